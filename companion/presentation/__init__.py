@@ -1,0 +1,1 @@
+"""What is shown, as frozen view objects and sentences; knows no toolkit."""

@@ -1,0 +1,1 @@
+"""Screens and what they are built from."""
