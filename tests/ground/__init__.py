@@ -1,0 +1,1 @@
+"""The ground: commands, lock, wheel, import floors."""
