@@ -1,0 +1,116 @@
+"""What a field may hold, written once beside its type.
+
+A marker sits in `Annotated[...]`. It is read by whoever guards a door: the strict reader (the
+markers speak its schema protocol without importing it, which keeps this floor free of
+third-party code) and the plain reader of our own store through `fault`.
+"""
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from datetime import datetime
+from typing import Annotated, Any
+
+_Handler = Callable[[Any], dict[str, Any]]
+
+
+@dataclass(frozen=True, slots=True)
+class Range:
+    """A number from `least` to `most`, both included."""
+
+    least: float
+    most: float
+
+    def fault(self, value: Any) -> str | None:
+        """One plain sentence when `value` lies outside, else None."""
+        if isinstance(value, bool) or not isinstance(value, int | float):
+            return f"{value!r} is not a number"
+        if not self.least <= value <= self.most:
+            return f"{value} is not between {self.least} and {self.most}"
+        return None
+
+    def __get_pydantic_core_schema__(self, source: Any, handler: _Handler) -> dict[str, Any]:
+        schema = handler(source) | {"ge": self.least, "le": self.most}
+        return schema | {"allow_inf_nan": False} if schema["type"] == "float" else schema
+
+
+@dataclass(frozen=True, slots=True)
+class Words:
+    """Text of `least` to `most` characters, without control characters but line breaks."""
+
+    most: int
+    least: int = 1
+
+    def fault(self, value: Any) -> str | None:
+        """One plain sentence when `value` is not such text, else None."""
+        if not isinstance(value, str):
+            return f"{value!r} is not text"
+        if not self.least <= len(value) <= self.most:
+            return f"text of {len(value)} characters, allowed are {self.least} to {self.most}"
+        return None
+
+    def __get_pydantic_core_schema__(self, source: Any, handler: _Handler) -> dict[str, Any]:
+        return handler(source) | {"min_length": self.least, "max_length": self.most}
+
+
+@dataclass(frozen=True, slots=True)
+class Token:
+    """Text that matches a pattern in full, such as an id or a code."""
+
+    pattern: str
+
+    def fault(self, value: Any) -> str | None:
+        """One plain sentence when `value` does not match, else None."""
+        import re  # noqa: PLC0415 - only a few records need it; the start path does not
+
+        if not isinstance(value, str) or re.fullmatch(self.pattern, value) is None:
+            return f"{value!r} is not of the form {self.pattern}"
+        return None
+
+    def __get_pydantic_core_schema__(self, source: Any, handler: _Handler) -> dict[str, Any]:
+        return handler(source) | {"pattern": f"^(?:{self.pattern})$"}
+
+
+@dataclass(frozen=True, slots=True)
+class Aware:
+    """An instant with its UTC offset."""
+
+    def fault(self, value: Any) -> str | None:
+        """One plain sentence when `value` has no offset, else None."""
+        if not isinstance(value, datetime) or value.utcoffset() is None:
+            return f"{value!r} is not a time with its offset from UTC"
+        return None
+
+    def __get_pydantic_core_schema__(self, source: Any, handler: _Handler) -> dict[str, Any]:
+        return handler(source) | {"tz_constraint": "aware"}
+
+
+@dataclass(frozen=True, slots=True)
+class Length:
+    """A tuple of at most `most` items."""
+
+    most: int
+
+    def fault(self, value: Any) -> str | None:
+        """One plain sentence when the tuple is too long, else None."""
+        if len(value) > self.most:
+            return f"{len(value)} items, allowed are {self.most}"
+        return None
+
+    def __get_pydantic_core_schema__(self, source: Any, handler: _Handler) -> dict[str, Any]:
+        return handler(source) | {"max_length": self.most}
+
+
+Score = Annotated[int, Range(0, 10)]
+"""A whole number from 0 to 10."""
+Instant = Annotated[datetime, Aware()]
+"""A moment, with the UTC offset of the place where it was written."""
+EntryId = Annotated[str, Token("[0-9a-f]{32}")]
+"""Thirty-two lower-case hexadecimal digits, made at random."""
+Code = Annotated[str, Token("[A-Za-z0-9][A-Za-z0-9._-]{0,31}")]
+"""The clinic's own code for a person; never a name."""
+Key = Annotated[str, Token("[a-z][a-z0-9_]{0,63}")]
+"""The name of something in `resources/`."""
+Label = Annotated[str, Words(60)]
+"""A short line a person typed, such as an activity."""
+Note = Annotated[str, Words(2000)]
+"""A longer text a person typed."""

@@ -1,0 +1,509 @@
+"""The records: one plan, and ten kinds of entry. Frozen, and never changed in place.
+
+A correction is a new entry that names the one it replaces. What was not answered is None: never
+0, never carried forward. `for_day` is the diary day (it ends at 03:00, see `days`), `happened_at`
+and `written_at` are instants with their UTC offset.
+"""
+
+from dataclasses import dataclass
+from datetime import date
+from typing import Annotated, Any, ClassVar, Literal
+
+from companion.care.ranges import (
+    Code,
+    EntryId,
+    Instant,
+    Key,
+    Label,
+    Length,
+    Note,
+    Range,
+    Score,
+    Words,
+)
+
+Side = Literal["left", "right"]
+PlanSide = Literal["left", "right", "both"]
+WrittenBy = Literal["person", "helper", "clinic", "paper"]
+Measure = Literal["average", "worst", "now"]
+Zone = Literal[
+    "above",
+    "below",
+    "inner_edge",
+    "outer_edge",
+    "behind_kneecap",
+    "inner_joint_line",
+    "outer_joint_line",
+    "back_of_knee",
+    "elsewhere",
+]
+Skin = Literal["clear", "pink", "red", "itchy", "blister", "broken"]
+"""pink: fades within 30 minutes (on dark skin darker or warm). red: still there after that.
+broken: torn or bruised."""
+Stage = Annotated[int, Range(0, 2)]
+"""0 bare, 1 side strips, 2 side strips with short pieces under the kneecap."""
+TapeStage = Annotated[int, Range(1, 2)]
+MoveName = Literal["rise_from_chair", "small_squat", "step_down", "stairs", "own"]
+MoveRole = Literal["before", "after_hands", "after_tape"]
+StairsWay = Literal["in_turn", "one_at_a_time", "with_rail", "backwards", "avoided"]
+Outcome = Literal["done", "skipped", "stopped"]
+SessionEnd = Literal["finished", "stopped", "left"]
+"""finished: to its last page. stopped: by pain, a card or the Stop button. left: never ended."""
+EventKind = Literal["injection", "new_tablets", "brace", "stick", "illness", "fall", "other_care"]
+Level = Literal["emergency", "today", "call", "care"]
+
+
+class Record:
+    """What all records share: unknown keys are faults, and nothing is converted on reading."""
+
+    __slots__ = ()
+    __pydantic_config__: ClassVar[Any] = {"extra": "forbid", "strict": True}
+
+
+# ---------------------------------------------------------------- the plan
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class SignOff(Record):
+    """Who answers for a plan. `content_sha256` is over the plan without its sign-off."""
+
+    name: Label
+    registration: Label
+    signed_at: Instant
+    content_sha256: Annotated[str, Words(64, 64)]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Depth(Record):
+    """How the check move was done. Scores compare only at the same depth."""
+
+    seat_cm: Annotated[int, Range(20, 80)] | None = None
+    how_low: Label | None = None
+    arms_used: bool | None = None
+    support: Label | None = None
+    shoes: bool | None = None
+    stick: bool | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class CheckMove(Record):
+    """The movement scored before and after. Step down and stairs need `safe` to be answered."""
+
+    name: MoveName = "rise_from_chair"
+    own_words: Label | None = None
+    safe: Literal["alone", "with_someone"] | None = None
+    depth: Depth = Depth()
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Technique(Record):
+    """One hands-on technique of the plan. It is offered only once it was shown back."""
+
+    technique: Key
+    seconds: Annotated[int, Range(5, 600)]
+    repeats: Annotated[int, Range(1, 50)] = 1
+    taught_on: date | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Exercise(Record):
+    """One exercise of the plan; offered only once it was shown back."""
+
+    exercise: Key
+    repeats: Annotated[int, Range(1, 50)]
+    sets: Annotated[int, Range(1, 10)] = 1
+    hold_seconds: Annotated[int, Range(0, 120)] = 0
+    taught_on: date | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class CutLengths(Record):
+    """Lengths of one set of tape as cut in the clinic, slack, whole strip from end to end."""
+
+    side_strip_mm: Annotated[float, Range(40, 400)]
+    short_piece_mm: Annotated[float, Range(20, 250)] | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class TapePlan(Record):
+    """What the plan says about tape. `highest` 0 means no tape at all."""
+
+    when: Literal["never", "if_missed", "always", "outings"] = "never"
+    start: TapeStage = 1
+    highest: Stage = 0
+    make: Label | None = None
+    patch_test: Literal["at_home", "tolerated_in_clinic"] = "at_home"
+    first_wear_hours: Annotated[int, Range(1, 168)] = 24
+    second_wear_hours: Annotated[int, Range(1, 168)] = 48
+    wear_hours: Annotated[int, Range(1, 168)] = 72
+    cap_hours: Annotated[int, Range(1, 168)] = 120
+    rest_hours: Annotated[int, Range(0, 168)] = 24
+    width_mm: Annotated[int, Range(10, 100)] = 50
+    length_from: Literal["as_cut", "as_measured", "path"] = "as_measured"
+    anchor_mm: Annotated[float, Range(10, 100)] = 50.0
+    stretch_percent: Annotated[float, Range(0, 100)] = 10.0
+    stretch_of: Literal["rest_length", "available"] = "rest_length"
+    stretch_limit_percent: Annotated[float, Range(100, 250)] | None = None
+    paper_stretch_percent: Annotated[float, Range(0, 30)] = 10.0
+    knee_bend_degrees: Annotated[int, Range(0, 120)] = 0
+    roll_mm: Annotated[int, Range(500, 50000)] = 5000
+    pull: Label | None = None
+    stay_bare_from: date | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class KneeMeasures(Record):
+    """Measures of one knee in millimetres, along the skin, in the taping position."""
+
+    side: Side
+    bump_to_upper_edge_mm: Annotated[float, Range(40, 250)] | None = None
+    kneecap_width_mm: Annotated[float, Range(20, 80)] | None = None
+    kneecap_height_mm: Annotated[float, Range(20, 80)] | None = None
+    cut: CutLengths | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class CautionAnswer(Record):
+    """The clinician's answer to one caution. `allowed` is the tick that lifts what it blocks."""
+
+    caution: Key
+    answer: bool
+    allowed: bool = False
+    on: date
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class AmountPlan(Record):
+    """A paced activity amount: baseline, step as a share of the baseline, goal."""
+
+    label: Label
+    unit: Annotated[str, Words(12)]
+    baseline: Annotated[float, Range(0, 100000)]
+    goal: Annotated[float, Range(0, 100000)]
+    step_percent: Annotated[int, Range(10, 20)] = 10
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Contact(Record):
+    """A number to call, typed by the clinic."""
+
+    role: Literal["emergency", "clinic", "doctor", "surgical_team", "out_of_hours"]
+    label: Label
+    number: Annotated[str, Words(40)]
+    when: Label | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class KnownSign(Record):
+    """A sign the clinician marked as known since a date."""
+
+    sign: Key
+    since: date
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Plan(Record):
+    """The care plan. A plan nobody signed is a practice plan.
+
+    Defaults are common practice, no source, unless `care_facts` names one; the clinician confirms
+    every value before signing.
+    """
+
+    person: Code
+    birth_year: Annotated[int, Range(1900, 2100)] | None = None
+    version: Annotated[int, Range(1, 9999)]
+    written_on: date
+    review_on: date
+    side: PlanSide
+    main_side: Side
+    reason: Literal["osteoarthritis", "kneecap_pain", "other"] = "osteoarthritis"
+    goal: Note | None = None
+    check_move: CheckMove = CheckMove()
+    techniques: Annotated[tuple[Technique, ...], Length(20)] = ()
+    exercises: Annotated[tuple[Exercise, ...], Length(20)] = ()
+    hands_days_a_week: Annotated[int, Range(0, 7)] = 5
+    exercise_days_a_week: Annotated[int, Range(0, 7)] = 5
+    rounds: Annotated[int, Range(1, 3)] = 2
+    check_moves: Annotated[int, Range(2, 8)] = 4
+    ease_target_percent: Annotated[int, Range(10, 100)] = 50
+    stop_amount: Annotated[int, Range(1, 5)] = 2
+    pain_ceiling: Annotated[int, Range(1, 9)] = 5
+    low_score: Annotated[int, Range(0, 4)] = 2
+    easy_day_mark: Score | None = None
+    tape: TapePlan = TapePlan()
+    knees: Annotated[tuple[KneeMeasures, ...], Length(2)] = ()
+    cautions: Annotated[tuple[CautionAnswer, ...], Length(60)] = ()
+    activities: Annotated[tuple[Label, ...], Length(5)] = ()
+    amounts: Annotated[tuple[AmountPlan, ...], Length(5)] = ()
+    contacts: Annotated[tuple[Contact, ...], Length(8)] = ()
+    known_signs: Annotated[tuple[KnownSign, ...], Length(20)] = ()
+    measure: Measure = "average"
+    primary_question: Literal["pain", "activities", "tape"] = "pain"
+    replacement: Literal["none", "deferring", "listed"] = "none"
+    replacement_on: date | None = None
+    sign_off: SignOff | None = None
+
+    @property
+    def practice(self) -> bool:
+        """True for a plan nobody signed."""
+        return self.sign_off is None
+
+    @property
+    def sides(self) -> tuple[Side, ...]:
+        """The knees of the plan, the main one first."""
+        if self.side == "both":
+            return ("left", "right") if self.main_side == "left" else ("right", "left")
+        return (self.side,)
+
+
+# ---------------------------------------------------------------- entries
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Entry(Record):
+    """What every entry holds."""
+
+    id: EntryId
+    for_day: date
+    written_at: Instant
+    written_by: WrittenBy
+    plan_version: Annotated[int, Range(1, 9999)]
+    replaces: EntryId | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ActivityScore(Record):
+    """An activity, 0 unable to 10 as before: higher is better."""
+
+    label: Label
+    score: Score
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Amount(Record):
+    """How much of an activity was done."""
+
+    label: Label
+    unit: Annotated[str, Words(12)]
+    amount: Annotated[float, Range(0, 100000)]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class DayPage(Entry):
+    """One day of one knee. Activities, amounts, medicine, stairs and note are the person's.
+
+    `hands_done`, `exercise_done` and `tape_worn` come from paper, where a day has no session.
+    """
+
+    kind: Literal["day_page"] = "day_page"
+    side: Side
+    form: Literal["short", "full"] = "short"
+    pain_now: Score | None = None
+    pain_average: Score | None = None
+    pain_worst: Score | None = None
+    medicine: bool | None = None
+    skin: Skin | None = None
+    stiffness_minutes: Annotated[int, Range(0, 720)] | None = None
+    swelling: Literal["none", "some", "much"] | None = None
+    night_pain: bool | None = None
+    activities: Annotated[tuple[ActivityScore, ...], Length(5)] = ()
+    amounts: Annotated[tuple[Amount, ...], Length(10)] = ()
+    stairs: StairsWay | None = None
+    hands_done: bool | None = None
+    exercise_done: bool | None = None
+    tape_worn: bool | None = None
+    tape_stage: Stage | None = None
+    note: Note | None = None
+    note_private: bool = False
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class MoveScore(Record):
+    """One check move with its score. `stage` only after tape."""
+
+    role: MoveRole
+    score: Score
+    zones: Annotated[tuple[Zone, ...], Length(9)] = ()
+    stage: TapeStage | None = None
+    same_depth: bool | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class StepDone(Record):
+    """One hands-on step or exercise as it went. `pain` is the worst in the step."""
+
+    step: Key
+    outcome: Outcome
+    seconds: Annotated[int, Range(0, 36000)] | None = None
+    pain: Score | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class HandsRound(Record):
+    """One pass through the hands-on steps."""
+
+    steps: Annotated[tuple[StepDone, ...], Length(40)]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Session(Entry):
+    """One session of one knee. `reason` is why it ended: a code of `course` or of `routine`."""
+
+    kind: Literal["session"] = "session"
+    side: Side
+    happened_at: Instant | None = None
+    ended_at: Instant | None = None
+    place: Literal["home", "clinic"] = "home"
+    gate: Literal["none", "something"] | None = None
+    rest_pain: Score | None = None
+    depth: Depth | None = None
+    moves: Annotated[tuple[MoveScore, ...], Length(16)] = ()
+    rounds: Annotated[tuple[HandsRound, ...], Length(3)] = ()
+    exercises: Annotated[tuple[StepDone, ...], Length(40)] = ()
+    stage: Stage | None = None
+    comparable: bool = True
+    ended: SessionEnd
+    reason: Key | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class TapeOn(Entry):
+    """Tape put on. Short pieces added later are an entry of their own with the higher stage."""
+
+    kind: Literal["tape_on"] = "tape_on"
+    side: Side
+    happened_at: Instant
+    stage: TapeStage
+    make: Label | None = None
+    by: Literal["person", "helper", "clinic"] = "person"
+    skin_before: Skin | None = None
+    for_outing: bool = False
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class TapeOff(Entry):
+    """Tape taken off. `happened_at` None is "don't know when"."""
+
+    kind: Literal["tape_off"] = "tape_off"
+    side: Side
+    tape_on: EntryId | None = None
+    happened_at: Instant | None = None
+    came_off_by_itself: bool = False
+    skin_at_once: Skin | None = None
+    skin_after_30_min: Skin | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Outing(Entry):
+    """Tape before something that matters, and how it went."""
+
+    kind: Literal["outing"] = "outing"
+    side: Side
+    happened_at: Instant | None = None
+    tape_on: EntryId | None = None
+    what_for: Label
+    amount: Amount | None = None
+    ended_because: Literal["done", "pain", "tired", "tape", "other"] | None = None
+    pain_worst: Score | None = None
+    next_morning: Literal["as_usual", "more_pain", "less_pain"] | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PatchTest(Entry):
+    """A small unstretched piece of one make, read at 24 h and again at 48 to 72 h."""
+
+    kind: Literal["patch_test"] = "patch_test"
+    make: Label
+    happened_at: Instant
+    first_read_at: Instant | None = None
+    first_skin: Skin | None = None
+    second_read_at: Instant | None = None
+    second_skin: Skin | None = None
+    tolerated_in_clinic: bool = False
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class WarningSign(Entry):
+    """A sign of the stop list that was ticked, its card, and how it was cleared.
+
+    Clearing is a correction: a new entry that replaces the open one. `sides` is empty for a sign
+    of the whole person.
+    """
+
+    kind: Literal["warning"] = "warning"
+    sign: Key
+    card: Key
+    level: Level
+    sides: Annotated[tuple[Side, ...], Length(2)] = ()
+    happened_at: Instant | None = None
+    cleared: Literal["checked_by_professional", "ticked_by_mistake", "skin_read_clear"] | None = None
+    cleared_on: date | None = None
+    cleared_by: Label | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Event(Entry):
+    """Something dated that explains a change: an injection, new tablets, a fall."""
+
+    kind: Literal["event"] = "event"
+    what: EventKind
+    side: Side | None = None
+    note: Note | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Measurement(Entry):
+    """A 30-second chair stand or an activity trial."""
+
+    kind: Literal["measure"] = "measure"
+    test: Literal["chair_stand_30_s", "activity_trial"] = "chair_stand_30_s"
+    count: Annotated[int, Range(0, 99)]
+    arms_used: bool = False
+    label: Label | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Question(Entry):
+    """A question for the clinic."""
+
+    kind: Literal["question"] = "question"
+    text: Note
+
+
+AnyEntry = (
+    DayPage
+    | Session
+    | TapeOn
+    | TapeOff
+    | Outing
+    | PatchTest
+    | WarningSign
+    | Event
+    | Measurement
+    | Question
+)
+ENTRY_KINDS: dict[str, type[Entry]] = {
+    "day_page": DayPage,
+    "session": Session,
+    "tape_on": TapeOn,
+    "tape_off": TapeOff,
+    "outing": Outing,
+    "patch_test": PatchTest,
+    "warning": WarningSign,
+    "event": Event,
+    "measure": Measurement,
+    "question": Question,
+}
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Diary(Record):
+    """All that belongs to one person: every plan version and every entry, in no order."""
+
+    plans: Annotated[tuple[Plan, ...], Length(9999)]
+    entries: Annotated[tuple[AnyEntry, ...], Length(400_000)] = ()
+
+    @property
+    def plan(self) -> Plan:
+        """The plan in force: the highest version."""
+        return max(self.plans, key=lambda plan: plan.version)

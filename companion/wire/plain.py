@@ -1,0 +1,188 @@
+"""Records to plain JSON values and back, by the types of their fields.
+
+This is the reading for what we wrote ourselves (our store, our resources): quick, without
+pydantic, with one plain fault and its place. What comes from outside goes through `strict`, which
+reads the same shape; `encode` is the only writer.
+"""
+
+import dataclasses
+import functools
+import types
+import typing
+from collections.abc import Callable
+from datetime import date, datetime
+from typing import Any, TypeVar
+
+from companion.care import records
+from companion.care.records import AnyEntry, Plan
+
+T = TypeVar("T")
+_Reader = Callable[[Any, str], Any]
+
+
+class PlainFault(ValueError):
+    """A value that is not what our own records hold: `place: fault`."""
+
+
+def encode(record: Any) -> dict[str, Any]:
+    """The JSON object of a record. What is None or an empty tuple by default is left out."""
+    out: dict[str, Any] = {}
+    for name, default in _fields(type(record)):
+        value = getattr(record, name)
+        if name != "kind" and value == default and (value is None or value == ()):
+            continue
+        out[name] = _encode_value(value)
+    return out
+
+
+def decode(cls: type[T], value: Any, place: str = "") -> T:
+    """A record of class `cls` from its JSON object.
+
+    Raises PlainFault with the place when a key is unknown or missing, or a value does not fit.
+    """
+    return _reader(cls)(value, place)  # type: ignore[no-any-return]
+
+
+def decode_entry(value: Any, place: str = "entry") -> AnyEntry:
+    """An entry of whichever kind its `kind` names."""
+    kind = value.get("kind") if isinstance(value, dict) else None
+    cls = records.ENTRY_KINDS.get(kind) if isinstance(kind, str) else None
+    if cls is None:
+        raise PlainFault(f"{place}: {kind!r} is not a kind of entry")
+    return decode(cls, value, place)  # type: ignore[return-value]
+
+
+def decode_plan(value: Any, place: str = "plan") -> Plan:
+    """A plan from its JSON object."""
+    return decode(Plan, value, place)
+
+
+@functools.cache
+def _fields(cls: type) -> tuple[tuple[str, Any], ...]:
+    return tuple((f.name, f.default) for f in dataclasses.fields(cls))
+
+
+def _encode_value(value: Any) -> Any:
+    if isinstance(value, date):  # a datetime is a date too
+        return value.isoformat()
+    if isinstance(value, tuple):
+        return [_encode_value(item) for item in value]
+    if dataclasses.is_dataclass(value):
+        return encode(value)
+    return value
+
+
+@functools.cache
+def _reader(hint: Any) -> _Reader:
+    origin = typing.get_origin(hint)
+    if origin is typing.Annotated:
+        inner, *markers = typing.get_args(hint)
+        return _checked(_reader(inner), tuple(markers))
+    if origin in (typing.Union, types.UnionType):
+        return _one_of(typing.get_args(hint))
+    if origin is typing.Literal:
+        return _literal(typing.get_args(hint))
+    if origin is tuple:
+        return _items(_reader(typing.get_args(hint)[0]))
+    if dataclasses.is_dataclass(hint):
+        return _record(typing.cast(type, hint))
+    return _SCALARS[hint]
+
+
+def _checked(read: _Reader, markers: tuple[Any, ...]) -> _Reader:
+    def reader(value: Any, place: str) -> Any:
+        result = read(value, place)
+        for marker in markers:
+            fault = marker.fault(result)
+            if fault is not None:
+                raise PlainFault(f"{place}: {fault}")
+        return result
+
+    return reader
+
+
+def _one_of(hints: tuple[Any, ...]) -> _Reader:
+    """Unions here are `X | None`, or records told apart by `kind`."""
+    others = [hint for hint in hints if hint is not type(None)]
+    if len(others) == 1:
+        read = _reader(others[0])
+        return lambda value, place: None if value is None else read(value, place)
+    return decode_entry
+
+
+def _literal(words: tuple[Any, ...]) -> _Reader:
+    def reader(value: Any, place: str) -> Any:
+        if value not in words or isinstance(value, bool):
+            raise PlainFault(f"{place}: {value!r} is not one of {', '.join(map(str, words))}")
+        return value
+
+    return reader
+
+
+def _items(read: _Reader) -> _Reader:
+    def reader(value: Any, place: str) -> Any:
+        if not isinstance(value, list):
+            raise PlainFault(f"{place}: a list is expected")
+        return tuple(read(item, f"{place}[{index}]") for index, item in enumerate(value))
+
+    return reader
+
+
+def _record(cls: type) -> _Reader:
+    hints = typing.get_type_hints(cls, include_extras=True)
+    names = [f.name for f in dataclasses.fields(cls)]
+    required = {
+        f.name
+        for f in dataclasses.fields(cls)
+        if f.default is dataclasses.MISSING and f.default_factory is dataclasses.MISSING
+    }
+    readers = {name: _reader(hints[name]) for name in names}
+
+    def reader(value: Any, place: str) -> Any:
+        if not isinstance(value, dict):
+            raise PlainFault(f"{place or cls.__name__}: an object is expected")
+        prefix = f"{place}." if place else ""
+        unknown = value.keys() - readers.keys()
+        if unknown:
+            raise PlainFault(f"{prefix}{min(unknown)}: not a field of {cls.__name__}")
+        missing = required - value.keys()
+        if missing:
+            raise PlainFault(f"{prefix}{min(missing)}: missing")
+        return cls(**{name: readers[name](item, prefix + name) for name, item in value.items()})
+
+    return reader
+
+
+def _scalar(kinds: type | tuple[type, ...], word: str) -> _Reader:
+    def reader(value: Any, place: str) -> Any:
+        if not isinstance(value, kinds) or (isinstance(value, bool) and kinds is not bool):
+            raise PlainFault(f"{place}: {value!r} is not {word}")
+        return value
+
+    return reader
+
+
+def _number(value: Any, place: str) -> float:
+    if isinstance(value, bool) or not isinstance(value, int | float):
+        raise PlainFault(f"{place}: {value!r} is not a number")
+    return float(value)
+
+
+def _iso(kind: type[date] | type[datetime], word: str) -> _Reader:
+    def reader(value: Any, place: str) -> Any:
+        try:
+            return kind.fromisoformat(value)
+        except (TypeError, ValueError):
+            raise PlainFault(f"{place}: {value!r} is not {word}") from None
+
+    return reader
+
+
+_SCALARS: dict[Any, _Reader] = {
+    str: _scalar(str, "text"),
+    int: _scalar(int, "a whole number"),
+    bool: _scalar(bool, "true or false"),
+    float: _number,
+    date: _iso(date, "a date such as 2026-03-09"),
+    datetime: _iso(datetime, "a time such as 2026-03-09T19:42:00+01:00"),
+}
