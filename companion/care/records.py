@@ -355,6 +355,7 @@ class Session(Entry):
     ended_at: Instant | None = None
     place: Literal["home", "clinic"] = "home"
     gate: Literal["none", "something"] | None = None
+    full_list: bool = False
     rest_pain: Score | None = None
     depth: Depth | None = None
     moves: Annotated[tuple[MoveScore, ...], Length(16)] = ()
@@ -436,7 +437,16 @@ class WarningSign(Entry):
     level: Level
     sides: Annotated[tuple[Side, ...], Length(2)] = ()
     happened_at: Instant | None = None
-    cleared: Literal["checked_by_professional", "ticked_by_mistake", "skin_read_clear"] | None = None
+    cleared: (
+        Literal[
+            "checked_by_professional",
+            "ticked_by_mistake",
+            "skin_read_clear",
+            "well_again",
+            "asked_again",
+        ]
+        | None
+    ) = None
     cleared_on: date | None = None
     cleared_by: Label | None = None
 
