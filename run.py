@@ -233,7 +233,7 @@ def stamped_state() -> dict[str, str]:
 def one_at_a_time() -> Iterator[None]:
     """Hold this file locked, so that two set-ups of one checkout wait for each other."""
     try:
-        import fcntl  # noqa: PLC0415  (absent on Windows)
+        import fcntl
     except ImportError:
         yield
         return
@@ -335,7 +335,7 @@ def check_all(env: Mapping[str, str]) -> int:
         ("ruff check", ["ruff", "check", "."]),
         ("ruff format", ["ruff", "format", "--check", "."]),
         ("mypy", ["mypy"]),
-        ("import floors", ["lint-imports"]),
+        ("import floors", ["lint-imports", "--no-logo"]),
         ("tests", ["pytest"]),
     )
     failed = []

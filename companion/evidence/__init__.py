@@ -1,0 +1,1 @@
+"""Findings and their statistics, computed from a diary alone; pure."""

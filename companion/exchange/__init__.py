@@ -1,0 +1,1 @@
+"""Plan, diary and table files, and the open formats."""

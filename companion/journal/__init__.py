@@ -1,0 +1,1 @@
+"""The append-only SQLite store of entries and plans."""

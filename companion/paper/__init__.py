@@ -1,0 +1,1 @@
+"""PDF pages drawn with QPainter and the bundled font."""

@@ -1,0 +1,1 @@
+"""The machine: clock, folders, resources, atomic writing, logs."""

@@ -1,0 +1,1 @@
+"""What every screen is built from. Import the modules directly: this file loads nothing."""
