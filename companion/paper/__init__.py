@@ -1,1 +1,1 @@
-"""PDF pages drawn with QPainter and the bundled font."""
+"""Pages to print and pictures to hand over, drawn with the bundled font."""

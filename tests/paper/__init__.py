@@ -1,0 +1,1 @@
+"""Paper: pages, pictures, and small diaries to draw them from."""

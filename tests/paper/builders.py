@@ -1,0 +1,209 @@
+"""Small diaries of invented people of Pellan Harbour, for pages and charts.
+
+The numbers are typed, not drawn at random, so that a test can say what a page must show.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from datetime import date, datetime, timedelta, timezone
+from typing import Any
+
+from companion.care.records import (
+    ActivityScore,
+    AnyEntry,
+    CheckMove,
+    DayPage,
+    Depth,
+    Event,
+    Exercise,
+    Measurement,
+    MoveScore,
+    Plan,
+    Question,
+    Session,
+    Side,
+    SignOff,
+    StepDone,
+    TapeOff,
+    TapeOn,
+    TapePlan,
+    Technique,
+    WarningSign,
+)
+
+ZONE = timezone(timedelta(hours=2))
+START = date(2026, 8, 31)
+
+
+def at(day: date, hour: int = 19, minute: int = 30) -> datetime:
+    """An instant on a calendar day, in the harbour's summer time."""
+    return datetime(day.year, day.month, day.day, hour, minute, tzinfo=ZONE)
+
+
+@dataclass
+class DiaryBuilder:
+    """Writes entries one by one, each with an id of its own."""
+
+    start: date = START
+    side: Side = "right"
+    entries: list[AnyEntry] = field(default_factory=list)
+    made: int = 0
+
+    def base(self, day: date, **more: Any) -> dict[str, Any]:
+        """What every entry holds; `more` wins."""
+        self.made += 1
+        return {
+            "id": f"{self.made:032x}",
+            "for_day": day,
+            "written_at": at(day, 20),
+            "written_by": "person",
+            "plan_version": 1,
+        } | more
+
+    def day(self, n: int) -> date:
+        """The n-th day from the start, from 0."""
+        return self.start + timedelta(days=n)
+
+    def page(self, n: int, average: int | None = None, **more: Any) -> DayPage:
+        """A day page for day `n`."""
+        values = self.base(self.day(n), side=self.side, pain_average=average) | more
+        entry = DayPage(**values)
+        self.entries.append(entry)
+        return entry
+
+    def session(self, n: int, *moves: MoveScore, **more: Any) -> Session:
+        """A finished session on day `n`."""
+        day = self.day(n)
+        values: dict[str, Any] = self.base(day, side=self.side, moves=moves, ended="finished")
+        values |= {"happened_at": at(day, 18), "ended_at": at(day, 18, 15)}
+        entry = Session(**(values | more))
+        self.entries.append(entry)
+        return entry
+
+    def tape(self, n: int, hours: int | None, stage: int = 1, **off: Any) -> TapeOn:
+        """Tape on at 18:30 of day `n`, and off `hours` later; never off when None."""
+        on = TapeOn(
+            **self.base(
+                self.day(n), side=self.side, happened_at=at(self.day(n), 18, 30), stage=stage
+            )
+        )
+        self.entries.append(on)
+        if hours is not None:
+            when = on.happened_at + timedelta(hours=hours)
+            values = self.base(
+                when.date(), side=self.side, tape_on=on.id, happened_at=when, skin_at_once="clear"
+            )
+            self.entries.append(TapeOff(**(values | off)))
+        return on
+
+    def add(self, kind: type[Any], n: int, **more: Any) -> Any:
+        """Any other entry on day `n`."""
+        entry = kind(**self.base(self.day(n), **more))
+        self.entries.append(entry)
+        return entry
+
+
+def before(score: int, *zones: Any) -> MoveScore:
+    """The score before anything."""
+    return MoveScore(role="before", score=score, zones=zones)
+
+
+def after_hands(score: int) -> MoveScore:
+    """The score after a hands round, at the same depth."""
+    return MoveScore(role="after_hands", score=score, same_depth=True)
+
+
+def after_tape(score: int, stage: int = 1) -> MoveScore:
+    """The score after tape, at the same depth."""
+    return MoveScore(role="after_tape", score=score, stage=stage, same_depth=True)
+
+
+def plan(**more: Any) -> Plan:
+    """A signed plan of K-90, right knee, hands, exercise and side strips."""
+    values: dict[str, Any] = {
+        "person": "K-90",
+        "version": 1,
+        "written_on": START,
+        "review_on": START + timedelta(days=56),
+        "side": "right",
+        "main_side": "right",
+        "goal": "Walk along the quay to the fish market and back",
+        "check_move": CheckMove(depth=Depth(seat_cm=45, arms_used=False)),
+        "techniques": (Technique(technique="glide_inner_edge", seconds=60, taught_on=START),),
+        "exercises": (Exercise(exercise="sit_to_stand", repeats=8, sets=2, taught_on=START),),
+        "tape": TapePlan(when="if_missed", highest=1, make="Harbour elastic tape"),
+        "activities": ("Stairs to the lamp room", "Kneeling in the garden"),
+        "sign_off": SignOff(
+            name="R. Quill",
+            registration="PH-2231",
+            signed_at=at(START, 11),
+            content_sha256="0" * 64,
+        ),
+    }
+    return Plan(**(values | more))
+
+
+AVERAGES = (
+    "6 7 6 - 7 6 5 6 6 7 7 - 6 6 6 5 6 6 7 - - 5 6 5 6 6 5 6 "
+    "5 5 - 6 5 4 5 5 4 5 5 7 8 7 5 5 4 - 5 4 4 4 5 4 4 - 5 4"
+).split()
+"""Eight weeks of average pain, `-` missing: the made diary of statistics.md section 4. First 14
+days: 12 recorded, mean 6.25; last 14: 12 recorded, mean 4.416667."""
+
+
+def eight_weeks() -> tuple[Plan, list[AnyEntry]]:
+    """The made diary with sessions, tape, one skin finding, a fall, a card and a question."""
+    own = plan()
+    book = DiaryBuilder()
+    for n, word in enumerate(AVERAGES):
+        if word == "-":
+            continue
+        average = int(word)
+        late = n == 9
+        book.page(
+            n,
+            average,
+            pain_worst=min(average + 2, 10),
+            pain_now=max(average - 1, 0) if n < 14 or n >= 42 else None,
+            form="full" if n < 14 or n >= 42 else "short",
+            medicine=average >= 7,
+            night_pain=n in (3, 40) if n < 14 or n >= 42 else None,
+            stairs="backwards" if n == 50 else None,
+            activities=(
+                ActivityScore(label="Stairs to the lamp room", score=4 if n < 14 else 6),
+                ActivityScore(label="Kneeling in the garden", score=2),
+            )
+            if n < 14 or n >= 42
+            else (),
+            written_at=at(book.day(n + 3 if late else n), 20),
+            note="The ferry steps were wet" if n == 50 else None,
+        )
+    for n in range(0, 56, 2):
+        first = 6 if n < 28 else 5
+        book.session(
+            n,
+            before(first, "inner_edge"),
+            after_hands(first - (3 if n % 4 == 0 else 2)),
+            exercises=(StepDone(step="sit_to_stand", outcome="done"),),
+        )
+    book.tape(10, 24)
+    book.tape(17, 48)
+    book.tape(40, 70, skin_at_once="pink", skin_after_30_min="red")
+    book.add(Event, 38, what="fall", side="right", note="Slipped on the slipway, no knock")
+    book.add(Event, 30, what="injection", side="right")
+    book.add(
+        WarningSign,
+        41,
+        sign="skin_broken",
+        card="skin_broken",
+        level="call",
+        sides=("right",),
+        cleared="skin_read_clear",
+        cleared_on=book.day(45),
+    )
+    book.add(Measurement, 0, count=9)
+    book.add(Measurement, 55, count=11)
+    book.add(Question, 20, text="May I kneel on a cushion to weed?")
+    book.add(Question, 52, text="Do I go on with tape in the winter?")
+    return own, book.entries
