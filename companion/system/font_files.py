@@ -10,14 +10,14 @@ _PACKAGE = "fontpkg_atkinson_hyperlegible"
 _NAMES = ("AtkinsonHyperlegible-Regular.ttf", "AtkinsonHyperlegible-Bold.ttf")
 
 
-class FontFileMissing(Exception):
+class FontFileError(Exception):
     """The bundled font is not there; the text is one plain sentence."""
 
 
 def font_files() -> tuple[Path, Path]:
     """The regular and the bold face of `FAMILY`, as files that exist.
 
-    Raises FontFileMissing. Without them a machine that has no fonts prints pages with no words,
+    Raises FontFileError. Without them a machine that has no fonts prints pages with no words,
     and says nothing about it.
     """
     spec = find_spec(_PACKAGE)
@@ -26,6 +26,6 @@ def font_files() -> tuple[Path, Path]:
         regular, bold = (Path(place, "files", name) for name in _NAMES)
         if regular.is_file() and bold.is_file():
             return regular, bold
-    raise FontFileMissing(
+    raise FontFileError(
         "The font Atkinson Hyperlegible is missing: install this program again with its packages."
     )

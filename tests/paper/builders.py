@@ -144,10 +144,11 @@ def plan(**more: Any) -> Plan:
     return Plan(**(values | more))
 
 
-AVERAGES = (
+_DIARY = (
     "6 7 6 - 7 6 5 6 6 7 7 - 6 6 6 5 6 6 7 - - 5 6 5 6 6 5 6 "
     "5 5 - 6 5 4 5 5 4 5 5 7 8 7 5 5 4 - 5 4 4 4 5 4 4 - 5 4"
-).split()
+)
+AVERAGES = _DIARY.split()
 """Eight weeks of average pain, `-` missing: the made diary of statistics.md section 4. First 14
 days: 12 recorded, mean 6.25; last 14: 12 recorded, mean 4.416667."""
 
