@@ -184,6 +184,11 @@ def venv_command(name: str) -> Path:
     return VENV / "Scripts" / f"{name}.exe" if os.name == "nt" else VENV / "bin" / name
 
 
+def base_python() -> str:
+    """Return the Python that makes .venv: this one, or the one beneath it if this is a venv's."""
+    return getattr(sys, "_base_executable", None) or sys.executable
+
+
 def lock_sections(text: str) -> dict[str, str]:
     """Split the lock at its `# [name]` lines; raise MachineError when a section is missing."""
     sections: dict[str, list[str]] = {}
@@ -210,7 +215,7 @@ def wanted_state() -> dict[str, str]:
     pins = hashlib.sha256(LOCK.read_bytes())
     pins.update(json.dumps(made_from, sort_keys=True).encode())
     return {
-        "python": f"{sys.version} {os.path.realpath(sys.executable)}",
+        "python": f"{sys.version} {os.path.realpath(base_python())}",
         "place": str(ROOT),
         "pins": pins.hexdigest(),
     }
@@ -277,7 +282,7 @@ def setup(env: Mapping[str, str], *, with_tests: bool) -> None:
                 VENV.unlink()
             elif VENV.exists():
                 shutil.rmtree(VENV)
-            if run_quietly([sys.executable, "-m", "venv", str(VENV)], env) != 0:
+            if run_quietly([base_python(), "-m", "venv", str(VENV)], env) != 0:
                 raise MachineError(f"Making {VENV.name} failed, see above.")
         sections = sorted({*asked, *have}) if usable else sorted(asked)
         say("Installing the pinned packages: about 400 MB, a few minutes on a slow line")
