@@ -1,0 +1,578 @@
+"""The trade as data: techniques, exercises, the stop list and its cards, cautions, zones, tape.
+
+Every class here is one JSON shape below ``resources/``; a file maps one to one onto its class.
+Nothing in this module reads a file; ``companion.wire.catalogue_reading`` does.
+
+Home texts (``title``, ``person``, ``helper``, ``words`` ...) are plain sentences. ``clinic_*``
+texts use the terms of the trade. Facts carry a :class:`Source` with its status.
+"""
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from typing import Annotated, Literal
+
+from companion.care.ranges import Key, Range, Words
+from companion.care.records import (
+    CheckMove,
+    Exercise,
+    Level,
+    Measure,
+    Record,
+    Skin,
+    TapePlan,
+    Technique,
+)
+from companion.care.records import Zone as ZoneCode
+
+SourceStatus = Literal["F", "S", "M", "C", "D"]
+"""F read in the source or its abstract; S read only in a secondary page; M from memory; C common
+practice, no source; D arithmetic on other facts."""
+
+LEVELS_RISING: tuple[Level, ...] = ("care", "call", "today", "emergency")
+"""care: go on with the stated change. call: call the clinic before the next session. today: be
+seen today. emergency: now. The highest wins and levels only rise."""
+
+Lock = Literal["hands", "exercise", "standing_steps", "tape_on"]
+"""What a sign closes. Tape-off, the record, phone numbers and Visit are never locked."""
+
+Clears = Literal[
+    "checked_by_professional", "skin_read_clear", "well_again", "asked_again", "session_end"
+]
+"""What ends a sign; "ticked by mistake" ends every one as well. checked_by_professional: written
+with a date. well_again: the person says so. asked_again: asked about at the next short gate.
+session_end: holds for this session alone."""
+
+Ends = Literal["nothing", "step", "session"]
+"""What a sign ends at once when it is ticked."""
+
+AskedWhen = Literal[
+    "always", "in_session", "tape_worn", "after_session", "known", "replacement_listed"
+]
+"""When the full stop list offers a sign. tape_worn: while tape is on, or when it came off since
+the last gate. after_session: at the first gate after a session. known: only when the plan marks
+the sign it stands in for "known since" a date. replacement_listed: only when the plan lists a
+knee replacement."""
+
+ContactRole = Literal["emergency", "doctor", "out_of_hours", "clinic", "surgical_team"]
+"""Whom a card says to call. The numbers are typed by the clinic in the plan, never guessed."""
+
+TriAnswer = Literal["yes", "no", "not_sure"]
+
+Effect = Literal[
+    "blocked",
+    "unless_ticked",
+    "ask_first",
+    "lightest_hands",
+    "helper_needed",
+    "daily_look",
+    "not_over",
+    "none_in_flare",
+    "rest_days",
+]
+"""What a ticked caution does to hands, tape or exercise. blocked: not at all. unless_ticked:
+blocked unless the clinician ticks it allowed. ask_first: blocked until the clinician has asked the
+treating doctor and ticks it. lightest_hands: hands only with the lightest pressure word.
+helper_needed: a helper must be there. daily_look: a helper looks at the taped skin every day.
+not_over: allowed, but not over the place itself. none_in_flare: blocked while a flare lasts.
+rest_days: blocked for the caution's ``rest_days`` after its date."""
+
+HandContact = Literal["thumbs", "finger_pads", "flat_hand", "thumb_and_fingers"]
+
+Motion = Literal["stroke", "glide", "shift", "lift_skin", "circles"]
+"""How the hand moves; pictures draw from it. stroke: long, along a muscle. glide: press and glide
+along an edge. shift: the kneecap itself is eased along. lift_skin: the skin is taken up between
+thumb and fingers. circles: small, on one spot."""
+
+Posture = Literal["sitting_leg_straight", "sitting_knee_bent", "lying", "standing"]
+
+Landmark = Literal[
+    "inner_edge",
+    "outer_edge",
+    "upper_edge",
+    "lower_edge",
+    "tendon",
+    "bony_bump",
+    "inner_hollow",
+    "outer_hollow",
+    "thigh_inner",
+    "thigh_outer",
+]
+"""Named places of the knee that steps, strips and pictures are anchored to."""
+
+Version = Annotated[int, Range(1, 9999)]
+Sentence = Annotated[str, Words(400)]
+
+
+@dataclass(frozen=True, kw_only=True, slots=True)
+class Source(Record):
+    """Where a fact comes from, and how sure that is."""
+
+    status: SourceStatus
+    named: Sentence
+
+
+@dataclass(frozen=True, kw_only=True, slots=True)
+class WholeRange(Record):
+    """A whole number the plan may set: its default and the lowest and highest allowed."""
+
+    default: Annotated[int, Range(0, 600)]
+    lowest: Annotated[int, Range(0, 600)]
+    highest: Annotated[int, Range(0, 600)]
+
+
+@dataclass(frozen=True, kw_only=True, slots=True)
+class Step(Record):
+    """One step, told to the person and to the helper.
+
+    ``verb`` is the word or two a helper reads at two metres. ``timed`` marks the step during
+    which the plan's seconds run. ``anchors`` are in the order the hand touches them. ``piece``
+    is the number on the strip of tape the step is about.
+    """
+
+    verb: Annotated[str, Words(20)]
+    person: Sentence
+    helper: Sentence
+    timed: bool = False
+    anchors: tuple[Landmark, ...] = ()
+    piece: Annotated[int, Range(1, 9)] | None = None
+
+
+@dataclass(frozen=True, kw_only=True, slots=True)
+class PressureWord(Record):
+    """One word of the pressure vocabulary. ``rank`` 0 is the lightest."""
+
+    id: Key
+    rank: Annotated[int, Range(0, 9)]
+    word: Annotated[str, Words(20)]
+    explanation: Sentence
+
+
+@dataclass(frozen=True, kw_only=True, slots=True)
+class PressureWords(Record):
+    """The whole pressure vocabulary."""
+
+    version: Version
+    source: Source
+    words: tuple[PressureWord, ...]
+
+
+@dataclass(frozen=True, kw_only=True, slots=True)
+class TechniqueSheet(Record):
+    """One hands-on technique. ``seconds`` is the timed step of one repeat.
+
+    ``guarded_by`` names the cautions that must be answered before it is offered; ``not_with``
+    those whose yes takes this one technique out, whatever else they do.
+    """
+
+    id: Key
+    version: Version
+    title: Annotated[str, Words(60)]
+    clinic_name: Annotated[str, Words(120)]
+    posture: Posture
+    position: Sentence
+    position_helper: Sentence
+    contact: HandContact
+    contact_words: Annotated[str, Words(120)]
+    motion: Motion
+    pressure: Key
+    steps: tuple[Step, ...]
+    zones: tuple[ZoneCode, ...]
+    seconds: WholeRange
+    repeats: WholeRange
+    guarded_by: tuple[Key, ...]
+    not_with: tuple[Key, ...] = ()
+    stop_for: tuple[Sentence, ...]
+    standing: bool
+    source: Source
+
+
+@dataclass(frozen=True, kw_only=True, slots=True)
+class ExerciseSheet(Record):
+    """One exercise. ``hold_seconds`` is the timed step of one repeat; 0 means no hold.
+
+    ``standing`` ones are left out on an easy day and when only seated steps are allowed.
+    """
+
+    id: Key
+    version: Version
+    title: Annotated[str, Words(60)]
+    clinic_name: Annotated[str, Words(120)]
+    posture: Posture
+    position: Sentence
+    position_helper: Sentence
+    needs: tuple[Annotated[str, Words(60)], ...]
+    steps: tuple[Step, ...]
+    repeats: WholeRange
+    sets: WholeRange
+    hold_seconds: WholeRange
+    rest_seconds: WholeRange
+    guarded_by: tuple[Key, ...]
+    stop_for: tuple[Sentence, ...]
+    standing: bool
+    source: Source
+
+
+@dataclass(frozen=True, kw_only=True, slots=True)
+class SignQuestion(Record):
+    """One plain yes / no / not sure question behind a sign."""
+
+    id: Key
+    words: Sentence
+
+
+@dataclass(frozen=True, kw_only=True, slots=True)
+class Sign(Record):
+    """One warning sign of the stop list.
+
+    ``question`` is the short-gate question (1-4) it belongs to, None for signs that belong to
+    the session itself. ``known_as`` names the care sign that stands in for this one when the
+    clinician marked it known. ``questions`` and ``met_when`` belong together: the sign holds
+    when every question of at least one group is answered yes; both empty: the tick alone.
+    """
+
+    id: Key
+    level: Level
+    words: Sentence
+    question: Annotated[int, Range(1, 4)] | None = None
+    asked_when: AskedWhen = "always"
+    card: Key
+    locks: tuple[Lock, ...] = ()
+    clears: Clears
+    ends: Ends
+    tape_off_now: bool = False
+    known_since_allowed: bool = False
+    known_as: Key | None = None
+    not_sure_counts_as_yes: bool
+    questions: tuple[SignQuestion, ...] = ()
+    met_when: tuple[tuple[Key, ...], ...] = ()
+    source: Source
+
+
+@dataclass(frozen=True, kw_only=True, slots=True)
+class StopList(Record):
+    """The fixed list of warning signs; ``status_note`` says who has signed it."""
+
+    version: Version
+    status_note: Sentence
+    signs: tuple[Sign, ...]
+
+
+@dataclass(frozen=True, kw_only=True, slots=True)
+class StopCard(Record):
+    """The fixed card behind a sign.
+
+    ``heading`` is the action. ``actions`` are numbered on the page. ``contacts`` are tried in
+    order. ``by_when`` and ``after`` are whole sentences: by when to call, and what stays closed
+    until when. ``say`` is what to say, in the person's own voice; ``say_also`` tells what else to
+    mention. A card of level care may leave out whom to call, by when and what to say.
+    """
+
+    id: Key
+    level: Level
+    heading: Annotated[str, Words(60)]
+    actions: tuple[Sentence, ...]
+    contacts: tuple[ContactRole, ...] = ()
+    by_when: Sentence | None = None
+    say: Sentence | None = None
+    say_also: Sentence | None = None
+    after: Sentence
+
+
+@dataclass(frozen=True, kw_only=True, slots=True)
+class StopCards(Record):
+    """Every card."""
+
+    version: Version
+    cards: tuple[StopCard, ...]
+
+
+@dataclass(frozen=True, kw_only=True, slots=True)
+class GateQuestion(Record):
+    """One of the four questions asked every day."""
+
+    number: Annotated[int, Range(1, 4)]
+    words: Sentence
+
+
+@dataclass(frozen=True, kw_only=True, slots=True)
+class GateAnswer(Record):
+    """One possible answer of the short gate."""
+
+    id: Key
+    words: Sentence
+    opens_stop_list: bool
+
+
+@dataclass(frozen=True, kw_only=True, slots=True)
+class ShortGate(Record):
+    """The one-page question of every day. Nothing is preselected."""
+
+    version: Version
+    heading: Sentence
+    questions: tuple[GateQuestion, ...]
+    answers: tuple[GateAnswer, ...]
+    when_none: tuple[Sentence, ...]
+    skin_clear_question: Sentence
+    well_again_question: Sentence
+
+
+@dataclass(frozen=True, kw_only=True, slots=True)
+class Caution(Record):
+    """One caution the clinician answers at set-up.
+
+    ``dated`` ones are written as they happen. ``rest_days`` goes with the effect of that name.
+    ``clinic_effect`` says in words what a yes does.
+    """
+
+    id: Key
+    clinic_words: Sentence
+    clinic_effect: Sentence
+    dated: bool = False
+    hands: tuple[Effect, ...] = ()
+    tape: tuple[Effect, ...] = ()
+    exercise: tuple[Effect, ...] = ()
+    rest_days: Annotated[int, Range(1, 60)] | None = None
+    source: Source
+
+
+@dataclass(frozen=True, kw_only=True, slots=True)
+class Cautions(Record):
+    """Every caution."""
+
+    version: Version
+    cautions: tuple[Caution, ...]
+
+
+@dataclass(frozen=True, kw_only=True, slots=True)
+class SoreZone(Record):
+    """One sore zone. ``stop_list_if_new``: no hands there; new pain opens the stop list."""
+
+    id: ZoneCode
+    home_words: Annotated[str, Words(60)]
+    clinic_words: Annotated[str, Words(60)]
+    stop_list_if_new: bool = False
+
+
+@dataclass(frozen=True, kw_only=True, slots=True)
+class SoreZones(Record):
+    """Every sore zone, in the order of the page."""
+
+    version: Version
+    zones: tuple[SoreZone, ...]
+
+
+@dataclass(frozen=True, kw_only=True, slots=True)
+class TapeStageSteps(Record):
+    """How one tape stage goes on. ``adds_to`` is the stage that must be on before it."""
+
+    stage: Annotated[int, Range(1, 2)]
+    title: Annotated[str, Words(60)]
+    clinic_name: Annotated[str, Words(120)]
+    adds_to: Annotated[int, Range(0, 1)]
+    pieces: Annotated[int, Range(1, 9)]
+    steps: tuple[Step, ...]
+    source: Source
+
+
+@dataclass(frozen=True, kw_only=True, slots=True)
+class SkinFinding(Record):
+    """One answer to "how is the skin?"; ``id`` is the value kept in the diary.
+
+    ``clear``: counts as clear for a patch test and for taping again, once 30 minutes have passed.
+    """
+
+    id: Skin
+    words: Sentence
+    clear: bool
+
+
+@dataclass(frozen=True, kw_only=True, slots=True)
+class ReadingWindow(Record):
+    """When a patch test is read, in hours after it was placed."""
+
+    earliest_hours: Annotated[int, Range(1, 168)]
+    latest_hours: Annotated[int, Range(1, 168)]
+    words: Sentence
+
+
+@dataclass(frozen=True, kw_only=True, slots=True)
+class PatchTestSteps(Record):
+    """How a patch test is placed and read."""
+
+    place: tuple[Step, ...]
+    reading_question: Sentence
+    readings: tuple[ReadingWindow, ...]
+    stop_for: tuple[Sentence, ...]
+    source: Source
+
+
+@dataclass(frozen=True, kw_only=True, slots=True)
+class TapeSteps(Record):
+    """Everything about tape in words: before, on, worn, off, skin, patch test.
+
+    ``warm_up_minutes`` is how long before walking far or water the tape goes on.
+    """
+
+    version: Version
+    guarded_by: tuple[Key, ...]
+    reach_question: Sentence
+    before: tuple[Step, ...]
+    stages: tuple[TapeStageSteps, ...]
+    write_off_day: Step
+    after_on: tuple[Sentence, ...]
+    warm_up_minutes: Annotated[int, Range(0, 240)]
+    while_worn: tuple[Sentence, ...]
+    never: tuple[Sentence, ...]
+    take_off_for: tuple[Sentence, ...]
+    removal: tuple[Step, ...]
+    skin_question: Sentence
+    skin_again_minutes: Annotated[int, Range(1, 240)]
+    skin_again_question: Sentence
+    skin_findings: tuple[SkinFinding, ...]
+    patch_test: PatchTestSteps
+    what_is_known: tuple[Sentence, ...]
+    what_is_known_clinic: tuple[Sentence, ...]
+    source: Source
+
+
+@dataclass(frozen=True, kw_only=True, slots=True)
+class TextSection(Record):
+    """A heading and its sentences."""
+
+    heading: Annotated[str, Words(60)]
+    sentences: tuple[Sentence, ...]
+
+
+@dataclass(frozen=True, kw_only=True, slots=True)
+class IntendedUse(Record):
+    """What the program is for and what it is not, shown in Help and README."""
+
+    version: Version
+    sections: tuple[TextSection, ...]
+    for_the_clinic: tuple[Sentence, ...]
+
+
+@dataclass(frozen=True, kw_only=True, slots=True)
+class PlanTemplate(Record):
+    """A first draft of a plan. From ``reason`` on, every field is the plan's of the same name.
+
+    Nothing in a template is taught, signed or dated; the clinician confirms every value.
+    """
+
+    id: Key
+    version: Version
+    title: Annotated[str, Words(60)]
+    clinic_words: Sentence
+    source: Source
+    reason: Literal["osteoarthritis", "kneecap_pain", "other"]
+    check_move: CheckMove
+    techniques: tuple[Technique, ...] = ()
+    exercises: tuple[Exercise, ...] = ()
+    hands_days_a_week: Annotated[int, Range(0, 7)]
+    exercise_days_a_week: Annotated[int, Range(0, 7)]
+    rounds: Annotated[int, Range(1, 3)]
+    check_moves: Annotated[int, Range(2, 8)]
+    ease_target_percent: Annotated[int, Range(10, 100)]
+    stop_amount: Annotated[int, Range(1, 5)]
+    pain_ceiling: Annotated[int, Range(1, 9)]
+    low_score: Annotated[int, Range(0, 4)]
+    tape: TapePlan
+    measure: Measure
+    primary_question: Literal["pain", "activities", "tape"]
+    replacement: Literal["none", "deferring", "listed"]
+
+
+@dataclass(frozen=True, kw_only=True, slots=True)
+class Catalogue:
+    """All content of the trade. Lookups raise ``KeyError`` for an unknown id."""
+
+    pressure_words: PressureWords
+    techniques: tuple[TechniqueSheet, ...]
+    exercises: tuple[ExerciseSheet, ...]
+    stop_list: StopList
+    cards: StopCards
+    short_gate: ShortGate
+    cautions: Cautions
+    zones: SoreZones
+    tape_steps: TapeSteps
+    intended_use: IntendedUse
+    templates: tuple[PlanTemplate, ...]
+
+    def technique(self, technique_id: str) -> TechniqueSheet:
+        """The technique with this id."""
+        for technique in self.techniques:
+            if technique.id == technique_id:
+                return technique
+        raise KeyError(technique_id)
+
+    def exercise(self, exercise_id: str) -> ExerciseSheet:
+        """The exercise with this id."""
+        for exercise in self.exercises:
+            if exercise.id == exercise_id:
+                return exercise
+        raise KeyError(exercise_id)
+
+    def sign(self, sign_id: str) -> Sign:
+        """The warning sign with this id."""
+        for sign in self.stop_list.signs:
+            if sign.id == sign_id:
+                return sign
+        raise KeyError(sign_id)
+
+    def card(self, card_id: str) -> StopCard:
+        """The card with this id."""
+        for card in self.cards.cards:
+            if card.id == card_id:
+                return card
+        raise KeyError(card_id)
+
+    def caution(self, caution_id: str) -> Caution:
+        """The caution with this id."""
+        for caution in self.cautions.cautions:
+            if caution.id == caution_id:
+                return caution
+        raise KeyError(caution_id)
+
+    def zone(self, zone_id: str) -> SoreZone:
+        """The sore zone with this id."""
+        for zone in self.zones.zones:
+            if zone.id == zone_id:
+                return zone
+        raise KeyError(zone_id)
+
+    def template(self, template_id: str) -> PlanTemplate:
+        """The plan template with this id."""
+        for template in self.templates:
+            if template.id == template_id:
+                return template
+        raise KeyError(template_id)
+
+    def pressure(self, pressure_id: str, *, lightest: bool = False) -> PressureWord:
+        """The pressure word with this id, or the lightest of all when ``lightest``."""
+        if lightest:
+            return min(self.pressure_words.words, key=lambda word: word.rank)
+        for word in self.pressure_words.words:
+            if word.id == pressure_id:
+                return word
+        raise KeyError(pressure_id)
+
+
+def level_rank(level: Level) -> int:
+    """0 for care up to 3 for emergency."""
+    return LEVELS_RISING.index(level)
+
+
+def sign_holds(sign: Sign, answers: Mapping[str, TriAnswer]) -> bool:
+    """Whether a ticked sign holds, given the answers to its questions.
+
+    A sign without questions holds by its tick. "Not sure", and a question left unanswered,
+    count as yes where ``not_sure_counts_as_yes`` is set, else as no.
+    """
+    if not sign.met_when:
+        return True
+
+    def yes(question_id: str) -> bool:
+        answer = answers.get(question_id, "not_sure")
+        return sign.not_sure_counts_as_yes if answer == "not_sure" else answer == "yes"
+
+    return any(all(yes(question_id) for question_id in group) for group in sign.met_when)
