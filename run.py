@@ -63,6 +63,8 @@ NEEDS = (
     Need("libdbus-1-3", "library", "libdbus-1.so.3"),
     Need("libxkbcommon0", "library", "libxkbcommon.so.0"),
     Need("libxkbcommon-x11-0", "library", "libxkbcommon-x11.so.0"),
+    Need("libwayland-cursor0", "library", "libwayland-cursor.so.0"),
+    Need("libwayland-egl1", "library", "libwayland-egl.so.1"),
     Need("libx11-xcb1", "library", "libX11-xcb.so.1"),
     Need("libxcb-cursor0", "library", "libxcb-cursor.so.0"),
     Need("libxcb-icccm4", "library", "libxcb-icccm.so.4"),
