@@ -11,6 +11,15 @@ from datetime import datetime
 from typing import Annotated, Any
 
 _Handler = Callable[[Any], dict[str, Any]]
+NO_CONTROL_CHARACTERS = r"^[^\x00-\x08\x0b-\x1f\x7f-\x9f]*$"
+
+
+def _is_control(letter: str) -> bool:
+    """True for what `NO_CONTROL_CHARACTERS` refuses, and for half of a surrogate pair."""
+    code = ord(letter)
+    if letter in "\t\n":
+        return False
+    return code < 0x20 or 0x7F <= code <= 0x9F or 0xD800 <= code <= 0xDFFF
 
 
 @dataclass(frozen=True, slots=True)
@@ -35,7 +44,7 @@ class Range:
 
 @dataclass(frozen=True, slots=True)
 class Words:
-    """Text of `least` to `most` characters, without control characters but line breaks."""
+    """Text of `least` to `most` characters, without control characters but tab and line feed."""
 
     most: int
     least: int = 1
@@ -46,10 +55,13 @@ class Words:
             return f"{value!r} is not text"
         if not self.least <= len(value) <= self.most:
             return f"text of {len(value)} characters, allowed are {self.least} to {self.most}"
+        if not value.isprintable() and any(_is_control(letter) for letter in value):
+            return "text with control characters"
         return None
 
     def __get_pydantic_core_schema__(self, source: Any, handler: _Handler) -> dict[str, Any]:
-        return handler(source) | {"min_length": self.least, "max_length": self.most}
+        limits = {"min_length": self.least, "max_length": self.most}
+        return handler(source) | limits | {"pattern": NO_CONTROL_CHARACTERS}
 
 
 @dataclass(frozen=True, slots=True)

@@ -1,1 +1,1 @@
-"""Plan, diary and table files, and the open formats."""
+"""Files that go from hand to hand: plan and diary, described in FORMAT.md."""

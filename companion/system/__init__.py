@@ -1,1 +1,1 @@
-"""The machine: clock, folders, resources, atomic writing, logs."""
+"""The machine: its clock, its folders, whole files, private notes of faults."""

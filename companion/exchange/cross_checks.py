@@ -1,0 +1,122 @@
+"""What no single line of a file can tell: whether its lines belong together."""
+
+from collections import Counter
+from collections.abc import Iterable, Iterator, Sequence
+from datetime import date, timedelta
+
+from companion.care.days import diary_day
+from companion.care.records import AnyEntry, Diary, Outing, Plan, TapeOff, TapeOn
+from companion.wire.faults import Fault
+
+# A clock put right, or a journey, may set a written time before the moment it tells of.
+CLOCK_SLACK = timedelta(days=1)
+KNEE_KINDS = ("day_page", "session", "tape_on", "tape_off", "outing")
+
+
+def plan_faults(plan: Plan, place: str = "plan") -> tuple[Fault, ...]:
+    """Faults between the fields of one plan."""
+    found = []
+    if plan.main_side not in plan.sides:
+        found.append(
+            Fault(f"{place}.main_side", f"{plan.main_side}, but the plan is for {plan.side}")
+        )
+    if plan.review_on < plan.written_on:
+        found.append(Fault(f"{place}.review_on", "before the day the plan was written"))
+    sides = Counter(knee.side for knee in plan.knees)
+    found += [
+        Fault(f"{place}.knees", f"the {side} knee twice") for side, n in sides.items() if n > 1
+    ]
+    return tuple(found)
+
+
+def conflicting_ids(entries: Iterable[AnyEntry]) -> tuple[str, ...]:
+    """Ids that stand for more than one content. Such a file is damaged."""
+    seen: dict[str, AnyEntry] = {}
+    return tuple(dict.fromkeys(e.id for e in entries if seen.setdefault(e.id, e) != e))
+
+
+def diary_faults(
+    person: str, plans: Sequence[Plan], entries: Sequence[AnyEntry], today: date | None = None
+) -> tuple[Fault, ...]:
+    """Faults between plans and entries. `today` None: nothing is measured against the present."""
+    found = list(_plans_together(person, plans))
+    by_version = {plan.version: plan for plan in plans}
+    by_id = {entry.id: entry for entry in entries}
+    for index, entry in enumerate(entries):
+        place = f"entries[{index}]"
+        found += _against_plan(entry, place, by_version)
+        found += _in_time(entry, place, today)
+        found += _references(entry, place, by_id)
+    found += _circles(by_id)
+    return tuple(found)
+
+
+def faults_of(diary: Diary, today: date | None = None) -> tuple[Fault, ...]:
+    """The same for a diary in memory."""
+    person = diary.plans[0].person if diary.plans else ""
+    return diary_faults(person, diary.plans, diary.entries, today)
+
+
+def _plans_together(person: str, plans: Sequence[Plan]) -> Iterator[Fault]:
+    if not plans:
+        yield Fault("plans", "there is no plan")
+    versions: set[int] = set()
+    for index, plan in enumerate(plans):
+        place = f"plans[{index}]"
+        if plan.person != person:
+            yield Fault(f"{place}.person", f"{plan.person}, but this diary is of {person}")
+        if plan.version in versions:
+            yield Fault(f"{place}.version", f"version {plan.version} is there twice")
+        versions.add(plan.version)
+        yield from plan_faults(plan, place)
+
+
+def _against_plan(entry: AnyEntry, place: str, plans: dict[int, Plan]) -> Iterator[Fault]:
+    plan = plans.get(entry.plan_version)
+    if plan is None:
+        yield Fault(f"{place}.plan_version", f"plan version {entry.plan_version} is not there")
+        return
+    side = getattr(entry, "side", None)
+    if entry.kind in KNEE_KINDS and side not in plan.sides:
+        yield Fault(f"{place}.side", f"{side}, but plan version {plan.version} is for {plan.side}")
+
+
+def _in_time(entry: AnyEntry, place: str, today: date | None) -> Iterator[Fault]:
+    written_on = diary_day(entry.written_at)
+    if entry.for_day > written_on:
+        yield Fault(f"{place}.for_day", f"{entry.for_day}, but it was written on {written_on}")
+    happened_at = getattr(entry, "happened_at", None)
+    if happened_at is not None and happened_at > entry.written_at + CLOCK_SLACK:
+        yield Fault(f"{place}.happened_at", "more than a day after it was written")
+    if today is not None and written_on > today + CLOCK_SLACK:
+        yield Fault(f"{place}.written_at", f"{written_on} is in the future; today is {today}")
+
+
+def _references(entry: AnyEntry, place: str, by_id: dict[str, AnyEntry]) -> Iterator[Fault]:
+    if entry.replaces is not None:
+        replaced = by_id.get(entry.replaces)
+        if replaced is None:
+            yield Fault(f"{place}.replaces", "the entry it names is not there")
+        elif replaced.kind != entry.kind:
+            yield Fault(f"{place}.replaces", f"a {entry.kind} cannot replace a {replaced.kind}")
+    if isinstance(entry, TapeOff | Outing) and entry.tape_on is not None:
+        put_on = by_id.get(entry.tape_on)
+        if not isinstance(put_on, TapeOn):
+            yield Fault(f"{place}.tape_on", "the tape it names is not there")
+        elif put_on.side != entry.side:
+            yield Fault(f"{place}.tape_on", f"that tape is on the {put_on.side} knee")
+
+
+def _circles(by_id: dict[str, AnyEntry]) -> Iterator[Fault]:
+    """Corrections that replace one another in a circle would hide each other."""
+    sound: set[str] = set()
+    for start in by_id:
+        way: dict[str, None] = {}
+        here: str | None = start
+        while here is not None and here in by_id and here not in sound:
+            if here in way:
+                yield Fault("entries", f"entries replace one another in a circle at {here}")
+                break
+            way[here] = None
+            here = by_id[here].replaces
+        sound.update(way)

@@ -1,0 +1,334 @@
+"""Reading and writing plan and diary files. FORMAT.md says what every byte means.
+
+Reading never raises for what a file holds: it ends in a named state with one plain sentence.
+"""
+
+import errno
+import hashlib
+import json
+import os
+import re
+import stat
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass
+from datetime import UTC, date
+from pathlib import Path
+from typing import Any, Literal
+
+from companion.care.records import AnyEntry, Diary, Plan
+from companion.exchange.cross_checks import conflicting_ids, diary_faults, plan_faults
+from companion.system.atomic import write_whole
+from companion.wire.faults import Fault
+from companion.wire.plain import encode
+
+State = Literal[
+    "whole",
+    "damaged",
+    "not_ours",
+    "too_new",
+    "sealed",
+    "too_large",
+    "faulty",
+    "missing",
+    "unreadable",
+]
+Kind = Literal["plan", "diary"]
+VERSIONS: dict[str, int] = {"plan": 1, "diary": 1}
+MOST_BYTES: dict[str, int] = {"plan": 1024 * 1024, "diary": 64 * 1024 * 1024}
+MOST_LINES = 420_000
+MOST_LINE_BYTES = 1024 * 1024
+MOST_FAULTS = 20
+
+_HEADER = re.compile(rb"homeknee ([a-z]{1,16}) ([1-9][0-9]{0,3}) ([0-9a-f]{64})\n")
+_HEADER_BYTES = 128
+_NEARLY_OURS = re.compile(rb"h?omeknee|\b(plan|diary) [0-9]+ [0-9A-Fa-f]{40}")
+_SEALED_STARTS = (b"age-encryption.org/v1", b"-----BEGIN AGE ENCRYPTED FILE-----")
+_DIARY_OPENS = re.compile(rb'\{"person":"([A-Za-z0-9][A-Za-z0-9._-]{0,31})","plans":\[')
+_PLANS_CLOSE = b'],"entries":['
+_DIARY_CLOSES = b"]}"
+
+Upgrade = Callable[[dict[str, Any]], dict[str, Any]]
+"""Makes the plan or entry of one version into that of the next."""
+PLAN_UPGRADES: dict[int, Upgrade] = {}
+ENTRY_UPGRADES: dict[int, Upgrade] = {}
+"""By the version they start from. Version 1 is the first, so there is no step yet."""
+
+
+@dataclass(frozen=True, slots=True)
+class Reading:
+    """How reading a file ended. `value` is there when `state` is whole, and only then."""
+
+    state: State
+    sentence: str
+    kind: Kind | None = None
+    value: Plan | Diary | None = None
+    faults: tuple[Fault, ...] = ()
+
+    @property
+    def plan(self) -> Plan | None:
+        """The plan, when this is a whole plan file."""
+        return self.value if isinstance(self.value, Plan) else None
+
+    @property
+    def diary(self) -> Diary | None:
+        """The diary, when this is a whole diary file."""
+        return self.value if isinstance(self.value, Diary) else None
+
+
+# ---------------------------------------------------------------- writing
+
+
+def plan_bytes(plan: Plan) -> bytes:
+    """The plan file of `plan`. The same plan gives the same bytes."""
+    return _with_header("plan", _line(encode(plan)) + b"\n")
+
+
+def diary_bytes(diary: Diary) -> bytes:
+    """The diary file of `diary`. The same plans and entries, in whatever order, give the same."""
+    plans = sorted(diary.plans, key=lambda plan: plan.version)
+    entries = sorted(diary.entries, key=lambda e: (e.written_at.astimezone(UTC), e.id))
+    person = json.dumps(diary.plan.person).encode("ascii")
+    lines = [
+        b'{"person":' + person + b',"plans":[',
+        b",\n".join(_line(encode(plan)) for plan in plans),
+        _PLANS_CLOSE,
+        *([b",\n".join(_line(encode(entry)) for entry in entries)] if entries else []),
+        _DIARY_CLOSES,
+    ]
+    return _with_header("diary", b"\n".join(lines) + b"\n")
+
+
+def write_plan(path: Path, plan: Plan) -> None:
+    """Write the plan file, whole or not at all. Raises OSError."""
+    write_whole(path, plan_bytes(plan))
+
+
+def write_diary(path: Path, diary: Diary) -> None:
+    """Write the diary file, whole or not at all. Raises OSError."""
+    write_whole(path, diary_bytes(diary))
+
+
+def _line(value: dict[str, Any]) -> bytes:
+    return json.dumps(value, ensure_ascii=False, allow_nan=False, separators=(",", ":")).encode()
+
+
+def _with_header(kind: Kind, body: bytes) -> bytes:
+    opening = f"homeknee {kind} {VERSIONS[kind]}".encode("ascii")
+    return opening + b" " + _digest(opening, body) + b"\n" + body
+
+
+def _digest(opening: bytes, body: bytes) -> bytes:
+    """SHA-256 over the header without its digest, and the body: so every byte counts."""
+    hashed = hashlib.sha256(opening + b"\n")
+    hashed.update(body)
+    return hashed.hexdigest().encode("ascii")
+
+
+# ---------------------------------------------------------------- reading
+
+
+def read(path: Path, *, today: date | None = None) -> Reading:
+    """Read a file from outside.
+
+    `today` is the diary day against which dates in the future are refused; None refuses only what
+    contradicts itself.
+    """
+    name = _shown(path.name or str(path))
+    try:
+        size = path.stat()
+        if not stat.S_ISREG(size.st_mode):
+            return _unreadable(name, "it is not a file")
+        if size.st_size > MOST_BYTES["diary"]:
+            return _too_large(name, "diary")
+        with path.open("rb") as file:
+            data = file.read(MOST_BYTES["diary"] + 1)
+    except (FileNotFoundError, NotADirectoryError):
+        sentence = "There is no file {name} there. Check its name and place."
+        return Reading("missing", sentence.format(name=name))
+    except (OSError, ValueError) as fault:
+        number = fault.errno if isinstance(fault, OSError) and fault.errno else errno.EINVAL
+        return _unreadable(name, os.strerror(number).lower())
+    return read_bytes(data, name=name, today=today)
+
+
+def read_bytes(data: bytes, *, name: str = "This file", today: date | None = None) -> Reading:
+    """The same for bytes at hand. `name` is what the sentence calls them."""
+    if len(data) > MOST_BYTES["diary"]:
+        return _too_large(name, "diary")
+    if data.lstrip(b" \t\r\n").startswith(_SEALED_STARTS):
+        sentence = "{name} is sealed. Open it with the key it was sealed for, then take it again."
+        return Reading("sealed", sentence.format(name=name))
+    header = _HEADER.match(data[:_HEADER_BYTES])
+    if header is None:
+        return _without_header(data, name)
+    kind, version = header[1].decode("ascii"), int(header[2])
+    if kind in MOST_BYTES and len(data) > MOST_BYTES[kind]:
+        return _too_large(name, kind)
+    body = data[header.end() :]
+    if _digest(b"homeknee " + header[1] + b" " + header[2], body) != header[3]:
+        return _damaged(name)
+    if version > VERSIONS.get(kind, 0):
+        sentence = (
+            "{name} was written by a newer version of this program. "
+            "Bring this program up to date, then take the file again."
+        )
+        return Reading("too_new", sentence.format(name=name))
+    if not body.endswith(b"\n") or body.count(b"\n") > MOST_LINES:
+        return _faulty(name, None, (Fault("the end", "the last line is not as it must be"),))
+    lines = body[:-1].split(b"\n")
+    if kind == "plan":
+        return _read_plan(lines, version, name)
+    return _read_diary(lines, version, name, today)
+
+
+def _read_plan(lines: list[bytes], version: int, name: str) -> Reading:
+    from companion.wire import strict  # pydantic: loaded when the first file is read
+
+    if len(lines) != 1:
+        return _faulty(name, "plan", (Fault("line 3", "a plan is one line"),))
+    data = _upgraded(lines[0], version, PLAN_UPGRADES, VERSIONS["plan"], "plan")
+    plan = data if isinstance(data, tuple) else strict.read_plan(data)
+    if isinstance(plan, tuple):
+        return _faulty(name, "plan", plan)
+    faults = plan_faults(plan)
+    if faults:
+        return _faulty(name, "plan", faults)
+    sentence = "{name} is a whole plan file: person {person}, plan version {version}."
+    filled = sentence.format(name=name, person=plan.person, version=plan.version)
+    return Reading("whole", filled, "plan", plan)
+
+
+def _read_diary(lines: list[bytes], version: int, name: str, today: date | None) -> Reading:
+    framed = _unframed(lines)
+    if isinstance(framed, Fault):
+        return _faulty(name, "diary", (framed,))
+    person, plan_lines, entry_lines = framed
+    faults: list[Fault] = []
+    plans: list[Plan] = []
+    entries: list[AnyEntry] = []
+    for value in _records(plan_lines, entry_lines, version):
+        if isinstance(value, tuple):
+            faults += value
+        elif isinstance(value, Plan):
+            plans.append(value)
+        else:
+            entries.append(value)
+        if len(faults) >= MOST_FAULTS:
+            break
+    if faults:
+        return _faulty(name, "diary", tuple(faults))
+    if conflicting_ids(entries):
+        return _damaged(name, "one entry is there twice, with different content")
+    faults += diary_faults(person, plans, entries, today)
+    if faults:
+        return _faulty(name, "diary", tuple(faults[:MOST_FAULTS]))
+    once = tuple({entry.id: entry for entry in entries}.values())
+    sentence = "{name} is a whole diary file: person {person}, plan versions {plans}, entries {n}."
+    filled = sentence.format(name=name, person=person, plans=len(plans), n=len(once))
+    return Reading("whole", filled, "diary", Diary(plans=tuple(plans), entries=once))
+
+
+def _records(
+    plan_lines: list[bytes], entry_lines: list[bytes], version: int
+) -> Iterator[Plan | AnyEntry | tuple[Fault, ...]]:
+    """One line at a time, so that a bomb is never taken apart as a whole."""
+    from companion.wire import strict
+
+    newest = VERSIONS["diary"]
+    for index, line in enumerate(plan_lines):
+        place = f"plans[{index}]"
+        data = _upgraded(line, version, PLAN_UPGRADES, newest, place)
+        yield data if isinstance(data, tuple) else strict.read_plan(data, place)
+    for index, line in enumerate(entry_lines):
+        place = f"entries[{index}]"
+        data = _upgraded(line, version, ENTRY_UPGRADES, newest, place)
+        yield data if isinstance(data, tuple) else strict.read_entry(data, place)
+
+
+def _upgraded(
+    line: bytes, version: int, steps: dict[int, Upgrade], newest: int, place: str
+) -> bytes | tuple[Fault, ...]:
+    """The line as the newest version has it."""
+    from companion.wire import strict
+
+    if len(line) > MOST_LINE_BYTES:
+        return (Fault(place, "the line is too long"),)
+    if version == newest:
+        return line
+    value = strict.guarded_json(line, place)
+    if isinstance(value, tuple):
+        return value
+    if not isinstance(value, dict):
+        return (Fault(place, "an object is expected"),)
+    for step in range(version, newest):
+        if step in steps:  # a version may change plans alone, or entries alone
+            value = steps[step](value)
+    return _line(value)
+
+
+def _unframed(lines: list[bytes]) -> tuple[str, list[bytes], list[bytes]] | Fault:
+    """Person, plan lines and entry lines of a diary body, or where its frame is broken."""
+    opening = _DIARY_OPENS.fullmatch(lines[0])
+    if opening is None:
+        return Fault("line 2", "a diary begins with its person and plans")
+    if lines[-1] != _DIARY_CLOSES:
+        return Fault("the end", "a diary ends with ]}")
+    try:
+        middle = lines.index(_PLANS_CLOSE)
+    except ValueError:
+        return Fault("entries", "the line that opens the entries is missing")
+    plans, entries = lines[1:middle], lines[middle + 1 : -1]
+    for first, block in ((3, plans), (middle + 3, entries)):
+        for index, line in enumerate(block):
+            if line.endswith(b",") == (index == len(block) - 1):
+                return Fault(
+                    f"line {first + index}", "a comma stands between lines only"
+                )
+    return (
+        opening[1].decode("ascii"),
+        [line.removesuffix(b",") for line in plans],
+        [line.removesuffix(b",") for line in entries],
+    )
+
+
+# ---------------------------------------------------------------- sentences
+
+
+def _without_header(data: bytes, name: str) -> Reading:
+    start = data[:_HEADER_BYTES]
+    if (start and b"homeknee ".startswith(start)) or _NEARLY_OURS.search(start.split(b"\n")[0]):
+        return _damaged(name)
+    sentence = "{name} is not a plan or diary file. Choose the file the clinic gave or asked for."
+    return Reading("not_ours", sentence.format(name=name))
+
+
+def _damaged(name: str, why: str = "not every byte is as it was written") -> Reading:
+    sentence = "{name} is damaged: {why}. Nothing was taken in. Ask for a new copy."
+    return Reading("damaged", sentence.format(name=name, why=why))
+
+
+def _too_large(name: str, kind: str) -> Reading:
+    sentence = "{name} is too large: a {kind} file has at most {most} MiB. Nothing was taken in."
+    most = MOST_BYTES[kind] // (1024 * 1024)
+    return Reading("too_large", sentence.format(name=name, kind=kind, most=most))
+
+
+def _unreadable(name: str, why: str) -> Reading:
+    sentence = "{name} cannot be opened: {why}. Copy it to this machine, then try again."
+    return Reading("unreadable", sentence.format(name=name, why=why))
+
+
+def _faulty(name: str, kind: Kind | None, faults: tuple[Fault, ...]) -> Reading:
+    one = "{name} cannot be right: {fault}. Nothing was taken in. Ask for a new file."
+    many = (
+        "{name} cannot be right: {fault}, and more ({n} faults). "
+        "Nothing was taken in. Ask for a new file."
+    )
+    sentence = (one if len(faults) == 1 else many).format(name=name, fault=faults[0], n=len(faults))
+    return Reading("faulty", sentence, kind, faults=faults)
+
+
+def _shown(name: str) -> str:
+    """A file's name as it may stand in a sentence: one line, of bounded length."""
+    clean = "".join(letter if letter.isprintable() else "?" for letter in name)
+    return clean if len(clean) <= 80 else clean[:77] + "..."

@@ -1,0 +1,20 @@
+"""Data that come with the program: beside the package in a checkout, inside it in a wheel."""
+
+from pathlib import Path
+
+_PACKAGE = Path(__file__).resolve().parent.parent
+_IN_WHEEL = _PACKAGE / "_data"
+
+
+def _top() -> Path:
+    return _IN_WHEEL if _IN_WHEEL.is_dir() else _PACKAGE.parent
+
+
+def resource(*parts: str) -> Path:
+    """The path of a file or folder under `resources/`."""
+    return _top().joinpath("resources", *parts)
+
+
+def demo_profiles() -> Path:
+    """The folder of the invented people."""
+    return _top() / "demo_profiles"
