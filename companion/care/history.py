@@ -1,0 +1,155 @@
+"""What counts of a diary in which nothing is ever changed or removed.
+
+A correction is a new entry that names the one it replaces. Entries that hang together by such
+names are one tree of versions; one of them counts, all of them stay. Nothing here raises for
+what a file from outside may hold: a correction of an absent entry stands by itself, and
+corrections that name each other in a ring are rivals like any others.
+"""
+
+from collections.abc import Iterable, Sequence
+from dataclasses import fields
+from datetime import UTC, date, datetime
+from typing import TypeVar
+
+from companion.care.records import AnyEntry, DayPage, Side
+
+_E = TypeVar("_E", bound=AnyEntry)
+
+
+class ConflictingEntry(ValueError):  # noqa: N818 - it names what was met
+    """Two entries with one id and different content. `entry_id` names them."""
+
+    def __init__(self, entry_id: str) -> None:
+        super().__init__(f"entry {entry_id} is there twice with different content")
+        self.entry_id = entry_id
+
+
+def merge(*parts: Iterable[AnyEntry]) -> tuple[AnyEntry, ...]:
+    """The union of entries by id, in an order that does not depend on the order of `parts`.
+
+    Raises ConflictingEntry when one id comes with two contents.
+    """
+    by_id: dict[str, AnyEntry] = {}
+    for part in parts:
+        for entry in part:
+            known = by_id.setdefault(entry.id, entry)
+            if known is not entry and not _same_content(known, entry):
+                raise ConflictingEntry(entry.id)
+    return in_order(by_id.values())
+
+
+def current(entries: Iterable[AnyEntry]) -> tuple[AnyEntry, ...]:
+    """The entries that count: corrections applied, one day page for each day and knee.
+
+    Of the last versions in one tree of corrections, and of two pages for one day and knee, the
+    later `written_at` counts, then the larger id. Sorted by day, then by when written, then by id.
+    """
+    by_id = {entry.id: entry for entry in entries}
+    counting = [_counting(tree) for tree in _trees(by_id)]
+    pages: dict[tuple[date, Side], DayPage] = {}
+    others: list[AnyEntry] = []
+    for entry in counting:
+        if isinstance(entry, DayPage):
+            rival = pages.setdefault((entry.for_day, entry.side), entry)
+            if _seniority(entry) > _seniority(rival):
+                pages[entry.for_day, entry.side] = entry
+        else:
+            others.append(entry)
+    return in_order([*others, *pages.values()])
+
+
+def versions_of(entries: Iterable[AnyEntry], entry_id: str) -> tuple[AnyEntry, ...]:
+    """Every version in the tree of one entry, oldest first. Empty when the id is unknown."""
+    by_id = {entry.id: entry for entry in entries}
+    for tree in _trees(by_id):
+        if any(entry.id == entry_id for entry in tree):
+            return tuple(sorted(tree, key=_seniority))
+    return ()
+
+
+def of_kind(entries: Iterable[AnyEntry], cls: type[_E], side: Side | None = None) -> tuple[_E, ...]:
+    """The entries of one kind; with `side`, those of that knee."""
+    return tuple(
+        entry
+        for entry in entries
+        if isinstance(entry, cls) and (side is None or getattr(entry, "side", None) == side)
+    )
+
+
+def in_order(entries: Iterable[_E]) -> tuple[_E, ...]:
+    """Entries by day, then by when written (as instants), then by id."""
+    return tuple(sorted(entries, key=lambda entry: (entry.for_day, *_seniority(entry))))
+
+
+def instant(at: datetime) -> datetime:
+    """The same instant in UTC.
+
+    Two times that share a zone object are compared and subtracted by their wall clocks, which is
+    wrong across a change of the clocks; in UTC it never is.
+    """
+    return at.astimezone(UTC)
+
+
+def _seniority(entry: AnyEntry) -> tuple[datetime, str]:
+    return entry.written_at.astimezone(UTC), entry.id
+
+
+def _counting(tree: Sequence[AnyEntry]) -> AnyEntry:
+    if len(tree) == 1:
+        return tree[0]
+    replaced = {entry.replaces for entry in tree}
+    last = [entry for entry in tree if entry.id not in replaced]
+    # A ring of corrections has no last version: then all of them are rivals.
+    return max(last or tree, key=_seniority)
+
+
+def _trees(by_id: dict[str, AnyEntry]) -> list[list[AnyEntry]]:
+    """Entries grouped by corrections. Two corrections of one absent entry are rivals too."""
+    root_of: dict[str, str] = {}
+    for start in by_id:
+        path: list[str] = []
+        on_path: set[str] = set()
+        at = start
+        while at not in root_of:
+            path.append(at)
+            on_path.add(at)
+            target = _target(by_id, at)
+            if target is None:
+                root_of[at] = at
+            elif target not in by_id:
+                root_of[at] = f"{target} {by_id[at].kind}"
+            elif target in on_path:
+                # A ring: whichever way it is entered, its smallest id stands for it.
+                root_of[at] = min(path[path.index(target) :])
+            else:
+                at = target
+        for step in path:
+            root_of[step] = root_of[at]
+    trees: dict[str, list[AnyEntry]] = {}
+    for entry in by_id.values():
+        trees.setdefault(root_of[entry.id], []).append(entry)
+    return list(trees.values())
+
+
+def _target(by_id: dict[str, AnyEntry], entry_id: str) -> str | None:
+    """What an entry replaces. A correction of another kind replaces nothing: a question must
+    not be able to make a warning disappear."""
+    entry = by_id[entry_id]
+    if entry.replaces is None:
+        return None
+    target = by_id.get(entry.replaces)
+    return entry.replaces if target is None or target.kind == entry.kind else None
+
+
+def _same_content(one: AnyEntry, other: AnyEntry) -> bool:
+    """Equal in every field, offsets from UTC included (10:00+00:00 is not 11:00+01:00)."""
+    if one != other:
+        return False
+    for field in fields(one):
+        value = getattr(one, field.name)
+        if (
+            isinstance(value, datetime)
+            and value.utcoffset() != getattr(other, field.name).utcoffset()
+        ):
+            return False
+    return True
