@@ -315,22 +315,27 @@ def demo_people(env: Mapping[str, str]) -> list[str]:
     return names
 
 
+def exit_code(command: list[str], env: Mapping[str, str]) -> int:
+    """Run a command of ours and return its code; one that crashed counts as the machine's fault."""
+    code = subprocess.run(command, check=False, env=dict(env)).returncode
+    return code if code in (DONE, REFUSED, USAGE, MACHINE) else MACHINE
+
+
 def show_demo(env: Mapping[str, str]) -> int:
     """Open Home for the first demo person, or without a display play every loop to files."""
     names = demo_people(env)
     homeknee = str(venv_command("homeknee"))
     if has_display(env):
         say(f"Opening Home for the demo person {names[0]}; nothing you enter is kept.")
-        return subprocess.run([homeknee, "demo", names[0]], check=False, env=dict(env)).returncode
+        return exit_code([homeknee, "demo", names[0]], env)
     say(f"There is no display here, so the whole loop is played into {OUTPUT.name}/ instead.")
     for name in names:
         folder = OUTPUT / name
         if folder.exists():
             shutil.rmtree(folder)
         OUTPUT.mkdir(exist_ok=True)
-        command = [homeknee, "demo", name, "--out", str(folder)]
-        code = subprocess.run(command, check=False, env=dict(env)).returncode
-        if code != 0:
+        code = exit_code([homeknee, "demo", name, "--out", str(folder)], env)
+        if code != DONE:
             return code
     say(f"Done: plan, diary, visit summary, record and findings of each person are in {OUTPUT}")
     return DONE

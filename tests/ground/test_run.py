@@ -430,10 +430,11 @@ def test_the_demo_opens_or_is_played_into_files(
 
 
 @pytest.mark.skipif(os.name == "nt", reason="the stand-in is a script with a #! line")
-def test_a_demo_that_fails_gives_its_own_code(
-    run: ModuleType, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+@pytest.mark.parametrize(("code", "passed_on"), [(1, 1), (3, 3), (134, 3)])
+def test_a_demo_that_fails_gives_its_own_code_and_a_crash_gives_3(
+    run: ModuleType, tmp_path: Path, monkeypatch: pytest.MonkeyPatch, code: int, passed_on: int
 ) -> None:
     monkeypatch.setattr(run, "VENV", tmp_path / ".venv")
     monkeypatch.setattr(run, "OUTPUT", tmp_path / "demo-output")
-    fake_homeknee(run, tmp_path, code=1)
-    assert run.show_demo({}) == 1
+    fake_homeknee(run, tmp_path, code=code)
+    assert run.show_demo({}) == passed_on
