@@ -1,1 +1,1 @@
-"""The append-only SQLite store of entries and plans."""
+"""The diary store of one person on this machine."""

@@ -1,0 +1,123 @@
+"""The shape of the store, and the way from every older shape to it.
+
+Version 0 is the first trial's shape: no `written_at`, `replaces` and `crc` columns, no drafts.
+"""
+
+import json
+import sqlite3
+import zlib
+from collections.abc import Callable
+from datetime import UTC, datetime
+
+from companion.care.records import AnyEntry, Plan
+from companion.wire.plain import encode
+
+VERSION = 1
+APPLICATION_ID = 0x4B6E6565
+"""`Knee` in ASCII, in the header of the database: tells our store from any other."""
+
+TABLES: dict[str, str] = {
+    "meta": "CREATE TABLE meta (key TEXT PRIMARY KEY, value TEXT NOT NULL) WITHOUT ROWID",
+    "plans": (
+        "CREATE TABLE plans (version INTEGER PRIMARY KEY, body TEXT NOT NULL, crc INTEGER NOT NULL)"
+    ),
+    "entries": (
+        "CREATE TABLE entries (seq INTEGER PRIMARY KEY AUTOINCREMENT, id TEXT NOT NULL UNIQUE, "
+        "kind TEXT NOT NULL, side TEXT, for_day TEXT NOT NULL, written_at TEXT NOT NULL, "
+        "replaces TEXT, body TEXT NOT NULL, crc INTEGER NOT NULL)"
+    ),
+    "drafts": (
+        "CREATE TABLE drafts (key TEXT PRIMARY KEY, body TEXT NOT NULL, saved_at TEXT NOT NULL) "
+        "WITHOUT ROWID"
+    ),
+    "entries_by_kind": "CREATE INDEX entries_by_kind ON entries (kind, written_at)",
+    "entries_by_replaces": (
+        "CREATE INDEX entries_by_replaces ON entries (replaces) WHERE replaces IS NOT NULL"
+    ),
+    "entries_by_day": "CREATE INDEX entries_by_day ON entries (for_day)",
+    "entries_by_time": "CREATE INDEX entries_by_time ON entries (written_at)",
+}
+ENTRY_COLUMNS = "id, kind, side, for_day, written_at, replaces, body, crc"
+Row = tuple[str, str, str | None, str, str, str | None, str, int]
+
+
+def entry_row(entry: AnyEntry) -> Row:
+    """The columns of an entry, in the order of ENTRY_COLUMNS."""
+    body = json.dumps(encode(entry), ensure_ascii=False, separators=(",", ":"))
+    columns = (
+        entry.id,
+        entry.kind,
+        getattr(entry, "side", None),
+        entry.for_day.isoformat(),
+        sortable(entry.written_at),
+        entry.replaces,
+        body,
+    )
+    return (*columns, crc(*columns))
+
+
+def plan_row(plan: Plan) -> tuple[int, str, int]:
+    """The columns of a plan."""
+    body = json.dumps(encode(plan), ensure_ascii=False, separators=(",", ":"))
+    return plan.version, body, crc(plan.version, body)
+
+
+def sortable(at: datetime) -> str:
+    """An instant in UTC, of one length, so that texts sort as instants do."""
+    return at.astimezone(UTC).isoformat(timespec="microseconds")
+
+
+def crc(*columns: str | int | None) -> int:
+    """CRC-32 of a row: a letter that changed on the disk never passes for what was written."""
+    joined = "\x1f".join("" if column is None else str(column) for column in columns)
+    return zlib.crc32(joined.encode("utf-8", "surrogatepass"))
+
+
+def create(db: sqlite3.Connection) -> None:
+    """Make the tables of the newest version, inside the caller's transaction."""
+    for statement in TABLES.values():
+        db.execute(statement)
+    db.execute(f"PRAGMA application_id = {APPLICATION_ID}")
+    db.execute(f"PRAGMA user_version = {VERSION}")
+
+
+def found(db: sqlite3.Connection) -> dict[str, str]:
+    """The statements of the tables and indexes that are there, by name."""
+    rows = db.execute("SELECT name, sql FROM sqlite_master WHERE name NOT LIKE 'sqlite_%'")
+    return dict(rows.fetchall())
+
+
+def _from_0(db: sqlite3.Connection) -> None:
+    """Take plans and entries over, and give each entry the columns that its body already tells."""
+    from companion.wire.plain import decode_entry, decode_plan
+
+    plans = [decode_plan(json.loads(body)) for (body,) in db.execute("SELECT body FROM plans")]
+    bodies = db.execute("SELECT body FROM entries ORDER BY seq").fetchall()
+    entries = [decode_entry(json.loads(body)) for (body,) in bodies]
+    meta = db.execute("SELECT key, value FROM meta").fetchall()
+    for table in ("plans", "entries", "meta"):
+        db.execute(f"DROP TABLE {table}")
+    for statement in TABLES.values():
+        db.execute(statement)
+    db.execute(f"PRAGMA application_id = {APPLICATION_ID}")
+    db.executemany("INSERT INTO meta VALUES (?, ?)", meta)
+    db.executemany("INSERT INTO plans VALUES (?, ?, ?)", map(plan_row, plans))
+    insert = f"INSERT INTO entries ({ENTRY_COLUMNS}) VALUES (?, ?, ?, ?, ?, ?, ?, ?)"
+    db.executemany(insert, map(entry_row, entries))
+
+
+STEPS: dict[int, Callable[[sqlite3.Connection], None]] = {0: _from_0}
+"""The step from each older version to the next. A step sees one open transaction."""
+
+
+def migrate(db: sqlite3.Connection, version: int) -> None:
+    """Bring the store from `version` to VERSION; each step and its bump are one transaction."""
+    for start in range(version, VERSION):
+        db.execute("BEGIN IMMEDIATE")
+        try:
+            STEPS[start](db)
+            db.execute(f"PRAGMA user_version = {start + 1}")
+        except BaseException:
+            db.execute("ROLLBACK")
+            raise
+        db.execute("COMMIT")

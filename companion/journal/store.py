@@ -1,0 +1,535 @@
+"""The diary store: append-only, durable, one window at a time.
+
+SQLite with `journal_mode=DELETE` and `synchronous=EXTRA`: each append is on the disk, rollback
+file and folder included, when the call returns. WAL is not used, it breaks in synced folders.
+
+Trust: at every open the header, version and tables are looked at; each row carries a CRC that is
+checked whenever the row is read. All pages and rows are checked when the last window did not close
+cleanly, and once a week by `tend`. A ten-year diary thus opens in a few milliseconds.
+"""
+
+import contextlib
+import json
+import sqlite3
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from datetime import date, datetime, timedelta
+from pathlib import Path
+from types import TracebackType
+from typing import Any, Self
+
+from companion.care.records import AnyEntry, Diary, Plan, Side
+from companion.journal import backups, schema
+from companion.journal.faults import (
+    JournalConflict,
+    JournalFault,
+    JournalMissing,
+    JournalTooNew,
+    damaged,
+    told,
+)
+from companion.journal.instance_lock import InstanceLock
+from companion.system.atomic import open_private, sync_folder
+from companion.system.clock import Clock
+from companion.wire.plain import decode_entry, decode_plan
+
+CHECK_EVERY = timedelta(days=7)
+FRONT_EVENT_DAYS = 28
+
+
+@dataclass(frozen=True, slots=True)
+class Summary:
+    """What the store holds, counted without reading it."""
+
+    entries: int
+    plan_versions: int
+    last_written_at: datetime | None
+
+
+@dataclass(frozen=True, slots=True)
+class Tended:
+    """What `tend` did: whether all was checked, and the copies made."""
+
+    checked: bool
+    backups: tuple[Path, ...]
+
+
+class Journal:
+    """The store of one person's diary. Use it in the thread that opened it."""
+
+    def __init__(
+        self, path: Path, clock: Clock, db: sqlite3.Connection, lock: InstanceLock | None
+    ) -> None:
+        """Use `open`."""
+        self.path = path
+        self._clock = clock
+        self._db = db
+        self._lock = lock
+        self._marked_open = False
+
+    # ------------------------------------------------------------ opening and closing
+
+    @classmethod
+    def open(cls, folder: Path, clock: Clock, *, read_only: bool = False) -> Self:
+        """Open the diary in `folder`, making an empty one when there is none.
+
+        `read_only` takes no lock, writes nothing and needs a diary to be there. Raises
+        JournalBusy, JournalTooNew, JournalDamaged, JournalMissing or JournalMachine; the store is
+        then as it was.
+        """
+        path = folder / backups.STORE
+        with told(path), contextlib.ExitStack() as undo:
+            lock = None
+            if read_only:
+                if not path.is_file():
+                    sentence = "There is no diary in {folder}. Check the place."
+                    raise JournalMissing(sentence.format(folder=folder))
+                db = backups.open_read_only(path)
+            else:
+                folder.mkdir(mode=0o700, parents=True, exist_ok=True)
+                lock = InstanceLock(folder)
+                undo.callback(lock.release)
+                db = _connected(path)
+            undo.callback(db.close)
+            version = _recognised(db, path)
+            if version < schema.VERSION:
+                db = _brought_up(db, path, version, None if read_only else clock)
+                undo.callback(db.close)
+            _looked_over(db, path, read_only=read_only)
+            undo.pop_all()
+            return cls(path, clock, db, lock)
+
+    def close(self) -> None:
+        """Mark the store as closed cleanly and let go of it. A second call does nothing."""
+        try:
+            if self._marked_open:
+                with contextlib.suppress(JournalFault), self._writing():
+                    self._set_meta("closed_cleanly", "yes")
+                self._marked_open = False
+        finally:
+            self._db.close()
+            if self._lock is not None:
+                self._lock.release()
+
+    def __enter__(self) -> Self:
+        return self
+
+    def __exit__(
+        self,
+        kind: type[BaseException] | None,
+        fault: BaseException | None,
+        trace: TracebackType | None,
+    ) -> None:
+        self.close()
+
+    # ------------------------------------------------------------ writing
+
+    def append(
+        self, *entries: AnyEntry, plans: Sequence[Plan] = (), drop_draft: str | None = None
+    ) -> int:
+        """Add plans and entries and drop a draft, in one transaction; how many entries are new.
+
+        What is here already with the same content is passed over. Raises JournalConflict when an
+        id or plan version stands for something else here, when a plan is another person's, or when
+        an entry names a plan version or an entry that is not here; JournalMachine when the machine
+        fails. Then nothing was added. Raises ValueError (a bug) for what could not be read back.
+        """
+        plan_rows = [_plan_row(plan) for plan in plans]
+        rows = [_entry_row(entry) for entry in entries]
+        with self._writing():
+            for plan, plan_row in zip(plans, plan_rows, strict=True):
+                self._put_plan(plan, plan_row)
+            new = sum(self._put_entry(row) for row in rows)
+            self._check_references(entries)
+            if drop_draft is not None:
+                self._db.execute("DELETE FROM drafts WHERE key = ?", (drop_draft,))
+        return new
+
+    def add_plan(self, plan: Plan) -> None:
+        """Add one plan version; see `append`."""
+        self.append(plans=(plan,))
+
+    def save_draft(self, key: str, draft: dict[str, Any]) -> None:
+        """Keep `draft`, a JSON object, under `key` in the place of the one before."""
+        body = json.dumps(draft, ensure_ascii=False, allow_nan=False)
+        at = schema.sortable(self._clock.now())
+        with self._writing():
+            self._db.execute("REPLACE INTO drafts VALUES (?, ?, ?)", (key, body, at))
+
+    def drop_draft(self, key: str) -> None:
+        """Forget the draft under `key`, if there is one."""
+        with self._writing():
+            self._db.execute("DELETE FROM drafts WHERE key = ?", (key,))
+
+    # ------------------------------------------------------------ reading
+
+    def draft(self, key: str) -> dict[str, Any] | None:
+        """The draft under `key`."""
+        with told(self.path):
+            row = self._db.execute("SELECT body FROM drafts WHERE key = ?", (key,)).fetchone()
+        if row is None:
+            return None
+        try:
+            draft = json.loads(row[0])
+        except ValueError:
+            raise damaged(self.path, "a draft cannot be read") from None
+        return draft if isinstance(draft, dict) else None
+
+    def plans(self) -> tuple[Plan, ...]:
+        """All plan versions, oldest first."""
+        return self._plans("ORDER BY version")
+
+    def plan_in_force(self) -> Plan | None:
+        """The plan of the highest version."""
+        return next(iter(self._plans("ORDER BY version DESC LIMIT 1")), None)
+
+    def entry(self, entry_id: str) -> AnyEntry | None:
+        """The entry of that id."""
+        return next(iter(self._entries("WHERE id = ?", (entry_id,))), None)
+
+    def entries(self) -> tuple[AnyEntry, ...]:
+        """All entries, in the order they were added. Slow on a long diary."""
+        return self._entries("ORDER BY seq")
+
+    def diary(self) -> Diary:
+        """All plans and entries. Raises JournalMissing when there is no plan yet."""
+        with self._reading():
+            plans, entries = self.plans(), self.entries()
+        if not plans:
+            raise JournalMissing("There is no plan yet. Take in the plan file from the clinic.")
+        return Diary(plans=plans, entries=entries)
+
+    def recent(self, limit: int = 60) -> tuple[AnyEntry, ...]:
+        """The `limit` entries added last, oldest first, with all corrections of theirs."""
+        return self._chosen(_LAST_ADDED, limit=limit)
+
+    def since(self, day: date) -> tuple[AnyEntry, ...]:
+        """All entries for `day` and later days, with all corrections of theirs."""
+        return self._chosen("SELECT seq, id FROM entries WHERE for_day >= :day", day=str(day))
+
+    def unreplaced(self, kind: str) -> tuple[AnyEntry, ...]:
+        """All entries of a kind that no other entry replaces, in the order they were added."""
+        return self._entries(f"WHERE kind = ? AND {_UNREPLACED} ORDER BY seq", (kind,))
+
+    def last(self, kind: str, count: int, side: Side | None = None) -> tuple[AnyEntry, ...]:
+        """The `count` entries of a kind written last that no other replaces, oldest first."""
+        knee, values = (
+            ("", (kind, count)) if side is None else ("AND side = ?", (kind, side, count))
+        )
+        ending = (
+            f"WHERE kind = ? {knee} AND {_UNREPLACED} ORDER BY written_at DESC, seq DESC LIMIT ?"
+        )
+        return self._entries(ending, values)[::-1]
+
+    def front_entries(self, limit: int = 60) -> tuple[AnyEntry, ...]:
+        """What the front page needs, however long the diary, oldest first.
+
+        The `limit` entries added last and those written last; so that nothing old is forgotten,
+        also every warning not cleared, the last six times tape went on and off on each knee, the
+        last ten sessions, patch tests, and the events of four weeks; and all corrections of those.
+        """
+        day = self._clock.today() - timedelta(days=FRONT_EVENT_DAYS)
+        return self._chosen(_FRONT, limit=limit, day=str(day))
+
+    def count(self) -> int:
+        """How many entries there are, corrected ones included."""
+        with told(self.path):
+            return int(self._db.execute("SELECT count(*) FROM entries").fetchone()[0])
+
+    def summary(self) -> Summary:
+        """Counts, without reading entries."""
+        with self._reading():
+            entries, last = self._db.execute(
+                "SELECT count(*), max(written_at) FROM entries"
+            ).fetchone()
+            plans = self._db.execute("SELECT count(*) FROM plans").fetchone()[0]
+        return Summary(entries, plans, None if last is None else datetime.fromisoformat(last))
+
+    # ------------------------------------------------------------ care of the store itself
+
+    def check(self) -> None:
+        """Check every page and row. Raises JournalDamaged."""
+        with told(self.path):
+            if backups.full_faults(self._db):
+                raise damaged(self.path, "not every entry is as it was written")
+
+    def back_up(self) -> Path:
+        """Make the copy of today now, in place of an earlier one of today; its path."""
+        daily, _ = backups.names_due(self._clock.today())
+        target = backups.backup_folder(self.path.parent) / daily
+        with told(self.path):
+            backups.make(self._db, target)
+            backups.turn_over(self.path.parent)
+        return target
+
+    def tend(self) -> Tended:
+        """Once a week check everything, once a day and once a week make a copy.
+
+        To be called when the person is not waiting. Raises JournalDamaged, JournalMachine.
+        """
+        if self._lock is None or not self.plans():
+            return Tended(False, ())
+        today = self._clock.today()
+        checked_on = date.fromisoformat(self._meta("checked_on") or "2000-01-01")
+        due = not checked_on <= today < checked_on + CHECK_EVERY
+        if due:
+            self.check()
+            with self._writing():
+                self._set_meta("checked_on", today.isoformat())
+        copies = backups.backup_folder(self.path.parent)
+        missing = [copies / n for n in backups.names_due(today) if not (copies / n).exists()]
+        with told(self.path):
+            for target in missing:
+                backups.make(self._db, target)
+            backups.turn_over(self.path.parent)
+        return Tended(due, tuple(missing))
+
+    # ------------------------------------------------------------ inside
+
+    @contextlib.contextmanager
+    def _writing(self) -> Iterator[None]:
+        """One transaction: all of it, or nothing and the fault a person is told."""
+        with told(self.path):
+            self._db.execute("BEGIN IMMEDIATE")
+            try:
+                if not self._marked_open:
+                    self._set_meta("closed_cleanly", "no")
+                yield
+                self._db.execute("COMMIT")
+            except BaseException:
+                with contextlib.suppress(sqlite3.Error):  # a full disk may have undone it already
+                    self._db.execute("ROLLBACK")
+                raise
+            self._marked_open = True
+
+    @contextlib.contextmanager
+    def _reading(self) -> Iterator[None]:
+        """Several questions to one state of the store, while another process may write."""
+        with told(self.path):
+            self._db.execute("BEGIN")
+            try:
+                yield
+            finally:
+                self._db.execute("ROLLBACK")
+
+    def _meta(self, key: str) -> str | None:
+        return _meta(self._db, key)
+
+    def _set_meta(self, key: str, value: str) -> None:
+        self._db.execute("REPLACE INTO meta VALUES (?, ?)", (key, value))
+
+    def _put_plan(self, plan: Plan, row: tuple[int, str, int]) -> None:
+        here = self.plans()
+        if here and here[-1].person != plan.person:
+            sentence = (
+                "This plan is from another person (code {theirs}, this diary is {ours}). "
+                "Nothing was taken in."
+            )
+            raise JournalConflict(sentence.format(theirs=plan.person, ours=here[-1].person))
+        same = next((old for old in here if old.version == plan.version), None)
+        if same is None:
+            self._db.execute("INSERT INTO plans VALUES (?, ?, ?)", row)
+        elif same != plan:
+            sentence = (
+                "Plan version {version} is here already, with other content. "
+                "Nothing was taken in. Ask the clinic for a plan with a new version number."
+            )
+            raise JournalConflict(sentence.format(version=plan.version))
+
+    def _put_entry(self, row: schema.Row) -> bool:
+        """Add the entry; False when it is here already."""
+        here = self._db.execute("SELECT body FROM entries WHERE id = ?", row[:1]).fetchone()
+        if here is None:
+            self._db.execute(
+                f"INSERT INTO entries ({schema.ENTRY_COLUMNS}) VALUES (?, ?, ?, ?, ?, ?, ?, ?)", row
+            )
+            return True
+        if here[0] != row[6] and _decoded_entry(here[0]) != _decoded_entry(row[6]):
+            raise JournalConflict(
+                "An entry of the same name is here already, with other content. "
+                "Nothing was taken in. Ask for a new copy of the file."
+            )
+        return False
+
+    def _check_references(self, entries: Sequence[AnyEntry]) -> None:
+        versions = {version for (version,) in self._db.execute("SELECT version FROM plans")}
+        for entry in entries:
+            if entry.plan_version not in versions:
+                sentence = "Plan version {version} is not here. Take in that plan first."
+                raise JournalConflict(sentence.format(version=entry.plan_version))
+            if entry.replaces is None:
+                continue
+            found = self._db.execute("SELECT kind FROM entries WHERE id = ?", (entry.replaces,))
+            if found.fetchone() != (entry.kind,):
+                raise JournalConflict(
+                    "A correction names an entry that is not here. Nothing was taken in. "
+                    "Take in the whole diary file."
+                )
+
+    def _plans(self, ending: str) -> tuple[Plan, ...]:
+        with told(self.path):
+            rows = self._db.execute(f"SELECT version, body, crc FROM plans {ending}").fetchall()
+        with self._trusting():
+            for version, body, crc in rows:
+                if schema.crc(version, body) != crc:
+                    raise ValueError
+            return tuple(decode_plan(json.loads(body)) for _, body, _ in rows)
+
+    def _chosen(self, choice: str, **values: str | int) -> tuple[AnyEntry, ...]:
+        """The entries of a choice and every correction of them, of corrections too."""
+        corrected = _WITH_CORRECTIONS.format(choice=choice)
+        return self._entries(f"WHERE seq IN ({corrected}) ORDER BY seq", values)
+
+    def _entries(
+        self, ending: str, values: tuple[str | int, ...] | dict[str, str | int] = ()
+    ) -> tuple[AnyEntry, ...]:
+        with told(self.path):
+            rows = self._db.execute(
+                f"SELECT {schema.ENTRY_COLUMNS} FROM entries {ending}", values
+            ).fetchall()
+        with self._trusting():
+            return tuple(map(_trusted_entry, rows))
+
+    @contextlib.contextmanager
+    def _trusting(self) -> Iterator[None]:
+        """A row that is not what was written is damage of the store."""
+        try:
+            yield
+        except (ValueError, TypeError):
+            raise damaged(self.path, "an entry is not as it was written") from None
+
+
+_UNREPLACED = "NOT EXISTS (SELECT 1 FROM entries AS later WHERE later.replaces = entries.id)"
+_LAST_ADDED = "SELECT * FROM (SELECT seq, id FROM entries ORDER BY seq DESC LIMIT :limit)"
+_WITH_CORRECTIONS = (
+    "WITH RECURSIVE chosen(seq, id) AS ({choice} UNION "
+    "SELECT later.seq, later.id FROM chosen JOIN entries AS later ON later.replaces = chosen.id) "
+    "SELECT seq FROM chosen"
+)
+
+
+def _last_of(kind: str, count: int, more: str = "") -> str:
+    return (
+        f"SELECT * FROM (SELECT seq, id FROM entries WHERE kind = '{kind}' {more} "
+        f"ORDER BY written_at DESC LIMIT {count})"
+    )
+
+
+# What encodes as absent is not in the body at all, so an open warning has no such key.
+_OPEN_WARNINGS = (
+    "SELECT seq, id FROM entries WHERE kind = 'warning' AND instr(body, '\"cleared\":') = 0 "
+    f"AND {_UNREPLACED}"
+)
+_FRONT = " UNION ".join(
+    (
+        _LAST_ADDED,
+        "SELECT * FROM (SELECT seq, id FROM entries ORDER BY written_at DESC LIMIT :limit)",
+        _OPEN_WARNINGS,
+        *(
+            _last_of(kind, 6, f"AND side = '{side}'")
+            for kind in ("tape_on", "tape_off")
+            for side in ("left", "right")
+        ),
+        _last_of("session", 10),
+        _last_of("patch_test", 20),
+        "SELECT seq, id FROM entries WHERE kind = 'event' AND for_day >= :day",
+    )
+)
+
+
+def _connected(path: Path) -> sqlite3.Connection:
+    """A connection to the store at `path`, which is made when there never was one."""
+    size = path.stat().st_size if path.exists() else None
+    if not size and any(backups.backup_folder(path.parent).glob("*.sqlite3")):
+        raise damaged(path, "its file is missing" if size is None else "its file is empty")
+    if size is None:
+        open_private(path).close()
+        sync_folder(path.parent)
+    db = sqlite3.connect(path, isolation_level=None)
+    try:
+        db.execute("PRAGMA trusted_schema = OFF")
+        db.execute("PRAGMA journal_mode = DELETE")
+        db.execute("PRAGMA synchronous = EXTRA")
+        if not size:
+            db.execute("BEGIN IMMEDIATE")
+            schema.create(db)
+            db.execute("COMMIT")
+    except BaseException:
+        db.close()
+        raise
+    return db
+
+
+def _recognised(db: sqlite3.Connection, path: Path) -> int:
+    """The version of the store, when it is ours and not newer than this program."""
+    version = int(db.execute("PRAGMA user_version").fetchone()[0])
+    application = int(db.execute("PRAGMA application_id").fetchone()[0])
+    if application != (schema.APPLICATION_ID if version else 0):
+        raise damaged(path, "its file is not a diary")
+    if version > schema.VERSION:
+        raise JournalTooNew(
+            "This diary was written by a newer version of this program. It was left alone. "
+            "Bring this program up to date, then open it again."
+        )
+    if not {"meta", "plans", "entries"} <= schema.found(db).keys():
+        raise damaged(path, "its file is not a diary")
+    return version
+
+
+def _brought_up(
+    db: sqlite3.Connection, path: Path, version: int, clock: Clock | None
+) -> sqlite3.Connection:
+    """The store in the newest shape: the same connection, after a copy was put aside.
+
+    Without a clock nothing may be written: a copy in memory is brought up instead.
+    """
+    if backups.full_faults(db):
+        raise damaged(path, "not every entry is as it was written")
+    if clock is None:
+        copy = sqlite3.connect(":memory:", isolation_level=None)
+        db.backup(copy)
+        db.close()
+        db = copy
+    else:
+        name = f"before-v{schema.VERSION}-{clock.now():%Y%m%dT%H%M%S}.sqlite3"
+        backups.make(db, backups.backup_folder(path.parent) / name)
+        backups.turn_over(path.parent)
+    schema.migrate(db, version)
+    return db
+
+
+def _looked_over(db: sqlite3.Connection, path: Path, *, read_only: bool) -> None:
+    """The look at every open; at everything when the last window did not close cleanly."""
+    if schema.found(db) != schema.TABLES:
+        raise damaged(path, "its tables are not as they must be")
+    if not read_only and _meta(db, "closed_cleanly") == "no" and backups.full_faults(db):
+        raise damaged(path, "not every entry is as it was written")
+
+
+def _meta(db: sqlite3.Connection, key: str) -> str | None:
+    row = db.execute("SELECT value FROM meta WHERE key = ?", (key,)).fetchone()
+    return None if row is None else str(row[0])
+
+
+def _plan_row(plan: Plan) -> tuple[int, str, int]:
+    row = schema.plan_row(plan)
+    if decode_plan(json.loads(row[1])) != plan:
+        raise ValueError("a plan must be read back as it was written")
+    return row
+
+
+def _entry_row(entry: AnyEntry) -> schema.Row:
+    row = schema.entry_row(entry)
+    if _decoded_entry(row[6]) != entry:
+        raise ValueError("an entry must be read back as it was written")
+    return row
+
+
+def _decoded_entry(body: str) -> AnyEntry:
+    return decode_entry(json.loads(body))
+
+
+def _trusted_entry(row: schema.Row) -> AnyEntry:
+    if schema.crc(*row[:-1]) != row[-1]:
+        raise ValueError(f"entry {row[0]}")
+    return _decoded_entry(row[6])
