@@ -5,12 +5,13 @@
 file to another and returns all faults, each with file, place and a plain sentence.
 """
 
+import functools
 import json
 from collections import Counter
-from collections.abc import Iterable, Iterator
+from collections.abc import Hashable, Iterable, Iterator
 from dataclasses import dataclass
 from pathlib import Path
-from typing import Any, TypeVar, get_args
+from typing import Any, TypeVar, cast, get_args
 
 from companion.care.catalogue import (
     Catalogue,
@@ -255,13 +256,12 @@ def check_all(folder: Path) -> tuple[ResourceFault, ...]:
 
 def read_strictly(folder: Path, name: str, cls: type[T]) -> T:
     """One resource file through pydantic. Raises CatalogueError with every fault of the file."""
-    # Imported here: the front page must not pay for it.
-    from pydantic import TypeAdapter, ValidationError
+    from pydantic import ValidationError
 
     data = _file_bytes(folder, name)
     _json_value(data, name)
     try:
-        return TypeAdapter(cls).validate_json(data)
+        return cast(T, _adapter(cast(Hashable, cls)).validate_json(data))
     except ValidationError as error:
         raise CatalogueError(
             *(
@@ -269,6 +269,14 @@ def read_strictly(folder: Path, name: str, cls: type[T]) -> T:
                 for item in error.errors(include_url=False)
             )
         ) from None
+
+
+@functools.cache
+def _adapter(cls: Any) -> Any:
+    # Imported here: the front page must not pay for it.
+    from pydantic import TypeAdapter
+
+    return TypeAdapter(cls)
 
 
 def _place(location: tuple[int | str, ...]) -> str:

@@ -1,0 +1,384 @@
+"""The catalogue itself: signs and their cards, cautions and what they block, tape, lookups."""
+
+import itertools
+from pathlib import Path
+from typing import get_args
+
+import pytest
+
+from companion.care import records
+from companion.care.catalogue import (
+    Caution,
+    Lock,
+    Sign,
+    TriAnswer,
+    level_rank,
+    sign_holds,
+)
+from companion.care.records import Level
+from companion.wire.catalogue_reading import read_catalogue
+
+CATALOGUE = read_catalogue(Path(__file__).parents[2] / "resources")
+SIGNS = CATALOGUE.stop_list.signs
+
+# Every row of the trade's stop list: level, then the signs that carry it. The source of each row
+# stands in the sign itself and is checked below; rows without one there say "from memory".
+STOP_LIST_ROWS: tuple[tuple[Level, tuple[str, ...], str], ...] = (
+    ("emergency", ("chest_or_breath",), "NHS"),
+    ("today", ("leg_swollen", "sore_calf"), "NG158"),
+    ("today", ("knee_hot_swollen",), "Coakley 2006"),
+    ("emergency", ("infection_confused",), "sepsis"),
+    ("today", ("fever",), "from memory"),
+    ("care", ("unwell",), "from memory"),
+    ("today", ("injury_check",), "Stiell 1996"),
+    ("emergency", ("injury_shape",), "local pathway"),
+    ("emergency", ("head_knock",), "QS74"),
+    ("today", ("pop_cannot_straighten",), "tendon rupture"),
+    ("today", ("knee_stuck", "big_swelling"), "local pathway"),
+    ("emergency", ("big_swelling_blood_thinner",), "local pathway"),
+    ("today", ("gave_way_fell", "gives_way_new"), "NHS"),
+    ("care", ("gives_way_known",), "local leaflet"),
+    ("call", ("gives_way_worse",), "local leaflet"),
+    ("emergency", ("foot_cold",), "Emergency Medicine"),
+    ("emergency", ("saddle_numb",), "GIRFT 2024"),
+    ("emergency", ("stroke_signs",), "NG127"),
+    ("today", ("foot_drop",), "lumbar pathway"),
+    ("today", ("skin_spreading",), "cellulitis"),
+    ("call", ("skin_broken",), "no source"),
+    ("call", ("rest_or_night_pain", "lump", "weight_loss", "past_cancer"), "bone tumour"),
+    ("today", ("sudden_pain_no_weight",), "PMC7771884"),
+    ("call", ("sudden_pain_every_step",), "PMC7771884"),
+    ("today", ("operated_knee", "injection_hotter"), "hospital leaflets"),
+    ("call", ("stiff_mornings", "several_joints", "fast_worse"), "NG226"),
+    ("emergency", ("allergic_reaction",), "from memory"),
+    ("care", ("tape_tingling",), "from memory"),
+    ("today", ("tape_tingling_stays",), "from memory"),
+    ("call", ("skin_broken_before_replacement",), "no source"),
+    ("call", ("faint_in_session",), "from memory"),
+    ("care", ("pain_over_limit",), "Ageberg 2010"),
+    ("care", ("more_pain_after",), "RACGP HANDI"),
+    ("call", ("more_pain_two_days",), "RACGP HANDI"),
+    ("care", ("rest_or_night_pain_known",), "bone tumour"),
+    ("care", ("stiff_mornings_known",), "NG226"),
+)
+
+
+@pytest.mark.parametrize(("level", "sign_ids", "source"), STOP_LIST_ROWS)
+def test_each_row_of_the_stop_list(level: Level, sign_ids: tuple[str, ...], source: str) -> None:
+    for sign_id in sign_ids:
+        sign = CATALOGUE.sign(sign_id)
+        assert sign.level == level
+        assert source in sign.source.named
+
+
+def test_no_sign_outside_the_rows() -> None:
+    listed = [sign_id for _, sign_ids, _ in STOP_LIST_ROWS for sign_id in sign_ids]
+    assert sorted(listed) == sorted(sign.id for sign in SIGNS)
+
+
+@pytest.mark.parametrize("sign", SIGNS, ids=lambda sign: sign.id)
+def test_each_sign_reaches_its_card_at_its_level(sign: Sign) -> None:
+    card = CATALOGUE.card(sign.card)
+    assert card.level == sign.level
+    assert card.heading
+    assert card.actions
+    assert card.after
+
+
+@pytest.mark.parametrize("sign", SIGNS, ids=lambda sign: sign.id)
+def test_what_each_level_closes(sign: Sign) -> None:
+    """Emergency and today end the session and lock hands, exercise and tape-on until checked."""
+    high = sign.level in ("emergency", "today")
+    assert sign.not_sure_counts_as_yes == high
+    if high:
+        assert set(sign.locks) >= {"hands", "exercise", "tape_on"}
+        assert sign.clears == "checked_by_professional"
+        assert sign.ends == "session"
+    # Nothing ever locks tape-off, the record, phone numbers or Visit: no such lock exists.
+    assert set(get_args(Lock)) == {"hands", "exercise", "standing_steps", "tape_on"}
+
+
+def test_only_three_signs_may_be_known() -> None:
+    """Giving way, stiffness, rest or night pain; each keeps a care line of its own."""
+    known = {sign.id: sign.known_as for sign in SIGNS if sign.known_since_allowed}
+    assert known == {
+        "gives_way_new": "gives_way_known",
+        "rest_or_night_pain": "rest_or_night_pain_known",
+        "stiff_mornings": "stiff_mornings_known",
+    }
+    for care_sign in known.values():
+        assert care_sign is not None
+        assert CATALOGUE.sign(care_sign).level == "care"
+
+
+def test_special_locks_of_the_rows() -> None:
+    assert CATALOGUE.sign("gives_way_known").locks == ("standing_steps",)
+    assert CATALOGUE.sign("sudden_pain_every_step").locks == ("standing_steps",)
+    broken = CATALOGUE.sign("skin_broken")
+    assert (broken.locks, broken.clears) == (("hands", "tape_on"), "skin_read_clear")
+    unwell = CATALOGUE.sign("unwell")
+    assert (set(unwell.locks), unwell.clears) == ({"hands", "exercise", "tape_on"}, "well_again")
+    assert CATALOGUE.sign("pain_over_limit").ends == "step"
+    assert CATALOGUE.sign("faint_in_session").ends == "session"
+
+
+def test_tape_comes_off_where_the_rows_say_so() -> None:
+    off = {sign.id for sign in SIGNS if sign.tape_off_now}
+    assert off >= {"foot_cold", "tape_tingling", "skin_broken"}
+    assert "chest_or_breath" not in off
+
+
+def test_planned_replacement_calls_the_surgical_team() -> None:
+    sign = CATALOGUE.sign("skin_broken_before_replacement")
+    assert sign.asked_when == "replacement_listed"
+    assert CATALOGUE.card(sign.card).contacts[0] == "surgical_team"
+
+
+# The Ottawa knee rule, Stiell 1996, JAMA 275:611: after an injury of the last 7 days, any of age
+# 55 and over, sore kneecap bone or fibular head, no bend to 90 degrees, no four steps. In this
+# list all but the four steps count only when the knee hurts more than before.
+OTTAWA: tuple[tuple[str, dict[str, TriAnswer], bool], ...] = (
+    ("none of them", {}, False),
+    ("cannot walk four steps", {"cannot_walk_four_steps": "yes"}, True),
+    ("55 but no more pain", {"age_55_and_over": "yes"}, False),
+    ("hurts more, nothing else", {"hurts_more": "yes"}, False),
+    ("hurts more at 55", {"hurts_more": "yes", "age_55_and_over": "yes"}, True),
+    ("hurts more, no bend to 90", {"hurts_more": "yes", "cannot_bend_to_90": "yes"}, True),
+    ("hurts more, sore bone", {"hurts_more": "yes", "sore_bone": "yes"}, True),
+    ("sore bone, no more pain", {"sore_bone": "yes", "cannot_bend_to_90": "yes"}, False),
+    ("not sure about four steps", {"cannot_walk_four_steps": "not_sure"}, True),
+    ("not sure of both", {"hurts_more": "not_sure", "sore_bone": "not_sure"}, True),
+)
+
+
+@pytest.mark.parametrize(("case", "answers", "holds"), OTTAWA, ids=[row[0] for row in OTTAWA])
+def test_ottawa_knee_rule(case: str, answers: dict[str, TriAnswer], holds: bool) -> None:
+    sign = CATALOGUE.sign("injury_check")
+    given: dict[str, TriAnswer] = {question.id: "no" for question in sign.questions}
+    assert sign_holds(sign, given | answers) is holds, case
+
+
+def test_ottawa_numbers_in_the_words() -> None:
+    """Stiell 1996: 55 years, four steps, 90 degrees; seven days after the injury."""
+    sign = CATALOGUE.sign("injury_check")
+    asked = {question.id: question.words for question in sign.questions}
+    assert "7 days" in sign.words
+    assert "four steps" in asked["cannot_walk_four_steps"]
+    assert "90 degrees" in asked["cannot_bend_to_90"]
+    assert "55 or older" in asked["age_55_and_over"]
+
+
+def test_a_question_left_unanswered_is_not_a_no() -> None:
+    assert sign_holds(CATALOGUE.sign("injury_check"), {})
+
+
+def test_more_yes_never_takes_a_sign_away() -> None:
+    sign = CATALOGUE.sign("injury_check")
+    ids = [question.id for question in sign.questions]
+    for answers in itertools.product(("no", "yes"), repeat=len(ids)):
+        given: dict[str, TriAnswer] = dict(zip(ids, answers, strict=True))  # type: ignore[arg-type]
+        if sign_holds(sign, given):
+            for question_id in ids:
+                assert sign_holds(sign, given | {question_id: "yes"})
+
+
+def test_numbers_in_the_words_of_other_rows() -> None:
+    """NG226: stiffness over 30 minutes; Coakley 2006: two weeks; injection 7 days; fever 38 C."""
+    assert "more than 30 minutes" in CATALOGUE.sign("stiff_mornings").words
+    assert "two weeks" in CATALOGUE.sign("knee_hot_swollen").words
+    assert "7 days" in CATALOGUE.sign("injection_hotter").words
+    assert "38" in CATALOGUE.sign("fever").words
+    assert "30 minutes" in CATALOGUE.sign("tape_tingling_stays").words
+    assert "2 hours" in CATALOGUE.sign("more_pain_after").words
+    assert "dark skin" in CATALOGUE.sign("leg_swollen").words
+
+
+def test_levels_rise_to_emergency() -> None:
+    levels: tuple[Level, ...] = ("care", "call", "today", "emergency")
+    assert [level_rank(level) for level in levels] == [0, 1, 2, 3]
+
+
+# Cautions: what each row of the trade's facts blocks. Common practice, no source, but where the
+# caution itself names the skin consensus (McNichol 2013).
+CAUTION_ROWS: tuple[tuple[str, set[str], set[str]], ...] = (
+    ("blood_thinner", {"lightest_hands"}, {"unless_ticked"}),
+    ("thin_skin", {"lightest_hands"}, {"unless_ticked"}),
+    ("numb_feet", set(), {"unless_ticked", "daily_look"}),
+    ("adhesive_allergy", set(), {"blocked"}),
+    ("clot", {"blocked"}, {"blocked"}),
+    ("cancer_there", {"unless_ticked"}, {"unless_ticked"}),
+    ("lymphoedema", set(), {"unless_ticked"}),
+    ("swollen_legs_heart_kidney", {"ask_first"}, {"ask_first"}),
+    ("varicose_veins", {"not_over"}, {"not_over"}),
+    ("tender_vein_cord", {"blocked"}, {"blocked"}),
+    ("poor_circulation", set(), {"blocked"}),
+    ("replaced_or_operated_knee", {"unless_ticked"}, {"unless_ticked"}),
+    ("recent_fracture", {"blocked"}, {"blocked"}),
+    ("kneecap_slips_out", {"blocked"}, {"blocked"}),
+    ("severe_osteoporosis", {"lightest_hands"}, set()),
+    ("inflamed_arthritis", {"none_in_flare"}, {"none_in_flare"}),
+    ("recent_injection", {"rest_days"}, {"rest_days"}),
+    ("cannot_tell_pain", {"helper_needed"}, {"helper_needed"}),
+    ("poor_sight", {"helper_needed"}, {"helper_needed"}),
+    ("weak_hands", {"helper_needed"}, {"helper_needed"}),
+)
+
+
+@pytest.mark.parametrize(("caution_id", "hands", "tape"), CAUTION_ROWS)
+def test_each_caution(caution_id: str, hands: set[str], tape: set[str]) -> None:
+    caution = CATALOGUE.caution(caution_id)
+    assert set(caution.hands) == hands
+    assert set(caution.tape) == tape
+
+
+def test_no_caution_outside_the_rows() -> None:
+    assert {row[0] for row in CAUTION_ROWS} == {c.id for c in CATALOGUE.cautions.cautions}
+
+
+def test_an_injection_rests_seven_days() -> None:
+    caution = CATALOGUE.caution("recent_injection")
+    assert caution.rest_days == 7
+    assert caution.dated
+
+
+def _acting_on(part: str) -> list[Caution]:
+    return [caution for caution in CATALOGUE.cautions.cautions if getattr(caution, part)]
+
+
+def test_every_caution_guards_what_it_acts_on() -> None:
+    """Else an unanswered caution would let through what it is there to block."""
+    for technique in CATALOGUE.techniques:
+        assert {caution.id for caution in _acting_on("hands")} <= set(technique.guarded_by)
+    for exercise in CATALOGUE.exercises:
+        assert {caution.id for caution in _acting_on("exercise")} <= set(exercise.guarded_by)
+    tape = CATALOGUE.tape_steps
+    assert {caution.id for caution in _acting_on("tape")} <= set(tape.guarded_by)
+
+
+def test_techniques_are_done_sitting_or_lying_and_reach_every_zone_that_hands_may() -> None:
+    served: set[str] = set()
+    for technique in CATALOGUE.techniques:
+        assert not technique.standing
+        assert technique.posture != "standing"
+        served |= set(technique.zones)
+    assert served == set(get_args(records.Zone)) - {"back_of_knee", "elsewhere"}
+    assert CATALOGUE.zone("back_of_knee").stop_list_if_new
+
+
+def test_standing_exercises_need_something_to_hold_or_sit_on() -> None:
+    standing = {exercise.id: exercise for exercise in CATALOGUE.exercises if exercise.standing}
+    assert set(standing) == {"sit_to_stand", "heel_raises", "step_up"}
+    for exercise in standing.values():
+        assert any("chair" in need or "rail" in need for need in exercise.needs)
+        assert any("unsteady" in reason for reason in exercise.stop_for)
+
+
+def test_defaults_fit_the_fields_of_a_plan() -> None:
+    for sheet in CATALOGUE.techniques:
+        records.Technique(
+            technique=sheet.id, seconds=sheet.seconds.default, repeats=sheet.repeats.default
+        )
+        assert 5 <= sheet.seconds.lowest <= sheet.seconds.highest <= 600
+        assert 1 <= sheet.repeats.lowest <= sheet.repeats.highest <= 50
+    for exercise in CATALOGUE.exercises:
+        assert 1 <= exercise.repeats.lowest <= exercise.repeats.highest <= 50
+        assert 1 <= exercise.sets.lowest <= exercise.sets.highest <= 10
+        assert 0 <= exercise.hold_seconds.lowest <= exercise.hold_seconds.highest <= 120
+
+
+def test_pressure_words_and_the_lightest_of_them() -> None:
+    assert CATALOGUE.pressure("medium", lightest=True).id == "very_light"
+    assert CATALOGUE.pressure("medium").id == "medium"
+
+
+def test_tape_stages_build_on_each_other() -> None:
+    """Stage 1 two side strips, stage 2 two short pieces on top. Common practice, no source."""
+    stages = CATALOGUE.tape_steps.stages
+    assert [(stage.stage, stage.adds_to, stage.pieces) for stage in stages] == [
+        (1, 0, 2),
+        (2, 1, 2),
+    ]
+    for stage in stages:
+        by_piece: dict[int, list[tuple[str, ...]]] = {}
+        for step in stage.steps:
+            if step.piece is not None:
+                by_piece.setdefault(step.piece, []).append(step.anchors)
+        for anchors in by_piece.values():
+            assert anchors[0][0] == ("bony_bump" if stage.stage == 1 else "lower_edge")
+    first = [step.verb for step in stages[0].steps if step.piece == 1]
+    assert first == ["Anchor", "Guide", "Draw up", "Lay down"]
+    assert [step.verb for step in stages[0].steps[-2:]] == ["Rub", "Bend"]
+
+
+def test_tape_facts_in_words() -> None:
+    """Removal, patch test readings, never-nevers: common practice; 30 minutes: McNichol 2013."""
+    tape = CATALOGUE.tape_steps
+    assert tape.skin_again_minutes == 30
+    assert tape.warm_up_minutes == 60
+    readings = [
+        (reading.earliest_hours, reading.latest_hours) for reading in tape.patch_test.readings
+    ]
+    assert readings == [(24, 47), (48, 72)]
+    removal = " ".join(step.person for step in tape.removal)
+    for must in ("oil or warm water", "one hand", "flat", "slowly", "Stop if the skin lifts"):
+        assert must in removal
+    never = " ".join(tape.never)
+    assert "behind the knee" in never
+    assert "full ring" in never
+    before = " ".join(step.person for step in tape.before)
+    for must in ("dry", "no cream and no pain gel", "Do not shave", "Round all the corners"):
+        assert must in before
+    assert "must come off" in tape.write_off_day.person
+    assert [finding.id for finding in tape.skin_findings] == list(get_args(records.Skin))
+    assert [finding.id for finding in tape.skin_findings if finding.clear] == ["clear", "pink"]
+
+
+def test_tape_words_say_no_more_than_is_known() -> None:
+    home = " ".join(CATALOGUE.tape_steps.what_is_known)
+    assert "Your clinician chose this" in home
+    clinic = " ".join(CATALOGUE.tape_steps.what_is_known_clinic)
+    # Wu 2022, doi 10.3389/fphys.2022.961264; Callaghan and Selfe 2012.
+    assert "-0.86, -1.32 to -0.40" in clinic
+    assert "-0.15 (-1.15 to 0.85)" in clinic
+
+
+def test_templates() -> None:
+    by_id = {template.id: template for template in CATALOGUE.templates}
+    assert set(by_id) == {
+        "hands_only",
+        "hands_and_side_strips",
+        "up_to_short_pieces",
+        "mainly_outings",
+        "waiting_for_replacement",
+    }
+    assert by_id["hands_only"].tape.highest == 0
+    assert by_id["hands_and_side_strips"].tape.highest == 1
+    assert by_id["up_to_short_pieces"].tape.highest == 2
+    assert by_id["mainly_outings"].tape.when == "outings"
+    assert by_id["waiting_for_replacement"].replacement == "listed"
+    for template in CATALOGUE.templates:
+        assert template.exercises, "guidelines put exercise first"
+        # Wear: 24 h, then 48 h, then 72 h, cap 120 h, rest 24 h. From memory; common practice.
+        tape = template.tape
+        hours = (tape.first_wear_hours, tape.second_wear_hours, tape.wear_hours, tape.cap_hours)
+        assert hours == (24, 48, 72, 120)
+        assert tape.rest_hours == 24
+
+
+@pytest.mark.parametrize(
+    "look_up",
+    [
+        CATALOGUE.technique,
+        CATALOGUE.exercise,
+        CATALOGUE.sign,
+        CATALOGUE.card,
+        CATALOGUE.caution,
+        CATALOGUE.zone,
+        CATALOGUE.pressure,
+        CATALOGUE.template,
+    ],
+)
+def test_an_unknown_id_is_a_key_error(look_up: object) -> None:
+    assert callable(look_up)
+    with pytest.raises(KeyError, match="moon"):
+        look_up("moon")
