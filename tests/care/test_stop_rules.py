@@ -1,0 +1,49 @@
+"""When the full stop list is due."""
+
+from datetime import timedelta
+
+from companion.care.stop_rules import full_list_due
+from tests.care.made import DAY, at, page, plan, session, warning
+
+
+def due(entries: list[object], day: int, gate: str | None = None, version: int = 1) -> str | None:
+    today = DAY + timedelta(days=day)
+    return full_list_due(plan(version=version), entries, today, gate)  # type: ignore[arg-type]
+
+
+def full(day: int, **fields: object) -> object:
+    return session(day, 5, 3, full_list=True, happened_at=at(day, 18), **fields)
+
+
+def test_first_use_and_the_gate() -> None:
+    assert due([], 0) == "first_use"
+    assert due([session(0)], 1) == "first_use"
+    assert due([full(0)], 1) is None
+    assert due([full(0)], 1, "none") is None
+    assert due([full(0)], 1, "something") == "gate_answered_something"
+    assert due([session(0, gate="something")], 1) is None, "that answer opens the list"
+
+
+def test_weekly() -> None:
+    kept = [full(0), *(page(day) for day in range(1, 9))]
+    assert due(kept[:7], 6) is None
+    assert due(kept[:7], 7) == "weekly"
+
+
+def test_after_seven_days_away() -> None:
+    assert due([full(0), page(1)], 8) == "away"
+    assert due([full(0), page(3)], 7) == "weekly"
+
+
+def test_after_any_card() -> None:
+    assert due([full(0), warning(1, happened_at=at(1))], 2) == "card"
+    assert due([full(0), warning(1, level="care")], 2) == "card"
+    assert due([full(0), warning(1, cleared="ticked_by_mistake")], 2) == "card"
+    assert due([full(0), warning(0, happened_at=at(0, 18, 5))], 1) == "card", "in that session"
+    assert due([full(1), warning(0, happened_at=at(0))], 2) is None
+    assert due([full(2), warning(1, happened_at=at(1)), full(0)], 3) is None
+
+
+def test_with_a_new_plan_version() -> None:
+    assert due([full(0)], 1, version=2) == "new_plan_version"
+    assert due([full(0), full(1, plan_version=2)], 2, version=2) is None
