@@ -59,6 +59,14 @@ def test_any_change_after_signing_breaks_the_sign_off(change: dict[str, object])
     assert not sign_off_holds(dataclasses.replace(plan, **change))  # type: ignore[arg-type]
 
 
+def test_a_whole_number_where_the_plan_keeps_a_measure_is_the_same_content() -> None:
+    typed = dataclasses.replace(
+        PLAN, knees=(KneeMeasures(side="right", cut=CutLengths(side_strip_mm=90)),)
+    )
+    assert content_bytes(typed) == content_bytes(PLAN)
+    assert sign_off_holds(decode_plan(encode(signed(typed, "A. Clinician", "PH-0001", AT))))
+
+
 def test_an_unsigned_plan_does_not_hold() -> None:
     assert PLAN.practice
     assert not sign_off_holds(PLAN)
