@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from datetime import date, timedelta
+from itertools import pairwise
 
 import pytest
 from hypothesis import given
@@ -52,7 +53,7 @@ def test_runs_keep_every_point_and_join_only_neighbours(offsets: set[int]) -> No
     for run in runs:
         days = [p.day.toordinal() for p in run]
         assert days == list(range(days[0], days[-1] + 1))
-    for left, right in zip(runs, runs[1:], strict=False):
+    for left, right in pairwise(runs):
         assert (right[0].day - left[-1].day).days > 1
 
 

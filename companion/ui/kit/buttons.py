@@ -1,0 +1,483 @@
+"""Everything that is pressed: painted by us, behaving and reported as the toolkit's own buttons."""
+
+from __future__ import annotations
+
+import math
+from typing import TYPE_CHECKING
+
+from PySide6.QtCore import QEvent, QPoint, QPointF, QRectF, QSize, Qt
+from PySide6.QtGui import QColor, QKeyEvent, QPainter, QPaintEvent, QPen, QPolygonF
+from PySide6.QtWidgets import (
+    QAbstractButton,
+    QCheckBox,
+    QPushButton,
+    QRadioButton,
+    QSizePolicy,
+    QWidget,
+)
+
+from companion.ui.kit.keys import is_enter
+from companion.ui.kit.text import one_line_width, set_text, widest_word
+from companion.ui.kit.theme import (
+    GRID,
+    REACH,
+    RING_WIDTH,
+    TARGET_HEIGHT,
+    Theme,
+    Type,
+    current,
+)
+
+CORNER = 6.0
+_ARROWS = (Qt.Key.Key_Up, Qt.Key.Key_Down, Qt.Key.Key_Left, Qt.Key.Key_Right)
+
+
+def body_of(widget: QWidget) -> QRectF:
+    """The part of a widget inside the room kept for the focus ring."""
+    return QRectF(widget.rect()).adjusted(REACH, REACH, -REACH, -REACH)
+
+
+def draw_ring(painter: QPainter, body: QRectF) -> None:
+    """The focus ring round a body: 3 px wide, 2 px away."""
+    away = REACH - RING_WIDTH / 2
+    painter.setBrush(Qt.BrushStyle.NoBrush)
+    painter.setPen(QPen(QColor(current().palette.ring), RING_WIDTH))
+    painter.drawRoundedRect(body.adjusted(-away, -away, away, away), CORNER + away, CORNER + away)
+
+
+def draw_body(painter: QPainter, body: QRectF, fill: str, edge: str = "", wide: float = 0) -> None:
+    """A filled box with an edge drawn inside it."""
+    painter.setBrush(QColor(fill))
+    painter.setPen(QPen(QColor(edge), wide) if edge else QPen(Qt.PenStyle.NoPen))
+    half = wide / 2 if edge else 0
+    painter.drawRoundedRect(body.adjusted(half, half, -half, -half), CORNER, CORNER)
+
+
+def brush(widget: QWidget) -> QPainter:
+    """A painter on the widget with smooth edges."""
+    painter = QPainter(widget)
+    painter.setRenderHint(QPainter.RenderHint.Antialiasing)
+    return painter
+
+
+if TYPE_CHECKING:
+    _Mixed = QAbstractButton
+else:
+    # At run time a class may have one toolkit base only, and each button brings its own.
+    _Mixed = object
+
+
+class Pressable(_Mixed):
+    """Common to all buttons: size from the words, Enter, arrows left to whoever holds them.
+
+    Mixed into a toolkit button and placed before it. `word` is the main line, `line` an optional
+    explaining one below it.
+    """
+
+    word_type = Type.BUTTON
+    line_type = Type.LABEL
+    least_height = TARGET_HEIGHT
+    pad_across = 3 * GRID
+    pad_down = GRID + 4
+    alignment = Qt.AlignmentFlag.AlignLeft
+    presses_on_enter = True
+
+    def set_words(self, word: str, line: str = "") -> None:
+        """Show other words; the accessible name follows."""
+        self._word = word
+        self._line = line
+        self.setText(word.replace("&", "&&"))
+        self.setAccessibleName(word)
+        self.setAccessibleDescription(line)
+        self.updateGeometry()
+        self.update()
+
+    def prepare(self, word: str, line: str = "") -> None:
+        """To be called once by every subclass after the toolkit's own construction."""
+        self.set_words(word, line)
+        self.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
+        self.setAttribute(Qt.WidgetAttribute.WA_Hover)
+        self.setCursor(Qt.CursorShape.PointingHandCursor)
+        policy = QSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Fixed)
+        policy.setHeightForWidth(True)
+        self.setSizePolicy(policy)
+
+    @property
+    def word(self) -> str:
+        """The main line."""
+        return self._word
+
+    @property
+    def line(self) -> str:
+        """The explaining line, or an empty text."""
+        return self._line
+
+    def left_mark(self) -> int:
+        """Room for a drawn mark before the words, in pixels."""
+        return 0
+
+    def right_mark(self) -> int:
+        """Room for a drawn mark after the words, in pixels."""
+        return 0
+
+    def words_left(self) -> int:
+        """Where the words begin, from the widget's left edge."""
+        return REACH + self.pad_across + self.left_mark()
+
+    def words_width(self, width: int) -> int:
+        """Room for the words in a widget of this width."""
+        return max(width - self.words_left() - self.right_mark() - self.pad_across - REACH, 1)
+
+    def words_height(self, width: int) -> float:
+        """Height of both lines in a widget of this width."""
+        room = self.words_width(width)
+        high = set_text(self._word, self.word_type, current(), room, self.alignment).height
+        if self._line:
+            high += set_text(self._line, self.line_type, current(), room, self.alignment).height
+        return high
+
+    def hasHeightForWidth(self) -> bool:
+        return True
+
+    def heightForWidth(self, width: int) -> int:
+        words = math.ceil(self.words_height(width)) + 2 * self.pad_down
+        return max(words, self.least_height) + 2 * REACH
+
+    def one_line(self) -> int:
+        """The width at which nothing wraps."""
+        theme = current()
+        words = max(
+            one_line_width(self._word, self.word_type, theme),
+            one_line_width(self._line, self.line_type, theme),
+        )
+        return words + self.words_left() + self.right_mark() + self.pad_across + REACH
+
+    def comfortable_width(self) -> int:
+        """The width at which the main line does not wrap."""
+        word = one_line_width(self._word, self.word_type, current())
+        return word + self.words_left() + self.right_mark() + self.pad_across + REACH
+
+    def sizeHint(self) -> QSize:
+        wide = min(self.one_line(), 720)
+        return QSize(wide, self.heightForWidth(wide))
+
+    def minimumSizeHint(self) -> QSize:
+        theme = current()
+        word = max(
+            widest_word(self._word, self.word_type, theme),
+            widest_word(self._line, self.line_type, theme),
+        )
+        frame = self.words_left() + self.right_mark() + self.pad_across + REACH
+        return QSize(min(word, 320) + frame, self.least_height + 2 * REACH)
+
+    def hitButton(self, pos: QPoint) -> bool:
+        return self.rect().contains(pos)
+
+    def changeEvent(self, event: QEvent) -> None:
+        super().changeEvent(event)
+        if event.type() in (QEvent.Type.StyleChange, QEvent.Type.FontChange):
+            self.updateGeometry()
+
+    def keyPressEvent(self, event: QKeyEvent) -> None:
+        if is_enter(event):
+            if self.presses_on_enter:
+                if not event.isAutoRepeat():
+                    self.click()
+                event.accept()
+            else:
+                event.ignore()
+        elif event.key() in _ARROWS:
+            # The toolkit would move the focus, or even tick; the group or the page decides.
+            event.ignore()
+        else:
+            super().keyPressEvent(event)
+
+    def draw_words(self, painter: QPainter, word_colour: str, line_colour: str) -> None:
+        """Both lines, centred in height."""
+        room = self.words_width(self.width())
+        left = self.words_left()
+        top = (self.height() - self.words_height(self.width())) / 2
+        word = set_text(self._word, self.word_type, current(), room, self.alignment)
+        word.draw(painter, left, top, word_colour)
+        if self._line:
+            line = set_text(self._line, self.line_type, current(), room, self.alignment)
+            line.draw(painter, left, top + word.height, line_colour)
+
+
+class MainButton(Pressable, QPushButton):
+    """The one thing a page asks for: the full column, filled."""
+
+    alignment = Qt.AlignmentFlag.AlignHCenter
+
+    def __init__(self, word: str, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self.prepare(word)
+
+    def paintEvent(self, event: QPaintEvent) -> None:
+        palette = current().palette
+        painter = brush(self)
+        body = body_of(self)
+        if not self.isEnabled():
+            draw_body(painter, body, palette.paper, palette.line, 2)
+            self.draw_words(painter, palette.disabled_ink, palette.disabled_ink)
+        else:
+            pressed = self.isDown() or self.underMouse()
+            draw_body(painter, body, palette.action_pressed if pressed else palette.action)
+            self.draw_words(painter, palette.on_action, palette.on_action)
+        if self.hasFocus():
+            draw_ring(painter, body)
+        painter.end()
+
+
+class QuietButton(Pressable, QPushButton):
+    """A second choice: the same shape, only an edge. `snug` makes it as wide as its words."""
+
+    alignment = Qt.AlignmentFlag.AlignHCenter
+
+    def __init__(self, word: str, *, snug: bool = False, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self.prepare(word)
+        if snug:
+            policy = self.sizePolicy()
+            policy.setHorizontalPolicy(QSizePolicy.Policy.Preferred)
+            self.setSizePolicy(policy)
+
+    def paintEvent(self, event: QPaintEvent) -> None:
+        palette = current().palette
+        painter = brush(self)
+        body = body_of(self)
+        active = self.isEnabled()
+        held = active and (self.isDown() or self.underMouse())
+        edge = palette.action if active else palette.line
+        draw_body(painter, body, palette.chosen if held else palette.surface, edge, 2)
+        words = palette.ink if active else palette.disabled_ink
+        self.draw_words(painter, words, words)
+        if self.hasFocus():
+            draw_ring(painter, body)
+        painter.end()
+
+
+class StopButton(QuietButton):
+    """Stop, in the lower right corner of every page: a heavy edge, not only a colour."""
+
+    def paintEvent(self, event: QPaintEvent) -> None:
+        palette = current().palette
+        painter = brush(self)
+        body = body_of(self)
+        held = self.isDown() or self.underMouse()
+        draw_body(painter, body, palette.ink if held else palette.surface, palette.ink, 3)
+        words = palette.paper if held else palette.ink
+        self.draw_words(painter, words, words)
+        if self.hasFocus():
+            draw_ring(painter, body)
+        painter.end()
+
+
+class ActionRow(Pressable, QPushButton):
+    """A large row that leads somewhere when pressed."""
+
+    word_type = Type.STRONG
+
+    def __init__(self, word: str, line: str = "", parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self.prepare(word, line)
+
+    def right_mark(self) -> int:
+        return current().scaled(10) + 2 * GRID
+
+    def paintEvent(self, event: QPaintEvent) -> None:
+        palette = current().palette
+        painter = brush(self)
+        body = body_of(self)
+        active = self.isEnabled()
+        held = active and (self.isDown() or self.underMouse())
+        fill = palette.chosen if held else palette.surface
+        draw_body(painter, body, fill, palette.action if held else palette.line, 2)
+        ink = palette.ink if active else palette.disabled_ink
+        self.draw_words(painter, ink, palette.quiet if active else ink)
+        draw_chevron(painter, body, self.pad_across, palette.action if active else palette.line)
+        if self.hasFocus():
+            draw_ring(painter, body)
+        painter.end()
+
+
+class DoorButton(ActionRow):
+    """A door of the front page: a word and one short line."""
+
+    word_type = Type.DOOR
+    least_height = 96
+    pad_down = 2 * GRID
+
+
+def draw_chevron(painter: QPainter, body: QRectF, pad: float, colour: str) -> None:
+    """An open angle at the right end of a row: it leads on."""
+    half = current().scaled(8)
+    right = body.right() - pad
+    middle = body.center().y()
+    painter.setBrush(Qt.BrushStyle.NoBrush)
+    pen = QPen(QColor(colour), current().scaled(2.5))
+    pen.setCapStyle(Qt.PenCapStyle.RoundCap)
+    pen.setJoinStyle(Qt.PenJoinStyle.RoundJoin)
+    painter.setPen(pen)
+    painter.drawPolyline(
+        QPolygonF(
+            [
+                QPointF(right - half, middle - half),
+                QPointF(right, middle),
+                QPointF(right - half, middle + half),
+            ]
+        )
+    )
+
+
+class _MarkedRow(Pressable):
+    """A row with a drawn mark before its words that shows whether it holds."""
+
+    word_type = Type.BODY
+    presses_on_enter = False
+
+    def left_mark(self) -> int:
+        return current().scaled(28 + 2 * GRID)
+
+    def mark_box(self) -> QRectF:
+        """Where the mark is drawn."""
+        size = current().scaled(28)
+        left = REACH + self.pad_across
+        return QRectF(left, (self.height() - size) / 2, size, size)
+
+    def draw_mark(self, painter: QPainter, box: QRectF, theme: Theme) -> None:
+        """Draw the mark, empty or filled."""
+        raise AssertionError("every marked row draws its own mark")
+
+    def paintEvent(self, event: QPaintEvent) -> None:
+        theme = current()
+        palette = theme.palette
+        painter = brush(self)
+        body = body_of(self)
+        active = self.isEnabled()
+        held = active and (self.isDown() or self.underMouse())
+        checked = self.isChecked()
+        fill = palette.chosen if checked or held else palette.surface
+        edge = palette.action if checked or held else palette.line
+        draw_body(painter, body, fill, edge, 3 if checked else 2)
+        ink = palette.ink if active else palette.disabled_ink
+        self.draw_words(painter, ink, palette.quiet if active else ink)
+        self.draw_mark(painter, self.mark_box(), theme)
+        if self.hasFocus():
+            draw_ring(painter, body)
+        painter.end()
+
+
+class ChoiceRow(_MarkedRow, QRadioButton):
+    """One answer of several: a ring before the words, filled when this is the answer.
+
+    Nothing but the person's own press, Space, digit or Enter ever fills it.
+    """
+
+    def __init__(
+        self, word: str, line: str = "", *, value: object = None, parent: QWidget | None = None
+    ) -> None:
+        super().__init__(parent)
+        self.value = value
+        self.setAutoExclusive(False)
+        self.prepare(word, line)
+
+    def nextCheckState(self) -> None:
+        # A second press must not take the answer away.
+        self.setChecked(True)
+
+    def keyPressEvent(self, event: QKeyEvent) -> None:
+        if is_enter(event) and not self.isChecked():
+            if not event.isAutoRepeat():
+                self.click()
+            event.accept()
+        else:
+            super().keyPressEvent(event)
+
+    def draw_mark(self, painter: QPainter, box: QRectF, theme: Theme) -> None:
+        palette = theme.palette
+        checked = self.isChecked()
+        painter.setBrush(QColor(palette.surface))
+        painter.setPen(QPen(QColor(palette.action if checked else palette.line), theme.scaled(2.5)))
+        painter.drawEllipse(box.adjusted(2, 2, -2, -2))
+        if checked:
+            painter.setPen(Qt.PenStyle.NoPen)
+            painter.setBrush(QColor(palette.action))
+            away = box.width() * 0.27
+            painter.drawEllipse(box.adjusted(away, away, -away, -away))
+
+
+class TickRow(_MarkedRow, QCheckBox):
+    """One thing of many that may be so: a box before the words. Enter never ticks it."""
+
+    def __init__(
+        self, word: str, line: str = "", *, value: object = None, parent: QWidget | None = None
+    ) -> None:
+        super().__init__(parent)
+        self.value = value
+        self.prepare(word, line)
+
+    def draw_mark(self, painter: QPainter, box: QRectF, theme: Theme) -> None:
+        palette = theme.palette
+        checked = self.isChecked()
+        painter.setBrush(QColor(palette.action if checked else palette.surface))
+        painter.setPen(QPen(QColor(palette.action if checked else palette.line), theme.scaled(2.5)))
+        painter.drawRoundedRect(box.adjusted(2, 2, -2, -2), 3, 3)
+        if checked:
+            pen = QPen(QColor(palette.on_action), theme.scaled(3.5))
+            pen.setCapStyle(Qt.PenCapStyle.RoundCap)
+            pen.setJoinStyle(Qt.PenJoinStyle.RoundJoin)
+            painter.setPen(pen)
+            painter.setBrush(Qt.BrushStyle.NoBrush)
+            size = box.width()
+            painter.drawPolyline(
+                QPolygonF(
+                    [
+                        QPointF(box.left() + size * 0.25, box.top() + size * 0.53),
+                        QPointF(box.left() + size * 0.43, box.top() + size * 0.70),
+                        QPointF(box.left() + size * 0.75, box.top() + size * 0.32),
+                    ]
+                )
+            )
+
+
+class ScoreBox(Pressable, QRadioButton):
+    """One number of a scale. Filled, and its number inverted, when it is the answer."""
+
+    word_type = Type.SCORE
+    pad_across = GRID
+    alignment = Qt.AlignmentFlag.AlignHCenter
+    presses_on_enter = False
+
+    def __init__(self, score: int, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self.score = score
+        self.setAutoExclusive(False)
+        self.prepare(str(score))
+
+    def nextCheckState(self) -> None:
+        self.setChecked(True)
+
+    def keyPressEvent(self, event: QKeyEvent) -> None:
+        if is_enter(event) and not self.isChecked():
+            if not event.isAutoRepeat():
+                self.click()
+            event.accept()
+        else:
+            super().keyPressEvent(event)
+
+    def paintEvent(self, event: QPaintEvent) -> None:
+        palette = current().palette
+        painter = brush(self)
+        body = body_of(self)
+        if self.isChecked():
+            draw_body(painter, body, palette.action, palette.action, 2)
+            self.draw_words(painter, palette.on_action, palette.on_action)
+        else:
+            held = self.isDown() or self.underMouse()
+            fill = palette.chosen if held else palette.surface
+            draw_body(painter, body, fill, palette.action if held else palette.line, 2)
+            self.draw_words(painter, palette.ink, palette.ink)
+        if self.hasFocus():
+            draw_ring(painter, body)
+        painter.end()

@@ -1,0 +1,1099 @@
+"""What pages are made of: words, rows to choose from, scales, fields, cards and the hold count.
+
+Nothing here knows a rule. A control shows what it was given and says what the person did.
+"""
+
+from __future__ import annotations
+
+import math
+import time
+from collections.abc import Callable, Iterable, Sequence
+from dataclasses import dataclass
+from enum import StrEnum
+
+from PySide6.QtCore import QEvent, QRectF, QSize, Qt, QTimer, Signal
+from PySide6.QtGui import (
+    QAccessible,
+    QFontMetricsF,
+    QHideEvent,
+    QKeyEvent,
+    QMouseEvent,
+    QPaintEvent,
+    QResizeEvent,
+)
+from PySide6.QtWidgets import (
+    QAbstractButton,
+    QFrame,
+    QHBoxLayout,
+    QLineEdit,
+    QPlainTextEdit,
+    QSizePolicy,
+    QVBoxLayout,
+    QWidget,
+)
+
+from companion.ui.kit.accessible import announce, give_role
+from companion.ui.kit.buttons import (
+    ActionRow,
+    ChoiceRow,
+    DoorButton,
+    MainButton,
+    QuietButton,
+    ScoreBox,
+    StopButton,
+    TickRow,
+    body_of,
+    brush,
+    draw_body,
+    draw_ring,
+)
+from companion.ui.kit.keys import digit, is_plain
+from companion.ui.kit.text import Words, one_line_width, set_text
+from companion.ui.kit.theme import GRID, REACH, TARGET_HEIGHT, Type, current
+from companion.ui.kit.tiles import Tiles
+
+__all__ = [
+    "ActionRow",
+    "Bullets",
+    "Card",
+    "CardLevel",
+    "Choice",
+    "ChoiceList",
+    "ChoiceRow",
+    "DoorButton",
+    "Doors",
+    "HoldTimer",
+    "MainButton",
+    "NoteField",
+    "Notice",
+    "NumberField",
+    "PainScale",
+    "Paragraph",
+    "Phone",
+    "Problem",
+    "QuietButton",
+    "Steps",
+    "StopButton",
+    "SubHeading",
+    "TextField",
+    "TickList",
+    "TickRow",
+]
+
+
+# Words
+
+
+class Paragraph(Words):
+    """Running text. `quiet` is the smaller label size, `strong` is bold."""
+
+    def __init__(
+        self,
+        text: str,
+        *,
+        quiet: bool = False,
+        strong: bool = False,
+        parent: QWidget | None = None,
+    ) -> None:
+        kinds = {
+            (False, False): Type.BODY,
+            (False, True): Type.STRONG,
+            (True, False): Type.LABEL,
+            (True, True): Type.LABEL_STRONG,
+        }
+        super().__init__(
+            text, kinds[quiet, strong], colour="quiet" if quiet else "ink", parent=parent
+        )
+
+
+class SubHeading(Words):
+    """A heading inside the reading column."""
+
+    def __init__(self, text: str, parent: QWidget | None = None) -> None:
+        super().__init__(text, Type.SUBHEADING, parent=parent)
+        give_role(self, QAccessible.Role.Heading)
+
+
+class Problem(Words):
+    """One plain sentence beside the thing it is about; hidden while there is none."""
+
+    def __init__(self, text: str = "", parent: QWidget | None = None) -> None:
+        super().__init__(text, Type.STRONG, parent=parent)
+        give_role(self, QAccessible.Role.AlertMessage)
+        self.setVisible(bool(text))
+
+    def set_text(self, text: str) -> None:
+        """Show a sentence, or hide again for an empty one. A screen reader says it."""
+        changed = text != self.text()
+        super().set_text(text)
+        self.setVisible(bool(text))
+        if changed and text and self.isVisible():
+            announce(self, text)
+
+
+class _List(QWidget):
+    """Items with a mark before each, the texts hanging in line."""
+
+    def __init__(
+        self,
+        marks_and_items: Sequence[tuple[str, str]],
+        *,
+        colour: str = "ink",
+        kind: Type = Type.BODY,
+        inset: int = REACH,
+        parent: QWidget | None = None,
+    ) -> None:
+        super().__init__(parent)
+        self._column = QVBoxLayout(self)
+        self._column.setContentsMargins(0, 0, 0, 0)
+        self._column.setSpacing(GRID)
+        self._items = [
+            _Item(mark, item, colour, kind, inset, marks_and_items)
+            for mark, item in marks_and_items
+        ]
+        for item in self._items:
+            self._column.addWidget(item)
+        give_role(self, QAccessible.Role.List)
+
+    def items(self) -> tuple[str, ...]:
+        """The texts in order."""
+        return tuple(item.text() for item in self._items)
+
+
+class _Item(Words):
+    """One text of a list with its mark hanging in the margin."""
+
+    def __init__(
+        self,
+        mark: str,
+        text: str,
+        colour: str,
+        kind: Type,
+        inset: int,
+        all_items: Sequence[tuple[str, str]],
+    ) -> None:
+        self._mark = mark
+        self._marks = tuple(each for each, _ in all_items)
+        super().__init__(text, kind, colour=colour, inset=inset)
+        give_role(self, QAccessible.Role.ListItem, f"{mark} {text}" if mark != "•" else text)
+
+    def _hang(self) -> int:
+        widest = max(one_line_width(mark, Type.STRONG, current()) for mark in self._marks)
+        return widest + current().scaled(10)
+
+    def heightForWidth(self, width: int) -> int:
+        return super().heightForWidth(width - self._hang())
+
+    def sizeHint(self) -> QSize:
+        hint = super().sizeHint()
+        return QSize(hint.width() + self._hang(), hint.height())
+
+    def minimumSizeHint(self) -> QSize:
+        hint = super().minimumSizeHint()
+        return QSize(hint.width() + self._hang(), hint.height())
+
+    def paintEvent(self, event: QPaintEvent) -> None:
+        painter = brush(self)
+        colour = getattr(current().palette, self._colour)
+        hang = self._hang()
+        mark = set_text(self._mark, Type.STRONG, current(), hang)
+        mark.draw(painter, self._inset, 0, colour)
+        self.setting(self.width() - hang).draw(painter, self._inset + hang, 0, colour)
+        painter.end()
+
+
+class Bullets(_List):
+    """Short items in no order."""
+
+    def __init__(self, items: Iterable[str], parent: QWidget | None = None) -> None:
+        super().__init__([("•", item) for item in items], parent=parent)
+
+
+class Steps(_List):
+    """Numbered items, to be done in order."""
+
+    def __init__(self, items: Iterable[str], start: int = 1, parent: QWidget | None = None) -> None:
+        numbered = [(f"{number}.", item) for number, item in enumerate(items, start)]
+        super().__init__(numbered, parent=parent)
+
+
+# Choosing
+
+
+@dataclass(frozen=True, slots=True)
+class Choice:
+    """An answer that can be chosen: what is handed on, the word shown, an explaining line."""
+
+    value: object
+    word: str
+    line: str = ""
+
+
+class ChoiceList(Tiles):
+    """One answer of several, or none yet. Digits 1-9 choose, arrows only move.
+
+    `columns=2` puts short answers side by side while their words fit.
+    """
+
+    chosen = Signal(object)
+
+    def __init__(
+        self,
+        name: str,
+        choices: Sequence[Choice],
+        *,
+        columns: int = 1,
+        parent: QWidget | None = None,
+    ) -> None:
+        super().__init__(tuple(range(columns, 0, -1)), parent=parent)
+        give_role(self, QAccessible.Role.Grouping, name)
+        self._rows_of_choice = [
+            self.add(ChoiceRow(choice.word, choice.line, value=choice.value)) for choice in choices
+        ]
+        for row in self._rows_of_choice:
+            row.clicked.connect(self._clicked)
+        _rove(self._rows_of_choice, 0)
+
+    @property
+    def rows(self) -> tuple[ChoiceRow, ...]:
+        """The rows in order."""
+        return tuple(self._rows_of_choice)
+
+    def value(self) -> object | None:
+        """The chosen value, or None while nothing is chosen."""
+        return next((row.value for row in self._rows_of_choice if row.isChecked()), None)
+
+    def set_value(self, value: object | None) -> None:
+        """Show an answer given earlier, or none; `chosen` is not emitted."""
+        for place, row in enumerate(self._rows_of_choice):
+            row.setChecked(value is not None and row.value == value)
+            if row.isChecked():
+                _rove(self._rows_of_choice, place)
+
+    def clear(self) -> None:
+        """Take the answer away."""
+        self.set_value(None)
+        _rove(self._rows_of_choice, 0)
+
+    def take_key(self, event: QKeyEvent) -> bool:
+        """Digits 1-9 choose the row of that number."""
+        number = digit(event)
+        if number is None or not 1 <= number <= len(self._rows_of_choice):
+            return False
+        row = self._rows_of_choice[number - 1]
+        if not row.isEnabled():
+            return False
+        row.setFocus(Qt.FocusReason.ShortcutFocusReason)
+        row.click()
+        return True
+
+    def keyPressEvent(self, event: QKeyEvent) -> None:
+        if _move_focus(
+            self._rows_of_choice, event, self.columns_for(self.width())
+        ) or self.take_key(event):
+            event.accept()
+        else:
+            super().keyPressEvent(event)
+
+    def _clicked(self) -> None:
+        pressed = self.sender()
+        for place, row in enumerate(self._rows_of_choice):
+            if row is pressed:
+                _rove(self._rows_of_choice, place)
+            else:
+                row.setChecked(False)
+        self.chosen.emit(self.value())
+
+
+class TickList(Tiles):
+    """Many things that may each be so. Space or a press ticks; Enter never does.
+
+    With nothing ticked `values()` is empty; that is not an answer of "none".
+    """
+
+    changed = Signal(object)
+
+    def __init__(
+        self,
+        name: str,
+        choices: Sequence[Choice],
+        *,
+        columns: int = 1,
+        parent: QWidget | None = None,
+    ) -> None:
+        super().__init__(tuple(range(columns, 0, -1)), parent=parent)
+        give_role(self, QAccessible.Role.Grouping, name)
+        self._ticks = [
+            self.add(TickRow(choice.word, choice.line, value=choice.value)) for choice in choices
+        ]
+        for row in self._ticks:
+            row.clicked.connect(self._clicked)
+
+    @property
+    def rows(self) -> tuple[TickRow, ...]:
+        """The rows in order."""
+        return tuple(self._ticks)
+
+    def values(self) -> tuple[object, ...]:
+        """The values of the ticked rows, in the order of the list."""
+        return tuple(row.value for row in self._ticks if row.isChecked())
+
+    def set_values(self, values: Iterable[object]) -> None:
+        """Show ticks made earlier; `changed` is not emitted."""
+        wanted = list(values)
+        for row in self._ticks:
+            row.setChecked(row.value in wanted)
+
+    def keyPressEvent(self, event: QKeyEvent) -> None:
+        if _move_focus(self._ticks, event, self.columns_for(self.width())):
+            event.accept()
+        else:
+            super().keyPressEvent(event)
+
+    def _clicked(self) -> None:
+        self.changed.emit(self.values())
+
+
+class PainScale(QWidget):
+    """Eleven equal boxes, 0 to 10, none of them filled until the person answers.
+
+    One row where it fits, else two rows, 0 to 5 and 6 to 10. The end words stand under 0 and 10
+    only. Keys: 0-9, T for ten, Backspace takes the answer away, arrows only move. With `cant_say`
+    a row below the boxes gives that as an answer of its own.
+    """
+
+    answered = Signal(object)
+
+    def __init__(
+        self,
+        name: str,
+        *,
+        low: str = "no pain",
+        high: str = "worst pain you can imagine",
+        cant_say: str = "",
+        parent: QWidget | None = None,
+    ) -> None:
+        super().__init__(parent)
+        give_role(self, QAccessible.Role.Grouping, name)
+        self._boxes = [ScoreBox(score, self) for score in range(11)]
+        self._boxes[0].setAccessibleName(f"0, {low}")
+        self._boxes[10].setAccessibleName(f"10, {high}")
+        self._low = Words(low, Type.LABEL, colour="quiet", parent=self)
+        self._high = Words(
+            high, Type.LABEL, colour="quiet", alignment=Qt.AlignmentFlag.AlignRight, parent=self
+        )
+        self._cant_say = ChoiceRow(cant_say, parent=self) if cant_say else None
+        self._answers: list[ScoreBox | ChoiceRow] = [*self._boxes]
+        if self._cant_say is not None:
+            self._answers.append(self._cant_say)
+        for answer in self._answers:
+            answer.clicked.connect(self._clicked)
+        _rove(self._boxes, 0)
+        policy = QSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Fixed)
+        policy.setHeightForWidth(True)
+        self.setSizePolicy(policy)
+
+    @property
+    def boxes(self) -> tuple[ScoreBox, ...]:
+        """The eleven boxes, 0 first."""
+        return tuple(self._boxes)
+
+    def value(self) -> int | None:
+        """The score, or None while there is none."""
+        return next((box.score for box in self._boxes if box.isChecked()), None)
+
+    def cannot_say(self) -> bool:
+        """Whether the person chose the row that says so."""
+        return self._cant_say is not None and self._cant_say.isChecked()
+
+    def set_value(self, score: int | None) -> None:
+        """Show a score given earlier, or none; `answered` is not emitted."""
+        if score is not None and not 0 <= score <= 10:
+            raise ValueError(f"score {score} is not on the 0-10 scale")
+        for answer in self._answers:
+            answer.setChecked(isinstance(answer, ScoreBox) and answer.score == score)
+        _rove(self._boxes, score or 0)
+
+    def clear(self) -> None:
+        """Take the answer away."""
+        self.set_value(None)
+
+    def take_key(self, event: QKeyEvent) -> bool:
+        """0-9 and T answer, Backspace takes the answer away."""
+        score = digit(event)
+        if score is None and event.key() == Qt.Key.Key_T and is_plain(event):
+            score = 10
+        if score is not None:
+            self._boxes[score].setFocus(Qt.FocusReason.ShortcutFocusReason)
+            self._boxes[score].click()
+            return True
+        if event.key() in (Qt.Key.Key_Backspace, Qt.Key.Key_Delete) and is_plain(event):
+            if self.value() is not None or self.cannot_say():
+                self.clear()
+                self.answered.emit(None)
+            return True
+        return False
+
+    def keyPressEvent(self, event: QKeyEvent) -> None:
+        if _move_focus(self._boxes, event, self._per_row(self.width())) or self.take_key(event):
+            event.accept()
+        else:
+            super().keyPressEvent(event)
+
+    def _clicked(self) -> None:
+        pressed = self.sender()
+        for answer in self._answers:
+            if answer is not pressed:
+                answer.setChecked(False)
+        if isinstance(pressed, ScoreBox):
+            _rove(self._boxes, pressed.score)
+        self.answered.emit(self.value())
+
+    def _per_row(self, width: int) -> int:
+        need = max(box.minimumSizeHint().width() for box in self._boxes)
+        return next((count for count in (11, 6, 4, 3) if width // count >= need), 2)
+
+    def _place(self, width: int, *, move: bool) -> int:
+        """Lay everything out for a width, or only measure; returns the height."""
+        per_row = self._per_row(width)
+        box_width = width // per_row
+        box_height = self._boxes[0].heightForWidth(box_width)
+        word_width = width // 2 - GRID
+        low_height = self._low.heightForWidth(word_width)
+        high_height = self._high.heightForWidth(word_width)
+        rows = math.ceil(11 / per_row)
+        last_right = width
+        top = 0
+        for row in range(rows):
+            for score in range(row * per_row, min(11, (row + 1) * per_row)):
+                place = score - row * per_row
+                left = round(place * width / per_row)
+                right = round((place + 1) * width / per_row)
+                if move:
+                    self._boxes[score].setGeometry(left, top, right - left, box_height)
+                last_right = right
+            top += box_height
+            if row == 0 and move:
+                self._low.setGeometry(0, top, word_width, low_height)
+            if row == 0 and rows > 1:
+                top += low_height
+            elif row == rows - 1:
+                if move:
+                    left = max(last_right - word_width, 0)
+                    self._high.setGeometry(left, top, last_right - left, high_height)
+                top += max(low_height, high_height) if rows == 1 else high_height
+        if self._cant_say is not None:
+            top += 2 * GRID
+            high = self._cant_say.heightForWidth(width)
+            if move:
+                self._cant_say.setGeometry(0, top, width, high)
+            top += high
+        return top
+
+    def hasHeightForWidth(self) -> bool:
+        return True
+
+    def heightForWidth(self, width: int) -> int:
+        return self._place(width, move=False)
+
+    def sizeHint(self) -> QSize:
+        return QSize(720, self.heightForWidth(720))
+
+    def minimumSizeHint(self) -> QSize:
+        return QSize(2 * self._boxes[0].minimumSizeHint().width(), 0)
+
+    def resizeEvent(self, event: QResizeEvent) -> None:
+        self._place(self.width(), move=True)
+
+    def event(self, event: QEvent) -> bool:
+        if event.type() == QEvent.Type.LayoutRequest:
+            self.updateGeometry()
+            self._place(self.width(), move=True)
+        return super().event(event)
+
+
+def _rove(buttons: Sequence[QAbstractButton], stop: int) -> None:
+    """Let Tab stop at one button of a group only; the arrows reach the others."""
+    for place, button in enumerate(buttons):
+        button.setFocusPolicy(
+            Qt.FocusPolicy.StrongFocus if place == stop else Qt.FocusPolicy.ClickFocus
+        )
+
+
+def _move_focus(buttons: Sequence[QAbstractButton], event: QKeyEvent, per_row: int) -> bool:
+    """Move the focus among a group's buttons; at its ends the key is left to the page."""
+    steps = {
+        Qt.Key.Key_Left: -1,
+        Qt.Key.Key_Right: 1,
+        Qt.Key.Key_Up: -per_row,
+        Qt.Key.Key_Down: per_row,
+    }
+    step = steps.get(Qt.Key(event.key()))
+    here = next((place for place, button in enumerate(buttons) if button.hasFocus()), None)
+    if step is None or here is None or not is_plain(event):
+        return False
+    there = here + step
+    while 0 <= there < len(buttons) and not buttons[there].isEnabled():
+        there += step
+    if not 0 <= there < len(buttons):
+        return False
+    buttons[there].setFocus(Qt.FocusReason.TabFocusReason)
+    return True
+
+
+# Doors
+
+
+class Doors(Tiles):
+    """The doors of the front page, two side by side while their words fit."""
+
+    def __init__(self, parent: QWidget | None = None) -> None:
+        super().__init__((2, 1), parent=parent)
+
+
+# Fields
+
+
+class _Frame(QWidget):
+    """The edge and the focus ring round a toolkit editor that draws neither."""
+
+    def __init__(self, editor: QLineEdit | QPlainTextEdit, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self.editor = editor
+        box = QHBoxLayout(self)
+        pad = REACH + 2 * GRID
+        box.setContentsMargins(pad, REACH + GRID, pad, REACH + GRID)
+        box.addWidget(editor)
+        editor.installEventFilter(self)
+        self.setFocusProxy(editor)
+        self.setCursor(Qt.CursorShape.IBeamCursor)
+
+    def eventFilter(self, watched: object, event: QEvent) -> bool:
+        if event.type() in (QEvent.Type.FocusIn, QEvent.Type.FocusOut):
+            self.update()
+        return False
+
+    def mousePressEvent(self, event: QMouseEvent) -> None:
+        self.editor.setFocus(Qt.FocusReason.MouseFocusReason)
+
+    def paintEvent(self, event: QPaintEvent) -> None:
+        palette = current().palette
+        painter = brush(self)
+        body = body_of(self)
+        focused = self.editor.hasFocus()
+        draw_body(painter, body, palette.surface, palette.ink if focused else palette.line, 2)
+        if focused:
+            draw_ring(painter, body)
+        painter.end()
+
+
+class _LabelledField(QWidget):
+    """A label, an editor in its frame, and a place for one plain sentence about it."""
+
+    def __init__(self, label: str, editor: QLineEdit | QPlainTextEdit, hint: str) -> None:
+        super().__init__()
+        self.label = Words(label, Type.LABEL_STRONG, colour="ink")
+        self.hint = Words(hint, Type.LABEL, colour="quiet")
+        self.hint.setVisible(bool(hint))
+        self.frame = _Frame(editor)
+        self.complaint = Problem()
+        editor.setAccessibleName(label)
+        editor.setAccessibleDescription(hint)
+        self.row = QHBoxLayout()
+        self.row.setContentsMargins(0, 0, 0, 0)
+        self.row.setSpacing(GRID)
+        self.row.addWidget(self.frame)
+        column = QVBoxLayout(self)
+        column.setContentsMargins(0, 0, 0, 0)
+        column.setSpacing(0)
+        column.addWidget(self.label)
+        column.addWidget(self.hint)
+        column.addLayout(self.row)
+        column.addWidget(self.complaint)
+        self.setFocusProxy(editor)
+
+    def show_problem(self, sentence: str) -> None:
+        """Show one plain sentence under the field; an empty one hides it."""
+        self.complaint.set_text(sentence)
+
+
+class _LineField(_LabelledField):
+    def __init__(self, label: str, hint: str) -> None:
+        self._editor = QLineEdit()
+        self._editor.setFrame(False)
+        super().__init__(label, self._editor, hint)
+        self.frame.setMinimumHeight(TARGET_HEIGHT + 2 * REACH)
+        self._fit()
+
+    def _fit(self) -> None:
+        high = math.ceil(current().line_height(Type.BODY))
+        self._editor.setMinimumHeight(high)
+
+    def changeEvent(self, event: QEvent) -> None:
+        super().changeEvent(event)
+        if event.type() == QEvent.Type.StyleChange:
+            self._fit()
+
+
+class NumberField(_LineField):
+    """One number with its unit, empty until typed. Both 1.5 and 1,5 are read.
+
+    `low` and `high` are inclusive. `changed` carries the number, or None while the field is empty
+    or does not hold a number in range; `problem()` is then the sentence shown under the field.
+    """
+
+    changed = Signal(object)
+
+    def __init__(
+        self,
+        label: str,
+        *,
+        unit: str = "",
+        low: float = 0,
+        high: float = 999,
+        decimals: int = 0,
+        range_sentence: str = "",
+        hint: str = "",
+    ) -> None:
+        super().__init__(label, hint)
+        self._low, self._high, self._decimals = low, high, decimals
+        self._sentence = range_sentence or f"Write a number from {low:g} to {high:g}."
+        self._editor.setInputMethodHints(Qt.InputMethodHint.ImhFormattedNumbersOnly)
+        self._editor.setMaxLength(12)
+        self._unit = Words(unit, Type.BODY, colour="ink")
+        self._unit.setVisible(bool(unit))
+        self.row.addWidget(self._unit)
+        self.row.addStretch(1)
+        if unit:
+            self._editor.setAccessibleName(f"{label}, {unit}")
+        self._fit_number()
+        self._editor.textEdited.connect(self._edited)
+        self._editor.editingFinished.connect(self._finished)
+
+    def value(self) -> float | int | None:
+        """The number, a whole one as int; None while empty or not acceptable."""
+        return self._read()[0]
+
+    def problem(self) -> str:
+        """The sentence that says what to write instead, or an empty text."""
+        return self._read()[1]
+
+    def set_value(self, value: float | None) -> None:
+        """Show a number given earlier, or none; `changed` is not emitted."""
+        self._editor.setText("" if value is None else f"{value:.{self._decimals}f}")
+        self.show_problem("")
+
+    def _read(self) -> tuple[float | int | None, str]:
+        text = self._editor.text().strip().replace(",", ".")
+        if not text:
+            return None, ""
+        try:
+            number = float(text)
+        except ValueError:
+            return None, self._sentence
+        places = len(text.partition(".")[2])
+        # Comparisons with NaN are false, so it is refused with the rest.
+        if not self._low <= number <= self._high or places > self._decimals:
+            return None, self._sentence
+        return (int(number) if self._decimals == 0 else number), ""
+
+    def _edited(self) -> None:
+        number, problem = self._read()
+        if not problem:
+            self.show_problem("")
+        self.changed.emit(number)
+
+    def _finished(self) -> None:
+        self.show_problem(self._read()[1])
+
+    def _fit_number(self) -> None:
+        digits = max(len(f"{self._high:.{self._decimals}f}"), 4) + 1
+        wide = one_line_width("0" * digits, Type.BODY, current()) + 2 * (REACH + 2 * GRID)
+        self.frame.setFixedWidth(max(wide, 2 * TARGET_HEIGHT))
+
+    def changeEvent(self, event: QEvent) -> None:
+        super().changeEvent(event)
+        if event.type() == QEvent.Type.StyleChange and hasattr(self, "_high"):
+            self._fit_number()
+
+
+class TextField(_LineField):
+    """One line of the person's own words."""
+
+    changed = Signal(str)
+
+    def __init__(self, label: str, *, most_characters: int = 200, hint: str = "") -> None:
+        super().__init__(label, hint)
+        self._editor.setMaxLength(most_characters)
+        self._editor.textEdited.connect(self.changed)
+
+    def text(self) -> str:
+        """What was typed, without spaces at the ends."""
+        return self._editor.text().strip()
+
+    def set_text(self, text: str) -> None:
+        """Show words typed earlier; `changed` is not emitted."""
+        self._editor.setText(text)
+
+
+class NoteField(_LabelledField):
+    """Several lines of the person's own words. Tab leaves the field; Enter begins a line."""
+
+    changed = Signal(str)
+
+    def __init__(
+        self, label: str, *, lines: int = 3, most_characters: int = 2000, hint: str = ""
+    ) -> None:
+        self._note = QPlainTextEdit()
+        self._note.setFrameShape(QFrame.Shape.NoFrame)
+        self._note.setTabChangesFocus(True)
+        self._note.document().setDocumentMargin(0)
+        self._lines = lines
+        self._most = most_characters
+        super().__init__(label, self._note, hint)
+        self._fit()
+        self._note.textChanged.connect(self._edited)
+
+    def text(self) -> str:
+        """What was typed, without spaces at the ends."""
+        return self._note.toPlainText().strip()
+
+    def set_text(self, text: str) -> None:
+        """Show words typed earlier; `changed` is not emitted."""
+        self._note.blockSignals(True)
+        self._note.setPlainText(text)
+        self._note.blockSignals(False)
+
+    def _edited(self) -> None:
+        typed = self._note.toPlainText()
+        if len(typed) > self._most:
+            cursor = self._note.textCursor()
+            self.set_text(typed[: self._most])
+            cursor.setPosition(self._most)
+            self._note.setTextCursor(cursor)
+            self.show_problem(f"A note holds {self._most} letters. Shorten it, or leave some out.")
+        else:
+            self.show_problem("")
+        self.changed.emit(self.text())
+
+    def _fit(self) -> None:
+        self._note.setFixedHeight(math.ceil(current().line_height(Type.BODY) * self._lines))
+
+    def changeEvent(self, event: QEvent) -> None:
+        super().changeEvent(event)
+        if event.type() == QEvent.Type.StyleChange:
+            self._fit()
+
+
+# Cards and notices
+
+
+class CardLevel(StrEnum):
+    """How soon somebody has to be told."""
+
+    EMERGENCY = "emergency"
+    TODAY = "today"
+    CALL = "call"
+    CARE = "care"
+
+
+LEVEL_WORDS = {
+    CardLevel.EMERGENCY: "Emergency",
+    CardLevel.TODAY: "Today",
+    CardLevel.CALL: "Call",
+    CardLevel.CARE: "Go on with care",
+}
+
+
+@dataclass(frozen=True, slots=True)
+class Phone:
+    """Whom to call, the number as the clinic typed it, and when it is answered."""
+
+    who: str
+    number: str
+    when: str = ""
+
+
+class _Box(QFrame):
+    """A filled box with its own colours and room inside."""
+
+    def __init__(self, fill: str, edge: str, edge_width: int, parent: QWidget | None) -> None:
+        super().__init__(parent)
+        self._fill, self._edge, self._edge_width = fill, edge, edge_width
+        self.column = QVBoxLayout(self)
+        pad = REACH + 3 * GRID
+        self.column.setContentsMargins(pad, REACH + 2 * GRID + 4, pad, REACH + 2 * GRID + 4)
+        self.column.setSpacing(GRID)
+
+    def paintEvent(self, event: QPaintEvent) -> None:
+        palette = current().palette
+        painter = brush(self)
+        draw_body(
+            painter,
+            QRectF(body_of(self)),
+            getattr(palette, self._fill),
+            getattr(palette, self._edge),
+            self._edge_width,
+        )
+        painter.end()
+
+
+class Card(_Box):
+    """What a warning sign asks for: the level, a heading, numbered actions, numbers to call."""
+
+    def __init__(
+        self,
+        level: CardLevel | str,
+        heading: str,
+        actions: Sequence[str],
+        phones: Sequence[Phone] = (),
+        *,
+        level_word: str | None = None,
+        parent: QWidget | None = None,
+    ) -> None:
+        self.level = CardLevel(level)
+        plain = self.level is CardLevel.CARE
+        super().__init__(
+            self.level.value, "card_edge" if plain else self._edge_of(), 3 if plain else 2, parent
+        )
+        words = f"on_{self.level.value}"
+        name = LEVEL_WORDS[self.level] if level_word is None else level_word
+        give_role(self, QAccessible.Role.Grouping, f"{name}: {heading}")
+        if name:
+            self.column.addWidget(Words(name, Type.LABEL_STRONG, colour=words, inset=0))
+        title = Words(heading, Type.SUBHEADING, colour=words, inset=0)
+        give_role(title, QAccessible.Role.Heading)
+        self.column.addWidget(title)
+        if actions:
+            numbered = [(f"{number}.", action) for number, action in enumerate(actions, 1)]
+            if len(actions) == 1:
+                self.column.addWidget(Words(actions[0], Type.BODY, colour=words, inset=0))
+            else:
+                self.column.addWidget(_List(numbered, colour=words, inset=0))
+        for phone in phones:
+            self.column.addWidget(_PhoneLine(phone, words))
+
+    @staticmethod
+    def _edge_of() -> str:
+        return "card_edge"
+
+
+class _PhoneLine(QWidget):
+    """A number large enough to be dialled from across a table."""
+
+    def __init__(self, phone: Phone, colour: str) -> None:
+        super().__init__()
+        column = QVBoxLayout(self)
+        column.setContentsMargins(0, GRID, 0, 0)
+        column.setSpacing(0)
+        who = f"{phone.who}, {phone.when}" if phone.when else phone.who
+        column.addWidget(Words(who, Type.LABEL, colour=colour, inset=0))
+        column.addWidget(Words(phone.number, Type.PHONE, colour=colour, inset=0))
+
+
+class Notice(_Box):
+    """Something worth a quiet frame: what your plan says, what comes next."""
+
+    def __init__(self, text: str, *, heading: str = "", parent: QWidget | None = None) -> None:
+        super().__init__("surface", "line", 2, parent)
+        self._heading = Words(heading, Type.STRONG, inset=0)
+        self._heading.setVisible(bool(heading))
+        self._text = Words(text, Type.BODY, inset=0)
+        self._text.setVisible(bool(text))
+        self.column.addWidget(self._heading)
+        self.column.addWidget(self._text)
+        give_role(self, QAccessible.Role.Grouping, heading or text)
+
+    def set_text(self, text: str) -> None:
+        """Show other words."""
+        self._text.set_text(text)
+        self._text.setVisible(bool(text))
+
+
+# The hold
+
+
+class _CountLine(QWidget):
+    """The large count with its words beside it on one base line.
+
+    The count's room is that of the whole hold's number, so that nothing jumps as it grows.
+    """
+
+    def __init__(self, count: Words, words: Words, widest: str) -> None:
+        super().__init__()
+        self._count, self._words, self._widest = count, words, widest
+        count.setParent(self)
+        words.setParent(self)
+        policy = QSizePolicy(QSizePolicy.Policy.Preferred, QSizePolicy.Policy.Fixed)
+        policy.setHeightForWidth(True)
+        self.setSizePolicy(policy)
+
+    def _place(self, width: int, *, move: bool) -> int:
+        theme = current()
+        count_width = one_line_width(self._widest, Type.COUNT, theme) + 2 * REACH
+        high = self._count.heightForWidth(count_width)
+        words_width = max(width - count_width - GRID, 1)
+        words_high = self._words.heightForWidth(words_width)
+        count_base = (high + QFontMetricsF(theme.font(Type.COUNT)).capHeight()) / 2
+        line = theme.line_height(Type.BODY)
+        words_base = (line + QFontMetricsF(theme.font(Type.BODY)).capHeight()) / 2
+        top = round(count_base - words_base)
+        if move:
+            self._count.setGeometry(0, 0, count_width, high)
+            self._words.setGeometry(count_width + GRID, top, words_width, words_high)
+        return max(high, top + words_high)
+
+    def hasHeightForWidth(self) -> bool:
+        return True
+
+    def heightForWidth(self, width: int) -> int:
+        return self._place(width, move=False)
+
+    def sizeHint(self) -> QSize:
+        return QSize(480, self.heightForWidth(480))
+
+    def resizeEvent(self, event: QResizeEvent) -> None:
+        self._place(self.width(), move=True)
+
+    def event(self, event: QEvent) -> bool:
+        if event.type() == QEvent.Type.LayoutRequest:
+            self.updateGeometry()
+            self._place(self.width(), move=True)
+        return super().event(event)
+
+
+class HoldTimer(QWidget):
+    """A quiet count of the seconds of a hold, begun by the person, never moving the page on.
+
+    `seconds` is the length of the hold. `clock` returns seconds from any fixed start and must
+    not run backwards; tests hand in their own and call `tick()`.
+    """
+
+    finished = Signal()
+
+    def __init__(
+        self,
+        seconds: int,
+        *,
+        clock: Callable[[], float] = time.monotonic,
+        ready: str = "Ready, start",
+        pause: str = "Pause",
+        go_on: str = "Go on",
+        again: str = "Start again",
+        of_seconds: str = "of {seconds} seconds",
+        done: str = "{seconds} seconds held",
+        parent: QWidget | None = None,
+    ) -> None:
+        super().__init__(parent)
+        if seconds <= 0:
+            raise ValueError("a hold lasts at least one second")
+        self._seconds = seconds
+        self._clock = clock
+        self._words = (ready, pause, go_on, again)
+        self._of, self._done_words = of_seconds, done
+        self._held = 0.0
+        self._since: float | None = None
+        self._timer = QTimer(self)
+        self._timer.setInterval(200)
+        self._timer.timeout.connect(self.tick)
+        give_role(self, QAccessible.Role.Grouping, of_seconds.format(seconds=seconds))
+        self._count = Words("0", Type.COUNT)
+        self._below = Words("", Type.BODY, colour="quiet")
+        self._button = QuietButton(ready)
+        self._button.clicked.connect(self._pressed)
+        self._count_line = _CountLine(self._count, self._below, str(seconds))
+        column = QVBoxLayout(self)
+        column.setContentsMargins(0, 0, 0, 0)
+        column.setSpacing(GRID)
+        column.addWidget(self._count_line)
+        column.addWidget(self._button)
+        self._show()
+
+    @property
+    def button(self) -> QuietButton:
+        """The button that starts, pauses and goes on."""
+        return self._button
+
+    def seconds_held(self) -> int:
+        """Whole seconds held so far, at most the length of the hold."""
+        return min(int(self._held_now()), self._seconds)
+
+    def is_running(self) -> bool:
+        """Whether seconds are being counted now."""
+        return self._since is not None
+
+    def is_finished(self) -> bool:
+        """Whether the whole hold was counted."""
+        return self._held >= self._seconds
+
+    def start(self) -> None:
+        """Begin, or go on after a pause."""
+        if self._since is None and not self.is_finished():
+            self._since = self._clock()
+            self._timer.start()
+            self._show()
+
+    def pause(self) -> None:
+        """Keep what was held and stop counting."""
+        if self._since is not None:
+            self._held = self._held_now()
+            self._since = None
+            self._timer.stop()
+            self._show()
+
+    def reset(self) -> None:
+        """Back to nothing held."""
+        self._since = None
+        self._timer.stop()
+        self._held = 0.0
+        self._show()
+
+    def tick(self) -> None:
+        """Look at the clock; called by the timer, and by tests after moving theirs."""
+        if self._since is None:
+            return
+        if self._held_now() >= self._seconds:
+            self._held = float(self._seconds)
+            self._since = None
+            self._timer.stop()
+            self._show()
+            announce(self, self._below.text())
+            self.finished.emit()
+        else:
+            self._show()
+
+    def hideEvent(self, event: QHideEvent) -> None:
+        # Nobody holds for a page that is not on the screen.
+        self.pause()
+        super().hideEvent(event)
+
+    def _held_now(self) -> float:
+        running = 0.0 if self._since is None else max(self._clock() - self._since, 0.0)
+        return self._held + running
+
+    def _pressed(self) -> None:
+        if self.is_running():
+            self.pause()
+        elif self.is_finished():
+            self.reset()
+            self.start()
+        else:
+            self.start()
+
+    def _show(self) -> None:
+        ready, pause, go_on, again = self._words
+        if self.is_running():
+            word = pause
+        elif self.is_finished():
+            word = again
+        else:
+            word = go_on if self._held > 0 else ready
+        if self._button.word != word:
+            self._button.set_words(word)
+        count = str(self.seconds_held())
+        if self._count.text() != count:
+            self._count.set_text(count)
+        line = self._done_words if self.is_finished() else self._of
+        line = line.format(seconds=self._seconds)
+        if self._below.text() != line:
+            self._below.set_text(line)

@@ -1,0 +1,40 @@
+"""What the keyboard does on every page, in one place.
+
+Enter presses the focused button, else the page's main button; a held-down Enter never runs on
+into the next page. Digits answer the page's question from wherever the focus is.
+"""
+
+from __future__ import annotations
+
+from typing import Protocol, runtime_checkable
+
+from PySide6.QtCore import Qt
+from PySide6.QtGui import QKeyEvent
+
+_PLAIN = (Qt.KeyboardModifier.NoModifier, Qt.KeyboardModifier.KeypadModifier)
+
+
+@runtime_checkable
+class TakesKeys(Protocol):
+    """A control that can be answered by keys pressed anywhere on its page."""
+
+    def take_key(self, event: QKeyEvent) -> bool:
+        """Use the key and return True, or leave it and return False."""
+
+
+def is_enter(event: QKeyEvent) -> bool:
+    """Enter on either part of the keyboard, without modifiers."""
+    return event.key() in (Qt.Key.Key_Return, Qt.Key.Key_Enter) and is_plain(event)
+
+
+def is_plain(event: QKeyEvent) -> bool:
+    """No Ctrl, Alt or Shift held."""
+    return event.modifiers() in _PLAIN
+
+
+def digit(event: QKeyEvent) -> int | None:
+    """The digit 0-9 that was pressed, or None."""
+    first, last = int(Qt.Key.Key_0), int(Qt.Key.Key_9)
+    if is_plain(event) and first <= event.key() <= last:
+        return event.key() - first
+    return None

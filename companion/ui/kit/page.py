@@ -1,0 +1,639 @@
+"""One page of the leaflet: a heading, one decision, the main button, and Back, Help and Stop.
+
+The words scroll in a column; the main button and the bar stand below it and never over it. When
+there is more than fits, a wide scroll bar and a line in words say so.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from typing import TypeVar
+
+from PySide6.QtCore import QEvent, QPointF, QRectF, QSize, Qt, Signal
+from PySide6.QtGui import (
+    QAccessible,
+    QColor,
+    QHideEvent,
+    QKeyEvent,
+    QPainter,
+    QPaintEvent,
+    QPen,
+    QPolygonF,
+    QResizeEvent,
+    QShowEvent,
+)
+from PySide6.QtWidgets import (
+    QApplication,
+    QFrame,
+    QHBoxLayout,
+    QPushButton,
+    QScrollArea,
+    QScrollBar,
+    QSizePolicy,
+    QVBoxLayout,
+    QWidget,
+)
+
+from companion.ui.kit.accessible import give_role
+from companion.ui.kit.buttons import MainButton, Pressable, QuietButton, StopButton, brush
+from companion.ui.kit.keys import TakesKeys, is_enter
+from companion.ui.kit.text import Words
+from companion.ui.kit.theme import COLUMN_WIDTH, GRID, REACH, Type, current
+
+WidgetT = TypeVar("WidgetT", bound=QWidget)
+
+SIDE = 3 * GRID
+_SCROLL_KEYS = (
+    Qt.Key.Key_Up,
+    Qt.Key.Key_Down,
+    Qt.Key.Key_PageUp,
+    Qt.Key.Key_PageDown,
+    Qt.Key.Key_Home,
+    Qt.Key.Key_End,
+)
+
+
+class Page(QWidget):
+    """A page. Build it by adding to the reading column, then naming the main button.
+
+    `above` is a line over everything that stays in sight, such as which knee; `plan_mark` the
+    mark of a practice plan, which also stays. `enter_presses_main=False` is for the stop list:
+    there Enter presses neither the main button nor anything that would end the page.
+    """
+
+    back_wanted = Signal()
+    stop_wanted = Signal()
+    help_wanted = Signal()
+    read_aloud_wanted = Signal()
+
+    def __init__(
+        self,
+        heading: str,
+        *,
+        above: str = "",
+        plan_mark: str = "",
+        back: bool = True,
+        stop: bool = True,
+        help_offered: bool = True,
+        read_aloud: bool = False,
+        enter_presses_main: bool = True,
+        parent: QWidget | None = None,
+    ) -> None:
+        super().__init__(parent)
+        self.main: MainButton | None = None
+        self.first_focus: QWidget | None = None
+        self._enter_presses_main = enter_presses_main
+        self._kept: list[object] = []
+
+        self._strip = _Strip(above, plan_mark)
+        self.heading = Words(heading, Type.HEADING)
+        self.heading.setFocusPolicy(Qt.FocusPolicy.ClickFocus)
+        give_role(self.heading, QAccessible.Role.Heading)
+        self._column = _Column(heading)
+        self._column.add(self.heading, 0)
+        self._more = _More()
+        self._more.clicked.connect(self._column.one_screen_down)
+        self._foot = _Foot()
+        self._bar = _Bar(back=back, stop=stop, help_offered=help_offered, read_aloud=read_aloud)
+        for button, signal in (
+            (self._bar.back, self.back_wanted),
+            (self._bar.stop, self.stop_wanted),
+            (self._bar.help, self.help_wanted),
+            (self._bar.read_aloud, self.read_aloud_wanted),
+        ):
+            if button is not None:
+                button.clicked.connect(signal)
+
+        whole = QVBoxLayout(self)
+        whole.setContentsMargins(0, 0, 0, 0)
+        whole.setSpacing(0)
+        whole.addWidget(self._strip)
+        whole.addWidget(self._column, 1)
+        whole.addLayout(_centred(self._more))
+        whole.addWidget(self._foot)
+        whole.addWidget(self._bar)
+        self._column.verticalScrollBar().rangeChanged.connect(self._scrolled)
+        self._column.verticalScrollBar().valueChanged.connect(self._scrolled)
+
+    # Building
+
+    def add(self, widget: WidgetT, before: int = 2 * GRID) -> WidgetT:
+        """Put a widget at the end of the reading column, `before` pixels below the last."""
+        self._column.add(widget, before)
+        if self.isVisible():
+            self._order_tabs()
+        return widget
+
+    def add_space(self, pixels: int = 2 * GRID) -> None:
+        """More room before the next widget."""
+        self._column.add_space(pixels)
+
+    def main_button(self, word: str) -> MainButton:
+        """The page's one main button, below the column. May be called once."""
+        if self.main is not None:
+            raise ValueError("a page has one main button")
+        self.main = MainButton(word)
+        self.main.presses_on_enter = self._enter_presses_main
+        self._settle_main()
+        if self.isVisible():
+            self._order_tabs()
+        return self.main
+
+    def keep(self, thing: object) -> None:
+        """Hold an object, such as the one that drives the page, for as long as the page lives."""
+        self._kept.append(thing)
+
+    # Reading
+
+    def heading_text(self) -> str:
+        """The words of the heading."""
+        return self.heading.text()
+
+    def reading_text(self) -> str:
+        """Everything in sight in reading order, one item a line: what Read aloud speaks."""
+        found: list[tuple[int, int, str]] = []
+        for thing in self._readable(self):
+            place = thing.mapTo(self, thing.rect().topLeft())
+            words = thing.text()
+            if isinstance(thing, Pressable):
+                words = f"{thing.word}. {thing.line}" if thing.line else thing.word
+            found.append((place.y(), place.x(), words))
+        return "\n".join(words for _, _, words in sorted(found) if words)
+
+    def _readable(self, parent: QWidget) -> Iterator[Words | Pressable]:
+        for child in parent.children():
+            if not isinstance(child, QWidget) or child.isHidden():
+                continue
+            if child in (self._bar, self._more):
+                continue
+            if isinstance(child, Words | Pressable):
+                yield child
+            else:
+                yield from self._readable(child)
+
+    @property
+    def bar(self) -> _Bar:
+        """The bar with Back, Help, Read aloud and Stop."""
+        return self._bar
+
+    @property
+    def column(self) -> QWidget:
+        """The widget the reading column scrolls over."""
+        return self._column.content
+
+    def scroll_bar(self) -> QScrollBar:
+        """The scroll bar of the reading column."""
+        return self._column.verticalScrollBar()
+
+    # Focus and keys
+
+    def take_focus(self) -> None:
+        """Put the focus where the page begins: its heading, unless the page named something."""
+        target = self.first_focus if self.first_focus is not None else self.heading
+        target.setFocus(Qt.FocusReason.OtherFocusReason)
+
+    def keyPressEvent(self, event: QKeyEvent) -> None:
+        key = event.key()
+        if is_enter(event):
+            main = self.main
+            if (
+                self._enter_presses_main
+                and main is not None
+                and main.isVisible()
+                and main.isEnabled()
+                and not event.isAutoRepeat()
+            ):
+                main.click()
+        elif key in (Qt.Key.Key_Escape, Qt.Key.Key_Back) and self._bar.back is not None:
+            if not event.isAutoRepeat():
+                self.back_wanted.emit()
+        elif key in (Qt.Key.Key_F1, Qt.Key.Key_Help) and self._bar.help is not None:
+            self.help_wanted.emit()
+        elif key in _SCROLL_KEYS:
+            self._column.scroll_by_key(Qt.Key(key))
+        elif not self._answer(event):
+            super().keyPressEvent(event)
+
+    def _answer(self, event: QKeyEvent) -> bool:
+        # With two questions on a page a digit pressed outside both would be a guess.
+        takers = [
+            child
+            for child in self._column.content.findChildren(QWidget)
+            if isinstance(child, TakesKeys) and child.isVisible() and child.isEnabled()
+        ]
+        return len(takers) == 1 and takers[0].take_key(event)
+
+    def showEvent(self, event: QShowEvent) -> None:
+        super().showEvent(event)
+        self._order_tabs()
+        application = QApplication.instance()
+        if isinstance(application, QApplication):
+            application.focusChanged.connect(self._focus_moved, Qt.ConnectionType.UniqueConnection)
+
+    def hideEvent(self, event: QHideEvent) -> None:
+        application = QApplication.instance()
+        if isinstance(application, QApplication):
+            application.focusChanged.disconnect(self._focus_moved)
+        super().hideEvent(event)
+
+    def _focus_moved(self, _old: QWidget | None, new: QWidget | None) -> None:
+        if new is not None and self._column.content.isAncestorOf(new):
+            self._column.bring_into_sight(new)
+
+    def _order_tabs(self) -> None:
+        """Column first, then the main button, then the bar: the order they are read in."""
+        content = self._column.content
+        last: QWidget = self.heading
+        step = content.nextInFocusChain()
+        while step is not None and step is not content:
+            if content.isAncestorOf(step):
+                last = step
+            step = step.nextInFocusChain()
+        for button in (self.main, *self._bar.buttons()):
+            if button is not None:
+                QWidget.setTabOrder(last, button)
+                last = button
+
+    def _settle_main(self) -> None:
+        """Below the column where that leaves the words half of the page, else at their end.
+
+        With large text on a small screen a fixed button would leave a slit to read through.
+        """
+        main = self.main
+        if main is None:
+            return
+        width = self.width()
+        taken = self._bar.heightForWidth(width) + main.heightForWidth(COLUMN_WIDTH)
+        if not self._strip.isHidden():
+            taken += self._strip.heightForWidth(width)
+        taken += self._more.heightForWidth(COLUMN_WIDTH)
+        below = self.height() - taken >= self.height() * 0.5
+        if below == self._foot.isAncestorOf(main) and main.parentWidget() is not None:
+            return
+        focused = main.hasFocus()
+        if below:
+            self._foot.take(main)
+        else:
+            self._column.add_last(main)
+        self._foot.setVisible(below)
+        main.show()
+        if focused:
+            main.setFocus(Qt.FocusReason.OtherFocusReason)
+        if self.isVisible():
+            self._order_tabs()
+
+    def _scrolled(self) -> None:
+        bar = self._column.verticalScrollBar()
+        # Measured as if the line of words were not there, else it could come and go for ever.
+        room = self._column.viewport().height()
+        if not self._more.isHidden():
+            room += self._more.height()
+        self._more.setVisible(self._column.content_height() > room)
+        self._more.show_place(at_end=bar.value() >= bar.maximum())
+
+    def event(self, event: QEvent) -> bool:
+        done = super().event(event)
+        if event.type() in (QEvent.Type.LayoutRequest, QEvent.Type.Resize):
+            self._settle_main()
+            self._scrolled()
+        return done
+
+
+def _centred(widget: QWidget) -> QHBoxLayout:
+    """A line that holds a widget to the reading column's width and place."""
+    widget.setMaximumWidth(COLUMN_WIDTH)
+    line = _centred_in(QHBoxLayout(), 0)
+    line.insertWidget(1, widget, 1000)
+    return line
+
+
+def _centred_in(line: QHBoxLayout, below: int) -> QHBoxLayout:
+    line.setContentsMargins(SIDE, 0, SIDE, below)
+    line.setSpacing(0)
+    line.addStretch(1)
+    line.addStretch(1)
+    return line
+
+
+class _Column(QScrollArea):
+    """The reading column: scrolls up and down only."""
+
+    def __init__(self, name: str) -> None:
+        super().__init__()
+        self.setWidgetResizable(True)
+        self.setFrameShape(QFrame.Shape.NoFrame)
+        self.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
+        # Keys reach the column from wherever the focus is on the page.
+        self.setFocusPolicy(Qt.FocusPolicy.NoFocus)
+        give_role(self, QAccessible.Role.Pane, name)
+        self.content = QWidget()
+        self._column = QWidget()
+        self._column.setMaximumWidth(COLUMN_WIDTH)
+        self._items = QVBoxLayout(self._column)
+        self._items.setContentsMargins(0, 2 * GRID, 0, 2 * GRID)
+        self._items.setSpacing(0)
+        self._items.addStretch(1)
+        self._line = QHBoxLayout(self.content)
+        self._line.setContentsMargins(SIDE, 0, SIDE, 0)
+        self._line.setSpacing(0)
+        self._line.addStretch(1)
+        self._line.addWidget(self._column, 1000)
+        self._line.addStretch(1)
+        self.setWidget(self.content)
+        bar = self.verticalScrollBar()
+        bar.setSingleStep(5 * GRID)
+        bar.setAccessibleName("Scroll")
+        bar.rangeChanged.connect(self._balance)
+
+    def add(self, widget: QWidget, before: int) -> None:
+        """Put a widget at the end, above the stretch that keeps short pages at the top."""
+        self.add_space(before)
+        self._items.insertWidget(self._end(), widget)
+
+    def _end(self) -> int:
+        """The place of the stretch that keeps short pages at the top."""
+        last = self._items.itemAt(self._items.count() - 1)
+        held = last is not None and isinstance(last.widget(), MainButton)
+        return self._items.count() - (2 if held else 1)
+
+    def add_last(self, main: MainButton) -> None:
+        """Put the main button after everything, whatever is added later."""
+        self._items.insertWidget(self._items.count(), main)
+
+    def add_space(self, pixels: int) -> None:
+        """Room at the end."""
+        if pixels:
+            self._items.insertSpacing(self._end(), pixels)
+
+    def content_height(self) -> int:
+        """How high everything is at the present width."""
+        return max(
+            self.content.heightForWidth(self.content.width())
+            if self.content.hasHeightForWidth()
+            else self.content.sizeHint().height(),
+            self.content.minimumSizeHint().height(),
+        )
+
+    def one_screen_down(self) -> None:
+        """As the Page Down key, with a line or two of overlap."""
+        bar = self.verticalScrollBar()
+        bar.setValue(bar.value() + max(self.viewport().height() - 8 * GRID, 8 * GRID))
+
+    def scroll_by_key(self, key: Qt.Key) -> None:
+        """Move as the key says."""
+        bar = self.verticalScrollBar()
+        screen = max(self.viewport().height() - 8 * GRID, 8 * GRID)
+        by = {
+            Qt.Key.Key_Up: -bar.singleStep(),
+            Qt.Key.Key_Down: bar.singleStep(),
+            Qt.Key.Key_PageUp: -screen,
+            Qt.Key.Key_PageDown: screen,
+            Qt.Key.Key_Home: -bar.maximum(),
+            Qt.Key.Key_End: bar.maximum(),
+        }
+        bar.setValue(bar.value() + by[key])
+
+    def bring_into_sight(self, widget: QWidget) -> None:
+        """Scroll as little as shows the widget with some room round it."""
+        self.ensureWidgetVisible(widget, 0, 2 * GRID)
+
+    def keyPressEvent(self, event: QKeyEvent) -> None:
+        # The page decides on every key; the toolkit would keep the arrows for itself here.
+        event.ignore()
+
+    def _balance(self) -> None:
+        # The scroll bar takes room on the right; as much on the left keeps the column centred.
+        bar = self.verticalScrollBar()
+        extra = bar.sizeHint().width() if bar.maximum() > 0 else 0
+        if self._line.contentsMargins().left() != SIDE + extra:
+            self._line.setContentsMargins(SIDE + extra, 0, SIDE, 0)
+
+    def minimumSizeHint(self) -> QSize:
+        return QSize(320, 12 * GRID)
+
+
+class _Foot(QWidget):
+    """Where the main button stands below the column."""
+
+    def __init__(self) -> None:
+        super().__init__()
+        self._line = _centred_in(QHBoxLayout(self), GRID // 2)
+        self.setVisible(False)
+
+    def take(self, main: MainButton) -> None:
+        """Put the button here."""
+        main.setMaximumWidth(COLUMN_WIDTH)
+        self._line.insertWidget(1, main, 1000)
+
+
+class _Strip(QWidget):
+    """The line over the page that never scrolls away: one line while both texts fit on it."""
+
+    def __init__(self, above: str, plan_mark: str) -> None:
+        super().__init__()
+        self._above = Words(above, Type.LABEL, colour="quiet", parent=self)
+        self._mark = Words(plan_mark, Type.LABEL_STRONG, parent=self)
+        policy = QSizePolicy(QSizePolicy.Policy.Preferred, QSizePolicy.Policy.Fixed)
+        policy.setHeightForWidth(True)
+        self.setSizePolicy(policy)
+        self.setVisible(bool(above or plan_mark))
+
+    def _place(self, width: int, *, move: bool) -> int:
+        """Place both texts, or only measure; returns the height."""
+        wide = [words.sizeHint().width() if words.text() else 0 for words in self._both()]
+        need = sum(wide) + 3 * GRID
+        span = min(width - 2 * SIDE, max(COLUMN_WIDTH, need))
+        left = (width - span) // 2
+        top = GRID
+        if need <= span:
+            high = max(words.heightForWidth(span) for words in self._both())
+            if move:
+                self._above.setGeometry(left, top, wide[0], high)
+                mark_left = left + span - wide[1] if wide[0] else left
+                self._mark.setGeometry(mark_left, top, wide[1], high)
+            top += high
+        else:
+            for words in self._both():
+                high = words.heightForWidth(span)
+                if move:
+                    words.setGeometry(left, top, span, high)
+                top += high
+        return top + GRID
+
+    def _both(self) -> tuple[Words, Words]:
+        return self._above, self._mark
+
+    def hasHeightForWidth(self) -> bool:
+        return True
+
+    def heightForWidth(self, width: int) -> int:
+        return self._place(width, move=False)
+
+    def sizeHint(self) -> QSize:
+        wide = COLUMN_WIDTH + 2 * SIDE
+        return QSize(wide, self.heightForWidth(wide))
+
+    def minimumSizeHint(self) -> QSize:
+        return QSize(320, self._above.minimumSizeHint().height() + 2 * GRID)
+
+    def resizeEvent(self, event: QResizeEvent) -> None:
+        self._place(self.width(), move=True)
+
+    def changeEvent(self, event: QEvent) -> None:
+        super().changeEvent(event)
+        if event.type() == QEvent.Type.StyleChange:
+            self.updateGeometry()
+            self._place(self.width(), move=True)
+
+    def paintEvent(self, event: QPaintEvent) -> None:
+        _rule(self, self.height() - 1)
+
+
+class _More(Pressable, QPushButton):
+    """Says that the column goes on below, and scrolls there when pressed with the mouse.
+
+    Not a stop of the Tab key: Page Down does the same from anywhere.
+    """
+
+    word_type = Type.LABEL_STRONG
+    least_height = 0
+    pad_across = 0
+    pad_down = GRID // 2
+
+    def __init__(self, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self.prepare("More below")
+        self.setFocusPolicy(Qt.FocusPolicy.NoFocus)
+        self.setVisible(False)
+        self._at_end = False
+
+    def show_place(self, *, at_end: bool) -> None:
+        """Say whether there is more, or that this was all."""
+        if at_end != self._at_end:
+            self._at_end = at_end
+            self.set_words("End of this page" if at_end else "More below")
+            self.setEnabled(not at_end)
+
+    def left_mark(self) -> int:
+        return 0 if self._at_end else current().scaled(14 + GRID)
+
+    def heightForWidth(self, width: int) -> int:
+        return super().heightForWidth(width) - 2 * REACH
+
+    def paintEvent(self, event: QPaintEvent) -> None:
+        palette = current().palette
+        _rule(self, 0)
+        painter = brush(self)
+        colour = palette.quiet if self._at_end else palette.action
+        self.draw_words(painter, colour, colour)
+        if not self._at_end:
+            half = current().scaled(7)
+            _arrow_down(
+                painter, QRectF(REACH, self.height() / 2 - half / 2, 2 * half, half), colour
+            )
+        painter.end()
+
+
+class _Bar(QWidget):
+    """Back on the left, Help beside it, Stop alone in the lower right corner."""
+
+    def __init__(self, *, back: bool, stop: bool, help_offered: bool, read_aloud: bool) -> None:
+        super().__init__()
+        self.back = QuietButton("Back", snug=True, parent=self) if back else None
+        self.help = QuietButton("Help", snug=True, parent=self) if help_offered else None
+        self.read_aloud = QuietButton("Read aloud", snug=True, parent=self) if read_aloud else None
+        self.stop = StopButton("Stop", snug=True, parent=self) if stop else None
+        policy = QSizePolicy(QSizePolicy.Policy.Preferred, QSizePolicy.Policy.Fixed)
+        policy.setHeightForWidth(True)
+        self.setSizePolicy(policy)
+        self.setVisible(bool(self.buttons()))
+
+    def buttons(self) -> list[Pressable]:
+        """The buttons there are, in the order of the Tab key."""
+        every = (self.back, self.help, self.read_aloud, self.stop)
+        return [button for button in every if button is not None]
+
+    def _rows(self, width: int) -> list[tuple[list[Pressable], Pressable | None]]:
+        """Rows of left-hand buttons and the right-hand one; Stop is always in the last."""
+        left: list[Pressable] = [
+            b for b in (self.back, self.help, self.read_aloud) if b is not None
+        ]
+        need = sum(b.one_line() for b in self.buttons()) + len(left) * GRID
+        if need <= width or len(left) < 2:
+            return [(left, self.stop)]
+        first = left[1:] if self.back is not None else left
+        second = left[:1] if self.back is not None else []
+        return [(first, None), (second, self.stop)]
+
+    def _span(self, width: int) -> tuple[int, int]:
+        """Left edge and width of the bar's buttons: the column, or more where they need it."""
+        need = sum(b.one_line() for b in self.buttons()) + 4 * GRID
+        room = width - 2 * SIDE
+        span = min(room, max(COLUMN_WIDTH, need))
+        return (width - span) // 2, span
+
+    def _row_height(self) -> int:
+        return max((b.heightForWidth(b.one_line()) for b in self.buttons()), default=0)
+
+    def hasHeightForWidth(self) -> bool:
+        return True
+
+    def heightForWidth(self, width: int) -> int:
+        rows = len(self._rows(self._span(width)[1]))
+        return rows * self._row_height() + 2 * (GRID // 2) + 1
+
+    def sizeHint(self) -> QSize:
+        return QSize(COLUMN_WIDTH, self.heightForWidth(COLUMN_WIDTH + 2 * SIDE))
+
+    def minimumSizeHint(self) -> QSize:
+        return QSize(320, self.sizeHint().height())
+
+    def event(self, event: QEvent) -> bool:
+        kind = event.type()
+        if kind == QEvent.Type.LayoutRequest:
+            self.updateGeometry()
+        if kind in (QEvent.Type.LayoutRequest, QEvent.Type.Resize, QEvent.Type.Show):
+            self._place()
+        return super().event(event)
+
+    def changeEvent(self, event: QEvent) -> None:
+        super().changeEvent(event)
+        if event.type() == QEvent.Type.StyleChange:
+            self.updateGeometry()
+            self._place()
+
+    def _place(self) -> None:
+        start, span = self._span(self.width())
+        high = self._row_height()
+        top = GRID // 2 + 1
+        for left_buttons, right_button in self._rows(span):
+            left = start
+            for button in left_buttons:
+                wide = min(button.one_line(), span)
+                button.setGeometry(left, top, wide, high)
+                left += wide + GRID
+            if right_button is not None:
+                wide = min(right_button.one_line(), span)
+                right_button.setGeometry(start + span - wide, top, wide, high)
+            top += high
+
+    def paintEvent(self, event: QPaintEvent) -> None:
+        _rule(self, 0)
+
+
+def _rule(widget: QWidget, top: int) -> None:
+    """A thin line across a widget."""
+    painter = brush(widget)
+    painter.fillRect(0, top, widget.width(), 1, QColor(current().palette.line))
+    painter.end()
+
+
+def _arrow_down(painter: QPainter, box: QRectF, colour: str) -> None:
+    """An open angle pointing down."""
+    pen = QPen(QColor(colour), current().scaled(2.5))
+    pen.setCapStyle(Qt.PenCapStyle.RoundCap)
+    pen.setJoinStyle(Qt.PenJoinStyle.RoundJoin)
+    painter.setPen(pen)
+    painter.setBrush(Qt.BrushStyle.NoBrush)
+    middle = QPointF(box.center().x(), box.bottom())
+    painter.drawPolyline(QPolygonF([box.topLeft(), middle, box.topRight()]))

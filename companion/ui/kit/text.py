@@ -1,0 +1,162 @@
+"""Words set by ourselves: wrapped, at a line spacing the toolkit's labels do not offer.
+
+`Setting` lays one text out for one width; `Words` is the label that shows it. Texts are plain:
+no mark-up is read, so nothing typed by anyone can turn into formatting.
+"""
+
+from __future__ import annotations
+
+import math
+from functools import lru_cache
+
+from PySide6.QtCore import QEvent, QPointF, QSize, Qt
+from PySide6.QtGui import QColor, QFontMetricsF, QPainter, QPaintEvent, QTextLayout, QTextOption
+from PySide6.QtWidgets import QLabel, QSizePolicy, QWidget
+
+from companion.ui.kit.theme import REACH, Theme, Type, current
+
+_LINE_BREAK = "\u2028"
+_FAR = 100_000.0
+
+
+class Setting:
+    """One text laid out: `height` and the widest line in pixels, ready to be drawn."""
+
+    __slots__ = ("_layout", "_lift", "height", "lines", "natural_width")
+
+    def __init__(
+        self,
+        text: str,
+        kind: Type,
+        theme: Theme,
+        width: float,
+        alignment: Qt.AlignmentFlag = Qt.AlignmentFlag.AlignLeft,
+    ) -> None:
+        font = theme.font(kind)
+        metrics = QFontMetricsF(font)
+        line_height = theme.line_height(kind)
+        self._lift = (line_height - metrics.ascent() - metrics.descent()) / 2
+        layout = QTextLayout(text.replace("\n", _LINE_BREAK), font)
+        option = QTextOption(alignment)
+        option.setWrapMode(QTextOption.WrapMode.WrapAtWordBoundaryOrAnywhere)
+        layout.setTextOption(option)
+        layout.setCacheEnabled(True)
+        self.natural_width = 0.0
+        self.lines = 0
+        layout.beginLayout()
+        while (line := layout.createLine()).isValid():
+            line.setLineWidth(max(width, 1.0))
+            line.setPosition(QPointF(0, self.lines * line_height))
+            self.natural_width = max(self.natural_width, line.naturalTextWidth())
+            self.lines += 1
+        layout.endLayout()
+        self.height = self.lines * line_height
+        self._layout = layout
+
+    def draw(self, painter: QPainter, left: float, top: float, colour: str) -> None:
+        """Draw with the upper left corner of the block at the given place."""
+        painter.setPen(QColor(colour))
+        self._layout.draw(painter, QPointF(left, top + self._lift))
+
+
+@lru_cache(maxsize=512)
+def set_text(
+    text: str,
+    kind: Type,
+    theme: Theme,
+    width: int,
+    alignment: Qt.AlignmentFlag = Qt.AlignmentFlag.AlignLeft,
+) -> Setting:
+    """The setting of a text for a width in pixels; kept, since layouts ask many times."""
+    return Setting(text, kind, theme, width, alignment)
+
+
+def one_line_width(text: str, kind: Type, theme: Theme) -> int:
+    """How wide the text is when nothing wraps, in pixels."""
+    if not text:
+        return 0
+    return math.ceil(set_text(text, kind, theme, int(_FAR)).natural_width) + 1
+
+
+def widest_word(text: str, kind: Type, theme: Theme) -> int:
+    """The width of the widest single word, in pixels: below it a word would be broken."""
+    return max((one_line_width(word, kind, theme) for word in text.split()), default=0)
+
+
+class Words(QLabel):
+    """A wrapped text. `colour` names a field of the palette; `inset` keeps it off the edges."""
+
+    def __init__(
+        self,
+        text: str = "",
+        kind: Type = Type.BODY,
+        *,
+        colour: str = "ink",
+        inset: int = REACH,
+        alignment: Qt.AlignmentFlag = Qt.AlignmentFlag.AlignLeft,
+        parent: QWidget | None = None,
+    ) -> None:
+        super().__init__(parent)
+        self._kind = kind
+        self._colour = colour
+        self._inset = inset
+        self._side = alignment
+        self.setTextFormat(Qt.TextFormat.PlainText)
+        self.setWordWrap(True)
+        policy = QSizePolicy(QSizePolicy.Policy.Preferred, QSizePolicy.Policy.Fixed)
+        policy.setHeightForWidth(True)
+        self.setSizePolicy(policy)
+        self.set_text(text)
+
+    def set_text(self, text: str) -> None:
+        """Show another text; an empty one takes no room."""
+        self.setText(text)
+        self.setAccessibleName(text)
+        self.updateGeometry()
+        self.update()
+
+    def set_kind(self, kind: Type) -> None:
+        """Change the size of the type."""
+        self._kind = kind
+        self.updateGeometry()
+        self.update()
+
+    def set_colour(self, colour: str) -> None:
+        """Change the palette field the words are drawn in."""
+        self._colour = colour
+        self.update()
+
+    def setting(self, width: int) -> Setting:
+        """The text laid out for a widget of this width."""
+        return set_text(
+            self.text(), self._kind, current(), max(width - 2 * self._inset, 1), self._side
+        )
+
+    def hasHeightForWidth(self) -> bool:
+        return True
+
+    def heightForWidth(self, width: int) -> int:
+        return math.ceil(self.setting(width).height) if self.text() else 0
+
+    def sizeHint(self) -> QSize:
+        wide = one_line_width(self.text(), self._kind, current()) + 2 * self._inset
+        return QSize(min(wide, 720), self.heightForWidth(min(wide, 720)))
+
+    def minimumSizeHint(self) -> QSize:
+        if not self.text():
+            return QSize(0, 0)
+        word = widest_word(self.text(), self._kind, current()) + 2 * self._inset
+        return QSize(min(word, 320), math.ceil(current().line_height(self._kind)))
+
+    def changeEvent(self, event: QEvent) -> None:
+        super().changeEvent(event)
+        if event.type() in (QEvent.Type.StyleChange, QEvent.Type.FontChange):
+            self.updateGeometry()
+
+    def paintEvent(self, event: QPaintEvent) -> None:
+        if not self.text():
+            return
+        painter = QPainter(self)
+        colour = getattr(current().palette, self._colour)
+        self.setting(self.width()).draw(painter, self._inset, 0, colour)
+        painter.end()

@@ -1,0 +1,297 @@
+"""Colours, sizes and the one generated style sheet.
+
+Sizes of text are in points and follow one percentage; lengths of boxes are in pixels on a grid of
+eight. Each palette stands on its own: text reaches 7:1 and the edges of controls 3:1 against what
+they lie on (tests measure it).
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from enum import Enum
+from functools import lru_cache
+
+from PySide6.QtGui import QColor, QFont, QFontInfo, QPalette
+from PySide6.QtWidgets import QApplication
+
+from companion.ui.kit.fonts import FAMILY, load_fonts
+
+GRID = 8
+COLUMN_WIDTH = 720
+TARGET_HEIGHT = 64
+RING_WIDTH = 3
+RING_GAP = 2
+# Every kit widget keeps this much free on all sides, so that its ring never moves anything.
+REACH = RING_WIDTH + RING_GAP
+LEAST_TEXT_PERCENT = 100
+MOST_TEXT_PERCENT = 200
+
+
+@dataclass(frozen=True, slots=True)
+class Palette:
+    """Colours by what they are for, as "#RRGGBB". `on_x` is the colour of words on `x`."""
+
+    name: str
+    paper: str
+    ink: str
+    quiet: str
+    line: str
+    surface: str
+    chosen: str
+    action: str
+    action_pressed: str
+    on_action: str
+    ring: str
+    ring_gap: str
+    disabled_ink: str
+    emergency: str
+    on_emergency: str
+    today: str
+    on_today: str
+    call: str
+    on_call: str
+    care: str
+    on_care: str
+    card_edge: str
+
+
+LIGHT = Palette(
+    name="light",
+    paper="#FBF8F2",
+    ink="#1A1A1A",
+    quiet="#4A4A46",
+    line="#8A867C",
+    surface="#FFFFFF",
+    chosen="#E4EDF5",
+    action="#004B87",
+    action_pressed="#00365F",
+    on_action="#FFFFFF",
+    ring="#1A1A1A",
+    ring_gap="#FBF8F2",
+    disabled_ink="#55554F",
+    emergency="#A4003A",
+    on_emergency="#FFFFFF",
+    today="#FFB000",
+    on_today="#000000",
+    call="#004B87",
+    on_call="#FFFFFF",
+    care="#FFFFFF",
+    on_care="#1A1A1A",
+    card_edge="#1A1A1A",
+)
+
+DARK = Palette(
+    name="dark",
+    paper="#171613",
+    ink="#F3F0E9",
+    quiet="#C9C5BC",
+    line="#918D84",
+    surface="#23211D",
+    chosen="#1D3347",
+    action="#9CCBF3",
+    action_pressed="#C4E0F8",
+    on_action="#0A1B2B",
+    ring="#F3F0E9",
+    ring_gap="#171613",
+    disabled_ink="#BDB9B0",
+    emergency="#A4003A",
+    on_emergency="#FFFFFF",
+    today="#FFB000",
+    on_today="#000000",
+    call="#004B87",
+    on_call="#FFFFFF",
+    care="#23211D",
+    on_care="#F3F0E9",
+    card_edge="#F3F0E9",
+)
+
+HIGH_CONTRAST = Palette(
+    name="high_contrast",
+    paper="#000000",
+    ink="#FFFFFF",
+    quiet="#FFFFFF",
+    line="#FFFFFF",
+    surface="#000000",
+    chosen="#003366",
+    action="#FFE600",
+    action_pressed="#FFFFFF",
+    on_action="#000000",
+    ring="#FFFFFF",
+    ring_gap="#000000",
+    disabled_ink="#D6D6D6",
+    emergency="#A4003A",
+    on_emergency="#FFFFFF",
+    today="#FFB000",
+    on_today="#000000",
+    call="#00407A",
+    on_call="#FFFFFF",
+    care="#000000",
+    on_care="#FFFFFF",
+    card_edge="#FFFFFF",
+)
+
+PALETTES = {palette.name: palette for palette in (LIGHT, DARK, HIGH_CONTRAST)}
+
+
+class Type(Enum):
+    """The sizes of type: points at 100 %, bold or not, line height as a multiple of the size."""
+
+    BODY = (16.0, False, 1.45)
+    STRONG = (16.0, True, 1.45)
+    LABEL = (14.0, False, 1.45)
+    LABEL_STRONG = (14.0, True, 1.45)
+    HEADING = (26.0, True, 1.25)
+    SUBHEADING = (20.0, True, 1.3)
+    BUTTON = (16.0, True, 1.25)
+    DOOR = (18.0, True, 1.3)
+    SCORE = (18.0, True, 1.2)
+    PHONE = (22.0, True, 1.3)
+    COUNT = (64.0, True, 1.1)
+
+    @property
+    def points(self) -> float:
+        """Size in points at 100 % text."""
+        return self.value[0]
+
+    @property
+    def bold(self) -> bool:
+        """Whether the face is the bold one."""
+        return self.value[1]
+
+    @property
+    def line_spacing(self) -> float:
+        """Line height as a multiple of the type size."""
+        return self.value[2]
+
+
+@dataclass(frozen=True, slots=True)
+class Theme:
+    """A palette and a text size, 100 to 200 percent. Raises ValueError outside that range."""
+
+    palette: Palette = field(default=LIGHT)
+    text_percent: int = 100
+
+    def __post_init__(self) -> None:
+        if not LEAST_TEXT_PERCENT <= self.text_percent <= MOST_TEXT_PERCENT:
+            raise ValueError(f"text size {self.text_percent} % is not between 100 and 200")
+
+    def font(self, kind: Type) -> QFont:
+        """The font for one kind of text at this size."""
+        return _font(kind, self.text_percent)
+
+    def points(self, kind: Type) -> float:
+        """The size of one kind of text in points, scaled."""
+        return kind.points * self.text_percent / 100
+
+    def line_height(self, kind: Type) -> float:
+        """The distance between base lines, in pixels."""
+        return _line_height(kind, self.text_percent)
+
+    def scaled(self, pixels: float) -> int:
+        """A length that should grow with the text, in pixels; used for marks beside words."""
+        return round(pixels * self.text_percent / 100)
+
+
+@lru_cache(maxsize=64)
+def _font(kind: Type, text_percent: int) -> QFont:
+    font = QFont(FAMILY)
+    font.setPointSizeF(kind.points * text_percent / 100)
+    font.setBold(kind.bold)
+    return font
+
+
+@lru_cache(maxsize=64)
+def _line_height(kind: Type, text_percent: int) -> float:
+    return QFontInfo(_font(kind, text_percent)).pixelSize() * kind.line_spacing
+
+
+class _Applied:
+    """What widgets paint in: as global as the application's style sheet, and set with it."""
+
+    theme = Theme()
+
+
+def current() -> Theme:
+    """The theme last applied; the light one at 100 % before that."""
+    return _Applied.theme
+
+
+def apply(app: QApplication, theme: Theme) -> None:
+    """Make every window of the application follow the theme, now and when it changes later."""
+    load_fonts()
+    _Applied.theme = theme
+    if app.style().objectName().lower() != "fusion":
+        app.setStyle("Fusion")
+    app.setPalette(qt_palette(theme.palette))
+    app.setStyleSheet(style_sheet(theme))
+
+
+def qt_palette(palette: Palette) -> QPalette:
+    """Qt's own palette from ours: Fusion's placeholder and disabled greys are too faint."""
+    made = QPalette()
+    role = QPalette.ColorRole
+    for target, colour in (
+        (role.Window, palette.paper),
+        (role.WindowText, palette.ink),
+        (role.Base, palette.surface),
+        (role.AlternateBase, palette.paper),
+        (role.Text, palette.ink),
+        (role.Button, palette.surface),
+        (role.ButtonText, palette.ink),
+        (role.BrightText, palette.ink),
+        (role.Highlight, palette.action),
+        (role.HighlightedText, palette.on_action),
+        (role.PlaceholderText, palette.quiet),
+        (role.ToolTipBase, palette.surface),
+        (role.ToolTipText, palette.ink),
+        (role.Link, palette.action),
+        (role.LinkVisited, palette.action),
+    ):
+        made.setColor(target, QColor(colour))
+    for target in (role.WindowText, role.Text, role.ButtonText):
+        made.setColor(QPalette.ColorGroup.Disabled, target, QColor(palette.disabled_ink))
+    return made
+
+
+def style_sheet(theme: Theme) -> str:
+    """The one style sheet: only what Qt draws itself; kit widgets paint themselves."""
+    p = theme.palette
+    body = theme.points(Type.BODY)
+    label = theme.points(Type.LABEL)
+    return f"""
+* {{ font-family: "{FAMILY}"; font-size: {body:g}pt; }}
+QScrollArea {{ background: transparent; border: none; }}
+QScrollBar:vertical {{ background: {p.paper}; width: 20px; margin: 0; border: none; }}
+QScrollBar::handle:vertical {{ background: {p.line}; min-height: 48px; border-radius: 6px;
+    margin: 4px; }}
+QScrollBar::handle:vertical:hover {{ background: {p.quiet}; }}
+QScrollBar:horizontal {{ background: {p.paper}; height: 20px; margin: 0; border: none; }}
+QScrollBar::handle:horizontal {{ background: {p.line}; min-width: 48px; border-radius: 6px;
+    margin: 4px; }}
+QScrollBar::add-line, QScrollBar::sub-line {{ width: 0; height: 0; }}
+QScrollBar::add-page, QScrollBar::sub-page {{ background: transparent; }}
+QLineEdit, QPlainTextEdit {{ background: transparent; border: none; padding: 0;
+    color: {p.ink}; selection-background-color: {p.action}; selection-color: {p.on_action}; }}
+QTableView {{ background: {p.surface}; color: {p.ink}; gridline-color: {p.line};
+    border: none; selection-background-color: {p.chosen}; selection-color: {p.ink}; }}
+QHeaderView {{ background: {p.paper}; }}
+QHeaderView::section {{ background: {p.paper}; color: {p.ink}; font-size: {label:g}pt;
+    font-weight: bold; border: none; border-bottom: 2px solid {p.ink}; padding: 8px; }}
+QToolTip {{ background: {p.surface}; color: {p.ink}; border: 1px solid {p.ink};
+    font-size: {label:g}pt; padding: 4px; }}
+"""
+
+
+def contrast_ratio(one: str, other: str) -> float:
+    """Contrast of two opaque "#RRGGBB" colours, 1 to 21: WCAG 2.2, "contrast ratio"."""
+    light, dark = sorted((_luminance(one), _luminance(other)), reverse=True)
+    return (light + 0.05) / (dark + 0.05)
+
+
+def _luminance(colour: str) -> float:
+    # WCAG 2.2, "relative luminance", for sRGB.
+    parts = (int(colour[place : place + 2], 16) / 255 for place in (1, 3, 5))
+    red, green, blue = (
+        part / 12.92 if part <= 0.04045 else ((part + 0.055) / 1.055) ** 2.4 for part in parts
+    )
+    return 0.2126 * red + 0.7152 * green + 0.0722 * blue

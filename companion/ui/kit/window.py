@@ -1,0 +1,103 @@
+"""The window: one page at a time, and now and then a sheet with a question over it."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+
+from PySide6.QtCore import Qt, QTimer, Signal
+from PySide6.QtGui import QCloseEvent, QPaintEvent
+from PySide6.QtWidgets import QApplication, QMainWindow, QStackedWidget, QWidget
+
+from companion.ui.kit.accessible import announce
+from companion.ui.kit.page import Page
+
+LEAST_SIZE = (640, 480)
+FIRST_SIZE = (1024, 700)
+
+
+class PageWindow(QMainWindow):
+    """Shows pages. It remembers nothing about the pages it showed before.
+
+    `may_close` is asked before the window closes; it returns False to keep it open.
+    """
+
+    page_shown = Signal(object)
+    first_painted = Signal()
+
+    def __init__(self, title: str, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self.may_close: Callable[[], bool] | None = None
+        self._page: Page | None = None
+        self._sheet: Page | None = None
+        self._focus_before: QWidget | None = None
+        self._painted = False
+        self._stack = QStackedWidget()
+        self.setCentralWidget(self._stack)
+        self.setWindowTitle(title)
+        self.setMinimumSize(*LEAST_SIZE)
+        self.resize(*FIRST_SIZE)
+
+    def page(self) -> Page | None:
+        """The page being shown, under any sheet."""
+        return self._page
+
+    def sheet(self) -> Page | None:
+        """The sheet over the page, if there is one."""
+        return self._sheet
+
+    def show_page(self, page: Page) -> None:
+        """Show a page in place of the last one, which is deleted. A sheet is dropped too."""
+        self.drop_sheet(restore_focus=False)
+        old, self._page = self._page, page
+        self._bring(page)
+        if old is not None and old is not page:
+            self._discard(old)
+        self.page_shown.emit(page)
+
+    def show_sheet(self, sheet: Page) -> None:
+        """Put a sheet over the page. There is one at a time; a second is an error."""
+        if self._sheet is not None:
+            raise ValueError("a sheet is already shown")
+        self._focus_before = QApplication.focusWidget()
+        self._sheet = sheet
+        self._bring(sheet)
+
+    def drop_sheet(self, *, restore_focus: bool = True) -> None:
+        """Take the sheet away and go back to where the person was; nothing if there is none."""
+        if self._sheet is None:
+            return
+        sheet, self._sheet = self._sheet, None
+        before, self._focus_before = self._focus_before, None
+        if self._page is not None:
+            self._stack.setCurrentWidget(self._page)
+            if restore_focus:
+                if before is not None and self._page.isAncestorOf(before):
+                    before.setFocus(Qt.FocusReason.OtherFocusReason)
+                else:
+                    self._page.take_focus()
+        self._discard(sheet)
+
+    def _bring(self, page: Page) -> None:
+        if self._stack.indexOf(page) == -1:
+            self._stack.addWidget(page)
+        self._stack.setCurrentWidget(page)
+        page.take_focus()
+        announce(page.heading, page.heading_text(), at_once=True)
+
+    def _discard(self, page: Page) -> None:
+        page.hide()
+        self._stack.removeWidget(page)
+        page.deleteLater()
+
+    def paintEvent(self, event: QPaintEvent) -> None:
+        super().paintEvent(event)
+        if not self._painted:
+            self._painted = True
+            # This pass goes on to the children; the timer fires when all of them are done.
+            QTimer.singleShot(0, self.first_painted.emit)
+
+    def closeEvent(self, event: QCloseEvent) -> None:
+        if self.may_close is not None and not self.may_close():
+            event.ignore()
+            return
+        super().closeEvent(event)

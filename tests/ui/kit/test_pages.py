@@ -1,0 +1,77 @@
+"""Every page of the gallery, in every size: named for a screen reader, and nothing clipped."""
+
+from __future__ import annotations
+
+import pytest
+from PySide6.QtCore import QPoint
+from PySide6.QtWidgets import QApplication
+
+from companion.ui.kit.theme import PALETTES, Theme, apply
+from tests.ui.kit import accessibility, clipping
+from tests.ui.kit.conftest import Shown
+from tests.ui.kit.gallery import PAGES, settle
+
+SIZES = ((1024, 600), (1366, 768))
+
+
+@pytest.mark.parametrize("size", SIZES, ids=lambda size: f"{size[0]}x{size[1]}")
+@pytest.mark.parametrize("percent", [100, 150, 200])
+@pytest.mark.parametrize("name", PAGES)
+def test_nothing_is_clipped(shown: Shown, name: str, percent: int, size: tuple[int, int]) -> None:
+    page = shown(PAGES[name], percent, size)
+    assert clipping.faults(page) == []
+    assert clipping.overlaps(page) == []
+    assert clipping.beyond_the_column(page.column) == []
+
+
+@pytest.mark.parametrize("name", PAGES)
+def test_every_control_has_a_name_and_a_role(shown: Shown, name: str) -> None:
+    page = shown(PAGES[name])
+    assert accessibility.faults(page) == []
+    headings = [s for s in accessibility.walk(page) if s.role is accessibility.Role.Heading]
+    assert headings[0].name == page.heading_text()
+
+
+@pytest.mark.parametrize("name", PAGES)
+def test_a_change_of_theme_reaches_a_page_that_is_shown(
+    shown: Shown, qapp: QApplication, name: str
+) -> None:
+    page = shown(PAGES[name])
+    for palette in PALETTES.values():
+        for percent in (200, 100, 170):
+            apply(qapp, Theme(palette, percent))
+            settle()
+            assert clipping.faults(page) == [], (palette.name, percent)
+
+
+@pytest.mark.parametrize("percent", [100, 200])
+@pytest.mark.parametrize("name", PAGES)
+def test_stop_is_always_in_the_same_place_and_large(shown: Shown, name: str, percent: int) -> None:
+    page = shown(PAGES[name], percent)
+    stop = page.bar.stop
+    if stop is None:
+        pytest.skip("a page after Stop")
+    corner = stop.mapTo(page, QPoint(stop.width(), stop.height()))
+    assert stop.height() >= 64
+    assert stop.width() >= 64
+    # The bar grows past the column only where its words need it, and then to both sides alike.
+    assert page.height() - corner.y() <= 8
+    assert corner.x() >= page.width() / 2 + 720 / 2 - 1
+
+
+@pytest.mark.parametrize("name", PAGES)
+def test_everything_can_be_scrolled_to_and_the_page_says_so(shown: Shown, name: str) -> None:
+    page = shown(PAGES[name], 200)
+    bar = page.scroll_bar()
+    if bar.maximum() == 0:
+        pytest.skip("fits without scrolling")
+    assert bar.isVisible()
+    assert bar.width() >= 20
+    assert "More below" in [s.name for s in accessibility.walk(page)]
+    bar.setValue(bar.maximum())
+    settle()
+    assert "End of this page" in [s.name for s in accessibility.walk(page)]
+    column = page.column
+    lowest = column.mapTo(page, QPoint(0, column.height())).y()
+    # The end of the column lies above the button and the bar, never under them.
+    assert lowest <= page.bar.mapTo(page, QPoint(0, 0)).y()
