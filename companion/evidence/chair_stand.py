@@ -1,0 +1,85 @@
+"""The 30-second chair stand against its published table and its own error.
+
+Table: CDC, 30-Second Chair Stand, 2017 (F): below average if *fewer* stands than the row says;
+arms used, score 0; no row below 60 or above 94. It is a fall-risk flag, not a knee grade.
+Change: an individual needs more than about 2.5 stands (Gill 2022, Musculoskelet Care; F), so +2
+may be chance and +3 is not. A second trial adds 0.5 to 0.8 by practice alone.
+"""
+
+from collections.abc import Sequence
+
+from companion.care.records import Measurement
+from companion.evidence.figures import ChairStand, PublishedRow
+
+CHANGE_ERROR_STANDS = 2.5
+
+TABLE: tuple[PublishedRow, ...] = tuple(
+    PublishedRow(age_from=age, age_to=age + 4, men=men, women=women)
+    for age, men, women in (
+        (60, 14, 12),
+        (65, 12, 11),
+        (70, 12, 10),
+        (75, 11, 10),
+        (80, 10, 9),
+        (85, 8, 8),
+        (90, 7, 4),
+    )
+)
+YOUNGEST = TABLE[0].age_from
+OLDEST = TABLE[-1].age_to
+
+
+def row_for(age: int) -> PublishedRow | None:
+    """The row of an age in whole years; None where nothing is published."""
+    return next((row for row in TABLE if row.age_from <= age <= row.age_to), None)
+
+
+def ages_on(year: int, birth_year: int) -> tuple[int, int]:
+    """The two ages a person may have in `year`: the birthday still to come, or past."""
+    return year - birth_year - 1, year - birth_year
+
+
+def below_average(score: int, year: int, birth_year: int | None) -> bool | None:
+    """Whether `score` is below average whatever the sex and the birthday; else None."""
+    if birth_year is None:
+        return None
+    rows = [row_for(age) for age in ages_on(year, birth_year)]
+    limits = [limit for row in rows if row is not None for limit in (row.men, row.women)]
+    if None in rows:
+        return None
+    if score < min(limits):
+        return True
+    return False if score >= max(limits) else None
+
+
+def chair_stands(
+    measurements: Sequence[Measurement], birth_year: int | None
+) -> tuple[ChairStand, ...]:
+    """Every chair stand in the order of `measurements`, each against the first without arms."""
+    found: list[ChairStand] = []
+    first: int | None = None
+    for measured in measurements:
+        if measured.test != "chair_stand_30_s":
+            continue
+        score = 0 if measured.arms_used else measured.count
+        change = None if first is None or measured.arms_used else measured.count - first
+        if first is None and not measured.arms_used:
+            first = measured.count
+        year = measured.for_day.year
+        rows = [] if birth_year is None else [row_for(age) for age in ages_on(year, birth_year)]
+        published = dict.fromkeys(row for row in rows if row is not None)
+        found.append(
+            ChairStand(
+                day=measured.for_day,
+                count=measured.count,
+                arms_used=measured.arms_used,
+                score=score,
+                below_average=below_average(score, year, birth_year),
+                published=tuple(published),
+                change=change,
+                beyond_measurement_error=(
+                    None if change is None else abs(change) > CHANGE_ERROR_STANDS
+                ),
+            )
+        )
+    return tuple(found)

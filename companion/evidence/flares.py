@@ -1,0 +1,109 @@
+"""Recorded flares: the published definition, on calendar days.
+
+Usual = median of the 28 calendar days before; two or more above it on two or more days running;
+over after five usual days running; its first and last day are the first and last raised day
+(Parry, Ogollah and Peat; F). What the definition leaves open is settled here:
+
+- The usual of a flare is that of the 28 days before its first day, and stays so while it lasts:
+  a flare must not raise its own usual.
+- Fewer than seven recorded days among the 28 give no usual (a week of them holds every weekday).
+- An unrecorded day is neither raised nor usual. It breaks two raised days running, and it breaks
+  five usual days running, because pain may have been raised on it.
+- A flare that is not over is let go 28 days after its last raised day: by then the days its usual
+  came from are too far back to speak of.
+"""
+
+from bisect import bisect_left
+from collections.abc import Mapping
+from datetime import date, timedelta
+from statistics import median
+
+from companion.evidence.figures import Flare
+
+REFERENCE_DAYS = 28
+"""Calendar days before, from which the usual is taken."""
+REFERENCE_NEEDED = 7
+"""Recorded days among them that a usual needs (common practice, no source)."""
+RAISED_POINTS = 2
+RAISED_DAYS_RUNNING = 2
+USUAL_DAYS_TO_CLOSE = 5
+
+_DAY = timedelta(days=1)
+
+
+def earlier_scores(values: Mapping[date, int], day: date) -> list[int]:
+    """The scores recorded in the 28 calendar days before `day`."""
+    return [
+        values[before]
+        for before in (day - timedelta(days=back) for back in range(1, REFERENCE_DAYS + 1))
+        if before in values
+    ]
+
+
+def usual_before(values: Mapping[date, int], day: date) -> float | None:
+    """The usual score at `day`; None when too few of the days before it are recorded."""
+    scores = earlier_scores(values, day)
+    return float(median(scores)) if len(scores) >= REFERENCE_NEEDED else None
+
+
+def most_earlier_days(values: Mapping[date, int]) -> int:
+    """The most recorded days that any recorded day has among the 28 before it."""
+    days = sorted(values)
+    return max(
+        (
+            at - bisect_left(days, day - timedelta(days=REFERENCE_DAYS))
+            for at, day in enumerate(days)
+        ),
+        default=0,
+    )
+
+
+def recorded_flares(values: Mapping[date, int]) -> tuple[Flare, ...]:
+    """All recorded flares of a diary, oldest first. `values`: score 0-10 by day."""
+    days = sorted(values)
+    found: list[Flare] = []
+    at = 0
+    while at < len(days):
+        flare, next_day = _flare_from(values, days[at], days[-1])
+        if flare is not None:
+            found.append(flare)
+        at = max(at + 1, bisect_left(days, next_day))
+    return tuple(found)
+
+
+def _flare_from(values: Mapping[date, int], first: date, end: date) -> tuple[Flare | None, date]:
+    """The flare that begins on `first`, if one does, and the day to look on from."""
+    running = [values.get(first + timedelta(days=step)) for step in range(RAISED_DAYS_RUNNING)]
+    if None in running:
+        return None, first + _DAY
+    usual = usual_before(values, first)
+    if usual is None or any(
+        score is not None and score < usual + RAISED_POINTS for score in running
+    ):
+        return None, first + _DAY
+    last = first + timedelta(days=RAISED_DAYS_RUNNING - 1)
+    day = last + _DAY
+    quiet = 0
+    while day <= end and quiet < USUAL_DAYS_TO_CLOSE and (day - last).days <= REFERENCE_DAYS:
+        score = values.get(day)
+        if score is None:
+            quiet = 0
+        elif score >= usual + RAISED_POINTS:
+            last, quiet = day, 0
+        else:
+            quiet += 1
+        day += _DAY
+    length = (last - first).days + 1
+    flare = Flare(
+        first_day=first,
+        last_day=last,
+        days=length,
+        peak=max(
+            values[raised]
+            for raised in (first + timedelta(days=step) for step in range(length))
+            if raised in values
+        ),
+        usual=usual,
+        over=quiet >= USUAL_DAYS_TO_CLOSE,
+    )
+    return flare, day

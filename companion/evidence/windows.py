@@ -1,0 +1,108 @@
+"""Two windows of a diary and the change between them, in exact fractions.
+
+Scores are whole numbers, so means and percents are kept as fractions and compared exactly: a fall
+from 6 to 4 is never missed by a rounding error. They become floats only in the findings.
+"""
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from datetime import date, timedelta
+from fractions import Fraction
+
+from companion.evidence.figures import Band
+
+WINDOW_DAYS = 14
+"""Calendar days of one window."""
+DAYS_NEEDED = 10
+"""Recorded days each window needs before a change is given."""
+PERIOD_NEEDED = 2 * WINDOW_DAYS
+"""Days the period needs so that the windows share none."""
+
+PAIN_ERROR = Fraction(133, 100)
+"""Smallest detectable change of pain 0-10: Alghadir 2018 (F)."""
+ACCEPTABLE_PAIN = Fraction(323, 100)
+"""Acceptable state on 0-10: Tubach 2005, 32.3 of 100 (F)."""
+
+
+@dataclass(frozen=True, slots=True)
+class Sample:
+    """The recorded days of a window and the sum of their scores."""
+
+    days: int
+    total: int
+
+    @property
+    def mean(self) -> Fraction | None:
+        """The exact mean; None without a recorded day."""
+        return Fraction(self.total, self.days) if self.days else None
+
+
+@dataclass(frozen=True, slots=True)
+class Windows:
+    """The first and the last fourteen calendar days of a period."""
+
+    first_day: date
+    last_day: date
+
+    @property
+    def baseline(self) -> tuple[date, date]:
+        """First and last day of the baseline window."""
+        return self.first_day, self.first_day + timedelta(days=WINDOW_DAYS - 1)
+
+    @property
+    def latest(self) -> tuple[date, date]:
+        """First and last day of the latest window."""
+        return self.last_day - timedelta(days=WINDOW_DAYS - 1), self.last_day
+
+    @property
+    def period_days(self) -> int:
+        """Days from the first to the last, both included."""
+        return (self.last_day - self.first_day).days + 1
+
+    @property
+    def apart(self) -> bool:
+        """True when the two windows share no day."""
+        return self.period_days >= PERIOD_NEEDED
+
+
+def sample(values: Mapping[date, int], window: tuple[date, date]) -> Sample:
+    """What `values` holds from the first to the last day of `window`."""
+    first, last = window
+    found = [
+        values[day]
+        for day in (first + timedelta(days=step) for step in range((last - first).days + 1))
+        if day in values
+    ]
+    return Sample(days=len(found), total=sum(found))
+
+
+def enough(baseline: Sample, latest: Sample) -> bool:
+    """True when both windows hold the recorded days a change needs."""
+    return min(baseline.days, latest.days) >= DAYS_NEEDED
+
+
+def change(baseline: Fraction | None, latest: Fraction | None) -> Fraction | None:
+    """Latest minus baseline."""
+    return None if baseline is None or latest is None else latest - baseline
+
+
+def percent(of: Fraction, baseline: Fraction) -> Fraction | None:
+    """A change as a percent of the baseline; None when the baseline is 0."""
+    return 100 * of / baseline if baseline else None
+
+
+def band(points: Fraction, percent_: Fraction | None) -> Band:
+    """The band of a change of pain: Salaffi 2004 (F), edges included, mirrored for worse.
+
+    -1 point or -15 % is slight, -2 points or -33 % clear. Without a percent the points decide.
+    """
+    share = Fraction(0) if percent_ is None else percent_
+    if points <= -2 or share <= -33:
+        return "clear_better"
+    if points <= -1 or share <= -15:
+        return "slight_better"
+    if points >= 2 or share >= 33:
+        return "clear_worse"
+    if points >= 1 or share >= 15:
+        return "slight_worse"
+    return "little"
