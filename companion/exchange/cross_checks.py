@@ -7,6 +7,8 @@ from datetime import date, timedelta
 from companion.care.days import diary_day
 from companion.care.records import AnyEntry, Diary, Outing, Plan, TapeOff, TapeOn
 from companion.wire.faults import Fault
+from companion.wire.plain import encode
+from companion.wire.sign_off import sign_off_holds
 
 # A clock put right, or a journey, may set a written time before the moment it tells of.
 CLOCK_SLACK = timedelta(days=1)
@@ -22,6 +24,8 @@ def plan_faults(plan: Plan, place: str = "plan") -> tuple[Fault, ...]:
         )
     if plan.review_on < plan.written_on:
         found.append(Fault(f"{place}.review_on", "before the day the plan was written"))
+    if plan.sign_off is not None and not sign_off_holds(plan):
+        found.append(Fault(f"{place}.sign_off", "signed for another content than this plan has"))
     sides = Counter(knee.side for knee in plan.knees)
     found += [
         Fault(f"{place}.knees", f"the {side} knee twice") for side, n in sides.items() if n > 1
@@ -32,7 +36,14 @@ def plan_faults(plan: Plan, place: str = "plan") -> tuple[Fault, ...]:
 def conflicting_ids(entries: Iterable[AnyEntry]) -> tuple[str, ...]:
     """Ids that stand for more than one content. Such a file is damaged."""
     seen: dict[str, AnyEntry] = {}
-    return tuple(dict.fromkeys(e.id for e in entries if seen.setdefault(e.id, e) != e))
+    return tuple(
+        dict.fromkeys(e.id for e in entries if not same_content(seen.setdefault(e.id, e), e))
+    )
+
+
+def same_content(one: AnyEntry | Plan, other: AnyEntry | Plan) -> bool:
+    """True when both would be written alike. The offset of a time counts, unlike in `==`."""
+    return one is other or encode(one) == encode(other)
 
 
 def diary_faults(

@@ -281,9 +281,7 @@ def _unframed(lines: list[bytes]) -> tuple[str, list[bytes], list[bytes]] | Faul
     for first, block in ((3, plans), (middle + 3, entries)):
         for index, line in enumerate(block):
             if line.endswith(b",") == (index == len(block) - 1):
-                return Fault(
-                    f"line {first + index}", "a comma stands between lines only"
-                )
+                return Fault(f"line {first + index}", "a comma stands between lines only")
     return (
         opening[1].decode("ascii"),
         [line.removesuffix(b",") for line in plans],

@@ -8,6 +8,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from companion.care.records import AnyEntry, Diary, Plan
+from companion.exchange.cross_checks import same_content
 
 
 @dataclass(frozen=True, slots=True)
@@ -37,7 +38,7 @@ def preview(own: Diary | None, incoming: Diary) -> Preview:
     if refused is not None:
         return refused
     here = {entry.id: entry for entry in own.entries} if own is not None else {}
-    conflicts = tuple(e.id for e in incoming.entries if here.get(e.id, e) != e)
+    conflicts = tuple(e.id for e in incoming.entries if not same_content(here.get(e.id, e), e))
     if conflicts:
         sentence = (
             "This diary and this file tell different things of the same entry ({n} times). "
@@ -73,7 +74,7 @@ def preview_plan(own: Sequence[Plan], incoming: Plan) -> Preview:
     if refused is not None:
         return refused
     same = next((plan for plan in own if plan.version == incoming.version), None)
-    if same == incoming:
+    if same is not None and same_content(same, incoming):
         sentence = "Plan version {version} is here already. There is nothing to take in."
         return Preview(False, sentence.format(version=incoming.version))
     refused = _rival_plans(own, (incoming,))
@@ -120,7 +121,7 @@ def _wrong_person(own: Sequence[Plan], incoming: Plan) -> Preview | None:
 
 def _rival_plans(own: Sequence[Plan], incoming: Sequence[Plan]) -> Preview | None:
     here = {plan.version: plan for plan in own}
-    rivals = [p.version for p in incoming if here.get(p.version, p) != p]
+    rivals = [p.version for p in incoming if not same_content(here.get(p.version, p), p)]
     if not rivals:
         return None
     sentence = (

@@ -31,7 +31,7 @@ from companion.journal.faults import (
 from companion.journal.instance_lock import InstanceLock
 from companion.system.atomic import open_private, sync_folder
 from companion.system.clock import Clock
-from companion.wire.plain import decode_entry, decode_plan
+from companion.wire.plain import decode_entry, decode_plan, encode
 
 CHECK_EVERY = timedelta(days=7)
 FRONT_EVENT_DAYS = 28
@@ -125,9 +125,14 @@ class Journal:
     # ------------------------------------------------------------ writing
 
     def append(
-        self, *entries: AnyEntry, plans: Sequence[Plan] = (), drop_draft: str | None = None
+        self,
+        *entries: AnyEntry,
+        plans: Sequence[Plan] = (),
+        drop_draft: str | None = None,
+        save_draft: tuple[str, dict[str, Any]] | None = None,
     ) -> int:
-        """Add plans and entries and drop a draft, in one transaction; how many entries are new.
+        """Add plans and entries and drop or keep a draft, in one transaction; how many entries
+        are new.
 
         What is here already with the same content is passed over. Raises JournalConflict when an
         id or plan version stands for something else here, when a plan is another person's, or when
@@ -143,6 +148,8 @@ class Journal:
             self._check_references(entries)
             if drop_draft is not None:
                 self._db.execute("DELETE FROM drafts WHERE key = ?", (drop_draft,))
+            if save_draft is not None:
+                self._put_draft(*save_draft)
         return new
 
     def add_plan(self, plan: Plan) -> None:
@@ -151,10 +158,13 @@ class Journal:
 
     def save_draft(self, key: str, draft: dict[str, Any]) -> None:
         """Keep `draft`, a JSON object, under `key` in the place of the one before."""
+        with self._writing():
+            self._put_draft(key, draft)
+
+    def _put_draft(self, key: str, draft: dict[str, Any]) -> None:
         body = json.dumps(draft, ensure_ascii=False, allow_nan=False)
         at = schema.sortable(self._clock.now())
-        with self._writing():
-            self._db.execute("REPLACE INTO drafts VALUES (?, ?, ?)", (key, body, at))
+        self._db.execute("REPLACE INTO drafts VALUES (?, ?, ?)", (key, body, at))
 
     def drop_draft(self, key: str) -> None:
         """Forget the draft under `key`, if there is one."""
@@ -329,7 +339,7 @@ class Journal:
         same = next((old for old in here if old.version == plan.version), None)
         if same is None:
             self._db.execute("INSERT INTO plans VALUES (?, ?, ?)", row)
-        elif same != plan:
+        elif encode(same) != encode(plan):
             sentence = (
                 "Plan version {version} is here already, with other content. "
                 "Nothing was taken in. Ask the clinic for a plan with a new version number."
@@ -344,7 +354,7 @@ class Journal:
                 f"INSERT INTO entries ({schema.ENTRY_COLUMNS}) VALUES (?, ?, ?, ?, ?, ?, ?, ?)", row
             )
             return True
-        if here[0] != row[6] and _decoded_entry(here[0]) != _decoded_entry(row[6]):
+        if here[0] != row[6] and _canonical(here[0]) != _canonical(row[6]):
             raise JournalConflict(
                 "An entry of the same name is here already, with other content. "
                 "Nothing was taken in. Ask for a new copy of the file."
@@ -513,20 +523,25 @@ def _meta(db: sqlite3.Connection, key: str) -> str | None:
 
 def _plan_row(plan: Plan) -> tuple[int, str, int]:
     row = schema.plan_row(plan)
-    if decode_plan(json.loads(row[1])) != plan:
+    if encode(decode_plan(json.loads(row[1]))) != json.loads(row[1]):
         raise ValueError("a plan must be read back as it was written")
     return row
 
 
 def _entry_row(entry: AnyEntry) -> schema.Row:
     row = schema.entry_row(entry)
-    if _decoded_entry(row[6]) != entry:
+    if encode(_decoded_entry(row[6])) != json.loads(row[6]):
         raise ValueError("an entry must be read back as it was written")
     return row
 
 
 def _decoded_entry(body: str) -> AnyEntry:
     return decode_entry(json.loads(body))
+
+
+def _canonical(body: str) -> dict[str, Any]:
+    """What a body says, however it was spelled: the offset of a time counts, not its spelling."""
+    return encode(_decoded_entry(body))
 
 
 def _trusted_entry(row: schema.Row) -> AnyEntry:

@@ -27,11 +27,12 @@ class PlainFault(ValueError):
 def encode(record: Any) -> dict[str, Any]:
     """The JSON object of a record. What is None or an empty tuple by default is left out."""
     out: dict[str, Any] = {}
-    for name, default in _fields(type(record)):
+    for name, default, whole_as_float in _fields(type(record)):  # type: ignore[arg-type]
         value = getattr(record, name)
         if name != "kind" and value == default and (value is None or value == ()):
             continue
-        out[name] = _encode_value(value)
+        # A whole number in a float field is written as it will be read: 50 and 50.0 are one.
+        out[name] = float(value) if whole_as_float and value is not None else _encode_value(value)
     return out
 
 
@@ -40,7 +41,7 @@ def decode(cls: type[T], value: Any, place: str = "") -> T:
 
     Raises PlainFault with the place when a key is unknown or missing, or a value does not fit.
     """
-    return _reader(cls)(value, place)  # type: ignore[no-any-return]
+    return _reader(cls)(value, place)  # type: ignore[no-any-return, arg-type]
 
 
 def decode_entry(value: Any, place: str = "entry") -> AnyEntry:
@@ -58,8 +59,11 @@ def decode_plan(value: Any, place: str = "plan") -> Plan:
 
 
 @functools.cache
-def _fields(cls: type) -> tuple[tuple[str, Any], ...]:
-    return tuple((f.name, f.default) for f in dataclasses.fields(cls))
+def _fields(cls: type) -> tuple[tuple[str, Any, bool], ...]:
+    hints = typing.get_type_hints(cls)
+    return tuple(
+        (f.name, f.default, hints[f.name] in (float, float | None)) for f in dataclasses.fields(cls)
+    )
 
 
 def _encode_value(value: Any) -> Any:

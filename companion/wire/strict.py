@@ -48,9 +48,7 @@ def read_plan(data: bytes, place: str = "plan") -> Plan | tuple[Fault, ...]:
 
 def read_entry(data: bytes, place: str = "entry") -> AnyEntry | tuple[Fault, ...]:
     """The entry written as JSON in `data`, or all that is wrong with it."""
-    entry: AnyEntry | tuple[Fault, ...] = _read(
-        data, place, _entry_adapter(), plain.decode_entry
-    )
+    entry: AnyEntry | tuple[Fault, ...] = _read(data, place, _entry_adapter(), plain.decode_entry)
     return entry
 
 

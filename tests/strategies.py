@@ -1,0 +1,149 @@
+"""Records made at random, for properties: every field anything its type allows, and together a
+plan and a diary that belong to one person."""
+
+import dataclasses
+import types
+import typing
+from datetime import date, datetime, timedelta, timezone
+from typing import Any, TypeVar
+
+from hypothesis import strategies as st
+
+from companion.care import records
+from companion.care.days import diary_day
+from companion.care.ranges import Aware, Length, Range, Token, Words
+from companion.care.records import AnyEntry, Diary, Plan
+from companion.wire.sign_off import signed
+
+R = TypeVar("R")
+Strategy = st.SearchStrategy[Any]
+
+letters = st.characters(exclude_categories=("Cc", "Cs")) | st.sampled_from("\n\t")
+days = st.dates(date(2015, 1, 1), date(2035, 12, 31))
+offsets = st.integers(-12 * 4, 14 * 4).map(
+    lambda quarters: timezone(timedelta(minutes=15 * quarters))
+)
+instants = st.builds(
+    datetime.fromtimestamp,
+    st.integers(1_420_200_000_000_000, 2_080_000_000_000_000).map(lambda us: us / 1_000_000),
+    offsets,
+)
+ids = st.binary(min_size=16, max_size=16).map(bytes.hex)
+
+
+def record(cls: type[R], **fixed: Strategy) -> st.SearchStrategy[R]:
+    """Records of one class; `fixed` says what some fields hold."""
+    hints = typing.get_type_hints(cls, include_extras=True)
+    fields = {f.name: _of(hints[f.name]) for f in dataclasses.fields(cls)}  # type: ignore[arg-type]
+    return st.builds(cls, **(fields | fixed))
+
+
+def plans(**fixed: Strategy) -> st.SearchStrategy[Plan]:
+    """Plans whose fields agree; some signed."""
+    return record(Plan, knees=_knees, sign_off=st.none(), **fixed).flatmap(_agreeing)
+
+
+def entries(plan: Plan, kind: str | None = None) -> st.SearchStrategy[AnyEntry]:
+    """Entries under `plan`, of one kind or of any, that replace nothing."""
+    kinds = list(records.ENTRY_KINDS) if kind is None else [kind]
+    return st.sampled_from(kinds).flatmap(lambda kind: _entry(plan, kind))
+
+
+@st.composite
+def diaries(draw: st.DrawFn, most_entries: int = 8) -> Diary:
+    """Diaries that hold together: versions, sides, days, corrections of corrections too."""
+    first = draw(plans(version=st.just(1)))
+    versions = [first]
+    for version in range(2, 1 + draw(st.integers(1, 3))):
+        person, year = st.just(first.person), st.just(first.birth_year)
+        versions.append(draw(plans(version=st.just(version), person=person, birth_year=year)))
+    made: list[AnyEntry] = []
+    for _ in range(draw(st.integers(0, most_entries))):
+        entry: AnyEntry = draw(st.sampled_from(versions).flatmap(entries))
+        if any(old.id == entry.id for old in made):
+            continue
+        rivals = [old for old in made if old.kind == entry.kind]
+        corrects: bool = draw(st.booleans())
+        if rivals and corrects:
+            replaced: AnyEntry = draw(st.sampled_from(rivals))
+            entry = dataclasses.replace(entry, replaces=replaced.id)
+        made.append(entry)
+    return Diary(plans=tuple(versions), entries=tuple(draw(st.permutations(made))))
+
+
+_knees = st.lists(
+    st.deferred(lambda: record(records.KneeMeasures)), max_size=2, unique_by=lambda knee: knee.side
+).map(tuple)
+
+
+def _agreeing(plan: Plan) -> st.SearchStrategy[Plan]:
+    side = plan.main_side if plan.side == "both" else plan.side
+    review_on = max(plan.written_on, plan.review_on)
+    sound = dataclasses.replace(plan, main_side=side, review_on=review_on)
+    return st.just(sound) | instants.map(lambda at: signed(sound, "R. Quay", "PH 0412", at))
+
+
+def _entry(plan: Plan, kind: str) -> st.SearchStrategy[AnyEntry]:
+    cls: type[Any] = records.ENTRY_KINDS[kind]
+    names = {f.name for f in dataclasses.fields(cls)}
+    fixed: dict[str, Strategy] = {
+        "id": ids,
+        "plan_version": st.just(plan.version),
+        "replaces": st.none(),
+    }
+    if kind in ("day_page", "session", "tape_on", "tape_off", "outing"):
+        fixed["side"] = st.sampled_from(plan.sides)
+    if "tape_on" in names:
+        fixed["tape_on"] = st.none()
+    made: st.SearchStrategy[AnyEntry] = record(cls, **fixed)
+    return st.builds(_in_time, made, st.integers(0, 60), st.integers(0, 60 * 24 * 60))
+
+
+def _in_time(entry: AnyEntry, days_before: int, minutes_before: int) -> AnyEntry:
+    """The entry, for a day and of a moment not after it was written."""
+    changed: dict[str, Any] = {"for_day": diary_day(entry.written_at) - timedelta(days=days_before)}
+    if getattr(entry, "happened_at", None) is not None:
+        changed["happened_at"] = entry.written_at - timedelta(minutes=minutes_before)
+    return dataclasses.replace(entry, **changed)
+
+
+def _of(hint: Any) -> Strategy:
+    origin = typing.get_origin(hint)
+    if origin is typing.Annotated:
+        inner, *markers = typing.get_args(hint)
+        return _limited(inner, markers)
+    if origin in (typing.Union, types.UnionType):
+        return st.one_of(*map(_of, typing.get_args(hint)))
+    if origin is typing.Literal:
+        return st.sampled_from(typing.get_args(hint))
+    if dataclasses.is_dataclass(hint):
+        return record(typing.cast(type[Any], hint))
+    return _SCALARS[hint]
+
+
+def _limited(inner: Any, markers: list[Any]) -> Strategy:
+    marker = markers[-1]
+    match marker:
+        case Range() if inner is int:
+            return st.integers(int(marker.least), int(marker.most))
+        case Range():
+            return st.floats(marker.least, marker.most, allow_nan=False)
+        case Words():
+            return st.text(letters, min_size=marker.least, max_size=marker.most)
+        case Token():
+            return st.from_regex(marker.pattern, fullmatch=True)
+        case Aware():
+            return instants
+        case Length():
+            item = typing.get_args(inner)[0]
+            return st.lists(_of(item), max_size=min(marker.most, 4)).map(tuple)
+    raise AssertionError(marker)
+
+
+_SCALARS: dict[Any, Strategy] = {
+    type(None): st.none(),
+    bool: st.booleans(),
+    date: days,
+    datetime: instants,
+    str: st.text(letters, max_size=40),
+}
