@@ -1,0 +1,87 @@
+"""How the diary was kept, and how much of what was prescribed was done."""
+
+from collections.abc import Iterable, Sequence
+from datetime import date
+from fractions import Fraction
+from itertools import pairwise
+
+from companion.care.adherence import Part, counted_days, days_done
+from companion.care.records import Session
+from companion.evidence.figures import Adherence, Keeping, Period
+from companion.evidence.readings import Readings, holds_pain, is_late_page
+
+
+def period(readings: Readings) -> Period:
+    """First to last day page of the knee, both included; nothing known without a page."""
+    first, last = readings.first_day, readings.last_day
+    days = 0 if first is None or last is None else (last - first).days + 1
+    return Period(first_day=first, last_day=last, days=days)
+
+
+def longest_gap(kept: Iterable[date], of: Period) -> int | None:
+    """The longest run of days of the period without a kept day; None without a period."""
+    if of.first_day is None or of.last_day is None:
+        return None
+    ordinals = [of.first_day.toordinal() - 1, *sorted(day.toordinal() for day in kept)]
+    ordinals.append(of.last_day.toordinal() + 1)
+    return max(later - earlier - 1 for earlier, later in pairwise(ordinals))
+
+
+def keeping(readings: Readings, of: Period) -> Keeping:
+    """Days with any pain value, of all days of the period; late pages are counted in."""
+    kept = [day for day, page in readings.pages.items() if holds_pain(page)]
+    return Keeping(
+        days_kept=len(kept),
+        days_expected=of.days,
+        kept_percent=float(Fraction(100 * len(kept), of.days)) if of.days else None,
+        late_entries=sum(is_late_page(page) for page in readings.pages.values()),
+        longest_gap_days=longest_gap(kept, of),
+    )
+
+
+def adherence(readings: Readings, of: Period, part: Part) -> Adherence:
+    """Days done of days prescribed in the period, at home. Days are counted once.
+
+    `stopped` and `left` count home sessions by how they ended: for the routine all of them, for
+    the exercise those in which an exercise was begun.
+    """
+    if of.first_day is None or of.last_day is None:
+        return Adherence(
+            sessions_done=0, sessions_prescribed=0, done_percent=None, stopped=0, left=0
+        )
+    first, last = of.first_day, of.last_day
+    prescribed = counted_days(
+        readings.entries, readings.side, readings.plans, first, last, part
+    ).prescribed
+    done = sum(first <= day <= last for day in _days_done(readings, part))
+    ended = _endings(
+        session
+        for session in readings.sessions
+        if session.place == "home"
+        and first <= session.for_day <= last
+        and (part == "hands" or session.exercises)
+    )
+    return Adherence(
+        sessions_done=done,
+        sessions_prescribed=prescribed,
+        done_percent=float(Fraction(100 * done, prescribed)) if prescribed else None,
+        stopped=ended.count("stopped"),
+        left=ended.count("left"),
+    )
+
+
+def _days_done(readings: Readings, part: Part) -> frozenset[date]:
+    """The days by steps and paper pages, and for hands those with a score after hands: a table
+    holds scores and no steps."""
+    done = days_done(readings.entries, readings.side, part)
+    if part == "exercise":
+        return done
+    return done | {
+        session.for_day
+        for session in readings.sessions
+        if session.place == "home" and any(move.role == "after_hands" for move in session.moves)
+    }
+
+
+def _endings(sessions: Iterable[Session]) -> Sequence[str]:
+    return [session.ended for session in sessions]
