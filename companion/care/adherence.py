@@ -1,0 +1,136 @@
+"""Prescribed days: what a plan asked for over a period, and on which days it was done.
+
+A locked day, a rest day and a taped day leave the count: nobody is behind for a day on which the
+routine was not to be done. Hands and exercise are counted apart.
+"""
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from datetime import date, timedelta
+from typing import Literal
+
+from companion.care.locks import concerns, days_held, locks_of
+from companion.care.records import AnyEntry, DayPage, Event, Plan, Session, Side, WarningSign
+from companion.care.wear import taped_days
+
+Part = Literal["hands", "exercise"]
+REST_DAYS_AFTER_INJECTION = 7
+"""Injection in the last 7 days, rest: care facts section 5. The day itself is the first."""
+INJECTION_CAUTION = "recent_injection"
+
+
+@dataclass(frozen=True, slots=True)
+class CountedDays:
+    """The days of a period. A day may be in more than one of locked, resting and taped.
+
+    `prescribed` is the plan's days a week over the open days, rounded half up.
+    """
+
+    days: int
+    open_days: tuple[date, ...]
+    locked: tuple[date, ...]
+    resting: tuple[date, ...]
+    taped: tuple[date, ...]
+    prescribed: int
+
+
+def counted_days(
+    entries: Iterable[AnyEntry],
+    side: Side,
+    plans: Plan | Sequence[Plan],
+    first_day: date,
+    last_day: date,
+    part: Part = "hands",
+) -> CountedDays:
+    """Which days of `first_day` to `last_day` (both included) count, and how many were prescribed.
+
+    `entries` are those that count. With several plans each day goes by the plan in force on it.
+    """
+    entries = tuple(entries)
+    versions = (plans,) if isinstance(plans, Plan) else tuple(plans)
+    period = [first_day + timedelta(days=day) for day in range((last_day - first_day).days + 1)]
+    locked = locked_days(entries, side, part, last_day)
+    resting = rest_days(entries, side, versions)
+    cap_hours = max(plan.tape.cap_hours for plan in versions)
+    taped = taped_days(entries, side, cap_hours, last_day)
+    open_days = tuple(
+        day for day in period if day not in locked and day not in resting and day not in taped
+    )
+    sevenths = sum(days_a_week(plan_on(versions, day), part) for day in open_days)
+    return CountedDays(
+        days=len(period),
+        open_days=open_days,
+        locked=tuple(day for day in period if day in locked),
+        resting=tuple(day for day in period if day in resting),
+        taped=tuple(day for day in period if day in taped),
+        prescribed=(2 * sevenths + 7) // 14,
+    )
+
+
+def days_a_week(plan: Plan, part: Part) -> int:
+    """The plan's days a week for hands or exercise."""
+    return plan.hands_days_a_week if part == "hands" else plan.exercise_days_a_week
+
+
+def plan_on(plans: Sequence[Plan], day: date) -> Plan:
+    """The plan in force on a day: the highest version written by then, else the first of all."""
+    by_version = sorted(plans, key=lambda plan: plan.version)
+    written = [plan for plan in by_version if plan.written_on <= day]
+    return written[-1] if written else by_version[0]
+
+
+def days_done(entries: Iterable[AnyEntry], side: Side, part: Part) -> frozenset[date]:
+    """The days on which hands or exercise were done: at least one step to its end, in a session
+    at home or in the clinic, or said so on a paper page."""
+    done = set()
+    for entry in entries:
+        if isinstance(entry, Session) and entry.side == side:
+            rounds = (step for one in entry.rounds for step in one.steps)
+            steps = rounds if part == "hands" else iter(entry.exercises)
+            if any(step.outcome == "done" for step in steps):
+                done.add(entry.for_day)
+        elif isinstance(entry, DayPage) and entry.side == side:
+            said = entry.hands_done if part == "hands" else entry.exercise_done
+            if said:
+                done.add(entry.for_day)
+    return frozenset(done)
+
+
+def locked_days(
+    entries: Iterable[AnyEntry], side: Side, part: Part, last_day: date
+) -> frozenset[date]:
+    """The days on which a sign locked hands or exercise, from its day to the day it was cleared.
+
+    The day of clearing is open again.
+    """
+    days: set[date] = set()
+    for entry in entries:
+        if isinstance(entry, WarningSign) and concerns(entry, side) and part in locks_of(entry):
+            first, over = days_held(entry)
+            after = last_day + timedelta(days=1)
+            end = after if over is None else min(over, after)
+            days.update(first + timedelta(days=day) for day in range((end - first).days))
+    return frozenset(days)
+
+
+def rest_days(
+    entries: Iterable[AnyEntry], side: Side, plans: Sequence[Plan] = ()
+) -> frozenset[date]:
+    """The rest days after injections: the day of each and the six after it.
+
+    An injection without a side, and one the clinician dated in a plan, counts for both knees.
+    """
+    injections = {
+        entry.for_day
+        for entry in entries
+        if isinstance(entry, Event) and entry.what == "injection" and entry.side in (None, side)
+    }
+    for plan in plans:
+        for answer in plan.cautions:
+            if answer.caution == INJECTION_CAUTION and answer.answer:
+                injections.add(answer.on)
+    return frozenset(
+        day + timedelta(days=number)
+        for day in injections
+        for number in range(REST_DAYS_AFTER_INJECTION)
+    )

@@ -1,0 +1,90 @@
+"""Prescribed days and days done."""
+
+from datetime import date, timedelta
+
+from companion.care.adherence import counted_days, days_done, locked_days, plan_on, rest_days
+from companion.care.records import AnyEntry, CautionAnswer, HandsRound, StepDone
+from tests.care.made import DAY, at, event, page, plan, session, tape_off, tape_on, warning
+
+
+def day(number: int) -> date:
+    return DAY + timedelta(days=number)
+
+
+def steps(*outcomes: str) -> tuple[StepDone, ...]:
+    return tuple(StepDone(step="glide", outcome=outcome) for outcome in outcomes)  # type: ignore[arg-type]
+
+
+def test_prescribed_is_rounded() -> None:
+    for hands, last, prescribed in [
+        (7, 13, 14),
+        (5, 13, 10),
+        (1, 2, 0),
+        (1, 3, 1),
+        (5, 3, 3),
+        (0, 20, 0),
+    ]:
+        counted = counted_days([], "right", plan(hands_days_a_week=hands), day(0), day(last))
+        assert counted.prescribed == prescribed
+        assert counted.days == len(counted.open_days) == last + 1
+
+
+def test_locked_resting_and_taped_days_leave_the_count() -> None:
+    """Rest days leave the count of what was prescribed: Bailey 2018 (F)."""
+    entries: list[AnyEntry] = [
+        warning(1, cleared="checked_by_professional", cleared_on=day(3)),
+        event(5, side="right"),
+        tape_on(at(13, 10)),
+        tape_off(at(15, 10)),
+    ]
+    care_plan = plan(hands_days_a_week=7, exercise_days_a_week=3)
+    counted = counted_days(entries, "right", care_plan, day(0), day(20))
+    assert counted.locked == (day(1), day(2))
+    assert counted.resting == tuple(day(number) for number in range(5, 12))
+    assert counted.taped == (day(14), day(15))
+    assert counted.days == 21
+    assert counted.prescribed == len(counted.open_days) == 21 - 2 - 7 - 2
+    exercise = counted_days(entries, "right", care_plan, day(0), day(20), "exercise")
+    assert exercise.prescribed == 4, "10 open days at 3 a week are 4.29"
+
+
+def test_each_part_has_its_own_locks() -> None:
+    skin = [warning(1, sign="skin_broken", level="call", sides=("right",))]
+    assert locked_days(skin, "right", "hands", day(3)) == {day(1), day(2), day(3)}
+    assert locked_days(skin, "right", "exercise", day(3)) == frozenset()
+    assert locked_days(skin, "left", "hands", day(3)) == frozenset()
+    far = [warning(1, cleared="checked_by_professional", cleared_on=date(9999, 1, 1))]
+    assert len(locked_days(far, "right", "hands", day(3))) == 3
+
+
+def test_rest_days_after_an_injection() -> None:
+    """Injection in the last 7 days, rest: care facts 5."""
+    seven = {day(number) for number in range(7)}
+    assert rest_days([event(0)], "right") == seven
+    assert rest_days([event(0, side="left")], "right") == frozenset()
+    assert rest_days([event(0, "fall")], "right") == frozenset()
+    answer = CautionAnswer(caution="recent_injection", answer=True, on=day(0))
+    assert rest_days([], "right", [plan(cautions=(answer,))]) == seven
+
+
+def test_each_day_goes_by_its_plan() -> None:
+    first = plan(hands_days_a_week=7)
+    second = plan(hands_days_a_week=3, version=2, written_on=day(7))
+    counted = counted_days([], "right", [second, first], day(-2), day(13))
+    assert counted.prescribed == 9 + 3
+    assert plan_on([second, first], day(6)) is first
+    assert plan_on([second, first], day(7)) is second
+    assert plan_on([second, first], day(-30)) is first
+
+
+def test_done_is_one_step_to_its_end() -> None:
+    entries: list[AnyEntry] = [
+        session(0, 5, 3, rounds=(HandsRound(steps=steps("skipped", "done")),)),
+        session(1, 5, rounds=(HandsRound(steps=steps("skipped", "stopped")),)),
+        session(2, exercises=steps("done")),
+        session(3, 5, rounds=(HandsRound(steps=steps("done")),), side="left"),
+        page(4, hands_done=True, exercise_done=True),
+        page(5, hands_done=False),
+    ]
+    assert days_done(entries, "right", "hands") == {day(0), day(4)}
+    assert days_done(entries, "right", "exercise") == {day(2), day(4)}
