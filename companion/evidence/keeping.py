@@ -71,9 +71,14 @@ def adherence(readings: Readings, of: Period, part: Part) -> Adherence:
 
 
 def _days_done(readings: Readings, part: Part) -> frozenset[date]:
-    """The days by steps and paper pages, and for hands those with a score after hands: a table
-    holds scores and no steps."""
-    done = days_done(readings.entries, readings.side, part)
+    """The days by steps at home and by paper pages, and for hands those with a score after hands
+    at home: a table holds scores and no steps."""
+    at_home = [
+        entry
+        for entry in readings.entries
+        if not (isinstance(entry, Session) and entry.place == "clinic")
+    ]
+    done = days_done(at_home, readings.side, part)
     if part == "exercise":
         return done
     return done | {
