@@ -1,0 +1,157 @@
+"""Strict reading: nothing is converted, nothing passes that one of two readers refuses."""
+
+import json
+from typing import Any
+
+import pytest
+from hypothesis import given
+
+from companion.care.records import DayPage, Diary, Plan
+from companion.wire import strict
+from companion.wire.faults import Fault
+from companion.wire.plain import encode
+from tests.strategies import diaries
+from tests.wire.test_plain import PAGE
+
+PLAN: dict[str, Any] = {
+    "person": "K-07",
+    "version": 1,
+    "written_on": "2026-03-02",
+    "review_on": "2026-04-27",
+    "side": "right",
+    "main_side": "right",
+}
+
+
+def _faults(change: dict[str, Any]) -> tuple[Fault, ...]:
+    read = strict.read_entry(json.dumps(PAGE | change).encode(), "entries[12]")
+    assert isinstance(read, tuple), "this was to be refused"
+    return read
+
+
+@given(diaries(most_entries=4))
+def test_both_readers_make_the_same_record(diary: Diary) -> None:
+    for plan in diary.plans:
+        read_plan = strict.read_plan(json.dumps(encode(plan)).encode())
+        assert isinstance(read_plan, Plan)
+        assert encode(read_plan) == encode(plan)
+    for entry in diary.entries:
+        read = strict.read_entry(json.dumps(encode(entry)).encode())
+        assert not isinstance(read, tuple)
+        assert encode(read) == encode(entry)
+        assert type(read) is type(entry)
+
+
+@pytest.mark.parametrize(
+    ("change", "fault"),
+    [
+        ({"pain_worst": 11}, "entries[12].pain_worst: 11 is not between 0 and 10"),
+        ({"pain_worst": -1}, "entries[12].pain_worst: -1 is not between 0 and 10"),
+        ({"pain_worst": "3"}, "entries[12].pain_worst: '3' is not a whole number"),
+        ({"pain_worst": 3.0}, "entries[12].pain_worst: 3.0 is not a whole number"),
+        ({"pain_worst": True}, "entries[12].pain_worst: True is not a whole number"),
+        ({"medicine": 1}, "entries[12].medicine: 1 is not true or false"),
+        ({"side": "both"}, "entries[12].side: 'both' is not one of left, right"),
+        ({"kind": "weather"}, "entries[12]: 'weather' is not a kind of entry"),
+        ({"weather": "wet"}, "entries[12].weather: not a field of DayPage"),
+        ({"for_day": "2026-02-30"}, "entries[12].for_day: '2026-02-30' is not a date"),
+        ({"for_day": "20260309"}, "entries[12].for_day: "),
+        ({"for_day": 20260309}, "entries[12].for_day: "),
+        ({"written_at": "2026-03-09T19:42:00"}, "entries[12].written_at: "),
+        ({"written_at": "1741545720"}, "entries[12].written_at: "),
+        ({"written_at": 1741545720}, "entries[12].written_at: "),
+        ({"written_at": "2026-W11-1T19:42:00+01:00"}, "entries[12].written_at: "),
+        ({"id": "0" * 31}, "entries[12].id: "),
+        ({"id": "0" * 32 + "\n"}, "entries[12].id: "),
+        ({"id": "A" * 32}, "entries[12].id: "),
+        ({"note": "a\x00b"}, "entries[12].note: text with control characters"),
+        ({"note": "x" * 2001}, "entries[12].note: text of 2001 characters"),
+        ({"plan_version": 10**30}, "entries[12].plan_version: "),
+        (
+            {"amounts": [{"label": "walk", "unit": "min", "amount": "20"}]},
+            "entries[12].amounts[0].amount: '20' is not a number",
+        ),
+        (
+            {"amounts": [{"label": "walk", "unit": "min", "amount": 5, "x": 1}]},
+            "entries[12].amounts[0].x: not a field of Amount",
+        ),
+        (
+            {"activities": [{"label": f"walk {n}", "score": 3} for n in range(6)]},
+            "entries[12].activities: 6 items, allowed are 5",
+        ),
+    ],
+)
+def test_what_does_not_fit_is_refused_with_its_place(change: Any, fault: str) -> None:
+    assert str(_faults(change)[0]).startswith(fault)
+
+
+def test_every_fault_of_an_entry_is_told() -> None:
+    places = {fault.place for fault in _faults({"pain_now": 11, "pain_worst": 12, "side": "up"})}
+    assert places == {"entries[12].pain_now", "entries[12].pain_worst", "entries[12].side"}
+
+
+@pytest.mark.parametrize("word", ["NaN", "Infinity", "-Infinity", "1e999"])
+def test_no_number_without_measure(word: str) -> None:
+    amount = f'"amounts":[{{"label":"walk","unit":"min","amount":{word}}}]'
+    text = json.dumps(PAGE)[:-1] + "," + amount + "}"
+    read = strict.read_entry(text.encode())
+    assert isinstance(read, tuple)
+    assert len(read) == 1
+
+
+@pytest.mark.parametrize(
+    ("data", "reason"),
+    [
+        (b'{"side":"left","side":"right"}', 'holds "side" twice'),
+        (b'{"a":{"b":1,"b":1}}', 'holds "b" twice'),
+        (b"[" * 100_000, "nested too deep"),
+        (b'{"a":' * 100_000, "nested too deep"),
+        (b"1" * 100_000, "is not JSON"),
+        (b'{"a":1}x', "is not JSON"),
+        (b"", "is not JSON"),
+        (b"\xef\xbb\xbf{}", "is not JSON"),
+        (b'{"a":"\xff"}', "is not UTF-8"),
+        (b'{"a":"\xed\xa0\x80"}', "is not UTF-8"),
+        (b"{'a':1}", "is not JSON"),
+        (b'{"a":NaN}', "NaN is not a number"),
+    ],
+)
+def test_text_with_more_or_less_than_one_meaning(data: bytes, reason: str) -> None:
+    for read in (strict.read_entry(data), strict.read_plan(data)):
+        assert isinstance(read, tuple)
+        assert reason in read[0].sentence
+
+
+@pytest.mark.parametrize("data", [b"null", b"3", b'"x"', b"[]", b"{}", b'{"kind":[]}'])
+def test_json_that_is_no_record(data: bytes) -> None:
+    assert isinstance(strict.read_entry(data), tuple)
+    assert isinstance(strict.read_plan(data), tuple)
+
+
+def test_half_a_surrogate_pair_is_refused() -> None:
+    read = strict.read_entry(json.dumps(PAGE | {"note": "\ud800"}).encode())
+    assert isinstance(read, tuple)
+
+
+def test_an_escape_is_the_letter_it_stands_for() -> None:
+    read = strict.read_entry(json.dumps(PAGE | {"note": "é\U0001f9b5"}).encode())
+    assert isinstance(read, DayPage)
+    assert read.note == "é\U0001f9b5"
+
+
+def test_nested_records_are_as_strict_as_the_whole() -> None:
+    for tape, place in (
+        ({"anchor_mm": "50"}, "plan.tape.anchor_mm"),
+        ({"highest": 3}, "plan.tape.highest"),
+        ({"colour": "blue"}, "plan.tape.colour"),
+        ({"anchor_mm": True}, "plan.tape.anchor_mm"),
+    ):
+        read = strict.read_plan(json.dumps(PLAN | {"tape": tape}).encode())
+        assert isinstance(read, tuple)
+        assert read[0].place == place
+
+
+def test_what_is_quoted_from_a_file_stays_one_short_line() -> None:
+    for fault in _faults({"side": "x\n" * 5000, "written_by": "y" * 5000, "z" * 5000: 1}):
+        assert len(fault.sentence) < 200
+        assert "\n" not in fault.sentence
