@@ -46,7 +46,7 @@ def ease(readings: Readings, target_percent: int) -> Ease:
     """Ease over all sessions of the knee; each is held against the target of its own plan."""
     stages: Counter[int] = Counter()
     percents: list[float] = []
-    met = not_comparable = 0
+    met = not_comparable = in_clinic = 0
     for session in readings.sessions:
         plan = readings.plan_of(session)
         scores = eased(session, plan.tape.start)
@@ -56,6 +56,7 @@ def ease(readings: Readings, target_percent: int) -> Ease:
             not_comparable += 1
             continue
         stages[scores.stage] += 1
+        in_clinic += session.place == "clinic"
         share = ease_percent(scores.before, scores.after)
         if share is not None:
             percents.append(share)
@@ -69,4 +70,5 @@ def ease(readings: Readings, target_percent: int) -> Ease:
         median_percent=float(median(percents)) if len(percents) >= MEDIAN_NEEDED else None,
         by_stage={stage: stages[int(stage)] for stage in STAGES},
         not_comparable=not_comparable,
+        clinic_sessions=in_clinic,
     )

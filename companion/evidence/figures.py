@@ -131,7 +131,8 @@ class Pain:
 class Ease:
     """Before against after in sessions. `by_stage` counts sessions by the stage of the last score.
 
-    Sessions whose moves could not be compared have no ease: they are in `not_comparable` alone.
+    Sessions in the clinic are among them, and `clinic_sessions` says how many. Sessions whose
+    moves could not be compared have no ease: they are in `not_comparable` alone.
     """
 
     sessions: int
@@ -142,6 +143,7 @@ class Ease:
     median_percent: float | None
     by_stage: Mapping[str, int]
     not_comparable: int
+    clinic_sessions: int
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -1,6 +1,8 @@
 """Findings of whole diaries: the contract's keys, one rule at a time."""
 
 import json
+import subprocess
+import sys
 from dataclasses import replace
 from datetime import timedelta
 from pathlib import Path
@@ -14,6 +16,7 @@ from companion.care.records import Diary, HandsRound, Measurement, Question, Ste
 from companion.evidence.figures import CannotTell
 from companion.evidence.findings import as_json, findings, sides
 from companion.evidence.sources import SOURCES
+from tests import strategies
 from tests.care.made import (
     DAY,
     at,
@@ -117,6 +120,12 @@ def test_any_diary_gives_findings_that_meet_the_schema(made: Diary) -> None:
             assert {"finding", "why", "have", "need"} <= set(item)
 
 
+@given(strategies.diaries(most_entries=20))
+def test_any_diary_of_the_file_form_gives_findings_that_meet_the_schema(made: Diary) -> None:
+    for side in sides(made):
+        assert VALIDATOR.is_valid(as_json(findings(made, side)))
+
+
 @given(diaries())
 def test_the_order_of_entries_does_not_matter(made: Diary) -> None:
     turned = replace(made, entries=tuple(reversed(made.entries)))
@@ -180,6 +189,12 @@ def test_what_is_not_computed_says_so_and_is_shown_nowhere(key: str) -> None:
     assert item.why == "not computed"
     assert item not in found.shown_cannot_tell
     assert found.pain.trend.weeks == 9  # the ninth holds four recorded days, just enough
+
+
+def test_the_findings_need_nothing_beyond_the_standard_library() -> None:
+    heavy = "{'numpy', 'scipy', 'pydantic', 'PySide6', 'pyqtgraph'}"
+    code = f"import sys, companion.evidence.findings; sys.exit(bool({heavy} & set(sys.modules)))"
+    assert subprocess.run([sys.executable, "-c", code], check=False).returncode == 0
 
 
 # ---------------------------------------------------------------- which knee, which plan
@@ -524,6 +539,11 @@ def test_each_session_is_held_against_the_target_of_its_own_plan() -> None:
 def test_moves_that_cannot_be_compared_have_no_ease() -> None:
     found = findings(diary(session(0, 8, 4, comparable=False))).ease
     assert (found.sessions, found.not_comparable, found.met_percent) == (0, 1, None)
+
+
+def test_clinic_sessions_have_an_ease_and_are_told_apart() -> None:
+    found = findings(diary(session(0, 8, 2, place="clinic"), session(1, 8, 6))).ease
+    assert (found.sessions, found.clinic_sessions, found.met) == (2, 1, 1)
 
 
 # ---------------------------------------------------------------- activities
