@@ -1,0 +1,193 @@
+"""What is due today, and why."""
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from datetime import date, datetime, timedelta, tzinfo
+from typing import Literal
+
+from companion.care.adherence import Part, days_a_week, days_done, rest_days
+from companion.care.catalogue import StopList
+from companion.care.days import week_of
+from companion.care.history import instant
+from companion.care.locks import locks, to_ask_at_gate
+from companion.care.records import AnyEntry, DayPage, PatchTest, Plan, Side
+from companion.care.wear import current_wear, skin_look_at, wear_clock
+
+DueWhat = Literal[
+    "locked",
+    "tape_over_cap",
+    "tape_off",
+    "skin_look",
+    "call_clinic",
+    "patch_test_reading",
+    "hands",
+    "exercise",
+    "day_page",
+    "review",
+    "nothing",
+]
+DueWhy = Literal[
+    "open_sign",
+    "over_cap",
+    "due_passed",
+    "due_later",
+    "after_removal",
+    "first_look",
+    "second_look",
+    "prescribed",
+    "not_written",
+    "review_passed",
+    "all_done",
+]
+PartToday = Literal["due", "done", "week_done", "taped", "locked", "resting", "not_in_plan"]
+"""week_done: the plan's days of this week are reached. taped: tape is on, so no hands."""
+DayForm = Literal["short", "full"]
+
+FULL_AT_FIRST_DAYS = 14
+FULL_BEFORE_REVIEW_DAYS = 14
+SKIN_LOOK_ENDS = timedelta(hours=24)
+"""After a day, a look "30 minutes after removal" would be made up."""
+PATCH_READINGS_HOURS = ((24, 47), (48, 72))
+"""Patch test read at 24 h and again at 48-72 h: care facts 5 (F)."""
+
+
+@dataclass(frozen=True, slots=True)
+class Due:
+    """One thing due. `at` is an instant in the zone handed in; `form` only with the day page."""
+
+    what: DueWhat
+    why: DueWhy
+    side: Side | None = None
+    at: datetime | None = None
+    form: DayForm | None = None
+
+
+def due_today(
+    plan: Plan,
+    entries: Iterable[AnyEntry],
+    *,
+    today: date,
+    now: datetime,
+    zone: tzinfo,
+    stop_list: StopList | None = None,
+    first_day: date | None = None,
+) -> tuple[Due, ...]:
+    """Everything due today, the most pressing first; never empty.
+
+    `entries` are those that count. `first_day` is the diary's first day page, for the form of
+    today's page. Hands and exercise of one knee are one routine: exercise is named by itself only
+    when hands are not due.
+    """
+    entries = tuple(entries)
+    pressing: list[Due] = []
+    coming: list[Due] = []
+    routine: list[Due] = []
+    if any(locks(entries, side, stop_list).exercise for side in plan.sides):
+        pressing.append(Due("locked", "open_sign"))
+    for side in plan.sides:
+        wear = current_wear(entries, side)
+        if wear is not None:
+            clock = wear_clock(wear, plan.tape, now, zone)
+            if clock.state == "over_cap":
+                pressing.append(Due("tape_over_cap", "over_cap", side, clock.cap_at))
+            elif clock.state == "due":
+                pressing.append(Due("tape_off", "due_passed", side, clock.due_at))
+            else:
+                coming.append(Due("tape_off", "due_later", side, clock.due_at))
+        look = skin_look_at(entries, side)
+        if look is not None and instant(now) < look + SKIN_LOOK_ENDS:
+            pressing.append(Due("skin_look", "after_removal", side, look.astimezone(zone)))
+        for part in ("hands", "exercise"):
+            if part_today(plan, side, entries, part, today, stop_list) == "due":
+                routine.append(Due(part, "prescribed", side))
+                break
+    if any(sign.level == "call" for sign in to_ask_at_gate(entries, stop_list)):
+        pressing.append(Due("call_clinic", "open_sign"))
+    pressing.extend(_patch_readings(entries, now))
+    pages: list[Due] = []
+    written = {
+        entry.side for entry in entries if isinstance(entry, DayPage) and entry.for_day == today
+    }
+    if not written.issuperset(plan.sides):
+        form = day_form(plan, first_day, today, last_full_day(entries))
+        pages.append(Due("day_page", "not_written", form=form))
+    if today > plan.review_on:
+        pages.append(Due("review", "review_passed"))
+    found = (*pressing, *routine, *coming, *pages)
+    return found or (Due("nothing", "all_done"),)
+
+
+def part_today(
+    plan: Plan,
+    side: Side,
+    entries: Iterable[AnyEntry],
+    part: Part,
+    today: date,
+    stop_list: StopList | None = None,
+) -> PartToday:
+    """How hands or exercise of one knee stand today. `entries` are those that count.
+
+    Weeks are seven days from the day the plan was written. A week that is done does not forbid
+    more exercise; hands are one session a day at most.
+    """
+    entries = tuple(entries)
+    prescribed = plan.techniques if part == "hands" else plan.exercises
+    if not prescribed or days_a_week(plan, part) == 0:
+        return "not_in_plan"
+    held = locks(entries, side, stop_list)
+    if held.hands if part == "hands" else held.exercise:
+        return "locked"
+    if today in rest_days(entries, side, (plan,)):
+        return "resting"
+    if part == "hands" and current_wear(entries, side) is not None:
+        return "taped"
+    done = days_done(entries, side, part)
+    if today in done:
+        return "done"
+    week = week_of(today, plan.written_on)
+    this_week = sum(week_of(day, plan.written_on) == week and day < today for day in done)
+    return "week_done" if this_week >= days_a_week(plan, part) else "due"
+
+
+def day_form(
+    plan: Plan, first_day: date | None, today: date, last_full: date | None = None
+) -> DayForm:
+    """Which day page is asked today: full for the first 14 days and from 14 days before review,
+    weekly between, else short.
+
+    `first_day` is the diary's first day, None when today is. Weekly means on every seventh day
+    from `first_day`; with `last_full`, the day of the last full page, also when that lies seven
+    days back, so that one missed full day does not leave two weeks without.
+    """
+    if first_day is None or (today - first_day).days < FULL_AT_FIRST_DAYS:
+        return "full"
+    if (plan.review_on - today).days <= FULL_BEFORE_REVIEW_DAYS:
+        return "full"
+    if last_full is not None:
+        return "full" if today == last_full or (today - last_full).days >= 7 else "short"
+    return "full" if (today - first_day).days % 7 == 0 else "short"
+
+
+def last_full_day(entries: Iterable[AnyEntry]) -> date | None:
+    """The day of the last full page."""
+    full = (e.for_day for e in entries if isinstance(e, DayPage) and e.form == "full")
+    return max(full, default=None)
+
+
+def _patch_readings(entries: tuple[AnyEntry, ...], now: datetime) -> list[Due]:
+    """The looks at a patch test that are due now: of the newest test alone."""
+    tests = [
+        entry for entry in entries if isinstance(entry, PatchTest) and not entry.tolerated_in_clinic
+    ]
+    test = max(tests, key=lambda one: (instant(one.happened_at), one.id), default=None)
+    if test is None or any(s not in (None, "clear") for s in (test.first_skin, test.second_skin)):
+        return []
+    hours = (instant(now) - instant(test.happened_at)) / timedelta(hours=1)
+    first, second = PATCH_READINGS_HOURS
+    if hours >= second[1] + 1:
+        return []
+    if test.first_skin is None and hours >= first[0]:
+        return [Due("patch_test_reading", "first_look")]
+    if test.first_skin is not None and test.second_skin is None and hours >= second[0]:
+        return [Due("patch_test_reading", "second_look")]
+    return []

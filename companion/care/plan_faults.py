@@ -1,0 +1,402 @@
+"""What contradicts itself in a plan, and what of it can be played.
+
+A fault is named with its field and a code; the plan writer says it in words. Advice is said
+without blocking anything.
+"""
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from datetime import date
+from typing import Literal
+
+from companion.care.catalogue import Catalogue
+from companion.care.caution_rules import CautionPart, CautionReason, caution_judgement
+from companion.care.records import AnyEntry, Exercise, Plan, Side, Technique
+from companion.care.strips import measure_fault
+
+FaultCode = Literal[
+    "review_not_after_written",
+    "main_side_not_in_plan",
+    "starting_stage_above_highest",
+    "tape_never_but_stages",
+    "tape_when_but_no_stage",
+    "tape_make_missing",
+    "first_wear_over_cap",
+    "second_wear_over_cap",
+    "due_over_cap",
+    "stretch_limit_missing",
+    "cut_lengths_missing",
+    "short_piece_missing",
+    "measure_missing",
+    "measure_refused",
+    "measure_unusual",
+    "two_measures_for_one_knee",
+    "anchors_fill_strip",
+    "ceiling_below_stop_amount",
+    "too_few_moves_for_rounds",
+    "safety_unanswered",
+    "own_move_without_words",
+    "technique_unknown",
+    "technique_twice",
+    "technique_untaught",
+    "technique_blocked",
+    "technique_over_range",
+    "exercise_unknown",
+    "exercise_twice",
+    "exercise_untaught",
+    "exercise_blocked",
+    "exercise_over_range",
+    "caution_unknown",
+    "caution_unanswered",
+    "tape_blocked",
+    "hands_days_without_hands",
+    "hands_without_days",
+    "exercise_days_without_exercise",
+    "exercises_without_days",
+    "replacement_date_missing",
+    "tape_past_replacement",
+    "goal_not_above_baseline",
+    "contact_missing",
+    "known_sign_unknown",
+    "known_sign_not_allowed",
+    "no_exercise",
+]
+
+
+@dataclass(frozen=True, slots=True)
+class PlanFault:
+    """One contradiction: the field as written in the plan, such as `tape.start`, and a code.
+
+    `what` names the technique, caution or knee meant. `advice` blocks nothing.
+    """
+
+    field: str
+    code: FaultCode
+    what: str | None = None
+    advice: bool = False
+
+
+def faults(plan: Plan, catalogue: Catalogue) -> tuple[PlanFault, ...]:
+    """Every fault and every piece of advice, faults first."""
+    found = [
+        *_dates_and_sides(plan),
+        *_tape(plan, catalogue),
+        *_knees(plan),
+        *_limits(plan),
+        *_steps(plan, catalogue),
+        *_cautions(plan, catalogue),
+        *_signs(plan, catalogue),
+        *_advice(plan),
+    ]
+    return tuple(sorted(found, key=lambda fault: fault.advice))
+
+
+def technique_blocked(
+    plan: Plan,
+    technique_id: str,
+    side: Side,
+    catalogue: Catalogue,
+    entries: Iterable[AnyEntry],
+    today: date,
+    in_flare: bool = False,
+) -> CautionReason | None:
+    """Why the cautions keep a technique from being played today, or None.
+
+    Raises KeyError for a technique the catalogue does not hold.
+    """
+    guarded_by = catalogue.technique(technique_id).guarded_by
+    return _blocked(plan, guarded_by, "hands", side, catalogue, entries, today, in_flare)
+
+
+def playable_techniques(
+    plan: Plan,
+    side: Side,
+    catalogue: Catalogue,
+    entries: Iterable[AnyEntry],
+    today: date,
+    in_flare: bool = False,
+) -> tuple[Technique, ...]:
+    """The techniques that can be offered: known, shown back, and not blocked by a caution."""
+    entries = tuple(entries)
+    known = {sheet.id for sheet in catalogue.techniques}
+    return tuple(
+        technique
+        for technique in plan.techniques
+        if technique.technique in known
+        and _taught(technique.taught_on, today)
+        and technique_blocked(plan, technique.technique, side, catalogue, entries, today, in_flare)
+        is None
+    )
+
+
+def playable_exercises(
+    plan: Plan,
+    side: Side,
+    catalogue: Catalogue,
+    entries: Iterable[AnyEntry],
+    today: date,
+    in_flare: bool = False,
+) -> tuple[Exercise, ...]:
+    """The exercises that can be offered: known, shown back, and not blocked by a caution."""
+    entries = tuple(entries)
+    sheets = {sheet.id: sheet for sheet in catalogue.exercises}
+    return tuple(
+        exercise
+        for exercise in plan.exercises
+        if exercise.exercise in sheets
+        and _taught(exercise.taught_on, today)
+        and _blocked(
+            plan,
+            sheets[exercise.exercise].guarded_by,
+            "exercise",
+            side,
+            catalogue,
+            entries,
+            today,
+            in_flare,
+        )
+        is None
+    )
+
+
+def _taught(taught_on: date | None, today: date) -> bool:
+    return taught_on is not None and taught_on <= today
+
+
+def _blocked(
+    plan: Plan,
+    guarded_by: tuple[str, ...],
+    part: CautionPart,
+    side: Side,
+    catalogue: Catalogue,
+    entries: Iterable[AnyEntry],
+    today: date,
+    in_flare: bool,
+) -> CautionReason | None:
+    judgement = caution_judgement(
+        plan,
+        guarded_by,
+        part,
+        catalogue.cautions,
+        entries=entries,
+        side=side,
+        today=today,
+        in_flare=in_flare,
+    )
+    return judgement.blocked[0].reason if judgement.blocked else None
+
+
+def _dates_and_sides(plan: Plan) -> list[PlanFault]:
+    found = []
+    if plan.review_on <= plan.written_on:
+        found.append(PlanFault("review_on", "review_not_after_written"))
+    if plan.side not in ("both", plan.main_side):
+        found.append(PlanFault("main_side", "main_side_not_in_plan"))
+    if plan.replacement == "listed":
+        if plan.replacement_on is None:
+            found.append(PlanFault("replacement_on", "replacement_date_missing"))
+        elif _tapes(plan) and (
+            plan.tape.stay_bare_from is None or plan.tape.stay_bare_from > plan.replacement_on
+        ):
+            # The plan holds the date tape stops before a listed replacement (C).
+            found.append(PlanFault("tape.stay_bare_from", "tape_past_replacement"))
+    return found
+
+
+def _tape(plan: Plan, catalogue: Catalogue) -> list[PlanFault]:
+    tape = plan.tape
+    if tape.when == "never":
+        return [PlanFault("tape.highest", "tape_never_but_stages")] if tape.highest > 0 else []
+    if tape.highest == 0:
+        return [PlanFault("tape.highest", "tape_when_but_no_stage")]
+    found = []
+    if tape.start > tape.highest:
+        found.append(PlanFault("tape.start", "starting_stage_above_highest"))
+    if tape.make is None:
+        # A patch test and a tolerance are those of one make.
+        found.append(PlanFault("tape.make", "tape_make_missing"))
+    if tape.first_wear_hours > tape.cap_hours:
+        found.append(PlanFault("tape.first_wear_hours", "first_wear_over_cap"))
+    if tape.second_wear_hours > tape.cap_hours:
+        found.append(PlanFault("tape.second_wear_hours", "second_wear_over_cap"))
+    if tape.wear_hours > tape.cap_hours:
+        found.append(PlanFault("tape.cap_hours", "due_over_cap"))
+    if tape.stretch_of == "available" and tape.stretch_limit_percent is None:
+        found.append(PlanFault("tape.stretch_limit_percent", "stretch_limit_missing"))
+    judgement = caution_judgement(plan, catalogue.tape_steps.guarded_by, "tape", catalogue.cautions)
+    found += [
+        PlanFault("tape.when", "tape_blocked", one.caution)
+        for one in judgement.blocked
+        if one.reason in ("blocked", "not_ticked")
+    ]
+    return found
+
+
+def _knees(plan: Plan) -> list[PlanFault]:
+    found = []
+    sides = [knee.side for knee in plan.knees]
+    for number, knee in enumerate(plan.knees):
+        place = f"knees.{number}"
+        if sides.index(knee.side) < number:
+            found.append(PlanFault(f"{place}.side", "two_measures_for_one_knee", knee.side))
+        if knee.bump_to_upper_edge_mm is not None:
+            fault = measure_fault(knee.bump_to_upper_edge_mm)
+            if fault is not None:
+                found.append(
+                    PlanFault(
+                        f"{place}.bump_to_upper_edge_mm",
+                        "measure_refused" if fault == "refused" else "measure_unusual",
+                        knee.side,
+                        advice=fault == "unusual",
+                    )
+                )
+    if not _tapes(plan):
+        return found
+    for side in plan.sides:
+        measured = next((knee for knee in plan.knees if knee.side == side), None)
+        cut = measured.cut if measured else None
+        length = measured.bump_to_upper_edge_mm if measured else None
+        if plan.tape.length_from == "as_cut":
+            if cut is None:
+                found.append(PlanFault("knees", "cut_lengths_missing", side))
+            elif plan.tape.highest == 2 and cut.short_piece_mm is None:
+                found.append(PlanFault("knees", "short_piece_missing", side))
+        elif length is None:
+            # Without it the sheet cannot be printed, but the strips may have been cut in the
+            # clinic and sent home: advice.
+            found.append(PlanFault("knees", "measure_missing", side, advice=True))
+        elif plan.tape.length_from == "as_measured" and length <= 2 * plan.tape.anchor_mm:
+            found.append(PlanFault("tape.anchor_mm", "anchors_fill_strip", side, advice=True))
+    return found
+
+
+def _limits(plan: Plan) -> list[PlanFault]:
+    found = []
+    if plan.pain_ceiling < plan.stop_amount:
+        found.append(PlanFault("pain_ceiling", "ceiling_below_stop_amount"))
+    if plan.check_moves < plan.rounds + 1:
+        found.append(PlanFault("check_moves", "too_few_moves_for_rounds"))
+    move = plan.check_move
+    if move.name in ("step_down", "stairs") and move.safe is None:
+        found.append(PlanFault("check_move.safe", "safety_unanswered"))
+    if move.name == "own" and move.own_words is None:
+        found.append(PlanFault("check_move.own_words", "own_move_without_words"))
+    found += [
+        PlanFault(f"amounts.{number}.goal", "goal_not_above_baseline", amount.label)
+        for number, amount in enumerate(plan.amounts)
+        if amount.goal < amount.baseline
+    ]
+    return found
+
+
+def _steps(plan: Plan, catalogue: Catalogue) -> list[PlanFault]:
+    found: list[PlanFault] = []
+    sheets = {sheet.id: sheet for sheet in catalogue.techniques}
+    names = [technique.technique for technique in plan.techniques]
+    for number, technique in enumerate(plan.techniques):
+        place, name = f"techniques.{number}", technique.technique
+        if name not in sheets:
+            found.append(PlanFault(place, "technique_unknown", name))
+            continue
+        sheet = sheets[name]
+        if names.index(name) < number:
+            found.append(PlanFault(place, "technique_twice", name))
+        if technique.taught_on is None:
+            found.append(PlanFault(f"{place}.taught_on", "technique_untaught", name))
+        if not (
+            sheet.seconds.lowest <= technique.seconds <= sheet.seconds.highest
+            and sheet.repeats.lowest <= technique.repeats <= sheet.repeats.highest
+        ):
+            found.append(PlanFault(place, "technique_over_range", name, advice=True))
+        found += [
+            PlanFault(place, "technique_blocked", f"{name}:{one.caution}")
+            for one in caution_judgement(
+                plan, sheet.guarded_by, "hands", catalogue.cautions
+            ).blocked
+            if one.reason in ("blocked", "not_ticked")
+        ]
+    moves = {sheet.id: sheet for sheet in catalogue.exercises}
+    names = [exercise.exercise for exercise in plan.exercises]
+    for number, exercise in enumerate(plan.exercises):
+        place, name = f"exercises.{number}", exercise.exercise
+        if name not in moves:
+            found.append(PlanFault(place, "exercise_unknown", name))
+            continue
+        move = moves[name]
+        if names.index(name) < number:
+            found.append(PlanFault(place, "exercise_twice", name))
+        if exercise.taught_on is None:
+            found.append(PlanFault(f"{place}.taught_on", "exercise_untaught", name))
+        if not (
+            move.repeats.lowest <= exercise.repeats <= move.repeats.highest
+            and move.sets.lowest <= exercise.sets <= move.sets.highest
+            and move.hold_seconds.lowest <= exercise.hold_seconds <= move.hold_seconds.highest
+        ):
+            found.append(PlanFault(place, "exercise_over_range", name, advice=True))
+        found += [
+            PlanFault(place, "exercise_blocked", f"{name}:{one.caution}")
+            for one in caution_judgement(
+                plan, move.guarded_by, "exercise", catalogue.cautions
+            ).blocked
+            if one.reason in ("blocked", "not_ticked")
+        ]
+    return found
+
+
+def _cautions(plan: Plan, catalogue: Catalogue) -> list[PlanFault]:
+    """Unanswered cautions, each once, of what the plan prescribes; and answers to none."""
+    known = {caution.id: caution for caution in catalogue.cautions.cautions}
+    prescribed = {technique.technique for technique in plan.techniques}
+    exercised = {exercise.exercise for exercise in plan.exercises}
+    guarding = [
+        *(c for sheet in catalogue.techniques if sheet.id in prescribed for c in sheet.guarded_by),
+        *(c for move in catalogue.exercises if move.id in exercised for c in move.guarded_by),
+        *(catalogue.tape_steps.guarded_by if _tapes(plan) else ()),
+    ]
+    answered = {answer.caution for answer in plan.cautions}
+    found = [
+        PlanFault("cautions", "caution_unanswered", caution_id)
+        for caution_id in dict.fromkeys(guarding)
+        if caution_id not in answered and not (caution_id in known and known[caution_id].dated)
+    ]
+    found += [
+        PlanFault(f"cautions.{number}", "caution_unknown", answer.caution)
+        for number, answer in enumerate(plan.cautions)
+        if answer.caution not in known
+    ]
+    return found
+
+
+def _signs(plan: Plan, catalogue: Catalogue) -> list[PlanFault]:
+    signs = {sign.id: sign for sign in catalogue.stop_list.signs}
+    found = []
+    for number, known in enumerate(plan.known_signs):
+        if known.sign not in signs:
+            found.append(PlanFault(f"known_signs.{number}", "known_sign_unknown", known.sign))
+        elif not signs[known.sign].known_since_allowed:
+            found.append(PlanFault(f"known_signs.{number}", "known_sign_not_allowed", known.sign))
+    return found
+
+
+def _advice(plan: Plan) -> list[PlanFault]:
+    found = []
+    if (plan.techniques or _tapes(plan)) and not plan.exercises:
+        # Guidelines put exercise first (care facts 3); said, never blocking.
+        found.append(PlanFault("exercises", "no_exercise", advice=True))
+    if bool(plan.techniques) != (plan.hands_days_a_week > 0):
+        code: FaultCode = "hands_without_days" if plan.techniques else "hands_days_without_hands"
+        found.append(PlanFault("hands_days_a_week", code, advice=True))
+    if bool(plan.exercises) != (plan.exercise_days_a_week > 0):
+        code = "exercises_without_days" if plan.exercises else "exercise_days_without_exercise"
+        found.append(PlanFault("exercise_days_a_week", code, advice=True))
+    roles = {contact.role for contact in plan.contacts}
+    found += [
+        PlanFault("contacts", "contact_missing", role, advice=True)
+        for role in ("clinic", "doctor", "emergency")
+        if role not in roles
+    ]
+    return found
+
+
+def _tapes(plan: Plan) -> bool:
+    return plan.tape.when != "never" and plan.tape.highest > 0

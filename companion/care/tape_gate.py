@@ -1,0 +1,179 @@
+"""Whether tape may go on this knee today, with every reason against it at once."""
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from datetime import date, datetime, timedelta
+from typing import Literal
+
+from companion.care.catalogue import Catalogue, ReadingWindow
+from companion.care.caution_rules import Judgement, caution_judgement
+from companion.care.course import GateCode
+from companion.care.history import instant
+from companion.care.locks import locks
+from companion.care.records import AnyEntry, PatchTest, Plan, Side, Skin
+from companion.care.wear import current_wear, rest_until, same_make
+
+PatchState = Literal[
+    "clear",
+    "missing",
+    "waiting",
+    "first_reading_due",
+    "second_reading_due",
+    "not_clear",
+    "read_too_late",
+]
+"""waiting: placed, and the next look is not due yet. read_too_late: the time for the second look
+passed, so a new piece is needed."""
+TapeReason = Literal[
+    "not_in_plan",
+    "stay_bare",
+    "locked",
+    "caution",
+    "patch_test_missing",
+    "patch_test_not_clear",
+    "tape_on",
+    "rest",
+    "skin",
+    "not_clean",
+    "reach",
+    "helper_needed",
+]
+"""patch_test_missing: not read clear twice yet; `patch_test_state` says how far it is."""
+
+
+@dataclass(frozen=True, slots=True)
+class TapeGate:
+    """The reasons against tape, none when it may go on, and what holds when it does.
+
+    `rest_until` is the end of the rest after the last tape, when that is a reason.
+    """
+
+    reasons: tuple[TapeReason, ...]
+    cautions: Judgement
+    rest_until: datetime | None = None
+
+    @property
+    def allowed(self) -> bool:
+        """True when nothing speaks against it."""
+        return not self.reasons
+
+    @property
+    def code(self) -> GateCode:
+        """The gate as the course of a session takes it."""
+        return "ok" if self.allowed else "blocked"
+
+
+def check(  # noqa: PLR0913 - each answer stands by its name
+    plan: Plan,
+    side: Side,
+    entries: Iterable[AnyEntry],
+    catalogue: Catalogue,
+    *,
+    now: datetime,
+    today: date,
+    skin_today: Skin | None,
+    skin_clean: bool | None,
+    can_reach: bool | None,
+    helper_there: bool,
+    make: str | None = None,
+    in_flare: bool = False,
+) -> TapeGate:
+    """Judge the tape gate. `entries` are those that count.
+
+    `skin_today`: the skin as read today; only clear will do. `skin_clean`: no cream or gel on it.
+    `can_reach`: "can you reach below your knee with both hands?"; else a helper. What was not
+    answered counts against. `make` is the plan's unless another is at hand.
+    """
+    entries = tuple(entries)
+    make = plan.tape.make if make is None else make
+    cautions = caution_judgement(
+        plan,
+        catalogue.tape_steps.guarded_by,
+        "tape",
+        catalogue.cautions,
+        entries=entries,
+        side=side,
+        today=today,
+        in_flare=in_flare,
+    )
+    until = rest_until(entries, side, plan.tape)
+    resting = until is not None and instant(now) < until
+    patch = patch_test_state(plan, entries, make, now, catalogue.tape_steps.patch_test.readings)
+    bare_from = plan.tape.stay_bare_from
+    against: tuple[tuple[bool, TapeReason], ...] = (
+        (plan.tape.when == "never" or plan.tape.highest == 0, "not_in_plan"),
+        (bare_from is not None and today >= bare_from, "stay_bare"),
+        (locks(entries, side, catalogue.stop_list).tape_on, "locked"),
+        (bool(cautions.blocked), "caution"),
+        (patch == "not_clear", "patch_test_not_clear"),
+        (patch not in ("clear", "not_clear"), "patch_test_missing"),
+        (current_wear(entries, side) is not None, "tape_on"),
+        (resting, "rest"),
+        (skin_today != "clear", "skin"),
+        (skin_clean is not True, "not_clean"),
+        (can_reach is not True and not helper_there, "reach"),
+        (cautions.helper_needed and not helper_there, "helper_needed"),
+    )
+    return TapeGate(
+        reasons=tuple(reason for holds, reason in against if holds),
+        cautions=cautions,
+        rest_until=until if resting else None,
+    )
+
+
+def patch_test_state(
+    plan: Plan,
+    entries: Iterable[AnyEntry],
+    make: str | None,
+    now: datetime,
+    readings: Sequence[ReadingWindow],
+) -> PatchState:
+    """How the patch test of one make stands: clear when it was read clear twice.
+
+    Tolerance of the same make recorded by the clinic, in the plan or as an entry, is as good; a
+    later test that was not clear undoes either. The newest test of the make counts. A new make
+    starts again. `readings` are the two windows; the first look may come late, the second may not
+    (contact allergy is late, but not that late), and it is a second look only after the first.
+    """
+    tests = [
+        entry
+        for entry in entries
+        if isinstance(entry, PatchTest) and same_make(entry.make, make) and make is not None
+    ]
+    test = max(tests, key=lambda one: (instant(one.happened_at), one.id), default=None)
+    by_plan = plan.tape.patch_test == "tolerated_in_clinic" and same_make(make, plan.tape.make)
+    if test is None:
+        return "clear" if by_plan else "missing"
+    if any(skin not in (None, "clear") for skin in (test.first_skin, test.second_skin)):
+        return "not_clear"
+    if test.tolerated_in_clinic or by_plan:
+        return "clear"
+    return _reading_state(test, now, readings)
+
+
+def _reading_state(test: PatchTest, now: datetime, readings: Sequence[ReadingWindow]) -> PatchState:
+    first, second = readings[0], readings[-1]
+
+    def whole_hours(at: datetime) -> int:
+        return (instant(at) - instant(test.happened_at)) // timedelta(hours=1)
+
+    first_at, second_at = test.first_read_at, test.second_read_at
+    first_read = (
+        test.first_skin == "clear"
+        and first_at is not None
+        and whole_hours(first_at) >= first.earliest_hours
+    )
+    second_read = (
+        test.second_skin == "clear"
+        and second_at is not None
+        and whole_hours(second_at) >= second.earliest_hours
+    )
+    if first_read and second_read and second_at is not None and first_at is not None:
+        in_time = whole_hours(second_at) <= second.latest_hours
+        return "clear" if in_time and instant(second_at) > instant(first_at) else "read_too_late"
+    hours = whole_hours(now)
+    if hours > second.latest_hours:
+        return "read_too_late"
+    if not first_read:
+        return "first_reading_due" if hours >= first.earliest_hours else "waiting"
+    return "second_reading_due" if hours >= second.earliest_hours else "waiting"
