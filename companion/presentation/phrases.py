@@ -16,9 +16,20 @@ def phrase(text: str, many: str | None = None, *, n: int | None = None, **values
 
 
 _WEEKDAYS = ("Monday", "Tuesday", "Wednesday", "Thursday", "Friday", "Saturday", "Sunday")
-_MONTHS = (
-    "January February March April May June July August September October November December"
-).split()
+_MONTHS = [
+    "January",
+    "February",
+    "March",
+    "April",
+    "May",
+    "June",
+    "July",
+    "August",
+    "September",
+    "October",
+    "November",
+    "December",
+]
 
 
 def weekday(day: date) -> str:

@@ -1,0 +1,58 @@
+"""Clearing a warning that is open: who looked at it and when, or that it was a mistake."""
+
+from dataclasses import dataclass
+from typing import Literal
+
+from companion.care.flow import Walk
+from companion.care.records import Record
+
+How = Literal[
+    "checked_by_professional", "ticked_by_mistake", "skin_read_clear", "well_again", "asked_again"
+]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ClearStart(Record):
+    """The open warning and the ways in which its sign can be cleared."""
+
+    warning: str
+    sign: str
+    ways: tuple[How, ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class OpenCardPage:
+    """The card again. Given: `how`, a way to clear, or `not_yet`."""
+
+    sign: str
+    ways: tuple[How, ...]
+    key: str = "open_card"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class CheckedPage:
+    """Who checked it and when. Given: `who`, `days_ago`."""
+
+    key: str = "checked"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ClearEnd:
+    """How the warning was cleared; `how` None when it stays open."""
+
+    how: How | None
+    days_ago: int = 0
+    who: str | None = None
+
+
+def clear_walk(start: ClearStart) -> Walk[ClearEnd]:
+    """Show the card again and ask what became of it."""
+    given = yield OpenCardPage(sign=start.sign, ways=start.ways)
+    if given["how"] == "not_yet":
+        return ClearEnd(how=None)
+    if given["how"] == "checked_by_professional":
+        checked = yield CheckedPage()
+        return ClearEnd(
+            how=given["how"], days_ago=int(checked["days_ago"]), who=checked.get("who") or None
+        )
+    return ClearEnd(how=given["how"])

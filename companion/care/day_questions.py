@@ -1,0 +1,198 @@
+"""The day page, one question a page. Nothing is filled in beforehand; everything may be left out."""
+
+from dataclasses import dataclass
+from typing import Literal
+
+from companion.care.flow import Given, Walk
+from companion.care.records import (
+    ActivityScore,
+    Amount,
+    AmountPlan,
+    Measure,
+    Record,
+    Side,
+    Skin,
+    StairsWay,
+)
+from companion.care.taping import skin_card
+
+Form = Literal["short", "full"]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class DayStart(Record):
+    """What is asked. `person` is whether this knee's page also holds what is the person's."""
+
+    side: Side
+    form: Form
+    taped: bool = False
+    person: bool = True
+    measure: Measure = "average"
+    activities: tuple[str, ...] = ()
+    amounts: tuple[AmountPlan, ...] = ()
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PainPage:
+    """One pain score of the last 24 hours, or now. Given: `score` or None."""
+
+    key: Measure
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class WorstBelowAveragePage:
+    """The worst was given lower than the average. Given nothing; Back changes it."""
+
+    average: int
+    worst: int
+    key: str = "worst_below_average"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class DaySkinPage:
+    """Skin where tape is. Given: `skin` or None."""
+
+    key: str = "skin"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class MedicinePage:
+    """Extra pain medicine. Given: `medicine` yes | no | None."""
+
+    key: str = "medicine"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class MorningPage:
+    """Full form: morning stiffness in minutes, night pain, swelling. Given: each or None."""
+
+    key: str = "morning"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ActivityPage:
+    """Full form: one activity. Given: `score` or None."""
+
+    key: str
+    label: str
+    index: int
+    count: int
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class AmountsPage:
+    """Full form: how much was done. Given: `amount:<n>` or None."""
+
+    amounts: tuple[AmountPlan, ...]
+    key: str = "amounts"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class StairsPage:
+    """Full form: how stairs went. Given: `stairs` or None."""
+
+    key: str = "stairs"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class NotePage:
+    """A note. Given: `note` and `private`."""
+
+    key: str = "note"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class DayLookOverPage:
+    """The whole page, to look over and write down."""
+
+    end: "DayEnd"
+    key: str = "look_over"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class DayEnd(Record):
+    """What a day page will hold."""
+
+    pain_now: int | None = None
+    pain_average: int | None = None
+    pain_worst: int | None = None
+    medicine: bool | None = None
+    skin: Skin | None = None
+    stiffness_minutes: int | None = None
+    swelling: Literal["none", "some", "much"] | None = None
+    night_pain: bool | None = None
+    activities: tuple[ActivityScore, ...] = ()
+    amounts: tuple[Amount, ...] = ()
+    stairs: StairsWay | None = None
+    note: str | None = None
+    note_private: bool = False
+
+    @property
+    def empty(self) -> bool:
+        """True when nothing at all was answered."""
+        return self == DayEnd(note_private=self.note_private)
+
+
+def day_walk(start: DayStart) -> Walk[DayEnd]:
+    """The questions of one day page; short ones first, so that two minutes are enough."""
+    full = start.form == "full"
+    average = (yield PainPage(key="average")).get("score")
+    worst = (yield PainPage(key="worst")).get("score")
+    if average is not None and worst is not None and worst < average:
+        yield WorstBelowAveragePage(average=average, worst=worst)
+    now = None
+    if full or start.measure == "now":
+        now = (yield PainPage(key="now")).get("score")
+    skin = None
+    if start.taped:
+        skin = (yield DaySkinPage()).get("skin")
+        if skin is not None:
+            yield from skin_card(skin)
+    morning: Given = (yield MorningPage()) if full else {}
+    medicine = None
+    activities: list[ActivityScore] = []
+    amounts: list[Amount] = []
+    stairs = None
+    if start.person:
+        medicine = _yes_no((yield MedicinePage()).get("medicine"))
+        if full:
+            for index, label in enumerate(start.activities, 1):
+                given = yield ActivityPage(
+                    key=f"activity:{index}",
+                    label=label,
+                    index=index,
+                    count=len(start.activities),
+                )
+                if given.get("score") is not None:
+                    activities.append(ActivityScore(label=label, score=given["score"]))
+            if start.amounts:
+                given = yield AmountsPage(amounts=start.amounts)
+                for index, planned in enumerate(start.amounts):
+                    amount = given.get(f"amount:{index}")
+                    if amount is not None:
+                        amounts.append(
+                            Amount(label=planned.label, unit=planned.unit, amount=float(amount))
+                        )
+            stairs = (yield StairsPage()).get("stairs")
+    written = yield NotePage()
+    end = DayEnd(
+        pain_now=now,
+        pain_average=average,
+        pain_worst=worst,
+        medicine=medicine,
+        skin=skin,
+        stiffness_minutes=morning.get("stiffness_minutes"),
+        swelling=morning.get("swelling"),
+        night_pain=_yes_no(morning.get("night_pain")),
+        activities=tuple(activities),
+        amounts=tuple(amounts),
+        stairs=stairs,
+        note=written.get("note") or None,
+        note_private=written.get("private") == "yes",
+    )
+    yield DayLookOverPage(end=end)
+    return end
+
+
+def _yes_no(answer: str | None) -> bool | None:
+    return None if answer is None else answer == "yes"

@@ -1,0 +1,154 @@
+"""The short gate, the full stop list and its cards, and the Stop button.
+
+The list and its cards are data; here is only the order in which they are asked and what a sign
+that holds does to the walk. No score, no diagnosis.
+"""
+
+from dataclasses import dataclass
+from typing import Literal
+
+from companion.care.catalogue import Catalogue, Lock, Sign, level_rank, sign_holds
+from companion.care.flow import Given, Walk
+from companion.care.records import Record, SessionEnd
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class GatePage:
+    """The four questions. Given: `gate` none | something."""
+
+    key: str = "gate"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class OpenSignPage:
+    """A sign of an earlier day, asked about again. Given: `over` yes | no."""
+
+    key: str
+    sign: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class StopListPage:
+    """The full stop list. Given: `signs`, ids ticked."""
+
+    key: str
+    reason: str
+    signs: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class SignQuestionsPage:
+    """The questions behind one ticked sign. Given: yes | no | not_sure by question id."""
+
+    key: str
+    sign: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class CardPage:
+    """The fixed card of a sign that holds. Given: `card` read | mistake."""
+
+    key: str
+    sign: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class NoneTickedPage:
+    """What the list says when nothing was ticked, or when no ticked sign holds."""
+
+    key: str
+    ticked: bool
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class GoOnPage:
+    """After Stop, when no sign was ticked. Given: `go_on` yes | no."""
+
+    key: str = "go_on"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class SignTicked(Record):
+    """A sign that was ticked and held; `mistake` when taken back on its card."""
+
+    sign: str
+    mistake: bool
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class StopEnd:
+    """What pressing Stop came to. `ends` is why what was under way ends, None to go on with it."""
+
+    signs: tuple[SignTicked, ...]
+    ends: Literal["card", "wanted"] | None
+
+
+class Ended(Exception):
+    """Leaves a walk from inside a part of it: how it ended and why."""
+
+    def __init__(self, ended: SessionEnd, reason: str) -> None:
+        super().__init__(reason)
+        self.ended: SessionEnd = ended
+        self.reason = reason
+
+
+def stop_list_walk(
+    catalogue: Catalogue,
+    signs: tuple[str, ...],
+    reason: str,
+    prefix: str,
+    ticked: list[SignTicked],
+) -> Walk[None]:
+    """The full list, the questions behind each tick, and the cards, the highest level first.
+
+    Ends the session for a sign that does so, once its card was read. A card ticked by mistake
+    brings the list back; both stay in `ticked`.
+    """
+    turn = 0
+    while True:
+        turn += 1
+        given = yield StopListPage(key=f"{prefix}:{turn}", reason=reason, signs=signs)
+        holding: list[Sign] = []
+        given_signs = given["signs"]
+        for sign_id in given_signs:
+            sign = catalogue.sign(sign_id)
+            replies: Given = {}
+            if sign.questions:
+                replies = yield SignQuestionsPage(
+                    key=f"{prefix}:{turn}:{sign_id}:ask", sign=sign_id
+                )
+            if sign_holds(sign, dict(replies)):
+                holding.append(sign)
+        if not holding:
+            yield NoneTickedPage(key=f"{prefix}:{turn}:none", ticked=bool(given_signs))
+            return
+        meant: list[Sign] = []
+        for sign in sorted(holding, key=lambda sign: -level_rank(sign.level)):
+            given = yield CardPage(key=f"{prefix}:{turn}:{sign.id}:card", sign=sign.id)
+            mistake = given["card"] == "mistake"
+            ticked.append(SignTicked(sign=sign.id, mistake=mistake))
+            if not mistake:
+                meant.append(sign)
+        if any(sign.ends == "session" for sign in meant):
+            raise Ended("stopped", "card")
+        if len(meant) == len(holding):
+            return
+
+
+def locked(
+    catalogue: Catalogue, what: Lock, still_open: list[str], ticked: list[SignTicked]
+) -> bool:
+    """Whether a sign ticked in this walk, or open still, locks `what`."""
+    holding = [*still_open, *(sign.sign for sign in ticked if not sign.mistake)]
+    return any(what in catalogue.sign(sign).locks for sign in holding)
+
+
+def stop_walk(catalogue: Catalogue, signs: tuple[str, ...]) -> Walk[StopEnd]:
+    """What Stop opens on every page: the full list, its cards, and whether to go on."""
+    ticked: list[SignTicked] = []
+    try:
+        yield from stop_list_walk(catalogue, signs, "stop", "stop", ticked)
+    except Ended:
+        return StopEnd(signs=tuple(ticked), ends="card")
+    given = yield GoOnPage()
+    return StopEnd(signs=tuple(ticked), ends=None if given["go_on"] == "yes" else "wanted")

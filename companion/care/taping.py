@@ -1,0 +1,221 @@
+"""Tape on, tape off and the look at the skin: the pages, one step at a time."""
+
+from dataclasses import dataclass
+from typing import Literal
+
+from companion.care.catalogue import Catalogue
+from companion.care.flow import Walk
+from companion.care.records import Record, Skin
+from companion.care.stopping import (
+    CardPage,
+    Ended,
+    GatePage,
+    OpenSignPage,
+    SignTicked,
+    locked,
+    stop_list_walk,
+)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class TapeReadyPage:
+    """Questions before tape. Given: `skin`, `clean`, `reach` alone | helper | no."""
+
+    stage: int
+    helper_needed: bool
+    key: str = "tape_ready"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class NoTapePage:
+    """Why no tape goes on today."""
+
+    reasons: tuple[str, ...]
+    key: str = "no_tape"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class TapeStepPage:
+    """One step of putting tape on: step `index` of `part` before | stage | write."""
+
+    key: str
+    stage: int
+    part: Literal["before", "stage", "write"]
+    index: int
+    number: int
+    count: int
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class TapeOnPage:
+    """Is the tape on? Given: `tape` on | not_on, and `by` person | helper. Written at once."""
+
+    key: str
+    stage: int
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class TapeTakenOffPage:
+    """New tape comes off again. Given: `tape` off. Written at once."""
+
+    key: str = "tape_taken_off"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class RemovalPage:
+    """How tape comes off. Given: `off` now | earlier | by_itself."""
+
+    key: str = "removal"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class OffWhenPage:
+    """When it came off. Given: `day` today | yesterday | unknown, and `hour` 0-23 or None."""
+
+    key: str = "off_when"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class SkinPage:
+    """How the skin is, `when` at_once | after_30_min. Given: `skin`."""
+
+    when: Literal["at_once", "after_30_min"]
+    key: str = "skin"
+
+
+def tape_questions(stage: int, *, helper_needed: bool) -> Walk[tuple[str, ...]]:
+    """Ask what only the person can see; the reasons against tape today, none to go on."""
+    given = yield TapeReadyPage(stage=stage, helper_needed=helper_needed)
+    reasons: list[str] = []
+    if given["skin"] != "clear":
+        reasons.append("skin")
+    if given["clean"] != "yes":
+        reasons.append("not_clean")
+    if given["reach"] == "no" or (helper_needed and given["reach"] != "helper"):
+        reasons.append("reach")
+    return tuple(reasons)
+
+
+def tape_steps(catalogue: Catalogue, on_now: int, stage: int) -> Walk[bool]:
+    """The steps from the stage that is on to `stage`, then whether it is on."""
+    steps = catalogue.tape_steps
+    todo: list[tuple[Literal["before", "stage", "write"], int, int]] = []
+    if on_now == 0:
+        todo += [("before", 0, index) for index in range(len(steps.before))]
+    for part in steps.stages:
+        if on_now < part.stage <= stage:
+            todo += [("stage", part.stage, index) for index in range(len(part.steps))]
+    if on_now == 0:
+        todo.append(("write", stage, 0))
+    for number, (kind, of_stage, index) in enumerate(todo, 1):
+        yield TapeStepPage(
+            key=f"tape:{stage}:{number}",
+            stage=of_stage,
+            part=kind,
+            index=index,
+            number=number,
+            count=len(todo),
+        )
+    given = yield TapeOnPage(key=f"tape_on:{stage}", stage=stage)
+    return bool(given["tape"] == "on")
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class TapeOnStart(Record):
+    """What held when tape-on began. `refused` are reasons known before anything is asked."""
+
+    stage: int
+    on_now: int = 0
+    gate_asked: bool = False
+    list_reason: str | None = None
+    asked_signs: tuple[str, ...] = ()
+    open_signs: tuple[str, ...] = ()
+    refused: tuple[str, ...] = ()
+    helper_needed: bool = False
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class TapeOnEnd:
+    """How tape-on ended. The tape itself was written when it was said to be on."""
+
+    put_on: bool
+    signs: tuple[SignTicked, ...]
+    signs_over: tuple[str, ...]
+
+
+def tape_on_walk(catalogue: Catalogue, start: TapeOnStart) -> Walk[TapeOnEnd]:
+    """Tape alone: the gate unless it was answered today, the questions, the steps."""
+    ticked: list[SignTicked] = []
+    over: list[str] = []
+    still_open: list[str] = []
+    put_on = False
+    try:
+        for sign_id in start.open_signs:
+            given = yield OpenSignPage(key=f"open:{sign_id}", sign=sign_id)
+            (over if given["over"] == "yes" else still_open).append(sign_id)
+        if not start.gate_asked:
+            given = yield GatePage()
+            reason = (
+                "gate_answered_something" if given["gate"] == "something" else start.list_reason
+            )
+            if reason is not None:
+                yield from stop_list_walk(catalogue, start.asked_signs, reason, "list", ticked)
+        refused = start.refused
+        if locked(catalogue, "tape_on", still_open, ticked):
+            refused = (*refused, "locked")
+        if not refused and start.on_now == 0:
+            refused = yield from tape_questions(start.stage, helper_needed=start.helper_needed)
+        if refused:
+            yield NoTapePage(reasons=refused)
+        else:
+            put_on = yield from tape_steps(catalogue, start.on_now, start.stage)
+    except Ended:
+        put_on = False
+    return TapeOnEnd(put_on=put_on, signs=tuple(ticked), signs_over=tuple(over))
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class TapeOffEnd:
+    """How tape came off. `off_day` and `hour` only when it was not just now."""
+
+    off: Literal["now", "earlier", "by_itself"]
+    off_day: Literal["today", "yesterday", "unknown"] | None
+    hour: int | None
+    skin: Skin
+    signs: tuple[SignTicked, ...]
+
+
+def tape_off_walk() -> Walk[TapeOffEnd]:
+    """Tape off: how, when if not just now, and the skin. Never locked by anything."""
+    given = yield RemovalPage()
+    off = given["off"]
+    off_day, hour = None, None
+    if off != "now":
+        when = yield OffWhenPage()
+        off_day, hour = when["day"], when.get("hour")
+    given = yield SkinPage(when="at_once")
+    signs = yield from skin_card(given["skin"])
+    return TapeOffEnd(off=off, off_day=off_day, hour=hour, skin=given["skin"], signs=signs)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class SkinEnd:
+    """The second look at the skin."""
+
+    skin: Skin
+    signs: tuple[SignTicked, ...]
+
+
+def skin_walk() -> Walk[SkinEnd]:
+    """The look at the skin half an hour after the tape came off."""
+    given = yield SkinPage(when="after_30_min")
+    signs = yield from skin_card(given["skin"])
+    return SkinEnd(skin=given["skin"], signs=signs)
+
+
+def skin_card(skin: Skin) -> Walk[tuple[SignTicked, ...]]:
+    """Broken skin shows its card at once, and locks hands and tape there until read clear."""
+    if skin not in ("blister", "broken"):
+        return ()
+    given = yield CardPage(key="skin:card", sign="skin_broken")
+    return (SignTicked(sign="skin_broken", mistake=given["card"] == "mistake"),)

@@ -1,0 +1,292 @@
+"""The commands. Each is a few lines: read, call, write, and one plain sentence when refused."""
+
+import argparse
+import json
+import os
+import sys
+from collections.abc import Callable, Sequence
+from datetime import date
+from pathlib import Path
+from typing import TYPE_CHECKING, NoReturn
+
+from companion.system.clock import Clock, PinnedClock, SystemClock
+
+if TYPE_CHECKING:
+    from companion.care.records import Diary
+
+DONE, REFUSED, USAGE, MACHINE = 0, 1, 2, 3
+
+
+class Refused(Exception):
+    """What was asked cannot be done with what was given; one plain sentence."""
+
+
+class MachineFails(Exception):
+    """The machine cannot do it; one plain sentence."""
+
+
+def run(arguments: Sequence[str]) -> int:
+    """Run one command; its exit code."""
+    options = _parser().parse_args(arguments)
+    act: Callable[[argparse.Namespace], int] = options.act
+    try:
+        return act(options)
+    except Refused as refused:
+        _say(str(refused))
+        return REFUSED
+    except MachineFails as fault:
+        _say(str(fault))
+        return MACHINE
+    except BrokenPipeError:
+        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+        return DONE
+    except OSError as fault:
+        where = fault.filename or "this machine"
+        _say(f"The machine refused at {where}: {(fault.strerror or 'unknown trouble').lower()}.")
+        return MACHINE
+    except KeyboardInterrupt:
+        _say("Stopped.")
+        return MACHINE
+
+
+def _say(sentence: str) -> None:
+    print(" ".join(sentence.split()), file=sys.stderr)
+
+
+# ---------------------------------------------------------------- the words of the command line
+
+
+class _Parser(argparse.ArgumentParser):
+    def error(self, message: str) -> NoReturn:
+        self.exit(USAGE, f"{self.prog}: {message}. Say {self.prog} --help for what it takes.\n")
+
+
+def _parser() -> argparse.ArgumentParser:
+    common = argparse.ArgumentParser(add_help=False)
+    common.add_argument(
+        "--today",
+        type=_day,
+        default=argparse.SUPPRESS,
+        metavar="DATE",
+        help="pin today, 2026-03-09",
+    )
+    parser = _Parser(
+        prog="homeknee",
+        parents=[common],
+        description="The home knee companion: the routine your clinician prescribed, and its diary.",
+    )
+    parser.set_defaults(act=_home, today=None)
+    _window_options(parser)
+    commands = parser.add_subparsers(metavar="COMMAND", parser_class=_Parser)
+
+    demo = commands.add_parser("demo", parents=[common], help="look round with an invented person")
+    demo.add_argument("name", nargs="?", help="whose diary; without it, the people are listed")
+    demo.add_argument("--out", type=Path, metavar="DIR", help="write everything there, no window")
+    demo.add_argument("--diary", type=Path, metavar="FILE", help="fill an empty --data-dir from it")
+    _window_options(demo)
+    demo.set_defaults(act=_demo)
+
+    table = commands.add_parser("from-table", parents=[common], help="a table to a diary file")
+    table.add_argument("table", type=Path, metavar="CSV")
+    table.add_argument("--plan", type=Path, required=True)
+    table.add_argument("--out", type=Path, required=True, metavar="DIARY")
+    table.add_argument("--skip-bad", action="store_true", help="leave out rows with a fault")
+    table.set_defaults(act=_from_table)
+
+    found = commands.add_parser("findings", parents=[common], help="what a diary shows")
+    found.add_argument("source", type=Path, metavar="DIARY|FOLDER")
+    found.add_argument("--json", action="store_true", help="one JSON object")
+    found.add_argument("--side", choices=("left", "right"))
+    found.add_argument("--table", type=Path, metavar="CSV", help="one row a diary of a folder")
+    found.set_defaults(act=_findings)
+
+    verify = commands.add_parser("verify", parents=[common], help="is a file whole and readable")
+    verify.add_argument("file", type=Path)
+    verify.set_defaults(act=_verify)
+
+    export = commands.add_parser("export", parents=[common], help="a diary in open formats")
+    export.add_argument("diary", type=Path)
+    export.add_argument("--csv", type=Path, metavar="FILE", help="the table")
+    export.set_defaults(act=_export)
+    return parser
+
+
+def _window_options(parser: argparse.ArgumentParser) -> None:
+    parser.add_argument("--data-dir", type=Path, default=None, metavar="DIR")
+    parser.add_argument("--quit-when-shown", action="store_true", help=argparse.SUPPRESS)
+
+
+def _day(text: str) -> date:
+    try:
+        return date.fromisoformat(text)
+    except ValueError:
+        raise argparse.ArgumentTypeError(f"{text!r} is not a date such as 2026-03-09") from None
+
+
+def _clock(options: argparse.Namespace) -> Clock:
+    return SystemClock() if options.today is None else PinnedClock(options.today)
+
+
+# ---------------------------------------------------------------- windows
+
+
+def _needs_display() -> None:
+    if not any(os.environ.get(n) for n in ("QT_QPA_PLATFORM", "WAYLAND_DISPLAY", "DISPLAY")):
+        if sys.platform in ("win32", "darwin"):
+            return
+        raise MachineFails(
+            "There is no display here, so no window can open. "
+            "homeknee demo NAME --out DIR works without one."
+        )
+
+
+def _home(options: argparse.Namespace) -> int:
+    _needs_display()
+    from companion.app import show_home
+
+    return show_home(options.data_dir, _clock(options), quit_when_shown=options.quit_when_shown)
+
+
+def _demo(options: argparse.Namespace) -> int:
+    from companion import demo
+
+    names = demo.people()
+    if options.name is None:
+        if options.out or options.diary or options.data_dir or options.quit_when_shown:
+            _say("homeknee demo: name whose diary to open; homeknee demo lists them.")
+            return USAGE
+        print("\n".join(names))
+        return DONE
+    if options.name not in names:
+        raise Refused(f"There is no demo person {options.name}. There are: {', '.join(names)}.")
+    if options.diary is not None and options.data_dir is None:
+        _say("homeknee demo: --diary fills a --data-dir; name one.")
+        return USAGE
+    if options.out is not None:
+        if options.data_dir is not None or options.quit_when_shown:
+            _say(
+                "homeknee demo: --out opens no window; leave out --data-dir and --quit-when-shown."
+            )
+            return USAGE
+        _windowless()
+        demo.play(options.name, options.out, options.today)
+        return DONE
+    _needs_display()
+    return demo.show(
+        options.name,
+        data_dir=options.data_dir,
+        diary=options.diary,
+        today=options.today,
+        quit_when_shown=options.quit_when_shown,
+    )
+
+
+def _windowless() -> None:
+    """Painting needs the toolkit, but never a display."""
+    os.environ["QT_QPA_PLATFORM"] = "offscreen"
+
+
+# ---------------------------------------------------------------- files
+
+
+def _from_table(options: argparse.Namespace) -> int:
+    from companion.care.records import Diary
+    from companion.exchange.files import read, write_diary
+    from companion.exchange.table import read_table
+
+    plan_file = read(options.plan)
+    if plan_file.plan is None:
+        raise Refused(plan_file.sentence)
+    plan = plan_file.plan
+    try:
+        data = options.table.read_bytes()
+    except FileNotFoundError:
+        raise Refused(f"There is no file {options.table}. Nothing was written.") from None
+    reading = read_table(data, plan, _clock(options).now())
+    for fault in reading.faults:
+        _say(fault.sentence)
+    if reading.faults and not options.skip_bad:
+        return REFUSED
+    write_diary(options.out, Diary(plans=(plan,), entries=reading.entries))
+    return DONE
+
+
+def _findings(options: argparse.Namespace) -> int:
+    if options.table is not None:
+        if options.json or options.side:
+            _say("homeknee findings: --table holds every side; leave out --json and --side.")
+            return USAGE
+        return _findings_table(options.source, options.table)
+    from companion.evidence.findings import as_json, findings
+    from companion.presentation.findings_words import findings_words
+
+    diary = _read_diary(options.source)
+    try:
+        found = findings(diary, options.side)
+    except ValueError as refused:
+        raise Refused(str(refused)) from None
+    if options.json:
+        print(findings_json(as_json(found)), end="")
+    else:
+        from companion.system.resources import resource
+        from companion.wire.catalogue_reading import read_catalogue
+
+        print("\n".join(findings_words(diary, found, read_catalogue(resource()))))
+    return DONE
+
+
+def findings_json(found: object) -> str:
+    """The one way findings are written as JSON."""
+    return json.dumps(found, ensure_ascii=False, allow_nan=False, indent=2) + "\n"
+
+
+def _read_diary(path: Path) -> "Diary":
+    from companion.exchange.files import read
+
+    reading = read(path)
+    if reading.state != "whole":
+        raise Refused(reading.sentence)
+    if reading.diary is None:
+        raise Refused(f"{path.name} is a plan, not a diary. Give the diary file.")
+    return reading.diary
+
+
+def _findings_table(folder: Path, out: Path) -> int:
+    from companion.evidence.findings import findings, sides
+    from companion.evidence.table_rows import row_of, table_text
+
+    if not folder.is_dir():
+        raise Refused(f"{folder} is not a folder. --table reads a folder of diary files.")
+    rows = []
+    for path in sorted(p for p in folder.iterdir() if p.is_file() and p != out):
+        try:
+            diary = _read_diary(path)
+        except Refused as refused:
+            _say(str(refused))
+            continue
+        rows += [row_of(path.name, findings(diary, side)) for side in sides(diary)]
+    from companion.system.atomic import write_whole
+
+    write_whole(out, table_text(rows).encode())
+    return DONE
+
+
+def _verify(options: argparse.Namespace) -> int:
+    from companion.exchange.files import read
+
+    reading = read(options.file)
+    if reading.state != "whole":
+        raise Refused(reading.sentence)
+    print(reading.sentence)
+    return DONE
+
+
+def _export(options: argparse.Namespace) -> int:
+    if options.csv is None:
+        _say("homeknee export: say what to write: --csv FILE.")
+        return USAGE
+    from companion.exchange.table import write_table
+    from companion.system.atomic import write_whole
+
+    write_whole(options.csv, write_table(_read_diary(options.diary)).encode())
+    return DONE

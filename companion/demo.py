@@ -1,0 +1,158 @@
+"""Demo people: a window on a throwaway copy of a record, or the whole loop without a window."""
+
+from __future__ import annotations
+
+import shutil
+import subprocess
+import sys
+import tempfile
+from datetime import date, timedelta
+from functools import partial
+from pathlib import Path
+
+from companion.care.records import Diary
+from companion.cli import DONE, MachineFails, Refused
+from companion.journal.faults import JournalFault
+from companion.journal.store import Journal
+from companion.system.clock import Clock, PinnedClock
+from companion.system.resources import demo_profiles, resource
+
+
+def people() -> tuple[str, ...]:
+    """The demo people, by name."""
+    return tuple(sorted(p.parent.name for p in demo_profiles().glob("*/diary.homeknee")))
+
+
+def show(
+    name: str,
+    *,
+    data_dir: Path | None,
+    diary: Path | None,
+    today: date | None,
+    quit_when_shown: bool,
+) -> int:
+    """Home on a throwaway copy of a record, or on `data_dir`, filled when it is empty."""
+    from companion.app import show_home
+
+    throwaway = None if data_dir is not None else Path(tempfile.mkdtemp(prefix="homeknee-demo-"))
+    folder = data_dir or throwaway
+    assert folder is not None
+    try:
+        if not folder.is_dir() or not any(folder.iterdir()):
+            _fill(folder, diary or demo_profiles() / name / "diary.homeknee")
+        day = today or day_after_last(folder)
+    except JournalFault as fault:
+        raise MachineFails(str(fault)) from fault
+    clear = None if throwaway is None else partial(shutil.rmtree, throwaway, ignore_errors=True)
+    return show_home(folder, PinnedClock(day), quit_when_shown=quit_when_shown, closed=clear)
+
+
+def day_after_last(folder: Path) -> date:
+    """The day after the last entry of the store in a folder."""
+    with Journal.open(folder, PinnedClock(date(2000, 1, 3))) as journal:
+        last = [entry.for_day for entry in journal.recent(60)]
+        plan = journal.plan_in_force()
+    if last:
+        return max(last) + timedelta(days=1)
+    if plan is None:
+        raise MachineFails(f"{folder} holds no plan. Give an empty folder, or --today.")
+    return plan.written_on
+
+
+def _fill(folder: Path, diary: Path) -> None:
+    """Fill a store from a diary file, in a process of its own: checking a file from outside loads
+    what the window must not wait for."""
+    done = subprocess.run(
+        [sys.executable, "-m", "companion.demo", str(folder), str(diary)],
+        check=False,
+        stderr=subprocess.PIPE,
+        text=True,
+    )
+    if done.returncode == DONE:
+        return
+    sentence = done.stderr.strip().splitlines()[-1] if done.stderr.strip() else "It went wrong."
+    if done.returncode == 1:
+        raise Refused(sentence)
+    raise MachineFails(sentence)
+
+
+def fill(folder: Path, diary: Diary, clock: Clock) -> None:
+    """Put a whole diary into an empty store."""
+    with Journal.open(folder, clock) as journal:
+        journal.append(*diary.entries, plans=diary.plans)
+
+
+def read_diary(path: Path) -> Diary:
+    """The diary of a file. Raises Refused with the sentence why not."""
+    from companion.exchange.files import read
+
+    reading = read(path)
+    if reading.diary is None:
+        raise Refused(reading.sentence)
+    return reading.diary
+
+
+def play(name: str, out: Path, today: date | None) -> None:
+    """The whole loop without a window, into the folder `out`.
+
+    The record is taken into a store; the next day's routine, tape and day page are walked
+    through there; then the diary is handed over, read back, and what it shows is written.
+    """
+    from companion.cli import findings_json
+    from companion.evidence.findings import as_json, findings, sides
+    from companion.exchange.files import plan_bytes, read_bytes
+    from companion.paper.record_picture import record_picture_png
+    from companion.paper.visit_summary import visit_summary_pdf
+    from companion.presentation.summary import visit_summary
+    from companion.services.house import House
+    from companion.services.playing import play_day
+    from companion.services.visit import visit_pack
+    from companion.system.atomic import write_whole
+    from companion.wire.catalogue_reading import read_catalogue
+
+    record = read_diary(demo_profiles() / name / "diary.homeknee")
+    last = max(entry.for_day for entry in record.entries)
+    clock = PinnedClock(today or last + timedelta(days=1))
+    catalogue = read_catalogue(resource())
+    with tempfile.TemporaryDirectory(prefix="homeknee-demo-") as folder:
+        fill(Path(folder), record, clock)
+        with Journal.open(Path(folder), clock) as journal:
+            house = House(journal=journal, clock=clock, catalogue=catalogue)
+            play_day(house)
+            pack = visit_pack(house, lambda d, f, c: visit_summary_pdf(visit_summary(d, f, c)))
+    handed_over = read_bytes(pack.diary, name="diary.homeknee").diary
+    if handed_over is None:
+        raise MachineFails("The diary that was written could not be read back.")
+    found = findings(handed_over)
+    out.mkdir(parents=True, exist_ok=True)
+    write_whole(out / "plan.homeknee", plan_bytes(handed_over.plan))
+    write_whole(out / "diary.homeknee", pack.diary)
+    write_whole(out / "visit-summary.pdf", pack.summary)
+    write_whole(
+        out / "record.png",
+        record_picture_png(
+            visit_summary(
+                handed_over, [findings(handed_over, s) for s in sides(handed_over)], catalogue
+            )
+        ),
+    )
+    write_whole(out / "findings.json", findings_json(as_json(found)).encode())
+
+
+def _main(arguments: list[str]) -> int:
+    folder, path = Path(arguments[0]), Path(arguments[1])
+    try:
+        diary = read_diary(path)
+        last = max((entry.for_day for entry in diary.entries), default=diary.plan.written_on)
+        fill(folder, diary, PinnedClock(last + timedelta(days=1)))
+    except Refused as refused:
+        print(refused, file=sys.stderr)
+        return 1
+    except (JournalFault, OSError) as fault:
+        print(fault, file=sys.stderr)
+        return 3
+    return DONE
+
+
+if __name__ == "__main__":
+    sys.exit(_main(sys.argv[1:]))

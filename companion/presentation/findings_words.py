@@ -1,0 +1,22 @@
+"""Findings as lines of text, for a terminal: the clinic's answers, each number with its days."""
+
+from companion.care.catalogue import Catalogue
+from companion.care.records import Diary
+from companion.evidence.figures import Findings
+from companion.presentation.phrases import phrase
+from companion.presentation.summary import visit_summary
+
+
+def findings_words(diary: Diary, findings: Findings, catalogue: Catalogue) -> tuple[str, ...]:
+    """The lines: who, then each question with its rows and notes."""
+    summary = visit_summary(diary, [findings], catalogue)
+    lines = [summary.running_head, summary.running_days]
+    if summary.plan_mark is not None:
+        lines.append(summary.plan_mark)
+    for answer in summary.answers:
+        lines += ["", answer.question]
+        for row in answer.rows:
+            cells = "; ".join(cell.words for cell in row.cells)
+            lines.append(phrase("  {label}: {cells}", label=row.label, cells=cells))
+        lines += [f"  {note}" for note in answer.notes]
+    return tuple(lines)

@@ -1,0 +1,253 @@
+"""The front page in words: what is due and why, a few doors, what was written last."""
+
+from dataclasses import dataclass
+from datetime import date, datetime, timedelta
+from typing import Literal
+
+from companion.care.catalogue import Catalogue
+from companion.care.days import diary_day
+from companion.care.records import Side
+from companion.care.wear import WearClock
+from companion.presentation.page_view import Block, Text
+from companion.presentation.phrases import clock_time, dated, long_day, phrase, weekday
+from companion.presentation.routine_pages import card_block
+from companion.presentation.words import knee, stage, this_knee
+from companion.services.front import Front, KneeToday
+
+DoorName = Literal["routine", "tape", "day", "record", "visit", "card", "plan"]
+
+
+@dataclass(frozen=True, slots=True)
+class Door:
+    """A way off the front page: a word and one line. `side` None asks which knee first."""
+
+    name: DoorName
+    word: str
+    line: str
+    side: Side | None = None
+    day: date | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class FrontView:
+    """The front page."""
+
+    heading: str
+    blocks: tuple[Block, ...]
+    doors: tuple[Door, ...]
+    written: str
+    above: str
+    mark: str
+
+
+def front_view(front: Front, catalogue: Catalogue) -> FrontView:
+    """What the front page shows."""
+    if front.plan is None:
+        return FrontView(
+            heading=phrase("Begin with your plan"),
+            blocks=(
+                Text(phrase("Your clinic gave you a plan as a file.")),
+                Text(phrase("Open it here. It says which knee, what to do and until when.")),
+            ),
+            doors=(
+                Door(
+                    "plan", phrase("Open the plan file"), phrase("From a stick, a mail or a disc")
+                ),
+            ),
+            written="",
+            above="",
+            mark="",
+        )
+    lines = due_lines(front)
+    blocks: list[Block] = []
+    doors: list[Door] = []
+    if front.locked is not None:
+        sign = catalogue.sign(front.locked.sign)
+        blocks.append(card_block(sign, front.plan, catalogue))
+        doors.append(
+            Door("card", phrase("This card"), phrase("Say what became of it, or take it back"))
+        )
+    blocks += [Text(line, "strong" if index == 0 else "plain") for index, line in enumerate(lines)]
+    doors += _doors(front)
+    return FrontView(
+        heading=long_day(front.today),
+        blocks=tuple(blocks),
+        doors=tuple(doors),
+        written=last_written(front),
+        above=knees_words(front),
+        mark=phrase("Practice plan: not for a real knee") if front.plan.practice else "",
+    )
+
+
+def knees_words(front: Front) -> str:
+    """Which knee the plan is for."""
+    if front.plan is None:
+        return ""
+    if front.plan.side == "both":
+        return phrase("Both knees")
+    return knee(front.plan.side)
+
+
+def _doors(front: Front) -> list[Door]:
+    doors: list[Door] = []
+    knees = front.knees
+    one = knees[0].side if len(knees) == 1 else None
+    doors.append(Door("routine", phrase("Today’s routine"), _routine_line(front), one))
+    if any(_has_tape(front, knee_today) for knee_today in knees):
+        taped = [k for k in knees if _has_tape(front, k)]
+        doors.append(
+            Door(
+                "tape",
+                phrase("Tape"),
+                _tape_line(front, taped[0]),
+                taped[0].side if len(taped) == 1 else None,
+            )
+        )
+    doors.append(Door("day", phrase("Day page"), _day_line(front), one))
+    doors.append(Door("record", phrase("My record"), phrase("Charts and tables of your days"), one))
+    doors.append(
+        Door("visit", phrase("Visit"), phrase("Save your diary and print a summary"), None)
+    )
+    return doors
+
+
+def _has_tape(front: Front, knee_today: KneeToday) -> bool:
+    plan = front.plan
+    return plan is not None and (
+        plan.tape.highest > 0 or knee_today.wear is not None or knee_today.skin_look_at is not None
+    )
+
+
+def _routine_line(front: Front) -> str:
+    if any(k.underway for k in front.knees):
+        return phrase("You began it. Go on where you left it")
+    states = {k.hands for k in front.knees}
+    if "due" in states or any(k.exercise == "due" for k in front.knees):
+        minutes = max(k.minutes for k in front.knees)
+        return phrase("About {n} minute", "About {n} minutes", n=minutes)
+    if states == {"locked"}:
+        return phrase("Closed until the card is cleared")
+    if states == {"done"}:
+        return phrase("Done today")
+    if states == {"week_done"}:
+        return phrase("Done for this week. You may still do it")
+    return phrase("Nothing is due today")
+
+
+def _tape_line(front: Front, knee_today: KneeToday) -> str:
+    if knee_today.wear is not None:
+        return phrase(
+            "On: {stage}. {off}",
+            stage=stage(knee_today.wear.wear.stage),
+            off=off_words(front, knee_today.wear),
+        )
+    if knee_today.skin_look_at is not None:
+        return phrase("Look at the skin again")
+    return phrase("No tape is on")
+
+
+def off_words(front: Front, wear: WearClock) -> str:
+    """When tape is due off, in words."""
+    match wear.state:
+        case "over_cap":
+            return phrase("It has been on too long. Take it off now")
+        case "due":
+            return phrase("It is due off now")
+        case _:
+            return phrase("Off {when}", when=when_words(wear.due_at, front.now))
+
+
+def when_words(at: datetime, now: datetime) -> str:
+    """A coming instant in words: `this evening at 21:00`, `tomorrow at 19:00`, `Friday at 20:30`."""
+    days = (at.date() - now.date()).days
+    time = clock_time(at)
+    if days <= 0:
+        if at.hour >= 18:
+            return phrase("this evening at {time}", time=time)
+        return phrase("today at {time}", time=time)
+    if days == 1:
+        return phrase("tomorrow at {time}", time=time)
+    return phrase("{day} at {time}", day=weekday(at.date()), time=time)
+
+
+def _day_line(front: Front) -> str:
+    missing = {day for k in front.knees for day in k.days}
+    if front.today in missing:
+        return phrase("Two minutes: pain and your day")
+    if front.today - timedelta(days=1) in missing:
+        return phrase("Today is written. Yesterday is open")
+    return phrase("Written for today. You may change it")
+
+
+def due_lines(front: Front) -> tuple[str, ...]:
+    """What is due today and why, the most pressing first; at most three lines."""
+    lines: list[str] = []
+    both = len(front.knees) > 1
+    for due in front.due:
+        line = _due_line(front, due.what, due.side, both)
+        if line and line not in lines:
+            lines.append(line)
+    if not lines:
+        lines.append(phrase("Nothing is due today."))
+    return tuple(lines[:3])
+
+
+def _due_line(front: Front, what: str, side: Side | None, both: bool) -> str:
+    plan = front.plan
+    assert plan is not None  # without a plan nothing is due
+    knee_today = next((k for k in front.knees if k.side == side), front.knees[0])
+    where = phrase(" on your {knee}", knee=this_knee(knee_today.side)) if both and side else ""
+    match what:
+        case "locked":
+            return phrase("The routine is closed. Follow the card.")
+        case "call_clinic":
+            return phrase("Call your clinic before the next routine.")
+        case "tape_over_cap":
+            return phrase("Your tape{where} has been on too long. Take it off now.", where=where)
+        case "tape_off":
+            wear = knee_today.wear
+            if wear is not None and wear.state == "on":
+                return phrase(
+                    "Your tape{where} comes off {when}.",
+                    where=where,
+                    when=when_words(wear.due_at, front.now),
+                )
+            return phrase("Your tape{where} is due off now.", where=where)
+        case "skin_look":
+            return phrase("Look at the skin{where} again.", where=where)
+        case "patch_test_reading":
+            return phrase("Look at the skin under the test piece today.")
+        case "hands":
+            return phrase(
+                "Today: your knee routine{where}, about {n} minute.",
+                "Today: your knee routine{where}, about {n} minutes.",
+                n=knee_today.minutes,
+                where=where,
+            )
+        case "exercise":
+            return phrase("Today: your exercises{where}.", where=where)
+        case "day_page":
+            return phrase("Your day page is open for today.")
+        case "review":
+            return phrase(
+                "Your plan was to be looked at on {day}. Ask your clinic for a visit.",
+                day=dated(plan.review_on),
+            )
+        case _:
+            return ""
+
+
+def last_written(front: Front) -> str:
+    """When the newest entry was written."""
+    at = front.last_written_at
+    if at is None:
+        return phrase("Nothing is written down yet.")
+    day = diary_day(at)
+    if day == front.today:
+        return phrase("Last written down: today, {time}.", time=clock_time(at))
+    return phrase("Last written down: {day}, {time}.", day=long_day(day), time=clock_time(at))
+
+
+def written_down(at: datetime) -> str:
+    """`Written down, Tuesday 19:42.`"""
+    return phrase("Written down, {day} {time}.", day=weekday(at.date()), time=clock_time(at))

@@ -1,0 +1,193 @@
+"""What one page shows, as frozen data: a heading, blocks from top to bottom, at most one main button.
+
+A screen draws a `PageView` and hands back what was answered, by the name of each asking block. It
+knows nothing of knees. Every text has already passed through `phrases`.
+"""
+
+from dataclasses import dataclass
+from typing import Literal
+
+from companion.care.records import Level
+
+Value = str | int | bool
+
+
+@dataclass(frozen=True, slots=True)
+class Text:
+    """A paragraph. `strong` for the one sentence that matters, `quiet` for a side remark."""
+
+    text: str
+    weight: Literal["plain", "strong", "quiet"] = "plain"
+
+
+@dataclass(frozen=True, slots=True)
+class Heading:
+    """A heading inside the page."""
+
+    text: str
+
+
+@dataclass(frozen=True, slots=True)
+class Numbered:
+    """Steps in order, counted from `start`."""
+
+    items: tuple[str, ...]
+    start: int = 1
+
+
+@dataclass(frozen=True, slots=True)
+class Bulleted:
+    """Things in no order."""
+
+    items: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Framed:
+    """A remark set apart by a line."""
+
+    text: str
+    heading: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Facts:
+    """Names and values, a line each."""
+
+    rows: tuple[tuple[str, str], ...]
+
+
+@dataclass(frozen=True, slots=True)
+class PhoneLine:
+    """Whom to call. `number` "" when the clinic typed none."""
+
+    who: str
+    number: str
+    when: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class CardBlock:
+    """A fixed card of the stop list."""
+
+    level: Level
+    heading: str
+    actions: tuple[str, ...]
+    phones: tuple[PhoneLine, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Option:
+    """One answer in words."""
+
+    value: Value
+    word: str
+    line: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Choose:
+    """One answer of several, none chosen beforehand."""
+
+    name: str
+    question: str
+    options: tuple[Option, ...]
+    needed: bool = True
+
+
+@dataclass(frozen=True, slots=True)
+class Tick:
+    """Any number of answers, none included."""
+
+    name: str
+    question: str
+    options: tuple[Option, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Scale:
+    """A whole number from 0 to 10, with end words; `cannot_say` offers to leave it out."""
+
+    name: str
+    question: str
+    low: str
+    high: str
+    cannot_say: str = ""
+    needed: bool = True
+
+
+@dataclass(frozen=True, slots=True)
+class Number:
+    """A number typed; empty is allowed unless `needed`."""
+
+    name: str
+    question: str
+    unit: str
+    least: float
+    most: float
+    decimals: int = 0
+    needed: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class Write:
+    """Words typed; empty is allowed."""
+
+    name: str
+    question: str
+    most_characters: int = 2000
+    lines: Literal["one", "many"] = "many"
+
+
+@dataclass(frozen=True, slots=True)
+class Timer:
+    """A hold, started by the person. It gives `seconds`, and never goes on by itself."""
+
+    name: str
+    seconds: int
+
+
+Block = (
+    Text
+    | Heading
+    | Numbered
+    | Bulleted
+    | Framed
+    | Facts
+    | CardBlock
+    | Choose
+    | Tick
+    | Scale
+    | Number
+    | Write
+    | Timer
+)
+ASKING = (Choose, Tick, Scale, Number, Write, Timer)
+
+
+@dataclass(frozen=True, slots=True)
+class Button:
+    """A button that answers the page. `given` is added to what the blocks gave.
+
+    `asks` False takes the answer even though a needed block is empty.
+    """
+
+    text: str
+    given: tuple[tuple[str, Value], ...] = ()
+    asks: bool = True
+
+
+@dataclass(frozen=True, slots=True)
+class PageView:
+    """One page. `key` names it; `main` is its one large button, `others` quieter ones."""
+
+    key: str
+    heading: str
+    blocks: tuple[Block, ...] = ()
+    main: Button | None = None
+    others: tuple[Button, ...] = ()
+    above: str = ""
+    mark: str = ""
+    back: bool = True
+    stop: bool = True
+    enter_answers: bool = True

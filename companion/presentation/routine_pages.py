@@ -1,0 +1,1030 @@
+"""The pages of the routine and of tape, from the walk's pages to what is shown."""
+
+from collections.abc import Callable
+from dataclasses import dataclass, replace
+from functools import singledispatch
+
+from companion.care import clearing, stopping, taping
+from companion.care import routine as walk
+from companion.care.catalogue import Catalogue, ContactRole, Sign, Step
+from companion.care.course import Decision
+from companion.care.flow import Page
+from companion.care.records import Plan, Side, Zone
+from companion.presentation.page_view import (
+    Block,
+    Bulleted,
+    Button,
+    CardBlock,
+    Choose,
+    Facts,
+    Framed,
+    Number,
+    Numbered,
+    Option,
+    PageView,
+    PhoneLine,
+    Scale,
+    Text,
+    Tick,
+    Timer,
+    Write,
+)
+from companion.presentation.phrases import phrase
+from companion.presentation.words import (
+    SKIN_WORDS,
+    depth_lines,
+    joined,
+    knee,
+    move_name,
+    move_sentence,
+    stage,
+    this_knee,
+    yes_or_no,
+)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Setting:
+    """What the words of a page depend on besides the page: plan, knee, content, who reads."""
+
+    plan: Plan
+    side: Side
+    catalogue: Catalogue
+    helping: bool = False
+
+    def told(self, step: Step) -> str:
+        """A step in the words for whoever reads it."""
+        return step.helper if self.helping else step.person
+
+
+def page_view(page: Page, setting: Setting) -> PageView:
+    """What a page of a walk shows."""
+    view = _view(page, setting)
+    mark = phrase("Practice plan: not for a real knee") if setting.plan.practice else ""
+    return replace(view, above=view.above or knee(setting.side), mark=mark)
+
+
+def no_pain() -> tuple[str, str]:
+    """The end words of the pain scale."""
+    return phrase("no pain"), phrase("worst pain you can imagine")
+
+
+@singledispatch
+def _view(page: object, setting: Setting) -> PageView:
+    raise TypeError(f"no view for {page!r}")
+
+
+_NEXT = "Next"
+
+
+def _next() -> Button:
+    return Button(phrase(_NEXT))
+
+
+# ---------------------------------------------------------------- gate, list, cards
+
+
+@_view.register
+def _(page: stopping.GatePage, setting: Setting) -> PageView:
+    gate = setting.catalogue.short_gate
+    return PageView(
+        key=page.key,
+        heading=phrase(gate.heading),
+        blocks=(
+            Bulleted(tuple(phrase(question.words) for question in gate.questions)),
+            Choose(
+                "gate",
+                phrase("Your answer"),
+                tuple(
+                    Option("something" if answer.opens_stop_list else "none", phrase(answer.words))
+                    for answer in gate.answers
+                ),
+            ),
+        ),
+        main=_next(),
+    )
+
+
+@_view.register
+def _(page: stopping.OpenSignPage, setting: Setting) -> PageView:
+    sign = setting.catalogue.sign(page.sign)
+    gate = setting.catalogue.short_gate
+    match sign.clears:
+        case "skin_read_clear":
+            question = phrase(gate.skin_clear_question)
+        case "well_again":
+            question = phrase(gate.well_again_question)
+        case _:
+            question = phrase("Have you called about this?")
+    return PageView(
+        key=page.key,
+        heading=phrase("You ticked this last time"),
+        blocks=(
+            Text(phrase(sign.words), "strong"),
+            Choose(
+                "over",
+                question,
+                (Option("yes", phrase("Yes")), Option("no", phrase("No, or not sure"))),
+            ),
+        ),
+        main=_next(),
+    )
+
+
+_LIST_REASONS = {
+    "gate_answered_something": "You said there is something new, or you are not sure.",
+    "first_use": "This is your first time here, so look through the whole list once.",
+    "weekly": "Once a week, look through the whole list.",
+    "away": "You were away for a while, so look through the whole list.",
+    "card": "Last time there was a card, so look through the whole list.",
+    "new_plan_version": "Your plan is new, so look through the whole list.",
+    "new_place": "The back of the knee is a new place. So look through the whole list.",
+    "stop": "You pressed Stop. Is it one of these?",
+}
+
+
+@_view.register
+def _(page: stopping.StopListPage, setting: Setting) -> PageView:
+    return PageView(
+        key=page.key,
+        heading=phrase("Tick what is true now"),
+        blocks=(
+            Text(phrase(_LIST_REASONS[page.reason])),
+            Text(phrase("Not sure? Tick it. If none is true, tick none."), "quiet"),
+            Tick(
+                "signs",
+                phrase("Warning signs"),
+                tuple(Option(s, phrase(setting.catalogue.sign(s).words)) for s in page.signs),
+            ),
+        ),
+        main=Button(phrase("That is all")),
+        stop=page.reason != "stop",
+        enter_answers=False,
+    )
+
+
+@_view.register
+def _(page: stopping.SignQuestionsPage, setting: Setting) -> PageView:
+    sign = setting.catalogue.sign(page.sign)
+    answers = (
+        Option("yes", phrase("Yes")),
+        Option("no", phrase("No")),
+        Option("not_sure", phrase("Not sure")),
+    )
+    return PageView(
+        key=page.key,
+        heading=phrase("A few questions about this"),
+        blocks=(
+            Text(phrase(sign.words), "strong"),
+            *(Choose(question.id, phrase(question.words), answers) for question in sign.questions),
+        ),
+        main=_next(),
+        enter_answers=False,
+    )
+
+
+_ROLES: dict[ContactRole, str] = {
+    "emergency": "Emergency",
+    "doctor": "Your doctor",
+    "out_of_hours": "Out of hours",
+    "clinic": "Your clinic",
+    "surgical_team": "Your surgical team",
+}
+
+
+def card_block(sign: Sign, plan: Plan, catalogue: Catalogue) -> CardBlock:
+    """The fixed card of a sign, with the numbers the clinic typed."""
+    card = catalogue.card(sign.card)
+    lines = [phrase(action) for action in card.actions]
+    if card.by_when is not None:
+        lines.append(phrase(card.by_when))
+    if card.say is not None:
+        lines.append(phrase("Say: “{words}”", words=phrase(card.say)))
+    say_also = getattr(card, "say_also", None)
+    if say_also is not None:
+        lines.append(phrase(say_also))
+    phones = []
+    for role in card.contacts:
+        typed = [contact for contact in plan.contacts if contact.role == role]
+        phones += [PhoneLine(c.label, c.number, c.when or "") for c in typed] or [
+            PhoneLine(phrase(_ROLES[role]), "")
+        ]
+    return CardBlock(sign.level, phrase(card.heading), tuple(lines), tuple(phones))
+
+
+@_view.register
+def _(page: stopping.CardPage, setting: Setting) -> PageView:
+    sign = setting.catalogue.sign(page.sign)
+    card = setting.catalogue.card(sign.card)
+    return PageView(
+        key=page.key,
+        heading=phrase(sign.words),
+        blocks=(
+            card_block(sign, setting.plan, setting.catalogue),
+            Text(phrase(card.after)),
+        ),
+        main=Button(phrase("I have read this"), (("card", "read"),)),
+        others=(Button(phrase("I ticked this by mistake"), (("card", "mistake"),)),),
+        back=False,
+        stop=False,
+        enter_answers=False,
+    )
+
+
+@_view.register
+def _(page: stopping.NoneTickedPage, setting: Setting) -> PageView:
+    if page.ticked:
+        return PageView(
+            key=page.key,
+            heading=phrase("No card goes with these answers"),
+            blocks=(
+                Text(phrase("That does not mean that nothing is wrong.")),
+                Text(phrase("Are you worried? Call your clinic or your doctor before you go on.")),
+            ),
+            main=Button(phrase("Go on")),
+        )
+    first, *rest = setting.catalogue.short_gate.when_none
+    return PageView(
+        key=page.key,
+        heading=phrase(first),
+        blocks=tuple(Text(phrase(sentence)) for sentence in rest),
+        main=Button(phrase("Go on")),
+    )
+
+
+# ---------------------------------------------------------------- the score
+
+
+@_view.register
+def _(page: walk.RestPainPage, setting: Setting) -> PageView:
+    low, high = no_pain()
+    return PageView(
+        key=page.key,
+        heading=phrase("Pain now, at rest"),
+        blocks=(
+            Text(phrase("Sit still for a moment.")),
+            Scale(
+                "score",
+                phrase("How much does your {knee} hurt now?", knee=this_knee(setting.side)),
+                low,
+                high,
+            ),
+        ),
+        main=_next(),
+    )
+
+
+_HANDS_OFF = {
+    "locked": "A warning sign is still open. So there is no hands-on part today.",
+    "done_today": "You have done the hands-on part today. Once a day is what your plan says.",
+    "tape_on": "Your tape is on. So there is no hands-on part until it is off.",
+    "resting": "Your knee had an injection. Your plan says: let it rest.",
+    "not_in_plan": "Your plan has no hands-on part for this knee.",
+    "skin": "The skin is not whole. So there is no hands-on part today.",
+    "rest_pain": "The pain at rest is over the limit in your plan. No hands-on part today.",
+    "caution": "Your clinician has not cleared the hands-on part for you.",
+}
+
+
+@_view.register
+def _(page: walk.NoHandsPage, setting: Setting) -> PageView:
+    blocks: list[Block] = [Text(phrase(_HANDS_OFF[page.reason]))]
+    if page.exercises:
+        blocks.append(Text(phrase("Your exercises come next.")))
+    else:
+        blocks.append(Text(phrase("There is nothing more to do in the routine today.")))
+    if page.reason == "rest_pain":
+        blocks.append(
+            Text(phrase("If it stays like this, call your clinic before the next routine."))
+        )
+    return PageView(
+        key=page.key,
+        heading=phrase("No hands-on part today"),
+        blocks=tuple(blocks),
+        main=_next(),
+    )
+
+
+@_view.register
+def _(page: walk.DepthPage, setting: Setting) -> PageView:
+    move = setting.plan.check_move
+    lines = depth_lines(move.depth)
+    blocks: list[Block] = [
+        Text(phrase("Your check move: {move}.", move=move_name(move))),
+        Text(phrase("Set it up the same way every time. Scores compare only then.")),
+    ]
+    if lines:
+        blocks.append(Bulleted(lines))
+    if move.safe == "with_someone":
+        blocks.append(Framed(phrase("Have someone with you for this move. Your plan says so.")))
+    blocks += [
+        Choose(
+            "depth",
+            phrase("Is it set up like this?"),
+            (
+                Option("as_plan", phrase("Yes, like this")),
+                Option("other", phrase("No, in another way today")),
+            ),
+        ),
+        Write("how", phrase("If in another way: how?"), 60, "one"),
+    ]
+    return PageView(key=page.key, heading=phrase("Make ready"), blocks=tuple(blocks), main=_next())
+
+
+@_view.register
+def _(page: walk.MovePage, setting: Setting) -> PageView:
+    low, high = no_pain()
+    headings = {
+        "before": phrase("Score before"),
+        "after_hands": phrase("Score after hands"),
+        "after_tape": phrase("Score with tape"),
+    }
+    blocks: list[Block] = []
+    if page.again:
+        blocks.append(Text(phrase("Once more, set up as in your plan.")))
+    blocks += [
+        Text(move_sentence(setting.plan.check_move), "strong"),
+        Scale(
+            "score",
+            phrase("How much did it hurt? 0 is no pain. 10 is the worst pain you can imagine."),
+            low,
+            high,
+        ),
+    ]
+    if page.role != "before":
+        blocks.append(
+            Choose(
+                "same_depth",
+                phrase("Was it as low, with the same help, as before?"),
+                (Option(True, phrase("Yes, the same")), Option(False, phrase("No, different"))),
+            )
+        )
+    blocks.append(
+        Text(
+            phrase(
+                "Check move {number} of {allowed} at most.",
+                number=page.number,
+                allowed=page.allowed,
+            ),
+            "quiet",
+        )
+    )
+    return PageView(key=page.key, heading=headings[page.role], blocks=tuple(blocks), main=_next())
+
+
+def zone_words(zones: tuple[Zone, ...], catalogue: Catalogue) -> str:
+    """The sore zones in Home words, joined."""
+    return joined(phrase(catalogue.zone(zone).home_words) for zone in zones)
+
+
+@_view.register
+def _(page: walk.ZonesPage, setting: Setting) -> PageView:
+    return PageView(
+        key=page.key,
+        heading=phrase("Where did it hurt?"),
+        blocks=(
+            Text(phrase("Tick each place. If you cannot tell, tick none.")),
+            Tick(
+                "zones",
+                phrase("Sore places of the {knee}", knee=this_knee(setting.side)),
+                tuple(
+                    Option(zone.id, phrase(zone.home_words))
+                    for zone in setting.catalogue.zones.zones
+                ),
+            ),
+        ),
+        main=_next(),
+    )
+
+
+# ---------------------------------------------------------------- steps
+
+
+def _how_it_went(exercise: bool) -> tuple[Block, ...]:
+    low, high = no_pain()
+    return (
+        Scale(
+            "pain",
+            phrase("The most pain during it. You may leave this out."),
+            low,
+            high,
+            needed=False,
+        ),
+    )
+
+
+@_view.register
+def _(page: walk.StepPage, setting: Setting) -> PageView:
+    sheet = setting.catalogue.technique(page.technique.technique)
+    pressure = setting.catalogue.pressure(sheet.pressure, lightest=page.lightest)
+    return PageView(
+        key=page.key,
+        heading=phrase(sheet.title),
+        above=phrase(
+            "{knee} · round {round_number} · step {index} of {count}",
+            knee=knee(setting.side),
+            round_number=page.round_number,
+            index=page.index,
+            count=page.count,
+        ),
+        blocks=(
+            Text(phrase(sheet.position_helper if setting.helping else sheet.position)),
+            Facts(
+                (
+                    (phrase("Hand"), phrase(sheet.contact_words)),
+                    (
+                        phrase("Pressure"),
+                        phrase(
+                            "{word}: {meaning}",
+                            word=phrase(pressure.word),
+                            meaning=_lower_first(phrase(pressure.explanation)),
+                        ),
+                    ),
+                    (
+                        phrase("How long"),
+                        phrase(
+                            "{seconds} seconds, once",
+                            "{seconds} seconds, {n} times",
+                            n=page.technique.repeats,
+                            seconds=page.technique.seconds,
+                        ),
+                    ),
+                )
+            ),
+            Numbered(tuple(phrase(setting.told(step)) for step in sheet.steps)),
+            Timer("seconds", page.technique.seconds),
+            Framed(
+                " ".join(phrase(sentence) for sentence in sheet.stop_for),
+                phrase("Stop this step if"),
+            ),
+            *_how_it_went(False),
+        ),
+        main=Button(phrase("Step done"), (("outcome", "done"),)),
+        others=(
+            Button(phrase("Leave this step out"), (("outcome", "skipped"),), asks=False),
+            Button(phrase("It hurt too much"), (("outcome", "stopped"),), asks=False),
+        ),
+    )
+
+
+def _lower_first(text: str) -> str:
+    return text[:1].lower() + text[1:]
+
+
+@_view.register
+def _(page: walk.ExercisePage, setting: Setting) -> PageView:
+    sheet = setting.catalogue.exercise(page.exercise.exercise)
+    prescribed = page.exercise
+    often = phrase("{n} time", "{n} times", n=prescribed.repeats)
+    if prescribed.sets > 1:
+        often = phrase("{often}, {sets} rounds", often=often, sets=prescribed.sets)
+    facts = [(phrase("How often"), often)]
+    if prescribed.hold_seconds:
+        facts.append(
+            (phrase("Hold"), phrase("{n} second", "{n} seconds", n=prescribed.hold_seconds))
+        )
+    if sheet.needs:
+        facts.append((phrase("You need"), joined(phrase(need) for need in sheet.needs)))
+    blocks: list[Block] = [
+        Text(phrase(sheet.position_helper if setting.helping else sheet.position)),
+        Facts(tuple(facts)),
+        Numbered(tuple(phrase(setting.told(step)) for step in sheet.steps)),
+    ]
+    if prescribed.hold_seconds:
+        blocks.append(Timer("seconds", prescribed.hold_seconds))
+    blocks.append(
+        Framed(" ".join(phrase(s) for s in sheet.stop_for), phrase("Stop this exercise if"))
+    )
+    return PageView(
+        key=page.key,
+        heading=phrase(sheet.title),
+        above=phrase(
+            "{knee} · exercise {index} of {count}",
+            knee=knee(setting.side),
+            index=page.index,
+            count=page.count,
+        ),
+        blocks=(*blocks, *_how_it_went(True)),
+        main=Button(phrase("Exercise done"), (("outcome", "done"),)),
+        others=(
+            Button(phrase("Leave it out"), (("outcome", "skipped"),), asks=False),
+            Button(phrase("It hurt too much"), (("outcome", "stopped"),), asks=False),
+        ),
+    )
+
+
+_STEP_STOPS = {
+    "above_ceiling": "The pain was {pain}. The limit in your plan is {limit}. So this step stops here.",
+    "above_rest": "The pain was {pain}. That is more than {limit} above the pain at rest. "
+    "So this step stops here.",
+}
+
+
+@_view.register
+def _(page: walk.StepStoppedPage, setting: Setting) -> PageView:
+    limit = setting.plan.pain_ceiling if page.stop == "above_ceiling" else setting.plan.stop_amount
+    return PageView(
+        key=page.key,
+        heading=phrase("Stop this step"),
+        blocks=(
+            Text(phrase(_STEP_STOPS[page.stop], pain=page.pain, limit=limit)),
+            Text(phrase("Rest until it settles. Then go on with the next page.")),
+            Text(phrase("If it does not settle, press Stop.")),
+        ),
+        main=Button(phrase("It has settled, go on")),
+    )
+
+
+# ---------------------------------------------------------------- decisions
+
+
+_REASONS: dict[str, Callable[[int, int], str]] = {
+    "worse": lambda before, now: phrase(
+        "Before {before}, now {now}. It hurts more than before.", before=before, now=now
+    ),
+    "nothing_to_ease": lambda before, now: phrase(
+        "It did not hurt before, so there is nothing to ease."
+    ),
+    "not_comparable": lambda before, now: phrase(
+        "Before {before}, now {now}. The move was not done the same way, so they do not compare.",
+        before=before,
+        now=now,
+    ),
+}
+
+
+def score_sentence(before: int, now: int, target_percent: int) -> str:
+    """The two numbers and what is between them, in plain words."""
+    if before > 0 and now < before and 2 * now < before:
+        return phrase("Before {before}, now {now}. More than half is gone.", before=before, now=now)
+    if before > 0 and 2 * now == before:
+        return phrase("Before {before}, now {now}. Half is gone.", before=before, now=now)
+    return phrase("Before {before}, now {now}.", before=before, now=now)
+
+
+def decision_sentence(decision: Decision, plan: Plan) -> str:
+    """What the plan says comes next, with its reason where the numbers alone do not show it."""
+    match (decision.action, decision.reason):
+        case ("hands_round", _):
+            return phrase("Your plan says: one more round.")
+        case ("tape_stage", "plan_tapes_always"):
+            return phrase("Your plan says: tape, {stage}.", stage=stage(decision.stage or 1))
+        case ("tape_stage", _):
+            return phrase(
+                "That is short of the mark in your plan. Your plan says: tape, {stage}.",
+                stage=stage(decision.stage or 1),
+            )
+        case ("tape_off_end", _):
+            return phrase("Your plan says: take the tape off and stop for today.")
+        case ("end", _):
+            return phrase("Your plan says: stop for today.")
+        case (_, "target_met"):
+            return phrase("Your plan says: stop here.")
+        case (_, "tape_not_allowed_today"):
+            return phrase("Your plan would tape now, but not today. So this part ends here.")
+        case (_, "tape_did_not_add"):
+            return phrase("The tape did not bring it lower. Your plan says: no more tape.")
+        case (_, "low_score"):
+            return phrase("That is a low score. Your plan says: stop here.")
+        case (_, "nothing_to_ease" | "not_comparable"):
+            return phrase("Your plan says: stop here.")
+        case _:
+            return phrase("That is short of the mark in your plan. Your plan says: stop here.")
+
+
+@_view.register
+def _(page: walk.DecisionPage, setting: Setting) -> PageView:
+    decision = page.decision
+    named = _REASONS.get(decision.reason)
+    numbers = (
+        named(page.before, page.latest)
+        if named is not None
+        else score_sentence(page.before, page.latest, setting.plan.ease_target_percent)
+    )
+    blocks: list[Block] = [Text(decision_sentence(decision, setting.plan))]
+    if page.start_zones:
+        blocks.append(
+            Text(
+                phrase(
+                    "Start where it still hurts: {zones}.",
+                    zones=zone_words(page.start_zones, setting.catalogue),
+                )
+            )
+        )
+    if decision.action in ("end", "tape_off_end"):
+        blocks.append(
+            Text(
+                phrase(
+                    "If it does not settle in two hours, or is worse tomorrow, call your clinic."
+                )
+            )
+        )
+    blocks.append(
+        Text(
+            phrase(
+                "Mark in your plan: {percent} % less than before.",
+                percent=setting.plan.ease_target_percent,
+            ),
+            "quiet",
+        )
+    )
+    return PageView(
+        key=page.key, heading=numbers, blocks=tuple(blocks), main=Button(phrase("Go on"))
+    )
+
+
+# ---------------------------------------------------------------- tape
+
+
+@_view.register
+def _(page: taping.TapeReadyPage, setting: Setting) -> PageView:
+    steps = setting.catalogue.tape_steps
+    reach = [
+        Option("alone", phrase("Yes, I can reach")),
+        Option("helper", phrase("Someone is here to help")),
+        Option("no", phrase("No, and nobody is here")),
+    ]
+    return PageView(
+        key=page.key,
+        heading=phrase("Before the tape"),
+        blocks=(
+            Choose(
+                "skin",
+                phrase("Look at the skin round the knee. How is it?"),
+                (
+                    Option("clear", phrase("Whole, dry, its usual colour")),
+                    Option("not_clear", phrase("Sore, red, darker, itchy or broken; or not sure")),
+                ),
+            ),
+            Choose(
+                "clean",
+                phrase("Is it clean and dry, with no cream, oil or pain gel?"),
+                (Option("yes", phrase("Yes")), Option("no", phrase("No"))),
+            ),
+            Choose("reach", phrase(steps.reach_question), tuple(reach)),
+        ),
+        main=_next(),
+    )
+
+
+NO_TAPE_REASONS = {
+    "locked": "A warning sign is still open.",
+    "caution": "Your clinician has not cleared tape for you.",
+    "not_in_plan": "Your plan has no tape for this knee.",
+    "patch_test_missing": "The patch test of this tape has not been read twice yet.",
+    "patch_test_not_clear": "The patch test of this tape was not clear.",
+    "skin": "The skin is not clear today.",
+    "not_clean": "The skin must be clean and dry first, with no cream or gel.",
+    "rest": "The skin needs its rest since the last tape.",
+    "tape_on": "There is tape on this knee already.",
+    "reach": "You need someone to help you reach.",
+    "helper_needed": "Your plan says someone must help you with tape.",
+    "stay_bare": "Your surgical team wants the skin bare from now on.",
+}
+
+
+@_view.register
+def _(page: taping.NoTapePage, setting: Setting) -> PageView:
+    return PageView(
+        key=page.key,
+        heading=phrase("No tape today"),
+        blocks=(
+            Bulleted(tuple(phrase(NO_TAPE_REASONS[reason]) for reason in page.reasons)),
+            Text(phrase("Not sure about your skin? Call your clinic before you tape again.")),
+        ),
+        main=Button(phrase("Go on")),
+    )
+
+
+@_view.register
+def _(page: taping.TapeStepPage, setting: Setting) -> PageView:
+    tape = setting.catalogue.tape_steps
+    match page.part:
+        case "before":
+            step = tape.before[page.index]
+        case "write":
+            step = tape.write_off_day
+        case _:
+            step = next(s for s in tape.stages if s.stage == page.stage).steps[page.index]
+    blocks: list[Block] = [Text(phrase(setting.told(step)), "strong")]
+    if step.piece is not None:
+        blocks.append(Text(phrase("This is about strip {piece}.", piece=step.piece), "quiet"))
+    return PageView(
+        key=page.key,
+        heading=phrase(step.verb),
+        above=phrase(
+            "{knee} · tape step {number} of {count}",
+            knee=knee(setting.side),
+            number=page.number,
+            count=page.count,
+        ),
+        blocks=tuple(blocks),
+        main=Button(phrase("Done, next step")),
+    )
+
+
+@_view.register
+def _(page: taping.TapeOnPage, setting: Setting) -> PageView:
+    tape = setting.catalogue.tape_steps
+    return PageView(
+        key=page.key,
+        heading=phrase("Is the tape on?"),
+        blocks=(
+            Bulleted(tuple(phrase(sentence) for sentence in tape.after_on)),
+            Framed(
+                " ".join(phrase(s) for s in tape.take_off_for), phrase("Take it off at once for")
+            ),
+            Choose(
+                "by",
+                phrase("Who put it on?"),
+                (
+                    Option("person", phrase("I did it myself")),
+                    Option("helper", phrase("My helper did it")),
+                ),
+            ),
+        ),
+        main=Button(phrase("The tape is on"), (("tape", "on"),)),
+        others=(Button(phrase("It is not on"), (("tape", "not_on"),), asks=False),),
+    )
+
+
+@_view.register
+def _(page: taping.TapeTakenOffPage, setting: Setting) -> PageView:
+    tape = setting.catalogue.tape_steps
+    return PageView(
+        key=page.key,
+        heading=phrase("Take the new tape off"),
+        blocks=(Numbered(tuple(phrase(setting.told(step)) for step in tape.removal)),),
+        main=Button(phrase("The tape is off"), (("tape", "off"),)),
+    )
+
+
+@_view.register
+def _(page: taping.RemovalPage, setting: Setting) -> PageView:
+    tape = setting.catalogue.tape_steps
+    return PageView(
+        key=page.key,
+        heading=phrase("Take the tape off"),
+        blocks=(Numbered(tuple(phrase(setting.told(step)) for step in tape.removal)),),
+        main=Button(phrase("The tape is off now"), (("off", "now"),)),
+        others=(
+            Button(phrase("I took it off earlier"), (("off", "earlier"),)),
+            Button(phrase("It came off by itself"), (("off", "by_itself"),)),
+        ),
+    )
+
+
+@_view.register
+def _(page: taping.OffWhenPage, setting: Setting) -> PageView:
+    return PageView(
+        key=page.key,
+        heading=phrase("When did it come off?"),
+        blocks=(
+            Choose(
+                "day",
+                phrase("Which day?"),
+                (
+                    Option("today", phrase("Today")),
+                    Option("yesterday", phrase("Yesterday")),
+                    Option("unknown", phrase("I don’t know when")),
+                ),
+            ),
+            Number(
+                "hour",
+                phrase("About what hour? Leave it out if you don’t know."),
+                phrase("o’clock"),
+                0,
+                23,
+            ),
+        ),
+        main=_next(),
+    )
+
+
+_SKIN_NOW = {
+    "clear": "Clear",
+    "pink": "Pink, darker or warm",
+    "itchy": "Itchy",
+    "blister": "A blister",
+    "broken": "Torn or bruised",
+}
+_SKIN_LATER = {
+    "clear": "Clear",
+    "pink": "It was pink, darker or warm, and that is gone now",
+    "red": "Still pink, darker or warm",
+    "itchy": "Itchy",
+    "blister": "A blister",
+    "broken": "Torn or bruised",
+}
+
+
+@_view.register
+def _(page: taping.SkinPage, setting: Setting) -> PageView:
+    tape = setting.catalogue.tape_steps
+    later = page.when == "after_30_min"
+    words = _SKIN_LATER if later else _SKIN_NOW
+    blocks: list[Block] = [
+        Choose(
+            "skin",
+            phrase(tape.skin_again_question if later else tape.skin_question),
+            tuple(Option(code, phrase(line)) for code, line in words.items()),
+        )
+    ]
+    if not later:
+        blocks.append(
+            Text(
+                phrase(
+                    "Look at it again in {n} minute.",
+                    "Look at it again in {n} minutes.",
+                    n=tape.skin_again_minutes,
+                ),
+                "quiet",
+            )
+        )
+    return PageView(
+        key=page.key, heading=phrase("How is the skin?"), blocks=tuple(blocks), main=_next()
+    )
+
+
+@_view.register
+def _(page: stopping.GoOnPage, setting: Setting) -> PageView:
+    return PageView(
+        key=page.key,
+        heading=phrase("Go on, or end here?"),
+        blocks=(Text(phrase("Either is fine. What you did so far is kept.")),),
+        main=Button(phrase("Go on where I was"), (("go_on", "yes"),)),
+        others=(Button(phrase("End here for today"), (("go_on", "no"),)),),
+        stop=False,
+    )
+
+
+@_view.register
+def _(page: clearing.OpenCardPage, setting: Setting) -> PageView:
+    sign = setting.catalogue.sign(page.sign)
+    card = setting.catalogue.card(sign.card)
+    options = tuple(Option(way, phrase(_WAYS[way])) for way in page.ways)
+    return PageView(
+        key=page.key,
+        heading=phrase(sign.words),
+        blocks=(
+            card_block(sign, setting.plan, setting.catalogue),
+            Text(phrase(card.after)),
+            Choose(
+                "how",
+                phrase("What is true now?"),
+                (*options, Option("not_yet", phrase("None of these yet"))),
+            ),
+        ),
+        main=_next(),
+        stop=False,
+        enter_answers=False,
+    )
+
+
+_WAYS = {
+    "checked_by_professional": "A professional has checked me",
+    "ticked_by_mistake": "It was ticked by mistake",
+    "skin_read_clear": "The skin is whole, dry and its usual colour again",
+    "well_again": "I am well again, with no fever",
+    "asked_again": "I have called about it",
+}
+
+
+@_view.register
+def _(page: clearing.CheckedPage, setting: Setting) -> PageView:
+    return PageView(
+        key=page.key,
+        heading=phrase("Who checked you?"),
+        blocks=(
+            Choose(
+                "days_ago",
+                phrase("When?"),
+                (
+                    Option("0", phrase("Today")),
+                    Option("1", phrase("Yesterday")),
+                    Option("2", phrase("The day before yesterday")),
+                    Option("3", phrase("Three days ago or more")),
+                ),
+            ),
+            Write("who", phrase("Who was it? Such as doctor, nurse, hospital."), 60, "one"),
+        ),
+        main=Button(phrase("Write it down")),
+        stop=False,
+    )
+
+
+# ---------------------------------------------------------------- look over
+
+
+def end_words(reason: str) -> str:
+    """Why a session ended, in the words of the record."""
+    return phrase(_ENDS.get(reason, "Ended"))
+
+
+_ENDS = {
+    "target_met": "The mark in your plan was reached",
+    "short_of_target": "Short of the mark in your plan",
+    "worse": "It hurt more than before, so it ended",
+    "worse_with_tape": "It hurt more with tape, so it came off",
+    "tape_did_not_add": "The tape did not bring it lower",
+    "nothing_to_ease": "It did not hurt before",
+    "low_score": "A low score, so no more was needed",
+    "not_comparable": "The moves were not done the same way",
+    "tape_not_allowed_today": "No tape today",
+    "tape_not_on": "The tape did not go on",
+    "tape_on_unscored": "Tape on; no check moves were left",
+    "exercise_only": "Exercises only",
+    "nothing_today": "Nothing to do today",
+    "card": "A warning sign was ticked",
+    "wanted": "You stopped it",
+    "left_behind": "It was not finished",
+    "rest_pain": "The pain at rest was over the limit in your plan",
+}
+
+
+@_view.register
+def _(page: walk.LookOverPage, setting: Setting) -> PageView:
+    return PageView(
+        key=page.key,
+        heading=phrase("Look it over"),
+        blocks=(
+            Facts(session_facts(page.end, setting)),
+            Text(phrase("Is something wrong? Press Back and change it.")),
+        ),
+        main=Button(phrase("Write it down")),
+    )
+
+
+def session_facts(end: walk.RoutineEnd, setting: Setting) -> tuple[tuple[str, str], ...]:
+    """A session as names and values, only what was recorded."""
+    rows: list[tuple[str, str]] = []
+    if end.rest_pain is not None:
+        rows.append((phrase("Pain at rest"), str(end.rest_pain)))
+    names = {
+        "before": phrase("Before"),
+        "after_hands": phrase("After hands"),
+        "after_tape": phrase("With tape"),
+    }
+    for move in end.moves:
+        value = str(move.score)
+        if move.zones:
+            value = phrase(
+                "{score}, {zones}", score=value, zones=zone_words(move.zones, setting.catalogue)
+            )
+        rows.append((names[move.role], value))
+    if end.rounds:
+        done = sum(step.outcome == "done" for r in end.rounds for step in r.steps)
+        count = sum(len(r.steps) for r in end.rounds)
+        rows.append(
+            (
+                phrase("Hands-on part"),
+                phrase(
+                    "{n} round, {done} of {count} steps done",
+                    "{n} rounds, {done} of {count} steps done",
+                    n=len(end.rounds),
+                    done=done,
+                    count=count,
+                ),
+            )
+        )
+    if end.exercises:
+        rows.append(
+            (
+                phrase("Exercises"),
+                phrase(
+                    "{done} of {count} done",
+                    done=sum(step.outcome == "done" for step in end.exercises),
+                    count=len(end.exercises),
+                ),
+            )
+        )
+    if end.stage is not None:
+        rows.append((phrase("Tape"), stage(end.stage)))
+    if not end.comparable:
+        rows.append((phrase("Done the same way"), yes_or_no(False)))
+    for ticked in end.signs:
+        sign = phrase(setting.catalogue.sign(ticked.sign).words)
+        rows.append((phrase("Ticked by mistake") if ticked.mistake else phrase("Ticked"), sign))
+    rows.append((phrase("How it ended"), end_words(end.reason)))
+    return tuple(rows)
+
+
+def skin_options() -> tuple[Option, ...]:
+    """Answers to "how is the skin?" in the order of the page."""
+    return tuple(Option(code, phrase(words)) for code, words in SKIN_WORDS.items())
+
+
+__all__ = [
+    "NO_TAPE_REASONS",
+    "Number",
+    "Setting",
+    "card_block",
+    "decision_sentence",
+    "end_words",
+    "no_pain",
+    "page_view",
+    "score_sentence",
+    "session_facts",
+    "skin_options",
+    "zone_words",
+]

@@ -1,0 +1,93 @@
+"""The words for codes: knees, zones, stages, moves, reasons. One table each, all through `phrase`."""
+
+from collections.abc import Iterable
+
+from companion.care.records import CheckMove, Depth, Side
+from companion.presentation.phrases import phrase
+
+_KNEES = {"left": "Left knee", "right": "Right knee"}
+_MOVES = {
+    "rise_from_chair": "Rise from the chair once, as you were shown.",
+    "small_squat": "Do one small squat with support, as you were shown.",
+    "step_down": "Step down once, holding on, as you were shown.",
+    "stairs": "Go up and down the stairs once, as you were shown.",
+}
+_MOVE_NAMES = {
+    "rise_from_chair": "rise from a chair",
+    "small_squat": "small squat with support",
+    "step_down": "step down",
+    "stairs": "stairs",
+}
+_STAGES = {
+    0: "no tape",
+    1: "side strips",
+    2: "side strips and short pieces",
+}
+SKIN_WORDS = {
+    "clear": "clear",
+    "pink": "pink, darker or warm, gone within 30 minutes",
+    "red": "still pink, darker or warm after 30 minutes",
+    "itchy": "itchy",
+    "blister": "a blister",
+    "broken": "torn or bruised",
+}
+
+
+def knee(side: Side) -> str:
+    """`Left knee`, for the line above a heading."""
+    return phrase(_KNEES[side])
+
+
+def this_knee(side: Side) -> str:
+    """`left knee`, inside a sentence."""
+    return knee(side).lower()
+
+
+def stage(number: int) -> str:
+    """A tape stage in words."""
+    return phrase(_STAGES[number])
+
+
+def move_sentence(move: CheckMove) -> str:
+    """What to do for one check move."""
+    if move.name == "own":
+        return move.own_words or phrase("Do your check move once, as you were shown.")
+    return phrase(_MOVES[move.name])
+
+
+def move_name(move: CheckMove) -> str:
+    """The check move as a name."""
+    if move.name == "own":
+        return move.own_words or phrase("your check move")
+    return phrase(_MOVE_NAMES[move.name])
+
+
+def depth_lines(depth: Depth) -> tuple[str, ...]:
+    """How the move is set up, a line for each thing that is known."""
+    lines: list[str] = []
+    if depth.seat_cm is not None:
+        lines.append(phrase("The seat is {cm} cm high.", cm=depth.seat_cm))
+    if depth.how_low:
+        lines.append(phrase("How low: {how_low}.", how_low=depth.how_low))
+    if depth.arms_used is not None:
+        lines.append(phrase("With your arms.") if depth.arms_used else phrase("Without your arms."))
+    if depth.support:
+        lines.append(phrase("Hold on to: {support}.", support=depth.support))
+    if depth.shoes is not None:
+        lines.append(phrase("With shoes on.") if depth.shoes else phrase("Without shoes."))
+    if depth.stick is not None:
+        lines.append(phrase("With your stick.") if depth.stick else phrase("Without a stick."))
+    return tuple(lines)
+
+
+def joined(words: Iterable[str]) -> str:
+    """`a, b and c`."""
+    parts = list(words)
+    if len(parts) < 2:
+        return "".join(parts)
+    return phrase("{first} and {last}", first=", ".join(parts[:-1]), last=parts[-1])
+
+
+def yes_or_no(answer: bool) -> str:
+    """`yes` or `no`."""
+    return phrase("yes") if answer else phrase("no")

@@ -1,0 +1,31 @@
+"""The visit: what is handed over, as values; who calls writes them where they belong."""
+
+from collections.abc import Callable
+from dataclasses import dataclass
+
+from companion.care.catalogue import Catalogue
+from companion.care.records import Diary
+from companion.evidence.figures import Findings
+from companion.evidence.findings import findings, sides
+from companion.exchange.files import diary_bytes
+from companion.services.house import House
+
+Render = Callable[[Diary, tuple[Findings, ...], Catalogue], bytes]
+"""Makes a page or a picture of a diary and its findings; handed in, since it needs the toolkit."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class VisitPack:
+    """The diary file and the printed summary."""
+
+    diary: bytes
+    summary: bytes
+
+
+def visit_pack(house: House, render_summary: Render) -> VisitPack:
+    """The whole diary and its summary. Private notes are not in it: entries never hold them."""
+    diary = house.journal.diary()
+    found = tuple(findings(diary, side) for side in sides(diary))
+    return VisitPack(
+        diary=diary_bytes(diary), summary=render_summary(diary, found, house.catalogue)
+    )

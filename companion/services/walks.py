@@ -1,0 +1,217 @@
+"""Walking through pages with every answer on disk before the next page is shown.
+
+One `Conduct` for each kind of walk says what it starts from, which entries it writes and when.
+A walk under way is a draft in the journal: its start and its answers. Entries that cannot wait
+(a warning, tape on) are written in the same transaction as the answer.
+"""
+
+from collections.abc import Callable
+from dataclasses import dataclass, replace
+from datetime import date, datetime
+from typing import Any, Protocol
+
+from companion.care.flow import Answer, Given, Page, Position, Walk, replay
+from companion.care.records import AnyEntry, Plan, Side
+from companion.services.house import House
+from companion.system.ids import new_id
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Begun:
+    """A walk under way. `start` is its conduct's start record as plain JSON.
+
+    `wrote` holds the keys of pages whose entries are on disk: nobody goes back over them.
+    """
+
+    walk: str
+    id: str
+    side: Side
+    plan_version: int
+    for_day: date
+    begun_at: datetime
+    start: dict[str, Any]
+    answers: tuple[Answer, ...] = ()
+    wrote: tuple[str, ...] = ()
+
+    @property
+    def key(self) -> str:
+        """The draft's name: one walk of a kind for a knee at a time."""
+        return f"{self.walk}:{self.side}"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Underway:
+    """A page to show."""
+
+    begun: Begun
+    plan: Plan
+    page: Page
+
+    @property
+    def can_go_back(self) -> bool:
+        """False on the first page, and where the answer before was written down for good."""
+        answers = self.begun.answers
+        return bool(answers) and answers[-1].page not in self.begun.wrote
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Finished:
+    """A walk that ended; `end` is its conduct's own, `entries` what was written at the end."""
+
+    begun: Begun
+    plan: Plan
+    end: Any
+    entries: tuple[AnyEntry, ...]
+    at: datetime
+
+
+class Conduct(Protocol):
+    """One kind of walk."""
+
+    name: str
+
+    def start(self, house: House, plan: Plan, side: Side, for_day: date) -> dict[str, Any]:
+        """What the walk stands on, as plain JSON."""
+        ...
+
+    def walk(self, house: House, plan: Plan, begun: Begun) -> Callable[[], Walk[Any]]:
+        """The walk itself, to be replayed."""
+        ...
+
+    def on_shown(self, house: House, plan: Plan, begun: Begun, page: Page) -> tuple[AnyEntry, ...]:
+        """Entries to write before `page` is shown."""
+        ...
+
+    def on_answer(
+        self, house: House, plan: Plan, begun: Begun, page: Page, given: Given
+    ) -> tuple[AnyEntry, ...]:
+        """Entries to write with the answer to `page`."""
+        ...
+
+    def finish(self, house: House, plan: Plan, begun: Begun, end: Any) -> tuple[AnyEntry, ...]:
+        """Entries to write at the end."""
+        ...
+
+
+def begin(
+    house: House, conduct: Conduct, side: Side, for_day: date | None = None
+) -> Underway | Finished:
+    """Take up the walk of this kind and knee where it was left, or begin it.
+
+    A draft of another day is not taken up here; `left_behind` has settled it before.
+    """
+    for_day = for_day or house.clock.today()
+    begun = load(house, conduct, side)
+    if begun is not None and begun.for_day == for_day:
+        plan = house.plan_of(begun.plan_version)
+        if plan is not None:
+            return _stand(house, conduct, plan, begun)
+    plan = house.plan()
+    if plan is None:
+        raise LookupError("a walk needs a plan")
+    begun = Begun(
+        walk=conduct.name,
+        id=new_id(),
+        side=side,
+        plan_version=plan.version,
+        for_day=for_day,
+        begun_at=house.clock.now(),
+        start=conduct.start(house, plan, side, for_day),
+    )
+    house.journal.save_draft(begun.key, as_draft(begun))
+    return _stand(house, conduct, plan, begun)
+
+
+def give(house: House, conduct: Conduct, underway: Underway, given: Given) -> Underway | Finished:
+    """Answer the page. The answer is on disk when this returns."""
+    plan, page = underway.plan, underway.page
+    begun = underway.begun
+    entries = _new(house, conduct.on_answer(house, plan, begun, page, given))
+    if entries:
+        begun = replace(begun, wrote=(*begun.wrote, page.key))
+    answer = Answer(page=page.key, given=dict(given), at=house.clock.now())
+    begun = replace(begun, answers=(*begun.answers, answer))
+    return _stand(house, conduct, plan, begun, entries)
+
+
+def back(house: House, conduct: Conduct, underway: Underway) -> Underway | Finished:
+    """Take the last answer back. Never past one whose entries are on disk."""
+    if not underway.can_go_back:
+        return underway
+    begun = replace(underway.begun, answers=underway.begun.answers[:-1])
+    return _stand(house, conduct, underway.plan, begun)
+
+
+def load(house: House, conduct: Conduct, side: Side) -> Begun | None:
+    """The walk of this kind and knee that is under way, if one is."""
+    draft = house.journal.draft(f"{conduct.name}:{side}")
+    return None if draft is None else from_draft(draft)
+
+
+def _stand(
+    house: House,
+    conduct: Conduct,
+    plan: Plan,
+    begun: Begun,
+    entries: tuple[AnyEntry, ...] = (),
+) -> Underway | Finished:
+    position: Position[Any] = replay(conduct.walk(house, plan, begun), begun.answers)
+    begun = replace(begun, answers=position.answers)
+    if position.page is None:
+        ending = _new(house, conduct.finish(house, plan, begun, position.end))
+        house.journal.append(*entries, *ending, drop_draft=begun.key)
+        return Finished(
+            begun=begun,
+            plan=plan,
+            end=position.end,
+            entries=(*entries, *ending),
+            at=house.clock.now(),
+        )
+    shown = _new(house, conduct.on_shown(house, plan, begun, position.page))
+    house.journal.append(*entries, *shown, save_draft=(begun.key, as_draft(begun)))
+    return Underway(begun=begun, plan=plan, page=position.page)
+
+
+def _new(house: House, entries: tuple[AnyEntry, ...]) -> tuple[AnyEntry, ...]:
+    """Those not on disk yet: ids follow from the page, so a page shown twice writes once."""
+    return tuple(entry for entry in entries if house.journal.entry(entry.id) is None)
+
+
+def as_draft(begun: Begun) -> dict[str, Any]:
+    """A walk under way as plain JSON."""
+    return {
+        "walk": begun.walk,
+        "id": begun.id,
+        "side": begun.side,
+        "plan_version": begun.plan_version,
+        "for_day": begun.for_day.isoformat(),
+        "begun_at": begun.begun_at.isoformat(),
+        "start": begun.start,
+        "answers": [
+            {"page": answer.page, "given": dict(answer.given), "at": answer.at.isoformat()}
+            for answer in begun.answers
+        ],
+        "wrote": list(begun.wrote),
+    }
+
+
+def from_draft(draft: dict[str, Any]) -> Begun:
+    """A walk under way from its draft."""
+    return Begun(
+        walk=draft["walk"],
+        id=draft["id"],
+        side=draft["side"],
+        plan_version=draft["plan_version"],
+        for_day=date.fromisoformat(draft["for_day"]),
+        begun_at=datetime.fromisoformat(draft["begun_at"]),
+        start=draft["start"],
+        answers=tuple(
+            Answer(
+                page=answer["page"],
+                given=answer["given"],
+                at=datetime.fromisoformat(answer["at"]),
+            )
+            for answer in draft["answers"]
+        ),
+        wrote=tuple(draft["wrote"]),
+    )

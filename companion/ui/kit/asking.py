@@ -1,0 +1,195 @@
+"""A page drawn from its `PageView`: the one way by which questions reach the screen."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from typing import Any
+
+from PySide6.QtCore import Signal
+from PySide6.QtWidgets import QWidget
+
+from companion.presentation import page_view as view
+from companion.presentation.phrases import phrase
+from companion.ui.kit.controls import (
+    Bullets,
+    Card,
+    Choice,
+    ChoiceList,
+    HoldTimer,
+    NoteField,
+    Notice,
+    NumberField,
+    PainScale,
+    Paragraph,
+    Phone,
+    Problem,
+    QuietButton,
+    Steps,
+    SubHeading,
+    TextField,
+    TickList,
+)
+from companion.ui.kit.facts import FactList
+from companion.ui.kit.page import Page
+from companion.ui.kit.theme import GRID
+
+_Read = Callable[[], Any]
+
+
+class AskingPage(Page):
+    """Shows a `PageView` and emits `given` with what was answered, by the name of each block.
+
+    A needed block that is empty keeps the page, with one plain sentence beside it.
+    """
+
+    given = Signal(object)
+
+    def __init__(self, shown: view.PageView, parent: QWidget | None = None) -> None:
+        super().__init__(
+            shown.heading,
+            above=shown.above,
+            plan_mark=shown.mark,
+            back=shown.back,
+            stop=shown.stop,
+            help_offered=False,
+            enter_presses_main=shown.enter_answers,
+            parent=parent,
+        )
+        self.view = shown
+        self._reads: dict[str, _Read] = {}
+        self._needs: list[tuple[_Read, Callable[[], bool], Problem, QWidget]] = []
+        self._fields: list[NumberField] = []
+        for block in shown.blocks:
+            self._add(block)
+        self._buttons: dict[QWidget, view.Button] = {}
+        for number, other in enumerate(shown.others):
+            button = self.add(QuietButton(other.text), 4 * GRID if number == 0 else 0)
+            button.clicked.connect(self._pressed)
+            self._buttons[button] = other
+        if shown.main is not None:
+            main = self.main_button(shown.main.text)
+            main.clicked.connect(self._pressed)
+            self._buttons[main] = shown.main
+
+    def answer_now(self, button: view.Button) -> None:
+        """Answer as if `button` had been pressed."""
+        if button.asks and not self._complete():
+            return
+        given = {name: read() for name, read in self._reads.items()}
+        self.given.emit(given | dict(button.given))
+
+    def _pressed(self) -> None:
+        pressed = self.sender()
+        if isinstance(pressed, QWidget) and pressed in self._buttons:
+            self.answer_now(self._buttons[pressed])
+
+    def _complete(self) -> bool:
+        first: QWidget | None = None
+        for _read, answered, problem, control in self._needs:
+            missing = not answered()
+            problem.set_text(phrase("Choose an answer first.") if missing else "")
+            if missing and first is None:
+                first = control
+        for field in self._fields:
+            if field.problem() and first is None:
+                field.show_problem(field.problem())
+                first = field
+        if first is not None:
+            first.setFocus()
+        return first is None
+
+    def _need(
+        self, control: QWidget, read: _Read, answered: Callable[[], bool] | None = None
+    ) -> None:
+        problem = self.add(Problem(), 0)
+        self._needs.append((read, answered or (lambda: read() is not None), problem, control))
+
+    def _add(self, block: view.Block) -> None:
+        match block:
+            case view.Text(text, weight):
+                self.add(Paragraph(text, quiet=weight == "quiet", strong=weight == "strong"))
+            case view.Heading(text):
+                self.add(SubHeading(text), 4 * GRID)
+            case view.Numbered(items, start):
+                self.add(Steps(items, start))
+            case view.Bulleted(items):
+                self.add(Bullets(items))
+            case view.Framed(text, heading):
+                self.add(Notice(text, heading=heading))
+            case view.Facts(rows):
+                self.add(FactList(rows))
+            case view.CardBlock(level, heading, actions, phones):
+                self.add(
+                    Card(
+                        level,
+                        heading,
+                        actions,
+                        [
+                            Phone(
+                                line.who,
+                                line.number or phrase("no number is written here"),
+                                line.when,
+                            )
+                            for line in phones
+                        ],
+                    )
+                )
+            case view.Choose():
+                self._add_choose(block)
+            case view.Tick(name, question, options):
+                self.add(Paragraph(question, strong=True))
+                ticks = self.add(TickList(question, _choices(options)), 0)
+                self._reads[name] = lambda: [str(value) for value in ticks.values()]
+            case view.Scale():
+                self._add_scale(block)
+            case view.Number(name, question, unit, least, most, decimals, needed):
+                number = self.add(
+                    NumberField(question, unit=unit, low=least, high=most, decimals=decimals),
+                    3 * GRID,
+                )
+                self._reads[name] = number.value
+                self._fields.append(number)
+                if needed:
+                    self._need(number, number.value)
+            case view.Write(name, question, most, lines):
+                field = (
+                    TextField(question, most_characters=most)
+                    if lines == "one"
+                    else NoteField(question, most_characters=most)
+                )
+                self.add(field, 3 * GRID)
+                self._reads[name] = lambda: _typed(field.text())
+            case view.Timer(name, seconds):
+                hold = self.add(HoldTimer(seconds), 3 * GRID)
+                self._reads[name] = lambda: hold.seconds_held() or None
+
+    def _add_choose(self, block: view.Choose) -> None:
+        self.add(Paragraph(block.question, strong=True))
+        rows = self.add(ChoiceList(block.question, _choices(block.options)), 0)
+        # An empty value is the answer "I can't say": chosen, and absent in the record.
+        self._reads[block.name] = lambda: rows.value() if rows.value() != "" else None
+        if block.needed:
+            self._need(rows.rows[0], rows.value)
+
+    def _add_scale(self, block: view.Scale) -> None:
+        self.add(Paragraph(block.question, strong=True))
+        scale = self.add(
+            PainScale(block.question, low=block.low, high=block.high, cant_say=block.cannot_say),
+            GRID,
+        )
+        self._reads[block.name] = scale.value
+        if block.needed:
+            self._need(
+                scale.boxes[0],
+                scale.value,
+                lambda: scale.value() is not None or scale.cannot_say(),
+            )
+
+
+def _choices(options: tuple[view.Option, ...]) -> list[Choice]:
+    return [Choice(option.value, option.word, option.line) for option in options]
+
+
+def _typed(text: str) -> str | None:
+    """What a person typed, without control characters; None when nothing was."""
+    return "".join(c for c in text if c.isprintable() or c == "\n").strip() or None

@@ -1,0 +1,84 @@
+"""Names and values, a line each: the name quiet, the value in ink, stacked when text is large."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from PySide6.QtCore import QEvent, QSize
+from PySide6.QtGui import QAccessible, QResizeEvent
+from PySide6.QtWidgets import QSizePolicy, QWidget
+
+from companion.ui.kit.accessible import give_role
+from companion.ui.kit.text import Words, one_line_width
+from companion.ui.kit.theme import GRID, Type, current
+
+_GAP = 3 * GRID
+_MOST_NAME_SHARE = 0.4
+
+
+class FactList(QWidget):
+    """Rows of a name and its value."""
+
+    def __init__(self, rows: Sequence[tuple[str, str]], parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self._rows = [
+            (
+                Words(name, Type.BODY, colour="quiet", parent=self),
+                Words(value, Type.STRONG, parent=self),
+            )
+            for name, value in rows
+        ]
+        for name, value in self._rows:
+            value.setAccessibleName(f"{name.text()}: {value.text()}")
+        give_role(self, QAccessible.Role.Grouping, ", ".join(name for name, _ in rows))
+        policy = QSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Fixed)
+        policy.setHeightForWidth(True)
+        self.setSizePolicy(policy)
+
+    def _name_width(self, width: int) -> int | None:
+        """The width of the column of names, None when names stand above their values."""
+        theme = current()
+        need = max((one_line_width(n.text(), Type.BODY, theme) for n, _ in self._rows), default=0)
+        need += 2 * GRID
+        return need if need <= width * _MOST_NAME_SHARE else None
+
+    def hasHeightForWidth(self) -> bool:
+        return True
+
+    def heightForWidth(self, width: int) -> int:
+        return self._place(width, move=False)
+
+    def sizeHint(self) -> QSize:
+        return QSize(480, self.heightForWidth(480))
+
+    def minimumSizeHint(self) -> QSize:
+        return QSize(200, 0)
+
+    def resizeEvent(self, event: QResizeEvent) -> None:
+        self._place(self.width(), move=True)
+
+    def changeEvent(self, event: QEvent) -> None:
+        super().changeEvent(event)
+        if event.type() == QEvent.Type.StyleChange:
+            self.updateGeometry()
+            self._place(self.width(), move=True)
+
+    def _place(self, width: int, *, move: bool) -> int:
+        names = self._name_width(width)
+        top = 0
+        for name, value in self._rows:
+            if names is None:
+                high = name.heightForWidth(width)
+                low = value.heightForWidth(width)
+                if move:
+                    name.setGeometry(0, top, width, high)
+                    value.setGeometry(0, top + high, width, low)
+                top += high + low + GRID
+            else:
+                left = names + _GAP
+                high = max(name.heightForWidth(names), value.heightForWidth(width - left))
+                if move:
+                    name.setGeometry(0, top, names, high)
+                    value.setGeometry(left, top, width - left, high)
+                top += high + GRID // 2
+        return top
