@@ -326,7 +326,10 @@ def session_chart(
 
 
 def scores_of(session: Session) -> tuple[int | None, int | None, int | None]:
-    """The before score, the last after score, and the tape stage of the latter (0 bare)."""
+    """The before score, the last after score, and the tape stage of the latter (0 bare).
+
+    A move made again replaces the one before it, so the last before score counts.
+    """
     before: int | None = None
     after: int | None = None
     stage: int | None = None
@@ -335,7 +338,9 @@ def scores_of(session: Session) -> tuple[int | None, int | None, int | None]:
             before = move.score
         else:
             after = move.score
-            stage = 0 if move.role == "after_hands" else move.stage
+            stage = 0
+            if move.role == "after_tape":
+                stage = session.stage if move.stage is None else move.stage
     return before, after, stage
 
 

@@ -208,3 +208,48 @@ def eight_weeks() -> tuple[Plan, list[AnyEntry]]:
     book.add(Question, 20, text="May I kneel on a cushion to weed?")
     book.add(Question, 52, text="Do I go on with tape in the winter?")
     return own, book.entries
+
+
+def both_knees() -> tuple[Plan, list[AnyEntry]]:
+    """Five weeks of K-91: both knees, the left one main, no tape, thin skin; nobody signed."""
+    own = plan(
+        person="K-91",
+        side="both",
+        main_side="left",
+        tape=TapePlan(),
+        sign_off=None,
+        goal="Carry the post up to the lighthouse row without a rest on the third landing",
+        activities=("Stairs", "Rise from a low chair", "Walk to the harbour office"),
+    )
+    book = DiaryBuilder(side="left")
+    for n in range(35):
+        if n % 9 == 4:
+            continue
+        person = {
+            "medicine": n % 11 == 0,
+            "activities": (
+                ActivityScore(label="Stairs", score=3 + n // 12),
+                ActivityScore(label="Rise from a low chair", score=4),
+                ActivityScore(label="Walk to the harbour office", score=6 - n // 20),
+            ),
+            "night_pain": n in (5, 6),
+            "stairs": "one_at_a_time",
+        }
+        book.page(n, 6 - n // 15, pain_worst=8 - n // 15, form="full", **person)
+        if n % 2 == 0:
+            book.page(n, 3, side="right", pain_worst=5)
+        if n % 3 == 0:
+            book.session(
+                n,
+                before(6),
+                after_hands(4),
+                exercises=(StepDone(step="sit_to_stand", outcome="done"),),
+            )
+            book.session(
+                n,
+                before(3),
+                after_hands(2 if n % 6 else 3),
+                side="right",
+                exercises=(StepDone(step="sit_to_stand", outcome="done"),),
+            )
+    return own, book.entries

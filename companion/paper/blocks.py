@@ -1,0 +1,256 @@
+"""What a page is set from: blocks with a measured height, shared out over pages.
+
+Lengths are points. A block knows its height before anything is painted, so no page overflows and
+the number of pages is known when the first is drawn.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+from typing import Protocol
+
+from PySide6.QtCore import QLineF, QPointF
+from PySide6.QtGui import QPainter
+
+from companion.paper.chart_plot import Box
+from companion.paper.typesetting import (
+    RULE_INK,
+    TextStyle,
+    draw_line,
+    draw_lines,
+    first_baseline,
+    solid,
+    text_width,
+    wrapped,
+)
+
+
+class Block(Protocol):
+    """Something set across the whole width of a column.
+
+    `keep` holds it on one page with the block below it; `space` is skipped at a page's top.
+    """
+
+    @property
+    def height(self) -> float:
+        """Height in points."""
+
+    @property
+    def keep(self) -> bool:
+        """Stay with the next block."""
+
+    @property
+    def space(self) -> bool:
+        """White space alone."""
+
+    def draw(self, painter: QPainter, box: Box) -> None:
+        """Paint within `box`, whose height is the block's own."""
+
+
+@dataclass(frozen=True, slots=True)
+class Space:
+    """White space."""
+
+    height: float
+    keep: bool = False
+    space: bool = True
+
+    def draw(self, painter: QPainter, box: Box) -> None:
+        """Nothing to paint."""
+
+
+@dataclass(frozen=True, slots=True)
+class Rule:
+    """A thin line across the column, in the middle of its height."""
+
+    height: float = 1.0
+    weight: float = 0.6
+    keep: bool = False
+    space: bool = False
+
+    def draw(self, painter: QPainter, box: Box) -> None:
+        """Paint the line."""
+        solid(painter, RULE_INK, self.weight)
+        y = box.top + self.height / 2
+        painter.drawLine(QLineF(box.left, y, box.right, y))
+
+
+@dataclass(frozen=True, slots=True)
+class Lines:
+    """Lines of text that stay together; `marker` stands in the indent before the first."""
+
+    lines: tuple[str, ...]
+    style: TextStyle
+    indent: float = 0.0
+    marker: str = ""
+    keep: bool = False
+    space: bool = False
+
+    @property
+    def height(self) -> float:
+        """As many line heights as lines."""
+        return len(self.lines) * self.style.line_height
+
+    def draw(self, painter: QPainter, box: Box) -> None:
+        """Paint the lines."""
+        if self.marker:
+            at = QPointF(box.left, box.top + first_baseline(self.style))
+            draw_line(painter, self.marker, self.style, at)
+        draw_lines(painter, self.lines, self.style, QPointF(box.left + self.indent, box.top))
+
+
+@dataclass(frozen=True, slots=True)
+class Picture:
+    """A drawing of a fixed height."""
+
+    height: float
+    paint: Callable[[QPainter, Box], object]
+    keep: bool = False
+    space: bool = False
+
+    def draw(self, painter: QPainter, box: Box) -> None:
+        """Let the drawing paint itself."""
+        self.paint(painter, box)
+
+
+@dataclass(frozen=True, slots=True)
+class SetCell:
+    """A cell set in lines: a strong lead on the first, and the words that follow it."""
+
+    left: float
+    lead: str
+    lead_width: float
+    lines: tuple[str, ...]
+    style: TextStyle
+
+    @property
+    def height(self) -> float:
+        """As many line heights as lines."""
+        return len(self.lines) * self.style.line_height
+
+    def draw(self, painter: QPainter, left: float, top: float) -> None:
+        """Paint it, its column beginning at `left`."""
+        x, y = left + self.left, top + first_baseline(self.style)
+        if self.lead:
+            draw_line(painter, self.lead, self.style.with_bold(), QPointF(x, y))
+        draw_line(painter, self.lines[0], self.style, QPointF(x + self.lead_width, y))
+        after_first = QPointF(x, top + self.style.line_height)
+        draw_lines(painter, self.lines[1:], self.style, after_first)
+
+
+def set_cell(lead: str, rest: str, left: float, width: float, style: TextStyle) -> SetCell:
+    """Set a cell `width` points wide: the rest goes on where the lead ends."""
+    if not lead:
+        return SetCell(left, "", 0.0, wrapped(rest, style, width), style)
+    lead_width = text_width(lead, style.with_bold()) + text_width(" ", style)
+    if lead_width > width * 0.9:
+        return SetCell(left, "", 0.0, wrapped(f"{lead} {rest}", style, width), style)
+    return SetCell(left, lead, lead_width, wrapped(rest, style, width, lead_width), style)
+
+
+@dataclass(frozen=True, slots=True)
+class Beside:
+    """Words that hang to the left of a table."""
+
+    lines: tuple[str, ...]
+    style: TextStyle
+
+    @property
+    def height(self) -> float:
+        """As many line heights as lines."""
+        return len(self.lines) * self.style.line_height
+
+
+@dataclass(frozen=True, slots=True)
+class TableRow:
+    """One row of a table, as high as its tallest cell with the white above and below.
+
+    `beside` hangs at the row's left edge and may reach down along the rows that follow.
+    """
+
+    cells: tuple[SetCell, ...]
+    padding: float = 1.5
+    beside: Beside | None = None
+    keep: bool = False
+    space: bool = False
+
+    @property
+    def height(self) -> float:
+        """Height in points."""
+        return max((cell.height for cell in self.cells), default=0.0) + 2 * self.padding
+
+    def draw(self, painter: QPainter, box: Box) -> None:
+        """Paint every cell, on one baseline with what hangs beside them."""
+        if self.beside is not None and self.cells:
+            drop = first_baseline(self.cells[0].style) - first_baseline(self.beside.style)
+            top = box.top + self.padding + drop
+            draw_lines(painter, self.beside.lines, self.beside.style, QPointF(box.left, top))
+        for cell in self.cells:
+            cell.draw(painter, box.left, box.top + self.padding)
+
+
+def paragraph(
+    text: str,
+    style: TextStyle,
+    width: float,
+    *,
+    marker: str = "",
+    indent: float = 0.0,
+    keep: bool = False,
+) -> tuple[Block, ...]:
+    """A paragraph as blocks that may part between pages, never leaving one line alone.
+
+    `marker` (a number or a bullet) hangs in `indent` points on the left.
+    """
+    lines = wrapped(text, style, width - indent)
+    if len(lines) <= 3:
+        return (Lines(lines, style, indent, marker, keep=keep),)
+    blocks: list[Block] = [Lines(lines[:2], style, indent, marker)]
+    blocks += [Lines((line,), style, indent) for line in lines[2:-2]]
+    blocks.append(Lines(lines[-2:], style, indent, keep=keep))
+    return tuple(blocks)
+
+
+def share_out(
+    blocks: Sequence[Block], room: float, later_room: float | None = None
+) -> tuple[tuple[tuple[float, int], ...], ...]:
+    """Pages of (top, index of block), none reaching below `room` points, pages after
+    the first not below `later_room`.
+
+    Blocks held together by `keep` move to the next page together when they fit on one page at
+    all. Space at the top of a page is dropped. A single block taller than a page is a fault of the
+    caller's and raises ValueError: words would be cut.
+    """
+    pages: list[list[tuple[float, int]]] = [[]]
+    later = room if later_room is None else later_room
+    top = 0.0
+    index = 0
+    while index < len(blocks):
+        end = index
+        while end < len(blocks) - 1 and blocks[end].keep:
+            end += 1
+        together = sum(block.height for block in blocks[index : end + 1])
+        if pages[-1] and top + together > room >= together:
+            pages.append([])
+            top, room = 0.0, later
+        for place in range(index, end + 1):
+            block = blocks[place]
+            if block.height > room:
+                raise ValueError(f"a block of {block.height:g} points on a page of {room:g}")
+            if block.space and not pages[-1]:
+                continue
+            if pages[-1] and top + block.height > room:
+                if block.space:
+                    continue
+                pages.append([])
+                top, room = 0.0, later
+            pages[-1].append((top, place))
+            top += block.height
+        index = end + 1
+    return tuple(tuple(page) for page in pages if page)
+
+
+def marker_indent(markers: Sequence[str], style: TextStyle) -> float:
+    """Room for the widest marker and a gap after it."""
+    return max((text_width(marker, style) for marker in markers), default=0.0) + style.size * 0.6

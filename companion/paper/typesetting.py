@@ -1,0 +1,190 @@
+"""Words on paper: measured and drawn in points, with the bundled font.
+
+Every length here is in points (1/72 inch), y grows downwards. Text is measured at a large whole
+pixel size without hinting, so the same words break at the same places in a PDF and in a picture.
+Every function needs a QGuiApplication (`application`).
+"""
+
+from __future__ import annotations
+
+import os
+from dataclasses import dataclass, replace
+from enum import Enum
+
+from PySide6.QtCore import QPointF, Qt
+from PySide6.QtGui import (
+    QColor,
+    QFont,
+    QFontDatabase,
+    QFontMetricsF,
+    QGuiApplication,
+    QPainter,
+    QTextLayout,
+    QTextOption,
+)
+
+from companion.system.font_files import FAMILY, FontFileError, font_files
+
+INK = QColor("#1A1A1A")
+QUIET_INK = QColor("#4A4A46")
+RULE_INK = QColor("#8A867C")
+FAINT_RULE_INK = QColor("#D5D1C7")
+
+_FINE = 20
+"""Font pixels per point: metrics are linear and sizes in twentieths of a point stay exact."""
+_loaded: set[str] = set()
+_made: list[QGuiApplication] = []
+
+
+class Align(Enum):
+    """Where a line of words stands from its point."""
+
+    LEFT = "left"
+    CENTRE = "centre"
+    RIGHT = "right"
+
+
+@dataclass(frozen=True, slots=True)
+class TextStyle:
+    """Size in points; `leading` is line height over size."""
+
+    size: float
+    bold: bool = False
+    leading: float = 1.35
+    quiet: bool = False
+
+    @property
+    def line_height(self) -> float:
+        """From one baseline to the next, in points."""
+        return self.size * self.leading
+
+    def with_bold(self) -> TextStyle:
+        """The same in bold."""
+        return replace(self, bold=True)
+
+
+def application() -> QGuiApplication:
+    """The running application, or one that needs no display, kept for the whole process."""
+    running = QGuiApplication.instance()
+    if isinstance(running, QGuiApplication):
+        return running
+    os.environ.setdefault("QT_QPA_PLATFORM", "offscreen")
+    _made.append(QGuiApplication(["homeknee"]))
+    return _made[-1]
+
+
+def load_fonts() -> None:
+    """Load the regular and the bold face once. Raises FontFileError when one cannot be read."""
+    application()
+    for path in font_files():
+        if path.name in _loaded:
+            continue
+        font_id = QFontDatabase.addApplicationFont(str(path))
+        if font_id == -1 or FAMILY not in QFontDatabase.applicationFontFamilies(font_id):
+            raise FontFileError(
+                f"The font file {path.name} cannot be read: install this program again."
+            )
+        _loaded.add(path.name)
+
+
+def text_width(text: str, style: TextStyle) -> float:
+    """Width of one line, in points."""
+    return QFontMetricsF(_font(style)).horizontalAdvance(text) / _FINE
+
+
+def wrapped(
+    text: str, style: TextStyle, width: float, first_indent: float = 0.0
+) -> tuple[str, ...]:
+    """`text` as the lines it takes at `width` points; a word too long for a line is broken.
+
+    The first line begins `first_indent` points in. It is empty when not one word fits beside it.
+    """
+    lines: list[str] = []
+    indent = first_indent
+    for part in text.split("\n"):
+        lines += _lines_of(part, style, width, indent)
+        indent = 0.0
+    return tuple(lines)
+
+
+def _lines_of(text: str, style: TextStyle, width: float, first_indent: float) -> list[str]:
+    if not text:
+        return [""]
+    lines: list[str] = []
+    room = width - first_indent
+    if first_indent and text_width(text.split(" ", 1)[0], style) > room:
+        lines.append("")
+        room = width
+    layout = QTextLayout(text, _font(style))
+    option = QTextOption()
+    option.setWrapMode(QTextOption.WrapMode.WrapAtWordBoundaryOrAnywhere)
+    layout.setTextOption(option)
+    layout.beginLayout()
+    while (line := layout.createLine()).isValid():
+        line.setLineWidth(max(room, style.size) * _FINE)
+        start = line.textStart()
+        lines.append(text[start : start + line.textLength()].rstrip())
+        room = width
+    layout.endLayout()
+    return lines
+
+
+def draw_line(
+    painter: QPainter, text: str, style: TextStyle, at: QPointF, align: Align = Align.LEFT
+) -> None:
+    """One line with its baseline at `at`."""
+    if not text:
+        return
+    x = at.x()
+    if align is not Align.LEFT:
+        width = text_width(text, style)
+        x -= width if align is Align.RIGHT else width / 2
+    painter.save()
+    painter.setPen(QUIET_INK if style.quiet else INK)
+    painter.setFont(_font(style))
+    painter.translate(x, at.y())
+    painter.scale(1 / _FINE, 1 / _FINE)
+    painter.drawText(QPointF(0, 0), text)
+    painter.restore()
+
+
+def draw_lines(
+    painter: QPainter, lines: tuple[str, ...], style: TextStyle, top_left: QPointF
+) -> None:
+    """Lines under each other, the first one's box beginning at `top_left`."""
+    baseline = top_left.y() + first_baseline(style)
+    for line in lines:
+        draw_line(painter, line, style, QPointF(top_left.x(), baseline))
+        baseline += style.line_height
+
+
+def first_baseline(style: TextStyle) -> float:
+    """From the top of a line's box to its baseline: the words stand centred in their leading."""
+    return (style.line_height + cap_height(style)) / 2
+
+
+def cap_height(style: TextStyle) -> float:
+    """Height of a capital letter, in points."""
+    return QFontMetricsF(_font(style)).capHeight() / _FINE
+
+
+def _font(style: TextStyle) -> QFont:
+    load_fonts()
+    font = QFont(FAMILY)
+    font.setPixelSize(round(style.size * _FINE))
+    font.setWeight(QFont.Weight.Bold if style.bold else QFont.Weight.Normal)
+    font.setHintingPreference(QFont.HintingPreference.PreferNoHinting)
+    return font
+
+
+def solid(painter: QPainter, colour: QColor, width: float, *, dashed: bool = False) -> None:
+    """Set a line pen of `width` points."""
+    pen = painter.pen()
+    pen.setColor(colour)
+    pen.setWidthF(width)
+    pen.setCapStyle(Qt.PenCapStyle.FlatCap)
+    if dashed:
+        pen.setDashPattern([3.0, 3.0])
+    else:
+        pen.setStyle(Qt.PenStyle.SolidLine)
+    painter.setPen(pen)

@@ -1,0 +1,409 @@
+"""The visit summary as a PDF: the person's page in large print, then the clinic's.
+
+Upright with margins of 20 mm, the bundled font embedded. Words and charts are those of
+`presentation.summary`; here they are only set. The same summary gives the same bytes.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import UTC, datetime, time
+from functools import partial
+from hashlib import sha256
+from pathlib import Path
+
+from PySide6.QtCore import QBuffer, QByteArray, QIODevice, QLineF, QMarginsF, QPointF, QUuid
+from PySide6.QtGui import QPageLayout, QPageSize, QPainter, QPdfWriter
+
+from companion.paper.blocks import (
+    Beside,
+    Block,
+    Lines,
+    Picture,
+    Rule,
+    SetCell,
+    Space,
+    TableRow,
+    marker_indent,
+    paragraph,
+    set_cell,
+    share_out,
+)
+from companion.paper.chart_painter import (
+    ChartStyle,
+    chart_style,
+    draw_day_chart,
+    draw_session_chart,
+    gutter_width,
+    height_around,
+)
+from companion.paper.chart_plot import Box
+from companion.paper.typesetting import (
+    RULE_INK,
+    Align,
+    TextStyle,
+    application,
+    draw_line,
+    load_fonts,
+    solid,
+    wrapped,
+)
+from companion.presentation.chart import DayChart, SessionChart
+from companion.presentation.clinic_answers import Answer, Row
+from companion.presentation.phrases import phrase
+from companion.presentation.summary import Asked, KneePicture, VisitSummary
+from companion.system.atomic import write_whole
+
+POINTS_PER_MM = 72 / 25.4
+MARGIN = 20 * POINTS_PER_MM
+RESOLUTION = 1200
+"""Dots per inch of the PDF's own grid: fine enough for hatching, and for dots on their day."""
+
+TITLE = TextStyle(25, bold=True, leading=1.2)
+HEADING = TextStyle(15, bold=True, leading=1.3)
+OWN = TextStyle(13, leading=1.38)
+OWN_QUIET = TextStyle(12, leading=1.38, quiet=True)
+MARK = TextStyle(13, bold=True, leading=1.38)
+RUNNING = TextStyle(9.5, leading=1.3, quiet=True)
+CLINIC_TITLE = TextStyle(19, bold=True, leading=1.25)
+CLINIC_HEADING = TextStyle(11, bold=True, leading=1.25)
+CLINIC = TextStyle(9.8, leading=1.25)
+CLINIC_LABEL = TextStyle(9.8, leading=1.25, quiet=True)
+CLINIC_NOTE = TextStyle(9, leading=1.25, quiet=True)
+
+_RUNNING_BASELINE = 15 * POINTS_PER_MM
+"""Running head and foot stand in the margins, 15 mm from the edge: within what printers reach."""
+_UNDER_HEAD = 8.0
+_GAP = 10.0
+"""White between two columns of words."""
+_LOWEST_SCALE, _HIGHEST_SCALE = 66.0, 150.0
+"""Height of a score scale from 0 to 10: lower than this, neighbouring scores run together."""
+_LOWEST_OF_TWO = 92.0
+"""Lower than this the day chart keeps the page for itself: it says more than the sessions'."""
+_SESSION_SHARE = 0.75
+_ABOVE_CHART = 12.0
+
+_Shown = tuple[KneePicture, list[DayChart | SessionChart]]
+
+
+# ---------------------------------------------------------------- the file
+
+
+def visit_summary_pdf(summary: VisitSummary, *, letter: bool = False) -> bytes:
+    """The PDF as bytes, A4 or Letter. Its date is the record's last day, so it is repeatable."""
+    application()
+    load_fonts()
+    size = QPageSize(QPageSize.PageSizeId.Letter if letter else QPageSize.PageSizeId.A4)
+    data = QByteArray()
+    buffer = QBuffer(data)
+    buffer.open(QIODevice.OpenModeFlag.WriteOnly)
+    writer = QPdfWriter(buffer)
+    writer.setResolution(RESOLUTION)
+    writer.setPageLayout(QPageLayout(size, QPageLayout.Orientation.Portrait, QMarginsF()))
+    writer.setTitle(phrase("{title}: {head}", title=summary.title, head=summary.running_head))
+    writer.setCreator(phrase("Home knee companion"))
+    writer.setDocumentId(_document_id(summary))
+    points = size.size(QPageSize.Unit.Point)
+    painter = QPainter(writer)
+    try:
+        painter.scale(RESOLUTION / 72, RESOLUTION / 72)
+        _paint_pages(painter, writer, summary, Box(0, 0, points.width(), points.height()))
+    finally:
+        painter.end()
+    buffer.close()
+    return _dated(bytes(data.data()), datetime.combine(summary.until, time(12), UTC))
+
+
+def write_visit_summary(path: Path, summary: VisitSummary, *, letter: bool = False) -> None:
+    """Write the PDF to exactly `path`, whole or not at all. Raises OSError."""
+    write_whole(path, visit_summary_pdf(summary, letter=letter))
+
+
+def _document_id(summary: VisitSummary) -> QUuid:
+    digest = sha256(repr(summary).encode()).digest()[:16]
+    return QUuid.fromRfc4122(QByteArray(digest))
+
+
+def _dated(pdf: bytes, at: datetime) -> bytes:
+    """The file with every date in it set to `at`, in place: no byte moves."""
+    stamp, xmp = at.strftime("%Y%m%d%H%M%S"), at.strftime("%Y-%m-%dT%H:%M:%S")
+    pdf = re.sub(rb"(Date ?\(D:)\d{14}", rb"\g<1>" + stamp.encode(), pdf)
+    return re.sub(rb'(xmp:\w+Date=")\d{4}-\d\d-\d\dT\d\d:\d\d:\d\d', rb"\g<1>" + xmp.encode(), pdf)
+
+
+# ---------------------------------------------------------------- pages
+
+
+def _paint_pages(painter: QPainter, writer: QPdfWriter, summary: VisitSummary, sheet: Box) -> None:
+    column = Box(
+        MARGIN,
+        MARGIN + _UNDER_HEAD,
+        sheet.width - 2 * MARGIN,
+        sheet.height - 2 * MARGIN - _UNDER_HEAD,
+    )
+    own = own_blocks(summary, column)
+    clinic = clinic_blocks(summary, column.width)
+    heads = column_heads(summary.columns, Grid.of(column.width, len(summary.columns)))
+    pages = [_Sheet(own, places) for places in share_out(own, column.height)]
+    # A table that runs on to another page takes the names of its columns along.
+    under_heads = column.height - (heads.height if heads else 0)
+    for places in share_out(clinic, column.height, under_heads):
+        again = heads if pages and pages[-1].blocks is clinic else None
+        pages.append(_Sheet(clinic, places, again))
+    for number, page in enumerate(pages, start=1):
+        if number > 1:
+            writer.newPage()
+        _running(painter, summary, sheet, number, len(pages))
+        first = column.top
+        if page.heads is not None:
+            page.heads.draw(painter, Box(column.left, first, column.width, page.heads.height))
+            first += page.heads.height
+        for top, index in page.places:
+            block = page.blocks[index]
+            block.draw(painter, Box(column.left, first + top, column.width, block.height))
+
+
+@dataclass(frozen=True, slots=True)
+class _Sheet:
+    """One page: which blocks stand where, and column heads taken along from the page before."""
+
+    blocks: Sequence[Block]
+    places: tuple[tuple[float, int], ...]
+    heads: TableRow | None = None
+
+
+def _running(painter: QPainter, summary: VisitSummary, sheet: Box, number: int, count: int) -> None:
+    """Head and foot of a page: whose it is, which days, which page of how many."""
+    left, right = MARGIN, sheet.width - MARGIN
+    baseline = _RUNNING_BASELINE
+    draw_line(painter, summary.running_head, RUNNING, QPointF(left, baseline))
+    draw_line(painter, summary.running_days, RUNNING, QPointF(right, baseline), Align.RIGHT)
+    solid(painter, RULE_INK, 0.6)
+    painter.drawLine(QLineF(left, baseline + 6, right, baseline + 6))
+    baseline = sheet.height - _RUNNING_BASELINE + RUNNING.size / 2
+    draw_line(painter, summary.foot, RUNNING, QPointF(left, baseline))
+    page = phrase("Page {number} of {count}", number=number, count=count)
+    draw_line(painter, page, RUNNING, QPointF(right, baseline), Align.RIGHT)
+
+
+# ---------------------------------------------------------------- the person's page
+
+
+def own_blocks(summary: VisitSummary, column: Box) -> tuple[Block, ...]:
+    """The person's page. The charts take the room the words leave, within limits."""
+    width = column.width
+    words: list[Block] = [Lines(wrapped(summary.title, TITLE, width), TITLE), Space(4)]
+    for line in summary.who:
+        words += paragraph(line, OWN_QUIET, width)
+    if summary.plan_mark is not None:
+        words += [Space(6), *paragraph(summary.plan_mark, MARK, width)]
+    words += _asked(summary, width)
+    if summary.goal is not None:
+        words += [Space(13), Lines((summary.goal_heading,), HEADING, keep=True)]
+        words += paragraph(summary.goal, OWN, width)
+    words += [Space(13), Lines((summary.own_heading,), HEADING, keep=True)]
+    words += paragraph(summary.own_lead, OWN_QUIET, width, keep=True)
+    words += [Space(3), *_own_rows(summary, width)]
+    return (*words, *_charts(summary.pictures, column, sum(block.height for block in words)))
+
+
+def _own_rows(summary: VisitSummary, width: float) -> list[Block]:
+    """What was written down, as a table in large print: one column for each knee."""
+    count = len(summary.columns)
+    label = width * 0.32
+    knee = (width - label) / count
+    lefts = [label + n * knee for n in range(count)]
+    blocks: list[Block] = []
+    if count > 1:
+        heads = tuple(
+            set_cell(name, "", left, knee - _GAP, OWN)
+            for name, left in zip(summary.columns, lefts, strict=True)
+        )
+        blocks.append(TableRow(heads, keep=True))
+    for row in summary.own_rows:
+        many = len(row.cells) > 1
+        cells = [set_cell("", row.label, 0, label - _GAP, OWN)]
+        for cell, left in zip(row.cells, lefts, strict=False):
+            room = knee - _GAP if many else width - left
+            cells.append(set_cell(cell.lead, cell.rest, left, room, OWN))
+        blocks.append(TableRow(tuple(cells), padding=0.8))
+    return blocks
+
+
+def _asked(summary: VisitSummary, width: float) -> list[Block]:
+    blocks: list[Block] = [Space(14), Lines((summary.questions_heading,), HEADING, keep=True)]
+    if not summary.questions:
+        blocks += paragraph(phrase("None written down yet."), OWN, width)
+    markers = [f"{number}." for number in range(1, len(summary.questions) + 1)]
+    indent = marker_indent(markers, OWN)
+    for marker, asked in zip(markers, summary.questions, strict=True):
+        blocks += paragraph(asked.text, OWN, width, marker=marker, indent=indent)
+    if summary.earlier_questions:
+        blocks += [Space(5), Lines((summary.earlier_heading,), OWN_QUIET, keep=True)]
+        for asked in summary.earlier_questions:
+            blocks += paragraph(_dated_words(asked), OWN_QUIET, width, marker="\u2022", indent=14)
+    return blocks
+
+
+def _dated_words(asked: Asked) -> str:
+    return phrase("{day}: {words}", day=asked.day, words=asked.text)
+
+
+def _charts(pictures: Sequence[KneePicture], column: Box, used: float) -> list[Block]:
+    """A day chart for each knee, and the check moves under it where the page has room.
+
+    The height left by the words is shared out; a chart that would be too low to read goes to the
+    next page instead.
+    """
+    style = chart_style(10.5)
+    shown: list[_Shown] = [(each, [each.day_chart, each.session_chart]) for each in pictures]
+    scales = _scale_heights(shown, column.height - used, style)
+    if scales[0] < _LOWEST_OF_TWO:
+        shown = [(each, [each.day_chart]) for each in pictures]
+        scales = _scale_heights(shown, column.height - used, style)
+    day_scale = max(_LOWEST_SCALE, min(_HIGHEST_SCALE, scales[0]))
+    gutter = gutter_width([c for _, charts in shown for c in charts], style, column.width)
+    blocks: list[Block] = []
+    for picture, charts in shown:
+        blocks.append(Space(_ABOVE_CHART))
+        blocks += _chart_heads(picture)
+        for chart in charts:
+            if chart is not charts[0]:
+                blocks.append(Space(_ABOVE_CHART))
+            share = 1.0 if isinstance(chart, DayChart) else _SESSION_SHARE
+            height = day_scale * share + height_around(chart, style)
+            blocks.append(Picture(height, partial(_paint_chart, chart, style, gutter)))
+    return blocks
+
+
+def _scale_heights(
+    shown: Sequence[_Shown],
+    room: float,
+    style: ChartStyle,
+) -> tuple[float, ...]:
+    """Heights of the score scales that fill `room`: of a day chart, and of a session chart."""
+    around = parts = 0.0
+    for picture, charts in shown:
+        around += sum(block.height for block in _chart_heads(picture))
+        for chart in charts:
+            around += _ABOVE_CHART + height_around(chart, style)
+            parts += 1.0 if isinstance(chart, DayChart) else _SESSION_SHARE
+    # A hair less than the room, or rounding could push the last chart to another page.
+    day_scale = (room - around - 1) / parts
+    if all(len(charts) == 1 for _, charts in shown):
+        return (day_scale,)
+    return day_scale, day_scale * _SESSION_SHARE
+
+
+def _chart_heads(picture: KneePicture) -> list[Block]:
+    heads: list[Block] = []
+    if picture.note:
+        heads.append(Lines((picture.note,), OWN_QUIET, keep=True))
+    return heads
+
+
+def _paint_chart(
+    chart: DayChart | SessionChart, style: ChartStyle, gutter: float, painter: QPainter, box: Box
+) -> None:
+    if isinstance(chart, DayChart):
+        draw_day_chart(painter, chart, box, style, gutter)
+    else:
+        draw_session_chart(painter, chart, box, style, gutter)
+
+
+# ---------------------------------------------------------------- the clinic's page
+
+
+def clinic_blocks(summary: VisitSummary, width: float) -> tuple[Block, ...]:
+    """The clinic's page: six answers, each a question beside its rows of label and numbers."""
+    blocks: list[Block] = [Lines(wrapped(summary.clinic_title, CLINIC_TITLE, width), CLINIC_TITLE)]
+    for line in summary.clinic_lead:
+        blocks += paragraph(line, CLINIC_LABEL, width)
+    if summary.plan_mark is not None:
+        blocks += paragraph(summary.plan_mark, CLINIC.with_bold(), width)
+    blocks.append(Space(6))
+    grid = Grid.of(width, len(summary.columns))
+    heads = column_heads(summary.columns, grid)
+    if heads is not None:
+        blocks.append(heads)
+    for answer in summary.answers:
+        blocks += _answer(answer, grid)
+    return tuple(blocks)
+
+
+@dataclass(frozen=True, slots=True)
+class Grid:
+    """Left edges and widths of the clinic's columns: question, label, one for each knee."""
+
+    question_width: float
+    label_left: float
+    label_width: float
+    knee_lefts: tuple[float, ...]
+    knee_width: float
+    right: float
+
+    @classmethod
+    def of(cls, width: float, knees: int) -> Grid:
+        """The grid of a page `width` points wide."""
+        question, label = width * 0.165, width * 0.215
+        first = question + label
+        knee = (width - first) / knees
+        return cls(
+            question_width=question - _GAP,
+            label_left=question,
+            label_width=label - _GAP,
+            knee_lefts=tuple(first + n * knee for n in range(knees)),
+            knee_width=knee,
+            right=width,
+        )
+
+    def cells(self, row: Row) -> tuple[SetCell, ...]:
+        """A row's label and cells, set in their columns."""
+        many = len(row.cells) > 1
+        label = set_cell("", row.label, self.label_left, self.label_width, CLINIC_LABEL)
+        lefts = self.knee_lefts[: len(row.cells)]
+        widths = [
+            (self.knee_width if many else self.right - left) - (_GAP if left != lefts[-1] else 0)
+            for left in lefts
+        ]
+        return (
+            label,
+            *(
+                set_cell(cell.lead, cell.rest, left, cell_width, CLINIC)
+                for cell, left, cell_width in zip(row.cells, lefts, widths, strict=True)
+            ),
+        )
+
+
+def column_heads(columns: Sequence[str], grid: Grid) -> TableRow | None:
+    """The names of the knees over their columns; None for one knee alone."""
+    if len(columns) < 2:
+        return None
+    cells = (
+        set_cell(name, "", left, grid.knee_width - _GAP, CLINIC)
+        for name, left in zip(columns, grid.knee_lefts, strict=True)
+    )
+    return TableRow(tuple(cells), padding=2.5, keep=True)
+
+
+def _answer(answer: Answer, grid: Grid) -> list[Block]:
+    blocks: list[Block] = [Rule(1, keep=True), Space(4, keep=True)]
+    rows = [grid.cells(row) for row in answer.rows]
+    # The question stands beside as many rows as it needs lines for.
+    words = wrapped(answer.question, CLINIC_HEADING, grid.question_width)
+    question = Beside(words, CLINIC_HEADING)
+    for place, cells in enumerate(rows):
+        first = place == 0
+        blocks.append(TableRow(cells, keep=first, beside=question if first else None))
+    short = question.height - sum(TableRow(cells).height for cells in rows)
+    note_width = grid.right - grid.label_left
+    lines = wrapped(" ".join(answer.notes), CLINIC_NOTE, note_width) if answer.notes else ()
+    notes = [Lines(lines, CLINIC_NOTE, indent=grid.label_left)] if lines else []
+    if notes:
+        blocks.append(Space(2))
+        blocks += notes
+    short -= sum(note.height for note in notes)
+    blocks.append(Space(5 + max(0.0, short)))
+    return blocks

@@ -1,0 +1,839 @@
+"""The clinic's six answers, as rows of numbers, each with its days and its source.
+
+Means have one decimal and are shown raw where no change can be told. Findings that are not
+computed are on no page.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable, Mapping, Sequence
+from dataclasses import dataclass
+from datetime import date, timedelta
+from functools import partial
+
+from companion.care.catalogue import Catalogue
+from companion.care.records import AnyEntry, DayPage, Event, Outing, Plan, Session, Side
+from companion.care.scoring_taught import first_ten_run
+from companion.evidence.figures import (
+    Adherence,
+    Band,
+    CannotTell,
+    ChairStand,
+    Findings,
+    SkinEvent,
+    Warned,
+    Window,
+)
+from companion.presentation.chart import DaySpan
+from companion.presentation.figures_in_words import one_decimal, signed, whole_percent
+from companion.presentation.phrases import dated, phrase, short_day
+from companion.presentation.plan_changes import (
+    move_words,
+    plan_changes,
+    replacement_words,
+    side_of,
+)
+from companion.presentation.record_view import days_between, medicine_by_day
+
+WINDOW_DAYS = 14
+_NEAR_THE_END = (1, 8)
+"""Means under 1 or over 8: the scale's end is near (statistics.md section 5)."""
+
+
+@dataclass(frozen=True, slots=True)
+class Cell:
+    """What a row says of one knee: the number itself, set strong, and the words after it."""
+
+    lead: str
+    rest: str = ""
+
+    @property
+    def words(self) -> str:
+        """Both, as read aloud."""
+        return f"{self.lead} {self.rest}".strip()
+
+
+@dataclass(frozen=True, slots=True)
+class Row:
+    """One line of an answer: a cell for each knee, or one cell that spans them all."""
+
+    label: str
+    cells: tuple[Cell, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Answer:
+    """One of the clinic's questions with its rows; `notes` are whole sentences."""
+
+    question: str
+    rows: tuple[Row, ...]
+    notes: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Knee:
+    """One knee's findings beside the entries that count; `pages` and `sessions` are its own."""
+
+    found: Findings
+    entries: tuple[AnyEntry, ...]
+    pages: Mapping[date, DayPage]
+    sessions: tuple[Session, ...]
+
+    @property
+    def side(self) -> Side:
+        """Which knee."""
+        return self.found.side
+
+
+def knee_of(found: Findings, entries: tuple[AnyEntry, ...]) -> Knee:
+    """Gather one knee; `entries` are those that count, of the whole diary."""
+    return Knee(
+        found=found,
+        entries=entries,
+        pages={e.for_day: e for e in entries if isinstance(e, DayPage) and e.side == found.side},
+        sessions=tuple(e for e in entries if isinstance(e, Session) and e.side == found.side),
+    )
+
+
+def clinic_answers(
+    knees: Sequence[Knee], plans: Sequence[Plan], period: DaySpan, catalogue: Catalogue
+) -> tuple[Answer, ...]:
+    """The six answers in their order, over `knees` (the main one first; at least one)."""
+    plan = max(plans, key=lambda each: each.version)
+    return (
+        _better(knees, plan),
+        _keeping(knees),
+        _tape(knees, plan),
+        _unsafe(knees, catalogue),
+        _other_care(knees, plan, period),
+        _versions(plans, catalogue),
+    )
+
+
+def by_knee(label: str, knees: Sequence[Knee], cell: Callable[[Knee], Cell | None]) -> Row | None:
+    """A row with a cell for each knee; None when there is nothing for any of them."""
+    cells = [cell(knee) for knee in knees]
+    if all(words is None for words in cells):
+        return None
+    return Row(label, tuple(Cell("", phrase("not recorded")) if c is None else c for c in cells))
+
+
+def rows_of(*rows: Row | None) -> tuple[Row, ...]:
+    """The rows that are there."""
+    return tuple(row for row in rows if row is not None)
+
+
+def _once(cells: tuple[Cell, ...]) -> tuple[Cell, ...]:
+    """One cell where all say the same."""
+    return cells[:1] if len(set(cells)) == 1 else cells
+
+
+# ---------------------------------------------------------------- better
+
+
+def _better(knees: Sequence[Knee], plan: Plan) -> Answer:
+    measure = {
+        "average": phrase("the average of 24 h"),
+        "worst": phrase("the worst of 24 h"),
+        "now": phrase("as it was when written"),
+    }[plan.measure]
+    activities = tuple(_activities(knees))
+    stands = _chair_stand(knees)
+    notes = [
+        phrase(
+            "Pain 0 to 10, {measure}. The first 14 days are already under treatment. A minus is "
+            "less pain. Bands: Salaffi 2004. Measurement error, 1.33 points: Alghadir 2018. "
+            "Acceptable state, 3.23 or less: Tubach 2005. Flares: Parry, Ogollah and Peat.",
+            measure=measure,
+        )
+    ]
+    if activities:
+        notes.append(
+            phrase(
+                "Activities: 0 unable, 10 as before; real from 3 points alone, from 2 points in "
+                "the mean (Stratford 1995)."
+            )
+        )
+    if stands is not None:
+        notes += _stand_notes(knees[0].found.chair_stand)
+    if any(_near_the_end(knee) for knee in knees):
+        notes.append(phrase("A mean under 1 or over 8 is near the end of the scale."))
+    return Answer(
+        question=phrase("Better?"),
+        rows=rows_of(
+            by_knee(
+                phrase("Pain, first 14 days"),
+                knees,
+                lambda knee: _window(knee.found.pain.baseline),
+            ),
+            by_knee(
+                phrase("Pain, last 14 days"),
+                knees,
+                lambda knee: _window(knee.found.pain.latest),
+            ),
+            by_knee(phrase("Change"), knees, _change),
+            by_knee(phrase("Recorded flares"), knees, _flares),
+            by_knee(phrase("Check move"), knees, _eased),
+            *activities,
+            stands,
+        ),
+        notes=(phrase("Check move: {move}.", move=move_words(plan.check_move)), *notes)
+        if any(knee.sessions for knee in knees)
+        else tuple(notes),
+    )
+
+
+def _near_the_end(knee: Knee) -> bool:
+    low, high = _NEAR_THE_END
+    pain = knee.found.pain
+    means = [window.mean for window in (pain.baseline, pain.latest) if window.mean is not None]
+    return any(mean < low or mean > high for mean in means)
+
+
+def _window(window: Window) -> Cell | None:
+    if window.mean is None:
+        return None
+    return Cell(one_decimal(window.mean), phrase("mean of {kept} of 14 days", kept=window.days))
+
+
+def _change(knee: Knee) -> Cell | None:
+    pain = knee.found.pain
+    if knee.found.period.days == 0:
+        return None
+    if pain.change_points is None:
+        return Cell(phrase("cannot tell:"), _why_not(knee.found, "pain.change_points"))
+    parts: list[str] = []
+    if pain.change_percent is not None:
+        parts.append(whole_percent(pain.change_percent, with_sign=True))
+    outcome = _outcome(pain.low, pain.high, pain.change_points)
+    if outcome is not None:
+        parts.append(outcome)
+    if pain.band is not None:
+        parts.append(_band(pain.band))
+    if pain.beyond_measurement_error is not None:
+        parts.append(
+            phrase("beyond measurement error")
+            if pain.beyond_measurement_error
+            else phrase("within measurement error")
+        )
+    if pain.acceptable_state is not None:
+        parts.append(
+            phrase("acceptable state")
+            if pain.acceptable_state
+            else phrase("over the acceptable state")
+        )
+    return Cell(signed(pain.change_points), phrase("points: {what}", what=", ".join(parts)))
+
+
+def _outcome(low: float | None, high: float | None, change: float) -> str | None:
+    """The three outcomes of an interval (statistics.md section 5); None without one."""
+    if low is None or high is None:
+        return None
+    bounds = phrase("{low} to {high}", low=signed(low), high=signed(high))
+    if high < 0 and change < -1:
+        return phrase("lower by about {by} ({range})", by=one_decimal(-change), range=bounds)
+    if low > 0 and change > 1:
+        return phrase("higher by about {by} ({range})", by=one_decimal(change), range=bounds)
+    if low >= -1 and high <= 1:
+        return phrase("little change ({range})", range=bounds)
+    return phrase("cannot tell: could be {range}", range=bounds)
+
+
+def _band(band: Band) -> str:
+    return {
+        "clear_better": phrase("clear fall"),
+        "slight_better": phrase("slight fall"),
+        "little": phrase("little change"),
+        "slight_worse": phrase("slight rise"),
+        "clear_worse": phrase("clear rise"),
+    }[band]
+
+
+def _flares(knee: Knee) -> Cell | None:
+    if knee.found.period.days == 0:
+        return None
+    flares = knee.found.pain.flares
+    told = "; ".join(
+        phrase(
+            "{days}, peak {peak}, usual {usual:g}",
+            days=days_between(DaySpan(flare.first_day, flare.last_day)),
+            usual=flare.usual,
+            peak=flare.peak,
+        )
+        for flare in flares
+    )
+    return counted(len(flares), told) if flares else Cell("", phrase("none"))
+
+
+def _eased(knee: Knee) -> Cell | None:
+    ease = knee.found.ease
+    if not ease.sessions and not ease.not_comparable:
+        return None
+    parts = [
+        phrase(
+            "session eased by {target}\u00a0% or more",
+            "sessions eased by {target}\u00a0% or more",
+            n=ease.sessions_scored,
+            target=ease.target_percent,
+        )
+    ]
+    if ease.median_percent is not None:
+        parts.append(phrase("median {percent}", percent=whole_percent(ease.median_percent)))
+    elif ease.sessions_scored:
+        parts.append(phrase("median: cannot tell, 6 sessions needed"))
+    if ease.not_comparable:
+        parts.append(phrase("{n} done differently, left out", n=ease.not_comparable))
+    return Cell(
+        phrase("{met} of {scored}", met=ease.met, scored=ease.sessions_scored), ", ".join(parts)
+    )
+
+
+def _activities(knees: Sequence[Knee]) -> Iterable[Row]:
+    """Activities belong to the person; where the knees' periods differ each keeps its column."""
+    labels: dict[str, None] = {}
+    for knee in knees:
+        labels.update(dict.fromkeys(activity.label for activity in knee.found.activities))
+    for label in labels:
+        row = by_knee(label, knees, partial(_activity, label))
+        if row is not None:
+            yield Row(label, _once(row.cells))
+    row = by_knee(phrase("Mean of activities"), knees, _activities_mean)
+    if row is not None:
+        yield Row(row.label, _once(row.cells))
+
+
+def _activity(label: str, knee: Knee) -> Cell | None:
+    activity = next((each for each in knee.found.activities if each.label == label), None)
+    if activity is None or (activity.baseline is None and activity.latest is None):
+        return None
+    lead = phrase(
+        "{first} to {last}", first=_or_dash(activity.baseline), last=_or_dash(activity.latest)
+    )
+    days = phrase(
+        "{first} and {last} of 14 days",
+        first=activity.baseline_days,
+        last=activity.latest_days,
+    )
+    if activity.change is None:
+        return Cell(lead, phrase("{days}; change: cannot tell", days=days))
+    return Cell(
+        lead,
+        phrase(
+            "{days}; {change}{error}",
+            days=days,
+            change=signed(activity.change),
+            error="" if activity.beyond_measurement_error else phrase(", may be chance"),
+        ),
+    )
+
+
+def _or_dash(mean: float | None) -> str:
+    return "\u2013" if mean is None else one_decimal(mean)
+
+
+def _activities_mean(knee: Knee) -> Cell | None:
+    mean = knee.found.activities_mean
+    if mean.change is None or mean.baseline is None or mean.latest is None or len(mean.labels) < 2:
+        return None
+    return Cell(
+        phrase(
+            "{first} to {last}", first=one_decimal(mean.baseline), last=one_decimal(mean.latest)
+        ),
+        phrase(
+            "{change}{error}",
+            change=signed(mean.change),
+            error="" if mean.beyond_measurement_error else phrase(", may be chance"),
+        ),
+    )
+
+
+def _chair_stand(knees: Sequence[Knee]) -> Row | None:
+    stands = knees[0].found.chair_stand
+    if not stands:
+        return None
+    last = stands[-1]
+    told = [_stand(stand) for stand in (stands if len(stands) == 1 else (stands[0], last))]
+    words = phrase("in 30 s; {stands}", stands="; ".join(told))
+    if last.change is not None and len(stands) > 1:
+        words = phrase(
+            "{words}; change {change}, {error}",
+            words=words,
+            change=_signed_count(last.change),
+            error=phrase("beyond measurement error")
+            if last.beyond_measurement_error
+            else phrase("may be chance"),
+        )
+    return Row(phrase("Chair stand"), (Cell(str(last.count), words),))
+
+
+def _signed_count(change: int) -> str:
+    return signed(float(change)).removesuffix(".0")
+
+
+def _stand(stand: ChairStand) -> str:
+    if stand.arms_used:
+        return phrase(
+            "{day}: {count} with arms, score 0", day=short_day(stand.day), count=stand.count
+        )
+    return phrase("{day}: {count}", day=short_day(stand.day), count=stand.count)
+
+
+def _stand_notes(stands: Sequence[ChairStand]) -> Iterable[str]:
+    last = stands[-1]
+    for row in last.published[-1:]:
+        yield phrase(
+            "Chair stand, age {age_from} to {age_to}: below average under {men} (men), {women} "
+            "(women), CDC 2017; a change is real from 3 (Gill 2022).",
+            age_from=row.age_from,
+            age_to=row.age_to,
+            men=row.men,
+            women=row.women,
+        )
+    if not last.published:
+        yield phrase("Chair stand: a change is real from 3 (Gill 2022).")
+
+
+def _why_not(found: Findings, key: str) -> str:
+    """Why a finding is not given, with what there is and what it takes."""
+    for gap in found.shown_cannot_tell:
+        if gap.finding == key:
+            return _why(gap)
+    return phrase("too little was recorded")
+
+
+def _why(gap: CannotTell) -> str:
+    have, need = f"{gap.have:g}", f"{gap.need:g}"
+    known = {
+        "no day pages": phrase("no day page yet"),
+        "too few recorded days": phrase(
+            "{have} recorded days in a window, {need} needed", have=have, need=need
+        ),
+        "windows share days": phrase(
+            "first and last 14 days share days; {have} days kept, {need} needed",
+            have=have,
+            need=need,
+        ),
+    }
+    return known.get(gap.why, gap.why)
+
+
+# ---------------------------------------------------------------- keeping to it
+
+
+def _keeping(knees: Sequence[Knee]) -> Answer:
+    return Answer(
+        question=phrase("Keeping to it?"),
+        rows=rows_of(
+            by_knee(phrase("Exercise"), knees, lambda knee: _adherence(knee.found.exercise)),
+            by_knee(phrase("Hands"), knees, lambda knee: _adherence(knee.found.routine)),
+            by_knee(phrase("Day pages"), knees, _pages_kept),
+        ),
+        notes=(
+            phrase(
+                "Days may be missing because they were bad or good. Locked, rest and taped days "
+                "are left out of what was prescribed (Bailey 2018)."
+            ),
+        ),
+    )
+
+
+def _adherence(part: Adherence) -> Cell:
+    if part.done_percent is None:
+        if not part.sessions_done:
+            return Cell("", phrase("not prescribed"))
+        return Cell(str(part.sessions_done), phrase("days done, none prescribed"))
+    words = phrase(
+        "prescribed day, {percent}",
+        "prescribed days, {percent}",
+        n=part.sessions_prescribed,
+        percent=whole_percent(part.done_percent),
+    )
+    if part.stopped or part.left:
+        words = phrase(
+            "{words}; {stopped} stopped, {left} left unfinished",
+            words=words,
+            stopped=part.stopped,
+            left=part.left,
+        )
+    return Cell(
+        phrase("{done} of {asked}", done=part.sessions_done, asked=part.sessions_prescribed), words
+    )
+
+
+def _pages_kept(knee: Knee) -> Cell | None:
+    kept = knee.found.diary
+    if not kept.days_expected or kept.kept_percent is None:
+        return None
+    words = phrase("days; missing {missing}", missing=whole_percent(100 - kept.kept_percent))
+    if kept.longest_gap_days:
+        words = phrase(
+            "{words}, longest gap {n} day",
+            "{words}, longest gap {n} days",
+            n=kept.longest_gap_days,
+            words=words,
+        )
+    if kept.late_entries:
+        words = phrase("{words}; {late} written late", words=words, late=kept.late_entries)
+    return Cell(phrase("{kept} of {days}", kept=kept.days_kept, days=kept.days_expected), words)
+
+
+# ---------------------------------------------------------------- tape
+
+
+@dataclass(frozen=True, slots=True)
+class ScoreCounts:
+    """How many times a later score was lower, the same or higher than the one before it."""
+
+    lower: int
+    same: int
+    higher: int
+
+    @property
+    def total(self) -> int:
+        """All that could be compared."""
+        return self.lower + self.same + self.higher
+
+
+def hands_counts(sessions: Iterable[Session]) -> ScoreCounts:
+    """Before score against the last score after hands alone, where the two compare."""
+    return _counts(
+        (before, hands)
+        for before, hands, _ in map(_three_scores, sessions)
+        if before is not None and hands is not None
+    )
+
+
+def tape_counts(sessions: Iterable[Session]) -> ScoreCounts:
+    """The last score without tape against the last one with it, where the two compare."""
+    pairs: list[tuple[int, int]] = []
+    for before, hands, taped in map(_three_scores, sessions):
+        bare = before if hands is None else hands
+        if bare is not None and taped is not None:
+            pairs.append((bare, taped))
+    return _counts(pairs)
+
+
+def _three_scores(session: Session) -> tuple[int | None, int | None, int | None]:
+    if not session.comparable:
+        return None, None, None
+    last = {move.role: move.score for move in session.moves}
+    return last.get("before"), last.get("after_hands"), last.get("after_tape")
+
+
+def _counts(pairs: Iterable[tuple[int, int]]) -> ScoreCounts:
+    lower = same = higher = 0
+    for first, later in pairs:
+        lower += later < first
+        same += later == first
+        higher += later > first
+    return ScoreCounts(lower, same, higher)
+
+
+def _tape(knees: Sequence[Knee], plan: Plan) -> Answer:
+    outings = [entry for entry in knees[0].entries if isinstance(entry, Outing)]
+    taped = (
+        (plan.tape.highest > 0 and plan.tape.when != "never")
+        or bool(outings)
+        or any(knee.found.tape.applications for knee in knees)
+    )
+    hands = by_knee(
+        phrase("After hands"), knees, lambda knee: _counted(hands_counts(knee.sessions))
+    )
+    if not taped:
+        return Answer(
+            question=phrase("Tape worth it?"),
+            rows=rows_of(hands),
+            notes=(phrase("No tape in this plan, and none was put on."),),
+        )
+    return Answer(
+        question=phrase("Tape worth it?"),
+        rows=rows_of(
+            hands,
+            by_knee(phrase("After added tape"), knees, _added_tape),
+            by_knee(phrase("Wear"), knees, _worn),
+            Row(phrase("Outings"), (_outings(outings),)) if outings else None,
+        ),
+        notes=(
+            phrase(
+                "Counts only. Tape was not given by chance, so they cannot tell tape from time "
+                "or from hands."
+            ),
+        ),
+    )
+
+
+def _counted(counts: ScoreCounts) -> Cell | None:
+    if not counts.total:
+        return None
+    return Cell(
+        phrase("{lower} of {total} lower,", lower=counts.lower, total=counts.total),
+        phrase("{same} same, {higher} higher", same=counts.same, higher=counts.higher),
+    )
+
+
+def _added_tape(knee: Knee) -> Cell:
+    counts = _counted(tape_counts(knee.sessions))
+    return counts or Cell(phrase("cannot tell:"), phrase("no session was scored with added tape"))
+
+
+def _worn(knee: Knee) -> Cell:
+    tape = knee.found.tape
+    return Cell(
+        str(tape.applications),
+        phrase(
+            "time on, {days} days worn, {overdue} off after it was due",
+            "times on, {days} days worn, {overdue} off after it was due",
+            n=tape.applications,
+            days=tape.days_worn,
+            overdue=tape.overdue,
+        ),
+    )
+
+
+def _outings(outings: Sequence[Outing]) -> Cell:
+    ended = [outing.ended_because for outing in outings]
+    return Cell(
+        str(len(outings)),
+        phrase(
+            "{taped} with tape; ended for pain {pain}, for the tape {tape}; more pain next "
+            "morning {mornings}",
+            taped=sum(outing.tape_on is not None for outing in outings),
+            pain=ended.count("pain"),
+            tape=ended.count("tape"),
+            mornings=sum(outing.next_morning == "more_pain" for outing in outings),
+        ),
+    )
+
+
+# ---------------------------------------------------------------- anything unsafe
+
+
+def _unsafe(knees: Sequence[Knee], catalogue: Catalogue) -> Answer:
+    entries = knees[0].entries
+    warned = {
+        (warning.day, warning.sign, warning.sides): warning
+        for knee in knees
+        for warning in knee.found.warnings
+    }
+    cards = sorted(warned.values(), key=lambda warning: (warning.day, warning.sign))
+    skin = list(dict.fromkeys(event for knee in knees for event in knee.found.tape.skin_events))
+    fallen = falls(entries)
+    tens = first_ten_run(entries)
+    return Answer(
+        question=phrase("Anything unsafe?"),
+        rows=rows_of(
+            _listed(phrase("Falls"), [f"{short_day(day)}{what}" for day, what in fallen]),
+            _listed(phrase("Skin"), [_skin(event) for event in skin]),
+            _listed(phrase("Warning cards"), [_card(warning, catalogue) for warning in cards]),
+            by_knee(phrase("Night pain"), knees, _nights),
+            _stairs(knees),
+            None
+            if tens is None
+            else Row(
+                phrase("Scores of 10"),
+                (Cell("", _from_day(tens)),),
+            ),
+        ),
+    )
+
+
+def _from_day(day: date) -> str:
+    return phrase("five sessions running began at 10, from {day}", day=short_day(day))
+
+
+def _listed(label: str, items: Sequence[str]) -> Row:
+    """How many, and each of them."""
+    return Row(label, (counted(len(items), "; ".join(items)),))
+
+
+def counted(count: int, words: str) -> Cell:
+    """`2: this; that`, and `none written down` for none."""
+    if not count:
+        return Cell("", phrase("none written down"))
+    return Cell(phrase("{count}:", count=count), words)
+
+
+def falls(entries: Iterable[AnyEntry]) -> list[tuple[date, str]]:
+    """The day of each fall and, behind a comma, what was written about it."""
+    return sorted(
+        (
+            entry.for_day,
+            side_of(entry.side) + _quoted(entry.note),
+        )
+        for entry in entries
+        if isinstance(entry, Event) and entry.what == "fall"
+    )
+
+
+def _quoted(note: str | None) -> str:
+    """The beginning of a note in quotation marks; the diary file holds all of it."""
+    if note is None:
+        return ""
+    line = " ".join(note.split())
+    if len(line) > 90:
+        line = line[:87].rstrip() + "..."
+    return phrase(": \u201c{words}\u201d", words=line)
+
+
+def _skin(event: SkinEvent) -> str:
+    found = {
+        "clear": phrase("clear"),
+        "pink": phrase("pink, gone in 30 min"),
+        "red": phrase("red or dark past 30 min"),
+        "itchy": phrase("itchy"),
+        "blister": phrase("blister"),
+        "broken": phrase("torn or bruised"),
+    }[event.skin]
+    where = {
+        "day_page": phrase("day page"),
+        "tape_on": phrase("before tape"),
+        "tape_off": phrase("after tape"),
+        "patch_test": phrase("patch test"),
+    }[event.source]
+    return phrase(
+        "{day} {found} ({where}{side})",
+        day=short_day(event.day),
+        found=found,
+        where=where,
+        side=side_of(event.side),
+    )
+
+
+def _card(warning: Warned, catalogue: Catalogue) -> str:
+    words = next(
+        (sign.words for sign in catalogue.stop_list.signs if sign.id == warning.sign),
+        warning.sign.replace("_", " "),
+    ).rstrip(".")
+    level = {
+        "emergency": phrase("emergency"),
+        "today": phrase("today"),
+        "call": phrase("call"),
+        "care": phrase("care"),
+    }[warning.level]
+    return phrase(
+        "{day} {level}: {words} ({cleared})",
+        day=short_day(warning.day),
+        level=level,
+        words=words[0].lower() + words[1:],
+        cleared=_cleared(warning),
+    )
+
+
+def _cleared(warning: Warned) -> str:
+    how = {
+        None: phrase("still open"),
+        "checked_by_professional": phrase("checked by a professional"),
+        "ticked_by_mistake": phrase("ticked by mistake"),
+        "skin_read_clear": phrase("skin read clear"),
+        "well_again": phrase("well again"),
+    }[warning.cleared]
+    if warning.cleared is None or warning.cleared_on is None:
+        return how
+    return phrase("{how} {day}", how=how, day=short_day(warning.cleared_on))
+
+
+def _nights(knee: Knee) -> Cell | None:
+    asked = {day: p.night_pain for day, p in knee.pages.items() if p.night_pain is not None}
+    if not asked:
+        return None
+    words = phrase("answered day", "answered days", n=len(asked))
+    last_day = knee.found.period.last_day
+    if last_day is not None:
+        late = [yes for day, yes in asked.items() if (last_day - day).days < WINDOW_DAYS]
+        words = phrase(
+            "{words}; last 14 days {nights} of {asked}",
+            words=words,
+            nights=sum(late),
+            asked=len(late),
+        )
+    return Cell(phrase("{yes} of {asked}", yes=sum(asked.values()), asked=len(asked)), words)
+
+
+def _stairs(knees: Sequence[Knee]) -> Row | None:
+    """Stairs are the person's: a day counts once, whichever page holds it."""
+    ways: dict[date, set[str]] = {}
+    for knee in knees:
+        for day, page in knee.pages.items():
+            if page.stairs is not None:
+                ways.setdefault(day, set()).add(page.stairs)
+    if not ways:
+        return None
+    backwards = sorted(day for day, found in ways.items() if "backwards" in found)
+    words = phrase("answered day", "answered days", n=len(ways))
+    if backwards:
+        words = phrase("{words}, last {day}", words=words, day=short_day(backwards[-1]))
+    lead = phrase("{backwards} of {asked}", backwards=len(backwards), asked=len(ways))
+    return Row(phrase("Stairs backwards"), (Cell(lead, words),))
+
+
+# ---------------------------------------------------------------- other care and versions
+
+
+def _other_care(knees: Sequence[Knee], plan: Plan, period: DaySpan) -> Answer:
+    entries = knees[0].entries
+    answered = medicine_by_day(entries, period.first_day, period.last_day)
+    events = [_event(e) for e in entries if isinstance(e, Event) and e.what != "fall"]
+    return Answer(
+        question=phrase("Medicine and other care"),
+        rows=rows_of(
+            Row(phrase("Extra pain medicine"), (_medicine(answered, period),)),
+            _listed(phrase("Other care, events"), events),
+            Row(phrase("Knee replacement"), (Cell("", replacement_words(plan)),)),
+        ),
+    )
+
+
+def _medicine(answered: Mapping[date, bool], period: DaySpan) -> Cell:
+    if not answered:
+        return Cell("", phrase("not answered"))
+    lead = phrase("{taken} of {asked}", taken=sum(answered.values()), asked=len(answered))
+    words = phrase("answered day", "answered days", n=len(answered))
+    if period.days < 2 * WINDOW_DAYS:
+        return Cell(lead, words)
+    window = timedelta(days=WINDOW_DAYS)
+    first = [taken for day, taken in answered.items() if day < period.first_day + window]
+    last = [taken for day, taken in answered.items() if day > period.last_day - window]
+    return Cell(
+        lead,
+        phrase(
+            "{words}; first 14 days {first_taken} of {first}, last 14 days {last_taken} of {last}",
+            words=words,
+            first_taken=sum(first),
+            first=len(first),
+            last_taken=sum(last),
+            last=len(last),
+        ),
+    )
+
+
+def _event(event: Event) -> str:
+    what = {
+        "injection": phrase("injection"),
+        "new_tablets": phrase("new tablets"),
+        "brace": phrase("brace"),
+        "stick": phrase("stick"),
+        "illness": phrase("illness"),
+        "fall": phrase("fall"),
+        "other_care": phrase("other care"),
+    }[event.what]
+    return phrase(
+        "{day} {what}{side}{note}",
+        day=short_day(event.for_day),
+        what=what,
+        side=side_of(event.side),
+        note=_quoted(event.note),
+    )
+
+
+def _versions(plans: Iterable[Plan], catalogue: Catalogue) -> Answer:
+    ordered = sorted(plans, key=lambda plan: plan.version)
+    rows: list[Row] = []
+    for place, plan in enumerate(ordered):
+        if place == 0:
+            words = phrase("the first plan in this diary")
+        else:
+            changes = plan_changes(ordered[place - 1], plan, catalogue)
+            words = "; ".join(changes) or phrase("dates only")
+        label = phrase("Plan {version}", version=plan.version)
+        rows.append(Row(label, (Cell(dated(plan.written_on) + ":", words),)))
+    return Answer(question=phrase("What changed with each plan"), rows=tuple(rows))
