@@ -62,7 +62,7 @@ class _Parser(argparse.ArgumentParser):
 
 
 def _parser() -> argparse.ArgumentParser:
-    common = argparse.ArgumentParser(add_help=False)
+    common = _Parser(add_help=False)
     common.add_argument(
         "--today",
         type=_day,
@@ -73,7 +73,7 @@ def _parser() -> argparse.ArgumentParser:
     parser = _Parser(
         prog="homeknee",
         parents=[common],
-        description="The home knee companion: the routine your clinician prescribed, and its diary.",
+        description="The home knee companion: the routine that was prescribed, and its diary.",
     )
     parser.set_defaults(act=_home, today=None)
     _window_options(parser)
@@ -253,7 +253,7 @@ def _read_diary(path: Path) -> "Diary":
 
 def _findings_table(folder: Path, out: Path) -> int:
     from companion.evidence.findings import findings, sides
-    from companion.evidence.table_rows import row_of, table_text
+    from companion.exchange.findings_table import row_of, table_text
 
     if not folder.is_dir():
         raise Refused(f"{folder} is not a folder. --table reads a folder of diary files.")

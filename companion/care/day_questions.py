@@ -1,4 +1,4 @@
-"""The day page, one question a page. Nothing is filled in beforehand; everything may be left out."""
+"""The day page, one question a page. Nothing is filled in beforehand; all may be left out."""
 
 from dataclasses import dataclass
 from typing import Literal

@@ -10,7 +10,7 @@ from dataclasses import dataclass
 from datetime import datetime
 from typing import Any, Generic, Protocol, TypeVar
 
-End = TypeVar("End", covariant=True)
+EndT_co = TypeVar("EndT_co", covariant=True)
 
 
 class Page(Protocol):
@@ -24,7 +24,7 @@ class Page(Protocol):
 
 Given = Mapping[str, Any]
 """What was answered on one page: plain JSON values by the name of the question."""
-Walk = Generator[Page, Given, End]
+Walk = Generator[Page, Given, EndT_co]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -37,7 +37,7 @@ class Answer:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Position(Generic[End]):
+class Position(Generic[EndT_co]):
     """Where a walk stands: the page to show, or how it ended.
 
     `answers` are those that still fit; one that names another page than the walk asks for (the
@@ -45,11 +45,11 @@ class Position(Generic[End]):
     """
 
     page: Page | None
-    end: End | None
+    end: EndT_co | None
     answers: tuple[Answer, ...]
 
 
-def replay(walk: Callable[[], Walk[End]], answers: Sequence[Answer]) -> Position[End]:
+def replay(walk: Callable[[], Walk[EndT_co]], answers: Sequence[Answer]) -> Position[EndT_co]:
     """Walk again through `answers`; pure when `walk` is."""
     running = walk()
     used: list[Answer] = []

@@ -55,8 +55,8 @@ class RoutineStart(Record):
     later (tape is on by then) replays as it was.
 
     `open_signs` are those to ask about again: broken skin, unwell, and what was to be
-    called about. `starting_stage` 0 is no tape. `tape_off` holds the reasons, known before anything is asked,
-    why no tape goes on today.
+    called about. `starting_stage` 0 is no tape. `tape_off` holds the reasons, known before
+    anything is asked, why no tape goes on today.
     """
 
     side: Side
@@ -154,7 +154,7 @@ class DecisionPage:
     role: MoveRole
     decision: Decision
     start_zones: tuple[Zone, ...] = ()
-    stage: int | None = None
+    exercises_next: int = 0
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -340,7 +340,11 @@ def _scored_part(plan: Plan, catalogue: Catalogue, start: RoutineStart, done: _S
                 role=done.moves[-1].role,
                 decision=decision,
                 start_zones=done.zones if decision.action == "hands_round" else (),
-                stage=decision.stage,
+                exercises_next=(
+                    len(_exercises(plan, catalogue, start, done))
+                    if decision.action in ("tape_stage", "finish") and not exercised
+                    else 0
+                ),
             )
         match decision.action:
             case "hands_round":

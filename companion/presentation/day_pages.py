@@ -274,10 +274,8 @@ def day_facts(end: walk.DayEnd) -> tuple[tuple[str, str], ...]:
         )
     add("Swelling", words(end.swelling, _SWELLING))
     add("Extra pain medicine", yes(end.medicine))
-    for activity in end.activities:
-        rows.append((activity.label, phrase("{score} of 10", score=activity.score)))
-    for amount in end.amounts:
-        rows.append((amount.label, f"{amount.amount:g} {amount.unit}"))
+    rows += [(a.label, phrase("{score} of 10", score=a.score)) for a in end.activities]
+    rows += [(a.label, f"{a.amount:g} {a.unit}") for a in end.amounts]
     add("Stairs", words(end.stairs, _STAIRS))
     add("Note", end.note)
     if end.note is not None and end.note_private:

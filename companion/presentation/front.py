@@ -158,7 +158,7 @@ def off_words(front: Front, wear: WearClock) -> str:
 
 
 def when_words(at: datetime, now: datetime) -> str:
-    """A coming instant in words: `this evening at 21:00`, `tomorrow at 19:00`, `Friday at 20:30`."""
+    """A coming instant in words: `this evening at 21:00`, `tomorrow at 19:00`, `Friday at 9:30`."""
     days = (at.date() - now.date()).days
     time = clock_time(at)
     if days <= 0:

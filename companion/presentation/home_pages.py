@@ -232,16 +232,12 @@ def visit_view(
 
 def tape_room_view(above: str, off: str, *, adding: bool) -> PageView:
     """Tape is on: take it off, or put the short pieces on as well."""
-    options = [Option("off", phrase("Take the tape off"))]
-    if adding:
-        options.append(Option("add", phrase("Put the short pieces on as well")))
+    others = (Button(phrase("Put the short pieces on as well"), (("do", "add"),)),)
     return PageView(
         key="tape_room",
         heading=phrase("Your tape is on"),
-        blocks=(
-            Text(phrase("{off}.", off=off), "strong"),
-            Choose("do", phrase("What do you want to do?"), tuple(options)),
-        ),
-        main=Button(phrase("Next")),
+        blocks=(Text(phrase("{off}.", off=off)),),
+        main=Button(phrase("Take the tape off"), (("do", "off"),)),
+        others=others if adding else (),
         above=above,
     )

@@ -1,4 +1,4 @@
-"""What one page shows, as frozen data: a heading, blocks from top to bottom, at most one main button.
+"""What one page shows, as frozen data: a heading, blocks in order, at most one main button.
 
 A screen draws a `PageView` and hands back what was answered, by the name of each asking block. It
 knows nothing of knees. Every text has already passed through `phrases`.

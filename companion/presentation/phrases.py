@@ -16,7 +16,7 @@ def phrase(text: str, many: str | None = None, *, n: int | None = None, **values
 
 
 _WEEKDAYS = ("Monday", "Tuesday", "Wednesday", "Thursday", "Friday", "Saturday", "Sunday")
-_MONTHS = [
+_MONTHS = (
     "January",
     "February",
     "March",
@@ -29,7 +29,7 @@ _MONTHS = [
     "October",
     "November",
     "December",
-]
+)
 
 
 def weekday(day: date) -> str:

@@ -374,7 +374,7 @@ def _(page: walk.MovePage, setting: Setting) -> PageView:
 
 def zone_words(zones: tuple[Zone, ...], catalogue: Catalogue) -> str:
     """The sore zones in Home words, joined."""
-    return joined(phrase(catalogue.zone(zone).home_words) for zone in zones)
+    return joined(lower_first(phrase(catalogue.zone(zone).home_words)) for zone in zones)
 
 
 @_view.register
@@ -437,7 +437,7 @@ def _(page: walk.StepPage, setting: Setting) -> PageView:
                         phrase(
                             "{word}: {meaning}",
                             word=phrase(pressure.word),
-                            meaning=_lower_first(phrase(pressure.explanation)),
+                            meaning=lower_first(phrase(pressure.explanation)),
                         ),
                     ),
                     (
@@ -467,7 +467,7 @@ def _(page: walk.StepPage, setting: Setting) -> PageView:
     )
 
 
-def _lower_first(text: str) -> str:
+def lower_first(text: str) -> str:
     return text[:1].lower() + text[1:]
 
 
@@ -514,7 +514,8 @@ def _(page: walk.ExercisePage, setting: Setting) -> PageView:
 
 
 _STEP_STOPS = {
-    "above_ceiling": "The pain was {pain}. The limit in your plan is {limit}. So this step stops here.",
+    "above_ceiling": "The pain was {pain}. The limit in your plan is {limit}. "
+    "So this step stops here.",
     "above_rest": "The pain was {pain}. That is more than {limit} above the pain at rest. "
     "So this step stops here.",
 }
@@ -611,6 +612,10 @@ def _(page: walk.DecisionPage, setting: Setting) -> PageView:
                 )
             )
         )
+    if page.exercises_next and decision.action == "tape_stage":
+        blocks.append(Text(phrase("Your exercises come first, then the tape.")))
+    elif page.exercises_next:
+        blocks.append(Text(phrase("Your exercises come next.")))
     if decision.action in ("end", "tape_off_end"):
         blocks.append(
             Text(
@@ -965,13 +970,17 @@ def session_facts(end: walk.RoutineEnd, setting: Setting) -> tuple[tuple[str, st
         "after_hands": phrase("After hands"),
         "after_tape": phrase("With tape"),
     }
-    for move in end.moves:
+    rounds = sum(move.role == "after_hands" for move in end.moves)
+    for number, move in enumerate(end.moves):
         value = str(move.score)
         if move.zones:
             value = phrase(
                 "{score}, {zones}", score=value, zones=zone_words(move.zones, setting.catalogue)
             )
-        rows.append((names[move.role], value))
+        name = names[move.role]
+        if move.role == "after_hands" and rounds > 1:
+            name = phrase("After round {number}", number=number)
+        rows.append((name, value))
     if end.rounds:
         done = sum(step.outcome == "done" for r in end.rounds for step in r.steps)
         count = sum(len(r.steps) for r in end.rounds)

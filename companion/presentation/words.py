@@ -1,4 +1,4 @@
-"""The words for codes: knees, zones, stages, moves, reasons. One table each, all through `phrase`."""
+"""The words for codes: knees, stages, moves, depth. One table each, all through `phrase`."""
 
 from collections.abc import Iterable
 

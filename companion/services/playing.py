@@ -94,9 +94,12 @@ def play_day(house: House, answer: Answerer = steady) -> tuple[Finished, ...]:
     for side in plan.sides:
         now = house.clock.now()
         wear = current_wear(house.lately(), side)
-        if wear is not None and now.tzinfo is not None:
-            if wear_clock(wear, plan.tape, now, now.tzinfo).state != "on":
-                done.append(walk_through(house, TapeOffConduct(), side, answer))
+        if (
+            wear is not None
+            and now.tzinfo is not None
+            and wear_clock(wear, plan.tape, now, now.tzinfo).state != "on"
+        ):
+            done.append(walk_through(house, TapeOffConduct(), side, answer))
         done.append(walk_through(house, RoutineConduct(), side, answer))
         done.append(walk_through(house, DayConduct(), side, answer))
     return tuple(done)

@@ -61,4 +61,4 @@ class RecordPage(Page):
         self._counted.set_text(view.counted)
         self._days.set_chart(view.day_chart)
         self._sessions.set_chart(view.session_chart)
-        self._table.set_rows(view.table.rows)
+        self._table.set_rows(view.table.headers, view.table.rows)

@@ -138,7 +138,9 @@ class AskingPage(Page):
                 self._add_choose(block)
             case view.Tick(name, question, options):
                 self.add(Paragraph(question, strong=True))
-                ticks = self.add(TickList(question, _choices(options)), 0)
+                ticks = self.add(
+                    TickList(question, _choices(options), columns=_columns(options)), 0
+                )
                 self._reads[name] = lambda: [str(value) for value in ticks.values()]
             case view.Scale():
                 self._add_scale(block)
@@ -165,7 +167,9 @@ class AskingPage(Page):
 
     def _add_choose(self, block: view.Choose) -> None:
         self.add(Paragraph(block.question, strong=True))
-        rows = self.add(ChoiceList(block.question, _choices(block.options)), 0)
+        rows = self.add(
+            ChoiceList(block.question, _choices(block.options), columns=_columns(block.options)), 0
+        )
         # An empty value is the answer "I can't say": chosen, and absent in the record.
         self._reads[block.name] = lambda: rows.value() if rows.value() != "" else None
         if block.needed:
@@ -184,6 +188,14 @@ class AskingPage(Page):
                 scale.value,
                 lambda: scale.value() is not None or scale.cannot_say(),
             )
+
+
+_SHORT = 24
+
+
+def _columns(options: tuple[view.Option, ...]) -> int:
+    """Short answers stand side by side while they fit."""
+    return 2 if all(len(o.word) <= _SHORT and not o.line for o in options) else 1
 
 
 def _choices(options: tuple[view.Option, ...]) -> list[Choice]:
