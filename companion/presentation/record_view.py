@@ -18,9 +18,9 @@ from companion.care.records import (
     Plan,
     Session,
     Side,
-    TapeOff,
     TapeOn,
 )
+from companion.care.wear import taped_days, wears
 from companion.presentation.chart import (
     DayChart,
     DayChartWords,
@@ -151,36 +151,19 @@ def sessions_in_order(
     )
 
 
-def taped_days(entries: Iterable[AnyEntry], side: Side, last_day: date) -> frozenset[date]:
+def tape_on_days(
+    entries: Iterable[AnyEntry], plans: Iterable[Plan], side: Side, last_day: date
+) -> frozenset[date]:
     """The diary days on which tape was on one knee for any part, up to `last_day`.
 
-    Wear runs from a tape-on to the tape-off that follows it, or, where none was written, to the
-    next tape-on or to `last_day`: tape nobody has taken off is still on. Where nobody knows when
-    it came off, the day it was found off is the last. Paper pages add the days they tick.
+    Tape whose end nobody wrote down counts no further than the hard cap of the plan in force.
+    Paper pages add the days they tick.
     """
-    days: set[date] = set()
-    marks: list[tuple[float, int, date]] = []
-    for entry in entries:
-        if isinstance(entry, DayPage):
-            if entry.side == side and entry.tape_worn and entry.for_day <= last_day:
-                days.add(entry.for_day)
-        elif isinstance(entry, TapeOn) and entry.side == side:
-            at = entry.happened_at
-            marks.append((at.timestamp(), 1, diary_day(at)))
-        elif isinstance(entry, TapeOff) and entry.side == side:
-            if entry.happened_at is None:
-                marks.append((entry.written_at.timestamp(), 0, entry.for_day))
-            else:
-                at = entry.happened_at
-                marks.append((at.timestamp(), 0, diary_day(at)))
-    worn_from: date | None = None
-    for _, is_on, day in sorted(marks):
-        if worn_from is not None:
-            days.update(_each_day(worn_from, min(day, last_day)))
-        worn_from = day if is_on else None
-    if worn_from is not None:
-        days.update(_each_day(worn_from, last_day))
-    return frozenset(day for day in days if day <= last_day)
+    entries = tuple(entries)
+    tape = max(plans, key=lambda plan: plan.version).tape
+    put_on = {diary_day(wear.on_at) for wear in wears(entries, side)}
+    worn = put_on | taped_days(entries, side, tape.cap_hours, last_day)
+    return frozenset(day for day in worn if day <= last_day)
 
 
 def medicine_by_day(
@@ -245,7 +228,8 @@ def day_chart(
                 points.append(DayPoint(kind, day, score))
     span = DaySpan(first_day, last_day)
     medicine = medicine_by_day(entries, first_day, last_day)
-    worn = (day for day in taped_days(entries, side, last_day) if day >= first_day)
+    plans = tuple(plans)
+    worn = (day for day in tape_on_days(entries, plans, side, last_day) if day >= first_day)
     return DayChart(
         title=phrase("Pain by day"),
         first_day=first_day,
@@ -390,7 +374,11 @@ def _day_description(side: Side, span: DaySpan, points: Sequence[DayPoint]) -> s
 
 
 def record_table(
-    entries: Sequence[AnyEntry], side: Side, first_day: date, last_day: date
+    entries: Sequence[AnyEntry],
+    plans: Iterable[Plan],
+    side: Side,
+    first_day: date,
+    last_day: date,
 ) -> RecordTable:
     """What the charts show, day by day, newest first.
 
@@ -402,7 +390,7 @@ def record_table(
     for session in sessions_in_order(entries, side, first_day, last_day):
         sessions.setdefault(session.for_day, []).append(session)
     medicine = medicine_by_day(entries, first_day, last_day)
-    worn = taped_days(entries, side, last_day)
+    worn = tape_on_days(entries, plans, side, last_day)
     counted_by_clock = any(isinstance(e, TapeOn) and e.side == side for e in entries)
     has_tape = counted_by_clock or bool(worn)
 
@@ -517,5 +505,5 @@ def record_view(
         ),
         day_chart=chart,
         session_chart=session_chart(entries, plans, side, days.first_day, days.last_day),
-        table=record_table(entries, side, days.first_day, days.last_day),
+        table=record_table(entries, plans, side, days.first_day, days.last_day),
     )

@@ -15,7 +15,7 @@ from companion.presentation.record_view import (
     record_table,
     record_view,
     session_chart,
-    taped_days,
+    tape_on_days,
 )
 from tests.paper.builders import (
     START,
@@ -51,42 +51,44 @@ def test_the_other_knee_stays_out_but_the_persons_medicine_counts() -> None:
     chart = day_chart(book.entries, [plan()], "right", day(0), day(0))
     assert [p.score for p in chart.series] == [6]
     assert chart.marks == (day(0),)
-    table = record_table(book.entries, "right", day(0), day(0))
+    table = record_table(book.entries, [plan()], "right", day(0), day(0))
     assert table.rows[0][table.headers.index("Extra medicine")] == "yes"
 
 
 def test_tape_is_on_from_its_day_to_the_day_it_came_off() -> None:
     book = DiaryBuilder()
     book.tape(2, 48)
-    assert taped_days(book.entries, "right", day(9)) == {day(2), day(3), day(4)}
-    assert taped_days(book.entries, "left", day(9)) == frozenset()
+    assert tape_on_days(book.entries, [plan()], "right", day(9)) == {day(2), day(3), day(4)}
+    assert tape_on_days(book.entries, [plan()], "left", day(9)) == frozenset()
 
 
 def test_tape_taken_off_before_three_in_the_morning_belongs_to_the_evening() -> None:
     # The diary day ends at 03:00 (design.md section 4).
     book = DiaryBuilder()
     book.tape(2, 8)  # on at 18:30, off at 02:30
-    assert taped_days(book.entries, "right", day(9)) == {day(2)}
+    assert tape_on_days(book.entries, [plan()], "right", day(9)) == {day(2)}
 
 
-def test_tape_nobody_took_off_is_still_on() -> None:
+def test_tape_nobody_took_off_is_still_on_up_to_the_hard_cap() -> None:
     book = DiaryBuilder()
     book.tape(2, None)
-    assert taped_days(book.entries, "right", day(4)) == {day(2), day(3), day(4)}
+    assert tape_on_days(book.entries, [plan()], "right", day(4)) == {day(2), day(3), day(4)}
+    # The plan's cap is 120 hours, five days (care_facts.md section 4, C).
+    assert max(tape_on_days(book.entries, [plan()], "right", day(30))) == day(7)
 
 
 def test_tape_off_at_no_known_time_ends_on_the_day_it_was_found_off() -> None:
     book = DiaryBuilder()
     on = book.tape(2, None)
     book.add(TapeOff, 4, side="right", tape_on=on.id, happened_at=None)
-    assert taped_days(book.entries, "right", day(9)) == {day(2), day(3), day(4)}
+    assert tape_on_days(book.entries, [plan()], "right", day(9)) == {day(2), day(3), day(4)}
 
 
 def test_short_pieces_added_later_do_not_end_the_wear() -> None:
     book = DiaryBuilder()
     book.tape(2, None)
     book.tape(3, 24, stage=2)
-    assert taped_days(book.entries, "right", day(9)) == {day(2), day(3), day(4)}
+    assert tape_on_days(book.entries, [plan()], "right", day(9)) == {day(2), day(3), day(4)}
 
 
 def test_a_paper_page_that_ticks_tape_draws_the_band() -> None:
@@ -95,7 +97,7 @@ def test_a_paper_page_that_ticks_tape_draws_the_band() -> None:
     book.page(1, 5, tape_worn=False, written_by="paper")
     chart = day_chart(book.entries, [plan()], "right", day(0), day(1))
     assert chart.bands == (DaySpan(day(0), day(0)),)
-    table = record_table(book.entries, "right", day(0), day(1))
+    table = record_table(book.entries, [plan()], "right", day(0), day(1))
     tape = table.headers.index("Tape on")
     assert [row[tape] for row in table.rows] == ["no", "yes"]
 
@@ -103,14 +105,14 @@ def test_a_paper_page_that_ticks_tape_draws_the_band() -> None:
 def test_no_tape_ever_leaves_the_column_out() -> None:
     book = DiaryBuilder()
     book.page(0, 5)
-    assert "Tape on" not in record_table(book.entries, "right", day(0), day(0)).headers
+    assert "Tape on" not in record_table(book.entries, [plan()], "right", day(0), day(0)).headers
 
 
 def test_rows_are_newest_first_and_a_gap_says_its_length() -> None:
     book = DiaryBuilder()
     book.page(0, 6)
     book.page(4, 5)
-    table = record_table(book.entries, "right", day(0), day(5))
+    table = record_table(book.entries, [plan()], "right", day(0), day(5))
     assert [row[0] for row in table.rows] == ["5 Sep", "4 Sep", "1 Sep to 3 Sep", "31 Aug"]
     assert [row[-1] for row in table.rows] == [
         "1 day with nothing recorded",
@@ -124,7 +126,7 @@ def test_rows_are_newest_first_and_a_gap_says_its_length() -> None:
 def test_the_table_holds_the_numbers_of_the_chart() -> None:
     own, entries = eight_weeks()
     chart = day_chart(entries, [own], "right", day(0), day(55))
-    table = record_table(entries, "right", day(0), day(55))
+    table = record_table(entries, [own], "right", day(0), day(55))
     for kind, header in (
         (PointKind.AVERAGE, "Average"),
         (PointKind.WORST, "Worst"),
@@ -142,7 +144,7 @@ def test_lateness_paper_and_correction_are_said() -> None:
     book.page(1, 5, written_at=at(day(3), 3, 0))
     book.page(2, 5, written_by="paper", written_at=at(day(30)))
     book.page(3, 5, replaces="f" * 32)
-    table = record_table(book.entries, "right", day(0), day(3))
+    table = record_table(book.entries, [plan()], "right", day(0), day(3))
     assert [row[-1] for row in table.rows] == ["corrected", "from paper", "written late", None]
 
 
@@ -152,7 +154,7 @@ def test_a_session_row_says_before_then_after_and_what_with() -> None:
     book.session(1, before(7), after_hands(3))
     book.session(2, before(7), ended="stopped")
     book.session(3, before(6), after_hands(4), comparable=False)
-    table = record_table(book.entries, "right", day(0), day(3))
+    table = record_table(book.entries, [plan()], "right", day(0), day(3))
     moves = table.headers.index("Check move")
     assert [row[moves] for row in table.rows] == [
         "6, then 4 (done differently)",
