@@ -1,0 +1,57 @@
+"""The shipped content, and a plan in which everything is taught and every caution is a no."""
+
+from dataclasses import replace
+from pathlib import Path
+from typing import Any
+
+from companion.care.records import CautionAnswer, Contact, Exercise, KneeMeasures, Plan, Technique
+from companion.wire.catalogue_reading import read_catalogue
+from tests.care.made import DAY, plan
+
+CATALOGUE = read_catalogue(Path(__file__).parents[2] / "resources")
+
+
+def no_to_all() -> tuple[CautionAnswer, ...]:
+    return tuple(
+        CautionAnswer(caution=caution.id, answer=False, on=DAY)
+        for caution in CATALOGUE.cautions.cautions
+        if not caution.dated
+    )
+
+
+def answered(caution: str, *, allowed: bool = False) -> tuple[CautionAnswer, ...]:
+    return tuple(
+        replace(one, answer=True, allowed=allowed) if one.caution == caution else one
+        for one in no_to_all()
+    )
+
+
+def whole_plan(tape: dict[str, Any] | None = None, **fields: Any) -> Plan:
+    glide = CATALOGUE.technique("glide_inner_edge")
+    rise = CATALOGUE.exercise("sit_to_stand")
+    base: dict[str, Any] = {
+        "techniques": (
+            Technique(
+                technique=glide.id,
+                seconds=glide.seconds.default,
+                repeats=glide.repeats.default,
+                taught_on=DAY,
+            ),
+        ),
+        "exercises": (
+            Exercise(
+                exercise=rise.id,
+                repeats=rise.repeats.default,
+                sets=rise.sets.default,
+                hold_seconds=rise.hold_seconds.default,
+                taught_on=DAY,
+            ),
+        ),
+        "cautions": no_to_all(),
+        "knees": (KneeMeasures(side="right", bump_to_upper_edge_mm=120),),
+        "contacts": tuple(
+            Contact(role=role, label=role, number="0100 555")
+            for role in ("clinic", "doctor", "emergency")
+        ),
+    }
+    return plan(tape, **(base | fields))

@@ -1,0 +1,259 @@
+"""What contradicts itself in a plan, and what of it can be played."""
+
+from dataclasses import replace
+from datetime import date, timedelta
+from typing import Any, get_args
+
+import pytest
+
+from companion.care.plan_faults import (
+    FaultCode,
+    faults,
+    playable_exercises,
+    playable_techniques,
+    technique_blocked,
+)
+from companion.care.records import (
+    AmountPlan,
+    CautionAnswer,
+    CheckMove,
+    CutLengths,
+    KneeMeasures,
+    KnownSign,
+    Plan,
+)
+from tests.care.content import CATALOGUE, answered, no_to_all, whole_plan
+from tests.care.made import DAY, event
+
+WHOLE = whole_plan()
+TECHNIQUE = WHOLE.techniques[0]
+EXERCISE = WHOLE.exercises[0]
+
+
+def found(care_plan: Plan, *, advice: bool = False) -> set[tuple[str, str]]:
+    return {
+        (fault.field, fault.code)
+        for fault in faults(care_plan, CATALOGUE)
+        if fault.advice == advice
+    }
+
+
+def test_a_whole_plan_has_none() -> None:
+    assert found(WHOLE) == set()
+    assert found(WHOLE, advice=True) == set()
+
+
+def knee(**fields: Any) -> tuple[KneeMeasures, ...]:
+    base: dict[str, Any] = {"side": "right", "bump_to_upper_edge_mm": 120}
+    return (KneeMeasures(**(base | fields)),)
+
+
+FAULTS: list[tuple[dict[str, Any], dict[str, Any], str, str]] = [
+    ({}, {"review_on": DAY}, "review_on", "review_not_after_written"),
+    ({}, {"main_side": "left"}, "main_side", "main_side_not_in_plan"),
+    ({"start": 2, "highest": 1}, {}, "tape.start", "starting_stage_above_highest"),
+    ({"when": "never"}, {}, "tape.highest", "tape_never_but_stages"),
+    ({"highest": 0}, {}, "tape.highest", "tape_when_but_no_stage"),
+    ({"make": None}, {}, "tape.make", "tape_make_missing"),
+    ({"first_wear_hours": 121}, {}, "tape.first_wear_hours", "first_wear_over_cap"),
+    ({"second_wear_hours": 121}, {}, "tape.second_wear_hours", "second_wear_over_cap"),
+    ({"cap_hours": 71}, {}, "tape.cap_hours", "due_over_cap"),
+    ({"stretch_of": "available"}, {}, "tape.stretch_limit_percent", "stretch_limit_missing"),
+    ({"length_from": "as_cut"}, {}, "knees", "cut_lengths_missing"),
+    (
+        {"length_from": "as_cut"},
+        {"knees": knee(cut=CutLengths(side_strip_mm=180))},
+        "knees",
+        "short_piece_missing",
+    ),
+    ({}, {"knees": knee() + knee()}, "knees.1.side", "two_measures_for_one_knee"),
+    ({}, {"pain_ceiling": 1}, "pain_ceiling", "ceiling_below_stop_amount"),
+    ({}, {"check_moves": 2}, "check_moves", "too_few_moves_for_rounds"),
+    ({}, {"check_move": CheckMove(name="stairs")}, "check_move.safe", "safety_unanswered"),
+    ({}, {"check_move": CheckMove(name="step_down")}, "check_move.safe", "safety_unanswered"),
+    ({}, {"check_move": CheckMove(name="own")}, "check_move.own_words", "own_move_without_words"),
+    (
+        {},
+        {"techniques": (replace(TECHNIQUE, technique="no_such"),)},
+        "techniques.0",
+        "technique_unknown",
+    ),
+    ({}, {"techniques": (TECHNIQUE, TECHNIQUE)}, "techniques.1", "technique_twice"),
+    (
+        {},
+        {"techniques": (replace(TECHNIQUE, taught_on=None),)},
+        "techniques.0.taught_on",
+        "technique_untaught",
+    ),
+    (
+        {},
+        {"exercises": (replace(EXERCISE, exercise="no_such"),)},
+        "exercises.0",
+        "exercise_unknown",
+    ),
+    ({}, {"exercises": (EXERCISE, EXERCISE)}, "exercises.1", "exercise_twice"),
+    (
+        {},
+        {"exercises": (replace(EXERCISE, taught_on=None),)},
+        "exercises.0.taught_on",
+        "exercise_untaught",
+    ),
+    (
+        {"when": "never", "highest": 0},
+        {"cautions": answered("clot")},
+        "techniques.0",
+        "technique_blocked",
+    ),
+    ({}, {"cautions": answered("adhesive_allergy")}, "tape.when", "tape_blocked"),
+    ({}, {"cautions": no_to_all()[1:]}, "cautions", "caution_unanswered"),
+    (
+        {},
+        {"cautions": (*no_to_all(), CautionAnswer(caution="no_such", answer=False, on=DAY))},
+        f"cautions.{len(no_to_all())}",
+        "caution_unknown",
+    ),
+    ({}, {"replacement": "listed"}, "replacement_on", "replacement_date_missing"),
+    (
+        {},
+        {"replacement": "listed", "replacement_on": date(2026, 6, 1)},
+        "tape.stay_bare_from",
+        "tape_past_replacement",
+    ),
+    (
+        {},
+        {"amounts": (AmountPlan(label="walk", unit="m", baseline=200, goal=100),)},
+        "amounts.0.goal",
+        "goal_not_above_baseline",
+    ),
+    (
+        {},
+        {"known_signs": (KnownSign(sign="no_such", since=DAY),)},
+        "known_signs.0",
+        "known_sign_unknown",
+    ),
+    (
+        {},
+        {"known_signs": (KnownSign(sign="fever", since=DAY),)},
+        "known_signs.0",
+        "known_sign_not_allowed",
+    ),
+    (
+        {},
+        {"knees": knee(bump_to_upper_edge_mm=251)},
+        "knees.0.bump_to_upper_edge_mm",
+        "measure_refused",
+    ),
+]
+
+
+@pytest.mark.parametrize(
+    ("tape", "fields", "field", "code"), FAULTS, ids=[row[3] for row in FAULTS]
+)
+def test_each_fault_alone(
+    tape: dict[str, Any], fields: dict[str, Any], field: str, code: str
+) -> None:
+    assert found(whole_plan(tape, **fields)) == {(field, code)}
+
+
+def test_a_recent_fracture_blocks_the_exercise_too() -> None:
+    care_plan = whole_plan({"when": "never", "highest": 0}, cautions=answered("recent_fracture"))
+    assert found(care_plan) == {
+        ("techniques.0", "technique_blocked"),
+        ("exercises.0", "exercise_blocked"),
+    }
+
+
+ADVICE: list[tuple[dict[str, Any], dict[str, Any], set[tuple[str, str]]]] = [
+    (
+        {},
+        {"exercises": (), "exercise_days_a_week": 0},
+        {("exercises", "no_exercise")},
+    ),
+    (
+        {},
+        {"exercises": ()},
+        {("exercises", "no_exercise"), ("exercise_days_a_week", "exercise_days_without_exercise")},
+    ),
+    ({}, {"exercise_days_a_week": 0}, {("exercise_days_a_week", "exercises_without_days")}),
+    ({}, {"hands_days_a_week": 0}, {("hands_days_a_week", "hands_without_days")}),
+    ({}, {"techniques": ()}, {("hands_days_a_week", "hands_days_without_hands")}),
+    ({}, {"contacts": WHOLE.contacts[1:]}, {("contacts", "contact_missing")}),
+    ({}, {"knees": ()}, {("knees", "measure_missing")}),
+    (
+        {},
+        {"knees": knee(bump_to_upper_edge_mm=161)},
+        {("knees.0.bump_to_upper_edge_mm", "measure_unusual")},
+    ),
+    ({"anchor_mm": 60.0}, {}, {("tape.anchor_mm", "anchors_fill_strip")}),
+    (
+        {},
+        {"techniques": (replace(TECHNIQUE, seconds=600),)},
+        {("techniques.0", "technique_over_range")},
+    ),
+    ({}, {"exercises": (replace(EXERCISE, sets=10),)}, {("exercises.0", "exercise_over_range")}),
+]
+
+
+@pytest.mark.parametrize(("tape", "fields", "expected"), ADVICE)
+def test_advice_blocks_nothing(
+    tape: dict[str, Any], fields: dict[str, Any], expected: set[tuple[str, str]]
+) -> None:
+    """Hands or tape but no exercise is said, not forbidden: guidelines put exercise first."""
+    care_plan = whole_plan(tape, **fields)
+    assert found(care_plan) == set()
+    assert found(care_plan, advice=True) == expected
+
+
+def test_every_code_can_be_found() -> None:
+    tested = {row[3] for row in FAULTS} | {code for row in ADVICE for _, code in row[2]}
+    assert tested | {"exercise_blocked"} == set(get_args(FaultCode))
+
+
+def test_faults_come_first() -> None:
+    care_plan = whole_plan({"start": 2, "highest": 1}, exercises=(), exercise_days_a_week=0)
+    assert [fault.advice for fault in faults(care_plan, CATALOGUE)] == [False, True]
+
+
+def techniques(care_plan: Plan, day: int = 0, **more: Any) -> list[str]:
+    today = DAY + timedelta(days=day)
+    return [
+        one.technique
+        for one in playable_techniques(
+            care_plan, "right", CATALOGUE, more.pop("entries", ()), today, **more
+        )
+    ]
+
+
+def test_only_what_was_taught_and_is_not_blocked_can_be_played() -> None:
+    assert techniques(WHOLE) == ["glide_inner_edge"]
+    assert techniques(WHOLE, day=-1) == [], "taught the day after"
+    assert techniques(whole_plan(techniques=(replace(TECHNIQUE, taught_on=None),))) == []
+    assert techniques(whole_plan(techniques=(replace(TECHNIQUE, technique="no_such"),))) == []
+    assert techniques(whole_plan(cautions=())) == []
+    assert techniques(whole_plan(cautions=answered("clot"))) == []
+    assert techniques(WHOLE, day=1, entries=(event(0),)) == []
+    flaring = whole_plan(cautions=answered("inflamed_arthritis"))
+    assert techniques(flaring) == ["glide_inner_edge"]
+    assert techniques(flaring, in_flare=True) == []
+
+
+def test_exercises() -> None:
+    today = DAY + timedelta(days=1)
+    assert playable_exercises(WHOLE, "right", CATALOGUE, (), today) == WHOLE.exercises
+    assert playable_exercises(WHOLE, "right", CATALOGUE, (event(0),), today) == ()
+    untaught = whole_plan(exercises=(replace(EXERCISE, taught_on=None),))
+    assert playable_exercises(untaught, "right", CATALOGUE, (), today) == ()
+    # A caution that guards hands alone leaves the exercise.
+    clot = whole_plan(cautions=answered("clot"))
+    assert playable_exercises(clot, "right", CATALOGUE, (), today) == clot.exercises
+
+
+def test_why_a_technique_is_blocked() -> None:
+    name = TECHNIQUE.technique
+    assert technique_blocked(WHOLE, name, "right", CATALOGUE, (), DAY) is None
+    assert (
+        technique_blocked(whole_plan(cautions=()), name, "right", CATALOGUE, (), DAY)
+        == "unanswered"
+    )
+    with pytest.raises(KeyError):
+        technique_blocked(WHOLE, "no_such", "right", CATALOGUE, (), DAY)
