@@ -1,0 +1,1 @@
+"""The trade, pure and standard library only: records, rules, days."""

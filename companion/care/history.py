@@ -16,7 +16,7 @@ from companion.care.records import AnyEntry, DayPage, Side
 _E = TypeVar("_E", bound=AnyEntry)
 
 
-class ConflictingEntry(ValueError):  # noqa: N818 - it names what was met
+class ConflictingEntry(ValueError):
     """Two entries with one id and different content. `entry_id` names them."""
 
     def __init__(self, entry_id: str) -> None:
