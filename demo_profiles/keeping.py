@@ -280,6 +280,7 @@ class _Keeping:
                 )
                 self._add(self.open_warning)
                 self.locked = True
+                self.full_list_on = None  # after any card the full list comes again
             cleared = trouble.day + trouble.cleared_after == self._cycle_day
             if cleared and self.open_warning is not None:
                 self._add(
@@ -478,6 +479,8 @@ class _Keeping:
         too_long = knee.wears in self.person.wear_too_long
         if too_long:
             return later(on_at, hours + 26 + self.dice.whole(0, 60) / 60)
+        if self.person.keeps_tape < 1.0:
+            hours = min(hours, round(hours * self.dice.bell(self.person.keeps_tape, 0.12)))
         off_at = later(on_at, hours - self.dice.whole(10, 90) / 60)
         minutes = minutes_of(off_at)
         evening = EVENING - self.dice.whole(20, 80)
