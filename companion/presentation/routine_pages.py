@@ -218,10 +218,11 @@ def _(page: stopping.CardPage, setting: Setting) -> PageView:
     card = setting.catalogue.card(sign.card)
     return PageView(
         key=page.key,
-        heading=phrase(sign.words),
+        heading=phrase("What to do now"),
         blocks=(
             card_block(sign, setting.plan, setting.catalogue),
             Text(phrase(card.after)),
+            Text(phrase("You ticked: {sign}", sign=phrase(sign.words)), "quiet"),
         ),
         main=Button(phrase("I have read this"), (("card", "read"),)),
         others=(Button(phrase("I ticked this by mistake"), (("card", "mistake"),)),),
@@ -688,13 +689,22 @@ NO_TAPE_REASONS = {
 }
 
 
+_FINAL_REASONS = ("not_in_plan", "stay_bare", "caution", "locked")
+
+
+def _telling(reasons: tuple[str, ...]) -> tuple[str, ...]:
+    """Where the plan itself rules tape out, the reasons of the day would only confuse."""
+    final = tuple(reason for reason in reasons if reason in _FINAL_REASONS)
+    return final[:1] or reasons
+
+
 @_view.register
 def _(page: taping.NoTapePage, setting: Setting) -> PageView:
     return PageView(
         key=page.key,
         heading=phrase("No tape today"),
         blocks=(
-            Bulleted(tuple(phrase(NO_TAPE_REASONS[reason]) for reason in page.reasons)),
+            Bulleted(tuple(phrase(NO_TAPE_REASONS[reason]) for reason in _telling(page.reasons))),
             Text(phrase("Not sure about your skin? Call your clinic before you tape again.")),
         ),
         main=Button(phrase("Go on")),
@@ -870,10 +880,11 @@ def _(page: clearing.OpenCardPage, setting: Setting) -> PageView:
     options = tuple(Option(way, phrase(_WAYS[way])) for way in page.ways)
     return PageView(
         key=page.key,
-        heading=phrase(sign.words),
+        heading=phrase("This card is open"),
         blocks=(
             card_block(sign, setting.plan, setting.catalogue),
             Text(phrase(card.after)),
+            Text(phrase("You ticked: {sign}", sign=phrase(sign.words)), "quiet"),
             Choose(
                 "how",
                 phrase("What is true now?"),

@@ -52,7 +52,6 @@ class FrontPage(Page):
             button = doors.add(DoorButton(door.word, door.line))
             button.clicked.connect(self._pressed)
             self._doors[button] = door
-        self.first_focus = next(iter(self._doors), None)
         if view.written:
             self.add(Paragraph(view.written, quiet=True), 2 * GRID)
 
