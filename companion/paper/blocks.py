@@ -144,7 +144,7 @@ def set_cell(lead: str, rest: str, left: float, width: float, style: TextStyle) 
     if not lead:
         return SetCell(left, "", 0.0, wrapped(rest, style, width), style)
     lead_width = text_width(lead, style.with_bold()) + text_width(" ", style)
-    if lead_width > width * 0.9:
+    if lead_width > width * (0.9 if rest else 1.1):
         return SetCell(left, "", 0.0, wrapped(f"{lead} {rest}", style, width), style)
     return SetCell(left, lead, lead_width, wrapped(rest, style, width, lead_width), style)
 

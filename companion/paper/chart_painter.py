@@ -161,7 +161,7 @@ def draw_day_chart(
     for point in chart.points(PointKind.WORST):
         _bar(painter, _place(plot, point.day, point.score), radius)
     for point in chart.points(PointKind.NOW):
-        _open_dot(painter, _place(plot, point.day, point.score), radius * 1.3, filled_in=False)
+        _open_dot(painter, _place(plot, point.day, point.score), radius * 1.5, filled_in=False)
     for point in chart.points(PointKind.AVERAGE):
         _dot(painter, _place(plot, point.day, point.score), radius)
     _name_series(painter, chart, parts, style)
@@ -390,8 +390,9 @@ def _open_dot(painter: QPainter, at: QPointF, radius: float, *, filled_in: bool)
 
 def _bar(painter: QPainter, at: QPointF, radius: float) -> None:
     # Narrower than a day's column, or neighbours would run together into a line.
-    solid(painter, INK, max(0.7, radius * 0.6))
-    painter.drawLine(QLineF(at.x() - radius, at.y(), at.x() + radius, at.y()))
+    solid(painter, INK, max(0.8, radius * 0.7))
+    half = radius * 1.1
+    painter.drawLine(QLineF(at.x() - half, at.y(), at.x() + half, at.y()))
 
 
 def _square(painter: QPainter, at: QPointF, radius: float) -> None:
@@ -458,7 +459,7 @@ def _dot_sign(painter: QPainter, at: QPointF) -> None:
 
 
 def _ring_sign(painter: QPainter, at: QPointF) -> None:
-    _open_dot(painter, at, 2.8, filled_in=False)
+    _open_dot(painter, at, 3.2, filled_in=False)
 
 
 def _bar_sign(painter: QPainter, at: QPointF) -> None:

@@ -78,7 +78,7 @@ _RUNNING_BASELINE = 15 * POINTS_PER_MM
 _UNDER_HEAD = 8.0
 _GAP = 10.0
 """White between two columns of words."""
-_LOWEST_SCALE, _HIGHEST_SCALE = 66.0, 150.0
+_LOWEST_SCALE, _HIGHEST_SCALE = 66.0, 175.0
 """Height of a score scale from 0 to 10: lower than this, neighbouring scores run together."""
 _LOWEST_OF_TWO = 92.0
 """Lower than this the day chart keeps the page for itself: it says more than the sessions'."""

@@ -218,9 +218,9 @@ def _change(knee: Knee) -> Cell | None:
         )
     if pain.acceptable_state is not None:
         parts.append(
-            phrase("acceptable state")
+            phrase("within the acceptable state")
             if pain.acceptable_state
-            else phrase("over the acceptable state")
+            else phrase("above the acceptable state")
         )
     return Cell(signed(pain.change_points), phrase("points: {what}", what=", ".join(parts)))
 
@@ -296,7 +296,7 @@ def _activities(knees: Sequence[Knee]) -> Iterable[Row]:
     for label in labels:
         row = by_knee(label, knees, partial(_activity, label))
         if row is not None:
-            yield Row(label, _once(row.cells))
+            yield Row(label[0].upper() + label[1:], _once(row.cells))
     row = by_knee(phrase("Mean of activities"), knees, _activities_mean)
     if row is not None:
         yield Row(row.label, _once(row.cells))
@@ -448,6 +448,11 @@ def _adherence(part: Adherence) -> Cell:
         n=part.sessions_prescribed,
         percent=whole_percent(part.done_percent),
     )
+    lead = phrase("{done} of {asked}", done=part.sessions_done, asked=part.sessions_prescribed)
+    if part.sessions_done > part.sessions_prescribed:
+        lead = phrase(
+            "{done}, with {asked}", done=part.sessions_done, asked=part.sessions_prescribed
+        )
     if part.stopped or part.left:
         words = phrase(
             "{words}; {stopped} stopped, {left} left unfinished",
@@ -455,9 +460,7 @@ def _adherence(part: Adherence) -> Cell:
             stopped=part.stopped,
             left=part.left,
         )
-    return Cell(
-        phrase("{done} of {asked}", done=part.sessions_done, asked=part.sessions_prescribed), words
-    )
+    return Cell(lead, words)
 
 
 def _pages_kept(knee: Knee) -> Cell | None:
@@ -615,16 +618,17 @@ def _unsafe(knees: Sequence[Knee], catalogue: Catalogue) -> Answer:
         for knee in knees
         for warning in knee.found.warnings
     }
+    sided = len(knees) > 1
     cards = sorted(warned.values(), key=lambda warning: (warning.day, warning.sign))
     skin = list(dict.fromkeys(event for knee in knees for event in knee.found.tape.skin_events))
-    fallen = falls(entries)
+    fallen = falls(entries, sided=sided)
     tens = first_ten_run(entries)
     return Answer(
         question=phrase("Anything unsafe?"),
         rows=rows_of(
             _listed(phrase("Falls"), [f"{short_day(day)}{what}" for day, what in fallen]),
-            _listed(phrase("Skin"), [_skin(event) for event in skin]),
-            _listed(phrase("Warning cards"), [_card(warning, catalogue) for warning in cards]),
+            _listed(phrase("Skin"), [_skin(event, sided=sided) for event in skin]),
+            _warning_cards(cards, catalogue),
             by_knee(phrase("Night pain"), knees, _nights),
             _stairs(knees),
             None
@@ -635,6 +639,15 @@ def _unsafe(knees: Sequence[Knee], catalogue: Catalogue) -> Answer:
             ),
         ),
     )
+
+
+def _warning_cards(cards: Sequence[Warned], catalogue: Catalogue) -> Row:
+    row = _listed(phrase("Warning cards"), [_card(warning, catalogue) for warning in cards])
+    still_open = sum(warning.cleared is None for warning in cards)
+    if not still_open:
+        return row
+    lead = phrase("{n}, {open} still open:", n=len(cards), open=still_open)
+    return Row(row.label, (Cell(lead, row.cells[0].rest),))
 
 
 def _from_day(day: date) -> str:
@@ -653,12 +666,12 @@ def counted(count: int, words: str) -> Cell:
     return Cell(phrase("{count}:", count=count), words)
 
 
-def falls(entries: Iterable[AnyEntry]) -> list[tuple[date, str]]:
+def falls(entries: Iterable[AnyEntry], *, sided: bool) -> list[tuple[date, str]]:
     """The day of each fall and, behind a comma, what was written about it."""
     return sorted(
         (
             entry.for_day,
-            side_of(entry.side) + _quoted(entry.note),
+            (side_of(entry.side) if sided else "") + _quoted(entry.note),
         )
         for entry in entries
         if isinstance(entry, Event) and entry.what == "fall"
@@ -675,7 +688,7 @@ def _quoted(note: str | None) -> str:
     return phrase(": \u201c{words}\u201d", words=line)
 
 
-def _skin(event: SkinEvent) -> str:
+def _skin(event: SkinEvent, *, sided: bool) -> str:
     found = {
         "clear": phrase("clear"),
         "pink": phrase("pink, gone in 30 min"),
@@ -695,7 +708,7 @@ def _skin(event: SkinEvent) -> str:
         day=short_day(event.day),
         found=found,
         where=where,
-        side=side_of(event.side),
+        side=side_of(event.side) if sided else "",
     )
 
 
@@ -772,7 +785,11 @@ def _stairs(knees: Sequence[Knee]) -> Row | None:
 def _other_care(knees: Sequence[Knee], plan: Plan, period: DaySpan) -> Answer:
     entries = knees[0].entries
     answered = medicine_by_day(entries, period.first_day, period.last_day)
-    events = [_event(e) for e in entries if isinstance(e, Event) and e.what != "fall"]
+    events = [
+        _event(e, sided=len(knees) > 1)
+        for e in entries
+        if isinstance(e, Event) and e.what != "fall"
+    ]
     return Answer(
         question=phrase("Medicine and other care"),
         rows=rows_of(
@@ -806,7 +823,7 @@ def _medicine(answered: Mapping[date, bool], period: DaySpan) -> Cell:
     )
 
 
-def _event(event: Event) -> str:
+def _event(event: Event, *, sided: bool) -> str:
     what = {
         "injection": phrase("injection"),
         "new_tablets": phrase("new tablets"),
@@ -820,7 +837,7 @@ def _event(event: Event) -> str:
         "{day} {what}{side}{note}",
         day=short_day(event.for_day),
         what=what,
-        side=side_of(event.side),
+        side=side_of(event.side) if sided else "",
         note=_quoted(event.note),
     )
 

@@ -213,7 +213,7 @@ def _asked(entry: Question) -> Asked:
 def _own_rows(knees: Sequence[Knee], period: DaySpan) -> tuple[Row, ...]:
     entries = knees[0].entries
     medicine = medicine_by_day(entries, period.first_day, period.last_day)
-    fallen = [short_day(day) for day, _ in falls(entries)]
+    fallen = [short_day(day) for day, _ in falls(entries, sided=False)]
     return rows_of(
         by_knee(
             phrase("Pain, first 14 days"),
@@ -281,16 +281,16 @@ def _own_pages(knee: Knee) -> Cell | None:
 
 
 def _own_part(part: Adherence) -> Cell | None:
-    if not part.sessions_prescribed and not part.sessions_done:
+    done, planned = part.sessions_done, part.sessions_prescribed
+    if not planned and not done:
         return None
+    if done > planned:
+        return Cell(
+            phrase("{n} day,", "{n} days,", n=done), phrase("{planned} planned", planned=planned)
+        )
     return Cell(
-        phrase(
-            "{done} of {n} day",
-            "{done} of {n} days",
-            n=part.sessions_prescribed,
-            done=part.sessions_done,
-        ),
-        phrase("in your plan"),
+        phrase("{done} of {planned}", done=done, planned=planned),
+        phrase("day planned", "days planned", n=planned),
     )
 
 
@@ -321,18 +321,18 @@ def _clinic_lead(plan: Plan) -> tuple[str, ...]:
         "tape": phrase("tape"),
     }[plan.primary_question]
     signed_by = (
-        phrase("Signed by {name}, {number}.", name=plan.sign_off.name, number=_number(plan))
+        phrase(
+            "Signed by {name}, {number}.",
+            name=plan.sign_off.name,
+            number=plan.sign_off.registration,
+        )
         if plan.sign_off is not None
         else phrase("Signed by nobody: a practice plan.")
     )
     return (
         phrase(
-            "Primary question of the plan: {question}. All else is exploratory. {signed}",
+            "Primary question of the plan: {question}. All else is exploratory.",
             question=question,
-            signed=signed_by,
         ),
+        signed_by,
     )
-
-
-def _number(plan: Plan) -> str:
-    return "" if plan.sign_off is None else plan.sign_off.registration
