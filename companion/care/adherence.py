@@ -56,7 +56,8 @@ def counted_days(
     open_days = tuple(
         day for day in period if day not in locked and day not in resting and day not in taped
     )
-    sevenths = sum(days_a_week(plan_on(versions, day), part) for day in open_days)
+    one = versions[0] if len(versions) == 1 else None
+    sevenths = sum(days_a_week(one or plan_on(versions, day), part) for day in open_days)
     return CountedDays(
         days=len(period),
         open_days=open_days,

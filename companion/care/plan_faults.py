@@ -12,7 +12,6 @@ from typing import Literal
 from companion.care.catalogue import Catalogue
 from companion.care.caution_rules import CautionPart, CautionReason, caution_judgement
 from companion.care.records import AnyEntry, Exercise, Plan, Side, Technique
-from companion.care.strips import measure_fault
 
 FaultCode = Literal[
     "review_not_after_written",
@@ -233,6 +232,9 @@ def _tape(plan: Plan, catalogue: Catalogue) -> list[PlanFault]:
 
 
 def _knees(plan: Plan) -> list[PlanFault]:
+    # Imported here: the front page asks this module what can be played, and measures nothing.
+    from companion.care.strips import measure_fault
+
     found = []
     sides = [knee.side for knee in plan.knees]
     for number, knee in enumerate(plan.knees):

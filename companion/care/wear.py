@@ -5,6 +5,7 @@ and travel change nothing. Only the evening rule looks at a wall clock: the one 
 handed in, where the person is now.
 """
 
+from collections import Counter
 from collections.abc import Iterable
 from dataclasses import dataclass, replace
 from datetime import UTC, date, datetime, time, timedelta, tzinfo
@@ -76,25 +77,34 @@ def wears(entries: Iterable[AnyEntry], side: Side) -> tuple[Wear, ...]:
         *((instant(entry.happened_at or entry.written_at), 0, entry.id, entry) for entry in offs),
     ]
     done: list[Wear] = []
+    over: set[str | None] = set()
+    times: Counter[str] = Counter()
     on: Wear | None = None
     early: dict[str, TapeOff] = {}
+
+    def end(wear: Wear, by: datetime, off: TapeOff | None, at: datetime | None) -> None:
+        off_id = None if off is None else off.id
+        done.append(replace(wear, ended=True, off_id=off_id, off_at=at, off_by=by))
+        over.update(wear.on_ids)
+
     for at, _, _, mark in sorted(marks, key=lambda mark: mark[:3]):
         if isinstance(mark, TapeOn):
             if on is not None and mark.stage > on.stage:
                 on = replace(on, on_ids=(*on.on_ids, mark.id), stage=mark.stage)
             else:
                 if on is not None:
-                    done.append(replace(on, ended=True, off_by=at))
-                on = _begun(mark, done)
+                    end(on, at, None, None)
+                times[_make(mark.make)] += 1
+                on = _begun(mark, times[_make(mark.make)])
             if mark.id in early:
                 # Written as off before it was on: the wear is over, at no time we know.
-                done.append(replace(on, ended=True, off_id=early[mark.id].id, off_by=on.on_at))
+                end(on, on.on_at, early[mark.id], None)
                 on = None
         elif on is not None and (mark.tape_on not in known or mark.tape_on in on.on_ids):
-            done.append(replace(on, ended=True, off_id=mark.id, off_at=mark.happened_at, off_by=at))
+            end(on, at, mark, mark.happened_at)
             on = None
-        elif mark.tape_on in known and not any(mark.tape_on in wear.on_ids for wear in done):
-            early[mark.tape_on or ""] = mark
+        elif mark.tape_on is not None and mark.tape_on in known and mark.tape_on not in over:
+            early[mark.tape_on] = mark
     return (*done, on) if on is not None else tuple(done)
 
 
@@ -204,8 +214,7 @@ def same_make(one: str | None, other: str | None) -> bool:
     return _make(one) == _make(other)
 
 
-def _begun(mark: TapeOn, earlier: list[Wear]) -> Wear:
-    number = 1 + sum(same_make(wear.make, mark.make) for wear in earlier)
+def _begun(mark: TapeOn, number: int) -> Wear:
     return Wear(
         side=mark.side,
         on_ids=(mark.id,),
