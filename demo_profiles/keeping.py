@@ -500,18 +500,25 @@ class _Keeping:
         worse = tape.after == "red"
         at_once: Skin = "red" if worse else tape.after
         after_30_min: Skin = "itchy" if worse else "clear"
+        off = TapeOff(
+            id=self.dice.entry_id(),
+            for_day=tape.off_at.date(),
+            written_at=later(tape.off_at, 2 / 60),
+            written_by="helper" if tape.entry.by == "helper" else "person",
+            plan_version=self.plan.version,
+            side=knee.model.side,
+            tape_on=tape.entry.id,
+            happened_at=tape.off_at,
+            came_off_by_itself=not worse and self.dice.happens(0.06),
+            skin_at_once=at_once,
+        )
+        self._add(off)
         self._add(
-            TapeOff(
+            dataclasses.replace(  # the look after half an hour
+                off,
                 id=self.dice.entry_id(),
-                for_day=tape.off_at.date(),
-                written_at=later(tape.off_at, 35 / 60),
-                written_by="helper" if tape.entry.by == "helper" else "person",
-                plan_version=self.plan.version,
-                side=knee.model.side,
-                tape_on=tape.entry.id,
-                happened_at=tape.off_at,
-                came_off_by_itself=not worse and self.dice.happens(0.06),
-                skin_at_once=at_once,
+                replaces=off.id,
+                written_at=later(tape.off_at, self.dice.whole(31, 44) / 60),
                 skin_after_30_min=after_30_min,
             )
         )
