@@ -1,6 +1,7 @@
 """The commands. Each is a few lines: read, call, write, and one plain sentence when refused."""
 
 import argparse
+import contextlib
 import json
 import os
 import sys
@@ -47,6 +48,21 @@ def run(arguments: Sequence[str]) -> int:
     except KeyboardInterrupt:
         _say("Stopped.")
         return MACHINE
+    except Exception as bug:  # the one place where a bug ends: never a traceback for a person
+        _log(bug)
+        _say("The program itself is at fault here. What was saved before is safe.")
+        return MACHINE
+
+
+def _log(bug: Exception) -> None:
+    """Keep the places a bug passed through, for whoever repairs the program."""
+    from companion.system.folders import data_folder
+    from companion.system.logs import PrivateLog
+
+    folder = data_folder()
+    with contextlib.suppress(OSError):
+        folder.mkdir(parents=True, exist_ok=True, mode=0o700)
+    PrivateLog(folder, SystemClock()).fault("command", bug)
 
 
 def _say(sentence: str) -> None:

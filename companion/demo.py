@@ -10,6 +10,7 @@ from datetime import date, timedelta
 from functools import partial
 from pathlib import Path
 
+from companion.care.history import current
 from companion.care.records import Diary
 from companion.cli import DONE, MachineFails, Refused
 from companion.journal.faults import JournalFault
@@ -99,10 +100,11 @@ def play(name: str, out: Path, today: date | None) -> None:
     through there; then the diary is handed over, read back, and what it shows is written.
     """
     from companion.cli import findings_json
-    from companion.evidence.findings import as_json, findings, sides
+    from companion.evidence.findings import as_json, findings
     from companion.exchange.files import plan_bytes, read_bytes
-    from companion.paper.record_picture import record_picture_png
+    from companion.paper.record_picture import record_png
     from companion.paper.visit_summary import visit_summary_pdf
+    from companion.presentation.record_view import Span, record_view
     from companion.presentation.summary import visit_summary
     from companion.services.house import House
     from companion.services.playing import play_day
@@ -128,14 +130,12 @@ def play(name: str, out: Path, today: date | None) -> None:
     write_whole(out / "plan.homeknee", plan_bytes(handed_over.plan))
     write_whole(out / "diary.homeknee", pack.diary)
     write_whole(out / "visit-summary.pdf", pack.summary)
-    write_whole(
-        out / "record.png",
-        record_picture_png(
-            visit_summary(
-                handed_over, [findings(handed_over, s) for s in sides(handed_over)], catalogue
-            )
-        ),
-    )
+    plan, entries = handed_over.plan, current(handed_over.entries)
+    views = [
+        record_view(entries, handed_over.plans, side, Span.LAST_8_WEEKS, clock.today())
+        for side in plan.sides
+    ]
+    write_whole(out / "record.png", record_png(plan.person, views))
     write_whole(out / "findings.json", findings_json(as_json(found)).encode())
 
 
