@@ -48,7 +48,7 @@ def run(arguments: Sequence[str]) -> int:
     except KeyboardInterrupt:
         _say("Stopped.")
         return MACHINE
-    except Exception as bug:  # the one place where a bug ends: never a traceback for a person
+    except Exception as bug:  # noqa: BLE001 - the one place where every bug ends
         _log(bug)
         _say("The program itself is at fault here. What was saved before is safe.")
         return MACHINE
