@@ -131,6 +131,11 @@ def test_full_pages_at_first_weekly_and_before_review() -> None:
     assert [form(day) for day in (0, 13)] == ["full", "full"]
     assert [day for day in range(14, 42) if form(day) == "full"] == [14, 21, 28, 35]
     assert all(form(day) == "full" for day in range(42, 60))
+    assert (form(42, review=57), form(43, review=57), form(44, review=59)) == (
+        "full",
+        "full",
+        "short",
+    )
     assert day_form(whole_plan(), None, DAY + timedelta(days=30)) == "full"
 
 

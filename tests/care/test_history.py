@@ -92,6 +92,8 @@ def test_two_pages_for_one_day_and_knee() -> None:
     left = page(0, pain_average=6, side="left")
     assert set(current([two, one, left])) == {two, left}
     assert set(merge([one], [two, left])) == {one, two, left}
+    same_time = replace(two, id="f" * 32, pain_average=7)
+    assert current([same_time, two]) == current([two, same_time]) == (same_time,)
 
 
 def test_a_corrected_page_still_loses_to_a_later_page() -> None:

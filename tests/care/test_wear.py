@@ -73,6 +73,10 @@ def test_a_due_time_in_the_night_comes_forward_to_the_evening(on: datetime, due:
     assert wear_clock(one_wear(on), TAPE, on, UTC).due_at == due
 
 
+def test_nine_in_the_evening_itself_is_not_the_night() -> None:
+    assert wear_clock(one_wear(at(0, 21), 2), TAPE, at(0, 22), UTC).due_at == at(2, 21)
+
+
 def test_an_evening_before_the_tape_went_on_is_no_due_time() -> None:
     short = replace(TAPE, first_wear_hours=6)
     assert wear_clock(one_wear(at(0, 22)), short, at(0, 22), UTC).due_at == at(1, 4)
