@@ -1,5 +1,6 @@
 """Known troubles of the store. Each carries the one sentence a person reads."""
 
+import errno
 import sqlite3
 from collections.abc import Iterator
 from contextlib import contextmanager
@@ -51,6 +52,10 @@ class JournalUnwritable(JournalMachine):
     """The folder or the disk does not let us read or write."""
 
 
+_NO_ROOM = (
+    "There is no room left on the disk. This was not saved; all from before is safe. "
+    "Make room, then save again."
+)
 _DAMAGE = {sqlite3.SQLITE_CORRUPT, sqlite3.SQLITE_NOTADB, sqlite3.SQLITE_FORMAT}
 
 
@@ -82,6 +87,8 @@ def told(path: Path) -> Iterator[None]:
     except sqlite3.Error as fault:
         raise fault_of(path, fault) from fault
     except OSError as fault:
+        if fault.errno in (errno.ENOSPC, errno.EDQUOT):
+            raise JournalFull(_NO_ROOM) from fault
         raise _machine(path, fault.strerror or "unknown trouble") from fault
 
 
@@ -90,10 +97,7 @@ def fault_of(path: Path, fault: sqlite3.Error) -> JournalFault:
     # The low byte is the primary code; the rest tells which system call failed.
     code = (getattr(fault, "sqlite_errorcode", None) or 0) & 0xFF
     if code == sqlite3.SQLITE_FULL:
-        return JournalFull(
-            "There is no room left on the disk. This was not saved; all from before is safe. "
-            "Make room, then save again."
-        )
+        return JournalFull(_NO_ROOM)
     if code in (sqlite3.SQLITE_BUSY, sqlite3.SQLITE_LOCKED):
         return JournalBusy(
             "Another program is using this diary right now. Close it, then try again."

@@ -10,6 +10,7 @@ cleanly, and once a week by `tend`. A ten-year diary thus opens in a few millise
 
 import contextlib
 import json
+import os
 import sqlite3
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
@@ -84,6 +85,7 @@ class Journal:
                 if not path.is_file():
                     sentence = "There is no diary in {folder}. Check the place."
                     raise JournalMissing(sentence.format(folder=folder))
+                _trust_header(path)
                 db = backups.open_read_only(path)
             else:
                 folder.mkdir(mode=0o700, parents=True, exist_ok=True)
@@ -452,6 +454,8 @@ def _connected(path: Path) -> sqlite3.Connection:
     size = path.stat().st_size if path.exists() else None
     if not size and any(backups.backup_folder(path.parent).glob("*.sqlite3")):
         raise damaged(path, "its file is missing" if size is None else "its file is empty")
+    if size:
+        _trust_header(path)
     if size is None:
         open_private(path).close()
         sync_folder(path.parent)
@@ -468,6 +472,27 @@ def _connected(path: Path) -> sqlite3.Connection:
         db.close()
         raise
     return db
+
+
+def _trust_header(path: Path) -> None:
+    """Look at the file before the database does, which would take a stump for an empty store."""
+    with path.open("rb") as file:
+        if not file.read(100).startswith(b"SQLite format 3\x00"):
+            raise damaged(path, "its file is not a diary")
+    # Another process may be writing while we read only: a mismatch counts when it stays.
+    if not any(_has_its_size(path) for _ in range(3)):
+        raise damaged(path, "its file is cut short")
+
+
+def _has_its_size(path: Path) -> bool:
+    """True when the file is as long as its header says (offsets of the SQLite file format)."""
+    with path.open("rb") as file:
+        head = file.read(100)
+        size = os.fstat(file.fileno()).st_size
+    if path.with_name(f"{path.name}-journal").exists():
+        return True  # the size is final only once that file is gone
+    page_size, pages = int.from_bytes(head[16:18], "big"), int.from_bytes(head[28:32], "big")
+    return len(head) == 100 and size == (65536 if page_size == 1 else page_size) * pages
 
 
 def _recognised(db: sqlite3.Connection, path: Path) -> int:

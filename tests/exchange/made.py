@@ -1,0 +1,282 @@
+"""A small diary of an invented person of Pellan Harbour that holds every kind of entry."""
+
+import hashlib
+from datetime import date, datetime, timedelta, timezone
+
+from companion.care.records import (
+    ActivityScore,
+    Amount,
+    AmountPlan,
+    CautionAnswer,
+    CheckMove,
+    Contact,
+    CutLengths,
+    DayPage,
+    Depth,
+    Diary,
+    Event,
+    Exercise,
+    HandsRound,
+    KneeMeasures,
+    KnownSign,
+    Measurement,
+    MoveScore,
+    Outing,
+    PatchTest,
+    Plan,
+    Question,
+    Session,
+    StepDone,
+    TapeOff,
+    TapeOn,
+    TapePlan,
+    Technique,
+    WarningSign,
+)
+from companion.wire.sign_off import signed
+
+WINTER = timezone(timedelta(hours=1))
+FIRST = date(2026, 3, 2)
+
+
+def an_id(number: int) -> str:
+    return hashlib.sha256(str(number).encode()).hexdigest()[:32]
+
+
+def at(day: int, hour: int, minute: int = 0) -> datetime:
+    """A wall time, `day` days after the plan was written."""
+    return datetime(2026, 3, 2, hour, minute, tzinfo=WINTER) + timedelta(days=day)
+
+
+def small_plan() -> Plan:
+    return Plan(
+        person="K-07",
+        version=1,
+        written_on=FIRST,
+        review_on=FIRST + timedelta(days=56),
+        side="right",
+        main_side="right",
+    )
+
+
+def full_plan() -> Plan:
+    """A signed plan in which every part is filled."""
+    plan = Plan(
+        person="K-07",
+        birth_year=1951,
+        version=2,
+        written_on=FIRST + timedelta(days=7),
+        review_on=FIRST + timedelta(days=56),
+        side="both",
+        main_side="right",
+        goal="Walk to the harbour wall and back.",
+        check_move=CheckMove(depth=Depth(seat_cm=45, arms_used=False, shoes=True)),
+        techniques=(Technique(technique="glide_inward", seconds=60, repeats=3, taught_on=FIRST),),
+        exercises=(Exercise(exercise="straight_leg_raise", repeats=10, sets=2, taught_on=FIRST),),
+        tape=TapePlan(when="if_missed", start=1, highest=2, make="Slate 50"),
+        knees=(
+            KneeMeasures(
+                side="right",
+                bump_to_upper_edge_mm=112.5,
+                kneecap_width_mm=46.0,
+                cut=CutLengths(side_strip_mm=210.0, short_piece_mm=90.0),
+            ),
+        ),
+        cautions=(CautionAnswer(caution="thin_skin", answer=False, on=FIRST),),
+        activities=("Stairs to the flat", "Getting up from the pew"),
+        amounts=(AmountPlan(label="Walk", unit="min", baseline=10.0, goal=30.0),),
+        contacts=(Contact(role="clinic", label="Pellan Harbour clinic", number="555 0107"),),
+        known_signs=(KnownSign(sign="giving_way", since=FIRST),),
+    )
+    return signed(plan, "R. Quay", "PH 0412", at(7, 11))
+
+
+def full_diary() -> Diary:
+    """Two plan versions, every kind of entry, a correction, and a page written on paper."""
+    page = DayPage(
+        id=an_id(1),
+        for_day=FIRST,
+        written_at=at(0, 20, 5),
+        written_by="person",
+        plan_version=1,
+        side="right",
+        form="full",
+        pain_now=3,
+        pain_average=4,
+        pain_worst=7,
+        medicine=False,
+        skin="clear",
+        stiffness_minutes=15,
+        swelling="some",
+        night_pain=False,
+        activities=(ActivityScore(label="Stairs to the flat", score=6),),
+        amounts=(Amount(label="Walk", unit="min", amount=12.0),),
+        stairs="with_rail",
+        note="Wind from the sea, knee stiff. Évie came by.",
+    )
+    corrected = DayPage(
+        id=an_id(2),
+        for_day=FIRST,
+        written_at=at(1, 9),
+        written_by="person",
+        plan_version=1,
+        replaces=page.id,
+        side="right",
+        pain_average=5,
+        pain_worst=7,
+        medicine=True,
+    )
+    session = Session(
+        id=an_id(3),
+        for_day=FIRST,
+        written_at=at(0, 18, 40),
+        written_by="helper",
+        plan_version=1,
+        side="right",
+        happened_at=at(0, 18, 10),
+        ended_at=at(0, 18, 40),
+        gate="none",
+        rest_pain=2,
+        depth=Depth(seat_cm=45, arms_used=False),
+        moves=(
+            MoveScore(role="before", score=7, zones=("inner_edge", "below")),
+            MoveScore(role="after_hands", score=5, zones=("inner_edge",)),
+            MoveScore(role="after_tape", score=3, stage=1, same_depth=True),
+        ),
+        rounds=(
+            HandsRound(
+                steps=(
+                    StepDone(step="glide_inward", outcome="done", seconds=62, pain=3),
+                    StepDone(step="tilt", outcome="skipped"),
+                )
+            ),
+        ),
+        exercises=(StepDone(step="straight_leg_raise", outcome="done", pain=2),),
+        stage=1,
+        ended="finished",
+        reason="target_met",
+    )
+    tape_on = TapeOn(
+        id=an_id(4),
+        for_day=FIRST,
+        written_at=at(0, 18, 42),
+        written_by="helper",
+        plan_version=1,
+        side="right",
+        happened_at=at(0, 18, 30),
+        stage=1,
+        make="Slate 50",
+        by="helper",
+        skin_before="clear",
+        for_outing=True,
+    )
+    rest = (
+        TapeOff(
+            id=an_id(5),
+            for_day=FIRST + timedelta(days=1),
+            written_at=at(1, 18, 30),
+            written_by="helper",
+            plan_version=1,
+            side="right",
+            tape_on=tape_on.id,
+            happened_at=at(1, 18),
+            skin_at_once="pink",
+            skin_after_30_min="clear",
+        ),
+        Outing(
+            id=an_id(6),
+            for_day=FIRST + timedelta(days=1),
+            written_at=at(1, 12),
+            written_by="person",
+            plan_version=1,
+            side="right",
+            happened_at=at(1, 10),
+            tape_on=tape_on.id,
+            what_for="Market",
+            amount=Amount(label="Walk", unit="min", amount=25.0),
+            ended_because="done",
+            pain_worst=4,
+            next_morning="as_usual",
+        ),
+        PatchTest(
+            id=an_id(7),
+            for_day=FIRST,
+            written_at=at(0, 11),
+            written_by="clinic",
+            plan_version=1,
+            make="Slate 50",
+            happened_at=at(0, 10, 30),
+            tolerated_in_clinic=True,
+        ),
+        WarningSign(
+            id=an_id(8),
+            for_day=FIRST + timedelta(days=3),
+            written_at=at(3, 8),
+            written_by="person",
+            plan_version=1,
+            sign="fall",
+            card="call_after_fall",
+            level="call",
+            sides=("right",),
+            happened_at=at(3, 7, 30),
+        ),
+        WarningSign(
+            id=an_id(9),
+            for_day=FIRST + timedelta(days=4),
+            written_at=at(4, 17),
+            written_by="person",
+            plan_version=1,
+            replaces=an_id(8),
+            sign="fall",
+            card="call_after_fall",
+            level="call",
+            sides=("right",),
+            happened_at=at(3, 7, 30),
+            cleared="checked_by_professional",
+            cleared_on=FIRST + timedelta(days=4),
+            cleared_by="Pellan Harbour clinic",
+        ),
+        Event(
+            id=an_id(10),
+            for_day=FIRST + timedelta(days=3),
+            written_at=at(3, 8, 5),
+            written_by="person",
+            plan_version=1,
+            what="fall",
+            side="right",
+            note="Slipped on the quay steps.",
+        ),
+        Measurement(
+            id=an_id(11),
+            for_day=FIRST,
+            written_at=at(0, 11, 20),
+            written_by="clinic",
+            plan_version=1,
+            count=9,
+            arms_used=True,
+        ),
+        Question(
+            id=an_id(12),
+            for_day=FIRST + timedelta(days=8),
+            written_at=at(8, 9),
+            written_by="person",
+            plan_version=2,
+            text="May I kneel in the boat?",
+        ),
+        DayPage(
+            id=an_id(13),
+            for_day=FIRST + timedelta(days=5),
+            written_at=at(20, 9),
+            written_by="paper",
+            plan_version=2,
+            side="left",
+            pain_average=0,
+            tape_worn=False,
+            tape_stage=0,
+            hands_done=True,
+            exercise_done=False,
+        ),
+    )
+    return Diary(
+        plans=(small_plan(), full_plan()), entries=(page, corrected, session, tape_on, *rest)
+    )

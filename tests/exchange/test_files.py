@@ -1,0 +1,298 @@
+"""Plan and diary files: what is written is read back, and every ending of a reading is named."""
+
+import hashlib
+import json
+import os
+import re
+from collections.abc import Callable
+from datetime import date, timedelta
+from pathlib import Path
+from typing import Any
+
+import pytest
+from hypothesis import given, settings
+
+from companion.care.records import ENTRY_KINDS, Diary
+from companion.exchange import files
+from companion.exchange.files import (
+    Reading,
+    diary_bytes,
+    plan_bytes,
+    read,
+    read_bytes,
+    write_diary,
+    write_plan,
+)
+from companion.wire.plain import encode
+from tests.exchange.made import full_diary, full_plan, small_plan
+from tests.strategies import diaries
+
+FORMAT = Path(files.__file__).with_name("FORMAT.md")
+
+
+def with_header(body: bytes, opening: bytes = b"homeknee diary 1") -> bytes:
+    """A file under a good digest, worked out here by FORMAT.md and not by the writer."""
+    digest = hashlib.sha256(opening + b"\n" + body).hexdigest().encode()
+    return opening + b" " + digest + b"\n" + body
+
+
+def body_of(data: bytes) -> bytes:
+    return data.split(b"\n", 1)[1]
+
+
+def one_line(reading: Reading) -> bool:
+    return bool(reading.sentence) and "\n" not in reading.sentence and len(reading.sentence) < 400
+
+
+@settings(max_examples=40)
+@given(diaries())
+def test_no_entry_is_changed_by_writing_and_reading(diary: Diary) -> None:
+    data = diary_bytes(diary)
+    read_back = read_bytes(data).diary
+    assert read_back is not None
+    assert {e.id: encode(e) for e in read_back.entries} == {e.id: encode(e) for e in diary.entries}
+    assert [encode(p) for p in read_back.plans] == [encode(p) for p in diary.plans]
+    assert diary_bytes(read_back) == data
+    plan = read_bytes(plan_bytes(diary.plan)).plan
+    assert plan is not None
+    assert encode(plan) == encode(diary.plan)
+
+
+def test_a_diary_file_is_whole_whatever_it_is_called(tmp_path: Path) -> None:
+    diary = full_diary()
+    assert {e.kind for e in diary.entries} == ENTRY_KINDS.keys()
+    path = tmp_path / "holiday.jpg"
+    write_diary(path, diary)
+    reading = read(path)
+    assert (reading.state, reading.kind, reading.faults) == ("whole", "diary", ())
+    assert reading.diary is not None
+    assert reading.plan is None
+    assert sorted(reading.diary.entries, key=lambda e: e.id) == sorted(
+        diary.entries, key=lambda e: e.id
+    )
+    assert "holiday.jpg" in reading.sentence
+    assert "K-07" in reading.sentence
+
+
+def test_a_plan_file_is_whole(tmp_path: Path) -> None:
+    write_plan(tmp_path / "plan.homeknee", full_plan())
+    reading = read(tmp_path / "plan.homeknee")
+    assert (reading.state, reading.kind) == ("whole", "plan")
+    assert reading.plan == full_plan()
+    assert reading.diary is None
+
+
+def test_the_digest_is_sha_256_of_the_rest() -> None:
+    """FIPS 180-4 by the standard library, over the bytes that FORMAT.md names."""
+    assert diary_bytes(full_diary()) == with_header(body_of(diary_bytes(full_diary())))
+    plan = plan_bytes(full_plan())
+    assert plan == with_header(body_of(plan), b"homeknee plan 1")
+
+
+def test_the_body_is_json_and_one_record_a_line() -> None:
+    diary = full_diary()
+    body = body_of(diary_bytes(diary))
+    value = json.loads(body)
+    assert value.keys() == {"person", "plans", "entries"}
+    assert len(value["entries"]) == len(diary.entries)
+    assert body.count(b"\n") == len(diary.plans) + len(diary.entries) + 3
+    assert body.endswith(b"]}\n")
+
+
+def test_the_order_of_entries_does_not_matter() -> None:
+    diary = full_diary()
+    turned = Diary(plans=diary.plans[::-1], entries=diary.entries[::-1])
+    assert diary_bytes(turned) == diary_bytes(diary)
+
+
+def test_the_example_in_the_description_reads_as_whole() -> None:
+    example = re.search(r"```\n(homeknee diary 1 .*?)```", FORMAT.read_text("utf-8"), re.DOTALL)
+    assert example is not None
+    reading = read_bytes(example[1].encode())
+    assert reading.state == "whole", reading.sentence
+    assert diary_bytes(reading.value) == example[1].encode()  # type: ignore[arg-type]
+
+
+def test_a_diary_without_entries_is_whole() -> None:
+    reading = read_bytes(diary_bytes(Diary(plans=(small_plan(),))))
+    assert reading.state == "whole"
+    assert reading.diary == Diary(plans=(small_plan(),))
+
+
+# ---------------------------------------------------------------- states
+
+
+def test_missing(tmp_path: Path) -> None:
+    for path in (tmp_path / "gone.homeknee", tmp_path / "gone" / "x", Path("\udc80")):
+        reading = read(path)
+        assert reading.state == "missing"
+        assert one_line(reading)
+
+
+def test_unreadable(tmp_path: Path) -> None:
+    reading = read(tmp_path)
+    assert reading.state == "unreadable"
+    assert one_line(reading)
+    assert read(Path("a\x00b")).state == "unreadable"
+
+
+@pytest.mark.skipif(not hasattr(os, "mkfifo"), reason="no pipes with names here")
+def test_a_pipe_is_not_waited_for(tmp_path: Path) -> None:
+    os.mkfifo(tmp_path / "pipe")
+    assert read(tmp_path / "pipe").state == "unreadable"
+
+
+def test_the_machine_failing_is_told(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    write_plan(tmp_path / "plan.homeknee", small_plan())
+
+    def fails(*_: object, **__: object) -> None:
+        raise PermissionError(13, "Permission denied")
+
+    monkeypatch.setattr(Path, "open", fails)
+    reading = read(tmp_path / "plan.homeknee")
+    assert reading.state == "unreadable"
+    assert "permission denied" in reading.sentence
+
+
+def test_too_large_is_known_before_reading(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    path = tmp_path / "big.homeknee"
+    with path.open("wb") as file:
+        file.truncate(65 * 1024 * 1024)
+
+    def never(*_: object, **__: object) -> None:
+        raise AssertionError("the file was opened")
+
+    monkeypatch.setattr(Path, "open", never)
+    reading = read(path)
+    assert reading.state == "too_large"
+    assert "64 MiB" in reading.sentence
+
+
+def test_a_plan_has_a_smaller_limit() -> None:
+    data = with_header(b" " * (1024 * 1024) + b"\n", b"homeknee plan 1")
+    reading = read_bytes(data)
+    assert reading.state == "too_large"
+    assert "1 MiB" in reading.sentence
+
+
+@pytest.mark.parametrize(
+    "data",
+    [
+        b"age-encryption.org/v1\n-> X25519 abc\n",
+        b"-----BEGIN AGE ENCRYPTED FILE-----\nYWdl\n",
+        b"\r\n-----BEGIN AGE ENCRYPTED FILE-----\r\nYWdl\r\n",
+    ],
+)
+def test_sealed(data: bytes) -> None:
+    """The first line of an age v1 file, and its armour (C2SP age specification)."""
+    reading = read_bytes(data)
+    assert reading.state == "sealed"
+    assert one_line(reading)
+
+
+@pytest.mark.parametrize(
+    "data",
+    [
+        b"",
+        b"%PDF-1.7\n",
+        b"PK\x03\x04" + bytes(200),
+        b"SQLite format 3\x00" + bytes(4000),
+        b"day,side,pain_average\n2026-03-02,right,4\n",
+        b'{"person":"K-07"}',
+        bytes(5000),
+        "A letter about my knee.\n".encode("utf-16"),
+    ],
+)
+def test_not_ours(data: bytes) -> None:
+    reading = read_bytes(data)
+    assert reading.state == "not_ours"
+    assert one_line(reading)
+
+
+@pytest.mark.parametrize(
+    "opening", [b"homeknee diary 2", b"homeknee plan 9999", b"homeknee pack 1"]
+)
+def test_too_new_only_under_a_good_digest(opening: bytes) -> None:
+    whole = with_header(b"whatever comes later\n", opening)
+    assert read_bytes(whole).state == "too_new"
+    assert read_bytes(whole[:-1]).state == "damaged"
+    assert read_bytes(whole.replace(b"later", b"latex")).state == "damaged"
+
+
+def test_a_diary_under_the_name_of_a_plan_is_faulty() -> None:
+    body = body_of(diary_bytes(full_diary()))
+    reading = read_bytes(with_header(body, b"homeknee plan 1"))
+    assert reading.state == "faulty"
+    assert reading.value is None
+
+
+# ---------------------------------------------------------------- versions
+
+
+def test_an_older_version_passes_the_steps_one_by_one(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Played with two made-up later versions: entries change in one step, plans in the other."""
+
+    def entry_from_1(value: dict[str, Any]) -> dict[str, Any]:
+        return value | {"written_by": "clinic"}
+
+    def plan_from_2(value: dict[str, Any]) -> dict[str, Any]:
+        return value | {"rounds": 3}
+
+    data = diary_bytes(Diary(plans=(small_plan(),), entries=full_diary().entries[:1]))
+    monkeypatch.setitem(files.VERSIONS, "diary", 3)
+    monkeypatch.setitem(files.ENTRY_UPGRADES, 1, entry_from_1)
+    monkeypatch.setitem(files.PLAN_UPGRADES, 2, plan_from_2)
+    diary = read_bytes(data).diary
+    assert diary is not None
+    assert diary.entries[0].written_by == "clinic"
+    assert diary.plan.rounds == 3
+    broken = with_header(body_of(data).replace(b'"form":', b'"side":"left","form":'))
+    assert read_bytes(broken).state == "faulty"
+    assert read_bytes(with_header(body_of(data).replace(b'{"id"', b'["id"'))).state == "faulty"
+
+
+def _frozen() -> list[Path]:
+    return sorted((Path(__file__).parent / "frozen").iterdir())
+
+
+@pytest.mark.parametrize("path", _frozen(), ids=lambda path: path.name)
+def test_every_version_ever_handed_out_is_still_read(path: Path) -> None:
+    reading = read(path)
+    assert reading.state == "whole", reading.sentence
+    expected: Diary | object = full_diary() if reading.kind == "diary" else full_plan()
+    if reading.diary is not None:
+        assert {e.id: e for e in reading.diary.entries} == {e.id: e for e in full_diary().entries}
+        assert reading.diary.plans == full_diary().plans
+    else:
+        assert reading.value == expected
+
+
+def test_one_file_is_kept_for_each_version() -> None:
+    expected = {
+        f"{kind}-{version}.homeknee"
+        for kind, newest in files.VERSIONS.items()
+        for version in range(1, newest + 1)
+    }
+    assert {path.name for path in _frozen()} == expected
+
+
+# ---------------------------------------------------------------- today
+
+
+def test_a_page_from_the_future_is_refused_when_taken_in() -> None:
+    data = diary_bytes(full_diary())
+    last = max(entry.written_at for entry in full_diary().entries).date()
+    assert read_bytes(data).state == "whole"
+    assert read_bytes(data, today=last).state == "whole"
+    reading = read_bytes(data, today=last - timedelta(days=2))
+    assert reading.state == "faulty"
+    assert "is in the future" in reading.sentence
+    assert read_bytes(data, today=date(2026, 3, 3)).state == "faulty"
+
+
+@pytest.mark.parametrize("name", ["x\ny.homeknee", "y" * 5000, "\u202ex"])
+def test_the_name_of_a_file_cannot_break_the_sentence(name: str) -> None:
+    shown: Callable[[str], str] = files._shown
+    assert len(shown(name)) <= 80
+    assert "\n" not in shown(name)
+    assert "\u202e" not in shown(name)

@@ -1,0 +1,65 @@
+"""A store in a throwaway folder, and entries by the dozen."""
+
+from collections.abc import Iterator
+from datetime import UTC, date, datetime, timedelta
+from pathlib import Path
+from typing import Any
+
+from companion.care.records import AnyEntry, DayPage, Plan
+from companion.journal.store import Journal
+from companion.system.clock import Clock, PinnedClock
+from companion.system.ids import new_id
+from tests.exchange.made import small_plan
+
+DAY = date(2026, 3, 9)
+PLAN: Plan = small_plan()
+
+
+class SetClock:
+    """A clock that stands where it is put."""
+
+    def __init__(self, day: date) -> None:
+        self.day = day
+
+    def now(self) -> datetime:
+        return datetime(self.day.year, self.day.month, self.day.day, 18, tzinfo=UTC)
+
+    def today(self) -> date:
+        return self.day
+
+
+def page(number: int = 0, **fields: Any) -> DayPage:
+    """The day page of the right knee, `number` days after the plan was written."""
+    day = PLAN.written_on + timedelta(days=number)
+    base: dict[str, Any] = {
+        "id": new_id(),
+        "for_day": day,
+        "written_at": datetime(day.year, day.month, day.day, 19, tzinfo=UTC),
+        "written_by": "person",
+        "plan_version": 1,
+        "side": "right",
+        "pain_average": number % 11,
+    }
+    return DayPage(**(base | fields))
+
+
+def opened(folder: Path, clock: Clock | None = None, **options: Any) -> Journal:
+    return Journal.open(folder, clock or PinnedClock(DAY), **options)
+
+
+def filled(folder: Path, *entries: AnyEntry) -> Path:
+    """A store that holds the plan and `entries` and was closed."""
+    with opened(folder) as journal:
+        journal.append(*entries, plans=(PLAN,))
+        return journal.path
+
+
+def everything(folder: Path) -> dict[str, bytes]:
+    """Every file below a folder and its bytes, the lock's apart."""
+    return dict(_files(folder))
+
+
+def _files(folder: Path) -> Iterator[tuple[str, bytes]]:
+    for path in sorted(folder.rglob("*")):
+        if path.is_file() and path.name != "journal.lock":
+            yield str(path.relative_to(folder)), path.read_bytes()

@@ -1,0 +1,127 @@
+"""The machine fails while something is saved: it is told, and nothing that was saved is lost."""
+
+import os
+import subprocess
+import sys
+from pathlib import Path
+from typing import NoReturn
+
+import pytest
+
+from companion.journal.faults import JournalFull, JournalMachine, JournalUnwritable
+from tests.journal.made import PLAN, everything, filled, opened, page
+
+ROOT = Path(__file__).resolve().parents[2]
+
+
+def test_a_full_disk_is_told_and_what_was_saved_stays(tmp_path: Path) -> None:
+    """The database is held to the pages it has: it then answers as on a full disk (SQLITE_FULL)."""
+    kept = tuple(page(n) for n in range(10))
+    filled(tmp_path, *kept)
+    with opened(tmp_path) as journal:
+        pages = journal._db.execute("PRAGMA page_count").fetchone()[0]
+        journal._db.execute(f"PRAGMA max_page_count = {pages}")
+        saved = list(kept)
+        told = ""
+        for number in range(10, 500):
+            one = page(number, note="x" * 2000)
+            try:
+                journal.append(one)
+            except JournalFull as full:
+                told = full.sentence
+                break
+            saved.append(one)
+        assert "no room left" in told
+        with pytest.raises(JournalFull):
+            journal.save_draft("session", {"words": "x" * 50_000})
+        assert journal.entries() == tuple(saved)
+        journal._db.execute("PRAGMA max_page_count = 1000000")
+        more = page(600, note="x" * 2000)
+        journal.append(more)  # room was made: saving works again
+        saved.append(more)
+    with opened(tmp_path) as journal:
+        assert journal.entries() == tuple(saved)
+        journal.check()
+
+
+FILLS = """
+import resource, sys
+from datetime import date
+from pathlib import Path
+from companion.journal.faults import JournalMachine
+from companion.journal.store import Journal
+from companion.system.clock import PinnedClock
+from tests.journal.made import page
+folder = Path(sys.argv[1])
+journal = Journal.open(folder, PinnedClock(date(2026, 3, 9)))
+size = journal.path.stat().st_size
+resource.setrlimit(resource.RLIMIT_FSIZE, (size + 20000, size + 20000))
+for number in range(500):
+    one = page(number, note="x" * 2000)
+    try:
+        journal.append(one)
+    except JournalMachine as fault:
+        print("told", fault.sentence, flush=True)
+        break
+    print("saved", one.id, flush=True)
+journal.close()
+"""
+
+
+@pytest.mark.skipif(os.name == "nt", reason="limits of this kind are of POSIX")
+def test_a_file_that_may_not_grow_is_told_by_the_system_itself(tmp_path: Path) -> None:
+    """The system refuses the write in the middle of an append; what was acknowledged is there."""
+    filled(tmp_path, page(0))
+    done = subprocess.run(
+        [sys.executable, "-c", FILLS, str(tmp_path)],
+        capture_output=True,
+        text=True,
+        cwd=ROOT,
+        timeout=60,
+        check=True,
+    )
+    *saved, told = done.stdout.splitlines()
+    assert told.startswith("told ")
+    assert len(saved) >= 1
+    with opened(tmp_path) as journal:
+        journal.check()
+        ids = {entry.id for entry in journal.entries()}
+        assert {line.split()[1] for line in saved} <= ids
+        assert len(ids) == len(saved) + 1
+
+
+def test_a_folder_that_cannot_be_made_is_told(tmp_path: Path) -> None:
+    (tmp_path / "file").write_bytes(b"")
+    with pytest.raises(JournalUnwritable) as fault:
+        opened(tmp_path / "file" / "data")
+    assert "cannot be used" in fault.value.sentence
+    assert isinstance(fault.value, JournalMachine)
+
+
+def test_a_disk_that_may_only_be_read_is_told(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """An injected fault: tests run as root, whom no mode of a file stops."""
+    filled(tmp_path, page(0))
+    before = everything(tmp_path)
+
+    def fails(*_: object) -> NoReturn:
+        raise OSError(30, "Read-only file system")
+
+    monkeypatch.setattr("companion.journal.instance_lock.os.open", fails)
+    with pytest.raises(JournalUnwritable, match="read-only file system"):
+        opened(tmp_path)
+    monkeypatch.undo()
+    assert everything(tmp_path) == before
+
+
+def test_the_database_refusing_to_write_is_told(tmp_path: Path) -> None:
+    filled(tmp_path, page(0))
+    with opened(tmp_path) as journal:
+        journal._db.execute("PRAGMA query_only = ON")
+        with pytest.raises(JournalUnwritable):
+            journal.append(page(1))
+        journal._db.execute("PRAGMA query_only = OFF")
+        journal.append(page(1))
+        assert journal.count() == 2
+        assert journal.plans() == (PLAN,)

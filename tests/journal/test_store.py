@@ -1,0 +1,379 @@
+"""The store: append-only, in one transaction, read back the same, however long the diary."""
+
+import dataclasses
+import json
+import os
+import random
+import sqlite3
+import stat
+import threading
+from datetime import UTC, date, datetime, timedelta
+from pathlib import Path
+
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from companion.care.records import (
+    Diary,
+    Event,
+    PatchTest,
+    Question,
+    Session,
+    Side,
+    TapeOff,
+    TapeOn,
+    WarningSign,
+)
+from companion.journal import schema
+from companion.journal.backups import open_read_only
+from companion.journal.faults import JournalConflict, JournalFault, JournalMissing
+from companion.system.ids import new_id
+from companion.wire.plain import encode
+from tests.exchange.made import full_diary
+from tests.journal.made import DAY, PLAN, SetClock, everything, filled, opened, page
+from tests.strategies import diaries
+
+
+@settings(max_examples=15)
+@given(diary=diaries(most_entries=6), turns=st.randoms(use_true_random=False))
+def test_whatever_the_order_nothing_is_changed(
+    tmp_path_factory: pytest.TempPathFactory, diary: Diary, turns: random.Random
+) -> None:
+    """In two parts, the second with all of the first again: the union, each entry as it was."""
+    folder = tmp_path_factory.mktemp("store")
+    first = [e for e in diary.entries if e.replaces is None]
+    with opened(folder) as journal:
+        journal.append(*first, plans=diary.plans)
+        again = list(diary.entries)
+        turns.shuffle(again)
+        assert journal.append(*again, plans=diary.plans) == len(diary.entries) - len(first)
+        assert journal.append(*again, plans=diary.plans) == 0
+    with opened(folder) as journal:
+        kept = journal.diary()
+        assert {e.id: encode(e) for e in kept.entries} == {e.id: encode(e) for e in diary.entries}
+        assert [encode(p) for p in kept.plans] == [encode(p) for p in diary.plans]
+        assert journal.plan_in_force() == diary.plan
+        journal.check()
+
+
+def test_a_new_folder_is_private_and_empty(tmp_path: Path) -> None:
+    folder = tmp_path / "made" / "here"
+    with opened(folder) as journal:
+        assert journal.count() == 0
+        assert journal.plans() == ()
+        assert journal.plan_in_force() is None
+        assert journal.recent() == ()
+        assert journal.front_entries() == ()
+        assert journal.summary().last_written_at is None
+        assert journal.tend().backups == ()
+        with pytest.raises(JournalMissing, match="There is no plan yet"):
+            journal.diary()
+    if os.name != "nt":
+        assert stat.S_IMODE(folder.stat().st_mode) == 0o700
+        for path in folder.rglob("*"):
+            assert stat.S_IMODE(path.stat().st_mode) & 0o077 == 0, path
+
+
+def test_an_entry_is_there_after_closing(tmp_path: Path) -> None:
+    first, second = page(0), page(1)
+    filled(tmp_path, first, second)
+    with opened(tmp_path) as journal:
+        assert journal.entries() == (first, second)
+        assert journal.entry(first.id) == first
+        assert journal.entry("0" * 32) is None
+        assert journal.count() == 2
+        assert journal.summary().entries == 2
+        assert journal.summary().plan_versions == 1
+        assert journal.summary().last_written_at == second.written_at
+
+
+def test_the_offset_of_every_time_is_kept(tmp_path: Path) -> None:
+    diary = full_diary()
+    with opened(tmp_path) as journal:
+        journal.append(*diary.entries, plans=diary.plans)
+        assert [encode(e) for e in journal.entries()] == [encode(e) for e in diary.entries]
+
+
+def test_the_same_again_is_passed_over_and_a_rival_refused(tmp_path: Path) -> None:
+    first = page(0, pain_average=3)
+    filled(tmp_path, first)
+    with opened(tmp_path) as journal:
+        assert journal.append(first, first, page(1)) == 1
+        rival = dataclasses.replace(first, pain_average=4)
+        with pytest.raises(JournalConflict, match="other content"):
+            journal.append(page(2), rival, page(3))
+        assert journal.count() == 2  # nothing of the refused call was taken in
+        assert journal.entry(first.id) == first
+        moved = dataclasses.replace(first, written_at=first.written_at.astimezone())
+        if moved.written_at.utcoffset() == timedelta(0):
+            assert journal.append(moved) == 0
+
+
+def test_a_plan_version_never_changes_and_a_stranger_is_refused(tmp_path: Path) -> None:
+    filled(tmp_path)
+    with opened(tmp_path) as journal:
+        journal.add_plan(PLAN)
+        with pytest.raises(JournalConflict, match="version 1 is here already"):
+            journal.add_plan(dataclasses.replace(PLAN, rounds=1))
+        with pytest.raises(JournalConflict, match=r"code K-31, this diary is K-07"):
+            journal.add_plan(dataclasses.replace(PLAN, person="K-31", version=2))
+        second = dataclasses.replace(PLAN, version=2, rounds=1)
+        journal.add_plan(second)
+        assert journal.plans() == (PLAN, second)
+        assert journal.plan_in_force() == second
+
+
+def test_an_entry_must_name_what_is_here(tmp_path: Path) -> None:
+    filled(tmp_path, page(0))
+    with opened(tmp_path) as journal:
+        with pytest.raises(JournalConflict, match="Plan version 2 is not here"):
+            journal.append(page(1, plan_version=2))
+        with pytest.raises(JournalConflict, match="names an entry that is not here"):
+            journal.append(page(1, replaces="0" * 32))
+        question = Question(
+            id=new_id(),
+            for_day=DAY,
+            written_at=datetime(2026, 3, 9, 19, tzinfo=UTC),
+            written_by="person",
+            plan_version=1,
+            text="How long?",
+        )
+        journal.append(question)
+        with pytest.raises(JournalConflict, match="names an entry that is not here"):
+            journal.append(page(1, replaces=question.id))
+        assert journal.count() == 2
+
+
+@pytest.mark.parametrize("fields", [{"pain_average": 11}, {"note": "\x07"}, {"side": "both"}])
+def test_what_could_not_be_read_back_is_never_written(
+    tmp_path: Path, fields: dict[str, object]
+) -> None:
+    filled(tmp_path, page(0))
+    with opened(tmp_path) as journal:
+        with pytest.raises(ValueError, match=r"entry|not"):
+            journal.append(page(1), page(2, **fields))
+        assert journal.count() == 1
+
+
+def test_the_draft_goes_in_the_transaction_that_keeps_the_entry(tmp_path: Path) -> None:
+    with opened(tmp_path) as journal:
+        journal.append(plans=(PLAN,))
+        journal.save_draft("session", {"step": 3, "scores": [7, None]})
+        journal.save_draft("session", {"step": 4})
+        journal.save_draft("day_page", {"pain": 0})
+    with opened(tmp_path) as journal:
+        assert journal.draft("session") == {"step": 4}
+        with pytest.raises(JournalConflict):
+            journal.append(page(0, plan_version=9), drop_draft="session")
+        assert journal.draft("session") == {"step": 4}
+        journal.append(page(0), drop_draft="session")
+        assert journal.draft("session") is None
+        assert journal.draft("day_page") == {"pain": 0}
+        journal.drop_draft("day_page")
+        journal.drop_draft("day_page")
+        assert journal.draft("day_page") is None
+
+
+# ---------------------------------------------------------------- reading a part
+
+
+def test_recent_is_the_last_added_with_the_corrections_of_those(tmp_path: Path) -> None:
+    pages = [page(n) for n in range(20)]
+    fixed = page(2, replaces=pages[18].id)
+    fixed_again = page(2, replaces=fixed.id)
+    old = page(3, replaces=pages[3].id)
+    filled(tmp_path, *pages[:10], old, *pages[10:], fixed, fixed_again)
+    with opened(tmp_path) as journal:
+        assert journal.recent(3) == (pages[19], fixed, fixed_again)
+        assert journal.recent(4) == (pages[18], pages[19], fixed, fixed_again)
+        assert len(journal.recent(100)) == 23
+
+
+def test_a_correction_added_before_its_original_still_counts(tmp_path: Path) -> None:
+    """Taking in a file may bring them in any order; the front page must not see the old one."""
+    original = page(0, pain_average=9)
+    correction = page(0, replaces=original.id, pain_average=2)
+    others = [page(n) for n in range(1, 6)]
+    filled(tmp_path, correction, *others, original)
+    with opened(tmp_path) as journal:
+        assert journal.recent(1) == (correction, original)
+
+
+def test_since_takes_the_days_asked_for(tmp_path: Path) -> None:
+    pages = [page(n) for n in range(30)]
+    correction = page(3, replaces=pages[25].id)
+    filled(tmp_path, *pages, correction)
+    with opened(tmp_path) as journal:
+        assert journal.since(pages[20].for_day) == (*pages[20:], correction)
+
+
+def test_unreplaced_and_last(tmp_path: Path) -> None:
+    pages = [page(n) for n in range(6)]
+    correction = page(6, replaces=pages[5].id)
+    late = page(0, written_at=datetime(2026, 5, 1, 9, tzinfo=UTC))
+    filled(tmp_path, *pages, correction, late)
+    with opened(tmp_path) as journal:
+        assert journal.unreplaced("day_page") == (*pages[:5], correction, late)
+        assert journal.unreplaced("session") == ()
+        assert journal.last("day_page", 2) == (correction, late)
+        assert journal.last("day_page", 2, "right") == (correction, late)
+        assert journal.last("day_page", 2, "left") == ()
+
+
+def test_nothing_old_is_forgotten_on_the_front_page(tmp_path: Path) -> None:
+    """An open warning, tape that went on, a patch test: all older than the last sixty entries."""
+    when = datetime(2026, 3, 2, 10, tzinfo=UTC)
+
+    def common(hours: int = 0) -> dict[str, object]:
+        at = when + timedelta(hours=hours)
+        return {
+            "id": new_id(),
+            "for_day": at.date(),
+            "written_at": at,
+            "written_by": "person",
+            "plan_version": 1,
+        }
+
+    def warning(**fields: object) -> WarningSign:
+        base = common() | {"sign": "fall", "card": "fall", "level": "today"}
+        return WarningSign(**(base | fields))  # type: ignore[arg-type]
+
+    def tape(cls: type[TapeOn] | type[TapeOff], hours: int, side: Side) -> TapeOn | TapeOff:
+        more = {"stage": 1} if cls is TapeOn else {}
+        at = when + timedelta(hours=hours)
+        return cls(**(common(hours) | {"side": side, "happened_at": at} | more))  # type: ignore[arg-type]
+
+    open_warning = warning()
+    cleared = warning()
+    clearing = warning(
+        replaces=cleared.id, cleared="checked_by_professional", cleared_on=date(2026, 3, 3)
+    )
+    patch = PatchTest(**common(), make="Slate 50", happened_at=when)  # type: ignore[arg-type]
+    session = Session(**common(), side="right", ended="finished")  # type: ignore[arg-type]
+    old_event = Event(**common(), what="fall")  # type: ignore[arg-type]
+    taped = [
+        tape(cls, hours, side)
+        for hours in range(8)
+        for side in ("left", "right")
+        for cls in (TapeOn, TapeOff)
+    ]
+    pages = [page(n) for n in range(10, 110)]
+    new_event = Event(
+        **(common() | {"for_day": pages[-1].for_day - timedelta(days=28)}),  # type: ignore[arg-type]
+        what="injection",
+    )
+    both = dataclasses.replace(PLAN, side="both")
+    with opened(tmp_path, SetClock(pages[-1].for_day)) as journal:
+        journal.append(
+            *(open_warning, cleared, clearing, patch, session, old_event, new_event),
+            *taped,
+            *pages,
+            plans=(both,),
+        )
+        front = journal.front_entries(60)
+    assert front[-60:] == tuple(pages[-60:])
+    assert set(front[:-60]) == {
+        open_warning,
+        patch,
+        session,
+        new_event,
+        *(e for e in taped if e.written_at >= when + timedelta(hours=2)),
+    }
+
+
+def test_the_front_page_sees_today_after_an_old_diary_was_taken_in(tmp_path: Path) -> None:
+    today = page(200)
+    old = [page(n) for n in range(100)]
+    filled(tmp_path, today)
+    with opened(tmp_path) as journal:
+        journal.append(*old)
+        assert today in journal.front_entries(60)
+        assert today not in journal.recent(60)
+
+
+def test_a_long_diary_is_not_read_to_open_it(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    filled(tmp_path, *(page(n) for n in range(1500)))
+    read: list[str] = []
+    decode = json.loads
+
+    def counted(body: str) -> object:
+        read.append(body)
+        return decode(body)
+
+    with opened(tmp_path) as journal:
+        monkeypatch.setattr("companion.journal.store.json.loads", counted)
+        assert len(journal.front_entries(60)) == 60
+        assert len(read) == 60
+        steps: list[None] = []
+        monkeypatch.undo()
+        journal._db.set_progress_handler(lambda: steps.append(None), 1000)
+        journal.front_entries(60)
+        journal.recent(60)
+        journal.plan_in_force()
+        # A reading of all 1500 rows takes some hundred thousand steps of the database.
+        assert len(steps) < 40
+
+
+# ---------------------------------------------------------------- read only, threads
+
+
+def test_read_only_sees_and_leaves_everything(tmp_path: Path) -> None:
+    first = page(0)
+    filled(tmp_path, first)
+    before = everything(tmp_path)
+    with opened(tmp_path) as window, opened(tmp_path, read_only=True) as reader:
+        assert reader.entries() == (first,)
+        assert reader.tend().backups == ()
+        with pytest.raises(JournalFault, match="may only be read"):
+            reader.append(page(1))
+        assert window.entries() == (first,)
+    assert everything(tmp_path) == before
+    with pytest.raises(JournalMissing, match="There is no diary in"):
+        opened(tmp_path / "absent", read_only=True)
+    assert not (tmp_path / "absent").exists()
+
+
+def test_closing_twice_is_harmless_and_a_closed_store_is_a_bug(tmp_path: Path) -> None:
+    journal = opened(tmp_path)
+    journal.close()
+    journal.close()
+    with pytest.raises(sqlite3.ProgrammingError, match="closed database"):
+        journal.count()
+
+
+def test_another_thread_is_a_bug_and_told_as_one(tmp_path: Path) -> None:
+    seen: list[str] = []
+    with opened(tmp_path) as journal:
+
+        def use() -> None:
+            try:
+                journal.count()
+            except sqlite3.ProgrammingError as fault:
+                seen.append(type(fault).__name__)
+
+        thread = threading.Thread(target=use)
+        thread.start()
+        thread.join()
+    assert seen == ["ProgrammingError"]
+
+
+def test_each_write_is_forced_to_the_disk(tmp_path: Path) -> None:
+    """SQLite documents synchronous 3 (EXTRA) as safe against power loss in rollback mode."""
+    with opened(tmp_path) as journal:
+        assert journal._db.execute("PRAGMA synchronous").fetchone() == (3,)
+        assert journal._db.execute("PRAGMA journal_mode").fetchone() == ("delete",)
+        journal.append(page(0), plans=(PLAN,))
+    assert sorted(path.name for path in tmp_path.iterdir()) == ["journal.lock", "journal.sqlite3"]
+
+
+def test_the_store_is_known_by_its_header(tmp_path: Path) -> None:
+    path = filled(tmp_path)
+    head = path.read_bytes()[:100]
+    assert head[68:72] == b"Knee"  # application id: offset 68 of the SQLite file format
+    assert int.from_bytes(head[60:64], "big") == schema.VERSION  # user version: offset 60
+    with open_read_only(path) as db:
+        assert schema.found(db) == schema.TABLES
+    db.close()

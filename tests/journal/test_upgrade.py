@@ -1,0 +1,170 @@
+"""An older store is brought up to date with all that is in it, or left as it was."""
+
+import contextlib
+import json
+import sqlite3
+from pathlib import Path
+from typing import NoReturn
+
+import pytest
+
+from companion.journal import schema
+from companion.journal.backups import BEFORE_UPGRADE_KEPT, is_good, newest_good
+from companion.journal.faults import JournalDamaged, JournalFull, JournalTooNew
+from companion.wire.plain import encode
+from tests.exchange.made import full_diary
+from tests.journal.made import everything, filled, opened, page
+
+V0 = Path(__file__).with_name("frozen") / "v0.sql"
+
+
+@pytest.fixture
+def old(tmp_path: Path) -> Path:
+    """A folder with the frozen store of version 0."""
+    with contextlib.closing(sqlite3.connect(tmp_path / "journal.sqlite3")) as db:
+        db.executescript(V0.read_text(encoding="utf-8"))
+        assert db.execute("PRAGMA user_version").fetchone() == (0,)
+    return tmp_path
+
+
+def _rows(path: Path, question: str) -> list[tuple[object, ...]]:
+    with contextlib.closing(sqlite3.connect(path)) as db:
+        return db.execute(question).fetchall()
+
+
+def test_version_0_is_brought_up_with_every_entry(old: Path) -> None:
+    bodies = [
+        json.loads(str(row[0]))
+        for row in _rows(old / "journal.sqlite3", "SELECT body FROM entries ORDER BY seq")
+    ]
+    with opened(old) as journal:
+        assert [encode(entry) for entry in journal.entries()] == bodies
+        assert [encode(e) for e in journal.entries()] == [encode(e) for e in full_diary().entries]
+        assert journal.plans() == full_diary().plans
+        journal.check()
+        journal.save_draft("session", {"step": 1})
+        journal.append(page(9))
+    path = old / "journal.sqlite3"
+    assert _rows(path, "PRAGMA user_version") == [(1,)]
+    assert _rows(path, "SELECT value FROM meta WHERE key = 'made_on'") == [("2026-03-02",)]
+    with contextlib.closing(sqlite3.connect(path)) as db:
+        assert schema.found(db) == schema.TABLES  # the same as in a new store
+
+
+def test_a_copy_of_the_old_store_is_put_aside_first(old: Path) -> None:
+    before = _rows(old / "journal.sqlite3", "SELECT * FROM entries")
+    opened(old).close()
+    (copy,) = (old / "backups").iterdir()
+    assert copy.name.startswith("before-v1-20260309T1800")
+    assert _rows(copy, "SELECT * FROM entries") == before
+    assert _rows(copy, "PRAGMA user_version") == [(0,)]
+    assert is_good(copy)
+    opened(old).close()
+    assert len([*(old / "backups").iterdir()]) == 1  # not again
+
+
+@pytest.mark.parametrize(
+    "statement",
+    [
+        "DROP TABLE meta",
+        "CREATE TABLE drafts",
+        "INSERT INTO entries",
+        "PRAGMA user_version",
+        "COMMIT",
+    ],
+)
+def test_a_failure_in_the_middle_leaves_the_old_store(
+    old: Path, monkeypatch: pytest.MonkeyPatch, statement: str
+) -> None:
+    before = (old / "journal.sqlite3").read_bytes()
+
+    class Breaking(sqlite3.Connection):
+        def execute(self, sql: str, *values: object) -> sqlite3.Cursor:
+            self._break(sql)
+            return super().execute(sql, *values)  # type: ignore[arg-type]
+
+        def executemany(self, sql: str, *values: object) -> sqlite3.Cursor:
+            self._break(sql)
+            return super().executemany(sql, *values)  # type: ignore[arg-type]
+
+        def _break(self, sql: str) -> None:
+            asks_only = sql.startswith("PRAGMA") and "=" not in sql
+            if sql.startswith(statement) and not asks_only:
+                raise KeyboardInterrupt  # whatever it is that stops the program here
+
+    connect = sqlite3.connect
+
+    def breaking(path: Path, **options: object) -> sqlite3.Connection:
+        if Path(path).name == "journal.sqlite3":
+            return Breaking(path, **options)  # type: ignore[arg-type]
+        return connect(path, **options)  # type: ignore[call-overload, no-any-return]
+
+    monkeypatch.setattr("companion.journal.store.sqlite3.connect", breaking)
+    with pytest.raises(KeyboardInterrupt):
+        opened(old)
+    monkeypatch.undo()
+    assert (old / "journal.sqlite3").read_bytes() == before
+    with opened(old) as journal:
+        assert journal.count() == len(full_diary().entries)
+
+
+def test_no_copy_no_upgrade(old: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    def fails(*_: object) -> NoReturn:
+        raise OSError(28, "No space left on device")
+
+    before = (old / "journal.sqlite3").read_bytes()
+    monkeypatch.setattr("companion.journal.backups.make", fails)
+    with pytest.raises(JournalFull, match="no room left"):
+        opened(old)
+    assert (old / "journal.sqlite3").read_bytes() == before
+
+
+def test_read_only_reads_an_old_store_and_leaves_it(old: Path) -> None:
+    before = everything(old)
+    with opened(old, read_only=True) as journal:
+        assert journal.count() == len(full_diary().entries)
+        assert journal.plans() == full_diary().plans
+    assert everything(old) == before
+
+
+def test_a_damaged_old_store_is_not_brought_up(old: Path) -> None:
+    path = old / "journal.sqlite3"
+    path.write_bytes(path.read_bytes().replace(b'"pain_worst": 7', b'"pain_worst": "'))
+    before = everything(old)
+    with pytest.raises(JournalDamaged):
+        opened(old)
+    assert everything(old) == before
+
+
+def test_a_newer_store_is_left_alone(tmp_path: Path) -> None:
+    path = filled(tmp_path, page(0))
+    with contextlib.closing(sqlite3.connect(path)) as db:
+        db.execute(f"PRAGMA user_version = {schema.VERSION + 1}")
+    before = everything(tmp_path)
+    for read_only in (False, True):
+        with pytest.raises(JournalTooNew, match="newer version of this program") as fault:
+            opened(tmp_path, read_only=read_only)
+        assert "left alone" in fault.value.sentence
+    assert everything(tmp_path) == before
+
+
+def test_there_is_a_step_from_every_older_version_and_a_frozen_store() -> None:
+    assert sorted(schema.STEPS) == list(range(schema.VERSION))
+    frozen = {path.name for path in V0.parent.iterdir()}
+    assert frozen == {f"v{version}.sql" for version in range(schema.VERSION)}
+
+
+def test_copies_from_before_upgrades_are_turned_over(old: Path) -> None:
+    for minute in range(5):
+        with contextlib.closing(sqlite3.connect(old / "journal.sqlite3")) as db:
+            copies = old / "backups"
+            copies.mkdir(exist_ok=True)
+            with contextlib.closing(
+                sqlite3.connect(copies / f"before-v1-20250101T00000{minute}.sqlite3")
+            ) as copy:
+                db.backup(copy)
+    opened(old).close()
+    names = sorted(path.name for path in (old / "backups").iterdir())
+    assert len(names) == BEFORE_UPGRADE_KEPT
+    assert names[-1].startswith("before-v1-2026")
+    assert newest_good(old) is not None
