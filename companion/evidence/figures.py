@@ -57,13 +57,20 @@ class Keeping:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Adherence:
-    """What was done of what was prescribed, in days. The percent is not capped at 100."""
+    """What was done of what was prescribed, in days. The percent is not capped at 100.
+
+    `days_locked`, `days_resting` and `days_taped` are the days of the period that left the count;
+    a day may be in more than one.
+    """
 
     sessions_done: int
     sessions_prescribed: int
     done_percent: float | None
     stopped: int
     left: int
+    days_locked: int = 0
+    days_resting: int = 0
+    days_taped: int = 0
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

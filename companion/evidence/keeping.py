@@ -50,9 +50,8 @@ def adherence(readings: Readings, of: Period, part: Part) -> Adherence:
             sessions_done=0, sessions_prescribed=0, done_percent=None, stopped=0, left=0
         )
     first, last = of.first_day, of.last_day
-    prescribed = counted_days(
-        readings.entries, readings.side, readings.plans, first, last, part
-    ).prescribed
+    counted = counted_days(readings.entries, readings.side, readings.plans, first, last, part)
+    prescribed = counted.prescribed
     done = sum(first <= day <= last for day in _days_done(readings, part))
     ended = _endings(
         session
@@ -67,6 +66,9 @@ def adherence(readings: Readings, of: Period, part: Part) -> Adherence:
         done_percent=float(Fraction(100 * done, prescribed)) if prescribed else None,
         stopped=ended.count("stopped"),
         left=ended.count("left"),
+        days_locked=len(counted.locked),
+        days_resting=len(counted.resting),
+        days_taped=len(counted.taped),
     )
 
 

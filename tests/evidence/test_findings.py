@@ -9,7 +9,7 @@ from pathlib import Path
 from typing import Any
 
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from jsonschema import Draft202012Validator
 
 from companion.care.records import Diary, HandsRound, Measurement, Question, StepDone
@@ -120,18 +120,21 @@ def test_any_diary_gives_findings_that_meet_the_schema(made: Diary) -> None:
             assert {"finding", "why", "have", "need"} <= set(item)
 
 
+@settings(max_examples=25)
 @given(strategies.diaries(most_entries=20))
 def test_any_diary_of_the_file_form_gives_findings_that_meet_the_schema(made: Diary) -> None:
     for side in sides(made):
         assert VALIDATOR.is_valid(as_json(findings(made, side)))
 
 
+@settings(max_examples=25)
 @given(diaries())
 def test_the_order_of_entries_does_not_matter(made: Diary) -> None:
     turned = replace(made, entries=tuple(reversed(made.entries)))
     assert findings(turned) == findings(made)
 
 
+@settings(max_examples=25)
 @given(diaries())
 def test_what_is_null_is_said_to_be_unknown(made: Diary) -> None:
     found = findings(made)
@@ -472,6 +475,7 @@ def test_rest_after_an_injection_leaves_the_count() -> None:
     rested = findings(diary(pages([5] * 28), event(7, "injection", side="right")))
     assert whole.routine.sessions_prescribed == 20
     assert rested.routine.sessions_prescribed == 15
+    assert (whole.routine.days_resting, rested.routine.days_resting) == (0, 7)
 
 
 def test_a_locked_week_leaves_the_count() -> None:
@@ -497,7 +501,8 @@ def test_taped_days_leave_the_count_of_hands() -> None:
         page(day, pain_average=5, tape_worn=True, written_by="paper", written_at=at(40))
         for day in range(7)
     ]
-    assert findings(diary(pages([5] * 28), worn)).routine.sessions_prescribed == 15
+    found = findings(diary(pages([5] * 28), worn)).routine
+    assert (found.sessions_prescribed, found.days_taped) == (15, 7)
 
 
 # ---------------------------------------------------------------- ease
