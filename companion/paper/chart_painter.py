@@ -35,6 +35,7 @@ from companion.presentation.chart import (
     SessionPair,
     day_ticks,
 )
+from companion.presentation.phrases import phrase
 
 _PAPER = QColor("#FFFFFF")
 _SCORES = (0, 2, 4, 6, 8, 10)
@@ -259,7 +260,9 @@ def _stages_shown(chart: SessionChart) -> dict[int | None, str]:
             if stage is None or not taped_too:
                 words[stage] = chart.words.after
             else:
-                words[stage] = f"{chart.words.after}: {chart.words.stages[stage].lower()}"
+                words[stage] = phrase(
+                    "{after}: {stage}", after=chart.words.after, stage=chart.words.stages[stage]
+                )
     return words
 
 

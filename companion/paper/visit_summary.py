@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import UTC, datetime, time
 from functools import partial
 from hashlib import sha256
@@ -68,10 +68,8 @@ OWN_QUIET = TextStyle(12, leading=1.38, quiet=True)
 MARK = TextStyle(13, bold=True, leading=1.38)
 RUNNING = TextStyle(9.5, leading=1.3, quiet=True)
 CLINIC_TITLE = TextStyle(19, bold=True, leading=1.25)
-CLINIC_HEADING = TextStyle(11, bold=True, leading=1.25)
-CLINIC = TextStyle(9.8, leading=1.25)
-CLINIC_LABEL = TextStyle(9.8, leading=1.25, quiet=True)
-CLINIC_NOTE = TextStyle(9, leading=1.25, quiet=True)
+CLINIC_SIZES = (10.4, 10.0, 9.6, 9.2)
+"""The clinic's page takes the largest of these at which it is one page, else the last but one."""
 
 _RUNNING_BASELINE = 15 * POINTS_PER_MM
 """Running head and foot stand in the margins, 15 mm from the edge: within what printers reach."""
@@ -144,8 +142,8 @@ def _paint_pages(painter: QPainter, writer: QPdfWriter, summary: VisitSummary, s
         sheet.height - 2 * MARGIN - _UNDER_HEAD,
     )
     own = own_blocks(summary, column)
-    clinic = clinic_blocks(summary, column.width)
-    heads = column_heads(summary.columns, Grid.of(column.width, len(summary.columns)))
+    clinic, grid = _clinic_set(summary, column)
+    heads = column_heads(summary.columns, grid)
     pages = [_Sheet(own, places) for places in share_out(own, column.height)]
     # A table that runs on to another page takes the names of its columns along.
     under_heads = column.height - (heads.height if heads else 0)
@@ -316,15 +314,27 @@ def _paint_chart(
 # ---------------------------------------------------------------- the clinic's page
 
 
-def clinic_blocks(summary: VisitSummary, width: float) -> tuple[Block, ...]:
+def _clinic_set(summary: VisitSummary, column: Box) -> tuple[tuple[Block, ...], Grid]:
+    """The clinic's blocks at the largest size that needs one page only."""
+    for size in CLINIC_SIZES:
+        grid = Grid.of(column.width, len(summary.columns), size)
+        blocks = clinic_blocks(summary, grid)
+        if sum(block.height for block in blocks) <= column.height:
+            return blocks, grid
+    grid = Grid.of(column.width, len(summary.columns), CLINIC_SIZES[-2])
+    return clinic_blocks(summary, grid), grid
+
+
+def clinic_blocks(summary: VisitSummary, grid: Grid) -> tuple[Block, ...]:
     """The clinic's page: six answers, each a question beside its rows of label and numbers."""
-    blocks: list[Block] = [Lines(wrapped(summary.clinic_title, CLINIC_TITLE, width), CLINIC_TITLE)]
+    blocks: list[Block] = [
+        Lines(wrapped(summary.clinic_title, CLINIC_TITLE, grid.right), CLINIC_TITLE)
+    ]
     for line in summary.clinic_lead:
-        blocks += paragraph(line, CLINIC_LABEL, width)
+        blocks += paragraph(line, grid.label, grid.right)
     if summary.plan_mark is not None:
-        blocks += paragraph(summary.plan_mark, CLINIC.with_bold(), width)
+        blocks += paragraph(summary.plan_mark, grid.words.with_bold(), grid.right)
     blocks.append(Space(6))
-    grid = Grid.of(width, len(summary.columns))
     heads = column_heads(summary.columns, grid)
     if heads is not None:
         blocks.append(heads)
@@ -335,8 +345,9 @@ def clinic_blocks(summary: VisitSummary, width: float) -> tuple[Block, ...]:
 
 @dataclass(frozen=True, slots=True)
 class Grid:
-    """Left edges and widths of the clinic's columns: question, label, one for each knee."""
+    """The clinic's columns (question, label, one for each knee) and the type they are set in."""
 
+    words: TextStyle
     question_width: float
     label_left: float
     label_width: float
@@ -345,12 +356,13 @@ class Grid:
     right: float
 
     @classmethod
-    def of(cls, width: float, knees: int) -> Grid:
-        """The grid of a page `width` points wide."""
+    def of(cls, width: float, knees: int, size: float) -> Grid:
+        """The grid of a page `width` points wide, its words `size` points high."""
         question, label = width * 0.165, width * 0.215
         first = question + label
         knee = (width - first) / knees
         return cls(
+            words=TextStyle(size, leading=1.25),
             question_width=question - _GAP,
             label_left=question,
             label_width=label - _GAP,
@@ -359,10 +371,25 @@ class Grid:
             right=width,
         )
 
+    @property
+    def heading(self) -> TextStyle:
+        """For the questions."""
+        return TextStyle(self.words.size + 1.2, bold=True, leading=1.2)
+
+    @property
+    def label(self) -> TextStyle:
+        """For what a row is about."""
+        return replace(self.words, quiet=True)
+
+    @property
+    def note(self) -> TextStyle:
+        """For sources and cautions."""
+        return TextStyle(max(9.0, self.words.size - 0.6), leading=1.22, quiet=True)
+
     def cells(self, row: Row) -> tuple[SetCell, ...]:
         """A row's label and cells, set in their columns."""
         many = len(row.cells) > 1
-        label = set_cell("", row.label, self.label_left, self.label_width, CLINIC_LABEL)
+        label = set_cell("", row.label, self.label_left, self.label_width, self.label)
         lefts = self.knee_lefts[: len(row.cells)]
         widths = [
             (self.knee_width if many else self.right - left) - (_GAP if left != lefts[-1] else 0)
@@ -371,7 +398,7 @@ class Grid:
         return (
             label,
             *(
-                set_cell(cell.lead, cell.rest, left, cell_width, CLINIC)
+                set_cell(cell.lead, cell.rest, left, cell_width, self.words)
                 for cell, left, cell_width in zip(row.cells, lefts, widths, strict=True)
             ),
         )
@@ -382,7 +409,7 @@ def column_heads(columns: Sequence[str], grid: Grid) -> TableRow | None:
     if len(columns) < 2:
         return None
     cells = (
-        set_cell(name, "", left, grid.knee_width - _GAP, CLINIC)
+        set_cell(name, "", left, grid.knee_width - _GAP, grid.words)
         for name, left in zip(columns, grid.knee_lefts, strict=True)
     )
     return TableRow(tuple(cells), padding=2.5, keep=True)
@@ -392,15 +419,15 @@ def _answer(answer: Answer, grid: Grid) -> list[Block]:
     blocks: list[Block] = [Rule(1, keep=True), Space(4, keep=True)]
     rows = [grid.cells(row) for row in answer.rows]
     # The question stands beside as many rows as it needs lines for.
-    words = wrapped(answer.question, CLINIC_HEADING, grid.question_width)
-    question = Beside(words, CLINIC_HEADING)
+    words = wrapped(answer.question, grid.heading, grid.question_width)
+    question = Beside(words, grid.heading)
     for place, cells in enumerate(rows):
         first = place == 0
         blocks.append(TableRow(cells, keep=first, beside=question if first else None))
     short = question.height - sum(TableRow(cells).height for cells in rows)
     note_width = grid.right - grid.label_left
-    lines = wrapped(" ".join(answer.notes), CLINIC_NOTE, note_width) if answer.notes else ()
-    notes = [Lines(lines, CLINIC_NOTE, indent=grid.label_left)] if lines else []
+    lines = wrapped(" ".join(answer.notes), grid.note, note_width) if answer.notes else ()
+    notes = [Lines(lines, grid.note, indent=grid.label_left)] if lines else []
     if notes:
         blocks.append(Space(2))
         blocks += notes

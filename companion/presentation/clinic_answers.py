@@ -581,16 +581,16 @@ def _added_tape(knee: Knee) -> Cell:
 
 def _worn(knee: Knee) -> Cell:
     tape = knee.found.tape
-    return Cell(
-        str(tape.applications),
-        phrase(
-            "time on, {days} days worn, {overdue} off after it was due",
-            "times on, {days} days worn, {overdue} off after it was due",
-            n=tape.applications,
-            days=tape.days_worn,
-            overdue=tape.overdue,
-        ),
+    words = phrase(
+        "time on, {days} days worn, {overdue} off after it was due",
+        "times on, {days} days worn, {overdue} off after it was due",
+        n=tape.applications,
+        days=tape.days_worn,
+        overdue=tape.overdue,
     )
+    if tape.end_not_known:
+        words = phrase("{words}, {n} with no known end", words=words, n=tape.end_not_known)
+    return Cell(str(tape.applications), words)
 
 
 def _outings(outings: Sequence[Outing]) -> Cell:
@@ -719,15 +719,15 @@ def _card(warning: Warned, catalogue: Catalogue) -> str:
     ).rstrip(".")
     level = {
         "emergency": phrase("emergency"),
-        "today": phrase("today"),
-        "call": phrase("call"),
-        "care": phrase("care"),
+        "today": phrase("be seen today"),
+        "call": phrase("call the clinic"),
+        "care": phrase("go on with care"),
     }[warning.level]
     return phrase(
-        "{day} {level}: {words} ({cleared})",
+        "{day}, {level}: {words} ({cleared})",
         day=short_day(warning.day),
         level=level,
-        words=words[0].lower() + words[1:],
+        words=words,
         cleared=_cleared(warning),
     )
 
@@ -796,8 +796,25 @@ def _other_care(knees: Sequence[Knee], plan: Plan, period: DaySpan) -> Answer:
             Row(phrase("Extra pain medicine"), (_medicine(answered, period),)),
             _listed(phrase("Other care, events"), events),
             Row(phrase("Knee replacement"), (Cell("", replacement_words(plan)),)),
+            _notes(entries),
         ),
     )
+
+
+def _notes(entries: Iterable[AnyEntry]) -> Row | None:
+    """How many days carry a note meant for the clinic, and the newest of them."""
+    written = sorted(
+        {
+            (entry.for_day, entry.note)
+            for entry in entries
+            if isinstance(entry, DayPage) and entry.note is not None and not entry.note_private
+        }
+    )
+    if not written:
+        return None
+    newest = "; ".join(short_day(day) + _quoted(note) for day, note in reversed(written[-2:]))
+    lead = phrase("{n}, newest", n=len(written)) if len(written) > 2 else str(len(written))
+    return Row(phrase("Day notes"), (Cell(phrase("{count}:", count=lead), newest),))
 
 
 def _medicine(answered: Mapping[date, bool], period: DaySpan) -> Cell:

@@ -11,7 +11,6 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 from datetime import date, timedelta
-from typing import TypeVar
 
 from companion.care.catalogue import Catalogue
 from companion.care.history import current
@@ -42,7 +41,6 @@ from companion.presentation.record_view import (
     session_chart,
 )
 
-_Chart = TypeVar("_Chart", DayChart, SessionChart)
 LONGEST_CHART_DAYS = 112
 """Sixteen weeks: beyond that a day is too narrow to see on a page."""
 
@@ -165,18 +163,17 @@ def _picture(knee: Knee, plans: Sequence[Plan], span: DaySpan, *, many: bool) ->
     entries = knee.entries
     chart = day_chart(entries, plans, knee.side, span.first_day, span.last_day, flares=flares)
     moves = session_chart(entries, plans, knee.side, span.first_day, span.last_day)
+    if many:
+        name = knee_words(knee.side)
+        chart = replace(chart, title=phrase("{knee}: pain by day", knee=name))
+        moves = replace(moves, title=phrase("{knee}: check move before and after", knee=name))
     whole = knee.found.period.first_day
     cut = whole is not None and whole < span.first_day
     return KneePicture(
-        day_chart=_named(chart, knee.side) if many else chart,
-        session_chart=_named(moves, knee.side) if many else moves,
+        day_chart=chart,
+        session_chart=moves,
         note=phrase("The chart shows the last {n} days.", n=span.days) if cut else None,
     )
-
-
-def _named(chart: _Chart, side: Side) -> _Chart:
-    title = chart.title[0].lower() + chart.title[1:]
-    return replace(chart, title=phrase("{knee}: {title}", knee=knee_words(side), title=title))
 
 
 def _who(plan: Plan, period: DaySpan) -> tuple[str, ...]:

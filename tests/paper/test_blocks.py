@@ -1,0 +1,88 @@
+"""Blocks are measured before they are painted: no page overflows, no line is lost."""
+
+from __future__ import annotations
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from companion.paper.blocks import Lines, Space, paragraph, set_cell, share_out
+from companion.paper.typesetting import TextStyle, application, text_width, wrapped
+
+WORDS = TextStyle(12)
+
+
+def of_height(height: float, *, keep: bool = False) -> Space:
+    """A block of words, as far as sharing out is concerned."""
+    return Space(height, keep=keep, space=False)
+
+
+@given(st.lists(st.tuples(st.floats(1, 90), st.booleans(), st.booleans()), max_size=40))
+def test_every_block_is_set_once_in_order_and_none_overflows(
+    drawn: list[tuple[float, bool, bool]],
+) -> None:
+    blocks = [Space(height, keep=keep, space=space) for height, keep, space in drawn]
+    pages = share_out(blocks, 100, 90)
+    set_ones = [index for page in pages for _, index in page]
+    assert set_ones == sorted(set(set_ones))
+    assert {n for n, block in enumerate(blocks) if not block.space} <= set(set_ones)
+    for number, page in enumerate(pages):
+        for top, index in page:
+            assert top + blocks[index].height <= (100 if number == 0 else 90) + 1e-9
+
+
+def test_a_heading_goes_with_what_it_heads() -> None:
+    pages = share_out([of_height(60), of_height(20, keep=True), of_height(30)], 100)
+    assert [[index for _, index in page] for page in pages] == [[0], [1, 2]]
+
+
+def test_white_space_does_not_begin_a_page() -> None:
+    pages = share_out([of_height(95), Space(10), of_height(30)], 100)
+    assert pages == (((0.0, 0),), ((0.0, 2),))
+
+
+def test_a_block_no_page_can_hold_is_refused() -> None:
+    with pytest.raises(ValueError, match="a page of"):
+        share_out([of_height(101)], 100)
+
+
+def test_a_long_paragraph_parts_between_pages_but_leaves_no_line_alone() -> None:
+    application()
+    blocks = paragraph("The quay was wet. " * 40, WORDS, 200)
+    assert isinstance(blocks[0], Lines)
+    assert isinstance(blocks[-1], Lines)
+    assert len(blocks[0].lines) == len(blocks[-1].lines) == 2
+    pages = share_out(blocks, 5 * WORDS.line_height)
+    assert len(pages) > 1
+
+
+@given(st.text(st.characters(codec="ascii", categories=("L", "N", "Zs")), max_size=200))
+def test_wrapping_keeps_every_word_and_stays_in_its_column(text: str) -> None:
+    application()
+    lines = wrapped(text, WORDS, 120)
+    assert "".join(lines).replace(" ", "") == text.replace(" ", "")
+    assert all(text_width(line, WORDS) <= 120 + 1e-6 for line in lines)
+
+
+def test_a_word_longer_than_its_column_is_broken_not_cut() -> None:
+    application()
+    lines = wrapped("x" * 100, WORDS, 60)
+    assert len(lines) > 1
+    assert "".join(lines) == "x" * 100
+
+
+def test_a_cell_goes_on_where_its_number_ends() -> None:
+    application()
+    cell = set_cell("28 of 40", "prescribed days, and some more words to wrap", 0, 120, WORDS)
+    assert cell.lead == "28 of 40"
+    first = cell.lead_width + text_width(cell.lines[0], WORDS)
+    assert first <= 120 + 1e-6
+    assert all(text_width(line, WORDS) <= 120 + 1e-6 for line in cell.lines[1:])
+    assert " ".join(cell.lines) == "prescribed days, and some more words to wrap"
+
+
+def test_a_number_that_fills_its_column_is_set_with_the_words() -> None:
+    application()
+    cell = set_cell("a very long number indeed", "words", 0, 100, WORDS)
+    assert cell.lead == ""
+    assert "".join(cell.lines).replace(" ", "") == "averylongnumberindeedwords"
