@@ -1,7 +1,7 @@
 """Prescribed days: what a plan asked for over a period, and on which days it was done.
 
-A locked day, a rest day and a taped day leave the count: nobody is behind for a day on which the
-routine was not to be done. Hands and exercise are counted apart.
+A locked day and a rest day leave the count, for hands a taped day too: nobody is behind for a day
+on which that part was not to be done. Hands and exercise are counted apart.
 """
 
 from collections.abc import Iterable, Sequence
@@ -52,7 +52,8 @@ def counted_days(
     locked = locked_days(entries, side, part, last_day)
     resting = rest_days(entries, side, versions)
     cap_hours = max(plan.tape.cap_hours for plan in versions)
-    taped = taped_days(entries, side, cap_hours, last_day)
+    # Tape on takes the hands-on part out of a day; exercise stays offered, and so prescribed.
+    taped = taped_days(entries, side, cap_hours, last_day) if part == "hands" else frozenset()
     open_days = tuple(
         day for day in period if day not in locked and day not in resting and day not in taped
     )

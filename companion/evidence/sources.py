@@ -29,7 +29,7 @@ SOURCES: dict[str, Source] = {
         "F",
     ),
     "exercise": Source(
-        "days with exercise done, of days prescribed; locked, rest and taped days left out",
+        "days with exercise done, of days prescribed; locked and rest days left out",
         "share of what was prescribed, rest days out: Bailey 2018, BJSM 54:326",
         "F",
     ),

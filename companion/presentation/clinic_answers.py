@@ -430,8 +430,8 @@ def _keeping(knees: Sequence[Knee]) -> Answer:
         ),
         notes=(
             phrase(
-                "Days may be missing because they were bad or good. Locked, rest and taped days "
-                "are left out of what was prescribed (Bailey 2018)."
+                "Days may be missing because they were bad or good. Locked, rest and, for hands, "
+                "taped days leave what was prescribed (Bailey 2018)."
             ),
         ),
     )
@@ -460,6 +460,17 @@ def _adherence(part: Adherence) -> Cell:
             stopped=part.stopped,
             left=part.left,
         )
+    left_out = [
+        phrase("{n} {why}", n=days, why=why)
+        for days, why in (
+            (part.days_locked, phrase("locked")),
+            (part.days_resting, phrase("rest")),
+            (part.days_taped, phrase("taped")),
+        )
+        if days
+    ]
+    if left_out:
+        words = phrase("{words}; left out: {days}", words=words, days=", ".join(left_out))
     return Cell(lead, words)
 
 
