@@ -46,7 +46,7 @@ def test_locked_resting_and_taped_days_leave_the_count() -> None:
     assert counted.prescribed == len(counted.open_days) == 21 - 2 - 7 - 2
     exercise = counted_days(entries, "right", care_plan, day(0), day(20), "exercise")
     assert exercise.taped == ()
-        assert exercise.prescribed == 5, "12 open days at 3 a week are 5.14; tape stops no exercise"
+    assert exercise.prescribed == 5, "12 open days at 3 a week are 5.14; tape stops no exercise"
 
 
 def test_each_part_has_its_own_locks() -> None:
