@@ -71,13 +71,15 @@ def set_text(
     return Setting(text, kind, theme, width, alignment)
 
 
+@lru_cache(maxsize=4096)
 def one_line_width(text: str, kind: Type, theme: Theme) -> int:
     """How wide the text is when nothing wraps, in pixels."""
     if not text:
         return 0
-    return math.ceil(set_text(text, kind, theme, int(_FAR)).natural_width) + 1
+    return math.ceil(Setting(text, kind, theme, _FAR).natural_width) + 1
 
 
+@lru_cache(maxsize=4096)
 def widest_word(text: str, kind: Type, theme: Theme) -> int:
     """The width of the widest single word, in pixels: below it a word would be broken."""
     return max((one_line_width(word, kind, theme) for word in text.split()), default=0)
