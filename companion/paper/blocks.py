@@ -190,6 +190,35 @@ class TableRow:
             cell.draw(painter, box.left, box.top + self.padding)
 
 
+def row_parts(
+    cells: Sequence[SetCell],
+    *,
+    padding: float = 1.5,
+    keep: bool = False,
+    beside: Beside | None = None,
+    most_lines: int = 14,
+) -> tuple[TableRow, ...]:
+    """A row as one block, or as several where a cell is so long that a page might not hold it."""
+    longest = max((len(cell.lines) for cell in cells), default=0)
+    if longest <= most_lines:
+        return (TableRow(tuple(cells), padding, keep=keep, beside=beside),)
+    parts: list[TableRow] = []
+    for first in range(0, longest, most_lines):
+        part = tuple(
+            SetCell(
+                cell.left,
+                cell.lead if first == 0 else "",
+                cell.lead_width if first == 0 else 0.0,
+                cell.lines[first : first + most_lines],
+                cell.style,
+            )
+            for cell in cells
+            if len(cell.lines) > first
+        )
+        parts.append(TableRow(part, 0.0, beside=beside if first == 0 else None))
+    return tuple(parts)
+
+
 def paragraph(
     text: str,
     style: TextStyle,

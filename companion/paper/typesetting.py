@@ -10,6 +10,7 @@ from __future__ import annotations
 import os
 from dataclasses import dataclass, replace
 from enum import Enum
+from functools import cache
 
 from PySide6.QtCore import QPointF, Qt
 from PySide6.QtGui import (
@@ -89,7 +90,7 @@ def load_fonts() -> None:
 
 def text_width(text: str, style: TextStyle) -> float:
     """Width of one line, in points."""
-    return QFontMetricsF(_font(style)).horizontalAdvance(text) / _FINE
+    return _metrics(style).horizontalAdvance(text) / _FINE
 
 
 def wrapped(
@@ -165,9 +166,10 @@ def first_baseline(style: TextStyle) -> float:
 
 def cap_height(style: TextStyle) -> float:
     """Height of a capital letter, in points."""
-    return QFontMetricsF(_font(style)).capHeight() / _FINE
+    return _metrics(style).capHeight() / _FINE
 
 
+@cache
 def _font(style: TextStyle) -> QFont:
     load_fonts()
     font = QFont(FAMILY)
@@ -175,6 +177,11 @@ def _font(style: TextStyle) -> QFont:
     font.setWeight(QFont.Weight.Bold if style.bold else QFont.Weight.Normal)
     font.setHintingPreference(QFont.HintingPreference.PreferNoHinting)
     return font
+
+
+@cache
+def _metrics(style: TextStyle) -> QFontMetricsF:
+    return QFontMetricsF(_font(style))
 
 
 def solid(painter: QPainter, colour: QColor, width: float, *, dashed: bool = False) -> None:

@@ -28,6 +28,7 @@ from companion.paper.blocks import (
     TableRow,
     marker_indent,
     paragraph,
+    row_parts,
     set_cell,
     share_out,
 )
@@ -226,7 +227,7 @@ def _own_rows(summary: VisitSummary, width: float) -> list[Block]:
         for cell, left in zip(row.cells, lefts, strict=False):
             room = knee - _GAP if many else width - left
             cells.append(set_cell(cell.lead, cell.rest, left, room, OWN))
-        blocks.append(TableRow(tuple(cells), padding=0.8))
+        blocks += row_parts(cells, padding=0.8)
     return blocks
 
 
@@ -423,7 +424,7 @@ def _answer(answer: Answer, grid: Grid) -> list[Block]:
     question = Beside(words, grid.heading)
     for place, cells in enumerate(rows):
         first = place == 0
-        blocks.append(TableRow(cells, keep=first, beside=question if first else None))
+        blocks += row_parts(cells, keep=first, beside=question if first else None)
     short = question.height - sum(TableRow(cells).height for cells in rows)
     note_width = grid.right - grid.label_left
     lines = wrapped(" ".join(answer.notes), grid.note, note_width) if answer.notes else ()
