@@ -173,8 +173,10 @@ def read_bytes(data: bytes, *, name: str = "This file", today: date | None = Non
             "Bring this program up to date, then take the file again."
         )
         return Reading("too_new", sentence.format(name=name))
-    if not body.endswith(b"\n") or body.count(b"\n") > MOST_LINES:
-        return _faulty(name, None, (Fault("the end", "the last line is not as it must be"),))
+    if not body.endswith(b"\n"):
+        return _faulty(name, None, (Fault("the end", "the last line is not closed"),))
+    if body.count(b"\n") > MOST_LINES:
+        return _faulty(name, None, (Fault("the end", "there are too many lines"),))
     lines = body[:-1].split(b"\n")
     if kind == "plan":
         return _read_plan(lines, version, name)

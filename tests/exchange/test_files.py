@@ -7,7 +7,7 @@ import re
 from collections.abc import Callable
 from datetime import date, timedelta
 from pathlib import Path
-from typing import Any
+from typing import Any, get_args
 
 import pytest
 from hypothesis import given, settings
@@ -111,6 +111,11 @@ def test_the_example_in_the_description_reads_as_whole() -> None:
     reading = read_bytes(example[1].encode())
     assert reading.state == "whole", reading.sentence
     assert diary_bytes(reading.value) == example[1].encode()  # type: ignore[arg-type]
+
+
+def test_the_description_names_every_state() -> None:
+    text = FORMAT.read_text("utf-8")
+    assert [state for state in get_args(files.State) if f"`{state}`" not in text] == []
 
 
 def test_a_diary_without_entries_is_whole() -> None:

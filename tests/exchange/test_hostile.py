@@ -168,19 +168,19 @@ def _frame(line: bytes) -> bytes:
 
 
 @pytest.mark.parametrize(
-    "body",
+    ("body", "told"),
     [
-        _frame(b"[" * 900_000),
-        _frame(b'{"a":' * 200_000),
-        _frame(b"9" * 1_000_000),
-        _frame(b"[" + b"[]," * 300_000 + b"[]]"),
-        _frame(b'{"a":1,' * 140_000),
-        _frame(b'"' + b"x" * 2_000_000 + b'"'),
-        _frame(b",\n".join([b"{}"] * 200_000)),
-        b"\n" * 2_000_000,
+        (_frame(b"[" * 900_000), "nested too deep"),
+        (_frame(b'{"a":' * 200_000), "nested too deep"),
+        (_frame(b"9" * 1_000_000), "is not JSON"),
+        (_frame(b"[" + b"[]," * 300_000 + b"[]]"), "an object"),
+        (_frame(b'{"a":1,' * 140_000 + b"}"), "is not JSON"),
+        (_frame(b'"' + b"x" * 2_000_000 + b'"'), "the line is too long"),
+        (_frame(b",\n".join([b"{}"] * 200_000)), "missing"),
+        (b"\n" * 2_000_000, "too many lines"),
     ],
 )
-def test_a_bomb_is_refused_within_bounds(body: bytes) -> None:
+def test_a_bomb_is_refused_within_bounds(body: bytes, told: str) -> None:
     """Memory stays in proportion: below a hundred megabytes for bombs of a megabyte or two."""
     data = with_header(body)
     tracemalloc.start()
@@ -190,6 +190,7 @@ def test_a_bomb_is_refused_within_bounds(body: bytes) -> None:
     finally:
         tracemalloc.stop()
     assert reading.state == "faulty"
+    assert told in reading.faults[0].sentence
     assert one_line(reading)
     assert peak < 100 * 1024 * 1024
 
