@@ -6,6 +6,7 @@ Nothing here knows a rule. A control shows what it was given and says what the p
 from __future__ import annotations
 
 import math
+import re
 import time
 from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
@@ -48,7 +49,7 @@ from companion.ui.kit.buttons import (
     draw_ring,
 )
 from companion.ui.kit.keys import digit, is_plain
-from companion.ui.kit.text import Words, one_line_width, set_text
+from companion.ui.kit.text import Words, one_line_width, set_text, show_when
 from companion.ui.kit.theme import GRID, REACH, TARGET_HEIGHT, Type, current
 from companion.ui.kit.tiles import Tiles
 
@@ -120,13 +121,13 @@ class Problem(Words):
     def __init__(self, text: str = "", parent: QWidget | None = None) -> None:
         super().__init__(text, Type.STRONG, parent=parent)
         give_role(self, QAccessible.Role.AlertMessage)
-        self.setVisible(bool(text))
+        show_when(self, bool(text))
 
     def set_text(self, text: str) -> None:
         """Show a sentence, or hide again for an empty one. A screen reader says it."""
         changed = text != self.text()
         super().set_text(text)
-        self.setVisible(bool(text))
+        show_when(self, bool(text))
         if changed and text and self.isVisible():
             announce(self, text)
 
@@ -389,7 +390,7 @@ class PainScale(QWidget):
         for answer in self._answers:
             answer.clicked.connect(self._clicked)
         _rove(self._boxes, 0)
-        policy = QSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Fixed)
+        policy = QSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Minimum)
         policy.setHeightForWidth(True)
         self.setSizePolicy(policy)
 
@@ -594,7 +595,7 @@ class _LabelledField(QWidget):
         super().__init__()
         self.label = Words(label, Type.LABEL_STRONG, colour="ink")
         self.hint = Words(hint, Type.LABEL, colour="quiet")
-        self.hint.setVisible(bool(hint))
+        show_when(self.hint, bool(hint))
         self.frame = _Frame(editor)
         self.complaint = Problem()
         editor.setAccessibleName(label)
@@ -661,7 +662,7 @@ class NumberField(_LineField):
         self._editor.setInputMethodHints(Qt.InputMethodHint.ImhFormattedNumbersOnly)
         self._editor.setMaxLength(12)
         self._unit = Words(unit, Type.BODY, colour="ink")
-        self._unit.setVisible(bool(unit))
+        show_when(self._unit, bool(unit))
         self.row.addWidget(self._unit)
         self.row.addStretch(1)
         if unit:
@@ -687,12 +688,11 @@ class NumberField(_LineField):
         text = self._editor.text().strip().replace(",", ".")
         if not text:
             return None, ""
-        try:
-            number = float(text)
-        except ValueError:
+        # Narrower than what Python reads as a number: no exponents, no "nan", plain digits only.
+        if not re.fullmatch(r"-?[0-9]+(\.[0-9]+)?", text):
             return None, self._sentence
+        number = float(text)
         places = len(text.partition(".")[2])
-        # Comparisons with NaN are false, so it is refused with the rest.
         if not self._low <= number <= self._high or places > self._decimals:
             return None, self._sentence
         return (int(number) if self._decimals == 0 else number), ""
@@ -897,9 +897,9 @@ class Notice(_Box):
     def __init__(self, text: str, *, heading: str = "", parent: QWidget | None = None) -> None:
         super().__init__("surface", "line", 2, parent)
         self._heading = Words(heading, Type.STRONG, inset=0)
-        self._heading.setVisible(bool(heading))
+        show_when(self._heading, bool(heading))
         self._text = Words(text, Type.BODY, inset=0)
-        self._text.setVisible(bool(text))
+        show_when(self._text, bool(text))
         self.column.addWidget(self._heading)
         self.column.addWidget(self._text)
         give_role(self, QAccessible.Role.Grouping, heading or text)
@@ -907,7 +907,7 @@ class Notice(_Box):
     def set_text(self, text: str) -> None:
         """Show other words."""
         self._text.set_text(text)
-        self._text.setVisible(bool(text))
+        show_when(self._text, bool(text))
 
 
 # The hold
@@ -924,7 +924,7 @@ class _CountLine(QWidget):
         self._count, self._words, self._widest = count, words, widest
         count.setParent(self)
         words.setParent(self)
-        policy = QSizePolicy(QSizePolicy.Policy.Preferred, QSizePolicy.Policy.Fixed)
+        policy = QSizePolicy(QSizePolicy.Policy.Preferred, QSizePolicy.Policy.Minimum)
         policy.setHeightForWidth(True)
         self.setSizePolicy(policy)
 

@@ -37,7 +37,7 @@ from PySide6.QtWidgets import (
 from companion.ui.kit.accessible import give_role
 from companion.ui.kit.buttons import MainButton, Pressable, QuietButton, StopButton, brush
 from companion.ui.kit.keys import TakesKeys, is_enter
-from companion.ui.kit.text import Words
+from companion.ui.kit.text import Words, show_when
 from companion.ui.kit.theme import COLUMN_WIDTH, GRID, REACH, Type, current
 
 WidgetT = TypeVar("WidgetT", bound=QWidget)
@@ -84,6 +84,7 @@ class Page(QWidget):
         self.first_focus: QWidget | None = None
         self._enter_presses_main = enter_presses_main
         self._kept: list[object] = []
+        self._follows_focus = False  # a page may be hidden again before it was ever shown
 
         self._strip = _Strip(above, plan_mark)
         self.heading = Words(heading, Type.HEADING)
@@ -229,11 +230,13 @@ class Page(QWidget):
         application = QApplication.instance()
         if isinstance(application, QApplication):
             application.focusChanged.connect(self._focus_moved, Qt.ConnectionType.UniqueConnection)
+            self._follows_focus = True
 
     def hideEvent(self, event: QHideEvent) -> None:
         application = QApplication.instance()
-        if isinstance(application, QApplication):
+        if self._follows_focus and isinstance(application, QApplication):
             application.focusChanged.disconnect(self._focus_moved)
+            self._follows_focus = False
         super().hideEvent(event)
 
     def _focus_moved(self, _old: QWidget | None, new: QWidget | None) -> None:
@@ -275,8 +278,8 @@ class Page(QWidget):
             self._foot.take(main)
         else:
             self._column.add_last(main)
-        self._foot.setVisible(below)
-        main.show()
+        show_when(self._foot, below)
+        show_when(main, True)
         if focused:
             main.setFocus(Qt.FocusReason.OtherFocusReason)
         if self.isVisible():
@@ -288,7 +291,7 @@ class Page(QWidget):
         room = self._column.viewport().height()
         if not self._more.isHidden():
             room += self._more.height()
-        self._more.setVisible(self._column.content_height() > room)
+        show_when(self._more, self._column.content_height() > room)
         self._more.show_place(at_end=bar.value() >= bar.maximum())
 
     def event(self, event: QEvent) -> bool:
@@ -418,7 +421,7 @@ class _Foot(QWidget):
     def __init__(self) -> None:
         super().__init__()
         self._line = _centred_in(QHBoxLayout(self), GRID // 2)
-        self.setVisible(False)
+        show_when(self, False)
 
     def take(self, main: MainButton) -> None:
         """Put the button here."""
@@ -433,10 +436,10 @@ class _Strip(QWidget):
         super().__init__()
         self._above = Words(above, Type.LABEL, colour="quiet", parent=self)
         self._mark = Words(plan_mark, Type.LABEL_STRONG, parent=self)
-        policy = QSizePolicy(QSizePolicy.Policy.Preferred, QSizePolicy.Policy.Fixed)
+        policy = QSizePolicy(QSizePolicy.Policy.Preferred, QSizePolicy.Policy.Minimum)
         policy.setHeightForWidth(True)
         self.setSizePolicy(policy)
-        self.setVisible(bool(above or plan_mark))
+        show_when(self, bool(above or plan_mark))
 
     def _place(self, width: int, *, move: bool) -> int:
         """Place both texts, or only measure; returns the height."""
@@ -504,7 +507,7 @@ class _More(Pressable, QPushButton):
         super().__init__(parent)
         self.prepare("More below")
         self.setFocusPolicy(Qt.FocusPolicy.NoFocus)
-        self.setVisible(False)
+        show_when(self, False)
         self._at_end = False
 
     def show_place(self, *, at_end: bool) -> None:
@@ -543,10 +546,10 @@ class _Bar(QWidget):
         self.help = QuietButton("Help", snug=True, parent=self) if help_offered else None
         self.read_aloud = QuietButton("Read aloud", snug=True, parent=self) if read_aloud else None
         self.stop = StopButton("Stop", snug=True, parent=self) if stop else None
-        policy = QSizePolicy(QSizePolicy.Policy.Preferred, QSizePolicy.Policy.Fixed)
+        policy = QSizePolicy(QSizePolicy.Policy.Preferred, QSizePolicy.Policy.Minimum)
         policy.setHeightForWidth(True)
         self.setSizePolicy(policy)
-        self.setVisible(bool(self.buttons()))
+        show_when(self, bool(self.buttons()))
 
     def buttons(self) -> list[Pressable]:
         """The buttons there are, in the order of the Tab key."""

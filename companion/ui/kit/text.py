@@ -85,6 +85,18 @@ def widest_word(text: str, kind: Type, theme: Theme) -> int:
     return max((one_line_width(word, kind, theme) for word in text.split()), default=0)
 
 
+def show_when(widget: QWidget, wanted: bool) -> None:
+    """Show or hide a part of something larger, also before it has its place there.
+
+    A widget without a parent is a window: showing it would open one for a moment, and take the
+    focus from the page. It is left to be shown with its parent instead.
+    """
+    if wanted and widget.parentWidget() is None:
+        widget.setAttribute(Qt.WidgetAttribute.WA_WState_ExplicitShowHide, False)
+    else:
+        widget.setVisible(wanted)
+
+
 class Words(QLabel):
     """A wrapped text. `colour` names a field of the palette; `inset` keeps it off the edges."""
 
@@ -105,7 +117,7 @@ class Words(QLabel):
         self._side = alignment
         self.setTextFormat(Qt.TextFormat.PlainText)
         self.setWordWrap(True)
-        policy = QSizePolicy(QSizePolicy.Policy.Preferred, QSizePolicy.Policy.Fixed)
+        policy = QSizePolicy(QSizePolicy.Policy.Preferred, QSizePolicy.Policy.Minimum)
         policy.setHeightForWidth(True)
         self.setSizePolicy(policy)
         self.set_text(text)

@@ -274,6 +274,10 @@ QLineEdit, QPlainTextEdit {{ background: transparent; border: none; padding: 0;
     color: {p.ink}; selection-background-color: {p.action}; selection-color: {p.on_action}; }}
 QTableView {{ background: {p.surface}; color: {p.ink}; gridline-color: {p.line};
     border: none; selection-background-color: {p.chosen}; selection-color: {p.ink}; }}
+QTableView {{ outline: none; }}
+QTableView::item {{ padding: 0 8px; border-bottom: 1px solid {p.chosen}; }}
+QTableView::item:selected {{ background: {p.chosen}; color: {p.ink};
+    border-bottom: 2px solid {p.action}; }}
 QHeaderView {{ background: {p.paper}; }}
 QHeaderView::section {{ background: {p.paper}; color: {p.ink}; font-size: {label:g}pt;
     font-weight: bold; border: none; border-bottom: 2px solid {p.ink}; padding: 8px; }}

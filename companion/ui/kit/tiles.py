@@ -28,7 +28,7 @@ class Tiles(QWidget):
         self._columns = tuple(columns)
         self._gap = gap
         self._tiles: list[QWidget] = []
-        policy = QSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Fixed)
+        policy = QSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Minimum)
         policy.setHeightForWidth(True)
         self.setSizePolicy(policy)
 

@@ -9,11 +9,24 @@ from __future__ import annotations
 import os
 import sys
 from collections.abc import Callable, Iterator
+from datetime import date, timedelta
 from pathlib import Path
 
 from PySide6.QtCore import QEvent
 from PySide6.QtWidgets import QApplication
 
+from companion.presentation.chart import (
+    DayChart,
+    DayPoint,
+    DaySpan,
+    PlanLine,
+    PointKind,
+    SessionChart,
+    SessionPair,
+    day_label,
+    spans_of_days,
+)
+from companion.ui.kit.chart import DayChartView, SessionChartView
 from companion.ui.kit.controls import (
     ActionRow,
     Bullets,
@@ -36,13 +49,110 @@ from companion.ui.kit.controls import (
     TextField,
     TickList,
 )
+from companion.ui.kit.faults import FaultPage
 from companion.ui.kit.page import Page
+from companion.ui.kit.table import DataTable
 from companion.ui.kit.theme import PALETTES, Theme, apply
 from companion.ui.kit.window import PageWindow
 
 SIZES = ((1024, 600), (1366, 768))
 PRACTICE = "Practice plan: not for a real knee"
 CLINIC = Phone("Harbour Street clinic", "0555 014 22", "weekdays 8 to 17")
+
+
+FIRST = date(2026, 9, 14)
+
+
+def day_chart(days: int = 70) -> DayChart:
+    """An invented record with gaps, taped days, a flare and a change of plan."""
+    series = []
+    for n in range(days):
+        if n % 19 in (7, 8) or 30 <= n < 34:
+            continue
+        day = FIRST + timedelta(days=n)
+        average = max(1, 6 - n // 18 + (n * 7 % 3) - 1 + (3 if 44 <= n < 48 else 0))
+        series.append(DayPoint(PointKind.AVERAGE, day, min(average, 10)))
+        series.append(DayPoint(PointKind.WORST, day, min(average + 1 + n % 3, 10)))
+        if n % 5 == 0:
+            series.append(DayPoint(PointKind.NOW, day, max(average - 1, 0)))
+    taped = [FIRST + timedelta(days=n) for n in range(16, days) if n % 9 < 3]
+    return DayChart(
+        title="Right knee, 14 September to 22 November",
+        first_day=FIRST,
+        last_day=FIRST + timedelta(days=days - 1),
+        series=tuple(series),
+        bands=spans_of_days(taped),
+        marks=tuple(FIRST + timedelta(days=n) for n in (3, 4, 21, 45, 46)),
+        plan_lines=(PlanLine(FIRST, "Plan 1"), PlanLine(FIRST + timedelta(days=28), "Plan 2")),
+        flares=(DaySpan(FIRST + timedelta(days=44), FIRST + timedelta(days=47)),),
+        description="Average pain went from 6 to 3 in ten weeks. 11 days are empty.",
+    )
+
+
+def session_chart() -> SessionChart:
+    """An invented record of sessions."""
+    pairs = tuple(
+        SessionPair(
+            FIRST + timedelta(days=n),
+            float(7 - n // 20),
+            None if n == 12 else float(max(7 - n // 20 - n % 4, 0)),
+            n // 2 % 3,
+        )
+        for n in range(0, 70, 2)
+        if n % 11
+    )
+    return SessionChart(
+        title="Before and after each session",
+        first_day=FIRST,
+        last_day=FIRST + timedelta(days=69),
+        pairs=pairs,
+        plan_lines=(PlanLine(FIRST + timedelta(days=28), "Plan 2"),),
+        description="31 sessions.",
+    )
+
+
+def chart_page() -> Page:
+    page = Page("My record", above="Right knee")
+    page.first_focus = page.add(DayChartView(day_chart()), 8)
+    page.add(SessionChartView(session_chart()), 16)
+    return page
+
+
+def empty_chart_page() -> Page:
+    page = Page("My record", above="Right knee")
+    page.add(DayChartView(DayChart("Right knee", FIRST, FIRST + timedelta(days=6))), 8)
+    return page
+
+
+def long_chart_page() -> Page:
+    page = Page("My record", above="Right knee")
+    page.add(DayChartView(day_chart(900)), 8)
+    return page
+
+
+def table_page() -> Page:
+    page = Page("The same as a table", above="Right knee")
+    rows: list[list[str | None]] = []
+    for n in range(12):
+        day = FIRST + timedelta(days=n)
+        kept = n not in (4, 5)
+        rows.append(
+            [
+                day_label(day),
+                str(5 - n % 3) if kept else None,
+                str(7 - n % 2) if kept else None,
+                "yes" if n == 3 else None,
+                "side strips" if n > 8 else None,
+            ]
+        )
+    headers = ["Day", "Average", "Worst", "Extra medicine", "Tape"]
+    table = page.add(DataTable("Pain by day", headers, rows), 8)
+    page.first_focus = table.view
+    return page
+
+
+def fault_page() -> Page:
+    return FaultPage(where="A private note for the people who repair it was written.")
 
 
 def doors_page() -> Page:
@@ -253,6 +363,11 @@ PAGES: dict[str, Callable[[], Page]] = {
     "words": words_page,
     "hold": hold_page,
     "fields": fields_page,
+    "table": table_page,
+    "fault": fault_page,
+    "chart": chart_page,
+    "chart_empty": empty_chart_page,
+    "chart_long": long_chart_page,
 }
 
 

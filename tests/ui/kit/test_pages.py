@@ -75,3 +75,13 @@ def test_everything_can_be_scrolled_to_and_the_page_says_so(shown: Shown, name: 
     lowest = column.mapTo(page, QPoint(0, column.height())).y()
     # The end of the column lies above the button and the bar, never under them.
     assert lowest <= page.bar.mapTo(page, QPoint(0, 0)).y()
+
+
+@pytest.mark.parametrize("name", PAGES)
+def test_building_a_page_opens_no_window(shown: Shown, qapp: QApplication, name: str) -> None:
+    """A part shown before it has its place would be a window, and take the focus."""
+    page = shown(PAGES[name])
+    windows = [w for w in qapp.topLevelWidgets() if w.isVisible()]
+    assert windows == [page.window()]
+    assert qapp.activeWindow() is page.window()
+    assert qapp.focusWidget() is not None

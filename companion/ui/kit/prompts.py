@@ -1,0 +1,138 @@
+"""Questions asked in between: one replaceable object, never a dialog that stops the program.
+
+Whoever asks hands in what to do with the answer and goes on. On the screen the question is a
+sheet that looks like a page; in tests it is a list of answers given beforehand.
+"""
+
+from __future__ import annotations
+
+from collections import deque
+from collections.abc import Callable, Iterable, Sequence
+from dataclasses import dataclass
+from typing import Protocol
+
+from PySide6.QtCore import QObject
+
+from companion.ui.kit.controls import ActionRow, Paragraph
+from companion.ui.kit.page import Page
+from companion.ui.kit.window import PageWindow
+
+Answered = Callable[[object | None], None]
+
+
+@dataclass(frozen=True, slots=True)
+class PromptChoice:
+    """An answer: what is handed on, the word shown, an explaining line.
+
+    `main=True` makes it the sheet's main button; at most one may be. Leave it out where the
+    answer does harm when given by a slip of the hand: Enter then answers nothing.
+    """
+
+    value: object
+    word: str
+    line: str = ""
+    main: bool = False
+
+
+class Prompts(Protocol):
+    """Something that can put a question."""
+
+    def ask(
+        self, title: str, text: str, choices: Sequence[PromptChoice], answered: Answered
+    ) -> None:
+        """Put the question; `answered` gets the value, or None when the person went back."""
+
+
+class SheetPrompts(QObject):
+    """Questions as sheets over the window's page. One at a time; others wait their turn."""
+
+    def __init__(self, window: PageWindow) -> None:
+        super().__init__(window)
+        self._window = window
+        self._waiting: deque[_Question] = deque()
+        self._asking: _Question | None = None
+
+    def ask(
+        self, title: str, text: str, choices: Sequence[PromptChoice], answered: Answered
+    ) -> None:
+        """Put the question on a sheet; see `Prompts`. Raises ValueError without choices."""
+        if not choices:
+            raise ValueError("a question needs an answer to choose")
+        if sum(choice.main for choice in choices) > 1:
+            raise ValueError("a sheet has one main button")
+        self._waiting.append(_Question(title, text, tuple(choices), answered))
+        self._next()
+
+    def _next(self) -> None:
+        if self._asking is not None or not self._waiting:
+            return
+        question = self._waiting.popleft()
+        self._asking = question
+        sheet = Page(question.title, stop=False, help_offered=False)
+        sheet.back_wanted.connect(self._went_back)
+        for paragraph in question.text.split("\n\n"):
+            sheet.add(Paragraph(paragraph))
+        sheet.add_space(16)
+        self._buttons: list[tuple[object, object]] = []
+        for choice in question.choices:
+            if choice.main:
+                button = sheet.main_button(choice.word)
+                if choice.line:
+                    button.setAccessibleDescription(choice.line)
+                button.clicked.connect(self._pressed)
+                self._buttons.append((button, choice.value))
+            else:
+                row = sheet.add(ActionRow(choice.word, choice.line), 6)
+                row.clicked.connect(self._pressed)
+                self._buttons.append((row, choice.value))
+        self._window.show_sheet(sheet)
+
+    def _pressed(self) -> None:
+        pressed = self.sender()
+        for button, value in self._buttons:
+            if button is pressed:
+                self._finish(value)
+                return
+
+    def _went_back(self) -> None:
+        self._finish(None)
+
+    def _finish(self, value: object | None) -> None:
+        question, self._asking = self._asking, None
+        self._buttons = []
+        self._window.drop_sheet()
+        if question is not None:
+            question.answered(value)
+        self._next()
+
+
+@dataclass(frozen=True, slots=True)
+class _Question:
+    title: str
+    text: str
+    choices: tuple[PromptChoice, ...]
+    answered: Answered
+
+
+class ScriptedPrompts:
+    """Answers given beforehand, in order; `asked` holds the titles of the questions put.
+
+    Raises AssertionError for a question nobody expected, or an answer that was not offered.
+    """
+
+    def __init__(self, answers: Iterable[object | None] = ()) -> None:
+        self._answers = deque(answers)
+        self.asked: list[str] = []
+
+    def ask(
+        self, title: str, text: str, choices: Sequence[PromptChoice], answered: Answered
+    ) -> None:
+        """Answer at once with the next prepared answer; see `Prompts`."""
+        self.asked.append(title)
+        if not self._answers:
+            raise AssertionError(f"nobody expected the question {title!r}")
+        answer = self._answers.popleft()
+        offered = [choice.value for choice in choices]
+        if answer is not None and answer not in offered:
+            raise AssertionError(f"{title!r} offers {offered}, not {answer!r}")
+        answered(answer)

@@ -1,0 +1,269 @@
+"""Rows of data to be read: large, sized to what they hold, with a dash for what is missing."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+
+from PySide6.QtCore import (
+    QAbstractTableModel,
+    QEvent,
+    QModelIndex,
+    QPersistentModelIndex,
+    QSize,
+    Qt,
+)
+from PySide6.QtGui import QFocusEvent, QKeyEvent, QPaintEvent, QResizeEvent, QWheelEvent
+from PySide6.QtWidgets import (
+    QAbstractItemView,
+    QFrame,
+    QHeaderView,
+    QSizePolicy,
+    QTableView,
+    QVBoxLayout,
+    QWidget,
+)
+
+from companion.ui.kit.buttons import body_of, brush, draw_body, draw_ring
+from companion.ui.kit.text import one_line_width, set_text, widest_word
+from companion.ui.kit.theme import GRID, REACH, Theme, Type, current
+
+MISSING = "–"
+MISSING_SAID = "not recorded"
+
+_Index = QModelIndex | QPersistentModelIndex
+
+
+# Up to this many letters a text, such as a date, is read at a glance and is not broken.
+_SHORT = 12
+
+
+def _least_width(text: str, kind: Type, theme: Theme) -> int:
+    if kind is Type.BODY and len(text) <= _SHORT:
+        return one_line_width(text, kind, theme)
+    return widest_word(text, kind, theme)
+
+
+class _Rows(QAbstractTableModel):
+    """The texts of a table; None is an answer that was not given."""
+
+    def __init__(self, headers: Sequence[str], rows: Sequence[Sequence[str | None]]) -> None:
+        super().__init__()
+        self.headers = tuple(headers)
+        self.rows = tuple(tuple(row) for row in rows)
+
+    def rowCount(self, parent: _Index = QModelIndex()) -> int:  # noqa: B008
+        return 0 if parent.isValid() else len(self.rows)
+
+    def columnCount(self, parent: _Index = QModelIndex()) -> int:  # noqa: B008
+        return 0 if parent.isValid() else len(self.headers)
+
+    def data(self, index: _Index, role: int = Qt.ItemDataRole.DisplayRole) -> object:
+        text = self.rows[index.row()][index.column()]
+        if role == Qt.ItemDataRole.DisplayRole:
+            return MISSING if text is None else text
+        if role == Qt.ItemDataRole.AccessibleTextRole:
+            said = MISSING_SAID if text is None else text
+            return f"{self.headers[index.column()]}: {said}"
+        if role == Qt.ItemDataRole.TextAlignmentRole:
+            return Qt.AlignmentFlag.AlignLeft | Qt.AlignmentFlag.AlignVCenter
+        return None
+
+    def headerData(
+        self, section: int, orientation: Qt.Orientation, role: int = Qt.ItemDataRole.DisplayRole
+    ) -> object:
+        if orientation is not Qt.Orientation.Horizontal:
+            return None
+        if role == Qt.ItemDataRole.DisplayRole:
+            return self.headers[section]
+        if role == Qt.ItemDataRole.TextAlignmentRole:
+            return (
+                int(Qt.AlignmentFlag.AlignLeft)
+                | int(Qt.AlignmentFlag.AlignBottom)
+                | int(Qt.TextFlag.TextWordWrap)
+            )
+        return None
+
+
+class _View(QTableView):
+    """The toolkit's table without its own frame; the wheel and unused keys go to the page."""
+
+    def wheelEvent(self, event: QWheelEvent) -> None:
+        bar = self.verticalScrollBar()
+        if bar.maximum() == 0:
+            event.ignore()
+        else:
+            super().wheelEvent(event)
+
+    def keyPressEvent(self, event: QKeyEvent) -> None:
+        if event.key() in (Qt.Key.Key_Return, Qt.Key.Key_Enter, Qt.Key.Key_Escape):
+            event.ignore()
+        else:
+            super().keyPressEvent(event)
+
+    def focusInEvent(self, event: QFocusEvent) -> None:
+        super().focusInEvent(event)
+        if not self.currentIndex().isValid() and self.model().rowCount():
+            self.setCurrentIndex(self.model().index(0, 0))
+
+
+class DataTable(QWidget):
+    """A table of texts with named columns.
+
+    `rows` hold one text per header; None shows a dash and is read as "not recorded". All rows are
+    shown and the page scrolls, unless `most_rows_shown` limits the height; where the columns are
+    too wide for the page the table scrolls sideways by itself. Raises ValueError for a row of the
+    wrong length.
+    """
+
+    def __init__(
+        self,
+        name: str,
+        headers: Sequence[str],
+        rows: Sequence[Sequence[str | None]],
+        *,
+        most_rows_shown: int | None = None,
+        parent: QWidget | None = None,
+    ) -> None:
+        super().__init__(parent)
+        self._most = most_rows_shown
+        self._name = name
+        self.view = _View(self)
+        view = self.view
+        view.setAccessibleName(name)
+        view.setFrameShape(QFrame.Shape.NoFrame)
+        view.setEditTriggers(QAbstractItemView.EditTrigger.NoEditTriggers)
+        view.setSelectionBehavior(QAbstractItemView.SelectionBehavior.SelectRows)
+        view.setSelectionMode(QAbstractItemView.SelectionMode.SingleSelection)
+        view.setVerticalScrollMode(QAbstractItemView.ScrollMode.ScrollPerPixel)
+        view.setHorizontalScrollMode(QAbstractItemView.ScrollMode.ScrollPerPixel)
+        view.setTabKeyNavigation(False)
+        view.setShowGrid(False)
+        view.setWordWrap(True)
+        view.verticalHeader().setVisible(False)
+        header = view.horizontalHeader()
+        header.setSectionResizeMode(QHeaderView.ResizeMode.Fixed)
+        header.setSectionsClickable(False)
+        header.setHighlightSections(False)
+        header.setMinimumSectionSize(GRID)
+        view.verticalHeader().setSectionResizeMode(QHeaderView.ResizeMode.Fixed)
+        column = QVBoxLayout(self)
+        pad = REACH + 2
+        column.setContentsMargins(pad, pad, pad, pad)
+        column.addWidget(view)
+        self.setFocusProxy(view)
+        view.installEventFilter(self)
+        self.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Minimum)
+        self.set_rows(headers, rows)
+
+    def set_rows(self, headers: Sequence[str], rows: Sequence[Sequence[str | None]]) -> None:
+        """Show other data."""
+        for number, row in enumerate(rows, 1):
+            if len(row) != len(headers):
+                raise ValueError(
+                    f"row {number} has {len(row)} texts for {len(headers)} columns of {self._name}"
+                )
+        old = self.view.model()
+        self._rows = _Rows(headers, rows)
+        self._rows.setParent(self.view)
+        self.view.setModel(self._rows)
+        if old is not None:
+            old.deleteLater()
+        self._fit()
+
+    def _width_of(self, column: int, measure: Callable[[str, Type, Theme], int]) -> int:
+        """What a column needs when its texts are measured so: in one line, or by their words."""
+        theme = current()
+        texts = sorted({row[column] or MISSING for row in self._rows.rows}, key=len)
+        head = measure(self._rows.headers[column], Type.LABEL_STRONG, theme)
+        # The longest texts are the widest ones; measuring a whole diary would be slow.
+        body = max((measure(text, Type.BODY, theme) for text in texts[-5:]), default=0)
+        return max(head, body) + 4 * GRID
+
+    def _widths(self, room: int) -> list[int]:
+        """Share the room: nothing wraps if it fits, else words wrap, else it goes sideways."""
+        columns = range(len(self._rows.headers))
+        natural = [self._width_of(column, one_line_width) for column in columns]
+        least = [self._width_of(column, _least_width) for column in columns]
+        if not natural:
+            return []
+        if sum(natural) <= room:
+            extra = (room - sum(natural)) // len(natural)
+            widths = [each + extra for each in natural]
+        elif sum(least) <= room:
+            # What is left over goes to the columns that would like more, in that measure.
+            wish = [full - low for full, low in zip(natural, least, strict=True)]
+            spare = room - sum(least)
+            widths = [
+                low + spare * want // sum(wish) for low, want in zip(least, wish, strict=True)
+            ]
+        else:
+            return least
+        widths[-1] += room - sum(widths)
+        return widths
+
+    def _fit(self) -> None:
+        """Share the width among the columns and give the rows the height of their texts."""
+        theme = current()
+        room = self.width() - 2 * (REACH + 2)
+        widths = self._widths(room)
+        for column, wide in enumerate(widths):
+            self.view.setColumnWidth(column, wide)
+        line = theme.line_height(Type.BODY)
+        heights = []
+        for number, row in enumerate(self._rows.rows):
+            high = max(
+                (
+                    set_text(text or MISSING, Type.BODY, theme, widths[column] - 4 * GRID).height
+                    for column, text in enumerate(row)
+                ),
+                default=line,
+            )
+            heights.append(round(high) + 2 * GRID)
+            self.view.setRowHeight(number, heights[-1])
+        head_line = theme.line_height(Type.LABEL_STRONG)
+        head = max(
+            (
+                set_text(text, Type.LABEL_STRONG, theme, widths[column] - 2 * GRID).height
+                for column, text in enumerate(self._rows.headers)
+            ),
+            default=head_line,
+        )
+        head_high = round(head) + 2 * GRID
+        self.view.horizontalHeader().setFixedHeight(head_high)
+        shown = heights if self._most is None else heights[: self._most]
+        sideways = sum(widths) > room
+        policy = Qt.ScrollBarPolicy
+        self.view.setHorizontalScrollBarPolicy(
+            policy.ScrollBarAlwaysOn if sideways else policy.ScrollBarAlwaysOff
+        )
+        everything = len(shown) == len(heights)
+        self.view.setVerticalScrollBarPolicy(
+            policy.ScrollBarAlwaysOff if everything else policy.ScrollBarAlwaysOn
+        )
+        bar = self.view.horizontalScrollBar().sizeHint().height() if sideways else 0
+        self.view.setFixedHeight(head_high + sum(shown) + bar)
+
+    def resizeEvent(self, event: QResizeEvent) -> None:
+        super().resizeEvent(event)
+        self._fit()
+
+    def changeEvent(self, event: QEvent) -> None:
+        super().changeEvent(event)
+        if event.type() == QEvent.Type.StyleChange:
+            self._fit()
+
+    def eventFilter(self, watched: object, event: QEvent) -> bool:
+        if event.type() in (QEvent.Type.FocusIn, QEvent.Type.FocusOut):
+            self.update()
+        return False
+
+    def minimumSizeHint(self) -> QSize:
+        return QSize(320, self.view.height() + 2 * (REACH + 2))
+
+    def paintEvent(self, event: QPaintEvent) -> None:
+        palette = current().palette
+        painter = brush(self)
+        draw_body(painter, body_of(self), palette.surface, palette.line, 2)
+        if self.view.hasFocus():
+            draw_ring(painter, body_of(self))
+        painter.end()

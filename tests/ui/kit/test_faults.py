@@ -1,0 +1,117 @@
+"""Bugs end in one place, wherever they happen."""
+
+from __future__ import annotations
+
+import logging
+import sys
+import threading
+from collections.abc import Iterator
+
+import pytest
+from PySide6.QtCore import qWarning
+from PySide6.QtWidgets import QApplication
+from pytestqt.qtbot import QtBot
+
+from companion.ui.kit.controls import QuietButton
+from companion.ui.kit.faults import FaultPage, Faults, install
+from companion.ui.kit.page import Page
+from companion.ui.kit.window import PageWindow
+from tests.ui.kit import accessibility
+from tests.ui.kit.gallery import settle
+
+
+@pytest.fixture
+def met() -> list[str]:
+    return []
+
+
+@pytest.fixture
+def faults(met: list[str], qapp: QApplication) -> Iterator[Faults]:
+    made = install(met.append)
+    yield made
+    made.remove()
+
+
+def fail() -> None:
+    raise LookupError("100 % broken")
+
+
+@pytest.mark.qt_no_exception_capture
+def test_a_fault_in_a_slot_is_caught(
+    window: PageWindow, faults: Faults, met: list[str], caplog: pytest.LogCaptureFixture
+) -> None:
+    page = Page("Page")
+    button = page.add(QuietButton("Press"))
+    button.clicked.connect(fail)
+    window.show_page(page)
+    with caplog.at_level(logging.ERROR):
+        button.click()
+    assert met == ["LookupError"]
+    assert "100 % broken" in caplog.text
+
+
+@pytest.mark.qt_no_exception_capture
+def test_a_fault_in_a_thread_is_shown_in_the_windows_thread(
+    qtbot: QtBot, qapp: QApplication
+) -> None:
+    where: list[int] = []
+    made = install(lambda _what: where.append(threading.get_ident()))
+    try:
+        thread = threading.Thread(target=fail)
+        thread.start()
+        thread.join()
+        qtbot.waitUntil(lambda: bool(where))
+    finally:
+        made.remove()
+    assert where == [threading.get_ident()]
+
+
+@pytest.mark.qt_no_exception_capture
+def test_a_fault_while_showing_a_fault_ends_in_the_log(
+    qapp: QApplication, caplog: pytest.LogCaptureFixture
+) -> None:
+    def show(_what: str) -> None:
+        raise RuntimeError("worse")
+
+    made = install(show)
+    try:
+        sys.excepthook(ValueError, ValueError("bad"), None)
+    finally:
+        made.remove()
+    assert "the fault page could not be shown" in caplog.text
+
+
+def test_leaving_passes_through(
+    met: list[str], qapp: QApplication, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    passed: list[object] = []
+    monkeypatch.setattr(sys, "excepthook", lambda *what: passed.append(what[0]))
+    made = install(met.append)
+    try:
+        sys.excepthook(KeyboardInterrupt, KeyboardInterrupt(), None)
+    finally:
+        made.remove()
+    assert met == []
+    assert passed == [KeyboardInterrupt]
+
+
+def test_lines_of_the_toolkit_go_to_the_log(
+    faults: Faults, caplog: pytest.LogCaptureFixture
+) -> None:
+    with caplog.at_level(logging.WARNING, "companion.toolkit"):
+        qWarning("50 % of something")
+    assert "50 % of something" in caplog.text
+
+
+def test_everything_is_put_back(qapp: QApplication) -> None:
+    before = (sys.excepthook, threading.excepthook)
+    install(print).remove()
+    assert (sys.excepthook, threading.excepthook) == before
+
+
+def test_the_page_says_what_was_kept(window: PageWindow) -> None:
+    page = FaultPage(kept="Your day page is kept.")
+    window.show_page(page)
+    settle()
+    assert "Your day page is kept." in page.reading_text()
+    assert accessibility.faults(page) == []

@@ -1,0 +1,44 @@
+"""What the front page stands on loads nothing heavy; charts load it when they are wanted."""
+
+from __future__ import annotations
+
+import subprocess
+import sys
+
+import pytest
+
+HEAVY = ("pydantic", "numpy", "scipy", "pyqtgraph", "importlib.metadata", "appdirs")
+LIGHT_MODULES = (
+    "fonts",
+    "theme",
+    "text",
+    "keys",
+    "buttons",
+    "tiles",
+    "controls",
+    "page",
+    "window",
+    "prompts",
+    "faults",
+)
+
+
+def loaded(code: str) -> set[str]:
+    """The modules in a fresh interpreter after the code."""
+    script = f"{code}\nimport sys\nprint(' '.join(sys.modules))"
+    done = subprocess.run(
+        [sys.executable, "-c", script], capture_output=True, text=True, check=True
+    )
+    return set(done.stdout.split())
+
+
+def test_the_kit_of_the_front_page_is_light() -> None:
+    modules = loaded("\n".join(f"import companion.ui.kit.{name}" for name in LIGHT_MODULES))
+    assert not modules & set(HEAVY)
+    qt = {name for name in modules if name.startswith("PySide6.Qt")}
+    assert qt == {"PySide6.QtCore", "PySide6.QtGui", "PySide6.QtWidgets"}
+
+
+@pytest.mark.parametrize("name", ["pyqtgraph", "numpy"])
+def test_only_the_chart_loads_the_plotting_library(name: str) -> None:
+    assert name in loaded("import companion.ui.kit.chart")

@@ -1,0 +1,148 @@
+"""Contrast, sizes and the font, measured."""
+
+from __future__ import annotations
+
+import re
+from pathlib import Path
+
+import pytest
+from PySide6.QtGui import QFontInfo, QFontMetricsF, QPalette
+from PySide6.QtWidgets import QApplication, QLineEdit
+
+from companion.ui.kit import fonts
+from companion.ui.kit.fonts import FAMILY, FontMissing, load_fonts
+from companion.ui.kit.theme import (
+    HIGH_CONTRAST,
+    LIGHT,
+    PALETTES,
+    Palette,
+    Theme,
+    Type,
+    apply,
+    contrast_ratio,
+    current,
+    qt_palette,
+    style_sheet,
+)
+from companion.ui.kit.window import PageWindow
+
+TEXT_PAIRS = (
+    ("ink", "paper"),
+    ("ink", "surface"),
+    ("ink", "chosen"),
+    ("quiet", "paper"),
+    ("quiet", "surface"),
+    ("quiet", "chosen"),
+    ("action", "paper"),
+    ("on_action", "action"),
+    ("on_action", "action_pressed"),
+    ("paper", "ink"),
+    ("on_emergency", "emergency"),
+    ("on_today", "today"),
+    ("on_call", "call"),
+    ("on_care", "care"),
+)
+EDGE_PAIRS = (
+    ("line", "paper"),
+    ("line", "surface"),
+    ("action", "surface"),
+    ("action", "chosen"),
+    ("ring", "paper"),
+    ("ring", "surface"),
+    ("card_edge", "paper"),
+)
+
+
+@pytest.mark.parametrize(
+    ("one", "other", "ratio"),
+    [
+        # WCAG 2.2, definition of contrast ratio: white on black is 21:1, equal colours 1:1.
+        ("#FFFFFF", "#000000", 21.0),
+        ("#777777", "#777777", 1.0),
+        # W3C, Understanding SC 1.4.3: #767676 on white is the lightest grey at 4.5:1; from memory.
+        ("#767676", "#FFFFFF", 4.54),
+        # The design's own figures for the cards.
+        ("#FFFFFF", "#A4003A", 8.0),
+        ("#000000", "#FFB000", 11.5),
+        ("#FFFFFF", "#004B87", 8.9),
+    ],
+)
+def test_contrast_ratio_is_the_published_one(one: str, other: str, ratio: float) -> None:
+    assert contrast_ratio(one, other) == pytest.approx(ratio, abs=0.06)
+    assert contrast_ratio(other, one) == contrast_ratio(one, other)
+
+
+@pytest.mark.parametrize("palette", PALETTES.values(), ids=lambda p: p.name)
+@pytest.mark.parametrize("pair", TEXT_PAIRS, ids=lambda p: f"{p[0]}-on-{p[1]}")
+def test_text_reaches_seven_to_one(palette: Palette, pair: tuple[str, str]) -> None:
+    # WCAG 2.2, SC 1.4.6 Contrast (Enhanced).
+    assert contrast_ratio(getattr(palette, pair[0]), getattr(palette, pair[1])) >= 7
+
+
+@pytest.mark.parametrize("palette", PALETTES.values(), ids=lambda p: p.name)
+@pytest.mark.parametrize("pair", EDGE_PAIRS, ids=lambda p: f"{p[0]}-on-{p[1]}")
+def test_edges_and_the_ring_reach_three_to_one(palette: Palette, pair: tuple[str, str]) -> None:
+    # WCAG 2.2, SC 1.4.11 Non-text Contrast and SC 2.4.13 Focus Appearance.
+    assert contrast_ratio(getattr(palette, pair[0]), getattr(palette, pair[1])) >= 3
+
+
+@pytest.mark.parametrize("palette", PALETTES.values(), ids=lambda p: p.name)
+def test_qt_draws_placeholders_and_disabled_words_to_be_read(palette: Palette) -> None:
+    made = qt_palette(palette)
+    role, group = QPalette.ColorRole, QPalette.ColorGroup
+    base = made.color(role.Base).name()
+    assert contrast_ratio(made.color(role.PlaceholderText).name(), base) >= 7
+    for target, ground in ((role.Text, role.Base), (role.ButtonText, role.Button)):
+        words = made.color(group.Disabled, target).name()
+        assert contrast_ratio(words, made.color(ground).name()) >= 7
+
+
+@pytest.mark.parametrize("percent", [99, 201, 0, -100])
+def test_a_text_size_outside_the_range_is_refused(percent: int) -> None:
+    with pytest.raises(ValueError, match="100 and 200"):
+        Theme(LIGHT, percent)
+
+
+def test_sizes_follow_the_leaflet_and_double(qapp: QApplication) -> None:
+    apply(qapp, Theme())
+    for kind, points in ((Type.BODY, 16), (Type.HEADING, 26), (Type.LABEL, 14)):
+        assert Theme().font(kind).pointSizeF() == points
+        assert Theme(LIGHT, 200).font(kind).pointSizeF() == 2 * points
+        assert kind.points >= 14
+    pixels = QFontInfo(Theme().font(Type.BODY)).pixelSize()
+    assert Theme().line_height(Type.BODY) == pytest.approx(1.45 * pixels)
+
+
+def test_the_sheet_scales_in_points_only(qapp: QApplication) -> None:
+    sizes = re.findall(r"font-size:\s*([\d.]+)(\w+)", style_sheet(Theme(LIGHT, 150)))
+    assert {unit for _, unit in sizes} == {"pt"}
+    assert {float(size) for size, _ in sizes} == {24.0, 21.0}
+
+
+def test_a_change_of_theme_reaches_editors(window: PageWindow, qapp: QApplication) -> None:
+    editor = QLineEdit(window)
+    editor.ensurePolished()
+    small = QFontMetricsF(editor.font()).height()
+    apply(qapp, Theme(HIGH_CONTRAST, 200))
+    editor.ensurePolished()
+    assert QFontMetricsF(editor.font()).height() == pytest.approx(2 * small, rel=0.05)
+    assert current() == Theme(HIGH_CONTRAST, 200)
+    assert editor.palette().color(QPalette.ColorRole.Text).name().upper() == HIGH_CONTRAST.ink
+
+
+def test_the_bundled_font_is_the_one_that_is_used(qapp: QApplication) -> None:
+    assert load_fonts() == FAMILY
+    info = QFontInfo(Theme().font(Type.HEADING))
+    assert info.family() == FAMILY
+    assert info.bold()
+
+
+def test_a_missing_font_is_said_plainly(
+    qapp: QApplication, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    broken = tmp_path / fonts.FILES[0]
+    broken.write_bytes(b"not a font")
+    monkeypatch.setattr(fonts, "font_files", lambda: (broken,))
+    monkeypatch.setattr(fonts, "_loaded", set())
+    with pytest.raises(FontMissing, match="cannot be read"):
+        load_fonts()
