@@ -77,6 +77,14 @@ class CardBlock:
 
 
 @dataclass(frozen=True, slots=True)
+class Phones:
+    """Numbers to call, large enough to dial from across a table."""
+
+    heading: str
+    lines: tuple[PhoneLine, ...]
+
+
+@dataclass(frozen=True, slots=True)
 class Option:
     """One answer in words."""
 
@@ -155,6 +163,7 @@ Block = (
     | Framed
     | Facts
     | CardBlock
+    | Phones
     | Choose
     | Tick
     | Scale

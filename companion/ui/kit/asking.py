@@ -119,21 +119,9 @@ class AskingPage(Page):
             case view.Facts(rows):
                 self.add(FactList(rows))
             case view.CardBlock(level, heading, actions, phones):
-                self.add(
-                    Card(
-                        level,
-                        heading,
-                        actions,
-                        [
-                            Phone(
-                                line.who,
-                                line.number or phrase("no number is written here"),
-                                line.when,
-                            )
-                            for line in phones
-                        ],
-                    )
-                )
+                self.add(Card(level, heading, actions, _phones(phones)))
+            case view.Phones(heading, lines):
+                self.add(Card("care", heading, (), _phones(lines), level_word=""))
             case view.Choose():
                 self._add_choose(block)
             case view.Tick(name, question, options):
@@ -188,6 +176,11 @@ class AskingPage(Page):
                 scale.value,
                 lambda: scale.value() is not None or scale.cannot_say(),
             )
+
+
+def _phones(lines: tuple[view.PhoneLine, ...]) -> list[Phone]:
+    none = phrase("no number is written here")
+    return [Phone(line.who, line.number or none, line.when) for line in lines]
 
 
 _SHORT = 24

@@ -1,0 +1,257 @@
+"""Settings and help: how it looks, who sits here, whom to call, what it is for, where it all is."""
+
+from companion.care.catalogue import Catalogue
+from companion.care.records import Plan
+from companion.presentation.page_view import (
+    Block,
+    Bulleted,
+    Button,
+    Choose,
+    Facts,
+    Framed,
+    Heading,
+    Option,
+    PageView,
+    PhoneLine,
+    Phones,
+    Text,
+    Write,
+)
+from companion.presentation.phrases import phrase
+from companion.system.settings import TEXT_PERCENTS, Settings
+
+_COLOURS = {
+    "computer": ("As my computer is set", ""),
+    "light": ("Light", "dark words on warm white"),
+    "dark": ("Dark", "light words on near black"),
+    "high_contrast": ("High contrast", "white and yellow on black"),
+}
+
+
+def settings_view(settings: Settings, *, has_plan: bool) -> PageView:
+    """The rooms behind Settings and help, each as a choice."""
+    colours = phrase(_COLOURS[settings.colours][0])
+    rooms = [
+        Option(
+            "look",
+            phrase("Text and colours"),
+            phrase(
+                "Text {percent} %, {colours}",
+                percent=settings.text_percent,
+                colours=colours.lower(),
+            ),
+        ),
+        Option(
+            "who",
+            phrase("Who sits here"),
+            phrase("My helper: steps from the helper’s side")
+            if settings.helper_view
+            else phrase("The person whose knee it is"),
+        ),
+    ]
+    if has_plan:
+        rooms += [
+            Option("numbers", phrase("Numbers to call"), phrase("As your clinic wrote them")),
+            Option("signs", phrase("The stop list"), phrase("All warning signs, to read or print")),
+            Option("plan", phrase("Open a new plan"), phrase("When your clinic gave you one")),
+        ]
+    rooms += [
+        Option("about", phrase("What this is for"), phrase("And what it is not")),
+        Option("data", phrase("Your data"), phrase("Where they are, a copy, taking them away")),
+    ]
+    return PageView(
+        key="settings",
+        heading=phrase("Settings and help"),
+        blocks=(Choose("room", phrase("What do you need?"), tuple(rooms)),),
+        main=Button(phrase("Next")),
+    )
+
+
+def look_view(settings: Settings) -> PageView:
+    """Size of text and colours. What holds now is said in words; nothing is preselected."""
+    return PageView(
+        key="look",
+        heading=phrase("Text and colours"),
+        blocks=(
+            Text(
+                phrase(
+                    "Now: text {percent} %, {colours}.",
+                    percent=settings.text_percent,
+                    colours=phrase(_COLOURS[settings.colours][0]).lower(),
+                ),
+                "quiet",
+            ),
+            Choose(
+                "text_percent",
+                phrase("How large is the text?"),
+                tuple(Option(p, phrase("{percent} %", percent=p)) for p in TEXT_PERCENTS),
+                needed=False,
+            ),
+            Choose(
+                "colours",
+                phrase("Which colours?"),
+                tuple(
+                    Option(code, phrase(word), phrase(line) if line else "")
+                    for code, (word, line) in _COLOURS.items()
+                ),
+                needed=False,
+            ),
+        ),
+        main=Button(phrase("Use these")),
+    )
+
+
+def who_view(settings: Settings) -> PageView:
+    """From whose side the steps are told, and as whose entries they are written."""
+    now = (
+        phrase("Now: the helper sits here.")
+        if settings.helper_view
+        else phrase("Now: the person whose knee it is.")
+    )
+    return PageView(
+        key="who",
+        heading=phrase("Who sits here?"),
+        blocks=(
+            Text(now, "quiet"),
+            Text(phrase("Steps are told from that side. Entries say who wrote them.")),
+            Choose(
+                "who",
+                phrase("From now on:"),
+                (
+                    Option("person", phrase("I do, it is my knee")),
+                    Option("helper", phrase("My helper does")),
+                ),
+            ),
+        ),
+        main=Button(phrase("Use this")),
+    )
+
+
+def numbers_view(plan: Plan) -> PageView:
+    """Whom to call."""
+    blocks: list[Block] = []
+    if plan.contacts:
+        lines = tuple(PhoneLine(c.label, c.number, c.when or "") for c in plan.contacts)
+        blocks.append(Phones(phrase("As your clinic wrote them"), lines))
+    else:
+        blocks.append(Text(phrase("Your plan holds no numbers. Ask your clinic for them.")))
+    blocks.append(Text(phrase("In an emergency, call the emergency number first.")))
+    return _read("numbers", phrase("Numbers to call"), blocks)
+
+
+def signs_view(plan: Plan, catalogue: Catalogue) -> PageView:
+    """The whole stop list by level, for reading and printing."""
+    headings = {
+        "emergency": phrase("Emergency: call now"),
+        "today": phrase("Be seen today"),
+        "call": phrase("Call before the next routine"),
+        "care": phrase("Go on with care"),
+    }
+    blocks: list[Block] = [
+        Text(phrase("Not sure? Then it counts. For the first two, act as if it is true."))
+    ]
+    for level, heading in headings.items():
+        signs = [phrase(sign.words) for sign in catalogue.stop_list.signs if sign.level == level]
+        if signs:
+            blocks += [Heading(heading), Bulleted(tuple(signs))]
+    blocks.append(Text(phrase(catalogue.stop_list.status_note), "quiet"))
+    return PageView(
+        key="signs",
+        heading=phrase("The stop list"),
+        blocks=tuple(blocks),
+        main=Button(phrase("Save it to print"), (("do", "print"),)),
+    )
+
+
+def about_view(catalogue: Catalogue) -> PageView:
+    """What the program is for, and what it is not."""
+    blocks: list[Block] = []
+    for section in catalogue.intended_use.sections:
+        blocks.append(Heading(phrase(section.heading)))
+        blocks += [Text(phrase(sentence)) for sentence in section.sentences]
+    blocks.append(Heading(phrase("What is known about tape")))
+    blocks += [Text(phrase(sentence)) for sentence in catalogue.tape_steps.what_is_known]
+    return _read("about", phrase("What this is for"), blocks)
+
+
+def data_view(folder: str, *, entries: int) -> PageView:
+    """Where the data are, and what can be done with them."""
+    return PageView(
+        key="data",
+        heading=phrase("Your data"),
+        blocks=(
+            Facts(
+                (
+                    (phrase("Where"), folder),
+                    (phrase("Written down"), phrase("{n} entry", "{n} entries", n=entries)),
+                )
+            ),
+            Text(phrase("Nothing is sent anywhere. Only files you save leave this computer.")),
+            Choose(
+                "do",
+                phrase("What do you want to do?"),
+                (
+                    Option("copy", phrase("Save a copy of the diary")),
+                    Option("merge", phrase("Take in a diary from another computer")),
+                    Option("delete", phrase("Take everything off this computer")),
+                ),
+            ),
+        ),
+        main=Button(phrase("Next")),
+    )
+
+
+def delete_view(person: str) -> PageView:
+    """A named confirmation before everything is taken away."""
+    return PageView(
+        key="delete",
+        heading=phrase("Take everything away?"),
+        blocks=(
+            Text(
+                phrase("The plan, the diary and its copies leave this computer for good."), "strong"
+            ),
+            Text(phrase("Save a copy first if you or your clinic may want it.")),
+            Write(
+                "code",
+                phrase("To go on, write the code of the diary: {code}", code=person),
+                40,
+                "one",
+            ),
+        ),
+        main=Button(phrase("Keep everything"), (("do", "keep"),)),
+        others=(Button(phrase("Take everything away"), (("do", "delete"),)),),
+        stop=False,
+        enter_answers=False,
+    )
+
+
+def merge_view(sentence: str, *, new: int, known: int, corrections: int, plans: int) -> PageView:
+    """What another computer's diary would add."""
+    return PageView(
+        key="merge",
+        heading=phrase("Take this diary in?"),
+        blocks=(
+            Text(sentence),
+            Facts(
+                (
+                    (phrase("New entries"), str(new)),
+                    (phrase("Of them corrections"), str(corrections)),
+                    (phrase("Here already"), str(known)),
+                    (phrase("New plan versions"), str(plans)),
+                )
+            ),
+            Framed(phrase("Nothing that is here now is lost.")),
+        ),
+        main=Button(phrase("Take it in"), (("take", True),)),
+        others=(Button(phrase("Leave it"), (("take", False),), asks=False),),
+        stop=False,
+    )
+
+
+def _read(key: str, heading: str, blocks: list[Block]) -> PageView:
+    return PageView(
+        key=key,
+        heading=heading,
+        blocks=tuple(blocks),
+        main=Button(phrase("To the front page")),
+    )
