@@ -205,7 +205,9 @@ def own_blocks(summary: VisitSummary, column: Box) -> tuple[Block, ...]:
     words += [Space(13), Lines((summary.own_heading,), HEADING, keep=True)]
     words += paragraph(summary.own_lead, OWN_QUIET, width, keep=True)
     words += [Space(3), *_own_rows(summary, width)]
-    return (*words, *_charts(summary.pictures, column, sum(block.height for block in words)))
+    last = share_out(words, column.height)[-1]
+    used = max(top + words[index].height for top, index in last)
+    return (*words, *_charts(summary.pictures, column, used))
 
 
 def _own_rows(summary: VisitSummary, width: float) -> list[Block]:
@@ -257,12 +259,14 @@ def _charts(pictures: Sequence[KneePicture], column: Box, used: float) -> list[B
     next page instead.
     """
     style = chart_style(10.5)
-    shown: list[_Shown] = [(each, [each.day_chart, each.session_chart]) for each in pictures]
-    scales = _scale_heights(shown, column.height - used, style)
-    if scales[0] < _LOWEST_OF_TWO:
-        shown = [(each, [each.day_chart]) for each in pictures]
-        scales = _scale_heights(shown, column.height - used, style)
-    day_scale = max(_LOWEST_SCALE, min(_HIGHEST_SCALE, scales[0]))
+    both: list[_Shown] = [(each, [each.day_chart, each.session_chart]) for each in pictures]
+    alone: list[_Shown] = [(each, [each.day_chart]) for each in pictures]
+    choices = ((both, used, _LOWEST_OF_TWO), (alone, used, _LOWEST_SCALE), (both, 0.0, 0.0))
+    for shown, taken, lowest in choices:
+        day_scale = _day_scale(shown, column.height - taken, style)
+        if day_scale >= lowest:
+            break
+    day_scale = max(_LOWEST_SCALE, min(_HIGHEST_SCALE, day_scale))
     gutter = gutter_width([c for _, charts in shown for c in charts], style, column.width)
     blocks: list[Block] = []
     for picture, charts in shown:
@@ -277,12 +281,8 @@ def _charts(pictures: Sequence[KneePicture], column: Box, used: float) -> list[B
     return blocks
 
 
-def _scale_heights(
-    shown: Sequence[_Shown],
-    room: float,
-    style: ChartStyle,
-) -> tuple[float, ...]:
-    """Heights of the score scales that fill `room`: of a day chart, and of a session chart."""
+def _day_scale(shown: Sequence[_Shown], room: float, style: ChartStyle) -> float:
+    """The height of a day chart's score scale at which all charts fill `room`."""
     around = parts = 0.0
     for picture, charts in shown:
         around += sum(block.height for block in _chart_heads(picture))
@@ -290,10 +290,7 @@ def _scale_heights(
             around += _ABOVE_CHART + height_around(chart, style)
             parts += 1.0 if isinstance(chart, DayChart) else _SESSION_SHARE
     # A hair less than the room, or rounding could push the last chart to another page.
-    day_scale = (room - around - 1) / parts
-    if all(len(charts) == 1 for _, charts in shown):
-        return (day_scale,)
-    return day_scale, day_scale * _SESSION_SHARE
+    return (room - around - 1) / parts
 
 
 def _chart_heads(picture: KneePicture) -> list[Block]:

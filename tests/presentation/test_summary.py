@@ -7,8 +7,7 @@ counted by hand from the typed diary in `tests.paper.builders`.
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator
-from dataclasses import fields, is_dataclass, replace
+from dataclasses import fields, replace
 from datetime import timedelta
 from typing import Any
 
@@ -58,6 +57,7 @@ from tests.paper.builders import (
     eight_weeks,
     plan,
 )
+from tests.paper.wording import BANNED, words_in
 
 
 @pytest.fixture(scope="module")
@@ -89,18 +89,6 @@ def answer(summary: VisitSummary, question: str) -> Answer:
 def told(rows: tuple[Row, ...], label: str, knee: int = 0) -> str:
     row = next(each for each in rows if each.label == label)
     return row.cells[knee].words.replace("\u00a0", " ")
-
-
-def words_in(value: Any) -> Iterator[str]:
-    """Every string anywhere in a view."""
-    if isinstance(value, str):
-        yield value
-    elif is_dataclass(value):
-        for each in fields(value):
-            yield from words_in(getattr(value, each.name))
-    elif isinstance(value, tuple):
-        for each in value:
-            yield from words_in(each)
 
 
 # ---------------------------------------------------------------- order and numbers
@@ -363,14 +351,6 @@ def test_what_is_not_computed_is_on_no_page(whole: VisitSummary) -> None:
     everything = " ".join(words_in(whole)).lower()
     for word in ("not computed", "trend", "interval", "overlap", "nap", "trial"):
         assert not re.search(rf"\b{word}\b", everything), word
-
-
-BANNED = (
-    "because of", "due to", "thanks to", "well done", "good job", "great", "excellent",
-    "congrat", "unfortunately", "fail", "poor", "should", "must", "don't worry", "no need to",
-    "you are fine", "normal", "healthy", "cure", "heal", "works", "effective", "proven",
-    "guarantee", "sure to", "diagnosis", "improve", "compliance", "compliant",
-)  # fmt: skip
 
 
 @pytest.mark.parametrize("builder", [eight_weeks, both_knees])
