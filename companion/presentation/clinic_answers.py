@@ -600,14 +600,14 @@ def _worn(knee: Knee) -> Cell:
         overdue=tape.overdue,
     )
     if tape.end_not_known:
-        words = phrase("{words}, {n} with no known end", words=words, n=tape.end_not_known)
+        words = phrase("{words}, {n} still on or end not known", words=words, n=tape.end_not_known)
     return Cell(str(tape.applications), words)
 
 
 def _outings(outings: Sequence[Outing]) -> Cell:
     ended = [outing.ended_because for outing in outings]
     return Cell(
-        str(len(outings)),
+        phrase("{n}:", n=len(outings)),
         phrase(
             "{taped} with tape; ended for pain {pain}, for the tape {tape}; more pain next "
             "morning {mornings}",

@@ -257,7 +257,7 @@ def test_outings_are_counted(catalogue: Catalogue) -> None:
     book.add(Outing, 2, side="right", what_for="Market", ended_because="done")
     tape = answer(summed(catalogue, (plan(),), book.entries), "Tape worth it?").rows
     assert told(tape, "Outings") == (
-        "2 1 with tape; ended for pain 1, for the tape 0; more pain next morning 1"
+        "2: 1 with tape; ended for pain 1, for the tape 0; more pain next morning 1"
     )
 
 
