@@ -2,15 +2,16 @@
 
 from __future__ import annotations
 
+import contextlib
 import sys
 import time
 from collections.abc import Callable
 from pathlib import Path
 
-from PySide6.QtCore import QTimer
+from PySide6.QtCore import Qt, QTimer
 from PySide6.QtWidgets import QApplication, QFileDialog
 
-from companion.care.records import Plan
+from companion.care.records import Diary, Plan
 from companion.journal.faults import JournalFault
 from companion.journal.store import Journal
 from companion.presentation.home_pages import told_view
@@ -19,9 +20,11 @@ from companion.services.house import House
 from companion.system.clock import Clock
 from companion.system.folders import data_folder
 from companion.system.resources import resource
-from companion.ui.home.home import Doorways, Home
+from companion.system.settings import Settings, read_settings, write_settings
+from companion.ui.home.desk import Doorways
+from companion.ui.home.home import Home
 from companion.ui.kit.asking import AskingPage
-from companion.ui.kit.theme import Theme, apply
+from companion.ui.kit.theme import PALETTES, Theme, apply
 from companion.ui.kit.window import PageWindow
 from companion.wire.catalogue_reading import read_catalogue
 
@@ -44,25 +47,18 @@ def show_home(
     assert isinstance(application, QApplication)
     application.setApplicationName("homeknee")
     application.setApplicationDisplayName(APP_TITLE)
-    apply(application, Theme())
-    window = PageWindow(APP_TITLE)
     folder = data_folder(data_dir)
+    looks = Looks(application, folder)
+    window = PageWindow(APP_TITLE)
     try:
         journal = Journal.open(folder, clock)
     except JournalFault as fault:
         print(" ".join(str(fault).split()), file=sys.stderr)
-        if quit_when_shown:
-            return MACHINE
-        _tell(window, application, str(fault))
+        if not quit_when_shown:
+            _tell(window, application, str(fault))
         return MACHINE
     house = House(journal=journal, clock=clock, catalogue=read_catalogue(resource()))
-    home = Home(
-        window,
-        house,
-        Doorways(
-            read_plan=lambda: pick_plan(window, house), save_visit=lambda: save_visit(window, house)
-        ),
-    )
+    home = Home(window, house, doorways(window, house, looks))
     home.show_front()
     if quit_when_shown:
         window.first_painted.connect(application.quit)
@@ -76,6 +72,48 @@ def show_home(
     if closed is not None:
         closed()
     return DONE
+
+
+class Looks:
+    """The settings of this machine, and what they do to the screen."""
+
+    def __init__(self, application: QApplication, folder: Path) -> None:
+        self._application = application
+        self.folder = folder
+        self.settings = read_settings(folder)
+        self._apply()
+
+    def use(self, settings: Settings) -> None:
+        """Use these from now on, and keep them; a machine that cannot keep them still uses them."""
+        self.settings = settings
+        self._apply()
+        with contextlib.suppress(OSError):
+            write_settings(self.folder, settings)
+
+    def _apply(self) -> None:
+        palette = PALETTES[self._palette_name()]
+        apply(self._application, Theme(palette, self.settings.text_percent))
+
+    def _palette_name(self) -> str:
+        if self.settings.colours != "computer":
+            return self.settings.colours
+        wish = self._application.styleHints().colorScheme()
+        return "dark" if wish == Qt.ColorScheme.Dark else "light"
+
+
+def doorways(window: PageWindow, house: House, looks: Looks) -> Doorways:
+    """What lies outside the window."""
+    return Doorways(
+        read_plan=lambda: pick_plan(window, house),
+        read_diary=lambda: pick_diary(window, house),
+        save_visit=lambda: save_visit(window, house),
+        save_copy=lambda: save_copy(window, house),
+        save_stop_list=lambda: save_stop_list(window, house),
+        settings=lambda: looks.settings,
+        use_settings=looks.use,
+        data_folder=lambda: str(looks.folder),
+        take_everything_away=lambda: take_everything_away(window, house, looks.folder),
+    )
 
 
 def _say_shown() -> None:
@@ -104,6 +142,19 @@ def pick_plan(window: PageWindow, house: House) -> Plan | str | None:
     return read_plan(Path(name), house) if name else None
 
 
+def pick_diary(window: PageWindow, house: House) -> Diary | str | None:
+    """Let the person pick a diary file; the diary, the sentence why not, or None."""
+    from companion.exchange.files import read
+
+    name, _ = QFileDialog.getOpenFileName(window, phrase("Open a diary file"))
+    if not name:
+        return None
+    reading = read(Path(name), today=house.clock.today())
+    if reading.plan is not None:
+        return phrase("{name} is a plan, not a diary.", name=Path(name).name)
+    return reading.diary or reading.sentence
+
+
 def read_plan(path: Path, house: House) -> Plan | str:
     """The plan of a file when it may be taken in, else the sentence why not."""
     from companion.exchange.files import read
@@ -124,6 +175,62 @@ def save_visit(window: PageWindow, house: House) -> str | None:
     return write_visit(house, Path(name)) if name else None
 
 
+def save_copy(window: PageWindow, house: House) -> str | None:
+    """Let the person pick a file and write the whole diary there; where it is, or None."""
+    plan = house.plan()
+    if plan is None:
+        return phrase("There is no plan here yet, so there is nothing to copy.")
+    suggested = f"diary-{plan.person}-{house.clock.today().isoformat()}.homeknee"
+    name, _ = QFileDialog.getSaveFileName(window, phrase("Save a copy of the diary"), suggested)
+    if not name:
+        return None
+    from companion.exchange.files import diary_bytes
+
+    return _write(Path(name), diary_bytes(house.journal.diary()))
+
+
+def save_stop_list(window: PageWindow, house: House) -> str | None:
+    """Let the person pick a file and write the stop list there as a page to print."""
+    plan = house.plan()
+    if plan is None:
+        return None
+    name, _ = QFileDialog.getSaveFileName(window, phrase("Save the stop list"), "stop-list.pdf")
+    if not name:
+        return None
+    from companion.paper.stop_list import stop_list_pdf
+
+    return _write(Path(name), stop_list_pdf(plan, house.catalogue))
+
+
+def _write(path: Path, data: bytes) -> str:
+    """Write a file whole; one sentence that says how it went."""
+    from companion.system.atomic import write_whole
+
+    try:
+        write_whole(path, data)
+    except OSError as fault:
+        return _not_written(fault)
+    return phrase("Saved as {name}.", name=path.name)
+
+
+def _not_written(fault: OSError) -> str:
+    return phrase(
+        "It could not be saved there ({why}). Nothing is lost. Choose another place.",
+        why=(fault.strerror or phrase("unknown trouble")).lower(),
+    )
+
+
+def take_everything_away(window: PageWindow, house: House, folder: Path) -> None:
+    """Close the diary, take its folder off this machine, and close the window."""
+    house.journal.close()
+    for path in sorted(folder.rglob("*"), reverse=True):
+        with contextlib.suppress(OSError):
+            path.rmdir() if path.is_dir() else path.unlink()
+    with contextlib.suppress(OSError):
+        folder.rmdir()
+    window.close()
+
+
 def write_visit(house: House, folder: Path) -> str:
     """Write the diary file and the summary into a folder; one sentence that says how it went."""
     from companion.paper.visit_summary import visit_summary_pdf
@@ -139,10 +246,7 @@ def write_visit(house: House, folder: Path) -> str:
         write_whole(folder / names[0], pack.diary)
         write_whole(folder / names[1], pack.summary)
     except OSError as fault:
-        return phrase(
-            "This folder could not be written ({why}). Nothing is lost. Choose another folder.",
-            why=(fault.strerror or phrase("unknown trouble")).lower(),
-        )
+        return _not_written(fault)
     return phrase(
         "Saved in {folder}: {diary} and {summary}.",
         folder=folder.name or str(folder),

@@ -1,5 +1,6 @@
 """The front page in words: what is due and why, a few doors, what was written last."""
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 from typing import Literal
@@ -14,7 +15,7 @@ from companion.presentation.routine_pages import card_block
 from companion.presentation.words import knee, stage, this_knee
 from companion.services.front import Front, KneeToday
 
-DoorName = Literal["routine", "tape", "day", "record", "visit", "card", "plan"]
+DoorName = Literal["routine", "tape", "day", "record", "visit", "settings", "card", "plan"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -53,6 +54,7 @@ def front_view(front: Front, catalogue: Catalogue) -> FrontView:
                 Door(
                     "plan", phrase("Open the plan file"), phrase("From a stick, a mail or a disc")
                 ),
+                _settings_door(),
             ),
             written="",
             above="",
@@ -108,7 +110,12 @@ def _doors(front: Front) -> list[Door]:
     doors.append(
         Door("visit", phrase("Visit"), phrase("Save your diary and print a summary"), None)
     )
+    doors.append(_settings_door())
     return doors
+
+
+def _settings_door() -> Door:
+    return Door("settings", phrase("Settings and help"), phrase("Text size, numbers to call"))
 
 
 def _has_tape(front: Front, knee_today: KneeToday) -> bool:
@@ -119,19 +126,53 @@ def _has_tape(front: Front, knee_today: KneeToday) -> bool:
 
 
 def _routine_line(front: Front) -> str:
-    if any(k.underway for k in front.knees):
-        return phrase("You began it. Go on where you left it")
-    states = {k.hands for k in front.knees}
-    if "due" in states or any(k.exercise == "due" for k in front.knees):
-        minutes = max(k.minutes for k in front.knees)
-        return phrase("About {n} minute", "About {n} minutes", n=minutes)
-    if states == {"locked"}:
-        return phrase("Closed until the card is cleared")
-    if states == {"done"}:
-        return phrase("Done today")
-    if states == {"week_done"}:
-        return phrase("Done for this week. You may still do it")
-    return phrase("Nothing is due today")
+    """How the routine stands, over all knees: the one with most to do speaks."""
+    order = ("underway", "due", "locked", "taped", "week_done", "done")
+    knees = sorted(front.knees, key=lambda k: _rank(order, _routine_state(k)))
+    return _state_line(knees[0], max(k.minutes for k in front.knees))
+
+
+def _routine_state(knee_today: KneeToday) -> str:
+    if knee_today.underway:
+        return "underway"
+    if "due" in (knee_today.hands, knee_today.exercise):
+        return "due"
+    return knee_today.hands if knee_today.hands != "not_in_plan" else knee_today.exercise
+
+
+def _rank(order: Sequence[str], state: str) -> int:
+    return order.index(state) if state in order else len(order)
+
+
+def _state_line(knee_today: KneeToday, minutes: int) -> str:
+    match _routine_state(knee_today):
+        case "underway":
+            return phrase("You began it. Go on where you left it")
+        case "due":
+            return phrase("About {n} minute", "About {n} minutes", n=minutes)
+        case "locked":
+            return phrase("Closed until the card is cleared")
+        case "done":
+            return phrase("Done today")
+        case "week_done":
+            return phrase("Done for this week. You may still do it")
+        case _:
+            return phrase("Nothing is due today")
+
+
+def room_line(front: Front, knee_today: KneeToday, room: str) -> str:
+    """How one knee stands, where a door asks which knee."""
+    match room:
+        case "routine":
+            return _state_line(knee_today, knee_today.minutes)
+        case "tape":
+            return _tape_line(front, knee_today)
+        case "day":
+            if front.today in knee_today.days:
+                return phrase("Open for today")
+            return phrase("Written for today")
+        case _:
+            return ""
 
 
 def _tape_line(front: Front, knee_today: KneeToday) -> str:

@@ -1,6 +1,6 @@
 """The small pages of Home round the walks: which knee, which day, written down, not saved."""
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from datetime import date, datetime
 from typing import Any
 
@@ -8,50 +8,57 @@ from companion.care.clearing import ClearEnd
 from companion.care.day_questions import DayEnd
 from companion.care.records import Plan, Side
 from companion.care.routine import RoutineEnd
-from companion.care.taping import SkinEnd, TapeOffEnd, TapeOnEnd
+from companion.care.taping import SkinEnd, TapeCheckEnd, TapeOffEnd, TapeOnEnd
 from companion.care.wear import WearClock
 from companion.presentation.day_pages import day_facts
 from companion.presentation.front import when_words, written_down
 from companion.presentation.page_view import (
     Block,
+    Bulleted,
     Button,
     Choose,
     Facts,
     Framed,
+    Heading,
     Numbered,
     Option,
     PageView,
     Text,
+    Ways,
+    Write,
 )
 from companion.presentation.phrases import dated, long_day, phrase
 from companion.presentation.routine_pages import Setting, session_facts
-from companion.presentation.words import knee
+from companion.presentation.words import joined, knee
 
 
-def knee_choice_view(sides: Sequence[Side], lines: dict[Side, str]) -> PageView:
-    """Which knee comes first."""
+def knee_choice_view(sides: Sequence[Side], lines: Mapping[Side, str]) -> PageView:
+    """Which knee comes first; `lines` says how each stands."""
     return PageView(
         key="knee",
         heading=phrase("Which knee?"),
         blocks=(
-            Choose(
-                "side",
-                phrase("Take one knee at a time."),
-                tuple(Option(side, knee(side), lines.get(side, "")) for side in sides),
-            ),
+            Text(phrase("Take one knee at a time.")),
+            Ways("side", tuple(Option(side, knee(side), lines.get(side, "")) for side in sides)),
         ),
-        main=Button(phrase("Next")),
     )
 
 
 def day_choice_view(days: Sequence[tuple[date, bool]], today: date, above: str) -> PageView:
-    """Which day's page: each day with whether it is written already."""
-    words = {0: phrase("Today"), 1: phrase("Yesterday")}
+    """Which day's page: each day, newest first, with whether it is written already."""
     options = []
     for day, written in days:
         ago = (today - day).days
-        word = phrase("{name}, {day}", name=words[ago], day=long_day(day))
-        line = phrase("Written already. Answer again to change it") if written else ""
+        word = long_day(day)
+        if ago == 0:
+            word = phrase("Today, {day}", day=word)
+        elif ago == 1:
+            word = phrase("Yesterday, {day}", day=word)
+        line = ""
+        if written:
+            line = phrase("Written already. Answer again to change it")
+        elif ago > 1:
+            line = phrase("It will be marked as written late")
         options.append(Option(day.isoformat(), word, line))
     return PageView(
         key="which_day",
@@ -81,7 +88,10 @@ def finished_view(
             blocks.append(Text(phrase("The tape is on."), "strong"))
         case TapeOnEnd():
             heading = phrase("No tape was put on")
-        case TapeOffEnd():
+        case TapeCheckEnd(off=False):
+            heading = phrase("The tape may stay on")
+            blocks.append(Text(phrase("Take it off at once if it itches, pinches or hurts.")))
+        case TapeOffEnd() | TapeCheckEnd():
             blocks.append(Text(phrase("The tape is off."), "strong"))
             blocks.append(
                 Text(
@@ -101,7 +111,7 @@ def finished_view(
             blocks.append(Text(phrase("Do what the card says.")))
         case ClearEnd():
             blocks.append(Text(phrase("The card is cleared.")))
-    if wear is not None and not isinstance(end, TapeOffEnd):
+    if wear is not None and isinstance(end, RoutineEnd | TapeOnEnd | TapeCheckEnd):
         blocks.append(
             Framed(
                 phrase(
@@ -191,53 +201,83 @@ def plan_preview_view(plan: Plan, *, replaces: Plan | None) -> PageView:
     )
 
 
+_KINDS = {
+    "day_page": ("{n} day page", "{n} day pages"),
+    "session": ("{n} routine", "{n} routines"),
+    "tape_on": ("tape on, {n} time", "tape on, {n} times"),
+    "tape_off": ("tape off, {n} time", "tape off, {n} times"),
+    "outing": ("{n} outing", "{n} outings"),
+    "patch_test": ("{n} patch test", "{n} patch tests"),
+    "warning": ("{n} warning card", "{n} warning cards"),
+    "event": ("{n} event", "{n} events"),
+    "measure": ("{n} measure", "{n} measures"),
+    "question": ("{n} question", "{n} questions"),
+}
+
+
 def visit_view(
-    plan: Plan, *, entries: int, questions: Sequence[str], private_notes: int
+    plan: Plan, *, kinds: Mapping[str, int], questions: Sequence[str], private_notes: int
 ) -> PageView:
-    """What is handed over at the visit, before it is saved."""
+    """What is handed over at the visit, before it is saved. `kinds` counts entries by kind."""
     held_back = (
         phrase("{n} private note stays here", "{n} private notes stay here", n=private_notes)
         if private_notes
-        else phrase("nothing is held back")
+        else phrase("nothing")
     )
+    counted = [
+        phrase(one, many, n=kinds[kind]) for kind, (one, many) in _KINDS.items() if kinds.get(kind)
+    ]
     blocks: list[Block] = [
-        Text(phrase("Two files go to your clinic: your diary, and two printed pages.")),
+        Text(phrase("Two files go to your clinic: your diary, and two pages to print.")),
         Facts(
             (
                 (phrase("Under the code"), plan.person),
-                (phrase("Entries"), str(entries)),
+                (phrase("Handed over"), joined(counted) or phrase("nothing yet")),
                 (phrase("Held back"), held_back),
+                (phrase("Your goal"), plan.goal or phrase("none in your plan")),
             )
         ),
     ]
     if questions:
-        blocks.append(Framed(" ".join(questions), phrase("Your questions")))
-    blocks.append(
-        Numbered(
+        blocks += [Heading(phrase("Your questions")), Numbered(tuple(questions))]
+    blocks += [
+        Heading(phrase("What to bring")),
+        Bulleted(
             (
-                phrase("Press the button and choose a folder, such as a memory stick."),
-                phrase("Print the summary, or take the stick with you."),
-                phrase("Bring the tape you use, and this knee’s plan."),
+                phrase("The two files on a memory stick, or the pages in print"),
+                phrase("The tape you use"),
+                phrase("A list of your medicines"),
+                phrase("Shorts, so that the knee can be seen"),
             )
-        )
-    )
+        ),
+    ]
     return PageView(
         key="visit",
         heading=phrase("Your visit"),
         blocks=tuple(blocks),
-        main=Button(phrase("Save both files")),
+        main=Button(phrase("Save both files"), (("do", "save"),)),
+        others=(Button(phrase("Write a question for the clinic"), (("do", "question"),)),),
         above=phrase("Planned by {day}", day=dated(plan.review_on)),
     )
 
 
-def tape_room_view(above: str, off: str, *, adding: bool) -> PageView:
-    """Tape is on: take it off, or put the short pieces on as well."""
-    others = (Button(phrase("Put the short pieces on as well"), (("do", "add"),)),)
+def question_view() -> PageView:
+    """A question for the clinic."""
+    return PageView(
+        key="question",
+        heading=phrase("A question for the clinic"),
+        blocks=(Write("text", phrase("What do you want to ask at your visit?")),),
+        main=Button(phrase("Write it down")),
+    )
+
+
+def tape_room_view(above: str, off: str) -> PageView:
+    """Tape is on: take it off, or check it."""
     return PageView(
         key="tape_room",
         heading=phrase("Your tape is on"),
         blocks=(Text(phrase("{off}.", off=off)),),
         main=Button(phrase("Take the tape off"), (("do", "off"),)),
-        others=others if adding else (),
+        others=(Button(phrase("Check how it feels"), (("do", "check"),)),),
         above=above,
     )

@@ -104,6 +104,14 @@ class Choose:
 
 
 @dataclass(frozen=True, slots=True)
+class Ways:
+    """Ways to go on from here: pressing one answers the page."""
+
+    name: str
+    options: tuple[Option, ...]
+
+
+@dataclass(frozen=True, slots=True)
 class Tick:
     """Any number of answers, none included."""
 
@@ -165,6 +173,7 @@ Block = (
     | CardBlock
     | Phones
     | Choose
+    | Ways
     | Tick
     | Scale
     | Number

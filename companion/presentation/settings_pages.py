@@ -15,6 +15,7 @@ from companion.presentation.page_view import (
     PhoneLine,
     Phones,
     Text,
+    Ways,
     Write,
 )
 from companion.presentation.phrases import phrase
@@ -62,8 +63,7 @@ def settings_view(settings: Settings, *, has_plan: bool) -> PageView:
     return PageView(
         key="settings",
         heading=phrase("Settings and help"),
-        blocks=(Choose("room", phrase("What do you need?"), tuple(rooms)),),
-        main=Button(phrase("Next")),
+        blocks=(Ways("room", tuple(rooms)),),
     )
 
 
@@ -159,7 +159,7 @@ def signs_view(plan: Plan, catalogue: Catalogue) -> PageView:
         key="signs",
         heading=phrase("The stop list"),
         blocks=tuple(blocks),
-        main=Button(phrase("Save it to print"), (("do", "print"),)),
+        main=Button(phrase("Save it to print")),
     )
 
 
@@ -187,17 +187,15 @@ def data_view(folder: str, *, entries: int) -> PageView:
                 )
             ),
             Text(phrase("Nothing is sent anywhere. Only files you save leave this computer.")),
-            Choose(
+            Ways(
                 "do",
-                phrase("What do you want to do?"),
                 (
-                    Option("copy", phrase("Save a copy of the diary")),
-                    Option("merge", phrase("Take in a diary from another computer")),
-                    Option("delete", phrase("Take everything off this computer")),
+                    Option("copy", phrase("Save a copy"), phrase("The whole diary as one file")),
+                    Option("merge", phrase("Take in a diary"), phrase("From another computer")),
+                    Option("delete", phrase("Take everything away"), phrase("Off this computer")),
                 ),
             ),
         ),
-        main=Button(phrase("Next")),
     )
 
 

@@ -4,11 +4,12 @@ from collections.abc import Callable
 from dataclasses import dataclass
 
 from companion.care.catalogue import Catalogue
-from companion.care.records import Diary
+from companion.care.records import Diary, Question
 from companion.evidence.figures import Findings
 from companion.evidence.findings import findings, sides
 from companion.exchange.files import diary_bytes
 from companion.services.house import House
+from companion.system.ids import new_id
 
 Render = Callable[[Diary, tuple[Findings, ...], Catalogue], bytes]
 """Makes a page or a picture of a diary and its findings; handed in, since it needs the toolkit."""
@@ -29,3 +30,14 @@ def visit_pack(house: House, render_summary: Render) -> VisitPack:
     return VisitPack(
         diary=diary_bytes(diary), summary=render_summary(diary, found, house.catalogue)
     )
+
+
+def ask_clinic(house: House, text: str) -> Question:
+    """Write down a question for the clinic. Raises LookupError without a plan."""
+    plan = house.plan()
+    if plan is None:
+        raise LookupError("a question needs a plan")
+    stamp = house.stamp(entry_id=new_id(), for_day=house.clock.today(), plan=plan)
+    question = Question(**stamp, text=text)
+    house.journal.append(question)
+    return question

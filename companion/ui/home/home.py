@@ -4,29 +4,24 @@ on the next page."""
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass
 from datetime import date, timedelta
-from typing import Any
 
 from PySide6.QtCore import QObject
 
-from companion.care.records import DayPage, Plan, Question, Side
+from companion.care.records import Plan, Side
 from companion.care.stopping import StopEnd
 from companion.journal.faults import JournalFault
 from companion.presentation.day_pages import day_page_view
-from companion.presentation.front import Door, front_view, off_words
+from companion.presentation.front import Door, front_view, off_words, room_line
 from companion.presentation.home_pages import (
     day_choice_view,
     finished_view,
     knee_choice_view,
     not_saved_view,
-    plan_preview_view,
     tape_room_view,
     told_view,
-    visit_view,
 )
 from companion.presentation.page_view import PageView
-from companion.presentation.phrases import phrase
 from companion.presentation.routine_pages import Setting, page_view
 from companion.presentation.words import knee
 from companion.services.day_page import DayConduct, page_of
@@ -34,39 +29,45 @@ from companion.services.front import Front, front, settle_left_behind
 from companion.services.house import House
 from companion.services.routine import RoutineConduct, end_early
 from companion.services.signs import ClearConduct, StopConduct
-from companion.services.tape import SkinConduct, TapeOffConduct, TapeOnConduct
-from companion.services.walks import Conduct, Finished, Underway, back, begin, give, load
+from companion.services.tape import (
+    SkinConduct,
+    TapeCheckConduct,
+    TapeOffConduct,
+    TapeOnConduct,
+)
+from companion.services.walks import (
+    Conduct,
+    Finished,
+    Underway,
+    back,
+    begin,
+    give,
+    leave,
+    load,
+    nothing_to_tell,
+)
+from companion.ui.home.desk import Answered, Doorways, Given
 from companion.ui.home.front_page import FrontPage
 from companion.ui.kit.asking import AskingPage
 from companion.ui.kit.page import Page
 from companion.ui.kit.window import PageWindow
 
-Given = dict[str, Any]
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Doorways:
-    """What lies outside this window: the files a person picks, and what is written for a visit.
-
-    `read_plan` gives a plan or the sentence why not, None when nothing was picked. `save_visit`
-    gives the sentence that says where, None when nothing was picked.
-    """
-
-    read_plan: Callable[[], Plan | str | None]
-    save_visit: Callable[[], str | None]
+DAYS_TO_CHOOSE = 7
+"""How far back a day page may still be written here; older days come from paper."""
 
 
 class Home(QObject):
-    """The person's side. Holds what is shown; everything else is read anew for each page."""
+    """The person's side, and the desk its rooms work at. It holds what is shown; everything else
+    is read anew for each page."""
 
     def __init__(self, window: PageWindow, house: House, doorways: Doorways) -> None:
         super().__init__(window)
+        self.house = house
+        self.doorways = doorways
         self._window = window
-        self._house = house
-        self._doorways = doorways
         self._conduct: Conduct | None = None
         self._underway: Underway | None = None
-        self._answered: Callable[[Given], None] | None = None
+        self._answered: Answered | None = None
         self._went_back: Callable[[], None] | None = None
         self._stopped_in: tuple[Conduct, Side] | None = None
 
@@ -75,18 +76,16 @@ class Home(QObject):
     def show_front(self) -> None:
         """The front page, as things stand now."""
         self._conduct = self._underway = self._stopped_in = None
-        self._try(settle_left_behind, self._house)
-        page = FrontPage(front_view(front(self._house), self._house.catalogue))
+        self.attempt(lambda: settle_left_behind(self.house))
+        page = FrontPage(front_view(front(self.house), self.house.catalogue))
         page.door_opened.connect(self.open)
         page.stop_wanted.connect(self._stop)
         self._window.show_page(page)
 
     def open(self, door: Door) -> None:
         """Go through a door."""
-        if door.name == "plan":
-            self._read_plan()
-        elif door.name == "visit":
-            self._visit()
+        if door.name in ("plan", "visit", "settings"):
+            self._room(door.name)
         elif door.name == "card":
             self._begin(ClearConduct(), self._plan().sides[0])
         elif door.side is not None:
@@ -98,10 +97,15 @@ class Home(QObject):
         def chosen(given: Given) -> None:
             self._enter(door.name, given["side"])
 
-        self._ask(knee_choice_view(self._plan().sides, {}), chosen, self.show_front)
+        lines = {
+            each.side: line
+            for each in self._front().knees
+            if (line := room_line(self._front(), each, door.name))
+        }
+        self.ask(knee_choice_view(self._plan().sides, lines), chosen, self.show_front)
 
-    def _enter(self, room: str, side: Side) -> None:
-        match room:
+    def _enter(self, name: str, side: Side) -> None:
+        match name:
             case "routine":
                 self._begin(RoutineConduct(), side)
             case "tape":
@@ -111,30 +115,46 @@ class Home(QObject):
             case "record":
                 self._record(side)
 
+    def _room(self, name: str) -> None:
+        # Rooms load when their door is opened: the front page waits for none of them.
+        if name == "visit":
+            from companion.ui.home.visit_room import VisitRoom
+
+            VisitRoom(self).enter()
+            return
+        from companion.ui.home.settings_room import SettingsRoom
+
+        room = SettingsRoom(self)
+        if name == "plan":
+            room.open_plan()
+        else:
+            room.enter()
+
     # ------------------------------------------------------------ walks
 
     def _begin(self, conduct: Conduct, side: Side, for_day: date | None = None) -> None:
-        self._try(lambda: self._show(conduct, begin(self._house, conduct, side, for_day)))
+        self.house.written_by = "helper" if self.doorways.settings().helper_view else "person"
+        self.attempt(lambda: self._show(conduct, begin(self.house, conduct, side, for_day)))
 
     def _show(self, conduct: Conduct, outcome: Underway | Finished) -> None:
         self._conduct = conduct
         if isinstance(outcome, Finished):
-            self._finished(conduct, outcome)
+            self._finished(outcome)
             return
         self._underway = outcome
         setting = self._setting(outcome.plan, outcome.begun.side)
         if isinstance(conduct, DayConduct):
             day = outcome.begun.for_day
-            late = (self._house.clock.today() - day).days >= 2
+            late = (self.house.clock.today() - day).days >= 2
             view = day_page_view(outcome.page, setting, day, late=late)
         else:
             view = page_view(outcome.page, setting)
-        self._ask(view, self._give, self._back)
+        self.ask(view, self._give, self._back)
 
     def _give(self, given: Given) -> None:
         conduct, underway = self._conduct, self._underway
         if conduct is not None and underway is not None:
-            self._try(lambda: self._show(conduct, give(self._house, conduct, underway, given)))
+            self.attempt(lambda: self._show(conduct, give(self.house, conduct, underway, given)))
 
     def _back(self) -> None:
         conduct, underway = self._conduct, self._underway
@@ -145,20 +165,23 @@ class Home(QObject):
         elif not underway.can_go_back:
             self.show_front()
         else:
-            self._try(lambda: self._show(conduct, back(self._house, conduct, underway)))
+            self.attempt(lambda: self._show(conduct, back(self.house, conduct, underway)))
 
-    def _finished(self, conduct: Conduct, done: Finished) -> None:
+    def _finished(self, done: Finished) -> None:
         self._underway = None
         if isinstance(done.end, StopEnd):
             self._after_stop(done.end)
             return
+        if nothing_to_tell(done.end):
+            self.show_front()
+            return
         side = done.begun.side
-        today = front(self._house)
+        today = self._front()
         wear = next((k.wear for k in today.knees if k.side == side), None)
         view = finished_view(
             done.end, done.at, self._setting(done.plan, side), wear=wear, now=today.now
         )
-        self._ask(view, lambda _given: self.show_front(), self.show_front)
+        self.ask(view, lambda _given: self.show_front(), self.show_front)
 
     # ------------------------------------------------------------ stop
 
@@ -176,17 +199,17 @@ class Home(QObject):
             return
         conduct, side = stopped_in
         if end is None or end.ends is None:
-            begun = load(self._house, conduct, side)
+            begun = load(self.house, conduct, side)
             self._begin(conduct, side, None if begun is None else begun.for_day)
             return
         reason = end.ends
         if isinstance(conduct, RoutineConduct):
-            self._try(lambda: end_early(self._house, side, "stopped", reason))
+            self.attempt(lambda: end_early(self.house, side, reason))
         elif not isinstance(conduct, DayConduct):
-            self._house.journal.drop_draft(f"{conduct.name}:{side}")
+            self.attempt(lambda: leave(self.house, conduct, side))
         self.show_front()
 
-    # ------------------------------------------------------------ rooms
+    # ------------------------------------------------------------ tape, day page, record
 
     def _tape(self, side: Side) -> None:
         knee_today = next(k for k in self._front().knees if k.side == side)
@@ -196,85 +219,48 @@ class Home(QObject):
             else:
                 self._begin(TapeOnConduct(), side)
             return
-        adding = knee_today.wear.wear.stage == 1 and self._plan().tape.highest > 1
-        view = tape_room_view(knee(side), off_words(self._front(), knee_today.wear), adding=adding)
+        view = tape_room_view(knee(side), off_words(self._front(), knee_today.wear))
 
         def chosen(given: Given) -> None:
-            self._begin(TapeOffConduct() if given["do"] == "off" else TapeOnConduct(), side)
+            self._begin(TapeOffConduct() if given["do"] == "off" else TapeCheckConduct(), side)
 
-        self._ask(view, chosen, self.show_front)
+        self.ask(view, chosen, self.show_front)
 
     def _which_day(self, side: Side) -> None:
-        today = self._house.clock.today()
-        under_way = load(self._house, DayConduct(), side)
+        today = self.house.clock.today()
+        under_way = load(self.house, DayConduct(), side)
         if under_way is not None and under_way.answers:
             self._begin(DayConduct(), side, under_way.for_day)
             return
-        entries = self._house.lately()
+        entries = self.house.lately()
+        first = self._plan().written_on
         days = [
             (day, page_of(entries, day, side) is not None)
-            for day in (today, today - timedelta(days=1))
+            for day in (today - timedelta(days=ago) for ago in range(DAYS_TO_CHOOSE))
+            if day >= first or day == today
         ]
-        if not days[0][1] and days[1][1]:
+        if not days[0][1] and all(written for _, written in days[1:2]):
             self._begin(DayConduct(), side, today)
             return
 
         def chosen(given: Given) -> None:
             self._begin(DayConduct(), side, date.fromisoformat(given["day"]))
 
-        self._ask(day_choice_view(days, today, knee(side)), chosen, self.show_front)
+        self.ask(day_choice_view(days, today, knee(side)), chosen, self.show_front)
 
     def _record(self, side: Side) -> None:
         # Charts load slowly; nobody waits for them before this door is opened.
         from companion.ui.home.record_page import RecordPage
 
-        page = RecordPage(self._house, side)
+        page = RecordPage(self.house, side)
         page.back_wanted.connect(self.show_front)
         page.stop_wanted.connect(self._stop)
         self._window.show_page(page)
 
-    def _visit(self) -> None:
-        entries = self._house.everything()
-        view = visit_view(
-            self._plan(),
-            entries=len(entries),
-            questions=[entry.text for entry in entries if isinstance(entry, Question)],
-            private_notes=sum(
-                isinstance(entry, DayPage) and entry.note_private for entry in entries
-            ),
-        )
+    # ------------------------------------------------------------ the desk
 
-        def save(_given: Given) -> None:
-            sentence = self._doorways.save_visit()
-            if sentence is not None:
-                self._tell(phrase("For your visit"), sentence)
-
-        self._ask(view, save, self.show_front)
-
-    def _read_plan(self) -> None:
-        found = self._doorways.read_plan()
-        if found is None:
-            return
-        if isinstance(found, str):
-            self._tell(phrase("This file was not taken in"), found)
-            return
-        plan = found
-
-        def chosen(given: Given) -> None:
-            if given["take"]:
-                self._try(lambda: self._house.journal.add_plan(plan))
-            self.show_front()
-
-        self._ask(plan_preview_view(plan, replaces=self._house.plan()), chosen, self.show_front)
-
-    # ------------------------------------------------------------ showing
-
-    def _ask(
-        self,
-        view: PageView,
-        answered: Callable[[Given], None],
-        went_back: Callable[[], None],
-    ) -> None:
+    def ask(self, view: PageView, answered: Answered, went_back: Callable[[], None]) -> None:
+        """Show a page; `answered` gets what was given."""
         self._answered, self._went_back = answered, went_back
         page = AskingPage(view)
         page.given.connect(self._on_given)
@@ -290,13 +276,14 @@ class Home(QObject):
         if self._went_back is not None:
             self._went_back()
 
-    def _tell(self, heading: str, sentence: str) -> None:
-        self._ask(told_view(heading, sentence), lambda _given: self.show_front(), self.show_front)
+    def tell(self, heading: str, sentence: str) -> None:
+        """Show one thing to know, and the way to the front page."""
+        self.ask(told_view(heading, sentence), lambda _given: self.show_front(), self.show_front)
 
-    def _try(self, act: Callable[..., Any], *given: Any) -> None:
+    def attempt(self, act: Callable[[], object]) -> None:
         """Do something that saves; when the machine fails say so, keep what is here, try again."""
         try:
-            act(*given)
+            act()
         except JournalFault as fault:
             underway, conduct = self._underway, self._conduct
 
@@ -305,22 +292,27 @@ class Home(QObject):
                 if answer.get("leave"):
                     self.show_front()
                 else:
-                    self._try(act, *given)
+                    self.attempt(act)
 
-            self._ask(not_saved_view(str(fault)), again, self.show_front)
+            self.ask(not_saved_view(str(fault)), again, self.show_front)
+
+    def shown(self) -> Page | None:
+        """The page on screen."""
+        return self._window.page()
 
     def _front(self) -> Front:
-        return front(self._house)
+        return front(self.house)
 
     def _plan(self) -> Plan:
-        plan = self._house.plan()
+        plan = self.house.plan()
         if plan is None:
             raise LookupError("this room needs a plan")
         return plan
 
     def _setting(self, plan: Plan, side: Side) -> Setting:
-        return Setting(plan=plan, side=side, catalogue=self._house.catalogue)
-
-    def shown(self) -> Page | None:
-        """The page on screen."""
-        return self._window.page()
+        return Setting(
+            plan=plan,
+            side=side,
+            catalogue=self.house.catalogue,
+            helping=self.doorways.settings().helper_view,
+        )

@@ -11,10 +11,12 @@ from PySide6.QtWidgets import QWidget
 from companion.presentation import page_view as view
 from companion.presentation.phrases import phrase
 from companion.ui.kit.controls import (
+    ActionRow,
     Bullets,
     Card,
     Choice,
     ChoiceList,
+    Doors,
     HoldTimer,
     NoteField,
     Notice,
@@ -59,9 +61,9 @@ class AskingPage(Page):
         self._reads: dict[str, _Read] = {}
         self._needs: list[tuple[_Read, Callable[[], bool], Problem, QWidget]] = []
         self._fields: list[NumberField] = []
+        self._buttons: dict[QWidget, view.Button] = {}
         for block in shown.blocks:
             self._add(block)
-        self._buttons: dict[QWidget, view.Button] = {}
         for number, other in enumerate(shown.others):
             button = self.add(QuietButton(other.text), 4 * GRID if number == 0 else 0)
             button.clicked.connect(self._pressed)
@@ -104,7 +106,7 @@ class AskingPage(Page):
         problem = self.add(Problem(), 0)
         self._needs.append((read, answered or (lambda: read() is not None), problem, control))
 
-    def _add(self, block: view.Block) -> None:
+    def _add(self, block: view.Block) -> None:  # noqa: PLR0912 - one branch a kind of block
         match block:
             case view.Text(text, weight):
                 self.add(Paragraph(text, quiet=weight == "quiet", strong=weight == "strong"))
@@ -124,6 +126,8 @@ class AskingPage(Page):
                 self.add(Card("care", heading, (), _phones(lines), level_word=""))
             case view.Choose():
                 self._add_choose(block)
+            case view.Ways():
+                self._add_ways(block)
             case view.Tick(name, question, options):
                 self.add(Paragraph(question, strong=True))
                 ticks = self.add(
@@ -152,6 +156,13 @@ class AskingPage(Page):
             case view.Timer(name, seconds):
                 hold = self.add(HoldTimer(seconds), 3 * GRID)
                 self._reads[name] = lambda: hold.seconds_held() or None
+
+    def _add_ways(self, block: view.Ways) -> None:
+        doors = self.add(Doors(), 3 * GRID)
+        for option in block.options:
+            row = doors.add(ActionRow(option.word, option.line))
+            row.clicked.connect(self._pressed)
+            self._buttons[row] = view.Button("", ((block.name, option.value),), asks=False)
 
     def _add_choose(self, block: view.Choose) -> None:
         self.add(Paragraph(block.question, strong=True))

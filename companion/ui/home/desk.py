@@ -1,0 +1,53 @@
+"""What a room of Home may use: the window's pages, the diary, and what lies outside."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from typing import Any, Protocol
+
+from companion.care.records import Diary, Plan
+from companion.presentation.page_view import PageView
+from companion.services.house import House
+from companion.system.settings import Settings
+
+Given = dict[str, Any]
+Answered = Callable[[Given], None]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Doorways:
+    """What lies outside the window: files a person picks, pages for print, the machine itself.
+
+    Whatever lets the person pick something gives None when nothing was picked, and a sentence
+    where it went wrong or to say where it was put.
+    """
+
+    read_plan: Callable[[], Plan | str | None]
+    read_diary: Callable[[], Diary | str | None]
+    save_visit: Callable[[], str | None]
+    save_copy: Callable[[], str | None]
+    save_stop_list: Callable[[], str | None]
+    settings: Callable[[], Settings]
+    use_settings: Callable[[Settings], None]
+    data_folder: Callable[[], str]
+    take_everything_away: Callable[[], None]
+
+
+class Desk(Protocol):
+    """The window, as a room sees it."""
+
+    house: House
+    doorways: Doorways
+
+    def ask(self, view: PageView, answered: Answered, went_back: Callable[[], None]) -> None:
+        """Show a page; `answered` gets what was given."""
+
+    def tell(self, heading: str, sentence: str) -> None:
+        """Show one thing to know, and the way to the front page."""
+
+    def show_front(self) -> None:
+        """Go to the front page."""
+
+    def attempt(self, act: Callable[[], object]) -> None:
+        """Do something that saves; when the machine fails, say so and offer to try again."""

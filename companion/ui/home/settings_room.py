@@ -1,0 +1,164 @@
+"""Settings and help."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from typing import Any
+
+from companion.care.records import Diary
+from companion.exchange.taking_in import preview
+from companion.presentation.home_pages import plan_preview_view
+from companion.presentation.phrases import phrase
+from companion.presentation.settings_pages import (
+    about_view,
+    data_view,
+    delete_view,
+    look_view,
+    merge_view,
+    numbers_view,
+    settings_view,
+    signs_view,
+    who_view,
+)
+from companion.ui.home.desk import Desk, Given
+
+
+class SettingsRoom:
+    """The pages behind the door Settings and help."""
+
+    def __init__(self, desk: Desk) -> None:
+        self._desk = desk
+
+    def enter(self) -> None:
+        """The list of what there is."""
+        settings = self._desk.doorways.settings()
+        has_plan = self._desk.house.plan() is not None
+        self._desk.ask(settings_view(settings, has_plan=has_plan), self._go, self._desk.show_front)
+
+    def _go(self, given: Given) -> None:
+        desk = self._desk
+        plan = desk.house.plan()
+        match given["room"]:
+            case "look":
+                desk.ask(look_view(desk.doorways.settings()), self._look, self.enter)
+            case "who":
+                desk.ask(who_view(desk.doorways.settings()), self._who, self.enter)
+            case "numbers" if plan is not None:
+                desk.ask(numbers_view(plan), self._front, self.enter)
+            case "signs" if plan is not None:
+                desk.ask(signs_view(plan, desk.house.catalogue), self._print_signs, self.enter)
+            case "plan":
+                self.open_plan()
+            case "about":
+                desk.ask(about_view(desk.house.catalogue), self._front, self.enter)
+            case _:
+                view = data_view(
+                    desk.doorways.data_folder(), entries=desk.house.journal.summary().entries
+                )
+                desk.ask(view, self._data, self.enter)
+
+    def _front(self, _given: Given) -> None:
+        self._desk.show_front()
+
+    # ------------------------------------------------------------ how it looks, who sits here
+
+    def _look(self, given: Given) -> None:
+        wanted = {name: value for name, value in given.items() if value is not None}
+        self._use(**wanted)
+        self.enter()
+
+    def _who(self, given: Given) -> None:
+        self._use(helper_view=given["who"] == "helper")
+        self.enter()
+
+    def _use(self, **wanted: Any) -> None:
+        doorways = self._desk.doorways
+        doorways.use_settings(replace(doorways.settings(), **wanted))
+
+    # ------------------------------------------------------------ paper, plan
+
+    def _print_signs(self, _given: Given) -> None:
+        sentence = self._desk.doorways.save_stop_list()
+        if sentence is not None:
+            self._desk.tell(phrase("The stop list"), sentence)
+
+    def open_plan(self) -> None:
+        """Let the person pick a plan file, look at it, and take it in."""
+        desk = self._desk
+        found = desk.doorways.read_plan()
+        if found is None:
+            return
+        if isinstance(found, str):
+            desk.tell(phrase("This file was not taken in"), found)
+            return
+        plan = found
+
+        def chosen(given: Given) -> None:
+            if given["take"]:
+                desk.attempt(lambda: desk.house.journal.add_plan(plan))
+            desk.show_front()
+
+        desk.ask(plan_preview_view(plan, replaces=desk.house.plan()), chosen, desk.show_front)
+
+    # ------------------------------------------------------------ data
+
+    def _data(self, given: Given) -> None:
+        desk = self._desk
+        match given["do"]:
+            case "copy":
+                sentence = desk.doorways.save_copy()
+                if sentence is not None:
+                    desk.tell(phrase("A copy of the diary"), sentence)
+            case "merge":
+                self.take_in_diary()
+            case _:
+                plan = desk.house.plan()
+                person = "" if plan is None else plan.person
+                desk.ask(delete_view(person), self._delete, self.enter)
+
+    def take_in_diary(self) -> None:
+        """Let the person pick a diary file, say what it would add, and take it in."""
+        desk = self._desk
+        found = desk.doorways.read_diary()
+        if found is None:
+            return
+        if isinstance(found, str):
+            desk.tell(phrase("This file was not taken in"), found)
+            return
+        journal = desk.house.journal
+        own = journal.diary() if journal.plans() else None
+        self._preview(own, found)
+
+    def _preview(self, own: Diary | None, incoming: Diary) -> None:
+        desk = self._desk
+        found = preview(own, incoming)
+        if not found.ready:
+            desk.tell(phrase("Nothing was taken in"), found.sentence)
+            return
+
+        def chosen(given: Given) -> None:
+            if given["take"]:
+                desk.attempt(lambda: desk.house.journal.append(*found.new, plans=found.new_plans))
+            desk.show_front()
+
+        view = merge_view(
+            found.sentence,
+            new=len(found.new),
+            known=found.known,
+            corrections=found.corrections,
+            plans=len(found.new_plans),
+        )
+        desk.ask(view, chosen, desk.show_front)
+
+    def _delete(self, given: Given) -> None:
+        desk = self._desk
+        plan = desk.house.plan()
+        if given["do"] == "delete" and plan is not None and given["code"] == plan.person:
+            desk.doorways.take_everything_away()
+        elif given["do"] == "delete":
+            desk.tell(
+                phrase("Everything is still here"),
+                phrase("The code you wrote is not the code of this diary."),
+            )
+        else:
+            desk.show_front()
