@@ -330,6 +330,16 @@ def draw_chevron(painter: QPainter, body: QRectF, pad: float, colour: str) -> No
     )
 
 
+def uncheck(button: QRadioButton) -> None:
+    """Take an answer away. The toolkit lets no exclusive button go back to nothing chosen.
+
+    The button stays exclusive besides, for that is what makes a reader call it a radio button.
+    """
+    button.setAutoExclusive(False)
+    button.setChecked(False)
+    button.setAutoExclusive(True)
+
+
 class _MarkedRow(Pressable):
     """A row with a drawn mark before its words that shows whether it holds."""
 
@@ -379,12 +389,7 @@ class ChoiceRow(_MarkedRow, QRadioButton):
     ) -> None:
         super().__init__(parent)
         self.value = value
-        self.setAutoExclusive(False)
         self.prepare(word, line)
-
-    def nextCheckState(self) -> None:
-        # A second press must not take the answer away.
-        self.setChecked(True)
 
     def keyPressEvent(self, event: QKeyEvent) -> None:
         if is_enter(event) and not self.isChecked():
@@ -452,11 +457,7 @@ class ScoreBox(Pressable, QRadioButton):
     def __init__(self, score: int, parent: QWidget | None = None) -> None:
         super().__init__(parent)
         self.score = score
-        self.setAutoExclusive(False)
         self.prepare(str(score))
-
-    def nextCheckState(self) -> None:
-        self.setChecked(True)
 
     def keyPressEvent(self, event: QKeyEvent) -> None:
         if is_enter(event) and not self.isChecked():

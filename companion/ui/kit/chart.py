@@ -74,6 +74,10 @@ class _Plot(pg.PlotWidget):  # type: ignore[misc]
         self.setMenuEnabled(False)
         self.setMouseEnabled(x=False, y=False)
         self.hideButtons()
+        self.viewport().setFocusPolicy(Qt.FocusPolicy.NoFocus)
+        # The library makes a menu all the same, and leaves it without anyone to delete it.
+        menu = self.getPlotItem().ctrlMenu
+        menu.setParent(self, menu.windowFlags())
 
     def wheelEvent(self, event: QWheelEvent) -> None:
         event.ignore()
@@ -93,6 +97,7 @@ class _ChartView(QWidget):
         self._plot = _Plot()
         self._box = self._plot.getPlotItem().getViewBox()
         self._drawn: tuple[float, float] | None = None
+        self._theme = current()
         give_role(self, QAccessible.Role.Chart)
         give_role(self._plot, QAccessible.Role.Graphic)
         self.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
@@ -117,7 +122,7 @@ class _ChartView(QWidget):
 
     def redraw(self) -> None:
         """Draw everything again in the present theme and size."""
-        theme = current()
+        self._theme = theme = current()
         palette = theme.palette
         self._plot.setBackground(QColor(palette.surface))
         item = self._plot.getPlotItem()
@@ -287,7 +292,7 @@ class _ChartView(QWidget):
 
     def changeEvent(self, event: QEvent) -> None:
         super().changeEvent(event)
-        if event.type() == QEvent.Type.StyleChange:
+        if event.type() == QEvent.Type.StyleChange and current() != self._theme:
             self._fit()
             self.redraw()
 

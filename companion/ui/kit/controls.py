@@ -47,6 +47,7 @@ from companion.ui.kit.buttons import (
     brush,
     draw_body,
     draw_ring,
+    uncheck,
 )
 from companion.ui.kit.keys import digit, is_plain
 from companion.ui.kit.text import Words, one_line_width, set_text, show_when
@@ -267,9 +268,11 @@ class ChoiceList(Tiles):
     def set_value(self, value: object | None) -> None:
         """Show an answer given earlier, or none; `chosen` is not emitted."""
         for place, row in enumerate(self._rows_of_choice):
-            row.setChecked(value is not None and row.value == value)
-            if row.isChecked():
+            if value is not None and row.value == value:
+                row.setChecked(True)
                 _rove(self._rows_of_choice, place)
+            else:
+                uncheck(row)
 
     def clear(self) -> None:
         """Take the answer away."""
@@ -301,8 +304,6 @@ class ChoiceList(Tiles):
         for place, row in enumerate(self._rows_of_choice):
             if row is pressed:
                 _rove(self._rows_of_choice, place)
-            else:
-                row.setChecked(False)
         self.chosen.emit(self.value())
 
 
@@ -376,14 +377,22 @@ class PainScale(QWidget):
     ) -> None:
         super().__init__(parent)
         give_role(self, QAccessible.Role.Grouping, name)
-        self._boxes = [ScoreBox(score, self) for score in range(11)]
+        # Two parents: the toolkit gives one stop of the Tab key to all radio buttons below a
+        # parent, and the row that says "cannot say" needs one besides that of the boxes.
+        self._scale = QWidget(self)
+        self._apart = Tiles(parent=self)
+        self._boxes = [ScoreBox(score, self._scale) for score in range(11)]
         self._boxes[0].setAccessibleName(f"0, {low}")
         self._boxes[10].setAccessibleName(f"10, {high}")
-        self._low = Words(low, Type.LABEL, colour="quiet", parent=self)
+        self._low = Words(low, Type.LABEL, colour="quiet", parent=self._scale)
         self._high = Words(
-            high, Type.LABEL, colour="quiet", alignment=Qt.AlignmentFlag.AlignRight, parent=self
+            high,
+            Type.LABEL,
+            colour="quiet",
+            alignment=Qt.AlignmentFlag.AlignRight,
+            parent=self._scale,
         )
-        self._cant_say = ChoiceRow(cant_say, parent=self) if cant_say else None
+        self._cant_say = self._apart.add(ChoiceRow(cant_say)) if cant_say else None
         self._answers: list[ScoreBox | ChoiceRow] = [*self._boxes]
         if self._cant_say is not None:
             self._answers.append(self._cant_say)
@@ -412,7 +421,10 @@ class PainScale(QWidget):
         if score is not None and not 0 <= score <= 10:
             raise ValueError(f"score {score} is not on the 0-10 scale")
         for answer in self._answers:
-            answer.setChecked(isinstance(answer, ScoreBox) and answer.score == score)
+            if isinstance(answer, ScoreBox) and answer.score == score:
+                answer.setChecked(True)
+            else:
+                uncheck(answer)
         _rove(self._boxes, score or 0)
 
     def clear(self) -> None:
@@ -445,7 +457,7 @@ class PainScale(QWidget):
         pressed = self.sender()
         for answer in self._answers:
             if answer is not pressed:
-                answer.setChecked(False)
+                uncheck(answer)
         if isinstance(pressed, ScoreBox):
             _rove(self._boxes, pressed.score)
         self.answered.emit(self.value())
@@ -483,11 +495,13 @@ class PainScale(QWidget):
                     left = max(last_right - word_width, 0)
                     self._high.setGeometry(left, top, last_right - left, high_height)
                 top += max(low_height, high_height) if rows == 1 else high_height
+        if move:
+            self._scale.setGeometry(0, 0, width, top)
         if self._cant_say is not None:
             top += 2 * GRID
-            high = self._cant_say.heightForWidth(width)
+            high = self._apart.heightForWidth(width)
             if move:
-                self._cant_say.setGeometry(0, top, width, high)
+                self._apart.setGeometry(0, top, width, high)
             top += high
         return top
 

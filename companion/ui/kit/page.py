@@ -439,6 +439,8 @@ class _Strip(QWidget):
         policy = QSizePolicy(QSizePolicy.Policy.Preferred, QSizePolicy.Policy.Minimum)
         policy.setHeightForWidth(True)
         self.setSizePolicy(policy)
+        show_when(self._above, bool(above))
+        show_when(self._mark, bool(plan_mark))
         show_when(self, bool(above or plan_mark))
 
     def _place(self, width: int, *, move: bool) -> int:

@@ -126,7 +126,7 @@ def empty_chart_page() -> Page:
 
 def long_chart_page() -> Page:
     page = Page("My record", above="Right knee")
-    page.add(DayChartView(day_chart(900)), 8)
+    page.add(DayChartView(day_chart(420)), 8)
     return page
 
 

@@ -9,8 +9,8 @@ import pyqtgraph as pg
 import pytest
 from PySide6.QtCore import QPoint, QPointF, Qt
 from PySide6.QtGui import QColor, QWheelEvent
-from PySide6.QtWidgets import QApplication, QGraphicsRectItem
-from pytestqt.qtbot import QtBot
+from PySide6.QtTest import QTest
+from PySide6.QtWidgets import QApplication, QGraphicsRectItem, QWidget
 
 from companion.presentation.chart import (
     DayChart,
@@ -50,8 +50,14 @@ def shown_chart(window: PageWindow, view: DayChartView | SessionChartView) -> No
     settle()
 
 
+def plot_of(view: QWidget) -> pg.PlotWidget:
+    plot = view.findChild(pg.PlotWidget)
+    assert plot is not None
+    return plot
+
+
 def curves(view: DayChartView) -> list[pg.PlotCurveItem]:
-    items = view.findChild(pg.PlotWidget).getPlotItem().items
+    items = plot_of(view).getPlotItem().items
     return [item for item in items if isinstance(item, pg.PlotCurveItem)]
 
 
@@ -76,10 +82,10 @@ def test_days_stay_equally_wide_when_the_clocks_change(window: PageWindow) -> No
 def test_the_scale_is_0_to_10_whatever_the_scores(window: PageWindow) -> None:
     view = DayChartView(chart([0, 1]))
     shown_chart(window, view)
-    axis = view.findChild(pg.PlotWidget).getPlotItem().getAxis("left")
+    axis = plot_of(view).getPlotItem().getAxis("left")
     labels = [text for _, text in axis._tickLevels[0]]
     assert labels == ["0", "2", "4", "6", "8", "10"]
-    low, high = view.findChild(pg.PlotWidget).getPlotItem().getViewBox().viewRange()[1]
+    low, high = plot_of(view).getPlotItem().getViewBox().viewRange()[1]
     assert low <= 0
     assert high >= 10
 
@@ -88,7 +94,7 @@ def test_taped_days_are_hatched_below_the_scale(window: PageWindow) -> None:
     band = DaySpan(START + timedelta(days=2), START + timedelta(days=4))
     view = DayChartView(chart([0, 1], bands=(band,)))
     shown_chart(window, view)
-    items = view.findChild(pg.PlotWidget).getPlotItem().items
+    items = plot_of(view).getPlotItem().items
     rects = [item for item in items if isinstance(item, QGraphicsRectItem)]
     assert len(rects) == 1
     rect = rects[0].rect()
@@ -97,14 +103,14 @@ def test_taped_days_are_hatched_below_the_scale(window: PageWindow) -> None:
     assert rects[0].brush().style() is Qt.BrushStyle.BDiagPattern
 
 
-def test_nothing_moves_under_the_mouse(window: PageWindow, qtbot: QtBot) -> None:
+def test_nothing_moves_under_the_mouse(window: PageWindow) -> None:
     view = DayChartView(day_chart())
     shown_chart(window, view)
     page = window.page()
     assert page is not None
     page.add(SessionChartView(session_chart()))
     settle()
-    plot = view.findChild(pg.PlotWidget)
+    plot = plot_of(view)
     box = plot.getPlotItem().getViewBox()
     before = box.viewRange()
     scrolled = page.scroll_bar().value()
@@ -122,10 +128,10 @@ def test_nothing_moves_under_the_mouse(window: PageWindow, qtbot: QtBot) -> None
     # What lies under the mouse is the view: its plot lets every event through.
     assert window.childAt(centre) is view
     QApplication.sendEvent(view, wheel)
-    qtbot.mousePress(view, Qt.MouseButton.LeftButton, pos=QPoint(200, 200))
-    qtbot.mouseMove(view, QPoint(300, 250))
-    qtbot.mouseRelease(view, Qt.MouseButton.LeftButton, pos=QPoint(300, 250))
-    qtbot.mouseClick(view, Qt.MouseButton.RightButton, pos=QPoint(200, 200))
+    QTest.mousePress(view, Qt.MouseButton.LeftButton, pos=QPoint(200, 200))
+    QTest.mouseMove(view, QPoint(300, 250))
+    QTest.mouseRelease(view, Qt.MouseButton.LeftButton, pos=QPoint(300, 250))
+    QTest.mouseClick(view, Qt.MouseButton.RightButton, pos=QPoint(200, 200))
     assert box.viewRange() == before
     assert page.scroll_bar().value() > scrolled
 
@@ -144,7 +150,7 @@ def test_a_reader_is_told_what_the_chart_says(window: PageWindow) -> None:
 def test_an_empty_record_says_so_and_draws_no_point(window: PageWindow) -> None:
     view = DayChartView(DayChart("Right knee", START, START + timedelta(days=6)))
     shown_chart(window, view)
-    items = view.findChild(pg.PlotWidget).getPlotItem().items
+    items = plot_of(view).getPlotItem().items
     texts = [item.toPlainText() for item in items if isinstance(item, pg.TextItem)]
     assert texts == ["Nothing recorded yet"]
     dots = [i for i in items if isinstance(i, pg.ScatterPlotItem) and len(i.data)]
@@ -155,7 +161,7 @@ def test_a_label_names_each_series_and_none_lies_over_another(window: PageWindow
     series = tuple(DayPoint(kind, START, 4) for kind in PointKind)
     view = DayChartView(DayChart("Right knee", START, START + timedelta(days=6), series=series))
     shown_chart(window, view)
-    plot = view.findChild(pg.PlotWidget)
+    plot = plot_of(view)
     texts = [i for i in plot.getPlotItem().items if isinstance(i, pg.TextItem)]
     assert sorted(t.toPlainText() for t in texts) == ["Average", "Now", "Worst"]
     rects = [t.textItem.sceneBoundingRect() for t in texts]
@@ -169,7 +175,7 @@ def test_plan_labels_do_not_lie_over_each_other(window: PageWindow, gap: int) ->
     lines = tuple(PlanLine(START + timedelta(days=n * gap), f"Plan {n}") for n in range(3))
     view = DayChartView(DayChart("Knee", START, START + timedelta(days=70), plan_lines=lines))
     shown_chart(window, view)
-    plot = view.findChild(pg.PlotWidget)
+    plot = plot_of(view)
     rects = [
         item.textItem.sceneBoundingRect()
         for item in plot.getPlotItem().items
@@ -192,7 +198,7 @@ def test_a_session_without_an_after_score_has_no_line(window: PageWindow) -> Non
     )
     view = SessionChartView(SessionChart("Sessions", START, START + timedelta(days=5), pairs=pairs))
     shown_chart(window, view)
-    items = view.findChild(pg.PlotWidget).getPlotItem().items
+    items = plot_of(view).getPlotItem().items
     joined = [
         item
         for item in items

@@ -46,6 +46,12 @@ def press(key: Qt.Key, modifier: Qt.KeyboardModifier = Qt.KeyboardModifier.NoMod
     QTest.keyClick(focused, key, modifier)
 
 
+def type_words(words: str) -> None:
+    focused = QApplication.focusWidget()
+    assert focused is not None
+    QTest.keyClicks(focused, words)
+
+
 def scale_page() -> tuple[Page, PainScale, list[object]]:
     page = Page("How much did it hurt?")
     scale = page.add(PainScale("How much did it hurt?", cant_say="I cannot say"))
@@ -104,20 +110,20 @@ class TestPainScale:
         press(Key.Key_Left)
         assert scale.value() == 2
 
-    def test_a_second_press_keeps_the_answer(self, window: PageWindow, qtbot: QtBot) -> None:
+    def test_a_second_press_keeps_the_answer(self, window: PageWindow) -> None:
         page, scale, answers = scale_page()
         window.show_page(page)
         for _ in range(2):
-            qtbot.mouseClick(scale.boxes[6], Qt.MouseButton.LeftButton)
+            QTest.mouseClick(scale.boxes[6], Qt.MouseButton.LeftButton)
         assert scale.value() == 6
         assert answers == [6, 6]
 
-    def test_cannot_say_is_an_answer_of_its_own(self, window: PageWindow, qtbot: QtBot) -> None:
+    def test_cannot_say_is_an_answer_of_its_own(self, window: PageWindow) -> None:
         page, scale, answers = scale_page()
         window.show_page(page)
         press(Key.Key_3)
         row = next(w for w in scale.findChildren(QWidget) if w.accessibleName() == "I cannot say")
-        qtbot.mouseClick(row, Qt.MouseButton.LeftButton)
+        QTest.mouseClick(row, Qt.MouseButton.LeftButton)
         assert scale.cannot_say()
         assert scale.value() is None
         assert answers == [3, None]
@@ -193,11 +199,11 @@ class TestChoiceList:
         press(Key.Key_0)
         assert choices.value() == "b"
 
-    def test_one_at_a_time(self, window: PageWindow, qtbot: QtBot) -> None:
+    def test_one_at_a_time(self, window: PageWindow) -> None:
         page, choices, _ = choice_page()
         window.show_page(page)
         for row in (0, 2):
-            qtbot.mouseClick(choices.rows[row], Qt.MouseButton.LeftButton)
+            QTest.mouseClick(choices.rows[row], Qt.MouseButton.LeftButton)
         assert [row.isChecked() for row in choices.rows] == [False, False, True]
 
     def test_arrows_move_and_do_not_choose(self, window: PageWindow) -> None:
@@ -230,12 +236,12 @@ class TestChoiceList:
         press(Key.Key_3)
         assert answers == ["c"]
 
-    def test_the_whole_row_can_be_pressed(self, window: PageWindow, qtbot: QtBot) -> None:
+    def test_the_whole_row_can_be_pressed(self, window: PageWindow) -> None:
         page, choices, answers = choice_page()
         window.show_page(page)
         settle()
         row = choices.rows[2]
-        qtbot.mouseClick(
+        QTest.mouseClick(
             row, Qt.MouseButton.LeftButton, pos=QPoint(row.width() - 8, row.height() - 8)
         )
         assert answers == ["c"]
@@ -279,13 +285,13 @@ class TestStopList:
         press(Key.Key_1)
         assert ticks.values() == ()
 
-    def test_space_and_the_mouse_confirm(self, window: PageWindow, qtbot: QtBot) -> None:
+    def test_space_and_the_mouse_confirm(self, window: PageWindow) -> None:
         page, _ticks, pressed = stop_list_page()
         window.show_page(page)
         assert page.main is not None
         page.main.setFocus()
         press(Key.Key_Space)
-        qtbot.mouseClick(page.main, Qt.MouseButton.LeftButton)
+        QTest.mouseClick(page.main, Qt.MouseButton.LeftButton)
         assert len(pressed) == 2
 
 
@@ -384,8 +390,7 @@ class TestFields:
         field = page.add(NumberField("Stiff", unit="minutes", high=600))
         window.show_page(page)
         field.setFocus()
-        focused = QApplication.focusWidget()
-        QTest.keyClicks(focused, typed)
+        type_words(typed)
         assert field.value() == value
         assert bool(field.problem()) is problem
 
@@ -406,7 +411,7 @@ class TestFields:
         field = page.add(NumberField("Walk", unit="km", high=50, decimals=1))
         window.show_page(page)
         field.setFocus()
-        QTest.keyClicks(QApplication.focusWidget(), typed)
+        type_words(typed)
         assert field.value() == value
 
     def test_the_problem_is_said_when_the_field_is_left(self, window: PageWindow) -> None:
@@ -415,7 +420,7 @@ class TestFields:
         page.main_button("Next")
         window.show_page(page)
         field.setFocus()
-        QTest.keyClicks(QApplication.focusWidget(), "700")
+        type_words("700")
         assert "Write a number" not in page.reading_text()
         press(Key.Key_Tab)
         assert "Write a number from 0 to 600." in page.reading_text()
@@ -430,13 +435,13 @@ class TestFields:
         page.main_button("Next").clicked.connect(lambda: pressed.append(True))
         window.show_page(page)
         line.setFocus()
-        QTest.keyClicks(QApplication.focusWidget(), "steps")
+        type_words("steps")
         press(Key.Key_Return)
         assert len(pressed) == 1
         note.setFocus()
-        QTest.keyClicks(QApplication.focusWidget(), "one")
+        type_words("one")
         press(Key.Key_Return)
-        QTest.keyClicks(QApplication.focusWidget(), "two")
+        type_words("two")
         assert note.text() == "one\ntwo"
         assert len(pressed) == 1
         press(Key.Key_Tab)
@@ -447,7 +452,7 @@ class TestFields:
         note = page.add(NoteField("Note", most_characters=5))
         window.show_page(page)
         note.setFocus()
-        QTest.keyClicks(QApplication.focusWidget(), "abcdefgh")
+        type_words("abcdefgh")
         assert note.text() == "abcde"
         assert "A note holds 5 letters" in page.reading_text()
 
@@ -456,7 +461,7 @@ class TestFields:
         field = page.add(NumberField("Stiff"))
         window.show_page(page)
         field.setFocus()
-        QTest.keyClicks(QApplication.focusWidget(), "7")
+        type_words("7")
         assert field.value() == 7
         assert answers == []
         assert scale.value() is None

@@ -249,7 +249,7 @@ class TestSheets:
         press(Key.Key_Escape)
         assert answers == [None]
 
-    def test_a_row_answers(self, window: PageWindow, qtbot: QtBot) -> None:
+    def test_a_row_answers(self, window: PageWindow) -> None:
         window.show_page(page_with_main()[0])
         _prompts, answers = self.ask(window)
         press(Key.Key_Tab)
