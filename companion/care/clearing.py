@@ -13,11 +13,12 @@ How = Literal[
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class ClearStart(Record):
-    """The open warning and the ways in which its sign can be cleared."""
+    """The open warning, the ways in which its sign can be cleared, and for how long it is open."""
 
     warning: str
     sign: str
     ways: tuple[How, ...]
+    days_open: int = 0
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -31,8 +32,12 @@ class OpenCardPage:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class CheckedPage:
-    """Who checked it and when. Given: `who`, `days_ago`."""
+    """Who checked it and when. Given: `who`, `days_ago` 0 to `most_days_ago`.
 
+    A check before the sign was ticked is none, so no earlier day is offered.
+    """
+
+    most_days_ago: int
     key: str = "checked"
 
 
@@ -51,7 +56,7 @@ def clear_walk(start: ClearStart) -> Walk[ClearEnd]:
     if given["how"] == "not_yet":
         return ClearEnd(how=None)
     if given["how"] == "checked_by_professional":
-        checked = yield CheckedPage()
+        checked = yield CheckedPage(most_days_ago=start.days_open)
         return ClearEnd(
             how=given["how"], days_ago=int(checked["days_ago"]), who=checked.get("who") or None
         )

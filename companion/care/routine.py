@@ -26,7 +26,13 @@ from companion.care.records import (
     Zone,
 )
 from companion.care.sore_zones import opens_stop_list, round_order
-from companion.care.step_limits import StepStop, leave_out_standing, stop_step
+from companion.care.step_limits import (
+    StepStop,
+    hands_today,
+    leave_out_standing,
+    stop_step,
+    tape_off_now,
+)
 from companion.care.stopping import (
     Ended,
     GatePage,
@@ -37,16 +43,29 @@ from companion.care.stopping import (
 )
 from companion.care.taping import (
     NoTapePage,
+    SkinPage,
+    TapeCheckPage,
     TapeTakenOffPage,
+    skin_card,
     tape_questions,
     tape_steps,
 )
 
 HandsOff = Literal[
-    "locked", "done_today", "tape_on", "resting", "not_in_plan", "skin", "rest_pain", "caution"
+    "locked",
+    "done_today",
+    "tape_on",
+    "tape_came_off",
+    "resting",
+    "not_in_plan",
+    "skin",
+    "rest_pain",
+    "caution",
+    "flare",
+    "helper_needed",
 ]
-ExerciseOff = Literal["locked", "not_in_plan", "caution", "resting"]
-StandingOff = Literal["easy_day", "sign"]
+Stopped = StepStop | Literal["said"]
+"""Why a step stopped: by its pain, or because the person said so and gave no number."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -54,19 +73,22 @@ class RoutineStart(Record):
     """What held when the routine began. It is kept with the answers, so that a walk taken up
     later (tape is on by then) replays as it was.
 
-    `open_signs` are those to ask about again: broken skin, unwell, and what was to be
-    called about. `starting_stage` 0 is no tape. `tape_off` holds the reasons, known before
-    anything is asked, why no tape goes on today.
+    `closed_by` is an open sign that closes the routine until it was cleared. `open_signs` are
+    those to ask about again: broken skin, unwell, and what was to be called about.
+    `starting_stage` 0 is no tape. `tape_off` holds the reasons, known before anything is asked,
+    why no tape goes on today. `not_over`: the clinician named something hands and tape keep off.
     """
 
     side: Side
+    closed_by: str | None = None
     list_reason: str | None = None
     asked_signs: tuple[str, ...] = ()
     open_signs: tuple[str, ...] = ()
     hands_off: HandsOff | None = None
-    exercise_off: ExerciseOff | None = None
-    standing_off: StandingOff | None = None
+    hands_helper_needed: bool = False
     lightest_hands: bool = False
+    not_over: bool = False
+    ask_about_ten: bool = False
     wearing_stage: int = 0
     starting_stage: int = 0
     tape_off: tuple[str, ...] = ()
@@ -77,6 +99,28 @@ class RoutineStart(Record):
 
 
 # ---------------------------------------------------------------- pages
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ClosedPage:
+    """The routine is closed until a sign was cleared. Given nothing."""
+
+    sign: str
+    key: str = "closed"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class HelperPage:
+    """The helper must be there for the hands-on part. Given: `helper` yes | no."""
+
+    key: str = "helper"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class TenPage:
+    """Asked once: whether 10 means the worst imaginable. Given: `ten` yes | no | not_sure."""
+
+    key: str = "ten"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -133,20 +177,25 @@ class StepPage:
     count: int
     technique: Technique
     lightest: bool
+    not_over: bool = False
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class StepStoppedPage:
-    """A step hurt more than the plan allows, and was stopped."""
+    """A step hurt more than the plan allows, or too much, and was stopped."""
 
     key: str
-    stop: StepStop
-    pain: int
+    stop: Stopped
+    pain: int | None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class DecisionPage:
-    """What the scores say, and what the plan says comes next."""
+    """What the scores say, and what the plan says comes next.
+
+    `start_zones`: sore places that a technique of the next round reaches. `tape_off`: why the
+    plan's tape does not go on today.
+    """
 
     key: str
     before: int
@@ -154,6 +203,7 @@ class DecisionPage:
     role: MoveRole
     decision: Decision
     start_zones: tuple[Zone, ...] = ()
+    tape_off: tuple[str, ...] = ()
     exercises_next: int = 0
 
 
@@ -214,6 +264,7 @@ class _SoFar:
     exercises: list[StepDone] = field(default_factory=list)
     stage: int | None = None
     stage_unscored: int | None = None
+    exercised: bool = False
 
     def end(self, ended: SessionEnd, reason: str) -> RoutineEnd:
         return RoutineEnd(
@@ -238,6 +289,9 @@ class _SoFar:
 
 
 # ---------------------------------------------------------------- the walk
+
+CLOSED = "locked"
+"""The reason of a routine that did not begin, because a sign closes it. No session is written."""
 
 
 def routine(
@@ -274,6 +328,9 @@ def so_far(
 
 
 def _walk(plan: Plan, catalogue: Catalogue, start: RoutineStart, done: _SoFar) -> Walk[RoutineEnd]:
+    if start.closed_by is not None:
+        yield ClosedPage(sign=start.closed_by)
+        return done.end("stopped", CLOSED)
     try:
         yield from _gate(catalogue, start, done)
         yield from _body(plan, catalogue, start, done)
@@ -303,35 +360,79 @@ def _locked_by(done: _SoFar, catalogue: Catalogue, what: Lock) -> bool:
 
 
 def _body(plan: Plan, catalogue: Catalogue, start: RoutineStart, done: _SoFar) -> Walk[None]:
+    hands_off = start.hands_off
+    if start.wearing_stage > 0 and (yield from _tape_check(done)) and hands_off == "tape_on":
+        hands_off = "tape_came_off"
     given = yield RestPainPage()
     done.rest_pain = given["score"]
-    hands_off = start.hands_off
-    if hands_off is None and _locked_by(done, catalogue, "hands"):
-        hands_off = "locked"
-    if hands_off is None and done.rest_pain is not None and done.rest_pain > plan.pain_ceiling:
+    hands_off = hands_off or _hands_locked(catalogue, done)
+    if hands_off is None and not hands_today(done.rest_pain, plan.pain_ceiling):
         hands_off = "rest_pain"
+    if hands_off is None and start.hands_helper_needed:
+        given = yield HelperPage()
+        if given["helper"] != "yes":
+            hands_off = "helper_needed"
     if hands_off is not None:
-        count = len(_exercises(plan, catalogue, start, done))
-        yield NoHandsPage(reason=hands_off, exercises=count)
-        yield from _exercise_part(plan, catalogue, start, done)
-        if count == 0:
-            raise Ended("finished", "nothing_today")
+        yield from _without_hands(plan, catalogue, start, hands_off, done)
         return
     yield from _scored_part(plan, catalogue, start, done)
 
 
+def _tape_check(done: _SoFar) -> Walk[bool]:
+    """The check of tape that is on; True when it came off for what was felt from it."""
+    given = yield TapeCheckPage()
+    if not tape_off_now(given["feelings"]):
+        return False
+    yield TapeTakenOffPage(felt=True)
+    given = yield SkinPage(when="at_once")
+    done.signs += yield from skin_card(given["skin"])
+    return True
+
+
+def _hands_locked(catalogue: Catalogue, done: _SoFar) -> HandsOff | None:
+    """Why a sign ticked in this walk, or open still, keeps hands off."""
+    if not _locked_by(done, catalogue, "hands"):
+        return None
+    holding = [*done.signs_open, *(sign.sign for sign in done.signs if not sign.mistake)]
+    by = [catalogue.sign(sign) for sign in holding if "hands" in catalogue.sign(sign).locks]
+    return "skin" if all(sign.clears == "skin_read_clear" for sign in by) else "locked"
+
+
+def _without_hands(
+    plan: Plan, catalogue: Catalogue, start: RoutineStart, hands_off: HandsOff, done: _SoFar
+) -> Walk[None]:
+    """A day on which only exercises are left, if any."""
+    count = len(_exercises(plan, catalogue, start, done))
+    if hands_off != "not_in_plan" or count == 0:
+        yield NoHandsPage(reason=hands_off, exercises=count)
+    yield from _exercise_part(plan, catalogue, start, done)
+
+
 def _scored_part(plan: Plan, catalogue: Catalogue, start: RoutineStart, done: _SoFar) -> Walk[None]:
     course = done.course
+    if start.ask_about_ten:
+        yield TenPage()
     given = yield DepthPage()
     done.depth = (
         plan.check_move.depth if given["depth"] == "as_plan" else Depth(how_low=given.get("how"))
     )
     yield from _move(catalogue, plan, start, course, "before", None, done)
-    exercised = False
     tape_gate: Literal["ok", "blocked"] = "blocked" if start.tape_off else "ok"
     for turn in range(1, 20):
         scores = standing(course, done.moves)
-        decision = decide_from(course, scores, tape_gate, stage_on_unscored=done.stage_unscored)
+        hands_off = _hands_locked(catalogue, done)
+        steps = _round(catalogue, start, done)
+        decision = decide_from(
+            course,
+            scores,
+            tape_gate,
+            stage_on_unscored=done.stage_unscored,
+            hands_allowed=hands_off is None and bool(steps),
+        )
+        if hands_off is not None and not done.exercised and decision.action != "end":
+            # A sign ticked between the moves: what is left without hands, and no new tape.
+            yield from _without_hands(plan, catalogue, start, hands_off, done)
+            raise Ended("finished", "hands_not_allowed_today")
         if len(done.moves) > 1 and scores.before is not None:
             yield DecisionPage(
                 key=f"decision:{turn}",
@@ -339,21 +440,22 @@ def _scored_part(plan: Plan, catalogue: Catalogue, start: RoutineStart, done: _S
                 latest=done.moves[-1].score,
                 role=done.moves[-1].role,
                 decision=decision,
-                start_zones=done.zones if decision.action == "hands_round" else (),
+                start_zones=(
+                    _start_zones(catalogue, steps, done) if decision.action == "hands_round" else ()
+                ),
+                tape_off=start.tape_off if decision.reason == "tape_not_allowed_today" else (),
                 exercises_next=(
                     len(_exercises(plan, catalogue, start, done))
-                    if decision.action in ("tape_stage", "finish") and not exercised
+                    if decision.action in ("tape_stage", "finish") and not done.exercised
                     else 0
                 ),
             )
         match decision.action:
             case "hands_round":
-                yield from _hands_round(plan, catalogue, start, done)
+                yield from _hands_round(plan, start, steps, done)
                 yield from _move(catalogue, plan, start, course, "after_hands", None, done)
             case "tape_stage":
-                if not exercised:
-                    exercised = True
-                    yield from _exercise_part(plan, catalogue, start, done)
+                yield from _exercise_part(plan, catalogue, start, done)
                 stage = decision.stage or 1
                 if (yield from _tape_on(catalogue, start, stage, done)):
                     raise Ended("finished", "tape_not_on")
@@ -368,8 +470,7 @@ def _scored_part(plan: Plan, catalogue: Catalogue, start: RoutineStart, done: _S
             case "end":
                 raise Ended("stopped", decision.reason)
             case "finish":
-                if not exercised:
-                    yield from _exercise_part(plan, catalogue, start, done)
+                yield from _exercise_part(plan, catalogue, start, done)
                 raise Ended("finished", decision.reason)
 
 
@@ -422,18 +523,34 @@ def _move(
         again = True
 
 
-def _hands_round(plan: Plan, catalogue: Catalogue, start: RoutineStart, done: _SoFar) -> Walk[None]:
-    round_number = len(done.rounds) + 1
-    prescribed = {technique.technique: technique for technique in start.techniques}
+def _round(catalogue: Catalogue, start: RoutineStart, done: _SoFar) -> tuple[Technique, ...]:
+    """The steps of the next hands round in order: not those that were stopped in this session."""
+    stopped = {step.step for steps in done.rounds for step in steps if step.outcome == "stopped"}
+    left = {t.technique: t for t in start.techniques if t.technique not in stopped}
     order = round_order(
-        [catalogue.technique(name) for name in prescribed],
-        done.moves[0].zones if round_number > 1 else (),
-        done.zones if round_number > 1 else (),
+        [catalogue.technique(name) for name in left],
+        done.moves[0].zones if done.rounds else (),
+        done.zones if done.rounds else (),
         HandsRound(steps=tuple(done.rounds[-1])) if done.rounds else None,
     )
+    return tuple(left[name] for name in order)
+
+
+def _start_zones(
+    catalogue: Catalogue, steps: tuple[Technique, ...], done: _SoFar
+) -> tuple[Zone, ...]:
+    """The places sore now that the steps of the next round reach."""
+    reached = {zone for step in steps for zone in catalogue.technique(step.technique).zones}
+    return tuple(zone for zone in done.zones if zone in reached)
+
+
+def _hands_round(
+    plan: Plan, start: RoutineStart, order: tuple[Technique, ...], done: _SoFar
+) -> Walk[None]:
+    round_number = len(done.rounds) + 1
     steps: list[StepDone] = []
     done.rounds.append(steps)
-    for index, name in enumerate(order, 1):
+    for index, technique in enumerate(order, 1):
         key = f"step:{round_number}:{index}"
         given = yield StepPage(
             key=key,
@@ -441,10 +558,11 @@ def _hands_round(plan: Plan, catalogue: Catalogue, start: RoutineStart, done: _S
             rounds=plan.rounds,
             index=index,
             count=len(order),
-            technique=prescribed[name],
+            technique=technique,
             lightest=start.lightest_hands,
+            not_over=start.not_over,
         )
-        yield from _step_done(plan, key, name, given, steps, done)
+        yield from _step_done(plan, key, technique.technique, given, steps, done)
 
 
 def _step_done(
@@ -458,21 +576,19 @@ def _step_done(
     )
     outcome: Any = "stopped" if stop is not None else given["outcome"]
     steps.append(StepDone(step=name, outcome=outcome, seconds=given.get("seconds"), pain=pain))
-    if stop is not None and pain is not None:
-        yield StepStoppedPage(key=f"{key}:stopped", stop=stop, pain=pain)
+    if outcome == "stopped":
+        yield StepStoppedPage(key=f"{key}:stopped", stop=stop or "said", pain=pain)
 
 
 def _exercises(
     plan: Plan, catalogue: Catalogue, start: RoutineStart, done: _SoFar
 ) -> tuple[Exercise, ...]:
     """Today's exercises: none when locked, no standing ones on an easy day or by a sign."""
-    if start.exercise_off is not None or _locked_by(done, catalogue, "exercise"):
+    if _locked_by(done, catalogue, "exercise"):
         return ()
     before = done.moves[0].score if done.moves else None
     easy = leave_out_standing(before, plan.easy_day_mark)
-    seated_only = (
-        easy or _locked_by(done, catalogue, "standing_steps") or start.standing_off is not None
-    )
+    seated_only = easy or _locked_by(done, catalogue, "standing_steps")
     return tuple(
         exercise
         for exercise in start.exercises
@@ -483,6 +599,9 @@ def _exercises(
 def _exercise_part(
     plan: Plan, catalogue: Catalogue, start: RoutineStart, done: _SoFar
 ) -> Walk[None]:
+    if done.exercised:
+        return
+    done.exercised = True
     exercises = _exercises(plan, catalogue, start, done)
     for index, exercise in enumerate(exercises, 1):
         key = f"exercise:{index}"
@@ -497,7 +616,9 @@ def _tape_on(catalogue: Catalogue, start: RoutineStart, stage: int, done: _SoFar
         return True
     on_now = done.stage or 0
     if on_now == 0:
-        refused = yield from tape_questions(stage, helper_needed=start.helper_needed)
+        refused = yield from tape_questions(
+            stage, helper_needed=start.helper_needed, not_over=start.not_over
+        )
         if refused:
             yield NoTapePage(reasons=refused)
             return True

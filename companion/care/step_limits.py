@@ -33,7 +33,7 @@ def hands_today(rest_pain: int | None, ceiling: int) -> bool:
     return rest_pain is None or rest_pain <= ceiling
 
 
-def tape_off_now(feelings: Collection[TapeFeeling]) -> bool:
+def tape_off_now(feelings: Collection[str]) -> bool:
     """Whether anything felt from the tape asks for taking it off now."""
     return any(feeling in TAPE_FEELINGS for feeling in feelings)
 

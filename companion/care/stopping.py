@@ -46,10 +46,15 @@ class SignQuestionsPage:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class CardPage:
-    """The fixed card of a sign that holds. Given: `card` read | mistake."""
+    """The fixed card of a sign that holds. Given: `card` read | mistake.
+
+    `coming` are the signs whose cards follow, with the keys of their pages: whoever puts the
+    screen down to get help has ticked those too.
+    """
 
     key: str
     sign: str
+    coming: tuple[tuple[str, str], ...] = ()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -77,7 +82,10 @@ class SignTicked(Record):
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class StopEnd:
-    """What pressing Stop came to. `ends` is why what was under way ends, None to go on with it."""
+    """What pressing Stop came to. `ends` is why what was under way ends, None to go on with it.
+
+    A sign that locks anything ends it: nobody goes back to a page that is now closed.
+    """
 
     signs: tuple[SignTicked, ...]
     ends: Literal["card", "wanted"] | None
@@ -102,7 +110,7 @@ def stop_list_walk(
     """The full list, the questions behind each tick, and the cards, the highest level first.
 
     Ends the session for a sign that does so, once its card was read. A card ticked by mistake
-    brings the list back; both stay in `ticked`.
+    brings the list back; both stay in `ticked`, and no card is shown twice for one tick.
     """
     turn = 0
     while True:
@@ -119,19 +127,26 @@ def stop_list_walk(
                 )
             if sign_holds(sign, dict(replies)):
                 holding.append(sign)
-        if not holding:
+        known = {done.sign for done in ticked if not done.mistake}
+        holding = [sign for sign in holding if sign.id not in known]
+        if not holding and not (given_signs and known.issuperset(given_signs)):
             yield NoneTickedPage(key=f"{prefix}:{turn}:none", ticked=bool(given_signs))
             return
-        meant: list[Sign] = []
-        for sign in sorted(holding, key=lambda sign: -level_rank(sign.level)):
-            given = yield CardPage(key=f"{prefix}:{turn}:{sign.id}:card", sign=sign.id)
+        cards = [
+            (sign, f"{prefix}:{turn}:{sign.id}:card")
+            for sign in sorted(holding, key=lambda sign: -level_rank(sign.level))
+        ]
+        mistakes = 0
+        for number, (sign, key) in enumerate(cards, 1):
+            coming = tuple((later.id, later_key) for later, later_key in cards[number:])
+            given = yield CardPage(key=key, sign=sign.id, coming=coming)
             mistake = given["card"] == "mistake"
+            mistakes += mistake
             ticked.append(SignTicked(sign=sign.id, mistake=mistake))
-            if not mistake:
-                meant.append(sign)
+        meant = [catalogue.sign(done.sign) for done in ticked if not done.mistake]
         if any(sign.ends == "session" for sign in meant):
             raise Ended("stopped", "card")
-        if len(meant) == len(holding):
+        if not mistakes:
             return
 
 
@@ -149,6 +164,8 @@ def stop_walk(catalogue: Catalogue, signs: tuple[str, ...]) -> Walk[StopEnd]:
     try:
         yield from stop_list_walk(catalogue, signs, "stop", "stop", ticked)
     except Ended:
+        return StopEnd(signs=tuple(ticked), ends="card")
+    if any(catalogue.sign(done.sign).locks for done in ticked if not done.mistake):
         return StopEnd(signs=tuple(ticked), ends="card")
     given = yield GoOnPage()
     return StopEnd(signs=tuple(ticked), ends=None if given["go_on"] == "yes" else "wanted")

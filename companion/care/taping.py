@@ -1,11 +1,15 @@
-"""Tape on, tape off and the look at the skin: the pages, one step at a time."""
+"""Tape on, the tape check, tape off and the look at the skin: the pages, one step at a time."""
 
+from collections.abc import Sequence
 from dataclasses import dataclass
+from datetime import datetime
 from typing import Literal
 
 from companion.care.catalogue import Catalogue
 from companion.care.flow import Walk
+from companion.care.ranges import Instant
 from companion.care.records import Record, Skin
+from companion.care.step_limits import tape_off_now
 from companion.care.stopping import (
     CardPage,
     Ended,
@@ -19,10 +23,14 @@ from companion.care.stopping import (
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class TapeReadyPage:
-    """Questions before tape. Given: `skin`, `clean`, `reach` alone | helper | no."""
+    """Questions before tape. Given: `skin`, `clean`, `reach` alone | helper | no.
+
+    `not_over`: the tape must keep off something the clinician named, such as varicose veins.
+    """
 
     stage: int
     helper_needed: bool
+    not_over: bool = False
     key: str = "tape_ready"
 
 
@@ -55,9 +63,20 @@ class TapeOnPage:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class TapeTakenOffPage:
-    """New tape comes off again. Given: `tape` off. Written at once."""
+class TapeCheckPage:
+    """What is felt from the tape that is on. Given: `feelings`, any of `TapeFeeling`."""
 
+    key: str = "tape_check"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class TapeTakenOffPage:
+    """Tape comes off now. Given: `tape` off. Written at once.
+
+    `felt` when something felt from the tape asks for it; else it is new tape that made it worse.
+    """
+
+    felt: bool = False
     key: str = "tape_taken_off"
 
 
@@ -76,6 +95,14 @@ class OffWhenPage:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class SkinTooEarlyPage:
+    """It is not time yet to look at the skin again."""
+
+    at: datetime
+    key: str = "skin_too_early"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class SkinPage:
     """How the skin is, `when` at_once | after_30_min. Given: `skin`."""
 
@@ -83,16 +110,20 @@ class SkinPage:
     key: str = "skin"
 
 
-def tape_questions(stage: int, *, helper_needed: bool) -> Walk[tuple[str, ...]]:
+def tape_questions(
+    stage: int, *, helper_needed: bool, not_over: bool = False
+) -> Walk[tuple[str, ...]]:
     """Ask what only the person can see; the reasons against tape today, none to go on."""
-    given = yield TapeReadyPage(stage=stage, helper_needed=helper_needed)
+    given = yield TapeReadyPage(stage=stage, helper_needed=helper_needed, not_over=not_over)
     reasons: list[str] = []
     if given["skin"] != "clear":
         reasons.append("skin")
     if given["clean"] != "yes":
         reasons.append("not_clean")
-    if given["reach"] == "no" or (helper_needed and given["reach"] != "helper"):
+    if given["reach"] == "no":
         reasons.append("reach")
+    if helper_needed and given["reach"] != "helper":
+        reasons.append("helper_needed")
     return tuple(reasons)
 
 
@@ -125,13 +156,13 @@ class TapeOnStart(Record):
     """What held when tape-on began. `refused` are reasons known before anything is asked."""
 
     stage: int
-    on_now: int = 0
     gate_asked: bool = False
     list_reason: str | None = None
     asked_signs: tuple[str, ...] = ()
     open_signs: tuple[str, ...] = ()
     refused: tuple[str, ...] = ()
     helper_needed: bool = False
+    not_over: bool = False
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -163,12 +194,14 @@ def tape_on_walk(catalogue: Catalogue, start: TapeOnStart) -> Walk[TapeOnEnd]:
         refused = start.refused
         if locked(catalogue, "tape_on", still_open, ticked):
             refused = (*refused, "locked")
-        if not refused and start.on_now == 0:
-            refused = yield from tape_questions(start.stage, helper_needed=start.helper_needed)
+        if not refused:
+            refused = yield from tape_questions(
+                start.stage, helper_needed=start.helper_needed, not_over=start.not_over
+            )
         if refused:
             yield NoTapePage(reasons=refused)
         else:
-            put_on = yield from tape_steps(catalogue, start.on_now, start.stage)
+            put_on = yield from tape_steps(catalogue, 0, start.stage)
     except Ended:
         put_on = False
     return TapeOnEnd(put_on=put_on, signs=tuple(ticked), signs_over=tuple(over))
@@ -199,15 +232,46 @@ def tape_off_walk() -> Walk[TapeOffEnd]:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class SkinEnd:
-    """The second look at the skin."""
+class TapeCheckEnd:
+    """How the tape check ended. What came off was written when it was said to be off."""
 
-    skin: Skin
+    off: bool
+    signs: tuple[SignTicked, ...] = ()
+
+
+def tape_check_walk() -> Walk[TapeCheckEnd]:
+    """The tape check: itch, pinching, numbness or pain from the tape means off now."""
+    given = yield TapeCheckPage()
+    feelings: Sequence[str] = given["feelings"]
+    if not tape_off_now(feelings):
+        return TapeCheckEnd(off=False)
+    yield TapeTakenOffPage(felt=True)
+    given = yield SkinPage(when="at_once")
+    signs = yield from skin_card(given["skin"])
+    return TapeCheckEnd(off=True, signs=signs)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class SkinStart(Record):
+    """The tape-off whose skin is looked at again. `too_early_until` None: the time has come."""
+
+    tape_off: str
+    too_early_until: Instant | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class SkinEnd:
+    """The second look at the skin. `skin` None: it was too early to look."""
+
+    skin: Skin | None
     signs: tuple[SignTicked, ...]
 
 
-def skin_walk() -> Walk[SkinEnd]:
+def skin_walk(start: SkinStart) -> Walk[SkinEnd]:
     """The look at the skin half an hour after the tape came off."""
+    if start.too_early_until is not None:
+        yield SkinTooEarlyPage(at=start.too_early_until)
+        return SkinEnd(skin=None, signs=())
     given = yield SkinPage(when="after_30_min")
     signs = yield from skin_card(given["skin"])
     return SkinEnd(skin=given["skin"], signs=signs)
