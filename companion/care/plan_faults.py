@@ -9,8 +9,13 @@ from dataclasses import dataclass
 from datetime import date
 from typing import Literal
 
-from companion.care.catalogue import Catalogue
-from companion.care.caution_rules import CautionPart, CautionReason, caution_judgement
+from companion.care.catalogue import Catalogue, TechniqueSheet
+from companion.care.caution_rules import (
+    CautionPart,
+    CautionReason,
+    answer_to,
+    caution_judgement,
+)
 from companion.care.records import AnyEntry, Exercise, Plan, Side, Technique
 
 FaultCode = Literal[
@@ -115,7 +120,8 @@ def playable_techniques(
     today: date,
     in_flare: bool = False,
 ) -> tuple[Technique, ...]:
-    """The techniques that can be offered: known, shown back, and not blocked by a caution."""
+    """The techniques that can be offered: known, shown back, not blocked by a caution and not one
+    that a caution answered yes takes out by itself."""
     entries = tuple(entries)
     known = {sheet.id for sheet in catalogue.techniques}
     return tuple(
@@ -125,7 +131,14 @@ def playable_techniques(
         and _taught(technique.taught_on, today)
         and technique_blocked(plan, technique.technique, side, catalogue, entries, today, in_flare)
         is None
+        and not _taken_out(plan, catalogue.technique(technique.technique))
     )
+
+
+def _taken_out(plan: Plan, sheet: TechniqueSheet) -> tuple[str, ...]:
+    """The cautions answered yes that a technique does not go with."""
+    answers = ((caution, answer_to(plan, caution)) for caution in sheet.not_with)
+    return tuple(caution for caution, answer in answers if answer is not None and answer.answer)
 
 
 def playable_exercises(
@@ -316,6 +329,10 @@ def _steps(plan: Plan, catalogue: Catalogue) -> list[PlanFault]:
                 plan, sheet.guarded_by, "hands", catalogue.cautions
             ).blocked
             if one.reason in ("blocked", "not_ticked")
+        ]
+        found += [
+            PlanFault(place, "technique_blocked", f"{name}:{caution}")
+            for caution in _taken_out(plan, sheet)
         ]
     moves = {sheet.id: sheet for sheet in catalogue.exercises}
     names = [exercise.exercise for exercise in plan.exercises]
