@@ -2,17 +2,20 @@
 
 from collections.abc import Callable, Sequence
 from dataclasses import fields
-from datetime import date, timedelta
+from datetime import date, datetime, timedelta
 from typing import Any
 
+from companion.care.caution_rules import answer_to
 from companion.care.day_questions import DayEnd, DayStart, day_walk
+from companion.care.days import diary_day
 from companion.care.due import day_form
-from companion.care.flow import Given, Page, Walk
+from companion.care.flow import Walk
 from companion.care.records import AnyEntry, DayPage, Plan, Side
-from companion.care.wear import taped_days
+from companion.care.stopping import CardPage
+from companion.care.wear import current_wear, taped_days
 from companion.services.house import House, derived_id
-from companion.services.signs import signs_answered, signs_shown
-from companion.services.walks import Begun
+from companion.services.signs import SignConduct
+from companion.services.walks import Begun, Overtaken
 from companion.wire.plain import decode, encode
 
 
@@ -33,7 +36,10 @@ def private_note_key(entry_id: str) -> str:
     return f"private_note:{entry_id}"
 
 
-class DayConduct:
+_FLARE_CAUTION = "inflamed_arthritis"
+
+
+class DayConduct(SignConduct):
     """The day page of one knee."""
 
     name = "day"
@@ -48,7 +54,7 @@ class DayConduct:
             DayStart(
                 side=side,
                 form=day_form(plan, first_day, for_day, max(full, default=None)),
-                taped=for_day in taped_days(entries, side, plan.tape.cap_hours, for_day),
+                taped=_taped(entries, plan, side, for_day),
                 person=side == plan.sides[0],
                 measure=plan.measure,
                 activities=plan.activities,
@@ -61,18 +67,26 @@ class DayConduct:
         start = decode(DayStart, begun.start)
         return lambda: day_walk(start)
 
-    def on_shown(self, house: House, plan: Plan, begun: Begun, page: Page) -> tuple[AnyEntry, ...]:
-        """A card's warning."""
-        return signs_shown(house, plan, begun, page)
-
-    def on_answer(
-        self, house: House, plan: Plan, begun: Begun, page: Page, given: Given
-    ) -> tuple[AnyEntry, ...]:
-        """A mistake taken back."""
-        return signs_answered(house, plan, begun, page, given)
-
     def finish(self, house: House, plan: Plan, begun: Begun, end: DayEnd) -> tuple[AnyEntry, ...]:
         """The page; a correction when the day has one already; nothing when all is empty."""
+        return self._page(house, plan, begun, end, house.clock.now())
+
+    def left(self, house: House, plan: Plan, begun: Begun, why: Overtaken) -> tuple[AnyEntry, ...]:
+        """The page as far as it came, as of its last answer; the rest is absent."""
+        running = self.walk(house, plan, begun)()
+        try:
+            page = next(running)
+            for answer in begun.answers:
+                page = running.send(answer.given)
+            while True:
+                page = running.send({"card": "read"} if isinstance(page, CardPage) else {})
+        except StopIteration as stop:
+            end: DayEnd = stop.value
+        return self._page(house, plan, begun, end, begun.last_at)
+
+    def _page(
+        self, house: House, plan: Plan, begun: Begun, end: DayEnd, at: datetime
+    ) -> tuple[AnyEntry, ...]:
         if end.empty:
             return ()
         start = decode(DayStart, begun.start)
@@ -85,13 +99,44 @@ class DayConduct:
             answers["note"] = None
         return (
             DayPage(
-                **house.stamp(entry_id=entry_id, for_day=begun.for_day, plan=plan),
+                **house.stamp(entry_id=entry_id, for_day=begun.for_day, plan=plan, at=at),
                 replaces=None if before is None else before.id,
                 side=begun.side,
                 form=start.form,
                 **answers,
+                **_from_paper(before),
             ),
         )
+
+
+def in_flare(house: House, plan: Plan, side: Side) -> bool:
+    """Whether a recorded flare is under way. Looked at only where a caution depends on it."""
+    answer = answer_to(plan, _FLARE_CAUTION)
+    if answer is None or not answer.answer:
+        return False
+    from companion.evidence.flares import recorded_flares
+
+    scores = {
+        entry.for_day: score
+        for entry in house.everything()
+        if isinstance(entry, DayPage) and entry.side == side
+        for score in [getattr(entry, f"pain_{plan.measure}")]
+        if score is not None
+    }
+    return any(not flare.over for flare in recorded_flares(scores)[-1:])
+
+
+def _taped(entries: Sequence[AnyEntry], plan: Plan, side: Side, day: date) -> bool:
+    """Whether tape was on that day: when it began, or put on in it and on still."""
+    wear = current_wear(entries, side)
+    put_on = wear is not None and diary_day(wear.on_at) <= day
+    return put_on or day in taped_days(entries, side, plan.tape.cap_hours, day)
+
+
+def _from_paper(before: DayPage | None) -> dict[str, Any]:
+    """What a paper page said of the routine is not asked here, so a correction keeps it."""
+    kept = ("hands_done", "exercise_done", "tape_worn", "tape_stage")
+    return {} if before is None else {name: getattr(before, name) for name in kept}
 
 
 def days_to_write(entries: Sequence[AnyEntry], today: date, side: Side) -> tuple[date, ...]:

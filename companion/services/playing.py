@@ -33,6 +33,12 @@ def steady(page: Page) -> Given:  # noqa: PLR0911, PLR0912 - one answer a page
             return {}
         case stopping.GoOnPage():
             return {"go_on": "yes"}
+        case routine.HelperPage():
+            return {"helper": "yes"}
+        case routine.TenPage():
+            return {"ten": "yes"}
+        case taping.TapeCheckPage():
+            return {"feelings": []}
         case routine.RestPainPage():
             return {"score": 2}
         case routine.DepthPage():

@@ -1,40 +1,63 @@
 """Today's routine: what it starts from, and what it writes."""
 
-from collections.abc import Callable
-from datetime import date
+from collections.abc import Callable, Sequence
+from datetime import date, datetime
 from typing import Any
 
+from companion.care.adherence import days_a_week, days_done, rest_days
+from companion.care.catalogue import Catalogue
 from companion.care.caution_rules import caution_judgement
-from companion.care.due import part_today
 from companion.care.flow import Given, Page, Walk
 from companion.care.locks import locks
 from companion.care.plan_faults import playable_exercises, playable_techniques
-from companion.care.records import AnyEntry, Plan, Session, Side
+from companion.care.records import (
+    AnyEntry,
+    Exercise,
+    Plan,
+    Question,
+    Session,
+    SessionEnd,
+    Side,
+    Technique,
+)
 from companion.care.routine import (
+    CLOSED,
     HandsOff,
     RoutineEnd,
     RoutineStart,
+    TenPage,
     routine,
     so_far,
 )
+from companion.care.scoring_taught import ask_about_ten
 from companion.care.starting_stage import starting_stage
+from companion.care.step_limits import hands_today
 from companion.care.stop_rules import full_list_due
-from companion.care.taping import TapeOnPage, TapeTakenOffPage
+from companion.care.taping import TapeOnPage
 from companion.care.wear import current_wear
+from companion.services.day_page import in_flare
 from companion.services.house import House, derived_id
 from companion.services.signs import (
+    SignConduct,
     asked_signs,
+    closing_sign,
+    locked_since,
     open_signs,
-    signs_answered,
-    signs_shown,
     signs_to_ask,
 )
-from companion.services.tape import refused_before_asking, tape_on_entry, tape_taken_off
-from companion.services.walks import Begun, load
+from companion.services.tape import tape_off_answered, tape_on_entry, tape_outlook
+from companion.services.walks import Begun, Overtaken, load
 from companion.wire.plain import decode, encode
 
+ASKED_ABOUT_TEN = "I was asked if a score of 10 is the worst pain I can imagine."
+_TEN = {
+    "yes": "I said yes.",
+    "no": "I said no.",
+    "not_sure": "I said I am not sure.",
+}
 
-class RoutineConduct:
+
+class RoutineConduct(SignConduct):
     """The routine of one knee."""
 
     name = "routine"
@@ -43,11 +66,10 @@ class RoutineConduct:
         """A `RoutineStart` as plain JSON."""
         entries = house.lately()
         catalogue = house.catalogue
-        locked = locks(entries, side, catalogue.stop_list)
         wear = current_wear(entries, side)
         asking = open_signs(house, entries, side)
-        techniques = playable_techniques(plan, side, catalogue, entries, for_day)
-        exercises = playable_exercises(plan, side, catalogue, entries, for_day)
+        flare = in_flare(house, plan, side)
+        techniques, exercises = playable(plan, side, catalogue, entries, for_day, flare)
         hands = caution_judgement(
             plan,
             sorted({c for t in catalogue.techniques for c in t.guarded_by}),
@@ -56,44 +78,35 @@ class RoutineConduct:
             entries=entries,
             side=side,
             today=for_day,
+            in_flare=flare,
         )
-        asked_ids = {warning.id for warning in asking}
-        hands_locked = locked.hands and any(w.id not in asked_ids for w in locked.why)
-        exercise_locked = locked.exercise and any(w.id not in asked_ids for w in locked.why)
-        hands_off: HandsOff | None = None
-        if hands_locked:
-            hands_off = "locked"
-        elif wear is not None:
-            hands_off = "tape_on"
-        else:
-            match part_today(plan, side, entries, "hands", for_day, catalogue.stop_list):
-                case "done":
-                    hands_off = "done_today"
-                case "resting":
-                    hands_off = "resting"
-                case "not_in_plan":
-                    hands_off = "not_in_plan"
-        if hands_off is None and not techniques:
-            hands_off = "caution" if plan.techniques else "not_in_plan"
-        first_stage = starting_stage(plan, side, entries)
-        refused, helper_needed = refused_before_asking(
-            house, plan, side, entries, adding=False, outing=False
-        )
+        tape = tape_outlook(house, plan, side, entries)
         return encode(
             RoutineStart(
                 side=side,
+                closed_by=closing_sign(entries, side, catalogue.stop_list),
                 list_reason=full_list_due(plan, entries, for_day),
                 asked_signs=asked_signs(house, plan, entries),
-                open_signs=signs_to_ask(asking, skin=locked.skin),
-                hands_off=hands_off,
-                exercise_off=(
-                    "locked" if exercise_locked else None if exercises else "not_in_plan"
+                open_signs=signs_to_ask(
+                    asking, skin=locks(entries, side, catalogue.stop_list).skin
                 ),
+                hands_off=_hands_off(
+                    plan,
+                    side,
+                    entries,
+                    for_day,
+                    taped=wear is not None,
+                    playable=bool(techniques),
+                    flare=any(one.reason == "flare" for one in hands.blocked),
+                ),
+                hands_helper_needed=hands.helper_needed,
                 lightest_hands=hands.lightest_hands,
+                not_over=bool(hands.not_over) or tape.not_over,
+                ask_about_ten=_ask_about_ten(house, entries),
                 wearing_stage=0 if wear is None else wear.stage,
-                starting_stage=first_stage,
-                tape_off=refused,
-                helper_needed=helper_needed,
+                starting_stage=starting_stage(plan, side, entries),
+                tape_off=tape.refused,
+                helper_needed=tape.helper_needed,
                 known_zones=tuple(
                     dict.fromkeys(
                         zone
@@ -112,37 +125,130 @@ class RoutineConduct:
         """The routine itself."""
         return routine(plan, house.catalogue, decode(RoutineStart, begun.start))
 
-    def on_shown(self, house: House, plan: Plan, begun: Begun, page: Page) -> tuple[AnyEntry, ...]:
-        """A card's warning."""
-        return signs_shown(house, plan, begun, page)
-
     def on_answer(
         self, house: House, plan: Plan, begun: Begun, page: Page, given: Given
     ) -> tuple[AnyEntry, ...]:
-        """Signs, and tape that went on or came off again."""
+        """Signs, tape that went on or came off again, and what the clinic is to be told."""
         if isinstance(page, TapeOnPage) and given["tape"] == "on":
             return (tape_on_entry(house, plan, begun, page, given),)
-        if isinstance(page, TapeTakenOffPage):
-            return (tape_taken_off(house, plan, begun, page),)
-        return signs_answered(house, plan, begun, page, given)
+        if isinstance(page, TenPage):
+            return (_told_about_ten(house, plan, begun, given["ten"]),)
+        off = tape_off_answered(house, plan, begun, page, given)
+        return off or super().on_answer(house, plan, begun, page, given)
 
     def finish(
         self, house: House, plan: Plan, begun: Begun, end: RoutineEnd
     ) -> tuple[AnyEntry, ...]:
-        """The session."""
-        return (session_entry(house, plan, begun, end),)
+        """The session; none when a sign kept the routine closed."""
+        if end.reason == CLOSED:
+            return ()
+        return (session_entry(house, plan, begun, end, ended_at=house.clock.now()),)
+
+    def overtaken(self, house: House, plan: Plan, begun: Begun) -> Overtaken | None:
+        """A sign ticked elsewhere, or tape put on meanwhile, closes what is under way. Where
+        nothing was answered yet the routine starts from how things are now."""
+        if not begun.answers:
+            return "stale"
+        entries = house.lately()
+        if locked_since(house, entries, begun):
+            return "card"
+        wear = current_wear(entries, begun.side)
+        wore = decode(RoutineStart, begun.start).wearing_stage > 0
+        own = wear is not None and set(wear.on_ids) <= set(begun.entry_ids)
+        return "tape_on" if wear is not None and not own and not wore else None
+
+    def left(self, house: House, plan: Plan, begun: Begun, why: Overtaken) -> tuple[AnyEntry, ...]:
+        """The session as far as it came; it ended with its last answer."""
+        ended: SessionEnd = "stopped" if why == "card" else "left"
+        return _as_it_stands(house, plan, begun, ended, why)
 
 
-def session_entry(house: House, plan: Plan, begun: Begun, end: RoutineEnd) -> Session:
-    """The session as an entry."""
+def playable(
+    plan: Plan,
+    side: Side,
+    catalogue: Catalogue,
+    entries: Sequence[AnyEntry],
+    today: date,
+    flare: bool,
+) -> tuple[tuple[Technique, ...], tuple[Exercise, ...]]:
+    """The techniques and exercises that can be offered today."""
+    return (
+        playable_techniques(plan, side, catalogue, entries, today, flare),
+        playable_exercises(plan, side, catalogue, entries, today, flare),
+    )
+
+
+def _hands_off(
+    plan: Plan,
+    side: Side,
+    entries: Sequence[AnyEntry],
+    day: date,
+    *,
+    taped: bool,
+    playable: bool,
+    flare: bool,
+) -> HandsOff | None:
+    """Why there are no hands today, as far as it is known before anything is asked.
+
+    Signs are left to the walk: those that lock are asked about at its gate. One hands session a
+    day, also when every step of it was stopped; and rest pain above the ceiling is for the day.
+    """
+    today = [
+        entry
+        for entry in entries
+        if isinstance(entry, Session) and entry.side == side and entry.for_day == day
+    ]
+    if taped:
+        return "tape_on"
+    if not plan.techniques or days_a_week(plan, "hands") == 0:
+        return "not_in_plan"
+    if day in rest_days(entries, side, (plan,)):
+        return "resting"
+    begun = any(
+        step.outcome != "skipped" for entry in today for done in entry.rounds for step in done.steps
+    )
+    if begun or day in days_done(entries, side, "hands"):
+        return "done_today"
+    if any(not hands_today(entry.rest_pain, plan.pain_ceiling) for entry in today):
+        return "rest_pain"
+    if not playable:
+        return "flare" if flare else "caution"
+    return None
+
+
+def _ask_about_ten(house: House, entries: Sequence[AnyEntry]) -> bool:
+    """Once: a session that was left before its first score must not bring the question back."""
+    return ask_about_ten(entries) and not any(
+        isinstance(entry, Question) and entry.text.startswith(ASKED_ABOUT_TEN)
+        for entry in house.journal.unreplaced("question")
+    )
+
+
+def _told_about_ten(house: House, plan: Plan, begun: Begun, answer: str) -> Question:
+    """What the clinic is told: among the questions for the visit."""
     now = house.clock.now()
+    return Question(
+        **house.stamp(
+            entry_id=derived_id(begun.id, "ten"), for_day=begun.for_day, plan=plan, at=now
+        ),
+        text=f"{ASKED_ABOUT_TEN} {_TEN[answer]} Five of my sessions in a row began at 10.",
+    )
+
+
+def session_entry(
+    house: House, plan: Plan, begun: Begun, end: RoutineEnd, *, ended_at: datetime
+) -> Session:
+    """The session as an entry."""
     return Session(
         **house.stamp(
-            entry_id=derived_id(begun.id, "session"), for_day=begun.for_day, plan=plan, at=now
+            entry_id=derived_id(begun.id, "session"),
+            for_day=begun.for_day,
+            plan=plan,
+            at=ended_at,
         ),
         side=begun.side,
         happened_at=begun.begun_at,
-        ended_at=now,
+        ended_at=ended_at,
         gate=end.gate,
         full_list=end.full_list,
         rest_pain=end.rest_pain,
@@ -157,26 +263,26 @@ def session_entry(house: House, plan: Plan, begun: Begun, end: RoutineEnd) -> Se
     )
 
 
-def end_early(house: House, side: Side, ended: str, reason: str) -> Session | None:
-    """Write the routine under way as it stands: stopped by the person, or left behind.
+def end_early(house: House, side: Side, reason: str) -> Session | None:
+    """Write the routine under way as it stands, stopped by the person or by a card.
 
     None when no routine of this knee is under way, or nothing of it was answered.
     """
     begun = load(house, RoutineConduct(), side)
-    if begun is None:
+    plan = None if begun is None else house.plan_of(begun.plan_version)
+    if begun is None or plan is None:
         return None
-    plan = house.plan_of(begun.plan_version)
-    if plan is None or not begun.answers:
-        house.journal.drop_draft(begun.key)
-        return None
-    end = so_far(
-        plan,
-        house.catalogue,
-        decode(RoutineStart, begun.start),
-        [answer.given for answer in begun.answers],
-        ended="stopped" if ended == "stopped" else "left",
-        reason=reason,
-    )
-    entry = session_entry(house, plan, begun, end)
-    house.journal.append(entry, drop_draft=begun.key)
-    return entry
+    entries = _as_it_stands(house, plan, begun, "stopped", reason)
+    house.journal.append(*entries, drop_draft=begun.key)
+    return entries[0] if entries else None
+
+
+def _as_it_stands(
+    house: House, plan: Plan, begun: Begun, ended: SessionEnd, reason: str
+) -> tuple[Session, ...]:
+    start = decode(RoutineStart, begun.start)
+    if not begun.answers or start.closed_by is not None:
+        return ()
+    givens = [answer.given for answer in begun.answers]
+    end = so_far(plan, house.catalogue, start, givens, ended=ended, reason=reason)
+    return (session_entry(house, plan, begun, end, ended_at=begun.last_at),)

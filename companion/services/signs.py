@@ -1,26 +1,44 @@
 """Warning signs as entries: written when their card is shown, corrected when cleared."""
 
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import replace
 from datetime import date, timedelta
-from typing import Any
+from typing import Any, Protocol
 
-from companion.care.catalogue import Sign, level_rank
+from companion.care.catalogue import Sign, StopList, level_rank
 from companion.care.clearing import ClearEnd, ClearStart, How, clear_walk
 from companion.care.flow import Given, Page, Walk
-from companion.care.locks import cleared, open_warnings, ways_to_clear
+from companion.care.history import instant
+from companion.care.locks import (
+    cleared,
+    concerns,
+    level_of,
+    locks_of,
+    open_warnings,
+    to_ask_at_gate,
+    ways_to_clear,
+)
 from companion.care.records import AnyEntry, Plan, Side, WarningSign
 from companion.care.stopping import CardPage, OpenSignPage, StopEnd, stop_walk
 from companion.services.house import House, derived_id
-from companion.services.walks import Begun
+from companion.services.walks import Begun, Conduct, Overtaken
 from companion.wire.plain import decode, encode
 
 _KNEE_SIGNS = ("skin_broken", "skin_broken_before_replacement", "skin_spreading")
+_STOP_IS_OLD = timedelta(minutes=30)
 
 
-def asked_signs(house: House, plan: Plan, entries: Iterable[AnyEntry]) -> tuple[str, ...]:
-    """The signs the full list offers today: a known sign is offered as its known form."""
+def asked_signs(
+    house: House, plan: Plan, entries: Iterable[AnyEntry], *, in_session: bool = False
+) -> tuple[str, ...]:
+    """The signs the full list offers today. A sign the clinician marked as known brings its known
+    and its worse form along; the new form stays."""
     known = {sign.sign for sign in plan.known_signs}
+    families = {
+        sign.known_as.removesuffix("known")
+        for sign in house.catalogue.stop_list.signs
+        if sign.id in known and sign.known_as is not None
+    }
     seen = tuple(entries)
     taped = any(entry.kind in ("tape_on", "tape_off") for entry in seen)
     trained = any(entry.kind == "session" for entry in seen)
@@ -31,15 +49,14 @@ def asked_signs(house: House, plan: Plan, entries: Iterable[AnyEntry]) -> tuple[
                 wanted = True
             case "tape_worn":
                 wanted = taped
-            case "after_session" | "in_session":
+            case "after_session":
                 wanted = trained
+            case "in_session":
+                wanted = trained or in_session
             case "replacement_listed":
                 wanted = plan.replacement == "listed"
             case "known":
-                wanted = any(
-                    other.known_as == sign.id and other.id in known
-                    for other in house.catalogue.stop_list.signs
-                )
+                wanted = any(sign.id.startswith(family) for family in families)
         if wanted:
             offered.append(sign.id)
     return tuple(offered)
@@ -47,13 +64,10 @@ def asked_signs(house: House, plan: Plan, entries: Iterable[AnyEntry]) -> tuple[
 
 def open_signs(house: House, entries: Iterable[AnyEntry], side: Side) -> tuple[WarningSign, ...]:
     """Open warnings of this knee or of the whole person that a gate asks about again."""
-    stop_list = house.catalogue.stop_list
     return tuple(
         warning
-        for warning in open_warnings(tuple(entries), stop_list)
-        if (not warning.sides or side in warning.sides)
-        and house.catalogue.sign(warning.sign).clears
-        in ("skin_read_clear", "well_again", "next_gate")
+        for warning in to_ask_at_gate(entries, house.catalogue.stop_list)
+        if concerns(warning, side)
     )
 
 
@@ -65,51 +79,76 @@ def signs_to_ask(warnings: Iterable[WarningSign], *, skin: bool) -> tuple[str, .
     return tuple(dict.fromkeys(signs))
 
 
-def warning_of(house: House, plan: Plan, begun: Begun, sign_id: str, page_key: str) -> WarningSign:
-    """The warning entry of a sign that holds."""
-    sign = house.catalogue.sign(sign_id)
-    now = house.clock.now()
-    return WarningSign(
-        **house.stamp(
-            entry_id=derived_id(begun.id, page_key),
-            for_day=house.clock.today(),
-            plan=plan,
-            at=now,
+def most_pressing(entries: Iterable[AnyEntry], stop_list: StopList) -> WarningSign | None:
+    """The open warning to show: the highest level, then the oldest. Below call only one that
+    locks something."""
+    return next(
+        (
+            warning
+            for warning in open_warnings(entries, stop_list)
+            if level_rank(level_of(warning, stop_list)) >= level_rank("call")
+            or locks_of(warning, stop_list)
         ),
-        sign=sign.id,
-        card=sign.card,
-        level=sign.level,
-        sides=(begun.side,) if sign.id in _KNEE_SIGNS else (),
-        happened_at=now,
+        None,
     )
 
 
-def signs_shown(house: House, plan: Plan, begun: Begun, page: Page) -> tuple[AnyEntry, ...]:
-    """What is written before a page is shown: a card's warning."""
-    if isinstance(page, CardPage):
-        return (warning_of(house, plan, begun, page.sign, page.key),)
-    return ()
+def closing_sign(entries: Iterable[AnyEntry], side: Side, stop_list: StopList) -> str | None:
+    """The open sign that closes the routine until a professional checked it, if there is one."""
+    return next(
+        (
+            warning.sign
+            for warning in open_warnings(entries, stop_list)
+            if level_rank(level_of(warning, stop_list)) >= level_rank("today")
+            and concerns(warning, side)
+        ),
+        None,
+    )
 
 
-def signs_answered(
-    house: House, plan: Plan, begun: Begun, page: Page, given: Given
-) -> tuple[AnyEntry, ...]:
-    """What is written with an answer: a mistake taken back, an open sign that is over."""
-    if isinstance(page, CardPage) and given["card"] == "mistake":
-        warning = house.journal.entry(derived_id(begun.id, page.key))
-        if isinstance(warning, WarningSign):
-            return (_clear(house, plan, warning, "ticked_by_mistake", begun.id, page.key),)
-    if isinstance(page, OpenSignPage) and given["over"] == "yes":
-        how = _by_asking(house.catalogue.sign(page.sign))
-        warnings = [
-            warning
-            for warning in open_signs(house, house.lately(), begun.side)
-            if warning.sign == page.sign
-        ]
-        if not warnings:  # seen on a day page or when tape came off, with no card then
-            warnings = [warning_of(house, plan, begun, page.sign, page.key)]
-        return tuple(_clear(house, plan, warning, how, begun.id) for warning in warnings)
-    return ()
+def locked_since(house: House, entries: Iterable[AnyEntry], begun: Begun) -> bool:
+    """Whether a sign ticked elsewhere since a walk began locks something of its knee."""
+    stop_list = house.catalogue.stop_list
+    return any(
+        warning.id not in begun.entry_ids
+        and warning.replaces not in begun.entry_ids
+        and concerns(warning, begun.side)
+        and bool(locks_of(warning, stop_list))
+        and instant(warning.written_at) >= instant(begun.begun_at)
+        for warning in open_warnings(entries, stop_list)
+    )
+
+
+def warnings_of(
+    house: House, plan: Plan, begun: Begun, sign_id: str, page_key: str
+) -> tuple[WarningSign, ...]:
+    """The warning entries of a sign that holds.
+
+    Signs of the skin are about one knee: that of the walk. Stop is pressed anywhere, so there it
+    is written for every knee of the plan, and each is read clear by itself.
+    """
+    sign = house.catalogue.sign(sign_id)
+    now = house.clock.now()
+    of_knee = sign.id in _KNEE_SIGNS
+    knees: Sequence[Side | None] = (
+        (None,) if not of_knee else plan.sides if begun.walk == StopConduct.name else (begun.side,)
+    )
+    return tuple(
+        WarningSign(
+            **house.stamp(
+                entry_id=derived_id(begun.id, page_key, *([knee] if knee else [])),
+                for_day=house.clock.today(),
+                plan=plan,
+                at=now,
+            ),
+            sign=sign.id,
+            card=sign.card,
+            level=sign.level,
+            sides=() if knee is None else (knee,),
+            happened_at=now,
+        )
+        for knee in knees
+    )
 
 
 def _by_asking(sign: Sign) -> How:
@@ -120,78 +159,120 @@ def _by_asking(sign: Sign) -> How:
             return "asked_again"
 
 
-def _clear(house: House, plan: Plan, warning: WarningSign, how: How, *key: str) -> WarningSign:
-    now = house.clock.now()
+def _clear(
+    house: House,
+    plan: Plan,
+    warning: WarningSign,
+    how: How,
+    *key: str,
+    on: date | None = None,
+    by: str | None = None,
+) -> WarningSign:
     return cleared(
         warning,
         how,
-        on=house.clock.today(),
-        by=None,
+        on=on or house.clock.today(),
+        by=by,
         entry_id=derived_id(*key, warning.id, how),
-        written_at=now,
+        written_at=house.clock.now(),
         written_by=house.written_by,
         plan_version=plan.version,
         stop_list=house.catalogue.stop_list,
     )
 
 
-class StopConduct:
+class SignConduct(Conduct, Protocol):
+    """A walk in which cards may come up: each is on disk before it is seen."""
+
+    def on_shown(self, house: House, plan: Plan, begun: Begun, page: Page) -> tuple[AnyEntry, ...]:
+        """The warnings of a card, and of the cards that follow it."""
+        if not isinstance(page, CardPage):
+            return ()
+        return tuple(
+            warning
+            for sign, key in ((page.sign, page.key), *page.coming)
+            for warning in warnings_of(house, plan, begun, sign, key)
+        )
+
+    def on_answer(
+        self, house: House, plan: Plan, begun: Begun, page: Page, given: Given
+    ) -> tuple[AnyEntry, ...]:
+        """A mistake taken back, an open sign that is over."""
+        if isinstance(page, CardPage) and given["card"] == "mistake":
+            written = [
+                house.journal.entry(warning.id)
+                for warning in warnings_of(house, plan, begun, page.sign, page.key)
+            ]
+            return tuple(
+                _clear(house, plan, warning, "ticked_by_mistake", begun.id, page.key)
+                for warning in written
+                if isinstance(warning, WarningSign)
+            )
+        if isinstance(page, OpenSignPage) and given["over"] == "yes":
+            how = _by_asking(house.catalogue.sign(page.sign))
+            warnings = [
+                warning
+                for warning in open_signs(house, house.lately(), begun.side)
+                if warning.sign == page.sign
+            ]
+            if warnings:
+                return tuple(_clear(house, plan, warning, how, begun.id) for warning in warnings)
+            # Seen only in a look at the skin, such as one from paper: written as read clear.
+            return tuple(
+                replace(_clear(house, plan, warning, how, begun.id), replaces=None)
+                for warning in warnings_of(house, plan, begun, page.sign, page.key)
+            )
+        return ()
+
+
+class StopConduct(SignConduct):
     """The Stop button."""
 
     name = "stop"
 
     def start(self, house: House, plan: Plan, side: Side, for_day: date) -> dict[str, Any]:
         """The signs to offer."""
-        return {"asked": list(asked_signs(house, plan, house.lately()))}
+        return {"asked": list(asked_signs(house, plan, house.lately(), in_session=True))}
 
     def walk(self, house: House, plan: Plan, begun: Begun) -> Callable[[], Walk[Any]]:
         """The list, its cards, and whether to go on."""
         asked = tuple(begun.start["asked"])
         return lambda: stop_walk(house.catalogue, asked)
 
-    def on_shown(self, house: House, plan: Plan, begun: Begun, page: Page) -> tuple[AnyEntry, ...]:
-        """A card's warning."""
-        return signs_shown(house, plan, begun, page)
-
-    def on_answer(
-        self, house: House, plan: Plan, begun: Begun, page: Page, given: Given
-    ) -> tuple[AnyEntry, ...]:
-        """A mistake taken back."""
-        return signs_answered(house, plan, begun, page, given)
-
     def finish(self, house: House, plan: Plan, begun: Begun, end: StopEnd) -> tuple[AnyEntry, ...]:
         """Nothing more."""
         return ()
 
+    def overtaken(self, house: House, plan: Plan, begun: Begun) -> Overtaken | None:
+        """Stop pressed anew, some time later, begins at the list."""
+        age = instant(house.clock.now()) - instant(begun.last_at)
+        return "stale" if age >= _STOP_IS_OLD else None
 
-class ClearConduct:
+
+class ClearConduct(Conduct):
     """Clearing the warning with the highest level that is open."""
 
     name = "clear"
 
     def start(self, house: House, plan: Plan, side: Side, for_day: date) -> dict[str, Any]:
         """The warning and the ways to clear it. Raises LookupError when none is open."""
-        warnings = open_warnings(house.lately(), house.catalogue.stop_list)
-        if not warnings:
+        stop_list = house.catalogue.stop_list
+        warning = most_pressing(house.lately(), stop_list)
+        if warning is None:
             raise LookupError("no warning is open")
-        warning = max(warnings, key=lambda warning: level_rank(warning.level))
-        ways = ways_to_clear(warning, house.catalogue.stop_list)
-        return encode(ClearStart(warning=warning.id, sign=warning.sign, ways=ways))
+        return encode(
+            ClearStart(
+                warning=warning.id,
+                sign=warning.sign,
+                ways=ways_to_clear(warning, stop_list),
+                days_open=max(0, (house.clock.today() - warning.for_day).days),
+            )
+        )
 
     def walk(self, house: House, plan: Plan, begun: Begun) -> Callable[[], Walk[Any]]:
         """The card again, and what became of it."""
         start = decode(ClearStart, begun.start)
         return lambda: clear_walk(start)
-
-    def on_shown(self, house: House, plan: Plan, begun: Begun, page: Page) -> tuple[AnyEntry, ...]:
-        """Nothing."""
-        return ()
-
-    def on_answer(
-        self, house: House, plan: Plan, begun: Begun, page: Page, given: Given
-    ) -> tuple[AnyEntry, ...]:
-        """Nothing."""
-        return ()
 
     def finish(self, house: House, plan: Plan, begun: Begun, end: ClearEnd) -> tuple[AnyEntry, ...]:
         """The correction that clears it."""
@@ -199,6 +280,10 @@ class ClearConduct:
         warning = house.journal.entry(start.warning)
         if end.how is None or not isinstance(warning, WarningSign):
             return ()
-        checked_on = house.clock.today() - timedelta(days=end.days_ago)
-        entry = _clear(house, plan, warning, end.how, begun.id)
-        return (replace(entry, cleared_on=max(checked_on, warning.for_day), cleared_by=end.who),)
+        on = begun.for_day - timedelta(days=end.days_ago)
+        return (_clear(house, plan, warning, end.how, begun.id, on=on, by=end.who),)
+
+    def overtaken(self, house: House, plan: Plan, begun: Begun) -> Overtaken | None:
+        """Another sign presses more by now, or this one is cleared."""
+        warning = most_pressing(house.lately(), house.catalogue.stop_list)
+        return None if warning is not None and warning.id == begun.start["warning"] else "stale"

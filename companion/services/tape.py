@@ -1,79 +1,88 @@
-"""Tape on, tape off, and the second look at the skin."""
+"""Tape on, the tape check, tape off, and the second look at the skin."""
 
 from collections.abc import Callable, Sequence
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from datetime import date, datetime, time, timedelta
 from typing import Any
 
 from companion.care import tape_gate
 from companion.care.days import diary_day
+from companion.care.due import SKIN_LOOK_ENDS
 from companion.care.flow import Given, Page, Walk
+from companion.care.history import instant
 from companion.care.locks import locks
-from companion.care.records import AnyEntry, Plan, Session, Side, TapeOff, TapeOn
+from companion.care.records import AnyEntry, Plan, Session, Side, Skin, TapeOff, TapeOn
 from companion.care.starting_stage import starting_stage
 from companion.care.stop_rules import full_list_due
 from companion.care.taping import (
     SkinEnd,
+    SkinPage,
+    SkinStart,
+    TapeCheckEnd,
     TapeOffEnd,
     TapeOnEnd,
     TapeOnPage,
     TapeOnStart,
     TapeTakenOffPage,
     skin_walk,
+    tape_check_walk,
     tape_off_walk,
     tape_on_walk,
 )
-from companion.care.wear import current_wear
+from companion.care.wear import current_wear, skin_look_at
+from companion.services.day_page import in_flare
 from companion.services.house import House, derived_id
 from companion.services.signs import (
+    SignConduct,
     asked_signs,
+    locked_since,
     open_signs,
-    signs_answered,
-    signs_shown,
     signs_to_ask,
 )
-from companion.services.walks import Begun
+from companion.services.walks import Begun, Overtaken
 from companion.wire.plain import decode, encode
 
 
-def refused_before_asking(
-    house: House,
-    plan: Plan,
-    side: Side,
-    entries: Sequence[AnyEntry],
-    *,
-    adding: bool,
-    outing: bool,
-) -> tuple[tuple[str, ...], bool]:
-    """Reasons against tape that are known before the person is asked, and whether a helper must
-    be there. `adding` short pieces to tape that is on does not ask for a bare, rested knee."""
-    found = tape_gate.check(
-        plan,
-        side,
-        entries,
-        house.catalogue,
-        now=house.clock.now(),
-        today=house.clock.today(),
-        skin_today="clear",
-        skin_clean=True,
-        can_reach=True,
-        helper_there=True,
+@dataclass(frozen=True, slots=True, kw_only=True)
+class TapeOutlook:
+    """What is known of tape today before the person is asked. `refused`: reasons against it.
+
+    `not_over`: the clinician named something tape keeps off, such as varicose veins.
+    """
+
+    refused: tuple[str, ...]
+    helper_needed: bool
+    not_over: bool
+
+
+def tape_outlook(house: House, plan: Plan, side: Side, entries: Sequence[AnyEntry]) -> TapeOutlook:
+    """The tape gate as far as it needs no answer. Signs that are asked about at the short gate
+    are left to that."""
+
+    def check(*, helper_there: bool) -> tape_gate.TapeGate:
+        return tape_gate.check(
+            plan,
+            side,
+            entries,
+            house.catalogue,
+            now=house.clock.now(),
+            today=house.clock.today(),
+            skin_today="clear",
+            skin_clean=True,
+            can_reach=True,
+            helper_there=helper_there,
+            in_flare=in_flare(house, plan, side),
+        )
+
+    found, alone = check(helper_there=True), check(helper_there=False)
+    asked = {warning.id for warning in open_signs(house, entries, side)}
+    locked = locks(entries, side, house.catalogue.stop_list)
+    waived = ("locked",) if all(sign.id in asked for sign in locked.why) else ()
+    return TapeOutlook(
+        refused=tuple(reason for reason in found.reasons if reason not in waived),
+        helper_needed=set(alone.reasons) != set(found.reasons),
+        not_over=bool(found.cautions.not_over),
     )
-    alone = tape_gate.check(
-        plan,
-        side,
-        entries,
-        house.catalogue,
-        now=house.clock.now(),
-        today=house.clock.today(),
-        skin_today="clear",
-        skin_clean=True,
-        can_reach=True,
-        helper_there=False,
-    )
-    waived = ("tape_on", "rest") if adding else ()
-    reasons = tuple(reason for reason in found.reasons if reason not in waived)
-    return reasons, set(alone.reasons) != set(found.reasons)
 
 
 def tape_on_entry(house: House, plan: Plan, begun: Begun, page: TapeOnPage, given: Given) -> TapeOn:
@@ -92,39 +101,61 @@ def tape_on_entry(house: House, plan: Plan, begun: Begun, page: TapeOnPage, give
     )
 
 
-def tape_taken_off(house: House, plan: Plan, begun: Begun, page: TapeTakenOffPage) -> TapeOff:
-    """New tape that came off again within the session."""
+def tape_off_answered(
+    house: House, plan: Plan, begun: Begun, page: Page, given: Given
+) -> tuple[AnyEntry, ...]:
+    """The tape-off of a page that says it is off now, and then the skin under it."""
     now = house.clock.now()
-    wear = current_wear(house.lately(), begun.side)
-    return TapeOff(
-        **house.stamp(
-            entry_id=derived_id(begun.id, page.key), for_day=diary_day(now), plan=plan, at=now
-        ),
-        side=begun.side,
-        tape_on=None if wear is None else wear.on_ids[-1],
-        happened_at=now,
+    off_id = derived_id(begun.id, TapeTakenOffPage().key)
+    if isinstance(page, TapeTakenOffPage):
+        wear = current_wear(house.lately(), begun.side)
+        return (
+            TapeOff(
+                **house.stamp(entry_id=off_id, for_day=diary_day(now), plan=plan, at=now),
+                side=begun.side,
+                tape_on=None if wear is None else wear.on_ids[-1],
+                happened_at=now,
+            ),
+        )
+    off = house.journal.entry(off_id) if isinstance(page, SkinPage) else None
+    if isinstance(off, TapeOff):
+        return (_with_skin(house, off, derived_id(begun.id, page.key), at_once=given["skin"]),)
+    return ()
+
+
+def _with_skin(
+    house: House,
+    off: TapeOff,
+    entry_id: str,
+    *,
+    at_once: Skin | None = None,
+    later: Skin | None = None,
+) -> TapeOff:
+    """A correction of a tape-off with a look at the skin."""
+    return replace(
+        off,
+        id=entry_id,
+        replaces=off.id,
+        written_at=house.clock.now(),
+        written_by=house.written_by,
+        skin_at_once=at_once or off.skin_at_once,
+        skin_after_30_min=later or off.skin_after_30_min,
     )
 
 
-class TapeOnConduct:
-    """Tape by itself, outside a session; short pieces on top when side strips are on."""
+class TapeOnConduct(SignConduct):
+    """Tape by itself, outside a session. While tape is on nothing is put on top of it: what more
+    tape is worth is judged by a score, and that belongs to the routine."""
 
     name = "tape_on"
 
     def start(self, house: House, plan: Plan, side: Side, for_day: date) -> dict[str, Any]:
         """A `TapeOnStart` as plain JSON."""
         entries = house.lately()
-        wear = current_wear(entries, side)
-        on_now = 0 if wear is None else wear.stage
-        adding = on_now == 1 and plan.tape.highest == 2
-        stage = 2 if adding else max(1, starting_stage(plan, side, entries))
-        refused, helper_needed = refused_before_asking(
-            house, plan, side, entries, adding=adding, outing=True
-        )
+        tape = tape_outlook(house, plan, side, entries)
         return encode(
             TapeOnStart(
-                stage=stage,
-                on_now=on_now,
+                stage=max(1, starting_stage(plan, side, entries)),
                 gate_asked=gate_asked_today(entries, for_day),
                 list_reason=full_list_due(plan, entries, for_day),
                 asked_signs=asked_signs(house, plan, entries),
@@ -132,8 +163,9 @@ class TapeOnConduct:
                     open_signs(house, entries, side),
                     skin=locks(entries, side, house.catalogue.stop_list).skin,
                 ),
-                refused=refused,
-                helper_needed=helper_needed,
+                refused=tape.refused,
+                helper_needed=tape.helper_needed,
+                not_over=tape.not_over,
             )
         )
 
@@ -142,23 +174,26 @@ class TapeOnConduct:
         start = decode(TapeOnStart, begun.start)
         return lambda: tape_on_walk(house.catalogue, start)
 
-    def on_shown(self, house: House, plan: Plan, begun: Begun, page: Page) -> tuple[AnyEntry, ...]:
-        """A card's warning."""
-        return signs_shown(house, plan, begun, page)
-
     def on_answer(
         self, house: House, plan: Plan, begun: Begun, page: Page, given: Given
     ) -> tuple[AnyEntry, ...]:
         """Signs, and the tape."""
         if isinstance(page, TapeOnPage) and given["tape"] == "on":
             return (tape_on_entry(house, plan, begun, page, given),)
-        return signs_answered(house, plan, begun, page, given)
+        return super().on_answer(house, plan, begun, page, given)
 
     def finish(
         self, house: House, plan: Plan, begun: Begun, end: TapeOnEnd
     ) -> tuple[AnyEntry, ...]:
         """Nothing more."""
         return ()
+
+    def overtaken(self, house: House, plan: Plan, begun: Begun) -> Overtaken | None:
+        """A sign ticked elsewhere closes it; tape put on meanwhile, or no answer yet: anew."""
+        entries = house.lately()
+        if not begun.answers or locked_since(house, entries, begun):
+            return "stale"
+        return "stale" if current_wear(entries, begun.side) is not None else None
 
 
 def gate_asked_today(entries: Sequence[AnyEntry], day: date) -> bool:
@@ -169,106 +204,154 @@ def gate_asked_today(entries: Sequence[AnyEntry], day: date) -> bool:
     )
 
 
-class TapeOffConduct:
+class TapeCheckConduct(SignConduct):
+    """The tape check. Never locked."""
+
+    name = "tape_check"
+
+    def start(self, house: House, plan: Plan, side: Side, for_day: date) -> dict[str, Any]:
+        """The tape that is on. Raises LookupError when none is."""
+        return _tape_now_on(house, side)
+
+    def walk(self, house: House, plan: Plan, begun: Begun) -> Callable[[], Walk[TapeCheckEnd]]:
+        """What is felt, and tape off when something is."""
+        return tape_check_walk
+
+    def on_answer(
+        self, house: House, plan: Plan, begun: Begun, page: Page, given: Given
+    ) -> tuple[AnyEntry, ...]:
+        """Tape off, the skin, a mistake taken back."""
+        off = tape_off_answered(house, plan, begun, page, given)
+        return off or super().on_answer(house, plan, begun, page, given)
+
+    def finish(
+        self, house: House, plan: Plan, begun: Begun, end: TapeCheckEnd
+    ) -> tuple[AnyEntry, ...]:
+        """Nothing more."""
+        return ()
+
+    def overtaken(self, house: House, plan: Plan, begun: Begun) -> Overtaken | None:
+        """What is felt is asked anew until it was answered."""
+        return "stale" if not begun.answers else None
+
+
+class TapeOffConduct(SignConduct):
     """Tape off. Never locked."""
 
     name = "tape_off"
 
     def start(self, house: House, plan: Plan, side: Side, for_day: date) -> dict[str, Any]:
         """The tape that is on. Raises LookupError when none is."""
-        wear = current_wear(house.lately(), side)
-        if wear is None:
-            raise LookupError("no tape is on this knee")
-        return {"tape_on": wear.on_ids[-1]}
+        return _tape_now_on(house, side)
 
     def walk(self, house: House, plan: Plan, begun: Begun) -> Callable[[], Walk[TapeOffEnd]]:
         """How, when, skin."""
         return tape_off_walk
 
-    def on_shown(self, house: House, plan: Plan, begun: Begun, page: Page) -> tuple[AnyEntry, ...]:
-        """A card's warning."""
-        return signs_shown(house, plan, begun, page)
-
-    def on_answer(
-        self, house: House, plan: Plan, begun: Begun, page: Page, given: Given
-    ) -> tuple[AnyEntry, ...]:
-        """A mistake taken back."""
-        return signs_answered(house, plan, begun, page, given)
-
     def finish(
         self, house: House, plan: Plan, begun: Begun, end: TapeOffEnd
     ) -> tuple[AnyEntry, ...]:
         """The tape-off entry."""
-        now = house.clock.now()
-        off_at = now if end.off == "now" else _about(now, end)
-        return (
-            TapeOff(
-                **house.stamp(
-                    entry_id=derived_id(begun.id, "tape_off"),
-                    for_day=diary_day(off_at or now),
-                    plan=plan,
-                    at=now,
-                ),
-                side=begun.side,
-                tape_on=begun.start["tape_on"],
-                happened_at=off_at,
-                came_off_by_itself=end.off == "by_itself",
-                skin_at_once=end.skin,
+        return (self._entry(house, plan, begun, house.clock.now(), end.skin),)
+
+    def overtaken(self, house: House, plan: Plan, begun: Begun) -> Overtaken | None:
+        """Tape put on since is other tape."""
+        wear = current_wear(house.lately(), begun.side)
+        on = wear is not None and begun.start["tape_on"] in wear.on_ids
+        return None if on and begun.answers else "stale"
+
+    def left(self, house: House, plan: Plan, begun: Begun, why: Overtaken) -> tuple[AnyEntry, ...]:
+        """That it came off was said, though nothing of the skin."""
+        if not begun.answers:
+            return ()
+        return (self._entry(house, plan, begun, begun.last_at, None),)
+
+    def _entry(
+        self, house: House, plan: Plan, begun: Begun, at: datetime, skin: Skin | None
+    ) -> TapeOff:
+        said = begun.answers[0]
+        off = said.given["off"]
+        when = next((a.given for a in begun.answers if a.page == "off_when"), {})
+        off_at: datetime | None = said.at
+        if off != "now":
+            off_at = remembered(said.at, when.get("day"), when.get("hour"))
+        on = house.journal.entry(begun.start["tape_on"])
+        if off_at is not None and isinstance(on, TapeOn):
+            # Off before it was on is a slip of the hour: then nobody knows when.
+            off_at = None if instant(off_at) < instant(on.happened_at) else off_at
+        return TapeOff(
+            **house.stamp(
+                entry_id=derived_id(begun.id, "tape_off"),
+                for_day=diary_day(off_at or said.at),
+                plan=plan,
+                at=at,
             ),
+            side=begun.side,
+            tape_on=begun.start["tape_on"],
+            happened_at=off_at,
+            came_off_by_itself=off == "by_itself",
+            skin_at_once=skin,
         )
 
 
-def _about(now: datetime, end: TapeOffEnd) -> datetime | None:
-    """The hour the person remembers; None when they do not. Never later than now."""
-    if end.off_day in (None, "unknown") or end.hour is None:
+def _tape_now_on(house: House, side: Side) -> dict[str, Any]:
+    wear = current_wear(house.lately(), side)
+    if wear is None:
+        raise LookupError("no tape is on this knee")
+    return {"tape_on": wear.on_ids[-1]}
+
+
+def remembered(now: datetime, day: str | None, hour: int | None) -> datetime | None:
+    """The hour the person remembers; None when they do not. Never later than now.
+
+    `today` and `yesterday` are diary days: at one in the night "today, 22" is three hours ago.
+    The small hours belong to either, so of both the later that is past is meant.
+    """
+    if day not in ("today", "yesterday") or hour is None:
         return None
-    day = now.date() - timedelta(days=1 if end.off_day == "yesterday" else 0)
-    about = datetime.combine(day, time(end.hour)).replace(tzinfo=now.tzinfo)
-    return min(about, now)
+    base = diary_day(now) - timedelta(days=1 if day == "yesterday" else 0)
+    days = [base + timedelta(days=1), base] if hour < 3 else [base]
+    found = [datetime.combine(one, time(hour), tzinfo=now.tzinfo) for one in days]
+    return next((at for at in found if at <= now), now)
 
 
-class SkinConduct:
+class SkinConduct(SignConduct):
     """The look at the skin half an hour after."""
 
     name = "skin"
 
     def start(self, house: House, plan: Plan, side: Side, for_day: date) -> dict[str, Any]:
-        """The tape-off whose skin has not been looked at again. LookupError when there is none."""
-        waiting = [
-            entry
-            for entry in house.lately()
-            if isinstance(entry, TapeOff) and entry.side == side and entry.skin_after_30_min is None
-        ]
-        if not waiting:
+        """A `SkinStart` as plain JSON. Raises LookupError when no skin is to be looked at."""
+        off = skin_to_look_at(house, side)
+        if off is None:
             raise LookupError("no skin to look at again")
-        return {"tape_off": max(waiting, key=lambda entry: entry.written_at).id}
+        at = skin_look_at(house.lately(), side)
+        early = at is not None and instant(house.clock.now()) < instant(at)
+        return encode(SkinStart(tape_off=off.id, too_early_until=at if early else None))
 
     def walk(self, house: House, plan: Plan, begun: Begun) -> Callable[[], Walk[SkinEnd]]:
-        """One question."""
-        return skin_walk
-
-    def on_shown(self, house: House, plan: Plan, begun: Begun, page: Page) -> tuple[AnyEntry, ...]:
-        """A card's warning."""
-        return signs_shown(house, plan, begun, page)
-
-    def on_answer(
-        self, house: House, plan: Plan, begun: Begun, page: Page, given: Given
-    ) -> tuple[AnyEntry, ...]:
-        """A mistake taken back."""
-        return signs_answered(house, plan, begun, page, given)
+        """One question, when its time has come."""
+        start = decode(SkinStart, begun.start)
+        return lambda: skin_walk(start)
 
     def finish(self, house: House, plan: Plan, begun: Begun, end: SkinEnd) -> tuple[AnyEntry, ...]:
         """A correction of the tape-off with the second look."""
-        entry = house.journal.entry(begun.start["tape_off"])
-        if not isinstance(entry, TapeOff):
+        off = house.journal.entry(begun.start["tape_off"])
+        if end.skin is None or not isinstance(off, TapeOff):
             return ()
-        return (
-            replace(
-                entry,
-                id=derived_id(begun.id, "skin"),
-                replaces=entry.id,
-                written_at=house.clock.now(),
-                written_by=house.written_by,
-                skin_after_30_min=end.skin,
-            ),
-        )
+        return (_with_skin(house, off, derived_id(begun.id, "skin"), later=end.skin),)
+
+    def overtaken(self, house: House, plan: Plan, begun: Begun) -> Overtaken | None:
+        """Half an hour may have passed since it was too early."""
+        return "stale" if not begun.answers else None
+
+
+def skin_to_look_at(house: House, side: Side) -> TapeOff | None:
+    """The tape-off whose skin is to be looked at again; None when there is none, or a day has
+    passed: a look "30 minutes after removal" would then be made up."""
+    entries = house.lately()
+    at = skin_look_at(entries, side)
+    if at is None or instant(house.clock.now()) >= instant(at) + SKIN_LOOK_ENDS:
+        return None
+    offs = [entry for entry in entries if isinstance(entry, TapeOff) and entry.side == side]
+    return max(offs, key=lambda off: instant(off.happened_at or off.written_at))

@@ -8,10 +8,12 @@ A walk under way is a draft in the journal: its start and its answers. Entries t
 from collections.abc import Callable
 from dataclasses import dataclass, replace
 from datetime import date, datetime
-from typing import Any, Protocol
+from typing import Any, Literal, Protocol
 
 from companion.care.flow import Answer, Given, Page, Position, Walk, replay
 from companion.care.records import AnyEntry, Plan, Side
+from companion.care.routine import RoutineEnd
+from companion.care.taping import SkinEnd
 from companion.services.house import House
 from companion.system.ids import new_id
 
@@ -21,6 +23,7 @@ class Begun:
     """A walk under way. `start` is its conduct's start record as plain JSON.
 
     `wrote` holds the keys of pages whose entries are on disk: nobody goes back over them.
+    `entry_ids` are those entries.
     """
 
     walk: str
@@ -32,6 +35,12 @@ class Begun:
     start: dict[str, Any]
     answers: tuple[Answer, ...] = ()
     wrote: tuple[str, ...] = ()
+    entry_ids: tuple[str, ...] = ()
+
+    @property
+    def last_at(self) -> datetime:
+        """When the last answer was given, or the walk begun."""
+        return self.answers[-1].at if self.answers else self.begun_at
 
     @property
     def key(self) -> str:
@@ -65,6 +74,11 @@ class Finished:
     at: datetime
 
 
+Overtaken = Literal["left_behind", "card", "tape_on", "stale"]
+"""Why a walk under way is not taken up again: its day is over, a sign ticked elsewhere closes it,
+tape went on meanwhile, or nothing of it was answered and things may have changed."""
+
+
 class Conduct(Protocol):
     """One kind of walk."""
 
@@ -80,17 +94,25 @@ class Conduct(Protocol):
 
     def on_shown(self, house: House, plan: Plan, begun: Begun, page: Page) -> tuple[AnyEntry, ...]:
         """Entries to write before `page` is shown."""
-        ...
+        return ()
 
     def on_answer(
         self, house: House, plan: Plan, begun: Begun, page: Page, given: Given
     ) -> tuple[AnyEntry, ...]:
         """Entries to write with the answer to `page`."""
-        ...
+        return ()
 
     def finish(self, house: House, plan: Plan, begun: Begun, end: Any) -> tuple[AnyEntry, ...]:
         """Entries to write at the end."""
         ...
+
+    def overtaken(self, house: House, plan: Plan, begun: Begun) -> Overtaken | None:
+        """Why this walk of today must not be taken up again, though it is under way."""
+        return None
+
+    def left(self, house: House, plan: Plan, begun: Begun, why: Overtaken) -> tuple[AnyEntry, ...]:
+        """Entries to write for a walk that is not taken up again: what it holds so far."""
+        return ()
 
 
 def begin(
@@ -98,14 +120,18 @@ def begin(
 ) -> Underway | Finished:
     """Take up the walk of this kind and knee where it was left, or begin it.
 
-    A draft of another day is not taken up here; `left_behind` has settled it before.
+    One of another day, and one that was overtaken, is settled first: what it holds is written.
     """
     for_day = for_day or house.clock.today()
     begun = load(house, conduct, side)
-    if begun is not None and begun.for_day == for_day:
+    if begun is not None:
         plan = house.plan_of(begun.plan_version)
-        if plan is not None:
-            return _stand(house, conduct, plan, begun)
+        why: Overtaken | None = "left_behind"
+        if plan is not None and begun.for_day == for_day:
+            why = conduct.overtaken(house, plan, begun)
+            if why is None:
+                return _stand(house, conduct, plan, begun)
+        settle(house, conduct, begun, why or "left_behind")
     plan = house.plan()
     if plan is None:
         raise LookupError("a walk needs a plan")
@@ -122,13 +148,35 @@ def begin(
     return _stand(house, conduct, plan, begun)
 
 
+def settle(house: House, conduct: Conduct, begun: Begun, why: Overtaken) -> None:
+    """End a walk that is not taken up again; what it holds is written with its draft dropped."""
+    plan = house.plan_of(begun.plan_version)
+    entries = () if plan is None else conduct.left(house, plan, begun, why)
+    house.journal.append(*_new(house, entries), drop_draft=begun.key)
+
+
+def leave(house: House, conduct: Conduct, side: Side) -> None:
+    """End the walk of this kind and knee for a card; what it holds is written."""
+    begun = load(house, conduct, side)
+    if begun is not None:
+        settle(house, conduct, begun, "card")
+
+
+def nothing_to_tell(end: object) -> bool:
+    """Whether a walk ended with nothing done, so that no page says what was written."""
+    match end:
+        case RoutineEnd(reason="locked") | SkinEnd(skin=None):
+            return True
+    return False
+
+
 def give(house: House, conduct: Conduct, underway: Underway, given: Given) -> Underway | Finished:
     """Answer the page. The answer is on disk when this returns."""
     plan, page = underway.plan, underway.page
     begun = underway.begun
     entries = _new(house, conduct.on_answer(house, plan, begun, page, given))
     if entries:
-        begun = replace(begun, wrote=(*begun.wrote, page.key))
+        begun = _wrote(begun, page.key, entries)
     answer = Answer(page=page.key, given=dict(given), at=house.clock.now())
     begun = replace(begun, answers=(*begun.answers, answer))
     return _stand(house, conduct, plan, begun, entries)
@@ -168,8 +216,20 @@ def _stand(
             at=house.clock.now(),
         )
     shown = _new(house, conduct.on_shown(house, plan, begun, position.page))
+    if shown:
+        # What led here is on disk too: going back over it would leave an entry nobody explains.
+        answers = begun.answers
+        begun = _wrote(begun, answers[-1].page if answers else "", shown)
     house.journal.append(*entries, *shown, save_draft=(begun.key, as_draft(begun)))
     return Underway(begun=begun, plan=plan, page=position.page)
+
+
+def _wrote(begun: Begun, page_key: str, entries: tuple[AnyEntry, ...]) -> Begun:
+    return replace(
+        begun,
+        wrote=(*begun.wrote, page_key),
+        entry_ids=(*begun.entry_ids, *(entry.id for entry in entries)),
+    )
 
 
 def _new(house: House, entries: tuple[AnyEntry, ...]) -> tuple[AnyEntry, ...]:
@@ -192,6 +252,7 @@ def as_draft(begun: Begun) -> dict[str, Any]:
             for answer in begun.answers
         ],
         "wrote": list(begun.wrote),
+        "entry_ids": list(begun.entry_ids),
     }
 
 
@@ -214,4 +275,5 @@ def from_draft(draft: dict[str, Any]) -> Begun:
             for answer in draft["answers"]
         ),
         wrote=tuple(draft["wrote"]),
+        entry_ids=tuple(draft.get("entry_ids", ())),
     )
