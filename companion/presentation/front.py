@@ -255,6 +255,11 @@ def _due_line(front: Front, what: str, side: Side | None, both: bool) -> str:
                 )
             return phrase("Your tape{where} is due off now.", where=where)
         case "skin_look":
+            look = knee_today.skin_look_at
+            if look is not None and look > front.now:
+                return phrase(
+                    "Look at the skin{where} again at {time}.", where=where, time=clock_time(look)
+                )
             return phrase("Look at the skin{where} again.", where=where)
         case "patch_test_reading":
             return phrase("Look at the skin under the test piece today.")

@@ -10,6 +10,7 @@ from companion.care.catalogue import Catalogue, ContactRole, Sign, Step
 from companion.care.course import Decision
 from companion.care.flow import Page
 from companion.care.records import Plan, Side, Zone
+from companion.care.step_limits import TapeFeeling
 from companion.presentation.page_view import (
     Block,
     Bulleted,
@@ -29,7 +30,7 @@ from companion.presentation.page_view import (
     Timer,
     Write,
 )
-from companion.presentation.phrases import phrase
+from companion.presentation.phrases import clock_time, phrase
 from companion.presentation.words import (
     SKIN_WORDS,
     depth_lines,
@@ -114,8 +115,10 @@ def _(page: stopping.OpenSignPage, setting: Setting) -> PageView:
             question = phrase(gate.skin_clear_question)
         case "well_again":
             question = phrase(gate.well_again_question)
-        case _:
+        case _ if sign.level == "call":
             question = phrase("Have you called about this?")
+        case _:
+            question = phrase("Is that over?")
     return PageView(
         key=page.key,
         heading=phrase("You ticked this last time"),
@@ -253,7 +256,62 @@ def _(page: stopping.NoneTickedPage, setting: Setting) -> PageView:
     )
 
 
+@_view.register
+def _(page: walk.ClosedPage, setting: Setting) -> PageView:
+    sign = setting.catalogue.sign(page.sign)
+    card = setting.catalogue.card(sign.card)
+    return PageView(
+        key=page.key,
+        heading=phrase("The routine is closed"),
+        blocks=(
+            Text(phrase("You ticked: {sign}", sign=phrase(sign.words)), "strong"),
+            card_block(sign, setting.plan, setting.catalogue),
+            Text(phrase(card.after)),
+        ),
+        main=Button(phrase("To the front page")),
+    )
+
+
 # ---------------------------------------------------------------- the score
+
+
+@_view.register
+def _(page: walk.HelperPage, setting: Setting) -> PageView:
+    return PageView(
+        key=page.key,
+        heading=phrase("Is your helper with you?"),
+        blocks=(
+            Text(phrase("Your plan says: hands only when your helper is there.")),
+            Choose(
+                "helper",
+                phrase("Your answer"),
+                (Option("yes", phrase("Yes, here with me")), Option("no", phrase("No"))),
+            ),
+        ),
+        main=_next(),
+    )
+
+
+@_view.register
+def _(page: walk.TenPage, setting: Setting) -> PageView:
+    return PageView(
+        key=page.key,
+        heading=phrase("What 10 stands for"),
+        blocks=(
+            Text(phrase("Your last five routines began at 10.")),
+            Choose(
+                "ten",
+                phrase("Is a 10 the worst pain you can imagine?"),
+                (
+                    Option("yes", phrase("Yes, the worst I can imagine")),
+                    Option("no", phrase("No, it can be worse")),
+                    Option("not_sure", phrase("Not sure")),
+                ),
+            ),
+            Text(phrase("Your clinic will see your answer. You are asked this once."), "quiet"),
+        ),
+        main=_next(),
+    )
 
 
 @_view.register
@@ -279,6 +337,9 @@ _HANDS_OFF = {
     "locked": "A warning sign is still open. So there is no hands-on part today.",
     "done_today": "You have done the hands-on part today. Once a day is what your plan says.",
     "tape_on": "Your tape is on. So there is no hands-on part until it is off.",
+    "tape_came_off": "Your tape has just come off. So there is no hands-on part today.",
+    "flare": "Your pain has been up for some days. Your plan says: no hands-on part then.",
+    "helper_needed": "Your plan says your helper must be there for the hands-on part.",
     "resting": "Your knee had an injection. Your plan says: let it rest.",
     "not_in_plan": "Your plan has no hands-on part for this knee.",
     "skin": "The skin is not whole. So there is no hands-on part today.",
@@ -453,6 +514,7 @@ def _(page: walk.StepPage, setting: Setting) -> PageView:
                 )
             ),
             Numbered(tuple(phrase(setting.told(step)) for step in sheet.steps)),
+            *_keep_off(page.not_over),
             Timer("seconds", page.technique.seconds),
             Framed(
                 " ".join(phrase(sentence) for sentence in sheet.stop_for),
@@ -514,7 +576,14 @@ def _(page: walk.ExercisePage, setting: Setting) -> PageView:
     )
 
 
+def _keep_off(not_over: bool) -> tuple[Block, ...]:
+    if not not_over:
+        return ()
+    return (Framed(phrase("Keep off the thick veins. Do not press on them.")),)
+
+
 _STEP_STOPS = {
+    "said": "It hurt too much. So this step stops here.",
     "above_ceiling": "The pain was {pain}. The limit in your plan is {limit}. "
     "So this step stops here.",
     "above_rest": "The pain was {pain}. That is more than {limit} above the pain at rest. "
@@ -586,6 +655,8 @@ def decision_sentence(decision: Decision, plan: Plan) -> str:
             return phrase("Your plan would tape now, but not today. So this part ends here.")
         case (_, "tape_did_not_add"):
             return phrase("The tape did not bring it lower. Your plan says: no more tape.")
+        case (_, "moves_used_up"):
+            return phrase("No check moves are left. Your plan says: stop here.")
         case (_, "low_score"):
             return phrase("That is a low score. Your plan says: stop here.")
         case (_, "nothing_to_ease" | "not_comparable"):
@@ -604,6 +675,8 @@ def _(page: walk.DecisionPage, setting: Setting) -> PageView:
         else score_sentence(page.before, page.latest, setting.plan.ease_target_percent)
     )
     blocks: list[Block] = [Text(decision_sentence(decision, setting.plan))]
+    if page.tape_off:
+        blocks.append(Bulleted(tuple(phrase(NO_TAPE_REASONS[why]) for why in page.tape_off)))
     if page.start_zones:
         blocks.append(
             Text(
@@ -668,6 +741,11 @@ def _(page: taping.TapeReadyPage, setting: Setting) -> PageView:
                 (Option("yes", phrase("Yes")), Option("no", phrase("No"))),
             ),
             Choose("reach", phrase(steps.reach_question), tuple(reach)),
+            *(
+                (Framed(phrase("No tape over the thick veins. Is there no room? Leave it off.")),)
+                if page.not_over
+                else ()
+            ),
         ),
         main=_next(),
     )
@@ -763,12 +841,51 @@ def _(page: taping.TapeOnPage, setting: Setting) -> PageView:
     )
 
 
+_FEELINGS: dict[TapeFeeling, str] = {
+    "itch": "It itches",
+    "pinching": "It pinches",
+    "numbness": "It feels numb or tingles",
+    "pain": "It hurts",
+}
+
+
+@_view.register
+def _(page: taping.TapeCheckPage, setting: Setting) -> PageView:
+    return PageView(
+        key=page.key,
+        heading=phrase("Check the tape"),
+        blocks=(
+            Text(phrase("Look at the tape and the skin round it.")),
+            Tick(
+                "feelings",
+                phrase("What do you feel from the tape? If nothing, tick none."),
+                tuple(Option(feeling, phrase(words)) for feeling, words in _FEELINGS.items()),
+            ),
+        ),
+        main=_next(),
+        enter_answers=False,
+    )
+
+
+@_view.register
+def _(page: taping.SkinTooEarlyPage, setting: Setting) -> PageView:
+    return PageView(
+        key=page.key,
+        heading=phrase("A little later"),
+        blocks=(
+            Text(phrase("Look at the skin again at {time}.", time=clock_time(page.at))),
+            Text(phrase("Is it getting worse? Press Stop.")),
+        ),
+        main=Button(phrase("To the front page")),
+    )
+
+
 @_view.register
 def _(page: taping.TapeTakenOffPage, setting: Setting) -> PageView:
     tape = setting.catalogue.tape_steps
     return PageView(
         key=page.key,
-        heading=phrase("Take the new tape off"),
+        heading=phrase("Take the tape off now" if page.felt else "Take the new tape off"),
         blocks=(Numbered(tuple(phrase(setting.told(step)) for step in tape.removal)),),
         main=Button(phrase("The tape is off"), (("tape", "off"),)),
     )
@@ -906,22 +1023,34 @@ _WAYS = {
 }
 
 
+_FEW_DAYS = 6
+
+
 @_view.register
 def _(page: clearing.CheckedPage, setting: Setting) -> PageView:
+    words = (phrase("Today"), phrase("Yesterday"))
+    when: Block = Choose(
+        "days_ago",
+        phrase("When?"),
+        tuple(
+            Option(str(ago), words[ago] if ago < 2 else phrase("{n} days ago", n=ago))
+            for ago in range(page.most_days_ago + 1)
+        ),
+    )
+    if page.most_days_ago > _FEW_DAYS:
+        when = Number(
+            "days_ago",
+            phrase("How many days ago? Today is 0."),
+            phrase("days ago"),
+            0,
+            page.most_days_ago,
+            needed=True,
+        )
     return PageView(
         key=page.key,
         heading=phrase("Who checked you?"),
         blocks=(
-            Choose(
-                "days_ago",
-                phrase("When?"),
-                (
-                    Option("0", phrase("Today")),
-                    Option("1", phrase("Yesterday")),
-                    Option("2", phrase("The day before yesterday")),
-                    Option("3", phrase("Three days ago or more")),
-                ),
-            ),
+            when,
             Write("who", phrase("Who was it? Such as doctor, nurse, hospital."), 60, "one"),
         ),
         main=Button(phrase("Write it down")),
@@ -948,7 +1077,10 @@ _ENDS = {
     "not_comparable": "The moves were not done the same way",
     "tape_not_allowed_today": "No tape today",
     "tape_not_on": "The tape did not go on",
-    "tape_on_unscored": "Tape on; no check moves were left",
+    "moves_used_up": "No check moves were left",
+    "hands_not_allowed_today": "No hands-on part today",
+    "locked": "The routine was closed",
+    "tape_on": "Tape went on before it was finished",
     "exercise_only": "Exercises only",
     "nothing_today": "Nothing to do today",
     "card": "A warning sign was ticked",
