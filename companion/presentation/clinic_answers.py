@@ -25,7 +25,7 @@ from companion.evidence.figures import (
     Window,
 )
 from companion.presentation.chart import DaySpan
-from companion.presentation.figures_in_words import one_decimal, signed, whole_percent
+from companion.presentation.figures_in_words import hundredths, one_decimal, signed, whole_percent
 from companion.presentation.phrases import dated, phrase, short_day
 from companion.presentation.plan_changes import (
     move_words,
@@ -36,6 +36,8 @@ from companion.presentation.plan_changes import (
 from companion.presentation.record_view import days_between, medicine_by_day
 
 WINDOW_DAYS = 14
+NOT_COMPUTED: str = "not computed"
+"""Why a finding is missing that this version does not make: a page passes over it in silence."""
 _NEAR_THE_END = (1, 8)
 """Means under 1 or over 8: the scale's end is near (statistics.md section 5)."""
 
@@ -141,17 +143,16 @@ def _better(knees: Sequence[Knee], plan: Plan) -> Answer:
     stands = _chair_stand(knees)
     notes = [
         phrase(
-            "Pain 0 to 10, {measure}. The first 14 days are already under treatment. A minus is "
-            "less pain. Bands: Salaffi 2004. Measurement error, 1.33 points: Alghadir 2018. "
-            "Acceptable state, 3.23 or less: Tubach 2005. Flares: Parry, Ogollah and Peat.",
+            "Pain 0 to 10, {measure}; a minus is less pain. The first 14 days are already under "
+            "treatment. Bands: Salaffi 2004. Error 1.33 points: Alghadir 2018. Acceptable 3.23 or "
+            "less: Tubach 2005. Flares: Parry, Ogollah and Peat.",
             measure=measure,
         )
     ]
     if activities:
         notes.append(
             phrase(
-                "Activities: 0 unable, 10 as before; real from 3 points alone, from 2 points in "
-                "the mean (Stratford 1995)."
+                "Activities: 10 is as before; real from 3 points, 2 in the mean (Stratford 1995)."
             )
         )
     if stands is not None:
@@ -172,6 +173,7 @@ def _better(knees: Sequence[Knee], plan: Plan) -> Answer:
                 lambda knee: _window(knee.found.pain.latest),
             ),
             by_knee(phrase("Change"), knees, _change),
+            by_knee(phrase("By the week"), knees, _trend),
             by_knee(phrase("Recorded flares"), knees, _flares),
             by_knee(phrase("Check move"), knees, _eased),
             *activities,
@@ -223,6 +225,37 @@ def _change(knee: Knee) -> Cell | None:
             else phrase("above the acceptable state")
         )
     return Cell(signed(pain.change_points), phrase("points: {what}", what=", ".join(parts)))
+
+
+def _trend(knee: Knee) -> Cell | None:
+    """The slope of the weekly means; None while trends are not computed."""
+    trend = knee.found.pain.trend
+    if trend.verdict == "too_short":
+        return Cell(
+            phrase("cannot tell:"),
+            phrase(
+                "{n} week with 4 recorded days or more, 5 needed",
+                "{n} weeks with 4 recorded days or more, 5 needed",
+                n=trend.weeks,
+            ),
+        )
+    if trend.slope_per_week is None or trend.low is None or trend.high is None:
+        return None
+    verdict = {
+        "falling": phrase("falling"),
+        "rising": phrase("rising"),
+        "unclear": phrase("cannot tell"),
+    }.get(str(trend.verdict), "")
+    return Cell(
+        hundredths(trend.slope_per_week),
+        phrase(
+            "points a week, {low} to {high}, {n} weeks: {verdict}",
+            low=hundredths(trend.low),
+            high=hundredths(trend.high),
+            n=trend.weeks,
+            verdict=verdict,
+        ),
+    )
 
 
 def _outcome(low: float | None, high: float | None, change: float) -> str | None:
@@ -382,21 +415,21 @@ def _stand_notes(stands: Sequence[ChairStand]) -> Iterable[str]:
     last = stands[-1]
     for row in last.published[-1:]:
         yield phrase(
-            "Chair stand, age {age_from} to {age_to}: below average under {men} (men), {women} "
-            "(women), CDC 2017; a change is real from 3 (Gill 2022).",
+            "Chair stand at {age_from} to {age_to}: below average under {men} (men), {women} "
+            "(women), CDC 2017; real from 3 (Gill 2022).",
             age_from=row.age_from,
             age_to=row.age_to,
             men=row.men,
             women=row.women,
         )
     if not last.published:
-        yield phrase("Chair stand: a change is real from 3 (Gill 2022).")
+        yield phrase("Chair stand: real from 3 (Gill 2022).")
 
 
 def _why_not(found: Findings, key: str) -> str:
     """Why a finding is not given, with what there is and what it takes."""
-    for gap in found.shown_cannot_tell:
-        if gap.finding == key:
+    for gap in found.cannot_tell:
+        if gap.finding == key and gap.why != NOT_COMPUTED:
             return _why(gap)
     return phrase("too little was recorded")
 
@@ -637,9 +670,11 @@ def _unsafe(knees: Sequence[Knee], catalogue: Catalogue) -> Answer:
     return Answer(
         question=phrase("Anything unsafe?"),
         rows=rows_of(
-            _listed(phrase("Falls"), [f"{short_day(day)}{what}" for day, what in fallen]),
-            _listed(phrase("Skin"), [_skin(event, sided=sided) for event in skin]),
-            _warning_cards(cards, catalogue),
+            *_what_happened(
+                [f"{short_day(day)}{what}" for day, what in fallen],
+                [_skin(event, sided=sided) for event in skin],
+                _warning_cards(cards, catalogue),
+            ),
             by_knee(phrase("Night pain"), knees, _nights),
             _stairs(knees),
             None
@@ -652,7 +687,19 @@ def _unsafe(knees: Sequence[Knee], catalogue: Catalogue) -> Answer:
     )
 
 
-def _warning_cards(cards: Sequence[Warned], catalogue: Catalogue) -> Row:
+def _what_happened(fallen: Sequence[str], skin: Sequence[str], cards: Row | None) -> Iterable[Row]:
+    """Falls, skin and cards; one line when there was none of them."""
+    if not fallen and not skin and cards is None:
+        yield Row(phrase("Falls, skin, cards"), (counted(0, ""),))
+        return
+    yield _listed(phrase("Falls"), fallen)
+    yield _listed(phrase("Skin"), skin)
+    yield cards or _listed(phrase("Warning cards"), ())
+
+
+def _warning_cards(cards: Sequence[Warned], catalogue: Catalogue) -> Row | None:
+    if not cards:
+        return None
     row = _listed(phrase("Warning cards"), [_card(warning, catalogue) for warning in cards])
     still_open = sum(warning.cleared is None for warning in cards)
     if not still_open:
@@ -881,4 +928,4 @@ def _versions(plans: Iterable[Plan], catalogue: Catalogue) -> Answer:
             words = "; ".join(changes) or phrase("dates only")
         label = phrase("Plan {version}", version=plan.version)
         rows.append(Row(label, (Cell(dated(plan.written_on) + ":", words),)))
-    return Answer(question=phrase("What changed with each plan"), rows=tuple(rows))
+    return Answer(question=phrase("What each plan changed"), rows=tuple(rows))

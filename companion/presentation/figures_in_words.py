@@ -30,9 +30,12 @@ def one_decimal(value: float) -> str:
 
 def signed(value: float) -> str:
     """`+2.0`, a real minus and `1.8`, `0.0`."""
-    rounded = _rounded(value, "0.1")
-    sign = "+" if rounded > 0 else MINUS if rounded < 0 else ""
-    return f"{sign}{abs(rounded)}"
+    return _with_sign(_rounded(value, "0.1"))
+
+
+def hundredths(value: float) -> str:
+    """The same to two decimals, for points a week: there a tenth is most of the answer."""
+    return _with_sign(_rounded(value, "0.01"))
 
 
 def whole_percent(value: float, *, with_sign: bool = False) -> str:
@@ -40,6 +43,11 @@ def whole_percent(value: float, *, with_sign: bool = False) -> str:
     rounded = _rounded(value, "1")
     sign = MINUS if rounded < 0 else "+" if with_sign and rounded > 0 else ""
     return phrase("{sign}{percent}\u00a0%", sign=sign, percent=abs(rounded))
+
+
+def _with_sign(rounded: Decimal) -> str:
+    sign = "+" if rounded > 0 else MINUS if rounded < 0 else ""
+    return f"{sign}{abs(rounded)}"
 
 
 def _rounded(value: float, step: str) -> Decimal:
