@@ -1,7 +1,7 @@
 """The clinic's six answers, as rows of numbers, each with its days and its source.
 
-Means have one decimal and are shown raw where no change can be told. Findings that are not
-computed are on no page.
+Means have one decimal and are shown raw where no change can be told. What cannot be told says what
+it lacks.
 """
 
 from __future__ import annotations
@@ -20,6 +20,7 @@ from companion.evidence.figures import (
     CannotTell,
     ChairStand,
     Findings,
+    Pain,
     SkinEvent,
     Warned,
     Window,
@@ -38,8 +39,6 @@ from companion.presentation.record_view import days_between, medicine_by_day
 WINDOW_DAYS = 14
 NOT_COMPUTED: str = "not computed"
 """Why a finding is missing that this version does not make: a page passes over it in silence."""
-_NEAR_THE_END = (1, 8)
-"""Means under 1 or over 8: the scale's end is near (statistics.md section 5)."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -149,6 +148,8 @@ def _better(knees: Sequence[Knee], plan: Plan) -> Answer:
             measure=measure,
         )
     ]
+    if any(knee.found.pain.low is not None or _trend(knee) for knee in knees):
+        notes.append(phrase("Ranges: 95 % intervals; by the week: Sen 1968."))
     if activities:
         notes.append(
             phrase(
@@ -157,7 +158,10 @@ def _better(knees: Sequence[Knee], plan: Plan) -> Answer:
         )
     if stands is not None:
         notes += _stand_notes(knees[0].found.chair_stand)
-    if any(_near_the_end(knee) for knee in knees):
+    ends = {knee.found.pain.scale_end for knee in knees}
+    if "at_bottom" in ends:
+        notes.append(phrase("A mean of 0 is already at the bottom of the scale."))
+    if ends & {"near_bottom", "near_top", "at_top"}:
         notes.append(phrase("A mean under 1 or over 8 is near the end of the scale."))
     return Answer(
         question=phrase("Better?"),
@@ -173,6 +177,8 @@ def _better(knees: Sequence[Knee], plan: Plan) -> Answer:
                 lambda knee: _window(knee.found.pain.latest),
             ),
             by_knee(phrase("Change"), knees, _change),
+            by_knee(phrase("Overlap"), knees, _overlap),
+            by_knee(phrase("Trend"), knees, _trend),
             by_knee(phrase("By the week"), knees, _trend),
             by_knee(phrase("Recorded flares"), knees, _flares),
             by_knee(phrase("Check move"), knees, _eased),
@@ -183,13 +189,6 @@ def _better(knees: Sequence[Knee], plan: Plan) -> Answer:
         if any(knee.sessions for knee in knees)
         else tuple(notes),
     )
-
-
-def _near_the_end(knee: Knee) -> bool:
-    low, high = _NEAR_THE_END
-    pain = knee.found.pain
-    means = [window.mean for window in (pain.baseline, pain.latest) if window.mean is not None]
-    return any(mean < low or mean > high for mean in means)
 
 
 def _window(window: Window) -> Cell | None:
@@ -207,11 +206,11 @@ def _change(knee: Knee) -> Cell | None:
     parts: list[str] = []
     if pain.change_percent is not None:
         parts.append(whole_percent(pain.change_percent, with_sign=True))
-    outcome = _outcome(pain.low, pain.high, pain.change_points)
+    outcome = _outcome(pain)
     if outcome is not None:
         parts.append(outcome)
     if pain.band is not None:
-        parts.append(_band(pain.band))
+        parts.append(phrase("band: {band}", band=_band(pain.band)))
     if pain.beyond_measurement_error is not None:
         parts.append(
             phrase("beyond measurement error")
@@ -224,7 +223,7 @@ def _change(knee: Knee) -> Cell | None:
             if pain.acceptable_state
             else phrase("above the acceptable state")
         )
-    return Cell(signed(pain.change_points), phrase("points: {what}", what=", ".join(parts)))
+    return Cell(signed(pain.change_points), phrase("points: {what}", what="; ".join(parts)))
 
 
 def _trend(knee: Knee) -> Cell | None:
@@ -258,18 +257,61 @@ def _trend(knee: Knee) -> Cell | None:
     )
 
 
-def _outcome(low: float | None, high: float | None, change: float) -> str | None:
+def _outcome(pain: Pain) -> str | None:
     """The three outcomes of an interval (statistics.md section 5); None without one."""
-    if low is None or high is None:
+    if pain.outcome is None or pain.change_points is None or pain.low is None or pain.high is None:
         return None
-    bounds = phrase("{low} to {high}", low=signed(low), high=signed(high))
-    if high < 0 and change < -1:
-        return phrase("lower by about {by} ({range})", by=one_decimal(-change), range=bounds)
-    if low > 0 and change > 1:
-        return phrase("higher by about {by} ({range})", by=one_decimal(change), range=bounds)
-    if low >= -1 and high <= 1:
-        return phrase("little change ({range})", range=bounds)
-    return phrase("cannot tell: could be {range}", range=bounds)
+    by, bounds = one_decimal(abs(pain.change_points)), _range(pain.low, pain.high)
+    return {
+        "lower": phrase("lower by about {by} ({range})", by=by, range=bounds),
+        "higher": phrase("higher by about {by} ({range})", by=by, range=bounds),
+        "little_change": phrase("little change ({range})", range=bounds),
+        "cannot_tell": phrase("cannot tell: could be {range}", range=bounds),
+    }[pain.outcome]
+
+
+def _range(low: float, high: float) -> str:
+    return phrase("{low} to {high}", low=signed(low), high=signed(high))
+
+
+def _overlap(knee: Knee) -> Cell | None:
+    """NAP in words; nothing where the row above says already why it cannot be told."""
+    nap = knee.found.pain.nap
+    if nap.value is None or nap.low is None or nap.high is None:
+        if knee.found.pain.change_points is None:
+            return None
+        return Cell(phrase("cannot tell:"), _why_not(knee.found, "pain.nap"))
+    return Cell(
+        whole_percent(100 * nap.value),
+        phrase(
+            "chance that a late day is lower than an early day ({low} to {high})",
+            low=whole_percent(100 * nap.low),
+            high=whole_percent(100 * nap.high),
+        ),
+    )
+
+
+def _trend(knee: Knee) -> Cell | None:
+    trend = knee.found.pain.trend
+    if knee.found.period.days == 0:
+        return None
+    if trend.slope_per_week is None or trend.low is None or trend.high is None:
+        return Cell(phrase("cannot tell:"), _why_not(knee.found, "pain.trend"))
+    bounds = _range(trend.low, trend.high)
+    words = {
+        "falling": phrase("falling ({range})", range=bounds),
+        "rising": phrase("rising ({range})", range=bounds),
+        "unclear": phrase("cannot tell which way: could be {range}", range=bounds),
+    }[trend.verdict]
+    return Cell(
+        signed(trend.slope_per_week),
+        phrase(
+            "points a week: {what}, {n} week",
+            "points a week: {what}, {n} weeks",
+            n=trend.weeks,
+            what=words,
+        ),
+    )
 
 
 def _band(band: Band) -> str:
@@ -445,6 +487,9 @@ def _why(gap: CannotTell) -> str:
             "first and last 14 days share days; {have} days kept, {need} needed",
             have=have,
             need=need,
+        ),
+        "too few usable weeks": phrase(
+            "{have} weeks with 4 or more recorded days, {need} needed", have=have, need=need
         ),
     }
     return known.get(gap.why, gap.why)

@@ -139,8 +139,10 @@ def test_the_change_names_its_band_and_its_error(whole: VisitSummary) -> None:
     # (Alghadir 2018); 4.42 is above 3.23 (Tubach 2005).
     better = answer(whole, "Better?")
     change = told(better.rows, "Change")
-    assert change.startswith(f"{MINUS}1.8 points: {MINUS}29 %, ")
-    assert change.endswith("slight fall, beyond measurement error, above the acceptable state")
+    assert change.startswith(f"{MINUS}1.8 points: {MINUS}29 %; ")
+    assert change.endswith(
+        "band: slight fall; beyond measurement error; above the acceptable state"
+    )
     notes = " ".join(better.notes)
     for source in ("Salaffi 2004", "Alghadir 2018", "Tubach 2005", "Stratford 1995", "Gill 2022"):
         assert source in notes
