@@ -67,6 +67,12 @@ def versions_of(entries: Iterable[AnyEntry], entry_id: str) -> tuple[AnyEntry, .
     return ()
 
 
+def trees(entries: Iterable[AnyEntry]) -> tuple[tuple[AnyEntry, ...], ...]:
+    """Every entry with its corrections: the trees of versions, each oldest first."""
+    by_id = {entry.id: entry for entry in entries}
+    return tuple(tuple(sorted(tree, key=_seniority)) for tree in _trees(by_id))
+
+
 def of_kind(entries: Iterable[AnyEntry], cls: type[_E], side: Side | None = None) -> tuple[_E, ...]:
     """The entries of one kind; with `side`, those of that knee."""
     return tuple(

@@ -1,0 +1,585 @@
+"""A diary as an HL7 FHIR R4 (4.0.1) collection Bundle, for systems that keep records of care.
+
+In it are: the person under the clinic's code and nothing else; what the plan is for; each plan
+version; one Observation for every pain value, for activities, amounts and the other answers of a
+day, and for chair stands; skin that tape did not leave clear, as adverse events; and what was
+corrected. Notes, questions, goals and warning signs stay in the diary file: free text about a
+person is no coded value, and a warning without its card says too little.
+
+The same diary gives the same bytes. Ids come from the ids of the entries, so that a diary handed
+over again brings the same resources, changed ones as `amended`. What nobody was asked is not
+there; what was asked and left out says so and has no value.
+
+Codes: LOINC 72514-3, 66247-8 and 93125-3; SNOMED CT 239873007, 430725003, 6757004 and 82169009.
+"""
+
+import json
+from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import dataclass, field
+from datetime import UTC, date, datetime, timedelta
+from typing import Any
+from uuid import UUID, uuid5
+
+from companion.care.days import diary_day, is_late
+from companion.care.history import current, trees
+from companion.care.records import (
+    AnyEntry,
+    DayPage,
+    Diary,
+    Measurement,
+    MoveScore,
+    Outing,
+    PatchTest,
+    Plan,
+    Session,
+    Side,
+    Skin,
+    StepDone,
+    TapeOff,
+    TapeOn,
+)
+from companion.evidence.taping import WATCHED_SKIN
+
+LOINC = "http://loinc.org"
+SNOMED = "http://snomed.info/sct"
+UCUM = "http://unitsofmeasure.org"
+_HL7 = "http://terminology.hl7.org/CodeSystem/"
+
+PAIN = "72514-3"
+CHAIR_STAND = "66247-8"
+CHAIR_STAND_WITH_ARMS = "93125-3"
+"""66247-8 counts stands without arms alone; its own definition sends stands with arms here."""
+SIDES: dict[Side, str] = {"right": "6757004", "left": "82169009"}
+REASONS = {
+    "osteoarthritis": ("239873007", "worn knee (osteoarthritis)"),
+    "kneecap_pain": ("430725003", "pain from the kneecap"),
+}
+_LOINC_NAMES = {
+    PAIN: "Pain severity - 0-10 verbal numeric rating [Score] - Reported",
+    CHAIR_STAND: "Sit to stand frequency in 30 seconds",
+    CHAIR_STAND_WITH_ARMS: "Modified 30 seconds Sit to stand --with use of upper extremities",
+}
+_UNITS = {unit: unit for unit in ("mm", "cm", "m", "km", "s", "min", "h", "kg")} | {
+    unit: f"{{{unit}}}" for unit in ("steps", "stairs", "floors", "times", "laps")
+}
+"""Units of a table with their UCUM codes; counted things are annotations, of unit one."""
+_SCORE = {"unit": "{score}", "system": UCUM, "code": "{score}"}
+
+_OURS = UUID("6f1c2a0e-8d0b-5a44-9b57-0c5f2b6d7e31")
+"""The name space of our ids, drawn once. Changing it gives every resource another id."""
+
+MOST_OFFSET = timedelta(hours=14)
+
+Resource = dict[str, Any]
+
+
+def write_bundle(diary: Diary) -> str:
+    """The Bundle of a diary as JSON text."""
+    return json.dumps(bundle(diary), ensure_ascii=False, allow_nan=False, indent=1) + "\n"
+
+
+def bundle(diary: Diary) -> Resource:
+    """The Bundle of a diary as JSON values."""
+    plans = sorted(diary.plans, key=lambda plan: plan.version)
+    made = _Made(
+        patient=_id("patient", plans[0].person, plans[0].written_on.isoformat()),
+        plans={plan.version: _id("plan", plan.person, str(plan.version)) for plan in plans},
+    )
+    code = {"type": {"text": "code given by the clinic"}, "value": plans[0].person}
+    made.add("Patient", made.patient, {"identifier": [code]})
+    conditions = _add_conditions(made, plans)
+    for number, plan in enumerate(plans):
+        after = plans[number + 1] if number + 1 < len(plans) else None
+        before = plans[number - 1] if number else None
+        content = _care_plan(made, plan, before, after)
+        if plan.reason in REASONS:
+            content["addresses"] = [_to(conditions[plan.reason, side]) for side in plan.sides]
+        made.add("CarePlan", made.plans[plan.version], content)
+    tree_of = {entry.id: tree for tree in trees(diary.entries) for entry in tree}
+    counting = current(diary.entries)
+    rivals = _rivals(diary.entries, {entry.id for entry in counting}, tree_of)
+    for entry in counting:
+        _add_entry(made, entry, tree_of[entry.id], rivals.get(entry.id, ()))
+    made.entry += made.provenance
+    whole: Resource = {"resourceType": "Bundle", "type": "collection"}
+    if diary.entries:
+        newest = max(entry.written_at for entry in diary.entries)
+        whole["timestamp"] = newest.astimezone(UTC).isoformat()
+    return whole | {"entry": made.entry}
+
+
+@dataclass(slots=True)
+class _Made:
+    """The resources so far, and the ids that others refer to."""
+
+    patient: str
+    plans: dict[int, str]
+    entry: list[Resource] = field(default_factory=list)
+    provenance: list[Resource] = field(default_factory=list)
+
+    def add(self, kind: str, its_id: str, content: Resource) -> None:
+        self.entry.append(_entry(kind, its_id, content))
+
+
+def _entry(kind: str, its_id: str, content: Resource) -> Resource:
+    resource = {"resourceType": kind, "id": its_id} | content
+    return {"fullUrl": f"urn:uuid:{its_id}", "resource": resource}
+
+
+def _id(*names: str) -> str:
+    return str(uuid5(_OURS, json.dumps(names)))
+
+
+def _to(its_id: str) -> Resource:
+    return {"reference": f"urn:uuid:{its_id}"}
+
+
+def _coded(system: str, code: str, text: str | None = None, name: str | None = None) -> Resource:
+    coding = {"system": system, "code": code} | ({"display": name} if name else {})
+    return {"coding": [coding]} | ({"text": text} if text else {})
+
+
+def _when(when: date | datetime) -> str:
+    """A day, or an instant with its offset. FHIR knows offsets up to 14 hours, no others."""
+    if isinstance(when, datetime) and abs(when.utcoffset() or timedelta()) > MOST_OFFSET:
+        when = when.astimezone(UTC)
+    return when.isoformat()
+
+
+def _text(words: str) -> str:
+    """Text as FHIR allows it: no white space but the plain one, and never empty."""
+    return " ".join(words.split()) or "without a name"
+
+
+# ---------------------------------------------------------------- the plan
+
+
+def _add_conditions(made: _Made, plans: Sequence[Plan]) -> dict[tuple[str, Side], str]:
+    """What the plans are for: a condition for each reason and knee. `other` has no code."""
+    found: dict[tuple[str, Side], list[Plan]] = {}
+    for plan in plans:
+        for side in plan.sides:
+            if plan.reason in REASONS:
+                found.setdefault((plan.reason, side), []).append(plan)
+    ids = {}
+    for (reason, side), named_in in found.items():
+        code, text = REASONS[reason]
+        ids[reason, side] = _id("condition", made.patient, reason, side)
+        status = "active" if plans[-1] in named_in else "inactive"
+        content = {
+            "clinicalStatus": _coded(f"{_HL7}condition-clinical", status),
+            "code": _coded(SNOMED, code, text),
+            "bodySite": [_site(side)],
+            "subject": _to(made.patient),
+            "recordedDate": named_in[0].written_on.isoformat(),
+        }
+        if all(plan.practice for plan in named_in):
+            # Nobody answers for a practice plan, nor for what it is for.
+            content["verificationStatus"] = _coded(f"{_HL7}condition-ver-status", "unconfirmed")
+        made.add("Condition", ids[reason, side], content)
+    return ids
+
+
+def _care_plan(made: _Made, plan: Plan, before: Plan | None, after: Plan | None) -> Resource:
+    """One version: draft while nobody signed it, completed once a later one is there."""
+    status = "draft" if plan.practice else "active" if after is None else "completed"
+    period = {"start": plan.written_on.isoformat()}
+    if after is not None and after.written_on >= plan.written_on:
+        period["end"] = after.written_on.isoformat()
+    content: Resource = {
+        "identifier": [{"type": {"text": "plan version"}, "value": str(plan.version)}],
+        "status": status,
+        "intent": "plan",
+        "title": f"Home knee routine, plan version {plan.version}",
+        "subject": _to(made.patient),
+        "period": period,
+        "created": plan.written_on.isoformat(),
+        "activity": [{"detail": detail} for detail in _details(plan, status)],
+    }
+    if before is not None:
+        content["replaces"] = [_to(made.plans[before.version])]
+    if plan.sign_off is not None:
+        signed = f"{plan.sign_off.name}, {plan.sign_off.registration}"
+        content["author"] = {"display": _text(signed)}
+    return content
+
+
+def _details(plan: Plan, status: str) -> Iterator[Resource]:
+    """The parts of a plan: hands, exercise, tape, review."""
+    state = {"draft": "not-started", "active": "in-progress"}.get(status, "completed")
+    hands = [f"{_words(one.technique)}, {one.repeats} x {one.seconds} s" for one in plan.techniques]
+    exercises = [
+        f"{_words(one.exercise)}, {one.sets} x {one.repeats}"
+        + (f", hold {one.hold_seconds} s" if one.hold_seconds else "")
+        for one in plan.exercises
+    ]
+    for name, parts, days in (
+        ("hands-on routine", hands, plan.hands_days_a_week),
+        ("exercises", exercises, plan.exercise_days_a_week),
+    ):
+        if parts and days:
+            yield {
+                "code": {"text": name},
+                "status": state,
+                "scheduledTiming": {"repeat": {"frequency": days, "period": 1, "periodUnit": "wk"}},
+                "description": "; ".join(parts),
+            }
+    tape = plan.tape
+    if tape.when != "never" and tape.highest:
+        hours = (tape.first_wear_hours, tape.second_wear_hours, tape.wear_hours)
+        first, second, later = (min(length, tape.cap_hours) for length in hours)
+        yield {
+            "code": {"text": "elastic tape"},
+            "status": state,
+            "description": (
+                f"{_words(tape.when)}, from stage {tape.start} to at most stage {tape.highest}; "
+                f"off after {first} h, {second} h, then {later} h; "
+                f"never on for more than {tape.cap_hours} h"
+            ),
+        }
+    yield {
+        "code": {"text": "review"},
+        "status": "scheduled" if status == "active" else state,
+        "scheduledPeriod": {"start": plan.review_on.isoformat()},
+    }
+
+
+def _words(key: str) -> str:
+    return key.replace("_", " ")
+
+
+def _site(side: Side) -> Resource:
+    return _coded(SNOMED, SIDES[side], f"{side} knee")
+
+
+# ---------------------------------------------------------------- entries
+
+
+@dataclass(frozen=True, slots=True)
+class _Seen:
+    """One value of an entry. `part` names it within the entry; `value` None: asked, left out."""
+
+    part: str
+    code: Resource
+    when: date | datetime
+    value: Resource | None
+    method: str | None = None
+    side: Side | None = None
+    remark: str | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class _Skin:
+    """Skin that was not clear."""
+
+    part: str
+    skin: Skin
+    when: date | datetime
+    where: str
+    tape: str | None
+
+
+def _rivals(
+    entries: Iterable[AnyEntry],
+    counting: set[str],
+    tree_of: dict[str, tuple[AnyEntry, ...]],
+) -> dict[str, tuple[AnyEntry, ...]]:
+    """For a day page that counts, the pages of the same day and knee it was chosen over."""
+    pages = [entry for entry in entries if isinstance(entry, DayPage)]
+    chosen = {(page.for_day, page.side): page for page in pages if page.id in counting}
+    found: dict[str, dict[str, AnyEntry]] = {}
+    for page in pages:
+        tree = tree_of[page.id]
+        over = chosen.get((page.for_day, page.side))
+        if over is not None and over not in tree and not any(one.id in counting for one in tree):
+            found.setdefault(over.id, {})[page.id] = page
+    return {its_id: tuple(others.values()) for its_id, others in found.items()}
+
+
+def _add_entry(
+    made: _Made, entry: AnyEntry, tree: Sequence[AnyEntry], rivals: Sequence[AnyEntry]
+) -> None:
+    """Every resource of one entry that counts, and where it comes from if it was corrected."""
+    root = tree[0].id
+    earlier = [one for one in tree if one.id != entry.id]
+    corrected = bool(earlier or rivals or entry.replaces)
+    targets = []
+    now: dict[str, _Seen] = {}
+    for seen in _seen(entry, tree):
+        now.setdefault(seen.part, seen)
+    for seen in now.values():
+        its_id = _id("observation", root, seen.part)
+        status = "amended" if corrected else "final"
+        made.add("Observation", its_id, _observation(made, entry, seen, status))
+        targets.append(_to(its_id))
+    for part in _taken_back(now, earlier):
+        # It was handed over under this id: whoever kept it must learn that it no longer holds.
+        its_id = _id("observation", root, part.part)
+        content = _observation(made, entry, part, "entered-in-error")
+        made.add("Observation", its_id, content)
+        targets.append(_to(its_id))
+    for skin in _skin(entry):
+        its_id = _id("skin", root, skin.part)
+        made.add("AdverseEvent", its_id, _adverse_event(made, entry, skin))
+        targets.append(_to(its_id))
+    if corrected and targets:
+        its_id = _id("provenance", entry.id)
+        content = _provenance(made, entry, [*earlier, *rivals], targets)
+        made.provenance.append(_entry("Provenance", its_id, content))
+
+
+def _taken_back(now: dict[str, _Seen], earlier: Iterable[AnyEntry]) -> Iterator[_Seen]:
+    """The values of earlier versions for which the one that counts has none."""
+    gone: dict[str, _Seen] = {}
+    for one in earlier:
+        for seen in _seen(one, (one,)):
+            if seen.part not in now:
+                gone[seen.part] = seen
+    for seen in gone.values():
+        yield _Seen(seen.part, seen.code, seen.when, None, seen.method, seen.side)
+
+
+def _observation(made: _Made, entry: AnyEntry, seen: _Seen, status: str) -> Resource:
+    category = "exam" if isinstance(entry, Measurement) else "survey"
+    content: Resource = {"status": status}
+    if entry.plan_version in made.plans:
+        content["basedOn"] = [_to(made.plans[entry.plan_version])]
+    content |= {
+        "category": [_coded(f"{_HL7}observation-category", category)],
+        "code": seen.code,
+        "subject": _to(made.patient),
+        "effectiveDateTime": _when(seen.when),
+        "issued": _when(entry.written_at),
+        "performer": [_writer(made, entry)],
+    }
+    if seen.value is None:
+        content["dataAbsentReason"] = _coded(f"{_HL7}data-absent-reason", "unknown")
+    else:
+        content |= seen.value
+    remarks = [seen.remark] if seen.remark else []
+    if entry.written_by == "paper":
+        remarks.append("copied from paper")
+    elif is_late(entry.for_day, entry.written_at):
+        remarks.append("written late")
+    if remarks:
+        content["note"] = [{"text": remark} for remark in remarks]
+    if seen.side is not None:
+        content["bodySite"] = _site(seen.side)
+    if seen.method is not None:
+        content["method"] = {"text": seen.method}
+    return content
+
+
+def _writer(made: _Made, entry: AnyEntry) -> Resource:
+    if entry.written_by in ("helper", "clinic"):
+        return {"display": entry.written_by}
+    return _to(made.patient)
+
+
+def _provenance(
+    made: _Made, entry: AnyEntry, replaced: Sequence[AnyEntry], targets: list[Resource]
+) -> Resource:
+    """Who corrected what, when. The entries replaced are named by their ids in the diary file."""
+    known = {one.id: f"{_words(one.kind)} of {one.for_day}" for one in replaced}
+    if entry.replaces is not None:
+        known.setdefault(entry.replaces, _words(entry.kind))
+    return {
+        "target": targets,
+        "occurredDateTime": _when(entry.written_at),
+        "recorded": _when(entry.written_at),
+        "activity": _coded(f"{_HL7}v3-DataOperation", "UPDATE"),
+        "agent": [{"who": _writer(made, entry)}],
+        "entity": [
+            {"role": "revision", "what": {"identifier": {"value": its_id}, "display": what}}
+            for its_id, what in known.items()
+        ],
+    }
+
+
+# ---------------------------------------------------------------- values
+
+
+def _seen(entry: AnyEntry, tree: Sequence[AnyEntry]) -> Iterator[_Seen]:
+    """The values of one entry. `tree` are all its versions, oldest first."""
+    match entry:
+        case DayPage():
+            yield from _page(entry, tree)
+        case Session():
+            yield from _session(entry)
+        case Outing() if entry.pain_worst is not None:
+            when = entry.happened_at or entry.for_day
+            yield _pain("pain-worst", entry.pain_worst, when, "worst on the outing", entry.side)
+        case Measurement():
+            yield _measured(entry)
+
+
+def _pain(
+    part: str,
+    score: int | None,
+    when: date | datetime,
+    method: str,
+    side: Side,
+    remark: str | None = None,
+) -> _Seen:
+    code = _coded(LOINC, PAIN, "Pain, 0 to 10", _LOINC_NAMES[PAIN])
+    value = None if score is None else {"valueQuantity": {"value": score} | _SCORE}
+    return _Seen(part, code, when, value, method, side, remark)
+
+
+def _page(page: DayPage, tree: Sequence[AnyEntry]) -> Iterator[_Seen]:
+    """A day page. A score of 24 hours has a day; pain now has the moment it was written."""
+    day = page.for_day
+    asked = page.written_by != "paper"
+    for part, score, when, method, on_form in (
+        ("pain-average", page.pain_average, day, "average of the day", asked),
+        ("pain-worst", page.pain_worst, day, "worst of the day", asked),
+        ("pain-now", page.pain_now, _felt_now(page, tree), "now", asked and page.form == "full"),
+    ):
+        if score is not None or on_form:
+            yield _pain(part, score, when, method, page.side)
+    if page.stiffness_minutes is not None:
+        value = _quantity(page.stiffness_minutes, "min")
+        yield _Seen("stiffness", {"text": "Morning stiffness"}, day, value, side=page.side)
+    if page.swelling is not None:
+        swelling = {"valueCodeableConcept": {"text": page.swelling}}
+        yield _Seen("swelling", {"text": "Swelling of the knee"}, day, swelling, side=page.side)
+    if page.night_pain is not None:
+        night = {"valueBoolean": page.night_pain}
+        yield _Seen("night-pain", {"text": "Pain at night"}, day, night, side=page.side)
+    if page.medicine is not None:
+        medicine = {"valueBoolean": page.medicine}
+        yield _Seen("medicine", {"text": "Extra pain medicine"}, day, medicine)
+    if page.stairs is not None:
+        stairs = {"valueCodeableConcept": {"text": _words(page.stairs)}}
+        yield _Seen("stairs", {"text": "How stairs went"}, day, stairs)
+    for activity in page.activities:
+        code = {"text": f"Activity, 0 unable to 10 as before: {_text(activity.label)}"}
+        score_10 = {"valueQuantity": {"value": activity.score} | _SCORE}
+        yield _Seen(f"activity {activity.label}", code, day, score_10)
+    for amount in page.amounts:
+        code = {"text": f"Amount of activity: {_text(amount.label)}"}
+        part = f"amount {amount.label} {amount.unit}"
+        yield _Seen(part, code, day, _quantity(amount.amount, amount.unit))
+
+
+def _felt_now(page: DayPage, tree: Sequence[AnyEntry]) -> date | datetime:
+    """When "now" was: when this score was first written, if that was on its day."""
+    first: AnyEntry = page
+    older = [one for one in tree if one.written_at <= page.written_at and one.id != page.id]
+    for one in reversed(older):
+        if not isinstance(one, DayPage) or one.pain_now != page.pain_now:
+            break
+        first = one
+    on_its_day = diary_day(first.written_at) == page.for_day
+    return first.written_at if on_its_day and first.written_by != "paper" else page.for_day
+
+
+def _session(session: Session) -> Iterator[_Seen]:
+    """The scores of one session, with the moment it began, or ended for what came after."""
+    began: date | datetime = session.happened_at or session.for_day
+    ended = session.ended_at or began
+    if session.rest_pain is not None:
+        yield _pain("rest", session.rest_pain, began, "at rest before a session", session.side)
+    for number, move in enumerate(session.moves):
+        when = began if move.role == "before" else ended
+        same = session.comparable and move.same_depth is not False
+        remark = None if same else "the move differed in depth: this score does not compare"
+        part = f"move {number}"
+        yield _pain(part, move.score, when, _move_words(move), session.side, remark)
+    steps: list[tuple[str, StepDone]] = [
+        (f"step {number} {place}", step)
+        for number, held in enumerate(session.rounds)
+        for place, step in enumerate(held.steps)
+    ]
+    steps += [(f"exercise {place}", step) for place, step in enumerate(session.exercises)]
+    for part, step in steps:
+        if step.pain is not None:
+            method = f"worst in a step: {_words(step.step)}"
+            yield _pain(part, step.pain, began, method, session.side)
+
+
+def _move_words(move: MoveScore) -> str:
+    if move.role == "after_tape" and move.stage is not None:
+        return f"in the check move, after tape of stage {move.stage}"
+    said = {"before": "before", "after_hands": "after hands", "after_tape": "after tape"}
+    return f"in the check move, {said[move.role]}"
+
+
+def _measured(measured: Measurement) -> _Seen:
+    if measured.test == "chair_stand_30_s":
+        loinc = CHAIR_STAND_WITH_ARMS if measured.arms_used else CHAIR_STAND
+        arms = "with arms" if measured.arms_used else "without arms"
+        code = _coded(LOINC, loinc, f"Chair stands in 30 s, {arms}", _LOINC_NAMES[loinc])
+        unit = "{#}/(30.s)"
+        value = {"valueQuantity": _of_ucum(measured.count, unit, unit)}
+        return _Seen("count", code, measured.for_day, value)
+    label = f": {_text(measured.label)}" if measured.label else ""
+    code = {"text": f"Activity trial{label}"}
+    return _Seen("count", code, measured.for_day, {"valueInteger": measured.count})
+
+
+def _quantity(amount: float, unit: str) -> Resource:
+    """An amount with its unit; one that a person made up has no code."""
+    unit = unit.strip()
+    if unit in _UNITS:
+        return {"valueQuantity": _of_ucum(amount, unit, _UNITS[unit])}
+    return {"valueQuantity": {"value": amount} | ({"unit": _text(unit)} if unit else {})}
+
+
+def _of_ucum(amount: float, unit: str, code: str) -> Resource:
+    return {"value": amount, "unit": unit, "system": UCUM, "code": code}
+
+
+# ---------------------------------------------------------------- skin
+
+
+def _skin(entry: AnyEntry) -> Iterator[_Skin]:
+    """Skin that was red, itchy, blistered or broken: each word of one entry once.
+
+    The same readings as the findings count (`evidence.taping`).
+    """
+    seen: tuple[tuple[date | datetime, Skin | None], ...]
+    where, tape = "", None
+    match entry:
+        case DayPage():
+            where, seen = f"on the {entry.side} knee", ((entry.for_day, entry.skin),)
+        case TapeOn():
+            where = f"on the {entry.side} knee, before tape went on"
+            seen = ((entry.happened_at, entry.skin_before),)
+        case TapeOff():
+            where, tape = f"under tape on the {entry.side} knee", "elastic tape"
+            seen = (
+                (entry.happened_at or entry.for_day, entry.skin_at_once),
+                (entry.for_day, entry.skin_after_30_min),
+            )
+        case PatchTest():
+            where, tape = "under a patch test", f"elastic tape, {_text(entry.make)}"
+            seen = (
+                (entry.first_read_at or entry.for_day, entry.first_skin),
+                (entry.second_read_at or entry.for_day, entry.second_skin),
+            )
+        case _:
+            return
+    found: dict[tuple[Skin, date], _Skin] = {}
+    for when, skin in seen:
+        if skin in WATCHED_SKIN:
+            day = diary_day(when) if isinstance(when, datetime) else when
+            key = (skin, day if isinstance(entry, PatchTest) else entry.for_day)
+            part = f"{skin} {key[1]}"
+            found.setdefault(key, _Skin(part, skin, when, where, tape))
+    yield from found.values()
+
+
+def _adverse_event(made: _Made, entry: AnyEntry, skin: _Skin) -> Resource:
+    """R4 has no place for a body site here: the words of the event name the knee."""
+    content: Resource = {
+        "actuality": "actual",
+        "event": {"text": f"skin {skin.skin} {skin.where}"},
+        "subject": _to(made.patient),
+        "date": _when(skin.when),
+        "recordedDate": _when(entry.written_at),
+        "recorder": _writer(made, entry),
+    }
+    if skin.tape is not None:
+        content["suspectEntity"] = [{"instance": {"display": skin.tape}}]
+    return content
