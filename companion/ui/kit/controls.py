@@ -677,7 +677,7 @@ class NumberField(_LineField):
         self._editor.setMaxLength(12)
         self._unit = Words(unit, Type.BODY, colour="ink")
         show_when(self._unit, bool(unit))
-        self.row.addWidget(self._unit)
+        self.row.addWidget(self._unit, 0, Qt.AlignmentFlag.AlignVCenter)
         self.row.addStretch(1)
         if unit:
             self._editor.setAccessibleName(f"{label}, {unit}")

@@ -245,13 +245,12 @@ class Page(QWidget):
 
     def _order_tabs(self) -> None:
         """Column first, then the main button, then the bar: the order they are read in."""
-        content = self._column.content
-        last: QWidget = self.heading
-        step = content.nextInFocusChain()
-        while step is not None and step is not content:
-            if content.isAncestorOf(step):
-                last = step
-            step = step.nextInFocusChain()
+        inside = [
+            widget
+            for widget in self._column.content.findChildren(QWidget)
+            if widget is not self.main and not widget.isWindow()
+        ]
+        last = inside[-1]
         for button in (self.main, *self._bar.buttons()):
             if button is not None:
                 QWidget.setTabOrder(last, button)
@@ -275,6 +274,7 @@ class Page(QWidget):
             return
         focused = main.hasFocus()
         if below:
+            self._column.let_go()
             self._foot.take(main)
         else:
             self._column.add_last(main)
@@ -288,7 +288,7 @@ class Page(QWidget):
     def _scrolled(self) -> None:
         bar = self._column.verticalScrollBar()
         # Measured as if the line of words were not there, else it could come and go for ever.
-        room = self._column.viewport().height()
+        room = self._column.view.height()
         if not self._more.isHidden():
             room += self._more.height()
         show_when(self._more, self._column.content_height() > room)
@@ -329,7 +329,12 @@ class _Column(QScrollArea):
         # Keys reach the column from wherever the focus is on the page.
         self.setFocusPolicy(Qt.FocusPolicy.NoFocus)
         give_role(self, QAccessible.Role.Pane, name)
+        # Its own view, for the one the toolkit makes would be new to Python each time, and finding
+        # out what it is costs the start thirty milliseconds.
+        self.view = QWidget()
+        self.setViewport(self.view)
         self.content = QWidget()
+        self._holds_main = False
         self._column = QWidget()
         self._column.setMaximumWidth(COLUMN_WIDTH)
         self._items = QVBoxLayout(self._column)
@@ -355,13 +360,16 @@ class _Column(QScrollArea):
 
     def _end(self) -> int:
         """The place of the stretch that keeps short pages at the top."""
-        last = self._items.itemAt(self._items.count() - 1)
-        held = last is not None and isinstance(last.widget(), MainButton)
-        return self._items.count() - (2 if held else 1)
+        return self._items.count() - (2 if self._holds_main else 1)
 
     def add_last(self, main: MainButton) -> None:
         """Put the main button after everything, whatever is added later."""
+        self._holds_main = True
         self._items.insertWidget(self._items.count(), main)
+
+    def let_go(self) -> None:
+        """The main button stands elsewhere from now on."""
+        self._holds_main = False
 
     def add_space(self, pixels: int) -> None:
         """Room at the end."""
@@ -380,12 +388,12 @@ class _Column(QScrollArea):
     def one_screen_down(self) -> None:
         """As the Page Down key, with a line or two of overlap."""
         bar = self.verticalScrollBar()
-        bar.setValue(bar.value() + max(self.viewport().height() - 8 * GRID, 8 * GRID))
+        bar.setValue(bar.value() + max(self.view.height() - 8 * GRID, 8 * GRID))
 
     def scroll_by_key(self, key: Qt.Key) -> None:
         """Move as the key says."""
         bar = self.verticalScrollBar()
-        screen = max(self.viewport().height() - 8 * GRID, 8 * GRID)
+        screen = max(self.view.height() - 8 * GRID, 8 * GRID)
         by = {
             Qt.Key.Key_Up: -bar.singleStep(),
             Qt.Key.Key_Down: bar.singleStep(),
@@ -629,7 +637,10 @@ class _Bar(QWidget):
 def _rule(widget: QWidget, top: int) -> None:
     """A thin line across a widget."""
     painter = brush(widget)
-    painter.fillRect(0, top, widget.width(), 1, QColor(current().palette.line))
+    # Not fillRect: choosing among its many forms costs the start ten milliseconds.
+    painter.setPen(QColor(current().palette.line))
+    painter.setRenderHint(QPainter.RenderHint.Antialiasing, False)
+    painter.drawLine(0, top, widget.width(), top)
     painter.end()
 
 

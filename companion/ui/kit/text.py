@@ -16,7 +16,11 @@ from PySide6.QtWidgets import QLabel, QSizePolicy, QWidget
 from companion.ui.kit.theme import REACH, Theme, Type, current
 
 _LINE_BREAK = "\u2028"
-_FAR = 100_000.0
+
+
+@lru_cache(maxsize=64)
+def _metrics(kind: Type, text_percent: int) -> QFontMetricsF:
+    return QFontMetricsF(Theme(text_percent=text_percent).font(kind))
 
 
 class Setting:
@@ -33,7 +37,7 @@ class Setting:
         alignment: Qt.AlignmentFlag = Qt.AlignmentFlag.AlignLeft,
     ) -> None:
         font = theme.font(kind)
-        metrics = QFontMetricsF(font)
+        metrics = _metrics(kind, theme.text_percent)
         line_height = theme.line_height(kind)
         self._lift = (line_height - metrics.ascent() - metrics.descent()) / 2
         layout = QTextLayout(text.replace("\n", _LINE_BREAK), font)
@@ -73,13 +77,11 @@ def set_text(
 
 @lru_cache(maxsize=4096)
 def one_line_width(text: str, kind: Type, theme: Theme) -> int:
-    """How wide the text is when nothing wraps, in pixels."""
-    if not text:
-        return 0
-    return math.ceil(Setting(text, kind, theme, _FAR).natural_width) + 1
+    """How wide the text is when only its own line breaks count, in pixels."""
+    metrics = _metrics(kind, theme.text_percent)
+    return math.ceil(max(map(metrics.horizontalAdvance, text.splitlines()), default=0.0)) + 1
 
 
-@lru_cache(maxsize=4096)
 def widest_word(text: str, kind: Type, theme: Theme) -> int:
     """The width of the widest single word, in pixels: below it a word would be broken."""
     return max((one_line_width(word, kind, theme) for word in text.split()), default=0)

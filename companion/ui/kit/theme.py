@@ -7,6 +7,7 @@ they lie on (tests measure it).
 
 from __future__ import annotations
 
+import os
 from dataclasses import dataclass, field
 from enum import Enum
 from functools import lru_cache
@@ -205,6 +206,15 @@ def _line_height(kind: Type, text_percent: int) -> float:
     return QFontInfo(_font(kind, text_percent)).pixelSize() * kind.line_spacing
 
 
+# Asking the application for its style, or setting one, hands a QStyle to Python, and with it come
+# some hundred enumerations: a tenth of the whole start. Named here, before there is an
+# application, the style is made without ever being looked at.
+_STYLE = "fusion"
+_style_is_named = QApplication.instance() is None
+if _style_is_named:
+    os.environ["QT_STYLE_OVERRIDE"] = _STYLE
+
+
 class _Applied:
     """What widgets paint in: as global as the application's style sheet, and set with it."""
 
@@ -220,8 +230,8 @@ def apply(app: QApplication, theme: Theme) -> None:
     """Make every window of the application follow the theme, now and when it changes later."""
     load_fonts()
     _Applied.theme = theme
-    if app.style().objectName().lower() != "fusion":
-        app.setStyle("Fusion")
+    if not _style_is_named and app.style().objectName().lower() != _STYLE:
+        app.setStyle(_STYLE)
     app.setPalette(qt_palette(theme.palette))
     app.setStyleSheet(style_sheet(theme))
 
