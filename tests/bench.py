@@ -1,0 +1,125 @@
+"""Measurements that print numbers and judge them by a goal. They are no tests: a busy machine
+makes a slow run, not a fault.
+
+    python -m tests.bench start     how long Home takes to show itself on a ten-year diary, and how
+                                    much memory, against a bare window of the same toolkit
+"""
+
+from __future__ import annotations
+
+import argparse
+import os
+import statistics
+import subprocess
+import sys
+import tempfile
+import time
+from collections.abc import Sequence
+from dataclasses import dataclass
+from pathlib import Path
+
+ROOT = Path(__file__).resolve().parents[1]
+PERSON = "edda"
+YEARS = 10
+RUNS = 9
+MOST_RATIO, GOAL_RATIO = 2.2, 1.7
+
+BARE_WINDOW = """
+import sys, time
+from PySide6.QtCore import QTimer
+from PySide6.QtWidgets import QApplication, QWidget
+
+class Bare(QWidget):
+    def paintEvent(self, event):
+        super().paintEvent(event)
+        QTimer.singleShot(0, shown)
+
+def shown():
+    print("shown", time.monotonic(), flush=True)
+    application.quit()
+
+application = QApplication(sys.argv)
+window = Bare()
+window.resize(1024, 700)
+window.show()
+application.exec()
+"""
+
+
+@dataclass(frozen=True)
+class Start:
+    """One start: seconds from the command to the first finished paint, and peak memory in MiB."""
+
+    seconds: float
+    peak_mib: float
+
+
+def homeknee() -> str:
+    """The installed command."""
+    return str(Path(sys.executable).with_name("homeknee"))
+
+
+def start_of(command: Sequence[str], environment: dict[str, str]) -> Start:
+    """Start a program that prints `shown <monotonic seconds>`, and wait until it has ended."""
+    began = time.monotonic()
+    process = subprocess.Popen(command, stdout=subprocess.PIPE, text=True, env=environment)
+    assert process.stdout is not None
+    said = process.stdout.read()
+    _, status, used = os.wait4(process.pid, 0)
+    process.returncode = os.waitstatus_to_exitcode(status)
+    process.stdout.close()
+    if process.returncode != 0 or not said.startswith("shown "):
+        raise RuntimeError(f"{command[0]} ended with {process.returncode} and said {said!r}")
+    return Start(float(said.split()[1]) - began, used.ru_maxrss / 1024)
+
+
+def made_diary(place: Path, years: int) -> Path:
+    """A diary of so many years, made by the generator of the demo people."""
+    command = [sys.executable, "-m", "demo_profiles.generate", "--years", str(years)]
+    command += ["--name", PERSON, "--out", str(place)]
+    subprocess.run(command, check=True, cwd=ROOT, stdout=subprocess.DEVNULL)
+    return place
+
+
+def start(runs: int) -> int:
+    """Print both medians, their ratio and the goal; 1 when the ratio is over the most allowed."""
+    environment = dict(os.environ)
+    environment.setdefault("QT_QPA_PLATFORM", "offscreen")
+    # As on a person's machine, where the first start leaves the compiled modules behind.
+    environment.pop("PYTHONDONTWRITEBYTECODE", None)
+    with tempfile.TemporaryDirectory(prefix="homeknee-bench-") as scratch:
+        diary = made_diary(Path(scratch, "diary.homeknee"), YEARS)
+        ours = [homeknee(), "demo", PERSON, "--data-dir", str(Path(scratch, "store"))]
+        ours += ["--diary", str(diary), "--quit-when-shown"]
+        bare = [sys.executable, "-c", BARE_WINDOW]
+        start_of(ours, environment)  # fills the store
+        start_of(bare, environment)
+        home: list[Start] = []
+        window: list[Start] = []
+        for _ in range(runs):  # by turns, so that what else the machine does meets both
+            window.append(start_of(bare, environment))
+            home.append(start_of(ours, environment))
+    bare_s = statistics.median(one.seconds for one in window)
+    home_s = statistics.median(one.seconds for one in home)
+    ratio = home_s / bare_s
+    bare_mib = statistics.median(one.peak_mib for one in window)
+    home_mib = statistics.median(one.peak_mib for one in home)
+    print(f"diary: {YEARS} years; {runs} runs each, by turns; medians")
+    print(f"bare window   {bare_s:.3f} s   {bare_mib:.0f} MiB")
+    print(f"Home          {home_s:.3f} s   {home_mib:.0f} MiB")
+    print(f"ratio         {ratio:.2f}       {home_mib / bare_mib:.2f}")
+    print(f"goal          {GOAL_RATIO} or less, at most {MOST_RATIO}")
+    return 0 if ratio <= MOST_RATIO else 1
+
+
+def main(arguments: Sequence[str]) -> int:
+    """Run one measurement."""
+    parser = argparse.ArgumentParser(prog="python -m tests.bench", description="Measurements.")
+    parser.add_argument("what", choices=["start"])
+    parser.add_argument("--runs", type=int, default=RUNS)
+    options = parser.parse_args(arguments)
+    return start(options.runs)
+
+
+if __name__ == "__main__":
+    sys.exit(main(sys.argv[1:]))

@@ -1,0 +1,507 @@
+"""The scenes of the tour: short visits that between them meet every screen of Home.
+
+A scene begins on the front page of a fresh copy of a demo person's store. Names of looks are part
+of file names, so they say what is seen.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator, Sequence
+from datetime import timedelta
+from pathlib import Path
+
+from companion.journal.faults import JournalFault
+from companion.journal.store import Journal
+from companion.presentation.home_pages import told_view
+from companion.presentation.page_view import Ways
+from companion.presentation.phrases import phrase
+from companion.presentation.record_view import Span
+from companion.services.day_page import DayConduct
+from companion.services.house import House
+from companion.system.clock import PinnedClock
+from companion.ui.home.record_page import RecordPage
+from companion.ui.kit.asking import AskingPage
+from companion.ui.kit.controls import ChoiceList
+from companion.ui.kit.window import PageWindow
+from tests.tour_visit import DemoPerson, Look, Visit
+
+Scene = Callable[["Stage"], None]
+
+
+class Stage:
+    """Where a scene plays: a person, a window, and who looks."""
+
+    def __init__(self, person: DemoPerson, window: PageWindow, look: Look) -> None:
+        self.person = person
+        self.window = window
+        self.look = look
+
+    def visit(self, days_later: int = 1, folder: Path | None = None) -> Visit:
+        """A visit that has begun, `days_later` after the record's last day."""
+        visit = Visit(
+            self.person,
+            self.window,
+            self.look,
+            day=self.person.last_day + timedelta(days=days_later),
+        )
+        visit.start(folder)
+        return visit
+
+
+def first_time(stage: Stage) -> None:
+    """No plan yet; a file that is refused; the plan; the front page of the first day."""
+    visit = stage.visit(folder=stage.person.empty())
+    visit.look("front-no-plan")
+    visit.plan_file = "This file is damaged: what it says and its checksum differ. Ask for it anew."
+    visit.through("plan")
+    visit.look("plan-refused")
+    visit.answer()
+    visit.diary_file = stage.person.record
+    visit.through("merge")
+    visit.look("diary-preview")
+    visit.answer(press="Leave it")
+    visit.plan_file = stage.person.plan
+    visit.through("plan")
+    visit.look("plan-preview")
+    visit.answer()
+    visit.look("front-first-day")
+    visit.leave()
+
+
+def routine(stage: Stage) -> None:
+    """The routine as a steady person goes through it, from the front page to the next one."""
+    visit = stage.visit()
+    visit.look("front")
+    visit.through("routine")
+    if visit.key == "knee":
+        visit.look("which-knee")
+        visit.answer()
+    visit.walk(
+        look_at=(
+            "gate",
+            "list",
+            "rest_pain",
+            "no_hands",
+            "depth",
+            "move:before",
+            "zones:move:before",
+            "step:1",
+            "move:after_hands:1",
+            "decision:2",
+            "exercise",
+            "tape_ready",
+            "no_tape",
+            "tape_on",
+            "move:after_tape",
+            "look_over",
+            "finished",
+        ),
+        scores=(7, 5, 4, 3, 3),
+    )
+    visit.look("front-after")
+    visit.leave()
+
+
+def stop_list(stage: Stage) -> None:
+    """Something new: the list, questions behind a sign, none that holds, none ticked."""
+    visit = stage.visit()
+    _to_list(visit)
+    visit.look("full-list")
+    sign = next(s for s in _offered(visit) if stage.person.catalogue.sign(s).questions)
+    visit.answer({"signs": (sign,)})
+    visit.look("sign-questions")
+    visit.fill_in({question.id: "no" for question in stage.person.catalogue.sign(sign).questions})
+    visit.answer({question.id: "no" for question in stage.person.catalogue.sign(sign).questions})
+    visit.look("no-card-goes-with-it")
+    visit.leave()
+    visit = stage.visit()
+    _to_list(visit)
+    visit.answer({"signs": ()})
+    visit.look("none-ticked")
+    visit.leave()
+
+
+def cards(stage: Stage) -> None:
+    """A card of each level; the closed front page; clearing what was ticked."""
+    for level in ("emergency", "today", "call", "care"):
+        visit = stage.visit()
+        _to_list(visit)
+        of_level = [
+            sign
+            for sign in _offered(visit)
+            if stage.person.catalogue.sign(sign).level == level
+            and not stage.person.catalogue.sign(sign).questions
+        ]
+        if not of_level:
+            visit.leave()
+            continue
+        visit.answer({"signs": (of_level[0],)})
+        visit.look(f"card-{level}")
+        visit.answer()
+        if visit.key == "finished":
+            visit.look(f"card-{level}-finished")
+            visit.answer()
+            visit.look(f"card-{level}-front-locked")
+            visit.through("card")
+            visit.look(f"card-{level}-open")
+            visit.answer({"how": "checked_by_professional"})
+            visit.look(f"card-{level}-checked")
+            visit.answer({"days_ago": "0", "who": "doctor"})
+            visit.look(f"card-{level}-cleared")
+        visit.leave()
+    visit = stage.visit()
+    _to_list(visit)
+    signs = [s for s in _offered(visit) if stage.person.catalogue.sign(s).level == "call"]
+    visit.answer({"signs": (signs[0],)})
+    visit.answer(press="I ticked this by mistake")
+    visit.look("card-by-mistake-list-again")
+    visit.leave()
+
+
+def hard_days(stage: Stage) -> None:
+    """Too much pain at rest; a step that hurts; a move made differently; no tape today."""
+    visit = stage.visit()
+    visit.through("routine")
+    visit.walk(until=("no_hands",), given={"rest_pain": {"score": 8}}, look_at=("no_hands",))
+    visit.leave()
+    visit = stage.visit()
+    visit.through("routine")
+    different = {"same_depth": False}
+    visit.walk(
+        look_at=(),
+        until=("step:1:1:stopped", "no_hands", "finished"),
+        given={"step:1:1": {"pain": 9}},
+        scores=(8, 8, 8, 8, 8),
+    )
+    if visit.key == "step:1:1:stopped":
+        visit.look("step-stopped")
+        visit.walk(
+            until=("decision",),
+            look_at=("move:after_hands:1:again",),
+            given={"move:after_hands": different},
+            scores=(7, 7),
+        )
+        visit.look("decision-not-comparable")
+    visit.leave()
+    visit = stage.visit()
+    visit.through("routine")
+    visit.walk(
+        until=("no_tape", "finished"),
+        look_at=("no_tape",),
+        given={"tape_ready": {"skin": "not_clear", "clean": "no", "reach": "no"}},
+        scores=(8, 7, 7),
+    )
+    visit.leave()
+
+
+SCORES: dict[str, Sequence[int]] = {
+    "one-more-round": (8, 7),
+    "target-met": (8, 3),
+    "worse": (5, 8),
+    "low-score": (2, 2),
+    "nothing-to-ease": (0, 0),
+    "short-of-target": (8, 7, 6, 6, 6, 6),
+    "tape-did-not-add": (8, 7, 6, 7),
+    "worse-with-tape": (8, 6, 5, 9),
+}
+
+
+def decisions(stage: Stage) -> None:
+    """What each course of scores comes to: every decision page, and new tape off again."""
+    seen: set[str] = set()
+    for name, scores in SCORES.items():
+        visit = stage.visit()
+        visit.through("routine")
+        shown = ""
+        for _ in range(60):
+            visit.walk(
+                until=("decision", "tape_taken_off", "look_over", "finished"),
+                scores=scores if not shown else (),
+            )
+            page = visit.page
+            shown = page.heading_text() + page.reading_text()
+            if visit.key == "tape_taken_off":
+                visit.look(f"decision-{name}-tape-off")
+            if not visit.key.startswith("decision"):
+                break
+            if shown not in seen:
+                seen.add(shown)
+                visit.look(f"decision-{name}-{visit.key.partition(':')[2]}")
+            visit.answer()
+        visit.leave()
+
+
+def tape(stage: Stage) -> None:
+    """Tape by itself: on, the room while it is on, off, and the two looks at the skin."""
+    visit = stage.visit()
+    if "tape" not in visit.doors():
+        visit.leave()
+        return
+    visit.through("tape")
+    if visit.key == "tape_room":  # it is on already
+        _off_again(visit)
+        visit.through("tape")
+    visit.walk(
+        until=("finished", "tape:"),
+        look_at=("list", "tape_ready", "no_tape", "finished"),
+    )
+    if visit.key != "finished":
+        while visit.key.startswith("tape:"):
+            visit.look(f"tape-step-{visit.key.rpartition(':')[2]:0>2}")
+            visit.answer()
+        visit.look("tape-is-it-on")
+        visit.answer({"by": "helper"})
+        visit.look("tape-on-written")
+        visit.walk()
+        visit.look("front-tape-on")
+        visit.through("tape")
+        visit.look("tape-room")
+        visit.answer(press="Check how it feels")
+        visit.look("tape-check")
+        visit.walk()
+        visit.through("tape")
+        _off_again(visit)
+    visit.leave()
+
+
+def _off_again(visit: Visit) -> None:
+    """From the tape room: off, the skin at once and half an hour later, with a card and without."""
+    visit.answer()
+    visit.look("tape-removal")
+    visit.answer(press="I took it off earlier")
+    visit.look("tape-off-when")
+    visit.answer({"day": "today", "hour": 17})
+    visit.look("skin-at-once")
+    visit.answer({"skin": "clear"})
+    visit.look("tape-off-written")
+    visit.walk()
+    visit.look("front-skin-look")
+    visit.through("tape")
+    if visit.key == "skin_too_early":
+        visit.look("skin-too-early")
+        visit.walk()
+        visit.later(31)
+        visit.through("tape")
+    visit.look("skin-after-30-minutes")
+    visit.answer({"skin": "broken"})
+    visit.look("skin-broken-card")
+    visit.walk()
+    visit.look("front-skin-broken")
+
+
+def day_pages(stage: Stage) -> None:
+    """The short and the full day page; the odd pair of scores; nothing answered."""
+    for form in ("short", "full"):
+        later = next(iter(_days_with(stage, form)), None)
+        if later is None:
+            continue
+        visit = stage.visit(later)
+        _to_day(visit, f"day-{form}-which-day")
+        visit.walk(look_at=None, until=("finished",), given={"average": {"score": 4}})
+        visit.walk()
+        visit.look(f"day-{form}-front-after")
+        visit.leave()
+    visit = stage.visit()
+    _to_day(visit)
+    visit.walk(
+        until=("worst_below_average",), given={"average": {"score": 6}, "worst": {"score": 4}}
+    )
+    visit.look("day-worst-below-average")
+    visit.leave()
+    visit = stage.visit()
+    _to_day(visit)
+    nothing = {
+        "score": None,
+        "skin": "",
+        "medicine": "",
+        "stairs": "",
+        "night_pain": None,
+        "swelling": None,
+        "stiffness_minutes": None,
+    }
+    visit.walk(until=("look_over",), given={"": nothing})
+    visit.look("day-nothing-answered")
+    visit.leave()
+
+
+def rooms(stage: Stage) -> None:
+    """My record in its three spans, the visit, and any door no other scene goes through."""
+    visit = stage.visit()
+    visit.through("record")
+    if visit.key == "knee":
+        visit.answer()
+    page = visit.page
+    assert isinstance(page, RecordPage)
+    spans = page.findChildren(ChoiceList)[0]
+    for span in Span:
+        spans.set_value(span)
+        spans.chosen.emit(span)
+        visit.look(f"record-{span.value}".replace("_", "-"))
+    visit.back()
+    visit.through("visit")
+    visit.look("visit")
+    visit.answer(press="Write a question for the clinic")
+    visit.look("visit-question")
+    visit.answer({"text": "May I go back to the allotment?"})
+    visit.look("visit-with-question")
+    visit.answer()
+    visit.look("visit-saved")
+    visit.leave()
+    for door in _other_doors(stage):
+        visit = stage.visit()
+        visit.through(door)
+        visit.look(f"door-{door}")
+        visit.leave()
+
+
+def settings(stage: Stage) -> None:
+    """Settings and help, every room behind it, and the routine from the helper's side."""
+    visit = stage.visit()
+    visit.through("settings")
+    visit.look("settings")
+    for room in _ways(visit):
+        if room in ("plan", "practice"):
+            continue
+        visit.answer({"room": room})
+        visit.look(f"settings-{room}")
+        if room == "data":
+            visit.answer({"do": "delete"})
+            visit.look("settings-take-away")
+            visit.back()
+        visit.back()
+        if visit.key != "settings":
+            visit.through("settings")
+    visit.answer({"room": "who"})
+    visit.answer({"who": "helper"})
+    visit.back()
+    visit.through("routine")
+    if visit.key == "knee":
+        visit.answer()
+    visit.walk(until=("step:1:1", "look_over"), scores=(7,))
+    visit.look("helper-step")
+    visit.leave()
+
+
+def stopping(stage: Stage) -> None:
+    """Stop in the middle of the routine, and going on from there."""
+    visit = stage.visit()
+    visit.through("routine")
+    visit.walk(until=("rest_pain",))
+    visit.stop()
+    visit.look("stop-list")
+    visit.answer({"signs": ()})
+    visit.look("stop-none-ticked")
+    visit.answer()
+    visit.look("stop-go-on")
+    visit.answer()
+    assert visit.key == "rest_pain"
+    visit.back()
+    visit.leave()
+
+
+def trouble(stage: Stage) -> None:
+    """The disk is full; an answer is missing; the diary cannot be opened."""
+    visit = stage.visit()
+    visit.through("routine")
+    visit.walk(until=("rest_pain",))
+    page = visit.page
+    assert page.main is not None
+    page.main.click()
+    visit.look("answer-missing")
+    visit.disk_full(True)
+    visit.answer()
+    visit.look("not-saved")
+    visit.disk_full(False)
+    visit.answer()
+    visit.leave()
+    folder = stage.person.store()
+    store = next(path for path in folder.iterdir() if path.suffix == ".sqlite3")
+    store.write_bytes(b"\0" * 4096)
+    try:
+        Journal.open(folder, PinnedClock(stage.person.last_day))
+    except JournalFault as fault:
+        stage.window.show_page(
+            AskingPage(told_view(phrase("The diary cannot be opened"), str(fault)))
+        )
+        stage.look("cannot-be-opened", stage.window.page())  # type: ignore[arg-type]
+
+
+SCENES: dict[str, Scene] = {
+    "first-time": first_time,
+    "routine": routine,
+    "stop-list": stop_list,
+    "cards": cards,
+    "hard-days": hard_days,
+    "decisions": decisions,
+    "tape": tape,
+    "day": day_pages,
+    "rooms": rooms,
+    "settings": settings,
+    "stopping": stopping,
+    "trouble": trouble,
+}
+
+_MET_IN_SCENES = {"routine", "tape", "day", "record", "visit", "card", "settings"}
+
+
+def _other_doors(stage: Stage) -> tuple[str, ...]:
+    """Doors of the front page that no scene above goes through."""
+    visit = stage.visit()
+    doors = tuple(door for door in visit.doors() if door not in _MET_IN_SCENES)
+    visit.leave()
+    return doors
+
+
+def _ways(visit: Visit) -> list[str]:
+    """Where the page that is shown leads to."""
+    page = visit.page
+    assert isinstance(page, AskingPage)
+    return [
+        str(option.value)
+        for block in page.view.blocks
+        if isinstance(block, Ways)
+        for option in block.options
+    ]
+
+
+def _to_list(visit: Visit) -> None:
+    """Through the gate to the full stop list."""
+    visit.through("routine")
+    if visit.key == "knee":
+        visit.answer()
+    visit.walk(until=("list",), given={"gate": {"gate": "something"}})
+
+
+def _offered(visit: Visit) -> list[str]:
+    """The signs the stop list that is shown offers."""
+    page = visit.page
+    assert isinstance(page, AskingPage)
+    return [
+        str(option.value)
+        for block in page.view.blocks
+        for option in getattr(block, "options", ())
+        if getattr(block, "name", "") == "signs"
+    ]
+
+
+def _to_day(visit: Visit, look: str = "") -> None:
+    """To the first question of today's day page."""
+    visit.through("day")
+    for key in ("knee", "which_day"):
+        if visit.key == key:
+            if look and key == "which_day":
+                visit.look(look)
+            visit.answer()
+
+
+def _days_with(stage: Stage, form: str) -> Iterator[int]:
+    """Days after the record's last one whose day page has this form."""
+    folder = stage.person.store()
+    for later in range(1, 15):
+        clock = PinnedClock(stage.person.last_day + timedelta(days=later))
+        with Journal.open(folder, clock) as journal:
+            house = House(journal=journal, clock=clock, catalogue=stage.person.catalogue)
+            plan = stage.person.plan
+            start = DayConduct().start(house, plan, plan.sides[0], clock.today())
+        if start["form"] == form:
+            yield later
