@@ -245,10 +245,11 @@ class Page(QWidget):
 
     def _order_tabs(self) -> None:
         """Column first, then the main button, then the bar: the order they are read in."""
+        window = self.window()
         inside = [
             widget
             for widget in self._column.content.findChildren(QWidget)
-            if widget is not self.main and not widget.isWindow()
+            if widget is not self.main and widget.window() is window
         ]
         last = inside[-1]
         for button in (self.main, *self._bar.buttons()):
