@@ -1,0 +1,156 @@
+"""The day page: what is asked, and that what was not answered is absent."""
+
+from dataclasses import fields
+from typing import Any
+
+import pytest
+from hypothesis import given
+
+from companion.care.day_questions import (
+    ActivityPage,
+    AmountsPage,
+    DayEnd,
+    DayLookOverPage,
+    DayStart,
+    MedicinePage,
+    NotePage,
+    PainPage,
+    StairsPage,
+    WorstBelowAveragePage,
+    day_walk,
+)
+from companion.care.flow import Page
+from companion.care.records import Amount, AmountPlan
+from companion.care.stopping import CardPage
+from companion.services.playing import steady
+from tests.care.walking import any_answer, chooser, pages_of, seeds, walked
+
+WALK = AmountPlan(label="Walk to the quay", unit="m", baseline=200, goal=300)
+
+
+def day(start: DayStart, **answers: Any) -> tuple[list[Page], DayEnd]:
+    pages, _, end = walked(
+        lambda: day_walk(start), lambda page: answers.get(page.key, steady(page))
+    )
+    return pages, end
+
+
+def test_a_short_page_is_pain_medicine_and_a_note() -> None:
+    pages, _ = day(DayStart(side="right", form="short"))
+    assert [page.key for page in pages] == ["average", "worst", "medicine", "note", "look_over"]
+
+
+def test_the_plans_measure_is_asked_on_short_days_too() -> None:
+    pages, end = day(DayStart(side="right", form="short", measure="now"))
+    assert "now" in [page.key for page in pages]
+    assert end.pain_now == 3
+
+
+def test_a_full_page_asks_everything_of_the_plan() -> None:
+    start = DayStart(
+        side="right",
+        form="full",
+        taped=True,
+        activities=("Harbour steps", "Market"),
+        amounts=(WALK,),
+    )
+    pages, end = day(start, amounts={"amount:0": 180})
+    assert len(pages_of(pages, ActivityPage)) == 2
+    assert [score.label for score in end.activities] == ["Harbour steps", "Market"]
+    assert end.amounts == (Amount(label="Walk to the quay", unit="m", amount=180.0),)
+    assert (end.skin, end.stiffness_minutes, end.stairs) == ("clear", 10, "with_rail")
+
+
+def test_what_is_the_persons_is_asked_on_one_knee_alone() -> None:
+    start = DayStart(
+        side="left", form="full", person=False, activities=("Market",), amounts=(WALK,)
+    )
+    pages, end = day(start)
+    persons = (MedicinePage, ActivityPage, AmountsPage, StairsPage)
+    assert not [page for page in pages if isinstance(page, persons)]
+    assert (end.medicine, end.stairs, end.activities) == (None, None, ())
+
+
+def test_a_worst_below_the_average_is_asked_about_once() -> None:
+    answers = {"average": {"score": 5}, "worst": {"score": 3}}
+    pages, end = day(DayStart(side="right", form="short"), **answers)
+    assert pages_of(pages, WorstBelowAveragePage) == [WorstBelowAveragePage(average=5, worst=3)]
+    assert (end.pain_average, end.pain_worst) == (5, 3)
+
+
+@pytest.mark.parametrize("skin", ["blister", "broken"])
+def test_broken_skin_on_a_day_page_shows_its_card(skin: str) -> None:
+    pages, _ = day(DayStart(side="right", form="short", taped=True), skin={"skin": skin})
+    assert [page.sign for page in pages_of(pages, CardPage)] == ["skin_broken"]
+
+
+def test_no_medicine_is_not_the_same_as_no_answer() -> None:
+    start = DayStart(side="right", form="short")
+    assert day(start, medicine={"medicine": None})[1].medicine is None
+    assert day(start, medicine={"medicine": "no"})[1].medicine is False
+
+
+def test_nothing_answered_is_an_empty_page() -> None:
+    start = DayStart(side="right", form="full", taped=True, activities=("Market",), amounts=(WALK,))
+    _, _, end = walked(lambda: day_walk(start), lambda _page: {})
+    assert end.empty
+    assert end == DayEnd()
+
+
+def test_a_choice_about_a_note_that_is_not_there_is_still_empty() -> None:
+    _, _, end = walked(
+        lambda: day_walk(DayStart(side="right", form="short")),
+        lambda page: {"private": "yes"} if isinstance(page, NotePage) else {},
+    )
+    assert end.empty
+
+
+@given(seeds)
+def test_absent_is_absent(seed: int) -> None:
+    choose = chooser(seed)
+    """A field holds an answer only when its page was answered; never 0, never carried forward."""
+    start = DayStart(
+        side="right",
+        form=choose(["short", "full"]),
+        taped=choose([True, False]),
+        person=choose([True, False]),
+        activities=("Market",),
+        amounts=(WALK,),
+    )
+    seen: dict[str, Any] = {}
+
+    def answer(page: Page) -> Any:
+        given = any_answer(page, choose)
+        if not isinstance(page, CardPage | DayLookOverPage | WorstBelowAveragePage):
+            seen[page.key] = given
+        return given
+
+    _, _, end = walked(lambda: day_walk(start), answer)
+    assert end.pain_average == seen["average"]["score"]
+    assert end.pain_worst == seen["worst"]["score"]
+    assert end.pain_now == seen.get("now", {}).get("score")
+    assert end.skin == seen.get("skin", {}).get("skin")
+    morning = seen.get("morning", {})
+    assert end.stiffness_minutes == morning.get("stiffness_minutes")
+    assert end.swelling == morning.get("swelling")
+    words = {True: "yes", False: "no", None: None}
+    assert words[end.night_pain] == morning.get("night_pain")
+    assert words[end.medicine] == seen.get("medicine", {}).get("medicine")
+    assert [s.score for s in end.activities] == [
+        given["score"]
+        for key, given in seen.items()
+        if key == "activity:1" and given["score"] is not None
+    ]
+    assert [a.amount for a in end.amounts] == [
+        amount for amount in seen.get("amounts", {}).values() if amount is not None
+    ]
+    assert end.note == seen["note"]["note"]
+    answered = [v for given in seen.values() for k, v in given.items() if k != "private"]
+    assert end.empty == all(value is None for value in answered)
+    assert {field.name for field in fields(DayEnd)} >= {"note_private"}
+
+
+def test_the_page_is_looked_over_before_it_is_written() -> None:
+    pages, end = day(DayStart(side="right", form="short"))
+    assert pages[-1] == DayLookOverPage(end=end)
+    assert pages_of(pages, PainPage)

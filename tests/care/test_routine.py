@@ -1,0 +1,522 @@
+"""The routine page by page: no answers lead past what the plan allows."""
+
+from typing import Any
+
+import pytest
+from hypothesis import given, settings
+
+from companion.care.flow import Page
+from companion.care.records import MoveScore, Plan
+from companion.care.routine import (
+    ClosedPage,
+    DecisionPage,
+    DepthPage,
+    ExercisePage,
+    HelperPage,
+    LookOverPage,
+    MovePage,
+    NoHandsPage,
+    RestPainPage,
+    RoutineEnd,
+    RoutineStart,
+    StepPage,
+    StepStoppedPage,
+    TenPage,
+    ZonesPage,
+    routine,
+    routine_minutes,
+    so_far,
+)
+from companion.care.step_limits import stop_step
+from companion.care.stopping import CardPage, StopListPage
+from companion.care.taping import (
+    NoTapePage,
+    TapeCheckPage,
+    TapeOnPage,
+    TapeReadyPage,
+    TapeStepPage,
+    TapeTakenOffPage,
+)
+from companion.services.playing import steady
+from tests.care.walking import (
+    CATALOGUE,
+    EXERCISES,
+    STANDING,
+    TECHNIQUES,
+    any_answer,
+    any_plan,
+    any_start,
+    chooser,
+    pages_of,
+    seeds,
+    start_of,
+    taught_plan,
+    walked,
+)
+
+
+def walk_with(
+    plan: Plan,
+    start: RoutineStart | None = None,
+    by_key: dict[str, Any] | None = None,
+    **answers: Any,
+) -> tuple[list[Page], RoutineEnd]:
+    """Walk a routine: `answers` by the beginning of the page's key, else a steady person's.
+
+    `before`, `hands` and `tape` are scores, one after the other.
+    """
+    answers = (by_key or {}) | answers
+    scores = {name: list(answers.pop(name, ())) for name in ("before", "hands", "tape")}
+    roles = {"before": "before", "after_hands": "hands", "after_tape": "tape"}
+
+    def answer(page: Page) -> Any:
+        if isinstance(page, MovePage):
+            left = scores[roles[page.role]]
+            given: dict[str, Any] = {"score": left.pop(0)} if left else dict(steady(page))
+            if page.role == "before":
+                return {"score": given["score"]}
+            return {"same_depth": True} | given | answers.get("move", {})
+        for begins, said in answers.items():
+            if page.key.startswith(begins):
+                return said
+        return steady(page)
+
+    pages, _, end = walked(routine(plan, CATALOGUE, start or start_of(plan)), answer)
+    return pages, end
+
+
+# ------------------------------------------------------------ what no history may do
+
+
+@settings(max_examples=2000)
+@given(seeds)
+def test_no_answers_lead_past_the_plan(seed: int) -> None:
+    """Stage, check moves and rounds never pass the plan's; a rise of the stop amount always ends;
+    tape that made it worse comes off; steps over the limit stop and stay out."""
+    choose = chooser(seed)
+    plan = any_plan(choose)
+    start = any_start(choose, plan)
+    given_by_key: dict[str, Any] = {}
+
+    def answer(page: Page) -> Any:
+        given = any_answer(page, choose)
+        given_by_key[page.key] = given
+        return given
+
+    pages, _, end = walked(routine(plan, CATALOGUE, start), answer)
+
+    stages = [p.stage for p in pages_of(pages, TapeOnPage)]
+    stages += [p.stage for p in pages_of(pages, TapeStepPage) if p.part != "before"]
+    assert all(1 <= stage <= plan.tape.highest for stage in stages)
+    assert (end.stage or 0) <= plan.tape.highest
+    assert not (stages and plan.tape.when in ("never", "outings"))
+    assert not (stages and start.tape_off)
+    assert not (stages and start.wearing_stage)
+
+    assert len(end.moves) == len(pages_of(pages, MovePage)) <= plan.check_moves
+    steps = pages_of(pages, StepPage)
+    assert len(end.rounds) <= plan.rounds
+    assert max((step.round_number for step in steps), default=0) <= plan.rounds
+    if start.hands_off is not None or (end.rest_pain or 0) > plan.pain_ceiling:
+        assert not steps
+        assert not end.moves
+
+    _rise_ends(plan, pages, end)
+    _limits_hold(plan, pages, end, given_by_key)
+    _signs_hold(pages, end, start)
+    _standing_is_left_out(plan, pages, end)
+
+
+def _rise_ends(plan: Plan, pages: list[Page], end: RoutineEnd) -> None:
+    """After a score that rose by the stop amount from the lowest before it: no step, no move, no
+    tape; and tape put on in this session comes off."""
+    moves = [number for number, page in enumerate(pages) if isinstance(page, MovePage)]
+    for count, at in enumerate(moves):
+        scores = [move.score for move in end.moves[: count + 1]]
+        # A move at another depth is replaced by its repeat, so only plain rows are judged here.
+        if any(move.same_depth is False for move in end.moves[: count + 1]) or len(scores) < 2:
+            continue
+        if scores[-1] < min(scores[:-1]) + plan.stop_amount:
+            continue
+        after = pages[at + 1 :]
+        barred = (StepPage, MovePage, ExercisePage, TapeStepPage, TapeOnPage)
+        assert not [page for page in after if isinstance(page, barred)]
+        if end.reason != "card":
+            assert end.ended == "stopped"
+            put_on = [page for page in pages[:at] if isinstance(page, TapeOnPage)]
+            assert bool(pages_of(after, TapeTakenOffPage)) == bool(put_on)
+            if put_on:
+                assert end.stage == 0
+
+
+def _limits_hold(plan: Plan, pages: list[Page], end: RoutineEnd, given: dict[str, Any]) -> None:
+    stopped: set[str] = set()
+    for number, page in enumerate(pages):
+        if not isinstance(page, StepPage | ExercisePage):
+            continue
+        name = page.technique.technique if isinstance(page, StepPage) else page.exercise.exercise
+        assert name not in stopped, "a step that was stopped is not offered again today"
+        pain = given[page.key]["pain"]
+        too_much = pain is not None and stop_step(
+            pain, end.rest_pain, plan.pain_ceiling, plan.stop_amount
+        )
+        if too_much or given[page.key]["outcome"] == "stopped":
+            stopped.add(name)
+            assert isinstance(pages[number + 1], StepStoppedPage)
+        else:
+            assert not isinstance(pages[number + 1], StepStoppedPage)
+
+
+def _signs_hold(pages: list[Page], end: RoutineEnd, start: RoutineStart) -> None:
+    """A sign that ends the session ends it; what a sign locks does not come after its card."""
+    locked: set[str] = set()
+    for sign in start.open_signs:
+        if sign not in end.signs_over:
+            locked.update(CATALOGUE.sign(sign).locks)
+    ticked = iter(end.signs)
+    ends = False
+    for page in pages:
+        if isinstance(page, StepPage):
+            assert "hands" not in locked
+        if isinstance(page, ExercisePage):
+            assert "exercise" not in locked
+            if "standing_steps" in locked:
+                assert page.exercise.exercise not in STANDING
+        if isinstance(page, TapeOnPage | TapeStepPage):
+            assert "tape_on" not in locked
+        assert not (ends and not isinstance(page, CardPage))
+        if isinstance(page, CardPage):
+            tick = next(ticked)
+            assert tick.sign == page.sign
+            if not tick.mistake:
+                held = CATALOGUE.sign(page.sign)
+                locked.update(held.locks)
+                ends = ends or held.ends == "session"
+    if ends:
+        assert (end.ended, end.reason) == ("stopped", "card")
+        assert not pages_of(pages, LookOverPage)
+
+
+def _standing_is_left_out(plan: Plan, pages: list[Page], end: RoutineEnd) -> None:
+    if plan.easy_day_mark is None or not end.moves or end.moves[0].score < plan.easy_day_mark:
+        return
+    assert not [p for p in pages_of(pages, ExercisePage) if p.exercise.exercise in STANDING]
+
+
+# ------------------------------------------------------------ the course, on pages
+
+
+def test_more_than_half_gone_ends_the_hands_part() -> None:
+    """The worked row "more than half" of the table of session decisions: b=7 h=3."""
+    pages, end = walk_with(taught_plan(), before=[7], hands=[3])
+    assert pages_of(pages, DecisionPage)[0].decision.reason == "target_met"
+    assert len(end.rounds) == 1
+    assert (end.ended, end.reason, end.stage) == ("finished", "target_met", None)
+
+
+def test_short_of_the_target_another_round_starts_where_it_still_hurts() -> None:
+    glide = [t for t in TECHNIQUES if t.technique in ("stroke_thigh", "glide_inner_edge")]
+    pages, end = walk_with(
+        taught_plan(techniques=tuple(glide)),
+        before=[7],
+        hands=[5, 3],
+        zones={"zones": ["inner_edge", "back_of_knee"]},
+    )
+    decision = pages_of(pages, DecisionPage)[0]
+    assert decision.decision.action == "hands_round"
+    # The back of the knee is no place a technique of this plan reaches.
+    assert decision.start_zones == ("inner_edge",)
+    second = [p for p in pages_of(pages, StepPage) if p.round_number == 2]
+    assert second[0].technique.technique == "glide_inner_edge"
+    assert len(end.rounds) == 2
+
+
+def test_a_rise_of_the_stop_amount_ends_it_without_exercises() -> None:
+    pages, end = walk_with(taught_plan(), before=[5], hands=[7])
+    assert (end.ended, end.reason) == ("stopped", "worse")
+    assert not pages_of(pages, ExercisePage)
+
+
+def test_new_tape_comes_off_when_it_hurts_more() -> None:
+    """The row "tape makes it worse": b=7 h=3 t1=5, a plan that tapes always."""
+    pages, end = walk_with(taught_plan({"when": "always"}), before=[7], hands=[3], tape=[5])
+    assert pages_of(pages, TapeTakenOffPage)
+    assert (end.ended, end.reason, end.stage) == ("stopped", "worse_with_tape", 0)
+
+
+def test_exercises_come_before_the_tape() -> None:
+    pages, end = walk_with(taught_plan(), before=[8], hands=[6, 5], tape=[4])
+    kinds = [type(page) for page in pages]
+    last_exercise = max(n for n, kind in enumerate(kinds) if kind is ExercisePage)
+    assert last_exercise < kinds.index(TapeStepPage)
+    assert end.stage == 1
+    assert len(end.exercises) == len(EXERCISES)
+
+
+def test_a_move_at_another_depth_is_made_once_more_and_both_are_kept() -> None:
+    pages, end = walk_with(taught_plan(), before=[7], hands=[5, 5], move={"same_depth": False})
+    assert [page.again for page in pages_of(pages, MovePage)] == [False, False, True]
+    assert end.reason == "not_comparable"
+    assert not end.comparable
+    assert len(end.moves) == 3
+
+
+def test_check_moves_used_up_the_first_tape_goes_on_unscored() -> None:
+    pages, end = walk_with(taught_plan({"when": "always"}, check_moves=2), before=[8], hands=[3])
+    assert len(end.moves) == 2
+    assert (end.stage, end.reason) == (1, "moves_used_up")
+    assert isinstance(pages[-2], DecisionPage)
+
+
+def test_why_no_tape_goes_on_is_said_where_the_plan_would_tape() -> None:
+    plan = taught_plan()
+    pages, end = walk_with(plan, start_of(plan, tape_off=("rest",)), before=[8], hands=[6, 5])
+    assert pages_of(pages, DecisionPage)[-1].tape_off == ("rest",)
+    assert end.reason == "tape_not_allowed_today"
+    assert not pages_of(pages, TapeReadyPage)
+
+
+@pytest.mark.parametrize(
+    ("answer", "reasons"),
+    [
+        ({"skin": "not_clear", "clean": "yes", "reach": "alone"}, ("skin",)),
+        ({"skin": "clear", "clean": "no", "reach": "alone"}, ("not_clean",)),
+        ({"skin": "clear", "clean": "yes", "reach": "no"}, ("reach",)),
+    ],
+)
+def test_what_the_person_sees_keeps_tape_off(answer: Any, reasons: Any) -> None:
+    pages, end = walk_with(taught_plan(), before=[8], hands=[6, 5], tape_ready=answer)
+    assert pages_of(pages, NoTapePage)[0].reasons == reasons
+    assert not pages_of(pages, TapeOnPage)
+    assert end.reason == "tape_not_on"
+
+
+def test_a_helper_who_must_be_there_is_not_replaced_by_reaching() -> None:
+    plan = taught_plan()
+    ready = {"skin": "clear", "clean": "yes", "reach": "alone"}
+    pages, _ = walk_with(
+        plan, start_of(plan, helper_needed=True), before=[8], hands=[6, 5], tape_ready=ready
+    )
+    assert pages_of(pages, NoTapePage)[0].reasons == ("helper_needed",)
+
+
+# ------------------------------------------------------------ steps
+
+
+@pytest.mark.parametrize(
+    ("rest", "pain", "stop"),
+    [
+        (0, 2, None),  # exactly the stop amount above the rest pain goes on
+        (0, 3, "above_rest"),
+        (4, 5, None),  # at the ceiling goes on
+        (4, 6, "above_ceiling"),
+    ],
+)
+def test_a_step_stops_above_the_ceiling_or_above_rest(rest: int, pain: int, stop: Any) -> None:
+    pages, end = walk_with(
+        taught_plan(),
+        rest_pain={"score": rest},
+        step={"outcome": "done", "pain": pain},
+        exercise={"outcome": "done", "pain": pain},
+        before=[8],
+        hands=[3],
+    )
+    found = pages_of(pages, StepStoppedPage)
+    outcomes = {step.outcome for steps in end.rounds for step in steps.steps}
+    outcomes |= {step.outcome for step in end.exercises}
+    if stop is None:
+        assert not found
+        assert outcomes == {"done"}
+    else:
+        assert {page.stop for page in found} == {stop}
+        assert outcomes == {"stopped"}
+
+
+def test_too_much_without_a_number_stops_the_step_too() -> None:
+    pages, _ = walk_with(
+        taught_plan(), step={"outcome": "stopped", "pain": None}, before=[7], hands=[3]
+    )
+    assert {page.stop for page in pages_of(pages, StepStoppedPage)} == {"said"}
+
+
+def test_when_every_step_was_stopped_there_is_no_further_round() -> None:
+    pages, end = walk_with(
+        taught_plan({"when": "never"}), step={"outcome": "stopped"}, before=[8], hands=[7]
+    )
+    assert len(end.rounds) == 1
+    assert len(pages_of(pages, MovePage)) == 2
+    assert end.reason == "short_of_target"
+
+
+def test_the_check_move_is_never_stopped_by_the_ceiling() -> None:
+    pages, _ = walk_with(taught_plan(), rest_pain={"score": 0}, before=[10], hands=[5])
+    assert not pages_of(pages, StepStoppedPage)
+
+
+def test_rest_pain_above_the_ceiling_leaves_hands_out_for_the_day() -> None:
+    pages, end = walk_with(taught_plan(), rest_pain={"score": 6})
+    assert pages_of(pages, NoHandsPage)[0].reason == "rest_pain"
+    assert not pages_of(pages, StepPage)
+    assert not pages_of(pages, DepthPage)
+    assert len(end.exercises) == len(EXERCISES)
+
+
+@pytest.mark.parametrize(("before", "left_out"), [(6, False), (7, True)])
+def test_an_easy_day_leaves_out_standing_steps(before: int, left_out: bool) -> None:
+    pages, _ = walk_with(taught_plan(easy_day_mark=7), before=[before], hands=[3])
+    names = {page.exercise.exercise for page in pages_of(pages, ExercisePage)}
+    assert bool(names & STANDING) != left_out
+
+
+# ------------------------------------------------------------ tape on, helper, ten, closed
+
+
+def test_while_tape_is_on_only_the_check_and_exercises_are_offered() -> None:
+    plan = taught_plan()
+    start = start_of(plan, wearing_stage=1, hands_off="tape_on")
+    pages, end = walk_with(plan, start)
+    assert isinstance(pages[1], TapeCheckPage)
+    assert not [p for p in pages if isinstance(p, StepPage | MovePage | TapeReadyPage)]
+    assert len(end.exercises) == len(EXERCISES)
+
+
+@pytest.mark.parametrize("feeling", ["itch", "pinching", "numbness", "pain"])
+def test_anything_felt_from_the_tape_means_off_now(feeling: str) -> None:
+    plan = taught_plan()
+    start = start_of(plan, wearing_stage=1, hands_off="tape_on")
+    pages, _ = walk_with(plan, start, tape_check={"feelings": [feeling]})
+    assert [type(page).__name__ for page in pages[1:4]] == [
+        "TapeCheckPage",
+        "TapeTakenOffPage",
+        "SkinPage",
+    ]
+    assert pages_of(pages, NoHandsPage)[0].reason == "tape_came_off"
+
+
+def test_broken_skin_under_the_tape_shows_its_card_and_closes_hands() -> None:
+    plan = taught_plan()
+    start = start_of(plan, wearing_stage=1, hands_off="tape_on")
+    pages, end = walk_with(
+        plan, start, tape_check={"feelings": ["itch"]}, skin={"skin": "blister", "card": "read"}
+    )
+    assert [tick.sign for tick in end.signs] == ["skin_broken"]
+    assert not pages_of(pages, StepPage)
+
+
+def test_hands_wait_for_a_helper_who_must_be_there() -> None:
+    plan = taught_plan()
+    start = start_of(plan, hands_helper_needed=True)
+    there, _ = walk_with(plan, start, helper={"helper": "yes"}, before=[7], hands=[3])
+    assert pages_of(there, HelperPage)
+    assert pages_of(there, StepPage)
+    alone, _ = walk_with(plan, start, helper={"helper": "no"})
+    assert pages_of(alone, NoHandsPage)[0].reason == "helper_needed"
+    assert not pages_of(alone, StepPage)
+
+
+def test_ten_is_asked_before_the_first_score() -> None:
+    plan = taught_plan()
+    pages, _ = walk_with(plan, start_of(plan, ask_about_ten=True), before=[7], hands=[3])
+    kinds = [type(page) for page in pages]
+    assert kinds.index(TenPage) < kinds.index(MovePage)
+    assert not pages_of(walk_with(plan, before=[7], hands=[3])[0], TenPage)
+
+
+def test_a_closed_routine_is_one_page_and_no_session() -> None:
+    plan = taught_plan()
+    pages, end = walk_with(plan, start_of(plan, closed_by="knee_stuck"))
+    assert [type(page) for page in pages] == [ClosedPage]
+    assert (end.ended, end.reason) == ("stopped", "locked")
+
+
+# ------------------------------------------------------------ signs on the way
+
+
+def test_new_pain_at_the_back_of_the_knee_opens_the_stop_list() -> None:
+    plan = taught_plan()
+    zones = {"zones": ["back_of_knee"]}
+    pages, _ = walk_with(plan, before=[7], hands=[3], zones=zones)
+    new = [page for page in pages_of(pages, StopListPage) if page.reason == "new_place"]
+    assert len(new) == 1, "known once it was named"
+    known, _ = walk_with(
+        plan, start_of(plan, known_zones=("back_of_knee",)), before=[7], hands=[3], zones=zones
+    )
+    assert not pages_of(known, StopListPage)
+
+
+def test_broken_skin_ticked_between_the_moves_ends_hands_and_tape() -> None:
+    plan = taught_plan({"when": "always"})
+    pages, end = walk_with(
+        plan,
+        before=[7],
+        zones={"zones": ["back_of_knee"]},
+        by_key={
+            "list:move:before:1:1:skin_broken:card": {"card": "read"},
+            "list:move:before:1:1": {"signs": ["skin_broken"]},
+        },
+    )
+    assert pages_of(pages, CardPage)[0].sign == "skin_broken"
+    assert not [p for p in pages if isinstance(p, StepPage | TapeOnPage)]
+    assert pages_of(pages, NoHandsPage)[0].reason == "skin"
+    assert end.exercises
+
+
+@pytest.mark.parametrize("sign", [s.id for s in CATALOGUE.stop_list.signs if s.ends == "session"])
+def test_a_sign_that_ends_the_session_ends_it_at_its_card(sign: str) -> None:
+    plan = taught_plan()
+    yes = {question.id: "yes" for question in CATALOGUE.sign(sign).questions}
+    pages, end = walk_with(
+        plan,
+        start_of(plan, asked_signs=(sign,)),
+        gate={"gate": "something"},
+        by_key={
+            f"list:1:{sign}:ask": yes,
+            f"list:1:{sign}:card": {"card": "read"},
+            "list:1": {"signs": [sign]},
+        },
+    )
+    assert isinstance(pages[-1], CardPage)
+    assert (end.ended, end.reason) == ("stopped", "card")
+    assert not end.moves
+
+
+# ------------------------------------------------------------ leaving
+
+
+@given(seeds)
+def test_what_was_done_so_far_is_what_a_session_left_behind_holds(seed: int) -> None:
+    choose = chooser(seed)
+    plan = any_plan(choose)
+    start = any_start(choose, plan)
+    pages, answers, end = walked(
+        routine(plan, CATALOGUE, start),
+        lambda page: any_answer(page, choose),
+    )
+    count = choose(range(len(pages)))
+    held = so_far(
+        plan, CATALOGUE, start, [a.given for a in answers[:count]], ended="left", reason="wanted"
+    )
+    assert held.ended == "left"
+    assert held.moves == end.moves[: len(held.moves)]
+    assert held.exercises == end.exercises[: len(held.exercises)]
+    steps = [step for done in held.rounds for step in done.steps]
+    assert steps == [step for done in end.rounds for step in done.steps][: len(steps)]
+    given = {answer.page: answer.given for answer in answers[:count]}
+    assert len(held.moves) >= sum(isinstance(p, ZonesPage) for p in pages[:count])
+    if "rest_pain" in given:
+        assert held.rest_pain == given["rest_pain"]["score"]
+        assert any(isinstance(page, RestPainPage) for page in pages)
+
+
+def test_zones_are_not_asked_at_no_pain() -> None:
+    pages, end = walk_with(taught_plan(), before=[0], hands=[0])
+    assert not pages_of(pages, ZonesPage)
+    assert end.moves[0] == MoveScore(role="before", score=0)
+    assert end.reason == "nothing_to_ease"
+
+
+def test_minutes_count_every_prescribed_round() -> None:
+    plan = taught_plan(rounds=2)
+    less = routine_minutes(plan, TECHNIQUES[:1], ())
+    more = routine_minutes(plan, TECHNIQUES[:3], EXERCISES)
+    assert 1 <= less < more

@@ -1,0 +1,246 @@
+"""Walks for tests: a plan that was taught whole, any answer to any page, and a walk to its end."""
+
+from collections.abc import Callable, Sequence
+from pathlib import Path
+from random import Random
+from typing import Any, TypeVar, get_args
+
+from hypothesis import strategies as st
+
+from companion.care import clearing, day_questions, routine, stopping, taping
+from companion.care.flow import Answer, Given, Page, Walk
+from companion.care.records import (
+    CautionAnswer,
+    Contact,
+    Exercise,
+    Plan,
+    Skin,
+    StairsWay,
+    Technique,
+    Zone,
+)
+from companion.care.step_limits import TAPE_FEELINGS
+from companion.wire.catalogue_reading import read_catalogue
+from tests.care.made import DAY, at, plan
+
+T = TypeVar("T")
+Choose = Callable[[Sequence[Any]], Any]
+
+CATALOGUE = read_catalogue(Path(__file__).parents[2] / "resources")
+TECHNIQUES = tuple(
+    Technique(technique=sheet.id, seconds=sheet.seconds.default, taught_on=DAY)
+    for sheet in CATALOGUE.techniques
+)
+EXERCISES = tuple(
+    Exercise(exercise=sheet.id, repeats=sheet.repeats.default, taught_on=DAY)
+    for sheet in CATALOGUE.exercises
+)
+NO_CAUTIONS = tuple(
+    CautionAnswer(caution=caution.id, answer=False, on=DAY)
+    for caution in CATALOGUE.cautions.cautions
+    if not caution.dated
+)
+STANDING = {sheet.id for sheet in CATALOGUE.exercises if sheet.standing}
+SCORES = range(11)
+
+
+def taught_plan(tape: dict[str, Any] | None = None, **fields: Any) -> Plan:
+    """A plan of which everything was shown back and no caution holds; tape tolerated in clinic."""
+    whole: dict[str, Any] = {
+        "techniques": TECHNIQUES[:3],
+        "exercises": EXERCISES,
+        "cautions": NO_CAUTIONS,
+        "contacts": (Contact(role="clinic", label="Pellan Harbour clinic", number="555 0100"),),
+        "activities": ("Walk to the quay", "Climb the harbour steps"),
+    }
+    return plan({"patch_test": "tolerated_in_clinic"} | (tape or {}), **(whole | fields))
+
+
+def start_of(of: Plan, **fields: Any) -> routine.RoutineStart:
+    """A start on which nothing is off."""
+    whole: dict[str, Any] = {
+        "side": "right",
+        "asked_signs": tuple(s.id for s in CATALOGUE.stop_list.signs if s.asked_when == "always"),
+        "starting_stage": min(of.tape.start, of.tape.highest),
+        "techniques": of.techniques,
+        "exercises": of.exercises,
+    }
+    return routine.RoutineStart(**(whole | fields))
+
+
+seeds = st.integers(0, 2**32 - 1)
+
+
+def chooser(seed: int) -> Choose:
+    """Choices that follow from a number: even over what there is, so that walks get far."""
+    return Random(seed).choice
+
+
+def any_plan(choose: Choose) -> Plan:
+    """A plan anywhere within what the rules allow, all of it taught."""
+    return taught_plan(
+        {
+            "when": choose(["never", "if_missed", "if_missed", "always", "always", "outings"]),
+            "start": choose([1, 2]),
+            "highest": choose([0, 1, 2, 2]),
+        },
+        rounds=choose([1, 2, 3]),
+        check_moves=choose(range(2, 9)),
+        ease_target_percent=choose(range(10, 101)),
+        stop_amount=choose(range(1, 6)),
+        pain_ceiling=choose(range(1, 10)),
+        low_score=choose(range(5)),
+        easy_day_mark=choose([None, choose(SCORES)]),
+        techniques=tuple(some(choose, TECHNIQUES, 3)),
+        exercises=tuple(some(choose, EXERCISES, 3)),
+    )
+
+
+def any_start(choose: Choose, of: Plan) -> routine.RoutineStart:
+    """A start a service could hand in for a plan: no technique means hands are off."""
+    wearing = choose([0] * 8 + [1, 2])
+    hands_off: Any = choose([None] * 8 + ["done_today", "resting"])
+    if wearing:
+        hands_off = "tape_on"
+    elif not of.techniques:
+        hands_off = "not_in_plan"
+    highest = of.tape.highest
+    return start_of(
+        of,
+        hands_off=hands_off,
+        wearing_stage=wearing,
+        list_reason=choose([None, None, None, "weekly"]),
+        open_signs=choose([(), (), (), (), ("skin_broken",), ("lump", "unwell")]),
+        tape_off=choose([(), (), (), ("rest",)]),
+        starting_stage=choose(range(1, highest + 1)) if highest else 0,
+        helper_needed=choose([True, False]),
+        hands_helper_needed=choose([True, False, False]),
+        ask_about_ten=choose([True, False]),
+        known_zones=choose([(), ("back_of_knee",)]),
+    )
+
+
+def some(choose: Choose, of: Sequence[T], most: int = 2) -> list[T]:
+    """None, one or two of a list, without repeats."""
+    found: list[T] = []
+    for _ in range(choose(range(most + 1))):
+        one = choose(of)
+        if one not in found:
+            found.append(one)
+    return found
+
+
+def any_answer(page: Page, choose: Choose) -> Given:  # noqa: PLR0911, PLR0912 - one a page
+    """Any answer the screen could give to a page."""
+    match page:
+        case stopping.GatePage():
+            return {"gate": choose(["none", "none", "none", "something"])}
+        case stopping.OpenSignPage():
+            return {"over": choose(["yes", "no"])}
+        case stopping.StopListPage():
+            return {"signs": some(choose, page.signs) if choose(range(3)) == 0 else []}
+        case stopping.SignQuestionsPage():
+            questions = CATALOGUE.sign(page.sign).questions
+            return {q.id: choose(["yes", "no", "not_sure"]) for q in questions}
+        case stopping.CardPage():
+            return {"card": choose(["read", "mistake"])}
+        case stopping.GoOnPage():
+            return {"go_on": choose(["yes", "no"])}
+        case routine.HelperPage():
+            return {"helper": choose(["yes", "yes", "yes", "no"])}
+        case routine.TenPage():
+            return {"ten": choose(["yes", "no", "not_sure"])}
+        case routine.RestPainPage():
+            return {"score": choose([0, 0, 1, choose(SCORES)])}
+        case routine.DepthPage():
+            depth = choose(["as_plan", "other"])
+            return {"depth": depth, "how": "a low stool" if depth == "other" else None}
+        case routine.MovePage():
+            same = {} if page.role == "before" else {"same_depth": choose([True, True, False])}
+            # Mostly moderate before and less after, so that scores rise and fall by little.
+            likely = [2, 3, 4, choose(SCORES)] if same else [6, 8, choose(SCORES)]
+            return {"score": choose(likely)} | same
+        case routine.ZonesPage():
+            return {"zones": some(choose, get_args(Zone), 1)}
+        case routine.StepPage() | routine.ExercisePage():
+            return {
+                "outcome": choose(["done"] * 6 + ["skipped", "stopped"]),
+                "seconds": choose([None, 30]),
+                "pain": choose([None, 0, 1, choose(SCORES)]),
+            }
+        case taping.TapeReadyPage():
+            return {
+                "skin": choose(["clear"] * 5 + ["not_clear"]),
+                "clean": choose(["yes"] * 5 + ["no"]),
+                "reach": choose(["helper"] * 5 + ["alone", "no"]),
+            }
+        case taping.TapeOnPage():
+            if choose(range(4)):
+                return {"tape": "on", "by": choose(["person", "helper"])}
+            return {"tape": "not_on", "by": None}
+        case taping.TapeCheckPage():
+            return {"feelings": some(choose, TAPE_FEELINGS)}
+        case taping.TapeTakenOffPage():
+            return {"tape": "off"}
+        case taping.RemovalPage():
+            return {"off": choose(["now", "earlier", "by_itself"])}
+        case taping.OffWhenPage():
+            hour = choose([None, *range(24)])
+            return {"day": choose(["today", "yesterday", "unknown"]), "hour": hour}
+        case taping.SkinPage():
+            later = ["red"] if page.when == "after_30_min" else []
+            return {"skin": choose(["clear", "pink", "itchy", "blister", "broken", *later])}
+        case day_questions.PainPage() | day_questions.ActivityPage():
+            return {"score": choose([None, *SCORES])}
+        case day_questions.DaySkinPage():
+            return {"skin": choose([None, *get_args(Skin)])}
+        case day_questions.MedicinePage():
+            return {"medicine": choose([None, "yes", "no"])}
+        case day_questions.MorningPage():
+            return {
+                "stiffness_minutes": choose([None, 0, 30, 720]),
+                "night_pain": choose([None, "yes", "no"]),
+                "swelling": choose([None, "none", "some", "much"]),
+            }
+        case day_questions.AmountsPage():
+            return {f"amount:{n}": choose([None, 0, 12.5]) for n in range(len(page.amounts))}
+        case day_questions.StairsPage():
+            return {"stairs": choose([None, *get_args(StairsWay)])}
+        case day_questions.NotePage():
+            return {
+                "note": choose([None, "Long walk to the quay."]),
+                "private": choose([None, "yes", "no"]),
+            }
+        case clearing.OpenCardPage():
+            return {"how": choose([*page.ways, "not_yet"])}
+        case clearing.CheckedPage():
+            return {
+                "days_ago": choose(range(page.most_days_ago + 1)),
+                "who": choose([None, "nurse"]),
+            }
+        case _:
+            return {}
+
+
+def walked(
+    walk: Callable[[], Walk[Any]], answer: Callable[[Page], Given], most_pages: int = 400
+) -> tuple[list[Page], list[Answer], Any]:
+    """The pages of a walk in order, their answers, and how it ended."""
+    pages: list[Page] = []
+    answers: list[Answer] = []
+    running = walk()
+    try:
+        page = next(running)
+        for _ in range(most_pages):
+            pages.append(page)
+            given = answer(page)
+            answers.append(Answer(page=page.key, given=given, at=at(0)))
+            page = running.send(given)
+    except StopIteration as stop:
+        return pages, answers, stop.value
+    raise AssertionError(f"no end after {[page.key for page in pages[-20:]]}")
+
+
+def pages_of(pages: Sequence[Page], cls: type[T]) -> list[T]:
+    """The pages of one class."""
+    return [page for page in pages if isinstance(page, cls)]
