@@ -1,0 +1,94 @@
+"""A drawing: a frozen list of shapes and words, in millimetres, that knows no colour.
+
+The first axis points right and the second down, as on a page. Two line weights; skin is paper;
+tape is the one filled thing. Whoever paints it chooses ink, paper and tape.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Literal
+
+from companion.picture.curves import Path, Point
+
+Role = Literal[
+    "skin", "bone", "cloth", "tape", "anchor", "tape_path", "hand", "arrow", "mark", "zone",
+    "figure", "words",
+]  # fmt: skip
+Weight = Literal["none", "light", "heavy", "under", "halo", "halo_light"]
+"""under: twice heavy, for a silhouette whose inner half is then filled over. halo: paper round
+heavy ink, so that an arrow stays apart from the lines it crosses."""
+Fill = Literal["none", "paper", "tape", "ink"]
+
+WEIGHTS_MM: dict[Weight, float] = {
+    "none": 0.0,
+    "light": 1.1,
+    "heavy": 2.2,
+    "under": 4.4,
+    "halo": 5.4,
+    "halo_light": 3.6,
+}
+HALOS: frozenset[Weight] = frozenset({"halo", "halo_light"})
+
+
+@dataclass(frozen=True, slots=True)
+class Shape:
+    """One path. `name` is its id in a file; `dashed` breaks the line."""
+
+    role: Role
+    path: Path
+    weight: Weight = "light"
+    fill: Fill = "none"
+    dashed: bool = False
+    name: str | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Words:
+    """A word or two, never mirrored or turned. `at` is on the baseline."""
+
+    text: str
+    at: Point
+    size_mm: float
+    align: Literal["left", "centre", "right"] = "centre"
+    bold: bool = False
+    role: Role = "words"
+
+
+@dataclass(frozen=True, slots=True)
+class Frame:
+    """What is shown, in millimetres; everything outside is cut off."""
+
+    left: float
+    top: float
+    width: float
+    height: float
+
+    @property
+    def right(self) -> float:
+        """Its right side."""
+        return self.left + self.width
+
+    @property
+    def bottom(self) -> float:
+        """Its lower side."""
+        return self.top + self.height
+
+
+@dataclass(frozen=True, slots=True)
+class Drawing:
+    """A whole picture. `description` says in words what it shows, for whoever cannot see it."""
+
+    frame: Frame
+    items: tuple[Shape | Words, ...]
+    description: str
+
+    @property
+    def shapes(self) -> tuple[Shape, ...]:
+        """The lines and areas."""
+        return tuple(item for item in self.items if isinstance(item, Shape))
+
+    @property
+    def words(self) -> tuple[Words, ...]:
+        """The words."""
+        return tuple(item for item in self.items if isinstance(item, Words))

@@ -1,0 +1,279 @@
+"""Hands seen from their backs, as the person who owns them sees them.
+
+A pose is described for a right hand in its own frame: first axis to the right, second to the
+finger tips, origin in the middle of the wrist, life size in millimetres. `hand_shapes` puts one
+of its tips on a point of the page, turned, and mirrored for a left hand. Hands come from where
+their owner is, so they belong to the page and never to the knee's frame.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from functools import lru_cache
+from typing import Literal
+
+from companion.picture.curves import Path, Point, through, unit
+from companion.picture.drawing import Shape
+
+HandSide = Literal["left", "right"]
+PoseName = Literal["flat", "thumb", "pads", "pinch", "clamp"]
+Tip = Literal["thumb", "index", "pads", "palm", "pinch", "clamp"]
+
+ACROSS_PINCH: Point = (-21 + 18j) / abs(-21 + 18j)
+"""In the pinching hand's own frame: along the fold it holds."""
+SCALE = 0.74
+"""Hands are drawn smaller than life beside the knee, so that they hide less of it."""
+
+
+@dataclass(frozen=True, slots=True)
+class Digit:
+    """A thumb or finger: its middle line from the base, and its half widths at both ends."""
+
+    line: tuple[Point, ...]
+    base: float
+    tip: float
+    nail: bool = True
+
+
+@dataclass(frozen=True, slots=True)
+class Pose:
+    """The digits, the last one on top, where on the hand the tips are, and how far the wrist bends
+    the forearm to the little finger's side, in degrees."""
+
+    digits: tuple[Digit, ...]
+    tips: tuple[tuple[Tip, Point], ...]
+    wrist: float = 0.0
+
+
+@dataclass(frozen=True, slots=True)
+class Hand:
+    """One hand on the page: `tip` lies on `at`; turned by `turn` degrees, clockwise on the page,
+    from fingers pointing up."""
+
+    pose: PoseName
+    side: HandSide
+    tip: Tip
+    at: Point
+    turn: float = 0.0
+
+
+def _line(*pairs: tuple[float, float]) -> tuple[Point, ...]:
+    return tuple(complex(x, y) for x, y in pairs)
+
+
+_PALM = _line(
+    (-32, -260), (-30, -150), (-28, -70), (-26.5, -30), (-26.5, -4), (-30, 16), (-34, 40),
+    (-36, 66), (-35, 84), (-27, 92), (-10, 97), (10, 94), (27, 86), (36, 72), (36.5, 46), (33, 16),
+    (27, -4), (27, -30), (29, -70), (32, -150), (34, -260),
+)  # fmt: skip
+
+
+def _thumb(*pairs: tuple[float, float]) -> Digit:
+    return Digit(_line((-13, 24), *pairs), 14.5, 9.4)
+
+
+def _index(*pairs: tuple[float, float], nail: bool = True) -> Digit:
+    return Digit(_line((-24.0, 76), *pairs), 9.8, 7.6, nail)
+
+
+def _middle(*pairs: tuple[float, float], nail: bool = True) -> Digit:
+    return Digit(_line((-8.5, 85), *pairs), 10.2, 8.0, nail)
+
+
+def _ring(*pairs: tuple[float, float], nail: bool = True) -> Digit:
+    return Digit(_line((10.5, 82), *pairs), 9.8, 7.6, nail)
+
+
+def _little(*pairs: tuple[float, float], nail: bool = True) -> Digit:
+    return Digit(_line((25.5, 66), *pairs), 8.4, 6.6, nail)
+
+
+_POSES: dict[PoseName, Pose] = {
+    "flat": Pose(
+        (
+            _thumb((-43, 52), (-54, 74), (-60, 100)),
+            _little((33, 104), (39, 134)),
+            _ring((14.5, 124), (17, 162)),
+            _middle((-8.5, 130), (-8, 171)),
+            _index((-31, 122), (-33.5, 158)),
+        ),
+        (("index", -33.5 + 158j), ("palm", 0 + 92j)),
+    ),
+    "thumb": Pose(
+        (
+            _thumb((-49, 50), (-65, 74), (-79, 106)),
+            _little((36, 98), (48, 122), (52, 134)),
+            _ring((17, 116), (27, 142), (30, 156)),
+            _middle((-5, 122), (2, 152), (4, 168)),
+            _index((-27, 114), (-24, 142), (-22, 158)),
+        ),
+        (("thumb", -82 + 113j),),
+        wrist=38.0,
+    ),
+    "pads": Pose(
+        (
+            _thumb((-40, 50), (-48, 72), (-50, 96)),
+            _little((32, 88), (33, 98), nail=False),
+            _ring((13, 100), (14, 112), nail=False),
+            _middle((-9, 126), (-11, 165)),
+            _index((-28.5, 120), (-29.5, 156)),
+        ),
+        (("pads", -20.5 + 164j), ("index", -29.5 + 162j)),
+    ),
+    "pinch": Pose(
+        (
+            _little((37, 100), (40, 122)),
+            _ring((17, 112), (16, 138), (8, 152)),
+            _middle((-6, 120), (-14, 144), (-33, 155)),
+            _index((-28, 112), (-33, 132), (-49, 142)),
+            _thumb((-48, 52), (-65, 82), (-70, 120)),
+        ),
+        (("pinch", -62 + 139j),),
+    ),
+    "clamp": Pose(
+        (
+            _thumb((-48, 46), (-65, 72), (-68, 114)),
+            _little((35, 92), (41, 116)),
+            _ring((19, 112), (27, 142)),
+            _middle((-1, 120), (13, 158)),
+            _index((-19, 114), (-4, 152)),
+        ),
+        (("clamp", -36 + 152j),),
+    ),
+}
+
+
+def along_hand(hand: Hand, direction: Point) -> Point:
+    """A direction of the hand's own frame as it lies on the page."""
+    mirror = -1 if hand.side == "left" else 1
+    return complex(direction.real * mirror, -direction.imag) * unit(hand.turn)
+
+
+def hand_shapes(hand: Hand) -> list[Shape]:
+    """The hand as shapes: each part is filled with paper, so it hides what lies below it."""
+    anchor = dict(_POSES[hand.pose].tips)[hand.tip]
+
+    def place(point: Point) -> Point:
+        return hand.at + along_hand(hand, (point - anchor) * SCALE)
+
+    found: list[Shape] = []
+    for part in _parts(hand.pose):
+        path = part.path.moved(place)
+        if part.kind == "edge":
+            found.append(Shape("hand", path, "under"))
+        elif part.kind == "fill":
+            found.append(Shape("hand", path, "none", "paper"))
+        else:
+            found.append(Shape("hand", path, "light"))
+    return found
+
+
+@dataclass(frozen=True, slots=True)
+class _Part:
+    path: Path
+    kind: Literal["edge", "fill", "line"]
+
+
+@lru_cache(maxsize=16)
+def _parts(name: PoseName) -> tuple[_Part, ...]:
+    pose = _POSES[name]
+    palm = _palm(pose.wrist)
+    parts: list[_Part] = []
+    for digit in pose.digits:
+        outline = _outline(digit)
+        parts += [_Part(outline, "edge"), _Part(outline, "fill")]
+    parts += [_Part(palm, "edge"), _Part(palm, "fill")]
+    # Palm and digits are one skin: the palm's line is filled over where a digit leaves it.
+    parts += [_Part(_outline(digit, until=0.34), "fill") for digit in pose.digits]
+    parts += [_Part(_nail(digit), "line") for digit in pose.digits if digit.nail]
+    return tuple(parts)
+
+
+def _palm(wrist: float) -> Path:
+    """Back of the hand and forearm, the forearm bent at the wrist."""
+
+    def bent(point: Point) -> Point:
+        # The bend is shared out over the length of the wrist.
+        share = min(max((4 - point.imag) / 80, 0.0), 1.0)
+        return (point + 4j) * unit(wrist * share) - 4j
+
+    return through([bent(point) for point in _PALM])
+
+
+def _outline(digit: Digit, *, until: float = 1.0) -> Path:
+    """The closed outline of a digit, or of its beginning, with a round end."""
+    middle = through(digit.line)
+    count = 6
+    left: list[Point] = []
+    right: list[Point] = []
+    reach = digit.base
+    for i in range(count + 1):
+        share = until * i / count
+        reach = digit.base + (digit.tip - digit.base) * share**0.8
+        at = middle.share(share)
+        normal = middle.direction(share * middle.length_mm) * 1j
+        left.append(at + normal * reach)
+        right.append(at - normal * reach)
+    end = middle.share(until)
+    along = middle.direction(until * middle.length_mm)
+    cap = [end + along * unit(angle) * reach * (1.0 if angle else 1.06) for angle in (50, 0, -50)]
+    return through([*left, *cap, *reversed(right)], closed=True)
+
+
+def _nail(digit: Digit) -> Path:
+    """A nail: a small arch open towards the tip."""
+    middle = through(digit.line)
+    along = middle.direction(middle.length_mm)
+    across = along * 1j
+    reach = digit.tip * 0.56
+    tip = middle.end + along * digit.tip * 0.62
+    return through(
+        [
+            tip + across * reach,
+            tip + across * reach * 1.02 - along * reach * 1.0,
+            tip + across * reach * 0.6 - along * reach * 1.75,
+            tip - along * reach * 1.95,
+            tip - across * reach * 0.6 - along * reach * 1.75,
+            tip - across * reach * 1.02 - along * reach * 1.0,
+            tip - across * reach,
+        ]
+    )
+
+
+def fold_shapes(at: Point, direction: Point) -> list[Shape]:
+    """A small raised fold of skin along a direction, as one sees it between thumb and fingers."""
+    across = direction * 1j
+    ridge = through(
+        [
+            at - direction * 17,
+            at - direction * 6 + across * 5.5,
+            at + direction * 6 + across * 5.5,
+            at + direction * 17,
+            at + direction * 6 - across * 5.5,
+            at - direction * 6 - across * 5.5,
+        ],
+        closed=True,
+    )
+    creases = [
+        through(
+            [
+                at + direction * sign * 15 + across * side * 5,
+                at + direction * sign * 20 + across * side * 6.5,
+                at + direction * sign * 26 + across * side * 10,
+            ]
+        )
+        for sign in (-1, 1)
+        for side in (-1, 1)
+    ]
+    return [
+        Shape("skin", ridge, "heavy", "paper"),
+        *(Shape("skin", crease, "light") for crease in creases),
+    ]
+
+
+def circle_path(centre: Point, radius_mm: float, from_degrees: float, sweep: float) -> Path:
+    """Part of a circle, for a round arrow. Angles as on the page; a positive sweep is clockwise."""
+    count = max(4, round(abs(sweep) / 30))
+    return through(
+        [centre + radius_mm * unit(from_degrees + sweep * i / count) for i in range(count + 1)]
+    )

@@ -1,0 +1,75 @@
+"""A drawing as SVG 1.1 text, at true size in millimetres."""
+
+from __future__ import annotations
+
+from xml.sax.saxutils import escape, quoteattr
+
+from companion.picture.curves import Path
+from companion.picture.drawing import HALOS, WEIGHTS_MM, Drawing, Shape, Words
+
+FONT = "'Atkinson Hyperlegible', sans-serif"
+_ANCHOR = {"left": "start", "centre": "middle", "right": "end"}
+
+
+def svg_text(
+    drawing: Drawing, *, ink: str = "#1A1A1A", paper: str = "#FFFFFF", tape: str = "#C9C9C9"
+) -> str:
+    """The drawing as a whole SVG document; colours are "#RRGGBB"."""
+    frame = drawing.frame
+    box = f"{_number(frame.left)} {_number(frame.top)} {_number(frame.width)} "
+    box += _number(frame.height)
+    size = f'width="{_number(frame.width)}mm" height="{_number(frame.height)}mm"'
+    ground = f'x="{_number(frame.left)}" y="{_number(frame.top)}"'
+    ground += f' width="{_number(frame.width)}" height="{_number(frame.height)}"'
+    lines = [
+        '<?xml version="1.0" encoding="UTF-8"?>',
+        f'<svg xmlns="http://www.w3.org/2000/svg" {size} viewBox="{box}" role="img">',
+        f"<title>{escape(drawing.description)}</title>",
+        f'<rect {ground} fill="{paper}"/>',
+        '<g stroke-linecap="round" stroke-linejoin="round">',
+    ]
+    colours = {"none": "none", "paper": paper, "tape": tape, "ink": ink}
+    for item in drawing.items:
+        if isinstance(item, Shape):
+            lines.append(_shape(item, ink, paper, colours))
+        else:
+            lines.append(_words(item, ink, paper))
+    return "\n".join([*lines, "</g>", "</svg>", ""])
+
+
+def path_data(path: Path) -> str:
+    """The `d` of a path: absolute cubic curves."""
+    first = path.points[0]
+    parts = [f"M{_number(first.real)} {_number(first.imag)}"]
+    for _, b, c, d in path.curves:
+        parts.append("C" + " ".join(f"{_number(p.real)} {_number(p.imag)}" for p in (b, c, d)))
+    return "".join(parts) + ("Z" if path.closed else "")
+
+
+def _shape(shape: Shape, ink: str, paper: str, colours: dict[str, str]) -> str:
+    width = WEIGHTS_MM[shape.weight]
+    stroke = "none" if not width else paper if shape.weight in HALOS else ink
+    name = f" id={quoteattr(shape.name)}" if shape.name else ""
+    pen = f' stroke-width="{_number(width)}"' if width else ""
+    dash = ' stroke-dasharray="4 4"' if shape.dashed else ""
+    return (
+        f'<path{name} class="{shape.role}" d="{path_data(shape.path)}"'
+        f' fill="{colours[shape.fill]}" stroke="{stroke}"{pen}{dash}/>'
+    )
+
+
+def _words(words: Words, ink: str, paper: str) -> str:
+    weight = ' font-weight="bold"' if words.bold else ""
+    return (
+        f'<text class="{words.role}" x="{_number(words.at.real)}" y="{_number(words.at.imag)}"'
+        f' font-family="{FONT}" font-size="{_number(words.size_mm)}"{weight}'
+        f' text-anchor="{_ANCHOR[words.align]}" fill="{ink}" stroke="{paper}"'
+        f' stroke-width="{_number(words.size_mm / 4)}" paint-order="stroke">'
+        f"{escape(words.text)}</text>"
+    )
+
+
+def _number(value: float) -> str:
+    """Up to three digits after the point: a thousandth of a millimetre."""
+    text = f"{value:.3f}".rstrip("0").rstrip(".")
+    return "0" if text == "-0" else text

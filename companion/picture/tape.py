@@ -1,0 +1,251 @@
+"""Strips of tape on the knee: their paths from landmarks, and the bands they cover.
+
+Two side strips are anchored on the bony bump, run up beside the kneecap and end at about its upper
+edge; two short pieces begin under the lower edge beside the band and run up along the hollows
+(care_facts section 4; C). A strip as measured or as cut covers the measured way from end to end. A
+strip whose length comes from the path has its anchors beyond both ends of that way.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from functools import lru_cache
+
+from companion.care.records import KneeMeasures, TapePlan
+from companion.care.strips import StripLength, short_piece, side_strip
+from companion.picture.curves import Path, Point, ellipse, ribbon, straight, through
+from companion.picture.drawing import Shape, Words
+from companion.picture.knee import Knee
+from companion.picture.leg import arrow
+from companion.picture.views import View
+
+CORNER_MM = 7.0
+SKIN_MARGIN_MM = 1.6
+MOST_ANCHOR_SHARE = 0.3
+"""Of a strip shorter than its two anchors this much is drawn as anchor at each end."""
+HATCH_MM = 5.5
+OFF_KNEECAP_MM = 1.5
+BARE_KNEECAP = 0.62
+"""The middle of the kneecap, as a share of its width and height, that no tape ever covers."""
+
+
+@dataclass(frozen=True, slots=True)
+class Strip:
+    """One strip or piece in the knee's frame.
+
+    `middle` is its middle line from end to end along the skin, from the anchor laid first.
+    `anchor_mm` lies at each end, `between_mm` is the stretched way between the anchors.
+    """
+
+    number: int
+    inner: bool
+    middle: Path
+    anchor_mm: float
+    width_mm: float
+
+    @property
+    def path_mm(self) -> float:
+        """The whole skin path, end to end."""
+        return self.middle.length_mm
+
+    @property
+    def between_mm(self) -> float:
+        """The skin path between the anchors."""
+        return self.path_mm - 2 * self.anchor_mm
+
+
+@lru_cache(maxsize=64)
+def side_strips(knee: Knee, tape: TapePlan) -> tuple[Strip, Strip]:
+    """Strip 1 on the inner side and strip 2 on the outer side, mirror images, so equally long."""
+    beside = _beside(knee, tape.width_mm)
+    start = complex(min(tape.width_mm * 0.22, 11.0), knee.bump)
+    way = [
+        start,
+        complex(start.real + (beside - start.real) * 0.34, knee.level(-48)),
+        complex(start.real + (beside - start.real) * 0.74, knee.level(-26)),
+        complex(start.real + (beside - start.real) * 0.98, knee.level(-5)),
+        complex(start.real + (beside - start.real) * 0.97, knee.level(10)),
+        complex(start.real + (beside - start.real) * 0.88, knee.top),
+    ]
+    if tape.length_from == "path":
+        reach = tape.anchor_mm
+        end = way[-1]
+        below = [start - complex(1.0, reach + 6), start - complex(0.2, (reach + 6) / 2)]
+        above = [end + complex(-reach * 0.05, reach * 0.5), end + complex(-reach * 0.12, reach + 6)]
+        whole = through([*below, *way, *above])
+        from_mm = _distance_at(whole, start)
+        to_mm = _distance_at(whole, end)
+        middle = whole.between(from_mm - reach, to_mm + reach)
+        anchor = reach
+    else:
+        middle = through(way)
+        anchor = min(tape.anchor_mm, middle.length_mm * MOST_ANCHOR_SHARE)
+    mirrored = middle.moved(lambda point: -point.conjugate())
+    return (
+        Strip(1, True, middle, anchor, float(tape.width_mm)),
+        Strip(2, False, mirrored, anchor, float(tape.width_mm)),
+    )
+
+
+@lru_cache(maxsize=64)
+def short_pieces(knee: Knee, tape: TapePlan) -> tuple[Strip, Strip]:
+    """Piece 3 on the inner side of the band and piece 4 on the outer, mirror images."""
+    width = float(tape.width_mm)
+    near = 3.0 + width / 2
+    beside = _beside(knee, width)
+    way = [
+        complex(near - 1.0, knee.bottom - 21),
+        complex(near + 3.5, knee.bottom - 11),
+        complex(near + (beside - near) * 0.66, knee.level(-15)),
+        complex(beside, knee.level(2)),
+    ]
+    middle = through(way)
+    mirrored = middle.moved(lambda point: -point.conjugate())
+    anchor = min(tape.anchor_mm, middle.length_mm * MOST_ANCHOR_SHARE)
+    return (
+        Strip(3, True, middle, anchor, width),
+        Strip(4, False, mirrored, anchor, width),
+    )
+
+
+def side_strip_length(tape: TapePlan, measures: KneeMeasures | None, knee: Knee) -> StripLength:
+    """The length of a side strip the way the plan says, with the drawn path of this knee.
+
+    A knee drawn as the typical one lends its path to nobody: then the path is missing.
+    """
+    if knee.drawn_as != "measured":
+        return side_strip(tape, measures)
+    strip = side_strips(knee, tape)[0]
+    path = strip.between_mm if tape.length_from == "path" else strip.path_mm
+    return side_strip(tape, measures, path)
+
+
+def short_piece_length(tape: TapePlan, measures: KneeMeasures | None, knee: Knee) -> StripLength:
+    """The length of a short piece: as cut in the clinic, else from its drawn path."""
+    if knee.drawn_as != "measured" or (measures is not None and measures.cut is not None):
+        return short_piece(tape, measures)
+    return short_piece(tape, measures, short_pieces(knee, tape)[0].between_mm)
+
+
+def _beside(knee: Knee, width_mm: float) -> float:
+    """How far from the middle a side strip runs beside the kneecap: clear of it, on the skin."""
+    wanted = knee.half_width + OFF_KNEECAP_MM + width_mm / 2
+    outer, inner = knee.skin_at(0)
+    room = min(inner, -outer) - 6.0
+    return min(wanted, room)
+
+
+def _distance_at(path: Path, point: Point) -> float:
+    """How far along a path the place nearest to a point of it is."""
+    steps = round(path.length_mm * 4)
+    stops = [path.length_mm * i / steps for i in range(steps + 1)]
+    return min(stops, key=lambda stop: abs(path.at(stop) - point))
+
+
+# ---------------------------------------------------------------- bands
+
+
+def band(knee: Knee, strip: Strip) -> Path:
+    """The area a strip covers: round corners, cut off at the skin's outline, and never on the
+    middle of the kneecap."""
+    length, half = strip.path_mm, strip.width_mm / 2
+    corner = min(CORNER_MM, half * 0.8)
+
+    def reach(stop: float) -> tuple[float, float]:
+        near = min(stop, length - stop)
+        wide = half
+        if near < corner:
+            wide = half - corner + (corner**2 - (corner - near) ** 2) ** 0.5
+        at, normal = strip.middle.at(stop), strip.middle.direction(stop) * 1j
+        return _free(knee, at, normal, wide), _free(knee, at, -normal, wide)
+
+    return ribbon(strip.middle, reach)
+
+
+def _free(knee: Knee, at: Point, way: Point, most: float) -> float:
+    """How far one can go from a point before the outline of the leg or the kneecap's middle."""
+
+    def allowed(reach: float) -> bool:
+        point = at + way * reach
+        across = point.real / (knee.half_width * BARE_KNEECAP)
+        along = point.imag / (knee.height_mm / 2 * BARE_KNEECAP)
+        return knee.on_skin(point, SKIN_MARGIN_MM) and across**2 + along**2 > 1
+
+    if allowed(most):
+        return most
+    low, high = 0.0, most
+    for _ in range(14):
+        middle = (low + high) / 2
+        low, high = (middle, high) if allowed(middle) else (low, middle)
+    return low
+
+
+def strip_shapes(
+    knee: Knee, view: View, strip: Strip, *, pull: bool = True, laid_to: float = 1.0
+) -> list[Shape | Words]:
+    """A strip on the page: band, hatched anchors, its number and an arrow where it is drawn.
+
+    `laid_to` below 1 shows only the part of it that is on the skin already.
+    """
+    laid = strip
+    if laid_to < 1.0:
+        part = strip.middle.between(0.0, strip.path_mm * laid_to)
+        laid = Strip(strip.number, strip.inner, part, strip.anchor_mm, strip.width_mm)
+    area = band(knee, laid)
+    found: list[Shape | Words] = [
+        Shape("tape", view.path(area), "heavy", "tape", name=f"strip-{strip.number}"),
+        Shape("tape_path", view.path(laid.middle), "none", name=f"strip-{strip.number}-path"),
+    ]
+    ends = [(0.0, min(strip.anchor_mm, laid.path_mm))]
+    if laid_to >= 1.0:
+        ends.append((strip.path_mm - strip.anchor_mm, strip.path_mm))
+    for low, high in ends:
+        found += [
+            Shape("anchor", view.path(line), "light") for line in _hatch(knee, laid, low, high)
+        ]
+    low, high = strip.anchor_mm, laid.path_mm - (strip.anchor_mm if laid_to >= 1.0 else 0.0)
+    if pull and high - low > 18:
+        spare = 3.0 if high - low < 40 else 5.0
+        drawn = view.path(laid.middle.between(low + spare, high - spare * 0.4, 5.0))
+        found += arrow(drawn, head_mm=8.5)
+    return found
+
+
+def number_shapes(view: View, strip: Strip, at_mm: float) -> list[Shape | Words]:
+    """The number of a strip in a disc."""
+    at = view.to_page(strip.middle.at(at_mm))
+    return [
+        Shape("mark", ellipse(at, 8.2, 8.2), "heavy", "paper"),
+        Words(str(strip.number), at + 4.3j, 12.0, bold=True),
+    ]
+
+
+def _hatch(knee: Knee, strip: Strip, low: float, high: float) -> list[Path]:
+    """Slanting lines across a part of a strip, and a line where the part ends."""
+    half = strip.width_mm / 2
+    inset = 1.6
+
+    def edge(stop: float, side: int) -> Point:
+        at = strip.middle.at(stop)
+        normal = strip.middle.direction(stop) * 1j * side
+        return at + normal * max(_free(knee, at, normal, half) - inset, 0.0)
+
+    lines = []
+    slant = half * 0.9
+    count = int((high - low + slant) // HATCH_MM)
+    for i in range(count + 1):
+        foot = low - slant + i * HATCH_MM + 2.0
+        head = foot + slant
+        # Where a slanting line leaves the part it is cut short, not bent.
+        begin, end = max(foot, low + 1.5), min(head, high)
+        if end - begin < 1.0:
+            continue
+        share_a, share_b = (begin - foot) / slant, (end - foot) / slant
+
+        def across(stop: float, share: float) -> Point:
+            left, right = edge(stop, 1), edge(stop, -1)
+            return left + (right - left) * share
+
+        lines.append(straight([across(begin, share_a), across(end, share_b)]))
+    ends = [stop for stop in (low, high) if 1.0 < stop < strip.path_mm - 1.0]
+    return [*lines, *(straight([edge(stop, 1), edge(stop, -1)]) for stop in ends)]
