@@ -1,0 +1,207 @@
+"""What is to come of a diary, as an iCalendar object (RFC 5545).
+
+The routine on the plan's days a week, tape due off, the look at the skin after it, and the review.
+Everything rests on the diary alone, never on today: what is past is written as past.
+
+Days are dates without a time, which hold wherever the person is. Moments are in UTC: a diary keeps
+the offset of a place but not its name, so the rules of a time zone (VTIMEZONE) cannot be told, and
+a moment in UTC is shown right everywhere.
+
+The plan says how many days a week, not which. The days here are spread over the week from the day
+the plan was written, and the text says that any day will do. A part that a warning sign holds
+locked is not in the calendar. UIDs stay as they are from one diary to the next, so a calendar
+replaces what it has; SEQUENCE is the plan's version. A plan nobody signed says so in each title.
+"""
+
+import json
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from datetime import UTC, date, datetime
+from uuid import UUID, uuid5
+
+from companion.care.adherence import Part, days_a_week
+from companion.care.due import SKIN_LOOK_ENDS
+from companion.care.history import current, instant
+from companion.care.locks import locks
+from companion.care.records import AnyEntry, Contact, Diary, Plan, Side
+from companion.care.wear import current_wear, skin_look_at, wear_clock
+
+_OURS = UUID("2c9be4d6-35c8-5b0c-8f4e-6f0a9d1b7c52")
+"""The name space of our UIDs, drawn once."""
+_DAYS = ("MO", "TU", "WE", "TH", "FR", "SA", "SU")
+MOST_OCTETS = 75
+"""Of one line, its end not counted: RFC 5545, 3.1."""
+
+
+@dataclass(frozen=True, slots=True)
+class _Event:
+    """One event. `start` is a day, or a moment with its offset; `reminds` rings at that moment."""
+
+    what: str
+    start: date | datetime
+    title: str
+    text: str
+    rule: str | None = None
+    reminds: bool = False
+
+
+def write_calendar(diary: Diary) -> str:
+    """The calendar of a diary: lines end in CRLF, none is longer than 75 octets in UTF-8."""
+    plan = diary.plan
+    entries = current(diary.entries)
+    lines = [
+        "BEGIN:VCALENDAR",
+        "VERSION:2.0",
+        "PRODID:-//Home knee companion//Diary//EN",
+        "CALSCALE:GREGORIAN",
+    ]
+    newest = _newest(diary)
+    for event in (*_routine(plan, entries), *_tape(plan, entries, newest), _review(plan)):
+        lines += _event_lines(event, plan, newest)
+    lines.append("END:VCALENDAR")
+    return "".join(f"{folded}\r\n" for line in lines for folded in _folded(line))
+
+
+def _newest(diary: Diary) -> datetime:
+    """When the diary was last written to; without an entry, when its plan was signed or written."""
+    if diary.entries:
+        return max(entry.written_at for entry in diary.entries)
+    plan = diary.plan
+    if plan.sign_off is not None:
+        return plan.sign_off.signed_at
+    return datetime(plan.written_on.year, plan.written_on.month, plan.written_on.day, tzinfo=UTC)
+
+
+# ---------------------------------------------------------------- what is to come
+
+
+def _routine(plan: Plan, entries: Sequence[AnyEntry]) -> Iterator[_Event]:
+    """Hands and exercise: one event where they come on the same days, else one each."""
+    days = {part: days_a_week(plan, part) for part in _open_parts(plan, entries)}
+    if "hands" in days:
+        yield _weekly(plan, "hands", "Knee routine", days["hands"])
+    if "exercise" in days and days["exercise"] != days.get("hands"):
+        yield _weekly(plan, "exercise", "Knee exercises", days["exercise"])
+
+
+def _open_parts(plan: Plan, entries: Sequence[AnyEntry]) -> Iterator[Part]:
+    """The parts the plan prescribes, and no open sign locks on every knee of the plan."""
+    held = [locks(entries, side) for side in plan.sides]
+    if plan.techniques and plan.hands_days_a_week and not all(one.hands for one in held):
+        yield "hands"
+    if plan.exercises and plan.exercise_days_a_week and not all(one.exercise for one in held):
+        yield "exercise"
+
+
+def _weekly(plan: Plan, part: Part, title: str, number: int) -> _Event:
+    """An event on `number` days a week, 1 to 7, until the review."""
+    offsets = [place * 7 // number for place in range(number)]
+    on = sorted((plan.written_on.weekday() + offset) % 7 for offset in offsets)
+    text = (
+        f"{number} {'day' if number == 1 else 'days'} a week, as your plan says. "
+        "Any days will do. Open the program first: it asks about warning signs. "
+        "Leave it out on a day with a warning sign."
+    )
+    rule = f"FREQ=WEEKLY;UNTIL={_day(plan.review_on)};BYDAY={','.join(_DAYS[day] for day in on)}"
+    return _Event(f"routine {part}", plan.written_on, title, text, rule)
+
+
+def _tape(plan: Plan, entries: Sequence[AnyEntry], newest: datetime) -> Iterator[_Event]:
+    """Tape that is on, and a look at the skin that was still to come when the diary ends."""
+    for side in plan.sides:
+        wear = current_wear(entries, side)
+        if wear is not None:
+            clock = wear_clock(wear, plan.tape, wear.on_at, wear.on_at.tzinfo or UTC)
+            on, cap = (at.strftime("%Y-%m-%d %H:%M") for at in (wear.on_at, clock.cap_at))
+            text = (
+                f"On since {on}. Take it off at this time, or before. "
+                f"Never leave it on after {cap}. "
+                "Take it off at once when it itches, pinches, hurts, or the skin goes numb."
+            )
+            title = f"Take tape off: {side} knee"
+            yield _Event(f"tape off {side}", clock.due_at, title, text, reminds=True)
+        look = skin_look_at(entries, side)
+        if look is not None and instant(newest) < look + SKIN_LOOK_ENDS:
+            yield _look(side, look)
+
+
+def _look(side: Side, at: datetime) -> _Event:
+    text = (
+        "Look at the skin where the tape was, and write it down in the program. "
+        "With a blister or broken skin use no tape and no hands there, and call your clinic."
+    )
+    return _Event(f"skin look {side}", at, f"Look at the skin: {side} knee", text, reminds=True)
+
+
+def _review(plan: Plan) -> _Event:
+    clinics = [contact for contact in plan.contacts if contact.role == "clinic"]
+    text = " ".join(["Bring the diary file and your questions.", *map(_number, clinics)])
+    return _Event("review", plan.review_on, "Knee plan: review is due", text)
+
+
+def _number(contact: Contact) -> str:
+    when = f" ({contact.when})" if contact.when else ""
+    return f"{contact.label}: {contact.number}{when}."
+
+
+# ---------------------------------------------------------------- the form
+
+
+def _event_lines(event: _Event, plan: Plan, stamp: datetime) -> Iterator[str]:
+    name = json.dumps([plan.person, event.what])
+    title = f"{event.title} (practice plan)" if plan.practice else event.title
+    yield "BEGIN:VEVENT"
+    yield f"UID:{uuid5(_OURS, name)}"
+    yield f"DTSTAMP:{_utc(stamp)}"
+    yield f"SEQUENCE:{plan.version}"
+    if isinstance(event.start, datetime):
+        yield f"DTSTART:{_utc(event.start)}"
+        yield "DURATION:PT15M"
+    else:
+        yield f"DTSTART;VALUE=DATE:{_day(event.start)}"
+        yield "DURATION:P1D"
+    if event.rule is not None:
+        yield f"RRULE:{event.rule}"
+    yield f"SUMMARY:{_escaped(title)}"
+    yield f"DESCRIPTION:{_escaped(event.text)}"
+    yield "CLASS:PRIVATE"
+    yield "TRANSP:TRANSPARENT"
+    if event.reminds:
+        yield "BEGIN:VALARM"
+        yield "ACTION:DISPLAY"
+        yield f"DESCRIPTION:{_escaped(title)}"
+        yield "TRIGGER:PT0S"
+        yield "END:VALARM"
+    yield "END:VEVENT"
+
+
+def _day(day: date) -> str:
+    return f"{day.year:04}{day.month:02}{day.day:02}"
+
+
+def _utc(at: datetime) -> str:
+    """A moment in UTC, whole seconds; begun seconds are cut off."""
+    at = at.astimezone(UTC)
+    return f"{_day(at.date())}T{at.hour:02}{at.minute:02}{at.second:02}Z"
+
+
+def _escaped(text: str) -> str:
+    """TEXT of RFC 5545, 3.3.11: no control characters but the tab."""
+    text = text.replace("\\", "\\\\").replace(";", "\\;").replace(",", "\\,")
+    return text.replace("\n", "\\n")
+
+
+def _folded(line: str) -> Iterator[str]:
+    """The line in pieces of at most 75 octets, each after the first behind one space.
+
+    A character is never cut in two (RFC 5545, 3.1, allows it; many readers do not).
+    """
+    piece, octets = "", 0
+    for letter in line:
+        size = len(letter.encode("utf-8"))
+        if octets + size > MOST_OCTETS:
+            yield piece
+            piece, octets = " ", 1
+        piece += letter
+        octets += size
+    yield piece
