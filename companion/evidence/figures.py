@@ -12,6 +12,10 @@ from companion.care.records import EventKind, Level, Measure, Side, Skin
 
 Band = Literal["clear_better", "slight_better", "little", "slight_worse", "clear_worse"]
 Verdict = Literal["falling", "rising", "unclear", "too_short"]
+Outcome = Literal["lower", "higher", "little_change", "cannot_tell"]
+"""What the interval of a change lets be said: see `outcome`."""
+ScaleEnd = Literal["at_bottom", "near_bottom", "near_top", "at_top"]
+Decision = Literal["signal", "no_signal", "no_decision"]
 Status = Literal["F", "S", "M", "C", "D", "V"]
 """F read in the source, S in a secondary page, M from memory, C common practice without a
 source, D arithmetic on those, V recomputed."""
@@ -20,7 +24,6 @@ Cleared = Literal[
     "checked_by_professional", "ticked_by_mistake", "skin_read_clear", "well_again", "asked_again"
 ]
 Why = Literal[
-    "not computed",
     "no day pages",
     "too few recorded days",
     "windows share days",
@@ -32,6 +35,15 @@ Why = Literal[
     "no published value for this age",
     "birth year not in the plan",
     "sex not in the plan",
+    "too few usable weeks",
+    "no score on the last day",
+    "no two days running",
+    "a rise of 2 cannot be recorded",
+    "too few day pairs",
+    "the amount never varies",
+    "the scores never vary",
+    "the amount goes with the time or the day before",
+    "too few complete pairs",
 ]
 
 
@@ -85,13 +97,17 @@ class Window:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Trend:
-    """Points a week. `weeks` counts the usable ones: at least four recorded days each."""
+    """Points a week. `weeks` counts the usable ones: at least four recorded days each.
+
+    The interval is exact and covers `attained_percent`, at least 95.
+    """
 
     slope_per_week: float | None
     low: float | None
     high: float | None
     weeks: int
-    verdict: Verdict | None
+    verdict: Verdict
+    attained_percent: float | None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -107,6 +123,81 @@ class Flare:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Signal:
+    """An episode of the flare signal: three-day means past this person's own limit.
+
+    Not a recorded flare. `rise_points` is the highest three-day mean above the usual of its day,
+    `limit_points` what the first day had to reach.
+    """
+
+    first_day: date
+    last_day: date
+    rise_points: float
+    limit_points: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Limits:
+    """This person's usual: the last 28 calendar days of the period.
+
+    `spread` is the standard deviation, at least half a point. One day against another means
+    something from `real_change_points` on; the mean of three days is a signal from
+    `rise_limit_points` above the usual on. `rise_noticed` is the chance, 0 to 1, of noticing two
+    points more for three days; None where the scale has no room for them.
+    """
+
+    days: int
+    mean: float | None
+    spread: float | None
+    real_change_points: float | None
+    rise_limit_points: float | None
+    rise_noticed: float | None
+    rise_recordable: bool | None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ProcessChart:
+    """Centre and limits of a process chart, within 0 to 10: a picture, never an alarm."""
+
+    days: int
+    centre: float | None
+    low: float | None
+    high: float | None
+    moving_range: float | None
+    range_high: float | None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class WithoutLate:
+    """The change again without the scores of pages written late."""
+
+    late_days: int
+    baseline_days: int
+    latest_days: int
+    change_points: float | None
+    low: float | None
+    high: float | None
+    outcome: Outcome | None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class NextMorning:
+    """What a day's amount goes with in the next day's score, the day's own score held equal.
+
+    `points` is for one usual step of the amount (`spread`, its standard deviation); a plus is
+    more pain after more. It shows what goes together: other causes are possible.
+    """
+
+    label: str
+    unit: str
+    pairs: int
+    spread: float | None
+    points: float | None
+    low: float | None
+    high: float | None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Overlap:
     """The chance, 0 to 1, that a latest day is better than a baseline day."""
 
@@ -117,7 +208,12 @@ class Overlap:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Pain:
-    """Pain 0-10 by the plan's measure; a negative change is better."""
+    """Pain 0-10 by the plan's measure; a negative change is better.
+
+    `low` and `high` are the 95 % interval of the change, `outcome` what it lets be said. `flares`
+    are recorded flares; `signals` are another thing, and `signal_decision` is that of the last
+    day. `without_late` is None where no page with a score was late.
+    """
 
     measure: Measure
     baseline: Window
@@ -126,12 +222,19 @@ class Pain:
     change_percent: float | None
     low: float | None
     high: float | None
+    outcome: Outcome | None
     band: Band | None
     beyond_measurement_error: bool | None
     acceptable_state: bool | None
     trend: Trend
     flares: tuple[Flare, ...]
     nap: Overlap
+    scale_end: ScaleEnd | None
+    limits: Limits
+    signals: tuple[Signal, ...]
+    signal_decision: Decision
+    process_chart: ProcessChart
+    without_late: WithoutLate | None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -254,6 +357,115 @@ class ChairStand:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class PairOfPeriods:
+    """One pair of a tape trial: means of the recorded scored days, and tape minus no tape.
+
+    `difference` is None when either period holds no recorded day: the pair is dropped, counted.
+    """
+
+    pair: int
+    tape_first: bool
+    tape_days: int
+    no_tape_days: int
+    tape_mean: float | None
+    no_tape_mean: float | None
+    difference: float | None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class TrialEstimate:
+    """Tape minus no tape over the complete pairs; a minus is less pain with tape.
+
+    `p` is two-sided, from the random order alone, and cannot be under `smallest_p`. Below six
+    pairs there is no interval and nothing is told.
+    """
+
+    pairs: int
+    mean_difference: float | None
+    low: float | None
+    high: float | None
+    hodges_lehmann: float | None
+    p: float | None
+    smallest_p: float
+    outcome: Outcome
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class TrialDesign:
+    """CENT 2015, methods: trial design, interventions, sample size."""
+
+    first_day: date
+    last_day: date
+    pairs: int
+    scored_days: int
+    bare_days: int
+    smallest_p: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class TrialRandomisation:
+    """CENT 2015, methods: sequence generation, and that it was fixed before the first day.
+
+    `as_fixed` is None where no earlier hash was handed in to compare with.
+    """
+
+    seed: str
+    sha256: str
+    tape_first: tuple[bool, ...]
+    as_fixed: bool | None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class TrialFlow:
+    """CENT 2015, results: participant flow and numbers analysed, in days and pairs.
+
+    `last_day_reached` is the last day with a score or a known wear; after it the trial was broken
+    off. Days not followed were analysed as scheduled.
+    """
+
+    last_day_reached: date | None
+    pairs_complete: int
+    pairs_dropped: int
+    days_scheduled: int
+    days_recorded: int
+    days_not_followed: int
+    days_followed_unknown: int
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class TrialHarms:
+    """CENT 2015, results: harms. Skin events and warnings within the trial's days."""
+
+    skin_events: tuple[SkinEvent, ...]
+    warnings: tuple[Warned, ...]
+
+
+TrialLimitation = Literal[
+    "not blinded",
+    "effects that outlast removal would hide a difference",
+    "days were not followed",
+    "pairs were dropped",
+    "broken off",
+    "the schedule is not the one fixed before the first day",
+]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class TrialResult:
+    """An on/off tape trial in one person, under the headings of CENT 2015."""
+
+    design: TrialDesign
+    randomisation: TrialRandomisation
+    blinded: Literal[False]
+    flow: TrialFlow
+    pairs: tuple[PairOfPeriods, ...]
+    estimate: TrialEstimate
+    first_day_dropped: TrialEstimate
+    harms: TrialHarms
+    limitations: tuple[TrialLimitation, ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class CannotTell:
     """A finding that cannot be given: what there is and what is needed, as numbers.
 
@@ -279,7 +491,10 @@ class Provenance:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Findings:
-    """All findings of one knee. They depend on the diary alone, never on today."""
+    """All findings of one knee. They depend on the diary alone, never on today.
+
+    `next_morning` is empty unless it was asked for.
+    """
 
     version: int
     person: str
@@ -294,14 +509,10 @@ class Findings:
     activities: tuple[Activity, ...]
     activities_mean: ActivitiesMean
     tape: Tape
-    trial: None
+    trial: TrialResult | None
+    next_morning: tuple[NextMorning, ...]
     warnings: tuple[Warned, ...]
     events: tuple[Happened, ...]
     chair_stand: tuple[ChairStand, ...]
     cannot_tell: tuple[CannotTell, ...]
     provenance: Mapping[str, Provenance] = field(default_factory=dict)
-
-    @property
-    def shown_cannot_tell(self) -> tuple[CannotTell, ...]:
-        """Those a page shows: what lacks data, not what is not computed."""
-        return tuple(item for item in self.cannot_tell if item.why != "not computed")

@@ -65,15 +65,17 @@ class Windows:
         return self.period_days >= PERIOD_NEEDED
 
 
-def sample(values: Mapping[date, int], window: tuple[date, date]) -> Sample:
-    """What `values` holds from the first to the last day of `window`."""
+def within(values: Mapping[date, int], window: tuple[date, date]) -> dict[date, int]:
+    """What `values` holds from the first to the last day of `window`, by day."""
     first, last = window
-    found = [
-        values[day]
-        for day in (first + timedelta(days=step) for step in range((last - first).days + 1))
-        if day in values
-    ]
-    return Sample(days=len(found), total=sum(found))
+    days = (first + timedelta(days=step) for step in range((last - first).days + 1))
+    return {day: values[day] for day in days if day in values}
+
+
+def sample(values: Mapping[date, int], window: tuple[date, date]) -> Sample:
+    """What `values` holds from the first to the last day of `window`, summed."""
+    found = within(values, window)
+    return Sample(days=len(found), total=sum(found.values()))
 
 
 def enough(baseline: Sample, latest: Sample) -> bool:

@@ -149,7 +149,11 @@ def _better(knees: Sequence[Knee], plan: Plan) -> Answer:
         )
     ]
     if any(knee.found.pain.low is not None or _trend(knee) for knee in knees):
-        notes.append(phrase("Ranges: 95 % intervals; by the week: Sen 1968."))
+        notes.append(
+            phrase(
+                "Ranges: 95 %. By the week: Sen 1968. Overlap, ties half: Parker and Vannest 2009."
+            )
+        )
     if activities:
         notes.append(
             phrase(
@@ -178,7 +182,6 @@ def _better(knees: Sequence[Knee], plan: Plan) -> Answer:
             ),
             by_knee(phrase("Change"), knees, _change),
             by_knee(phrase("Overlap"), knees, _overlap),
-            by_knee(phrase("Trend"), knees, _trend),
             by_knee(phrase("By the week"), knees, _trend),
             by_knee(phrase("Recorded flares"), knees, _flares),
             by_knee(phrase("Check move"), knees, _eased),
@@ -227,7 +230,7 @@ def _change(knee: Knee) -> Cell | None:
 
 
 def _trend(knee: Knee) -> Cell | None:
-    """The slope of the weekly means; None while trends are not computed."""
+    """The slope of the weekly means, or what it lacks."""
     trend = knee.found.pain.trend
     if trend.verdict == "too_short":
         return Cell(
@@ -275,41 +278,16 @@ def _range(low: float, high: float) -> str:
 
 
 def _overlap(knee: Knee) -> Cell | None:
-    """NAP in words; nothing where the row above says already why it cannot be told."""
+    """How far first and last days overlap; without it the row above says why nothing is told."""
     nap = knee.found.pain.nap
     if nap.value is None or nap.low is None or nap.high is None:
-        if knee.found.pain.change_points is None:
-            return None
-        return Cell(phrase("cannot tell:"), _why_not(knee.found, "pain.nap"))
+        return None
     return Cell(
         whole_percent(100 * nap.value),
         phrase(
-            "chance that a late day is lower than an early day ({low} to {high})",
+            "of pairs of days lower at the end, {low} to {high}",
             low=whole_percent(100 * nap.low),
             high=whole_percent(100 * nap.high),
-        ),
-    )
-
-
-def _trend(knee: Knee) -> Cell | None:
-    trend = knee.found.pain.trend
-    if knee.found.period.days == 0:
-        return None
-    if trend.slope_per_week is None or trend.low is None or trend.high is None:
-        return Cell(phrase("cannot tell:"), _why_not(knee.found, "pain.trend"))
-    bounds = _range(trend.low, trend.high)
-    words = {
-        "falling": phrase("falling ({range})", range=bounds),
-        "rising": phrase("rising ({range})", range=bounds),
-        "unclear": phrase("cannot tell which way: could be {range}", range=bounds),
-    }[trend.verdict]
-    return Cell(
-        signed(trend.slope_per_week),
-        phrase(
-            "points a week: {what}, {n} week",
-            "points a week: {what}, {n} weeks",
-            n=trend.weeks,
-            what=words,
         ),
     )
 
@@ -488,9 +466,6 @@ def _why(gap: CannotTell) -> str:
             have=have,
             need=need,
         ),
-        "too few usable weeks": phrase(
-            "{have} weeks with 4 or more recorded days, {need} needed", have=have, need=need
-        ),
     }
     return known.get(gap.why, gap.why)
 
@@ -508,8 +483,8 @@ def _keeping(knees: Sequence[Knee]) -> Answer:
         ),
         notes=(
             phrase(
-                "Days may be missing because they were bad or good. Locked, rest and, for hands, "
-                "taped days leave what was prescribed (Bailey 2018)."
+                "Days may be missing because they were bad or good. Days left out of a count: "
+                "Bailey 2018."
             ),
         ),
     )
@@ -678,7 +653,7 @@ def _worn(knee: Knee) -> Cell:
         overdue=tape.overdue,
     )
     if tape.end_not_known:
-        words = phrase("{words}, {n} still on or end not known", words=words, n=tape.end_not_known)
+        words = phrase("{words}, {n} of unknown end", words=words, n=tape.end_not_known)
     return Cell(str(tape.applications), words)
 
 

@@ -26,8 +26,9 @@ from companion.care.records import (
     Technique,
     WarningSign,
 )
-from companion.evidence.figures import CannotTell, Findings
+from companion.evidence.figures import Findings
 from companion.evidence.findings import findings
+from companion.evidence.outcome import outcome
 from companion.presentation import phrases
 from companion.presentation.clinic_answers import (
     Answer,
@@ -341,29 +342,33 @@ def test_an_interval_has_three_outcomes(
 ) -> None:
     own, entries = eight_weeks()
     found = findings(Diary(plans=(own,), entries=tuple(entries)))
-    pain = replace(found.pain, low=low, high=high, change_points=change)
+    pain = replace(
+        found.pain,
+        low=low,
+        high=high,
+        change_points=change,
+        outcome=outcome(change, low, high),
+    )
     summary = summed(catalogue, (own,), entries, replace(found, pain=pain))
     assert expected in told(answer(summary, "Better?").rows, "Change")
 
 
-def test_what_is_not_computed_is_on_no_page(catalogue: Catalogue) -> None:
+def test_what_cannot_be_told_says_what_it_lacks_and_shows_no_number(catalogue: Catalogue) -> None:
     own, entries = eight_weeks()
-    found = findings(Diary(plans=(own,), entries=tuple(entries)))
-    nothing: Any = None
-    uncomputed: Any = "not computed"
-    names = ("pain.change_points", "pain.low", "pain.trend", "pain.nap", "trial")
-    gaps = tuple(CannotTell(finding=n, why=uncomputed, have=0, need=0) for n in names)
-    pain = replace(
-        found.pain,
-        low=None,
-        high=None,
-        trend=replace(found.pain.trend, slope_per_week=None, low=None, high=None, verdict=nothing),
-        nap=replace(found.pain.nap, value=None, low=None, high=None),
+    week = [each for each in entries if each.for_day < START + timedelta(days=7)]
+    rows = answer(summed(catalogue, (own,), week), "Better?").rows
+    assert told(rows, "By the week") == (
+        "cannot tell: 1 week with 4 recorded days or more, 5 needed"
     )
-    summary = summed(catalogue, (own,), entries, replace(found, pain=pain, cannot_tell=gaps))
-    everything = " ".join(words_in(summary)).lower()
-    for word in ("not computed", "trend", "by the week", "interval", "overlap", "nap", "trial"):
-        assert not re.search(rf"\b{word}\b", everything), word
+    assert told(rows, "Change").startswith("cannot tell: first and last 14 days share days")
+    assert "Overlap" not in {row.label for row in rows}
+
+
+def test_the_overlap_stands_with_its_range(whole: VisitSummary) -> None:
+    # The made diary: NAP .982639, .801789 to .998542 (statistics.md section 4).
+    assert told(answer(whole, "Better?").rows, "Overlap") == (
+        "98 % of pairs of days lower at the end, 80 % to 100 %"
+    )
 
 
 def test_a_trend_that_was_computed_is_told(catalogue: Catalogue) -> None:

@@ -1,0 +1,100 @@
+"""How much was done on a day, and the pain of the next: what goes together, not what causes what.
+
+Least squares of the next day's score on the day's amount, with the day's own score, the weekend
+and the time since the first day held equal; t interval (statistics.md section 1). Other causes are
+possible, always: the page that shows it says so.
+"""
+
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
+from datetime import date, timedelta
+from math import sqrt
+from statistics import stdev
+
+from companion.care.records import DayPage
+from companion.evidence.figures import NextMorning, Why
+
+PAIRS_NEEDED = 56
+_DAY = timedelta(days=1)
+_SATURDAY = 5
+_SMALL = 1e-9
+
+
+@dataclass(frozen=True, slots=True)
+class Unknown:
+    """Why there is no figure, with what there is and what is needed."""
+
+    why: Why
+    have: float
+    need: float
+
+
+def amounts_by_day(pages: Iterable[DayPage]) -> dict[tuple[str, str], dict[date, float]]:
+    """The amounts of each activity and unit by day; of two pages of a day the first counts."""
+    found: dict[tuple[str, str], dict[date, float]] = {}
+    for page in pages:
+        for amount in page.amounts:
+            by_day = found.setdefault((amount.label, amount.unit), {})
+            by_day.setdefault(page.for_day, amount.amount)
+    return found
+
+
+def next_morning(
+    label: str, unit: str, amounts: Mapping[date, float], scores: Mapping[date, int]
+) -> tuple[NextMorning, Unknown | None]:
+    """The figure of one activity, and why it is not known where it is not."""
+    days = sorted(day for day in amounts if day in scores and day + _DAY in scores)
+    spread = stdev(amounts[day] for day in days) if len(days) > 1 else 0.0
+    found = _fit(days, amounts, scores, spread)
+    points, low, high = (None, None, None) if isinstance(found, Unknown) else found
+    figure = NextMorning(
+        label=label,
+        unit=unit,
+        pairs=len(days),
+        spread=spread if points is not None else None,
+        points=points,
+        low=low,
+        high=high,
+    )
+    return figure, found if isinstance(found, Unknown) else None
+
+
+def _fit(
+    days: list[date], amounts: Mapping[date, float], scores: Mapping[date, int], spread: float
+) -> tuple[float, float, float] | Unknown:
+    """Points of the next day for one spread of the amount, and the ends of their interval."""
+    n = len(days)
+    if n < PAIRS_NEEDED:
+        return Unknown("too few day pairs", n, PAIRS_NEEDED)
+    if spread < _SMALL:
+        return Unknown("the amount never varies", 1, 2)
+    if len({scores[day + _DAY] for day in days}) == 1:
+        return Unknown("the scores never vary", 1, 2)
+    import numpy as np
+    from scipy.special import stdtrit
+
+    others = np.array(
+        [
+            [
+                1.0,
+                scores[day],
+                float((day + _DAY).weekday() >= _SATURDAY),
+                (day - days[0]).days / 7,
+            ]
+            for day in days
+        ]
+    )
+    amount = np.array([amounts[day] for day in days]) / spread
+    after = np.array([float(scores[day + _DAY]) for day in days])
+    # What the others say of the amount is taken out first: the slope on what is left is the
+    # slope with the others held equal (Frisch and Waugh 1933).
+    own = amount - others @ np.linalg.lstsq(others, amount, rcond=None)[0]
+    weight = float(own @ own)
+    if weight < _SMALL * n:
+        return Unknown("the amount goes with the time or the day before", 0, 1)
+    points = float(own @ after) / weight
+    left = after - amount * points
+    left = left - others @ np.linalg.lstsq(others, left, rcond=None)[0]
+    degrees = n - int(np.linalg.matrix_rank(others)) - 1
+    half = float(stdtrit(degrees, 0.975)) * sqrt(float(left @ left) / degrees / weight)
+    return points, points - half, points + half

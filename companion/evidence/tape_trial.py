@@ -1,0 +1,286 @@
+"""Does tape help this person: randomised pairs of periods with and without, in one person.
+
+The whole schedule follows from a stored seed and is fixed before the first day; its SHA-256 says
+later that it was not changed. Each period opens with one unscored bare day, in both arms. It is
+analysed as scheduled, whatever was followed, and reported under the headings of CENT 2015 (Vohra
+2015, BMJ 350:h1738). Skin and stop rules are not here: they are the house's, and they win.
+"""
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from datetime import date, timedelta
+from hashlib import sha256
+from itertools import pairwise
+from typing import Literal
+
+from companion.evidence.figures import (
+    PairOfPeriods,
+    SkinEvent,
+    TrialDesign,
+    TrialEstimate,
+    TrialFlow,
+    TrialHarms,
+    TrialLimitation,
+    TrialRandomisation,
+    TrialResult,
+    Warned,
+)
+from companion.evidence.outcome import outcome
+from companion.evidence.sign_flip import hodges_lehmann, sign_flip, smallest_p
+
+Arm = Literal["tape", "no_tape"]
+PAIRS_NEEDED = 6
+MOST_PAIRS = 40
+BARE_DAYS = 1
+MOST_SCORED_DAYS = 7
+_DAY = timedelta(days=1)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class TrialPeriod:
+    """One period: a bare day without tape or score, then the scored days of its arm."""
+
+    pair: int
+    arm: Arm
+    bare_day: date
+    scored_days: tuple[date, ...]
+
+    @property
+    def last_day(self) -> date:
+        """The last scored day."""
+        return self.scored_days[-1]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Schedule:
+    """Pairs of periods, day by day without a gap, from `first_day` on. Pairs count from 1."""
+
+    seed: str
+    first_day: date
+    pairs: int
+    scored_days: int
+    periods: tuple[TrialPeriod, ...]
+
+    @property
+    def last_day(self) -> date:
+        """The last scored day of the last period."""
+        return self.periods[-1].last_day
+
+    @property
+    def tape_first(self) -> tuple[bool, ...]:
+        """For each pair whether its first period is the one with tape."""
+        return tuple(period.arm == "tape" for period in self.periods[::2])
+
+    @property
+    def sha256(self) -> str:
+        """The hash of every period as text, 64 hex digits: kept before the first day."""
+        return sha256(self.text.encode()).hexdigest()
+
+    @property
+    def text(self) -> str:
+        """What is hashed: a line of seed and sizes, then a line a period, newline ended."""
+        lines = [f"{self.seed} {self.pairs} {self.scored_days} {self.first_day.isoformat()}"]
+        lines += [
+            f"{period.pair} {period.arm} {period.bare_day.isoformat()} "
+            f"{period.last_day.isoformat()}"
+            for period in self.periods
+        ]
+        return "".join(f"{line}\n" for line in lines)
+
+    def due(self, day: date) -> TrialPeriod | None:
+        """The period of `day`, and no later one; None outside the trial."""
+        return next(
+            (period for period in self.periods if period.bare_day <= day <= period.last_day), None
+        )
+
+
+def fair_bit(seed: str, pair: int) -> bool:
+    """Whether tape comes first in a pair: one bit of the hash of the seed and the pair."""
+    return bool(sha256(f"{seed}/{pair}".encode()).digest()[0] & 1)
+
+
+def schedule(seed: str, first_day: date, pairs: int = 8, scored_days: int = 3) -> Schedule:
+    """The whole schedule from a seed drawn by chance, the same for the same seed.
+
+    Raises ValueError in one plain sentence for a seed of nothing, fewer than six pairs or more
+    than forty, or scored days outside 1 to 7.
+    """
+    if not seed.strip():
+        raise ValueError("The seed of the tape trial is empty; draw one by chance.")
+    if not PAIRS_NEEDED <= pairs <= MOST_PAIRS:
+        raise ValueError(
+            f"A tape trial needs {PAIRS_NEEDED} to {MOST_PAIRS} pairs of periods; "
+            f"with {PAIRS_NEEDED - 1} or fewer it cannot tell anything."
+        )
+    if not 1 <= scored_days <= MOST_SCORED_DAYS:
+        raise ValueError(f"A period of the tape trial has 1 to {MOST_SCORED_DAYS} scored days.")
+    periods: list[TrialPeriod] = []
+    day = first_day
+    for pair in range(1, pairs + 1):
+        order: tuple[Arm, Arm] = (
+            ("tape", "no_tape") if fair_bit(seed, pair) else ("no_tape", "tape")
+        )
+        for arm in order:
+            scored = tuple(day + step * _DAY for step in range(BARE_DAYS, BARE_DAYS + scored_days))
+            periods.append(TrialPeriod(pair=pair, arm=arm, bare_day=day, scored_days=scored))
+            day = scored[-1] + _DAY
+    return Schedule(
+        seed=seed,
+        first_day=first_day,
+        pairs=pairs,
+        scored_days=scored_days,
+        periods=tuple(periods),
+    )
+
+
+def trial_result(
+    planned: Schedule,
+    scores: Mapping[date, int],
+    taped: Mapping[date, bool],
+    *,
+    fixed_sha256: str | None = None,
+    skin_events: Sequence[SkinEvent] = (),
+    warnings: Sequence[Warned] = (),
+) -> TrialResult:
+    """The result of a trial, whole or broken off.
+
+    `scores` 0-10 by day; `taped` whether tape was on, by day where that is known;
+    `fixed_sha256` the hash kept before the first day. Skin events and warnings outside the trial's
+    days are left out.
+    """
+    pairs = _pairs(planned, scores, dropped_days=0)
+    flow = _flow(planned, pairs, scores, taped)
+    span = (planned.first_day, planned.last_day)
+    randomisation = TrialRandomisation(
+        seed=planned.seed,
+        sha256=planned.sha256,
+        tape_first=planned.tape_first,
+        as_fixed=None if fixed_sha256 is None else planned.sha256 == fixed_sha256,
+    )
+    return TrialResult(
+        design=TrialDesign(
+            first_day=planned.first_day,
+            last_day=planned.last_day,
+            pairs=planned.pairs,
+            scored_days=planned.scored_days,
+            bare_days=BARE_DAYS,
+            smallest_p=smallest_p(planned.pairs),
+        ),
+        randomisation=randomisation,
+        blinded=False,
+        flow=flow,
+        pairs=pairs,
+        estimate=estimate([pair.difference for pair in pairs if pair.difference is not None]),
+        first_day_dropped=estimate(
+            [
+                pair.difference
+                for pair in _pairs(planned, scores, dropped_days=1)
+                if pair.difference is not None
+            ]
+        ),
+        harms=TrialHarms(
+            skin_events=tuple(each for each in skin_events if span[0] <= each.day <= span[1]),
+            warnings=tuple(each for each in warnings if span[0] <= each.day <= span[1]),
+        ),
+        limitations=_limitations(planned, flow, randomisation),
+    )
+
+
+def estimate(differences: Sequence[float]) -> TrialEstimate:
+    """What the differences of the complete pairs say; below six pairs it cannot be told."""
+    k = len(differences)
+    if not differences:
+        return TrialEstimate(
+            pairs=0,
+            mean_difference=None,
+            low=None,
+            high=None,
+            hodges_lehmann=None,
+            p=None,
+            smallest_p=1.0,
+            outcome="cannot_tell",
+        )
+    found = sign_flip(differences)
+    mean = sum(differences) / k
+    known = k >= PAIRS_NEEDED and found.low is not None and found.high is not None
+    low, high = (found.low, found.high) if known else (None, None)
+    return TrialEstimate(
+        pairs=k,
+        mean_difference=mean,
+        low=low,
+        high=high,
+        hodges_lehmann=hodges_lehmann(differences),
+        p=found.p,
+        smallest_p=smallest_p(k),
+        outcome="cannot_tell" if low is None or high is None else outcome(mean, low, high),
+    )
+
+
+def _pairs(
+    planned: Schedule, scores: Mapping[date, int], dropped_days: int
+) -> tuple[PairOfPeriods, ...]:
+    """Each pair without the first `dropped_days` scored days of either period."""
+    return tuple(
+        _pair(first, second, scores, dropped_days)
+        for at, (first, second) in enumerate(pairwise(planned.periods))
+        if at % 2 == 0
+    )
+
+
+def _pair(
+    first: TrialPeriod, second: TrialPeriod, scores: Mapping[date, int], dropped_days: int
+) -> PairOfPeriods:
+    tape, bare = (first, second) if first.arm == "tape" else (second, first)
+    with_tape = [scores[day] for day in tape.scored_days[dropped_days:] if day in scores]
+    without = [scores[day] for day in bare.scored_days[dropped_days:] if day in scores]
+    tape_mean = sum(with_tape) / len(with_tape) if with_tape else None
+    no_tape_mean = sum(without) / len(without) if without else None
+    return PairOfPeriods(
+        pair=first.pair,
+        tape_first=first is tape,
+        tape_days=len(with_tape),
+        no_tape_days=len(without),
+        tape_mean=tape_mean,
+        no_tape_mean=no_tape_mean,
+        difference=None if tape_mean is None or no_tape_mean is None else tape_mean - no_tape_mean,
+    )
+
+
+def _flow(
+    planned: Schedule,
+    pairs: Sequence[PairOfPeriods],
+    scores: Mapping[date, int],
+    taped: Mapping[date, bool],
+) -> TrialFlow:
+    scored = [(day, period.arm) for period in planned.periods for day in period.scored_days]
+    bare = [(period.bare_day, "no_tape") for period in planned.periods]
+    days = [*scored, *bare]
+    reached = [day for day, _ in scored if day in scores] + [day for day, _ in days if day in taped]
+    complete = sum(pair.difference is not None for pair in pairs)
+    return TrialFlow(
+        last_day_reached=max(reached, default=None),
+        pairs_complete=complete,
+        pairs_dropped=len(pairs) - complete,
+        days_scheduled=len(scored),
+        days_recorded=sum(day in scores for day, _ in scored),
+        days_not_followed=sum(day in taped and taped[day] != (arm == "tape") for day, arm in days),
+        days_followed_unknown=sum(day not in taped for day, _ in days),
+    )
+
+
+def _limitations(
+    planned: Schedule, flow: TrialFlow, randomisation: TrialRandomisation
+) -> tuple[TrialLimitation, ...]:
+    found: list[TrialLimitation] = [
+        "not blinded",
+        "effects that outlast removal would hide a difference",
+    ]
+    if flow.days_not_followed:
+        found.append("days were not followed")
+    if flow.pairs_dropped:
+        found.append("pairs were dropped")
+    if flow.last_day_reached is None or flow.last_day_reached < planned.periods[-1].bare_day:
+        found.append("broken off")
+    if randomisation.as_fixed is False:
+        found.append("the schedule is not the one fixed before the first day")
+    return tuple(found)
