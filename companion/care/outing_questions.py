@@ -1,0 +1,469 @@
+"""Going out: tape before something that matters, how it was, and the morning after.
+
+Three walks. An outing without tape is possible and is never locked; what is locked is tape. An
+open emergency or today card is shown first all the same.
+"""
+
+from collections.abc import Iterable
+from dataclasses import dataclass, field
+from datetime import date, datetime, timedelta
+from typing import Literal
+
+from companion.care.catalogue import Catalogue
+from companion.care.flow import Walk
+from companion.care.history import instant
+from companion.care.records import (
+    Amount,
+    AmountPlan,
+    AnyEntry,
+    EntryId,
+    Outing,
+    Record,
+    Side,
+    WarningSign,
+)
+from companion.care.stopping import (
+    CardPage,
+    Ended,
+    GatePage,
+    OpenSignPage,
+    SignTicked,
+    locked,
+    stop_list_walk,
+)
+from companion.care.taping import NoTapePage, tape_check_walk, tape_questions, tape_steps
+
+Because = Literal["done", "pain", "tired", "tape", "other"]
+NextMorning = Literal["as_usual", "more_pain", "less_pain"]
+OutingTape = Literal["put_on", "was_on", "none"]
+MOST_CHARACTERS = 60
+"""Of what an outing is for: a label."""
+TIMES = "times"
+"""The unit in which an outing that was not gone on is 0, where nothing else was to be counted."""
+MORE_PAIN, MORE_PAIN_TWO_DAYS = "more_pain_after", "more_pain_two_days"
+"""The signs of more pain the morning after, once and two days running (RACGP HANDI, F)."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class OutingStart(Record):
+    """What held when going out began.
+
+    `closed_by`: an open emergency or today sign, whose card comes first. `wearing`: the tape that
+    is on. `tape_in_plan`: the plan allows tape before an outing. `refused`: reasons against tape
+    that are known before anything is asked.
+    """
+
+    closed_by: str | None = None
+    gate_asked: bool = False
+    list_reason: str | None = None
+    asked_signs: tuple[str, ...] = ()
+    open_signs: tuple[str, ...] = ()
+    labels: tuple[str, ...] = ()
+    amounts: tuple[AmountPlan, ...] = ()
+    wearing: EntryId | None = None
+    tape_in_plan: bool = False
+    stage: int = 1
+    refused: tuple[str, ...] = ()
+    helper_needed: bool = False
+    not_over: bool = False
+
+
+# ---------------------------------------------------------------- before
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class CardFirstPage:
+    """The card of an open sign, shown before anything else. Given nothing."""
+
+    sign: str
+    key: str = "card_first"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class WhatForPage:
+    """What the outing is for. Given: `what` 1 to the number of `labels` as text, or own, and
+    `own`. `again`: own words were chosen and none were written.
+    """
+
+    key: str
+    labels: tuple[str, ...]
+    again: bool = False
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class AmountMeantPage:
+    """How much is meant, in the unit of the plan. Given: `amount` or None."""
+
+    planned: AmountPlan
+    key: str = "amount_meant"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class TapeForOutingPage:
+    """Whether tape goes on for it. Given: `tape` yes | no. Shows what was said so far."""
+
+    what_for: str
+    amount: Amount | None
+    key: str = "tape_for_outing"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class OutingLookOverPage:
+    """The outing without new tape, to look over and write down. Given: `going` yes | no."""
+
+    what_for: str
+    amount: Amount | None
+    tape: OutingTape
+    key: str = "look_over"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class OutingEnd:
+    """How going out began. `going` False: it was given up, or a card ended it (`card`)."""
+
+    going: bool
+    card: bool = False
+    what_for: str | None = None
+    amount: Amount | None = None
+    tape: OutingTape = "none"
+    signs: tuple[SignTicked, ...] = ()
+
+
+@dataclass(slots=True, kw_only=True)
+class _Gate:
+    """What the gate gathered; it lives only inside one replay."""
+
+    ticked: list[SignTicked] = field(default_factory=list)
+    still_open: list[str] = field(default_factory=list)
+
+
+def outing_walk(catalogue: Catalogue, start: OutingStart) -> Walk[OutingEnd]:
+    """The gate unless it was answered today, what for, how much, and tape as the plan allows.
+
+    When tape went on nothing more is asked: whoever has put it on leaves the screen.
+    """
+    gate = _Gate()
+    try:
+        yield from _gate(catalogue, start, gate)
+    except Ended:
+        return OutingEnd(going=False, card=True, signs=tuple(gate.ticked))
+    what_for = yield from _what_for(start.labels)
+    amount = yield from _amount_meant(start.amounts, what_for)
+    tape: OutingTape = "none"
+    if start.wearing is not None:
+        check = yield from tape_check_walk()
+        gate.ticked += check.signs
+        tape = "none" if check.off else "was_on"
+    elif start.tape_in_plan:
+        tape = yield from _tape(catalogue, start, gate, what_for, amount)
+    going = tape == "put_on"
+    if not going:
+        given = yield OutingLookOverPage(what_for=what_for, amount=amount, tape=tape)
+        going = given["going"] == "yes"
+    return OutingEnd(
+        going=going, what_for=what_for, amount=amount, tape=tape, signs=tuple(gate.ticked)
+    )
+
+
+def _gate(catalogue: Catalogue, start: OutingStart, gate: _Gate) -> Walk[None]:
+    if start.closed_by is not None:
+        yield CardFirstPage(sign=start.closed_by)
+    for sign in start.open_signs:
+        given = yield OpenSignPage(key=f"open:{sign}", sign=sign)
+        if given["over"] != "yes":
+            gate.still_open.append(sign)
+    if start.gate_asked:
+        return
+    given = yield GatePage()
+    reason = "gate_answered_something" if given["gate"] == "something" else start.list_reason
+    if reason is not None:
+        yield from stop_list_walk(catalogue, start.asked_signs, reason, "list", gate.ticked)
+
+
+def _what_for(labels: tuple[str, ...]) -> Walk[str]:
+    turn = 0
+    while True:
+        turn += 1
+        given = yield WhatForPage(key=f"what_for:{turn}", labels=labels, again=turn > 1)
+        what = given.get("what") if labels else "own"
+        if what != "own":
+            return labels[int(str(what)) - 1]
+        own = one_line(given.get("own"))
+        if own:
+            return next((label for label in labels if label.casefold() == own.casefold()), own)
+
+
+def one_line(typed: str | None) -> str:
+    """What a person typed, on one line and cut to the length of a label; empty when nothing."""
+    printable = "".join(letter if letter.isprintable() else " " for letter in typed or "")
+    return " ".join(printable.split())[:MOST_CHARACTERS].strip()
+
+
+def _amount_meant(amounts: tuple[AmountPlan, ...], what_for: str) -> Walk[Amount | None]:
+    planned = next((one for one in amounts if one.label == what_for), None)
+    if planned is None:
+        return None
+    given = yield AmountMeantPage(planned=planned)
+    return _amount(planned.label, planned.unit, given.get("amount"))
+
+
+def _amount(label: str, unit: str, amount: float | None) -> Amount | None:
+    return None if amount is None else Amount(label=label, unit=unit, amount=float(amount))
+
+
+def _tape(
+    catalogue: Catalogue, start: OutingStart, gate: _Gate, what_for: str, amount: Amount | None
+) -> Walk[OutingTape]:
+    refused = start.refused
+    if locked(catalogue, "tape_on", gate.still_open, gate.ticked):
+        refused = (*refused, *(() if "locked" in refused else ("locked",)))
+    if not refused:
+        given = yield TapeForOutingPage(what_for=what_for, amount=amount)
+        if given["tape"] != "yes":
+            return "none"
+        refused = yield from tape_questions(
+            start.stage, helper_needed=start.helper_needed, not_over=start.not_over
+        )
+    if refused:
+        yield NoTapePage(reasons=refused)
+        return "none"
+    put_on = yield from tape_steps(catalogue, 0, start.stage)
+    return "put_on" if put_on else "none"
+
+
+# ---------------------------------------------------------------- after
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class OutingAfterStart(Record):
+    """The outing that is told of. `label` and `unit`: what is counted, when something is.
+
+    `taped`: tape was on for it. `tape_now`: tape is on now, put on for this outing or not.
+    """
+
+    outing: EntryId
+    what_for: str
+    meant: Amount | None = None
+    label: str | None = None
+    unit: str | None = None
+    taped: bool = False
+    tape_now: Literal["for_outing", "other"] | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class WhyEndedPage:
+    """How it was. Given: `because`, one of `Because` or not_gone."""
+
+    what_for: str
+    taped: bool
+    key: str = "why_ended"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class AmountDonePage:
+    """How much was really done. Given: `amount` or None."""
+
+    label: str
+    unit: str
+    meant: Amount | None
+    key: str = "amount_done"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class OutingPainPage:
+    """The worst pain of the outing. Given: `score` or None."""
+
+    what_for: str
+    key: str = "outing_pain"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class TapeStillOnPage:
+    """Whether the tape is still on. Given: `tape` on | off."""
+
+    key: str = "tape_still_on"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class OutingAfterLookOverPage:
+    """How it was, to look over and write down. Given nothing."""
+
+    end: "OutingAfterEnd"
+    key: str = "after_look_over"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class OutingAfterEnd(Record):
+    """How an outing was. `gone` False: nobody went. `tape` None: no tape was on.
+
+    `next_with_tape`: take it off now, write down when it came off, or leave it until it is due.
+    """
+
+    what_for: str
+    gone: bool = True
+    because: Because | None = None
+    amount: Amount | None = None
+    pain_worst: int | None = None
+    tape: Literal["on", "off"] | None = None
+    next_with_tape: Literal["take_off", "write_off", "leave"] | None = None
+
+    @property
+    def empty(self) -> bool:
+        """True when nothing was said of the outing itself."""
+        return self.because is None and self.amount is None and self.pain_worst is None
+
+
+def outing_after_walk(start: OutingAfterStart) -> Walk[OutingAfterEnd]:
+    """Why it ended, how much was done, the worst pain, and what becomes of the tape."""
+    said = (yield WhyEndedPage(what_for=start.what_for, taped=start.taped)).get("because")
+    gone = said != "not_gone"
+    because: Because | None = said if gone else "other"
+    amount, pain = None, None
+    if not gone:
+        amount = Amount(label=start.label or start.what_for, unit=start.unit or TIMES, amount=0.0)
+    else:
+        if start.label is not None and start.unit is not None:
+            given = yield AmountDonePage(label=start.label, unit=start.unit, meant=start.meant)
+            amount = _amount(start.label, start.unit, given.get("amount"))
+        pain = (yield OutingPainPage(what_for=start.what_for)).get("score")
+    tape = None
+    if start.tape_now is not None:
+        tape = (yield TapeStillOnPage()).get("tape")
+    end = OutingAfterEnd(
+        what_for=start.what_for,
+        gone=gone,
+        because=because,
+        amount=amount,
+        pain_worst=pain,
+        tape=tape,
+        next_with_tape=_next_with_tape(start, because, tape),
+    )
+    yield OutingAfterLookOverPage(end=end)
+    return end
+
+
+def _next_with_tape(
+    start: OutingAfterStart, because: Because | None, tape: str | None
+) -> Literal["take_off", "write_off", "leave"] | None:
+    if tape is None:
+        return None
+    if tape == "off":
+        return "write_off"
+    return "take_off" if because == "tape" or start.tape_now == "for_outing" else "leave"
+
+
+# ---------------------------------------------------------------- the morning after
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class OutingMorningStart(Record):
+    """The outings of yesterday whose morning is asked about.
+
+    `more_pain_before`: the morning before this one had more pain too.
+    """
+
+    outings: tuple[EntryId, ...]
+    what_for: str
+    more_pain_before: bool = False
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class MorningAfterPage:
+    """How the knee was this morning. Given: `next_morning` or None."""
+
+    key: str
+    what_for: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class OutingMorningEnd:
+    """The morning after. None: it was not said."""
+
+    what_for: str
+    next_morning: NextMorning | None
+    signs: tuple[SignTicked, ...] = ()
+
+
+def outing_morning_walk(start: OutingMorningStart) -> Walk[OutingMorningEnd]:
+    """One question. More pain shows its card, two mornings running the one that says: call.
+
+    A card that was a mistake brings the question back.
+    """
+    ticked: list[SignTicked] = []
+    sign = MORE_PAIN_TWO_DAYS if start.more_pain_before else MORE_PAIN
+    turn = 0
+    while True:
+        turn += 1
+        key = f"next_morning:{turn}"
+        answer = (yield MorningAfterPage(key=key, what_for=start.what_for)).get("next_morning")
+        if answer == "more_pain":
+            given = yield CardPage(key=f"{key}:card", sign=sign)
+            ticked.append(SignTicked(sign=sign, mistake=given["card"] == "mistake"))
+            if ticked[-1].mistake:
+                continue
+        return OutingMorningEnd(what_for=start.what_for, next_morning=answer, signs=tuple(ticked))
+
+
+# ---------------------------------------------------------------- what is due
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class OutingWaiting:
+    """An outing that is still to be told of: how it was, or the morning after."""
+
+    what: Literal["after", "morning"]
+    side: Side
+    entry: Outing
+
+
+def went(outing: Outing) -> bool:
+    """False when it was said that nobody went."""
+    return not (
+        outing.ended_because is not None and outing.amount is not None and outing.amount.amount == 0
+    )
+
+
+def outings_waiting(
+    entries: Iterable[AnyEntry], today: date, now: datetime
+) -> tuple[OutingWaiting, ...]:
+    """Every outing still to be told of, how it was before the morning after, the oldest first.
+
+    How it was is asked on the day and the day after; the morning after on that day alone. Later
+    an answer would be made up, so it stays absent. `entries` are those that count.
+    """
+    after: list[OutingWaiting] = []
+    morning: list[OutingWaiting] = []
+    outings = [entry for entry in entries if isinstance(entry, Outing)]
+    for outing in sorted(outings, key=lambda one: instant(one.happened_at or one.written_at)):
+        days = (today - outing.for_day).days
+        begun = instant(outing.happened_at or outing.written_at) <= instant(now)
+        if days not in (0, 1) or not begun:
+            continue
+        if outing.ended_because is None:
+            after.append(OutingWaiting(what="after", side=outing.side, entry=outing))
+        elif days == 1 and outing.next_morning is None and went(outing):
+            morning.append(OutingWaiting(what="morning", side=outing.side, entry=outing))
+    return (*after, *morning)
+
+
+def outing_waiting(
+    entries: Iterable[AnyEntry], today: date, now: datetime, side: Side | None = None
+) -> OutingWaiting | None:
+    """What is to be told first, of one knee or of either; None when nothing is."""
+    waiting = outings_waiting(entries, today, now)
+    return next((one for one in waiting if side in (None, one.side)), None)
+
+
+def more_pain_the_morning_before(entries: Iterable[AnyEntry], side: Side, today: date) -> bool:
+    """Whether yesterday's morning had more pain: after an outing, or ticked as such a sign."""
+    yesterday = today - timedelta(days=1)
+    for entry in entries:
+        if isinstance(entry, Outing):
+            of_knee = entry.side == side and entry.next_morning == "more_pain"
+            if of_knee and entry.for_day == yesterday - timedelta(days=1):
+                return True
+        elif isinstance(entry, WarningSign) and entry.for_day == yesterday:
+            ticked = entry.sign in (MORE_PAIN, MORE_PAIN_TWO_DAYS)
+            if ticked and entry.cleared != "ticked_by_mistake":
+                return True
+    return False

@@ -1,0 +1,386 @@
+"""The patch test of one make of tape: the piece on, and the two looks at the skin.
+
+The test belongs to the person. What counts as clear is `tape_gate.patch_test_state`; here is only
+when a look is asked for, and that a look that was missed or came too early never counts.
+"""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import UTC, datetime, time, timedelta, tzinfo
+from typing import Literal
+
+from companion.care.catalogue import Catalogue, ReadingWindow
+from companion.care.days import diary_day
+from companion.care.flow import Walk
+from companion.care.history import instant
+from companion.care.locks import NOT_WHOLE
+from companion.care.outing_questions import one_line
+from companion.care.ranges import Instant
+from companion.care.records import PatchTest, Record, Skin
+from companion.care.stopping import CardPage, SignTicked
+from companion.care.tape_gate import PatchState
+from companion.care.taping import NoTapePage
+from companion.care.wear import same_make
+
+Look = Literal["first", "second"]
+Moment = Literal["too_early", "first", "second", "too_late", "clear", "not_clear"]
+NEXT_MORNING = time(8, 0)
+"""When a day begins for whoever is to look at the skin again (common practice, no source)."""
+
+
+# ---------------------------------------------------------------- when a look counts
+
+
+def first_look_counts(test: PatchTest, readings: Sequence[ReadingWindow]) -> bool:
+    """Whether the first look was clear, and not too early."""
+    if test.first_skin != "clear" or test.first_read_at is None:
+        return False
+    return _whole_hours(test, test.first_read_at) >= readings[0].earliest_hours
+
+
+def look_from(test: PatchTest, readings: Sequence[ReadingWindow]) -> datetime:
+    """From when the next look counts: the first after 24 h, the second after 48 h.
+
+    The second is on a later day than the first: two looks in one hour would be one look.
+    """
+    placed = instant(test.happened_at)
+    if not first_look_counts(test, readings) or test.first_read_at is None:
+        return placed + timedelta(hours=readings[0].earliest_hours)
+    return _second_from(test, test.first_read_at, readings)
+
+
+def look_until(test: PatchTest, readings: Sequence[ReadingWindow]) -> datetime:
+    """Until when a look counts: the end of the hour that is the last of the second window."""
+    return instant(test.happened_at) + timedelta(hours=readings[-1].latest_hours)
+
+
+def moment(test: PatchTest, at: datetime, readings: Sequence[ReadingWindow]) -> Moment:
+    """What a look at this test at `at` is: one of the two, too early, too late, or not needed."""
+    if any(skin not in (None, "clear") for skin in (test.first_skin, test.second_skin)):
+        return "not_clear"
+    first = first_look_counts(test, readings)
+    if first and test.second_skin == "clear" and test.second_read_at is not None:
+        hours = _whole_hours(test, test.second_read_at)
+        in_window = readings[-1].earliest_hours <= hours <= readings[-1].latest_hours
+        if (
+            in_window
+            and test.first_read_at
+            and instant(test.second_read_at) > instant(test.first_read_at)
+        ):
+            return "clear"
+    begins = look_from(test, readings)
+    ends = look_until(test, readings) + timedelta(hours=1)
+    if instant(at) >= ends or begins >= ends:
+        return "too_late"
+    if instant(at) < begins:
+        return "too_early"
+    return "second" if first else "first"
+
+
+def _second_from(
+    test: PatchTest, first_at: datetime, readings: Sequence[ReadingWindow]
+) -> datetime:
+    morning = datetime.combine(
+        diary_day(first_at) + timedelta(days=1), NEXT_MORNING, tzinfo=first_at.tzinfo
+    )
+    second = instant(test.happened_at) + timedelta(hours=readings[-1].earliest_hours)
+    return max(second, morning.astimezone(UTC))
+
+
+def _whole_hours(test: PatchTest, at: datetime) -> int:
+    return (instant(at) - instant(test.happened_at)) // timedelta(hours=1)
+
+
+# ---------------------------------------------------------------- the piece on
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class MakeTested(Record):
+    """A make that is known, and how its test stands. `look_from`: when the next look is."""
+
+    make: str
+    state: PatchState
+    look_from: Instant | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PatchStart(Record):
+    """The makes that are known, the plan's first, and the reasons against any test piece."""
+
+    makes: tuple[MakeTested, ...] = ()
+    refused: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class MakePage:
+    """Which make. Given: `make` 1 to the number of `makes` as text, or own, and `own`.
+
+    `again`: another make was chosen and none was written.
+    """
+
+    key: str
+    makes: tuple[str, ...]
+    again: bool = False
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PatchClearPage:
+    """The make is recorded as clear; no piece is needed. Given nothing."""
+
+    make: str
+    key: str = "patch_clear"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PatchNotClearPage:
+    """No tape of this make. Given: `skin` kept, or mistake where the answer was just given."""
+
+    make: str
+    just_given: bool = False
+    key: str = "patch_not_clear"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PatchUnderWayPage:
+    """A piece of this make is on. Given: `again` yes | no, yes when it came off."""
+
+    make: str
+    look_from: datetime | None
+    key: str = "patch_under_way"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PatchSkinPage:
+    """The skin where the piece goes. Given: `skin` clear | not_clear, `clean` yes | no."""
+
+    make: str
+    key: str = "patch_skin"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PatchStepPage:
+    """One step of putting the piece on, `index` from 0."""
+
+    key: str
+    index: int
+    count: int
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PatchOnPage:
+    """Is the piece on? Given: `piece` on | not_on. Written at once."""
+
+    make: str
+    key: str = "patch_on"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PatchEnd:
+    """Whether a piece went on, and of which make."""
+
+    make: str | None
+    placed: bool
+
+
+def patch_walk(catalogue: Catalogue, start: PatchStart) -> Walk[PatchEnd]:
+    """Which make, whether it may be tested, the skin, the steps, and whether the piece is on."""
+    if start.refused:
+        yield NoTapePage(reasons=start.refused)
+        return PatchEnd(make=None, placed=False)
+    make = yield from _make(tuple(one.make for one in start.makes))
+    known = next((one for one in start.makes if same_make(one.make, make)), None)
+    nothing = PatchEnd(make=make, placed=False)
+    match None if known is None else known.state:
+        case "not_clear":
+            yield PatchNotClearPage(make=make)
+            return nothing
+        case "clear":
+            yield PatchClearPage(make=make)
+            return nothing
+        case "waiting" | "first_reading_due" | "second_reading_due":
+            begins = None if known is None else known.look_from
+            given = yield PatchUnderWayPage(make=make, look_from=begins)
+            if given["again"] != "yes":
+                return nothing
+    given = yield PatchSkinPage(make=make)
+    against = ("skin",) if given["skin"] != "clear" else ()
+    if given["clean"] != "yes":
+        against = (*against, "not_clean")
+    if against:
+        yield NoTapePage(reasons=against)
+        return nothing
+    steps = catalogue.tape_steps.patch_test.place
+    for index in range(len(steps)):
+        yield PatchStepPage(key=f"patch_step:{index + 1}", index=index, count=len(steps))
+    given = yield PatchOnPage(make=make)
+    return PatchEnd(make=make, placed=given["piece"] == "on")
+
+
+def _make(makes: tuple[str, ...]) -> Walk[str]:
+    turn = 0
+    while True:
+        turn += 1
+        given = yield MakePage(key=f"make:{turn}", makes=makes, again=turn > 1)
+        chosen = given.get("make") if makes else "own"
+        if chosen != "own":
+            return makes[int(str(chosen)) - 1]
+        own = one_line(given.get("own"))
+        if own:
+            return next((make for make in makes if same_make(make, own)), own)
+
+
+# ---------------------------------------------------------------- the two looks
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PatchReadingStart(Record):
+    """The test as it stood when the look began."""
+
+    test: PatchTest
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PatchNotNowPage:
+    """It is too early or too late to look. Given: `look` no | reaction.
+
+    A reaction is taken down at any time; clear skin counts only in its time.
+    """
+
+    make: str
+    when: Literal["too_early", "too_late"]
+    look_from: datetime
+    look_until: datetime
+    key: str = "patch_not_now"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PatchLookPage:
+    """The skin at the piece. Given: `skin`, or gone when the piece came off and it is clear.
+
+    `counts` False: out of its time, so that clear skin is not taken down.
+    """
+
+    key: str
+    make: str
+    look: Look
+    counts: bool
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PatchGonePage:
+    """The piece is gone, so this look does not count. Given nothing."""
+
+    make: str
+    key: str = "patch_gone"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PatchReadingEnd:
+    """How a look ended. `skin` None: nothing was taken down, for the reason `why`.
+
+    `look_from` and `look_until`: when the next look is; None when there is none.
+    """
+
+    make: str
+    look: Look
+    skin: Skin | None
+    why: Literal["looked", "too_early", "too_late", "gone", "known"] = "looked"
+    look_from: datetime | None = None
+    look_until: datetime | None = None
+    signs: tuple[SignTicked, ...] = ()
+
+
+def patch_reading_walk(
+    readings: Sequence[ReadingWindow], start: PatchReadingStart, at: datetime
+) -> Walk[PatchReadingEnd]:
+    """One look at the skin, `at` being when it is made.
+
+    Skin that is not clear is written with the answer, before the page that says what to do.
+    """
+    test = start.test
+    now = moment(test, at, readings)
+    look: Look = "second" if first_look_counts(test, readings) else "first"
+    zone = at.tzinfo
+    begins, ends = _in(zone, look_from(test, readings)), _in(zone, look_until(test, readings))
+    counts = now in ("first", "second")
+    if now == "clear":
+        yield PatchClearPage(make=test.make)
+        return PatchReadingEnd(make=test.make, look=look, skin=None, why="known")
+    if now == "not_clear":
+        yield PatchNotClearPage(make=test.make)
+        return PatchReadingEnd(make=test.make, look=look, skin=None, why="known")
+    if now in ("too_early", "too_late"):
+        when: Literal["too_early", "too_late"] = "too_early" if now == "too_early" else "too_late"
+        given = yield PatchNotNowPage(make=test.make, when=when, look_from=begins, look_until=ends)
+        if given["look"] != "reaction":
+            return _not_now(test, look, when, begins, ends)
+    ticked: list[SignTicked] = []
+    turn = 0
+    while True:
+        turn += 1
+        key = f"look:{turn}"
+        skin = (yield PatchLookPage(key=key, make=test.make, look=look, counts=counts))["skin"]
+        if skin == "gone":
+            yield PatchGonePage(make=test.make)
+            return PatchReadingEnd(
+                make=test.make, look=look, skin=None, why="gone", signs=tuple(ticked)
+            )
+        if skin == "clear":
+            break
+        if skin in NOT_WHOLE:
+            given = yield CardPage(key=f"{key}:card", sign="skin_broken")
+            ticked.append(SignTicked(sign="skin_broken", mistake=given["card"] == "mistake"))
+            if ticked[-1].mistake:
+                continue
+        given = yield PatchNotClearPage(key=f"{key}:not_clear", make=test.make, just_given=True)
+        if given["skin"] != "mistake":
+            return PatchReadingEnd(make=test.make, look=look, skin=skin, signs=tuple(ticked))
+    if not counts:
+        return _not_now(
+            test, look, "too_early" if now == "too_early" else "too_late", begins, ends, ticked
+        )
+    if look == "second":
+        return PatchReadingEnd(make=test.make, look=look, skin="clear", signs=tuple(ticked))
+    again = next_look(test, at, readings)
+    return PatchReadingEnd(
+        make=test.make,
+        look=look,
+        skin="clear",
+        why="looked" if again is not None else "too_late",
+        look_from=again,
+        look_until=None if again is None else ends,
+        signs=tuple(ticked),
+    )
+
+
+def next_look(
+    test: PatchTest, first_at: datetime, readings: Sequence[ReadingWindow]
+) -> datetime | None:
+    """When the second look begins after a clear first one at `first_at`; None: too late for it."""
+    begins = _second_from(test, first_at, readings)
+    late = begins >= look_until(test, readings) + timedelta(hours=1)
+    return None if late else _in(first_at.tzinfo, begins)
+
+
+def _not_now(
+    test: PatchTest,
+    look: Look,
+    when: Literal["too_early", "too_late"],
+    begins: datetime,
+    ends: datetime,
+    ticked: Sequence[SignTicked] = (),
+) -> PatchReadingEnd:
+    early = when == "too_early"
+    return PatchReadingEnd(
+        make=test.make,
+        look=look,
+        skin=None,
+        why=when,
+        look_from=begins if early else None,
+        look_until=ends if early else None,
+        signs=tuple(ticked),
+    )
+
+
+def _in(zone: tzinfo | None, at: datetime) -> datetime:
+    return at.astimezone(zone)
