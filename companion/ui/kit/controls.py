@@ -393,6 +393,7 @@ class PainScale(QWidget):
             parent=self._scale,
         )
         self._cant_say = self._apart.add(ChoiceRow(cant_say)) if cant_say else None
+        self._apart.setVisible(bool(cant_say))
         self._answers: list[ScoreBox | ChoiceRow] = [*self._boxes]
         if self._cant_say is not None:
             self._answers.append(self._cant_say)

@@ -413,10 +413,17 @@ class _Column(QScrollArea):
         # The page decides on every key; the toolkit would keep the arrows for itself here.
         event.ignore()
 
+    def resizeEvent(self, event: QResizeEvent) -> None:
+        super().resizeEvent(event)
+        self._balance()
+
     def _balance(self) -> None:
-        # The scroll bar takes room on the right; as much on the left keeps the column centred.
+        # The scroll bar takes room on the right; as much on the left keeps the column centred,
+        # unless the words need that room.
         bar = self.verticalScrollBar()
         extra = bar.sizeHint().width() if bar.maximum() > 0 else 0
+        if self.width() < COLUMN_WIDTH + 2 * (SIDE + extra):
+            extra = 0
         if self._line.contentsMargins().left() != SIDE + extra:
             self._line.setContentsMargins(SIDE + extra, 0, SIDE, 0)
 

@@ -7,6 +7,7 @@ from PySide6.QtCore import QPoint
 from PySide6.QtWidgets import QApplication
 
 from companion.ui.kit.theme import PALETTES, Theme, apply
+from companion.ui.kit.window import LEAST_SIZE
 from tests.ui.kit import accessibility, clipping
 from tests.ui.kit.conftest import Shown
 from tests.ui.kit.gallery import PAGES, settle
@@ -22,6 +23,15 @@ def test_nothing_is_clipped(shown: Shown, name: str, percent: int, size: tuple[i
     assert clipping.faults(page) == []
     assert clipping.overlaps(page) == []
     assert clipping.beyond_the_column(page.column) == []
+
+
+@pytest.mark.parametrize("percent", [100, 200])
+@pytest.mark.parametrize("name", PAGES)
+def test_the_smallest_window_still_holds_everything(shown: Shown, name: str, percent: int) -> None:
+    page = shown(PAGES[name], percent, LEAST_SIZE)
+    assert page.window().width() == LEAST_SIZE[0]
+    assert clipping.faults(page) == []
+    assert clipping.overlaps(page) == []
 
 
 @pytest.mark.parametrize("name", PAGES)
