@@ -1,0 +1,33 @@
+"""Fixtures of the use cases: a diary that is closed again after the test."""
+
+from collections.abc import Callable, Iterator
+from pathlib import Path
+
+import pytest
+
+from companion.care.records import AnyEntry, Plan
+from tests.care.walking import taught_plan
+from tests.services.house_for_tests import HandClock, Kept
+
+Keep = Callable[..., Kept]
+
+
+@pytest.fixture
+def keep(tmp_path: Path) -> Iterator[Keep]:
+    """Make a diary: `keep(*entries, plan=..., clock=...)`."""
+    made: list[Kept] = []
+
+    def make(
+        *entries: AnyEntry,
+        plan: Plan | None = None,
+        clock: HandClock | None = None,
+        with_plan: bool = True,
+    ) -> Kept:
+        folder = tmp_path / f"diary{len(made)}"
+        the_plan = (plan or taught_plan()) if with_plan else None
+        made.append(Kept(folder, the_plan, entries, clock))
+        return made[-1]
+
+    yield make
+    for one in made:
+        one.close()

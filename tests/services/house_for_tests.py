@@ -1,0 +1,124 @@
+"""A diary on disk with a clock that is set by hand, and walks in it."""
+
+from collections.abc import Callable, Iterable, Mapping
+from datetime import date, datetime, timedelta
+from pathlib import Path
+from typing import Any
+
+from companion.care.days import diary_day
+from companion.care.flow import Given, Page
+from companion.care.records import AnyEntry, Plan, Side
+from companion.journal.store import Journal
+from companion.services.house import House
+from companion.services.playing import steady
+from companion.services.walks import Conduct, Finished, Underway, begin, give
+from tests.care.made import at
+from tests.care.walking import CATALOGUE, taught_plan
+
+EVENING = at(10)
+
+
+class HandClock:
+    """Stands still until it is set."""
+
+    def __init__(self, now: datetime = EVENING) -> None:
+        self._now = now
+
+    def now(self) -> datetime:
+        return self._now
+
+    def today(self) -> date:
+        return diary_day(self._now)
+
+    def set(self, now: datetime) -> None:
+        self._now = now
+
+    def pass_by(self, **length: float) -> None:
+        self._now += timedelta(**length)
+
+
+class Kept:
+    """One person's diary in a folder: opened, killed and opened again."""
+
+    def __init__(
+        self,
+        folder: Path,
+        plan: Plan | None = None,
+        entries: Iterable[AnyEntry] = (),
+        clock: HandClock | None = None,
+    ) -> None:
+        self.folder = folder
+        self.clock = clock or HandClock()
+        self.house = self._opened()
+        plans = () if plan is None else (plan,)
+        self.house.journal.append(*entries, plans=plans)
+
+    def _opened(self) -> House:
+        journal = Journal.open(self.folder, self.clock)
+        # A killed program loses nothing the machine has taken over; a power cut is the store's own
+        # test. So no walk here waits for the disc.
+        journal._db.execute("PRAGMA synchronous = OFF")
+        return House(journal=journal, clock=self.clock, catalogue=CATALOGUE)
+
+    def kill(self) -> House:
+        """End without a clean close, as a killed program does, and open again."""
+        journal = self.house.journal
+        journal._db.close()
+        assert journal._lock is not None
+        journal._lock.release()
+        self.house = self._opened()
+        return self.house
+
+    def close(self) -> None:
+        self.house.journal.close()
+
+
+def kept(folder: Path, *entries: AnyEntry, plan: Plan | None = None) -> Kept:
+    return Kept(folder, plan or taught_plan(), entries)
+
+
+def answer_by(
+    by_key: Mapping[str, Given], otherwise: Callable[[Page], Given] = steady
+) -> Callable[[Page], Given]:
+    """Answers by page key, else a steady person's."""
+    return lambda page: by_key.get(page.key, otherwise(page))
+
+
+def walk_on(
+    house: House,
+    conduct: Conduct,
+    side: Side = "right",
+    answer: Callable[[Page], Given] = steady,
+    *,
+    until: str | None = None,
+    for_day: date | None = None,
+) -> Underway | Finished:
+    """Walk to the end, or until the page with the key `until` is shown."""
+    outcome = begin(house, conduct, side, for_day)
+    for _ in range(400):
+        if isinstance(outcome, Finished) or outcome.page.key == until:
+            return outcome
+        outcome = give(house, conduct, outcome, answer(outcome.page))
+    raise AssertionError("the walk did not end")
+
+
+def shown(outcome: Underway | Finished) -> Page:
+    """The page on screen."""
+    assert isinstance(outcome, Underway), outcome
+    return outcome.page
+
+
+def ended(outcome: Underway | Finished) -> Any:
+    """How the walk ended."""
+    assert isinstance(outcome, Finished), outcome
+    return outcome.end
+
+
+def of(house: House, kind: type[Any]) -> list[Any]:
+    """All entries of a kind, corrected ones too, in the order they were written."""
+    return [entry for entry in house.journal.entries() if isinstance(entry, kind)]
+
+
+def counting(house: House, kind: type[Any]) -> list[Any]:
+    """The entries of a kind that count."""
+    return [entry for entry in house.everything() if isinstance(entry, kind)]

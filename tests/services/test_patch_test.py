@@ -1,0 +1,266 @@
+"""The patch test in the real store: each look a correction, and no missed look is a clear one."""
+
+from collections.abc import Iterator, Mapping
+from datetime import timedelta
+from pathlib import Path
+from typing import Any
+
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from companion.care import patch_questions as patch
+from companion.care.flow import Page
+from companion.care.history import versions_of
+from companion.care.records import PatchTest, WarningSign
+from companion.care.stopping import CardPage
+from companion.care.tape_gate import patch_test_state
+from companion.journal.store import Journal
+from companion.services.house import House
+from companion.services.patch_test import PatchConduct, PatchReadingConduct, patch_waiting
+from companion.services.walks import Finished, Underway, begin, give
+from tests.care.content import CATALOGUE, whole_plan
+from tests.care.made import at, patch_test, warning
+from tests.care.test_patch_questions import placing
+from tests.services.test_outing import TODAY, SetClock, later, of, through
+
+PLAN = whole_plan()
+READINGS = CATALOGUE.tape_steps.patch_test.readings
+
+
+@pytest.fixture
+def house(tmp_path: Path) -> Iterator[House]:
+    clock = SetClock(at(TODAY, 10))
+    with Journal.open(tmp_path, clock) as journal:
+        journal.append(plans=(PLAN,))
+        yield House(journal=journal, clock=clock, catalogue=CATALOGUE)
+
+
+def place(house: House) -> Finished:
+    return through(house, PatchConduct(), placing)[1]
+
+
+def look(house: House, *answers: Mapping[str, Any]) -> list[Page]:
+    given_answers = iter(answers)
+    return through(house, PatchReadingConduct(), lambda _page: next(given_answers))[0]
+
+
+def state(house: House) -> str:
+    found = patch_waiting(PLAN, house.everything(), house.clock.now(), CATALOGUE)
+    assert found is not None
+    return found.state
+
+
+def gate_state(house: House) -> str:
+    return patch_test_state(PLAN, house.everything(), "Slate 50", house.clock.now(), READINGS)
+
+
+def test_a_test_read_clear_twice(house: House) -> None:
+    assert state(house) == "missing"
+    place(house)
+    assert state(house) == "waiting"
+    later(house, hours=25)
+    assert state(house) == "first_reading_due"
+    look(house, {"skin": "clear"})
+    assert state(house) == "waiting"
+    later(house, hours=25)
+    assert state(house) == "second_reading_due"
+    look(house, {"skin": "clear"})
+    assert state(house) == gate_state(house) == "clear"
+    (test,) = of(house, PatchTest)
+    assert (test.make, test.happened_at) == ("Slate 50", at(TODAY, 10))
+    assert (test.first_skin, test.second_skin) == ("clear", "clear")
+
+
+def test_each_look_is_a_correction_that_keeps_what_was_before(house: House) -> None:
+    place(house)
+    (placed,) = of(house, PatchTest)
+    later(house, hours=25)
+    look(house, {"skin": "clear"})
+    later(house, hours=25)
+    look(house, {"skin": "itchy"}, {"skin": "kept"})
+    versions = versions_of(house.journal.entries(), placed.id)
+    assert len(versions) == 3
+    assert versions[0] == placed
+    (test,) = of(house, PatchTest)
+    assert (test.first_skin, test.second_skin) == ("clear", "itchy")
+    assert gate_state(house) == "not_clear"
+
+
+def test_skin_that_is_not_clear_is_on_disk_before_the_page_that_says_so(house: House) -> None:
+    place(house)
+    later(house, hours=30)
+    outcome = begin(house, PatchReadingConduct(), "right")
+    assert isinstance(outcome, Underway)
+    shown = give(house, PatchReadingConduct(), outcome, {"skin": "pink"})
+    assert isinstance(shown, Underway)
+    assert isinstance(shown.page, patch.PatchNotClearPage)
+    assert not shown.can_go_back
+    assert gate_state(house) == "not_clear"
+    again = begin(house, PatchReadingConduct(), "right")
+    assert isinstance(again, Underway)
+    assert again.page == shown.page
+
+
+def test_a_mistake_is_taken_back_and_both_are_kept(house: House) -> None:
+    place(house)
+    (placed,) = of(house, PatchTest)
+    later(house, hours=30)
+    look(house, {"skin": "itchy"}, {"skin": "mistake"}, {"skin": "clear"})
+    (test,) = of(house, PatchTest)
+    assert test.first_skin == "clear"
+    skins = [
+        one.first_skin
+        for one in versions_of(house.journal.entries(), placed.id)
+        if isinstance(one, PatchTest)
+    ]
+    assert sorted(map(str, skins)) == ["None", "None", "clear", "itchy"]
+
+
+def test_a_mistake_and_then_nothing_leaves_the_look_open(house: House) -> None:
+    place(house)
+    later(house, hours=30)
+    conduct = PatchReadingConduct()
+    outcome = begin(house, conduct, "right")
+    for answer in ({"skin": "itchy"}, {"skin": "mistake"}):
+        assert isinstance(outcome, Underway)
+        outcome = give(house, conduct, outcome, answer)
+    assert state(house) == "first_reading_due"
+
+
+def test_a_blister_shows_and_writes_its_card(house: House) -> None:
+    place(house)
+    later(house, hours=30)
+    pages = look(house, {"skin": "blister"}, {"card": "read"}, {"skin": "kept"})
+    assert any(isinstance(page, CardPage) for page in pages)
+    assert [sign.sign for sign in of(house, WarningSign)] == ["skin_broken"]
+    assert gate_state(house) == "not_clear"
+
+
+def test_too_early_writes_nothing_and_opens_later_the_same_day(house: House) -> None:
+    place(house)
+    later(house, hours=23)
+    early = begin(house, PatchReadingConduct(), "right")
+    assert isinstance(early, Underway)
+    assert isinstance(early.page, patch.PatchNotNowPage)
+    assert early.page.look_from == at(TODAY + timedelta(days=1), 10)
+    later(house, hours=2)
+    due = begin(house, PatchReadingConduct(), "right")
+    assert isinstance(due, Underway)
+    assert isinstance(due.page, patch.PatchLookPage)
+    assert len(of(house, PatchTest)) == 1
+
+
+def test_too_late_needs_a_new_piece(house: House) -> None:
+    place(house)
+    later(house, hours=25)
+    look(house, {"skin": "clear"})
+    later(house, hours=60)
+    assert state(house) == "read_too_late"
+    (page,) = look(house, {"look": "no"})
+    assert isinstance(page, patch.PatchNotNowPage)
+    assert page.when == "too_late"
+    place(house)
+    assert state(house) == "waiting"
+    assert len(of(house, PatchTest)) == 2
+
+
+def test_an_answer_given_too_late_does_not_count(house: House) -> None:
+    """The page was opened in time and left standing until the time was over."""
+    place(house)
+    later(house, hours=25)
+    look(house, {"skin": "clear"})
+    later(house, hours=47)
+    outcome = begin(house, PatchReadingConduct(), "right")
+    assert isinstance(outcome, Underway)
+    assert isinstance(outcome.page, patch.PatchLookPage)
+    later(house, hours=2)
+    give(house, PatchReadingConduct(), outcome, {"skin": "clear"})
+    assert gate_state(house) == "read_too_late"
+
+
+def test_a_reaction_too_early_is_kept_and_ends_the_make(house: House) -> None:
+    place(house)
+    later(house, hours=4)
+    look(house, {"look": "reaction"}, {"skin": "itchy"}, {"skin": "kept"})
+    assert gate_state(house) == "not_clear"
+    pages, done = through(house, PatchConduct(), placing)
+    assert isinstance(pages[-1], patch.PatchNotClearPage)
+    assert not done.end.placed
+
+
+def test_a_new_make_starts_again(house: House) -> None:
+    place(house)
+    later(house, hours=30)
+    look(house, {"skin": "itchy"}, {"skin": "kept"})
+
+    def another(page: Page) -> Mapping[str, Any]:
+        if isinstance(page, patch.MakePage):
+            return {"make": "own", "own": "Harbour tape"}
+        return placing(page)
+
+    through(house, PatchConduct(), another)
+    found = patch_waiting(PLAN, house.everything(), house.clock.now(), CATALOGUE)
+    assert found is not None
+    assert (found.make, found.state) == ("Harbour tape", "waiting")
+    assert gate_state(house) == "not_clear"
+
+
+@pytest.mark.parametrize("sign", ["skin_broken", "knee_stuck"])
+def test_no_piece_under_a_lock(house: House, sign: str) -> None:
+    """Also under a lock that a gate would ask about: there is no gate here."""
+    house.journal.append(warning(TODAY, sign, CATALOGUE.sign(sign).level))
+    _, done = through(house, PatchConduct(), placing)
+    assert not done.end.placed
+    assert of(house, PatchTest) == []
+
+
+def test_a_plan_without_tape_has_no_test(tmp_path: Path) -> None:
+    bare = whole_plan({"when": "never", "highest": 0})
+    clock = SetClock(at(TODAY, 10))
+    with Journal.open(tmp_path, clock) as journal:
+        journal.append(plans=(bare,))
+        house = House(journal=journal, clock=clock, catalogue=CATALOGUE)
+        assert patch_waiting(bare, (), clock.now(), CATALOGUE) is None
+        assert not place(house).end.placed
+
+
+def test_tolerated_in_the_clinic_is_clear(house: House) -> None:
+    house.journal.append(patch_test(at(TODAY, 9), tolerated_in_clinic=True))
+    assert state(house) == "clear"
+    with pytest.raises(LookupError):
+        begin(house, PatchReadingConduct(), "right")
+
+
+_HOURS = st.lists(st.integers(1, 100), min_size=1, max_size=4)
+
+
+@settings(max_examples=30)
+@given(gaps=_HOURS, gone=st.sets(st.integers(0, 3)))
+def test_a_missed_look_never_counts_as_clear(
+    tmp_path_factory: pytest.TempPathFactory, gaps: list[int], gone: set[int]
+) -> None:
+    """Whoever opens the page at any hours and always finds the skin clear: the gate opens only
+    after a look from 24 h on and another from 48 to 72 h, on a later day."""
+    clock = SetClock(at(TODAY, 10))
+    with Journal.open(tmp_path_factory.mktemp("looks"), clock) as journal:
+        journal.append(plans=(PLAN,))
+        house = House(journal=journal, clock=clock, catalogue=CATALOGUE)
+        place(house)
+        counted: list[float] = []
+        hours = 0
+        for turn, gap in enumerate(gaps):
+            later(house, hours=gap)
+            hours += gap
+            answer = "gone" if turn in gone else "clear"
+            pages, _ = through(
+                house,
+                PatchReadingConduct(),
+                lambda page, answer=answer: {"look": "no", "skin": answer},  # type: ignore[misc]
+            )
+            if isinstance(pages[0], patch.PatchLookPage) and answer == "clear":
+                counted.append(hours)
+        clear = gate_state(house) == "clear"
+        firsts = [one for one in counted if one >= 24]
+        seconds = [one for one in counted if 48 <= one <= 72]
+        assert clear == (bool(firsts) and len(counted) > 1 and bool(seconds))
