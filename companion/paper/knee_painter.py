@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from functools import lru_cache
+from pathlib import Path
 
 from PySide6.QtCore import QBuffer, QByteArray, QIODevice, QPointF, QRectF, Qt
 from PySide6.QtGui import (
@@ -17,9 +18,14 @@ from PySide6.QtGui import (
     QPen,
 )
 
+from companion.care.catalogue import Catalogue
+from companion.care.records import Plan
 from companion.paper.typesetting import application, load_fonts
 from companion.picture.curves import Path as Curve
-from companion.picture.drawing import HALOS, WEIGHTS_MM, Drawing, Shape, Words
+from companion.picture.drawing import DASH_MM, WORDS_HALO_SHARE, Drawing, Shape, Words
+from companion.picture.scenes import plan_pictures
+from companion.picture.svg import svg_text
+from companion.system.atomic import write_whole
 from companion.system.font_files import FAMILY
 
 _FINE = 64
@@ -66,13 +72,13 @@ def paint(
 def _paint_shape(
     painter: QPainter, shape: Shape, colours: Colours, fills: dict[str, QColor]
 ) -> None:
-    width = WEIGHTS_MM[shape.weight]
-    if width:
-        pen = QPen(colours.paper if shape.weight in HALOS else colours.ink, width)
+    if shape.line is not None:
+        what, width = shape.line
+        pen = QPen(colours.ink if what == "ink" else colours.paper, width)
         pen.setCapStyle(Qt.PenCapStyle.RoundCap)
         pen.setJoinStyle(Qt.PenJoinStyle.RoundJoin)
         if shape.dashed:
-            pen.setDashPattern([4 / width, 4 / width])
+            pen.setDashPattern([DASH_MM / width, DASH_MM / width])
         painter.setPen(pen)
     else:
         painter.setPen(Qt.PenStyle.NoPen)
@@ -106,7 +112,7 @@ def _paint_words(painter: QPainter, words: Words, colours: Colours, family: str)
     painter.scale(1 / _FINE, 1 / _FINE)
     path = QPainterPath()
     path.addText(QPointF(x, 0), font, words.text)
-    halo = QPen(colours.paper, words.size_mm / 4 * _FINE)
+    halo = QPen(colours.paper, words.size_mm * WORDS_HALO_SHARE * _FINE)
     halo.setJoinStyle(Qt.PenJoinStyle.RoundJoin)
     painter.strokePath(path, halo)
     painter.setFont(font)
@@ -141,3 +147,22 @@ def drawing_png(drawing: Drawing, *, pixels_per_mm: float = 4.0) -> bytes:
         raise OSError(writer.errorString())
     buffer.close()
     return bytes(data.data())
+
+
+def write_pictures(plan: Plan, catalogue: Catalogue, out: Path) -> tuple[str, ...]:
+    """Every picture of a plan as SVG and PNG into a folder, which is made when it is not there.
+
+    For each knee of the plan and each viewpoint: its techniques at their start and end, its tape
+    stages with each strip, and the measuring guide. Returns the names of the files in the order
+    they were written. Raises OSError when the machine fails.
+    """
+    out.mkdir(parents=True, exist_ok=True)
+    names: list[str] = []
+    for name, drawing in plan_pictures(plan, catalogue):
+        for ending, data in (
+            ("svg", svg_text(drawing).encode("utf-8")),
+            ("png", drawing_png(drawing)),
+        ):
+            write_whole(out / f"{name}.{ending}", data)
+            names.append(f"{name}.{ending}")
+    return tuple(names)

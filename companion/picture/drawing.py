@@ -29,6 +29,10 @@ WEIGHTS_MM: dict[Weight, float] = {
     "halo_light": 3.6,
 }
 HALOS: frozenset[Weight] = frozenset({"halo", "halo_light"})
+DASH_MM = 4.0
+"""A broken line: as long a dash as a gap."""
+WORDS_HALO_SHARE = 0.25
+"""Words have paper round them as well: the line round each letter is this share of its size."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -41,6 +45,14 @@ class Shape:
     fill: Fill = "none"
     dashed: bool = False
     name: str | None = None
+
+    @property
+    def line(self) -> tuple[Literal["ink", "paper"], float] | None:
+        """What its line is drawn with and how wide, in millimetres; None without a line."""
+        width = WEIGHTS_MM[self.weight]
+        if not width:
+            return None
+        return "paper" if self.weight in HALOS else "ink", width
 
 
 @dataclass(frozen=True, slots=True)

@@ -16,7 +16,7 @@ from companion.picture.curves import Path, Point, through, unit
 from companion.picture.drawing import Shape
 
 HandSide = Literal["left", "right"]
-PoseName = Literal["flat", "thumb", "pads", "pinch", "clamp"]
+PoseName = Literal["flat", "thumb", "pads", "point", "pinch", "clamp"]
 Tip = Literal["thumb", "index", "pads", "palm", "pinch", "clamp"]
 
 ACROSS_PINCH: Point = (-21 + 18j) / abs(-21 + 18j)
@@ -119,6 +119,16 @@ _POSES: dict[PoseName, Pose] = {
             _index((-28.5, 120), (-29.5, 156)),
         ),
         (("pads", -20.5 + 164j), ("index", -29.5 + 162j)),
+    ),
+    "point": Pose(
+        (
+            _thumb((-40, 50), (-46, 70), (-40, 92)),
+            _little((31, 86), (31, 94), nail=False),
+            _ring((12.5, 98), (12.5, 108), nail=False),
+            _middle((-8, 104), (-8, 114), nail=False),
+            _index((-27, 120), (-28, 156)),
+        ),
+        (("index", -28 + 160j),),
     ),
     "pinch": Pose(
         (

@@ -214,15 +214,15 @@ class Knee:
 
         def edge(sign: int) -> Path:
             return area(
-                (sign * (k - 5), t * 0.62), (sign * (k + 3), t * 0.8), (sign * (k + 8), 0.3 * t),
-                (sign * (k + 8), 0.45 * b), (sign * (k + 1), 0.75 * b), (sign * (k - 7), 0.62 * b),
-                (sign * (k - 4.5), 0.0),
+                (sign * (k - 6), t * 0.66), (sign * (k + 4), t * 0.95), (sign * (k + 11), 0.45 * t),
+                (sign * (k + 11), 0.5 * b), (sign * (k + 2), 0.9 * b), (sign * (k - 8), 0.66 * b),
+                (sign * (k - 6), 0.0),
             )  # fmt: skip
 
         def joint(sign: int, skin: float) -> Path:
-            near, far = k + 8 + gap, abs(skin) - 3
+            near, far = k + 11 + gap, abs(skin) - 3
             return area(
-                (sign * near, t * 0.1), (sign * (near + far) / 2, t * 0.35), (sign * far, -1.0),
+                (sign * near, t * 0.2), (sign * (near + far) / 2, t * 0.5), (sign * far, -1.0),
                 (sign * far * 0.97, b * 1.35), (sign * (near + far) / 2, b * 1.9),
                 (sign * (near - 6), b * 1.25),
             )  # fmt: skip
@@ -240,7 +240,7 @@ class Knee:
             ),
             "inner_edge": edge(1),
             "outer_edge": edge(-1),
-            "behind_kneecap": ellipse(0j, k - 9, self.height_mm / 2 - 5),
+            "behind_kneecap": ellipse(0j, k - 8.5, self.height_mm / 2 - 5),
             "inner_joint_line": joint(1, inner),
             "outer_joint_line": joint(-1, outer),
         }  # fmt: skip

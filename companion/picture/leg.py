@@ -48,13 +48,16 @@ def frame_of(knee: Knee, view: View, stretch: Stretch) -> Frame:
     return Frame(-HALF_FRAME_MM, -up - HEADER_MM, 2 * HALF_FRAME_MM, up + down + HEADER_MM)
 
 
-def leg_shapes(knee: Knee, view: View, *, kneecap_shift: Point = 0j) -> list[Shape]:
+def leg_shapes(
+    knee: Knee, view: View, *, kneecap_shift: Point = 0j, details: bool = True
+) -> list[Shape]:
     """The bare leg: outline, kneecap, tendon, bump, muscles, hollows and shin.
 
-    A kneecap shifted on the page leaves its place as a dashed line.
+    A kneecap shifted on the page leaves its place as a dashed line. Without `details` only what
+    one feels first is drawn: outline, kneecap and bump.
     """
     skin = (Shape("skin", view.path(edge), "heavy") for edge in (knee.outer_skin, knee.inner_skin))
-    light = (*knee.muscles, *knee.hollows, knee.shin, *knee.tendon_edges)
+    light = (*knee.muscles, *knee.hollows, knee.shin, *knee.tendon_edges) if details else ()
     return [
         *skin,
         *(Shape("skin", view.path(line), "light") for line in light),

@@ -196,6 +196,12 @@ def _hands_at(view: View, contact: HandContact, at: Point, path: Path) -> tuple[
     return (Hand("pads", _hand_of(view), "pads", at, turn * 52.0),)
 
 
+def pointing_hand(view: View, at: Point) -> Hand:
+    """A finger on one place, from the outer side."""
+    turn = 1 if _hand_of(view) == "left" else -1
+    return Hand("point", _hand_of(view), "index", at, turn * 56.0)
+
+
 def _pinch(view: View, at: Point) -> Hand:
     """Thumb and fingers of the hand on the outer side, out of the way of the kneecap."""
     turn = 1 if _hand_of(view) == "left" else -1

@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Collection, Iterator, Mapping, Sequence
 
-from companion.care.catalogue import TechniqueSheet
-from companion.care.records import KneeMeasures, Plan, Side
+from companion.care.catalogue import Catalogue, Landmark, TechniqueSheet
+from companion.care.records import KneeMeasures, Plan, Side, Zone
+from companion.picture.curves import Path, Point, ellipse, inside, straight
 from companion.picture.drawing import Drawing, Shape, Words
 from companion.picture.hands import hand_shapes
 from companion.picture.knee import Knee, knee_from
@@ -13,8 +14,10 @@ from companion.picture.leg import (
     AROUND_THE_KNEE,
     DRAWN_WORDS,
     KNEE_WORDS,
+    SMALL_WORDS_MM,
     VIEW_WORDS,
     WITH_THE_THIGH,
+    WORDS_MM,
     Stretch,
     arrow,
     cloth_shapes,
@@ -23,9 +26,37 @@ from companion.picture.leg import (
     leg_shapes,
     side_words,
 )
-from companion.picture.motions import main_step, movement
+from companion.picture.motions import main_step, movement, pointing_hand
 from companion.picture.tape import Strip, number_shapes, short_pieces, side_strips, strip_shapes
 from companion.picture.views import View, Viewpoint
+
+ZONES_LEG = Stretch(above_mm=86.0, below_mm=44.0)
+DOTS_MM = 6.5
+STRIPS_OF_STAGE: dict[int, tuple[int, ...]] = {1: (1, 2), 2: (3, 4)}
+"""The numbers of the strips each stage adds."""
+ZONE_WORDS: dict[Zone, str] = {
+    "above": "above the kneecap",
+    "below": "below the kneecap",
+    "inner_edge": "inner edge of the kneecap",
+    "outer_edge": "outer edge of the kneecap",
+    "behind_kneecap": "behind the kneecap",
+    "inner_joint_line": "inner side of the knee joint",
+    "outer_joint_line": "outer side of the knee joint",
+    "back_of_knee": "back of the knee",
+    "elsewhere": "somewhere else",
+}
+LANDMARK_WORDS: dict[Landmark, str] = {
+    "inner_edge": "inner edge",
+    "outer_edge": "outer edge",
+    "upper_edge": "upper edge",
+    "lower_edge": "lower edge",
+    "tendon": "tight band",
+    "bony_bump": "bony bump",
+    "inner_hollow": "inner hollow",
+    "outer_hollow": "outer hollow",
+    "thigh_inner": "inner thigh",
+    "thigh_outer": "outer thigh",
+}
 
 
 def measures_of(plan: Plan, side: Side) -> KneeMeasures | None:
@@ -86,7 +117,7 @@ def tape_picture(
     """The tape of a stage on this knee; with `step` (1 to 4) only what is on so far, the strip of
     that number on top. Raises ValueError for a stage without tape or a number it does not have."""
     knee, view = knee_of(plan, side), View(side, viewpoint)
-    if stage not in (1, 2):
+    if stage not in STRIPS_OF_STAGE:
         raise ValueError(f"stage {stage} has no tape")
     strips: list[Strip] = [*side_strips(knee, plan.tape)]
     if stage == 2:
@@ -127,3 +158,136 @@ def number_place(strip: Strip) -> float:
 def bend_words(degrees: int) -> str:
     """How far the knee is bent while the tape goes on."""
     return "Leg straight" if degrees == 0 else f"Knee bent {degrees} degrees"
+
+
+def plan_pictures(plan: Plan, catalogue: Catalogue) -> Iterator[tuple[str, Drawing]]:
+    """Every picture a plan asks for, each with its name: `right-own-glide_inner_edge-1`.
+
+    For each knee and viewpoint: the plan's techniques at their start (1) and end (2), each tape
+    stage up to the highest and each strip of it, and the measuring guide when there is tape.
+    Raises KeyError for a technique the catalogue does not hold.
+    """
+    viewpoints: tuple[Viewpoint, ...] = ("own", "helper")
+    for side in plan.sides:
+        for viewpoint in viewpoints:
+            lead = f"{side}-{viewpoint}"
+            for technique in plan.techniques:
+                sheet = catalogue.technique(technique.technique)
+                for number, frame in ((1, 0.0), (2, 1.0)):
+                    picture = technique_picture(sheet, plan, side, viewpoint, frame)
+                    yield f"{lead}-{sheet.id}-{number}", picture
+            if plan.tape.highest:
+                guide = measuring_picture(side, viewpoint, knee=knee_of(plan, side))
+                yield f"{lead}-measure", guide
+            for stage in range(1, plan.tape.highest + 1):
+                yield f"{lead}-tape-{stage}", tape_picture(plan, side, stage, viewpoint)
+                for step in STRIPS_OF_STAGE[stage]:
+                    picture = tape_picture(plan, side, stage, viewpoint, step)
+                    yield f"{lead}-tape-{stage}-strip-{step}", picture
+
+
+def zones_picture(
+    side: Side,
+    viewpoint: Viewpoint,
+    marked: Collection[Zone] = (),
+    *,
+    knee: Knee | None = None,
+    counts: Mapping[Zone, int] | None = None,
+) -> Drawing:
+    """The sore zones of a knee, the marked ones dotted; with `counts`, how often each was named.
+
+    The back of the knee and "elsewhere" are told in words, since the front does not show them.
+    Without `knee` the typical one is drawn, and nothing is said of that: zones need no measure.
+    """
+    drawn, view = knee or Knee(), View(side, viewpoint)
+    items: list[Shape | Words] = [
+        *leg_shapes(drawn, view, details=False),
+        *cloth_shapes(drawn, view, ZONES_LEG),
+    ]
+    for zone, area in drawn.zones.items():
+        path = view.path(area)
+        if zone in marked:
+            items.append(Shape("zone", path, "heavy", name=f"zone-{zone}"))
+            items += [Shape("zone", ellipse(at, 1.7, 1.7), "none", "ink") for at in _dots(path)]
+        else:
+            items.append(Shape("zone", path, "light", dashed=True, name=f"zone-{zone}"))
+    for zone, count in (counts or {}).items():
+        if zone in drawn.zones:
+            at = zone_middle(drawn, view, zone)
+            items.append(Words(str(count), at + WORDS_MM * 0.36j, WORDS_MM, bold=True))
+    unseen = [zone for zone in ZONE_WORDS if zone not in drawn.zones]
+    beside = [ZONE_WORDS[zone] for zone in unseen if zone in marked]
+    beside += [f"{ZONE_WORDS[z]}: {n}" for z, n in (counts or {}).items() if z in unseen]
+    told = [ZONE_WORDS[zone] for zone in ZONE_WORDS if zone in marked and zone in drawn.zones]
+    what = "Where it hurts: " + ", ".join(told) if told else "Where it hurts"
+    return _framed(drawn, view, ZONES_LEG, items, what, "; ".join(beside))
+
+
+def zone_middle(knee: Knee, view: View, zone: Zone) -> Point:
+    """The middle of a zone on the page. Raises KeyError for one the front does not show."""
+    chords = knee.zones[zone].chords
+    return view.to_page(sum(chords) / len(chords))
+
+
+def _dots(path: Path) -> list[Point]:
+    """Points of an even grid inside a closed path, clear of its line."""
+    ring = path.chords
+    left, right = min(p.real for p in ring), max(p.real for p in ring)
+    top, bottom = min(p.imag for p in ring), max(p.imag for p in ring)
+    middle = complex((left + right) / 2, (top + bottom) / 2)
+    across, down = int((right - left) / 2 / DOTS_MM) + 1, int((bottom - top) / 2 / DOTS_MM) + 1
+    grid = [
+        middle + complex(x * DOTS_MM + (DOTS_MM / 2 if y % 2 else 0), y * DOTS_MM)
+        for y in range(-down, down + 1)
+        for x in range(-across, across + 1)
+    ]
+    clear = (0j, 2.6 + 0j, -2.6 + 0j, 2.6j, -2.6j)
+    return [dot for dot in grid if all(inside(dot + off, ring) for off in clear)]
+
+
+def landmark_picture(
+    landmark: Landmark, side: Side, viewpoint: Viewpoint, *, knee: Knee | None = None
+) -> Drawing:
+    """How to find a landmark: a finger on it, and its name."""
+    drawn, view = knee or Knee(), View(side, viewpoint)
+    items: list[Shape | Words] = [
+        *leg_shapes(drawn, view),
+        *cloth_shapes(drawn, view, AROUND_THE_KNEE),
+    ]
+    at = view.to_page(drawn.landmark(landmark))
+    items += [
+        *_target(at),
+        *hand_shapes(pointing_hand(view, at)),
+        Shape("mark", _dot(at), "none", "ink"),
+    ]
+    return _framed(drawn, view, AROUND_THE_KNEE, items, LANDMARK_WORDS[landmark])
+
+
+def measuring_picture(side: Side, viewpoint: Viewpoint, *, knee: Knee | None = None) -> Drawing:
+    """What is measured: along the skin from the bony bump to the kneecap's upper edge."""
+    drawn, view = knee or Knee(), View(side, viewpoint)
+    items: list[Shape | Words] = [
+        *leg_shapes(drawn, view),
+        *cloth_shapes(drawn, view, AROUND_THE_KNEE),
+    ]
+    ends: list[Landmark] = ["bony_bump", "upper_edge"]
+    low, high = (view.to_page(drawn.landmark(name)) for name in ends)
+    line = straight([low, high])
+    items += [Shape("mark", line, "halo"), Shape("mark", line, "heavy")]
+    for name, at in zip(ends, (low, high), strict=True):
+        bar = straight([at - 9, at + 9])
+        items += [Shape("mark", bar, "halo"), Shape("mark", bar, "heavy")]
+        items.append(Shape("mark", straight([at + 12, at + 62]), "light"))
+        for number, word in enumerate(LANDMARK_WORDS[name].split(" ", 1)):
+            place = at + complex(66, 1 + number * 12)
+            items.append(Words(word, place, SMALL_WORDS_MM, "left"))
+    what = "Measure along the skin from the bony bump to the upper edge of the kneecap"
+    return _framed(drawn, view, AROUND_THE_KNEE, items, what, "Measure along the skin")
+
+
+def _target(at: Point) -> list[Shape]:
+    return [Shape("mark", ellipse(at, 15, 15), "heavy")]
+
+
+def _dot(at: Point) -> Path:
+    return ellipse(at, 2.4, 2.4)

@@ -5,7 +5,7 @@ from __future__ import annotations
 from xml.sax.saxutils import escape, quoteattr
 
 from companion.picture.curves import Path
-from companion.picture.drawing import HALOS, WEIGHTS_MM, Drawing, Shape, Words
+from companion.picture.drawing import DASH_MM, WORDS_HALO_SHARE, Drawing, Shape, Words
 
 FONT = "'Atkinson Hyperlegible', sans-serif"
 _ANCHOR = {"left": "start", "centre": "middle", "right": "end"}
@@ -47,11 +47,13 @@ def path_data(path: Path) -> str:
 
 
 def _shape(shape: Shape, ink: str, paper: str, colours: dict[str, str]) -> str:
-    width = WEIGHTS_MM[shape.weight]
-    stroke = "none" if not width else paper if shape.weight in HALOS else ink
+    stroke, pen = "none", ""
+    if shape.line is not None:
+        what, width = shape.line
+        stroke = ink if what == "ink" else paper
+        pen = f' stroke-width="{_number(width)}"'
     name = f" id={quoteattr(shape.name)}" if shape.name else ""
-    pen = f' stroke-width="{_number(width)}"' if width else ""
-    dash = ' stroke-dasharray="4 4"' if shape.dashed else ""
+    dash = f' stroke-dasharray="{_number(DASH_MM)}"' if shape.dashed else ""
     return (
         f'<path{name} class="{shape.role}" d="{path_data(shape.path)}"'
         f' fill="{colours[shape.fill]}" stroke="{stroke}"{pen}{dash}/>'
@@ -64,7 +66,7 @@ def _words(words: Words, ink: str, paper: str) -> str:
         f'<text class="{words.role}" x="{_number(words.at.real)}" y="{_number(words.at.imag)}"'
         f' font-family="{FONT}" font-size="{_number(words.size_mm)}"{weight}'
         f' text-anchor="{_ANCHOR[words.align]}" fill="{ink}" stroke="{paper}"'
-        f' stroke-width="{_number(words.size_mm / 4)}" paint-order="stroke">'
+        f' stroke-width="{_number(words.size_mm * WORDS_HALO_SHARE)}" paint-order="stroke">'
         f"{escape(words.text)}</text>"
     )
 
