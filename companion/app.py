@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import contextlib
+import subprocess
 import sys
 import time
 from collections.abc import Callable
@@ -30,6 +31,7 @@ from companion.wire.catalogue_reading import read_catalogue
 
 APP_TITLE = "Home knee companion"
 DONE, MACHINE = 0, 3
+PRACTICE_PERSON = "edda"
 
 
 def show_home(
@@ -113,6 +115,7 @@ def doorways(window: PageWindow, house: House, looks: Looks) -> Doorways:
         use_settings=looks.use,
         data_folder=lambda: str(looks.folder),
         take_everything_away=lambda: take_everything_away(window, house, looks.folder),
+        look_round=lambda: look_round(window),
     )
 
 
@@ -229,6 +232,18 @@ def take_everything_away(window: PageWindow, house: House, folder: Path) -> None
     with contextlib.suppress(OSError):
         folder.rmdir()
     window.close()
+
+
+def look_round(window: PageWindow) -> str | None:
+    """Open a window of its own on an invented person whose plan nobody signed."""
+    started = subprocess.Popen(
+        [sys.executable, "-m", "companion", "demo", PRACTICE_PERSON, "--practice"],
+        stdin=subprocess.DEVNULL,
+        stdout=subprocess.DEVNULL,
+        stderr=subprocess.DEVNULL,
+    )
+    window.destroyed.connect(started.poll)
+    return None
 
 
 def write_visit(house: House, folder: Path) -> str:

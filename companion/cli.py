@@ -8,12 +8,13 @@ import sys
 from collections.abc import Callable, Sequence
 from datetime import date
 from pathlib import Path
-from typing import TYPE_CHECKING, NoReturn
+from typing import TYPE_CHECKING, Any, NoReturn
 
 from companion.system.clock import Clock, PinnedClock, SystemClock
 
 if TYPE_CHECKING:
     from companion.care.records import Diary
+    from companion.exchange.findings_table import FileRows
 
 DONE, REFUSED, USAGE, MACHINE = 0, 1, 2, 3
 
@@ -99,6 +100,7 @@ def _parser() -> argparse.ArgumentParser:
     demo.add_argument("name", nargs="?", help="whose diary; without it, the people are listed")
     demo.add_argument("--out", type=Path, metavar="DIR", help="write everything there, no window")
     demo.add_argument("--diary", type=Path, metavar="FILE", help="fill an empty --data-dir from it")
+    demo.add_argument("--practice", action="store_true", help="with a plan that nobody signed")
     _window_options(demo)
     demo.set_defaults(act=_demo)
 
@@ -122,7 +124,9 @@ def _parser() -> argparse.ArgumentParser:
 
     export = commands.add_parser("export", parents=[common], help="a diary in open formats")
     export.add_argument("diary", type=Path)
+    export.add_argument("--fhir", type=Path, metavar="FILE", help="an HL7 FHIR R4 bundle")
     export.add_argument("--csv", type=Path, metavar="FILE", help="the table")
+    export.add_argument("--ics", type=Path, metavar="FILE", help="what is to come, as a calendar")
     export.set_defaults(act=_export)
     return parser
 
@@ -193,6 +197,7 @@ def _demo(options: argparse.Namespace) -> int:
         data_dir=options.data_dir,
         diary=options.diary,
         today=options.today,
+        practice=options.practice,
         quit_when_shown=options.quit_when_shown,
     )
 
@@ -268,23 +273,33 @@ def _read_diary(path: Path) -> "Diary":
 
 
 def _findings_table(folder: Path, out: Path) -> int:
-    from companion.evidence.findings import findings, sides
-    from companion.exchange.findings_table import row_of, table_text
+    from companion.exchange.findings_table import rows_of_files, table_text
+    from companion.system.atomic import write_whole
 
     if not folder.is_dir():
         raise Refused(f"{folder} is not a folder. --table reads a folder of diary files.")
-    rows = []
-    for path in sorted(p for p in folder.iterdir() if p.is_file() and p != out):
-        try:
-            diary = _read_diary(path)
-        except Refused as refused:
-            _say(str(refused))
-            continue
-        rows += [row_of(path.name, findings(diary, side)) for side in sides(diary)]
-    from companion.system.atomic import write_whole
-
+    place = out.resolve()
+    paths = sorted(path for path in folder.iterdir() if path.is_file() and path.resolve() != place)
+    rows: list[dict[str, Any]] = []
+    for given in rows_of_files(paths, rows_of_one):
+        if given.fault is not None:
+            _say(given.fault)
+        rows += given.rows
     write_whole(out, table_text(rows).encode())
     return DONE
+
+
+def rows_of_one(path: Path) -> "FileRows":
+    """The rows of one diary for --table; a bug ends with its file. Called in other processes."""
+    from companion.exchange.findings_table import FileRows, rows_of_file
+    from companion.exchange.table_cells import shown
+
+    try:
+        return rows_of_file(path)
+    except Exception as bug:  # noqa: BLE001 - one bad file never stops the rest
+        _log(bug)
+        sentence = f"The program itself is at fault with {shown(path.name)}. It was left out."
+        return FileRows(fault=sentence)
 
 
 def _verify(options: argparse.Namespace) -> int:
@@ -298,11 +313,27 @@ def _verify(options: argparse.Namespace) -> int:
 
 
 def _export(options: argparse.Namespace) -> int:
-    if options.csv is None:
-        _say("homeknee export: say what to write: --csv FILE.")
+    wanted = {
+        name: path
+        for name in ("fhir", "csv", "ics")
+        if (path := getattr(options, name)) is not None
+    }
+    if not wanted:
+        _say("homeknee export: say what to write: --fhir FILE, --csv FILE, --ics FILE.")
         return USAGE
+    places = [path.resolve() for path in (options.diary, *wanted.values())]
+    if len(set(places)) < len(places):
+        _say("homeknee export: give each file a name of its own, and not the diary's.")
+        return USAGE
+    from companion.exchange.diary_calendar import write_calendar
+    from companion.exchange.fhir import write_bundle
     from companion.exchange.table import write_table
     from companion.system.atomic import write_whole
 
-    write_whole(options.csv, write_table(_read_diary(options.diary)).encode())
+    writers = {"fhir": write_bundle, "csv": write_table, "ics": write_calendar}
+    diary = _read_diary(options.diary)
+    # All are made before the first is written: a fault in one leaves none behind.
+    made = [(path, writers[name](diary).encode()) for name, path in wanted.items()]
+    for path, data in made:
+        write_whole(path, data)
     return DONE

@@ -6,6 +6,7 @@ import shutil
 import subprocess
 import sys
 import tempfile
+from dataclasses import replace
 from datetime import date, timedelta
 from functools import partial
 from pathlib import Path
@@ -30,6 +31,7 @@ def show(
     data_dir: Path | None,
     diary: Path | None,
     today: date | None,
+    practice: bool,
     quit_when_shown: bool,
 ) -> int:
     """Home on a throwaway copy of a record, or on `data_dir`, filled when it is empty."""
@@ -40,7 +42,7 @@ def show(
     assert folder is not None
     try:
         if not folder.is_dir() or not any(folder.iterdir()):
-            _fill(folder, diary or demo_profiles() / name / "diary.homeknee")
+            _fill(folder, diary or demo_profiles() / name / "diary.homeknee", practice=practice)
         day = today or day_after_last(folder)
     except JournalFault as fault:
         raise MachineFails(str(fault)) from fault
@@ -60,11 +62,14 @@ def day_after_last(folder: Path) -> date:
     return plan.written_on
 
 
-def _fill(folder: Path, diary: Path) -> None:
+def _fill(folder: Path, diary: Path, *, practice: bool) -> None:
     """Fill a store from a diary file, in a process of its own: checking a file from outside loads
     what the window must not wait for."""
     done = subprocess.run(
-        [sys.executable, "-m", "companion.demo", str(folder), str(diary)],
+        [
+            *(sys.executable, "-m", "companion.demo", str(folder), str(diary)),
+            *(["practice"] if practice else []),
+        ],
         check=False,
         stderr=subprocess.PIPE,
         text=True,
@@ -104,6 +109,7 @@ def play(name: str, out: Path, today: date | None) -> None:
     from companion.exchange.files import plan_bytes, read_bytes
     from companion.paper.record_picture import record_png
     from companion.paper.visit_summary import visit_summary_pdf
+    from companion.presentation.chart import DaySpan
     from companion.presentation.record_view import Span, record_view
     from companion.presentation.summary import visit_summary
     from companion.services.house import House
@@ -131,10 +137,20 @@ def play(name: str, out: Path, today: date | None) -> None:
     write_whole(out / "diary.homeknee", pack.diary)
     write_whole(out / "visit-summary.pdf", pack.summary)
     plan, entries = handed_over.plan, current(handed_over.entries)
-    views = [
-        record_view(entries, handed_over.plans, side, Span.LAST_8_WEEKS, clock.today())
-        for side in plan.sides
-    ]
+    views = []
+    for side in plan.sides:
+        flares = findings(handed_over, side).pain.flares
+        spans = [DaySpan(flare.first_day, flare.last_day) for flare in flares]
+        views.append(
+            record_view(
+                entries,
+                handed_over.plans,
+                side,
+                Span.LAST_8_WEEKS,
+                clock.today(),
+                flares=spans,
+            )
+        )
     write_whole(out / "record.png", record_png(plan.person, views))
     write_whole(out / "findings.json", findings_json(as_json(found)).encode())
 
@@ -143,6 +159,8 @@ def _main(arguments: list[str]) -> int:
     folder, path = Path(arguments[0]), Path(arguments[1])
     try:
         diary = read_diary(path)
+        if len(arguments) > 2:
+            diary = replace(diary, plans=tuple(replace(p, sign_off=None) for p in diary.plans))
         last = max((entry.for_day for entry in diary.entries), default=diary.plan.written_on)
         fill(folder, diary, PinnedClock(last + timedelta(days=1)))
     except Refused as refused:

@@ -15,7 +15,18 @@ from companion.presentation.routine_pages import card_block
 from companion.presentation.words import knee, stage, this_knee
 from companion.services.front import Front, KneeToday
 
-DoorName = Literal["routine", "tape", "day", "record", "visit", "settings", "card", "plan"]
+DoorName = Literal[
+    "routine",
+    "tape",
+    "day",
+    "record",
+    "visit",
+    "settings",
+    "card",
+    "plan",
+    "merge",
+    "practice",
+]
 
 
 @dataclass(frozen=True, slots=True)
@@ -54,6 +65,8 @@ def front_view(front: Front, catalogue: Catalogue) -> FrontView:
                 Door(
                     "plan", phrase("Open the plan file"), phrase("From a stick, a mail or a disc")
                 ),
+                Door("merge", phrase("Go on from another computer"), phrase("With its diary file")),
+                Door("practice", phrase("Look round first"), phrase("With an invented person")),
                 _settings_door(),
             ),
             written="",
@@ -233,16 +246,22 @@ def due_lines(front: Front) -> tuple[str, ...]:
     return tuple(lines[:3])
 
 
+_PLAIN_DUE = {
+    "locked": "The routine is closed. Follow the card.",
+    "call_clinic": "Call your clinic before the next routine.",
+    "patch_test_reading": "Look at the skin under the test piece today.",
+    "day_page": "Your day page is open for today.",
+}
+
+
 def _due_line(front: Front, what: str, side: Side | None, both: bool) -> str:
     plan = front.plan
     assert plan is not None  # without a plan nothing is due
     knee_today = next((k for k in front.knees if k.side == side), front.knees[0])
     where = phrase(" on your {knee}", knee=this_knee(knee_today.side)) if both and side else ""
+    if what in _PLAIN_DUE:
+        return phrase(_PLAIN_DUE[what])
     match what:
-        case "locked":
-            return phrase("The routine is closed. Follow the card.")
-        case "call_clinic":
-            return phrase("Call your clinic before the next routine.")
         case "tape_over_cap":
             return phrase("Your tape{where} has been on too long. Take it off now.", where=where)
         case "tape_off":
@@ -261,8 +280,6 @@ def _due_line(front: Front, what: str, side: Side | None, both: bool) -> str:
                     "Look at the skin{where} again at {time}.", where=where, time=clock_time(look)
                 )
             return phrase("Look at the skin{where} again.", where=where)
-        case "patch_test_reading":
-            return phrase("Look at the skin under the test piece today.")
         case "hands":
             return phrase(
                 "Today: your knee routine{where}, about {n} minute.",
@@ -272,8 +289,6 @@ def _due_line(front: Front, what: str, side: Side | None, both: bool) -> str:
             )
         case "exercise":
             return phrase("Today: your exercises{where}.", where=where)
-        case "day_page":
-            return phrase("Your day page is open for today.")
         case "review":
             return phrase(
                 "Your plan was to be looked at on {day}. Ask your clinic for a visit.",

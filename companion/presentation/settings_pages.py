@@ -57,6 +57,7 @@ def settings_view(settings: Settings, *, has_plan: bool) -> PageView:
             Option("plan", phrase("Open a new plan"), phrase("When your clinic gave you one")),
         ]
     rooms += [
+        Option("practice", phrase("Look round"), phrase("With an invented person")),
         Option("about", phrase("What this is for"), phrase("And what it is not")),
         Option("data", phrase("Your data"), phrase("Where they are, a copy, taking them away")),
     ]

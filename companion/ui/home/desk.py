@@ -32,6 +32,7 @@ class Doorways:
     use_settings: Callable[[Settings], None]
     data_folder: Callable[[], str]
     take_everything_away: Callable[[], None]
+    look_round: Callable[[], str | None]
 
 
 class Desk(Protocol):

@@ -84,7 +84,7 @@ class Home(QObject):
 
     def open(self, door: Door) -> None:
         """Go through a door."""
-        if door.name in ("plan", "visit", "settings"):
+        if door.name in ("plan", "merge", "practice", "visit", "settings"):
             self._room(door.name)
         elif door.name == "card":
             self._begin(ClearConduct(), self._plan().sides[0])
@@ -125,10 +125,15 @@ class Home(QObject):
         from companion.ui.home.settings_room import SettingsRoom
 
         room = SettingsRoom(self)
-        if name == "plan":
-            room.open_plan()
-        else:
-            room.enter()
+        match name:
+            case "plan":
+                room.open_plan()
+            case "merge":
+                room.take_in_diary()
+            case "practice":
+                room.look_round()
+            case _:
+                room.enter()
 
     # ------------------------------------------------------------ walks
 

@@ -49,6 +49,8 @@ class SettingsRoom:
                 desk.ask(signs_view(plan, desk.house.catalogue), self._print_signs, self.enter)
             case "plan":
                 self.open_plan()
+            case "practice":
+                self.look_round()
             case "about":
                 desk.ask(about_view(desk.house.catalogue), self._front, self.enter)
             case _:
@@ -99,6 +101,12 @@ class SettingsRoom:
             desk.show_front()
 
         desk.ask(plan_preview_view(plan, replaces=desk.house.plan()), chosen, desk.show_front)
+
+    def look_round(self) -> None:
+        """Open a second window on an invented person."""
+        sentence = self._desk.doorways.look_round()
+        if sentence is not None:
+            self._desk.tell(phrase("Look round"), sentence)
 
     # ------------------------------------------------------------ data
 

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Callable
 
-from PySide6.QtCore import Qt, QTimer, Signal
-from PySide6.QtGui import QCloseEvent, QPaintEvent
+from PySide6.QtCore import QEvent, QObject, Qt, QTimer, Signal
+from PySide6.QtGui import QCloseEvent
 from PySide6.QtWidgets import QApplication, QMainWindow, QStackedWidget, QWidget
 
 from companion.ui.kit.accessible import announce
@@ -80,6 +80,8 @@ class PageWindow(QMainWindow):
     def _bring(self, page: Page) -> None:
         if self._stack.indexOf(page) == -1:
             self._stack.addWidget(page)
+        if not self._painted:
+            page.heading.installEventFilter(self)
         self._stack.setCurrentWidget(page)
         page.take_focus()
         announce(page.heading, page.heading_text(), at_once=True)
@@ -89,12 +91,14 @@ class PageWindow(QMainWindow):
         self._stack.removeWidget(page)
         page.deleteLater()
 
-    def paintEvent(self, event: QPaintEvent) -> None:
-        super().paintEvent(event)
-        if not self._painted:
+    def eventFilter(self, watched: QObject, event: QEvent) -> bool:
+        # The window itself paints nothing where its page covers it: the first heading tells.
+        if event.type() == QEvent.Type.Paint and not self._painted:
             self._painted = True
-            # This pass goes on to the children; the timer fires when all of them are done.
+            watched.removeEventFilter(self)
+            # This pass goes on to the other parts; the timer fires when all of them are done.
             QTimer.singleShot(0, self.first_painted.emit)
+        return False
 
     def closeEvent(self, event: QCloseEvent) -> None:
         if self.may_close is not None and not self.may_close():
