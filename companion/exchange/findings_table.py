@@ -1,14 +1,124 @@
-"""Findings of many diaries as a table: one row a diary and side, the plain figures as columns."""
+"""Findings of many diaries as a table: one row a diary and side, the plain figures as columns.
+
+A folder may hold thousands of diaries. They are read by several processes at once, and told in the
+order they were asked for. One bad file never stops the rest: neither one that cannot be read, nor
+one that brings down the process that reads it.
+"""
 
 import csv
 import io
-from collections.abc import Iterable, Mapping
+import os
+import signal
+from collections import deque
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
+from concurrent.futures import FIRST_COMPLETED, Future, ProcessPoolExecutor, wait
+from concurrent.futures.process import BrokenProcessPool
+from dataclasses import dataclass
+from multiprocessing import get_context
+from pathlib import Path
 from typing import Any
 
 from companion.evidence.figures import Findings
-from companion.evidence.findings import as_json
+from companion.evidence.findings import as_json, findings, sides
+from companion.exchange.files import read
+from companion.exchange.table_cells import shown
 
 _FORMULA_STARTS = ("=", "+", "-", "@", "\t", "\r")
+FEW_FILES = 8
+"""So many are read before a second process would have started."""
+MOST_PROCESSES = 32
+
+
+@dataclass(frozen=True, slots=True)
+class FileRows:
+    """What one file gave: its rows, or in one sentence why there are none."""
+
+    rows: tuple[dict[str, Any], ...] = ()
+    fault: str | None = None
+
+
+ReadOne = Callable[[Path], FileRows]
+
+
+def rows_of_file(path: Path) -> FileRows:
+    """The rows of one diary file, one a side."""
+    reading = read(path)
+    if reading.state != "whole":
+        return FileRows(fault=reading.sentence)
+    diary = reading.diary
+    if diary is None:
+        return FileRows(fault=f"{shown(path.name)} is a plan, not a diary. It was left out.")
+    return FileRows(tuple(row_of(path.name, findings(diary, side)) for side in sides(diary)))
+
+
+def rows_of_files(
+    paths: Sequence[Path], read_one: ReadOne = rows_of_file, *, processes: int | None = None
+) -> Iterator[FileRows]:
+    """What `read_one` gives for each path, in the order of `paths`, as soon as it is known.
+
+    With more than a few files `read_one` is called in other processes: it is a function of a
+    module, and raises nothing. `processes` None: as many as this process may use processors.
+    """
+    if len(paths) <= FEW_FILES:
+        yield from map(read_one, paths)
+        return
+    wanted = _processors() if processes is None else processes
+    done: dict[int, FileRows] = {}
+    told = 0
+    for number, given in _in_processes(paths, read_one, max(1, min(wanted, MOST_PROCESSES))):
+        done[number] = given
+        while told in done:
+            yield done.pop(told)
+            told += 1
+
+
+def _in_processes(
+    paths: Sequence[Path], read_one: ReadOne, processes: int
+) -> Iterator[tuple[int, FileRows]]:
+    """Each path by its number, in any order.
+
+    When a process dies, nobody knows which of the files being read was the reason. Those are read
+    again, one at a time: then the one that brings its process down is known.
+    """
+    waiting = deque(range(len(paths)))
+    suspects: deque[int] = deque()
+    while waiting or suspects:
+        alone = bool(suspects)
+        queue, most = (suspects, 1) if alone else (waiting, 2 * processes)
+        running: dict[Future[FileRows], int] = {}
+        with ProcessPoolExecutor(
+            1 if alone else processes,
+            # A child that is not a fork shares no lock, thread or window with us.
+            mp_context=get_context("spawn"),
+            initializer=_leave_interrupts_to_the_parent,
+        ) as pool:
+            try:
+                while queue or running:
+                    while queue and len(running) < most:
+                        running[pool.submit(read_one, paths[queue[0]])] = queue[0]
+                        queue.popleft()
+                    for future in wait(running, return_when=FIRST_COMPLETED).done:
+                        given = future.result()
+                        yield running.pop(future), given
+            except BrokenProcessPool:
+                if not alone:
+                    suspects.extend(sorted(running.values()))
+                    continue
+                for number in running.values():
+                    name = shown(paths[number].name)
+                    sentence = f"{name} ended the process that read it. It was left out."
+                    yield number, FileRows(fault=sentence)
+
+
+def _leave_interrupts_to_the_parent() -> None:
+    signal.signal(signal.SIGINT, signal.SIG_IGN)
+
+
+def _processors() -> int:
+    """How many processors this process may use."""
+    if hasattr(os, "sched_getaffinity"):
+        return len(os.sched_getaffinity(0))
+    return os.cpu_count() or 1
 
 
 def row_of(file: str, findings: Findings) -> dict[str, Any]:
