@@ -12,11 +12,11 @@ from typing import Literal
 from companion.care.catalogue import Catalogue
 from companion.care.flow import Walk
 from companion.care.history import instant
+from companion.care.ranges import EntryId
 from companion.care.records import (
     Amount,
     AmountPlan,
     AnyEntry,
-    EntryId,
     Outing,
     Record,
     Side,

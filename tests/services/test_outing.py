@@ -2,16 +2,15 @@
 
 from collections.abc import Callable, Iterator, Mapping
 from dataclasses import replace
-from datetime import UTC, date, datetime, timedelta
+from datetime import timedelta
 from pathlib import Path
 from typing import Any
 
 import pytest
-from hypothesis import HealthCheck, given, settings
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from companion.care import outing_questions as going
-from companion.care.days import diary_day
 from companion.care.flow import Page
 from companion.care.history import versions_of
 from companion.care.records import (
@@ -27,7 +26,6 @@ from companion.care.records import (
 from companion.care.stopping import CardPage
 from companion.care.taping import NoTapePage, SkinPage, TapeCheckPage, TapeOnPage, TapeTakenOffPage
 from companion.care.wear import current_wear
-from companion.journal.store import Journal
 from companion.services.house import House
 from companion.services.outing import (
     OutingAfterConduct,
@@ -37,28 +35,15 @@ from companion.services.outing import (
 )
 from companion.services.walks import Conduct, Finished, Underway, back, begin, give, settle
 from companion.services.walks import load as under_way
-from tests.care.content import CATALOGUE, whole_plan
+from tests.care.content import whole_plan
 from tests.care.made import DAY, at, patch_test, session, warning
 from tests.care.test_outing_questions import but, going_out, told
+from tests.services.house_for_tests import HandClock, Kept
 
 TODAY = DAY + timedelta(days=7)
 WALK = AmountPlan(label="Walk", unit="min", baseline=10.0, goal=30.0)
 PLAN = whole_plan(amounts=(WALK,), activities=("Shopping",))
 Answerer = Callable[[Page], Mapping[str, Any]]
-
-
-class SetClock:
-    """A clock that stands where it is put."""
-
-    def __init__(self, at: datetime) -> None:
-        self.at = at
-
-    def now(self) -> datetime:
-        return self.at
-
-    def today(self) -> date:
-
-        return diary_day(self.at)
 
 
 def tolerated() -> PatchTest:
@@ -73,15 +58,14 @@ def taught() -> tuple[AnyEntry, ...]:
 
 @pytest.fixture
 def house(tmp_path: Path) -> Iterator[House]:
-    clock = SetClock(at(TODAY, 14))
-    with Journal.open(tmp_path, clock) as journal:
-        journal.append(*taught(), plans=(PLAN,))
-        yield House(journal=journal, clock=clock, catalogue=CATALOGUE)
+    diary = Kept(tmp_path, PLAN, taught(), HandClock(at(TODAY, 14)))
+    yield diary.house
+    diary.close()
 
 
 def later(house: House, **by: float) -> None:
-    assert isinstance(house.clock, SetClock)
-    house.clock.at += timedelta(**by)
+    assert isinstance(house.clock, HandClock)
+    house.clock.pass_by(**by)
 
 
 def through(house: House, conduct: Conduct, answer: Answerer) -> tuple[list[Page], Finished]:
@@ -181,15 +165,13 @@ def test_tape_that_hurts_comes_off_before_the_outing(house: House) -> None:
     ],
 )
 def test_what_the_plan_forbids_stays_off(tmp_path: Path, given_plan: Any, reason: str) -> None:
-    clock = SetClock(at(TODAY, 14))
-    with Journal.open(tmp_path, clock) as journal:
-        journal.append(*taught(), plans=(given_plan,))
-        house = House(journal=journal, clock=clock, catalogue=CATALOGUE)
-        pages, _ = through(house, OutingConduct(), going_out)
-        (refused,) = [page for page in pages if isinstance(page, NoTapePage)]
-        assert reason in refused.reasons
-        assert of(house, TapeOn) == []
-        assert len(of(house, Outing)) == 1
+    diary = Kept(tmp_path, given_plan, taught(), HandClock(at(TODAY, 14)))
+    pages, _ = through(diary.house, OutingConduct(), going_out)
+    (refused,) = [page for page in pages if isinstance(page, NoTapePage)]
+    assert reason in refused.reasons
+    assert of(diary.house, TapeOn) == []
+    assert len(of(diary.house, Outing)) == 1
+    diary.close()
 
 
 def test_rest_since_the_last_tape_refuses_tape(house: House) -> None:
@@ -368,11 +350,7 @@ def test_a_plan_for_the_other_knee_does_not_lose_the_telling(house: House) -> No
 # ---------------------------------------------------------------- killed and taken up
 
 
-def _reopened(folder: Path, clock: SetClock) -> House:
-    return House(journal=Journal.open(folder, clock), clock=clock, catalogue=CATALOGUE)
-
-
-@settings(max_examples=25, suppress_health_check=[HealthCheck.function_scoped_fixture])
+@settings(max_examples=25)
 @given(
     tape=st.sampled_from(["yes", "no"]),
     own=st.booleans(),
@@ -386,53 +364,40 @@ def test_killed_at_any_page_nothing_is_lost_or_doubled(
     steps_back: int,
     kill_every: int,
 ) -> None:
-    folder = tmp_path_factory.mktemp("killed")
-    clock = SetClock(datetime(2026, 3, 9, 14, tzinfo=UTC))
-    with Journal.open(folder, clock) as journal:
-        journal.append(*taught(), plans=(PLAN,))
+    diary = Kept(tmp_path_factory.mktemp("killed"), PLAN, taught(), HandClock(at(TODAY, 14)))
     what = {"what": "own", "own": "To the pier"} if own else {"what": "1"}
     answer = but(going_out, what_for_1=what, tape_for_outing={"tape": tape})
     for conduct, by in ((OutingConduct(), answer), (OutingAfterConduct(), told)):
-        _walk_killed(folder, clock, conduct, by, steps_back, kill_every)
-    with Journal.open(folder, clock) as journal:
-        house = House(journal=journal, clock=clock, catalogue=CATALOGUE)
-        (outing,) = of(house, Outing)
-        taped = of(house, TapeOn)
-        assert len(taped) == (tape == "yes")
-        assert outing.tape_on == (taped[0].id if taped else None)
-        assert outing.what_for == ("To the pier" if own else "Walk")
-        assert outing.ended_because == "pain"
-        assert len(versions_of(journal.entries(), outing.id)) == 2
+        _walk_killed(diary, conduct, by, steps_back, kill_every)
+    (outing,) = of(diary.house, Outing)
+    taped = of(diary.house, TapeOn)
+    assert len(taped) == (tape == "yes")
+    assert outing.tape_on == (taped[0].id if taped else None)
+    assert outing.what_for == ("To the pier" if own else "Walk")
+    assert outing.ended_because == "pain"
+    assert len(versions_of(diary.house.journal.entries(), outing.id)) == 2
+    diary.close()
 
 
 def _walk_killed(
-    folder: Path,
-    clock: SetClock,
-    conduct: Conduct,
-    answer: Answerer,
-    steps_back: int,
-    kill_every: int,
+    diary: Kept, conduct: Conduct, answer: Answerer, steps_back: int, kill_every: int
 ) -> None:
-    house = _reopened(folder, clock)
-    outcome = begin(house, conduct, "right")
+    outcome = begin(diary.house, conduct, "right")
     for turn in range(1, 60):
         if isinstance(outcome, Finished):
-            break
+            return
         key = outcome.page.key
         if turn % kill_every == 0 and outcome.begun.answers:
-            house.journal.close()
-            house = _reopened(folder, clock)
-            outcome = begin(house, conduct, "right")
+            outcome = begin(diary.kill(), conduct, "right")
             assert isinstance(outcome, Underway)
             assert outcome.page.key == key
         if turn == 3:
             for _ in range(steps_back):
-                gone_back = back(house, conduct, outcome)
+                gone_back = back(diary.house, conduct, outcome)
                 assert isinstance(gone_back, Underway)
                 outcome = gone_back
-        outcome = give(house, conduct, outcome, answer(outcome.page))
-    house.journal.close()
-    assert isinstance(outcome, Finished)
+        outcome = give(diary.house, conduct, outcome, answer(outcome.page))
+    raise AssertionError("the walk did not end")
 
 
 def test_tape_off_in_the_check_is_on_disk_before_the_skin_is_asked(house: House) -> None:

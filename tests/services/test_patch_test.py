@@ -15,14 +15,14 @@ from companion.care.history import versions_of
 from companion.care.records import PatchTest, WarningSign
 from companion.care.stopping import CardPage
 from companion.care.tape_gate import patch_test_state
-from companion.journal.store import Journal
 from companion.services.house import House
 from companion.services.patch_test import PatchConduct, PatchReadingConduct, patch_waiting
 from companion.services.walks import Finished, Underway, begin, give
 from tests.care.content import CATALOGUE, whole_plan
 from tests.care.made import at, patch_test, warning
 from tests.care.test_patch_questions import placing
-from tests.services.test_outing import TODAY, SetClock, later, of, through
+from tests.services.house_for_tests import HandClock, Kept
+from tests.services.test_outing import TODAY, later, of, through
 
 PLAN = whole_plan()
 READINGS = CATALOGUE.tape_steps.patch_test.readings
@@ -30,10 +30,9 @@ READINGS = CATALOGUE.tape_steps.patch_test.readings
 
 @pytest.fixture
 def house(tmp_path: Path) -> Iterator[House]:
-    clock = SetClock(at(TODAY, 10))
-    with Journal.open(tmp_path, clock) as journal:
-        journal.append(plans=(PLAN,))
-        yield House(journal=journal, clock=clock, catalogue=CATALOGUE)
+    diary = Kept(tmp_path, PLAN, clock=HandClock(at(TODAY, 10)))
+    yield diary.house
+    diary.close()
 
 
 def place(house: House) -> Finished:
@@ -217,12 +216,10 @@ def test_no_piece_under_a_lock(house: House, sign: str) -> None:
 
 def test_a_plan_without_tape_has_no_test(tmp_path: Path) -> None:
     bare = whole_plan({"when": "never", "highest": 0})
-    clock = SetClock(at(TODAY, 10))
-    with Journal.open(tmp_path, clock) as journal:
-        journal.append(plans=(bare,))
-        house = House(journal=journal, clock=clock, catalogue=CATALOGUE)
-        assert patch_waiting(bare, (), clock.now(), CATALOGUE) is None
-        assert not place(house).end.placed
+    diary = Kept(tmp_path, bare, clock=HandClock(at(TODAY, 10)))
+    assert patch_waiting(bare, (), diary.clock.now(), CATALOGUE) is None
+    assert not place(diary.house).end.placed
+    diary.close()
 
 
 def test_tolerated_in_the_clinic_is_clear(house: House) -> None:
@@ -242,25 +239,53 @@ def test_a_missed_look_never_counts_as_clear(
 ) -> None:
     """Whoever opens the page at any hours and always finds the skin clear: the gate opens only
     after a look from 24 h on and another from 48 to 72 h, on a later day."""
-    clock = SetClock(at(TODAY, 10))
-    with Journal.open(tmp_path_factory.mktemp("looks"), clock) as journal:
-        journal.append(plans=(PLAN,))
-        house = House(journal=journal, clock=clock, catalogue=CATALOGUE)
-        place(house)
-        counted: list[float] = []
-        hours = 0
-        for turn, gap in enumerate(gaps):
-            later(house, hours=gap)
-            hours += gap
-            answer = "gone" if turn in gone else "clear"
-            pages, _ = through(
-                house,
-                PatchReadingConduct(),
-                lambda page, answer=answer: {"look": "no", "skin": answer},  # type: ignore[misc]
-            )
-            if isinstance(pages[0], patch.PatchLookPage) and answer == "clear":
-                counted.append(hours)
-        clear = gate_state(house) == "clear"
-        firsts = [one for one in counted if one >= 24]
-        seconds = [one for one in counted if 48 <= one <= 72]
-        assert clear == (bool(firsts) and len(counted) > 1 and bool(seconds))
+    diary = Kept(tmp_path_factory.mktemp("looks"), PLAN, clock=HandClock(at(TODAY, 10)))
+    house = diary.house
+    place(house)
+    counted: list[float] = []
+    hours = 0
+    for turn, gap in enumerate(gaps):
+        later(house, hours=gap)
+        hours += gap
+        answer = "gone" if turn in gone else "clear"
+        pages, _ = through(
+            house,
+            PatchReadingConduct(),
+            lambda page, answer=answer: {"look": "no", "skin": answer},  # type: ignore[misc]
+        )
+        if isinstance(pages[0], patch.PatchLookPage) and answer == "clear":
+            counted.append(hours)
+    clear = gate_state(house) == "clear"
+    firsts = [one for one in counted if one >= 24]
+    seconds = [one for one in counted if 48 <= one <= 72]
+    assert clear == (bool(firsts) and len(counted) > 1 and bool(seconds))
+    diary.close()
+
+
+def test_killed_at_any_page_a_look_is_written_once(tmp_path: Path) -> None:
+    diary = Kept(tmp_path, PLAN, clock=HandClock(at(TODAY, 10)))
+    outcome = begin(diary.house, PatchConduct(), "right")
+    while isinstance(outcome, Underway):
+        page = outcome.page
+        outcome = give(diary.house, PatchConduct(), outcome, placing(page))
+        if isinstance(outcome, Underway):
+            page = outcome.page
+            outcome = begin(diary.kill(), PatchConduct(), "right")
+            assert isinstance(outcome, Underway)
+            assert outcome.page == page
+    (placed,) = of(diary.house, PatchTest)
+    diary.clock.pass_by(hours=25)
+    answers = iter([{"skin": "broken"}, {"card": "read"}, {"skin": "kept"}])
+    outcome = begin(diary.house, PatchReadingConduct(), "right")
+    for answer in answers:
+        assert isinstance(outcome, Underway)
+        page = outcome.page
+        if outcome.begun.answers:
+            outcome = begin(diary.kill(), PatchReadingConduct(), "right")
+            assert isinstance(outcome, Underway)
+            assert outcome.page == page
+        outcome = give(diary.house, PatchReadingConduct(), outcome, answer)
+    assert isinstance(outcome, Finished)
+    assert len(versions_of(diary.house.journal.entries(), placed.id)) == 2
+    assert [sign.sign for sign in of(diary.house, WarningSign)] == ["skin_broken"]
+    diary.close()

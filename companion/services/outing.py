@@ -1,0 +1,312 @@
+"""Going out: what the three walks start from, and the outing they write and correct."""
+
+from collections.abc import Callable, Sequence
+from dataclasses import replace
+from datetime import date, datetime
+from typing import Any
+
+from companion.care.days import diary_day
+from companion.care.flow import Given, Page, Walk
+from companion.care.history import current, versions_of
+from companion.care.locks import locks
+from companion.care.outing_questions import (
+    OutingAfterEnd,
+    OutingAfterStart,
+    OutingEnd,
+    OutingMorningEnd,
+    OutingMorningStart,
+    OutingStart,
+    OutingWaiting,
+    more_pain_the_morning_before,
+    outing_after_walk,
+    outing_morning_walk,
+    outing_waiting,
+    outing_walk,
+    outings_waiting,
+)
+from companion.care.records import AnyEntry, Outing, Plan, Side
+from companion.care.starting_stage import starting_stage
+from companion.care.stop_rules import full_list_due
+from companion.care.stopping import CardPage
+from companion.care.taping import TapeOnPage, TapeTakenOffPage
+from companion.care.wear import current_wear
+from companion.services.house import House, derived_id
+from companion.services.signs import (
+    SignConduct,
+    asked_signs,
+    closing_sign,
+    locked_since,
+    open_signs,
+    signs_to_ask,
+)
+from companion.services.tape import (
+    gate_asked_today,
+    tape_off_answered,
+    tape_on_entry,
+    tape_outlook,
+)
+from companion.services.walks import Begun, Overtaken
+from companion.wire.plain import decode, encode
+
+__all__ = [
+    "OutingAfterConduct",
+    "OutingConduct",
+    "OutingMorningConduct",
+    "OutingWaiting",
+    "outing_waiting",
+]
+
+
+class OutingConduct(SignConduct):
+    """Going out: what for, how much, tape as the plan allows."""
+
+    name = "outing"
+
+    def start(self, house: House, plan: Plan, side: Side, for_day: date) -> dict[str, Any]:
+        """An `OutingStart` as plain JSON."""
+        entries = house.lately()
+        stop_list = house.catalogue.stop_list
+        wear = current_wear(entries, side)
+        tape = tape_outlook(house, plan, side, entries)
+        labels = (*(amount.label for amount in plan.amounts), *plan.activities)
+        return encode(
+            OutingStart(
+                closed_by=closing_sign(entries, side, stop_list),
+                gate_asked=gate_asked_today(entries, for_day),
+                list_reason=full_list_due(plan, entries, for_day),
+                asked_signs=asked_signs(house, plan, entries),
+                open_signs=signs_to_ask(
+                    open_signs(house, entries, side), skin=locks(entries, side, stop_list).skin
+                ),
+                labels=tuple(dict.fromkeys(labels)),
+                amounts=plan.amounts,
+                wearing=None if wear is None else wear.on_ids[-1],
+                tape_in_plan=plan.tape.when != "never" and plan.tape.highest > 0,
+                stage=max(1, starting_stage(plan, side, entries)),
+                refused=tape.refused,
+                helper_needed=tape.helper_needed,
+                not_over=tape.not_over,
+            )
+        )
+
+    def walk(self, house: House, plan: Plan, begun: Begun) -> Callable[[], Walk[OutingEnd]]:
+        """Gate, what for, how much, tape."""
+        start = decode(OutingStart, begun.start)
+        return lambda: outing_walk(house.catalogue, start)
+
+    def on_answer(
+        self, house: House, plan: Plan, begun: Begun, page: Page, given: Given
+    ) -> tuple[AnyEntry, ...]:
+        """The tape, on or off; signs."""
+        if isinstance(page, TapeOnPage) and given["tape"] == "on":
+            return (replace(tape_on_entry(house, plan, begun, page, given), for_outing=True),)
+        off = tape_off_answered(house, plan, begun, page, given)
+        return off or super().on_answer(house, plan, begun, page, given)
+
+    def finish(
+        self, house: House, plan: Plan, begun: Begun, end: OutingEnd
+    ) -> tuple[AnyEntry, ...]:
+        """The outing, with the tape it was put on for; nothing when nobody goes."""
+        if not end.going or end.what_for is None:
+            return ()
+        now = house.clock.now()
+        start = decode(OutingStart, begun.start)
+        tape_on: str | None = None
+        if end.tape == "put_on":
+            page = TapeOnPage(key=f"tape_on:{start.stage}", stage=start.stage)
+            tape_on = derived_id(begun.id, page.key)
+        elif end.tape == "was_on":
+            tape_on = start.wearing
+        return (
+            Outing(
+                **house.stamp(
+                    entry_id=derived_id(begun.id, "outing"),
+                    for_day=diary_day(now),
+                    plan=plan,
+                    at=now,
+                ),
+                side=begun.side,
+                happened_at=now,
+                tape_on=tape_on,
+                what_for=end.what_for,
+                amount=end.amount,
+            ),
+        )
+
+    def overtaken(self, house: House, plan: Plan, begun: Begun) -> Overtaken | None:
+        """A sign ticked elsewhere, tape put on or taken off elsewhere, or no answer yet: anew."""
+        entries = house.lately()
+        if not begun.answers or locked_since(house, entries, begun):
+            return "stale"
+        off_here = derived_id(begun.id, TapeTakenOffPage().key) in begun.entry_ids
+        wear = current_wear(entries, begun.side)
+        wearing = None if wear is None else wear.on_ids[-1]
+        expected = None if off_here else decode(OutingStart, begun.start).wearing
+        return "stale" if wearing != expected else None
+
+
+class OutingAfterConduct(SignConduct):
+    """How the outing was. Never locked."""
+
+    name = "outing_after"
+
+    def start(self, house: House, plan: Plan, side: Side, for_day: date) -> dict[str, Any]:
+        """An `OutingAfterStart` as plain JSON. Raises LookupError when no outing is to be told."""
+        entries = house.lately()
+        outing = _waiting(house, entries, side, "after")[0]
+        planned = next((one for one in plan.amounts if one.label == outing.what_for), None)
+        counted = outing.amount or planned
+        wear = current_wear(entries, side)
+        return encode(
+            OutingAfterStart(
+                outing=outing.id,
+                what_for=outing.what_for,
+                meant=outing.amount,
+                label=None if counted is None else counted.label,
+                unit=None if counted is None else counted.unit,
+                taped=outing.tape_on is not None,
+                tape_now=None if wear is None else "for_outing" if wear.for_outing else "other",
+            )
+        )
+
+    def walk(self, house: House, plan: Plan, begun: Begun) -> Callable[[], Walk[OutingAfterEnd]]:
+        """The questions."""
+        start = decode(OutingAfterStart, begun.start)
+        return lambda: outing_after_walk(start)
+
+    def finish(
+        self, house: House, plan: Plan, begun: Begun, end: OutingAfterEnd
+    ) -> tuple[AnyEntry, ...]:
+        """The correction of the outing; nothing when nothing was said."""
+        return _after(house, begun, end, house.clock.now())
+
+    def overtaken(self, house: House, plan: Plan, begun: Begun) -> Overtaken | None:
+        """No answer yet, or it was told elsewhere."""
+        outing = _counting(house, begun.start["outing"])
+        told = outing is None or outing.ended_because is not None
+        return "stale" if told or not begun.answers else None
+
+    def left(self, house: House, plan: Plan, begun: Begun, why: Overtaken) -> tuple[AnyEntry, ...]:
+        """What was said so far; the rest is absent."""
+        outing = _counting(house, begun.start["outing"])
+        if not begun.answers or outing is None or outing.ended_because is not None:
+            return ()
+        return _after(
+            house, begun, _played_out(self.walk(house, plan, begun), begun), begun.last_at
+        )
+
+
+class OutingMorningConduct(SignConduct):
+    """The morning after an outing. Never locked."""
+
+    name = "outing_morning"
+
+    def start(self, house: House, plan: Plan, side: Side, for_day: date) -> dict[str, Any]:
+        """An `OutingMorningStart` as plain JSON. Raises LookupError when no morning is to be told.
+
+        One morning follows all outings of a day, so all of them are answered at once.
+        """
+        entries = house.lately()
+        outings = _waiting(house, entries, side, "morning")
+        return encode(
+            OutingMorningStart(
+                outings=tuple(outing.id for outing in outings),
+                what_for=outings[-1].what_for,
+                more_pain_before=more_pain_the_morning_before(entries, side, house.clock.today()),
+            )
+        )
+
+    def walk(self, house: House, plan: Plan, begun: Begun) -> Callable[[], Walk[OutingMorningEnd]]:
+        """One question, and its card."""
+        start = decode(OutingMorningStart, begun.start)
+        return lambda: outing_morning_walk(start)
+
+    def finish(
+        self, house: House, plan: Plan, begun: Begun, end: OutingMorningEnd
+    ) -> tuple[AnyEntry, ...]:
+        """The correction of each outing of that day."""
+        return self._morning(house, begun, end, house.clock.now())
+
+    def overtaken(self, house: House, plan: Plan, begun: Begun) -> Overtaken | None:
+        """No answer yet, or it was told elsewhere."""
+        waiting = [_counting(house, outing) for outing in begun.start["outings"]]
+        open_still = any(one is not None and one.next_morning is None for one in waiting)
+        return None if open_still and begun.answers else "stale"
+
+    def left(self, house: House, plan: Plan, begun: Begun, why: Overtaken) -> tuple[AnyEntry, ...]:
+        """The morning as it was said, though its card was not put away."""
+        if not begun.answers:
+            return ()
+        end = _played_out(self.walk(house, plan, begun), begun)
+        return self._morning(house, begun, end, begun.last_at)
+
+    def _morning(
+        self, house: House, begun: Begun, end: OutingMorningEnd, at: datetime
+    ) -> tuple[AnyEntry, ...]:
+        if end.next_morning is None:
+            return ()
+        outings = [_counting(house, outing) for outing in begun.start["outings"]]
+        return tuple(
+            _corrected(house, begun, outing, at, next_morning=end.next_morning)
+            for outing in outings
+            if outing is not None and outing.next_morning is None
+        )
+
+
+def _waiting(
+    house: House, entries: Sequence[AnyEntry], side: Side, what: str
+) -> tuple[Outing, ...]:
+    """The outings of a knee that wait for the same telling, oldest first; at least one."""
+    waiting = outings_waiting(entries, house.clock.today(), house.clock.now())
+    found = tuple(one.entry for one in waiting if one.side == side and one.what == what)
+    if not found:
+        raise LookupError("no outing is to be told of")
+    return found
+
+
+def _counting(house: House, outing_id: str) -> Outing | None:
+    """The version of an outing that counts now."""
+    tree = current(versions_of(house.journal.entries(), outing_id))
+    return next((entry for entry in tree if isinstance(entry, Outing)), None)
+
+
+def _corrected(house: House, begun: Begun, outing: Outing, at: datetime, **changes: Any) -> Outing:
+    """A correction. It keeps the plan version of its outing, whose knee that plan was for."""
+    return replace(
+        outing,
+        id=derived_id(begun.id, outing.id),
+        replaces=outing.id,
+        written_at=at,
+        written_by=house.written_by,
+        **changes,
+    )
+
+
+def _after(house: House, begun: Begun, end: OutingAfterEnd, at: datetime) -> tuple[AnyEntry, ...]:
+    outing = _counting(house, begun.start["outing"])
+    if end.empty or outing is None:
+        return ()
+    return (
+        _corrected(
+            house,
+            begun,
+            outing,
+            at,
+            ended_because=end.because,
+            amount=end.amount,
+            pain_worst=end.pain_worst,
+        ),
+    )
+
+
+def _played_out(walk: Callable[[], Walk[Any]], begun: Begun) -> Any:
+    """How a walk ends when no further question is answered."""
+    running = walk()
+    try:
+        page = next(running)
+        for answer in begun.answers:
+            page = running.send(answer.given)
+        while True:
+            page = running.send({"card": "read"} if isinstance(page, CardPage) else {})
+    except StopIteration as stop:
+        return stop.value

@@ -1,0 +1,268 @@
+"""The patch test: what its two walks start from, and the test they write and correct.
+
+A test belongs to the person. Its walks are begun with the first knee of the plan; the knee only
+names their drafts.
+"""
+
+from collections.abc import Callable, Iterable, Sequence
+from dataclasses import dataclass, replace
+from datetime import date, datetime
+from typing import Any, Literal
+
+from companion.care.catalogue import Catalogue
+from companion.care.days import diary_day
+from companion.care.flow import Given, Page, Walk
+from companion.care.history import current, instant, versions_of
+from companion.care.locks import locks
+from companion.care.patch_questions import (
+    Look,
+    MakeTested,
+    PatchEnd,
+    PatchLookPage,
+    PatchNotClearPage,
+    PatchReadingEnd,
+    PatchReadingStart,
+    PatchStart,
+    look_from,
+    look_until,
+    moment,
+    patch_reading_walk,
+    patch_walk,
+)
+from companion.care.records import AnyEntry, PatchTest, Plan, Side, Skin
+from companion.care.stopping import CardPage
+from companion.care.tape_gate import PatchState, patch_test_state
+from companion.care.wear import same_make
+from companion.services.house import House, derived_id
+from companion.services.signs import SignConduct
+from companion.services.tape import tape_outlook
+from companion.services.walks import Begun, Overtaken
+from companion.wire.plain import decode, encode
+
+_AGAINST_A_PIECE = ("not_in_plan", "stay_bare", "caution", "locked")
+"""What speaks against tape on the knee and against a test piece alike."""
+_UNDER_WAY = ("waiting", "first_reading_due", "second_reading_due")
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PatchWaiting:
+    """How the patch test stands. `test` None: none of this make.
+
+    `look_from` and `look_until`: when the next look counts, while the test is under way.
+    """
+
+    state: PatchState
+    make: str
+    test: PatchTest | None = None
+    look_from: datetime | None = None
+    look_until: datetime | None = None
+
+
+def patch_waiting(
+    plan: Plan, entries: Iterable[AnyEntry], now: datetime, catalogue: Catalogue
+) -> PatchWaiting | None:
+    """The test that is under way, of whatever make; else how the plan's make stands.
+
+    None when the plan has no tape, or names no make and nothing was tested. `entries` are those
+    that count.
+    """
+    tests = _tests(entries)
+    if tests:
+        newest = _standing(plan, tests, tests[-1].make, now, catalogue)
+        if newest.state in _UNDER_WAY or plan.tape.make is None:
+            return newest
+    if plan.tape.make is None or plan.tape.when == "never" or plan.tape.highest == 0:
+        return None
+    return _standing(plan, tests, plan.tape.make, now, catalogue)
+
+
+def _standing(
+    plan: Plan, tests: Sequence[PatchTest], make: str, now: datetime, catalogue: Catalogue
+) -> PatchWaiting:
+    """How one make stands. A second look on the day of the first is not due yet."""
+    readings = catalogue.tape_steps.patch_test.readings
+    state = patch_test_state(plan, tests, make, now, readings)
+    test = next((one for one in reversed(tests) if same_make(one.make, make)), None)
+    if test is None or state not in _UNDER_WAY:
+        return PatchWaiting(state=state, make=make, test=test)
+    match moment(test, now, readings):
+        case "too_early":
+            state = "waiting"
+        case "too_late":
+            return PatchWaiting(state="read_too_late", make=make, test=test)
+        case _:
+            pass
+    return PatchWaiting(
+        state=state,
+        make=make,
+        test=test,
+        look_from=look_from(test, readings).astimezone(now.tzinfo),
+        look_until=look_until(test, readings).astimezone(now.tzinfo),
+    )
+
+
+def _tests(entries: Iterable[AnyEntry]) -> tuple[PatchTest, ...]:
+    """Every patch test, the one placed last at the end."""
+    tests = [entry for entry in entries if isinstance(entry, PatchTest)]
+    return tuple(sorted(tests, key=lambda test: (instant(test.happened_at), test.id)))
+
+
+class PatchConduct(SignConduct):
+    """A test piece of one make goes on."""
+
+    name = "patch"
+
+    def start(self, house: House, plan: Plan, side: Side, for_day: date) -> dict[str, Any]:
+        """A `PatchStart` as plain JSON."""
+        entries = house.lately()
+        now = house.clock.now()
+        outlook = tape_outlook(house, plan, side, entries)
+        refused = {reason for reason in outlook.refused if reason in _AGAINST_A_PIECE}
+        # Here is no gate that would ask about an open sign, so each of them counts.
+        if locks(entries, side, house.catalogue.stop_list).tape_on:
+            refused.add("locked")
+        tests = _tests(entries)
+        makes: list[str] = [] if plan.tape.make is None else [plan.tape.make]
+        for test in reversed(tests):
+            if not any(same_make(test.make, make) for make in makes):
+                makes.append(test.make)
+        found = [_standing(plan, tests, make, now, house.catalogue) for make in makes]
+        return encode(
+            PatchStart(
+                makes=tuple(
+                    MakeTested(make=one.make, state=one.state, look_from=one.look_from)
+                    for one in found
+                ),
+                refused=tuple(reason for reason in _AGAINST_A_PIECE if reason in refused),
+            )
+        )
+
+    def walk(self, house: House, plan: Plan, begun: Begun) -> Callable[[], Walk[PatchEnd]]:
+        """Make, skin, steps."""
+        start = decode(PatchStart, begun.start)
+        return lambda: patch_walk(house.catalogue, start)
+
+    def finish(self, house: House, plan: Plan, begun: Begun, end: PatchEnd) -> tuple[AnyEntry, ...]:
+        """The test, placed now."""
+        if not end.placed or end.make is None:
+            return ()
+        now = house.clock.now()
+        return (
+            PatchTest(
+                **house.stamp(
+                    entry_id=derived_id(begun.id, "patch_test"),
+                    for_day=diary_day(now),
+                    plan=plan,
+                    at=now,
+                ),
+                make=end.make,
+                happened_at=now,
+            ),
+        )
+
+    def overtaken(self, house: House, plan: Plan, begun: Begun) -> Overtaken | None:
+        """Anew when what speaks for or against a piece is no longer as it was."""
+        if not begun.answers:
+            return "stale"
+        start = self.start(house, plan, begun.side, begun.for_day)
+        then, now = decode(PatchStart, begun.start), decode(PatchStart, start)
+        as_it_was = then.refused == now.refused and (
+            [(one.make, one.state) for one in then.makes]
+            == [(one.make, one.state) for one in now.makes]
+        )
+        return None if as_it_was else "stale"
+
+
+class PatchReadingConduct(SignConduct):
+    """A look at the skin under the newest test piece. Never locked."""
+
+    name = "patch_reading"
+
+    def start(self, house: House, plan: Plan, side: Side, for_day: date) -> dict[str, Any]:
+        """A `PatchReadingStart` as plain JSON. Raises LookupError when no piece was placed."""
+        tests = [test for test in _tests(house.lately()) if not test.tolerated_in_clinic]
+        if not tests:
+            raise LookupError("no patch test is under way")
+        return encode(PatchReadingStart(test=tests[-1]))
+
+    def walk(self, house: House, plan: Plan, begun: Begun) -> Callable[[], Walk[PatchReadingEnd]]:
+        """One look, at the time of its first answer: until then it may still be too early."""
+        start = decode(PatchReadingStart, begun.start)
+        at = begun.answers[0].at if begun.answers else house.clock.now()
+        readings = house.catalogue.tape_steps.patch_test.readings
+        return lambda: patch_reading_walk(readings, start, at)
+
+    def on_answer(
+        self, house: House, plan: Plan, begun: Begun, page: Page, given: Given
+    ) -> tuple[AnyEntry, ...]:
+        """The look, and a mistake taken back: both at once."""
+        signs = super().on_answer(house, plan, begun, page, given)
+        entry: PatchTest | None = None
+        if isinstance(page, PatchLookPage):
+            entry = self._looked(house, begun, page, given["skin"])
+        elif (isinstance(page, PatchNotClearPage) and given.get("skin") == "mistake") or (
+            isinstance(page, CardPage) and given["card"] == "mistake"
+        ):
+            entry = self._as_before(house, begun, page.key)
+        return signs if entry is None else (*signs, entry)
+
+    def finish(
+        self, house: House, plan: Plan, begun: Begun, end: PatchReadingEnd
+    ) -> tuple[AnyEntry, ...]:
+        """Nothing more: the look was written with its answer."""
+        return ()
+
+    def overtaken(self, house: House, plan: Plan, begun: Begun) -> Overtaken | None:
+        """No answer yet, or another piece was placed, or it was read elsewhere."""
+        if not begun.answers:
+            return "stale"
+        newest = self.start(house, plan, begun.side, begun.for_day)["test"]
+        known = (*begun.entry_ids, begun.start["test"]["id"])
+        return None if newest["id"] in known else "stale"
+
+    def _looked(
+        self, house: House, begun: Begun, page: PatchLookPage, skin: Skin | Literal["gone"]
+    ) -> PatchTest | None:
+        """The correction with this look; clear skin out of its time is none."""
+        test = _counting(house, begun)
+        if test is None or skin == "gone" or (skin == "clear" and not page.counts):
+            return None
+        now = house.clock.now()
+        return _corrected(house, begun, page.key, _read(test, page.look, now, skin))
+
+    def _as_before(self, house: House, begun: Begun, key: str) -> PatchTest | None:
+        """The correction that takes a look back which was a mistake."""
+        test, before = _counting(house, begun), decode(PatchReadingStart, begun.start).test
+        if test is None:
+            return None
+        undone = replace(
+            test,
+            first_read_at=before.first_read_at,
+            first_skin=before.first_skin,
+            second_read_at=before.second_read_at,
+            second_skin=before.second_skin,
+        )
+        return _corrected(house, begun, f"{key}:mistake", undone)
+
+
+def _read(test: PatchTest, look: Look, at: datetime, skin: Skin) -> PatchTest:
+    if look == "first":
+        return replace(test, first_read_at=at, first_skin=skin)
+    return replace(test, second_read_at=at, second_skin=skin)
+
+
+def _corrected(house: House, begun: Begun, key: str, test: PatchTest) -> PatchTest:
+    """`test`, which still has the id of the version that counts, as a correction of that."""
+    return replace(
+        test,
+        id=derived_id(begun.id, key),
+        replaces=test.id,
+        written_at=house.clock.now(),
+        written_by=house.written_by,
+    )
+
+
+def _counting(house: House, begun: Begun) -> PatchTest | None:
+    """The version of the test that counts now."""
+    tree = current(versions_of(house.journal.entries(), begun.start["test"]["id"]))
+    return next((entry for entry in tree if isinstance(entry, PatchTest)), None)
