@@ -1,0 +1,472 @@
+"""Warning signs end to end: each card is on disk before it is answered, and holds until cleared."""
+
+from dataclasses import replace
+from datetime import timedelta
+from typing import Any
+
+import pytest
+
+from companion.care.catalogue import Lock, level_rank
+from companion.care.locks import NOT_WHOLE, locks, open_warnings
+from companion.care.records import KnownSign, Plan, Session, TapeOff, TapeOn, WarningSign
+from companion.care.routine import ClosedPage, ExercisePage, NoHandsPage, RestPainPage, StepPage
+from companion.care.stopping import CardPage, OpenSignPage
+from companion.care.taping import NoTapePage
+from companion.presentation.page_view import CardBlock
+from companion.presentation.routine_pages import Setting, page_view
+from companion.services.day_page import DayConduct
+from companion.services.front import front
+from companion.services.house import House
+from companion.services.routine import RoutineConduct, end_early
+from companion.services.signs import (
+    ClearConduct,
+    StopConduct,
+    asked_signs,
+    most_pressing,
+)
+from companion.services.tape import (
+    SkinConduct,
+    TapeCheckConduct,
+    TapeOffConduct,
+    TapeOnConduct,
+)
+from companion.services.visit import visit_pack
+from companion.services.walks import (
+    Conduct,
+    Finished,
+    Underway,
+    begin,
+    give,
+    leave,
+    nothing_to_tell,
+)
+from tests.care.made import at, page, session, tape_off, tape_on, warning
+from tests.care.walking import CATALOGUE, STANDING, taught_plan
+from tests.services.conftest import Keep
+from tests.services.house_for_tests import (
+    Kept,
+    answer_by,
+    counting,
+    ended,
+    of,
+    shown,
+    walk_on,
+)
+
+SIGNS = CATALOGUE.stop_list.signs
+LOCKS: tuple[Lock, ...] = ("hands", "exercise", "standing_steps", "tape_on")
+# Listed for replacement with all known signs, and trained and taped before: every sign is offered.
+PLAN: Plan = replace(
+    taught_plan(),
+    replacement="listed",
+    replacement_on=at(200).date(),
+    known_signs=tuple(KnownSign(sign=s.id, since=at(0).date()) for s in SIGNS if s.known_as),
+)
+BEFORE = (session(7, 6, 3, full_list=True), tape_on(at(5)), tape_off(at(7, 12)))
+
+
+def _tick(sign_id: str, prefix: str) -> dict[str, Any]:
+    sign = CATALOGUE.sign(sign_id)
+    return {
+        "gate": {"gate": "something"},
+        f"{prefix}:1": {"signs": [sign_id]},
+        f"{prefix}:1:{sign_id}:ask": {question.id: "yes" for question in sign.questions},
+    }
+
+
+@pytest.mark.parametrize("sign", SIGNS, ids=lambda sign: sign.id)
+@pytest.mark.parametrize("door", ["gate", "stop"])
+def test_every_sign_has_its_card_its_entry_and_its_lock(sign: Any, door: str, keep: Keep) -> None:
+    diary = keep(*BEFORE, plan=PLAN)
+    house = diary.house
+    conduct: Conduct = RoutineConduct() if door == "gate" else StopConduct()
+    prefix = "list" if door == "gate" else "stop"
+    key = f"{prefix}:1:{sign.id}:card"
+    outcome = walk_on(house, conduct, answer=answer_by(_tick(sign.id, prefix)), until=key)
+    assert isinstance(outcome, Underway)
+
+    # Its card is on screen, with the words and the level of the list.
+    card = shown(outcome)
+    assert isinstance(card, CardPage)
+    view = page_view(card, Setting(plan=PLAN, side="right", catalogue=CATALOGUE))
+    (block,) = [block for block in view.blocks if isinstance(block, CardBlock)]
+    assert block.level == sign.level
+    assert block.heading == CATALOGUE.card(sign.card).heading
+    assert any(sign.words in getattr(block, "text", "") for block in view.blocks)
+
+    # It is on disk before it is answered, and there after a kill.
+    house = diary.kill()
+    (written,) = of(house, WarningSign)
+    assert (written.sign, written.level, written.cleared) == (sign.id, sign.level, None)
+
+    after = give(house, conduct, outcome, {"card": "read"})
+    held = locks(house.everything(), "right", CATALOGUE.stop_list)
+    still = sign.clears != "session_end"
+    for what in LOCKS:
+        closed = what in sign.locks or (what == "standing_steps" and "exercise" in sign.locks)
+        assert getattr(held, what) == (still and closed), what
+    if sign.ends == "session":
+        assert isinstance(after, Finished)
+    if door == "stop" and sign.locks:
+        assert ended(after).ends == "card"
+    if level_rank(sign.level) >= level_rank("today"):
+        _stays_closed_until_cleared(diary, sign.id)
+
+
+def _stays_closed_until_cleared(diary: Kept, sign_id: str) -> None:
+    house = diary.house
+    for days in range(3):
+        diary.clock.pass_by(days=min(days, 1))
+        sessions = len(of(house, Session))
+        outcome = begin(house, RoutineConduct(), "right")
+        assert shown(outcome) == ClosedPage(sign=sign_id)
+        assert isinstance(outcome, Underway)
+        done = give(house, RoutineConduct(), outcome, {})
+        assert nothing_to_tell(ended(done))
+        assert len(of(house, Session)) == sessions, "a closed door is no session"
+        tape = walk_on(house, TapeOnConduct(), answer=answer_by({"gate": {"gate": "none"}}))
+        assert not ended(tape).put_on
+        assert front(house).due[0].what == "locked"
+    walk_on(
+        house,
+        ClearConduct(),
+        answer=answer_by(
+            {
+                "open_card": {"how": "checked_by_professional"},
+                "checked": {"days_ago": 1, "who": "doctor"},
+            }
+        ),
+    )
+    assert most_pressing(house.everything(), CATALOGUE.stop_list) is None
+    assert isinstance(shown(walk_on(house, RoutineConduct(), until="rest_pain")), RestPainPage)
+
+
+@pytest.mark.parametrize("sign", ["chest_or_breath", "fever", "skin_broken", "unwell", "lump"])
+def test_tape_off_record_and_visit_are_open_under_any_lock(sign: str, keep: Keep) -> None:
+    diary = keep(tape_on(at(9)))
+    house = diary.house
+    walk_on(house, StopConduct(), answer=answer_by(_tick(sign, "stop")))
+    assert isinstance(walk_on(house, TapeCheckConduct()), Finished)
+    done = walk_on(house, TapeOffConduct())
+    assert isinstance(done, Finished)
+    (off,) = of(house, TapeOff)
+    assert off.happened_at == at(10)
+    diary.clock.pass_by(minutes=31)
+    assert ended(walk_on(house, SkinConduct())).skin == "clear"
+    assert ended(walk_on(house, DayConduct())).pain_average == 3
+    pack = visit_pack(house, lambda _diary, found, _catalogue: str(len(found)).encode())
+    assert pack.diary.startswith(b"homeknee diary 1 ")
+
+
+# ------------------------------------------------------------ mistakes, several, levels
+
+
+@pytest.mark.parametrize("door", ["list", "stop"])
+def test_a_mistake_keeps_both_the_tick_and_what_became_of_it(door: str, keep: Keep) -> None:
+    house = keep(*BEFORE).house
+    conduct: Conduct = RoutineConduct() if door == "list" else StopConduct()
+    answers = _tick("fever", door) | {f"{door}:1:fever:card": {"card": "mistake"}}
+    outcome = walk_on(house, conduct, answer=answer_by(answers), until=f"{door}:2")
+    assert isinstance(outcome, Underway), "the list comes back"
+    first, second = of(house, WarningSign)
+    assert first.cleared is None
+    assert (second.cleared, second.replaces) == ("ticked_by_mistake", first.id)
+    assert not locks(house.everything(), "right", CATALOGUE.stop_list).hands
+
+
+def test_all_signs_ticked_are_on_disk_when_the_first_card_is_seen(keep: Keep) -> None:
+    """Whoever puts the screen down to call for help has ticked the others too."""
+    house = keep(*BEFORE).house
+    answers = answer_by({"stop:1": {"signs": ["skin_broken", "lump", "foot_cold"]}})
+    walk_on(house, StopConduct(), answer=answers, until="stop:1:foot_cold:card")
+    assert {w.sign for w in of(house, WarningSign)} == {"foot_cold", "skin_broken", "lump"}
+
+
+def test_levels_only_rise(keep: Keep) -> None:
+    """A lower sign ticked later takes nothing from a higher one that is open."""
+    house = keep(*BEFORE).house
+    ranks = []
+    for sign in ("lump", "fever", "foot_cold", "lump"):
+        walk_on(house, StopConduct(), answer=answer_by({"stop:1": {"signs": [sign]}}))
+        highest = most_pressing(house.everything(), CATALOGUE.stop_list)
+        assert highest is not None
+        ranks.append(level_rank(highest.level))
+    assert ranks == sorted(ranks)
+    assert ranks[-1] == level_rank("emergency")
+
+
+def test_the_card_on_the_front_page_is_the_one_that_is_cleared_first(keep: Keep) -> None:
+    house = keep(
+        warning(8, "lump", "call"), warning(9, "fever"), warning(9, "foot_cold", "emergency")
+    ).house
+    pressing = front(house).locked
+    assert pressing is not None
+    assert pressing.sign == "foot_cold"
+    assert shown(begin(house, ClearConduct(), "right")).sign == "foot_cold"  # type: ignore[attr-defined]
+
+
+# ------------------------------------------------------------ Stop in the middle
+
+
+@pytest.mark.parametrize(
+    "sign", [s.id for s in SIGNS if s.locks and s.asked_when in ("always", "in_session")]
+)
+def test_a_sign_that_locks_is_not_walked_past_after_stop(sign: str, keep: Keep) -> None:
+    """Stop in a hands step, a tick that locks: the routine is over, as far as it came."""
+    diary = keep()
+    house = diary.house
+    walk_on(house, RoutineConduct(), until="step:1:2")
+    stop = walk_on(house, StopConduct(), answer=answer_by(_tick(sign, "stop")))
+    assert ended(stop).ends == "card"
+    entry = end_early(house, "right", "card")
+    assert entry is not None
+    assert (entry.ended, entry.reason) == ("stopped", "card")
+    assert len(entry.rounds[0].steps) == 1
+
+
+@pytest.mark.parametrize("left_by", ["the front page", "the other knee"])
+def test_a_routine_left_in_the_middle_is_closed_by_a_sign_ticked_elsewhere(
+    left_by: str, keep: Keep
+) -> None:
+    diary = keep(plan=taught_plan(side="both"))
+    house = diary.house
+    walk_on(house, RoutineConduct(), "right", until="step:1:2")
+    if left_by == "the front page":
+        walk_on(house, StopConduct(), "right", answer_by(_tick("fever", "stop")))
+    else:
+        walk_on(house, RoutineConduct(), "left", answer_by(_tick("fever", "list")))
+    outcome = begin(house, RoutineConduct(), "right")
+    assert shown(outcome) == ClosedPage(sign="fever")
+    mine = [entry for entry in of(house, Session) if entry.side == "right"]
+    assert [(entry.ended, entry.reason) for entry in mine] == [("stopped", "card")]
+
+
+def test_tape_on_left_in_the_middle_is_closed_by_a_sign_ticked_elsewhere(keep: Keep) -> None:
+    house = keep().house
+    walk_on(house, TapeOnConduct(), until="tape:1:3")
+    walk_on(house, StopConduct(), answer=answer_by(_tick("skin_broken", "stop")))
+    done = walk_on(house, TapeOnConduct(), answer=answer_by({"open:skin_broken": {"over": "no"}}))
+    assert not ended(done).put_on
+    assert not of(house, TapeOn)
+
+
+def test_tape_off_that_is_stopped_by_a_card_is_written_as_far_as_it_came(keep: Keep) -> None:
+    house = keep(tape_on(at(9))).house
+    walk_on(house, TapeOffConduct(), until="skin")
+    walk_on(house, StopConduct(), answer=answer_by(_tick("foot_cold", "stop")))
+    leave(house, TapeOffConduct(), "right")
+    assert len(of(house, TapeOff)) == 1
+
+
+def test_stop_pressed_anew_later_begins_at_the_list(keep: Keep) -> None:
+    diary = keep()
+    answers = answer_by({"stop:1": {"signs": ["lump"]}})
+    left = walk_on(diary.house, StopConduct(), answer=answers, until="stop:1:lump:card")
+    assert begin(diary.kill(), StopConduct(), "right") == left
+    diary.clock.pass_by(hours=2)
+    assert shown(begin(diary.house, StopConduct(), "right")).key == "stop:1"
+
+
+# ------------------------------------------------------------ asked again
+
+
+@pytest.mark.parametrize("sign", [s.id for s in SIGNS if s.clears == "asked_again"])
+def test_a_call_sign_is_asked_about_at_the_next_gate_until_it_is_answered(
+    sign: str, keep: Keep
+) -> None:
+    diary = keep(*BEFORE, plan=PLAN)
+    house = diary.house
+    walk_on(house, StopConduct(), answer=answer_by(_tick(sign, "stop")))
+    for _ in range(2):
+        diary.clock.pass_by(days=1)
+        outcome = begin(house, RoutineConduct(), "right")
+        assert shown(outcome) == OpenSignPage(key=f"open:{sign}", sign=sign)
+        walk_on(house, RoutineConduct(), answer=answer_by({f"open:{sign}": {"over": "no"}}))
+    diary.clock.pass_by(days=1)
+    walk_on(house, RoutineConduct(), answer=answer_by({f"open:{sign}": {"over": "yes"}}))
+    assert counting(house, WarningSign)[0].cleared == "asked_again"
+    assert not isinstance(shown(begin(house, RoutineConduct(), "right")), OpenSignPage)
+
+
+def test_a_sign_that_leaves_out_standing_leaves_them_out_until_it_is_answered(keep: Keep) -> None:
+    diary = keep(*BEFORE)
+    house = diary.house
+    walk_on(house, StopConduct(), answer=answer_by(_tick("sudden_pain_every_step", "stop")))
+
+    def exercises(over: str) -> set[str]:
+        diary.clock.pass_by(days=1)
+        found: set[str] = set()
+        outcome = begin(house, RoutineConduct(), "right")
+        answer = answer_by({"open:sudden_pain_every_step": {"over": over}})
+        while isinstance(outcome, Underway):
+            if isinstance(outcome.page, ExercisePage):
+                found.add(outcome.page.exercise.exercise)
+            outcome = give(house, RoutineConduct(), outcome, answer(outcome.page))
+        return found
+
+    assert not exercises("no") & STANDING
+    assert exercises("yes") & STANDING
+
+
+# ------------------------------------------------------------ skin
+
+
+FOUND_BY: dict[str, tuple[Conduct, tuple[Any, ...], dict[str, Any]]] = {
+    "tape off": (TapeOffConduct(), (tape_on(at(9)),), {"skin": {"skin": "blister"}}),
+    "the second look": (
+        SkinConduct(),
+        (tape_on(at(9)), tape_off(at(10, 17))),
+        {"skin": {"skin": "broken"}},
+    ),
+    "the tape check": (
+        TapeCheckConduct(),
+        (tape_on(at(9)),),
+        {"tape_check": {"feelings": ["itch"]}, "skin": {"skin": "broken"}},
+    ),
+    "the day page": (DayConduct(), (tape_on(at(9)),), {"skin": {"skin": "blister"}}),
+    "the list": (RoutineConduct(), (), {"list:1": {"signs": ["skin_broken"]}}),
+}
+
+
+@pytest.mark.parametrize("found_by", FOUND_BY)
+def test_broken_skin_locks_hands_and_tape_there_until_it_is_read_clear(
+    found_by: str, keep: Keep
+) -> None:
+    conduct, entries, answers = FOUND_BY[found_by]
+    diary = keep(*entries, plan=taught_plan(side="both"))
+    house = diary.house
+    walk_on(house, conduct, answer=answer_by(answers))
+    (card,) = of(house, WarningSign)
+    assert (card.sign, card.sides) == ("skin_broken", ("right",))
+    right, left = (locks(house.everything(), s, CATALOGUE.stop_list) for s in ("right", "left"))
+    assert (right.hands, right.tape_on, right.exercise) == (True, True, False)
+    assert (left.hands, left.tape_on) == (False, False)
+    if found_by == "the day page":  # the tape is still on: it comes off first
+        walk_on(house, TapeOffConduct(), answer=answer_by({"skin": {"skin": "clear"}}))
+
+    for over in ("no", "yes"):
+        diary.clock.pass_by(days=2)
+        pages = _pages(house, RoutineConduct(), {"open:skin_broken": {"over": over}})
+        kinds = {type(found) for found in pages}
+        assert OpenSignPage in kinds
+        assert (StepPage in kinds) == (over == "yes")
+        assert ExercisePage in kinds
+    assert not locks(house.everything(), "right", CATALOGUE.stop_list).tape_on
+
+
+def _pages(house: House, conduct: Conduct, answers: dict[str, Any]) -> list[Any]:
+    pages = []
+    outcome = begin(house, conduct, "right")
+    answer = answer_by(answers)
+    while isinstance(outcome, Underway):
+        pages.append(outcome.page)
+        outcome = give(house, conduct, outcome, answer(outcome.page))
+    return pages
+
+
+@pytest.mark.parametrize("skin", NOT_WHOLE)
+def test_broken_skin_of_a_paper_page_is_asked_about_without_a_card(skin: Any, keep: Keep) -> None:
+    diary = keep(page(8, skin=skin, written_by="paper"))
+    house = diary.house
+    pages = _pages(house, RoutineConduct(), {"open:skin_broken": {"over": "no"}})
+    assert isinstance(pages[0], OpenSignPage)
+    assert [p.reason for p in pages if isinstance(p, NoHandsPage)] == ["skin"]
+    diary.clock.pass_by(days=1)
+    walk_on(house, RoutineConduct(), answer=answer_by({"open:skin_broken": {"over": "yes"}}))
+    (read,) = of(house, WarningSign)
+    assert (read.cleared, read.replaces) == ("skin_read_clear", None)
+    assert not locks(house.everything(), "right", CATALOGUE.stop_list).hands
+
+
+def test_stop_does_not_guess_which_knee_a_sore_belongs_to(keep: Keep) -> None:
+    house = keep(plan=taught_plan(side="both")).house
+    walk_on(house, StopConduct(), answer=answer_by(_tick("skin_broken", "stop")))
+    assert sorted(w.sides for w in of(house, WarningSign)) == [("left",), ("right",)]
+    walk_on(house, RoutineConduct(), answer=answer_by({"open:skin_broken": {"over": "yes"}}))
+    right, left = (locks(house.everything(), s, CATALOGUE.stop_list) for s in ("right", "left"))
+    assert (right.hands, left.hands) == (False, True)
+
+
+def test_stop_ticked_by_mistake_takes_both_knees_back(keep: Keep) -> None:
+    house = keep(plan=taught_plan(side="both")).house
+    answers = _tick("skin_broken", "stop")
+    answers["stop:1:skin_broken:card"] = {"card": "mistake"}
+    walk_on(house, StopConduct(), answer=answer_by(answers))
+    assert not open_warnings(house.everything(), CATALOGUE.stop_list)
+
+
+def test_open_broken_skin_does_not_end_tape_off_and_refuses_tape_on(keep: Keep) -> None:
+    house = keep(warning(9, "skin_broken", "call", sides=("right",))).house
+    pages = _pages(house, TapeOnConduct(), {"open:skin_broken": {"over": "no"}})
+    assert [p.reasons for p in pages if isinstance(p, NoTapePage)] == [("locked",)]
+    assert not of(house, TapeOn)
+
+
+# ------------------------------------------------------------ known signs, what is offered
+
+
+def test_known_signs_bring_their_known_and_their_worse_form(keep: Keep) -> None:
+    plan = taught_plan(known_signs=(KnownSign(sign="gives_way_new", since=at(0).date()),))
+    house = keep(plan=plan).house
+    offered = set(asked_signs(house, plan, ()))
+    assert {"gives_way_new", "gives_way_known", "gives_way_worse", "gave_way_fell"} <= offered
+    assert not {"stiff_mornings_known", "rest_or_night_pain_known"} & offered
+    assert not {"gives_way_known", "gives_way_worse"} & set(asked_signs(house, taught_plan(), ()))
+
+
+def test_stop_offers_what_may_happen_in_the_first_session(keep: Keep) -> None:
+    house = keep().house
+    start = StopConduct().start(house, taught_plan(), "right", at(10).date())
+    assert {"faint_in_session", "pain_over_limit"} <= set(start["asked"])
+
+
+def test_signs_of_tape_are_offered_once_tape_was_worn(keep: Keep) -> None:
+    house = keep(tape_on(at(9))).house
+    assert "tape_tingling" in asked_signs(house, taught_plan(), house.everything())
+    assert "tape_tingling" not in asked_signs(house, taught_plan(), ())
+
+
+def test_broken_skin_before_a_replacement_is_offered_when_one_is_listed(keep: Keep) -> None:
+    house = keep().house
+    assert "skin_broken_before_replacement" in asked_signs(house, PLAN, ())
+    assert "skin_broken_before_replacement" not in asked_signs(house, taught_plan(), ())
+
+
+# ------------------------------------------------------------ clearing
+
+
+def test_a_check_is_dated_and_never_before_the_sign(keep: Keep) -> None:
+    house = keep(warning(8)).house
+    answers: dict[str, Any] = {
+        "open_card": {"how": "checked_by_professional"},
+        "checked": {"days_ago": 1, "who": "walk-in clinic"},
+    }
+    checked = walk_on(house, ClearConduct(), answer=answer_by(answers), until="checked")
+    assert shown(checked).most_days_ago == 2  # type: ignore[attr-defined]
+    walk_on(house, ClearConduct(), answer=answer_by(answers))
+    (cleared,) = counting(house, WarningSign)
+    assert cleared.cleared == "checked_by_professional"
+    assert cleared.cleared_on == at(10).date() - timedelta(days=1)
+    assert cleared.cleared_by == "walk-in clinic"
+    assert cleared.for_day == at(8).date(), "the day it was ticked stays"
+    assert len(of(house, WarningSign)) == 2
+
+
+def test_not_yet_leaves_it_open(keep: Keep) -> None:
+    house = keep(warning(8)).house
+    walk_on(house, ClearConduct(), answer=answer_by({"open_card": {"how": "not_yet"}}))
+    assert most_pressing(house.everything(), CATALOGUE.stop_list) is not None
+
+
+def test_clearing_left_half_way_is_not_gone_on_with_for_another_sign(keep: Keep) -> None:
+    house = keep(warning(8)).house
+    walk_on(
+        house,
+        ClearConduct(),
+        answer=answer_by({"open_card": {"how": "checked_by_professional"}}),
+        until="checked",
+    )
+    walk_on(house, StopConduct(), answer=answer_by(_tick("foot_cold", "stop")))
+    again = shown(begin(house, ClearConduct(), "right"))
+    assert again.key == "open_card"
+    assert again.sign == "foot_cold"  # type: ignore[attr-defined]
