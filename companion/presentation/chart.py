@@ -13,7 +13,7 @@ from datetime import date, timedelta
 from enum import StrEnum
 from itertools import pairwise
 
-MONTHS = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec")
+from companion.presentation.phrases import short_day
 
 _ONE_DAY = timedelta(days=1)
 
@@ -230,7 +230,7 @@ def missing_days(points: Iterable[DayPoint], span: DaySpan) -> int:
 
 def day_label(day: date) -> str:
     """A day as drawn under an axis: "2 Nov"."""
-    return f"{day.day} {MONTHS[day.month - 1]}"
+    return short_day(day)
 
 
 def day_ticks(first_day: date, last_day: date, most: int) -> tuple[DayTick, ...]:
@@ -250,7 +250,11 @@ def day_ticks(first_day: date, last_day: date, most: int) -> tuple[DayTick, ...]
         days = _month_starts(first_day, last_day, months)
         if len(days) <= most:
             break
-    return _with_years(days[:most], lambda day: MONTHS[day.month - 1], first_day, last_day)
+    return _with_years(days[:most], _month_label, first_day, last_day)
+
+
+def _month_label(day: date) -> str:
+    return short_day(day).partition(" ")[2]
 
 
 def _with_years(

@@ -33,6 +33,7 @@ from PySide6.QtWidgets import (
     QWidget,
 )
 
+from companion.presentation.phrases import phrase
 from companion.ui.kit.accessible import announce, give_role
 from companion.ui.kit.buttons import (
     ActionRow,
@@ -370,13 +371,15 @@ class PainScale(QWidget):
         self,
         name: str,
         *,
-        low: str = "no pain",
-        high: str = "worst pain you can imagine",
+        low: str | None = None,
+        high: str | None = None,
         cant_say: str = "",
         parent: QWidget | None = None,
     ) -> None:
         super().__init__(parent)
         give_role(self, QAccessible.Role.Grouping, name)
+        low = phrase("no pain") if low is None else low
+        high = phrase("worst pain you can imagine") if high is None else high
         # Two parents: the toolkit gives one stop of the Tab key to all radio buttons below a
         # parent, and the row that says "cannot say" needs one besides that of the boxes.
         self._scale = QWidget(self)
@@ -673,7 +676,9 @@ class NumberField(_LineField):
     ) -> None:
         super().__init__(label, hint)
         self._low, self._high, self._decimals = low, high, decimals
-        self._sentence = range_sentence or f"Write a number from {low:g} to {high:g}."
+        self._sentence = range_sentence or phrase(
+            "Write a number from {low} to {high}.", low=f"{low:g}", high=f"{high:g}"
+        )
         self._editor.setInputMethodHints(Qt.InputMethodHint.ImhFormattedNumbersOnly)
         self._editor.setMaxLength(12)
         self._unit = Words(unit, Type.BODY, colour="ink")
@@ -786,7 +791,9 @@ class NoteField(_LabelledField):
             self.set_text(typed[: self._most])
             cursor.setPosition(self._most)
             self._note.setTextCursor(cursor)
-            self.show_problem(f"A note holds {self._most} letters. Shorten it, or leave some out.")
+            self.show_problem(
+                phrase("A note holds {n} letters. Shorten it, or leave some out.", n=self._most)
+            )
         else:
             self.show_problem("")
         self.changed.emit(self.text())
@@ -872,7 +879,7 @@ class Card(_Box):
             self.level.value, "card_edge" if plain else self._edge_of(), 3 if plain else 2, parent
         )
         words = f"on_{self.level.value}"
-        name = LEVEL_WORDS[self.level] if level_word is None else level_word
+        name = phrase(LEVEL_WORDS[self.level]) if level_word is None else level_word
         give_role(self, QAccessible.Role.Grouping, f"{name}: {heading}")
         if name:
             self.column.addWidget(Words(name, Type.LABEL_STRONG, colour=words, inset=0))
@@ -991,12 +998,6 @@ class HoldTimer(QWidget):
         seconds: int,
         *,
         clock: Callable[[], float] = time.monotonic,
-        ready: str = "Ready, start",
-        pause: str = "Pause",
-        go_on: str = "Go on",
-        again: str = "Start again",
-        of_seconds: str = "of {seconds} seconds",
-        done: str = "{seconds} seconds held",
         parent: QWidget | None = None,
     ) -> None:
         super().__init__(parent)
@@ -1004,17 +1005,19 @@ class HoldTimer(QWidget):
             raise ValueError("a hold lasts at least one second")
         self._seconds = seconds
         self._clock = clock
-        self._words = (ready, pause, go_on, again)
-        self._of, self._done_words = of_seconds, done
         self._held = 0.0
         self._since: float | None = None
         self._timer = QTimer(self)
         self._timer.setInterval(200)
         self._timer.timeout.connect(self.tick)
-        give_role(self, QAccessible.Role.Grouping, of_seconds.format(seconds=seconds))
+        give_role(
+            self,
+            QAccessible.Role.Grouping,
+            phrase("Hold for {n} second", "Hold for {n} seconds", n=seconds),
+        )
         self._count = Words("0", Type.COUNT)
         self._below = Words("", Type.BODY, colour="quiet")
-        self._button = QuietButton(ready)
+        self._button = QuietButton(phrase("Ready, start"))
         self._button.clicked.connect(self._pressed)
         self._count_line = _CountLine(self._count, self._below, str(seconds))
         column = QVBoxLayout(self)
@@ -1096,19 +1099,20 @@ class HoldTimer(QWidget):
             self.start()
 
     def _show(self) -> None:
-        ready, pause, go_on, again = self._words
         if self.is_running():
-            word = pause
+            word = phrase("Pause")
         elif self.is_finished():
-            word = again
+            word = phrase("Start again")
         else:
-            word = go_on if self._held > 0 else ready
+            word = phrase("Go on") if self._held > 0 else phrase("Ready, start")
         if self._button.word != word:
             self._button.set_words(word)
         count = str(self.seconds_held())
         if self._count.text() != count:
             self._count.set_text(count)
-        line = self._done_words if self.is_finished() else self._of
-        line = line.format(seconds=self._seconds)
+        if self.is_finished():
+            line = phrase("{n} second held", "{n} seconds held", n=self._seconds)
+        else:
+            line = phrase("of {n} second", "of {n} seconds", n=self._seconds)
         if self._below.text() != line:
             self._below.set_text(line)

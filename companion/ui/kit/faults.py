@@ -14,6 +14,7 @@ from types import TracebackType
 
 from PySide6.QtCore import QMessageLogContext, QObject, QtMsgType, Signal, qInstallMessageHandler
 
+from companion.presentation.phrases import phrase
 from companion.ui.kit.controls import Notice, Paragraph
 from companion.ui.kit.page import Page
 
@@ -101,18 +102,25 @@ class FaultPage(Page):
     def __init__(
         self,
         *,
-        kept: str = "Everything you had written down is kept.",
-        todo: str = "Go back to the front page. If it happens again, close the program and open "
-        "it again.",
+        kept: str | None = None,
+        todo: str | None = None,
         where: str = "",
-        main: str = "Go to the front page",
-        heading: str = "Something went wrong",
+        main: str | None = None,
+        heading: str | None = None,
         stop: bool = True,
     ) -> None:
-        super().__init__(heading, back=False, stop=stop)
-        self.add(Paragraph("This is a fault in the program, not something you did."), 8)
-        self.add(Notice(kept))
-        self.add(Paragraph(todo))
+        super().__init__(heading or phrase("Something went wrong"), back=False, stop=stop)
+        self.add(Paragraph(phrase("This is a fault in the program, not something you did.")), 8)
+        self.add(Notice(kept or phrase("Everything you had written down is kept.")))
+        self.add(
+            Paragraph(
+                todo
+                or phrase(
+                    "Go back to the front page. If it happens again, close the program and open "
+                    "it again."
+                )
+            )
+        )
         if where:
             self.add(Paragraph(where, quiet=True))
-        self.main_button(main)
+        self.main_button(main or phrase("Go to the front page"))

@@ -34,6 +34,7 @@ from PySide6.QtWidgets import (
     QWidget,
 )
 
+from companion.presentation.phrases import phrase
 from companion.ui.kit.accessible import give_role
 from companion.ui.kit.buttons import MainButton, Pressable, QuietButton, StopButton, brush
 from companion.ui.kit.keys import TakesKeys, is_enter
@@ -351,7 +352,7 @@ class _Column(QScrollArea):
         self.setWidget(self.content)
         bar = self.verticalScrollBar()
         bar.setSingleStep(5 * GRID)
-        bar.setAccessibleName("Scroll")
+        bar.setAccessibleName(phrase("Scroll"))
         bar.rangeChanged.connect(self._balance)
 
     def add(self, widget: QWidget, before: int) -> None:
@@ -523,7 +524,7 @@ class _More(Pressable, QPushButton):
 
     def __init__(self, parent: QWidget | None = None) -> None:
         super().__init__(parent)
-        self.prepare("More below")
+        self.prepare(phrase("More below"))
         self.setFocusPolicy(Qt.FocusPolicy.NoFocus)
         show_when(self, False)
         self._at_end = False
@@ -532,7 +533,7 @@ class _More(Pressable, QPushButton):
         """Say whether there is more, or that this was all."""
         if at_end != self._at_end:
             self._at_end = at_end
-            self.set_words("End of this page" if at_end else "More below")
+            self.set_words(phrase("End of this page") if at_end else phrase("More below"))
             self.setEnabled(not at_end)
 
     def left_mark(self) -> int:
@@ -560,10 +561,12 @@ class _Bar(QWidget):
 
     def __init__(self, *, back: bool, stop: bool, help_offered: bool, read_aloud: bool) -> None:
         super().__init__()
-        self.back = QuietButton("Back", snug=True, parent=self) if back else None
-        self.help = QuietButton("Help", snug=True, parent=self) if help_offered else None
-        self.read_aloud = QuietButton("Read aloud", snug=True, parent=self) if read_aloud else None
-        self.stop = StopButton("Stop", snug=True, parent=self) if stop else None
+        self.back = QuietButton(phrase("Back"), snug=True, parent=self) if back else None
+        self.help = QuietButton(phrase("Help"), snug=True, parent=self) if help_offered else None
+        self.read_aloud = (
+            QuietButton(phrase("Read aloud"), snug=True, parent=self) if read_aloud else None
+        )
+        self.stop = StopButton(phrase("Stop"), snug=True, parent=self) if stop else None
         policy = QSizePolicy(QSizePolicy.Policy.Preferred, QSizePolicy.Policy.Minimum)
         policy.setHeightForWidth(True)
         self.setSizePolicy(policy)

@@ -23,6 +23,7 @@ from PySide6.QtWidgets import (
     QWidget,
 )
 
+from companion.presentation.phrases import phrase
 from companion.ui.kit.buttons import body_of, brush, draw_body, draw_ring
 from companion.ui.kit.text import one_line_width, set_text, widest_word
 from companion.ui.kit.theme import GRID, REACH, Theme, Type, current
@@ -62,7 +63,7 @@ class _Rows(QAbstractTableModel):
         if role == Qt.ItemDataRole.DisplayRole:
             return MISSING if text is None else text
         if role == Qt.ItemDataRole.AccessibleTextRole:
-            said = MISSING_SAID if text is None else text
+            said = phrase(MISSING_SAID) if text is None else text
             return f"{self.headers[index.column()]}: {said}"
         if role == Qt.ItemDataRole.TextAlignmentRole:
             return Qt.AlignmentFlag.AlignLeft | Qt.AlignmentFlag.AlignVCenter
