@@ -7,11 +7,13 @@ import subprocess
 import sys
 import time
 from collections.abc import Callable
+from datetime import date
 from pathlib import Path
 
 from PySide6.QtCore import Qt, QTimer
 from PySide6.QtWidgets import QApplication, QFileDialog
 
+from companion.care.catalogue import Catalogue
 from companion.care.records import Diary, Plan
 from companion.journal.faults import JournalFault
 from companion.journal.store import Journal
@@ -200,9 +202,20 @@ def save_stop_list(window: PageWindow, house: House) -> str | None:
     name, _ = QFileDialog.getSaveFileName(window, phrase("Save the stop list"), "stop-list.pdf")
     if not name:
         return None
-    from companion.paper.stop_list import stop_list_pdf
+    return _write(Path(name), stop_list_leaflet(plan, house.catalogue, house.clock.today()))
 
-    return _write(Path(name), stop_list_pdf(plan, house.catalogue))
+
+def stop_list_leaflet(plan: Plan, catalogue: Catalogue, today: date) -> bytes:
+    """The stop list with the numbers to call, in large print."""
+    from companion.paper.leaflet import leaflet_pdf
+    from companion.presentation.settings_pages import signs_view
+
+    return leaflet_pdf(
+        signs_view(plan, catalogue),
+        head=phrase("{person}, care plan {version}", person=plan.person, version=plan.version),
+        foot=phrase("In an emergency, call the emergency number first."),
+        until=today,
+    )
 
 
 def _write(path: Path, data: bytes) -> str:

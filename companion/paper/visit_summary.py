@@ -6,16 +6,13 @@ Upright with margins of 20 mm, the bundled font embedded. Words and charts are t
 
 from __future__ import annotations
 
-import re
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
-from datetime import UTC, datetime, time
 from functools import partial
-from hashlib import sha256
 from pathlib import Path
 
-from PySide6.QtCore import QBuffer, QByteArray, QIODevice, QLineF, QMarginsF, QPointF, QUuid
-from PySide6.QtGui import QPageLayout, QPageSize, QPainter, QPdfWriter
+from PySide6.QtCore import QLineF, QPointF
+from PySide6.QtGui import QPainter
 
 from companion.paper.blocks import (
     Beside,
@@ -41,13 +38,12 @@ from companion.paper.chart_painter import (
     height_around,
 )
 from companion.paper.chart_plot import Box
+from companion.paper.pdf import POINTS_PER_MM, pdf_bytes
 from companion.paper.typesetting import (
     RULE_INK,
     Align,
     TextStyle,
-    application,
     draw_line,
-    load_fonts,
     solid,
     wrapped,
 )
@@ -57,10 +53,7 @@ from companion.presentation.phrases import phrase
 from companion.presentation.summary import Asked, KneePicture, VisitSummary
 from companion.system.atomic import write_whole
 
-POINTS_PER_MM = 72 / 25.4
 MARGIN = 20 * POINTS_PER_MM
-RESOLUTION = 1200
-"""Dots per inch of the PDF's own grid: fine enough for hatching, and for dots on their day."""
 
 TITLE = TextStyle(25, bold=True, leading=1.2)
 HEADING = TextStyle(15, bold=True, leading=1.3)
@@ -92,27 +85,8 @@ _Shown = tuple[KneePicture, list[DayChart | SessionChart]]
 
 def visit_summary_pdf(summary: VisitSummary, *, letter: bool = False) -> bytes:
     """The PDF as bytes, A4 or Letter. Its date is the record's last day, so it is repeatable."""
-    application()
-    load_fonts()
-    size = QPageSize(QPageSize.PageSizeId.Letter if letter else QPageSize.PageSizeId.A4)
-    data = QByteArray()
-    buffer = QBuffer(data)
-    buffer.open(QIODevice.OpenModeFlag.WriteOnly)
-    writer = QPdfWriter(buffer)
-    writer.setResolution(RESOLUTION)
-    writer.setPageLayout(QPageLayout(size, QPageLayout.Orientation.Portrait, QMarginsF()))
-    writer.setTitle(phrase("{title}: {head}", title=summary.title, head=summary.running_head))
-    writer.setCreator(phrase("Home knee companion"))
-    writer.setDocumentId(_document_id(summary))
-    points = size.size(QPageSize.Unit.Point)
-    painter = QPainter(writer)
-    try:
-        painter.scale(RESOLUTION / 72, RESOLUTION / 72)
-        _paint_pages(painter, writer, summary, Box(0, 0, points.width(), points.height()))
-    finally:
-        painter.end()
-    buffer.close()
-    return _dated(bytes(data.data()), datetime.combine(summary.until, time(12), UTC))
+    title = phrase("{title}: {head}", title=summary.title, head=summary.running_head)
+    return pdf_bytes(title, summary, summary.until, partial(_paint_pages, summary), letter=letter)
 
 
 def write_visit_summary(path: Path, summary: VisitSummary, *, letter: bool = False) -> None:
@@ -120,22 +94,12 @@ def write_visit_summary(path: Path, summary: VisitSummary, *, letter: bool = Fal
     write_whole(path, visit_summary_pdf(summary, letter=letter))
 
 
-def _document_id(summary: VisitSummary) -> QUuid:
-    digest = sha256(repr(summary).encode()).digest()[:16]
-    return QUuid.fromRfc4122(QByteArray(digest))
-
-
-def _dated(pdf: bytes, at: datetime) -> bytes:
-    """The file with every date in it set to `at`, in place: no byte moves."""
-    stamp, xmp = at.strftime("%Y%m%d%H%M%S"), at.strftime("%Y-%m-%dT%H:%M:%S")
-    pdf = re.sub(rb"(Date ?\(D:)\d{14}", rb"\g<1>" + stamp.encode(), pdf)
-    return re.sub(rb'(xmp:\w+Date=")\d{4}-\d\d-\d\dT\d\d:\d\d:\d\d', rb"\g<1>" + xmp.encode(), pdf)
-
-
 # ---------------------------------------------------------------- pages
 
 
-def _paint_pages(painter: QPainter, writer: QPdfWriter, summary: VisitSummary, sheet: Box) -> None:
+def _paint_pages(
+    summary: VisitSummary, painter: QPainter, next_page: Callable[[], object], sheet: Box
+) -> None:
     column = Box(
         MARGIN,
         MARGIN + _UNDER_HEAD,
@@ -153,7 +117,7 @@ def _paint_pages(painter: QPainter, writer: QPdfWriter, summary: VisitSummary, s
         pages.append(_Sheet(clinic, places, again))
     for number, page in enumerate(pages, start=1):
         if number > 1:
-            writer.newPage()
+            next_page()
         _running(painter, summary, sheet, number, len(pages))
         first = column.top
         if page.heads is not None:

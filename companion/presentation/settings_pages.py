@@ -131,13 +131,16 @@ def who_view(settings: Settings) -> PageView:
 def numbers_view(plan: Plan) -> PageView:
     """Whom to call."""
     blocks: list[Block] = []
-    if plan.contacts:
-        lines = tuple(PhoneLine(c.label, c.number, c.when or "") for c in plan.contacts)
-        blocks.append(Phones(phrase("As your clinic wrote them"), lines))
-    else:
+    blocks += _phones(plan)
+    if not plan.contacts:
         blocks.append(Text(phrase("Your plan holds no numbers. Ask your clinic for them.")))
     blocks.append(Text(phrase("In an emergency, call the emergency number first.")))
     return _read("numbers", phrase("Numbers to call"), blocks)
+
+
+def _phones(plan: Plan) -> tuple[Block, ...]:
+    lines = tuple(PhoneLine(c.label, c.number, c.when or "") for c in plan.contacts)
+    return (Phones(phrase("Whom to call"), lines),) if lines else ()
 
 
 def signs_view(plan: Plan, catalogue: Catalogue) -> PageView:
@@ -148,9 +151,10 @@ def signs_view(plan: Plan, catalogue: Catalogue) -> PageView:
         "call": phrase("Call before the next routine"),
         "care": phrase("Go on with care"),
     }
-    blocks: list[Block] = [
+    blocks: list[Block] = [*_phones(plan)]
+    blocks.append(
         Text(phrase("Not sure? Then it counts. For the first two, act as if it is true."))
-    ]
+    )
     for level, heading in headings.items():
         signs = [phrase(sign.words) for sign in catalogue.stop_list.signs if sign.level == level]
         if signs:
