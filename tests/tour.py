@@ -43,13 +43,14 @@ def take(tour: Tour) -> tuple[str, int, list[str]]:
     from PySide6.QtWidgets import QApplication
 
     from companion.ui.kit.page import Page
-    from companion.ui.kit.theme import PALETTES, Theme, apply
+    from companion.ui.kit.theme import PALETTES, Theme, apply, current
     from companion.ui.kit.window import PageWindow
     from tests.tour_scenes import SCENES, Stage
     from tests.tour_visit import DemoPerson, settle
 
     app = QApplication.instance() or QApplication(["tour"])
     assert isinstance(app, QApplication)
+    apply(app, Theme())
     window = PageWindow("Tour")
     taken = number = 0
     scene = ""
@@ -64,7 +65,9 @@ def take(tour: Tour) -> tuple[str, int, list[str]]:
         page.take_focus()
         for palette in tour.palettes:
             for percent in tour.percents:
-                apply(app, Theme(PALETTES[palette], percent))
+                theme = Theme(PALETTES[palette], percent)
+                if theme != current():
+                    apply(app, theme)
                 for size in tour.sizes:
                     window.resize(*_pixels(size))
                     settle()

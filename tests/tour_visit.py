@@ -254,6 +254,8 @@ class Visit:
         else:
             assert page.main is not None, f"{self.key} has no main button"
             page.main.click()
+        # No event loop runs here to do it, and a heap of old pages makes everything slow.
+        QApplication.sendPostedEvents(None, QEvent.Type.DeferredDelete)
         return self.page
 
     def fill_in(self, given: Answers) -> None:
@@ -273,7 +275,7 @@ class Visit:
                     rows = next(choices)
                     offered = [option.value for option in options]
                     chosen = given.get(name, STEADY.get(name, offered[0]))
-                    if name in given or name in STEADY or block.needed:
+                    if chosen is not None and (name in (*given, *STEADY) or block.needed):
                         rows.set_value(chosen if chosen in offered else offered[0])
                 case view.Tick(name):
                     next(ticks).set_values(given.get(name, STEADY.get(name, ())))
