@@ -11,6 +11,8 @@ from companion.care.routine import routine_minutes
 from companion.care.wear import WearClock, current_wear, skin_look_at, wear_clock
 from companion.services.day_page import DayConduct, days_to_write
 from companion.services.house import House, newest
+from companion.services.outing import OutingAfterConduct, OutingConduct, OutingMorningConduct
+from companion.services.patch_test import PatchConduct, PatchReadingConduct
 from companion.services.routine import RoutineConduct
 from companion.services.signs import ClearConduct, StopConduct, most_pressing
 from companion.services.tape import (
@@ -121,6 +123,11 @@ def settle_left_behind(house: House) -> None:
         TapeCheckConduct(),
         TapeOffConduct(),
         SkinConduct(),
+        OutingConduct(),
+        OutingAfterConduct(),
+        OutingMorningConduct(),
+        PatchConduct(),
+        PatchReadingConduct(),
         StopConduct(),
         ClearConduct(),
     )

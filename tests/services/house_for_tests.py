@@ -78,7 +78,7 @@ def kept(folder: Path, *entries: AnyEntry, plan: Plan | None = None) -> Kept:
 
 
 def answer_by(
-    by_key: Mapping[str, Given], otherwise: Callable[[Page], Given] = steady
+    by_key: Mapping[str, Any], otherwise: Callable[[Page], Given] = steady
 ) -> Callable[[Page], Given]:
     """Answers by page key, else a steady person's."""
     return lambda page: by_key.get(page.key, otherwise(page))

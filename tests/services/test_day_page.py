@@ -1,0 +1,198 @@
+"""The day page as an entry: absent is absent, corrections keep the old one, private notes stay."""
+
+from typing import Any
+
+import pytest
+
+from companion.care.history import versions_of
+from companion.care.records import CautionAnswer, DayPage, WarningSign
+from companion.exchange.files import diary_bytes
+from companion.services.day_page import (
+    DayConduct,
+    days_to_write,
+    in_flare,
+    page_of,
+    private_note_key,
+)
+from companion.services.front import settle_left_behind
+from companion.services.routine import RoutineConduct
+from companion.services.visit import visit_pack
+from companion.services.walks import Underway, begin, give
+from tests.care.made import DAY, at, page, tape_on
+from tests.care.walking import NO_CAUTIONS, taught_plan
+from tests.services.conftest import Keep
+from tests.services.house_for_tests import answer_by, counting, ended, of, walk_on
+
+BOTH = taught_plan(side="both", main_side="left")
+SECRET = "The nurse was short with me."
+
+
+def test_what_was_not_answered_is_absent_in_the_entry(keep: Keep) -> None:
+    house = keep().house
+    given: dict[str, Any] = {
+        "average": {"score": 0},
+        "worst": {"score": None},
+        "medicine": {"medicine": None},
+    }
+    walk_on(house, DayConduct(), answer=lambda found: given.get(found.key, {}))
+    (written,) = of(house, DayPage)
+    assert written.pain_average == 0
+    assert (written.pain_worst, written.pain_now, written.medicine) == (None, None, None)
+    assert (written.skin, written.stairs, written.stiffness_minutes) == (None, None, None)
+    assert b"pain_worst" not in diary_bytes(house.journal.diary())
+
+
+def test_nothing_answered_writes_nothing(keep: Keep) -> None:
+    house = keep().house
+    done = walk_on(house, DayConduct(), answer=lambda _page: {})
+    assert ended(done).empty
+    assert not of(house, DayPage)
+
+
+def test_a_correction_keeps_the_old_page_to_be_seen(keep: Keep) -> None:
+    house = keep().house
+    walk_on(house, DayConduct())
+    walk_on(house, DayConduct(), answer=answer_by({"average": {"score": 7}}))
+    first, second = of(house, DayPage)
+    assert (first.pain_average, second.pain_average) == (3, 7)
+    assert second.replaces == first.id
+    assert counting(house, DayPage) == [second]
+    assert versions_of(house.journal.entries(), second.id) == (first, second)
+
+
+def test_a_correction_keeps_what_only_the_paper_page_said(keep: Keep) -> None:
+    paper = page(9, written_by="paper", hands_done=True, exercise_done=False, tape_worn=True)
+    house = keep(paper).house
+    walk_on(house, DayConduct(), for_day=at(9).date())
+    (written,) = counting(house, DayPage)
+    assert (written.hands_done, written.exercise_done, written.tape_worn) == (True, False, True)
+    assert written.pain_average == 3
+
+
+def test_a_private_note_is_in_no_entry_and_in_no_byte_that_is_handed_over(keep: Keep) -> None:
+    house = keep().house
+    note = {"note": {"note": SECRET, "private": "yes"}}
+    walk_on(house, DayConduct(), answer=answer_by(note))
+    (written,) = of(house, DayPage)
+    assert (written.note, written.note_private) == (None, True)
+    assert house.journal.draft(private_note_key(written.id)) == {"note": SECRET}
+    assert SECRET.encode() not in diary_bytes(house.journal.diary())
+    pack = visit_pack(house, lambda diary, found, _c: repr((diary, found)).encode())
+    assert SECRET.encode() not in pack.diary
+    assert SECRET.encode() not in pack.summary
+
+
+def test_an_open_note_is_handed_over(keep: Keep) -> None:
+    house = keep().house
+    walk_on(house, DayConduct(), answer=answer_by({"note": {"note": SECRET, "private": "no"}}))
+    assert SECRET.encode() in diary_bytes(house.journal.diary())
+
+
+@pytest.mark.parametrize(("side", "asked"), [("left", True), ("right", False)])
+def test_the_persons_questions_are_asked_on_the_main_knee_alone(
+    side: Any, asked: bool, keep: Keep
+) -> None:
+    house = keep(plan=BOTH).house
+    walk_on(house, DayConduct(), side)
+    (written,) = of(house, DayPage)
+    assert (written.medicine is not None) == asked
+    assert bool(written.activities) == asked
+    assert (written.stairs is not None) == asked
+    assert written.pain_average == 3
+
+
+@pytest.mark.parametrize(("put_on", "asked"), [(at(9), True), (at(10, 9), True), (None, False)])
+def test_skin_is_asked_on_days_with_tape(put_on: Any, asked: bool, keep: Keep) -> None:
+    house = keep(*([] if put_on is None else [tape_on(put_on)])).house
+    begun = begin(house, DayConduct(), "right")
+    assert isinstance(begun, Underway)
+    assert begun.begun.start["taped"] == asked
+
+
+def test_the_full_form_comes_for_fourteen_days_then_weekly(keep: Keep) -> None:
+    """Full for the first 14 days, weekly between, and from 14 days before the review."""
+    pages = [page(day, form="full" if day < 14 else "short") for day in range(20)]
+    diary = keep(*pages)
+    forms = {}
+    for day in (13, 19, 20, 41, 42):
+        diary.clock.set(at(day))
+        begun = begin(diary.house, DayConduct(), "right")
+        assert isinstance(begun, Underway)
+        forms[day] = begun.begun.start["form"]
+    # The last full page lies on day 13; the review is on day 56.
+    assert forms == {13: "full", 19: "short", 20: "full", 41: "full", 42: "full"}
+
+
+def test_left_in_the_middle_the_same_day_goes_on(keep: Keep) -> None:
+    diary = keep()
+    left = walk_on(diary.house, DayConduct(), until="medicine")
+    settle_left_behind(diary.house)
+    assert begin(diary.kill(), DayConduct(), "right") == left
+
+
+def test_left_for_days_it_is_written_as_far_as_it_came(keep: Keep) -> None:
+    diary = keep(tape_on(at(9)))
+    blister = answer_by({"skin": {"skin": "blister"}})
+    walk_on(diary.house, DayConduct(), answer=blister, until="skin:card")
+    diary.clock.pass_by(days=1)
+    settle_left_behind(diary.house)
+    assert not of(diary.house, DayPage), "yesterday's page may still be gone on with"
+    diary.clock.pass_by(days=1)
+    settle_left_behind(diary.house)
+    (written,) = of(diary.house, DayPage)
+    assert (written.pain_average, written.skin, written.medicine) == (3, "blister", None)
+    assert written.for_day == at(10).date()
+    assert written.written_at == at(10), "its answers were on disk that evening"
+    assert len(of(diary.house, WarningSign)) == 1
+
+
+def test_left_without_an_answer_it_is_forgotten(keep: Keep) -> None:
+    diary = keep()
+    begin(diary.house, DayConduct(), "right")
+    diary.clock.pass_by(days=3)
+    settle_left_behind(diary.house)
+    assert not of(diary.house, DayPage)
+
+
+def test_today_and_yesterday_are_open_until_they_are_written(keep: Keep) -> None:
+    diary = keep(page(9))
+    today = diary.clock.today()
+    assert days_to_write(diary.house.everything(), today, "right") == (today,)
+    walk_on(diary.house, DayConduct())
+    assert days_to_write(diary.house.everything(), today, "right") == ()
+    assert page_of(diary.house.everything(), today, "right") is not None
+    assert page_of(diary.house.everything(), today, "left") is None
+
+
+# ------------------------------------------------------------ a flare, where it matters
+
+
+def _inflamed(answer: bool) -> Any:
+    others = tuple(one for one in NO_CAUTIONS if one.caution != "inflamed_arthritis")
+    return (*others, CautionAnswer(caution="inflamed_arthritis", answer=answer, on=DAY))
+
+
+@pytest.mark.parametrize(("answer", "hands_off"), [(True, "flare"), (False, None)])
+def test_inflamed_arthritis_keeps_hands_off_in_a_flare(
+    answer: bool, hands_off: str | None, keep: Keep
+) -> None:
+    """Usual 3, then 6 and 6: a flare (Parry, Ogollah and Peat; F)."""
+    pages = [page(day, pain_average=3) for day in range(8)]
+    pages += [page(day, pain_average=6) for day in (8, 9)]
+    plan = taught_plan(cautions=_inflamed(answer))
+    house = keep(*pages, plan=plan).house
+    assert in_flare(house, plan, "right") == answer
+    begun = begin(house, RoutineConduct(), "right")
+    assert isinstance(begun, Underway)
+    assert begun.begun.start.get("hands_off") == hands_off
+
+
+def test_a_page_written_late_says_for_which_day(keep: Keep) -> None:
+    diary = keep()
+    begun = begin(diary.house, DayConduct(), "right", at(6).date())
+    assert isinstance(begun, Underway)
+    give(diary.house, DayConduct(), begun, {"score": 4})
+    walk_on(diary.house, DayConduct(), for_day=at(6).date())
+    (written,) = of(diary.house, DayPage)
+    assert written.for_day == at(6).date()
+    assert written.written_at == at(10)

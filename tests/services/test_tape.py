@@ -1,0 +1,219 @@
+"""Tape on, checked and off, and the skin after it, as entries."""
+
+from datetime import datetime
+from typing import Any
+
+import pytest
+
+from companion.care.records import CautionAnswer, TapeOff, TapeOn
+from companion.care.taping import NoTapePage, SkinTooEarlyPage, TapeReadyPage
+from companion.services.front import front
+from companion.services.routine import RoutineConduct
+from companion.services.tape import (
+    SkinConduct,
+    TapeCheckConduct,
+    TapeOffConduct,
+    TapeOnConduct,
+    remembered,
+    tape_outlook,
+)
+from companion.services.walks import Underway, begin
+from tests.care.made import DAY, at, patch_test, session, tape_off, tape_on
+from tests.care.walking import NO_CAUTIONS, taught_plan
+from tests.services.conftest import Keep
+from tests.services.house_for_tests import (
+    HandClock,
+    answer_by,
+    counting,
+    ended,
+    of,
+    shown,
+    walk_on,
+)
+
+
+def caution(name: str, **fields: Any) -> tuple[CautionAnswer, ...]:
+    others = tuple(answer for answer in NO_CAUTIONS if answer.caution != name)
+    return (*others, CautionAnswer(caution=name, answer=True, on=DAY, **fields))
+
+
+def test_tape_on_is_written_when_it_is_said_to_be_on(keep: Keep) -> None:
+    diary = keep()
+    by = {"tape_on:1": {"tape": "on", "by": "person"}}
+    walk_on(diary.house, TapeOnConduct(), answer=answer_by(by))
+    (on,) = of(diary.house, TapeOn)
+    assert (on.side, on.stage, on.by, on.skin_before, on.make) == (
+        "right",
+        1,
+        "person",
+        "clear",
+        "Slate 50",
+    )
+    assert on.happened_at == diary.clock.now()
+
+
+def test_tape_on_after_a_gate_answered_none_today_does_not_ask_it_again(keep: Keep) -> None:
+    house = keep(session(10, 7, 3, full_list=True)).house
+    assert isinstance(shown(begin(house, TapeOnConduct(), "right")), TapeReadyPage)
+
+
+@pytest.mark.parametrize(
+    ("entries", "plan", "reason"),
+    [
+        ((tape_on(at(9)),), taught_plan(), "tape_on"),
+        ((tape_on(at(8)), tape_off(at(10, 6))), taught_plan(), "rest"),
+        ((), taught_plan({"patch_test": "at_home"}), "patch_test_missing"),
+        (
+            (patch_test(at(5), first_skin="itchy", first_read_at=at(6)),),
+            taught_plan(),
+            "patch_test_not_clear",
+        ),
+        ((), taught_plan({"when": "never"}), "not_in_plan"),
+        ((), taught_plan({"stay_bare_from": DAY}), "stay_bare"),
+        ((), taught_plan(cautions=caution("adhesive_allergy")), "caution"),
+        ((), taught_plan(cautions=()), "caution"),
+        ((), taught_plan(cautions=caution("thin_skin")), "caution"),
+    ],
+)
+def test_what_is_known_before_asking_refuses_tape(
+    entries: Any, plan: Any, reason: str, keep: Keep
+) -> None:
+    house = keep(*entries, plan=plan).house
+    page = shown(walk_on(house, TapeOnConduct(), until="no_tape"))
+    assert isinstance(page, NoTapePage)
+    assert reason in page.reasons
+    assert len(of(house, TapeOn)) == sum(isinstance(entry, TapeOn) for entry in entries)
+
+
+def test_a_tick_of_the_clinician_lifts_a_caution_and_weak_hands_need_a_helper(keep: Keep) -> None:
+    lifted = keep(plan=taught_plan(cautions=caution("thin_skin", allowed=True))).house
+    plan = lifted.plan()
+    assert plan is not None
+    assert tape_outlook(lifted, plan, "right", ()).refused == ()
+    weak = keep(plan=taught_plan(cautions=caution("weak_hands"))).house
+    plan = weak.plan()
+    assert plan is not None
+    assert tape_outlook(weak, plan, "right", ()).helper_needed
+    veins = keep(plan=taught_plan(cautions=caution("varicose_veins"))).house
+    plan = veins.plan()
+    assert plan is not None
+    assert tape_outlook(veins, plan, "right", ()).not_over
+
+
+def test_nothing_is_put_on_top_of_tape_outside_a_session(keep: Keep) -> None:
+    house = keep(tape_on(at(9))).house
+    walk_on(house, TapeOnConduct())
+    assert len(of(house, TapeOn)) == 1
+
+
+def test_tape_off_now_is_when_it_was_said_not_when_the_skin_was_read(keep: Keep) -> None:
+    diary = keep(tape_on(at(9)))
+    walk_on(diary.house, TapeOffConduct(), until="skin")
+    diary.clock.pass_by(hours=3)
+    walk_on(diary.house, TapeOffConduct())
+    (off,) = of(diary.house, TapeOff)
+    assert off.happened_at == at(10)
+    assert off.skin_at_once == "clear"
+    assert not off.came_off_by_itself
+
+
+def test_tape_that_came_off_by_itself_at_no_known_time(keep: Keep) -> None:
+    house = keep(tape_on(at(9))).house
+    answers = {"removal": {"off": "by_itself"}, "off_when": {"day": "unknown", "hour": None}}
+    walk_on(house, TapeOffConduct(), answer=answer_by(answers))
+    (off,) = of(house, TapeOff)
+    assert off.happened_at is None
+    assert off.came_off_by_itself
+    assert front(house).knees[0].wear is None
+
+
+def test_an_hour_before_the_tape_was_on_is_no_time_at_all(keep: Keep) -> None:
+    house = keep(tape_on(at(10, 12))).house
+    answers = {"removal": {"off": "earlier"}, "off_when": {"day": "today", "hour": 9}}
+    walk_on(house, TapeOffConduct(), answer=answer_by(answers))
+    (off,) = of(house, TapeOff)
+    assert off.happened_at is None
+    assert front(house).knees[0].wear is None
+
+
+@pytest.mark.parametrize(
+    ("now", "day", "hour", "then"),
+    [
+        (at(10, 18), "today", 9, at(10, 9)),
+        (at(10, 18), "yesterday", 20, at(9, 20)),
+        (at(11, 1), "today", 22, at(10, 22)),  # the diary day ends at 03:00
+        (at(11, 1), "today", 0, at(11, 0)),
+        (at(10, 18), "today", 2, at(10, 2)),
+        (at(10, 18), "today", 20, at(10, 18)),  # never later than now
+        (at(10, 18), "yesterday", 1, at(10, 1)),
+        (at(10, 18), "unknown", 9, None),
+        (at(10, 18), "today", None, None),
+    ],
+)
+def test_the_hour_a_person_remembers(
+    now: datetime, day: str, hour: int | None, then: datetime | None
+) -> None:
+    assert remembered(now, day, hour) == then
+
+
+def test_the_tape_check_leaves_it_on_or_takes_it_off_with_the_skin(keep: Keep) -> None:
+    house = keep(tape_on(at(9))).house
+    assert not ended(walk_on(house, TapeCheckConduct())).off
+    assert not of(house, TapeOff)
+    felt = {"tape_check": {"feelings": ["numbness"]}, "skin": {"skin": "pink"}}
+    assert ended(walk_on(house, TapeCheckConduct(), answer=answer_by(felt))).off
+    first, second = of(house, TapeOff)
+    assert (first.skin_at_once, second.skin_at_once) == (None, "pink")
+    assert second.replaces == first.id
+    assert front(house).knees[0].wear is None
+
+
+def test_without_tape_there_is_nothing_to_check_or_take_off(keep: Keep) -> None:
+    house = keep().house
+    for conduct in (TapeCheckConduct(), TapeOffConduct(), SkinConduct()):
+        with pytest.raises(LookupError):
+            begin(house, conduct, "right")
+
+
+def test_new_tape_that_made_it_worse_is_written_on_and_off(keep: Keep) -> None:
+    house = keep(plan=taught_plan({"when": "always"})).house
+    answers = {
+        "move:after_hands:1": {"score": 3, "same_depth": True},
+        "move:after_tape:1": {"score": 9, "same_depth": True},
+    }
+    done = ended(walk_on(house, RoutineConduct(), answer=answer_by(answers)))
+    assert (done.reason, done.stage) == ("worse", 0)
+    (on,), (off,) = of(house, TapeOn), of(house, TapeOff)
+    assert off.tape_on == on.id
+    assert front(house).knees[0].wear is None
+
+
+# ------------------------------------------------------------ the second look
+
+
+def test_the_second_look_is_not_taken_too_early(keep: Keep) -> None:
+    diary = keep(tape_on(at(9)), tape_off(at(10, 17, 45)))
+    early = shown(begin(diary.house, SkinConduct(), "right"))
+    assert early == SkinTooEarlyPage(at=at(10, 18, 15))
+    assert ended(walk_on(diary.house, SkinConduct())).skin is None
+    assert len(of(diary.house, TapeOff)) == 1
+    diary.clock.set(at(10, 18, 15))
+    walk_on(diary.house, SkinConduct(), answer=answer_by({"skin": {"skin": "red"}}))
+    (off,) = counting(diary.house, TapeOff)
+    assert off.skin_after_30_min == "red"
+    assert front(diary.house).knees[0].skin_look_at is None
+
+
+def test_waiting_on_the_page_that_says_too_early_begins_the_look_in_time(keep: Keep) -> None:
+    diary = keep(tape_on(at(9)), tape_off(at(10, 17, 45)))
+    begin(diary.house, SkinConduct(), "right")
+    diary.clock.pass_by(minutes=30)
+    assert shown(begin(diary.house, SkinConduct(), "right")).key == "skin"
+
+
+def test_a_day_later_a_look_after_thirty_minutes_is_not_made_up(keep: Keep) -> None:
+    diary = keep(tape_on(at(7)), tape_off(at(9, 9)), clock=HandClock(at(10, 12)))
+    assert front(diary.house).knees[0].skin_look_at is None
+    with pytest.raises(LookupError):
+        begin(diary.house, SkinConduct(), "right")
+    assert isinstance(begin(diary.house, TapeOnConduct(), "right"), Underway)
