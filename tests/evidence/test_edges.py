@@ -1,0 +1,415 @@
+"""The edges of a diary: each gives a typed answer, never an exception, never a made-up number.
+
+The list is that of statistics.md section 3.
+"""
+
+import math
+from collections.abc import Iterator
+from dataclasses import fields, is_dataclass
+from datetime import date, timedelta
+from typing import Any
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from companion.care.records import Amount
+from companion.evidence.figures import CannotTell, Findings
+from companion.evidence.findings import findings
+from companion.evidence.flare_signal import decide, decisions, signals
+from companion.evidence.limits import limits
+from companion.evidence.outcome import outcome, scale_end
+from companion.evidence.overlap import interval
+from companion.evidence.process_chart import process_chart
+from companion.evidence.tape_trial import estimate
+from companion.evidence.trend import trend, weekly_means
+from tests.care.made import DAY, at, page, plan
+from tests.evidence.builders import by_day, diary, pages, scores
+
+
+def numbers_in(value: Any) -> Iterator[float]:
+    if is_dataclass(value) and not isinstance(value, type):
+        for each in fields(value):
+            yield from numbers_in(getattr(value, each.name))
+    elif isinstance(value, tuple):
+        for each in value:
+            yield from numbers_in(each)
+    elif isinstance(value, float):
+        yield value
+
+
+def unknown(found: Findings, finding: str) -> CannotTell:
+    (item,) = [each for each in found.cannot_tell if each.finding == finding]
+    return item
+
+
+def day(step: int) -> date:
+    return DAY + timedelta(days=step)
+
+
+# ---------------------------------------------------------------- few values
+
+
+@pytest.mark.parametrize("row", ["", "4", "4 7", "4 - - - - - - - - - - - - - - - - - - 7"])
+def test_hardly_any_value(row: str) -> None:
+    found = findings(diary(pages(row)))
+    pain = found.pain
+    assert (pain.low, pain.high, pain.outcome) == (None, None, None)
+    assert (pain.trend.slope_per_week, pain.trend.verdict) == (None, "too_short")
+    assert pain.nap.value is None
+    assert pain.limits.real_change_points is None
+    assert pain.process_chart.centre is None
+    assert (pain.signals, pain.signal_decision) == ((), "no_decision")
+    for key in (
+        *("pain.low", "pain.high", "pain.trend", "pain.nap", "pain.limits"),
+        *("pain.signal_decision", "pain.process_chart"),
+    ):
+        assert unknown(found, key).have < unknown(found, key).need
+
+
+def test_what_is_missing_is_named_with_its_number() -> None:
+    found = findings(diary(pages([5, None] * 6 + [5] * 16)))
+    assert (unknown(found, "pain.trend").have, unknown(found, "pain.trend").need) == (4, 5)
+    change = unknown(found, "pain.low")
+    assert (change.why, change.have, change.need) == ("too few recorded days", 8, 10)
+    short = findings(diary(pages([5] * 13)))
+    assert (unknown(short, "pain.limits").have, unknown(short, "pain.limits").need) == (13, 14)
+
+
+def test_nap_needs_five_days_in_each_window_and_no_shared_day() -> None:
+    few = [5] * 4 + [None] * 10 + [5] * 14
+    assert findings(diary(pages(few))).pain.nap.value is None
+    assert unknown(findings(diary(pages(few))), "pain.nap").have == 4
+    five = [5] * 5 + [None] * 9 + [5] * 14
+    assert findings(diary(pages(five))).pain.nap.value == 0.5
+    shared = findings(diary(pages([5] * 27)))
+    assert unknown(shared, "pain.nap").why == "windows share days"
+
+
+# ---------------------------------------------------------------- no spread
+
+
+def test_a_constant_series_has_the_floor_for_a_spread() -> None:
+    pain = findings(diary(pages([6] * 14 + [4] * 14))).pain
+    assert pain.limits.spread is not None
+    constant = findings(diary(pages([5] * 60))).pain
+    assert constant.limits.spread == 0.5
+    # By hand: 1.96 x sqrt 2 x .5.
+    assert constant.limits.real_change_points == pytest.approx(1.385929)
+    # By hand: r* = 0 + 1/14, f = 1 + 2 (13/14 (1/14) + 12/14 (1/14)^2 + ...) and so on; the change
+    # is certain to be near 0 and its range is not nothing.
+    assert constant.outcome == "little_change"
+    assert constant.low is not None
+    assert constant.high is not None
+    assert constant.low < 0 < constant.high
+    assert constant.high == pytest.approx(-constant.low)
+    assert pain.outcome == "lower"
+    assert pain.high is not None
+    assert pain.high > -2
+
+
+@pytest.mark.parametrize("other", [2, 3, 4, 6, 7, 8])
+def test_no_alarm_on_the_first_different_day(other: int) -> None:
+    row = by_day([5] * 40 + [other])
+    assert decide(row, day(40)).decision == "no_signal"
+
+
+def test_all_of_both_windows_equal() -> None:
+    pain = findings(diary(pages([5] * 60))).pain
+    assert pain.nap.value == 0.5
+    assert pain.nap.low is not None
+    assert pain.nap.high is not None
+    assert pain.nap.low < 0.5 < pain.nap.high
+    found = estimate([0.0] * 8)
+    assert (found.hodges_lehmann, found.p, found.mean_difference) == (0, 1, 0)
+    assert found.outcome == "little_change"
+
+
+@pytest.mark.parametrize(("value", "m", "n"), [(1.0, 5, 5), (1.0, 14, 14), (0.0, 5, 14)])
+def test_an_overlap_at_its_end_still_has_a_range(value: float, m: int, n: int) -> None:
+    low, high = interval(value, m, n)
+    assert 0 <= low < high <= 1
+
+
+# ---------------------------------------------------------------- ends of the scale
+
+
+def test_all_zeros_is_at_the_bottom() -> None:
+    found = findings(diary(pages([0] * 60)))
+    assert found.pain.scale_end == "at_bottom"
+    assert found.pain.change_points == 0
+    assert found.pain.outcome == "little_change"
+    assert found.pain.trend.slope_per_week == 0
+    assert found.pain.process_chart.low == 0
+
+
+@pytest.mark.parametrize(("score", "recordable"), [(7, True), (8, False), (9, False), (10, False)])
+def test_from_eight_on_a_rise_of_two_cannot_be_recorded(score: int, recordable: bool) -> None:
+    found = findings(diary(pages([score] * 40)))
+    assert found.pain.limits.rise_recordable is recordable
+    assert (found.pain.limits.rise_noticed is None) is not recordable
+    if not recordable:
+        item = unknown(found, "pain.limits.rise_noticed")
+        assert (item.why, item.have, item.need) == ("a rise of 2 cannot be recorded", score, 8)
+
+
+@pytest.mark.parametrize(
+    ("means", "end"),
+    [
+        ((4.0, 0.0), "at_bottom"),
+        ((4.0, 0.9), "near_bottom"),
+        ((0.5, 4.0), "near_bottom"),
+        ((1.0, 8.0), None),
+        ((4.0, 8.1), "near_top"),
+        ((4.0, 10.0), "at_top"),
+        ((None, None), None),
+    ],
+)
+def test_which_end_of_the_scale_is_near(means: tuple[float | None, ...], end: str | None) -> None:
+    assert scale_end(*means) == end
+
+
+# ---------------------------------------------------------------- gaps
+
+
+def test_a_gap_in_the_three_days_is_no_decision_not_no_flare() -> None:
+    usual = [4] * 28
+    assert decide(by_day([*usual, None, None, 9]), day(30)).decision == "no_decision"
+    assert decide(by_day([*usual, 9, 9, None]), day(30)).decision == "no_decision"
+    assert decide(by_day([*usual, None, 9, 9]), day(30)).decision == "signal"
+    assert decide(by_day([*usual, 9, None, 9]), day(30)).decision == "signal"
+    # One page without the score on the last day: the findings say what it lacks.
+    made = diary(pages([*usual, 9, 9]), page(30, medicine=True))
+    found = findings(made)
+    assert found.pain.signal_decision == "no_decision"
+    assert unknown(found, "pain.signal_decision").why == "no score on the last day"
+
+
+def test_no_decision_names_what_the_reference_lacks() -> None:
+    found = findings(diary(pages("4 - - - 4 4 4 4 4")))
+    item = unknown(found, "pain.signal_decision")
+    assert (item.why, item.have, item.need) == ("too few earlier days", 3, 14)
+    lone = findings(diary(pages([4] * 20 + [None] * 5 + [4])))
+    item = unknown(lone, "pain.signal_decision")
+    assert (item.why, item.have, item.need) == ("too few recorded days", 1, 2)
+
+
+def test_weeks_keep_their_real_number_across_a_gap() -> None:
+    # Weeks 0, 1, 4, 5, 6 at 8, 7, 4, 3, 2: one point a week by the calendar, not by order.
+    row: list[int | None] = []
+    for level in (8, 7, None, None, 4, 3, 2):
+        row += [level] * 7
+    assert list(weekly_means(by_day(row), DAY)) == [0, 1, 4, 5, 6]
+    found = trend(by_day(row), DAY)
+    assert (found.slope_per_week, found.weeks, found.verdict) == (-1, 5, "falling")
+
+
+def test_a_week_counts_from_four_recorded_days() -> None:
+    row = scores("5 5 5 5 - - - / 5 5 5 - - - - / 5 - 5 - 5 - 5")
+    assert list(weekly_means(by_day(row), DAY)) == [0, 2]
+
+
+def test_scores_without_two_days_running_have_no_moving_range() -> None:
+    found = findings(diary(pages([5, None] * 20)))
+    assert found.pain.process_chart.centre is None
+    assert unknown(found, "pain.process_chart").why == "no two days running"
+    # Nothing is known of how a day follows a day, so nothing is assumed.
+    assert found.pain.limits.days == 14
+    assert process_chart(by_day([5, 6] * 7)).moving_range == 1
+
+
+# ---------------------------------------------------------------- doubled and late
+
+
+def test_of_a_doubled_day_one_page_counts() -> None:
+    row = [5] * 40
+    single = findings(diary(pages(row)))
+    double = findings(
+        diary(pages(row), page(3, pain_average=5, written_at=at(3, 21)), page(3, pain_average=5))
+    )
+    assert double.pain == single.pain
+
+
+def test_late_pages_with_and_without() -> None:
+    # Ten days of the last window were filled in on day 40, all of them a 1.
+    row = [5] * 46
+    late = [page(step, pain_average=1, written_at=at(60)) for step in range(32, 36)]
+    found = findings(diary(pages([*row[:32], *[None] * 4, *row[36:]]), late)).pain
+    again = found.without_late
+    assert found.change_points == pytest.approx(-16 / 14)
+    assert again is not None
+    assert (again.late_days, again.baseline_days, again.latest_days) == (4, 14, 10)
+    assert (again.change_points, again.outcome) == (0, "little_change")
+    assert findings(diary(pages(row))).pain.without_late is None
+
+
+def test_without_late_pages_too_little_may_be_left() -> None:
+    late = [page(step, pain_average=1, written_at=at(60)) for step in range(27, 32)]
+    found = findings(diary(pages([5] * 27), late)).pain
+    assert found.change_points is not None
+    assert found.without_late is not None
+    assert found.without_late.change_points is None
+    assert found.without_late.outcome is None
+
+
+def test_a_plan_change_in_the_middle_changes_the_measure_for_the_whole_diary() -> None:
+    plans = [plan(), plan(version=2, written_on=day(14), measure="worst")]
+    made = diary(
+        [page(step, pain_average=5) for step in range(14)],
+        [page(step, pain_average=5, pain_worst=7) for step in range(14, 40)],
+        plans=plans,
+    )
+    found = findings(made)
+    assert found.pain.measure == "worst"
+    assert (found.pain.baseline.days, found.pain.low) == (0, None)
+    assert unknown(found, "pain.low").have == 0
+
+
+# ---------------------------------------------------------------- signals
+
+
+def test_the_least_signal_is_four_points_over_three_days() -> None:
+    # By hand: usual 4, spread .5, r* 1/28: 2.5 x .5 x sqrt(.349) = .74 is below 4/3. Six, six and
+    # a four are 16/3: exactly 4/3 above, which floats miss without a tolerance.
+    row = by_day([4] * 28 + [6, 6])
+    assert 16 / 3 - 4 < 4 / 3
+    assert [each.decision for each in decisions(row)[-2:]] == ["no_signal", "signal"]
+
+
+def test_the_reference_ends_three_days_before() -> None:
+    # Fourteen days needed among days 3 to 30 before: with thirteen there is no decision.
+    assert decide(by_day([4] * 16), day(15)).decision == "no_decision"
+    assert decide(by_day([4] * 17), day(16)).decision == "no_signal"
+    # What lies 31 days back is not part of it.
+    with_old = by_day([10] * 3 + [4] * 31)
+    assert decide(with_old, day(33)).rise == pytest.approx(0)
+
+
+def test_an_own_wide_spread_raises_the_limit() -> None:
+    row = by_day([1, 1, 1, 7, 7, 7] * 5 + [7, 7, 7])
+    found = decide(row, day(32))
+    assert found.limit is not None
+    assert found.limit > 4
+    assert found.decision == "no_signal"
+
+
+def test_a_new_episode_needs_five_quiet_days() -> None:
+    usual = [4] * 31
+    # Days 31 and 32 are raised, and the mean of three still is on day 33. From day 34 on it is
+    # quiet; the second rise is past its limit, now wider, on the second of its days.
+    four = signals(decisions(by_day([*usual, 8, 8, *[4] * 4, 8, 8])))
+    five = signals(decisions(by_day([*usual, 8, 8, *[4] * 5, 8, 8])))
+    assert [(each.first_day, each.last_day) for each in four] == [(day(31), day(38))]
+    assert [(each.first_day, each.last_day) for each in five] == [
+        (day(31), day(33)),
+        (day(39), day(39)),
+    ]
+
+
+def test_a_signal_is_not_a_recorded_flare() -> None:
+    # One day of 9 after a usual of 4 is past the person's limit; a flare needs two raised days.
+    pain = findings(diary(pages([4] * 30 + [9, 4, 4]))).pain
+    assert pain.flares == ()
+    assert len(pain.signals) == 1
+    assert pain.signal_decision == "signal"
+
+
+def test_how_often_a_rise_would_be_noticed() -> None:
+    # By hand for a constant diary: spread .5, r* = 1/28, f = (3 + 4/28 + 2/28^2)/9 = .349490;
+    # limit 4/3; 1 - Phi((4/3 - 2)/(.5 sqrt f)) = Phi(2.2554) = .98795.
+    found = limits(by_day([5] * 40), day(39))
+    assert found.rise_limit_points == pytest.approx(4 / 3)
+    assert found.rise_noticed == pytest.approx(0.98795, abs=1e-4)
+
+
+# ---------------------------------------------------------------- outcomes
+
+
+@pytest.mark.parametrize(
+    ("change", "low", "high", "told"),
+    [
+        (-1.8, -2.4, -1.3, "lower"),
+        (1.8, 0.1, 3.4, "higher"),
+        (-1.0, -1.6, -0.4, "cannot_tell"),
+        (-0.7, -1.0, -0.4, "little_change"),
+        (0.0, -1.0, 1.0, "little_change"),
+        (0.0, -1.1, 1.1, "cannot_tell"),
+        (-1.8, -3.6, 0.0, "cannot_tell"),
+    ],
+)
+def test_three_outcomes(change: float, low: float, high: float, told: str) -> None:
+    assert outcome(change, low, high) == told
+
+
+# ---------------------------------------------------------------- next morning
+
+
+def amounts(values: list[float]) -> list[Any]:
+    return [
+        page(
+            step,
+            pain_average=4 + step % 3,
+            amounts=(Amount(label="walk", unit="m", amount=value),),
+        )
+        for step, value in enumerate(values)
+    ]
+
+
+def test_next_morning_is_off_unless_asked_for() -> None:
+    made = diary(amounts([100.0 + 7 * (step % 5) for step in range(60)]))
+    assert findings(made).next_morning == ()
+    (found,) = findings(made, with_next_morning=True).next_morning
+    assert (found.label, found.unit, found.pairs) == ("walk", "m", 59)
+    assert found.points is not None
+
+
+def test_next_morning_needs_fifty_six_pairs() -> None:
+    made = diary(amounts([100.0 + 7 * (step % 5) for step in range(56)]))
+    found = findings(made, with_next_morning=True)
+    assert found.next_morning[0].points is None
+    item = unknown(found, "next_morning.points")
+    assert (item.why, item.have, item.need, item.label) == ("too few day pairs", 55, 56, "walk")
+
+
+def test_next_morning_of_an_amount_that_says_nothing_of_its_own() -> None:
+    same = findings(diary(amounts([100.0] * 60)), with_next_morning=True)
+    assert unknown(same, "next_morning.points").why == "the amount never varies"
+    timed = findings(diary(amounts([10.0 * step for step in range(60)])), with_next_morning=True)
+    assert unknown(timed, "next_morning.points").why == (
+        "the amount goes with the time or the day before"
+    )
+    flat = [
+        page(step, pain_average=4, amounts=(Amount(label="walk", unit="m", amount=step % 7),))
+        for step in range(60)
+    ]
+    item = unknown(findings(diary(flat), with_next_morning=True), "next_morning.points")
+    assert item.why == "the scores never vary"
+
+
+# ---------------------------------------------------------------- anything
+
+
+ROWS = st.lists(st.none() | st.integers(0, 10), max_size=120)
+CALM = st.lists(st.none() | st.integers(4, 5), min_size=28, max_size=120)
+
+
+@given(ROWS | CALM)
+def test_any_row_gives_finite_numbers_in_order(row: list[int | None]) -> None:
+    found = findings(diary(pages(row)))
+    pain = found.pain
+    assert all(math.isfinite(number) for number in numbers_in(found))
+    if pain.change_points is not None:
+        assert pain.low is not None
+        assert pain.high is not None
+        assert pain.low < pain.change_points < pain.high
+    if pain.trend.slope_per_week is not None:
+        assert pain.trend.low is not None
+        assert pain.trend.high is not None
+        assert pain.trend.low <= pain.trend.slope_per_week <= pain.trend.high
+    if pain.nap.value is not None:
+        assert pain.nap.low is not None
+        assert pain.nap.high is not None
+        assert 0 <= pain.nap.low <= pain.nap.value <= pain.nap.high <= 1
+        assert pain.nap.high > pain.nap.low
+    if pain.limits.rise_noticed is not None:
+        assert 0 <= pain.limits.rise_noticed <= 1
