@@ -614,7 +614,9 @@ _REASONS: dict[str, Callable[[int, int], str]] = {
         "Before {before}, now {now}. It hurts more than before.", before=before, now=now
     ),
     "nothing_to_ease": lambda before, now: phrase(
-        "It did not hurt before, so there is nothing to ease."
+        "Before {before}, now {now}. It did not hurt before, so there is nothing to ease.",
+        before=before,
+        now=now,
     ),
     "not_comparable": lambda before, now: phrase(
         "Before {before}, now {now}. The move was not done the same way, so they do not compare.",
