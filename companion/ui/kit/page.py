@@ -59,8 +59,12 @@ class Page(QWidget):
 
     `above` is a line over everything that stays in sight, such as which knee; `plan_mark` the
     mark of a practice plan, which also stays. `enter_presses_main=False` is for the stop list:
-    there Enter presses neither the main button nor anything that would end the page.
+    there Enter presses neither the main button nor anything that would end the page. `beside`
+    stands at the left of the column and does not scroll with it.
     """
+
+    most_width = COLUMN_WIDTH
+    """The most the column takes, in pixels."""
 
     back_wanted = Signal()
     stop_wanted = Signal()
@@ -78,25 +82,30 @@ class Page(QWidget):
         help_offered: bool = True,
         read_aloud: bool = False,
         enter_presses_main: bool = True,
+        beside: QWidget | None = None,
         parent: QWidget | None = None,
     ) -> None:
         super().__init__(parent)
+        width = self.most_width
         self.main: MainButton | None = None
         self.first_focus: QWidget | None = None
         self._enter_presses_main = enter_presses_main
         self._kept: list[object] = []
         self._follows_focus = False  # a page may be hidden again before it was ever shown
 
-        self._strip = _Strip(above, plan_mark)
+        self._beside = beside
+        self._strip = _Strip(above, plan_mark, width)
         self.heading = Words(heading, Type.HEADING)
         self.heading.setFocusPolicy(Qt.FocusPolicy.ClickFocus)
         give_role(self.heading, QAccessible.Role.Heading)
-        self._column = _Column(heading)
+        self._column = _Column(heading, width)
         self._column.add(self.heading, 0)
         self._more = _More()
         self._more.clicked.connect(self._column.one_screen_down)
         self._foot = _Foot()
-        self._bar = _Bar(back=back, stop=stop, help_offered=help_offered, read_aloud=read_aloud)
+        self._bar = _Bar(
+            back=back, stop=stop, help_offered=help_offered, read_aloud=read_aloud, width=width
+        )
         for button, signal in (
             (self._bar.back, self.back_wanted),
             (self._bar.stop, self.stop_wanted),
@@ -110,8 +119,14 @@ class Page(QWidget):
         whole.setContentsMargins(0, 0, 0, 0)
         whole.setSpacing(0)
         whole.addWidget(self._strip)
-        whole.addWidget(self._column, 1)
-        whole.addLayout(_centred(self._more))
+        if beside is None:
+            whole.addWidget(self._column, 1)
+        else:
+            line = QHBoxLayout()
+            line.addWidget(beside)
+            line.addWidget(self._column, 1)
+            whole.addLayout(line, 1)
+        whole.addLayout(_centred(self._more, width))
         whole.addWidget(self._foot)
         whole.addWidget(self._bar)
         self._column.verticalScrollBar().rangeChanged.connect(self._scrolled)
@@ -253,7 +268,8 @@ class Page(QWidget):
             if widget is not self.main and widget.window() is window
         ]
         last = inside[-1]
-        for button in (self.main, *self._bar.buttons()):
+        beside = [] if self._beside is None else self._beside.findChildren(QWidget)
+        for button in (self.main, *beside, *self._bar.buttons()):
             if button is not None:
                 QWidget.setTabOrder(last, button)
                 last = button
@@ -267,10 +283,10 @@ class Page(QWidget):
         if main is None:
             return
         width = self.width()
-        taken = self._bar.heightForWidth(width) + main.heightForWidth(COLUMN_WIDTH)
+        taken = self._bar.heightForWidth(width) + main.heightForWidth(self.most_width)
         if not self._strip.isHidden():
             taken += self._strip.heightForWidth(width)
-        taken += self._more.heightForWidth(COLUMN_WIDTH)
+        taken += self._more.heightForWidth(self.most_width)
         below = self.height() - taken >= self.height() * 0.5
         if below == self._foot.isAncestorOf(main) and main.parentWidget() is not None:
             return
@@ -304,9 +320,9 @@ class Page(QWidget):
         return done
 
 
-def _centred(widget: QWidget) -> QHBoxLayout:
+def _centred(widget: QWidget, width: int) -> QHBoxLayout:
     """A line that holds a widget to the reading column's width and place."""
-    widget.setMaximumWidth(COLUMN_WIDTH)
+    widget.setMaximumWidth(width)
     line = _centred_in(QHBoxLayout(), 0)
     line.insertWidget(1, widget, 1000)
     return line
@@ -323,8 +339,9 @@ def _centred_in(line: QHBoxLayout, below: int) -> QHBoxLayout:
 class _Column(QScrollArea):
     """The reading column: scrolls up and down only."""
 
-    def __init__(self, name: str) -> None:
+    def __init__(self, name: str, width: int) -> None:
         super().__init__()
+        self._most_width = width
         self.setWidgetResizable(True)
         self.setFrameShape(QFrame.Shape.NoFrame)
         self.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
@@ -338,7 +355,7 @@ class _Column(QScrollArea):
         self.content = QWidget()
         self._holds_main = False
         self._column = QWidget()
-        self._column.setMaximumWidth(COLUMN_WIDTH)
+        self._column.setMaximumWidth(width)
         self._items = QVBoxLayout(self._column)
         self._items.setContentsMargins(0, 2 * GRID, 0, 2 * GRID)
         self._items.setSpacing(0)
@@ -423,7 +440,7 @@ class _Column(QScrollArea):
         # unless the words need that room.
         bar = self.verticalScrollBar()
         extra = bar.sizeHint().width() if bar.maximum() > 0 else 0
-        if self.width() < COLUMN_WIDTH + 2 * (SIDE + extra):
+        if self.width() < self._most_width + 2 * (SIDE + extra):
             extra = 0
         if self._line.contentsMargins().left() != SIDE + extra:
             self._line.setContentsMargins(SIDE + extra, 0, SIDE, 0)
@@ -449,8 +466,9 @@ class _Foot(QWidget):
 class _Strip(QWidget):
     """The line over the page that never scrolls away: one line while both texts fit on it."""
 
-    def __init__(self, above: str, plan_mark: str) -> None:
+    def __init__(self, above: str, plan_mark: str, most_width: int) -> None:
         super().__init__()
+        self._most_width = most_width
         self._above = Words(above, Type.LABEL, colour="quiet", parent=self)
         self._mark = Words(plan_mark, Type.LABEL_STRONG, parent=self)
         policy = QSizePolicy(QSizePolicy.Policy.Preferred, QSizePolicy.Policy.Minimum)
@@ -464,7 +482,7 @@ class _Strip(QWidget):
         """Place both texts, or only measure; returns the height."""
         wide = [words.sizeHint().width() if words.text() else 0 for words in self._both()]
         need = sum(wide) + 3 * GRID
-        span = min(width - 2 * SIDE, max(COLUMN_WIDTH, need))
+        span = min(width - 2 * SIDE, max(self._most_width, need))
         left = (width - span) // 2
         top = GRID
         if need <= span:
@@ -492,7 +510,7 @@ class _Strip(QWidget):
         return self._place(width, move=False)
 
     def sizeHint(self) -> QSize:
-        wide = COLUMN_WIDTH + 2 * SIDE
+        wide = self._most_width + 2 * SIDE
         return QSize(wide, self.heightForWidth(wide))
 
     def minimumSizeHint(self) -> QSize:
@@ -559,8 +577,17 @@ class _More(Pressable, QPushButton):
 class _Bar(QWidget):
     """Back on the left, Help beside it, Stop alone in the lower right corner."""
 
-    def __init__(self, *, back: bool, stop: bool, help_offered: bool, read_aloud: bool) -> None:
+    def __init__(
+        self,
+        *,
+        back: bool,
+        stop: bool,
+        help_offered: bool,
+        read_aloud: bool,
+        width: int,
+    ) -> None:
         super().__init__()
+        self._most_width = width
         self.back = QuietButton(phrase("Back"), snug=True, parent=self) if back else None
         self.help = QuietButton(phrase("Help"), snug=True, parent=self) if help_offered else None
         self.read_aloud = (
@@ -593,7 +620,7 @@ class _Bar(QWidget):
         """Left edge and width of the bar's buttons: the column, or more where they need it."""
         need = sum(b.one_line() for b in self.buttons()) + 4 * GRID
         room = width - 2 * SIDE
-        span = min(room, max(COLUMN_WIDTH, need))
+        span = min(room, max(self._most_width, need))
         return (width - span) // 2, span
 
     def _row_height(self) -> int:
@@ -607,7 +634,7 @@ class _Bar(QWidget):
         return rows * self._row_height() + 2 * (GRID // 2) + 1
 
     def sizeHint(self) -> QSize:
-        return QSize(COLUMN_WIDTH, self.heightForWidth(COLUMN_WIDTH + 2 * SIDE))
+        return QSize(self._most_width, self.heightForWidth(self._most_width + 2 * SIDE))
 
     def minimumSizeHint(self) -> QSize:
         return QSize(320, self.sizeHint().height())
