@@ -81,6 +81,8 @@ def test_a_first_look_too_late_for_a_second() -> None:
     evening = patch_test(at(DAY, 4))  # the morning after a late first look is past 73 hours
     first = at(DAY + timedelta(days=2), 20)
     assert patch.next_look(evening, first, READINGS) is None
+    read_late = replace(evening, first_read_at=first, first_skin="clear")
+    assert patch.moment(read_late, first + timedelta(hours=1), READINGS) == "too_late"
 
 
 _AT = st.floats(min_value=0, max_value=120)

@@ -174,8 +174,20 @@ def test_an_answer_given_too_late_does_not_count(house: House) -> None:
     assert isinstance(outcome, Underway)
     assert isinstance(outcome.page, patch.PatchLookPage)
     later(house, hours=2)
-    give(house, PatchReadingConduct(), outcome, {"skin": "clear"})
+    answered = give(house, PatchReadingConduct(), outcome, {"skin": "clear"})
+    assert isinstance(answered, Underway)
+    assert isinstance(answered.page, patch.PatchNotNowPage)
+    assert answered.page.when == "too_late"
     assert gate_state(house) == "read_too_late"
+
+
+def test_clear_skin_too_early_is_not_written(house: House) -> None:
+    place(house)
+    later(house, hours=4)
+    look(house, {"look": "reaction"}, {"skin": "clear"})
+    (test,) = house.journal.entries()
+    assert isinstance(test, PatchTest)
+    assert test.first_skin is None
 
 
 def test_a_reaction_too_early_is_kept_and_ends_the_make(house: House) -> None:
