@@ -195,7 +195,10 @@ def _tape_line(front: Front, knee_today: KneeToday) -> str:
             stage=stage(knee_today.wear.wear.stage),
             off=off_words(front, knee_today.wear),
         )
-    if knee_today.skin_look_at is not None:
+    look = knee_today.skin_look_at
+    if look is not None and look > front.now:
+        return phrase("Look at the skin again at {time}", time=clock_time(look))
+    if look is not None:
         return phrase("Look at the skin again")
     return phrase("No tape is on")
 
@@ -221,6 +224,8 @@ def when_words(at: datetime, now: datetime) -> str:
         return phrase("today at {time}", time=time)
     if days == 1:
         return phrase("tomorrow at {time}", time=time)
+    if days >= 7:
+        return phrase("{day} at {time}", day=long_day(at.date()), time=time)
     return phrase("{day} at {time}", day=weekday(at.date()), time=time)
 
 
@@ -233,8 +238,20 @@ def _day_line(front: Front) -> str:
     return phrase("Written for today. You may change it")
 
 
+_MOST_LINES = 3
+
+
+def _review_line(front: Front) -> str:
+    if front.plan is None:
+        return ""
+    return phrase(
+        "Your plan was to be looked at on {day}. Ask your clinic for a visit.",
+        day=dated(front.plan.review_on),
+    )
+
+
 def due_lines(front: Front) -> tuple[str, ...]:
-    """What is due today and why, the most pressing first; at most three lines."""
+    """What is due today and why, the most pressing first; at most three lines and the review."""
     lines: list[str] = []
     both = len(front.knees) > 1
     for due in front.due:
@@ -243,7 +260,10 @@ def due_lines(front: Front) -> tuple[str, ...]:
             lines.append(line)
     if not lines:
         lines.append(phrase("Nothing is due today."))
-    return tuple(lines[:3])
+    shown = lines[:_MOST_LINES]
+    # A review that is overdue is never crowded out: nobody else says it.
+    shown += [line for line in lines[_MOST_LINES:] if line == _review_line(front)]
+    return tuple(shown)
 
 
 _PLAIN_DUE = {
@@ -255,8 +275,6 @@ _PLAIN_DUE = {
 
 
 def _due_line(front: Front, what: str, side: Side | None, both: bool) -> str:
-    plan = front.plan
-    assert plan is not None  # without a plan nothing is due
     knee_today = next((k for k in front.knees if k.side == side), front.knees[0])
     where = phrase(" on your {knee}", knee=this_knee(knee_today.side)) if both and side else ""
     if what in _PLAIN_DUE:
@@ -290,10 +308,7 @@ def _due_line(front: Front, what: str, side: Side | None, both: bool) -> str:
         case "exercise":
             return phrase("Today: your exercises{where}.", where=where)
         case "review":
-            return phrase(
-                "Your plan was to be looked at on {day}. Ask your clinic for a visit.",
-                day=dated(plan.review_on),
-            )
+            return _review_line(front)
         case _:
             return ""
 

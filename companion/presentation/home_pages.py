@@ -89,8 +89,10 @@ def finished_view(
         case TapeOnEnd():
             heading = phrase("No tape was put on")
         case TapeCheckEnd(off=False):
-            heading = phrase("The tape may stay on")
+            heading = phrase("You ticked none of these")
             blocks.append(Text(phrase("Take it off at once if it itches, pinches or hurts.")))
+        case TapeOffEnd(off="earlier" | "by_itself"):
+            blocks.append(Text(phrase("The tape is off."), "strong"))
         case TapeOffEnd() | TapeCheckEnd():
             blocks.append(Text(phrase("The tape is off."), "strong"))
             blocks.append(
@@ -112,15 +114,15 @@ def finished_view(
         case ClearEnd():
             blocks.append(Text(phrase("The card is cleared.")))
     if wear is not None and isinstance(end, RoutineEnd | TapeOnEnd | TapeCheckEnd):
-        blocks.append(
-            Framed(
-                phrase(
-                    "It comes off {when}. Write that day on the tape.",
-                    when=when_words(wear.due_at, now),
-                ),
-                phrase("Tape"),
-            )
-        )
+        off = {
+            "on": phrase(
+                "It comes off {when}. Write that day on the tape.",
+                when=when_words(wear.due_at, now),
+            ),
+            "due": phrase("It is due off now. Take it off."),
+            "over_cap": phrase("It has been on too long. Take it off now."),
+        }
+        blocks.append(Framed(off[wear.state], phrase("Tape")))
     return PageView(
         key="finished",
         heading=heading,
