@@ -8,15 +8,15 @@ height 33-43, tendon 30-61; F).
 
 from __future__ import annotations
 
+from bisect import bisect_left
 from dataclasses import dataclass
 from functools import cached_property
-from itertools import pairwise
 from typing import Literal
 
 from companion.care.catalogue import Landmark
 from companion.care.records import KneeMeasures, Zone
 from companion.care.strips import measure_fault, ratio_verdict
-from companion.picture.curves import Path, Point, ellipse, inside, through, unit
+from companion.picture.curves import Path, Point, inside, through, unit
 
 TYPICAL_WIDTH_MM = 43.0
 TYPICAL_HEIGHT_MM = 43.0
@@ -58,6 +58,30 @@ _INNER_MUSCLE = _points((33, 118), (42, 94), (45.5, 68), (40, 44), (29, 27))
 _OUTER_MUSCLE = _points((-38, 128), (-42.5, 100), (-40, 72), (-34, 48), (-26, 30))
 _HOLLOW = _points((33, 12), (35.5, -3), (32, -18), (24, -29))
 _SHIN = _points((8, -84), (12.5, -118), (14.5, -156), (14, -200), (12, -240))
+
+_EDGE_ZONE = _points(
+    (15.5, 14.5), (25.5, 20.5), (32.5, 9.5), (32.5, -10.5), (23.5, -19), (13.5, -14), (15.5, 0),
+)  # fmt: skip
+_JOINT_ZONE = _points(
+    (37.5, 4), (45.5, 10), (54.5, -1), (53, -28), (45, -40), (36.5, -27),
+)  # fmt: skip
+_ZONES: dict[Zone, tuple[Point, ...]] = {
+    "above": _points(
+        (0, 26.5), (17, 25), (30, 34), (31, 56), (0, 68), (-31, 56), (-30, 34), (-17, 25),
+    ),
+    "below": _points(
+        (0, -26), (12, -25), (19.5, -34), (15, -49), (10, -70), (-10, -70), (-15, -49),
+        (-19.5, -34), (-12, -25),
+    ),
+    "inner_edge": _EDGE_ZONE,
+    "outer_edge": tuple(-point.conjugate() for point in _EDGE_ZONE),
+    "behind_kneecap": _points(
+        (0, 16), (9, 12), (12.5, 0), (9, -11), (0, -16.5), (-9, -11), (-12.5, 0), (-9, 12),
+    ),
+    "inner_joint_line": _JOINT_ZONE,
+    "outer_joint_line": tuple(-point.conjugate() for point in _JOINT_ZONE),
+}  # fmt: skip
+"""On the typical knee."""
 
 
 @dataclass(frozen=True)
@@ -163,7 +187,13 @@ class Knee:
 
     def skin_at(self, y: float) -> tuple[float, float]:
         """The outer (negative) and the inner (positive) side of the skin at a level."""
-        return _crossing(self.outer_skin, y), _crossing(self.inner_skin, y)
+        outer, inner = self._falling
+        return _crossing(*outer, y), _crossing(*inner, y)
+
+    @cached_property
+    def _falling(self) -> tuple[tuple[tuple[Point, ...], tuple[float, ...]], ...]:
+        edges = (self.outer_skin.chords, self.inner_skin.chords)
+        return tuple((chords, tuple(-point.imag for point in chords)) for chords in edges)
 
     def on_skin(self, point: Point, margin_mm: float = 0.0) -> bool:
         """Whether a point lies within the outline, `margin_mm` away from it sideways."""
@@ -205,45 +235,22 @@ class Knee:
 
         The back of the knee and "elsewhere" lie on no front and are words alone.
         """
-        k, t, b = self.half_width, self.top, self.bottom
-        outer, inner = self.skin_at(0)
-        gap = 2.0
-
-        def area(*pairs: tuple[float, float]) -> Path:
-            return through([complex(x, y) for x, y in pairs], closed=True)
-
-        def edge(sign: int) -> Path:
-            return area(
-                (sign * (k - 6), t * 0.66), (sign * (k + 4), t * 0.95), (sign * (k + 11), 0.45 * t),
-                (sign * (k + 11), 0.5 * b), (sign * (k + 2), 0.9 * b), (sign * (k - 8), 0.66 * b),
-                (sign * (k - 6), 0.0),
-            )  # fmt: skip
-
-        def joint(sign: int, skin: float) -> Path:
-            near, far = k + 11 + gap, abs(skin) - 3
-            return area(
-                (sign * near, t * 0.2), (sign * (near + far) / 2, t * 0.5), (sign * far, -1.0),
-                (sign * far * 0.97, b * 1.35), (sign * (near + far) / 2, b * 1.9),
-                (sign * (near - 6), b * 1.25),
-            )  # fmt: skip
-
         return {
-            "above": area(
-                (0, t + 4), (k * 0.8, t + 2), (k * 1.4, t + 12), (k * 1.45, t + 34),
-                (0, t + 46), (-k * 1.45, t + 34), (-k * 1.4, t + 12), (-k * 0.8, t + 2),
-            ),
-            "below": area(
-                (0, b - 4), (k * 0.55, b - 2), (k * 0.9, b - 12),
-                (k * 0.7, (b + self.bump) / 2 - 4),
-                (k * 0.45, self.bump - 2), (-k * 0.45, self.bump - 2),
-                (-k * 0.7, (b + self.bump) / 2 - 4), (-k * 0.9, b - 12), (-k * 0.55, b - 2),
-            ),
-            "inner_edge": edge(1),
-            "outer_edge": edge(-1),
-            "behind_kneecap": ellipse(0j, k - 8.5, self.height_mm / 2 - 5),
-            "inner_joint_line": joint(1, inner),
-            "outer_joint_line": joint(-1, outer),
-        }  # fmt: skip
+            zone: through([self._zone_place(point) for point in points], closed=True)
+            for zone, points in _ZONES.items()
+        }
+
+    def _zone_place(self, point: Point) -> Point:
+        """Where a point of the typical knee lies when kneecap and outline both stay in place."""
+        typical, across = Knee(), abs(point.real)
+        sign = 1 if point.real >= 0 else -1
+        level = self.level(point.imag)
+        if across <= typical.half_width:
+            return complex(sign * across * self.half_width / typical.half_width, level)
+        side = 1 if sign > 0 else 0
+        skin, here = abs(typical.skin_at(point.imag)[side]), abs(self.skin_at(level)[side])
+        share = (across - typical.half_width) / (skin - typical.half_width)
+        return complex(sign * (self.half_width + share * (here - self.half_width)), level)
 
     def zone_at(self, point: Point) -> Zone | None:
         """The zone a point lies in; None beside all of them."""
@@ -292,14 +299,15 @@ def _build(build: float) -> float:
     return build
 
 
-def _crossing(edge: Path, y: float) -> float:
-    """Where an edge that runs down from the hip is at a level; its ends beyond it."""
-    chords = edge.chords
-    if y >= chords[0].imag:
+def _crossing(chords: tuple[Point, ...], levels: tuple[float, ...], y: float) -> float:
+    """Where an edge that runs down from the hip is at a level; its ends beyond it.
+
+    `levels` are those of its chords, turned round so that they rise.
+    """
+    index = bisect_left(levels, -y)
+    if index == 0:
         return chords[0].real
-    for a, b in pairwise(chords):
-        if b.imag <= y <= a.imag:
-            if a.imag == b.imag:
-                return a.real
-            return a.real + (a.imag - y) / (a.imag - b.imag) * (b.real - a.real)
-    return chords[-1].real
+    if index == len(levels):
+        return chords[-1].real
+    a, b = chords[index - 1], chords[index]
+    return a.real + (a.imag - y) / (a.imag - b.imag) * (b.real - a.real)

@@ -227,8 +227,8 @@ def _figure(view: View, middle: Point) -> list[Shape]:
     found.append(Shape("figure", straight(shorts, closed=True), "light", "paper"))
     found.append(Shape("figure", through(body), "light", "paper"))
     spot = at(-10.5 * view.inner, 23)
-    found.append(Shape("mark", ellipse(spot, 9.2, 9.2), "heavy", "paper"))
-    found.append(Shape("mark", ellipse(spot, 5.0, 5.0), "none", "ink"))
+    found.append(Shape("figure", ellipse(spot, 9.2, 9.2), "heavy", "paper"))
+    found.append(Shape("figure", ellipse(spot, 5.0, 5.0), "none", "ink"))
     return found
 
 

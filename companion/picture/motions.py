@@ -184,10 +184,11 @@ def _hands_at(view: View, contact: HandContact, at: Point, path: Path) -> tuple[
         centre = at + complex(side * 8.0, 0)
         lean = -side * 36.0
         apart = unit(lean) * 7.0
-        return (
+        pair = (
             Hand("thumb", "left", "thumb", centre - apart, lean - 30),
             Hand("thumb", "right", "thumb", centre + apart, lean + 30),
         )
+        return pair if side < 0 else pair[::-1]
     turn = 1 if _hand_of(view) == "left" else -1
     if contact == "flat_hand":
         return (Hand("flat", _hand_of(view), "palm", at, turn * 60.0),)
@@ -284,11 +285,13 @@ def _circles(knee: Knee, view: View, contact: HandContact, anchors: Sequence[Lan
     line = through(centres) if len(centres) > 1 else through([centres[0], centres[0] + 0.01])
     turns = 3
 
+    turn = 1 if _hand_of(view) == "left" else -1
+
     def one(t: float) -> tuple[Hand, ...]:
-        at = line.share(t) + radius * unit(360 * turns * t)
+        swing = radius * unit(360 * turns * t)
+        at = line.share(t) + complex(swing.real * turn, swing.imag)
         return _hands_at(view, contact, at, line)
 
-    turn = 1 if _hand_of(view) == "left" else -1
     begin = 90 + turn * 60
     ring = circle_path(line.start, RING_MM * 0.85, begin, turn * 270)
     onward: tuple[Path, ...] = ()

@@ -1,0 +1,1 @@
+"""Tests of the pictures: geometry, tape, hands, whole drawings."""
