@@ -1,0 +1,415 @@
+"""Writing a plan: what each fault names, what can be signed, and what goes home."""
+
+from dataclasses import replace
+from datetime import date, timedelta
+from pathlib import Path
+from typing import Any
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from companion.care.records import Contact, Plan
+from companion.exchange.files import read, read_bytes
+from companion.exchange.taking_in import preview_plan
+from companion.services.front import front
+from companion.services.plan_draft import (
+    DraftFault,
+    answers_of,
+    draft_faults,
+    from_last,
+    from_practice,
+    from_template,
+    limits,
+    plan_file,
+    plan_of,
+    practice_plan,
+    set_field,
+    sign,
+    taught_today,
+    ticked,
+)
+from companion.services.routine import RoutineConduct
+from companion.services.walks import Underway, begin
+from companion.wire.sign_off import content_sha256, sign_off_holds
+from tests.care.content import CATALOGUE, answered
+from tests.services.house_for_tests import HandClock, Kept
+from tests.services.plan_writing import AT, TODAY, put, ready, started
+
+ROOT = Path(__file__).parents[2]
+TEMPLATES = [template.id for template in CATALOGUE.templates]
+
+
+def standing(draft: Any) -> set[tuple[str, str]]:
+    return {(f.key, f.code) for f in draft_faults(draft, CATALOGUE) if not f.advice}
+
+
+def advice(draft: Any) -> set[tuple[str, str]]:
+    return {(f.key, f.code) for f in draft_faults(draft, CATALOGUE) if f.advice}
+
+
+def signed_plan(draft: Any) -> Plan:
+    plan = sign(draft, CATALOGUE, name="R. Vane", registration="PT 4711", at=AT)
+    assert isinstance(plan, Plan), plan
+    return plan
+
+
+# ---------------------------------------------------------------- from a template
+
+
+@pytest.mark.parametrize("template", TEMPLATES)
+def test_a_template_leaves_who_which_knee_cautions_and_teaching_to_the_clinician(
+    template: str,
+) -> None:
+    draft = started(template)
+    found = standing(draft)
+    assert {("person", "missing"), ("side", "missing")} <= found
+    for name in ticked(draft, "techniques"):
+        assert (f"techniques.{name}.taught_on", "technique_untaught") in found
+    assert any(code == "caution_unanswered" for _, code in found)
+    assert isinstance(sign(draft, CATALOGUE, name="R. Vane", registration="1", at=AT), tuple)
+
+
+@pytest.mark.parametrize("template", TEMPLATES)
+def test_what_is_left_can_be_done_and_then_the_plan_can_be_signed(template: str) -> None:
+    draft = ready(template)
+    assert standing(draft) == set()
+    plan = signed_plan(draft)
+    assert sign_off_holds(plan)
+    assert not plan.practice
+    assert plan.version == 1
+    assert plan.written_on == TODAY
+
+
+def test_both_knees_ask_which_is_the_main_one() -> None:
+    draft = put(ready("hands_only"), side="both")
+    assert standing(draft) == {("main_side", "missing")}
+    assert standing(put(draft, main_side="left")) == set()
+    assert plan_of(put(draft, main_side="left")).sides == ("left", "right")
+    assert put(draft, side="left").answers["main_side"] == "left"
+
+
+# ---------------------------------------------------------------- contradictions
+
+CONTRADICTIONS: list[tuple[dict[str, Any], str, str]] = [
+    ({"tape__highest": 1, "tape__start": 2}, "tape.start", "starting_stage_above_highest"),
+    ({"tape__cap_hours": 48}, "tape.cap_hours", "due_over_cap"),
+    (
+        {"tape__first_wear_hours": 130, "tape__cap_hours": 120},
+        "tape.first_wear_hours",
+        "first_wear_over_cap",
+    ),
+    ({"tape__second_wear_hours": 130}, "tape.second_wear_hours", "second_wear_over_cap"),
+    ({"tape__make": ""}, "tape.make", "tape_make_missing"),
+    ({"tape__highest": 0}, "tape.highest", "tape_when_but_no_stage"),
+    (
+        {"tape__stretch_of": "available"},
+        "tape.stretch_limit_percent",
+        "stretch_limit_missing",
+    ),
+    ({"tape__length_from": "as_cut"}, "knees.right.side_strip_mm", "cut_lengths_missing"),
+    (
+        {"tape__length_from": "as_cut", "knees__right__side_strip_mm": 190.0},
+        "knees.right.short_piece_mm",
+        "short_piece_missing",
+    ),
+    (
+        {"knees__right__bump_to_upper_edge_mm": 39.0},
+        "knees.right.bump_to_upper_edge_mm",
+        "not_allowed",
+    ),
+    ({"pain_ceiling": 1}, "pain_ceiling", "ceiling_below_stop_amount"),
+    ({"rounds": 3, "check_moves": 3}, "check_moves", "too_few_moves_for_rounds"),
+    ({"review_on": TODAY}, "review_on", "review_passed"),
+    ({"review_on": TODAY - timedelta(days=1)}, "review_on", "review_passed"),
+    ({"review_on": None}, "review_on", "missing"),
+    ({"cautions__clot": None}, "cautions.clot", "caution_unanswered"),
+    ({"cautions__clot": True}, "techniques.stroke_thigh", "technique_blocked"),
+    ({"cautions__clot": True}, "tape.when", "tape_blocked"),
+    ({"cautions__lymphoedema": True}, "tape.when", "tape_blocked"),
+    ({"check_move__name": "step_down"}, "check_move.safe", "safety_unanswered"),
+    ({"check_move__name": "own"}, "check_move.own_words", "own_move_without_words"),
+    (
+        {"techniques__stroke_thigh__taught_on": None},
+        "techniques.stroke_thigh.taught_on",
+        "technique_untaught",
+    ),
+    (
+        {"exercises__sit_to_stand__taught_on": None},
+        "exercises.sit_to_stand.taught_on",
+        "exercise_untaught",
+    ),
+    ({"replacement": "listed"}, "replacement_on", "replacement_date_missing"),
+    (
+        {"replacement": "listed", "replacement_on": date(2026, 6, 1)},
+        "tape.stay_bare_from",
+        "tape_past_replacement",
+    ),
+    (
+        {"known_signs__chest_or_breath": TODAY},
+        "known_signs.chest_or_breath",
+        "known_sign_not_allowed",
+    ),
+    (
+        {
+            "amounts__2__label": "Walk to the quay",
+            "amounts__2__unit": "m",
+            "amounts__2__baseline": 300.0,
+            "amounts__2__goal": 200.0,
+        },
+        "amounts.2.goal",
+        "goal_not_above_baseline",
+    ),
+    ({"amounts__0__label": "Walk to the quay"}, "amounts.0.baseline", "missing"),
+    ({"knees__right__short_piece_mm": 60.0}, "knees.right.side_strip_mm", "missing"),
+    ({"person": "Mrs Name!"}, "person", "not_allowed"),
+    ({"rounds": 4}, "rounds", "not_allowed"),
+    ({"rounds": None}, "rounds", "missing"),
+    ({"ease_target_percent": 5}, "ease_target_percent", "not_allowed"),
+    ({"techniques__stroke_thigh__seconds": None}, "techniques.stroke_thigh.seconds", "missing"),
+    ({"birth_year": 1850}, "birth_year", "not_allowed"),
+]
+
+
+@pytest.mark.parametrize(("answers", "key", "code"), CONTRADICTIONS)
+def test_a_contradiction_names_its_field_and_cannot_be_signed(
+    answers: dict[str, Any], key: str, code: str
+) -> None:
+    draft = put(ready(), **answers)
+    assert (key, code) in standing(draft)
+    refused = sign(draft, CATALOGUE, name="R. Vane", registration="PT 4711", at=AT)
+    assert isinstance(refused, tuple)
+    assert (key, code) in {(fault.key, fault.code) for fault in refused}
+
+
+def test_a_field_out_of_its_range_says_that_alone() -> None:
+    draft = put(ready(), pain_ceiling=0)
+    assert standing(draft) == {("pain_ceiling", "not_allowed")}
+
+
+@pytest.mark.parametrize(
+    "caution", [c.id for c in CATALOGUE.cautions.cautions if not c.dated and c.hands]
+)
+def test_every_caution_that_guards_hands_blocks_while_it_is_unanswered(caution: str) -> None:
+    draft = set_field(ready("hands_only"), f"cautions.{caution}", None, CATALOGUE)
+    assert standing(draft) == {(f"cautions.{caution}", "caution_unanswered")}
+
+
+def test_a_tick_lifts_what_a_yes_blocks_and_goes_with_the_yes() -> None:
+    yes = put(ready(), cautions__lymphoedema=True)
+    allowed = put(yes, cautions__lymphoedema__allowed=True)
+    assert standing(allowed) == set()
+    assert (
+        put(allowed, cautions__lymphoedema=False).answers["cautions.lymphoedema.allowed"] is False
+    )
+
+
+def test_advice_does_not_keep_a_plan_from_being_signed() -> None:
+    draft = put(ready("hands_only"), activities__0="stairs")
+    for name in ticked(draft, "exercises"):
+        draft = set_field(draft, f"exercises.{name}", False, CATALOGUE)
+    # Guidelines put exercise first (care facts 3, F); below three activities (care facts 2, F).
+    assert {("exercises", "no_exercise"), ("activities.1", "few_activities")} <= advice(draft)
+    signed_plan(draft)
+
+
+def test_measures_that_do_not_go_together_are_said() -> None:
+    # Insall-Salvati outside 0.6-1.6: measure again (care facts 4, F): (60 - 43) / 43 = 0.40.
+    draft = put(
+        ready(),
+        knees__right__bump_to_upper_edge_mm=60.0,
+        knees__right__kneecap_height_mm=43.0,
+    )
+    assert ("knees.right.kneecap_height_mm", "ratio_unusual") in advice(draft)
+    usual = put(draft, knees__right__bump_to_upper_edge_mm=86.0)
+    assert ("knees.right.kneecap_height_mm", "ratio_unusual") not in advice(usual)
+
+
+# ---------------------------------------------------------------- signing
+
+
+@pytest.mark.parametrize("missing", ["name", "registration"])
+def test_nobody_signs_without_name_and_registration(missing: str) -> None:
+    typed = {"name": "R. Vane", "registration": "PT 4711"} | {missing: "  "}
+    refused = sign(ready(), CATALOGUE, at=AT, **typed)
+    assert refused == (DraftFault(f"sign_off.{missing}", "missing"),)
+
+
+def test_a_name_that_does_not_fit_is_refused() -> None:
+    refused = sign(ready(), CATALOGUE, name="x" * 61, registration="1", at=AT)
+    assert refused == (DraftFault("sign_off.name", "not_allowed"),)
+
+
+@pytest.mark.parametrize(
+    "answers",
+    [
+        {"goal": "To the harbour and back."},
+        {"rounds": 1},
+        {"tape__cap_hours": 96},
+        {"check_move__depth__seat_cm": 46},
+        {"techniques__stroke_thigh__seconds": 45},
+        {"knees__right__bump_to_upper_edge_mm": 121.0},
+        {"cautions__poor_sight": True},
+        {"contacts__clinic__when": "mornings"},
+        {"known_signs__gives_way_known": None, "birth_year": 1950},
+        {"activities__0": "stairs"},
+        {"measure": "worst"},
+        {"replacement": "deferring"},
+    ],
+)
+def test_the_hash_changes_with_any_field(answers: dict[str, Any]) -> None:
+    changed = put(ready(), **answers)
+    assert content_sha256(plan_of(changed)) != content_sha256(plan_of(ready()))
+
+
+def test_a_practice_plan_may_contradict_itself_but_not_lack_its_person() -> None:
+    contradicting = practice_plan(put(ready(), pain_ceiling=1))
+    assert isinstance(contradicting, Plan)
+    assert contradicting.practice
+    assert practice_plan(put(ready(), person="")) == (DraftFault("person", "missing"),)
+
+
+def test_a_kept_practice_plan_is_taken_up_again() -> None:
+    draft = put(ready(), review_on=date(2026, 4, 1), goal="Stairs.")
+    kept = practice_plan(draft)
+    assert isinstance(kept, Plan)
+    again = from_practice(kept, None, TODAY + timedelta(days=1))
+    assert again.version == 1
+    assert replace(plan_of(again), written_on=TODAY) == kept
+    with pytest.raises(ValueError, match="followed by a new version"):
+        from_practice(signed_plan(draft), None, TODAY)
+
+
+# ---------------------------------------------------------------- the next version
+
+
+@pytest.mark.parametrize("who", ["edda", "osric", "tobin", "wilma"])
+def test_a_version_written_again_is_the_same_but_for_its_number_and_days(who: str) -> None:
+    last = read(ROOT / "demo_profiles" / who / "plan.homeknee").plan
+    assert last is not None
+    again = plan_of(from_last(last, last.written_on))
+    assert again.version == last.version + 1
+    assert replace(again, version=last.version, sign_off=last.sign_off) == last
+
+
+def test_a_caution_answered_for_the_last_version_keeps_its_day_until_it_is_answered_again() -> None:
+    last = signed_plan(ready())
+    later = TODAY + timedelta(days=56)
+    draft = from_last(last, later)
+    assert draft.answers["cautions.clot.on"] == TODAY
+    assert put(draft, cautions__clot=False).answers["cautions.clot.on"] == later
+    assert draft.answers["review_on"] == later + (last.review_on - last.written_on)
+
+
+def test_a_second_number_of_one_role_is_not_lost() -> None:
+    numbers = (
+        Contact(role="clinic", label="Front desk", number="0100 1"),
+        Contact(role="clinic", label="Evenings", number="0100 2"),
+    )
+    last = replace(signed_plan(ready()), contacts=numbers)
+    assert plan_of(from_last(last, TODAY)).contacts == numbers
+
+
+def test_of_two_answers_to_one_caution_the_one_that_counts_goes_on() -> None:
+    last = replace(
+        signed_plan(ready("hands_only")), cautions=(*answered("clot"), *answered("poor_sight"))
+    )
+    # The latest counts, and of one day the most cautious.
+    assert from_last(last, TODAY).answers["cautions.clot"] is True
+    assert from_last(last, TODAY).answers["cautions.poor_sight"] is True
+
+
+# ---------------------------------------------------------------- fields
+
+
+def test_a_ticked_technique_has_the_dose_of_its_sheet_and_comes_last() -> None:
+    draft = put(started("hands_only"), techniques__lift_skin=True)
+    sheet = CATALOGUE.technique("lift_skin")
+    assert ticked(draft, "techniques")[-1] == "lift_skin"
+    assert draft.answers["techniques.lift_skin.seconds"] == sheet.seconds.default
+    gone = put(draft, techniques__stroke_thigh=False)
+    assert "stroke_thigh" not in ticked(gone, "techniques")
+    assert plan_of(gone).techniques[-1].technique == "lift_skin"
+
+
+def test_everything_taught_today_leaves_earlier_dates() -> None:
+    before = TODAY - timedelta(days=3)
+    draft = put(started("hands_only"), techniques__stroke_thigh__taught_on=before)
+    taught = taught_today(draft, "techniques")
+    assert taught.answers["techniques.stroke_thigh.taught_on"] == before
+    assert taught.answers["techniques.ease_across.taught_on"] == TODAY
+
+
+def test_no_tape_and_a_highest_stage_go_together() -> None:
+    assert put(ready(), tape__when="never").answers["tape.highest"] == 0
+    assert put(ready(), tape__when="never", tape__make="x").answers["tape.highest"] == 0
+    back = put(put(ready(), tape__when="never"), tape__when="always")
+    assert back.answers["tape.highest"] == 1
+
+
+def test_a_field_no_plan_has_is_an_error() -> None:
+    for key in (
+        "sign_off",
+        "version",
+        "tape.colour",
+        "knees.middle.side_strip_mm",
+        "amounts.9.goal",
+    ):
+        with pytest.raises(KeyError):
+            set_field(ready(), key, 1, CATALOGUE)
+
+
+def test_limits_are_those_of_the_records() -> None:
+    assert (limits("rounds").least, limits("rounds").most) == (1, 3)
+    assert limits("rounds").whole
+    assert not limits("rounds").may_be_empty
+    assert limits("easy_day_mark").may_be_empty
+    assert limits("knees.left.bump_to_upper_edge_mm").most == 250
+    assert limits("tape.make").most == 60
+
+
+NUMBERS = [
+    key
+    for key, answer in answers_of(plan_of(ready())).items()
+    if isinstance(answer, int | float) and not isinstance(answer, bool)
+]
+
+
+@given(st.sampled_from(NUMBERS), st.integers(-5, 500))
+def test_whatever_is_typed_into_a_field_the_plan_can_be_shown(key: str, typed: int) -> None:
+    plan = plan_of(set_field(ready(), key, typed, CATALOGUE))
+    reading = read_bytes(plan_file(plan))
+    assert reading.state == "whole", reading.sentence
+
+
+# ---------------------------------------------------------------- to Home
+
+
+@pytest.mark.parametrize("template", TEMPLATES)
+def test_a_signed_plan_goes_home_and_the_routine_begins(template: str, tmp_path: Path) -> None:
+    plan = signed_plan(ready(template))
+    reading = read_bytes(plan_file(plan))
+    assert reading.state == "whole"
+    assert reading.plan == plan
+    kept = Kept(tmp_path, clock=HandClock(AT))
+    try:
+        found = preview_plan(kept.house.journal.plans(), reading.plan)
+        assert found.ready
+        kept.house.journal.add_plan(reading.plan)
+        assert kept.house.plan() == plan
+        assert front(kept.house).knees[0].exercise == "due"
+        begun = begin(kept.house, RoutineConduct(), "right")
+        assert isinstance(begun, Underway)
+        assert begun.page.key == "gate"
+        revised = put(from_last(plan, TODAY + timedelta(days=1)), rounds=1, check_moves=4)
+        second = sign(revised, CATALOGUE, name="R. Vane", registration="PT 4711", at=AT)
+        assert isinstance(second, Plan)
+        kept.house.journal.add_plan(second)
+        assert kept.house.plan() == second
+    finally:
+        kept.house.journal.close()
+
+
+def test_the_preview_of_a_template_needs_no_answers() -> None:
+    for template in CATALOGUE.templates:
+        assert plan_of(from_template(template, TODAY)).practice
