@@ -481,10 +481,13 @@ class CannotTell:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Provenance:
-    """Where a figure comes from: its method, how many values it rests on, its source."""
+    """Where a figure comes from: its method, how many values it rests on and of which days, its
+    source. The days are None where there is nothing yet."""
 
     method: str
     n: int
+    first_day: date | None
+    last_day: date | None
     source: str
     status: Status
 

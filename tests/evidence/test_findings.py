@@ -209,6 +209,25 @@ sys.exit(bool({heavy} & set(sys.modules)))
     assert subprocess.run([sys.executable, "-c", code], check=False, cwd=ROOT).returncode == 0
 
 
+def test_each_figure_carries_the_days_it_rests_on() -> None:
+    made = diary(pages([5] * 40), event(50, "fall"))
+    known = findings(made).provenance
+
+    def days(key: str) -> tuple[Any, Any]:
+        first, last = known[key].first_day, known[key].last_day
+        assert first is not None
+        assert last is not None
+        return (first - DAY).days, (last - DAY).days
+
+    assert days("period") == days("pain.change_points") == days("pain.trend") == (0, 39)
+    assert days("pain.baseline") == (0, 13)
+    assert days("pain.latest") == days("pain.acceptable_state") == (26, 39)
+    assert days("pain.limits") == (12, 39)
+    assert days("events") == (0, 50)
+    nothing = findings(diary()).provenance["pain.baseline"]
+    assert (nothing.n, nothing.first_day, nothing.last_day) == (0, None, None)
+
+
 # ---------------------------------------------------------------- which knee, which plan
 
 
