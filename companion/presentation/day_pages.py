@@ -6,6 +6,7 @@ from functools import singledispatch
 
 from companion.care import day_questions as walk
 from companion.care.flow import Page
+from companion.care.stopping import CardPage
 from companion.presentation.page_view import (
     Block,
     Button,
@@ -19,7 +20,7 @@ from companion.presentation.page_view import (
     Write,
 )
 from companion.presentation.phrases import long_day, phrase
-from companion.presentation.routine_pages import Setting, no_pain, skin_options
+from companion.presentation.routine_pages import Setting, no_pain, page_view, skin_options
 from companion.presentation.words import knee, this_knee, yes_or_no
 
 CANNOT_SAY = "I can’t say"
@@ -42,6 +43,11 @@ def _page(key: str, heading: str, *blocks: Block, main: str = "Next") -> PageVie
 @singledispatch
 def _view(page: object, setting: Setting) -> PageView:
     raise TypeError(f"no view for {page!r}")
+
+
+@_view.register
+def _(page: CardPage, setting: Setting) -> PageView:
+    return page_view(page, setting)
 
 
 _PAINS = {
