@@ -2,8 +2,8 @@
 
 They are computed from the diary alone, without a clock. The plan in force on a day is the highest
 version written on or before it, and before the first of them the lowest version. Late entries
-are counted in. Each figure carries its method, number of values, days and source in `provenance`; each
-one that cannot be given has its reason in `cannot_tell`.
+are counted in. Each figure carries its method, number of values, days and source in `provenance`;
+each one that cannot be given has its reason in `cannot_tell`.
 
 A finding is a module here with its minimum and its source, a frozen figure in `figures`, a row in
 `sources`, its keys in the schema, what it lacks in `cannot_tell`, and outside values in
