@@ -269,7 +269,7 @@ def fold_shapes(at: Point, direction: Point) -> list[Shape]:
             [
                 at + direction * sign * 15 + across * side * 5,
                 at + direction * sign * 20 + across * side * 6.5,
-                at + direction * sign * 26 + across * side * 10,
+                at + direction * sign * 23 + across * side * 9,
             ]
         )
         for sign in (-1, 1)

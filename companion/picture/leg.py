@@ -16,6 +16,7 @@ from companion.picture.views import View
 HALF_FRAME_MM = 120.0
 HEADER_MM = 74.0
 CLOTH_MM = 30.0
+CUFF_MM = 9.0
 WORDS_MM = 13.0
 SMALL_WORDS_MM = 11.0
 
@@ -67,12 +68,12 @@ def leg_shapes(
     ]
 
 
-def cloth_shapes(knee: Knee, view: View, stretch: Stretch) -> list[Shape | Words]:
-    """Shorts at the hip end and a sock at the foot end, each with its word."""
+def cloth_shapes(knee: Knee, view: View, stretch: Stretch) -> list[Shape]:
+    """Shorts at the hip end and a sock at the foot end."""
     return [*_shorts(knee, view, stretch), *_sock(knee, view, stretch)]
 
 
-def _shorts(knee: Knee, view: View, stretch: Stretch) -> list[Shape | Words]:
+def _shorts(knee: Knee, view: View, stretch: Stretch) -> list[Shape]:
     hem = knee.top + stretch.above_mm
     far = hem + CLOTH_MM + 12
     outer, inner = knee.skin_at(hem)
@@ -93,18 +94,15 @@ def _shorts(knee: Knee, view: View, stretch: Stretch) -> list[Shape | Words]:
         closed=True,
     )
     seam = through(line(6.5)[0:6])
-    at = view.to_page(complex((left + right) / 2, hem + CLOTH_MM * 0.46))
     return [
         Shape("cloth", view.path(cloth), "heavy", "paper"),
         Shape("cloth", view.path(seam), "light", dashed=True),
-        Words("hip", at + WORDS_MM * 0.5j, WORDS_MM),
     ]
 
 
-def _sock(knee: Knee, view: View, stretch: Stretch) -> list[Shape | Words]:
+def _sock(knee: Knee, view: View, stretch: Stretch) -> list[Shape]:
     rim = knee.bump - stretch.below_mm
     far = rim - CLOTH_MM - 12
-    cuff = 9.0
     outer, inner = knee.skin_at(rim)
     left, right = outer - 2.5, inner + 2.5
 
@@ -117,7 +115,7 @@ def _sock(knee: Knee, view: View, stretch: Stretch) -> list[Shape | Words]:
             for share in (0, 0.2, 0.4, 0.6, 0.8, 1)
         ]
 
-    top, low = through(line(rim)), through(line(rim - cuff))
+    top, low = through(line(rim)), through(line(rim - CUFF_MM))
     cuff_area = Path(
         (
             *top.points,
@@ -137,17 +135,28 @@ def _sock(knee: Knee, view: View, stretch: Stretch) -> list[Shape | Words]:
         ),
         closed=True,
     )
-    ribs: list[Shape | Words] = []
+    ribs: list[Shape] = []
     for i in range(1, 14):
         share = i / 14
         a, b = top.share(share), low.share(share)
         ribs.append(Shape("cloth", view.path(straight([a + (b - a) * 0.2, b])), "light"))
-    at = view.to_page(complex((left + right) / 2, rim - cuff - (CLOTH_MM - cuff) * 0.56 - 2))
     return [
         Shape("cloth", view.path(body), "heavy", "paper"),
         Shape("cloth", view.path(cuff_area), "heavy", "paper"),
         *ribs,
-        Words("foot", at + WORDS_MM * 0.35j, WORDS_MM),
+    ]
+
+
+def end_words(knee: Knee, view: View, stretch: Stretch) -> list[Words]:
+    """ "hip" on the shorts and "foot" on the sock."""
+    hem, rim = knee.top + stretch.above_mm, knee.bump - stretch.below_mm
+    hip = view.to_page(complex(sum(knee.skin_at(hem)) / 2, hem + CLOTH_MM * 0.46))
+    foot = view.to_page(
+        complex(sum(knee.skin_at(rim)) / 2, rim - CUFF_MM - (CLOTH_MM - CUFF_MM) * 0.56 - 2)
+    )
+    return [
+        Words("hip", hip + WORDS_MM * 0.5j, WORDS_MM),
+        Words("foot", foot + WORDS_MM * 0.35j, WORDS_MM),
     ]
 
 

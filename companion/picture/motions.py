@@ -148,9 +148,9 @@ def _up_the_thigh(knee: Knee, side: Landmark) -> Path:
     return through(
         [
             complex(sign * 12, knee.top + 14),
-            complex(sign * 27, knee.top + 48),
-            complex(sign * 36, knee.top + 88),
-            complex(sign * 40, knee.top + 126),
+            complex(sign * 27, knee.top + 44),
+            complex(sign * 36, knee.top + 76),
+            complex(sign * 40, knee.top + 108),
         ]
     )
 

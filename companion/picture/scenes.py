@@ -21,6 +21,7 @@ from companion.picture.leg import (
     Stretch,
     arrow,
     cloth_shapes,
+    end_words,
     frame_of,
     header,
     leg_shapes,
@@ -104,6 +105,7 @@ def _framed(
     note = DRAWN_WORDS[knee.drawn_as]
     parts = [
         *items,
+        *end_words(knee, view, stretch),
         *side_words(knee, view, frame),
         *header(view, frame, note, extra),
     ]

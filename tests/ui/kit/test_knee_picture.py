@@ -1,0 +1,101 @@
+"""The picture of a knee on a page."""
+
+from __future__ import annotations
+
+import pytest
+from PySide6.QtGui import QAccessible
+from PySide6.QtWidgets import QApplication
+from pytestqt.qtbot import QtBot
+
+from companion.picture.scenes import tape_picture, technique_picture
+from companion.ui.kit.knee_picture import TAPE, KneePicture
+from companion.ui.kit.page import Page
+from companion.ui.kit.theme import PALETTES, Palette, Theme, apply, contrast_ratio
+from tests.picture.made import catalogue, plan
+from tests.ui.kit.accessibility import faults
+from tests.ui.kit.conftest import Shown
+
+SHEET = catalogue().technique("glide_inner_edge")
+
+
+def loop_of(frames: int = 3) -> list:  # type: ignore[type-arg]
+    """A few drawings of one technique."""
+    return [
+        technique_picture(SHEET, plan(), "right", "own", i / (frames - 1)) for i in range(frames)
+    ]
+
+
+def test_its_name_tells_what_it_shows(shown: Shown) -> None:
+    def build() -> Page:
+        page = Page("Glide")
+        page.add(KneePicture(technique_picture(SHEET, plan(), "right", "own")))
+        return page
+
+    page = shown(build)
+    picture = page.findChildren(KneePicture)[0]
+    interface = QAccessible.queryAccessibleInterface(picture)
+    assert interface.role() == QAccessible.Role.Graphic
+    told = interface.text(QAccessible.Text.Name)
+    assert told.startswith("Right knee, as you see it. ")
+    assert faults(page) == []
+
+
+@pytest.mark.parametrize("palette", PALETTES.values(), ids=lambda palette: palette.name)
+def test_it_takes_the_colours_of_the_theme(
+    qtbot: QtBot, qapp: QApplication, palette: Palette
+) -> None:
+    apply(qapp, Theme(palette))
+    picture = KneePicture(tape_picture(plan(), "right", 1, "own"))
+    qtbot.addWidget(picture)
+    picture.resize(360, 540)
+    image = picture.grab().toImage()
+    seen = {
+        image.pixelColor(x, y).name().upper() for x in range(0, 360, 2) for y in range(0, 540, 2)
+    }
+    assert {palette.ink.upper(), palette.paper.upper(), TAPE[palette.name].upper()} <= seen
+    # Lines and numbers on tape are read by ink against tape: 3:1 for graphics (WCAG 2.2, 1.4.11).
+    assert contrast_ratio(palette.ink, TAPE[palette.name]) >= 4.5
+    apply(qapp, Theme())
+
+
+def test_it_grows_with_the_text(qtbot: QtBot, qapp: QApplication) -> None:
+    picture = KneePicture(tape_picture(plan(), "right", 1, "own"))
+    qtbot.addWidget(picture)
+    small = picture.sizeHint()
+    apply(qapp, Theme(text_percent=200))
+    big = picture.sizeHint()
+    assert big.width() == pytest.approx(2 * small.width(), abs=1)
+    assert big.height() == pytest.approx(2 * small.height(), abs=1)
+    apply(qapp, Theme())
+    frame = picture.drawing().frame
+    assert picture.heightForWidth(240) == pytest.approx(240 * frame.height / frame.width, abs=1)
+
+
+def test_it_is_still_unless_asked(qtbot: QtBot) -> None:
+    still = technique_picture(SHEET, plan(), "right", "own")
+    picture = KneePicture(still, loop=loop_of())
+    qtbot.addWidget(picture)
+    picture.show()
+    assert not picture.is_moving()
+    picture.play(still=True)
+    assert not picture.is_moving()
+    picture.play()
+    assert picture.is_moving()
+    qtbot.waitUntil(lambda: picture.shown() == loop_of()[1])
+    picture.hide()
+    assert not picture.is_moving()
+    picture.show()
+    assert picture.is_moving()
+    picture.stop()
+    assert not picture.is_moving()
+    assert picture.shown() == still
+
+
+def test_another_drawing_stops_the_motion_and_changes_the_name(qtbot: QtBot) -> None:
+    picture = KneePicture(loop_of()[0], loop=loop_of())
+    qtbot.addWidget(picture)
+    picture.show()
+    picture.play()
+    picture.set_drawing(tape_picture(plan(), "right", 1, "helper"))
+    assert not picture.is_moving()
+    assert picture.accessibleName().startswith("Right knee, as your helper sees it. Side strips")
