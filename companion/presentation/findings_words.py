@@ -5,15 +5,16 @@ from companion.care.records import Diary
 from companion.evidence.figures import Findings
 from companion.presentation.phrases import phrase
 from companion.presentation.summary import visit_summary
+from companion.presentation.usual_words import usual_answer
 
 
 def findings_words(diary: Diary, findings: Findings, catalogue: Catalogue) -> tuple[str, ...]:
-    """The lines: who, then each question with its rows and notes."""
+    """The lines: who, then each question with its rows and notes, then what is usual."""
     summary = visit_summary(diary, [findings], catalogue)
     lines = [summary.running_head, summary.running_days]
     if summary.plan_mark is not None:
         lines.append(summary.plan_mark)
-    for answer in summary.answers:
+    for answer in (*summary.answers, usual_answer(findings)):
         lines += ["", answer.question]
         for row in answer.rows:
             cells = "; ".join(cell.words for cell in row.cells)
