@@ -28,6 +28,7 @@ from companion.picture.leg import (
     side_words,
 )
 from companion.picture.motions import main_step, movement, pointing_hand
+from companion.picture.profile import posture_picture
 from companion.picture.tape import Strip, number_shapes, short_pieces, side_strips, strip_shapes
 from companion.picture.views import View, Viewpoint
 
@@ -165,16 +166,22 @@ def bend_words(degrees: int) -> str:
 def plan_pictures(plan: Plan, catalogue: Catalogue) -> Iterator[tuple[str, Drawing]]:
     """Every picture a plan asks for, each with its name: `right-own-glide_inner_edge-1`.
 
-    For each knee and viewpoint: the plan's techniques at their start (1) and end (2), each tape
-    stage up to the highest and each strip of it, and the measuring guide when there is tape.
+    For each knee how one sits; then for each viewpoint the plan's techniques at their start (1)
+    and end (2), each tape stage up to the highest and each strip of it, and the measuring guide
+    when there is tape.
     Raises KeyError for a technique the catalogue does not hold.
     """
     viewpoints: tuple[Viewpoint, ...] = ("own", "helper")
     for side in plan.sides:
+        sheets = [catalogue.technique(one.technique) for one in plan.techniques]
+        for posture in dict.fromkeys(sheet.posture for sheet in sheets):
+            yield f"{side}-{posture}", posture_picture(posture, side)
+        if plan.tape.highest:
+            bend = plan.tape.knee_bend_degrees
+            yield f"{side}-for-tape", posture_picture("sitting_leg_straight", side, bend)
         for viewpoint in viewpoints:
             lead = f"{side}-{viewpoint}"
-            for technique in plan.techniques:
-                sheet = catalogue.technique(technique.technique)
+            for sheet in sheets:
                 for number, frame in ((1, 0.0), (2, 1.0)):
                     picture = technique_picture(sheet, plan, side, viewpoint, frame)
                     yield f"{lead}-{sheet.id}-{number}", picture

@@ -1,0 +1,48 @@
+"""The leg from its outer side."""
+
+from __future__ import annotations
+
+import pytest
+
+from companion.care.records import Side
+from companion.picture.profile import POSTURE_WORDS, posture_picture
+from companion.picture.scenes import plan_pictures
+from tests.picture.made import catalogue, plan
+
+SIDES: tuple[Side, ...] = ("left", "right")
+
+
+@pytest.mark.parametrize("side", SIDES)
+def test_each_posture_says_which_knee(side: Side) -> None:
+    for posture, words in POSTURE_WORDS.items():
+        drawing = posture_picture(posture, side)
+        texts = {word.text for word in drawing.words}
+        assert {f"{side.capitalize()} knee", "from its outer side", words} <= texts
+        assert drawing.description == f"{side.capitalize()} knee, from its outer side. {words}."
+
+
+def test_left_is_the_mirror_of_right_and_words_are_not() -> None:
+    right, left = (
+        posture_picture("sitting_knee_bent", side) for side in ("right", "left")
+    )  # fmt: skip
+    for a, b in zip(right.shapes, left.shapes, strict=True):
+        assert [-p.conjugate() for p in a.path.points] == list(b.path.points)
+    assert all(word.align == "left" for word in (*right.words, *left.words))
+
+
+@pytest.mark.parametrize("bend", [0, 15, 30, 60, 90, 120])
+def test_the_bend_of_the_plan_is_told(bend: int) -> None:
+    texts = {w.text for w in posture_picture("sitting_leg_straight", "left", bend).words}
+    assert (f"Knee bent {bend} degrees" in texts) == (bend > 0)
+
+
+def test_a_bend_no_knee_is_taped_at_is_refused() -> None:
+    with pytest.raises(ValueError, match="bend"):
+        posture_picture("sitting_leg_straight", "left", 130)
+
+
+def test_each_posture_of_the_plans_techniques_has_its_picture() -> None:
+    names = {name for name, _ in plan_pictures(plan("right"), catalogue())}
+    for sheet in catalogue().techniques:
+        assert f"right-{sheet.posture}" in names
+    assert "right-for-tape" in names
