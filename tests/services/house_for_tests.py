@@ -1,13 +1,16 @@
 """A diary on disk with a clock that is set by hand, and walks in it."""
 
+import tempfile
 from collections.abc import Callable, Iterable, Mapping
 from datetime import date, datetime, timedelta
+from functools import cache
 from pathlib import Path
 from typing import Any
 
 from companion.care.days import diary_day
 from companion.care.flow import Given, Page
 from companion.care.records import AnyEntry, Plan, Side
+from companion.journal.backups import STORE
 from companion.journal.store import Journal
 from companion.services.house import House
 from companion.services.playing import steady
@@ -16,6 +19,14 @@ from tests.care.made import at
 from tests.care.walking import CATALOGUE, taught_plan
 
 EVENING = at(10)
+
+
+@cache
+def _empty_store() -> bytes:
+    """A store nobody wrote in yet. Making one waits for the disc; copying it does not."""
+    with tempfile.TemporaryDirectory() as folder:
+        Journal.open(Path(folder), HandClock()).close()
+        return (Path(folder) / STORE).read_bytes()
 
 
 class HandClock:
@@ -48,6 +59,9 @@ class Kept:
         clock: HandClock | None = None,
     ) -> None:
         self.folder = folder
+        if not folder.exists():
+            folder.mkdir(parents=True)
+            (folder / STORE).write_bytes(_empty_store())
         self.clock = clock or HandClock()
         self.house = self._opened()
         plans = () if plan is None else (plan,)

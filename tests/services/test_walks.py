@@ -310,7 +310,7 @@ def test_any_answers_keep_the_diary_readable(keep: Keep) -> None:
     """Random walks through the real store: every entry is accepted, every draft is taken up."""
     diary = keep(plan=PLAN)
     conducts = (RoutineConduct(), DayConduct(), TapeOnConduct(), StopConduct(), TapeOffConduct())
-    for seed in range(25):
+    for seed in range(12):
         choose = chooser(seed)
 
         def answer(page: Page, choose: Any = choose) -> Given:

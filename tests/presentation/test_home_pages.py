@@ -1,0 +1,169 @@
+"""The small pages round the walks, in words."""
+
+from dataclasses import replace
+from typing import Any
+
+import pytest
+
+from companion.care.clearing import ClearEnd
+from companion.care.day_questions import DayEnd
+from companion.care.records import KnownSign, TapePlan
+from companion.care.routine import RoutineEnd
+from companion.care.taping import SkinEnd, TapeCheckEnd, TapeOffEnd, TapeOnEnd
+from companion.care.wear import WearClock, current_wear, wear_clock
+from companion.presentation.home_pages import (
+    day_choice_view,
+    finished_view,
+    knee_choice_view,
+    not_saved_view,
+    plan_preview_view,
+    question_view,
+    tape_room_view,
+    told_view,
+    visit_view,
+)
+from companion.presentation.page_view import Choose, PageView, Ways
+from companion.presentation.routine_pages import Setting
+from companion.wire.sign_off import signed
+from tests.care.made import DAY, at, tape_on
+from tests.care.walking import CATALOGUE, taught_plan
+from tests.presentation.wording import faults, lines
+
+SETTING = Setting(plan=taught_plan(), side="right", catalogue=CATALOGUE)
+NOW = at(10)
+
+
+def worn(put_on: Any) -> WearClock:
+    wear = current_wear([tape_on(put_on)], "right")
+    assert wear is not None
+    assert NOW.tzinfo is not None
+    return wear_clock(wear, TapePlan(), NOW, NOW.tzinfo)
+
+
+def finished(end: Any, wear: WearClock | None = None) -> PageView:
+    return finished_view(end, NOW, SETTING, wear=wear, now=NOW)
+
+
+ENDS = {
+    "routine": RoutineEnd(ended="finished", reason="target_met", rest_pain=2),
+    "routine, card": RoutineEnd(ended="stopped", reason="card"),
+    "day": DayEnd(pain_average=3),
+    "day, empty": DayEnd(),
+    "tape on": TapeOnEnd(put_on=True, signs=(), signs_over=()),
+    "tape not on": TapeOnEnd(put_on=False, signs=(), signs_over=()),
+    "check": TapeCheckEnd(off=False),
+    "check, off": TapeCheckEnd(off=True),
+    "tape off": TapeOffEnd(off="now", off_day=None, hour=None, skin="clear", signs=()),
+    "tape off earlier": TapeOffEnd(off="earlier", off_day="today", hour=9, skin="clear", signs=()),
+    "skin clear": SkinEnd(skin="clear", signs=()),
+    "skin red": SkinEnd(skin="red", signs=()),
+    "open": ClearEnd(how=None),
+    "cleared": ClearEnd(how="checked_by_professional", days_ago=1, who="doctor"),
+}
+
+
+@pytest.mark.parametrize("name", ENDS)
+def test_every_end_says_what_was_written_in_words_that_can_be_read(name: str) -> None:
+    view = finished(ENDS[name])
+    assert faults(lines(view)) == []
+    assert view.main is not None
+    assert not view.back
+    nothing = {"day, empty", "tape not on", "check", "open"}
+    assert (view.heading == "Written down, Thursday 18:00.") == (name not in nothing)
+
+
+@pytest.mark.parametrize(
+    ("put_on", "words"),
+    [
+        (at(9, 23), "It comes off this evening at 21:00. Write that day on the tape."),
+        (at(9, 12), "It is due off now. Take it off."),
+        (at(4, 12), "It has been on too long. Take it off now."),
+    ],
+)
+@pytest.mark.parametrize("name", ["routine", "tape on", "check"])
+def test_tape_that_is_on_is_told_with_its_time(name: str, put_on: Any, words: str) -> None:
+    assert words in lines(finished(ENDS[name], worn(put_on)))
+    assert faults(lines(finished(ENDS[name], worn(put_on)))) == []
+
+
+def test_skin_that_did_not_clear_means_a_call_before_more_tape() -> None:
+    for skin in ("red", "itchy", "blister", "broken"):
+        said = lines(finished(SkinEnd(skin=skin, signs=())))
+        assert "Call your clinic before you tape again." in said
+
+
+def test_only_tape_that_came_off_just_now_is_looked_at_in_half_an_hour() -> None:
+    assert "Look at the skin again in 30 minutes." in lines(finished(ENDS["tape off"]))
+    assert "Look at the skin again in 30 minutes." in lines(finished(ENDS["check, off"]))
+    assert "30 minutes" not in " ".join(lines(finished(ENDS["tape off earlier"])))
+
+
+def test_the_pages_round_the_walks_read_easily() -> None:
+    today = NOW.date()
+    views = [
+        knee_choice_view(("left", "right"), {"left": "Done today", "right": "About 12 minutes"}),
+        day_choice_view([(today, False), (at(9).date(), True)], today, "Right knee"),
+        not_saved_view("The disc is full. Nothing was lost."),
+        told_view("For your visit", "Saved in the folder Visit."),
+        question_view(),
+        tape_room_view("Right knee", "Off this evening at 21:00"),
+        visit_view(
+            taught_plan(), kinds={"day_page": 1, "session": 12}, questions=(), private_notes=2
+        ),
+        visit_view(taught_plan(), kinds={}, questions=("Is a stick of use?",), private_notes=0),
+        plan_preview_view(taught_plan(), replaces=None),
+        plan_preview_view(taught_plan(side="both"), replaces=taught_plan()),
+    ]
+    found = [fault for view in views for fault in faults(lines(view), own_words=("K-07",))]
+    assert found == []
+
+
+def test_which_knee_says_how_each_stands() -> None:
+    view = knee_choice_view(("left", "right"), {"left": "Done today"})
+    (ways,) = [block for block in view.blocks if isinstance(block, Ways)]
+    assert [(o.value, o.word, o.line) for o in ways.options] == [
+        ("left", "Left knee", "Done today"),
+        ("right", "Right knee", ""),
+    ]
+
+
+def test_which_day_says_what_is_written_and_what_comes_late() -> None:
+    today = NOW.date()
+    days = [(today, False), (at(9).date(), True), (at(7).date(), False)]
+    view = day_choice_view(days, today, "Right knee")
+    (choose,) = [block for block in view.blocks if isinstance(block, Choose)]
+    words = [(option.word, option.line) for option in choose.options]
+    assert words[0] == ("Today, Thursday 12 March", "")
+    assert words[1][0].startswith("Yesterday, ")
+    assert "Written already" in words[1][1]
+    assert "late" in words[2][1]
+
+
+def test_a_plan_for_another_knee_is_said_before_it_is_taken_in() -> None:
+    plan = signed(taught_plan(side="left", main_side="left"), "R. Quay", "PH 0412", at(0))
+    view = plan_preview_view(plan, replaces=taught_plan())
+    said = lines(view)
+    assert "Your plan so far was for the right knee. This one is for the left knee." in said
+    assert "R. Quay" in said
+    assert "Another knee" not in lines(plan_preview_view(plan, replaces=plan))
+
+
+def test_a_plan_nobody_signed_is_for_looking_round() -> None:
+    said = " ".join(lines(plan_preview_view(taught_plan(), replaces=None)))
+    assert "Not for a real knee." in said
+    assert "nobody signed it" in said
+
+
+def test_the_visit_says_what_is_held_back() -> None:
+    view = visit_view(taught_plan(), kinds={"question": 1}, questions=(), private_notes=1)
+    assert "1 private note stays here" in lines(view)
+    assert "1 question" in lines(view)
+    none = visit_view(taught_plan(), kinds={}, questions=(), private_notes=0)
+    assert "nothing yet" in lines(none)
+
+
+def test_a_goal_is_read_back_as_it_was_typed() -> None:
+    plan = replace(taught_plan(), goal="To the lighthouse and back")
+    view = visit_view(plan, kinds={}, questions=(), private_notes=0)
+    assert "To the lighthouse and back" in lines(view)
+    assert KnownSign(sign="gives_way_new", since=DAY) not in plan.known_signs
