@@ -121,7 +121,7 @@ def _paint_words(painter: QPainter, words: Words, colours: Colours, family: str)
     painter.restore()
 
 
-def drawing_png(drawing: Drawing, *, pixels_per_mm: float = 4.0) -> bytes:
+def drawing_png(drawing: Drawing, *, pixels_per_mm: float = 3.0) -> bytes:
     """The drawing alone as a PNG, black on white."""
     application()
     load_fonts()
