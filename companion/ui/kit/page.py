@@ -266,8 +266,10 @@ class Page(QWidget):
             widget
             for widget in self._column.content.findChildren(QWidget)
             if widget is not self.main and widget.window() is window
+            # The toolkit puts nothing behind what takes no focus, and does not say so.
+            and widget.focusPolicy() != Qt.FocusPolicy.NoFocus
         ]
-        last = inside[-1]
+        last = inside[-1]  # the heading at least
         beside = [] if self._beside is None else self._beside.findChildren(QWidget)
         for button in (self.main, *beside, *self._bar.buttons()):
             if button is not None:
