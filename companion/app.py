@@ -1,39 +1,37 @@
-"""The windows: here, and in the commands, everything is wired together."""
+"""The window of Home: here, and in the commands, everything is wired together.
+
+What lies outside the window is loaded when it is asked for: the first paint waits for none of it.
+"""
 
 from __future__ import annotations
 
 import contextlib
-import subprocess
+import gc
 import sys
 import time
 from collections.abc import Callable
-from datetime import date
 from pathlib import Path
+from typing import TYPE_CHECKING, Any
 
 from PySide6.QtCore import Qt, QTimer
-from PySide6.QtWidgets import QApplication, QFileDialog
+from PySide6.QtWidgets import QApplication
 
-from companion.care.catalogue import Catalogue
-from companion.care.records import Diary, Plan
 from companion.journal.faults import JournalFault
 from companion.journal.store import Journal
-from companion.presentation.home_pages import told_view
-from companion.presentation.phrases import phrase
 from companion.services.house import House
 from companion.system.clock import Clock
 from companion.system.folders import data_folder
-from companion.system.resources import resource
 from companion.system.settings import Settings, read_settings, write_settings
 from companion.ui.home.desk import Doorways
 from companion.ui.home.home import Home
-from companion.ui.kit.asking import AskingPage
 from companion.ui.kit.theme import PALETTES, Theme, apply
 from companion.ui.kit.window import PageWindow
-from companion.wire.catalogue_reading import read_catalogue
+
+if TYPE_CHECKING:
+    from companion.care.catalogue import Catalogue
 
 APP_TITLE = "Home knee companion"
 DONE, MACHINE = 0, 3
-PRACTICE_PERSON = "edda"
 
 
 def show_home(
@@ -59,11 +57,14 @@ def show_home(
     except JournalFault as fault:
         print(" ".join(str(fault).split()), file=sys.stderr)
         if not quit_when_shown:
-            _tell(window, application, str(fault))
+            from companion.outside import tell_and_end
+
+            tell_and_end(window, application, str(fault))
         return MACHINE
-    house = House(journal=journal, clock=clock, catalogue=read_catalogue(resource()))
+    house = House(journal=journal, clock=clock, catalogue=_content)
     home = Home(window, house, doorways(window, house, looks))
     home.show_front()
+    window.first_painted.connect(gc.enable)
     if quit_when_shown:
         window.first_painted.connect(application.quit)
         window.first_painted.connect(_say_shown)
@@ -107,18 +108,40 @@ class Looks:
 
 def doorways(window: PageWindow, house: House, looks: Looks) -> Doorways:
     """What lies outside the window."""
+
+    def out(name: str) -> Callable[[], Any]:
+        def do() -> Any:
+            from companion import outside
+
+            return getattr(outside, name)(window, house)
+
+        return do
+
     return Doorways(
-        read_plan=lambda: pick_plan(window, house),
-        read_diary=lambda: pick_diary(window, house),
-        save_visit=lambda: save_visit(window, house),
-        save_copy=lambda: save_copy(window, house),
-        save_stop_list=lambda: save_stop_list(window, house),
+        read_plan=out("pick_plan"),
+        read_diary=out("pick_diary"),
+        save_visit=out("save_visit"),
+        save_copy=out("save_copy"),
+        save_stop_list=out("save_stop_list"),
         settings=lambda: looks.settings,
         use_settings=looks.use,
         data_folder=lambda: str(looks.folder),
-        take_everything_away=lambda: take_everything_away(window, house, looks.folder),
-        look_round=lambda: look_round(window),
+        take_everything_away=lambda: _take_away(window, house, looks.folder),
+        look_round=out("look_round"),
     )
+
+
+def _take_away(window: PageWindow, house: House, folder: Path) -> None:
+    from companion.outside import take_everything_away
+
+    take_everything_away(window, house, folder)
+
+
+def _content() -> Catalogue:
+    from companion.system.resources import resource
+    from companion.wire.catalogue_reading import read_catalogue
+
+    return read_catalogue(resource())
 
 
 def _say_shown() -> None:
@@ -131,153 +154,3 @@ def _tend(journal: Journal) -> None:
         journal.tend()
     except JournalFault as fault:
         print(" ".join(str(fault).split()), file=sys.stderr)
-
-
-def _tell(window: PageWindow, application: QApplication, sentence: str) -> None:
-    page = AskingPage(told_view(phrase("The diary cannot be opened"), sentence))
-    page.given.connect(application.quit)
-    window.show_page(page)
-    window.show()
-    application.exec()
-
-
-def pick_plan(window: PageWindow, house: House) -> Plan | str | None:
-    """Let the person pick a plan file; the plan, the sentence why not, or None."""
-    name, _ = QFileDialog.getOpenFileName(window, phrase("Open your plan file"))
-    return read_plan(Path(name), house) if name else None
-
-
-def pick_diary(window: PageWindow, house: House) -> Diary | str | None:
-    """Let the person pick a diary file; the diary, the sentence why not, or None."""
-    from companion.exchange.files import read
-
-    name, _ = QFileDialog.getOpenFileName(window, phrase("Open a diary file"))
-    if not name:
-        return None
-    reading = read(Path(name), today=house.clock.today())
-    if reading.plan is not None:
-        return phrase("{name} is a plan, not a diary.", name=Path(name).name)
-    return reading.diary or reading.sentence
-
-
-def read_plan(path: Path, house: House) -> Plan | str:
-    """The plan of a file when it may be taken in, else the sentence why not."""
-    from companion.exchange.files import read
-    from companion.exchange.taking_in import preview_plan
-
-    reading = read(path, today=house.clock.today())
-    if reading.plan is None:
-        if reading.diary is not None:
-            return phrase("{name} is a diary, not a plan. Open the plan file.", name=path.name)
-        return reading.sentence
-    found = preview_plan(house.journal.plans(), reading.plan)
-    return reading.plan if found.ready else found.sentence
-
-
-def save_visit(window: PageWindow, house: House) -> str | None:
-    """Let the person pick a folder and write both files there; where they are, or None."""
-    name = QFileDialog.getExistingDirectory(window, phrase("Where to save the files"))
-    return write_visit(house, Path(name)) if name else None
-
-
-def save_copy(window: PageWindow, house: House) -> str | None:
-    """Let the person pick a file and write the whole diary there; where it is, or None."""
-    plan = house.plan()
-    if plan is None:
-        return phrase("There is no plan here yet, so there is nothing to copy.")
-    suggested = f"diary-{plan.person}-{house.clock.today().isoformat()}.homeknee"
-    name, _ = QFileDialog.getSaveFileName(window, phrase("Save a copy of the diary"), suggested)
-    if not name:
-        return None
-    from companion.exchange.files import diary_bytes
-
-    return _write(Path(name), diary_bytes(house.journal.diary()))
-
-
-def save_stop_list(window: PageWindow, house: House) -> str | None:
-    """Let the person pick a file and write the stop list there as a page to print."""
-    plan = house.plan()
-    if plan is None:
-        return None
-    name, _ = QFileDialog.getSaveFileName(window, phrase("Save the stop list"), "stop-list.pdf")
-    if not name:
-        return None
-    return _write(Path(name), stop_list_leaflet(plan, house.catalogue, house.clock.today()))
-
-
-def stop_list_leaflet(plan: Plan, catalogue: Catalogue, today: date) -> bytes:
-    """The stop list with the numbers to call, in large print."""
-    from companion.paper.leaflet import leaflet_pdf
-    from companion.presentation.settings_pages import signs_view
-
-    return leaflet_pdf(
-        signs_view(plan, catalogue),
-        head=phrase("{person}, care plan {version}", person=plan.person, version=plan.version),
-        foot=phrase("In an emergency, call the emergency number first."),
-        until=today,
-    )
-
-
-def _write(path: Path, data: bytes) -> str:
-    """Write a file whole; one sentence that says how it went."""
-    from companion.system.atomic import write_whole
-
-    try:
-        write_whole(path, data)
-    except OSError as fault:
-        return _not_written(fault)
-    return phrase("Saved as {name}.", name=path.name)
-
-
-def _not_written(fault: OSError) -> str:
-    return phrase(
-        "It could not be saved there ({why}). Nothing is lost. Choose another place.",
-        why=(fault.strerror or phrase("unknown trouble")).lower(),
-    )
-
-
-def take_everything_away(window: PageWindow, house: House, folder: Path) -> None:
-    """Close the diary, take its folder off this machine, and close the window."""
-    house.journal.close()
-    for path in sorted(folder.rglob("*"), reverse=True):
-        with contextlib.suppress(OSError):
-            path.rmdir() if path.is_dir() else path.unlink()
-    with contextlib.suppress(OSError):
-        folder.rmdir()
-    window.close()
-
-
-def look_round(window: PageWindow) -> str | None:
-    """Open a window of its own on an invented person whose plan nobody signed."""
-    started = subprocess.Popen(
-        [sys.executable, "-m", "companion", "demo", PRACTICE_PERSON, "--practice"],
-        stdin=subprocess.DEVNULL,
-        stdout=subprocess.DEVNULL,
-        stderr=subprocess.DEVNULL,
-    )
-    window.destroyed.connect(started.poll)
-    return None
-
-
-def write_visit(house: House, folder: Path) -> str:
-    """Write the diary file and the summary into a folder; one sentence that says how it went."""
-    from companion.paper.visit_summary import visit_summary_pdf
-    from companion.presentation.summary import visit_summary
-    from companion.services.visit import visit_pack
-    from companion.system.atomic import write_whole
-
-    pack = visit_pack(house, lambda d, f, c: visit_summary_pdf(visit_summary(d, f, c)))
-    person = house.journal.diary().plan.person
-    day = house.clock.today().isoformat()
-    names = (f"diary-{person}-{day}.homeknee", f"visit-summary-{person}-{day}.pdf")
-    try:
-        write_whole(folder / names[0], pack.diary)
-        write_whole(folder / names[1], pack.summary)
-    except OSError as fault:
-        return _not_written(fault)
-    return phrase(
-        "Saved in {folder}: {diary} and {summary}.",
-        folder=folder.name or str(folder),
-        diary=names[0],
-        summary=names[1],
-    )

@@ -2,6 +2,7 @@
 
 import argparse
 import contextlib
+import gc
 import json
 import os
 import sys
@@ -162,6 +163,7 @@ def _needs_display() -> None:
 
 def _home(options: argparse.Namespace) -> int:
     _needs_display()
+    gc.disable()  # show_home turns it on again, once the first page is painted
     from companion.app import show_home
 
     return show_home(options.data_dir, _clock(options), quit_when_shown=options.quit_when_shown)
@@ -192,6 +194,7 @@ def _demo(options: argparse.Namespace) -> int:
         demo.play(options.name, options.out, options.today)
         return DONE
     _needs_display()
+    gc.disable()  # show_home turns it on again, once the first page is painted
     return demo.show(
         options.name,
         data_dir=options.data_dir,

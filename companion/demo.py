@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import shutil
-import subprocess
 import sys
 import tempfile
 from dataclasses import replace
@@ -52,7 +51,7 @@ def show(
 
 def day_after_last(folder: Path) -> date:
     """The day after the last entry of the store in a folder."""
-    with Journal.open(folder, PinnedClock(date(2000, 1, 3))) as journal:
+    with Journal.open(folder, PinnedClock(date(2000, 1, 3)), read_only=True) as journal:
         last = [entry.for_day for entry in journal.recent(60)]
         plan = journal.plan_in_force()
     if last:
@@ -65,6 +64,8 @@ def day_after_last(folder: Path) -> date:
 def _fill(folder: Path, diary: Path, *, practice: bool) -> None:
     """Fill a store from a diary file, in a process of its own: checking a file from outside loads
     what the window must not wait for."""
+    import subprocess
+
     done = subprocess.run(
         [
             *(sys.executable, "-m", "companion.demo", str(folder), str(diary)),

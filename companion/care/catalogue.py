@@ -11,6 +11,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Annotated, Literal
 
+from companion.care.levels import Clears, Lock
 from companion.care.ranges import Key, Range, Words
 from companion.care.records import (
     CheckMove,
@@ -27,20 +28,6 @@ from companion.care.records import Zone as ZoneCode
 SourceStatus = Literal["F", "S", "M", "C", "D"]
 """F read in the source or its abstract; S read only in a secondary page; M from memory; C common
 practice, no source; D arithmetic on other facts."""
-
-LEVELS_RISING: tuple[Level, ...] = ("care", "call", "today", "emergency")
-"""care: go on with the stated change. call: call the clinic before the next session. today: be
-seen today. emergency: now. The highest wins and levels only rise."""
-
-Lock = Literal["hands", "exercise", "standing_steps", "tape_on"]
-"""What a sign closes. Tape-off, the record, phone numbers and Visit are never locked."""
-
-Clears = Literal[
-    "checked_by_professional", "skin_read_clear", "well_again", "asked_again", "session_end"
-]
-"""What ends a sign; "ticked by mistake" ends every one as well. checked_by_professional: written
-with a date. well_again: the person says so. asked_again: asked about at the next short gate.
-session_end: holds for this session alone."""
 
 Ends = Literal["nothing", "step", "session"]
 """What a sign ends at once when it is ticked."""
@@ -555,11 +542,6 @@ class Catalogue:
             if word.id == pressure_id:
                 return word
         raise KeyError(pressure_id)
-
-
-def level_rank(level: Level) -> int:
-    """0 for care up to 3 for emergency."""
-    return LEVELS_RISING.index(level)
 
 
 def sign_holds(sign: Sign, answers: Mapping[str, TriAnswer]) -> bool:

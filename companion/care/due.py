@@ -3,15 +3,17 @@
 from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import date, datetime, timedelta, tzinfo
-from typing import Literal
+from typing import TYPE_CHECKING, Literal
 
 from companion.care.adherence import Part, days_a_week, days_done, rest_days
-from companion.care.catalogue import StopList
 from companion.care.days import week_of
 from companion.care.history import instant
 from companion.care.locks import locks, to_ask_at_gate
 from companion.care.records import AnyEntry, DayPage, PatchTest, Plan, Side
 from companion.care.wear import current_wear, skin_look_at, wear_clock
+
+if TYPE_CHECKING:
+    from companion.care.catalogue import StopList
 
 DueWhat = Literal[
     "locked",
@@ -69,7 +71,7 @@ def due_today(
     today: date,
     now: datetime,
     zone: tzinfo,
-    stop_list: StopList | None = None,
+    stop_list: "StopList | None" = None,
     first_day: date | None = None,
 ) -> tuple[Due, ...]:
     """Everything due today, the most pressing first; never empty.
@@ -123,7 +125,7 @@ def part_today(
     entries: Iterable[AnyEntry],
     part: Part,
     today: date,
-    stop_list: StopList | None = None,
+    stop_list: "StopList | None" = None,
 ) -> PartToday:
     """How hands or exercise of one knee stand today. `entries` are those that count.
 

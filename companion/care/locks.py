@@ -11,10 +11,10 @@ the diary alone), or does not know a sign, the level decides, and a short table 
 from collections.abc import Iterable
 from dataclasses import dataclass, replace
 from datetime import date, datetime
-from typing import Literal, get_args
+from typing import TYPE_CHECKING, Literal, get_args
 
-from companion.care.catalogue import Clears, Lock, StopList, level_rank
 from companion.care.days import diary_day
+from companion.care.levels import Clears, Lock, level_rank
 from companion.care.records import (
     AnyEntry,
     DayPage,
@@ -26,6 +26,9 @@ from companion.care.records import (
     WarningSign,
     WrittenBy,
 )
+
+if TYPE_CHECKING:
+    from companion.care.catalogue import StopList
 
 Cleared = Literal[
     "checked_by_professional",
@@ -65,7 +68,7 @@ class Locks:
 def locks(
     entries: Iterable[AnyEntry],
     side: Side,
-    stop_list: StopList | None = None,
+    stop_list: "StopList | None" = None,
     *,
     on: date | None = None,
 ) -> Locks:
@@ -99,7 +102,7 @@ def locks(
     )
 
 
-def locks_of(warning: WarningSign, stop_list: StopList | None = None) -> tuple[Lock, ...]:
+def locks_of(warning: WarningSign, stop_list: "StopList | None" = None) -> tuple[Lock, ...]:
     """What one sign locks while it is open."""
     if level_rank(level_of(warning, stop_list)) >= level_rank("today"):
         return _ALL
@@ -109,7 +112,7 @@ def locks_of(warning: WarningSign, stop_list: StopList | None = None) -> tuple[L
     return _BELOW_TODAY[warning.sign][1] if warning.sign in _BELOW_TODAY else ()
 
 
-def level_of(warning: WarningSign, stop_list: StopList | None = None) -> Level:
+def level_of(warning: WarningSign, stop_list: "StopList | None" = None) -> Level:
     """The level of a sign: the diary's or the list's, whichever is higher."""
     listed = (
         [sign.level for sign in stop_list.signs if sign.id == warning.sign] if stop_list else []
@@ -124,7 +127,7 @@ def concerns(warning: WarningSign, side: Side) -> bool:
 
 
 def open_warnings(
-    entries: Iterable[AnyEntry], stop_list: StopList | None = None
+    entries: Iterable[AnyEntry], stop_list: "StopList | None" = None
 ) -> tuple[WarningSign, ...]:
     """The signs that still hold, the highest level first, then the oldest.
 
@@ -138,8 +141,24 @@ def open_warnings(
     return tuple(sorted(still, key=lambda sign: (-level_rank(sign.level), sign.for_day, sign.id)))
 
 
+def most_pressing(
+    entries: Iterable[AnyEntry], stop_list: "StopList | None" = None
+) -> WarningSign | None:
+    """The open warning to show: the highest level, then the oldest. Below call only one that
+    locks something."""
+    return next(
+        (
+            warning
+            for warning in open_warnings(entries, stop_list)
+            if level_rank(level_of(warning, stop_list)) >= level_rank("call")
+            or locks_of(warning, stop_list)
+        ),
+        None,
+    )
+
+
 def to_ask_at_gate(
-    entries: Iterable[AnyEntry], stop_list: StopList | None = None
+    entries: Iterable[AnyEntry], stop_list: "StopList | None" = None
 ) -> tuple[WarningSign, ...]:
     """The open signs the next short gate asks about: all but those a professional must clear."""
     return tuple(
@@ -173,7 +192,7 @@ def skin_to_ask(entries: Iterable[AnyEntry], side: Side) -> bool:
     return bool(looks) and max(looks, key=lambda look: look[:2])[2] in NOT_WHOLE
 
 
-def ways_to_clear(warning: WarningSign, stop_list: StopList | None = None) -> tuple[Cleared, ...]:
+def ways_to_clear(warning: WarningSign, stop_list: "StopList | None" = None) -> tuple[Cleared, ...]:
     """What may be written to clear a sign. A tick by mistake can always be taken back."""
     clears = _clears(warning, stop_list)
     if clears == "asked_again":
@@ -193,7 +212,7 @@ def cleared(
     written_at: datetime,
     written_by: WrittenBy,
     plan_version: int,
-    stop_list: StopList | None = None,
+    stop_list: "StopList | None" = None,
 ) -> WarningSign:
     """The correction that clears a sign. It keeps the day on which the sign was ticked.
 
@@ -217,7 +236,9 @@ def cleared(
     )
 
 
-def days_held(warning: WarningSign, stop_list: StopList | None = None) -> tuple[date, date | None]:
+def days_held(
+    warning: WarningSign, stop_list: "StopList | None" = None
+) -> tuple[date, date | None]:
     """The day a sign began to hold and the first day it no longer did; None while it holds.
 
     A sign cleared on its own day held on no whole day.
@@ -240,7 +261,7 @@ def ends_session(level: Level) -> bool:
     return level_rank(level) >= level_rank("today")
 
 
-def _clears(warning: WarningSign, stop_list: StopList | None) -> Clears:
+def _clears(warning: WarningSign, stop_list: "StopList | None") -> Clears:
     if level_rank(level_of(warning, stop_list)) >= level_rank("today"):
         return "checked_by_professional"
     for sign in stop_list.signs if stop_list else ():
@@ -253,14 +274,14 @@ def _clears(warning: WarningSign, stop_list: StopList | None) -> Clears:
     return "asked_again" if warning.level == "call" else "session_end"
 
 
-def _holds(warning: WarningSign, stop_list: StopList | None, on: date | None) -> bool:
+def _holds(warning: WarningSign, stop_list: "StopList | None", on: date | None) -> bool:
     over = _over_on(warning, stop_list)
     if on is None:
         return over is None
     return warning.for_day <= on and (over is None or on < over)
 
 
-def _over_on(warning: WarningSign, stop_list: StopList | None) -> date | None:
+def _over_on(warning: WarningSign, stop_list: "StopList | None") -> date | None:
     """The first day on which a sign no longer holds.
 
     What was written counts only if it can clear this sign: a skin read clear does not clear an

@@ -8,9 +8,10 @@ from collections.abc import Callable, Iterable
 from dataclasses import dataclass, field
 from typing import Any, Literal
 
-from companion.care.catalogue import Catalogue, Lock
+from companion.care.catalogue import Catalogue
 from companion.care.course import Course, Decision, decide_from, standing
 from companion.care.flow import Given, Walk
+from companion.care.levels import Lock
 from companion.care.records import (
     Depth,
     Exercise,
@@ -631,24 +632,3 @@ def _tape_on(catalogue: Catalogue, start: RoutineStart, stage: int, done: _SoFar
 
 def _last_reason(done: _SoFar) -> str:
     return "exercise_only" if done.exercises else "nothing_today"
-
-
-_SECONDS_A_PAGE = 20
-_SECONDS_A_REPEAT = 4
-
-
-def routine_minutes(
-    plan: Plan, techniques: tuple[Technique, ...], exercises: tuple[Exercise, ...]
-) -> int:
-    """About how long the routine takes when every round is needed, in whole minutes.
-
-    Holds and repeats as prescribed, 4 s for moving in each repeat and 20 s for each page
-    (common practice, no source).
-    """
-    seconds = 6 * _SECONDS_A_PAGE
-    for technique in techniques:
-        seconds += plan.rounds * (technique.seconds * technique.repeats + _SECONDS_A_PAGE)
-    for exercise in exercises:
-        repeat = exercise.hold_seconds + _SECONDS_A_REPEAT
-        seconds += exercise.sets * exercise.repeats * repeat + _SECONDS_A_PAGE
-    return max(1, round(seconds / 60))

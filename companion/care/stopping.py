@@ -7,8 +7,9 @@ that holds does to the walk. No score, no diagnosis.
 from dataclasses import dataclass
 from typing import Literal
 
-from companion.care.catalogue import Catalogue, Lock, Sign, level_rank, sign_holds
+from companion.care.catalogue import Catalogue, Sign, sign_holds
 from companion.care.flow import Given, Walk
+from companion.care.levels import Lock, level_rank
 from companion.care.records import Record, SessionEnd
 
 

@@ -175,6 +175,12 @@ class Journal:
 
     # ------------------------------------------------------------ reading
 
+    def draft_keys(self) -> tuple[str, ...]:
+        """The names of all drafts."""
+        with told(self.path):
+            rows = self._db.execute("SELECT key FROM drafts ORDER BY key").fetchall()
+        return tuple(row[0] for row in rows)
+
     def draft(self, key: str) -> dict[str, Any] | None:
         """The draft under `key`."""
         with told(self.path):

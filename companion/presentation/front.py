@@ -1,23 +1,25 @@
 """The front page in words: what is due and why, a few doors, what was written last."""
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from datetime import date, datetime, timedelta
-from typing import Literal
+from typing import TYPE_CHECKING, Literal
 
-from companion.care.catalogue import Catalogue
 from companion.care.days import diary_day
 from companion.care.records import Side
 from companion.care.wear import WearClock
-from companion.presentation.page_view import Block, Text
 from companion.presentation.phrases import clock_time, dated, long_day, phrase, weekday
-from companion.presentation.routine_pages import card_block
 from companion.presentation.words import knee, stage, this_knee
 from companion.services.front import Front, KneeToday
+
+if TYPE_CHECKING:
+    from companion.care.catalogue import Catalogue
+    from companion.presentation.page_view import CardBlock
 
 DoorName = Literal[
     "routine",
     "tape",
+    "outing",
     "day",
     "record",
     "visit",
@@ -42,24 +44,25 @@ class Door:
 
 @dataclass(frozen=True, slots=True)
 class FrontView:
-    """The front page."""
+    """The front page: a card when one is open, lines, the first of them strong, and doors."""
 
     heading: str
-    blocks: tuple[Block, ...]
+    lines: tuple[str, ...]
     doors: tuple[Door, ...]
     written: str
     above: str
     mark: str
+    card: "CardBlock | None" = None
 
 
-def front_view(front: Front, catalogue: Catalogue) -> FrontView:
+def front_view(front: Front, catalogue: "Callable[[], Catalogue]") -> FrontView:
     """What the front page shows."""
     if front.plan is None:
         return FrontView(
             heading=phrase("Begin with your plan"),
-            blocks=(
-                Text(phrase("Your clinic gave you a plan as a file.")),
-                Text(phrase("Open it here. It says which knee, what to do and until when.")),
+            lines=(
+                phrase("Your clinic gave you a plan as a file."),
+                phrase("Open it here. It says which knee, what to do and until when."),
             ),
             doors=(
                 Door(
@@ -73,24 +76,26 @@ def front_view(front: Front, catalogue: Catalogue) -> FrontView:
             above="",
             mark="",
         )
-    lines = due_lines(front)
-    blocks: list[Block] = []
+    card = None
     doors: list[Door] = []
     if front.locked is not None:
-        sign = catalogue.sign(front.locked.sign)
-        blocks.append(card_block(sign, front.plan, catalogue))
+        # Few days begin with a card; what it needs is not loaded on the others.
+        from companion.presentation.routine_pages import card_block
+
+        content = catalogue()
+        card = card_block(content.sign(front.locked.sign), front.plan, content)
         doors.append(
             Door("card", phrase("This card"), phrase("Say what became of it, or take it back"))
         )
-    blocks += [Text(line, "strong" if index == 0 else "plain") for index, line in enumerate(lines)]
     doors += _doors(front)
     return FrontView(
         heading=long_day(front.today),
-        blocks=tuple(blocks),
+        lines=due_lines(front),
         doors=tuple(doors),
         written=last_written(front),
         above=knees_words(front),
         mark=phrase("Practice plan: not for a real knee") if front.plan.practice else "",
+        card=card,
     )
 
 
@@ -118,6 +123,8 @@ def _doors(front: Front) -> list[Door]:
                 taped[0].side if len(taped) == 1 else None,
             )
         )
+    if any(_has_tape(front, k) for k in knees) or (front.plan and front.plan.amounts):
+        doors.append(Door("outing", phrase("Going out"), _outing_line(front), one))
     doors.append(Door("day", phrase("Day page"), _day_line(front), one))
     doors.append(Door("record", phrase("My record"), phrase("Charts and tables of your days"), one))
     doors.append(
@@ -227,6 +234,16 @@ def when_words(at: datetime, now: datetime) -> str:
     if days >= 7:
         return phrase("{day} at {time}", day=long_day(at.date()), time=time)
     return phrase("{day} at {time}", day=weekday(at.date()), time=time)
+
+
+def _outing_line(front: Front) -> str:
+    match front.outing:
+        case "after":
+            return phrase("Say how it was")
+        case "morning":
+            return phrase("Say how the morning after is")
+        case _:
+            return phrase("Before something that matters")
 
 
 def _day_line(front: Front) -> str:

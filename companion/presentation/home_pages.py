@@ -6,12 +6,15 @@ from typing import Any
 
 from companion.care.clearing import ClearEnd
 from companion.care.day_questions import DayEnd
+from companion.care.outing_questions import OutingAfterEnd, OutingEnd, OutingMorningEnd
+from companion.care.patch_questions import PatchEnd, PatchReadingEnd
 from companion.care.records import Plan, Side
 from companion.care.routine import RoutineEnd
 from companion.care.taping import SkinEnd, TapeCheckEnd, TapeOffEnd, TapeOnEnd
 from companion.care.wear import WearClock
 from companion.presentation.day_pages import day_facts
 from companion.presentation.front import when_words, written_down
+from companion.presentation.outing_pages import outing_facts, outing_next, outing_written
 from companion.presentation.page_view import (
     Block,
     Bulleted,
@@ -27,6 +30,7 @@ from companion.presentation.page_view import (
     Ways,
     Write,
 )
+from companion.presentation.patch_pages import patch_facts, patch_next, patch_written
 from companion.presentation.phrases import dated, long_day, phrase
 from companion.presentation.routine_pages import Setting, session_facts
 from companion.presentation.words import joined, knee
@@ -69,12 +73,16 @@ def day_choice_view(days: Sequence[tuple[date, bool]], today: date, above: str) 
     )
 
 
-def finished_view(
-    end: Any, at: datetime, setting: Setting, *, wear: WearClock | None, now: datetime
-) -> PageView:
-    """What was written down at the end of a walk, and what comes next."""
+def _told(facts: tuple[tuple[str, str], ...], lines: tuple[str, ...]) -> list[Block]:
+    blocks: list[Block] = [Facts(facts)] if facts else []
+    return blocks + [Text(line) for line in lines]
+
+
+def _ended(  # noqa: PLR0912 - one branch a kind of ending
+    end: Any, heading: str, at: datetime, setting: Setting
+) -> tuple[str, list[Block]]:
+    """The heading and the words of one ending."""
     blocks: list[Block] = []
-    heading = written_down(at)
     match end:
         case RoutineEnd():
             blocks.append(Facts(session_facts(end, setting)))
@@ -108,11 +116,28 @@ def finished_view(
             blocks.append(Text(phrase("The skin counts as clear.")))
         case SkinEnd():
             blocks.append(Text(phrase("Call your clinic before you tape again.")))
+        case OutingEnd() | OutingAfterEnd() | OutingMorningEnd():
+            if not outing_written(end):
+                heading = phrase("Nothing was written down")
+            blocks += _told(outing_facts(end), outing_next(end))
+        case PatchEnd() | PatchReadingEnd():
+            if not patch_written(end):
+                heading = phrase("Nothing was written down")
+            blocks += _told(patch_facts(end), patch_next(end, at, setting.catalogue))
         case ClearEnd(how=None):
             heading = phrase("The card stays open")
             blocks.append(Text(phrase("Do what the card says.")))
         case ClearEnd():
             blocks.append(Text(phrase("The card is cleared.")))
+    return heading, blocks
+
+
+def finished_view(
+    end: Any, at: datetime, setting: Setting, *, wear: WearClock | None, now: datetime
+) -> PageView:
+    """What was written down at the end of a walk, and what comes next."""
+    heading, told = _ended(end, written_down(at), at, setting)
+    blocks = list(told)
     if wear is not None and isinstance(end, RoutineEnd | TapeOnEnd | TapeCheckEnd):
         off = {
             "on": phrase(
@@ -281,5 +306,23 @@ def tape_room_view(above: str, off: str) -> PageView:
         blocks=(Text(phrase("{off}.", off=off)),),
         main=Button(phrase("Take the tape off"), (("do", "off"),)),
         others=(Button(phrase("Check how it feels"), (("do", "check"),)),),
+        above=above,
+    )
+
+
+def tape_choice_view(above: str, make: str, *, under_way: bool) -> PageView:
+    """No tape is on, and the test of this make has not been read clear twice."""
+    test = (
+        Option("read", phrase("Look under the test piece"), phrase("Write down how the skin is"))
+        if under_way
+        else Option("place", phrase("Put a test piece on"), phrase("It is looked at twice"))
+    )
+    return PageView(
+        key="tape_choice",
+        heading=phrase("Tape"),
+        blocks=(
+            Text(phrase("The test of this tape is not done: {make}.", make=make)),
+            Ways("do", (test, Option("on", phrase("Why no tape?"), phrase("See what is missing")))),
+        ),
         above=above,
     )

@@ -2,10 +2,11 @@
 
 from collections.abc import Callable, Sequence
 from dataclasses import fields
-from datetime import date, datetime, timedelta
+from datetime import date, datetime
 from typing import Any
 
 from companion.care.caution_rules import answer_to
+from companion.care.day_pages_kept import page_of
 from companion.care.day_questions import DayEnd, DayStart, day_walk
 from companion.care.days import diary_day
 from companion.care.due import day_form
@@ -13,27 +14,15 @@ from companion.care.flow import Walk
 from companion.care.records import AnyEntry, DayPage, Plan, Side
 from companion.care.stopping import CardPage
 from companion.care.wear import current_wear, taped_days
-from companion.services.house import House, derived_id
+from companion.services.house import PRIVATE_NOTES, House, derived_id
 from companion.services.signs import SignConduct
 from companion.services.walks import Begun, Overtaken
 from companion.wire.plain import decode, encode
 
 
-def page_of(entries: Sequence[AnyEntry], day: date, side: Side) -> DayPage | None:
-    """The page of a day and knee that counts, if there is one."""
-    return next(
-        (
-            entry
-            for entry in entries
-            if isinstance(entry, DayPage) and entry.for_day == day and entry.side == side
-        ),
-        None,
-    )
-
-
 def private_note_key(entry_id: str) -> str:
     """Under what name the private note of a day page is kept on this machine."""
-    return f"private_note:{entry_id}"
+    return f"{PRIVATE_NOTES}{entry_id}"
 
 
 _FLARE_CAUTION = "inflamed_arthritis"
@@ -137,10 +126,3 @@ def _from_paper(before: DayPage | None) -> dict[str, Any]:
     """What a paper page said of the routine is not asked here, so a correction keeps it."""
     kept = ("hands_done", "exercise_done", "tape_worn", "tape_stage")
     return {} if before is None else {name: getattr(before, name) for name in kept}
-
-
-def days_to_write(entries: Sequence[AnyEntry], today: date, side: Side) -> tuple[date, ...]:
-    """Today and yesterday, those without a page."""
-    return tuple(
-        day for day in (today, today - timedelta(days=1)) if page_of(entries, day, side) is None
-    )

@@ -1,30 +1,47 @@
 """What every use case is given: the journal, the clock, the content, and who is writing."""
 
-import hashlib
-from collections.abc import Sequence
-from dataclasses import dataclass, field
+from collections.abc import Callable, Sequence
 from datetime import date, datetime
-from typing import Any, Literal
+from typing import TYPE_CHECKING, Any
 
-from companion.care.catalogue import Catalogue
 from companion.care.history import current
 from companion.care.records import AnyEntry, Plan, WrittenBy
 from companion.journal.store import Journal
 from companion.system.clock import Clock
 
-Change = Literal["entries", "plan", "draft"]
-"""The kinds of thing a use case may change; screens that show one of them rebuild their view."""
+if TYPE_CHECKING:
+    from companion.care.catalogue import Catalogue
+
+PRIVATE_NOTES = "private_note:"
+"""What the names of drafts begin with that hold a private note."""
 
 
-@dataclass(slots=True)
 class House:
-    """One person's diary, open. Reads what a page needs and derives the rest."""
+    """One person's diary, open. Reads what a page needs and derives the rest.
 
-    journal: Journal
-    clock: Clock
-    catalogue: Catalogue
-    written_by: WrittenBy = "person"
-    _plans: dict[int, Plan] = field(default_factory=dict)
+    `catalogue` may be what reads it: the front page does without, so it is read on first use.
+    """
+
+    def __init__(
+        self,
+        *,
+        journal: Journal,
+        clock: Clock,
+        catalogue: "Catalogue | Callable[[], Catalogue]",
+        written_by: WrittenBy = "person",
+    ) -> None:
+        self.journal = journal
+        self.clock = clock
+        self.written_by: WrittenBy = written_by
+        self._catalogue = catalogue
+        self._plans: dict[int, Plan] = {}
+
+    @property
+    def catalogue(self) -> "Catalogue":
+        """The content of the trade."""
+        if callable(self._catalogue):
+            self._catalogue = self._catalogue()
+        return self._catalogue
 
     def plan(self) -> Plan | None:
         """The plan in force."""
@@ -59,6 +76,8 @@ class House:
 
 def derived_id(*parts: str) -> str:
     """An entry id that follows from what it stands for, so that writing twice is writing once."""
+    import hashlib  # not on the way to the front page
+
     return hashlib.sha256("\x00".join(parts).encode()).hexdigest()[:32]
 
 

@@ -16,14 +16,12 @@ from companion.care.outing_questions import (
     OutingMorningEnd,
     OutingMorningStart,
     OutingStart,
-    OutingWaiting,
     more_pain_the_morning_before,
     outing_after_walk,
     outing_morning_walk,
-    outing_waiting,
     outing_walk,
-    outings_waiting,
 )
+from companion.care.outings_waiting import outings_waiting
 from companion.care.records import AnyEntry, Outing, Plan, Side
 from companion.care.starting_stage import starting_stage
 from companion.care.stop_rules import full_list_due
@@ -52,8 +50,6 @@ __all__ = [
     "OutingAfterConduct",
     "OutingConduct",
     "OutingMorningConduct",
-    "OutingWaiting",
-    "outing_waiting",
 ]
 
 

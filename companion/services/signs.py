@@ -5,15 +5,17 @@ from dataclasses import replace
 from datetime import date, timedelta
 from typing import Any, Protocol
 
-from companion.care.catalogue import Sign, StopList, level_rank
+from companion.care.catalogue import Sign, StopList
 from companion.care.clearing import ClearEnd, ClearStart, How, clear_walk
 from companion.care.flow import Given, Page, Walk
 from companion.care.history import instant
+from companion.care.levels import level_rank
 from companion.care.locks import (
     cleared,
     concerns,
     level_of,
     locks_of,
+    most_pressing,
     open_warnings,
     to_ask_at_gate,
     ways_to_clear,
@@ -77,20 +79,6 @@ def signs_to_ask(warnings: Iterable[WarningSign], *, skin: bool) -> tuple[str, .
     if skin and "skin_broken" not in signs:
         signs.append("skin_broken")
     return tuple(dict.fromkeys(signs))
-
-
-def most_pressing(entries: Iterable[AnyEntry], stop_list: StopList) -> WarningSign | None:
-    """The open warning to show: the highest level, then the oldest. Below call only one that
-    locks something."""
-    return next(
-        (
-            warning
-            for warning in open_warnings(entries, stop_list)
-            if level_rank(level_of(warning, stop_list)) >= level_rank("call")
-            or locks_of(warning, stop_list)
-        ),
-        None,
-    )
 
 
 def closing_sign(entries: Iterable[AnyEntry], side: Side, stop_list: StopList) -> str | None:

@@ -12,9 +12,9 @@ from companion.care.catalogue import (
     Lock,
     Sign,
     TriAnswer,
-    level_rank,
     sign_holds,
 )
+from companion.care.levels import level_rank
 from companion.care.records import Level
 from companion.wire.catalogue_reading import read_catalogue
 

@@ -14,6 +14,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from companion.care import outing_questions as going
+from companion.care import outings_waiting as waits
 from companion.care.flow import Page, Walk
 from companion.care.records import Amount, AmountPlan, AnyEntry, Outing
 from companion.care.stopping import CardPage, GatePage, OpenSignPage, StopListPage
@@ -475,7 +476,7 @@ def test_two_mornings_running() -> None:
 
 
 def waiting(*entries: AnyEntry, days: int, hour: int = 18) -> str | None:
-    found = going.outing_waiting(entries, DAY + timedelta(days=days), at(days, hour))
+    found = waits.outing_waiting(entries, DAY + timedelta(days=days), at(days, hour))
     return None if found is None else found.what
 
 
@@ -505,8 +506,8 @@ def test_how_it_was_comes_before_a_morning_and_knees_are_apart() -> None:
         outing(1, side="right"),
     )
     today, now = DAY + timedelta(days=1), at(1, 20)
-    both = going.outings_waiting(entries, today, now)
+    both = waits.outings_waiting(entries, today, now)
     assert [(one.what, one.side) for one in both] == [("after", "right"), ("morning", "left")]
-    left = going.outing_waiting(entries, today, now, "left")
+    left = waits.outing_waiting(entries, today, now, "left")
     assert left is not None
     assert left.what == "morning"

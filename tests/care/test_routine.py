@@ -6,6 +6,7 @@ import pytest
 from hypothesis import given, settings
 
 from companion.care.flow import Page
+from companion.care.minutes import routine_minutes
 from companion.care.records import MoveScore, Plan
 from companion.care.routine import (
     ClosedPage,
@@ -24,7 +25,6 @@ from companion.care.routine import (
     TenPage,
     ZonesPage,
     routine,
-    routine_minutes,
     so_far,
 )
 from companion.care.step_limits import stop_step

@@ -8,9 +8,9 @@ from typing import Any, get_args
 import pytest
 
 from companion.care import clearing, routine, stopping, taping
-from companion.care.catalogue import level_rank
 from companion.care.course import Action, Course, Decision, Reason, decide
 from companion.care.flow import Given, Page
+from companion.care.levels import level_rank
 from companion.care.records import CheckMove, Contact, Depth, Plan, Technique
 from companion.care.routine import DecisionPage, MovePage, RoutineEnd, StepPage
 from companion.care.stopping import CardPage, SignTicked

@@ -4,14 +4,13 @@ from typing import Any
 
 import pytest
 
+from companion.care.day_pages_kept import days_to_write, page_of
 from companion.care.history import versions_of
 from companion.care.records import CautionAnswer, DayPage, WarningSign
 from companion.exchange.files import diary_bytes
 from companion.services.day_page import (
     DayConduct,
-    days_to_write,
     in_flare,
-    page_of,
     private_note_key,
 )
 from companion.services.front import settle_left_behind
@@ -50,8 +49,10 @@ def test_nothing_answered_writes_nothing(keep: Keep) -> None:
 
 
 def test_a_correction_keeps_the_old_page_to_be_seen(keep: Keep) -> None:
-    house = keep().house
+    diary = keep()
+    house = diary.house
     walk_on(house, DayConduct())
+    diary.clock.pass_by(minutes=5)
     walk_on(house, DayConduct(), answer=answer_by({"average": {"score": 7}}))
     first, second = of(house, DayPage)
     assert (first.pain_average, second.pain_average) == (3, 7)

@@ -13,6 +13,7 @@ from hypothesis import strategies as st
 from companion.care import outing_questions as going
 from companion.care.flow import Page
 from companion.care.history import versions_of
+from companion.care.outings_waiting import outing_waiting
 from companion.care.records import (
     Amount,
     AmountPlan,
@@ -31,7 +32,6 @@ from companion.services.outing import (
     OutingAfterConduct,
     OutingConduct,
     OutingMorningConduct,
-    outing_waiting,
 )
 from companion.services.walks import Conduct, Finished, Underway, back, begin, give, settle
 from companion.services.walks import load as under_way

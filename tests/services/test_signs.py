@@ -6,8 +6,8 @@ from typing import Any
 
 import pytest
 
-from companion.care.catalogue import Lock, level_rank
-from companion.care.locks import NOT_WHOLE, locks, open_warnings
+from companion.care.levels import Lock, level_rank
+from companion.care.locks import NOT_WHOLE, locks, most_pressing, open_warnings
 from companion.care.records import KnownSign, Plan, Session, TapeOff, TapeOn, WarningSign
 from companion.care.routine import ClosedPage, ExercisePage, NoHandsPage, RestPainPage, StepPage
 from companion.care.stopping import CardPage, OpenSignPage
@@ -22,7 +22,6 @@ from companion.services.signs import (
     ClearConduct,
     StopConduct,
     asked_signs,
-    most_pressing,
 )
 from companion.services.tape import (
     SkinConduct,

@@ -4,12 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass
-from typing import Any, Protocol
+from typing import TYPE_CHECKING, Any, Protocol
 
-from companion.care.records import Diary, Plan
-from companion.presentation.page_view import PageView
-from companion.services.house import House
-from companion.system.settings import Settings
+if TYPE_CHECKING:
+    from companion.care.records import Diary, Plan
+    from companion.presentation.page_view import PageView
+    from companion.services.house import House
+    from companion.system.settings import Settings
 
 Given = dict[str, Any]
 Answered = Callable[[Given], None]
@@ -32,7 +33,7 @@ class Doorways:
     use_settings: Callable[[Settings], None]
     data_folder: Callable[[], str]
     take_everything_away: Callable[[], None]
-    look_round: Callable[[], str | None]
+    look_round: Callable[[], None]
 
 
 class Desk(Protocol):

@@ -6,11 +6,11 @@ from PySide6.QtCore import Signal
 from PySide6.QtWidgets import QWidget
 
 from companion.presentation.front import Door, FrontView
-from companion.presentation.page_view import CardBlock, Text
-from companion.presentation.phrases import phrase
-from companion.ui.kit.controls import Card, DoorButton, Doors, Paragraph, Phone
+from companion.ui.kit.buttons import DoorButton
 from companion.ui.kit.page import Page
+from companion.ui.kit.text import Paragraph
 from companion.ui.kit.theme import GRID
+from companion.ui.kit.tiles import Doors
 
 
 class FrontPage(Page):
@@ -28,24 +28,12 @@ class FrontPage(Page):
             help_offered=False,
             parent=parent,
         )
-        for block in view.blocks:
-            match block:
-                case CardBlock(level, heading, actions, phones):
-                    self.add(
-                        Card(
-                            level,
-                            heading,
-                            actions,
-                            [
-                                Phone(
-                                    p.who, p.number or phrase("no number is written here"), p.when
-                                )
-                                for p in phones
-                            ],
-                        )
-                    )
-                case Text(text, weight):
-                    self.add(Paragraph(text, strong=weight == "strong"), GRID)
+        if view.card is not None:
+            from companion.ui.kit.asking import card
+
+            self.add(card(view.card))
+        for number, line in enumerate(view.lines):
+            self.add(Paragraph(line, strong=number == 0), GRID)
         doors = self.add(Doors(), 3 * GRID)
         self._doors: dict[QWidget, Door] = {}
         for door in view.doors:

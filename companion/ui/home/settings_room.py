@@ -104,9 +104,7 @@ class SettingsRoom:
 
     def look_round(self) -> None:
         """Open a second window on an invented person."""
-        sentence = self._desk.doorways.look_round()
-        if sentence is not None:
-            self._desk.tell(phrase("Look round"), sentence)
+        self._desk.doorways.look_round()
 
     # ------------------------------------------------------------ data
 

@@ -120,8 +120,8 @@ class AskingPage(Page):
                 self.add(Notice(text, heading=heading))
             case view.Facts(rows):
                 self.add(FactList(rows))
-            case view.CardBlock(level, heading, actions, phones):
-                self.add(Card(level, heading, actions, _phones(phones)))
+            case view.CardBlock():
+                self.add(card(block))
             case view.Phones(heading, lines):
                 self.add(Card("care", heading, (), _phones(lines), level_word=""))
             case view.Choose():
@@ -187,6 +187,11 @@ class AskingPage(Page):
                 scale.value,
                 lambda: scale.value() is not None or scale.cannot_say(),
             )
+
+
+def card(block: view.CardBlock) -> Card:
+    """A card as it stands on every page that shows it."""
+    return Card(block.level, block.heading, block.actions, _phones(block.phones))
 
 
 def _phones(lines: tuple[view.PhoneLine, ...]) -> list[Phone]:

@@ -51,9 +51,9 @@ from companion.ui.kit.buttons import (
     uncheck,
 )
 from companion.ui.kit.keys import digit, is_plain
-from companion.ui.kit.text import Words, one_line_width, set_text, show_when
+from companion.ui.kit.text import Paragraph, Words, one_line_width, set_text, show_when
 from companion.ui.kit.theme import GRID, REACH, TARGET_HEIGHT, Type, current
-from companion.ui.kit.tiles import Tiles
+from companion.ui.kit.tiles import Doors, Tiles
 
 __all__ = [
     "ActionRow",
@@ -85,28 +85,6 @@ __all__ = [
 
 
 # Words
-
-
-class Paragraph(Words):
-    """Running text. `quiet` is the smaller label size, `strong` is bold."""
-
-    def __init__(
-        self,
-        text: str,
-        *,
-        quiet: bool = False,
-        strong: bool = False,
-        parent: QWidget | None = None,
-    ) -> None:
-        kinds = {
-            (False, False): Type.BODY,
-            (False, True): Type.STRONG,
-            (True, False): Type.LABEL,
-            (True, True): Type.LABEL_STRONG,
-        }
-        super().__init__(
-            text, kinds[quiet, strong], colour="quiet" if quiet else "ink", parent=parent
-        )
 
 
 class SubHeading(Words):
@@ -561,13 +539,6 @@ def _move_focus(buttons: Sequence[QAbstractButton], event: QKeyEvent, per_row: i
 
 
 # Doors
-
-
-class Doors(Tiles):
-    """The doors of the front page, two side by side while their words fit."""
-
-    def __init__(self, parent: QWidget | None = None) -> None:
-        super().__init__((2, 1), parent=parent)
 
 
 # Fields

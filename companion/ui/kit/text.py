@@ -176,3 +176,25 @@ class Words(QLabel):
         colour = getattr(current().palette, self._colour)
         self.setting(self.width()).draw(painter, self._inset, 0, colour)
         painter.end()
+
+
+class Paragraph(Words):
+    """Running text. `quiet` is the smaller label size, `strong` is bold."""
+
+    def __init__(
+        self,
+        text: str,
+        *,
+        quiet: bool = False,
+        strong: bool = False,
+        parent: QWidget | None = None,
+    ) -> None:
+        kinds = {
+            (False, False): Type.BODY,
+            (False, True): Type.STRONG,
+            (True, False): Type.LABEL,
+            (True, True): Type.LABEL_STRONG,
+        }
+        super().__init__(
+            text, kinds[quiet, strong], colour="quiet" if quiet else "ink", parent=parent
+        )

@@ -1,0 +1,213 @@
+"""The front page in words: what is due and why, whatever the day."""
+
+from dataclasses import replace
+from datetime import datetime
+from typing import Any
+
+import pytest
+
+from companion.care.catalogue import Catalogue
+from companion.care.records import Contact
+from companion.presentation.front import (
+    due_lines,
+    front_view,
+    last_written,
+    room_line,
+    when_words,
+    written_down,
+)
+from companion.services.front import Front, front
+from companion.services.routine import RoutineConduct
+from tests.care.made import at, page, patch_test, session, tape_off, tape_on, warning
+from tests.care.test_catalogue_wording import BANNED
+from tests.care.walking import CATALOGUE, taught_plan
+from tests.presentation.wording import faults, lines_of
+from tests.services.conftest import keep as keep  # noqa: PLC0414 - a fixture
+from tests.services.house_for_tests import HandClock, walk_on
+
+NO_TAPE = {"when": "never", "highest": 0}
+BOTH: dict[str, Any] = {"side": "both", "main_side": "right"}
+
+
+def content() -> Catalogue:
+    return CATALOGUE
+
+
+def seen(diary: Any) -> Front:
+    return front(diary.house)
+
+
+def said(view: Any) -> list[str]:
+    doors = [line for door in view.doors for line in (door.word, door.line)]
+    card = [] if view.card is None else lines_of([view.card])
+    found = [view.heading, *card, *view.lines, *doors, view.written]
+    return [line for line in found if line]
+
+
+def check(diary: Any) -> tuple[str, ...]:
+    """The due lines, once the whole page was held to the wording rules."""
+    found = seen(diary)
+    view = front_view(found, content)
+    assert faults(said(view)) == []
+    assert len({(door.name, door.side) for door in view.doors}) == len(view.doors)
+    return due_lines(found)
+
+
+def test_a_plain_day(keep: Any) -> None:
+    routine, page_line = check(keep())
+    assert routine.startswith("Today: your knee routine, about ")
+    assert routine.endswith(" minutes.")
+    assert page_line == "Your day page is open for today."
+
+
+def test_tape_that_comes_off_this_evening(keep: Any) -> None:
+    """A first wear is due after 24 h; 23:00 comes forward to 21:00 of that evening."""
+    told = check(keep(tape_on(at(9, 23))))
+    assert told[0] == "Today: your exercises."
+    assert told[1] == "Your tape comes off this evening at 21:00."
+
+
+@pytest.mark.parametrize(
+    ("put_on", "line"),
+    [
+        (at(9, 12), "Your tape is due off now."),
+        (at(5, 12), "Your tape has been on too long. Take it off now."),
+    ],
+)
+def test_tape_that_is_due_comes_first(put_on: datetime, line: str, keep: Any) -> None:
+    assert check(keep(tape_on(put_on)))[0] == line
+
+
+def test_a_missed_day_is_an_open_page_and_no_reproach(keep: Any) -> None:
+    diary = keep(page(8), session(8, 7, 3, full_list=True), plan=taught_plan(NO_TAPE))
+    told = check(diary)
+    assert told[-1] == "Your day page is open for today."
+    whole = " ".join(said(front_view(seen(diary), content))).lower()
+    assert not {"missed", "late", "overdue", "forgot"} & set(whole.split())
+
+
+def test_after_a_week_away(keep: Any) -> None:
+    diary = keep(page(2), session(2, 7, 3, full_list=True), plan=taught_plan(NO_TAPE))
+    assert check(diary)[0].startswith("Today: your knee routine")
+    assert last_written(seen(diary)).startswith("Last written down: Wednesday 4 March, ")
+
+
+def test_past_the_review_day_it_is_said_even_on_a_full_day(keep: Any) -> None:
+    diary = keep(
+        page(50), tape_on(at(56, 23)), warning(56, "lump", "call"), clock=HandClock(at(57))
+    )
+    told = check(diary)
+    assert (
+        told[-1] == "Your plan was to be looked at on 27 April 2026. Ask your clinic for a visit."
+    )
+
+
+def test_under_a_lock_the_card_comes_first_and_nothing_else_is_due(keep: Any) -> None:
+    plan = taught_plan(contacts=(Contact(role="doctor", label="Dr Quay", number="555 0123"),))
+    diary = keep(warning(9, "knee_stuck"), plan=plan)
+    told = check(diary)
+    assert told[0] == "The routine is closed. Follow the card."
+    assert not [line for line in told if "your knee routine" in line or "exercises" in line]
+    view = front_view(seen(diary), content)
+    assert view.card is not None
+    assert view.card.level == "today"
+    assert "555 0123" in [phone.number for phone in view.card.phones]
+    assert view.doors[0].name == "card"
+    assert [door.line for door in view.doors if door.name == "routine"] == [
+        "Closed until the card is cleared"
+    ]
+    names = {door.name for door in view.doors}
+    assert {"tape", "day", "record", "visit"} <= names, "never locked"
+
+
+def test_a_call_sign_is_said_and_the_routine_stays(keep: Any) -> None:
+    told = check(keep(warning(9, "lump", "call")))
+    assert told[0] == "Call your clinic before the next routine."
+    assert told[1].startswith("Today: your knee routine")
+
+
+def test_without_a_plan_the_page_asks_for_it(keep: Any) -> None:
+    found = seen(keep(with_plan=False))
+    view = front_view(found, content)
+    assert view.doors[0].name == "plan"
+    assert not {"routine", "day", "record", "visit"} & {door.name for door in view.doors}
+    assert faults(said(view)) == []
+    assert view.written == ""
+
+
+def test_when_all_is_done(keep: Any) -> None:
+    diary = keep(page(10), session(10, 7, 3, full_list=True), plan=taught_plan(NO_TAPE))
+    diary.house.journal.append(
+        replace(session(10), exercises=session(10, 7).exercises, id="f" * 32)
+    )
+    told = check(diary)
+    assert "Your day page is open for today." not in told
+
+
+def test_skin_to_look_at_says_when(keep: Any) -> None:
+    diary = keep(tape_on(at(8)), tape_off(at(10, 17, 45)))
+    assert check(diary)[0] == "Look at the skin again at 18:15."
+    diary.clock.pass_by(minutes=20)
+    assert check(diary)[0] == "Look at the skin again."
+
+
+def test_a_patch_test_to_read(keep: Any) -> None:
+    diary = keep(patch_test(at(9, 12)), plan=taught_plan({"patch_test": "at_home"}))
+    assert "Look at the skin under the test piece today." in check(diary)
+
+
+def test_two_knees_are_told_apart(keep: Any) -> None:
+    diary = keep(tape_on(at(9, 23), side="left"), plan=taught_plan(**BOTH))
+    told = check(diary)
+    assert any("on your right knee" in line for line in told)
+    assert any("on your left knee" in line for line in told)
+    view = front_view(seen(diary), content)
+    assert view.above == "Both knees"
+    assert next(door for door in view.doors if door.name == "routine").side is None
+    for knee_today in seen(diary).knees:
+        for room in ("routine", "tape", "day"):
+            line = room_line(seen(diary), knee_today, room)
+            assert line
+            assert not BANNED.search(line)
+
+
+def test_a_routine_under_way_can_be_gone_on_with(keep: Any) -> None:
+    diary = keep()
+    walk_on(diary.house, RoutineConduct(), until="depth")
+    view = front_view(seen(diary), content)
+    assert [door.line for door in view.doors if door.name == "routine"] == [
+        "You began it. Go on where you left it"
+    ]
+    check(diary)
+
+
+def test_a_practice_plan_is_marked(keep: Any) -> None:
+    assert front_view(seen(keep()), content).mark == "Practice plan: not for a real knee"
+
+
+def test_at_most_three_lines(keep: Any) -> None:
+    diary = keep(
+        tape_on(at(9, 23), side="left"),
+        tape_on(at(9, 23)),
+        warning(9, "lump", "call"),
+        plan=taught_plan(**BOTH),
+    )
+    assert len(check(diary)) == 3
+
+
+@pytest.mark.parametrize(
+    ("when", "words"),
+    [
+        (at(10, 21), "this evening at 21:00"),
+        (at(10, 19, 30), "this evening at 19:30"),
+        (at(11, 9), "tomorrow at 09:00"),
+        (at(13, 20), "Sunday at 20:00"),
+        (at(17, 20), "Thursday 19 March at 20:00"),
+    ],
+)
+def test_a_coming_time_in_words(when: datetime, words: str) -> None:
+    assert when_words(when, at(10, 18)) == words
+
+
+def test_saved_is_said_as_the_design_says_it() -> None:
+    assert written_down(at(8, 19, 42)) == "Written down, Tuesday 19:42."
