@@ -400,7 +400,7 @@ def _entry_id(
 
 
 def write_table(diary: Diary) -> str:
-    """The table of a diary: the entries that count, a row for each day and knee with any.
+    """The table of a diary: the entries that count, a row for each day and knee with any value.
 
     All fixed columns, then `note` last, with a column between for each activity and amount that
     was ever written (the plan's first). A day's session is its last one at home. Notes kept
@@ -450,8 +450,10 @@ class _Rows:
         sides: tuple[Side, ...] = ("left", "right")
         self._worn = {side: _stages_worn(wears(entries, side), cap_hours) for side in sides}
         places = sorted(self._pages.keys() | self._sessions.keys())
-        self.by_place = {place: self._row(place) for place in places}
-        """By day and knee, in that order."""
+        rows = ((place, self._row(place)) for place in places)
+        self.by_place = {place: row for place, row in rows if _tells(row)}
+        """By day and knee, in that order; days of which a table has nothing to tell are left out,
+        such as a session that was left before its first score."""
 
     def _row(self, place: tuple[date, Side]) -> Row:
         """The cells of one day and knee; what is not known is not in it, or None."""
@@ -472,6 +474,11 @@ class _Rows:
             if row.get(key) is None and any(step.outcome == "done" for step in steps):
                 row[key] = True
         return row
+
+
+def _tells(row: Row) -> bool:
+    """Whether a row holds more than its day and knee: reading it would make an entry."""
+    return any(value is not None for key, value in row.items() if key not in ("day", "side"))
 
 
 def _scores(sessions: Sequence[Session]) -> Row:

@@ -152,7 +152,8 @@ def test_the_last_session_at_home_is_the_day_s() -> None:
 
 def test_skipped_steps_say_nothing() -> None:
     skipped = (StepDone(step="heel_slide", outcome="skipped"),)
-    (row,) = rows(_session(1, 9, exercises=skipped))
+    before = (MoveScore(role="before", score=3),)
+    (row,) = rows(_session(1, 9, exercises=skipped, moves=before))
     assert (row["steps_done"], row["exercise_done"]) == ("", "")
 
 
@@ -251,6 +252,17 @@ def _read_again(text: str, plan: Plan) -> Diary:
 def test_a_table_read_and_written_again_is_the_same_table(diary: Diary) -> None:
     text = write_table(diary)
     assert write_table(_read_again(text, diary.plan)) == text
+
+
+def test_a_session_left_before_its_first_score_makes_no_row() -> None:
+    """A row with only a day and a knee would be read as nothing, and be gone the next time."""
+    left = Session(**common(1), ended="left")
+    scored = Session(
+        **common(2, day=DAY + timedelta(days=1)),
+        moves=(MoveScore(role="before", score=0),),
+        ended="left",
+    )
+    assert [(row["day"], row["before"]) for row in rows(left, scored)] == [("2026-10-03", "0")]
 
 
 @given(strategies.diaries(most_entries=12))
