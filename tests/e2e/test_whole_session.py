@@ -1,0 +1,225 @@
+"""A real window on a real screen takes a whole session by keyboard alone, and survives a kill.
+
+The program runs as a process of its own and is watched through its store alone: the answers that
+are on disk say which page is shown, since a walk is replayed from them.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from datetime import date
+from pathlib import Path
+
+import pytest
+
+from companion.care.flow import replay
+from companion.care.records import AnyEntry, Plan, Session, TapeOn
+from companion.exchange.files import read
+from companion.journal.store import Journal
+from companion.presentation.page_view import (
+    Choose,
+    PageView,
+    Scale,
+    Tick,
+    Value,
+)
+from companion.presentation.routine_pages import Setting, page_view
+from companion.services.house import House
+from companion.services.routine import RoutineConduct
+from companion.services.walks import Begun, from_draft
+from companion.system.clock import PinnedClock
+from companion.system.resources import demo_profiles, resource
+from companion.wire.catalogue_reading import read_catalogue
+from tests.e2e.running import ended, wait_for
+from tests.e2e.screen import Keyboard, demo_window, screen
+
+PERSON = "edda"
+DRAFT = "routine:right"
+
+ANSWERS: dict[str, Value] = {
+    "gate": "none",
+    "depth": "as_plan",
+    "same_depth": True,
+    "skin": "clear",
+    "clean": "yes",
+    "reach": "alone",
+    "by": "person",
+}
+
+
+@pytest.fixture(scope="module")
+def keyboard() -> Iterator[Keyboard]:
+    """The keyboard of a screen of its own."""
+    with screen() as made:
+        yield made
+
+
+@dataclass
+class Watched:
+    """A store that a running window writes to, read from outside."""
+
+    folder: Path
+
+    def begun(self) -> Begun | None:
+        """The routine under way as it is on disk, None when none is."""
+        with self._open() as journal:
+            draft = journal.draft(DRAFT)
+        return None if draft is None else from_draft(draft)
+
+    def shown(self, begun: Begun) -> PageView:
+        """The page that the answers on disk lead to."""
+        with self._open() as journal:
+            house = House(
+                journal=journal,
+                clock=PinnedClock(begun.for_day),
+                catalogue=read_catalogue(resource()),
+            )
+            plan = house.plan_of(begun.plan_version)
+            assert plan is not None
+            position = replay(RoutineConduct().walk(house, plan, begun), begun.answers)
+            assert position.page is not None
+            setting = Setting(plan=plan, side=begun.side, catalogue=house.catalogue)
+            return page_view(position.page, setting)
+
+    def entries(self) -> tuple[AnyEntry, ...]:
+        """Everything that is written down."""
+        with self._open() as journal:
+            return journal.entries()
+
+    def session(self, begun: Begun) -> Session:
+        """The session of the routine that was under way."""
+        written = [
+            entry
+            for entry in self.entries()
+            if isinstance(entry, Session) and entry.happened_at == begun.begun_at
+        ]
+        assert len(written) == 1
+        return written[0]
+
+    def _open(self) -> Journal:
+        return Journal.open(self.folder, PinnedClock(date(2000, 1, 3)), read_only=True)
+
+
+def read_plan() -> Plan:
+    """The demo person's plan."""
+    plan = read(demo_profiles() / PERSON / "plan.homeknee").plan
+    assert plan is not None
+    return plan
+
+
+def keys_for(view: PageView, scores: Iterator[int]) -> list[str]:
+    """The keys that answer a page, beginning with the focus on its heading.
+
+    Tab goes from question to question; a digit answers the one that has the focus, and from
+    anywhere when it is the only one. The stop list is left by its button, reached with Tab.
+    """
+    keys: list[str] = []
+    for block in view.blocks:
+        match block:
+            case Choose(name, _, options):
+                values = [option.value for option in options]
+                keys += ["Tab", str(values.index(ANSWERS[name]) + 1)]
+            case Scale("score"):
+                keys += ["Tab", str(next(scores) if view.key.startswith("move") else 2)]
+            case Tick("zones"):
+                keys += ["Tab", "Down", "space"]
+            case _:  # what may be left out is left out, and on no page it stands before the rest
+                pass
+    # Backwards from the heading come Stop, Back and then the main button.
+    leave = ["shift+Tab"] * (1 + view.stop + view.back) + ["space"]
+    return keys + (["Return"] if view.enter_answers else leave)
+
+
+def go_on(keyboard: Keyboard, store: Watched, begun: Begun, scores: Iterator[int]) -> Begun | None:
+    """Answer the page that is shown; the routine as it stands then, None when it has ended."""
+    keyboard.press(*keys_for(store.shown(begun), scores))
+    answered = len(begun.answers)
+
+    def further() -> tuple[Begun | None] | None:
+        now = store.begun()
+        return (now,) if now is None or len(now.answers) > answered else None
+
+    return wait_for(f"an answer to {store.shown(begun).key}", further)[0]
+
+
+def begin(keyboard: Keyboard, store: Watched) -> Begun:
+    """From the heading of the front page through its first door, the routine."""
+    keyboard.press("Tab", "Return")
+    return wait_for("the routine to begin", store.begun)
+
+
+def test_a_whole_session_by_keyboard_alone(keyboard: Keyboard, tmp_path: Path) -> None:
+    """Two rounds short of the mark, the exercises, then tape: every kind of page of a routine."""
+    with ended(demo_window(PERSON, tmp_path, keyboard)):
+        store = Watched(tmp_path)
+        before = store.entries()
+        scores = iter((8, 6, 5, 4))
+        begun: Begun | None = begin(keyboard, store)
+        pages: list[str] = []
+        last = begun
+        while begun is not None:
+            last = begun
+            pages.append(store.shown(begun).key)
+            begun = go_on(keyboard, store, begun, scores)
+        assert last is not None
+        written = store.session(last)
+        entries = store.entries()
+
+    assert entries[: len(before)] == before
+    assert [move.score for move in written.moves] == [8, 6, 5, 4]
+    assert [move.role for move in written.moves] == [
+        "before",
+        "after_hands",
+        "after_hands",
+        "after_tape",
+    ]
+    assert all(move.zones for move in written.moves)
+    assert written.gate == "none"
+    assert written.rest_pain == 2
+    plan = read_plan()
+    assert [len(done.steps) for done in written.rounds] == [len(plan.techniques)] * 2
+    assert [step.outcome for step in written.exercises] == ["done"] * len(plan.exercises)
+    assert written.stage == 1
+    assert written.ended == "finished"
+    assert written.reason == "target_met"
+    tape = [entry for entry in entries if isinstance(entry, TapeOn)][-1]
+    assert tape not in before
+    assert (tape.stage, tape.by, tape.side) == (1, "person", "right")
+    assert len(pages) == len(set(pages))
+
+
+def test_killed_in_the_middle_it_goes_on_from_the_same_page(
+    keyboard: Keyboard, tmp_path: Path
+) -> None:
+    store = Watched(tmp_path)
+    scores = iter((9, 4))
+    with ended(demo_window(PERSON, tmp_path, keyboard)) as process:
+        begun: Begun | None = begin(keyboard, store)
+        while begun is not None and not store.shown(begun).key.startswith("step:1:3"):
+            begun = go_on(keyboard, store, begun, scores)
+        assert begun is not None
+        shown = store.shown(begun)
+        process.kill()
+        process.wait()
+
+    with ended(demo_window(PERSON, tmp_path, keyboard)):
+        again = begin(keyboard, store)
+        assert again == begun
+        assert store.shown(again) == shown
+        # The first answer given now is filed under the page that was shown when it was killed.
+        last = go_on(keyboard, store, again, scores)
+        assert last is not None
+        assert last.answers[: len(begun.answers)] == begun.answers
+        assert last.answers[len(begun.answers)].page == shown.key
+        now: Begun | None = last
+        while now is not None:
+            last = now
+            now = go_on(keyboard, store, now, scores)
+        written = store.session(last)
+
+    assert last.id == begun.id
+    assert [move.score for move in written.moves] == [9, 4]
+    assert written.rest_pain == 2
+    assert [step.outcome for step in written.rounds[0].steps] == ["done"] * 4
+    assert (written.ended, written.reason) == ("finished", "target_met")
