@@ -8,7 +8,7 @@ strip whose length comes from the path has its anchors beyond both ends of that 
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import lru_cache
 
 from companion.care.records import KneeMeasures, TapePlan
@@ -121,10 +121,15 @@ def side_strip_length(tape: TapePlan, measures: KneeMeasures | None, knee: Knee)
 
 
 def short_piece_length(tape: TapePlan, measures: KneeMeasures | None, knee: Knee) -> StripLength:
-    """The length of a short piece: as cut in the clinic, else from its drawn path."""
-    if knee.drawn_as != "measured" or (measures is not None and measures.cut is not None):
+    """The length of a short piece: as cut in the clinic, else from its drawn path.
+
+    A short piece has no room for the anchors of a side strip: they are as short as they are drawn.
+    """
+    cut = None if measures is None or measures.cut is None else measures.cut.short_piece_mm
+    if knee.drawn_as != "measured" or cut is not None:
         return short_piece(tape, measures)
-    return short_piece(tape, measures, short_pieces(knee, tape)[0].between_mm)
+    piece = short_pieces(knee, tape)[0]
+    return short_piece(replace(tape, anchor_mm=piece.anchor_mm), measures, piece.between_mm)
 
 
 def _beside(knee: Knee, width_mm: float) -> float:
