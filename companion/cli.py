@@ -3,6 +3,7 @@
 import argparse
 import contextlib
 import gc
+import importlib
 import json
 import os
 import sys
@@ -105,6 +106,11 @@ def _parser() -> argparse.ArgumentParser:
     _window_options(demo)
     demo.set_defaults(act=_demo)
 
+    clinic = commands.add_parser("clinic", parents=[common], help="the clinic's desk")
+    clinic.add_argument("--open", metavar="CODE", help="go straight to the diary of that code")
+    _window_options(clinic)
+    clinic.set_defaults(act=_clinic)
+
     table = commands.add_parser("from-table", parents=[common], help="a table to a diary file")
     table.add_argument("table", type=Path, metavar="CSV")
     table.add_argument("--plan", type=Path, required=True)
@@ -161,12 +167,34 @@ def _needs_display() -> None:
         )
 
 
+def _make_ready() -> None:
+    """Before the toolkit is loaded: no collecting of garbage until the first page is painted
+    (`show_home` turns it on again), and the floors that know no toolkit, because once it is
+    loaded every import costs a look into the module's source."""
+    gc.disable()
+    importlib.import_module("companion.presentation.front")
+    importlib.import_module("companion.system.settings")
+
+
 def _home(options: argparse.Namespace) -> int:
     _needs_display()
-    gc.disable()  # show_home turns it on again, once the first page is painted
+    _make_ready()
     from companion.app import show_home
 
     return show_home(options.data_dir, _clock(options), quit_when_shown=options.quit_when_shown)
+
+
+def _clinic(options: argparse.Namespace) -> int:
+    _needs_display()
+    gc.disable()  # show_clinic turns it on again, once the first page is painted
+    from companion.clinic_app import show_clinic
+
+    return show_clinic(
+        options.data_dir,
+        _clock(options),
+        code=options.open,
+        quit_when_shown=options.quit_when_shown,
+    )
 
 
 def _demo(options: argparse.Namespace) -> int:
@@ -194,7 +222,7 @@ def _demo(options: argparse.Namespace) -> int:
         demo.play(options.name, options.out, options.today)
         return DONE
     _needs_display()
-    gc.disable()  # show_home turns it on again, once the first page is painted
+    _make_ready()
     return demo.show(
         options.name,
         data_dir=options.data_dir,

@@ -54,16 +54,24 @@ Level = Literal["emergency", "today", "call", "care"]
 
 
 class Record:
-    """What all records share: unknown keys are faults, and nothing is converted on reading."""
+    """What all records share: unknown keys are faults, and nothing is converted on reading.
+
+    They share one `__repr__` too: a generated one for each class would cost the first paint dear.
+    """
 
     __slots__ = ()
     __pydantic_config__: ClassVar[Any] = {"extra": "forbid", "strict": True}
+
+    def __repr__(self) -> str:
+        names = getattr(self, "__dataclass_fields__", ())
+        told = ", ".join(f"{name}={getattr(self, name)!r}" for name in names)
+        return f"{type(self).__name__}({told})"
 
 
 # ---------------------------------------------------------------- the plan
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@dataclass(frozen=True, slots=True, kw_only=True, repr=False)
 class SignOff(Record):
     """Who answers for a plan. `content_sha256` is over the plan without its sign-off."""
 
@@ -73,7 +81,7 @@ class SignOff(Record):
     content_sha256: Annotated[str, Words(64, 64)]
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@dataclass(frozen=True, slots=True, kw_only=True, repr=False)
 class Depth(Record):
     """How the check move was done. Scores compare only at the same depth."""
 
@@ -85,7 +93,7 @@ class Depth(Record):
     stick: bool | None = None
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@dataclass(frozen=True, slots=True, kw_only=True, repr=False)
 class CheckMove(Record):
     """The movement scored before and after. Step down and stairs need `safe` to be answered."""
 
@@ -95,7 +103,7 @@ class CheckMove(Record):
     depth: Depth = Depth()
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@dataclass(frozen=True, slots=True, kw_only=True, repr=False)
 class Technique(Record):
     """One hands-on technique of the plan. It is offered only once it was shown back."""
 
@@ -105,7 +113,7 @@ class Technique(Record):
     taught_on: date | None = None
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@dataclass(frozen=True, slots=True, kw_only=True, repr=False)
 class Exercise(Record):
     """One exercise of the plan; offered only once it was shown back."""
 
@@ -116,7 +124,7 @@ class Exercise(Record):
     taught_on: date | None = None
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@dataclass(frozen=True, slots=True, kw_only=True, repr=False)
 class CutLengths(Record):
     """Lengths of one set of tape as cut in the clinic, slack, whole strip from end to end."""
 
@@ -124,7 +132,7 @@ class CutLengths(Record):
     short_piece_mm: Annotated[float, Range(20, 250)] | None = None
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@dataclass(frozen=True, slots=True, kw_only=True, repr=False)
 class TapePlan(Record):
     """What the plan says about tape. `highest` 0 means no tape at all."""
 
@@ -151,7 +159,7 @@ class TapePlan(Record):
     stay_bare_from: date | None = None
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@dataclass(frozen=True, slots=True, kw_only=True, repr=False)
 class KneeMeasures(Record):
     """Measures of one knee in millimetres, along the skin, in the taping position."""
 
@@ -162,7 +170,7 @@ class KneeMeasures(Record):
     cut: CutLengths | None = None
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@dataclass(frozen=True, slots=True, kw_only=True, repr=False)
 class CautionAnswer(Record):
     """The clinician's answer to one caution. `allowed` is the tick that lifts what it blocks."""
 
@@ -172,7 +180,7 @@ class CautionAnswer(Record):
     on: date
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@dataclass(frozen=True, slots=True, kw_only=True, repr=False)
 class AmountPlan(Record):
     """A paced activity amount: baseline, step as a share of the baseline, goal."""
 
@@ -183,7 +191,7 @@ class AmountPlan(Record):
     step_percent: Annotated[int, Range(10, 20)] = 10
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@dataclass(frozen=True, slots=True, kw_only=True, repr=False)
 class Contact(Record):
     """A number to call, typed by the clinic."""
 
@@ -193,7 +201,7 @@ class Contact(Record):
     when: Label | None = None
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@dataclass(frozen=True, slots=True, kw_only=True, repr=False)
 class KnownSign(Record):
     """A sign the clinician marked as known since a date."""
 
@@ -201,7 +209,7 @@ class KnownSign(Record):
     since: date
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@dataclass(frozen=True, slots=True, kw_only=True, repr=False)
 class Plan(Record):
     """The care plan. A plan nobody signed is a practice plan.
 
@@ -259,7 +267,7 @@ class Plan(Record):
 # ---------------------------------------------------------------- entries
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@dataclass(frozen=True, slots=True, kw_only=True, repr=False)
 class Entry(Record):
     """What every entry holds."""
 
@@ -271,7 +279,7 @@ class Entry(Record):
     replaces: EntryId | None = None
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@dataclass(frozen=True, slots=True, kw_only=True, repr=False)
 class ActivityScore(Record):
     """An activity, 0 unable to 10 as before: higher is better."""
 
@@ -279,7 +287,7 @@ class ActivityScore(Record):
     score: Score
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@dataclass(frozen=True, slots=True, kw_only=True, repr=False)
 class Amount(Record):
     """How much of an activity was done."""
 
@@ -288,7 +296,7 @@ class Amount(Record):
     amount: Annotated[float, Range(0, 100000)]
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@dataclass(frozen=True, slots=True, kw_only=True, repr=False)
 class DayPage(Entry):
     """One day of one knee. Activities, amounts, medicine, stairs and note are the person's.
 
@@ -317,7 +325,7 @@ class DayPage(Entry):
     note_private: bool = False
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@dataclass(frozen=True, slots=True, kw_only=True, repr=False)
 class MoveScore(Record):
     """One check move with its score. `stage` only after tape."""
 
@@ -328,7 +336,7 @@ class MoveScore(Record):
     same_depth: bool | None = None
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@dataclass(frozen=True, slots=True, kw_only=True, repr=False)
 class StepDone(Record):
     """One hands-on step or exercise as it went. `pain` is the worst in the step."""
 
@@ -338,14 +346,14 @@ class StepDone(Record):
     pain: Score | None = None
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@dataclass(frozen=True, slots=True, kw_only=True, repr=False)
 class HandsRound(Record):
     """One pass through the hands-on steps."""
 
     steps: Annotated[tuple[StepDone, ...], Length(40)]
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@dataclass(frozen=True, slots=True, kw_only=True, repr=False)
 class Session(Entry):
     """One session of one knee. `reason` is why it ended: a code of `course` or of `routine`."""
 
@@ -367,7 +375,7 @@ class Session(Entry):
     reason: Key | None = None
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@dataclass(frozen=True, slots=True, kw_only=True, repr=False)
 class TapeOn(Entry):
     """Tape put on. Short pieces added later are an entry of their own with the higher stage."""
 
@@ -381,7 +389,7 @@ class TapeOn(Entry):
     for_outing: bool = False
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@dataclass(frozen=True, slots=True, kw_only=True, repr=False)
 class TapeOff(Entry):
     """Tape taken off. `happened_at` None is "don't know when"."""
 
@@ -394,7 +402,7 @@ class TapeOff(Entry):
     skin_after_30_min: Skin | None = None
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@dataclass(frozen=True, slots=True, kw_only=True, repr=False)
 class Outing(Entry):
     """Tape before something that matters, and how it went."""
 
@@ -409,7 +417,7 @@ class Outing(Entry):
     next_morning: Literal["as_usual", "more_pain", "less_pain"] | None = None
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@dataclass(frozen=True, slots=True, kw_only=True, repr=False)
 class PatchTest(Entry):
     """A small unstretched piece of one make, read at 24 h and again at 48 to 72 h."""
 
@@ -423,7 +431,7 @@ class PatchTest(Entry):
     tolerated_in_clinic: bool = False
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@dataclass(frozen=True, slots=True, kw_only=True, repr=False)
 class WarningSign(Entry):
     """A sign of the stop list that was ticked, its card, and how it was cleared.
 
@@ -451,7 +459,7 @@ class WarningSign(Entry):
     cleared_by: Label | None = None
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@dataclass(frozen=True, slots=True, kw_only=True, repr=False)
 class Event(Entry):
     """Something dated that explains a change: an injection, new tablets, a fall."""
 
@@ -461,7 +469,7 @@ class Event(Entry):
     note: Note | None = None
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@dataclass(frozen=True, slots=True, kw_only=True, repr=False)
 class Measurement(Entry):
     """A 30-second chair stand or an activity trial."""
 
@@ -472,7 +480,7 @@ class Measurement(Entry):
     label: Label | None = None
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@dataclass(frozen=True, slots=True, kw_only=True, repr=False)
 class Question(Entry):
     """A question for the clinic."""
 
@@ -506,7 +514,7 @@ ENTRY_KINDS: dict[str, type[Entry]] = {
 }
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@dataclass(frozen=True, slots=True, kw_only=True, repr=False)
 class Diary(Record):
     """All that belongs to one person: every plan version and every entry, in no order."""
 
