@@ -80,7 +80,9 @@ class _Parser(argparse.ArgumentParser):
         self.exit(USAGE, f"{self.prog}: {message}. Say {self.prog} --help for what it takes.\n")
 
 
-def _parser() -> argparse.ArgumentParser:
+def _common() -> argparse.ArgumentParser:
+    """What stands before the command and after it. A parser of its own for each of the two: they
+    would share a default, and the one after the command would undo the one before it."""
     common = _Parser(add_help=False)
     common.add_argument(
         "--today",
@@ -89,9 +91,14 @@ def _parser() -> argparse.ArgumentParser:
         metavar="DATE",
         help="pin today, 2026-03-09",
     )
+    return common
+
+
+def _parser() -> argparse.ArgumentParser:
+    common = _common()
     parser = _Parser(
         prog="homeknee",
-        parents=[common],
+        parents=[_common()],
         description="The home knee companion: the routine that was prescribed, and its diary.",
     )
     parser.set_defaults(act=_home, today=None)

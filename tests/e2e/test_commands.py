@@ -1,0 +1,401 @@
+"""Each line of the contract for scripts, held by the installed command itself.
+
+All of it runs without a display and under a POSIX locale; what opens a window is painted offscreen.
+"""
+
+from __future__ import annotations
+
+import csv
+import hashlib
+import json
+import re
+import shutil
+from datetime import date
+from pathlib import Path
+from subprocess import CompletedProcess
+
+import jsonschema
+import pytest
+
+from companion.exchange.files import read
+from companion.journal.store import Journal
+from companion.system.clock import PinnedClock
+from companion.system.resources import demo_profiles, resource
+from tests.e2e.running import bare_environment, homeknee
+
+OFFSCREEN = bare_environment(QT_QPA_PLATFORM="offscreen")
+PEOPLE = sorted(path.name for path in demo_profiles().iterdir() if (path / "story.txt").exists())
+PLAN = demo_profiles() / "edda" / "plan.homeknee"
+DIARY = demo_profiles() / "edda" / "diary.homeknee"
+BOTH_KNEES = demo_profiles() / "wilma" / "diary.homeknee"
+
+Done = CompletedProcess[str]
+
+
+def refused(done: Done, code: int = 1) -> str:
+    """The one line of a command that refused; it wrote nothing else and left no traceback."""
+    assert done.returncode == code, done
+    assert done.stdout == ""
+    assert done.stderr.count("\n") == 1, done.stderr
+    assert done.stderr.endswith("\n")
+    assert "Traceback" not in done.stderr
+    assert len(done.stderr) > 20
+    return done.stderr
+
+
+def well(done: Done) -> str:
+    """What a command wrote that did all it was asked."""
+    assert (done.returncode, done.stderr) == (0, ""), done
+    return done.stdout
+
+
+def entries_in(folder: Path) -> int:
+    with Journal.open(folder, PinnedClock(date(2026, 11, 23)), read_only=True) as journal:
+        return journal.count()
+
+
+# ---------------------------------------------------------------- demo
+
+
+def test_demo_lists_its_people_one_a_line() -> None:
+    listed = well(homeknee("demo")).splitlines()
+    assert listed == PEOPLE
+    assert len(listed) == 4
+    assert all(re.fullmatch(r"[a-z0-9-]+", name) for name in listed)
+
+
+@pytest.fixture(scope="module")
+def out(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """The folder that `homeknee demo edda --out` made."""
+    folder = tmp_path_factory.mktemp("out") / "made" / "by" / "it"
+    well(homeknee("demo", "edda", "--out", folder))
+    return folder
+
+
+def test_demo_out_makes_exactly_its_files(out: Path) -> None:
+    names = sorted(path.name for path in out.iterdir())
+    assert [name for name in names if name.startswith("plan.")] == ["plan.homeknee"]
+    assert [name for name in names if name.startswith("diary.")] == ["diary.homeknee"]
+    fixed = {"plan.homeknee", "diary.homeknee", "visit-summary.pdf", "record.png", "findings.json"}
+    assert fixed <= set(names) <= fixed | {"booklet.pdf", "cutting-sheet.pdf"}
+    assert (out / "visit-summary.pdf").read_bytes().startswith(b"%PDF-1.")
+    assert (out / "record.png").read_bytes().startswith(b"\x89PNG\r\n\x1a\n")
+    assert read(out / "plan.homeknee").plan == read(PLAN).plan
+
+
+def test_the_loop_has_gone_round(out: Path) -> None:
+    """The diary handed over holds the record and the day that was walked through after it."""
+    before, after = read(DIARY).diary, read(out / "diary.homeknee").diary
+    assert before is not None
+    assert after is not None
+    last = max(entry.for_day for entry in before.entries)
+    new = [entry for entry in after.entries if entry not in before.entries]
+    assert set(before.entries) < set(after.entries)
+    assert {entry.kind for entry in new} >= {"session", "day_page"}
+    assert {(entry.for_day - last).days for entry in new} == {1}
+
+
+def test_findings_json_is_the_object_findings_prints(out: Path) -> None:
+    printed = well(homeknee("findings", out / "diary.homeknee", "--json"))
+    assert printed == (out / "findings.json").read_text(encoding="utf-8")
+    schema = json.loads(resource("schemas", "findings-1.schema.json").read_text(encoding="utf-8"))
+    jsonschema.validate(json.loads(printed), schema)
+
+
+def test_an_unknown_person_is_refused(tmp_path: Path) -> None:
+    assert "nobody" in refused(homeknee("demo", "nobody", "--out", tmp_path / "x"))
+    assert not (tmp_path / "x").exists()
+
+
+def test_out_that_cannot_be_a_folder_is_the_machines_fault(tmp_path: Path) -> None:
+    taken = tmp_path / "taken"
+    taken.write_text("a file stands here")
+    refused(homeknee("demo", "edda", "--out", taken), 3)
+    assert taken.read_text() == "a file stands here"
+
+
+# ---------------------------------------------------------------- windows
+
+
+def shown(done: Done) -> float:
+    """The instant at which a window was first painted."""
+    said = re.fullmatch(r"shown (\d+(?:\.\d+)?)\n", well(done))
+    assert said is not None, done
+    return float(said[1])
+
+
+def test_a_demo_window_fills_an_empty_folder_and_opens_any_other_as_it_is(tmp_path: Path) -> None:
+    folder = tmp_path / "store"
+    window = ("demo", "edda", "--data-dir", folder, "--quit-when-shown")
+    first = shown(homeknee(*window, env=OFFSCREEN))
+    filled = entries_in(folder)
+    edda = read(DIARY).diary
+    assert edda is not None
+    assert filled == len(edda.entries)
+    assert shown(homeknee(*window, env=OFFSCREEN)) > first
+    # Another person's name, and another diary, change nothing in a folder that is not empty.
+    other = ("demo", "wilma", "--data-dir", folder, "--diary", BOTH_KNEES, "--quit-when-shown")
+    shown(homeknee(*other, env=OFFSCREEN))
+    assert entries_in(folder) == filled
+
+
+def test_a_demo_window_fills_from_a_named_diary(tmp_path: Path) -> None:
+    window = ("demo", "edda", "--data-dir", tmp_path / "s", "--diary", BOTH_KNEES)
+    shown(homeknee(*window, "--quit-when-shown", env=OFFSCREEN))
+    wilma = read(BOTH_KNEES).diary
+    assert wilma is not None
+    assert entries_in(tmp_path / "s") == len(wilma.entries)
+
+
+def test_a_diary_that_is_damaged_fills_nothing(tmp_path: Path) -> None:
+    bad = tmp_path / "bad"
+    bad.write_bytes(DIARY.read_bytes()[:-1])
+    window = ("demo", "edda", "--data-dir", tmp_path / "s", "--diary", bad, "--quit-when-shown")
+    refused(homeknee(*window, env=OFFSCREEN))
+    assert not (tmp_path / "s").exists() or not any((tmp_path / "s").iterdir())
+
+
+def test_home_opens_without_a_plan(tmp_path: Path) -> None:
+    shown(homeknee("--data-dir", tmp_path / "s", "--quit-when-shown", env=OFFSCREEN))
+    assert entries_in(tmp_path / "s") == 0
+
+
+def test_a_window_without_a_display_is_the_machines_fault(tmp_path: Path) -> None:
+    assert "display" in refused(homeknee("--data-dir", tmp_path), 3)
+    assert "display" in refused(homeknee("demo", "edda", "--data-dir", tmp_path), 3)
+    assert not any(tmp_path.iterdir())
+
+
+def test_a_store_that_is_in_use_is_left_alone(tmp_path: Path) -> None:
+    with Journal.open(tmp_path, PinnedClock(date(2026, 11, 23))):
+        refused(homeknee("--data-dir", tmp_path, "--quit-when-shown", env=OFFSCREEN), 3)
+
+
+# ---------------------------------------------------------------- from-table
+
+
+TABLE = (
+    "day,pain_average,pain_worst,before,after_hands,medicine,note,activity:rowing\r\n"
+    '2026-10-05,6,8,8,4,1,"Cold, and a long walk",3\r\n'
+    "2026-10-06,5,,,,0,,\r\n"
+    "2026-10-07,,,,,,,\r\n"
+    "2026-10-08,4,6,6,3,,,5\r\n"
+)
+"""Invented rows; of them the third makes no page."""
+
+
+def table(folder: Path, text: str = TABLE, name: str = "paper.csv") -> Path:
+    place = folder / name
+    place.write_bytes(text.encode())
+    return place
+
+
+def from_table(folder: Path, text: str, *more: str) -> Done:
+    place = table(folder, text)
+    return homeknee("from-table", place, "--plan", PLAN, "--out", folder / "made", *more)
+
+
+def test_a_table_becomes_a_diary_file_and_a_table_again(tmp_path: Path) -> None:
+    well(from_table(tmp_path, TABLE, "--today", "2026-11-23"))
+    diary = read(tmp_path / "made").diary
+    assert diary is not None
+    assert [entry.kind for entry in diary.entries].count("day_page") == 3
+    assert [entry.kind for entry in diary.entries].count("session") == 2
+    assert {entry.written_by for entry in diary.entries} == {"paper"}
+    well(homeknee("export", tmp_path / "made", "--csv", tmp_path / "again.csv"))
+    rows = list(csv.DictReader((tmp_path / "again.csv").read_text(encoding="utf-8").splitlines()))
+    given = [row for row in csv.DictReader(TABLE.splitlines()) if row["day"] != "2026-10-07"]
+    assert [{key: row[key] for key in given[0]} for row in rows] == given
+    # What was exported comes in again, and is then exported the same to the byte.
+    again = (tmp_path / "again.csv").read_text(encoding="utf-8")
+    well(from_table(tmp_path, again, "--today", "2026-11-23"))
+    well(homeknee("export", tmp_path / "made", "--csv", tmp_path / "third.csv"))
+    assert (tmp_path / "third.csv").read_bytes() == (tmp_path / "again.csv").read_bytes()
+
+
+def test_a_byte_order_mark_is_tolerated(tmp_path: Path) -> None:
+    well(from_table(tmp_path, "\ufeff" + TABLE, "--today", "2026-11-23"))
+
+
+FAULTY = TABLE + "2026-10-09,11,,,,,,\r\n2026-10-10,3,,,,maybe,,\r\n2026-10-11,3,,,,,,\r\n"
+
+
+def test_faults_are_listed_by_line_and_column_and_nothing_is_written(tmp_path: Path) -> None:
+    done = from_table(tmp_path, FAULTY, "--today", "2026-11-23")
+    assert (done.returncode, done.stdout) == (1, "")
+    first, second = done.stderr.splitlines()
+    # The header is line 1.
+    assert "6" in first
+    assert "pain_average" in first
+    assert "11" in first
+    assert "7" in second
+    assert "medicine" in second
+    assert not (tmp_path / "made").exists()
+
+
+def test_skip_bad_leaves_the_faulty_rows_out(tmp_path: Path) -> None:
+    done = from_table(tmp_path, FAULTY, "--skip-bad", "--today", "2026-11-23")
+    assert (done.returncode, done.stdout) == (0, "")
+    assert len(done.stderr.splitlines()) == 2
+    diary = read(tmp_path / "made").diary
+    assert diary is not None
+    days = {entry.for_day.isoformat() for entry in diary.entries}
+    assert days == {"2026-10-05", "2026-10-06", "2026-10-08", "2026-10-11"}
+
+
+def test_today_counts_before_the_command_and_after_it(tmp_path: Path) -> None:
+    """A row of a day to come is a fault; which day that is follows from --today."""
+    place = table(tmp_path)
+    made = ("--plan", PLAN, "--out", tmp_path / "made")
+    for when in (("2026-10-06", 1), ("2026-10-08", 0)):
+        before = homeknee("--today", when[0], "from-table", place, *made)
+        after = homeknee("from-table", place, *made, "--today", when[0])
+        assert (before.returncode, after.returncode) == (when[1], when[1])
+        assert before.stderr == after.stderr
+
+
+def test_a_diary_is_no_plan(tmp_path: Path) -> None:
+    place = table(tmp_path)
+    refused(homeknee("from-table", place, "--plan", DIARY, "--out", tmp_path / "made"))
+    refused(homeknee("from-table", tmp_path / "none", "--plan", PLAN, "--out", tmp_path / "made"))
+    assert not (tmp_path / "made").exists()
+
+
+# ---------------------------------------------------------------- findings
+
+
+def test_findings_are_words_or_one_object_and_never_depend_on_today() -> None:
+    words = well(homeknee("findings", DIARY))
+    assert len(words.splitlines()) > 5
+    now = well(homeknee("findings", DIARY, "--json"))
+    assert well(homeknee("findings", DIARY, "--json", "--today", "2031-01-01")) == now
+    assert json.loads(now)["side"] == "right"
+
+
+def test_a_plan_for_both_knees_has_a_main_one() -> None:
+    main = json.loads(well(homeknee("findings", BOTH_KNEES, "--json")))
+    diary = read(BOTH_KNEES).diary
+    assert diary is not None
+    assert main["side"] == diary.plan.main_side
+    sides = {
+        side: json.loads(well(homeknee("findings", BOTH_KNEES, "--json", "--side", side)))
+        for side in ("left", "right")
+    }
+    assert {side: found["side"] for side, found in sides.items()} == {
+        "left": "left",
+        "right": "right",
+    }
+    assert sides[main["side"]] == main
+    assert sides["left"]["pain"] != sides["right"]["pain"]
+
+
+def test_a_knee_that_is_not_in_the_plan_is_refused() -> None:
+    refused(homeknee("findings", DIARY, "--json", "--side", "left"))
+
+
+def test_a_table_has_a_row_a_diary_and_side_and_one_bad_file_stops_nothing(tmp_path: Path) -> None:
+    folder = tmp_path / "diaries"
+    folder.mkdir()
+    shutil.copy(DIARY, folder / "a.homeknee")
+    shutil.copy(BOTH_KNEES, folder / "c.txt")
+    (folder / "b.homeknee").write_bytes(DIARY.read_bytes()[:-7])
+    done = homeknee("findings", folder, "--table", tmp_path / "t.csv")
+    assert (done.returncode, done.stdout) == (0, "")
+    (fault,) = done.stderr.splitlines()
+    assert "b.homeknee" in fault
+    rows = list(csv.DictReader((tmp_path / "t.csv").read_text(encoding="utf-8").splitlines()))
+    assert [row["side"] for row in rows].count("right") == 2
+    assert len(rows) == 3
+    refused(homeknee("findings", DIARY, "--table", tmp_path / "u.csv"))
+    assert not (tmp_path / "u.csv").exists()
+
+
+# ---------------------------------------------------------------- verify
+
+
+@pytest.mark.parametrize("whole", [DIARY, PLAN], ids=["diary", "plan"])
+def test_what_is_whole_is_known_by_its_content(whole: Path, tmp_path: Path) -> None:
+    renamed = tmp_path / "holiday.jpeg"
+    shutil.copy(whole, renamed)
+    assert well(homeknee("verify", renamed)).count("\n") == 1
+
+
+def signed(kind: str, version: int, body: bytes) -> bytes:
+    """A file of any version under a good checksum, made by the form's own rules."""
+    start = f"homeknee {kind} {version}"
+    digest = hashlib.sha256(start.encode() + b"\n" + body).hexdigest()
+    return f"{start} {digest}\n".encode() + body
+
+
+WHOLE = DIARY.read_bytes()
+BAD = {
+    "a byte turned": WHOLE[:500] + bytes([WHOLE[500] ^ 1]) + WHOLE[501:],
+    "cut short": WHOLE[: len(WHOLE) // 2],
+    "without the last line feed": WHOLE[:-1],
+    "with one line feed more": WHOLE + b"\n",
+    "line ends changed": WHOLE.replace(b"\n", b"\r\n"),
+    "empty": b"",
+    "a picture": b"\x89PNG\r\n\x1a\n" + bytes(64),
+    "too new": signed("diary", 2, b"{}\n"),
+    # https://age-encryption.org/v1: the first line of a sealed file.
+    "sealed": b"age-encryption.org/v1\n-> X25519 abc\n" + bytes(64),
+    "another shape": signed("diary", 1, b'{"person":"K-07"}\n'),
+}
+
+
+@pytest.mark.parametrize("what", BAD)
+def test_what_is_not_whole_gets_one_line(what: str, tmp_path: Path) -> None:
+    place = tmp_path / "diary.homeknee"
+    place.write_bytes(BAD[what])
+    refused(homeknee("verify", place))
+
+
+def test_the_bad_states_are_told_apart(tmp_path: Path) -> None:
+    said = set()
+    for what in ("a byte turned", "a picture", "too new", "sealed", "another shape"):
+        (tmp_path / "f").write_bytes(BAD[what])
+        said.add(refused(homeknee("verify", tmp_path / "f")))
+    said.add(refused(homeknee("verify", tmp_path / "none")))
+    assert len(said) == 6
+
+
+# ---------------------------------------------------------------- export, usage
+
+
+def test_export_writes_exactly_there_and_only_from_a_whole_diary(tmp_path: Path) -> None:
+    (tmp_path / "cut").write_bytes(WHOLE[:-1])
+    refused(homeknee("export", tmp_path / "cut", "--csv", tmp_path / "t.csv"))
+    refused(homeknee("export", PLAN, "--csv", tmp_path / "t.csv"))
+    assert [path.name for path in tmp_path.iterdir()] == ["cut"]
+    well(homeknee("export", DIARY, "--csv", "t.csv", cwd=tmp_path))
+    assert sorted(path.name for path in tmp_path.iterdir()) == ["cut", "t.csv"]
+    data = (tmp_path / "t.csv").read_bytes()
+    assert data.startswith(b"day,")
+    assert not data.startswith(b"\xef\xbb\xbf")
+
+
+def test_a_place_that_cannot_be_written_is_the_machines_fault(tmp_path: Path) -> None:
+    refused(homeknee("export", DIARY, "--csv", tmp_path / "no" / "such" / "folder.csv"), 3)
+    assert not any(tmp_path.iterdir())
+
+
+@pytest.mark.parametrize(
+    "arguments",
+    [
+        ("nonsense",),
+        ("verify",),
+        ("from-table", "x.csv"),
+        ("export", str(DIARY)),
+        ("findings", str(DIARY), "--side", "middle"),
+        ("--today", "tomorrow", "demo"),
+        ("demo", "--out", "x"),
+        ("demo", "edda", "--diary", "x"),
+    ],
+    ids=lambda arguments: " ".join(Path(part).name for part in arguments),
+)
+def test_a_wrong_command_line_is_usage(arguments: tuple[str, ...]) -> None:
+    refused(homeknee(*arguments), 2)
+
+
+def test_help_is_no_fault() -> None:
+    assert "demo" in well(homeknee("--help"))
