@@ -5,7 +5,6 @@ What lies outside the window is loaded when it is asked for: the first paint wai
 
 from __future__ import annotations
 
-import contextlib
 import gc
 import sys
 import time
@@ -13,18 +12,19 @@ from collections.abc import Callable
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-from PySide6.QtCore import Qt, QTimer
+from PySide6.QtCore import QTimer
 from PySide6.QtWidgets import QApplication
 
 from companion.journal.faults import JournalFault
 from companion.journal.store import Journal
+from companion.looks import Looks
 from companion.services.house import House
 from companion.system.clock import Clock
 from companion.system.folders import data_folder
-from companion.system.settings import Settings, read_settings, write_settings
+from companion.system.logs import PrivateLog
 from companion.ui.home.desk import Doorways
 from companion.ui.home.home import Home
-from companion.ui.kit.theme import PALETTES, Theme, apply
+from companion.ui.kit.faults import install
 from companion.ui.kit.window import PageWindow
 
 if TYPE_CHECKING:
@@ -63,6 +63,7 @@ def show_home(
         return MACHINE
     house = House(journal=journal, clock=clock, catalogue=_content)
     home = Home(window, house, doorways(window, house, looks))
+    faults = install(lambda _kind: _show_fault(window, home), PrivateLog(folder, clock))
     home.show_front()
     window.first_painted.connect(gc.enable)
     if quit_when_shown:
@@ -72,38 +73,12 @@ def show_home(
         QTimer.singleShot(1500, window, lambda: _tend(journal))
     window.show()
     application.exec()
+    faults.remove()
     window.hide()
     journal.close()
     if closed is not None:
         closed()
     return DONE
-
-
-class Looks:
-    """The settings of this machine, and what they do to the screen."""
-
-    def __init__(self, application: QApplication, folder: Path) -> None:
-        self._application = application
-        self.folder = folder
-        self.settings = read_settings(folder)
-        self._apply()
-
-    def use(self, settings: Settings) -> None:
-        """Use these from now on, and keep them; a machine that cannot keep them still uses them."""
-        self.settings = settings
-        self._apply()
-        with contextlib.suppress(OSError):
-            write_settings(self.folder, settings)
-
-    def _apply(self) -> None:
-        palette = PALETTES[self._palette_name()]
-        apply(self._application, Theme(palette, self.settings.text_percent))
-
-    def _palette_name(self) -> str:
-        if self.settings.colours != "computer":
-            return self.settings.colours
-        wish = self._application.styleHints().colorScheme()
-        return "dark" if wish == Qt.ColorScheme.Dark else "light"
 
 
 def doorways(window: PageWindow, house: House, looks: Looks) -> Doorways:
@@ -142,6 +117,16 @@ def _content() -> Catalogue:
     from companion.wire.catalogue_reading import read_catalogue
 
     return read_catalogue(resource())
+
+
+def _show_fault(window: PageWindow, home: Home) -> None:
+    """One plain page; every answer before the fault is on disk."""
+    from companion.ui.kit.fault_page import FaultPage
+
+    page = FaultPage(stop=False)
+    if page.main is not None:
+        page.main.clicked.connect(home.show_front)
+    window.show_page(page)
 
 
 def _say_shown() -> None:

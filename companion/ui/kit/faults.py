@@ -6,49 +6,52 @@ wrong is for the log; the person is told what was kept and what to do.
 
 from __future__ import annotations
 
-import logging
 import sys
 import threading
 from collections.abc import Callable
 from types import TracebackType
+from typing import Protocol
 
 from PySide6.QtCore import QMessageLogContext, QObject, QtMsgType, Signal, qInstallMessageHandler
 
-from companion.presentation.phrases import phrase
-from companion.ui.kit.controls import Notice, Paragraph
-from companion.ui.kit.page import Page
-
 _ToolkitHandler = Callable[[QtMsgType, QMessageLogContext, str], object]
+_LONGEST_LINE = 200
 
-log = logging.getLogger("companion.faults")
-_toolkit_log = logging.getLogger("companion.toolkit")
 
-_LEVELS = {
-    QtMsgType.QtDebugMsg: logging.DEBUG,
-    QtMsgType.QtInfoMsg: logging.INFO,
-    QtMsgType.QtWarningMsg: logging.WARNING,
-    QtMsgType.QtCriticalMsg: logging.ERROR,
-    QtMsgType.QtFatalMsg: logging.CRITICAL,
-}
+class FaultLog(Protocol):
+    """Where faults are written for whoever repairs the program; it never raises."""
+
+    def fault(self, where: str, fault: BaseException) -> None:
+        """Write down a fault."""
+
+    def note(self, text: str) -> None:
+        """Write down a line."""
 
 
 class Faults(QObject):
     """Catches what nobody caught. Make one with `install` and keep it.
 
-    `show` is called in the window's own thread, once for each fault, with a short text for the
-    log's reader; it is not called again while it is itself at work.
+    `show` is called in the window's own thread, once for each fault, with the kind of fault; it
+    is not called again while it is itself at work.
     """
 
     _met = Signal(str)
 
-    def __init__(self, show: Callable[[str], None]) -> None:
+    def __init__(self, show: Callable[[str], None], log: FaultLog) -> None:
         super().__init__()
         self._show = show
+        self._log = log
         self._showing = False
         self._before = (sys.excepthook, threading.excepthook)
         self._toolkit_before: _ToolkitHandler | None = None
         # From another thread the signal is queued, so pages are built where they belong.
         self._met.connect(self._tell)
+
+    def listen(self) -> None:
+        """Begin to catch."""
+        sys.excepthook = self.caught
+        threading.excepthook = self.caught_in_thread
+        self._toolkit_before = qInstallMessageHandler(self.toolkit_said)
 
     def caught(
         self, kind: type[BaseException], fault: BaseException, trace: TracebackType | None
@@ -57,13 +60,18 @@ class Faults(QObject):
         if not issubclass(kind, Exception):
             self._before[0](kind, fault, trace)
             return
-        log.error("fault", exc_info=(kind, fault, trace))
+        self._log.fault("window", fault)
         self._met.emit(kind.__name__)
 
     def caught_in_thread(self, args: threading.ExceptHookArgs) -> None:
         """The same for other threads."""
         if args.exc_value is not None:
             self.caught(args.exc_type, args.exc_value, args.exc_traceback)
+
+    def toolkit_said(self, kind: QtMsgType, context: QMessageLogContext, message: str) -> None:
+        """Keep what the toolkit warns of; what it only mentions is of no use to anyone."""
+        if kind not in (QtMsgType.QtDebugMsg, QtMsgType.QtInfoMsg):
+            self._log.note("toolkit: " + message[:_LONGEST_LINE])
 
     def remove(self) -> None:
         """Put back what was there before."""
@@ -76,51 +84,14 @@ class Faults(QObject):
         self._showing = True
         try:
             self._show(what)
-        except Exception:
-            log.exception("the fault page could not be shown")
+        except Exception as worse:  # noqa: BLE001 - the last place a fault can go is the log
+            self._log.fault("fault page", worse)
         finally:
             self._showing = False
 
 
-def install(show: Callable[[str], None]) -> Faults:
-    """Catch every uncaught exception and every line of the toolkit from now on."""
-    faults = Faults(show)
-    sys.excepthook = faults.caught
-    threading.excepthook = faults.caught_in_thread
-    faults._toolkit_before = qInstallMessageHandler(_toolkit_said)
+def install(show: Callable[[str], None], log: FaultLog) -> Faults:
+    """Catch every uncaught exception and every warning of the toolkit from now on."""
+    faults = Faults(show, log)
+    faults.listen()
     return faults
-
-
-def _toolkit_said(kind: QtMsgType, context: QMessageLogContext, message: str) -> None:
-    # Arguments rather than a formatted line: a message may hold a percent sign.
-    _toolkit_log.log(_LEVELS.get(kind, logging.WARNING), "%s", message)
-
-
-class FaultPage(Page):
-    """Says plainly that something went wrong, what was kept, and what to do now."""
-
-    def __init__(
-        self,
-        *,
-        kept: str | None = None,
-        todo: str | None = None,
-        where: str = "",
-        main: str | None = None,
-        heading: str | None = None,
-        stop: bool = True,
-    ) -> None:
-        super().__init__(heading or phrase("Something went wrong"), back=False, stop=stop)
-        self.add(Paragraph(phrase("This is a fault in the program, not something you did.")), 8)
-        self.add(Notice(kept or phrase("Everything you had written down is kept.")))
-        self.add(
-            Paragraph(
-                todo
-                or phrase(
-                    "Go back to the front page. If it happens again, close the program and open "
-                    "it again."
-                )
-            )
-        )
-        if where:
-            self.add(Paragraph(where, quiet=True))
-        self.main_button(main or phrase("Go to the front page"))

@@ -49,7 +49,7 @@ from companion.ui.kit.controls import (
     TextField,
     TickList,
 )
-from companion.ui.kit.faults import FaultPage
+from companion.ui.kit.fault_page import FaultPage
 from companion.ui.kit.page import Page
 from companion.ui.kit.table import DataTable
 from companion.ui.kit.theme import PALETTES, Theme, apply

@@ -1,0 +1,39 @@
+"""How the windows look on this machine: size of text and colours, read, applied and kept."""
+
+from __future__ import annotations
+
+import contextlib
+from pathlib import Path
+
+from PySide6.QtCore import Qt
+from PySide6.QtWidgets import QApplication
+
+from companion.system.settings import Settings, read_settings, write_settings
+from companion.ui.kit.theme import PALETTES, Theme, apply
+
+
+class Looks:
+    """The settings of this machine, and what they do to the screen."""
+
+    def __init__(self, application: QApplication, folder: Path) -> None:
+        self._application = application
+        self.folder = folder
+        self.settings = read_settings(folder)
+        self._apply()
+
+    def use(self, settings: Settings) -> None:
+        """Use these from now on, and keep them; a machine that cannot keep them still uses them."""
+        self.settings = settings
+        self._apply()
+        with contextlib.suppress(OSError):
+            write_settings(self.folder, settings)
+
+    def _apply(self) -> None:
+        palette = PALETTES[self._palette_name()]
+        apply(self._application, Theme(palette, self.settings.text_percent))
+
+    def _palette_name(self) -> str:
+        if self.settings.colours != "computer":
+            return self.settings.colours
+        wish = self._application.styleHints().colorScheme()
+        return "dark" if wish == Qt.ColorScheme.Dark else "light"

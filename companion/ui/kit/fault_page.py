@@ -1,0 +1,37 @@
+"""The page a person sees when the program itself is at fault."""
+
+from __future__ import annotations
+
+from companion.presentation.phrases import phrase
+from companion.ui.kit.controls import Notice, Paragraph
+from companion.ui.kit.page import Page
+
+
+class FaultPage(Page):
+    """Says plainly that something went wrong, what was kept, and what to do now."""
+
+    def __init__(
+        self,
+        *,
+        kept: str | None = None,
+        todo: str | None = None,
+        where: str = "",
+        main: str | None = None,
+        heading: str | None = None,
+        stop: bool = True,
+    ) -> None:
+        super().__init__(heading or phrase("Something went wrong"), back=False, stop=stop)
+        self.add(Paragraph(phrase("This is a fault in the program, not something you did.")), 8)
+        self.add(Notice(kept or phrase("Everything you had written down is kept.")))
+        self.add(
+            Paragraph(
+                todo
+                or phrase(
+                    "Go back to the front page. If it happens again, close the program and open "
+                    "it again."
+                )
+            )
+        )
+        if where:
+            self.add(Paragraph(where, quiet=True))
+        self.main_button(main or phrase("Go to the front page"))
