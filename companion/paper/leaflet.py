@@ -59,7 +59,7 @@ def _paint(
     column = Box(MARGIN, MARGIN + 8, sheet.width - 2 * MARGIN, sheet.height - 2 * MARGIN - 8)
     blocks: list[Block] = [*_lines(shown.heading, _TITLE, column.width), Space(6)]
     for block in shown.blocks:
-        blocks += _set(block, column.width)
+        blocks += set_block(block, column.width)
     pages = share_out(blocks, column.height)
     for number, places in enumerate(pages, 1):
         if number > 1:
@@ -82,7 +82,8 @@ def _lines(text: str, style: TextStyle, width: float) -> list[Block]:
     return [Lines(wrapped(text, style, width), style)]
 
 
-def _set(block: view.Block, width: float) -> list[Block]:
+def set_block(block: view.Block, width: float) -> list[Block]:
+    """A block of a page in large print; what asks something is left out."""
     match block:
         case view.Text(text, weight):
             style = {"plain": _WORDS, "strong": _STRONG, "quiet": _QUIET}[weight]

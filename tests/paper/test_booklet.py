@@ -1,0 +1,83 @@
+"""The booklet as a PDF, read back by other programs."""
+
+from __future__ import annotations
+
+import re
+import subprocess
+from datetime import date
+from pathlib import Path
+
+import pytest
+
+from companion.care.records import Plan
+from companion.exchange.files import read
+from companion.paper.booklet import booklet_pdf, write_booklet
+from companion.presentation.booklet import booklet
+from companion.system.resources import demo_profiles
+from tests.picture.made import catalogue
+
+pytestmark = pytest.mark.usefixtures("qapp")
+DAY = date(2026, 11, 25)
+
+
+def plan_of(name: str) -> Plan:
+    plan = read(demo_profiles() / name / "plan.homeknee").plan
+    assert plan is not None
+    return plan
+
+
+def written(name: str, folder: Path, *, letter: bool = False) -> Path:
+    path = folder / f"{name}.pdf"
+    content = booklet(plan_of(name), catalogue(), today=DAY)
+    write_booklet(path, content, on=DAY, letter=letter)
+    return path
+
+
+def tool(*command: str) -> str:
+    return subprocess.run(command, capture_output=True, text=True, check=True).stdout
+
+
+def pages_of(path: Path) -> list[str]:
+    """The words of each page, white space made single."""
+    text = tool("pdftotext", "-layout", str(path), "-")
+    return [re.sub(r"\s+", " ", page) for page in text.split("\f")[:-1]]
+
+
+@pytest.mark.parametrize("letter", [False, True])
+@pytest.mark.parametrize("name", ["osric", "wilma"])
+def test_the_fridge_page_is_one_page(tmp_path: Path, name: str, letter: bool) -> None:
+    pages = pages_of(written(name, tmp_path, letter=letter))
+    assert "For the fridge" in pages[1]
+    assert "Emergency: call now" in pages[1]
+    assert "Not sure? Then act as if it is true." in pages[1]
+    assert "For the fridge" not in pages[2]
+    assert all(f"Page {n} of {len(pages)}" in page for n, page in enumerate(pages, 1))
+
+
+def test_fonts_are_embedded_and_pictures_are_lines(tmp_path: Path) -> None:
+    path = written("osric", tmp_path)
+    lines = tool("pdffonts", str(path)).splitlines()[2:]
+    assert lines
+    assert all("AtkinsonHyperlegible" in line and line.split()[-5] == "yes" for line in lines)
+    assert tool("pdfimages", "-list", str(path)).splitlines()[2:] == []
+
+
+def test_pictures_carry_their_words(tmp_path: Path) -> None:
+    pages = pages_of(written("osric", tmp_path))
+    technique = next(page for page in pages if "Press and glide: inner edge" in page)
+    for words in ("Left knee", "as you see it", "hip", "foot", "inner", "outer", "It begins"):
+        assert words in technique, words
+    assert "as your helper sees it" not in " ".join(pages)
+
+
+def test_a_blank_week_has_room_for_seven_days(tmp_path: Path) -> None:
+    pages = pages_of(written("edda", tmp_path))
+    days = [page for page in pages if "Days without a computer: right knee" in page]
+    assert len(days) == 2
+    for words in ("pain_average", "after_hands", "skin", "note", "tape_worn"):
+        assert words in days[0]
+
+
+def test_the_same_plan_gives_the_same_bytes() -> None:
+    content = booklet(plan_of("wilma"), catalogue(), today=DAY)
+    assert booklet_pdf(content, on=DAY) == booklet_pdf(content, on=DAY)

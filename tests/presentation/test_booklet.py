@@ -1,0 +1,191 @@
+"""What the booklet holds: what may be played, for each knee, and days that can be typed in."""
+
+from __future__ import annotations
+
+import csv
+import io
+from dataclasses import replace
+from datetime import UTC, date, datetime
+from typing import Any
+
+import pytest
+
+from companion.care.records import CautionAnswer, Diary, Plan
+from companion.exchange.files import read
+from companion.exchange.table import read_table
+from companion.presentation.booklet import Booklet, BookletPage, Pictures, booklet
+from companion.presentation.page_view import Bulleted, Facts, Framed, Numbered, Phones, Text
+from companion.system.resources import demo_profiles
+from tests.picture.made import catalogue
+
+TODAY = date(2026, 11, 25)
+NAMES = ("edda", "osric", "tobin", "wilma")
+
+
+def plan_of(name: str) -> Plan:
+    """The plan of an invented person."""
+    plan = read(demo_profiles() / name / "plan.homeknee").plan
+    assert plan is not None
+    return plan
+
+
+def made(name: str, **more: Any) -> Booklet:
+    """Their booklet."""
+    return booklet(plan_of(name), catalogue(), today=TODAY, **more)
+
+
+def words_of(page: BookletPage) -> str:
+    """Everything one page says outside its pictures."""
+    found = [page.heading]
+    for block in page.blocks:
+        match block:
+            case Text(text, _):
+                found.append(text)
+            case Framed(text, heading):
+                found += [heading, text]
+            case Numbered(items, _) | Bulleted(items):
+                found += items
+            case Facts(rows):
+                found += [cell for row in rows for cell in row]
+            case Phones(heading, lines):
+                found += [heading, *(line.number for line in lines)]
+            case Pictures(_, captions):
+                found += captions
+            case _:
+                found.append(getattr(block, "text", ""))
+    return "\n".join(found)
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_each_technique_of_the_plan_has_its_page_with_two_pictures(name: str) -> None:
+    plan, content = plan_of(name), made(name)
+    for side in plan.sides:
+        for technique in plan.techniques:
+            heading = (
+                f"{side.capitalize()} knee: {catalogue().technique(technique.technique).title}"
+            )
+            page = next(page for page in content.pages if page.heading == heading)
+            pictures = next(block for block in page.blocks if isinstance(block, Pictures))
+            assert len(pictures.drawings) == 2
+            for drawing in pictures.drawings:
+                assert drawing.description.startswith(f"{side.capitalize()} knee, as you see it")
+
+
+def test_pages_of_one_knee_show_that_knee_alone() -> None:
+    plan = plan_of("wilma")
+    assert plan.side == "both"
+    for page in made("wilma").pages:
+        for side, other in (("left", "right"), ("right", "left")):
+            if page.heading.startswith(f"{side.capitalize()} knee"):
+                for block in page.blocks:
+                    if isinstance(block, Pictures):
+                        for drawing in block.drawings:
+                            assert f"{other.capitalize()} knee" not in drawing.description
+
+
+def test_tape_stages_have_a_picture_for_each_strip() -> None:
+    content = made("osric")
+    headings = [page.heading for page in content.pages]
+    assert "Left knee: Side strips" in headings
+    assert "Left knee: Short pieces" in headings
+    captions = [
+        caption
+        for page in content.pages
+        for block in page.blocks
+        if isinstance(block, Pictures)
+        for caption in block.captions
+    ]
+    assert [
+        caption for caption in captions if caption[:5] in ("Strip", "Piece")
+    ] == ["Strip 1", "Strip 2", "Piece 3", "Piece 4"]
+    assert "Left knee: Short pieces" not in [page.heading for page in made("edda").pages]
+
+
+def test_a_plan_without_tape_has_no_tape_pages() -> None:
+    assert not [page for page in made("wilma").pages if "tape" in page.heading.lower()]
+    assert "tape_stage" not in [row.column for row in made("wilma").day_tables[0].rows]
+
+
+def test_a_blocked_technique_is_not_in_it() -> None:
+    plan = plan_of("edda")
+    clot = CautionAnswer(caution="clot", answer=True, on=date(2026, 11, 1))
+    stopped = booklet(replace(plan, cautions=(*plan.cautions, clot)), catalogue(), today=TODAY)
+    headings = {page.heading for page in stopped.pages}
+    for technique in plan.techniques:
+        title = catalogue().technique(technique.technique).title
+        assert f"Right knee: {title}" not in headings
+        assert f"Right knee: {title}" in {page.heading for page in made("edda").pages}
+
+
+def test_what_was_not_shown_back_is_not_in_it() -> None:
+    plan = plan_of("edda")
+    untaught = replace(
+        plan, techniques=tuple(replace(one, taught_on=None) for one in plan.techniques)
+    )
+    pages = booklet(untaught, catalogue(), today=TODAY).pages
+    assert "Press and glide" not in "".join(page.heading for page in pages)
+
+
+def test_the_helper_gets_the_helpers_words_and_pictures() -> None:
+    own, helper = made("edda"), made("edda", for_helper=True)
+    drawings = [
+        drawing
+        for page in helper.pages
+        for block in page.blocks
+        if isinstance(block, Pictures)
+        for drawing in block.drawings
+        if "outer side" not in drawing.description[:40]
+    ]
+    assert drawings
+    assert all("as your helper sees it" in drawing.description for drawing in drawings)
+    assert "Ask them to bend the knee gently." in "".join(words_of(page) for page in helper.pages)
+    assert "Ask them to bend the knee gently." not in "".join(words_of(page) for page in own.pages)
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_the_fridge_page_has_the_numbers_and_what_does_not_wait(name: str) -> None:
+    plan, content = plan_of(name), made(name)
+    page = content.pages[1]
+    assert page.heading == "For the fridge"
+    assert page.one_page
+    words = words_of(page)
+    for contact in plan.contacts:
+        assert contact.number in words
+    for sign in catalogue().stop_list.signs:
+        assert (sign.words in words.split("\n")) == (sign.level in ("emergency", "today"))
+
+
+def test_a_practice_plan_says_so_at_the_foot_of_each_page() -> None:
+    practice = replace(plan_of("edda"), sign_off=None)
+    content = booklet(practice, catalogue(), today=TODAY)
+    assert content.foot == "Practice plan: nobody signed it. Not for a real knee."
+    assert content.foot in words_of(content.pages[0])
+    assert content.foot in words_of(content.pages[1])
+
+
+VALUES = {
+    "day": "2026-11-23", "pain_average": "4", "pain_worst": "6", "pain_now": "3",
+    "stiffness_min": "10", "before": "6", "steps_done": "1", "after_hands": "3",
+    "exercise_done": "1", "tape_stage": "1", "after_tape": "2", "tape_worn": "1", "skin": "clear",
+    "medicine": "0", "note": "",
+}  # fmt: skip
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_what_is_written_on_a_day_page_can_be_taken_in(name: str) -> None:
+    """The small word of each row is a column the table knows; every cell is taken."""
+    plan, content = plan_of(name), made(name)
+    assert len(content.day_tables) == 2 * len(plan.sides)
+    for table in content.day_tables:
+        columns = [row.column for row in table.rows]
+        assert len(columns) == len(set(columns))
+        cells = [VALUES.get(column, "5") for column in columns]
+        if plan.side == "both":
+            columns, cells = ["side", *columns], [table.heading.split()[-2], *cells]
+        text = io.StringIO(newline="")
+        writer = csv.writer(text)
+        writer.writerows([columns, cells])
+        taken = read_table(text.getvalue().encode(), plan, datetime(2026, 11, 25, 12, tzinfo=UTC))
+        assert taken.faults == ()
+        assert isinstance(Diary(plans=(plan,), entries=tuple(taken.entries)), Diary)
+        assert taken.entries
