@@ -9,7 +9,7 @@ from companion.care.days import diary_day
 from companion.care.records import Side
 from companion.care.wear import WearClock
 from companion.presentation.phrases import clock_time, dated, long_day, phrase, weekday
-from companion.presentation.words import knee, stage, this_knee
+from companion.presentation.words import knee, this_knee
 from companion.services.front import Front, KneeToday
 
 if TYPE_CHECKING:
@@ -127,9 +127,7 @@ def _doors(front: Front) -> list[Door]:
         doors.append(Door("outing", phrase("Going out"), _outing_line(front), one))
     doors.append(Door("day", phrase("Day page"), _day_line(front), one))
     doors.append(Door("record", phrase("My record"), phrase("Charts and tables of your days"), one))
-    doors.append(
-        Door("visit", phrase("Visit"), phrase("Save your diary and print a summary"), None)
-    )
+    doors.append(Door("visit", phrase("Visit"), phrase("What goes to your clinic"), None))
     doors.append(_settings_door())
     return doors
 
@@ -197,11 +195,7 @@ def room_line(front: Front, knee_today: KneeToday, room: str) -> str:
 
 def _tape_line(front: Front, knee_today: KneeToday) -> str:
     if knee_today.wear is not None:
-        return phrase(
-            "On: {stage}. {off}",
-            stage=stage(knee_today.wear.wear.stage),
-            off=off_words(front, knee_today.wear),
-        )
+        return off_words(front, knee_today.wear)
     look = knee_today.skin_look_at
     if look is not None and look > front.now:
         return phrase("Look at the skin again at {time}", time=clock_time(look))
@@ -214,7 +208,7 @@ def off_words(front: Front, wear: WearClock) -> str:
     """When tape is due off, in words."""
     match wear.state:
         case "over_cap":
-            return phrase("It has been on too long. Take it off now")
+            return phrase("On too long. Take it off now")
         case "due":
             return phrase("It is due off now")
         case _:
@@ -252,7 +246,7 @@ def _day_line(front: Front) -> str:
         return phrase("Two minutes: pain and your day")
     if front.today - timedelta(days=1) in missing:
         return phrase("Today is written. Yesterday is open")
-    return phrase("Written for today. You may change it")
+    return phrase("Written for today")
 
 
 _MOST_LINES = 3
@@ -275,6 +269,9 @@ def due_lines(front: Front) -> tuple[str, ...]:
         line = _due_line(front, due.what, due.side, both)
         if line and line not in lines:
             lines.append(line)
+    page = phrase(_PLAIN_DUE["day_page"])
+    if len(lines) > 2 and page in lines:
+        lines.remove(page)  # its door says so itself
     if not lines:
         lines.append(phrase("Nothing is due today."))
     shown = lines[:_MOST_LINES]

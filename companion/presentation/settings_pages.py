@@ -138,6 +138,29 @@ def numbers_view(plan: Plan) -> PageView:
     return _read("numbers", phrase("Numbers to call"), blocks)
 
 
+def help_view(plan: Plan) -> PageView:
+    """Help, over whatever page is open: whom to call, and how the pages work."""
+    return PageView(
+        key="help",
+        heading=phrase("Help"),
+        blocks=(
+            *_phones(plan),
+            Text(phrase("In an emergency, call the emergency number first.")),
+            Heading(phrase("How the pages work")),
+            Bulleted(
+                (
+                    phrase("Each page asks one thing. Nothing goes on by itself."),
+                    phrase("Back takes the last answer back. Stop is always there."),
+                    phrase("You may leave at any time. What you answered is kept."),
+                    phrase("Keys: Tab moves, Space chooses, Enter goes on, T is ten."),
+                )
+            ),
+        ),
+        main=Button(phrase("Back to the page")),
+        stop=False,
+    )
+
+
 def _phones(plan: Plan) -> tuple[Block, ...]:
     lines = tuple(PhoneLine(c.label, c.number, c.when or "") for c in plan.contacts)
     return (Phones(phrase("Whom to call"), lines),) if lines else ()

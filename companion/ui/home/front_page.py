@@ -25,7 +25,7 @@ class FrontPage(Page):
             plan_mark=view.mark,
             back=False,
             stop=bool(view.above),
-            help_offered=False,
+            help_offered=bool(view.above),
             parent=parent,
         )
         if view.card is not None:

@@ -52,6 +52,7 @@ class Home(QObject):
         page = FrontPage(front_view(front(self.house), lambda: self.house.catalogue))
         page.door_opened.connect(self.open)
         page.stop_wanted.connect(self._stop)
+        page.help_wanted.connect(self._help)
         self._window.show_page(page)
 
     def open(self, door: Door) -> None:
@@ -120,6 +121,19 @@ class Home(QObject):
     def _stop(self) -> None:
         self.walking.stop()
 
+    def _help(self) -> None:
+        """Whom to call, over the page: what is half answered below stays as it is."""
+        from companion.presentation.settings_pages import help_view
+        from companion.ui.kit.asking import AskingPage
+
+        plan = self.house.plan()
+        if plan is None or self._window.sheet() is not None:
+            return
+        sheet = AskingPage(help_view(plan))
+        sheet.given.connect(self._window.drop_sheet)
+        sheet.back_wanted.connect(self._window.drop_sheet)
+        self._window.show_sheet(sheet)
+
     # ------------------------------------------------------------ the desk
 
     def ask(self, view: PageView, answered: Answered, went_back: Callable[[], None]) -> None:
@@ -127,10 +141,11 @@ class Home(QObject):
         from companion.ui.kit.asking import AskingPage
 
         self._answered, self._went_back = answered, went_back
-        page = AskingPage(view)
+        page = AskingPage(view, help_offered=self.house.plan() is not None)
         page.given.connect(self._on_given)
         page.back_wanted.connect(self._on_back)
         page.stop_wanted.connect(self._stop)
+        page.help_wanted.connect(self._help)
         self._window.show_page(page)
 
     def _on_given(self, given: Given) -> None:

@@ -46,14 +46,16 @@ class AskingPage(Page):
 
     given = Signal(object)
 
-    def __init__(self, shown: view.PageView, parent: QWidget | None = None) -> None:
+    def __init__(
+        self, shown: view.PageView, *, help_offered: bool = False, parent: QWidget | None = None
+    ) -> None:
         super().__init__(
             shown.heading,
             above=shown.above,
             plan_mark=shown.mark,
             back=shown.back,
             stop=shown.stop,
-            help_offered=False,
+            help_offered=help_offered,
             enter_presses_main=shown.enter_answers,
             parent=parent,
         )

@@ -305,8 +305,8 @@ class DoorButton(ActionRow):
     """A door of the front page: a word and one short line."""
 
     word_type = Type.DOOR
-    least_height = 96
-    pad_down = 2 * GRID
+    least_height = 80
+    pad_down = GRID
 
 
 def draw_chevron(painter: QPainter, body: QRectF, pad: float, colour: str) -> None:
