@@ -114,19 +114,21 @@ class PlanDraft:
 
 @dataclass(frozen=True, slots=True)
 class Limits:
-    """What a field may hold: a number from `least` to `most`, or a text of `most` letters."""
+    """What a field may hold: a number from `least` to `most`, a text of `most` letters, a day."""
 
     least: float | None = None
     most: float | None = None
     whole: bool = False
     may_be_empty: bool = False
+    day: bool = False
 
 
 # ---------------------------------------------------------------- beginning
 
 
-def from_template(template: PlanTemplate, today: date) -> PlanDraft:
-    """A first draft. Person, side, cautions and what was taught are left to answer."""
+def from_template(template: PlanTemplate, today: date, last: Plan | None = None) -> PlanDraft:
+    """A draft from a template. Cautions and what was taught are left to answer; with `last` it
+    is the next version for that person and knee, else these are left to answer too."""
     plan = Plan(
         person="new",
         version=1,
@@ -140,8 +142,9 @@ def from_template(template: PlanTemplate, today: date) -> PlanDraft:
             if field.name not in _ABOUT_THE_TEMPLATE
         },
     )
-    answers = answers_of(plan) | {"person": None, "side": None, "main_side": None}
-    return PlanDraft(today=today, answers=_frozen(answers), template=template.id)
+    who = ("person", "birth_year", "side", "main_side")
+    answers = answers_of(plan) | {name: getattr(last, name, None) for name in who}
+    return PlanDraft(today=today, answers=_frozen(answers), last=last, template=template.id)
 
 
 def from_last(last: Plan, today: date) -> PlanDraft:
@@ -238,7 +241,7 @@ def limits(key: str) -> Limits:
     words = next((m for m in markers if isinstance(m, Words)), None)
     if bounds is not None:
         return Limits(bounds.least, bounds.most, whole, type(None) in kinds)
-    return Limits(None, words.most if words else None, False, type(None) in kinds)
+    return Limits(None, words.most if words else None, False, type(None) in kinds, date in kinds)
 
 
 def hint_of(key: str) -> Any:  # noqa: PLR0911 - one line a group of fields

@@ -1,0 +1,54 @@
+"""What the person would walk through with this plan: today's routine, page by page."""
+
+from datetime import date
+
+from companion.care.catalogue import Catalogue
+from companion.care.caution_rules import caution_judgement
+from companion.care.flow import Page
+from companion.care.plan_faults import playable_exercises, playable_techniques
+from companion.care.records import Plan, Side
+from companion.care.routine import RoutineStart, routine
+from companion.care.starting_stage import starting_stage
+from companion.services.playing import steady
+
+MOST_PAGES = 400
+
+
+def routine_pages(plan: Plan, side: Side, catalogue: Catalogue, today: date) -> tuple[Page, ...]:
+    """Every page of the routine of one knee on a plain day, answered by a steady person.
+
+    The knee hurts 6 and a point less after each part, so the plan's rounds and tape come into
+    it. What was not taught, or is blocked by a caution, is not there; nor is it at home.
+    """
+    hands = caution_judgement(
+        plan,
+        sorted({caution for sheet in catalogue.techniques for caution in sheet.guarded_by}),
+        "hands",
+        catalogue.cautions,
+    )
+    tape = caution_judgement(
+        plan, catalogue.tape_steps.guarded_by, "tape", catalogue.cautions, today=today
+    )
+    techniques = playable_techniques(plan, side, catalogue, (), today)
+    start = RoutineStart(
+        side=side,
+        hands_off=None if techniques else "not_in_plan",
+        hands_helper_needed=hands.helper_needed,
+        lightest_hands=hands.lightest_hands,
+        not_over=bool(hands.not_over or tape.not_over),
+        starting_stage=starting_stage(plan, side, ()),
+        tape_off=("caution",) if tape.blocked else (),
+        helper_needed=tape.helper_needed,
+        techniques=techniques,
+        exercises=playable_exercises(plan, side, catalogue, (), today),
+    )
+    walk = routine(plan, catalogue, start)()
+    pages: list[Page] = []
+    try:
+        page = next(walk)
+        while len(pages) < MOST_PAGES:
+            pages.append(page)
+            page = walk.send(steady(page))
+    except StopIteration:
+        return tuple(pages)
+    raise RuntimeError(f"the routine does not end in {MOST_PAGES} pages")

@@ -1,0 +1,416 @@
+"""The pages of the plan writer: contents, a section of fields, a preview, and the sign-off."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import date
+
+from PySide6.QtCore import Qt, Signal
+from PySide6.QtGui import QKeyEvent
+from PySide6.QtWidgets import QWidget
+
+from companion.presentation.phrases import dated, phrase, weekday
+from companion.presentation.plan_form import Entry, Field, Section, Signing, section_heading
+from companion.presentation.plan_words import read_day
+from companion.ui.clinic.clinic_page import ClinicPage, Contents, Way
+from companion.ui.kit.buttons import QuietButton
+from companion.ui.kit.controls import (
+    ActionRow,
+    Bullets,
+    Choice,
+    Notice,
+    Paragraph,
+    SubHeading,
+    TextField,
+)
+from companion.ui.kit.facts import FactList
+from companion.ui.kit.form import (
+    AidButton,
+    ChooseBox,
+    DayBox,
+    FieldBox,
+    FieldRow,
+    NumberBox,
+    TextBox,
+    TickBox,
+    YesNoBox,
+)
+from companion.ui.kit.table import DataTable
+from companion.ui.kit.text import show_when
+from companion.ui.kit.theme import GRID
+from companion.ui.kit.tiles import Tiles
+
+FORM_WIDTH = 920
+
+
+def ways_of(entries: Sequence[Entry]) -> tuple[Way, ...]:
+    """The sections as ways of a page, with how many things stand in each."""
+    return tuple(Way(entry.key, _way_words(entry)) for entry in entries)
+
+
+def _way_words(entry: Entry) -> str:
+    if not entry.faults:
+        return entry.word
+    return phrase("{section} ({n})", section=entry.word, n=entry.faults)
+
+
+class PlanPage(ClinicPage):
+    """A page of the plan writer: the sections at the left, or at the head where it is narrow."""
+
+    most_width = FORM_WIDTH
+    preview_wanted = Signal()
+
+    def __init__(
+        self,
+        heading: str,
+        entries: Sequence[Entry],
+        here: str,
+        *,
+        above: str,
+        parent: QWidget | None = None,
+    ) -> None:
+        super().__init__(
+            heading,
+            ways_of(entries),
+            here,
+            contents_name=phrase("Sections of the plan"),
+            above=above,
+            parent=parent,
+        )
+        self._here = here
+        self.follow_contents(entries)
+
+    def follow_contents(self, entries: Sequence[Entry]) -> None:
+        """Show how many things stand in each section."""
+        known = {entry.key: entry for entry in entries}
+        for contents in self.findChildren(Contents):
+            for line in contents.lines:
+                entry = known.get(line.way.name)  # type: ignore[call-overload]
+                if entry is not None and (line.word, line.line) != (_way_words(entry), ""):
+                    line.set_words(_way_words(entry))
+                if entry is not None:
+                    line.setAccessibleDescription(entry.line)
+
+    def keyPressEvent(self, event: QKeyEvent) -> None:
+        control = event.modifiers() & Qt.KeyboardModifier.ControlModifier
+        names = [way.name for way in self._ways]
+        place = names.index(self._here)
+        if control and event.key() == Qt.Key.Key_PageDown and place + 1 < len(names):
+            self.way_chosen.emit(names[place + 1])
+        elif control and event.key() == Qt.Key.Key_PageUp and place > 0:
+            self.way_chosen.emit(names[place - 1])
+        elif event.key() == Qt.Key.Key_F3:
+            self.preview_wanted.emit()
+        else:
+            super().keyPressEvent(event)
+
+
+class SectionPage(PlanPage):
+    """One section of the plan. `answered` carries the key of a field and its answer.
+
+    F2 shows the sources, F3 what the person will see, F4 dates all of the page as taught today;
+    Control with Page Down and Page Up goes through the sections.
+    """
+
+    answered = Signal(str, object)
+    taught_wanted = Signal()
+
+    def __init__(
+        self,
+        section: Section,
+        entries: Sequence[Entry],
+        *,
+        above: str,
+        main: str,
+        today: date,
+        parent: QWidget | None = None,
+    ) -> None:
+        super().__init__(section.heading, entries, section.key, above=above, parent=parent)
+        self.section = section
+        self._today = today
+        self._sources_shown = False
+        self._asked_last: FieldBox | None = None
+        self.boxes: dict[str, FieldBox] = {}
+        self._groups: list[tuple[QWidget | None, tuple[FieldBox, ...], Paragraph]] = []
+        self.add(Paragraph(section.lead, quiet=True), GRID)
+        self._add_aids(section)
+        for group in section.groups:
+            heading = self.add(SubHeading(group.heading), 3 * GRID) if group.heading else None
+            said = self.add(Paragraph("", quiet=True), 0)
+            boxes = tuple(self._box(field) for field in group.fields)
+            if group.in_row and boxes:
+                self.add(FieldRow(boxes), GRID)
+            else:
+                for box in boxes:
+                    self.add(box, GRID)
+            self._groups.append((heading, boxes, said))
+        self.follow(section, entries)
+        self.main_button(main)
+        first = next((box for box in self.boxes.values() if box.is_there()), None)
+        self.first_focus = None if first is None else first.focusProxy()
+
+    def _add_aids(self, section: Section) -> None:
+        aids = self.add(Tiles((3, 2, 1), gap=GRID), 0)
+        self.sources_button = aids.add(AidButton(phrase("Show sources (F2)")))
+        self.sources_button.clicked.connect(self.toggle_sources)
+        self.preview_button = aids.add(AidButton(phrase("As the person sees it (F3)")))
+        self.preview_button.clicked.connect(self.preview_wanted)
+        if section.taught is not None:
+            self.taught_button = aids.add(AidButton(phrase("All shown back today (F4)")))
+            self.taught_button.clicked.connect(self.taught_wanted)
+
+    def _box(self, field: Field) -> FieldBox:
+        box = _make_box(field, self._today)
+        box.show_answer(field.value)
+        box.changed.connect(self.answered)
+        if isinstance(box, YesNoBox):
+            box.answered_by_key.connect(self._next_question)
+        self.boxes[field.key] = box
+        return box
+
+    # Following the draft
+
+    def follow(self, section: Section, entries: Sequence[Entry]) -> None:
+        """Show the draft as it stands: answers, remarks, and which fields matter."""
+        self.section = section
+        for (heading, _boxes, said), group in zip(self._groups, section.groups, strict=True):
+            words = " ".join(group.said)
+            if said.text() != words:
+                said.set_text(words)
+            show_when(said, bool(words) and group.shown)
+            if heading is not None:
+                show_when(heading, group.shown)
+            for field in group.fields:
+                self._follow_field(field, group.shown)
+        self.follow_contents(entries)
+
+    def _follow_field(self, field: Field, group_shown: bool) -> None:
+        box = self.boxes[field.key]
+        box.follow(field.value)
+        box.set_line(field.line)
+        box.say(
+            [remark.text for remark in field.remarks if not remark.advice],
+            [remark.text for remark in field.remarks if remark.advice],
+        )
+        wanted = field.shown and group_shown
+        if box.isHidden() == wanted:
+            show_when(box, wanted)
+        row = box.parentWidget()
+        if isinstance(row, FieldRow):
+            show_when(row, any(not tile.isHidden() for tile in row.tiles))
+            row.updateGeometry()
+
+    def toggle_sources(self) -> None:
+        """Show where every default on the page is from, or put it away again."""
+        self._sources_shown = not self._sources_shown
+        for box in self.boxes.values():
+            box.show_source(self._sources_shown)
+        self.sources_button.set_words(
+            phrase("Hide sources (F2)") if self._sources_shown else phrase("Show sources (F2)")
+        )
+
+    def go_to(self, key: str) -> None:
+        """Put the focus on one field."""
+        box = self.boxes.get(key)
+        if box is not None and box.is_there():
+            box.setFocus(Qt.FocusReason.OtherFocusReason)
+
+    def _next_question(self, answered: FieldBox) -> None:
+        """From a question to the next one; from the last to the button that goes on."""
+        questions = [box for box in self.boxes.values() if isinstance(box, YesNoBox)]
+        place = questions.index(answered) + 1  # type: ignore[arg-type]  # it is one of them
+        target: QWidget | None = questions[place] if place < len(questions) else self.main
+        if target is not None:
+            target.setFocus(Qt.FocusReason.TabFocusReason)
+
+    # Keys and size
+
+    def keyPressEvent(self, event: QKeyEvent) -> None:
+        match event.key():
+            case Qt.Key.Key_F2:
+                self.toggle_sources()
+            case Qt.Key.Key_F4 if self.section.taught is not None:
+                self.taught_wanted.emit()
+            case _:
+                super().keyPressEvent(event)
+
+
+def _make_box(field: Field, today: date) -> FieldBox:
+    match field.kind:
+        case "number":
+            return NumberBox(
+                field.key,
+                field.label,
+                unit=field.unit,
+                range_words=field.range_words,
+                most=field.most,
+                decimals=field.decimals,
+                about=field.about,
+            )
+        case "text" | "note":
+            return TextBox(
+                field.key,
+                field.label,
+                hint=field.range_words,
+                most=round(field.most),
+                many=field.kind == "note",
+                about=field.about,
+            )
+        case "day":
+            return DayBox(
+                field.key,
+                field.label,
+                read=lambda text: read_day(text, today),
+                say_day=lambda day: phrase("{weekday} {day}", weekday=weekday(day), day=dated(day)),
+                hint=field.range_words,
+                about=field.about,
+            )
+        case "choose":
+            choices = [Choice(o.value, o.word, o.line) for o in field.options]
+            return ChooseBox(field.key, field.label, choices, about=field.about)
+        case "tick":
+            return TickBox(field.key, field.label, line=field.line, about=field.about)
+        case "yes_no":
+            return YesNoBox(field.key, field.label, line=field.line, about=field.about)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Signed:
+    """Who signs."""
+
+    name: str
+    registration: str
+
+
+class SigningPage(PlanPage):
+    """What stands in the way, what changed, and the sign-off over the hash of the content.
+
+    `field_wanted` carries the section and the key of what is to be settled.
+    """
+
+    field_wanted = Signal(str, str)
+    sign_wanted = Signal(object)
+    practice_wanted = Signal()
+
+    def __init__(
+        self,
+        view: Signing,
+        entries: Sequence[Entry],
+        *,
+        above: str,
+        signer: Signed | None = None,
+        parent: QWidget | None = None,
+    ) -> None:
+        super().__init__(section_heading("sign"), entries, "sign", above=above, parent=parent)
+        self._places: dict[QWidget, tuple[str, str]] = {}
+        self.name: TextField | None = None
+        self.registration: TextField | None = None
+        self.add(FactList(view.facts), GRID)
+        self.see = self.add(AidButton(phrase("As the person sees it (F3)")), GRID)
+        self.see.clicked.connect(self.preview_wanted)
+        if view.faults:
+            self._add_faults(view)
+        if view.advice:
+            self.add(SubHeading(phrase("To note; it does not keep you from signing")), 3 * GRID)
+            self.add(
+                Bullets(
+                    [
+                        phrase("{label}: {advice}", label=each.label, advice=each.text)
+                        for each in view.advice
+                    ]
+                ),
+                GRID,
+            )
+        if view.differences:
+            self._add_differences(view)
+        if view.content_sha256 is not None:
+            self._add_sign_off(view.content_sha256, signer)
+        self.practice = self.add(QuietButton(phrase("Keep as a practice plan, unsigned")), 3 * GRID)
+        self.practice.clicked.connect(self.practice_wanted)
+        self.add(
+            Paragraph(
+                phrase(
+                    "A practice plan is for looking round. Every page of it says: not for a real "
+                    "knee. It can be opened here again and gone on with."
+                ),
+                quiet=True,
+            ),
+            0,
+        )
+
+    def _add_faults(self, view: Signing) -> None:
+        count = len(view.faults)
+        self.add(
+            SubHeading(phrase("{n} thing to settle first", "{n} things to settle first", n=count)),
+            3 * GRID,
+        )
+        for fault in view.faults:
+            row = self.add(ActionRow(fault.label, fault.text), 0)
+            row.clicked.connect(self._to_fault)
+            self._places[row] = (fault.section, fault.key)
+        self.first_focus = next(iter(self._places))
+
+    @property
+    def fault_rows(self) -> tuple[QWidget, ...]:
+        """The lines of what is to be settled first."""
+        return tuple(self._places)
+
+    def _to_fault(self) -> None:
+        pressed = self.sender()
+        if isinstance(pressed, QWidget):
+            self.field_wanted.emit(*self._places[pressed])
+
+    def _add_differences(self, view: Signing) -> None:
+        self.add(SubHeading(phrase("What this version changes")), 3 * GRID)
+        if view.changes:
+            self.add(Bullets(view.changes), GRID)
+        rows = [(d.label, d.was, d.now) for d in view.differences]
+        self.add(
+            DataTable(
+                phrase("Every field that differs"),
+                (phrase("Field"), phrase("Was"), phrase("Now")),
+                rows,
+            ),
+            GRID,
+        )
+
+    def _add_sign_off(self, content_sha256: str, signer: Signed | None) -> None:
+        self.add(SubHeading(phrase("Sign-off")), 3 * GRID)
+        self.add(
+            Notice(
+                phrase(
+                    "I have seen every value of this plan, and I taught what it holds. "
+                    "My name stands on it at the person's home."
+                )
+            ),
+            GRID,
+        )
+        self.name = self.add(TextField(phrase("Name"), most_characters=60), 2 * GRID)
+        self.registration = self.add(
+            TextField(phrase("Registration number"), most_characters=60), GRID
+        )
+        if signer is not None:
+            self.name.set_text(signer.name)
+            self.registration.set_text(signer.registration)
+        words = " ".join(content_sha256[place : place + 8] for place in range(0, 64, 8))
+        self.add(
+            Paragraph(phrase("Over the content with the hash {words}.", words=words), quiet=True),
+            GRID,
+        )
+        main = self.main_button(phrase("Sign and save the plan file"))
+        main.clicked.connect(self._sign)
+        self.first_focus = self.name.focusProxy()
+
+    def _sign(self) -> None:
+        if self.name is not None and self.registration is not None:
+            self.sign_wanted.emit(
+                Signed(name=self.name.text(), registration=self.registration.text())
+            )
+
+    def refuse(self, key: str, sentence: str) -> None:
+        """Say beside name or registration why it cannot be signed so."""
+        field = self.name if key == "sign_off.name" else self.registration
+        if field is not None:
+            field.show_problem(sentence)
+            field.setFocus()

@@ -1,0 +1,355 @@
+"""The plan writer: one draft, one page at a time, until it is signed, kept or dropped."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from datetime import datetime
+from typing import Any, Protocol
+
+from PySide6.QtCore import QObject
+
+from companion.care.catalogue import Catalogue
+from companion.care.flow import Page as WalkPage
+from companion.care.records import Plan
+from companion.presentation.page_view import PageView
+from companion.presentation.phrases import phrase
+from companion.presentation.plan_form import (
+    SECTIONS,
+    PreviewPart,
+    SectionKey,
+    contents,
+    next_section,
+    section,
+    section_heading,
+    signing,
+)
+from companion.presentation.plan_pages import (
+    leave_view,
+    preview_begins,
+    preview_view,
+    refused_view,
+    saved_view,
+    start_view,
+)
+from companion.presentation.plan_words import fault_sentence
+from companion.services.plan_draft import (
+    Answer,
+    DraftFault,
+    PlanDraft,
+    from_last,
+    from_practice,
+    from_template,
+    plan_file,
+    plan_of,
+    practice_plan,
+    set_field,
+    sign,
+    taught_today,
+)
+from companion.services.plan_preview import routine_pages
+from companion.ui.clinic.plan_pages import PlanPage, SectionPage, Signed, SigningPage
+from companion.ui.kit.asking import AskingPage
+from companion.ui.kit.page import Page
+from companion.wire.sign_off import content_sha256
+
+
+class PlanDesk(Protocol):
+    """What the plan writer needs of the window it works in.
+
+    `save_plan` puts a plan file where the clinician says, and gives the sentence that says how it
+    went with True when it is saved; None when no place was picked. `read_plan` gives a plan file
+    that was picked, the sentence why not, or None. `left` is called when the writer is done.
+    """
+
+    catalogue: Catalogue
+
+    def now(self) -> datetime:
+        """The instant, with the local offset."""
+
+    def show(self, page: Page) -> None:
+        """Show a page in place of the last one."""
+
+    def save_plan(self, plan: Plan, name: str, data: bytes) -> tuple[bool, str] | None:
+        """Put a plan file where the clinician says."""
+
+    def read_plan(self) -> Plan | str | None:
+        """Let the clinician pick a plan file."""
+
+    def left(self) -> None:
+        """The writer is done: show what was there before."""
+
+
+class PlanRoom(QObject):
+    """Holds the draft; every page is made from it, and every answer makes a new one."""
+
+    def __init__(self, desk: PlanDesk, parent: QObject | None = None) -> None:
+        super().__init__(parent)
+        self._desk = desk
+        self._draft: PlanDraft | None = None
+        self._last: Plan | None = None
+        self._signer: Signed | None = None
+        self._page: PlanPage | None = None
+        self._here: SectionKey = "person"
+        self._answered: Callable[[dict[str, Any]], None] | None = None
+        self._went_back: Callable[[], None] | None = None
+
+    @property
+    def draft(self) -> PlanDraft:
+        """The draft being written. Raises LookupError before one was begun."""
+        if self._draft is None:
+            raise LookupError("no plan was begun")
+        return self._draft
+
+    # ------------------------------------------------------------ beginning
+
+    def enter(self, last: Plan | None = None) -> None:
+        """Ask where to begin; `last` is the plan in force of the person at hand."""
+        self._last = last
+        self._ask(start_view(self._desk.catalogue, last), self._begin, self._desk.left)
+
+    def take_up(self, draft: PlanDraft) -> None:
+        """Write on at a draft made elsewhere, such as from the first session."""
+        self._last = draft.last
+        self._draft = draft
+        self.open_section("person")
+
+    def _begin(self, given: dict[str, Any]) -> None:
+        begin = given["begin"]
+        today = self._desk.now().date()
+        if begin == "last" and self._last is not None:
+            self.take_up(from_last(self._last, today))
+        elif begin == "practice":
+            self._open_practice()
+        else:
+            template = self._desk.catalogue.template(str(begin).removeprefix("template:"))
+            self.take_up(from_template(template, today, self._last))
+
+    def _open_practice(self) -> None:
+        found = self._desk.read_plan()
+        if found is None:
+            return
+        refusal = found if isinstance(found, str) else self._refusal(found)
+        if refusal is not None or isinstance(found, str):
+            self._ask(
+                refused_view(refusal or ""),
+                lambda _given: self.enter(self._last),
+                lambda: self.enter(self._last),
+            )
+            return
+        self.take_up(from_practice(found, self._last, self._desk.now().date()))
+
+    def _refusal(self, found: Plan) -> str | None:
+        if found.sign_off is not None:
+            return phrase(
+                "This plan is signed. Open the person and write the next version of it instead."
+            )
+        if self._last is not None and found.person != self._last.person:
+            return phrase(
+                "This file is from another person (code {theirs}, here {ours}).",
+                theirs=found.person,
+                ours=self._last.person,
+            )
+        return None
+
+    # ------------------------------------------------------------ sections
+
+    def open_section(self, key: SectionKey, field: str = "") -> None:
+        """Show one section, with the focus on a field when one is named."""
+        self._here = key
+        if key == "sign":
+            self._open_signing()
+            return
+        draft, catalogue = self.draft, self._desk.catalogue
+        after = next_section(key)
+        page = SectionPage(
+            section(key, draft, catalogue),
+            contents(draft, catalogue),
+            above=self._above(),
+            main=phrase("Next: {section}", section=section_heading(after or "sign")),
+            today=draft.today,
+        )
+        page.answered.connect(self._field_answered)
+        page.taught_wanted.connect(self._taught)
+        self._connect(page)
+        assert page.main is not None
+        page.main.clicked.connect(self._next)
+        self._show(page)
+        if field:
+            page.go_to(field)
+
+    def _above(self) -> str:
+        draft = self.draft
+        person = draft.answers.get("person")
+        return phrase(
+            "{person} · plan {version}",
+            person=person or phrase("New plan"),
+            version=draft.version,
+        )
+
+    def _connect(self, page: PlanPage) -> None:
+        page.way_chosen.connect(self._way)
+        page.back_wanted.connect(self._back)
+        page.preview_wanted.connect(self._preview)
+
+    def _way(self, key: SectionKey) -> None:
+        self.open_section(key)
+
+    def _next(self) -> None:
+        self.open_section(next_section(self._here) or "sign")
+
+    def _back(self) -> None:
+        place = SECTIONS.index(self._here)
+        if place:
+            self.open_section(SECTIONS[place - 1])
+        else:
+            self._ask(leave_view(), self._leave, lambda: self.open_section("person"))
+
+    def _leave(self, given: dict[str, Any]) -> None:
+        match given["do"]:
+            case "stay":
+                self.open_section("person")
+            case "practice":
+                self._keep_practice()
+            case _:
+                self._draft = None
+                self._desk.left()
+
+    def _field_answered(self, key: str, answer: Answer) -> None:
+        self._draft = set_field(self.draft, key, answer, self._desk.catalogue)
+        self._follow()
+
+    def _taught(self) -> None:
+        page = self._page
+        if isinstance(page, SectionPage) and page.section.taught is not None:
+            self._draft = taught_today(self.draft, page.section.taught)
+            self._follow()
+
+    def _follow(self) -> None:
+        page = self._page
+        if isinstance(page, SectionPage):
+            draft, catalogue = self.draft, self._desk.catalogue
+            page.follow(section(page.section.key, draft, catalogue), contents(draft, catalogue))
+
+    # ------------------------------------------------------------ preview
+
+    def _preview(self) -> None:
+        draft, catalogue = self.draft, self._desk.catalogue
+        plan = plan_of(draft)
+        pages = routine_pages(plan, plan.sides[0], catalogue, draft.today)
+        part: PreviewPart = "start"
+        if isinstance(self._page, SectionPage) and self._page.section.preview is not None:
+            part = self._page.section.preview
+        self._show_preview(plan, pages, preview_begins(pages, part))
+
+    def _show_preview(self, plan: Plan, pages: tuple[WalkPage, ...], place: int) -> None:
+        def given(answer: dict[str, Any]) -> None:
+            if answer["end"]:
+                self.open_section(self._here)
+            else:
+                self._show_preview(plan, pages, place + 1)
+
+        def back() -> None:
+            if place:
+                self._show_preview(plan, pages, place - 1)
+            else:
+                self.open_section(self._here)
+
+        view = preview_view(pages, place, plan, plan.sides[0], self._desk.catalogue)
+        self._ask(view, given, back)
+
+    # ------------------------------------------------------------ signing
+
+    def _open_signing(self) -> None:
+        draft, catalogue = self.draft, self._desk.catalogue
+        page = SigningPage(
+            signing(draft, catalogue, content_sha256(plan_of(draft))),
+            contents(draft, catalogue),
+            above=self._above(),
+            signer=self._signer,
+        )
+        page.field_wanted.connect(self._to_field)
+        page.sign_wanted.connect(self._sign)
+        page.practice_wanted.connect(self._keep_practice)
+        self._connect(page)
+        self._show(page)
+
+    def _to_field(self, key: SectionKey, field: str) -> None:
+        self.open_section(key, field)
+
+    def _sign(self, signer: Signed) -> None:
+        outcome = sign(
+            self.draft,
+            self._desk.catalogue,
+            name=signer.name,
+            registration=signer.registration,
+            at=self._desk.now(),
+        )
+        if isinstance(outcome, Plan):
+            self._signer = signer
+            self._save(outcome)
+        else:
+            self._refuse(outcome)
+
+    def _refuse(self, faults: tuple[DraftFault, ...]) -> None:
+        first = faults[0]
+        if isinstance(self._page, SigningPage) and first.key.startswith("sign_off."):
+            self._page.refuse(first.key, fault_sentence(first, self._desk.catalogue))
+        else:
+            self._open_signing()
+
+    def _keep_practice(self) -> None:
+        outcome = practice_plan(self.draft)
+        if isinstance(outcome, Plan):
+            self._save(outcome)
+        else:
+            # What a file cannot do without is asked for where it stands.
+            self.open_section("person", outcome[0].key)
+
+    def _save(self, plan: Plan) -> None:
+        kind = "plan" if plan.sign_off is not None else "practice-plan"
+        name = f"{kind}-{plan.person}-{plan.version}.homeknee"
+        outcome = self._desk.save_plan(plan, name, plan_file(plan))
+        if outcome is None:
+            return
+        saved, sentence = outcome
+        if not saved:
+            self._ask(
+                refused_view(sentence),
+                lambda _given: self.open_section(self._here),
+                lambda: self.open_section(self._here),
+            )
+            return
+
+        def done(_given: dict[str, Any] | None = None) -> None:
+            self._draft = None
+            self._desk.left()
+
+        self._ask(saved_view(plan, sentence), done, done)
+
+    # ------------------------------------------------------------ showing
+
+    def _show(self, page: PlanPage) -> None:
+        self._page = page
+        self._desk.show(page)
+
+    def _ask(
+        self,
+        view: PageView,
+        answered: Callable[[dict[str, Any]], None],
+        went_back: Callable[[], None],
+    ) -> None:
+        self._answered, self._went_back = answered, went_back
+        self._page = None
+        page = AskingPage(view)
+        page.given.connect(self._on_given)
+        page.back_wanted.connect(self._on_back)
+        page.stop_wanted.connect(lambda: self.open_section(self._here))
+        self._desk.show(page)
+
+    def _on_given(self, given: dict[str, Any]) -> None:
+        if self._answered is not None:
+            self._answered(given)
+
+    def _on_back(self) -> None:
+        if self._went_back is not None:
+            self._went_back()

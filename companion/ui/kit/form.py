@@ -1,0 +1,415 @@
+"""Forms for the clinic's desk: fields with a range, a source one key away, and remarks below.
+
+A field hands on what was typed, whatever it is: whether it may be so is said by whoever knows, and
+comes back as a remark.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from datetime import date
+
+from PySide6.QtCore import QEvent, QSize, Qt, Signal
+from PySide6.QtGui import QKeyEvent, QResizeEvent
+from PySide6.QtWidgets import QLineEdit, QSizePolicy, QVBoxLayout, QWidget
+
+from companion.presentation.phrases import phrase
+from companion.ui.kit.accessible import announce
+from companion.ui.kit.buttons import QuietButton, TickRow
+from companion.ui.kit.controls import (
+    Choice,
+    ChoiceList,
+    NoteField,
+    NumberField,
+    Problem,
+    TextField,
+)
+from companion.ui.kit.text import Words, show_when
+from companion.ui.kit.theme import GRID, Type, current
+from companion.ui.kit.tiles import Tiles
+
+Answer = str | int | float | bool | date | None
+_SMALLEST = -9999
+_TEXT_WIDTH = 208
+
+
+class AidButton(QuietButton):
+    """A small button beside what it is about, for what a key does as well."""
+
+    least_height = 36
+    word_type = Type.LABEL_STRONG
+    pad_across = GRID
+    pad_down = 2
+
+
+class FieldBox(QWidget):
+    """A field under its key. `changed` carries the key and what was answered.
+
+    `follow` shows remarks, another line and an answer that was changed from elsewhere.
+    """
+
+    changed = Signal(str, object)
+
+    def __init__(self, key: str, label: str, about: str) -> None:
+        super().__init__()
+        self.key = key
+        self.label_text = label
+        self._problem = Problem()
+        self._advice = Words("", Type.LABEL, colour="ink")
+        self._about = Words(about, Type.LABEL, colour="quiet")
+        show_when(self._advice, False)
+        show_when(self._about, False)
+        self._column = QVBoxLayout(self)
+        self._column.setContentsMargins(0, 0, 0, 0)
+        self._column.setSpacing(0)
+        policy = QSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Minimum)
+        policy.setHeightForWidth(True)
+        self.setSizePolicy(policy)
+
+    def _settle(self, *controls: QWidget) -> None:
+        """Put the controls in, with remarks and source below them."""
+        for control in controls:
+            self._column.addWidget(control)
+        for words in (self._problem, self._advice, self._about):
+            if words.parentWidget() is None:
+                self._column.addWidget(words)
+        # In a row of fields all begin at the top.
+        self._column.addStretch(1)
+
+    def say(self, faults: Sequence[str], advice: Sequence[str]) -> None:
+        """Show what speaks against the answer, and what is advised."""
+        spoken = " ".join(faults)
+        if spoken != self._problem.text():
+            self._problem.set_text(spoken)
+        noted = phrase("Note: {advice}", advice=" ".join(advice)) if advice else ""
+        if noted != self._advice.text():
+            self._advice.set_text(noted)
+            show_when(self._advice, bool(noted))
+
+    def remarks_shown(self) -> tuple[str, str]:
+        """The fault and the advice in sight."""
+        return self._problem.text(), self._advice.text()
+
+    def show_source(self, wanted: bool) -> None:
+        """Show where the field's default is from, or put it away."""
+        show_when(self._about, wanted and bool(self._about.text()))
+
+    def source(self) -> str:
+        """Where the field's default is from."""
+        return self._about.text()
+
+    def answer(self) -> Answer:
+        """What is answered now."""
+        raise AssertionError("every field reads its own control")
+
+    def show_answer(self, answer: Answer) -> None:
+        """Show an answer; `changed` is not emitted."""
+        raise AssertionError("every field fills its own control")
+
+    def set_line(self, line: str) -> None:
+        """Show another explaining line, where the field has one."""
+
+    def follow(self, answer: Answer) -> None:
+        """Show an answer when it is another than the one in sight."""
+        if self.answer() != answer:
+            self.show_answer(answer)
+
+    def is_there(self) -> bool:
+        """Whether the field can be reached now."""
+        return not self.isHidden()
+
+    def _tell(self, answer: Answer) -> None:
+        self.changed.emit(self.key, answer)
+
+
+class NumberBox(FieldBox):
+    """A number with its unit and what it may be; the number is handed on even out of range."""
+
+    def __init__(
+        self,
+        key: str,
+        label: str,
+        *,
+        unit: str = "",
+        range_words: str = "",
+        most: float = 999,
+        decimals: int = 0,
+        about: str = "",
+    ) -> None:
+        super().__init__(key, label, about)
+        self.field = NumberField(
+            label,
+            unit=unit,
+            low=_SMALLEST,
+            high=10 * most + 9,
+            decimals=decimals,
+            range_sentence=phrase("Write a number in digits."),
+            hint=range_words,
+        )
+        self._settle(self.field)
+        self.setFocusProxy(self.field)
+        self.field.changed.connect(self._tell)
+        _describe(self.field, range_words, about)
+
+    def answer(self) -> Answer:
+        return self.field.value()
+
+    def show_answer(self, answer: Answer) -> None:
+        number = answer if isinstance(answer, int | float) else None
+        self.field.set_value(number)
+        editor = self.field.focusProxy()
+        if number is not None and isinstance(editor, QLineEdit):
+            editor.setText(f"{number:g}")  # 50 and not 50.0
+
+
+class TextBox(FieldBox):
+    """A line of words, or several."""
+
+    def __init__(
+        self,
+        key: str,
+        label: str,
+        *,
+        hint: str = "",
+        most: int = 60,
+        many: bool = False,
+        about: str = "",
+    ) -> None:
+        super().__init__(key, label, about)
+        # One letter more than may be, so that too much is said and not silently cut off.
+        self.field: TextField | NoteField = (
+            NoteField(label, lines=2, most_characters=most, hint=hint)
+            if many
+            else TextField(label, most_characters=most + 1, hint=hint)
+        )
+        self._settle(self.field)
+        self.setFocusProxy(self.field)
+        self.field.changed.connect(self._typed)
+        _describe(self.field, hint, about)
+
+    def _typed(self, text: str) -> None:
+        self._tell(text.strip() or None)
+
+    def answer(self) -> Answer:
+        return self.field.text() or None
+
+    def show_answer(self, answer: Answer) -> None:
+        self.field.set_text("" if answer is None else str(answer))
+
+    def minimumSizeHint(self) -> QSize:
+        return _at_least(super().minimumSizeHint(), _TEXT_WIDTH)
+
+
+class DayBox(FieldBox):
+    """A day, typed as `24 12 2026`, `2026-12-24`, `today`, or `6w` for in six weeks.
+
+    `read` gives the day or None; `say_day` the day in words, shown below. What cannot be read is
+    handed on as it was typed.
+    """
+
+    def __init__(
+        self,
+        key: str,
+        label: str,
+        *,
+        read: Callable[[str], date | None],
+        say_day: Callable[[date], str],
+        hint: str = "",
+        about: str = "",
+    ) -> None:
+        super().__init__(key, label, about)
+        self._read, self._say_day, self._hint = read, say_day, hint
+        self.field = TextField(label, most_characters=24)
+        self._understood = Words("", Type.LABEL, colour="quiet")
+        self._settle(self.field, self._understood)
+        self.setFocusProxy(self.field)
+        self.field.changed.connect(self._typed)
+        _describe(self.field, hint, about)
+        self._show_understood()
+
+    def _typed(self, _text: str) -> None:
+        self._show_understood()
+        self._tell(self.answer())
+
+    def _show_understood(self) -> None:
+        answer = self.answer()
+        words = self._hint if answer is None else ""
+        if isinstance(answer, date):
+            words = self._say_day(answer)
+        self._understood.set_text(words)
+
+    def answer(self) -> Answer:
+        text = self.field.text()
+        return (self._read(text) or text) if text else None
+
+    def show_answer(self, answer: Answer) -> None:
+        shown = "" if answer is None else str(answer)
+        if isinstance(answer, date):
+            shown = f"{answer.day} {answer.month} {answer.year}"
+        self.field.set_text(shown)
+        self._show_understood()
+
+    def minimumSizeHint(self) -> QSize:
+        return _at_least(super().minimumSizeHint(), _TEXT_WIDTH)
+
+
+class ChooseBox(FieldBox):
+    """One answer of several, side by side while they fit."""
+
+    def __init__(self, key: str, label: str, choices: Sequence[Choice], *, about: str = "") -> None:
+        super().__init__(key, label, about)
+        self.field = ChoiceList(label, choices, columns=min(len(choices), 4))
+        self._settle(Words(label, Type.LABEL_STRONG), self.field)
+        self.setFocusProxy(self.field.rows[0])
+        self.field.chosen.connect(self._tell)
+        for row in self.field.rows:
+            row.setAccessibleDescription(about)
+
+    def answer(self) -> Answer:
+        return self.field.value()  # type: ignore[return-value]  # the choices' own values
+
+    def show_answer(self, answer: Answer) -> None:
+        self.field.set_value(answer)
+
+
+class TickBox(FieldBox):
+    """One thing that is so or not."""
+
+    def __init__(self, key: str, label: str, *, line: str = "", about: str = "") -> None:
+        super().__init__(key, label, about)
+        self.field = TickRow(label, line, value=key)
+        self._settle(self.field)
+        self.setFocusProxy(self.field)
+        self.field.clicked.connect(self._ticked)
+        self.field.setAccessibleDescription(about)
+
+    def _ticked(self) -> None:
+        self._tell(self.field.isChecked())
+
+    def answer(self) -> Answer:
+        return self.field.isChecked()
+
+    def show_answer(self, answer: Answer) -> None:
+        self.field.setChecked(answer is True)
+
+
+class YesNoBox(FieldBox):
+    """A question answered by Y or N; nothing is answered beforehand.
+
+    `answered_by_key` asks for the next question. Delete takes the answer away.
+    """
+
+    answered_by_key = Signal(object)
+
+    def __init__(self, key: str, label: str, *, line: str = "", about: str = "") -> None:
+        super().__init__(key, label, about)
+        self._words = Words(label, Type.BODY)
+        self._line = Words(line, Type.LABEL, colour="quiet")
+        self.field = ChoiceList(
+            label, [Choice(True, phrase("Yes")), Choice(False, phrase("No"))], columns=2
+        )
+        self._settle(_Beside((self._words, self._line, self._problem, self._advice), self.field))
+        self.setFocusProxy(self.field.rows[0])
+        self.field.chosen.connect(self._tell)
+        for row in self.field.rows:
+            row.setAccessibleName(phrase("{answer}: {label}", answer=row.word, label=label))
+            row.setAccessibleDescription(phrase("{line} {about}", line=line, about=about))
+
+    def set_line(self, line: str) -> None:
+        if line != self._line.text():
+            self._line.set_text(line)
+
+    def answer(self) -> Answer:
+        return self.field.value()  # type: ignore[return-value]  # True, False or None
+
+    def show_answer(self, answer: Answer) -> None:
+        self.field.set_value(answer)
+
+    def keyPressEvent(self, event: QKeyEvent) -> None:
+        typed = event.text().lower()
+        if event.modifiers() & ~Qt.KeyboardModifier.ShiftModifier or event.isAutoRepeat():
+            super().keyPressEvent(event)
+        elif typed in (phrase("y"), phrase("n")):
+            self.field.set_value(typed == phrase("y"))
+            self._tell(self.answer())
+            announce(self, phrase("Yes") if self.answer() else phrase("No"))
+            self.answered_by_key.emit(self)
+        elif event.key() in (Qt.Key.Key_Delete, Qt.Key.Key_Backspace):
+            self.field.clear()
+            self._tell(None)
+        else:
+            super().keyPressEvent(event)
+
+
+class _Beside(QWidget):
+    """Texts at the left, a list of choices at the right; stacked when it is narrow."""
+
+    def __init__(self, texts: Sequence[Words], control: ChoiceList) -> None:
+        super().__init__()
+        self._texts, self._control = tuple(texts), control
+        for part in (*texts, control):
+            part.setParent(self)
+        policy = QSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Minimum)
+        policy.setHeightForWidth(True)
+        self.setSizePolicy(policy)
+
+    def hasHeightForWidth(self) -> bool:
+        return True
+
+    def heightForWidth(self, width: int) -> int:
+        return self._place(width, move=False)
+
+    def sizeHint(self) -> QSize:
+        return QSize(640, self.heightForWidth(640))
+
+    def minimumSizeHint(self) -> QSize:
+        return QSize(self._control.minimumSizeHint().width(), 0)
+
+    def resizeEvent(self, _event: QResizeEvent) -> None:
+        self._place(self.width(), move=True)
+
+    def event(self, event: QEvent) -> bool:
+        if event.type() == QEvent.Type.LayoutRequest:
+            self.updateGeometry()
+            self._place(self.width(), move=True)
+        return super().event(event)
+
+    def _place(self, width: int, *, move: bool) -> int:
+        rows = self._control.rows
+        right = len(rows) * max(row.comfortable_width() for row in rows)
+        stacked = width < 2 * right
+        room = width if stacked else width - right - 2 * GRID
+        top = 0
+        for words in self._texts:
+            if not words.text():
+                continue
+            high = words.heightForWidth(room)
+            if move:
+                words.setGeometry(0, top, room, high)
+            top += high
+        side = self._control.heightForWidth(width if stacked else right)
+        if move and stacked:
+            self._control.setGeometry(0, top, width, side)
+        elif move:
+            self._control.setGeometry(width - right, 0, right, side)
+        return top + side if stacked else max(top, side)
+
+
+class FieldRow(Tiles):
+    """Fields side by side in equal columns, fewer when they would not fit."""
+
+    def __init__(self, fields: Sequence[FieldBox]) -> None:
+        super().__init__(tuple(range(min(len(fields), 4), 0, -1)), gap=2 * GRID)
+        for field in fields:
+            self.add(field)
+
+
+def _describe(field: QWidget, hint: str, about: str) -> None:
+    """What a screen reader says after the label: range and source, without a key."""
+    editor = field.focusProxy()
+    if editor is not None:
+        editor.setAccessibleDescription(" ".join(words for words in (hint, about) if words))
+
+
+def _at_least(size: QSize, width: int) -> QSize:
+    return QSize(max(size.width(), current().scaled(width)), size.height())
