@@ -277,9 +277,11 @@ def _circles(knee: Knee, view: View, contact: HandContact, anchors: Sequence[Lan
                 Hand("pads", "right", "pads", right - swing.conjugate(), -50.0),
             )
 
+        # On a small knee the two arrows would run into each other.
+        ring_mm = min(RING_MM, abs(spots[1].real) * 0.82)
         rings = (
-            circle_path(spots[0], RING_MM, 150, 270),
-            circle_path(spots[1], RING_MM, 30, -270),
+            circle_path(spots[0], ring_mm, 150, 270),
+            circle_path(spots[1], ring_mm, 30, -270),
         )
         return Movement((), two, _still, _no_fold, rings=rings)
     line = through(centres) if len(centres) > 1 else through([centres[0], centres[0] + 0.01])

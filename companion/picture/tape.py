@@ -209,10 +209,11 @@ def strip_shapes(
             Shape("anchor", view.path(line), "light") for line in _hatch(knee, laid, low, high)
         ]
     low, high = strip.anchor_mm, laid.path_mm - (strip.anchor_mm if laid_to >= 1.0 else 0.0)
-    if pull and high - low > 18:
-        spare = 3.0 if high - low < 40 else 5.0
-        drawn = view.path(laid.middle.between(low + spare, high - spare * 0.4, 5.0))
-        found += arrow(drawn, head_mm=8.5)
+    if pull:
+        # Where the stretched part is short the arrow points on over the far end.
+        spare = 5.0 if high - low > 40 else 3.0
+        end = high - spare * 0.4 if high - low > 24 else min(high + 8.0, laid.path_mm - 4.0)
+        found += arrow(view.path(laid.middle.between(low + spare, end, 5.0)), head_mm=8.5)
     return found
 
 

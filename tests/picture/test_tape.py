@@ -11,22 +11,26 @@ from hypothesis import strategies as st
 
 from companion.care.records import CutLengths, TapePlan
 from companion.picture.curves import Path, inside
+from companion.picture.drawing import Shape
 from companion.picture.knee import Knee, knee_from, typical_knee
 from companion.picture.scenes import tape_picture
 from companion.picture.svg import svg_text
 from companion.picture.tape import (
     BARE_KNEECAP,
     CORNER_MM,
+    Strip,
     band,
     short_piece_length,
     short_pieces,
     side_strip_length,
     side_strips,
+    strip_shapes,
 )
+from companion.picture.views import View
 from tests.picture.made import knees, measured_length, measures, path_of, plan, tapes
 
 
-def all_strips(knee: Knee, tape: TapePlan) -> list:  # type: ignore[type-arg]
+def all_strips(knee: Knee, tape: TapePlan) -> list[Strip]:
     """Both side strips and both short pieces."""
     return [*side_strips(knee, tape), *short_pieces(knee, tape)]
 
@@ -178,3 +182,21 @@ def test_the_angle_of_the_plan_stands_on_the_picture() -> None:
     words = {w.text for w in tape_picture(made, "right", 1, "own").words}
     assert "Leg straight" in words
     assert "Knee bent 30 degrees" in {w.text for w in tape_picture(bent, "right", 1, "own").words}
+
+
+@given(knees(), tapes())
+@settings(max_examples=15, deadline=None)
+def test_every_strip_shows_which_way_it_is_drawn(knee: Knee, tape: TapePlan) -> None:
+    """The arrow points from the anchor laid first, along the strip, on the strip."""
+    view = View("right", "own")
+    for strip in all_strips(knee, tape):
+        lines = [
+            shape.path
+            for shape in strip_shapes(knee, view, strip)
+            if isinstance(shape, Shape) and shape.role == "arrow" and shape.weight == "heavy"
+        ]
+        assert len(lines) == 1
+        start, end = view.to_knee(lines[0].start), view.to_knee(lines[0].end)
+        first = strip.middle.start
+        assert abs(start - first) < abs(end - first)
+        assert inside(end, band(knee, strip).chords)

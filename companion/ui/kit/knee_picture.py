@@ -2,15 +2,17 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
 
-from PySide6.QtCore import QPointF, QRectF, QSize, Qt, QTimer
+from PySide6.QtCore import QPointF, QRectF, QSize, Qt, QTimer, Signal
 from PySide6.QtGui import (
     QAccessible,
     QColor,
     QFont,
     QFontMetricsF,
     QHideEvent,
+    QKeyEvent,
+    QMouseEvent,
     QPainter,
     QPainterPath,
     QPaintEvent,
@@ -19,9 +21,13 @@ from PySide6.QtGui import (
 )
 from PySide6.QtWidgets import QSizePolicy, QWidget
 
+from companion.care.records import Side, Zone
 from companion.picture.curves import Path
-from companion.picture.drawing import DASH_MM, WORDS_HALO_SHARE, Drawing, Shape, Words
-from companion.ui.kit.accessible import give_role
+from companion.picture.drawing import DASH_MM, WORDS_HALO_SHARE, Drawing, Frame, Shape, Words
+from companion.picture.knee import Knee
+from companion.picture.scenes import ZONE_WORDS, zone_middle, zones_picture
+from companion.picture.views import View, Viewpoint
+from companion.ui.kit.accessible import announce, give_role
 from companion.ui.kit.fonts import FAMILY
 from companion.ui.kit.theme import Palette, current
 
@@ -135,14 +141,11 @@ class KneePicture(QWidget):
 
 
 def _paint(painter: QPainter, drawing: Drawing, into: QRectF, palette: Palette) -> None:
-    frame = drawing.frame
-    scale = min(into.width() / frame.width, into.height() / frame.height)
     ink, paper = QColor(palette.ink), QColor(palette.paper)
     fills = {"ink": ink, "paper": paper, "tape": QColor(TAPE[palette.name])}
     painter.setRenderHint(QPainter.RenderHint.Antialiasing)
-    painter.translate(into.center())
-    painter.scale(scale, scale)
-    painter.translate(-frame.left - frame.width / 2, -frame.top - frame.height / 2)
+    frame = drawing.frame
+    _to_page(painter, frame, into)
     painter.setClipRect(QRectF(frame.left, frame.top, frame.width, frame.height))
     for item in drawing.items:
         if isinstance(item, Words):
@@ -152,6 +155,14 @@ def _paint(painter: QPainter, drawing: Drawing, into: QRectF, palette: Palette) 
         fill = fills.get(item.fill)
         painter.setBrush(Qt.BrushStyle.NoBrush if fill is None else fill)
         painter.drawPath(_qt_path(item.path))
+
+
+def _to_page(painter: QPainter, frame: Frame, into: QRectF) -> None:
+    """From here on the painter is in millimetres of the page, as large as it fits."""
+    scale = min(into.width() / frame.width, into.height() / frame.height)
+    painter.translate(into.center())
+    painter.scale(scale, scale)
+    painter.translate(-frame.left - frame.width / 2, -frame.top - frame.height / 2)
 
 
 def _pen(shape: Shape, colours: dict[str, QColor]) -> QPen:
@@ -194,3 +205,118 @@ def _paint_words(painter: QPainter, words: Words, ink: QColor, paper: QColor) ->
     painter.strokePath(letters, halo)
     painter.fillPath(letters, ink)
     painter.restore()
+
+
+class ZonePicture(KneePicture):
+    """The sore zones of a knee, to be tapped, or reached with the arrow keys and Space.
+
+    It only says which zone was meant (`zone_pressed`); whoever shows it keeps what is marked and
+    hands it back with `set_marked`. The same zones stand beside it as words.
+    """
+
+    zone_pressed = Signal(str)
+
+    def __init__(
+        self,
+        side: Side,
+        viewpoint: Viewpoint,
+        *,
+        knee: Knee | None = None,
+        parent: QWidget | None = None,
+    ) -> None:
+        self._view = View(side, viewpoint)
+        self._knee = knee or Knee()
+        self._marked: tuple[Zone, ...] = ()
+        self._at_zone: Zone = "behind_kneecap"
+        super().__init__(zones_picture(side, viewpoint, knee=self._knee), parent=parent)
+        self.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
+
+    def set_marked(self, zones: Collection[Zone]) -> None:
+        """Show these zones as marked."""
+        self._marked = tuple(zones)
+        self.set_drawing(
+            zones_picture(self._view.side, self._view.viewpoint, self._marked, knee=self._knee)
+        )
+
+    def marked(self) -> tuple[Zone, ...]:
+        """What is shown as marked."""
+        return self._marked
+
+    def zone_in_reach(self) -> Zone:
+        """The zone the arrow keys stand on."""
+        return self._at_zone
+
+    def zone_of(self, x: float, y: float) -> Zone | None:
+        """The zone at a place of the widget, in pixels; None beside all zones."""
+        page = _page_point(self.drawing(), QRectF(self.rect()), x, y)
+        return self._knee.zone_at(self._view.to_knee(page))
+
+    def place_of(self, zone: Zone) -> QPointF:
+        """The middle of a zone, in pixels of the widget."""
+        at = zone_middle(self._knee, self._view, zone)
+        frame, into = self.drawing().frame, QRectF(self.rect())
+        scale = min(into.width() / frame.width, into.height() / frame.height)
+        middle = complex(frame.left + frame.width / 2, frame.top + frame.height / 2)
+        return into.center() + QPointF((at - middle).real, (at - middle).imag) * scale
+
+    def mousePressEvent(self, event: QMouseEvent) -> None:
+        zone = self.zone_of(event.position().x(), event.position().y())
+        if zone is None:
+            super().mousePressEvent(event)
+            return
+        self._at_zone = zone
+        self.update()
+        self.zone_pressed.emit(zone)
+
+    def keyPressEvent(self, event: QKeyEvent) -> None:
+        if event.key() == Qt.Key.Key_Space:
+            self.zone_pressed.emit(self._at_zone)
+            return
+        way = _ARROWS.get(Qt.Key(event.key()))
+        if way is None:
+            super().keyPressEvent(event)
+            return
+        self._at_zone = self._next_zone(way)
+        self.update()
+        announce(self, ZONE_WORDS[self._at_zone])
+
+    def _next_zone(self, way: complex) -> Zone:
+        """The nearest zone in a direction of the page; the same one when there is none."""
+        here = zone_middle(self._knee, self._view, self._at_zone)
+        best, least = self._at_zone, float("inf")
+        for zone in self._knee.zones:
+            step = zone_middle(self._knee, self._view, zone) - here
+            ahead = step.real * way.real + step.imag * way.imag
+            aside = abs(step.real * way.imag - step.imag * way.real)
+            if ahead > 1 and aside < 2 * ahead and ahead + 2 * aside < least:
+                best, least = zone, ahead + 2 * aside
+        return best
+
+    def paintEvent(self, event: QPaintEvent) -> None:
+        super().paintEvent(event)
+        if not self.hasFocus():
+            return
+        painter = QPainter(self)
+        painter.setRenderHint(QPainter.RenderHint.Antialiasing)
+        palette = current().palette
+        frame = self.drawing().frame
+        _to_page(painter, frame, QRectF(self.rect()))
+        ring = _qt_path(self._view.path(self._knee.zones[self._at_zone]))
+        for colour, width in ((palette.ring_gap, 7.0), (palette.ring, 3.6)):
+            painter.strokePath(ring, QPen(QColor(colour), width))
+        painter.end()
+
+
+_ARROWS = {
+    Qt.Key.Key_Left: complex(-1, 0),
+    Qt.Key.Key_Right: complex(1, 0),
+    Qt.Key.Key_Up: complex(0, -1),
+    Qt.Key.Key_Down: complex(0, 1),
+}
+
+
+def _page_point(drawing: Drawing, into: QRectF, x: float, y: float) -> complex:
+    frame = drawing.frame
+    scale = min(into.width() / frame.width, into.height() / frame.height)
+    middle = complex(frame.left + frame.width / 2, frame.top + frame.height / 2)
+    return middle + complex(x - into.center().x(), y - into.center().y()) / scale

@@ -3,12 +3,18 @@
 from __future__ import annotations
 
 import pytest
+from PySide6.QtCore import QPoint, Qt
 from PySide6.QtGui import QAccessible
+from PySide6.QtTest import QTest
 from PySide6.QtWidgets import QApplication
 from pytestqt.qtbot import QtBot
 
+from companion.care.records import Side
+from companion.picture.drawing import Drawing
+from companion.picture.knee import Knee
 from companion.picture.scenes import tape_picture, technique_picture
-from companion.ui.kit.knee_picture import TAPE, KneePicture
+from companion.picture.views import Viewpoint
+from companion.ui.kit.knee_picture import TAPE, KneePicture, ZonePicture
 from companion.ui.kit.page import Page
 from companion.ui.kit.theme import PALETTES, Palette, Theme, apply, contrast_ratio
 from tests.picture.made import catalogue, plan
@@ -18,7 +24,7 @@ from tests.ui.kit.conftest import Shown
 SHEET = catalogue().technique("glide_inner_edge")
 
 
-def loop_of(frames: int = 3) -> list:  # type: ignore[type-arg]
+def loop_of(frames: int = 3) -> list[Drawing]:
     """A few drawings of one technique."""
     return [
         technique_picture(SHEET, plan(), "right", "own", i / (frames - 1)) for i in range(frames)
@@ -99,3 +105,71 @@ def test_another_drawing_stops_the_motion_and_changes_the_name(qtbot: QtBot) -> 
     picture.set_drawing(tape_picture(plan(), "right", 1, "helper"))
     assert not picture.is_moving()
     assert picture.accessibleName().startswith("Right knee, as your helper sees it. Side strips")
+
+
+@pytest.mark.parametrize("viewpoint", ["own", "helper"])
+@pytest.mark.parametrize("side", ["left", "right"])
+def test_a_tap_says_which_zone(qtbot: QtBot, side: Side, viewpoint: Viewpoint) -> None:
+    picture = ZonePicture(side, viewpoint)
+    qtbot.addWidget(picture)
+    picture.resize(500, 520)  # wider than the drawing: it stands in the middle
+    picture.show()
+    said: list[str] = []
+    picture.zone_pressed.connect(said.append)
+    for zone in Knee().zones:
+        at = picture.place_of(zone).toPoint()
+        QTest.mouseClick(picture, Qt.MouseButton.LeftButton, pos=at)
+    assert said == list(Knee().zones)
+    QTest.mouseClick(picture, Qt.MouseButton.LeftButton, pos=QPoint(3, 3))
+    assert len(said) == len(Knee().zones)
+    inner = picture.place_of("inner_edge").x()
+    assert (inner > picture.width() / 2) == ((side == "right") == (viewpoint == "helper"))
+
+
+def test_arrow_keys_reach_every_zone(qtbot: QtBot) -> None:
+    picture = ZonePicture("right", "own")
+    qtbot.addWidget(picture)
+    picture.show()
+    keys = (Qt.Key.Key_Up, Qt.Key.Key_Down, Qt.Key.Key_Left, Qt.Key.Key_Right)
+    reached = {picture.zone_in_reach()}
+    ways: list[list[Qt.Key]] = [[]]
+    while ways:
+        way = ways.pop()
+        for key in keys:
+            fresh = ZonePicture("right", "own")
+            qtbot.addWidget(fresh)
+            for step in (*way, key):
+                QTest.keyClick(fresh, step)
+            if fresh.zone_in_reach() not in reached:
+                reached.add(fresh.zone_in_reach())
+                ways.append([*way, key])
+    assert reached == set(Knee().zones)
+    said: list[str] = []
+    picture.zone_pressed.connect(said.append)
+    QTest.keyClick(picture, Qt.Key.Key_Left)
+    QTest.keyClick(picture, Qt.Key.Key_Space)
+    assert said == ["inner_edge"]
+
+
+def test_what_is_marked_is_shown_and_told(qtbot: QtBot) -> None:
+    picture = ZonePicture("left", "own")
+    qtbot.addWidget(picture)
+    picture.set_marked(("above", "back_of_knee"))
+    assert picture.marked() == ("above", "back_of_knee")
+    told = picture.accessibleName()
+    assert "above the kneecap" in told
+    assert "back of the knee" in told
+
+
+def test_the_zone_in_reach_has_a_ring(qtbot: QtBot, qapp: QApplication) -> None:
+    apply(qapp, Theme())
+    picture = ZonePicture("right", "own")
+    qtbot.addWidget(picture)
+    picture.resize(360, 520)
+    picture.show()
+    before = picture.grab().toImage()
+    with qtbot.waitActive(picture):
+        picture.activateWindow()
+    picture.setFocus()
+    qtbot.waitUntil(picture.hasFocus)
+    assert picture.grab().toImage() != before
