@@ -3,6 +3,8 @@ makes a slow run, not a fault.
 
     python -m tests.bench start     how long Home takes to show itself on a ten-year diary, and how
                                     much memory, against a bare window of the same toolkit
+    python -m tests.bench picture   how long one picture of a taped knee takes to draw, against the
+                                    toolkit stroking as many points
 """
 
 from __future__ import annotations
@@ -23,6 +25,7 @@ PERSON = "edda"
 YEARS = 10
 RUNS = 9
 MOST_RATIO, GOAL_RATIO = 2.2, 1.7
+MOST_PICTURE_RATIO = 3.0
 
 BARE_WINDOW = """
 import sys, time
@@ -112,13 +115,66 @@ def start(runs: int) -> int:
     return 0 if ratio <= MOST_RATIO else 1
 
 
+def picture(runs: int) -> int:
+    """Print the medians for one picture and for as many points, and their ratio."""
+    from PySide6.QtCore import QRectF
+    from PySide6.QtGui import QColor, QImage, QPainter, QPainterPath, QPen
+
+    from companion.paper.knee_painter import black_and_white, paint
+    from companion.paper.typesetting import application, load_fonts
+    from companion.picture.scenes import tape_picture
+    from tests.picture.made import plan
+
+    application()
+    load_fonts()
+    person = plan("right")
+    drawing = tape_picture(person, "right", 2, "own")
+    points = [shape.path.points for shape in drawing.shapes]
+
+    def ours(painter: QPainter, image: QImage) -> None:
+        paint(painter, tape_picture(person, "right", 2, "own"), QRectF(image.rect()), colours)
+
+    def bare(painter: QPainter, _image: QImage) -> None:
+        painter.setRenderHint(QPainter.RenderHint.Antialiasing)
+        painter.scale(3, 3)
+        painter.translate(-drawing.frame.left, -drawing.frame.top)
+        painter.setPen(QPen(QColor("#000000"), 2.2))
+        for line in points:
+            path = QPainterPath()
+            path.moveTo(line[0].real, line[0].imag)
+            for point in line[1:]:
+                path.lineTo(point.real, point.imag)
+            painter.drawPath(path)
+
+    colours = black_and_white()
+    took: dict[str, list[float]] = {"ours": [], "bare": []}
+    for number in range(runs + 1):  # by turns; the first of each fills what is kept
+        for name, draw in (("bare", bare), ("ours", ours)):
+            image = QImage(720, 1080, QImage.Format.Format_RGB32)
+            image.fill(QColor("#FFFFFF"))
+            painter = QPainter(image)
+            began = time.perf_counter()
+            draw(painter, image)
+            if number:
+                took[name].append(time.perf_counter() - began)
+            painter.end()
+    bare_s, ours_s = statistics.median(took["bare"]), statistics.median(took["ours"])
+    count = sum(len(line) for line in points)
+    print(f"{count} points in {len(points)} lines; {runs} runs each, by turns; medians")
+    print(f"stroking      {1000 * bare_s:.1f} ms")
+    print(f"picture       {1000 * ours_s:.1f} ms")
+    print(f"ratio         {ours_s / bare_s:.2f}")
+    print(f"goal          {MOST_PICTURE_RATIO} or less")
+    return 0 if ours_s / bare_s <= MOST_PICTURE_RATIO else 1
+
+
 def main(arguments: Sequence[str]) -> int:
     """Run one measurement."""
     parser = argparse.ArgumentParser(prog="python -m tests.bench", description="Measurements.")
-    parser.add_argument("what", choices=["start"])
+    parser.add_argument("what", choices=["start", "picture"])
     parser.add_argument("--runs", type=int, default=RUNS)
     options = parser.parse_args(arguments)
-    return start(options.runs)
+    return {"start": start, "picture": picture}[options.what](options.runs)
 
 
 if __name__ == "__main__":

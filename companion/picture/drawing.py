@@ -32,7 +32,7 @@ HALOS: frozenset[Weight] = frozenset({"halo", "halo_light"})
 DASH_MM = 4.0
 """A broken line: as long a dash as a gap."""
 WORDS_HALO_SHARE = 0.25
-"""Words have paper round them as well: the line round each letter is this share of its size."""
+"""The line of paper round each letter is this share of its size."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -57,13 +57,17 @@ class Shape:
 
 @dataclass(frozen=True, slots=True)
 class Words:
-    """A word or two, never mirrored or turned. `at` is on the baseline."""
+    """A word or two, never mirrored or turned. `at` is on the baseline.
+
+    With `halo` there is paper round the letters, for words that may lie over lines.
+    """
 
     text: str
     at: Point
     size_mm: float
     align: Literal["left", "centre", "right"] = "centre"
     bold: bool = False
+    halo: bool = False
     role: Role = "words"
 
 

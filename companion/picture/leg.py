@@ -155,8 +155,8 @@ def end_words(knee: Knee, view: View, stretch: Stretch) -> list[Words]:
         complex(sum(knee.skin_at(rim)) / 2, rim - CUFF_MM - (CLOTH_MM - CUFF_MM) * 0.56 - 2)
     )
     return [
-        Words("hip", hip + WORDS_MM * 0.5j, WORDS_MM),
-        Words("foot", foot + WORDS_MM * 0.35j, WORDS_MM),
+        Words("hip", hip + WORDS_MM * 0.5j, WORDS_MM, halo=True),
+        Words("foot", foot + WORDS_MM * 0.35j, WORDS_MM, halo=True),
     ]
 
 
@@ -169,6 +169,7 @@ def side_words(knee: Knee, view: View, frame: Frame) -> list[Words]:
             complex(sign * (HALF_FRAME_MM - 4), level),
             SMALL_WORDS_MM,
             "right" if sign > 0 else "left",
+            halo=True,
         )
         for word, sign in (("inner", view.inner), ("outer", -view.inner))
     ]

@@ -223,7 +223,7 @@ def zones_picture(
     for zone, count in (counts or {}).items():
         if zone in drawn.zones:
             at = zone_middle(drawn, view, zone)
-            items.append(Words(str(count), at + WORDS_MM * 0.36j, WORDS_MM, bold=True))
+            items.append(Words(str(count), at + WORDS_MM * 0.36j, WORDS_MM, bold=True, halo=True))
     unseen = [zone for zone in ZONE_WORDS if zone not in drawn.zones]
     beside = [ZONE_WORDS[zone] for zone in unseen if zone in marked]
     beside += [f"{ZONE_WORDS[z]}: {n}" for z, n in (counts or {}).items() if z in unseen]
@@ -289,7 +289,7 @@ def measuring_picture(side: Side, viewpoint: Viewpoint, *, knee: Knee | None = N
         items.append(Shape("mark", straight([at + 12, at + 62]), "light"))
         for number, word in enumerate(LANDMARK_WORDS[name].split(" ", 1)):
             place = at + complex(66, 1 + number * 12)
-            items.append(Words(word, place, SMALL_WORDS_MM, "left"))
+            items.append(Words(word, place, SMALL_WORDS_MM, "left", halo=True))
     what = "Measure along the skin from the bony bump to the upper edge of the kneecap"
     return _framed(drawn, view, AROUND_THE_KNEE, items, what, "Measure along the skin")
 

@@ -62,11 +62,14 @@ def _shape(shape: Shape, ink: str, paper: str, colours: dict[str, str]) -> str:
 
 def _words(words: Words, ink: str, paper: str) -> str:
     weight = ' font-weight="bold"' if words.bold else ""
+    halo = ""
+    if words.halo:
+        width = _number(words.size_mm * WORDS_HALO_SHARE)
+        halo = f' stroke="{paper}" stroke-width="{width}" paint-order="stroke"'
     return (
         f'<text class="{words.role}" x="{_number(words.at.real)}" y="{_number(words.at.imag)}"'
         f' font-family="{FONT}" font-size="{_number(words.size_mm)}"{weight}'
-        f' text-anchor="{_ANCHOR[words.align]}" fill="{ink}" stroke="{paper}"'
-        f' stroke-width="{_number(words.size_mm * WORDS_HALO_SHARE)}" paint-order="stroke">'
+        f' text-anchor="{_ANCHOR[words.align]}" fill="{ink}"{halo}>'
         f"{escape(words.text)}</text>"
     )
 

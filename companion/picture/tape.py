@@ -150,6 +150,7 @@ def _distance_at(path: Path, point: Point) -> float:
 # ---------------------------------------------------------------- bands
 
 
+@lru_cache(maxsize=64)
 def band(knee: Knee, strip: Strip) -> Path:
     """The area a strip covers: round corners, cut off at the skin's outline, and never on the
     middle of the kneecap."""
@@ -226,7 +227,8 @@ def number_shapes(view: View, strip: Strip, at_mm: float) -> list[Shape | Words]
     ]
 
 
-def _hatch(knee: Knee, strip: Strip, low: float, high: float) -> list[Path]:
+@lru_cache(maxsize=128)
+def _hatch(knee: Knee, strip: Strip, low: float, high: float) -> tuple[Path, ...]:
     """Slanting lines across a part of a strip, and a line where the part ends."""
     half = strip.width_mm / 2
     inset = 1.6
@@ -254,4 +256,4 @@ def _hatch(knee: Knee, strip: Strip, low: float, high: float) -> list[Path]:
 
         lines.append(straight([across(begin, share_a), across(end, share_b)]))
     ends = [stop for stop in (low, high) if 1.0 < stop < strip.path_mm - 1.0]
-    return [*lines, *(straight([edge(stop, 1), edge(stop, -1)]) for stop in ends)]
+    return (*lines, *(straight([edge(stop, 1), edge(stop, -1)]) for stop in ends))

@@ -44,7 +44,9 @@ class View:
 
     def path(self, path: Path) -> Path:
         """A path on the page."""
-        return path.moved(self.to_page)
+        across, along = self.inner, self.hip
+        points = tuple(complex(p.real * across, p.imag * along) for p in path.points)
+        return Path(points, path.closed)
 
     @property
     def turned(self) -> View:

@@ -197,12 +197,13 @@ def _paint_words(painter: QPainter, words: Words, ink: QColor, paper: QColor) ->
         x = -width if words.align == "right" else -width / 2
     letters = QPainterPath()
     letters.addText(QPointF(x, 0), font, words.text)
-    halo = QPen(paper, words.size_mm * WORDS_HALO_SHARE * _FINE)
-    halo.setJoinStyle(Qt.PenJoinStyle.RoundJoin)
     painter.save()
     painter.translate(words.at.real, words.at.imag)
     painter.scale(1 / _FINE, 1 / _FINE)
-    painter.strokePath(letters, halo)
+    if words.halo:
+        halo = QPen(paper, words.size_mm * WORDS_HALO_SHARE * _FINE)
+        halo.setJoinStyle(Qt.PenJoinStyle.RoundJoin)
+        painter.strokePath(letters, halo)
     painter.fillPath(letters, ink)
     painter.restore()
 
