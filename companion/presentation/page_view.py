@@ -197,7 +197,10 @@ class Button:
 
 @dataclass(frozen=True, slots=True)
 class PageView:
-    """One page. `key` names it; `main` is its one large button, `others` quieter ones."""
+    """One page. `key` names it; `main` is its one large button, `others` quieter ones.
+
+    `far` pages are read from two metres with the hands busy: large type, and Space goes on.
+    """
 
     key: str
     heading: str
@@ -209,3 +212,4 @@ class PageView:
     back: bool = True
     stop: bool = True
     enter_answers: bool = True
+    far: bool = False

@@ -1,6 +1,6 @@
 """The pages of the routine and of tape, from the walk's pages to what is shown."""
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterable
 from dataclasses import dataclass, replace
 from functools import singledispatch
 
@@ -19,6 +19,7 @@ from companion.presentation.page_view import (
     Choose,
     Facts,
     Framed,
+    Heading,
     Number,
     Numbered,
     Option,
@@ -475,6 +476,18 @@ def _how_it_went(exercise: bool) -> tuple[Block, ...]:
     )
 
 
+def _steps(steps: Iterable[Step], setting: Setting) -> tuple[Block, ...]:
+    """Steps in order; for a helper each with its number and verb, to be read from two metres."""
+    if not setting.helping:
+        return (Numbered(tuple(phrase(step.person) for step in steps)),)
+    blocks: list[Block] = []
+    for number, step in enumerate(steps, 1):
+        verb = phrase(step.verb)
+        blocks.append(Heading(phrase("{number} {verb}", number=number, verb=verb)))
+        blocks.append(Text(phrase(step.helper)))
+    return tuple(blocks)
+
+
 @_view.register
 def _(page: walk.StepPage, setting: Setting) -> PageView:
     sheet = setting.catalogue.technique(page.technique.technique)
@@ -513,7 +526,7 @@ def _(page: walk.StepPage, setting: Setting) -> PageView:
                     ),
                 )
             ),
-            Numbered(tuple(phrase(setting.told(step)) for step in sheet.steps)),
+            *_steps(sheet.steps, setting),
             *_keep_off(page.not_over),
             Timer("seconds", page.technique.seconds),
             Framed(
@@ -527,6 +540,7 @@ def _(page: walk.StepPage, setting: Setting) -> PageView:
             Button(phrase("Leave this step out"), (("outcome", "skipped"),), asks=False),
             Button(phrase("It hurt too much"), (("outcome", "stopped"),), asks=False),
         ),
+        far=setting.helping,
     )
 
 
@@ -806,7 +820,9 @@ def _(page: taping.TapeStepPage, setting: Setting) -> PageView:
         blocks.append(Text(phrase("This is about strip {piece}.", piece=step.piece), "quiet"))
     return PageView(
         key=page.key,
-        heading=phrase(step.verb),
+        heading=phrase("{number} {verb}", number=page.number, verb=phrase(step.verb))
+        if setting.helping
+        else phrase(step.verb),
         above=phrase(
             "{knee} · tape step {number} of {count}",
             knee=knee(setting.side),
@@ -815,6 +831,7 @@ def _(page: taping.TapeStepPage, setting: Setting) -> PageView:
         ),
         blocks=tuple(blocks),
         main=Button(phrase("Done, next step")),
+        far=setting.helping,
     )
 
 
@@ -899,7 +916,7 @@ def _(page: taping.RemovalPage, setting: Setting) -> PageView:
     return PageView(
         key=page.key,
         heading=phrase("Take the tape off"),
-        blocks=(Numbered(tuple(phrase(setting.told(step)) for step in tape.removal)),),
+        blocks=_steps(tape.removal, setting),
         main=Button(phrase("The tape is off now"), (("off", "now"),)),
         others=(
             Button(phrase("I took it off earlier"), (("off", "earlier"),)),

@@ -5,7 +5,8 @@ from __future__ import annotations
 from collections.abc import Callable
 from typing import Any
 
-from PySide6.QtCore import Signal
+from PySide6.QtCore import Qt, Signal
+from PySide6.QtGui import QKeyEvent
 from PySide6.QtWidgets import QWidget
 
 from companion.presentation import page_view as view
@@ -33,7 +34,7 @@ from companion.ui.kit.controls import (
 )
 from companion.ui.kit.facts import FactList
 from companion.ui.kit.page import Page
-from companion.ui.kit.theme import GRID
+from companion.ui.kit.theme import GRID, Type
 
 _Read = Callable[[], Any]
 
@@ -60,6 +61,8 @@ class AskingPage(Page):
             parent=parent,
         )
         self.view = shown
+        if shown.far:
+            self.heading.set_kind(Type.COUNT)
         self._reads: dict[str, _Read] = {}
         self._needs: list[tuple[_Read, Callable[[], bool], Problem, QWidget]] = []
         self._fields: list[NumberField] = []
@@ -74,6 +77,13 @@ class AskingPage(Page):
             main = self.main_button(shown.main.text)
             main.clicked.connect(self._pressed)
             self._buttons[main] = shown.main
+
+    def keyPressEvent(self, event: QKeyEvent) -> None:
+        far = self.view.far and self.main is not None and not event.isAutoRepeat()
+        if far and event.key() == Qt.Key.Key_Space and self.main is not None:
+            self.main.click()
+        else:
+            super().keyPressEvent(event)
 
     def answer_now(self, button: view.Button) -> None:
         """Answer as if `button` had been pressed."""
@@ -111,9 +121,15 @@ class AskingPage(Page):
     def _add(self, block: view.Block) -> None:  # noqa: PLR0912 - one branch a kind of block
         match block:
             case view.Text(text, weight):
-                self.add(Paragraph(text, quiet=weight == "quiet", strong=weight == "strong"))
+                words = self.add(
+                    Paragraph(text, quiet=weight == "quiet", strong=weight == "strong")
+                )
+                if self.view.far and weight != "quiet":
+                    words.set_kind(Type.FAR)
             case view.Heading(text):
-                self.add(SubHeading(text), 4 * GRID)
+                heading = self.add(SubHeading(text), 4 * GRID)
+                if self.view.far:
+                    heading.set_kind(Type.HEADING)
             case view.Numbered(items, start):
                 self.add(Steps(items, start))
             case view.Bulleted(items):

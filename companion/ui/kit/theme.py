@@ -148,6 +148,7 @@ class Type(Enum):
     SCORE = (18.0, True, 1.2)
     PHONE = (22.0, True, 1.3)
     COUNT = (64.0, True, 1.1)
+    FAR = (22.0, False, 1.4)
 
     @property
     def points(self) -> float:
