@@ -10,7 +10,7 @@ from __future__ import annotations
 
 from bisect import bisect_left
 from dataclasses import dataclass
-from functools import cached_property
+from functools import cached_property, lru_cache
 from typing import Literal
 
 from companion.care.catalogue import Landmark
@@ -205,13 +205,7 @@ class Knee:
 
         `off_mm` moves it off the rim, outwards.
         """
-        ray = unit(degrees)
-        low, high = 0.0, self.width_mm + self.height_mm
-        ring = self.kneecap.chords
-        for _ in range(24):
-            middle = (low + high) / 2
-            low, high = (middle, high) if inside(ray * middle, ring) else (low, middle)
-        return ray * (low + off_mm)
+        return _rim(self, degrees) + off_mm * unit(degrees)
 
     def landmark(self, name: Landmark) -> Point:
         """The place of a landmark."""
@@ -297,6 +291,17 @@ def _build(build: float) -> float:
     if not BUILDS[0] <= build <= BUILDS[1]:
         raise ValueError(f"a build of {build:g} is not between {BUILDS[0]} and {BUILDS[1]}")
     return build
+
+
+@lru_cache(maxsize=1024)
+def _rim(knee: Knee, degrees: float) -> Point:
+    """Where a ray from the middle of the kneecap leaves it."""
+    ray, ring = unit(degrees), knee.kneecap.chords
+    low, high = 0.0, knee.width_mm + knee.height_mm
+    for _ in range(24):
+        middle = (low + high) / 2
+        low, high = (middle, high) if inside(ray * middle, ring) else (low, middle)
+    return ray * low
 
 
 def _crossing(chords: tuple[Point, ...], levels: tuple[float, ...], y: float) -> float:

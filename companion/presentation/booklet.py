@@ -330,6 +330,11 @@ def _tape(plan: Plan, side: Side, catalogue: Catalogue, *, for_helper: bool) -> 
                 _headed(side, phrase(stage.title)),
                 (
                     Pictures(drawings, captions),
+                    *(
+                        [Text(phrase("Draw the tape this way: {pull}", pull=plan.tape.pull))]
+                        if plan.tape.pull
+                        else []
+                    ),
                     Numbered(tuple(_told(step, for_helper=for_helper) for step in stage.steps)),
                     *(
                         [Text(_told(told.write_off_day, for_helper=for_helper), "strong")]

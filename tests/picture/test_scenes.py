@@ -21,6 +21,7 @@ from companion.picture.scenes import (
     measuring_picture,
     plan_pictures,
     tape_picture,
+    technique_loop,
     technique_picture,
     zones_picture,
 )
@@ -266,3 +267,11 @@ def test_a_technique_that_touches_nothing_is_refused() -> None:
     bare = replace(sheet, steps=tuple(replace(step, anchors=()) for step in sheet.steps))
     with pytest.raises(ValueError, match="touch"):
         technique_picture(bare, plan(), "right", "own")
+
+
+def test_a_loop_moves_and_then_rests() -> None:
+    loop = technique_loop(catalogue().technique("glide_outer_edge"), plan(), "right", "own", 10)
+    assert len(loop) == 10
+    assert loop[0] != loop[1]
+    assert loop[-1] is loop[-2]
+    assert len({(drawing.frame, drawing.description) for drawing in loop}) == 1

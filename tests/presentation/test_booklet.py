@@ -95,9 +95,12 @@ def test_tape_stages_have_a_picture_for_each_strip() -> None:
         if isinstance(block, Pictures)
         for caption in block.captions
     ]
-    assert [
-        caption for caption in captions if caption[:5] in ("Strip", "Piece")
-    ] == ["Strip 1", "Strip 2", "Piece 3", "Piece 4"]
+    assert [caption for caption in captions if caption[:5] in ("Strip", "Piece")] == [
+        "Strip 1",
+        "Strip 2",
+        "Piece 3",
+        "Piece 4",
+    ]
     assert "Left knee: Short pieces" not in [page.heading for page in made("edda").pages]
 
 
@@ -189,3 +192,11 @@ def test_what_is_written_on_a_day_page_can_be_taken_in(name: str) -> None:
         assert taken.faults == ()
         assert isinstance(Diary(plans=(plan,), entries=tuple(taken.entries)), Diary)
         assert taken.entries
+
+
+def test_the_pull_the_plan_names_is_told_with_the_tape() -> None:
+    plan = plan_of("edda")
+    pulled = replace(plan, tape=replace(plan.tape, pull="towards the hip, a little inwards"))
+    pages = booklet(pulled, catalogue(), today=TODAY).pages
+    page = next(page for page in pages if page.heading == "Right knee: Side strips")
+    assert "Draw the tape this way: towards the hip, a little inwards" in words_of(page)

@@ -35,7 +35,8 @@ PIXELS_PER_MM = 1.45
 """At text of 100 %: the words of a picture are then as large as a label."""
 LEAST_SHARE = 0.72
 """A picture may shrink to this share of its size before the page scrolls."""
-FRAME_MS = 60
+FRAME_MS = 90
+"""One frame of a loop: forty of them pass in under four seconds, as slow as a calm hand."""
 TAPE = {"light": "#BFD0DF", "dark": "#45637F", "high_contrast": "#00407A"}
 """Tape in each palette: quieter than ink on it, and more than paper under it."""
 _FINE = 32
