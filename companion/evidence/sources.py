@@ -101,8 +101,8 @@ SOURCES: dict[str, Source] = {
     ),
     "pain.signals": Source(
         "mean of three days past the person's own limit over the 28 days that end three days "
-        "before; a new episode after 5 quiet days; about one a quarter comes by chance, up to "
-        "one and a half with sharp peaks",
+        "before; a new episode after 5 quiet days; about one a quarter comes by chance, one and "
+        "a half or a little more with sharp peaks",
         "chosen by simulation; not the published flare",
         "V",
     ),

@@ -19,7 +19,7 @@ from companion.evidence.autocorrelation import corrected, inflation, lag_one
 from companion.evidence.change_interval import change_interval
 from companion.evidence.findings import findings
 from companion.evidence.kendall import attained, inversions_left_out, lower_tail
-from companion.evidence.limits import mean_variance, reference
+from companion.evidence.limits import limits, mean_variance, reference
 from companion.evidence.next_morning import next_morning
 from companion.evidence.overlap import interval, nap, overlap
 from companion.evidence.process_chart import RANGE_FACTOR, UPPER_RANGE_FACTOR, moving_range
@@ -318,12 +318,42 @@ def test_flow_rates_of_the_handbook() -> None:
 # ---------------------------------------------------------------- own limits, next morning
 
 
-def test_own_limits_by_a_library() -> None:
-    row = by_day([4, 5, 6, 6, 5, 3, 4, 4, 7, 6, 5, 5, 4, 6])
-    usual = reference(row)
+# By hand (D): days of 3 and then of 7 lie 2 from their mean; of 13 products 12 are 4 and one -4, so
+# r = (44/13)/4 = .846154 and r* = r + (1 + 3r)/14 = 1.098901 is clipped.
+STEP_UP = [3] * 7 + [7] * 7
+
+
+def correlated(r: float, n: int) -> float:
+    """Variance of a mean of n unit-spread days in a first-order series, from the whole matrix."""
+    return float(np.power(r, np.abs(np.subtract.outer(np.arange(n), np.arange(n)))).mean())
+
+
+@pytest.mark.parametrize(("row", "r"), [(STEP_UP, 0.8), ([1, 7] * 7, 0.0)])
+def test_own_limits_by_hand(row: list[int], r: float) -> None:
+    # statistics.md section 2: m + max(4/3, 2.5 s sqrt f), r* in [0, .8].
+    usual = reference(by_day(row))
     assert usual is not None
-    assert usual.spread == pytest.approx(np.std(list(row.values()), ddof=1))
-    assert usual.mean == pytest.approx(np.mean(list(row.values())))
+    spread = float(np.std(row, ddof=1))
+    assert (usual.mean, usual.spread, usual.r) == pytest.approx((np.mean(row), spread, r))
+    error = spread * math.sqrt(correlated(r, 3))
+    assert usual.rise_limit((0, 1, 2)) == pytest.approx(2.5 * error)
+    # A day missing in the middle leaves days 0 and 2: their like is r squared.
+    assert usual.rise_limit((0, 2)) == pytest.approx(2.5 * spread * math.sqrt((2 + 2 * r**2) / 4))
+    own = limits(by_day(row), DAY + timedelta(days=13))
+    assert own.real_change_points == pytest.approx(1.96 * math.sqrt(2) * spread)
+    assert own.rise_noticed == pytest.approx(1 - stats.norm.cdf((2.5 * error - 2) / error))
+
+
+def test_the_interval_of_days_very_like_one_another_by_hand() -> None:
+    # statistics.md section 2: r* clipped to .9, f of 14 days from the whole matrix.
+    found = change_interval(by_day(STEP_UP), by_day(STEP_UP, DAY + timedelta(days=40)))
+    f = 14 * correlated(0.9, 14)
+    v = float(np.var(STEP_UP, ddof=1)) / 14 * f * 13 / max(14 - f, 1)
+    degrees = 2 * max(14 / f - 1, 1)
+    assert found is not None
+    assert found.degrees == pytest.approx(degrees)
+    assert found.high == pytest.approx(stats.t.ppf(0.975, degrees) * math.sqrt(2 * v))
+    assert found.low == pytest.approx(-found.high)
 
 
 def test_next_morning_by_a_library() -> None:
