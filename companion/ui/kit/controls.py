@@ -990,7 +990,8 @@ class HoldTimer(QWidget):
         self._below = Words("", Type.BODY, colour="quiet")
         self._button = QuietButton(phrase("Ready, start"))
         self._button.clicked.connect(self._pressed)
-        self._count_line = _CountLine(self._count, self._below, str(seconds))
+        # No digit of the typeface is wider than its 0, which has a dot in it.
+        self._count_line = _CountLine(self._count, self._below, "0" * len(str(seconds)))
         column = QVBoxLayout(self)
         column.setContentsMargins(0, 0, 0, 0)
         column.setSpacing(GRID)

@@ -243,6 +243,7 @@ class Page(QWidget):
     def showEvent(self, event: QShowEvent) -> None:
         super().showEvent(event)
         self._order_tabs()
+        self._scrolled()
         application = QApplication.instance()
         if isinstance(application, QApplication):
             application.focusChanged.connect(self._focus_moved, Qt.ConnectionType.UniqueConnection)
@@ -265,7 +266,8 @@ class Page(QWidget):
         inside = [
             widget
             for widget in self._column.content.findChildren(QWidget)
-            if widget is not self.main and widget.window() is window
+            if widget is not self.main
+            and widget.window() is window
             # The toolkit puts nothing behind what takes no focus, and does not say so.
             and widget.focusPolicy() != Qt.FocusPolicy.NoFocus
         ]

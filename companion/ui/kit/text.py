@@ -96,6 +96,9 @@ def show_when(widget: QWidget, wanted: bool) -> None:
     if wanted and widget.parentWidget() is None:
         widget.setAttribute(Qt.WidgetAttribute.WA_WState_ExplicitShowHide, False)
     else:
+        if not wanted and widget.isVisible() and widget.isHidden():
+            # Hidden in the middle of being shown: the toolkit shows it and forgets to hide it.
+            widget.setVisible(True)
         widget.setVisible(wanted)
 
 
