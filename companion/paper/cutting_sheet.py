@@ -35,7 +35,7 @@ CHECK_MM = 100.0
 EDGE_MM = 14.0
 """White at the edges of the page: printers reach that far."""
 _GAP_MM = 5.0
-_HEAD_MM = 86.0
+_HEAD_MM = 96.0
 """What words and check line take of a knee's first page."""
 _LATER_HEAD_MM = 30.0
 _LEFT_COLUMN_MM = 18.0
@@ -46,6 +46,7 @@ _OVERLAP_MARK_MM = 6.0
 _TITLE = TextStyle(22, bold=True, leading=1.2)
 _KNEE = TextStyle(16, bold=True, leading=1.3)
 _WORDS = TextStyle(12, leading=1.3)
+_LINES = TextStyle(11, leading=1.25)
 _STRONG = TextStyle(12, bold=True, leading=1.3)
 _SMALL = TextStyle(10, leading=1.25)
 _NUMBER = TextStyle(20, bold=True)
@@ -169,7 +170,7 @@ def _head_words(
     if sheet.plan_mark is not None:
         lines.append((sheet.plan_mark, _STRONG))
     lines.append((sheet.print_words, _STRONG))
-    lines += [(line, _WORDS) for line in knee.lines]
+    lines += [(line, _LINES) for line in knee.lines]
     for text, style in lines:
         broken = wrapped(text, style, width)
         draw_lines(painter, broken, style, QPointF(left, top))

@@ -108,6 +108,10 @@ def _knee(plan: Plan, side: Side) -> KneeCuts:
                 for n, title in enumerate(titles, 3)
             ]
             lines.append(_length_words(phrase("Short pieces"), piece, width))
+    lines += [
+        phrase("Lay the tape on the sheet while it is on its paper. Cut along the line."),
+        phrase("The ends beyond the broken lines are laid without stretch."),
+    ]
     heading = {"left": phrase("Left knee"), "right": phrase("Right knee")}[side]
     return KneeCuts(side, heading, tuple(lines), tuple(pieces))
 

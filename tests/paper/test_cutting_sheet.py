@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 import subprocess
 from dataclasses import replace
 from datetime import date
@@ -180,3 +181,29 @@ def test_words_and_fonts_are_in_the_file(tmp_path: Path) -> None:
 
 def test_the_same_plan_gives_the_same_bytes() -> None:
     assert cutting_sheet_pdf(sheet_of(), on=DAY) == cutting_sheet_pdf(sheet_of(), on=DAY)
+
+
+@pytest.mark.parametrize("letter", [False, True])
+def test_no_word_runs_into_the_check_line(tmp_path: Path, letter: bool) -> None:
+    """With every remark a sheet can carry: practice plan, unusual measure, too much stretch."""
+    made = plan("right", (measures(length=58.0, width=40.0, height=30.0),))
+    worst = cutting_sheet(
+        replace(made, tape=replace(made.tape, width_mm=50, stretch_percent=0.0, anchor_mm=10.0))
+    )
+    assert len(worst.knees[0].lines) == 8
+    assert worst.plan_mark is not None
+    path = tmp_path / "worst.pdf"
+    write_cutting_sheet(path, worst, on=DAY, letter=letter)
+    done = subprocess.run(
+        ["pdftotext", "-bbox", str(path), "-"], capture_output=True, text=True, check=True
+    )
+    mm = 25.4 / 72
+    tops = re.findall(r'xMin="([\d.]+)" yMin="([\d.]+)".*?yMax="([\d.]+)"', done.stdout)
+    line = 91.5
+    over = [
+        (float(x) * mm, float(low) * mm, float(high) * mm)
+        for x, low, high in tops
+        if float(low) * mm < line + 1 and float(high) * mm > line - 1
+    ]
+    assert all(x > EDGE_MM + 100 for x, _, _ in over)
+    assert len(tops) > 60
