@@ -133,7 +133,7 @@ def read(path: Path, *, today: date | None = None) -> Reading:
     `today` is the diary day against which dates in the future are refused; None refuses only what
     contradicts itself.
     """
-    name = _shown(path.name or str(path))
+    name = shown_name(path.name or str(path))
     try:
         size = path.stat()
         if not stat.S_ISREG(size.st_mode):
@@ -328,7 +328,7 @@ def _faulty(name: str, kind: Kind | None, faults: tuple[Fault, ...]) -> Reading:
     return Reading("faulty", sentence, kind, faults=faults)
 
 
-def _shown(name: str) -> str:
+def shown_name(name: str) -> str:
     """A file's name as it may stand in a sentence: one line, of bounded length."""
     clean = "".join(letter if letter.isprintable() else "?" for letter in name)
     return clean if len(clean) <= 80 else clean[:77] + "..."

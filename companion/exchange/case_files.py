@@ -1,0 +1,190 @@
+"""The clinic's folder of diary files: each kept whole, known by its content.
+
+A kept file was read strictly before it was kept, and its name and row hold the SHA-256 of all its
+bytes. So it is read again the quick way, once its bytes are found to be those.
+"""
+
+import contextlib
+import hashlib
+import json
+import re
+import stat
+from collections.abc import Iterable
+from dataclasses import dataclass
+from datetime import UTC, date, datetime, timedelta
+from pathlib import Path
+
+from companion.care.records import AnyEntry, Diary, Plan
+from companion.exchange.files import (
+    MOST_BYTES,
+    VERSIONS,
+    Reading,
+    read,
+    read_bytes,
+    shown_name,
+)
+from companion.system.atomic import write_whole
+from companion.wire.plain import PlainFault, decode_entry, decode_plan
+
+FILES = "files"
+SET_ASIDE = "set-aside"
+ENDING = ".homeknee"
+_STAMP = "%Y%m%dT%H%M%SZ"
+_NAME = re.compile(r".+_([0-9]{8}T[0-9]{6}Z)_[0-9a-f]{16}\.homeknee")
+
+
+class ChangedFile(Exception):
+    """A kept file is not there any more, or not as it was when it was taken in."""
+
+
+@dataclass(frozen=True, slots=True)
+class Stamp:
+    """By what a file in the folder is recognised without reading it."""
+
+    size: int
+    changed_ns: int
+
+
+@dataclass(frozen=True, slots=True)
+class Looked:
+    """A file from outside, read strictly. `content` is "" where its bytes could not be had."""
+
+    name: str
+    content: str
+    reading: Reading
+
+
+class CaseFolder:
+    """The files under `folder`; nothing is made there before the first file is kept."""
+
+    def __init__(self, folder: Path) -> None:
+        self._files = folder / FILES
+        self._aside = folder / SET_ASIDE
+
+    def listed(self) -> dict[str, Stamp]:
+        """Every diary file in the folder by its name. Raises OSError."""
+        found = {}
+        if self._files.is_dir():
+            for path in sorted(self._files.glob(f"*{ENDING}")):
+                about = path.stat()
+                if stat.S_ISREG(about.st_mode):
+                    found[path.name] = Stamp(about.st_size, about.st_mtime_ns)
+        return found
+
+    def stamp(self, name: str) -> Stamp:
+        """The stamp of one file. Raises OSError."""
+        about = (self._files / name).stat()
+        return Stamp(about.st_size, about.st_mtime_ns)
+
+    def look(self, name: str) -> Looked:
+        """Read a file of the folder strictly, as if it came from outside."""
+        return look_at(str(self._files / name))
+
+    def keep(self, path: str, person: str, content: str, taken: str) -> str:
+        """Copy a file whole; its name in the folder. `taken` is the stamp of its import.
+
+        Raises ChangedFile when its bytes are not `content` any more, OSError when it fails.
+        """
+        data = Path(path).read_bytes()
+        if hashlib.sha256(data).hexdigest() != content:
+            raise ChangedFile(
+                f"{shown_name(Path(path).name)} changed while it was read. It was left alone."
+            )
+        self._files.mkdir(mode=0o700, parents=True, exist_ok=True)
+        name = f"{person}_{taken}_{content[:16]}{ENDING}"
+        write_whole(self._files / name, data)
+        return name
+
+    def diary(self, kept: Iterable[tuple[str, str]]) -> Diary:
+        """One person's diary: the union of their files, given as pairs of name and content.
+
+        Raises ChangedFile in one plain sentence.
+        """
+        plans: dict[int, Plan] = {}
+        entries: dict[str, AnyEntry] = {}
+        # The newest file first: the older ones then hold little or nothing to be decoded.
+        for name, content in sorted(kept, key=lambda each: taken_of(each[0]), reverse=True):
+            _merge(self._bytes(name, content), name, plans, entries)
+        return Diary(plans=tuple(plans.values()), entries=tuple(entries.values()))
+
+    def set_aside(self, names: Iterable[str]) -> str:
+        """Move files out of the folder and keep them beside it; where. Raises OSError."""
+        self._aside.mkdir(mode=0o700, parents=True, exist_ok=True)
+        for name in names:
+            with contextlib.suppress(FileNotFoundError):
+                (self._files / name).replace(self._aside / name)
+        return str(self._aside)
+
+    def _bytes(self, name: str, content: str) -> bytes:
+        try:
+            data = (self._files / name).read_bytes()
+        except OSError as fault:
+            sentence = "{name} cannot be read in the clinic's folder: {why}."
+            why = (fault.strerror or "unknown trouble").lower()
+            raise ChangedFile(sentence.format(name=shown_name(name), why=why)) from fault
+        if hashlib.sha256(data).hexdigest() != content:
+            raise ChangedFile(
+                f"{shown_name(name)} is not as it was taken in. Take the file in again."
+            )
+        return data
+
+
+def taken_of(name: str) -> str:
+    """The stamp of the import in a kept file's name; "" where somebody else named it."""
+    match = _NAME.fullmatch(name)
+    return match[1] if match else ""
+
+
+def import_stamp(now: datetime, taken: Iterable[str]) -> str:
+    """The stamp, in UTC, of an import at `now` (aware): later than every one in `taken`."""
+    last = max(taken, default="")
+    stamp = now.astimezone(UTC).strftime(_STAMP)
+    if stamp > last:
+        return stamp
+    before = datetime.strptime(last, _STAMP).replace(tzinfo=UTC)
+    return (before + timedelta(seconds=1)).strftime(_STAMP)
+
+
+def diary_paths(folder: str) -> tuple[str, ...]:
+    """The files of a folder from outside, in the order of their names. Raises OSError."""
+    return tuple(str(path) for path in sorted(Path(folder).iterdir()) if path.is_file())
+
+
+def look_at(path: str, today: date | None = None) -> Looked:
+    """Read a file from outside strictly; never raises for what it holds."""
+    place = Path(path)
+    name = shown_name(place.name)
+    data: bytes | None = None
+    with contextlib.suppress(OSError):
+        about = place.stat()
+        if stat.S_ISREG(about.st_mode) and about.st_size <= MOST_BYTES["diary"]:
+            data = place.read_bytes()
+    if data is None:
+        return Looked(name, "", read(place))
+    content = hashlib.sha256(data).hexdigest()
+    return Looked(name, content, read_bytes(data, name=name, today=today))
+
+
+def _merge(data: bytes, name: str, plans: dict[int, Plan], entries: dict[str, AnyEntry]) -> None:
+    """Add what a trusted file holds and is not there yet."""
+    header, _, body = data.partition(b"\n")
+    if int(header.split()[2]) == VERSIONS["diary"]:
+        try:
+            held = json.loads(body)
+            for plan in held["plans"]:
+                if plan["version"] not in plans:
+                    plans[plan["version"]] = decode_plan(plan)
+            for entry in held["entries"]:
+                if entry["id"] not in entries:
+                    entries[entry["id"]] = decode_entry(entry)
+        except (PlainFault, ValueError, KeyError, TypeError) as fault:
+            raise ChangedFile(f"{shown_name(name)} cannot be read any more.") from fault
+        return
+    # An older version is brought up by the strict reader, the only one that knows how.
+    reading = read_bytes(data, name=shown_name(name))
+    if reading.diary is None:
+        raise ChangedFile(reading.sentence)
+    for plan in reading.diary.plans:
+        plans.setdefault(plan.version, plan)
+    for entry in reading.diary.entries:
+        entries.setdefault(entry.id, entry)

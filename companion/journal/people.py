@@ -1,0 +1,216 @@
+"""The clinic's case list: which diary files are kept, and what each person's row says.
+
+It is an index and nothing else. Every row is made from the folder of files, so whatever is wrong
+with the index is mended by making it again; nothing here is waited for on the disk.
+"""
+
+import contextlib
+import sqlite3
+from collections.abc import Iterable, Sequence
+from dataclasses import astuple, dataclass, fields
+from datetime import date
+from pathlib import Path
+from types import TracebackType
+from typing import Self
+
+from companion.care.records import PlanSide
+from companion.journal.faults import JournalBusy, told
+from companion.journal.instance_lock import InstanceLock
+
+STORE = "people.sqlite"
+VERSION = 1
+APPLICATION_ID = 0x4B6E4350
+"""`KnCP` in ASCII."""
+
+_TABLES = (
+    (
+        "CREATE TABLE files (name TEXT PRIMARY KEY, content TEXT NOT NULL, size INTEGER NOT NULL, "
+        "changed_ns INTEGER NOT NULL, person TEXT, taken TEXT NOT NULL, sentence TEXT NOT NULL) "
+        "WITHOUT ROWID"
+    ),
+    "CREATE INDEX files_by_person ON files (person)",
+    (
+        "CREATE TABLE cases (code TEXT PRIMARY KEY, birth_year INTEGER, side TEXT NOT NULL, "
+        "plan_version INTEGER NOT NULL, review_on TEXT NOT NULL, first_day TEXT, last_day TEXT, "
+        "entries INTEGER NOT NULL, open_warnings INTEGER NOT NULL) WITHOUT ROWID"
+    ),
+)
+
+
+@dataclass(frozen=True, slots=True)
+class KeptFile:
+    """One file of the folder. `content` is the SHA-256 of all its bytes, `taken` its import.
+
+    `person` is None for a file that could not be used; `sentence` then says why.
+    """
+
+    name: str
+    content: str
+    size: int
+    changed_ns: int
+    person: str | None
+    taken: str
+    sentence: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Case:
+    """One person's row. `open_warnings` counts signs of the stop list not cleared."""
+
+    code: str
+    birth_year: int | None
+    side: PlanSide
+    plan_version: int
+    review_on: date
+    first_day: date | None
+    last_day: date | None
+    entries: int
+    open_warnings: int
+
+
+_FILE_COLUMNS = ", ".join(field.name for field in fields(KeptFile))
+_CASE_COLUMNS = ", ".join(field.name for field in fields(Case))
+
+
+class PeopleStore:
+    """The index in one folder. Use it in the thread that opened it."""
+
+    def __init__(self, path: Path, db: sqlite3.Connection, lock: InstanceLock) -> None:
+        """Use `open`."""
+        self._path = path
+        self._db = db
+        self._lock = lock
+
+    @classmethod
+    def open(cls, folder: Path) -> Self:
+        """Open the index of a folder, making an empty one where there is none or a spoilt one.
+
+        Raises JournalBusy when another window holds it, JournalMachine when the machine fails.
+        """
+        path = folder / STORE
+        with told(path), contextlib.ExitStack() as undo:
+            folder.mkdir(mode=0o700, parents=True, exist_ok=True)
+            try:
+                lock = InstanceLock(folder)
+            except JournalBusy:
+                raise JournalBusy(
+                    "The clinic's desk is open in another window. Use that one, or close it first."
+                ) from None
+            undo.callback(lock.release)
+            db = _opened(path)
+            undo.pop_all()
+            return cls(path, db, lock)
+
+    def close(self) -> None:
+        """Let go of the index. A second call does nothing."""
+        self._db.close()
+        self._lock.release()
+
+    def __enter__(self) -> Self:
+        return self
+
+    def __exit__(
+        self,
+        kind: type[BaseException] | None,
+        fault: BaseException | None,
+        trace: TracebackType | None,
+    ) -> None:
+        self.close()
+
+    # ------------------------------------------------------------ reading
+
+    def cases(self) -> tuple[Case, ...]:
+        """Every person, by code."""
+        with told(self._path):
+            rows = self._db.execute(f"SELECT {_CASE_COLUMNS} FROM cases ORDER BY code").fetchall()
+        return tuple(_case(row) for row in rows)
+
+    def case(self, code: str) -> Case | None:
+        """One person's row."""
+        with told(self._path):
+            row = self._db.execute(
+                f"SELECT {_CASE_COLUMNS} FROM cases WHERE code = ?", (code,)
+            ).fetchone()
+        return None if row is None else _case(row)
+
+    def files(self, person: str | None = None) -> tuple[KeptFile, ...]:
+        """Every file by name, or those of one person."""
+        which, values = ("", ()) if person is None else ("WHERE person = ?", (person,))
+        with told(self._path):
+            rows = self._db.execute(
+                f"SELECT {_FILE_COLUMNS} FROM files {which} ORDER BY name", values
+            ).fetchall()
+        return tuple(KeptFile(*row) for row in rows)
+
+    # ------------------------------------------------------------ writing
+
+    def put(self, file: KeptFile, case: Case | None) -> None:
+        """Add a file, and the row of its person as it is with that file."""
+        with told(self._path), self._db:
+            _put(self._db, (file,), () if case is None else (case,))
+
+    def drop(self, names: Iterable[str], gone: Iterable[str], changed: Iterable[Case]) -> None:
+        """Take files out; `gone` people have none left, `changed` are rows without those files."""
+        with told(self._path), self._db:
+            self._db.executemany("DELETE FROM files WHERE name = ?", [(n,) for n in names])
+            self._db.executemany("DELETE FROM cases WHERE code = ?", [(c,) for c in gone])
+            _put(self._db, (), changed)
+
+    def put_all(self, files: Sequence[KeptFile], cases: Sequence[Case]) -> None:
+        """Put these in the place of everything."""
+        with told(self._path), self._db:
+            self._db.execute("DELETE FROM files")
+            self._db.execute("DELETE FROM cases")
+            _put(self._db, files, cases)
+
+
+def _put(db: sqlite3.Connection, files: Iterable[KeptFile], cases: Iterable[Case]) -> None:
+    marks = ", ".join("?" * len(fields(KeptFile)))
+    db.executemany(f"REPLACE INTO files VALUES ({marks})", [astuple(file) for file in files])
+    marks = ", ".join("?" * len(fields(Case)))
+    rows = [
+        tuple(value.isoformat() if isinstance(value, date) else value for value in astuple(case))
+        for case in cases
+    ]
+    db.executemany(f"REPLACE INTO cases VALUES ({marks})", rows)
+
+
+def _case(row: tuple[object, ...]) -> Case:
+    days = [None if day is None else date.fromisoformat(str(day)) for day in row[4:7]]
+    return Case(*row[:4], *days, *row[7:])  # type: ignore[arg-type]
+
+
+def _opened(path: Path) -> sqlite3.Connection:
+    """A connection to a sound index; a spoilt or foreign one is taken away first."""
+    try:
+        db = _connected(path)
+        if _sound(db):
+            return db
+        db.close()
+    except sqlite3.DatabaseError:
+        pass
+    path.unlink(missing_ok=True)
+    path.with_name(path.name + "-journal").unlink(missing_ok=True)
+    db = _connected(path)
+    with db:
+        for statement in _TABLES:
+            db.execute(statement)
+        db.execute(f"PRAGMA user_version = {VERSION}")
+        db.execute(f"PRAGMA application_id = {APPLICATION_ID}")
+    return db
+
+
+def _connected(path: Path) -> sqlite3.Connection:
+    db = sqlite3.connect(path)
+    path.chmod(0o600)
+    # What is lost in a power cut is made again from the files.
+    db.execute("PRAGMA synchronous = OFF")
+    return db
+
+
+def _sound(db: sqlite3.Connection) -> bool:
+    mark = db.execute("PRAGMA application_id").fetchone()[0]
+    version = db.execute("PRAGMA user_version").fetchone()[0]
+    if (mark, version) != (APPLICATION_ID, VERSION):
+        return False
+    return bool(db.execute("PRAGMA quick_check").fetchone()[0] == "ok")

@@ -1,0 +1,330 @@
+"""Taking diary files into the clinic's case list: looked at first, shown, then copied in whole.
+
+A file that is not a whole diary, is here already or is another person's is left alone with one
+plain sentence. A file that may be another person's waits for an explicit yes. Nothing is merged
+silently, and every import can be undone.
+
+Looking and taking are iterators, one step a file, so that whoever runs them may stop between two.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from dataclasses import dataclass, replace
+from datetime import date
+from itertools import pairwise
+from typing import Literal
+
+from companion.care.history import current
+from companion.care.records import DayPage, Diary, Side, WarningSign
+from companion.exchange.case_files import CaseFolder, ChangedFile, Looked, look_at, taken_of
+from companion.exchange.taking_in import preview
+from companion.journal.people import Case, KeptFile
+
+Outcome = Literal["new_person", "more", "doubt", "known", "refused"]
+MOST_DIFFERENT_DAYS = 2
+"""So many days two copies may tell differently before somebody has to say it is one person."""
+
+Kept = Mapping[str, Sequence[tuple[str, str]]]
+"""By code, the files of a person that are kept: pairs of name and content."""
+
+
+@dataclass(frozen=True, slots=True)
+class Look:
+    """What one file is. `new` counts the entries it would add."""
+
+    path: str
+    name: str
+    outcome: Outcome
+    sentence: str
+    content: str = ""
+    person: str | None = None
+    new: int = 0
+
+    @property
+    def ready(self) -> bool:
+        """It may be taken in without being asked about."""
+        return self.outcome in ("new_person", "more")
+
+
+@dataclass(frozen=True, slots=True)
+class Taken:
+    """One file was copied in, with its person's row as it is now; or it was left, and why."""
+
+    look: Look
+    file: KeptFile | None
+    case: Case | None
+    sentence: str = ""
+
+
+def case_of(diary: Diary) -> Case:
+    """The row of a person."""
+    plan = diary.plan
+    entries = current(diary.entries)
+    days = [entry.for_day for entry in entries]
+    return Case(
+        code=plan.person,
+        birth_year=plan.birth_year,
+        side=plan.side,
+        plan_version=plan.version,
+        review_on=plan.review_on,
+        first_day=min(days, default=None),
+        last_day=max(days, default=None),
+        entries=len(entries),
+        open_warnings=sum(isinstance(e, WarningSign) and e.cleared is None for e in entries),
+    )
+
+
+def kept_by_person(files: Iterable[KeptFile]) -> dict[str, list[tuple[str, str]]]:
+    """The files that are used, by the code of their person."""
+    kept: dict[str, list[tuple[str, str]]] = {}
+    for file in files:
+        if file.person is not None:
+            kept.setdefault(file.person, []).append((file.name, file.content))
+    return kept
+
+
+# ---------------------------------------------------------------- looking
+
+
+def looks(
+    paths: Sequence[str], folder: CaseFolder, files: Sequence[KeptFile], today: date
+) -> Iterator[Look]:
+    """What each file would bring, in their order. Files before it in this run count as here."""
+    here = _Here(folder, kept_by_person(files), {file.content for file in files})
+    for path in paths:
+        yield here.judge(path, look_at(path, today))
+
+
+class _Here:
+    """What is here while files are looked at: the kept ones, and those of this run."""
+
+    def __init__(self, folder: CaseFolder, kept: Kept, contents: set[str]) -> None:
+        self._folder = folder
+        self._kept = kept
+        self._contents = contents
+        self._of_this_run: dict[str, Diary] = {}
+
+    def judge(self, path: str, looked: Looked, *, confirmed: bool = False) -> Look:
+        """What one file is; `confirmed` says that a doubt was answered before."""
+        found = self._judge(path, looked, confirmed=confirmed)
+        if found.outcome in ("new_person", "more"):
+            self._contents.add(found.content)
+        return found
+
+    def _judge(self, path: str, looked: Looked, *, confirmed: bool) -> Look:
+        diary, name = looked.reading.diary, looked.name
+        look = Look(path, name, "refused", looked.reading.sentence, looked.content)
+        if diary is None:
+            if looked.reading.plan is not None:
+                sentence = f"{name} is a plan, not a diary. It was left alone."
+                return replace(look, sentence=sentence)
+            return look
+        code = diary.plan.person
+        look = replace(look, person=code)
+        if looked.content in self._contents:
+            return replace(look, outcome="known", sentence=f"{name} is here already.")
+        try:
+            own = self._own(code)
+        except ChangedFile as changed:
+            return replace(look, sentence=f"{name}: {changed} It was left alone.")
+        found = preview(own, diary)
+        if not found.ready:
+            known = own is not None and not found.conflicts and not found.wrong_person
+            known = known and found.known == len(diary.entries) and found.known > 0
+            outcome: Outcome = "known" if known else "refused"
+            return replace(look, outcome=outcome, sentence=f"{name}: {found.sentence}")
+        look = replace(look, new=len(found.new))
+        doubt = self._doubt(own, diary)
+        if doubt is not None and not confirmed:
+            return replace(look, outcome="doubt", sentence=f"{name}: {doubt}")
+        self._of_this_run[code] = diary if own is None else _joined(own, diary)
+        if own is None:
+            return replace(look, outcome="new_person", sentence="")
+        return replace(look, outcome="more", sentence="")
+
+    def _own(self, code: str) -> Diary | None:
+        """What is here of a person, files of this run included."""
+        if code in self._of_this_run:
+            return self._of_this_run[code]
+        kept = self._kept.get(code)
+        return self._folder.diary(kept) if kept else None
+
+    def _doubt(self, own: Diary | None, diary: Diary) -> str | None:
+        if own is not None:
+            return doubt(own, diary)
+        code = diary.plan.person
+        alike = sorted(
+            other
+            for other in {*self._kept, *self._of_this_run}
+            if other != code and _plain(other) == _plain(code)
+        )
+        if not alike:
+            return None
+        return f"the code {code} is much like {alike[0]} in the list. Is it a person of its own?"
+
+
+def doubt(own: Diary, incoming: Diary) -> str | None:
+    """Why a diary of the same code may still be another person's, in one plain question.
+
+    The code and the birth year were compared before. Here it is what they have in common, and
+    whether their days can be those of one person.
+    """
+    here = {entry.id for entry in own.entries}
+    versions = {plan.version for plan in own.plans}
+    meets = any(plan.version in versions for plan in incoming.plans)
+    if not meets and not any(entry.id in here for entry in incoming.entries):
+        return "it has no plan and no entry in common with the diary here. Is it the same person?"
+    plans = {plan.version: plan.written_on for plan in (*own.plans, *incoming.plans)}
+    for (first, before), (second, after) in pairwise(sorted(plans.items())):
+        if after < before:
+            return (
+                f"plan {second} would be from {after.isoformat()}, before plan {first} of "
+                f"{before.isoformat()}. Is it the same person?"
+            )
+    days = _told_differently(own, incoming)
+    if days > MOST_DIFFERENT_DAYS:
+        return f"{days} days have other pain scores than here. Is it the same person?"
+    return None
+
+
+def _told_differently(own: Diary, incoming: Diary) -> int:
+    """Days and knees for which both hold a page of their own with other pain."""
+    mine, theirs = _scores(own), _scores(incoming)
+    corrected = {e.replaces for d in (own, incoming) for e in d.entries if e.replaces is not None}
+    return sum(
+        key in mine
+        and mine[key][0] != entry_id
+        and mine[key][1] != scores
+        and entry_id not in corrected
+        and mine[key][0] not in corrected
+        for key, (entry_id, scores) in theirs.items()
+    )
+
+
+_Scores = tuple[int | None, int | None, int | None]
+
+
+def _scores(diary: Diary) -> dict[tuple[date, Side], tuple[str, _Scores]]:
+    return {
+        (page.for_day, page.side): (page.id, (page.pain_average, page.pain_worst, page.pain_now))
+        for page in diary.entries
+        if isinstance(page, DayPage) and page.replaces is None
+    }
+
+
+def _plain(code: str) -> str:
+    return "".join(letter for letter in code.casefold() if letter.isalnum()).lstrip("0")
+
+
+def _joined(own: Diary, more: Diary) -> Diary:
+    plans = {plan.version: plan for plan in (*own.plans, *more.plans)}
+    entries = {entry.id: entry for entry in (*own.entries, *more.entries)}
+    return Diary(plans=tuple(plans.values()), entries=tuple(entries.values()))
+
+
+# ---------------------------------------------------------------- taking in
+
+
+def takings(
+    chosen: Sequence[Look], folder: CaseFolder, files: Sequence[KeptFile], taken: str
+) -> Iterator[Taken]:
+    """Copy the chosen files in, one a step; each step leaves the folder whole.
+
+    `taken` is the stamp of this import. A file whose bytes changed since it was looked at is left.
+    """
+    kept = kept_by_person(files)
+    for look in chosen:
+        assert look.person is not None  # only whole diaries can be chosen
+        mine = kept.setdefault(look.person, [])
+        try:
+            name = folder.keep(look.path, look.person, look.content, taken)
+            stamp = folder.stamp(name)
+            case = case_of(folder.diary([*mine, (name, look.content)]))
+        except ChangedFile as changed:
+            yield Taken(look, None, None, str(changed))
+            continue
+        except OSError as fault:
+            why = (fault.strerror or "unknown trouble").lower()
+            yield Taken(look, None, None, f"{look.name} could not be copied: {why}.")
+            continue
+        mine.append((name, look.content))
+        file = KeptFile(
+            name, look.content, stamp.size, stamp.changed_ns, look.person, taken_of(name)
+        )
+        yield Taken(look, file, case)
+
+
+@dataclass(frozen=True, slots=True)
+class Undone:
+    """What undoing an import takes out: its files, people without any left, rows without them."""
+
+    names: tuple[str, ...]
+    gone: tuple[str, ...]
+    changed: tuple[Case, ...]
+
+
+def last_import(files: Iterable[KeptFile]) -> tuple[KeptFile, ...]:
+    """The files that came with the last import; empty when none is known."""
+    files = tuple(file for file in files if file.taken)
+    last = max((file.taken for file in files), default="")
+    return tuple(file for file in files if file.taken == last)
+
+
+def undoing(files: Sequence[KeptFile], folder: CaseFolder) -> Undone:
+    """What undoing the last import would take out. Raises ChangedFile."""
+    names = {file.name for file in last_import(files)}
+    people = {file.person for file in files if file.name in names and file.person is not None}
+    left = kept_by_person(file for file in files if file.name not in names)
+    return Undone(
+        names=tuple(sorted(names)),
+        gone=tuple(sorted(code for code in people if code not in left)),
+        changed=tuple(case_of(folder.diary(left[code])) for code in sorted(people & left.keys())),
+    )
+
+
+# ---------------------------------------------------------------- made again from the folder
+
+
+def differs(folder: CaseFolder, files: Sequence[KeptFile]) -> bool:
+    """Whether the folder holds other files than the list knows of. Raises OSError."""
+    known = {file.name: (file.size, file.changed_ns) for file in files}
+    there = {name: (stamp.size, stamp.changed_ns) for name, stamp in folder.listed().items()}
+    return known != there
+
+
+@dataclass(frozen=True, slots=True)
+class Rebuilt:
+    """One file of the folder, read again. `case` is its person's row so far."""
+
+    file: KeptFile
+    case: Case | None
+
+
+def rebuild(folder: CaseFolder) -> Iterator[Rebuilt]:
+    """Every file of the folder, oldest import first, as the list is made from them.
+
+    What was taken in once was answered for then: doubts are not asked again. A file that cannot
+    be used is told with its sentence and stays where it is.
+    """
+    listed = folder.listed()
+    here = _Here(folder, {}, set())
+    kept: dict[str, list[tuple[str, str]]] = {}
+    for name in sorted(listed, key=lambda each: (taken_of(each), each)):
+        looked = folder.look(name)
+        look = here.judge(name, looked, confirmed=True)
+        used = look.ready or (look.outcome == "known" and look.person is not None)
+        file = KeptFile(
+            name,
+            looked.content,
+            listed[name].size,
+            listed[name].changed_ns,
+            look.person if used else None,
+            taken_of(name),
+            "" if used else look.sentence,
+        )
+        if not used or look.person is None:
+            yield Rebuilt(file, None)
+            continue
+        kept.setdefault(look.person, []).append((name, looked.content))
+        yield Rebuilt(file, case_of(folder.diary(kept[look.person])))

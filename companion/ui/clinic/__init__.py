@@ -1,0 +1,1 @@
+"""The clinic's side: people, their diaries, and what each of them says."""

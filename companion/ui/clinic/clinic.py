@@ -1,0 +1,357 @@
+"""The clinic's desk: the case list, imports, and the way into one person's review."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from typing import Any
+
+from PySide6.QtCore import QObject, QTimer
+
+from companion.exchange.case_files import ChangedFile, diary_paths, import_stamp
+from companion.journal.faults import JournalFault
+from companion.journal.people import KeptFile
+from companion.presentation.clinic_people import unusable_lines
+from companion.presentation.home_pages import told_view
+from companion.presentation.page_view import Button, PageView, Text
+from companion.presentation.phrases import phrase
+from companion.services.clinic_import import (
+    Look,
+    Rebuilt,
+    Taken,
+    differs,
+    last_import,
+    looks,
+    rebuild,
+    takings,
+    undoing,
+)
+from companion.ui.clinic.background import Job
+from companion.ui.clinic.clinic_page import Way
+from companion.ui.clinic.desk import Doorways, Practice
+from companion.ui.clinic.people_page import PeoplePage
+from companion.ui.kit.asking import AskingPage
+from companion.ui.kit.page import Page
+from companion.ui.kit.window import PageWindow
+
+Given = dict[str, Any]
+
+
+class Clinic(QObject):
+    """The clinic's side. It holds what is shown; everything else is read anew for each page."""
+
+    def __init__(self, window: PageWindow, practice: Practice, doorways: Doorways) -> None:
+        super().__init__(window)
+        self.practice = practice
+        self.doorways = doorways
+        self._window = window
+        self._job: Job | None = None
+        self._typed = ""
+        window.may_close = self._may_close
+
+    # ------------------------------------------------------------ the case list
+
+    def show_people(self, told: str = "") -> None:
+        """The case list, as it stands now."""
+        people = self.practice.people
+        files = people.files()
+        page = PeoplePage(
+            people.cases(),
+            self._ways(files),
+            self.practice.clock.today(),
+            told=told,
+            unusable=unusable_lines(files),
+            typed="" if told else self._typed,
+        )
+        page.way_chosen.connect(self._go)
+        page.opened.connect(self.open)
+        page.field.changed.connect(self._remember)
+        self._window.show_page(page)
+
+    def _remember(self, typed: str) -> None:
+        self._typed = typed
+
+    def _ways(self, files: Sequence[KeptFile]) -> list[Way]:
+        ways = [
+            Way("file", phrase("Take in a file")),
+            Way("folder", phrase("Take in a folder")),
+        ]
+        if last_import(files):
+            ways.append(Way("undo", phrase("Undo the last import")))
+        if files:
+            ways.append(Way("rebuild", phrase("Make the list anew")))
+        return [*ways, Way("look", phrase("Text and colours"))]
+
+    def _go(self, name: str) -> None:
+        match name:
+            case "file":
+                path = self.doorways.pick_file()
+                if path is not None:
+                    self.look_at([path])
+            case "folder":
+                self._pick_folder()
+            case "undo":
+                self._ask_undo()
+            case "rebuild":
+                self.make_anew()
+            case _:
+                self._looks()
+
+    def look_over(self) -> None:
+        """Compare the list with the folder and make it anew where they differ."""
+        try:
+            different = differs(self.practice.folder, self.practice.people.files())
+        except OSError as fault:
+            self.tell(phrase("The folder of files"), _machine(fault))
+            return
+        if different:
+            self.make_anew()
+
+    def open(self, code: str) -> None:
+        """Open the diary of one person."""
+        kept = [(file.name, file.content) for file in self.practice.people.files(code)]
+        if not kept:
+            self.tell(
+                phrase("No such diary"),
+                phrase("There is no code {code} in the list.", code=code),
+            )
+            return
+        try:
+            diary = self.practice.folder.diary(kept)
+        except ChangedFile as changed:
+            self.tell(phrase("This diary cannot be opened"), str(changed))
+            return
+        # Charts load slowly; the list waits for none of them.
+        from companion.ui.clinic.review_room import ReviewRoom
+
+        ReviewRoom(self._window, diary, self.practice.catalogue, self.show_people).enter()
+
+    # ------------------------------------------------------------ an import
+
+    def _pick_folder(self) -> None:
+        folder = self.doorways.pick_folder()
+        if folder is None:
+            return
+        try:
+            paths = diary_paths(folder)
+        except OSError as fault:
+            self.tell(phrase("This folder cannot be read"), _machine(fault))
+            return
+        if not paths:
+            self.tell(phrase("Nothing to take in"), phrase("There is no file in that folder."))
+            return
+        self.look_at(paths)
+
+    def look_at(self, paths: Sequence[str]) -> None:
+        """Read files beside the window, then show what they would bring."""
+        practice = self.practice
+        files, today = practice.people.files(), practice.clock.today()
+        found: list[Look] = []
+        self._run(
+            phrase("Reading"),
+            len(paths),
+            phrase("Nothing is taken in yet. Cancel leaves everything as it is."),
+            lambda: looks(paths, practice.folder, files, today),
+            found.append,
+            lambda stopped: self._preview(found, broken_off=stopped),
+        )
+
+    def _preview(self, found: Sequence[Look], *, broken_off: bool) -> None:
+        if broken_off:
+            self.show_people(phrase("Cancelled. Nothing was taken in."))
+            return
+        from companion.presentation.clinic_people import import_preview
+        from companion.ui.clinic.import_pages import PreviewPage
+
+        page = PreviewPage(import_preview(found))
+        page.back_wanted.connect(self.show_people)
+
+        def agreed(ticked: Sequence[Look]) -> None:
+            chosen = [look for look in found if look.ready or look in ticked]
+            if chosen:
+                self._take(chosen)
+            else:
+                self.show_people(phrase("Nothing was taken in."))
+
+        page.agreed.connect(agreed)
+        self._window.show_page(page)
+
+    def _take(self, chosen: Sequence[Look]) -> None:
+        practice = self.practice
+        files = practice.people.files()
+        stamp = import_stamp(practice.clock.now(), [file.taken for file in files])
+        done: list[Taken] = []
+
+        def one(taken: Taken) -> None:
+            done.append(taken)
+            if taken.file is not None:
+                practice.people.put(taken.file, taken.case)
+
+        def ended(_stopped: bool) -> None:
+            from companion.presentation.clinic_people import taken_words
+
+            self.show_people(taken_words(done, len(chosen)))
+
+        self._run(
+            phrase("Taking in"),
+            len(chosen),
+            phrase("Cancel keeps what was taken in so far, each file whole."),
+            lambda: takings(chosen, practice.folder, files, stamp),
+            one,
+            ended,
+        )
+
+    # ------------------------------------------------------------ undo, and making it anew
+
+    def _ask_undo(self) -> None:
+        from companion.presentation.clinic_people import undo_words
+
+        practice = self.practice
+        try:
+            undone = undoing(practice.people.files(), practice.folder)
+        except ChangedFile as changed:
+            self.tell(phrase("The last import cannot be undone"), str(changed))
+            return
+
+        def given(answer: Given) -> None:
+            if not answer.get("undo"):
+                self.show_people()
+                return
+            try:
+                practice.folder.set_aside(undone.names)
+            except OSError as fault:
+                self.tell(phrase("The last import was not undone"), _machine(fault))
+                return
+            practice.people.drop(undone.names, undone.gone, undone.changed)
+            self.show_people(phrase("The last import was undone."))
+
+        view = PageView(
+            key="undo",
+            heading=phrase("Undo the last import"),
+            blocks=(Text(undo_words(undone)),),
+            main=Button(phrase("Undo it"), (("undo", True),)),
+            stop=False,
+        )
+        self._ask(view, given)
+
+    def make_anew(self) -> None:
+        """Read every file of the folder again, and make the list from them."""
+        practice = self.practice
+        read: list[Rebuilt] = []
+
+        def ended(stopped: bool) -> None:
+            if stopped:
+                self.show_people(phrase("Cancelled. The list is as it was."))
+                return
+            cases = {each.case.code: each.case for each in read if each.case is not None}
+            practice.people.put_all([each.file for each in read], list(cases.values()))
+            self.show_people(
+                phrase(
+                    "The list was made anew from {n} file.",
+                    "The list was made anew from {n} files.",
+                    n=len(read),
+                )
+            )
+
+        self._run(
+            phrase("Making the list anew"),
+            len(practice.folder.listed()),
+            phrase("Cancel leaves the list as it is."),
+            lambda: rebuild(practice.folder),
+            read.append,
+            ended,
+        )
+
+    # ------------------------------------------------------------ the desk itself
+
+    def _looks(self) -> None:
+        from companion.presentation.settings_pages import look_view
+
+        def given(answer: Given) -> None:
+            from dataclasses import replace
+
+            wanted = {name: value for name, value in answer.items() if value is not None}
+            self.doorways.use_settings(replace(self.doorways.settings(), **wanted))
+            self.show_people()
+
+        self._ask(look_view(self.doorways.settings()), given)
+
+    def tell(self, heading: str, sentence: str) -> None:
+        """Show one thing to know, and the way back to the list."""
+        self._ask(told_view(heading, sentence), lambda _given: self.show_people())
+
+    def _ask(self, view: PageView, given: Callable[[Given], None]) -> None:
+        from dataclasses import replace
+
+        page = AskingPage(replace(view, stop=False))
+        page.given.connect(given)
+        page.back_wanted.connect(self.show_people)
+        self._window.show_page(page)
+
+    def shown(self) -> Page | None:
+        """The page on screen."""
+        return self._window.page()
+
+    def _run(
+        self,
+        heading: str,
+        most: int,
+        consequence: str,
+        work: Callable[[], Any],
+        step: Callable[[Any], object],
+        ended: Callable[[bool], None],
+    ) -> None:
+        """Do long work beside the window, behind a page with progress and Cancel."""
+        from companion.ui.clinic.import_pages import ProgressPage
+
+        page = ProgressPage(heading, most, consequence)
+        job = Job(work, self)
+        self._job = job
+        done = 0
+
+        def stepped(result: object) -> None:
+            nonlocal done
+            done += 1
+            step(result)
+            page.show_done(done)
+
+        def over() -> None:
+            job.wait()
+            self._job = None
+            job.deleteLater()
+            if job.fault is not None:
+                self._failed(job.fault)
+            else:
+                ended(job.was_stopped)
+
+        job.stepped.connect(stepped)
+        job.ended.connect(over)
+        page.cancelled.connect(job.stop)
+        self._window.show_page(page)
+        job.start()
+
+    def _failed(self, fault: Exception) -> None:
+        """The machine's faults are told here; a bug goes to the one place where bugs end."""
+        if isinstance(fault, OSError):
+            self.tell(phrase("This machine could not do it"), _machine(fault))
+        elif isinstance(fault, JournalFault | ChangedFile):
+            self.tell(phrase("This could not be done"), str(fault))
+        else:
+            self.show_people()
+            QTimer.singleShot(0, self, lambda: _raise(fault))
+
+    def _may_close(self) -> bool:
+        """Work under way comes to the end of its step before the window closes."""
+        if self._job is not None:
+            self._job.stop()
+            self._job.wait()
+        return True
+
+
+def _raise(fault: Exception) -> None:
+    raise fault
+
+
+def _machine(fault: OSError) -> str:
+    why = (fault.strerror or phrase("unknown trouble")).lower()
+    where = fault.filename or phrase("this machine")
+    return phrase("The machine refused at {where}: {why}.", where=where, why=why)

@@ -1,0 +1,237 @@
+"""A page of the clinic: wider and denser than at home, with its other pages as words at the left.
+
+The list of pages is set like the contents of a leaflet. Where the window is too small for it at
+the left it stands at the head of the column instead.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from PySide6.QtCore import QEvent, QSize, Qt, Signal
+from PySide6.QtGui import QAccessible, QColor, QKeyEvent, QPaintEvent, QPen
+from PySide6.QtWidgets import QPushButton, QSizePolicy, QWidget
+
+from companion.presentation.phrases import phrase
+from companion.ui.kit.accessible import give_role
+from companion.ui.kit.buttons import Pressable, body_of, brush, draw_body, draw_ring
+from companion.ui.kit.keys import is_plain
+from companion.ui.kit.page import Page
+from companion.ui.kit.text import one_line_width, set_text, show_when
+from companion.ui.kit.theme import GRID, REACH, Type, current
+from companion.ui.kit.tiles import Tiles
+
+BACK = "back"
+_NEXT = (Qt.Key.Key_Down, Qt.Key.Key_Right)
+_BEFORE = (Qt.Key.Key_Up, Qt.Key.Key_Left)
+
+
+@dataclass(frozen=True, slots=True)
+class Way:
+    """A page that can be gone to: its name, its words, and the key that leads there, if any."""
+
+    name: str
+    words: str
+    key: str = ""
+
+
+class WayLine(Pressable, QPushButton):
+    """One line of the contents: the key quiet before the words; the page one is on is bold."""
+
+    least_height = 0
+    pad_across = GRID
+    pad_down = 1
+
+    def __init__(self, way: Way, *, here: bool, keys: Sequence[str]) -> None:
+        super().__init__()
+        self.way = way
+        self.here = here
+        self._keys = tuple(keys)
+        self.word_type = Type.LABEL_STRONG if here else Type.LABEL
+        self.prepare(way.words)
+        if way.key:
+            self.setAccessibleDescription(way.key)
+
+    def left_mark(self) -> int:
+        if not self._keys:
+            return 0
+        return max(one_line_width(key, Type.LABEL, current()) for key in self._keys) + GRID
+
+    def bold_width(self) -> int:
+        """The width at which the words do not wrap when they are bold."""
+        words = one_line_width(self.word, Type.LABEL_STRONG, current())
+        return words + self.words_left() + self.pad_across + REACH
+
+    def paintEvent(self, event: QPaintEvent) -> None:
+        palette = current().palette
+        painter = brush(self)
+        body = body_of(self)
+        if self.isDown() or self.underMouse():
+            draw_body(painter, body, palette.chosen)
+        top = (self.height() - self.words_height(self.width())) / 2
+        if self.way.key:
+            key = set_text(self.way.key, Type.LABEL, current(), self.left_mark())
+            key.draw(painter, REACH + self.pad_across, top, palette.quiet)
+        colour = palette.ink if self.here else palette.action
+        self.draw_words(painter, colour, colour)
+        if self.here:
+            painter.setPen(QPen(QColor(palette.ink), 3))
+            painter.drawLine(body.topLeft(), body.bottomLeft())
+        if self.hasFocus():
+            draw_ring(painter, body)
+        painter.end()
+
+
+class Contents(Tiles):
+    """The ways from here, in one column or as many as fit. One stop of Tab, arrows move inside."""
+
+    chosen = Signal(str)
+
+    def __init__(self, name: str, ways: Sequence[Way], here: str, columns: Sequence[int]) -> None:
+        super().__init__(columns)
+        give_role(self, QAccessible.Role.Grouping, name)
+        keys = [way.key for way in ways if way.key]
+        self.lines = [self.add(WayLine(way, here=way.name == here, keys=keys)) for way in ways]
+        stop = next((line for line in self.lines if line.here), None) or self.lines[0]
+        for line in self.lines:
+            line.clicked.connect(self._pressed)
+            only_by_arrows = Qt.FocusPolicy.ClickFocus
+            line.setFocusPolicy(Qt.FocusPolicy.StrongFocus if line is stop else only_by_arrows)
+
+    def width_wanted(self) -> int:
+        """The width at which no line wraps, whichever of them is the bold one."""
+        return max(line.bold_width() for line in self.lines)
+
+    def _pressed(self) -> None:
+        pressed = self.sender()
+        if isinstance(pressed, WayLine):
+            self.chosen.emit(pressed.way.name)
+
+    def keyPressEvent(self, event: QKeyEvent) -> None:
+        step = 1 if event.key() in _NEXT else -1 if event.key() in _BEFORE else 0
+        focused = next((n for n, line in enumerate(self.lines) if line.hasFocus()), None)
+        if step == 0 or focused is None:
+            super().keyPressEvent(event)
+            return
+        place = min(max(focused + step, 0), len(self.lines) - 1)
+        self.lines[place].setFocus(Qt.FocusReason.OtherFocusReason)
+
+
+class _Left(QWidget):
+    """The contents at the left edge, with room round them."""
+
+    def __init__(self, contents: Contents) -> None:
+        super().__init__()
+        self._contents = contents
+        contents.setParent(self)
+        self.setSizePolicy(QSizePolicy.Policy.Fixed, QSizePolicy.Policy.Preferred)
+
+    def room(self) -> tuple[int, int]:
+        """Width and height the contents need."""
+        wide = self._contents.width_wanted()
+        return wide + 2 * GRID, self._contents.heightForWidth(wide) + 3 * GRID
+
+    def sizeHint(self) -> QSize:
+        return QSize(*self.room())
+
+    def minimumSizeHint(self) -> QSize:
+        return QSize(self.room()[0], 0)
+
+    def resizeEvent(self, event: object) -> None:
+        wide, high = self.width() - 2 * GRID, self.room()[1] - 3 * GRID
+        self._contents.setGeometry(2 * GRID, 2 * GRID, wide, high)
+
+    def changeEvent(self, event: QEvent) -> None:
+        super().changeEvent(event)
+        if event.type() == QEvent.Type.StyleChange:
+            self.updateGeometry()
+
+
+class ClinicPage(Page):
+    """A page with the ways from it. A way's key leads there from anywhere but a text field.
+
+    With ways, `back` names the last of them: it and Escape go back. Without ways Back stands in the
+    bar as on every page.
+    """
+
+    most_width = 1120
+    way_chosen = Signal(str)
+
+    def __init__(
+        self,
+        heading: str,
+        ways: Sequence[Way] = (),
+        here: str = "",
+        *,
+        contents_name: str = "",
+        above: str = "",
+        plan_mark: str = "",
+        back: str = "",
+        bar: bool = True,
+        parent: QWidget | None = None,
+    ) -> None:
+        if ways and back:
+            ways = [*ways, Way(BACK, back, phrase("Esc"))]
+        self._ways = tuple(ways)
+        left = Contents(contents_name, ways, here, (1,)) if ways else None
+        self._left = None if left is None else _Left(left)
+        super().__init__(
+            heading,
+            above=above,
+            plan_mark=plan_mark,
+            back=bar and not ways,
+            stop=False,
+            help_offered=False,
+            beside=self._left,
+            parent=parent,
+        )
+        self._top = None
+        if left is not None:
+            self._top = self.add(Contents(contents_name, ways, here, (4, 3, 2, 1)), GRID)
+            show_when(self._top, False)
+            left.chosen.connect(self._chosen)
+            self._top.chosen.connect(self._chosen)
+
+    @property
+    def contents(self) -> Contents | None:
+        """The contents in sight."""
+        if self._left is None:
+            return None
+        return self._top if self._left.isHidden() else self._left.findChild(Contents)
+
+    def _chosen(self, name: str) -> None:
+        if name == BACK:
+            self.back_wanted.emit()
+        else:
+            self.way_chosen.emit(name)
+
+    def keyPressEvent(self, event: QKeyEvent) -> None:
+        if event.key() == Qt.Key.Key_Escape and any(way.name == BACK for way in self._ways):
+            if not event.isAutoRepeat():
+                self.back_wanted.emit()
+            return
+        pressed = event.text().upper()
+        way = next((way for way in self._ways if way.key and way.key == pressed), None)
+        if way is not None and is_plain(event) and not event.isAutoRepeat():
+            self.way_chosen.emit(way.name)
+            return
+        super().keyPressEvent(event)
+
+    def event(self, event: QEvent) -> bool:
+        if event.type() in (QEvent.Type.Resize, QEvent.Type.StyleChange):
+            self._settle_contents()
+        return super().event(event)
+
+    def _settle_contents(self) -> None:
+        """Contents at the left where they leave the column most of the window, else at its head."""
+        if self._left is None or self._top is None:
+            return
+        wide, high = self._left.room()
+        bars = self.bar.sizeHint().height() if self.bar.buttons() else 0
+        bars += math.ceil(current().line_height(Type.LABEL)) + 2 * GRID
+        fits = wide * 4 <= self.width() and high + bars <= self.height()
+        if fits == self._left.isHidden():
+            show_when(self._left, fits)
+            show_when(self._top, not fits)

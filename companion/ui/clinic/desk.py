@@ -1,0 +1,32 @@
+"""What lies outside the clinic's window, and what its rooms may use."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+
+from companion.care.catalogue import Catalogue
+from companion.exchange.case_files import CaseFolder
+from companion.journal.people import PeopleStore
+from companion.system.clock import Clock
+from companion.system.settings import Settings
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Doorways:
+    """Files a person picks, and the settings of this machine. None: nothing was picked."""
+
+    pick_file: Callable[[], str | None]
+    pick_folder: Callable[[], str | None]
+    settings: Callable[[], Settings]
+    use_settings: Callable[[Settings], None]
+
+
+@dataclass(slots=True, kw_only=True)
+class Practice:
+    """The clinic's own things: the list, the folder it is made from, the clock, the trade."""
+
+    people: PeopleStore
+    folder: CaseFolder
+    clock: Clock
+    catalogue: Callable[[], Catalogue]

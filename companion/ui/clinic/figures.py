@@ -1,0 +1,312 @@
+"""The clinic's answers on the screen: rows of figures, each of which opens to what it rests on."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from functools import lru_cache
+
+from PySide6.QtCore import QEvent, QPointF, QSize, Qt, Signal
+from PySide6.QtGui import (
+    QAccessible,
+    QColor,
+    QKeyEvent,
+    QPaintEvent,
+    QPen,
+    QResizeEvent,
+    QTextCharFormat,
+    QTextLayout,
+    QTextOption,
+)
+from PySide6.QtWidgets import QPushButton, QSizePolicy, QWidget
+
+from companion.presentation.clinic_answers import Answer, Row
+from companion.ui.kit.accessible import give_role
+from companion.ui.kit.buttons import Pressable, brush
+from companion.ui.kit.text import Words, set_text, widest_word
+from companion.ui.kit.theme import GRID, REACH, Theme, Type, current
+
+_LABEL_WIDTH = 158
+_LEAST_WORDS = 190
+_EDGE = 2
+
+
+@lru_cache(maxsize=512)
+def _set_mixed(
+    parts: tuple[tuple[str, bool], ...], theme: Theme, width: int
+) -> tuple[QTextLayout, float]:
+    """A paragraph with bold parts, laid out for a width; the layout and its height."""
+    text = "".join(words for words, _ in parts)
+    layout = QTextLayout(text, theme.font(Type.LABEL))
+    option = QTextOption()
+    option.setWrapMode(QTextOption.WrapMode.WrapAtWordBoundaryOrAnywhere)
+    layout.setTextOption(option)
+    ranges = []
+    start = 0
+    for words, bold in parts:
+        if bold and words:
+            found = QTextLayout.FormatRange()
+            found.start = start
+            found.length = len(words)
+            shape = QTextCharFormat()
+            shape.setFont(theme.font(Type.LABEL_STRONG))
+            found.format = shape
+            ranges.append(found)
+        start += len(words)
+    layout.setFormats(ranges)
+    layout.setCacheEnabled(True)
+    step = theme.line_height(Type.LABEL)
+    lines = 0
+    layout.beginLayout()
+    while (line := layout.createLine()).isValid():
+        line.setLineWidth(max(width, 1))
+        line.setPosition(QPointF(0, lines * step + (step - line.height()) / 2))
+        lines += 1
+    layout.endLayout()
+    return layout, lines * step
+
+
+class FigureRow(Pressable, QPushButton):
+    """A label and what is said of it; pressing it opens what the figure rests on.
+
+    `knees` are said before each cell where a row has one for every knee.
+    """
+
+    word_type = Type.LABEL
+    line_type = Type.LABEL
+    least_height = 0
+    pad_across = 0
+    pad_down = 0
+
+    def __init__(self, row: Row, knees: Sequence[str] = ()) -> None:
+        super().__init__()
+        self.row = row
+        self._parts = []
+        for place, cell in enumerate(row.cells):
+            parts = []
+            if len(row.cells) > 1 and place < len(knees):
+                parts.append((f"{knees[place]}: ", False))
+            parts.append((cell.lead, True))
+            if cell.rest:
+                parts.append((f" {cell.rest}" if cell.lead else cell.rest, False))
+            self._parts.append(tuple(parts))
+        self.prepare(row.label)
+        said = "; ".join("".join(words for words, _ in parts) for parts in self._parts)
+        self.setAccessibleName(f"{row.label}: {said}")
+
+    def _label_width(self, width: int) -> int | None:
+        """The width of the label's column; None where it stands above the words."""
+        need = current().scaled(_LABEL_WIDTH)
+        if width - need < current().scaled(_LEAST_WORDS):
+            return None
+        return need
+
+    def words_width(self, width: int) -> int:
+        label = self._label_width(width)
+        return max((width if label is None else label) - 2 * REACH, 1)
+
+    def _cells_width(self, width: int) -> int:
+        return max(width - (self._label_width(width) or 0) - 2 * REACH, 1)
+
+    def words_height(self, width: int) -> float:
+        theme = current()
+        label = set_text(self.word, Type.LABEL, theme, self.words_width(width)).height
+        room = self._cells_width(width)
+        cells = sum(_set_mixed(parts, theme, room)[1] for parts in self._parts)
+        return label + cells if self._label_width(width) is None else max(label, cells)
+
+    def heightForWidth(self, width: int) -> int:
+        return math.ceil(self.words_height(width)) + 2 * _EDGE
+
+    def one_line(self) -> int:
+        return current().scaled(_LABEL_WIDTH + 300)
+
+    def comfortable_width(self) -> int:
+        return current().scaled(_LABEL_WIDTH + _LEAST_WORDS)
+
+    def sizeHint(self) -> QSize:
+        wide = self.one_line()
+        return QSize(wide, self.heightForWidth(wide))
+
+    def minimumSizeHint(self) -> QSize:
+        word = widest_word(self.word, Type.LABEL, current()) + 2 * REACH
+        return QSize(word, math.ceil(current().line_height(Type.LABEL)) + 2 * _EDGE)
+
+    def paintEvent(self, event: QPaintEvent) -> None:
+        theme = current()
+        palette = theme.palette
+        painter = brush(self)
+        if self.isDown() or self.underMouse():
+            painter.setPen(Qt.PenStyle.NoPen)
+            painter.setBrush(QColor(palette.chosen))
+            painter.drawRect(self.rect())
+        width = self.width()
+        label = set_text(self.word, Type.LABEL, theme, self.words_width(width))
+        label.draw(painter, REACH, _EDGE, palette.quiet)
+        column = self._label_width(width)
+        left = REACH if column is None else column + REACH
+        top = _EDGE + (label.height if column is None else 0)
+        painter.setPen(QColor(palette.ink))
+        for parts in self._parts:
+            layout, high = _set_mixed(parts, theme, self._cells_width(width))
+            layout.draw(painter, QPointF(left, top))
+            top += high
+        if self.hasFocus():
+            painter.setBrush(Qt.BrushStyle.NoBrush)
+            painter.setPen(QPen(QColor(palette.ring), 3))
+            painter.drawRect(self.rect().adjusted(1, 1, -2, -2))
+        painter.end()
+
+
+class AnswerBlock(QWidget):
+    """One question with its rows. One stop of Tab; the arrows go from row to row and beyond."""
+
+    opened = Signal(object)
+
+    def __init__(self, answer: Answer, knees: Sequence[str] = ()) -> None:
+        super().__init__()
+        self._heading = Words(answer.question, Type.STRONG, parent=self)
+        give_role(self._heading, QAccessible.Role.Heading)
+        give_role(self, QAccessible.Role.Grouping, answer.question)
+        self.rows = [FigureRow(row, knees) for row in answer.rows]
+        for place, row in enumerate(self.rows):
+            row.setParent(self)
+            row.clicked.connect(self._pressed)
+            if place:
+                row.setFocusPolicy(Qt.FocusPolicy.ClickFocus)
+        # Without a figure the note is all there is to say: that there is no tape, for one.
+        self._notes = [
+            Words(note, Type.LABEL, colour="quiet", parent=self)
+            for note in (answer.notes if len(answer.rows) < 2 else ())
+        ]
+        policy = QSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Fixed)
+        policy.setHeightForWidth(True)
+        self.setSizePolicy(policy)
+
+    def _pressed(self) -> None:
+        pressed = self.sender()
+        if isinstance(pressed, FigureRow):
+            self.opened.emit(pressed.row)
+
+    def keyPressEvent(self, event: QKeyEvent) -> None:
+        step = {Qt.Key.Key_Down: 1, Qt.Key.Key_Up: -1}.get(Qt.Key(event.key()), 0)
+        every = self.window().findChildren(FigureRow)
+        in_sight = [row for row in every if row.isVisible()]
+        focused = next((n for n, row in enumerate(in_sight) if row.hasFocus()), None)
+        if step == 0 or focused is None or not 0 <= focused + step < len(in_sight):
+            super().keyPressEvent(event)
+            return
+        in_sight[focused + step].setFocus(Qt.FocusReason.TabFocusReason)
+
+    def _children(self) -> list[Words | FigureRow]:
+        return [self._heading, *self.rows, *self._notes]
+
+    def hasHeightForWidth(self) -> bool:
+        return True
+
+    def heightForWidth(self, width: int) -> int:
+        return sum(child.heightForWidth(width) for child in self._children())
+
+    def sizeHint(self) -> QSize:
+        return QSize(520, self.heightForWidth(520))
+
+    def minimumSizeHint(self) -> QSize:
+        wide = max(child.minimumSizeHint().width() for child in self._children())
+        return QSize(wide, 0)
+
+    def resizeEvent(self, event: QResizeEvent) -> None:
+        self._place()
+
+    def changeEvent(self, event: QEvent) -> None:
+        super().changeEvent(event)
+        if event.type() == QEvent.Type.StyleChange:
+            self.updateGeometry()
+            self._place()
+
+    def _place(self) -> None:
+        top = 0
+        for child in self._children():
+            high = child.heightForWidth(self.width())
+            child.setGeometry(0, top, self.width(), high)
+            top += high
+
+
+class TwoColumns(QWidget):
+    """Two columns of parts side by side; one column, in the order of adding, in a small width."""
+
+    def __init__(self, least_width: int = 860) -> None:
+        super().__init__()
+        self._least = least_width
+        self._parts: list[tuple[QWidget, int]] = []
+        policy = QSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Preferred)
+        policy.setHeightForWidth(True)
+        self.setSizePolicy(policy)
+
+    def add(self, part: QWidget, side: int) -> None:
+        """Put a part at the end of the left (0) or right (1) column."""
+        part.setParent(self)
+        self._parts.append((part, side))
+        if self.isVisible():
+            part.show()
+        self.updateGeometry()
+
+    def take_out(self, part: QWidget) -> None:
+        """Take a part away."""
+        self._parts = [each for each in self._parts if each[0] is not part]
+        part.hide()
+        part.deleteLater()
+
+    def _together(self, width: int) -> bool:
+        return width < current().scaled(self._least)
+
+    def hasHeightForWidth(self) -> bool:
+        return True
+
+    def heightForWidth(self, width: int) -> int:
+        return self._place(width, move=False)
+
+    def sizeHint(self) -> QSize:
+        return QSize(960, self.heightForWidth(960))
+
+    def minimumSizeHint(self) -> QSize:
+        parts = [part.minimumSizeHint().width() for part, _ in self._parts]
+        return QSize(max(parts, default=320), 0)
+
+    def resizeEvent(self, event: QResizeEvent) -> None:
+        self._place(self.width(), move=True)
+
+    def event(self, event: QEvent) -> bool:
+        if event.type() == QEvent.Type.LayoutRequest:
+            self.updateGeometry()
+            self._place(self.width(), move=True)
+        return super().event(event)
+
+    def changeEvent(self, event: QEvent) -> None:
+        super().changeEvent(event)
+        if event.type() == QEvent.Type.StyleChange:
+            self.updateGeometry()
+            self._place(self.width(), move=True)
+
+    def _place(self, width: int, *, move: bool) -> int:
+        if self._together(width):
+            return self._stack([part for part, _ in self._parts], 0, width, move=move)
+        half = (width - 4 * GRID) // 2
+        left, right = ([part for part, side in self._parts if side == n] for n in (0, 1))
+        return max(
+            self._stack(left, 0, half, move=move),
+            self._stack(right, width - half, half, move=move),
+        )
+
+    @staticmethod
+    def _stack(parts: Sequence[QWidget], left: int, width: int, *, move: bool) -> int:
+        top = 0
+        for part in parts:
+            high = (
+                part.heightForWidth(width)
+                if part.hasHeightForWidth()
+                else max(part.minimumSizeHint().height(), part.sizeHint().height())
+            )
+            if move:
+                part.setGeometry(left, top, width, high)
+            top += high + GRID
+        return max(top - GRID, 0)

@@ -1,0 +1,361 @@
+"""The pages of a review behind the first: charts, tables and the calendar, a knee at a time."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from datetime import date
+
+from companion.care.catalogue import Catalogue
+from companion.care.records import Side
+from companion.evidence.figures import Findings
+from companion.presentation.chart import DayChart, DaySpan
+from companion.presentation.clinic_periods import PeriodsView, pairs, periods_view
+from companion.presentation.clinic_review import chart_of
+from companion.presentation.clinic_tables import (
+    activities_table,
+    amounts_table,
+    calendar_table,
+    care_table,
+    entries_table,
+    falls_table,
+    late_count,
+    medicine_table,
+    notes_table,
+    outings_table,
+    patch_table,
+    questions_table,
+    sessions_table,
+    stairs_table,
+    tape_table,
+    warnings_table,
+)
+from companion.presentation.phrases import phrase
+from companion.presentation.record_view import (
+    RecordTable,
+    Span,
+    days_of_span,
+    session_chart,
+    span_words,
+)
+from companion.services.clinic_periods import Days
+from companion.ui.clinic.figures import TwoColumns
+from companion.ui.clinic.review_pages import Record, ReviewPage
+from companion.ui.kit.chart import DayChartView, SessionChartView
+from companion.ui.kit.controls import (
+    Choice,
+    ChoiceList,
+    Paragraph,
+    Problem,
+    QuietButton,
+    SubHeading,
+    TextField,
+)
+from companion.ui.kit.table import DataTable
+from companion.ui.kit.theme import GRID
+from companion.ui.kit.tiles import Tiles
+
+MOST_ROWS = 400
+"""A longer table is cut: what is older is reached by the spans and the filters."""
+
+
+class _Spans(ReviewPage):
+    """A page over a span of days that can be chosen."""
+
+    def __init__(self, name: str, record: Record, side: Side, first: Span) -> None:
+        super().__init__(name, record, side)
+        self.spans = self.add(
+            ChoiceList(
+                phrase("How much to show"),
+                [Choice(span, span_words(span)) for span in Span],
+                columns=3,
+            )
+        )
+        self.spans.set_value(first)
+        self.spans.chosen.connect(self.show_span)
+
+    def days(self, span: object) -> DaySpan:
+        """The days a span stands for, ending with the record."""
+        assert isinstance(span, Span)
+        last = self.record.days(self.side).last_day
+        return days_of_span(self.record.entries, self.side, span, last)
+
+    def show_span(self, span: object) -> None:
+        """Show another span."""
+        raise AssertionError("every page with spans shows them")
+
+
+class PainPage(_Spans):
+    """Now, average and worst by day, with plan versions and recorded flares."""
+
+    def __init__(self, record: Record, side: Side, found: Findings) -> None:
+        super().__init__("pain", record, side, Span.ALL)
+        self._found = found
+        self.chart = self.add(DayChartView(self._described(Span.ALL)))
+        self._said = self.add(Paragraph(self._described(Span.ALL).description, quiet=True))
+
+    def _described(self, span: object) -> DayChart:
+        days = self.days(span)
+        return chart_of(self.record.entries, self.record.plans, self.side, days, self._found)
+
+    def show_span(self, span: object) -> None:
+        chart = self._described(span)
+        self.chart.set_chart(chart)
+        self._said.set_text(chart.description)
+
+
+class SessionsPage(_Spans):
+    """The check move before and after, and every session in a row of its own."""
+
+    def __init__(self, record: Record, side: Side) -> None:
+        super().__init__("sessions", record, side, Span.LAST_8_WEEKS)
+        days = self.days(Span.LAST_8_WEEKS)
+        self.chart = self.add(
+            SessionChartView(
+                session_chart(record.entries, record.plans, side, days.first_day, days.last_day)
+            )
+        )
+        shown = sessions_table(record.entries, side, days.first_day, days.last_day)
+        self.rows = self.add(
+            DataTable(phrase("Every session"), shown.headers, shown.rows), 3 * GRID
+        )
+
+    def show_span(self, span: object) -> None:
+        days, entries = self.days(span), self.record.entries
+        self.chart.set_chart(
+            session_chart(entries, self.record.plans, self.side, days.first_day, days.last_day)
+        )
+        shown = sessions_table(entries, self.side, days.first_day, days.last_day)
+        self.rows.set_rows(shown.headers, shown.rows[:MOST_ROWS])
+
+
+class ActivitiesPage(ReviewPage):
+    """Activities over the two windows, and amounts week by week."""
+
+    def __init__(self, record: Record, side: Side, found: Findings) -> None:
+        super().__init__("activities", record, side)
+        days = record.days(side)
+        nothing = phrase("Nothing was written down.")
+        self.table(phrase("Activities"), activities_table(found), nothing)
+        amounts = amounts_table(record.entries, record.plans, days.first_day, days.last_day)
+        self.table(phrase("Amounts"), amounts, nothing)
+
+
+class TapePage(ReviewPage):
+    """Every wear with the skin before and after it, outings and patch tests."""
+
+    def __init__(self, record: Record, side: Side) -> None:
+        super().__init__("tape", record, side)
+        entries = record.entries
+        worn = tape_table(entries, record.plans, side)
+        self.table(phrase("Tape"), worn, phrase("No tape was put on."))
+        self.table(phrase("Outings"), outings_table(entries, side), phrase("No outing."))
+        self.table(phrase("Patch tests"), patch_table(entries), phrase("No patch test."))
+
+
+class CalendarPage(ReviewPage):
+    """Every week of the record: what each day held, and what was asked."""
+
+    def __init__(self, record: Record, side: Side) -> None:
+        super().__init__("calendar", record, side)
+        days = record.days(side)
+        shown = calendar_table(record.entries, record.plans, side, days.first_day, days.last_day)
+        self.add(
+            Paragraph(
+                phrase(
+                    "Taped, rest and locked days leave the count of hands; rest and locked days "
+                    "that of exercise."
+                ),
+                quiet=True,
+            )
+        )
+        self.add(DataTable(phrase("Calendar"), shown.headers, shown.rows[:MOST_ROWS]), GRID)
+
+
+class WarningsPage(ReviewPage):
+    """Signs that were ticked with what was shown, falls, stairs and nights."""
+
+    def __init__(self, record: Record, side: Side, catalogue: Catalogue) -> None:
+        super().__init__("warnings", record, side)
+        days, entries = record.days(side), record.entries
+        none = phrase("None written down.")
+        self.table(phrase("Warnings"), warnings_table(entries, catalogue), none)
+        self.table(phrase("Falls"), falls_table(entries), none)
+        stairs = stairs_table(entries, days.first_day, days.last_day)
+        self.table(phrase("Stairs and nights, in days"), stairs, none)
+
+
+class CarePage(ReviewPage):
+    """Dated events and measures, and extra pain medicine week by week."""
+
+    def __init__(self, record: Record, side: Side) -> None:
+        super().__init__("care", record, side)
+        days, entries = record.days(side), record.entries
+        none = phrase("None written down.")
+        self.table(phrase("Events and measures"), care_table(entries), none)
+        medicine = medicine_table(entries, days.first_day, days.last_day)
+        self.table(phrase("Extra pain medicine"), medicine, none)
+
+
+class QuestionsPage(ReviewPage):
+    """What the person asks, and the notes of day pages that were not kept private."""
+
+    def __init__(self, record: Record, side: Side) -> None:
+        super().__init__("questions", record, side)
+        none = phrase("None written down.")
+        self.table(phrase("Questions"), questions_table(record.entries), none)
+        self.table(phrase("Notes of day pages"), notes_table(record.entries, side), none)
+
+
+class EntriesPage(_Spans):
+    """Every entry as it was written, with corrections in sight; late or corrected ones alone."""
+
+    def __init__(self, record: Record, side: Side) -> None:
+        super().__init__("entries", record, side, Span.LAST_14_DAYS)
+        self.only = self.add(
+            ChoiceList(
+                phrase("Which entries"),
+                [
+                    Choice("all", phrase("All")),
+                    Choice("late", phrase("Written late")),
+                    Choice("corrected", phrase("Corrected")),
+                ],
+                columns=3,
+            ),
+            GRID,
+        )
+        self.only.set_value("all")
+        self.only.chosen.connect(lambda _only: self.show_span(self.spans.value()))
+        late = late_count(record.entries)
+        self.add(
+            Paragraph(
+                phrase(
+                    "{n} entry was written late: from 03:00 two days after its day.",
+                    "{n} entries were written late: from 03:00 two days after their day.",
+                    n=late,
+                ),
+                quiet=True,
+            )
+        )
+        shown = self._shown(Span.LAST_14_DAYS)
+        self._cut = self.add(Paragraph("", quiet=True), 0)
+        self.rows = self.add(DataTable(phrase("Entries"), shown.headers, shown.rows), GRID)
+        self.show_span(Span.LAST_14_DAYS)
+
+    def _shown(self, span: object) -> RecordTable:
+        days = self.days(span)
+        every = self.record.diary.entries
+        first, last = days.first_day, days.last_day
+        if span is Span.ALL:
+            first = min((e.for_day for e in every), default=first)
+            last = max((e.for_day for e in every), default=last)
+        return entries_table(every, first, last, str(self.only.value()))
+
+    def show_span(self, span: object) -> None:
+        shown = self._shown(span)
+        cut = len(shown.rows) > MOST_ROWS
+        self._cut.set_text(
+            phrase("The newest {n} of {all} are shown.", n=MOST_ROWS, all=len(shown.rows))
+            if cut
+            else phrase("{n} entry.", "{n} entries.", n=len(shown.rows))
+        )
+        self.rows.set_rows(shown.headers, shown.rows[:MOST_ROWS])
+
+
+class PeriodsPage(ReviewPage):
+    """Two periods side by side: chosen from a few, or by their days."""
+
+    def __init__(self, record: Record, side: Side) -> None:
+        super().__init__("periods", record, side)
+        days = record.days(side)
+        self.pairs = pairs(record.plans, days.first_day, days.last_day)
+        self.choice = self.add(
+            ChoiceList(
+                phrase("Which periods"),
+                [Choice(place, pair.words) for place, pair in enumerate(self.pairs)],
+                columns=3,
+            )
+        )
+        self.choice.chosen.connect(self._pair_chosen)
+        fields = self.add(Tiles((4, 2, 1), gap=2 * GRID), GRID)
+        self.fields = [
+            fields.add(TextField(words, most_characters=10))
+            for words in (
+                phrase("First period, from"),
+                phrase("to"),
+                phrase("Second period, from"),
+                phrase("to "),
+            )
+        ]
+        self.problem = self.add(Problem(), 0)
+        self.compare = self.add(QuietButton(phrase("Compare these days")), GRID)
+        self.compare.clicked.connect(self._days_typed)
+        self.sentence = self.add(Paragraph("", strong=True), 2 * GRID)
+        first = self.pairs[0]
+        view = self._view(first.one, first.other)
+        self.rows = self.add(
+            DataTable(phrase("Both periods"), view.table.headers, view.table.rows), GRID
+        )
+        self.add(SubHeading(phrase("Pain by day")), 3 * GRID)
+        both = self.add(TwoColumns(), GRID)
+        self.charts = [DayChartView(chart) for chart in view.charts]
+        for place, chart in enumerate(self.charts):
+            both.add(chart, place)
+        self.choice.set_value(0)
+        self._show(first.one, first.other, view)
+
+    def _view(self, one: Days, other: Days) -> PeriodsView:
+        return periods_view(self.record.entries, self.record.plans, self.side, one, other)
+
+    def _pair_chosen(self, place: object) -> None:
+        assert isinstance(place, int)
+        pair = self.pairs[place]
+        self._show(pair.one, pair.other, self._view(pair.one, pair.other))
+
+    def _show(self, one: Days, other: Days, view: PeriodsView) -> None:
+        for field, day in zip(
+            self.fields, (one.first, one.last, other.first, other.last), strict=True
+        ):
+            field.set_text(day.isoformat())
+        self.problem.set_text("")
+        self.sentence.set_text(view.sentence)
+        self.rows.set_rows(view.table.headers, view.table.rows)
+        for chart, described in zip(self.charts, view.charts, strict=True):
+            chart.set_chart(described)
+
+    def _days_typed(self) -> None:
+        days: list[date] = []
+        for field in self.fields:
+            try:
+                days.append(date.fromisoformat(field.text()))
+            except ValueError:
+                self._refuse(
+                    phrase("“{typed}” is not a day. Write it as 2026-03-09.", typed=field.text())
+                )
+                field.setFocus()
+                return
+        try:
+            one, other = Days(days[0], days[1]), Days(days[2], days[3])
+        except ValueError:
+            self._refuse(phrase("A period ends before it begins. Turn its days round."))
+            return
+        self.choice.clear()
+        self._show(one, other, self._view(one, other))
+
+    def _refuse(self, sentence: str) -> None:
+        self.problem.set_text(sentence)
+
+
+Builder = Callable[[Record, Side, Callable[[Side], Findings], Callable[[], Catalogue]], ReviewPage]
+BUILDERS: dict[str, Builder] = {
+    "pain": lambda record, side, found, _: PainPage(record, side, found(side)),
+    "sessions": lambda record, side, _found, _: SessionsPage(record, side),
+    "activities": lambda record, side, found, _: ActivitiesPage(record, side, found(side)),
+    "tape": lambda record, side, _found, _: TapePage(record, side),
+    "calendar": lambda record, side, _found, _: CalendarPage(record, side),
+    "warnings": lambda record, side, _found, catalogue: WarningsPage(record, side, catalogue()),
+    "care": lambda record, side, _found, _: CarePage(record, side),
+    "questions": lambda record, side, _found, _: QuestionsPage(record, side),
+    "entries": lambda record, side, _found, _: EntriesPage(record, side),
+    "periods": lambda record, side, _found, _: PeriodsPage(record, side),
+}
+"""How each page but the first is made."""

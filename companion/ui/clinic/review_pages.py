@@ -1,0 +1,152 @@
+"""The pages of a review. The first holds the pain chart at once; its answers follow."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from PySide6.QtCore import Signal
+
+from companion.care.records import AnyEntry, Diary, Plan, Side
+from companion.presentation.chart import DaySpan
+from companion.presentation.clinic_answers import Answer
+from companion.presentation.clinic_review import (
+    FigureSource,
+    first_chart,
+    own_words,
+    record_days,
+    review_above,
+    review_pages,
+)
+from companion.presentation.phrases import phrase
+from companion.presentation.record_view import (
+    RecordTable,
+    knee_words,
+)
+from companion.ui.clinic.clinic_page import ClinicPage, Way
+from companion.ui.clinic.figures import AnswerBlock, TwoColumns
+from companion.ui.kit.chart import DayChartView
+from companion.ui.kit.controls import (
+    Choice,
+    ChoiceList,
+    Paragraph,
+    SubHeading,
+)
+from companion.ui.kit.facts import FactList
+from companion.ui.kit.table import DataTable
+from companion.ui.kit.theme import GRID
+
+
+@dataclass(frozen=True, slots=True)
+class Record:
+    """One person's diary as it is read: `every` entry, and those that count."""
+
+    diary: Diary
+    entries: tuple[AnyEntry, ...]
+
+    @property
+    def plan(self) -> Plan:
+        """The plan in force."""
+        return self.diary.plan
+
+    @property
+    def plans(self) -> tuple[Plan, ...]:
+        """Every version."""
+        return self.diary.plans
+
+    def days(self, side: Side) -> DaySpan:
+        """First to last day of one knee."""
+        return record_days(self.entries, self.plan, side)
+
+
+class ReviewPage(ClinicPage):
+    """What every page of a review has: the list of pages, who it is, and which knee."""
+
+    knee_wanted = Signal(object)
+
+    def __init__(self, name: str, record: Record, side: Side, heading: str = "") -> None:
+        pages = review_pages()
+        ways = [Way(page.name, page.words, page.key) for page in pages]
+        words = next(page.words for page in pages if page.name == name)
+        both = len(record.plan.sides) > 1 and name != "answers"
+        super().__init__(
+            heading or (phrase("{page}: {knee}", page=words, knee=_knee(side)) if both else words),
+            ways,
+            name,
+            contents_name=phrase("Pages of this review"),
+            above=review_above(record.plan),
+            back=phrase("All people"),
+            plan_mark=phrase("Practice plan: nobody signed it") if record.plan.practice else "",
+        )
+        self.name, self.record, self.side = name, record, side
+        if both:
+            knees = self.add(
+                ChoiceList(
+                    phrase("Knee"),
+                    [Choice(each, knee_words(each)) for each in record.plan.sides],
+                    columns=2,
+                )
+            )
+            knees.set_value(side)
+            knees.chosen.connect(self.knee_wanted)
+
+    def table(self, name: str, table: RecordTable, nothing: str, before: int = 3 * GRID) -> None:
+        """A heading and a table, or one sentence where there are no rows."""
+        self.add(SubHeading(name), before)
+        if table.rows:
+            self.add(DataTable(name, table.headers, table.rows), GRID)
+        else:
+            self.add(Paragraph(nothing, quiet=True), GRID)
+
+
+def _knee(side: Side) -> str:
+    return knee_words(side).lower()
+
+
+class AnswersPage(ReviewPage):
+    """The first page: what the person wants, the pain chart, and six answers when they are there.
+
+    `opened` carries the row of a figure to be opened.
+    """
+
+    opened = Signal(object)
+
+    def __init__(self, record: Record) -> None:
+        side = record.plan.sides[0]
+        super().__init__("answers", record, side)
+        self.columns = self.add(TwoColumns(), GRID)
+        own = AnswerBlock(
+            Answer(phrase("The person's own words"), own_words(record.entries, record.plan))
+        )
+        own.opened.connect(self.opened)
+        self.columns.add(own, 0)
+        self.chart = DayChartView(first_chart(record.entries, record.plans, side))
+        self.columns.add(self.chart, 0)
+        self._waiting = Paragraph(phrase("The answers follow in a moment."), quiet=True)
+        self.columns.add(self._waiting, 1)
+        self.blocks: list[AnswerBlock] = [own]
+
+    def show_answers(self, answers: Sequence[tuple[Answer, int]], knees: Sequence[str]) -> None:
+        """Put the answers in their place, beside the chart and below it."""
+        self.columns.take_out(self._waiting)
+        for answer, column in answers:
+            block = AnswerBlock(answer, knees)
+            block.opened.connect(self.opened)
+            self.columns.add(block, column)
+            self.blocks.append(block)
+        self._order_tabs()
+
+
+class SourcePage(ClinicPage):
+    """One figure opened, over the review: what it says, its method, n, days and source."""
+
+    def __init__(self, source: FigureSource) -> None:
+        super().__init__(source.heading)
+        for words in source.says:
+            self.add(Paragraph(words, strong=True), GRID)
+        if len(source.parts) == 1:
+            self.add(FactList(source.parts[0][1]), 2 * GRID)
+            return
+        names = list(dict.fromkeys(name for _, facts in source.parts for name, _ in facts))
+        rows = [(part, *(dict(facts).get(n) for n in names)) for part, facts in source.parts]
+        self.add(DataTable(source.heading, (phrase("Figure"), *names), rows), 2 * GRID)

@@ -1,0 +1,124 @@
+"""The room in which one diary is read: which page, which knee, and the findings once made."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+
+from PySide6.QtCore import QObject, QTimer
+
+from companion.care.catalogue import Catalogue
+from companion.care.history import current
+from companion.care.records import Diary, Side
+from companion.evidence.figures import Findings
+from companion.presentation.chart import DaySpan
+from companion.presentation.clinic_answers import Knee, Row
+from companion.presentation.record_view import knee_words
+from companion.ui.clinic.review_pages import AnswersPage, Record, ReviewPage, SourcePage
+from companion.ui.kit.window import PageWindow
+
+
+class ReviewRoom(QObject):
+    """Shows the pages of one review in the window. `left` is called when Back leaves it."""
+
+    def __init__(
+        self,
+        window: PageWindow,
+        diary: Diary,
+        catalogue: Callable[[], Catalogue],
+        left: Callable[[], None],
+    ) -> None:
+        super().__init__(window)
+        self._window = window
+        self._catalogue = catalogue
+        self._left = left
+        self.record = Record(diary, current(diary.entries))
+        self._side = self.record.plan.sides[0]
+        self._found: dict[Side, Findings] = {}
+        self._knees: tuple[Knee, ...] = ()
+        self._answers: AnswersPage | None = None
+
+    def enter(self) -> None:
+        """Show the first page with its chart; the answers follow once it was painted."""
+        self.show("answers")
+
+    def show(self, name: str) -> None:
+        """Go to a page."""
+        if name == "answers":
+            self._show_answers()
+            return
+        # The other pages load when they are asked for: the first waits for none of them.
+        from companion.ui.clinic.review_more import BUILDERS
+
+        self._answers = None
+        self._put(BUILDERS[name](self.record, self._side, self.found, self._catalogue))
+
+    def found(self, side: Side) -> Findings:
+        """The findings of one knee, made once."""
+        if side not in self._found:
+            from companion.evidence.findings import findings
+
+            self._found[side] = findings(self.record.diary, side)
+        return self._found[side]
+
+    def _show_answers(self) -> None:
+        page = AnswersPage(self.record)
+        self._answers = page
+        page.opened.connect(self._open_figure)
+        if self._knees:
+            self._fill()
+            self._put(page)
+            return
+        self._put(page)
+        # Two turns: the first paints the page, and with it the chart.
+        QTimer.singleShot(0, page, lambda: QTimer.singleShot(0, page, self._fill))
+
+    def _fill(self) -> None:
+        """Make the findings and put the answers on the first page, if it is still shown."""
+        from companion.presentation.clinic_answers import clinic_answers, knee_of
+        from companion.presentation.clinic_review import first_chart_with, first_page_answers
+
+        page = self._answers
+        if page is None:
+            return
+        sides = self.record.plan.sides
+        if not self._knees:
+            self._knees = tuple(knee_of(self.found(side), self.record.entries) for side in sides)
+        answers = clinic_answers(self._knees, self.record.plans, self._period(), self._catalogue())
+        page.chart.set_chart(
+            first_chart_with(self.record.entries, self.record.plans, self._knees[0].found)
+        )
+        page.show_answers(
+            first_page_answers(answers, self._knees),
+            [knee_words(side).split()[0] for side in sides],
+        )
+
+    def _period(self) -> DaySpan:
+        """First to last day of any knee."""
+        spans = [self.record.days(side) for side in self.record.plan.sides]
+        return DaySpan(min(s.first_day for s in spans), max(s.last_day for s in spans))
+
+    def _put(self, page: ReviewPage) -> None:
+        page.way_chosen.connect(self.show)
+        page.knee_wanted.connect(self._other_knee)
+        page.back_wanted.connect(self._back)
+        self._window.show_page(page)
+
+    def _back(self) -> None:
+        self._answers = None
+        self._left()
+
+    def _other_knee(self, side: Side) -> None:
+        page = self._window.page()
+        if isinstance(page, ReviewPage) and side != self._side:
+            self._side = side
+            self.show(page.name)
+
+    def _open_figure(self, row: Row) -> None:
+        from companion.presentation.clinic_review import figure_source
+
+        if not self._knees:
+            self._fill()
+        source = figure_source(row, self._knees, self.record.plans)
+        sheet = SourcePage(source)
+        sheet.back_wanted.connect(self._window.drop_sheet)
+        self._window.show_sheet(sheet)
