@@ -1,0 +1,92 @@
+"""The clinic's index: what goes in comes out, and a spoilt one is made anew, never trusted."""
+
+from __future__ import annotations
+
+import sqlite3
+from datetime import date
+from pathlib import Path
+
+import pytest
+
+from companion.journal.faults import JournalBusy, JournalUnwritable
+from companion.journal.people import STORE, Case, KeptFile, PeopleStore
+
+ONE = KeptFile("K-07_a", "aa", 10, 1, "K-07", "20261125T090000Z")
+TWO = KeptFile("K-07_b", "bb", 20, 2, "K-07", "20261126T090000Z")
+BAD = KeptFile("x", "cc", 30, 3, None, "", "x is damaged.")
+CASE = Case(
+    code="K-07",
+    birth_year=1951,
+    side="both",
+    plan_version=2,
+    review_on=date(2026, 12, 1),
+    first_day=date(2026, 9, 1),
+    last_day=None,
+    entries=4,
+    open_warnings=1,
+)
+
+
+def test_what_is_put_in_comes_out_again(tmp_path: Path) -> None:
+    with PeopleStore.open(tmp_path) as people:
+        people.put(ONE, CASE)
+        people.put(BAD, None)
+    with PeopleStore.open(tmp_path) as people:
+        assert people.cases() == (CASE,)
+        assert people.case("K-07") == CASE
+        assert people.case("K-08") is None
+        assert people.files() == (ONE, BAD)
+        assert people.files("K-07") == (ONE,)
+
+
+def test_files_and_people_leave_together(tmp_path: Path) -> None:
+    with PeopleStore.open(tmp_path) as people:
+        people.put(ONE, CASE)
+        people.put(TWO, CASE)
+        people.drop([TWO.name], [], [CASE])
+        assert people.files() == (ONE,)
+        people.drop([ONE.name], ["K-07"], [])
+        assert (people.files(), people.cases()) == ((), ())
+
+
+def test_everything_is_replaced_at_once(tmp_path: Path) -> None:
+    with PeopleStore.open(tmp_path) as people:
+        people.put(ONE, CASE)
+        people.put_all([TWO], [])
+        assert (people.files(), people.cases()) == ((TWO,), ())
+
+
+@pytest.mark.parametrize("spoilt", [b"not a database at all" * 40, b""])
+def test_a_spoilt_index_is_begun_anew(tmp_path: Path, spoilt: bytes) -> None:
+    with PeopleStore.open(tmp_path) as people:
+        people.put(ONE, CASE)
+    (tmp_path / STORE).write_bytes(spoilt)
+    with PeopleStore.open(tmp_path) as people:
+        assert people.files() == ()
+        people.put(ONE, CASE)
+        assert people.cases() == (CASE,)
+
+
+def test_somebody_elses_database_is_not_read_as_ours(tmp_path: Path) -> None:
+    db = sqlite3.connect(tmp_path / STORE)
+    db.execute("CREATE TABLE files (name TEXT)")
+    db.commit()
+    db.close()
+    with PeopleStore.open(tmp_path) as people:
+        assert people.files() == ()
+
+
+def test_two_windows_do_not_write_one_list(tmp_path: Path) -> None:
+    with (
+        PeopleStore.open(tmp_path),
+        pytest.raises(JournalBusy, match="desk is open in another window"),
+    ):
+        PeopleStore.open(tmp_path)
+    PeopleStore.open(tmp_path).close()
+
+
+def test_a_place_that_is_no_folder_is_told(tmp_path: Path) -> None:
+    place = tmp_path / "file"
+    place.write_text("x")
+    with pytest.raises(JournalUnwritable):
+        PeopleStore.open(place)

@@ -1,0 +1,217 @@
+"""A tour for eyes of the clinic: a picture of every screen, with the demo people in its list.
+
+    python -m tests.tour_clinic DIR [--percent N] [--size WxH] [--person NAME]
+
+Each option may be given more than once. No display is needed. Where a page scrolls, a picture
+`...-whole.png` beside it shows all of its column.
+"""
+
+from __future__ import annotations
+
+import argparse
+import os
+import sys
+import tempfile
+from collections.abc import Callable, Sequence
+from datetime import date
+from pathlib import Path
+
+from PySide6.QtCore import QEventLoop, QTimer
+from PySide6.QtWidgets import QApplication
+
+from companion.care.catalogue import Catalogue
+from companion.exchange.case_files import CaseFolder
+from companion.journal.people import PeopleStore
+from companion.presentation.clinic_review import review_pages
+from companion.system.clock import PinnedClock
+from companion.system.resources import demo_profiles, resource
+from companion.system.settings import Settings
+from companion.ui.clinic.clinic import Clinic
+from companion.ui.clinic.clinic_page import ClinicPage
+from companion.ui.clinic.desk import Doorways, Practice
+from companion.ui.clinic.import_pages import PreviewPage, ProgressPage
+from companion.ui.clinic.review_pages import AnswersPage
+from companion.ui.kit.page import Page
+from companion.ui.kit.theme import Theme, apply
+from companion.ui.kit.window import PageWindow
+from companion.wire.catalogue_reading import read_catalogue
+from tests.tour_visit import settle
+
+TODAY = date(2026, 11, 25)
+SIZES = ("1366x768", "1024x600")
+PERCENTS = (100, 150)
+MOST_MILLISECONDS = 60_000
+
+
+class Desk:
+    """Somebody at the clinic's window; what they pick from the machine is handed in."""
+
+    def __init__(self, folder: Path, window: PageWindow, today: date = TODAY) -> None:
+        self.window = window
+        self.picks: list[str | None] = []
+        self._settings = Settings()
+        catalogue: list[Catalogue] = []
+
+        def content() -> Catalogue:
+            if not catalogue:
+                catalogue.append(read_catalogue(resource()))
+            return catalogue[0]
+
+        self.practice = Practice(
+            people=PeopleStore.open(folder),
+            folder=CaseFolder(folder),
+            clock=PinnedClock(today),
+            catalogue=content,
+        )
+        self.clinic = Clinic(
+            window,
+            self.practice,
+            Doorways(
+                pick_file=self._pick,
+                pick_folder=self._pick,
+                settings=lambda: self._settings,
+                use_settings=self._use,
+            ),
+        )
+
+    def _pick(self) -> str | None:
+        return self.picks.pop(0) if self.picks else None
+
+    def _use(self, settings: Settings) -> None:
+        self._settings = settings
+
+    def page(self) -> Page:
+        """The page on screen."""
+        page = self.window.sheet() or self.window.page()
+        assert page is not None
+        return page
+
+    def close(self) -> None:
+        """Let go of the list."""
+        self.practice.people.close()
+
+    def until(self, reached: Callable[[], bool]) -> None:
+        """Let the window live until something holds; an AssertionError when it never does."""
+        loop, timer, limit = QEventLoop(), QTimer(), QTimer()
+        timer.timeout.connect(lambda: loop.quit() if reached() else None)
+        limit.setSingleShot(True)
+        limit.timeout.connect(loop.quit)
+        timer.start(5)
+        limit.start(MOST_MILLISECONDS)
+        if not reached():
+            loop.exec()
+        timer.stop()
+        limit.stop()
+        assert reached()
+
+    def until_preview(self) -> PreviewPage:
+        """Wait until what was picked has been read."""
+        self.until(lambda: not isinstance(self.page(), ProgressPage))
+        page = self.page()
+        assert isinstance(page, PreviewPage)
+        return page
+
+    def take_in(self, path: Path) -> None:
+        """Take in a file or a folder, whatever in it is ready."""
+        paths = sorted(path.iterdir()) if path.is_dir() else [path]
+        self.clinic.look_at([str(each) for each in paths])
+        page = self.until_preview()
+        assert page.main is not None
+        page.main.click()
+        self.until(lambda: not isinstance(self.page(), ProgressPage))
+
+    def answers(self) -> AnswersPage:
+        """The first page of the review that is open, once its answers are there."""
+        page = self.page()
+        assert isinstance(page, AnswersPage)
+        self.until(lambda: len(page.blocks) > 1)
+        return page
+
+
+def inbox_of(folder: Path, names: Sequence[str]) -> Path:
+    """A folder of what people brought: whole diaries, and one that was damaged on the way."""
+    folder.mkdir()
+    for name in names:
+        data = (demo_profiles() / name / "diary.homeknee").read_bytes()
+        (folder / f"{name}.homeknee").write_bytes(data)
+        (folder / "zz-damaged.homeknee").write_bytes(data[:-20])
+    return folder
+
+
+def tour(folder: Path, sizes: Sequence[str], percents: Sequence[int], names: Sequence[str]) -> int:
+    """Take the pictures; how many."""
+    application = QApplication.instance() or QApplication(["tour"])
+    assert isinstance(application, QApplication)
+    apply(application, Theme())
+    taken = 0
+    with tempfile.TemporaryDirectory(prefix="homeknee-tour-") as scratch:
+        inbox = inbox_of(Path(scratch, "inbox"), names)
+        window = PageWindow("Tour")
+        window.show()
+        desk = Desk(Path(scratch, "data"), window)
+
+        def look(what: str) -> None:
+            nonlocal taken
+            page = desk.page()
+            window.activateWindow()
+            for percent in percents:
+                apply(application, Theme(text_percent=percent))
+                for size in sizes:
+                    width, _, height = size.partition("x")
+                    window.resize(int(width), int(height))
+                    settle()
+                    name = f"{what}-{size}-{percent}"
+                    window.grab().save(str(folder / f"{name}.png"))
+                    taken += 1
+                    if page.scroll_bar().maximum() > 0:
+                        page.column.grab().save(str(folder / f"{name}-whole.png"))
+            apply(application, Theme())
+
+        desk.clinic.show_people()
+        look("01-nobody")
+        desk.clinic.look_at([str(path) for path in sorted(inbox.iterdir())])
+        look("02-reading")
+        preview = desk.until_preview()
+        look("03-preview")
+        assert preview.main is not None
+        preview.main.click()
+        desk.until(lambda: not isinstance(desk.page(), ProgressPage))
+        look("04-people")
+        for case in desk.practice.people.cases():
+            desk.clinic.open(case.code)
+            answers = desk.answers()
+            look(f"{case.code}-1-answers")
+            row = answers.blocks[1].rows[2]
+            row.click()
+            look(f"{case.code}-1-figure")
+            window.drop_sheet()
+            for page in review_pages()[1:]:
+                shown = desk.page()
+                assert isinstance(shown, ClinicPage)
+                shown.way_chosen.emit(page.name)
+                look(f"{case.code}-{page.key}-{page.name}")
+        desk.close()
+        window.close()
+    return taken
+
+
+def main(arguments: Sequence[str]) -> int:
+    """Take the pictures and say how many."""
+    from companion.demo import people
+
+    parser = argparse.ArgumentParser(prog="python -m tests.tour_clinic", description=__doc__)
+    parser.add_argument("folder", type=Path)
+    parser.add_argument("--percent", action="append", type=int)
+    parser.add_argument("--size", action="append", metavar="WxH")
+    parser.add_argument("--person", action="append", choices=people())
+    options = parser.parse_args(arguments)
+    os.environ["QT_QPA_PLATFORM"] = "offscreen"
+    options.folder.mkdir(parents=True, exist_ok=True)
+    names = options.person or people()
+    taken = tour(options.folder, options.size or SIZES, options.percent or PERCENTS, names)
+    print(f"{taken} pictures")
+    return 0
+
+
+if __name__ == "__main__":
+    sys.exit(main(sys.argv[1:]))
