@@ -484,7 +484,7 @@ class _Strip(QWidget):
 
     def _place(self, width: int, *, move: bool) -> int:
         """Place both texts, or only measure; returns the height."""
-        wide = [words.sizeHint().width() if words.text() else 0 for words in self._both()]
+        wide = [words.one_line() if words.text() else 0 for words in self._both()]
         need = sum(wide) + 3 * GRID
         span = min(width - 2 * SIDE, max(self._most_width, need))
         left = (width - span) // 2

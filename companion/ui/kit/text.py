@@ -157,8 +157,12 @@ class Words(QLabel):
     def heightForWidth(self, width: int) -> int:
         return math.ceil(self.setting(width).height) if self.text() else 0
 
+    def one_line(self) -> int:
+        """The width at which nothing wraps."""
+        return one_line_width(self.text(), self._kind, current()) + 2 * self._inset
+
     def sizeHint(self) -> QSize:
-        wide = one_line_width(self.text(), self._kind, current()) + 2 * self._inset
+        wide = self.one_line()
         return QSize(min(wide, 720), self.heightForWidth(min(wide, 720)))
 
     def minimumSizeHint(self) -> QSize:
