@@ -29,7 +29,8 @@ def usual_answer(found: Findings) -> Answer:
         notes=(
             phrase(
                 "Signals: three days past the person's own limit. They are not recorded flares. "
-                "About one a quarter comes by chance, one and a half or a little more with sharp peaks."
+                "About one a quarter comes by chance, one and a half or a little more with sharp "
+                "peaks."
             ),
         ),
     )
