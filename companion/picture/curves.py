@@ -12,7 +12,7 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from functools import cached_property
 from itertools import pairwise
-from math import pi, radians
+from math import radians
 
 Point = complex
 
@@ -23,11 +23,6 @@ _STEPS = 12
 def unit(degrees: float) -> Point:
     """The point one millimetre from the origin at this angle from the first axis."""
     return cmath.rect(1.0, radians(degrees))
-
-
-def angle_of(vector: Point) -> float:
-    """Angle of a vector in degrees, -180 to 180."""
-    return cmath.phase(vector) * 180 / pi
 
 
 @dataclass(frozen=True)

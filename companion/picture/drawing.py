@@ -15,7 +15,7 @@ Role = Literal[
     "skin", "bone", "cloth", "tape", "anchor", "tape_path", "hand", "arrow", "mark", "zone",
     "figure", "words",
 ]  # fmt: skip
-Weight = Literal["none", "light", "heavy", "under", "halo", "halo_light"]
+Weight = Literal["none", "light", "heavy", "under", "halo"]
 """under: twice heavy, for a silhouette whose inner half is then filled over. halo: paper round
 heavy ink, so that an arrow stays apart from the lines it crosses."""
 Fill = Literal["none", "paper", "tape", "ink"]
@@ -26,9 +26,8 @@ WEIGHTS_MM: dict[Weight, float] = {
     "heavy": 2.2,
     "under": 4.4,
     "halo": 5.4,
-    "halo_light": 3.6,
 }
-HALOS: frozenset[Weight] = frozenset({"halo", "halo_light"})
+HALOS: frozenset[Weight] = frozenset({"halo"})
 DASH_MM = 4.0
 """A broken line: as long a dash as a gap."""
 WORDS_HALO_SHARE = 0.25

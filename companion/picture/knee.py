@@ -180,11 +180,6 @@ class Knee:
         """The edge of the shin bone."""
         return self._laid(_SHIN)
 
-    @cached_property
-    def skin_ring(self) -> tuple[Point, ...]:
-        """The leg as a closed ring of corners."""
-        return (*self.inner_skin.chords, *reversed(self.outer_skin.chords))
-
     def skin_at(self, y: float) -> tuple[float, float]:
         """The outer (negative) and the inner (positive) side of the skin at a level."""
         outer, inner = self._falling

@@ -35,6 +35,8 @@ from companion.picture.views import View, Viewpoint
 ZONES_LEG = Stretch(above_mm=86.0, below_mm=44.0)
 DOTS_MM = 6.5
 LOOP_FRAMES = 40
+MEASURED_FROM: tuple[Landmark, Landmark] = ("bony_bump", "upper_edge")
+"""The two ends of what is measured (care_facts 4)."""
 STRIPS_OF_STAGE: dict[int, tuple[int, ...]] = {1: (1, 2), 2: (3, 4)}
 """The numbers of the strips each stage adds."""
 ZONE_WORDS: dict[Zone, str] = {
@@ -198,8 +200,11 @@ def plan_pictures(plan: Plan, catalogue: Catalogue) -> Iterator[tuple[str, Drawi
                     picture = technique_picture(sheet, plan, side, viewpoint, frame)
                     yield f"{lead}-{sheet.id}-{number}", picture
             if plan.tape.highest:
-                guide = measuring_picture(side, viewpoint, knee=knee_of(plan, side))
-                yield f"{lead}-measure", guide
+                knee = knee_of(plan, side)
+                for landmark in MEASURED_FROM:
+                    found = landmark_picture(landmark, side, viewpoint, knee=knee)
+                    yield f"{lead}-find-{landmark}", found
+                yield f"{lead}-measure", measuring_picture(side, viewpoint, knee=knee)
             for stage in range(1, plan.tape.highest + 1):
                 yield f"{lead}-tape-{stage}", tape_picture(plan, side, stage, viewpoint)
                 for step in STRIPS_OF_STAGE[stage]:
@@ -291,11 +296,10 @@ def measuring_picture(side: Side, viewpoint: Viewpoint, *, knee: Knee | None = N
         *leg_shapes(drawn, view),
         *cloth_shapes(drawn, view, AROUND_THE_KNEE),
     ]
-    ends: list[Landmark] = ["bony_bump", "upper_edge"]
-    low, high = (view.to_page(drawn.landmark(name)) for name in ends)
+    low, high = (view.to_page(drawn.landmark(name)) for name in MEASURED_FROM)
     line = straight([low, high])
     items += [Shape("mark", line, "halo"), Shape("mark", line, "heavy")]
-    for name, at in zip(ends, (low, high), strict=True):
+    for name, at in zip(MEASURED_FROM, (low, high), strict=True):
         bar = straight([at - 9, at + 9])
         items += [Shape("mark", bar, "halo"), Shape("mark", bar, "heavy")]
         items.append(Shape("mark", straight([at + 12, at + 62]), "light"))
