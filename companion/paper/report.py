@@ -1,0 +1,189 @@
+"""The report for the clinic's file as a PDF: two pages, the same in black and white.
+
+The six answers as the visit summary sets them, the plan in force, the charts, and how each figure
+is made. Words and charts are those of `presentation.plan_report`; here they are only set. The
+same report gives the same bytes.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import replace
+from functools import partial
+from itertools import product
+from pathlib import Path
+
+from PySide6.QtCore import QLineF, QPointF
+from PySide6.QtGui import QPainter
+
+from companion.paper.blocks import (
+    Block,
+    Lines,
+    Picture,
+    Rule,
+    Space,
+    row_parts,
+    set_cell,
+    share_out,
+)
+from companion.paper.chart_painter import (
+    ChartStyle,
+    chart_style,
+    draw_day_chart,
+    draw_session_chart,
+    gutter_width,
+    height_around,
+)
+from companion.paper.chart_plot import Box
+from companion.paper.pdf import pdf_bytes
+from companion.paper.typesetting import (
+    RULE_INK,
+    Align,
+    TextStyle,
+    draw_line,
+    solid,
+)
+from companion.paper.visit_summary import CLINIC_SIZES, MARGIN, Grid, clinic_blocks
+from companion.presentation.chart import DayChart, SessionChart
+from companion.presentation.phrases import phrase
+from companion.presentation.plan_report import VisitReport
+from companion.system.atomic import write_whole
+
+RUNNING = TextStyle(9.5, leading=1.3, quiet=True)
+_FROM_EDGE = MARGIN * 0.75
+_UNDER_HEAD = 8.0
+_SCALES = (150.0, 130.0, 112.0, 96.0, 84.0, 74.0, 66.0, 60.0)
+"""Heights of a score scale from 0 to 10 in points, the highest that fits is taken. Lower than the
+last, neighbouring scores run together."""
+_SESSION_SHARE = 0.7
+_SMALLEST_SOURCES = 8.5
+_PAGES = 2
+
+
+def visit_report_pdf(report: VisitReport, *, letter: bool = False) -> bytes:
+    """The PDF as bytes, A4 or Letter. Its date is the record's last day, so it is repeatable."""
+    summary = report.summary
+    title = phrase("{title}: {head}", title=report.title, head=summary.running_head)
+    return pdf_bytes(title, report, summary.until, partial(_paint_pages, report), letter=letter)
+
+
+def write_visit_report(path: Path, report: VisitReport, *, letter: bool = False) -> None:
+    """Write the PDF to exactly `path`, whole or not at all. Raises OSError."""
+    write_whole(path, visit_report_pdf(report, letter=letter))
+
+
+# ---------------------------------------------------------------- pages
+
+
+def _paint_pages(
+    report: VisitReport, painter: QPainter, next_page: Callable[[], object], sheet: Box
+) -> None:
+    column = Box(
+        MARGIN,
+        MARGIN + _UNDER_HEAD,
+        sheet.width - 2 * MARGIN,
+        sheet.height - 2 * MARGIN - _UNDER_HEAD,
+    )
+    blocks = report_blocks(report, column)
+    pages = share_out(blocks, column.height)
+    for number, places in enumerate(pages, start=1):
+        if number > 1:
+            next_page()
+        _running(painter, report, sheet, number, len(pages))
+        for top, index in places:
+            block = blocks[index]
+            block.draw(painter, Box(column.left, column.top + top, column.width, block.height))
+
+
+def _running(painter: QPainter, report: VisitReport, sheet: Box, number: int, count: int) -> None:
+    """Head and foot: whose it is, which days, which page of how many."""
+    left, right = MARGIN, sheet.width - MARGIN
+    draw_line(painter, report.summary.running_head, RUNNING, QPointF(left, _FROM_EDGE))
+    days = report.summary.running_days
+    draw_line(painter, days, RUNNING, QPointF(right, _FROM_EDGE), Align.RIGHT)
+    solid(painter, RULE_INK, 0.6)
+    painter.drawLine(QLineF(left, _FROM_EDGE + 6, right, _FROM_EDGE + 6))
+    baseline = sheet.height - _FROM_EDGE + RUNNING.size / 2
+    draw_line(painter, report.foot, RUNNING, QPointF(left, baseline))
+    page = phrase("Page {number} of {count}", number=number, count=count)
+    draw_line(painter, page, RUNNING, QPointF(right, baseline), Align.RIGHT)
+
+
+def report_blocks(report: VisitReport, column: Box) -> tuple[Block, ...]:
+    """All blocks, set as large as two pages allow; a long record may take a third.
+
+    The charts of the sessions go before the methods of the figures do: the diary's findings hold
+    these too, and each figure keeps its source.
+    """
+    summary = replace(report.summary, clinic_title=report.title)
+    blocks: tuple[Block, ...] = ()
+    shown = ((True, True), (False, True), (True, False), (False, False))
+    for (sessions, methods), words in product(shown, CLINIC_SIZES):
+        grid = Grid.of(column.width, len(summary.columns), words)
+        before = (*clinic_blocks(summary, grid), *_plan(report, grid))
+        after = _sources(report, column, grid, methods=methods)
+        blocks = (*before, *_charts(report, column, _SCALES[-1], sessions=sessions), *after)
+        if len(share_out(blocks, column.height)) > _PAGES:
+            continue
+        for scale in _SCALES:
+            larger = (*before, *_charts(report, column, scale, sessions=sessions), *after)
+            if len(share_out(larger, column.height)) <= _PAGES:
+                return larger
+    return blocks
+
+
+def _heading(text: str, grid: Grid) -> list[Block]:
+    style = TextStyle(grid.words.size + 2.5, bold=True, leading=1.3)
+    return [Rule(1, keep=True), Space(4, keep=True), Lines((text,), style, keep=True)]
+
+
+def _plan(report: VisitReport, grid: Grid) -> list[Block]:
+    blocks = _heading(report.plan_heading, grid)
+    label = grid.label_left
+    for row in report.plan_rows:
+        cells = (
+            set_cell("", row.label, 0, label - 8, grid.label),
+            set_cell("", row.cells[0].words, label, grid.right - label, grid.words),
+        )
+        blocks += row_parts(cells, padding=1.0)
+    blocks.append(Space(8))
+    return blocks
+
+
+def _charts(report: VisitReport, column: Box, scale: float, *, sessions: bool) -> list[Block]:
+    style = chart_style(9.5)
+    shown: list[tuple[str | None, DayChart | SessionChart]] = []
+    for picture in report.summary.pictures:
+        shown.append((picture.note, picture.day_chart))
+        if sessions:
+            shown.append((None, picture.session_chart))
+    gutter = gutter_width([chart for _, chart in shown], style, column.width)
+    blocks: list[Block] = []
+    for note, chart in shown:
+        if note is not None:
+            blocks.append(Lines((note,), RUNNING, keep=True))
+        share = 1.0 if isinstance(chart, DayChart) else _SESSION_SHARE
+        height = scale * share + height_around(chart, style)
+        blocks += [Picture(height, partial(_paint_chart, chart, style, gutter)), Space(8)]
+    return blocks
+
+
+def _paint_chart(
+    chart: DayChart | SessionChart, style: ChartStyle, gutter: float, painter: QPainter, box: Box
+) -> None:
+    if isinstance(chart, DayChart):
+        draw_day_chart(painter, chart, box, style, gutter)
+    else:
+        draw_session_chart(painter, chart, box, style, gutter)
+
+
+def _sources(report: VisitReport, column: Box, grid: Grid, *, methods: bool) -> list[Block]:
+    blocks = _heading(report.sources_heading, grid)
+    style = TextStyle(max(_SMALLEST_SOURCES, grid.words.size - 1.4), leading=1.2)
+    for line in report.sources:
+        lead = phrase("{figure}, n {count}:", figure=line.figure, count=line.n)
+        words = phrase("{source}.", source=line.source)
+        if methods:
+            words = phrase("{method}. {source}", method=line.method, source=words)
+        blocks += row_parts([set_cell(lead, words, 0, column.width, style)], padding=0.5)
+    return blocks

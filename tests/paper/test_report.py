@@ -1,0 +1,116 @@
+"""The report for the file: two pages, the plan in force, the source of each figure."""
+
+from __future__ import annotations
+
+import io
+from functools import cache
+from pathlib import Path
+
+import pytest
+from pypdf import PdfReader
+
+from companion.care.records import Diary
+from companion.evidence.findings import findings
+from companion.exchange.files import read
+from companion.paper.report import visit_report_pdf, write_visit_report
+from companion.presentation.plan_report import VisitReport, visit_report
+from tests.care.content import CATALOGUE
+
+ROOT = Path(__file__).parents[2]
+PEOPLE = ["edda", "osric", "tobin", "wilma"]
+
+
+@cache
+def diary_of(who: str) -> Diary:
+    diary = read(ROOT / "demo_profiles" / who / "diary.homeknee").diary
+    assert diary is not None
+    return diary
+
+
+@cache
+def report_of(who: str) -> VisitReport:
+    diary = diary_of(who)
+    return visit_report(diary, [findings(diary, side) for side in diary.plan.sides], CATALOGUE)
+
+
+def pages_of(pdf: bytes) -> list[str]:
+    return [" ".join(page.extract_text().split()) for page in PdfReader(io.BytesIO(pdf)).pages]
+
+
+@pytest.mark.parametrize("letter", [False, True])
+@pytest.mark.parametrize("who", PEOPLE)
+def test_the_report_is_two_pages_on_either_paper(who: str, letter: bool) -> None:
+    pages = pages_of(visit_report_pdf(report_of(who), letter=letter))
+    assert len(pages) == 2
+    assert "Page 1 of 2" in pages[0]
+    assert report_of(who).summary.running_head in pages[1]
+
+
+@pytest.mark.parametrize("who", PEOPLE)
+def test_the_report_says_what_the_summary_says(who: str) -> None:
+    report, text = report_of(who), " ".join(pages_of(visit_report_pdf(report_of(who))))
+    squeezed = "".join(text.split())
+    for answer in report.summary.answers:
+        for row in answer.rows:
+            for cell in row.cells:
+                assert "".join(cell.lead.split()) in squeezed
+    for row in report.plan_rows:
+        assert row.label in text
+    for line in report.sources:
+        assert line.figure in text
+
+
+def test_the_plan_in_force_is_there_with_its_values_and_who_signed_it() -> None:
+    plan = diary_of("osric").plan
+    assert plan.sign_off is not None
+    words = {row.label: row.cells[0].words for row in report_of("osric").plan_rows}
+    assert plan.sign_off.name in words["Signed by"]
+    assert plan.sign_off.content_sha256[:16] in words["Signed by"]
+    assert f"ceiling {plan.pain_ceiling}" in words["Limits"]
+    assert f"at most {plan.tape.cap_hours} h" in words["Tape"]
+    for technique in plan.techniques:
+        assert CATALOGUE.technique(technique.technique).title in words["Hands"]
+
+
+def test_each_figure_has_its_number_of_values_for_each_knee() -> None:
+    report = report_of("wilma")
+    diary = diary_of("wilma")
+    found = [findings(diary, side) for side in diary.plan.sides]
+    assert len(found) == 2
+    line = next(line for line in report.sources if line.figure == "Day pages")
+    assert line.n == " / ".join(str(each.provenance["diary"].n) for each in found)
+    assert "Stone 2003" in line.source
+
+
+def test_nothing_is_explained_that_rests_on_nothing() -> None:
+    diary = Diary(plans=diary_of("edda").plans)
+    empty = visit_report(diary, [findings(diary, side) for side in diary.plan.sides], CATALOGUE)
+    assert empty.sources == ()
+    assert len(pages_of(visit_report_pdf(empty))) == 2
+
+
+def test_a_report_needs_findings() -> None:
+    with pytest.raises(ValueError, match="findings"):
+        visit_report(diary_of("edda"), [], CATALOGUE)
+
+
+def test_the_same_report_gives_the_same_bytes(tmp_path: Path) -> None:
+    first = visit_report_pdf(report_of("edda"))
+    assert visit_report_pdf(report_of("edda")) == first
+    write_visit_report(tmp_path / "report.pdf", report_of("edda"))
+    assert (tmp_path / "report.pdf").read_bytes() == first
+
+
+def test_every_mark_is_a_grey() -> None:
+    """Black-and-white safe: no colour on a page has parts that differ by more than a warm grey."""
+    reader = PdfReader(io.BytesIO(visit_report_pdf(report_of("tobin"))))
+    colours = set()
+    for page in reader.pages:
+        contents = page.get_contents()
+        assert contents is not None
+        for line in contents.get_data().decode("latin-1").splitlines():
+            parts = line.split()
+            if parts and parts[-1] in ("rg", "RG", "scn", "SCN") and len(parts) >= 4:
+                colours.add(tuple(float(part) for part in parts[-4:-1]))
+    assert colours
+    assert all(max(colour) - min(colour) < 0.07 for colour in colours), colours
