@@ -112,12 +112,12 @@ def _running(painter: QPainter, report: VisitReport, sheet: Box, number: int, co
 def report_blocks(report: VisitReport, column: Box) -> tuple[Block, ...]:
     """All blocks, set as large as two pages allow; a long record may take a third.
 
-    The charts of the sessions go before the methods of the figures do: the diary's findings hold
-    these too, and each figure keeps its source.
+    The methods of the figures go before the charts of the sessions do: the diary's findings hold
+    them too, and each figure keeps its source.
     """
     summary = replace(report.summary, clinic_title=report.title)
     blocks: tuple[Block, ...] = ()
-    shown = ((True, True), (False, True), (True, False), (False, False))
+    shown = ((True, True), (True, False), (False, True), (False, False))
     for (sessions, methods), words in product(shown, CLINIC_SIZES):
         grid = Grid.of(column.width, len(summary.columns), words)
         before = (*clinic_blocks(summary, grid), *_plan(report, grid))

@@ -38,6 +38,7 @@ from companion.services.plan_draft import (
     draft_faults,
     limits,
     plan_of,
+    ticked,
 )
 
 FieldKind = Literal["number", "text", "note", "day", "choose", "tick", "yes_no"]
@@ -483,7 +484,7 @@ def _caution(make: _Maker, caution: Caution) -> tuple[Field, Field]:
     effect = phrase(caution.clinic_effect)
     if answer is True:
         effect = phrase("Yes: {effect}", effect=effect)
-    elif answer is None:
+    else:
         effect = phrase("A yes means: {effect}", effect=effect[:1].lower() + effect[1:])
     if answer is not None and on is not None and on != make.draft.today:
         effect = phrase("{effect} Answered {day}.", effect=effect, day=answer_words(on))
@@ -504,7 +505,7 @@ def _caution(make: _Maker, caution: Caution) -> tuple[Field, Field]:
         make.tick(
             f"{key}.allowed",
             phrase("Allowed all the same, on my judgement"),
-            source_of(caution.source),
+            "",
             shown=answer is True and bool(liftable),
         ),
     )
@@ -641,7 +642,8 @@ def _hands(make: _Maker) -> Section:
             ),
         )
     ]
-    for sheet in make.catalogue.techniques:
+    order = ticked(make.draft, "techniques")
+    for sheet in sorted(make.catalogue.techniques, key=lambda each: _place(each.id, order)):
         key = f"techniques.{sheet.id}"
         on = make.get(key) is True
         about = source_of(sheet.source)
@@ -681,11 +683,18 @@ def _hands(make: _Maker) -> Section:
     return Section(
         key="hands",
         heading=section_heading("hands"),
-        lead=phrase("In this order at home. What was not shown back is not offered."),
+        lead=phrase(
+            "At home in the order they were ticked. What was not shown back is not offered."
+        ),
         groups=tuple(groups),
         preview="hands",
         taught="techniques",
     )
+
+
+def _place(name: str, order: tuple[str, ...]) -> int:
+    """Those of the plan first, in the order they are done at home."""
+    return order.index(name) if name in order else len(order)
 
 
 def _usual(lowest: int, highest: int) -> str:
@@ -766,7 +775,8 @@ def _exercise(make: _Maker) -> Section:
             )
         )
     ]
-    for sheet in make.catalogue.exercises:
+    order = ticked(make.draft, "exercises")
+    for sheet in sorted(make.catalogue.exercises, key=lambda each: _place(each.id, order)):
         key = f"exercises.{sheet.id}"
         on = make.get(key) is True
         about = source_of(sheet.source)
@@ -828,7 +838,7 @@ def _tape(make: _Maker) -> Section:
                 fields=(
                     make.choose(
                         "tape.when",
-                        phrase("When"),
+                        phrase("When to tape"),
                         (
                             ("never", phrase("Never")),
                             ("if_missed", phrase("When the target is missed")),

@@ -134,7 +134,8 @@ def source_words(status: str, named: str) -> str:
     """A source mark: what it is from, and how sure that is."""
     if status == "C":
         return phrase("Common practice, no source.")
-    return phrase("{named} ({status}).", named=phrase(named), status=phrase(_STATUS[status]))
+    words = phrase("{named} ({status}).", named=phrase(named), status=phrase(_STATUS[status]))
+    return words[:1].upper() + words[1:]
 
 
 def source_of(source: Source) -> str:

@@ -76,9 +76,11 @@ class PlanPage(ClinicPage):
             here,
             contents_name=phrase("Sections of the plan"),
             above=above,
+            back=phrase("Back"),
             parent=parent,
         )
         self._here = here
+        self._names = [entry.key for entry in entries]
         self.follow_contents(entries)
 
     def follow_contents(self, entries: Sequence[Entry]) -> None:
@@ -92,9 +94,14 @@ class PlanPage(ClinicPage):
                 if entry is not None:
                     line.setAccessibleDescription(entry.line)
 
+    def take_focus(self) -> None:
+        """The focus is on the first field, and the page begins with its heading all the same."""
+        super().take_focus()
+        self.scroll_bar().setValue(0)
+
     def keyPressEvent(self, event: QKeyEvent) -> None:
         control = event.modifiers() & Qt.KeyboardModifier.ControlModifier
-        names = [way.name for way in self._ways]
+        names = self._names
         place = names.index(self._here)
         if control and event.key() == Qt.Key.Key_PageDown and place + 1 < len(names):
             self.way_chosen.emit(names[place + 1])
@@ -174,7 +181,10 @@ class SectionPage(PlanPage):
     def follow(self, section: Section, entries: Sequence[Entry]) -> None:
         """Show the draft as it stands: answers, remarks, and which fields matter."""
         self.section = section
-        for (heading, _boxes, said), group in zip(self._groups, section.groups, strict=True):
+        drawn = {group.fields[0].key: group for group in section.groups if group.fields}
+        for (heading, boxes, said), there in zip(self._groups, section.groups, strict=True):
+            # What is ticked moves up in the plan; on the page it stays where it was drawn.
+            group = drawn[boxes[0].key] if boxes else there
             words = " ".join(group.said)
             if said.text() != words:
                 said.set_text(words)
@@ -400,7 +410,6 @@ class SigningPage(PlanPage):
         )
         main = self.main_button(phrase("Sign and save the plan file"))
         main.clicked.connect(self._sign)
-        self.first_focus = self.name.focusProxy()
 
     def _sign(self) -> None:
         if self.name is not None and self.registration is not None:

@@ -107,11 +107,11 @@ class PlanRoom(QObject):
         self._last = last
         self._ask(start_view(self._desk.catalogue, last), self._begin, self._desk.left)
 
-    def take_up(self, draft: PlanDraft) -> None:
+    def take_up(self, draft: PlanDraft, key: SectionKey = "person") -> None:
         """Write on at a draft made elsewhere, such as from the first session."""
         self._last = draft.last
         self._draft = draft
-        self.open_section("person")
+        self.open_section(key)
 
     def _begin(self, given: dict[str, Any]) -> None:
         begin = given["begin"]

@@ -57,6 +57,7 @@ class FieldBox(QWidget):
         self._problem = Problem()
         self._advice = Words("", Type.LABEL, colour="ink")
         self._about = Words(about, Type.LABEL, colour="quiet")
+        self._least: tuple[tuple[object, ...], QSize] = ((), QSize())
         show_when(self._advice, False)
         show_when(self._about, False)
         self._column = QVBoxLayout(self)
@@ -113,6 +114,19 @@ class FieldBox(QWidget):
         """Show an answer when it is another than the one in sight."""
         if self.answer() != answer:
             self.show_answer(answer)
+
+    def least_width(self) -> int:
+        """The least width at 100 %, for fields whose control would take any."""
+        return 0
+
+    def minimumSizeHint(self) -> QSize:
+        # A row of fields asks for it many times over while it is laid out.
+        state = (current().text_percent, *self.remarks_shown(), self._about.isHidden())
+        if self._least[0] != state:
+            size = super().minimumSizeHint()
+            wide = max(size.width(), current().scaled(self.least_width()))
+            self._least = (state, QSize(wide, size.height()))
+        return self._least[1]
 
     def is_there(self) -> bool:
         """Whether the field can be reached now."""
@@ -196,8 +210,8 @@ class TextBox(FieldBox):
     def show_answer(self, answer: Answer) -> None:
         self.field.set_text("" if answer is None else str(answer))
 
-    def minimumSizeHint(self) -> QSize:
-        return _at_least(super().minimumSizeHint(), _TEXT_WIDTH)
+    def least_width(self) -> int:
+        return _TEXT_WIDTH
 
 
 class DayBox(FieldBox):
@@ -249,8 +263,8 @@ class DayBox(FieldBox):
         self.field.set_text(shown)
         self._show_understood()
 
-    def minimumSizeHint(self) -> QSize:
-        return _at_least(super().minimumSizeHint(), _TEXT_WIDTH)
+    def least_width(self) -> int:
+        return _TEXT_WIDTH
 
 
 class ChooseBox(FieldBox):
@@ -409,7 +423,3 @@ def _describe(field: QWidget, hint: str, about: str) -> None:
     editor = field.focusProxy()
     if editor is not None:
         editor.setAccessibleDescription(" ".join(words for words in (hint, about) if words))
-
-
-def _at_least(size: QSize, width: int) -> QSize:
-    return QSize(max(size.width(), current().scaled(width)), size.height())

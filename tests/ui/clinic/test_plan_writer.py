@@ -1,0 +1,403 @@
+"""The plan writer through its pages: by keyboard, from a template to a file."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from datetime import date, datetime
+from typing import Any
+
+import pytest
+from PySide6.QtCore import Qt
+from PySide6.QtTest import QTest
+from PySide6.QtWidgets import QApplication
+from pytestqt.qtbot import QtBot
+
+from companion.care.catalogue import Catalogue
+from companion.care.records import Plan
+from companion.exchange.files import read_bytes
+from companion.presentation.plan_form import SECTIONS, SectionKey
+from companion.services.plan_draft import PlanDraft, from_last, sign
+from companion.ui.clinic.plan_pages import SectionPage, SigningPage
+from companion.ui.clinic.plan_room import PlanRoom
+from companion.ui.kit.asking import AskingPage
+from companion.ui.kit.form import DayBox, NumberBox, TextBox, YesNoBox
+from companion.ui.kit.page import Page
+from companion.ui.kit.theme import Theme, apply
+from companion.ui.kit.window import PageWindow
+from tests.care.content import CATALOGUE
+from tests.services.plan_writing import AT, TODAY, put, ready, started
+from tests.ui.kit import accessibility, clipping
+from tests.ui.kit.gallery import settle
+
+
+class Desk:
+    """A window, and a place for plan files."""
+
+    catalogue: Catalogue = CATALOGUE
+
+    def __init__(self, window: PageWindow) -> None:
+        self._window = window
+        self.saved: list[tuple[str, bytes]] = []
+        self.answer: tuple[bool, str] | None = (True, "Saved.")
+        self.picked: Plan | str | None = None
+        self.times_left = 0
+
+    def now(self) -> datetime:
+        return AT
+
+    def show(self, page: Page) -> None:
+        self._window.show_page(page)
+
+    def save_plan(self, _plan: Plan, name: str, data: bytes) -> tuple[bool, str] | None:
+        self.saved.append((name, data))
+        return self.answer
+
+    def read_plan(self) -> Plan | str | None:
+        return self.picked
+
+    def left(self) -> None:
+        self.times_left += 1
+
+
+class Writer:
+    """The room in a window, and what a hand does in it."""
+
+    def __init__(self, window: PageWindow) -> None:
+        self.window = window
+        self.desk = Desk(window)
+        self.room = PlanRoom(self.desk, window)
+
+    @property
+    def page(self) -> Page:
+        page = self.window.page()
+        assert page is not None
+        return page
+
+    @property
+    def section(self) -> SectionPage:
+        assert isinstance(self.page, SectionPage)
+        return self.page
+
+    @property
+    def signing(self) -> SigningPage:
+        assert isinstance(self.page, SigningPage)
+        return self.page
+
+    def at(self, draft: PlanDraft, key: SectionKey) -> Any:
+        self.room.take_up(draft, key)
+        settle()
+        return self.page
+
+    def type_into(self, key: str, text: str) -> None:
+        box = self.section.boxes[key]
+        assert isinstance(box, NumberBox | TextBox | DayBox)
+        editor = box.field.focusProxy()
+        assert editor is not None
+        editor.setFocus()
+        QTest.keyClick(editor, Qt.Key.Key_A, Qt.KeyboardModifier.ControlModifier)
+        QTest.keyClick(editor, Qt.Key.Key_Delete)
+        QTest.keyClicks(editor, text)
+
+    def press(
+        self, key: Qt.Key, modifier: Qt.KeyboardModifier = Qt.KeyboardModifier.NoModifier
+    ) -> None:
+        target = QApplication.focusWidget()
+        assert target is not None
+        QTest.keyClick(target, key, modifier)
+        settle()
+
+    def give(self, **given: Any) -> None:
+        assert isinstance(self.page, AskingPage)
+        self.page.given.emit(given)
+        settle()
+
+
+@pytest.fixture
+def writer(qtbot: QtBot, qapp: QApplication) -> Iterator[Writer]:
+    apply(qapp, Theme())
+    window = PageWindow("Clinic")
+    qtbot.addWidget(window)
+    window.resize(1366, 768)
+    with qtbot.waitActive(window):
+        window.show()
+        window.activateWindow()
+    yield Writer(window)
+    apply(qapp, Theme())
+
+
+# ---------------------------------------------------------------- whole
+
+
+def test_from_a_template_to_a_signed_file_by_keyboard(writer: Writer) -> None:
+    writer.room.enter()
+    writer.give(begin="template:hands_only")
+    writer.type_into("person", "K-07")
+    writer.section.boxes["side"].setFocus()
+    writer.press(Qt.Key.Key_2)
+    writer.press(Qt.Key.Key_PageDown, Qt.KeyboardModifier.ControlModifier)
+    asked = [box for box in writer.section.boxes.values() if isinstance(box, YesNoBox)]
+    assert len(asked) == sum(not c.dated for c in CATALOGUE.cautions.cautions)
+    for _ in asked:
+        writer.press(Qt.Key.Key_N)
+    assert all(box.answer() is False for box in asked)
+    for key in ("hands", "exercise"):
+        writer.room.open_section(key)
+        settle()
+        writer.press(Qt.Key.Key_F4)
+    writer.room.open_section("sign")
+    settle()
+    assert writer.signing.fault_rows == ()
+    assert writer.signing.name is not None
+    assert writer.signing.registration is not None
+    writer.signing.name.set_text("R. Vane")
+    writer.signing.registration.set_text("PT 4711")
+    assert writer.signing.main is not None
+    writer.signing.main.click()
+    settle()
+    ((name, data),) = writer.desk.saved
+    assert name == "plan-K-07-1.homeknee"
+    reading = read_bytes(data)
+    assert reading.state == "whole"
+    assert reading.plan is not None
+    assert reading.plan.sign_off is not None
+    assert reading.plan.sign_off.name == "R. Vane"
+    assert "R. Vane" in writer.page.reading_text()
+    writer.give()
+    assert writer.desk.times_left == 1
+
+
+def test_the_last_answer_goes_on_to_the_next_section(writer: Writer) -> None:
+    page: SectionPage = writer.at(started(), "cautions")
+    asked = [box for box in page.boxes.values() if isinstance(box, YesNoBox)]
+    asked[-1].setFocus()
+    writer.press(Qt.Key.Key_Y)
+    assert asked[-1].answer() is True
+    assert page.main is not None
+    assert page.main.hasFocus()
+    writer.press(Qt.Key.Key_Enter)
+    assert writer.section.section.key == "move"
+
+
+def test_a_yes_shows_its_tick_and_delete_takes_the_answer_away(writer: Writer) -> None:
+    page: SectionPage = writer.at(started(), "cautions")
+    tick = page.boxes["cautions.lymphoedema.allowed"]
+    assert not tick.is_there()
+    box = page.boxes["cautions.lymphoedema"]
+    box.setFocus()
+    writer.press(Qt.Key.Key_Y)
+    assert tick.is_there()
+    assert writer.room.draft.answers["cautions.lymphoedema"] is True
+    box.setFocus()
+    writer.press(Qt.Key.Key_Delete)
+    assert writer.room.draft.answers.get("cautions.lymphoedema") is None
+    assert not tick.is_there()
+    assert box.remarks_shown()[0] == "Not answered yet."
+
+
+# ---------------------------------------------------------------- faults beside fields
+
+
+@pytest.mark.parametrize(
+    ("section", "key", "typed", "sentence"),
+    [
+        ("limits", "pain_ceiling", "1", "The pain ceiling is below the stop amount."),
+        ("limits", "rounds", "9", "Write a whole number from 1 to 3."),
+        ("limits", "rounds", "", "This needs an answer."),
+        ("tape", "tape.cap_hours", "48", "The hard cap is below the hours after which"),
+        ("person", "review_on", "1 3 2026", "The review must be after today."),
+        ("person", "review_on", "soon", "Write a day such as 24 12 2026"),
+        ("person", "person", "Mrs Name", "A code, never a name."),
+        ("lengths", "knees.right.bump_to_upper_edge_mm", "300", "from 40 to 250"),
+    ],
+)
+def test_a_fault_stands_beside_its_field_while_typing(
+    writer: Writer, section: SectionKey, key: str, typed: str, sentence: str
+) -> None:
+    page: SectionPage = writer.at(ready(), section)
+    assert page.boxes[key].remarks_shown()[0] == ""
+    writer.type_into(key, typed)
+    settle()
+    assert sentence in page.boxes[key].remarks_shown()[0]
+    assert all(box.remarks_shown()[0] == "" for k, box in page.boxes.items() if k != key)
+    writer.room.open_section("sign")
+    settle()
+    assert writer.signing.main is None
+    (row,) = writer.signing.fault_rows
+    row.setFocus()
+    writer.press(Qt.Key.Key_Enter)
+    assert writer.section.section.key == section
+    focused = QApplication.focusWidget()
+    assert focused is not None
+    assert writer.section.boxes[key].isAncestorOf(focused)
+
+
+def test_advice_is_told_apart_from_a_fault(writer: Writer) -> None:
+    page: SectionPage = writer.at(ready(), "lengths")
+    writer.type_into("knees.right.bump_to_upper_edge_mm", "170")
+    fault, advice = page.boxes["knees.right.bump_to_upper_edge_mm"].remarks_shown()
+    assert fault == ""
+    assert advice.startswith("Note: ")
+
+
+def test_a_day_is_read_back_in_words(writer: Writer) -> None:
+    page: SectionPage = writer.at(ready(), "person")
+    writer.type_into("review_on", "6w")
+    assert writer.room.draft.answers["review_on"] == date(2026, 4, 13)
+    assert "Monday 13 April 2026" in page.reading_text()
+
+
+def test_the_amounts_of_each_week_are_shown_while_they_are_typed(writer: Writer) -> None:
+    # 200 m now, goal 300 m: 160, 180 ... 300 in week 8 (guideline text, S; arithmetic, D).
+    page: SectionPage = writer.at(ready(), "activities")
+    for name, text in (("label", "Walk"), ("unit", "m"), ("baseline", "200"), ("goal", "300")):
+        writer.type_into(f"amounts.0.{name}", text)
+    assert "160, 180, 200, 220, 240, 260, 280, 300 m" in page.reading_text()
+    assert "week 8" in page.reading_text()
+
+
+def test_the_source_of_every_default_is_one_key_away(writer: Writer) -> None:
+    draft = ready()
+    for key in SECTIONS[:-1]:
+        page: SectionPage = writer.at(draft, key)
+        assert all(box.source() for k, box in page.boxes.items() if not k.endswith(".allowed"))
+        hidden = page.reading_text()
+        writer.press(Qt.Key.Key_F2)
+        shown = page.reading_text()
+        assert len(shown) > len(hidden)
+        writer.press(Qt.Key.Key_F2)
+        assert page.reading_text() == hidden
+
+
+# ---------------------------------------------------------------- preview, leaving, versions
+
+
+def test_the_preview_is_the_persons_own_page_and_comes_back(writer: Writer) -> None:
+    page: SectionPage = writer.at(ready(), "hands")
+    first = CATALOGUE.technique(next(iter(t for t in ("stroke_thigh",))))
+    page.preview_wanted.emit()
+    settle()
+    assert first.title == writer.page.heading_text()
+    assert first.position in writer.page.reading_text()
+    writer.give(end=False)
+    assert writer.page.heading_text() != first.title
+    writer.press(Qt.Key.Key_Escape)
+    assert writer.page.heading_text() == first.title
+    writer.give(end=True)
+    assert writer.section.section.key == "hands"
+
+
+def test_what_was_not_shown_back_is_not_in_the_preview(writer: Writer) -> None:
+    writer.at(put(ready(), techniques__stroke_thigh__taught_on=None), "hands")
+    writer.press(Qt.Key.Key_F3)
+    assert writer.page.heading_text() != CATALOGUE.technique("stroke_thigh").title
+
+
+def test_a_new_version_shows_what_it_changes(writer: Writer) -> None:
+    last = sign(ready(), CATALOGUE, name="R. Vane", registration="1", at=AT)
+    assert isinstance(last, Plan)
+    writer.room.enter(last)
+    writer.give(begin="last")
+    writer.room.open_section("limits")
+    writer.type_into("rounds", "1")
+    writer.room.open_section("sign")
+    settle()
+    told = writer.page.reading_text()
+    assert "hands rounds 1 (was 2)" in told
+    assert "What this version changes" in told
+
+
+def test_leaving_asks_and_a_practice_plan_is_kept(writer: Writer) -> None:
+    writer.at(ready(), "person")
+    writer.press(Qt.Key.Key_Escape)
+    writer.give(do="stay")
+    assert writer.section.section.key == "person"
+    writer.press(Qt.Key.Key_Escape)
+    writer.give(do="practice")
+    ((name, data),) = writer.desk.saved
+    assert name == "practice-plan-K-07-1.homeknee"
+    kept = read_bytes(data).plan
+    assert kept is not None
+    assert kept.practice
+    writer.desk.picked = kept
+    writer.room.enter()
+    writer.give(begin="practice")
+    assert writer.room.draft.answers["person"] == "K-07"
+
+
+def test_a_draft_without_a_person_asks_for_one_before_it_is_kept(writer: Writer) -> None:
+    writer.at(started(), "sign")
+    writer.signing.practice.click()
+    settle()
+    assert writer.section.section.key == "person"
+    assert writer.desk.saved == []
+
+
+def test_a_signed_file_or_that_of_another_is_not_gone_on_with(writer: Writer) -> None:
+    signed = sign(ready(), CATALOGUE, name="R. Vane", registration="1", at=AT)
+    assert isinstance(signed, Plan)
+    for picked in (signed, "This file is damaged."):
+        writer.desk.picked = picked
+        writer.room.enter()
+        writer.give(begin="practice")
+        assert writer.page.heading_text() == "This file was not opened"
+    writer.desk.picked = None
+    writer.room.enter()
+    writer.give(begin="practice")
+    assert writer.page.heading_text() == "Write a plan"
+
+
+def test_a_plan_that_could_not_be_saved_is_not_lost(writer: Writer) -> None:
+    writer.at(ready(), "sign")
+    writer.desk.answer = (False, "The disc is full.")
+    assert writer.signing.name is not None
+    assert writer.signing.registration is not None
+    assert writer.signing.main is not None
+    writer.signing.name.set_text("R. Vane")
+    writer.signing.registration.set_text("1")
+    writer.signing.main.click()
+    settle()
+    assert "The disc is full." in writer.page.reading_text()
+    writer.give()
+    assert writer.signing.name is not None
+    assert writer.signing.name.text() == "R. Vane"
+
+
+def test_nobody_signs_without_a_name(writer: Writer) -> None:
+    page: SigningPage = writer.at(ready(), "sign")
+    assert page.main is not None
+    page.main.click()
+    assert writer.desk.saved == []
+    assert "This needs an answer." in page.reading_text()
+
+
+def test_a_template_for_somebody_with_a_plan_makes_its_next_version(writer: Writer) -> None:
+    last = sign(ready(), CATALOGUE, name="R. Vane", registration="1", at=AT)
+    assert isinstance(last, Plan)
+    writer.room.enter(last)
+    writer.give(begin="template:hands_only")
+    assert writer.room.draft.version == 2
+    assert writer.room.draft.answers["person"] == "K-07"
+    assert writer.room.draft.answers.get("cautions.clot") is None
+
+
+# ---------------------------------------------------------------- every page holds
+
+
+@pytest.mark.parametrize(("percent", "size"), [(100, (1366, 768)), (150, (1024, 600))])
+def test_every_section_fits_and_is_told(
+    writer: Writer, qapp: QApplication, percent: int, size: tuple[int, int]
+) -> None:
+    apply(qapp, Theme(text_percent=percent))
+    writer.window.resize(*size)
+    last = sign(ready(), CATALOGUE, name="R. Vane", registration="1", at=AT)
+    assert isinstance(last, Plan)
+    found = []
+    draft = put(from_last(last, TODAY), side="both", cautions__clot=True, rounds=None)
+    for key in SECTIONS:
+        page = writer.at(draft, key)
+        if isinstance(page, SectionPage):
+            page.toggle_sources()
+            settle()
+        seen = clipping.faults(page) + clipping.overlaps(page) + accessibility.faults(page)
+        found += [f"{key}: {fault}" for fault in seen]
+    assert found == []
