@@ -130,7 +130,7 @@ def drawing_png(drawing: Drawing, *, pixels_per_mm: float = 3.0) -> bytes:
     image = QImage(
         round(frame.width * pixels_per_mm),
         round(frame.height * pixels_per_mm),
-        QImage.Format.Format_RGB32,
+        QImage.Format.Format_Grayscale8,
     )
     image.setDotsPerMeterX(round(pixels_per_mm * 1000))
     image.setDotsPerMeterY(round(pixels_per_mm * 1000))

@@ -58,14 +58,20 @@ class Strip:
 def side_strips(knee: Knee, tape: TapePlan) -> tuple[Strip, Strip]:
     """Strip 1 on the inner side and strip 2 on the outer side, mirror images, so equally long."""
     beside = _beside(knee, tape.width_mm)
-    start = complex(min(tape.width_mm * 0.22, 11.0), knee.bump)
+    start = complex(min(tape.width_mm * 0.16, 7.0), knee.bump)
+
+    def out(share: float, level: float) -> Point:
+        return complex(start.real + (beside - start.real) * share, level)
+
+    # The anchor lies on the bump and looks up the leg; only above it the strip turns aside.
     way = [
         start,
-        complex(start.real + (beside - start.real) * 0.34, knee.level(-48)),
-        complex(start.real + (beside - start.real) * 0.74, knee.level(-26)),
-        complex(start.real + (beside - start.real) * 0.98, knee.level(-5)),
-        complex(start.real + (beside - start.real) * 0.97, knee.level(10)),
-        complex(start.real + (beside - start.real) * 0.88, knee.top),
+        out(0.14, knee.level(-54)),
+        out(0.48, knee.level(-36)),
+        out(0.84, knee.level(-17)),
+        out(1.0, knee.level(0)),
+        out(0.98, knee.level(12)),
+        out(0.9, knee.top),
     ]
     if tape.length_from == "path":
         reach = tape.anchor_mm
