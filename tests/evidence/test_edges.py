@@ -241,6 +241,10 @@ def test_late_pages_with_and_without() -> None:
     assert (again.late_days, again.baseline_days, again.latest_days) == (4, 14, 10)
     assert (again.change_points, again.outcome) == (0, "little_change")
     assert findings(diary(pages(row))).pain.without_late is None
+    # A late page without the score takes nothing away.
+    no_score = findings(diary(pages(row), page(50, pain_worst=3, written_at=at(60))))
+    assert no_score.diary.late_entries == 1
+    assert no_score.pain.without_late is None
 
 
 def test_without_late_pages_too_little_may_be_left() -> None:

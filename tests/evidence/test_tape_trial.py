@@ -261,6 +261,12 @@ def test_a_trial_broken_off() -> None:
     assert (found.flow.pairs_complete, found.estimate.outcome) == (5, "cannot_tell")
     assert found.flow.days_followed_unknown == 24
     assert "broken off" in found.limitations
+    begun = {day: score for day, score in scored(trial, 4, 5).items()}
+    for day in trial.periods[-1].scored_days:
+        del begun[day]
+    assert "broken off" in trial_result(trial, begun, {}).limitations
+    last_bare = {trial.periods[-1].bare_day: False}
+    assert "broken off" not in trial_result(trial, begun, last_bare).limitations
     never = trial_result(trial, {}, {})
     assert never.flow.last_day_reached is None
     assert (never.estimate.pairs, never.estimate.mean_difference) == (0, None)
