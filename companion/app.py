@@ -84,11 +84,11 @@ def show_home(
 def doorways(window: PageWindow, house: House, looks: Looks) -> Doorways:
     """What lies outside the window."""
 
-    def out(name: str) -> Callable[[], Any]:
-        def do() -> Any:
+    def out(name: str) -> Callable[..., Any]:
+        def do(*what: object) -> Any:
             from companion import outside
 
-            return getattr(outside, name)(window, house)
+            return getattr(outside, name)(window, house, *what)
 
         return do
 
@@ -98,6 +98,8 @@ def doorways(window: PageWindow, house: House, looks: Looks) -> Doorways:
         save_visit=out("save_visit"),
         save_copy=out("save_copy"),
         save_stop_list=out("save_stop_list"),
+        save_record=out("save_record"),
+        save_calendar=out("save_calendar"),
         settings=lambda: looks.settings,
         use_settings=looks.use,
         data_folder=lambda: str(looks.folder),

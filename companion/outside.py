@@ -15,9 +15,11 @@ from pathlib import Path
 from PySide6.QtWidgets import QApplication, QFileDialog
 
 from companion.care.catalogue import Catalogue
-from companion.care.records import Diary, Plan
+from companion.care.records import Diary, Plan, Side
+from companion.presentation.chart import DaySpan
 from companion.presentation.home_pages import told_view
 from companion.presentation.phrases import phrase
+from companion.presentation.record_view import Span
 from companion.services.house import House
 from companion.ui.kit.asking import AskingPage
 from companion.ui.kit.window import PageWindow
@@ -109,6 +111,48 @@ def stop_list_leaflet(plan: Plan, catalogue: Catalogue, today: date) -> bytes:
         foot=phrase("In an emergency, call the emergency number first."),
         until=today,
     )
+
+
+def save_record(window: PageWindow, house: House, side: Side, span: Span | DaySpan) -> str | None:
+    """Let the person pick a file and write their record there in large print; where it is."""
+    plan = house.plan()
+    if plan is None:
+        return None
+    suggested = f"record-{plan.person}-{side}-{house.clock.today().isoformat()}.pdf"
+    name, _ = QFileDialog.getSaveFileName(window, phrase("Save your record"), suggested)
+    return _write(Path(name), record_sheet(house, plan, side, span)) if name else None
+
+
+def record_sheet(house: House, plan: Plan, side: Side, span: Span | DaySpan) -> bytes:
+    """The record of one knee as a PDF."""
+    from companion.care.history import current
+    from companion.paper.record_sheet import RecordSheet, record_sheet_pdf
+    from companion.presentation.record_tables import SECTIONS, section_tables
+    from companion.presentation.record_view import record_view
+
+    entries, plans, today = house.journal.entries(), house.journal.plans(), house.clock.today()
+    view = record_view(current(entries), plans, side, span, today)
+    parts = tuple(
+        table
+        for section in SECTIONS
+        for table in section_tables(section, entries, plans, side, view.days)
+    )
+    mark = phrase("Practice plan: not for a real knee") if plan.practice else ""
+    return record_sheet_pdf(RecordSheet(plan.person, mark, view, parts), until=today)
+
+
+def save_calendar(window: PageWindow, house: House) -> str | None:
+    """Let the person pick a file and write what is to come there as a calendar; where it is."""
+    from companion.exchange.diary_calendar import write_calendar
+
+    plan = house.plan()
+    if plan is None:
+        return None
+    suggested = f"knee-{plan.person}.ics"
+    name, _ = QFileDialog.getSaveFileName(window, phrase("Save the calendar file"), suggested)
+    if not name:
+        return None
+    return _write(Path(name), write_calendar(house.journal.diary()).encode())
 
 
 def _write(path: Path, data: bytes) -> str:

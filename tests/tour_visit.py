@@ -162,6 +162,8 @@ class Visit:
             save_visit=lambda: saved,
             save_copy=lambda: "Saved in stick: diary-copy.homeknee.",
             save_stop_list=lambda: "Saved in stick: stop-list.pdf.",
+            save_record=lambda side, _span: f"Saved as record-{side}.pdf.",
+            save_calendar=lambda: "Saved as knee.ics.",
             settings=lambda: self._settings,
             use_settings=self._use,
             data_folder=lambda: "homeknee",

@@ -63,7 +63,7 @@ class RecordView:
 
     heading: str
     side: Side
-    span: Span
+    span: Span | DaySpan
     days: DaySpan
     counted: str
     day_chart: DayChart
@@ -107,6 +107,11 @@ def days_between(span: DaySpan) -> str:
             last_year=last.year,
         )
     return phrase("{first} to {last}", first=short_day(first), last=short_day(last))
+
+
+def days_in_words(span: DaySpan) -> str:
+    """`14 days: 2 Nov to 15 Nov`."""
+    return phrase("{n} day: {days}", "{n} days: {days}", n=span.days, days=days_between(span))
 
 
 def _yes_no(answer: bool | None) -> str | None:
@@ -188,11 +193,16 @@ def _each_day(first_day: date, last_day: date) -> Iterable[date]:
         day += _ONE_DAY
 
 
-def days_of_span(entries: Iterable[AnyEntry], side: Side, span: Span, last_day: date) -> DaySpan:
+def days_of_span(
+    entries: Iterable[AnyEntry], side: Side, span: Span | DaySpan, last_day: date
+) -> DaySpan:
     """The diary days a span stands for, ending at `last_day` (diary day, usually today).
 
-    `ALL` begins with the first day page or session of that knee.
+    `ALL` begins with the first day page or session of that knee. Days that were picked stand for
+    themselves.
     """
+    if isinstance(span, DaySpan):
+        return span
     if span is not Span.ALL:
         return DaySpan(last_day - timedelta(days=_DAYS_OF_SPAN[span] - 1), last_day)
     days = [
@@ -483,12 +493,12 @@ def record_view(
     entries: Sequence[AnyEntry],
     plans: Sequence[Plan],
     side: Side,
-    span: Span,
+    span: Span | DaySpan,
     last_day: date,
     *,
     flares: Iterable[DaySpan] = (),
 ) -> RecordView:
-    """One knee's record over one span that ends at `last_day` (a diary day)."""
+    """One knee's record over one span that ends at `last_day` (a diary day), or picked days."""
     days = days_of_span(entries, side, span, last_day)
     chart = day_chart(entries, plans, side, days.first_day, days.last_day, flares=flares)
     kept = len({point.day for point in chart.series})

@@ -7,10 +7,13 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any, Protocol
 
 if TYPE_CHECKING:
-    from companion.care.records import Diary, Plan
+    from companion.care.records import Diary, Plan, Side
+    from companion.presentation.chart import DaySpan
     from companion.presentation.page_view import PageView
+    from companion.presentation.record_view import Span
     from companion.services.house import House
     from companion.system.settings import Settings
+    from companion.ui.kit.page import Page
 
 Given = dict[str, Any]
 Answered = Callable[[Given], None]
@@ -29,6 +32,8 @@ class Doorways:
     save_visit: Callable[[], str | None]
     save_copy: Callable[[], str | None]
     save_stop_list: Callable[[], str | None]
+    save_record: Callable[[Side, Span | DaySpan], str | None]
+    save_calendar: Callable[[], str | None]
     settings: Callable[[], Settings]
     use_settings: Callable[[Settings], None]
     data_folder: Callable[[], str]
@@ -44,6 +49,9 @@ class Desk(Protocol):
 
     def ask(self, view: PageView, answered: Answered, went_back: Callable[[], None]) -> None:
         """Show a page; `answered` gets what was given."""
+
+    def show(self, page: Page, went_back: Callable[[], None]) -> None:
+        """Show a page of the room's own making."""
 
     def tell(self, heading: str, sentence: str) -> None:
         """Show one thing to know, and the way to the front page."""

@@ -102,12 +102,9 @@ class Home(QObject):
                 room.enter()
 
     def _record(self, side: Side) -> None:
-        from companion.ui.home.record_page import RecordPage
+        from companion.ui.home.record_room import RecordRoom
 
-        page = RecordPage(self.house, side)
-        page.back_wanted.connect(self.show_front)
-        page.stop_wanted.connect(self._stop)
-        self._window.show_page(page)
+        RecordRoom(self, side, self._plan()).enter()
 
     @property
     def walking(self) -> Walking:
@@ -140,9 +137,14 @@ class Home(QObject):
         """Show a page; `answered` gets what was given."""
         from companion.ui.kit.asking import AskingPage
 
-        self._answered, self._went_back = answered, went_back
+        self._answered = answered
         page = AskingPage(view, help_offered=self.house.plan() is not None)
         page.given.connect(self._on_given)
+        self.show(page, went_back)
+
+    def show(self, page: Page, went_back: Callable[[], None]) -> None:
+        """Show a page of a room's own making."""
+        self._went_back = went_back
         page.back_wanted.connect(self._on_back)
         page.stop_wanted.connect(self._stop)
         page.help_wanted.connect(self._help)

@@ -1,35 +1,53 @@
-"""My record: the chart beside the table, for a span the person picks."""
+"""My record: the pain chart beside its table, and the ways to the other parts."""
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+from typing import Literal
+
+from PySide6.QtCore import Signal
 from PySide6.QtWidgets import QWidget
 
-from companion.care.records import Side
 from companion.presentation.phrases import phrase
-from companion.presentation.record_view import RecordView, Span, record_view, span_words
-from companion.services.house import House
+from companion.presentation.record_tables import SECTIONS, NamedTable, section_words
+from companion.presentation.record_view import (
+    RecordView,
+    Span,
+    days_in_words,
+    knee_words,
+    span_words,
+)
+from companion.ui.kit.buttons import ActionRow
 from companion.ui.kit.chart import DayChartView, SessionChartView
-from companion.ui.kit.controls import Choice, ChoiceList, Paragraph
+from companion.ui.kit.controls import Choice, ChoiceList, SubHeading, TextField
 from companion.ui.kit.page import Page
 from companion.ui.kit.table import DataTable
+from companion.ui.kit.text import Paragraph
 from companion.ui.kit.theme import GRID
+from companion.ui.kit.tiles import Doors
+
+PICK: Literal["pick"] = "pick"
+PRINT: Literal["print"] = "print"
+"""Ways off the record's first page that are none of its parts."""
+_TABLE_WIDTH = 840
+"""Rows are looked along, not read as sentences: they may take more than the reading column."""
 
 
 class RecordPage(Page):
-    """Charts and the same data as a table, newest day first."""
+    """The days of one knee as a chart and as rows, newest first.
 
-    def __init__(self, house: House, side: Side, parent: QWidget | None = None) -> None:
-        plan = house.plan()
-        assert plan is not None  # the door to this room is not shown without one
-        self._house, self._side = house, side
-        self._entries = house.everything()
-        view = self._view(Span.LAST_8_WEEKS)
+    `span_chosen` gives a `Span`; `show_view` then shows its days on the same page. `way_wanted`
+    gives a section, PICK or PRINT.
+    """
+
+    most_width = _TABLE_WIDTH
+
+    span_chosen = Signal(object)
+    way_wanted = Signal(object)
+
+    def __init__(self, view: RecordView, mark: str = "", *, parent: QWidget | None = None) -> None:
         super().__init__(
-            phrase("My record"),
-            above=view.heading,
-            plan_mark=phrase("Practice plan: not for a real knee") if plan.practice else "",
-            help_offered=False,
-            parent=parent,
+            phrase("My record"), above=knee_words(view.side), plan_mark=mark, parent=parent
         )
         self._spans = self.add(
             ChoiceList(
@@ -38,27 +56,100 @@ class RecordPage(Page):
                 columns=3,
             )
         )
-        self._spans.set_value(Span.LAST_8_WEEKS)
-        self._spans.chosen.connect(self._span_chosen)
-        self._counted = self.add(Paragraph(view.counted, quiet=True))
-        self._days = self.add(DayChartView(view.day_chart), 2 * GRID)
-        self._sessions = self.add(SessionChartView(view.session_chart), 4 * GRID)
+        self._spans.set_value(view.span if isinstance(view.span, Span) else None)
+        self._spans.chosen.connect(self.span_chosen)
+        self._days = self.add(Paragraph(days_in_words(view.days), strong=True))
+        self._counted = self.add(Paragraph(view.counted, quiet=True), 0)
+        self._chart = self.add(DayChartView(view.day_chart), 2 * GRID)
+        ways = self.add(Doors(), 3 * GRID)
+        self._ways: dict[QWidget, str] = {}
+        for section in SECTIONS:
+            self._ways[ways.add(ActionRow(*section_words(section)))] = section
+        self._ways[
+            ways.add(ActionRow(phrase("Choose the days"), phrase("From one day to another")))
+        ] = PICK
+        self._ways[
+            ways.add(ActionRow(phrase("Save it to print"), phrase("These days, in large print")))
+        ] = PRINT
+        for row in self.ways.values():
+            row.clicked.connect(self._way_pressed)
+        self.add(SubHeading(phrase("Day by day")), 4 * GRID)
         self._table = self.add(
-            DataTable(phrase("Day by day"), view.table.headers, view.table.rows), 4 * GRID
+            DataTable(phrase("Day by day"), view.table.headers, view.table.rows), GRID
         )
 
-    def _view(self, span: Span) -> RecordView:
-        return record_view(
-            self._entries,
-            self._house.journal.plans(),
-            self._side,
-            span,
-            self._house.clock.today(),
-        )
-
-    def _span_chosen(self, span: Span) -> None:
-        view = self._view(span)
+    def show_view(self, view: RecordView) -> None:
+        """Show other days; the focus and the place on the page stay."""
+        self._days.set_text(days_in_words(view.days))
         self._counted.set_text(view.counted)
-        self._days.set_chart(view.day_chart)
-        self._sessions.set_chart(view.session_chart)
+        self._chart.set_chart(view.day_chart)
         self._table.set_rows(view.table.headers, view.table.rows)
+
+    @property
+    def ways(self) -> dict[str, ActionRow]:
+        """The rows that lead on, by the part they lead to."""
+        return {name: row for row, name in self._ways.items() if isinstance(row, ActionRow)}
+
+    def _way_pressed(self) -> None:
+        pressed = self.sender()
+        if isinstance(pressed, QWidget):
+            self.way_wanted.emit(self._ways[pressed])
+
+
+class RecordPartPage(Page):
+    """One part of the record: its tables, and for the routines their chart above."""
+
+    most_width = _TABLE_WIDTH
+
+    def __init__(
+        self,
+        heading: str,
+        view: RecordView,
+        tables: Sequence[NamedTable],
+        mark: str = "",
+        *,
+        with_chart: bool = False,
+        parent: QWidget | None = None,
+    ) -> None:
+        super().__init__(heading, above=view.heading, plan_mark=mark, parent=parent)
+        if with_chart and not view.session_chart.is_empty:
+            self.add(SessionChartView(view.session_chart))
+        for number, named in enumerate(tables):
+            self.add(SubHeading(named.heading), 4 * GRID if number else 2 * GRID)
+            if named.table.rows:
+                table = DataTable(named.heading, named.table.headers, named.table.rows)
+                self.add(table, GRID)
+            else:
+                self.add(Paragraph(named.nothing), GRID)
+
+
+class PickDaysPage(Page):
+    """The first and the last day to show, typed. `picked` gives both texts as they stand."""
+
+    picked = Signal(str, str)
+
+    def __init__(self, above: str, mark: str = "", *, parent: QWidget | None = None) -> None:
+        super().__init__(phrase("Which days?"), above=above, plan_mark=mark, parent=parent)
+        self.add(Paragraph(phrase("Write day, month and year, such as 2.11.2026.")))
+        self.first = self.add(
+            TextField(
+                phrase("The first day"),
+                most_characters=40,
+                hint=phrase("Empty: from the beginning"),
+            ),
+            3 * GRID,
+        )
+        self.last = self.add(
+            TextField(phrase("The last day"), most_characters=40, hint=phrase("Empty: today")),
+            3 * GRID,
+        )
+        self.main_button(phrase("Show these days")).clicked.connect(self._wanted)
+
+    def show_problems(self, first: str, last: str) -> None:
+        """Say beside each day what is wrong with it; the first one at fault takes the focus."""
+        self.first.show_problem(first)
+        self.last.show_problem(last)
+        (self.first if first else self.last).setFocus()
+
+    def _wanted(self) -> None:
+        self.picked.emit(self.first.text(), self.last.text())

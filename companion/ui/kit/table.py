@@ -176,8 +176,10 @@ class DataTable(QWidget):
         theme = current()
         texts = sorted({row[column] or MISSING for row in self._rows.rows}, key=len)
         head = measure(self._rows.headers[column], Type.LABEL_STRONG, theme)
-        # The longest texts are the widest ones; measuring a whole diary would be slow.
-        body = max((measure(text, Type.BODY, theme) for text in texts[-5:]), default=0)
+        # The widest text is among the longest ones; measuring a whole diary would be slow.
+        shortest = min((len(text) for text in texts[-5:]), default=0)
+        longest = (text for text in texts if len(text) >= shortest)
+        body = max((measure(text, Type.BODY, theme) for text in longest), default=0)
         return max(head, body) + 4 * GRID
 
     def _widths(self, room: int) -> list[int]:

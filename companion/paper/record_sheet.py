@@ -1,0 +1,222 @@
+"""The record on paper: the charts and every table of one knee over some days, in large print."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+from datetime import date
+from functools import partial
+
+from PySide6.QtCore import QLineF, QPointF
+from PySide6.QtGui import QPainter
+
+from companion.paper.blocks import (
+    Block,
+    Lines,
+    Picture,
+    Rule,
+    SetCell,
+    Space,
+    TableRow,
+    paragraph,
+    set_cell,
+    share_out,
+)
+from companion.paper.chart_painter import (
+    chart_style,
+    draw_day_chart,
+    draw_session_chart,
+    gutter_width,
+    height_around,
+)
+from companion.paper.chart_plot import Box
+from companion.paper.pdf import POINTS_PER_MM, pdf_bytes
+from companion.paper.typesetting import (
+    RULE_INK,
+    Align,
+    TextStyle,
+    draw_line,
+    solid,
+    text_width,
+    wrapped,
+)
+from companion.presentation.chart import DayChart, SessionChart
+from companion.presentation.phrases import phrase
+from companion.presentation.record_tables import NamedTable
+from companion.presentation.record_view import RecordTable, RecordView, days_in_words
+
+MARGIN = 18 * POINTS_PER_MM
+_EDGE = 13 * POINTS_PER_MM
+_TITLE = TextStyle(24, bold=True, leading=1.2)
+_HEADING = TextStyle(16, bold=True, leading=1.3)
+_WORDS = TextStyle(13, leading=1.35)
+_CELLS = TextStyle(12, leading=1.3)
+_RUNNING = TextStyle(10, leading=1.3, quiet=True)
+_GAP = 12.0
+_MISSING = "–"
+_SHORT = 12
+"""Up to this many letters a text, such as a date, is not broken while there is room."""
+_DAY_SCALE, _SESSION_SCALE = 190.0, 130.0
+
+
+@dataclass(frozen=True, slots=True)
+class RecordSheet:
+    """What is printed: whose it is, the mark of a practice plan or "", the record and its parts."""
+
+    person: str
+    plan_mark: str
+    view: RecordView
+    parts: tuple[NamedTable, ...]
+
+
+def record_sheet_pdf(sheet: RecordSheet, *, until: date, letter: bool = False) -> bytes:
+    """The record as a PDF, A4 or Letter, dated `until`. Parts without a row are left out."""
+    title = phrase("My record: {heading}", heading=sheet.view.heading)
+    return pdf_bytes(title, sheet, until, partial(_paint, sheet), letter=letter)
+
+
+def _paint(
+    sheet: RecordSheet, painter: QPainter, next_page: Callable[[], object], paper: Box
+) -> None:
+    column = Box(MARGIN, MARGIN + 10, paper.width - 2 * MARGIN, paper.height - 2 * MARGIN - 12)
+    pages = _pages(sheet, column.width, column.height)
+    head = phrase("{person}, {heading}", person=sheet.person, heading=sheet.view.heading)
+    if sheet.plan_mark:
+        head = phrase("{head}. {mark}", head=head, mark=sheet.plan_mark)
+    for number, places in enumerate(pages, 1):
+        if number > 1:
+            next_page()
+        right = paper.width - MARGIN
+        page = phrase("Page {number} of {count}", number=number, count=len(pages))
+        draw_line(painter, head, _RUNNING, QPointF(MARGIN, _EDGE))
+        draw_line(painter, page, _RUNNING, QPointF(right, _EDGE), Align.RIGHT)
+        solid(painter, RULE_INK, 0.6)
+        painter.drawLine(QLineF(MARGIN, _EDGE + 6, right, _EDGE + 6))
+        foot = phrase("A dash means: not recorded.")
+        draw_line(painter, foot, _RUNNING, QPointF(MARGIN, paper.height - _EDGE + 4))
+        for top, block in places:
+            block.draw(painter, Box(column.left, column.top + top, column.width, block.height))
+
+
+_Pages = list[list[tuple[float, Block]]]
+
+
+def _pages(sheet: RecordSheet, width: float, height: float) -> _Pages:
+    """Pages of blocks with their tops. A table goes on under its headers on the next page."""
+    head = _head(sheet, width)
+    pages = [[(top, head[index]) for top, index in page] for page in share_out(head, height)]
+    filled = pages[-1][-1][0] + pages[-1][-1][1].height
+    for part in (NamedTable(phrase("Day by day"), sheet.view.table, ""), *sheet.parts):
+        if not part.table.rows:
+            continue
+        heading, headers, rows = _part(part, width)
+        first = sum(b.height for b in (*heading, *headers, *rows[0]))
+        if filled + first > height:
+            pages.append([])
+            filled, heading = 0.0, heading[1:]
+        filled = _put([*heading, *headers], pages[-1], filled)
+        for row in rows:
+            if filled + sum(block.height for block in row) > height:
+                pages.append([])
+                filled = _put(headers, pages[-1], 0.0)
+            filled = _put(row, pages[-1], filled)
+    return pages
+
+
+def _put(blocks: Sequence[Block], page: list[tuple[float, Block]], top: float) -> float:
+    """Put blocks on a page from `top` on; where they end."""
+    for block in blocks:
+        page.append((top, block))
+        top += block.height
+    return top
+
+
+def _head(sheet: RecordSheet, width: float) -> list[Block]:
+    view = sheet.view
+    blocks: list[Block] = [
+        Lines(wrapped(phrase("My record"), _TITLE, width), _TITLE),
+        Space(4),
+        *paragraph(days_in_words(view.days), _WORDS.with_bold(), width),
+        *paragraph(view.counted, _WORDS, width),
+        Space(12),
+    ]
+    style = chart_style(11)
+    charts: list[DayChart | SessionChart] = [view.day_chart]
+    if not view.session_chart.is_empty:
+        charts.append(view.session_chart)
+    gutter = gutter_width(charts, style, width)
+    day, moves = view.day_chart, view.session_chart
+    blocks.append(Picture(_DAY_SCALE + height_around(day, style), partial(_day, view, gutter)))
+    if not moves.is_empty:
+        height = _SESSION_SCALE + height_around(moves, style)
+        blocks += [Space(16), Picture(height, partial(_sessions, view, gutter))]
+    return blocks
+
+
+def _day(view: RecordView, gutter: float, painter: QPainter, box: Box) -> None:
+    draw_day_chart(painter, view.day_chart, box, chart_style(11), gutter)
+
+
+def _sessions(view: RecordView, gutter: float, painter: QPainter, box: Box) -> None:
+    draw_session_chart(painter, view.session_chart, box, chart_style(11), gutter)
+
+
+def _part(part: NamedTable, width: float) -> tuple[list[Block], list[Block], list[list[Block]]]:
+    """A table as its heading, its headers, and its rows, each with a line under it."""
+    places = _columns(part.table, width)
+    heading: list[Block] = [
+        Space(20),
+        *paragraph(part.heading, _HEADING, width),
+        Space(4),
+    ]
+    headers: list[Block] = [
+        TableRow(tuple(_set(part.table.headers, places, bold=True)), 2.0),
+        Rule(2.0),
+    ]
+    rows: list[list[Block]] = [
+        [
+            TableRow(tuple(_set([_MISSING if c is None else c for c in row], places)), 3.0),
+            Rule(2.0, 0.3),
+        ]
+        for row in part.table.rows
+    ]
+    return heading, headers, rows
+
+
+def _set(
+    cells: Sequence[str], places: Sequence[tuple[float, float]], *, bold: bool = False
+) -> list[SetCell]:
+    style = _CELLS.with_bold() if bold else _CELLS
+    return [
+        set_cell("", cell, left, width, style)
+        for cell, (left, width) in zip(cells, places, strict=True)
+    ]
+
+
+def _columns(table: RecordTable, width: float) -> list[tuple[float, float]]:
+    """Left edge and width of each column: as wide as its longest words, or, where that is too much,
+    wide enough for its longest word and a share of the rest."""
+    room = width - _GAP * (len(table.headers) - 1)
+    wanted, least = [], []
+    for column, header in enumerate(table.headers):
+        texts = {row[column] or _MISSING for row in table.rows}
+        wanted.append(1 + max(_wide(header), *(text_width(text, _CELLS) for text in texts)))
+        unbroken = {part for t in texts for part in ([t] if len(t) <= _SHORT else t.split())}
+        wide = [_wide(word) for word in header.split()]
+        least.append(1 + max(*wide, *(text_width(part, _CELLS) for part in unbroken)))
+    if sum(wanted) <= room:
+        widths = [*wanted[:-1], room - sum(wanted[:-1])]
+    elif sum(least) < room:
+        share = (room - sum(least)) / (sum(wanted) - sum(least))
+        widths = [low + share * (full - low) for full, low in zip(wanted, least, strict=True)]
+    else:
+        widths = [room * low / sum(least) for low in least]
+    places, left = [], 0.0
+    for each in widths:
+        places.append((left, each))
+        left += each + _GAP
+    return places
+
+
+def _wide(text: str) -> float:
+    return text_width(text, _CELLS.with_bold())

@@ -1,0 +1,494 @@
+"""My record beyond the charts, as tables in plain words: routines, tape, outings, activities, what
+was measured, and what was changed later. No Qt.
+
+Every function takes all entries of a diary, corrected ones included, and one knee; what belongs to
+the person is there for either knee. None is "not recorded".
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from dataclasses import dataclass
+from datetime import date, datetime, timedelta
+from itertools import pairwise
+from typing import Any, Literal
+
+from companion.care.days import diary_day
+from companion.care.history import current, instant, trees
+from companion.care.records import (
+    AnyEntry,
+    DayPage,
+    Event,
+    Measurement,
+    Outing,
+    PatchTest,
+    Plan,
+    Session,
+    Side,
+    TapeOff,
+    TapeOn,
+    WarningSign,
+)
+from companion.care.wear import Wear, wears, worn_hours
+from companion.presentation.chart import DaySpan
+from companion.presentation.phrases import clock_time, phrase, short_day
+from companion.presentation.record_view import RecordTable, scores_of, sessions_in_order
+from companion.presentation.words import joined, stage, yes_or_no
+
+Section = Literal["routines", "tape", "activities", "changes"]
+SECTIONS: tuple[Section, ...] = ("routines", "tape", "activities", "changes")
+
+Row = tuple[str | None, ...]
+
+_SECTION_WORDS: Mapping[Section, tuple[str, str]] = {
+    "routines": ("Routines", "Scores before and after"),
+    "tape": ("Tape and outings", "When it was on, and the skin"),
+    "activities": ("Activities", "Scores, amounts and measures"),
+    "changes": ("What was changed", "The first answer is kept"),
+}
+_SKIN = {
+    "clear": "clear",
+    "pink": "pink or darker, then gone",
+    "red": "still pink or darker",
+    "itchy": "itchy",
+    "blister": "a blister",
+    "broken": "torn or bruised",
+}
+_BY = {"person": "you", "helper": "a helper", "clinic": "the clinic"}
+_ENDED = {"finished": "finished", "stopped": "stopped", "left": "left open"}
+_OUTING_ENDED = {
+    "done": "done",
+    "pain": "pain",
+    "tired": "tired",
+    "tape": "the tape",
+    "other": "something else",
+}
+_MORNINGS = {"as_usual": "as usual", "more_pain": "more pain", "less_pain": "less pain"}
+_EVENTS = {
+    "injection": "Injection",
+    "new_tablets": "New tablets",
+    "brace": "Brace",
+    "stick": "Stick",
+    "illness": "Illness",
+    "fall": "Fall",
+    "other_care": "Other care",
+}
+_STAIRS = {
+    "in_turn": "one foot after the other",
+    "one_at_a_time": "one step at a time",
+    "with_rail": "with the rail",
+    "backwards": "backwards",
+    "avoided": "none",
+}
+
+
+@dataclass(frozen=True, slots=True)
+class NamedTable:
+    """A table with its heading, and the sentence that stands in its place when it is empty."""
+
+    heading: str
+    table: RecordTable
+    nothing: str
+
+
+def section_words(section: Section) -> tuple[str, str]:
+    """A part of the record as a word and one line."""
+    word, line = _SECTION_WORDS[section]
+    return phrase(word), phrase(line)
+
+
+def section_tables(
+    section: Section, entries: Sequence[AnyEntry], plans: Sequence[Plan], side: Side, days: DaySpan
+) -> tuple[NamedTable, ...]:
+    """The tables of one part, newest first. Tables nothing was ever put in are left out, all but
+    the first."""
+    counting = current(entries)
+    match section:
+        case "routines":
+            found = [_routines(counting, side, days)]
+        case "tape":
+            found = [
+                _wears(counting, side, days),
+                _outings(counting, side, days),
+                _patch_tests(counting, days),
+            ]
+        case "activities":
+            found = [
+                _activities(counting, plans, days),
+                _amounts(counting, plans, days),
+                _measures(counting, days),
+                _events(counting, side, days),
+            ]
+        case _:
+            found = [_changes(entries, side, days)]
+    return (found[0], *(one for one in found[1:] if one.table.rows))
+
+
+def _table(
+    heading: str, headers: Sequence[str], rows: Iterable[Row], nothing: str = ""
+) -> NamedTable:
+    return NamedTable(
+        heading,
+        RecordTable(tuple(headers), tuple(rows)),
+        nothing or phrase("Nothing is written down for these days."),
+    )
+
+
+def _score(value: int | None) -> str | None:
+    return None if value is None else str(value)
+
+
+def _worded(words: Mapping[str, str], code: str | None) -> str | None:
+    return None if code is None else phrase(words[code])
+
+
+def _at(at: datetime) -> str:
+    return phrase("{day}, {time}", day=short_day(at.date()), time=clock_time(at))
+
+
+def _within(day: date, days: DaySpan) -> bool:
+    return days.first_day <= day <= days.last_day
+
+
+# ---------------------------------------------------------------- routines
+
+
+def _routines(entries: Sequence[AnyEntry], side: Side, days: DaySpan) -> NamedTable:
+    rows: list[Row] = []
+    for session in reversed(sessions_in_order(entries, side, days.first_day, days.last_day)):
+        before, after, taped = scores_of(session)
+        score = _score(after)
+        if score is not None and not session.comparable:
+            score = phrase("{score}, done differently", score=score)
+        done = sum(step.outcome == "done" for step in session.exercises)
+        rows.append(
+            (
+                short_day(session.for_day),
+                _score(before),
+                score,
+                stage(taped) if taped else None,
+                str(len(session.rounds)) if session.rounds else None,
+                phrase("{done} of {n}", done=done, n=len(session.exercises))
+                if session.exercises
+                else None,
+                _ended(session),
+            )
+        )
+    headers = (
+        phrase("Day"),
+        phrase("Before"),
+        phrase("After"),
+        phrase("Tape"),
+        phrase("Rounds"),
+        phrase("Exercises"),
+        phrase("How it ended"),
+    )
+    return _table(phrase("Each routine"), headers, rows)
+
+
+def _ended(session: Session) -> str:
+    ended = phrase(_ENDED[session.ended])
+    if session.place == "clinic":
+        return phrase("{ended}, in the clinic", ended=ended)
+    return ended
+
+
+# ---------------------------------------------------------------- tape and outings
+
+
+def _wears(entries: Sequence[AnyEntry], side: Side, days: DaySpan) -> NamedTable:
+    ons = {e.id: e for e in entries if isinstance(e, TapeOn) and e.side == side}
+    offs = {e.id: e for e in entries if isinstance(e, TapeOff) and e.side == side}
+    rows: list[Row] = []
+    for wear in reversed(wears(entries, side)):
+        end = wear.off_at or wear.off_by
+        if diary_day(wear.on_at) > days.last_day:
+            continue
+        if end is not None and diary_day(end.astimezone(wear.on_at.tzinfo)) < days.first_day:
+            continue
+        off = None if wear.off_id is None else offs.get(wear.off_id)
+        hours = worn_hours(wear)
+        rows.append(
+            (
+                _at(wear.on_at),
+                _off(wear, off),
+                None if hours is None else f"{hours:.0f}",
+                stage(wear.stage),
+                phrase(_BY[ons[wear.on_ids[0]].by]),
+                None if off is None else _skin_after(off),
+            )
+        )
+    headers = (
+        phrase("On"),
+        phrase("Off"),
+        phrase("Hours"),
+        phrase("Tape"),
+        phrase("Put on by"),
+        phrase("Skin after"),
+    )
+    return _table(phrase("Tape on and off"), headers, rows)
+
+
+def _off(wear: Wear, off: TapeOff | None) -> str:
+    if not wear.ended:
+        return phrase("still on")
+    when = phrase("not known when") if wear.off_at is None else _at(wear.off_at)
+    if off is not None and off.came_off_by_itself:
+        return phrase("{when}, by itself", when=when)
+    return when
+
+
+def _skin_after(off: TapeOff) -> str | None:
+    at_once, later = _worded(_SKIN, off.skin_at_once), _worded(_SKIN, off.skin_after_30_min)
+    if at_once is not None and later is not None and later != at_once:
+        return phrase("{at_once}; later {later}", at_once=at_once, later=later)
+    return later or at_once
+
+
+def _outings(entries: Sequence[AnyEntry], side: Side, days: DaySpan) -> NamedTable:
+    rows: list[Row] = [
+        (
+            short_day(entry.for_day),
+            entry.what_for,
+            None if entry.amount is None else f"{entry.amount.amount:g} {entry.amount.unit}",
+            _worded(_OUTING_ENDED, entry.ended_because),
+            _score(entry.pain_worst),
+            _worded(_MORNINGS, entry.next_morning),
+        )
+        for entry in reversed(entries)
+        if isinstance(entry, Outing) and entry.side == side and _within(entry.for_day, days)
+    ]
+    headers = (
+        phrase("Day"),
+        phrase("What for"),
+        phrase("How much"),
+        phrase("Why it ended"),
+        phrase("Worst pain"),
+        phrase("Morning after"),
+    )
+    return _table(phrase("Outings"), headers, rows)
+
+
+def _patch_tests(entries: Sequence[AnyEntry], days: DaySpan) -> NamedTable:
+    rows: list[Row] = []
+    for entry in reversed(entries):
+        if isinstance(entry, PatchTest) and _within(entry.for_day, days):
+            first = (
+                phrase("tried in the clinic")
+                if entry.tolerated_in_clinic
+                else _worded(_SKIN, entry.first_skin)
+            )
+            second = _worded(_SKIN, entry.second_skin)
+            rows.append((entry.make, _at(entry.happened_at), first, second))
+    headers = (phrase("Make"), phrase("Put on"), phrase("First look"), phrase("Second look"))
+    return _table(phrase("Test pieces"), headers, rows)
+
+
+# ---------------------------------------------------------------- activities, amounts, measures
+
+
+def _pages(entries: Iterable[AnyEntry], days: DaySpan) -> list[DayPage]:
+    return [e for e in entries if isinstance(e, DayPage) and _within(e.for_day, days)]
+
+
+def _activities(entries: Sequence[AnyEntry], plans: Sequence[Plan], days: DaySpan) -> NamedTable:
+    """A column for each activity, those of the plan in force first."""
+    scores: dict[date, dict[str, int]] = {}
+    for page in _pages(entries, days):
+        for each in page.activities:
+            scores.setdefault(page.for_day, {}).setdefault(each.label, each.score)
+    plan = max(plans, key=lambda one: one.version)
+    given = {label for of_day in scores.values() for label in of_day}
+    labels = [label for label in plan.activities if label in given]
+    labels += sorted(given.difference(labels))
+    rows: list[Row] = [
+        (short_day(day), *(_score(scores[day].get(label)) for label in labels))
+        for day in sorted(scores, reverse=True)
+    ]
+    heading = phrase("Activities: 0 is unable, 10 is as before")
+    return _table(heading, (phrase("Day"), *labels), rows)
+
+
+def _amounts(entries: Sequence[AnyEntry], plans: Sequence[Plan], days: DaySpan) -> NamedTable:
+    """Week by week from Monday: the most on one day, for that is what a plan paces, and how often.
+
+    Of the two pages of a day with two knees the larger amount counts: they are the person's.
+    """
+    done: dict[tuple[str, str], dict[date, float]] = {}
+    for page in _pages(entries, days):
+        for each in page.amounts:
+            by_day = done.setdefault((each.label, each.unit), {})
+            by_day[page.for_day] = max(by_day.get(page.for_day, 0.0), each.amount)
+    plan = max(plans, key=lambda one: one.version)
+    keys = [key for a in plan.amounts if (key := (a.label, a.unit)) in done]
+    keys += sorted(key for key in done if key not in keys)
+    weeks = {day - timedelta(days=day.weekday()) for by_day in done.values() for day in by_day}
+    rows: list[Row] = [
+        (short_day(monday), *(_week(done[key], monday) for key in keys))
+        for monday in sorted(weeks, reverse=True)
+    ]
+    headers = (
+        phrase("Week from"),
+        *(phrase("{label}, {unit}", label=label, unit=unit) for label, unit in keys),
+    )
+    return _table(phrase("Amounts: the most on one day"), headers, rows)
+
+
+def _week(by_day: Mapping[date, float], monday: date) -> str | None:
+    found = [amount for day, amount in by_day.items() if 0 <= (day - monday).days < 7]
+    if not found:
+        return None
+    return phrase("{most:g}, {n} day", "{most:g}, {n} days", n=len(found), most=max(found))
+
+
+def _measures(entries: Sequence[AnyEntry], days: DaySpan) -> NamedTable:
+    rows: list[Row] = []
+    for entry in reversed(entries):
+        if isinstance(entry, Measurement) and _within(entry.for_day, days):
+            what = entry.label or phrase("Activity, timed")
+            if entry.test == "chair_stand_30_s":
+                what = phrase("Up from the chair in 30 seconds")
+            with_arms = phrase("with arms") if entry.arms_used else phrase("without arms")
+            rows.append((short_day(entry.for_day), what, str(entry.count), with_arms))
+    headers = (phrase("Day"), phrase("What"), phrase("How often"), phrase("How"))
+    return _table(phrase("What was measured"), headers, rows)
+
+
+def _events(entries: Sequence[AnyEntry], side: Side, days: DaySpan) -> NamedTable:
+    rows: list[Row] = [
+        (short_day(entry.for_day), phrase(_EVENTS[entry.what]), entry.note)
+        for entry in reversed(entries)
+        if isinstance(entry, Event) and entry.side in (None, side) and _within(entry.for_day, days)
+    ]
+    headers = (phrase("Day"), phrase("What"), phrase("Note"))
+    return _table(phrase("What else happened"), headers, rows)
+
+
+# ---------------------------------------------------------------- what was changed
+
+_FIELDS: Mapping[str, str] = {
+    "pain_average": "Average pain",
+    "pain_worst": "Worst pain",
+    "pain_now": "Pain now",
+    "medicine": "Extra medicine",
+    "skin": "Skin at the tape",
+    "stiffness_minutes": "Stiff in the morning, minutes",
+    "swelling": "Swelling",
+    "night_pain": "Woken at night",
+    "activities": "Activities",
+    "amounts": "Amounts",
+    "stairs": "Stairs",
+    "hands_done": "Hands-on part done",
+    "exercise_done": "Exercises done",
+    "tape_worn": "Tape worn",
+    "note": "Note",
+    "happened_at": "When",
+    "skin_before": "Skin before",
+    "skin_at_once": "Skin at once",
+    "skin_after_30_min": "Skin later",
+    "stage": "Tape",
+    "make": "Make of tape",
+    "what_for": "What for",
+    "amount": "How much",
+    "ended_because": "Why it ended",
+    "next_morning": "Morning after",
+    "count": "How often",
+    "text": "Question",
+    "what": "What happened",
+    "rest_pain": "Pain at rest",
+    "first_skin": "First look",
+    "second_skin": "Second look",
+}
+_KINDS: Mapping[str, str] = {
+    "session": "Routine",
+    "tape_on": "Tape on",
+    "tape_off": "Tape off",
+    "outing": "Outing",
+    "patch_test": "Test piece",
+    "event": "What happened",
+    "measure": "Measure",
+    "question": "Question",
+}
+
+
+def _changes(entries: Sequence[AnyEntry], side: Side, days: DaySpan) -> NamedTable:
+    """Each answer that was given first and another one later. What was only added is no change."""
+    found: list[tuple[date, datetime, Row]] = []
+    for versions in _versions(entries, side):
+        for old, new in pairwise(versions):
+            if _within(new.for_day, days):
+                at = instant(new.written_at)
+                found += [(new.for_day, at, row) for row in _changed(old, new)]
+    found.sort(key=lambda one: one[:2], reverse=True)
+    headers = (
+        phrase("Day"),
+        phrase("What"),
+        phrase("First"),
+        phrase("Then"),
+        phrase("Changed on"),
+    )
+    return _table(
+        phrase("First answers and later ones"),
+        headers,
+        [row for _, _, row in found],
+        phrase("No answer of these days was changed later."),
+    )
+
+
+def _versions(entries: Sequence[AnyEntry], side: Side) -> Iterator[tuple[AnyEntry, ...]]:
+    """The versions of each thing, oldest first. All pages of one day and knee are one thing."""
+    pages: dict[date, list[AnyEntry]] = {}
+    for tree in trees(entries):
+        if getattr(tree[-1], "side", None) not in (None, side):
+            continue
+        if isinstance(tree[-1], DayPage):
+            pages.setdefault(tree[-1].for_day, []).extend(tree)
+        else:
+            yield tree
+    for of_day in pages.values():
+        yield tuple(sorted(of_day, key=lambda page: (instant(page.written_at), page.id)))
+
+
+def _changed(old: AnyEntry, new: AnyEntry) -> Iterator[Row]:
+    day, on = short_day(new.for_day), _at(new.written_at)
+    if isinstance(new, WarningSign):
+        if new.cleared == "ticked_by_mistake":
+            yield (day, phrase("Warning sign"), phrase("ticked"), phrase("by mistake"), on)
+        return
+    if old.for_day != new.for_day:
+        yield (day, phrase("Day"), short_day(old.for_day), short_day(new.for_day), on)
+    for name, words in _FIELDS.items():
+        before, after = getattr(old, name, None), getattr(new, name, None)
+        if before in (None, ()) or before == after:
+            continue
+        what = phrase(words)
+        if new.kind in _KINDS:
+            what = phrase("{kind}: {what}", kind=phrase(_KINDS[new.kind]), what=what.lower())
+        taken_back = phrase("taken back")
+        yield (day, what, _value(name, before), _value(name, after) or taken_back, on)
+
+
+def _value(name: str, value: Any) -> str | None:
+    """A value of any field in words; None for none."""
+    if value in (None, ()):
+        return None
+    if isinstance(value, bool):
+        return yes_or_no(value)
+    if isinstance(value, datetime):
+        return _at(value)
+    match name:
+        case "activities":
+            return joined(f"{each.label} {each.score}" for each in value)
+        case "amounts":
+            return joined(f"{each.label} {each.amount:g} {each.unit}" for each in value)
+        case "amount":
+            return f"{value.amount:g} {value.unit}"
+        case "stage":
+            return stage(value)
+    words = {
+        "stairs": _STAIRS,
+        "ended_because": _OUTING_ENDED,
+        "next_morning": _MORNINGS,
+        "what": _EVENTS,
+    }.get(name, _SKIN)
+    return phrase(words[value]) if value in words else str(value)

@@ -1,0 +1,89 @@
+"""The record in print: every row of it, headers on every page, the same bytes each time."""
+
+import subprocess
+from datetime import timedelta
+from pathlib import Path
+
+import pytest
+
+from companion.care.records import Outing
+from companion.paper.record_sheet import RecordSheet, record_sheet_pdf
+from companion.presentation.chart import DaySpan
+from companion.presentation.record_tables import SECTIONS, section_tables
+from companion.presentation.record_view import Span, record_view
+from tests.paper.builders import START, DiaryBuilder, eight_weeks, plan
+
+LAST = START + timedelta(days=55)
+pytestmark = pytest.mark.usefixtures("qapp")
+
+
+def sheet(span: Span | DaySpan = Span.LAST_8_WEEKS, mark: str = "") -> RecordSheet:
+    own, entries = eight_weeks()
+    view = record_view(entries, [own], "right", span, LAST)
+    parts = [t for s in SECTIONS for t in section_tables(s, entries, [own], "right", view.days)]
+    return RecordSheet("K-90", mark, view, tuple(parts))
+
+
+def pages(pdf: bytes, folder: Path) -> list[str]:
+    path = folder / "record.pdf"
+    path.write_bytes(pdf)
+    done = subprocess.run(
+        ["pdftotext", "-layout", str(path), "-"], capture_output=True, text=True, check=True
+    )
+    fonts = subprocess.run(["pdffonts", str(path)], capture_output=True, text=True, check=True)
+    rows = fonts.stdout.splitlines()[2:]
+    assert rows
+    assert all(" yes " in row for row in rows), "every font is inside the file"
+    return done.stdout.split("\f")[:-1]
+
+
+@pytest.mark.parametrize("letter", [False, True])
+def test_every_row_is_printed_under_its_headers(letter: bool, tmp_path: Path) -> None:
+    printed = sheet()
+    found = pages(record_sheet_pdf(printed, until=LAST, letter=letter), tmp_path)
+    assert len(found) > 2
+    words = "\n".join(found)
+    for row in printed.view.table.rows:
+        assert row[0] is not None
+        assert row[0].split(" to ")[0] in words
+    for part in printed.parts:
+        assert (part.heading in words) is bool(part.table.rows)
+    for number, page in enumerate(found, 1):
+        assert f"Page {number} of {len(found)}" in page
+        assert "K-90, Right knee" in page
+        assert "Day" in page
+
+
+def test_the_mark_of_a_practice_plan_is_on_every_page(tmp_path: Path) -> None:
+    marked = record_sheet_pdf(sheet(mark="Practice plan"), until=LAST)
+    assert all("Practice plan" in page for page in pages(marked, tmp_path))
+
+
+def test_picked_days_are_the_ones_printed(tmp_path: Path) -> None:
+    days = DaySpan(START, START + timedelta(days=6))
+    (first, *_) = pages(record_sheet_pdf(sheet(days), until=LAST), tmp_path)
+    assert "7 days: 31 Aug to 6 Sep" in first
+    assert "7 Sep" not in first.replace("31 Aug to 6 Sep", "")
+
+
+def test_the_same_record_is_the_same_bytes() -> None:
+    assert record_sheet_pdf(sheet(), until=LAST) == record_sheet_pdf(sheet(), until=LAST)
+
+
+def test_an_empty_record_is_one_page_that_says_so(tmp_path: Path) -> None:
+    view = record_view([], [plan()], "right", Span.LAST_14_DAYS, LAST)
+    (only,) = pages(record_sheet_pdf(RecordSheet("K-90", "", view, ()), until=LAST), tmp_path)
+    assert "Nothing recorded yet" in only
+
+
+def test_words_nobody_can_break_still_have_their_place(tmp_path: Path) -> None:
+    book = DiaryBuilder()
+    book.page(0, 3)
+    what_for = "harbour" * 10
+    book.add(Outing, 0, side="right", what_for=what_for, ended_because="done")
+    view = record_view(book.entries, [plan()], "right", Span.ALL, book.day(1))
+    parts = section_tables("tape", book.entries, [plan()], "right", view.days)
+    (only,) = pages(
+        record_sheet_pdf(RecordSheet("K-90", "", view, parts), until=book.day(1)), tmp_path
+    )
+    assert only.count("harbour") >= 5
