@@ -1,5 +1,7 @@
 """The commands. Each is a few lines: read, call, write, and one plain sentence when refused."""
 
+from __future__ import annotations
+
 import argparse
 import contextlib
 import gc
@@ -15,7 +17,7 @@ from typing import TYPE_CHECKING, Any, NoReturn
 from companion.system.clock import Clock, PinnedClock, SystemClock
 
 if TYPE_CHECKING:
-    from companion.care.records import Diary
+    from companion.care.records import Diary, Plan
     from companion.exchange.findings_table import FileRows
 
 DONE, REFUSED, USAGE, MACHINE = 0, 1, 2, 3
@@ -80,7 +82,7 @@ class _Parser(argparse.ArgumentParser):
         self.exit(USAGE, f"{self.prog}: {message}. Say {self.prog} --help for what it takes.\n")
 
 
-def _common() -> argparse.ArgumentParser:
+def _common() -> _Parser:
     """What stands before the command and after it. A parser of its own for each of the two: they
     would share a default, and the one after the command would undo the one before it."""
     common = _Parser(add_help=False)
@@ -142,6 +144,10 @@ def _parser() -> argparse.ArgumentParser:
     export.add_argument("--csv", type=Path, metavar="FILE", help="the table")
     export.add_argument("--ics", type=Path, metavar="FILE", help="what is to come, as a calendar")
     export.set_defaults(act=_export)
+    picture = commands.add_parser("picture", parents=[common], help="the pictures of a plan")
+    picture.add_argument("plan", type=Path)
+    picture.add_argument("--out", type=Path, required=True, metavar="DIR")
+    picture.set_defaults(act=_picture)
     return parser
 
 
@@ -248,15 +254,34 @@ def _windowless() -> None:
 # ---------------------------------------------------------------- files
 
 
+def _picture(options: argparse.Namespace) -> int:
+    from companion.paper.knee_painter import write_pictures
+    from companion.system.resources import resource
+    from companion.wire.catalogue_reading import read_catalogue
+
+    plan = _read_plan(options.plan)
+    _windowless()
+    write_pictures(plan, read_catalogue(resource()), options.out)
+    return DONE
+
+
+def _read_plan(path: Path) -> Plan:
+    from companion.exchange.files import read
+
+    reading = read(path)
+    if reading.diary is not None:
+        raise Refused(f"{path.name} is a diary, not a plan. Give the plan file.")
+    if reading.plan is None:
+        raise Refused(reading.sentence)
+    return reading.plan
+
+
 def _from_table(options: argparse.Namespace) -> int:
     from companion.care.records import Diary
-    from companion.exchange.files import read, write_diary
+    from companion.exchange.files import write_diary
     from companion.exchange.table import read_table
 
-    plan_file = read(options.plan)
-    if plan_file.plan is None:
-        raise Refused(plan_file.sentence)
-    plan = plan_file.plan
+    plan = _read_plan(options.plan)
     try:
         data = options.table.read_bytes()
     except FileNotFoundError:
@@ -299,7 +324,7 @@ def findings_json(found: object) -> str:
     return json.dumps(found, ensure_ascii=False, allow_nan=False, indent=2) + "\n"
 
 
-def _read_diary(path: Path) -> "Diary":
+def _read_diary(path: Path) -> Diary:
     from companion.exchange.files import read
 
     reading = read(path)
@@ -327,7 +352,7 @@ def _findings_table(folder: Path, out: Path) -> int:
     return DONE
 
 
-def rows_of_one(path: Path) -> "FileRows":
+def rows_of_one(path: Path) -> FileRows:
     """The rows of one diary for --table; a bug ends with its file. Called in other processes."""
     from companion.exchange.findings_table import FileRows, rows_of_file
     from companion.exchange.table_cells import shown

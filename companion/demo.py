@@ -5,11 +5,14 @@ from __future__ import annotations
 import shutil
 import sys
 import tempfile
+from collections.abc import Iterator
+from contextlib import suppress
 from dataclasses import replace
 from datetime import date, timedelta
 from functools import partial
 from pathlib import Path
 
+from companion.care.catalogue import Catalogue
 from companion.care.history import current
 from companion.care.records import Diary
 from companion.cli import DONE, MachineFails, Refused
@@ -105,13 +108,8 @@ def play(name: str, out: Path, today: date | None) -> None:
     The record is taken into a store; the next day's routine, tape and day page are walked
     through there; then the diary is handed over, read back, and what it shows is written.
     """
-    from companion.cli import findings_json
-    from companion.evidence.findings import as_json, findings
-    from companion.exchange.files import plan_bytes, read_bytes
-    from companion.paper.record_picture import record_png
+    from companion.exchange.files import read_bytes
     from companion.paper.visit_summary import visit_summary_pdf
-    from companion.presentation.chart import DaySpan
-    from companion.presentation.record_view import Span, record_view
     from companion.presentation.summary import visit_summary
     from companion.services.house import House
     from companion.services.playing import play_day
@@ -132,28 +130,40 @@ def play(name: str, out: Path, today: date | None) -> None:
     handed_over = read_bytes(pack.diary, name="diary.homeknee").diary
     if handed_over is None:
         raise MachineFails("The diary that was written could not be read back.")
-    found = findings(handed_over)
     out.mkdir(parents=True, exist_ok=True)
-    write_whole(out / "plan.homeknee", plan_bytes(handed_over.plan))
     write_whole(out / "diary.homeknee", pack.diary)
     write_whole(out / "visit-summary.pdf", pack.summary)
-    plan, entries = handed_over.plan, current(handed_over.entries)
+    for file, data in _shown(handed_over, catalogue, clock.today()):
+        write_whole(out / file, data)
+
+
+def _shown(diary: Diary, catalogue: Catalogue, today: date) -> Iterator[tuple[str, bytes]]:
+    """What a diary that was handed over shows, and the papers of its plan, file by file."""
+    from companion.cli import findings_json
+    from companion.evidence.findings import as_json, findings
+    from companion.exchange.files import plan_bytes
+    from companion.paper.booklet import booklet_pdf
+    from companion.paper.cutting_sheet import cutting_sheet_pdf
+    from companion.paper.record_picture import record_png
+    from companion.presentation.booklet import booklet
+    from companion.presentation.chart import DaySpan
+    from companion.presentation.cutting import NoCuttingSheet, cutting_sheet
+    from companion.presentation.record_view import Span, record_view
+
+    plan, entries = diary.plan, current(diary.entries)
+    yield "plan.homeknee", plan_bytes(plan)
     views = []
     for side in plan.sides:
-        flares = findings(handed_over, side).pain.flares
+        flares = findings(diary, side).pain.flares
         spans = [DaySpan(flare.first_day, flare.last_day) for flare in flares]
         views.append(
-            record_view(
-                entries,
-                handed_over.plans,
-                side,
-                Span.LAST_8_WEEKS,
-                clock.today(),
-                flares=spans,
-            )
+            record_view(entries, diary.plans, side, Span.LAST_8_WEEKS, today, flares=spans)
         )
-    write_whole(out / "record.png", record_png(plan.person, views))
-    write_whole(out / "findings.json", findings_json(as_json(found)).encode())
+    yield "record.png", record_png(plan.person, views)
+    yield "findings.json", findings_json(as_json(findings(diary))).encode()
+    yield "booklet.pdf", booklet_pdf(booklet(plan, catalogue, today=today), on=today)
+    with suppress(NoCuttingSheet):  # the plan does not tape, or a measure is not plausible
+        yield "cutting-sheet.pdf", cutting_sheet_pdf(cutting_sheet(plan), on=today)
 
 
 def _main(arguments: list[str]) -> int:

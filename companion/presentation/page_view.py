@@ -4,10 +4,15 @@ A screen draws a `PageView` and hands back what was answered, by the name of eac
 knows nothing of knees. Every text has already passed through `phrases`.
 """
 
+from collections.abc import Callable
 from dataclasses import dataclass
-from typing import Literal
+from typing import TYPE_CHECKING, Literal
 
-from companion.care.records import Level
+from companion.care.records import Level, Side
+
+if TYPE_CHECKING:
+    from companion.picture.drawing import Drawing
+    from companion.picture.knee import Knee
 
 Value = str | int | bool
 
@@ -94,6 +99,34 @@ class Option:
 
 
 @dataclass(frozen=True, slots=True)
+class Picture:
+    """A drawing of this knee. `loop` makes the same drawing in motion, for those who ask for it."""
+
+    drawing: "Drawing"
+    loop: "Callable[[], tuple[Drawing, ...]] | None" = None
+
+
+@dataclass(frozen=True, slots=True)
+class Beside:
+    """A picture with blocks beside it, where there is room for both; else above them."""
+
+    picture: Picture
+    blocks: "tuple[Block, ...]"
+
+
+@dataclass(frozen=True, slots=True)
+class KneeTick:
+    """Sore places, ticked on the picture or in words: both are one answer."""
+
+    name: str
+    question: str
+    side: Side
+    seen_by: Literal["own", "helper"]
+    options: "tuple[Option, ...]"
+    knee: "Knee"
+
+
+@dataclass(frozen=True, slots=True)
 class Choose:
     """One answer of several, none chosen beforehand."""
 
@@ -172,6 +205,9 @@ Block = (
     | Facts
     | CardBlock
     | Phones
+    | Picture
+    | Beside
+    | KneeTick
     | Choose
     | Ways
     | Tick
@@ -180,7 +216,6 @@ Block = (
     | Write
     | Timer
 )
-ASKING = (Choose, Tick, Scale, Number, Write, Timer)
 
 
 @dataclass(frozen=True, slots=True)

@@ -2,16 +2,21 @@
 
 from collections.abc import Callable, Iterable
 from dataclasses import dataclass, replace
-from functools import singledispatch
+from functools import partial, singledispatch
+from typing import Literal
 
 from companion.care import clearing, stopping, taping
 from companion.care import routine as walk
-from companion.care.catalogue import Catalogue, ContactRole, Sign, Step
+from companion.care.catalogue import Catalogue, ContactRole, Sign, Step, TechniqueSheet
 from companion.care.course import Decision
 from companion.care.flow import Page
 from companion.care.records import Plan, Side, Zone
 from companion.care.step_limits import TapeFeeling
+from companion.picture.drawing import Drawing
+from companion.picture.motions import loop_times
+from companion.picture.scenes import knee_of, tape_picture, technique_picture
 from companion.presentation.page_view import (
+    Beside,
     Block,
     Bulleted,
     Button,
@@ -20,11 +25,13 @@ from companion.presentation.page_view import (
     Facts,
     Framed,
     Heading,
+    KneeTick,
     Number,
     Numbered,
     Option,
     PageView,
     PhoneLine,
+    Picture,
     Scale,
     Text,
     Tick,
@@ -44,6 +51,9 @@ from companion.presentation.words import (
     yes_or_no,
 )
 
+LOOP_FRAMES = 40
+"""Pictures in one calm round of a movement."""
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Setting:
@@ -53,6 +63,11 @@ class Setting:
     side: Side
     catalogue: Catalogue
     helping: bool = False
+
+    @property
+    def seen_by(self) -> Literal["own", "helper"]:
+        """Whose eyes the pictures are drawn for."""
+        return "helper" if self.helping else "own"
 
     def told(self, step: Step) -> str:
         """A step in the words for whoever reads it."""
@@ -447,13 +462,16 @@ def _(page: walk.ZonesPage, setting: Setting) -> PageView:
         heading=phrase("Where did it hurt?"),
         blocks=(
             Text(phrase("Tick each place. If you cannot tell, tick none.")),
-            Tick(
+            KneeTick(
                 "zones",
                 phrase("Sore places of the {knee}", knee=this_knee(setting.side)),
+                setting.side,
+                setting.seen_by,
                 tuple(
                     Option(zone.id, phrase(zone.home_words))
                     for zone in setting.catalogue.zones.zones
                 ),
+                knee_of(setting.plan, setting.side),
             ),
         ),
         main=_next(),
@@ -488,6 +506,13 @@ def _steps(steps: Iterable[Step], setting: Setting) -> tuple[Block, ...]:
     return tuple(blocks)
 
 
+def _in_motion(sheet: TechniqueSheet, setting: Setting) -> tuple[Drawing, ...]:
+    return tuple(
+        technique_picture(sheet, setting.plan, setting.side, setting.seen_by, time)
+        for time in loop_times(LOOP_FRAMES)
+    )
+
+
 @_view.register
 def _(page: walk.StepPage, setting: Setting) -> PageView:
     sheet = setting.catalogue.technique(page.technique.technique)
@@ -504,29 +529,37 @@ def _(page: walk.StepPage, setting: Setting) -> PageView:
         ),
         blocks=(
             Text(phrase(sheet.position_helper if setting.helping else sheet.position)),
-            Facts(
+            Beside(
+                Picture(
+                    technique_picture(sheet, setting.plan, setting.side, setting.seen_by),
+                    partial(_in_motion, sheet, setting),
+                ),
                 (
-                    (phrase("Hand"), phrase(sheet.contact_words)),
-                    (
-                        phrase("Pressure"),
-                        phrase(
-                            "{word}: {meaning}",
-                            word=phrase(pressure.word),
-                            meaning=lower_first(phrase(pressure.explanation)),
-                        ),
+                    Facts(
+                        (
+                            (phrase("Hand"), phrase(sheet.contact_words)),
+                            (
+                                phrase("Pressure"),
+                                phrase(
+                                    "{word}: {meaning}",
+                                    word=phrase(pressure.word),
+                                    meaning=lower_first(phrase(pressure.explanation)),
+                                ),
+                            ),
+                            (
+                                phrase("How long"),
+                                phrase(
+                                    "{seconds} seconds, once",
+                                    "{seconds} seconds, {n} times",
+                                    n=page.technique.repeats,
+                                    seconds=page.technique.seconds,
+                                ),
+                            ),
+                        )
                     ),
-                    (
-                        phrase("How long"),
-                        phrase(
-                            "{seconds} seconds, once",
-                            "{seconds} seconds, {n} times",
-                            n=page.technique.repeats,
-                            seconds=page.technique.seconds,
-                        ),
-                    ),
-                )
+                    *_steps(sheet.steps, setting),
+                ),
             ),
-            *_steps(sheet.steps, setting),
             *_keep_off(page.not_over),
             Timer("seconds", page.technique.seconds),
             Framed(
@@ -805,6 +838,10 @@ def _(page: taping.NoTapePage, setting: Setting) -> PageView:
     )
 
 
+def _drawn_stage(stage: int) -> Literal[1, 2]:
+    return 2 if stage == 2 else 1
+
+
 @_view.register
 def _(page: taping.TapeStepPage, setting: Setting) -> PageView:
     tape = setting.catalogue.tape_steps
@@ -818,6 +855,11 @@ def _(page: taping.TapeStepPage, setting: Setting) -> PageView:
     blocks: list[Block] = [Text(phrase(setting.told(step)), "strong")]
     if step.piece is not None:
         blocks.append(Text(phrase("This is about strip {piece}.", piece=step.piece), "quiet"))
+    if page.part == "stage":
+        drawing = tape_picture(
+            setting.plan, setting.side, _drawn_stage(page.stage), setting.seen_by, step.piece
+        )
+        blocks = [Beside(Picture(drawing), tuple(blocks))]
     return PageView(
         key=page.key,
         heading=phrase("{number} {verb}", number=page.number, verb=phrase(step.verb))

@@ -16,7 +16,6 @@ from companion.care.routine import DecisionPage, MovePage, RoutineEnd, StepPage
 from companion.care.stopping import CardPage, SignTicked
 from companion.care.tape_gate import TapeReason
 from companion.presentation.page_view import (
-    ASKING,
     Button,
     CardBlock,
     Framed,
@@ -140,7 +139,7 @@ def _urgent(page: Page) -> bool:
 
 def _answerable(view: PageView) -> None:
     """Names of a page's questions are its own, and nothing is chosen beforehand."""
-    names = [block.name for block in view.blocks if isinstance(block, ASKING)]
+    names = [block.name for block in view.blocks if hasattr(block, "name")]
     assert len(set(names)) == len(names)
     for block in view.blocks:
         if isinstance(block, ChooseBlock):

@@ -2,15 +2,17 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
-from typing import Any
+from collections.abc import Callable, Sequence
+from typing import TYPE_CHECKING, Any, get_args
 
 from PySide6.QtCore import Qt, Signal
 from PySide6.QtGui import QKeyEvent
 from PySide6.QtWidgets import QWidget
 
+from companion.care.records import Zone
 from companion.presentation import page_view as view
 from companion.presentation.phrases import phrase
+from companion.ui.kit.beside import PictureBeside
 from companion.ui.kit.controls import (
     ActionRow,
     Bullets,
@@ -33,8 +35,11 @@ from companion.ui.kit.controls import (
     TickList,
 )
 from companion.ui.kit.facts import FactList
-from companion.ui.kit.page import Page
+from companion.ui.kit.page import Page, WidgetT
 from companion.ui.kit.theme import GRID, Type
+
+if TYPE_CHECKING:
+    from companion.ui.kit.knee_picture import KneePicture, ZonePicture
 
 _Read = Callable[[], Any]
 
@@ -64,6 +69,9 @@ class AskingPage(Page):
         if shown.far:
             self.heading.set_kind(Type.COUNT)
         self._reads: dict[str, _Read] = {}
+        self._moving: _Moving | None = None
+        self._beside: PictureBeside | None = None
+        self._zones: tuple[ZonePicture, TickList] | None = None
         self._needs: list[tuple[_Read, Callable[[], bool], Problem, QWidget]] = []
         self._fields: list[NumberField] = []
         self._buttons: dict[QWidget, view.Button] = {}
@@ -115,47 +123,53 @@ class AskingPage(Page):
     def _need(
         self, control: QWidget, read: _Read, answered: Callable[[], bool] | None = None
     ) -> None:
-        problem = self.add(Problem(), 0)
+        problem = self._put(Problem(), 0)
         self._needs.append((read, answered or (lambda: read() is not None), problem, control))
 
     def _add(self, block: view.Block) -> None:  # noqa: PLR0912 - one branch a kind of block
         match block:
             case view.Text(text, weight):
-                words = self.add(
+                words = self._put(
                     Paragraph(text, quiet=weight == "quiet", strong=weight == "strong")
                 )
                 if self.view.far and weight != "quiet":
                     words.set_kind(Type.FAR)
             case view.Heading(text):
-                heading = self.add(SubHeading(text), 4 * GRID)
+                heading = self._put(SubHeading(text), 4 * GRID)
                 if self.view.far:
                     heading.set_kind(Type.HEADING)
             case view.Numbered(items, start):
-                self.add(Steps(items, start))
+                self._put(Steps(items, start))
             case view.Bulleted(items):
-                self.add(Bullets(items))
+                self._put(Bullets(items))
             case view.Framed(text, heading):
-                self.add(Notice(text, heading=heading))
+                self._put(Notice(text, heading=heading))
             case view.Facts(rows):
-                self.add(FactList(rows))
+                self._put(FactList(rows))
             case view.CardBlock():
-                self.add(card(block))
+                self._put(card(block))
             case view.Phones(heading, lines):
-                self.add(Card("care", heading, (), _phones(lines), level_word=""))
+                self._put(Card("care", heading, (), _phones(lines), level_word=""))
+            case view.Picture():
+                self._add_picture(block)
+            case view.Beside():
+                self._add_beside(block)
+            case view.KneeTick():
+                self._add_knee_tick(block)
             case view.Choose():
                 self._add_choose(block)
             case view.Ways():
                 self._add_ways(block)
             case view.Tick(name, question, options):
-                self.add(Paragraph(question, strong=True))
-                ticks = self.add(
+                self._put(Paragraph(question, strong=True))
+                ticks = self._put(
                     TickList(question, _choices(options), columns=_columns(options)), 0
                 )
                 self._reads[name] = lambda: [str(value) for value in ticks.values()]
             case view.Scale():
                 self._add_scale(block)
             case view.Number(name, question, unit, least, most, decimals, needed):
-                number = self.add(
+                number = self._put(
                     NumberField(question, unit=unit, low=least, high=most, decimals=decimals),
                     3 * GRID,
                 )
@@ -169,22 +183,76 @@ class AskingPage(Page):
                     if lines == "one"
                     else NoteField(question, most_characters=most)
                 )
-                self.add(field, 3 * GRID)
+                self._put(field, 3 * GRID)
                 self._reads[name] = lambda: _typed(field.text())
             case view.Timer(name, seconds):
-                hold = self.add(HoldTimer(seconds), 3 * GRID)
+                hold = self._put(HoldTimer(seconds), 3 * GRID)
                 self._reads[name] = lambda: hold.seconds_held() or None
 
+    def _put(self, widget: WidgetT, before: int = 2 * GRID) -> WidgetT:
+        """Put a widget into the column, or beside a picture while one is being set."""
+        if self._beside is None:
+            return self.add(widget, before)
+        return self._beside.add(widget, before)
+
+    def _add_beside(self, block: view.Beside) -> None:
+        pair = PictureBeside()
+        self.add(pair)
+        self._beside = pair
+        self._add_picture(block.picture)
+        pair.begin_words()
+        for inner in block.blocks:
+            self._add(inner)
+        pair.end()
+        self._beside = None
+
+    def _add_picture(self, block: view.Picture) -> None:
+        from companion.ui.kit.knee_picture import KneePicture
+
+        picture = self._put(KneePicture(block.drawing))
+        if block.loop is not None:
+            mover = self._put(QuietButton(phrase("Show the movement")), 0)
+            mover.clicked.connect(self._move_picture)
+            self._moving = _Moving(picture, mover, block)
+
+    def _move_picture(self) -> None:
+        if self._moving is not None:
+            self._moving.turn()
+
+    def _add_knee_tick(self, block: view.KneeTick) -> None:
+        from companion.ui.kit.knee_picture import ZonePicture
+
+        self._put(Paragraph(block.question, strong=True))
+        picture = self._put(ZonePicture(block.side, block.seen_by, knee=block.knee))
+        columns = _columns(block.options)
+        ticks = self._put(TickList(block.question, _choices(block.options), columns=columns), GRID)
+        self._zones = (picture, ticks)
+        picture.zone_pressed.connect(self._zone_pressed)
+        ticks.changed.connect(self._zones_ticked)
+        self._reads[block.name] = lambda: [str(value) for value in ticks.values()]
+
+    def _zone_pressed(self, zone: str) -> None:
+        if self._zones is not None:
+            _, ticks = self._zones
+            now = [str(value) for value in ticks.values()]
+            now = [one for one in now if one != zone] if zone in now else [*now, zone]
+            ticks.set_values(now)
+            self._zones_ticked(ticks.values())
+
+    def _zones_ticked(self, ticked: Sequence[object]) -> None:
+        if self._zones is not None:
+            self._zones[0].set_marked([zone for zone in get_args(Zone) if zone in ticked])
+
     def _add_ways(self, block: view.Ways) -> None:
-        doors = self.add(Doors(), 3 * GRID)
+        doors = self._put(Doors(), 3 * GRID)
         for option in block.options:
             row = doors.add(ActionRow(option.word, option.line))
             row.clicked.connect(self._pressed)
             self._buttons[row] = view.Button("", ((block.name, option.value),), asks=False)
 
     def _add_choose(self, block: view.Choose) -> None:
-        self.add(Paragraph(block.question, strong=True))
-        rows = self.add(
+        self._put(Paragraph(block.question, strong=True))
+        rows = self._put(
             ChoiceList(block.question, _choices(block.options), columns=_columns(block.options)), 0
         )
         # An empty value is the answer "I can't say": chosen, and absent in the record.
@@ -193,8 +261,8 @@ class AskingPage(Page):
             self._need(rows.rows[0], rows.value)
 
     def _add_scale(self, block: view.Scale) -> None:
-        self.add(Paragraph(block.question, strong=True))
-        scale = self.add(
+        self._put(Paragraph(block.question, strong=True))
+        scale = self._put(
             PainScale(block.question, low=block.low, high=block.high, cant_say=block.cannot_say),
             GRID,
         )
@@ -205,6 +273,23 @@ class AskingPage(Page):
                 scale.value,
                 lambda: scale.value() is not None or scale.cannot_say(),
             )
+
+
+class _Moving:
+    """A picture that moves while its button says so; its loop is drawn when first asked for."""
+
+    def __init__(self, picture: KneePicture, mover: QuietButton, block: view.Picture) -> None:
+        self._picture, self._mover, self._block = picture, mover, block
+
+    def turn(self) -> None:
+        """Begin to move, or be still again."""
+        if self._picture.is_moving():
+            self._picture.stop()
+            self._mover.set_words(phrase("Show the movement"))
+        elif self._block.loop is not None:
+            self._picture.set_drawing(self._block.drawing, loop=self._block.loop())
+            self._picture.play()
+            self._mover.set_words(phrase("Stop the movement"))
 
 
 def card(block: view.CardBlock) -> Card:

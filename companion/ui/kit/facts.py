@@ -55,7 +55,8 @@ class FactList(QWidget):
         return QSize(200, 0)
 
     def resizeEvent(self, event: QResizeEvent) -> None:
-        self._place(self.width(), move=True)
+        # Layouts inside layouts ask for no height at this width; so it is said outright.
+        self.setMinimumHeight(self._place(self.width(), move=True))
 
     def changeEvent(self, event: QEvent) -> None:
         super().changeEvent(event)
