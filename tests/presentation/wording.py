@@ -8,6 +8,7 @@ of activities, names, numbers to call) are theirs and are left out.
 from collections.abc import Iterable, Iterator
 
 from companion.presentation.page_view import (
+    Beside,
     Block,
     Bulleted,
     CardBlock,
@@ -15,19 +16,22 @@ from companion.presentation.page_view import (
     Facts,
     Framed,
     Heading,
+    KneeTick,
     Number,
     Numbered,
     PageView,
+    Phones,
     Scale,
     Text,
     Tick,
+    Ways,
     Write,
 )
 from tests.care.test_catalogue_wording import BANNED
 from tests.oracles.readability import grade, longest_sentence, mean_sentence, sentences
 
 
-def lines_of(blocks: Iterable[Block]) -> Iterator[str]:
+def lines_of(blocks: Iterable[Block]) -> Iterator[str]:  # noqa: PLR0912 - one a kind of block
     """Every line a page's blocks show, in their order."""
     for block in blocks:
         match block:
@@ -46,13 +50,24 @@ def lines_of(blocks: Iterable[Block]) -> Iterator[str]:
                 yield question
                 for option in options:
                     yield from (option.word, option.line)
+            case KneeTick():
+                yield block.question
+                for option in block.options:
+                    yield from (option.word, option.line)
+            case Ways(_, options):
+                for option in options:
+                    yield from (option.word, option.line)
+            case Phones(heading, phones):
+                yield from (heading, *(phone.when for phone in phones))
+            case Beside(_, beside):
+                yield from lines_of(beside)
             case Scale():
                 yield from (block.question, block.low, block.high, block.cannot_say)
             case Number():
                 yield from (block.question, block.unit)
             case Write():
                 yield block.question
-            case _:  # a timer says nothing
+            case _:  # a timer and a picture say nothing
                 pass
 
 
