@@ -261,7 +261,7 @@ def test_a_trial_broken_off() -> None:
     assert (found.flow.pairs_complete, found.estimate.outcome) == (5, "cannot_tell")
     assert found.flow.days_followed_unknown == 24
     assert "broken off" in found.limitations
-    begun = {day: score for day, score in scored(trial, 4, 5).items()}
+    begun = scored(trial, 4, 5)
     for day in trial.periods[-1].scored_days:
         del begun[day]
     assert "broken off" in trial_result(trial, begun, {}).limitations
