@@ -36,15 +36,17 @@ from companion.services.plan_draft import (
     PlanDraft,
     answers_of,
     draft_faults,
+    is_held,
     limits,
     plan_of,
     ticked,
 )
 
-FieldKind = Literal["number", "text", "note", "day", "choose", "tick", "yes_no"]
+FieldKind = Literal["number", "text", "note", "day", "choose", "several", "tick", "yes_no"]
 SectionKey = Literal[
     "person",
     "cautions",
+    "session",
     "move",
     "hands",
     "limits",
@@ -125,6 +127,7 @@ class Entry:
 SECTIONS: tuple[SectionKey, ...] = (
     "person",
     "cautions",
+    "session",
     "move",
     "hands",
     "limits",
@@ -138,6 +141,7 @@ SECTIONS: tuple[SectionKey, ...] = (
 _HEADINGS: dict[SectionKey, str] = {
     "person": "Person and knee",
     "cautions": "Cautions",
+    "session": "First session",
     "move": "Check move",
     "hands": "Hands",
     "limits": "Scores and limits",
@@ -221,6 +225,7 @@ _GROUPS: dict[str, SectionKey] = {
     "amounts": "activities",
     "contacts": "calls",
     "sign_off": "sign",
+    "session": "session",
 }
 _LIMITS = (
     "rounds",
@@ -249,7 +254,7 @@ def contents(draft: PlanDraft, catalogue: Catalogue) -> tuple[Entry, ...]:
     """The contents list, each section with what still stands in it."""
     faults = draft_faults(draft, catalogue)
     entries = []
-    for key in SECTIONS:
+    for key in sections_of(draft):
         here = [f for f in faults if section_of(f.key) == key and not f.advice]
         advice = sum(f.advice and section_of(f.key) == key for f in faults)
         line = _standing(here, advice)
@@ -280,10 +285,16 @@ def _standing(here: list[DraftFault], advice: int) -> str:
     return ", ".join(parts) or phrase("settled")
 
 
-def next_section(key: SectionKey) -> SectionKey | None:
-    """The section after this one; None after signing."""
-    place = SECTIONS.index(key) + 1
-    return SECTIONS[place] if place < len(SECTIONS) else None
+def sections_of(draft: PlanDraft) -> tuple[SectionKey, ...]:
+    """The sections of this draft: the first session only where one is written."""
+    return tuple(key for key in SECTIONS if key != "session" or is_held(draft))
+
+
+def neighbour(key: SectionKey, draft: PlanDraft, step: Literal[-1, 1]) -> SectionKey | None:
+    """The section after or before this one; None at either end."""
+    order = sections_of(draft)
+    place = order.index(key) + step
+    return order[place] if 0 <= place < len(order) else None
 
 
 # ---------------------------------------------------------------- making fields
@@ -381,6 +392,19 @@ class _Maker:
             shown=shown,
         )
 
+    def several(
+        self, key: str, label: str, options: Iterable[tuple[str, str]], *, shown: bool = True
+    ) -> Field:
+        return Field(
+            key=key,
+            kind="several",
+            label=label,
+            value=self.get(key),
+            options=tuple(Option(value, word) for value, word in options),
+            about=phrase("As seen today."),
+            shown=shown,
+        )
+
     def tick(
         self, key: str, label: str, about: str, *, line: str = "", shown: bool = True
     ) -> Field:
@@ -467,6 +491,19 @@ def _person(make: _Maker) -> Section:
                         "replacement_on",
                         phrase("Operation on"),
                         shown=make.get("replacement") == "listed",
+                    ),
+                ),
+            ),
+            Group(
+                heading=phrase("First session"),
+                fields=(
+                    make.tick(
+                        "session.held",
+                        phrase("Write down a first session held today"),
+                        phrase("It goes home with the plan, as a session of the clinic."),
+                        line=phrase(
+                            "Scores, sore places, tape and skin; asked after the cautions."
+                        ),
                     ),
                 ),
             ),
@@ -561,6 +598,92 @@ _KNOWN = {
     "rest_or_night_pain": "Pain at rest or at night",
     "stiff_mornings": "Stiff for more than 30 minutes in the morning",
 }
+
+
+# ---------------------------------------------------------------- the first session
+
+
+def _session(make: _Maker) -> Section:
+    asked = [(zone.id, phrase(zone.clinic_words)) for zone in make.catalogue.zones.zones]
+    skin = [(each.id, phrase(each.words)) for each in make.catalogue.tape_steps.skin_findings]
+    taped = bool(make.get("session.stage"))
+    stays = make.get("session.stays_on") is True
+    scale = phrase("0 is no pain, 10 the worst imaginable: two points are a change, one is noise.")
+    seen = phrase("As seen today.")
+    of_ten = phrase("of 10")
+    return Section(
+        key="session",
+        heading=section_heading("session"),
+        lead=phrase("What was done in the room. Depth, make and lengths are the plan's own."),
+        groups=(
+            Group(
+                fields=(
+                    make.choose(
+                        "session.side",
+                        phrase("Which knee"),
+                        _sides(),
+                        seen,
+                        shown=make.get("side") == "both",
+                    ),
+                    make.text(
+                        "session.scoring",
+                        phrase("How scoring was taught, in the person's words"),
+                        many=True,
+                    ),
+                )
+            ),
+            Group(
+                heading=phrase("Scores"),
+                in_row=True,
+                fields=(
+                    make.number("session.rest_pain", phrase("At rest"), scale, unit=of_ten),
+                    make.number("session.before", phrase("Move, before"), scale, unit=of_ten),
+                    make.number("session.after_hands", phrase("After hands"), scale, unit=of_ten),
+                    make.number("session.after_tape", phrase("With tape"), scale, unit=of_ten),
+                ),
+            ),
+            Group(fields=(make.several("session.zones_before", phrase("Sore before"), asked),)),
+            Group(
+                fields=(
+                    make.several(
+                        "session.zones_after_hands",
+                        phrase("Sore after hands"),
+                        asked,
+                        shown=make.get("session.after_hands") is not None,
+                    ),
+                )
+            ),
+            Group(
+                heading=phrase("Tape today"),
+                fields=(
+                    make.choose(
+                        "session.stage",
+                        phrase("Put on"),
+                        _stages(0),
+                        phrase("The plan starts at this stage unless you change it under Tape."),
+                    ),
+                    make.text("tape.make", phrase("Make"), shown=taped),
+                    make.choose(
+                        "session.skin_before", phrase("Skin before"), skin, seen, shown=taped
+                    ),
+                    make.choose(
+                        "session.stays_on",
+                        phrase("It goes home on the knee"),
+                        _yes_no(),
+                        phrase("Yes starts the wear clock at home."),
+                        shown=taped,
+                    ),
+                    make.choose(
+                        "session.skin_after",
+                        phrase("Skin when it came off"),
+                        skin,
+                        seen,
+                        shown=taped and not stays,
+                    ),
+                ),
+            ),
+        ),
+    )
 
 
 # ---------------------------------------------------------------- move, hands, limits, exercise
@@ -1222,6 +1345,7 @@ def _calls(make: _Maker) -> Section:
 _SECTIONS: dict[SectionKey, Callable[[_Maker], Section]] = {
     "person": _person,
     "cautions": _cautions,
+    "session": _session,
     "move": _move,
     "hands": _hands,
     "limits": _limits,
@@ -1347,7 +1471,7 @@ def differences(draft: PlanDraft, catalogue: Catalogue) -> tuple[Difference, ...
         parts = key.split(".")
         if was == now or all(answer is None or answer is False for answer in (was, now)):
             continue
-        if parts[0] == "cautions" and parts[-1] == "on":
+        if parts[0] == "session" or (parts[0] == "cautions" and parts[-1] == "on"):
             continue  # the day is part of the answer
         if parts[0] in ("techniques", "exercises") and len(parts) == 3:
             ticks = (

@@ -127,7 +127,7 @@ def leave_view() -> PageView:
     )
 
 
-def saved_view(plan: Plan, sentence: str) -> PageView:
+def saved_view(plan: Plan, sentence: str, *, with_session: bool = False) -> PageView:
     """The plan is saved; what to do with the file."""
     if plan.sign_off is None:
         return PageView(
@@ -155,8 +155,14 @@ def saved_view(plan: Plan, sentence: str) -> PageView:
             ),
             Framed(
                 phrase(
-                    "Give the file to {person}. At home: open it from the front page, or from "
-                    "Settings and help.",
+                    "Give the file to {person}. It holds the plan and the first session. At home: "
+                    "take it in as a diary file, from the front page or from Settings and help.",
+                    person=plan.person,
+                )
+                if with_session
+                else phrase(
+                    "Give the file to {person}. At home: open it as a plan file, from the front "
+                    "page or from Settings and help.",
                     person=plan.person,
                 ),
                 phrase("What comes next"),

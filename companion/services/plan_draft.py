@@ -18,7 +18,7 @@ from typing import Any, Literal
 from companion.care import plan_faults
 from companion.care.catalogue import Catalogue, PlanTemplate
 from companion.care.caution_rules import answer_to
-from companion.care.ranges import Range, Words
+from companion.care.ranges import Note, Range, Score, Words
 from companion.care.records import (
     AmountPlan,
     CautionAnswer,
@@ -32,6 +32,8 @@ from companion.care.records import (
     Plan,
     Side,
     SignOff,
+    Skin,
+    Stage,
     TapePlan,
     Technique,
 )
@@ -78,6 +80,23 @@ _SIDES: tuple[Side, ...] = ("left", "right")
 _KNEE = ("bump_to_upper_edge_mm", "kneecap_width_mm", "kneecap_height_mm")
 _CUT = ("side_strip_mm", "short_piece_mm")
 _AMOUNT = ("label", "unit", "baseline", "goal", "step_percent")
+SESSION = "session."
+"""Fields of the first session, which is written beside the plan: see `plan_first_session`."""
+_SESSION: dict[str, Any] = {
+    "held": bool | None,
+    "side": Side | None,
+    "rest_pain": Score | None,
+    "before": Score | None,
+    "after_hands": Score | None,
+    "after_tape": Score | None,
+    "zones_before": Note | None,
+    "zones_after_hands": Note | None,
+    "stage": Stage | None,
+    "skin_before": Skin | None,
+    "skin_after": Skin | None,
+    "stays_on": bool | None,
+    "scoring": Note | None,
+}
 _STAND_INS: dict[str, Answer] = {"person": "new", "side": "right", "main_side": "right"}
 """What a preview shows for what nobody answered yet. Such a draft is never written."""
 
@@ -201,6 +220,9 @@ def set_field(draft: PlanDraft, key: str, answer: Answer, catalogue: Catalogue) 
             changes[f"{key}.allowed"] = False
     elif group == "cautions":
         changes[f"{key.removesuffix('.allowed')}.on"] = draft.today
+    elif key == "session.stage" and answer:
+        # The plan starts where the first session ended, as far as it goes.
+        changes["tape.start"] = answer
     elif key == "side":
         changes["main_side"] = answer if answer in _SIDES else None
     elif key == "tape.when" and answer == "never":
@@ -208,6 +230,11 @@ def set_field(draft: PlanDraft, key: str, answer: Answer, catalogue: Catalogue) 
     elif key == "tape.when" and draft.answers.get("tape.highest") == 0:
         changes["tape.highest"] = 1
     return _with(draft, changes)
+
+
+def is_held(draft: PlanDraft) -> bool:
+    """Whether a first session is written beside the plan."""
+    return draft.answers.get("session.held") is True
 
 
 def taught_today(draft: PlanDraft, group: Literal["techniques", "exercises"]) -> PlanDraft:
@@ -250,6 +277,8 @@ def hint_of(key: str) -> Any:  # noqa: PLR0911 - one line a group of fields
     match parts:
         case [name] if name in _SIMPLE:
             return _hints(Plan)[name]
+        case ["session", name]:
+            return _SESSION[name]
         case ["check_move", "depth", name]:
             return _hints(Depth)[name]
         case ["check_move", name]:
@@ -523,6 +552,16 @@ def _own_faults(draft: PlanDraft) -> list[DraftFault]:
         for key in ("person", "side", "main_side", "review_on")
         if draft.answers.get(key) is None and not (key == "main_side" and _no_side(draft))
     ]
+    if is_held(draft):
+        needed = ["before", "scoring", *(["side"] if not _no_side(draft) else [])]
+        if draft.answers.get("session.after_tape") is not None:
+            needed.append("stage")
+        found += [
+            DraftFault(f"session.{name}", "missing")
+            for name in needed
+            if not draft.answers.get(f"session.{name}")
+            and draft.answers.get(f"session.{name}") != 0
+        ]
     for key, answer in draft.answers.items():
         if _left_out(draft, key):
             continue
@@ -549,8 +588,10 @@ def _no_side(draft: PlanDraft) -> bool:
 
 
 def _left_out(draft: PlanDraft, key: str) -> bool:
-    """True for the dose of what is not ticked."""
+    """True for the dose of what is not ticked, and for a first session that is not written."""
     parts = key.split(".")
+    if parts[0] == "session":
+        return not is_held(draft)
     return (
         len(parts) == 3
         and parts[0] in ("techniques", "exercises")

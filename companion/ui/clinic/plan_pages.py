@@ -32,6 +32,7 @@ from companion.ui.kit.form import (
     FieldBox,
     FieldRow,
     NumberBox,
+    SeveralBox,
     TextBox,
     TickBox,
     YesNoBox,
@@ -82,6 +83,11 @@ class PlanPage(ClinicPage):
         self._here = here
         self._names = [entry.key for entry in entries]
         self.follow_contents(entries)
+
+    @property
+    def section_names(self) -> tuple[str, ...]:
+        """The sections of the contents, in order."""
+        return tuple(self._names)
 
     def follow_contents(self, entries: Sequence[Entry]) -> None:
         """Show how many things stand in each section."""
@@ -279,6 +285,9 @@ def _make_box(field: Field, today: date) -> FieldBox:
         case "choose":
             choices = [Choice(o.value, o.word, o.line) for o in field.options]
             return ChooseBox(field.key, field.label, choices, about=field.about)
+        case "several":
+            choices = [Choice(o.value, o.word, o.line) for o in field.options]
+            return SeveralBox(field.key, field.label, choices, about=field.about)
         case "tick":
             return TickBox(field.key, field.label, line=field.line, about=field.about)
         case "yes_no":

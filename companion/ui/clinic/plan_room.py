@@ -9,18 +9,19 @@ from typing import Any, Protocol
 from PySide6.QtCore import QObject
 
 from companion.care.catalogue import Catalogue
+from companion.care.days import diary_day
 from companion.care.flow import Page as WalkPage
-from companion.care.records import Plan
+from companion.care.records import AnyEntry, Plan
 from companion.presentation.page_view import PageView
 from companion.presentation.phrases import phrase
 from companion.presentation.plan_form import (
-    SECTIONS,
     PreviewPart,
     SectionKey,
     contents,
-    next_section,
+    neighbour,
     section,
     section_heading,
+    sections_of,
     signing,
 )
 from companion.presentation.plan_pages import (
@@ -46,7 +47,9 @@ from companion.services.plan_draft import (
     sign,
     taught_today,
 )
+from companion.services.plan_first_session import first_session, start_file
 from companion.services.plan_preview import routine_pages
+from companion.system.ids import new_id
 from companion.ui.clinic.plan_pages import PlanPage, SectionPage, Signed, SigningPage
 from companion.ui.kit.asking import AskingPage
 from companion.ui.kit.page import Page
@@ -56,9 +59,11 @@ from companion.wire.sign_off import content_sha256
 class PlanDesk(Protocol):
     """What the plan writer needs of the window it works in.
 
-    `save_plan` puts a plan file where the clinician says, and gives the sentence that says how it
-    went with True when it is saved; None when no place was picked. `read_plan` gives a plan file
-    that was picked, the sentence why not, or None. `left` is called when the writer is done.
+    `save` puts files, by their names, where the clinician says, and gives the sentence that says
+    how it went with True when they are saved; None when no place was picked. What is signed it
+    also takes into the clinic's own list: `plan` and the entries of a first session. `read_plan`
+    gives a plan file that was picked, the sentence why not, or None. `left` is called when the
+    writer is done.
     """
 
     catalogue: Catalogue
@@ -69,8 +74,10 @@ class PlanDesk(Protocol):
     def show(self, page: Page) -> None:
         """Show a page in place of the last one."""
 
-    def save_plan(self, plan: Plan, name: str, data: bytes) -> tuple[bool, str] | None:
-        """Put a plan file where the clinician says."""
+    def save(
+        self, plan: Plan, entries: tuple[AnyEntry, ...], files: dict[str, bytes]
+    ) -> tuple[bool, str] | None:
+        """Put files where the clinician says."""
 
     def read_plan(self) -> Plan | str | None:
         """Let the clinician pick a plan file."""
@@ -115,7 +122,7 @@ class PlanRoom(QObject):
 
     def _begin(self, given: dict[str, Any]) -> None:
         begin = given["begin"]
-        today = self._desk.now().date()
+        today = diary_day(self._desk.now())
         if begin == "last" and self._last is not None:
             self.take_up(from_last(self._last, today))
         elif begin == "practice":
@@ -136,7 +143,7 @@ class PlanRoom(QObject):
                 lambda: self.enter(self._last),
             )
             return
-        self.take_up(from_practice(found, self._last, self._desk.now().date()))
+        self.take_up(from_practice(found, self._last, diary_day(self._desk.now())))
 
     def _refusal(self, found: Plan) -> str | None:
         if found.sign_off is not None:
@@ -160,7 +167,7 @@ class PlanRoom(QObject):
             self._open_signing()
             return
         draft, catalogue = self.draft, self._desk.catalogue
-        after = next_section(key)
+        after = neighbour(key, draft, 1)
         page = SectionPage(
             section(key, draft, catalogue),
             contents(draft, catalogue),
@@ -195,12 +202,12 @@ class PlanRoom(QObject):
         self.open_section(key)
 
     def _next(self) -> None:
-        self.open_section(next_section(self._here) or "sign")
+        self.open_section(neighbour(self._here, self.draft, 1) or "sign")
 
     def _back(self) -> None:
-        place = SECTIONS.index(self._here)
-        if place:
-            self.open_section(SECTIONS[place - 1])
+        before = neighbour(self._here, self.draft, -1)
+        if before is not None:
+            self.open_section(before)
         else:
             self._ask(leave_view(), self._leave, lambda: self.open_section("person"))
 
@@ -228,6 +235,10 @@ class PlanRoom(QObject):
         page = self._page
         if isinstance(page, SectionPage):
             draft, catalogue = self.draft, self._desk.catalogue
+            if len(page.section_names) != len(sections_of(draft)):
+                # A first session comes or goes: the contents have another line.
+                self.open_section(self._here, "session.held")
+                return
             page.follow(section(page.section.key, draft, catalogue), contents(draft, catalogue))
 
     # ------------------------------------------------------------ preview
@@ -306,9 +317,16 @@ class PlanRoom(QObject):
             self.open_section("person", outcome[0].key)
 
     def _save(self, plan: Plan) -> None:
-        kind = "plan" if plan.sign_off is not None else "practice-plan"
-        name = f"{kind}-{plan.person}-{plan.version}.homeknee"
-        outcome = self._desk.save_plan(plan, name, plan_file(plan))
+        entries: tuple[AnyEntry, ...] = ()
+        name = f"{plan.person}-{plan.version}.homeknee"
+        if plan.sign_off is None:
+            files = {f"practice-plan-{name}": plan_file(plan)}
+        else:
+            files = {f"plan-{name}": plan_file(plan)}
+            entries = first_session(self.draft, plan, plan.sign_off.signed_at, new_id)
+            if entries:
+                files = {f"start-{name}": start_file(plan, entries)}
+        outcome = self._desk.save(plan, entries, files)
         if outcome is None:
             return
         saved, sentence = outcome
@@ -324,7 +342,7 @@ class PlanRoom(QObject):
             self._draft = None
             self._desk.left()
 
-        self._ask(saved_view(plan, sentence), done, done)
+        self._ask(saved_view(plan, sentence, with_session=bool(entries)), done, done)
 
     # ------------------------------------------------------------ showing
 

@@ -23,6 +23,7 @@ from companion.ui.kit.controls import (
     NumberField,
     Problem,
     TextField,
+    TickList,
 )
 from companion.ui.kit.text import Words, show_when
 from companion.ui.kit.theme import GRID, Type, current
@@ -284,6 +285,26 @@ class ChooseBox(FieldBox):
 
     def show_answer(self, answer: Answer) -> None:
         self.field.set_value(answer)
+
+
+class SeveralBox(FieldBox):
+    """Any number of answers; they are handed on as their values with spaces between."""
+
+    def __init__(self, key: str, label: str, choices: Sequence[Choice], *, about: str = "") -> None:
+        super().__init__(key, label, about)
+        self.field = TickList(label, choices, columns=3)
+        self._settle(Words(label, Type.LABEL_STRONG), self.field)
+        self.setFocusProxy(self.field.rows[0])
+        self.field.changed.connect(self._ticked)
+
+    def _ticked(self) -> None:
+        self._tell(self.answer())
+
+    def answer(self) -> Answer:
+        return " ".join(str(value) for value in self.field.values()) or None
+
+    def show_answer(self, answer: Answer) -> None:
+        self.field.set_values(str(answer).split() if answer else ())
 
 
 class TickBox(FieldBox):

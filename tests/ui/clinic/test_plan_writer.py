@@ -13,7 +13,7 @@ from PySide6.QtWidgets import QApplication
 from pytestqt.qtbot import QtBot
 
 from companion.care.catalogue import Catalogue
-from companion.care.records import Plan
+from companion.care.records import AnyEntry, Plan, Session
 from companion.exchange.files import read_bytes
 from companion.presentation.plan_form import SECTIONS, SectionKey
 from companion.services.plan_draft import PlanDraft, from_last, sign
@@ -41,6 +41,7 @@ class Desk:
         self.answer: tuple[bool, str] | None = (True, "Saved.")
         self.picked: Plan | str | None = None
         self.times_left = 0
+        self.entries: tuple[AnyEntry, ...] = ()
 
     def now(self) -> datetime:
         return AT
@@ -48,8 +49,11 @@ class Desk:
     def show(self, page: Page) -> None:
         self._window.show_page(page)
 
-    def save_plan(self, _plan: Plan, name: str, data: bytes) -> tuple[bool, str] | None:
-        self.saved.append((name, data))
+    def save(
+        self, _plan: Plan, entries: tuple[AnyEntry, ...], files: dict[str, bytes]
+    ) -> tuple[bool, str] | None:
+        self.saved += files.items()
+        self.entries = entries
         return self.answer
 
     def read_plan(self) -> Plan | str | None:
@@ -164,6 +168,40 @@ def test_from_a_template_to_a_signed_file_by_keyboard(writer: Writer) -> None:
     assert "R. Vane" in writer.page.reading_text()
     writer.give()
     assert writer.desk.times_left == 1
+
+
+def test_a_first_session_goes_home_with_the_plan(writer: Writer) -> None:
+    page: SectionPage = writer.at(ready("hands_only"), "person")
+    assert "session" not in page.section_names
+    tick = page.boxes["session.held"]
+    tick.setFocus()
+    writer.press(Qt.Key.Key_Space)
+    assert "session" in writer.section.section_names
+    writer.room.open_section("session")
+    settle()
+    writer.type_into("session.before", "7")
+    writer.type_into("session.after_hands", "4")
+    writer.type_into("session.scoring", "Ten is the worst I can think of.")
+    writer.section.boxes["session.zones_before"].setFocus()
+    writer.press(Qt.Key.Key_Space)
+    writer.room.open_section("sign")
+    settle()
+    assert writer.signing.name is not None
+    assert writer.signing.registration is not None
+    assert writer.signing.main is not None
+    writer.signing.name.set_text("R. Vane")
+    writer.signing.registration.set_text("1")
+    writer.signing.main.click()
+    settle()
+    ((name, data),) = writer.desk.saved
+    assert name == "start-K-07-1.homeknee"
+    diary = read_bytes(data).diary
+    assert diary is not None
+    (session,) = (entry for entry in diary.entries if isinstance(entry, Session))
+    assert session.place == "clinic"
+    assert [move.score for move in session.moves] == [7, 4]
+    assert len(session.moves[0].zones) == 1
+    assert "as a diary file" in writer.page.reading_text()
 
 
 def test_the_last_answer_goes_on_to_the_next_section(writer: Writer) -> None:
@@ -393,6 +431,7 @@ def test_every_section_fits_and_is_told(
     assert isinstance(last, Plan)
     found = []
     draft = put(from_last(last, TODAY), side="both", cautions__clot=True, rounds=None)
+    draft = put(draft, session__held=True, session__stage=1, session__after_hands=3)
     for key in SECTIONS:
         page = writer.at(draft, key)
         if isinstance(page, SectionPage):

@@ -1,0 +1,175 @@
+"""The first session: what the clinic writes of it, how it seeds the plan, what Home makes of it."""
+
+from dataclasses import replace
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from companion.care.records import (
+    AnyEntry,
+    Depth,
+    Event,
+    PatchTest,
+    Plan,
+    Session,
+    TapeOn,
+)
+from companion.care.tape_gate import patch_test_state
+from companion.exchange.files import read_bytes
+from companion.exchange.taking_in import preview
+from companion.services.front import front
+from companion.services.plan_draft import PlanDraft, draft_faults, sign
+from companion.services.plan_first_session import first_session, start_file
+from tests.care.content import CATALOGUE
+from tests.care.made import new_id
+from tests.services.house_for_tests import HandClock, Kept
+from tests.services.plan_writing import AT, TODAY, put, ready
+
+
+def held(template: str = "up_to_short_pieces", **answers: Any) -> PlanDraft:
+    draft = put(
+        ready(template),
+        session__held=True,
+        session__scoring="Ten is the worst she can think of; a bruise is a three.",
+        session__before=7,
+        session__zones_before="inner_edge above",
+        check_move__depth__seat_cm=46,
+        check_move__depth__arms_used=False,
+    )
+    return put(draft, **answers)
+
+
+def signed(draft: PlanDraft) -> Plan:
+    plan = sign(draft, CATALOGUE, name="R. Vane", registration="1", at=AT)
+    assert isinstance(plan, Plan), plan
+    return plan
+
+
+def written(draft: PlanDraft) -> tuple[AnyEntry, ...]:
+    return first_session(draft, signed(draft), AT, new_id)
+
+
+def only(entries: tuple[AnyEntry, ...], kind: type[Any]) -> Any:
+    (found,) = (entry for entry in entries if isinstance(entry, kind))
+    return found
+
+
+def faults(draft: PlanDraft) -> set[tuple[str, str]]:
+    return {(f.key, f.code) for f in draft_faults(draft, CATALOGUE) if not f.advice}
+
+
+def test_a_session_of_the_clinic_holds_depth_scores_zones_and_what_was_shown_back() -> None:
+    entries = written(held(session__after_hands=4, session__zones_after_hands="inner_edge"))
+    session = only(entries, Session)
+    assert session.place == "clinic"
+    assert session.written_by == "clinic"
+    assert session.for_day == TODAY
+    assert session.depth == Depth(seat_cm=46, arms_used=False)
+    assert [(m.role, m.score, m.zones) for m in session.moves] == [
+        ("before", 7, ("inner_edge", "above")),
+        ("after_hands", 4, ("inner_edge",)),
+    ]
+    taught = {"stroke_thigh", "glide_inner_edge", "glide_outer_edge", "ease_across", "circle_below"}
+    assert {step.step for step in session.rounds[0].steps} == taught
+    assert "worst she can think of" in only(entries, Event).note
+
+
+def test_what_was_shown_back_on_another_day_was_not_done_today() -> None:
+    earlier = TODAY.replace(day=1)
+    session = only(
+        written(held("hands_only", techniques__stroke_thigh__taught_on=earlier)), Session
+    )
+    assert "stroke_thigh" not in {step.step for step in session.rounds[0].steps}
+
+
+def test_the_plan_starts_at_the_stage_that_was_put_on_and_has_the_depth() -> None:
+    draft = held(session__stage=2, session__after_tape=3, session__stays_on=True)
+    plan = signed(draft)
+    assert plan.tape.start == 2
+    assert plan.check_move.depth.seat_cm == 46
+    assert put(draft, session__stage=0).answers["tape.start"] == 2  # no tape today says nothing
+
+
+def test_tape_that_goes_home_starts_the_wear_clock() -> None:
+    entries = written(held(session__stage=1, session__stays_on=True, session__skin_before="clear"))
+    on = only(entries, TapeOn)
+    assert (on.stage, on.make, on.by, on.skin_before) == (1, "Slate 50", "clinic", "clear")
+    assert on.happened_at == AT
+
+
+def test_tape_that_came_off_in_the_room_is_no_wear() -> None:
+    entries = written(held(session__stage=1, session__stays_on=False, session__skin_after="clear"))
+    assert {type(entry) for entry in entries} == {Session, Event}
+    assert only(entries, Session).stage == 1
+
+
+def test_skin_that_did_not_bear_the_tape_holds_it_back_at_home() -> None:
+    # Redness past 30 minutes counts as an injury: MARSI consensus, McNichol 2013 (F).
+    draft = held(
+        session__stage=1,
+        session__stays_on=False,
+        session__skin_after="red",
+        tape__patch_test="tolerated_in_clinic",
+    )
+    plan, entries = signed(draft), written(draft)
+    assert not only(entries, PatchTest).tolerated_in_clinic
+    readings = CATALOGUE.tape_steps.patch_test.readings
+    assert patch_test_state(plan, entries, plan.tape.make, AT, readings) == "not_clear"
+
+
+def test_tolerance_seen_in_the_clinic_is_written() -> None:
+    draft = held(tape__patch_test="tolerated_in_clinic")
+    plan, entries = signed(draft), written(draft)
+    readings = CATALOGUE.tape_steps.patch_test.readings
+    assert patch_test_state(plan, entries, plan.tape.make, AT, readings) == "clear"
+
+
+@pytest.mark.parametrize(
+    ("answers", "key", "code"),
+    [
+        ({"session__before": None}, "session.before", "missing"),
+        ({"session__before": 11}, "session.before", "not_allowed"),
+        ({"session__scoring": ""}, "session.scoring", "missing"),
+        ({"session__after_tape": 3}, "session.stage", "missing"),
+        ({"side": "both", "main_side": "right"}, "session.side", "missing"),
+        ({"tape__highest": 1, "session__stage": 2}, "tape.start", "starting_stage_above_highest"),
+    ],
+)
+def test_a_session_that_lacks_something_names_it(
+    answers: dict[str, Any], key: str, code: str
+) -> None:
+    assert (key, code) in faults(held(**answers))
+
+
+def test_a_score_of_nought_is_an_answer() -> None:
+    draft = held(session__before=0)
+    assert faults(draft) == set()
+    assert only(written(draft), Session).moves[0].score == 0
+
+
+def test_nothing_is_written_when_no_session_was_held() -> None:
+    draft = held(session__held=False, session__before=None)
+    assert faults(draft) == set()
+    assert written(draft) == ()
+    assert signed(draft) == replace(signed(held()), sign_off=signed(draft).sign_off)
+
+
+@pytest.mark.parametrize("template", [t.id for t in CATALOGUE.templates])
+def test_plan_and_first_session_are_taken_in_at_home(template: str, tmp_path: Path) -> None:
+    draft = held(template)
+    plan = signed(draft)
+    entries = first_session(draft, plan, AT, new_id)
+    reading = read_bytes(start_file(plan, entries), today=TODAY)
+    assert reading.state == "whole", reading.sentence
+    assert reading.diary is not None
+    kept = Kept(tmp_path, clock=HandClock(AT))
+    try:
+        found = preview(None, reading.diary)
+        assert found.ready
+        kept.house.journal.append(*found.new, plans=found.new_plans)
+        assert kept.house.plan() == plan
+        assert only(kept.house.everything(), Session).place == "clinic"
+        assert front(kept.house).plan == plan
+    finally:
+        kept.close()
