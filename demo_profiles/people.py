@@ -308,6 +308,8 @@ OSRIC = Person(
             make=TAPE_MAKE,
             patch_test="at_home",
             length_from="as_measured",
+            width_mm=25,
+            stretch_percent=25.0,
             anchor_mm=20.0,
         ),
         knees=(
@@ -341,6 +343,8 @@ OSRIC = Person(
                         make=TAPE_MAKE,
                         patch_test="at_home",
                         length_from="as_measured",
+                        width_mm=25,
+                        stretch_percent=25.0,
                         anchor_mm=20.0,
                     ),
                 }
