@@ -162,7 +162,7 @@ class PlanRoom(QObject):
 
     def open_section(self, key: SectionKey, field: str = "") -> None:
         """Show one section, with the focus on a field when one is named."""
-        self._here = key
+        self._here = key = key if key in sections_of(self.draft) else "person"
         if key == "sign":
             self._open_signing()
             return

@@ -294,7 +294,7 @@ def test_the_amounts_of_each_week_are_shown_while_they_are_typed(writer: Writer)
 
 
 def test_the_source_of_every_default_is_one_key_away(writer: Writer) -> None:
-    draft = ready()
+    draft = put(ready(), session__held=True)
     for key in SECTIONS[:-1]:
         page: SectionPage = writer.at(draft, key)
         assert all(box.source() for k, box in page.boxes.items() if not k.endswith(".allowed"))
