@@ -5,9 +5,9 @@ A correction is a new entry that names the one it replaces. What was not answere
 and `written_at` are instants with their UTC offset.
 """
 
-from dataclasses import dataclass
+from dataclasses import MISSING, Field, FrozenInstanceError, dataclass, fields
 from datetime import date
-from typing import Annotated, Any, ClassVar, Literal
+from typing import Annotated, Any, ClassVar, Literal, TypeVar, dataclass_transform
 
 from companion.care.ranges import (
     Code,
@@ -56,11 +56,52 @@ Level = Literal["emergency", "today", "call", "care"]
 class Record:
     """What all records share: unknown keys are faults, and nothing is converted on reading.
 
-    They share one `__repr__` too: a generated one for each class would cost the first paint dear.
+    They share their methods too. The standard decorator writes and compiles six methods for each
+    class, which the first paint would have to wait for; see `record`.
     """
 
     __slots__ = ()
     __pydantic_config__: ClassVar[Any] = {"extra": "forbid", "strict": True}
+    __dataclass_fields__: ClassVar[dict[str, Field[Any]]]
+    __parts__: ClassVar[tuple[tuple[str, Any], ...]]
+    """Name and default of each field; MISSING where it must be given."""
+
+    def __init__(self, **given: Any) -> None:
+        """Every field by its name. Raises TypeError for one that is missing or unknown."""
+        taken = 0
+        for name, default in self.__parts__:
+            if name in given:
+                value = given[name]
+                taken += 1
+            elif default is MISSING:
+                raise TypeError(f"{type(self).__name__} needs {name}")
+            else:
+                value = default
+            object.__setattr__(self, name, value)
+        if taken < len(given):
+            unknown = min(given.keys() - {name for name, _ in self.__parts__})
+            raise TypeError(f"{type(self).__name__} has no {unknown}")
+
+    def __setattr__(self, name: str, value: object) -> None:
+        raise FrozenInstanceError(f"cannot assign to field {name!r}")
+
+    def __delattr__(self, name: str) -> None:
+        raise FrozenInstanceError(f"cannot delete field {name!r}")
+
+    def __eq__(self, other: object) -> bool:
+        if type(other) is not type(self):
+            return NotImplemented
+        return all(getattr(self, name) == getattr(other, name) for name, _ in self.__parts__)
+
+    def __hash__(self) -> int:
+        return hash(tuple(getattr(self, name) for name, _ in self.__parts__))
+
+    def __getstate__(self) -> list[Any]:
+        return [getattr(self, name) for name, _ in self.__parts__]
+
+    def __setstate__(self, state: list[Any]) -> None:
+        for (name, _), value in zip(self.__parts__, state, strict=True):
+            object.__setattr__(self, name, value)
 
     def __repr__(self) -> str:
         names = getattr(self, "__dataclass_fields__", ())
@@ -68,10 +109,24 @@ class Record:
         return f"{type(self).__name__}({told})"
 
 
+RecordT = TypeVar("RecordT", bound=Record)
+
+
+@dataclass_transform(kw_only_default=True, frozen_default=True)
+def record(cls: type[RecordT]) -> type[RecordT]:
+    """Make a class a frozen dataclass with slots, built by name, with the methods of `Record`.
+
+    Defaults are values, never factories: what is frozen may be shared.
+    """
+    made = dataclass(init=False, repr=False, eq=False, slots=True, kw_only=True)(cls)
+    made.__parts__ = tuple((field.name, field.default) for field in fields(made))
+    return made
+
+
 # ---------------------------------------------------------------- the plan
 
 
-@dataclass(frozen=True, slots=True, kw_only=True, repr=False)
+@record
 class SignOff(Record):
     """Who answers for a plan. `content_sha256` is over the plan without its sign-off."""
 
@@ -81,7 +136,7 @@ class SignOff(Record):
     content_sha256: Annotated[str, Words(64, 64)]
 
 
-@dataclass(frozen=True, slots=True, kw_only=True, repr=False)
+@record
 class Depth(Record):
     """How the check move was done. Scores compare only at the same depth."""
 
@@ -93,7 +148,7 @@ class Depth(Record):
     stick: bool | None = None
 
 
-@dataclass(frozen=True, slots=True, kw_only=True, repr=False)
+@record
 class CheckMove(Record):
     """The movement scored before and after. Step down and stairs need `safe` to be answered."""
 
@@ -103,7 +158,7 @@ class CheckMove(Record):
     depth: Depth = Depth()
 
 
-@dataclass(frozen=True, slots=True, kw_only=True, repr=False)
+@record
 class Technique(Record):
     """One hands-on technique of the plan. It is offered only once it was shown back."""
 
@@ -113,7 +168,7 @@ class Technique(Record):
     taught_on: date | None = None
 
 
-@dataclass(frozen=True, slots=True, kw_only=True, repr=False)
+@record
 class Exercise(Record):
     """One exercise of the plan; offered only once it was shown back."""
 
@@ -124,7 +179,7 @@ class Exercise(Record):
     taught_on: date | None = None
 
 
-@dataclass(frozen=True, slots=True, kw_only=True, repr=False)
+@record
 class CutLengths(Record):
     """Lengths of one set of tape as cut in the clinic, slack, whole strip from end to end."""
 
@@ -132,7 +187,7 @@ class CutLengths(Record):
     short_piece_mm: Annotated[float, Range(20, 250)] | None = None
 
 
-@dataclass(frozen=True, slots=True, kw_only=True, repr=False)
+@record
 class TapePlan(Record):
     """What the plan says about tape. `highest` 0 means no tape at all."""
 
@@ -159,7 +214,7 @@ class TapePlan(Record):
     stay_bare_from: date | None = None
 
 
-@dataclass(frozen=True, slots=True, kw_only=True, repr=False)
+@record
 class KneeMeasures(Record):
     """Measures of one knee in millimetres, along the skin, in the taping position."""
 
@@ -170,7 +225,7 @@ class KneeMeasures(Record):
     cut: CutLengths | None = None
 
 
-@dataclass(frozen=True, slots=True, kw_only=True, repr=False)
+@record
 class CautionAnswer(Record):
     """The clinician's answer to one caution. `allowed` is the tick that lifts what it blocks."""
 
@@ -180,7 +235,7 @@ class CautionAnswer(Record):
     on: date
 
 
-@dataclass(frozen=True, slots=True, kw_only=True, repr=False)
+@record
 class AmountPlan(Record):
     """A paced activity amount: baseline, step as a share of the baseline, goal."""
 
@@ -191,7 +246,7 @@ class AmountPlan(Record):
     step_percent: Annotated[int, Range(10, 20)] = 10
 
 
-@dataclass(frozen=True, slots=True, kw_only=True, repr=False)
+@record
 class Contact(Record):
     """A number to call, typed by the clinic."""
 
@@ -201,7 +256,7 @@ class Contact(Record):
     when: Label | None = None
 
 
-@dataclass(frozen=True, slots=True, kw_only=True, repr=False)
+@record
 class KnownSign(Record):
     """A sign the clinician marked as known since a date."""
 
@@ -209,7 +264,7 @@ class KnownSign(Record):
     since: date
 
 
-@dataclass(frozen=True, slots=True, kw_only=True, repr=False)
+@record
 class Plan(Record):
     """The care plan. A plan nobody signed is a practice plan.
 
@@ -267,7 +322,7 @@ class Plan(Record):
 # ---------------------------------------------------------------- entries
 
 
-@dataclass(frozen=True, slots=True, kw_only=True, repr=False)
+@record
 class Entry(Record):
     """What every entry holds."""
 
@@ -279,7 +334,7 @@ class Entry(Record):
     replaces: EntryId | None = None
 
 
-@dataclass(frozen=True, slots=True, kw_only=True, repr=False)
+@record
 class ActivityScore(Record):
     """An activity, 0 unable to 10 as before: higher is better."""
 
@@ -287,7 +342,7 @@ class ActivityScore(Record):
     score: Score
 
 
-@dataclass(frozen=True, slots=True, kw_only=True, repr=False)
+@record
 class Amount(Record):
     """How much of an activity was done."""
 
@@ -296,7 +351,7 @@ class Amount(Record):
     amount: Annotated[float, Range(0, 100000)]
 
 
-@dataclass(frozen=True, slots=True, kw_only=True, repr=False)
+@record
 class DayPage(Entry):
     """One day of one knee. Activities, amounts, medicine, stairs and note are the person's.
 
@@ -325,7 +380,7 @@ class DayPage(Entry):
     note_private: bool = False
 
 
-@dataclass(frozen=True, slots=True, kw_only=True, repr=False)
+@record
 class MoveScore(Record):
     """One check move with its score. `stage` only after tape."""
 
@@ -336,7 +391,7 @@ class MoveScore(Record):
     same_depth: bool | None = None
 
 
-@dataclass(frozen=True, slots=True, kw_only=True, repr=False)
+@record
 class StepDone(Record):
     """One hands-on step or exercise as it went. `pain` is the worst in the step."""
 
@@ -346,14 +401,14 @@ class StepDone(Record):
     pain: Score | None = None
 
 
-@dataclass(frozen=True, slots=True, kw_only=True, repr=False)
+@record
 class HandsRound(Record):
     """One pass through the hands-on steps."""
 
     steps: Annotated[tuple[StepDone, ...], Length(40)]
 
 
-@dataclass(frozen=True, slots=True, kw_only=True, repr=False)
+@record
 class Session(Entry):
     """One session of one knee. `reason` is why it ended: a code of `course` or of `routine`."""
 
@@ -375,7 +430,7 @@ class Session(Entry):
     reason: Key | None = None
 
 
-@dataclass(frozen=True, slots=True, kw_only=True, repr=False)
+@record
 class TapeOn(Entry):
     """Tape put on. Short pieces added later are an entry of their own with the higher stage."""
 
@@ -389,7 +444,7 @@ class TapeOn(Entry):
     for_outing: bool = False
 
 
-@dataclass(frozen=True, slots=True, kw_only=True, repr=False)
+@record
 class TapeOff(Entry):
     """Tape taken off. `happened_at` None is "don't know when"."""
 
@@ -402,7 +457,7 @@ class TapeOff(Entry):
     skin_after_30_min: Skin | None = None
 
 
-@dataclass(frozen=True, slots=True, kw_only=True, repr=False)
+@record
 class Outing(Entry):
     """Tape before something that matters, and how it went."""
 
@@ -417,7 +472,7 @@ class Outing(Entry):
     next_morning: Literal["as_usual", "more_pain", "less_pain"] | None = None
 
 
-@dataclass(frozen=True, slots=True, kw_only=True, repr=False)
+@record
 class PatchTest(Entry):
     """A small unstretched piece of one make, read at 24 h and again at 48 to 72 h."""
 
@@ -431,7 +486,7 @@ class PatchTest(Entry):
     tolerated_in_clinic: bool = False
 
 
-@dataclass(frozen=True, slots=True, kw_only=True, repr=False)
+@record
 class WarningSign(Entry):
     """A sign of the stop list that was ticked, its card, and how it was cleared.
 
@@ -459,7 +514,7 @@ class WarningSign(Entry):
     cleared_by: Label | None = None
 
 
-@dataclass(frozen=True, slots=True, kw_only=True, repr=False)
+@record
 class Event(Entry):
     """Something dated that explains a change: an injection, new tablets, a fall."""
 
@@ -469,7 +524,7 @@ class Event(Entry):
     note: Note | None = None
 
 
-@dataclass(frozen=True, slots=True, kw_only=True, repr=False)
+@record
 class Measurement(Entry):
     """A 30-second chair stand or an activity trial."""
 
@@ -480,7 +535,7 @@ class Measurement(Entry):
     label: Label | None = None
 
 
-@dataclass(frozen=True, slots=True, kw_only=True, repr=False)
+@record
 class Question(Entry):
     """A question for the clinic."""
 
@@ -514,7 +569,7 @@ ENTRY_KINDS: dict[str, type[Entry]] = {
 }
 
 
-@dataclass(frozen=True, slots=True, kw_only=True, repr=False)
+@record
 class Diary(Record):
     """All that belongs to one person: every plan version and every entry, in no order."""
 
