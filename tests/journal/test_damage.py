@@ -196,7 +196,7 @@ def test_restoring_moves_the_damaged_store_aside(tmp_path: Path) -> None:
     aside = restore(tmp_path, fault.value.backup, CLOCK)
     assert aside is not None
     assert aside.read_bytes() == b"damaged beyond reading"
-    assert aside.name.startswith("damaged-20260309T1800")
+    assert aside.name.startswith("damaged-20260309T18")
     assert aside.with_name(aside.name + "-journal").read_bytes() == b"left behind"
     assert not (tmp_path / "journal.sqlite3-journal").exists()
     with opened(tmp_path) as journal:
