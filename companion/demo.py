@@ -55,10 +55,10 @@ def show(
 def day_after_last(folder: Path) -> date:
     """The day after the last entry of the store in a folder."""
     with Journal.open(folder, PinnedClock(date(2000, 1, 3)), read_only=True) as journal:
-        last = [entry.for_day for entry in journal.recent(60)]
+        last = journal.last_day()
+        if last is not None:
+            return last + timedelta(days=1)
         plan = journal.plan_in_force()
-    if last:
-        return max(last) + timedelta(days=1)
     if plan is None:
         raise MachineFails(f"{folder} holds no plan. Give an empty folder, or --today.")
     return plan.written_on

@@ -254,6 +254,12 @@ class Journal:
         with told(self.path):
             return int(self._db.execute("SELECT count(*) FROM entries").fetchone()[0])
 
+    def last_day(self) -> date | None:
+        """The latest day an entry is for, without reading entries; None when there is none."""
+        with told(self.path):
+            last = self._db.execute("SELECT max(for_day) FROM entries").fetchone()[0]
+        return None if last is None else date.fromisoformat(last)
+
     def summary(self) -> Summary:
         """Counts, without reading entries."""
         with self._reading():

@@ -66,6 +66,7 @@ def test_a_new_folder_is_private_and_empty(tmp_path: Path) -> None:
         assert journal.recent() == ()
         assert journal.front_entries() == ()
         assert journal.summary().last_written_at is None
+        assert journal.last_day() is None
         assert journal.tend().backups == ()
         with pytest.raises(JournalMissing, match="There is no plan yet"):
             journal.diary()
@@ -86,6 +87,7 @@ def test_an_entry_is_there_after_closing(tmp_path: Path) -> None:
         assert journal.summary().entries == 2
         assert journal.summary().plan_versions == 1
         assert journal.summary().last_written_at == second.written_at
+        assert journal.last_day() == max(first.for_day, second.for_day)
 
 
 def test_the_offset_of_every_time_is_kept(tmp_path: Path) -> None:
