@@ -86,7 +86,9 @@ def due_today(
     routine: list[Due] = []
     if any(locks(entries, side, stop_list).exercise for side in plan.sides):
         pressing.append(Due("locked", "open_sign"))
-    for side in plan.sides:
+    others: tuple[Side, ...] = ("left", "right")
+    # Tape may still be on a knee that a new plan leaves out: it has to come off all the same.
+    for side in (*plan.sides, *(other for other in others if other not in plan.sides)):
         wear = current_wear(entries, side)
         if wear is not None:
             clock = wear_clock(wear, plan.tape, now, zone)
@@ -99,7 +101,7 @@ def due_today(
         look = skin_look_at(entries, side)
         if look is not None and instant(now) < look + SKIN_LOOK_ENDS:
             pressing.append(Due("skin_look", "after_removal", side, look.astimezone(zone)))
-        for part in ("hands", "exercise"):
+        for part in ("hands", "exercise") if side in plan.sides else ():
             if part_today(plan, side, entries, part, today, stop_list) == "due":
                 routine.append(Due(part, "prescribed", side))
                 break

@@ -90,7 +90,7 @@ def front_view(front: Front, catalogue: "Callable[[], Catalogue]") -> FrontView:
     doors += _doors(front)
     return FrontView(
         heading=long_day(front.today),
-        lines=due_lines(front),
+        lines=(*due_lines(front), *_clock_lines(front)),
         doors=tuple(doors),
         written=last_written(front),
         above=knees_words(front),
@@ -111,7 +111,7 @@ def knees_words(front: Front) -> str:
 def _doors(front: Front) -> list[Door]:
     doors: list[Door] = []
     knees = front.knees
-    one = knees[0].side if len(knees) == 1 else None
+    one = front.plan.sides[0] if front.plan and len(front.plan.sides) == 1 else None
     doors.append(Door("routine", phrase("Today’s routine"), _routine_line(front), one))
     if any(_has_tape(front, knee_today) for knee_today in knees):
         taped = [k for k in knees if _has_tape(front, k)]
@@ -278,6 +278,20 @@ def due_lines(front: Front) -> tuple[str, ...]:
     # A review that is overdue is never crowded out: nobody else says it.
     shown += [line for line in lines[_MOST_LINES:] if line == _review_line(front)]
     return tuple(shown)
+
+
+def _clock_lines(front: Front) -> tuple[str, ...]:
+    """What to say of a clock that is behind the newest entry."""
+    if not front.clock_is_behind or front.last_written_at is None:
+        return ()
+    return (
+        phrase(
+            "The clock of this computer may be wrong. It is behind your last entry, {day} {time}.",
+            day=long_day(front.last_written_at.date()),
+            time=clock_time(front.last_written_at),
+        ),
+        phrase("Set the clock, or ask somebody to. All you wrote is still here."),
+    )
 
 
 _PLAIN_DUE = {

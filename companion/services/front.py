@@ -4,7 +4,7 @@ This is the way to the first paint: it loads neither the walks nor the content o
 """
 
 from dataclasses import dataclass
-from datetime import date, datetime
+from datetime import date, datetime, timedelta
 from typing import Literal
 
 from companion.care.day_pages_kept import days_to_write
@@ -14,13 +14,20 @@ from companion.care.locks import most_pressing
 from companion.care.minutes import routine_minutes
 from companion.care.outings_waiting import outing_waiting
 from companion.care.records import DayPage, Plan, Side, WarningSign
-from companion.care.wear import WearClock, current_wear, skin_look_at, wear_clock
+from companion.care.wear import Wear, WearClock, current_wear, skin_look_at, wear_clock
 from companion.services.house import PRIVATE_NOTES, House, newest
+
+
+CLOCK_MAY_LAG = timedelta(minutes=10)
+"""A machine's clock is put right by a few minutes now and then; that is no fault."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class KneeToday:
-    """One knee today. `days` are today and yesterday where they have no page yet."""
+    """One knee today. `days` are today and yesterday where they have no page yet.
+
+    A knee the plan leaves out is there too while tape is on it or its skin is to be looked at.
+    """
 
     side: Side
     hands: str
@@ -45,6 +52,12 @@ class Front:
     last_written_at: datetime | None
     outing: Literal["after", "morning"] | None = None
 
+    @property
+    def clock_is_behind(self) -> bool:
+        """True when the newest entry was written later than it is now."""
+        last = self.last_written_at
+        return last is not None and instant(last) > instant(self.now) + CLOCK_MAY_LAG
+
 
 def front(house: House) -> Front:
     """Read what today needs: the newest entries and whatever is still open."""
@@ -58,13 +71,18 @@ def front(house: House) -> Front:
     zone = now.tzinfo
     assert zone is not None  # the clock gives aware instants
     knees = []
-    for side in plan.sides:
+    others: tuple[Side, ...] = ("left", "right")
+    for side in (*plan.sides, *(other for other in others if other not in plan.sides)):
         wear = current_wear(entries, side)
         draft = house.journal.draft(f"routine:{side}")
         hands = part_today(plan, side, entries, "hands", today)
         look = skin_look_at(entries, side)
         if look is not None and instant(now) >= instant(look) + SKIN_LOOK_ENDS:
             look = None
+        if side not in plan.sides:
+            if wear is not None or look is not None:
+                knees.append(_left_out(plan, side, wear, look, now))
+            continue
         # What a signed plan prescribes and was taught is what will be offered.
         techniques = tuple(t for t in plan.techniques if t.taught_on is not None)
         exercises = tuple(e for e in plan.exercises if e.taught_on is not None)
@@ -105,6 +123,23 @@ def front(house: House) -> Front:
         locked=most_pressing(entries),
         last_written_at=None if last is None else last.written_at,
         outing=None if waiting is None else waiting.what,
+    )
+
+
+def _left_out(
+    plan: Plan, side: Side, wear: Wear | None, look: datetime | None, now: datetime
+) -> KneeToday:
+    """A knee the plan leaves out: its tape, and nothing else."""
+    assert now.tzinfo is not None
+    return KneeToday(
+        side=side,
+        hands="not_in_plan",
+        exercise="not_in_plan",
+        minutes=0,
+        underway=False,
+        wear=None if wear is None else wear_clock(wear, plan.tape, now, now.tzinfo),
+        skin_look_at=None if look is None else look.astimezone(now.tzinfo),
+        days=(),
     )
 
 

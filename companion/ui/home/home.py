@@ -74,7 +74,10 @@ class Home(QObject):
 
         today = front(self.house)
         lines = {k.side: line for k in today.knees if (line := room_line(today, k, door.name))}
-        self.ask(knee_choice_view(self._plan().sides, lines), chosen, self.show_front)
+        sides = self._plan().sides
+        if door.name == "tape":
+            sides = tuple(k.side for k in today.knees)
+        self.ask(knee_choice_view(sides, lines), chosen, self.show_front)
 
     def _enter(self, name: str, side: Side) -> None:
         if name == "record":

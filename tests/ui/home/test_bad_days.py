@@ -1,0 +1,348 @@
+"""Days on which something is wrong: each has its sentence and a way on, in the window itself."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator
+from dataclasses import replace
+from datetime import date, timedelta
+from pathlib import Path
+from typing import Any, cast
+
+import pytest
+from PySide6.QtCore import QTimer
+from PySide6.QtWidgets import QApplication
+
+from companion.care.records import AnyEntry, DayPage, Plan, Session, TapeOff
+from companion.journal.faults import JournalBusy
+from companion.journal.store import Journal
+from companion.outside import tell_and_end
+from companion.ui.home.front_page import FrontPage
+from companion.ui.kit.asking import AskingPage
+from companion.ui.kit.page import Page
+from companion.ui.kit.window import PageWindow
+from tests.care.made import DAY, at, page, session, tape_on, warning
+from tests.care.walking import CATALOGUE, taught_plan
+from tests.services.house_for_tests import HandClock, Kept
+from tests.tour_visit import DemoPerson, Visit
+
+EVENING = 18
+
+
+class Somebody:
+    """A person with a plan and a few entries, in place of a demo person."""
+
+    name = "somebody"
+    catalogue = CATALOGUE
+
+    def __init__(self, folder: Path, plan: Plan, *entries: AnyEntry) -> None:
+        self.plan = plan
+        self.last_day = DAY
+        self._folder = folder
+        kept = Kept(folder, plan, entries, HandClock(at(0)))
+        kept.close()
+
+    def store(self) -> Path:
+        return self._folder
+
+
+class BadDay(Visit):
+    """A visit whose clock and store a test may reach."""
+
+    def put_clock(self, **length: float) -> None:
+        self._clock.ahead += timedelta(**length)
+
+    @property
+    def journal(self) -> Journal:
+        assert self._journal is not None
+        return self._journal
+
+    def written(self, kind: type[Any]) -> list[Any]:
+        return [entry for entry in self.journal.entries() if isinstance(entry, kind)]
+
+    def front_again(self) -> Page:
+        assert self._home is not None
+        self._home.show_front()
+        return self.page
+
+    @property
+    def words(self) -> str:
+        return self.page.reading_text()
+
+
+Beginning = Callable[..., BadDay]
+
+
+@pytest.fixture
+def beginning(window: PageWindow, tmp_path: Path) -> Iterator[Beginning]:
+    """Begin a visit on `day` with these entries: `beginning(*entries, day=DAY, plan=...)`."""
+    begun: list[BadDay] = []
+
+    def begin(*entries: AnyEntry, day: date = DAY, plan: Plan | None = None) -> BadDay:
+        person = Somebody(tmp_path / f"diary{len(begun)}", plan or taught_plan(), *entries)
+        visit = BadDay(cast("DemoPerson", person), window, lambda _n, _p: None, day=day)
+        begun.append(visit)
+        visit.start()
+        return visit
+
+    yield begin
+    for visit in begun:
+        visit.leave()
+
+
+def is_front(visit: BadDay) -> bool:
+    return isinstance(visit.page, FrontPage)
+
+
+# ---------------------------------------------------------------- the clock
+
+
+def test_a_clock_set_back_is_said_and_everything_goes_on(beginning: Beginning) -> None:
+    visit = beginning(page(2, pain_average=4), page(3, pain_average=5))
+    assert "The clock of this computer may be wrong." in visit.words
+    assert "All you wrote is still here." in visit.words
+    visit.through("day")
+    visit.walk(given={"which_day": {"day": DAY.isoformat()}})
+    assert is_front(visit)
+    assert {entry.for_day for entry in visit.written(DayPage)} == {
+        DAY,
+        DAY + timedelta(days=2),
+        DAY + timedelta(days=3),
+    }
+    visit.through("record")
+    visit.back()
+    visit.through("routine")
+    visit.walk()
+    assert len(visit.written(Session)) == 1
+
+
+def test_a_clock_put_right_by_minutes_is_no_fault(beginning: Beginning) -> None:
+    visit = beginning(page(0, pain_average=4, written_at=at(0, EVENING, 8)))
+    assert "clock" not in visit.words
+
+
+def test_the_clock_set_back_in_the_middle_of_a_routine(beginning: Beginning) -> None:
+    visit = beginning()
+    visit.through("routine")
+    visit.walk(until=("zones",))
+    visit.put_clock(hours=-2)
+    visit.walk()
+    (session,) = visit.written(Session)
+    assert session.for_day == DAY
+    assert is_front(visit)
+
+
+def test_midnight_in_a_routine_belongs_to_the_evening(beginning: Beginning) -> None:
+    visit = beginning()
+    visit.put_clock(hours=5, minutes=50)  # 23:50
+    visit.through("routine")
+    visit.walk(until=("zones",))
+    visit.put_clock(hours=1)
+    visit.walk()
+    (session,) = visit.written(Session)
+    # The diary day ends at 03:00 (design.md section 4).
+    assert session.for_day == DAY
+    assert session.ended_at is not None
+    assert session.ended_at.date() == DAY + timedelta(days=1)
+
+
+def test_a_routine_past_three_in_the_morning_is_kept_and_the_new_day_begins(
+    beginning: Beginning,
+) -> None:
+    visit = beginning()
+    visit.put_clock(hours=8, minutes=30)  # 02:30
+    visit.through("routine")
+    visit.walk(until=("zones",))
+    visit.put_clock(hours=1)
+    visit.walk()
+    assert is_front(visit)
+    (session,) = visit.written(Session)
+    assert session.for_day == DAY
+    assert "Tuesday 3 March" in visit.words
+    assert "Today: your exercises." in visit.words  # the tape of the night is on
+
+
+# ---------------------------------------------------------------- the machine
+
+
+def test_a_second_window_says_which_to_use(
+    beginning: Beginning, window: PageWindow, qapp: QApplication
+) -> None:
+    visit = beginning()
+    with pytest.raises(JournalBusy) as busy:
+        Journal.open(visit.person.store(), HandClock(at(0)))
+    told: list[str] = []
+
+    def read() -> None:
+        shown = window.page()
+        assert isinstance(shown, AskingPage)
+        told.append(shown.reading_text())
+        assert shown.main is not None
+        shown.main.click()
+
+    QTimer.singleShot(0, window, read)
+    tell_and_end(window, qapp, str(busy.value))
+    assert "This diary is open in another window." in told[0]
+    assert "Use that one, or close it first." in told[0]
+
+
+@pytest.mark.parametrize("try_again", [True, False])
+def test_a_full_disk_is_said_and_nothing_is_lost(try_again: bool, beginning: Beginning) -> None:
+    visit = beginning()
+    visit.through("routine")
+    visit.walk(until=("zones",))
+    visit.disk_full(True)
+    visit.answer()
+    assert visit.key == "not_saved"
+    assert "There is no room left on the disk." in visit.words
+    if try_again:
+        visit.answer()
+        assert visit.key == "not_saved", "still no room"
+    visit.disk_full(False)
+    if try_again:
+        visit.answer()
+    else:
+        visit.answer(press="To the front page")
+        assert "You began it. Go on where you left it" in visit.words
+        visit.through("routine")
+    visit.walk()
+    (session,) = visit.written(Session)
+    assert session.ended == "finished"
+
+
+def test_a_full_disk_at_the_last_page_of_a_day_page(beginning: Beginning) -> None:
+    visit = beginning()
+    visit.through("day")
+    visit.walk(until=("look_over",))
+    visit.disk_full(True)
+    visit.answer()
+    assert visit.key == "not_saved"
+    assert visit.written(DayPage) == []
+    visit.disk_full(False)
+    visit.answer()
+    assert len(visit.written(DayPage)) == 1
+
+
+# ---------------------------------------------------------------- the plan
+
+
+def newer(plan: Plan, **fields: Any) -> Plan:
+    return replace(plan, version=plan.version + 1, **fields)
+
+
+def take_in(visit: BadDay, plan: Plan) -> None:
+    visit.plan_file = plan
+    visit.through("settings")
+    visit.answer(press="Open a new plan")
+    visit.answer(press="Yes, use this plan")
+
+
+def test_a_plan_replaced_in_the_middle_of_a_routine(beginning: Beginning) -> None:
+    visit = beginning()
+    visit.through("routine")
+    visit.walk(until=("zones",))
+    visit.front_again()
+    take_in(visit, newer(visit.person.plan, rounds=1))
+    assert is_front(visit)
+    visit.through("routine")
+    # Taken up where it was left, under the plan it was begun with.
+    assert visit.key.startswith("zones")
+    visit.walk()
+    assert is_front(visit)
+    assert [s.plan_version for s in visit.written(Session)] == [1]
+    visit.through("day")
+    visit.walk()
+    assert [p.plan_version for p in visit.written(DayPage)] == [2]
+
+
+def test_a_plan_for_the_other_knee_says_so_and_leaves_no_tape_behind(
+    beginning: Beginning,
+) -> None:
+    visit = beginning(tape_on(at(0, 9)))
+    visit.plan_file = newer(visit.person.plan, side="left", main_side="left")
+    visit.through("settings")
+    visit.answer(press="Open a new plan")
+    assert "Your plan so far was for the right knee. This one is for the left knee." in visit.words
+    visit.answer(press="Yes, use this plan")
+    assert is_front(visit)
+    # The tape on the knee the new plan leaves out is still there, and still comes off.
+    assert "Your tape on your right knee comes off" in visit.words
+    visit.put_clock(days=2)
+    visit.front_again()
+    assert "Your tape on your right knee is due off now." in visit.words
+    visit.through("tape")
+    visit.answer({"side": "right"})
+    visit.answer(press="Take the tape off")
+    visit.walk()
+    (off,) = visit.written(TapeOff)
+    assert off.side == "right"
+    assert is_front(visit)
+    visit.through("routine")
+    assert "Left knee" in visit.words
+
+
+def test_a_review_that_has_passed_is_said_and_the_routine_stays(beginning: Beginning) -> None:
+    visit = beginning(plan=taught_plan(review_on=DAY - timedelta(days=1)))
+    assert "Your plan was to be looked at on 1 March 2026. Ask your clinic for a visit." in (
+        visit.words
+    )
+    assert {"routine", "visit"} <= set(visit.doors())
+    visit.through("visit")
+    assert visit.key == "visit"
+
+
+# ---------------------------------------------------------------- left lying
+
+
+def test_tape_on_for_nine_days_comes_off_now(beginning: Beginning) -> None:
+    visit = beginning(tape_on(at(-9, 9)))
+    assert "Your tape has been on too long. Take it off now." in visit.words
+    visit.through("tape")
+    visit.answer(press="Take the tape off")
+    visit.walk()
+    assert len(visit.written(TapeOff)) == 1
+    assert is_front(visit)
+    assert "too long" not in visit.words
+
+
+def test_tape_that_came_off_days_ago_is_written_without_a_time(beginning: Beginning) -> None:
+    visit = beginning(tape_on(at(-9, 9)))
+    visit.through("tape")
+    visit.answer(press="Take the tape off")
+    visit.walk(given={"off_when": {"off": "by_itself", "off_day": "unknown"}})
+    (off,) = visit.written(TapeOff)
+    assert is_front(visit)
+    assert off.side == "right"
+
+
+def test_a_lock_of_last_week_still_holds_and_can_be_cleared(beginning: Beginning) -> None:
+    visit = beginning(warning(-7, "fever"))
+    assert "The routine is closed. Follow the card." in visit.words
+    assert "card" in visit.doors()
+    visit.through("routine")
+    assert "closed" in visit.words.lower()
+    visit.front_again()
+    visit.through("card")
+    visit.walk(given={"checked": {"days_ago": 1, "who": "the doctor"}})
+    assert is_front(visit)
+    assert "card" not in visit.doors()
+    assert "Today: your knee routine" in visit.words
+
+
+def test_tape_comes_off_under_a_lock_too(beginning: Beginning) -> None:
+    visit = beginning(warning(-7, "fever"), tape_on(at(-3, 9)))
+    visit.through("tape")
+    visit.answer(press="Take the tape off")
+    visit.walk()
+    assert len(visit.written(TapeOff)) == 1
+
+
+def test_a_week_away_begins_with_the_whole_stop_list(beginning: Beginning) -> None:
+    visit = beginning(page(-8, pain_average=4), session(-8, 5, 3, full_list=True))
+    assert "Today: your knee routine" in visit.words
+    visit.through("routine")
+    # After seven days away the whole stop list is asked (design.md section 5, rule 1).
+    seen: list[str] = []
+    while not is_front(visit) and len(seen) < 6:
+        seen.append(visit.words)
+        visit.answer()
+    assert any("You were away for a while" in words for words in seen)
