@@ -11,8 +11,8 @@ from dataclasses import replace
 from datetime import date, timedelta
 from functools import partial
 from pathlib import Path
+from typing import TYPE_CHECKING
 
-from companion.care.catalogue import Catalogue
 from companion.care.history import current
 from companion.care.records import Diary
 from companion.cli import DONE, MachineFails, Refused
@@ -20,6 +20,9 @@ from companion.journal.faults import JournalFault
 from companion.journal.store import Journal
 from companion.system.clock import Clock, PinnedClock
 from companion.system.resources import demo_profiles, resource
+
+if TYPE_CHECKING:
+    from companion.care.catalogue import Catalogue
 
 
 def people() -> tuple[str, ...]:
