@@ -155,6 +155,39 @@ def save_calendar(window: PageWindow, house: House) -> str | None:
     return _write(Path(name), write_calendar(house.journal.diary()).encode())
 
 
+def save_booklet(window: PageWindow, house: House) -> str | None:
+    """Let the person pick a file and write the plan's booklet there; where it is, or None."""
+    plan = house.plan()
+    if plan is None:
+        return None
+    name, _ = QFileDialog.getSaveFileName(window, phrase("Save the booklet"), "booklet.pdf")
+    if not name:
+        return None
+    from companion.paper.booklet import booklet_pdf
+    from companion.presentation.booklet import booklet
+
+    today = house.clock.today()
+    return _write(Path(name), booklet_pdf(booklet(plan, house.catalogue, today=today), on=today))
+
+
+def save_cutting_sheet(window: PageWindow, house: House) -> str | None:
+    """Let the person pick a file and write the sheet to cut tape by; where it is, or why not."""
+    from companion.paper.cutting_sheet import cutting_sheet_pdf
+    from companion.presentation.cutting import NoCuttingSheet, cutting_sheet
+
+    plan = house.plan()
+    if plan is None:
+        return None
+    try:
+        sheet = cutting_sheet(plan)
+    except NoCuttingSheet as missing:
+        return str(missing)
+    name, _ = QFileDialog.getSaveFileName(
+        window, phrase("Save the cutting sheet"), "cutting-sheet.pdf"
+    )
+    return _write(Path(name), cutting_sheet_pdf(sheet, on=house.clock.today())) if name else None
+
+
 def _write(path: Path, data: bytes) -> str:
     """Write a file whole; one sentence that says how it went."""
     from companion.system.atomic import write_whole
