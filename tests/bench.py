@@ -16,7 +16,7 @@ import subprocess
 import sys
 import tempfile
 import time
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -51,9 +51,12 @@ application.exec()
 
 @dataclass(frozen=True)
 class Start:
-    """One start: seconds from the command to the first finished paint, and peak memory in MiB."""
+    """One start: seconds from the command to the first finished paint and to its end, the seconds
+    of a processor it took in all, and peak memory in MiB."""
 
-    seconds: float
+    shown_s: float
+    ended_s: float
+    worked_s: float
     peak_mib: float
 
 
@@ -73,7 +76,12 @@ def start_of(command: Sequence[str], environment: dict[str, str]) -> Start:
     process.stdout.close()
     if process.returncode != 0 or not said.startswith("shown "):
         raise RuntimeError(f"{command[0]} ended with {process.returncode} and said {said!r}")
-    return Start(float(said.split()[1]) - began, used.ru_maxrss / 1024)
+    return Start(
+        shown_s=float(said.split()[1]) - began,
+        ended_s=time.monotonic() - began,
+        worked_s=used.ru_utime + used.ru_stime,
+        peak_mib=used.ru_maxrss / 1024,
+    )
 
 
 def made_diary(place: Path, years: int) -> Path:
@@ -102,17 +110,25 @@ def start(runs: int) -> int:
         for _ in range(runs):  # by turns, so that what else the machine does meets both
             window.append(start_of(bare, environment))
             home.append(start_of(ours, environment))
-    bare_s = statistics.median(one.seconds for one in window)
-    home_s = statistics.median(one.seconds for one in home)
-    ratio = home_s / bare_s
-    bare_mib = statistics.median(one.peak_mib for one in window)
-    home_mib = statistics.median(one.peak_mib for one in home)
-    print(f"diary: {YEARS} years; {runs} runs each, by turns; medians")
-    print(f"bare window   {bare_s:.3f} s   {bare_mib:.0f} MiB")
-    print(f"Home          {home_s:.3f} s   {home_mib:.0f} MiB")
-    print(f"ratio         {ratio:.2f}       {home_mib / bare_mib:.2f}")
-    print(f"goal          {GOAL_RATIO} or less, at most {MOST_RATIO}")
-    return 0 if ratio <= MOST_RATIO else 1
+    print(f"diary of {YEARS} years; {runs} runs each, by turns; medians")
+    print("                         Home   bare window   ratio")
+    ratios = [
+        _line("first paint, s", home, window, lambda one: one.shown_s),
+        _line("end, s", home, window, lambda one: one.ended_s),
+        _line("processor time, s", home, window, lambda one: one.worked_s),
+        _line("peak memory, MiB", home, window, lambda one: one.peak_mib),
+    ]
+    print(f"goal: first paint {GOAL_RATIO} or less, at most {MOST_RATIO}")
+    return 0 if ratios[0] <= MOST_RATIO else 1
+
+
+def _line(
+    what: str, home: list[Start], window: list[Start], take: Callable[[Start], float]
+) -> float:
+    ours = statistics.median(take(one) for one in home)
+    bare = statistics.median(take(one) for one in window)
+    print(f"{what:20} {ours:8.3f}   {bare:11.3f}   {ours / bare:5.2f}")
+    return ours / bare
 
 
 def picture(runs: int) -> int:
