@@ -13,12 +13,14 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import UTC, date, datetime, timedelta
 from pathlib import Path
+from typing import Any
 
-from companion.care.records import AnyEntry, Diary, Plan
+from companion.care.records import Diary
 from companion.exchange.files import (
     MOST_BYTES,
     VERSIONS,
     Reading,
+    diary_bytes,
     read,
     read_bytes,
     shown_name,
@@ -52,6 +54,43 @@ class Looked:
     name: str
     content: str
     reading: Reading
+
+
+class HeldDiary:
+    """A diary whose bytes were read and found right; its entries are made when asked for.
+
+    Making every entry of many years takes longer than all else that a first page needs.
+    """
+
+    def __init__(self, plans: dict[int, Any], entries: dict[str, Any]) -> None:
+        """Use `CaseFolder.held`."""
+        self._plans, self._entries = plans, entries
+
+    def lately(self, days: int) -> Diary:
+        """The last `days` days, the first day of all, and every question: enough for a chart."""
+        for_days = [entry["for_day"] for entry in self._entries.values()]
+        if not for_days:
+            return self.whole()
+        begin = (date.fromisoformat(max(for_days)) - timedelta(days=days - 1)).isoformat()
+        first = min(for_days)
+        return self._made(
+            entry
+            for entry in self._entries.values()
+            if entry["for_day"] >= begin or entry["for_day"] == first or entry["kind"] == "question"
+        )
+
+    def whole(self) -> Diary:
+        """All of it. Raises ChangedFile for what this program never wrote."""
+        return self._made(self._entries.values())
+
+    def _made(self, entries: Iterable[Any]) -> Diary:
+        try:
+            return Diary(
+                plans=tuple(decode_plan(plan) for plan in self._plans.values()),
+                entries=tuple(decode_entry(entry) for entry in entries),
+            )
+        except PlainFault as fault:
+            raise _unreadable("A file of this person") from fault
 
 
 class CaseFolder:
@@ -95,17 +134,20 @@ class CaseFolder:
         write_whole(self._files / name, data)
         return name
 
-    def diary(self, kept: Iterable[tuple[str, str]]) -> Diary:
+    def held(self, kept: Iterable[tuple[str, str]]) -> HeldDiary:
         """One person's diary: the union of their files, given as pairs of name and content.
 
         Raises ChangedFile in one plain sentence.
         """
-        plans: dict[int, Plan] = {}
-        entries: dict[str, AnyEntry] = {}
-        # The newest file first: the older ones then hold little or nothing to be decoded.
+        plans: dict[int, Any] = {}
+        entries: dict[str, Any] = {}
         for name, content in sorted(kept, key=lambda each: taken_of(each[0]), reverse=True):
             _merge(self._bytes(name, content), name, plans, entries)
-        return Diary(plans=tuple(plans.values()), entries=tuple(entries.values()))
+        return HeldDiary(plans, entries)
+
+    def diary(self, kept: Iterable[tuple[str, str]]) -> Diary:
+        """The same, read to its end. Raises ChangedFile."""
+        return self.held(kept).whole()
 
     def set_aside(self, names: Iterable[str]) -> str:
         """Move files out of the folder and keep them beside it; where. Raises OSError."""
@@ -165,26 +207,29 @@ def look_at(path: str, today: date | None = None) -> Looked:
     return Looked(name, content, read_bytes(data, name=name, today=today))
 
 
-def _merge(data: bytes, name: str, plans: dict[int, Plan], entries: dict[str, AnyEntry]) -> None:
-    """Add what a trusted file holds and is not there yet."""
+def _merge(data: bytes, name: str, plans: dict[int, Any], entries: dict[str, Any]) -> None:
+    """Add what a trusted file holds and is not there yet, as JSON values."""
     header, _, body = data.partition(b"\n")
-    if int(header.split()[2]) == VERSIONS["diary"]:
-        try:
-            held = json.loads(body)
-            for plan in held["plans"]:
-                if plan["version"] not in plans:
-                    plans[plan["version"]] = decode_plan(plan)
-            for entry in held["entries"]:
-                if entry["id"] not in entries:
-                    entries[entry["id"]] = decode_entry(entry)
-        except (PlainFault, ValueError, KeyError, TypeError) as fault:
-            raise ChangedFile(f"{shown_name(name)} cannot be read any more.") from fault
-        return
-    # An older version is brought up by the strict reader, the only one that knows how.
+    try:
+        version = int(header.split()[2])
+        if version != VERSIONS["diary"]:
+            body = _brought_up(data, name)
+        found = json.loads(body)
+        for plan in found["plans"]:
+            plans.setdefault(plan["version"], plan)
+        for entry in found["entries"]:
+            entries.setdefault(entry["id"], entry)
+    except (ValueError, KeyError, TypeError, IndexError) as fault:
+        raise _unreadable(name) from fault
+
+
+def _brought_up(data: bytes, name: str) -> bytes:
+    """The body of an older version, brought up by the strict reader: only it knows how."""
     reading = read_bytes(data, name=shown_name(name))
     if reading.diary is None:
         raise ChangedFile(reading.sentence)
-    for plan in reading.diary.plans:
-        plans.setdefault(plan.version, plan)
-    for entry in reading.diary.entries:
-        entries.setdefault(entry.id, entry)
+    return diary_bytes(reading.diary).partition(b"\n")[2]
+
+
+def _unreadable(name: str) -> ChangedFile:
+    return ChangedFile(f"{shown_name(name)} cannot be read any more. Take the file in again.")

@@ -11,7 +11,6 @@ from companion.exchange.case_files import ChangedFile, diary_paths, import_stamp
 from companion.journal.faults import JournalFault
 from companion.journal.people import KeptFile
 from companion.presentation.clinic_people import unusable_lines
-from companion.presentation.home_pages import told_view
 from companion.presentation.page_view import Button, PageView, Text
 from companion.presentation.phrases import phrase
 from companion.services.clinic_import import (
@@ -28,8 +27,6 @@ from companion.services.clinic_import import (
 from companion.ui.clinic.background import Job
 from companion.ui.clinic.clinic_page import Way
 from companion.ui.clinic.desk import Doorways, Practice
-from companion.ui.clinic.people_page import PeoplePage
-from companion.ui.kit.asking import AskingPage
 from companion.ui.kit.page import Page
 from companion.ui.kit.window import PageWindow
 
@@ -52,6 +49,8 @@ class Clinic(QObject):
 
     def show_people(self, told: str = "") -> None:
         """The case list, as it stands now."""
+        from companion.ui.clinic.people_page import PeoplePage
+
         people = self.practice.people
         files = people.files()
         page = PeoplePage(
@@ -116,14 +115,14 @@ class Clinic(QObject):
             )
             return
         try:
-            diary = self.practice.folder.diary(kept)
+            held = self.practice.folder.held(kept)
         except ChangedFile as changed:
             self.tell(phrase("This diary cannot be opened"), str(changed))
             return
         # Charts load slowly; the list waits for none of them.
         from companion.ui.clinic.review_room import ReviewRoom
 
-        ReviewRoom(self._window, diary, self.practice.catalogue, self.show_people).enter()
+        ReviewRoom(self._window, held, self.practice.catalogue, self.show_people).enter()
 
     # ------------------------------------------------------------ an import
 
@@ -277,10 +276,14 @@ class Clinic(QObject):
 
     def tell(self, heading: str, sentence: str) -> None:
         """Show one thing to know, and the way back to the list."""
+        from companion.presentation.home_pages import told_view
+
         self._ask(told_view(heading, sentence), lambda _given: self.show_people())
 
     def _ask(self, view: PageView, given: Callable[[Given], None]) -> None:
         from dataclasses import replace
+
+        from companion.ui.kit.asking import AskingPage
 
         page = AskingPage(replace(view, stop=False))
         page.given.connect(given)

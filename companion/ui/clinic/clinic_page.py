@@ -57,7 +57,7 @@ class WayLine(Pressable, QPushButton):
     def left_mark(self) -> int:
         if not self._keys:
             return 0
-        return max(one_line_width(key, Type.LABEL, current()) for key in self._keys) + GRID
+        return one_line_width("\n".join(self._keys), Type.LABEL, current()) + GRID
 
     def bold_width(self) -> int:
         """The width at which the words do not wrap when they are bold."""
@@ -231,6 +231,10 @@ class ClinicPage(Page):
         wide, high = self._left.room()
         bars = self.bar.sizeHint().height() if self.bar.buttons() else 0
         bars += math.ceil(current().line_height(Type.LABEL)) + 2 * GRID
+        # Below the column: the line that says there is more, and the main button.
+        bars += math.ceil(current().line_height(Type.LABEL_STRONG)) + 2 * GRID
+        if self.main is not None:
+            bars += self.main.sizeHint().height() + GRID
         fits = wide * 4 <= self.width() and high + bars <= self.height()
         if fits == self._left.isHidden():
             show_when(self._left, fits)

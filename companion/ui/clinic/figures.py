@@ -6,7 +6,7 @@ import math
 from collections.abc import Sequence
 from functools import lru_cache
 
-from PySide6.QtCore import QEvent, QPointF, QSize, Qt, Signal
+from PySide6.QtCore import QCoreApplication, QEvent, QPointF, QSize, Qt, Signal
 from PySide6.QtGui import (
     QAccessible,
     QColor,
@@ -14,6 +14,7 @@ from PySide6.QtGui import (
     QPaintEvent,
     QPen,
     QResizeEvent,
+    QShowEvent,
     QTextCharFormat,
     QTextLayout,
     QTextOption,
@@ -29,6 +30,7 @@ from companion.ui.kit.theme import GRID, REACH, Theme, Type, current
 _LABEL_WIDTH = 158
 _LEAST_WORDS = 190
 _EDGE = 2
+_PLACE = QEvent.Type(QEvent.registerEventType())
 
 
 @lru_cache(maxsize=512)
@@ -237,6 +239,7 @@ class TwoColumns(QWidget):
     def __init__(self, least_width: int = 860) -> None:
         super().__init__()
         self._least = least_width
+        self._waits = False
         self._parts: list[tuple[QWidget, int]] = []
         policy = QSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Preferred)
         policy.setHeightForWidth(True)
@@ -273,19 +276,35 @@ class TwoColumns(QWidget):
         return QSize(max(parts, default=320), 0)
 
     def resizeEvent(self, event: QResizeEvent) -> None:
-        self._place(self.width(), move=True)
+        self._settle()
+
+    def showEvent(self, event: QShowEvent) -> None:
+        super().showEvent(event)
+        self._settle()
+
+    def _settle(self) -> None:
+        # A chart is drawn anew for every size it is given: not for each on the way to the screen,
+        # so the parts are placed once all that waits has been told.
+        if not self._waits:
+            self._waits = True
+            QCoreApplication.postEvent(self, QEvent(_PLACE))
 
     def event(self, event: QEvent) -> bool:
+        if event.type() == _PLACE:
+            self._waits = False
+            if self.isVisible():
+                self._place(self.width(), move=True)
+            return True
         if event.type() == QEvent.Type.LayoutRequest:
             self.updateGeometry()
-            self._place(self.width(), move=True)
+            self._settle()
         return super().event(event)
 
     def changeEvent(self, event: QEvent) -> None:
         super().changeEvent(event)
         if event.type() == QEvent.Type.StyleChange:
             self.updateGeometry()
-            self._place(self.width(), move=True)
+            self._settle()
 
     def _place(self, width: int, *, move: bool) -> int:
         if self._together(width):

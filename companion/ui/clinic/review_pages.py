@@ -5,8 +5,9 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from PySide6.QtCore import Signal
+from PySide6.QtCore import QEvent, QObject, QTimer, Signal
 
+from companion.care.history import current
 from companion.care.records import AnyEntry, Diary, Plan, Side
 from companion.presentation.chart import DaySpan
 from companion.presentation.clinic_answers import Answer
@@ -43,6 +44,11 @@ class Record:
 
     diary: Diary
     entries: tuple[AnyEntry, ...]
+
+    @classmethod
+    def of(cls, diary: Diary) -> Record:
+        """The record of a diary."""
+        return cls(diary, current(diary.entries))
 
     @property
     def plan(self) -> Plan:
@@ -106,10 +112,12 @@ def _knee(side: Side) -> str:
 class AnswersPage(ReviewPage):
     """The first page: what the person wants, the pain chart, and six answers when they are there.
 
-    `opened` carries the row of a figure to be opened.
+    `opened` carries the row of a figure to be opened; `painted` comes once, when the page is on
+    the screen.
     """
 
     opened = Signal(object)
+    painted = Signal()
 
     def __init__(self, record: Record) -> None:
         side = record.plan.sides[0]
@@ -125,6 +133,14 @@ class AnswersPage(ReviewPage):
         self._waiting = Paragraph(phrase("The answers follow in a moment."), quiet=True)
         self.columns.add(self._waiting, 1)
         self.blocks: list[AnswerBlock] = [own]
+        self.heading.installEventFilter(self)
+
+    def eventFilter(self, watched: QObject, event: QEvent) -> bool:
+        if event.type() == QEvent.Type.Paint and watched is self.heading:
+            watched.removeEventFilter(self)
+            # This pass goes on to the chart; the timer fires when all of it is painted.
+            QTimer.singleShot(0, self, self.painted.emit)
+        return False
 
     def show_answers(self, answers: Sequence[tuple[Answer, int]], knees: Sequence[str]) -> None:
         """Put the answers in their place, beside the chart and below it."""

@@ -4,14 +4,15 @@ from __future__ import annotations
 
 from collections.abc import Callable
 
-from PySide6.QtCore import QObject, QTimer
+from PySide6.QtCore import QObject
 
 from companion.care.catalogue import Catalogue
-from companion.care.history import current
-from companion.care.records import Diary, Side
+from companion.care.records import Side
 from companion.evidence.figures import Findings
+from companion.exchange.case_files import HeldDiary
 from companion.presentation.chart import DaySpan
 from companion.presentation.clinic_answers import Knee, Row
+from companion.presentation.clinic_review import LONGEST_CHART_DAYS
 from companion.presentation.record_view import knee_words
 from companion.ui.clinic.review_pages import AnswersPage, Record, ReviewPage, SourcePage
 from companion.ui.kit.window import PageWindow
@@ -23,7 +24,7 @@ class ReviewRoom(QObject):
     def __init__(
         self,
         window: PageWindow,
-        diary: Diary,
+        held: HeldDiary,
         catalogue: Callable[[], Catalogue],
         left: Callable[[], None],
     ) -> None:
@@ -31,7 +32,8 @@ class ReviewRoom(QObject):
         self._window = window
         self._catalogue = catalogue
         self._left = left
-        self.record = Record(diary, current(diary.entries))
+        self._held: HeldDiary | None = held
+        self.record = Record.of(held.lately(LONGEST_CHART_DAYS))
         self._side = self.record.plan.sides[0]
         self._found: dict[Side, Findings] = {}
         self._knees: tuple[Knee, ...] = ()
@@ -50,10 +52,18 @@ class ReviewRoom(QObject):
         from companion.ui.clinic.review_more import BUILDERS
 
         self._answers = None
+        self._read_whole()
         self._put(BUILDERS[name](self.record, self._side, self.found, self._catalogue))
+
+    def _read_whole(self) -> None:
+        """From here on all of the diary: the first page waits for its last weeks alone."""
+        if self._held is not None:
+            self.record = Record.of(self._held.whole())
+            self._held = None
 
     def found(self, side: Side) -> Findings:
         """The findings of one knee, made once."""
+        self._read_whole()
         if side not in self._found:
             from companion.evidence.findings import findings
 
@@ -66,11 +76,9 @@ class ReviewRoom(QObject):
         page.opened.connect(self._open_figure)
         if self._knees:
             self._fill()
-            self._put(page)
-            return
+        else:
+            page.painted.connect(self._fill)
         self._put(page)
-        # Two turns: the first paints the page, and with it the chart.
-        QTimer.singleShot(0, page, lambda: QTimer.singleShot(0, page, self._fill))
 
     def _fill(self) -> None:
         """Make the findings and put the answers on the first page, if it is still shown."""
@@ -80,6 +88,7 @@ class ReviewRoom(QObject):
         page = self._answers
         if page is None:
             return
+        self._read_whole()
         sides = self.record.plan.sides
         if not self._knees:
             self._knees = tuple(knee_of(self.found(side), self.record.entries) for side in sides)
