@@ -603,9 +603,19 @@ _KNOWN = {
 # ---------------------------------------------------------------- the first session
 
 
+_SKIN = (
+    ("clear", "Clear"),
+    ("pink", "Pink, gone in 30 min"),
+    ("red", "Red past 30 min"),
+    ("itchy", "Itchy"),
+    ("blister", "A blister"),
+    ("broken", "Torn or bruised"),
+)
+
+
 def _session(make: _Maker) -> Section:
     asked = [(zone.id, phrase(zone.clinic_words)) for zone in make.catalogue.zones.zones]
-    skin = [(each.id, phrase(each.words)) for each in make.catalogue.tape_steps.skin_findings]
+    skin = [(each, phrase(word)) for each, word in _SKIN]
     taped = bool(make.get("session.stage"))
     stays = make.get("session.stays_on") is True
     scale = phrase("0 is no pain, 10 the worst imaginable: two points are a change, one is noise.")
@@ -1002,12 +1012,13 @@ def _tape(make: _Maker) -> Section:
                     ),
                     make.number("tape.wear_hours", phrase("Then"), wear, unit=phrase("h")),
                     make.number("tape.cap_hours", phrase("Hard cap"), wear, unit=phrase("h")),
-                    make.number("tape.rest_hours", phrase("Rest after"), unit=phrase("h")),
                 ),
             ),
             Group(
+                in_row=True,
                 shown=taping,
                 fields=(
+                    make.number("tape.rest_hours", phrase("Rest after"), unit=phrase("h")),
                     make.day(
                         "tape.stay_bare_from",
                         phrase("No tape from"),
@@ -1245,13 +1256,18 @@ def _activities(make: _Maker) -> Section:
                 fields=(
                     make.text(f"{place}.label", phrase("What"), about=pace),
                     make.text(f"{place}.unit", phrase("Unit"), about=pace),
+                ),
+            )
+        )
+        groups.append(
+            Group(
+                in_row=True,
+                shown=n < open_rows,
+                fields=(
                     make.number(f"{place}.baseline", phrase("Now"), pace),
                     make.number(f"{place}.goal", phrase("Goal"), pace),
                     make.number(
-                        f"{place}.step_percent",
-                        phrase("Step a week"),
-                        pace,
-                        unit=phrase("% of now"),
+                        f"{place}.step_percent", phrase("Weekly step"), pace, unit=phrase("%")
                     ),
                 ),
             )

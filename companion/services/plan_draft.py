@@ -51,6 +51,8 @@ DraftCode = (
 
 REVIEW_AFTER_DAYS = 56
 """Eight weeks: common practice, no source."""
+STEP_PERCENT = 10
+"""Of the baseline a week; 10 to 20 is usual: therapeutic guideline text (S)."""
 FEWEST_ACTIVITIES = 3
 """Below this the mean of the chosen activities says little: care facts, section 2 (F)."""
 MOST_ROWS = 5
@@ -223,6 +225,8 @@ def set_field(draft: PlanDraft, key: str, answer: Answer, catalogue: Catalogue) 
     elif key == "session.stage" and answer:
         # The plan starts where the first session ended, as far as it goes.
         changes["tape.start"] = answer
+    elif group == "amounts" and draft.answers.get(f"{key.rpartition('.')[0]}.step_percent") is None:
+        changes = {f"{key.rpartition('.')[0]}.step_percent": STEP_PERCENT} | changes
     elif key == "side":
         changes["main_side"] = answer if answer in _SIDES else None
     elif key == "tape.when" and answer == "never":

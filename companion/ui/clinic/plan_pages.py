@@ -81,7 +81,7 @@ class PlanPage(ClinicPage):
             parent=parent,
         )
         self._here = here
-        self._names = [entry.key for entry in entries]
+        self._names: list[str] = [entry.key for entry in entries]
         self.follow_contents(entries)
 
     @property
@@ -326,7 +326,8 @@ class SigningPage(PlanPage):
         self.name: TextField | None = None
         self.registration: TextField | None = None
         self.add(FactList(view.facts), GRID)
-        self.see = self.add(AidButton(phrase("As the person sees it (F3)")), GRID)
+        aids = self.add(Tiles((3, 2, 1), gap=GRID), GRID)
+        self.see = aids.add(AidButton(phrase("As the person sees it (F3)")))
         self.see.clicked.connect(self.preview_wanted)
         if view.faults:
             self._add_faults(view)

@@ -31,7 +31,7 @@ from companion.ui.kit.tiles import Tiles
 
 Answer = str | int | float | bool | date | None
 _SMALLEST = -9999
-_TEXT_WIDTH = 208
+_TEXT_WIDTH = 156
 
 
 class AidButton(QuietButton):
