@@ -180,12 +180,12 @@ def _needs_display() -> None:
         )
 
 
-def _make_ready() -> None:
+def _make_ready(page: str = "presentation.front") -> None:
     """Before the toolkit is loaded: no collecting of garbage until the first page is painted
-    (`show_home` turns it on again), and the floors that know no toolkit, because once it is
+    (the window turns it on again), and the floors that know no toolkit, because once it is
     loaded every import costs a look into the module's source."""
     gc.disable()
-    importlib.import_module("companion.presentation.front")
+    importlib.import_module(f"companion.{page}")
     importlib.import_module("companion.system.settings")
 
 
@@ -199,7 +199,9 @@ def _home(options: argparse.Namespace) -> int:
 
 def _clinic(options: argparse.Namespace) -> int:
     _needs_display()
-    gc.disable()  # show_clinic turns it on again, once the first page is painted
+    _make_ready("presentation.clinic_people")
+    if options.open is not None:
+        _make_ready("presentation.clinic_review")
     from companion.clinic_app import show_clinic
 
     return show_clinic(
