@@ -71,6 +71,7 @@ def show_home(
         window.first_painted.connect(_say_shown)
     else:
         QTimer.singleShot(1500, window, lambda: _tend(journal))
+        QTimer.singleShot(1500, window, lambda: _attend(window, home, looks))
     window.show()
     application.exec()
     faults.remove()
@@ -100,12 +101,34 @@ def doorways(window: PageWindow, house: House, looks: Looks) -> Doorways:
         save_stop_list=out("save_stop_list"),
         save_record=out("save_record"),
         save_calendar=out("save_calendar"),
+        has_voice=_has_voice,
         settings=lambda: looks.settings,
         use_settings=looks.use,
         data_folder=lambda: str(looks.folder),
         take_everything_away=lambda: _take_away(window, house, looks.folder),
         look_round=out("look_round"),
     )
+
+
+def _has_voice() -> bool:
+    from companion.ui.kit.voice import find_voice
+
+    return find_voice() is not None
+
+
+def _attend(window: PageWindow, home: Home, looks: Looks) -> None:
+    """What the front page does without: reminders, and reading aloud where that is wanted.
+
+    Both belong to the window.
+    """
+    from companion.ui.home.reminders import Reminders
+    from companion.ui.kit.voice import ReadingAloud
+
+    ReadingAloud(window, lambda: looks.settings.reading_aloud)
+    reminders = Reminders(window, home, lambda: looks.settings.reminders)
+    application = QApplication.instance()
+    assert application is not None
+    application.aboutToQuit.connect(reminders.stop)
 
 
 def _take_away(window: PageWindow, house: House, folder: Path) -> None:

@@ -145,6 +145,7 @@ class Visit:
         self._clock = LaterClock(self._day)
         self._settings = Settings()
         self.diary_file: Diary | str | None = None
+        self.has_voice = False
         self.scores: Iterator[int] = iter(())
 
     def start(self, folder: Path | None = None) -> Page:
@@ -164,6 +165,7 @@ class Visit:
             save_stop_list=lambda: "Saved in stick: stop-list.pdf.",
             save_record=lambda side, _span: f"Saved as record-{side}.pdf.",
             save_calendar=lambda: "Saved as knee.ics.",
+            has_voice=lambda: self.has_voice,
             settings=lambda: self._settings,
             use_settings=self._use,
             data_folder=lambda: "homeknee",
@@ -186,6 +188,11 @@ class Visit:
 
     def _use(self, settings: Settings) -> None:
         self._settings = settings
+
+    @property
+    def settings(self) -> Settings:
+        """What is set on this machine."""
+        return self._settings
 
     def later(self, minutes: int) -> None:
         """Let time pass."""

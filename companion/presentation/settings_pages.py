@@ -55,8 +55,11 @@ def settings_view(settings: Settings, *, has_plan: bool) -> PageView:
             Option("numbers", phrase("Numbers to call"), phrase("As your clinic wrote them")),
             Option("signs", phrase("The stop list"), phrase("All warning signs, to read or print")),
             Option("plan", phrase("Open a new plan"), phrase("When your clinic gave you one")),
+            Option("reminders", phrase("Reminders"), _on_off(settings.reminders)),
+            Option("calendar", phrase("Calendar file"), phrase("What is due, for your calendar")),
         ]
     rooms += [
+        Option("aloud", phrase("Reading aloud"), _on_off(settings.reading_aloud)),
         Option("practice", phrase("Look round"), phrase("With an invented person")),
         Option("about", phrase("What this is for"), phrase("And what it is not")),
         Option("data", phrase("Your data"), phrase("Where they are, a copy, taking them away")),
@@ -65,6 +68,76 @@ def settings_view(settings: Settings, *, has_plan: bool) -> PageView:
         key="settings",
         heading=phrase("Settings and help"),
         blocks=(Ways("room", tuple(rooms)),),
+    )
+
+
+def _on_off(on: bool) -> str:
+    return phrase("On") if on else phrase("Off")
+
+
+def reminders_view(settings: Settings) -> PageView:
+    """Whether to be reminded while the window is open."""
+    return PageView(
+        key="reminders",
+        heading=phrase("Reminders"),
+        blocks=(
+            Text(_now_on_off(settings.reminders), "quiet"),
+            Text(phrase("While this window is open, it can tell you when tape or skin is due.")),
+            Text(phrase("From 19:00 it tells you what is still open today.")),
+            Choose("reminders", phrase("From now on:"), _on_off_options()),
+        ),
+        main=Button(phrase("Use this")),
+    )
+
+
+def aloud_view(settings: Settings, *, has_voice: bool) -> PageView:
+    """Whether each page has a button that reads it aloud; where there is no voice, why not."""
+    if not has_voice:
+        return PageView(
+            key="aloud",
+            heading=phrase("Reading aloud"),
+            blocks=(
+                Text(phrase("This computer has no voice installed."), "strong"),
+                Text(phrase("Ask somebody to install one. Then the pages can be read to you.")),
+            ),
+            main=Button(phrase("To the front page"), (("aloud", False),)),
+        )
+    return PageView(
+        key="aloud",
+        heading=phrase("Reading aloud"),
+        blocks=(
+            Text(_now_on_off(settings.reading_aloud), "quiet"),
+            Text(phrase("Each page gets a button that reads it to you.")),
+            Choose("aloud", phrase("From now on:"), _on_off_options()),
+        ),
+        main=Button(phrase("Use this")),
+    )
+
+
+def _now_on_off(on: bool) -> str:
+    return phrase("Now: on.") if on else phrase("Now: off.")
+
+
+def _on_off_options() -> tuple[Option, ...]:
+    return (Option("on", phrase("On")), Option("off", phrase("Off")))
+
+
+def calendar_view() -> PageView:
+    """What the calendar file holds, and how it is opened."""
+    return PageView(
+        key="calendar",
+        heading=phrase("Calendar file"),
+        blocks=(
+            Text(phrase("It holds your routine days, when tape is due off, and your next visit.")),
+            Text(
+                phrase(
+                    "Open the saved file with your calendar. It then asks you to take the days in."
+                )
+            ),
+            Text(phrase("When your plan or your tape changes, save it again.")),
+            Framed(phrase("Others who see your calendar can read these days too.")),
+        ),
+        main=Button(phrase("Save the calendar file")),
     )
 
 

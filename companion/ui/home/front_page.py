@@ -28,6 +28,7 @@ class FrontPage(Page):
             help_offered=bool(view.above),
             parent=parent,
         )
+        self.view = view
         if view.card is not None:
             from companion.ui.kit.asking import card
 

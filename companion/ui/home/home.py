@@ -118,6 +118,11 @@ class Home(QObject):
             self._walking = Walking(self)
         return self._walking
 
+    @property
+    def walk_on_screen(self) -> str | None:
+        """The name of the walk on screen, None when there is none."""
+        return None if self._walking is None else self._walking.on_screen
+
     def _stop(self) -> None:
         self.walking.stop()
 

@@ -41,6 +41,7 @@ class RecordPage(Page):
     """
 
     most_width = _TABLE_WIDTH
+    asks_nothing = True
 
     span_chosen = Signal(object)
     way_wanted = Signal(object)
@@ -100,6 +101,7 @@ class RecordPartPage(Page):
     """One part of the record: its tables, and for the routines their chart above."""
 
     most_width = _TABLE_WIDTH
+    asks_nothing = True
 
     def __init__(
         self,

@@ -11,11 +11,14 @@ from companion.presentation.home_pages import plan_preview_view
 from companion.presentation.phrases import phrase
 from companion.presentation.settings_pages import (
     about_view,
+    aloud_view,
+    calendar_view,
     data_view,
     delete_view,
     look_view,
     merge_view,
     numbers_view,
+    reminders_view,
     settings_view,
     signs_view,
     who_view,
@@ -49,6 +52,14 @@ class SettingsRoom:
                 desk.ask(signs_view(plan, desk.house.catalogue), self._print_signs, self.enter)
             case "plan":
                 self.open_plan()
+            case "reminders":
+                desk.ask(reminders_view(desk.doorways.settings()), self._reminders, self.enter)
+            case "calendar" if plan is not None:
+                desk.ask(calendar_view(), self._save_calendar, self.enter)
+            case "aloud":
+                has_voice = desk.doorways.has_voice()
+                view = aloud_view(desk.doorways.settings(), has_voice=has_voice)
+                desk.ask(view, self._aloud, self.enter)
             case "practice":
                 self.look_round()
             case "about":
@@ -73,6 +84,17 @@ class SettingsRoom:
         self._use(helper_view=given["who"] == "helper")
         self.enter()
 
+    def _reminders(self, given: Given) -> None:
+        self._use(reminders=given["reminders"] == "on")
+        self.enter()
+
+    def _aloud(self, given: Given) -> None:
+        if given["aloud"] is False:  # there is no voice, and nothing to set
+            self._desk.show_front()
+            return
+        self._use(reading_aloud=given["aloud"] == "on")
+        self.enter()
+
     def _use(self, **wanted: Any) -> None:
         doorways = self._desk.doorways
         doorways.use_settings(replace(doorways.settings(), **wanted))
@@ -83,6 +105,11 @@ class SettingsRoom:
         sentence = self._desk.doorways.save_stop_list()
         if sentence is not None:
             self._desk.tell(phrase("The stop list"), sentence)
+
+    def _save_calendar(self, _given: Given) -> None:
+        sentence = self._desk.doorways.save_calendar()
+        if sentence is not None:
+            self._desk.tell(phrase("Your calendar file"), sentence)
 
     def open_plan(self) -> None:
         """Let the person pick a plan file, look at it, and take it in."""

@@ -66,6 +66,11 @@ class Walking:
         """Show nothing of a walk any more; what was answered stays on disk."""
         self._conduct = self._underway = self._stopped_in = None
 
+    @property
+    def on_screen(self) -> str | None:
+        """The name of the walk on screen, such as `tape_off`."""
+        return None if self._conduct is None or self._underway is None else self._conduct.name
+
     # ------------------------------------------------------------ rooms
 
     def enter(self, room: str, side: Side) -> None:

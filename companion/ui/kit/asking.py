@@ -100,6 +100,14 @@ class AskingPage(Page):
         given = {name: read() for name, read in self._reads.items()}
         self.given.emit(given | dict(button.given))
 
+    def is_begun(self) -> bool:
+        """Whether anything on the page is answered, however little."""
+        return (
+            any(read() not in (None, [], ()) for read in self._reads.values())
+            or any(answered() for _, answered, _, _ in self._needs)
+            or any(field.problem() for field in self._fields)
+        )
+
     def _pressed(self) -> None:
         pressed = self.sender()
         if isinstance(pressed, QWidget) and pressed in self._buttons:

@@ -65,6 +65,8 @@ class Page(QWidget):
 
     most_width = COLUMN_WIDTH
     """The most the column takes, in pixels."""
+    asks_nothing = False
+    """True for a page that is only read: a reminder may lie over it at any time."""
 
     back_wanted = Signal()
     stop_wanted = Signal()
@@ -155,6 +157,14 @@ class Page(QWidget):
         if self.isVisible():
             self._order_tabs()
         return self.main
+
+    def offer_reading_aloud(self) -> None:
+        """Put Read aloud into the bar, where it is not there yet."""
+        button = self._bar.offer_reading_aloud()
+        if button is not None:
+            button.clicked.connect(self.read_aloud_wanted)
+            if self.isVisible():
+                self._order_tabs()
 
     def keep(self, thing: object) -> None:
         """Hold an object, such as the one that drives the page, for as long as the page lives."""
@@ -602,6 +612,17 @@ class _Bar(QWidget):
         policy.setHeightForWidth(True)
         self.setSizePolicy(policy)
         show_when(self, bool(self.buttons()))
+
+    def offer_reading_aloud(self) -> QuietButton | None:
+        """Put Read aloud beside the others; the button, None where it was there."""
+        if self.read_aloud is not None:
+            return None
+        self.read_aloud = QuietButton(phrase("Read aloud"), snug=True, parent=self)
+        show_when(self.read_aloud, True)
+        show_when(self, True)
+        self.updateGeometry()
+        self._place()
+        return self.read_aloud
 
     def buttons(self) -> list[Pressable]:
         """The buttons there are, in the order of the Tab key."""

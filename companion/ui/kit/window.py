@@ -22,6 +22,7 @@ class PageWindow(QMainWindow):
     """
 
     page_shown = Signal(object)
+    sheet_shown = Signal(object)
     first_painted = Signal()
 
     def __init__(self, title: str, parent: QWidget | None = None) -> None:
@@ -61,6 +62,7 @@ class PageWindow(QMainWindow):
         self._focus_before = QApplication.focusWidget()
         self._sheet = sheet
         self._bring(sheet)
+        self.sheet_shown.emit(sheet)
 
     def drop_sheet(self, *, restore_focus: bool = True) -> None:
         """Take the sheet away and go back to where the person was; nothing if there is none."""

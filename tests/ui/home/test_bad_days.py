@@ -6,7 +6,7 @@ from collections.abc import Callable, Iterator
 from dataclasses import replace
 from datetime import date, timedelta
 from pathlib import Path
-from typing import Any, cast
+from typing import Any
 
 import pytest
 from PySide6.QtCore import QTimer
@@ -18,56 +18,13 @@ from companion.journal.store import Journal
 from companion.outside import tell_and_end
 from companion.ui.home.front_page import FrontPage
 from companion.ui.kit.asking import AskingPage
-from companion.ui.kit.page import Page
 from companion.ui.kit.window import PageWindow
 from tests.care.made import DAY, at, page, session, tape_on, warning
-from tests.care.walking import CATALOGUE, taught_plan
-from tests.services.house_for_tests import HandClock, Kept
-from tests.tour_visit import DemoPerson, Visit
+from tests.care.walking import taught_plan
+from tests.services.house_for_tests import HandClock
+from tests.ui.home.bad_days import BadDay, begun
 
 EVENING = 18
-
-
-class Somebody:
-    """A person with a plan and a few entries, in place of a demo person."""
-
-    name = "somebody"
-    catalogue = CATALOGUE
-
-    def __init__(self, folder: Path, plan: Plan, *entries: AnyEntry) -> None:
-        self.plan = plan
-        self.last_day = DAY
-        self._folder = folder
-        kept = Kept(folder, plan, entries, HandClock(at(0)))
-        kept.close()
-
-    def store(self) -> Path:
-        return self._folder
-
-
-class BadDay(Visit):
-    """A visit whose clock and store a test may reach."""
-
-    def put_clock(self, **length: float) -> None:
-        self._clock.ahead += timedelta(**length)
-
-    @property
-    def journal(self) -> Journal:
-        assert self._journal is not None
-        return self._journal
-
-    def written(self, kind: type[Any]) -> list[Any]:
-        return [entry for entry in self.journal.entries() if isinstance(entry, kind)]
-
-    def front_again(self) -> Page:
-        assert self._home is not None
-        self._home.show_front()
-        return self.page
-
-    @property
-    def words(self) -> str:
-        return self.page.reading_text()
-
 
 Beginning = Callable[..., BadDay]
 
@@ -75,17 +32,15 @@ Beginning = Callable[..., BadDay]
 @pytest.fixture
 def beginning(window: PageWindow, tmp_path: Path) -> Iterator[Beginning]:
     """Begin a visit on `day` with these entries: `beginning(*entries, day=DAY, plan=...)`."""
-    begun: list[BadDay] = []
+    visits: list[BadDay] = []
 
     def begin(*entries: AnyEntry, day: date = DAY, plan: Plan | None = None) -> BadDay:
-        person = Somebody(tmp_path / f"diary{len(begun)}", plan or taught_plan(), *entries)
-        visit = BadDay(cast("DemoPerson", person), window, lambda _n, _p: None, day=day)
-        begun.append(visit)
-        visit.start()
+        visit = begun(tmp_path / f"diary{len(visits)}", window, *entries, day=day, plan=plan)
+        visits.append(visit)
         return visit
 
     yield begin
-    for visit in begun:
+    for visit in visits:
         visit.leave()
 
 

@@ -1,0 +1,135 @@
+"""Quiet reminders while the window is open: a look at what is due, twice a minute.
+
+The front page is shown anew when what it says has changed. Over any other page a reminder lies as
+a sheet with two ways on, and it waits its turn: never over a hold, a card, the stop list or a page
+with an answer half given.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from functools import partial
+
+from PySide6.QtCore import QObject, QTimer
+from PySide6.QtWidgets import QApplication, QLineEdit, QPlainTextEdit
+
+from companion.journal.faults import JournalFault
+from companion.presentation.front import front_view
+from companion.presentation.page_view import Beside, CardBlock, PageView, Picture, Timer
+from companion.presentation.phrases import phrase
+from companion.presentation.reminders import Reminder, reminders
+from companion.services.front import front
+from companion.ui.home.front_page import FrontPage
+from companion.ui.home.home import Home
+from companion.ui.kit.asking import AskingPage
+from companion.ui.kit.page import Page
+from companion.ui.kit.prompts import PromptChoice, Prompts, SheetPrompts
+from companion.ui.kit.window import PageWindow
+
+LOOK_EVERY_MS = 30_000
+_GO, _LATER = "go", "later"
+
+
+class Reminders(QObject):
+    """Looks at what is due; `wanted` says whether the person wants to be reminded at all.
+
+    `alert` draws the eye to the window, by default as the desktop does it.
+    """
+
+    def __init__(
+        self,
+        window: PageWindow,
+        home: Home,
+        wanted: Callable[[], bool],
+        *,
+        prompts: Prompts | None = None,
+        alert: Callable[[PageWindow], object] = QApplication.alert,
+    ) -> None:
+        super().__init__(window)
+        self._window = window
+        self._home = home
+        self._wanted = wanted
+        self._prompts = prompts or SheetPrompts(window)
+        self._alert = alert
+        self._told: set[str] = set()
+        self._timer = QTimer(self)
+        self._timer.setInterval(LOOK_EVERY_MS)
+        self._timer.timeout.connect(self.look)
+        self._timer.start()
+
+    def stop(self) -> None:
+        """Look no more."""
+        self._timer.stop()
+
+    def look(self) -> None:
+        """Look now, and remind of what has become due since."""
+        try:
+            facts = front(self._home.house)
+        except JournalFault:
+            return  # whoever saves or opens a page next is told
+        if self._window.sheet() is not None:
+            return
+        page = self._window.page()
+        due = [one for one in reminders(facts) if one.key not in self._told]
+        if isinstance(page, FrontPage):
+            view = front_view(facts, lambda: self._home.house.catalogue)
+            if view != page.view:
+                self._show_front_anew(page)
+            if due and self._wanted():
+                self._told.update(one.key for one in due)
+                self._alert(self._window)
+            return
+        if not self._wanted():
+            return
+        doing = self._home.walk_on_screen
+        for one in due:
+            if doing not in one.walks and may_interrupt(page):
+                self._remind(one)
+                return
+
+    def _show_front_anew(self, old: FrontPage) -> None:
+        """The front page as things stand now, the focus on the door it was on."""
+        focused = next((name for name, door in old.doors.items() if door.hasFocus()), None)
+        self._home.show_front()
+        new = self._window.page()
+        if isinstance(new, FrontPage) and focused in new.doors:
+            new.doors[focused].setFocus()
+
+    def _remind(self, one: Reminder) -> None:
+        self._told.add(one.key)
+        self._alert(self._window)
+        self._prompts.ask(
+            one.sentence,
+            phrase("The page you are on stays as it is."),
+            (PromptChoice(_GO, one.go), PromptChoice(_LATER, phrase("Later"))),
+            partial(self._answered, one),
+        )
+
+    def _answered(self, one: Reminder, answer: object | None) -> None:
+        if answer == _GO:
+            self._home.show_front()
+            self._home.open(one.door)
+
+
+def may_interrupt(page: Page | None) -> bool:
+    """Whether a sheet may lie over this page: nothing runs on it and nothing is half answered."""
+    if page is None or isinstance(QApplication.focusWidget(), QLineEdit | QPlainTextEdit):
+        return False
+    if isinstance(page, AskingPage):
+        return _is_calm(page.view) and not page.is_begun()
+    return page.asks_nothing
+
+
+_AT_THE_KNEE = ("step:", "exercise:", "move:", "tape:", "removal")
+"""How the keys of pages begin on which hands or legs are busy."""
+
+
+def _is_calm(view: PageView) -> bool:
+    # Cards, the stop list and what takes data away press nothing on Enter: they are not calm.
+    busy = (Beside, CardBlock, Picture, Timer)
+    return (
+        view.enter_answers
+        and not view.far
+        and not view.key.startswith(_AT_THE_KNEE)
+        and not any(isinstance(block, busy) for block in view.blocks)
+    )

@@ -1,0 +1,85 @@
+"""Settings: reminders, reading aloud and the calendar file, through the window."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+from PySide6.QtWidgets import QApplication
+
+from companion.presentation.settings_pages import aloud_view, calendar_view, reminders_view
+from companion.system.settings import Settings
+from companion.ui.kit.theme import LIGHT, Theme, apply
+from companion.ui.kit.window import PageWindow
+from tests.presentation.wording import faults, lines
+from tests.tour_visit import settle
+from tests.ui.home.bad_days import begun
+from tests.ui.kit import accessibility, clipping
+
+
+def test_reminders_and_reading_aloud_are_set_and_said(window: PageWindow, tmp_path: Path) -> None:
+    visit = begun(tmp_path / "diary", window)
+    visit.has_voice = True
+    visit.through("settings")
+    visit.answer(press="Reminders")
+    assert "Now: on." in visit.words
+    visit.answer({"reminders": "off"})
+    assert visit.settings == Settings(reminders=False)
+    visit.answer(press="Reading aloud")
+    visit.answer({"aloud": "on"})
+    assert visit.settings == Settings(reminders=False, reading_aloud=True)
+    assert visit.key == "settings"
+    visit.leave()
+
+
+def test_without_a_voice_settings_say_why(window: PageWindow, tmp_path: Path) -> None:
+    visit = begun(tmp_path / "diary", window)
+    visit.through("settings")
+    visit.answer(press="Reading aloud")
+    assert "This computer has no voice installed." in visit.words
+    visit.answer()
+    assert visit.settings == Settings()
+    visit.leave()
+
+
+def test_the_calendar_file_is_saved_and_its_place_said(window: PageWindow, tmp_path: Path) -> None:
+    visit = begun(tmp_path / "diary", window)
+    visit.through("settings")
+    visit.answer(press="Calendar file")
+    assert "Open the saved file with your calendar." in visit.words
+    visit.answer()
+    assert "knee.ics" in visit.words
+    visit.leave()
+
+
+VIEWS = [
+    reminders_view(Settings()),
+    aloud_view(Settings(), has_voice=True),
+    aloud_view(Settings(), has_voice=False),
+    calendar_view(),
+]
+
+
+@pytest.mark.parametrize("view", VIEWS, ids=lambda view: view.heading)
+def test_these_pages_keep_to_the_wording_rules(view: object) -> None:
+    assert faults(lines(view)) == []  # type: ignore[arg-type]
+
+
+@pytest.mark.parametrize("percent", [100, 200])
+def test_nothing_is_clipped(
+    percent: int, window: PageWindow, tmp_path: Path, qapp: QApplication
+) -> None:
+    apply(qapp, Theme(LIGHT, percent))
+    visit = begun(tmp_path / "diary", window)
+    for has_voice in (True, False):
+        visit.has_voice = has_voice
+        for room in ("Reminders", "Reading aloud", "Calendar file", ""):
+            visit.front_again()
+            visit.through("settings")
+            if room:
+                visit.answer(press=room)
+            settle()
+            page = visit.page
+            found = clipping.faults(page) + clipping.overlaps(page) + accessibility.faults(page)
+            assert found == [], room
+    visit.leave()
