@@ -108,17 +108,29 @@ def _score(value: int | None) -> str | None:
     return None if value is None else str(value)
 
 
-def _instant(at: datetime) -> str:
-    return phrase("{day} {time}", day=short_day(at.date()), time=clock_time(at))
+class _Days:
+    """Days in words, with their year where the entries are of more than one."""
+
+    def __init__(self, entries: Iterable[AnyEntry]) -> None:
+        self._with_year = len({entry.for_day.year for entry in entries}) > 1
+
+    def __call__(self, day: date) -> str:
+        words = short_day(day)
+        return phrase("{day} {year}", day=words, year=day.year) if self._with_year else words
+
+    def at(self, at: datetime) -> str:
+        """A day and the time on it."""
+        return phrase("{day} {time}", day=self(at.date()), time=clock_time(at))
 
 
 # ---------------------------------------------------------------- sessions
 
 
 def sessions_table(
-    entries: Sequence[AnyEntry], side: Side, first_day: date, last_day: date
+    entries: Sequence[AnyEntry], plans: Sequence[Plan], side: Side, first_day: date, last_day: date
 ) -> RecordTable:
-    """Every session, newest first, with how the move was done and what was stopped."""
+    """Every session, newest first, with what was stopped, and where the move was not the plan's."""
+    said = _Days(entries)
     headers = (
         phrase("Day"),
         phrase("Where"),
@@ -128,19 +140,21 @@ def sessions_table(
         phrase("Rounds"),
         phrase("Exercises"),
         phrase("Ended"),
-        phrase("Move"),
+        phrase("Done differently"),
     )
     rows = []
     for session in reversed(sessions_in_order(entries, side, first_day, last_day)):
         last = {move.role: move for move in session.moves}
         before, hands, taped = (last.get(r) for r in ("before", "after_hands", "after_tape"))
         done = sum(step.outcome == "done" for step in session.exercises)
-        words = depth_words(session.depth) if session.depth is not None else ""
+        asked = plan_on(plans, session.for_day).check_move.depth
+        other = session.depth is not None and session.depth != asked
+        words = depth_words(session.depth) if other and session.depth is not None else ""
         if not session.comparable:
             words = phrase("done differently, not compared; {how}", how=words).rstrip("; ")
         rows.append(
             (
-                short_day(session.for_day),
+                said(session.for_day),
                 phrase("clinic") if session.place == "clinic" else phrase("home"),
                 _score(before.score if before else None),
                 _score(hands.score if hands else None),
@@ -208,6 +222,7 @@ def amounts_table(
     entries: Sequence[AnyEntry], plans: Sequence[Plan], first_day: date, last_day: date
 ) -> RecordTable:
     """Week by week, newest first: the most of each amount on one day, and on how many days."""
+    said = _Days(entries)
     plan = max(plans, key=lambda each: each.version)
     labels = [(amount.label, amount.unit) for amount in plan.amounts]
     done: dict[tuple[str, str], dict[date, float]] = {}
@@ -230,7 +245,7 @@ def amounts_table(
         return RecordTable((headers[0],), ())
     rows = []
     for monday in reversed(weeks(first_day, last_day)):
-        cells: list[str | None] = [short_day(monday)]
+        cells: list[str | None] = [said(monday)]
         for key in labels:
             found = [
                 amount
@@ -262,6 +277,7 @@ def weeks(first_day: date, last_day: date) -> list[date]:
 
 def tape_table(entries: Sequence[AnyEntry], plans: Sequence[Plan], side: Side) -> RecordTable:
     """Every wear, newest first, with who put it on and the skin before and after."""
+    said = _Days(entries)
     headers = (
         phrase("On"),
         phrase("Off"),
@@ -295,8 +311,8 @@ def tape_table(entries: Sequence[AnyEntry], plans: Sequence[Plan], side: Side) -
             notes.append(phrase("came off by itself"))
         rows.append(
             (
-                _instant(wear.on_at),
-                _instant(wear.off_at)
+                said.at(wear.on_at),
+                said.at(wear.off_at)
                 if wear.off_at is not None
                 else phrase("not known")
                 if wear.ended
@@ -322,11 +338,12 @@ def _skin_after(off: TapeOff) -> str | None:
 
 def patch_table(entries: Sequence[AnyEntry]) -> RecordTable:
     """Every patch test."""
+    said = _Days(entries)
     headers = (phrase("Make"), phrase("Placed"), phrase("Read at 24 h"), phrase("Read later"))
     rows = [
         (
             test.make,
-            _instant(test.happened_at),
+            said.at(test.happened_at),
             phrase("tolerated in the clinic")
             if test.tolerated_in_clinic
             else coded(_SKIN, test.first_skin),
@@ -340,6 +357,7 @@ def patch_table(entries: Sequence[AnyEntry]) -> RecordTable:
 
 def outings_table(entries: Sequence[AnyEntry], side: Side) -> RecordTable:
     """Every outing, newest first."""
+    said = _Days(entries)
     headers = (
         phrase("Day"),
         phrase("What for"),
@@ -363,7 +381,7 @@ def outings_table(entries: Sequence[AnyEntry], side: Side) -> RecordTable:
     }
     rows = [
         (
-            short_day(outing.for_day),
+            said(outing.for_day),
             outing.what_for,
             None
             if outing.amount is None
@@ -390,6 +408,7 @@ def calendar_table(
     last_day: date,
 ) -> RecordTable:
     """Week by week, newest first: what each day held, in words, and what was prescribed."""
+    said = _Days(entries)
     hands, exercise = (days_done(entries, side, "hands"), days_done(entries, side, "exercise"))
     no_hands = locked_days(entries, side, "hands", last_day)
     no_exercise = locked_days(entries, side, "exercise", last_day)
@@ -403,7 +422,7 @@ def calendar_table(
     )
     rows = []
     for monday in reversed(weeks(first_day, last_day)):
-        cells: list[str | None] = [short_day(monday)]
+        cells: list[str | None] = [said(monday)]
         for step in range(7):
             day = monday + timedelta(days=step)
             if not first_day <= day <= last_day:
@@ -438,6 +457,7 @@ def calendar_table(
 
 def warnings_table(entries: Sequence[AnyEntry], catalogue: Catalogue) -> RecordTable:
     """Every sign that was ticked, newest first, with the card that was shown for it."""
+    said = _Days(entries)
     headers = (
         phrase("Day"),
         phrase("Knee"),
@@ -457,31 +477,32 @@ def warnings_table(entries: Sequence[AnyEntry], catalogue: Catalogue) -> RecordT
             shown = phrase("{heading}: {actions}", heading=shown, actions=" ".join(card.actions))
         rows.append(
             (
-                short_day(warning.for_day),
+                said(warning.for_day),
                 joined(warning.sides) or phrase("person"),
                 signs.get(warning.sign, warning.sign.replace("_", " ")),
                 phrase("{level}. {shown}", level=coded(_LEVELS, warning.level), shown=shown),
-                _cleared(warning),
+                _cleared(warning, said),
             )
         )
     return RecordTable(headers, tuple(reversed(rows)))
 
 
-def _cleared(warning: WarningSign) -> str:
+def _cleared(warning: WarningSign, said: _Days) -> str:
     if warning.cleared is None:
         return phrase("still open")
     words = [coded(_CLEARED, warning.cleared) or ""]
     if warning.cleared_by is not None:
         words.append(warning.cleared_by)
     if warning.cleared_on is not None:
-        words.append(short_day(warning.cleared_on))
+        words.append(said(warning.cleared_on))
     return ", ".join(words)
 
 
 def falls_table(entries: Sequence[AnyEntry]) -> RecordTable:
     """Every fall, newest first, with what was written of it."""
+    said = _Days(entries)
     rows = [
-        (short_day(event.for_day), event.side or phrase("not said"), event.note)
+        (said(event.for_day), event.side or phrase("not said"), event.note)
         for event in entries
         if isinstance(event, Event) and event.what == "fall"
     ]
@@ -492,6 +513,7 @@ def falls_table(entries: Sequence[AnyEntry]) -> RecordTable:
 
 def stairs_table(entries: Sequence[AnyEntry], first_day: date, last_day: date) -> RecordTable:
     """How stairs were taken, counted over four weeks at a time, newest first."""
+    said = _Days(entries)
     ways: dict[date, str] = {}
     nights: dict[date, bool] = {}
     for page in entries:
@@ -513,7 +535,7 @@ def stairs_table(entries: Sequence[AnyEntry], first_day: date, last_day: date) -
         asked = [yes for day, yes in nights.items() if start <= day <= end]
         rows.append(
             (
-                short_day(end),
+                said(end),
                 *(str(inside.count(way)) if inside else None for way in _WAYS),
                 phrase("{yes} of {n} answered", yes=sum(asked), n=len(asked)) if asked else None,
             )
@@ -527,13 +549,14 @@ def stairs_table(entries: Sequence[AnyEntry], first_day: date, last_day: date) -
 
 def care_table(entries: Sequence[AnyEntry]) -> RecordTable:
     """Dated events but falls, and measures, newest first."""
+    said = _Days(entries)
     rows: list[tuple[date, str, str | None, str | None]] = []
     for entry in entries:
         if isinstance(entry, Event) and entry.what != "fall":
             rows.append((entry.for_day, coded(_EVENTS, entry.what) or "", entry.side, entry.note))
         elif isinstance(entry, Measurement):
             what = (
-                phrase("chair stand, 30 s")
+                phrase("chair stand, 30\u00a0s")
                 if entry.test == "chair_stand_30_s"
                 else phrase("activity trial")
             )
@@ -543,19 +566,20 @@ def care_table(entries: Sequence[AnyEntry]) -> RecordTable:
             rows.append((entry.for_day, what, None, words))
     return RecordTable(
         (phrase("Day"), phrase("What"), phrase("Knee"), phrase("What was written")),
-        tuple((short_day(day), what, side, words) for day, what, side, words in reversed(rows)),
+        tuple((said(day), what, side, words) for day, what, side, words in reversed(rows)),
     )
 
 
 def medicine_table(entries: Sequence[AnyEntry], first_day: date, last_day: date) -> RecordTable:
     """Extra pain medicine, week by week, newest first."""
+    said = _Days(entries)
     taken = medicine_by_day(entries, first_day, last_day)
     rows = []
     for monday in reversed(weeks(first_day, last_day)):
         inside = [yes for day, yes in taken.items() if 0 <= (day - monday).days < 7]
         rows.append(
             (
-                short_day(monday),
+                said(monday),
                 phrase("{yes} of {n} answered", yes=sum(inside), n=len(inside)) if inside else None,
             )
         )
@@ -564,14 +588,16 @@ def medicine_table(entries: Sequence[AnyEntry], first_day: date, last_day: date)
 
 def questions_table(entries: Sequence[AnyEntry]) -> RecordTable:
     """What the person asks, newest first."""
-    rows = [(short_day(e.for_day), e.text) for e in entries if isinstance(e, Question)]
+    said = _Days(entries)
+    rows = [(said(e.for_day), e.text) for e in entries if isinstance(e, Question)]
     return RecordTable((phrase("Day"), phrase("Question")), tuple(reversed(rows)))
 
 
 def notes_table(entries: Sequence[AnyEntry], side: Side) -> RecordTable:
     """Notes of day pages meant for the clinic, newest first."""
+    said = _Days(entries)
     rows = [
-        (short_day(e.for_day), e.note)
+        (said(e.for_day), e.note)
         for e in entries
         if isinstance(e, DayPage) and e.side == side and e.note and not e.note_private
     ]
@@ -588,6 +614,7 @@ def entries_table(
 
     `every` are all entries, not only those that count. `only` is "all", "late" or "corrected".
     """
+    said = _Days(every)
     headers = (
         phrase("Day"),
         phrase("What"),
@@ -609,16 +636,16 @@ def entries_table(
                     entry.for_day,
                     entry.written_at,
                     (
-                        short_day(entry.for_day),
+                        said(entry.for_day),
                         phrase(_KINDS[entry.kind]),
                         getattr(entry, "side", None) or None,
-                        held_words(entry),
+                        held_words(entry, said),
                         phrase(
                             "{at}, {who}",
-                            at=_instant(entry.written_at),
+                            at=said.at(entry.written_at),
                             who=phrase(_WRITERS[entry.written_by]),
                         ),
-                        _state(tree, place, late=late),
+                        _state(tree, place, said, late=late),
                     ),
                 )
             )
@@ -626,14 +653,14 @@ def entries_table(
     return RecordTable(headers, tuple(row for _, _, row in shown))
 
 
-def _state(tree: Sequence[AnyEntry], place: int, *, late: bool) -> str | None:
+def _state(tree: Sequence[AnyEntry], place: int, said: _Days, *, late: bool) -> str | None:
     words = []
     if late:
         words.append(phrase("written late"))
     if place > 0:
-        words.append(phrase("replaces the one of {at}", at=_instant(tree[place - 1].written_at)))
+        words.append(phrase("replaces the one of {at}", at=said.at(tree[place - 1].written_at)))
     if place < len(tree) - 1:
-        words.append(phrase("replaced {at}", at=_instant(tree[place + 1].written_at)))
+        words.append(phrase("replaced {at}", at=said.at(tree[place + 1].written_at)))
     return "; ".join(words) or None
 
 
@@ -642,7 +669,7 @@ def late_count(entries: Iterable[AnyEntry]) -> int:
     return sum(is_late(e.for_day, e.written_at) and e.written_by != "paper" for e in entries)
 
 
-def held_words(entry: AnyEntry) -> str | None:
+def held_words(entry: AnyEntry, said: _Days) -> str | None:
     """What an entry holds, in one line."""
     parts: list[str | None] = []
     match entry:
@@ -669,9 +696,9 @@ def held_words(entry: AnyEntry) -> str | None:
                 phrase(_ENDED[entry.ended]),
             ]
         case TapeOn():
-            parts += [stage(entry.stage), entry.make, _instant(entry.happened_at)]
+            parts += [stage(entry.stage), entry.make, said.at(entry.happened_at)]
         case TapeOff():
-            at = None if entry.happened_at is None else _instant(entry.happened_at)
+            at = None if entry.happened_at is None else said.at(entry.happened_at)
             parts += [at or phrase("time not known"), _skin_after(entry)]
         case Outing():
             parts += [entry.what_for, _named(phrase("worst"), entry.pain_worst)]
@@ -685,7 +712,7 @@ def held_words(entry: AnyEntry) -> str | None:
             parts += [
                 entry.sign.replace("_", " "),
                 coded(_LEVELS, entry.level),
-                None if entry.cleared is None else _cleared(entry),
+                None if entry.cleared is None else _cleared(entry, said),
             ]
         case Event():
             parts += [coded(_EVENTS, entry.what), entry.note]

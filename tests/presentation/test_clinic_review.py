@@ -10,7 +10,7 @@ import pytest
 
 from companion.care.catalogue import Catalogue
 from companion.care.history import current
-from companion.care.records import DayPage, Diary
+from companion.care.records import DayPage, Diary, Session
 from companion.demo import people, read_diary
 from companion.evidence.findings import findings
 from companion.journal.people import Case, KeptFile
@@ -191,7 +191,7 @@ def test_what_each_table_says_of_the_whole_diary(catalogue: Catalogue) -> None:
     diary = full_diary()
     entries = current(diary.entries)
     last = FIRST + timedelta(days=8)
-    session = sessions_table(entries, "right", FIRST, last)
+    session = sessions_table(entries, diary.plans, "right", FIRST, last)
     assert [cell(session, 0, h) for h in ("Before", "After hands", "After tape", "Exercises")] == [
         "7",
         "5",
@@ -216,6 +216,28 @@ def test_what_each_table_says_of_the_whole_diary(catalogue: Catalogue) -> None:
         "Week from",
         "Walk, min, goal 30",
     )
+
+
+def test_days_have_their_year_once_there_are_two_of_them() -> None:
+    diary = full_diary()
+    page = diary.entries[0]
+    later = replace(page, id="f" * 32, for_day=date(2027, 1, 4))
+    days = [row[0] for row in entries_table([page, later], FIRST, date(2027, 1, 4)).rows]
+    assert days == ["4 Jan 2027", "2 Mar 2026"]
+
+
+def test_a_move_is_described_only_where_it_was_not_the_plans() -> None:
+    diary = full_diary()
+    entries = current(diary.entries)
+    shown = sessions_table(entries, diary.plans, "right", FIRST, FIRST)
+    assert cell(shown, 0, "Done differently") == "seat 45 cm, without arms"
+    session = next(entry for entry in entries if isinstance(entry, Session))
+    plain = replace(session, depth=diary.plans[0].check_move.depth)
+    shown = sessions_table([plain], diary.plans, "right", FIRST, FIRST)
+    assert cell(shown, 0, "Done differently") is None
+    other = replace(plain, comparable=False)
+    shown = sessions_table([other], diary.plans, "right", FIRST, FIRST)
+    assert cell(shown, 0, "Done differently") == "done differently, not compared"
 
 
 def test_the_calendar_says_in_words_what_each_day_held() -> None:

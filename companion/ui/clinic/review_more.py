@@ -30,6 +30,7 @@ from companion.presentation.clinic_tables import (
     warnings_table,
 )
 from companion.presentation.phrases import phrase
+from companion.presentation.plan_changes import move_words
 from companion.presentation.record_view import (
     RecordTable,
     Span,
@@ -114,7 +115,12 @@ class SessionsPage(_Spans):
                 session_chart(record.entries, record.plans, side, days.first_day, days.last_day)
             )
         )
-        shown = sessions_table(record.entries, side, days.first_day, days.last_day)
+        self.add(
+            Paragraph(
+                phrase("Check move: {move}.", move=move_words(record.plan.check_move)), quiet=True
+            )
+        )
+        shown = sessions_table(record.entries, record.plans, side, days.first_day, days.last_day)
         self.rows = self.add(
             DataTable(phrase("Every session"), shown.headers, shown.rows), 3 * GRID
         )
@@ -124,7 +130,7 @@ class SessionsPage(_Spans):
         self.chart.set_chart(
             session_chart(entries, self.record.plans, self.side, days.first_day, days.last_day)
         )
-        shown = sessions_table(entries, self.side, days.first_day, days.last_day)
+        shown = sessions_table(entries, self.record.plans, self.side, days.first_day, days.last_day)
         self.rows.set_rows(shown.headers, shown.rows[:MOST_ROWS])
 
 
