@@ -101,6 +101,8 @@ def doorways(window: PageWindow, house: House, looks: Looks) -> Doorways:
         save_stop_list=out("save_stop_list"),
         save_record=out("save_record"),
         save_calendar=out("save_calendar"),
+        save_booklet=out("save_booklet"),
+        save_cutting_sheet=out("save_cutting_sheet"),
         has_voice=_has_voice,
         settings=lambda: looks.settings,
         use_settings=looks.use,

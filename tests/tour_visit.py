@@ -165,6 +165,8 @@ class Visit:
             save_stop_list=lambda: "Saved in stick: stop-list.pdf.",
             save_record=lambda side, _span: f"Saved as record-{side}.pdf.",
             save_calendar=lambda: "Saved as knee.ics.",
+            save_booklet=lambda: "Saved as booklet.pdf.",
+            save_cutting_sheet=lambda: "Saved as cutting-sheet.pdf.",
             has_voice=lambda: self.has_voice,
             settings=lambda: self._settings,
             use_settings=self._use,

@@ -54,6 +54,9 @@ def settings_view(settings: Settings, *, has_plan: bool) -> PageView:
         rooms += [
             Option("numbers", phrase("Numbers to call"), phrase("As your clinic wrote them")),
             Option("signs", phrase("The stop list"), phrase("All warning signs, to read or print")),
+            Option(
+                "papers", phrase("Papers and tape"), phrase("Booklet, cutting sheet, days away")
+            ),
             Option("plan", phrase("Open a new plan"), phrase("When your clinic gave you one")),
             Option("reminders", phrase("Reminders"), _on_off(settings.reminders)),
             Option("calendar", phrase("Calendar file"), phrase("What is due, for your calendar")),

@@ -34,6 +34,8 @@ class Doorways:
     save_stop_list: Callable[[], str | None]
     save_record: Callable[[Side, Span | DaySpan], str | None]
     save_calendar: Callable[[], str | None]
+    save_booklet: Callable[[], str | None]
+    save_cutting_sheet: Callable[[], str | None]
     has_voice: Callable[[], bool]
     settings: Callable[[], Settings]
     use_settings: Callable[[Settings], None]

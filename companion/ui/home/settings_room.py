@@ -50,6 +50,10 @@ class SettingsRoom:
                 desk.ask(numbers_view(plan), self._front, self.enter)
             case "signs" if plan is not None:
                 desk.ask(signs_view(plan, desk.house.catalogue), self._print_signs, self.enter)
+            case "papers":
+                from companion.ui.home.papers_room import PapersRoom
+
+                PapersRoom(desk).enter()
             case "plan":
                 self.open_plan()
             case "reminders":

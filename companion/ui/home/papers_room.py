@@ -1,0 +1,52 @@
+"""Papers of the plan, and tape for days away."""
+
+from __future__ import annotations
+
+from companion.presentation.cutting import NoCuttingSheet
+from companion.presentation.papers_pages import days_away_view, papers_view
+from companion.presentation.phrases import phrase
+from companion.presentation.stay import stay_view
+from companion.ui.home.desk import Desk, Given
+
+
+class PapersRoom:
+    """The pages behind Papers and tape."""
+
+    def __init__(self, desk: Desk) -> None:
+        self._desk = desk
+
+    def enter(self) -> None:
+        """What there is to print."""
+        desk = self._desk
+        plan = desk.house.plan()
+        if plan is None:
+            desk.show_front()
+            return
+        tapes = plan.tape.when != "never" and plan.tape.highest > 0
+        desk.ask(papers_view(tapes=tapes), self._chosen, desk.show_front)
+
+    def _chosen(self, given: Given) -> None:
+        desk = self._desk
+        match given["paper"]:
+            case "booklet":
+                self._saved(desk.doorways.save_booklet())
+            case "cutting":
+                self._saved(desk.doorways.save_cutting_sheet())
+            case _:
+                desk.ask(days_away_view(), self._away, self.enter)
+
+    def _away(self, given: Given) -> None:
+        desk = self._desk
+        plan = desk.house.plan()
+        if plan is None:
+            return
+        try:
+            view = stay_view(plan, int(given["days"]))
+        except NoCuttingSheet as missing:
+            desk.tell(phrase("Days away"), str(missing))
+            return
+        desk.ask(view, lambda _given: desk.show_front(), self.enter)
+
+    def _saved(self, sentence: str | None) -> None:
+        if sentence is not None:
+            self._desk.tell(phrase("Papers and tape"), sentence)
