@@ -87,7 +87,7 @@ def _doorways(window: PageWindow, looks: Looks) -> Doorways:
     def pick_file() -> str | None:
         from PySide6.QtWidgets import QFileDialog
 
-        name, _ = QFileDialog.getOpenFileName(window, phrase("Take in a diary file"))
+        name, _ = QFileDialog.getOpenFileName(window, phrase("Open a file"))
         return name or None
 
     def pick_folder() -> str | None:
@@ -96,9 +96,16 @@ def _doorways(window: PageWindow, looks: Looks) -> Doorways:
         title = phrase("Take in a folder of diary files")
         return QFileDialog.getExistingDirectory(window, title) or None
 
+    def save_as(offered: str) -> str | None:
+        from PySide6.QtWidgets import QFileDialog
+
+        name, _ = QFileDialog.getSaveFileName(window, phrase("Where to save it"), offered)
+        return name or None
+
     return Doorways(
         pick_file=pick_file,
         pick_folder=pick_folder,
+        save_as=save_as,
         settings=lambda: looks.settings,
         use_settings=looks.use,
     )

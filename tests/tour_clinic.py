@@ -69,6 +69,7 @@ class Desk:
             Doorways(
                 pick_file=self._pick,
                 pick_folder=self._pick,
+                save_as=lambda _offered: self._pick(),
                 settings=lambda: self._settings,
                 use_settings=self._use,
             ),

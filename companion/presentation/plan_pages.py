@@ -182,3 +182,14 @@ def refused_view(sentence: str) -> PageView:
         main=Button(phrase("Back")),
         stop=False,
     )
+
+
+def report_told_view(sentence: str) -> PageView:
+    """Where the report is, or why it is nowhere."""
+    return PageView(
+        key="report_told",
+        heading=phrase("Report for the file"),
+        blocks=(Text(sentence),),
+        main=Button(phrase("Back to the review")),
+        stop=False,
+    )

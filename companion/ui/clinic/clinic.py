@@ -3,10 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
+from functools import partial
 from typing import Any
 
 from PySide6.QtCore import QObject, QTimer
 
+from companion.care.records import Diary
 from companion.exchange.case_files import ChangedFile, diary_paths, import_stamp
 from companion.journal.faults import JournalFault
 from companion.journal.people import KeptFile
@@ -73,6 +75,7 @@ class Clinic(QObject):
         ways = [
             Way("file", phrase("Take in a file")),
             Way("folder", phrase("Take in a folder")),
+            Way("write", phrase("Write a plan")),
         ]
         if last_import(files):
             ways.append(Way("undo", phrase("Undo the last import")))
@@ -82,6 +85,8 @@ class Clinic(QObject):
 
     def _go(self, name: str) -> None:
         match name:
+            case "write":
+                self._write_plan()
             case "file":
                 path = self.doorways.pick_file()
                 if path is not None:
@@ -120,9 +125,40 @@ class Clinic(QObject):
             self.tell(phrase("This diary cannot be opened"), str(changed))
             return
         # Charts load slowly; the list waits for none of them.
+        from companion.ui.clinic.review_pages import REPORT
         from companion.ui.clinic.review_room import ReviewRoom
 
-        ReviewRoom(self._window, held, self.practice.catalogue, self.show_people).enter()
+        def leads(way: str, diary: Diary) -> None:
+            if way == REPORT:
+                self._report(diary, room.enter)
+            else:
+                self._write_plan(diary)
+
+        room = ReviewRoom(self._window, held, self.practice.catalogue, self.show_people, leads)
+        room.enter()
+
+    # ------------------------------------------------------------ plans and reports
+
+    def _write_plan(self, diary: Diary | None = None) -> None:
+        """The plan writer: the next version of a diary's plan, or a first one."""
+        from companion.ui.clinic.plan_desk import write_plan
+
+        code = None if diary is None else diary.plan.person
+        left = self.show_people if code is None else partial(self.open, code)
+        write_plan(self._window, self.practice, self.doorways, left, diary)
+
+    def _report(self, diary: Diary, back: Callable[[], None]) -> None:
+        from companion.presentation.plan_pages import report_told_view
+        from companion.ui.clinic.plan_desk import save_report
+        from companion.ui.kit.asking import AskingPage
+
+        sentence = save_report(diary, self.practice.catalogue(), self.doorways.save_as)
+        if sentence is None:
+            return
+        page = AskingPage(report_told_view(sentence))
+        page.given.connect(lambda _given: back())
+        page.back_wanted.connect(back)
+        self._window.show_page(page)
 
     # ------------------------------------------------------------ an import
 

@@ -14,10 +14,14 @@ from companion.system.settings import Settings
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Doorways:
-    """Files a person picks, and the settings of this machine. None: nothing was picked."""
+    """Files a person picks, and the settings of this machine. None: nothing was picked.
+
+    `save_as` is given the name to offer.
+    """
 
     pick_file: Callable[[], str | None]
     pick_folder: Callable[[], str | None]
+    save_as: Callable[[str], str | None]
     settings: Callable[[], Settings]
     use_settings: Callable[[Settings], None]
 

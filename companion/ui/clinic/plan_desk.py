@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import tempfile
 from collections.abc import Callable
-from dataclasses import dataclass
 from datetime import datetime
 from pathlib import Path
 
@@ -15,18 +14,10 @@ from companion.exchange.files import diary_bytes, read
 from companion.presentation.phrases import phrase
 from companion.services.clinic_import import looks, takings
 from companion.system.atomic import write_whole
-from companion.ui.clinic.desk import Practice
+from companion.ui.clinic.desk import Doorways, Practice
 from companion.ui.clinic.plan_room import PlanRoom
 from companion.ui.kit.page import Page
 from companion.ui.kit.window import PageWindow
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class PlanDoorways:
-    """Files the clinician picks. None: nothing was picked. `save_as` is given a name to offer."""
-
-    pick_plan: Callable[[], str | None]
-    save_as: Callable[[str], str | None]
 
 
 class ClinicPlanDesk:
@@ -36,7 +27,7 @@ class ClinicPlanDesk:
         self,
         window: PageWindow,
         practice: Practice,
-        doorways: PlanDoorways,
+        doorways: Doorways,
         left: Callable[[], None],
         *,
         diary: Diary | None = None,
@@ -62,7 +53,7 @@ class ClinicPlanDesk:
 
     def read_plan(self) -> Plan | str | None:
         """Let the clinician pick a plan file."""
-        name = self._doorways.pick_plan()
+        name = self._doorways.pick_file()
         if name is None:
             return None
         reading = read(Path(name), today=self._practice.clock.today())
@@ -132,7 +123,7 @@ class ClinicPlanDesk:
 def write_plan(
     window: PageWindow,
     practice: Practice,
-    doorways: PlanDoorways,
+    doorways: Doorways,
     left: Callable[[], None],
     diary: Diary | None = None,
 ) -> PlanRoom:

@@ -37,6 +37,9 @@ from companion.ui.kit.facts import FactList
 from companion.ui.kit.table import DataTable
 from companion.ui.kit.theme import GRID
 
+NEXT_PLAN, REPORT = "next_plan", "report"
+"""Ways that lead out of a review."""
+
 
 @dataclass(frozen=True, slots=True)
 class Record:
@@ -72,7 +75,11 @@ class ReviewPage(ClinicPage):
 
     def __init__(self, name: str, record: Record, side: Side, heading: str = "") -> None:
         pages = review_pages()
-        ways = [Way(page.name, page.words, page.key) for page in pages]
+        ways = [
+            *(Way(page.name, page.words, page.key) for page in pages),
+            Way(NEXT_PLAN, phrase("Next plan version"), "N"),
+            Way(REPORT, phrase("Report for the file"), "R"),
+        ]
         words = next(page.words for page in pages if page.name == name)
         both = len(record.plan.sides) > 1 and name != "answers"
         super().__init__(

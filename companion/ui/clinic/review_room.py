@@ -7,19 +7,29 @@ from collections.abc import Callable
 from PySide6.QtCore import QObject
 
 from companion.care.catalogue import Catalogue
-from companion.care.records import Side
+from companion.care.records import Diary, Side
 from companion.evidence.figures import Findings
 from companion.exchange.case_files import HeldDiary
 from companion.presentation.chart import DaySpan
 from companion.presentation.clinic_answers import Knee, Row
 from companion.presentation.clinic_review import LONGEST_CHART_DAYS
 from companion.presentation.record_view import knee_words
-from companion.ui.clinic.review_pages import AnswersPage, Record, ReviewPage, SourcePage
+from companion.ui.clinic.review_pages import (
+    NEXT_PLAN,
+    REPORT,
+    AnswersPage,
+    Record,
+    ReviewPage,
+    SourcePage,
+)
 from companion.ui.kit.window import PageWindow
 
 
 class ReviewRoom(QObject):
-    """Shows the pages of one review in the window. `left` is called when Back leaves it."""
+    """Shows the pages of one review in the window.
+
+    `left` is called when Back leaves it; `leads` with the name of a way out of it and the diary.
+    """
 
     def __init__(
         self,
@@ -27,11 +37,13 @@ class ReviewRoom(QObject):
         held: HeldDiary,
         catalogue: Callable[[], Catalogue],
         left: Callable[[], None],
+        leads: Callable[[str, Diary], None],
     ) -> None:
         super().__init__(window)
         self._window = window
         self._catalogue = catalogue
         self._left = left
+        self._leads = leads
         self._held: HeldDiary | None = held
         self.record = Record.of(held.lately(LONGEST_CHART_DAYS))
         self._side = self.record.plan.sides[0]
@@ -47,6 +59,10 @@ class ReviewRoom(QObject):
         """Go to a page."""
         if name == "answers":
             self._show_answers()
+            return
+        if name in (NEXT_PLAN, REPORT):
+            self._read_whole()
+            self._leads(name, self.record.diary)
             return
         # The other pages load when they are asked for: the first waits for none of them.
         from companion.ui.clinic.review_more import BUILDERS
