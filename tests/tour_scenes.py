@@ -15,11 +15,12 @@ from companion.journal.store import Journal
 from companion.presentation.home_pages import told_view
 from companion.presentation.page_view import Ways
 from companion.presentation.phrases import phrase
+from companion.presentation.record_tables import SECTIONS
 from companion.presentation.record_view import Span
 from companion.services.day_page import DayConduct
 from companion.services.house import House
 from companion.system.clock import PinnedClock
-from companion.ui.home.record_page import RecordPage
+from companion.ui.home.record_page import PICK, PickDaysPage, RecordPage
 from companion.ui.kit.asking import AskingPage
 from companion.ui.kit.controls import ChoiceList
 from companion.ui.kit.window import PageWindow
@@ -325,7 +326,7 @@ def day_pages(stage: Stage) -> None:
 
 
 def rooms(stage: Stage) -> None:
-    """My record in its three spans, the visit, and any door no other scene goes through."""
+    """My record in its spans and parts, the visit, and any door no other scene goes through."""
     visit = stage.visit()
     visit.through("record")
     if visit.key == "knee":
@@ -337,6 +338,17 @@ def rooms(stage: Stage) -> None:
         spans.set_value(span)
         spans.chosen.emit(span)
         visit.look(f"record-{span.value}".replace("_", "-"))
+    for way in (*SECTIONS, PICK):
+        record = visit.page
+        assert isinstance(record, RecordPage)
+        record.ways[way].click()
+        visit.look(f"record-{way}")
+        picking = visit.page
+        if isinstance(picking, PickDaysPage) and picking.main is not None:
+            picking.first.set_text("99.9.")
+            picking.main.click()
+            visit.look("record-pick-no-day")
+        visit.back()
     visit.back()
     visit.through("visit")
     visit.look("visit")

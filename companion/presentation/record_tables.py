@@ -43,7 +43,7 @@ Row = tuple[str | None, ...]
 _SECTION_WORDS: Mapping[Section, tuple[str, str]] = {
     "routines": ("Routines", "Scores before and after"),
     "tape": ("Tape and outings", "When it was on, and the skin"),
-    "activities": ("Activities", "Scores, amounts and measures"),
+    "activities": ("Activities and days", "Scores, amounts, nights, notes"),
     "changes": ("What was changed", "The first answer is kept"),
 }
 _SKIN = {
@@ -116,6 +116,7 @@ def section_tables(
             found = [
                 _activities(counting, plans, days),
                 _amounts(counting, plans, days),
+                _day_answers(counting, side, days),
                 _measures(counting, days),
                 _events(counting, side, days),
             ]
@@ -339,6 +340,44 @@ def _week(by_day: Mapping[date, float], monday: date) -> str | None:
     if not found:
         return None
     return phrase("{most:g}, {n} day", "{most:g}, {n} days", n=len(found), most=max(found))
+
+
+def _day_answers(entries: Sequence[AnyEntry], side: Side, days: DaySpan) -> NamedTable:
+    """What else the day pages hold. Stairs and note are the person's, whichever knee was asked."""
+    own: dict[date, DayPage] = {}
+    stairs: dict[date, str] = {}
+    notes: dict[date, str] = {}
+    for page in _pages(entries, days):
+        if page.side == side:
+            own[page.for_day] = page
+        if page.stairs is not None:
+            stairs.setdefault(page.for_day, phrase(_STAIRS[page.stairs]))
+        if page.note is not None:
+            notes.setdefault(page.for_day, page.note)
+    rows: list[Row] = []
+    for day in sorted({*own, *stairs, *notes}, reverse=True):
+        of_day = own.get(day)
+        cells: Row = (None, None, None, None)
+        if of_day is not None:
+            cells = (
+                None if of_day.night_pain is None else yes_or_no(of_day.night_pain),
+                _score(of_day.stiffness_minutes),
+                None if of_day.swelling is None else phrase(of_day.swelling),
+                _worded(_SKIN, of_day.skin),
+            )
+        row: Row = (*cells, stairs.get(day), notes.get(day))
+        if any(cell is not None for cell in row):
+            rows.append((short_day(day), *row))
+    headers = (
+        phrase("Day"),
+        phrase("Woken at night"),
+        phrase("Stiff, minutes"),
+        phrase("Swelling"),
+        phrase("Skin"),
+        phrase("Stairs"),
+        phrase("Note"),
+    )
+    return _table(phrase("The rest of your day pages"), headers, rows)
 
 
 def _measures(entries: Sequence[AnyEntry], days: DaySpan) -> NamedTable:

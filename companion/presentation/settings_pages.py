@@ -134,7 +134,7 @@ def calendar_view() -> PageView:
             Text(phrase("It holds your routine days, when tape is due off, and your next visit.")),
             Text(
                 phrase(
-                    "Open the saved file with your calendar. It then asks you to take the days in."
+                    "Open the saved file with your calendar. It then asks whether to add the days."
                 )
             ),
             Text(phrase("When your plan or your tape changes, save it again.")),

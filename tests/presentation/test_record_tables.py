@@ -146,6 +146,17 @@ def test_amounts_are_the_most_of_a_week_from_monday() -> None:
     assert amounts.table.rows == (("7 Sep", "300, 1 day"), ("31 Aug", "350, 2 days"))
 
 
+def test_the_rest_of_a_day_page_has_its_row_and_an_empty_one_has_none() -> None:
+    book = DiaryBuilder()
+    book.page(0, 3, night_pain=False, stiffness_minutes=0, swelling="some", skin="itchy")
+    book.page(0, 3, side="left", night_pain=True, stairs="with_rail", note="Rain, and the slip.")
+    book.page(1, 4)
+    _, rest = tables("activities", book.entries)
+    assert rest.table.rows == (
+        ("31 Aug", "no", "0", "some", "itchy", "with the rail", "Rain, and the slip."),
+    )
+
+
 def test_measures_and_events_are_the_persons_or_this_knees() -> None:
     book = DiaryBuilder()
     book.add(Measurement, 1, count=11, arms_used=True)

@@ -52,7 +52,7 @@ def record_word(section: str) -> str:
     words = {
         "routines": "Routines",
         "tape": "Tape and outings",
-        "activities": "Activities",
+        "activities": "Activities and days",
         "changes": "What was changed",
     }
     return words[section]
