@@ -67,7 +67,7 @@ class AskingPage(Page):
         )
         self.view = shown
         if shown.far:
-            self.heading.set_kind(Type.COUNT)
+            self.read_from_afar()
         self._reads: dict[str, _Read] = {}
         self._moving: _Moving | None = None
         self._beside: PictureBeside | None = None

@@ -166,6 +166,11 @@ class Page(QWidget):
             if self.isVisible():
                 self._order_tabs()
 
+    def read_from_afar(self) -> None:
+        """Set the heading, and the line over it that counts the steps, for two metres away."""
+        self.heading.set_kind(Type.FAR_HEADING)
+        self._strip.set_kind(Type.SUBHEADING)
+
     def keep(self, thing: object) -> None:
         """Hold an object, such as the one that drives the page, for as long as the page lives."""
         self._kept.append(thing)
@@ -491,6 +496,11 @@ class _Strip(QWidget):
         show_when(self._above, bool(above))
         show_when(self._mark, bool(plan_mark))
         show_when(self, bool(above or plan_mark))
+
+    def set_kind(self, kind: Type) -> None:
+        """Another size for the words that are no mark."""
+        self._above.set_kind(kind)
+        self.updateGeometry()
 
     def _place(self, width: int, *, move: bool) -> int:
         """Place both texts, or only measure; returns the height."""

@@ -149,6 +149,9 @@ class Type(Enum):
     PHONE = (22.0, True, 1.3)
     COUNT = (64.0, True, 1.1)
     FAR = (22.0, False, 1.4)
+    FAR_HEADING = (44.0, True, 1.15)
+    """Its capitals are 10 mm high, which is read at two metres (height = distance / 200, common
+    practice, no source), and two lines of it still leave room for a step at 200 %."""
 
     @property
     def points(self) -> float:
