@@ -24,7 +24,7 @@ from companion.ui.home.record_page import PICK, PickDaysPage, RecordPage
 from companion.ui.kit.asking import AskingPage
 from companion.ui.kit.controls import ChoiceList
 from companion.ui.kit.window import PageWindow
-from tests.tour_visit import DemoPerson, Look, Visit
+from tests.tour_visit import DemoPerson, Look, Visit, spoken
 
 Scene = Callable[["Stage"], None]
 
@@ -366,6 +366,31 @@ def rooms(stage: Stage) -> None:
         visit.leave()
 
 
+def outing(stage: Stage) -> None:
+    """Going out, and how it was; Help from within a walk."""
+    visit = stage.visit()
+    for out in ("going", "back"):
+        visit.through("outing")
+        if visit.key == "knee":
+            visit.answer()
+        for _ in range(40):
+            if visit.key in ("FrontPage", "finished"):
+                break
+            if not visit.key.startswith(("gate", "list", "tape:")):
+                visit.look(f"outing-{out}-{spoken(visit.key)}")
+            visit.answer()
+        visit.look(f"outing-{out}-end")
+        visit.walk()
+    visit.through("routine")
+    if visit.key == "knee":
+        visit.answer()
+    button = visit.page.bar.help
+    assert button is not None
+    button.click()
+    visit.look("help")
+    visit.leave()
+
+
 def settings(stage: Stage) -> None:
     """Settings and help, every room behind it, and the routine from the helper's side."""
     visit = stage.visit()
@@ -448,12 +473,13 @@ SCENES: dict[str, Scene] = {
     "tape": tape,
     "day": day_pages,
     "rooms": rooms,
+    "outing": outing,
     "settings": settings,
     "stopping": stopping,
     "trouble": trouble,
 }
 
-_MET_IN_SCENES = {"routine", "tape", "day", "record", "visit", "card", "settings"}
+_MET_IN_SCENES = {"routine", "tape", "outing", "day", "record", "visit", "card", "settings"}
 
 
 def _other_doors(stage: Stage) -> tuple[str, ...]:
