@@ -19,8 +19,10 @@ from companion.looks import Looks
 from companion.presentation.phrases import phrase
 from companion.system.clock import Clock
 from companion.system.folders import data_folder
+from companion.system.logs import PrivateLog
 from companion.ui.clinic.clinic import Clinic
 from companion.ui.clinic.desk import Doorways, Practice
+from companion.ui.kit.faults import install
 from companion.ui.kit.window import PageWindow
 
 if TYPE_CHECKING:
@@ -47,14 +49,16 @@ def show_clinic(
     application.setApplicationName("homeknee")
     application.setApplicationDisplayName(APP_TITLE)
     folder = clinic_folder(data_dir)
+    looks = Looks(application, folder)
+    window = PageWindow(APP_TITLE)
+    window.resize(*FIRST_SIZE)
     try:
         people = PeopleStore.open(folder)
     except JournalFault as fault:
         print(" ".join(str(fault).split()), file=sys.stderr)
+        if not quit_when_shown:
+            _tell(window, application, str(fault))
         return MACHINE
-    looks = Looks(application, folder)
-    window = PageWindow(APP_TITLE)
-    window.resize(*FIRST_SIZE)
     practice = Practice(
         people=people,
         folder=CaseFolder(folder),
@@ -66,6 +70,7 @@ def show_clinic(
         people.close()
         print(f"There is no code {code} in the clinic's list.", file=sys.stderr)
         return REFUSED
+    faults = install(lambda _kind: _show_fault(window, clinic), PrivateLog(folder, clock))
     if code is None:
         clinic.show_people()
     else:
@@ -79,8 +84,35 @@ def show_clinic(
     window.show()
     application.exec()
     window.hide()
+    faults.remove()
     people.close()
     return DONE
+
+
+def _tell(window: PageWindow, application: QApplication, sentence: str) -> None:
+    """Show why there is no list, and end when that was read."""
+    from companion.presentation.home_pages import told_view
+    from companion.ui.kit.asking import AskingPage
+
+    page = AskingPage(told_view(phrase("The list cannot be opened"), sentence))
+    page.given.connect(application.quit)
+    window.show_page(page)
+    window.show()
+    application.exec()
+    window.hide()
+
+
+def _show_fault(window: PageWindow, clinic: Clinic) -> None:
+    """One plain page; every file that was taken in is on disk."""
+    from companion.ui.kit.fault_page import FaultPage
+
+    def go_on() -> None:
+        clinic.show_people()
+
+    page = FaultPage(stop=False)
+    if page.main is not None:
+        page.main.clicked.connect(go_on)
+    window.show_page(page)
 
 
 def _doorways(window: PageWindow, looks: Looks) -> Doorways:

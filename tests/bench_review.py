@@ -91,8 +91,8 @@ def review(runs: int) -> int:
         for _ in range(runs):  # by turns, so that what else the machine does meets both
             plots.append(start_of(bare, environment))
             reviews.append(start_of(ours, environment))
-    plot_s = statistics.median(one.seconds for one in plots)
-    review_s = statistics.median(one.seconds for one in reviews)
+    plot_s = statistics.median(one.shown_s for one in plots)
+    review_s = statistics.median(one.shown_s for one in reviews)
     print(f"diary: {YEARS} years, {len(held.entries)} entries; {runs} runs each; medians")
     print(f"bare parse and plot   {plot_s:.3f} s")
     print(f"review, first paint   {review_s:.3f} s")
