@@ -35,6 +35,7 @@ from companion.ui.kit.page import Page
 from companion.ui.kit.theme import Theme, apply
 from companion.ui.kit.window import PageWindow
 from companion.wire.catalogue_reading import read_catalogue
+from tests.tour_plan import new_plan, out_of_review
 from tests.tour_visit import settle
 
 TODAY = date(2026, 11, 25)
@@ -191,6 +192,8 @@ def tour(folder: Path, sizes: Sequence[str], percents: Sequence[int], names: Seq
                 assert isinstance(shown, ClinicPage)
                 shown.way_chosen.emit(page.name)
                 look(f"{case.code}-{page.key}-{page.name}")
+            out_of_review(desk, case.code, folder, look)
+        new_plan(desk, look)
         desk.close()
         window.close()
     return taken

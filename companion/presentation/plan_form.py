@@ -574,6 +574,7 @@ def _cautions(make: _Maker) -> Section:
             ),
             Group(
                 heading=phrase("Known since"),
+                in_row=True,
                 said=(
                     phrase(
                         "A sign known to you keeps its care line at home, and still counts when "
@@ -1233,7 +1234,6 @@ def _activities(make: _Maker) -> Section:
             said=(
                 phrase("Up to five that matter to the person, scored 0 unable to 10 as before."),
             ),
-            in_row=True,
             fields=tuple(
                 make.text(
                     f"activities.{n}",

@@ -210,6 +210,9 @@ class TextBox(FieldBox):
 
     def show_answer(self, answer: Answer) -> None:
         self.field.set_text("" if answer is None else str(answer))
+        editor = self.field.focusProxy()
+        if isinstance(editor, QLineEdit):
+            editor.setCursorPosition(0)  # what does not fit is its end
 
     def least_width(self) -> int:
         return _TEXT_WIDTH
