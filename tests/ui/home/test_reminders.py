@@ -9,13 +9,16 @@ from pathlib import Path
 import pytest
 from PySide6.QtCore import Qt, QTimer
 from PySide6.QtTest import QTest
-from PySide6.QtWidgets import QPlainTextEdit
+from PySide6.QtWidgets import QApplication, QPlainTextEdit
 
+from companion.app import _attend
+from companion.looks import Looks
 from companion.ui.home.front_page import FrontPage
 from companion.ui.home.reminders import LOOK_EVERY_MS, Reminders
 from companion.ui.kit.asking import AskingPage
 from companion.ui.kit.buttons import ActionRow
 from companion.ui.kit.controls import PainScale
+from companion.ui.kit.voice import ReadingAloud
 from companion.ui.kit.window import PageWindow
 from tests.care.made import at, page, tape_on
 from tests.tour_visit import settle
@@ -245,3 +248,18 @@ def test_the_sheet_is_whole_and_told(reminded: Beginning) -> None:
     shown = one.window.sheet()
     assert shown is not None
     assert clipping.faults(shown) + clipping.overlaps(shown) + accessibility.faults(shown) == []
+
+
+def test_the_program_attends_to_both_after_the_first_paint(
+    window: PageWindow, tmp_path: Path, qapp: QApplication
+) -> None:
+    visit = begun(tmp_path / "diary", window)
+    looks = Looks(qapp, tmp_path / "diary")
+    _attend(window, visit.home, looks)
+    (reminders,) = window.findChildren(Reminders)
+    (timer,) = reminders.findChildren(QTimer)
+    assert timer.isActive()
+    assert len(window.findChildren(ReadingAloud)) == 1
+    qapp.aboutToQuit.emit()
+    assert not timer.isActive()
+    visit.leave()
