@@ -61,8 +61,8 @@ class FactList(QWidget):
     def changeEvent(self, event: QEvent) -> None:
         super().changeEvent(event)
         if event.type() == QEvent.Type.StyleChange:
+            self.setMinimumHeight(self._place(self.width(), move=True))
             self.updateGeometry()
-            self._place(self.width(), move=True)
 
     def _place(self, width: int, *, move: bool) -> int:
         names = self._name_width(width)
