@@ -126,11 +126,12 @@ def _attend(window: PageWindow, home: Home, looks: Looks) -> None:
     from companion.ui.home.reminders import Reminders
     from companion.ui.kit.voice import ReadingAloud
 
-    ReadingAloud(window, lambda: looks.settings.reading_aloud)
+    reading = ReadingAloud(window, lambda: looks.settings.reading_aloud)
     reminders = Reminders(window, home, lambda: looks.settings.reminders)
     application = QApplication.instance()
     assert application is not None
     application.aboutToQuit.connect(reminders.stop)
+    application.aboutToQuit.connect(reading.stop)
 
 
 def _take_away(window: PageWindow, house: House, folder: Path) -> None:

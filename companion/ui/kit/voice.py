@@ -37,9 +37,9 @@ FindVoice = Callable[[], Voice | None]
 class SpokenVoice:
     """The toolkit's speech as a voice."""
 
-    def __init__(self, speech: QObject, speaking: object) -> None:
+    def __init__(self, speech: QObject, silent: tuple[object, ...]) -> None:
         self._speech = speech
-        self._speaking = speaking
+        self._silent = silent
 
     def say(self, text: str) -> None:
         """Begin to speak."""
@@ -51,7 +51,7 @@ class SpokenVoice:
 
     def is_speaking(self) -> bool:
         """Whether anything is being said now."""
-        return bool(self._speech.state() == self._speaking)  # type: ignore[attr-defined]
+        return self._speech.state() not in self._silent  # type: ignore[attr-defined]
 
 
 def find_voice() -> Voice | None:
@@ -65,7 +65,7 @@ def find_voice() -> Voice | None:
     for name in engines:
         speech = kind(name)
         if speech.state() != kind.State.Error and speech.availableVoices():
-            return SpokenVoice(speech, kind.State.Speaking)
+            return SpokenVoice(speech, (kind.State.Ready, kind.State.Error))
     return None
 
 
