@@ -10,8 +10,8 @@ from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date, timedelta
 from functools import partial
+from typing import TYPE_CHECKING
 
-from companion.care.catalogue import Catalogue
 from companion.care.records import AnyEntry, DayPage, Event, Outing, Plan, Session, Side
 from companion.care.scoring_taught import first_ten_run
 from companion.evidence.figures import (
@@ -35,6 +35,9 @@ from companion.presentation.plan_changes import (
     side_of,
 )
 from companion.presentation.record_view import days_between, medicine_by_day
+
+if TYPE_CHECKING:
+    from companion.care.catalogue import Catalogue
 
 WINDOW_DAYS = 14
 NOT_COMPUTED: str = "not computed"

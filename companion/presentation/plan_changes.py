@@ -3,10 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable
+from typing import TYPE_CHECKING
 
-from companion.care.catalogue import Catalogue
 from companion.care.records import CheckMove, Contact, Depth, Plan, Side, TapePlan
 from companion.presentation.phrases import dated, phrase
+
+if TYPE_CHECKING:
+    from companion.care.catalogue import Catalogue
 
 
 def plan_changes(old: Plan, new: Plan, catalogue: Catalogue) -> tuple[str, ...]:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 from functools import partial
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from PySide6.QtCore import QObject, QTimer
 
@@ -13,7 +13,6 @@ from companion.exchange.case_files import ChangedFile, diary_paths, import_stamp
 from companion.journal.faults import JournalFault
 from companion.journal.people import KeptFile
 from companion.presentation.clinic_people import unusable_lines
-from companion.presentation.page_view import Button, PageView, Text
 from companion.presentation.phrases import phrase
 from companion.services.clinic_import import (
     Look,
@@ -26,11 +25,14 @@ from companion.services.clinic_import import (
     takings,
     undoing,
 )
-from companion.ui.clinic.background import Job
 from companion.ui.clinic.clinic_page import Way
 from companion.ui.clinic.desk import Doorways, Practice
 from companion.ui.kit.page import Page
 from companion.ui.kit.window import PageWindow
+
+if TYPE_CHECKING:
+    from companion.presentation.page_view import PageView
+    from companion.ui.clinic.background import Job
 
 Given = dict[str, Any]
 
@@ -239,6 +241,7 @@ class Clinic(QObject):
 
     def _ask_undo(self) -> None:
         from companion.presentation.clinic_people import undo_words
+        from companion.presentation.page_view import Button, PageView, Text
 
         practice = self.practice
         try:
@@ -340,6 +343,7 @@ class Clinic(QObject):
         ended: Callable[[bool], None],
     ) -> None:
         """Do long work beside the window, behind a page with progress and Cancel."""
+        from companion.ui.clinic.background import Job
         from companion.ui.clinic.import_pages import ProgressPage
 
         page = ProgressPage(heading, most, consequence)

@@ -4,12 +4,15 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass
+from typing import TYPE_CHECKING
 
-from companion.care.catalogue import Catalogue
 from companion.exchange.case_files import CaseFolder
 from companion.journal.people import PeopleStore
 from companion.system.clock import Clock
 from companion.system.settings import Settings
+
+if TYPE_CHECKING:
+    from companion.care.catalogue import Catalogue
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from typing import TYPE_CHECKING
 
 from PySide6.QtCore import QObject
 
-from companion.care.catalogue import Catalogue
 from companion.care.records import Diary, Side
 from companion.evidence.figures import Findings
 from companion.exchange.case_files import HeldDiary
@@ -23,6 +23,9 @@ from companion.ui.clinic.review_pages import (
     SourcePage,
 )
 from companion.ui.kit.window import PageWindow
+
+if TYPE_CHECKING:
+    from companion.care.catalogue import Catalogue
 
 
 class ReviewRoom(QObject):
