@@ -34,6 +34,9 @@ if TYPE_CHECKING:
     from companion.presentation.page_view import PageView
     from companion.ui.clinic.background import Job
 
+if TYPE_CHECKING:
+    from companion.ui.clinic.plan_room import PlanRoom
+
 Given = dict[str, Any]
 
 
@@ -47,6 +50,7 @@ class Clinic(QObject):
         self._window = window
         self._job: Job | None = None
         self._typed = ""
+        self._writer: PlanRoom | None = None
         window.may_close = self._may_close
 
     # ------------------------------------------------------------ the case list
@@ -147,7 +151,7 @@ class Clinic(QObject):
 
         code = None if diary is None else diary.plan.person
         left = self.show_people if code is None else partial(self.open, code)
-        write_plan(self._window, self.practice, self.doorways, left, diary)
+        self._writer = write_plan(self._window, self.practice, self.doorways, left, diary)
 
     def _report(self, diary: Diary, back: Callable[[], None]) -> None:
         from companion.presentation.plan_pages import report_told_view
@@ -383,10 +387,14 @@ class Clinic(QObject):
             QTimer.singleShot(0, self, lambda: _raise(fault))
 
     def _may_close(self) -> bool:
-        """Work under way comes to the end of its step before the window closes."""
+        """Work under way comes to the end of its step before the window closes. A plan that is
+        being written keeps it open, and asks what becomes of it."""
         if self._job is not None:
             self._job.stop()
             self._job.wait()
+        if self._writer is not None and self._writer.is_writing:
+            self._writer.ask_to_leave()
+            return False
         return True
 
 

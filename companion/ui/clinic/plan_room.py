@@ -107,6 +107,16 @@ class PlanRoom(QObject):
             raise LookupError("no plan was begun")
         return self._draft
 
+    @property
+    def is_writing(self) -> bool:
+        """Whether a draft would be lost now."""
+        return self._draft is not None
+
+    def ask_to_leave(self) -> None:
+        """Ask what becomes of the draft."""
+        here = self._here
+        self._ask(leave_view(), self._leave, lambda: self.open_section(here))
+
     # ------------------------------------------------------------ beginning
 
     def enter(self, last: Plan | None = None) -> None:
@@ -209,12 +219,12 @@ class PlanRoom(QObject):
         if before is not None:
             self.open_section(before)
         else:
-            self._ask(leave_view(), self._leave, lambda: self.open_section("person"))
+            self.ask_to_leave()
 
     def _leave(self, given: dict[str, Any]) -> None:
         match given["do"]:
             case "stay":
-                self.open_section("person")
+                self.open_section(self._here)
             case "practice":
                 self._keep_practice()
             case _:
@@ -338,8 +348,9 @@ class PlanRoom(QObject):
             )
             return
 
+        self._draft = None
+
         def done(_given: dict[str, Any] | None = None) -> None:
-            self._draft = None
             self._desk.left()
 
         self._ask(saved_view(plan, sentence, with_session=bool(entries)), done, done)

@@ -167,3 +167,22 @@ def test_write_a_plan_is_a_way_from_the_list(desk: Desk) -> None:
     desk.page().back_wanted.emit()
     settle()
     assert isinstance(desk.page(), PeoplePage)
+
+
+def test_a_window_with_a_plan_half_written_asks_before_it_closes(desk: Desk) -> None:
+    page = desk.page()
+    assert isinstance(page, PeoplePage)
+    page.way_chosen.emit("write")
+    settle()
+    assert desk.window.may_close is not None
+    assert desk.window.may_close()  # nothing is begun yet
+    give(desk, begin="template:hands_only")
+    assert not desk.window.may_close()
+    settle()
+    assert desk.page().heading_text() == "Leave this plan?"
+    give(desk, do="stay")
+    assert isinstance(desk.page(), SectionPage)
+    assert not desk.window.may_close()
+    give(desk, do="drop")
+    assert isinstance(desk.page(), PeoplePage)
+    assert desk.window.may_close()
