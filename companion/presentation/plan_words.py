@@ -109,7 +109,7 @@ def _not_allowed(key: str) -> str:
             )
         return phrase("Write a number from {least} to {most}.", least=words[0], most=words[1])
     if held.most is not None:
-        return phrase("At most {n} letters.", n=f"{held.most:g}")
+        return phrase("At most {n} letters.", n=round(held.most))
     return phrase("Choose one of the answers.")
 
 
@@ -170,10 +170,10 @@ def range_words(held: Limits, unit: str = "") -> str:
     """What a number may be, in short words."""
     if held.least is None or held.most is None:
         return ""
-    bounds = {"least": f"{held.least:g}", "most": f"{held.most:g}"}
+    least, most = f"{held.least:g}", f"{held.most:g}"
     if unit:
-        return phrase("{least} to {most} {unit}", unit=unit, **bounds)
-    return phrase("{least} to {most}", **bounds)
+        return phrase("{least} to {most} {unit}", unit=unit, least=least, most=most)
+    return phrase("{least} to {most}", least=least, most=most)
 
 
 def answer_words(answer: Answer) -> str:
