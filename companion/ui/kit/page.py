@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import TypeVar
 
-from PySide6.QtCore import QEvent, QPointF, QRectF, QSize, Qt, Signal
+from PySide6.QtCore import QEvent, QPoint, QPointF, QRectF, QSize, Qt, Signal
 from PySide6.QtGui import (
     QAccessible,
     QColor,
@@ -223,6 +223,8 @@ class Page(QWidget):
         """Put the focus where the page begins: its heading, unless the page named something."""
         target = self.first_focus if self.first_focus is not None else self.heading
         target.setFocus(Qt.FocusReason.OtherFocusReason)
+        if self._column.content.isAncestorOf(target):
+            self._column.bring_into_sight(target)
 
     def keyPressEvent(self, event: QKeyEvent) -> None:
         key = event.key()
@@ -243,6 +245,7 @@ class Page(QWidget):
             self.help_wanted.emit()
         elif key in _SCROLL_KEYS:
             self._column.scroll_by_key(Qt.Key(key))
+            self._let_go_out_of_sight()
         elif not self._answer(event):
             super().keyPressEvent(event)
 
@@ -271,8 +274,43 @@ class Page(QWidget):
             self._follows_focus = False
         super().hideEvent(event)
 
+    def focusNextPrevChild(self, next: bool) -> bool:  # noqa: A002 - the toolkit's own name
+        # Whoever has read on past the heading goes on from what is in sight, not from the top.
+        heading_gone = self.heading.hasFocus() and not self._column.is_in_sight(self.heading)
+        stop = self._first_stop_in_sight() if next and heading_gone else None
+        if stop is None:
+            return super().focusNextPrevChild(next)
+        stop.setFocus(Qt.FocusReason.TabFocusReason)
+        return True
+
+    def _first_stop_in_sight(self) -> QWidget | None:
+        """The first stop of the Tab key that the column shows whole, or the first one below it."""
+        step = self.heading.nextInFocusChain()
+        while step is not None and step is not self.heading:
+            if (
+                step.focusPolicy() & Qt.FocusPolicy.TabFocus
+                and step.isVisibleTo(self)
+                and step.isEnabled()
+                and self._column.content.isAncestorOf(step)
+                and self._column.top_of(step) >= 0
+            ):
+                return step
+            step = step.nextInFocusChain()
+        return self.main
+
+    def _let_go_out_of_sight(self) -> None:
+        """No key may press or tick what was scrolled away: the heading takes the focus."""
+        focused = QApplication.focusWidget()
+        if (
+            focused is not None
+            and self._column.content.isAncestorOf(focused)
+            and not self._column.is_in_sight(focused)
+        ):
+            self.heading.setFocus(Qt.FocusReason.OtherFocusReason)
+
     def _focus_moved(self, _old: QWidget | None, new: QWidget | None) -> None:
-        if new is not None and self._column.content.isAncestorOf(new):
+        # The heading waits for the next Tab wherever the page is read: it pulls nobody back.
+        if new is not self.heading and new is not None and self._column.content.isAncestorOf(new):
             self._column.bring_into_sight(new)
 
     def _order_tabs(self) -> None:
@@ -441,6 +479,16 @@ class _Column(QScrollArea):
             Qt.Key.Key_End: bar.maximum(),
         }
         bar.setValue(bar.value() + by[key])
+
+    def top_of(self, widget: QWidget) -> int:
+        """Where a widget begins, from the top of what is seen."""
+        return widget.mapTo(self.content, QPoint(0, 0)).y() - self.verticalScrollBar().value()
+
+    def is_in_sight(self, widget: QWidget) -> bool:
+        """Whether it is seen whole, or as much of it as there is room for."""
+        top, room = self.top_of(widget), self.view.height()
+        seen = min(top + widget.height(), room) - max(top, 0)
+        return seen >= min(widget.height(), room)
 
     def bring_into_sight(self, widget: QWidget) -> None:
         """Scroll as little as shows the widget with some room round it."""
