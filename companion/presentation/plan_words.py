@@ -32,6 +32,7 @@ class Difference:
 
 _FAULTS = {
     "missing": "This needs an answer.",
+    "day_ahead": "This day is still to come.",
     "review_passed": "The review must be after today.",
     "review_not_after_written": "The review must be after the day the plan is written.",
     "main_side_not_in_plan": "The main knee is not a knee of this plan.",

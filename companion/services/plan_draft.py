@@ -45,7 +45,9 @@ from companion.wire.sign_off import signed
 Answer = str | int | float | bool | date | None
 DraftCode = (
     plan_faults.FaultCode
-    | Literal["missing", "not_allowed", "review_passed", "ratio_unusual", "few_activities"]
+    | Literal[
+        "missing", "not_allowed", "review_passed", "day_ahead", "ratio_unusual", "few_activities"
+    ]
 )
 """missing: nobody answered. not_allowed: outside what the field may hold."""
 
@@ -460,6 +462,11 @@ def draft_faults(draft: PlanDraft, catalogue: Catalogue) -> tuple[DraftFault, ..
     if "review_on" not in named and plan.review_on <= draft.today:
         found.append(DraftFault("review_on", "review_passed"))
         named.add("review_on")
+    for key, answer in draft.answers.items():
+        if not isinstance(answer, date) or answer <= draft.today or _left_out(draft, key):
+            continue
+        if key.endswith(".taught_on") or key.startswith("known_signs."):
+            found.append(DraftFault(key, "day_ahead"))
     for fault in plan_faults.faults(plan, catalogue):
         key = _key_of(fault, plan, draft)
         # A field that is empty or out of its range says that alone; and which knee is measured

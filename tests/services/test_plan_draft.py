@@ -139,6 +139,16 @@ CONTRADICTIONS: list[tuple[dict[str, Any], str, str]] = [
         "exercises.sit_to_stand.taught_on",
         "exercise_untaught",
     ),
+    (
+        {"techniques__stroke_thigh__taught_on": TODAY + timedelta(days=1)},
+        "techniques.stroke_thigh.taught_on",
+        "day_ahead",
+    ),
+    (
+        {"known_signs__gives_way_new": TODAY + timedelta(days=1)},
+        "known_signs.gives_way_new",
+        "day_ahead",
+    ),
     ({"replacement": "listed"}, "replacement_on", "replacement_date_missing"),
     (
         {"replacement": "listed", "replacement_on": date(2026, 6, 1)},
