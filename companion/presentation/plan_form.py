@@ -1446,8 +1446,8 @@ def _facts(draft: PlanDraft, plan: Plan) -> tuple[tuple[str, str], ...]:
         (
             phrase("Hands"),
             phrase(
-                "{n} technique, {days} days a week, {rounds} rounds at most",
-                "{n} techniques, {days} days a week, {rounds} rounds at most",
+                "{n} technique, {days} days a week, rounds {rounds}",
+                "{n} techniques, {days} days a week, rounds {rounds}",
                 n=len(plan.techniques),
                 days=plan.hands_days_a_week,
                 rounds=plan.rounds,
