@@ -134,14 +134,14 @@ def _sentence(
         return phrase("Cannot tell a change: each period needs 10 days with a pain score.")
     bounds = phrase("{low} to {high}", low=signed(low), high=signed(high))
     words = {
-        "lower": phrase("lower by about {by}", by=one_decimal(abs(change))),
-        "higher": phrase("higher by about {by}", by=one_decimal(abs(change))),
+        "lower": phrase("lower"),
+        "higher": phrase("higher"),
         "little_change": phrase("little change"),
         "cannot_tell": phrase("cannot tell"),
     }[str(told)]
     return phrase(
-        "Pain in the second period, against the first: {words}. {change} points, 95 % range "
-        "{bounds}. Chosen after the fact: exploratory.",
+        "Pain in the second period, against the first: {words}, by {change} points (95 % range "
+        "{bounds}). Chosen after the fact: exploratory.",
         words=words,
         change=signed(change),
         bounds=bounds,

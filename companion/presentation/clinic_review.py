@@ -242,6 +242,23 @@ def figure_source(row: Row, knees: Sequence[Knee], plans: Sequence[Plan]) -> Fig
     return FigureSource(row.label, says, tuple(parts))
 
 
+def source_table(
+    source: FigureSource,
+) -> tuple[tuple[str, ...], tuple[tuple[str | None, ...], ...]]:
+    """The parts of an opened figure as a table: headers and rows. Its source names its standing,
+    so that no column is too narrow to be read.
+    """
+    columns = (phrase("Method"), phrase("n"), phrase("Days"))
+    rows = []
+    for part, facts in source.parts:
+        told = dict(facts)
+        said, standing = told.get(phrase("Source")), told.get(phrase("Standing"))
+        if said is not None and standing is not None:
+            said = phrase("{source} ({standing})", source=said, standing=standing)
+        rows.append((part, *(told.get(name) for name in columns), said))
+    return (phrase("Figure"), *columns, phrase("Source")), tuple(rows)
+
+
 def is_known(label: str) -> bool:
     """Whether the source of a row with this label is known."""
     return bool(_known(label)) or _of(_COUNTS, label) is not None or label.startswith(_plan_word())

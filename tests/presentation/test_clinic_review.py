@@ -36,6 +36,7 @@ from companion.presentation.clinic_review import (
     record_days,
     review_above,
     review_pages,
+    source_table,
 )
 from companion.presentation.clinic_tables import (
     activities_table,
@@ -108,6 +109,19 @@ def test_an_opened_figure_says_method_n_days_and_source(catalogue: Catalogue) ->
     assert told["n"] == str(knees[0].found.pain.baseline.days)
     assert told["Days"] == "15 Sep to 28 Sep"
     assert told["Source"] == found.source
+
+
+def test_a_figure_of_many_parts_is_one_table(catalogue: Catalogue) -> None:
+    diary = demo("osric")
+    knees = knees_of(diary)
+    days = record_days(current(diary.entries), diary.plan, "left")
+    [better, *_] = clinic_answers(knees, diary.plans, days, catalogue)
+    change = next(row for row in better.rows if row.label == "Change")
+    headers, rows = source_table(figure_source(change, knees, diary.plans))
+    assert headers == ("Figure", "Method", "n", "Days", "Source")
+    band = next(row for row in rows if row[0] == "Band")
+    assert band[3] == "15 Sep to 28 Sep, and 9 Nov to 22 Nov"
+    assert band[4] == "Salaffi 2004, Eur J Pain 8:283 (read in the source)"
 
 
 def test_a_figure_of_both_knees_names_them(catalogue: Catalogue) -> None:

@@ -18,6 +18,7 @@ from companion.presentation.clinic_review import (
     record_days,
     review_above,
     review_pages,
+    source_table,
 )
 from companion.presentation.phrases import phrase
 from companion.presentation.record_view import (
@@ -170,6 +171,4 @@ class SourcePage(ClinicPage):
         if len(source.parts) == 1:
             self.add(FactList(source.parts[0][1]), 2 * GRID)
             return
-        names = list(dict.fromkeys(name for _, facts in source.parts for name, _ in facts))
-        rows = [(part, *(dict(facts).get(n) for n in names)) for part, facts in source.parts]
-        self.add(DataTable(source.heading, (phrase("Figure"), *names), rows), 2 * GRID)
+        self.add(DataTable(source.heading, *source_table(source)), 2 * GRID)
