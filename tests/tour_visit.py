@@ -207,8 +207,8 @@ class Visit:
 
     @property
     def page(self) -> Page:
-        """The page that is shown."""
-        page = self.window.page()
+        """The page that is shown, or the sheet over it."""
+        page = self.window.sheet() or self.window.page()
         assert page is not None
         return page
 
@@ -280,7 +280,7 @@ class Visit:
         numbers = iter(column.findChildren(NumberField))
         lines = iter(column.findChildren(TextField))
         notes = iter(column.findChildren(NoteField))
-        for block in page.view.blocks:
+        for block in blocks_of(page.view):
             match block:
                 case view.Choose(name, _, options):
                     rows = next(choices)
@@ -288,7 +288,7 @@ class Visit:
                     chosen = given.get(name, STEADY.get(name, offered[0]))
                     if chosen is not None and (name in (*given, *STEADY) or block.needed):
                         rows.set_value(chosen if chosen in offered else offered[0])
-                case view.Tick(name):
+                case view.Tick(name) | view.KneeTick(name):
                     next(ticks).set_values(given.get(name, STEADY.get(name, ())))
                 case view.Scale(name):
                     self._score(next(scales), block, given)
@@ -343,6 +343,15 @@ class Visit:
             press = str(chosen.pop("press", ""))
             self.answer(chosen, press)
         raise AssertionError(f"the walk did not end; it stands at {self.key}")
+
+
+def blocks_of(shown: view.PageView) -> Iterator[view.Block]:
+    """The blocks of a page in order, those beside a picture among them."""
+    for block in shown.blocks:
+        if isinstance(block, view.Beside):
+            yield from block.blocks
+        else:
+            yield block
 
 
 def spoken(key: str) -> str:
