@@ -72,7 +72,7 @@ class Token:
 
     def fault(self, value: Any) -> str | None:
         """One plain sentence when `value` does not match, else None."""
-        import re  # noqa: PLC0415 - only a few records need it; the start path does not
+        import re
 
         if not isinstance(value, str) or re.fullmatch(self.pattern, value) is None:
             return f"{value!r} is not of the form {self.pattern}"

@@ -9,12 +9,11 @@ import pytest
 from companion.care import records
 from companion.care.catalogue import (
     Caution,
-    Lock,
     Sign,
     TriAnswer,
     sign_holds,
 )
-from companion.care.levels import level_rank
+from companion.care.levels import Lock, level_rank
 from companion.care.records import Level
 from companion.wire.catalogue_reading import read_catalogue
 

@@ -297,7 +297,7 @@ def test_a_page_from_the_future_is_refused_when_taken_in() -> None:
 
 @pytest.mark.parametrize("name", ["x\ny.homeknee", "y" * 5000, "\u202ex"])
 def test_the_name_of_a_file_cannot_break_the_sentence(name: str) -> None:
-    shown: Callable[[str], str] = files._shown
+    shown: Callable[[str], str] = files.shown_name
     assert len(shown(name)) <= 80
     assert "\n" not in shown(name)
     assert "\u202e" not in shown(name)
