@@ -290,3 +290,23 @@ def test_the_quick_reading_gives_what_the_strict_one_gave(desk: Desk) -> None:
     quick = desk.folder.diary([(file.name, file.content)])
     assert set(quick.entries) == set(strict.entries)
     assert set(quick.plans) == set(strict.plans)
+
+
+def test_the_last_weeks_are_a_part_of_the_whole(desk: Desk) -> None:
+    pages = [page(day, 5, day) for day in (0, 10, 150, 240, 250)]
+    asked = next(e for e in full_diary().entries if e.kind == "question")
+    path = desk.bring("long", diary(*pages, replace(asked, plan_version=1)))
+    desk.take(path)
+    kept = [(file.name, file.content) for file in desk.people.files()]
+    held = desk.folder.held(kept)
+    # The last 112 days end on day 250 and begin on day 139; the first day and questions stay.
+    lately = held.lately(112)
+    assert {(e.for_day - FIRST).days for e in lately.entries if e.kind == "day_page"} == {
+        0,
+        150,
+        240,
+        250,
+    }
+    assert any(e.kind == "question" for e in lately.entries)
+    assert len(held.whole().entries) == 6
+    assert lately.plans == held.whole().plans

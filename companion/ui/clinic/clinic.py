@@ -33,9 +33,8 @@ from companion.ui.kit.window import PageWindow
 if TYPE_CHECKING:
     from companion.presentation.page_view import PageView
     from companion.ui.clinic.background import Job
-
-if TYPE_CHECKING:
     from companion.ui.clinic.plan_room import PlanRoom
+    from companion.ui.clinic.review_room import ReviewRoom
 
 Given = dict[str, Any]
 
@@ -51,6 +50,7 @@ class Clinic(QObject):
         self._job: Job | None = None
         self._typed = ""
         self._writer: PlanRoom | None = None
+        self._room: ReviewRoom | None = None
         window.may_close = self._may_close
 
     # ------------------------------------------------------------ the case list
@@ -141,6 +141,9 @@ class Clinic(QObject):
                 self._write_plan(diary)
 
         room = ReviewRoom(self._window, held, self.practice.catalogue, self.show_people, leads)
+        if self._room is not None:
+            self._room.deleteLater()  # with the whole diary it holds
+        self._room = room
         room.enter()
 
     # ------------------------------------------------------------ plans and reports
