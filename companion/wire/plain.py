@@ -133,8 +133,11 @@ def _items(read: _Reader) -> _Reader:
 
 
 def _record(cls: type) -> _Reader:
-    hints = typing.get_type_hints(cls, include_extras=True)
     names = [f.name for f in dataclasses.fields(cls)]
+    # Evaluating hints that are types already is slow, and the first page waits for it.
+    hints: dict[str, Any] = {f.name: f.type for f in dataclasses.fields(cls)}
+    if any(isinstance(hint, str) for hint in hints.values()):
+        hints = typing.get_type_hints(cls, include_extras=True)
     required = {
         f.name
         for f in dataclasses.fields(cls)
