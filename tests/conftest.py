@@ -128,3 +128,10 @@ def nothing_left_alive(request: pytest.FixtureRequest) -> Iterator[None]:
     # A failed test keeps its objects alive through its traceback: one report is enough.
     if left and request.node.stash.get(_PASSED, False):
         pytest.fail(f"left alive: {'; '.join(left)}", pytrace=False)
+
+
+@pytest.fixture(scope="session", autouse=True)
+def one_application(qapp: object) -> object:
+    """The application of windows, made before anything that paints makes a smaller one: a process
+    can have only one, and windows would find no place in the smaller."""
+    return qapp
