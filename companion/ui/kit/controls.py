@@ -335,12 +335,17 @@ class TickList(Tiles):
         self.changed.emit(self.values())
 
 
+TEN_SECONDS = 3.0
+"""How soon a 0 must follow a 1 to mean ten; later it takes the place of the 1."""
+
+
 class PainScale(QWidget):
     """Eleven equal boxes, 0 to 10, none of them filled until the person answers.
 
     One row where it fits, else two rows, 0 to 5 and 6 to 10. The end words stand under 0 and 10
-    only. Keys: 0-9, T for ten, Backspace takes the answer away, arrows only move. With `cant_say`
-    a row below the boxes gives that as an answer of its own.
+    only. Keys: 0-9, 1 with 0 at once after it or T for ten, Backspace takes the answer away, arrows
+    only move. With `cant_say` a row below the boxes gives that as an answer of its own. `clock`
+    returns seconds from any fixed start.
     """
 
     answered = Signal(object)
@@ -352,6 +357,7 @@ class PainScale(QWidget):
         low: str | None = None,
         high: str | None = None,
         cant_say: str = "",
+        clock: Callable[[], float] = time.monotonic,
         parent: QWidget | None = None,
     ) -> None:
         super().__init__(parent)
@@ -381,6 +387,8 @@ class PainScale(QWidget):
         for answer in self._answers:
             answer.clicked.connect(self._clicked)
         _rove(self._boxes, 0)
+        self._clock = clock
+        self._one_typed: float | None = None
         policy = QSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Minimum)
         policy.setHeightForWidth(True)
         self.setSizePolicy(policy)
@@ -416,7 +424,12 @@ class PainScale(QWidget):
     def take_key(self, event: QKeyEvent) -> bool:
         """0-9 and T answer, Backspace takes the answer away."""
         score = digit(event)
-        if score is None and event.key() == Qt.Key.Key_T and is_plain(event):
+        # Whoever means ten types what the box says. Were the 0 taken by itself, the worst pain
+        # would be written down as none.
+        one = self._one_typed if self.value() == 1 else None
+        ten = score == 0 and one is not None and self._clock() - one <= TEN_SECONDS
+        self._one_typed = self._clock() if score == 1 else None
+        if ten or (score is None and event.key() == Qt.Key.Key_T and is_plain(event)):
             score = 10
         if score is not None:
             self._boxes[score].setFocus(Qt.FocusReason.ShortcutFocusReason)
@@ -430,7 +443,10 @@ class PainScale(QWidget):
         return False
 
     def keyPressEvent(self, event: QKeyEvent) -> None:
-        if _move_focus(self._boxes, event, self._per_row(self.width())) or self.take_key(event):
+        if _move_focus(self._boxes, event, self._per_row(self.width())):
+            self._one_typed = None
+            event.accept()
+        elif self.take_key(event):
             event.accept()
         else:
             super().keyPressEvent(event)

@@ -79,15 +79,36 @@ class TestPainScale:
         assert answers == [score]
         assert scale.value() == score
 
-    def test_t_is_ten_and_one_zero_is_not(self, window: PageWindow) -> None:
+    def test_t_is_ten(self, window: PageWindow) -> None:
         page, scale, answers = scale_page()
         window.show_page(page)
-        press(Key.Key_1)
-        press(Key.Key_0)
-        assert scale.value() == 0
         press(Key.Key_T)
         assert scale.value() == 10
-        assert answers == [1, 0, 10]
+        assert answers == [10]
+
+    @pytest.mark.parametrize(("seconds", "score"), [(0.2, 10), (60.0, 0)])
+    def test_one_and_zero_is_ten_when_typed_together(
+        self, window: PageWindow, seconds: float, score: int
+    ) -> None:
+        now = [5.0]
+        page = Page("How much did it hurt?")
+        scale = page.add(PainScale("Pain", clock=lambda: now[0]))
+        window.show_page(page)
+        press(Key.Key_1)
+        assert scale.value() == 1
+        now[0] += seconds
+        press(Key.Key_0)
+        assert scale.value() == score
+        press(Key.Key_0)
+        assert scale.value() == 0
+
+    def test_an_arrow_between_one_and_zero_makes_them_two(self, window: PageWindow) -> None:
+        page, scale, answers = scale_page()
+        window.show_page(page)
+        for key in (Key.Key_1, Key.Key_Right, Key.Key_0):
+            press(key)
+        assert scale.value() == 0
+        assert answers == [1, 0]
 
     def test_backspace_takes_the_answer_away(self, window: PageWindow) -> None:
         page, scale, answers = scale_page()
