@@ -1,0 +1,252 @@
+"""The tasks of a new user, by keyboard alone, at 200 % in a window of 1024 by 600 pixels."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator
+from dataclasses import replace
+from datetime import timedelta
+from pathlib import Path
+from typing import Any
+
+import pytest
+from PySide6.QtWidgets import QApplication
+
+from companion.care.records import (
+    AnyEntry,
+    DayPage,
+    Outing,
+    Plan,
+    Question,
+    Session,
+    SignOff,
+    TapeOff,
+    TapeOn,
+    WarningSign,
+)
+from companion.ui.home.front_page import FrontPage
+from companion.ui.kit.theme import LIGHT, Theme, apply
+from companion.ui.kit.window import PageWindow
+from tests.care.made import DAY, at, page, session, tape_on
+from tests.care.walking import EXERCISES, taught_plan
+from tests.ui.home.bad_days import begun
+from tests.ui.home.keyboard import PERCENT, Keyboard
+
+PROJECT = Path(__file__).parents[3]
+HEADING = "### The tasks of a new user, by keyboard at 200 %"
+TASKS = (
+    "routine, one target missed",
+    "a bad evening and its day page",
+    "tape off, red skin, the second look",
+    "a yes on the gate, until it is cleared",
+    "an outing, how it was, next morning",
+    "the visit, with a question",
+    "helping: tape on, from the helper’s side",
+    "text size and colours",
+)
+PLAN = taught_plan(
+    exercises=EXERCISES[:3],
+    sign_off=SignOff(
+        name="M. Quay", registration="PH-0412", signed_at=at(0), content_sha256="0" * 64
+    ),
+)
+"""A plan as a clinician signs it: three techniques, three exercises, tape if missed."""
+
+Sitting = Callable[..., Keyboard]
+
+
+@pytest.fixture
+def sitting(window: PageWindow, tmp_path: Path, qapp: QApplication) -> Iterator[Sitting]:
+    """Sit down before the front page of a diary with these entries."""
+    made: list[Keyboard] = []
+
+    def sit(*entries: AnyEntry, plan: Plan | None = None, days: int = 1) -> Keyboard:
+        apply(qapp, Theme(LIGHT, PERCENT))
+        day = DAY + timedelta(days=days)
+        visit = begun(tmp_path / f"diary{len(made)}", window, *entries, day=day, plan=plan or PLAN)
+        made.append(Keyboard(visit, qapp))
+        return made[-1].begin()
+
+    yield sit
+    for keyboard in made:
+        keyboard.visit.leave()
+
+
+def known(days: int = 1) -> tuple[AnyEntry, ...]:
+    """A diary that is under way: the list was read yesterday, a day page stands for each day."""
+    return tuple(
+        entry
+        for day in range(days)
+        for entry in (session(day, 6, 3, full_list=True), page(day, pain_average=4, pain_now=3))
+    )
+
+
+def is_front(keyboard: Keyboard) -> bool:
+    return isinstance(keyboard.page, FrontPage)
+
+
+def written(keyboard: Keyboard, kind: type[Any], day: int = 1) -> list[Any]:
+    """The entries of a kind that were written on `day`."""
+    return [e for e in keyboard.visit.written(kind) if e.for_day == DAY + timedelta(days=day)]
+
+
+def table() -> dict[str, list[int]]:
+    """What DEVELOPERS.md says each task takes: pages, keys, of these reading on, typing."""
+    _, _, after = (PROJECT / "DEVELOPERS.md").read_text("utf-8").partition(HEADING)
+    rows = [line.strip("|").split("|") for line in after.splitlines() if line.startswith("|")]
+    return {row[0].strip(): [int(cell) for cell in row[1:]] for row in rows[2:][: len(TASKS)]}
+
+
+def told(keyboard: Keyboard, task: str) -> None:
+    """Nothing was wrong on the way, and the table in DEVELOPERS.md says what it took."""
+    count = keyboard.count
+    took = [count.pages, count.keys, count.reading, count.typing]
+    print(f"| {task} | {' | '.join(map(str, took))} |")
+    assert keyboard.faults == []
+    for now, said in zip(took, table()[task], strict=True):
+        assert abs(now - said) <= max(3, said // 10), f"{task} takes {took}"
+
+
+def test_the_table_has_every_task() -> None:
+    assert tuple(table()) == TASKS
+
+
+def test_routine(sitting: Sitting) -> None:
+    keys = sitting(*known())
+    keys.through("routine")
+    keys.walk(scores=(7, 5, 3))
+    assert is_front(keys)
+    (done,) = written(keys, Session)
+    assert [move.score for move in done.moves] == [7, 5, 3]
+    assert len(done.rounds) == 2
+    assert done.ended == "finished"
+    told(keys, "routine, one target missed")
+
+
+def test_a_bad_evening(sitting: Sitting) -> None:
+    keys = sitting(*known())
+    keys.through("routine")
+    keys.walk(given={"rest_pain": {"score": 8}})
+    assert is_front(keys)
+    assert "no_hands" in keys.met
+    (done,) = written(keys, Session)
+    assert done.rest_pain == 8
+    assert done.rounds == ()
+    assert len(done.exercises) == len(keys.visit.person.plan.exercises)
+    keys.through("day")
+    keys.ask_for_help()
+    keys.walk(
+        given={
+            "now": {"score": 8},
+            "average": {"score": 7},
+            "worst": {"score": 10},
+            "medicine": {"medicine": "yes"},
+        }
+    )
+    assert is_front(keys)
+    (day,) = written(keys, DayPage)
+    assert (day.pain_average, day.pain_worst, day.medicine) == (7, 10, True)
+    told(keys, "a bad evening and its day page")
+
+
+def test_tape_off_with_red_skin(sitting: Sitting) -> None:
+    keys = sitting(*known(), tape_on(at(0)))
+    keys.through("tape")
+    keys.walk(given={"skin": {"skin": "pink"}})
+    assert is_front(keys)
+    keys.visit.put_clock(minutes=35)
+    keys.through("tape")
+    keys.walk(given={"skin": {"skin": "red"}})
+    assert is_front(keys)
+    off = written(keys, TapeOff)
+    assert off[-1].skin_at_once == "pink"
+    assert off[-1].skin_after_30_min == "red"
+    told(keys, "tape off, red skin, the second look")
+
+
+def test_a_yes_on_the_gate(sitting: Sitting) -> None:
+    keys = sitting(*known(), tape_on(at(0)))
+    keys.through("routine")
+    keys.walk(
+        until=("tape_check",),
+        given={"gate": {"gate": "something"}, "list": {"signs": ("fever",)}, "list:1:fever": {}},
+    )
+    assert is_front(keys)
+    (warning,) = written(keys, WarningSign)
+    assert (warning.sign, warning.level, warning.cleared) == ("fever", "today", None)
+    keys.through("routine")
+    assert keys.key == "closed"
+    keys.walk()
+    keys.through("tape")
+    keys.walk()
+    assert len(written(keys, TapeOff)) == 1
+    keys.through("card")
+    keys.walk(
+        given={
+            "open_card": {"how": "checked_by_professional"},
+            "checked": {"days_ago": "0", "who": "doctor"},
+        }
+    )
+    cleared = written(keys, WarningSign)[-1]
+    assert (cleared.cleared, cleared.cleared_by) == ("checked_by_professional", "doctor")
+    assert is_front(keys)
+    assert "card" not in keys.visit.doors()
+    told(keys, "a yes on the gate, until it is cleared")
+
+
+def test_an_outing(sitting: Sitting) -> None:
+    keys = sitting(*known(), plan=replace(PLAN, tape=replace(PLAN.tape, when="outings")))
+    keys.through("outing")
+    keys.walk()
+    assert is_front(keys)
+    assert len(written(keys, TapeOn)) == 1
+    keys.visit.put_clock(hours=3)
+    keys.through("outing")
+    keys.walk()
+    keys.visit.put_clock(hours=12)
+    keys.visit.front_again()
+    keys.begin()
+    keys.through("outing")
+    keys.walk()
+    out = keys.visit.written(Outing)[-1]
+    assert (out.what_for, out.ended_because, out.pain_worst) == ("Walk to the quay", "done", 3)
+    assert out.next_morning == "as_usual"
+    told(keys, "an outing, how it was, next morning")
+
+
+def test_the_visit(sitting: Sitting) -> None:
+    keys = sitting(*known())
+    keys.through("visit")
+    keys.answer(press="Write a question for the clinic")
+    keys.answer({"text": "May I kneel in the garden?"})
+    keys.answer()
+    keys.walk()
+    assert is_front(keys)
+    (asked,) = keys.visit.written(Question)
+    assert asked.text == "May I kneel in the garden?"
+    told(keys, "the visit, with a question")
+
+
+def test_helping(sitting: Sitting) -> None:
+    keys = sitting(*known())
+    keys.through("settings")
+    keys.answer(press="Who sits here")
+    keys.answer({"who": "helper"})
+    keys.back()
+    keys.through("tape")
+    keys.walk()
+    assert is_front(keys)
+    (on,) = written(keys, TapeOn)
+    assert (on.by, on.written_by) == ("helper", "helper")
+    told(keys, "helping: tape on, from the helper’s side")
+
+
+def test_text_and_colours(sitting: Sitting) -> None:
+    keys = sitting(*known())
+    keys.through("settings")
+    keys.answer(press="Text and colours")
+    keys.answer({"text_percent": 150, "colours": "dark"})
+    keys.back()
+    assert is_front(keys)
+    assert keys.visit.settings.text_percent == 150
+    assert keys.visit.settings.colours == "dark"
+    told(keys, "text size and colours")
