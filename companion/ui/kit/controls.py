@@ -560,6 +560,9 @@ def _move_focus(buttons: Sequence[QAbstractButton], event: QKeyEvent, per_row: i
 # Fields
 
 
+_PAGE_KEYS = (Qt.Key.Key_PageUp, Qt.Key.Key_PageDown)
+
+
 class _Frame(QWidget):
     """The edge and the focus ring round a toolkit editor that draws neither."""
 
@@ -577,6 +580,9 @@ class _Frame(QWidget):
     def eventFilter(self, watched: object, event: QEvent) -> bool:
         if event.type() in (QEvent.Type.FocusIn, QEvent.Type.FocusOut):
             self.update()
+        elif isinstance(event, QKeyEvent) and event.key() in _PAGE_KEYS and is_plain(event):
+            event.ignore()  # the page is read on by them; an editor of a few lines has no pages
+            return True
         return False
 
     def mousePressEvent(self, event: QMouseEvent) -> None:

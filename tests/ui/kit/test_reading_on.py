@@ -6,7 +6,7 @@ from PySide6.QtCore import Qt
 from PySide6.QtTest import QTest
 from PySide6.QtWidgets import QApplication
 
-from companion.ui.kit.controls import Choice, Paragraph, QuietButton, TickList
+from companion.ui.kit.controls import Choice, NoteField, Paragraph, QuietButton, TickList
 from companion.ui.kit.page import Page
 from tests.ui.kit.conftest import Shown
 from tests.ui.kit.gallery import settle
@@ -84,3 +84,22 @@ def test_what_is_still_in_sight_keeps_the_focus(shown: Shown) -> None:
     assert button is page.button  # type: ignore[attr-defined]
     press(page, Qt.Key.Key_Down)
     assert QApplication.focusWidget() is button
+
+
+def test_a_note_does_not_keep_page_down_for_itself(shown: Shown) -> None:
+    def with_note() -> Page:
+        page = Page("Read this")
+        page.note = page.add(NoteField("A note"))  # type: ignore[attr-defined]
+        page.add(Paragraph("word " * 200))
+        page.main_button("Next")
+        return page
+
+    page = shown(with_note, 200)
+    press(page, Qt.Key.Key_Tab)
+    note = page.note  # type: ignore[attr-defined]
+    assert note.isAncestorOf(QApplication.focusWidget())
+    before = page.scroll_bar().value()
+    press(page, Qt.Key.Key_PageDown)
+    assert page.scroll_bar().value() > before
+    press(page, Qt.Key.Key_PageUp)
+    assert page.scroll_bar().value() == before
