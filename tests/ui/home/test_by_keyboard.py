@@ -140,11 +140,13 @@ def test_a_bad_evening(sitting: Sitting) -> None:
             "average": {"score": 7},
             "worst": {"score": 10},
             "medicine": {"medicine": "yes"},
+            "note": {"note": "It ached at the quay.", "private": "no"},
         }
     )
     assert is_front(keys)
     (day,) = written(keys, DayPage)
     assert (day.pain_average, day.pain_worst, day.medicine) == (7, 10, True)
+    assert (day.note, day.note_private) == ("It ached at the quay.", False)
     told(keys, "a bad evening and its day page")
 
 
