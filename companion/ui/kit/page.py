@@ -491,8 +491,19 @@ class _Column(QScrollArea):
         return seen >= min(widget.height(), room)
 
     def bring_into_sight(self, widget: QWidget) -> None:
-        """Scroll as little as shows the widget with some room round it."""
-        self.ensureWidgetVisible(widget, 0, 2 * GRID)
+        """Scroll as little as shows the widget with some room round it.
+
+        The toolkit would show no more of an editor than its cursor.
+        """
+        bar, room = self.verticalScrollBar(), 3 * GRID
+        top = self.top_of(widget) + bar.value() - room
+        bottom = top + widget.height() + 2 * room
+        bar.setValue(min(max(bar.value(), bottom - self.view.height()), top))
+
+    def focusNextPrevChild(self, next: bool) -> bool:  # noqa: A002 - the toolkit's own name
+        # The page scrolls to what has the focus; the toolkit would scroll here once more.
+        page = self.parentWidget()
+        return page is not None and page.focusNextPrevChild(next)
 
     def keyPressEvent(self, event: QKeyEvent) -> None:
         # The page decides on every key; the toolkit would keep the arrows for itself here.

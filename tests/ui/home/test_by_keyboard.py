@@ -9,6 +9,7 @@ from pathlib import Path
 from typing import Any
 
 import pytest
+from PySide6.QtCore import Qt
 from PySide6.QtWidgets import QApplication
 
 from companion.care.records import (
@@ -219,6 +220,8 @@ def test_the_visit(sitting: Sitting) -> None:
     keys = sitting(*known())
     keys.through("visit")
     keys.answer(press="Write a question for the clinic")
+    keys.press(Qt.Key.Key_Tab)
+    keys.ask_for_help()
     keys.answer({"text": "May I kneel in the garden?"})
     keys.answer()
     keys.walk()

@@ -103,3 +103,18 @@ def test_a_note_does_not_keep_page_down_for_itself(shown: Shown) -> None:
     assert page.scroll_bar().value() > before
     press(page, Qt.Key.Key_PageUp)
     assert page.scroll_bar().value() == before
+
+
+def test_a_note_is_shown_whole_where_it_is_written(shown: Shown) -> None:
+    def with_note() -> Page:
+        page = Page("A question for the clinic")
+        page.note = page.add(NoteField("What do you want to ask?"))  # type: ignore[attr-defined]
+        page.main_button("Write it down")
+        return page
+
+    page = shown(with_note, 200)
+    press(page, Qt.Key.Key_Tab)
+    editor = QApplication.focusWidget()
+    assert page.note.isAncestorOf(editor)  # type: ignore[attr-defined]
+    assert editor is not None
+    assert editor.visibleRegion().boundingRect() == editor.rect()
