@@ -220,7 +220,9 @@ class ClinicPage(Page):
         super().keyPressEvent(event)
 
     def event(self, event: QEvent) -> bool:
-        if event.type() in (QEvent.Type.Resize, QEvent.Type.StyleChange):
+        # Not before it is on the screen: until then its size is not the one it will have.
+        changed = (QEvent.Type.Resize, QEvent.Type.StyleChange, QEvent.Type.Show)
+        if event.type() in changed and self.isVisible():
             self._settle_contents()
         return super().event(event)
 

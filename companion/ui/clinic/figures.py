@@ -284,8 +284,10 @@ class TwoColumns(QWidget):
 
     def _settle(self) -> None:
         # A chart is drawn anew for every size it is given: not for each on the way to the screen,
-        # so the parts are placed once all that waits has been told.
-        if not self._waits:
+        # so the parts are placed once all that waits has been told. Hidden parts draw nothing.
+        if not self.isVisible():
+            self._place(self.width(), move=True)
+        elif not self._waits:
             self._waits = True
             QCoreApplication.postEvent(self, QEvent(_PLACE))
 
