@@ -17,7 +17,6 @@ from companion.care.records import DayPage, Plan, Side, WarningSign
 from companion.care.wear import Wear, WearClock, current_wear, skin_look_at, wear_clock
 from companion.services.house import PRIVATE_NOTES, House, newest
 
-
 CLOCK_MAY_LAG = timedelta(minutes=10)
 """A machine's clock is put right by a few minutes now and then; that is no fault."""
 
