@@ -5,7 +5,7 @@
 
 Each option may be given more than once. No display is needed. Pictures are called
 `person-size-percent-scene-number-what.png`; where a page scrolls, `...-whole.png` beside it shows
-all of its reading column.
+all of its reading column, for the first size alone.
 """
 
 from __future__ import annotations
@@ -75,7 +75,8 @@ def take(tour: Tour) -> tuple[str, int, list[str]]:
                     name = f"{tour.person}-{size}-{percent}{colours}-{scene}-{number:02d}-{what}"
                     window.grab().save(str(tour.folder / f"{name}.png"), "PNG", _PNG_QUALITY)
                     taken += 1
-                    if page.scroll_bar().maximum() > 0:
+                    # The column is as wide in every window of the tour: once is enough.
+                    if size == tour.sizes[0] and page.scroll_bar().maximum() > 0:
                         whole = str(tour.folder / f"{name}-whole.png")
                         page.column.grab().save(whole, "PNG", _PNG_QUALITY)
                         taken += 1
