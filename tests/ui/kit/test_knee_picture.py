@@ -64,14 +64,14 @@ def test_it_takes_the_colours_of_the_theme(
     apply(qapp, Theme())
 
 
-def test_it_grows_with_the_text(qtbot: QtBot, qapp: QApplication) -> None:
+def test_it_grows_half_as_fast_as_the_text(qtbot: QtBot, qapp: QApplication) -> None:
     picture = KneePicture(tape_picture(plan(), "right", 1, "own"))
     qtbot.addWidget(picture)
     small = picture.sizeHint()
     apply(qapp, Theme(text_percent=200))
     big = picture.sizeHint()
-    assert big.width() == pytest.approx(2 * small.width(), abs=1)
-    assert big.height() == pytest.approx(2 * small.height(), abs=1)
+    assert big.width() == pytest.approx(1.5 * small.width(), abs=1)
+    assert big.height() == pytest.approx(1.5 * small.height(), abs=1)
     apply(qapp, Theme())
     frame = picture.drawing().frame
     assert picture.heightForWidth(240) == pytest.approx(240 * frame.height / frame.width, abs=1)
