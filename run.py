@@ -262,6 +262,10 @@ def install(sections: Iterable[str], env: Mapping[str, str]) -> None:
             raise MachineError("Fetching the Python packages failed, see above; try once more.")
     if run_quietly([*pip, "--no-deps", "--no-build-isolation", "-e", str(ROOT)], env) != 0:
         raise MachineError("Installing this checkout into .venv failed, see above.")
+    # Compiled once, here: where Python may write no modules, every start would compile again.
+    compiled = [str(venv_command("python")), "-m", "compileall", "-q", str(ROOT / "companion")]
+    if run_quietly(compiled, env) != 0:
+        raise MachineError("Compiling this checkout failed, see above.")
 
 
 def setup(env: Mapping[str, str], *, with_tests: bool) -> None:
