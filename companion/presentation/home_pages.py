@@ -1,7 +1,7 @@
 """The small pages of Home round the walks: which knee, which day, written down, not saved."""
 
 from collections.abc import Mapping, Sequence
-from datetime import date, datetime
+from datetime import date, datetime, timedelta
 from typing import Any
 
 from companion.care.clearing import ClearEnd
@@ -132,6 +132,10 @@ def _ended(  # noqa: PLR0912 - one branch a kind of ending
     return heading, blocks
 
 
+NEW_TAPE = timedelta(hours=3)
+"""As long as tape counts as just put on: its off-day is still to be written on it."""
+
+
 def finished_view(
     end: Any, at: datetime, setting: Setting, *, wear: WearClock | None, now: datetime
 ) -> PageView:
@@ -139,11 +143,12 @@ def finished_view(
     heading, told = _ended(end, written_down(at), at, setting)
     blocks = list(told)
     if wear is not None and isinstance(end, RoutineEnd | TapeOnEnd | TapeCheckEnd):
+        when = when_words(wear.due_at, now)
+        new = now - wear.wear.on_at < NEW_TAPE
         off = {
-            "on": phrase(
-                "It comes off {when}. Write that day on the tape.",
-                when=when_words(wear.due_at, now),
-            ),
+            "on": phrase("It comes off {when}. Write that day on the tape.", when=when)
+            if new
+            else phrase("It comes off {when}.", when=when),
             "due": phrase("It is due off now. Take it off."),
             "over_cap": phrase("It has been on too long. Take it off now."),
         }

@@ -75,7 +75,8 @@ def test_every_end_says_what_was_written_in_words_that_can_be_read(name: str) ->
 @pytest.mark.parametrize(
     ("put_on", "words"),
     [
-        (at(9, 23), "It comes off this evening at 21:00. Write that day on the tape."),
+        (at(10, 17), "It comes off tomorrow at 17:00. Write that day on the tape."),
+        (at(9, 23), "It comes off this evening at 21:00."),
         (at(9, 12), "It is due off now. Take it off."),
         (at(4, 12), "It has been on too long. Take it off now."),
     ],
