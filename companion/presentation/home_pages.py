@@ -158,6 +158,9 @@ def finished_view(
         heading=heading,
         blocks=tuple(blocks),
         main=Button(phrase("To the front page")),
+        others=(Button(phrase("Change something"), (("again", True),)),)
+        if isinstance(end, DayEnd) and not end.empty
+        else (),
         back=False,
     )
 

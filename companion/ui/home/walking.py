@@ -213,7 +213,15 @@ class Walking:
             wear=self._knee_today(side).wear,
             now=self._desk.house.clock.now(),
         )
-        self._desk.ask(view, lambda _given: self._desk.show_front(), self._desk.show_front)
+        begun = done.begun
+
+        def read(given: Given) -> None:
+            if given.get("again"):
+                self._begin(DayConduct(), begun.side, begun.for_day)
+            else:
+                self._desk.show_front()
+
+        self._desk.ask(view, read, self._desk.show_front)
 
     # ------------------------------------------------------------ stop
 
