@@ -1,0 +1,44 @@
+"""The pictures and papers of a plan, by the installed command, without a display."""
+
+from __future__ import annotations
+
+import re
+from pathlib import Path
+
+import pytest
+
+from tests.e2e.running import homeknee
+from tests.e2e.test_commands import DIARY, PLAN, refused, well
+
+
+def test_picture_writes_each_picture_twice_for_its_own_knee(tmp_path: Path) -> None:
+    out = tmp_path / "made" / "by" / "it"
+    assert well(homeknee("picture", PLAN, "--out", out)) == ""
+    names = {path.name for path in out.iterdir()}
+    drawn = {name.removesuffix(".svg") for name in names if name.endswith(".svg")}
+    assert drawn == {name.removesuffix(".png") for name in names if name.endswith(".png")}
+    assert drawn
+    assert all(name.startswith("right-") for name in drawn), "the plan is for the right knee"
+    for name in drawn:
+        text = (out / f"{name}.svg").read_text(encoding="utf-8")
+        assert text.startswith(("<?xml", "<svg"))
+        assert "Right knee" in text
+        assert "Left knee" not in text
+        # True size: the drawing's width and height are in millimetres.
+        assert re.search(r'width="[0-9.]+mm" height="[0-9.]+mm"', text)
+        assert (out / f"{name}.png").read_bytes().startswith(b"\x89PNG\r\n\x1a\n")
+
+
+def test_picture_refuses_what_is_not_a_plan(tmp_path: Path) -> None:
+    out = tmp_path / "out"
+    assert "is a diary, not a plan" in refused(homeknee("picture", DIARY, "--out", out))
+    assert "nothing" in refused(homeknee("picture", tmp_path / "nothing", "--out", out))
+    assert not out.exists()
+
+
+@pytest.mark.parametrize(("name", "taped"), [("edda", True), ("wilma", False)])
+def test_the_papers_of_a_demo_person(name: str, taped: bool, tmp_path: Path) -> None:
+    well(homeknee("demo", name, "--out", tmp_path / "out"))
+    names = {path.name for path in (tmp_path / "out").iterdir()}
+    assert "booklet.pdf" in names
+    assert ("cutting-sheet.pdf" in names) == taped
