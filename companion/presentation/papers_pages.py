@@ -14,6 +14,7 @@ def papers_view(*, tapes: bool) -> PageView:
         papers += [
             Option("cutting", phrase("The cutting sheet"), phrase("Your tape at true size")),
             Option("away", phrase("Days away"), phrase("How much tape to cut and pack")),
+            Option("measure", phrase("Measure the knee"), phrase("When your clinic asks you to")),
         ]
     return PageView(
         key="papers",

@@ -32,8 +32,27 @@ class PapersRoom:
                 self._saved(desk.doorways.save_booklet())
             case "cutting":
                 self._saved(desk.doorways.save_cutting_sheet())
+            case "measure":
+                self._measure()
             case _:
                 desk.ask(days_away_view(), self._away, self.enter)
+
+    def _measure(self) -> None:
+        from companion.presentation.home_pages import knee_choice_view
+        from companion.ui.home.measuring_room import MeasuringRoom
+
+        desk = self._desk
+        plan = desk.house.plan()
+        if plan is None:
+            return
+        if len(plan.sides) == 1:
+            MeasuringRoom(desk, plan, plan.sides[0]).enter()
+            return
+        desk.ask(
+            knee_choice_view(plan.sides, {}),
+            lambda given: MeasuringRoom(desk, plan, given["side"]).enter(),
+            self.enter,
+        )
 
     def _away(self, given: Given) -> None:
         desk = self._desk
