@@ -419,6 +419,33 @@ def settings(stage: Stage) -> None:
     visit.leave()
 
 
+def papers(stage: Stage) -> None:
+    """Days away and measuring the knee, where the plan tapes."""
+    visit = stage.visit()
+    visit.through("settings")
+    visit.answer({"room": "papers"})
+    if "away" in _ways(visit):
+        visit.answer({"paper": "away"})
+        visit.look("days-away")
+        visit.answer({"days": 10})
+        visit.look("days-away-told")
+        visit.start()
+        visit.through("settings")
+        visit.answer({"room": "papers"})
+        visit.answer({"paper": "measure"})
+        visit.look("measure-bump")
+        visit.answer()
+        visit.look("measure-edge")
+        visit.answer()
+        visit.look("measure-readings")
+        visit.answer({"unit": "cm", "first": 8.0, "second": 9.0})
+        visit.look("measure-differ")
+        visit.answer()
+        visit.answer({"unit": "cm", "first": 8.5, "second": 8.7})
+        visit.look("measure-agrees")
+    visit.leave()
+
+
 def stopping(stage: Stage) -> None:
     """Stop in the middle of the routine, and going on from there."""
     visit = stage.visit()
@@ -475,6 +502,7 @@ SCENES: dict[str, Scene] = {
     "rooms": rooms,
     "outing": outing,
     "settings": settings,
+    "papers": papers,
     "stopping": stopping,
     "trouble": trouble,
 }
