@@ -12,6 +12,7 @@ import sys
 from datetime import date
 from pathlib import Path
 
+from PySide6.QtCore import QLocale
 from PySide6.QtWidgets import QApplication, QFileDialog
 
 from companion.care.catalogue import Catalogue
@@ -110,6 +111,7 @@ def stop_list_leaflet(plan: Plan, catalogue: Catalogue, today: date) -> bytes:
         head=phrase("{person}, care plan {version}", person=plan.person, version=plan.version),
         foot=phrase("In an emergency, call the emergency number first."),
         until=today,
+        letter=on_letter_paper(),
     )
 
 
@@ -167,7 +169,8 @@ def save_booklet(window: PageWindow, house: House) -> str | None:
     from companion.presentation.booklet import booklet
 
     today = house.clock.today()
-    return _write(Path(name), booklet_pdf(booklet(plan, house.catalogue, today=today), on=today))
+    content = booklet(plan, house.catalogue, today=today)
+    return _write(Path(name), booklet_pdf(content, on=today, letter=on_letter_paper()))
 
 
 def save_cutting_sheet(window: PageWindow, house: House) -> str | None:
@@ -185,7 +188,19 @@ def save_cutting_sheet(window: PageWindow, house: House) -> str | None:
     name, _ = QFileDialog.getSaveFileName(
         window, phrase("Save the cutting sheet"), "cutting-sheet.pdf"
     )
-    return _write(Path(name), cutting_sheet_pdf(sheet, on=house.clock.today())) if name else None
+    if not name:
+        return None
+    made = cutting_sheet_pdf(sheet, on=house.clock.today(), letter=on_letter_paper())
+    return _write(Path(name), made)
+
+
+LETTER_PAPER = ("BZ", "CA", "CL", "CO", "CR", "GT", "MX", "NI", "PA", "PH", "PR", "SV", "US", "VE")
+"""Where paper is Letter rather than A4: paper sizes of the Unicode CLDR (M)."""
+
+
+def on_letter_paper() -> bool:
+    """Whether this machine stands where printers hold Letter paper."""
+    return QLocale.territoryToCode(QLocale.system().territory()) in LETTER_PAPER
 
 
 def _write(path: Path, data: bytes) -> str:
@@ -235,7 +250,12 @@ def write_visit(house: House, folder: Path) -> str:
     from companion.services.visit import visit_pack
     from companion.system.atomic import write_whole
 
-    pack = visit_pack(house, lambda d, f, c: visit_summary_pdf(visit_summary(d, f, c)))
+    pack = visit_pack(
+        house,
+        lambda diary, found, catalogue: visit_summary_pdf(
+            visit_summary(diary, found, catalogue), letter=on_letter_paper()
+        ),
+    )
     person = house.journal.diary().plan.person
     day = house.clock.today().isoformat()
     names = (f"diary-{person}-{day}.homeknee", f"visit-summary-{person}-{day}.pdf")
