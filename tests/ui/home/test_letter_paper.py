@@ -11,7 +11,7 @@ import pytest
 @pytest.mark.parametrize(
     ("locale", "letter"), [("en_US.UTF-8", True), ("en_GB.UTF-8", False), ("C.UTF-8", False)]
 )
-def test_the_paper_follows_the_machine(locale: str, letter: bool) -> None:  # noqa: FBT001
+def test_the_paper_follows_the_machine(locale: str, letter: bool) -> None:
     """US Letter and A4 by territory: Unicode CLDR, paper sizes (M)."""
     told = subprocess.run(
         [sys.executable, "-c", "from companion.outside import on_letter_paper as p; print(p())"],
