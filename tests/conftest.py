@@ -131,7 +131,11 @@ def nothing_left_alive(request: pytest.FixtureRequest) -> Iterator[None]:
 
 
 @pytest.fixture(scope="session", autouse=True)
-def one_application(qapp: object) -> object:
+def one_application(qapp: Any) -> Any:
     """The application of windows, made before anything that paints makes a smaller one: a process
-    can have only one, and windows would find no place in the smaller."""
+    can have only one, and windows would find no place in the smaller.
+
+    It does not end with the last window: after that, no event loop of a later test would run.
+    """
+    qapp.setQuitOnLastWindowClosed(False)
     return qapp
