@@ -77,7 +77,7 @@ def test_a_fault_in_a_thread_is_shown_in_the_windows_thread(
         thread = threading.Thread(target=fail)
         thread.start()
         thread.join()
-        qtbot.waitUntil(lambda: bool(where))
+        qtbot.waitUntil(lambda: bool(where), timeout=30_000)
     finally:
         made.remove()
     assert where == [threading.get_ident()]

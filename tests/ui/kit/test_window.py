@@ -203,7 +203,7 @@ def test_the_first_paint_is_told_once(qtbot: QtBot, qapp: QApplication) -> None:
     made.show_page(Page("Front", back=False))
     told: list[bool] = []
     made.first_painted.connect(lambda: told.append(True))
-    with qtbot.waitSignal(made.first_painted):
+    with qtbot.waitSignal(made.first_painted, timeout=30_000):
         made.show()
     made.update()
     settle()
