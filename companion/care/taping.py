@@ -130,22 +130,22 @@ def tape_questions(
 def tape_steps(catalogue: Catalogue, on_now: int, stage: int) -> Walk[bool]:
     """The steps from the stage that is on to `stage`, then whether it is on."""
     steps = catalogue.tape_steps
-    todo: list[tuple[Literal["before", "stage", "write"], int, int]] = []
+    ahead: list[tuple[Literal["before", "stage", "write"], int, int]] = []
     if on_now == 0:
-        todo += [("before", 0, index) for index in range(len(steps.before))]
+        ahead += [("before", 0, index) for index in range(len(steps.before))]
     for part in steps.stages:
         if on_now < part.stage <= stage:
-            todo += [("stage", part.stage, index) for index in range(len(part.steps))]
+            ahead += [("stage", part.stage, index) for index in range(len(part.steps))]
     if on_now == 0:
-        todo.append(("write", stage, 0))
-    for number, (kind, of_stage, index) in enumerate(todo, 1):
+        ahead.append(("write", stage, 0))
+    for number, (kind, of_stage, index) in enumerate(ahead, 1):
         yield TapeStepPage(
             key=f"tape:{stage}:{number}",
             stage=of_stage,
             part=kind,
             index=index,
             number=number,
-            count=len(todo),
+            count=len(ahead),
         )
     given = yield TapeOnPage(key=f"tape_on:{stage}", stage=stage)
     return bool(given["tape"] == "on")

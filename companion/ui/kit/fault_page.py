@@ -14,7 +14,7 @@ class FaultPage(Page):
         self,
         *,
         kept: str | None = None,
-        todo: str | None = None,
+        next_step: str | None = None,
         where: str = "",
         main: str | None = None,
         heading: str | None = None,
@@ -25,7 +25,7 @@ class FaultPage(Page):
         self.add(Notice(kept or phrase("Everything you had written down is kept.")))
         self.add(
             Paragraph(
-                todo
+                next_step
                 or phrase(
                     "Go back to the front page. If it happens again, close the program and open "
                     "it again."
