@@ -89,9 +89,9 @@ class Record:
         raise FrozenInstanceError(f"cannot delete field {name!r}")
 
     def __eq__(self, other: object) -> bool:
-        if type(other) is not type(self):
-            return NotImplemented
-        return all(getattr(self, name) == getattr(other, name) for name, _ in self.__parts__)
+        return type(other) is type(self) and all(
+            getattr(self, name) == getattr(other, name) for name, _ in self.__parts__
+        )
 
     def __hash__(self) -> int:
         return hash(tuple(getattr(self, name) for name, _ in self.__parts__))
