@@ -19,11 +19,12 @@ from datetime import date, timedelta
 import numpy as np
 import numpy.typing as npt
 
+from companion.care.trial_schedule import fair_bit
 from companion.evidence.change_interval import change_interval
 from companion.evidence.flare_signal import decide, decisions, signals
 from companion.evidence.limits import days_of, limits, reference
 from companion.evidence.overlap import overlap
-from companion.evidence.tape_trial import estimate, fair_bit
+from companion.evidence.tape_trial import estimate
 from companion.evidence.trend import trend
 from companion.evidence.windows import WINDOW_DAYS, Windows, within
 

@@ -1,4 +1,4 @@
-"""The records: one plan, and ten kinds of entry. Frozen, and never changed in place.
+"""The records: one plan, and eleven kinds of entry. Frozen, and never changed in place.
 
 A correction is a new entry that names the one it replaces. What was not answered is None: never
 0, never carried forward. `for_day` is the diary day (it ends at 03:00, see `days`), `happened_at`
@@ -51,6 +51,9 @@ SessionEnd = Literal["finished", "stopped", "left"]
 """finished: to its last page. stopped: by pain, a card or the Stop button. left: never ended."""
 EventKind = Literal["injection", "new_tablets", "brace", "stick", "illness", "fall", "other_care"]
 Level = Literal["emergency", "today", "call", "care"]
+TapeFeeling = Literal["itch", "pinching", "numbness", "pain"]
+"""What a person may feel from the tape itself; each of them means tape off now."""
+Safe = Literal["alone", "with_someone"]
 
 
 class Record:
@@ -154,7 +157,7 @@ class CheckMove(Record):
 
     name: MoveName = "rise_from_chair"
     own_words: Label | None = None
-    safe: Literal["alone", "with_someone"] | None = None
+    safe: Safe | None = None
     depth: Depth = Depth()
 
 
@@ -211,6 +214,8 @@ class TapePlan(Record):
     knee_bend_degrees: Annotated[int, Range(0, 120)] = 0
     roll_mm: Annotated[int, Range(500, 50000)] = 5000
     pull: Label | None = None
+    pull_at: Literal["lower_edge", "middle", "upper_edge"] | None = None
+    pull_towards: Literal["up", "inner", "outer"] | None = None
     stay_bare_from: date | None = None
 
 
@@ -223,6 +228,7 @@ class KneeMeasures(Record):
     kneecap_width_mm: Annotated[float, Range(20, 80)] | None = None
     kneecap_height_mm: Annotated[float, Range(20, 80)] | None = None
     cut: CutLengths | None = None
+    build: Literal["slim", "usual", "broad"] | None = None
 
 
 @record
@@ -265,15 +271,33 @@ class KnownSign(Record):
 
 
 @record
+class TapeTrial(Record):
+    """Randomised periods with and without tape on one knee, fixed before `first_day`.
+
+    The schedule follows from `seed` and the sizes (see `trial_schedule`); `schedule_sha256` is the
+    hash it had when it was fixed.
+    """
+
+    side: Side
+    first_day: date
+    pairs: Annotated[int, Range(6, 12)]
+    scored_days: Annotated[int, Range(2, 3)]
+    seed: Annotated[str, Words(64)]
+    schedule_sha256: Annotated[str, Words(64, 64)]
+
+
+@record
 class Plan(Record):
     """The care plan. A plan nobody signed is a practice plan.
 
     Defaults are common practice, no source, unless `care_facts` names one; the clinician confirms
-    every value before signing.
+    every value before signing. `sex` is asked for a published table alone. `chair_stand` allows
+    the 30-second chair stand at home.
     """
 
     person: Code
     birth_year: Annotated[int, Range(1900, 2100)] | None = None
+    sex: Literal["female", "male"] | None = None
     version: Annotated[int, Range(1, 9999)]
     written_on: date
     review_on: date
@@ -300,6 +324,8 @@ class Plan(Record):
     amounts: Annotated[tuple[AmountPlan, ...], Length(5)] = ()
     contacts: Annotated[tuple[Contact, ...], Length(8)] = ()
     known_signs: Annotated[tuple[KnownSign, ...], Length(20)] = ()
+    chair_stand: Safe | None = None
+    trial: TapeTrial | None = None
     measure: Measure = "average"
     primary_question: Literal["pain", "activities", "tape"] = "pain"
     replacement: Literal["none", "deferring", "listed"] = "none"
@@ -446,13 +472,14 @@ class TapeOn(Entry):
 
 @record
 class TapeOff(Entry):
-    """Tape taken off. `happened_at` None is "don't know when"."""
+    """Tape taken off. `happened_at` None is "don't know when". `felt` is why, where it was felt."""
 
     kind: Literal["tape_off"] = "tape_off"
     side: Side
     tape_on: EntryId | None = None
     happened_at: Instant | None = None
     came_off_by_itself: bool = False
+    felt: Annotated[tuple[TapeFeeling, ...], Length(4)] = ()
     skin_at_once: Skin | None = None
     skin_after_30_min: Skin | None = None
 
@@ -532,6 +559,7 @@ class Measurement(Entry):
     test: Literal["chair_stand_30_s", "activity_trial"] = "chair_stand_30_s"
     count: Annotated[int, Range(0, 99)]
     arms_used: bool = False
+    seat_cm: Annotated[int, Range(20, 80)] | None = None
     label: Label | None = None
 
 
@@ -541,6 +569,16 @@ class Question(Entry):
 
     kind: Literal["question"] = "question"
     text: Note
+
+
+@record
+class GateAnswer(Entry):
+    """The short gate, answered where no session holds it: before tape, or before an outing."""
+
+    kind: Literal["gate"] = "gate"
+    happened_at: Instant
+    gate: Literal["none", "something"]
+    full_list: bool = False
 
 
 AnyEntry = (
@@ -554,6 +592,7 @@ AnyEntry = (
     | Event
     | Measurement
     | Question
+    | GateAnswer
 )
 ENTRY_KINDS: dict[str, type[Entry]] = {
     "day_page": DayPage,
@@ -566,6 +605,7 @@ ENTRY_KINDS: dict[str, type[Entry]] = {
     "event": Event,
     "measure": Measurement,
     "question": Question,
+    "gate": GateAnswer,
 }
 
 

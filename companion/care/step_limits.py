@@ -7,12 +7,13 @@ is never stopped by these limits.
 from collections.abc import Collection
 from typing import Literal
 
+from companion.care.records import TapeFeeling
+
 StepStop = Literal["above_ceiling", "above_rest"]
 """above_ceiling: pain above the plan's ceiling. above_rest: more than the stop amount above the
 rest pain before the step."""
-TapeFeeling = Literal["itch", "pinching", "numbness", "pain"]
-"""What a person may feel from the tape itself; each of them means tape off now."""
 TAPE_FEELINGS: tuple[TapeFeeling, ...] = ("itch", "pinching", "numbness", "pain")
+"""What a person may feel from the tape itself; each of them means tape off now."""
 
 
 def stop_step(pain: int, rest_pain: int | None, ceiling: int, stop_amount: int) -> StepStop | None:

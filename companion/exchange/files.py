@@ -33,7 +33,7 @@ State = Literal[
     "unreadable",
 ]
 Kind = Literal["plan", "diary"]
-VERSIONS: dict[str, int] = {"plan": 1, "diary": 1}
+VERSIONS: dict[str, int] = {"plan": 2, "diary": 2}
 MOST_BYTES: dict[str, int] = {"plan": 1024 * 1024, "diary": 64 * 1024 * 1024}
 MOST_LINES = 420_000
 MOST_LINE_BYTES = 1024 * 1024
@@ -51,7 +51,7 @@ Upgrade = Callable[[dict[str, Any]], dict[str, Any]]
 """Makes the plan or entry of one version into that of the next."""
 PLAN_UPGRADES: dict[int, Upgrade] = {}
 ENTRY_UPGRADES: dict[int, Upgrade] = {}
-"""By the version they start from. Version 1 is the first, so there is no step yet."""
+"""By the version they start from. Version 2 only added fields, so it needs no step."""
 
 
 @dataclass(frozen=True, slots=True)

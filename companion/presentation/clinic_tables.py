@@ -17,6 +17,7 @@ from companion.care.records import (
     AnyEntry,
     DayPage,
     Event,
+    GateAnswer,
     Measurement,
     Outing,
     PatchTest,
@@ -96,6 +97,7 @@ _KINDS = {
     "event": "Event",
     "measure": "Measure",
     "question": "Question",
+    "gate": "Short gate",
 }
 
 
@@ -721,6 +723,10 @@ def held_words(entry: AnyEntry, said: _Days) -> str | None:
             parts += [phrase("with arms")] if entry.arms_used else []
         case Question():
             parts += [entry.text]
+        case GateAnswer():
+            parts += [
+                phrase("nothing new") if entry.gate == "none" else phrase("something, or not sure")
+            ]
     return ", ".join(part for part in parts if part) or None
 
 

@@ -224,6 +224,7 @@ _GROUPS: dict[str, SectionKey] = {
     "activities": "activities",
     "amounts": "activities",
     "contacts": "calls",
+    "chair_stand": "move",
     "sign_off": "sign",
     "session": "session",
 }
@@ -247,6 +248,8 @@ _LENGTH_FIELDS = (
     "knee_bend_degrees",
     "roll_mm",
     "pull",
+    "pull_at",
+    "pull_towards",
 )
 
 
@@ -442,6 +445,19 @@ def _person(make: _Maker) -> Section:
                     ),
                 ),
                 in_row=True,
+            ),
+            Group(
+                fields=(
+                    make.choose(
+                        "sex",
+                        phrase("Sex"),
+                        (("female", phrase("Woman")), ("male", phrase("Man"))),
+                        phrase(
+                            "Only to read the chair stand against its published table: CDC, "
+                            "30-Second Chair Stand, 2017. May stay empty."
+                        ),
+                    ),
+                )
             ),
             Group(
                 fields=(
@@ -762,6 +778,22 @@ def _move(make: _Maker) -> Section:
                     make.choose("check_move.depth.shoes", phrase("Shoes on"), _yes_no(), depth),
                     make.choose("check_move.depth.stick", phrase("With a stick"), _yes_no(), depth),
                 )
+            ),
+            Group(
+                heading=phrase("Chair stand in 30 seconds"),
+                fields=(
+                    make.choose(
+                        "chair_stand",
+                        phrase("Counting it at home"),
+                        (
+                            ("alone", phrase("Safe alone")),
+                            ("with_someone", phrase("Safe with someone there")),
+                        ),
+                        phrase(
+                            "Asked at home only when one is ticked. Common practice, no source."
+                        ),
+                    ),
+                ),
             ),
         ),
         preview="move",
@@ -1118,7 +1150,32 @@ def _lengths(make: _Maker) -> Section:
                     "tape.roll_mm", phrase("Roll"), source_words("M", "5 m"), unit=phrase("mm")
                 ),
                 make.number("tape.knee_bend_degrees", phrase("Knee bent"), unit=phrase("degrees")),
-                make.text("tape.pull", phrase("Pull point and direction")),
+            ),
+        ),
+        Group(
+            heading=phrase("Where the skin is drawn"),
+            shown=taping,
+            fields=(
+                make.choose(
+                    "tape.pull_at",
+                    phrase("At the kneecap's"),
+                    (
+                        ("lower_edge", phrase("Lower edge")),
+                        ("middle", phrase("Middle")),
+                        ("upper_edge", phrase("Upper edge")),
+                    ),
+                ),
+                make.choose(
+                    "tape.pull_towards",
+                    phrase("Towards"),
+                    (
+                        ("up", phrase("Up along the strip")),
+                        ("inner", phrase("Up and to the inner side")),
+                        ("outer", phrase("Up and to the outer side")),
+                    ),
+                    phrase("Kneecap pain may need another than arthritis. Common practice."),
+                ),
+                make.text("tape.pull", phrase("More about the pull, as the person reads it")),
             ),
         ),
     ]
@@ -1187,6 +1244,16 @@ def _measures(make: _Maker, side: Side, taping: bool) -> Group:
                 shape,
                 unit=phrase("mm"),
                 range_said=_usual(36, 46),
+            ),
+            make.choose(
+                f"{place}.build",
+                phrase("Leg, for the pictures"),
+                (
+                    ("slim", phrase("Slim")),
+                    ("usual", phrase("Usual")),
+                    ("broad", phrase("Broad")),
+                ),
+                phrase("Changes the drawn outline only."),
             ),
         ),
     )

@@ -10,8 +10,7 @@ from companion.care import routine as walk
 from companion.care.catalogue import Catalogue, ContactRole, Sign, Step, TechniqueSheet
 from companion.care.course import Decision
 from companion.care.flow import Page
-from companion.care.records import Plan, Side, Zone
-from companion.care.step_limits import TapeFeeling
+from companion.care.records import Plan, Side, TapeFeeling, Zone
 from companion.picture.drawing import Drawing
 from companion.picture.motions import loop_times
 from companion.picture.scenes import knee_of, tape_picture, technique_picture

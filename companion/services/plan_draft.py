@@ -75,13 +75,13 @@ _SIMPLE = tuple(
     if field.name
     not in {
         *("version", "written_on", "check_move", "techniques", "exercises", "tape", "knees"),
-        *("cautions", "activities", "amounts", "contacts", "known_signs", "sign_off"),
+        *("cautions", "activities", "amounts", "contacts", "known_signs", "trial", "sign_off"),
     }
 )
 """Fields of a plan that hold one answer."""
 _ROWS = tuple(str(row) for row in range(MOST_ROWS))
 _SIDES: tuple[Side, ...] = ("left", "right")
-_KNEE = ("bump_to_upper_edge_mm", "kneecap_width_mm", "kneecap_height_mm")
+_KNEE = ("bump_to_upper_edge_mm", "kneecap_width_mm", "kneecap_height_mm", "build")
 _CUT = ("side_strip_mm", "short_piece_mm")
 _AMOUNT = ("label", "unit", "baseline", "goal", "step_percent")
 SESSION = "session."

@@ -20,8 +20,8 @@ from companion.care.records import ENTRY_KINDS, AnyEntry, Plan, Record
 from companion.wire import plain
 from companion.wire.faults import Fault
 
-PLAN_VERSION = 1
-DIARY_VERSION = 1
+PLAN_VERSION = 2
+DIARY_VERSION = 2
 _LONGEST_QUOTE = 60
 
 TaggedEntry = Annotated[AnyEntry, pydantic.Discriminator("kind")]

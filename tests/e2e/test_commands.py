@@ -17,7 +17,7 @@ from subprocess import CompletedProcess
 import jsonschema
 import pytest
 
-from companion.exchange.files import read
+from companion.exchange.files import VERSIONS, read
 from companion.journal.store import Journal
 from companion.system.clock import PinnedClock
 from companion.system.resources import demo_profiles, resource
@@ -336,7 +336,7 @@ BAD = {
     "line ends changed": WHOLE.replace(b"\n", b"\r\n"),
     "empty": b"",
     "a picture": b"\x89PNG\r\n\x1a\n" + bytes(64),
-    "too new": signed("diary", 2, b"{}\n"),
+    "too new": signed("diary", VERSIONS["diary"] + 1, b"{}\n"),
     # https://age-encryption.org/v1: the first line of a sealed file.
     "sealed": b"age-encryption.org/v1\n-> X25519 abc\n" + bytes(64),
     "another shape": signed("diary", 1, b'{"person":"K-07"}\n'),

@@ -11,16 +11,10 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from companion.care.trial_schedule import PAIRS_NEEDED, Schedule, fair_bit, schedule
 from companion.evidence.figures import SkinEvent
 from companion.evidence.sign_flip import hodges_lehmann, sign_flip, smallest_p
-from companion.evidence.tape_trial import (
-    PAIRS_NEEDED,
-    Schedule,
-    estimate,
-    fair_bit,
-    schedule,
-    trial_result,
-)
+from companion.evidence.tape_trial import estimate, trial_result
 from tests.care.made import DAY
 
 SEED = "9f3c-harbour"

@@ -1,6 +1,7 @@
 """A small diary of an invented person of Pellan Harbour that holds every kind of entry."""
 
 import hashlib
+from dataclasses import replace
 from datetime import date, datetime, timedelta, timezone
 
 from companion.care.records import (
@@ -16,6 +17,7 @@ from companion.care.records import (
     Diary,
     Event,
     Exercise,
+    GateAnswer,
     HandsRound,
     KneeMeasures,
     KnownSign,
@@ -30,9 +32,11 @@ from companion.care.records import (
     TapeOff,
     TapeOn,
     TapePlan,
+    TapeTrial,
     Technique,
     WarningSign,
 )
+from companion.care.trial_schedule import schedule
 from companion.wire.sign_off import signed
 
 WINTER = timezone(timedelta(hours=1))
@@ -61,6 +65,32 @@ def small_plan() -> Plan:
 
 def full_plan() -> Plan:
     """A signed plan in which every part is filled."""
+    plan = replace(first_full_plan(), sign_off=None)
+    trial = schedule("a seed drawn by chance", FIRST + timedelta(days=14), pairs=6, scored_days=2)
+    return signed(
+        replace(
+            plan,
+            sex="female",
+            chair_stand="with_someone",
+            tape=replace(plan.tape, pull_at="middle", pull_towards="inner"),
+            knees=(replace(plan.knees[0], build="slim"),),
+            trial=TapeTrial(
+                side="right",
+                first_day=trial.first_day,
+                pairs=trial.pairs,
+                scored_days=trial.scored_days,
+                seed=trial.seed,
+                schedule_sha256=trial.sha256,
+            ),
+        ),
+        "R. Quay",
+        "PH 0412",
+        at(7, 11),
+    )
+
+
+def first_full_plan() -> Plan:
+    """The same as far as version 1 of the format could say it."""
     plan = Plan(
         person="K-07",
         birth_year=1951,
@@ -93,6 +123,28 @@ def full_plan() -> Plan:
 
 def full_diary() -> Diary:
     """Two plan versions, every kind of entry, a correction, and a page written on paper."""
+    gate = GateAnswer(
+        id=an_id(14),
+        for_day=FIRST + timedelta(days=1),
+        written_at=at(1, 9, 50),
+        written_by="person",
+        plan_version=1,
+        happened_at=at(1, 9, 50),
+        gate="none",
+    )
+    entries = (
+        replace(entry, felt=("itch", "pinching"))
+        if isinstance(entry, TapeOff)
+        else replace(entry, seat_cm=43)
+        if isinstance(entry, Measurement)
+        else entry
+        for entry in first_full_diary().entries
+    )
+    return Diary(plans=(small_plan(), full_plan()), entries=(*entries, gate))
+
+
+def first_full_diary() -> Diary:
+    """The same as far as version 1 of the format could say it."""
     page = DayPage(
         id=an_id(1),
         for_day=FIRST,
@@ -278,5 +330,5 @@ def full_diary() -> Diary:
         ),
     )
     return Diary(
-        plans=(small_plan(), full_plan()), entries=(page, corrected, session, tape_on, *rest)
+        plans=(small_plan(), first_full_plan()), entries=(page, corrected, session, tape_on, *rest)
     )

@@ -24,13 +24,20 @@ from companion.exchange.files import (
     write_plan,
 )
 from companion.wire.plain import encode
-from tests.exchange.made import full_diary, full_plan, small_plan
+from companion.wire.sign_off import sign_off_holds
+from tests.exchange.made import (
+    first_full_diary,
+    first_full_plan,
+    full_diary,
+    full_plan,
+    small_plan,
+)
 from tests.strategies import diaries
 
 FORMAT = Path(files.__file__).with_name("FORMAT.md")
 
 
-def with_header(body: bytes, opening: bytes = b"homeknee diary 1") -> bytes:
+def with_header(body: bytes, opening: bytes = b"homeknee diary 2") -> bytes:
     """A file under a good digest, worked out here by FORMAT.md and not by the writer."""
     digest = hashlib.sha256(opening + b"\n" + body).hexdigest().encode()
     return opening + b" " + digest + b"\n" + body
@@ -86,7 +93,7 @@ def test_the_digest_is_sha_256_of_the_rest() -> None:
     """FIPS 180-4 by the standard library, over the bytes that FORMAT.md names."""
     assert diary_bytes(full_diary()) == with_header(body_of(diary_bytes(full_diary())))
     plan = plan_bytes(full_plan())
-    assert plan == with_header(body_of(plan), b"homeknee plan 1")
+    assert plan == with_header(body_of(plan), b"homeknee plan 2")
 
 
 def test_the_body_is_json_and_one_record_a_line() -> None:
@@ -106,7 +113,7 @@ def test_the_order_of_entries_does_not_matter() -> None:
 
 
 def test_the_example_in_the_description_reads_as_whole() -> None:
-    example = re.search(r"```\n(homeknee diary 1 .*?)```", FORMAT.read_text("utf-8"), re.DOTALL)
+    example = re.search(r"```\n(homeknee diary 2 .*?)```", FORMAT.read_text("utf-8"), re.DOTALL)
     assert example is not None
     reading = read_bytes(example[1].encode())
     assert reading.state == "whole", reading.sentence
@@ -174,7 +181,7 @@ def test_too_large_is_known_before_reading(tmp_path: Path, monkeypatch: pytest.M
 
 
 def test_a_plan_has_a_smaller_limit() -> None:
-    data = with_header(b" " * (1024 * 1024) + b"\n", b"homeknee plan 1")
+    data = with_header(b" " * (1024 * 1024) + b"\n", b"homeknee plan 2")
     reading = read_bytes(data)
     assert reading.state == "too_large"
     assert "1 MiB" in reading.sentence
@@ -215,7 +222,7 @@ def test_not_ours(data: bytes) -> None:
 
 
 @pytest.mark.parametrize(
-    "opening", [b"homeknee diary 2", b"homeknee plan 9999", b"homeknee pack 1"]
+    "opening", [b"homeknee diary 3", b"homeknee plan 9999", b"homeknee pack 1"]
 )
 def test_too_new_only_under_a_good_digest(opening: bytes) -> None:
     whole = with_header(b"whatever comes later\n", opening)
@@ -226,7 +233,7 @@ def test_too_new_only_under_a_good_digest(opening: bytes) -> None:
 
 def test_a_diary_under_the_name_of_a_plan_is_faulty() -> None:
     body = body_of(diary_bytes(full_diary()))
-    reading = read_bytes(with_header(body, b"homeknee plan 1"))
+    reading = read_bytes(with_header(body, b"homeknee plan 2"))
     assert reading.state == "faulty"
     assert reading.value is None
 
@@ -237,16 +244,16 @@ def test_a_diary_under_the_name_of_a_plan_is_faulty() -> None:
 def test_an_older_version_passes_the_steps_one_by_one(monkeypatch: pytest.MonkeyPatch) -> None:
     """Played with two made-up later versions: entries change in one step, plans in the other."""
 
-    def entry_from_1(value: dict[str, Any]) -> dict[str, Any]:
+    def entry_from_2(value: dict[str, Any]) -> dict[str, Any]:
         return value | {"written_by": "clinic"}
 
-    def plan_from_2(value: dict[str, Any]) -> dict[str, Any]:
+    def plan_from_3(value: dict[str, Any]) -> dict[str, Any]:
         return value | {"rounds": 3}
 
     data = diary_bytes(Diary(plans=(small_plan(),), entries=full_diary().entries[:1]))
-    monkeypatch.setitem(files.VERSIONS, "diary", 3)
-    monkeypatch.setitem(files.ENTRY_UPGRADES, 1, entry_from_1)
-    monkeypatch.setitem(files.PLAN_UPGRADES, 2, plan_from_2)
+    monkeypatch.setitem(files.VERSIONS, "diary", 4)
+    monkeypatch.setitem(files.ENTRY_UPGRADES, 2, entry_from_2)
+    monkeypatch.setitem(files.PLAN_UPGRADES, 3, plan_from_3)
     diary = read_bytes(data).diary
     assert diary is not None
     assert diary.entries[0].written_by == "clinic"
@@ -254,6 +261,9 @@ def test_an_older_version_passes_the_steps_one_by_one(monkeypatch: pytest.Monkey
     broken = with_header(body_of(data).replace(b'"form":', b'"side":"left","form":'))
     assert read_bytes(broken).state == "faulty"
     assert read_bytes(with_header(body_of(data).replace(b'{"id"', b'["id"'))).state == "faulty"
+
+
+CONTENTS = {"1": (first_full_plan, first_full_diary), "2": (full_plan, full_diary)}
 
 
 def _frozen() -> list[Path]:
@@ -264,12 +274,14 @@ def _frozen() -> list[Path]:
 def test_every_version_ever_handed_out_is_still_read(path: Path) -> None:
     reading = read(path)
     assert reading.state == "whole", reading.sentence
-    expected: Diary | object = full_diary() if reading.kind == "diary" else full_plan()
+    plan, diary = CONTENTS[path.stem.partition("-")[2]]
     if reading.diary is not None:
-        assert {e.id: e for e in reading.diary.entries} == {e.id: e for e in full_diary().entries}
-        assert reading.diary.plans == full_diary().plans
+        assert {e.id: e for e in reading.diary.entries} == {e.id: e for e in diary().entries}
+        assert reading.diary.plans == diary().plans
     else:
-        assert reading.value == expected
+        assert reading.plan == plan()
+        assert reading.plan is not None
+        assert sign_off_holds(reading.plan)
 
 
 def test_one_file_is_kept_for_each_version() -> None:

@@ -35,10 +35,10 @@ def test_counts_are_shown_before() -> None:
     here = Diary(plans=OWN.plans[:1], entries=OWN.entries[:1])
     seen = preview(here, OWN)
     assert seen.ready
-    assert (len(seen.new), seen.known, seen.corrections) == (12, 1, 2)
+    assert (len(seen.new), seen.known, seen.corrections) == (13, 1, 2)
     assert seen.new_plans == OWN.plans[1:]
     assert seen.sentence == (
-        "This file brings: new entries 12 (corrections among them 2), "
+        "This file brings: new entries 13 (corrections among them 2), "
         "plan versions 1. Known already: 1."
     )
     assert content(taken(here, seen)) == content(OWN)

@@ -12,7 +12,7 @@ from companion.journal import schema
 from companion.journal.backups import BEFORE_UPGRADE_KEPT, is_good, newest_good
 from companion.journal.faults import JournalDamaged, JournalFull, JournalTooNew
 from companion.wire.plain import encode
-from tests.exchange.made import full_diary
+from tests.exchange.made import first_full_diary
 from tests.journal.made import everything, filled, opened, page
 
 V0 = Path(__file__).with_name("frozen") / "v0.sql"
@@ -39,8 +39,9 @@ def test_version_0_is_brought_up_with_every_entry(old: Path) -> None:
     ]
     with opened(old) as journal:
         assert [encode(entry) for entry in journal.entries()] == bodies
-        assert [encode(e) for e in journal.entries()] == [encode(e) for e in full_diary().entries]
-        assert journal.plans() == full_diary().plans
+        expected = first_full_diary().entries
+        assert [encode(e) for e in journal.entries()] == [encode(e) for e in expected]
+        assert journal.plans() == first_full_diary().plans
         journal.check()
         journal.save_draft("session", {"step": 1})
         journal.append(page(9))
@@ -105,7 +106,7 @@ def test_a_failure_in_the_middle_leaves_the_old_store(
     monkeypatch.undo()
     assert (old / "journal.sqlite3").read_bytes() == before
     with opened(old) as journal:
-        assert journal.count() == len(full_diary().entries)
+        assert journal.count() == len(first_full_diary().entries)
 
 
 def test_no_copy_no_upgrade(old: Path, monkeypatch: pytest.MonkeyPatch) -> None:
@@ -122,8 +123,8 @@ def test_no_copy_no_upgrade(old: Path, monkeypatch: pytest.MonkeyPatch) -> None:
 def test_read_only_reads_an_old_store_and_leaves_it(old: Path) -> None:
     before = everything(old)
     with opened(old, read_only=True) as journal:
-        assert journal.count() == len(full_diary().entries)
-        assert journal.plans() == full_diary().plans
+        assert journal.count() == len(first_full_diary().entries)
+        assert journal.plans() == first_full_diary().plans
     assert everything(old) == before
 
 
