@@ -44,6 +44,7 @@ Why = Literal[
     "the scores never vary",
     "the amount goes with the time or the day before",
     "too few complete pairs",
+    "the schedule cannot be made",
 ]
 
 
@@ -392,8 +393,9 @@ class TrialEstimate:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class TrialDesign:
-    """CENT 2015, methods: trial design, interventions, sample size."""
+    """CENT 2015, methods: trial design, interventions, outcome, sample size."""
 
+    measure: Measure
     first_day: date
     last_day: date
     pairs: int
@@ -406,7 +408,8 @@ class TrialDesign:
 class TrialRandomisation:
     """CENT 2015, methods: sequence generation, and that it was fixed before the first day.
 
-    `as_fixed` is None where no earlier hash was handed in to compare with.
+    `as_fixed` is None where no earlier hash was handed in to compare with, and False where the
+    schedule is another one or was first written down after the trial began.
     """
 
     seed: str
@@ -419,11 +422,13 @@ class TrialRandomisation:
 class TrialFlow:
     """CENT 2015, results: participant flow and numbers analysed, in days and pairs.
 
-    `last_day_reached` is the last day with a score or a known wear; after it the trial was broken
-    off. Days not followed were analysed as scheduled.
+    `last_day_reached` is the last scored day with a score, or day of which it is known whether
+    tape was on. From `broken_off_on` on a later plan version held the trial no more: nothing of
+    that day or later is counted. Days not followed were analysed as scheduled.
     """
 
     last_day_reached: date | None
+    broken_off_on: date | None
     pairs_complete: int
     pairs_dropped: int
     days_scheduled: int
@@ -434,10 +439,14 @@ class TrialFlow:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class TrialHarms:
-    """CENT 2015, results: harms. Skin events and warnings within the trial's days."""
+    """CENT 2015, results: harms. Skin events and warnings within the trial's days and the day
+    after them, on which the last tape comes off. Pink fades within 30 minutes and is no skin event;
+    the days it was seen on are counted apart.
+    """
 
     skin_events: tuple[SkinEvent, ...]
     warnings: tuple[Warned, ...]
+    pink_days: int
 
 
 TrialLimitation = Literal[
@@ -446,6 +455,7 @@ TrialLimitation = Literal[
     "days were not followed",
     "pairs were dropped",
     "broken off",
+    "not over when the diary ends",
     "the schedule is not the one fixed before the first day",
 ]
 

@@ -41,6 +41,7 @@ from companion.evidence.pain import change_unknown, pain, pain_unknown
 from companion.evidence.readings import Readings, is_late_page, readings, sides
 from companion.evidence.sources import SOURCES
 from companion.evidence.taping import tape
+from companion.evidence.trial_in_diary import trial_of
 from companion.evidence.windows import Windows
 
 __all__ = ["VERSION", "Findings", "as_json", "findings", "sides"]
@@ -89,6 +90,7 @@ def findings(
     )
     warnings = tuple(_warnings(record))
     events = tuple(_events(record))
+    trial, trial_unknown = trial_of(record, taping.skin_events, warnings)
     counts = {
         "period": len(record.pages),
         "diary": kept.days_kept,
@@ -107,7 +109,8 @@ def findings(
         "pain.without_late": 0
         if hurt.without_late is None
         else hurt.without_late.baseline_days + hurt.without_late.latest_days,
-        "trial": 0,
+        "trial": 0 if trial is None else trial.estimate.pairs,
+        "trial.flow": 0 if trial is None else trial.flow.days_recorded,
         "next_morning": sum(each.pairs for each in mornings),
         "ease": easing.sessions_scored,
         "activities": sum(item.baseline_days + item.latest_days for item in each),
@@ -121,6 +124,8 @@ def findings(
         "chair_stand": len(stands),
     }
     days = _days(record, windows)
+    tried = (None, None) if trial is None else (trial.design.first_day, trial.design.last_day)
+    days["trial"] = days["trial.flow"] = tried
     whole = (span.first_day, span.last_day)
     return Findings(
         version=VERSION,
@@ -136,7 +141,7 @@ def findings(
         activities=each,
         activities_mean=mean,
         tape=taping,
-        trial=None,
+        trial=trial,
         next_morning=mornings,
         warnings=warnings,
         events=events,
@@ -148,6 +153,7 @@ def findings(
             *_ease_unknown(easing),
             *_activities_unknown(each, mean, span, windows),
             *_chair_stand_unknown(stands, plan.birth_year),
+            *trial_unknown,
             *mornings_unknown,
         ),
         provenance={

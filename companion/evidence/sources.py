@@ -123,6 +123,12 @@ SOURCES: dict[str, Source] = {
         "Fisher 1935; CENT 2015 headings",
         "V",
     ),
+    "trial.flow": Source(
+        "a day is taped with tape on for half or more of 08:00 to 21:00, or by its paper page; "
+        "days not followed are counted and analysed as scheduled; n counts recorded scored days",
+        "our definition",
+        "C",
+    ),
     "next_morning": Source(
         "least squares of the next day's score on the day's amount, the day's score, weekend and "
         "time held equal; n counts pairs of days; other causes are possible",

@@ -1,14 +1,16 @@
 """Does tape help this person: randomised pairs of periods with and without, in one person.
 
 It is analysed as scheduled, whatever was followed, and reported under the headings of CENT 2015
-(Vohra 2015, BMJ 350:h1738). The schedule itself stands in `care.trial_schedule`. Skin and stop
-rules are not here: they are the house's, and they win.
+(Vohra 2015, BMJ 350:h1738). p and interval come by counting out every order chance could have
+drawn, because with so few pairs no bell curve can be trusted. The schedule itself stands in
+`care.trial_schedule`. Skin and stop rules are not here: they are the house's, and they win.
 """
 
-from collections.abc import Mapping, Sequence
-from datetime import date
+from collections.abc import Collection, Mapping, Sequence
+from datetime import date, timedelta
 from itertools import pairwise
 
+from companion.care.records import Measure
 from companion.care.trial_schedule import BARE_DAYS, PAIRS_NEEDED, Schedule, TrialPeriod
 from companion.evidence.figures import (
     PairOfPeriods,
@@ -26,32 +28,51 @@ from companion.evidence.outcome import outcome
 from companion.evidence.sign_flip import hodges_lehmann, sign_flip, smallest_p
 
 
-def trial_result(
+def trial_result(  # noqa: PLR0913 - each part stands by its name
     planned: Schedule,
     scores: Mapping[date, int],
     taped: Mapping[date, bool],
     *,
+    measure: Measure = "average",
     fixed_sha256: str | None = None,
+    written_on: date | None = None,
+    broken_off_on: date | None = None,
+    diary_ends: date | None = None,
     skin_events: Sequence[SkinEvent] = (),
+    pink: Collection[date] = (),
     warnings: Sequence[Warned] = (),
 ) -> TrialResult:
-    """The result of a trial, whole or broken off.
+    """The result of a trial, whole, broken off, or not over yet.
 
-    `scores` 0-10 by day; `taped` whether tape was on, by day where that is known;
-    `fixed_sha256` the hash kept before the first day. Skin events and warnings outside the trial's
-    days are left out.
+    `scores` 0-10 of `measure` by day; `taped` whether tape was on, by day where that is known;
+    `fixed_sha256` the hash kept before the first day, and `written_on` the day it was written
+    down; `broken_off_on` the day from which the plan holds the trial no more, and `diary_ends` the
+    last day written about. Skin events, days of `pink` skin and warnings outside the trial's days
+    and the day after them are left out.
     """
+    if broken_off_on is not None:
+        scores = {day: score for day, score in scores.items() if day < broken_off_on}
+        taped = {day: on for day, on in taped.items() if day < broken_off_on}
     pairs = _pairs(planned, scores, dropped_days=0)
-    flow = _flow(planned, pairs, scores, taped)
-    span = (planned.first_day, planned.last_day)
+    flow = _flow(planned, pairs, scores, taped, broken_off_on)
+    over = planned.last_day + timedelta(days=1)
+    until = over if broken_off_on is None else min(over, broken_off_on)
+
+    def within(day: date) -> bool:
+        return planned.first_day <= day <= until
+
     randomisation = TrialRandomisation(
         seed=planned.seed,
         sha256=planned.sha256,
         tape_first=planned.tape_first,
-        as_fixed=None if fixed_sha256 is None else planned.sha256 == fixed_sha256,
+        as_fixed=None
+        if fixed_sha256 is None
+        else planned.sha256 == fixed_sha256
+        and (written_on is None or written_on <= planned.first_day),
     )
     return TrialResult(
         design=TrialDesign(
+            measure=measure,
             first_day=planned.first_day,
             last_day=planned.last_day,
             pairs=planned.pairs,
@@ -72,10 +93,11 @@ def trial_result(
             ]
         ),
         harms=TrialHarms(
-            skin_events=tuple(each for each in skin_events if span[0] <= each.day <= span[1]),
-            warnings=tuple(each for each in warnings if span[0] <= each.day <= span[1]),
+            skin_events=tuple(each for each in skin_events if within(each.day)),
+            warnings=tuple(each for each in warnings if within(each.day)),
+            pink_days=sum(within(day) for day in set(pink)),
         ),
-        limitations=_limitations(planned, flow, randomisation),
+        limitations=_limitations(planned, flow, randomisation, diary_ends),
     )
 
 
@@ -144,6 +166,7 @@ def _flow(
     pairs: Sequence[PairOfPeriods],
     scores: Mapping[date, int],
     taped: Mapping[date, bool],
+    broken_off_on: date | None,
 ) -> TrialFlow:
     scored = [(day, period.arm) for period in planned.periods for day in period.scored_days]
     bare = [(period.bare_day, "no_tape") for period in planned.periods]
@@ -152,6 +175,7 @@ def _flow(
     complete = sum(pair.difference is not None for pair in pairs)
     return TrialFlow(
         last_day_reached=max(reached, default=None),
+        broken_off_on=broken_off_on,
         pairs_complete=complete,
         pairs_dropped=len(pairs) - complete,
         days_scheduled=len(scored),
@@ -162,7 +186,10 @@ def _flow(
 
 
 def _limitations(
-    planned: Schedule, flow: TrialFlow, randomisation: TrialRandomisation
+    planned: Schedule,
+    flow: TrialFlow,
+    randomisation: TrialRandomisation,
+    diary_ends: date | None,
 ) -> tuple[TrialLimitation, ...]:
     found: list[TrialLimitation] = [
         "not blinded",
@@ -172,8 +199,12 @@ def _limitations(
         found.append("days were not followed")
     if flow.pairs_dropped:
         found.append("pairs were dropped")
-    if flow.last_day_reached is None or flow.last_day_reached < planned.periods[-1].bare_day:
+    last_period = planned.periods[-1].bare_day
+    if flow.broken_off_on is not None:
         found.append("broken off")
+    elif flow.last_day_reached is None or flow.last_day_reached < last_period:
+        running = diary_ends is not None and diary_ends < last_period
+        found.append("not over when the diary ends" if running else "broken off")
     if randomisation.as_fixed is False:
         found.append("the schedule is not the one fixed before the first day")
     return tuple(found)

@@ -305,10 +305,15 @@ def test_harms_are_those_within_the_trials_days() -> None:
         return SkinEvent(day=day, side="right", skin="red", source="day_page")
 
     trial = planned()
-    inside = [skin(DAY), skin(trial.last_day)]
-    outside = [skin(DAY - timedelta(days=1)), skin(trial.last_day + timedelta(days=1))]
-    found = trial_result(trial, {}, {}, skin_events=[*inside, *outside])
+    # The last tape may come off on the day after, and its skin is seen then.
+    inside = [skin(DAY), skin(trial.last_day + timedelta(days=1))]
+    outside = [skin(DAY - timedelta(days=1)), skin(trial.last_day + timedelta(days=2))]
+    pink = [DAY, DAY, DAY - timedelta(days=1)]
+    found = trial_result(trial, {}, {}, skin_events=[*inside, *outside], pink=pink)
     assert found.harms.skin_events == tuple(inside)
+    assert found.harms.pink_days == 1
+    early = trial_result(trial, {}, {}, skin_events=inside, broken_off_on=trial.last_day)
+    assert early.harms.skin_events == (inside[0],)
 
 
 @given(st.data())
