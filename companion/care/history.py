@@ -73,15 +73,6 @@ def trees(entries: Iterable[AnyEntry]) -> tuple[tuple[AnyEntry, ...], ...]:
     return tuple(tuple(sorted(tree, key=_seniority)) for tree in _trees(by_id))
 
 
-def of_kind(entries: Iterable[AnyEntry], cls: type[_E], side: Side | None = None) -> tuple[_E, ...]:
-    """The entries of one kind; with `side`, those of that knee."""
-    return tuple(
-        entry
-        for entry in entries
-        if isinstance(entry, cls) and (side is None or getattr(entry, "side", None) == side)
-    )
-
-
 def in_order(entries: Iterable[_E]) -> tuple[_E, ...]:
     """Entries by day, then by when written (as instants), then by id."""
     return tuple(sorted(entries, key=lambda entry: (entry.for_day, *_seniority(entry))))

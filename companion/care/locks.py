@@ -251,16 +251,6 @@ def highest(levels: Iterable[Level]) -> Level | None:
     return max(levels, key=level_rank, default=None)
 
 
-def risen(so_far: Level | None, new: Level) -> Level:
-    """The level of a session after a new sign: it only rises."""
-    return new if so_far is None or level_rank(new) > level_rank(so_far) else so_far
-
-
-def ends_session(level: Level) -> bool:
-    """Whether a card of this level ends the session."""
-    return level_rank(level) >= level_rank("today")
-
-
 def _clears(warning: WarningSign, stop_list: "StopList | None") -> Clears:
     if level_rank(level_of(warning, stop_list)) >= level_rank("today"):
         return "checked_by_professional"

@@ -5,7 +5,7 @@ from collections.abc import Iterable, Iterator, Sequence
 from datetime import date, timedelta
 
 from companion.care.days import diary_day
-from companion.care.records import AnyEntry, Diary, Outing, Plan, TapeOff, TapeOn
+from companion.care.records import AnyEntry, Outing, Plan, TapeOff, TapeOn
 from companion.wire.faults import Fault
 from companion.wire.plain import encode
 from companion.wire.sign_off import sign_off_holds
@@ -60,12 +60,6 @@ def diary_faults(
         found += _references(entry, place, by_id)
     found += _circles(by_id)
     return tuple(found)
-
-
-def faults_of(diary: Diary, today: date | None = None) -> tuple[Fault, ...]:
-    """The same for a diary in memory."""
-    person = diary.plans[0].person if diary.plans else ""
-    return diary_faults(person, diary.plans, diary.entries, today)
 
 
 def _plans_together(person: str, plans: Sequence[Plan]) -> Iterator[Fault]:

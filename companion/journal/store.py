@@ -217,10 +217,6 @@ class Journal:
             raise JournalMissing("There is no plan yet. Take in the plan file from the clinic.")
         return Diary(plans=plans, entries=entries)
 
-    def recent(self, limit: int = 60) -> tuple[AnyEntry, ...]:
-        """The `limit` entries added last, oldest first, with all corrections of theirs."""
-        return self._chosen(_LAST_ADDED, limit=limit)
-
     def since(self, day: date) -> tuple[AnyEntry, ...]:
         """All entries for `day` and later days, with all corrections of theirs."""
         return self._chosen("SELECT seq, id FROM entries WHERE for_day >= :day", day=str(day))

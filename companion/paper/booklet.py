@@ -6,7 +6,6 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 from datetime import date
 from functools import partial
-from pathlib import Path
 
 from PySide6.QtCore import QLineF, QPointF, QRectF, Qt
 from PySide6.QtGui import QPainter
@@ -28,7 +27,6 @@ from companion.paper.typesetting import (
 )
 from companion.presentation.booklet import Booklet, BookletPage, DayTable, Pictures
 from companion.presentation.phrases import phrase
-from companion.system.atomic import write_whole
 
 _EDGE = 15 * POINTS_PER_MM
 _TITLE = TextStyle(25, bold=True, leading=1.2)
@@ -48,11 +46,6 @@ def booklet_pdf(content: Booklet, *, on: date, letter: bool = False) -> bytes:
     """The PDF as bytes, A4 or Letter, dated `on`."""
     title = phrase("{title}: {head}", title=content.title, head=content.running_head)
     return pdf_bytes(title, content, on, partial(_paint_all, content), letter=letter)
-
-
-def write_booklet(path: Path, content: Booklet, *, on: date, letter: bool = False) -> None:
-    """Write the PDF to exactly `path`, whole or not at all. Raises OSError."""
-    write_whole(path, booklet_pdf(content, on=on, letter=letter))
 
 
 @dataclass(frozen=True, slots=True)

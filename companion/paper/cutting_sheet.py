@@ -11,7 +11,6 @@ from dataclasses import dataclass
 from datetime import date
 from functools import partial
 from math import ceil
-from pathlib import Path
 
 from PySide6.QtCore import QLineF, QPointF, QRectF, Qt
 from PySide6.QtGui import QColor, QPainter, QPainterPath
@@ -29,7 +28,6 @@ from companion.paper.typesetting import (
 )
 from companion.presentation.cutting import CORNER_MM, CutPiece, CuttingSheet, KneeCuts
 from companion.presentation.phrases import phrase
-from companion.system.atomic import write_whole
 
 CHECK_MM = 100.0
 EDGE_MM = 14.0
@@ -78,11 +76,6 @@ def cutting_sheet_pdf(sheet: CuttingSheet, *, on: date, letter: bool = False) ->
     """The PDF as bytes, A4 or Letter, dated `on`."""
     title = phrase("{title}: {who}", title=sheet.title, who=sheet.who)
     return pdf_bytes(title, sheet, on, partial(_paint_all, sheet), letter=letter)
-
-
-def write_cutting_sheet(path: Path, sheet: CuttingSheet, *, on: date, letter: bool = False) -> None:
-    """Write the PDF to exactly `path`, whole or not at all. Raises OSError."""
-    write_whole(path, cutting_sheet_pdf(sheet, on=on, letter=letter))
 
 
 # ---------------------------------------------------------------- where the pieces lie

@@ -8,7 +8,6 @@ from __future__ import annotations
 from collections.abc import Sequence
 from functools import partial
 from itertools import pairwise
-from pathlib import Path
 
 from PySide6.QtCore import QBuffer, QByteArray, QIODevice, QLineF
 from PySide6.QtGui import QColor, QImage, QImageWriter, QPainter
@@ -41,7 +40,6 @@ from companion.paper.typesetting import (
 from companion.presentation.chart import DayChart, SessionChart
 from companion.presentation.phrases import phrase
 from companion.presentation.record_view import RecordTable, RecordView
-from companion.system.atomic import write_whole
 
 WIDTH_PX = 1600
 _WIDTH = 640.0
@@ -98,18 +96,6 @@ def record_png(
         raise OSError(writer.errorString())
     buffer.close()
     return bytes(data.data())
-
-
-def write_record_png(
-    path: Path,
-    person: str,
-    views: Sequence[RecordView],
-    *,
-    plan_mark: str | None = None,
-    most_rows: int = 10,
-) -> None:
-    """Write the picture to exactly `path`, whole or not at all. Raises OSError."""
-    write_whole(path, record_png(person, views, plan_mark=plan_mark, most_rows=most_rows))
 
 
 def _knee_blocks(

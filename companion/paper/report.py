@@ -11,7 +11,6 @@ from collections.abc import Callable
 from dataclasses import replace
 from functools import partial
 from itertools import product
-from pathlib import Path
 
 from PySide6.QtCore import QLineF, QPointF
 from PySide6.QtGui import QPainter
@@ -47,7 +46,6 @@ from companion.paper.visit_summary import CLINIC_SIZES, MARGIN, Grid, clinic_blo
 from companion.presentation.chart import DayChart, SessionChart
 from companion.presentation.phrases import phrase
 from companion.presentation.plan_report import VisitReport
-from companion.system.atomic import write_whole
 
 RUNNING = TextStyle(9.5, leading=1.3, quiet=True)
 _FROM_EDGE = MARGIN * 0.75
@@ -65,11 +63,6 @@ def visit_report_pdf(report: VisitReport, *, letter: bool = False) -> bytes:
     summary = report.summary
     title = phrase("{title}: {head}", title=report.title, head=summary.running_head)
     return pdf_bytes(title, report, summary.until, partial(_paint_pages, report), letter=letter)
-
-
-def write_visit_report(path: Path, report: VisitReport, *, letter: bool = False) -> None:
-    """Write the PDF to exactly `path`, whole or not at all. Raises OSError."""
-    write_whole(path, visit_report_pdf(report, letter=letter))
 
 
 # ---------------------------------------------------------------- pages

@@ -9,7 +9,6 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 from functools import partial
-from pathlib import Path
 
 from PySide6.QtCore import QLineF, QPointF
 from PySide6.QtGui import QPainter
@@ -51,7 +50,6 @@ from companion.presentation.chart import DayChart, SessionChart
 from companion.presentation.clinic_answers import Answer, Row
 from companion.presentation.phrases import phrase
 from companion.presentation.summary import Asked, KneePicture, VisitSummary
-from companion.system.atomic import write_whole
 
 MARGIN = 20 * POINTS_PER_MM
 
@@ -87,11 +85,6 @@ def visit_summary_pdf(summary: VisitSummary, *, letter: bool = False) -> bytes:
     """The PDF as bytes, A4 or Letter. Its date is the record's last day, so it is repeatable."""
     title = phrase("{title}: {head}", title=summary.title, head=summary.running_head)
     return pdf_bytes(title, summary, summary.until, partial(_paint_pages, summary), letter=letter)
-
-
-def write_visit_summary(path: Path, summary: VisitSummary, *, letter: bool = False) -> None:
-    """Write the PDF to exactly `path`, whole or not at all. Raises OSError."""
-    write_whole(path, visit_summary_pdf(summary, letter=letter))
 
 
 # ---------------------------------------------------------------- pages

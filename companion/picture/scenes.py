@@ -27,14 +27,13 @@ from companion.picture.leg import (
     leg_shapes,
     side_words,
 )
-from companion.picture.motions import loop_times, main_step, movement, pointing_hand
+from companion.picture.motions import main_step, movement, pointing_hand
 from companion.picture.profile import posture_picture
 from companion.picture.tape import Strip, number_shapes, short_pieces, side_strips, strip_shapes
 from companion.picture.views import View, Viewpoint
 
 ZONES_LEG = Stretch(above_mm=86.0, below_mm=44.0)
 DOTS_MM = 6.5
-LOOP_FRAMES = 40
 MEASURED_FROM: tuple[Landmark, Landmark] = ("bony_bump", "upper_edge")
 """The two ends of what is measured (care_facts 4)."""
 STRIPS_OF_STAGE: dict[int, tuple[int, ...]] = {1: (1, 2), 2: (3, 4)}
@@ -95,17 +94,6 @@ def technique_picture(
     for path in moves.arrows:
         items += arrow(path, both=moves.both_ways)
     return _framed(knee, view, stretch, items, sheet.title)
-
-
-def technique_loop(
-    sheet: TechniqueSheet, plan: Plan, side: Side, viewpoint: Viewpoint, frames: int = LOOP_FRAMES
-) -> tuple[Drawing, ...]:
-    """The same technique in motion: from its start to its end, and a pause there."""
-    drawn: dict[float, Drawing] = {}
-    for t in loop_times(frames):
-        if t not in drawn:
-            drawn[t] = technique_picture(sheet, plan, side, viewpoint, t)
-    return tuple(drawn[t] for t in loop_times(frames))
 
 
 def _framed(

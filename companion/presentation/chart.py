@@ -222,12 +222,6 @@ def spans_of_days(days: Iterable[date]) -> tuple[DaySpan, ...]:
     return tuple(spans)
 
 
-def missing_days(points: Iterable[DayPoint], span: DaySpan) -> int:
-    """How many days of the span hold none of the points."""
-    kept = {p.day for p in points if span.first_day <= p.day <= span.last_day}
-    return span.days - len(kept)
-
-
 def day_label(day: date) -> str:
     """A day as drawn under an axis: "2 Nov"."""
     return short_day(day)

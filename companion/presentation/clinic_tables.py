@@ -32,7 +32,7 @@ from companion.care.records import (
 from companion.care.wear import taped_days, wear_clock, wears, worn_hours
 from companion.evidence.figures import Findings
 from companion.presentation.figures_in_words import one_decimal, signed
-from companion.presentation.phrases import clock_time, dated, phrase, short_day
+from companion.presentation.phrases import clock_time, phrase, short_day
 from companion.presentation.plan_changes import depth_words
 from companion.presentation.record_view import (
     RecordTable,
@@ -736,8 +736,3 @@ def _yes(answer: bool | None) -> str | None:
 
 def _named(name: str, value: object) -> str | None:
     return None if value is None else f"{name} {value}"
-
-
-def from_to(first_day: date, last_day: date) -> str:
-    """Two days with their years."""
-    return phrase("{first} to {last}", first=dated(first_day), last=dated(last_day))

@@ -192,11 +192,6 @@ _STAIRS = {
 }
 
 
-def stairs_words(way: str) -> str:
-    """How stairs went, in words."""
-    return phrase(_STAIRS[way])
-
-
 @_view.register
 def _(page: walk.StairsPage, setting: Setting) -> PageView:
     return _page(

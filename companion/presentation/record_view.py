@@ -186,13 +186,6 @@ def medicine_by_day(
     return taken
 
 
-def _each_day(first_day: date, last_day: date) -> Iterable[date]:
-    day = first_day
-    while day <= last_day:
-        yield day
-        day += _ONE_DAY
-
-
 def days_of_span(
     entries: Iterable[AnyEntry], side: Side, span: Span | DaySpan, last_day: date
 ) -> DaySpan:

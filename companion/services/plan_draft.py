@@ -84,8 +84,6 @@ _SIDES: tuple[Side, ...] = ("left", "right")
 _KNEE = ("bump_to_upper_edge_mm", "kneecap_width_mm", "kneecap_height_mm", "build")
 _CUT = ("side_strip_mm", "short_piece_mm")
 _AMOUNT = ("label", "unit", "baseline", "goal", "step_percent")
-SESSION = "session."
-"""Fields of the first session, which is written beside the plan: see `plan_first_session`."""
 _SESSION: dict[str, Any] = {
     "held": bool | None,
     "side": Side | None,

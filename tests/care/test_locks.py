@@ -13,13 +13,11 @@ from companion.care.locks import (
     Cleared,
     cleared,
     days_held,
-    ends_session,
     highest,
     level_of,
     locks,
     locks_of,
     open_warnings,
-    risen,
     skin_to_ask,
     to_ask_at_gate,
     ways_to_clear,
@@ -175,14 +173,11 @@ def test_the_last_look_at_the_skin() -> None:
     assert not skin_to_ask([off, clear(sign, "skin_read_clear", 2)], "right")
 
 
-def test_levels_only_rise() -> None:
+def test_the_highest_level_counts() -> None:
     levels = ("care", "call", "today", "emergency")
     for one, other in product(levels, levels):
-        assert risen(one, other) == max(one, other, key=levels.index)  # type: ignore[arg-type]
-        assert highest([one, other]) == risen(one, other)  # type: ignore[list-item, arg-type]
-    assert risen(None, "care") == "care"
+        assert highest([one, other]) == max(one, other, key=levels.index)  # type: ignore[list-item]
     assert highest([]) is None
-    assert [ends_session(level) for level in levels] == [False, False, True, True]  # type: ignore[arg-type]
 
 
 def test_every_way_to_clear_can_be_written() -> None:

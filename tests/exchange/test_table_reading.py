@@ -9,7 +9,7 @@ from hypothesis import strategies as st
 
 from companion.care.history import merge
 from companion.care.records import AmountPlan, DayPage, Diary, MoveScore, Plan, Session
-from companion.exchange.cross_checks import faults_of
+from companion.exchange.cross_checks import diary_faults
 from companion.exchange.files import diary_bytes, read_bytes
 from companion.exchange.table import MOST_BYTES, MOST_FAULTS, TableReading, read_table
 
@@ -193,7 +193,7 @@ def test_another_value_is_another_entry() -> None:
 def test_what_was_taken_in_makes_a_whole_diary_file() -> None:
     entries = table("day,before,pain_now,skin\n2026-10-02,5,4,red\n2024-02-29,,1,\n").entries
     diary = Diary(plans=(PLAN,), entries=entries)
-    assert faults_of(diary, today=date(2026, 11, 25)) == ()
+    assert diary_faults(diary.plan.person, diary.plans, diary.entries, date(2026, 11, 25)) == ()
     read_back = read_bytes(diary_bytes(diary)).diary
     assert read_back is not None
     assert set(read_back.entries) == set(entries)

@@ -168,7 +168,7 @@ def test_hurt_anywhere_it_never_reads_as_something_else(tmp_path: Path) -> None:
                 journal.check()
                 assert journal.entries() == entries
                 assert journal.plans() == (PLAN,)
-                assert journal.recent(5) == entries[-5:]
+                assert journal.front_entries(5) == entries[-5:]
         except JournalFault:
             told += 1
     assert told > 50

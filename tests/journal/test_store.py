@@ -63,7 +63,6 @@ def test_a_new_folder_is_private_and_empty(tmp_path: Path) -> None:
         assert journal.count() == 0
         assert journal.plans() == ()
         assert journal.plan_in_force() is None
-        assert journal.recent() == ()
         assert journal.front_entries() == ()
         assert journal.summary().last_written_at is None
         assert journal.last_day() is None
@@ -180,16 +179,16 @@ def test_the_draft_goes_in_the_transaction_that_keeps_the_entry(tmp_path: Path) 
 # ---------------------------------------------------------------- reading a part
 
 
-def test_recent_is_the_last_added_with_the_corrections_of_those(tmp_path: Path) -> None:
+def test_the_front_page_gets_the_last_with_the_corrections_of_those(tmp_path: Path) -> None:
     pages = [page(n) for n in range(20)]
     fixed = page(2, replaces=pages[18].id)
     fixed_again = page(2, replaces=fixed.id)
     old = page(3, replaces=pages[3].id)
     filled(tmp_path, *pages[:10], old, *pages[10:], fixed, fixed_again)
     with opened(tmp_path) as journal:
-        assert journal.recent(3) == (pages[19], fixed, fixed_again)
-        assert journal.recent(4) == (pages[18], pages[19], fixed, fixed_again)
-        assert len(journal.recent(100)) == 23
+        assert journal.front_entries(1) == (pages[19], fixed_again)  # last written, last added
+        assert journal.front_entries(2) == (pages[18], pages[19], fixed, fixed_again)
+        assert len(journal.front_entries(100)) == 23
 
 
 def test_a_correction_added_before_its_original_still_counts(tmp_path: Path) -> None:
@@ -199,7 +198,7 @@ def test_a_correction_added_before_its_original_still_counts(tmp_path: Path) -> 
     others = [page(n) for n in range(1, 6)]
     filled(tmp_path, correction, *others, original)
     with opened(tmp_path) as journal:
-        assert journal.recent(1) == (correction, original)
+        assert journal.front_entries(1) == (correction, others[-1], original)
 
 
 def test_since_takes_the_days_asked_for(tmp_path: Path) -> None:
@@ -291,7 +290,6 @@ def test_the_front_page_sees_today_after_an_old_diary_was_taken_in(tmp_path: Pat
     with opened(tmp_path) as journal:
         journal.append(*old)
         assert today in journal.front_entries(60)
-        assert today not in journal.recent(60)
 
 
 def test_a_long_diary_is_not_read_to_open_it(
@@ -313,7 +311,6 @@ def test_a_long_diary_is_not_read_to_open_it(
         monkeypatch.undo()
         journal._db.set_progress_handler(lambda: steps.append(None), 1000)
         journal.front_entries(60)
-        journal.recent(60)
         journal.plan_in_force()
         # A reading of all 1500 rows takes some hundred thousand steps of the database.
         assert len(steps) < 40

@@ -11,7 +11,7 @@ import pytest
 
 from companion.care.records import Plan
 from companion.exchange.files import read
-from companion.paper.booklet import booklet_pdf, write_booklet
+from companion.paper.booklet import booklet_pdf
 from companion.presentation.booklet import booklet
 from companion.system.resources import demo_profiles
 from tests.picture.made import catalogue
@@ -29,7 +29,7 @@ def plan_of(name: str) -> Plan:
 def written(name: str, folder: Path, *, letter: bool = False) -> Path:
     path = folder / f"{name}.pdf"
     content = booklet(plan_of(name), catalogue(), today=DAY)
-    write_booklet(path, content, on=DAY, letter=letter)
+    path.write_bytes(booklet_pdf(content, on=DAY, letter=letter))
     return path
 
 

@@ -20,7 +20,6 @@ from companion.paper.cutting_sheet import (
     Part,
     cutting_sheet_pdf,
     places,
-    write_cutting_sheet,
 )
 from companion.presentation.cutting import CutPiece, CuttingSheet, cutting_sheet
 from tests.picture.made import measures, plan
@@ -153,7 +152,7 @@ def overlap(a: Part, b: Part) -> bool:
 
 def test_a_strip_longer_than_the_page_goes_on_with_its_letter(tmp_path: Path) -> None:
     path = tmp_path / "long.pdf"
-    write_cutting_sheet(path, sheet_of(320.0), on=DAY)
+    path.write_bytes(cutting_sheet_pdf(sheet_of(320.0), on=DAY))
     done = subprocess.run(
         ["pdftotext", "-layout", str(path), "-"], capture_output=True, text=True, check=True
     )
@@ -165,7 +164,7 @@ def test_a_strip_longer_than_the_page_goes_on_with_its_letter(tmp_path: Path) ->
 
 def test_words_and_fonts_are_in_the_file(tmp_path: Path) -> None:
     path = tmp_path / "sheet.pdf"
-    write_cutting_sheet(path, sheet_of(), on=DAY)
+    path.write_bytes(cutting_sheet_pdf(sheet_of(), on=DAY))
     fonts = subprocess.run(["pdffonts", str(path)], capture_output=True, text=True, check=True)
     lines = fonts.stdout.splitlines()[2:]
     assert lines
@@ -193,7 +192,7 @@ def test_no_word_runs_into_the_check_line(tmp_path: Path, letter: bool) -> None:
     assert len(worst.knees[0].lines) == 8
     assert worst.plan_mark is not None
     path = tmp_path / "worst.pdf"
-    write_cutting_sheet(path, worst, on=DAY, letter=letter)
+    path.write_bytes(cutting_sheet_pdf(worst, on=DAY, letter=letter))
     done = subprocess.run(
         ["pdftotext", "-bbox", str(path), "-"], capture_output=True, text=True, check=True
     )

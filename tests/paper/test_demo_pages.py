@@ -11,7 +11,7 @@ import pytest
 from companion.care.records import Diary
 from companion.evidence.findings import findings
 from companion.exchange.files import read
-from companion.paper.visit_summary import write_visit_summary
+from companion.paper.visit_summary import visit_summary_pdf
 from companion.presentation.summary import VisitSummary, visit_summary
 from companion.system.resources import demo_profiles, resource
 from companion.wire.catalogue_reading import read_catalogue
@@ -40,7 +40,7 @@ def test_there_are_people_to_look_at() -> None:
 def test_each_fits_two_pages_and_says_what_the_findings_say(name: str, tmp_path: Path) -> None:
     diary = diary_of(name)
     path = tmp_path / "visit.pdf"
-    write_visit_summary(path, summary_of(diary))
+    path.write_bytes(visit_summary_pdf(summary_of(diary)))
     about = subprocess.run(["pdfinfo", str(path)], capture_output=True, text=True, check=True)
     assert re.search(r"Pages:\s+2\n", about.stdout)
     done = subprocess.run(

@@ -3,12 +3,11 @@
 from __future__ import annotations
 
 from datetime import timedelta
-from pathlib import Path
 
 import pytest
 from PySide6.QtGui import QColor, QImage
 
-from companion.paper.record_picture import record_png, write_record_png
+from companion.paper.record_picture import record_png
 from companion.presentation.record_view import RecordView, Span, record_view
 from tests.paper.builders import START, both_knees, eight_weeks, plan
 
@@ -77,13 +76,6 @@ def test_an_empty_record_is_a_picture_too() -> None:
 
 def test_the_same_record_gives_the_same_picture() -> None:
     assert record_png("K-90", views()) == record_png("K-90", views())
-
-
-def test_it_is_written_to_exactly_that_place(tmp_path: Path) -> None:
-    path = tmp_path / "record.png"
-    write_record_png(path, "K-90", views())
-    assert path.read_bytes() == record_png("K-90", views())
-    assert [each.name for each in tmp_path.iterdir()] == ["record.png"]
 
 
 def test_no_knee_is_refused() -> None:

@@ -13,7 +13,7 @@ import pytest
 
 from companion.care.records import Diary, Event, Plan, Question
 from companion.evidence.findings import findings
-from companion.paper.visit_summary import visit_summary_pdf, write_visit_summary
+from companion.paper.visit_summary import visit_summary_pdf
 from companion.presentation.summary import VisitSummary, visit_summary
 from companion.system.resources import resource
 from companion.wire.catalogue_reading import read_catalogue
@@ -41,7 +41,7 @@ def text_of(path: Path) -> str:
 def one_knee(tmp_path_factory: pytest.TempPathFactory) -> Path:
     path = tmp_path_factory.mktemp("paper") / "visit.pdf"
     own, entries = eight_weeks()
-    write_visit_summary(path, summed(own, entries))
+    path.write_bytes(visit_summary_pdf(summed(own, entries)))
     return path
 
 
@@ -49,7 +49,7 @@ def one_knee(tmp_path_factory: pytest.TempPathFactory) -> Path:
 def two_knees(tmp_path_factory: pytest.TempPathFactory) -> Path:
     path = tmp_path_factory.mktemp("paper") / "visit.pdf"
     own, entries = both_knees()
-    write_visit_summary(path, summed(own, entries))
+    path.write_bytes(visit_summary_pdf(summed(own, entries)))
     return path
 
 
@@ -65,7 +65,7 @@ def test_letter_is_there_too(tmp_path: Path) -> None:
     # ANSI/ASME Y14.1: Letter is 8.5 x 11 inches, 612 x 792 points.
     own, entries = eight_weeks()
     path = tmp_path / "letter.pdf"
-    write_visit_summary(path, summed(own, entries), letter=True)
+    path.write_bytes(visit_summary_pdf(summed(own, entries), letter=True))
     assert "612 x 792 pts (letter)" in tool("pdfinfo", str(path))
 
 
@@ -187,7 +187,7 @@ def _hostile() -> tuple[Plan, list[Any]]:
 def test_no_word_leaves_the_margins_or_lies_on_another(builder: Any, tmp_path: Path) -> None:
     path = tmp_path / "visit.pdf"
     own, entries = builder()
-    write_visit_summary(path, summed(own, entries))
+    path.write_bytes(visit_summary_pdf(summed(own, entries)))
     margin = 20 / 25.4 * 72
     words = _boxes(path)
     assert words
@@ -211,7 +211,7 @@ def test_no_word_leaves_the_margins_or_lies_on_another(builder: Any, tmp_path: P
 def test_more_than_two_pages_run_on_and_lose_nothing(tmp_path: Path) -> None:
     path = tmp_path / "visit.pdf"
     own, entries = _hostile()
-    write_visit_summary(path, summed(own, entries))
+    path.write_bytes(visit_summary_pdf(summed(own, entries)))
     pages = int(re.search(r"Pages:\s+(\d+)", tool("pdfinfo", str(path)))[1])  # type: ignore[index]
     assert pages > 2
     text = text_of(path)
@@ -222,7 +222,7 @@ def test_more_than_two_pages_run_on_and_lose_nothing(tmp_path: Path) -> None:
 
 def test_an_empty_record_is_still_a_page(tmp_path: Path) -> None:
     path = tmp_path / "visit.pdf"
-    write_visit_summary(path, summed(plan(), []))
+    path.write_bytes(visit_summary_pdf(summed(plan(), [])))
     text = text_of(path)
     assert "None written down yet." in text
     assert "Nothing recorded yet" in text

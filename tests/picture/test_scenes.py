@@ -21,7 +21,6 @@ from companion.picture.scenes import (
     measuring_picture,
     plan_pictures,
     tape_picture,
-    technique_loop,
     technique_picture,
     zones_picture,
 )
@@ -269,9 +268,9 @@ def test_a_technique_that_touches_nothing_is_refused() -> None:
         technique_picture(bare, plan(), "right", "own")
 
 
-def test_a_loop_moves_and_then_rests() -> None:
-    loop = technique_loop(catalogue().technique("glide_outer_edge"), plan(), "right", "own", 10)
-    assert len(loop) == 10
+def test_a_technique_in_motion_keeps_its_frame_and_its_words() -> None:
+    sheet = catalogue().technique("glide_outer_edge")
+    loop = [technique_picture(sheet, plan(), "right", "own", time) for time in loop_times(10)]
     assert loop[0] != loop[1]
-    assert loop[-1] is loop[-2]
+    assert loop[-1] == loop[-2]
     assert len({(drawing.frame, drawing.description) for drawing in loop}) == 1

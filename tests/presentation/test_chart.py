@@ -12,12 +12,10 @@ from hypothesis import strategies as st
 from companion.presentation.chart import (
     DayChart,
     DayPoint,
-    DaySpan,
     PointKind,
     SessionPair,
     day_label,
     day_ticks,
-    missing_days,
     runs_of_consecutive_days,
     spans_of_days,
 )
@@ -61,11 +59,6 @@ def test_runs_keep_every_point_and_join_only_neighbours(offsets: set[int]) -> No
 def test_spans_cover_exactly_their_days(offsets: list[int]) -> None:
     spans = spans_of_days(START + timedelta(days=n) for n in offsets)
     assert sum(span.days for span in spans) == len(set(offsets))
-
-
-def test_missing_days_counts_the_gaps() -> None:
-    span = DaySpan(START, START + timedelta(days=6))
-    assert missing_days([point(0), point(2), point(20)], span) == 5
 
 
 @pytest.mark.parametrize("score", [-1, 11, float("nan"), float("inf")])

@@ -140,11 +140,6 @@ class Words(QLabel):
         self.updateGeometry()
         self.update()
 
-    def set_colour(self, colour: str) -> None:
-        """Change the palette field the words are drawn in."""
-        self._colour = colour
-        self.update()
-
     def setting(self, width: int) -> Setting:
         """The text laid out for a widget of this width."""
         return set_text(
