@@ -24,8 +24,8 @@ TYPICAL_MEASURE_MM = 89.0
 WIDTHS_MM = (26.0, 66.0)
 HEIGHTS_MM = (24.0, 64.0)
 """Outside these a kneecap cannot be drawn by stretching the typical one: measure again (C)."""
-BUILDS = (0.8, 1.3)
-"""Slim to broad: how wide the leg is beside the typical one, kneecap aside."""
+BUILDS: dict[Literal["slim", "usual", "broad"], float] = {"slim": 0.9, "usual": 1.0, "broad": 1.2}
+"""How wide the leg is beside the typical one, kneecap aside (C)."""
 
 DrawnAs = Literal["measured", "missing", "impossible"]
 """measured: to the person's measures. missing, impossible: the typical knee instead, and why."""
@@ -86,7 +86,7 @@ _ZONES: dict[Zone, tuple[Point, ...]] = {
 
 @dataclass(frozen=True)
 class Knee:
-    """One knee. Make it with `knee_from` or `typical_knee`."""
+    """One knee. Make it with `knee_from`, or the typical one as it is."""
 
     width_mm: float = TYPICAL_WIDTH_MM
     height_mm: float = TYPICAL_HEIGHT_MM
@@ -249,20 +249,20 @@ class Knee:
         return None
 
 
-def typical_knee(drawn_as: DrawnAs = "missing", *, build: float = 1.0) -> Knee:
-    """The typical knee, and why it is drawn."""
-    return Knee(build=_build(build), drawn_as=drawn_as)
-
-
-def knee_from(measures: KneeMeasures | None, *, build: float = 1.0) -> Knee:
+def knee_from(measures: KneeMeasures | None) -> Knee:
     """The knee of these measures; the typical one when the length is missing or impossible.
+
+    The build is the person's either way: it is a word, and no measure.
 
     Impossible: refused by `care.strips.measure_fault`, a tendon that does not fit the kneecap's
     height (`ratio_verdict`), or a kneecap no knee has. A missing width or height is the typical
     one, in proportion to the length.
     """
-    if measures is None or measures.bump_to_upper_edge_mm is None:
-        return typical_knee("missing", build=build)
+    if measures is None:
+        return Knee(drawn_as="missing")
+    build = BUILDS[measures.build or "usual"]
+    if measures.bump_to_upper_edge_mm is None:
+        return Knee(build=build, drawn_as="missing")
     length = measures.bump_to_upper_edge_mm
     height, width = measures.kneecap_height_mm, measures.kneecap_width_mm
     share = TYPICAL_HEIGHT_MM / TYPICAL_MEASURE_MM
@@ -274,18 +274,12 @@ def knee_from(measures: KneeMeasures | None, *, build: float = 1.0) -> Knee:
         and (height is not None or HEIGHTS_MM[0] <= length * share <= HEIGHTS_MM[1])
     )
     if not fits:
-        return typical_knee("impossible", build=build)
+        return Knee(build=build, drawn_as="impossible")
     drawn_height = length * share if height is None else height
     drawn_width = drawn_height if width is None else width
     if not WIDTHS_MM[0] <= drawn_width <= WIDTHS_MM[1]:
-        return typical_knee("impossible", build=build)
-    return Knee(drawn_width, drawn_height, length, _build(build))
-
-
-def _build(build: float) -> float:
-    if not BUILDS[0] <= build <= BUILDS[1]:
-        raise ValueError(f"a build of {build:g} is not between {BUILDS[0]} and {BUILDS[1]}")
-    return build
+        return Knee(build=build, drawn_as="impossible")
+    return Knee(drawn_width, drawn_height, length, build)
 
 
 @lru_cache(maxsize=1024)

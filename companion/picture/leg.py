@@ -15,6 +15,8 @@ from companion.picture.views import View
 
 HALF_FRAME_MM = 120.0
 HEADER_MM = 74.0
+SIDE_WORDS_MM = 44.0
+"""Room beside the leg at the hem for "inner" and "outer"."""
 CLOTH_MM = 30.0
 CUFF_MM = 9.0
 WORDS_MM = 13.0
@@ -43,10 +45,11 @@ WITH_THE_THIGH = Stretch(above_mm=152.0, below_mm=22.0)
 
 def frame_of(knee: Knee, view: View, stretch: Stretch) -> Frame:
     """The part of the page that shows this stretch of the leg under a header."""
-    hip = knee.top + stretch.above_mm + CLOTH_MM
-    foot = -(knee.bump - stretch.below_mm - CLOTH_MM)
+    hem = knee.top + stretch.above_mm
+    hip, foot = hem + CLOTH_MM, -(knee.bump - stretch.below_mm - CLOTH_MM)
     up, down = (foot, hip) if view.viewpoint == "own" else (hip, foot)
-    return Frame(-HALF_FRAME_MM, -up - HEADER_MM, 2 * HALF_FRAME_MM, up + down + HEADER_MM)
+    half = max(HALF_FRAME_MM, *(abs(edge) + SIDE_WORDS_MM for edge in knee.skin_at(hem)))
+    return Frame(-half, -up - HEADER_MM, 2 * half, up + down + HEADER_MM)
 
 
 def leg_shapes(
@@ -166,7 +169,7 @@ def side_words(knee: Knee, view: View, frame: Frame) -> list[Words]:
     return [
         Words(
             word,
-            complex(sign * (HALF_FRAME_MM - 4), level),
+            complex(sign * (frame.right - 4), level),
             SMALL_WORDS_MM,
             "right" if sign > 0 else "left",
             halo=True,

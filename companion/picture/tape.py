@@ -139,9 +139,12 @@ def short_piece_length(tape: TapePlan, measures: KneeMeasures | None, knee: Knee
 
 
 def _beside(knee: Knee, width_mm: float) -> float:
-    """How far from the middle a side strip runs beside the kneecap: clear of it, on the skin."""
+    """How far from the middle a side strip runs beside the kneecap: clear of it, on the skin.
+
+    The build is left out: a word for the pictures must not change a length that is cut.
+    """
     wanted = knee.half_width + OFF_KNEECAP_MM + width_mm / 2
-    outer, inner = knee.skin_at(0)
+    outer, inner = replace(knee, build=1.0).skin_at(0)
     room = min(inner, -outer) - 6.0
     return min(wanted, room)
 

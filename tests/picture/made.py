@@ -95,8 +95,9 @@ def knees(draw: st.DrawFn) -> Knee:
     height = draw(st.floats(30, 52))
     ratio = draw(st.floats(0.65, 1.55))
     width = draw(st.floats(32, 54))
-    build = draw(st.floats(0.85, 1.25))
-    knee = knee_from(measures("right", height * (1 + ratio), width, height), build=build)
+    build = draw(st.sampled_from((None, "slim", "usual", "broad")))
+    made = measures("right", height * (1 + ratio), width, height)
+    knee = knee_from(replace(made, build=build))
     assert knee.drawn_as == "measured"
     return knee
 

@@ -2,13 +2,15 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
 from companion.care.catalogue import Landmark
 from companion.picture.curves import ellipse, inside, straight, through, unit
-from companion.picture.knee import Knee, knee_from
+from companion.picture.knee import BUILDS, Knee, knee_from
 from tests.picture.made import knees, measures
 
 LANDMARKS: tuple[Landmark, ...] = (
@@ -94,9 +96,20 @@ def test_no_measures_at_all_draw_the_typical_knee() -> None:
     assert knee_from(None).drawn_as == "missing"
 
 
-def test_a_build_no_leg_has_is_refused() -> None:
-    with pytest.raises(ValueError, match="build"):
-        knee_from(None, build=2.0)
+def test_the_build_is_drawn_with_and_without_measures() -> None:
+    """Slim, usual, broad: the same kneecap in a wider leg; and the typical knee still says so."""
+    for length, drawn_as in ((86.0, "measured"), (None, "missing"), (40.0, "impossible")):
+        usual = knee_from(measures("right", length))
+        slim, same, broad = (
+            knee_from(replace(measures("right", length), build=build))
+            for build in ("slim", "usual", "broad")
+        )
+        assert {knee.drawn_as for knee in (usual, slim, same, broad)} == {drawn_as}
+        assert same == usual
+        assert slim.kneecap == usual.kneecap == broad.kneecap
+        widths = [knee.skin_at(0)[1] - knee.skin_at(0)[0] for knee in (slim, usual, broad)]
+        assert widths[0] < widths[1] * 0.95
+        assert widths[2] > widths[1] * 1.05
 
 
 @given(knees())
@@ -109,7 +122,7 @@ def test_a_broad_leg_keeps_its_kneecap(knee: Knee) -> None:
 
 @pytest.mark.parametrize("width", [32.0, 43.0, 54.0])
 @pytest.mark.parametrize(("height", "ratio"), [(30, 0.65), (30, 1.55), (52, 0.65), (52, 1.55)])
-@pytest.mark.parametrize("build", [0.85, 1.25])
+@pytest.mark.parametrize("build", BUILDS.values())
 def test_zones_lie_on_the_leg_and_do_not_overlap(
     width: float, height: float, ratio: float, build: float
 ) -> None:

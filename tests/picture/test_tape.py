@@ -12,7 +12,7 @@ from hypothesis import strategies as st
 from companion.care.records import CutLengths, TapePlan
 from companion.picture.curves import Path, inside
 from companion.picture.drawing import Shape
-from companion.picture.knee import Knee, knee_from, typical_knee
+from companion.picture.knee import BUILDS, Knee, knee_from
 from companion.picture.scenes import tape_picture
 from companion.picture.svg import svg_text
 from companion.picture.tape import (
@@ -149,8 +149,17 @@ def test_a_length_typed_in_the_clinic_wins() -> None:
 def test_the_typical_knee_lends_no_path() -> None:
     """A picture for want of measures must not turn into a length to cut."""
     tape = TapePlan(when="always", highest=2, length_from="path")
-    assert side_strip_length(tape, None, typical_knee()).slack_mm is None
-    assert short_piece_length(tape, None, typical_knee()).slack_mm is None
+    assert side_strip_length(tape, None, knee_from(None)).slack_mm is None
+    assert short_piece_length(tape, None, knee_from(None)).slack_mm is None
+
+
+@given(knees(), tapes())
+@settings(max_examples=15, deadline=None)
+def test_the_build_changes_no_strip(knee: Knee, tape: TapePlan) -> None:
+    """It is a word for the outline: a length that is cut must not hang on it."""
+    usual = all_strips(replace(knee, build=1.0), tape)
+    for build in BUILDS.values():
+        assert all_strips(replace(knee, build=build), tape) == usual
 
 
 def test_a_strip_shorter_than_its_anchors_still_shows_a_stretched_part() -> None:
