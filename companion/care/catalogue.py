@@ -107,13 +107,18 @@ class WholeRange(Record):
     highest: Annotated[int, Range(0, 600)]
 
 
+TapeMoment = Literal["anchor", "guide", "draw", "lay", "rub"]
+"""What is being done with a strip: its first end laid, guided up beside the kneecap, the skin
+drawn, the strip laid down; and all of the tape rubbed warm."""
+
+
 @dataclass(frozen=True, kw_only=True, slots=True)
 class Step(Record):
     """One step, told to the person and to the helper.
 
     ``verb`` is the word or two a helper reads at two metres. ``timed`` marks the step during
     which the plan's seconds run. ``anchors`` are in the order the hand touches them. ``piece``
-    is the number on the strip of tape the step is about.
+    is the number on the strip of tape the step is about, ``moment`` what is done with it.
     """
 
     verb: Annotated[str, Words(20)]
@@ -122,6 +127,7 @@ class Step(Record):
     timed: bool = False
     anchors: tuple[Landmark, ...] = ()
     piece: Annotated[int, Range(1, 9)] | None = None
+    moment: TapeMoment | None = None
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)

@@ -79,6 +79,12 @@ class Path:
         a, b = self.chords[index], self.chords[index + 1]
         return a + (b - a) * ((distance_mm - run[index]) / (run[index + 1] - run[index]))
 
+    def distance_to(self, point: Point) -> float:
+        """How far along the place nearest to a point is, to a quarter of a millimetre."""
+        steps = round(self.length_mm * 4)
+        stops = [self.length_mm * i / steps for i in range(steps + 1)]
+        return min(stops, key=lambda stop: abs(self.at(stop) - point))
+
     def share(self, share_0_1: float) -> Point:
         """The point at this share of the length."""
         return self.at(share_0_1 * self.length_mm)

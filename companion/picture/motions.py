@@ -167,7 +167,7 @@ def _along(
         number = min(int(t * len(paths)), len(paths) - 1)
         share = t * len(paths) - number
         path = paths[number]
-        return _hands_at(view, contact, path.share(share), path)
+        return hands_at(view, contact, path.share(share), path)
 
     return Movement(arrows, hands, _still, _no_fold)
 
@@ -177,7 +177,8 @@ def _side_of_page(at: Point) -> int:
     return -1 if at.real < 0 else 1
 
 
-def _hands_at(view: View, contact: HandContact, at: Point, path: Path) -> tuple[Hand, ...]:
+def hands_at(view: View, contact: HandContact, at: Point, path: Path) -> tuple[Hand, ...]:
+    """The hand or hands of a contact at one place of their path on the page."""
     if contact == "thumbs":
         # Side by side, from outside the edge, turned towards the kneecap.
         side = _side_of_page(path.share(0.5))
@@ -292,7 +293,7 @@ def _circles(knee: Knee, view: View, contact: HandContact, anchors: Sequence[Lan
     def one(t: float) -> tuple[Hand, ...]:
         swing = radius * unit(360 * turns * t)
         at = line.share(t) + complex(swing.real * turn, swing.imag)
-        return _hands_at(view, contact, at, line)
+        return hands_at(view, contact, at, line)
 
     begin = 90 + turn * 60
     ring = circle_path(line.start, RING_MM * 0.85, begin, turn * 270)

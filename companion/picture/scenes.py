@@ -4,11 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Collection, Iterator, Mapping, Sequence
 
-from companion.care.catalogue import Catalogue, Landmark, TechniqueSheet
-from companion.care.records import KneeMeasures, Plan, Side, Zone
+from companion.care.catalogue import Catalogue, Landmark, TapeMoment, TechniqueSheet
+from companion.care.records import KneeMeasures, Plan, Side, TapePlan, Zone
 from companion.picture.curves import Path, Point, ellipse, inside, straight
 from companion.picture.drawing import Drawing, Shape, Words
-from companion.picture.hands import hand_shapes
+from companion.picture.hands import Hand, hand_shapes
 from companion.picture.knee import Knee, knee_from
 from companion.picture.leg import (
     AROUND_THE_KNEE,
@@ -27,9 +27,20 @@ from companion.picture.leg import (
     leg_shapes,
     side_words,
 )
-from companion.picture.motions import main_step, movement, pointing_hand
+from companion.picture.motions import hands_at, main_step, movement, pointing_hand
 from companion.picture.profile import posture_picture
-from companion.picture.tape import Strip, number_shapes, short_pieces, side_strips, strip_shapes
+from companion.picture.tape import (
+    Strip,
+    draw_arrow,
+    number_shapes,
+    pull_arrow,
+    pull_hand,
+    pull_place,
+    pulled_along,
+    short_pieces,
+    side_strips,
+    strip_shapes,
+)
 from companion.picture.views import View, Viewpoint
 
 ZONES_LEG = Stretch(above_mm=86.0, below_mm=44.0)
@@ -38,6 +49,20 @@ MEASURED_FROM: tuple[Landmark, Landmark] = ("bony_bump", "upper_edge")
 """The two ends of what is measured (care_facts 4)."""
 STRIPS_OF_STAGE: dict[int, tuple[int, ...]] = {1: (1, 2), 2: (3, 4)}
 """The numbers of the strips each stage adds."""
+MOMENTS_OF_STAGE: dict[int, tuple[TapeMoment, ...]] = {
+    1: ("anchor", "guide", "draw"),
+    2: ("anchor",),
+}
+"""What is done with each of its strips before it lies whole."""
+MOMENT_WORDS: dict[TapeMoment, str] = {
+    "anchor": ": its first end is laid",
+    "guide": ": guided up beside the kneecap",
+    "draw": ": finger pads draw the skin",
+    "lay": "",
+    "rub": ": a flat hand rubs them",
+}
+LEAST_LAID_MM = 16.0
+CLEAR_OF_FINGERS_MM = 14.0
 ZONE_WORDS: dict[Zone, str] = {
     "above": "above the kneecap",
     "below": "below the kneecap",
@@ -117,10 +142,19 @@ def _framed(
 
 
 def tape_picture(
-    plan: Plan, side: Side, stage: int, viewpoint: Viewpoint, step: int | None = None
+    plan: Plan,
+    side: Side,
+    stage: int,
+    viewpoint: Viewpoint,
+    step: int | None = None,
+    moment: TapeMoment = "lay",
+    time: float = 1.0,
 ) -> Drawing:
     """The tape of a stage on this knee; with `step` (1 to 4) only what is on so far, the strip of
-    that number on top. Raises ValueError for a stage without tape or a number it does not have."""
+    that number on top, at one moment of it. `time` is how far the skin is drawn, 0 to 1.
+
+    Raises ValueError for a stage without tape or a number it does not have.
+    """
     knee, view = knee_of(plan, side), View(side, viewpoint)
     if stage not in STRIPS_OF_STAGE:
         raise ValueError(f"stage {stage} has no tape")
@@ -131,17 +165,62 @@ def tape_picture(
         raise ValueError(f"stage {stage} has no strip {step}")
     shown = strips if step is None else strips[:step]
     items: list[Shape | Words] = [*leg_shapes(knee, view)]
+    arrows: list[Path] = []
+    hands: list[Hand] = []
+    places: list[tuple[Strip, float]] = []
     for strip in shown:
         new = strip.number > 2 or stage == 1 if step is None else strip.number == step
-        items += strip_shapes(knee, view, strip, pull=new)
+        laid_mm = _laid_mm(knee, strip, plan.tape, moment) if strip.number == step else None
+        items += strip_shapes(knee, view, strip, laid_mm=laid_mm)
+        if new and moment == "guide":
+            arrows.append(strip.middle.between(strip.anchor_mm, strip.path_mm - 4.0, 5.0))
+        elif new and moment == "draw":
+            arrows.append(draw_arrow(knee, strip, plan.tape))
+            hands.append(pull_hand(knee, view, strip, plan.tape, time))
+        elif new and moment == "lay":
+            arrows.append(pull_arrow(knee, strip, plan.tape))
+        places.append((strip, number_place(strip, plan.tape, pulled=new, laid_mm=laid_mm)))
     stretch = stretch_for(knee, strips)
     items += cloth_shapes(knee, view, stretch)
-    for strip in shown:
-        items += number_shapes(view, strip, number_place(strip))
+    numbers = [shape for strip, at in places for shape in number_shapes(view, strip, at)]
+    if moment == "rub":
+        # The flat hand lies on everything that is on, its numbers too.
+        items, numbers = [*items, *numbers], []
+        rubbed = strips[1].middle
+        hands += hands_at(view, "flat_hand", view.to_page(rubbed.share(0.45)), rubbed)
+        arrows.append(rubbed.between(rubbed.length_mm * 0.2, rubbed.length_mm * 0.8, 5.0))
+    for hand in hands:
+        items += hand_shapes(hand)
+    for path in arrows:
+        head_mm = 8.5 if moment == "lay" else 10.5
+        items += arrow(view.path(path), head_mm=head_mm, both=moment == "rub")
+    items += numbers
     what = "Side strips" if stage == 1 else "Side strips and short pieces"
     if step is not None:
         what = f"Strip {step}" if step <= 2 else f"Short piece {step}"
-    return _framed(knee, view, stretch, items, what, bend_words(plan.tape.knee_bend_degrees))
+    told = f"{what}{MOMENT_WORDS[moment]}"
+    if not pulled_along(shown[-1], plan.tape) and moment in {"draw", "lay"}:
+        told += f". The skin is drawn {pull_words(plan.tape)}"
+    return _framed(knee, view, stretch, items, told, bend_words(plan.tape.knee_bend_degrees))
+
+
+def _laid_mm(knee: Knee, strip: Strip, tape: TapePlan, moment: TapeMoment) -> float | None:
+    """How much of a strip is on the skin at a moment; None when all of it is."""
+    if moment == "anchor":
+        return max(strip.anchor_mm, LEAST_LAID_MM)
+    if moment == "guide":
+        return max(strip.anchor_mm, strip.path_mm * 0.5)
+    if moment == "draw":
+        at = strip.middle.distance_to(pull_place(knee, strip, tape))
+        return max(strip.anchor_mm, LEAST_LAID_MM, at - CLEAR_OF_FINGERS_MM)
+    return None
+
+
+def pull_words(tape: TapePlan) -> str:
+    """Where the skin is drawn and which way, as the plan says."""
+    at = {"lower_edge": "lower edge", "middle": "middle", "upper_edge": "upper edge"}
+    ways = {"up": "up", "inner": "up and to the inner side", "outer": "up and to the outer side"}
+    return f"{ways[tape.pull_towards or 'up']} at the {at[tape.pull_at or 'middle']} of the kneecap"
 
 
 def stretch_for(knee: Knee, strips: Sequence[Strip]) -> Stretch:
@@ -152,11 +231,15 @@ def stretch_for(knee: Knee, strips: Sequence[Strip]) -> Stretch:
     return Stretch(max(above, AROUND_THE_KNEE.above_mm), max(below, AROUND_THE_KNEE.below_mm))
 
 
-def number_place(strip: Strip) -> float:
+def number_place(
+    strip: Strip, tape: TapePlan, *, pulled: bool = True, laid_mm: float | None = None
+) -> float:
     """Where along a strip its number stands: a side strip's on the far anchor, a piece's on the
-    near one, so that no number lies under another strip."""
-    if strip.number > 2:
+    near one, so that no number lies under another strip or under the arrow of the pull."""
+    if strip.number > 2 or laid_mm is not None:
         return min(max(strip.anchor_mm / 2, 9.0), 12.0)
+    if pulled and not pulled_along(strip, tape) and tape.pull_at != "lower_edge":
+        return min(strip.anchor_mm + 12.0, strip.path_mm * 0.42)
     return strip.path_mm - min(max(strip.anchor_mm / 2, 10.0), 14.0)
 
 
@@ -198,6 +281,9 @@ def plan_pictures(plan: Plan, catalogue: Catalogue) -> Iterator[tuple[str, Drawi
                 for step in STRIPS_OF_STAGE[stage]:
                     picture = tape_picture(plan, side, stage, viewpoint, step)
                     yield f"{lead}-tape-{stage}-strip-{step}", picture
+                    for moment in MOMENTS_OF_STAGE[stage]:
+                        picture = tape_picture(plan, side, stage, viewpoint, step, moment)
+                        yield f"{lead}-tape-{stage}-strip-{step}-{moment}", picture
 
 
 def zones_picture(

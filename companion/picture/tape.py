@@ -13,10 +13,10 @@ from functools import lru_cache
 
 from companion.care.records import KneeMeasures, TapePlan
 from companion.care.strips import StripLength, short_piece, side_strip
-from companion.picture.curves import Path, Point, ellipse, ribbon, straight, through
+from companion.picture.curves import Path, Point, ellipse, ribbon, straight, through, unit
 from companion.picture.drawing import Shape, Words
+from companion.picture.hands import Hand
 from companion.picture.knee import Knee
-from companion.picture.leg import arrow
 from companion.picture.views import View
 
 CORNER_MM = 7.0
@@ -25,6 +25,13 @@ MOST_ANCHOR_SHARE = 0.3
 """Of a strip shorter than its two anchors this much is drawn as anchor at each end."""
 HATCH_MM = 5.5
 OFF_KNEECAP_MM = 1.5
+LEAN_DEGREES = 55.0
+"""How far from straight up the skin is drawn when it is drawn up and to one side (C)."""
+DRAWN_MM = 9.0
+"""How far drawn skin moves on a picture: a little (C)."""
+PULL_ARROW_MM = 30.0
+BESIDE_MM = 12.0
+"""The skin is drawn no further than this from the kneecap's edge (C)."""
 BARE_KNEECAP = 0.62
 """The middle of the kneecap, as a share of its width and height, that no tape ever covers."""
 
@@ -79,8 +86,8 @@ def side_strips(knee: Knee, tape: TapePlan) -> tuple[Strip, Strip]:
         below = [start - complex(1.0, reach + 6), start - complex(0.2, (reach + 6) / 2)]
         above = [end + complex(-reach * 0.05, reach * 0.5), end + complex(-reach * 0.12, reach + 6)]
         whole = through([*below, *way, *above])
-        from_mm = _distance_at(whole, start)
-        to_mm = _distance_at(whole, end)
+        from_mm = whole.distance_to(start)
+        to_mm = whole.distance_to(end)
         middle = whole.between(from_mm - reach, to_mm + reach)
         anchor = reach
     else:
@@ -149,13 +156,6 @@ def _beside(knee: Knee, width_mm: float) -> float:
     return min(wanted, room)
 
 
-def _distance_at(path: Path, point: Point) -> float:
-    """How far along a path the place nearest to a point of it is."""
-    steps = round(path.length_mm * 4)
-    stops = [path.length_mm * i / steps for i in range(steps + 1)]
-    return min(stops, key=lambda stop: abs(path.at(stop) - point))
-
-
 # ---------------------------------------------------------------- bands
 
 
@@ -196,35 +196,99 @@ def _free(knee: Knee, at: Point, way: Point, most: float) -> float:
 
 
 def strip_shapes(
-    knee: Knee, view: View, strip: Strip, *, pull: bool = True, laid_to: float = 1.0
-) -> list[Shape | Words]:
-    """A strip on the page: band, hatched anchors, its number and an arrow where it is drawn.
+    knee: Knee, view: View, strip: Strip, *, laid_mm: float | None = None
+) -> list[Shape]:
+    """A strip on the page: its band and hatched anchors.
 
-    `laid_to` below 1 shows only the part of it that is on the skin already.
+    With `laid_mm` only so much of it is on the skin; where the rest will lie is a broken line.
     """
-    laid = strip
-    if laid_to < 1.0:
-        part = strip.middle.between(0.0, strip.path_mm * laid_to)
-        laid = Strip(strip.number, strip.inner, part, strip.anchor_mm, strip.width_mm)
+    laid, whole = strip, laid_mm is None
+    found: list[Shape] = []
+    if laid_mm is not None:
+        laid = replace(strip, middle=strip.middle.between(0.0, laid_mm))
+        found.append(Shape("tape", view.path(band(knee, strip)), "light", dashed=True))
     area = band(knee, laid)
-    found: list[Shape | Words] = [
+    found += [
         Shape("tape", view.path(area), "heavy", "tape", name=f"strip-{strip.number}"),
         Shape("tape_path", view.path(laid.middle), "none", name=f"strip-{strip.number}-path"),
     ]
     ends = [(0.0, min(strip.anchor_mm, laid.path_mm))]
-    if laid_to >= 1.0:
+    if whole:
         ends.append((strip.path_mm - strip.anchor_mm, strip.path_mm))
     for low, high in ends:
         found += [
             Shape("anchor", view.path(line), "light") for line in _hatch(knee, laid, low, high)
         ]
-    low, high = strip.anchor_mm, laid.path_mm - (strip.anchor_mm if laid_to >= 1.0 else 0.0)
-    if pull:
+    return found
+
+
+def pull_place(knee: Knee, strip: Strip, tape: TapePlan) -> Point:
+    """Where the skin is drawn for a side strip: on its way, close beside the kneecap."""
+    levels = {"lower_edge": knee.bottom, "middle": 0.0, "upper_edge": knee.top}
+    level = levels[tape.pull_at or "middle"]
+    at = min(strip.middle.chords, key=lambda point: abs(point.imag - level))
+    across = min(abs(at.real), knee.half_width + BESIDE_MM)
+    return complex(across if strip.inner else -across, at.imag)
+
+
+def pull_way(strip: Strip, tape: TapePlan, at: Point) -> Point:
+    """Which way, as one millimetre: up along the strip, or up and to one side."""
+    if tape.pull_towards == "inner":
+        return unit(90.0 - LEAN_DEGREES)
+    if tape.pull_towards == "outer":
+        return unit(90.0 + LEAN_DEGREES)
+    return strip.middle.direction(strip.middle.distance_to(at))
+
+
+def pulled_along(strip: Strip, tape: TapePlan) -> bool:
+    """Whether a strip is drawn up along itself, at the middle of the kneecap.
+
+    The plan's pull is that of the side strips; short pieces are always drawn gently up along
+    themselves.
+    """
+    usual = tape.pull_at in {None, "middle"} and tape.pull_towards in {None, "up"}
+    return usual or strip.number > 2
+
+
+def pull_arrow(knee: Knee, strip: Strip, tape: TapePlan) -> Path:
+    """The arrow on a strip: where and which way it is drawn, in the knee's frame."""
+    if pulled_along(strip, tape):
+        low, high = strip.anchor_mm, strip.path_mm - strip.anchor_mm
         # Where the stretched part is short the arrow points on over the far end.
         spare = 5.0 if high - low > 40 else 3.0
-        end = high - spare * 0.4 if high - low > 24 else min(high + 8.0, laid.path_mm - 4.0)
-        found += arrow(view.path(laid.middle.between(low + spare, end, 5.0)), head_mm=8.5)
-    return found
+        end = high - spare * 0.4 if high - low > 24 else min(high + 8.0, strip.path_mm - 4.0)
+        return strip.middle.between(low + spare, end, 5.0)
+    # It begins a little below, so that the place itself lies under its line.
+    return _way_off(knee, strip, tape, -6.0)
+
+
+def draw_arrow(knee: Knee, strip: Strip, tape: TapePlan) -> Path:
+    """The arrow of the hand that draws the skin: on from its finger pads, in the knee's frame."""
+    return _way_off(knee, strip, tape, 8.0)
+
+
+def _way_off(knee: Knee, strip: Strip, tape: TapePlan, from_mm: float) -> Path:
+    """A straight arrow from the place of the pull, as long as the leg has room for."""
+    at = pull_place(knee, strip, tape)
+    way = pull_way(strip, tape, at)
+    to_mm = from_mm + PULL_ARROW_MM
+    while to_mm > 0 and not knee.on_skin(at + way * to_mm, 3.0):
+        to_mm -= 1.0
+    from_mm = min(from_mm, to_mm - PULL_ARROW_MM / 2)
+    return through([at + way * from_mm, at + way * (from_mm + to_mm) / 2, at + way * to_mm])
+
+
+def pull_hand(knee: Knee, view: View, strip: Strip, tape: TapePlan, time: float) -> Hand:
+    """The finger pads that draw the skin: on their place at time 0, drawn a little at time 1.
+
+    They come from beside the leg on the strip's own side, so that neither strip nor arrow lies
+    under them.
+    """
+    at = pull_place(knee, strip, tape)
+    at = view.to_page(at + pull_way(strip, tape, at) * DRAWN_MM * time)
+    side = -1 if at.real < 0 else 1
+    turn = 80.0 if view.hip > 0 else 98.0
+    return Hand("pads", "left" if side < 0 else "right", "pads", at, -side * turn)
 
 
 def number_shapes(view: View, strip: Strip, at_mm: float) -> list[Shape | Words]:

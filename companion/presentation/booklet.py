@@ -9,7 +9,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from datetime import date
 
-from companion.care.catalogue import Catalogue, Step
+from companion.care.catalogue import Catalogue, Step, TapeMoment, TapeStageSteps
 from companion.care.caution_rules import caution_judgement
 from companion.care.plan_faults import playable_exercises, playable_techniques
 from companion.care.records import Exercise, Plan, Side, Technique
@@ -30,7 +30,14 @@ from companion.presentation.page_view import (
 )
 from companion.presentation.phrases import dated, phrase
 from companion.presentation.settings_pages import signs_view
-from companion.presentation.words import depth_lines, joined, knee, move_sentence, this_knee
+from companion.presentation.words import (
+    depth_lines,
+    joined,
+    knee,
+    move_sentence,
+    pull_sentences,
+    this_knee,
+)
 
 DAYS_ON_A_PAGE = 7
 WEEKS_OF_DAY_PAGES = 2
@@ -319,20 +326,14 @@ def _tape(plan: Plan, side: Side, catalogue: Catalogue, *, for_helper: bool) -> 
     for stage in told.stages:
         if stage.stage > plan.tape.highest:
             continue
-        strips = tuple(dict.fromkeys(step.piece for step in stage.steps if step.piece))
-        drawings = tuple(tape_picture(plan, side, stage.stage, seen, piece) for piece in strips)
-        captions = tuple(
-            phrase("Strip {n}", n=piece) if piece <= 2 else phrase("Piece {n}", n=piece)
-            for piece in strips
-        )
         pages.append(
             BookletPage(
                 _headed(side, phrase(stage.title)),
                 (
-                    Pictures(drawings, captions),
+                    *_stage_pictures(plan, side, stage, seen),
                     *(
-                        [Text(phrase("Draw the tape this way: {pull}", pull=plan.tape.pull))]
-                        if plan.tape.pull
+                        [Text(said) for said in pull_sentences(plan.tape)]
+                        if any(step.moment == "draw" for step in stage.steps)
                         else []
                     ),
                     Numbered(tuple(_told(step, for_helper=for_helper) for step in stage.steps)),
@@ -345,6 +346,23 @@ def _tape(plan: Plan, side: Side, catalogue: Catalogue, *, for_helper: bool) -> 
             )
         )
     return pages
+
+
+def _stage_pictures(
+    plan: Plan, side: Side, stage: TapeStageSteps, seen: Viewpoint
+) -> list[Pictures]:
+    """The strips of a stage side by side; above them, where skin is drawn, how that is done."""
+    strips = tuple(dict.fromkeys(step.piece for step in stage.steps if step.piece))
+    drawn = tuple(step.piece for step in stage.steps if step.piece and step.moment == "draw")
+
+    def row(pieces: tuple[int, ...], moment: TapeMoment, words: str) -> Pictures:
+        return Pictures(
+            tuple(tape_picture(plan, side, stage.stage, seen, one, moment) for one in pieces),
+            tuple(phrase(words, n=one) for one in pieces),
+        )
+
+    laid = row(strips, "lay", "Strip {n}" if drawn else "Piece {n}")
+    return [row(drawn, "draw", "Draw the skin for strip {n}"), laid] if drawn else [laid]
 
 
 def _removal(catalogue: Catalogue, *, for_helper: bool) -> BookletPage:

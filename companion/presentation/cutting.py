@@ -13,6 +13,7 @@ from companion.picture.knee import Knee
 from companion.picture.scenes import knee_of, measures_of
 from companion.picture.tape import MOST_ANCHOR_SHARE, short_piece_length, side_strip_length
 from companion.presentation.phrases import phrase
+from companion.presentation.words import pull_sentences
 
 CORNER_MM = 8.0
 """Radius of the round corners that keep an end from coming loose (C)."""
@@ -108,6 +109,9 @@ def _knee(plan: Plan, side: Side) -> KneeCuts:
                 for n, title in enumerate(titles, 3)
             ]
             lines.append(_length_words(phrase("Short pieces"), piece, width))
+    pulled = pull_sentences(plan.tape)
+    if pulled:
+        lines.append(" ".join(pulled))
     lines += [
         phrase("Lay the tape on the sheet while it is on its paper. Cut along the line."),
         phrase("The ends beyond the broken lines are laid without stretch."),

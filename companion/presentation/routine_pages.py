@@ -45,6 +45,7 @@ from companion.presentation.words import (
     knee,
     move_name,
     move_sentence,
+    pull_sentences,
     stage,
     this_knee,
     yes_or_no,
@@ -841,6 +842,24 @@ def _drawn_stage(stage: int) -> Literal[1, 2]:
     return 2 if stage == 2 else 1
 
 
+def _skin_drawn(piece: int, setting: Setting) -> tuple[Drawing, ...]:
+    return tuple(
+        tape_picture(setting.plan, setting.side, 1, setting.seen_by, piece, "draw", time)
+        for time in loop_times(LOOP_FRAMES)
+    )
+
+
+def _tape_step_picture(step: Step, stage: int, setting: Setting) -> Picture:
+    """What is on by then and what is done now; drawing the skin can be seen in motion."""
+    moment = step.moment or "lay"
+    still = tape_picture(
+        setting.plan, setting.side, _drawn_stage(stage), setting.seen_by, step.piece, moment
+    )
+    if moment == "draw" and step.piece is not None:
+        return Picture(still, partial(_skin_drawn, step.piece, setting))
+    return Picture(still)
+
+
 @_view.register
 def _(page: taping.TapeStepPage, setting: Setting) -> PageView:
     tape = setting.catalogue.tape_steps
@@ -855,10 +874,9 @@ def _(page: taping.TapeStepPage, setting: Setting) -> PageView:
     if step.piece is not None:
         blocks.append(Text(phrase("This is about strip {piece}.", piece=step.piece), "quiet"))
     if page.part == "stage":
-        drawing = tape_picture(
-            setting.plan, setting.side, _drawn_stage(page.stage), setting.seen_by, step.piece
-        )
-        blocks = [Beside(Picture(drawing), tuple(blocks))]
+        if step.moment == "draw":
+            blocks += [Text(said) for said in pull_sentences(setting.plan.tape)]
+        blocks = [Beside(_tape_step_picture(step, page.stage, setting), tuple(blocks))]
     return PageView(
         key=page.key,
         heading=phrase("{number} {verb}", number=page.number, verb=phrase(step.verb))

@@ -2,7 +2,7 @@
 
 from collections.abc import Iterable
 
-from companion.care.records import CheckMove, Depth, Side
+from companion.care.records import CheckMove, Depth, Side, TapePlan
 from companion.presentation.phrases import phrase
 
 _KNEES = {"left": "Left knee", "right": "Right knee"}
@@ -78,6 +78,30 @@ def depth_lines(depth: Depth) -> tuple[str, ...]:
     if depth.stick is not None:
         lines.append(phrase("With your stick.") if depth.stick else phrase("Without a stick."))
     return tuple(lines)
+
+
+_PULL_AT = {
+    "lower_edge": "the lower edge of the kneecap",
+    "middle": "the middle of the kneecap",
+    "upper_edge": "the upper edge of the kneecap",
+}
+_PULL_TOWARDS = {
+    "up": "up along the strip",
+    "inner": "up and to the inner side",
+    "outer": "up and to the outer side",
+}
+
+
+def pull_sentences(tape: TapePlan) -> tuple[str, ...]:
+    """How the plan wants the skin drawn: where and which way, and in the clinic's own words."""
+    said = []
+    if tape.pull_at is not None:
+        said.append(phrase("Draw the skin beside {place}.", place=phrase(_PULL_AT[tape.pull_at])))
+    if tape.pull_towards is not None:
+        said.append(phrase("Draw it {way}.", way=phrase(_PULL_TOWARDS[tape.pull_towards])))
+    if tape.pull is not None:
+        said.append(phrase("Your clinic adds: {words}", words=tape.pull))
+    return tuple(said)
 
 
 def joined(words: Iterable[str]) -> str:

@@ -21,7 +21,7 @@ from companion.care.records import (
     TapePlan,
     Technique,
 )
-from companion.picture.knee import Knee, knee_from
+from companion.picture.knee import BUILDS, Knee, knee_from
 from companion.wire.catalogue_reading import read_catalogue
 from tests.ground.checkout import ROOT
 
@@ -95,7 +95,7 @@ def knees(draw: st.DrawFn) -> Knee:
     height = draw(st.floats(30, 52))
     ratio = draw(st.floats(0.65, 1.55))
     width = draw(st.floats(32, 54))
-    build = draw(st.sampled_from((None, "slim", "usual", "broad")))
+    build = draw(st.sampled_from((None, *BUILDS)))
     made = measures("right", height * (1 + ratio), width, height)
     knee = knee_from(replace(made, build=build))
     assert knee.drawn_as == "measured"

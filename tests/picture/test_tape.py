@@ -9,24 +9,29 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from companion.care.records import CutLengths, TapePlan
+from companion.care.catalogue import TapeMoment
+from companion.care.records import CutLengths, Side, TapePlan
 from companion.picture.curves import Path, inside
-from companion.picture.drawing import Shape
+from companion.picture.drawing import Drawing
 from companion.picture.knee import BUILDS, Knee, knee_from
 from companion.picture.scenes import tape_picture
 from companion.picture.svg import svg_text
 from companion.picture.tape import (
     BARE_KNEECAP,
     CORNER_MM,
+    DRAWN_MM,
     Strip,
     band,
+    draw_arrow,
+    pull_arrow,
+    pull_place,
+    pulled_along,
     short_piece_length,
     short_pieces,
     side_strip_length,
     side_strips,
-    strip_shapes,
 )
-from companion.picture.views import View
+from companion.picture.views import Viewpoint
 from tests.picture.made import knees, measured_length, measures, path_of, plan, tapes
 
 
@@ -197,15 +202,109 @@ def test_the_angle_of_the_plan_stands_on_the_picture() -> None:
 @settings(max_examples=15, deadline=None)
 def test_every_strip_shows_which_way_it_is_drawn(knee: Knee, tape: TapePlan) -> None:
     """The arrow points from the anchor laid first, along the strip, on the strip."""
-    view = View("right", "own")
     for strip in all_strips(knee, tape):
-        lines = [
-            shape.path
-            for shape in strip_shapes(knee, view, strip)
-            if isinstance(shape, Shape) and shape.role == "arrow" and shape.weight == "heavy"
-        ]
-        assert len(lines) == 1
-        start, end = view.to_knee(lines[0].start), view.to_knee(lines[0].end)
-        first = strip.middle.start
-        assert abs(start - first) < abs(end - first)
-        assert inside(end, band(knee, strip).chords)
+        way, first = pull_arrow(knee, strip, tape), strip.middle.start
+        assert abs(way.start - first) < abs(way.end - first)
+        assert inside(way.end, band(knee, strip).chords)
+
+
+PULLS = st.builds(
+    replace,
+    tapes(),
+    pull_at=st.sampled_from((None, "lower_edge", "middle", "upper_edge")),
+    pull_towards=st.sampled_from((None, "up", "inner", "outer")),
+)
+
+
+@given(knees(), PULLS)
+@settings(max_examples=40, deadline=None)
+def test_the_skin_is_drawn_where_and_as_the_plan_says(knee: Knee, tape: TapePlan) -> None:
+    """At the level named, beside the kneecap, up, and to the side named on either strip."""
+    levels = {"lower_edge": knee.bottom, "middle": 0.0, "upper_edge": knee.top}
+    for strip in side_strips(knee, tape):
+        at = pull_place(knee, strip, tape)
+        assert at.imag == pytest.approx(levels[tape.pull_at or "middle"], abs=1.5)
+        assert (at.real > 0) == strip.inner
+        assert not inside(at, knee.kneecap.chords)
+        for way in (pull_arrow(knee, strip, tape), draw_arrow(knee, strip, tape)):
+            step = way.end - way.start
+            assert step.imag > 8
+            assert knee.on_skin(way.end)
+            if tape.pull_towards in {"inner", "outer"}:
+                side = 1 if tape.pull_towards == "inner" else -1
+                assert step.real * side > 8
+            near = min(abs(point - at) for point in way.chords)
+            if not pulled_along(strip, tape) or way == draw_arrow(knee, strip, tape):
+                assert near < 9
+
+
+@given(knees(), PULLS)
+@settings(max_examples=15, deadline=None)
+def test_the_pull_of_the_plan_changes_no_strip_and_no_piece(knee: Knee, tape: TapePlan) -> None:
+    plain = replace(tape, pull_at=None, pull_towards=None)
+    for named, usual in zip(all_strips(knee, tape), all_strips(knee, plain), strict=True):
+        assert named == usual
+        if named.number > 2:
+            assert pull_arrow(knee, named, tape) == pull_arrow(knee, usual, plain)
+
+
+def test_a_plan_that_names_no_pull_draws_up_at_the_middle() -> None:
+    knee, named = Knee(), TapePlan(when="always", highest=1, pull_at="middle", pull_towards="up")
+    plain = replace(named, pull_at=None, pull_towards=None)
+    for strip in side_strips(knee, plain):
+        assert pull_arrow(knee, strip, plain) == pull_arrow(knee, strip, named)
+        assert draw_arrow(knee, strip, plain) == draw_arrow(knee, strip, named)
+
+
+def arrow_line(drawing: Drawing) -> Path:
+    """The line of the one arrow of a drawing."""
+    (line,) = (s.path for s in drawing.shapes if s.role == "arrow" and s.weight == "heavy")
+    return line
+
+
+@pytest.mark.parametrize("moment", ["draw", "lay"])
+@pytest.mark.parametrize("towards", ["inner", "outer"])
+@pytest.mark.parametrize("step", [1, 2])
+@pytest.mark.parametrize("viewpoint", ["own", "helper"])
+@pytest.mark.parametrize("side", ["left", "right"])
+def test_inner_stays_inner_on_both_knees_from_both_sides(
+    side: Side, viewpoint: Viewpoint, step: int, towards: str, moment: TapeMoment
+) -> None:
+    tape = TapePlan(
+        when="always", highest=1, width_mm=25, anchor_mm=20.0, pull_at="upper_edge",
+        pull_towards="inner" if towards == "inner" else "outer",
+    )  # fmt: skip
+    drawing = tape_picture(plan(side, tape=tape), side, 1, viewpoint, step, moment)
+    line, words = arrow_line(drawing), {w.text: w.at for w in drawing.words}
+    step_on_page = line.end - line.start
+    assert (step_on_page.real > 0) == (words[towards].real > 0)
+    assert (step_on_page.imag > 0) == (words["hip"].imag > words["foot"].imag)
+    assert f"up and to the {towards} side at the upper edge" in drawing.description
+
+
+def test_each_moment_of_a_strip_shows_what_is_done_then() -> None:
+    """First end, guided, skin drawn by finger pads, laid down; what is to come is broken."""
+    found = {
+        moment: tape_picture(plan(), "right", 1, "own", 1, moment)
+        for moment in ("anchor", "guide", "draw", "lay", "rub")
+    }
+    laid = {
+        moment: measured_length(path_of(svg_text(drawing), "strip-1-path"))
+        for moment, drawing in found.items()
+    }
+    assert laid["anchor"] < laid["guide"] < laid["draw"] < laid["lay"] == laid["rub"]
+    for moment, drawing in found.items():
+        to_come = any(s.role == "tape" and s.dashed for s in drawing.shapes)
+        assert to_come == (moment in {"anchor", "guide", "draw"})
+        assert any(s.role == "hand" for s in drawing.shapes) == (moment in {"draw", "rub"})
+        assert any(s.role == "arrow" for s in drawing.shapes) == (moment != "anchor")
+
+
+def test_the_skin_is_drawn_a_little_way_and_no_strip_moves() -> None:
+    start, end = (tape_picture(plan(), "right", 1, "helper", 1, "draw", t) for t in (0.0, 1.0))
+    hands = [[s.path.start for s in d.shapes if s.role == "hand"] for d in (start, end)]
+    moved = {round(abs(b - a), 3) for a, b in zip(*hands, strict=True)}
+    assert moved == {DRAWN_MM}
+    assert end == tape_picture(plan(), "right", 1, "helper", 1, "draw")
+    rest = [[s for s in d.items if s.role != "hand"] for d in (start, end)]
+    assert rest[0] == rest[1]

@@ -199,4 +199,4 @@ def test_the_pull_the_plan_names_is_told_with_the_tape() -> None:
     pulled = replace(plan, tape=replace(plan.tape, pull="towards the hip, a little inwards"))
     pages = booklet(pulled, catalogue(), today=TODAY).pages
     page = next(page for page in pages if page.heading == "Right knee: Side strips")
-    assert "Draw the tape this way: towards the hip, a little inwards" in words_of(page)
+    assert "Your clinic adds: towards the hip, a little inwards" in words_of(page)
