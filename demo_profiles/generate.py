@@ -1,4 +1,4 @@
-"""Write the files of the four people again, or one long diary.
+"""Write the files of the five people again, or one long diary.
 
 python -m demo_profiles.generate
 python -m demo_profiles.generate --years 10 --name edda --out long.homeknee
@@ -52,7 +52,7 @@ def files_of(person: Person, sheets: Catalogue) -> dict[str, bytes]:
 
 
 def write_all(folder: Path) -> None:
-    """Write all four people below `folder`, each file whole or not at all."""
+    """Write all five people below `folder`, each file whole or not at all."""
     sheets = catalogue()
     for person in PEOPLE:
         (folder / person.name).mkdir(parents=True, exist_ok=True)

@@ -1,9 +1,9 @@
-"""Ten weeks, or ten years, of one invented person, day by day.
+"""Ten weeks or a few more, or ten years, of one invented person, day by day.
 
 What a session does next is asked of `care.course`, the stage it starts at of
 `care.starting_stage`: nobody here does what the plan would not have said. Wear, rest, the patch
-test and the locks of a warning are kept as the plan has them, except where a person's story says
-otherwise.
+test, a tape trial and the locks of a warning are kept as the plan has them, except where a person's
+story says otherwise.
 """
 
 import dataclasses
@@ -44,6 +44,7 @@ from companion.care.records import (
 )
 from companion.care.starting_stage import starting_stage
 from companion.care.step_limits import hands_today, leave_out_standing, stop_step
+from companion.care.trial_schedule import TrialPeriod, planned
 from companion.wire.sign_off import signed
 from demo_profiles.chance import Dice, Swing, later, minutes_of, score_0_10, town_time
 from demo_profiles.people import CLINICIAN, REGISTRATION, TAPE_MAKE, Happenings, Knee, Person
@@ -52,6 +53,7 @@ CYCLE_DAYS = 182
 """In a long diary the person's ten weeks come round again every half-year."""
 COURSE_DAYS = 70
 WEEKDAYS_OF = {
+    2: (0, 3),
     3: (0, 2, 4),
     4: (0, 2, 4, 5),
     5: (0, 1, 3, 4, 5),
@@ -62,6 +64,8 @@ WEEKDAYS_OF = {
 CLINIC_AT = 10 * 60 + 40
 EVENING = 21 * 60
 MORNING = 8 * 60
+BARE_BEFORE_TRIAL = timedelta(days=4)
+"""Tape put on later than this would still be due on a day of the trial."""
 
 
 @dataclass(slots=True, kw_only=True)
@@ -71,6 +75,8 @@ class TapeNow:
     entry: TapeOn
     off_at: datetime
     after: Literal["clear", "pink", "red"]
+    lost: bool | None = None
+    """Whether it came off by itself; None is left to chance."""
 
 
 @dataclass(slots=True, kw_only=True)
@@ -105,6 +111,8 @@ def plans_of(person: Person, catalogue: Catalogue, first_day: date) -> tuple[Pla
     for day in range(1, total_days + 1):
         in_cycle = day % CYCLE_DAYS
         change = dict(changes.get(day, {}))
+        if moved:
+            change.pop("trial", None)  # it was drawn for days of its own
         if not change and in_cycle != 0:
             continue
         length = plan.review_on - plan.written_on
@@ -197,6 +205,7 @@ class _Keeping:
             self._clinic()
         if not silent:
             self._patch_test()
+            self._trial_tape()
             self._sessions(clinic)
             self._go_out(clinic)
         self._take_off(before=town_time(self.day, 23 * 60 + 30))
@@ -227,7 +236,50 @@ class _Keeping:
             for flare in self.happenings.flares
             if flare.first <= self._cycle_day < flare.first + flare.days
         )
+        if self._tape_day:
+            rise -= knee.model.tape_takes
         return min(10.0, max(0.0, self._level(knee.model) + knee.swing.next_day() + rise))
+
+    # ------------------------------------------------------------ a tape trial
+
+    @property
+    def _period(self) -> TrialPeriod | None:
+        """The period of the plan's tape trial that today is in."""
+        return None if self.plan.trial is None else planned(self.plan.trial).due(self.day)
+
+    @property
+    def _tape_lost(self) -> bool:
+        period = self._period
+        return period is not None and period.pair == self.happenings.tape_lost_in_pair
+
+    @property
+    def _tape_day(self) -> bool:
+        """True on a day of the trial on which tape is worn."""
+        period = self._period
+        if period is None or period.arm == "no_tape" or self.day == period.bare_day:
+            return False
+        return not (self._tape_lost and self.day == period.last_day)
+
+    @property
+    def _trial_decides(self) -> bool:
+        """True while the trial alone says when tape goes on, and so shortly before it."""
+        trial = self.plan.trial
+        if trial is None:
+            return False
+        return trial.first_day - BARE_BEFORE_TRIAL <= self.day <= planned(trial).last_day
+
+    def _trial_tape(self) -> None:
+        """Tape on in the morning of the first scored day, off in the evening of the last."""
+        period = self._period
+        if period is None or period.arm == "no_tape" or self.day != period.scored_days[0]:
+            return
+        knee = self.knees[0]
+        self._put_on(knee, town_time(self.day, self.person.hands_at - 30), 1, "person")
+        assert knee.tape is not None
+        minutes = MORNING + 10 if self._tape_lost else EVENING - self.dice.whole(20, 80)
+        knee.tape.off_at = town_time(period.last_day, minutes)
+        knee.tape.after = "pink" if period.pair == self.happenings.pink_in_pair else "clear"
+        knee.tape.lost = self._tape_lost
 
     # ------------------------------------------------------------ small parts of a day
 
@@ -408,6 +460,7 @@ class _Keeping:
             and self.patch_clear_at is not None
             and at >= self.patch_clear_at
             and (knee.bare_until is None or at >= knee.bare_until)
+            and not self._trial_decides
             and self._somebody_reaches
             and not self._away_or_at_the_clinic_soon
         )
@@ -509,7 +562,9 @@ class _Keeping:
             side=knee.model.side,
             tape_on=tape.entry.id,
             happened_at=tape.off_at,
-            came_off_by_itself=not worse and self.dice.happens(0.06),
+            came_off_by_itself=not worse and self.dice.happens(0.06)
+            if tape.lost is None
+            else tape.lost,
             skin_at_once=at_once,
         )
         self._add(off)
@@ -539,6 +594,9 @@ class _Keeping:
             return
         weekday = self.number % 7
         hands_due = weekday in WEEKDAYS_OF[self.plan.hands_days_a_week]
+        period = self._period
+        if period is not None:  # hands rest on scored days, in both arms
+            hands_due = self.day == period.bare_day
         exercise_due = weekday in WEEKDAYS_OF[self.plan.exercise_days_a_week]
         hands = clinic or (hands_due and self.dice.happens(self.person.keeps_hands))
         exercise = clinic or (exercise_due and self.dice.happens(self.person.keeps_exercise))

@@ -1,4 +1,4 @@
-"""The four people: their plans, how their knees behave and what happens to them.
+"""The five people: their plans, how their knees behave and what happens to them.
 
 Invented, all of it. Telephone numbers are from the range that is never given to anybody: 01632
 960000 to 960999 (Ofcom, numbers for use in TV and radio drama; from memory). The clinician and the
@@ -24,10 +24,12 @@ from companion.care.records import (
     Plan,
     Side,
     TapePlan,
+    TapeTrial,
     Technique,
     WrittenBy,
     Zone,
 )
+from companion.care.trial_schedule import schedule
 
 CLINICIAN = "M. Trewhella, physiotherapist"
 REGISTRATION = "PELLAN-0417"
@@ -39,7 +41,8 @@ class Knee:
     """How one knee behaves. Levels are of the 24-hour average pain, 0-10.
 
     `eased_by_hands` and `eased_by_strips`, `eased_by_short_pieces` are the usual share (0-1) of a
-    score that one round, or that tape stage, takes away.
+    score that one round, or that tape stage, takes away; `tape_takes` is what a day with tape has
+    less than one without, in points.
     """
 
     side: Side
@@ -51,6 +54,7 @@ class Knee:
     eased_by_hands: float
     eased_by_strips: float = 0.0
     eased_by_short_pieces: float = 0.0
+    tape_takes: float = 0.0
     zones: tuple[Zone, ...]
 
 
@@ -91,6 +95,10 @@ class Happenings:
     """Day -> note, and whether it is kept private."""
     mistyped: Mapping[int, int] = field(default_factory=dict)
     """Day -> the average pain first typed by mistake, corrected the next morning."""
+    tape_lost_in_pair: int | None = None
+    """In this pair of a tape trial tape comes off by itself on the morning of its last day."""
+    pink_in_pair: int | None = None
+    """After the tape of this pair the skin is pink for a moment."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -609,5 +617,133 @@ TOBIN = Person(
     ),
 )
 
-PEOPLE: tuple[Person, ...] = (EDDA, OSRIC, WILMA, TOBIN)
-"""All four, in the order in which they are shown."""
+_JORY_FROM = date(2026, 8, 25)
+_JORY_TRIAL = schedule("sail loft, five dice: 4 1 6 2 5", date(2026, 9, 16), pairs=8, scored_days=3)
+JORY = Person(
+    name="jory",
+    seed=33,
+    story=(
+        "Jory, 47, has pain behind the right kneecap; for nine weeks tape went on and off"
+        " by a drawn order, to see whether it helps."
+    ),
+    first_plan=Plan(
+        person="K-31",
+        birth_year=1979,
+        sex="male",
+        version=1,
+        written_on=_JORY_FROM,
+        review_on=date(2026, 9, 14),
+        side="right",
+        main_side="right",
+        reason="kneecap_pain",
+        goal="Carry a mainsail up to the loft without a stop on the stairs.",
+        check_move=CheckMove(
+            name="small_squat",
+            depth=Depth(how_low="fingertips to the cutting bench", support="bench", shoes=True),
+        ),
+        techniques=_techniques(
+            _JORY_FROM, "stroke_thigh", "glide_inner_edge", "glide_outer_edge", "ease_across"
+        ),
+        exercises=(
+            _exercise(_JORY_FROM, "thigh_tightening", 10, 2, 5),
+            _exercise(_JORY_FROM, "straight_leg_raise", 10, 2, 3),
+            _exercise(_JORY_FROM, "sit_to_stand", 10, 2, 0),
+        ),
+        tape=TapePlan(
+            when="if_missed",
+            start=1,
+            highest=1,
+            make=TAPE_MAKE,
+            patch_test="tolerated_in_clinic",
+            length_from="as_measured",
+            anchor_mm=20.0,
+            pull_at="middle",
+            pull_towards="inner",
+        ),
+        knees=(
+            KneeMeasures(
+                side="right",
+                bump_to_upper_edge_mm=84.0,
+                kneecap_width_mm=43.0,
+                kneecap_height_mm=42.0,
+            ),
+        ),
+        activities=(
+            "stairs to the sail loft",
+            "kneel at the cutting floor",
+            "row the gig on Saturdays",
+        ),
+        amounts=(
+            AmountPlan(
+                label="stairs to the sail loft",
+                unit="flights",
+                baseline=6.0,
+                goal=12.0,
+                step_percent=10,
+            ),
+        ),
+        contacts=_contacts(),
+        chair_stand="alone",
+    ),
+    next_plans=(
+        (
+            20,
+            MappingProxyType(
+                {
+                    "review_on": date(2026, 11, 24),
+                    "hands_days_a_week": 2,
+                    "primary_question": "tape",
+                    "trial": TapeTrial(
+                        side="right",
+                        first_day=_JORY_TRIAL.first_day,
+                        pairs=_JORY_TRIAL.pairs,
+                        scored_days=_JORY_TRIAL.scored_days,
+                        seed=_JORY_TRIAL.seed,
+                        schedule_sha256=_JORY_TRIAL.sha256,
+                    ),
+                }
+            ),
+        ),
+    ),
+    last_day=date(2026, 11, 22),
+    knees=(
+        Knee(
+            side="right",
+            level_first=5.6,
+            level_last=4.8,
+            spread=0.9,
+            lag1=0.3,
+            move_adds=0.8,
+            eased_by_hands=0.22,
+            eased_by_strips=0.24,
+            tape_takes=1.5,
+            zones=("behind_kneecap", "outer_edge", "below"),
+        ),
+    ),
+    hands_at=7 * 60 + 40,
+    keeps_hands=0.85,
+    keeps_exercise=0.86,
+    keeps_pages=0.93,
+    medicine=0.04,
+    chair_stands=(14, 16),
+    happenings=Happenings(
+        questions=MappingProxyType(
+            {
+                17: ("person", "Does the tape do anything, or do I only think so?"),
+                87: ("person", "The days with and without are over. Do I tape on or leave it?"),
+            }
+        ),
+        notes=MappingProxyType(
+            {
+                5: ("Long day on my knees at the cutting floor.", False),
+                33: ("Two mainsails up the stairs.", False),
+                70: ("Gig race. Sore on the way home.", False),
+            }
+        ),
+        tape_lost_in_pair=5,
+        pink_in_pair=3,
+    ),
+)
+
+PEOPLE: tuple[Person, ...] = (EDDA, OSRIC, WILMA, TOBIN, JORY)
+"""All five, in the order in which they are shown."""

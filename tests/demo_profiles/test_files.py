@@ -30,9 +30,9 @@ def diary_of(name: str) -> Diary:
     return diary
 
 
-def test_the_four_people_are_the_folders() -> None:
+def test_the_five_people_are_the_folders() -> None:
     assert sorted(NAMES) == sorted(path.parent.name for path in FOLDER.glob("*/story.txt"))
-    assert len(NAMES) == 4
+    assert len(NAMES) == 5
 
 
 @pytest.mark.parametrize("name", NAMES)

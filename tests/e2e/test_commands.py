@@ -60,7 +60,7 @@ def entries_in(folder: Path) -> int:
 def test_demo_lists_its_people_one_a_line() -> None:
     listed = well(homeknee("demo")).splitlines()
     assert listed == PEOPLE
-    assert len(listed) == 4
+    assert len(listed) == 5
     assert all(re.fullmatch(r"[a-z0-9-]+", name) for name in listed)
 
 

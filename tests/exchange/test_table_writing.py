@@ -272,7 +272,7 @@ def test_no_cell_of_any_diary_begins_a_formula(diary: Diary) -> None:
             assert not cell.startswith(("=", "+", "-", "@", "\t", "\r", "\n"))
 
 
-@pytest.mark.parametrize("name", ["edda", "osric", "wilma", "tobin"])
+@pytest.mark.parametrize("name", ["edda", "osric", "wilma", "tobin", "jory"])
 def test_the_demo_diaries_come_back_as_they_went(name: str) -> None:
     diary = read(demo_profiles() / name / "diary.homeknee").diary
     assert diary is not None

@@ -17,7 +17,7 @@ from companion.presentation.plan_report import VisitReport, visit_report
 from tests.care.content import CATALOGUE
 
 ROOT = Path(__file__).parents[2]
-PEOPLE = ["edda", "osric", "tobin", "wilma"]
+PEOPLE = ["edda", "jory", "osric", "tobin", "wilma"]
 
 
 @cache

@@ -19,7 +19,7 @@ from companion.system.resources import demo_profiles
 from tests.picture.made import catalogue
 
 TODAY = date(2026, 11, 25)
-NAMES = ("edda", "osric", "tobin", "wilma")
+NAMES = ("edda", "jory", "osric", "tobin", "wilma")
 
 
 def plan_of(name: str) -> Plan:
