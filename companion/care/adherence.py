@@ -1,7 +1,8 @@
 """Prescribed days: what a plan asked for over a period, and on which days it was done.
 
-A locked day and a rest day leave the count, for hands a taped day too: nobody is behind for a day
-on which that part was not to be done. Hands and exercise are counted apart.
+A locked day and a rest day leave the count, for hands a taped day and a scored day of a tape trial
+too: nobody is behind for a day on which that part was not to be done. Hands and exercise are
+counted apart.
 """
 
 from collections.abc import Iterable, Sequence
@@ -21,7 +22,7 @@ INJECTION_CAUTION = "recent_injection"
 
 @dataclass(frozen=True, slots=True)
 class CountedDays:
-    """The days of a period. A day may be in more than one of locked, resting and taped.
+    """The days of a period. A day may be in more than one of locked, resting, taped and in trial.
 
     `prescribed` is the plan's days a week over the open days, rounded half up.
     """
@@ -31,6 +32,7 @@ class CountedDays:
     locked: tuple[date, ...]
     resting: tuple[date, ...]
     taped: tuple[date, ...]
+    in_trial: tuple[date, ...]
     prescribed: int
 
 
@@ -54,9 +56,9 @@ def counted_days(
     cap_hours = max(plan.tape.cap_hours for plan in versions)
     # Tape on takes the hands-on part out of a day; exercise stays offered, and so prescribed.
     taped = taped_days(entries, side, cap_hours, last_day) if part == "hands" else frozenset()
-    open_days = tuple(
-        day for day in period if day not in locked and day not in resting and day not in taped
-    )
+    in_trial = _days_hands_rest(versions, side, period) if part == "hands" else frozenset()
+    closed = locked | resting | taped | in_trial
+    open_days = tuple(day for day in period if day not in closed)
     one = versions[0] if len(versions) == 1 else None
     sevenths = sum(days_a_week(one or plan_on(versions, day), part) for day in open_days)
     return CountedDays(
@@ -65,6 +67,7 @@ def counted_days(
         locked=tuple(day for day in period if day in locked),
         resting=tuple(day for day in period if day in resting),
         taped=tuple(day for day in period if day in taped),
+        in_trial=tuple(day for day in period if day in in_trial),
         prescribed=(2 * sevenths + 7) // 14,
     )
 
@@ -113,6 +116,18 @@ def locked_days(
             end = after if over is None else min(over, after)
             days.update(first + timedelta(days=day) for day in range((end - first).days))
     return frozenset(days)
+
+
+def _days_hands_rest(
+    versions: Sequence[Plan], side: Side, period: Iterable[date]
+) -> frozenset[date]:
+    """The days on which the tape trial of the plan then in force let hands rest."""
+    if all(plan.trial is None for plan in versions):
+        return frozenset()
+    # Most plans hold no trial, and this module is on the way to the front page.
+    from companion.care.trial_days import hands_rest
+
+    return frozenset(day for day in period if hands_rest(plan_on(versions, day), side, day))
 
 
 def rest_days(

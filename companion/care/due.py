@@ -22,12 +22,16 @@ DueWhat = Literal[
     "skin_look",
     "call_clinic",
     "patch_test_reading",
+    "tape_on",
+    "trial",
     "hands",
     "exercise",
     "day_page",
     "review",
     "nothing",
 ]
+"""trial: nothing to do, but a day of the tape trial, which is said. tape_on: its tape day asks for
+tape."""
 DueWhy = Literal[
     "open_sign",
     "over_cap",
@@ -39,10 +43,14 @@ DueWhy = Literal[
     "prescribed",
     "not_written",
     "review_passed",
+    "trial_day",
     "all_done",
 ]
-PartToday = Literal["due", "done", "week_done", "taped", "locked", "resting", "not_in_plan"]
-"""week_done: the plan's days of this week are reached. taped: tape is on, so no hands."""
+PartToday = Literal[
+    "due", "done", "week_done", "taped", "locked", "resting", "trial", "not_in_plan"
+]
+"""week_done: the plan's days of this week are reached. taped: tape is on, so no hands. trial: a
+scored day of the tape trial, on which hands rest."""
 DayForm = Literal["short", "full"]
 
 FULL_AT_FIRST_DAYS = 14
@@ -82,6 +90,7 @@ def due_today(
     """
     entries = tuple(entries)
     pressing: list[Due] = []
+    trial: list[Due] = []
     coming: list[Due] = []
     routine: list[Due] = []
     if any(locks(entries, side, stop_list).exercise for side in plan.sides):
@@ -91,7 +100,7 @@ def due_today(
     for side in (*plan.sides, *(other for other in others if other not in plan.sides)):
         wear = current_wear(entries, side)
         if wear is not None:
-            clock = wear_clock(wear, plan.tape, now, zone)
+            clock = wear_clock(wear, plan, now, zone)
             if clock.state == "over_cap":
                 pressing.append(Due("tape_over_cap", "over_cap", side, clock.cap_at))
             elif clock.state == "due":
@@ -101,6 +110,9 @@ def due_today(
         look = skin_look_at(entries, side)
         if look is not None and instant(now) < look + SKIN_LOOK_ENDS:
             pressing.append(Due("skin_look", "after_removal", side, look.astimezone(zone)))
+        found = _trial(plan, side, entries, today, now, zone, stop_list)
+        if found is not None:
+            trial.append(found)
         for part in ("hands", "exercise") if side in plan.sides else ():
             if part_today(plan, side, entries, part, today, stop_list) == "due":
                 routine.append(Due(part, "prescribed", side))
@@ -117,8 +129,8 @@ def due_today(
         pages.append(Due("day_page", "not_written", form=form))
     if today > plan.review_on:
         pages.append(Due("review", "review_passed"))
-    found = (*pressing, *routine, *coming, *pages)
-    return found or (Due("nothing", "all_done"),)
+    dues = (*pressing, *trial, *routine, *coming, *pages)
+    return dues or (Due("nothing", "all_done"),)
 
 
 def part_today(
@@ -143,6 +155,8 @@ def part_today(
         return "locked"
     if today in rest_days(entries, side, (plan,)):
         return "resting"
+    if part == "hands" and _hands_rest(plan, side, today):
+        return "trial"
     if part == "hands" and current_wear(entries, side) is not None:
         return "taped"
     done = days_done(entries, side, part)
@@ -176,6 +190,36 @@ def last_full_day(entries: Iterable[AnyEntry]) -> date | None:
     """The day of the last full page."""
     full = (e.for_day for e in entries if isinstance(e, DayPage) and e.form == "full")
     return max(full, default=None)
+
+
+def _trial(
+    plan: Plan,
+    side: Side,
+    entries: tuple[AnyEntry, ...],
+    today: date,
+    now: datetime,
+    zone: tzinfo,
+    stop_list: "StopList | None",
+) -> Due | None:
+    """The tape trial's day of a knee of the plan."""
+    if plan.trial is None or side not in plan.sides:
+        return None
+    # Most plans hold no trial, and this is on the way to the front page.
+    from companion.care.trial_today import trial_today
+
+    trial = trial_today(plan, side, entries, today=today, now=now, zone=zone, stop_list=stop_list)
+    if trial is None:
+        return None
+    return Due("tape_on" if trial.standing == "tape_due" else "trial", "trial_day", side)
+
+
+def _hands_rest(plan: Plan, side: Side, today: date) -> bool:
+    """Whether the tape trial lets hands rest today."""
+    if plan.trial is None:
+        return False
+    from companion.care.trial_days import hands_rest
+
+    return hands_rest(plan, side, today)
 
 
 def _patch_readings(entries: tuple[AnyEntry, ...], now: datetime) -> list[Due]:

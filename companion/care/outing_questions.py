@@ -48,8 +48,9 @@ class OutingStart(Record):
     """What held when going out began.
 
     `closed_by`: an open emergency or today sign, whose card comes first. `wearing`: the tape that
-    is on. `tape_in_plan`: the plan allows tape before an outing. `refused`: reasons against tape
-    that are known before anything is asked.
+    is on. `tape_in_plan`: the plan allows tape before an outing. `tape_by_trial`: a tape trial runs
+    on this knee, so no tape goes on for an outing. `refused`: reasons against tape that are known
+    before anything is asked.
     """
 
     closed_by: str | None = None
@@ -61,6 +62,7 @@ class OutingStart(Record):
     amounts: tuple[AmountPlan, ...] = ()
     wearing: EntryId | None = None
     tape_in_plan: bool = False
+    tape_by_trial: bool = False
     stage: int = 1
     refused: tuple[str, ...] = ()
     helper_needed: bool = False
@@ -76,6 +78,13 @@ class CardFirstPage:
 
     sign: str
     key: str = "card_first"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class TapeByTrialPage:
+    """Tape goes by the trial now; going out is as before. Given nothing."""
+
+    key: str = "tape_by_trial"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -146,6 +155,8 @@ def outing_walk(catalogue: Catalogue, start: OutingStart) -> Walk[OutingEnd]:
         yield from _gate(catalogue, start, gate)
     except Ended:
         return OutingEnd(going=False, card=True, signs=tuple(gate.ticked))
+    if start.tape_by_trial:
+        yield TapeByTrialPage()
     what_for = yield from _what_for(start.labels)
     amount = yield from _amount_meant(start.amounts, what_for)
     tape: OutingTape = "none"
@@ -153,7 +164,7 @@ def outing_walk(catalogue: Catalogue, start: OutingStart) -> Walk[OutingEnd]:
         check = yield from tape_check_walk()
         gate.ticked += check.signs
         tape = "none" if check.off else "was_on"
-    elif start.tape_in_plan:
+    elif start.tape_in_plan and not start.tape_by_trial:
         tape = yield from _tape(catalogue, start, gate, what_for, amount)
     going = tape == "put_on"
     if not going:

@@ -5,7 +5,7 @@ score is `course.decide`, what stops a step is `step_limits`, what a sign locks 
 """
 
 from collections.abc import Callable, Iterable
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from typing import Any, Literal
 
 from companion.care.catalogue import Catalogue
@@ -58,6 +58,7 @@ HandsOff = Literal[
     "tape_on",
     "tape_came_off",
     "resting",
+    "trial",
     "not_in_plan",
     "skin",
     "rest_pain",
@@ -77,7 +78,8 @@ class RoutineStart(Record):
     `closed_by` is an open sign that closes the routine until it was cleared. `open_signs` are
     those to ask about again: broken skin, unwell, and what was to be called about.
     `starting_stage` 0 is no tape. `tape_off` holds the reasons, known before anything is asked,
-    why no tape goes on today. `not_over`: the clinician named something hands and tape keep off.
+    why no tape goes on today. `tape_by_trial`: a tape trial runs on this knee, so the routine tapes
+    nothing. `not_over`: the clinician named something hands and tape keep off.
     """
 
     side: Side
@@ -93,6 +95,7 @@ class RoutineStart(Record):
     wearing_stage: int = 0
     starting_stage: int = 0
     tape_off: tuple[str, ...] = ()
+    tape_by_trial: bool = False
     helper_needed: bool = False
     known_zones: tuple[Zone, ...] = ()
     techniques: tuple[Technique, ...] = ()
@@ -302,8 +305,7 @@ def routine(
 
     It ends with what the session entry holds. `so_far` gives the same at any answer.
     """
-    course = Course.from_plan(plan, start=start.starting_stage)
-    return lambda: _walk(plan, catalogue, start, _SoFar(course=course))
+    return lambda: _walk(plan, catalogue, start, _SoFar(course=_course(plan, start)))
 
 
 def so_far(
@@ -316,7 +318,7 @@ def so_far(
     reason: str,
 ) -> RoutineEnd:
     """What the session holds after `answers`, ended as said: for Stop, and for one left behind."""
-    gathered = _SoFar(course=Course.from_plan(plan, start=start.starting_stage))
+    gathered = _SoFar(course=_course(plan, start))
     running = _walk(plan, catalogue, start, gathered)
     try:
         next(running)
@@ -326,6 +328,11 @@ def so_far(
         return stop.value  # type: ignore[no-any-return]
     running.close()
     return gathered.end(ended, reason)
+
+
+def _course(plan: Plan, start: RoutineStart) -> Course:
+    course = Course.from_plan(plan, start=start.starting_stage)
+    return replace(course, when_tape="never") if start.tape_by_trial else course
 
 
 def _walk(plan: Plan, catalogue: Catalogue, start: RoutineStart, done: _SoFar) -> Walk[RoutineEnd]:

@@ -11,6 +11,7 @@ from companion.care.course import GateCode
 from companion.care.history import instant
 from companion.care.locks import locks
 from companion.care.records import AnyEntry, PatchTest, Plan, Side, Skin
+from companion.care.trial_days import tape_refused
 from companion.care.wear import current_wear, rest_until, same_make
 
 PatchState = Literal[
@@ -29,6 +30,10 @@ TapeReason = Literal[
     "stay_bare",
     "locked",
     "caution",
+    "trial_bare",
+    "trial_no_tape",
+    "trial_evening",
+    "trial_clock",
     "patch_test_missing",
     "patch_test_not_clear",
     "tape_on",
@@ -100,11 +105,13 @@ def check(  # noqa: PLR0913 - each answer stands by its name
     resting = until is not None and instant(now) < until
     patch = patch_test_state(plan, entries, make, now, catalogue.tape_steps.patch_test.readings)
     bare_from = plan.tape.stay_bare_from
+    trial = tape_refused(plan, side, entries, today=today, now=now)
     against: tuple[tuple[bool, TapeReason], ...] = (
         (plan.tape.when == "never" or plan.tape.highest == 0, "not_in_plan"),
         (bare_from is not None and today >= bare_from, "stay_bare"),
         (locks(entries, side, catalogue.stop_list).tape_on, "locked"),
         (bool(cautions.blocked), "caution"),
+        *(((True, trial),) if trial is not None else ()),
         (patch == "not_clear", "patch_test_not_clear"),
         (patch not in ("clear", "not_clear"), "patch_test_missing"),
         (current_wear(entries, side) is not None, "tape_on"),

@@ -36,9 +36,10 @@ class TapeReadyPage:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class NoTapePage:
-    """Why no tape goes on today."""
+    """Why no tape goes on today. `tape_day`: the tape trial asked for it."""
 
     reasons: tuple[str, ...]
+    tape_day: bool = False
     key: str = "no_tape"
 
 
@@ -153,7 +154,11 @@ def tape_steps(catalogue: Catalogue, on_now: int, stage: int) -> Walk[bool]:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class TapeOnStart(Record):
-    """What held when tape-on began. `refused` are reasons known before anything is asked."""
+    """What held when tape-on began. `refused` are reasons known before anything is asked.
+
+    `by_trial` is the reason of the tape trial against any tape now; `tape_day` says that the
+    trial asks for tape.
+    """
 
     stage: int
     gate_asked: bool = False
@@ -161,21 +166,33 @@ class TapeOnStart(Record):
     asked_signs: tuple[str, ...] = ()
     open_signs: tuple[str, ...] = ()
     refused: tuple[str, ...] = ()
+    by_trial: str | None = None
+    tape_day: bool = False
     helper_needed: bool = False
     not_over: bool = False
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class TapeOnEnd:
-    """How tape-on ended. The tape itself was written when it was said to be on."""
+    """How tape-on ended. The tape itself was written when it was said to be on.
+
+    `by_trial`: nothing was asked, the tape trial lets no tape on now.
+    """
 
     put_on: bool
-    signs: tuple[SignTicked, ...]
-    signs_over: tuple[str, ...]
+    signs: tuple[SignTicked, ...] = ()
+    signs_over: tuple[str, ...] = ()
+    by_trial: bool = False
 
 
 def tape_on_walk(catalogue: Catalogue, start: TapeOnStart) -> Walk[TapeOnEnd]:
-    """Tape alone: the gate unless it was answered today, the questions, the steps."""
+    """Tape alone: the gate unless it was answered today, the questions, the steps.
+
+    Where the tape trial lets no tape on nothing is asked: no answer would change it.
+    """
+    if start.by_trial is not None:
+        yield NoTapePage(reasons=(start.by_trial,))
+        return TapeOnEnd(put_on=False, by_trial=True)
     ticked: list[SignTicked] = []
     over: list[str] = []
     still_open: list[str] = []
@@ -199,7 +216,7 @@ def tape_on_walk(catalogue: Catalogue, start: TapeOnStart) -> Walk[TapeOnEnd]:
                 start.stage, helper_needed=start.helper_needed, not_over=start.not_over
             )
         if refused:
-            yield NoTapePage(reasons=refused)
+            yield NoTapePage(reasons=refused, tape_day=start.tape_day)
         else:
             put_on = yield from tape_steps(catalogue, 0, start.stage)
     except Ended:

@@ -11,11 +11,10 @@ from dataclasses import dataclass, replace
 from datetime import UTC, date, datetime, time, timedelta, tzinfo
 from typing import Literal
 
-from companion.care.days import diary_day
+from companion.care.days import EVENING, diary_day
 from companion.care.history import instant
-from companion.care.records import AnyEntry, DayPage, Side, TapeOff, TapeOn, TapePlan
+from companion.care.records import AnyEntry, DayPage, Plan, Side, TapeOff, TapeOn, TapePlan
 
-EVENING = time(21, 0)
 MORNING = time(8, 0)
 SKIN_AGAIN = timedelta(minutes=30)
 """Redness still there 30 minutes after removal counts as a skin injury: MARSI consensus,
@@ -114,14 +113,16 @@ def current_wear(entries: Iterable[AnyEntry], side: Side) -> Wear | None:
     return all_wears[-1] if all_wears and not all_wears[-1].ended else None
 
 
-def wear_clock(wear: Wear, tape: TapePlan, now: datetime, zone: tzinfo) -> WearClock:
+def wear_clock(wear: Wear, plan: Plan, now: datetime, zone: tzinfo) -> WearClock:
     """How a wear that is on stands at `now`.
 
     Due after 24 hours for the first wear, 48 for the second, then the plan's (defaults from
     memory and common practice, M and C; all three are plan fields), never past the hard cap. A
     due time after 21:00 or before 08:00 comes forward to 21:00 of that evening, unless the tape
-    went on later than that.
+    went on later than that. In a tape trial tape is due at the latest on the evening of the last
+    day the trial lets it on, and at once where it lets none on.
     """
+    tape = plan.tape
     hours = {1: tape.first_wear_hours, 2: tape.second_wear_hours}.get(wear.number, tape.wear_hours)
     on_at = instant(wear.on_at)
     due = on_at + timedelta(hours=min(hours, tape.cap_hours))
@@ -129,6 +130,9 @@ def wear_clock(wear: Wear, tape: TapePlan, now: datetime, zone: tzinfo) -> WearC
     evening = _evening_before(due, zone)
     if on_at < evening < due:
         due = evening
+    trial_ends = _trial_ends(plan, wear, zone)
+    if trial_ends is not None:
+        due = min(due, max(on_at, trial_ends))
     at = instant(now)
     return WearClock(
         wear=wear,
@@ -232,6 +236,19 @@ def _evening_before(due: datetime, zone: tzinfo) -> datetime:
     if MORNING <= local.time() <= EVENING:
         return due
     day = local.date() if local.time() > EVENING else local.date() - timedelta(days=1)
+    return datetime.combine(day, EVENING, tzinfo=zone).astimezone(UTC)
+
+
+def _trial_ends(plan: Plan, wear: Wear, zone: tzinfo) -> datetime | None:
+    """The evening at whose end the plan's trial wants this tape off."""
+    if plan.trial is None:
+        return None
+    # Most plans hold no trial, and this is on the way to the front page.
+    from companion.care.trial_days import last_tape_day
+
+    day = last_tape_day(plan, wear.side, diary_day(wear.on_at.astimezone(zone)))
+    if day is None:
+        return None
     return datetime.combine(day, EVENING, tzinfo=zone).astimezone(UTC)
 
 

@@ -84,6 +84,7 @@ class Adherence:
     days_locked: int = 0
     days_resting: int = 0
     days_taped: int = 0
+    days_in_trial: int = 0
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

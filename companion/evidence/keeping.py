@@ -69,6 +69,7 @@ def adherence(readings: Readings, of: Period, part: Part) -> Adherence:
         days_locked=len(counted.locked),
         days_resting=len(counted.resting),
         days_taped=len(counted.taped),
+        days_in_trial=len(counted.in_trial),
     )
 
 

@@ -45,7 +45,7 @@ def ended_late(wear: Wear, readings: Readings) -> bool | None:
     if not wear.ended or wear.off_by is None:
         return None
     plan = plan_on(readings.plans, diary_day(wear.on_at))
-    clock = wear_clock(wear, plan.tape, wear.off_by, wear.on_at.tzinfo or UTC)
+    clock = wear_clock(wear, plan, wear.off_by, wear.on_at.tzinfo or UTC)
     if instant(wear.off_by) <= min(instant(clock.due_at), instant(clock.cap_at)):
         return False
     return True if wear.off_at is not None else None

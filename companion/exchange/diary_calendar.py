@@ -111,7 +111,7 @@ def _tape(plan: Plan, entries: Sequence[AnyEntry], newest: datetime) -> Iterator
     for side in plan.sides:
         wear = current_wear(entries, side)
         if wear is not None:
-            clock = wear_clock(wear, plan.tape, wear.on_at, wear.on_at.tzinfo or UTC)
+            clock = wear_clock(wear, plan, wear.on_at, wear.on_at.tzinfo or UTC)
             on, cap = (at.strftime("%Y-%m-%d %H:%M") for at in (wear.on_at, clock.cap_at))
             text = (
                 f"On since {on}. Take it off at this time, or before. "

@@ -180,7 +180,14 @@ def _course(plan: Plan) -> tuple[str, ...]:
         ]
     if plan.exercises:
         steps.append(phrase("Do your exercises."))
-    if plan.tape.highest:
+    if plan.trial is not None and plan.tape.highest:
+        steps.append(
+            phrase(
+                "Tape goes by your trial from {day} on. The program says what each day is.",
+                day=dated(plan.trial.first_day),
+            )
+        )
+    elif plan.tape.highest:
         steps.append(
             {
                 "if_missed": phrase("Then use tape if too little of the pain is gone."),

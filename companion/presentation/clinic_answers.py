@@ -522,6 +522,7 @@ def _adherence(part: Adherence) -> Cell:
             (part.days_locked, phrase("locked")),
             (part.days_resting, phrase("rest")),
             (part.days_taped, phrase("taped")),
+            (part.days_in_trial, phrase("tape trial")),
         )
         if days
     ]

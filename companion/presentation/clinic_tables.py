@@ -300,7 +300,7 @@ def tape_table(entries: Sequence[AnyEntry], plans: Sequence[Plan], side: Side) -
         hours = worn_hours(wear)
         due = wear_clock(
             wear,
-            plan_on(plans, diary_day(wear.on_at)).tape,
+            plan_on(plans, diary_day(wear.on_at)),
             wear.off_at or wear.on_at,
             wear.on_at.tzinfo,  # type: ignore[arg-type]
         )

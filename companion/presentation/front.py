@@ -14,6 +14,7 @@ from companion.services.front import Front, KneeToday
 
 if TYPE_CHECKING:
     from companion.care.catalogue import Catalogue
+    from companion.care.trial_today import TrialToday
     from companion.presentation.page_view import CardBlock
 
 DoorName = Literal[
@@ -153,6 +154,8 @@ def _routine_line(front: Front) -> str:
 def _routine_state(knee_today: KneeToday) -> str:
     if knee_today.underway:
         return "underway"
+    if knee_today.hands == "trial":
+        return knee_today.exercise
     if "due" in (knee_today.hands, knee_today.exercise):
         return "due"
     return knee_today.hands if knee_today.hands != "not_in_plan" else knee_today.exercise
@@ -201,6 +204,11 @@ def _tape_line(front: Front, knee_today: KneeToday) -> str:
         return phrase("Look at the skin again at {time}", time=clock_time(look))
     if look is not None:
         return phrase("Look at the skin again")
+    trial = knee_today.trial
+    if trial is not None and trial.day is not None:
+        if trial.standing == "tape_due":
+            return phrase("Tape day {n} of {of}. Put it on", n=trial.day.number, of=trial.day.of)
+        return phrase("No tape now") if trial.day.what == "tape" else phrase("No tape today")
     return phrase("No tape is on")
 
 
@@ -236,6 +244,8 @@ def _outing_line(front: Front) -> str:
             return phrase("Say how it was")
         case "morning":
             return phrase("Say how the morning after is")
+        case _ if any(k.trial is not None and k.trial.day is not None for k in front.knees):
+            return phrase("Go as you are: tape goes by your trial now")
         case _:
             return phrase("Before something that matters")
 
@@ -335,10 +345,35 @@ def _due_line(front: Front, what: str, side: Side | None, both: bool) -> str:
             )
         case "exercise":
             return phrase("Today: your exercises{where}.", where=where)
+        case "tape_on" | "trial" if knee_today.trial is not None:
+            return _trial_line(knee_today, knee_today.trial, where)
         case "review":
             return _review_line(front)
         case _:
             return ""
+
+
+_TRIAL_LINES = {
+    "faulty": "The tape trial in your plan is not right. Ask your clinic.",
+    "over": "Your tape trial{where} is over. Tape goes as your plan says again.",
+    "bare_day": "Today is a bare day{where}: no tape.",
+    "no_tape_day": "Today is no-tape day {n} of {of}{where}: no tape.",
+    "no_hands": "Today is no-tape day {n} of {of}{where}: no tape, no hands-on part.",
+    "tape_due": "Today is tape day {n} of {of}{where}. Open Tape to put it on.",
+    "tape_on": "Today is tape day {n} of {of}{where}. The tape stays on.",
+    "tape_ended": "Tape day {n} of {of}{where} is over. No new tape tonight.",
+    "tape_not_now": "Today is tape day {n} of {of}{where}, but no tape for now.",
+    "clock_behind": "No tape for your trial{where} until the clock is right.",
+}
+
+
+def _trial_line(knee_today: KneeToday, trial: "TrialToday", where: str) -> str:
+    """What the tape trial says of today, and of no later day."""
+    told: str = trial.standing
+    if told == "no_tape_day" and knee_today.hands == "trial":
+        told = "no_hands"
+    number, of = (0, 0) if trial.day is None else (trial.day.number, trial.day.of)
+    return phrase(_TRIAL_LINES[told], n=number, of=of, where=where)
 
 
 def last_written(front: Front) -> str:

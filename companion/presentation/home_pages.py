@@ -33,7 +33,7 @@ from companion.presentation.page_view import (
 from companion.presentation.patch_pages import patch_facts, patch_next, patch_written
 from companion.presentation.phrases import dated, long_day, phrase
 from companion.presentation.routine_pages import Setting, session_facts
-from companion.presentation.words import joined, knee
+from companion.presentation.words import joined, knee, this_knee
 
 
 def knee_choice_view(sides: Sequence[Side], lines: Mapping[Side, str]) -> PageView:
@@ -193,6 +193,18 @@ def told_view(heading: str, sentence: str) -> PageView:
     )
 
 
+def _trial_row(plan: Plan) -> tuple[tuple[str, str], ...]:
+    """From when a tape trial runs, and on which knee; nothing of its order."""
+    if plan.trial is None:
+        return ()
+    words = phrase(
+        "from {day} on, {knee}",
+        day=dated(plan.trial.first_day),
+        knee=this_knee(plan.trial.side),
+    )
+    return ((phrase("Tape trial"), words),)
+
+
 def plan_preview_view(plan: Plan, *, replaces: Plan | None) -> PageView:
     """What is in a plan file before it is taken in."""
     both = {
@@ -209,6 +221,7 @@ def plan_preview_view(plan: Plan, *, replaces: Plan | None) -> PageView:
                 (phrase("Signed by"), who),
                 (phrase("Version"), str(plan.version)),
                 (phrase("Next visit by"), dated(plan.review_on)),
+                *_trial_row(plan),
             )
         )
     ]

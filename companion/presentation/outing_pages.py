@@ -72,6 +72,17 @@ def _(page: walk.CardFirstPage, setting: Setting) -> PageView:
 
 
 @_view.register
+def _(page: walk.TapeByTrialPage, setting: Setting) -> PageView:
+    return _page(
+        page.key,
+        phrase("Tape goes by your trial now"),
+        Text(phrase("While the tape trial runs, no tape goes on just to go out.")),
+        Text(phrase("You can go out all the same. Tape that is on stays on.")),
+        Text(phrase("Say on the next pages what you go out for."), "quiet"),
+    )
+
+
+@_view.register
 def _(page: walk.WhatForPage, setting: Setting) -> PageView:
     blocks: list[Block] = []
     if page.again:

@@ -12,6 +12,8 @@ from companion.presentation.phrases import phrase
 from companion.presentation.words import this_knee
 from companion.services.front import Front, KneeToday
 
+MORNING_HOUR = 8
+"""From this hour on a tape day of the trial is reminded of: it is to be worn through the day."""
 EVENING_HOUR = 19
 """From this hour on the wall clock what is still open today is reminded of."""
 
@@ -58,6 +60,16 @@ def _tape(front: Front, knee_today: KneeToday, *, both: bool) -> Iterator[Remind
             go=phrase("Go to the tape"),
             door=_door("tape", side),
             walks=("tape_off", "tape_check"),
+        )
+    trial = knee_today.trial
+    by_day = front.now.hour >= MORNING_HOUR
+    if trial is not None and trial.standing == "tape_due" and by_day:
+        yield Reminder(
+            key=f"tape_on:{side}:{front.today.isoformat()}",
+            sentence=phrase("Today is a tape day{where}. The tape is not on yet.", where=where),
+            go=phrase("Go to the tape"),
+            door=_door("tape", side),
+            walks=("tape_on",),
         )
     look = knee_today.skin_look_at
     if look is not None and instant(look) <= instant(front.now):

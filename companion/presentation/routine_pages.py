@@ -356,6 +356,7 @@ _HANDS_OFF = {
     "tape_came_off": "Your tape has just come off. So there is no hands-on part today.",
     "flare": "Your pain has been up for some days. Your plan says: no hands-on part then.",
     "helper_needed": "Your plan says your helper must be there for the hands-on part.",
+    "trial": "Your tape trial is on. So the hands-on part rests today.",
     "resting": "Your knee had an injection. Your plan says: let it rest.",
     "not_in_plan": "Your plan has no hands-on part for this knee.",
     "skin": "The skin is not whole. So there is no hands-on part today.",
@@ -813,10 +814,15 @@ NO_TAPE_REASONS = {
     "reach": "You need someone to help you reach.",
     "helper_needed": "Your plan says someone must help you with tape.",
     "stay_bare": "Your surgical team wants the skin bare from now on.",
+    "trial_bare": "Your tape trial says: a bare day. The skin rests.",
+    "trial_no_tape": "Your tape trial says: a day without tape.",
+    "trial_evening": "The last tape day of this part is over this evening.",
+    "trial_clock": "The clock of this computer may be wrong. Set it first.",
 }
 
 
-_FINAL_REASONS = ("not_in_plan", "stay_bare", "caution", "locked")
+_BY_TRIAL = ("trial_bare", "trial_no_tape", "trial_evening", "trial_clock")
+_FINAL_REASONS = ("not_in_plan", "stay_bare", "caution", "locked", *_BY_TRIAL)
 
 
 def _telling(reasons: tuple[str, ...]) -> tuple[str, ...]:
@@ -827,13 +833,26 @@ def _telling(reasons: tuple[str, ...]) -> tuple[str, ...]:
 
 @_view.register
 def _(page: taping.NoTapePage, setting: Setting) -> PageView:
+    told = _telling(page.reasons)
+    blocks: list[Block] = [Bulleted(tuple(phrase(NO_TAPE_REASONS[reason]) for reason in told))]
+    if told[0] in _BY_TRIAL:
+        blocks.append(Text(phrase("The front page says each day what kind of day it is.")))
+    else:
+        blocks.append(
+            Text(phrase("Not sure about your skin? Call your clinic before you tape again."))
+        )
+    if page.tape_day:
+        blocks.append(
+            Text(
+                phrase(
+                    "If it cannot go on, this day goes without tape. Write your day page as always."
+                )
+            )
+        )
     return PageView(
         key=page.key,
-        heading=phrase("No tape today"),
-        blocks=(
-            Bulleted(tuple(phrase(NO_TAPE_REASONS[reason]) for reason in _telling(page.reasons))),
-            Text(phrase("Not sure about your skin? Call your clinic before you tape again.")),
-        ),
+        heading=phrase("No tape now") if told[0] == "trial_clock" else phrase("No tape today"),
+        blocks=tuple(blocks),
         main=Button(phrase("Go on")),
     )
 

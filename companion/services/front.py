@@ -4,21 +4,22 @@ This is the way to the first paint: it loads neither the walks nor the content o
 """
 
 from dataclasses import dataclass
-from datetime import date, datetime, timedelta
-from typing import Literal
+from datetime import date, datetime
+from typing import TYPE_CHECKING, Literal
 
 from companion.care.day_pages_kept import days_to_write
+from companion.care.days import CLOCK_MAY_LAG
 from companion.care.due import SKIN_LOOK_ENDS, Due, due_today, part_today
 from companion.care.history import instant
 from companion.care.locks import most_pressing
 from companion.care.minutes import routine_minutes
 from companion.care.outings_waiting import outing_waiting
-from companion.care.records import DayPage, Plan, Side, WarningSign
+from companion.care.records import AnyEntry, DayPage, Plan, Side, WarningSign
 from companion.care.wear import Wear, WearClock, current_wear, skin_look_at, wear_clock
 from companion.services.house import PRIVATE_NOTES, House, newest
 
-CLOCK_MAY_LAG = timedelta(minutes=10)
-"""A machine's clock is put right by a few minutes now and then; that is no fault."""
+if TYPE_CHECKING:
+    from companion.care.trial_today import TrialToday
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -36,6 +37,7 @@ class KneeToday:
     wear: WearClock | None
     skin_look_at: datetime | None
     days: tuple[date, ...]
+    trial: "TrialToday | None" = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -98,9 +100,10 @@ def front(house: House) -> Front:
                     and draft["for_day"] == today.isoformat()
                     and bool(draft["answers"])
                 ),
-                wear=None if wear is None else wear_clock(wear, plan.tape, now, zone),
+                wear=None if wear is None else wear_clock(wear, plan, now, zone),
                 skin_look_at=None if look is None else look.astimezone(zone),
                 days=days_to_write(entries, today, side),
+                trial=_trial(plan, side, entries, today, now),
             )
         )
     last = newest(entries)
@@ -125,6 +128,18 @@ def front(house: House) -> Front:
     )
 
 
+def _trial(
+    plan: Plan, side: Side, entries: tuple[AnyEntry, ...], today: date, now: datetime
+) -> "TrialToday | None":
+    """The tape trial today; most plans hold none, and what it needs is not loaded for them."""
+    if plan.trial is None:
+        return None
+    from companion.care.trial_today import trial_today
+
+    assert now.tzinfo is not None
+    return trial_today(plan, side, entries, today=today, now=now, zone=now.tzinfo)
+
+
 def _left_out(
     plan: Plan, side: Side, wear: Wear | None, look: datetime | None, now: datetime
 ) -> KneeToday:
@@ -136,7 +151,7 @@ def _left_out(
         exercise="not_in_plan",
         minutes=0,
         underway=False,
-        wear=None if wear is None else wear_clock(wear, plan.tape, now, now.tzinfo),
+        wear=None if wear is None else wear_clock(wear, plan, now, now.tzinfo),
         skin_look_at=None if look is None else look.astimezone(now.tzinfo),
         days=(),
     )

@@ -27,6 +27,7 @@ from companion.care.starting_stage import starting_stage
 from companion.care.stop_rules import full_list_due
 from companion.care.stopping import CardPage
 from companion.care.taping import TapeOnPage, TapeTakenOffPage
+from companion.care.trial_days import trial_day
 from companion.care.wear import current_wear
 from companion.services.house import House, derived_id
 from companion.services.signs import (
@@ -78,6 +79,7 @@ class OutingConduct(SignConduct):
                 amounts=plan.amounts,
                 wearing=None if wear is None else wear.on_ids[-1],
                 tape_in_plan=plan.tape.when != "never" and plan.tape.highest > 0,
+                tape_by_trial=trial_day(plan, side, for_day) is not None,
                 stage=max(1, starting_stage(plan, side, entries)),
                 refused=tape.refused,
                 helper_needed=tape.helper_needed,

@@ -10,9 +10,10 @@ from companion.care.flow import Given, Page
 from companion.care.records import Side
 from companion.care.wear import current_wear, wear_clock
 from companion.services.day_page import DayConduct
+from companion.services.front import front
 from companion.services.house import House
 from companion.services.routine import RoutineConduct
-from companion.services.tape import TapeOffConduct
+from companion.services.tape import TapeOffConduct, TapeOnConduct
 from companion.services.walks import Conduct, Finished, begin, give
 
 Answerer = Callable[[Page], Given]
@@ -92,7 +93,7 @@ def walk_through(
 
 
 def play_day(house: House, answer: Answerer = steady) -> tuple[Finished, ...]:
-    """One day of every knee of the plan: tape off when it is due, the routine, the day page."""
+    """One day of every knee of the plan: tape off or on when it is due, the routine, the page."""
     plan = house.plan()
     if plan is None:
         raise LookupError("a day needs a plan")
@@ -103,9 +104,11 @@ def play_day(house: House, answer: Answerer = steady) -> tuple[Finished, ...]:
         if (
             wear is not None
             and now.tzinfo is not None
-            and wear_clock(wear, plan.tape, now, now.tzinfo).state != "on"
+            and wear_clock(wear, plan, now, now.tzinfo).state != "on"
         ):
             done.append(walk_through(house, TapeOffConduct(), side, answer))
+        if any(due.what == "tape_on" and due.side == side for due in front(house).due):
+            done.append(walk_through(house, TapeOnConduct(), side, answer))
         done.append(walk_through(house, RoutineConduct(), side, answer))
         done.append(walk_through(house, DayConduct(), side, answer))
     return tuple(done)

@@ -34,6 +34,7 @@ from companion.care.starting_stage import starting_stage
 from companion.care.step_limits import hands_today
 from companion.care.stop_rules import full_list_due
 from companion.care.taping import TapeOnPage
+from companion.care.trial_days import hands_rest, trial_day
 from companion.care.wear import current_wear
 from companion.services.day_page import in_flare
 from companion.services.house import House, derived_id
@@ -106,6 +107,7 @@ class RoutineConduct(SignConduct):
                 wearing_stage=0 if wear is None else wear.stage,
                 starting_stage=starting_stage(plan, side, entries),
                 tape_off=tape.refused,
+                tape_by_trial=trial_day(plan, side, for_day) is not None,
                 helper_needed=tape.helper_needed,
                 known_zones=tuple(
                     dict.fromkeys(
@@ -198,9 +200,12 @@ def _hands_off(
         for entry in entries
         if isinstance(entry, Session) and entry.side == side and entry.for_day == day
     ]
+    prescribed = plan.techniques and days_a_week(plan, "hands")
+    if prescribed and hands_rest(plan, side, day):
+        return "trial"
     if taped:
         return "tape_on"
-    if not plan.techniques or days_a_week(plan, "hands") == 0:
+    if not prescribed:
         return "not_in_plan"
     if day in rest_days(entries, side, (plan,)):
         return "resting"

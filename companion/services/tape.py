@@ -29,6 +29,7 @@ from companion.care.taping import (
     tape_off_walk,
     tape_on_walk,
 )
+from companion.care.trial_days import tape_refused, trial_day
 from companion.care.wear import current_wear, skin_look_at
 from companion.services.day_page import in_flare
 from companion.services.house import House, derived_id
@@ -153,6 +154,7 @@ class TapeOnConduct(SignConduct):
         """A `TapeOnStart` as plain JSON."""
         entries = house.lately()
         tape = tape_outlook(house, plan, side, entries)
+        trial = trial_day(plan, side, for_day)
         return encode(
             TapeOnStart(
                 stage=max(1, starting_stage(plan, side, entries)),
@@ -164,6 +166,8 @@ class TapeOnConduct(SignConduct):
                     skin=locks(entries, side, house.catalogue.stop_list).skin,
                 ),
                 refused=tape.refused,
+                by_trial=_by_trial(house, plan, side, entries),
+                tape_day=trial is not None and trial.what == "tape",
                 helper_needed=tape.helper_needed,
                 not_over=tape.not_over,
             )
@@ -189,11 +193,19 @@ class TapeOnConduct(SignConduct):
         return ()
 
     def overtaken(self, house: House, plan: Plan, begun: Begun) -> Overtaken | None:
-        """A sign ticked elsewhere closes it; tape put on meanwhile, or no answer yet: anew."""
+        """A sign ticked elsewhere closes it; tape put on meanwhile, a tape trial that lets none on
+        by now, or no answer yet: anew."""
         entries = house.lately()
         if not begun.answers or locked_since(house, entries, begun):
             return "stale"
+        if _by_trial(house, house.plan() or plan, begun.side, entries) is not None:
+            return "stale"
         return "stale" if current_wear(entries, begun.side) is not None else None
+
+
+def _by_trial(house: House, plan: Plan, side: Side, entries: Sequence[AnyEntry]) -> str | None:
+    """Why the tape trial lets no tape on now."""
+    return tape_refused(plan, side, entries, today=house.clock.today(), now=house.clock.now())
 
 
 def gate_asked_today(entries: Sequence[AnyEntry], day: date) -> bool:

@@ -13,7 +13,7 @@ from typing import Any, Literal, Protocol
 from companion.care.flow import Answer, Given, Page, Position, Walk, replay
 from companion.care.records import AnyEntry, Plan, Side
 from companion.care.routine import RoutineEnd
-from companion.care.taping import SkinEnd
+from companion.care.taping import SkinEnd, TapeOnEnd
 from companion.services.house import House
 from companion.system.ids import new_id
 
@@ -165,7 +165,7 @@ def leave(house: House, conduct: Conduct, side: Side) -> None:
 def nothing_to_tell(end: object) -> bool:
     """Whether a walk ended with nothing done, so that no page says what was written."""
     match end:
-        case RoutineEnd(reason="locked") | SkinEnd(skin=None):
+        case RoutineEnd(reason="locked") | SkinEnd(skin=None) | TapeOnEnd(by_trial=True):
             return True
     return False
 

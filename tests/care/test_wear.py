@@ -7,7 +7,6 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from companion.care.records import TapePlan
 from companion.care.wear import (
     Wear,
     current_wear,
@@ -20,9 +19,9 @@ from companion.care.wear import (
     worn_hours,
 )
 from tests.care.london import LONDON
-from tests.care.made import DAY, at, page, tape_off, tape_on
+from tests.care.made import DAY, at, page, plan, tape_off, tape_on
 
-TAPE = TapePlan(when="if_missed", highest=2)
+PLAN = plan()
 
 
 def one_wear(on_at: datetime, number: int = 1) -> Wear:
@@ -50,7 +49,7 @@ def test_london_changes_its_clocks() -> None:
 @pytest.mark.parametrize(("number", "hours"), [(1, 24), (2, 48), (3, 72), (9, 72)])
 def test_first_wear_24_then_48_then_the_plans(number: int, hours: int) -> None:
     """First wear 24 h, then 48 h, then the plan's 72, hard cap 120: care facts 4 (M, C)."""
-    clock = wear_clock(one_wear(at(0, 10), number), TAPE, at(0, 12), UTC)
+    clock = wear_clock(one_wear(at(0, 10), number), PLAN, at(0, 12), UTC)
     assert clock.due_at == at(0, 10) + timedelta(hours=hours)
     assert clock.cap_at == at(5, 10)
     assert (clock.state, clock.worn_hours, clock.hours_left) == ("on", 2, hours - 2)
@@ -70,21 +69,21 @@ def test_first_wear_24_then_48_then_the_plans(number: int, hours: int) -> None:
     ],
 )
 def test_a_due_time_in_the_night_comes_forward_to_the_evening(on: datetime, due: datetime) -> None:
-    assert wear_clock(one_wear(on), TAPE, on, UTC).due_at == due
+    assert wear_clock(one_wear(on), PLAN, on, UTC).due_at == due
 
 
 def test_nine_in_the_evening_itself_is_not_the_night() -> None:
-    assert wear_clock(one_wear(at(0, 21), 2), TAPE, at(0, 22), UTC).due_at == at(2, 21)
+    assert wear_clock(one_wear(at(0, 21), 2), PLAN, at(0, 22), UTC).due_at == at(2, 21)
 
 
 def test_an_evening_before_the_tape_went_on_is_no_due_time() -> None:
-    short = replace(TAPE, first_wear_hours=6)
+    short = plan({"first_wear_hours": 6})
     assert wear_clock(one_wear(at(0, 22)), short, at(0, 22), UTC).due_at == at(1, 4)
     assert wear_clock(one_wear(at(0, 20)), short, at(0, 20), UTC).due_at == at(0, 21)
 
 
 def test_never_past_the_hard_cap() -> None:
-    tight = replace(TAPE, wear_hours=168, cap_hours=30)
+    tight = plan({"wear_hours": 168, "cap_hours": 30})
     clock = wear_clock(one_wear(at(0, 10), 3), tight, at(1, 16), UTC)
     assert clock.due_at == clock.cap_at == at(1, 16)
     assert clock.state == "over_cap"
@@ -92,27 +91,27 @@ def test_never_past_the_hard_cap() -> None:
 
 def test_states() -> None:
     wear = one_wear(at(0, 10))
-    assert wear_clock(wear, TAPE, at(1, 9, 59), UTC).state == "on"
-    due = wear_clock(wear, TAPE, at(1, 10), UTC)
+    assert wear_clock(wear, PLAN, at(1, 9, 59), UTC).state == "on"
+    due = wear_clock(wear, PLAN, at(1, 10), UTC)
     assert (due.state, due.hours_left) == ("due", 0)
-    assert wear_clock(wear, TAPE, at(5, 9, 59), UTC).state == "due"
-    assert wear_clock(wear, TAPE, at(5, 10), UTC).state == "over_cap"
-    assert wear_clock(wear, TAPE, at(1, 12), UTC).hours_left == -2
+    assert wear_clock(wear, PLAN, at(5, 9, 59), UTC).state == "due"
+    assert wear_clock(wear, PLAN, at(5, 10), UTC).state == "over_cap"
+    assert wear_clock(wear, PLAN, at(1, 12), UTC).hours_left == -2
 
 
 def test_real_hours_across_the_change_of_the_clocks() -> None:
     """On 29 March 2026 London skips an hour, on 25 October it has one twice."""
     spring = datetime(2026, 3, 28, 12, tzinfo=LONDON)
-    clock = wear_clock(one_wear(spring), TAPE, datetime(2026, 3, 29, 12, tzinfo=LONDON), LONDON)
+    clock = wear_clock(one_wear(spring), PLAN, datetime(2026, 3, 29, 12, tzinfo=LONDON), LONDON)
     assert clock.worn_hours == 23
     assert (clock.due_at.day, clock.due_at.hour) == (29, 13)
     autumn = datetime(2026, 10, 24, 12, tzinfo=LONDON)
-    clock = wear_clock(one_wear(autumn), TAPE, datetime(2026, 10, 25, 12, tzinfo=LONDON), LONDON)
+    clock = wear_clock(one_wear(autumn), PLAN, datetime(2026, 10, 25, 12, tzinfo=LONDON), LONDON)
     assert clock.worn_hours == 25
     assert (clock.due_at.day, clock.due_at.hour) == (25, 11)
     # 24 real hours after 20:30 are 21:30 on the wall: the evening rule looks at the wall.
     late = datetime(2026, 3, 28, 20, 30, tzinfo=LONDON)
-    clock = wear_clock(one_wear(late), TAPE, late, LONDON)
+    clock = wear_clock(one_wear(late), PLAN, late, LONDON)
     assert (clock.due_at.hour, clock.due_at.minute) == (21, 0)
     off = tape_off(datetime(2026, 3, 29, 12, tzinfo=LONDON))
     (wear,) = wears([tape_on(spring), off], "right")
@@ -122,13 +121,13 @@ def test_real_hours_across_the_change_of_the_clocks() -> None:
 def test_travel_moves_the_wall_clock_not_the_hours() -> None:
     east = timezone(timedelta(hours=5, minutes=30))
     on = at(0, 12)
-    home = wear_clock(one_wear(on), TAPE, at(1, 11), UTC)
-    away = wear_clock(one_wear(on), TAPE, at(1, 11), east)
+    home = wear_clock(one_wear(on), PLAN, at(1, 11), UTC)
+    away = wear_clock(one_wear(on), PLAN, at(1, 11), east)
     assert (home.due_at.hour, away.due_at.hour, away.due_at.minute) == (12, 17, 30)
     assert home.due_at == away.due_at
     assert home.worn_hours == away.worn_hours == 23
     # 16:00 UTC is 21:30 there: it comes forward to 21:00 there.
-    late = wear_clock(one_wear(at(0, 16)), TAPE, at(1, 11), east)
+    late = wear_clock(one_wear(at(0, 16)), PLAN, at(1, 11), east)
     assert late.due_at == at(1, 15, 30)
 
 
@@ -141,7 +140,7 @@ def test_travel_moves_the_wall_clock_not_the_hours() -> None:
 def test_due_is_after_on_and_not_past_plan_or_cap(
     on: datetime, hours: int, cap: int, later: int
 ) -> None:
-    tape = replace(TAPE, first_wear_hours=hours, cap_hours=cap)
+    tape = plan({"first_wear_hours": hours, "cap_hours": cap})
     clock = wear_clock(one_wear(on), tape, on + timedelta(hours=later), LONDON)
     assert on < clock.due_at.astimezone(UTC) <= on + timedelta(hours=min(hours, cap))
     assert clock.due_at.astimezone(UTC) <= clock.cap_at.astimezone(UTC)
@@ -184,7 +183,7 @@ def test_dont_know_when_counts_as_late_as_can_be() -> None:
     off = tape_off(None, written_at=at(2, 18), tape_on=on.id)
     (wear,) = wears([on, off], "right")
     assert (wear.ended, wear.off_at, wear.off_by) == (True, None, at(2, 18))
-    assert rest_until([on, off], "right", TAPE) == at(3, 18)
+    assert rest_until([on, off], "right", PLAN.tape) == at(3, 18)
     assert skin_look_at([on, off], "right") == at(2, 18, 30)
 
 
@@ -211,9 +210,9 @@ def test_an_off_for_an_earlier_wear_leaves_the_present_one_on() -> None:
 def test_rest_after_tape() -> None:
     """Rest before the next wear: plan field, default 24 h (C)."""
     on, off = tape_on(at(0, 10)), tape_off(at(1, 9))
-    assert rest_until([on, off], "right", TAPE) == at(2, 9)
-    assert rest_until([on], "right", TAPE) is None
-    assert rest_until([], "right", TAPE) is None
+    assert rest_until([on, off], "right", PLAN.tape) == at(2, 9)
+    assert rest_until([on], "right", PLAN.tape) is None
+    assert rest_until([], "right", PLAN.tape) is None
 
 
 def test_the_skin_is_looked_at_after_30_minutes() -> None:

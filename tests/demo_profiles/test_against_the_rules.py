@@ -286,7 +286,7 @@ def test_tape_comes_off_in_time_but_once(name: str) -> None:
         plan = plan_on(diary_of(name).plans, diary_day(wear.on_at))
         zone = wear.off_at.tzinfo
         assert zone is not None
-        clock = wear_clock(wear, plan.tape, wear.off_at, zone)
+        clock = wear_clock(wear, plan, wear.off_at, zone)
         assert clock.state != "over_cap"
         if clock.state == "due":
             late.append(wear)

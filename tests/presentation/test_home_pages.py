@@ -7,7 +7,7 @@ import pytest
 
 from companion.care.clearing import ClearEnd
 from companion.care.day_questions import DayEnd
-from companion.care.records import KnownSign, TapePlan
+from companion.care.records import KnownSign
 from companion.care.routine import RoutineEnd
 from companion.care.taping import SkinEnd, TapeCheckEnd, TapeOffEnd, TapeOnEnd
 from companion.care.wear import WearClock, current_wear, wear_clock
@@ -37,7 +37,7 @@ def worn(put_on: Any) -> WearClock:
     wear = current_wear([tape_on(put_on)], "right")
     assert wear is not None
     assert NOW.tzinfo is not None
-    return wear_clock(wear, TapePlan(), NOW, NOW.tzinfo)
+    return wear_clock(wear, taught_plan(), NOW, NOW.tzinfo)
 
 
 def finished(end: Any, wear: WearClock | None = None) -> PageView:

@@ -1,0 +1,105 @@
+"""How the tape trial stands on one knee today, for the front page."""
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from datetime import date, datetime, timedelta, tzinfo
+from typing import TYPE_CHECKING, Literal
+
+from companion.care.history import instant
+from companion.care.locks import locks
+from companion.care.records import AnyEntry, Plan, Side
+from companion.care.trial_days import (
+    TrialDay,
+    tape_refused,
+    trial_day,
+    trial_faulty,
+    trial_schedule,
+)
+from companion.care.wear import current_wear, rest_until, wear_clock
+
+if TYPE_CHECKING:
+    from companion.care.catalogue import StopList
+
+TrialStanding = Literal[
+    "tape_due",
+    "tape_on",
+    "tape_not_now",
+    "tape_ended",
+    "clock_behind",
+    "no_tape_day",
+    "bare_day",
+    "over",
+    "faulty",
+]
+"""The first five are tape days. tape_not_now: something known beforehand keeps new tape off, or
+tape that is on is due off; the rest of the gate is asked at the Tape door."""
+TOLD_OVER_FOR = timedelta(days=7)
+"""So long the end of a trial is told, so that a few days away do not hide it."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class TrialToday:
+    """The trial today. `day` None: it is over, or not run."""
+
+    standing: TrialStanding
+    day: TrialDay | None = None
+
+
+def trial_today(
+    plan: Plan,
+    side: Side,
+    entries: Iterable[AnyEntry],
+    *,
+    today: date,
+    now: datetime,
+    zone: tzinfo,
+    stop_list: "StopList | None" = None,
+) -> TrialToday | None:
+    """The trial of this knee today; None when there is nothing of it to say.
+
+    `entries` are those that count. Locks, rest and the wear clock win over the tape day.
+    """
+    if trial_faulty(plan, side):
+        return TrialToday(standing="faulty")
+    day = trial_day(plan, side, today)
+    if day is None:
+        schedule = trial_schedule(plan, side)
+        ended = schedule is not None and schedule.last_day < today
+        if schedule is None or not ended or today - schedule.last_day > TOLD_OVER_FOR:
+            return None
+        return TrialToday(standing="over")
+    if day.what != "tape":
+        standing: TrialStanding = "bare_day" if day.what == "bare" else "no_tape_day"
+        return TrialToday(standing=standing, day=day)
+    return TrialToday(
+        standing=_tape_day(plan, side, tuple(entries), today, now, zone, stop_list), day=day
+    )
+
+
+def _tape_day(
+    plan: Plan,
+    side: Side,
+    entries: tuple[AnyEntry, ...],
+    today: date,
+    now: datetime,
+    zone: tzinfo,
+    stop_list: "StopList | None",
+) -> TrialStanding:
+    wear = current_wear(entries, side)
+    if wear is not None:
+        return "tape_on" if wear_clock(wear, plan, now, zone).state == "on" else "tape_not_now"
+    match tape_refused(plan, side, entries, today=today, now=now):
+        case "trial_clock":
+            return "clock_behind"
+        case "trial_evening":
+            return "tape_ended"
+    until = rest_until(entries, side, plan.tape)
+    bare_from = plan.tape.stay_bare_from
+    kept_off = (
+        plan.tape.when == "never"
+        or plan.tape.highest == 0
+        or (bare_from is not None and today >= bare_from)
+        or (until is not None and instant(now) < until)
+        or locks(entries, side, stop_list).tape_on
+    )
+    return "tape_not_now" if kept_off else "tape_due"
