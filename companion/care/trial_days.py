@@ -115,6 +115,6 @@ def _as_fixed(trial: TapeTrial) -> Schedule | None:
     """The schedule, when it still has the hash it was fixed with."""
     try:
         schedule = planned(trial)
-    except ValueError:
+    except (ValueError, OverflowError):
         return None
     return schedule if schedule.sha256 == trial.schedule_sha256 else None

@@ -11,10 +11,11 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 
+from companion.care.days import EVENING
 from companion.care.history import instant
 from companion.care.records import DayPage, Plan, Session, Side, TapeOff, TapeOn, TapeTrial
 from companion.care.trial_schedule import PAIRS_NEEDED, Schedule, planned
-from companion.care.wear import EVENING, MORNING, Wear, wears
+from companion.care.wear import MORNING, Wear, wears
 from companion.evidence.figures import CannotTell, SkinEvent, TrialResult, Warned
 from companion.evidence.readings import Readings
 from companion.evidence.tape_trial import trial_result
