@@ -4,6 +4,7 @@ from dataclasses import dataclass
 from typing import Literal
 
 from companion.care.flow import Given, Walk
+from companion.care.pacing import PacedWeek
 from companion.care.records import (
     ActivityScore,
     Amount,
@@ -30,6 +31,7 @@ class DayStart(Record):
     measure: Measure = "average"
     activities: tuple[str, ...] = ()
     amounts: tuple[AmountPlan, ...] = ()
+    aims: tuple[PacedWeek, ...] = ()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -81,9 +83,13 @@ class ActivityPage:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class AmountsPage:
-    """Full form: how much was done. Given: `amount:<n>` or None."""
+    """How much was done, asked every day. Given: `amount:<n>` or None.
+
+    `aims` are those of this week, for the amounts that are paced.
+    """
 
     amounts: tuple[AmountPlan, ...]
+    aims: tuple[PacedWeek, ...] = ()
     key: str = "amounts"
 
 
@@ -165,14 +171,15 @@ def day_walk(start: DayStart) -> Walk[DayEnd]:
                 )
                 if given.get("score") is not None:
                     activities.append(ActivityScore(label=label, score=given["score"]))
-            if start.amounts:
-                given = yield AmountsPage(amounts=start.amounts)
-                for index, planned in enumerate(start.amounts):
-                    amount = given.get(f"amount:{index}")
-                    if amount is not None:
-                        amounts.append(
-                            Amount(label=planned.label, unit=planned.unit, amount=float(amount))
-                        )
+        if start.amounts:
+            given = yield AmountsPage(amounts=start.amounts, aims=start.aims)
+            for index, planned in enumerate(start.amounts):
+                amount = given.get(f"amount:{index}")
+                if amount is not None:
+                    amounts.append(
+                        Amount(label=planned.label, unit=planned.unit, amount=float(amount))
+                    )
+        if full:
             stairs = (yield StairsPage()).get("stairs")
     written = yield NotePage()
     end = DayEnd(

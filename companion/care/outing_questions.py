@@ -11,6 +11,7 @@ from typing import Literal
 
 from companion.care.catalogue import Catalogue
 from companion.care.flow import Walk
+from companion.care.pacing import PacedWeek
 from companion.care.ranges import EntryId
 from companion.care.records import (
     Amount,
@@ -60,6 +61,7 @@ class OutingStart(Record):
     open_signs: tuple[str, ...] = ()
     labels: tuple[str, ...] = ()
     amounts: tuple[AmountPlan, ...] = ()
+    aims: tuple[PacedWeek, ...] = ()
     wearing: EntryId | None = None
     tape_in_plan: bool = False
     tape_by_trial: bool = False
@@ -103,6 +105,7 @@ class AmountMeantPage:
     """How much is meant, in the unit of the plan. Given: `amount` or None."""
 
     planned: AmountPlan
+    aim: PacedWeek | None = None
     key: str = "amount_meant"
 
 
@@ -158,7 +161,7 @@ def outing_walk(catalogue: Catalogue, start: OutingStart) -> Walk[OutingEnd]:
     if start.tape_by_trial:
         yield TapeByTrialPage()
     what_for = yield from _what_for(start.labels)
-    amount = yield from _amount_meant(start.amounts, what_for)
+    amount = yield from _amount_meant(start, what_for)
     tape: OutingTape = "none"
     if start.wearing is not None:
         check = yield from tape_check_walk()
@@ -209,11 +212,13 @@ def one_line(typed: str | None) -> str:
     return " ".join(printable.split())[:MOST_CHARACTERS].strip()
 
 
-def _amount_meant(amounts: tuple[AmountPlan, ...], what_for: str) -> Walk[Amount | None]:
-    planned = next((one for one in amounts if one.label == what_for), None)
+def _amount_meant(start: OutingStart, what_for: str) -> Walk[Amount | None]:
+    planned = next((one for one in start.amounts if one.label == what_for), None)
     if planned is None:
         return None
-    given = yield AmountMeantPage(planned=planned)
+    key = (planned.label, planned.unit)
+    aim = next((aim for aim in start.aims if (aim.label, aim.unit) == key), None)
+    given = yield AmountMeantPage(planned=planned, aim=aim)
     return _amount(planned.label, planned.unit, given.get("amount"))
 
 

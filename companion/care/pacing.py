@@ -4,12 +4,13 @@ Start at 80 % of the baseline, step 10-20 % of the baseline a week, up to the go
 guideline text (S, D). The step is the plan's.
 """
 
-from collections.abc import Collection, Sequence
-from datetime import date
+from collections.abc import Collection, Mapping, Sequence
+from dataclasses import dataclass
+from datetime import date, timedelta
 from typing import Literal
 
 from companion.care.days import week_of
-from companion.care.records import AmountPlan
+from companion.care.records import AmountPlan, Plan, Record
 
 START_PERCENT = 80
 WeekOutcome = Literal["kept", "not_kept", "flare"]
@@ -48,30 +49,92 @@ def weeks_to_goal(plan: AmountPlan) -> int | None:
     return week
 
 
-def week_outcomes(
-    plan: AmountPlan,
+@dataclass(frozen=True, slots=True, kw_only=True)
+class WeekBefore(Record):
+    """The week before: what was aimed at and what was written down.
+
+    `most` is the largest amount of one day, None when nothing was written.
+    """
+
+    outcome: WeekOutcome
+    aim: float
+    most: float | None
+    days_reached: int
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PacedWeek(Record):
+    """The aim of one week, in the plan's unit, and the week it follows from; None in the first.
+
+    `ends` says what holds the aim there: the goal, or the start a step down does not pass.
+    """
+
+    label: str
+    unit: str
+    first_day: date
+    aim: float
+    step: float
+    ends: Literal["goal", "start"] | None = None
+    before: WeekBefore | None = None
+
+
+def paced_since(plans: Sequence[Plan], planned: AmountPlan) -> date:
+    """The day from which `planned` was paced as it is now: a plan that leaves it as it was does
+    not begin it anew. `plans` are all versions; the last of them holds it.
+    """
+    since = max(plans, key=lambda plan: plan.version).written_on
+    for plan in sorted(plans, key=lambda plan: plan.version, reverse=True):
+        if planned not in plan.amounts:
+            break
+        since = plan.written_on
+    return since
+
+
+def paced_weeks(
+    planned: AmountPlan,
     first_day: date,
     today: date,
-    done: dict[date, float],
+    done: Mapping[date, float],
     flare_days: Collection[date] = (),
-) -> tuple[WeekOutcome, ...]:
-    """How each whole week before today's went, weeks being seven days from `first_day`.
+) -> tuple[PacedWeek, ...]:
+    """Every week up to today's, oldest first, weeks being seven days from `first_day`.
 
-    `done` are recorded amounts by day. Kept means the week's amount was reached on one day at
-    least; a week without a record was not kept, and a flare in it comes before either.
+    `done` are recorded amounts by day. A week was kept when its amount was reached on one day at
+    least; a week without a record was not kept, and a flare in it comes before either. A baseline
+    of 0 has no step, so nothing is paced.
     """
+    if planned.baseline <= 0:
+        return ()
     outcomes: list[WeekOutcome] = []
-    for week in range(max(week_of(today, first_day), 0)):
-        wanted = amount_after(plan, outcomes)
-        if any(week_of(day, first_day) == week for day in flare_days):
-            outcomes.append("flare")
-        elif any(
-            amount >= wanted for day, amount in done.items() if week_of(day, first_day) == week
-        ):
-            outcomes.append("kept")
-        else:
-            outcomes.append("not_kept")
-    return tuple(outcomes)
+    found: list[PacedWeek] = []
+    before: WeekBefore | None = None
+    start, goal = _tenths(_amount(planned, 0)), _tenths(planned.goal)
+    for week in range(max(week_of(today, first_day), 0) + 1):
+        aim = _tenths(amount_after(planned, outcomes))
+        found.append(
+            PacedWeek(
+                label=planned.label,
+                unit=planned.unit,
+                first_day=first_day + timedelta(days=7 * week),
+                aim=aim,
+                step=_tenths(planned.baseline * planned.step_percent / 100),
+                ends="goal" if aim >= goal else "start" if aim <= start else None,
+                before=before,
+            )
+        )
+        of_week = [amount for day, amount in done.items() if week_of(day, first_day) == week]
+        reached = sum(amount >= aim for amount in of_week)
+        flare = any(week_of(day, first_day) == week for day in flare_days)
+        outcome: WeekOutcome = "flare" if flare else "kept" if reached else "not_kept"
+        outcomes.append(outcome)
+        most = max(of_week, default=None)
+        before = WeekBefore(outcome=outcome, aim=aim, most=most, days_reached=reached)
+    return tuple(found)
+
+
+def _tenths(amount: float) -> float:
+    """As it is shown and typed: a tenth of a unit is the finest."""
+    return round(amount, 1)
 
 
 def _amount(plan: AmountPlan, steps: int) -> float:

@@ -31,7 +31,9 @@ from companion.care.records import (
 )
 from companion.care.wear import taped_days, wear_clock, wears, worn_hours
 from companion.evidence.figures import Findings
+from companion.evidence.paced_amounts import amounts_done, paced_amounts
 from companion.presentation.figures_in_words import one_decimal, signed
+from companion.presentation.pacing_words import week_headers, week_rows
 from companion.presentation.phrases import clock_time, phrase, short_day
 from companion.presentation.plan_changes import depth_words
 from companion.presentation.record_view import (
@@ -227,12 +229,7 @@ def amounts_table(
     said = _Days(entries)
     plan = max(plans, key=lambda each: each.version)
     labels = [(amount.label, amount.unit) for amount in plan.amounts]
-    done: dict[tuple[str, str], dict[date, float]] = {}
-    for entry in entries:
-        if isinstance(entry, DayPage) and first_day <= entry.for_day <= last_day:
-            for amount in entry.amounts:
-                by_day = done.setdefault((amount.label, amount.unit), {})
-                by_day[entry.for_day] = max(by_day.get(entry.for_day, 0.0), amount.amount)
+    done = amounts_done(entry for entry in entries if first_day <= entry.for_day <= last_day)
     labels += [key for key in done if key not in labels]
     goals = {(a.label, a.unit): a for a in plan.amounts}
     headers = [phrase("Week from")]
@@ -266,6 +263,39 @@ def amounts_table(
             )
         rows.append(tuple(cells))
     return RecordTable(tuple(headers), tuple(rows))
+
+
+def paced_tables(
+    entries: Sequence[AnyEntry], plans: Sequence[Plan], first_day: date, last_day: date
+) -> tuple[tuple[str, RecordTable], ...]:
+    """The weeks of each paced amount of the plan in force, newest first, with a heading that says
+    what the plan holds."""
+    return tuple(
+        (
+            phrase(
+                "{label}: usual {baseline:g} {unit}, step {step} %, goal {goal:g} {unit}",
+                label=paced.planned.label,
+                baseline=paced.planned.baseline,
+                unit=paced.planned.unit,
+                step=paced.planned.step_percent,
+                goal=paced.planned.goal,
+            ),
+            RecordTable(
+                week_headers(paced.planned.unit), week_rows(paced.weeks, first_day, last_day)
+            ),
+        )
+        for paced in paced_amounts(entries, plans, last_day)
+    )
+
+
+def pacing_source() -> str:
+    """Where the rule of the paced amounts comes from."""
+    return phrase(
+        "Weeks of seven days from the plan that set the amount. Start: 80 % of the usual; step: "
+        "that share of the usual each week, up to the goal (therapeutic guideline text, read in a "
+        "secondary page). Not reached on any day, or not written: the same again. A recorded flare "
+        "of a knee of the plan in that week: one step down (common practice, no source)."
+    )
 
 
 def weeks(first_day: date, last_day: date) -> list[date]:

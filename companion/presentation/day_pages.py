@@ -7,11 +7,13 @@ from functools import singledispatch
 from companion.care import day_questions as walk
 from companion.care.flow import Page
 from companion.care.stopping import CardPage
+from companion.presentation.pacing_words import aim_words, reason_words
 from companion.presentation.page_view import (
     Block,
     Button,
     Choose,
     Facts,
+    Heading,
     Number,
     Option,
     PageView,
@@ -172,15 +174,21 @@ def _(page: walk.ActivityPage, setting: Setting) -> PageView:
 
 @_view.register
 def _(page: walk.AmountsPage, setting: Setting) -> PageView:
-    return _page(
-        page.key,
-        phrase("How much today?"),
-        Text(phrase("Leave out what you do not know.")),
-        *(
-            Number(f"amount:{index}", amount.label, amount.unit, 0, 100000)
-            for index, amount in enumerate(page.amounts)
-        ),
-    )
+    aims = {(aim.label, aim.unit): aim for aim in page.aims}
+    blocks: list[Block] = [Text(phrase("Leave out what you do not know."))]
+    for index, amount in enumerate(page.amounts):
+        name = f"amount:{index}"
+        aim = aims.get((amount.label, amount.unit))
+        if aim is None:
+            blocks.append(Number(name, amount.label, amount.unit, 0, 100000, decimals=1))
+            continue
+        blocks += [
+            Heading(amount.label),
+            Text(aim_words(aim), "strong"),
+            Text(" ".join(reason_words(aim))),
+            Number(name, phrase("How much today?"), amount.unit, 0, 100000, decimals=1),
+        ]
+    return _page(page.key, phrase("How much today?"), *blocks)
 
 
 _STAIRS = {

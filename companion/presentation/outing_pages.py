@@ -7,6 +7,7 @@ from companion.care import outing_questions as walk
 from companion.care.flow import Page
 from companion.care.records import Amount
 from companion.presentation import routine_pages
+from companion.presentation.pacing_words import aim_words, reason_words
 from companion.presentation.page_view import (
     Block,
     Button,
@@ -105,18 +106,24 @@ def _(page: walk.WhatForPage, setting: Setting) -> PageView:
 
 @_view.register
 def _(page: walk.AmountMeantPage, setting: Setting) -> PageView:
-    planned = page.planned
+    planned, aim = page.planned, page.aim
+    told: list[Block] = []
+    if aim is not None:
+        told = [Text(aim_words(aim), "strong"), Text(" ".join(reason_words(aim)))]
     return _page(
         page.key,
         phrase("How much do you mean to do?"),
         Text(planned.label, "strong"),
+        *told,
         Facts(
             (
                 (phrase("Usual before your plan"), f"{planned.baseline:g} {planned.unit}"),
                 (phrase("Goal in your plan"), f"{planned.goal:g} {planned.unit}"),
             )
         ),
-        Number("amount", phrase("How much? You may leave it out."), planned.unit, 0, 100000),
+        Number(
+            "amount", phrase("How much? You may leave it out."), planned.unit, 0, 100000, decimals=1
+        ),
     )
 
 
@@ -209,7 +216,14 @@ def _(page: walk.AmountDonePage, setting: Setting) -> PageView:
     if meant is not None:
         blocks.append(Text(phrase("You meant to do {amount}.", amount=meant)))
     blocks.append(
-        Number("amount", phrase("How much was it? You may leave it out."), page.unit, 0, 100000)
+        Number(
+            "amount",
+            phrase("How much was it? You may leave it out."),
+            page.unit,
+            0,
+            100000,
+            decimals=1,
+        )
     )
     return _page(page.key, phrase("How much did you do?"), *blocks)
 

@@ -30,7 +30,9 @@ from companion.care.records import (
     WarningSign,
 )
 from companion.care.wear import Wear, wears, worn_hours
+from companion.evidence.paced_amounts import amounts_done, paced_amounts
 from companion.presentation.chart import DaySpan
+from companion.presentation.pacing_words import week_headers, week_rows
 from companion.presentation.phrases import clock_time, phrase, short_day
 from companion.presentation.record_view import RecordTable, scores_of, sessions_in_order
 from companion.presentation.words import joined, stage, yes_or_no
@@ -115,6 +117,7 @@ def section_tables(
         case "activities":
             found = [
                 _activities(counting, plans, days),
+                *_paced(counting, plans, days),
                 _amounts(counting, plans, days),
                 _day_answers(counting, side, days),
                 _measures(counting, days),
@@ -310,16 +313,25 @@ def _activities(entries: Sequence[AnyEntry], plans: Sequence[Plan], days: DaySpa
     return _table(heading, (phrase("Day"), *labels), rows)
 
 
+def _paced(
+    entries: Sequence[AnyEntry], plans: Sequence[Plan], days: DaySpan
+) -> Iterable[NamedTable]:
+    """The weeks of each paced amount, with what the plan meant for them."""
+    for paced in paced_amounts(entries, plans, days.last_day):
+        planned = paced.planned
+        yield _table(
+            phrase("{label}: from your start to your goal", label=planned.label),
+            week_headers(planned.unit),
+            week_rows(paced.weeks, days.first_day, days.last_day),
+        )
+
+
 def _amounts(entries: Sequence[AnyEntry], plans: Sequence[Plan], days: DaySpan) -> NamedTable:
     """Week by week from Monday: the most on one day, for that is what a plan paces, and how often.
 
     Of the two pages of a day with two knees the larger amount counts: they are the person's.
     """
-    done: dict[tuple[str, str], dict[date, float]] = {}
-    for page in _pages(entries, days):
-        for each in page.amounts:
-            by_day = done.setdefault((each.label, each.unit), {})
-            by_day[page.for_day] = max(by_day.get(page.for_day, 0.0), each.amount)
+    done = amounts_done(entry for entry in entries if _within(entry.for_day, days))
     plan = max(plans, key=lambda one: one.version)
     keys = [key for a in plan.amounts if (key := (a.label, a.unit)) in done]
     keys += sorted(key for key in done if key not in keys)

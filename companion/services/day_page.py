@@ -11,6 +11,7 @@ from companion.care.day_questions import DayEnd, DayStart, day_walk
 from companion.care.days import diary_day
 from companion.care.due import day_form
 from companion.care.flow import Walk
+from companion.care.pacing import PacedWeek
 from companion.care.records import AnyEntry, DayPage, Plan, Side
 from companion.care.stopping import CardPage
 from companion.care.wear import current_wear, taped_days
@@ -23,6 +24,14 @@ from companion.wire.plain import decode, encode
 def private_note_key(entry_id: str) -> str:
     """Under what name the private note of a day page is kept on this machine."""
     return f"{PRIVATE_NOTES}{entry_id}"
+
+
+def aims_on(house: House, day: date) -> tuple[PacedWeek, ...]:
+    """The aims of the week of `day`, for the paced amounts of the plan."""
+    from companion.evidence.paced_amounts import paced_amounts
+
+    paced = paced_amounts(house.everything(), house.journal.plans(), day)
+    return tuple(each.weeks[-1] for each in paced)
 
 
 _FLARE_CAUTION = "inflamed_arthritis"
@@ -48,6 +57,7 @@ class DayConduct(SignConduct):
                 measure=plan.measure,
                 activities=plan.activities,
                 amounts=plan.amounts,
+                aims=aims_on(house, for_day),
             )
         )
 

@@ -29,6 +29,7 @@ from companion.care.stopping import CardPage
 from companion.care.taping import TapeOnPage, TapeTakenOffPage
 from companion.care.trial_days import trial_day
 from companion.care.wear import current_wear
+from companion.services.day_page import aims_on
 from companion.services.house import House, derived_id
 from companion.services.signs import (
     SignConduct,
@@ -77,6 +78,7 @@ class OutingConduct(SignConduct):
                 ),
                 labels=tuple(dict.fromkeys(labels)),
                 amounts=plan.amounts,
+                aims=aims_on(house, for_day),
                 wearing=None if wear is None else wear.on_ids[-1],
                 tape_in_plan=plan.tape.when != "never" and plan.tape.highest > 0,
                 tape_by_trial=trial_day(plan, side, for_day) is not None,

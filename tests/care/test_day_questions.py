@@ -46,6 +46,14 @@ def test_the_plans_measure_is_asked_on_short_days_too() -> None:
     assert end.pain_now == 3
 
 
+def test_what_pacing_needs_is_asked_on_short_days_too() -> None:
+    start = DayStart(side="right", form="short", amounts=(WALK,))
+    pages, end = day(start, amounts={"amount:0": 180.5})
+    keys = [page.key for page in pages]
+    assert keys == ["average", "worst", "medicine", "amounts", "note", "look_over"]
+    assert [amount.amount for amount in end.amounts] == [180.5]
+
+
 def test_a_full_page_asks_everything_of_the_plan() -> None:
     start = DayStart(
         side="right",

@@ -1,18 +1,22 @@
 """Paced activity amounts."""
 
+from dataclasses import replace
 from datetime import date, timedelta
 
 from hypothesis import given
 from hypothesis import strategies as st
 
 from companion.care.pacing import (
+    WeekBefore,
     WeekOutcome,
     amount_after,
     amount_in_week,
-    week_outcomes,
+    paced_since,
+    paced_weeks,
     weeks_to_goal,
 )
 from companion.care.records import AmountPlan
+from tests.care.content import whole_plan
 from tests.care.made import DAY
 
 WALK = AmountPlan(label="to the harbour", unit="m", baseline=200, goal=300, step_percent=10)
@@ -49,17 +53,55 @@ def test_hold_and_step_down() -> None:
 
 def test_weeks_as_they_were_recorded() -> None:
     done = {day(2): 160.0, day(8): 170.0, day(15): 180.0, day(16): 90.0, day(23): 200.0}
-    outcomes = week_outcomes(WALK, day(0), day(30), done, flare_days=[day(24)])
-    assert outcomes == ("kept", "not_kept", "kept", "flare")
-    assert amount_after(WALK, outcomes) == 180
-    assert week_outcomes(WALK, day(0), day(6), done) == ()
-    assert week_outcomes(WALK, day(3), day(0), done) == ()
+    weeks = paced_weeks(WALK, day(0), day(30), done, flare_days=[day(24)])
+    assert [week.aim for week in weeks] == [160, 180, 180, 200, 180]
+    assert [week.first_day for week in weeks] == [day(n) for n in (0, 7, 14, 21, 28)]
+    assert [week.before for week in weeks] == [
+        None,
+        WeekBefore(outcome="kept", aim=160, most=160, days_reached=1),
+        WeekBefore(outcome="not_kept", aim=180, most=170, days_reached=0),
+        WeekBefore(outcome="kept", aim=180, most=180, days_reached=1),
+        WeekBefore(outcome="flare", aim=200, most=200, days_reached=1),
+    ]
+    assert {week.step for week in weeks} == {20}
+
+
+def test_the_first_week_is_the_first_whatever_the_clock_says() -> None:
+    (first,) = paced_weeks(WALK, day(0), day(6), {})
+    assert (first.aim, first.ends, first.before) == (160, "start", None)
+    assert len(paced_weeks(WALK, day(3), day(0), {day(0): 999.0})) == 1
+
+
+def test_nothing_written_holds_and_a_flare_stops_at_the_start() -> None:
+    held = paced_weeks(WALK, day(0), day(7), {})[-1]
+    assert held.before == WeekBefore(outcome="not_kept", aim=160, most=None, days_reached=0)
+    assert (held.aim, held.ends) == (160, "start")
+    down = paced_weeks(WALK, day(0), day(7), {day(1): 160.0}, [day(3)])[-1]
+    assert (down.aim, down.before and down.before.outcome) == (160, "flare")
+
+
+def test_an_aim_can_be_typed_and_reached() -> None:
+    """Aims are tenths: 80 % of 33 min is 26.4, and 26.4 typed reaches it; 2.05 km is 1.6 km."""
+    walk = AmountPlan(label="a", unit="min", baseline=33, goal=60)
+    assert [week.aim for week in paced_weeks(walk, day(0), day(7), {day(1): 26.4})] == [26.4, 29.7]
+    far = AmountPlan(label="a", unit="km", baseline=2.05, goal=3)
+    assert [week.aim for week in paced_weeks(far, day(0), day(7), {day(1): 1.6})] == [1.6, 1.8]
+
+
+def test_a_plan_that_leaves_the_amount_alone_does_not_begin_it_anew() -> None:
+    first = whole_plan(version=1, written_on=day(0), amounts=())
+    second = whole_plan(version=2, written_on=day(10), amounts=(WALK,))
+    third = whole_plan(version=3, written_on=day(30), amounts=(WALK,), rounds=1)
+    fourth = whole_plan(version=4, written_on=day(50), amounts=(replace(WALK, goal=400.0),))
+    assert paced_since([first, second, third], WALK) == day(10)
+    assert paced_since([third, second, first, fourth], replace(WALK, goal=400.0)) == day(50)
 
 
 def test_odd_plans() -> None:
     assert weeks_to_goal(AmountPlan(label="a", unit="m", baseline=0, goal=10)) is None
     assert weeks_to_goal(AmountPlan(label="a", unit="m", baseline=100, goal=50)) == 1
     assert amount_in_week(AmountPlan(label="a", unit="m", baseline=100, goal=50), 1) == 50
+    assert paced_weeks(AmountPlan(label="a", unit="m", baseline=0, goal=10), DAY, DAY, {}) == ()
 
 
 @given(

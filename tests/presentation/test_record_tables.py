@@ -141,7 +141,9 @@ def test_amounts_are_the_most_of_a_week_from_monday() -> None:
     # The page of the other knee holds the same day of the same person.
     book.page(0, 3, side="left", amounts=(Amount(label="walk", unit="m", amount=200.0),))
     walked = AmountPlan(label="walk", unit="m", baseline=300, goal=600)
-    _, amounts = tables("activities", book.entries, amounts=(walked,))
+    _, paced, amounts = tables("activities", book.entries, amounts=(walked,))
+    assert paced.heading == "walk: from your start to your goal"
+    assert paced.table.headers == ("Week from", "Planned, m", "Most on one day", "What followed")
     assert amounts.table.headers == ("Week from", "walk, m")
     assert amounts.table.rows == (("7 Sep", "300, 1 day"), ("31 Aug", "350, 2 days"))
 

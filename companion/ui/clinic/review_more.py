@@ -22,6 +22,8 @@ from companion.presentation.clinic_tables import (
     medicine_table,
     notes_table,
     outings_table,
+    paced_tables,
+    pacing_source,
     patch_table,
     questions_table,
     sessions_table,
@@ -153,8 +155,13 @@ class ActivitiesPage(ReviewPage):
         days = record.days(side)
         nothing = phrase("Nothing was written down.")
         self.table(phrase("Activities"), activities_table(found), nothing)
-        amounts = amounts_table(record.entries, record.plans, days.first_day, days.last_day)
-        self.table(phrase("Amounts"), amounts, nothing)
+        span = (record.entries, record.plans, days.first_day, days.last_day)
+        self.table(phrase("Amounts"), amounts_table(*span), nothing)
+        paced = paced_tables(*span)
+        for heading, table in paced:
+            self.table(heading, table, nothing)
+        if paced:
+            self.add(Paragraph(pacing_source(), quiet=True), GRID)
 
 
 class TapePage(ReviewPage):

@@ -1,0 +1,84 @@
+"""The paced amounts of a plan, week by week: aims from the plan, what was written down, flares.
+
+The rules are those of `care.pacing`; here are the numbers they stand on. An amount is the
+person's: the largest of a day counts, from a day page or from an outing that was told of.
+"""
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from datetime import date, timedelta
+
+from companion.care.pacing import PacedWeek, paced_since, paced_weeks
+from companion.care.records import AmountPlan, AnyEntry, DayPage, Outing, Plan
+from companion.evidence.flares import recorded_flares
+from companion.evidence.readings import pain_of
+
+DoneByDay = dict[tuple[str, str], dict[date, float]]
+"""The largest amount of each day, by label and unit."""
+
+
+@dataclass(frozen=True, slots=True)
+class PacedAmount:
+    """One amount of the plan with its weeks, the first of them first."""
+
+    planned: AmountPlan
+    weeks: tuple[PacedWeek, ...]
+
+
+def amounts_done(entries: Iterable[AnyEntry]) -> DoneByDay:
+    """What was written down of each amount."""
+    done: DoneByDay = {}
+    for entry in entries:
+        if isinstance(entry, DayPage):
+            amounts = entry.amounts
+        elif isinstance(entry, Outing) and entry.amount is not None and entry.ended_because:
+            amounts = (entry.amount,)  # before it was told of, the amount is what was meant
+        else:
+            continue
+        for amount in amounts:
+            by_day = done.setdefault((amount.label, amount.unit), {})
+            by_day[entry.for_day] = max(by_day.get(entry.for_day, 0.0), amount.amount)
+    return done
+
+
+def flare_days(entries: Sequence[AnyEntry], plan: Plan) -> frozenset[date]:
+    """The days of recorded flares of any knee of the plan, in the plan's measure."""
+    days: set[date] = set()
+    for side in plan.sides:
+        scores = {
+            entry.for_day: score
+            for entry in entries
+            if isinstance(entry, DayPage) and entry.side == side
+            for score in [pain_of(entry, plan.measure)]
+            if score is not None
+        }
+        for flare in recorded_flares(scores):
+            days.update(flare.first_day + timedelta(days=step) for step in range(flare.days))
+    return frozenset(days)
+
+
+def paced_amounts(
+    entries: Sequence[AnyEntry], plans: Sequence[Plan], today: date
+) -> tuple[PacedAmount, ...]:
+    """The amounts of the plan in force up to the week of `today`. `entries` are those that count.
+
+    An amount that cannot be paced, from a baseline of 0, is left out.
+    """
+    plan = max(plans, key=lambda each: each.version)
+    if not plan.amounts:
+        return ()
+    done, flares = amounts_done(entries), flare_days(entries, plan)
+    found = (
+        PacedAmount(
+            planned,
+            paced_weeks(
+                planned,
+                paced_since(plans, planned),
+                today,
+                done.get((planned.label, planned.unit), {}),
+                flares,
+            ),
+        )
+        for planned in plan.amounts
+    )
+    return tuple(each for each in found if each.weeks)

@@ -1,0 +1,124 @@
+"""The paced amounts in words: this week's amount and why it is that, and the weeks as a table."""
+
+from collections.abc import Sequence
+from datetime import date
+
+from companion.care.pacing import PacedWeek
+from companion.presentation.phrases import phrase, short_day
+
+
+def with_unit(amount: float, unit: str) -> str:
+    """`200 m`."""
+    return f"{amount:g} {unit}"
+
+
+def aim_words(week: PacedWeek) -> str:
+    """This week's amount."""
+    return phrase("This week: {amount} on one day.", amount=with_unit(week.aim, week.unit))
+
+
+def reason_words(week: PacedWeek) -> tuple[str, ...]:
+    """Why this week's amount is what it is, for the person."""
+    aim, step = with_unit(week.aim, week.unit), with_unit(week.step, week.unit)
+    before = week.before
+    if before is None:
+        if week.ends == "goal":
+            return (phrase("That is the goal in your plan."),)
+        return (
+            phrase("Your plan starts a little below your usual."),
+            phrase("Then it goes up by {step} a week.", step=step),
+        )
+    last = with_unit(before.aim, week.unit)
+    match before.outcome:
+        case "flare" if before.aim > week.aim:
+            return (phrase("Last week had a flare, so one step down: {aim}.", aim=aim),)
+        case "flare":
+            return (phrase("Last week had a flare. This is the lowest step, so it stays."),)
+        case "not_kept":
+            if before.most is None:
+                return (phrase("Nothing is written down for last week, so the same again."),)
+            return (
+                phrase(
+                    "Last week: at most {most}. {last} was not reached, so the same again.",
+                    most=with_unit(before.most, week.unit),
+                    last=last,
+                ),
+            )
+    if before.aim >= week.aim:
+        return (
+            phrase(
+                "Last week: {last} on {n} day. That is your goal, so it stays.",
+                "Last week: {last} on {n} days. That is your goal, so it stays.",
+                n=before.days_reached,
+                last=last,
+            ),
+        )
+    says = (
+        phrase("That is the goal in your plan.")
+        if week.ends == "goal"
+        else phrase("Your plan says a step of {step} each week.", step=step)
+    )
+    return (
+        phrase(
+            "Last week: {last} on {n} day, so this week {aim}.",
+            "Last week: {last} on {n} days, so this week {aim}.",
+            n=before.days_reached,
+            last=last,
+            aim=aim,
+        ),
+        says,
+    )
+
+
+_FOLLOWED = {
+    "kept": "one step up",
+    "not_kept": "the same again",
+    "flare": "a flare: one step down",
+}
+
+
+def _most(most: float, days_reached: int) -> str:
+    if not days_reached:
+        return phrase("{most:g}, not reached", most=most)
+    return phrase(
+        "{most:g}, reached on {n} day", "{most:g}, reached on {n} days", n=days_reached, most=most
+    )
+
+
+def week_rows(
+    weeks: Sequence[PacedWeek], first_day: date, last_day: date
+) -> tuple[tuple[str | None, ...], ...]:
+    """The weeks that touch the days, newest first: aim, the most on one day, and what followed.
+
+    A week that is not over yet has no outcome; what is written of it so far stands elsewhere.
+    """
+    rows: list[tuple[str | None, ...]] = []
+    for week, after in zip(weeks, (*weeks[1:], None), strict=True):
+        if week.first_day > last_day or (after is not None and after.first_day <= first_day):
+            continue
+        day, aim = short_day(week.first_day), f"{week.aim:g}"
+        before = None if after is None else after.before
+        if after is None or before is None:
+            rows.append((day, aim, None, phrase("not over yet")))
+            continue
+        most = None if before.most is None else _most(before.most, before.days_reached)
+        held = after.aim == week.aim
+        followed = (
+            phrase("at the goal: it stays")
+            if held and before.outcome == "kept"
+            else phrase("a flare, at the start: it stays")
+            if held and before.outcome == "flare"
+            else phrase(_FOLLOWED[before.outcome])
+        )
+        rows.append((day, aim, most, followed))
+    return tuple(reversed(rows))
+
+
+def week_headers(unit: str) -> tuple[str, ...]:
+    """The headers of `week_rows`."""
+    return (
+        phrase("Week from"),
+        phrase("Planned, {unit}", unit=unit),
+        phrase("Most on one day"),
+        phrase("What followed"),
+    )
