@@ -7,10 +7,12 @@ may be chance and +3 is not. A second trial adds 0.5 to 0.8 by practice alone.
 """
 
 from collections.abc import Sequence
+from typing import Literal
 
 from companion.care.records import Measurement
 from companion.evidence.figures import ChairStand, PublishedRow
 
+Sex = Literal["female", "male"]
 CHANGE_ERROR_STANDS = 2.5
 
 TABLE: tuple[PublishedRow, ...] = tuple(
@@ -39,21 +41,37 @@ def ages_on(year: int, birth_year: int) -> tuple[int, int]:
     return year - birth_year - 1, year - birth_year
 
 
-def below_average(score: int, year: int, birth_year: int | None) -> bool | None:
-    """Whether `score` is below average whatever the sex and the birthday; else None."""
+def limits(
+    year: int, birth_year: int | None, sex: Sex | None = None
+) -> tuple[tuple[PublishedRow, ...], tuple[int, ...] | None]:
+    """The rows of the two ages, and below which counts they say "below average": for one sex or
+    for both. None where nothing is published for one of the ages.
+    """
     if birth_year is None:
-        return None
+        return (), None
     rows = [row_for(age) for age in ages_on(year, birth_year)]
-    limits = [limit for row in rows if row is not None for limit in (row.men, row.women)]
+    known = tuple(dict.fromkeys(row for row in rows if row is not None))
     if None in rows:
+        return known, None
+    of_sex = {"male": ("men",), "female": ("women",), None: ("men", "women")}[sex]
+    return known, tuple(getattr(row, name) for row in known for name in of_sex)
+
+
+def below_average(
+    score: int, year: int, birth_year: int | None, sex: Sex | None = None
+) -> bool | None:
+    """Whether `score` is below average wherever the birthday lies, and for either sex unless it
+    is known; else None."""
+    _, below = limits(year, birth_year, sex)
+    if below is None:
         return None
-    if score < min(limits):
+    if score < min(below):
         return True
-    return False if score >= max(limits) else None
+    return False if score >= max(below) else None
 
 
 def chair_stands(
-    measurements: Sequence[Measurement], birth_year: int | None
+    measurements: Sequence[Measurement], birth_year: int | None, sex: Sex | None = None
 ) -> tuple[ChairStand, ...]:
     """Every chair stand in the order of `measurements`, each against the first without arms."""
     found: list[ChairStand] = []
@@ -66,16 +84,15 @@ def chair_stands(
         if first is None and not measured.arms_used:
             first = measured.count
         year = measured.for_day.year
-        rows = [] if birth_year is None else [row_for(age) for age in ages_on(year, birth_year)]
-        published = dict.fromkeys(row for row in rows if row is not None)
+        published, _ = limits(year, birth_year, sex)
         found.append(
             ChairStand(
                 day=measured.for_day,
                 count=measured.count,
                 arms_used=measured.arms_used,
                 score=score,
-                below_average=below_average(score, year, birth_year),
-                published=tuple(published),
+                below_average=below_average(score, year, birth_year, sex),
+                published=published,
                 change=change,
                 beyond_measurement_error=(
                     None if change is None else abs(change) > CHANGE_ERROR_STANDS

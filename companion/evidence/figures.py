@@ -35,6 +35,7 @@ Why = Literal[
     "no published value for this age",
     "birth year not in the plan",
     "sex not in the plan",
+    "day of birth not in the plan",
     "too few usable weeks",
     "no score on the last day",
     "no two days running",
@@ -344,8 +345,8 @@ class ChairStand:
     """A 30-second chair stand. `score` is 0 when the arms were used.
 
     `published` holds the rows of the ages the person may have had (the plan knows the year of
-    birth alone). The plan does not hold the sex: `below_average` is None unless the rows for men
-    and for women say the same. `change` is against the first stand without arms.
+    birth alone). `below_average` is None unless they say the same, for men and for women too where
+    the plan does not hold the sex. `change` is against the first stand without arms.
     """
 
     day: date

@@ -15,7 +15,7 @@ from dataclasses import fields, is_dataclass
 from datetime import date, timedelta
 from typing import Any
 
-from companion.care.records import Diary, Event, Measurement, Side, WarningSign
+from companion.care.records import Diary, Event, Measurement, Plan, Side, WarningSign
 from companion.evidence.activities import activities
 from companion.evidence.chair_stand import OLDEST, YOUNGEST, chair_stands
 from companion.evidence.easing import MEDIAN_NEEDED, ease
@@ -86,7 +86,9 @@ def findings(
     each, mean = activities(record, windows)
     taping = tape(record)
     stands = chair_stands(
-        [entry for entry in record.entries if isinstance(entry, Measurement)], plan.birth_year
+        [entry for entry in record.entries if isinstance(entry, Measurement)],
+        plan.birth_year,
+        plan.sex,
     )
     warnings = tuple(_warnings(record))
     events = tuple(_events(record))
@@ -152,7 +154,7 @@ def findings(
             *_doing_unknown("exercise", exercise, span),
             *_ease_unknown(easing),
             *_activities_unknown(each, mean, span, windows),
-            *_chair_stand_unknown(stands, plan.birth_year),
+            *_chair_stand_unknown(stands, plan),
             *trial_unknown,
             *mornings_unknown,
         ),
@@ -284,13 +286,11 @@ def _activities_unknown(
         yield CannotTell(finding="activities_mean.change", why=why, have=have, need=need)
 
 
-def _chair_stand_unknown(
-    stands: tuple[ChairStand, ...], birth_year: int | None
-) -> Iterator[CannotTell]:
+def _chair_stand_unknown(stands: tuple[ChairStand, ...], plan: Plan) -> Iterator[CannotTell]:
     """Why the last chair stand is neither below average nor not."""
     if not stands or stands[-1].below_average is not None:
         return
-    key = "chair_stand.below_average"
+    key, birth_year = "chair_stand.below_average", plan.birth_year
     if birth_year is None:
         yield CannotTell(finding=key, why="birth year not in the plan", have=0, need=1)
         return
@@ -304,4 +304,5 @@ def _chair_stand_unknown(
             need=YOUNGEST if young else OLDEST,
         )
         return
-    yield CannotTell(finding=key, why="sex not in the plan", have=0, need=1)
+    why: Why = "sex not in the plan" if plan.sex is None else "day of birth not in the plan"
+    yield CannotTell(finding=key, why=why, have=0, need=1)

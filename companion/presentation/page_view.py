@@ -190,10 +190,16 @@ class Write:
 
 @dataclass(frozen=True, slots=True)
 class Timer:
-    """A hold, started by the person. It gives `seconds`, and never goes on by itself."""
+    """A hold, started by the person. It gives `seconds`, and never goes on by itself.
+
+    `get_ready_seconds` pass before it counts. One that is not `pausable` counts from nothing again
+    once it was stopped.
+    """
 
     name: str
     seconds: int
+    get_ready_seconds: int = 0
+    pausable: bool = True
 
 
 Block = (

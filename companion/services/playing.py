@@ -5,7 +5,7 @@ The demo without a display uses it, and so do tests that drive whole walks throu
 
 from collections.abc import Callable
 
-from companion.care import clearing, day_questions, routine, stopping, taping
+from companion.care import chair_questions, clearing, day_questions, routine, stopping, taping
 from companion.care.flow import Given, Page
 from companion.care.records import Side
 from companion.care.wear import current_wear, wear_clock
@@ -74,6 +74,16 @@ def steady(page: Page) -> Given:  # noqa: PLR0911, PLR0912 - one answer a page
             return {"score": 6}
         case day_questions.StairsPage():
             return {"stairs": "with_rail"}
+        case chair_questions.SomeonePage():
+            return {"there": "yes"}
+        case chair_questions.TryPage():
+            return {"stood": "yes", "pain": 2}
+        case chair_questions.CountPage():
+            return {"seconds": chair_questions.SECONDS, "outcome": "done"}
+        case chair_questions.ShortPage():
+            return {"again": "yes"}
+        case chair_questions.HowManyPage():
+            return {"count": 9, "arms": "no"}
         case clearing.OpenCardPage():
             return {"how": "not_yet"}
         case _:

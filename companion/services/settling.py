@@ -4,6 +4,7 @@ from datetime import timedelta
 
 from companion.care.days import diary_day
 from companion.care.records import Side
+from companion.services.chair_stand import ChairConduct
 from companion.services.day_page import DayConduct
 from companion.services.house import House
 from companion.services.outing import OutingAfterConduct, OutingConduct, OutingMorningConduct
@@ -40,6 +41,7 @@ def settle_all(house: House) -> None:
         OutingMorningConduct(),
         PatchConduct(),
         PatchReadingConduct(),
+        ChairConduct(),
         StopConduct(),
         ClearConduct(),
     )

@@ -11,7 +11,7 @@ from companion.care.due import SKIN_LOOK_ENDS
 from companion.care.flow import Given, Page, Walk
 from companion.care.history import instant
 from companion.care.locks import locks
-from companion.care.records import AnyEntry, Plan, Session, Side, Skin, TapeOff, TapeOn
+from companion.care.records import AnyEntry, GateAnswer, Plan, Session, Side, Skin, TapeOff, TapeOn
 from companion.care.starting_stage import starting_stage
 from companion.care.stop_rules import full_list_due
 from companion.care.taping import (
@@ -209,9 +209,9 @@ def _by_trial(house: House, plan: Plan, side: Side, entries: Sequence[AnyEntry])
 
 
 def gate_asked_today(entries: Sequence[AnyEntry], day: date) -> bool:
-    """Whether a session of this day has answered the short gate with none."""
+    """Whether the short gate was answered this day with none, in a session or before it."""
     return any(
-        isinstance(entry, Session) and entry.for_day == day and entry.gate == "none"
+        isinstance(entry, Session | GateAnswer) and entry.for_day == day and entry.gate == "none"
         for entry in entries
     )
 

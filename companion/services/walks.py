@@ -10,6 +10,7 @@ from dataclasses import dataclass, replace
 from datetime import date, datetime
 from typing import Any, Literal, Protocol
 
+from companion.care.chair_questions import ChairEnd
 from companion.care.flow import Answer, Given, Page, Position, Walk, replay
 from companion.care.records import AnyEntry, Plan, Side
 from companion.care.routine import RoutineEnd
@@ -166,6 +167,8 @@ def nothing_to_tell(end: object) -> bool:
     """Whether a walk ended with nothing done, so that no page says what was written."""
     match end:
         case RoutineEnd(reason="locked") | SkinEnd(skin=None) | TapeOnEnd(by_trial=True):
+            return True
+        case ChairEnd(count=None):
             return True
     return False
 

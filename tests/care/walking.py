@@ -7,7 +7,7 @@ from typing import Any, TypeVar, get_args
 
 from hypothesis import strategies as st
 
-from companion.care import clearing, day_questions, routine, stopping, taping
+from companion.care import chair_questions, clearing, day_questions, routine, stopping, taping
 from companion.care.flow import Answer, Given, Page, Walk
 from companion.care.records import (
     CautionAnswer,
@@ -211,6 +211,21 @@ def any_answer(page: Page, choose: Choose) -> Given:  # noqa: PLR0911, PLR0912 -
                 "note": choose([None, "Long walk to the quay."]),
                 "private": choose([None, "yes", "no"]),
             }
+        case chair_questions.SomeonePage():
+            return {"there": choose(["yes", "yes", "no"])}
+        case chair_questions.ChairPage():
+            return {"seat_cm": choose([None, 43])}
+        case chair_questions.TryPage():
+            return {"stood": choose(["yes"] * 4 + ["arms", "no"]), "pain": choose(SCORES)}
+        case chair_questions.CountPage():
+            return {
+                "seconds": choose([30, 30, None, 29]),
+                "outcome": choose(["done"] * 4 + ["stopped"]),
+            }
+        case chair_questions.ShortPage():
+            return {"again": choose(["yes", "no"])}
+        case chair_questions.HowManyPage():
+            return {"count": choose(range(61)), "arms": choose(["yes", "no"])}
         case clearing.OpenCardPage():
             return {"how": choose([*page.ways, "not_yet"])}
         case clearing.CheckedPage():

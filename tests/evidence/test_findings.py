@@ -749,6 +749,11 @@ def test_a_chair_stand_says_why_it_is_not_judged() -> None:
     assert why(1925, 9) == [("no published value for this age", 101, 94)]
     assert why(1943, 9) == [("sex not in the plan", 0, 1)]
     assert why(1943, 4) == []
+    women = plan(birth_year=1946, sex="female")
+    (item,) = unknown(findings(diary(stand(0, 9), plans=[women])), "chair_stand.below_average")
+    assert item.why == "day of birth not in the plan"
+    known = plan(birth_year=1943, sex="female")
+    assert findings(diary(stand(0, 9), plans=[known])).chair_stand[0].below_average is False
 
 
 def test_a_question_changes_nothing() -> None:

@@ -63,6 +63,21 @@ def test_what_the_year_of_birth_leaves_open(
     assert below_average(score, 2026, birth_year) is below
 
 
+@pytest.mark.parametrize(("youngest", "oldest", "men", "women"), CDC)
+def test_every_row_for_either_sex(youngest: int, oldest: int, men: int, women: int) -> None:
+    """Whoever turns `youngest` + 1 in 2026 is of that row whatever the day: strictly fewer."""
+    born = 2026 - youngest - 1
+    for sex, limit in (("male", men), ("female", women)):
+        assert below_average(limit - 1, 2026, born, sex) is True  # type: ignore[arg-type]
+        assert below_average(limit, 2026, born, sex) is False  # type: ignore[arg-type]
+
+
+def test_the_birthday_may_decide_between_two_rows() -> None:
+    # Born in 1946, 79 or 80 in 2026: women 10 or 9 (CDC 2017, F).
+    found = [below_average(score, 2026, 1946, "female") for score in (8, 9, 10)]
+    assert found == [True, None, False]
+
+
 def stand(count: int, arms: bool = False) -> Measurement:
     return Measurement(
         id=new_id(),

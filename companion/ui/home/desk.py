@@ -62,5 +62,8 @@ class Desk(Protocol):
     def show_front(self) -> None:
         """Go to the front page."""
 
+    def walk(self, name: str) -> None:
+        """Begin a walk that is the person's, not one knee's."""
+
     def attempt(self, act: Callable[[], object]) -> None:
         """Do something that saves; when the machine fails, say so and offer to try again."""

@@ -172,6 +172,10 @@ class Home(QObject):
 
         self.ask(told_view(heading, sentence), lambda _given: self.show_front(), self.show_front)
 
+    def walk(self, name: str) -> None:
+        """Begin a walk that is the person's, not one knee's."""
+        self._enter(name, self._plan().sides[0])
+
     def attempt(self, act: Callable[[], object]) -> None:
         """Do something that saves; when the machine fails say so, keep what is here, try again."""
         try:

@@ -8,6 +8,7 @@ from typing import Literal
 from PySide6.QtCore import Signal
 from PySide6.QtWidgets import QWidget
 
+from companion.presentation.chair_pages import chair_name
 from companion.presentation.phrases import phrase
 from companion.presentation.record_tables import SECTIONS, NamedTable, section_words
 from companion.presentation.record_view import (
@@ -28,6 +29,7 @@ from companion.ui.kit.tiles import Doors
 
 PICK: Literal["pick"] = "pick"
 PRINT: Literal["print"] = "print"
+CHAIR: Literal["chair"] = "chair"
 """Ways off the record's first page that are none of its parts."""
 _TABLE_WIDTH = 840
 """Rows are looked along, not read as sentences: they may take more than the reading column."""
@@ -37,7 +39,8 @@ class RecordPage(Page):
     """The days of one knee as a chart and as rows, newest first.
 
     `span_chosen` gives a `Span`; `show_view` then shows its days on the same page. `way_wanted`
-    gives a section, PICK or PRINT.
+    gives a section, PICK, PRINT or CHAIR; `chair` is the line of the last, empty where the plan
+    does not offer it.
     """
 
     most_width = _TABLE_WIDTH
@@ -46,7 +49,9 @@ class RecordPage(Page):
     span_chosen = Signal(object)
     way_wanted = Signal(object)
 
-    def __init__(self, view: RecordView, mark: str = "", *, parent: QWidget | None = None) -> None:
+    def __init__(
+        self, view: RecordView, mark: str = "", *, chair: str = "", parent: QWidget | None = None
+    ) -> None:
         super().__init__(
             phrase("My record"), above=knee_words(view.side), plan_mark=mark, parent=parent
         )
@@ -72,6 +77,8 @@ class RecordPage(Page):
         self._ways[
             ways.add(ActionRow(phrase("Save it to print"), phrase("These days, in large print")))
         ] = PRINT
+        if chair:
+            self._ways[ways.add(ActionRow(chair_name(), chair))] = CHAIR
         for row in self.ways.values():
             row.clicked.connect(self._way_pressed)
         self.add(SubHeading(phrase("Day by day")), 4 * GRID)

@@ -4,13 +4,22 @@ from __future__ import annotations
 
 from companion.care.history import current
 from companion.care.records import Plan, Side
+from companion.presentation.chair_pages import chair_line
 from companion.presentation.chart import DaySpan
 from companion.presentation.phrases import phrase
 from companion.presentation.picked_days import picked_days
 from companion.presentation.record_tables import SECTIONS, section_tables, section_words
 from companion.presentation.record_view import RecordView, Span, days_of_span, record_view
+from companion.services.chair_stand import chair_stand_today
 from companion.ui.home.desk import Desk
-from companion.ui.home.record_page import PICK, PRINT, PickDaysPage, RecordPage, RecordPartPage
+from companion.ui.home.record_page import (
+    CHAIR,
+    PICK,
+    PRINT,
+    PickDaysPage,
+    RecordPage,
+    RecordPartPage,
+)
 
 
 class RecordRoom:
@@ -19,6 +28,7 @@ class RecordRoom:
     def __init__(self, desk: Desk, side: Side, plan: Plan) -> None:
         self._desk = desk
         self._side = side
+        self._plan = plan
         self._mark = phrase("Practice plan: not for a real knee") if plan.practice else ""
         self._span: Span | DaySpan = Span.LAST_8_WEEKS
         self._all = desk.house.journal.entries()
@@ -27,7 +37,8 @@ class RecordRoom:
 
     def enter(self) -> None:
         """The first page of the record."""
-        page = RecordPage(self._view(), self._mark)
+        due = chair_stand_today(self._desk.house, self._plan)
+        page = RecordPage(self._view(), self._mark, chair=chair_line(due))
         page.span_chosen.connect(self._span_chosen)
         page.way_wanted.connect(self._go)
         page.keep(self)
@@ -61,6 +72,9 @@ class RecordRoom:
         self.enter()
 
     def _go(self, way: str) -> None:
+        if way == CHAIR:
+            self._desk.walk("chair")
+            return
         if way == PICK:
             self._pick_days()
             return

@@ -5,8 +5,10 @@ from __future__ import annotations
 from collections import Counter
 
 from companion.care.records import DayPage, Question
+from companion.presentation.chair_pages import with_chair_stand
 from companion.presentation.home_pages import question_view, visit_view
 from companion.presentation.phrases import phrase
+from companion.services.chair_stand import chair_stand_today
 from companion.services.visit import ask_clinic
 from companion.ui.home.desk import Desk, Given
 
@@ -37,10 +39,14 @@ class VisitRoom:
                 isinstance(entry, DayPage) and entry.note_private for entry in entries
             ),
         )
+        view = with_chair_stand(view, chair_stand_today(desk.house, plan))
         desk.ask(view, self._chosen, desk.show_front)
 
     def _chosen(self, given: Given) -> None:
         desk = self._desk
+        if given["do"] == "chair":
+            desk.walk("chair")
+            return
         if given["do"] == "question":
             desk.ask(question_view(), self._asked, self.enter)
             return

@@ -5,10 +5,12 @@ from __future__ import annotations
 from collections.abc import Callable
 from datetime import date, timedelta
 
+from companion.care.chair_questions import ChairEnd
 from companion.care.day_pages_kept import page_of
 from companion.care.outings_waiting import outing_waiting
 from companion.care.records import Plan, Side
 from companion.care.stopping import StopEnd
+from companion.presentation.chair_pages import chair_page_view, chair_result_view
 from companion.presentation.day_pages import day_page_view
 from companion.presentation.front import off_words
 from companion.presentation.home_pages import (
@@ -22,6 +24,7 @@ from companion.presentation.page_view import PageView
 from companion.presentation.patch_pages import patch_page_view
 from companion.presentation.routine_pages import Setting, page_view
 from companion.presentation.words import knee
+from companion.services.chair_stand import ChairConduct, stands_counted
 from companion.services.day_page import DayConduct
 from companion.services.front import KneeToday, front
 from companion.services.outing import OutingAfterConduct, OutingConduct, OutingMorningConduct
@@ -84,6 +87,8 @@ class Walking:
                 self._outing(side)
             case "day":
                 self._which_day(side)
+            case "chair":
+                self._begin(ChairConduct(), side)
             case "card":
                 self._begin(ClearConduct(), side)
 
@@ -179,6 +184,8 @@ class Walking:
             return outing_page_view(outcome.page, setting)
         if isinstance(conduct, _PATCHES):
             return patch_page_view(outcome.page, setting)
+        if isinstance(conduct, ChairConduct):
+            return chair_page_view(outcome.page, setting)
         return page_view(outcome.page, setting)
 
     def _give(self, given: Given) -> None:
@@ -206,13 +213,17 @@ class Walking:
             self._desk.show_front()
             return
         side = done.begun.side
-        view = finished_view(
-            done.end,
-            done.at,
-            self._setting(done.plan, side),
-            wear=self._knee_today(side).wear,
-            now=self._desk.house.clock.now(),
-        )
+        if isinstance(done.end, ChairEnd):
+            stands = stands_counted(self._desk.house, done.plan)
+            view = chair_result_view(done.at, stands, done.plan)
+        else:
+            view = finished_view(
+                done.end,
+                done.at,
+                self._setting(done.plan, side),
+                wear=self._knee_today(side).wear,
+                now=self._desk.house.clock.now(),
+            )
         begun = done.begun
 
         def read(given: Given) -> None:

@@ -193,8 +193,10 @@ class AskingPage(Page):
                 )
                 self._put(field, 3 * GRID)
                 self._reads[name] = lambda: _typed(field.text())
-            case view.Timer(name, seconds):
-                hold = self._put(HoldTimer(seconds), 3 * GRID)
+            case view.Timer(name, seconds, get_ready, pausable):
+                hold = self._put(
+                    HoldTimer(seconds, get_ready_seconds=get_ready, pausable=pausable), 3 * GRID
+                )
                 self._reads[name] = lambda: hold.seconds_held() or None
 
     def _put(self, widget: WidgetT, before: int = 2 * GRID) -> WidgetT:

@@ -981,7 +981,8 @@ class HoldTimer(QWidget):
     """A quiet count of the seconds of a hold, begun by the person, never moving the page on.
 
     `seconds` is the length of the hold. `clock` returns seconds from any fixed start and must
-    not run backwards; tests hand in their own and call `tick()`.
+    not run backwards; tests hand in their own and call `tick()`. `get_ready_seconds` run down
+    before the count; one that is not `pausable` goes back to nothing when it is stopped.
     """
 
     finished = Signal()
@@ -990,6 +991,8 @@ class HoldTimer(QWidget):
         self,
         seconds: int,
         *,
+        get_ready_seconds: int = 0,
+        pausable: bool = True,
         clock: Callable[[], float] = time.monotonic,
         parent: QWidget | None = None,
     ) -> None:
@@ -997,8 +1000,10 @@ class HoldTimer(QWidget):
         if seconds <= 0:
             raise ValueError("a hold lasts at least one second")
         self._seconds = seconds
+        self._pausable = pausable
+        self._begins_at = -float(get_ready_seconds)
         self._clock = clock
-        self._held = 0.0
+        self._held = self._begins_at
         self._since: float | None = None
         self._timer = QTimer(self)
         self._timer.setInterval(200)
@@ -1028,7 +1033,7 @@ class HoldTimer(QWidget):
 
     def seconds_held(self) -> int:
         """Whole seconds held so far, at most the length of the hold."""
-        return min(int(self._held_now()), self._seconds)
+        return min(int(max(self._held_now(), 0.0)), self._seconds)
 
     def is_running(self) -> bool:
         """Whether seconds are being counted now."""
@@ -1046,8 +1051,10 @@ class HoldTimer(QWidget):
             self._show()
 
     def pause(self) -> None:
-        """Keep what was held and stop counting."""
-        if self._since is not None:
+        """Stop counting; what was held is kept where a pause is allowed."""
+        if self._since is not None and not self._pausable:
+            self.reset()
+        elif self._since is not None:
             self._held = self._held_now()
             self._since = None
             self._timer.stop()
@@ -1057,7 +1064,7 @@ class HoldTimer(QWidget):
         """Back to nothing held."""
         self._since = None
         self._timer.stop()
-        self._held = 0.0
+        self._held = self._begins_at
         self._show()
 
     def tick(self) -> None:
@@ -1094,18 +1101,25 @@ class HoldTimer(QWidget):
 
     def _show(self) -> None:
         if self.is_running():
-            word = phrase("Pause")
+            word = phrase("Pause") if self._pausable else phrase("Stop the count")
         elif self.is_finished():
             word = phrase("Start again")
         else:
             word = phrase("Go on") if self._held > 0 else phrase("Ready, start")
         if self._button.word != word:
             self._button.set_words(word)
-        count = str(self.seconds_held())
+        to_go = math.ceil(-self._held_now()) if self.is_running() else 0
+        count = str(max(to_go, self.seconds_held()))
         if self._count.text() != count:
             self._count.set_text(count)
         if self.is_finished():
-            line = phrase("{n} second held", "{n} seconds held", n=self._seconds)
+            line = (
+                phrase("{n} second held", "{n} seconds held", n=self._seconds)
+                if self._pausable
+                else phrase("Stop: the {n} seconds are over", n=self._seconds)
+            )
+        elif to_go > 0:
+            line = phrase("Get ready")
         else:
             line = phrase("of {n} second", "of {n} seconds", n=self._seconds)
         if self._below.text() != line:

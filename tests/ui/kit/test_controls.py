@@ -383,6 +383,30 @@ class TestHoldTimer:
         assert hold.seconds_held() == 0
         hold.pause()
 
+    def test_a_count_against_the_clock_gets_ready_and_has_no_pause(
+        self, window: PageWindow
+    ) -> None:
+        now = [0.0]
+        page = Page("Count")
+        hold = page.add(HoldTimer(30, get_ready_seconds=5, pausable=False, clock=lambda: now[0]))
+        window.show_page(page)
+        hold.button.click()
+        now[0] += 4.5
+        hold.tick()
+        assert (hold.seconds_held(), hold.is_running()) == (0, True)
+        now[0] += 20
+        hold.tick()
+        assert hold.seconds_held() == 19
+        hold.button.click()
+        assert (hold.seconds_held(), hold.is_running()) == (0, False)
+        hold.button.click()
+        now[0] += 34.9
+        hold.tick()
+        assert hold.seconds_held() == 29
+        now[0] += 0.1
+        hold.tick()
+        assert (hold.seconds_held(), hold.is_finished()) == (30, True)
+
     def test_a_hold_of_nothing_is_refused(self) -> None:
         with pytest.raises(ValueError, match="at least one second"):
             HoldTimer(0)

@@ -1,0 +1,270 @@
+"""The 30-second chair stand at home: the chair, how it is done, one try, the count, how many.
+
+Rules: CDC, 30-Second Chair Stand, 2017 (F): seat about 43 cm, against a wall, arms crossed, feet
+flat, full stands; arms used score 0; more than half-way up at 30 seconds counts. It is offered
+only where the plan allows it. Locks win, pain above the plan's ceiling ends it, and a try comes
+first: whoever cannot stand up is not asked to do it against the clock. Nothing is filled in; what
+was not counted over the whole 30 seconds is not written.
+"""
+
+from collections.abc import Iterable
+from dataclasses import dataclass, field
+from datetime import date, timedelta
+from typing import Literal
+
+from companion.care.catalogue import Catalogue
+from companion.care.flow import Walk
+from companion.care.levels import Lock
+from companion.care.records import AnyEntry, Measurement, Plan, Record, Safe
+from companion.care.stopping import (
+    Ended,
+    GatePage,
+    OpenSignPage,
+    SignTicked,
+    locked,
+    stop_list_walk,
+)
+
+SECONDS = 30
+GET_READY_SECONDS = 5
+"""Between "ready" and the count: long enough to put the hands where they belong (C)."""
+MOST_STANDS = 60
+"""More than two a second is a slip of the hand (C)."""
+FIRST_DAYS = 7
+"""Of a plan, in which a first count is due (C)."""
+BEFORE_REVIEW_DAYS = 14
+
+NotNow = Literal["locked", "nobody_there", "pain", "no_stand", "stopped", "short"]
+"""Why nothing is counted. short: the 30 seconds were not over."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ChairStart(Record):
+    """What held when it began.
+
+    `closed_by`: an open emergency or today sign, whose card comes first and last. `locked`: a sign
+    that is not asked about at the gate closes standing steps.
+    """
+
+    safe: Safe
+    ceiling: int
+    closed_by: str | None = None
+    gate_asked: bool = False
+    list_reason: str | None = None
+    asked_signs: tuple[str, ...] = ()
+    open_signs: tuple[str, ...] = ()
+    locked: bool = False
+
+
+# ---------------------------------------------------------------- pages
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ChairClosedPage:
+    """The card of an open sign; nothing is done today. Given nothing."""
+
+    sign: str
+    key: str = "closed"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ChairPage:
+    """The chair and its place. Given: `seat_cm` or None."""
+
+    safe: Safe
+    key: str = "chair"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class SomeonePage:
+    """The plan asks for someone there. Given: `there` yes | no."""
+
+    key: str = "someone"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class HowPage:
+    """How it is done, what counts and when to stop. Given nothing."""
+
+    ceiling: int
+    key: str = "how"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class TryPage:
+    """One stand, to practise. Given: `stood` yes | arms | no, `pain`."""
+
+    key: str = "try"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class CountPage:
+    """The 30 seconds. Given: `seconds` counted or None, and `outcome` done | stopped."""
+
+    key: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ShortPage:
+    """The 30 seconds were not over. Given: `again` yes | no."""
+
+    key: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class HowManyPage:
+    """How many full stands. Given: `count`, `arms` yes | no."""
+
+    key: str = "how_many"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class NotNowPage:
+    """Nothing is counted, and why. Given nothing."""
+
+    reason: NotNow
+    ceiling: int
+    key: str = "not_now"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ChairLookOverPage:
+    """What will be written, to look over. Given nothing."""
+
+    end: "ChairEnd"
+    key: str = "look_over"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ChairEnd:
+    """How it ended. `count` None: nothing was counted. `gate` None: it was not asked here."""
+
+    count: int | None = None
+    arms_used: bool = False
+    seat_cm: int | None = None
+    gate: Literal["none", "something"] | None = None
+    full_list: bool = False
+    signs: tuple[SignTicked, ...] = ()
+
+
+# ---------------------------------------------------------------- the walk
+
+
+@dataclass(slots=True, kw_only=True)
+class _SoFar:
+    """What was gathered; it lives only inside one replay."""
+
+    gate: Literal["none", "something"] | None = None
+    full_list: bool = False
+    ticked: list[SignTicked] = field(default_factory=list)
+    still_open: list[str] = field(default_factory=list)
+
+    def end(
+        self, count: int | None = None, *, arms_used: bool = False, seat_cm: int | None = None
+    ) -> ChairEnd:
+        return ChairEnd(
+            count=count,
+            arms_used=arms_used,
+            seat_cm=seat_cm,
+            gate=self.gate,
+            full_list=self.full_list,
+            signs=tuple(self.ticked),
+        )
+
+
+def chair_walk(catalogue: Catalogue, start: ChairStart) -> Walk[ChairEnd]:
+    """The gate unless it was answered today, the rules, one try, the count, how many."""
+    if start.closed_by is not None:
+        yield ChairClosedPage(sign=start.closed_by)
+        return ChairEnd()
+    done = _SoFar()
+    try:
+        yield from _gate(catalogue, start, done)
+    except Ended:
+        return done.end()
+    closes: tuple[Lock, ...] = ("standing_steps", "exercise")
+    reason: NotNow | None = None
+    seat_cm: int | None = None
+    if start.locked or any(
+        locked(catalogue, what, done.still_open, done.ticked) for what in closes
+    ):
+        reason = "locked"
+    if reason is None:
+        seat_cm = (yield ChairPage(safe=start.safe)).get("seat_cm")
+        if start.safe == "with_someone" and (yield SomeonePage())["there"] != "yes":
+            reason = "nobody_there"
+    if reason is None:
+        yield HowPage(ceiling=start.ceiling)
+        tried = yield TryPage()
+        if tried["pain"] > start.ceiling:
+            reason = "pain"
+        elif tried["stood"] == "no":
+            reason = "no_stand"
+        elif tried["stood"] == "arms":
+            # With arms it scores 0 however often: nobody is asked to do it against the clock.
+            end = done.end(0, arms_used=True, seat_cm=seat_cm)
+            yield ChairLookOverPage(end=end)
+            return end
+        else:
+            reason = yield from _count()
+    if reason is not None:
+        if reason != "short":  # its own page has said so
+            yield NotNowPage(reason=reason, ceiling=start.ceiling)
+        return done.end()
+    said = yield HowManyPage()
+    end = done.end(int(said["count"]), arms_used=said["arms"] == "yes", seat_cm=seat_cm)
+    yield ChairLookOverPage(end=end)
+    return end
+
+
+def _gate(catalogue: Catalogue, start: ChairStart, done: _SoFar) -> Walk[None]:
+    for sign in start.open_signs:
+        given = yield OpenSignPage(key=f"open:{sign}", sign=sign)
+        if given["over"] != "yes":
+            done.still_open.append(sign)
+    if start.gate_asked:
+        return
+    done.gate = (yield GatePage())["gate"]
+    reason = "gate_answered_something" if done.gate == "something" else start.list_reason
+    if reason is not None:
+        done.full_list = True
+        yield from stop_list_walk(catalogue, start.asked_signs, reason, "list", done.ticked)
+
+
+def _count() -> Walk[NotNow | None]:
+    """The 30 seconds, again when they were not over; None once they were."""
+    turn = 0
+    while True:
+        turn += 1
+        given = yield CountPage(key=f"count:{turn}")
+        if given.get("outcome") == "stopped":
+            return "stopped"
+        if (given.get("seconds") or 0) >= SECONDS:
+            return None
+        if (yield ShortPage(key=f"short:{turn}"))["again"] != "yes":
+            return "short"
+
+
+# ---------------------------------------------------------------- when it is due
+
+
+def chair_stand_due(plan: Plan, entries: Iterable[AnyEntry], today: date) -> bool:
+    """Whether a count is due: in a plan's first days, and in the 14 days before its review.
+
+    One count is enough for either. Nothing is due where the plan does not offer it.
+    """
+    if plan.chair_stand is None:
+        return False
+    spans = (
+        (plan.written_on, plan.written_on + timedelta(days=FIRST_DAYS - 1)),
+        (plan.review_on - timedelta(days=BEFORE_REVIEW_DAYS), plan.review_on),
+    )
+    counted = [
+        entry.for_day
+        for entry in entries
+        if isinstance(entry, Measurement) and entry.test == "chair_stand_30_s"
+    ]
+    return any(
+        first <= today <= last and not any(first <= day <= last for day in counted)
+        for first, last in spans
+    )

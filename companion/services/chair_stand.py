@@ -1,0 +1,105 @@
+"""The chair stand at home: what its walk starts from, and the measure it writes."""
+
+from collections.abc import Callable
+from datetime import date
+from typing import Any
+
+from companion.care.chair_questions import ChairEnd, ChairStart, chair_stand_due, chair_walk
+from companion.care.flow import Walk
+from companion.care.locks import locks
+from companion.care.records import AnyEntry, GateAnswer, Measurement, Plan, Side
+from companion.care.stop_rules import full_list_due
+from companion.evidence.chair_stand import chair_stands
+from companion.evidence.figures import ChairStand
+from companion.services.house import House, derived_id
+from companion.services.signs import (
+    SignConduct,
+    asked_signs,
+    closing_sign,
+    locked_since,
+    open_signs,
+    signs_to_ask,
+)
+from companion.services.tape import gate_asked_today
+from companion.services.walks import Begun, Overtaken
+from companion.wire.plain import decode, encode
+
+
+class ChairConduct(SignConduct):
+    """The 30-second chair stand. It is the person's; both knees of the plan may lock it."""
+
+    name = "chair"
+
+    def start(self, house: House, plan: Plan, side: Side, for_day: date) -> dict[str, Any]:
+        """A `ChairStart` as plain JSON. Raises LookupError where the plan does not offer it."""
+        if plan.chair_stand is None:
+            raise LookupError("the plan does not offer the chair stand")
+        entries = house.lately()
+        stop_list = house.catalogue.stop_list
+        closing = [closing_sign(entries, knee, stop_list) for knee in plan.sides]
+        to_ask = {sign.id: sign for knee in plan.sides for sign in open_signs(house, entries, knee)}
+        found = [locks(entries, knee, stop_list) for knee in plan.sides]
+        return encode(
+            ChairStart(
+                safe=plan.chair_stand,
+                ceiling=plan.pain_ceiling,
+                closed_by=next((sign for sign in closing if sign is not None), None),
+                gate_asked=gate_asked_today(entries, for_day),
+                list_reason=full_list_due(plan, entries, for_day),
+                asked_signs=asked_signs(house, plan, entries, in_session=True),
+                open_signs=signs_to_ask(to_ask.values(), skin=False),
+                locked=any(
+                    knee.standing_steps and any(sign.id not in to_ask for sign in knee.why)
+                    for knee in found
+                ),
+            )
+        )
+
+    def walk(self, house: House, plan: Plan, begun: Begun) -> Callable[[], Walk[ChairEnd]]:
+        """The gate, the rules, one try, the count."""
+        start = decode(ChairStart, begun.start)
+        return lambda: chair_walk(house.catalogue, start)
+
+    def finish(self, house: House, plan: Plan, begun: Begun, end: ChairEnd) -> tuple[AnyEntry, ...]:
+        """The gate's answer, and the measure when something was counted."""
+        now = house.clock.now()
+        written: list[AnyEntry] = []
+        if end.gate is not None:
+            stamp = house.stamp(
+                entry_id=derived_id(begun.id, "gate"), for_day=begun.for_day, plan=plan, at=now
+            )
+            written.append(
+                GateAnswer(**stamp, happened_at=now, gate=end.gate, full_list=end.full_list)
+            )
+        if end.count is not None:
+            stamp = house.stamp(
+                entry_id=derived_id(begun.id, "measure"), for_day=begun.for_day, plan=plan, at=now
+            )
+            written.append(
+                Measurement(
+                    **stamp,
+                    test="chair_stand_30_s",
+                    count=end.count,
+                    arms_used=end.arms_used,
+                    seat_cm=end.seat_cm,
+                )
+            )
+        return tuple(written)
+
+    def overtaken(self, house: House, plan: Plan, begun: Begun) -> Overtaken | None:
+        """A sign ticked elsewhere locks something, or nothing was answered yet: anew."""
+        stale = not begun.answers or locked_since(house, house.lately(), begun)
+        return "stale" if stale else None
+
+
+def stands_counted(house: House, plan: Plan) -> tuple[ChairStand, ...]:
+    """Every chair stand of the diary, each against the table and the first."""
+    measured = [entry for entry in house.everything() if isinstance(entry, Measurement)]
+    return chair_stands(measured, plan.birth_year, plan.sex)
+
+
+def chair_stand_today(house: House, plan: Plan) -> bool | None:
+    """Whether a count is due today; None where the plan does not offer it."""
+    if plan.chair_stand is None:
+        return None
+    return chair_stand_due(plan, house.everything(), house.clock.today())

@@ -1,0 +1,109 @@
+"""The chair stand in the real store: one measure, the gate's answer, and nothing half done."""
+
+from typing import Any
+
+import pytest
+
+from companion.care.chair_questions import ChairClosedPage, ChairPage, CountPage, NotNowPage
+from companion.care.records import GateAnswer, Measurement, WarningSign
+from companion.care.stopping import CardPage, GatePage
+from companion.services.chair_stand import ChairConduct, chair_stand_today, stands_counted
+from companion.services.settling import settle_all
+from companion.services.tape import gate_asked_today
+from companion.services.walks import Underway, begin, load
+from tests.care.made import at, warning
+from tests.care.walking import taught_plan
+from tests.services.conftest import Keep
+from tests.services.house_for_tests import answer_by, of, shown, walk_on
+
+PLAN = taught_plan(chair_stand="alone", birth_year=1943, sex="female")
+
+
+def test_a_count_is_one_measure_and_the_gate_is_kept(keep: Keep) -> None:
+    house = keep(plan=PLAN).house
+    walk_on(house, ChairConduct(), answer=answer_by({"chair": {"seat_cm": 45}}))
+    (measured,) = of(house, Measurement)
+    assert (measured.count, measured.arms_used, measured.seat_cm) == (9, False, 45)
+    assert measured.for_day == house.clock.today()
+    (gate,) = of(house, GateAnswer)
+    assert (gate.gate, gate.full_list) == ("none", True)  # the first use shows the full list
+    assert gate_asked_today(house.everything(), house.clock.today())
+    again = begin(house, ChairConduct(), "right")
+    assert isinstance(shown(again), ChairPage), "the gate is asked once a day"
+
+
+def test_arms_score_0_against_the_table_and_the_first(keep: Keep) -> None:
+    kept = keep(plan=PLAN)
+    house = kept.house
+    walk_on(house, ChairConduct())
+    kept.clock.pass_by(minutes=5)
+    walk_on(house, ChairConduct(), answer=answer_by({"how_many": {"count": 12, "arms": "yes"}}))
+    first, second = stands_counted(house, PLAN)
+    assert (first.score, second.score) == (9, 0)
+    assert second.below_average is True
+
+
+@pytest.mark.parametrize("until", ["chair", "count:1", "how_many"])
+def test_left_half_way_nothing_is_written(until: str, keep: Keep) -> None:
+    kept = keep(plan=PLAN)
+    walk_on(kept.house, ChairConduct(), until=until)
+    house = kept.kill()
+    resumed = begin(house, ChairConduct(), "right")
+    assert shown(resumed).key == until
+    kept.clock.pass_by(days=1)
+    settle_all(house)
+    assert load(house, ChairConduct(), "right") is None
+    assert not of(house, Measurement)
+
+
+def test_an_open_card_comes_first_and_last(keep: Keep) -> None:
+    house = keep(warning(9), plan=PLAN).house
+    begun = begin(house, ChairConduct(), "right")
+    assert isinstance(shown(begun), ChairClosedPage)
+    walk_on(house, ChairConduct())
+    assert not of(house, Measurement)
+
+
+def test_a_sign_ticked_at_its_gate_is_on_disk_before_its_card(keep: Keep) -> None:
+    house = keep(plan=PLAN).house
+    answers: dict[str, Any] = {"gate": {"gate": "something"}}
+    begun = walk_on(house, ChairConduct(), answer=answer_by(answers), until="list:1")
+    sign = next(
+        s for s in house.catalogue.stop_list.signs if s.ends == "session" and not s.questions
+    )
+    answers["list:1"] = {"signs": [sign.id]}
+    begun = walk_on(
+        house, ChairConduct(), answer=answer_by(answers), until=f"list:1:{sign.id}:card"
+    )
+    assert isinstance(shown(begun), CardPage)
+    assert [entry.sign for entry in of(house, WarningSign)] == [sign.id]
+    walk_on(house, ChairConduct())
+    assert not of(house, Measurement)
+
+
+def test_a_sign_ticked_elsewhere_begins_it_anew(keep: Keep) -> None:
+    kept = keep(plan=PLAN)
+    house = kept.house
+    begun = walk_on(house, ChairConduct(), until="count:1")
+    assert isinstance(shown(begun), CountPage)
+    kept.clock.pass_by(minutes=1)
+    house.journal.append(warning(10, written_at=kept.clock.now(), for_day=at(10).date()))
+    assert isinstance(shown(begin(house, ChairConduct(), "right")), ChairClosedPage)
+
+
+def test_either_knee_of_the_plan_closes_it(keep: Keep) -> None:
+    both = taught_plan(chair_stand="alone", side="both", main_side="right")
+    house = keep(warning(9, "giving_way_new", "today", sides=("left",)), plan=both).house
+    assert isinstance(shown(begin(house, ChairConduct(), "right")), ChairClosedPage)
+
+
+def test_it_is_offered_by_the_plan_alone(keep: Keep) -> None:
+    house = keep(plan=taught_plan()).house
+    assert chair_stand_today(house, taught_plan()) is None
+    with pytest.raises(LookupError):
+        begin(house, ChairConduct(), "right")
+    offered = keep(plan=PLAN).house
+    assert chair_stand_today(offered, PLAN) in (True, False)
+    begun = begin(offered, ChairConduct(), "right")
+    assert isinstance(begun, Underway)
+    assert isinstance(begun.page, GatePage | NotNowPage)
