@@ -65,7 +65,7 @@ def show_clinic(
         clock=clock,
         catalogue=_content,
     )
-    clinic = Clinic(window, practice, _doorways(window, looks))
+    clinic = Clinic(window, practice, doorways(window, looks))
     if code is not None and people.case(code) is None:
         people.close()
         print(f"There is no code {code} in the clinic's list.", file=sys.stderr)
@@ -115,7 +115,9 @@ def _show_fault(window: PageWindow, clinic: Clinic) -> None:
     window.show_page(page)
 
 
-def _doorways(window: PageWindow, looks: Looks) -> Doorways:
+def doorways(window: PageWindow, looks: Looks) -> Doorways:
+    """What lies outside the window."""
+
     def pick_file() -> str | None:
         from PySide6.QtWidgets import QFileDialog
 

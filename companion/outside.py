@@ -37,8 +37,8 @@ def tell_and_end(window: PageWindow, application: QApplication, sentence: str) -
     application.exec()
 
 
-def pick_plan(window: PageWindow, house: House) -> Plan | str | None:
-    """Let the person pick a plan file; the plan, the sentence why not, or None."""
+def pick_plan(window: PageWindow, house: House) -> Plan | Diary | str | None:
+    """Let the person pick a plan file; what is in it, the sentence why not, or None."""
     name, _ = QFileDialog.getOpenFileName(window, phrase("Open your plan file"))
     return read_plan(Path(name), house) if name else None
 
@@ -56,15 +56,22 @@ def pick_diary(window: PageWindow, house: House) -> Diary | str | None:
     return reading.diary or reading.sentence
 
 
-def read_plan(path: Path, house: House) -> Plan | str:
-    """The plan of a file when it may be taken in, else the sentence why not."""
+def read_plan(path: Path, house: House) -> Plan | Diary | str:
+    """The plan of a file when it may be taken in, else the sentence why not.
+
+    A diary that brings a new plan is given whole: so a clinic hands over the plan and the first
+    session in one file.
+    """
     from companion.exchange.files import read
-    from companion.exchange.taking_in import preview_plan
+    from companion.exchange.taking_in import preview, preview_plan
 
     reading = read(path, today=house.clock.today())
-    if reading.plan is None:
-        if reading.diary is not None:
+    if reading.diary is not None:
+        brings = preview(house.diary(), reading.diary)
+        if brings.ready and not brings.new_plans:
             return phrase("{name} is a diary, not a plan. Open the plan file.", name=path.name)
+        return reading.diary if brings.ready else brings.sentence
+    if reading.plan is None:
         return reading.sentence
     found = preview_plan(house.journal.plans(), reading.plan)
     return reading.plan if found.ready else found.sentence

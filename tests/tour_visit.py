@@ -129,7 +129,7 @@ class Visit:
     """Home on a store, and somebody who goes through its pages.
 
     `look` is called with a name and the page whenever something is to be looked at. `plan_file` is
-    what the person picks when Home asks for a plan: a plan, or the sentence why not.
+    what the person picks when Home asks for a plan, or the sentence why not.
     """
 
     def __init__(
@@ -137,7 +137,7 @@ class Visit:
     ) -> None:
         self.person = person
         self.window = window
-        self.plan_file: Plan | str | None = None
+        self.plan_file: Plan | Diary | str | None = None
         self._look = look
         self._day = day or person.last_day + timedelta(days=1)
         self._journal: StoreWithoutRoom | None = None
@@ -154,10 +154,16 @@ class Visit:
         self._clock = LaterClock(self._day)
         self._journal = StoreWithoutRoom.open(folder or self.person.store(), self._clock)
         house = House(journal=self._journal, clock=self._clock, catalogue=self.person.catalogue)
+        self._home = Home(self.window, house, self._doorways(house))
+        self._home.show_front()
+        return self.page
+
+    def _doorways(self, _house: House) -> Doorways:
+        """What lies outside the window; here nothing is picked from a machine or saved on it."""
         saved = "Saved in stick: diary-{0}-{1}.homeknee and visit-summary-{0}-{1}.pdf.".format(
             self.person.plan.person, self._day.isoformat()
         )
-        doorways = Doorways(
+        return Doorways(
             read_plan=lambda: self.plan_file,
             read_diary=lambda: self.diary_file,
             save_visit=lambda: saved,
@@ -174,9 +180,6 @@ class Visit:
             take_everything_away=lambda: None,
             look_round=lambda: None,
         )
-        self._home = Home(self.window, house, doorways)
-        self._home.show_front()
-        return self.page
 
     def leave(self) -> None:
         """Close the store and let go of Home."""

@@ -465,7 +465,7 @@ def _why(gap: CannotTell) -> str:
             "{have} recorded days in a window, {need} needed", have=have, need=need
         ),
         "windows share days": phrase(
-            "first and last 14 days share days; {have} days kept, {need} needed",
+            "first and last 14 days share days; {have} days so far, {need} needed",
             have=have,
             need=need,
         ),

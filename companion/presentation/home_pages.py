@@ -8,7 +8,7 @@ from companion.care.clearing import ClearEnd
 from companion.care.day_questions import DayEnd
 from companion.care.outing_questions import OutingAfterEnd, OutingEnd, OutingMorningEnd
 from companion.care.patch_questions import PatchEnd, PatchReadingEnd
-from companion.care.records import Plan, Side
+from companion.care.records import AnyEntry, Plan, Side
 from companion.care.routine import RoutineEnd
 from companion.care.taping import SkinEnd, TapeCheckEnd, TapeOffEnd, TapeOnEnd
 from companion.care.wear import WearClock
@@ -205,8 +205,10 @@ def _trial_row(plan: Plan) -> tuple[tuple[str, str], ...]:
     return ((phrase("Tape trial"), words),)
 
 
-def plan_preview_view(plan: Plan, *, replaces: Plan | None) -> PageView:
-    """What is in a plan file before it is taken in."""
+def plan_preview_view(
+    plan: Plan, *, replaces: Plan | None, comes_with: Sequence[AnyEntry] = ()
+) -> PageView:
+    """What is in a plan file before it is taken in. `comes_with` are the entries it brings."""
     both = {
         "left": phrase("left knee"),
         "right": phrase("right knee"),
@@ -222,6 +224,7 @@ def plan_preview_view(plan: Plan, *, replaces: Plan | None) -> PageView:
                 (phrase("Version"), str(plan.version)),
                 (phrase("Next visit by"), dated(plan.review_on)),
                 *_trial_row(plan),
+                *_comes_with(comes_with),
             )
         )
     ]
@@ -247,6 +250,16 @@ def plan_preview_view(plan: Plan, *, replaces: Plan | None) -> PageView:
         others=(Button(phrase("No, leave it"), (("take", False),), asks=False),),
         stop=False,
     )
+
+
+def _comes_with(entries: Sequence[AnyEntry]) -> tuple[tuple[str, str], ...]:
+    if not entries:
+        return ()
+    if all(entry.written_by == "clinic" for entry in entries):
+        words = phrase("what your clinic wrote down with you in the room")
+    else:
+        words = phrase("{n} entry of your diary", "{n} entries of your diary", n=len(entries))
+    return ((phrase("It brings"), words),)
 
 
 _KINDS = {

@@ -154,16 +154,15 @@ def saved_view(plan: Plan, sentence: str, *, with_session: bool = False) -> Page
                 )
             ),
             Framed(
-                phrase(
-                    "Give the file to {person}. It holds the plan and the first session. At home: "
-                    "take it in as a diary file, from the front page or from Settings and help.",
-                    person=plan.person,
-                )
-                if with_session
-                else phrase(
-                    "Give the file to {person}. At home: open it as a plan file, from the front "
-                    "page or from Settings and help.",
-                    person=plan.person,
+                " ".join(
+                    (
+                        phrase("Give the file to {person}.", person=plan.person),
+                        *((phrase("The first session is in it."),) if with_session else ()),
+                        phrase(
+                            "At home: open it as the plan file, from the front page or from "
+                            "Settings and help."
+                        ),
+                    )
                 ),
                 phrase("What comes next"),
             ),

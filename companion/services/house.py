@@ -5,7 +5,7 @@ from datetime import date, datetime
 from typing import TYPE_CHECKING, Any
 
 from companion.care.history import current
-from companion.care.records import AnyEntry, Plan, WrittenBy
+from companion.care.records import AnyEntry, Diary, Plan, WrittenBy
 from companion.journal.store import Journal
 from companion.system.clock import Clock
 
@@ -52,6 +52,10 @@ class House:
         if version not in self._plans:
             self._plans = {plan.version: plan for plan in self.journal.plans()}
         return self._plans.get(version)
+
+    def diary(self) -> Diary | None:
+        """The whole diary, None before there is a plan."""
+        return self.journal.diary() if self.journal.plans() else None
 
     def lately(self) -> tuple[AnyEntry, ...]:
         """Effective entries that today's pages rest on: the newest, and whatever is still open."""

@@ -114,6 +114,10 @@ def test_the_pages_round_the_walks_read_easily() -> None:
         visit_view(taught_plan(), kinds={}, questions=("Is a stick of use?",), private_notes=0),
         plan_preview_view(taught_plan(), replaces=None),
         plan_preview_view(taught_plan(side="both"), replaces=taught_plan()),
+        plan_preview_view(
+            taught_plan(), replaces=None, comes_with=(tape_on(at(0), written_by="clinic"),)
+        ),
+        plan_preview_view(taught_plan(), replaces=None, comes_with=(tape_on(at(0)),)),
     ]
     found = [fault for view in views for fault in faults(lines(view), own_words=("K-07",))]
     assert found == []

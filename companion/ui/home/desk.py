@@ -27,7 +27,7 @@ class Doorways:
     where it went wrong or to say where it was put.
     """
 
-    read_plan: Callable[[], Plan | str | None]
+    read_plan: Callable[[], Plan | Diary | str | None]
     read_diary: Callable[[], Diary | str | None]
     save_visit: Callable[[], str | None]
     save_copy: Callable[[], str | None]

@@ -116,7 +116,7 @@ class SettingsRoom:
             self._desk.tell(phrase("Your calendar file"), sentence)
 
     def open_plan(self) -> None:
-        """Let the person pick a plan file, look at it, and take it in."""
+        """Let the person pick a plan file, look at it, and take it in with all it brings."""
         desk = self._desk
         found = desk.doorways.read_plan()
         if found is None:
@@ -124,14 +124,19 @@ class SettingsRoom:
         if isinstance(found, str):
             desk.tell(phrase("This file was not taken in"), found)
             return
-        plan = found
+        if isinstance(found, Diary):
+            brings = preview(desk.house.diary(), found)
+            plan, plans, entries = found.plan, brings.new_plans, brings.new
+        else:
+            plan, plans, entries = found, (found,), ()
 
         def chosen(given: Given) -> None:
             if given["take"]:
-                desk.attempt(lambda: desk.house.journal.add_plan(plan))
+                desk.attempt(lambda: desk.house.journal.append(*entries, plans=plans))
             desk.show_front()
 
-        desk.ask(plan_preview_view(plan, replaces=desk.house.plan()), chosen, desk.show_front)
+        view = plan_preview_view(plan, replaces=desk.house.plan(), comes_with=entries)
+        desk.ask(view, chosen, desk.show_front)
 
     def look_round(self) -> None:
         """Open a second window on an invented person."""
@@ -162,9 +167,7 @@ class SettingsRoom:
         if isinstance(found, str):
             desk.tell(phrase("This file was not taken in"), found)
             return
-        journal = desk.house.journal
-        own = journal.diary() if journal.plans() else None
-        self._preview(own, found)
+        self._preview(desk.house.diary(), found)
 
     def _preview(self, own: Diary | None, incoming: Diary) -> None:
         desk = self._desk

@@ -201,7 +201,7 @@ def test_a_first_session_goes_home_with_the_plan(writer: Writer) -> None:
     assert session.place == "clinic"
     assert [move.score for move in session.moves] == [7, 4]
     assert len(session.moves[0].zones) == 1
-    assert "as a diary file" in writer.page.reading_text()
+    assert "The first session is in it." in writer.page.reading_text()
 
 
 def test_the_last_answer_goes_on_to_the_next_section(writer: Writer) -> None:

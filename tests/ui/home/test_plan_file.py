@@ -1,0 +1,71 @@
+"""What the door for the plan file takes in: a plan, or a clinic's diary file that brings one."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+from companion.care.records import Diary, Plan, Side
+from companion.exchange.files import diary_bytes
+from companion.journal.store import Journal
+from companion.outside import read_plan
+from companion.services.house import House
+from companion.ui.kit.window import PageWindow
+from companion.wire.sign_off import signed
+from tests.care.made import at, session
+from tests.care.walking import CATALOGUE, taught_plan
+from tests.services.house_for_tests import HandClock
+from tests.ui.home.bad_days import begun
+
+
+def version(number: int, side: Side = "right") -> Plan:
+    plan = taught_plan(version=number, side=side, main_side=side)
+    return signed(plan, "R. Vane", "PT 4711", at(0))
+
+
+def seen_in_the_room(number: int) -> Diary:
+    """What a clinic hands over that wrote a session down beside its plan."""
+    held = session(0, place="clinic", written_by="clinic", plan_version=number)
+    return Diary(plans=(version(number),), entries=(held,))
+
+
+def test_a_diary_that_brings_no_plan_is_not_a_plan_file(tmp_path: Path) -> None:
+    file = tmp_path / "brought.homeknee"
+    begins = seen_in_the_room(1)
+    with Journal.open(tmp_path / "diary", HandClock(at(1))) as journal:
+        house = House(journal=journal, clock=HandClock(at(1)), catalogue=CATALOGUE)
+        file.write_bytes(diary_bytes(begins))
+        assert read_plan(file, house) == begins
+        journal.append(*begins.entries, plans=begins.plans)
+        said = read_plan(file, house)
+        assert isinstance(said, str)
+        assert "There is nothing to take in." in said
+        file.write_bytes(diary_bytes(Diary(plans=begins.plans, entries=(session(1),))))
+        assert read_plan(file, house) == (
+            "brought.homeknee is a diary, not a plan. Open the plan file."
+        )
+        file.write_bytes(diary_bytes(seen_in_the_room(2)))
+        assert isinstance(read_plan(file, house), Diary)
+
+
+def test_the_next_version_with_a_session_is_taken_in_whole(
+    window: PageWindow, tmp_path: Path
+) -> None:
+    visit = begun(tmp_path / "diary", window, session(0), plan=version(1))
+    visit.plan_file = seen_in_the_room(2)
+    for press, versions, sessions in (("No, leave it", [1], 1), ("Yes, use this plan", [1, 2], 2)):
+        visit.through("settings")
+        visit.answer({"room": "plan"})
+        assert "what your clinic wrote down with you in the room" in visit.words
+        visit.answer(press=press)
+        assert [plan.version for plan in visit.journal.plans()] == versions
+        assert len(visit.journal.entries()) == sessions
+    visit.leave()
+
+
+def test_a_diary_from_elsewhere_says_how_much_it_brings(window: PageWindow, tmp_path: Path) -> None:
+    visit = begun(tmp_path / "diary", window, plan=version(1))
+    visit.plan_file = Diary(plans=(version(2),), entries=(session(0, plan_version=2),))
+    visit.through("settings")
+    visit.answer({"room": "plan"})
+    assert "1 entry of your diary" in visit.words
+    visit.leave()
