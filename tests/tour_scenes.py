@@ -7,11 +7,13 @@ of file names, so they say what is seen.
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Sequence
+from dataclasses import replace
 from datetime import timedelta
 from pathlib import Path
 
 from companion.journal.faults import JournalFault
 from companion.journal.store import Journal
+from companion.presentation.chair_pages import chair_name
 from companion.presentation.home_pages import told_view
 from companion.presentation.page_view import Ways
 from companion.presentation.phrases import phrase
@@ -419,6 +421,57 @@ def settings(stage: Stage) -> None:
     visit.leave()
 
 
+def chair(stage: Stage) -> None:
+    """The chair stand from the record and from the visit, to its result; and where it ends."""
+    folder = stage.person.store()
+    day = stage.person.last_day + timedelta(days=1)
+    old = stage.person.plan
+    offered = replace(
+        old, version=old.version + 1, written_on=day, chair_stand="with_someone", sex="female"
+    )
+    journal = Journal.open(folder, PinnedClock(day))
+    journal.append(plans=(offered,))
+    journal.close()
+    visit = stage.visit(folder=folder)
+    visit.through("record")
+    if visit.key == "knee":
+        visit.answer()
+    visit.look("record")
+    visit.back()
+    visit.through("visit")
+    visit.look("visit-due")
+    visit.answer(press=chair_name())
+    visit.walk(until=("chair",))
+    for _ in range(10):
+        visit.look(spoken(visit.key))
+        if visit.key == "count:1":
+            visit.wait_out(17)
+            visit.look("count-runs")
+            visit.answer(press="The time is over")
+            visit.look("count-short")
+            visit.answer()
+            visit.wait_out(60)
+            visit.look("count-over")
+        if visit.key == "finished":
+            break
+        visit.answer({"seat_cm": 44, "stood": "yes", "count": 11, "arms": "no", "there": "yes"})
+    visit.answer()
+    for reason, given in (
+        ("nobody", {"someone": {"there": "no"}}),
+        ("pain", {"try": {"pain": 8}}),
+        ("no-stand", {"try": {"stood": "no"}}),
+        ("stopped", {}),
+    ):
+        visit.through("visit")
+        visit.answer(press=chair_name())
+        visit.walk(until=("not_now", "count:1"), given=given)
+        if visit.key == "count:1":
+            visit.answer(press="I had to stop")
+        visit.look(f"not-now-{reason}")
+        visit.answer()
+    visit.leave()
+
+
 def papers(stage: Stage) -> None:
     """Days away and measuring the knee, where the plan tapes."""
     visit = stage.visit()
@@ -502,6 +555,7 @@ SCENES: dict[str, Scene] = {
     "rooms": rooms,
     "outing": outing,
     "settings": settings,
+    "chair": chair,
     "papers": papers,
     "stopping": stopping,
     "trouble": trouble,

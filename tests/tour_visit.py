@@ -32,6 +32,7 @@ from companion.ui.kit.asking import AskingPage
 from companion.ui.kit.buttons import Pressable
 from companion.ui.kit.controls import (
     ChoiceList,
+    HoldTimer,
     NoteField,
     NumberField,
     PainScale,
@@ -224,6 +225,16 @@ class Visit:
     def look(self, name: str = "") -> None:
         """Look at the page that is shown."""
         self._look(name or spoken(self.key), self.page)
+
+    def wait_out(self, seconds: float) -> None:
+        """Press Ready at the timer of the page, and let so many seconds pass."""
+        timer = self.page.findChild(HoldTimer)
+        assert isinstance(timer, HoldTimer)
+        now = [0.0]
+        timer._clock = lambda: now[0]
+        timer.start()
+        now[0] = seconds
+        timer.tick()
 
     # ------------------------------------------------------------ going about
 

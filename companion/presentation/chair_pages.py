@@ -195,19 +195,16 @@ def _(page: walk.CountPage, setting: Setting) -> PageView:
         heading=phrase("30 seconds"),
         blocks=(
             Text(
-                phrase(
-                    "Press Ready. You have {n} seconds to cross your arms. Then it counts.",
-                    n=walk.GET_READY_SECONDS,
-                ),
+                phrase("Press Ready. After {n} seconds it counts.", n=walk.GET_READY_SECONDS),
                 "strong",
             ),
-            Text(phrase("Count each time you stand, or have it counted.")),
             Timer(
                 "seconds",
                 walk.SECONDS,
                 get_ready_seconds=walk.GET_READY_SECONDS,
                 pausable=False,
             ),
+            Text(phrase("Count each time you stand, or have it counted.")),
         ),
         main=Button(phrase("The time is over"), (("outcome", "done"),)),
         others=(Button(phrase("I had to stop"), (("outcome", "stopped"),), asks=False),),

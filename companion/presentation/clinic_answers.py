@@ -21,6 +21,7 @@ from companion.evidence.figures import (
     ChairStand,
     Findings,
     Pain,
+    PublishedRow,
     SkinEvent,
     Warned,
     Window,
@@ -35,6 +36,7 @@ from companion.presentation.plan_changes import (
     side_of,
 )
 from companion.presentation.record_view import days_between, medicine_by_day
+from companion.presentation.words import joined
 
 if TYPE_CHECKING:
     from companion.care.catalogue import Catalogue
@@ -164,7 +166,7 @@ def _better(knees: Sequence[Knee], plan: Plan) -> Answer:
             )
         )
     if stands is not None:
-        notes += _stand_notes(knees[0].found.chair_stand)
+        notes += _stand_notes(knees[0].found, plan)
     ends = {knee.found.pain.scale_end for knee in knees}
     if "at_bottom" in ends:
         notes.append(phrase("A mean of 0 is already at the bottom of the scale."))
@@ -434,19 +436,42 @@ def _stand(stand: ChairStand) -> str:
     return phrase("{day}: {count}", day=short_day(stand.day), count=stand.count)
 
 
-def _stand_notes(stands: Sequence[ChairStand]) -> Iterable[str]:
-    last = stands[-1]
-    for row in last.published[-1:]:
+def _stand_notes(found: Findings, plan: Plan) -> Iterable[str]:
+    """The newest chair stand beside the published table, and what of a change may be chance."""
+    last = found.chair_stand[-1]
+    if last.below_average is None:
+        why = _why_not(found, "chair_stand.below_average")
+        yield phrase("Chair stand: cannot tell whether it is below average: {why}.", why=why)
+    else:
         yield phrase(
-            "Chair stand at {age_from} to {age_to}: below average under {men} (men), {women} "
-            "(women), CDC 2017; real from 3 (Gill 2022).",
-            age_from=row.age_from,
-            age_to=row.age_to,
+            "Chair stand {score}: {verdict}, {rows} (CDC 2017). A flag for falls, no grade of the "
+            "knee.",
+            score=last.score,
+            verdict=phrase("below average") if last.below_average else phrase("not below average"),
+            rows=joined(_row_words(row, plan) for row in last.published),
+        )
+    yield phrase(
+        "Chair stand: real from 3, 2 may be chance (Gill 2022); a second trial gains 0.5 to 0.8 by "
+        "practice."
+    )
+
+
+def _row_words(row: PublishedRow, plan: Plan) -> str:
+    if plan.sex is None:
+        return phrase(
+            "{young} to {old}: fewer than {men} (men), {women} (women)",
+            young=row.age_from,
+            old=row.age_to,
             men=row.men,
             women=row.women,
         )
-    if not last.published:
-        yield phrase("Chair stand: real from 3 (Gill 2022).")
+    return phrase(
+        "{people} of {young} to {old}: fewer than {limit}",
+        people=phrase("men") if plan.sex == "male" else phrase("women"),
+        young=row.age_from,
+        old=row.age_to,
+        limit=row.men if plan.sex == "male" else row.women,
+    )
 
 
 def _why_not(found: Findings, key: str) -> str:

@@ -50,6 +50,7 @@ def review_pages() -> tuple[ReviewPage, ...]:
             ("9", "questions", phrase("Questions")),
             ("0", "entries", phrase("All entries")),
             ("P", "periods", phrase("Two periods")),
+            ("U", "usual", phrase("Usual for this person")),
         )
     )
 
@@ -201,6 +202,12 @@ _KEYS: dict[str, tuple[tuple[str, str], ...]] = {
         ("warnings", "Warning cards"),
     ),
     "Other care, events": (("events", "Events"),),
+    "Spread of days": (("pain.limits", "Spread of days"),),
+    "One day against another": (("pain.limits", "One day against another"),),
+    "A rise of 2 for 3 days": (("pain.limits", "The limit"), ("pain.signals", "Signals")),
+    "Signals": (("pain.signals", "Signals"),),
+    "Most days lie": (("pain.process_chart", "Most days lie"),),
+    "Change without late pages": (("pain.without_late", "Change without late pages"),),
 }
 _COUNTS: dict[str, str] = {
     "After hands": (
@@ -269,6 +276,8 @@ def _plan_word() -> str:
 
 
 def _known(label: str) -> tuple[tuple[str, str], ...]:
+    if label.startswith(phrase("Day after {label}", label="")):
+        return (("next_morning", label),)
     return next((keys for text, keys in _KEYS.items() if phrase(text) == label), ())
 
 

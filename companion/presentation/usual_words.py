@@ -17,6 +17,12 @@ from companion.presentation.record_view import days_between
 def usual_answer(found: Findings) -> Answer:
     """The rows of one knee; what cannot be told says what it lacks."""
     pain = found.pain
+    ends = {
+        "at_bottom": phrase("A mean of 0 is already at the bottom of the scale."),
+        "near_bottom": phrase("A mean under 1 is near the bottom: hardly room to fall."),
+        "near_top": phrase("A mean over 8 is near the top: hardly room to rise."),
+        "at_top": phrase("A mean of 10 is already at the top of the scale."),
+    }
     return Answer(
         question=phrase("Usual for this person?"),
         rows=rows_of(
@@ -32,6 +38,27 @@ def usual_answer(found: Findings) -> Answer:
                 "About one a quarter comes by chance, one and a half or a little more with sharp "
                 "peaks."
             ),
+            *((ends[pain.scale_end],) if pain.scale_end is not None else ()),
+        ),
+    )
+
+
+def mornings_answer(found: Findings) -> Answer:
+    """What goes with the next day's pain, for findings that were asked for it."""
+    return Answer(
+        question=phrase("What goes with the next morning?"),
+        rows=_mornings(found),
+        notes=(
+            phrase(
+                "Other causes are possible, always: this is what goes together, not what causes "
+                "what."
+            ),
+            phrase(
+                "Each row: points of pain on the next day for one usual step more of the amount, "
+                "with the day's own pain, the weekend and the time held equal; 95 % range. "
+                "56 pairs of days are needed."
+            ),
+            *(() if found.next_morning else (phrase("No amount was written down."),)),
         ),
     )
 

@@ -6,8 +6,10 @@ import pytest
 
 from companion.care.records import Amount, Diary
 from companion.evidence.findings import findings
+from companion.presentation.clinic_answers import knee_of
+from companion.presentation.clinic_review import figure_source, is_known
 from companion.presentation.figures_in_words import MINUS
-from companion.presentation.usual_words import usual_answer
+from companion.presentation.usual_words import mornings_answer, usual_answer
 from tests.care.made import at, page
 from tests.evidence.builders import diary, pages
 
@@ -79,3 +81,49 @@ def test_a_next_morning_names_other_causes(days: int) -> None:
     else:
         assert told.startswith(("+", MINUS, "0"))
         assert told.endswith("69 pairs of days; other causes are possible")
+
+
+def walks(days: int) -> Diary:
+    return diary(
+        page(
+            step,
+            pain_average=4 + step % 3,
+            amounts=(Amount(label="walk", unit="m", amount=100 + 7 * (step % 5)),),
+        )
+        for step in range(days)
+    )
+
+
+@pytest.mark.parametrize("days", [40, 70])
+def test_every_figure_of_the_page_opens_to_its_source(days: int) -> None:
+    made = walks(days)
+    found = findings(made, with_next_morning=True)
+    knee = knee_of(found, made.entries)
+    answers = (usual_answer(found), mornings_answer(found))
+    for row in (row for answer in answers for row in answer.rows):
+        assert is_known(row.label), row.label
+        for _, facts in figure_source(row, (knee,), made.plans).parts:
+            assert {"Method", "n", "Source", "Standing"} <= {name for name, _ in facts}
+    (row,) = mornings_answer(found).rows
+    ((_, facts),) = figure_source(row, (knee,), made.plans).parts
+    assert dict(facts)["n"] == str(days - 1)
+    assert "other causes are possible" in dict(facts)["Method"]
+
+
+def test_the_next_morning_always_names_other_causes_and_what_it_needs() -> None:
+    for made in (walks(40), walks(70), diary(pages([5] * 40))):
+        answer = mornings_answer(findings(made, with_next_morning=True))
+        assert answer.notes[0].startswith("Other causes are possible, always")
+        assert "56 pairs of days are needed" in answer.notes[1]
+    assert answer.rows == ()
+    assert answer.notes[2] == "No amount was written down."
+
+
+@pytest.mark.parametrize(
+    ("score", "said"),
+    [(0, "A mean of 0 is already at the bottom of the scale."), (10, "at the top"), (5, None)],
+)
+def test_floor_and_ceiling_are_said(score: int, said: str | None) -> None:
+    notes = usual_answer(findings(diary(pages([score] * 40)))).notes
+    assert len(notes) == (1 if said is None else 2)
+    assert said is None or said in notes[-1]

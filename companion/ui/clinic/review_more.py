@@ -3,14 +3,19 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from dataclasses import replace
 from datetime import date
+
+from PySide6.QtCore import Qt
 
 from companion.care.catalogue import Catalogue
 from companion.care.records import Side
 from companion.evidence.figures import Findings
+from companion.evidence.findings import findings
 from companion.presentation.chart import DayChart, DaySpan
+from companion.presentation.clinic_answers import Answer, Knee, Row, knee_of
 from companion.presentation.clinic_periods import PeriodsView, pairs, periods_view
-from companion.presentation.clinic_review import chart_of
+from companion.presentation.clinic_review import chart_of, figure_source
 from companion.presentation.clinic_tables import (
     activities_table,
     amounts_table,
@@ -41,8 +46,9 @@ from companion.presentation.record_view import (
     session_chart,
     span_words,
 )
+from companion.presentation.usual_words import mornings_answer, usual_answer
 from companion.services.clinic_periods import Days
-from companion.ui.clinic.figures import TwoColumns
+from companion.ui.clinic.figures import AnswerBlock, TwoColumns
 from companion.ui.clinic.review_pages import Record, ReviewPage
 from companion.ui.kit.chart import DayChartView, SessionChartView
 from companion.ui.kit.controls import (
@@ -369,6 +375,50 @@ class PeriodsPage(ReviewPage):
         self.problem.set_text(sentence)
 
 
+class UsualPage(ReviewPage):
+    """This person's own limits; and, only when it is asked for, what goes with the next morning."""
+
+    def __init__(self, record: Record, side: Side, found: Findings) -> None:
+        super().__init__("usual", record, side)
+        self._knees: dict[AnswerBlock, Knee] = {}
+        self._show(found, usual_answer(found))
+        self._why_off = self.add(
+            Paragraph(
+                phrase(
+                    "What goes with the next morning is not shown unless it is asked for: it is "
+                    "too easily read as a cause."
+                ),
+                quiet=True,
+            ),
+            4 * GRID,
+        )
+        self.ask = self.add(QuietButton(phrase("Show what goes with the next morning")), GRID)
+        self.ask.clicked.connect(self._show_mornings)
+
+    def _show(self, found: Findings, answer: Answer) -> AnswerBlock:
+        """An answer whose figures open to what they rest on, and every note under it."""
+        block = self.add(AnswerBlock(replace(answer, notes=())), 2 * GRID)
+        block.opened.connect(self._open)
+        self._knees[block] = knee_of(found, self.record.entries)
+        for note in answer.notes:
+            self.add(Paragraph(note), GRID)
+        return block
+
+    def _open(self, row: Row) -> None:
+        block = self.sender()
+        if isinstance(block, AnswerBlock):
+            source = figure_source(row, (self._knees[block],), self.record.plans)
+            self.source_wanted.emit(source)
+
+    def _show_mornings(self) -> None:
+        found = findings(self.record.diary, self.side, with_next_morning=True)
+        self._why_off.hide()
+        self.ask.hide()
+        block = self._show(found, mornings_answer(found))
+        self._order_tabs()
+        (block.rows[0] if block.rows else self.heading).setFocus(Qt.FocusReason.TabFocusReason)
+
+
 Builder = Callable[[Record, Side, Callable[[Side], Findings], Callable[[], Catalogue]], ReviewPage]
 BUILDERS: dict[str, Builder] = {
     "pain": lambda record, side, found, _: PainPage(record, side, found(side)),
@@ -381,5 +431,6 @@ BUILDERS: dict[str, Builder] = {
     "questions": lambda record, side, _found, _: QuestionsPage(record, side),
     "entries": lambda record, side, _found, _: EntriesPage(record, side),
     "periods": lambda record, side, _found, _: PeriodsPage(record, side),
+    "usual": lambda record, side, found, _: UsualPage(record, side, found(side)),
 }
 """How each page but the first is made."""

@@ -70,9 +70,13 @@ class Record:
 
 
 class ReviewPage(ClinicPage):
-    """What every page of a review has: the list of pages, who it is, and which knee."""
+    """What every page of a review has: the list of pages, who it is, and which knee.
+
+    `source_wanted` carries what a figure of the page rests on.
+    """
 
     knee_wanted = Signal(object)
+    source_wanted = Signal(object)
 
     def __init__(self, name: str, record: Record, side: Side, heading: str = "") -> None:
         pages = review_pages()

@@ -12,7 +12,7 @@ from companion.evidence.figures import Findings
 from companion.exchange.case_files import HeldDiary
 from companion.presentation.chart import DaySpan
 from companion.presentation.clinic_answers import Knee, Row
-from companion.presentation.clinic_review import LONGEST_CHART_DAYS
+from companion.presentation.clinic_review import LONGEST_CHART_DAYS, FigureSource
 from companion.presentation.record_view import knee_words
 from companion.ui.clinic.review_pages import (
     NEXT_PLAN,
@@ -128,6 +128,7 @@ class ReviewRoom(QObject):
     def _put(self, page: ReviewPage) -> None:
         page.way_chosen.connect(self.show)
         page.knee_wanted.connect(self._other_knee)
+        page.source_wanted.connect(self._show_source)
         page.back_wanted.connect(self._back)
         self._window.show_page(page)
 
@@ -146,7 +147,9 @@ class ReviewRoom(QObject):
 
         if not self._knees:
             self._fill()
-        source = figure_source(row, self._knees, self.record.plans)
+        self._show_source(figure_source(row, self._knees, self.record.plans))
+
+    def _show_source(self, source: FigureSource) -> None:
         sheet = SourcePage(source)
         sheet.back_wanted.connect(self._window.drop_sheet)
         self._window.show_sheet(sheet)
