@@ -50,7 +50,7 @@ def review_pages() -> tuple[ReviewPage, ...]:
             ("9", "questions", phrase("Questions")),
             ("0", "entries", phrase("All entries")),
             ("P", "periods", phrase("Two periods")),
-            ("U", "usual", phrase("Usual for this person")),
+            ("U", "usual", phrase("Own limits")),
         )
     )
 

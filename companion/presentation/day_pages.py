@@ -13,7 +13,6 @@ from companion.presentation.page_view import (
     Button,
     Choose,
     Facts,
-    Heading,
     Number,
     Option,
     PageView,
@@ -177,17 +176,10 @@ def _(page: walk.AmountsPage, setting: Setting) -> PageView:
     aims = {(aim.label, aim.unit): aim for aim in page.aims}
     blocks: list[Block] = [Text(phrase("Leave out what you do not know."))]
     for index, amount in enumerate(page.amounts):
-        name = f"amount:{index}"
+        blocks.append(Number(f"amount:{index}", amount.label, amount.unit, 0, 100000, decimals=1))
         aim = aims.get((amount.label, amount.unit))
-        if aim is None:
-            blocks.append(Number(name, amount.label, amount.unit, 0, 100000, decimals=1))
-            continue
-        blocks += [
-            Heading(amount.label),
-            Text(aim_words(aim), "strong"),
-            Text(" ".join(reason_words(aim))),
-            Number(name, phrase("How much today?"), amount.unit, 0, 100000, decimals=1),
-        ]
+        if aim is not None:
+            blocks += [Text(aim_words(aim), "strong"), Text(" ".join(reason_words(aim)))]
     return _page(page.key, phrase("How much today?"), *blocks)
 
 

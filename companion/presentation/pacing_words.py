@@ -8,8 +8,8 @@ from companion.presentation.phrases import phrase, short_day
 
 
 def with_unit(amount: float, unit: str) -> str:
-    """`200 m`."""
-    return f"{amount:g} {unit}"
+    """`200 m`, never parted at the end of a line."""
+    return f"{amount:g}\u00a0{unit}"
 
 
 def aim_words(week: PacedWeek) -> str:

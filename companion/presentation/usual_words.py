@@ -54,8 +54,8 @@ def mornings_answer(found: Findings) -> Answer:
                 "what."
             ),
             phrase(
-                "Each row: points of pain on the next day for one usual step more of the amount, "
-                "with the day's own pain, the weekend and the time held equal; 95 % range. "
+                "Each row: points of pain on the next day after one standard deviation more of the "
+                "amount, with the day's own pain, the weekend and the time held equal; 95 % range. "
                 "56 pairs of days are needed."
             ),
             *(() if found.next_morning else (phrase("No amount was written down."),)),
