@@ -360,6 +360,17 @@ def rooms(stage: Stage) -> None:
     visit.look("visit-with-question")
     visit.answer()
     visit.look("visit-saved")
+    visit.answer()
+    visit.through("visit")
+    visit.answer(press="See what is handed over")
+    visit.look("visit-handed")
+    for kind in _ways(visit):
+        visit.answer({"kind": kind})
+        if visit.key == "handed_kind":
+            visit.look(f"visit-handed-{kind}")
+            visit.answer()
+        visit.look(f"visit-handed-{kind}-entries")
+        visit.answer(press="Back to what is handed over")
     visit.leave()
     for door in _other_doors(stage):
         visit = stage.visit()

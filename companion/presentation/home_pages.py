@@ -6,14 +6,16 @@ from typing import Any
 
 from companion.care.clearing import ClearEnd
 from companion.care.day_questions import DayEnd
+from companion.care.history import current
 from companion.care.outing_questions import OutingAfterEnd, OutingEnd, OutingMorningEnd
 from companion.care.patch_questions import PatchEnd, PatchReadingEnd
-from companion.care.records import AnyEntry, Plan, Side
+from companion.care.records import AnyEntry, Diary, Plan, Question, Side
 from companion.care.routine import RoutineEnd
 from companion.care.taping import SkinEnd, TapeCheckEnd, TapeOffEnd, TapeOnEnd
 from companion.care.wear import WearClock
 from companion.presentation.day_pages import day_facts
 from companion.presentation.front import when_words, written_down
+from companion.presentation.handed_over import counted_kinds, private_notes
 from companion.presentation.outing_pages import outing_facts, outing_next, outing_written
 from companion.presentation.page_view import (
     Block,
@@ -262,31 +264,20 @@ def _comes_with(entries: Sequence[AnyEntry]) -> tuple[tuple[str, str], ...]:
     return ((phrase("It brings"), words),)
 
 
-_KINDS = {
-    "day_page": ("{n} day page", "{n} day pages"),
-    "session": ("{n} routine", "{n} routines"),
-    "tape_on": ("tape on, {n} time", "tape on, {n} times"),
-    "tape_off": ("tape off, {n} time", "tape off, {n} times"),
-    "outing": ("{n} outing", "{n} outings"),
-    "patch_test": ("{n} patch test", "{n} patch tests"),
-    "warning": ("{n} warning card", "{n} warning cards"),
-    "event": ("{n} event", "{n} events"),
-    "measure": ("{n} measure", "{n} measures"),
-    "question": ("{n} question", "{n} questions"),
-}
-
-
-def visit_view(
-    plan: Plan, *, kinds: Mapping[str, int], questions: Sequence[str], private_notes: int
-) -> PageView:
-    """What is handed over at the visit, before it is saved. `kinds` counts entries by kind."""
+def visit_view(diary: Diary) -> PageView:
+    """What is handed over at the visit, before it is saved."""
+    plan = diary.plan
+    private = private_notes(diary)
     held_back = (
-        phrase("{n} private note stays here", "{n} private notes stay here", n=private_notes)
-        if private_notes
-        else phrase("nothing")
+        phrase("{n} private note stays here", "{n} private notes stay here", n=private)
+        if private
+        else phrase("no note of yours")
     )
-    counted = [
-        phrase(one, many, n=kinds[kind]) for kind, (one, many) in _KINDS.items() if kinds.get(kind)
+    counted = counted_kinds(diary).values()
+    questions = [
+        entry.text
+        for entry in current(diary.entries)
+        if isinstance(entry, Question) and entry.for_day >= plan.written_on
     ]
     blocks: list[Block] = [
         Text(phrase("Two files go to your clinic: your diary, and two pages to print.")),
@@ -317,7 +308,10 @@ def visit_view(
         heading=phrase("Your visit"),
         blocks=tuple(blocks),
         main=Button(phrase("Save both files"), (("do", "save"),)),
-        others=(Button(phrase("Write a question for the clinic"), (("do", "question"),)),),
+        others=(
+            Button(phrase("See what is handed over"), (("do", "see"),)),
+            Button(phrase("Write a question for the clinic"), (("do", "question"),)),
+        ),
         above=phrase("Planned by {day}", day=dated(plan.review_on)),
     )
 

@@ -52,6 +52,11 @@ def dated(day: date) -> str:
     return f"{day.day} {phrase(_MONTHS[day.month - 1])} {day.year}"
 
 
+def month_year(day: date) -> str:
+    """The month of a day: `November 2026`."""
+    return f"{phrase(_MONTHS[day.month - 1])} {day.year}"
+
+
 def clock_time(at: datetime) -> str:
     """A time of day: `19:42`."""
     return at.strftime("%H:%M")

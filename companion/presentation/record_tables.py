@@ -16,6 +16,8 @@ from typing import Any, Literal
 from companion.care.days import diary_day
 from companion.care.history import current, instant, trees
 from companion.care.records import (
+    ActivityScore,
+    Amount,
     AnyEntry,
     DayPage,
     Event,
@@ -32,6 +34,18 @@ from companion.care.records import (
 from companion.care.wear import Wear, wears, worn_hours
 from companion.evidence.paced_amounts import amounts_done, paced_amounts
 from companion.presentation.chart import DaySpan
+from companion.presentation.field_words import (
+    BY,
+    ENDED,
+    EVENTS,
+    MORNINGS,
+    OUTING_ENDED,
+    SKIN,
+    STAIRS,
+    FieldWords,
+    field_words,
+    value_words,
+)
 from companion.presentation.pacing_words import week_headers, week_rows
 from companion.presentation.phrases import clock_time, phrase, short_day
 from companion.presentation.record_view import RecordTable, scores_of, sessions_in_order
@@ -47,40 +61,6 @@ _SECTION_WORDS: Mapping[Section, tuple[str, str]] = {
     "tape": ("Tape and outings", "When it was on, and the skin"),
     "activities": ("Activities and days", "Scores, amounts, nights, notes"),
     "changes": ("What was changed", "The first answer is kept"),
-}
-_SKIN = {
-    "clear": "clear",
-    "pink": "pink or darker, then gone",
-    "red": "still pink or darker",
-    "itchy": "itchy",
-    "blister": "a blister",
-    "broken": "torn or bruised",
-}
-_BY = {"person": "you", "helper": "a helper", "clinic": "the clinic"}
-_ENDED = {"finished": "finished", "stopped": "stopped", "left": "left open"}
-_OUTING_ENDED = {
-    "done": "done",
-    "pain": "pain",
-    "tired": "tired",
-    "tape": "the tape",
-    "other": "something else",
-}
-_MORNINGS = {"as_usual": "as usual", "more_pain": "more pain", "less_pain": "less pain"}
-_EVENTS = {
-    "injection": "Injection",
-    "new_tablets": "New tablets",
-    "brace": "Brace",
-    "stick": "Stick",
-    "illness": "Illness",
-    "fall": "Fall",
-    "other_care": "Other care",
-}
-_STAIRS = {
-    "in_turn": "one foot after the other",
-    "one_at_a_time": "one step at a time",
-    "with_rail": "with the rail",
-    "backwards": "backwards",
-    "avoided": "none",
 }
 
 
@@ -191,7 +171,7 @@ def _routines(entries: Sequence[AnyEntry], side: Side, days: DaySpan) -> NamedTa
 
 
 def _ended(session: Session) -> str:
-    ended = phrase(_ENDED[session.ended])
+    ended = phrase(ENDED[session.ended])
     if session.place == "clinic":
         return phrase("{ended}, in the clinic", ended=ended)
     return ended
@@ -218,7 +198,7 @@ def _wears(entries: Sequence[AnyEntry], side: Side, days: DaySpan) -> NamedTable
                 _off(wear, off),
                 None if hours is None else f"{hours:.0f}",
                 stage(wear.stage),
-                phrase(_BY[ons[wear.on_ids[0]].by]),
+                phrase(BY[ons[wear.on_ids[0]].by]),
                 None if off is None else _skin_after(off),
             )
         )
@@ -243,7 +223,7 @@ def _off(wear: Wear, off: TapeOff | None) -> str:
 
 
 def _skin_after(off: TapeOff) -> str | None:
-    at_once, later = _worded(_SKIN, off.skin_at_once), _worded(_SKIN, off.skin_after_30_min)
+    at_once, later = _worded(SKIN, off.skin_at_once), _worded(SKIN, off.skin_after_30_min)
     if at_once is not None and later is not None and later != at_once:
         return phrase("{at_once}; later {later}", at_once=at_once, later=later)
     return later or at_once
@@ -255,9 +235,9 @@ def _outings(entries: Sequence[AnyEntry], side: Side, days: DaySpan) -> NamedTab
             short_day(entry.for_day),
             entry.what_for,
             None if entry.amount is None else f"{entry.amount.amount:g} {entry.amount.unit}",
-            _worded(_OUTING_ENDED, entry.ended_because),
+            _worded(OUTING_ENDED, entry.ended_because),
             _score(entry.pain_worst),
-            _worded(_MORNINGS, entry.next_morning),
+            _worded(MORNINGS, entry.next_morning),
         )
         for entry in reversed(entries)
         if isinstance(entry, Outing) and entry.side == side and _within(entry.for_day, days)
@@ -280,9 +260,9 @@ def _patch_tests(entries: Sequence[AnyEntry], days: DaySpan) -> NamedTable:
             first = (
                 phrase("tried in the clinic")
                 if entry.tolerated_in_clinic
-                else _worded(_SKIN, entry.first_skin)
+                else _worded(SKIN, entry.first_skin)
             )
-            second = _worded(_SKIN, entry.second_skin)
+            second = _worded(SKIN, entry.second_skin)
             rows.append((entry.make, _at(entry.happened_at), first, second))
     headers = (phrase("Make"), phrase("Put on"), phrase("First look"), phrase("Second look"))
     return _table(phrase("Test pieces"), headers, rows)
@@ -363,7 +343,7 @@ def _day_answers(entries: Sequence[AnyEntry], side: Side, days: DaySpan) -> Name
         if page.side == side:
             own[page.for_day] = page
         if page.stairs is not None:
-            stairs.setdefault(page.for_day, phrase(_STAIRS[page.stairs]))
+            stairs.setdefault(page.for_day, phrase(STAIRS[page.stairs]))
         if page.note is not None:
             notes.setdefault(page.for_day, page.note)
     rows: list[Row] = []
@@ -375,7 +355,7 @@ def _day_answers(entries: Sequence[AnyEntry], side: Side, days: DaySpan) -> Name
                 None if of_day.night_pain is None else yes_or_no(of_day.night_pain),
                 _score(of_day.stiffness_minutes),
                 None if of_day.swelling is None else phrase(of_day.swelling),
-                _worded(_SKIN, of_day.skin),
+                _worded(SKIN, of_day.skin),
             )
         row: Row = (*cells, stairs.get(day), notes.get(day))
         if any(cell is not None for cell in row):
@@ -407,7 +387,7 @@ def _measures(entries: Sequence[AnyEntry], days: DaySpan) -> NamedTable:
 
 def _events(entries: Sequence[AnyEntry], side: Side, days: DaySpan) -> NamedTable:
     rows: list[Row] = [
-        (short_day(entry.for_day), phrase(_EVENTS[entry.what]), entry.note)
+        (short_day(entry.for_day), phrase(EVENTS[entry.what]), entry.note)
         for entry in reversed(entries)
         if isinstance(entry, Event) and entry.side in (None, side) and _within(entry.for_day, days)
     ]
@@ -417,39 +397,40 @@ def _events(entries: Sequence[AnyEntry], side: Side, days: DaySpan) -> NamedTabl
 
 # ---------------------------------------------------------------- what was changed
 
-_FIELDS: Mapping[str, str] = {
-    "pain_average": "Average pain",
-    "pain_worst": "Worst pain",
-    "pain_now": "Pain now",
-    "medicine": "Extra medicine",
-    "skin": "Skin at the tape",
-    "stiffness_minutes": "Stiff in the morning, minutes",
-    "swelling": "Swelling",
-    "night_pain": "Woken at night",
-    "activities": "Activities",
-    "amounts": "Amounts",
-    "stairs": "Stairs",
-    "hands_done": "Hands-on part done",
-    "exercise_done": "Exercises done",
-    "tape_worn": "Tape worn",
-    "note": "Note",
-    "happened_at": "When",
-    "skin_before": "Skin before",
-    "skin_at_once": "Skin at once",
-    "skin_after_30_min": "Skin later",
-    "stage": "Tape",
-    "make": "Make of tape",
-    "what_for": "What for",
-    "amount": "How much",
-    "ended_because": "Why it ended",
-    "next_morning": "Morning after",
-    "count": "How often",
-    "text": "Question",
-    "what": "What happened",
-    "rest_pain": "Pain at rest",
-    "first_skin": "First look",
-    "second_skin": "Second look",
-}
+_FIELDS = (
+    "pain_average",
+    "pain_worst",
+    "pain_now",
+    "medicine",
+    "skin",
+    "stiffness_minutes",
+    "swelling",
+    "night_pain",
+    "activities",
+    "amounts",
+    "stairs",
+    "hands_done",
+    "exercise_done",
+    "tape_worn",
+    "note",
+    "happened_at",
+    "skin_before",
+    "skin_at_once",
+    "skin_after_30_min",
+    "stage",
+    "make",
+    "what_for",
+    "amount",
+    "ended_because",
+    "next_morning",
+    "count",
+    "text",
+    "what",
+    "rest_pain",
+    "first_skin",
+    "second_skin",
+)
+"""The fields a person may answer again, in the order they are told."""
 _KINDS: Mapping[str, str] = {
     "session": "Routine",
     "tape_on": "Tape on",
@@ -508,38 +489,28 @@ def _changed(old: AnyEntry, new: AnyEntry) -> Iterator[Row]:
         return
     if old.for_day != new.for_day:
         yield (day, phrase("Day"), short_day(old.for_day), short_day(new.for_day), on)
-    for name, words in _FIELDS.items():
+    for name in _FIELDS:
         before, after = getattr(old, name, None), getattr(new, name, None)
         if before in (None, ()) or before == after:
             continue
-        what = phrase(words)
+        words = field_words(type(new), name)
+        what = phrase(words.name)
         if new.kind in _KINDS:
             what = phrase("{kind}: {what}", kind=phrase(_KINDS[new.kind]), what=what.lower())
-        taken_back = phrase("taken back")
-        yield (day, what, _value(name, before), _value(name, after) or taken_back, on)
+        first, then = (_value(words, each) for each in (before, after))
+        yield (day, what, first, then or phrase("taken back"), on)
 
 
-def _value(name: str, value: Any) -> str | None:
+def _value(words: FieldWords, value: Any) -> str | None:
     """A value of any field in words; None for none."""
     if value in (None, ()):
         return None
-    if isinstance(value, bool):
-        return yes_or_no(value)
     if isinstance(value, datetime):
         return _at(value)
-    match name:
-        case "activities":
-            return joined(f"{each.label} {each.score}" for each in value)
-        case "amounts":
-            return joined(f"{each.label} {each.amount:g} {each.unit}" for each in value)
-        case "amount":
-            return f"{value.amount:g} {value.unit}"
-        case "stage":
-            return stage(value)
-    words = {
-        "stairs": _STAIRS,
-        "ended_because": _OUTING_ENDED,
-        "next_morning": _MORNINGS,
-        "what": _EVENTS,
-    }.get(name, _SKIN)
-    return phrase(words[value]) if value in words else str(value)
+    if isinstance(value, Amount):
+        return f"{value.amount:g} {value.unit}"
+    if isinstance(value, tuple) and isinstance(value[0], ActivityScore):
+        return joined(f"{each.label} {each.score}" for each in value)
+    if isinstance(value, tuple) and isinstance(value[0], Amount):
+        return joined(f"{each.label} {each.amount:g} {each.unit}" for each in value)
+    return value_words(words, value)

@@ -18,10 +18,32 @@ _MOVE_NAMES = {
     "step_down": "step down",
     "stairs": "stairs",
 }
-_STAGES = {
+STAGES = {
     0: "no tape",
     1: "side strips",
     2: "side strips and short pieces",
+}
+_ENDS = {
+    "target_met": "The mark in your plan was reached",
+    "short_of_target": "Short of the mark in your plan",
+    "worse": "It hurt more than before, so it ended",
+    "worse_with_tape": "It hurt more with tape, so it came off",
+    "tape_did_not_add": "The tape did not bring it lower",
+    "nothing_to_ease": "It did not hurt before",
+    "low_score": "A low score, so no more was needed",
+    "not_comparable": "The moves were not done the same way",
+    "tape_not_allowed_today": "No tape today",
+    "tape_not_on": "The tape did not go on",
+    "moves_used_up": "No check moves were left",
+    "hands_not_allowed_today": "No hands-on part today",
+    "locked": "The routine was closed",
+    "tape_on": "Tape went on before it was finished",
+    "exercise_only": "Exercises only",
+    "nothing_today": "Nothing to do today",
+    "card": "A warning sign was ticked",
+    "wanted": "You stopped it",
+    "left_behind": "It was not finished",
+    "rest_pain": "The pain at rest was over the limit in your plan",
 }
 SKIN_WORDS = {
     "clear": "clear",
@@ -45,7 +67,7 @@ def this_knee(side: Side) -> str:
 
 def stage(number: int) -> str:
     """A tape stage in words."""
-    return phrase(_STAGES[number])
+    return phrase(STAGES[number])
 
 
 def move_sentence(move: CheckMove) -> str:
@@ -115,3 +137,8 @@ def joined(words: Iterable[str]) -> str:
 def yes_or_no(answer: bool) -> str:
     """`yes` or `no`."""
     return phrase("yes") if answer else phrase("no")
+
+
+def end_words(reason: str) -> str:
+    """Why a session ended, in the words of the record."""
+    return phrase(_ENDS.get(reason, "Ended"))

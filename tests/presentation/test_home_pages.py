@@ -7,7 +7,7 @@ import pytest
 
 from companion.care.clearing import ClearEnd
 from companion.care.day_questions import DayEnd
-from companion.care.records import KnownSign
+from companion.care.records import Diary, KnownSign, Question
 from companion.care.routine import RoutineEnd
 from companion.care.taping import SkinEnd, TapeCheckEnd, TapeOffEnd, TapeOnEnd
 from companion.care.wear import WearClock, current_wear, wear_clock
@@ -25,10 +25,18 @@ from companion.presentation.home_pages import (
 from companion.presentation.page_view import Choose, PageView, Ways
 from companion.presentation.routine_pages import Setting
 from companion.wire.sign_off import signed
-from tests.care.made import DAY, at, tape_on
+from tests.care.made import DAY, at, page, tape_on
 from tests.care.walking import CATALOGUE, taught_plan
 from tests.presentation.wording import faults, lines
 
+ASKED = Question(
+    id="0" * 32,
+    for_day=at(1).date(),
+    written_at=at(1),
+    written_by="person",
+    plan_version=1,
+    text="Is a stick of use?",
+)
 SETTING = Setting(plan=taught_plan(), side="right", catalogue=CATALOGUE)
 NOW = at(10)
 
@@ -108,10 +116,8 @@ def test_the_pages_round_the_walks_read_easily() -> None:
         told_view("For your visit", "Saved in the folder Visit."),
         question_view(),
         tape_room_view("Right knee", "Off this evening at 21:00"),
-        visit_view(
-            taught_plan(), kinds={"day_page": 1, "session": 12}, questions=(), private_notes=2
-        ),
-        visit_view(taught_plan(), kinds={}, questions=("Is a stick of use?",), private_notes=0),
+        visit_view(Diary(plans=(taught_plan(),), entries=(page(1, note_private=True), ASKED))),
+        visit_view(Diary(plans=(taught_plan(),))),
         plan_preview_view(taught_plan(), replaces=None),
         plan_preview_view(taught_plan(side="both"), replaces=taught_plan()),
         plan_preview_view(
@@ -160,15 +166,15 @@ def test_a_plan_nobody_signed_is_for_looking_round() -> None:
 
 
 def test_the_visit_says_what_is_held_back() -> None:
-    view = visit_view(taught_plan(), kinds={"question": 1}, questions=(), private_notes=1)
+    view = visit_view(Diary(plans=(taught_plan(),), entries=(page(1, note_private=True), ASKED)))
     assert "1 private note stays here" in lines(view)
-    assert "1 question" in lines(view)
-    none = visit_view(taught_plan(), kinds={}, questions=(), private_notes=0)
-    assert "nothing yet" in lines(none)
+    assert "1 day page and 1 question" in lines(view)
+    assert "Is a stick of use?" in lines(view)
+    assert "nothing yet" in lines(visit_view(Diary(plans=(taught_plan(),))))
 
 
 def test_a_goal_is_read_back_as_it_was_typed() -> None:
     plan = replace(taught_plan(), goal="To the lighthouse and back")
-    view = visit_view(plan, kinds={}, questions=(), private_notes=0)
+    view = visit_view(Diary(plans=(plan,)))
     assert "To the lighthouse and back" in lines(view)
     assert KnownSign(sign="gives_way_new", since=DAY) not in plan.known_signs

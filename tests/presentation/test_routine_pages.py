@@ -32,11 +32,11 @@ from companion.presentation.routine_pages import (
     Setting,
     card_block,
     decision_sentence,
-    end_words,
     page_view,
     score_sentence,
     session_facts,
 )
+from companion.presentation.words import end_words
 from tests.care.made import at
 from tests.care.test_catalogue_wording import BANNED
 from tests.care.walking import (
