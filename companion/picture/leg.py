@@ -178,8 +178,11 @@ def side_words(knee: Knee, view: View, frame: Frame) -> list[Words]:
     ]
 
 
-def header(view: View, frame: Frame, note: str = "", extra: str = "") -> list[Shape | Words]:
-    """Which knee, seen by whom; a small figure with that knee marked; notes in words."""
+def header(view: View, frame: Frame, *notes: str, seen: str | None = None) -> list[Shape | Words]:
+    """Which knee, seen by whom; a small figure with that knee marked; up to three notes.
+
+    `seen` stands instead of who sees it so.
+    """
     left = frame.left + 76
     top = frame.top
     foot = top + HEADER_MM
@@ -194,11 +197,13 @@ def header(view: View, frame: Frame, note: str = "", extra: str = "") -> list[Sh
     )
     lines: list[Shape | Words] = [
         Words(KNEE_WORDS[view.side], complex(left, top + 21), 17.0, "left", bold=True),
-        Words(VIEW_WORDS[view.viewpoint], complex(left, top + 36.5), WORDS_MM, "left"),
+        Words(seen or VIEW_WORDS[view.viewpoint], complex(left, top + 36.5), WORDS_MM, "left"),
     ]
-    below = [text for text in (extra, note) if text]
+    below = [text for text in notes if text]
+    first, step = (51, 13) if len(below) < 3 else (48, 11.4)
     for number, text in enumerate(below):
-        lines.append(Words(text, complex(left, top + 51 + 13 * number), SMALL_WORDS_MM, "left"))
+        at = complex(left, top + first + step * number)
+        lines.append(Words(text, at, SMALL_WORDS_MM, "left"))
     return [
         Shape("figure", ground, "light", "paper"),
         *_figure(view, complex(frame.left + 38, top + HEADER_MM / 2)),

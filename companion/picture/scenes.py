@@ -17,7 +17,6 @@ from companion.picture.leg import (
     SMALL_WORDS_MM,
     VIEW_WORDS,
     WITH_THE_THIGH,
-    WORDS_MM,
     Stretch,
     arrow,
     cloth_shapes,
@@ -44,6 +43,11 @@ from companion.picture.tape import (
 from companion.picture.views import View, Viewpoint
 
 ZONES_LEG = Stretch(above_mm=86.0, below_mm=44.0)
+COUNTED_LEG = Stretch(above_mm=56.0, below_mm=14.0)
+"""Less of it, for a map that stands small beside others."""
+COUNT_MM = 15.0
+FRONT_WORDS = "from the front"
+"""For a clinic's eyes, which are no helper's."""
 DOTS_MM = 6.5
 MEASURED_FROM: tuple[Landmark, Landmark] = ("bony_bump", "upper_edge")
 """The two ends of what is measured (care_facts 4)."""
@@ -127,7 +131,8 @@ def _framed(
     stretch: Stretch,
     items: list[Shape | Words],
     what: str,
-    extra: str = "",
+    *extra: str,
+    seen: str | None = None,
 ) -> Drawing:
     frame = frame_of(knee, view, stretch)
     note = DRAWN_WORDS[knee.drawn_as]
@@ -135,9 +140,9 @@ def _framed(
         *items,
         *end_words(knee, view, stretch),
         *side_words(knee, view, frame),
-        *header(view, frame, note, extra),
+        *header(view, frame, *extra, note, seen=seen),
     ]
-    told = [f"{KNEE_WORDS[view.side]}, {VIEW_WORDS[view.viewpoint]}", what, extra, note]
+    told = [f"{KNEE_WORDS[view.side]}, {seen or VIEW_WORDS[view.viewpoint]}", what, *extra, note]
     return Drawing(frame, tuple(parts), ". ".join(text for text in told if text) + ".")
 
 
@@ -293,34 +298,42 @@ def zones_picture(
     *,
     knee: Knee | None = None,
     counts: Mapping[Zone, int] | None = None,
+    told: str = "",
 ) -> Drawing:
     """The sore zones of a knee, the marked ones dotted; with `counts`, how often each was named.
 
-    The back of the knee and "elsewhere" are told in words, since the front does not show them.
+    `told` stands on the picture, such as what was counted. The back of the knee and "elsewhere"
+    are told in words, since the front does not show them.
     Without `knee` the typical one is drawn, and nothing is said of that: zones need no measure.
     """
     drawn, view = knee or Knee(), View(side, viewpoint)
+    stretch = ZONES_LEG if counts is None else COUNTED_LEG
     items: list[Shape | Words] = [
         *leg_shapes(drawn, view, details=False),
-        *cloth_shapes(drawn, view, ZONES_LEG),
+        *cloth_shapes(drawn, view, stretch),
     ]
     for zone, area in drawn.zones.items():
         path = view.path(area)
         if zone in marked:
             items.append(Shape("zone", path, "heavy", name=f"zone-{zone}"))
             items += [Shape("zone", ellipse(at, 1.7, 1.7), "none", "ink") for at in _dots(path)]
+        elif (counts or {}).get(zone):
+            items.append(Shape("zone", path, "heavy", name=f"zone-{zone}"))
         else:
             items.append(Shape("zone", path, "light", dashed=True, name=f"zone-{zone}"))
     for zone, count in (counts or {}).items():
         if zone in drawn.zones:
             at = zone_middle(drawn, view, zone)
-            items.append(Words(str(count), at + WORDS_MM * 0.36j, WORDS_MM, bold=True, halo=True))
+            if zone in {"inner_edge", "outer_edge"}:  # beside the kneecap's line, not on it
+                at = complex((drawn.half_width + 6) * (1 if at.real > 0 else -1), at.imag)
+            items.append(Words(str(count), at + COUNT_MM * 0.36j, COUNT_MM, bold=True, halo=True))
     unseen = [zone for zone in ZONE_WORDS if zone not in drawn.zones]
-    beside = [ZONE_WORDS[zone] for zone in unseen if zone in marked]
-    beside += [f"{ZONE_WORDS[z]}: {n}" for z, n in (counts or {}).items() if z in unseen]
-    told = [ZONE_WORDS[zone] for zone in ZONE_WORDS if zone in marked and zone in drawn.zones]
-    what = "Where it hurts: " + ", ".join(told) if told else "Where it hurts"
-    return _framed(drawn, view, ZONES_LEG, items, what, "; ".join(beside))
+    often = {zone: f"{ZONE_WORDS[zone]}: {n}" for zone, n in (counts or {}).items() if n}
+    beside = [often.get(z, ZONE_WORDS[z]) for z in unseen if z in marked or z in often]
+    named = [often.get(z, ZONE_WORDS[z]) for z in drawn.zones if z in marked or z in often]
+    what = "Where it hurts: " + ", ".join(named) if named else "Where it hurts"
+    seen = FRONT_WORDS if counts is not None and viewpoint == "helper" else None
+    return _framed(drawn, view, stretch, items, what, told, "; ".join(beside), seen=seen)
 
 
 def zone_middle(knee: Knee, view: View, zone: Zone) -> Point:

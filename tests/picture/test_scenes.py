@@ -221,10 +221,11 @@ def test_marked_zones_are_dotted_and_told() -> None:
 
 
 def test_a_count_map_shows_its_numbers() -> None:
-    drawing = zones_picture("left", "helper", counts={"above": 12, "elsewhere": 3})
+    drawing = zones_picture("left", "helper", counts={"above": 12, "elsewhere": 3}, told="Before")
     texts = {words.text for words in drawing.words}
     assert "12" in texts
-    assert "somewhere else: 3" in texts
+    assert {"somewhere else: 3", "Before"} <= texts
+    assert "above the kneecap: 12" in drawing.description
 
 
 @pytest.mark.parametrize("viewpoint", VIEWPOINTS)

@@ -36,7 +36,7 @@ from companion.presentation.clinic_tables import (
     tape_table,
     warnings_table,
 )
-from companion.presentation.clinic_zones import zone_maps
+from companion.presentation.clinic_zones import zone_maps, zone_table
 from companion.presentation.phrases import phrase
 from companion.presentation.plan_changes import move_words
 from companion.presentation.record_view import (
@@ -60,7 +60,7 @@ from companion.ui.kit.controls import (
     SubHeading,
     TextField,
 )
-from companion.ui.kit.knee_picture import KneePicture
+from companion.ui.kit.knee_picture import SMALL_SHARE, KneePicture
 from companion.ui.kit.table import DataTable
 from companion.ui.kit.theme import GRID
 from companion.ui.kit.tiles import Tiles
@@ -130,15 +130,18 @@ class SessionsPage(_Spans):
                 phrase("Check move: {move}.", move=move_words(record.plan.check_move)), quiet=True
             )
         )
-        self.add(SubHeading(phrase("Where it hurt before the routine")), 3 * GRID)
-        maps = self.add(TwoColumns(least_width=560))
+        self.add(SubHeading(phrase("Where it hurt, before and after the routine")), 3 * GRID)
+        columns = self.add(TwoColumns(least_width=560))
         whole = record.days(side)
-        for place, zone_map in enumerate(
-            zone_maps(record.entries, record.plans, side, whole.first_day, whole.last_day)
-        ):
-            maps.add(Paragraph(zone_map.title, strong=True), place)
-            maps.add(KneePicture(zone_map.drawing), place)
-            maps.add(Paragraph(zone_map.counted, quiet=True), place)
+        maps = zone_maps(record.entries, record.plans, side, whole.first_day, whole.last_day)
+        for place, zone_map in enumerate(maps):
+            columns.add(Paragraph(zone_map.title, strong=True), place)
+            pair = Tiles((2, 1), gap=GRID)
+            for picture in (zone_map.before_picture, zone_map.after_picture):
+                pair.add(KneePicture(picture, least_share=SMALL_SHARE))
+            columns.add(pair, place)
+        counted = zone_table(maps)
+        self.add(DataTable(phrase("Sessions that named each place"), counted.headers, counted.rows))
         shown = sessions_table(record.entries, record.plans, side, days.first_day, days.last_day)
         self.rows = self.add(
             DataTable(phrase("Every session"), shown.headers, shown.rows), 3 * GRID

@@ -35,6 +35,8 @@ PIXELS_PER_MM = 1.45
 """At text of 100 %: the words of a picture are then as large as a label."""
 LEAST_SHARE = 0.72
 """A picture may shrink to this share of its size before the page scrolls."""
+SMALL_SHARE = 0.68
+"""The same for one of several small ones beside each other."""
 FRAME_MS = 90
 """One frame of a loop: forty of them pass in under four seconds, as slow as a calm hand."""
 TAPE = {"light": "#BFD0DF", "dark": "#45637F", "high_contrast": "#00407A"}
@@ -53,9 +55,11 @@ class KneePicture(QWidget):
         drawing: Drawing,
         *,
         loop: Sequence[Drawing] = (),
+        least_share: float = LEAST_SHARE,
         parent: QWidget | None = None,
     ) -> None:
         super().__init__(parent)
+        self._least_share = least_share
         self._drawing = drawing
         self._loop = tuple(loop)
         self._at = 0
@@ -108,7 +112,7 @@ class KneePicture(QWidget):
         return QSize(round(frame.width * scale), round(frame.height * scale))
 
     def minimumSizeHint(self) -> QSize:
-        return self.sizeHint() * LEAST_SHARE
+        return self.sizeHint() * self._least_share
 
     def hasHeightForWidth(self) -> bool:
         return True
