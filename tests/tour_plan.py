@@ -77,6 +77,7 @@ def new_plan(desk: TourDesk, look: Look) -> None:
         amounts__0__baseline=200.0,
         amounts__0__goal=300.0,
         cautions__lymphoedema=True,
+        trial__on=True,
     )
     for number, key in enumerate(sections_of(filled), 1):
         room.take_up(filled, key)
@@ -100,6 +101,10 @@ def out_of_review(desk: TourDesk, code: str, folder: Path, look: Look) -> None:
     changed = put(room.draft, rounds=1, goal="To the end of the mole and back.")
     room.take_up(changed, "hands")
     look(f"{code}-plan-hands")
+    if "trial" in sections_of(changed):
+        room.take_up(put(changed, trial__on=True), "trial")
+        look(f"{code}-plan-trial")
+        room.take_up(changed, "hands")
     page = desk.page()
     assert isinstance(page, PlanPage)
     page.preview_wanted.emit()

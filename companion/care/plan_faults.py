@@ -16,7 +16,9 @@ from companion.care.caution_rules import (
     answer_to,
     caution_judgement,
 )
-from companion.care.records import AnyEntry, Exercise, Plan, Side, Technique
+from companion.care.records import AnyEntry, Exercise, Plan, Side, TapeTrial, Technique
+
+_DAY_HOURS = 24
 
 FaultCode = Literal[
     "review_not_after_written",
@@ -63,6 +65,16 @@ FaultCode = Literal[
     "contact_missing",
     "known_sign_unknown",
     "known_sign_not_allowed",
+    "trial_without_tape",
+    "trial_side_not_in_plan",
+    "trial_not_ahead",
+    "trial_fixed",
+    "trial_rest_too_long",
+    "trial_due_too_short",
+    "trial_cap_too_short",
+    "trial_past_review",
+    "trial_past_bare",
+    "trial_past_replacement",
     "no_exercise",
 ]
 
@@ -80,8 +92,8 @@ class PlanFault:
     advice: bool = False
 
 
-def faults(plan: Plan, catalogue: Catalogue) -> tuple[PlanFault, ...]:
-    """Every fault and every piece of advice, faults first."""
+def faults(plan: Plan, catalogue: Catalogue, last: Plan | None = None) -> tuple[PlanFault, ...]:
+    """Every fault and every piece of advice, faults first. `last` is the version it follows."""
     found = [
         *_dates_and_sides(plan),
         *_tape(plan, catalogue),
@@ -90,6 +102,7 @@ def faults(plan: Plan, catalogue: Catalogue) -> tuple[PlanFault, ...]:
         *_steps(plan, catalogue),
         *_cautions(plan, catalogue),
         *_signs(plan, catalogue),
+        *_trial(plan, last),
         *_advice(plan),
     ]
     return tuple(sorted(found, key=lambda fault: fault.advice))
@@ -394,6 +407,60 @@ def _signs(plan: Plan, catalogue: Catalogue) -> list[PlanFault]:
             found.append(PlanFault(f"known_signs.{number}", "known_sign_unknown", known.sign))
         elif not signs[known.sign].known_since_allowed:
             found.append(PlanFault(f"known_signs.{number}", "known_sign_not_allowed", known.sign))
+    return found
+
+
+def running_trial(last: Plan | None, today: date) -> TapeTrial | None:
+    """The trial of a plan when its first day has come and its last scored day has not passed."""
+    from companion.care.trial_schedule import planned
+
+    if last is None or last.trial is None or last.trial.first_day > today:
+        return None
+    return last.trial if today <= planned(last.trial).last_day else None
+
+
+def _trial(plan: Plan, last: Plan | None) -> list[PlanFault]:
+    """What speaks against a tape trial (statistics.md, On/off trial).
+
+    It is offered only where the plan tapes the trial's knee and the rest fits the bare day that
+    opens each period (24 hours at most), and where neither the hour tape is due off nor the hard
+    cap comes before the scored days of a period are over (24 hours each). It ends before the
+    review, before the skin stays bare and before an operation. The schedule is fixed before the
+    first day: that day comes after the day of writing, and once it has come a later version holds
+    the very same trial or none. What the skin must have shown stands in `trial_skin`.
+    """
+    trial = plan.trial
+    if trial is None:
+        return []
+    if not _tapes(plan):
+        return [PlanFault("trial", "trial_without_tape")]
+    # Imported here: the front page asks this module what can be played, and plans no trial.
+    from companion.care.trial_schedule import BARE_DAYS, planned
+
+    found = []
+    running = running_trial(last, plan.written_on)
+    if running is not None and trial != running:
+        found.append(PlanFault("trial", "trial_fixed"))
+    elif running is None and trial.first_day <= plan.written_on:
+        found.append(PlanFault("trial.first_day", "trial_not_ahead"))
+    if trial.side not in plan.sides:
+        found.append(PlanFault("trial.side", "trial_side_not_in_plan", trial.side))
+    if plan.tape.rest_hours > _DAY_HOURS * BARE_DAYS:
+        found.append(PlanFault("tape.rest_hours", "trial_rest_too_long"))
+    scored_hours = _DAY_HOURS * trial.scored_days
+    if plan.tape.wear_hours < scored_hours:
+        found.append(PlanFault("tape.wear_hours", "trial_due_too_short", str(scored_hours)))
+    if plan.tape.cap_hours < scored_hours:
+        found.append(PlanFault("tape.cap_hours", "trial_cap_too_short", str(scored_hours)))
+    last_day = planned(trial).last_day
+    ends: tuple[tuple[str, FaultCode, date | None], ...] = (
+        ("review_on", "trial_past_review", plan.review_on),
+        ("tape.stay_bare_from", "trial_past_bare", plan.tape.stay_bare_from),
+        ("replacement_on", "trial_past_replacement", plan.replacement_on),
+    )
+    found += [
+        PlanFault(field, code) for field, code, day in ends if day is not None and day <= last_day
+    ]
     return found
 
 

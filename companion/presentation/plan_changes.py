@@ -5,7 +5,8 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable
 from typing import TYPE_CHECKING
 
-from companion.care.records import CheckMove, Contact, Depth, Plan, Side, TapePlan
+from companion.care.records import CheckMove, Contact, Depth, Plan, Side, TapePlan, TapeTrial
+from companion.care.trial_schedule import planned
 from companion.presentation.phrases import dated, phrase
 
 if TYPE_CHECKING:
@@ -26,6 +27,7 @@ def plan_changes(old: Plan, new: Plan, catalogue: Catalogue) -> tuple[str, ...]:
         *_doses(old, new, catalogue),
         *_numbers(old, new),
         *_tape(old.tape, new.tape),
+        *_trial(old, new),
         *_whole(old, new),
     ]
     return tuple(changes)
@@ -79,6 +81,18 @@ def highest_stage_words(tape: TapePlan) -> str:
     if tape.highest == 0 or tape.when == "never":
         return phrase("no tape")
     return phrase("side strips") if tape.highest == 1 else phrase("up to short pieces")
+
+
+def trial_words(trial: TapeTrial) -> str:
+    """A tape trial in words for the clinic; never its order."""
+    return phrase(
+        "{pairs} pairs of {days} days with and without, {knee}, {first} to {last}",
+        pairs=trial.pairs,
+        days=trial.scored_days,
+        knee=whose_knee(trial.side),
+        first=dated(trial.first_day),
+        last=dated(planned(trial).last_day),
+    )
 
 
 def replacement_words(plan: Plan) -> str:
@@ -200,6 +214,19 @@ def _tape(old: TapePlan, new: TapePlan) -> list[str]:
     if old.stay_bare_from != new.stay_bare_from and new.stay_bare_from is not None:
         changes.append(phrase("no tape from {day}", day=dated(new.stay_bare_from)))
     return changes
+
+
+def _trial(old: Plan, new: Plan) -> list[str]:
+    if old.trial == new.trial:
+        return []
+    if new.trial is not None:
+        return [phrase("tape trial: {words}", words=trial_words(new.trial))]
+    assert old.trial is not None  # they differ
+    if old.trial.first_day > new.written_on:
+        return [phrase("no tape trial")]
+    if planned(old.trial).last_day < new.written_on:
+        return [phrase("the tape trial is over")]
+    return [phrase("the tape trial is broken off")]
 
 
 def _whole(old: Plan, new: Plan) -> list[str]:

@@ -16,7 +16,19 @@ from companion.care.records import Plan, Side
 from companion.care.strips import short_piece, side_strip
 from companion.presentation.page_view import Option
 from companion.presentation.phrases import dated, phrase
-from companion.presentation.plan_changes import highest_stage_words, move_words, whose_knee
+from companion.presentation.plan_changes import (
+    highest_stage_words,
+    move_words,
+    trial_words,
+    whose_knee,
+)
+from companion.presentation.plan_trial import (
+    how_it_goes,
+    how_it_is_read,
+    how_long,
+    running_words,
+    what_it_can_tell,
+)
 from companion.presentation.plan_words import (
     Difference,
     Remark,
@@ -36,9 +48,12 @@ from companion.services.plan_draft import (
     PlanDraft,
     answers_of,
     draft_faults,
+    fixed_trial,
+    has_trial,
     is_held,
     limits,
     plan_of,
+    tapes,
     ticked,
 )
 
@@ -53,6 +68,7 @@ SectionKey = Literal[
     "exercise",
     "tape",
     "lengths",
+    "trial",
     "activities",
     "calls",
     "sign",
@@ -87,13 +103,15 @@ class Field:
 class Group:
     """Fields that belong together. `in_row` ones stand side by side while they fit.
 
-    `said` is what follows from the fields, such as the amounts of each week.
+    `said` is what follows from the fields, such as the amounts of each week; `facts` the same as
+    names and values, None where a group never has any.
     """
 
     heading: str = ""
     fields: tuple[Field, ...] = ()
     in_row: bool = False
     said: tuple[str, ...] = ()
+    facts: tuple[tuple[str, str], ...] | None = None
     shown: bool = True
 
 
@@ -134,6 +152,7 @@ SECTIONS: tuple[SectionKey, ...] = (
     "exercise",
     "tape",
     "lengths",
+    "trial",
     "activities",
     "calls",
     "sign",
@@ -148,6 +167,7 @@ _HEADINGS: dict[SectionKey, str] = {
     "exercise": "Exercise",
     "tape": "Tape",
     "lengths": "Tape lengths",
+    "trial": "Tape trial",
     "activities": "Activities",
     "calls": "Numbers to call",
     "sign": "Sign",
@@ -180,6 +200,7 @@ def section(key: SectionKey, draft: PlanDraft, catalogue: Catalogue) -> Section:
                 fields=fields,
                 in_row=group.in_row,
                 said=(*loose, *group.said),
+                facts=group.facts,
                 shown=group.shown,
             )
         )
@@ -227,6 +248,7 @@ _GROUPS: dict[str, SectionKey] = {
     "chair_stand": "move",
     "sign_off": "sign",
     "session": "session",
+    "trial": "trial",
 }
 _LIMITS = (
     "rounds",
@@ -289,8 +311,13 @@ def _standing(here: list[DraftFault], advice: int) -> str:
 
 
 def sections_of(draft: PlanDraft) -> tuple[SectionKey, ...]:
-    """The sections of this draft: the first session only where one is written."""
-    return tuple(key for key in SECTIONS if key != "session" or is_held(draft))
+    """The sections of this draft: the first session only where one is written, the tape trial
+    only where there is tape."""
+    left_out = {
+        "session": not is_held(draft),
+        "trial": not (tapes(draft) or has_trial(draft)),
+    }
+    return tuple(key for key in SECTIONS if not left_out.get(key, False))
 
 
 def neighbour(key: SectionKey, draft: PlanDraft, step: Literal[-1, 1]) -> SectionKey | None:
@@ -1282,6 +1309,95 @@ def _cut(make: _Maker, side: Side, taping: bool) -> Group:
     )
 
 
+def _trial(make: _Maker) -> Section:
+    draft, trial = make.draft, make.plan.trial
+    on, fixed = has_trial(draft), fixed_trial(draft)
+    running = trial is not None and trial == fixed
+    own = None
+    if draft.at_hand is not None and trial is not None:
+        own = draft.at_hand.limits[trial.side, make.plan.measure]
+    offered = phrase(
+        "8 pairs of 3 scored days, or 10 pairs of 2, are usual. Simulated for this project."
+    )
+    said = [*_elsewhere(draft, make.catalogue)]
+    if running and trial is not None:
+        said.append(running_words(trial, draft.today))
+    return Section(
+        key="trial",
+        heading=section_heading("trial"),
+        lead=phrase(
+            "Some days with tape and some without, in an order drawn by chance: does tape help "
+            "this person?"
+        ),
+        groups=(
+            Group(
+                said=tuple(said),
+                fields=(
+                    make.tick(
+                        "trial.on",
+                        phrase("Try tape by turns with no tape"),
+                        phrase("Offered after two wears that ended with clear skin."),
+                        line=phrase("The order is fixed when you sign. Nobody sees it beforehand."),
+                    ),
+                    make.choose(
+                        "trial.side",
+                        phrase("Which knee"),
+                        _sides(),
+                        phrase("One knee is tried at a time."),
+                        shown=on
+                        and (
+                            make.get("side") == "both" or make.get("trial.side") != make.get("side")
+                        ),
+                    ),
+                ),
+            ),
+            Group(
+                in_row=True,
+                shown=on and not running,
+                fields=(
+                    make.day(
+                        "trial.first_day",
+                        phrase("First day"),
+                        hint=phrase("after today, such as 3d"),
+                        about=phrase("The schedule is fixed before it."),
+                    ),
+                    make.number("trial.pairs", phrase("Pairs"), offered),
+                    make.number(
+                        "trial.scored_days",
+                        phrase("Scored days"),
+                        offered,
+                        unit=phrase("a period"),
+                    ),
+                ),
+            ),
+            Group(
+                heading=phrase("How long, and what it can tell"),
+                shown=on and trial is not None,
+                said=() if running else (how_it_is_read(own),),
+                facts=()
+                if trial is None
+                else (*how_long(trial), *(() if running else what_it_can_tell(trial, own))),
+            ),
+            Group(heading=phrase("While it runs"), shown=on, said=how_it_goes()),
+        ),
+        preview="tape",
+    )
+
+
+def _elsewhere(draft: PlanDraft, catalogue: Catalogue) -> tuple[str, ...]:
+    """What stands in the way of the trial on other pages."""
+    found = [
+        fault
+        for fault in draft_faults(draft, catalogue)
+        if fault.code.startswith("trial_") and section_of(fault.key) != "trial"
+    ]
+    return tuple(
+        phrase("Under {page}: {fault}", page=section_heading(section_of(key)), fault=remark.text)
+        for key, said in remarks(found, catalogue).items()
+        for remark in said
+    )
+
+
 # ---------------------------------------------------------------- activities, calls
 
 
@@ -1435,6 +1551,7 @@ _SECTIONS: dict[SectionKey, Callable[[_Maker], Section]] = {
     "exercise": _exercise,
     "tape": _tape,
     "lengths": _lengths,
+    "trial": _trial,
     "activities": _activities,
     "calls": _calls,
 }
@@ -1530,6 +1647,7 @@ def _facts(draft: PlanDraft, plan: Plan) -> tuple[tuple[str, str], ...]:
             ),
         ),
         (phrase("Tape"), highest_stage_words(plan.tape)),
+        *(() if plan.trial is None else ((phrase("Tape trial"), trial_words(plan.trial)),)),
         (
             phrase("Cautions"),
             phrase(
@@ -1596,6 +1714,10 @@ def _labels(draft: PlanDraft, catalogue: Catalogue) -> dict[str, str]:
             label = _of(phrase(catalogue.exercise(parts[1]).title), label)
         elif parts[0] == "cautions" and len(parts) == 3:
             label = _of(phrase(catalogue.caution(parts[1]).clinic_words), label)
+        elif field.key == "trial.on":
+            label = section_heading("trial")
+        elif parts[0] == "trial":
+            label = _of(section_heading("trial"), label)
         elif parts[0] in ("contacts", "amounts", "knees", "tape") and group.heading:
             label = _of(group.heading, label)
         labels[field.key] = label

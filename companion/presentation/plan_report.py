@@ -10,7 +10,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from companion.care.catalogue import Catalogue
-from companion.care.records import Diary, Exercise, Plan, Technique
+from companion.care.records import Diary, Exercise, Plan, TapeTrial, Technique
 from companion.evidence.figures import Findings, Provenance
 from companion.presentation.clinic_answers import Cell, Row
 from companion.presentation.phrases import dated, phrase
@@ -18,6 +18,7 @@ from companion.presentation.plan_changes import (
     highest_stage_words,
     move_words,
     replacement_words,
+    trial_words,
 )
 from companion.presentation.summary import VisitSummary, visit_summary
 
@@ -127,6 +128,7 @@ def plan_rows(plan: Plan, catalogue: Catalogue) -> tuple[Row, ...]:
         ),
         (phrase("Limits"), _limits(plan)),
         (phrase("Tape"), _tape(plan)),
+        *(() if plan.trial is None else ((phrase("Tape trial"), _trial(plan.trial)),)),
         (phrase("Cautions, yes"), _cautions(plan, catalogue)),
         (phrase("Knee replacement"), replacement_words(plan)),
     ]
@@ -199,6 +201,14 @@ def _tape(plan: Plan) -> str:
         then=tape.wear_hours,
         cap=tape.cap_hours,
         rest=tape.rest_hours,
+    )
+
+
+def _trial(trial: TapeTrial) -> str:
+    return phrase(
+        "{words}; until then in place of when to tape. Not blinded. Schedule {digest}",
+        words=trial_words(trial),
+        digest=trial.schedule_sha256[:16],
     )
 
 

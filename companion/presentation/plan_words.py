@@ -79,6 +79,30 @@ _FAULTS = {
     "contact_missing": "Without it the cards of the stop list say: no number is written here.",
     "known_sign_unknown": "This sign is not on the stop list.",
     "known_sign_not_allowed": "This sign cannot be marked as known.",
+    "trial_without_tape": "A trial of tape needs a plan that tapes.",
+    "trial_side_not_in_plan": "The knee of the tape trial is not a knee of this plan.",
+    "trial_not_ahead": "The trial is fixed beforehand: its first day comes after today.",
+    "trial_fixed": "The tape trial has begun: it can be ended, not changed.",
+    "trial_rest_too_long": (
+        "The tape trial gives the skin one bare day, 24 h, between periods. A longer rest does "
+        "not fit."
+    ),
+    "trial_due_too_short": "Tape would be due off before the {what} h of a trial period are over.",
+    "trial_cap_too_short": "The cap comes before the {what} h of a trial period are over.",
+    "trial_past_review": "The tape trial is not over by then. Review after its last day.",
+    "trial_past_bare": "The tape trial is not over by then. It ends before the skin stays bare.",
+    "trial_past_replacement": "The tape trial is not over by then. It ends before an operation.",
+    "trial_skin_unknown": (
+        "No diary is at hand. A trial is offered after two wears that ended with clear skin."
+    ),
+    "trial_skin_too_few": (
+        "The diary shows no two wears of this make on this knee. A trial is offered after two that "
+        "ended with clear skin."
+    ),
+    "trial_skin_not_clear": (
+        "The last two wears of this make on this knee did not both end with clear skin. A trial "
+        "is offered after two that did."
+    ),
     "no_exercise": "Hands or tape without exercise. Guidelines put exercise first.",
     "few_activities": "Fewer than three activities: their mean says little.",
 }

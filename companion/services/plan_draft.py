@@ -18,6 +18,7 @@ from typing import Any, Literal
 from companion.care import plan_faults
 from companion.care.catalogue import Catalogue, PlanTemplate
 from companion.care.caution_rules import answer_to
+from companion.care.plan_faults import running_trial
 from companion.care.ranges import Note, Range, Score, Words
 from companion.care.records import (
     AmountPlan,
@@ -35,10 +36,14 @@ from companion.care.records import (
     Skin,
     Stage,
     TapePlan,
+    TapeTrial,
     Technique,
 )
 from companion.care.strips import ratio_verdict
+from companion.care.trial_schedule import schedule
+from companion.care.trial_skin import trial_skin
 from companion.exchange.files import plan_bytes
+from companion.services.at_hand import AtHand
 from companion.wire.plain import PlainFault, decode
 from companion.wire.sign_off import signed
 
@@ -46,7 +51,15 @@ Answer = str | int | float | bool | date | None
 DraftCode = (
     plan_faults.FaultCode
     | Literal[
-        "missing", "not_allowed", "review_passed", "day_ahead", "ratio_unusual", "few_activities"
+        "missing",
+        "not_allowed",
+        "review_passed",
+        "day_ahead",
+        "ratio_unusual",
+        "few_activities",
+        "trial_skin_unknown",
+        "trial_skin_too_few",
+        "trial_skin_not_clear",
     ]
 )
 """missing: nobody answered. not_allowed: outside what the field may hold."""
@@ -59,6 +72,8 @@ FEWEST_ACTIVITIES = 3
 """Below this the mean of the chosen activities says little: care facts, section 2 (F)."""
 MOST_ROWS = 5
 """Rows of activities and of paced amounts."""
+TRIAL_PAIRS = {3: 8, 2: 10}
+"""The usual pairs of a tape trial by its scored days: statistics.md."""
 CONTACT_ROLES: tuple[str, ...] = ("emergency", "clinic", "doctor", "out_of_hours", "surgical_team")
 CONTACT_LABELS = {
     "emergency": "Emergency",
@@ -84,6 +99,7 @@ _SIDES: tuple[Side, ...] = ("left", "right")
 _KNEE = ("bump_to_upper_edge_mm", "kneecap_width_mm", "kneecap_height_mm", "build")
 _CUT = ("side_strip_mm", "short_piece_mm")
 _AMOUNT = ("label", "unit", "baseline", "goal", "step_percent")
+_TRIAL = ("side", "first_day", "pairs", "scored_days")
 _SESSION: dict[str, Any] = {
     "held": bool | None,
     "side": Side | None,
@@ -118,7 +134,9 @@ class PlanDraft:
     """A plan being written on `today`. `last` is the version it follows.
 
     `answers` holds a value for each field, None for what was not answered; the order of ticked
-    techniques and exercises is the order in which they are done.
+    techniques and exercises is the order in which they are done. `seed` is drawn by chance once
+    for a tape trial and never changed, so that nobody draws until an order pleases. `at_hand` is
+    what the person's diary says, where there is one.
     """
 
     today: date
@@ -126,6 +144,8 @@ class PlanDraft:
     last: Plan | None = None
     template: str | None = None
     more_contacts: tuple[Contact, ...] = ()
+    seed: str = ""
+    at_hand: AtHand | None = None
 
     @property
     def version(self) -> int:
@@ -148,8 +168,9 @@ class Limits:
 
 
 def from_template(template: PlanTemplate, today: date, last: Plan | None = None) -> PlanDraft:
-    """A draft from a template. Cautions and what was taught are left to answer; with `last` it
-    is the next version for that person and knee, else these are left to answer too."""
+    """A draft from a template, without a tape trial. Cautions and what was taught are left to
+    answer; with `last` it is the next version for that person and knee, else these are left too.
+    """
     plan = Plan(
         person="new",
         version=1,
@@ -169,15 +190,23 @@ def from_template(template: PlanTemplate, today: date, last: Plan | None = None)
 
 
 def from_last(last: Plan, today: date) -> PlanDraft:
-    """The next version of a plan: all of it again, reviewed after as long as last time."""
+    """The next version of a plan: all of it again, reviewed after as long as last time.
+
+    A tape trial goes on unchanged; one that is over is left out.
+    """
     again = max((last.review_on - last.written_on).days, 1)
-    answers = answers_of(last) | {"review_on": today + timedelta(days=again)}
+    trial = last.trial
+    if trial is not None and trial.first_day <= today and running_trial(last, today) is None:
+        trial = None
+    answers = answers_of(replace(last, trial=trial))
+    answers["review_on"] = today + timedelta(days=again)
     main = _first_contacts(last.contacts)
     return PlanDraft(
         today=today,
         answers=_frozen(answers),
         last=last,
         more_contacts=tuple(contact for contact in last.contacts if contact not in main),
+        seed="" if trial is None else trial.seed,
     )
 
 
@@ -229,11 +258,39 @@ def set_field(draft: PlanDraft, key: str, answer: Answer, catalogue: Catalogue) 
         changes = {f"{key.rpartition('.')[0]}.step_percent": STEP_PERCENT} | changes
     elif key == "side":
         changes["main_side"] = answer if answer in _SIDES else None
+        if answer in _SIDES and "trial.side" in draft.answers and fixed_trial(draft) is None:
+            changes["trial.side"] = answer
+    elif key == "trial.on" and answer:
+        return _with_trial(draft)
+    elif key == "trial.scored_days" and draft.answers.get("trial.pairs") in TRIAL_PAIRS.values():
+        usual = TRIAL_PAIRS.get(answer) if isinstance(answer, int) else None
+        if usual is not None:
+            changes["trial.pairs"] = usual
     elif key == "tape.when" and answer == "never":
         changes["tape.highest"] = 0
     elif key == "tape.when" and draft.answers.get("tape.highest") == 0:
         changes["tape.highest"] = 1
     return _with(draft, changes)
+
+
+def drawn(draft: PlanDraft, seed: str) -> PlanDraft:
+    """The draft with the seed of its trial; one that was drawn before stays."""
+    return draft if draft.seed else replace(draft, seed=seed)
+
+
+def fixed_trial(draft: PlanDraft) -> TapeTrial | None:
+    """The trial of the last version that has begun and is not over: it can only be ended."""
+    return running_trial(draft.last, draft.today)
+
+
+def tapes(draft: PlanDraft) -> bool:
+    """Whether tape is in the draft: only then can there be a trial of it."""
+    return draft.answers.get("tape.when") != "never" and bool(draft.answers.get("tape.highest"))
+
+
+def has_trial(draft: PlanDraft) -> bool:
+    """Whether a tape trial is in the draft."""
+    return draft.answers.get("trial.on") is True
 
 
 def is_held(draft: PlanDraft) -> bool:
@@ -275,7 +332,7 @@ def limits(key: str) -> Limits:
     return Limits(None, words.most if words else None, False, type(None) in kinds, date in kinds)
 
 
-def hint_of(key: str) -> Any:  # noqa: PLR0911 - one line a group of fields
+def hint_of(key: str) -> Any:  # noqa: PLR0911, PLR0912 - one line a group of fields
     """The type of a field, with its range. Raises KeyError for a field no plan has."""
     parts = key.split(".")
     match parts:
@@ -289,6 +346,10 @@ def hint_of(key: str) -> Any:  # noqa: PLR0911 - one line a group of fields
             return _hints(CheckMove)[name]
         case ["tape", name]:
             return _hints(TapePlan)[name]
+        case ["trial", "on"]:
+            return bool | None
+        case ["trial", name] if name in _TRIAL:
+            return _hints(TapeTrial)[name]
         case ["techniques" | "exercises" | "cautions", _]:
             return bool | None
         case ["techniques", _, name]:
@@ -365,6 +426,7 @@ def plan_of(draft: PlanDraft) -> Plan:
             for name in ticked(draft, "exercises")
         ),
         tape=TapePlan(**given(TapePlan, "tape.", [f.name for f in fields(TapePlan)])),
+        trial=_trial(draft, get),
         knees=tuple(knee for side in _SIDES if (knee := _knee(side, get)) is not None),
         cautions=tuple(
             CautionAnswer(
@@ -412,6 +474,10 @@ def answers_of(plan: Plan) -> dict[str, Answer]:  # noqa: PLR0912 - one loop a g
         answers[f"check_move.depth.{field.name}"] = getattr(plan.check_move.depth, field.name)
     for field in fields(TapePlan):
         answers[f"tape.{field.name}"] = getattr(plan.tape, field.name)
+    if plan.trial is not None:
+        answers["trial.on"] = True
+        for name in _TRIAL:
+            answers[f"trial.{name}"] = getattr(plan.trial, name)
     for technique in plan.techniques:
         place = f"techniques.{technique.technique}"
         answers[place] = True
@@ -465,7 +531,8 @@ def draft_faults(draft: PlanDraft, catalogue: Catalogue) -> tuple[DraftFault, ..
             continue
         if key.endswith(".taught_on") or key.startswith("known_signs."):
             found.append(DraftFault(key, "day_ahead"))
-    for fault in plan_faults.faults(plan, catalogue):
+    found += _trial_skin(draft, plan)
+    for fault in plan_faults.faults(plan, catalogue, draft.last):
         key = _key_of(fault, plan, draft)
         # A field that is empty or out of its range says that alone; and which knee is measured
         # follows from the side.
@@ -554,6 +621,46 @@ def _ticked(
     return replace(draft, answers=_frozen(answers))
 
 
+def _with_trial(draft: PlanDraft) -> PlanDraft:
+    """A trial begun from the usual sizes, or as it was; one that is running as it is."""
+    fixed = fixed_trial(draft)
+    if fixed is not None:
+        held = {f"trial.{name}": getattr(fixed, name) for name in _TRIAL}
+        return replace(_with(draft, held | {"trial.on": True}), seed=fixed.seed)
+    begun: dict[str, Answer] = {
+        "trial.side": draft.answers.get("main_side"),
+        "trial.first_day": draft.today + timedelta(days=1),
+        "trial.pairs": TRIAL_PAIRS[3],
+        "trial.scored_days": 3,
+    }
+    kept = {key: draft.answers[key] for key in begun if draft.answers.get(key) is not None}
+    return _with(draft, begun | kept | {"trial.on": True})
+
+
+def _trial(draft: PlanDraft, get: Any) -> TapeTrial | None:
+    """The trial with the hash of its schedule, once all of it is answered."""
+    if not has_trial(draft) or not draft.seed:
+        return None
+    held: dict[str, Any] = {name: get(f"trial.{name}") for name in _TRIAL}
+    if any(answer is None for answer in held.values()):
+        return None
+    planned = schedule(draft.seed, held["first_day"], held["pairs"], held["scored_days"])
+    return TapeTrial(seed=draft.seed, schedule_sha256=planned.sha256, **held)
+
+
+def _trial_skin(draft: PlanDraft, plan: Plan) -> list[DraftFault]:
+    """What the diary at hand does not show of the skin; a trial that has begun is not asked."""
+    if plan.trial is None or plan.trial == fixed_trial(draft):
+        return []
+    if draft.at_hand is None:
+        return [DraftFault("trial.on", "trial_skin_unknown")]
+    shown = trial_skin(draft.at_hand.tape, plan.trial.side, plan.tape.make)
+    if shown == "clear":
+        return []
+    code: DraftCode = "trial_skin_too_few" if shown == "too_few" else "trial_skin_not_clear"
+    return [DraftFault("trial.on", code)]
+
+
 def _own_faults(draft: PlanDraft) -> list[DraftFault]:
     """What is missing, and what a field must not hold."""
     found = [
@@ -561,6 +668,8 @@ def _own_faults(draft: PlanDraft) -> list[DraftFault]:
         for key in ("person", "side", "main_side", "review_on")
         if draft.answers.get(key) is None and not (key == "main_side" and _no_side(draft))
     ]
+    if has_trial(draft) and not draft.seed:
+        found.append(DraftFault("trial.on", "missing"))
     if is_held(draft):
         needed = ["before", "scoring", *(["side"] if not _no_side(draft) else [])]
         if draft.answers.get("session.after_tape") is not None:
@@ -601,6 +710,8 @@ def _left_out(draft: PlanDraft, key: str) -> bool:
     parts = key.split(".")
     if parts[0] == "session":
         return not is_held(draft)
+    if parts[0] == "trial":
+        return not has_trial(draft)
     return (
         len(parts) == 3
         and parts[0] in ("techniques", "exercises")
@@ -698,6 +809,8 @@ def _key_of(fault: plan_faults.PlanFault, plan: Plan, draft: PlanDraft) -> str:
             return f"knees.{fault.what}.{name}"
         case ["contacts"]:
             return f"contacts.{fault.what}.number"
+        case ["trial"]:
+            return "trial.on"
     return fault.field
 
 

@@ -11,6 +11,7 @@ from companion.care.plan_faults import (
     faults,
     playable_exercises,
     playable_techniques,
+    running_trial,
     technique_blocked,
 )
 from companion.care.records import (
@@ -21,7 +22,9 @@ from companion.care.records import (
     KneeMeasures,
     KnownSign,
     Plan,
+    TapeTrial,
 )
+from companion.care.trial_schedule import schedule
 from tests.care.content import CATALOGUE, answered, no_to_all, whole_plan
 from tests.care.made import DAY, event
 
@@ -47,6 +50,21 @@ def knee(**fields: Any) -> tuple[KneeMeasures, ...]:
     base: dict[str, Any] = {"side": "right", "bump_to_upper_edge_mm": 120}
     return (KneeMeasures(**(base | fields)),)
 
+
+def trial(**sizes: Any) -> TapeTrial:
+    """Eight pairs of three scored days from the day after the plan: 64 days, to 5 May."""
+    held: dict[str, Any] = {
+        "first_day": DAY + timedelta(days=1),
+        "pairs": 8,
+        "scored_days": 3,
+    } | sizes
+    side = held.pop("side", "right")
+    planned = schedule("one", **held)
+    return TapeTrial(side=side, seed="one", schedule_sha256=planned.sha256, **held)
+
+
+LAST_DAY = DAY + timedelta(days=64)
+AFTER: dict[str, Any] = {"review_on": LAST_DAY + timedelta(days=1)}
 
 FAULTS: list[tuple[dict[str, Any], dict[str, Any], str, str]] = [
     ({}, {"review_on": DAY}, "review_on", "review_not_after_written"),
@@ -143,6 +161,35 @@ FAULTS: list[tuple[dict[str, Any], dict[str, Any], str, str]] = [
         "knees.0.bump_to_upper_edge_mm",
         "measure_refused",
     ),
+    (
+        {"when": "never", "highest": 0},
+        {"trial": trial(), **AFTER},
+        "trial",
+        "trial_without_tape",
+    ),
+    ({}, {"trial": trial(side="left"), **AFTER}, "trial.side", "trial_side_not_in_plan"),
+    ({}, {"trial": trial(first_day=DAY), **AFTER}, "trial.first_day", "trial_not_ahead"),
+    ({"rest_hours": 25}, {"trial": trial(), **AFTER}, "tape.rest_hours", "trial_rest_too_long"),
+    ({"wear_hours": 71}, {"trial": trial(), **AFTER}, "tape.wear_hours", "trial_due_too_short"),
+    (
+        {"wear_hours": 47, "cap_hours": 48},
+        {"trial": trial(scored_days=2), **AFTER},
+        "tape.wear_hours",
+        "trial_due_too_short",
+    ),
+    ({}, {"trial": trial(), "review_on": LAST_DAY}, "review_on", "trial_past_review"),
+    (
+        {"stay_bare_from": LAST_DAY},
+        {"trial": trial(), **AFTER},
+        "tape.stay_bare_from",
+        "trial_past_bare",
+    ),
+    (
+        {"stay_bare_from": LAST_DAY + timedelta(days=1)},
+        {"trial": trial(), **AFTER, "replacement": "deferring", "replacement_on": LAST_DAY},
+        "replacement_on",
+        "trial_past_replacement",
+    ),
 ]
 
 
@@ -206,7 +253,55 @@ def test_advice_blocks_nothing(
 
 def test_every_code_can_be_found() -> None:
     tested = {row[3] for row in FAULTS} | {code for row in ADVICE for _, code in row[2]}
-    assert tested | {"exercise_blocked"} == set(get_args(FaultCode))
+    with_others = {"exercise_blocked", "trial_cap_too_short", "trial_fixed"}
+    assert tested | with_others == set(get_args(FaultCode))
+
+
+# ---------------------------------------------------------------- the tape trial
+# Offered only if rest fits the bare day, wear due covers the period (statistics.md, On/off trial).
+
+
+@pytest.mark.parametrize(
+    ("tape", "fields"),
+    [
+        ({"rest_hours": 24}, {"trial": trial()}),
+        ({"wear_hours": 72, "cap_hours": 72}, {"trial": trial()}),
+        ({"wear_hours": 48, "second_wear_hours": 48}, {"trial": trial(pairs=10, scored_days=2)}),
+        ({"stay_bare_from": LAST_DAY + timedelta(days=1)}, {"trial": trial()}),
+    ],
+)
+def test_a_trial_that_fits_is_no_fault(tape: dict[str, Any], fields: dict[str, Any]) -> None:
+    assert found(whole_plan(tape, **fields, **AFTER)) == set()
+
+
+def test_a_cap_inside_a_scored_period_is_named_too() -> None:
+    short = {"wear_hours": 71, "cap_hours": 71}
+    assert found(whole_plan(short, trial=trial(), **AFTER)) == {
+        ("tape.wear_hours", "trial_due_too_short"),
+        ("tape.cap_hours", "trial_cap_too_short"),
+    }
+
+
+def test_a_trial_that_has_begun_goes_on_or_ends_and_is_never_changed() -> None:
+    first = whole_plan(trial=trial(), **AFTER)
+    for days, running in ((0, False), (1, True), (64, True), (65, False)):
+        assert (running_trial(first, DAY + timedelta(days=days)) is not None) == running
+    later: dict[str, Any] = {"version": 2, "written_on": DAY + timedelta(days=20)}
+
+    def codes(second: Plan) -> set[str]:
+        return {fault.code for fault in faults(second, CATALOGUE, first)}
+
+    assert codes(replace(first, **later)) == set()
+    assert codes(replace(first, **later, trial=None)) == set()
+    for changed in (
+        trial(pairs=9),
+        trial(first_day=DAY + timedelta(days=21)),
+        replace(trial(), seed="two"),
+    ):
+        assert "trial_fixed" in codes(replace(first, **later, trial=changed))
+    # Nobody began it: until its first day it may still be another.
+    before: dict[str, Any] = {"version": 2, "written_on": DAY}
+    assert codes(replace(first, **before, trial=trial(pairs=7))) == set()
 
 
 def test_faults_come_first() -> None:

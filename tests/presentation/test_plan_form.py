@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 from datetime import date, timedelta
-from typing import get_args
+from typing import Any, get_args
 
 import pytest
 from hypothesis import given
@@ -28,6 +28,7 @@ from companion.presentation.plan_pages import preview_begins, preview_view
 from companion.presentation.plan_words import fault_sentence, read_day
 from companion.presentation.routine_pages import Setting, page_view
 from companion.services.plan_draft import (
+    DraftCode,
     DraftFault,
     PlanDraft,
     answers_of,
@@ -39,7 +40,7 @@ from companion.services.plan_draft import (
 )
 from companion.services.plan_preview import routine_pages
 from tests.care.content import CATALOGUE
-from tests.services.plan_writing import AT, TODAY, put, ready, started
+from tests.services.plan_writing import AT, TODAY, put, ready, started, tried
 
 PAGES: tuple[SectionKey, ...] = SECTIONS[:-1]
 
@@ -260,3 +261,119 @@ def test_the_preview_is_the_page_of_the_routine() -> None:
 def test_a_plan_with_nothing_in_it_can_be_previewed() -> None:
     empty = replace(plan_of(ready("hands_only")), techniques=(), exercises=())
     assert routine_pages(empty, "right", CATALOGUE, TODAY)[0].key == "gate"
+
+
+# ---------------------------------------------------------------- the tape trial
+
+
+def told(draft: PlanDraft) -> str:
+    """All that is in sight of the page of the trial."""
+    page = section("trial", draft, CATALOGUE)
+    words = [page.lead]
+    for group in page.groups:
+        if group.shown:
+            words += [group.heading, *group.said]
+            words += [f"{name}: {value}" for name, value in group.facts or ()]
+            words += [field.label for field in group.fields if field.shown]
+            words += [r.text for field in group.fields for r in field.remarks]
+    return "\n".join(words)
+
+
+def test_the_page_of_the_trial_is_there_where_there_is_tape() -> None:
+    assert "trial" in sections_of(ready())
+    assert neighbour("lengths", ready(), 1) == "trial"
+    assert "trial" not in sections_of(put(ready(), tape__when="never"))
+    # A trial that was ticked does not vanish with the tape: what is wrong has to be seen.
+    assert "trial" in sections_of(put(tried(), tape__when="never"))
+
+
+def test_before_it_starts_the_page_says_what_the_trial_can_tell() -> None:
+    # 8 pairs: smallest two-sided p .0078 (statistics.md, D). 8 x 3 at a spread of 1.0, read
+    # for the 0.8 of these days: 52 and 99 of 100 (companion.evidence.trial_power).
+    words = told(tried())
+    assert "Smallest p: 0.0078, two-sided" in words
+    assert "Usual spread: 0.8 points, from 28 of the last 28 days" in words
+    assert "at a spread of 1.0" in words
+    assert "1 point noticed: in 52 of 100 trials" in words
+    assert "2 points noticed: in 99 of 100 trials" in words
+    assert "Lasts: 64 days, 3 March 2026 to 5 May 2026" in words
+    for said in ("not blinded", "replaces when to tape", "outings", "Hands rest on scored days"):
+        assert said in words
+
+
+def test_without_a_usual_spread_the_table_says_it_for_four() -> None:
+    words = told(replace(tried(), at_hand=None))
+    assert "No diary is at hand" in words
+    for line in (
+        "When days spread 0.6: 1 point noticed in 91 of 100 trials, 2 points in 100",
+        "When days spread 1.6: 1 point noticed in 23 of 100 trials, 2 points in 79",
+    ):
+        assert line in words
+    draft = tried()
+    assert draft.at_hand is not None
+    few = {key: replace(each, days=9, spread=None) for key, each in draft.at_hand.limits.items()}
+    short = replace(draft, at_hand=replace(draft.at_hand, limits=few))
+    assert "9 of the last 28 days" in told(short)
+
+
+def test_a_spread_above_the_table_is_said_and_no_number_made_up() -> None:
+    draft = tried()
+    assert draft.at_hand is not None
+    wide = {key: replace(each, spread=2.4) for key, each in draft.at_hand.limits.items()}
+    words = told(replace(draft, at_hand=replace(draft.at_hand, limits=wide)))
+    assert "up to a spread of 1.6" in words
+    assert "1 point noticed: in fewer than 23 of 100 trials" in words
+
+
+def test_what_stands_in_the_way_on_other_pages_is_said_on_the_page_of_the_trial() -> None:
+    words = told(put(tried(), tape__rest_hours=48))
+    assert "Under Tape: The tape trial gives the skin one bare day" in words
+    entries = {e.key: e for e in contents(put(tried(), tape__rest_hours=48), CATALOGUE)}
+    assert (entries["tape"].faults, entries["trial"].faults) == (1, 0)
+
+
+def test_the_order_is_nowhere_in_the_writer() -> None:
+    draft = tried()
+    words = told(draft) + repr(signing(draft, CATALOGUE, "0" * 64))
+    assert draft.seed not in words
+    assert not any(f.key == "trial.seed" for f in fields_of(draft).values())
+
+
+def test_a_running_trial_is_told_and_can_only_be_taken_away() -> None:
+    last = signed(tried())
+    draft = from_last(last, TODAY + timedelta(days=30))
+    words = told(draft)
+    assert "Day 30 of 64" in words
+    assert "First day" not in words
+    assert "Smallest p" not in words
+    assert "Lasts: 64 days" in words
+
+
+def test_what_a_version_does_to_the_trial_is_said() -> None:
+    last, plain = signed(tried()), signed(put(ready(), review_on=TODAY + timedelta(days=84)))
+    tick = signing(put(tried(), review_on=plain.review_on), CATALOGUE, "0" * 64)
+    assert (
+        "Tape trial",
+        "8 pairs of 3 days with and without, right knee, 3 March 2026 to 5 May 2026",
+    ) in tick.facts
+    begun = replace(tried(), last=plain)
+    assert any(c.startswith("tape trial: 8 pairs") for c in changes_of(begun))
+    assert ("Tape trial", "none", "yes") in {
+        (d.label, d.was, d.now) for d in differences(begun, CATALOGUE)
+    }
+    running = put(from_last(last, TODAY + timedelta(days=30)), trial__on=False)
+    assert "the tape trial is broken off" in changes_of(running)
+    assert "the tape trial is over" in changes_of(from_last(last, TODAY + timedelta(days=65)))
+    assert "no tape trial" in changes_of(put(from_last(last, TODAY), trial__on=False))
+    assert changes_of(from_last(last, TODAY + timedelta(days=30))) == ()
+
+
+def changes_of(draft: PlanDraft) -> tuple[str, ...]:
+    return signing(draft, CATALOGUE, "0" * 64).changes
+
+
+@pytest.mark.parametrize("code", get_args(get_args(DraftCode)[-1]))
+def test_every_fault_of_a_draft_has_a_sentence(code: Any) -> None:
+    said = fault_sentence(DraftFault("tape.start", code), CATALOGUE)
+    assert said.endswith(".")
+    assert "{" not in said

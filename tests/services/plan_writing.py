@@ -1,9 +1,21 @@
 """A draft brought as far as it can be signed, to start tests from."""
 
-from datetime import UTC, date, datetime
+from dataclasses import replace
+from datetime import UTC, date, datetime, timedelta
 
-from companion.services.plan_draft import Answer, PlanDraft, from_template, set_field, taught_today
+from companion.care.records import AnyEntry, Diary
+from companion.services.at_hand import at_hand
+from companion.services.plan_draft import (
+    Answer,
+    PlanDraft,
+    drawn,
+    from_template,
+    plan_of,
+    set_field,
+    taught_today,
+)
 from tests.care.content import CATALOGUE
+from tests.care.made import page, tape_off, tape_on
 
 TODAY = date(2026, 3, 2)
 AT = datetime(2026, 3, 2, 11, 30, tzinfo=UTC)
@@ -39,3 +51,30 @@ def ready(template: str = "up_to_short_pieces") -> PlanDraft:
         if not caution.dated:
             draft = set_field(draft, f"cautions.{caution.id}", False, CATALOGUE)
     return draft
+
+
+SEED = "0123456789abcdef0123456789abcdef"
+
+
+def worn(first: date = TODAY - timedelta(days=40)) -> tuple[AnyEntry, ...]:
+    """Twenty-eight days of pain about 5, in which tape was worn twice and the skin stayed clear."""
+    days = [first + timedelta(days=back) for back in range(28)]
+    entries: list[AnyEntry] = [
+        page(day, pain_average=4 + (number % 3)) for number, day in enumerate(days)
+    ]
+    for number in (3, 9):
+        on = tape_on(datetime(*days[number].timetuple()[:3], 9, tzinfo=UTC))
+        off = tape_off(
+            datetime(*days[number + 2].timetuple()[:3], 9, tzinfo=UTC),
+            tape_on=on.id,
+            skin_at_once="clear",
+        )
+        entries += [on, off]
+    return tuple(entries)
+
+
+def tried() -> PlanDraft:
+    """A draft with a tape trial of the usual size that can be signed: 3 March to 5 May."""
+    draft = drawn(put(ready(), review_on=TODAY + timedelta(days=84)), SEED)
+    diary = Diary(plans=(plan_of(ready()),), entries=worn())
+    return put(replace(draft, at_hand=at_hand(diary)), trial__on=True)

@@ -9,7 +9,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from companion.care.records import Contact, Plan
+from companion.care.records import Contact, Plan, TapeOff
+from companion.care.trial_schedule import planned
 from companion.exchange.files import read, read_bytes
 from companion.exchange.taking_in import preview_plan
 from companion.services.front import front
@@ -17,6 +18,8 @@ from companion.services.plan_draft import (
     DraftFault,
     answers_of,
     draft_faults,
+    drawn,
+    fixed_trial,
     from_last,
     from_practice,
     from_template,
@@ -34,7 +37,7 @@ from companion.services.walks import Underway, begin
 from companion.wire.sign_off import content_sha256, sign_off_holds
 from tests.care.content import CATALOGUE, answered
 from tests.services.house_for_tests import HandClock, Kept
-from tests.services.plan_writing import AT, TODAY, put, ready, started
+from tests.services.plan_writing import AT, SEED, TODAY, put, ready, started, tried
 
 ROOT = Path(__file__).parents[2]
 TEMPLATES = [template.id for template in CATALOGUE.templates]
@@ -327,6 +330,125 @@ def test_of_two_answers_to_one_caution_the_one_that_counts_goes_on() -> None:
     # The latest counts, and of one day the most cautious.
     assert from_last(last, TODAY).answers["cautions.clot"] is True
     assert from_last(last, TODAY).answers["cautions.poor_sight"] is True
+
+
+# ---------------------------------------------------------------- the tape trial
+
+
+def test_a_trial_is_ticked_with_the_usual_sizes_and_fixed_by_its_hash() -> None:
+    # Default 8 x 3 or 10 x 2 scored days, the schedule fixed before day 1: statistics.md.
+    draft = tried()
+    assert standing(draft) == set()
+    trial = signed_plan(draft).trial
+    assert trial is not None
+    assert (trial.side, trial.pairs, trial.scored_days) == ("right", 8, 3)
+    assert trial.first_day == TODAY + timedelta(days=1)
+    assert trial.schedule_sha256 == planned(trial).sha256
+    two = plan_of(put(draft, trial__scored_days=2)).trial
+    assert two is not None
+    assert (two.pairs, two.scored_days) == (10, 2)
+    seven = plan_of(put(draft, trial__pairs=7, trial__scored_days=2)).trial
+    assert seven is not None
+    assert seven.pairs == 7, "what somebody wrote stays"
+
+
+def test_no_template_and_no_tick_means_no_trial() -> None:
+    assert plan_of(drawn(ready(), SEED)).trial is None
+    assert plan_of(put(tried(), trial__on=False)).trial is None
+
+
+def test_the_seed_is_drawn_once() -> None:
+    draft = drawn(tried(), "another")
+    assert draft.seed == SEED
+    again = put(put(draft, trial__on=False), trial__on=True)
+    assert plan_of(again).trial == plan_of(tried()).trial
+    undrawn = put(replace(ready(), at_hand=tried().at_hand), trial__on=True)
+    assert ("trial.on", "missing") in standing(undrawn)
+
+
+@pytest.mark.parametrize(
+    ("answers", "key", "code"),
+    [
+        ({"trial__first_day": TODAY}, "trial.first_day", "trial_not_ahead"),
+        ({"trial__first_day": None}, "trial.first_day", "missing"),
+        ({"trial__pairs": 5}, "trial.pairs", "not_allowed"),
+        ({"trial__pairs": 13}, "trial.pairs", "not_allowed"),
+        ({"trial__scored_days": 4}, "trial.scored_days", "not_allowed"),
+        ({"trial__side": "left"}, "trial.side", "trial_side_not_in_plan"),
+        ({"tape__when": "never"}, "trial.on", "trial_without_tape"),
+        ({"tape__rest_hours": 48}, "tape.rest_hours", "trial_rest_too_long"),
+        ({"tape__wear_hours": 48}, "tape.wear_hours", "trial_due_too_short"),
+        (
+            {"tape__wear_hours": 60, "tape__cap_hours": 60},
+            "tape.cap_hours",
+            "trial_cap_too_short",
+        ),
+        ({"review_on": TODAY + timedelta(days=64)}, "review_on", "trial_past_review"),
+        (
+            {"tape__stay_bare_from": TODAY + timedelta(days=64)},
+            "tape.stay_bare_from",
+            "trial_past_bare",
+        ),
+        ({"tape__make": "Fern 50"}, "trial.on", "trial_skin_too_few"),
+    ],
+)
+def test_a_trial_that_does_not_fit_names_its_field_and_cannot_be_signed(
+    answers: dict[str, Any], key: str, code: str
+) -> None:
+    draft = put(tried(), **answers)
+    assert (key, code) in standing(draft)
+    assert isinstance(sign(draft, CATALOGUE, name="R. Vane", registration="1", at=AT), tuple)
+
+
+def test_without_a_diary_at_hand_no_skin_is_shown() -> None:
+    assert standing(replace(tried(), at_hand=None)) == {("trial.on", "trial_skin_unknown")}
+
+
+def test_skin_that_was_not_clear_is_named() -> None:
+    draft = tried()
+    assert draft.at_hand is not None
+    tape = tuple(
+        replace(entry, skin_at_once="pink") if isinstance(entry, TapeOff) else entry
+        for entry in draft.at_hand.tape
+    )
+    pink = replace(draft, at_hand=replace(draft.at_hand, tape=tape))
+    assert standing(pink) == {("trial.on", "trial_skin_not_clear")}
+
+
+def test_a_running_trial_goes_on_unchanged_or_ends() -> None:
+    last = signed_plan(tried())
+    while_it_runs = TODAY + timedelta(days=30)
+    draft = from_last(last, while_it_runs)
+    assert fixed_trial(draft) == last.trial
+    assert plan_of(draft).trial == last.trial
+    assert standing(draft) == set(), "what runs is not asked for its skin again"
+    changed = put(draft, trial__pairs=9)
+    assert ("trial.on", "trial_fixed") in standing(changed)
+    assert standing(put(draft, trial__on=False)) == set()
+    assert plan_of(put(put(changed, trial__on=False), trial__on=True)).trial == last.trial
+    # Begun from a template there is none; ticked, it is the one that runs and no other.
+    template = from_template(CATALOGUE.template("up_to_short_pieces"), while_it_runs, last)
+    assert plan_of(template).trial is None
+    assert plan_of(put(drawn(template, "another"), trial__on=True)).trial == last.trial
+
+
+def test_a_trial_that_is_over_or_not_begun_can_be_another() -> None:
+    last = signed_plan(tried())
+    over = from_last(last, TODAY + timedelta(days=65))
+    assert plan_of(over).trial is None
+    assert over.seed == ""
+    ahead = from_last(last, TODAY)
+    assert plan_of(ahead).trial == last.trial
+    assert plan_of(put(ahead, trial__pairs=9)).trial != last.trial
+    assert ("trial.on", "trial_fixed") not in standing(put(ahead, trial__pairs=9))
+
+
+def test_the_knee_of_the_trial_follows_the_knee_of_the_plan() -> None:
+    assert put(tried(), side="left").answers["trial.side"] == "left"
+    both = put(tried(), side="both", main_side="left", trial__side="left")
+    trial = plan_of(both).trial
+    assert trial is not None
+    assert trial.side == "left"
 
 
 # ---------------------------------------------------------------- fields

@@ -37,7 +37,7 @@ class ClinicPlanDesk:
         self._practice = practice
         self._doorways = doorways
         self._left = left
-        self._diary = diary
+        self.diary = diary
 
     def now(self) -> datetime:
         """The instant, with the local offset."""
@@ -92,7 +92,7 @@ class ClinicPlanDesk:
         """A first plan under a code that somebody in the list has."""
         return (
             plan.sign_off is not None
-            and self._diary is None
+            and self.diary is None
             and self._practice.people.case(plan.person) is not None
         )
 
@@ -100,7 +100,7 @@ class ClinicPlanDesk:
         """Take plan and entries into the clinic's list; a sentence that says how it went."""
         practice = self._practice
         files = practice.people.files()
-        earlier = self._diary.plans if self._diary is not None else ()
+        earlier = self.diary.plans if self.diary is not None else ()
         kept = Diary(plans=(*earlier, plan), entries=entries)
         try:
             with tempfile.TemporaryDirectory() as folder:

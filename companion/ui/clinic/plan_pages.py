@@ -119,6 +119,16 @@ class PlanPage(ClinicPage):
             super().keyPressEvent(event)
 
 
+@dataclass(frozen=True, slots=True)
+class _Drawn:
+    """What a group of fields was drawn with."""
+
+    heading: QWidget | None
+    boxes: tuple[FieldBox, ...]
+    said: Paragraph
+    facts: FactList | None
+
+
 class SectionPage(PlanPage):
     """One section of the plan. `answered` carries the key of a field and its answer.
 
@@ -145,7 +155,7 @@ class SectionPage(PlanPage):
         self._sources_shown = False
         self._asked_last: FieldBox | None = None
         self.boxes: dict[str, FieldBox] = {}
-        self._groups: list[tuple[QWidget | None, tuple[FieldBox, ...], Paragraph]] = []
+        self._groups: list[_Drawn] = []
         self.add(Paragraph(section.lead, quiet=True), GRID)
         self._add_aids(section)
         for group in section.groups:
@@ -157,7 +167,8 @@ class SectionPage(PlanPage):
             else:
                 for box in boxes:
                     self.add(box, GRID)
-            self._groups.append((heading, boxes, said))
+            facts = None if group.facts is None else self.add(FactList(group.facts), GRID)
+            self._groups.append(_Drawn(heading, boxes, said, facts))
         self.follow(section, entries)
         self.main_button(main)
         first = next((box for box in self.boxes.values() if box.is_there()), None)
@@ -188,15 +199,18 @@ class SectionPage(PlanPage):
         """Show the draft as it stands: answers, remarks, and which fields matter."""
         self.section = section
         drawn = {group.fields[0].key: group for group in section.groups if group.fields}
-        for (heading, boxes, said), there in zip(self._groups, section.groups, strict=True):
+        for parts, there in zip(self._groups, section.groups, strict=True):
             # What is ticked moves up in the plan; on the page it stays where it was drawn.
-            group = drawn[boxes[0].key] if boxes else there
+            group = drawn[parts.boxes[0].key] if parts.boxes else there
             words = " ".join(group.said)
-            if said.text() != words:
-                said.set_text(words)
-            show_when(said, bool(words) and group.shown)
-            if heading is not None:
-                show_when(heading, group.shown)
+            if parts.said.text() != words:
+                parts.said.set_text(words)
+            show_when(parts.said, bool(words) and group.shown)
+            if parts.heading is not None:
+                show_when(parts.heading, group.shown)
+            if parts.facts is not None and group.facts is not None:
+                parts.facts.show_rows(group.facts)
+                show_when(parts.facts, bool(group.facts) and group.shown)
             for field in group.fields:
                 self._follow_field(field, group.shown)
         self.follow_contents(entries)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from dataclasses import replace
 from datetime import datetime
 from typing import Any, Protocol
 
@@ -11,7 +12,7 @@ from PySide6.QtCore import QObject
 from companion.care.catalogue import Catalogue
 from companion.care.days import diary_day
 from companion.care.flow import Page as WalkPage
-from companion.care.records import AnyEntry, Plan
+from companion.care.records import AnyEntry, Diary, Plan
 from companion.presentation.page_view import PageView
 from companion.presentation.phrases import phrase
 from companion.presentation.plan_form import (
@@ -33,10 +34,12 @@ from companion.presentation.plan_pages import (
     start_view,
 )
 from companion.presentation.plan_words import fault_sentence
+from companion.services.at_hand import AtHand, at_hand
 from companion.services.plan_draft import (
     Answer,
     DraftFault,
     PlanDraft,
+    drawn,
     from_last,
     from_practice,
     from_template,
@@ -67,6 +70,8 @@ class PlanDesk(Protocol):
     """
 
     catalogue: Catalogue
+    diary: Diary | None
+    """The diary at hand, of the person whose plan is written."""
 
     def now(self) -> datetime:
         """The instant, with the local offset."""
@@ -127,8 +132,12 @@ class PlanRoom(QObject):
     def take_up(self, draft: PlanDraft, key: SectionKey = "person") -> None:
         """Write on at a draft made elsewhere, such as from the first session."""
         self._last = draft.last
-        self._draft = draft
+        self._draft = drawn(replace(draft, at_hand=self._at_hand()), new_id())
         self.open_section(key)
+
+    def _at_hand(self) -> AtHand | None:
+        diary = self._desk.diary
+        return None if diary is None else at_hand(diary)
 
     def _begin(self, given: dict[str, Any]) -> None:
         begin = given["begin"]
@@ -233,7 +242,7 @@ class PlanRoom(QObject):
 
     def _field_answered(self, key: str, answer: Answer) -> None:
         self._draft = set_field(self.draft, key, answer, self._desk.catalogue)
-        self._follow()
+        self._follow(key)
 
     def _taught(self) -> None:
         page = self._page
@@ -241,13 +250,13 @@ class PlanRoom(QObject):
             self._draft = taught_today(self.draft, page.section.taught)
             self._follow()
 
-    def _follow(self) -> None:
+    def _follow(self, key: str = "") -> None:
         page = self._page
         if isinstance(page, SectionPage):
             draft, catalogue = self.draft, self._desk.catalogue
-            if len(page.section_names) != len(sections_of(draft)):
-                # A first session comes or goes: the contents have another line.
-                self.open_section(self._here, "session.held")
+            if page.section_names != sections_of(draft):
+                # A first session or a tape trial comes or goes: the contents have another line.
+                self.open_section(self._here, key)
                 return
             page.follow(section(page.section.key, draft, catalogue), contents(draft, catalogue))
 

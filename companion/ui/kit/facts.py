@@ -21,6 +21,21 @@ class FactList(QWidget):
 
     def __init__(self, rows: Sequence[tuple[str, str]], parent: QWidget | None = None) -> None:
         super().__init__(parent)
+        self._rows: list[tuple[Words, Words]] = []
+        self._shown: tuple[tuple[str, str], ...] = ()
+        self.show_rows(rows)
+        policy = QSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Fixed)
+        policy.setHeightForWidth(True)
+        self.setSizePolicy(policy)
+
+    def show_rows(self, rows: Sequence[tuple[str, str]]) -> None:
+        """Show other rows in place of those in sight."""
+        if tuple(rows) == self._shown:
+            return
+        self._shown = tuple(rows)
+        for words in (each for row in self._rows for each in row):
+            words.hide()
+            words.deleteLater()
         self._rows = [
             (
                 Words(name, Type.BODY, colour="quiet", parent=self),
@@ -30,10 +45,12 @@ class FactList(QWidget):
         ]
         for name, value in self._rows:
             value.setAccessibleName(f"{name.text()}: {value.text()}")
+            if self.isVisible():
+                name.show()
+                value.show()
         give_role(self, QAccessible.Role.Grouping, ", ".join(name for name, _ in rows))
-        policy = QSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Fixed)
-        policy.setHeightForWidth(True)
-        self.setSizePolicy(policy)
+        self.setMinimumHeight(self._place(self.width(), move=True))
+        self.updateGeometry()
 
     def _name_width(self, width: int) -> int | None:
         """The width of the column of names, None when names stand above their values."""

@@ -13,10 +13,10 @@ from PySide6.QtWidgets import QApplication
 from pytestqt.qtbot import QtBot
 
 from companion.care.catalogue import Catalogue
-from companion.care.records import AnyEntry, Plan, Session
+from companion.care.records import AnyEntry, Diary, Plan, Session
 from companion.exchange.files import read_bytes
 from companion.presentation.plan_form import SECTIONS, SectionKey
-from companion.services.plan_draft import PlanDraft, from_last, sign
+from companion.services.plan_draft import PlanDraft, from_last, plan_of, sign
 from companion.ui.clinic.plan_pages import SectionPage, SigningPage
 from companion.ui.clinic.plan_room import PlanRoom
 from companion.ui.kit.asking import AskingPage
@@ -25,7 +25,7 @@ from companion.ui.kit.page import Page
 from companion.ui.kit.theme import Theme, apply
 from companion.ui.kit.window import PageWindow
 from tests.care.content import CATALOGUE
-from tests.services.plan_writing import AT, TODAY, put, ready, started
+from tests.services.plan_writing import AT, TODAY, put, ready, started, worn
 from tests.ui.kit import accessibility, clipping
 from tests.ui.kit.gallery import settle
 
@@ -34,6 +34,7 @@ class Desk:
     """A window, and a place for plan files."""
 
     catalogue: Catalogue = CATALOGUE
+    diary: Diary | None = None
 
     def __init__(self, window: PageWindow) -> None:
         self._window = window
@@ -306,6 +307,53 @@ def test_the_source_of_every_default_is_one_key_away(writer: Writer) -> None:
         assert page.reading_text() == hidden
 
 
+# ---------------------------------------------------------------- the tape trial
+
+
+def test_a_trial_is_ticked_and_what_it_can_tell_follows_what_is_typed(writer: Writer) -> None:
+    writer.desk.diary = Diary(plans=(plan_of(ready()),), entries=worn())
+    page: SectionPage = writer.at(put(ready(), review_on=date(2026, 6, 1)), "trial")
+    assert "Smallest p" not in page.reading_text()
+    page.boxes["trial.on"].setFocus()
+    writer.press(Qt.Key.Key_Space)
+    assert "0.0078, two-sided" in page.reading_text()
+    assert "64 days, 3 March 2026 to 5 May 2026" in page.reading_text()
+    writer.type_into("trial.pairs", "6")
+    settle()
+    # Six pairs: .0313 (statistics.md, D) in two figures.
+    assert "0.031, two-sided" in page.reading_text()
+    trial = plan_of(writer.room.draft).trial
+    assert trial is not None
+    assert trial.pairs == 6
+    assert len(trial.seed) == 32
+    assert trial.seed not in page.reading_text()
+    writer.type_into("trial.pairs", "5")
+    settle()
+    assert "Smallest p" not in page.reading_text()
+    assert page.boxes["trial.pairs"].remarks_shown()[0] != ""
+
+
+def test_a_trial_with_no_diary_at_hand_is_not_signed(writer: Writer) -> None:
+    page: SectionPage = writer.at(ready(), "trial")
+    page.boxes["trial.on"].setFocus()
+    writer.press(Qt.Key.Key_Space)
+    assert "No diary is at hand" in page.boxes["trial.on"].remarks_shown()[0]
+    writer.room.open_section("sign")
+    settle()
+    assert writer.signing.main is None
+
+
+def test_the_page_of_the_trial_comes_and_goes_with_the_tape(writer: Writer) -> None:
+    page: SectionPage = writer.at(ready(), "tape")
+    assert "trial" in page.section_names
+    page.boxes["tape.when"].setFocus()
+    writer.press(Qt.Key.Key_1)
+    assert "trial" not in writer.section.section_names
+    focused = QApplication.focusWidget()
+    assert focused is not None
+    assert writer.section.boxes["tape.when"].isAncestorOf(focused)
+
+
 # ---------------------------------------------------------------- preview, leaving, versions
 
 
@@ -432,6 +480,7 @@ def test_every_section_fits_and_is_told(
     found = []
     draft = put(from_last(last, TODAY), side="both", cautions__clot=True, rounds=None)
     draft = put(draft, session__held=True, session__stage=1, session__after_hands=3)
+    draft = put(draft, trial__on=True)
     for key in SECTIONS:
         page = writer.at(draft, key)
         if isinstance(page, SectionPage):
