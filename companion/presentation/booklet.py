@@ -12,7 +12,8 @@ from datetime import date
 from companion.care.catalogue import Catalogue, Step, TapeMoment, TapeStageSteps
 from companion.care.caution_rules import caution_judgement
 from companion.care.plan_faults import playable_exercises, playable_techniques
-from companion.care.records import Exercise, Plan, Side, Technique
+from companion.care.records import Exercise, Plan, Side, TapeTrial, Technique
+from companion.care.trial_schedule import planned
 from companion.picture.drawing import Drawing
 from companion.picture.profile import posture_picture
 from companion.picture.scenes import tape_picture, technique_picture
@@ -91,7 +92,7 @@ class Booklet:
 
 def booklet(plan: Plan, catalogue: Catalogue, *, today: date, for_helper: bool = False) -> Booklet:
     """The booklet of a plan as it stands on a day, for the person or for the helper."""
-    pages = [_opening(plan), _fridge(plan, catalogue)]
+    pages = [_opening(plan, today), _fridge(plan, catalogue)]
     for side in plan.sides:
         pages += [
             _technique(plan, technique, side, catalogue, for_helper=for_helper)
@@ -127,7 +128,8 @@ def plan_mark(plan: Plan) -> str:
 # ---------------------------------------------------------------- the parts
 
 
-def _opening(plan: Plan) -> BookletPage:
+def _opening(plan: Plan, today: date) -> BookletPage:
+    trial = _trial(plan, today)
     knees = joined(this_knee(side) for side in plan.sides)
     move = plan.check_move
     blocks: list[Block | Pictures] = []
@@ -144,7 +146,8 @@ def _opening(plan: Plan) -> BookletPage:
             )
         ),
         Heading(phrase("How a routine goes")),
-        Numbered(_course(plan)),
+        Numbered(_course(plan, trial)),
+        *(() if trial is None else _trial_words(trial)),
         Heading(phrase("Your check move")),
         Text(move_sentence(move)),
         *(Text(line) for line in depth_lines(move.depth)),
@@ -161,7 +164,36 @@ def _opening(plan: Plan) -> BookletPage:
     return BookletPage(phrase("Your home routine"), tuple(blocks))
 
 
-def _course(plan: Plan) -> tuple[str, ...]:
+def _trial(plan: Plan, today: date) -> TapeTrial | None:
+    """The tape trial that runs or is to come."""
+    if plan.trial is None or planned(plan.trial).last_day < today:
+        return None
+    return plan.trial
+
+
+def _trial_words(trial: TapeTrial) -> tuple[Block, ...]:
+    """What the trial asks; never its order, which nobody knows beforehand."""
+    return (
+        Heading(phrase("Your tape trial")),
+        Text(
+            phrase(
+                "From {first} to {last} some days are for tape, and some are not.",
+                first=dated(trial.first_day),
+                last=dated(planned(trial).last_day),
+            )
+        ),
+        Bulleted(
+            (
+                phrase("Chance has set the order. Your computer tells you each day which it is."),
+                phrase("On the days that count, the hands-on part rests."),
+                phrase("On a day without the computer, leave the tape off."),
+                phrase("Your skin comes first. It may end a day with tape at any time."),
+            )
+        ),
+    )
+
+
+def _course(plan: Plan, trial: TapeTrial | None) -> tuple[str, ...]:
     steps = [
         phrase("Read the page for the fridge. Is anything new? Then stop and call."),
         phrase("Do the check move and write the score down."),
@@ -180,14 +212,7 @@ def _course(plan: Plan) -> tuple[str, ...]:
         ]
     if plan.exercises:
         steps.append(phrase("Do your exercises."))
-    if plan.trial is not None and plan.tape.highest:
-        steps.append(
-            phrase(
-                "Tape goes by your trial from {day} on. The program says what each day is.",
-                day=dated(plan.trial.first_day),
-            )
-        )
-    elif plan.tape.highest:
+    if plan.tape.highest and (trial is None or plan.side == "both"):
         steps.append(
             {
                 "if_missed": phrase("Then use tape if too little of the pain is gone."),
@@ -195,6 +220,10 @@ def _course(plan: Plan) -> tuple[str, ...]:
                 "outings": phrase("Use tape only before you go out, as your plan says."),
                 "never": phrase("Use no tape now."),
             }[plan.tape.when]
+        )
+    if trial is not None:
+        steps.append(
+            phrase("{knee}: use tape only on the tape days of your trial.", knee=knee(trial.side))
         )
     return tuple(steps)
 

@@ -1337,7 +1337,9 @@ def _trial(make: _Maker) -> Section:
                         "trial.on",
                         phrase("Try tape by turns with no tape"),
                         phrase("Offered after two wears that ended with clear skin."),
-                        line=phrase("The order is fixed when you sign. Nobody sees it beforehand."),
+                        line=phrase("Without the tick the trial is broken off when you sign.")
+                        if fixed is not None
+                        else phrase("The order is fixed when you sign. Nobody sees it beforehand."),
                     ),
                     make.choose(
                         "trial.side",
@@ -1371,14 +1373,14 @@ def _trial(make: _Maker) -> Section:
                 ),
             ),
             Group(
-                heading=phrase("How long, and what it can tell"),
+                heading=phrase("How long") if running else phrase("How long, and what it can tell"),
                 shown=on and trial is not None,
                 said=() if running else (how_it_is_read(own),),
                 facts=()
                 if trial is None
                 else (*how_long(trial), *(() if running else what_it_can_tell(trial, own))),
             ),
-            Group(heading=phrase("While it runs"), shown=on, said=how_it_goes()),
+            Group(heading=phrase("While it runs"), said=how_it_goes()),
         ),
         preview="tape",
     )

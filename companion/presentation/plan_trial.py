@@ -50,7 +50,7 @@ def what_it_can_tell(trial: TapeTrial, usual: Limits | None) -> Facts:
                 (
                     phrase("When days spread {spread}", spread=f"{spread:.1f}"),
                     phrase(
-                        "1 point noticed in {one} of 100 trials, 2 points in {two}",
+                        "1 point noticed in {one} %, 2 points in {two} %",
                         one=seen.one_point_percent,
                         two=seen.two_points_percent,
                     ),
@@ -71,12 +71,12 @@ def _spread(usual: Limits, spread: float) -> str:
 def _noticed(own: Outlook) -> Facts:
     return (
         (
-            phrase("1 point noticed"),
-            phrase("in {share} of 100 trials", share=own.one_point_percent),
+            phrase("If tape takes 1 point off"),
+            phrase("noticed in {share} of 100 trials", share=own.one_point_percent),
         ),
         (
-            phrase("2 points noticed"),
-            phrase("in {share} of 100 trials", share=own.two_points_percent),
+            phrase("If tape takes 2 points off"),
+            phrase("noticed in {share} of 100 trials", share=own.two_points_percent),
         ),
     )
 
@@ -88,12 +88,12 @@ def _unknown(trial: TapeTrial) -> Facts:
         return ()
     return (
         (
-            phrase("1 point noticed"),
-            phrase("in fewer than {share} of 100 trials", share=last.one_point_percent),
+            phrase("If tape takes 1 point off"),
+            phrase("noticed in fewer than {share} of 100 trials", share=last.one_point_percent),
         ),
         (
-            phrase("2 points noticed"),
-            phrase("in fewer than {share} of 100 trials", share=last.two_points_percent),
+            phrase("If tape takes 2 points off"),
+            phrase("noticed in fewer than {share} of 100 trials", share=last.two_points_percent),
         ),
     )
 
@@ -102,13 +102,13 @@ def how_it_is_read(usual: Limits | None) -> str:
     """From where the spread is, in one or two sentences."""
     if usual is None:
         return phrase(
-            "No diary is at hand, so this person's usual spread is not known: the table of "
-            "simulated trials says it for four."
+            "No diary is at hand: this person's usual spread is not known. So the share of "
+            "simulated trials that notice it is shown for four spreads."
         )
     if usual.spread is None or usual.mean is None:
         return phrase(
-            "The diary has {n} of the last {all} days. Fourteen tell a usual spread; until then "
-            "the table of simulated trials says it for four.",
+            "The diary has {n} of the last {all} days; a usual spread needs fourteen. So the share "
+            "of simulated trials that notice it is shown for four spreads.",
             n=usual.days,
             all=REFERENCE_DAYS,
         )
@@ -149,7 +149,7 @@ def running_words(trial: TapeTrial, today: date) -> str:
     """A trial that has begun."""
     days = planned(trial)
     return phrase(
-        "Day {n} of {all}. Its sizes and its order are fixed; take the tick away to break it off.",
+        "Day {n} of {all}: its sizes and its order are fixed.",
         n=(today - days.first_day).days + 1,
         all=(days.last_day - days.first_day).days + 1,
     )

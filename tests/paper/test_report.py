@@ -13,8 +13,10 @@ from companion.care.records import Diary
 from companion.evidence.findings import findings
 from companion.exchange.files import read
 from companion.paper.report import visit_report_pdf
-from companion.presentation.plan_report import VisitReport, visit_report
+from companion.presentation.plan_report import VisitReport, plan_rows, visit_report
+from companion.services.plan_draft import plan_of
 from tests.care.content import CATALOGUE
+from tests.services.plan_writing import ready, tried
 
 ROOT = Path(__file__).parents[2]
 PEOPLE = ["edda", "jory", "osric", "tobin", "wilma"]
@@ -70,6 +72,16 @@ def test_the_plan_in_force_is_there_with_its_values_and_who_signed_it() -> None:
     assert f"at most {plan.tape.cap_hours} h" in words["Tape"]
     for technique in plan.techniques:
         assert CATALOGUE.technique(technique.technique).title in words["Hands"]
+
+
+def test_a_tape_trial_in_force_is_a_line_of_the_plan() -> None:
+    plan = plan_of(tried())
+    assert plan.trial is not None
+    words = {row.label: row.cells[0].words for row in plan_rows(plan, CATALOGUE)}
+    assert words["Tape trial"].startswith("8 pairs of 3 days with and without, right knee")
+    assert "Not blinded" in words["Tape trial"]
+    assert plan.trial.schedule_sha256[:16] in words["Tape trial"]
+    assert "Tape trial" not in {row.label for row in plan_rows(plan_of(ready()), CATALOGUE)}
 
 
 def test_each_figure_has_its_number_of_values_for_each_knee() -> None:

@@ -10,13 +10,22 @@ from typing import Any
 
 import pytest
 
-from companion.care.records import CautionAnswer, Diary, Plan
+from companion.care.records import CautionAnswer, Diary, Plan, TapeTrial
+from companion.care.trial_schedule import schedule
 from companion.exchange.files import read
 from companion.exchange.table import read_table
 from companion.presentation.booklet import Booklet, BookletPage, Pictures, booklet
-from companion.presentation.page_view import Bulleted, Facts, Framed, Numbered, Phones, Text
+from companion.presentation.page_view import (
+    Bulleted,
+    Facts,
+    Framed,
+    Numbered,
+    Phones,
+    Text,
+)
 from companion.system.resources import demo_profiles
 from tests.picture.made import catalogue
+from tests.presentation import wording
 
 TODAY = date(2026, 11, 25)
 NAMES = ("edda", "jory", "osric", "tobin", "wilma")
@@ -200,3 +209,31 @@ def test_the_pull_the_plan_names_is_told_with_the_tape() -> None:
     pages = booklet(pulled, catalogue(), today=TODAY).pages
     page = next(page for page in pages if page.heading == "Right knee: Side strips")
     assert "Your clinic adds: towards the hip, a little inwards" in words_of(page)
+
+
+def test_a_tape_trial_is_told_in_place_of_when_to_tape_and_never_its_order() -> None:
+    plan = plan_of("edda")
+    days = schedule("one", TODAY, 6, 2)
+    trial = TapeTrial(
+        side=plan.main_side,
+        first_day=TODAY,
+        pairs=6,
+        scored_days=2,
+        seed="one",
+        schedule_sha256=days.sha256,
+    )
+    tried = replace(plan, trial=trial)
+    page = booklet(tried, catalogue(), today=TODAY).pages[0]
+    words = words_of(page)
+    assert "Your tape trial" in words
+    assert "From 25 November 2026 to 30 December 2026" in words
+    assert "use tape only on the tape days of your trial" in words
+    assert "Then use tape if too little" not in words
+    both = replace(tried, side="both")
+    assert "Then use tape if too little" in words_of(
+        booklet(both, catalogue(), today=TODAY).pages[0]
+    )
+    blocks = tuple(block for block in page.blocks if not isinstance(block, Pictures))
+    assert wording.faults(wording.lines_of(blocks)) == []
+    over = booklet(tried, catalogue(), today=date(2026, 12, 31)).pages[0]
+    assert "trial" not in words_of(over)

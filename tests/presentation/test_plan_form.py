@@ -294,8 +294,8 @@ def test_before_it_starts_the_page_says_what_the_trial_can_tell() -> None:
     assert "Smallest p: 0.0078, two-sided" in words
     assert "Usual spread: 0.8 points, from 28 of the last 28 days" in words
     assert "at a spread of 1.0" in words
-    assert "1 point noticed: in 52 of 100 trials" in words
-    assert "2 points noticed: in 99 of 100 trials" in words
+    assert "If tape takes 1 point off: noticed in 52 of 100 trials" in words
+    assert "If tape takes 2 points off: noticed in 99 of 100 trials" in words
     assert "Lasts: 64 days, 3 March 2026 to 5 May 2026" in words
     for said in ("not blinded", "replaces when to tape", "outings", "Hands rest on scored days"):
         assert said in words
@@ -305,8 +305,8 @@ def test_without_a_usual_spread_the_table_says_it_for_four() -> None:
     words = told(replace(tried(), at_hand=None))
     assert "No diary is at hand" in words
     for line in (
-        "When days spread 0.6: 1 point noticed in 91 of 100 trials, 2 points in 100",
-        "When days spread 1.6: 1 point noticed in 23 of 100 trials, 2 points in 79",
+        "When days spread 0.6: 1 point noticed in 91 %, 2 points in 100 %",
+        "When days spread 1.6: 1 point noticed in 23 %, 2 points in 79 %",
     ):
         assert line in words
     draft = tried()
@@ -322,7 +322,7 @@ def test_a_spread_above_the_table_is_said_and_no_number_made_up() -> None:
     wide = {key: replace(each, spread=2.4) for key, each in draft.at_hand.limits.items()}
     words = told(replace(draft, at_hand=replace(draft.at_hand, limits=wide)))
     assert "up to a spread of 1.6" in words
-    assert "1 point noticed: in fewer than 23 of 100 trials" in words
+    assert "If tape takes 1 point off: noticed in fewer than 23 of 100 trials" in words
 
 
 def test_what_stands_in_the_way_on_other_pages_is_said_on_the_page_of_the_trial() -> None:
