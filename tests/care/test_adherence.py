@@ -1,10 +1,12 @@
 """Prescribed days and days done."""
 
+from dataclasses import replace
 from datetime import date, timedelta
 
 from companion.care.adherence import counted_days, days_done, locked_days, plan_on, rest_days
 from companion.care.records import AnyEntry, CautionAnswer, HandsRound, StepDone
 from tests.care.made import DAY, at, event, page, plan, session, tape_off, tape_on, warning
+from tests.care.test_trial_days import trial_of
 
 
 def day(number: int) -> date:
@@ -47,6 +49,23 @@ def test_locked_resting_and_taped_days_leave_the_count() -> None:
     exercise = counted_days(entries, "right", care_plan, day(0), day(20), "exercise")
     assert exercise.taped == ()
     assert exercise.prescribed == 5, "12 open days at 3 a week are 5.14; tape stops no exercise"
+
+
+def test_scored_days_of_a_tape_trial_leave_the_count_of_hands() -> None:
+    """Hands rest on scored days in both arms, bare days keep them: statistics.md (D)."""
+    trial = trial_of(day(7))
+    first = plan(hands_days_a_week=7, exercise_days_a_week=7)
+    second = replace(first, trial=trial, version=2, written_on=day(7))
+    counted = counted_days([], "right", [first, second], day(0), day(14))
+    # From day 7 on a period of a bare day and three scored ones, and again.
+    assert counted.in_trial == tuple(day(number) for number in (8, 9, 10, 12, 13, 14))
+    assert counted.prescribed == 15 - 6
+    assert counted_days([], "left", [first, second], day(0), day(14)).in_trial == ()
+    exercise = counted_days([], "right", [first, second], day(0), day(14), "exercise")
+    assert (exercise.in_trial, exercise.prescribed) == ((), 15)
+    ended = replace(second, trial=None, version=3, written_on=day(10))
+    broken_off = counted_days([], "right", [first, second, ended], day(0), day(14))
+    assert broken_off.in_trial == (day(8), day(9))
 
 
 def test_each_part_has_its_own_locks() -> None:

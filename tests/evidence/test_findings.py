@@ -30,6 +30,7 @@ from tests.care.made import (
     tape_on,
     warning,
 )
+from tests.care.test_trial_days import trial_of
 from tests.evidence.builders import answers, diary, pages
 from tests.evidence.diaries import diaries
 
@@ -531,6 +532,13 @@ def test_taped_days_leave_the_count_of_hands() -> None:
     ]
     found = findings(diary(pages([5] * 28), worn)).routine
     assert (found.sessions_prescribed, found.days_taped) == (15, 7)
+
+
+def test_scored_days_of_a_tape_trial_leave_the_count_of_hands() -> None:
+    # 28 days of a trial of periods of 1 + 3 days: 21 scored; 7 x 5 / 7 = 5.
+    found = findings(diary(pages([5] * 28), plans=[plan(trial=trial_of())]))
+    assert (found.routine.sessions_prescribed, found.routine.days_in_trial) == (5, 21)
+    assert (found.exercise.sessions_prescribed, found.exercise.days_in_trial) == (20, 0)
 
 
 # ---------------------------------------------------------------- ease

@@ -24,6 +24,7 @@ from companion.presentation.page_view import (
     Text,
 )
 from companion.system.resources import demo_profiles
+from tests.care.test_trial_days import trial_of
 from tests.picture.made import catalogue
 from tests.presentation import wording
 
@@ -111,6 +112,16 @@ def test_tape_stages_have_a_picture_for_each_strip() -> None:
         "Piece 4",
     ]
     assert "Left knee: Short pieces" not in [page.heading for page in made("edda").pages]
+
+
+def test_while_a_tape_trial_runs_the_plan_says_no_other_time_for_tape() -> None:
+    plan = plan_of("edda")
+    of_trial = "Tape goes by your trial from 2 March 2026 on. The program says what each day is."
+    for trial, said in ((None, False), (trial_of(), True)):
+        pages = booklet(replace(plan, trial=trial), catalogue(), today=TODAY).pages
+        words = "\n".join(words_of(page) for page in pages)
+        assert (of_trial in words) == said
+        assert ("Then use tape if" in words) != said
 
 
 def test_a_plan_without_tape_has_no_tape_pages() -> None:

@@ -2,13 +2,15 @@
 
 from dataclasses import replace
 from datetime import datetime
-from typing import Any
+from typing import Any, get_args
 
 import pytest
 
 from companion.care.catalogue import Catalogue
 from companion.care.records import Contact
+from companion.care.trial_today import TrialStanding
 from companion.presentation.front import (
+    _TRIAL_LINES,
     due_lines,
     front_view,
     last_written,
@@ -20,6 +22,7 @@ from companion.services.front import Front, front
 from companion.services.routine import RoutineConduct
 from tests.care.made import at, page, patch_test, session, tape_off, tape_on, warning
 from tests.care.test_catalogue_wording import BANNED
+from tests.care.test_trial_days import first, trial_of
 from tests.care.walking import CATALOGUE, taught_plan
 from tests.presentation.wording import faults, lines_of
 from tests.services.conftest import keep as keep  # noqa: PLC0414 - a fixture
@@ -183,6 +186,64 @@ def test_a_routine_under_way_can_be_gone_on_with(keep: Any) -> None:
 
 def test_a_practice_plan_is_marked(keep: Any) -> None:
     assert front_view(seen(keep()), content).mark == "Practice plan: not for a real knee"
+
+
+@pytest.mark.parametrize("side", ["right", "both"])
+@pytest.mark.parametrize(
+    ("what", "number", "line", "tape_door"),
+    [
+        ("bare", 0, "Today is a bare day{}: no tape.", "No tape today"),
+        (
+            "no_tape",
+            2,
+            "Today is no-tape day 2 of 3{}: no tape, no hands-on part.",
+            "No tape today",
+        ),
+        (
+            "tape",
+            1,
+            "Today is tape day 1 of 3{}. Open Tape to put it on.",
+            "Tape day 1 of 3. Put it on",
+        ),
+    ],
+)
+def test_a_day_of_the_tape_trial(
+    side: str, what: str, number: int, line: str, tape_door: str, keep: Any
+) -> None:
+    plan = taught_plan(side=side, trial=trial_of())
+    diary = keep(plan=plan, clock=HandClock(at(first(what, number), 9)))
+    told = check(diary)
+    where = " on your right knee" if side == "both" else ""
+    assert told[0] == line.format(where)
+    doors = {door.name: door.line for door in front_view(seen(diary), content).doors}
+    assert doors["tape"] == tape_door
+    assert doors["outing"] == "Go as you are: tape goes by your trial now"
+
+
+def test_no_page_says_what_comes_later_in_the_trial(keep: Any) -> None:
+    """Nothing is said before the first day; and two orders cannot be told apart on it."""
+    before = taught_plan(trial=trial_of(at(11).date()))
+    assert not [line for line in check(keep(plan=before)) if "tape" in line]
+    pages = set()
+    for seed in ("quay 4", "quay 5", "quay 6", "quay 7"):
+        trial = trial_of(at(10).date(), seed=seed)
+        diary = keep(plan=taught_plan(trial=trial), clock=HandClock(at(10)))
+        pages.add(tuple(said(front_view(seen(diary), content))))
+    assert len({trial_of(seed=seed).schedule_sha256 for seed in ("quay 4", "quay 5")}) == 2
+    assert len(pages) == 1
+
+
+def test_every_standing_of_the_trial_has_a_plain_line(keep: Any) -> None:
+    assert set(get_args(TrialStanding)) <= set(_TRIAL_LINES)
+    day = first("tape", 2)
+    found = seen(keep(plan=taught_plan(trial=trial_of()), clock=HandClock(at(day, 9))))
+    knee = found.knees[0]
+    assert knee.trial is not None
+    for standing in get_args(TrialStanding):
+        told = replace(knee, trial=replace(knee.trial, standing=standing))
+        lines = due_lines(replace(found, knees=(told,)))
+        assert faults(lines) == []
+        assert len(set(lines)) == len(lines)
 
 
 def test_at_most_three_lines(keep: Any) -> None:

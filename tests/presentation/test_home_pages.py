@@ -26,6 +26,7 @@ from companion.presentation.page_view import Choose, PageView, Ways
 from companion.presentation.routine_pages import Setting
 from companion.wire.sign_off import signed
 from tests.care.made import DAY, at, page, tape_on
+from tests.care.test_trial_days import trial_of
 from tests.care.walking import CATALOGUE, taught_plan
 from tests.presentation.wording import faults, lines
 
@@ -124,6 +125,7 @@ def test_the_pages_round_the_walks_read_easily() -> None:
             taught_plan(), replaces=None, comes_with=(tape_on(at(0), written_by="clinic"),)
         ),
         plan_preview_view(taught_plan(), replaces=None, comes_with=(tape_on(at(0)),)),
+        plan_preview_view(taught_plan(trial=trial_of()), replaces=taught_plan()),
     ]
     found = [fault for view in views for fault in faults(lines(view), own_words=("K-07",))]
     assert found == []
@@ -157,6 +159,15 @@ def test_a_plan_for_another_knee_is_said_before_it_is_taken_in() -> None:
     assert "Your plan so far was for the right knee. This one is for the left knee." in said
     assert "R. Quay" in said
     assert "Another knee" not in lines(plan_preview_view(plan, replaces=plan))
+
+
+def test_a_plan_with_a_tape_trial_says_from_when_and_nothing_of_its_order() -> None:
+    trials = {
+        tuple(lines(plan_preview_view(taught_plan(trial=trial_of(seed=seed)), replaces=None)))
+        for seed in ("quay 4", "quay 5", "quay 6")
+    }
+    (said,) = trials
+    assert "from 2 March 2026 on, right knee" in said
 
 
 def test_a_plan_nobody_signed_is_for_looking_round() -> None:

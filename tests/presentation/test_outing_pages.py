@@ -65,6 +65,7 @@ def _lines_of(block: view.Block) -> Iterable[str]:
 
 PAGES: tuple[Page, ...] = (
     going.CardFirstPage(sign="knee_stuck"),
+    going.TapeByTrialPage(),
     going.WhatForPage(key="what_for:1", labels=("Walk", "Shopping")),
     going.WhatForPage(key="what_for:2", labels=("Walk", "Shopping"), again=True),
     going.WhatForPage(key="what_for:3", labels=()),

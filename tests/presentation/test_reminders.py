@@ -8,6 +8,7 @@ from companion.presentation.front import front_view
 from companion.presentation.reminders import reminders
 from companion.services.front import front
 from tests.care.made import at, page, tape_off, tape_on, warning
+from tests.care.test_trial_days import first, trial_of
 from tests.care.walking import CATALOGUE, taught_plan
 from tests.presentation.wording import faults
 from tests.services.conftest import Keep
@@ -65,6 +66,23 @@ def test_with_two_knees_the_sentence_says_which_and_the_door_asks(keep: Keep) ->
     assert "left knee" in tape.sentence
     assert (tape.door.name, tape.door.side) == ("tape", "left")
     assert (routine.door.name, routine.door.side) == ("routine", None)
+
+
+def test_a_tape_day_without_tape_is_reminded_of_by_day_and_once(keep: Keep) -> None:
+    day = first("tape", 1)
+    plan = taught_plan(trial=trial_of())
+    kept = keep(page(day, written_at=at(day, 6)), plan=plan, clock=HandClock(at(day, 7)))
+    assert keys(kept) == []
+    kept.clock.set(at(day, 8))
+    (told,) = reminders(front(kept.house))
+    assert (told.door.name, told.door.side, told.walks) == ("tape", "right", ("tape_on",))
+    assert faults([told.sentence, told.go]) == []
+    kept.clock.pass_by(hours=4)
+    assert reminders(front(kept.house)) == (told,)
+    kept.house.journal.append(tape_on(at(day, 12)))
+    assert keys(kept) == []
+    bare = keep(plan=plan, clock=HandClock(at(first("bare", 0), 12)))
+    assert keys(bare) == []
 
 
 def test_every_sentence_keeps_to_the_wording_rules(keep: Keep) -> None:

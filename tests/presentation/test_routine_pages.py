@@ -15,6 +15,8 @@ from companion.care.records import CheckMove, Contact, Depth, Plan, Technique
 from companion.care.routine import DecisionPage, MovePage, RoutineEnd, StepPage
 from companion.care.stopping import CardPage, SignTicked
 from companion.care.tape_gate import TapeReason
+from companion.care.taping import NoTapePage
+from companion.care.trial_days import TrialRefusal
 from companion.presentation.page_view import (
     Button,
     CardBlock,
@@ -257,6 +259,33 @@ def test_why_no_tape_goes_on_has_words_for_every_reason_of_the_gate() -> None:
         tape_off=("rest",),
     )
     assert NO_TAPE_REASONS["rest"] in lines(page_view(page, setting(plan)))
+
+
+@pytest.mark.parametrize("reason", get_args(TrialRefusal))
+def test_no_tape_by_the_trial_is_said_by_itself(reason: str) -> None:
+    page = NoTapePage(reasons=(reason, "patch_test_missing", "rest"))
+    said = lines(page_view(page, setting()))
+    assert NO_TAPE_REASONS[reason] in said
+    assert NO_TAPE_REASONS["rest"] not in said
+    assert "skin?" not in " ".join(said)
+    assert faults(said) == []
+
+
+def test_a_tape_day_that_cannot_be_kept_is_said_without_blame() -> None:
+    page = NoTapePage(reasons=("skin", "not_clean"), tape_day=True)
+    said = lines(page_view(page, setting()))
+    assert "If it cannot go on, this day goes without tape. Write your day page as always." in said
+    assert faults(said) == []
+    assert lines(page_view(replace(page, tape_day=False), setting())) == [
+        line for line in said if "goes without tape" not in line
+    ]
+
+
+def test_hands_that_rest_for_the_trial_have_words() -> None:
+    said = lines(page_view(routine.NoHandsPage(reason="trial", exercises=2), setting()))
+    assert "Your tape trial is on. So the hands-on part rests today." in said
+    assert "Your exercises come next." in said
+    assert faults(said) == []
 
 
 def test_a_step_over_its_limit_says_pain_and_limit() -> None:
