@@ -8,9 +8,12 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import replace
-from datetime import timedelta
+from datetime import UTC, date, datetime, time, timedelta
 from pathlib import Path
 
+from companion.care.records import Plan, TapeTrial
+from companion.care.trial_schedule import schedule
+from companion.care.trial_today import trial_today
 from companion.journal.faults import JournalFault
 from companion.journal.store import Journal
 from companion.presentation.chair_pages import chair_name
@@ -292,6 +295,73 @@ def _off_again(visit: Visit) -> None:
     visit.look("front-skin-broken")
 
 
+def tape_trial(stage: Stage) -> None:
+    """A tape day, a no-tape day and a bare day of a tape trial; the first day after it."""
+    plan = stage.person.plan
+    if plan.tape.highest == 0:
+        return
+    for kind, standings in (
+        ("tape-day", ("tape_due", "tape_not_now")),
+        ("no-tape-day", ("no_tape_day",)),
+        ("bare-day", ("bare_day",)),
+        ("over", ("over",)),
+    ):
+        visit = stage.visit()
+        visit.plan_file = _in_trial(plan, visit.day, standings)
+        visit.through("settings")
+        visit.answer({"room": "plan"})
+        if visit.key == "plan_preview" and kind == "tape-day":
+            visit.look("trial-plan-preview")
+        visit.walk()
+        visit.look(f"{kind}-front")
+        if kind != "over":
+            visit.through("tape")
+            if visit.key == "tape_room":
+                visit.look(f"{kind}-tape-still-on")
+            else:
+                visit.walk(until=("tape:",), look_at=("tape_ready", "no_tape", "skin_too_early"))
+            visit.start()
+            visit.plan_file = _in_trial(plan, visit.day, standings)
+            visit.through("settings")
+            visit.answer({"room": "plan"})
+            visit.walk()
+            visit.through("routine")
+            if visit.key == "knee":
+                visit.answer()
+            visit.walk(until=("no_hands", "depth"), look_at=("no_hands",))
+        visit.leave()
+    visit = stage.visit()
+    visit.plan_file = _in_trial(plan, visit.day, ("no_tape_day",))
+    visit.through("settings")
+    visit.answer({"room": "plan"})
+    visit.walk()
+    visit.through("outing")
+    visit.walk(until=("tape_by_trial",), look_at=("tape_by_trial",))
+    visit.leave()
+
+
+def _in_trial(plan: Plan, day: date, standings: Sequence[str]) -> Plan:
+    """The plan's next version with a tape trial, begun so that `day` stands like this in it."""
+    side = plan.main_side
+    for ago in range(200):
+        first_day = day - timedelta(days=ago)
+        planned = schedule("harbour wall", first_day)
+        trial = TapeTrial(
+            side=side,
+            first_day=first_day,
+            pairs=planned.pairs,
+            scored_days=planned.scored_days,
+            seed=planned.seed,
+            schedule_sha256=planned.sha256,
+        )
+        found = replace(plan, version=plan.version + 1, sign_off=None, trial=trial)
+        at = datetime.combine(day, time(18), tzinfo=UTC)
+        today = trial_today(found, side, (), today=day, now=at, zone=UTC)
+        if today is not None and today.standing in standings:
+            return found
+    raise AssertionError(f"no trial stands like {standings}")
+
+
 def day_pages(stage: Stage) -> None:
     """The short and the full day page; the odd pair of scores; nothing answered."""
     for form in ("short", "full"):
@@ -562,6 +632,7 @@ SCENES: dict[str, Scene] = {
     "hard-days": hard_days,
     "decisions": decisions,
     "tape": tape,
+    "tape-trial": tape_trial,
     "day": day_pages,
     "rooms": rooms,
     "outing": outing,

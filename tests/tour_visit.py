@@ -200,6 +200,11 @@ class Visit:
         """What is set on this machine."""
         return self._settings
 
+    @property
+    def day(self) -> date:
+        """The day it begins on."""
+        return self._day
+
     def later(self, minutes: int) -> None:
         """Let time pass."""
         self._clock.ahead += timedelta(minutes=minutes)

@@ -245,7 +245,7 @@ def _outing_line(front: Front) -> str:
         case "morning":
             return phrase("Say how the morning after is")
         case _ if any(k.trial is not None and k.trial.day is not None for k in front.knees):
-            return phrase("Go as you are: tape goes by your trial now")
+            return phrase("As you are: tape goes by the trial")
         case _:
             return phrase("Before something that matters")
 
@@ -356,9 +356,9 @@ def _due_line(front: Front, what: str, side: Side | None, both: bool) -> str:
 _TRIAL_LINES = {
     "faulty": "The tape trial in your plan is not right. Ask your clinic.",
     "over": "Your tape trial{where} is over. Tape goes as your plan says again.",
-    "bare_day": "Today is a bare day{where}: no tape.",
-    "no_tape_day": "Today is no-tape day {n} of {of}{where}: no tape.",
-    "no_hands": "Today is no-tape day {n} of {of}{where}: no tape, no hands-on part.",
+    "bare_day": "Today is a bare day in your tape trial{where}: no tape.",
+    "no_tape_day": "Today is no-tape day {n} of {of}{where}.",
+    "no_hands": "Today is no-tape day {n} of {of}{where}. The hands-on part rests too.",
     "tape_due": "Today is tape day {n} of {of}{where}. Open Tape to put it on.",
     "tape_on": "Today is tape day {n} of {of}{where}. The tape stays on.",
     "tape_ended": "Tape day {n} of {of}{where} is over. No new tape tonight.",

@@ -78,7 +78,7 @@ def _(page: walk.TapeByTrialPage, setting: Setting) -> PageView:
         page.key,
         phrase("Tape goes by your trial now"),
         Text(phrase("While the tape trial runs, no tape goes on just to go out.")),
-        Text(phrase("You can go out all the same. Tape that is on stays on.")),
+        Text(phrase("You can go out all the same. Tape that is on may stay until it is due off.")),
         Text(phrase("Say on the next pages what you go out for."), "quiet"),
     )
 

@@ -192,11 +192,11 @@ def test_a_practice_plan_is_marked(keep: Any) -> None:
 @pytest.mark.parametrize(
     ("what", "number", "line", "tape_door"),
     [
-        ("bare", 0, "Today is a bare day{}: no tape.", "No tape today"),
+        ("bare", 0, "Today is a bare day in your tape trial{}: no tape.", "No tape today"),
         (
             "no_tape",
             2,
-            "Today is no-tape day 2 of 3{}: no tape, no hands-on part.",
+            "Today is no-tape day 2 of 3{}. The hands-on part rests too.",
             "No tape today",
         ),
         (
@@ -217,7 +217,7 @@ def test_a_day_of_the_tape_trial(
     assert told[0] == line.format(where)
     doors = {door.name: door.line for door in front_view(seen(diary), content).doors}
     assert doors["tape"] == tape_door
-    assert doors["outing"] == "Go as you are: tape goes by your trial now"
+    assert doors["outing"] == "As you are: tape goes by the trial"
 
 
 def test_no_page_says_what_comes_later_in_the_trial(keep: Any) -> None:

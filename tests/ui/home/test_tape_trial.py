@@ -8,7 +8,7 @@ from pathlib import Path
 
 import pytest
 
-from companion.care.records import DayPage, Outing, Session, TapeOff, TapeOn
+from companion.care.records import AnyEntry, DayPage, Outing, Session, TapeOff, TapeOn
 from companion.ui.home.front_page import FrontPage
 from companion.ui.kit.window import PageWindow
 from tests.care.made import at, tape_off, tape_on
@@ -23,7 +23,7 @@ TAPE_DAY = first("tape", 1, PLAN)
 @pytest.fixture
 def visit(window: PageWindow, tmp_path: Path) -> Iterator[BadDay]:
     """At 18:00 of the first tape day of a period of two; two wears before it ended well."""
-    worn = []
+    worn: list[AnyEntry] = []
     for ago in (9, 6):
         on = at(TAPE_DAY - timedelta(days=ago), 8)
         worn += [tape_on(on), tape_off(on + timedelta(hours=12), skin_at_once="clear")]
@@ -68,7 +68,7 @@ def test_from_a_tape_day_to_the_bare_day_after_it(visit: BadDay) -> None:
 
     visit.put_clock(hours=13)  # 10:00 of the bare day
     visit.front_again()
-    assert "Today is a bare day: no tape." in visit.words
+    assert "Today is a bare day in your tape trial: no tape." in visit.words
     assert "Today: your knee routine" in visit.words
     visit.through("tape")
     if visit.key != "no_tape":
