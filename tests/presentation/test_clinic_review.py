@@ -5,12 +5,13 @@ from __future__ import annotations
 
 from dataclasses import replace
 from datetime import date, timedelta
+from typing import Any
 
 import pytest
 
 from companion.care.catalogue import Catalogue
 from companion.care.history import current
-from companion.care.records import DayPage, Diary, Session
+from companion.care.records import DayPage, Diary, Measurement, Session
 from companion.demo import people, read_diary
 from companion.evidence.findings import findings
 from companion.journal.people import Case, KeptFile
@@ -59,6 +60,8 @@ from companion.services.clinic_import import Look, Taken, Undone
 from companion.services.clinic_periods import Days
 from companion.system.resources import demo_profiles, resource
 from companion.wire.catalogue_reading import read_catalogue
+from tests.care.made import DAY, at, page
+from tests.care.made import plan as made_plan
 from tests.exchange.made import FIRST, full_diary
 
 TODAY = date(2026, 11, 25)
@@ -156,6 +159,53 @@ def test_pages_have_one_key_each() -> None:
     assert all(len(key) == 1 for key in keys)
     above = review_above(full_diary().plan)
     assert above == "K-07, both knees. Plan 2 of 9 March 2026, review 27 April 2026."
+
+
+def stand_notes(count: int, **of_plan: Any) -> tuple[str, ...]:
+    """The notes on one chair stand of a made diary."""
+    made = Diary(
+        plans=(made_plan(**of_plan),),
+        entries=(
+            page(0, pain_average=4),
+            Measurement(
+                id="a-chair-stand-1",
+                for_day=DAY,
+                written_at=at(0),
+                written_by="person",
+                plan_version=1,
+                count=count,
+            ),
+        ),
+    )
+    days = record_days(made.entries, made.plan, "right")
+    better = clinic_answers(knees_of(made), made.plans, days, read_catalogue(resource()))[0]
+    return tuple(note for note in better.notes if note.startswith("Chair stand"))
+
+
+@pytest.mark.parametrize(
+    ("count", "of_plan", "said"),
+    [
+        # CDC, 30-Second Chair Stand, 2017 (F): 80 to 84, men 10, women 9; strictly fewer.
+        (8, {"sex": "female"}, "8: below average, women of 80 to 84: fewer than 9 (CDC 2017)."),
+        (9, {"sex": "female"}, "9: not below average, women of 80 to 84: fewer than 9"),
+        (9, {"sex": "male"}, "9: below average, men of 80 to 84: fewer than 10"),
+        (8, {}, "8: below average, 80 to 84: fewer than 10 (men), 9 (women)"),
+        (9, {}, ": cannot tell whether it is below average: sex not in the plan."),
+        (9, {"birth_year": None}, ": cannot tell whether it is below average: birth year not in"),
+        (9, {"birth_year": 1990}, "below average: no published value for this age."),
+        (
+            9,
+            {"birth_year": 1946, "sex": "female"},
+            "below average: day of birth not in the plan.",
+        ),
+    ],
+)
+def test_a_chair_stand_beside_the_table(count: int, of_plan: dict[str, Any], said: str) -> None:
+    first, change = stand_notes(count, **({"birth_year": 1943} | of_plan))
+    assert said in first
+    assert ("A flag for falls, no grade of the knee." in first) == ("cannot tell" not in first)
+    # Gill 2022 (F): about 2.5 stands.
+    assert "real from 3, 2 may be chance (Gill 2022)" in change
 
 
 # ---------------------------------------------------------------- tables

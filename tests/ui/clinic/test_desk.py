@@ -19,7 +19,7 @@ from companion.ui.clinic.clinic_page import ClinicPage, WayLine
 from companion.ui.clinic.figures import FigureRow
 from companion.ui.clinic.import_pages import PreviewPage, ProgressPage
 from companion.ui.clinic.people_page import PeoplePage
-from companion.ui.clinic.review_more import EntriesPage, PeriodsPage
+from companion.ui.clinic.review_more import EntriesPage, PeriodsPage, UsualPage
 from companion.ui.clinic.review_pages import AnswersPage, ReviewPage, SourcePage
 from companion.ui.kit.asking import AskingPage
 from companion.ui.kit.theme import DARK, LIGHT, Palette, Theme, apply
@@ -302,6 +302,40 @@ def test_two_periods_are_chosen_by_their_days(desk: Desk) -> None:
     page.fields[1].set_text("2026-01-01")
     page.compare.click()
     assert page.problem.text().startswith("A period ends before it begins.")
+
+
+def test_the_next_morning_is_off_until_it_is_asked_for(desk: Desk) -> None:
+    desk.take_in(demo("osric"))
+    desk.clinic.open("K-12")
+    desk.answers()
+    press("U")
+    page = desk.page()
+    assert isinstance(page, UsualPage)
+    rows = [row.row.label for row in page.findChildren(FigureRow)]
+    assert rows[:3] == ["Spread of days", "One day against another", "A rise of 2 for 3 days"]
+    assert not any(label.startswith("Day after") for label in rows)
+    assert page.ask.word == "Show what goes with the next morning"
+    page.ask.click()
+    settle()
+    assert page.ask.isHidden()
+    focused = QApplication.focusWidget()
+    assert isinstance(focused, FigureRow)
+    assert focused.row.label == "Day after walk the harbour wall"
+    assert "Other causes are possible, always" in page.reading_text()
+    press(Key.Key_Return)
+    sheet = desk.window.sheet()
+    assert isinstance(sheet, SourcePage)
+    assert "least squares of the next day's score" in sheet.reading_text()
+    press(Key.Key_Escape)
+    # Left and come back to, it is off again.
+    press("4")
+    text = desk.page().reading_text()
+    assert "walk the harbour wall: usual 10 min, step 10 %, goal 20 min" in text
+    assert "therapeutic guideline text" in text
+    press("U")
+    again = desk.page()
+    assert isinstance(again, UsualPage)
+    assert not again.ask.isHidden()
 
 
 # ---------------------------------------------------------------- every page, looked over
