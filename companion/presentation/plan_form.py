@@ -708,6 +708,26 @@ def _session(make: _Maker) -> Section:
                 )
             ),
             Group(
+                heading=phrase("Chair stand, 30 s"),
+                fields=(
+                    make.number(
+                        "session.stands",
+                        phrase("Full stands"),
+                        phrase(
+                            "Seat about 43 cm, against a wall, arms crossed. More than half-way "
+                            "up at 30 s counts; arms used score 0. CDC 2017."
+                        ),
+                    ),
+                    make.choose(
+                        "session.stand_arms",
+                        phrase("Arms used"),
+                        _yes_no(),
+                        seen,
+                        shown=make.get("session.stands") is not None,
+                    ),
+                ),
+            ),
+            Group(
                 heading=phrase("Tape today"),
                 fields=(
                     make.choose(

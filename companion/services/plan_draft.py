@@ -13,7 +13,7 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, fields, replace
 from datetime import date, datetime, timedelta
 from types import MappingProxyType
-from typing import Any, Literal
+from typing import Annotated, Any, Literal
 
 from companion.care import plan_faults
 from companion.care.catalogue import Catalogue, PlanTemplate
@@ -104,6 +104,8 @@ _SESSION: dict[str, Any] = {
     "held": bool | None,
     "side": Side | None,
     "rest_pain": Score | None,
+    "stands": Annotated[int, Range(0, 99)] | None,
+    "stand_arms": bool | None,
     "before": Score | None,
     "after_hands": Score | None,
     "after_tape": Score | None,
@@ -674,6 +676,8 @@ def _own_faults(draft: PlanDraft) -> list[DraftFault]:
         needed = ["before", "scoring", *(["side"] if not _no_side(draft) else [])]
         if draft.answers.get("session.after_tape") is not None:
             needed.append("stage")
+        if draft.answers.get("session.stands") is not None:
+            needed.append("stand_arms")
         found += [
             DraftFault(f"session.{name}", "missing")
             for name in needed

@@ -13,6 +13,7 @@ from companion.care.records import (
     Diary,
     Event,
     HandsRound,
+    Measurement,
     MoveScore,
     PatchTest,
     Plan,
@@ -107,6 +108,10 @@ def first_session(
                 tolerated_in_clinic=tolerated and not reacted,
             )
         )
+    stands: Any = get("session.stands")
+    if stands is not None:
+        arms = get("session.stand_arms") is True
+        entries.append(Measurement(**stamp(), count=stands, arms_used=arms))
     taught: Any = get("session.scoring")
     if taught is not None:
         entries.append(Event(**stamp(), what="other_care", note=taught))

@@ -10,6 +10,7 @@ from companion.care.records import (
     AnyEntry,
     Depth,
     Event,
+    Measurement,
     PatchTest,
     Plan,
     Session,
@@ -118,6 +119,12 @@ def test_skin_that_did_not_bear_the_tape_holds_it_back_at_home() -> None:
     assert patch_test_state(plan, entries, plan.tape.make, AT, readings) == "not_clear"
 
 
+@pytest.mark.parametrize(("stands", "arms"), [(9, False), (0, False), (11, True)])
+def test_a_chair_stand_in_the_room_is_a_measure(stands: int, arms: bool) -> None:
+    measured = only(written(held(session__stands=stands, session__stand_arms=arms)), Measurement)
+    assert (measured.count, measured.arms_used, measured.written_by) == (stands, arms, "clinic")
+
+
 def test_tolerance_seen_in_the_clinic_is_written() -> None:
     draft = held(tape__patch_test="tolerated_in_clinic")
     plan, entries = signed(draft), written(draft)
@@ -129,6 +136,8 @@ def test_tolerance_seen_in_the_clinic_is_written() -> None:
     ("answers", "key", "code"),
     [
         ({"session__before": None}, "session.before", "missing"),
+        ({"session__stands": 9}, "session.stand_arms", "missing"),
+        ({"session__stands": 100, "session__stand_arms": False}, "session.stands", "not_allowed"),
         ({"session__before": 11}, "session.before", "not_allowed"),
         ({"session__scoring": ""}, "session.scoring", "missing"),
         ({"session__after_tape": 3}, "session.stage", "missing"),
