@@ -187,7 +187,7 @@ def tour(folder: Path, sizes: Sequence[str], percents: Sequence[int], names: Seq
             row.click()
             look(f"{case.code}-1-figure")
             window.drop_sheet()
-            for page in review_pages()[1:]:
+            for page in review_pages(answers.record.plans)[1:]:
                 shown = desk.page()
                 assert isinstance(shown, ClinicPage)
                 shown.way_chosen.emit(page.name)

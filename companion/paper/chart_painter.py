@@ -33,6 +33,7 @@ from companion.presentation.chart import (
     SessionChart,
     SessionChartWords,
     SessionPair,
+    TrialChart,
     day_ticks,
 )
 from companion.presentation.phrases import phrase
@@ -49,6 +50,7 @@ _BEFORE_KEY = 11.0
 _HATCH_STEP = 2.6
 
 _Glyph = Callable[[QPainter, QPointF], None]
+AnyChart = DayChart | SessionChart | TrialChart
 
 
 @dataclass(frozen=True, slots=True)
@@ -80,9 +82,7 @@ class Parts:
     lanes_top: float
 
 
-def gutter_width(
-    charts: Iterable[DayChart | SessionChart], style: ChartStyle, width: float
-) -> float:
+def gutter_width(charts: Iterable[AnyChart], style: ChartStyle, width: float) -> float:
     """Room at the right for the words of all these charts, so that they share one day axis.
 
     A quarter of `width` at most: a longer word takes two lines.
@@ -92,15 +92,13 @@ def gutter_width(
     return min(widest, width * 0.25) + _KEY + _BEFORE_KEY
 
 
-def height_around(chart: DayChart | SessionChart, style: ChartStyle) -> float:
+def height_around(chart: AnyChart, style: ChartStyle) -> float:
     """What a chart needs beside the height of its score scale: titles, day labels, lanes."""
-    lanes = len(_lanes_of(chart)) if isinstance(chart, DayChart) else 0
+    lanes = _lane_count(chart)
     return _above(style) + _below(style, lanes)
 
 
-def parts_of(
-    chart: DayChart | SessionChart, box: Box, style: ChartStyle, gutter: float | None = None
-) -> Parts:
+def parts_of(chart: AnyChart, box: Box, style: ChartStyle, gutter: float | None = None) -> Parts:
     """Share out the box of a chart. Raises ValueError when no room is left for the scale."""
     if gutter is None:
         gutter = gutter_width([chart], style, box.width)
@@ -131,7 +129,16 @@ def _below(style: ChartStyle, lanes: int) -> float:
     return style.words.line_height + 3 + (lanes * (_LANE + _LANE_GAP) + 4 if lanes else 0)
 
 
-def _labels_of(chart: DayChart | SessionChart) -> tuple[str, ...]:
+def _lane_count(chart: AnyChart) -> int:
+    """How many lanes stand under the days: a trial's holds the numbers of its pairs."""
+    if isinstance(chart, TrialChart):
+        return 1
+    return len(_lanes_of(chart)) if isinstance(chart, DayChart) else 0
+
+
+def _labels_of(chart: AnyChart) -> tuple[str, ...]:
+    if isinstance(chart, TrialChart):
+        return (chart.words.tape, chart.words.no_tape)
     words = chart.words
     if isinstance(words, SessionChartWords):
         stages = _stages_shown(chart).values() if isinstance(chart, SessionChart) else ()
@@ -282,7 +289,53 @@ def _pair(painter: QPainter, plot: Plot, pair: SessionPair, x: float, radius: fl
             _dot(painter, at, radius)
 
 
-# ---------------------------------------------------------------- what both share
+# ---------------------------------------------------------------- a trial
+
+
+def draw_trial_chart(
+    painter: QPainter, chart: TrialChart, box: Box, style: ChartStyle, gutter: float | None = None
+) -> Parts:
+    """The pairs of a tape trial in `box`: a ring without tape, a square with it, joined."""
+    parts = parts_of(chart, box, style, gutter)
+    plot = parts.plot
+    painter.save()
+    _frame(painter, parts, box, style, (chart.title, chart.words.score_axis))
+    if chart.is_empty:
+        _nothing(painter, plot, chart.words.nothing, style)
+    last: dict[bool, float] = {}
+    for pair in chart.pairs:
+        places = [(_place(plot, day, mean), taped) for day, mean, taped in pair.places]
+        if len(places) == 2:
+            solid(painter, INK, 0.9)
+            painter.drawLine(QLineF(places[0][0], places[1][0]))
+        for at, taped in places:
+            last[taped] = at.y()
+            if taped:
+                _square(painter, at, 2.8)
+            else:
+                _open_dot(painter, at, 3.2, filled_in=True)
+    baseline = parts.lanes_top + _LANE / 2 + cap_height(style.words) / 2
+    first = plot.first_day.toordinal()
+    for middle, number in chart.labels:
+        x = plot.area.left + (middle - first + 0.5) * plot.day_width
+        draw_line(painter, number, style.words, QPointF(x, baseline), Align.CENTRE)
+    named = [
+        (last[taped], word, glyph)
+        for taped, word, glyph in (
+            (True, chart.words.tape, _square_sign),
+            (False, chart.words.no_tape, _ring_sign),
+        )
+        if taped in last
+    ]
+    _gutter_words(painter, parts, style, named)
+    if chart.pairs:
+        at = QPointF(parts.gutter_left + _KEY, baseline)
+        draw_line(painter, chart.words.pairs, style.words, at)
+    painter.restore()
+    return parts
+
+
+# ---------------------------------------------------------------- what all share
 
 
 def _frame(

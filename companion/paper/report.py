@@ -1,8 +1,9 @@
 """The report for the clinic's file as a PDF: two pages, the same in black and white.
 
 The six answers as the visit summary sets them, the plan in force, the charts, and how each figure
-is made. Words and charts are those of `presentation.plan_report`; here they are only set. The
-same report gives the same bytes.
+is made. A tape trial has its picture, its pairs and its report on a third page. Words and charts
+are those of `presentation.plan_report`; here they are only set. The same report gives the same
+bytes.
 """
 
 from __future__ import annotations
@@ -21,6 +22,8 @@ from companion.paper.blocks import (
     Picture,
     Rule,
     Space,
+    TableRow,
+    paragraph,
     row_parts,
     set_cell,
     share_out,
@@ -30,6 +33,7 @@ from companion.paper.chart_painter import (
     chart_style,
     draw_day_chart,
     draw_session_chart,
+    draw_trial_chart,
     gutter_width,
     height_around,
 )
@@ -42,8 +46,9 @@ from companion.paper.typesetting import (
     draw_line,
     solid,
 )
-from companion.paper.visit_summary import CLINIC_SIZES, MARGIN, Grid, clinic_blocks
+from companion.paper.visit_summary import CLINIC_SIZES, MARGIN, Grid, answer_blocks, clinic_blocks
 from companion.presentation.chart import DayChart, SessionChart
+from companion.presentation.clinic_trial import TrialView
 from companion.presentation.phrases import phrase
 from companion.presentation.plan_report import VisitReport
 
@@ -53,6 +58,10 @@ _UNDER_HEAD = 8.0
 _SCALES = (150.0, 130.0, 112.0, 96.0, 84.0, 74.0, 66.0, 60.0)
 """Heights of a score scale from 0 to 10 in points, the highest that fits is taken. Lower than the
 last, neighbouring scores run together."""
+_TRIAL_SCALES = (150.0, 120.0, 96.0)
+_TRIAL_SHARE, _TRIAL_GAP = 0.56, 6.0
+"""The picture of the pairs takes this share of the width, their table the rest."""
+_TRIAL_COLUMNS = (0.11, 0.18, 0.19, 0.22, 0.3)
 _SESSION_SHARE = 0.7
 _SMALLEST_SOURCES = 8.5
 _PAGES = 2
@@ -77,9 +86,9 @@ def _paint_pages(
         sheet.width - 2 * MARGIN,
         sheet.height - 2 * MARGIN - _UNDER_HEAD,
     )
-    blocks = report_blocks(report, column)
-    pages = share_out(blocks, column.height)
-    for number, places in enumerate(pages, start=1):
+    parts = (report_blocks(report, column), trial_blocks(report, column))
+    pages = [(blocks, places) for blocks in parts for places in share_out(blocks, column.height)]
+    for number, (blocks, places) in enumerate(pages, start=1):
         if number > 1:
             next_page()
         _running(painter, report, sheet, number, len(pages))
@@ -123,6 +132,64 @@ def report_blocks(report: VisitReport, column: Box) -> tuple[Block, ...]:
             if len(share_out(larger, column.height)) <= _PAGES:
                 return larger
     return blocks
+
+
+def trial_blocks(report: VisitReport, column: Box) -> tuple[Block, ...]:
+    """The tape trials, set as large as one page allows; none without a trial."""
+    blocks: tuple[Block, ...] = ()
+    for size, scale in product(CLINIC_SIZES, _TRIAL_SCALES):
+        grid = Grid.of(column.width, 1, size)
+        made = [block for view in report.trials for block in _trial(report, view, grid, scale)]
+        blocks = tuple(made)
+        if len(share_out(blocks, column.height)) <= 1:
+            break
+    return blocks
+
+
+def _trial(report: VisitReport, view: TrialView, grid: Grid, scale: float) -> list[Block]:
+    heading = TextStyle(grid.words.size + 2.5, bold=True, leading=1.3)
+    blocks: list[Block] = [
+        Lines((report.trial_heading,), heading, keep=True),
+        *paragraph(view.sentence, grid.words.with_bold(), grid.right),
+        Space(2),
+        *paragraph(view.limits, grid.words, grid.right),
+        Space(8),
+    ]
+    blocks.append(_pairs(view, grid, scale))
+    blocks.append(Space(8))
+    for part in view.parts:
+        blocks += answer_blocks(part, grid)
+    return blocks
+
+
+def _pairs(view: TrialView, grid: Grid, scale: float) -> Picture:
+    """The picture of the pairs beside their table."""
+    style = chart_style(9.5)
+    width = grid.right * _TRIAL_SHARE
+    left = width + 2 * _TRIAL_GAP
+    room = grid.right - left
+    rows = []
+    for number, row in enumerate((view.table.headers, *view.table.rows)):
+        words = grid.note.with_bold() if number == 0 else grid.note
+        cells = []
+        place = 0.0
+        for cell, share in zip(row, _TRIAL_COLUMNS, strict=True):
+            cells.append(set_cell("", cell or "\u2013", place * room, share * room - 3, words))
+            place += share
+        rows.append(TableRow(tuple(cells), padding=0.6))
+    chart_height = scale + height_around(view.chart, style)
+    gutter = gutter_width([view.chart], style, width)
+
+    def paint(painter: QPainter, box: Box) -> None:
+        draw_trial_chart(
+            painter, view.chart, Box(box.left, box.top, width, chart_height), style, gutter
+        )
+        top = box.top
+        for row in rows:
+            row.draw(painter, Box(box.left + left, top, box.width - left, row.height))
+            top += row.height
+
+    return Picture(max(chart_height, sum(row.height for row in rows)), paint)
 
 
 def _heading(text: str, grid: Grid) -> list[Block]:

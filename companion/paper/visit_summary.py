@@ -294,7 +294,7 @@ def clinic_blocks(summary: VisitSummary, grid: Grid) -> tuple[Block, ...]:
     if heads is not None:
         blocks.append(heads)
     for answer in summary.answers:
-        blocks += _answer(answer, grid)
+        blocks += answer_blocks(answer, grid)
     return tuple(blocks)
 
 
@@ -370,7 +370,8 @@ def column_heads(columns: Sequence[str], grid: Grid) -> TableRow | None:
     return TableRow(tuple(cells), padding=2.5, keep=True)
 
 
-def _answer(answer: Answer, grid: Grid) -> list[Block]:
+def answer_blocks(answer: Answer, grid: Grid) -> list[Block]:
+    """One question beside its rows, under a line."""
     blocks: list[Block] = [Rule(1, keep=True), Space(4, keep=True)]
     rows = [grid.cells(row) for row in answer.rows]
     # The question stands beside as many rows as it needs lines for.

@@ -192,6 +192,79 @@ class SessionChart:
         return all(pair.before is None and pair.after is None for pair in self.pairs)
 
 
+@dataclass(frozen=True, slots=True)
+class TrialPair:
+    """One pair of a tape trial: the mean score of each period, 0-10, on its middle day.
+
+    A mean is None where no day of the period was scored.
+    """
+
+    number: int
+    tape_day: date
+    no_tape_day: date
+    tape: float | None
+    no_tape: float | None
+
+    def __post_init__(self) -> None:
+        for mean in (self.tape, self.no_tape):
+            if mean is not None:
+                _check_score(mean)
+
+    @property
+    def places(self) -> tuple[tuple[date, float, bool], ...]:
+        """Day, mean and whether taped, of each period that has a mean, the earlier first."""
+        both = ((self.tape_day, self.tape, True), (self.no_tape_day, self.no_tape, False))
+        found = [(day, mean, taped) for day, mean, taped in both if mean is not None]
+        return tuple(sorted(found))
+
+
+@dataclass(frozen=True, slots=True)
+class TrialChartWords:
+    """The words drawn in the chart of a trial."""
+
+    score_axis: str = "Mean pain of a period, 0 to 10"
+    tape: str = "With tape"
+    no_tape: str = "Without tape"
+    pairs: str = "Pairs"
+    nothing: str = "Nothing recorded yet"
+
+
+@dataclass(frozen=True, slots=True)
+class TrialChart:
+    """The pairs of a tape trial over its days, the two means of each pair joined.
+
+    Raises ValueError when the days run backwards or a period lies outside them.
+    """
+
+    title: str
+    first_day: date
+    last_day: date
+    pairs: tuple[TrialPair, ...] = ()
+    words: TrialChartWords = field(default_factory=TrialChartWords)
+    description: str = ""
+
+    def __post_init__(self) -> None:
+        if self.last_day < self.first_day:
+            raise ValueError(f"chart ends {self.last_day} before it begins {self.first_day}")
+        for pair in self.pairs:
+            for day in (pair.tape_day, pair.no_tape_day):
+                if not self.first_day <= day <= self.last_day:
+                    raise ValueError(f"pair {pair.number} on {day} lies outside the chart")
+
+    @property
+    def is_empty(self) -> bool:
+        """True when no period holds a score."""
+        return not any(pair.places for pair in self.pairs)
+
+    @property
+    def labels(self) -> tuple[tuple[float, str], ...]:
+        """For each pair the ordinal of the day halfway between its periods, and its number."""
+        return tuple(
+            ((pair.tape_day.toordinal() + pair.no_tape_day.toordinal()) / 2, str(pair.number))
+            for pair in self.pairs
+        )
+
+
 def runs_of_consecutive_days(points: Iterable[DayPoint]) -> tuple[tuple[DayPoint, ...], ...]:
     """Split points of one kind into runs in which every day follows the one before.
 

@@ -36,6 +36,7 @@ from companion.presentation.plan_changes import (
     side_of,
 )
 from companion.presentation.record_view import days_between, medicine_by_day
+from companion.presentation.trial_words import outcome_words, trial_words
 from companion.presentation.words import joined
 
 if TYPE_CHECKING:
@@ -266,20 +267,10 @@ def _trend(knee: Knee) -> Cell | None:
 
 
 def _outcome(pain: Pain) -> str | None:
-    """The three outcomes of an interval (statistics.md section 5); None without one."""
+    """What the interval of the change lets be said; None without one."""
     if pain.outcome is None or pain.change_points is None or pain.low is None or pain.high is None:
         return None
-    by, bounds = one_decimal(abs(pain.change_points)), _range(pain.low, pain.high)
-    return {
-        "lower": phrase("lower by about {by} ({range})", by=by, range=bounds),
-        "higher": phrase("higher by about {by} ({range})", by=by, range=bounds),
-        "little_change": phrase("little change ({range})", range=bounds),
-        "cannot_tell": phrase("cannot tell: could be {range}", range=bounds),
-    }[pain.outcome]
-
-
-def _range(low: float, high: float) -> str:
-    return phrase("{low} to {high}", low=signed(low), high=signed(high))
+    return outcome_words(pain.outcome, pain.change_points, pain.low, pain.high)
 
 
 def _overlap(knee: Knee) -> Cell | None:
@@ -630,8 +621,9 @@ def _tape(knees: Sequence[Knee], plan: Plan) -> Answer:
     taped = (
         (plan.tape.highest > 0 and plan.tape.when != "never")
         or bool(outings)
-        or any(knee.found.tape.applications for knee in knees)
+        or any(knee.found.tape.applications or knee.found.trial for knee in knees)
     )
+    tried = by_knee(phrase("Tape trial"), knees, _trial)
     hands = by_knee(
         phrase("After hands"), knees, lambda knee: _counted(hands_counts(knee.sessions))
     )
@@ -641,21 +633,30 @@ def _tape(knees: Sequence[Knee], plan: Plan) -> Answer:
             rows=rows_of(hands),
             notes=(phrase("No tape in this plan, and none was put on."),),
         )
+    counts = phrase(
+        "Counts only. Tape was not given by chance, so they cannot tell tape from time or from "
+        "hands."
+    )
+    if tried is not None:
+        counts = phrase(
+            "In the trial chance chose the days with tape. The other rows are counts, and cannot "
+            "tell tape from time or from hands."
+        )
     return Answer(
         question=phrase("Tape worth it?"),
         rows=rows_of(
+            tried,
             hands,
             by_knee(phrase("After added tape"), knees, _added_tape),
             by_knee(phrase("Wear"), knees, _worn),
             Row(phrase("Outings"), (_outings(outings),)) if outings else None,
         ),
-        notes=(
-            phrase(
-                "Counts only. Tape was not given by chance, so they cannot tell tape from time "
-                "or from hands."
-            ),
-        ),
+        notes=(counts,),
     )
+
+
+def _trial(knee: Knee) -> Cell | None:
+    return None if knee.found.trial is None else Cell(*trial_words(knee.found.trial))
 
 
 def _counted(counts: ScoreCounts) -> Cell | None:

@@ -17,6 +17,7 @@ from companion.presentation.clinic_answers import (
     hands_counts,
     tape_counts,
 )
+from companion.presentation.clinic_trial import TRIAL_ROWS
 from companion.presentation.phrases import dated, phrase, short_day
 from companion.presentation.plan_changes import whose_knee
 from companion.presentation.record_view import day_chart, days_between, knee_words
@@ -34,8 +35,9 @@ class ReviewPage:
     words: str
 
 
-def review_pages() -> tuple[ReviewPage, ...]:
-    """All pages in order; the key of each is one press."""
+def review_pages(plans: Sequence[Plan] = ()) -> tuple[ReviewPage, ...]:
+    """All pages in order; the key of each is one press. The trial has one where a plan held it."""
+    tried = any(plan.trial is not None for plan in plans)
     return tuple(
         ReviewPage(key, name, words)
         for key, name, words in (
@@ -51,6 +53,7 @@ def review_pages() -> tuple[ReviewPage, ...]:
             ("0", "entries", phrase("All entries")),
             ("P", "periods", phrase("Two periods")),
             ("U", "usual", phrase("Own limits")),
+            *([("T", "trial", phrase("Tape trial"))] if tried else []),
         )
     )
 
@@ -126,18 +129,22 @@ def own_words(entries: Sequence[AnyEntry], plan: Plan) -> tuple[Row, ...]:
 
 
 def first_page_answers(
-    answers: Sequence[Answer], knees: Sequence[Knee]
+    answers: Sequence[Answer], knees: Sequence[Knee], primary: str = "pain"
 ) -> tuple[tuple[Answer, int], ...]:
     """The answers with their column: 1 beside the chart, for what is read first, 0 below it.
 
     What is unsafe comes before what was kept to, so that it is in sight without scrolling. What
-    the person can do again stands apart from the pain, which has rows enough.
+    the person can do again stands apart from the pain, which has rows enough. Where tape is the
+    `primary` question and a trial answers it, that answer comes first.
     """
     better, keeping, tape, unsafe, care, versions = answers
     doing = [row for row in better.rows if is_activity(row, knees) or row.label in _doing()]
     pain = replace(better, rows=tuple(row for row in better.rows if row not in doing))
     able = Answer(phrase("Able to do more?"), tuple(doing))
     placed = [(pain, 1), (unsafe, 1), (keeping, 1), (able, 0), (tape, 0), (care, 0), (versions, 0)]
+    if primary == "tape" and any(knee.found.trial is not None for knee in knees):
+        placed.remove((tape, 0))
+        placed.insert(0, (tape, 1))
     return tuple((answer, column) for answer, column in placed if answer.rows or answer.notes)
 
 
@@ -193,6 +200,7 @@ _KEYS: dict[str, tuple[tuple[str, str], ...]] = {
     "Hands": (("routine", "Hands"),),
     "Day pages": (("diary", "Day pages"), ("period", "Days counted")),
     "Wear": (("tape", "Wear"),),
+    **dict.fromkeys(TRIAL_ROWS, (("trial", "Tape trial"), ("trial.flow", "Days followed"))),
     "Falls": (("events", "Events"),),
     "Skin": (("tape.skin_events", "Skin"),),
     "Warning cards": (("warnings", "Warning cards"),),
@@ -309,6 +317,9 @@ def _window(found: Findings, key: str) -> str | None:
         return first
     if key in ("pain.latest", "pain.acceptable_state"):
         return last
+    if key.startswith("trial"):
+        known = found.provenance[key]
+        return _days(known.first_day, known.last_day)
     two = key.startswith("pain.") and key not in ("pain.trend", "pain.flares")
     if two or key.startswith("activities"):
         if first is None or last is None:

@@ -38,6 +38,11 @@ def hundredths(value: float) -> str:
     return _with_sign(_rounded(value, "0.01"))
 
 
+def smallest_chance(value: float) -> str:
+    """`0.0078`: the smallest p that so many pairs can reach, to four decimals."""
+    return str(_rounded(value, "0.0001"))
+
+
 def whole_percent(value: float, *, with_sign: bool = False) -> str:
     """`29 %`, and with its sign where asked; the space does not break."""
     rounded = _rounded(value, "1")

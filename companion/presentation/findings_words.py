@@ -3,13 +3,15 @@
 from companion.care.catalogue import Catalogue
 from companion.care.records import Diary
 from companion.evidence.figures import Findings
+from companion.presentation.clinic_trial import trial_view
 from companion.presentation.phrases import phrase
 from companion.presentation.summary import visit_summary
 from companion.presentation.usual_words import usual_answer
 
 
 def findings_words(diary: Diary, findings: Findings, catalogue: Catalogue) -> tuple[str, ...]:
-    """The lines: who, then each question with its rows and notes, then what is usual."""
+    """The lines: who, then each question with its rows and notes, then what is usual, and the
+    tape trial where there was one."""
     summary = visit_summary(diary, [findings], catalogue)
     lines = [summary.running_head, summary.running_days]
     if summary.plan_mark is not None:
@@ -20,4 +22,11 @@ def findings_words(diary: Diary, findings: Findings, catalogue: Catalogue) -> tu
             cells = "; ".join(cell.words for cell in row.cells)
             lines.append(phrase("  {label}: {cells}", label=row.label, cells=cells))
         lines += [f"  {note}" for note in answer.notes]
+    trial = trial_view(findings)
+    if trial is not None:
+        lines += ["", phrase("Tape trial"), f"  {trial.sentence}", f"  {trial.limits}"]
+        lines += [f"  {said}" for said in trial.pairs_said]
+        for part in trial.parts:
+            lines += [phrase("  {heading}", heading=part.question)]
+            lines += [f"    {row.label}: {row.cells[0].words}" for row in part.rows]
     return tuple(lines)

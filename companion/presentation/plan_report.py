@@ -13,6 +13,7 @@ from companion.care.catalogue import Catalogue
 from companion.care.records import Diary, Exercise, Plan, TapeTrial, Technique
 from companion.evidence.figures import Findings, Provenance
 from companion.presentation.clinic_answers import Cell, Row
+from companion.presentation.clinic_trial import TrialView, trial_view
 from companion.presentation.phrases import dated, phrase
 from companion.presentation.plan_changes import (
     highest_stage_words,
@@ -35,7 +36,10 @@ class FigureSource:
 
 @dataclass(frozen=True, slots=True)
 class VisitReport:
-    """Two pages for the file. `plan_rows` are the plan in force, `sources` one line a figure."""
+    """Two pages for the file. `plan_rows` are the plan in force, `sources` one line a figure.
+
+    `trials` holds each knee's tape trial, where there was one.
+    """
 
     summary: VisitSummary
     title: str
@@ -44,6 +48,8 @@ class VisitReport:
     plan_rows: tuple[Row, ...]
     sources_heading: str
     sources: tuple[FigureSource, ...]
+    trial_heading: str
+    trials: tuple[TrialView, ...]
 
 
 _FIGURES = {
@@ -58,6 +64,7 @@ _FIGURES = {
     "activities_mean": "Activities, mean",
     "ease": "Ease in the session",
     "tape": "Tape worn",
+    "trial": "Tape trial",
     "chair_stand": "Chair stand",
 }
 """The figures whose making a report explains, in the order of its answers. Limits that an answer
@@ -92,6 +99,8 @@ def visit_report(diary: Diary, findings: Sequence[Findings], catalogue: Catalogu
         plan_rows=plan_rows(plan, catalogue),
         sources_heading=phrase("How each figure is made"),
         sources=_sources(findings),
+        trial_heading=phrase("Tape trial"),
+        trials=tuple(view for view in map(trial_view, findings) if view is not None),
     )
 
 

@@ -2,8 +2,8 @@
 
 The first page is the person's own: questions, goal, their record in half points and everyday
 words. The second is read by the clinic in a minute: six answers, always in the same order, each
-number with its days and its source. "After" is said, never what a change came from: nothing here
-was given by chance. Private notes stay at home.
+number with its days and its source. "After" is said, never what a change came from: nothing but the
+tape of a trial was given by chance. Private notes stay at home.
 """
 
 from __future__ import annotations
@@ -40,6 +40,7 @@ from companion.presentation.record_view import (
     medicine_by_day,
     session_chart,
 )
+from companion.presentation.trial_words import own_words_of, trial_sentence
 
 LONGEST_CHART_DAYS = 112
 """Sixteen weeks: beyond that a day is too narrow to see on a page."""
@@ -135,7 +136,7 @@ def visit_summary(diary: Diary, findings: Sequence[Findings], catalogue: Catalog
         own_rows=_own_rows(knees, period),
         pictures=tuple(_picture(knee, diary.plans, span, many=len(knees) > 1) for knee in knees),
         clinic_title=phrase("For the clinic, in one minute"),
-        clinic_lead=_clinic_lead(plan),
+        clinic_lead=_clinic_lead(plan, knees),
         columns=tuple(_column(knee.side, plan) for knee in knees),
         answers=clinic_answers(knees, diary.plans, period, catalogue),
         foot=phrase("From what was written at home. It does not diagnose, or choose treatment."),
@@ -226,6 +227,7 @@ def _own_rows(knees: Sequence[Knee], period: DaySpan) -> tuple[Row, ...]:
         by_knee(phrase("Exercise"), knees, lambda knee: _own_part(knee.found.exercise)),
         by_knee(phrase("Hands"), knees, lambda knee: _own_part(knee.found.routine)),
         by_knee(phrase("Tape"), knees, _own_tape),
+        by_knee(phrase("Tape trial"), knees, _own_trial),
         Row(
             phrase("Extra pain medicine"),
             (
@@ -301,6 +303,10 @@ def _own_tape(knee: Knee) -> Cell | None:
     )
 
 
+def _own_trial(knee: Knee) -> Cell | None:
+    return None if knee.found.trial is None else Cell("", own_words_of(knee.found.trial))
+
+
 def _in_a_row(words: Sequence[str]) -> str:
     """`a`, `a and b`, `a, b and c`."""
     if len(words) < 2:
@@ -311,7 +317,7 @@ def _in_a_row(words: Sequence[str]) -> str:
 # ---------------------------------------------------------------- the clinic's page
 
 
-def _clinic_lead(plan: Plan) -> tuple[str, ...]:
+def _clinic_lead(plan: Plan, knees: Sequence[Knee]) -> tuple[str, ...]:
     question = {
         "pain": phrase("pain"),
         "activities": phrase("activities"),
@@ -326,10 +332,13 @@ def _clinic_lead(plan: Plan) -> tuple[str, ...]:
         if plan.sign_off is not None
         else phrase("Signed by nobody: a practice plan.")
     )
+    trials = [knee.found.trial for knee in knees if knee.found.trial is not None]
+    answered = plan.primary_question == "tape"
     return (
         phrase(
             "Primary question of the plan: {question}. All else is exploratory.",
             question=question,
         ),
+        *(phrase("Its answer: {sentence}", sentence=trial_sentence(t)) for t in trials if answered),
         signed_by,
     )

@@ -9,10 +9,12 @@ import pytest
 from PySide6.QtGui import QColor, QImage, QPainter
 
 from companion.paper.chart_painter import (
+    AnyChart,
     Parts,
     chart_style,
     draw_day_chart,
     draw_session_chart,
+    draw_trial_chart,
     gutter_width,
 )
 from companion.paper.chart_plot import Box
@@ -25,6 +27,8 @@ from companion.presentation.chart import (
     PointKind,
     SessionChart,
     SessionPair,
+    TrialChart,
+    TrialPair,
 )
 from tests.paper.builders import START
 
@@ -33,7 +37,7 @@ BOX = Box(10, 10, 400, 200)
 DARK, LIGHT = 120, 225
 
 
-def paint(chart: DayChart | SessionChart) -> tuple[QImage, Parts]:
+def paint(chart: AnyChart) -> tuple[QImage, Parts]:
     application()
     image = QImage(420 * SCALE, 220 * SCALE, QImage.Format.Format_RGB32)
     image.fill(QColor("white"))
@@ -42,6 +46,8 @@ def paint(chart: DayChart | SessionChart) -> tuple[QImage, Parts]:
     painter.scale(SCALE, SCALE)
     if isinstance(chart, DayChart):
         parts = draw_day_chart(painter, chart, BOX, chart_style(9))
+    elif isinstance(chart, TrialChart):
+        parts = draw_trial_chart(painter, chart, BOX, chart_style(9))
     else:
         parts = draw_session_chart(painter, chart, BOX, chart_style(9))
     painter.end()
@@ -178,6 +184,25 @@ def test_before_is_open_after_is_filled_and_taped_is_square() -> None:
     last = plot.x(pairs[2].day)
     assert grey(image, last, plot.y(5)) > LIGHT
     assert grey(image, last, plot.y(0) - 2) > LIGHT
+
+
+def test_a_trial_is_rings_without_tape_squares_with_it_joined_in_the_pair() -> None:
+    later = START + timedelta(days=4)
+    pair = TrialPair(number=1, tape_day=START, no_tape_day=later, tape=3, no_tape=7)
+    alone = START + timedelta(days=10)
+    dropped = TrialPair(
+        number=2, tape_day=alone, no_tape_day=alone + timedelta(days=3), tape=3, no_tape=None
+    )
+    made = TrialChart("Trial", START, START + timedelta(days=13), (pair, dropped))
+    image, parts = paint(made)
+    plot = parts.plot
+    assert grey(image, plot.x(START), plot.y(3)) < DARK
+    assert grey(image, plot.x(later), plot.y(7)) > LIGHT
+    assert grey(image, plot.x(START + timedelta(days=2)), plot.y(5)) < DARK
+    assert grey(image, plot.x(alone), plot.y(3)) < DARK
+    # The other period of the dropped pair has no mark, and no line leads to it.
+    assert grey(image, plot.x(alone + timedelta(days=1)), plot.y(5)) > LIGHT
+    assert grey(image, plot.x(alone + timedelta(days=3)), plot.y(0) - 2) > LIGHT
 
 
 def test_two_charts_share_a_day_axis() -> None:

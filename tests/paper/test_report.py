@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import io
+from dataclasses import replace
 from functools import cache
 from pathlib import Path
 
@@ -41,10 +42,13 @@ def pages_of(pdf: bytes) -> list[str]:
 
 @pytest.mark.parametrize("letter", [False, True])
 @pytest.mark.parametrize("who", PEOPLE)
-def test_the_report_is_two_pages_on_either_paper(who: str, letter: bool) -> None:
+def test_the_report_is_two_pages_on_either_paper_and_a_third_for_a_trial(
+    who: str, letter: bool
+) -> None:
     pages = pages_of(visit_report_pdf(report_of(who), letter=letter))
-    assert len(pages) == 2
-    assert "Page 1 of 2" in pages[0]
+    count = 3 if report_of(who).trials else 2
+    assert (len(pages), count) == (count, 3 if who == "jory" else 2)
+    assert f"Page 1 of {count}" in pages[0]
     assert report_of(who).summary.running_head in pages[1]
 
 
@@ -110,9 +114,33 @@ def test_the_same_report_gives_the_same_bytes() -> None:
     assert visit_report_pdf(report_of("edda")) == visit_report_pdf(report_of("edda"))
 
 
-def test_every_mark_is_a_grey() -> None:
+@pytest.mark.parametrize("pairs", [6, 12])
+@pytest.mark.parametrize("letter", [False, True])
+def test_a_trial_of_any_size_takes_one_page(pairs: int, letter: bool) -> None:
+    report = report_of("jory")
+    (view,) = report.trials
+    rows = (view.table.rows * 2)[:pairs]
+    sized = replace(view, table=replace(view.table, rows=rows))
+    made = visit_report_pdf(replace(report, trials=(sized,)), letter=letter)
+    assert len(pages_of(made)) == 3
+
+
+def test_the_page_of_a_trial_says_all_the_review_says() -> None:
+    report = report_of("jory")
+    (view,) = report.trials
+    squeezed = "".join(pages_of(visit_report_pdf(report))[2].split())
+    said = [view.sentence, view.limits, *view.table.headers]
+    said += [cell for row in view.table.rows for cell in row if cell]
+    said += [row.cells[0].words for part in view.parts for row in part.rows]
+    said += [row.label for part in view.parts for row in part.rows]
+    for words in said:
+        assert "".join(words.split()) in squeezed, words
+
+
+@pytest.mark.parametrize("who", ["tobin", "jory"])
+def test_every_mark_is_a_grey(who: str) -> None:
     """Black-and-white safe: no colour on a page has parts that differ by more than a warm grey."""
-    reader = PdfReader(io.BytesIO(visit_report_pdf(report_of("tobin"))))
+    reader = PdfReader(io.BytesIO(visit_report_pdf(report_of(who))))
     colours = set()
     for page in reader.pages:
         contents = page.get_contents()

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from datetime import date, timedelta
 from itertools import pairwise
 
@@ -14,6 +15,8 @@ from companion.presentation.chart import (
     DayPoint,
     PointKind,
     SessionPair,
+    TrialChart,
+    TrialPair,
     day_label,
     day_ticks,
     runs_of_consecutive_days,
@@ -95,3 +98,25 @@ def test_ticks_fit_the_room_and_lie_on_the_axis(length: int, most: int) -> None:
     assert len(ticks) <= most
     assert all(START <= tick.day <= last for tick in ticks)
     assert [t.day for t in ticks] == sorted({t.day for t in ticks})
+
+
+def test_a_trial_s_means_are_scores_and_lie_within_its_days() -> None:
+    day = date(2026, 9, 16)
+    pair = TrialPair(number=1, tape_day=day, no_tape_day=day, tape=3.5, no_tape=None)
+    assert pair.places == ((day, 3.5, True),)
+    assert TrialChart("", day, day).is_empty
+    assert not TrialChart("", day, day, (pair,)).is_empty
+    with pytest.raises(ValueError, match="not on the 0-10 scale"):
+        replace(pair, no_tape=10.5)
+    with pytest.raises(ValueError, match="outside"):
+        TrialChart("", day - timedelta(days=3), day - timedelta(days=1), (pair,))
+    with pytest.raises(ValueError, match="before it begins"):
+        TrialChart("", day, day - timedelta(days=1))
+
+
+def test_a_trial_s_periods_are_told_in_their_order_and_numbered_between() -> None:
+    day = date(2026, 9, 20)
+    pair = TrialPair(number=4, tape_day=day, no_tape_day=day - timedelta(days=4), tape=3, no_tape=5)
+    assert [taped for _, _, taped in pair.places] == [False, True]
+    chart = TrialChart("", day - timedelta(days=6), day, (pair,))
+    assert chart.labels == ((day.toordinal() - 2, "4"),)

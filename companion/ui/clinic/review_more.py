@@ -36,6 +36,7 @@ from companion.presentation.clinic_tables import (
     tape_table,
     warnings_table,
 )
+from companion.presentation.clinic_trial import trial_view
 from companion.presentation.clinic_zones import zone_maps, zone_table
 from companion.presentation.phrases import phrase
 from companion.presentation.plan_changes import move_words
@@ -50,7 +51,7 @@ from companion.presentation.usual_words import mornings_answer, usual_answer
 from companion.services.clinic_periods import Days
 from companion.ui.clinic.figures import AnswerBlock, TwoColumns
 from companion.ui.clinic.review_pages import Record, ReviewPage
-from companion.ui.kit.chart import DayChartView, SessionChartView
+from companion.ui.kit.chart import DayChartView, SessionChartView, TrialChartView
 from companion.ui.kit.controls import (
     Choice,
     ChoiceList,
@@ -183,6 +184,27 @@ class TapePage(ReviewPage):
         self.table(phrase("Tape"), worn, phrase("No tape was put on."))
         self.table(phrase("Outings"), outings_table(entries, side), phrase("No outing."))
         self.table(phrase("Patch tests"), patch_table(entries), phrase("No patch test."))
+
+
+class TrialPage(ReviewPage):
+    """The tape trial: its answer and picture, its pairs, and the rest of a CENT report."""
+
+    def __init__(self, record: Record, side: Side, found: Findings) -> None:
+        super().__init__("trial", record, side)
+        view = trial_view(found)
+        if view is None:
+            self.add(Paragraph(phrase("No tape trial for this knee."), quiet=True))
+            return
+        self.add(Paragraph(view.sentence, strong=True))
+        self.add(Paragraph(view.limits), GRID)
+        columns = self.add(TwoColumns(), GRID)
+        columns.add(TrialChartView(view.chart), 0)
+        name = phrase("Pairs of periods")
+        columns.add(DataTable(name, view.table.headers, view.table.rows), 0)
+        for part, column in ((view.results, 1), (view.discussion, 1), (view.methods, 0)):
+            block = AnswerBlock(part)
+            block.opened.connect(self.opened)
+            columns.add(block, column)
 
 
 class CalendarPage(ReviewPage):
@@ -433,6 +455,7 @@ BUILDERS: dict[str, Builder] = {
     "care": lambda record, side, _found, _: CarePage(record, side),
     "questions": lambda record, side, _found, _: QuestionsPage(record, side),
     "entries": lambda record, side, _found, _: EntriesPage(record, side),
+    "trial": lambda record, side, found, _: TrialPage(record, side, found(side)),
     "periods": lambda record, side, _found, _: PeriodsPage(record, side),
     "usual": lambda record, side, found, _: UsualPage(record, side, found(side)),
 }

@@ -72,14 +72,15 @@ class Record:
 class ReviewPage(ClinicPage):
     """What every page of a review has: the list of pages, who it is, and which knee.
 
-    `source_wanted` carries what a figure of the page rests on.
+    `opened` carries the row of a figure to be opened, `source_wanted` what one rests on.
     """
 
     knee_wanted = Signal(object)
+    opened = Signal(object)
     source_wanted = Signal(object)
 
     def __init__(self, name: str, record: Record, side: Side, heading: str = "") -> None:
-        pages = review_pages()
+        pages = review_pages(record.plans)
         ways = [
             *(Way(page.name, page.words, page.key) for page in pages),
             Way(NEXT_PLAN, phrase("Next plan version"), "N"),
@@ -124,11 +125,9 @@ def _knee(side: Side) -> str:
 class AnswersPage(ReviewPage):
     """The first page: what the person wants, the pain chart, and six answers when they are there.
 
-    `opened` carries the row of a figure to be opened; `painted` comes once, when the page is on
-    the screen.
+    `painted` comes once, when the page is on the screen.
     """
 
-    opened = Signal(object)
     painted = Signal()
 
     def __init__(self, record: Record) -> None:

@@ -92,7 +92,6 @@ class ReviewRoom(QObject):
     def _show_answers(self) -> None:
         page = AnswersPage(self.record)
         self._answers = page
-        page.opened.connect(self._open_figure)
         if self._knees:
             self._fill()
         else:
@@ -101,24 +100,31 @@ class ReviewRoom(QObject):
 
     def _fill(self) -> None:
         """Make the findings and put the answers on the first page, if it is still shown."""
-        from companion.presentation.clinic_answers import clinic_answers, knee_of
+        from companion.presentation.clinic_answers import clinic_answers
         from companion.presentation.clinic_review import first_chart_with, first_page_answers
 
         page = self._answers
         if page is None:
             return
-        self._read_whole()
+        self._know_knees()
         sides = self.record.plan.sides
-        if not self._knees:
-            self._knees = tuple(knee_of(self.found(side), self.record.entries) for side in sides)
         answers = clinic_answers(self._knees, self.record.plans, self._period(), self._catalogue())
         page.chart.set_chart(
             first_chart_with(self.record.entries, self.record.plans, self._knees[0].found)
         )
         page.show_answers(
-            first_page_answers(answers, self._knees),
+            first_page_answers(answers, self._knees, self.record.plan.primary_question),
             [knee_words(side).split()[0] for side in sides],
         )
+
+    def _know_knees(self) -> None:
+        from companion.presentation.clinic_answers import knee_of
+
+        self._read_whole()
+        if not self._knees:
+            self._knees = tuple(
+                knee_of(self.found(side), self.record.entries) for side in self.record.plan.sides
+            )
 
     def _period(self) -> DaySpan:
         """First to last day of any knee."""
@@ -130,6 +136,7 @@ class ReviewRoom(QObject):
         page.knee_wanted.connect(self._other_knee)
         page.source_wanted.connect(self._show_source)
         page.back_wanted.connect(self._back)
+        page.opened.connect(self._open_figure)
         self._window.show_page(page)
 
     def _back(self) -> None:
@@ -146,7 +153,7 @@ class ReviewRoom(QObject):
         from companion.presentation.clinic_review import figure_source
 
         if not self._knees:
-            self._fill()
+            self._know_knees()
         self._show_source(figure_source(row, self._knees, self.record.plans))
 
     def _show_source(self, source: FigureSource) -> None:

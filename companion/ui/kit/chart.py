@@ -35,6 +35,7 @@ from companion.presentation.chart import (
     PlanLine,
     PointKind,
     SessionChart,
+    TrialChart,
     day_ticks,
 )
 from companion.ui.kit.accessible import give_role
@@ -594,6 +595,49 @@ class SessionChartView(_ChartView):
                 palette.action,
                 1,
             )
+
+
+class TrialChartView(_ChartView):
+    """The pairs of a tape trial: a ring without tape, a square with it, joined within the pair."""
+
+    def __init__(self, chart: TrialChart, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self._chart = chart
+        self._say(chart.title, chart.words.score_axis, chart.description)
+        self._key.set_entries([("s", chart.words.tape), ("ring", chart.words.no_tape)])
+        show_when(self._key, not chart.is_empty)
+        self._fit()
+        self.redraw()
+
+    def _below(self, theme: Theme) -> float:
+        """Under the zero line the number of each pair."""
+        return theme.line_height(Type.LABEL) + GRID
+
+    def _draw(self, theme: Theme) -> None:
+        chart, palette = self._chart, theme.palette
+        first, last = chart.first_day, chart.last_day
+        room = self._share(first, last, self._above(theme), self._below(theme), 0)
+        self._draw_days(first, last, room, theme)
+        self._draw_scale(first, last, theme)
+        if chart.is_empty:
+            self._draw_nothing(chart.words.nothing, first, last, theme)
+            return
+        places = [place for pair in chart.pairs for place in pair.places]
+        joined = [place for pair in chart.pairs if len(pair.places) == 2 for place in pair.places]
+        if joined:
+            pen = QPen(QColor(palette.action), 2)
+            days, means = [day.toordinal() for day, *_ in joined], [mean for _, mean, _ in joined]
+            self._line(days, means, pen, "pairs")
+        size = theme.scaled(10)
+        for taped, symbol, fill, edge in (
+            (False, "o", palette.surface, palette.ink),
+            (True, "s", palette.action, palette.action),
+        ):
+            shown = [(day.toordinal(), mean) for day, mean, on in places if on is taped]
+            x, y = [float(day) for day, _ in shown], [mean for _, mean in shown]
+            self._dots(x, y, symbol, size + (2 if taped else 3), fill, edge, 1.5)
+        for middle, number in chart.labels:
+            self._words(number, middle, -2 / room.unit, theme, anchor=(0.5, 0.0))
 
 
 class _Key(QWidget):

@@ -345,12 +345,12 @@ def every_page(desk: Desk) -> Iterator[str]:
     """Go to each page in turn; its name."""
     yield "people"
     desk.clinic.open(desk.practice.people.cases()[0].code)
-    desk.answers()
+    plans = desk.answers().record.plans
     yield "answers"
     desk.page().findChildren(FigureRow)[4].click()
     yield "figure"
     desk.window.drop_sheet()
-    for page in review_pages()[1:]:
+    for page in review_pages(plans)[1:]:
         shown = desk.page()
         assert isinstance(shown, ClinicPage)
         shown.way_chosen.emit(page.name)
@@ -362,7 +362,9 @@ LARGE = ((1024, 600), 150, DARK)
 SMALL = ((640, 480), 100, LIGHT)
 
 
-@pytest.mark.parametrize(("name", "looks"), [("tobin", [LARGE]), ("wilma", [SMALL, USUAL])])
+@pytest.mark.parametrize(
+    ("name", "looks"), [("jory", [LARGE]), ("tobin", [LARGE]), ("wilma", [SMALL, USUAL])]
+)
 def test_no_page_clips_overlaps_or_hides_anything(
     desk: Desk, qapp: QApplication, name: str, looks: list[Look]
 ) -> None:

@@ -20,8 +20,10 @@ from companion.presentation.chart import (
     PointKind,
     SessionChart,
     SessionPair,
+    TrialChart,
+    TrialPair,
 )
-from companion.ui.kit.chart import DayChartView, SessionChartView
+from companion.ui.kit.chart import DayChartView, SessionChartView, TrialChartView
 from companion.ui.kit.page import Page
 from companion.ui.kit.theme import PALETTES, Theme, apply
 from companion.ui.kit.window import PageWindow
@@ -43,7 +45,7 @@ def chart(days: list[int], **parts: object) -> DayChart:
     )
 
 
-def shown_chart(window: PageWindow, view: DayChartView | SessionChartView) -> None:
+def shown_chart(window: PageWindow, view: DayChartView | SessionChartView | TrialChartView) -> None:
     page = Page("Record")
     page.add(view)
     window.show_page(page)
@@ -219,6 +221,41 @@ def test_the_ground_is_that_of_the_palette(window: PageWindow, qapp: QApplicatio
         picture = view.grab().toImage()
         ground = picture.pixelColor(picture.width() - 40, 40)
         assert ground == QColor(palette.surface)
+
+
+def test_the_pairs_of_a_trial_are_joined_within_the_pair(window: PageWindow) -> None:
+    day = START.toordinal()
+    pairs = (
+        TrialPair(
+            number=1, tape_day=START, no_tape_day=START + timedelta(days=4), tape=3.5, no_tape=5
+        ),
+        TrialPair(
+            number=2,
+            tape_day=START + timedelta(days=12),
+            no_tape_day=START + timedelta(days=8),
+            tape=4,
+            no_tape=None,
+        ),
+    )
+    view = TrialChartView(TrialChart("Right knee", START, START + timedelta(days=14), pairs))
+    shown_chart(window, view)
+    items = plot_of(view).getPlotItem().items
+    joined = [c for c in items if isinstance(c, pg.PlotCurveItem) and len(set(c.yData)) == 2]
+    (line,) = [c for c in joined if c.opts["connect"] == "pairs"]
+    assert (list(line.xData), list(line.yData)) == ([day, day + 4], [3.5, 5])
+    dots = {d.opts["symbol"]: d for d in items if isinstance(d, pg.ScatterPlotItem)}
+    assert sorted(dots["s"].getData()[1]) == [3.5, 4]
+    assert list(dots["o"].getData()[1]) == [5]
+    numbers = {t.toPlainText(): t.pos().x() for t in items if isinstance(t, pg.TextItem)}
+    assert numbers == {"1": day + 2, "2": day + 10}
+    assert accessibility.faults(view) == []
+
+
+def test_a_trial_without_a_score_says_so(window: PageWindow) -> None:
+    view = TrialChartView(TrialChart("Right knee", START, START + timedelta(days=14)))
+    shown_chart(window, view)
+    words = [t for t in plot_of(view).getPlotItem().items if isinstance(t, pg.TextItem)]
+    assert [t.toPlainText() for t in words] == ["Nothing recorded yet"]
 
 
 def test_four_hundred_redraws(window: PageWindow, qapp: QApplication) -> None:
