@@ -8,7 +8,7 @@ not blinded, and what tape leaves behind would hide a difference: both are said 
 from __future__ import annotations
 
 from dataclasses import dataclass
-from datetime import date
+from datetime import date, timedelta
 
 from companion.care.records import Measure
 from companion.care.trial_schedule import schedule
@@ -27,6 +27,7 @@ from companion.presentation.record_view import RecordTable, days_between, knee_w
 from companion.presentation.trial_words import estimate_words, trial_sentence
 
 _HASH_SHOWN = 16
+_DAY = timedelta(days=1)
 
 
 @dataclass(frozen=True, slots=True)
@@ -59,7 +60,7 @@ def trial_view(found: Findings) -> TrialView | None:
         limits=_limits(trial),
         chart=_chart(found, trial),
         table=_table(trial),
-        pairs_said=tuple(_pair_said(pair) for pair in trial.pairs),
+        pairs_said=tuple(_pair_said(trial, pair) for pair in trial.pairs),
         results=_results(trial),
         discussion=_discussion(trial),
         methods=_methods(trial),
@@ -109,7 +110,7 @@ def _chart(found: Findings, trial: TrialResult) -> TrialChart:
         first_day=design.first_day,
         last_day=design.last_day,
         pairs=tuple(pairs),
-        description=" ".join(_pair_said(pair) for pair in trial.pairs),
+        description=" ".join(_pair_said(trial, pair) for pair in trial.pairs),
     )
 
 
@@ -117,7 +118,21 @@ def _middle(days: tuple[date, ...]) -> date:
     return days[len(days) // 2]
 
 
-def _pair_said(pair: PairOfPeriods) -> str:
+def _ahead(trial: TrialResult, pair: PairOfPeriods, periods: int) -> bool:
+    """Whether the trial goes on and has not reached the end of this many periods of the pair.
+
+    What is to come is shown only when it is due: the order of a pair ahead is on no page.
+    """
+    design, reached = trial.design, trial.flow.last_day_reached
+    if "not over when the diary ends" not in trial.limitations:
+        return False
+    days = (2 * (pair.pair - 1) + periods) * (design.bare_days + design.scored_days)
+    return reached is None or reached < design.first_day + timedelta(days=days) - _DAY
+
+
+def _pair_said(trial: TrialResult, pair: PairOfPeriods) -> str:
+    if pair.difference is None and _ahead(trial, pair, 2):
+        return phrase("Pair {n}: not yet.", n=pair.pair)
     if pair.tape_mean is None or pair.no_tape_mean is None:
         return phrase("Pair {n}: dropped, a period without a score.", n=pair.pair)
     return phrase(
@@ -141,14 +156,26 @@ def _table(trial: TrialResult) -> RecordTable:
         tuple(
             (
                 str(pair.pair),
-                phrase("tape") if pair.tape_first else phrase("no tape"),
+                _order(trial, pair),
                 _mean(pair.tape_mean, pair.tape_days),
                 _mean(pair.no_tape_mean, pair.no_tape_days),
-                phrase("dropped") if pair.difference is None else signed(pair.difference),
+                _difference(trial, pair),
             )
             for pair in trial.pairs
         ),
     )
+
+
+def _order(trial: TrialResult, pair: PairOfPeriods) -> str | None:
+    if pair.tape_days == pair.no_tape_days == 0 and _ahead(trial, pair, 1):
+        return None
+    return phrase("tape") if pair.tape_first else phrase("no tape")
+
+
+def _difference(trial: TrialResult, pair: PairOfPeriods) -> str:
+    if pair.difference is not None:
+        return signed(pair.difference)
+    return phrase("not yet") if _ahead(trial, pair, 2) else phrase("dropped")
 
 
 def _mean(mean: float | None, days: int) -> str | None:
@@ -167,6 +194,15 @@ def _results(trial: TrialResult) -> Answer:
         for pair in trial.pairs
         if pair.tape_mean is not None and pair.no_tape_mean is not None
     ]
+    waiting = sum(p.difference is None and _ahead(trial, p, 2) for p in trial.pairs)
+    pairs = phrase(
+        "{n} of {all} pairs complete, {dropped} dropped",
+        n=flow.pairs_complete,
+        all=trial.design.pairs,
+        dropped=flow.pairs_dropped - waiting,
+    )
+    if waiting:
+        pairs = phrase("{pairs}, {n} not yet", pairs=pairs, n=waiting)
     rows = [Row(phrase("Outcome and estimate"), (_estimate(found, trial.design.pairs),))]
     if means:
         rows.append(
@@ -206,12 +242,7 @@ def _results(trial: TrialResult) -> Answer:
             (
                 Cell(
                     phrase("{n} of {all}", n=flow.days_recorded, all=flow.days_scheduled),
-                    phrase(
-                        "scored days recorded; {pairs} of {all} pairs complete, {dropped} dropped",
-                        pairs=flow.pairs_complete,
-                        all=trial.design.pairs,
-                        dropped=flow.pairs_dropped,
-                    ),
+                    phrase("scored days recorded; {pairs}", pairs=pairs),
                 ),
             ),
         ),

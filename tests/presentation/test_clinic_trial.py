@@ -243,6 +243,25 @@ def test_a_trial_broken_off_says_so_with_its_day() -> None:
     assert end - timedelta(days=1) == found.trial.flow.last_day_reached  # type: ignore[union-attr]
 
 
+def test_a_trial_that_goes_on_shows_no_order_to_come() -> None:
+    diary = jory()
+    trial = diary.plan.trial
+    assert trial is not None
+    day = planned(trial).periods[4].scored_days[0]
+    entries = tuple(entry for entry in diary.entries if entry.for_day <= day)
+    found = findings(replace(diary, entries=entries))
+    view = trial_view(found)
+    assert view is not None
+    rows = view.table.rows
+    assert [row[4] for row in rows[2:]] == ["not yet"] * 6
+    # The pair of today is known by its first period, and no pair after it.
+    assert [row[1] for row in rows] == ["tape", "no tape", "tape", *([None] * 5)]
+    assert "Pair 4: not yet." in view.pairs_said
+    said = " ".join(words_in(view.results))
+    assert "2 of 8 pairs complete, 0 dropped, 6 not yet" in said
+    assert "The trial is not over" in view.limits
+
+
 def test_summary_report_and_terminal_say_it_and_none_promises() -> None:
     diary = jory()
     found = findings(diary)
