@@ -284,7 +284,7 @@ def _circles(knee: Knee, view: View, contact: HandContact, anchors: Sequence[Lan
             circle_path(spots[0], ring_mm, 150, 270),
             circle_path(spots[1], ring_mm, 30, -270),
         )
-        return Movement((), two, _still, _no_fold, rings=rings)
+        return Movement(rings, two, _still, _no_fold)
     line = through(centres) if len(centres) > 1 else through([centres[0], centres[0] + 0.01])
     turns = 3
 
@@ -303,7 +303,7 @@ def _circles(knee: Knee, view: View, contact: HandContact, anchors: Sequence[Lan
         onward = (
             through([line.start + way * 0.55, line.start + way * 0.9, line.end + way * 0.35]),
         )
-    return Movement(onward, one, _still, _no_fold, rings=(ring,))
+    return Movement((ring, *onward), one, _still, _no_fold)
 
 
 def _lift(knee: Knee, view: View, anchors: Sequence[Landmark]) -> Movement:

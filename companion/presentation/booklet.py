@@ -366,39 +366,45 @@ def _tape(plan: Plan, side: Side, catalogue: Catalogue, *, for_helper: bool) -> 
             BookletPage(
                 _headed(side, phrase(stage.title)),
                 (
-                    *_stage_pictures(plan, side, stage, seen),
-                    *(
-                        [Text(said) for said in pull_sentences(plan.tape)]
-                        if any(step.moment == "draw" for step in stage.steps)
-                        else []
-                    ),
+                    _strip_pictures(plan, side, stage, seen, "lay"),
                     Numbered(tuple(_told(step, for_helper=for_helper) for step in stage.steps)),
                     *(
                         [Text(_told(told.write_off_day, for_helper=for_helper), "strong")]
                         if stage.stage == plan.tape.highest
                         else []
                     ),
+                    *_skin_drawn(plan, side, stage, seen),
                 ),
             )
         )
     return pages
 
 
-def _stage_pictures(
-    plan: Plan, side: Side, stage: TapeStageSteps, seen: Viewpoint
-) -> list[Pictures]:
-    """The strips of a stage side by side; above them, where skin is drawn, how that is done."""
+def _strip_pictures(
+    plan: Plan, side: Side, stage: TapeStageSteps, seen: Viewpoint, moment: TapeMoment
+) -> Pictures:
+    """The strips of a stage side by side, at one moment of each."""
     strips = tuple(dict.fromkeys(step.piece for step in stage.steps if step.piece))
-    drawn = tuple(step.piece for step in stage.steps if step.piece and step.moment == "draw")
+    return Pictures(
+        tuple(tape_picture(plan, side, stage.stage, seen, piece, moment) for piece in strips),
+        tuple(
+            phrase("Strip {n}", n=piece) if piece <= 2 else phrase("Piece {n}", n=piece)
+            for piece in strips
+        ),
+    )
 
-    def row(pieces: tuple[int, ...], moment: TapeMoment, words: str) -> Pictures:
-        return Pictures(
-            tuple(tape_picture(plan, side, stage.stage, seen, one, moment) for one in pieces),
-            tuple(phrase(words, n=one) for one in pieces),
-        )
 
-    laid = row(strips, "lay", "Strip {n}" if drawn else "Piece {n}")
-    return [row(drawn, "draw", "Draw the skin for strip {n}"), laid] if drawn else [laid]
+def _skin_drawn(
+    plan: Plan, side: Side, stage: TapeStageSteps, seen: Viewpoint
+) -> list[Block | Pictures]:
+    """How the skin is drawn for the strips of a stage, where it is."""
+    if not any(step.moment == "draw" for step in stage.steps):
+        return []
+    return [
+        Heading(phrase("How to draw the skin")),
+        *(Text(said) for said in pull_sentences(plan.tape)),
+        _strip_pictures(plan, side, stage, seen, "draw"),
+    ]
 
 
 def _removal(catalogue: Catalogue, *, for_helper: bool) -> BookletPage:
