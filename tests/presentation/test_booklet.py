@@ -108,6 +108,8 @@ def test_tape_stages_have_a_picture_for_each_strip() -> None:
     assert [caption for caption in captions if caption[:5] in ("Strip", "Piece")] == [
         "Strip 1",
         "Strip 2",
+        "Strip 1",
+        "Strip 2",
         "Piece 3",
         "Piece 4",
     ]
@@ -219,6 +221,7 @@ def test_the_pull_the_plan_names_is_told_with_the_tape() -> None:
     pulled = replace(plan, tape=replace(plan.tape, pull="towards the hip, a little inwards"))
     pages = booklet(pulled, catalogue(), today=TODAY).pages
     page = next(page for page in pages if page.heading == "Right knee: Side strips")
+    assert "How to draw the skin" in words_of(page)
     assert "Your clinic adds: towards the hip, a little inwards" in words_of(page)
 
 
@@ -248,3 +251,16 @@ def test_a_tape_trial_is_told_in_place_of_when_to_tape_and_never_its_order() -> 
     assert wording.faults(wording.lines_of(blocks)) == []
     over = booklet(tried, catalogue(), today=date(2026, 12, 31)).pages[0]
     assert "trial" not in words_of(over)
+
+
+def test_where_and_which_way_the_skin_is_drawn_is_told_and_drawn() -> None:
+    plan = plan_of("edda")
+    tape = replace(plan.tape, pull_at="lower_edge", pull_towards="outer")
+    pages = booklet(replace(plan, tape=tape), catalogue(), today=TODAY).pages
+    page = next(page for page in pages if page.heading == "Right knee: Side strips")
+    assert "Draw the skin beside the lower edge of the kneecap." in words_of(page)
+    assert "Draw it up and to the outer side." in words_of(page)
+    drawn = [block.drawings for block in page.blocks if isinstance(block, Pictures)][-1]
+    for drawing in drawn:
+        assert "up and to the outer side at the lower edge of the kneecap" in drawing.description
+        assert any(shape.role == "hand" for shape in drawing.shapes)

@@ -91,3 +91,15 @@ def test_a_practice_plan_says_so() -> None:
     assert cutting_sheet(taped((measures(),))).plan_mark == (
         "Practice plan: nobody signed it. Not for a real knee."
     )
+
+
+def test_the_sheet_says_how_the_skin_is_drawn() -> None:
+    named = taped((measures(),), pull_at="middle", pull_towards="inner", pull="gently")
+    said = (
+        "Draw the skin beside the middle of the kneecap. Draw it up and to the inner side. "
+        "Your clinic adds: gently"
+    )
+    assert said in cutting_sheet(named).knees[0].lines
+    assert not any(
+        "Draw the skin" in line for line in cutting_sheet(taped((measures(),))).knees[0].lines
+    )
