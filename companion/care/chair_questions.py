@@ -18,11 +18,10 @@ from companion.care.levels import Lock
 from companion.care.records import AnyEntry, Measurement, Plan, Record, Safe
 from companion.care.stopping import (
     Ended,
-    GatePage,
     OpenSignPage,
     SignTicked,
+    gate_walk,
     locked,
-    stop_list_walk,
 )
 
 SECONDS = 30
@@ -137,13 +136,11 @@ class ChairLookOverPage:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class ChairEnd:
-    """How it ended. `count` None: nothing was counted. `gate` None: it was not asked here."""
+    """How it ended. `count` None: nothing was counted."""
 
     count: int | None = None
     arms_used: bool = False
     seat_cm: int | None = None
-    gate: Literal["none", "something"] | None = None
-    full_list: bool = False
     signs: tuple[SignTicked, ...] = ()
 
 
@@ -154,8 +151,6 @@ class ChairEnd:
 class _SoFar:
     """What was gathered; it lives only inside one replay."""
 
-    gate: Literal["none", "something"] | None = None
-    full_list: bool = False
     ticked: list[SignTicked] = field(default_factory=list)
     still_open: list[str] = field(default_factory=list)
 
@@ -166,8 +161,6 @@ class _SoFar:
             count=count,
             arms_used=arms_used,
             seat_cm=seat_cm,
-            gate=self.gate,
-            full_list=self.full_list,
             signs=tuple(self.ticked),
         )
 
@@ -222,13 +215,9 @@ def _gate(catalogue: Catalogue, start: ChairStart, done: _SoFar) -> Walk[None]:
         given = yield OpenSignPage(key=f"open:{sign}", sign=sign)
         if given["over"] != "yes":
             done.still_open.append(sign)
-    if start.gate_asked:
-        return
-    done.gate = (yield GatePage())["gate"]
-    reason = "gate_answered_something" if done.gate == "something" else start.list_reason
-    if reason is not None:
-        done.full_list = True
-        yield from stop_list_walk(catalogue, start.asked_signs, reason, "list", done.ticked)
+    yield from gate_walk(
+        catalogue, start.asked_signs, start.list_reason, done.ticked, answered=start.gate_asked
+    )
 
 
 def _count() -> Walk[NotNow | None]:

@@ -25,11 +25,10 @@ from companion.care.records import (
 from companion.care.stopping import (
     CardPage,
     Ended,
-    GatePage,
     OpenSignPage,
     SignTicked,
+    gate_walk,
     locked,
-    stop_list_walk,
 )
 from companion.care.taping import NoTapePage, tape_check_walk, tape_questions, tape_steps
 
@@ -185,12 +184,9 @@ def _gate(catalogue: Catalogue, start: OutingStart, gate: _Gate) -> Walk[None]:
         given = yield OpenSignPage(key=f"open:{sign}", sign=sign)
         if given["over"] != "yes":
             gate.still_open.append(sign)
-    if start.gate_asked:
-        return
-    given = yield GatePage()
-    reason = "gate_answered_something" if given["gate"] == "something" else start.list_reason
-    if reason is not None:
-        yield from stop_list_walk(catalogue, start.asked_signs, reason, "list", gate.ticked)
+    yield from gate_walk(
+        catalogue, start.asked_signs, start.list_reason, gate.ticked, answered=start.gate_asked
+    )
 
 
 def _what_for(labels: tuple[str, ...]) -> Walk[str]:

@@ -35,6 +35,7 @@ from companion.care.step_limits import (
     tape_off_now,
 )
 from companion.care.stopping import (
+    GATE_LIST,
     Ended,
     GatePage,
     OpenSignPage,
@@ -77,6 +78,7 @@ class RoutineStart(Record):
 
     `closed_by` is an open sign that closes the routine until it was cleared. `open_signs` are
     those to ask about again: broken skin, unwell, and what was to be called about.
+    `gate_asked`: the gate was answered today with none, outside a session.
     `starting_stage` 0 is no tape. `tape_off` holds the reasons, known before anything is asked,
     why no tape goes on today. `tape_by_trial`: a tape trial runs on this knee, so the routine tapes
     nothing. `not_over`: the clinician named something hands and tape keep off.
@@ -84,6 +86,7 @@ class RoutineStart(Record):
 
     side: Side
     closed_by: str | None = None
+    gate_asked: bool = False
     list_reason: str | None = None
     asked_signs: tuple[str, ...] = ()
     open_signs: tuple[str, ...] = ()
@@ -355,12 +358,12 @@ def _gate(catalogue: Catalogue, start: RoutineStart, done: _SoFar) -> Walk[None]
     for sign_id in start.open_signs:
         given = yield OpenSignPage(key=f"open:{sign_id}", sign=sign_id)
         (done.signs_over if given["over"] == "yes" else done.signs_open).append(sign_id)
-    given = yield GatePage()
-    done.gate = given["gate"]
+    if not start.gate_asked:
+        done.gate = (yield GatePage())["gate"]
     reason = "gate_answered_something" if done.gate == "something" else start.list_reason
     if reason is not None:
         done.full_list = True
-        yield from stop_list_walk(catalogue, start.asked_signs, reason, "list", done.signs)
+        yield from stop_list_walk(catalogue, start.asked_signs, reason, GATE_LIST, done.signs)
 
 
 def _locked_by(done: _SoFar, catalogue: Catalogue, what: Lock) -> bool:

@@ -5,7 +5,7 @@ from datetime import date
 from typing import Literal
 
 from companion.care.history import instant
-from companion.care.records import AnyEntry, Plan, Session, WarningSign
+from companion.care.records import AnyEntry, GateAnswer, Plan, Session, WarningSign
 
 FullListReason = Literal[
     "gate_answered_something", "first_use", "new_plan_version", "card", "away", "weekly"
@@ -42,18 +42,19 @@ def full_list_due(
     return None
 
 
-def last_full_list(entries: Iterable[AnyEntry]) -> Session | None:
-    """The newest session at whose gate the full list was shown."""
+def last_full_list(entries: Iterable[AnyEntry]) -> Session | GateAnswer | None:
+    """The newest gate, in a session or by itself, at which the full list was shown."""
     shown = [
         entry
         for entry in entries
-        if isinstance(entry, Session) and (entry.full_list or entry.gate == "something")
+        if isinstance(entry, Session | GateAnswer)
+        and (entry.full_list or entry.gate == "something")
     ]
     return max(shown, key=lambda entry: (entry.for_day, instant(entry.written_at)), default=None)
 
 
-def _card_since(entry: AnyEntry, last: Session) -> bool:
-    """Whether a card was shown in the session of the last full list, or after it."""
+def _card_since(entry: AnyEntry, last: Session | GateAnswer) -> bool:
+    """Whether a card was shown at the gate of the last full list, or after it."""
     if not isinstance(entry, WarningSign):
         return False
     if entry.happened_at is not None and last.happened_at is not None:

@@ -12,6 +12,9 @@ from companion.care.flow import Given, Walk
 from companion.care.levels import Lock, level_rank
 from companion.care.records import Record, SessionEnd
 
+GATE_LIST = "list"
+"""Begins the keys of the list that comes with the gate."""
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class GatePage:
@@ -149,6 +152,23 @@ def stop_list_walk(
             raise Ended("stopped", "card")
         if not mistakes:
             return
+
+
+def gate_walk(
+    catalogue: Catalogue,
+    signs: tuple[str, ...],
+    list_reason: str | None,
+    ticked: list[SignTicked],
+    *,
+    answered: bool,
+) -> Walk[None]:
+    """The short gate outside a session, unless it was `answered` today, and the full list when
+    it is due: a card or a new plan asks for that after any gate."""
+    reason = list_reason
+    if not answered and (yield GatePage())["gate"] == "something":
+        reason = "gate_answered_something"
+    if reason is not None:
+        yield from stop_list_walk(catalogue, signs, reason, GATE_LIST, ticked)
 
 
 def locked(

@@ -13,11 +13,10 @@ from companion.care.step_limits import tape_off_now
 from companion.care.stopping import (
     CardPage,
     Ended,
-    GatePage,
     OpenSignPage,
     SignTicked,
+    gate_walk,
     locked,
-    stop_list_walk,
 )
 
 
@@ -201,13 +200,9 @@ def tape_on_walk(catalogue: Catalogue, start: TapeOnStart) -> Walk[TapeOnEnd]:
         for sign_id in start.open_signs:
             given = yield OpenSignPage(key=f"open:{sign_id}", sign=sign_id)
             (over if given["over"] == "yes" else still_open).append(sign_id)
-        if not start.gate_asked:
-            given = yield GatePage()
-            reason = (
-                "gate_answered_something" if given["gate"] == "something" else start.list_reason
-            )
-            if reason is not None:
-                yield from stop_list_walk(catalogue, start.asked_signs, reason, "list", ticked)
+        yield from gate_walk(
+            catalogue, start.asked_signs, start.list_reason, ticked, answered=start.gate_asked
+        )
         refused = start.refused
         if locked(catalogue, "tape_on", still_open, ticked):
             refused = (*refused, "locked")

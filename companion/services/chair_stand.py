@@ -7,13 +7,13 @@ from typing import Any
 from companion.care.chair_questions import ChairEnd, ChairStart, chair_stand_due, chair_walk
 from companion.care.flow import Walk
 from companion.care.locks import locks
-from companion.care.records import AnyEntry, GateAnswer, Measurement, Plan, Side
+from companion.care.records import AnyEntry, Measurement, Plan, Side
 from companion.care.stop_rules import full_list_due
 from companion.evidence.chair_stand import chair_stands
 from companion.evidence.figures import ChairStand
 from companion.services.house import House, derived_id
 from companion.services.signs import (
-    SignConduct,
+    GateConduct,
     asked_signs,
     closing_sign,
     locked_since,
@@ -25,7 +25,7 @@ from companion.services.walks import Begun, Overtaken
 from companion.wire.plain import decode, encode
 
 
-class ChairConduct(SignConduct):
+class ChairConduct(GateConduct):
     """The 30-second chair stand. It is the person's; both knees of the plan may lock it."""
 
     name = "chair"
@@ -61,30 +61,24 @@ class ChairConduct(SignConduct):
         return lambda: chair_walk(house.catalogue, start)
 
     def finish(self, house: House, plan: Plan, begun: Begun, end: ChairEnd) -> tuple[AnyEntry, ...]:
-        """The gate's answer, and the measure when something was counted."""
-        now = house.clock.now()
-        written: list[AnyEntry] = []
-        if end.gate is not None:
-            stamp = house.stamp(
-                entry_id=derived_id(begun.id, "gate"), for_day=begun.for_day, plan=plan, at=now
-            )
-            written.append(
-                GateAnswer(**stamp, happened_at=now, gate=end.gate, full_list=end.full_list)
-            )
-        if end.count is not None:
-            stamp = house.stamp(
-                entry_id=derived_id(begun.id, "measure"), for_day=begun.for_day, plan=plan, at=now
-            )
-            written.append(
-                Measurement(
-                    **stamp,
-                    test="chair_stand_30_s",
-                    count=end.count,
-                    arms_used=end.arms_used,
-                    seat_cm=end.seat_cm,
-                )
-            )
-        return tuple(written)
+        """The measure, when something was counted."""
+        if end.count is None:
+            return ()
+        stamp = house.stamp(
+            entry_id=derived_id(begun.id, "measure"),
+            for_day=begun.for_day,
+            plan=plan,
+            at=house.clock.now(),
+        )
+        return (
+            Measurement(
+                **stamp,
+                test="chair_stand_30_s",
+                count=end.count,
+                arms_used=end.arms_used,
+                seat_cm=end.seat_cm,
+            ),
+        )
 
     def overtaken(self, house: House, plan: Plan, begun: Begun) -> Overtaken | None:
         """A sign ticked elsewhere locks something, or nothing was answered yet: anew."""

@@ -32,6 +32,7 @@ from companion.care.wear import current_wear
 from companion.services.day_page import aims_on
 from companion.services.house import House, derived_id
 from companion.services.signs import (
+    GateConduct,
     SignConduct,
     asked_signs,
     closing_sign,
@@ -55,7 +56,7 @@ __all__ = [
 ]
 
 
-class OutingConduct(SignConduct):
+class OutingConduct(GateConduct):
     """Going out: what for, how much, tape as the plan allows."""
 
     name = "outing"

@@ -46,7 +46,7 @@ from companion.services.signs import (
     open_signs,
     signs_to_ask,
 )
-from companion.services.tape import tape_off_answered, tape_on_entry, tape_outlook
+from companion.services.tape import gate_kept_today, tape_off_answered, tape_on_entry, tape_outlook
 from companion.services.walks import Begun, Overtaken, load
 from companion.wire.plain import decode, encode
 
@@ -86,6 +86,7 @@ class RoutineConduct(SignConduct):
             RoutineStart(
                 side=side,
                 closed_by=closing_sign(entries, side, catalogue.stop_list),
+                gate_asked=gate_kept_today(entries, for_day),
                 list_reason=full_list_due(plan, entries, for_day),
                 asked_signs=asked_signs(house, plan, entries),
                 open_signs=signs_to_ask(

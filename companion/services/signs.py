@@ -3,7 +3,7 @@
 from collections.abc import Callable, Iterable, Sequence
 from dataclasses import replace
 from datetime import date, timedelta
-from typing import Any, Protocol
+from typing import Any, Literal, Protocol
 
 from companion.care.catalogue import Sign, StopList
 from companion.care.clearing import ClearEnd, ClearStart, How, clear_walk
@@ -20,8 +20,16 @@ from companion.care.locks import (
     to_ask_at_gate,
     ways_to_clear,
 )
-from companion.care.records import AnyEntry, Plan, Side, WarningSign
-from companion.care.stopping import CardPage, OpenSignPage, StopEnd, stop_walk
+from companion.care.records import AnyEntry, GateAnswer, Plan, Side, WarningSign
+from companion.care.stopping import (
+    GATE_LIST,
+    CardPage,
+    GatePage,
+    NoneTickedPage,
+    OpenSignPage,
+    StopEnd,
+    stop_walk,
+)
 from companion.services.house import House, derived_id
 from companion.services.walks import Begun, Conduct, Overtaken
 from companion.wire.plain import decode, encode
@@ -211,6 +219,48 @@ class SignConduct(Conduct, Protocol):
                 for warning in warnings_of(house, plan, begun, page.sign, page.key)
             )
         return ()
+
+
+class GateConduct(SignConduct, Protocol):
+    """A walk that asks the short gate outside a session: its answer is an entry of its own.
+
+    It is on disk as soon as nothing of the gate is left to answer: at once when the list does not
+    follow, else with the list's first card or with "you ticked none". So who breaks off at the
+    list is asked again.
+    """
+
+    def on_shown(self, house: House, plan: Plan, begun: Begun, page: Page) -> tuple[AnyEntry, ...]:
+        """The gate with its list, and the warnings of a card."""
+        warnings = super().on_shown(house, plan, begun, page)
+        if isinstance(page, CardPage) and page.key.startswith(GATE_LIST):
+            return (_gate_entry(house, plan, begun, full_list=True), *warnings)
+        return warnings
+
+    def on_answer(
+        self, house: House, plan: Plan, begun: Begun, page: Page, given: Given
+    ) -> tuple[AnyEntry, ...]:
+        """The gate, a mistake taken back, an open sign that is over."""
+        if isinstance(page, GatePage):
+            list_follows = given["gate"] == "something" or "list_reason" in begun.start
+            return () if list_follows else (_gate_entry(house, plan, begun, full_list=False),)
+        if isinstance(page, NoneTickedPage) and page.key.startswith(GATE_LIST):
+            return (_gate_entry(house, plan, begun, full_list=True),)
+        return super().on_answer(house, plan, begun, page, given)
+
+
+def _gate_entry(house: House, plan: Plan, begun: Begun, *, full_list: bool) -> GateAnswer:
+    """The gate of a walk. One that was answered before the walk was answered with none."""
+    answers = {one.page: one.given for one in begun.answers}
+    said: Literal["none", "something"] = answers.get(GatePage().key, {"gate": "none"})["gate"]
+    now = house.clock.now()
+    return GateAnswer(
+        **house.stamp(
+            entry_id=derived_id(begun.id, "gate"), for_day=begun.for_day, plan=plan, at=now
+        ),
+        happened_at=now,
+        gate=said,
+        full_list=full_list,
+    )
 
 
 class StopConduct(SignConduct):

@@ -34,6 +34,7 @@ from companion.care.wear import current_wear, skin_look_at
 from companion.services.day_page import in_flare
 from companion.services.house import House, derived_id
 from companion.services.signs import (
+    GateConduct,
     SignConduct,
     asked_signs,
     locked_since,
@@ -144,7 +145,7 @@ def _with_skin(
     )
 
 
-class TapeOnConduct(SignConduct):
+class TapeOnConduct(GateConduct):
     """Tape by itself, outside a session. While tape is on nothing is put on top of it: what more
     tape is worth is judged by a score, and that belongs to the routine."""
 
@@ -208,10 +209,18 @@ def _by_trial(house: House, plan: Plan, side: Side, entries: Sequence[AnyEntry])
     return tape_refused(plan, side, entries, today=house.clock.today(), now=house.clock.now())
 
 
+def gate_kept_today(entries: Sequence[AnyEntry], day: date) -> bool:
+    """Whether the short gate was answered this day with none, and in no session."""
+    return any(
+        isinstance(entry, GateAnswer) and entry.for_day == day and entry.gate == "none"
+        for entry in entries
+    )
+
+
 def gate_asked_today(entries: Sequence[AnyEntry], day: date) -> bool:
     """Whether the short gate was answered this day with none, in a session or before it."""
-    return any(
-        isinstance(entry, Session | GateAnswer) and entry.for_day == day and entry.gate == "none"
+    return gate_kept_today(entries, day) or any(
+        isinstance(entry, Session) and entry.for_day == day and entry.gate == "none"
         for entry in entries
     )
 

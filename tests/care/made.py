@@ -8,6 +8,7 @@ from typing import Any
 from companion.care.records import (
     DayPage,
     Event,
+    GateAnswer,
     MoveScore,
     PatchTest,
     Plan,
@@ -98,6 +99,10 @@ def warning(
     day: int | date, sign: str = "knee_stuck", level: str = "today", **fields: Any
 ) -> WarningSign:
     return WarningSign(**_fields(day, {"sign": sign, "card": sign, "level": level} | fields))
+
+
+def gate(day: int, answer: str = "none", **fields: Any) -> GateAnswer:
+    return GateAnswer(**_fields(day, {"gate": answer, "happened_at": at(day)} | fields))
 
 
 def event(day: int | date, what: str = "injection", **fields: Any) -> Event:

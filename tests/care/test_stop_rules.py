@@ -3,7 +3,7 @@
 from datetime import timedelta
 
 from companion.care.stop_rules import full_list_due
-from tests.care.made import DAY, at, page, plan, session, warning
+from tests.care.made import DAY, at, gate, page, plan, session, warning
 
 
 def due(entries: list[object], day: int, gate: str | None = None, version: int = 1) -> str | None:
@@ -22,6 +22,14 @@ def test_first_use_and_the_gate() -> None:
     assert due([full(0)], 1, "none") is None
     assert due([full(0)], 1, "something") == "gate_answered_something"
     assert due([session(0, gate="something")], 1) is None, "that answer opens the list"
+
+
+def test_a_gate_outside_a_session_counts_like_one() -> None:
+    assert due([gate(0)], 1) == "first_use", "its list was not shown"
+    assert due([gate(0, full_list=True)], 1) is None
+    assert due([full(0), gate(5, full_list=True), page(6)], 8) is None
+    card_at_it = warning(5, happened_at=at(5))
+    assert due([full(0), gate(5, full_list=True), card_at_it], 6) == "card"
 
 
 def test_weekly() -> None:

@@ -5,9 +5,11 @@ from typing import Any
 
 import pytest
 
-from companion.care.records import CautionAnswer, TapeOff, TapeOn
+from companion.care.records import CautionAnswer, GateAnswer, Session, TapeOff, TapeOn, WarningSign
+from companion.care.stopping import CardPage, GatePage, StopListPage
 from companion.care.taping import NoTapePage, SkinTooEarlyPage, TapeReadyPage
 from companion.services.front import front
+from companion.services.outing import OutingConduct
 from companion.services.routine import RoutineConduct
 from companion.services.tape import (
     SkinConduct,
@@ -17,7 +19,7 @@ from companion.services.tape import (
     remembered,
     tape_outlook,
 )
-from companion.services.walks import Underway, begin
+from companion.services.walks import Conduct, Underway, begin, give
 from tests.care.made import DAY, at, patch_test, session, tape_off, tape_on
 from tests.care.walking import NO_CAUTIONS, taught_plan
 from tests.services.conftest import Keep
@@ -55,6 +57,56 @@ def test_tape_on_is_written_when_it_is_said_to_be_on(keep: Keep) -> None:
 def test_tape_on_after_a_gate_answered_none_today_does_not_ask_it_again(keep: Keep) -> None:
     house = keep(session(10, 7, 3, full_list=True)).house
     assert isinstance(shown(begin(house, TapeOnConduct(), "right")), TapeReadyPage)
+
+
+@pytest.mark.parametrize("conduct", [TapeOnConduct(), OutingConduct()], ids=lambda c: c.name)
+def test_a_gate_outside_a_session_is_kept_at_once_and_not_asked_again(
+    keep: Keep, conduct: Conduct
+) -> None:
+    diary = keep(session(9, 7, 3, full_list=True))
+    outcome = begin(diary.house, conduct, "right")
+    assert isinstance(outcome, Underway)
+    assert isinstance(outcome.page, GatePage)
+    give(diary.house, conduct, outcome, {"gate": "none"})
+    (kept,) = of(diary.house, GateAnswer)
+    assert (kept.gate, kept.full_list, kept.for_day) == ("none", False, diary.clock.today())
+    routine = begin(diary.kill(), RoutineConduct(), "right")
+    assert not isinstance(shown(routine), GatePage)
+    diary.clock.pass_by(days=1)
+    assert isinstance(shown(begin(diary.house, RoutineConduct(), "right")), GatePage)
+
+
+def test_the_list_of_that_gate_is_the_last_one_that_was_shown(keep: Keep) -> None:
+    diary = keep()
+    list_first = walk_on(diary.house, TapeOnConduct(), until="list:1")
+    assert isinstance(shown(list_first), StopListPage), "first use"
+    assert not of(diary.house, GateAnswer), "who breaks off at the list is asked again"
+    walk_on(diary.house, TapeOnConduct(), until="tape_ready")
+    (kept,) = of(diary.house, GateAnswer)
+    assert (kept.gate, kept.full_list) == ("none", True)
+    routine = begin(diary.house, RoutineConduct(), "right")
+    assert isinstance(routine, Underway)
+    assert "list_reason" not in routine.begun.start
+    assert not isinstance(routine.page, GatePage | StopListPage)
+    walk_on(diary.house, RoutineConduct())
+    (written,) = of(diary.house, Session)
+    assert (written.gate, written.full_list) == (None, False)
+
+
+def test_a_card_at_that_gate_is_written_with_it_and_opens_the_list_again(keep: Keep) -> None:
+    diary = keep(session(9, 7, 3, full_list=True))
+    ticked = {"gate": {"gate": "something"}, "list:1": {"signs": ("more_pain_after",)}}
+    outcome = walk_on(
+        diary.house, TapeOnConduct(), answer=answer_by(ticked), until="list:1:more_pain_after:card"
+    )
+    assert isinstance(shown(outcome), CardPage)
+    (kept,) = of(diary.house, GateAnswer)
+    assert (kept.gate, kept.full_list) == ("something", True)
+    assert len(of(diary.house, WarningSign)) == 1
+    routine = begin(diary.house, RoutineConduct(), "right")
+    assert isinstance(routine, Underway)
+    assert routine.begun.start["list_reason"] == "card"
+    assert not routine.begun.start["gate_asked"], "something is no none"
 
 
 @pytest.mark.parametrize(

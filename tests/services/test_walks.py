@@ -294,7 +294,7 @@ def test_tape_put_on_in_the_middle_ends_the_hands_part(keep: Keep) -> None:
     walk_on(diary.house, TapeOnConduct())
     again = begin(diary.house, RoutineConduct(), "right")
     assert isinstance(again, Underway)
-    assert again.page.key == "gate"
+    assert again.page.key == "tape_check", "the gate was answered before the tape"
     assert again.begun.start["hands_off"] == "tape_on"
     (written,) = of(diary.house, Session)
     assert (written.ended, written.reason) == ("left", "tape_on")
