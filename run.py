@@ -352,9 +352,8 @@ def check_all(env: Mapping[str, str]) -> int:
         ("ruff format", ["ruff", "format", "--check", "."]),
         ("mypy", ["mypy"]),
         ("import floors", ["lint-imports", "--no-logo"]),
-        # Screens in a process of their own: late in a long run the toolkit's timers came late.
-        ("tests", ["pytest", "--ignore=tests/ui"]),
-        ("tests of screens", ["pytest", "tests/ui"]),
+        # One process for each core, four at the most: each holds a toolkit and its screens.
+        ("tests", ["pytest", "-n", "auto", "--maxprocesses", "4", "--dist", "worksteal"]),
     )
     failed = []
     for name, (command, *arguments) in checks:
