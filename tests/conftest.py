@@ -31,7 +31,7 @@ if os.environ.get("LANG", "") in ("", "C", "POSIX"):
 _HOME = tempfile.mkdtemp(prefix="homeknee-tests-")
 atexit.register(shutil.rmtree, _HOME, ignore_errors=True)
 for _name in ("CACHE", "CONFIG", "DATA", "STATE"):
-    os.environ[f"XDG_{_name}_HOME"] = os.path.join(_HOME, _name.lower())  # noqa: PTH118
+    os.environ[f"XDG_{_name}_HOME"] = os.path.join(_HOME, _name.lower())  # noqa: PTH118 - text
 os.environ["XDG_RUNTIME_DIR"] = _HOME  # mkdtemp made it private, as Qt demands
 
 # The same examples each time: a red run can be repeated, a green one is not luck.

@@ -1,7 +1,6 @@
 """Walks on disk: killed at every page they resume there, and nothing acknowledged is lost."""
 
 import sqlite3
-from collections.abc import Callable
 from datetime import timedelta
 from typing import Any
 
@@ -346,10 +345,10 @@ def _never_ten(page: Page) -> Given:
 
 
 def test_one_hands_session_a_day_also_when_its_steps_were_stopped(keep: Keep) -> None:
+    def stopped(page: Page) -> Given:
+        return {"outcome": "stopped", "pain": 9} if isinstance(page, StepPage) else steady(page)
+
     diary = keep(plan=taught_plan({"when": "never", "highest": 0}))
-    stopped: Callable[[Page], Given] = lambda page: (  # noqa: E731
-        {"outcome": "stopped", "pain": 9} if isinstance(page, StepPage) else steady(page)
-    )
     walk_on(diary.house, RoutineConduct(), answer=stopped)
     again = begin(diary.house, RoutineConduct(), "right")
     assert isinstance(again, Underway)

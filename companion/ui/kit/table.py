@@ -52,10 +52,10 @@ class _Rows(QAbstractTableModel):
         self.headers = tuple(headers)
         self.rows = tuple(tuple(row) for row in rows)
 
-    def rowCount(self, parent: _Index = QModelIndex()) -> int:  # noqa: B008
+    def rowCount(self, parent: _Index = QModelIndex()) -> int:  # noqa: B008 - never changed
         return 0 if parent.isValid() else len(self.rows)
 
-    def columnCount(self, parent: _Index = QModelIndex()) -> int:  # noqa: B008
+    def columnCount(self, parent: _Index = QModelIndex()) -> int:  # noqa: B008 - never changed
         return 0 if parent.isValid() else len(self.headers)
 
     def data(self, index: _Index, role: int = Qt.ItemDataRole.DisplayRole) -> object:
