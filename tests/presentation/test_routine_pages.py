@@ -18,6 +18,7 @@ from companion.care.tape_gate import TapeReason
 from companion.care.taping import NoTapePage
 from companion.care.trial_days import TrialRefusal
 from companion.presentation.page_view import (
+    Beside,
     Button,
     CardBlock,
     Framed,
@@ -456,3 +457,52 @@ def test_a_page_nobody_described_is_a_bug() -> None:
 
     with pytest.raises(TypeError, match="no view"):
         page_view(Strange(), setting())
+
+
+def _tape_pages(plan: Plan, *, helping: bool = False) -> list[tuple[taping.TapeStepPage, PageView]]:
+    """Every page of a stage of tape, as it goes on from bare skin up to short pieces."""
+    stages = CATALOGUE.tape_steps.stages
+    pages = [
+        taping.TapeStepPage(
+            key=f"tape:{stage.stage}:{index}", stage=stage.stage, part="stage", index=index,
+            number=index + 1, count=len(stage.steps),
+        )
+        for stage in stages
+        for index in range(len(stage.steps))
+    ]  # fmt: skip
+    return [(page, page_view(page, setting(plan, helping=helping))) for page in pages]
+
+
+@pytest.mark.parametrize("helping", [False, True])
+def test_each_tape_step_shows_what_is_done_now(helping: bool) -> None:
+    """Each moment of each strip has a picture of its own, and none stands for two."""
+    shown = []
+    for page, view in _tape_pages(taught_plan(), helping=helping):
+        (beside,) = (block for block in view.blocks if isinstance(block, Beside))
+        step = CATALOGUE.tape_steps.stages[page.stage - 1].steps[page.index]
+        seen = "as your helper sees it" if helping else "as you see it"
+        assert seen in beside.picture.drawing.description
+        assert (beside.picture.loop is not None) == (step.moment == "draw")
+        if step.piece is not None:
+            shown.append(beside.picture.drawing)
+    assert len({drawing.items for drawing in shown}) == len(shown) == 12
+
+
+@pytest.mark.parametrize("helping", [False, True])
+def test_the_step_that_draws_the_skin_says_where_and_which_way(helping: bool) -> None:
+    plan = taught_plan()
+    tape = replace(
+        plan.tape, pull_at="upper_edge", pull_towards="inner", pull="Only a little, Edda."
+    )
+    said = [
+        "Draw the skin beside the upper edge of the kneecap.",
+        "Draw it up and to the inner side.",
+        "Your clinic adds: Only a little, Edda.",
+    ]
+    for page, view in _tape_pages(replace(plan, tape=tape), helping=helping):
+        step = CATALOGUE.tape_steps.stages[page.stage - 1].steps[page.index]
+        told = [line for line in lines(view) if line in said]
+        assert told == (said if step.moment == "draw" else [])
+        assert faults(line for line in lines(view) if line != said[-1]) == []
+    plain = [line for _, view in _tape_pages(plan) for line in lines(view)]
+    assert not set(plain) & set(said)
