@@ -259,18 +259,25 @@ def pull_arrow(knee: Knee, strip: Strip, tape: TapePlan) -> Path:
         end = high - spare * 0.4 if high - low > 24 else min(high + 8.0, strip.path_mm - 4.0)
         return strip.middle.between(low + spare, end, 5.0)
     # It begins a little below, so that the place itself lies under its line.
-    return _way_off(knee, strip, tape, -6.0)
+    at = pull_place(knee, strip, tape)
+    return _arrow_from(knee, at, pull_way(strip, tape, at), -6.0)
 
 
 def draw_arrow(knee: Knee, strip: Strip, tape: TapePlan) -> Path:
-    """The arrow of the hand that draws the skin: on from its finger pads, in the knee's frame."""
-    return _way_off(knee, strip, tape, 8.0)
+    """The arrow of the hand that draws the skin: on from its finger pads, in the knee's frame.
 
-
-def _way_off(knee: Knee, strip: Strip, tape: TapePlan, from_mm: float) -> Path:
-    """A straight arrow from the place of the pull, as long as the leg has room for."""
+    Drawn towards the side the hand comes from, it would lie on the fingers: then it runs above
+    them.
+    """
     at = pull_place(knee, strip, tape)
     way = pull_way(strip, tape, at)
+    if tape.pull_towards == ("inner" if strip.inner else "outer"):
+        return _arrow_from(knee, at + complex(-8.0 if strip.inner else 8.0, 17.0), way, 0.0)
+    return _arrow_from(knee, at, way, 8.0)
+
+
+def _arrow_from(knee: Knee, at: Point, way: Point, from_mm: float) -> Path:
+    """A straight arrow from so far off a place, as long as the leg has room for."""
     to_mm = from_mm + PULL_ARROW_MM
     while to_mm > 0 and not knee.on_skin(at + way * to_mm, 3.0):
         to_mm -= 1.0
