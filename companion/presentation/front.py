@@ -192,6 +192,8 @@ def room_line(front: Front, knee_today: KneeToday, room: str) -> str:
             if front.today in knee_today.days:
                 return phrase("Open for today")
             return phrase("Written for today")
+        case "outing" if _in_trial(knee_today):
+            return phrase(_OUT_IN_TRIAL)
         case _:
             return ""
 
@@ -244,10 +246,17 @@ def _outing_line(front: Front) -> str:
             return phrase("Say how it was")
         case "morning":
             return phrase("Say how the morning after is")
-        case _ if any(k.trial is not None and k.trial.day is not None for k in front.knees):
-            return phrase("As you are: tape goes by the trial")
+        case _ if all(_in_trial(knee_today) for knee_today in front.knees):
+            return phrase(_OUT_IN_TRIAL)
         case _:
             return phrase("Before something that matters")
+
+
+_OUT_IN_TRIAL = "As you are: tape goes by the trial"
+
+
+def _in_trial(knee_today: KneeToday) -> bool:
+    return knee_today.trial is not None and knee_today.trial.day is not None
 
 
 def _day_line(front: Front) -> str:
@@ -356,7 +365,8 @@ def _due_line(front: Front, what: str, side: Side | None, both: bool) -> str:
 _TRIAL_LINES = {
     "faulty": "The tape trial in your plan is not right. Ask your clinic.",
     "over": "Your tape trial{where} is over. Tape goes as your plan says again.",
-    "bare_day": "Today is a bare day in your tape trial{where}: no tape.",
+    "bare_day": "Today is a bare day in your tape trial{where}: no tape. "
+    "Look here again in the morning.",
     "no_tape_day": "Today is no-tape day {n} of {of}{where}.",
     "no_hands": "Today is no-tape day {n} of {of}{where}. The hands-on part rests too.",
     "tape_due": "Today is tape day {n} of {of}{where}. Open Tape to put it on.",

@@ -192,7 +192,12 @@ def test_a_practice_plan_is_marked(keep: Any) -> None:
 @pytest.mark.parametrize(
     ("what", "number", "line", "tape_door"),
     [
-        ("bare", 0, "Today is a bare day in your tape trial{}: no tape.", "No tape today"),
+        (
+            "bare",
+            0,
+            "Today is a bare day in your tape trial{}: no tape. Look here again in the morning.",
+            "No tape today",
+        ),
         (
             "no_tape",
             2,
@@ -217,7 +222,10 @@ def test_a_day_of_the_tape_trial(
     assert told[0] == line.format(where)
     doors = {door.name: door.line for door in front_view(seen(diary), content).doors}
     assert doors["tape"] == tape_door
-    assert doors["outing"] == "As you are: tape goes by the trial"
+    as_you_are = "As you are: tape goes by the trial"
+    assert (doors["outing"] == as_you_are) == (side == "right")
+    lines = [room_line(seen(diary), knee, "outing") for knee in seen(diary).knees]
+    assert lines == [as_you_are, ""][: len(lines)]
 
 
 def test_no_page_says_what_comes_later_in_the_trial(keep: Any) -> None:
