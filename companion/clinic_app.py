@@ -13,6 +13,7 @@ from PySide6.QtCore import QTimer
 from PySide6.QtWidgets import QApplication
 
 from companion.exchange.case_files import CaseFolder
+from companion.journal.drafts import DraftFolder
 from companion.journal.faults import JournalFault
 from companion.journal.people import PeopleStore
 from companion.looks import Looks
@@ -62,6 +63,7 @@ def show_clinic(
     practice = Practice(
         people=people,
         folder=CaseFolder(folder),
+        drafts=DraftFolder(folder),
         clock=clock,
         catalogue=_content,
     )

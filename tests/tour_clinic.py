@@ -21,6 +21,7 @@ from PySide6.QtWidgets import QApplication
 
 from companion.care.catalogue import Catalogue
 from companion.exchange.case_files import CaseFolder
+from companion.journal.drafts import DraftFolder
 from companion.journal.people import PeopleStore
 from companion.presentation.clinic_review import review_pages
 from companion.system.clock import PinnedClock
@@ -61,6 +62,7 @@ class Desk:
         self.practice = Practice(
             people=PeopleStore.open(folder),
             folder=CaseFolder(folder),
+            drafts=DraftFolder(folder),
             clock=PinnedClock(today),
             catalogue=content,
         )

@@ -9,15 +9,20 @@ from companion.care.catalogue import Catalogue
 from companion.care.flow import Page
 from companion.care.records import Plan, Side
 from companion.presentation.page_view import Button, Framed, Option, PageView, Text, Ways
-from companion.presentation.phrases import dated, phrase
+from companion.presentation.phrases import clock_time, dated, phrase
 from companion.presentation.plan_changes import whose_knee
 from companion.presentation.plan_form import PreviewPart
 from companion.presentation.routine_pages import Setting, page_view
+from companion.services.plan_draft import PlanDraft
+from companion.services.plan_draft_kept import FoundDrafts, Unfinished
 
 
-def start_view(catalogue: Catalogue, last: Plan | None) -> PageView:
-    """Where a plan begins: the last version, the first session, a template, a kept file."""
-    options = []
+def start_view(
+    catalogue: Catalogue, last: Plan | None, found: FoundDrafts | None = None
+) -> PageView:
+    """Where a plan begins: one left unfinished, the last version, a template, a kept file."""
+    found = found or FoundDrafts((), ())
+    options = [_go_on(each) for each in found.unfinished]
     if last is not None:
         options.append(
             Option(
@@ -53,10 +58,56 @@ def start_view(catalogue: Catalogue, last: Plan | None) -> PageView:
                 ),
                 "quiet",
             ),
+            *_found_words(found),
             Ways("begin", tuple(options)),
         ),
         stop=False,
     )
+
+
+def _go_on(kept: Unfinished) -> Option:
+    person, side = kept.draft.answers.get("person"), kept.draft.answers.get("side")
+    return Option(
+        f"draft:{kept.name}",
+        phrase("Go on with the unfinished plan {version}", version=kept.draft.version),
+        phrase(
+            "{person}, {knee}, last changed on {day} at {time}: as it was left.",
+            person=person or phrase("no code yet"),
+            knee=whose_knee(str(side)) if side in ("left", "right", "both") else phrase("no knee"),
+            day=dated(kept.changed_at.date()),
+            time=clock_time(kept.changed_at),
+        ),
+    )
+
+
+def _found_words(found: FoundDrafts) -> tuple[Text, ...]:
+    """That something unfinished is here, and what of it cannot be read."""
+    said = []
+    if found.unfinished:
+        said.append(
+            Text(
+                phrase(
+                    "A plan was left unfinished here. Nothing of it is lost.",
+                    "{n} plans were left unfinished here. Nothing of them is lost.",
+                    n=len(found.unfinished),
+                ),
+                "strong",
+            )
+        )
+    if found.damaged:
+        said.append(
+            Text(
+                phrase(
+                    "The file of an unfinished plan cannot be read: {names}. It is damaged or "
+                    "from a newer version, and was left alone.",
+                    "The files of {n} unfinished plans cannot be read: {names}. They are damaged "
+                    "or from a newer version, and were left alone.",
+                    n=len(found.damaged),
+                    names=", ".join(found.damaged),
+                ),
+            )
+        )
+    return tuple(said)
 
 
 _FIRST: dict[PreviewPart, tuple[str, ...]] = {
@@ -100,7 +151,7 @@ def preview_view(
     )
 
 
-def leave_view() -> PageView:
+def leave_view(draft: PlanDraft) -> PageView:
     """What becomes of a plan that is left."""
     return PageView(
         key="plan_leave",
@@ -111,18 +162,50 @@ def leave_view() -> PageView:
                 (
                     Option("stay", phrase("Go on writing")),
                     Option(
+                        "later",
+                        phrase("Leave it unfinished"),
+                        phrase("It is kept here as it stands, and offered the next time."),
+                    ),
+                    Option(
                         "practice",
                         phrase("Keep it as a practice plan"),
                         phrase("A file without a signature. It can be opened here again."),
                     ),
                     Option(
                         "drop",
-                        phrase("Drop it"),
+                        _drop_words(draft),
                         phrase("What was written here is gone. No earlier plan changes."),
                     ),
                 ),
             ),
         ),
+        stop=False,
+    )
+
+
+def _drop_words(draft: PlanDraft) -> str:
+    person = draft.answers.get("person")
+    if not person:
+        return phrase("Drop this new plan")
+    return phrase("Drop plan {version} of {person}", version=draft.version, person=person)
+
+
+def not_kept_view(why: str) -> PageView:
+    """The disk does not take what is written."""
+    return PageView(
+        key="plan_not_kept",
+        heading=phrase("The disk refuses this plan"),
+        blocks=(
+            Text(
+                phrase(
+                    "What you wrote last is not on the disk: {why}. It stays in this window. Make "
+                    "room or mend it; every further answer tries again. Or sign, or keep a "
+                    "practice plan in another place.",
+                    why=why,
+                )
+            ),
+        ),
+        main=Button(phrase("Go on writing")),
         stop=False,
     )
 
@@ -172,11 +255,11 @@ def saved_view(plan: Plan, sentence: str, *, with_session: bool = False) -> Page
     )
 
 
-def refused_view(sentence: str) -> PageView:
-    """A file that is not gone on with, and why."""
+def refused_view(heading: str, sentence: str) -> PageView:
+    """What was not done, and why."""
     return PageView(
         key="plan_refused",
-        heading=phrase("This file was not opened"),
+        heading=heading,
         blocks=(Text(sentence),),
         main=Button(phrase("Back")),
         stop=False,

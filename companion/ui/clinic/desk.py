@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from companion.exchange.case_files import CaseFolder
+from companion.journal.drafts import DraftFolder
 from companion.journal.people import PeopleStore
 from companion.system.clock import Clock
 from companion.system.settings import Settings
@@ -31,9 +32,11 @@ class Doorways:
 
 @dataclass(slots=True, kw_only=True)
 class Practice:
-    """The clinic's own things: the list, the folder it is made from, the clock, the trade."""
+    """The clinic's own things: the list, the folder it is made from, the plans that are half
+    written, the clock, the trade."""
 
     people: PeopleStore
     folder: CaseFolder
+    drafts: DraftFolder
     clock: Clock
     catalogue: Callable[[], Catalogue]

@@ -38,6 +38,7 @@ class ClinicPlanDesk:
         self._doorways = doorways
         self._left = left
         self.diary = diary
+        self.drafts = practice.drafts
 
     def now(self) -> datetime:
         """The instant, with the local offset."""

@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
+import contextlib
 from collections.abc import Callable
 from dataclasses import replace
-from datetime import datetime
+from datetime import date, datetime
 from typing import Any, Protocol
 
 from PySide6.QtCore import QObject
@@ -13,9 +14,11 @@ from companion.care.catalogue import Catalogue
 from companion.care.days import diary_day
 from companion.care.flow import Page as WalkPage
 from companion.care.records import AnyEntry, Diary, Plan
+from companion.journal.drafts import DraftFolder, draft_name
 from companion.presentation.page_view import PageView
 from companion.presentation.phrases import phrase
 from companion.presentation.plan_form import (
+    SECTIONS,
     PreviewPart,
     SectionKey,
     contents,
@@ -27,6 +30,7 @@ from companion.presentation.plan_form import (
 )
 from companion.presentation.plan_pages import (
     leave_view,
+    not_kept_view,
     preview_begins,
     preview_view,
     refused_view,
@@ -50,6 +54,12 @@ from companion.services.plan_draft import (
     sign,
     taught_today,
 )
+from companion.services.plan_draft_kept import (
+    FoundDrafts,
+    Unfinished,
+    draft_body,
+    found_drafts,
+)
 from companion.services.plan_first_session import first_session, start_file
 from companion.services.plan_preview import routine_pages
 from companion.system.ids import new_id
@@ -72,6 +82,8 @@ class PlanDesk(Protocol):
     catalogue: Catalogue
     diary: Diary | None
     """The diary at hand, of the person whose plan is written."""
+    drafts: DraftFolder
+    """Where what is half written is kept."""
 
     def now(self) -> datetime:
         """The instant, with the local offset."""
@@ -99,6 +111,8 @@ class PlanRoom(QObject):
         self._desk = desk
         self._draft: PlanDraft | None = None
         self._last: Plan | None = None
+        self._kept_as = ""
+        self._disk_refused = False
         self._signer: Signed | None = None
         self._page: PlanPage | None = None
         self._here: SectionKey = "person"
@@ -114,24 +128,58 @@ class PlanRoom(QObject):
 
     @property
     def is_writing(self) -> bool:
-        """Whether a draft would be lost now."""
+        """Whether a draft is open now."""
         return self._draft is not None
 
     def ask_to_leave(self) -> None:
         """Ask what becomes of the draft."""
         here = self._here
-        self._ask(leave_view(), self._leave, lambda: self.open_section(here))
+        self._ask(leave_view(self.draft), self._leave, lambda: self.open_section(here))
 
     # ------------------------------------------------------------ beginning
 
     def enter(self, last: Plan | None = None) -> None:
         """Ask where to begin; `last` is the plan in force of the person at hand."""
         self._last = last
-        self._ask(start_view(self._desk.catalogue, last), self._begin, self._desk.left)
+        try:
+            found = found_drafts(self._desk.drafts, self._owner(), today=self._today(), last=last)
+        except OSError as fault:
+            self._ask(
+                refused_view(phrase("Unfinished plans cannot be looked for"), _why(fault)),
+                lambda _given: self._offer(FoundDrafts((), ())),
+                self._desk.left,
+            )
+            return
+        self._offer(found)
+
+    def _offer(self, found: FoundDrafts) -> None:
+        def begin(given: dict[str, Any]) -> None:
+            chosen = str(given["begin"])
+            kept = next((k for k in found.unfinished if chosen == f"draft:{k.name}"), None)
+            if kept is None:
+                self._begin(chosen)
+            else:
+                self._go_on(kept)
+
+        self._ask(start_view(self._desk.catalogue, self._last, found), begin, self._desk.left)
+
+    def _go_on(self, kept: Unfinished) -> None:
+        """Take up what was left, and go on keeping it where it is."""
+        there: SectionKey = next((key for key in SECTIONS if key == kept.section), "person")
+        self.take_up(kept.draft, there)
+        self._kept_as = kept.name
+
+    def _owner(self) -> str | None:
+        diary = self._desk.diary
+        return None if diary is None else diary.plan.person
+
+    def _today(self) -> date:
+        return diary_day(self._desk.now())
 
     def take_up(self, draft: PlanDraft, key: SectionKey = "person") -> None:
         """Write on at a draft made elsewhere, such as from the first session."""
         self._last = draft.last
+        self._kept_as = ""
         self._draft = drawn(replace(draft, at_hand=self._at_hand()), new_id())
         self.open_section(key)
 
@@ -139,15 +187,14 @@ class PlanRoom(QObject):
         diary = self._desk.diary
         return None if diary is None else at_hand(diary)
 
-    def _begin(self, given: dict[str, Any]) -> None:
-        begin = given["begin"]
-        today = diary_day(self._desk.now())
+    def _begin(self, begin: str) -> None:
+        today = self._today()
         if begin == "last" and self._last is not None:
             self.take_up(from_last(self._last, today))
         elif begin == "practice":
             self._open_practice()
         else:
-            template = self._desk.catalogue.template(str(begin).removeprefix("template:"))
+            template = self._desk.catalogue.template(begin.removeprefix("template:"))
             self.take_up(from_template(template, today, self._last))
 
     def _open_practice(self) -> None:
@@ -157,12 +204,12 @@ class PlanRoom(QObject):
         refusal = found if isinstance(found, str) else self._refusal(found)
         if refusal is not None or isinstance(found, str):
             self._ask(
-                refused_view(refusal or ""),
+                refused_view(phrase("This file was not opened"), refusal or ""),
                 lambda _given: self.enter(self._last),
                 lambda: self.enter(self._last),
             )
             return
-        self.take_up(from_practice(found, self._last, diary_day(self._desk.now())))
+        self.take_up(from_practice(found, self._last, self._today()))
 
     def _refusal(self, found: Plan) -> str | None:
         if found.sign_off is not None:
@@ -236,18 +283,72 @@ class PlanRoom(QObject):
                 self.open_section(self._here)
             case "practice":
                 self._keep_practice()
+            case "later":
+                self._disk_refused = False  # that it cannot be left so is told each time
+                if self._keep():
+                    self._draft = None
+                    self._desk.left()
             case _:
-                self._draft = None
-                self._desk.left()
+                self._drop()
+
+    # ------------------------------------------------------------ kept on the disk
+
+    def _keep(self) -> bool:
+        """Put the draft on the disk; a disk that refuses it is told once, until it takes it."""
+        draft, desk = self.draft, self._desk
+        if not self._kept_as:
+            self._kept_as = draft_name(self._owner(), new_id())
+        try:
+            desk.drafts.keep(self._kept_as, draft_body(draft, desk.now(), self._here))
+        except OSError as fault:
+            told, self._disk_refused = self._disk_refused, True
+            if not told:
+                self._ask(
+                    not_kept_view(_why(fault)),
+                    lambda _given: self.open_section(self._here),
+                    lambda: self.open_section(self._here),
+                )
+            return False
+        self._disk_refused = False
+        return True
+
+    def _drop(self) -> None:
+        """Drop the draft, from the disk too."""
+        self._draft = None
+        if self._forget():
+            self._desk.left()
+
+    def _forget(self) -> bool:
+        """Take the kept draft away; False when the disk refused, which is told."""
+        try:
+            if self._kept_as:
+                self._desk.drafts.drop(self._kept_as)
+        except OSError as fault:
+            self._ask(
+                refused_view(
+                    phrase("This draft is still on the disk"),
+                    phrase(
+                        "{name} could not be removed: {why}. It will be offered again.",
+                        name=self._kept_as,
+                        why=_why(fault),
+                    ),
+                ),
+                lambda _given: self._desk.left(),
+                self._desk.left,
+            )
+            return False
+        return True
 
     def _field_answered(self, key: str, answer: Answer) -> None:
         self._draft = set_field(self.draft, key, answer, self._desk.catalogue)
+        self._keep()
         self._follow(key)
 
     def _taught(self) -> None:
         page = self._page
         if isinstance(page, SectionPage) and page.section.taught is not None:
             self._draft = taught_today(self.draft, page.section.taught)
+            self._keep()
             self._follow()
 
     def _follow(self, key: str = "") -> None:
@@ -351,16 +452,19 @@ class PlanRoom(QObject):
         saved, sentence = outcome
         if not saved:
             self._ask(
-                refused_view(sentence),
+                refused_view(phrase("This plan was not saved"), sentence),
                 lambda _given: self.open_section(self._here),
                 lambda: self.open_section(self._here),
             )
             return
 
         self._draft = None
+        with contextlib.suppress(OSError):  # tried again, and told, when this was read
+            self._desk.drafts.drop(self._kept_as)
 
         def done(_given: dict[str, Any] | None = None) -> None:
-            self._desk.left()
+            if self._forget():
+                self._desk.left()
 
         self._ask(saved_view(plan, sentence, with_session=bool(entries)), done, done)
 
@@ -391,3 +495,7 @@ class PlanRoom(QObject):
     def _on_back(self) -> None:
         if self._went_back is not None:
             self._went_back()
+
+
+def _why(fault: OSError) -> str:
+    return (fault.strerror or phrase("unknown trouble")).lower()

@@ -186,3 +186,42 @@ def test_a_window_with_a_plan_half_written_asks_before_it_closes(desk: Desk) -> 
     give(desk, do="drop")
     assert isinstance(desk.page(), PeoplePage)
     assert desk.window.may_close()
+
+
+def test_a_plan_half_written_is_offered_again_to_the_window_after_this_one(
+    desk: Desk, tmp_path: Path
+) -> None:
+    desk.take_in(ROOT / "demo_profiles" / "osric" / "diary.homeknee")
+    (case,) = desk.practice.people.cases()
+    desk.clinic.open(case.code)
+    desk.answers().way_chosen.emit("next_plan")
+    settle()
+    give(desk, begin="last")
+    page = desk.page()
+    assert isinstance(page, SectionPage)
+    page.answered.emit("goal", "To the end of the mole.")
+    # Nobody leaves the writer: the window is gone as a killed one is.
+    desk.practice.people.close()
+    after = Desk(tmp_path / "data", desk.window)
+    try:
+        after.clinic.open(case.code)
+        after.answers().way_chosen.emit("next_plan")
+        settle()
+        assert "left unfinished here" in after.page().reading_text()
+        (kept,) = after.practice.drafts.kept(case.code)
+        give(after, begin=f"draft:{kept.name}")
+        room = after.window.findChildren(PlanRoom)[-1]
+        assert room.draft.answers["goal"] == "To the end of the mole."
+        assert room.draft.version == case.plan_version + 1
+        room.open_section("sign")
+        settle()
+        sign_here(after, str(tmp_path / "plan.homeknee"))
+        assert after.practice.drafts.kept(case.code) == ()
+        give(after)
+        # A first plan is asked about by itself: this draft was never one.
+        after.clinic.show_people()
+        after.page().way_chosen.emit("write")  # type: ignore[attr-defined]
+        settle()
+        assert "unfinished" not in after.page().reading_text()
+    finally:
+        after.close()

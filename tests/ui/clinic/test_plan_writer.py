@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import replace
 from datetime import date, datetime
+from pathlib import Path
 from typing import Any
 
 import pytest
@@ -15,6 +17,7 @@ from pytestqt.qtbot import QtBot
 from companion.care.catalogue import Catalogue
 from companion.care.records import AnyEntry, Diary, Plan, Session
 from companion.exchange.files import read_bytes
+from companion.journal.drafts import DraftFolder, draft_name
 from companion.presentation.plan_form import SECTIONS, SectionKey
 from companion.services.plan_draft import PlanDraft, from_last, plan_of, sign
 from companion.ui.clinic.plan_pages import SectionPage, SigningPage
@@ -36,8 +39,9 @@ class Desk:
     catalogue: Catalogue = CATALOGUE
     diary: Diary | None = None
 
-    def __init__(self, window: PageWindow) -> None:
+    def __init__(self, window: PageWindow, folder: Path) -> None:
         self._window = window
+        self.drafts = DraftFolder(folder)
         self.saved: list[tuple[str, bytes]] = []
         self.answer: tuple[bool, str] | None = (True, "Saved.")
         self.picked: Plan | str | None = None
@@ -67,10 +71,14 @@ class Desk:
 class Writer:
     """The room in a window, and what a hand does in it."""
 
-    def __init__(self, window: PageWindow) -> None:
+    def __init__(self, window: PageWindow, folder: Path) -> None:
         self.window = window
-        self.desk = Desk(window)
+        self.desk = Desk(window, folder)
         self.room = PlanRoom(self.desk, window)
+
+    def begin_anew(self) -> None:
+        """Another window, after the first was killed: nothing is left of it but the disk."""
+        self.room = PlanRoom(self.desk, self.window)
 
     @property
     def page(self) -> Page:
@@ -118,7 +126,7 @@ class Writer:
 
 
 @pytest.fixture
-def writer(qtbot: QtBot, qapp: QApplication) -> Iterator[Writer]:
+def writer(qtbot: QtBot, qapp: QApplication, tmp_path: Path) -> Iterator[Writer]:
     apply(qapp, Theme())
     window = PageWindow("Clinic")
     qtbot.addWidget(window)
@@ -126,7 +134,7 @@ def writer(qtbot: QtBot, qapp: QApplication) -> Iterator[Writer]:
     with qtbot.waitActive(window):
         window.show()
         window.activateWindow()
-    yield Writer(window)
+    yield Writer(window, tmp_path)
     apply(qapp, Theme())
 
 
@@ -464,6 +472,198 @@ def test_a_template_for_somebody_with_a_plan_makes_its_next_version(writer: Writ
     assert writer.room.draft.version == 2
     assert writer.room.draft.answers["person"] == "K-07"
     assert writer.room.draft.answers.get("cautions.clot") is None
+
+
+# ---------------------------------------------------------------- kept on the disk
+
+
+def test_what_was_answered_outlives_the_window(writer: Writer) -> None:
+    writer.room.enter()
+    writer.give(begin="template:hands_only")
+    writer.type_into("person", "K-07")
+    writer.type_into("goal", "Stairs to the quay.")
+    settle()
+    writer.begin_anew()
+    writer.room.enter()
+    settle()
+    told = writer.page.reading_text()
+    assert "A plan was left unfinished here. Nothing of it is lost." in told
+    assert "K-07" in told
+    (kept,) = writer.desk.drafts.kept(None)
+    writer.give(begin=f"draft:{kept.name}")
+    assert writer.room.draft.answers["goal"] == "Stairs to the quay."
+    assert writer.room.draft.answers["person"] == "K-07"
+    writer.type_into("birth_year", "1950")
+    (again,) = writer.desk.drafts.kept(None)
+    assert again.name == kept.name, "it is kept where it was"
+
+
+def test_nothing_is_kept_before_anything_was_answered(writer: Writer) -> None:
+    writer.room.enter()
+    writer.give(begin="template:hands_only")
+    assert writer.desk.drafts.kept(None) == ()
+
+
+def test_it_is_taken_up_where_it_was_left(writer: Writer) -> None:
+    writer.at(ready(), "limits")
+    writer.type_into("rounds", "1")
+    writer.press(Qt.Key.Key_Escape)
+    writer.room.ask_to_leave()
+    writer.give(do="later")
+    assert writer.desk.times_left == 1
+    assert not writer.room.is_writing
+    writer.room.enter()
+    (kept,) = writer.desk.drafts.kept(None)
+    writer.give(begin=f"draft:{kept.name}")
+    assert writer.room.draft.answers["rounds"] == 1
+
+
+def test_a_draft_of_one_person_is_not_offered_for_another(writer: Writer) -> None:
+    last = sign(ready(), CATALOGUE, name="R. Vane", registration="1", at=AT)
+    assert isinstance(last, Plan)
+    writer.desk.diary = Diary(plans=(last,), entries=())
+    writer.at(from_last(last, TODAY), "limits")
+    writer.type_into("rounds", "1")
+    writer.begin_anew()
+    for code, offered in (("K-08", False), (None, False), ("K-07", True)):
+        of = replace(last, person=code or "K-07")
+        writer.desk.diary = None if code is None else Diary(plans=(of,), entries=())
+        writer.room.enter(None if code is None else of)
+        settle()
+        assert ("left unfinished" in writer.page.reading_text()) == offered
+    (kept,) = writer.desk.drafts.kept("K-07")
+    writer.give(begin=f"draft:{kept.name}")
+    assert writer.room.draft.version == 2
+    assert writer.room.draft.last is not None
+
+
+@pytest.mark.parametrize("way", ["signed", "practice", "drop"])
+def test_a_draft_goes_when_the_plan_is_signed_kept_or_dropped(writer: Writer, way: str) -> None:
+    page: SectionPage = writer.at(ready(), "limits")
+    writer.type_into("rounds", "1")
+    assert len(writer.desk.drafts.kept(None)) == 1
+    if way == "signed":
+        writer.room.open_section("sign")
+        settle()
+        assert writer.signing.name is not None
+        assert writer.signing.registration is not None
+        assert writer.signing.main is not None
+        writer.signing.name.set_text("R. Vane")
+        writer.signing.registration.set_text("1")
+        writer.signing.main.click()
+    elif way == "practice":
+        page.back_wanted.emit()
+        writer.room.ask_to_leave()
+        writer.give(do="practice")
+    else:
+        writer.room.ask_to_leave()
+        settle()
+        assert "Drop plan 1 of K-07" in writer.page.reading_text()
+        writer.give(do="drop")
+    settle()
+    assert writer.desk.drafts.kept(None) == ()
+
+
+def test_a_plan_that_was_not_saved_keeps_its_draft(writer: Writer) -> None:
+    writer.at(ready(), "limits")
+    writer.type_into("rounds", "1")
+    writer.desk.answer = None
+    writer.room.ask_to_leave()
+    writer.give(do="practice")
+    assert len(writer.desk.drafts.kept(None)) == 1
+
+
+def test_a_damaged_draft_is_said_and_left_alone(writer: Writer) -> None:
+    writer.at(ready(), "limits")
+    writer.type_into("rounds", "1")
+    (path,) = writer.desk.drafts.place.iterdir()
+    damaged = path.read_bytes()[:-30]
+    path.write_bytes(damaged)
+    writer.begin_anew()
+    writer.room.enter()
+    settle()
+    assert f"cannot be read: {path.name}" in writer.page.reading_text()
+    assert "left unfinished" not in writer.page.reading_text()
+    writer.give(begin="template:hands_only")
+    writer.type_into("person", "K-09")
+    writer.room.ask_to_leave()
+    writer.give(do="drop")
+    assert path.read_bytes() == damaged
+
+
+def test_a_disk_that_refuses_is_told_once_and_nothing_is_lost_in_the_window(
+    writer: Writer, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    def full(*_given: object) -> None:
+        raise OSError(28, "No space left on device")
+
+    writer.at(ready(), "limits")
+    with monkeypatch.context() as refusing:
+        refusing.setattr("companion.journal.drafts.write_whole", full)
+        writer.type_into("rounds", "1")
+        settle()
+        assert "not on the disk: no space left on device" in writer.page.reading_text()
+        writer.give()
+        writer.type_into("check_moves", "6")
+        settle()
+        assert writer.section.section.key == "limits", "told once"
+        writer.room.ask_to_leave()
+        writer.give(do="later")
+        assert "not on the disk" in writer.page.reading_text()
+        assert writer.room.is_writing
+        writer.give()
+    writer.type_into("stop_amount", "3")
+    (kept,) = writer.desk.drafts.kept(None)
+    assert kept.body is not None
+    assert (kept.body["answers"]["rounds"], kept.body["answers"]["check_moves"]) == (1, 6)
+
+
+def test_a_draft_that_cannot_be_removed_is_told(
+    writer: Writer, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    def refused(*_given: object) -> None:
+        raise PermissionError(13, "Permission denied")
+
+    writer.at(ready(), "limits")
+    writer.type_into("rounds", "1")
+    monkeypatch.setattr(writer.desk.drafts, "drop", refused)
+    writer.room.ask_to_leave()
+    writer.give(do="drop")
+    assert "could not be removed: permission denied" in writer.page.reading_text()
+    writer.give()
+    assert writer.desk.times_left == 1
+
+
+def test_a_folder_that_cannot_be_read_keeps_nobody_from_writing(
+    writer: Writer, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    def refused(*_given: object) -> None:
+        raise PermissionError(13, "Permission denied")
+
+    monkeypatch.setattr(writer.desk.drafts, "kept", refused)
+    writer.room.enter()
+    settle()
+    assert "permission denied" in writer.page.reading_text()
+    writer.give()
+    assert writer.page.heading_text() == "Write a plan"
+
+
+@pytest.mark.parametrize(("percent", "size"), [(100, (1366, 768)), (150, (1024, 600))])
+def test_the_pages_round_a_draft_fit_and_are_told(
+    writer: Writer, qapp: QApplication, percent: int, size: tuple[int, int]
+) -> None:
+    apply(qapp, Theme(text_percent=percent))
+    writer.window.resize(*size)
+    writer.at(ready(), "limits")
+    writer.type_into("rounds", "1")
+    writer.desk.drafts.place.joinpath(draft_name(None, "0" * 32)).write_bytes(b"nothing")
+    found = []
+    for show in (writer.room.ask_to_leave, writer.room.enter):
+        show()
+        settle()
+        page = writer.page
+        found += clipping.faults(page) + clipping.overlaps(page) + accessibility.faults(page)
+    assert found == []
 
 
 # ---------------------------------------------------------------- every page holds
