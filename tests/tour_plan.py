@@ -9,7 +9,7 @@ from typing import Any, Protocol
 from companion.presentation.plan_form import sections_of
 from companion.ui.clinic.clinic import Clinic
 from companion.ui.clinic.clinic_page import ClinicPage
-from companion.ui.clinic.plan_pages import PlanPage
+from companion.ui.clinic.plan_pages import PlanPage, SectionPage
 from companion.ui.clinic.plan_room import PlanRoom
 from companion.ui.clinic.review_pages import AnswersPage
 from companion.ui.kit.asking import AskingPage
@@ -83,8 +83,14 @@ def new_plan(desk: TourDesk, look: Look) -> None:
         room.take_up(filled, key)
         look(f"plan-filled-{number:02d}-{key}")
     room.take_up(filled, "person")
-    desk.page().back_wanted.emit()
+    page = desk.page()
+    assert isinstance(page, SectionPage)
+    page.answered.emit("goal", "To the harbour office without stopping.")
+    page.back_wanted.emit()
     look("plan-leave")
+    give(desk, do="later")
+    go(desk, "write")
+    look("plan-unfinished")
 
 
 def out_of_review(desk: TourDesk, code: str, folder: Path, look: Look) -> None:

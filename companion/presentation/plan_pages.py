@@ -51,6 +51,7 @@ def start_view(
         key="plan_start",
         heading=phrase("Write a plan"),
         blocks=(
+            *_found_words(found),
             Text(
                 phrase(
                     "Everything a template holds is common practice, no source, unless a field "
@@ -58,7 +59,6 @@ def start_view(
                 ),
                 "quiet",
             ),
-            *_found_words(found),
             Ways("begin", tuple(options)),
         ),
         stop=False,
@@ -206,6 +206,7 @@ def not_kept_view(why: str) -> PageView:
             ),
         ),
         main=Button(phrase("Go on writing")),
+        back=False,
         stop=False,
     )
 

@@ -98,6 +98,6 @@ def test_the_one_changed_last_comes_first(tmp_path: Path) -> None:
     for number, hour in enumerate((9, 15, 11)):
         at = datetime(2026, 3, 2, hour, tzinfo=UTC)
         draft = set_field(ready(), "person", f"K-{hour}", CATALOGUE)
-        drafts.keep(draft_name(None, f"{number:032x}"), draft_body(draft, at, "person"))
+        drafts.keep(draft_name(None, f"{number:012x}"), draft_body(draft, at, "person"))
     found = found_drafts(drafts, None, today=TODAY, last=None)
     assert [k.draft.answers["person"] for k in found.unfinished] == ["K-15", "K-11", "K-9"]
