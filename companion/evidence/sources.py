@@ -167,7 +167,9 @@ SOURCES: dict[str, Source] = {
     "warnings": Source("signs ticked on the stop list, all kept", "the diary", "C"),
     "events": Source("dated events as written", "the diary", "C"),
     "chair_stand": Source(
-        "below average if fewer stands than the table; change of more than 2.5 stands",
+        "below average if fewer stands than the table, a flag for falls and no grade of the knee; "
+        "arms used score 0; change of more than 2.5 stands; a second trial gains 0.5 to 0.8 by "
+        "practice",
         "CDC, 30-Second Chair Stand, 2017; Gill 2022, Musculoskelet Care",
         "F",
     ),

@@ -167,7 +167,7 @@ def _better(knees: Sequence[Knee], plan: Plan) -> Answer:
             )
         )
     if stands is not None:
-        notes += _stand_notes(knees[0].found, plan)
+        notes.append(_stand_note(knees[0].found, plan))
     ends = {knee.found.pain.scale_end for knee in knees}
     if "at_bottom" in ends:
         notes.append(phrase("A mean of 0 is already at the bottom of the scale."))
@@ -427,37 +427,33 @@ def _stand(stand: ChairStand) -> str:
     return phrase("{day}: {count}", day=short_day(stand.day), count=stand.count)
 
 
-def _stand_notes(found: Findings, plan: Plan) -> Iterable[str]:
+def _stand_note(found: Findings, plan: Plan) -> str:
     """The newest chair stand beside the published table, and what of a change may be chance."""
     last = found.chair_stand[-1]
     if last.below_average is None:
-        why = _why_not(found, "chair_stand.below_average")
-        yield phrase("Chair stand: cannot tell whether it is below average: {why}.", why=why)
-    else:
-        yield phrase(
-            "Chair stand {score}: {verdict}, {rows} (CDC 2017). A flag for falls, no grade of the "
-            "knee.",
-            score=last.score,
-            verdict=phrase("below average") if last.below_average else phrase("not below average"),
-            rows=joined(_row_words(row, plan) for row in last.published),
+        return phrase(
+            "Chair stand: cannot tell if below average: {why}; real from 3 (Gill 2022).",
+            why=_why_not(found, "chair_stand.below_average"),
         )
-    yield phrase(
-        "Chair stand: real from 3, 2 may be chance (Gill 2022); a second trial gains 0.5 to 0.8 by "
-        "practice."
+    return phrase(
+        "Chair stand {verdict}: {rows}, CDC 2017; for falls, no knee grade; real from 3 (Gill "
+        "2022).",
+        verdict=phrase("below average") if last.below_average else phrase("not below average"),
+        rows=joined(_row_words(row, plan) for row in last.published),
     )
 
 
 def _row_words(row: PublishedRow, plan: Plan) -> str:
     if plan.sex is None:
         return phrase(
-            "{young} to {old}: fewer than {men} (men), {women} (women)",
+            "under {men} (men), {women} (women) at {young} to {old}",
             young=row.age_from,
             old=row.age_to,
             men=row.men,
             women=row.women,
         )
     return phrase(
-        "{people} of {young} to {old}: fewer than {limit}",
+        "under {limit} for {people} of {young} to {old}",
         people=phrase("men") if plan.sex == "male" else phrase("women"),
         young=row.age_from,
         old=row.age_to,
