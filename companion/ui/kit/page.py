@@ -6,7 +6,7 @@ there is more than fits, a wide scroll bar and a line in words say so.
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from typing import TypeVar
 
 from PySide6.QtCore import QEvent, QPoint, QPointF, QRectF, QSize, Qt, Signal
@@ -38,7 +38,7 @@ from companion.presentation.phrases import phrase
 from companion.ui.kit.accessible import give_role
 from companion.ui.kit.buttons import MainButton, Pressable, QuietButton, StopButton, brush
 from companion.ui.kit.keys import TakesKeys, is_enter
-from companion.ui.kit.text import Words, show_when
+from companion.ui.kit.text import Words, one_line_width, show_when
 from companion.ui.kit.theme import COLUMN_WIDTH, GRID, REACH, Type, current
 
 WidgetT = TypeVar("WidgetT", bound=QWidget)
@@ -64,7 +64,7 @@ class Page(QWidget):
     """
 
     most_width = COLUMN_WIDTH
-    """The most the column takes, in pixels."""
+    """The most the column takes, in pixels at 100 % text; see `Theme.column`."""
     asks_nothing = False
     """True for a page that is only read: a reminder may lie over it at any time."""
 
@@ -88,7 +88,7 @@ class Page(QWidget):
         parent: QWidget | None = None,
     ) -> None:
         super().__init__(parent)
-        width = self.most_width
+        width = self.column_width
         self.main: MainButton | None = None
         self.first_focus: QWidget | None = None
         self._enter_presses_main = enter_presses_main
@@ -100,7 +100,7 @@ class Page(QWidget):
         self.heading = Words(heading, Type.HEADING)
         self.heading.setFocusPolicy(Qt.FocusPolicy.ClickFocus)
         give_role(self.heading, QAccessible.Role.Heading)
-        self._column = _Column(heading, width)
+        self._column = _Column(heading, width())
         self._column.add(self.heading, 0)
         self._more = _More()
         self._more.clicked.connect(self._column.one_screen_down)
@@ -128,13 +128,18 @@ class Page(QWidget):
             line.addWidget(beside)
             line.addWidget(self._column, 1)
             whole.addLayout(line, 1)
-        whole.addLayout(_centred(self._more, width))
+        self._more_line = _centred(self._more, width())
+        whole.addLayout(self._more_line)
         whole.addWidget(self._foot)
         whole.addWidget(self._bar)
         self._column.verticalScrollBar().rangeChanged.connect(self._scrolled)
         self._column.verticalScrollBar().valueChanged.connect(self._scrolled)
 
     # Building
+
+    def column_width(self) -> int:
+        """The most the column takes at the present text size, in pixels."""
+        return current().column(self.most_width)
 
     def add(self, widget: WidgetT, before: int = 2 * GRID) -> WidgetT:
         """Put a widget at the end of the reading column, `before` pixels below the last."""
@@ -153,6 +158,7 @@ class Page(QWidget):
             raise ValueError("a page has one main button")
         self.main = MainButton(word)
         self.main.presses_on_enter = self._enter_presses_main
+        self.main.setMaximumWidth(self.column_width())
         self._settle_main()
         if self.isVisible():
             self._order_tabs()
@@ -340,10 +346,11 @@ class Page(QWidget):
         if main is None:
             return
         width = self.width()
-        taken = self._bar.heightForWidth(width) + main.heightForWidth(self.most_width)
+        column = self.column_width()
+        taken = self._bar.heightForWidth(width) + main.heightForWidth(column)
         if not self._strip.isHidden():
             taken += self._strip.heightForWidth(width)
-        taken += self._more.heightForWidth(self.most_width)
+        taken += self._more.heightForWidth(column)
         below = self.height() - taken >= self.height() * 0.5
         if below == self._foot.isAncestorOf(main) and main.parentWidget() is not None:
             return
@@ -360,14 +367,35 @@ class Page(QWidget):
         if self.isVisible():
             self._order_tabs()
 
+    def _settle_more(self) -> None:
+        """In the bar where nothing stands between and it fits: every line of reading counts."""
+        in_bar = self._foot.isHidden() and self._bar.has_room_for(self._more)
+        if in_bar == self._bar.isAncestorOf(self._more):
+            return
+        if in_bar:
+            self._bar.take_in(self._more)
+        else:
+            self._bar.let_out()
+            self._more_line.insertWidget(1, self._more, 1000)
+
     def _scrolled(self) -> None:
         bar = self._column.verticalScrollBar()
+        self._settle_more()
         # Measured as if the line of words were not there, else it could come and go for ever.
         room = self._column.view.height()
-        if not self._more.isHidden():
+        if not self._more.isHidden() and not self._bar.isAncestorOf(self._more):
             room += self._more.height()
         show_when(self._more, self._column.content_height() > room)
         self._more.show_place(at_end=bar.value() >= bar.maximum())
+
+    def changeEvent(self, event: QEvent) -> None:
+        super().changeEvent(event)
+        if event.type() == QEvent.Type.StyleChange:
+            width = self.column_width()
+            self._column.limit(width)
+            self._more.setMaximumWidth(width)
+            if self.main is not None:
+                self.main.setMaximumWidth(width)
 
     def event(self, event: QEvent) -> bool:
         done = super().event(event)
@@ -398,7 +426,7 @@ class _Column(QScrollArea):
 
     def __init__(self, name: str, width: int) -> None:
         super().__init__()
-        self._most_width = width
+        self._most_width = 0
         self.setWidgetResizable(True)
         self.setFrameShape(QFrame.Shape.NoFrame)
         self.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
@@ -412,7 +440,6 @@ class _Column(QScrollArea):
         self.content = QWidget()
         self._holds_main = False
         self._column = QWidget()
-        self._column.setMaximumWidth(width)
         self._items = QVBoxLayout(self._column)
         self._items.setContentsMargins(0, 2 * GRID, 0, 2 * GRID)
         self._items.setSpacing(0)
@@ -423,11 +450,17 @@ class _Column(QScrollArea):
         self._line.addStretch(1)
         self._line.addWidget(self._column, 1000)
         self._line.addStretch(1)
+        self.limit(width)
         self.setWidget(self.content)
         bar = self.verticalScrollBar()
         bar.setSingleStep(5 * GRID)
         bar.setAccessibleName(phrase("Scroll"))
         bar.rangeChanged.connect(self._balance)
+
+    def limit(self, width: int) -> None:
+        """Let the column take `width` pixels at most."""
+        self._most_width = width
+        self._column.setMaximumWidth(width)
 
     def add(self, widget: QWidget, before: int) -> None:
         """Put a widget at the end, above the stretch that keeps short pages at the top."""
@@ -537,14 +570,13 @@ class _Foot(QWidget):
 
     def take(self, main: MainButton) -> None:
         """Put the button here."""
-        main.setMaximumWidth(COLUMN_WIDTH)
         self._line.insertWidget(1, main, 1000)
 
 
 class _Strip(QWidget):
     """The line over the page that never scrolls away: one line while both texts fit on it."""
 
-    def __init__(self, above: str, plan_mark: str, most_width: int) -> None:
+    def __init__(self, above: str, plan_mark: str, most_width: Callable[[], int]) -> None:
         super().__init__()
         self._most_width = most_width
         self._above = Words(above, Type.LABEL, colour="quiet", parent=self)
@@ -565,7 +597,7 @@ class _Strip(QWidget):
         """Place both texts, or only measure; returns the height."""
         wide = [words.one_line() if words.text() else 0 for words in self._both()]
         need = sum(wide) + 3 * GRID
-        span = min(width - 2 * SIDE, max(self._most_width, need))
+        span = min(width - 2 * SIDE, max(self._most_width(), need))
         left = (width - span) // 2
         top = GRID
         if need <= span:
@@ -593,7 +625,7 @@ class _Strip(QWidget):
         return self._place(width, move=False)
 
     def sizeHint(self) -> QSize:
-        wide = self._most_width + 2 * SIDE
+        wide = self._most_width() + 2 * SIDE
         return QSize(wide, self.heightForWidth(wide))
 
     def minimumSizeHint(self) -> QSize:
@@ -612,6 +644,15 @@ class _Strip(QWidget):
         _rule(self, self.height() - 1)
 
 
+_MORE_MARK = 14 + GRID
+"""Room for the arrow before the words, at 100 %."""
+
+
+def _more_words() -> tuple[str, str]:
+    """What is said while the column goes on, and at its end."""
+    return phrase("More below"), phrase("End of this page")
+
+
 class _More(Pressable, QPushButton):
     """Says that the column goes on below, and scrolls there when pressed with the mouse.
 
@@ -625,7 +666,7 @@ class _More(Pressable, QPushButton):
 
     def __init__(self, parent: QWidget | None = None) -> None:
         super().__init__(parent)
-        self.prepare(phrase("More below"))
+        self.prepare(_more_words()[0])
         self.setFocusPolicy(Qt.FocusPolicy.NoFocus)
         show_when(self, False)
         self._at_end = False
@@ -634,18 +675,25 @@ class _More(Pressable, QPushButton):
         """Say whether there is more, or that this was all."""
         if at_end != self._at_end:
             self._at_end = at_end
-            self.set_words(phrase("End of this page") if at_end else phrase("More below"))
+            self.set_words(_more_words()[at_end])
             self.setEnabled(not at_end)
 
+    def widest(self) -> int:
+        """How wide the longer of its two texts is, so that its place does not change with them."""
+        theme = current()
+        words = max(one_line_width(text, self.word_type, theme) for text in _more_words())
+        return words + current().scaled(_MORE_MARK) + 2 * (REACH + self.pad_across)
+
     def left_mark(self) -> int:
-        return 0 if self._at_end else current().scaled(14 + GRID)
+        return 0 if self._at_end else current().scaled(_MORE_MARK)
 
     def heightForWidth(self, width: int) -> int:
         return super().heightForWidth(width) - 2 * REACH
 
     def paintEvent(self, event: QPaintEvent) -> None:
         palette = current().palette
-        _rule(self, 0)
+        if not isinstance(self.parentWidget(), _Bar):
+            _rule(self, 0)
         painter = brush(self)
         colour = palette.quiet if self._at_end else palette.action
         self.draw_words(painter, colour, colour)
@@ -667,7 +715,7 @@ class _Bar(QWidget):
         stop: bool,
         help_offered: bool,
         read_aloud: bool,
-        width: int,
+        width: Callable[[], int],
     ) -> None:
         super().__init__()
         self._most_width = width
@@ -677,6 +725,7 @@ class _Bar(QWidget):
             QuietButton(phrase("Read aloud"), snug=True, parent=self) if read_aloud else None
         )
         self.stop = StopButton(phrase("Stop"), snug=True, parent=self) if stop else None
+        self._more: _More | None = None
         policy = QSizePolicy(QSizePolicy.Policy.Preferred, QSizePolicy.Policy.Minimum)
         policy.setHeightForWidth(True)
         self.setSizePolicy(policy)
@@ -692,6 +741,26 @@ class _Bar(QWidget):
         self.updateGeometry()
         self._place()
         return self.read_aloud
+
+    def has_room_for(self, more: _More) -> bool:
+        """Whether the line that says more follows fits between the buttons."""
+        buttons = self.buttons()
+        if self.stop is None or len(self._rows(self._span(self.width())[1])) > 1:
+            return False
+        need = sum(b.one_line() for b in buttons) + more.widest() + (len(buttons) + 1) * GRID
+        return need <= self._span(self.width())[1]
+
+    def take_in(self, more: _More) -> None:
+        """Let the line stand between the buttons."""
+        hidden = more.isHidden()
+        self._more = more
+        more.setParent(self)
+        show_when(more, not hidden)
+        self._place()
+
+    def let_out(self) -> None:
+        """The line stands elsewhere from now on."""
+        self._more = None
 
     def buttons(self) -> list[Pressable]:
         """The buttons there are, in the order of the Tab key."""
@@ -714,7 +783,7 @@ class _Bar(QWidget):
         """Left edge and width of the bar's buttons: the column, or more where they need it."""
         need = sum(b.one_line() for b in self.buttons()) + 4 * GRID
         room = width - 2 * SIDE
-        span = min(room, max(self._most_width, need))
+        span = min(room, max(self._most_width(), need))
         return (width - span) // 2, span
 
     def _row_height(self) -> int:
@@ -728,7 +797,8 @@ class _Bar(QWidget):
         return rows * self._row_height() + 2 * (GRID // 2) + 1
 
     def sizeHint(self) -> QSize:
-        return QSize(self._most_width, self.heightForWidth(self._most_width + 2 * SIDE))
+        wide = self._most_width()
+        return QSize(wide, self.heightForWidth(wide + 2 * SIDE))
 
     def minimumSizeHint(self) -> QSize:
         return QSize(320, self.sizeHint().height())
@@ -760,6 +830,12 @@ class _Bar(QWidget):
             if right_button is not None:
                 wide = min(right_button.one_line(), span)
                 right_button.setGeometry(start + span - wide, top, wide, high)
+                if self._more is not None:
+                    room = start + span - wide - GRID - left
+                    wide = min(self._more.widest(), room)
+                    own = self._more.heightForWidth(wide)
+                    place = left + (room - wide) // 2, top + (high - own) // 2
+                    self._more.setGeometry(*place, wide, own)
             top += high
 
     def paintEvent(self, event: QPaintEvent) -> None:

@@ -192,6 +192,11 @@ class Theme:
         """The distance between base lines, in pixels."""
         return _line_height(kind, self.text_percent)
 
+    def column(self, pixels: int) -> int:
+        """How wide a column may be that takes `pixels` at 100 %: it grows half as fast as the text,
+        so that a line of large text still holds enough words to be read as one."""
+        return round(pixels * (100 + self.text_percent) / 200)
+
     def scaled(self, pixels: float) -> int:
         """A length that should grow with the text, in pixels; used for marks beside words."""
         return round(pixels * self.text_percent / 100)

@@ -106,7 +106,7 @@ def beyond_the_column(column: QWidget) -> list[str]:
     return [
         f"{type(widget).__name__} is {widget.width()} px wide"
         for widget in _in_sight(column)
-        if isinstance(widget, Words | Pressable) and widget.width() > COLUMN_WIDTH
+        if isinstance(widget, Words | Pressable) and widget.width() > current().column(COLUMN_WIDTH)
     ]
 
 

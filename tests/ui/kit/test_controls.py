@@ -172,7 +172,7 @@ class TestPainScale:
         assert names[10] == "10, worst pain you can imagine"
         assert names[1:10] == [str(n) for n in range(1, 10)]
 
-    @pytest.mark.parametrize(("percent", "rows"), [(100, 1), (200, 2)])
+    @pytest.mark.parametrize(("percent", "rows"), [(100, 1), (200, 1)])
     def test_boxes_are_equal_and_keep_their_order(
         self, shown: Shown, percent: int, rows: int
     ) -> None:
