@@ -53,7 +53,6 @@ CYCLE_DAYS = 182
 """In a long diary the person's ten weeks come round again every half-year."""
 COURSE_DAYS = 70
 WEEKDAYS_OF = {
-    2: (0, 3),
     3: (0, 2, 4),
     4: (0, 2, 4, 5),
     5: (0, 1, 3, 4, 5),

@@ -691,7 +691,6 @@ JORY = Person(
             MappingProxyType(
                 {
                     "review_on": date(2026, 11, 24),
-                    "hands_days_a_week": 2,
                     "primary_question": "tape",
                     "trial": TapeTrial(
                         side="right",

@@ -159,7 +159,8 @@ def draw_day_chart(
     plot = parts.plot
     painter.save()
     _frame(painter, parts, box, style, (chart.title, chart.words.score_axis))
-    _plan_lines(painter, plot, chart.plan_lines, style)
+    taken = box.left + text_width(chart.words.score_axis, style.words)
+    _plan_lines(painter, plot, chart.plan_lines, style, taken)
     if chart.is_empty:
         _nothing(painter, plot, chart.words.nothing, style)
     radius = plot.dot_radius
@@ -235,7 +236,8 @@ def draw_session_chart(
     plot = parts.plot
     painter.save()
     _frame(painter, parts, box, style, (chart.title, chart.words.score_axis))
-    _plan_lines(painter, plot, chart.plan_lines, style)
+    taken = box.left + text_width(chart.words.score_axis, style.words)
+    _plan_lines(painter, plot, chart.plan_lines, style, taken)
     if chart.is_empty:
         _nothing(painter, plot, chart.words.nothing, style)
     radius = plot.dot_radius
@@ -368,8 +370,10 @@ def _frame(
 
 
 def _plan_lines(
-    painter: QPainter, plot: Plot, lines: Iterable[PlanLine], style: ChartStyle
+    painter: QPainter, plot: Plot, lines: Iterable[PlanLine], style: ChartStyle, taken: float
 ) -> None:
+    """A dashed line where a plan began, its label above it; within the plot where the words of the
+    scale stand above it, up to `taken`."""
     area = plot.area
     ordered = sorted(lines, key=lambda line: line.day)
     widths = [(plot.x(line.day, 0), text_width(line.label, style.words)) for line in ordered]
@@ -380,7 +384,11 @@ def _plan_lines(
         if named:
             width = text_width(line.label, style.words)
             left = max(area.left, min(x - width / 2, area.right - width))
-            draw_line(painter, line.label, style.words, QPointF(left, area.top - 6))
+            at = QPointF(left, area.top - 6)
+            if left < taken + 4:
+                at = QPointF(x + 3, area.top + cap_height(style.words) + 2)
+                painter.fillRect(QRectF(at.x(), area.top - 1, width, 3), _PAPER)
+            draw_line(painter, line.label, style.words, at)
 
 
 def _nothing(painter: QPainter, plot: Plot, words: str, style: ChartStyle) -> None:

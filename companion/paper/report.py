@@ -61,7 +61,7 @@ last, neighbouring scores run together."""
 _TRIAL_SCALES = (150.0, 120.0, 96.0)
 _TRIAL_SHARE, _TRIAL_GAP = 0.56, 6.0
 """The picture of the pairs takes this share of the width, their table the rest."""
-_TRIAL_COLUMNS = (0.11, 0.18, 0.19, 0.22, 0.3)
+_TRIAL_COLUMNS = (0.12, 0.2, 0.19, 0.21, 0.28)
 _SESSION_SHARE = 0.7
 _SMALLEST_SOURCES = 8.5
 _PAGES = 2
