@@ -55,6 +55,8 @@ from companion.presentation.plan_report import VisitReport
 RUNNING = TextStyle(9.5, leading=1.3, quiet=True)
 _FROM_EDGE = MARGIN * 0.75
 _UNDER_HEAD = 8.0
+_PLACE_SHARE = 0.3
+"""What the names of the sore places take of a row."""
 _SCALES = (150.0, 130.0, 112.0, 96.0, 84.0, 74.0, 66.0, 60.0)
 """Heights of a score scale from 0 to 10 in points, the highest that fits is taken. Lower than the
 last, neighbouring scores run together."""
@@ -114,15 +116,17 @@ def _running(painter: QPainter, report: VisitReport, sheet: Box, number: int, co
 def report_blocks(report: VisitReport, column: Box) -> tuple[Block, ...]:
     """All blocks, set as large as two pages allow; a long record may take a third.
 
-    The methods of the figures go before the charts of the sessions do: the diary's findings hold
-    them too, and each figure keeps its source.
+    The methods of the figures go first: the diary's findings hold them too, and each figure keeps
+    its source. Then go the sore places, and last the charts of the sessions.
     """
     summary = replace(report.summary, clinic_title=report.title)
     blocks: tuple[Block, ...] = ()
-    shown = ((True, True), (True, False), (False, True), (False, False))
-    for (sessions, methods), words in product(shown, CLINIC_SIZES):
+    shown = product((True, False), repeat=3)
+    for (sessions, zones, methods), words in product(shown, CLINIC_SIZES):
         grid = Grid.of(column.width, len(summary.columns), words)
         before = (*clinic_blocks(summary, grid), *_plan(report, grid))
+        if zones:
+            before += tuple(_zones(report, grid))
         after = _sources(report, column, grid, methods=methods)
         blocks = (*before, *_charts(report, column, _SCALES[-1], sessions=sessions), *after)
         if len(share_out(blocks, column.height)) > _PAGES:
@@ -206,6 +210,29 @@ def _plan(report: VisitReport, grid: Grid) -> list[Block]:
             set_cell("", row.cells[0].words, label, grid.right - label, grid.words),
         )
         blocks += row_parts(cells, padding=1.0)
+    blocks.append(Space(8))
+    return blocks
+
+
+def _zones(report: VisitReport, grid: Grid) -> list[Block]:
+    """In how many sessions each place was named; none where no session has a score."""
+    tables = [(name, table) for name, table in report.zones if len(table.rows) > 1]
+    if not tables:
+        return []
+    blocks = _heading(report.zones_heading, grid)
+    for name, table in tables:
+        share = (1 - _PLACE_SHARE) / (len(table.headers) - 1)
+        heads = (name, *table.headers[1:]) if len(report.zones) > 1 else table.headers
+        for number, row in enumerate((heads, *table.rows)):
+            words = grid.note.with_bold() if number == 0 else grid.note
+            cells = []
+            for place, cell in enumerate(row):
+                left = 0.0 if place == 0 else _PLACE_SHARE + (place - 1) * share
+                wide = _PLACE_SHARE if place == 0 else share
+                cells.append(
+                    set_cell("", cell or "", left * grid.right, wide * grid.right - 4, words)
+                )
+            blocks.append(TableRow(tuple(cells), padding=0.6, keep=number < len(table.rows)))
     blocks.append(Space(8))
     return blocks
 

@@ -10,10 +10,13 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from companion.care.catalogue import Catalogue
-from companion.care.records import Diary, Exercise, Plan, TapeTrial, Technique
+from companion.care.history import current
+from companion.care.records import Diary, Exercise, Plan, Side, TapeTrial, Technique
 from companion.evidence.figures import Findings, Provenance
 from companion.presentation.clinic_answers import Cell, Row
+from companion.presentation.clinic_review import record_days
 from companion.presentation.clinic_trial import TrialView, trial_view
+from companion.presentation.clinic_zones import zone_maps, zone_table
 from companion.presentation.phrases import dated, phrase
 from companion.presentation.plan_changes import (
     highest_stage_words,
@@ -21,7 +24,9 @@ from companion.presentation.plan_changes import (
     replacement_words,
     trial_words,
 )
+from companion.presentation.record_view import RecordTable
 from companion.presentation.summary import VisitSummary, visit_summary
+from companion.presentation.words import knee
 
 
 @dataclass(frozen=True, slots=True)
@@ -38,7 +43,8 @@ class FigureSource:
 class VisitReport:
     """Two pages for the file. `plan_rows` are the plan in force, `sources` one line a figure.
 
-    `trials` holds each knee's tape trial, where there was one.
+    `trials` holds each knee's tape trial, where there was one, `zones` where each knee hurt before
+    and after the routine, in the first weeks and in the last.
     """
 
     summary: VisitSummary
@@ -50,6 +56,8 @@ class VisitReport:
     sources: tuple[FigureSource, ...]
     trial_heading: str
     trials: tuple[TrialView, ...]
+    zones_heading: str
+    zones: tuple[tuple[str, RecordTable], ...]
 
 
 _FIGURES = {
@@ -101,7 +109,16 @@ def visit_report(diary: Diary, findings: Sequence[Findings], catalogue: Catalogu
         sources=_sources(findings),
         trial_heading=phrase("Tape trial"),
         trials=tuple(view for view in map(trial_view, findings) if view is not None),
+        zones_heading=phrase("Where it hurt: in how many sessions, before and after the routine"),
+        zones=tuple(_zones(diary, each.side) for each in findings),
     )
+
+
+def _zones(diary: Diary, side: Side) -> tuple[str, RecordTable]:
+    entries = current(diary.entries)
+    days = record_days(entries, diary.plan, side)
+    maps = zone_maps(entries, diary.plans, side, days.first_day, days.last_day)
+    return knee(side), zone_table(maps)
 
 
 def plan_rows(plan: Plan, catalogue: Catalogue) -> tuple[Row, ...]:

@@ -594,6 +594,14 @@ def _tape_faults(tape: TapeSteps, cautions: Cautions | None) -> Iterator[Resourc
                 fault=f"must number its {stage.pieces} pieces on from {numbered + 1}",
             )
         numbered += stage.pieces
+        for place, step in enumerate(stage.steps):
+            # Without its moment a strip would be shown as laid while it is not.
+            if (step.piece is not None) != (step.moment not in {None, "rub"}):
+                yield ResourceFault(
+                    file=TAPE_STEPS_FILE,
+                    place=f"stages[{index}].steps[{place}]",
+                    fault="must name the moment of its piece, and no other step one but 'rub'",
+                )
     yield from _doubled(
         TAPE_STEPS_FILE, "skin_findings", (finding.id for finding in tape.skin_findings)
     )

@@ -105,6 +105,18 @@ def test_nothing_is_explained_that_rests_on_nothing() -> None:
     assert len(pages_of(visit_report_pdf(empty))) == 2
 
 
+@pytest.mark.parametrize("who", ["edda", "osric"])
+def test_sore_places_stand_in_it_before_and_after_where_there_is_room(who: str) -> None:
+    report = report_of(who)
+    text = " ".join(pages_of(visit_report_pdf(report)))
+    assert report.zones_heading in text
+    assert len(report.zones) == len(diary_of(who).plan.sides)
+    for name, table in report.zones:
+        assert len(report.zones) == 1 or name in text
+        for row in table.rows:
+            assert " ".join(cell or "" for cell in row) in text
+
+
 def test_a_report_needs_findings() -> None:
     with pytest.raises(ValueError, match="findings"):
         visit_report(diary_of("edda"), [], CATALOGUE)

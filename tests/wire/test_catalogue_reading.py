@@ -281,6 +281,11 @@ BAD: list[tuple[str, Callable[[Any], None], str]] = [
     ),
     (
         TAPE_STEPS_FILE,
+        put("stages", 0, "steps", 1, "moment", value=None),
+        "stages[0].steps[1]: must name the moment of its piece, and no other step one but 'rub'",
+    ),
+    (
+        TAPE_STEPS_FILE,
         put("patch_test", "readings", 0, "latest_hours", value=2),
         "patch_test.readings[0]: ends before it begins",
     ),
