@@ -473,6 +473,10 @@ def _why(gap: CannotTell) -> str:
     have, need = f"{gap.have:g}", f"{gap.need:g}"
     known = {
         "no day pages": phrase("no day page yet"),
+        "birth year not in the plan": phrase("birth year not in the plan"),
+        "sex not in the plan": phrase("sex not in the plan"),
+        "day of birth not in the plan": phrase("the day of birth decides between two rows"),
+        "no published value for this age": phrase("no published value for this age"),
         "too few recorded days": phrase(
             "{have} recorded days in a window, {need} needed", have=have, need=need
         ),

@@ -197,7 +197,11 @@ def stand_notes(count: int, **of_plan: Any) -> tuple[str, ...]:
         (9, {}, "cannot tell if below average: sex not in the plan"),
         (9, {"birth_year": None}, "cannot tell if below average: birth year not in the plan"),
         (9, {"birth_year": 1990}, "below average: no published value for this age"),
-        (9, {"birth_year": 1946, "sex": "female"}, "average: day of birth not in the plan"),
+        (
+            9,
+            {"birth_year": 1946, "sex": "female"},
+            "average: the day of birth decides between two rows",
+        ),
     ],
 )
 def test_a_chair_stand_beside_the_table(count: int, of_plan: dict[str, Any], said: str) -> None:
