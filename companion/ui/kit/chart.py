@@ -23,6 +23,7 @@ from PySide6.QtGui import (
     QPainterPath,
     QPaintEvent,
     QPen,
+    QResizeEvent,
     QTransform,
     QWheelEvent,
 )
@@ -47,6 +48,8 @@ _HIGHEST = 10
 _MOST_PLAN_ROWS = 3
 # Labels are arranged for the narrowest plot, so that the height does not depend on the width.
 _LEAST_PLOT_WIDTH = 380
+_MOST_FOR_LABELS = 0.4
+"""The share of a chart's width that names beside their series may take."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -318,25 +321,49 @@ class DayChartView(_ChartView):
     """Pain by day: average joined over neighbouring days, worst as bars, now as rings.
 
     Under the zero line lie a hatched band for the taped days and a mark for each day with extra
-    pain medicine; a day without an answer is left empty.
+    pain medicine; a day without an answer is left empty. Each is named at its right; where that
+    would leave the days too little room the names stand in a line above the scale.
     """
 
     def __init__(self, chart: DayChart, parent: QWidget | None = None) -> None:
         super().__init__(parent)
         self._chart = chart
+        self._keyed = False
         self.set_chart(chart)
 
     def set_chart(self, chart: DayChart) -> None:
         """Show another description."""
         self._chart = chart
         self._say(chart.title, chart.words.score_axis, chart.description)
-        show_when(self._key, False)
+        self._key.set_entries(self._named())
+        self._settle_names()
         self._fit()
         self.redraw()
 
+    def _settle_names(self) -> None:
+        """Decide where the names stand at this width."""
+        theme = current()
+        beside = self._label_width(theme) + theme.scaled(14) + 3 * GRID
+        room = self.width() - 2 * (REACH + 2 * GRID)
+        self._keyed = bool(self._named()) and beside > _MOST_FOR_LABELS * room
+        show_when(self._key, self._keyed)
+
+    def resizeEvent(self, event: QResizeEvent) -> None:
+        super().resizeEvent(event)
+        before = self._keyed
+        self._settle_names()
+        if self._keyed != before:
+            self._fit()
+            self.redraw()
+
+    def changeEvent(self, event: QEvent) -> None:
+        if event.type() == QEvent.Type.StyleChange and current() != self._theme:
+            self._settle_names()
+        super().changeEvent(event)
+
     def _draw(self, theme: Theme) -> None:
         chart, palette = self._chart, theme.palette
-        labels = self._labels()
+        beside = bool(self._named()) and not self._keyed
         label_width = self._label_width(theme)
         sample = theme.scaled(14) + GRID
         rows_below = self._rows_below(label_width, theme)
@@ -345,7 +372,7 @@ class DayChartView(_ChartView):
             chart.last_day,
             self._above(theme),
             self._below(theme),
-            label_width + sample + 2 * GRID if labels else 0,
+            label_width + sample + 2 * GRID if beside else 0,
         )
         first, last = chart.first_day, chart.last_day
         self._draw_days(first, last, room, theme)
@@ -361,7 +388,7 @@ class DayChartView(_ChartView):
         label_x = last.toordinal() + 0.5 + 2 * GRID / room.day
         if chart.is_empty:
             self._draw_nothing(chart.words.nothing, first, last, theme)
-        else:
+        elif beside:
             self._label_series(label_x, sample, label_width, room, theme)
         self._draw_rows(rows_below, label_x, label_width, room, theme)
 
@@ -383,20 +410,21 @@ class DayChartView(_ChartView):
     def _label_width(self, theme: Theme) -> float:
         """Room for the names at the right: the widest of them, wrapped when it is too wide."""
         widest = max(
-            (one_line_width(text, Type.LABEL, theme) for text in self._labels()), default=0
+            (one_line_width(text, Type.LABEL, theme) for _, text in self._named()), default=0
         )
         return min(widest + 2, 0.28 * 640)
 
-    def _labels(self) -> list[str]:
+    def _named(self) -> list[tuple[str, str]]:
+        """What the chart holds: the symbol and the name of each."""
         words, chart = self._chart.words, self._chart
         named = [
-            (chart.points(PointKind.AVERAGE), words.average),
-            (chart.points(PointKind.WORST), words.worst),
-            (chart.points(PointKind.NOW), words.now),
-            (chart.bands, words.taped),
-            (chart.marks, words.medicine),
+            (chart.points(PointKind.WORST), "bar", words.worst),
+            (chart.points(PointKind.AVERAGE), "o", words.average),
+            (chart.points(PointKind.NOW), "ring", words.now),
+            (chart.bands, "band", words.taped),
+            (chart.marks, "d", words.medicine),
         ]
-        return [text for things, text in named if things]
+        return [(symbol, text) for things, symbol, text in named if things]
 
     def _rows_below(self, label_width: float, theme: Theme) -> list[tuple[str, float]]:
         """Which rows stand under the zero line, and how high their labels make them."""
@@ -404,7 +432,7 @@ class DayChartView(_ChartView):
         rows = []
         for things, text in ((chart.bands, words.taped), (chart.marks, words.medicine)):
             if things:
-                lines = _lines_at(text, label_width, theme)
+                lines = 1 if self._keyed else _lines_at(text, label_width, theme)
                 rows.append((text, lines * theme.line_height(Type.LABEL) + 4))
         return rows
 
@@ -504,7 +532,8 @@ class DayChartView(_ChartView):
                 days = [float(day.toordinal()) for day in chart.marks]
                 size = min(max(room.day * 0.8, 5.0), theme.scaled(10))
                 self._dots(days, [middle] * len(days), "d", size, palette.ink, palette.ink, 1)
-            self._words(text, x, middle, theme, anchor=(0, 0.5), width=width + 2)
+            if not self._keyed:
+                self._words(text, x, middle, theme, anchor=(0, 0.5), width=width + 2)
             top += high
 
     def _draw_band(self, first: date, last: date, middle: float, half: float, theme: Theme) -> None:
@@ -640,6 +669,19 @@ class TrialChartView(_ChartView):
             self._words(number, middle, -2 / room.unit, theme, anchor=(0.5, 0.0))
 
 
+_SOLID, _HATCHED = Qt.BrushStyle.SolidPattern, Qt.BrushStyle.BDiagPattern
+_KEY_MARKS = {
+    "ring": ("o", "ink", "surface", _SOLID),
+    "bar": ("bar", "ink", "ink", _SOLID),
+    "band": ("s", "ink", "ink", _HATCHED),
+    "d": ("d", "ink", "ink", _SOLID),
+    "o": ("o", "action", "action", _SOLID),
+    "t1": ("t1", "action", "action", _SOLID),
+    "s": ("s", "action", "action", _SOLID),
+}
+"""By symbol: its shape, the colours of its edge and inside, and how it is filled."""
+
+
 class _Key(QWidget):
     """The shapes and their words in a line that wraps."""
 
@@ -652,7 +694,7 @@ class _Key(QWidget):
         give_role(self, QAccessible.Role.StaticText)
 
     def set_entries(self, entries: Sequence[tuple[str, str]]) -> None:
-        """Show these: a symbol ("ring", "o", "t1", "s") and its words."""
+        """Show these: a symbol (a key of `_KEY_MARKS`) and its words."""
         self._entries = list(entries)
         self.setAccessibleName(", ".join(words for _, words in entries))
         self.updateGeometry()
@@ -693,12 +735,13 @@ class _Key(QWidget):
             self._places(self.width()), self._entries, strict=True
         ):
             middle = top + line / 2
-            path = pg.graphicsItems.ScatterPlotItem.Symbols["o" if symbol == "ring" else symbol]
+            shape, edge, fill, pattern = _KEY_MARKS[symbol]
+            path = _bar() if shape == "bar" else pg.graphicsItems.ScatterPlotItem.Symbols[shape]
             # Symbols are one unit wide round the origin.
-            shape = QTransform.fromTranslate(left + theme.scaled(8), middle).scale(size, size)
-            painter.setPen(QPen(QColor(palette.ink if symbol == "ring" else palette.action), 1.5))
-            painter.setBrush(QColor(palette.surface if symbol == "ring" else palette.action))
-            painter.drawPath(shape.map(path))
+            place = QTransform.fromTranslate(left + theme.scaled(8), middle).scale(size, size)
+            painter.setPen(QPen(QColor(getattr(palette, edge)), 1.5))
+            painter.setBrush(QBrush(QColor(getattr(palette, fill)), pattern))
+            painter.drawPath(place.map(path))
             painter.setPen(QColor(palette.ink))
             base = middle + (metrics.ascent() - metrics.descent()) / 2
             painter.drawText(round(left + theme.scaled(16) + GRID), round(base), words)

@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable, Sequence
+from itertools import product
 
 from PySide6.QtCore import (
     QAbstractTableModel,
@@ -36,12 +38,22 @@ _Index = QModelIndex | QPersistentModelIndex
 
 # Up to this many letters a text, such as a date, is read at a glance and is not broken.
 _SHORT = 12
+_MOST_LINES = 40
 
 
 def _least_width(text: str, kind: Type, theme: Theme) -> int:
     if kind is Type.BODY and len(text) <= _SHORT:
         return one_line_width(text, kind, theme)
     return widest_word(text, kind, theme)
+
+
+def _width_in_two(text: str, kind: Type, theme: Theme) -> int:
+    """The least width of a short text that may be broken once; of others that of their words."""
+    words = text.split(" ")
+    if kind is not Type.BODY or len(text) > _SHORT or len(words) == 1:
+        return widest_word(text, kind, theme)
+    parts = [(" ".join(words[:n]), " ".join(words[n:])) for n in range(1, len(words))]
+    return min(max(one_line_width(part, kind, theme) for part in pair) for pair in parts)
 
 
 class _Rows(QAbstractTableModel):
@@ -105,6 +117,39 @@ class _View(QTableView):
         super().focusInEvent(event)
         if not self.currentIndex().isValid() and self.model().rowCount():
             self.setCurrentIndex(self.model().index(0, 0))
+
+
+def _shared(natural: Sequence[int], least: Sequence[int], room: int) -> list[int]:
+    """Widths that leave no short text broken, the rest of the room shared by want; may be none."""
+    spare = room - sum(least)
+    if spare < 0:
+        return []
+    wish = [full - low for full, low in zip(natural, least, strict=True)]
+    return [low + spare * want // sum(wish) for low, want in zip(least, wish, strict=True)]
+
+
+def _low_rows(
+    natural: Sequence[int], least: Sequence[int], least_broken: Sequence[int], room: int
+) -> list[int]:
+    """Widths for the fewest lines that fit the room; short texts are broken where that helps, and
+    taken back into one line, the cheapest first, where there is room for it."""
+    pad = 4 * GRID
+    widths = list(least_broken)
+    for lines, low in product(range(2, _MOST_LINES), (least, least_broken)):
+        wanted = [
+            # Lines end at words: each is some way short of full.
+            max(low[n], min(full, pad + math.ceil(1.25 * (full - pad) / lines)))
+            for n, full in enumerate(natural)
+        ]
+        if sum(wanted) <= room:
+            widths = wanted
+            break
+    by_want = sorted(range(len(natural)), key=lambda each: natural[each] - widths[each])
+    for column in by_want:
+        if natural[column] - widths[column] <= room - sum(widths):
+            widths[column] = natural[column]
+    widths[by_want[-1]] += room - sum(widths)
+    return widths
 
 
 class DataTable(QWidget):
@@ -183,26 +228,41 @@ class DataTable(QWidget):
         return max(head, body) + 4 * GRID
 
     def _widths(self, room: int) -> list[int]:
-        """Share the room: nothing wraps if it fits, else words wrap, else it goes sideways."""
+        """Share the room: nothing wraps if it fits, else words wrap, else it goes sideways.
+
+        Where words wrap, the columns share what is left over in the measure they want it; where
+        that makes rows much higher than they need be, each gets what the fewest lines ask for.
+        """
         columns = range(len(self._rows.headers))
         natural = [self._width_of(column, one_line_width) for column in columns]
         least = [self._width_of(column, _least_width) for column in columns]
+        least_broken = [self._width_of(column, _width_in_two) for column in columns]
         if not natural:
             return []
         if sum(natural) <= room:
             extra = (room - sum(natural)) // len(natural)
             widths = [each + extra for each in natural]
-        elif sum(least) <= room:
-            # What is left over goes to the columns that would like more, in that measure.
-            wish = [full - low for full, low in zip(natural, least, strict=True)]
-            spare = room - sum(least)
-            widths = [
-                low + spare * want // sum(wish) for low, want in zip(least, wish, strict=True)
-            ]
+        elif sum(least_broken) <= room:
+            widths = _low_rows(natural, least, least_broken, room)
+            shared = _shared(natural, least, room)
+            if shared and self._most_lines(shared) < self._most_lines(widths) + 2:
+                widths = shared
         else:
             return least
         widths[-1] += room - sum(widths)
         return widths
+
+    def _most_lines(self, widths: Sequence[int]) -> int:
+        """How many lines the highest row takes, as its longest texts say."""
+        theme = current()
+        longest = (
+            max((row[column] or MISSING for row in self._rows.rows), key=len, default="")
+            for column in range(len(widths))
+        )
+        return max(
+            set_text(text, Type.BODY, theme, wide - 4 * GRID).lines
+            for text, wide in zip(longest, widths, strict=True)
+        )
 
     def _fit(self) -> None:
         """Share the width among the columns and give the rows the height of their texts."""

@@ -10,6 +10,8 @@ from pytestqt.qtbot import QtBot
 
 from companion.ui.kit.page import Page
 from companion.ui.kit.table import MISSING, DataTable
+from companion.ui.kit.text import one_line_width
+from companion.ui.kit.theme import GRID, Type, current
 from companion.ui.kit.window import PageWindow
 from tests.ui.kit import accessibility
 from tests.ui.kit.conftest import Shown
@@ -63,10 +65,34 @@ def test_every_row_is_shown_in_full(shown: Shown, percent: int) -> None:
     rows = sum(view.rowHeight(n) for n in range(model.rowCount()))
     assert view.viewport().height() >= rows
     for column in range(model.columnCount()):
-        need = view.sizeHintForColumn(column)
+        words = [
+            word
+            for row in range(model.rowCount())
+            for word in str(model.index(row, column).data()).split()
+        ]
+        need = max(one_line_width(word, Type.BODY, current()) for word in words)
         assert view.columnWidth(column) >= need, model.headerData(column, Qt.Orientation.Horizontal)
+    for row in range(model.rowCount()):
+        assert view.rowHeight(row) >= view.sizeHintForRow(row), row
     if view.horizontalScrollBar().maximum() > 0:
         assert view.horizontalScrollBar().isVisible()
+
+
+def test_a_long_text_among_many_short_ones_makes_no_tower(qtbot: QtBot) -> None:
+    headers = ["On", "Off", "Hours", "Stage", "Make", "Put on by", "Before", "After", "Note"]
+    row = ["14 Nov 09:44", "17 Nov 08:58", "71", "side strips", "Harbour cotton 50 mm"]
+    row += ["the person", "clear", "pink, gone in 30 min; 30 min later clear", "came off by itself"]
+    table = DataTable("Tape", headers, [row])
+    qtbot.addWidget(table)
+    table.show()
+    table.resize(1040, 400)
+    settle()
+    assert table.view.horizontalScrollBar().maximum() == 0
+    assert table.view.rowHeight(0) <= 3 * current().line_height(Type.BODY) + 2 * GRID + 1
+    # Where there is room nothing is broken, and what is read at a glance is broken last.
+    table.resize(1800, 400)
+    settle()
+    assert table.view.rowHeight(0) <= current().line_height(Type.BODY) + 2 * GRID + 1
 
 
 def test_a_row_of_the_wrong_length_is_an_error(qtbot: QtBot) -> None:
