@@ -9,7 +9,7 @@ Looking and taking are iterators, one step a file, so that whoever runs them may
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import date
 from itertools import pairwise
@@ -91,19 +91,35 @@ def looks(
     paths: Sequence[str], folder: CaseFolder, files: Sequence[KeptFile], today: date
 ) -> Iterator[Look]:
     """What each file would bring, in their order. Files before it in this run count as here."""
-    here = _Here(folder, kept_by_person(files), {file.content for file in files})
+    here = _Here(
+        folder,
+        kept_by_person(files),
+        {file.content for file in files},
+        lambda path: look_at(path, today),
+    )
     for path in paths:
         yield here.judge(path, look_at(path, today))
 
 
 class _Here:
-    """What is here while files are looked at: the kept ones, and those of this run."""
+    """What is here while files are looked at: the kept ones, and those of this run.
 
-    def __init__(self, folder: CaseFolder, kept: Kept, contents: set[str]) -> None:
+    Diaries are not held on to: a thousand of them would fill the memory. Who comes a second time
+    in one run is read again, with `look_again`.
+    """
+
+    def __init__(
+        self,
+        folder: CaseFolder,
+        kept: Kept,
+        contents: set[str],
+        look_again: Callable[[str], Looked],
+    ) -> None:
         self._folder = folder
         self._kept = kept
         self._contents = contents
-        self._of_this_run: dict[str, Diary] = {}
+        self._look_again = look_again
+        self._of_this_run: dict[str, list[str]] = {}
 
     def judge(self, path: str, looked: Looked, *, confirmed: bool = False) -> Look:
         """What one file is; `confirmed` says that a doubt was answered before."""
@@ -138,17 +154,20 @@ class _Here:
         doubt = self._doubt(own, diary)
         if doubt is not None and not confirmed:
             return replace(look, outcome="doubt", sentence=f"{name}: {doubt}")
-        self._of_this_run[code] = diary if own is None else _joined(own, diary)
+        self._of_this_run.setdefault(code, []).append(path)
         if own is None:
             return replace(look, outcome="new_person", sentence="")
         return replace(look, outcome="more", sentence="")
 
     def _own(self, code: str) -> Diary | None:
         """What is here of a person, files of this run included."""
-        if code in self._of_this_run:
-            return self._of_this_run[code]
         kept = self._kept.get(code)
-        return self._folder.diary(kept) if kept else None
+        own = self._folder.diary(kept) if kept else None
+        for path in self._of_this_run.get(code, ()):
+            more = self._look_again(path).reading.diary
+            if more is not None:  # else it went meanwhile, and is told when it is to be taken
+                own = more if own is None else _joined(own, more)
+        return own
 
     def _doubt(self, own: Diary | None, diary: Diary) -> str | None:
         if own is not None:
@@ -308,7 +327,7 @@ def rebuild(folder: CaseFolder) -> Iterator[Rebuilt]:
     be used is told with its sentence and stays where it is.
     """
     listed = folder.listed()
-    here = _Here(folder, {}, set())
+    here = _Here(folder, {}, set(), folder.look)
     kept: dict[str, list[tuple[str, str]]] = {}
     for name in sorted(listed, key=lambda each: (taken_of(each), each)):
         looked = folder.look(name)

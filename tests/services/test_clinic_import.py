@@ -4,6 +4,7 @@ practice, no source."""
 
 from __future__ import annotations
 
+import gc
 from collections.abc import Iterator
 from dataclasses import replace
 from datetime import UTC, date, datetime, timedelta
@@ -310,3 +311,21 @@ def test_the_last_weeks_are_a_part_of_the_whole(desk: Desk) -> None:
     assert any(e.kind == "question" for e in lately.entries)
     assert len(held.whole().entries) == 6
     assert lately.plans == held.whole().plans
+
+
+def test_a_run_over_many_files_holds_on_to_no_diary(tmp_path: Path) -> None:
+    paths = []
+    for number in range(20):
+        made = replace(small_plan(), person=f"P-{number:02}")
+        path = tmp_path / f"{number:02}.homeknee"
+        path.write_bytes(diary_bytes(Diary(plans=(made,))))
+        paths.append(str(path))
+    before = diaries_alive()
+    for look in looks(paths, CaseFolder(tmp_path / "data"), (), TODAY):
+        assert look.ready
+        assert diaries_alive() <= before + 2  # the one at hand
+
+
+def diaries_alive() -> int:
+    """How many diaries the memory holds."""
+    return sum(type(each) is Diary for each in gc.get_objects())

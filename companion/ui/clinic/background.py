@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import gc
 from collections.abc import Callable, Iterator
 from typing import Any
 
@@ -39,14 +40,23 @@ class Job(QThread):
         self.requestInterruption()
 
     def run(self) -> None:
-        """The work; called by the thread."""
+        """The work; called by the thread.
+
+        Collecting garbage stops every thread for as long as it takes to look at all there is.
+        So what is there before a step is set aside from it: else the window would stand still,
+        with many files for more than a second.
+        """
         try:
+            gc.freeze()
             for step in self._work():
                 self.stepped.emit(step)
                 if self.isInterruptionRequested():
                     break
+                gc.freeze()
         except Exception as fault:  # noqa: BLE001 - told to the window, which handles every fault
             self.fault = fault
+        finally:
+            gc.unfreeze()
 
 
 class ProgressLine(QWidget):

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import gc
 from collections.abc import Iterator
 from dataclasses import replace
 from pathlib import Path
@@ -15,6 +16,7 @@ from companion.care.records import Diary
 from companion.exchange.files import diary_bytes
 from companion.presentation.clinic_review import review_pages
 from companion.system.resources import demo_profiles
+from companion.ui.clinic.background import Job
 from companion.ui.clinic.clinic_page import ClinicPage, WayLine
 from companion.ui.clinic.figures import FigureRow
 from companion.ui.clinic.import_pages import PreviewPage, ProgressPage
@@ -230,6 +232,32 @@ def test_many_diaries_are_taken_in_with_progress(desk: Desk, tmp_path: Path) -> 
     assert len(desk.practice.people.cases()) == 200
     press("P-0199")
     assert people_page(desk).table.code() == "P-0199"
+
+
+def test_garbage_is_not_looked_for_in_all_there_is_while_files_are_read(desk: Desk) -> None:
+    """One such look stops the window for as long as it takes: more than a second was seen."""
+    frozen: list[int] = []
+
+    def work() -> Iterator[int]:
+        for number in range(3):
+            frozen.append(gc.get_freeze_count())
+            yield number
+
+    def broken() -> Iterator[int]:
+        frozen.append(gc.get_freeze_count())
+        yield 0
+        raise OSError("the disc")
+
+    for each in (work, broken):
+        job = Job(each, desk.clinic)
+        job.start()
+        job.wait()
+        assert gc.get_freeze_count() == 0
+        job.deleteLater()
+    # All that was there before the first step is set aside, and what each step left behind.
+    assert frozen[0] > 10_000
+    assert frozen[0] <= frozen[1] <= frozen[2]
+    assert frozen[3] > 10_000
 
 
 def test_cancel_while_reading_takes_nothing_in(desk: Desk, tmp_path: Path) -> None:
