@@ -9,6 +9,7 @@ from companion.care.adherence import Part, days_a_week, days_done, rest_days
 from companion.care.days import week_of
 from companion.care.history import instant
 from companion.care.locks import locks, to_ask_at_gate
+from companion.care.patch_looks import LOOKS, moment
 from companion.care.records import AnyEntry, DayPage, PatchTest, Plan, Side
 from companion.care.wear import current_wear, skin_look_at, wear_clock
 
@@ -57,8 +58,6 @@ FULL_AT_FIRST_DAYS = 14
 FULL_BEFORE_REVIEW_DAYS = 14
 SKIN_LOOK_ENDS = timedelta(hours=24)
 """After a day, a look "30 minutes after removal" would be made up."""
-PATCH_READINGS_HOURS = ((24, 47), (48, 72))
-"""Patch test read at 24 h and again at 48-72 h: care facts 5 (F)."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -228,14 +227,11 @@ def _patch_readings(entries: tuple[AnyEntry, ...], now: datetime) -> list[Due]:
         entry for entry in entries if isinstance(entry, PatchTest) and not entry.tolerated_in_clinic
     ]
     test = max(tests, key=lambda one: (instant(one.happened_at), one.id), default=None)
-    if test is None or any(s not in (None, "clear") for s in (test.first_skin, test.second_skin)):
+    if test is None:
         return []
-    hours = (instant(now) - instant(test.happened_at)) / timedelta(hours=1)
-    first, second = PATCH_READINGS_HOURS
-    if hours >= second[1] + 1:
-        return []
-    if test.first_skin is None and hours >= first[0]:
-        return [Due("patch_test_reading", "first_look")]
-    if test.first_skin is not None and test.second_skin is None and hours >= second[0]:
-        return [Due("patch_test_reading", "second_look")]
+    match moment(test, now, LOOKS):
+        case "first":
+            return [Due("patch_test_reading", "first_look")]
+        case "second":
+            return [Due("patch_test_reading", "second_look")]
     return []

@@ -1,95 +1,32 @@
 """The patch test of one make of tape: the piece on, and the two looks at the skin.
 
-The test belongs to the person. What counts as clear is `tape_gate.patch_test_state`; here is only
-when a look is asked for, and that a look that was missed or came too early never counts.
+The test belongs to the person. When a look counts is in `patch_looks`.
 """
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from datetime import UTC, datetime, time, timedelta, tzinfo
+from datetime import datetime, tzinfo
 from typing import Literal
 
-from companion.care.catalogue import Catalogue, ReadingWindow
-from companion.care.days import diary_day
+from companion.care.catalogue import Catalogue
 from companion.care.flow import Walk
-from companion.care.history import instant
 from companion.care.locks import NOT_WHOLE
 from companion.care.outing_questions import one_line
+from companion.care.patch_looks import (
+    Look,
+    LookHours,
+    first_look_counts,
+    look_from,
+    look_until,
+    moment,
+    next_look,
+)
 from companion.care.ranges import Instant
 from companion.care.records import PatchTest, Record, Skin
 from companion.care.stopping import CardPage, SignTicked
 from companion.care.tape_gate import PatchState
 from companion.care.taping import NoTapePage
 from companion.care.wear import same_make
-
-Look = Literal["first", "second"]
-Moment = Literal["too_early", "first", "second", "too_late", "clear", "not_clear"]
-NEXT_MORNING = time(8, 0)
-"""When a day begins for whoever is to look at the skin again (common practice, no source)."""
-
-
-# ---------------------------------------------------------------- when a look counts
-
-
-def first_look_counts(test: PatchTest, readings: Sequence[ReadingWindow]) -> bool:
-    """Whether the first look was clear, and not too early."""
-    if test.first_skin != "clear" or test.first_read_at is None:
-        return False
-    return _whole_hours(test, test.first_read_at) >= readings[0].earliest_hours
-
-
-def look_from(test: PatchTest, readings: Sequence[ReadingWindow]) -> datetime:
-    """From when the next look counts: the first after 24 h, the second after 48 h.
-
-    The second is on a later day than the first: two looks in one hour would be one look.
-    """
-    placed = instant(test.happened_at)
-    if not first_look_counts(test, readings) or test.first_read_at is None:
-        return placed + timedelta(hours=readings[0].earliest_hours)
-    return _second_from(test, test.first_read_at, readings)
-
-
-def look_until(test: PatchTest, readings: Sequence[ReadingWindow]) -> datetime:
-    """Until when a look counts: the end of the hour that is the last of the second window."""
-    return instant(test.happened_at) + timedelta(hours=readings[-1].latest_hours)
-
-
-def moment(test: PatchTest, at: datetime, readings: Sequence[ReadingWindow]) -> Moment:
-    """What a look at this test at `at` is: one of the two, too early, too late, or not needed."""
-    if any(skin not in (None, "clear") for skin in (test.first_skin, test.second_skin)):
-        return "not_clear"
-    first = first_look_counts(test, readings)
-    if first and test.second_skin == "clear" and test.second_read_at is not None:
-        hours = _whole_hours(test, test.second_read_at)
-        in_window = readings[-1].earliest_hours <= hours <= readings[-1].latest_hours
-        if (
-            in_window
-            and test.first_read_at
-            and instant(test.second_read_at) > instant(test.first_read_at)
-        ):
-            return "clear"
-    begins = look_from(test, readings)
-    ends = look_until(test, readings) + timedelta(hours=1)
-    if instant(at) >= ends or begins >= ends:
-        return "too_late"
-    if instant(at) < begins:
-        return "too_early"
-    return "second" if first else "first"
-
-
-def _second_from(
-    test: PatchTest, first_at: datetime, readings: Sequence[ReadingWindow]
-) -> datetime:
-    morning = datetime.combine(
-        diary_day(first_at) + timedelta(days=1), NEXT_MORNING, tzinfo=first_at.tzinfo
-    )
-    second = instant(test.happened_at) + timedelta(hours=readings[-1].earliest_hours)
-    return max(second, morning.astimezone(UTC))
-
-
-def _whole_hours(test: PatchTest, at: datetime) -> int:
-    return (instant(at) - instant(test.happened_at)) // timedelta(hours=1)
-
 
 # ---------------------------------------------------------------- the piece on
 
@@ -291,7 +228,7 @@ class PatchReadingEnd:
 
 
 def patch_reading_walk(
-    readings: Sequence[ReadingWindow], start: PatchReadingStart, at: datetime
+    readings: Sequence[LookHours], start: PatchReadingStart, at: datetime
 ) -> Walk[PatchReadingEnd]:
     """One look at the skin, `at` being when it is made.
 
@@ -351,15 +288,6 @@ def patch_reading_walk(
         look_until=None if again is None else ends,
         signs=tuple(ticked),
     )
-
-
-def next_look(
-    test: PatchTest, first_at: datetime, readings: Sequence[ReadingWindow]
-) -> datetime | None:
-    """When the second look begins after a clear first one at `first_at`; None: too late for it."""
-    begins = _second_from(test, first_at, readings)
-    late = begins >= look_until(test, readings) + timedelta(hours=1)
-    return None if late else _in(first_at.tzinfo, begins)
 
 
 def _not_now(

@@ -2,14 +2,15 @@
 
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
-from datetime import date, datetime, timedelta
+from datetime import date, datetime
 from typing import Literal
 
-from companion.care.catalogue import Catalogue, ReadingWindow
+from companion.care.catalogue import Catalogue
 from companion.care.caution_rules import Judgement, caution_judgement
 from companion.care.course import GateCode
 from companion.care.history import instant
 from companion.care.locks import locks
+from companion.care.patch_looks import LookHours, Moment, moment
 from companion.care.records import AnyEntry, PatchTest, Plan, Side, Skin
 from companion.care.trial_days import tape_refused
 from companion.care.wear import current_wear, rest_until, same_make
@@ -128,19 +129,28 @@ def check(  # noqa: PLR0913 - each answer stands by its name
     )
 
 
+_STATES: dict[Moment, PatchState] = {
+    "too_early": "waiting",
+    "first": "first_reading_due",
+    "second": "second_reading_due",
+    "too_late": "read_too_late",
+    "clear": "clear",
+    "not_clear": "not_clear",
+}
+
+
 def patch_test_state(
     plan: Plan,
     entries: Iterable[AnyEntry],
     make: str | None,
     now: datetime,
-    readings: Sequence[ReadingWindow],
+    readings: Sequence[LookHours],
 ) -> PatchState:
     """How the patch test of one make stands: clear when it was read clear twice.
 
     Tolerance of the same make recorded by the clinic, in the plan or as an entry, is as good; a
     later test that was not clear undoes either. The newest test of the make counts. A new make
-    starts again. `readings` are the two windows; the first look may come late, the second may not
-    (contact allergy is late, but not that late), and it is a second look only after the first.
+    starts again. `readings` are the two windows; when a look counts is in `patch_looks`.
     """
     tests = [
         entry
@@ -155,32 +165,4 @@ def patch_test_state(
         return "not_clear"
     if test.tolerated_in_clinic or by_plan:
         return "clear"
-    return _reading_state(test, now, readings)
-
-
-def _reading_state(test: PatchTest, now: datetime, readings: Sequence[ReadingWindow]) -> PatchState:
-    first, second = readings[0], readings[-1]
-
-    def whole_hours(at: datetime) -> int:
-        return (instant(at) - instant(test.happened_at)) // timedelta(hours=1)
-
-    first_at, second_at = test.first_read_at, test.second_read_at
-    first_read = (
-        test.first_skin == "clear"
-        and first_at is not None
-        and whole_hours(first_at) >= first.earliest_hours
-    )
-    second_read = (
-        test.second_skin == "clear"
-        and second_at is not None
-        and whole_hours(second_at) >= second.earliest_hours
-    )
-    if first_read and second_read and second_at is not None and first_at is not None:
-        in_time = whole_hours(second_at) <= second.latest_hours
-        return "clear" if in_time and instant(second_at) > instant(first_at) else "read_too_late"
-    hours = whole_hours(now)
-    if hours > second.latest_hours:
-        return "read_too_late"
-    if not first_read:
-        return "first_reading_due" if hours >= first.earliest_hours else "waiting"
-    return "second_reading_due" if hours >= second.earliest_hours else "waiting"
+    return _STATES[moment(test, now, readings)]

@@ -14,8 +14,8 @@ from companion.care.days import diary_day
 from companion.care.flow import Given, Page, Walk
 from companion.care.history import current, instant, versions_of
 from companion.care.locks import locks
+from companion.care.patch_looks import Look, look_from, look_until
 from companion.care.patch_questions import (
-    Look,
     MakeTested,
     PatchEnd,
     PatchLookPage,
@@ -23,9 +23,6 @@ from companion.care.patch_questions import (
     PatchReadingEnd,
     PatchReadingStart,
     PatchStart,
-    look_from,
-    look_until,
-    moment,
     patch_reading_walk,
     patch_walk,
 )
@@ -79,19 +76,12 @@ def patch_waiting(
 def _standing(
     plan: Plan, tests: Sequence[PatchTest], make: str, now: datetime, catalogue: Catalogue
 ) -> PatchWaiting:
-    """How one make stands. A second look on the day of the first is not due yet."""
+    """How one make stands."""
     readings = catalogue.tape_steps.patch_test.readings
     state = patch_test_state(plan, tests, make, now, readings)
     test = next((one for one in reversed(tests) if same_make(one.make, make)), None)
     if test is None or state not in _UNDER_WAY:
         return PatchWaiting(state=state, make=make, test=test)
-    match moment(test, now, readings):
-        case "too_early":
-            state = "waiting"
-        case "too_late":
-            return PatchWaiting(state="read_too_late", make=make, test=test)
-        case _:
-            pass
     return PatchWaiting(
         state=state,
         make=make,

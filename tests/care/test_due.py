@@ -75,7 +75,10 @@ def test_patch_test_readings() -> None:
     assert due(patch_test(at(2, 9)))[0] == Due("patch_test_reading", "first_look")
     read: dict[str, Any] = {"first_read_at": at(2, 9), "first_skin": "clear"}
     assert due(patch_test(at(1, 9), **read))[0] == Due("patch_test_reading", "second_look")
-    assert "patch_test_reading" not in whats(patch_test(at(2, 9), **read))
+    at_24_hours = read | {"first_read_at": at(3, 9)}
+    assert "patch_test_reading" not in whats(patch_test(at(2, 9), **at_24_hours))
+    too_soon = due(patch_test(at(2, 9), **read))
+    assert too_soon[0] == Due("patch_test_reading", "first_look"), "a look at once is none"
     assert "patch_test_reading" not in whats(patch_test(at(1, 9), **(read | {"first_skin": "red"})))
     assert "patch_test_reading" not in whats(patch_test(at(0, 9)))
     assert "patch_test_reading" not in whats(patch_test(at(2, 9), tolerated_in_clinic=True))

@@ -3,14 +3,16 @@ of the windows M). A look that was missed or came too early never counts."""
 
 from collections.abc import Callable, Mapping
 from dataclasses import replace
-from datetime import datetime, timedelta
+from datetime import UTC, datetime, timedelta
 from typing import Any
 
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from companion.care import patch_looks as looks
 from companion.care import patch_questions as patch
+from companion.care.due import due_today
 from companion.care.flow import Page
 from companion.care.records import PatchTest
 from companion.care.stopping import CardPage
@@ -66,23 +68,31 @@ def read(
     ],
 )
 def test_moments(test: PatchTest, at_hours: float, what: str) -> None:
-    assert patch.moment(test, hours(at_hours), READINGS) == what
+    assert looks.moment(test, hours(at_hours), READINGS) == what
 
 
 def test_two_looks_in_one_evening_are_one_look() -> None:
     """Common practice, no source: the second look is on a later day."""
     late = read(first=50)  # Wednesday 12:00, placed on Monday 10:00
-    assert patch.moment(late, hours(51), READINGS) == "too_early"
-    assert patch.look_from(late, READINGS) == at(DAY + timedelta(days=3), 8)
-    assert patch.moment(late, hours(70), READINGS) == "second"
+    assert looks.moment(late, hours(51), READINGS) == "too_early"
+    assert looks.look_from(late, READINGS) == at(DAY + timedelta(days=3), 8)
+    assert looks.moment(late, hours(70), READINGS) == "second"
+    same_evening = replace(late, second_read_at=hours(51), second_skin="clear")
+    assert looks.moment(same_evening, hours(70), READINGS) == "second", "nor when it is written"
+
+
+def test_what_is_due_and_the_gate_read_the_windows_of_the_content() -> None:
+    assert [(w.earliest_hours, w.latest_hours) for w in looks.LOOKS] == [
+        (w.earliest_hours, w.latest_hours) for w in READINGS
+    ]
 
 
 def test_a_first_look_too_late_for_a_second() -> None:
     evening = patch_test(at(DAY, 4))  # the morning after a late first look is past 73 hours
     first = at(DAY + timedelta(days=2), 20)
-    assert patch.next_look(evening, first, READINGS) is None
+    assert looks.next_look(evening, first, READINGS) is None
     read_late = replace(evening, first_read_at=first, first_skin="clear")
-    assert patch.moment(read_late, first + timedelta(hours=1), READINGS) == "too_late"
+    assert looks.moment(read_late, first + timedelta(hours=1), READINGS) == "too_late"
 
 
 _AT = st.floats(min_value=0, max_value=120)
@@ -95,10 +105,12 @@ def test_what_the_walk_calls_clear_the_gate_calls_clear(
     test = read(first=first, second=second)
     plan = whole_plan()
     state = patch_test_state(plan, (test,), test.make, hours(now), READINGS)
-    what = patch.moment(test, hours(now), READINGS)
+    what = looks.moment(test, hours(now), READINGS)
     assert (what == "clear") == (state == "clear")
-    if what == "second":
-        assert state in ("second_reading_due", "read_too_late")
+    assert (what == "second") == (state == "second_reading_due")
+    due = due_today(plan, (test,), today=hours(now).date(), now=hours(now), zone=UTC)
+    asked = [one.why for one in due if one.what == "patch_test_reading"]
+    assert asked == [f"{what}_look"] * (what in ("first", "second"))
     if first is None:
         assert what != "clear"
         assert what != "second"
