@@ -29,10 +29,10 @@ from companion.care.records import (
 from companion.care.sore_zones import opens_stop_list, round_order
 from companion.care.step_limits import (
     StepStop,
+    felt_from_tape,
     hands_today,
     leave_out_standing,
     stop_step,
-    tape_off_now,
 )
 from companion.care.stopping import (
     GATE_LIST,
@@ -392,9 +392,10 @@ def _body(plan: Plan, catalogue: Catalogue, start: RoutineStart, done: _SoFar) -
 def _tape_check(done: _SoFar) -> Walk[bool]:
     """The check of tape that is on; True when it came off for what was felt from it."""
     given = yield TapeCheckPage()
-    if not tape_off_now(given["feelings"]):
+    felt = felt_from_tape(given["feelings"])
+    if not felt:
         return False
-    yield TapeTakenOffPage(felt=True)
+    yield TapeTakenOffPage(felt=felt)
     given = yield SkinPage(when="at_once")
     done.signs += yield from skin_card(given["skin"])
     return True

@@ -34,9 +34,9 @@ def hands_today(rest_pain: int | None, ceiling: int) -> bool:
     return rest_pain is None or rest_pain <= ceiling
 
 
-def tape_off_now(feelings: Collection[str]) -> bool:
-    """Whether anything felt from the tape asks for taking it off now."""
-    return any(feeling in TAPE_FEELINGS for feeling in feelings)
+def felt_from_tape(feelings: Collection[str]) -> tuple[TapeFeeling, ...]:
+    """What is felt from the tape, in one order. Each of it asks for taking the tape off now."""
+    return tuple(feeling for feeling in TAPE_FEELINGS if feeling in feelings)
 
 
 def leave_out_standing(before: int | None, easy_day_mark: int | None) -> bool:

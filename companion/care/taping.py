@@ -1,6 +1,5 @@
 """Tape on, the tape check, tape off and the look at the skin: the pages, one step at a time."""
 
-from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import datetime
 from typing import Literal
@@ -8,8 +7,8 @@ from typing import Literal
 from companion.care.catalogue import Catalogue
 from companion.care.flow import Walk
 from companion.care.ranges import Instant
-from companion.care.records import Record, Skin
-from companion.care.step_limits import tape_off_now
+from companion.care.records import Record, Skin, TapeFeeling
+from companion.care.step_limits import felt_from_tape
 from companion.care.stopping import (
     CardPage,
     Ended,
@@ -73,10 +72,10 @@ class TapeCheckPage:
 class TapeTakenOffPage:
     """Tape comes off now. Given: `tape` off. Written at once.
 
-    `felt` when something felt from the tape asks for it; else it is new tape that made it worse.
+    `felt` is what asks for it; empty when it is new tape that made it worse.
     """
 
-    felt: bool = False
+    felt: tuple[TapeFeeling, ...] = ()
     key: str = "tape_taken_off"
 
 
@@ -254,10 +253,10 @@ class TapeCheckEnd:
 def tape_check_walk() -> Walk[TapeCheckEnd]:
     """The tape check: itch, pinching, numbness or pain from the tape means off now."""
     given = yield TapeCheckPage()
-    feelings: Sequence[str] = given["feelings"]
-    if not tape_off_now(feelings):
+    felt = felt_from_tape(given["feelings"])
+    if not felt:
         return TapeCheckEnd(off=False)
-    yield TapeTakenOffPage(felt=True)
+    yield TapeTakenOffPage(felt=felt)
     given = yield SkinPage(when="at_once")
     signs = yield from skin_card(given["skin"])
     return TapeCheckEnd(off=True, signs=signs)

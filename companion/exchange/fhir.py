@@ -269,13 +269,12 @@ class _Seen:
 
 
 @dataclass(frozen=True, slots=True)
-class _Skin:
-    """Skin that was not clear."""
+class _Harm:
+    """Skin that was not clear, or what was felt from tape; `words` is what, and where."""
 
     part: str
-    skin: Skin
+    words: str
     when: date | datetime
-    where: str
     tape: str | None
 
 
@@ -318,9 +317,9 @@ def _add_entry(
         content = _observation(made, entry, part, "entered-in-error")
         made.add("Observation", its_id, content)
         targets.append(_to(its_id))
-    for skin in _skin(entry):
-        its_id = _id("skin", root, skin.part)
-        made.add("AdverseEvent", its_id, _adverse_event(made, entry, skin))
+    for harm in (*_skin(entry), *_felt(entry)):
+        its_id = _id("skin", root, harm.part)
+        made.add("AdverseEvent", its_id, _adverse_event(made, entry, harm))
         targets.append(_to(its_id))
     if corrected and targets:
         its_id = _id("provenance", entry.id)
@@ -533,7 +532,7 @@ def _of_ucum(amount: float, unit: str, code: str) -> Resource:
 # ---------------------------------------------------------------- skin
 
 
-def _skin(entry: AnyEntry) -> Iterator[_Skin]:
+def _skin(entry: AnyEntry) -> Iterator[_Harm]:
     """Skin that was red, itchy, blistered or broken: each word of one entry once.
 
     The same readings as the findings count (`evidence.taping`).
@@ -560,26 +559,35 @@ def _skin(entry: AnyEntry) -> Iterator[_Skin]:
             )
         case _:
             return
-    found: dict[tuple[Skin, date], _Skin] = {}
+    found: dict[tuple[Skin, date], _Harm] = {}
     for when, skin in seen:
         if skin in WATCHED_SKIN:
             day = diary_day(when) if isinstance(when, datetime) else when
             key = (skin, day if isinstance(entry, PatchTest) else entry.for_day)
             part = f"{skin} {key[1]}"
-            found.setdefault(key, _Skin(part, skin, when, where, tape))
+            found.setdefault(key, _Harm(part, f"skin {skin} {where}", when, tape))
     yield from found.values()
 
 
-def _adverse_event(made: _Made, entry: AnyEntry, skin: _Skin) -> Resource:
+def _felt(entry: AnyEntry) -> Iterator[_Harm]:
+    """What was felt from tape, why it came off."""
+    if isinstance(entry, TapeOff):
+        when = entry.happened_at or entry.for_day
+        for feeling in dict.fromkeys(entry.felt):
+            words = f"{feeling} from tape on the {entry.side} knee, taken off for it"
+            yield _Harm(f"felt {feeling}", words, when, "elastic tape")
+
+
+def _adverse_event(made: _Made, entry: AnyEntry, harm: _Harm) -> Resource:
     """R4 has no place for a body site here: the words of the event name the knee."""
     content: Resource = {
         "actuality": "actual",
-        "event": {"text": f"skin {skin.skin} {skin.where}"},
+        "event": {"text": harm.words},
         "subject": _to(made.patient),
-        "date": _when(skin.when),
+        "date": _when(harm.when),
         "recordedDate": _when(entry.written_at),
         "recorder": _writer(made, entry),
     }
-    if skin.tape is not None:
-        content["suspectEntity"] = [{"instance": {"display": skin.tape}}]
+    if harm.tape is not None:
+        content["suspectEntity"] = [{"instance": {"display": harm.tape}}]
     return content

@@ -32,6 +32,7 @@ from companion.care.records import (
 from companion.care.wear import taped_days, wear_clock, wears, worn_hours
 from companion.evidence.figures import Findings
 from companion.evidence.paced_amounts import amounts_done, paced_amounts
+from companion.presentation.field_words import FELT
 from companion.presentation.figures_in_words import one_decimal, signed
 from companion.presentation.pacing_words import week_headers, week_rows
 from companion.presentation.phrases import clock_time, phrase, short_day
@@ -341,6 +342,8 @@ def tape_table(entries: Sequence[AnyEntry], plans: Sequence[Plan], side: Side) -
             notes.append(phrase("off {hours:.0f} h after due", hours=-due.hours_left))
         if off is not None and off.came_off_by_itself:
             notes.append(phrase("came off by itself"))
+        if off is not None and off.felt:
+            notes.append(_felt(off))
         rows.append(
             (
                 said.at(wear.on_at),
@@ -366,6 +369,11 @@ def _skin_after(off: TapeOff) -> str | None:
     if later is not None and later != at_once:
         return phrase("{at_once}; 30 min later {later}", at_once=at_once or "–", later=later)
     return at_once
+
+
+def _felt(off: TapeOff) -> str:
+    """What was felt from the tape, why it came off."""
+    return phrase("felt {what}", what=joined(phrase(FELT[feeling]) for feeling in off.felt))
 
 
 def patch_table(entries: Sequence[AnyEntry]) -> RecordTable:
@@ -732,6 +740,7 @@ def held_words(entry: AnyEntry, said: _Days) -> str | None:
         case TapeOff():
             at = None if entry.happened_at is None else said.at(entry.happened_at)
             parts += [at or phrase("time not known"), _skin_after(entry)]
+            parts += [_felt(entry)] if entry.felt else []
         case Outing():
             parts += [entry.what_for, _named(phrase("worst"), entry.pain_worst)]
         case PatchTest():

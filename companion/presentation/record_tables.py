@@ -38,6 +38,7 @@ from companion.presentation.field_words import (
     BY,
     ENDED,
     EVENTS,
+    FELT,
     MORNINGS,
     OUTING_ENDED,
     SKIN,
@@ -219,7 +220,14 @@ def _off(wear: Wear, off: TapeOff | None) -> str:
     when = phrase("not known when") if wear.off_at is None else _at(wear.off_at)
     if off is not None and off.came_off_by_itself:
         return phrase("{when}, by itself", when=when)
+    if off is not None and off.felt:
+        return phrase("{when}, for {felt}", when=when, felt=joined(_felt(off)))
     return when
+
+
+def _felt(off: TapeOff) -> list[str]:
+    """What was felt from the tape, why it came off."""
+    return [phrase(FELT[feeling]) for feeling in off.felt]
 
 
 def _skin_after(off: TapeOff) -> str | None:
@@ -415,6 +423,7 @@ _FIELDS = (
     "note",
     "happened_at",
     "skin_before",
+    "felt",
     "skin_at_once",
     "skin_after_30_min",
     "stage",

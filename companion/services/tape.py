@@ -117,6 +117,7 @@ def tape_off_answered(
                 side=begun.side,
                 tape_on=None if wear is None else wear.on_ids[-1],
                 happened_at=now,
+                felt=page.felt,
             ),
         )
     off = house.journal.entry(off_id) if isinstance(page, SkinPage) else None

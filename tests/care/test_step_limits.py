@@ -2,10 +2,10 @@
 
 from companion.care.step_limits import (
     TAPE_FEELINGS,
+    felt_from_tape,
     hands_today,
     leave_out_standing,
     stop_step,
-    tape_off_now,
 )
 
 
@@ -30,9 +30,10 @@ def test_no_hands_with_rest_pain_above_the_ceiling() -> None:
 
 
 def test_any_feeling_of_the_tape_is_tape_off_now() -> None:
-    assert not tape_off_now(())
+    assert felt_from_tape(()) == ()
     for feeling in TAPE_FEELINGS:
-        assert tape_off_now([feeling])
+        assert felt_from_tape([feeling]) == (feeling,)
+    assert felt_from_tape(["pain", "itch"]) == ("itch", "pain")
 
 
 def test_easy_days_need_a_mark_and_a_score() -> None:

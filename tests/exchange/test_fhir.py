@@ -188,7 +188,11 @@ def test_skin_events_are_those_the_findings_count(name: str | None) -> None:
         for side in sides(diary)
         for event in findings(diary, side).tape.skin_events
     }
-    told = [one["event"]["text"] for one in resources(bundle(diary), "AdverseEvent")]
+    events = [one["event"]["text"] for one in resources(bundle(diary), "AdverseEvent")]
+    told = [text for text in events if text.startswith("skin ")]
+    assert len(events) - len(told) == sum(
+        len(e.felt) for e in current(diary.entries) if isinstance(e, TapeOff)
+    )
     assert Counter(re.sub(r"^skin (\w+) .*", r"\1", text) for text in told) == Counter(
         skin for _, skin, _, _ in counted
     )
@@ -489,6 +493,11 @@ def test_skin_that_tape_broke_is_an_adverse_event_of_its_knee() -> None:
     assert event["recordedDate"] == "2026-03-04T19:00:00+01:00"
     calm = dataclasses.replace(off, skin_at_once="pink", skin_after_30_min="clear")
     assert resources(bundle(diary_of(calm)), "AdverseEvent") == []
+    felt = dataclasses.replace(calm, felt=("itch", "pain"))
+    assert [one["event"]["text"] for one in resources(bundle(diary_of(felt)), "AdverseEvent")] == [
+        "itch from tape on the right knee, taken off for it",
+        "pain from tape on the right knee, taken off for it",
+    ]
 
 
 def test_pain_on_an_outing_is_told() -> None:

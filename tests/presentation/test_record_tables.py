@@ -80,6 +80,13 @@ def test_a_wear_has_its_times_hours_and_skin() -> None:
     assert cells(wears, "Skin after") == [None, "clear", "pink or darker, then gone; later clear"]
 
 
+def test_what_was_felt_from_the_tape_stands_where_it_came_off() -> None:
+    book = DiaryBuilder()
+    book.tape(0, 24, felt=("itch", "pain"))
+    (wears,) = tables("tape", book.entries)
+    assert cells(wears, "Off") == ["1 Sep, 18:30, for itch and pain"]
+
+
 def test_an_unknown_end_is_said_and_has_no_hours() -> None:
     book = DiaryBuilder()
     on = book.tape(0, None)

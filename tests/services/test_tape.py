@@ -212,11 +212,12 @@ def test_the_tape_check_leaves_it_on_or_takes_it_off_with_the_skin(keep: Keep) -
     house = keep(tape_on(at(9))).house
     assert not ended(walk_on(house, TapeCheckConduct())).off
     assert not of(house, TapeOff)
-    felt = {"tape_check": {"feelings": ["numbness"]}, "skin": {"skin": "pink"}}
+    felt = {"tape_check": {"feelings": ["pain", "numbness"]}, "skin": {"skin": "pink"}}
     assert ended(walk_on(house, TapeCheckConduct(), answer=answer_by(felt))).off
     first, second = of(house, TapeOff)
     assert (first.skin_at_once, second.skin_at_once) == (None, "pink")
     assert second.replaces == first.id
+    assert first.felt == second.felt == ("numbness", "pain")
     assert front(house).knees[0].wear is None
 
 
