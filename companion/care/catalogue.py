@@ -119,6 +119,7 @@ class Step(Record):
     ``verb`` is the word or two a helper reads at two metres. ``timed`` marks the step during
     which the plan's seconds run. ``anchors`` are in the order the hand touches them. ``piece``
     is the number on the strip of tape the step is about, ``moment`` what is done with it.
+    ``posture`` is how one sits where the step is about that: its picture is seen from the side.
     """
 
     verb: Annotated[str, Words(20)]
@@ -128,6 +129,7 @@ class Step(Record):
     anchors: tuple[Landmark, ...] = ()
     piece: Annotated[int, Range(1, 9)] | None = None
     moment: TapeMoment | None = None
+    posture: Posture | None = None
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)

@@ -350,9 +350,13 @@ def _tape(plan: Plan, side: Side, catalogue: Catalogue, *, for_helper: bool) -> 
     before = BookletPage(
         _headed(side, phrase("Before the tape")),
         (
-            Pictures(
-                (posture_picture("sitting_leg_straight", side, plan.tape.knee_bend_degrees),),
-                (phrase("Sit like this."),),
+            *(
+                Pictures(
+                    (posture_picture(step.posture, side, plan.tape.knee_bend_degrees),),
+                    (phrase("Sit like this."),),
+                )
+                for step in told.before
+                if step.posture is not None
             ),
             Numbered(tuple(_told(step, for_helper=for_helper) for step in told.before)),
             Framed(" ".join(phrase(sentence) for sentence in told.never), phrase("Never")),

@@ -13,6 +13,7 @@ from companion.care.flow import Page
 from companion.care.records import Plan, Side, TapeFeeling, Zone
 from companion.picture.drawing import Drawing
 from companion.picture.motions import loop_times
+from companion.picture.profile import posture_picture
 from companion.picture.scenes import knee_of, tape_picture, technique_picture
 from companion.presentation.page_view import (
     Beside,
@@ -897,6 +898,10 @@ def _(page: taping.TapeStepPage, setting: Setting) -> PageView:
         if step.moment == "draw":
             blocks += [Text(said) for said in pull_sentences(setting.plan.tape)]
         blocks = [Beside(_tape_step_picture(step, page.stage, setting), tuple(blocks))]
+    elif step.posture is not None:
+        bend = setting.plan.tape.knee_bend_degrees
+        sitting = Picture(posture_picture(step.posture, setting.side, bend))
+        blocks = [Beside(sitting, tuple(blocks))]
     return PageView(
         key=page.key,
         heading=phrase("{number} {verb}", number=page.number, verb=phrase(step.verb))

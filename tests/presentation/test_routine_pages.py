@@ -506,3 +506,18 @@ def test_the_step_that_draws_the_skin_says_where_and_which_way(helping: bool) ->
         assert faults(line for line in lines(view) if line != said[-1]) == []
     plain = [line for _, view in _tape_pages(plan) for line in lines(view)]
     assert not set(plain) & set(said)
+
+
+@pytest.mark.parametrize("bend", [0, 30])
+def test_how_to_sit_for_the_tape_is_seen_from_the_side(bend: int) -> None:
+    plan = taught_plan()
+    plan = replace(plan, tape=replace(plan.tape, knee_bend_degrees=bend))
+    before = CATALOGUE.tape_steps.before
+    page = taping.TapeStepPage(
+        key="tape:sit", stage=1, part="before", index=len(before) - 1, number=5, count=16
+    )
+    (beside,) = page_view(page, setting(plan)).blocks
+    assert isinstance(beside, Beside)
+    words = {word.text for word in beside.picture.drawing.words}
+    assert {"Right knee", "from its outer side"} <= words
+    assert ("Knee bent 30 degrees" in words) == bool(bend)
