@@ -73,7 +73,7 @@ SectionKey = Literal[
     "calls",
     "sign",
 ]
-PreviewPart = Literal["start", "move", "hands", "exercise", "tape"]
+PreviewPart = Literal["start", "move", "hands", "exercise", "tape", "trial"]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -1402,7 +1402,7 @@ def _trial(make: _Maker) -> Section:
             ),
             Group(heading=phrase("While it runs"), said=how_it_goes()),
         ),
-        preview="tape",
+        preview="trial" if on else "tape",
     )
 
 

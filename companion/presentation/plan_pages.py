@@ -116,6 +116,7 @@ _FIRST: dict[PreviewPart, tuple[str, ...]] = {
     "hands": ("step",),
     "exercise": ("exercise",),
     "tape": ("tape_ready", "tape"),
+    "trial": ("no_hands",),
 }
 
 

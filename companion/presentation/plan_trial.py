@@ -9,6 +9,7 @@ from companion.care.trial_schedule import planned
 from companion.evidence.figures import Limits
 from companion.evidence.limits import REFERENCE_DAYS
 from companion.evidence.trial_power import SPREADS, Outlook, outlook
+from companion.presentation.figures_in_words import smallest_chance
 from companion.presentation.phrases import dated, phrase
 
 Facts = tuple[tuple[str, str], ...]
@@ -39,7 +40,9 @@ def what_it_can_tell(trial: TapeTrial, usual: Limits | None) -> Facts:
         found.append((phrase("Usual spread"), _spread(usual, known)))
     seen = outlook(trial.pairs, trial.scored_days, SPREADS[-1])
     if seen is not None:
-        found.append((phrase("Smallest p"), phrase("{p}, two-sided", p=f"{seen.smallest_p:.2g}")))
+        found.append(
+            (phrase("Smallest p"), phrase("{p}, two-sided", p=smallest_chance(seen.smallest_p)))
+        )
     if known is not None:
         own = outlook(trial.pairs, trial.scored_days, known)
         return (*found, *(_unknown(trial) if own is None else _noticed(own)))

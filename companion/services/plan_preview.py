@@ -7,15 +7,19 @@ from companion.care.caution_rules import caution_judgement
 from companion.care.flow import Page
 from companion.care.plan_faults import playable_exercises, playable_techniques
 from companion.care.records import Plan, Side
-from companion.care.routine import RoutineStart, routine
+from companion.care.routine import HandsOff, RoutineStart, routine
 from companion.care.starting_stage import starting_stage
 from companion.services.playing import steady
 
 MOST_PAGES = 400
 
 
-def routine_pages(plan: Plan, side: Side, catalogue: Catalogue, today: date) -> tuple[Page, ...]:
+def routine_pages(
+    plan: Plan, side: Side, catalogue: Catalogue, today: date, *, in_trial: bool = False
+) -> tuple[Page, ...]:
     """Every page of the routine of one knee on a plain day, answered by a steady person.
+
+    `in_trial` shows a scored day of a tape trial: hands rest, and the routine puts no tape on.
 
     The knee hurts 6 and a point less after each part, so the plan's rounds and tape come into
     it. What was not taught, or is blocked by a caution, is not there; nor is it at home.
@@ -30,9 +34,11 @@ def routine_pages(plan: Plan, side: Side, catalogue: Catalogue, today: date) -> 
         plan, catalogue.tape_steps.guarded_by, "tape", catalogue.cautions, today=today
     )
     techniques = playable_techniques(plan, side, catalogue, (), today)
+    rests: HandsOff | None = "trial" if in_trial else None
     start = RoutineStart(
         side=side,
-        hands_off=None if techniques else "not_in_plan",
+        hands_off=rests if techniques else "not_in_plan",
+        tape_by_trial=in_trial,
         hands_helper_needed=hands.helper_needed,
         lightest_hands=hands.lightest_hands,
         not_over=bool(hands.not_over or tape.not_over),

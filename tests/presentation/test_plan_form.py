@@ -258,6 +258,15 @@ def test_the_preview_is_the_page_of_the_routine() -> None:
         assert repr(shown.blocks) == repr(home.blocks)
 
 
+def test_the_preview_of_a_trial_is_a_day_on_which_hands_rest() -> None:
+    plan = plan_of(tried())
+    pages = routine_pages(plan, "right", CATALOGUE, TODAY, in_trial=True)
+    first = preview_begins(pages, "trial")
+    view = preview_view(pages, first, plan, "right", CATALOGUE)
+    assert "the hands-on part rests today" in repr(view.blocks)
+    assert not any(page.key.startswith(("step", "tape")) for page in pages)
+
+
 def test_a_plan_with_nothing_in_it_can_be_previewed() -> None:
     empty = replace(plan_of(ready("hands_only")), techniques=(), exercises=())
     assert routine_pages(empty, "right", CATALOGUE, TODAY)[0].key == "gate"

@@ -296,7 +296,7 @@ def test_a_kept_practice_plan_is_taken_up_again() -> None:
 # ---------------------------------------------------------------- the next version
 
 
-@pytest.mark.parametrize("who", ["edda", "osric", "tobin", "wilma"])
+@pytest.mark.parametrize("who", ["edda", "jory", "osric", "tobin", "wilma"])
 def test_a_version_written_again_is_the_same_but_for_its_number_and_days(who: str) -> None:
     last = read(ROOT / "demo_profiles" / who / "plan.homeknee").plan
     assert last is not None

@@ -13,7 +13,7 @@ from PySide6.QtCore import QObject
 from companion.care.catalogue import Catalogue
 from companion.care.days import diary_day
 from companion.care.flow import Page as WalkPage
-from companion.care.records import AnyEntry, Diary, Plan
+from companion.care.records import AnyEntry, Diary, Plan, Side
 from companion.journal.drafts import DraftFolder, draft_name
 from companion.presentation.page_view import PageView
 from companion.presentation.phrases import phrase
@@ -365,27 +365,32 @@ class PlanRoom(QObject):
 
     def _preview(self) -> None:
         draft, catalogue = self.draft, self._desk.catalogue
-        plan = plan_of(draft)
-        pages = routine_pages(plan, plan.sides[0], catalogue, draft.today)
+        plan, side = plan_of(draft), plan_of(draft).sides[0]
         part: PreviewPart = "start"
         if isinstance(self._page, SectionPage) and self._page.section.preview is not None:
             part = self._page.section.preview
-        self._show_preview(plan, pages, preview_begins(pages, part))
+        in_trial = part == "trial" and plan.trial is not None
+        if in_trial and plan.trial is not None:
+            side = plan.trial.side
+        pages = routine_pages(plan, side, catalogue, draft.today, in_trial=in_trial)
+        self._show_preview(plan, side, pages, preview_begins(pages, part))
 
-    def _show_preview(self, plan: Plan, pages: tuple[WalkPage, ...], place: int) -> None:
+    def _show_preview(
+        self, plan: Plan, side: Side, pages: tuple[WalkPage, ...], place: int
+    ) -> None:
         def given(answer: dict[str, Any]) -> None:
             if answer["end"]:
                 self.open_section(self._here)
             else:
-                self._show_preview(plan, pages, place + 1)
+                self._show_preview(plan, side, pages, place + 1)
 
         def back() -> None:
             if place:
-                self._show_preview(plan, pages, place - 1)
+                self._show_preview(plan, side, pages, place - 1)
             else:
                 self.open_section(self._here)
 
-        view = preview_view(pages, place, plan, plan.sides[0], self._desk.catalogue)
+        view = preview_view(pages, place, plan, side, self._desk.catalogue)
         self._ask(view, given, back)
 
     # ------------------------------------------------------------ signing

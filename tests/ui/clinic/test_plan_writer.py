@@ -328,8 +328,8 @@ def test_a_trial_is_ticked_and_what_it_can_tell_follows_what_is_typed(writer: Wr
     assert "64 days, 3 March 2026 to 5 May 2026" in page.reading_text()
     writer.type_into("trial.pairs", "6")
     settle()
-    # Six pairs: .0313 (statistics.md, D) in two figures.
-    assert "0.031, two-sided" in page.reading_text()
+    # Six pairs: .0313 (statistics.md, D).
+    assert "0.0313, two-sided" in page.reading_text()
     trial = plan_of(writer.room.draft).trial
     assert trial is not None
     assert trial.pairs == 6
@@ -339,6 +339,14 @@ def test_a_trial_is_ticked_and_what_it_can_tell_follows_what_is_typed(writer: Wr
     settle()
     assert "Smallest p" not in page.reading_text()
     assert page.boxes["trial.pairs"].remarks_shown()[0] != ""
+
+
+def test_what_the_person_sees_of_a_trial_is_one_key_away(writer: Writer) -> None:
+    writer.at(put(ready(), trial__on=True), "trial")
+    writer.press(Qt.Key.Key_F3)
+    assert "Your tape trial is on" in writer.page.reading_text()
+    writer.give(end=True)
+    assert writer.section.section.key == "trial"
 
 
 def test_a_trial_with_no_diary_at_hand_is_not_signed(writer: Writer) -> None:
