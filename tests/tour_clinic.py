@@ -31,6 +31,7 @@ from companion.ui.clinic.clinic import Clinic
 from companion.ui.clinic.clinic_page import ClinicPage
 from companion.ui.clinic.desk import Doorways, Practice
 from companion.ui.clinic.import_pages import PreviewPage, ProgressPage
+from companion.ui.clinic.review_more import UsualPage
 from companion.ui.clinic.review_pages import AnswersPage
 from companion.ui.kit.page import Page
 from companion.ui.kit.theme import Theme, apply
@@ -142,6 +143,14 @@ def inbox_of(folder: Path, names: Sequence[str]) -> Path:
     return folder
 
 
+def next_morning(desk: Desk, code: str, look: Callable[[str], None]) -> None:
+    """Ask for what goes with the next morning, on the page where it may be asked for."""
+    page = desk.page()
+    if isinstance(page, UsualPage):
+        page.ask.click()
+        look(f"{code}-U-usual-asked")
+
+
 def tour(folder: Path, sizes: Sequence[str], percents: Sequence[int], names: Sequence[str]) -> int:
     """Take the pictures; how many."""
     application = QApplication.instance() or QApplication(["tour"])
@@ -194,6 +203,7 @@ def tour(folder: Path, sizes: Sequence[str], percents: Sequence[int], names: Seq
                 assert isinstance(shown, ClinicPage)
                 shown.way_chosen.emit(page.name)
                 look(f"{case.code}-{page.key}-{page.name}")
+                next_morning(desk, case.code, look)
             out_of_review(desk, case.code, folder, look)
         new_plan(desk, look)
         desk.close()

@@ -31,9 +31,15 @@ def reason_words(week: PacedWeek) -> tuple[str, ...]:
     last = with_unit(before.aim, week.unit)
     match before.outcome:
         case "flare" if before.aim > week.aim:
-            return (phrase("Last week had a flare, so one step down: {aim}.", aim=aim),)
+            return (
+                phrase("Last week your pain rose for some days, a flare."),
+                phrase("So one step down: {aim}.", aim=aim),
+            )
         case "flare":
-            return (phrase("Last week had a flare. This is the lowest step, so it stays."),)
+            return (
+                phrase("Last week your pain rose for some days, a flare."),
+                phrase("This is the lowest step, so it stays."),
+            )
         case "not_kept":
             if before.most is None:
                 return (phrase("Nothing is written down for last week, so the same again."),)

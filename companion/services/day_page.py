@@ -11,6 +11,7 @@ from companion.care.day_questions import DayEnd, DayStart, day_walk
 from companion.care.days import diary_day
 from companion.care.due import day_form
 from companion.care.flow import Walk
+from companion.care.locks import locks
 from companion.care.pacing import PacedWeek
 from companion.care.records import AnyEntry, DayPage, Plan, Side
 from companion.care.stopping import CardPage
@@ -27,10 +28,15 @@ def private_note_key(entry_id: str) -> str:
 
 
 def aims_on(house: House, day: date) -> tuple[PacedWeek, ...]:
-    """The aims of the week of `day`, for the paced amounts of the plan."""
+    """The aims of the week of `day`, for the paced amounts of the plan; none while a card locks
+    exercise, for nobody is asked to walk further then."""
     from companion.evidence.paced_amounts import paced_amounts
 
-    paced = paced_amounts(house.everything(), house.journal.plans(), day)
+    plans, entries = house.journal.plans(), house.everything()
+    sides = max(plans, key=lambda plan: plan.version).sides
+    if any(locks(entries, side, house.catalogue.stop_list).exercise for side in sides):
+        return ()
+    paced = paced_amounts(entries, plans, day)
     return tuple(each.weeks[-1] for each in paced)
 
 

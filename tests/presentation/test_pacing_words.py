@@ -52,11 +52,11 @@ CASES = {
     "not written": (weeks({}), "Nothing is written down for last week, so the same again."),
     "flare": (
         weeks({1: 160, 8: 180}, flare=(9,), n=2),
-        "Last week had a flare, so one step down: 160 m.",
+        "Last week your pain rose for some days, a flare. So one step down: 160 m.",
     ),
     "flare at the start": (
         weeks({}, flare=(2,)),
-        "Last week had a flare. This is the lowest step, so it stays.",
+        "Last week your pain rose for some days, a flare. This is the lowest step, so it stays.",
     ),
     "to the goal": (
         weeks(up_to(7), n=7),

@@ -6,10 +6,11 @@ import pytest
 
 from companion.care.day_pages_kept import days_to_write, page_of
 from companion.care.history import versions_of
-from companion.care.records import CautionAnswer, DayPage, WarningSign
+from companion.care.records import Amount, AmountPlan, CautionAnswer, DayPage, WarningSign
 from companion.exchange.files import diary_bytes
 from companion.services.day_page import (
     DayConduct,
+    aims_on,
     in_flare,
     private_note_key,
 )
@@ -17,7 +18,7 @@ from companion.services.front import settle_left_behind
 from companion.services.routine import RoutineConduct
 from companion.services.visit import visit_pack
 from companion.services.walks import Underway, begin, give
-from tests.care.made import DAY, at, page, tape_on
+from tests.care.made import DAY, at, page, tape_on, warning
 from tests.care.walking import NO_CAUTIONS, taught_plan
 from tests.services.conftest import Keep
 from tests.services.house_for_tests import answer_by, counting, ended, of, walk_on
@@ -108,6 +109,18 @@ def test_skin_is_asked_on_days_with_tape(put_on: Any, asked: bool, keep: Keep) -
     begun = begin(house, DayConduct(), "right")
     assert isinstance(begun, Underway)
     assert begun.begun.start["taped"] == asked
+
+
+def test_the_aim_of_the_week_is_the_plans_and_no_card_is_open(keep: Keep) -> None:
+    walk = AmountPlan(label="Walk", unit="m", baseline=200, goal=300)
+    paced = taught_plan(amounts=(walk,), written_on=at(0).date())
+    reached = page(1, amounts=(Amount(label="Walk", unit="m", amount=160.0),))
+    house = keep(reached, plan=paced).house
+    (aim,) = aims_on(house, at(10).date())
+    assert (aim.aim, aim.before and aim.before.outcome) == (180, "kept")
+    assert [week.aim for week in aims_on(house, at(1).date())] == [160]
+    closed = keep(reached, warning(9), plan=paced).house
+    assert aims_on(closed, at(10).date()) == ()
 
 
 def test_the_full_form_comes_for_fourteen_days_then_weekly(keep: Keep) -> None:
