@@ -88,7 +88,8 @@ def _paint_pages(
         sheet.width - 2 * MARGIN,
         sheet.height - 2 * MARGIN - _UNDER_HEAD,
     )
-    parts = (report_blocks(report, column), trial_blocks(report, column))
+    trials = (trial_blocks(report.trial_heading, view, column) for view in report.trials)
+    parts = (report_blocks(report, column), *trials)
     pages = [(blocks, places) for blocks in parts for places in share_out(blocks, column.height)]
     for number, (blocks, places) in enumerate(pages, start=1):
         if number > 1:
@@ -138,22 +139,21 @@ def report_blocks(report: VisitReport, column: Box) -> tuple[Block, ...]:
     return blocks
 
 
-def trial_blocks(report: VisitReport, column: Box) -> tuple[Block, ...]:
-    """The tape trials, set as large as one page allows; none without a trial."""
+def trial_blocks(heading: str, view: TrialView, column: Box) -> tuple[Block, ...]:
+    """A tape trial, set as large as one page allows."""
     blocks: tuple[Block, ...] = ()
     for size, scale in product(CLINIC_SIZES, _TRIAL_SCALES):
         grid = Grid.of(column.width, 1, size)
-        made = [block for view in report.trials for block in _trial(report, view, grid, scale)]
-        blocks = tuple(made)
+        blocks = tuple(_trial(heading, view, grid, scale))
         if len(share_out(blocks, column.height)) <= 1:
             break
     return blocks
 
 
-def _trial(report: VisitReport, view: TrialView, grid: Grid, scale: float) -> list[Block]:
-    heading = TextStyle(grid.words.size + 2.5, bold=True, leading=1.3)
+def _trial(heading: str, view: TrialView, grid: Grid, scale: float) -> list[Block]:
+    large = TextStyle(grid.words.size + 2.5, bold=True, leading=1.3)
     blocks: list[Block] = [
-        Lines((report.trial_heading,), heading, keep=True),
+        Lines((heading,), large, keep=True),
         *paragraph(view.sentence, grid.words.with_bold(), grid.right),
         Space(2),
         *paragraph(view.limits, grid.words, grid.right),

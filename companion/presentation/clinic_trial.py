@@ -30,6 +30,13 @@ _HASH_SHOWN = 16
 _DAY = timedelta(days=1)
 
 
+def no_trial_words(found: Findings) -> str:
+    """Why a knee has no trial to show."""
+    if any(gap.finding == "trial" for gap in found.cannot_tell):
+        return phrase("No schedule can be made of the seed and days of this knee's trial.")
+    return phrase("No tape trial for this knee.")
+
+
 @dataclass(frozen=True, slots=True)
 class TrialView:
     """What is shown of a trial: the answer in a sentence, what limits it, picture, table, and the

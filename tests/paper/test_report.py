@@ -137,6 +137,13 @@ def test_a_trial_of_any_size_takes_one_page(pairs: int, letter: bool) -> None:
     assert len(pages_of(made)) == 3
 
 
+def test_each_trial_has_a_page_of_its_own() -> None:
+    report = report_of("jory")
+    pages = pages_of(visit_report_pdf(replace(report, trials=report.trials * 2)))
+    assert len(pages) == 4
+    assert pages[2].replace("Page 3", "") == pages[3].replace("Page 4", "")
+
+
 def test_the_page_of_a_trial_says_all_the_review_says() -> None:
     report = report_of("jory")
     (view,) = report.trials

@@ -19,7 +19,7 @@ from companion.presentation.clinic_review import (
     is_known,
     record_days,
 )
-from companion.presentation.clinic_trial import TRIAL_ROWS, trial_view
+from companion.presentation.clinic_trial import TRIAL_ROWS, no_trial_words, trial_view
 from companion.presentation.findings_words import findings_words
 from companion.presentation.phrases import phrase
 from companion.presentation.plan_report import visit_report
@@ -282,5 +282,12 @@ def test_without_a_trial_nothing_is_said() -> None:
     diary = replace(jory(), plans=jory().plans[:1])
     found = findings(diary)
     assert trial_view(found) is None
+    assert no_trial_words(found) == "No tape trial for this knee."
+    held = jory().plan.trial
+    assert held is not None
+    blank = replace(jory().plan, trial=replace(held, seed=" "))
+    faulty = findings(replace(diary, plans=(*diary.plans, blank)))
+    assert trial_view(faulty) is None
+    assert "No schedule can be made" in no_trial_words(faulty)
     assert visit_report(diary, [found], CATALOGUE).trials == ()
     assert "Tape trial" not in findings_words(diary, found, CATALOGUE)

@@ -36,7 +36,7 @@ from companion.presentation.clinic_tables import (
     tape_table,
     warnings_table,
 )
-from companion.presentation.clinic_trial import trial_view
+from companion.presentation.clinic_trial import no_trial_words, trial_view
 from companion.presentation.clinic_zones import zone_maps, zone_table
 from companion.presentation.phrases import phrase
 from companion.presentation.plan_changes import move_words
@@ -193,7 +193,7 @@ class TrialPage(ReviewPage):
         super().__init__("trial", record, side)
         view = trial_view(found)
         if view is None:
-            self.add(Paragraph(phrase("No tape trial for this knee."), quiet=True))
+            self.add(Paragraph(no_trial_words(found), quiet=True))
             return
         self.add(Paragraph(view.sentence, strong=True))
         self.add(Paragraph(view.limits), GRID)

@@ -24,6 +24,7 @@ from companion.ui.clinic.people_page import PeoplePage
 from companion.ui.clinic.review_more import EntriesPage, PeriodsPage, UsualPage
 from companion.ui.clinic.review_pages import AnswersPage, ReviewPage, SourcePage
 from companion.ui.kit.asking import AskingPage
+from companion.ui.kit.chart import TrialChartView
 from companion.ui.kit.theme import DARK, LIGHT, Palette, Theme, apply
 from tests.exchange.made import small_plan
 from tests.tour_clinic import Desk, inbox_of
@@ -364,6 +365,24 @@ def test_the_next_morning_is_off_until_it_is_asked_for(desk: Desk) -> None:
     again = desk.page()
     assert isinstance(again, UsualPage)
     assert not again.ask.isHidden()
+
+
+def test_a_tape_trial_has_its_page_and_its_figures_open(desk: Desk) -> None:
+    desk.take_in(demo("jory"))
+    desk.clinic.open("K-31")
+    first = desk.answers()
+    assert first.blocks[1].rows[0].row.label == "Tape trial"
+    press(Key.Key_T)
+    page = desk.page()
+    assert isinstance(page, ReviewPage)
+    assert page.name == "trial"
+    (chart,) = page.findChildren(TrialChartView)
+    assert "Pair 8: 3.3 with tape, 5.0 without." in chart.accessibleDescription()
+    rows = page.findChildren(FigureRow)
+    assert rows[0].row.label == "Outcome and estimate"
+    rows[0].click()
+    assert isinstance(desk.page(), SourcePage)
+    desk.window.drop_sheet()
 
 
 # ---------------------------------------------------------------- every page, looked over
