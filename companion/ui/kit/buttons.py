@@ -16,6 +16,7 @@ from PySide6.QtWidgets import (
     QWidget,
 )
 
+from companion.presentation.phrases import phrase
 from companion.ui.kit.keys import is_enter
 from companion.ui.kit.text import one_line_width, set_text, widest_word
 from companion.ui.kit.theme import (
@@ -257,8 +258,22 @@ class QuietButton(Pressable, QPushButton):
         painter.end()
 
 
+STOP_KEY, STOP_KEY_NAME = Qt.Key.Key_F9, "F9"
+"""Far from every key that answers or moves, and the same on every keyboard."""
+
+
 class StopButton(QuietButton):
-    """Stop, in the lower right corner of every page: a heavy edge, not only a colour."""
+    """Stop, in the lower right corner of every page: a heavy edge, not only a colour. Its key
+    stands beside its word."""
+
+    alignment = Qt.AlignmentFlag.AlignLeft
+
+    def __init__(self, word: str, *, snug: bool = False, parent: QWidget | None = None) -> None:
+        super().__init__(word, snug=snug, parent=parent)
+        self.setAccessibleDescription(phrase("Key {key}", key=STOP_KEY_NAME))
+
+    def right_mark(self) -> int:
+        return one_line_width(STOP_KEY_NAME, Type.LABEL, current()) + GRID
 
     def paintEvent(self, event: QPaintEvent) -> None:
         palette = current().palette
@@ -268,6 +283,10 @@ class StopButton(QuietButton):
         draw_body(painter, body, palette.ink if held else palette.surface, palette.ink, 3)
         words = palette.paper if held else palette.ink
         self.draw_words(painter, words, words)
+        room = self.right_mark()
+        key = set_text(STOP_KEY_NAME, Type.LABEL, current(), room)
+        left = self.width() - REACH - self.pad_across - room + GRID
+        key.draw(painter, left, (self.height() - key.height) / 2, words)
         if self.hasFocus():
             draw_ring(painter, body)
         painter.end()
@@ -379,7 +398,8 @@ class _MarkedRow(Pressable):
 
 
 class ChoiceRow(_MarkedRow, QRadioButton):
-    """One answer of several: a ring before the words, filled when this is the answer.
+    """One answer of several: a ring before the words, filled when this is the answer. In the open
+    ring stands `figure`, the key that chooses the row.
 
     Nothing but the person's own press, Space, digit or Enter ever fills it.
     """
@@ -389,6 +409,7 @@ class ChoiceRow(_MarkedRow, QRadioButton):
     ) -> None:
         super().__init__(parent)
         self.value = value
+        self.figure = ""
         self.prepare(word, line)
 
     def keyPressEvent(self, event: QKeyEvent) -> None:
@@ -410,6 +431,10 @@ class ChoiceRow(_MarkedRow, QRadioButton):
             painter.setBrush(QColor(palette.action))
             away = box.width() * 0.27
             painter.drawEllipse(box.adjusted(away, away, -away, -away))
+        elif self.figure:
+            figure = set_text(self.figure, Type.LABEL, theme, math.ceil(box.width()))
+            left = box.center().x() - one_line_width(self.figure, Type.LABEL, theme) / 2
+            figure.draw(painter, left, box.center().y() - figure.height / 2, palette.quiet)
 
 
 class TickRow(_MarkedRow, QCheckBox):

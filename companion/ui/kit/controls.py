@@ -210,6 +210,10 @@ class Choice:
     line: str = ""
 
 
+MOST_FIGURES = 9
+"""As many rows have a key of their own."""
+
+
 class ChoiceList(Tiles):
     """One answer of several, or none yet. Digits 1-9 choose, arrows only move.
 
@@ -231,8 +235,9 @@ class ChoiceList(Tiles):
         self._rows_of_choice = [
             self.add(ChoiceRow(choice.word, choice.line, value=choice.value)) for choice in choices
         ]
-        for row in self._rows_of_choice:
+        for number, row in enumerate(self._rows_of_choice, 1):
             row.clicked.connect(self._clicked)
+            row.figure = str(number) if number <= MOST_FIGURES else ""
         _rove(self._rows_of_choice, 0)
 
     @property
@@ -261,7 +266,7 @@ class ChoiceList(Tiles):
     def take_key(self, event: QKeyEvent) -> bool:
         """Digits 1-9 choose the row of that number."""
         number = digit(event)
-        if number is None or not 1 <= number <= len(self._rows_of_choice):
+        if number is None or not 1 <= number <= min(MOST_FIGURES, len(self._rows_of_choice)):
             return False
         row = self._rows_of_choice[number - 1]
         if not row.isEnabled():

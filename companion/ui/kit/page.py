@@ -36,8 +36,8 @@ from PySide6.QtWidgets import (
 
 from companion.presentation.phrases import phrase
 from companion.ui.kit.accessible import give_role
-from companion.ui.kit.buttons import MainButton, Pressable, QuietButton, StopButton, brush
-from companion.ui.kit.keys import TakesKeys, is_enter
+from companion.ui.kit.buttons import STOP_KEY, MainButton, Pressable, QuietButton, StopButton, brush
+from companion.ui.kit.keys import TakesKeys, is_enter, is_plain
 from companion.ui.kit.text import Words, one_line_width, show_when
 from companion.ui.kit.theme import COLUMN_WIDTH, GRID, REACH, Type, current
 
@@ -249,6 +249,9 @@ class Page(QWidget):
                 self.back_wanted.emit()
         elif key in (Qt.Key.Key_F1, Qt.Key.Key_Help) and self._bar.help is not None:
             self.help_wanted.emit()
+        elif key == STOP_KEY and self._bar.stop is not None:
+            if is_plain(event) and not event.isAutoRepeat():
+                self.stop_wanted.emit()
         elif key in _SCROLL_KEYS:
             self._column.scroll_by_key(Qt.Key(key))
             self._let_go_out_of_sight()

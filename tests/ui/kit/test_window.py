@@ -13,7 +13,7 @@ from PySide6.QtWidgets import QApplication
 from pytestqt.qtbot import QtBot
 from shiboken6 import isValid
 
-from companion.ui.kit.controls import MainButton, Paragraph, QuietButton
+from companion.ui.kit.controls import MainButton, NoteField, PainScale, Paragraph, QuietButton
 from companion.ui.kit.page import Page
 from companion.ui.kit.prompts import PromptChoice, ScriptedPrompts, SheetPrompts
 from companion.ui.kit.window import PageWindow
@@ -90,6 +90,31 @@ def test_without_back_escape_does_nothing(window: PageWindow) -> None:
     press(Key.Key_Escape)
     assert said == []
     assert page.bar.back is None
+
+
+def test_stop_has_a_key_that_answers_nothing(window: PageWindow) -> None:
+    page, said = page_with_main()
+    scale = page.add(PainScale("How much?"))
+    field = page.add(NoteField("A note"))
+    window.show_page(page)
+    stop = page.bar.stop
+    assert stop is not None
+    assert stop.accessibleDescription() == "Key F9", "it is said on the button and to a reader"
+    for target in (page.heading, field, scale.boxes[3], page.main):
+        assert target is not None
+        target.setFocus()
+        press(Key.Key_F9)
+    assert said == ["stop"] * 4
+    assert scale.value() is None
+    held = QKeyEvent(QEvent.Type.KeyPress, Key.Key_F9, Qt.KeyboardModifier.NoModifier, "", True)
+    QApplication.sendEvent(page, held)
+    QTest.keyClick(page, Key.Key_F9, Qt.KeyboardModifier.ControlModifier)
+    assert said == ["stop"] * 4
+    plain = Page("No Stop here", stop=False)
+    plain.stop_wanted.connect(lambda: said.append("stop"))
+    window.show_page(plain)
+    press(Key.Key_F9)
+    assert said == ["stop"] * 4
 
 
 def test_tab_goes_through_the_page_in_reading_order(window: PageWindow) -> None:
