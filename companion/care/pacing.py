@@ -66,7 +66,8 @@ class WeekBefore(Record):
 class PacedWeek(Record):
     """The aim of one week, in the plan's unit, and the week it follows from; None in the first.
 
-    `ends` says what holds the aim there: the goal, or the start a step down does not pass.
+    `ends` says what holds the aim there: the goal, or the start a step down does not pass. `most`
+    and `days_reached` are what was written down of the week itself, so far.
     """
 
     label: str
@@ -76,6 +77,8 @@ class PacedWeek(Record):
     step: float
     ends: Literal["goal", "start"] | None = None
     before: WeekBefore | None = None
+    most: float | None = None
+    days_reached: int = 0
 
 
 def paced_since(plans: Sequence[Plan], planned: AmountPlan) -> date:
@@ -111,6 +114,9 @@ def paced_weeks(
     start, goal = _tenths(_amount(planned, 0)), _tenths(planned.goal)
     for week in range(max(week_of(today, first_day), 0) + 1):
         aim = _tenths(amount_after(planned, outcomes))
+        of_week = [amount for day, amount in done.items() if week_of(day, first_day) == week]
+        most = max(of_week, default=None)
+        reached = sum(amount >= aim for amount in of_week)
         found.append(
             PacedWeek(
                 label=planned.label,
@@ -120,14 +126,13 @@ def paced_weeks(
                 step=_tenths(planned.baseline * planned.step_percent / 100),
                 ends="goal" if aim >= goal else "start" if aim <= start else None,
                 before=before,
+                most=most,
+                days_reached=reached,
             )
         )
-        of_week = [amount for day, amount in done.items() if week_of(day, first_day) == week]
-        reached = sum(amount >= aim for amount in of_week)
         flare = any(week_of(day, first_day) == week for day in flare_days)
         outcome: WeekOutcome = "flare" if flare else "kept" if reached else "not_kept"
         outcomes.append(outcome)
-        most = max(of_week, default=None)
         before = WeekBefore(outcome=outcome, aim=aim, most=most, days_reached=reached)
     return tuple(found)
 

@@ -96,18 +96,18 @@ def week_rows(
 ) -> tuple[tuple[str | None, ...], ...]:
     """The weeks that touch the days, newest first: aim, the most on one day, and what followed.
 
-    A week that is not over yet has no outcome; what is written of it so far stands elsewhere.
+    A week that is not over yet has no outcome.
     """
     rows: list[tuple[str | None, ...]] = []
     for week, after in zip(weeks, (*weeks[1:], None), strict=True):
         if week.first_day > last_day or (after is not None and after.first_day <= first_day):
             continue
         day, aim = short_day(week.first_day), f"{week.aim:g}"
+        most = None if week.most is None else _most(week.most, week.days_reached)
         before = None if after is None else after.before
         if after is None or before is None:
-            rows.append((day, aim, None, phrase("not over yet")))
+            rows.append((day, aim, most, phrase("not over yet")))
             continue
-        most = None if before.most is None else _most(before.most, before.days_reached)
         held = after.aim == week.aim
         followed = (
             phrase("at the goal: it stays")

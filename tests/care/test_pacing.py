@@ -64,6 +64,13 @@ def test_weeks_as_they_were_recorded() -> None:
         WeekBefore(outcome="flare", aim=200, most=200, days_reached=1),
     ]
     assert {week.step for week in weeks} == {20}
+    assert [(week.most, week.days_reached) for week in weeks] == [
+        (160, 1),
+        (170, 0),
+        (180, 1),
+        (200, 1),
+        (None, 0),
+    ]
 
 
 def test_the_first_week_is_the_first_whatever_the_clock_says() -> None:

@@ -101,9 +101,9 @@ def test_the_aim_stands_beside_its_question_and_fills_nothing_in() -> None:
 
 
 def test_the_weeks_as_rows_newest_first() -> None:
-    shown = weeks({1: 160, 3: 175, 8: 170, 15: 180}, flare=(22,), n=4)
+    shown = weeks({1: 160, 3: 175, 8: 170, 15: 180, 29: 190}, flare=(22,), n=4)
     assert week_rows(shown, MONDAY, MONDAY + timedelta(days=60)) == (
-        ("5 Oct", "180", None, "not over yet"),
+        ("5 Oct", "180", "190, reached on 1 day", "not over yet"),
         ("28 Sep", "200", None, "a flare: one step down"),
         ("21 Sep", "180", "180, reached on 1 day", "one step up"),
         ("14 Sep", "180", "170, not reached", "the same again"),
