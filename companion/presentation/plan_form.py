@@ -1703,6 +1703,12 @@ def differences(draft: PlanDraft, catalogue: Catalogue) -> tuple[Difference, ...
             )
             if ticks != (True, True):
                 continue  # new or gone: its dose says nothing more
+        if (
+            parts[0] == "trial"
+            and key != "trial.on"
+            and (before.get("trial.on"), draft.answers.get("trial.on")) != (True, True)
+        ):
+            continue  # new, gone or over: the change in words tells its sizes
         said = words.get(key, {})
         found.append(
             Difference(

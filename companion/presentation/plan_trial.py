@@ -119,7 +119,9 @@ def how_it_is_read(usual: Limits | None) -> str:
     words = (
         phrase("The table of simulated trials goes up to a spread of {most}.", most=SPREADS[-1])
         if read is None
-        else phrase("Read in the table of simulated trials at a spread of {at}.", at=read)
+        else phrase(
+            "Read in the table of simulated trials at {at}, its next spread from there up.", at=read
+        )
     )
     if not 1 <= usual.mean <= 8:
         words = phrase(

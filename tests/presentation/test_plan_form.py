@@ -33,6 +33,7 @@ from companion.services.plan_draft import (
     PlanDraft,
     answers_of,
     draft_faults,
+    drawn,
     from_last,
     limits,
     plan_of,
@@ -40,7 +41,7 @@ from companion.services.plan_draft import (
 )
 from companion.services.plan_preview import routine_pages
 from tests.care.content import CATALOGUE
-from tests.services.plan_writing import AT, TODAY, put, ready, started, tried
+from tests.services.plan_writing import AT, SEED, TODAY, put, ready, started, tried
 
 PAGES: tuple[SectionKey, ...] = SECTIONS[:-1]
 
@@ -302,7 +303,7 @@ def test_before_it_starts_the_page_says_what_the_trial_can_tell() -> None:
     words = told(tried())
     assert "Smallest p: 0.0078, two-sided" in words
     assert "Usual spread: 0.8 points, from 28 of the last 28 days" in words
-    assert "at a spread of 1.0" in words
+    assert "at 1.0, its next spread from there up" in words
     assert "If tape takes 1 point off: noticed in 52 of 100 trials" in words
     assert "If tape takes 2 points off: noticed in 99 of 100 trials" in words
     assert "Lasts: 64 days, 3 March 2026 to 5 May 2026" in words
@@ -365,11 +366,15 @@ def test_what_a_version_does_to_the_trial_is_said() -> None:
         "Tape trial",
         "8 pairs of 3 days with and without, right knee, 3 March 2026 to 5 May 2026",
     ) in tick.facts
-    begun = replace(tried(), last=plain)
+    begun = put(drawn(from_last(plain, TODAY), SEED), trial__on=True, review_on=plain.review_on)
     assert any(c.startswith("tape trial: 8 pairs") for c in changes_of(begun))
-    assert ("Tape trial", "none", "yes") in {
-        (d.label, d.was, d.now) for d in differences(begun, CATALOGUE)
-    }
+    assert [(d.label, d.was, d.now) for d in differences(begun, CATALOGUE)] == [
+        ("Tape trial", "none", "yes")
+    ]
+    ahead = put(from_last(last, TODAY), trial__pairs=9, review_on=last.review_on)
+    assert [(d.label, d.was, d.now) for d in differences(ahead, CATALOGUE)] == [
+        ("Tape trial: pairs", "8", "9")
+    ]
     running = put(from_last(last, TODAY + timedelta(days=30)), trial__on=False)
     assert "the tape trial is broken off" in changes_of(running)
     assert "the tape trial is over" in changes_of(from_last(last, TODAY + timedelta(days=65)))
