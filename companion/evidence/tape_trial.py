@@ -97,7 +97,7 @@ def trial_result(  # noqa: PLR0913 - each part stands by its name
             warnings=tuple(each for each in warnings if within(each.day)),
             pink_days=sum(within(day) for day in set(pink)),
         ),
-        limitations=_limitations(planned, flow, randomisation, diary_ends),
+        limitations=_limitations(planned, pairs, flow, randomisation, diary_ends),
     )
 
 
@@ -187,6 +187,7 @@ def _flow(
 
 def _limitations(
     planned: Schedule,
+    pairs: Sequence[PairOfPeriods],
     flow: TrialFlow,
     randomisation: TrialRandomisation,
     diary_ends: date | None,
@@ -197,7 +198,13 @@ def _limitations(
     ]
     if flow.days_not_followed:
         found.append("days were not followed")
-    if flow.pairs_dropped:
+    # A pair the diary has not reached the end of is not lacking yet.
+    over = [
+        pair
+        for pair, last in zip(pairs, planned.periods[1::2], strict=True)
+        if diary_ends is None or last.last_day <= diary_ends
+    ]
+    if any(pair.difference is None for pair in over):
         found.append("pairs were dropped")
     last_period = planned.periods[-1].bare_day
     if flow.broken_off_on is not None:

@@ -84,7 +84,12 @@ def _limits(trial: TrialResult) -> str:
         ),
     ]
     if "not over when the diary ends" in trial.limitations:
-        said.append(phrase("The trial is not over: a look before its end finds chance more often."))
+        said.append(
+            phrase(
+                "The trial is not over: a look before its end takes chance for a difference more "
+                "often."
+            )
+        )
     return " ".join(said)
 
 
@@ -230,11 +235,11 @@ def _results(trial: TrialResult) -> Answer:
     if found.hodges_lehmann is not None:
         rows.append(
             Row(
-                phrase("Hodges-Lehmann"),
+                phrase("Middle estimate"),
                 (
                     Cell(
                         signed(found.hodges_lehmann),
-                        phrase("points, the middle of all averages of two differences"),
+                        phrase("points, the middle of all averages of two pairs (Hodges-Lehmann)"),
                     ),
                 ),
             )
@@ -261,10 +266,15 @@ def _results(trial: TrialResult) -> Answer:
 
 def _flow(trial: TrialResult) -> Cell:
     flow, design = trial.flow, trial.design
+    days = (design.last_day - design.first_day).days + 1
+    # Of the days after the last one reached nothing is known, nor was asked yet.
+    after = 0
+    if flow.last_day_reached is not None:
+        after = (design.last_day - flow.last_day_reached).days
     words = phrase(
         "not followed, {unknown} not known, of {days} days; all kept as scheduled",
-        unknown=flow.days_followed_unknown,
-        days=(design.last_day - design.first_day).days + 1,
+        unknown=flow.days_followed_unknown - after,
+        days=days - after,
     )
     if flow.broken_off_on is not None:
         words = phrase(
@@ -418,7 +428,7 @@ TRIAL_ROWS = (
     "Tape trial",
     "Outcome and estimate",
     "Means of the pairs",
-    "Hodges-Lehmann",
+    "Middle estimate",
     "First day left out",
     "Numbers analysed",
     "Flow",

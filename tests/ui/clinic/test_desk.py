@@ -367,7 +367,7 @@ def test_the_next_morning_is_off_until_it_is_asked_for(desk: Desk) -> None:
     assert not again.ask.isHidden()
 
 
-def test_a_tape_trial_has_its_page_and_its_figures_open(desk: Desk) -> None:
+def test_a_tape_trial_has_its_page_and_its_figures_open(desk: Desk, qapp: QApplication) -> None:
     desk.take_in(demo("jory"))
     desk.clinic.open("K-31")
     first = desk.answers()
@@ -383,6 +383,9 @@ def test_a_tape_trial_has_its_page_and_its_figures_open(desk: Desk) -> None:
     rows[0].click()
     assert isinstance(desk.page(), SourcePage)
     desk.window.drop_sheet()
+    for look in (USUAL, SMALL):
+        look_as(desk, qapp, *look)
+        assert clipping_faults(page) + overlaps(page) == []
 
 
 # ---------------------------------------------------------------- every page, looked over
