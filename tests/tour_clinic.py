@@ -1,6 +1,7 @@
 """A tour for eyes of the clinic: a picture of every screen, with the demo people in its list.
 
     python -m tests.tour_clinic DIR [--percent N] [--size WxH] [--person NAME]
+                                      [--palette light|dark|high_contrast]
 
 Each option may be given more than once. No display is needed. Where a page scrolls, a picture
 `...-whole.png` beside it shows all of its column.
@@ -14,6 +15,7 @@ import sys
 import tempfile
 from collections.abc import Callable, Sequence
 from datetime import date
+from itertools import product
 from pathlib import Path
 
 from PySide6.QtCore import QEventLoop, QTimer
@@ -34,7 +36,7 @@ from companion.ui.clinic.import_pages import PreviewPage, ProgressPage
 from companion.ui.clinic.review_more import UsualPage
 from companion.ui.clinic.review_pages import AnswersPage
 from companion.ui.kit.page import Page
-from companion.ui.kit.theme import Theme, apply
+from companion.ui.kit.theme import PALETTES, Theme, apply
 from companion.ui.kit.window import PageWindow
 from companion.wire.catalogue_reading import read_catalogue
 from tests.tour_plan import new_plan, out_of_review
@@ -151,7 +153,13 @@ def next_morning(desk: Desk, code: str, look: Callable[[str], None]) -> None:
         look(f"{code}-U-usual-asked")
 
 
-def tour(folder: Path, sizes: Sequence[str], percents: Sequence[int], names: Sequence[str]) -> int:
+def tour(
+    folder: Path,
+    sizes: Sequence[str],
+    percents: Sequence[int],
+    names: Sequence[str],
+    palettes: Sequence[str] = ("light",),
+) -> int:
     """Take the pictures; how many."""
     application = QApplication.instance() or QApplication(["tour"])
     assert isinstance(application, QApplication)
@@ -167,17 +175,17 @@ def tour(folder: Path, sizes: Sequence[str], percents: Sequence[int], names: Seq
             nonlocal taken
             page = desk.page()
             window.activateWindow()
-            for percent in percents:
-                apply(application, Theme(text_percent=percent))
-                for size in sizes:
-                    width, _, height = size.partition("x")
-                    window.resize(int(width), int(height))
-                    settle()
-                    name = f"{what}-{size}-{percent}"
-                    window.grab().save(str(folder / f"{name}.png"))
-                    taken += 1
-                    if page.scroll_bar().maximum() > 0:
-                        page.column.grab().save(str(folder / f"{name}-whole.png"))
+            for palette, percent, size in product(palettes, percents, sizes):
+                apply(application, Theme(PALETTES[palette], percent))
+                width, _, height = size.partition("x")
+                window.resize(int(width), int(height))
+                settle()
+                colours = "" if palette == "light" else f"-{palette}"
+                name = f"{what}-{size}-{percent}{colours}"
+                window.grab().save(str(folder / f"{name}.png"))
+                taken += 1
+                if page.scroll_bar().maximum() > 0:
+                    page.column.grab().save(str(folder / f"{name}-whole.png"))
             apply(application, Theme())
 
         desk.clinic.show_people()
@@ -220,11 +228,18 @@ def main(arguments: Sequence[str]) -> int:
     parser.add_argument("--percent", action="append", type=int)
     parser.add_argument("--size", action="append", metavar="WxH")
     parser.add_argument("--person", action="append", choices=people())
+    parser.add_argument("--palette", action="append", choices=tuple(PALETTES))
     options = parser.parse_args(arguments)
     os.environ["QT_QPA_PLATFORM"] = "offscreen"
     options.folder.mkdir(parents=True, exist_ok=True)
     names = options.person or people()
-    taken = tour(options.folder, options.size or SIZES, options.percent or PERCENTS, names)
+    taken = tour(
+        options.folder,
+        options.size or SIZES,
+        options.percent or PERCENTS,
+        names,
+        options.palette or ("light",),
+    )
     print(f"{taken} pictures")
     return 0
 

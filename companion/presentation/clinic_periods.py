@@ -140,7 +140,7 @@ def _sentence(
         "cannot_tell": phrase("cannot tell"),
     }[str(told)]
     return phrase(
-        "Pain in the second period, against the first: {words}, by {change} points (95 % range "
+        "Pain in the second period, against the first: {words}: {change} points (95 % range "
         "{bounds}). Chosen after the fact: exploratory.",
         words=words,
         change=signed(change),

@@ -515,12 +515,15 @@ def warnings_table(entries: Sequence[AnyEntry], catalogue: Catalogue) -> RecordT
         shown = warning.card.replace("_", " ") if card is None else card.heading
         if card is not None and card.actions:
             shown = phrase("{heading}: {actions}", heading=shown, actions=" ".join(card.actions))
+        level = phrase(_LEVELS[warning.level])
+        if not shown.lower().startswith(level.lower()):
+            shown = phrase("{level}. {shown}", level=level, shown=shown)
         rows.append(
             (
                 said(warning.for_day),
                 joined(warning.sides) or phrase("person"),
                 signs.get(warning.sign, warning.sign.replace("_", " ")),
-                phrase("{level}. {shown}", level=coded(_LEVELS, warning.level), shown=shown),
+                shown,
                 _cleared(warning, said),
             )
         )

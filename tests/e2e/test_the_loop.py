@@ -26,6 +26,7 @@ from companion.care.records import AnyEntry, DayPage, TapeOff
 from companion.looks import Looks
 from companion.presentation.phrases import dated
 from companion.services.house import House
+from companion.ui.clinic.clinic_page import WayLine
 from companion.ui.clinic.figures import FigureRow
 from companion.ui.clinic.people_page import PeoplePage
 from companion.ui.clinic.plan_pages import SectionPage, SigningPage
@@ -42,7 +43,6 @@ from tests.tour_visit import DemoPerson, Visit, settle
 
 Key = Qt.Key
 Kind = TypeVar("Kind", DayPage, TapeOff)
-NO_MODIFIER = Qt.KeyboardModifier.NoModifier
 CONTROL = Qt.KeyboardModifier.ControlModifier
 
 FIRST_SESSION = date(2026, 3, 2)
@@ -191,7 +191,7 @@ def loop(
 # ---------------------------------------------------------------- the clinic's hands
 
 
-def press(*keys: Key | str, modifier: Qt.KeyboardModifier = NO_MODIFIER) -> None:
+def press(*keys: Key | str) -> None:
     """Press keys where the focus is."""
     for key in keys:
         focus = QApplication.focusWidget()
@@ -199,7 +199,7 @@ def press(*keys: Key | str, modifier: Qt.KeyboardModifier = NO_MODIFIER) -> None
         if isinstance(key, str):
             QTest.keyClicks(focus, key)
         else:
-            QTest.keyClick(focus, key, modifier)
+            QTest.keyClick(focus, key)
         settle()
 
 
@@ -213,15 +213,24 @@ def click(desk: Desk, words: str) -> None:
     raise AssertionError(f"there is no {words!r} on {desk.page().heading_text()!r}")
 
 
+def go_to(desk: Desk, key: str) -> None:
+    """Click the line of a section in the contents."""
+    for line in desk.page().findChildren(WayLine):
+        if line.way.name == key and line.isVisible():
+            QTest.mouseClick(line, Qt.MouseButton.LeftButton)
+            settle()
+            return
+    raise AssertionError(f"there is no section {key}")
+
+
 def section(desk: Desk, key: str = "") -> SectionPage:
     """The section of the plan on screen, once it is the one of this key."""
-    for _ in range(20):
-        page = desk.page()
-        assert isinstance(page, SectionPage), page.heading_text()
-        if key in ("", page.section.key):
-            return page
-        press(Key.Key_PageDown, modifier=CONTROL)
-    raise AssertionError(f"there is no section {key}")
+    if key:
+        go_to(desk, key)
+    page = desk.page()
+    assert isinstance(page, SectionPage), page.heading_text()
+    assert key in ("", page.section.key)
+    return page
 
 
 def fill(desk: Desk, **answers: str | int) -> None:
@@ -244,11 +253,8 @@ def fill(desk: Desk, **answers: str | int) -> None:
 
 def sign(desk: Desk) -> str:
     """Sign the plan on screen; what the page said before."""
-    for _ in range(20):
-        page = desk.page()
-        if isinstance(page, SigningPage):
-            break
-        press(Key.Key_PageDown, modifier=CONTROL)
+    go_to(desk, "sign")
+    page = desk.page()
     assert isinstance(page, SigningPage)
     assert page.fault_rows == (), page.reading_text()
     said = page.reading_text()
