@@ -177,8 +177,7 @@ def tour(
             window.activateWindow()
             for palette, percent, size in product(palettes, percents, sizes):
                 apply(application, Theme(PALETTES[palette], percent))
-                width, _, height = size.partition("x")
-                window.resize(int(width), int(height))
+                window.resize(*map(int, size.split("x")))
                 settle()
                 colours = "" if palette == "light" else f"-{palette}"
                 name = f"{what}-{size}-{percent}{colours}"
