@@ -2,8 +2,8 @@
 
 Every answer is a key pressed in the window. A page that goes on below is read with Page Down: up to
 each question, and to its end before it is left by its main button. After each key, whatever has the
-focus must be in sight. Only what the screen shows is used: figures answer a scale, whose boxes bear
-them; rows are chosen with Tab, arrows and Space. Each page is checked when it is
+focus must be in sight. Only what the screen shows is used: figures answer a scale and choose a
+row, for boxes and rows bear them; ticks are set with Tab and Space. Each page is checked when it is
 met, in the light or the dark theme in turn.
 """
 
@@ -23,6 +23,7 @@ from companion.ui.home.front_page import FrontPage
 from companion.ui.kit.asking import AskingPage
 from companion.ui.kit.buttons import Pressable
 from companion.ui.kit.controls import (
+    MOST_FIGURES,
     ChoiceList,
     NoteField,
     NumberField,
@@ -242,7 +243,7 @@ class Keyboard:
         for block in page.view.blocks:
             match block:
                 case view.Choose():
-                    self._choose(next(choices), block, given)
+                    self._choose(next(choices), block, given, alone=alone)
                 case view.Tick(name) | view.KneeTick(name):
                     self._tick(next(ticks), given.get(name, STEADY.get(name, ())))
                 case view.Scale():
@@ -259,7 +260,7 @@ class Keyboard:
                 case _:
                     pass
 
-    def _choose(self, rows: ChoiceList, asked: view.Choose, given: Answers) -> None:
+    def _choose(self, rows: ChoiceList, asked: view.Choose, given: Answers, *, alone: bool) -> None:
         name = asked.name
         offered = [option.value for option in asked.options]
         chosen = given.get(name, STEADY.get(name, offered[0]))
@@ -267,7 +268,11 @@ class Keyboard:
             return
         number = offered.index(chosen if chosen in offered else offered[0]) + 1
         self.read_to(rows)
-        self.tab_to(rows.isAncestorOf, asked.question)
+        if not alone or number > MOST_FIGURES:
+            self.tab_to(rows.isAncestorOf, asked.question)
+        if number <= MOST_FIGURES:
+            self.press(Qt.Key(int(Qt.Key.Key_0) + number))  # as it stands in the ring of the row
+            return
         step = Qt.Key.Key_Down if rows.columns_for(rows.width()) == 1 else Qt.Key.Key_Right
         while self._focus() is not rows.rows[number - 1]:
             self.press(step)

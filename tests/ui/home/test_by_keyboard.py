@@ -40,7 +40,7 @@ TASKS = (
     "tape off, red skin, the second look",
     "a yes on the gate, until it is cleared",
     "an outing, how it was, next morning",
-    "the visit, with a question",
+    "the visit, with a question, and what goes along",
     "helping: tape on, from the helper’s side",
     "text size and colours",
 )
@@ -223,12 +223,19 @@ def test_the_visit(sitting: Sitting) -> None:
     keys.press(Qt.Key.Key_Tab)
     keys.ask_for_help()
     keys.answer({"text": "May I kneel in the garden?"})
+    keys.answer(press="See what is handed over")
+    keys.answer(press="1 day page")
+    keys.answer()
+    assert "Average pain" in keys.page.reading_text()
+    keys.answer()
+    keys.back()
+    assert keys.key == "visit"
     keys.answer()
     keys.walk()
     assert is_front(keys)
     (asked,) = keys.visit.written(Question)
     assert asked.text == "May I kneel in the garden?"
-    told(keys, "the visit, with a question")
+    told(keys, "the visit, with a question, and what goes along")
 
 
 def test_helping(sitting: Sitting) -> None:
