@@ -13,7 +13,6 @@ from dataclasses import replace
 from functools import partial
 from itertools import product
 
-from PySide6.QtCore import QLineF, QPointF
 from PySide6.QtGui import QPainter
 
 from companion.paper.blocks import (
@@ -40,21 +39,23 @@ from companion.paper.chart_painter import (
 from companion.paper.chart_plot import Box
 from companion.paper.pdf import pdf_bytes
 from companion.paper.typesetting import (
-    RULE_INK,
-    Align,
     TextStyle,
-    draw_line,
-    solid,
 )
-from companion.paper.visit_summary import CLINIC_SIZES, MARGIN, Grid, answer_blocks, clinic_blocks
+from companion.paper.visit_summary import (
+    CLINIC_SIZES,
+    RUNNING,
+    Grid,
+    PlacedPage,
+    answer_blocks,
+    clinic_blocks,
+    column_of,
+    paint_pages,
+)
 from companion.presentation.chart import DayChart, SessionChart
 from companion.presentation.clinic_trial import TrialView
 from companion.presentation.phrases import phrase
 from companion.presentation.plan_report import VisitReport
 
-RUNNING = TextStyle(9.5, leading=1.3, quiet=True)
-_FROM_EDGE = MARGIN * 0.75
-_UNDER_HEAD = 8.0
 _PLACE_SHARE = 0.3
 """What the names of the sore places take of a row."""
 _SCALES = (150.0, 130.0, 112.0, 96.0, 84.0, 74.0, 66.0, 60.0)
@@ -82,36 +83,16 @@ def visit_report_pdf(report: VisitReport, *, letter: bool = False) -> bytes:
 def _paint_pages(
     report: VisitReport, painter: QPainter, next_page: Callable[[], object], sheet: Box
 ) -> None:
-    column = Box(
-        MARGIN,
-        MARGIN + _UNDER_HEAD,
-        sheet.width - 2 * MARGIN,
-        sheet.height - 2 * MARGIN - _UNDER_HEAD,
-    )
+    column = column_of(sheet)
     trials = (trial_blocks(report.trial_heading, view, column) for view in report.trials)
     parts = (report_blocks(report, column), *trials)
-    pages = [(blocks, places) for blocks in parts for places in share_out(blocks, column.height)]
-    for number, (blocks, places) in enumerate(pages, start=1):
-        if number > 1:
-            next_page()
-        _running(painter, report, sheet, number, len(pages))
-        for top, index in places:
-            block = blocks[index]
-            block.draw(painter, Box(column.left, column.top + top, column.width, block.height))
-
-
-def _running(painter: QPainter, report: VisitReport, sheet: Box, number: int, count: int) -> None:
-    """Head and foot: whose it is, which days, which page of how many."""
-    left, right = MARGIN, sheet.width - MARGIN
-    draw_line(painter, report.summary.running_head, RUNNING, QPointF(left, _FROM_EDGE))
-    days = report.summary.running_days
-    draw_line(painter, days, RUNNING, QPointF(right, _FROM_EDGE), Align.RIGHT)
-    solid(painter, RULE_INK, 0.6)
-    painter.drawLine(QLineF(left, _FROM_EDGE + 6, right, _FROM_EDGE + 6))
-    baseline = sheet.height - _FROM_EDGE + RUNNING.size / 2
-    draw_line(painter, report.foot, RUNNING, QPointF(left, baseline))
-    page = phrase("Page {number} of {count}", number=number, count=count)
-    draw_line(painter, page, RUNNING, QPointF(right, baseline), Align.RIGHT)
+    pages = [
+        PlacedPage(blocks, places)
+        for blocks in parts
+        for places in share_out(blocks, column.height)
+    ]
+    running = (report.summary.running_head, report.summary.running_days, report.foot)
+    paint_pages(painter, next_page, sheet, pages, running)
 
 
 def report_blocks(report: VisitReport, column: Box) -> tuple[Block, ...]:

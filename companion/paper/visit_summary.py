@@ -93,25 +93,48 @@ def visit_summary_pdf(summary: VisitSummary, *, letter: bool = False) -> bytes:
 def _paint_pages(
     summary: VisitSummary, painter: QPainter, next_page: Callable[[], object], sheet: Box
 ) -> None:
-    column = Box(
-        MARGIN,
-        MARGIN + _UNDER_HEAD,
-        sheet.width - 2 * MARGIN,
-        sheet.height - 2 * MARGIN - _UNDER_HEAD,
-    )
+    column = column_of(sheet)
     own = own_blocks(summary, column)
     clinic, grid = _clinic_set(summary, column)
     heads = column_heads(summary.columns, grid)
-    pages = [_Sheet(own, places) for places in share_out(own, column.height)]
+    pages = [PlacedPage(own, places) for places in share_out(own, column.height)]
     # A table that runs on to another page takes the names of its columns along.
     under_heads = column.height - (heads.height if heads else 0)
     for places in share_out(clinic, column.height, under_heads):
         again = heads if pages and pages[-1].blocks is clinic else None
-        pages.append(_Sheet(clinic, places, again))
+        pages.append(PlacedPage(clinic, places, again))
+    running = (summary.running_head, summary.running_days, summary.foot)
+    paint_pages(painter, next_page, sheet, pages, running)
+
+
+@dataclass(frozen=True, slots=True)
+class PlacedPage:
+    """One page: which blocks stand where, and column heads taken along from the page before."""
+
+    blocks: Sequence[Block]
+    places: tuple[tuple[float, int], ...]
+    heads: TableRow | None = None
+
+
+def column_of(sheet: Box) -> Box:
+    """Where the blocks of a page stand on its sheet."""
+    wide, high = sheet.width - 2 * MARGIN, sheet.height - 2 * MARGIN - _UNDER_HEAD
+    return Box(MARGIN, MARGIN + _UNDER_HEAD, wide, high)
+
+
+def paint_pages(
+    painter: QPainter,
+    next_page: Callable[[], object],
+    sheet: Box,
+    pages: Sequence[PlacedPage],
+    running: tuple[str, str, str],
+) -> None:
+    """Paint all pages; `running` says at head and foot of each whose they are, which days, what."""
+    column = column_of(sheet)
     for number, page in enumerate(pages, start=1):
         if number > 1:
             next_page()
-        _running(painter, summary, sheet, number, len(pages))
+        _running(painter, running, sheet, number, len(pages))
         first = column.top
         if page.heads is not None:
             page.heads.draw(painter, Box(column.left, first, column.width, page.heads.height))
@@ -121,25 +144,18 @@ def _paint_pages(
             block.draw(painter, Box(column.left, first + top, column.width, block.height))
 
 
-@dataclass(frozen=True, slots=True)
-class _Sheet:
-    """One page: which blocks stand where, and column heads taken along from the page before."""
-
-    blocks: Sequence[Block]
-    places: tuple[tuple[float, int], ...]
-    heads: TableRow | None = None
-
-
-def _running(painter: QPainter, summary: VisitSummary, sheet: Box, number: int, count: int) -> None:
-    """Head and foot of a page: whose it is, which days, which page of how many."""
+def _running(
+    painter: QPainter, running: tuple[str, str, str], sheet: Box, number: int, count: int
+) -> None:
+    head, days, foot = running
     left, right = MARGIN, sheet.width - MARGIN
     baseline = _RUNNING_BASELINE
-    draw_line(painter, summary.running_head, RUNNING, QPointF(left, baseline))
-    draw_line(painter, summary.running_days, RUNNING, QPointF(right, baseline), Align.RIGHT)
+    draw_line(painter, head, RUNNING, QPointF(left, baseline))
+    draw_line(painter, days, RUNNING, QPointF(right, baseline), Align.RIGHT)
     solid(painter, RULE_INK, 0.6)
     painter.drawLine(QLineF(left, baseline + 6, right, baseline + 6))
     baseline = sheet.height - _RUNNING_BASELINE + RUNNING.size / 2
-    draw_line(painter, summary.foot, RUNNING, QPointF(left, baseline))
+    draw_line(painter, foot, RUNNING, QPointF(left, baseline))
     page = phrase("Page {number} of {count}", number=number, count=count)
     draw_line(painter, page, RUNNING, QPointF(right, baseline), Align.RIGHT)
 
