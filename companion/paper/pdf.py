@@ -7,7 +7,7 @@ from collections.abc import Callable
 from datetime import UTC, date, datetime, time
 from hashlib import sha256
 
-from PySide6.QtCore import QBuffer, QByteArray, QIODevice, QMarginsF, QUuid
+from PySide6.QtCore import QBuffer, QByteArray, QHashSeed, QIODevice, QMarginsF, QUuid
 from PySide6.QtGui import QPageLayout, QPageSize, QPainter, QPdfWriter
 
 from companion.paper.chart_plot import Box
@@ -27,6 +27,8 @@ def pdf_bytes(title: str, content: object, until: date, paint: Paint, *, letter:
 
     `content` is what the pages are made of: the document's id follows from it.
     """
+    # The toolkit orders some of what it writes by a seed of its own, another in each process.
+    QHashSeed.setDeterministicGlobalSeed()
     application()
     load_fonts()
     size = QPageSize(QPageSize.PageSizeId.Letter if letter else QPageSize.PageSizeId.A4)
