@@ -24,7 +24,7 @@ from companion.presentation.clinic_answers import Answer, Cell, Row
 from companion.presentation.figures_in_words import one_decimal, signed, smallest_chance
 from companion.presentation.phrases import dated, phrase, short_day
 from companion.presentation.record_view import RecordTable, days_between, knee_words
-from companion.presentation.trial_words import estimate_words, trial_sentence
+from companion.presentation.trial_words import estimate_words, goes_on, trial_sentence
 
 _HASH_SHOWN = 16
 _DAY = timedelta(days=1)
@@ -83,7 +83,7 @@ def _limits(trial: TrialResult) -> str:
             cell=_estimate(trial.first_day_dropped, trial.design.pairs).words,
         ),
     ]
-    if "not over when the diary ends" in trial.limitations:
+    if goes_on(trial):
         said.append(
             phrase(
                 "The trial is not over: a look before its end takes chance for a difference more "
@@ -136,7 +136,7 @@ def _ahead(trial: TrialResult, pair: PairOfPeriods, periods: int) -> bool:
     What is to come is shown only when it is due: the order of a pair ahead is on no page.
     """
     design, reached = trial.design, trial.flow.last_day_reached
-    if "not over when the diary ends" not in trial.limitations:
+    if not goes_on(trial):
         return False
     days = (2 * (pair.pair - 1) + periods) * (design.bare_days + design.scored_days)
     return reached is None or reached < design.first_day + timedelta(days=days) - _DAY

@@ -40,7 +40,7 @@ from companion.presentation.record_view import (
     medicine_by_day,
     session_chart,
 )
-from companion.presentation.trial_words import own_words_of, trial_sentence
+from companion.presentation.trial_words import goes_on, own_words_of, trial_sentence
 
 LONGEST_CHART_DAYS = 112
 """Sixteen weeks: beyond that a day is too narrow to see on a page."""
@@ -332,13 +332,14 @@ def _clinic_lead(plan: Plan, knees: Sequence[Knee]) -> tuple[str, ...]:
         if plan.sign_off is not None
         else phrase("Signed by nobody: a practice plan.")
     )
-    trials = [knee.found.trial for knee in knees if knee.found.trial is not None]
-    answered = plan.primary_question == "tape"
+    trials = (knee.found.trial for knee in knees)
+    over = [trial for trial in trials if trial is not None and not goes_on(trial)]
+    answers = over if plan.primary_question == "tape" else []
     return (
         phrase(
             "Primary question of the plan: {question}. All else is exploratory.",
             question=question,
         ),
-        *(phrase("Its answer: {sentence}", sentence=trial_sentence(t)) for t in trials if answered),
+        *(phrase("Its answer: {sentence}", sentence=trial_sentence(t)) for t in answers),
         signed_by,
     )

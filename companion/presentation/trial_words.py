@@ -9,7 +9,7 @@ from __future__ import annotations
 from companion.care.trial_schedule import PAIRS_NEEDED
 from companion.evidence.figures import Outcome, TrialEstimate, TrialLimitation, TrialResult
 from companion.presentation.figures_in_words import half_point, one_decimal, signed, smallest_chance
-from companion.presentation.phrases import phrase
+from companion.presentation.phrases import phrase, short_day
 
 
 def outcome_words(outcome: Outcome, change: float, low: float, high: float) -> str:
@@ -29,7 +29,18 @@ def range_words(low: float, high: float) -> str:
 
 
 def trial_words(trial: TrialResult) -> tuple[str, str]:
-    """The trial's answer in a line: the number, and the words after it."""
+    """The trial's answer in a line: the number, and the words after it.
+
+    While the trial goes on the line holds no number: it stands in the summary too, which whoever
+    scores the days can print.
+    """
+    if goes_on(trial):
+        return phrase("not over yet:"), phrase(
+            "{n} of {all} pairs complete, last day {day}",
+            n=trial.estimate.pairs,
+            all=trial.design.pairs,
+            day=short_day(trial.design.last_day),
+        )
     lead, rest = estimate_words(trial.estimate, trial.design.pairs)
     marks = [phrase("not blinded")]
     if trial.flow.days_not_followed:
@@ -42,7 +53,6 @@ def trial_words(trial: TrialResult) -> tuple[str, str]:
 
 _SHORT: dict[TrialLimitation, str] = {
     "broken off": "broken off",
-    "not over when the diary ends": "not over yet",
     "the schedule is not the one fixed before the first day": "not the schedule fixed before",
 }
 
@@ -129,10 +139,15 @@ def estimate_words(found: TrialEstimate, pairs: int) -> tuple[str, str]:
     )
 
 
+def goes_on(trial: TrialResult) -> bool:
+    """Whether the diary ends before the trial does."""
+    return "not over when the diary ends" in trial.limitations
+
+
 def own_words_of(trial: TrialResult) -> str:
     """The same for the person: half points, and no more than the days show."""
     found = trial.estimate
-    if "not over when the diary ends" in trial.limitations:
+    if goes_on(trial):
         return phrase("The days with tape and without are not over yet.")
     by = half_point(abs(found.mean_difference or 0))
     return {

@@ -122,8 +122,9 @@ def test_five_pairs_all_one_way_cannot_reach_the_usual_threshold() -> None:
 def test_a_trial_without_a_pair_tells_nothing() -> None:
     none = trial_result(schedule("a seed", DAY, 6, 2), {}, {}, diary_ends=DAY)
     assert trial_sentence(none) == "Cannot tell: no pair has a score on both sides yet."
-    lead, rest = trial_words(none)
-    assert (lead, rest) == ("cannot tell:", "no complete pair; not blinded, not over yet")
+    assert own_words_of(none) == "The days with tape and without are not over yet."
+    over = trial_result(schedule("a seed", DAY, 6, 2), {}, {})
+    assert " ".join(trial_words(over)) == "cannot tell: no complete pair; not blinded, broken off"
 
 
 def test_p_is_never_nothing() -> None:
@@ -151,9 +152,23 @@ def test_the_person_reads_a_plain_sentence_without_a_promise(outcome: Outcome) -
         assert f"{outcome} by about 1½" in said
 
 
-def test_the_person_is_told_nothing_before_the_end() -> None:
-    trial = replace(tried(), limitations=("not blinded", "not over when the diary ends"))
-    assert own_words_of(trial) == "The days with tape and without are not over yet."
+def test_who_scores_the_days_is_told_no_number_before_the_end() -> None:
+    diary = jory()
+    trial = diary.plan.trial
+    assert trial is not None
+    day = planned(trial).periods[13].last_day
+    entries = tuple(entry for entry in diary.entries if entry.for_day <= day)
+    found = findings(replace(diary, entries=entries))
+    assert found.trial is not None
+    assert found.trial.estimate.low is not None
+    said = "not over yet: 7 of 8 pairs complete, last day 18 Nov"
+    assert " ".join(trial_words(found.trial)) == said
+    assert own_words_of(found.trial) == "The days with tape and without are not over yet."
+    summary = visit_summary(replace(diary, entries=entries), [found], CATALOGUE)
+    everything = " ".join(words_in(summary))
+    assert said in everything
+    assert "points with tape" not in everything
+    assert "With tape, pain" not in everything
 
 
 # ---------------------------------------------------------------- where it stands
