@@ -268,11 +268,12 @@ def refused_view(heading: str, sentence: str) -> PageView:
     )
 
 
-def report_told_view(sentence: str) -> PageView:
-    """Where the report is, or why it is nowhere."""
+def paper_told_view(which: str, sentence: str) -> PageView:
+    """Where the report, or the person's summary, is, or why it is nowhere."""
+    report = which == "report"
     return PageView(
-        key="report_told",
-        heading=phrase("Report for the file"),
+        key="paper_told",
+        heading=phrase("Report for the file") if report else phrase("Summary for the person"),
         blocks=(Text(sentence),),
         main=Button(phrase("Back to the review")),
         stop=False,

@@ -131,14 +131,14 @@ class Clinic(QObject):
             self.tell(phrase("This diary cannot be opened"), str(changed))
             return
         # Charts load slowly; the list waits for none of them.
-        from companion.ui.clinic.review_pages import REPORT
+        from companion.ui.clinic.review_pages import NEXT_PLAN
         from companion.ui.clinic.review_room import ReviewRoom
 
         def leads(way: str, diary: Diary) -> None:
-            if way == REPORT:
-                self._report(diary, room.enter)
-            else:
+            if way == NEXT_PLAN:
                 self._write_plan(diary)
+            else:
+                self._save_paper(way, diary, room.enter)
 
         room = ReviewRoom(self._window, held, self.practice.catalogue, self.show_people, leads)
         if self._room is not None:
@@ -156,15 +156,15 @@ class Clinic(QObject):
         left = self.show_people if code is None else partial(self.open, code)
         self._writer = write_plan(self._window, self.practice, self.doorways, left, diary)
 
-    def _report(self, diary: Diary, back: Callable[[], None]) -> None:
-        from companion.presentation.plan_pages import report_told_view
-        from companion.ui.clinic.plan_desk import save_report
+    def _save_paper(self, which: str, diary: Diary, back: Callable[[], None]) -> None:
+        from companion.presentation.plan_pages import paper_told_view
+        from companion.ui.clinic.plan_desk import save_paper
         from companion.ui.kit.asking import AskingPage
 
-        sentence = save_report(diary, self.practice.catalogue(), self.doorways.save_as)
+        sentence = save_paper(which, diary, self.practice.catalogue(), self.doorways.save_as)
         if sentence is None:
             return
-        page = AskingPage(report_told_view(sentence))
+        page = AskingPage(paper_told_view(which, sentence))
         page.given.connect(lambda _given: back())
         page.back_wanted.connect(back)
         self._window.show_page(page)

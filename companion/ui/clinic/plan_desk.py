@@ -135,20 +135,30 @@ def write_plan(
     return room
 
 
-def save_report(
-    diary: Diary, catalogue: Catalogue, save_as: Callable[[str], str | None]
+def save_paper(
+    which: str, diary: Diary, catalogue: Catalogue, save_as: Callable[[str], str | None]
 ) -> str | None:
-    """Write the report of a diary where the clinician says; how it went, or None."""
+    """Write the report of a diary, or the person's own summary, where the clinician says.
+
+    How it went, or None.
+    """
     # Findings and pages load slowly, and only for this.
     from companion.evidence.findings import findings, sides
-    from companion.paper.report import visit_report_pdf
-    from companion.presentation.plan_report import visit_report
 
-    picked = save_as(f"report-{diary.plan.person}.pdf")
+    picked = save_as(f"{which}-{diary.plan.person}.pdf")
     if picked is None:
         return None
     found = [findings(diary, side) for side in sides(diary)]
-    data = visit_report_pdf(visit_report(diary, found, catalogue))
+    if which == "report":
+        from companion.paper.report import visit_report_pdf
+        from companion.presentation.plan_report import visit_report
+
+        data = visit_report_pdf(visit_report(diary, found, catalogue))
+    else:
+        from companion.paper.visit_summary import visit_summary_pdf
+        from companion.presentation.summary import visit_summary
+
+        data = visit_summary_pdf(visit_summary(diary, found, catalogue))
     try:
         write_whole(Path(picked), data)
     except OSError as fault:

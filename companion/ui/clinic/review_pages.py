@@ -38,7 +38,7 @@ from companion.ui.kit.facts import FactList
 from companion.ui.kit.table import DataTable
 from companion.ui.kit.theme import GRID
 
-NEXT_PLAN, REPORT = "next_plan", "report"
+NEXT_PLAN, REPORT, SUMMARY = "next_plan", "report", "summary"
 """Ways that lead out of a review."""
 
 
@@ -85,6 +85,7 @@ class ReviewPage(ClinicPage):
             *(Way(page.name, page.words, page.key) for page in pages),
             Way(NEXT_PLAN, phrase("Next plan version"), "N"),
             Way(REPORT, phrase("Report for the file"), "R"),
+            Way(SUMMARY, phrase("Summary for the person"), "S"),
         ]
         words = next(page.words for page in pages if page.name == name)
         both = len(record.plan.sides) > 1 and name != "answers"

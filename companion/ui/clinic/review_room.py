@@ -17,6 +17,7 @@ from companion.presentation.record_view import knee_words
 from companion.ui.clinic.review_pages import (
     NEXT_PLAN,
     REPORT,
+    SUMMARY,
     AnswersPage,
     Record,
     ReviewPage,
@@ -63,7 +64,7 @@ class ReviewRoom(QObject):
         if name == "answers":
             self._show_answers()
             return
-        if name in (NEXT_PLAN, REPORT):
+        if name in (NEXT_PLAN, REPORT, SUMMARY):
             self._read_whole()
             self._leads(name, self.record.diary)
             return

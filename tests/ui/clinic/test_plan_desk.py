@@ -5,6 +5,8 @@ from __future__ import annotations
 from pathlib import Path
 from typing import Any
 
+import pytest
+from PySide6.QtTest import QTest
 from PySide6.QtWidgets import QApplication
 
 from companion.care.records import Diary, Plan
@@ -138,7 +140,10 @@ def test_a_diary_is_no_plan_to_go_on_with(desk: Desk, tmp_path: Path) -> None:
     assert "is a diary, not a plan" in desk.page().reading_text()
 
 
-def test_the_report_is_saved_from_the_review(desk: Desk, tmp_path: Path) -> None:
+@pytest.mark.parametrize(
+    ("key", "says"), [("R", "Report for the file"), ("S", "Summary for the person")]
+)
+def test_a_paper_is_saved_from_the_review(key: str, says: str, desk: Desk, tmp_path: Path) -> None:
     desk.take_in(ROOT / "demo_profiles" / "edda" / "diary.homeknee")
     (case,) = desk.practice.people.cases()
     desk.clinic.open(case.code)
@@ -147,12 +152,13 @@ def test_the_report_is_saved_from_the_review(desk: Desk, tmp_path: Path) -> None
         desk.picks = [picked]
         page = desk.page()
         assert isinstance(page, AnswersPage)
-        page.way_chosen.emit("report")
+        QTest.keyClicks(page, key)
         settle()
         if picked is None:
             assert desk.page() is page
             continue
         told = desk.page().reading_text()
+        assert says in told
         assert "r.pdf" in told or "could not be saved" in told
         give(desk)
     assert (tmp_path / "r.pdf").read_bytes().startswith(b"%PDF")
