@@ -69,6 +69,7 @@ FaultCode = Literal[
     "trial_side_not_in_plan",
     "trial_not_ahead",
     "trial_fixed",
+    "trial_not_as_fixed",
     "trial_rest_too_long",
     "trial_due_too_short",
     "trial_cap_too_short",
@@ -411,12 +412,15 @@ def _signs(plan: Plan, catalogue: Catalogue) -> list[PlanFault]:
 
 
 def running_trial(last: Plan | None, today: date) -> TapeTrial | None:
-    """The trial of a plan when its first day has come and its last scored day has not passed."""
-    from companion.care.trial_schedule import planned
+    """The trial of a plan when its first day has come and its last scored day has not passed.
 
-    if last is None or last.trial is None or last.trial.first_day > today:
-        return None
-    return last.trial if today <= planned(last.trial).last_day else None
+    One whose schedule is not as it was fixed is not run at home, and so does not run here.
+    """
+    from companion.care.trial_days import fixed_schedule
+
+    trial = None if last is None else last.trial
+    fixed = None if trial is None else fixed_schedule(trial)
+    return trial if fixed is not None and fixed.first_day <= today <= fixed.last_day else None
 
 
 def _trial(plan: Plan, last: Plan | None) -> list[PlanFault]:
@@ -435,8 +439,12 @@ def _trial(plan: Plan, last: Plan | None) -> list[PlanFault]:
     if not _tapes(plan):
         return [PlanFault("trial", "trial_without_tape")]
     # Imported here: the front page asks this module what can be played, and plans no trial.
-    from companion.care.trial_schedule import BARE_DAYS, planned
+    from companion.care.trial_days import fixed_schedule
+    from companion.care.trial_schedule import BARE_DAYS
 
+    schedule = fixed_schedule(trial)
+    if schedule is None:
+        return [PlanFault("trial", "trial_not_as_fixed")]
     found = []
     running = running_trial(last, plan.written_on)
     if running is not None and trial != running:
@@ -452,7 +460,7 @@ def _trial(plan: Plan, last: Plan | None) -> list[PlanFault]:
         found.append(PlanFault("tape.wear_hours", "trial_due_too_short", str(scored_hours)))
     if plan.tape.cap_hours < scored_hours:
         found.append(PlanFault("tape.cap_hours", "trial_cap_too_short", str(scored_hours)))
-    last_day = planned(trial).last_day
+    last_day = schedule.last_day
     ends: tuple[tuple[str, FaultCode, date | None], ...] = (
         ("review_on", "trial_past_review", plan.review_on),
         ("tape.stay_bare_from", "trial_past_bare", plan.tape.stay_bare_from),

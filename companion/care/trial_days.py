@@ -48,13 +48,13 @@ def trial_schedule(plan: Plan, side: Side) -> Schedule | None:
     trial = plan.trial
     if trial is None or trial.side != side:
         return None
-    return _as_fixed(trial)
+    return fixed_schedule(trial)
 
 
 def trial_faulty(plan: Plan, side: Side) -> bool:
     """Whether the plan's trial on this knee is not the one that was fixed, and so is not run."""
     trial = plan.trial
-    return trial is not None and trial.side == side and _as_fixed(trial) is None
+    return trial is not None and trial.side == side and fixed_schedule(trial) is None
 
 
 def trial_day(plan: Plan, side: Side, day: date) -> TrialDay | None:
@@ -111,8 +111,8 @@ def tape_refused(
 
 
 @lru_cache(maxsize=16)
-def _as_fixed(trial: TapeTrial) -> Schedule | None:
-    """The schedule, when it still has the hash it was fixed with."""
+def fixed_schedule(trial: TapeTrial) -> Schedule | None:
+    """The schedule; None when it cannot be made, or has no longer the hash it was fixed with."""
     try:
         schedule = planned(trial)
     except (ValueError, OverflowError):

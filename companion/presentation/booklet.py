@@ -13,6 +13,7 @@ from companion.care.catalogue import Catalogue, Step, TapeMoment, TapeStageSteps
 from companion.care.caution_rules import caution_judgement
 from companion.care.plan_faults import playable_exercises, playable_techniques
 from companion.care.records import Exercise, Plan, Side, TapeTrial, Technique
+from companion.care.trial_days import fixed_schedule
 from companion.care.trial_schedule import planned
 from companion.picture.drawing import Drawing
 from companion.picture.profile import posture_picture
@@ -165,10 +166,9 @@ def _opening(plan: Plan, today: date) -> BookletPage:
 
 
 def _trial(plan: Plan, today: date) -> TapeTrial | None:
-    """The tape trial that runs or is to come."""
-    if plan.trial is None or planned(plan.trial).last_day < today:
-        return None
-    return plan.trial
+    """The tape trial that runs or is to come; one that is not as it was fixed is not run."""
+    fixed = None if plan.trial is None else fixed_schedule(plan.trial)
+    return None if fixed is None or fixed.last_day < today else plan.trial
 
 
 def _trial_words(trial: TapeTrial) -> tuple[Block, ...]:

@@ -6,7 +6,7 @@ from collections.abc import Callable, Iterable
 from typing import TYPE_CHECKING
 
 from companion.care.records import CheckMove, Contact, Depth, Plan, Side, TapePlan, TapeTrial
-from companion.care.trial_schedule import planned
+from companion.care.trial_days import fixed_schedule
 from companion.presentation.phrases import dated, phrase
 
 if TYPE_CHECKING:
@@ -85,13 +85,20 @@ def highest_stage_words(tape: TapePlan) -> str:
 
 def trial_words(trial: TapeTrial) -> str:
     """A tape trial in words for the clinic; never its order."""
+    fixed = fixed_schedule(trial)
+    if fixed is None:
+        return phrase(
+            "{knee}, from {first}: not run, its schedule is not the one that was fixed",
+            knee=whose_knee(trial.side),
+            first=dated(trial.first_day),
+        )
     return phrase(
         "{pairs} pairs of {days} days with and without, {knee}, {first} to {last}",
         pairs=trial.pairs,
         days=trial.scored_days,
         knee=whose_knee(trial.side),
-        first=dated(trial.first_day),
-        last=dated(planned(trial).last_day),
+        first=dated(fixed.first_day),
+        last=dated(fixed.last_day),
     )
 
 
@@ -222,9 +229,10 @@ def _trial(old: Plan, new: Plan) -> list[str]:
     if new.trial is not None:
         return [phrase("tape trial: {words}", words=trial_words(new.trial))]
     assert old.trial is not None  # they differ
-    if old.trial.first_day > new.written_on:
+    fixed = fixed_schedule(old.trial)
+    if fixed is None or fixed.first_day > new.written_on:
         return [phrase("no tape trial")]
-    if planned(old.trial).last_day < new.written_on:
+    if fixed.last_day < new.written_on:
         return [phrase("the tape trial is over")]
     return [phrase("the tape trial is broken off")]
 

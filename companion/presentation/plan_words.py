@@ -83,6 +83,7 @@ _FAULTS = {
     "trial_side_not_in_plan": "The knee of the tape trial is not a knee of this plan.",
     "trial_not_ahead": "The trial is fixed beforehand: its first day comes after today.",
     "trial_fixed": "The tape trial has begun: it can be ended, not changed.",
+    "trial_not_as_fixed": "The schedule of the tape trial is not the one that was fixed.",
     "trial_rest_too_long": (
         "The tape trial gives the skin one bare day, 24 h, between periods. A longer rest does "
         "not fit."

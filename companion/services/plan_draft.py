@@ -40,6 +40,7 @@ from companion.care.records import (
     Technique,
 )
 from companion.care.strips import ratio_verdict
+from companion.care.trial_days import fixed_schedule
 from companion.care.trial_schedule import schedule
 from companion.care.trial_skin import trial_skin
 from companion.exchange.files import plan_bytes
@@ -100,6 +101,7 @@ _KNEE = ("bump_to_upper_edge_mm", "kneecap_width_mm", "kneecap_height_mm", "buil
 _CUT = ("side_strip_mm", "short_piece_mm")
 _AMOUNT = ("label", "unit", "baseline", "goal", "step_percent")
 _TRIAL = ("side", "first_day", "pairs", "scored_days")
+_LAST_TRIAL_DAY = date.max - timedelta(days=366)
 _SESSION: dict[str, Any] = {
     "held": bool | None,
     "side": Side | None,
@@ -194,11 +196,12 @@ def from_template(template: PlanTemplate, today: date, last: Plan | None = None)
 def from_last(last: Plan, today: date) -> PlanDraft:
     """The next version of a plan: all of it again, reviewed after as long as last time.
 
-    A tape trial goes on unchanged; one that is over is left out.
+    A tape trial goes on unchanged; one that is over, or not as it was fixed, is left out.
     """
     again = max((last.review_on - last.written_on).days, 1)
     trial = last.trial
-    if trial is not None and trial.first_day <= today and running_trial(last, today) is None:
+    ahead = trial is not None and trial.first_day > today and fixed_schedule(trial) is not None
+    if not ahead and running_trial(last, today) is None:
         trial = None
     answers = answers_of(replace(last, trial=trial))
     answers["review_on"] = today + timedelta(days=again)
@@ -690,7 +693,7 @@ def _own_faults(draft: PlanDraft) -> list[DraftFault]:
         if answer is None:
             if _needed(draft, key):
                 found.append(DraftFault(key, "missing"))
-        elif _refused(hint_of(key), answer):
+        elif _refused(hint_of(key), answer) or _past_all_days(key, answer):
             found.append(DraftFault(key, "not_allowed"))
     for number in _amount_rows(draft):
         found += [
@@ -703,6 +706,11 @@ def _own_faults(draft: PlanDraft) -> list[DraftFault]:
         if piece is not None and draft.answers.get(f"knees.{side}.side_strip_mm") is None:
             found.append(DraftFault(f"knees.{side}.side_strip_mm", "missing"))
     return list(dict.fromkeys(found))
+
+
+def _past_all_days(key: str, answer: Answer) -> bool:
+    """Whether a tape trial would begin so late that no calendar holds its days."""
+    return key == "trial.first_day" and isinstance(answer, date) and answer > _LAST_TRIAL_DAY
 
 
 def _no_side(draft: PlanDraft) -> bool:

@@ -51,7 +51,7 @@ def knee(**fields: Any) -> tuple[KneeMeasures, ...]:
     return (KneeMeasures(**(base | fields)),)
 
 
-def trial(**sizes: Any) -> TapeTrial:
+def trial(seed: str = "one", **sizes: Any) -> TapeTrial:
     """Eight pairs of three scored days from the day after the plan: 64 days, to 5 May."""
     held: dict[str, Any] = {
         "first_day": DAY + timedelta(days=1),
@@ -59,8 +59,8 @@ def trial(**sizes: Any) -> TapeTrial:
         "scored_days": 3,
     } | sizes
     side = held.pop("side", "right")
-    planned = schedule("one", **held)
-    return TapeTrial(side=side, seed="one", schedule_sha256=planned.sha256, **held)
+    planned = schedule(seed, **held)
+    return TapeTrial(side=side, seed=seed, schedule_sha256=planned.sha256, **held)
 
 
 LAST_DAY = DAY + timedelta(days=64)
@@ -253,7 +253,7 @@ def test_advice_blocks_nothing(
 
 def test_every_code_can_be_found() -> None:
     tested = {row[3] for row in FAULTS} | {code for row in ADVICE for _, code in row[2]}
-    with_others = {"exercise_blocked", "trial_cap_too_short", "trial_fixed"}
+    with_others = {"exercise_blocked", "trial_cap_too_short", "trial_fixed", "trial_not_as_fixed"}
     assert tested | with_others == set(get_args(FaultCode))
 
 
@@ -296,12 +296,23 @@ def test_a_trial_that_has_begun_goes_on_or_ends_and_is_never_changed() -> None:
     for changed in (
         trial(pairs=9),
         trial(first_day=DAY + timedelta(days=21)),
-        replace(trial(), seed="two"),
+        trial("two"),
     ):
         assert "trial_fixed" in codes(replace(first, **later, trial=changed))
     # Nobody began it: until its first day it may still be another.
     before: dict[str, Any] = {"version": 2, "written_on": DAY}
     assert codes(replace(first, **before, trial=trial(pairs=7))) == set()
+
+
+@pytest.mark.parametrize(
+    "wrong", [{"schedule_sha256": "0" * 64}, {"seed": "  "}, {"first_day": date(9999, 12, 1)}]
+)
+def test_a_trial_that_is_not_as_it_was_fixed_is_named_and_does_not_run(wrong: Any) -> None:
+    faulty = whole_plan(trial=replace(trial(), **wrong), **AFTER)
+    assert found(faulty) == {("trial", "trial_not_as_fixed")}
+    assert running_trial(faulty, DAY + timedelta(days=5)) is None
+    later = replace(faulty, version=2, written_on=DAY + timedelta(days=5), trial=None)
+    assert faults(later, CATALOGUE, faulty) == faults(later, CATALOGUE)
 
 
 def test_faults_come_first() -> None:

@@ -252,6 +252,9 @@ def test_a_tape_trial_is_told_in_place_of_when_to_tape_and_never_its_order() -> 
     assert wording.faults(wording.lines_of(blocks)) == []
     over = booklet(tried, catalogue(), today=date(2026, 12, 31)).pages[0]
     assert "trial" not in words_of(over)
+    for wrong in (replace(trial, schedule_sha256="0" * 64), replace(trial, seed=" ")):
+        faulty = replace(tried, trial=wrong)
+        assert "trial" not in words_of(booklet(faulty, catalogue(), today=TODAY).pages[0])
 
 
 def test_where_and_which_way_the_skin_is_drawn_is_told_and_drawn() -> None:

@@ -48,6 +48,7 @@ from companion.presentation.plan_changes import plan_changes
 from companion.presentation.summary import VisitSummary, visit_summary
 from companion.system.resources import resource
 from companion.wire.catalogue_reading import read_catalogue
+from tests.care.test_trial_days import trial_of
 from tests.paper.builders import (
     START,
     DiaryBuilder,
@@ -503,6 +504,19 @@ def test_a_listed_operation_is_said(catalogue: Catalogue, whole: VisitSummary) -
     old = plan()
     new = replace(old, replacement="listed", replacement_on=START + timedelta(days=90))
     assert plan_changes(old, new, catalogue) == ("knee replacement: listed for 29 November 2026",)
+
+
+@pytest.mark.parametrize("wrong", [{"schedule_sha256": "0" * 64}, {"seed": "  "}])
+def test_a_trial_that_is_not_as_it_was_fixed_is_said_not_to_run(
+    catalogue: Catalogue, wrong: dict[str, Any]
+) -> None:
+    old = plan()
+    trial = replace(trial_of(first_day=START), **wrong)
+    new = replace(old, version=2, trial=trial)
+    (words,) = plan_changes(old, new, catalogue)
+    assert "not run, its schedule is not the one that was fixed" in words
+    later = replace(old, version=3, written_on=START + timedelta(days=5))
+    assert plan_changes(new, later, catalogue) == ("no tape trial",)
 
 
 def test_the_same_plan_with_other_dates_changed_nothing(catalogue: Catalogue) -> None:

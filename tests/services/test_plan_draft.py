@@ -371,6 +371,7 @@ def test_the_seed_is_drawn_once() -> None:
     [
         ({"trial__first_day": TODAY}, "trial.first_day", "trial_not_ahead"),
         ({"trial__first_day": None}, "trial.first_day", "missing"),
+        ({"trial__first_day": date(9999, 12, 1)}, "trial.first_day", "not_allowed"),
         ({"trial__pairs": 5}, "trial.pairs", "not_allowed"),
         ({"trial__pairs": 13}, "trial.pairs", "not_allowed"),
         ({"trial__scored_days": 4}, "trial.scored_days", "not_allowed"),
@@ -441,6 +442,18 @@ def test_a_trial_that_is_over_or_not_begun_can_be_another() -> None:
     assert plan_of(ahead).trial == last.trial
     assert plan_of(put(ahead, trial__pairs=9)).trial != last.trial
     assert ("trial.on", "trial_fixed") not in standing(put(ahead, trial__pairs=9))
+
+
+@pytest.mark.parametrize("wrong", [{"schedule_sha256": "0" * 64}, {"seed": "  "}])
+def test_a_trial_that_is_not_as_it_was_fixed_does_not_go_on(wrong: dict[str, Any]) -> None:
+    last = signed_plan(tried())
+    assert last.trial is not None
+    faulty = replace(last, trial=replace(last.trial, **wrong))
+    for today in (TODAY, TODAY + timedelta(days=30)):
+        draft = from_last(faulty, today)
+        assert plan_of(draft).trial is None
+        assert fixed_trial(draft) is None
+        assert standing(draft) == set()
 
 
 def test_the_knee_of_the_trial_follows_the_knee_of_the_plan() -> None:
