@@ -76,6 +76,24 @@ def _flush_deletions() -> None:
         QCoreApplication.processEvents()
 
 
+def _loop_is_over() -> bool:
+    """Say whether the application was told to end, and take it back.
+
+    From then on no event loop of a later test would turn: it would wait in vain, far from the
+    cause.
+    """
+    from PySide6.QtCore import QEventLoop, QTimer
+    from PySide6.QtWidgets import QApplication
+
+    loop = QEventLoop()
+    QTimer.singleShot(0, loop.quit)
+    if loop.exec() == 0:
+        return False
+    QTimer.singleShot(0, QApplication.exit)
+    QApplication.exec()
+    return True
+
+
 def _leaked(windows_before: list[QWidget]) -> list[str]:
     """Name what is alive and was not before, and make it harmless for the tests that follow."""
     from PySide6.QtCore import QThread
@@ -101,12 +119,14 @@ def _leaked(windows_before: list[QWidget]) -> list[str]:
             window.deleteLater()
     _watched.clear()
     _flush_deletions()
+    if _loop_is_over():
+        names.append("the application was told to end")
     return names
 
 
 @pytest.fixture(autouse=True)
 def nothing_left_alive(request: pytest.FixtureRequest) -> Iterator[None]:
-    """Fail a passing test that leaves a Qt timer, thread or window behind."""
+    """Fail a passing test that leaves a Qt timer, thread or window behind, or ends the loop."""
     before: list[QWidget] = []
     if "PySide6.QtWidgets" in sys.modules:
         from PySide6.QtCore import QThread, QTimer

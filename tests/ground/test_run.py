@@ -7,7 +7,6 @@ import json
 import os
 import subprocess
 import sys
-import time
 from collections.abc import Callable, Mapping
 from functools import partial
 from pathlib import Path
@@ -78,9 +77,12 @@ def test_a_second_setup_does_nothing_and_is_quick() -> None:
     assert first.returncode == 0, first.stderr
     stamp = ROOT / ".venv" / "setup-stamp.json"
     before = stamp.stat().st_mtime_ns
-    began = time.monotonic()
+    began = os.times()
     second = call_run("setup")
-    took_s = time.monotonic() - began
+    ended = os.times()
+    # Of a processor, not on the clock: the other tests run beside this one.
+    took_s = ended.children_user - began.children_user
+    took_s += ended.children_system - began.children_system
     assert (second.returncode, second.stdout) == (0, ".venv is up to date.\n"), second.stderr
     assert took_s < NOOP_LIMIT_S
     assert stamp.stat().st_mtime_ns == before
