@@ -161,7 +161,7 @@ WORDS: Mapping[type[records.Record], Mapping[str, FieldWords]] = {
         "rest_pain": F("Pain at rest"),
         "depth": F("The move"),
         "moves": F("Check moves"),
-        "rounds": F("Rounds"),
+        "rounds": F("Hands round"),
         "exercises": F("Exercises"),
         "stage": F("Tape", STAGES),
         "comparable": F("Scores can be compared"),

@@ -68,8 +68,8 @@ class HeldRow:
 
 
 def counted_kinds(diary: Diary) -> dict[str, str]:
-    """How many entries of each kind there are, in words, in the order of the kinds."""
-    count = Counter[str](entry.kind for entry in diary.entries)
+    """How many things of each kind there are, in words; a changed answer is one thing."""
+    count = Counter[str](entry.kind for entry in current(diary.entries))
     return {kind: phrase(*_KINDS[kind][1:], n=count[kind]) for kind in ENTRY_KINDS if count[kind]}
 
 
@@ -153,7 +153,7 @@ def _flat(record: Record, place: str, catalogue: Catalogue) -> Iterator[HeldRow]
     for field in encode(record):
         for row in _field_rows(record, field, catalogue):
             name = row.name
-            if row.part:
+            if row.part and not _is_records(getattr(record, field)):
                 name = phrase("{part}, {name}", part=row.part, name=name.lower())
             yield HeldRow(name, row.value, tuple(f"{place}.{told}" for told in row.told))
 
@@ -175,10 +175,20 @@ def handed_view(diary: Diary) -> PageView:
     """What is in the file, by kind, and what stays at home."""
     private = private_notes(diary)
     plans = phrase("{n} version", "{n} versions", n=len(diary.plans))
+    counting = current(diary.entries)
     options = [Option(PLAN, phrase("Your plan"), plans)]
     for kind, words in counted_kinds(diary).items():
-        days = [entry.for_day for entry in diary.entries if entry.kind == kind]
-        options.append(Option(kind, _begun(words), _span(days)))
+        found = [entry for entry in diary.entries if entry.kind == kind]
+        line = _span([entry.for_day for entry in found])
+        changed = len(found) - sum(entry.kind == kind for entry in counting)
+        if changed:
+            line = phrase(
+                "{days}, and {n} earlier answer",
+                "{days}, and {n} earlier answers",
+                n=changed,
+                days=line,
+            )
+        options.append(Option(kind, _begun(words), line))
     return PageView(
         key="handed",
         heading=phrase("What is handed over"),

@@ -198,6 +198,17 @@ def test_the_first_page_counts_each_kind_and_says_what_stays() -> None:
     assert "1 private note" in lines(view)
 
 
+def test_what_was_changed_later_is_one_thing_and_both_answers_are_there() -> None:
+    first = page(3, pain_average=4)
+    changed = dataclasses.replace(first, id="f" * 32, replaces=first.id, pain_average=5)
+    diary = Diary(plans=(taught_plan(),), entries=(first, changed))
+    (ways,) = [block for block in handed_view(diary).blocks if isinstance(block, Ways)]
+    assert ways.options[1].word == "1 day page"
+    assert ways.options[1].line == "5 March 2026, and 1 earlier answer"
+    (shown,) = pages_of(diary, "day_page", CATALOGUE)
+    assert {one.id for one in shown} == {first.id, changed.id}  # type: ignore[attr-defined]
+
+
 def test_a_kind_says_which_fields_are_filled_in_and_how_often() -> None:
     view = kind_view(made(), "day_page")
     (facts,) = [block for block in view.blocks if isinstance(block, Facts)]
