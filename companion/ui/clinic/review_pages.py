@@ -85,7 +85,7 @@ class ReviewPage(ClinicPage):
             *(Way(page.name, page.words, page.key) for page in pages),
             Way(NEXT_PLAN, phrase("Next plan version"), "N"),
             Way(REPORT, phrase("Report for the file"), "R"),
-            Way(SUMMARY, phrase("Summary for the person"), "S"),
+            Way(SUMMARY, phrase("Person’s summary"), "S"),
         ]
         words = next(page.words for page in pages if page.name == name)
         both = len(record.plan.sides) > 1 and name != "answers"

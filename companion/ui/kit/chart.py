@@ -167,7 +167,8 @@ class _ChartView(QWidget):
         """Set the ranges so that bands and labels get their pixels and the scale the rest."""
         size = self._box.size()
         width, height = size.width(), size.height()
-        right = min(right, width * 0.45)
+        # The mark of the last day is drawn whole.
+        right = max(min(right, width * 0.45), GRID)
         # The first day's label is centred under it and needs half its width before it.
         left = max(one_line_width("28 Sep", Type.LABEL, current()) / 2 - 12, 0)
         unit = max((height - above - below) / _HIGHEST, 1.0)
