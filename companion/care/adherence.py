@@ -22,7 +22,8 @@ INJECTION_CAUTION = "recent_injection"
 
 @dataclass(frozen=True, slots=True)
 class CountedDays:
-    """The days of a period. A day may be in more than one of locked, resting, taped and in trial.
+    """The days of a period, each in one place alone: open, or under the first of locked, resting,
+    in trial and taped that closes it.
 
     `prescribed` is the plan's days a week over the open days, rounded half up.
     """
@@ -65,9 +66,9 @@ def counted_days(
         days=len(period),
         open_days=open_days,
         locked=tuple(day for day in period if day in locked),
-        resting=tuple(day for day in period if day in resting),
-        taped=tuple(day for day in period if day in taped),
-        in_trial=tuple(day for day in period if day in in_trial),
+        resting=tuple(day for day in period if day in resting - locked),
+        taped=tuple(day for day in period if day in taped - locked - resting - in_trial),
+        in_trial=tuple(day for day in period if day in in_trial - locked - resting),
         prescribed=(2 * sevenths + 7) // 14,
     )
 

@@ -73,8 +73,8 @@ class Keeping:
 class Adherence:
     """What was done of what was prescribed, in days. The percent is not capped at 100.
 
-    `days_locked`, `days_resting` and `days_taped` are the days of the period that left the count;
-    a day may be in more than one.
+    `days_locked`, `days_resting`, `days_in_trial` and `days_taped` are the days of the period that
+    left the count, each under the first of these that holds.
     """
 
     sessions_done: int
