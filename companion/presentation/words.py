@@ -38,6 +38,7 @@ _ENDS = {
     "hands_not_allowed_today": "No hands-on part today",
     "locked": "The routine was closed",
     "tape_on": "Tape went on before it was finished",
+    "trial": "A tape trial began before it was finished",
     "exercise_only": "Exercises only",
     "nothing_today": "Nothing to do today",
     "card": "A warning sign was ticked",

@@ -45,6 +45,7 @@ from companion.services.tape import (
     tape_off_answered,
     tape_on_entry,
     tape_outlook,
+    trial_came,
 )
 from companion.services.walks import Begun, Overtaken
 from companion.wire.plain import decode, encode
@@ -135,14 +136,18 @@ class OutingConduct(GateConduct):
         )
 
     def overtaken(self, house: House, plan: Plan, begun: Begun) -> Overtaken | None:
-        """A sign ticked elsewhere, tape put on or taken off elsewhere, or no answer yet: anew."""
+        """A sign ticked elsewhere, a plan with a tape trial for today, tape put on or taken off
+        elsewhere, or no answer yet: anew."""
         entries = house.lately()
         if not begun.answers or locked_since(house, entries, begun):
+            return "stale"
+        start = decode(OutingStart, begun.start)
+        if not start.tape_by_trial and trial_came(house, begun.side):
             return "stale"
         off_here = derived_id(begun.id, TapeTakenOffPage().key) in begun.entry_ids
         wear = current_wear(entries, begun.side)
         wearing = None if wear is None else wear.on_ids[-1]
-        expected = None if off_here else decode(OutingStart, begun.start).wearing
+        expected = None if off_here else start.wearing
         return "stale" if wearing != expected else None
 
 

@@ -46,7 +46,13 @@ from companion.services.signs import (
     open_signs,
     signs_to_ask,
 )
-from companion.services.tape import gate_kept_today, tape_off_answered, tape_on_entry, tape_outlook
+from companion.services.tape import (
+    gate_kept_today,
+    tape_off_answered,
+    tape_on_entry,
+    tape_outlook,
+    trial_came,
+)
 from companion.services.walks import Begun, Overtaken, load
 from companion.wire.plain import decode, encode
 
@@ -148,15 +154,19 @@ class RoutineConduct(SignConduct):
         return (session_entry(house, plan, begun, end, ended_at=house.clock.now()),)
 
     def overtaken(self, house: House, plan: Plan, begun: Begun) -> Overtaken | None:
-        """A sign ticked elsewhere, or tape put on meanwhile, closes what is under way. Where
-        nothing was answered yet the routine starts from how things are now."""
+        """A sign ticked elsewhere, a plan with a tape trial for today, or tape put on meanwhile,
+        closes what is under way. Where nothing was answered yet the routine starts from how things
+        are now."""
         if not begun.answers:
             return "stale"
         entries = house.lately()
         if locked_since(house, entries, begun):
             return "card"
+        start = decode(RoutineStart, begun.start)
+        if not start.tape_by_trial and trial_came(house, begun.side):
+            return "trial"
         wear = current_wear(entries, begun.side)
-        wore = decode(RoutineStart, begun.start).wearing_stage > 0
+        wore = start.wearing_stage > 0
         own = wear is not None and set(wear.on_ids) <= set(begun.entry_ids)
         return "tape_on" if wear is not None and not own and not wore else None
 

@@ -210,6 +210,13 @@ def _by_trial(house: House, plan: Plan, side: Side, entries: Sequence[AnyEntry])
     return tape_refused(plan, side, entries, today=house.clock.today(), now=house.clock.now())
 
 
+def trial_came(house: House, side: Side) -> bool:
+    """Whether the plan in force has a tape trial that rules this knee today: a walk begun under a
+    plan without it would go on with hands or tape that the trial excludes."""
+    plan = house.plan()
+    return plan is not None and trial_day(plan, side, house.clock.today()) is not None
+
+
 def gate_kept_today(entries: Sequence[AnyEntry], day: date) -> bool:
     """Whether the short gate was answered this day with none, and in no session."""
     return any(

@@ -75,9 +75,10 @@ class Finished:
     at: datetime
 
 
-Overtaken = Literal["left_behind", "card", "tape_on", "stale"]
+Overtaken = Literal["left_behind", "card", "tape_on", "trial", "stale"]
 """Why a walk under way is not taken up again: its day is over, a sign ticked elsewhere closes it,
-tape went on meanwhile, or nothing of it was answered and things may have changed."""
+tape went on meanwhile, a plan came whose tape trial rules the day, or nothing of it was answered
+and things may have changed."""
 
 
 class Conduct(Protocol):

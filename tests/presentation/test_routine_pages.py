@@ -40,6 +40,7 @@ from companion.presentation.routine_pages import (
     session_facts,
 )
 from companion.presentation.words import end_words
+from companion.services.walks import Overtaken
 from tests.care.made import at
 from tests.care.test_catalogue_wording import BANNED
 from tests.care.walking import (
@@ -240,8 +241,8 @@ def test_no_reason_of_a_decision_is_without_words() -> None:
 
 def test_every_way_a_session_ends_has_words() -> None:
     ends = {"tape_not_on", "exercise_only", "nothing_today", "card", "wanted", "left_behind"}
-    ends |= {"locked", "tape_on", *get_args(Reason)}
-    never = {"prescribed", "target_missed", "plan_tapes_always"}
+    ends |= {"locked", *get_args(Overtaken), *get_args(Reason)}
+    never = {"prescribed", "target_missed", "plan_tapes_always", "stale"}
     for reason in ends - never:
         assert end_words(reason) != "Ended", reason
         assert not BANNED.search(end_words(reason))

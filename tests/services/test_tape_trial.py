@@ -145,6 +145,32 @@ def test_tape_on_begun_before_the_plan_came_is_not_gone_on_with(keep: Keep) -> N
     assert shown(outcome) == NoTapePage(reasons=("trial_bare",))
 
 
+@pytest.mark.parametrize("what", ["bare", "no_tape", "tape"])
+def test_a_routine_begun_before_the_plan_came_puts_no_tape_on(what: str, keep: Keep) -> None:
+    day = first(what, 0 if what == "bare" else 1)
+    always = taught_plan({"when": "always"})
+    kept = keep(plan=always, clock=HandClock(at(day, 9)))
+    walk_on(kept.house, RoutineConduct(), until="tape_ready")
+    kept.house.journal.append(plans=(in_trial({"when": "always"}, version=2),))
+    again = seen(kept.house, RoutineConduct())
+    assert not has(again, TapeReadyPage, TapeStepPage)
+    assert of(kept.house, TapeOn) == []
+    before, after = of(kept.house, Session)
+    assert (before.ended, before.reason) == ("left", "trial")
+    assert before.rounds, "what was done is kept"
+    assert after.plan_version == 2
+
+
+def test_an_outing_begun_before_the_plan_came_puts_no_tape_on(keep: Keep) -> None:
+    kept = keep(plan=taught_plan(), clock=HandClock(at(0, 12)))
+    with_tape = answer_by(OUT | {"tape_for_outing": {"tape": "yes"}})
+    walk_on(kept.house, OutingConduct(), answer=with_tape, until="tape_ready")
+    kept.house.journal.append(plans=(in_trial(version=2),))
+    again = seen(kept.house, OutingConduct())
+    assert has(again, TapeByTrialPage)
+    assert not has(again, TapeForOutingPage, TapeReadyPage, TapeStepPage)
+
+
 def test_a_new_plan_keeps_the_trial_or_ends_it(keep: Keep) -> None:
     day = first("tape", 2)
     kept = keep(plan=in_trial(), clock=HandClock(at(day, 9)))
