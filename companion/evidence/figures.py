@@ -45,7 +45,7 @@ Why = Literal[
     "the scores never vary",
     "the amount goes with the time or the day before",
     "too few complete pairs",
-    "the schedule cannot be made",
+    "the schedule is not the one that was fixed",
 ]
 
 

@@ -68,7 +68,7 @@ def trial_result(  # noqa: PLR0913 - each part stands by its name
         as_fixed=None
         if fixed_sha256 is None
         else planned.sha256 == fixed_sha256
-        and (written_on is None or written_on <= planned.first_day),
+        and (written_on is None or written_on < planned.first_day),
     )
     return TrialResult(
         design=TrialDesign(
@@ -97,7 +97,7 @@ def trial_result(  # noqa: PLR0913 - each part stands by its name
             warnings=tuple(each for each in warnings if within(each.day)),
             pink_days=sum(within(day) for day in set(pink)),
         ),
-        limitations=_limitations(planned, pairs, flow, randomisation, diary_ends),
+        limitations=_limitations(planned, pairs, scores, flow, randomisation, diary_ends),
     )
 
 
@@ -188,6 +188,7 @@ def _flow(
 def _limitations(
     planned: Schedule,
     pairs: Sequence[PairOfPeriods],
+    scores: Mapping[date, int],
     flow: TrialFlow,
     randomisation: TrialRandomisation,
     diary_ends: date | None,
@@ -206,12 +207,15 @@ def _limitations(
     ]
     if any(pair.difference is None for pair in over):
         found.append("pairs were dropped")
-    last_period = planned.periods[-1].bare_day
+    last_day, last_period = planned.last_day, planned.periods[-1].bare_day
     if flow.broken_off_on is not None:
         found.append("broken off")
+    elif diary_ends is not None and diary_ends < last_day:
+        found.append("not over when the diary ends")
     elif flow.last_day_reached is None or flow.last_day_reached < last_period:
-        running = diary_ends is not None and diary_ends < last_period
-        found.append("not over when the diary ends" if running else "broken off")
+        found.append("broken off")
+    elif diary_ends == last_day and last_day not in scores:
+        found.append("not over when the diary ends")
     if randomisation.as_fixed is False:
         found.append("the schedule is not the one fixed before the first day")
     return tuple(found)

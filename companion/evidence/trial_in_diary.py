@@ -1,7 +1,9 @@
 """The tape trial a diary holds: which one, what was scored, and on which days tape was on.
 
 The trial is that of the newest plan version that holds one for the knee. A later version without
-it, or with another, breaks it off from the day it was written on. A day is taped when tape was on
+it, or with another, breaks it off from the day it was written on; one that was dropped before its
+first day was never a trial. One whose schedule is not as it was fixed has no result, because Home
+does not run it. A day is taped when tape was on
 for half or more of the hours from 08:00 to 21:00, those of which a person tells how the day was;
 where the time tape came off is not known, it is taped or not only if every possible time says the
 same. A day nobody wrote anything about is unknown. Paper pages say it themselves.
@@ -14,7 +16,8 @@ from datetime import date, datetime, timedelta
 from companion.care.days import EVENING
 from companion.care.history import instant
 from companion.care.records import DayPage, Plan, Session, Side, TapeOff, TapeOn, TapeTrial
-from companion.care.trial_schedule import PAIRS_NEEDED, Schedule, planned
+from companion.care.trial_days import fixed_schedule
+from companion.care.trial_schedule import PAIRS_NEEDED, Schedule
 from companion.care.wear import MORNING, Wear, wears
 from companion.evidence.figures import CannotTell, SkinEvent, TrialResult, Warned
 from companion.evidence.readings import Readings
@@ -36,19 +39,25 @@ class HeldTrial:
 
 def held_trial(plans: Sequence[Plan], side: Side) -> HeldTrial | None:
     """The trial of a knee by its plan versions, lowest first; None without one."""
-    holding = [plan for plan in plans if plan.trial is not None and plan.trial.side == side]
-    if not holding:
-        return None
-    newest = holding[-1]
-    trial = newest.trial
-    assert trial is not None
-    later = [plan for plan in plans if plan.version > newest.version]
-    return HeldTrial(
-        trial=trial,
-        plan=newest,
-        written_on=min(plan.written_on for plan in holding if plan.trial == trial),
-        dropped_on=later[0].written_on if later else None,
-    )
+    after: Plan | None = None
+    for plan in reversed(plans):
+        trial = plan.trial
+        dropped = None if after is None else after.written_on
+        # The last plan of a run of them that hold it comes first, and its date says enough.
+        if (
+            trial is not None
+            and trial.side == side
+            and (after is None or after.trial != trial)
+            and (dropped is None or dropped >= trial.first_day)
+        ):
+            return HeldTrial(
+                trial=trial,
+                plan=plan,
+                written_on=min(each.written_on for each in plans if each.trial == trial),
+                dropped_on=dropped,
+            )
+        after = plan
+    return None
 
 
 def trial_of(
@@ -58,10 +67,11 @@ def trial_of(
     held = held_trial(record.plans, record.side)
     if held is None:
         return None, ()
-    try:
-        schedule = planned(held.trial)
-    except (ValueError, OverflowError):
-        gap = CannotTell(finding="trial", why="the schedule cannot be made", have=0, need=1)
+    schedule = fixed_schedule(held.trial)
+    if schedule is None:
+        gap = CannotTell(
+            finding="trial", why="the schedule is not the one that was fixed", have=0, need=1
+        )
         return None, (gap,)
     dropped = held.dropped_on
     result = trial_result(

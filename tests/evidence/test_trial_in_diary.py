@@ -236,22 +236,63 @@ def test_another_trial_takes_the_place_of_the_first() -> None:
     assert ended.dropped_on == FIRST
 
 
+@pytest.mark.parametrize(("written_day", "before"), [(13, True), (14, False), (20, False)])
+def test_a_schedule_not_fixed_before_its_first_day_is_said(written_day: int, before: bool) -> None:
+    found = result([], plan_with(trial(), day=written_day))
+    assert found.randomisation.as_fixed is before
+    late = "the schedule is not the one fixed before the first day"
+    assert (late in found.limitations) is not before
+
+
 @pytest.mark.parametrize(
-    ("held", "written_day"),
-    [(trial(schedule_sha256="0" * 64), 12), (trial(), 20)],
-    ids=["another schedule", "written after it began"],
+    "wrong", [{"seed": "  "}, {"first_day": date(9999, 12, 1)}, {"schedule_sha256": "0" * 64}]
 )
-def test_a_schedule_not_fixed_before_is_said(held: TapeTrial, written_day: int) -> None:
-    found = result([], plan_with(held, day=written_day))
-    assert found.randomisation.as_fixed is False
-    assert "the schedule is not the one fixed before the first day" in found.limitations
+def test_what_home_did_not_run_has_no_result(wrong: dict[str, Any]) -> None:
+    """A schedule nobody lived by would give a number by chance."""
+    held = trial(**wrong)
+    of = planned(trial())
+    entries = [*worn(of), *scored(of, of_differences([-2] * 8))]
+    diary = Diary(plans=(plan(), plan_with(held)), entries=tuple(entries))
+    assert findings(diary, "right").trial is None
+    why = "the schedule is not the one that was fixed"
+    assert lacking(entries, plan_with(held))["trial"].why == why
 
 
-def test_a_schedule_that_cannot_be_made_is_typed() -> None:
-    held = replace(trial(), seed="  ")
-    assert lacking([], plan_with(held))["trial"].why == "the schedule cannot be made"
-    late = replace(trial(), first_day=date(9999, 12, 1))
-    assert lacking([], plan_with(late))["trial"].why == "the schedule cannot be made"
+def test_a_trial_dropped_before_its_first_day_was_never_one() -> None:
+    held = trial()
+    before = plan(version=3, written_on=FIRST - timedelta(days=1))
+    diary = Diary(plans=(plan(), plan_with(held), before))
+    assert findings(diary, "right").trial is None
+    assert lacking([], plan_with(held), before) == {}
+    # The one before it, which was lived, is told.
+    after = planned(held).last_day
+    second = trial(first_day=after + timedelta(days=9))
+    fixed = schedule(second.seed, second.first_day, 8, 2).sha256
+    second = replace(second, schedule_sha256=fixed)
+    plans = (
+        plan_with(held),
+        plan(version=3, written_on=after + timedelta(days=2), trial=second),
+        plan(version=4, written_on=after + timedelta(days=5)),
+    )
+    chosen = held_trial(plans, "right")
+    assert chosen is not None
+    assert (chosen.trial, chosen.dropped_on) == (held, after + timedelta(days=2))
+
+
+def test_a_trial_in_its_last_period_is_not_over() -> None:
+    held = trial()
+    of = planned(held)
+    whole = [*worn(of), *scored(of, of_differences([-2] * 8))]
+    days = [of.periods[-1].bare_day, *of.periods[-1].scored_days]
+    for end in days[:-1]:
+        entries = [entry for entry in whole if entry.for_day <= end]
+        found = result(entries, plan_with(held))
+        assert "not over when the diary ends" in found.limitations
+        assert "broken off" not in found.limitations
+    unscored = [e for e in whole if e.for_day < days[-1] or e.kind != "day_page"]
+    last = [*unscored, tape_on(at(days[-1], 7))]
+    assert "not over when the diary ends" in result(last, plan_with(held)).limitations
+    assert "not over when the diary ends" not in result(whole, plan_with(held)).limitations
 
 
 # ---------------------------------------------------------------- taped or not
