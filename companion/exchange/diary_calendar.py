@@ -8,7 +8,9 @@ the offset of a place but not its name, so the rules of a time zone (VTIMEZONE) 
 a moment in UTC is shown right everywhere.
 
 The plan says how many days a week, not which. The days here are spread over the week from the day
-the plan was written, and the text says that any day will do. A part that a warning sign holds
+the plan was written, and the text says that any day will do; while a tape trial is ahead or runs,
+it says where each day is told, and no more: the order of the trial is shown only when it is due. A
+part that a warning sign holds
 locked is not in the calendar. UIDs stay as they are from one diary to the next, so a calendar
 replaces what it has; SEQUENCE is the plan's version. A plan nobody signed says so in each title.
 """
@@ -20,10 +22,12 @@ from datetime import UTC, date, datetime
 from uuid import UUID, uuid5
 
 from companion.care.adherence import Part, days_a_week
+from companion.care.days import diary_day
 from companion.care.due import SKIN_LOOK_ENDS
 from companion.care.history import current, instant
 from companion.care.locks import locks
 from companion.care.records import AnyEntry, Contact, Diary, Plan, Side
+from companion.care.trial_days import trial_schedule
 from companion.care.wear import current_wear, skin_look_at, wear_clock
 
 _OURS = UUID("2c9be4d6-35c8-5b0c-8f4e-6f0a9d1b7c52")
@@ -56,7 +60,7 @@ def write_calendar(diary: Diary) -> str:
         "CALSCALE:GREGORIAN",
     ]
     newest = _newest(diary)
-    for event in (*_routine(plan, entries), *_tape(plan, entries, newest), _review(plan)):
+    for event in (*_routine(plan, entries, newest), *_tape(plan, entries, newest), _review(plan)):
         lines += _event_lines(event, plan, newest)
     lines.append("END:VCALENDAR")
     return "".join(f"{folded}\r\n" for line in lines for folded in _folded(line))
@@ -75,13 +79,21 @@ def _newest(diary: Diary) -> datetime:
 # ---------------------------------------------------------------- what is to come
 
 
-def _routine(plan: Plan, entries: Sequence[AnyEntry]) -> Iterator[_Event]:
+def _routine(plan: Plan, entries: Sequence[AnyEntry], newest: datetime) -> Iterator[_Event]:
     """Hands and exercise: one event where they come on the same days, else one each."""
     days = {part: days_a_week(plan, part) for part in _open_parts(plan, entries)}
+    which = _which_days(plan, diary_day(newest))
     if "hands" in days:
-        yield _weekly(plan, "hands", "Knee routine", days["hands"])
+        yield _weekly(plan, "hands", "Knee routine", days["hands"], which)
     if "exercise" in days and days["exercise"] != days.get("hands"):
-        yield _weekly(plan, "exercise", "Knee exercises", days["exercise"])
+        yield _weekly(plan, "exercise", "Knee exercises", days["exercise"], which)
+
+
+def _which_days(plan: Plan, today: date) -> str:
+    trials = [trial_schedule(plan, side) for side in plan.sides]
+    if any(trial is not None and today <= trial.last_day for trial in trials):
+        return "In your tape trial the front page says what each day is for."
+    return "Any days will do."
 
 
 def _open_parts(plan: Plan, entries: Sequence[AnyEntry]) -> Iterator[Part]:
@@ -93,13 +105,13 @@ def _open_parts(plan: Plan, entries: Sequence[AnyEntry]) -> Iterator[Part]:
         yield "exercise"
 
 
-def _weekly(plan: Plan, part: Part, title: str, number: int) -> _Event:
+def _weekly(plan: Plan, part: Part, title: str, number: int, which: str) -> _Event:
     """An event on `number` days a week, 1 to 7, until the review."""
     offsets = [place * 7 // number for place in range(number)]
     on = sorted((plan.written_on.weekday() + offset) % 7 for offset in offsets)
     text = (
         f"{number} {'day' if number == 1 else 'days'} a week, as your plan says. "
-        "Any days will do. Open the program first: it asks about warning signs. "
+        f"{which} Open the program first: it asks about warning signs. "
         "Leave it out on a day with a warning sign."
     )
     rule = f"FREQ=WEEKLY;UNTIL={_day(plan.review_on)};BYDAY={','.join(_DAYS[day] for day in on)}"

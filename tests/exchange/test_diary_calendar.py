@@ -22,9 +22,11 @@ from companion.care.records import (
     TapeOff,
     TapeOn,
     TapePlan,
+    TapeTrial,
     Technique,
     WarningSign,
 )
+from companion.care.trial_schedule import schedule
 from companion.exchange.diary_calendar import write_calendar
 from companion.exchange.files import read
 from companion.system.resources import demo_profiles
@@ -197,6 +199,35 @@ def test_exercise_on_other_days_is_an_event_of_its_own() -> None:
     assert len(days_of(found["Knee exercises"])) == 3
     none = dataclasses.replace(plan(), techniques=(), hands_days_a_week=0)
     assert set(events(Diary(plans=(none,)))) == {"Knee exercises", "Knee plan: review is due"}
+
+
+@pytest.mark.parametrize(("last_written", "said"), [(0, True), (49, True), (50, False)])
+def test_while_a_tape_trial_is_not_over_no_day_is_as_good_as_another(
+    last_written: int, said: bool
+) -> None:
+    """Six pairs of three scored days from 4 March: its last day is 20 April. No order is told."""
+    first = FIRST + timedelta(days=2)
+    of = schedule("drawn by chance", first, 6, 3)
+    assert of.last_day == FIRST + timedelta(days=49)
+    trial = TapeTrial(
+        side="right",
+        first_day=first,
+        pairs=6,
+        scored_days=3,
+        seed=of.seed,
+        schedule_sha256=of.sha256,
+    )
+    on = tape_on(day=last_written)
+    made = Diary(plans=(plan(trial=trial),), entries=(on, tape_off(on, last_written, 11)))
+    text = str(events(made)["Knee routine"]["DESCRIPTION"])
+    assert ("In your tape trial the front page says what each day is for." in text) is said
+    assert ("Any days will do." in text) is not said
+    # Another order of the same days gives the same calendar.
+    other = schedule("drawn again", first, 6, 3)
+    assert other.tape_first != of.tape_first
+    swapped = dataclasses.replace(trial, seed=other.seed, schedule_sha256=other.sha256)
+    again = Diary(plans=(plan(trial=swapped),), entries=made.entries)
+    assert write_calendar(again) == write_calendar(made)
 
 
 def test_a_locked_routine_is_not_in_the_calendar() -> None:
