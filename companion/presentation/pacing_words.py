@@ -26,7 +26,9 @@ def reason_words(week: PacedWeek) -> tuple[str, ...]:
             return (phrase("That is the goal in your plan."),)
         return (
             phrase("Your plan starts a little below your usual."),
-            phrase("Then it goes up by {step} a week.", step=step),
+            phrase("Then it goes up by {step} a week.", step=step)
+            if week.step
+            else phrase("Then it goes up a very little each week."),
         )
     last = with_unit(before.aim, week.unit)
     match before.outcome:
@@ -35,10 +37,15 @@ def reason_words(week: PacedWeek) -> tuple[str, ...]:
                 phrase("Last week your pain rose for some days, a flare."),
                 phrase("So one step down: {aim}.", aim=aim),
             )
-        case "flare":
+        case "flare" if week.ends == "start":
             return (
                 phrase("Last week your pain rose for some days, a flare."),
                 phrase("This is the lowest step, so it stays."),
+            )
+        case "flare":
+            return (
+                phrase("Last week your pain rose for some days, a flare."),
+                phrase("One step down is less than a tenth, so it stays."),
             )
         case "not_kept":
             if before.most is None:
@@ -50,6 +57,16 @@ def reason_words(week: PacedWeek) -> tuple[str, ...]:
                     last=last,
                 ),
             )
+    if before.aim >= week.aim and week.ends != "goal":
+        return (
+            phrase(
+                "Last week: {last} on {n} day.",
+                "Last week: {last} on {n} days.",
+                n=before.days_reached,
+                last=last,
+            ),
+            phrase("The next step is less than a tenth, so the same again."),
+        )
     if before.aim >= week.aim:
         return (
             phrase(
@@ -63,6 +80,8 @@ def reason_words(week: PacedWeek) -> tuple[str, ...]:
         phrase("That is the goal in your plan.")
         if week.ends == "goal"
         else phrase("Your plan says a step of {step} each week.", step=step)
+        if week.step
+        else phrase("Your plan goes up a very little each week.")
     )
     return (
         phrase(
@@ -81,6 +100,17 @@ _FOLLOWED = {
     "not_kept": "the same again",
     "flare": "a flare: one step down",
 }
+
+
+_HELD = {
+    ("kept", "goal"): "at the goal: it stays",
+    ("kept", "start"): "a step under a tenth: it stays",
+    ("kept", None): "a step under a tenth: it stays",
+    ("flare", "goal"): "a flare, a step under a tenth: it stays",
+    ("flare", "start"): "a flare, at the start: it stays",
+    ("flare", None): "a flare, a step under a tenth: it stays",
+}
+"""What followed where the amount stayed, by what holds it. An amount is a tenth at the finest."""
 
 
 def _most(most: float, days_reached: int) -> str:
@@ -110,10 +140,8 @@ def week_rows(
             continue
         held = after.aim == week.aim
         followed = (
-            phrase("at the goal: it stays")
-            if held and before.outcome == "kept"
-            else phrase("a flare, at the start: it stays")
-            if held and before.outcome == "flare"
+            phrase(_HELD[before.outcome, after.ends])
+            if held and before.outcome != "not_kept"
             else phrase(_FOLLOWED[before.outcome])
         )
         rows.append((day, aim, most, followed))

@@ -1,5 +1,6 @@
 """The paced amounts in words: every reason, no blame, and the weeks as rows."""
 
+from dataclasses import replace
 from datetime import date, timedelta
 
 import pytest
@@ -81,6 +82,34 @@ def test_an_amount_below_the_goal_from_the_start_is_the_goal() -> None:
     small = AmountPlan(label="a", unit="m", baseline=100, goal=50)
     (first,) = paced_weeks(small, MONDAY, MONDAY, {})
     assert reason_words(first) == ("That is the goal in your plan.",)
+
+
+def test_steps_of_less_than_a_tenth_are_not_called_the_goal() -> None:
+    """Half a kilometre and 10 % of it: 0.4, 0.45, 0.5, each shown and typed in tenths (D)."""
+    short = AmountPlan(label="Walk", unit="km", baseline=0.5, goal=1, step_percent=10)
+    kept = {MONDAY + timedelta(days=7 * week): 1.0 for week in range(3)}
+    shown = paced_weeks(short, MONDAY, MONDAY + timedelta(days=14), kept)
+    assert [week.aim for week in shown] == [0.4, 0.5, 0.5]
+    said = " ".join(reason_words(shown[-1])).replace("\u00a0", " ")
+    assert said == (
+        "Last week: 0.5 km on 1 day. The next step is less than a tenth, so the same again."
+    )
+    rows = week_rows(shown, MONDAY, MONDAY + timedelta(days=30))
+    assert [row[3] for row in rows] == [
+        "not over yet",
+        "a step under a tenth: it stays",
+        "one step up",
+    ]
+    tiny = replace(short, baseline=0.3)
+    for weeks_on in range(4):
+        week = paced_weeks(tiny, MONDAY, MONDAY + timedelta(days=7 * weeks_on), kept)[-1]
+        words = " ".join(reason_words(week)).replace("\u00a0", " ")
+        assert " 0 km" not in words
+        assert "goal" not in words
+    down = paced_weeks(
+        short, MONDAY, MONDAY + timedelta(days=21), kept, [MONDAY + timedelta(days=17)]
+    )
+    assert "lowest" not in " ".join(reason_words(down[-1]))
 
 
 def test_the_aim_stands_beside_its_question_and_fills_nothing_in() -> None:
