@@ -809,7 +809,7 @@ NO_TAPE_REASONS = {
     "not_in_plan": "Your plan has no tape for this knee.",
     "patch_test_missing": "The patch test of this tape has not been read twice yet.",
     "patch_test_not_clear": "The patch test of this tape was not clear.",
-    "skin": "The skin is not clear today.",
+    "skin": "The skin is not clear.",
     "not_clean": "The skin must be clean and dry first, with no cream or gel.",
     "rest": "The skin needs its rest since the last tape.",
     "tape_on": "There is tape on this knee already.",
@@ -824,6 +824,9 @@ NO_TAPE_REASONS = {
 
 
 _BY_TRIAL = ("trial_bare", "trial_no_tape", "trial_evening", "trial_clock")
+_MAY_PASS = ("skin", "not_clean", "reach", "helper_needed", "trial_clock")
+"""What may be over later the same day. Nothing of it is kept: the front page offers the tape of a
+tape day again, and the gate asks for the skin anew each time."""
 _FINAL_REASONS = ("not_in_plan", "stay_bare", "caution", "locked", *_BY_TRIAL)
 
 
@@ -843,6 +846,15 @@ def _(page: taping.NoTapePage, setting: Setting) -> PageView:
         blocks.append(
             Text(phrase("Not sure about your skin? Call your clinic before you tape again."))
         )
+    may_pass = all(reason in _MAY_PASS for reason in told)
+    if page.tape_day and may_pass:
+        blocks.append(
+            Text(
+                phrase("Tape only once the skin is clear again.")
+                if "skin" in told
+                else phrase("You can open Tape again later today.")
+            )
+        )
     if page.tape_day:
         blocks.append(
             Text(
@@ -851,9 +863,10 @@ def _(page: taping.NoTapePage, setting: Setting) -> PageView:
                 )
             )
         )
+    later = told[0] == "trial_clock" or (page.tape_day and may_pass)
     return PageView(
         key=page.key,
-        heading=phrase("No tape now") if told[0] == "trial_clock" else phrase("No tape today"),
+        heading=phrase("No tape now") if later else phrase("No tape today"),
         blocks=tuple(blocks),
         main=Button(phrase("Go on")),
     )

@@ -274,13 +274,36 @@ def test_no_tape_by_the_trial_is_said_by_itself(reason: str) -> None:
 
 
 def test_a_tape_day_that_cannot_be_kept_is_said_without_blame() -> None:
-    page = NoTapePage(reasons=("skin", "not_clean"), tape_day=True)
+    page = NoTapePage(reasons=("patch_test_missing",), tape_day=True)
     said = lines(page_view(page, setting()))
     assert "If it cannot go on, this day goes without tape. Write your day page as always." in said
     assert faults(said) == []
     assert lines(page_view(replace(page, tape_day=False), setting())) == [
         line for line in said if "goes without tape" not in line
     ]
+
+
+@pytest.mark.parametrize(
+    ("reasons", "heading", "line"),
+    [
+        (("skin", "not_clean"), "No tape now", "Tape only once the skin is clear again."),
+        (("not_clean", "reach"), "No tape now", "You can open Tape again later today."),
+        (("skin", "locked"), "No tape today", None),
+        (("rest",), "No tape today", None),
+    ],
+)
+def test_what_may_pass_is_not_said_to_last_the_tape_day(
+    reasons: tuple[str, ...], heading: str, line: str | None
+) -> None:
+    """The front page goes on to offer the tape of a tape day, and the gate asks each time."""
+    view = page_view(NoTapePage(reasons=reasons, tape_day=True), setting())
+    again = {"Tape only once the skin is clear again.", "You can open Tape again later today."}
+    assert view.heading == heading
+    assert again & set(lines(view)) == ({line} if line else set())
+    assert faults(lines(view)) == []
+    other = page_view(NoTapePage(reasons=reasons), setting())
+    assert other.heading == "No tape today"
+    assert not again & set(lines(other))
 
 
 def test_hands_that_rest_for_the_trial_have_words() -> None:
