@@ -410,8 +410,8 @@ class TrialDesign:
 class TrialRandomisation:
     """CENT 2015, methods: sequence generation, and that it was fixed before the first day.
 
-    `as_fixed` is None where no earlier hash was handed in to compare with, and False where the
-    schedule is another one or was first written down after the trial began.
+    `as_fixed` is False where the schedule was not written down before the trial began, and None
+    where that day is not known.
     """
 
     seed: str

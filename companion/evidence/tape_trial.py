@@ -28,13 +28,12 @@ from companion.evidence.outcome import outcome
 from companion.evidence.sign_flip import hodges_lehmann, sign_flip, smallest_p
 
 
-def trial_result(  # noqa: PLR0913 - each part stands by its name
+def trial_result(
     planned: Schedule,
     scores: Mapping[date, int],
     taped: Mapping[date, bool],
     *,
     measure: Measure = "average",
-    fixed_sha256: str | None = None,
     written_on: date | None = None,
     broken_off_on: date | None = None,
     diary_ends: date | None = None,
@@ -45,10 +44,10 @@ def trial_result(  # noqa: PLR0913 - each part stands by its name
     """The result of a trial, whole, broken off, or not over yet.
 
     `scores` 0-10 of `measure` by day; `taped` whether tape was on, by day where that is known;
-    `fixed_sha256` the hash kept before the first day, and `written_on` the day it was written
-    down; `broken_off_on` the day from which the plan holds the trial no more, and `diary_ends` the
-    last day written about. Skin events, days of `pink` skin and warnings outside the trial's days
-    and the day after them are left out.
+    `written_on` the day its schedule was written down with its hash; `broken_off_on` the day from
+    which the plan holds the trial no more, and `diary_ends` the last day written about. Skin
+    events, days of `pink` skin and warnings outside the trial's days and the day after them are
+    left out.
     """
     if broken_off_on is not None:
         scores = {day: score for day, score in scores.items() if day < broken_off_on}
@@ -65,10 +64,7 @@ def trial_result(  # noqa: PLR0913 - each part stands by its name
         seed=planned.seed,
         sha256=planned.sha256,
         tape_first=planned.tape_first,
-        as_fixed=None
-        if fixed_sha256 is None
-        else planned.sha256 == fixed_sha256
-        and (written_on is None or written_on < planned.first_day),
+        as_fixed=None if written_on is None else written_on < planned.first_day,
     )
     return TrialResult(
         design=TrialDesign(

@@ -79,7 +79,6 @@ def trial_of(
         record.pain_by_day(held.plan.measure),
         taped_by_day(record, schedule),
         measure=held.plan.measure,
-        fixed_sha256=held.trial.schedule_sha256,
         written_on=held.written_on,
         broken_off_on=None if dropped is None or dropped > schedule.last_day else dropped,
         diary_ends=max((entry.for_day for entry in record.entries), default=None),

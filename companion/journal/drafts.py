@@ -74,7 +74,7 @@ class DraftFolder:
 
 def draft_name(person: str | None, new_id: str) -> str:
     """The name of a new draft; the start of an id tells it from the few beside it."""
-    return f"{person or ''}_{new_id[:12]}{ENDING}"  # a code holds no low line
+    return f"{person or ''}_{new_id[:12]}{ENDING}"  # the id holds no low line
 
 
 def _owner(name: str) -> str:

@@ -202,7 +202,9 @@ def test_nothing_is_tested_without_a_difference() -> None:
 
 def test_a_whole_trial() -> None:
     trial = planned()
-    found = trial_result(trial, scored(trial, 3, 5), followed(trial), fixed_sha256=trial.sha256)
+    found = trial_result(
+        trial, scored(trial, 3, 5), followed(trial), written_on=trial.first_day - timedelta(days=1)
+    )
     assert found.estimate.mean_difference == -2
     assert (found.estimate.low, found.estimate.high, found.estimate.outcome) == (-2, -2, "lower")
     assert found.estimate.p == smallest_p(8) == found.design.smallest_p
@@ -292,9 +294,9 @@ def test_the_first_day_of_every_period_can_be_dropped() -> None:
     assert (alone.estimate.pairs, alone.first_day_dropped.pairs) == (8, 0)
 
 
-def test_another_schedule_than_the_one_kept_is_said() -> None:
+def test_a_schedule_written_down_late_is_said() -> None:
     trial = planned()
-    found = trial_result(trial, {}, {}, fixed_sha256="0" * 64)
+    found = trial_result(trial, {}, {}, written_on=trial.first_day)
     assert found.randomisation.as_fixed is False
     assert "the schedule is not the one fixed before the first day" in found.limitations
     assert trial_result(trial, {}, {}).randomisation.as_fixed is None
