@@ -68,7 +68,8 @@ def read_plan(path: Path, house: House) -> Plan | Diary | str:
     reading = read(path, today=house.clock.today())
     if reading.diary is not None:
         brings = preview(house.diary(), reading.diary)
-        if brings.ready and not brings.new_plans:
+        newest = max((plan.version for plan in house.journal.plans()), default=0)
+        if brings.ready and reading.diary.plan.version <= newest:
             return phrase("{name} is a diary, not a plan. Open the plan file.", name=path.name)
         return reading.diary if brings.ready else brings.sentence
     if reading.plan is None:

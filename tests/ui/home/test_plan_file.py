@@ -45,6 +45,11 @@ def test_a_diary_that_brings_no_plan_is_not_a_plan_file(tmp_path: Path) -> None:
         )
         file.write_bytes(diary_bytes(seen_in_the_room(2)))
         assert isinstance(read_plan(file, house), Diary)
+        # A version between, which never came here, is no plan to be used from now on.
+        journal.append(plans=(version(3),))
+        said = read_plan(file, house)
+        assert isinstance(said, str)
+        assert "is a diary, not a plan" in said
 
 
 def test_the_next_version_with_a_session_is_taken_in_whole(
