@@ -33,11 +33,6 @@ class TrialDay:
     last_day: date
 
     @property
-    def first_scored(self) -> bool:
-        """Whether this is the first scored day of its period."""
-        return self.number == 1
-
-    @property
     def last_scored(self) -> bool:
         """Whether this is the last scored day of its period."""
         return self.number == self.of

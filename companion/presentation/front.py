@@ -371,6 +371,7 @@ _TRIAL_LINES = {
     "no_hands": "Today is no-tape day {n} of {of}{where}. The hands-on part rests too.",
     "tape_due": "Today is tape day {n} of {of}{where}. Open Tape to put it on.",
     "tape_on": "Today is tape day {n} of {of}{where}. The tape stays on.",
+    "last_tape_on": "Today is tape day {n} of {of}{where}. The tape stays on until this evening.",
     "tape_ended": "Tape day {n} of {of}{where} is over. No new tape tonight.",
     "tape_not_now": "Today is tape day {n} of {of}{where}, but no tape for now.",
     "clock_behind": "No tape for your trial{where} until the clock is right.",
@@ -382,6 +383,8 @@ def _trial_line(knee_today: KneeToday, trial: "TrialToday", where: str) -> str:
     told: str = trial.standing
     if told == "no_tape_day" and knee_today.hands == "trial":
         told = "no_hands"
+    elif told == "tape_on" and trial.day is not None and trial.day.last_scored:
+        told = "last_tape_on"
     number, of = (0, 0) if trial.day is None else (trial.day.number, trial.day.of)
     return phrase(_TRIAL_LINES[told], n=number, of=of, where=where)
 

@@ -203,11 +203,7 @@ def test_other_days_and_the_end() -> None:
     assert standing(whole_plan(), DAY) is None
 
 
-def test_the_first_and_the_last_scored_day() -> None:
+def test_the_last_scored_day() -> None:
     plan = in_trial()
     found = [trial_day(plan, "right", first("no_tape", number)) for number in (1, 2, 3)]
-    assert [(one.first_scored, one.last_scored) for one in found if one] == [
-        (True, False),
-        (False, False),
-        (False, True),
-    ]
+    assert [one.last_scored for one in found if one] == [False, False, True]

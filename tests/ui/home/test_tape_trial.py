@@ -56,7 +56,7 @@ def test_from_a_tape_day_to_the_bare_day_after_it(visit: BadDay) -> None:
 
     visit.put_clock(hours=24 + 11)  # 20:00 of the last tape day
     visit.front_again()
-    assert "Today is tape day 2 of 2. The tape stays on." in visit.words
+    assert "Today is tape day 2 of 2. The tape stays on until this evening." in visit.words
     assert "Your tape comes off this evening at 21:00." in visit.words
     visit.put_clock(hours=1)
     visit.front_again()
