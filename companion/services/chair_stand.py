@@ -6,7 +6,7 @@ from typing import Any
 
 from companion.care.chair_questions import ChairEnd, ChairStart, chair_stand_due, chair_walk
 from companion.care.flow import Walk
-from companion.care.locks import locks
+from companion.care.locks import locks, locks_of
 from companion.care.records import AnyEntry, Measurement, Plan, Side
 from companion.care.stop_rules import full_list_due
 from companion.evidence.chair_stand import chair_stands
@@ -37,8 +37,9 @@ class ChairConduct(GateConduct):
         entries = house.lately()
         stop_list = house.catalogue.stop_list
         closing = [closing_sign(entries, knee, stop_list) for knee in plan.sides]
-        to_ask = {sign.id: sign for knee in plan.sides for sign in open_signs(house, entries, knee)}
-        found = [locks(entries, knee, stop_list) for knee in plan.sides]
+        # Signs of one knee, which are those of its skin, are asked about where that knee is named.
+        to_ask = [sign for sign in open_signs(house, entries, side) if not sign.sides]
+        asked = {sign.id for sign in to_ask}
         return encode(
             ChairStart(
                 safe=plan.chair_stand,
@@ -47,10 +48,12 @@ class ChairConduct(GateConduct):
                 gate_asked=gate_asked_today(entries, for_day),
                 list_reason=full_list_due(plan, entries, for_day),
                 asked_signs=asked_signs(house, plan, entries, in_session=True),
-                open_signs=signs_to_ask(to_ask.values(), skin=False),
+                open_signs=signs_to_ask(to_ask, skin=False),
                 locked=any(
-                    knee.standing_steps and any(sign.id not in to_ask for sign in knee.why)
-                    for knee in found
+                    sign.id not in asked
+                    and {"standing_steps", "exercise"} & set(locks_of(sign, stop_list))
+                    for knee in plan.sides
+                    for sign in locks(entries, knee, stop_list).why
                 ),
             )
         )

@@ -35,6 +35,8 @@ from companion.services.walks import Begun, Conduct, Overtaken
 from companion.wire.plain import decode, encode
 
 _KNEE_SIGNS = ("skin_broken", "skin_broken_before_replacement", "skin_spreading")
+_OF_NO_KNEE = ("stop", "chair")
+"""Walks of the whole person, by name."""
 _STOP_IS_OLD = timedelta(minutes=30)
 
 
@@ -120,14 +122,15 @@ def warnings_of(
 ) -> tuple[WarningSign, ...]:
     """The warning entries of a sign that holds.
 
-    Signs of the skin are about one knee: that of the walk. Stop is pressed anywhere, so there it
-    is written for every knee of the plan, and each is read clear by itself.
+    Signs of the skin are about one knee: that of the walk. Stop is pressed anywhere, and a chair
+    stand is no knee's, so there it is written for every knee of the plan, and each is read clear by
+    itself.
     """
     sign = house.catalogue.sign(sign_id)
     now = house.clock.now()
     of_knee = sign.id in _KNEE_SIGNS
     knees: Sequence[Side | None] = (
-        (None,) if not of_knee else plan.sides if begun.walk == StopConduct.name else (begun.side,)
+        (None,) if not of_knee else plan.sides if begun.walk in _OF_NO_KNEE else (begun.side,)
     )
     return tuple(
         WarningSign(

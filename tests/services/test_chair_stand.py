@@ -5,6 +5,7 @@ from typing import Any
 import pytest
 
 from companion.care.chair_questions import ChairClosedPage, ChairPage, CountPage, NotNowPage
+from companion.care.locks import locks
 from companion.care.records import GateAnswer, Measurement, WarningSign
 from companion.care.stopping import CardPage, GatePage
 from companion.services.chair_stand import ChairConduct, chair_stand_today, stands_counted
@@ -95,6 +96,40 @@ def test_either_knee_of_the_plan_closes_it(keep: Keep) -> None:
     both = taught_plan(chair_stand="alone", side="both", main_side="right")
     house = keep(warning(9, "giving_way_new", "today", sides=("left",)), plan=both).house
     assert isinstance(shown(begin(house, ChairConduct(), "right")), ChairClosedPage)
+
+
+def test_broken_skin_of_a_knee_is_neither_asked_about_nor_cleared(keep: Keep) -> None:
+    """It closes no standing, and nobody could say which knee is meant."""
+    both = taught_plan(chair_stand="alone", side="both", main_side="right")
+    for sides in (("left",), ("right",)):
+        house = keep(warning(9, "skin_broken", "call", sides=sides), plan=both).house
+        walk_on(house, ChairConduct())
+        assert len(of(house, Measurement)) == 1
+        assert [one.cleared for one in of(house, WarningSign)] == [None]
+        for knee in both.sides:
+            now = locks(house.everything(), knee, house.catalogue.stop_list)
+            assert now.tape_on == (knee in sides)
+
+
+def test_broken_skin_ticked_at_its_gate_locks_every_knee_of_the_plan(keep: Keep) -> None:
+    both = taught_plan(chair_stand="alone", side="both", main_side="right")
+    house = keep(plan=both).house
+    answers = {"gate": {"gate": "something"}, "list:1": {"signs": ["skin_broken"]}}
+    walk_on(house, ChairConduct(), answer=answer_by(answers))
+    assert {one.sides for one in of(house, WarningSign)} == {("left",), ("right",)}
+    for knee in both.sides:
+        assert locks(house.everything(), knee, house.catalogue.stop_list).hands
+
+
+def test_an_open_sign_of_the_person_is_asked_about_and_closes_standing(keep: Keep) -> None:
+    """Severe pain without an injury closes standing steps until it was asked about again. Broken
+    skin beside it, which is not asked about here, holds nothing closed."""
+    sign = "sudden_pain_every_step"
+    for over, counted in (("no", 0), ("yes", 1)):
+        skin = warning(9, "skin_broken", "call", sides=("right",))
+        house = keep(warning(9, sign, "call"), skin, plan=PLAN).house
+        walk_on(house, ChairConduct(), answer=answer_by({f"open:{sign}": {"over": over}}))
+        assert len(of(house, Measurement)) == counted
 
 
 def test_it_is_offered_by_the_plan_alone(keep: Keep) -> None:
