@@ -12,6 +12,7 @@ from dataclasses import dataclass
 from companion.care.catalogue import Catalogue
 from companion.care.history import current
 from companion.care.records import Diary, Exercise, Plan, Side, TapeTrial, Technique
+from companion.care.trial_days import fixed_schedule
 from companion.evidence.figures import Findings, Provenance
 from companion.presentation.clinic_answers import Cell, Row
 from companion.presentation.clinic_review import record_days
@@ -231,6 +232,8 @@ def _tape(plan: Plan) -> str:
 
 
 def _trial(trial: TapeTrial) -> str:
+    if fixed_schedule(trial) is None:
+        return trial_words(trial)
     return phrase(
         "{words}; until then in place of when to tape. Not blinded. Schedule {digest}",
         words=trial_words(trial),

@@ -45,6 +45,7 @@ from companion.presentation.figures_in_words import (
     whole_percent,
 )
 from companion.presentation.plan_changes import plan_changes
+from companion.presentation.plan_report import plan_rows
 from companion.presentation.summary import VisitSummary, visit_summary
 from companion.system.resources import resource
 from companion.wire.catalogue_reading import read_catalogue
@@ -515,6 +516,10 @@ def test_a_trial_that_is_not_as_it_was_fixed_is_said_not_to_run(
     new = replace(old, version=2, trial=trial)
     (words,) = plan_changes(old, new, catalogue)
     assert "not run, its schedule is not the one that was fixed" in words
+    (row,) = [row for row in plan_rows(new, catalogue) if row.label == "Tape trial"]
+    told = row.cells[0].words
+    assert "not run" in told
+    assert "in place of when to tape" not in told
     later = replace(old, version=3, written_on=START + timedelta(days=5))
     assert plan_changes(new, later, catalogue) == ("no tape trial",)
 
