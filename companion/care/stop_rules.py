@@ -43,12 +43,15 @@ def full_list_due(
 
 
 def last_full_list(entries: Iterable[AnyEntry]) -> Session | GateAnswer | None:
-    """The newest gate, in a session or by itself, at which the full list was shown."""
+    """The newest gate, in a session or by itself, at which the full list was shown.
+
+    A gate by itself says so when its list was answered; "something" alone may be its half.
+    """
     shown = [
         entry
         for entry in entries
         if isinstance(entry, Session | GateAnswer)
-        and (entry.full_list or entry.gate == "something")
+        and (entry.full_list or (isinstance(entry, Session) and entry.gate == "something"))
     ]
     return max(shown, key=lambda entry: (entry.for_day, instant(entry.written_at)), default=None)
 

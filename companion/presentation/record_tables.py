@@ -406,6 +406,7 @@ def _events(entries: Sequence[AnyEntry], side: Side, days: DaySpan) -> NamedTabl
 # ---------------------------------------------------------------- what was changed
 
 _FIELDS = (
+    "gate",
     "pain_average",
     "pain_worst",
     "pain_now",

@@ -85,7 +85,7 @@ class ChairConduct(GateConduct):
 
     def overtaken(self, house: House, plan: Plan, begun: Begun) -> Overtaken | None:
         """A sign ticked elsewhere locks something, or nothing was answered yet: anew."""
-        stale = not begun.answers or locked_since(house, house.lately(), begun)
+        stale = begun.untouched or locked_since(house, house.lately(), begun)
         return "stale" if stale else None
 
 

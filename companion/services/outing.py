@@ -139,7 +139,7 @@ class OutingConduct(GateConduct):
         """A sign ticked elsewhere, a plan with a tape trial for today, tape put on or taken off
         elsewhere, or no answer yet: anew."""
         entries = house.lately()
-        if not begun.answers or locked_since(house, entries, begun):
+        if begun.untouched or locked_since(house, entries, begun):
             return "stale"
         start = decode(OutingStart, begun.start)
         if not start.tape_by_trial and trial_came(house, begun.side):

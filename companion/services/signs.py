@@ -229,15 +229,17 @@ class GateConduct(SignConduct, Protocol):
 
     It is on disk as soon as nothing of the gate is left to answer: at once when the list does not
     follow, else with the list's first card or with "you ticked none". So who breaks off at the
-    list is asked again.
+    list is asked again. Back leads over "none"; "something" in its place is a correction, on disk
+    before its list is shown, and stands: nobody goes back over that.
     """
 
     def on_shown(self, house: House, plan: Plan, begun: Begun, page: Page) -> tuple[AnyEntry, ...]:
         """The gate with its list, and the warnings of a card."""
-        warnings = super().on_shown(house, plan, begun, page)
+        gate: tuple[AnyEntry, ...] = ()
         if isinstance(page, CardPage) and page.key.startswith(GATE_LIST):
-            return (_gate_entry(house, plan, begun, full_list=True), *warnings)
-        return warnings
+            # First, so that no card is older than its gate: the list is due again for it.
+            gate = _gate_entry(house, plan, begun, _gate_said(begun), full_list=True)
+        return (*gate, *super().on_shown(house, plan, begun, page))
 
     def on_answer(
         self, house: House, plan: Plan, begun: Begun, page: Page, given: Given
@@ -245,18 +247,47 @@ class GateConduct(SignConduct, Protocol):
         """The gate, a mistake taken back, an open sign that is over."""
         if isinstance(page, GatePage):
             list_follows = given["gate"] == "something" or "list_reason" in begun.start
-            return () if list_follows else (_gate_entry(house, plan, begun, full_list=False),)
+            if list_follows and _gate_kept(house, begun) is None:
+                return ()
+            return _gate_entry(house, plan, begun, given["gate"], full_list=False)
         if isinstance(page, NoneTickedPage) and page.key.startswith(GATE_LIST):
-            return (_gate_entry(house, plan, begun, full_list=True),)
+            return _gate_entry(house, plan, begun, _gate_said(begun), full_list=True)
         return super().on_answer(house, plan, begun, page, given)
 
+    def may_change(self, begun: Begun, page: Page, given: Given) -> bool:
+        """A gate answered with none, and its list: whoever pressed the wrong answer goes back."""
+        if isinstance(page, GatePage):
+            return bool(given["gate"] == "none")
+        of_list = isinstance(page, NoneTickedPage) and page.key.startswith(GATE_LIST)
+        return of_list and _gate_said(begun) == "none"
 
-def _gate_entry(house: House, plan: Plan, begun: Begun, *, full_list: bool) -> GateAnswer:
+
+def _gate_said(begun: Begun) -> Literal["none", "something"]:
     """The gate of a walk. One that was answered before the walk was answered with none."""
     answers = {one.page: one.given for one in begun.answers}
     said: Literal["none", "something"] = answers.get(GatePage().key, {"gate": "none"})["gate"]
+    return said
+
+
+def _gate_kept(house: House, begun: Begun) -> GateAnswer | None:
+    """The gate this walk wrote, as it was last corrected."""
+    written = map(house.journal.entry, reversed(begun.entry_ids))
+    return next((entry for entry in written if isinstance(entry, GateAnswer)), None)
+
+
+def _gate_entry(
+    house: House,
+    plan: Plan,
+    begun: Begun,
+    said: Literal["none", "something"],
+    *,
+    full_list: bool,
+) -> tuple[GateAnswer, ...]:
+    """The gate of a walk, or its correction; nothing when it is kept like that. What was written
+    as something stays so, and a list that was read stays read."""
+    kept = _gate_kept(house, begun)
     now = house.clock.now()
-    return GateAnswer(
+    entry = GateAnswer(
         **house.stamp(
             entry_id=derived_id(begun.id, "gate"), for_day=begun.for_day, plan=plan, at=now
         ),
@@ -264,6 +295,18 @@ def _gate_entry(house: House, plan: Plan, begun: Begun, *, full_list: bool) -> G
         gate=said,
         full_list=full_list,
     )
+    if kept is None:
+        return (entry,)
+    if kept.gate == "something":
+        entry = replace(entry, gate=kept.gate, happened_at=kept.happened_at)
+    entry = replace(
+        entry,
+        id=derived_id(begun.id, "gate", kept.id),
+        replaces=kept.id,
+        full_list=full_list or kept.full_list,
+    )
+    changed = (entry.gate, entry.full_list) != (kept.gate, kept.full_list)
+    return (entry,) if changed else ()
 
 
 class StopConduct(SignConduct):

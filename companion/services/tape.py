@@ -198,7 +198,7 @@ class TapeOnConduct(GateConduct):
         """A sign ticked elsewhere closes it; tape put on meanwhile, a tape trial that lets none on
         by now, or no answer yet: anew."""
         entries = house.lately()
-        if not begun.answers or locked_since(house, entries, begun):
+        if begun.untouched or locked_since(house, entries, begun):
             return "stale"
         if _by_trial(house, house.plan() or plan, begun.side, entries) is not None:
             return "stale"
@@ -218,19 +218,24 @@ def trial_came(house: House, side: Side) -> bool:
 
 
 def gate_kept_today(entries: Sequence[AnyEntry], day: date) -> bool:
-    """Whether the short gate was answered this day with none, and in no session."""
-    return any(
-        isinstance(entry, GateAnswer) and entry.for_day == day and entry.gate == "none"
-        for entry in entries
-    )
+    """Whether the short gate in force this day was answered with none, and in no session."""
+    return gate_asked_today([one for one in entries if isinstance(one, GateAnswer)], day)
 
 
 def gate_asked_today(entries: Sequence[AnyEntry], day: date) -> bool:
-    """Whether the short gate was answered this day with none, in a session or before it."""
-    return gate_kept_today(entries, day) or any(
-        isinstance(entry, Session) and entry.for_day == day and entry.gate == "none"
+    """Whether the short gate in force this day was answered with none, in a session or not.
+
+    The one written last is in force, whichever knee it was asked for.
+    """
+    answered = [
+        entry
         for entry in entries
-    )
+        if isinstance(entry, GateAnswer | Session)
+        and entry.for_day == day
+        and entry.gate is not None
+    ]
+    last = max(answered, key=lambda entry: (instant(entry.written_at), entry.id), default=None)
+    return last is not None and last.gate == "none"
 
 
 class TapeCheckConduct(SignConduct):

@@ -23,8 +23,8 @@ from companion.system.ids import new_id
 class Begun:
     """A walk under way. `start` is its conduct's start record as plain JSON.
 
-    `wrote` holds the keys of pages whose entries are on disk: nobody goes back over them.
-    `entry_ids` are those entries.
+    `wrote` holds the keys of pages whose entries are on disk for good: nobody goes back over them.
+    `entry_ids` are the entries this walk wrote, those too whose answer may still be changed.
     """
 
     walk: str
@@ -42,6 +42,11 @@ class Begun:
     def last_at(self) -> datetime:
         """When the last answer was given, or the walk begun."""
         return self.answers[-1].at if self.answers else self.begun_at
+
+    @property
+    def untouched(self) -> bool:
+        """Nothing of it was answered, nor written before the last answer was taken back."""
+        return not self.answers and not self.entry_ids
 
     @property
     def key(self) -> str:
@@ -103,6 +108,11 @@ class Conduct(Protocol):
     ) -> tuple[AnyEntry, ...]:
         """Entries to write with the answer to `page`."""
         return ()
+
+    def may_change(self, begun: Begun, page: Page, given: Given) -> bool:
+        """Whether Back leads over this answer though entries were written with it: the conduct
+        then writes a changed answer as their correction."""
+        return False
 
     def finish(self, house: House, plan: Plan, begun: Begun, end: Any) -> tuple[AnyEntry, ...]:
         """Entries to write at the end."""
@@ -180,14 +190,15 @@ def give(house: House, conduct: Conduct, underway: Underway, given: Given) -> Un
     begun = underway.begun
     entries = _new(house, conduct.on_answer(house, plan, begun, page, given))
     if entries:
-        begun = _wrote(begun, page.key, entries)
+        kept = () if conduct.may_change(begun, page, given) else (page.key,)
+        begun = _wrote(begun, kept, entries)
     answer = Answer(page=page.key, given=dict(given), at=house.clock.now())
     begun = replace(begun, answers=(*begun.answers, answer))
     return _stand(house, conduct, plan, begun, entries)
 
 
 def back(house: House, conduct: Conduct, underway: Underway) -> Underway | Finished:
-    """Take the last answer back. Never past one whose entries are on disk."""
+    """Take the last answer back. Never past one whose entries are on disk for good."""
     if not underway.can_go_back:
         return underway
     begun = replace(underway.begun, answers=underway.begun.answers[:-1])
@@ -223,15 +234,15 @@ def _stand(
     if shown:
         # What led here is on disk too: going back over it would leave an entry nobody explains.
         answers = begun.answers
-        begun = _wrote(begun, answers[-1].page if answers else "", shown)
+        begun = _wrote(begun, (answers[-1].page if answers else "",), shown)
     house.journal.append(*entries, *shown, save_draft=(begun.key, as_draft(begun)))
     return Underway(begun=begun, plan=plan, page=position.page)
 
 
-def _wrote(begun: Begun, page_key: str, entries: tuple[AnyEntry, ...]) -> Begun:
+def _wrote(begun: Begun, for_good: tuple[str, ...], entries: tuple[AnyEntry, ...]) -> Begun:
     return replace(
         begun,
-        wrote=(*begun.wrote, page_key),
+        wrote=(*begun.wrote, *for_good),
         entry_ids=(*begun.entry_ids, *(entry.id for entry in entries)),
     )
 
