@@ -297,12 +297,12 @@ def _gate_entry(
     )
     if kept is None:
         return (entry,)
-    if kept.gate == "something":
-        entry = replace(entry, gate=kept.gate, happened_at=kept.happened_at)
     entry = replace(
         entry,
         id=derived_id(begun.id, "gate", kept.id),
         replaces=kept.id,
+        happened_at=kept.happened_at,
+        gate="something" if kept.gate == "something" else said,
         full_list=full_list or kept.full_list,
     )
     changed = (entry.gate, entry.full_list) != (kept.gate, kept.full_list)

@@ -1,5 +1,6 @@
 """The parts of the record as tables: what stands in each row, and the first answer kept."""
 
+from dataclasses import replace
 from datetime import timedelta
 from typing import Any
 
@@ -11,6 +12,7 @@ from companion.care.records import (
     AmountPlan,
     AnyEntry,
     Event,
+    GateAnswer,
     Measurement,
     Outing,
     PatchTest,
@@ -238,6 +240,26 @@ def test_a_skin_look_is_no_change_and_a_moved_time_is() -> None:
     assert [row[1:4] for row in changes.table.rows] == [
         ("Tape off: when", "1 Sep, 18:30", "1 Sep, 09:00")
     ]
+
+
+def test_a_gate_answered_again_is_told_once_however_its_list_ended() -> None:
+    none = GateAnswer(
+        id=f"{1:032x}",
+        for_day=START,
+        written_at=at(START, 8),
+        written_by="person",
+        plan_version=1,
+        happened_at=at(START, 8),
+        gate="none",
+    )
+    something = replace(
+        none, id=f"{2:032x}", replaces=none.id, gate="something", written_at=at(START, 9)
+    )
+    listed = replace(something, id=f"{3:032x}", replaces=something.id, full_list=True)
+    (changes,) = tables("changes", [none, something, listed])
+    assert changes.table.rows == (
+        ("31 Aug", "Anything new", "nothing new", "something, or not sure", "31 Aug, 09:30"),
+    )
 
 
 def test_a_sign_ticked_by_mistake_stays_visible() -> None:

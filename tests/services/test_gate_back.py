@@ -1,0 +1,245 @@
+"""Back over a gate that was answered outside a session, in the real store."""
+
+from datetime import datetime, timedelta
+
+import pytest
+
+from companion.care.flow import Given
+from companion.care.records import GateAnswer, WarningSign
+from companion.care.stop_rules import full_list_due
+from companion.care.stopping import CardPage, GatePage, NoneTickedPage, StopListPage
+from companion.services.chair_stand import ChairConduct
+from companion.services.outing import OutingConduct
+from companion.services.routine import RoutineConduct
+from companion.services.tape import TapeOnConduct, gate_asked_today, gate_kept_today
+from companion.services.walks import Conduct, Underway, back, begin, give
+from tests.care.made import session
+from tests.care.walking import taught_plan
+from tests.services.conftest import Keep
+from tests.services.house_for_tests import (
+    HandClock,
+    Kept,
+    answer_by,
+    counting,
+    of,
+    shown,
+    walk_on,
+)
+
+NONE, SOMETHING = {"gate": "none"}, {"gate": "something"}
+CARD = "more_pain_after"
+LISTED_YESTERDAY = session(9, 7, 3, full_list=True)
+"""So no list is due today, and the gate is asked alone."""
+
+
+@pytest.fixture(params=[TapeOnConduct(), OutingConduct(), ChairConduct()], ids=lambda c: c.name)
+def conduct(request: pytest.FixtureRequest) -> Conduct:
+    made: Conduct = request.param
+    return made
+
+
+@pytest.fixture
+def diary(keep: Keep) -> Kept:
+    return keep(LISTED_YESTERDAY, plan=taught_plan(chair_stand="alone"))
+
+
+def went(diary: Kept, conduct: Conduct, *given: Given) -> Underway:
+    """Where a walk stands after these answers from where it stood."""
+    outcome = begin(diary.house, conduct, "right")
+    for answer in given:
+        assert isinstance(outcome, Underway)
+        outcome = give(diary.house, conduct, outcome, answer)
+    assert isinstance(outcome, Underway)
+    return outcome
+
+
+def went_back(diary: Kept, conduct: Conduct) -> Underway:
+    outcome = back(diary.house, conduct, went(diary, conduct))
+    assert isinstance(outcome, Underway)
+    return outcome
+
+
+def routine_asks(diary: Kept) -> bool:
+    return isinstance(shown(begin(diary.house, RoutineConduct(), "right")), GatePage)
+
+
+def test_back_shows_the_gate_and_the_same_answer_writes_nothing_more(
+    diary: Kept, conduct: Conduct
+) -> None:
+    after = went(diary, conduct, NONE)
+    assert after.can_go_back
+    assert isinstance(went_back(diary, conduct).page, GatePage)
+    (kept,) = of(diary.house, GateAnswer)
+    assert kept.gate == "none", "Back is no answer: what was said is in force until it is changed"
+    diary.clock.pass_by(minutes=1)
+    assert went(diary, conduct, NONE).page == after.page
+    assert of(diary.house, GateAnswer) == [kept]
+
+
+def test_a_page_further_on_leads_back_to_the_gate_one_page_at_a_time(diary: Kept) -> None:
+    conduct = OutingConduct()
+    going = {"what_for:1": {"what": "1"}, "tape_for_outing": {"tape": "yes"}}
+    walk_on(diary.house, conduct, answer=answer_by(going), until="tape_ready")
+    keys = []
+    while (outcome := went(diary, conduct)).can_go_back:
+        keys.append(outcome.page.key)
+        went_back(diary, conduct)
+    assert keys[0] == "tape_ready"
+    assert isinstance(outcome.page, GatePage)
+
+
+def test_a_changed_answer_is_a_correction_on_disk_before_its_list(
+    diary: Kept, conduct: Conduct
+) -> None:
+    went(diary, conduct, NONE)
+    went_back(diary, conduct)
+    diary.clock.pass_by(minutes=2)
+    changed = went(diary, conduct, SOMETHING)
+    assert isinstance(changed.page, StopListPage)
+    assert changed.page.reason == "gate_answered_something"
+    first, second = of(diary.house, GateAnswer)
+    assert (first.gate, second.gate, second.replaces) == ("none", "something", first.id)
+    assert second.happened_at == first.happened_at, "one gate, answered again"
+    assert second.written_at == first.written_at + timedelta(minutes=2)
+    assert not second.full_list, "its list is not answered yet"
+    assert counting(diary.house, GateAnswer) == [second]
+    assert not changed.can_go_back, "a level only rises"
+    assert back(diary.house, conduct, changed) is changed
+
+
+def test_the_list_it_opens_is_as_ever_and_its_card_is_on_disk(
+    diary: Kept, conduct: Conduct
+) -> None:
+    went(diary, conduct, NONE)
+    went_back(diary, conduct)
+    card = went(diary, conduct, SOMETHING, {"signs": (CARD,)})
+    assert isinstance(card.page, CardPage)
+    (warning,) = of(diary.house, WarningSign)
+    (gate,) = counting(diary.house, GateAnswer)
+    assert (warning.sign, gate.gate, gate.full_list) == (CARD, "something", True)
+    assert not card.can_go_back
+    house = diary.house
+    plan, today = card.plan, diary.clock.today()
+    assert full_list_due(plan, house.everything(), today) == "card"
+    assert not gate_asked_today(house.everything(), today)
+    assert not gate_kept_today(house.everything(), today)
+
+
+def test_a_list_with_nothing_ticked_ends_the_changed_gate(diary: Kept, conduct: Conduct) -> None:
+    further = went(diary, conduct, NONE)
+    went_back(diary, conduct)
+    none = went(diary, conduct, SOMETHING, {"signs": ()})
+    assert isinstance(none.page, NoneTickedPage)
+    assert went(diary, conduct, {}).page == further.page
+    (gate,) = counting(diary.house, GateAnswer)
+    assert (gate.gate, gate.full_list) == ("something", True)
+    assert len(of(diary.house, GateAnswer)) == 3
+    assert full_list_due(none.plan, diary.house.everything(), diary.clock.today()) is None
+    assert routine_asks(diary), "the gate in force is not none"
+
+
+def test_the_routine_asks_again_only_when_the_gate_in_force_is_not_none(
+    diary: Kept, conduct: Conduct
+) -> None:
+    went(diary, conduct, NONE)
+    assert not routine_asks(diary)
+    went_back(diary, conduct)
+    assert not routine_asks(diary)
+    went(diary, conduct, SOMETHING)
+    assert routine_asks(diary), "also when the list was left"
+
+
+@pytest.mark.parametrize("answered", [0, 1, 2, 3])
+def test_killed_anywhere_it_takes_up_at_the_page_that_was_shown(
+    answered: int, diary: Kept, conduct: Conduct
+) -> None:
+    went(diary, conduct, NONE)
+    diary.kill()
+    page = went_back(diary, conduct).page
+    for given in (SOMETHING, {"signs": (CARD,)}, {"card": "read"})[:answered]:
+        page = went(diary, conduct, given).page
+    before = [*diary.house.journal.entries()]
+    diary.kill()
+    assert went(diary, conduct).page == page
+    assert [*diary.house.journal.entries()] == before
+
+
+def test_back_leads_over_the_list_that_was_due_with_a_gate_of_none(
+    keep: Keep, conduct: Conduct
+) -> None:
+    diary = keep(plan=taught_plan(chair_stand="alone"))  # the first use shows the list
+    further = went(diary, conduct, NONE, {"signs": ()}, {})
+    (kept,) = of(diary.house, GateAnswer)
+    assert (kept.gate, kept.full_list) == ("none", True)
+    for expected in (NoneTickedPage, StopListPage, GatePage):
+        assert isinstance(went_back(diary, conduct).page, expected)
+    assert went(diary, conduct, NONE, {"signs": ()}, {}).page == further.page
+    assert of(diary.house, GateAnswer) == [kept]
+    went_back(diary, conduct)
+    went_back(diary, conduct)
+    diary.clock.pass_by(minutes=1)
+    card = went(diary, conduct, {"signs": (CARD,)})
+    assert isinstance(card.page, CardPage)
+    assert not card.can_go_back
+    assert of(diary.house, GateAnswer) == [kept]
+    assert full_list_due(card.plan, diary.house.everything(), diary.clock.today()) == "card"
+
+
+def test_something_after_that_list_is_a_correction_too(keep: Keep, conduct: Conduct) -> None:
+    diary = keep(plan=taught_plan(chair_stand="alone"))
+    went(diary, conduct, NONE, {"signs": ()}, {})
+    for _ in range(3):
+        went_back(diary, conduct)
+    assert isinstance(went(diary, conduct, SOMETHING).page, StopListPage)
+    first, second = of(diary.house, GateAnswer)
+    assert (second.gate, second.full_list, second.replaces) == ("something", True, first.id)
+    went(diary, conduct, {"signs": ()}, {})
+    assert of(diary.house, GateAnswer) == [first, second]
+    while (outcome := went(diary, conduct)).can_go_back:
+        went_back(diary, conduct)
+    assert isinstance(outcome.page, StopListPage), "the list may be read again, the gate stands"
+
+
+def test_a_gate_whose_list_was_left_puts_no_weekly_list_off(keep: Keep) -> None:
+    diary = keep(session(4, 7, 3, full_list=True), plan=taught_plan())
+    conduct = TapeOnConduct()
+    plan = went(diary, conduct, NONE).plan
+    went_back(diary, conduct)
+    went(diary, conduct, SOMETHING)
+    diary.clock.pass_by(days=1)
+    assert full_list_due(plan, diary.house.everything(), diary.clock.today()) == "weekly"
+
+
+def test_the_gate_written_last_is_in_force(diary: Kept) -> None:
+    went(diary, OutingConduct(), NONE)
+    diary.clock.pass_by(minutes=5)
+    went_back(diary, OutingConduct())
+    went(diary, OutingConduct(), SOMETHING, {"signs": ()}, {})
+    today = diary.clock.today()
+    assert not gate_asked_today(diary.house.everything(), today)
+    diary.clock.pass_by(minutes=5)
+    walk_on(diary.house, RoutineConduct())  # asks the gate, which is answered with none
+    assert gate_asked_today(diary.house.everything(), today)
+    assert not gate_kept_today(diary.house.everything(), today), "each session has its own"
+
+
+class _Running(HandClock):
+    """Goes on between any two looks at it, as the machine's does."""
+
+    def now(self) -> datetime:
+        self.pass_by(microseconds=1)
+        return super().now()
+
+
+def test_no_card_is_older_than_its_gate(keep: Keep) -> None:
+    diary = keep(LISTED_YESTERDAY)
+    running = _Running(diary.clock.now())
+    diary.clock = running
+    diary.kill()
+    ticked = {"gate": SOMETHING, "list:1": {"signs": (CARD,)}}
+    walk_on(diary.house, TapeOnConduct(), answer=answer_by(ticked), until=f"list:1:{CARD}:card")
+    (gate,), (warning,) = of(diary.house, GateAnswer), of(diary.house, WarningSign)
+    assert gate.happened_at <= warning.happened_at
+    plan = diary.house.plan()
+    assert plan is not None
+    assert full_list_due(plan, diary.house.everything(), running.today()) == "card"
