@@ -415,6 +415,7 @@ class _Keeping:
                 plan_version=self.plan.version,
                 count=first + math.floor((last - first) * share + 0.5),
                 arms_used=bool(self.plan.check_move.depth.arms_used),
+                seat_cm=self.plan.check_move.depth.seat_cm if by == "person" else None,
             )
         )
 

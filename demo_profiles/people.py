@@ -189,6 +189,7 @@ EDDA = Person(
     first_plan=Plan(
         person="K-07",
         birth_year=1955,
+        sex="female",
         version=1,
         written_on=_EDDA_FROM,
         review_on=date(2026, 11, 24),
@@ -222,6 +223,7 @@ EDDA = Person(
                 kneecap_width_mm=41.0,
                 kneecap_height_mm=40.0,
                 cut=CutLengths(side_strip_mm=88.0),
+                build="usual",
             ),
         ),
         activities=(
@@ -235,6 +237,7 @@ EDDA = Person(
             ),
         ),
         contacts=_contacts(),
+        chair_stand="alone",
     ),
     last_day=date(2026, 11, 22),
     knees=(
@@ -283,6 +286,7 @@ OSRIC = Person(
     first_plan=Plan(
         person="K-12",
         birth_year=1949,
+        sex="male",
         version=1,
         written_on=_OSRIC_FROM,
         review_on=date(2026, 10, 20),
@@ -319,6 +323,8 @@ OSRIC = Person(
             width_mm=25,
             stretch_percent=25.0,
             anchor_mm=20.0,
+            pull_at="middle",
+            pull_towards="inner",
         ),
         knees=(
             KneeMeasures(
@@ -327,6 +333,7 @@ OSRIC = Person(
                 kneecap_width_mm=44.0,
                 kneecap_height_mm=42.0,
                 cut=CutLengths(side_strip_mm=86.0, short_piece_mm=60.0),
+                build="broad",
             ),
         ),
         activities=("get in and out of the tender", "stairs at home", "walk the harbour wall"),
@@ -336,6 +343,7 @@ OSRIC = Person(
             ),
         ),
         contacts=_contacts(),
+        chair_stand="with_someone",
     ),
     next_plans=(
         (
@@ -354,6 +362,8 @@ OSRIC = Person(
                         width_mm=25,
                         stretch_percent=25.0,
                         anchor_mm=20.0,
+                        pull_at="middle",
+                        pull_towards="inner",
                     ),
                 }
             ),
@@ -413,6 +423,7 @@ WILMA = Person(
     first_plan=Plan(
         person="K-19",
         birth_year=1943,
+        sex="female",
         version=1,
         written_on=_WILMA_FROM,
         review_on=date(2026, 12, 11),
@@ -437,6 +448,10 @@ WILMA = Person(
         check_moves=3,
         ease_target_percent=40,
         tape=TapePlan(when="never", highest=0),
+        knees=(
+            KneeMeasures(side="right", build="slim"),
+            KneeMeasures(side="left", build="slim"),
+        ),
         activities=(
             "walk up to the chapel",
             "carry the shopping from the ferry",
@@ -448,6 +463,7 @@ WILMA = Person(
             ),
         ),
         contacts=_contacts(),
+        chair_stand="with_someone",
         primary_question="activities",
     ),
     last_day=date(2026, 11, 22),
@@ -504,7 +520,7 @@ TOBIN = Person(
     ),
     first_plan=Plan(
         person="K-23",
-        birth_year=1961,
+        birth_year=1961,  # his sex is not in the plan: one of the five shows what is not known then
         version=1,
         written_on=_TOBIN_FROM,
         review_on=date(2026, 12, 2),
@@ -538,6 +554,7 @@ TOBIN = Person(
                 bump_to_upper_edge_mm=79.0,
                 kneecap_width_mm=42.0,
                 kneecap_height_mm=39.0,
+                build="broad",
             ),
         ),
         activities=(
@@ -555,6 +572,7 @@ TOBIN = Person(
             ),
         ),
         contacts=_contacts(),
+        chair_stand="alone",
     ),
     last_day=date(2026, 11, 22),
     knees=(
@@ -666,6 +684,7 @@ JORY = Person(
                 bump_to_upper_edge_mm=84.0,
                 kneecap_width_mm=43.0,
                 kneecap_height_mm=42.0,
+                build="usual",
             ),
         ),
         activities=(
