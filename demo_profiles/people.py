@@ -449,8 +449,8 @@ WILMA = Person(
         ease_target_percent=40,
         tape=TapePlan(when="never", highest=0),
         knees=(
-            KneeMeasures(side="right", build="slim"),
             KneeMeasures(side="left", build="slim"),
+            KneeMeasures(side="right", build="slim"),
         ),
         activities=(
             "walk up to the chapel",
