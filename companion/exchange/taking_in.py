@@ -7,7 +7,7 @@ takes both in one transaction.
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from companion.care.records import AnyEntry, Diary, Plan
+from companion.care.records import AnyEntry, Diary, Plan, PlanSide
 from companion.exchange.cross_checks import same_content
 
 
@@ -16,8 +16,8 @@ class Preview:
     """What a file would bring. When not `ready`, `new` and `new_plans` are empty.
 
     `known` entries are here already. `corrections` are those of `new` that replace an entry.
-    `conflicts` are ids that stand for something else here. With `side_changes` the new plan in
-    force is for another knee than before: taking it in needs an explicit yes.
+    `conflicts` are ids that stand for something else here. `side_changes` holds the side so far and
+    the side from now on where they differ: taking that in needs an explicit yes.
     """
 
     ready: bool
@@ -28,7 +28,7 @@ class Preview:
     corrections: int = 0
     conflicts: tuple[str, ...] = ()
     wrong_person: bool = False
-    side_changes: bool = False
+    side_changes: tuple[PlanSide, PlanSide] | None = None
 
 
 def preview(own: Diary | None, incoming: Diary) -> Preview:
@@ -131,10 +131,10 @@ def _rival_plans(own: Sequence[Plan], incoming: Sequence[Plan]) -> Preview | Non
     return Preview(False, sentence.format(version=rivals[0]))
 
 
-def _side_changes(own: Sequence[Plan], new: Sequence[Plan]) -> bool:
-    """True when the plan in force afterwards is for another knee than the one in force now."""
+def _side_changes(own: Sequence[Plan], new: Sequence[Plan]) -> tuple[PlanSide, PlanSide] | None:
+    """The side of the plan in force now, and of the one in force afterwards, if another."""
     if not own:
-        return False
+        return None
     before = max(own, key=lambda plan: plan.version)
     after = max((before, *new), key=lambda plan: plan.version)
-    return after.side != before.side
+    return None if after.side == before.side else (before.side, after.side)

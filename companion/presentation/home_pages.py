@@ -9,7 +9,7 @@ from companion.care.day_questions import DayEnd
 from companion.care.history import current
 from companion.care.outing_questions import OutingAfterEnd, OutingEnd, OutingMorningEnd
 from companion.care.patch_questions import PatchEnd, PatchReadingEnd
-from companion.care.records import AnyEntry, Diary, Plan, Question, Side
+from companion.care.records import AnyEntry, Diary, Plan, PlanSide, Question, Side
 from companion.care.routine import RoutineEnd
 from companion.care.taping import SkinEnd, TapeCheckEnd, TapeOffEnd, TapeOnEnd
 from companion.care.wear import WearClock
@@ -34,6 +34,7 @@ from companion.presentation.page_view import (
 )
 from companion.presentation.patch_pages import patch_facts, patch_next, patch_written
 from companion.presentation.phrases import dated, long_day, phrase
+from companion.presentation.plan_changes import whose_knee
 from companion.presentation.routine_pages import Setting, session_facts
 from companion.presentation.words import joined, knee, this_knee
 
@@ -208,19 +209,17 @@ def _trial_row(plan: Plan) -> tuple[tuple[str, str], ...]:
 
 
 def plan_preview_view(
-    plan: Plan, *, replaces: Plan | None, comes_with: Sequence[AnyEntry] = ()
+    plan: Plan,
+    *,
+    side_changes: tuple[PlanSide, PlanSide] | None = None,
+    comes_with: Sequence[AnyEntry] = (),
 ) -> PageView:
     """What is in a plan file before it is taken in. `comes_with` are the entries it brings."""
-    both = {
-        "left": phrase("left knee"),
-        "right": phrase("right knee"),
-        "both": phrase("both knees"),
-    }
     who = plan.sign_off.name if plan.sign_off is not None else phrase("nobody signed it")
     blocks: list[Block] = [
         Facts(
             (
-                (phrase("For"), both[plan.side]),
+                (phrase("For"), whose_knee(plan.side)),
                 (phrase("Code"), plan.person),
                 (phrase("Signed by"), who),
                 (phrase("Version"), str(plan.version)),
@@ -232,18 +231,10 @@ def plan_preview_view(
     ]
     if plan.practice:
         blocks.append(Framed(phrase("A practice plan, to look round. Not for a real knee.")))
-    if replaces is not None and replaces.side != plan.side:
-        blocks.append(
-            Framed(
-                phrase(
-                    "Your plan so far was for the {old}. This one is for the {new}.",
-                    old=both[replaces.side],
-                    new=both[plan.side],
-                ),
-                phrase("Another knee"),
-            )
-        )
-    blocks.append(Text(phrase("Is that your plan, and the right knee?"), "strong"))
+    if side_changes is None:
+        blocks.append(Text(phrase("Is that your plan, and your knee?"), "strong"))
+    else:
+        blocks += another_knee(*side_changes)
     return PageView(
         key="plan_preview",
         heading=phrase("This is the plan"),
@@ -251,6 +242,31 @@ def plan_preview_view(
         main=Button(phrase("Yes, use this plan"), (("take", True),)),
         others=(Button(phrase("No, leave it"), (("take", False),), asks=False),),
         stop=False,
+    )
+
+
+def another_knee(before: PlanSide, after: PlanSide) -> tuple[Block, ...]:
+    """What to say and to ask where a plan is for another knee than the one so far.
+
+    Given: `another_knee` yes | no. Nothing is chosen beforehand, so Enter alone takes nothing in.
+    """
+    return (
+        Framed(
+            phrase(
+                "Your plan so far was for the {old}. The new one is for the {new}.",
+                old=whose_knee(before),
+                new=whose_knee(after),
+            ),
+            phrase("Another knee"),
+        ),
+        Choose(
+            "another_knee",
+            phrase("Did your clinic tell you so?"),
+            (
+                Option("yes", phrase("Yes, from now on the {new}", new=whose_knee(after))),
+                Option("no", phrase("No, or not sure")),
+            ),
+        ),
     )
 
 

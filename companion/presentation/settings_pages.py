@@ -2,6 +2,8 @@
 
 from companion.care.catalogue import Catalogue
 from companion.care.records import Plan
+from companion.exchange.taking_in import Preview
+from companion.presentation.home_pages import another_knee
 from companion.presentation.page_view import (
     Block,
     Bulleted,
@@ -327,22 +329,23 @@ def delete_view(person: str) -> PageView:
     )
 
 
-def merge_view(sentence: str, *, new: int, known: int, corrections: int, plans: int) -> PageView:
+def merge_view(found: Preview) -> PageView:
     """What another computer's diary would add."""
     return PageView(
         key="merge",
         heading=phrase("Take this diary in?"),
         blocks=(
-            Text(sentence),
+            Text(found.sentence),
             Facts(
                 (
-                    (phrase("New entries"), str(new)),
-                    (phrase("Of them corrections"), str(corrections)),
-                    (phrase("Here already"), str(known)),
-                    (phrase("New plan versions"), str(plans)),
+                    (phrase("New entries"), str(len(found.new))),
+                    (phrase("Of them corrections"), str(found.corrections)),
+                    (phrase("Here already"), str(found.known)),
+                    (phrase("New plan versions"), str(len(found.new_plans))),
                 )
             ),
             Framed(phrase("Nothing that is here now is lost.")),
+            *(another_knee(*found.side_changes) if found.side_changes else ()),
         ),
         main=Button(phrase("Take it in"), (("take", True),)),
         others=(Button(phrase("Leave it"), (("take", False),), asks=False),),

@@ -11,6 +11,7 @@ from companion.care.records import Diary, KnownSign, Question
 from companion.care.routine import RoutineEnd
 from companion.care.taping import SkinEnd, TapeCheckEnd, TapeOffEnd, TapeOnEnd
 from companion.care.wear import WearClock, current_wear, wear_clock
+from companion.exchange.taking_in import Preview
 from companion.presentation.home_pages import (
     day_choice_view,
     finished_view,
@@ -24,6 +25,7 @@ from companion.presentation.home_pages import (
 )
 from companion.presentation.page_view import Choose, PageView, Ways
 from companion.presentation.routine_pages import Setting
+from companion.presentation.settings_pages import merge_view
 from companion.wire.sign_off import signed
 from tests.care.made import DAY, at, page, tape_on
 from tests.care.test_trial_days import trial_of
@@ -38,6 +40,7 @@ ASKED = Question(
     plan_version=1,
     text="Is a stick of use?",
 )
+MERGED = Preview(True, "This file brings: new entries 3.")
 SETTING = Setting(plan=taught_plan(), side="right", catalogue=CATALOGUE)
 NOW = at(10)
 
@@ -119,13 +122,12 @@ def test_the_pages_round_the_walks_read_easily() -> None:
         tape_room_view("Right knee", "Off this evening at 21:00"),
         visit_view(Diary(plans=(taught_plan(),), entries=(page(1, note_private=True), ASKED))),
         visit_view(Diary(plans=(taught_plan(),))),
-        plan_preview_view(taught_plan(), replaces=None),
-        plan_preview_view(taught_plan(side="both"), replaces=taught_plan()),
-        plan_preview_view(
-            taught_plan(), replaces=None, comes_with=(tape_on(at(0), written_by="clinic"),)
-        ),
-        plan_preview_view(taught_plan(), replaces=None, comes_with=(tape_on(at(0)),)),
-        plan_preview_view(taught_plan(trial=trial_of()), replaces=taught_plan()),
+        plan_preview_view(taught_plan()),
+        plan_preview_view(taught_plan(side="both"), side_changes=("right", "both")),
+        plan_preview_view(taught_plan(), comes_with=(tape_on(at(0), written_by="clinic"),)),
+        plan_preview_view(taught_plan(), comes_with=(tape_on(at(0)),)),
+        plan_preview_view(taught_plan(trial=trial_of())),
+        merge_view(replace(MERGED, side_changes=("both", "left"))),
     ]
     found = [fault for view in views for fault in faults(lines(view), own_words=("K-07",))]
     assert found == []
@@ -154,16 +156,22 @@ def test_which_day_says_what_is_written_and_what_comes_late() -> None:
 
 def test_a_plan_for_another_knee_is_said_before_it_is_taken_in() -> None:
     plan = signed(taught_plan(side="left", main_side="left"), "R. Quay", "PH 0412", at(0))
-    view = plan_preview_view(plan, replaces=taught_plan())
-    said = lines(view)
-    assert "Your plan so far was for the right knee. This one is for the left knee." in said
-    assert "R. Quay" in said
-    assert "Another knee" not in lines(plan_preview_view(plan, replaces=plan))
+    changes = plan_preview_view(plan, side_changes=("right", "left"))
+    merges = merge_view(replace(MERGED, side_changes=("right", "left")))
+    for view in (changes, merges):
+        said = lines(view)
+        assert "Your plan so far was for the right knee. The new one is for the left knee." in said
+        (asked,) = [block for block in view.blocks if isinstance(block, Choose)]
+        assert asked.needed
+        assert [option.value for option in asked.options] == ["yes", "no"]
+    assert "R. Quay" in lines(changes)
+    for view in (plan_preview_view(plan), merge_view(MERGED)):
+        assert "Another knee" not in lines(view)
 
 
 def test_a_plan_with_a_tape_trial_says_from_when_and_nothing_of_its_order() -> None:
     trials = {
-        tuple(lines(plan_preview_view(taught_plan(trial=trial_of(seed=seed)), replaces=None)))
+        tuple(lines(plan_preview_view(taught_plan(trial=trial_of(seed=seed)))))
         for seed in ("quay 4", "quay 5", "quay 6")
     }
     (said,) = trials
@@ -171,7 +179,7 @@ def test_a_plan_with_a_tape_trial_says_from_when_and_nothing_of_its_order() -> N
 
 
 def test_a_plan_nobody_signed_is_for_looking_round() -> None:
-    said = " ".join(lines(plan_preview_view(taught_plan(), replaces=None)))
+    said = " ".join(lines(plan_preview_view(taught_plan())))
     assert "Not for a real knee." in said
     assert "nobody signed it" in said
 

@@ -6,8 +6,9 @@ from dataclasses import replace
 from typing import Any
 
 from companion.care.records import Diary
-from companion.exchange.taking_in import preview
+from companion.exchange.taking_in import Preview, preview, preview_plan
 from companion.presentation.home_pages import plan_preview_view
+from companion.presentation.page_view import PageView
 from companion.presentation.phrases import phrase
 from companion.presentation.settings_pages import (
     about_view,
@@ -125,17 +126,27 @@ class SettingsRoom:
             desk.tell(phrase("This file was not taken in"), found)
             return
         if isinstance(found, Diary):
-            brings = preview(desk.house.diary(), found)
-            plan, plans, entries = found.plan, brings.new_plans, brings.new
+            plan, brings = found.plan, preview(desk.house.diary(), found)
         else:
-            plan, plans, entries = found, (found,), ()
+            plan, brings = found, preview_plan(desk.house.journal.plans(), found)
+        view = plan_preview_view(plan, side_changes=brings.side_changes, comes_with=brings.new)
+        self._ask_to_take(view, brings)
+
+    def _ask_to_take(self, view: PageView, brings: Preview) -> None:
+        """Take in what `brings` holds on a yes, and on a yes of its own for another knee."""
+        desk = self._desk
 
         def chosen(given: Given) -> None:
+            if given["take"] and given.get("another_knee") == "no":
+                desk.tell(
+                    phrase("Nothing was taken in"),
+                    phrase("Your plan stays as it is. Ask your clinic which knee is meant."),
+                )
+                return
             if given["take"]:
-                desk.attempt(lambda: desk.house.journal.append(*entries, plans=plans))
+                desk.attempt(lambda: desk.house.journal.append(*brings.new, plans=brings.new_plans))
             desk.show_front()
 
-        view = plan_preview_view(plan, replaces=desk.house.plan(), comes_with=entries)
         desk.ask(view, chosen, desk.show_front)
 
     def look_round(self) -> None:
@@ -176,19 +187,7 @@ class SettingsRoom:
             desk.tell(phrase("Nothing was taken in"), found.sentence)
             return
 
-        def chosen(given: Given) -> None:
-            if given["take"]:
-                desk.attempt(lambda: desk.house.journal.append(*found.new, plans=found.new_plans))
-            desk.show_front()
-
-        view = merge_view(
-            found.sentence,
-            new=len(found.new),
-            known=found.known,
-            corrections=found.corrections,
-            plans=len(found.new_plans),
-        )
-        desk.ask(view, chosen, desk.show_front)
+        self._ask_to_take(merge_view(found), found)
 
     def _delete(self, given: Given) -> None:
         desk = self._desk

@@ -4,11 +4,14 @@ from __future__ import annotations
 
 from pathlib import Path
 
+import pytest
+
 from companion.care.records import Diary, Plan, Side
 from companion.exchange.files import diary_bytes
 from companion.journal.store import Journal
 from companion.outside import read_plan
 from companion.services.house import House
+from companion.ui.kit.asking import AskingPage
 from companion.ui.kit.window import PageWindow
 from companion.wire.sign_off import signed
 from tests.care.made import at, session
@@ -64,6 +67,37 @@ def test_the_next_version_with_a_session_is_taken_in_whole(
         visit.answer(press=press)
         assert [plan.version for plan in visit.journal.plans()] == versions
         assert len(visit.journal.entries()) == sessions
+    visit.leave()
+
+
+@pytest.mark.parametrize("room", ["plan", "data"])
+def test_a_plan_for_the_other_knee_comes_only_with_a_yes_of_its_own(
+    room: str, window: PageWindow, tmp_path: Path
+) -> None:
+    visit = begun(tmp_path / "diary", window, session(0), plan=version(1))
+    brought = Diary(plans=(version(1), version(2, "left")), entries=())
+    visit.plan_file = visit.diary_file = brought
+
+    def look() -> AskingPage:
+        visit.through("settings")
+        visit.answer({"room": room})
+        if room == "data":
+            visit.answer({"do": "merge"})
+        assert "was for the right knee. The new one is for the left knee." in visit.words
+        assert isinstance(visit.page, AskingPage)
+        return visit.page
+
+    page = look()
+    assert page.main is not None
+    page.main.click()
+    assert visit.page is page, "nothing was chosen, so nothing is answered"
+    visit.answer({"another_knee": "no"})
+    assert "Your plan stays as it is." in visit.words
+    assert [plan.version for plan in visit.journal.plans()] == [1]
+    visit.answer()
+    look()
+    visit.answer({"another_knee": "yes"})
+    assert [plan.side for plan in visit.journal.plans()] == ["right", "left"]
     visit.leave()
 
 
