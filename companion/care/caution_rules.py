@@ -7,11 +7,16 @@ injection, need no answer beforehand: their date decides.
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from datetime import date, timedelta
-from typing import Literal
+from typing import TYPE_CHECKING, Literal
 
 from companion.care.adherence import INJECTION_CAUTION, REST_DAYS_AFTER_INJECTION
-from companion.care.catalogue import Caution, Cautions
 from companion.care.records import AnyEntry, CautionAnswer, Event, Plan, Side
+
+if TYPE_CHECKING:
+    from companion.care.catalogue import Catalogue, Caution, Cautions
+
+DAILY_LOOK_CAUTIONS = ("numb_feet",)
+"""Those with the effect daily_look; the front page says it and does without the catalogue."""
 
 CautionPart = Literal["hands", "tape", "exercise"]
 CautionReason = Literal["unknown", "unanswered", "blocked", "not_ticked", "flare", "resting"]
@@ -42,7 +47,7 @@ def caution_judgement(
     plan: Plan,
     guarded_by: Sequence[str],
     part: CautionPart,
-    cautions: Cautions,
+    cautions: "Cautions",
     *,
     entries: Iterable[AnyEntry] = (),
     side: Side | None = None,
@@ -91,6 +96,18 @@ def caution_judgement(
     )
 
 
+def tape_looked_at_daily(plan: Plan, catalogue: "Catalogue") -> bool:
+    """Whether a helper looks at the skin under tape every day."""
+    guards = catalogue.tape_steps.guarded_by
+    return caution_judgement(plan, guards, "tape", catalogue.cautions).daily_look
+
+
+def front_page_daily_look(plan: Plan) -> bool:
+    """`tape_looked_at_daily` as far as it is known without the catalogue."""
+    answers = (answer_to(plan, caution) for caution in DAILY_LOOK_CAUTIONS)
+    return any(answer is not None and answer.answer for answer in answers)
+
+
 def answer_to(plan: Plan, caution_id: str) -> CautionAnswer | None:
     """The answer that counts: the latest; of several of one day the most cautious."""
     answers = [answer for answer in plan.cautions if answer.caution == caution_id]
@@ -100,7 +117,7 @@ def answer_to(plan: Plan, caution_id: str) -> CautionAnswer | None:
 
 
 def _resting(
-    caution: Caution,
+    caution: "Caution",
     answer: CautionAnswer | None,
     entries: tuple[AnyEntry, ...],
     side: Side | None,

@@ -10,7 +10,7 @@ from dataclasses import dataclass
 from datetime import date
 
 from companion.care.catalogue import Catalogue, Step, TapeMoment, TapeStageSteps
-from companion.care.caution_rules import caution_judgement
+from companion.care.caution_rules import caution_judgement, tape_looked_at_daily
 from companion.care.plan_faults import playable_exercises, playable_techniques
 from companion.care.records import Exercise, Plan, Side, TapeTrial, Technique
 from companion.care.trial_days import fixed_schedule
@@ -33,6 +33,7 @@ from companion.presentation.page_view import (
 from companion.presentation.phrases import dated, phrase
 from companion.presentation.settings_pages import signs_view
 from companion.presentation.words import (
+    daily_look,
     depth_lines,
     joined,
     knee,
@@ -105,7 +106,7 @@ def booklet(plan: Plan, catalogue: Catalogue, *, today: date, for_helper: bool =
         if _tape_allowed(plan, side, catalogue, today):
             pages += _tape(plan, side, catalogue, for_helper=for_helper)
     if any(_tape_allowed(plan, side, catalogue, today) for side in plan.sides):
-        pages.append(_removal(catalogue, for_helper=for_helper))
+        pages.append(_removal(plan, catalogue, for_helper=for_helper))
     signs = signs_view(plan, catalogue)
     pages.append(BookletPage(signs.heading, signs.blocks))
     return Booklet(
@@ -411,8 +412,9 @@ def _skin_drawn(
     ]
 
 
-def _removal(catalogue: Catalogue, *, for_helper: bool) -> BookletPage:
+def _removal(plan: Plan, catalogue: Catalogue, *, for_helper: bool) -> BookletPage:
     told = catalogue.tape_steps
+    look = tape_looked_at_daily(plan, catalogue)
     return BookletPage(
         phrase("While the tape is on, and taking it off"),
         (
@@ -421,6 +423,7 @@ def _removal(catalogue: Catalogue, *, for_helper: bool) -> BookletPage:
                 " ".join(phrase(sentence) for sentence in told.take_off_for),
                 phrase("Take it off now if"),
             ),
+            *([Framed(daily_look(helping=for_helper), phrase("Every day"))] if look else []),
             Heading(phrase("Taking it off")),
             Numbered(tuple(_told(step, for_helper=for_helper) for step in told.removal)),
             Text(phrase("Look at the skin again after {n} minutes.", n=told.skin_again_minutes)),

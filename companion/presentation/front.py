@@ -5,6 +5,7 @@ from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 from typing import TYPE_CHECKING, Literal
 
+from companion.care.caution_rules import front_page_daily_look
 from companion.care.days import diary_day
 from companion.care.records import Side
 from companion.care.wear import WearClock
@@ -91,7 +92,7 @@ def front_view(front: Front, catalogue: "Callable[[], Catalogue]") -> FrontView:
     doors += _doors(front)
     return FrontView(
         heading=long_day(front.today),
-        lines=(*due_lines(front), *_clock_lines(front)),
+        lines=(*due_lines(front), *_daily_look_lines(front), *_clock_lines(front)),
         doors=tuple(doors),
         written=last_written(front),
         above=knees_words(front),
@@ -297,6 +298,14 @@ def due_lines(front: Front) -> tuple[str, ...]:
     # A review that is overdue is never crowded out: nobody else says it.
     shown += [line for line in lines[_MOST_LINES:] if line == _review_line(front)]
     return tuple(shown)
+
+
+def _daily_look_lines(front: Front) -> tuple[str, ...]:
+    """That a helper looks at the skin today, while tape stays on and the plan asks for it."""
+    on = [k for k in front.knees if k.wear is not None and k.wear.state == "on"]
+    if front.plan is None or not on or not front_page_daily_look(front.plan):
+        return ()
+    return (phrase("Have your helper look at the skin round the tape today."),)
 
 
 def _clock_lines(front: Front) -> tuple[str, ...]:

@@ -36,7 +36,7 @@ from companion.presentation.patch_pages import patch_facts, patch_next, patch_wr
 from companion.presentation.phrases import dated, long_day, phrase
 from companion.presentation.plan_changes import whose_knee
 from companion.presentation.routine_pages import Setting, session_facts
-from companion.presentation.words import joined, knee, this_knee
+from companion.presentation.words import daily_look, joined, knee, this_knee
 
 
 def knee_choice_view(sides: Sequence[Side], lines: Mapping[Side, str]) -> PageView:
@@ -342,12 +342,13 @@ def question_view() -> PageView:
     )
 
 
-def tape_room_view(above: str, off: str) -> PageView:
+def tape_room_view(above: str, off: str, *, looked_at_daily: bool = False) -> PageView:
     """Tape is on: take it off, or check it."""
+    look = (Framed(daily_look(), phrase("Every day")),) if looked_at_daily else ()
     return PageView(
         key="tape_room",
         heading=phrase("Your tape is on"),
-        blocks=(Text(phrase("{off}.", off=off)),),
+        blocks=(Text(phrase("{off}.", off=off)), *look),
         main=Button(phrase("Take the tape off"), (("do", "off"),)),
         others=(Button(phrase("Check how it feels"), (("do", "check"),)),),
         above=above,

@@ -8,6 +8,7 @@ from typing import Literal
 from companion.care import clearing, stopping, taping
 from companion.care import routine as walk
 from companion.care.catalogue import Catalogue, ContactRole, Sign, Step, TechniqueSheet
+from companion.care.caution_rules import tape_looked_at_daily
 from companion.care.course import Decision
 from companion.care.flow import Page
 from companion.care.records import Plan, Side, TapeFeeling, Zone
@@ -41,6 +42,7 @@ from companion.presentation.page_view import (
 from companion.presentation.phrases import clock_time, phrase
 from companion.presentation.words import (
     SKIN_WORDS,
+    daily_look,
     depth_lines,
     end_words,
     joined,
@@ -943,6 +945,7 @@ def _(page: taping.TapeOnPage, setting: Setting) -> PageView:
             Framed(
                 " ".join(phrase(s) for s in tape.take_off_for), phrase("Take it off at once for")
             ),
+            *_daily_look(setting),
             Choose(
                 "by",
                 phrase("Who put it on?"),
@@ -955,6 +958,12 @@ def _(page: taping.TapeOnPage, setting: Setting) -> PageView:
         main=Button(phrase("The tape is on"), (("tape", "on"),)),
         others=(Button(phrase("It is not on"), (("tape", "not_on"),), asks=False),),
     )
+
+
+def _daily_look(setting: Setting) -> tuple[Block, ...]:
+    if not tape_looked_at_daily(setting.plan, setting.catalogue):
+        return ()
+    return (Framed(daily_look(helping=setting.helping), phrase("Every day")),)
 
 
 _FEELINGS: dict[TapeFeeling, str] = {
@@ -972,6 +981,7 @@ def _(page: taping.TapeCheckPage, setting: Setting) -> PageView:
         heading=phrase("Check the tape"),
         blocks=(
             Text(phrase("Look at the tape and the skin round it.")),
+            *_daily_look(setting),
             Tick(
                 "feelings",
                 phrase("What do you feel from the tape? If nothing, tick none."),

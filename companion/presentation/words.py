@@ -56,6 +56,19 @@ SKIN_WORDS = {
 }
 
 
+def daily_look(*, helping: bool = False) -> str:
+    """That a helper looks at the skin under tape every day, and what to do then."""
+    if helping:
+        return phrase(
+            "Look at the skin round the tape every day. "
+            "Is it sore, red, darker or broken? Take the tape off."
+        )
+    return phrase(
+        "Have your helper look at the skin round the tape every day. "
+        "Is it sore, red, darker or broken? Take the tape off."
+    )
+
+
 def knee(side: Side) -> str:
     """`Left knee`, for the line above a heading."""
     return phrase(_KNEES[side])

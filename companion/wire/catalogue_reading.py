@@ -544,9 +544,17 @@ def _gate_faults(gate: ShortGate, stop_list: StopList | None) -> Iterator[Resour
                 )
 
 
+EFFECTS_ONLY_ON: dict[Effect, tuple[str, ...]] = {
+    "lightest_hands": ("hands",),
+    "daily_look": ("tape",),
+    "helper_needed": ("hands", "tape"),
+    "not_over": ("hands", "tape"),
+}
+"""Effects that would do nothing elsewhere."""
+
+
 def _caution_faults(cautions: Cautions) -> Iterator[ResourceFault]:
     yield from _doubled(CAUTIONS_FILE, "cautions", (caution.id for caution in cautions.cautions))
-    only_for: dict[Effect, str] = {"lightest_hands": "hands", "daily_look": "tape"}
     for index, caution in enumerate(cautions.cautions):
         place = f"cautions[{index}]"
         effects = {part: getattr(caution, part) for part in ("hands", "tape", "exercise")}
@@ -561,11 +569,12 @@ def _caution_faults(cautions: Cautions) -> Iterator[ResourceFault]:
             )
         for part, found in effects.items():
             for effect in found:
-                if only_for.get(effect, part) != part:
+                only = EFFECTS_ONLY_ON.get(effect, (part,))
+                if part not in only:
                     yield ResourceFault(
                         file=CAUTIONS_FILE,
                         place=f"{place}.{part}",
-                        fault=f"{effect!r} is an effect on {only_for[effect]} alone",
+                        fault=f"{effect!r} is an effect on {' and '.join(only)} alone",
                     )
 
 

@@ -1,7 +1,7 @@
 """The front page in words: what is due and why, whatever the day."""
 
 from dataclasses import replace
-from datetime import datetime
+from datetime import datetime, timedelta
 from typing import Any, get_args
 
 import pytest
@@ -20,6 +20,7 @@ from companion.presentation.front import (
 )
 from companion.services.front import Front, front
 from companion.services.routine import RoutineConduct
+from tests.care.content import answered
 from tests.care.made import at, page, patch_test, session, tape_off, tape_on, warning
 from tests.care.test_catalogue_wording import BANNED
 from tests.care.test_trial_days import first, trial_of
@@ -61,6 +62,20 @@ def test_a_plain_day(keep: Any) -> None:
     assert routine.startswith("Today: your knee routine, about ")
     assert routine.endswith(" minutes.")
     assert page_line == "Your day page is open for today."
+
+
+@pytest.mark.parametrize(("on_for_hours", "shown"), [(3, True), (40, False)])
+def test_a_helper_is_to_look_at_the_skin_while_tape_stays_on(
+    keep: Any, on_for_hours: int, shown: bool
+) -> None:
+    """Numb feet: daily look by helper, care facts section 5 (C). Tape due off comes off instead."""
+    line = "Have your helper look at the skin round the tape today."
+    on = tape_on(at(10) - timedelta(hours=on_for_hours))
+    numb = taught_plan(cautions=answered("numb_feet", allowed=True))
+    for plan, wanted in ((numb, shown), (taught_plan(), False)):
+        diary = keep(on, plan=plan)
+        check(diary)
+        assert (line in front_view(seen(diary), content).lines) == wanted
 
 
 def test_tape_that_comes_off_this_evening(keep: Any) -> None:

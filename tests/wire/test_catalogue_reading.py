@@ -268,6 +268,11 @@ BAD: list[tuple[str, Callable[[Any], None], str]] = [
         put("cautions", 3, "tape", value=["lightest_hands"]),
         "cautions[3].tape: 'lightest_hands' is an effect on hands alone",
     ),
+    (
+        CAUTIONS_FILE,
+        put("cautions", 3, "exercise", value=["helper_needed"]),
+        "cautions[3].exercise: 'helper_needed' is an effect on hands and tape alone",
+    ),
     (ZONES_FILE, drop("zones", 0), "zones: 'above' is missing"),
     (
         TAPE_STEPS_FILE,

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from datetime import date, timedelta
 
+from companion.care.caution_rules import tape_looked_at_daily
 from companion.care.chair_questions import ChairEnd
 from companion.care.day_pages_kept import page_of
 from companion.care.outings_waiting import outing_waiting
@@ -104,7 +105,10 @@ class Walking:
             def chosen(given: Given) -> None:
                 self._begin(TapeOffConduct() if given["do"] == "off" else TapeCheckConduct(), side)
 
-            self._desk.ask(tape_room_view(knee(side), off), chosen, self._desk.show_front)
+            view = tape_room_view(
+                knee(side), off, looked_at_daily=tape_looked_at_daily(plan, house.catalogue)
+            )
+            self._desk.ask(view, chosen, self._desk.show_front)
             return
         if today.skin_look_at is not None:
             self._begin(SkinConduct(), side)
