@@ -6,7 +6,6 @@ import argparse
 import contextlib
 import gc
 import importlib
-import json
 import os
 import sys
 from collections.abc import Callable, Sequence
@@ -303,8 +302,9 @@ def _findings(options: argparse.Namespace) -> int:
             _say("homeknee findings: --table holds every side; leave out --json and --side.")
             return USAGE
         return _findings_table(options.source, options.table)
-    from companion.evidence.findings import as_json, findings
+    from companion.evidence.findings import findings
     from companion.presentation.findings_words import findings_words
+    from companion.services.export import findings_json
 
     diary = _read_diary(options.source)
     try:
@@ -312,18 +312,13 @@ def _findings(options: argparse.Namespace) -> int:
     except ValueError as refused:
         raise Refused(str(refused)) from None
     if options.json:
-        print(findings_json(as_json(found)), end="")
+        print(findings_json(found), end="")
     else:
         from companion.system.resources import resource
         from companion.wire.catalogue_reading import read_catalogue
 
         print("\n".join(findings_words(diary, found, read_catalogue(resource()))))
     return DONE
-
-
-def findings_json(found: object) -> str:
-    """The one way findings are written as JSON."""
-    return json.dumps(found, ensure_ascii=False, allow_nan=False, indent=2) + "\n"
 
 
 def _read_diary(path: Path) -> Diary:
@@ -378,27 +373,21 @@ def _verify(options: argparse.Namespace) -> int:
 
 
 def _export(options: argparse.Namespace) -> int:
-    wanted = {
-        name: path
-        for name in ("fhir", "csv", "ics")
-        if (path := getattr(options, name)) is not None
-    }
+    from companion.services.export import OneFile, in_format
+
+    formats: tuple[OneFile, ...] = ("fhir", "csv", "ics")
+    wanted = [(path, each) for each in formats if (path := getattr(options, each)) is not None]
     if not wanted:
         _say("homeknee export: say what to write: --fhir FILE, --csv FILE, --ics FILE.")
         return USAGE
-    places = [path.resolve() for path in (options.diary, *wanted.values())]
+    places = [path.resolve() for path in (options.diary, *(path for path, _ in wanted))]
     if len(set(places)) < len(places):
         _say("homeknee export: give each file a name of its own, and not the diary's.")
         return USAGE
-    from companion.exchange.diary_calendar import write_calendar
-    from companion.exchange.fhir import write_bundle
-    from companion.exchange.table import write_table
     from companion.system.atomic import write_whole
 
-    writers = {"fhir": write_bundle, "csv": write_table, "ics": write_calendar}
     diary = _read_diary(options.diary)
     # All are made before the first is written: a fault in one leaves none behind.
-    made = [(path, writers[name](diary).encode()) for name, path in wanted.items()]
-    for path, data in made:
+    for path, data in [(path, in_format(diary, each)) for path, each in wanted]:
         write_whole(path, data)
     return DONE

@@ -126,10 +126,9 @@ def doorways(window: PageWindow, looks: Looks) -> Doorways:
         name, _ = QFileDialog.getOpenFileName(window, phrase("Open a file"))
         return name or None
 
-    def pick_folder() -> str | None:
+    def pick_folder(title: str) -> str | None:
         from PySide6.QtWidgets import QFileDialog
 
-        title = phrase("Take in a folder of diary files")
         return QFileDialog.getExistingDirectory(window, title) or None
 
     def save_as(offered: str) -> str | None:

@@ -142,8 +142,7 @@ def play(name: str, out: Path, today: date | None) -> None:
 
 def _shown(diary: Diary, catalogue: Catalogue, today: date) -> Iterator[tuple[str, bytes]]:
     """What a diary that was handed over shows, and the papers of its plan, file by file."""
-    from companion.cli import findings_json
-    from companion.evidence.findings import as_json, findings
+    from companion.evidence.findings import findings
     from companion.exchange.files import plan_bytes
     from companion.paper.booklet import booklet_pdf
     from companion.paper.cutting_sheet import cutting_sheet_pdf
@@ -152,6 +151,7 @@ def _shown(diary: Diary, catalogue: Catalogue, today: date) -> Iterator[tuple[st
     from companion.presentation.chart import DaySpan
     from companion.presentation.cutting import NoCuttingSheet, cutting_sheet
     from companion.presentation.record_view import Span, record_view
+    from companion.services.export import findings_json
 
     plan, entries = diary.plan, current(diary.entries)
     yield "plan.homeknee", plan_bytes(plan)
@@ -163,7 +163,7 @@ def _shown(diary: Diary, catalogue: Catalogue, today: date) -> Iterator[tuple[st
             record_view(entries, diary.plans, side, Span.LAST_8_WEEKS, today, flares=spans)
         )
     yield "record.png", record_png(plan.person, views)
-    yield "findings.json", findings_json(as_json(findings(diary))).encode()
+    yield "findings.json", findings_json(findings(diary)).encode()
     yield "booklet.pdf", booklet_pdf(booklet(plan, catalogue, today=today), on=today)
     with suppress(NoCuttingSheet):  # the plan does not tape, or a measure is not plausible
         yield "cutting-sheet.pdf", cutting_sheet_pdf(cutting_sheet(plan), on=today)

@@ -74,7 +74,7 @@ class Desk:
             self.practice,
             Doorways(
                 pick_file=self._pick,
-                pick_folder=self._pick,
+                pick_folder=lambda _title: self._pick(),
                 save_as=lambda _offered: self._pick(),
                 settings=lambda: self._settings,
                 use_settings=self._use,

@@ -34,6 +34,7 @@ from companion.care.records import (
 from companion.care.wear import Wear, wears
 from companion.exchange import table_cells as cells
 from companion.exchange.table_cells import CellFault, Reader, shown
+from companion.system.resources import resource
 
 MOST_BYTES = 16 * 1024 * 1024
 MOST_ROWS = 200_000
@@ -397,6 +398,11 @@ def _entry_id(
 
 
 # ---------------------------------------------------------------- writing
+
+
+def data_dictionary() -> bytes:
+    """What each column of the table holds, as a table of its own."""
+    return resource("data_dictionary.csv").read_bytes()
 
 
 def write_table(diary: Diary) -> str:

@@ -54,6 +54,7 @@ def review_pages(plans: Sequence[Plan] = ()) -> tuple[ReviewPage, ...]:
             ("P", "periods", phrase("Two periods")),
             ("U", "usual", phrase("Own limits")),
             *([("T", "trial", phrase("Tape trial"))] if tried else []),
+            ("E", "export", phrase("Export")),
         )
     )
 

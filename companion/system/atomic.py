@@ -1,7 +1,10 @@
-"""Writing a file whole or not at all."""
+"""Writing a file, or a folder of files, whole or not at all."""
 
 import contextlib
 import os
+import shutil
+from collections.abc import Mapping
+from itertools import count
 from pathlib import Path
 from typing import BinaryIO
 
@@ -26,6 +29,30 @@ def write_whole(path: Path, data: bytes) -> None:
             temporary.unlink()
         raise
     sync_folder(path.parent)
+
+
+def write_folder_whole(place: Path, name: str, files: Mapping[str, bytes]) -> Path:
+    """Put files into a new folder in `place`: it is there with all of them, or not at all.
+
+    It is called `name`, or `name-2` and so on where that is taken: nothing is written over. Returns
+    the folder. It and the files are for their owner alone. Raises OSError; nothing is left then.
+    """
+    temporary = place / f".{name[:80]}.{os.urandom(6).hex()}.part"
+    try:
+        temporary.mkdir(mode=0o700)
+        for each, data in files.items():
+            write_whole(temporary / each, data)
+        for number in count(1):
+            folder = place / (name if number == 1 else f"{name}-{number}")
+            if folder.exists() or folder.is_symlink():
+                continue
+            temporary.rename(folder)
+            break
+    except BaseException:
+        shutil.rmtree(temporary, ignore_errors=True)
+        raise
+    sync_folder(place)
+    return folder
 
 
 def open_private(path: Path) -> BinaryIO:

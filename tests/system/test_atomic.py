@@ -7,7 +7,7 @@ from typing import NoReturn
 
 import pytest
 
-from companion.system.atomic import write_whole
+from companion.system.atomic import write_folder_whole, write_whole
 
 
 def _fails(*_: object) -> NoReturn:
@@ -78,3 +78,42 @@ def test_a_link_keeps_pointing_where_it_did(tmp_path: Path) -> None:
     write_whole(link, b"new")
     assert link.is_symlink()
     assert (tmp_path / "real.bin").read_bytes() == b"new"
+
+
+FILES = {"one.csv": b"1", "two.json": b"2"}
+
+
+def test_a_folder_of_files_is_there_with_all_of_them(tmp_path: Path) -> None:
+    folder = write_folder_whole(tmp_path, "out", FILES)
+    assert folder == tmp_path / "out"
+    assert {path.name: path.read_bytes() for path in folder.iterdir()} == FILES
+    assert list(tmp_path.iterdir()) == [folder]
+
+
+def test_a_folder_or_file_of_that_name_is_never_written_over(tmp_path: Path) -> None:
+    (tmp_path / "out").write_bytes(b"old")
+    (tmp_path / "out-2").mkdir()
+    assert write_folder_whole(tmp_path, "out", FILES) == tmp_path / "out-3"
+    assert (tmp_path / "out").read_bytes() == b"old"
+    assert list((tmp_path / "out-2").iterdir()) == []
+
+
+@pytest.mark.parametrize("step", ["fsync", "rename", "second file"])
+def test_a_folder_that_fails_leaves_nothing(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, step: str
+) -> None:
+    if step == "fsync":
+        monkeypatch.setattr("companion.system.atomic.os.fsync", _fails)
+    elif step == "rename":
+        monkeypatch.setattr(Path, "rename", _fails)
+    else:
+        replace = Path.replace
+
+        def second_fails(self: Path, target: Path) -> Path:
+            return _fails() if target.name == "two.json" else replace(self, target)
+
+        monkeypatch.setattr(Path, "replace", second_fails)
+    with pytest.raises(OSError, match="No space left"):
+        write_folder_whole(tmp_path, "out", FILES)
+    monkeypatch.undo()
+    assert list(tmp_path.iterdir()) == []

@@ -31,7 +31,9 @@ from companion.ui.kit.page import Page
 from companion.ui.kit.window import PageWindow
 
 if TYPE_CHECKING:
+    from companion.presentation.clinic_export import ExportTold
     from companion.presentation.page_view import PageView
+    from companion.services.export import Format
     from companion.ui.clinic.background import Job
     from companion.ui.clinic.plan_room import PlanRoom
     from companion.ui.clinic.review_room import ReviewRoom
@@ -140,7 +142,14 @@ class Clinic(QObject):
             else:
                 self._save_paper(way, diary, room.enter)
 
-        room = ReviewRoom(self._window, held, self.practice.catalogue, self.show_people, leads)
+        def exports(diary: Diary, wanted: Sequence[Format]) -> ExportTold | None:
+            from companion.ui.clinic.export_page import save_export
+
+            return save_export(diary, wanted, self.practice, self.doorways)
+
+        room = ReviewRoom(
+            self._window, held, self.practice.catalogue, self.show_people, leads, exports
+        )
         if self._room is not None:
             self._room.deleteLater()  # with the whole diary it holds
         self._room = room
@@ -172,7 +181,7 @@ class Clinic(QObject):
     # ------------------------------------------------------------ an import
 
     def _pick_folder(self) -> None:
-        folder = self.doorways.pick_folder()
+        folder = self.doorways.pick_folder(phrase("Take in a folder of diary files"))
         if folder is None:
             return
         try:

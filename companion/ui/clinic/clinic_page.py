@@ -1,7 +1,8 @@
 """A page of the clinic: wider and denser than at home, with its other pages as words at the left.
 
 The list of pages is set like the contents of a leaflet. Where the window is too small for it at
-the left it stands at the head of the column instead.
+the left it stands at the head of the column instead; where it would take much of the page there, it
+is folded into one line that opens it.
 """
 
 from __future__ import annotations
@@ -18,12 +19,16 @@ from companion.presentation.phrases import phrase
 from companion.ui.kit.accessible import give_role
 from companion.ui.kit.buttons import Pressable, body_of, brush, draw_body, draw_ring
 from companion.ui.kit.keys import is_plain
-from companion.ui.kit.page import Page
+from companion.ui.kit.page import SIDE, Page
 from companion.ui.kit.text import one_line_width, set_text, show_when
 from companion.ui.kit.theme import GRID, REACH, Type, current
 from companion.ui.kit.tiles import Tiles
 
 BACK = "back"
+FOLD = "fold"
+FOLD_KEY, FOLD_KEY_NAME = Qt.Key.Key_F6, "F6"
+MOST_SHARE = 0.25
+"""Contents that would take more of the page's height than this are folded."""
 _NEXT = (Qt.Key.Key_Down, Qt.Key.Key_Right)
 _BEFORE = (Qt.Key.Key_Up, Qt.Key.Key_Left)
 
@@ -42,7 +47,8 @@ class WayLine(Pressable, QPushButton):
 
     least_height = 0
     pad_across = GRID
-    pad_down = 1
+    pad_down = -4
+    """Lines of a list stand closer than buttons: the room for the ring is taken from theirs."""
 
     def __init__(self, way: Way, *, here: bool, keys: Sequence[str]) -> None:
         super().__init__()
@@ -187,8 +193,13 @@ class ClinicPage(Page):
             beside=self._left,
             parent=parent,
         )
-        self._top = None
+        self._top = self._fold = None
+        self._unfolded = False
         if left is not None:
+            folded = [Way(FOLD, contents_name, FOLD_KEY_NAME), *(w for w in ways if w.name == BACK)]
+            self._fold = self.add(Contents(contents_name, folded, "", (2, 1)), GRID)
+            show_when(self._fold, False)
+            self._fold.chosen.connect(self._chosen)
             self._top = self.add(Contents(contents_name, ways, here, (4, 3, 2, 1)), GRID)
             show_when(self._top, False)
             left.chosen.connect(self._chosen)
@@ -196,14 +207,18 @@ class ClinicPage(Page):
 
     @property
     def contents(self) -> Contents | None:
-        """The contents in sight."""
-        if self._left is None:
+        """The contents in sight: the line that opens them while they are folded."""
+        if self._left is None or self._top is None:
             return None
-        return self._top if self._left.isHidden() else self._left.findChild(Contents)
+        if not self._left.isHidden():
+            return self._left.findChild(Contents)
+        return self._fold if self._top.isHidden() else self._top
 
     def _chosen(self, name: str) -> None:
         if name == BACK:
             self.back_wanted.emit()
+        elif name == FOLD:
+            self._turn_fold()
         else:
             self.way_chosen.emit(name)
 
@@ -211,6 +226,10 @@ class ClinicPage(Page):
         if event.key() == Qt.Key.Key_Escape and any(way.name == BACK for way in self._ways):
             if not event.isAutoRepeat():
                 self.back_wanted.emit()
+            return
+        if event.key() == FOLD_KEY and self._fold is not None and not self._fold.isHidden():
+            if not event.isAutoRepeat():
+                self._turn_fold()
             return
         pressed = event.text().upper()
         way = next((way for way in self._ways if way.key and way.key == pressed), None)
@@ -226,9 +245,22 @@ class ClinicPage(Page):
             self._settle_contents()
         return super().event(event)
 
+    def _turn_fold(self) -> None:
+        """Open the folded contents and go to the present page in them, or fold them again."""
+        if self._top is None or self._fold is None:
+            return
+        self._unfolded = not self._unfolded
+        self._settle_contents()
+        if self._unfolded:
+            target = next((line for line in self._top.lines if line.here), self._top.lines[0])
+        else:
+            target = self._fold.lines[0]
+        target.setFocus(Qt.FocusReason.TabFocusReason)
+
     def _settle_contents(self) -> None:
-        """Contents at the left where they leave the column most of the window, else at its head."""
-        if self._left is None or self._top is None:
+        """Contents at the left where they leave the column most of the window, else at its head,
+        and there folded where they would take much of it."""
+        if self._left is None or self._top is None or self._fold is None:
             return
         wide, high = self._left.room()
         bars = self.bar.sizeHint().height() if self.bar.buttons() else 0
@@ -238,6 +270,8 @@ class ClinicPage(Page):
         if self.main is not None:
             bars += self.main.sizeHint().height() + GRID
         fits = wide * 4 <= self.width() and high + bars <= self.height()
-        if fits == self._left.isHidden():
-            show_when(self._left, fits)
-            show_when(self._top, not fits)
+        column = min(self.column_width(), self.width() - 2 * SIDE)
+        large = self._top.heightForWidth(column) > self.height() * MOST_SHARE
+        show_when(self._left, fits)
+        show_when(self._fold, not fits and large)
+        show_when(self._top, not fits and (self._unfolded or not large))

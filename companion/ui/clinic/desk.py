@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 from companion.exchange.case_files import CaseFolder
 from companion.journal.drafts import DraftFolder
 from companion.journal.people import PeopleStore
+from companion.presentation.phrases import phrase
 from companion.system.clock import Clock
 from companion.system.settings import Settings
 
@@ -20,11 +21,11 @@ if TYPE_CHECKING:
 class Doorways:
     """Files a person picks, and the settings of this machine. None: nothing was picked.
 
-    `save_as` is given the name to offer.
+    `pick_folder` is given what the folder is for, `save_as` the name to offer.
     """
 
     pick_file: Callable[[], str | None]
-    pick_folder: Callable[[], str | None]
+    pick_folder: Callable[[str], str | None]
     save_as: Callable[[str], str | None]
     settings: Callable[[], Settings]
     use_settings: Callable[[Settings], None]
@@ -40,3 +41,11 @@ class Practice:
     drafts: DraftFolder
     clock: Clock
     catalogue: Callable[[], Catalogue]
+
+
+def not_saved(fault: OSError) -> str:
+    """The sentence for a place that could not be written to."""
+    return phrase(
+        "It could not be saved there ({why}). Nothing is lost. Choose another place.",
+        why=(fault.strerror or phrase("unknown trouble")).lower(),
+    )

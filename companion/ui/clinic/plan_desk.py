@@ -14,7 +14,7 @@ from companion.exchange.files import diary_bytes, read
 from companion.presentation.phrases import phrase
 from companion.services.clinic_import import looks, takings
 from companion.system.atomic import write_whole
-from companion.ui.clinic.desk import Doorways, Practice
+from companion.ui.clinic.desk import Doorways, Practice, not_saved
 from companion.ui.clinic.plan_room import PlanRoom
 from companion.ui.kit.page import Page
 from companion.ui.kit.window import PageWindow
@@ -80,10 +80,7 @@ class ClinicPlanDesk:
             try:
                 write_whole(Path(picked), data)
             except OSError as fault:
-                return False, phrase(
-                    "It could not be saved there ({why}). Nothing is lost. Choose another place.",
-                    why=(fault.strerror or phrase("unknown trouble")).lower(),
-                )
+                return False, not_saved(fault)
             said.append(phrase("Saved as {name}.", name=Path(picked).name))
         if plan.sign_off is not None:
             said.append(self._keep(plan, entries))
@@ -162,8 +159,5 @@ def save_paper(
     try:
         write_whole(Path(picked), data)
     except OSError as fault:
-        return phrase(
-            "It could not be saved there ({why}). Nothing is lost. Choose another place.",
-            why=(fault.strerror or phrase("unknown trouble")).lower(),
-        )
+        return not_saved(fault)
     return phrase("Saved as {name}.", name=Path(picked).name)

@@ -49,6 +49,7 @@ from companion.presentation.record_view import (
 )
 from companion.presentation.usual_words import mornings_answer, usual_answer
 from companion.services.clinic_periods import Days
+from companion.ui.clinic.export_page import ExportPage
 from companion.ui.clinic.figures import AnswerBlock, TwoColumns
 from companion.ui.clinic.review_pages import Record, ReviewPage
 from companion.ui.kit.chart import DayChartView, SessionChartView, TrialChartView
@@ -457,6 +458,7 @@ BUILDERS: dict[str, Builder] = {
     "entries": lambda record, side, _found, _: EntriesPage(record, side),
     "trial": lambda record, side, found, _: TrialPage(record, side, found(side)),
     "periods": lambda record, side, _found, _: PeriodsPage(record, side),
+    "export": lambda record, side, _found, _: ExportPage(record, side),
     "usual": lambda record, side, found, _: UsualPage(record, side, found(side)),
 }
 """How each page but the first is made."""

@@ -40,6 +40,8 @@ from companion.ui.kit.theme import GRID
 
 NEXT_PLAN, REPORT, SUMMARY = "next_plan", "report", "summary"
 """Ways that lead out of a review."""
+WHOLE_PERSON = ("answers", "export")
+"""Pages that hold both knees at once."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -72,12 +74,14 @@ class Record:
 class ReviewPage(ClinicPage):
     """What every page of a review has: the list of pages, who it is, and which knee.
 
-    `opened` carries the row of a figure to be opened, `source_wanted` what one rests on.
+    `opened` carries the row of a figure to be opened, `source_wanted` what one rests on,
+    `export_wanted` the formats to save the diary in.
     """
 
     knee_wanted = Signal(object)
     opened = Signal(object)
     source_wanted = Signal(object)
+    export_wanted = Signal(object)
 
     def __init__(self, name: str, record: Record, side: Side, heading: str = "") -> None:
         pages = review_pages(record.plans)
@@ -88,7 +92,7 @@ class ReviewPage(ClinicPage):
             Way(SUMMARY, phrase("Person’s summary"), "S"),
         ]
         words = next(page.words for page in pages if page.name == name)
-        both = len(record.plan.sides) > 1 and name != "answers"
+        both = len(record.plan.sides) > 1 and name not in WHOLE_PERSON
         super().__init__(
             heading or (phrase("{page}: {knee}", page=words, knee=_knee(side)) if both else words),
             ways,

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from typing import TYPE_CHECKING
 
 from PySide6.QtCore import QObject
@@ -14,6 +14,7 @@ from companion.presentation.chart import DaySpan
 from companion.presentation.clinic_answers import Knee, Row
 from companion.presentation.clinic_review import LONGEST_CHART_DAYS, FigureSource
 from companion.presentation.record_view import knee_words
+from companion.ui.clinic.clinic_page import ClinicPage
 from companion.ui.clinic.review_pages import (
     NEXT_PLAN,
     REPORT,
@@ -27,6 +28,11 @@ from companion.ui.kit.window import PageWindow
 
 if TYPE_CHECKING:
     from companion.care.catalogue import Catalogue
+    from companion.presentation.clinic_export import ExportTold
+    from companion.services.export import Format
+
+Exports = Callable[[Diary, "Sequence[Format]"], "ExportTold | None"]
+"""Saves a diary in some formats where the clinician says; None when no place was picked."""
 
 
 class ReviewRoom(QObject):
@@ -42,12 +48,14 @@ class ReviewRoom(QObject):
         catalogue: Callable[[], Catalogue],
         left: Callable[[], None],
         leads: Callable[[str, Diary], None],
+        exports: Exports,
     ) -> None:
         super().__init__(window)
         self._window = window
         self._catalogue = catalogue
         self._left = left
         self._leads = leads
+        self._exports = exports
         self._held: HeldDiary | None = held
         self.record = Record.of(held.lately(LONGEST_CHART_DAYS))
         self._side = self.record.plan.sides[0]
@@ -138,6 +146,7 @@ class ReviewRoom(QObject):
         page.source_wanted.connect(self._show_source)
         page.back_wanted.connect(self._back)
         page.opened.connect(self._open_figure)
+        page.export_wanted.connect(self._export)
         self._window.show_page(page)
 
     def _back(self) -> None:
@@ -157,7 +166,16 @@ class ReviewRoom(QObject):
             self._know_knees()
         self._show_source(figure_source(row, self._knees, self.record.plans))
 
+    def _export(self, wanted: Sequence[Format]) -> None:
+        told = self._exports(self.record.diary, wanted)
+        if told is not None:
+            from companion.ui.clinic.export_page import ExportToldPage
+
+            self._put_over(ExportToldPage(told))
+
     def _show_source(self, source: FigureSource) -> None:
-        sheet = SourcePage(source)
+        self._put_over(SourcePage(source))
+
+    def _put_over(self, sheet: ClinicPage) -> None:
         sheet.back_wanted.connect(self._window.drop_sheet)
         self._window.show_sheet(sheet)

@@ -438,6 +438,49 @@ def look_as(
     settle()
 
 
+def test_contents_that_would_fill_a_small_window_are_folded(desk: Desk, qapp: QApplication) -> None:
+    desk.take_in(demo("jory"))
+    desk.clinic.open("K-31")
+    page = desk.answers()
+
+    def words() -> list[str]:
+        assert page.contents is not None
+        return [line.word for line in page.contents.lines]
+
+    look_as(desk, qapp, *USUAL)
+    assert words()[0] == "In one minute"
+    press(Key.Key_F6)  # nothing is folded there, so it folds nothing
+    assert words()[0] == "In one minute"
+    for look in (LARGE, ((1024, 600), 200, DARK)):
+        look_as(desk, qapp, *look)
+        assert words() == ["Pages of this review", "All people"]
+        assert "Tape and skin" not in page.reading_text()
+        # What was folded away leaves most of the column to what the page is for.
+        first = page.blocks[0]
+        top = first.mapTo(page, first.rect().topLeft()).y()
+        assert top < page.height() / 2
+        press(Key.Key_F6)
+        assert words()[0] == "In one minute"
+        focused = QApplication.focusWidget()
+        assert isinstance(focused, WayLine)
+        assert focused.word == "In one minute"
+        assert clipping_faults(page) + overlaps(page) + accessibility_faults(page) == []
+        press(Key.Key_F6)
+        focused = QApplication.focusWidget()
+        assert isinstance(focused, WayLine)
+        assert focused.word == "Pages of this review"
+    press(Key.Key_Return, Key.Key_Down, Key.Key_Return)
+    shown = desk.page()
+    assert isinstance(shown, ReviewPage)
+    assert shown.name == "pain"
+    assert shown.contents is not None
+    assert len(shown.contents.lines) == 2  # folded again on the page gone to
+    press("5")
+    tape = desk.page()
+    assert isinstance(tape, ReviewPage)
+    assert tape.name == "tape"
+
+
 def test_import_pages_are_sound_too(desk: Desk, qapp: QApplication, tmp_path: Path) -> None:
     inbox = inbox_of(tmp_path / "inbox", ["osric"])
     (inbox / "alike.homeknee").write_bytes(

@@ -1,0 +1,85 @@
+"""A diary in the formats that others read, every file made before the first is written.
+
+The command line and the clinic's window write the same bytes, through this module.
+"""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Collection
+from dataclasses import dataclass
+from datetime import date
+from typing import Literal, assert_never
+
+from companion.care.records import Diary
+from companion.evidence.figures import Findings
+from companion.evidence.findings import as_json, findings, sides
+from companion.exchange.diary_calendar import write_calendar
+from companion.exchange.fhir import write_bundle
+from companion.exchange.files import diary_bytes
+from companion.exchange.table import data_dictionary, write_table
+
+OneFile = Literal["fhir", "csv", "ics", "diary"]
+Format = Literal[OneFile, "findings"]
+FORMATS: tuple[Format, ...] = ("fhir", "csv", "ics", "findings", "diary")
+
+
+@dataclass(frozen=True, slots=True)
+class ExportFile:
+    """One file to be written, and for which format it is there."""
+
+    name: str
+    format: Format
+    data: bytes
+
+
+def in_format(diary: Diary, wanted: OneFile) -> bytes:
+    """The one file of a format that has one."""
+    match wanted:
+        case "fhir":
+            return write_bundle(diary).encode()
+        case "csv":
+            return write_table(diary).encode()
+        case "ics":
+            return write_calendar(diary).encode()
+        case "diary":
+            return diary_bytes(diary)
+        case _:
+            assert_never(wanted)
+
+
+def findings_json(found: Findings) -> str:
+    """The one way findings are written as JSON."""
+    return json.dumps(as_json(found), ensure_ascii=False, allow_nan=False, indent=2) + "\n"
+
+
+def export_files(diary: Diary, wanted: Collection[Format]) -> tuple[ExportFile, ...]:
+    """Every file of what is wanted, in the order of `FORMATS`.
+
+    The table goes with its data dictionary; the findings are one file a knee.
+    """
+    code = diary.plan.person
+    made: list[ExportFile] = []
+    for each in (each for each in FORMATS if each in wanted):
+        match each:
+            case "findings":
+                for side in sides(diary):
+                    data = findings_json(findings(diary, side)).encode()
+                    made.append(ExportFile(f"findings-{code}-{side}.json", each, data))
+            case "csv":
+                made.append(ExportFile(f"table-{code}.csv", each, in_format(diary, each)))
+                made.append(ExportFile("table-columns.csv", each, data_dictionary()))
+            case "fhir":
+                made.append(ExportFile(f"fhir-{code}.json", each, in_format(diary, each)))
+            case "ics":
+                made.append(ExportFile(f"calendar-{code}.ics", each, in_format(diary, each)))
+            case "diary":
+                made.append(ExportFile(f"diary-{code}.homeknee", each, in_format(diary, each)))
+            case _:
+                assert_never(each)
+    return tuple(made)
+
+
+def export_folder(code: str, today: date) -> str:
+    """What the folder is called that holds the files of one export."""
+    return f"export-{code}-{today.isoformat()}"

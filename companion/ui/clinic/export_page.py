@@ -1,0 +1,84 @@
+"""Export: which formats, into which folder, and what was written there."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from companion.care.records import Diary, Side
+from companion.presentation.clinic_export import (
+    ExportTold,
+    export_lead,
+    export_options,
+    exported,
+    not_exported,
+)
+from companion.presentation.phrases import phrase
+from companion.ui.clinic.clinic_page import ClinicPage
+from companion.ui.clinic.desk import Doorways, Practice, not_saved
+from companion.ui.clinic.review_pages import Record, ReviewPage
+from companion.ui.kit.controls import Choice, Paragraph, Problem, TickList
+from companion.ui.kit.facts import FactList
+from companion.ui.kit.theme import GRID
+
+if TYPE_CHECKING:
+    from companion.services.export import Format
+
+
+class ExportPage(ReviewPage):
+    """Emits `export_wanted` with the formats that are ticked."""
+
+    def __init__(self, record: Record, side: Side) -> None:
+        super().__init__("export", record, side)
+        self.add(Paragraph(export_lead(record.plan.person)), GRID)
+        self.ticks = self.add(
+            TickList(
+                phrase("What to export"),
+                [Choice(each.value, each.word, each.line) for each in export_options()],
+            ),
+            GRID,
+        )
+        self.problem = self.add(Problem(), 0)
+        self.ticks.changed.connect(lambda _ticked: self.problem.set_text(""))
+        self.main_button(phrase("Choose a folder and save")).clicked.connect(self._save)
+
+    def _save(self) -> None:
+        ticked = self.ticks.values()
+        if ticked:
+            self.export_wanted.emit(ticked)
+        else:
+            self.problem.set_text(phrase("Tick what is to be saved."))
+
+
+class ExportToldPage(ClinicPage):
+    """Over the export page: what was written and where, or why nothing was."""
+
+    def __init__(self, told: ExportTold) -> None:
+        super().__init__(told.heading)
+        self.add(Paragraph(told.sentence, strong=True), GRID)
+        if told.rows:
+            self.add(FactList(told.rows), 2 * GRID)
+
+
+def save_export(
+    diary: Diary, wanted: Sequence[Format], practice: Practice, doorways: Doorways
+) -> ExportTold | None:
+    """Write a diary in some formats into a new folder where the clinician says.
+
+    How it went, or None when no place was picked.
+    """
+    picked = doorways.pick_folder(phrase("Where to put the export"))
+    if picked is None:
+        return None
+    # The formats and the findings load slowly, and only for this.
+    from companion.services.export import export_files, export_folder
+    from companion.system.atomic import write_folder_whole
+
+    files = export_files(diary, wanted)
+    name = export_folder(diary.plan.person, practice.clock.today())
+    try:
+        folder = write_folder_whole(Path(picked), name, {file.name: file.data for file in files})
+    except OSError as fault:
+        return not_exported(not_saved(fault))
+    return exported(files, folder.name, picked)
