@@ -35,8 +35,8 @@ def export_options() -> tuple[Option, ...]:
         "fhir": (
             phrase("FHIR bundle"),
             phrase(
-                "For a record system that reads HL7 FHIR R4: plans, scores and corrections, without "
-                "notes or warnings."
+                "For a record system that reads HL7 FHIR R4: plans, scores and corrections, "
+                "without notes or warnings."
             ),
         ),
         "csv": (
