@@ -13,7 +13,7 @@ from companion.care.catalogue import Catalogue, Step, TapeMoment, TapeStageSteps
 from companion.care.caution_rules import caution_judgement, tape_looked_at_daily
 from companion.care.plan_faults import playable_exercises, playable_techniques
 from companion.care.records import Exercise, Plan, Side, TapeTrial, Technique
-from companion.care.trial_days import fixed_schedule
+from companion.care.trial_days import trial_schedule
 from companion.care.trial_schedule import planned
 from companion.picture.drawing import Drawing
 from companion.picture.profile import posture_picture
@@ -168,8 +168,9 @@ def _opening(plan: Plan, today: date) -> BookletPage:
 
 def _trial(plan: Plan, today: date) -> TapeTrial | None:
     """The tape trial that runs or is to come; one that is not as it was fixed is not run."""
-    fixed = None if plan.trial is None else fixed_schedule(plan.trial)
-    return None if fixed is None or fixed.last_day < today else plan.trial
+    trials = [trial_schedule(plan, side) for side in plan.sides]
+    ahead = any(trial is not None and today <= trial.last_day for trial in trials)
+    return plan.trial if ahead else None
 
 
 def _trial_words(trial: TapeTrial) -> tuple[Block, ...]:

@@ -10,7 +10,7 @@ from typing import Any
 
 import pytest
 
-from companion.care.records import CautionAnswer, Diary, Plan, TapeTrial
+from companion.care.records import CautionAnswer, Diary, Plan, Side, TapeTrial
 from companion.care.trial_schedule import schedule
 from companion.exchange.files import read
 from companion.exchange.table import read_table
@@ -252,7 +252,12 @@ def test_a_tape_trial_is_told_in_place_of_when_to_tape_and_never_its_order() -> 
     assert wording.faults(wording.lines_of(blocks)) == []
     over = booklet(tried, catalogue(), today=date(2026, 12, 31)).pages[0]
     assert "trial" not in words_of(over)
-    for wrong in (replace(trial, schedule_sha256="0" * 64), replace(trial, seed=" ")):
+    other: Side = "left" if plan.main_side == "right" else "right"
+    for wrong in (
+        replace(trial, schedule_sha256="0" * 64),
+        replace(trial, seed=" "),
+        replace(trial, side=other),
+    ):
         faulty = replace(tried, trial=wrong)
         assert "trial" not in words_of(booklet(faulty, catalogue(), today=TODAY).pages[0])
 
