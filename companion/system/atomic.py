@@ -14,7 +14,8 @@ def write_whole(path: Path, data: bytes) -> None:
 
     A temporary file in the same folder is written, forced to the disk and moved over `path`; then
     the folder is forced to the disk, so that the move outlives a power cut. The file is readable
-    by its owner alone. Raises OSError when the machine fails; nothing is left behind then.
+    by its owner alone. Raises OSError, naming `path`, when the machine fails; nothing is left
+    behind then.
     """
     path = path.resolve() if path.is_symlink() else path.absolute()
     temporary = path.with_name(f".{path.name[:80]}.{os.urandom(6).hex()}.part")
@@ -24,9 +25,12 @@ def write_whole(path: Path, data: bytes) -> None:
             file.flush()
             os.fsync(file.fileno())
         temporary.replace(path)
-    except BaseException:
+    except BaseException as fault:
         with contextlib.suppress(OSError):
             temporary.unlink()
+        if isinstance(fault, OSError) and fault.errno is not None:
+            # Whoever chose `path` knows nothing of the temporary file.
+            raise OSError(fault.errno, fault.strerror, str(path)) from fault
         raise
     sync_folder(path.parent)
 

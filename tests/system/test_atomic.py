@@ -67,8 +67,9 @@ def test_the_bytes_are_on_the_disk_before_the_name_moves(
 
 
 def test_a_missing_folder_is_told(tmp_path: Path) -> None:
-    with pytest.raises(FileNotFoundError):
+    with pytest.raises(FileNotFoundError) as told:
         write_whole(tmp_path / "absent" / "out.bin", b"x")
+    assert told.value.filename == str(tmp_path / "absent" / "out.bin")  # and not the temporary file
 
 
 def test_a_link_keeps_pointing_where_it_did(tmp_path: Path) -> None:
