@@ -25,7 +25,7 @@ from companion.system.logs import PrivateLog
 from companion.ui.home.desk import Doorways
 from companion.ui.home.home import Home
 from companion.ui.kit.faults import install
-from companion.ui.kit.window import PageWindow
+from companion.ui.kit.window import FIRST_SIZE, PageWindow
 
 if TYPE_CHECKING:
     from companion.care.catalogue import Catalogue
@@ -52,6 +52,7 @@ def show_home(
     folder = data_folder(data_dir)
     looks = Looks(application, folder)
     window = PageWindow(APP_TITLE)
+    window.fit(*FIRST_SIZE)
     try:
         journal = Journal.open(folder, clock)
     except JournalFault as fault:

@@ -52,7 +52,7 @@ def show_clinic(
     folder = clinic_folder(data_dir)
     looks = Looks(application, folder)
     window = PageWindow(APP_TITLE)
-    window.resize(*FIRST_SIZE)
+    window.fit(*FIRST_SIZE)
     try:
         people = PeopleStore.open(folder)
     except JournalFault as fault:

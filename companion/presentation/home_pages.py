@@ -12,6 +12,7 @@ from companion.care.patch_questions import PatchEnd, PatchReadingEnd
 from companion.care.records import AnyEntry, Diary, Plan, PlanSide, Question, Side
 from companion.care.routine import RoutineEnd
 from companion.care.taping import SkinEnd, TapeCheckEnd, TapeOffEnd, TapeOnEnd
+from companion.care.trial_days import trial_faulty
 from companion.care.wear import WearClock
 from companion.presentation.day_pages import day_facts
 from companion.presentation.front import when_words, written_down
@@ -197,9 +198,12 @@ def told_view(heading: str, sentence: str) -> PageView:
 
 
 def _trial_row(plan: Plan) -> tuple[tuple[str, str], ...]:
-    """From when a tape trial runs, and on which knee; nothing of its order."""
+    """From when a tape trial runs, and on which knee; nothing of its order. One that is not as it
+    was fixed is not run."""
     if plan.trial is None:
         return ()
+    if trial_faulty(plan, plan.trial.side):
+        return ((phrase("Tape trial"), phrase("not right, ask your clinic")),)
     words = phrase(
         "from {day} on, {knee}",
         day=dated(plan.trial.first_day),

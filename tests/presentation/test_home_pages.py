@@ -127,10 +127,18 @@ def test_the_pages_round_the_walks_read_easily() -> None:
         plan_preview_view(taught_plan(), comes_with=(tape_on(at(0), written_by="clinic"),)),
         plan_preview_view(taught_plan(), comes_with=(tape_on(at(0)),)),
         plan_preview_view(taught_plan(trial=trial_of())),
+        plan_preview_view(taught_plan(trial=replace(trial_of(), schedule_sha256="0" * 64))),
         merge_view(replace(MERGED, side_changes=("both", "left"))),
     ]
     found = [fault for view in views for fault in faults(lines(view), own_words=("K-07",))]
     assert found == []
+
+
+def test_a_trial_that_is_not_as_it_was_fixed_is_not_offered_as_one_that_runs() -> None:
+    runs, broken = trial_of(), replace(trial_of(), schedule_sha256="0" * 64)
+    told = [lines(plan_preview_view(taught_plan(trial=trial))) for trial in (runs, broken)]
+    rows = [said[said.index("Tape trial") + 1] for said in told]
+    assert rows == ["from 2 March 2026 on, right knee", "not right, ask your clinic"]
 
 
 def test_which_knee_says_how_each_stands() -> None:

@@ -13,6 +13,8 @@ from companion.ui.kit.page import Page
 
 LEAST_SIZE = (640, 480)
 FIRST_SIZE = (1024, 700)
+_TITLE_BAR = 36
+"""Pixels a desktop's title bar may take; how many it does is known only once it is there."""
 
 
 class PageWindow(QMainWindow):
@@ -37,6 +39,11 @@ class PageWindow(QMainWindow):
         self.setWindowTitle(title)
         self.setMinimumSize(*LEAST_SIZE)
         self.resize(*FIRST_SIZE)
+
+    def fit(self, width: int, height: int) -> None:
+        """Take this size, or what the screen has of it: the main button stands at the foot."""
+        room = self.screen().availableSize()
+        self.resize(min(width, room.width()), min(height, room.height() - _TITLE_BAR))
 
     def page(self) -> Page | None:
         """The page being shown, under any sheet."""

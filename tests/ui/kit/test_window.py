@@ -331,3 +331,13 @@ class TestScriptedPrompts:
             ScriptedPrompts().ask("First?", "", [PromptChoice(1, "One")], print)
         with pytest.raises(AssertionError, match="offers"):
             ScriptedPrompts([2]).ask("First?", "", [PromptChoice(1, "One")], print)
+
+
+def test_a_first_size_larger_than_the_screen_is_cut_to_it(window: PageWindow) -> None:
+    """Main buttons stand at the foot: below the edge of a small screen nobody finds them."""
+    room = window.screen().availableSize()
+    window.fit(room.width() + 300, room.height() + 300)
+    assert window.width() <= room.width()
+    assert window.height() < room.height()
+    window.fit(700, 500)
+    assert (window.width(), window.height()) == (700, 500)
