@@ -39,6 +39,7 @@ from companion.presentation.words import (
     knee,
     move_sentence,
     pull_sentences,
+    rest_between,
     this_knee,
 )
 
@@ -324,6 +325,8 @@ def _exercises(
                     phrase("{n} second", "{n} seconds", n=exercise.hold_seconds),
                 )
             )
+        if exercise.sets > 1:
+            rows.append((phrase("Between rounds"), rest_between(sheet)))
         if sheet.needs:
             rows.append((phrase("You need"), joined(phrase(need) for need in sheet.needs)))
         blocks += [

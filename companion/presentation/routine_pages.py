@@ -50,6 +50,7 @@ from companion.presentation.words import (
     move_name,
     move_sentence,
     pull_sentences,
+    rest_between,
     stage,
     this_knee,
     yes_or_no,
@@ -223,9 +224,8 @@ def card_block(sign: Sign, plan: Plan, catalogue: Catalogue) -> CardBlock:
         lines.append(phrase(card.by_when))
     if card.say is not None:
         lines.append(phrase("Say: “{words}”", words=phrase(card.say)))
-    say_also = getattr(card, "say_also", None)
-    if say_also is not None:
-        lines.append(phrase(say_also))
+    if card.say_also is not None:
+        lines.append(phrase(card.say_also))
     phones = []
     for role in card.contacts:
         typed = [contact for contact in plan.contacts if contact.role == role]
@@ -598,6 +598,8 @@ def _(page: walk.ExercisePage, setting: Setting) -> PageView:
         facts.append(
             (phrase("Hold"), phrase("{n} second", "{n} seconds", n=prescribed.hold_seconds))
         )
+    if prescribed.sets > 1:
+        facts.append((phrase("Between rounds"), rest_between(sheet)))
     if sheet.needs:
         facts.append((phrase("You need"), joined(phrase(need) for need in sheet.needs)))
     blocks: list[Block] = [

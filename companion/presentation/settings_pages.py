@@ -280,6 +280,22 @@ def about_view(catalogue: Catalogue) -> PageView:
     return _read("about", phrase("What this is for"), blocks)
 
 
+def clinic_about_view(catalogue: Catalogue) -> PageView:
+    """What the program is for, in the clinic's terms, and what is known about tape."""
+    known = catalogue.tape_steps.what_is_known_clinic
+    return PageView(
+        key="clinic_about",
+        heading=phrase("What this is for"),
+        blocks=(
+            *(Text(phrase(sentence)) for sentence in catalogue.intended_use.for_the_clinic),
+            Heading(phrase("What is known about tape")),
+            *(Text(phrase(sentence)) for sentence in known),
+        ),
+        main=Button(phrase("To the list of people")),
+        stop=False,
+    )
+
+
 def data_view(folder: str, *, entries: int) -> PageView:
     """Where the data are, and what can be done with them."""
     return PageView(

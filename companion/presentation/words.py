@@ -1,9 +1,13 @@
 """The words for codes: knees, stages, moves, depth. One table each, all through `phrase`."""
 
 from collections.abc import Iterable
+from typing import TYPE_CHECKING
 
 from companion.care.records import CheckMove, Depth, Side, TapePlan
 from companion.presentation.phrases import phrase
+
+if TYPE_CHECKING:
+    from companion.care.catalogue import ExerciseSheet
 
 _KNEES = {"left": "Left knee", "right": "Right knee"}
 _MOVES = {
@@ -54,6 +58,11 @@ SKIN_WORDS = {
     "blister": "a blister",
     "broken": "torn or bruised",
 }
+
+
+def rest_between(sheet: "ExerciseSheet") -> str:
+    """The rest between two rounds of an exercise. It is common practice, so it is said as about."""
+    return phrase("rest about {n} seconds", n=sheet.rest_seconds.default)
 
 
 def daily_look(*, helping: bool = False) -> str:

@@ -1,6 +1,7 @@
 """The catalogue itself: signs and their cards, cautions and what they block, tape, lookups."""
 
 import itertools
+import re
 from pathlib import Path
 from typing import get_args
 
@@ -125,6 +126,9 @@ def test_tape_comes_off_where_the_rows_say_so() -> None:
     off = {sign.id for sign in SIGNS if sign.tape_off_now}
     assert off >= {"foot_cold", "tape_tingling", "skin_broken"}
     assert "chest_or_breath" not in off
+    for sign_id in off:
+        said = CATALOGUE.card(CATALOGUE.sign(sign_id).card).actions
+        assert any({"tape", "off"} <= set(re.findall(r"\w+", action)) for action in said), sign_id
 
 
 def test_planned_replacement_calls_the_surgical_team() -> None:

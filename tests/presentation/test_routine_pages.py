@@ -17,6 +17,7 @@ from companion.care.stopping import CardPage, SignTicked
 from companion.care.tape_gate import TapeReason
 from companion.care.taping import NoTapePage
 from companion.care.trial_days import TrialRefusal
+from companion.presentation.booklet import booklet
 from companion.presentation.page_view import (
     Beside,
     Button,
@@ -364,6 +365,19 @@ def test_every_technique_and_exercise_reads_easily_for_both() -> None:
             )
             found += faults(lines(page_view(page, setting(helping=helping))))
     assert found == []
+
+
+@pytest.mark.parametrize("sets", [1, 3])
+def test_the_rest_between_rounds_is_told_where_there_are_rounds(sets: int) -> None:
+    """60 s by default: common practice, no source; on the page and in the booklet alike."""
+    exercise = replace(EXERCISES[0], sets=sets)
+    page = routine.ExercisePage(key="exercise:1", index=1, count=1, exercise=exercise)
+    plan = taught_plan(exercises=(exercise,))
+    on_paper = str(booklet(plan, CATALOGUE, today=at(0).date()).pages)
+    rest = CATALOGUE.exercise(exercise.exercise).rest_seconds.default
+    told = f"rest about {rest} seconds"
+    assert (told in lines(page_view(page, setting()))) == (sets > 1)
+    assert (told in on_paper) == (sets > 1)
 
 
 def test_times_are_counted_in_words() -> None:

@@ -89,7 +89,11 @@ class Clinic(QObject):
             ways.append(Way("undo", phrase("Undo the last import")))
         if files:
             ways.append(Way("rebuild", phrase("Make the list anew")))
-        return [*ways, Way("look", phrase("Text and colours"))]
+        return [
+            *ways,
+            Way("look", phrase("Text and colours")),
+            Way("about", phrase("What this is for")),
+        ]
 
     def _go(self, name: str) -> None:
         match name:
@@ -105,6 +109,8 @@ class Clinic(QObject):
                 self._ask_undo()
             case "rebuild":
                 self.make_anew()
+            case "about":
+                self._about()
             case _:
                 self._looks()
 
@@ -328,6 +334,11 @@ class Clinic(QObject):
             self.show_people()
 
         self._ask(look_view(self.doorways.settings()), given)
+
+    def _about(self) -> None:
+        from companion.presentation.settings_pages import clinic_about_view
+
+        self._ask(clinic_about_view(self.practice.catalogue()), lambda _given: self.show_people())
 
     def tell(self, heading: str, sentence: str) -> None:
         """Show one thing to know, and the way back to the list."""

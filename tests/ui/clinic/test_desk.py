@@ -185,6 +185,15 @@ def test_a_doubtful_file_goes_in_only_when_it_is_ticked(desk: Desk, tmp_path: Pa
         assert [case.code for case in desk.practice.people.cases()] == codes
 
 
+def test_the_clinic_reads_what_the_program_is_for(desk: Desk) -> None:
+    people_page(desk).way_chosen.emit("about")
+    page = desk.page()
+    for sentence in desk.practice.catalogue().intended_use.for_the_clinic:
+        assert sentence in page.reading_text()
+    press(Key.Key_Escape)
+    people_page(desk)
+
+
 def test_the_last_import_is_undone_after_a_yes(desk: Desk) -> None:
     desk.take_in(demo("osric"))
     desk.take_in(demo("edda"))
