@@ -144,7 +144,10 @@ def set_cell(lead: str, rest: str, left: float, width: float, style: TextStyle) 
     if not lead:
         return SetCell(left, "", 0.0, wrapped(rest, style, width), style)
     lead_width = text_width(lead, style.with_bold()) + text_width(" ", style)
-    if lead_width > width * (0.9 if rest else 1.1):
+    if not rest:
+        strong = style.with_bold()
+        return SetCell(left, "", 0.0, wrapped(lead, strong, width), strong)
+    if lead_width > width * 0.9:
         return SetCell(left, "", 0.0, wrapped(f"{lead} {rest}", style, width), style)
     return SetCell(left, lead, lead_width, wrapped(rest, style, width, lead_width), style)
 
@@ -257,8 +260,11 @@ def share_out(
     index = 0
     while index < len(blocks):
         end = index
-        while end < len(blocks) - 1 and blocks[end].keep:
+        # A space hands on the hold of what stands above it.
+        held = blocks[end].keep
+        while held and end < len(blocks) - 1:
             end += 1
+            held = blocks[end].keep or blocks[end].space
         together = sum(block.height for block in blocks[index : end + 1])
         if pages[-1] and top + together > room >= together:
             pages.append([])

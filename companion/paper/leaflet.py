@@ -108,7 +108,7 @@ def set_block(block: view.Block, width: float) -> list[Block]:
                 TableRow(
                     (
                         set_cell("", name, 0, left - 10, _QUIET),
-                        set_cell(value, "", left, width - left, _WORDS),
+                        set_cell("", value, left, width - left, _STRONG),
                     )
                 )
                 for name, value in rows

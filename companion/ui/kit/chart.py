@@ -42,7 +42,7 @@ from companion.presentation.chart import (
 from companion.ui.kit.accessible import give_role
 from companion.ui.kit.buttons import body_of, brush, draw_body, draw_ring
 from companion.ui.kit.text import Words, one_line_width, set_text, show_when
-from companion.ui.kit.theme import GRID, REACH, Theme, Type, current
+from companion.ui.kit.theme import GRID, REACH, Theme, Type, current, faint_line
 
 _HIGHEST = 10
 _MOST_PLAN_ROWS = 3
@@ -193,8 +193,7 @@ class _ChartView(QWidget):
     def _draw_scale(self, first: date, last: date, theme: Theme) -> None:
         """Quiet lines at every second score, a firm one at 0."""
         ends = [first.toordinal() - 0.5, last.toordinal() + 0.5]
-        faint = QColor(theme.palette.line)
-        faint.setAlphaF(0.45)
+        faint = faint_line(theme.palette)
         scores = range(2, _HIGHEST + 1, 2)
         self._line(ends * len(scores), [s for s in scores for _ in ends], QPen(faint, 1), "pairs")
         self._line(ends, [0, 0], QPen(QColor(theme.palette.ink), 1.5))
@@ -381,7 +380,7 @@ class DayChartView(_ChartView):
         self._draw_plan_lines(chart.plan_lines, first, last, room, theme)
         for flare in self._flares():
             self._draw_flare(flare.first_day, flare.last_day, room, theme)
-        dot = min(max(room.day * 0.8, 3.0), theme.scaled(9))
+        dot = min(max(room.day * 0.8, theme.scaled(4)), theme.scaled(9))
         self._draw_worst(dot, theme)
         self._draw_average(dot, theme)
         now = chart.points(PointKind.NOW)
@@ -531,7 +530,7 @@ class DayChartView(_ChartView):
                     )
             else:
                 days = [float(day.toordinal()) for day in chart.marks]
-                size = min(max(room.day * 0.8, 5.0), theme.scaled(10))
+                size = min(max(room.day * 0.8, theme.scaled(8)), theme.scaled(10))
                 self._dots(days, [middle] * len(days), "d", size, palette.ink, palette.ink, 1)
             if not self._keyed:
                 self._words(text, x, middle, theme, anchor=(0, 0.5), width=width + 2)
@@ -591,7 +590,7 @@ class SessionChartView(_ChartView):
         if chart.is_empty:
             self._draw_nothing(chart.words.nothing, first, last, theme)
             return
-        dot = min(max(room.day * 0.8, 4.0), theme.scaled(9))
+        dot = min(max(room.day * 0.8, theme.scaled(6)), theme.scaled(9))
         befores: list[tuple[float, float]] = []
         joined: list[tuple[float, float]] = []
         afters: dict[int, list[tuple[float, float]]] = {}

@@ -272,11 +272,20 @@ def qt_palette(palette: Palette) -> QPalette:
     return made
 
 
+def faint_line(palette: Palette) -> QColor:
+    """For lines that only lead the eye along a row or a score: weaker than the edge of a control,
+    and still seen in every palette."""
+    made = QColor(palette.line)
+    made.setAlphaF(0.45)
+    return made
+
+
 def style_sheet(theme: Theme) -> str:
     """The one style sheet: only what Qt draws itself; kit widgets paint themselves."""
     p = theme.palette
     body = theme.points(Type.BODY)
     label = theme.points(Type.LABEL)
+    row = faint_line(p).name(QColor.NameFormat.HexArgb)
     return f"""
 * {{ font-family: "{FAMILY}"; font-size: {body:g}pt; }}
 QScrollArea {{ background: transparent; border: none; }}
@@ -294,7 +303,7 @@ QLineEdit, QPlainTextEdit {{ background: transparent; border: none; padding: 0;
 QTableView {{ background: {p.surface}; color: {p.ink}; gridline-color: {p.line};
     border: none; selection-background-color: {p.chosen}; selection-color: {p.ink}; }}
 QTableView {{ outline: none; }}
-QTableView::item {{ padding: 0 8px; border-bottom: 1px solid {p.chosen}; }}
+QTableView::item {{ padding: 0 8px; border-bottom: 1px solid {row}; }}
 QTableView::item:selected {{ background: {p.chosen}; color: {p.ink};
     border-bottom: 2px solid {p.action}; }}
 QHeaderView {{ background: {p.paper}; }}
