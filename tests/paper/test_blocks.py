@@ -36,6 +36,11 @@ def test_a_heading_goes_with_what_it_heads() -> None:
     assert [[index for _, index in page] for page in pages] == [[0], [1, 2]]
 
 
+def test_a_heading_goes_with_a_picture_below_white_space() -> None:
+    pages = share_out([of_height(40), of_height(20, keep=True), Space(6), of_height(60)], 100)
+    assert [[block for _, block in page] for page in pages] == [[0], [1, 2, 3]]
+
+
 def test_white_space_does_not_begin_a_page() -> None:
     pages = share_out([of_height(95), Space(10), of_height(30)], 100)
     assert pages == (((0.0, 0),), ((0.0, 2),))
@@ -86,3 +91,11 @@ def test_a_number_that_fills_its_column_is_set_with_the_words() -> None:
     cell = set_cell("a very long number indeed", "words", 0, 100, WORDS)
     assert cell.lead == ""
     assert "".join(cell.lines).replace(" ", "") == "averylongnumberindeedwords"
+
+
+def test_a_strong_cell_stays_in_its_column_and_strong_in_every_line() -> None:
+    style = TextStyle(13)
+    cell = set_cell("Light: the skin moves. Nothing underneath is pressed.", "", 0, 250, style)
+    assert len(cell.lines) > 1
+    assert cell.style.bold
+    assert all(text_width(line, cell.style) <= 250 for line in cell.lines)

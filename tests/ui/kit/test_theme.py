@@ -6,7 +6,7 @@ import re
 from pathlib import Path
 
 import pytest
-from PySide6.QtGui import QFontInfo, QFontMetricsF, QPalette
+from PySide6.QtGui import QColor, QFontInfo, QFontMetricsF, QPalette
 from PySide6.QtWidgets import QApplication, QLineEdit
 
 from companion.ui.kit import fonts
@@ -21,6 +21,7 @@ from companion.ui.kit.theme import (
     apply,
     contrast_ratio,
     current,
+    faint_line,
     qt_palette,
     style_sheet,
 )
@@ -146,3 +147,18 @@ def test_a_missing_font_is_said_plainly(
     monkeypatch.setattr(fonts, "_loaded", set())
     with pytest.raises(FontMissing, match="cannot be read"):
         load_fonts()
+
+
+@pytest.mark.parametrize("palette", PALETTES.values(), ids=lambda p: p.name)
+def test_lines_between_rows_are_seen_and_weaker_than_edges(palette: Palette) -> None:
+    under, line = QColor(palette.surface), faint_line(palette)
+    share = line.alphaF()
+    mixed = QColor.fromRgbF(
+        *(
+            over * share + below * (1 - share)
+            for over, below in zip(line.getRgbF()[:3], under.getRgbF()[:3], strict=True)
+        )
+    ).name()
+    # Common practice, no source: a rule that only parts rows needs no 3:1, yet must not vanish.
+    seen = contrast_ratio(mixed, palette.surface)
+    assert 1.6 <= seen < contrast_ratio(palette.line, palette.surface)
