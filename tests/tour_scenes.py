@@ -508,7 +508,11 @@ def chair(stage: Stage) -> None:
     day = stage.person.last_day + timedelta(days=1)
     old = stage.person.plan
     offered = replace(
-        old, version=old.version + 1, written_on=day, chair_stand="with_someone", sex="female"
+        old,
+        version=old.version + 1,
+        written_on=day,
+        chair_stand="with_someone",
+        sex=old.sex or "female",
     )
     journal = Journal.open(folder, PinnedClock(day))
     journal.append(plans=(offered,))

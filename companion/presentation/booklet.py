@@ -272,7 +272,9 @@ def _technique(
         Text(phrase(sheet.position_helper if for_helper else sheet.position)),
         Pictures(
             tuple(technique_picture(sheet, plan, side, seen, frame) for frame in (0.0, 1.0)),
-            (phrase("1. It begins like this."), phrase("2. It ends like this.")),
+            (phrase("1. One way."), phrase("2. And the other way."))
+            if sheet.motion == "shift"
+            else (phrase("1. It begins like this."), phrase("2. It ends like this.")),
         ),
         Facts(
             (

@@ -40,8 +40,8 @@ ROWS_A_PAGE = 60
 _KINDS = {
     "day_page": ("Day pages", "{n} day page", "{n} day pages"),
     "session": ("Routines", "{n} routine", "{n} routines"),
-    "tape_on": ("Tape on", "tape on, {n} time", "tape on, {n} times"),
-    "tape_off": ("Tape off", "tape off, {n} time", "tape off, {n} times"),
+    "tape_on": ("Tape on", "tape on {n} time", "tape on {n} times"),
+    "tape_off": ("Tape off", "tape off {n} time", "tape off {n} times"),
     "outing": ("Outings", "{n} outing", "{n} outings"),
     "patch_test": ("Test pieces", "{n} test piece", "{n} test pieces"),
     "warning": ("Warning cards", "{n} warning card", "{n} warning cards"),

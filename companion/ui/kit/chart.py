@@ -287,8 +287,8 @@ class _ChartView(QWidget):
         self._plot.setFixedHeight(math.ceil(high))
 
     def _above(self, theme: Theme) -> float:
-        """Pixels wanted over the scale."""
-        return GRID
+        """Pixels wanted over the scale: half of the label of its highest score stands there."""
+        return max(GRID, theme.line_height(Type.LABEL) / 2)
 
     def _below(self, theme: Theme) -> float:
         """Pixels wanted under the scale."""
@@ -397,7 +397,7 @@ class DayChartView(_ChartView):
         plan_rows = self._plan_rows(
             self._chart.plan_lines, self._chart.first_day, self._chart.last_day, theme
         )
-        return plan_rows + (row + GRID if self._flares() else 0) + GRID
+        return plan_rows + (row + GRID if self._flares() else 0) + super()._above(theme)
 
     def _below(self, theme: Theme) -> float:
         rows = self._rows_below(self._label_width(theme), theme)
@@ -555,12 +555,10 @@ class SessionChartView(_ChartView):
     _symbols = ("o", "t1", "s")
 
     def _above(self, theme: Theme) -> float:
-        return (
-            self._plan_rows(
-                self._chart.plan_lines, self._chart.first_day, self._chart.last_day, theme
-            )
-            + GRID
+        plan_rows = self._plan_rows(
+            self._chart.plan_lines, self._chart.first_day, self._chart.last_day, theme
         )
+        return plan_rows + super()._above(theme)
 
     def __init__(self, chart: SessionChart, parent: QWidget | None = None) -> None:
         super().__init__(parent)
