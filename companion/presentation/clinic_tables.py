@@ -309,18 +309,21 @@ def weeks(first_day: date, last_day: date) -> list[date]:
 
 
 def tape_table(entries: Sequence[AnyEntry], plans: Sequence[Plan], side: Side) -> RecordTable:
-    """Every wear, newest first, with who put it on and the skin before and after."""
+    """Every wear, newest first, with who put it on and the skin before and after.
+
+    What tape did to the skin comes before what is the same in every row: large text hides the last.
+    """
     said = _Days(entries)
     headers = (
         phrase("On"),
         phrase("Off"),
         phrase("Hours"),
-        phrase("Stage"),
-        phrase("Make"),
-        phrase("Put on by"),
-        phrase("Skin before"),
         phrase("Skin after"),
         phrase("Note"),
+        phrase("Stage"),
+        phrase("Skin before"),
+        phrase("Make"),
+        phrase("Put on by"),
     )
     ons = {e.id: e for e in entries if isinstance(e, TapeOn) and e.side == side}
     offs = {e.id: e for e in entries if isinstance(e, TapeOff) and e.side == side}
@@ -353,12 +356,12 @@ def tape_table(entries: Sequence[AnyEntry], plans: Sequence[Plan], side: Side) -
                 if wear.ended
                 else phrase("still on"),
                 None if hours is None else f"{hours:.0f}",
-                stage(wear.stage),
-                wear.make,
-                phrase(_WRITERS[on.by]),
-                coded(_SKIN, on.skin_before),
                 None if off is None else _skin_after(off),
                 ", ".join(notes) or None,
+                stage(wear.stage),
+                coded(_SKIN, on.skin_before),
+                wear.make,
+                phrase(_WRITERS[on.by]),
             )
         )
     return RecordTable(headers, tuple(rows))

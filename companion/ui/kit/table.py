@@ -39,6 +39,7 @@ _Index = QModelIndex | QPersistentModelIndex
 # Up to this many letters a text, such as a date, is read at a glance and is not broken.
 _SHORT = 12
 _MOST_LINES = 40
+_SIDEWAYS_LINES = 3
 
 
 def _least_width(text: str, kind: Type, theme: Theme) -> int:
@@ -128,19 +129,21 @@ def _shared(natural: Sequence[int], least: Sequence[int], room: int) -> list[int
     return [low + spare * want // sum(wish) for low, want in zip(least, wish, strict=True)]
 
 
+def _in_lines(full: int, lines: int) -> int:
+    """About the width at which a text takes so many lines that takes `full` in one."""
+    pad = 4 * GRID
+    # Lines end at words: each is some way short of full.
+    return pad + math.ceil(1.25 * (full - pad) / lines)
+
+
 def _low_rows(
     natural: Sequence[int], least: Sequence[int], least_broken: Sequence[int], room: int
 ) -> list[int]:
     """Widths for the fewest lines that fit the room; short texts are broken where that helps, and
     taken back into one line, the cheapest first, where there is room for it."""
-    pad = 4 * GRID
     widths = list(least_broken)
     for lines, low in product(range(2, _MOST_LINES), (least, least_broken)):
-        wanted = [
-            # Lines end at words: each is some way short of full.
-            max(low[n], min(full, pad + math.ceil(1.25 * (full - pad) / lines)))
-            for n, full in enumerate(natural)
-        ]
+        wanted = [max(low[n], min(full, _in_lines(full, lines))) for n, full in enumerate(natural)]
         if sum(wanted) <= room:
             widths = wanted
             break
@@ -248,7 +251,11 @@ class DataTable(QWidget):
             if shared and self._most_lines(shared) < self._most_lines(widths) + 2:
                 widths = shared
         else:
-            return least
+            # It goes sideways in any case: then no row need be a tower either.
+            return [
+                max(low, min(full, _in_lines(full, _SIDEWAYS_LINES)))
+                for low, full in zip(least, natural, strict=True)
+            ]
         widths[-1] += room - sum(widths)
         return widths
 

@@ -89,6 +89,11 @@ def test_a_long_text_among_many_short_ones_makes_no_tower(qtbot: QtBot) -> None:
     settle()
     assert table.view.horizontalScrollBar().maximum() == 0
     assert table.view.rowHeight(0) <= 3 * current().line_height(Type.BODY) + 2 * GRID + 1
+    # Where it goes sideways anyway, a row is no tower either.
+    table.resize(500, 400)
+    settle()
+    assert table.view.horizontalScrollBar().maximum() > 0
+    assert table.view.rowHeight(0) <= 4 * current().line_height(Type.BODY) + 2 * GRID + 1
     # Where there is room nothing is broken, and what is read at a glance is broken last.
     table.resize(1800, 400)
     settle()
