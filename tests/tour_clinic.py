@@ -26,12 +26,14 @@ from companion.exchange.case_files import CaseFolder
 from companion.journal.drafts import DraftFolder
 from companion.journal.people import PeopleStore
 from companion.presentation.clinic_review import review_pages
+from companion.services.export import FORMATS
 from companion.system.clock import PinnedClock
 from companion.system.resources import demo_profiles, resource
 from companion.system.settings import Settings
 from companion.ui.clinic.clinic import Clinic
 from companion.ui.clinic.clinic_page import ClinicPage
 from companion.ui.clinic.desk import Doorways, Practice
+from companion.ui.clinic.export_page import ExportPage
 from companion.ui.clinic.import_pages import PreviewPage, ProgressPage
 from companion.ui.clinic.review_more import UsualPage
 from companion.ui.clinic.review_pages import AnswersPage
@@ -153,6 +155,27 @@ def next_morning(desk: Desk, code: str, look: Callable[[str], None]) -> None:
         look(f"{code}-U-usual-asked")
 
 
+def export_saved_and_refused(
+    desk: Desk, code: str, scratch: str, look: Callable[[str], None]
+) -> None:
+    """Save every format, then where nothing can be saved, on the page where it may be asked for."""
+    page = desk.page()
+    if not isinstance(page, ExportPage):
+        return
+    page.ticks.set_values(FORMATS)
+    for place, how in ((scratch, "saved"), (f"{scratch}/not there", "refused")):
+        desk.picks = [place]
+        page.export_wanted.emit(page.ticks.values())
+        look(f"{code}-E-export-{how}")
+        desk.window.drop_sheet()
+
+
+def asked_for(desk: Desk, code: str, scratch: str, look: Callable[[str], None]) -> None:
+    """What the page on screen shows only once it is asked for."""
+    next_morning(desk, code, look)
+    export_saved_and_refused(desk, code, scratch, look)
+
+
 def tour(
     folder: Path,
     sizes: Sequence[str],
@@ -210,7 +233,7 @@ def tour(
                 assert isinstance(shown, ClinicPage)
                 shown.way_chosen.emit(page.name)
                 look(f"{case.code}-{page.key}-{page.name}")
-                next_morning(desk, case.code, look)
+                asked_for(desk, case.code, scratch, look)
             out_of_review(desk, case.code, folder, look)
         new_plan(desk, look)
         desk.close()
