@@ -251,11 +251,18 @@ def kind_view(diary: Diary, kind: str) -> PageView:
         Option(month, month_year(of_month[0].for_day), phrase("{n} to read", n=len(of_month)))
         for month, of_month in ((m, list(es)) for m, es in groupby(found, key=_month_of))
     ]
+    how = phrase("Read them all, newest first. Or begin with a month.")
+    earlier = len(found) - sum(entry.kind == kind for entry in current(diary.entries))
+    if earlier:
+        among = phrase(
+            "{n} earlier answer is among them.", "{n} earlier answers are among them.", n=earlier
+        )
+        how = f"{how} {among}"
     return PageView(
         key="handed_kind",
         heading=_begun(counted_kinds(diary)[kind]),
         blocks=(
-            Text(phrase("Read them all, newest first. Or begin with a month.")),
+            Text(how),
             Ways("month", tuple(months)),
             Heading(phrase("What is filled in")),
             Facts(tuple(rows)),

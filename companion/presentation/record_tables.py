@@ -308,7 +308,10 @@ def _paced(
     for paced in paced_amounts(entries, plans, days.last_day):
         planned = paced.planned
         yield _table(
-            phrase("{label}: from your start to your goal", label=planned.label),
+            phrase(
+                "{label}: from your start to your goal",
+                label=planned.label[:1].upper() + planned.label[1:],
+            ),
             week_headers(planned.unit),
             week_rows(paced.weeks, days.first_day, days.last_day),
         )
@@ -317,9 +320,15 @@ def _paced(
 def _amounts(entries: Sequence[AnyEntry], plans: Sequence[Plan], days: DaySpan) -> NamedTable:
     """Week by week from Monday: the most on one day, for that is what a plan paces, and how often.
 
-    Of the two pages of a day with two knees the larger amount counts: they are the person's.
+    Of the two pages of a day with two knees the larger amount counts: they are the person's. Days
+    that stand in the weeks of a paced amount are not told a second time.
     """
     done = amounts_done(entry for entry in entries if _within(entry.for_day, days))
+    for paced in paced_amounts(entries, plans, days.last_day):
+        key, since = (paced.planned.label, paced.planned.unit), paced.weeks[0].first_day
+        before = {day: amount for day, amount in done.pop(key, {}).items() if day < since}
+        if before:
+            done[key] = before
     plan = max(plans, key=lambda one: one.version)
     keys = [key for a in plan.amounts if (key := (a.label, a.unit)) in done]
     keys += sorted(key for key in done if key not in keys)

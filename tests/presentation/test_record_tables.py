@@ -149,12 +149,30 @@ def test_amounts_are_the_most_of_a_week_from_monday() -> None:
         book.page(n, 3, amounts=(Amount(label="walk", unit="m", amount=metres),))
     # The page of the other knee holds the same day of the same person.
     book.page(0, 3, side="left", amounts=(Amount(label="walk", unit="m", amount=200.0),))
-    walked = AmountPlan(label="walk", unit="m", baseline=300, goal=600)
-    _, paced, amounts = tables("activities", book.entries, amounts=(walked,))
-    assert paced.heading == "walk: from your start to your goal"
-    assert paced.table.headers == ("Week from", "Planned, m", "Most on one day", "What followed")
+    _, amounts = tables("activities", book.entries)
     assert amounts.table.headers == ("Week from", "walk, m")
     assert amounts.table.rows == (("7 Sep", "300, 1 day"), ("31 Aug", "350, 2 days"))
+
+
+def test_what_stands_in_paced_weeks_is_not_told_a_second_time() -> None:
+    book = DiaryBuilder()
+    for n in (-1, 0, 6, 7):
+        walked = Amount(label="walk", unit="m", amount=300.0 + n)
+        book.page(n, 3, amounts=(walked, Amount(label="stairs", unit="flights", amount=2.0)))
+    planned = AmountPlan(label="walk", unit="m", baseline=300, goal=600)
+    days = DaySpan(START - timedelta(days=7), DAYS.last_day)
+    _, paced, amounts = tables(
+        "activities", book.entries, days, amounts=(planned,), written_on=START
+    )
+    assert paced.heading == "Walk: from your start to your goal"
+    assert paced.table.headers == ("Week from", "Planned, m", "Most on one day", "What followed")
+    assert [row[2] for row in paced.table.rows][-2:] == [
+        "307, reached on 1 day",
+        "306, reached on 2 days",
+    ]
+    assert amounts.table.headers == ("Week from", "walk, m", "stairs, flights")
+    assert [row[0] for row in amounts.table.rows] == ["7 Sep", "31 Aug", "24 Aug"]
+    assert [row[1] for row in amounts.table.rows] == [None, None, "299, 1 day"]
 
 
 def test_the_rest_of_a_day_page_has_its_row_and_an_empty_one_has_none() -> None:

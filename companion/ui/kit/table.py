@@ -36,8 +36,8 @@ MISSING_SAID = "not recorded"
 _Index = QModelIndex | QPersistentModelIndex
 
 
-# Up to this many letters a text, such as a date, is read at a glance and is not broken.
-_SHORT = 12
+# Up to this many letters a text is read at a glance and is not broken: a day with its time.
+_SHORT = 13
 _MOST_LINES = 40
 _SIDEWAYS_LINES = 3
 
