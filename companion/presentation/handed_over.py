@@ -224,7 +224,9 @@ def _span(days: Sequence[date]) -> str:
     first, last = min(days), max(days)
     if first == last:
         return dated(first)
-    return phrase("{first} to {last}", first=dated(first), last=dated(last))
+    # A year is said once, and two lines hold the days on a narrow row.
+    begin = dated(first).removesuffix(f" {first.year}") if first.year == last.year else dated(first)
+    return phrase("{first} to {last}", first=begin, last=dated(last))
 
 
 def kind_view(diary: Diary, kind: str) -> PageView:

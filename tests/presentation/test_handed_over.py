@@ -194,7 +194,7 @@ def test_the_first_page_counts_each_kind_and_says_what_stays() -> None:
     (ways,) = [block for block in view.blocks if isinstance(block, Ways)]
     assert [option.value for option in ways.options] == [PLAN, "day_page", "tape_on", "tape_off"]
     assert ways.options[1].word == "60 day pages"
-    assert ways.options[1].line == "2 March 2026 to 30 April 2026"
+    assert ways.options[1].line == "2 March to 30 April 2026"
     assert "1 private note" in lines(view)
 
 

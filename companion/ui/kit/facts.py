@@ -1,4 +1,4 @@
-"""Names and values, a line each: the name quiet, the value in ink, stacked when text is large."""
+"""Names and values: the name quiet, the value in ink, stacked where that takes less room."""
 
 from __future__ import annotations
 
@@ -9,7 +9,7 @@ from PySide6.QtGui import QAccessible, QResizeEvent
 from PySide6.QtWidgets import QSizePolicy, QWidget
 
 from companion.ui.kit.accessible import give_role
-from companion.ui.kit.text import Words, one_line_width
+from companion.ui.kit.text import Words, one_line_width, widest_word
 from companion.ui.kit.theme import GRID, Type, current
 
 _GAP = 3 * GRID
@@ -49,21 +49,31 @@ class FactList(QWidget):
                 name.show()
                 value.show()
         give_role(self, QAccessible.Role.Grouping, ", ".join(name for name, _ in rows))
-        self.setMinimumHeight(self._place(self.width(), move=True))
+        self.setMinimumHeight(self._placed())
         self.updateGeometry()
 
     def _name_width(self, width: int) -> int | None:
-        """The width of the column of names, None when names stand above their values."""
+        """The width of the column of names, None when names stand above their values.
+
+        Where not every name fits its share in one line, whichever is lower as a whole.
+        """
         theme = current()
-        need = max((one_line_width(n.text(), Type.BODY, theme) for n, _ in self._rows), default=0)
-        need += 2 * GRID
-        return need if need <= width * _MOST_NAME_SHARE else None
+        names = [name.text() for name, _ in self._rows]
+        pad = 2 * GRID
+        need = max((one_line_width(name, Type.BODY, theme) for name in names), default=0) + pad
+        share = int(width * _MOST_NAME_SHARE)
+        if need <= share:
+            return need
+        if max(widest_word(name, Type.BODY, theme) for name in names) + pad > share:
+            return None
+        beside = self._place(width, share, move=False)
+        return share if beside < self._place(width, None, move=False) else None
 
     def hasHeightForWidth(self) -> bool:
         return True
 
     def heightForWidth(self, width: int) -> int:
-        return self._place(width, move=False)
+        return self._place(width, self._name_width(width), move=False)
 
     def sizeHint(self) -> QSize:
         return QSize(480, self.heightForWidth(480))
@@ -73,16 +83,21 @@ class FactList(QWidget):
 
     def resizeEvent(self, event: QResizeEvent) -> None:
         # Layouts inside layouts ask for no height at this width; so it is said outright.
-        self.setMinimumHeight(self._place(self.width(), move=True))
+        self.setMinimumHeight(self._placed())
 
     def changeEvent(self, event: QEvent) -> None:
         super().changeEvent(event)
         if event.type() == QEvent.Type.StyleChange:
-            self.setMinimumHeight(self._place(self.width(), move=True))
+            self.setMinimumHeight(
+                self._place(self.width(), self._name_width(self.width()), move=True)
+            )
             self.updateGeometry()
 
-    def _place(self, width: int, *, move: bool) -> int:
-        names = self._name_width(width)
+    def _placed(self) -> int:
+        width = self.width()
+        return self._place(width, self._name_width(width), move=True)
+
+    def _place(self, width: int, names: int | None, *, move: bool) -> int:
         top = 0
         for name, value in self._rows:
             if names is None:
