@@ -10,7 +10,7 @@ from companion.care.days import diary_day
 from companion.care.records import Side
 from companion.care.wear import WearClock
 from companion.presentation.phrases import clock_time, dated, long_day, phrase, weekday
-from companion.presentation.words import knee, this_knee
+from companion.presentation.words import daily_look_today, knee, this_knee
 from companion.services.front import Front, KneeToday
 
 if TYPE_CHECKING:
@@ -305,7 +305,7 @@ def _daily_look_lines(front: Front) -> tuple[str, ...]:
     on = [k for k in front.knees if k.wear is not None and k.wear.state == "on"]
     if front.plan is None or not on or not front_page_daily_look(front.plan):
         return ()
-    return (phrase("Have your helper look at the skin round the tape today."),)
+    return (daily_look_today(),)
 
 
 def _clock_lines(front: Front) -> tuple[str, ...]:

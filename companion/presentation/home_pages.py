@@ -37,7 +37,7 @@ from companion.presentation.patch_pages import patch_facts, patch_next, patch_wr
 from companion.presentation.phrases import dated, long_day, phrase
 from companion.presentation.plan_changes import whose_knee
 from companion.presentation.routine_pages import Setting, session_facts
-from companion.presentation.words import daily_look, joined, knee, this_knee
+from companion.presentation.words import daily_look_today, joined, knee, this_knee
 
 
 def knee_choice_view(sides: Sequence[Side], lines: Mapping[Side, str]) -> PageView:
@@ -238,7 +238,8 @@ def plan_preview_view(
     if side_changes is None:
         blocks.append(Text(phrase("Is that your plan, and your knee?"), "strong"))
     else:
-        blocks += another_knee(*side_changes)
+        said, asked = another_knee(*side_changes)
+        blocks = [said, *blocks, asked]
     return PageView(
         key="plan_preview",
         heading=phrase("This is the plan"),
@@ -249,7 +250,7 @@ def plan_preview_view(
     )
 
 
-def another_knee(before: PlanSide, after: PlanSide) -> tuple[Block, ...]:
+def another_knee(before: PlanSide, after: PlanSide) -> tuple[Block, Block]:
     """What to say and to ask where a plan is for another knee than the one so far.
 
     Given: `another_knee` yes | no. Nothing is chosen beforehand, so Enter alone takes nothing in.
@@ -348,7 +349,7 @@ def question_view() -> PageView:
 
 def tape_room_view(above: str, off: str, *, looked_at_daily: bool = False) -> PageView:
     """Tape is on: take it off, or check it."""
-    look = (Framed(daily_look(), phrase("Every day")),) if looked_at_daily else ()
+    look = (Text(daily_look_today()),) if looked_at_daily else ()
     return PageView(
         key="tape_room",
         heading=phrase("Your tape is on"),

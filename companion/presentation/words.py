@@ -60,20 +60,24 @@ SKIN_WORDS = {
 }
 
 
+def daily_look_today() -> str:
+    """The same in one line, for a day on which tape is on."""
+    return phrase("Have your helper look at the skin round the tape today.")
+
+
 def rest_between(sheet: "ExerciseSheet") -> str:
     """The rest between two rounds of an exercise. It is common practice, so it is said as about."""
     return phrase("rest about {n} seconds", n=sheet.rest_seconds.default)
 
 
 def daily_look(*, helping: bool = False) -> str:
-    """That a helper looks at the skin under tape every day, and what to do then."""
+    """That a helper looks at the skin round the tape, and what to do then; headed "Every day"."""
     if helping:
         return phrase(
-            "Look at the skin round the tape every day. "
-            "Is it sore, red, darker or broken? Take the tape off."
+            "Look at the skin round the tape. Is it sore, red, darker or broken? Take the tape off."
         )
     return phrase(
-        "Have your helper look at the skin round the tape every day. "
+        "Have your helper look at the skin round the tape. "
         "Is it sore, red, darker or broken? Take the tape off."
     )
 

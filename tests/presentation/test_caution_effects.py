@@ -17,7 +17,7 @@ from companion.care.taping import TapeCheckPage, TapeOnPage
 from companion.presentation.booklet import booklet
 from companion.presentation.home_pages import tape_room_view
 from companion.presentation.routine_pages import Setting, page_view
-from companion.presentation.words import daily_look
+from companion.presentation.words import daily_look, daily_look_today
 from companion.services.house import House
 from companion.services.routine import RoutineConduct
 from companion.services.tape import TapeOnConduct
@@ -123,5 +123,5 @@ def test_a_daily_look_is_told_wherever_tape_is_on(caution: str) -> None:
 
 def test_the_tape_room_says_it_too() -> None:
     view = tape_room_view("Right knee", "Off this evening at 21:00", looked_at_daily=True)
-    assert daily_look() in lines(view)
+    assert daily_look_today() in lines(view)
     assert faults(lines(view)) == []
