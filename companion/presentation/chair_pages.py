@@ -194,15 +194,16 @@ def _(page: walk.CountPage, setting: Setting) -> PageView:
         key=page.key,
         heading=phrase("30 seconds"),
         blocks=(
-            Text(
-                phrase("Press Ready. After {n} seconds it counts.", n=walk.GET_READY_SECONDS),
-                "strong",
-            ),
+            # Above the count nothing but the heading: its button must be in sight at once.
             Timer(
                 "seconds",
                 walk.SECONDS,
                 get_ready_seconds=walk.GET_READY_SECONDS,
                 pausable=False,
+            ),
+            Text(
+                phrase("It counts {n} seconds after you press Ready.", n=walk.GET_READY_SECONDS),
+                "strong",
             ),
             Text(phrase("Count each time you stand, or have it counted.")),
         ),

@@ -285,7 +285,8 @@ def due_lines(front: Front) -> tuple[str, ...]:
     """What is due today and why, the most pressing first; at most three lines and the review."""
     lines: list[str] = []
     both = len(front.knees) > 1
-    for due in front.due:
+    # A trial that is over asks for nothing: it stands below what is due.
+    for due in sorted(front.due, key=lambda due: _is_over(front, due.what, due.side)):
         line = _due_line(front, due.what, due.side, both)
         if line and line not in lines:
             lines.append(line)
@@ -306,6 +307,11 @@ def _daily_look_lines(front: Front) -> tuple[str, ...]:
     if front.plan is None or not on or not front_page_daily_look(front.plan):
         return ()
     return (daily_look_today(),)
+
+
+def _is_over(front: Front, what: str, side: Side | None) -> bool:
+    trials = (k.trial for k in front.knees if what == "trial" and k.side == side)
+    return any(trial is not None and trial.standing == "over" for trial in trials)
 
 
 def _clock_lines(front: Front) -> tuple[str, ...]:

@@ -89,9 +89,10 @@ def _ended(  # noqa: PLR0912 - one branch a kind of ending
     blocks: list[Block] = []
     match end:
         case RoutineEnd():
-            blocks.append(Facts(session_facts(end, setting)))
             if end.reason == "card":
-                blocks.append(Text(phrase("Do what the card says. The front page keeps it.")))
+                card = phrase("Do what the card says. The front page keeps it.")
+                blocks.append(Text(card, "strong"))
+            blocks.append(Facts(session_facts(end, setting)))
         case DayEnd() if end.empty:
             heading = phrase("Nothing was written down")
         case DayEnd():
@@ -157,6 +158,8 @@ def finished_view(
             "over_cap": phrase("It has been on too long. Take it off now."),
         }
         blocks.append(Framed(off[wear.state], phrase("Tape")))
+    # What comes next stands first: what was written down was looked over a page ago.
+    blocks.sort(key=lambda block: isinstance(block, Facts))
     return PageView(
         key="finished",
         heading=heading,

@@ -408,9 +408,7 @@ def record_table(
     def close_gap() -> None:
         if silent:
             gap = DaySpan(min(silent), max(silent))
-            words = phrase(
-                "{n} day with nothing recorded", "{n} days with nothing recorded", n=gap.days
-            )
+            words = phrase("nothing recorded", "{n} days with nothing recorded", n=gap.days)
             rows.append((days_between(gap), *([None] * (len(headers) - 2)), words))
             silent.clear()
 

@@ -354,17 +354,17 @@ def _(page: walk.RestPainPage, setting: Setting) -> PageView:
 
 
 _HANDS_OFF = {
-    "locked": "A warning sign is still open. So there is no hands-on part today.",
-    "done_today": "You have done the hands-on part today. Once a day is what your plan says.",
-    "tape_on": "Your tape is on. So there is no hands-on part until it is off.",
-    "tape_came_off": "Your tape has just come off. So there is no hands-on part today.",
+    "locked": "A warning sign is still open.",
+    "done_today": "You have done it today. Your plan says once a day.",
+    "tape_on": "Your tape is on. The hands-on part waits until it is off.",
+    "tape_came_off": "Your tape has just come off.",
     "flare": "Your pain has been up for some days. Your plan says: no hands-on part then.",
     "helper_needed": "Your plan says your helper must be there for the hands-on part.",
     "trial": "Your tape trial is on. So the hands-on part rests today.",
     "resting": "Your knee had an injection. Your plan says: let it rest.",
     "not_in_plan": "Your plan has no hands-on part for this knee.",
-    "skin": "The skin is not whole. So there is no hands-on part today.",
-    "rest_pain": "The pain at rest is over the limit in your plan. No hands-on part today.",
+    "skin": "The skin is not whole.",
+    "rest_pain": "The pain at rest is over the limit in your plan.",
     "caution": "Your clinician has not cleared the hands-on part for you.",
 }
 
@@ -745,7 +745,8 @@ def _(page: walk.DecisionPage, setting: Setting) -> PageView:
     if page.exercises_next and decision.action == "tape_stage":
         blocks.append(Text(phrase("Your exercises come first, then the tape.")))
     elif page.exercises_next:
-        blocks.append(Text(phrase("Your exercises come next.")))
+        # Else "stop here" and what follows would speak against each other.
+        blocks.append(Text(phrase("That ends the hands-on part. Your exercises come next.")))
     if decision.action in ("end", "tape_off_end"):
         blocks.append(
             Text(
@@ -843,7 +844,8 @@ def _telling(reasons: tuple[str, ...]) -> tuple[str, ...]:
 @_view.register
 def _(page: taping.NoTapePage, setting: Setting) -> PageView:
     told = _telling(page.reasons)
-    blocks: list[Block] = [Bulleted(tuple(phrase(NO_TAPE_REASONS[reason]) for reason in told))]
+    reasons = tuple(phrase(NO_TAPE_REASONS[reason]) for reason in told)
+    blocks: list[Block] = [Bulleted(reasons) if len(reasons) > 1 else Text(reasons[0])]
     if told[0] in _BY_TRIAL:
         blocks.append(Text(phrase("The front page says each day what kind of day it is.")))
     else:
@@ -909,7 +911,7 @@ def _(page: taping.TapeStepPage, setting: Setting) -> PageView:
         case _:
             step = next(s for s in tape.stages if s.stage == page.stage).steps[page.index]
     blocks: list[Block] = [Text(phrase(setting.told(step)), "strong")]
-    if step.piece is not None:
+    if step.piece is not None and f" {step.piece}" not in setting.told(step):
         blocks.append(Text(phrase("This is about strip {piece}.", piece=step.piece), "quiet"))
     if page.part == "stage":
         if step.moment == "draw":

@@ -351,13 +351,13 @@ def merge_view(found: Preview) -> PageView:
         key="merge",
         heading=phrase("Take this diary in?"),
         blocks=(
-            Text(found.sentence),
+            Text(phrase("This is what the file would add to this computer.")),
             Facts(
                 (
                     (phrase("New entries"), str(len(found.new))),
-                    (phrase("Of them corrections"), str(found.corrections)),
+                    (phrase("Of them, later changes"), str(found.corrections)),
                     (phrase("Here already"), str(found.known)),
-                    (phrase("New plan versions"), str(len(found.new_plans))),
+                    (phrase("New versions of your plan"), str(len(found.new_plans))),
                 )
             ),
             Framed(phrase("Nothing that is here now is lost.")),

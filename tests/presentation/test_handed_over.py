@@ -19,6 +19,7 @@ from companion.presentation.field_words import WORDS, field_words, value_words
 from companion.presentation.handed_over import (
     PLAN,
     ROWS_A_PAGE,
+    counted_kinds,
     entries_view,
     handed_view,
     held_rows,
@@ -219,6 +220,20 @@ def test_a_kind_says_which_fields_are_filled_in_and_how_often() -> None:
         ("April 2026", "30 to read"),
         ("March 2026", "30 to read"),
     ]
+
+
+def test_what_was_added_to_later_is_counted_once_and_all_of_it_is_read() -> None:
+    off = tape_off(at(6, 9))
+    looked = tape_off(at(6, 9), skin_after_30_min="clear", replaces=off.id)
+    diary = Diary(plans=(taught_plan(),), entries=(tape_on(at(5, 9)), off, looked))
+    assert counted_kinds(diary) == {
+        "tape_on": "tape on 1 time",
+        "tape_off": "tape off 1 time",
+    }
+    view = kind_view(diary, "tape_off")
+    assert view.heading == "Tape off 1 time"
+    assert any("1 earlier answer is among them." in line for line in lines(view))
+    assert sum(map(len, pages_of(diary, "tape_off", CATALOGUE))) == 2
 
 
 def test_the_entries_are_read_page_by_page_newest_first_and_none_is_left_out() -> None:

@@ -115,7 +115,7 @@ def test_rows_are_newest_first_and_a_gap_says_its_length() -> None:
     table = record_table(book.entries, [plan()], "right", day(0), day(5))
     assert [row[0] for row in table.rows] == ["5 Sep", "4 Sep", "1 Sep to 3 Sep", "31 Aug"]
     assert [row[-1] for row in table.rows] == [
-        "1 day with nothing recorded",
+        "nothing recorded",
         None,
         "3 days with nothing recorded",
         None,

@@ -12,7 +12,7 @@ from companion.ui.kit.theme import GRID, current
 
 WidgetT = TypeVar("WidgetT", bound=QWidget)
 _LEAST_WIDTH_FOR_BOTH = 620
-"""Pixels at 100 % text; more with larger text."""
+"""Pixels at 100 % text; more with larger text, half as much more for a few words."""
 _PICTURE_PARTS, _WORDS_PARTS = 5, 6
 
 
@@ -24,7 +24,7 @@ class PictureBeside(QWidget):
         self._line = QBoxLayout(QBoxLayout.Direction.LeftToRight, self)
         self._line.setContentsMargins(0, 0, 0, 0)
         self._line.setSpacing(3 * GRID)
-        self._column = self._new_column(_PICTURE_PARTS)
+        self._picture = self._column = self._new_column(_PICTURE_PARTS)
         policy = QSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Minimum)
         policy.setHeightForWidth(True)
         self.setSizePolicy(policy)
@@ -62,8 +62,19 @@ class PictureBeside(QWidget):
             self._turn()
 
     def _turn(self) -> None:
-        both = self.width() >= _LEAST_WIDTH_FOR_BOTH * current().text_percent / 100
+        percent = current().text_percent
+        both = self.width() >= _LEAST_WIDTH_FOR_BOTH * percent / 100 or (
+            self.width() >= _LEAST_WIDTH_FOR_BOTH * (100 + percent) / 200 and self._few_words()
+        )
         way = QBoxLayout.Direction.LeftToRight if both else QBoxLayout.Direction.TopToBottom
         if self._line.direction() != way:
             self._line.setDirection(way)
             self.updateGeometry()
+
+    def _few_words(self) -> bool:
+        """Whether the words end no lower than the picture they stand beside."""
+        if self._column is self._picture:
+            return False
+        share = (self.width() - self._line.spacing()) // (_PICTURE_PARTS + _WORDS_PARTS)
+        words = self._column.heightForWidth(share * _WORDS_PARTS)
+        return words <= self._picture.heightForWidth(share * _PICTURE_PARTS)

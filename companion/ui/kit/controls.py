@@ -859,7 +859,7 @@ class _Box(QFrame):
 
 
 class Card(_Box):
-    """What a warning sign asks for: the level, a heading, numbered actions, numbers to call."""
+    """What a warning sign asks for: the level, a heading, numbers to call, numbered actions."""
 
     def __init__(
         self,
@@ -884,14 +884,21 @@ class Card(_Box):
         title = Words(heading, Type.SUBHEADING, colour=words, inset=0)
         give_role(title, QAccessible.Role.Heading)
         self.column.addWidget(title)
+        # Whoever must call sees the number at once: below the steps it would be out of sight.
+        if not plain:
+            self._add_phones(phones, words)
         if actions:
             numbered = [(f"{number}.", action) for number, action in enumerate(actions, 1)]
             if len(actions) == 1:
                 self.column.addWidget(Words(actions[0], Type.BODY, colour=words, inset=0))
             else:
                 self.column.addWidget(_List(numbered, colour=words, inset=0))
+        if plain:
+            self._add_phones(phones, words)
+
+    def _add_phones(self, phones: Sequence[Phone], colour: str) -> None:
         for phone in phones:
-            self.column.addWidget(_PhoneLine(phone, words))
+            self.column.addWidget(_PhoneLine(phone, colour))
 
     @staticmethod
     def _edge_of() -> str:

@@ -106,7 +106,7 @@ class FactList(QWidget):
                 if move:
                     name.setGeometry(0, top, width, high)
                     value.setGeometry(0, top + high, width, low)
-                top += high + low + GRID
+                top += high + low + 2 * GRID  # a pair is seen as one
             else:
                 left = names + _GAP
                 high = max(name.heightForWidth(names), value.heightForWidth(width - left))

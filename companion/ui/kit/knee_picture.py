@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Collection, Sequence
 
-from PySide6.QtCore import QPointF, QRectF, QSize, Qt, QTimer, Signal
+from PySide6.QtCore import QEvent, QObject, QPointF, QRectF, QSize, Qt, QTimer, Signal
 from PySide6.QtGui import (
     QAccessible,
     QColor,
@@ -19,7 +19,7 @@ from PySide6.QtGui import (
     QPen,
     QShowEvent,
 )
-from PySide6.QtWidgets import QSizePolicy, QWidget
+from PySide6.QtWidgets import QAbstractScrollArea, QSizePolicy, QWidget
 
 from companion.care.records import Side, Zone
 from companion.picture.curves import Path
@@ -67,6 +67,7 @@ class KneePicture(QWidget):
         self._timer.setInterval(FRAME_MS)
         self._timer.timeout.connect(self._next)
         self._playing = False
+        self._seen_through: QWidget | None = None
         policy = QSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Preferred)
         policy.setHeightForWidth(True)
         self.setSizePolicy(policy)
@@ -129,8 +130,27 @@ class KneePicture(QWidget):
 
     def showEvent(self, event: QShowEvent) -> None:
         super().showEvent(event)
+        self._look_through()
         if self._playing:
             self._timer.start()
+
+    def eventFilter(self, watched: QObject, event: QEvent) -> bool:
+        if watched is self._seen_through and event.type() == QEvent.Type.Resize:
+            self.updateGeometry()
+        return super().eventFilter(watched, event)
+
+    def _look_through(self) -> None:
+        """Find the view that this scrolls in, and follow its height."""
+        around = self.parentWidget()
+        while around is not None and not isinstance(around, QAbstractScrollArea):
+            around = around.parentWidget()
+        view = None if around is None else around.viewport()
+        if view is self._seen_through:
+            return
+        self._seen_through = view
+        if view is not None:
+            view.installEventFilter(self)
+        self.updateGeometry()
 
     def hideEvent(self, event: QHideEvent) -> None:
         self._timer.stop()
@@ -140,10 +160,17 @@ class KneePicture(QWidget):
         self._at = (self._at + 1) % len(self._loop)
         self.update()
 
-    @staticmethod
-    def _scale() -> float:
-        # Half as fast as the text: at 200 % a knee must still be seen nearly whole.
-        return PIXELS_PER_MM * (100 + current().text_percent) / 200
+    def _scale(self) -> float:
+        """Pixels a millimetre: half as fast as the text, and no higher than what is seen at once.
+
+        A knee of which only a part is in sight does not say where. With large text its words stay
+        as large as they are at text of 100 %.
+        """
+        wanted = PIXELS_PER_MM * (100 + current().text_percent) / 200
+        if self._seen_through is None:
+            return wanted
+        fits = self._seen_through.height() / self._drawing.frame.height
+        return max(min(PIXELS_PER_MM, wanted * self._least_share), min(wanted, fits))
 
 
 def _paint(painter: QPainter, drawing: Drawing, into: QRectF, palette: Palette) -> None:

@@ -746,9 +746,9 @@ class _Bar(QWidget):
         return self.read_aloud
 
     def has_room_for(self, more: _More) -> bool:
-        """Whether the line that says more follows fits between the buttons."""
+        """Whether the line that says more follows fits between the buttons, or beside them."""
         buttons = self.buttons()
-        if self.stop is None or len(self._rows(self._span(self.width())[1])) > 1:
+        if not buttons or len(self._rows(self._span(self.width())[1])) > 1:
             return False
         need = sum(b.one_line() for b in buttons) + more.widest() + (len(buttons) + 1) * GRID
         return need <= self._span(self.width())[1]
@@ -830,15 +830,16 @@ class _Bar(QWidget):
                 wide = min(button.one_line(), span)
                 button.setGeometry(left, top, wide, high)
                 left += wide + GRID
+            right = start + span
             if right_button is not None:
                 wide = min(right_button.one_line(), span)
-                right_button.setGeometry(start + span - wide, top, wide, high)
-                if self._more is not None:
-                    room = start + span - wide - GRID - left
-                    wide = min(self._more.widest(), room)
-                    own = self._more.heightForWidth(wide)
-                    place = left + (room - wide) // 2, top + (high - own) // 2
-                    self._more.setGeometry(*place, wide, own)
+                right -= wide + GRID
+                right_button.setGeometry(right + GRID, top, wide, high)
+            if self._more is not None:
+                wide = min(self._more.widest(), right - left)
+                own = self._more.heightForWidth(wide)
+                place = left + (right - left - wide) // 2, top + (high - own) // 2
+                self._more.setGeometry(*place, wide, own)
             top += high
 
     def paintEvent(self, event: QPaintEvent) -> None:

@@ -532,7 +532,7 @@ def test_a_card_is_read_with_its_level_actions_and_numbers(window: PageWindow) -
     settle()
     text = page.reading_text()
     lines = text.splitlines()
-    assert lines == ["Now", "Today", "Be seen today", "Rest.", "Call.", "Clinic, 8-17", "0555 1"]
+    assert lines == ["Now", "Today", "Be seen today", "Clinic, 8-17", "0555 1", "Rest.", "Call."]
     group = next(s for s in accessibility.walk(page) if s.role is Role.Grouping)
     assert group.name == "Today: Be seen today"
 

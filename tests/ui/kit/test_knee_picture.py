@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+from functools import partial
+
 import pytest
 from PySide6.QtCore import QPoint, Qt
 from PySide6.QtGui import QAccessible
 from PySide6.QtTest import QTest
-from PySide6.QtWidgets import QApplication
+from PySide6.QtWidgets import QApplication, QScrollArea
 from pytestqt.qtbot import QtBot
 
 from companion.care.records import Side
@@ -14,8 +16,16 @@ from companion.picture.drawing import Drawing
 from companion.picture.knee import Knee
 from companion.picture.scenes import tape_picture, technique_picture
 from companion.picture.views import Viewpoint
-from companion.ui.kit.knee_picture import TAPE, KneePicture, ZonePicture
+from companion.ui.kit.beside import PictureBeside
+from companion.ui.kit.knee_picture import (
+    LEAST_SHARE,
+    PIXELS_PER_MM,
+    TAPE,
+    KneePicture,
+    ZonePicture,
+)
 from companion.ui.kit.page import Page
+from companion.ui.kit.text import Paragraph
 from companion.ui.kit.theme import PALETTES, Palette, Theme, apply, contrast_ratio
 from tests.picture.made import catalogue, plan
 from tests.ui.kit.accessibility import faults
@@ -174,3 +184,47 @@ def test_the_zone_in_reach_has_a_ring(qtbot: QtBot, qapp: QApplication) -> None:
     picture.setFocus()
     qtbot.waitUntil(picture.hasFocus)
     assert picture.grab().toImage() != before
+
+
+@pytest.mark.parametrize("percent", [100, 150, 200])
+def test_it_is_no_higher_than_what_is_seen_at_once(shown: Shown, percent: int) -> None:
+    """Nor so small that with large text its words would be smaller than at 100 %."""
+
+    def build() -> Page:
+        page = Page("Tape")
+        page.add(KneePicture(tape_picture(plan(), "right", 1, "own")))
+        page.main_button("Done")
+        return page
+
+    def high(size: tuple[int, int]) -> tuple[int, int]:
+        page = shown(build, percent, size)
+        area = page.findChildren(QScrollArea)[0]
+        return page.findChildren(KneePicture)[0].height(), area.viewport().height()
+
+    at_100 = tape_picture(plan(), "right", 1, "own").frame.height * PIXELS_PER_MM
+    low, _ = high((1024, 600))
+    tall, view = high((1024, 1400))
+    assert tall == pytest.approx(at_100 * (100 + percent) / 200, abs=2) or tall <= view
+    assert low < tall
+    assert low >= min(at_100, tall * LEAST_SHARE) - 2
+
+
+def test_few_words_stand_beside_it_at_large_text_and_many_below(shown: Shown) -> None:
+    def build(words: str) -> Page:
+        page = Page("Tape")
+        pair = page.add(PictureBeside())
+        pair.add(KneePicture(tape_picture(plan(), "right", 1, "own")), 0)
+        pair.begin_words()
+        pair.add(Paragraph(words), 0)
+        pair.end()
+        return page
+
+    def places(words: str) -> tuple[int, int]:
+        page = shown(partial(build, words), 200)
+        picture, told = page.findChildren(KneePicture)[0], page.findChildren(Paragraph)[0]
+        return picture.geometry().right(), told.geometry().left()
+
+    right, left = places("Stick one end on the bony bump.")
+    assert left > right
+    right, left = places("Stick one end on the bony bump. " * 12)
+    assert left < right

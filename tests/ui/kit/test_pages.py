@@ -6,6 +6,9 @@ import pytest
 from PySide6.QtCore import QPoint
 from PySide6.QtWidgets import QApplication
 
+from companion.ui.kit.buttons import Pressable
+from companion.ui.kit.page import Page
+from companion.ui.kit.text import Paragraph
 from companion.ui.kit.theme import PALETTES, Theme, apply
 from companion.ui.kit.window import LEAST_SIZE
 from tests.ui.kit import accessibility, clipping
@@ -85,6 +88,23 @@ def test_everything_can_be_scrolled_to_and_the_page_says_so(shown: Shown, name: 
     lowest = column.mapTo(page, QPoint(0, column.height())).y()
     # The end of the column lies above the button and the bar, never under them.
     assert lowest <= page.bar.mapTo(page, QPoint(0, 0)).y()
+
+
+@pytest.mark.parametrize("stop", [True, False])
+def test_the_line_that_says_more_follows_stands_in_the_bar(shown: Shown, stop: bool) -> None:
+    """On a card too, where there is no Stop: every line of reading counts."""
+
+    def build() -> Page:
+        page = Page("Card", stop=stop, back=False)
+        page.add(Paragraph("Call the clinic. " * 80))
+        return page
+
+    page = shown(build, 200)
+    more = next(b for b in page.bar.findChildren(Pressable) if b.word == "More below")
+    assert more.isVisible()
+    for button in page.bar.buttons():
+        assert not more.geometry().intersects(button.geometry())
+    assert page.bar.rect().contains(more.geometry())
 
 
 @pytest.mark.parametrize("name", PAGES)
