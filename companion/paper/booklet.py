@@ -26,6 +26,7 @@ from companion.paper.typesetting import (
     wrapped,
 )
 from companion.presentation.booklet import Booklet, BookletPage, DayTable, Pictures
+from companion.presentation.page_view import Text
 from companion.presentation.phrases import phrase
 
 _EDGE = 15 * POINTS_PER_MM
@@ -103,11 +104,19 @@ def _set_at(page: BookletPage, column: Box, scale: float) -> list[_Sheet]:
 def _blocks(page: BookletPage, width: float, height: float) -> list[Block]:
     blocks: list[Block] = [Lines(wrapped(page.heading, _TITLE, width), _TITLE, keep=True)]
     blocks.append(Space(6))
+    told = len(blocks)
     for block in page.blocks:
         if isinstance(block, Pictures):
+            # Words that lead to a picture are turned over with it.
+            blocks[told:] = [
+                replace(each, keep=True) if isinstance(each, Lines) else each
+                for each in blocks[told:]
+            ]
             blocks += _pictures(block, width, height)
         else:
             blocks += set_block(block, width)
+        if not isinstance(block, Text):
+            told = len(blocks)
     return blocks
 
 

@@ -70,6 +70,16 @@ def test_pictures_carry_their_words(tmp_path: Path) -> None:
     assert "as your helper sees it" not in " ".join(pages)
 
 
+@pytest.mark.parametrize("letter", [False, True])
+@pytest.mark.parametrize("name", ["edda", "jory", "osric", "tobin"])
+def test_words_that_lead_to_a_picture_stand_on_its_page(
+    tmp_path: Path, name: str, letter: bool
+) -> None:
+    pages = pages_of(written(name, tmp_path, letter=letter))
+    (page,) = (page for page in pages if "How to draw the skin" in page)
+    assert "Strip 1 Strip 2" in page.split("How to draw the skin")[1]
+
+
 def test_a_blank_week_has_room_for_seven_days(tmp_path: Path) -> None:
     pages = pages_of(written("edda", tmp_path))
     days = [page for page in pages if "Days without a computer: right knee" in page]
