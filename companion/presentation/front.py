@@ -5,7 +5,6 @@ from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 from typing import TYPE_CHECKING, Literal
 
-from companion.care.caution_rules import front_page_daily_look
 from companion.care.days import diary_day
 from companion.care.records import Side
 from companion.care.wear import WearClock
@@ -304,9 +303,12 @@ def due_lines(front: Front) -> tuple[str, ...]:
 def _daily_look_lines(front: Front) -> tuple[str, ...]:
     """That a helper looks at the skin today, while tape stays on and the plan asks for it."""
     on = [k for k in front.knees if k.wear is not None and k.wear.state == "on"]
-    if front.plan is None or not on or not front_page_daily_look(front.plan):
+    if front.plan is None or not on:
         return ()
-    return (daily_look_today(),)
+    # Most days begin without tape; what a caution does is not loaded on them.
+    from companion.care.caution_rules import front_page_daily_look
+
+    return (daily_look_today(),) if front_page_daily_look(front.plan) else ()
 
 
 def _is_over(front: Front, what: str, side: Side | None) -> bool:
