@@ -363,6 +363,13 @@ def _due_line(front: Front, what: str, side: Side | None, both: bool) -> str:
                 )
             return phrase("Look at the skin{where} again.", where=where)
         case "hands":
+            # The same for each knee is said once: the doors are to stay in sight.
+            if both and len({(k.hands, k.minutes) for k in front.knees}) == 1:
+                return phrase(
+                    "Today: your knee routine, about {n} minute for each knee.",
+                    "Today: your knee routine, about {n} minutes for each knee.",
+                    n=knee_today.minutes,
+                )
             return phrase(
                 "Today: your knee routine{where}, about {n} minute.",
                 "Today: your knee routine{where}, about {n} minutes.",

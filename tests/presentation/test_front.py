@@ -189,6 +189,12 @@ def test_two_knees_are_told_apart(keep: Any) -> None:
             assert not BANNED.search(line)
 
 
+def test_what_is_the_same_for_both_knees_is_said_once(keep: Any) -> None:
+    told = check(keep(plan=taught_plan(**BOTH)))
+    assert sum("your knee routine" in line for line in told) == 1
+    assert told[0].endswith("for each knee.")
+
+
 def test_a_routine_under_way_can_be_gone_on_with(keep: Any) -> None:
     diary = keep()
     walk_on(diary.house, RoutineConduct(), until="depth")
