@@ -389,12 +389,20 @@ def measuring_picture(side: Side, viewpoint: Viewpoint, *, knee: Knee | None = N
     for name, at in zip(MEASURED_FROM, (low, high), strict=True):
         bar = straight([at - 9, at + 9])
         items += [Shape("mark", bar, "halo"), Shape("mark", bar, "heavy")]
-        items.append(Shape("mark", straight([at + 12, at + 62]), "light"))
+        words_at = _beside_the_leg(drawn, view, at)
+        items.append(Shape("mark", straight([at + 12, words_at - 4]), "light"))
         for number, word in enumerate(LANDMARK_WORDS[name].split(" ", 1)):
-            place = at + complex(66, 1 + number * 12)
+            place = words_at + complex(0, 1 + number * 12)
             items.append(Words(word, place, SMALL_WORDS_MM, "left", halo=True))
     what = "Measure along the skin from the bony bump to the upper edge of the kneecap"
     return _framed(drawn, view, AROUND_THE_KNEE, items, what, "Measure along the skin")
+
+
+def _beside_the_leg(knee: Knee, view: View, at: Point) -> Point:
+    """A place of the page at the height of another one, to the right of the outline there."""
+    levels = (view.to_knee(at + complex(0, down)).imag for down in (-12, 0, 12, 24))
+    edges = (complex(edge, level) for level in levels for edge in knee.skin_at(level))
+    return complex(max(view.to_page(edge).real for edge in edges) + 8, at.imag)
 
 
 def _target(at: Point) -> list[Shape]:

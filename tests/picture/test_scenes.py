@@ -12,6 +12,7 @@ from companion.care.catalogue import TechniqueSheet
 from companion.care.records import Side, Zone
 from companion.picture.curves import Path
 from companion.picture.drawing import WEIGHTS_MM, Drawing
+from companion.picture.knee import BUILDS, Knee
 from companion.picture.motions import loop_times, main_step, movement
 from companion.picture.scenes import (
     LANDMARK_WORDS,
@@ -54,6 +55,24 @@ def bag(drawing: Drawing, factor: complex = 1, *, mirror: bool = False) -> Count
         for shape in drawing.shapes
         if shape.role != "figure"
     )  # fmt: skip
+
+
+@pytest.mark.parametrize("build", BUILDS.values())
+@pytest.mark.parametrize("viewpoint", VIEWPOINTS)
+@pytest.mark.parametrize("side", SIDES)
+def test_the_words_of_the_measure_stand_clear_of_the_leg(
+    side: Side, viewpoint: Viewpoint, build: float
+) -> None:
+    knee, view = Knee(build=build), View(side, viewpoint)
+    drawing = measuring_picture(side, viewpoint, knee=knee)
+    (shown,) = [[w for w in drawing.words if w.text in ("bony", "bump", "upper", "edge")]]
+    assert len(shown) == 4
+    for words in shown:
+        for height in (0.0, -words.size_mm):
+            place = view.to_knee(words.at + complex(-1, height))
+            assert not knee.on_skin(place)
+        # Letters are at most as wide as they are high; the words end within the picture.
+        assert words.at.real + 0.7 * words.size_mm * len(words.text) <= drawing.frame.right
 
 
 @pytest.mark.parametrize("sheet", SHEETS, ids=ids)
