@@ -81,7 +81,9 @@ class Tiles(QWidget):
         return high + self._gap * max(len(rows) - 1, 0)
 
     def sizeHint(self) -> QSize:
-        return QSize(720, self.heightForWidth(720))
+        # In a wide column as high as it is there: the least height a page takes comes from here,
+        # and what is more than that would be empty room at its end.
+        return QSize(720, self.heightForWidth(max(720, self.width())))
 
     def minimumSizeHint(self) -> QSize:
         need = max((tile.minimumSizeHint().width() for tile in self._shown()), default=0)
@@ -90,6 +92,8 @@ class Tiles(QWidget):
 
     def resizeEvent(self, event: QResizeEvent) -> None:
         self._place()
+        if event.size().width() != event.oldSize().width():
+            self.updateGeometry()
 
     def event(self, event: QEvent) -> bool:
         if event.type() == QEvent.Type.LayoutRequest:

@@ -145,3 +145,11 @@ def test_what_is_told_is_not_clipped_and_has_names(
         found += clipping_faults(told) + overlaps(told)
     found += accessibility_faults(told)
     assert found == []
+
+
+def test_a_wide_page_ends_where_its_rows_end(desk: Desk, qapp: QApplication) -> None:
+    """Rows whose words fit one line here and not in 720 pixels once left empty room below them."""
+    page = export_page(desk)
+    look_as(desk, qapp, *USUAL)
+    assert page.ticks.width() > 720
+    assert page.scroll_bar().maximum() == 0
