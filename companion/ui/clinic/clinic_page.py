@@ -27,7 +27,7 @@ from companion.ui.kit.tiles import Tiles
 BACK = "back"
 FOLD = "fold"
 FOLD_KEY, FOLD_KEY_NAME = Qt.Key.Key_F6, "F6"
-MOST_SHARE = 0.25
+MOST_SHARE = 0.15
 """Contents that would take more of the page's height than this are folded."""
 _NEXT = (Qt.Key.Key_Down, Qt.Key.Key_Right)
 _BEFORE = (Qt.Key.Key_Up, Qt.Key.Key_Left)

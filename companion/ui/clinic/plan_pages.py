@@ -101,9 +101,9 @@ class PlanPage(ClinicPage):
                     line.setAccessibleDescription(entry.line)
 
     def take_focus(self) -> None:
-        """The focus is on the first field, and the page begins with its heading all the same."""
+        """The focus is on the first field, and the page begins with its heading where both fit."""
         super().take_focus()
-        self.scroll_bar().setValue(0)
+        self.begin_at_heading()
 
     def keyPressEvent(self, event: QKeyEvent) -> None:
         control = event.modifiers() & Qt.KeyboardModifier.ControlModifier
@@ -176,12 +176,12 @@ class SectionPage(PlanPage):
 
     def _add_aids(self, section: Section) -> None:
         aids = self.add(Tiles((3, 2, 1), gap=GRID), 0)
-        self.sources_button = aids.add(AidButton(phrase("Show sources (F2)")))
+        self.sources_button = aids.add(AidButton(phrase("Sources (F2)")))
         self.sources_button.clicked.connect(self.toggle_sources)
-        self.preview_button = aids.add(AidButton(phrase("As the person sees it (F3)")))
+        self.preview_button = aids.add(AidButton(phrase("Preview (F3)")))
         self.preview_button.clicked.connect(self.preview_wanted)
         if section.taught is not None:
-            self.taught_button = aids.add(AidButton(phrase("All shown back today (F4)")))
+            self.taught_button = aids.add(AidButton(phrase("All taught (F4)")))
             self.taught_button.clicked.connect(self.taught_wanted)
 
     def _box(self, field: Field) -> FieldBox:
@@ -237,7 +237,7 @@ class SectionPage(PlanPage):
         for box in self.boxes.values():
             box.show_source(self._sources_shown)
         self.sources_button.set_words(
-            phrase("Hide sources (F2)") if self._sources_shown else phrase("Show sources (F2)")
+            phrase("No sources (F2)") if self._sources_shown else phrase("Sources (F2)")
         )
 
     def go_to(self, key: str) -> None:
@@ -341,7 +341,7 @@ class SigningPage(PlanPage):
         self.registration: TextField | None = None
         self.add(FactList(view.facts), GRID)
         aids = self.add(Tiles((3, 2, 1), gap=GRID), GRID)
-        self.see = aids.add(AidButton(phrase("As the person sees it (F3)")))
+        self.see = aids.add(AidButton(phrase("Preview (F3)")))
         self.see.clicked.connect(self.preview_wanted)
         if view.faults:
             self._add_faults(view)

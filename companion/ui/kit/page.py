@@ -148,6 +148,19 @@ class Page(QWidget):
             self._order_tabs()
         return widget
 
+    def begin_at_heading(self) -> None:
+        """Show the page from its heading on, unless what has the focus would be out of sight."""
+        bar = self.scroll_bar()
+        was = bar.value()
+        bar.setValue(0)
+        focused = QApplication.focusWidget()
+        if (
+            focused is not None
+            and self._column.content.isAncestorOf(focused)
+            and not self._column.is_in_sight(focused)
+        ):
+            bar.setValue(was)
+
     def add_space(self, pixels: int = 2 * GRID) -> None:
         """More room before the next widget."""
         self._column.add_space(pixels)

@@ -216,8 +216,9 @@ def test_a_plan_for_the_other_knee_says_so_and_leaves_no_tape_behind(
     visit.plan_file = newer(visit.person.plan, side="left", main_side="left")
     visit.through("settings")
     visit.answer(press="Open a new plan")
-    assert "Your plan so far was for the right knee. This one is for the left knee." in visit.words
-    visit.answer(press="Yes, use this plan")
+    said = "Your plan so far was for the right knee. The new one is for the left knee."
+    assert said in visit.words
+    visit.answer({"another_knee": "yes"}, press="Yes, use this plan")
     assert is_front(visit)
     # The tape on the knee the new plan leaves out is still there, and still comes off.
     assert "Your tape on your right knee comes off" in visit.words
