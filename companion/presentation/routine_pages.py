@@ -732,7 +732,7 @@ def _(page: walk.DecisionPage, setting: Setting) -> PageView:
     )
     blocks: list[Block] = [Text(decision_sentence(decision, setting.plan))]
     if page.tape_off:
-        blocks.append(Bulleted(tuple(phrase(NO_TAPE_REASONS[why]) for why in page.tape_off)))
+        blocks.append(Bulleted(tuple(no_tape_reason(why, setting.plan) for why in page.tape_off)))
     if page.start_zones:
         blocks.append(
             Text(
@@ -816,7 +816,6 @@ NO_TAPE_REASONS = {
     "patch_test_not_clear": "The patch test of this tape was not clear.",
     "skin": "The skin is not clear.",
     "not_clean": "The skin must be clean and dry first, with no cream or gel.",
-    "rest": "The skin needs its rest since the last tape.",
     "tape_on": "There is tape on this knee already.",
     "reach": "You need someone to help you reach.",
     "helper_needed": "Your plan says someone must help you with tape.",
@@ -826,6 +825,17 @@ NO_TAPE_REASONS = {
     "trial_evening": "The last tape day of this part is over this evening.",
     "trial_clock": "The clock of this computer may be wrong. Set it first.",
 }
+
+
+def no_tape_reason(reason: str, plan: Plan) -> str:
+    """Why no tape goes on; of the rest also how long the plan lets the skin have it."""
+    if reason != "rest":
+        return phrase(NO_TAPE_REASONS[reason])
+    return phrase(
+        "The skin needs its rest since the last tape: {n} hour in your plan.",
+        "The skin needs its rest since the last tape: {n} hours in your plan.",
+        n=plan.tape.rest_hours,
+    )
 
 
 _BY_TRIAL = ("trial_bare", "trial_no_tape", "trial_evening", "trial_clock")
@@ -844,7 +854,7 @@ def _telling(reasons: tuple[str, ...]) -> tuple[str, ...]:
 @_view.register
 def _(page: taping.NoTapePage, setting: Setting) -> PageView:
     told = _telling(page.reasons)
-    reasons = tuple(phrase(NO_TAPE_REASONS[reason]) for reason in told)
+    reasons = tuple(no_tape_reason(reason, setting.plan) for reason in told)
     blocks: list[Block] = [Bulleted(reasons) if len(reasons) > 1 else Text(reasons[0])]
     if told[0] in _BY_TRIAL:
         blocks.append(Text(phrase("The front page says each day what kind of day it is.")))
@@ -1274,6 +1284,7 @@ __all__ = [
     "card_block",
     "decision_sentence",
     "no_pain",
+    "no_tape_reason",
     "page_view",
     "score_sentence",
     "session_facts",

@@ -36,6 +36,7 @@ from companion.presentation.routine_pages import (
     Setting,
     card_block,
     decision_sentence,
+    no_tape_reason,
     page_view,
     score_sentence,
     session_facts,
@@ -250,8 +251,8 @@ def test_every_way_a_session_ends_has_words() -> None:
 
 
 def test_why_no_tape_goes_on_has_words_for_every_reason_of_the_gate() -> None:
-    assert set(get_args(TapeReason)) <= set(NO_TAPE_REASONS)
     plan = taught_plan()
+    assert all(no_tape_reason(reason, plan) for reason in get_args(TapeReason))
     decision = Decision("finish", "tape_not_allowed_today")
     page = DecisionPage(
         key="decision:3",
@@ -261,7 +262,8 @@ def test_why_no_tape_goes_on_has_words_for_every_reason_of_the_gate() -> None:
         decision=decision,
         tape_off=("rest",),
     )
-    assert NO_TAPE_REASONS["rest"] in lines(page_view(page, setting(plan)))
+    said = lines(page_view(page, setting(plan)))
+    assert "The skin needs its rest since the last tape: 24 hours in your plan." in said
 
 
 @pytest.mark.parametrize("reason", get_args(TrialRefusal))
@@ -269,7 +271,7 @@ def test_no_tape_by_the_trial_is_said_by_itself(reason: str) -> None:
     page = NoTapePage(reasons=(reason, "patch_test_missing", "rest"))
     said = lines(page_view(page, setting()))
     assert NO_TAPE_REASONS[reason] in said
-    assert NO_TAPE_REASONS["rest"] not in said
+    assert no_tape_reason("rest", taught_plan()) not in said
     assert "skin?" not in " ".join(said)
     assert faults(said) == []
 

@@ -44,6 +44,8 @@ from companion.ui.kit.theme import COLUMN_WIDTH, GRID, REACH, Type, current
 WidgetT = TypeVar("WidgetT", bound=QWidget)
 
 SIDE = 3 * GRID
+_MARGIN = 2 * GRID
+"""Over and under what stands in the reading column."""
 _SCROLL_KEYS = (
     Qt.Key.Key_Up,
     Qt.Key.Key_Down,
@@ -401,8 +403,9 @@ class Page(QWidget):
         room = self._column.view.height()
         if not self._more.isHidden() and not self._bar.isAncestorOf(self._more):
             room += self._more.height()
-        show_when(self._more, self._column.content_height() > room)
-        self._more.show_place(at_end=bar.value() >= bar.maximum())
+        # The empty margin at the end is nothing to read on for.
+        show_when(self._more, self._column.content_height() - _MARGIN > room)
+        self._more.show_place(at_end=bar.value() >= bar.maximum() - _MARGIN)
 
     def changeEvent(self, event: QEvent) -> None:
         super().changeEvent(event)
@@ -457,7 +460,7 @@ class _Column(QScrollArea):
         self._holds_main = False
         self._column = QWidget()
         self._items = QVBoxLayout(self._column)
-        self._items.setContentsMargins(0, 2 * GRID, 0, 2 * GRID)
+        self._items.setContentsMargins(0, _MARGIN, 0, _MARGIN)
         self._items.setSpacing(0)
         self._items.addStretch(1)
         self._line = QHBoxLayout(self.content)
