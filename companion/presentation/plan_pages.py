@@ -87,8 +87,8 @@ def _found_words(found: FoundDrafts) -> tuple[Text, ...]:
         said.append(
             Text(
                 phrase(
-                    "A plan was left unfinished here. Nothing of it is lost.",
-                    "{n} plans were left unfinished here. Nothing of them is lost.",
+                    "A plan was left unfinished here. Every answer of it is kept.",
+                    "{n} plans were left unfinished here. Every answer of them is kept.",
                     n=len(found.unfinished),
                 ),
                 "strong",

@@ -495,7 +495,7 @@ def test_what_was_answered_outlives_the_window(writer: Writer) -> None:
     writer.room.enter()
     settle()
     told = writer.page.reading_text()
-    assert "A plan was left unfinished here. Nothing of it is lost." in told
+    assert "A plan was left unfinished here. Every answer of it is kept." in told
     assert "K-07" in told
     (kept,) = writer.desk.drafts.kept(None)
     writer.give(begin=f"draft:{kept.name}")
