@@ -14,6 +14,7 @@ from pathlib import Path
 from companion.care.records import Plan, TapeTrial
 from companion.care.trial_schedule import schedule
 from companion.care.trial_today import trial_today
+from companion.exchange.files import read_bytes
 from companion.journal.faults import JournalFault
 from companion.journal.store import Journal
 from companion.presentation.chair_pages import chair_name
@@ -58,7 +59,7 @@ def first_time(stage: Stage) -> None:
     """No plan yet; a file that is refused; the plan; the front page of the first day."""
     visit = stage.visit(folder=stage.person.empty())
     visit.look("front-no-plan")
-    visit.plan_file = "This file is damaged: what it says and its checksum differ. Ask for it anew."
+    visit.plan_file = read_bytes(b"homeknee plan 2 ", name="plan.homeknee").sentence
     visit.through("plan")
     visit.look("plan-refused")
     visit.answer()

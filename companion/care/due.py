@@ -123,9 +123,11 @@ def due_today(
     written = {
         entry.side for entry in entries if isinstance(entry, DayPage) and entry.for_day == today
     }
-    if not written.issuperset(plan.sides):
+    missing = [side for side in plan.sides if side not in written]
+    if missing:
         form = day_form(plan, first_day, today, last_full_day(entries))
-        pages.append(Due("day_page", "not_written", form=form))
+        one_left = missing[0] if len(missing) < len(plan.sides) else None
+        pages.append(Due("day_page", "not_written", one_left, form=form))
     if today > plan.review_on:
         pages.append(Due("review", "review_passed"))
     dues = (*pressing, *trial, *routine, *coming, *pages)

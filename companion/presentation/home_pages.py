@@ -106,6 +106,7 @@ def _ended(  # noqa: PLR0912 - one branch a kind of ending
             blocks.append(Text(phrase("Take it off at once if it itches, pinches or hurts.")))
         case TapeOffEnd(off="earlier" | "by_itself"):
             blocks.append(Text(phrase("The tape is off."), "strong"))
+            blocks.append(Text(phrase("The front page says if the skin is to be looked at again.")))
         case TapeOffEnd() | TapeCheckEnd():
             blocks.append(Text(phrase("The tape is off."), "strong"))
             blocks.append(
@@ -321,7 +322,7 @@ def visit_view(diary: Diary) -> PageView:
         Bulleted(
             (
                 phrase("The two files on a memory stick, or the pages in print"),
-                phrase("The tape you use"),
+                *((phrase("The tape you use"),) if plan.tape.highest else ()),
                 phrase("A list of your medicines"),
                 phrase("Shorts, so that the knee can be seen"),
             )

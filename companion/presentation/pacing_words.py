@@ -14,7 +14,7 @@ def with_unit(amount: float, unit: str) -> str:
 
 def aim_words(week: PacedWeek) -> str:
     """This week's amount."""
-    return phrase("Planned this week: {amount} on one day.", amount=with_unit(week.aim, week.unit))
+    return phrase("Planned this week: {amount} in a day.", amount=with_unit(week.aim, week.unit))
 
 
 def reason_words(week: PacedWeek) -> tuple[str, ...]:

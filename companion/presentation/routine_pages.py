@@ -710,7 +710,10 @@ def decision_sentence(decision: Decision, plan: Plan) -> str:
         case (_, "tape_not_allowed_today"):
             return phrase("Your plan would tape now, but not today. So this part ends here.")
         case (_, "tape_did_not_add"):
-            return phrase("The tape did not bring it lower. Your plan says: no more tape.")
+            return phrase(
+                "The tape did not bring it lower. Your plan says: no more tape. "
+                "What is on may stay. Does it itch, pinch or hurt? Then take it off."
+            )
         case (_, "moves_used_up"):
             return phrase("No check moves are left. Your plan says: stop here.")
         case (_, "low_score"):

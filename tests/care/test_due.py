@@ -153,4 +153,4 @@ def test_a_missed_full_day_is_made_up() -> None:
 def test_both_knees() -> None:
     care: dict[str, Any] = {"side": "both", "main_side": "left"}
     found = due(page(3), hands_done(3), **care)
-    assert [(one.what, one.side) for one in found] == [("hands", "left"), ("day_page", None)]
+    assert [(one.what, one.side) for one in found] == [("hands", "left"), ("day_page", "left")]

@@ -120,7 +120,7 @@ def test_the_aim_stands_beside_its_question_and_fills_nothing_in() -> None:
     )
     for view in views:
         told = [line.replace("\u00a0", " ") for line in lines(view)]
-        assert "Planned this week: 180 m on one day." in told
+        assert "Planned this week: 180 m in a day." in told
         assert any("so this week 180 m" in line for line in told)
         (number,) = [block for block in view.blocks if isinstance(block, Number)]
         assert (number.needed, number.decimals) == (False, 1)

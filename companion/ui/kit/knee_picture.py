@@ -33,12 +33,10 @@ from companion.ui.kit.theme import Palette, current
 
 PIXELS_PER_MM = 1.45
 """At text of 100 %: the words of a picture are then as large as a label."""
-LEAST_SHARE = 0.72
+LEAST_SHARE = 0.82
 """A picture may shrink to this share of its size before the page scrolls."""
 SMALL_SHARE = 0.68
 """The same for one of several small ones beside each other."""
-MOST_LARGER = 1.3
-"""How much larger than drawn the words of a picture that shrank may be."""
 FRAME_MS = 90
 """One frame of a loop: forty of them pass in under four seconds, as slow as a calm hand."""
 TAPE = {"light": "#BFD0DF", "dark": "#45637F", "high_contrast": "#00407A"}
@@ -180,12 +178,11 @@ def _paint(painter: QPainter, drawing: Drawing, into: QRectF, palette: Palette) 
     fills = {"ink": ink, "paper": paper, "tape": QColor(TAPE[palette.name])}
     painter.setRenderHint(QPainter.RenderHint.Antialiasing)
     frame = drawing.frame
-    # Words do not shrink with the picture: there is room round them, and they are read.
-    larger = min(max(PIXELS_PER_MM / _to_page(painter, frame, into), 1.0), MOST_LARGER)
+    _to_page(painter, frame, into)
     painter.setClipRect(QRectF(frame.left, frame.top, frame.width, frame.height))
     for item in drawing.items:
         if isinstance(item, Words):
-            _paint_words(painter, item, ink, paper, larger)
+            _paint_words(painter, item, ink, paper)
             continue
         painter.setPen(_pen(item, fills))
         fill = fills.get(item.fill)
@@ -193,13 +190,12 @@ def _paint(painter: QPainter, drawing: Drawing, into: QRectF, palette: Palette) 
         painter.drawPath(_qt_path(item.path))
 
 
-def _to_page(painter: QPainter, frame: Frame, into: QRectF) -> float:
-    """From here on the painter is in millimetres of the page, as large as it fits; pixels a mm."""
+def _to_page(painter: QPainter, frame: Frame, into: QRectF) -> None:
+    """From here on the painter is in millimetres of the page, as large as it fits."""
     scale = min(into.width() / frame.width, into.height() / frame.height)
     painter.translate(into.center())
     painter.scale(scale, scale)
     painter.translate(-frame.left - frame.width / 2, -frame.top - frame.height / 2)
-    return scale
 
 
 def _pen(shape: Shape, colours: dict[str, QColor]) -> QPen:
@@ -223,11 +219,9 @@ def _qt_path(path: Path) -> QPainterPath:
     return made
 
 
-def _paint_words(
-    painter: QPainter, words: Words, ink: QColor, paper: QColor, larger: float
-) -> None:
+def _paint_words(painter: QPainter, words: Words, ink: QColor, paper: QColor) -> None:
     font = QFont(FAMILY)
-    font.setPixelSize(round(words.size_mm * larger * _FINE))
+    font.setPixelSize(round(words.size_mm * _FINE))
     font.setBold(words.bold)
     font.setHintingPreference(QFont.HintingPreference.PreferNoHinting)
     x = 0.0
@@ -240,7 +234,7 @@ def _paint_words(
     painter.translate(words.at.real, words.at.imag)
     painter.scale(1 / _FINE, 1 / _FINE)
     if words.halo:
-        halo = QPen(paper, words.size_mm * larger * WORDS_HALO_SHARE * _FINE)
+        halo = QPen(paper, words.size_mm * WORDS_HALO_SHARE * _FINE)
         halo.setJoinStyle(Qt.PenJoinStyle.RoundJoin)
         painter.strokePath(letters, halo)
     painter.fillPath(letters, ink)

@@ -136,6 +136,6 @@ def test_the_day_page_says_this_weeks_amount_and_why(window: PageWindow, tmp_pat
     later.through("day")
     later.walk(until=("amounts",))
     words = later.words.replace("\u00a0", " ")
-    assert "Planned this week: 180 m on one day." in words
+    assert "Planned this week: 180 m in a day." in words
     assert "Last week: 160 m on 1 day, so this week 180 m." in words
     later.leave()
