@@ -43,7 +43,10 @@ class NoTapePage:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class TapeStepPage:
-    """One step of putting tape on: step `index` of `part` before | stage | write."""
+    """One step of putting tape on: step `index` of `part` before | stage | write.
+
+    `stage` is the step's own, and before the tape the one that is to be put on.
+    """
 
     key: str
     stage: int
@@ -131,7 +134,7 @@ def tape_steps(catalogue: Catalogue, on_now: int, stage: int) -> Walk[bool]:
     steps = catalogue.tape_steps
     ahead: list[tuple[Literal["before", "stage", "write"], int, int]] = []
     if on_now == 0:
-        ahead += [("before", 0, index) for index in range(len(steps.before))]
+        ahead += [("before", stage, index) for index in range(len(steps.before))]
     for part in steps.stages:
         if on_now < part.stage <= stage:
             ahead += [("stage", part.stage, index) for index in range(len(part.steps))]

@@ -391,7 +391,7 @@ def change_lines(stands: Sequence[ChairStand]) -> tuple[str, ...]:
     if last.arms_used:
         return (phrase("With arms it is not compared."),)
     if last.change is None:
-        return (phrase("This is the first one."), practice)
+        return (phrase("This is the first one without arms."), practice)
     first = next(stand for stand in stands if not stand.arms_used)
     more, n = last.change > 0, abs(last.change)
     compared = phrase(

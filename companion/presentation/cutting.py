@@ -120,6 +120,26 @@ def _knee(plan: Plan, side: Side) -> KneeCuts:
     return KneeCuts(side, heading, tuple(lines), tuple(pieces))
 
 
+def lengths_to_cut(plan: Plan, side: Side, stage: int) -> tuple[str, ...]:
+    """How long to cut the pieces of a stage, measured on their paper; whom to ask where a length
+    is missing."""
+    measures, knee = measures_of(plan, side), knee_of(plan, side)
+    found = [
+        (phrase("Each side strip"), side_strip_length(plan.tape, measures, knee)),
+        *(
+            [(phrase("Each short piece"), short_piece_length(plan.tape, measures, knee))]
+            if stage == 2
+            else []
+        ),
+    ]
+    return tuple(
+        phrase("{piece}: ask your clinic how long.", piece=name)
+        if length.paper_mm is None
+        else phrase("{piece}: {mm} mm on its paper.", piece=name, mm=_whole(length.paper_mm))
+        for name, length in found
+    )
+
+
 def _refuse(side: Side, strip: StripLength, measures: KneeMeasures | None, knee: Knee) -> None:
     for fault in strip.faults:
         if fault in _STOPS:

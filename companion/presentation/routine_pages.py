@@ -16,6 +16,7 @@ from companion.picture.drawing import Drawing
 from companion.picture.motions import loop_times
 from companion.picture.profile import posture_picture
 from companion.picture.scenes import knee_of, tape_picture, technique_picture
+from companion.presentation.cutting import lengths_to_cut
 from companion.presentation.page_view import (
     Beside,
     Block,
@@ -891,6 +892,10 @@ def _(page: taping.NoTapePage, setting: Setting) -> PageView:
     )
 
 
+CUT_VERB = "Cut"
+"""Of the step before the tape at which the pieces are cut: their lengths are said there."""
+
+
 def _drawn_stage(stage: int) -> Literal[1, 2]:
     return 2 if stage == 2 else 1
 
@@ -926,6 +931,9 @@ def _(page: taping.TapeStepPage, setting: Setting) -> PageView:
     blocks: list[Block] = [Text(phrase(setting.told(step)), "strong")]
     if step.piece is not None and f" {step.piece}" not in setting.told(step):
         blocks.append(Text(phrase("This is about strip {piece}.", piece=step.piece), "quiet"))
+    if page.part == "before" and step.verb == CUT_VERB:
+        lengths = lengths_to_cut(setting.plan, setting.side, page.stage)
+        blocks += [Text(said) for said in lengths]
     if page.part == "stage":
         if step.moment == "draw":
             blocks += [Text(said) for said in pull_sentences(setting.plan.tape)]

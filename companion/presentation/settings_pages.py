@@ -228,7 +228,7 @@ def help_view(plan: Plan) -> PageView:
             Bulleted(
                 (
                     phrase("Each page asks one thing. Nothing goes on by itself."),
-                    phrase("Back takes the last answer back. Stop is always there."),
+                    phrase("Back takes the last answer back. Stop stands at the lower right."),
                     phrase("You may leave at any time. What you answered is kept."),
                     phrase("Keys: Tab moves, Space chooses, Enter goes on, T is ten."),
                 )
@@ -254,7 +254,11 @@ def signs_view(plan: Plan, catalogue: Catalogue) -> PageView:
     }
     blocks: list[Block] = [*_phones(plan)]
     blocks.append(
-        Text(phrase("Not sure? Then it counts. For the first two, act as if it is true."))
+        Text(
+            phrase(
+                "Not sure? Then it counts. For “call now” and “be seen today”, act as if it is true."
+            )
+        )
     )
     for level, heading in headings.items():
         signs = [phrase(sign.words) for sign in catalogue.stop_list.signs if sign.level == level]

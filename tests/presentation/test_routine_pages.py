@@ -11,11 +11,19 @@ from companion.care import clearing, routine, stopping, taping
 from companion.care.course import Action, Course, Decision, Reason, decide
 from companion.care.flow import Given, Page
 from companion.care.levels import level_rank
-from companion.care.records import CheckMove, Contact, Depth, Plan, Technique
+from companion.care.records import (
+    CheckMove,
+    Contact,
+    CutLengths,
+    Depth,
+    KneeMeasures,
+    Plan,
+    Technique,
+)
 from companion.care.routine import DecisionPage, MovePage, RoutineEnd, StepPage
 from companion.care.stopping import CardPage, SignTicked
 from companion.care.tape_gate import TapeReason
-from companion.care.taping import NoTapePage
+from companion.care.taping import NoTapePage, TapeStepPage
 from companion.care.trial_days import TrialRefusal
 from companion.presentation.booklet import booklet
 from companion.presentation.page_view import (
@@ -32,6 +40,7 @@ from companion.presentation.page_view import (
     Choose as ChooseBlock,
 )
 from companion.presentation.routine_pages import (
+    CUT_VERB,
     NO_TAPE_REASONS,
     Setting,
     card_block,
@@ -561,3 +570,20 @@ def test_how_to_sit_for_the_tape_is_seen_from_the_side(bend: int) -> None:
     words = {word.text for word in beside.picture.drawing.words}
     assert {"Right knee", "from its outer side"} <= words
     assert ("Knee bent 30 degrees" in words) == bool(bend)
+
+
+@pytest.mark.parametrize(("stage", "pieces"), [(1, ("side strip",)), (2, ("side", "short piece"))])
+def test_the_step_that_cuts_says_how_long(stage: int, pieces: tuple[str, ...]) -> None:
+    plan = taught_plan()
+    knee = KneeMeasures(side="right", cut=CutLengths(side_strip_mm=200.0, short_piece_mm=90.0))
+    plan = replace(plan, tape=replace(plan.tape, length_from="as_cut"), knees=(knee,))
+    before = CATALOGUE.tape_steps.before
+    (index,) = [n for n, step in enumerate(before) if step.verb == CUT_VERB]
+    page = TapeStepPage(key="tape:1:4", stage=stage, part="before", index=index, number=4, count=9)
+    said = " ".join(lines(page_view(page, setting(plan))))
+    # 200 mm slack on tape that sits 10 % stretched on its paper is 220 mm there: arithmetic.
+    assert "Each side strip: 220 mm on its paper." in said
+    assert ("Each short piece: 99 mm on its paper." in said) is (stage == 2)
+    assert all(piece in said for piece in pieces)
+    bare = " ".join(lines(page_view(page, setting(replace(plan, knees=())))))
+    assert "Each side strip: ask your clinic how long." in bare

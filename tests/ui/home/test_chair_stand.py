@@ -67,7 +67,7 @@ def test_from_the_visit_to_the_count_and_its_result(
         visit.answer(given)
     looked_over(visit)
     assert "Yours counts as 8: below average." in visit.words
-    assert "This is the first one." in visit.words
+    assert "This is the first one without arms." in visit.words
     (measured,) = visit.written(Measurement)
     assert (measured.count, measured.seat_cm, measured.arms_used) == (8, 44, False)
     assert len(visit.written(GateAnswer)) == 1
