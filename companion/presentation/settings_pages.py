@@ -254,11 +254,7 @@ def signs_view(plan: Plan, catalogue: Catalogue) -> PageView:
     }
     blocks: list[Block] = [*_phones(plan)]
     blocks.append(
-        Text(
-            phrase(
-                "Not sure? Then it counts. For “call now” and “be seen today”, act as if it is true."
-            )
-        )
+        Text(phrase("Not sure? Then it counts. Under “call now” and “be seen today”, act on it."))
     )
     for level, heading in headings.items():
         signs = [phrase(sign.words) for sign in catalogue.stop_list.signs if sign.level == level]
