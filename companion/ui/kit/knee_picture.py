@@ -33,7 +33,7 @@ from companion.ui.kit.theme import Palette, current
 
 PIXELS_PER_MM = 1.45
 """At text of 100 %: the words of a picture are then as large as a label."""
-LEAST_SHARE = 0.82
+LEAST_SHARE = 0.72
 """A picture may shrink to this share of its size before the page scrolls."""
 SMALL_SHARE = 0.68
 """The same for one of several small ones beside each other."""
