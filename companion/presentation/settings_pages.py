@@ -56,9 +56,7 @@ def settings_view(settings: Settings, *, has_plan: bool) -> PageView:
         rooms += [
             Option("numbers", phrase("Numbers to call"), phrase("As your clinic wrote them")),
             Option("signs", phrase("The stop list"), phrase("All warning signs, to read or print")),
-            Option(
-                "papers", phrase("Papers and tape"), phrase("Booklet, cutting sheet, days away")
-            ),
+            Option("papers", phrase("Papers and tape"), phrase("The booklet, and more to print")),
             Option("plan", phrase("Open a new plan"), phrase("When your clinic gave you one")),
             Option("reminders", phrase("Reminders"), _on_off(settings.reminders)),
             Option("calendar", phrase("Calendar file"), phrase("What is due, for your calendar")),
@@ -269,14 +267,15 @@ def signs_view(plan: Plan, catalogue: Catalogue) -> PageView:
     )
 
 
-def about_view(catalogue: Catalogue) -> PageView:
-    """What the program is for, and what it is not."""
+def about_view(catalogue: Catalogue, *, tapes: bool) -> PageView:
+    """What the program is for, and what it is not; what is known about tape to whom it is for."""
     blocks: list[Block] = []
     for section in catalogue.intended_use.sections:
         blocks.append(Heading(phrase(section.heading)))
         blocks += [Text(phrase(sentence)) for sentence in section.sentences]
-    blocks.append(Heading(phrase("What is known about tape")))
-    blocks += [Text(phrase(sentence)) for sentence in catalogue.tape_steps.what_is_known]
+    if tapes:
+        blocks.append(Heading(phrase("What is known about tape")))
+        blocks += [Text(phrase(sentence)) for sentence in catalogue.tape_steps.what_is_known]
     return _read("about", phrase("What this is for"), blocks)
 
 

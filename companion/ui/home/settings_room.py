@@ -68,7 +68,9 @@ class SettingsRoom:
             case "practice":
                 self.look_round()
             case "about":
-                desk.ask(about_view(desk.house.catalogue), self._front, self.enter)
+                tapes = plan is not None and plan.tape.highest > 0
+                view = about_view(desk.house.catalogue, tapes=tapes)
+                desk.ask(view, self._front, self.enter)
             case _:
                 view = data_view(
                     desk.doorways.data_folder(), entries=desk.house.journal.summary().entries

@@ -7,10 +7,16 @@ from pathlib import Path
 import pytest
 from PySide6.QtWidgets import QApplication
 
-from companion.presentation.settings_pages import aloud_view, calendar_view, reminders_view
+from companion.presentation.settings_pages import (
+    about_view,
+    aloud_view,
+    calendar_view,
+    reminders_view,
+)
 from companion.system.settings import Settings
 from companion.ui.kit.theme import LIGHT, Theme, apply
 from companion.ui.kit.window import PageWindow
+from tests.care.walking import CATALOGUE
 from tests.presentation.wording import faults, lines
 from tests.tour_visit import settle
 from tests.ui.home.bad_days import begun
@@ -30,6 +36,13 @@ def test_reminders_and_reading_aloud_are_set_and_said(window: PageWindow, tmp_pa
     assert visit.settings == Settings(reminders=False, reading_aloud=True)
     assert visit.key == "settings"
     visit.leave()
+
+
+@pytest.mark.parametrize("tapes", [True, False])
+def test_what_is_known_about_tape_is_told_to_whom_it_is_for(tapes: bool) -> None:
+    said = " ".join(lines(about_view(CATALOGUE, tapes=tapes)))
+    assert ("Your clinician chose this for you." in said) is tapes
+    assert "It promises nothing." in said
 
 
 def test_without_a_voice_settings_say_why(window: PageWindow, tmp_path: Path) -> None:
