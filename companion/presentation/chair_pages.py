@@ -202,7 +202,7 @@ def _(page: walk.CountPage, setting: Setting) -> PageView:
                 pausable=False,
             ),
             Text(
-                phrase("It counts {n} seconds after you press Ready.", n=walk.GET_READY_SECONDS),
+                phrase("The count begins {n} seconds after Ready.", n=walk.GET_READY_SECONDS),
                 "strong",
             ),
             Text(phrase("Count each time you stand, or have it counted.")),
