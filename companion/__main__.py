@@ -10,7 +10,7 @@ _PLAIN_LOCALES = ("", "C", "POSIX")
 def main(arguments: Sequence[str] | None = None) -> int:
     """Run one command; its exit code. 0 done, 1 refused, 2 usage, 3 the machine."""
     _use_utf8()
-    from companion.cli import run
+    from companion.app.commands import run
 
     return run(sys.argv[1:] if arguments is None else list(arguments))
 

@@ -103,7 +103,7 @@ def _pixels(size: str) -> tuple[int, int]:
 
 def main(arguments: Sequence[str]) -> int:
     """Take the pictures; 0 when every scene played to its end."""
-    from companion.demo import people
+    from companion.app.demo import people
 
     parser = argparse.ArgumentParser(
         prog="python -m tests.tour", description="Pictures of every screen of Home."

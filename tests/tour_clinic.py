@@ -25,7 +25,7 @@ from companion.care.catalogue import Catalogue
 from companion.exchange.case_files import CaseFolder
 from companion.journal.drafts import DraftFolder
 from companion.journal.people import PeopleStore
-from companion.presentation.clinic_review import review_pages
+from companion.presentation.clinic.review import review_pages
 from companion.services.export import FORMATS
 from companion.system.clock import PinnedClock
 from companion.system.resources import demo_profiles, resource
@@ -243,7 +243,7 @@ def tour(
 
 def main(arguments: Sequence[str]) -> int:
     """Take the pictures and say how many."""
-    from companion.demo import people
+    from companion.app.demo import people
 
     parser = argparse.ArgumentParser(prog="python -m tests.tour_clinic", description=__doc__)
     parser.add_argument("folder", type=Path)

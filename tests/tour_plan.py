@@ -6,7 +6,7 @@ from collections.abc import Callable
 from pathlib import Path
 from typing import Any, Protocol
 
-from companion.presentation.plan_form import sections_of
+from companion.presentation.clinic.plan_form import sections_of
 from companion.ui.clinic.clinic import Clinic
 from companion.ui.clinic.clinic_page import ClinicPage
 from companion.ui.clinic.plan_pages import PlanPage, SectionPage

@@ -15,12 +15,12 @@ from typing import Any
 from PySide6.QtCore import QEvent
 from PySide6.QtWidgets import QAbstractButton, QApplication, QWidget
 
+from companion.app.demo import fill, read_diary
 from companion.care.catalogue import Catalogue
 from companion.care.records import Diary, Plan
-from companion.demo import fill, read_diary
 from companion.journal.faults import JournalFull
 from companion.journal.store import Journal
-from companion.presentation import page_view as view
+from companion.presentation.view import page as view
 from companion.services.house import House
 from companion.system.clock import PinnedClock
 from companion.system.resources import demo_profiles, resource

@@ -25,9 +25,9 @@ from companion.paper.typesetting import (
     solid,
     wrapped,
 )
-from companion.presentation.booklet import Booklet, BookletPage, DayTable, Pictures
-from companion.presentation.page_view import Text
-from companion.presentation.phrases import phrase
+from companion.presentation.language.phrases import phrase
+from companion.presentation.papers.booklet import Booklet, BookletPage, DayTable, Pictures
+from companion.presentation.view.page import Text
 
 _EDGE = 15 * POINTS_PER_MM
 _TITLE = TextStyle(25, bold=True, leading=1.2)

@@ -26,7 +26,8 @@ from companion.paper.typesetting import (
     text_width,
     wrapped,
 )
-from companion.presentation.chart import (
+from companion.presentation.language.phrases import phrase
+from companion.presentation.view.chart import (
     DayChart,
     PlanLine,
     PointKind,
@@ -36,7 +37,6 @@ from companion.presentation.chart import (
     TrialChart,
     day_ticks,
 )
-from companion.presentation.phrases import phrase
 
 _PAPER = QColor("#FFFFFF")
 _SCORES = (0, 2, 4, 6, 8, 10)

@@ -10,7 +10,7 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from datetime import date
 
-from companion.presentation.chart import DaySpan
+from companion.presentation.view.chart import DaySpan
 
 TOP_SCORE = 10
 

@@ -26,8 +26,8 @@ from companion.paper.typesetting import (
     solid,
     wrapped,
 )
-from companion.presentation.cutting import CORNER_MM, CutPiece, CuttingSheet, KneeCuts
-from companion.presentation.phrases import phrase
+from companion.presentation.home.cutting import CORNER_MM, CutPiece, CuttingSheet, KneeCuts
+from companion.presentation.language.phrases import phrase
 
 CHECK_MM = 100.0
 EDGE_MM = 14.0

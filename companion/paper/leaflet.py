@@ -23,8 +23,8 @@ from companion.paper.blocks import (
 from companion.paper.chart_plot import Box
 from companion.paper.pdf import POINTS_PER_MM, pdf_bytes
 from companion.paper.typesetting import RULE_INK, Align, TextStyle, draw_line, solid, wrapped
-from companion.presentation import page_view as view
-from companion.presentation.phrases import phrase
+from companion.presentation.language.phrases import phrase
+from companion.presentation.view import page as view
 
 MARGIN = 20 * POINTS_PER_MM
 _EDGE = 15 * POINTS_PER_MM

@@ -12,7 +12,7 @@ from PySide6.QtGui import QPageLayout, QPageSize, QPainter, QPdfWriter
 
 from companion.paper.chart_plot import Box
 from companion.paper.typesetting import application, load_fonts
-from companion.presentation.phrases import phrase
+from companion.presentation.language.phrases import phrase
 
 POINTS_PER_MM = 72 / 25.4
 RESOLUTION = 1200

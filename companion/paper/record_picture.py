@@ -37,9 +37,9 @@ from companion.paper.typesetting import (
     solid,
     text_width,
 )
-from companion.presentation.chart import DayChart, SessionChart
-from companion.presentation.phrases import phrase
-from companion.presentation.record_view import RecordTable, RecordView
+from companion.presentation.home.record_view import RecordTable, RecordView
+from companion.presentation.language.phrases import phrase
+from companion.presentation.view.chart import DayChart, SessionChart
 
 WIDTH_PX = 1600
 _WIDTH = 640.0

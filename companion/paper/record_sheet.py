@@ -40,10 +40,10 @@ from companion.paper.typesetting import (
     text_width,
     wrapped,
 )
-from companion.presentation.chart import DayChart, SessionChart
-from companion.presentation.phrases import phrase
-from companion.presentation.record_tables import NamedTable
-from companion.presentation.record_view import RecordTable, RecordView, days_in_words
+from companion.presentation.home.record_tables import NamedTable
+from companion.presentation.home.record_view import RecordTable, RecordView, days_in_words
+from companion.presentation.language.phrases import phrase
+from companion.presentation.view.chart import DayChart, SessionChart
 
 MARGIN = 18 * POINTS_PER_MM
 _EDGE = 13 * POINTS_PER_MM

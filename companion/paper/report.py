@@ -51,10 +51,10 @@ from companion.paper.visit_summary import (
     column_of,
     paint_pages,
 )
-from companion.presentation.chart import DayChart, SessionChart
-from companion.presentation.clinic_trial import TrialView
-from companion.presentation.phrases import phrase
-from companion.presentation.plan_report import VisitReport
+from companion.presentation.clinic.trial import TrialView
+from companion.presentation.language.phrases import phrase
+from companion.presentation.papers.plan_report import VisitReport
+from companion.presentation.view.chart import DayChart, SessionChart
 
 _PLACE_SHARE = 0.3
 """What the names of the sore places take of a row."""

@@ -46,10 +46,10 @@ from companion.paper.typesetting import (
     solid,
     wrapped,
 )
-from companion.presentation.chart import DayChart, SessionChart
-from companion.presentation.clinic_answers import Answer, Row
-from companion.presentation.phrases import phrase
-from companion.presentation.summary import Asked, KneePicture, VisitSummary
+from companion.presentation.clinic.answers import Answer, Row
+from companion.presentation.language.phrases import phrase
+from companion.presentation.papers.summary import Asked, KneePicture, VisitSummary
+from companion.presentation.view.chart import DayChart, SessionChart
 
 MARGIN = 20 * POINTS_PER_MM
 

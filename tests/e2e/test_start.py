@@ -17,7 +17,7 @@ LATER = (
     "companion.evidence",
     "companion.exchange",
     "companion.paper",
-    "companion.presentation.page_view",
+    "companion.presentation.view.page",
     "companion.ui.kit.controls",
 )
 """Parts of ours that the first page does without."""

@@ -21,10 +21,11 @@ from PySide6.QtTest import QTest
 from PySide6.QtWidgets import QApplication, QFileDialog
 from pytestqt.qtbot import QtBot
 
-from companion import app, clinic_app
+from companion.app import clinic_window as clinic_app
+from companion.app import home_window as app
+from companion.app.looks import Looks
 from companion.care.records import AnyEntry, DayPage, TapeOff
-from companion.looks import Looks
-from companion.presentation.phrases import dated
+from companion.presentation.language.phrases import dated
 from companion.services.house import House
 from companion.ui.clinic.clinic_page import WayLine
 from companion.ui.clinic.figures import FigureRow

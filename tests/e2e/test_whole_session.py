@@ -17,14 +17,14 @@ from companion.care.flow import replay
 from companion.care.records import AnyEntry, Plan, Session, TapeOn
 from companion.exchange.files import read
 from companion.journal.store import Journal
-from companion.presentation.page_view import (
+from companion.presentation.home.routine_pages import Setting, page_view
+from companion.presentation.view.page import (
     Choose,
     KneeTick,
     PageView,
     Scale,
     Value,
 )
-from companion.presentation.routine_pages import Setting, page_view
 from companion.services.house import House
 from companion.services.routine import RoutineConduct
 from companion.services.walks import Begun, from_draft

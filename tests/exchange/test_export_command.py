@@ -6,7 +6,7 @@ from pathlib import Path
 
 import pytest
 
-from companion import cli
+from companion.app import commands, exits
 from companion.exchange.diary_calendar import write_calendar
 from companion.exchange.fhir import write_bundle
 from companion.exchange.files import write_diary, write_plan
@@ -31,7 +31,7 @@ def test_any_combination_writes_those_and_no_other(
     arguments = ["export", str(diary)]
     for name in chosen:
         arguments += [name, str(tmp_path / f"out{name}")]
-    assert cli.run(arguments) == cli.DONE
+    assert commands.run(arguments) == exits.DONE
     for name in chosen:
         assert (tmp_path / f"out{name}").read_bytes() == WRITERS[name](full_diary()).encode()
     assert len(list(tmp_path.iterdir())) == 1 + len(chosen)
@@ -40,21 +40,21 @@ def test_any_combination_writes_those_and_no_other(
 
 def test_what_was_written_is_utf_8_json(diary: Path, tmp_path: Path) -> None:
     out = tmp_path / "bundle.json"
-    assert cli.run(["export", str(diary), "--fhir", str(out)]) == cli.DONE
+    assert commands.run(["export", str(diary), "--fhir", str(out)]) == exits.DONE
     assert json.loads(out.read_bytes())["type"] == "collection"
 
 
 def test_today_changes_nothing(diary: Path, tmp_path: Path) -> None:
     for day in ("2026-03-01", "2031-12-31"):
         out = str(tmp_path / day)
-        assert cli.run(["export", str(diary), "--ics", out, "--today", day]) == cli.DONE
+        assert commands.run(["export", str(diary), "--ics", out, "--today", day]) == exits.DONE
     assert (tmp_path / "2026-03-01").read_bytes() == (tmp_path / "2031-12-31").read_bytes()
 
 
 def test_without_a_format_it_says_which_there_are(
     diary: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
-    assert cli.run(["export", str(diary)]) == cli.USAGE
+    assert commands.run(["export", str(diary)]) == exits.USAGE
     said = capsys.readouterr().err
     assert all(name in said for name in WRITERS)
 
@@ -63,7 +63,7 @@ def test_one_name_for_two_files_or_the_diarys_own_is_refused(diary: Path, tmp_pa
     before = diary.read_bytes()
     one = str(tmp_path / "one")
     for arguments in (["--fhir", one, "--ics", one], ["--csv", str(diary)]):
-        assert cli.run(["export", str(diary), *arguments]) == cli.USAGE
+        assert commands.run(["export", str(diary), *arguments]) == exits.USAGE
     assert diary.read_bytes() == before
     assert list(tmp_path.iterdir()) == [diary]
 
@@ -75,6 +75,6 @@ def test_a_plan_or_a_damaged_file_is_refused_and_nothing_written(
     write_plan(plan, small_plan())
     diary.write_bytes(diary.read_bytes()[:-3])
     for source in (plan, diary, tmp_path / "nothing"):
-        assert cli.run(["export", str(source), "--fhir", str(out)]) == cli.REFUSED
+        assert commands.run(["export", str(source), "--fhir", str(out)]) == exits.REFUSED
         assert len(capsys.readouterr().err.splitlines()) == 1
     assert not out.exists()

@@ -8,7 +8,7 @@ from typing import Any
 
 import pytest
 
-from companion import cli
+from companion.app import commands, exits
 from companion.care.records import Diary
 from companion.exchange.files import diary_bytes, plan_bytes
 from companion.exchange.findings_table import FEW_FILES, FileRows, rows_of_file, rows_of_files
@@ -92,7 +92,7 @@ def test_forty_diaries_and_six_bad_files(tmp_path: Path, capfd: pytest.CaptureFi
         (folder / name).write_bytes(data)
     (folder / "deeper").mkdir()
     out = folder / "all.csv"
-    assert cli.run(["findings", str(folder), "--table", str(out)]) == cli.DONE
+    assert commands.run(["findings", str(folder), "--table", str(out)]) == exits.DONE
     table = rows(out)
     assert [row["file"] for row in table] == [f"k{number:02}.homeknee" for number in range(40)]
     assert [row["person"] for row in table] == [f"K-{number:02}" for number in range(40)]
@@ -105,7 +105,7 @@ def test_forty_diaries_and_six_bad_files(tmp_path: Path, capfd: pytest.CaptureFi
     for name, line in zip(sorted(bad), lines, strict=True):
         assert name in line
     before = out.read_bytes()
-    assert cli.run(["findings", str(folder), "--table", str(out)]) == cli.DONE
+    assert commands.run(["findings", str(folder), "--table", str(out)]) == exits.DONE
     assert out.read_bytes() == before, "the table itself is not read as a diary"
 
 
@@ -122,7 +122,7 @@ def test_a_bug_with_one_file_is_one_fault(
 
     monkeypatch.setattr("companion.exchange.findings_table.rows_of_file", broken)
     out = tmp_path / "all.csv"
-    assert cli.run(["findings", str(tmp_path), "--table", str(out)]) == cli.DONE
+    assert commands.run(["findings", str(tmp_path), "--table", str(out)]) == exits.DONE
     assert [row["file"] for row in rows(out)] == ["0", "2"]
     expected = "The program itself is at fault with '1'. It was left out.\n"
     assert capsys.readouterr().err == expected
@@ -131,11 +131,12 @@ def test_a_bug_with_one_file_is_one_fault(
 @pytest.mark.parametrize("extra", [["--json"], ["--side", "left"]])
 def test_a_table_takes_every_side(tmp_path: Path, extra: list[Any]) -> None:
     arguments = ["findings", str(tmp_path), "--table", str(tmp_path / "t.csv"), *extra]
-    assert cli.run(arguments) == cli.USAGE
+    assert commands.run(arguments) == exits.USAGE
     assert not (tmp_path / "t.csv").exists()
 
 
 def test_a_table_of_what_is_no_folder_is_refused(tmp_path: Path) -> None:
     file = tmp_path / "k.homeknee"
     file.write_bytes(diary_bytes(one_of(1)))
-    assert cli.run(["findings", str(file), "--table", str(tmp_path / "t.csv")]) == cli.REFUSED
+    argv = ["findings", str(file), "--table", str(tmp_path / "t.csv")]
+    assert commands.run(argv) == exits.REFUSED

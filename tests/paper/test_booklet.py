@@ -12,7 +12,7 @@ import pytest
 from companion.care.records import Plan
 from companion.exchange.files import read
 from companion.paper.booklet import booklet_pdf
-from companion.presentation.booklet import booklet
+from companion.presentation.papers.booklet import booklet
 from companion.system.resources import demo_profiles
 from tests.picture.made import catalogue
 

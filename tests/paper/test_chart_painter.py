@@ -19,7 +19,7 @@ from companion.paper.chart_painter import (
 )
 from companion.paper.chart_plot import Box
 from companion.paper.typesetting import application
-from companion.presentation.chart import (
+from companion.presentation.view.chart import (
     DayChart,
     DayPoint,
     DaySpan,

@@ -10,7 +10,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from companion.paper.chart_plot import Box, Plot, apart, hatch, spread
-from companion.presentation.chart import DaySpan
+from companion.presentation.view.chart import DaySpan
 
 FIRST = date(2026, 10, 20)
 

@@ -21,7 +21,7 @@ from companion.paper.cutting_sheet import (
     cutting_sheet_pdf,
     places,
 )
-from companion.presentation.cutting import CutPiece, CuttingSheet, cutting_sheet
+from companion.presentation.home.cutting import CutPiece, CuttingSheet, cutting_sheet
 from tests.picture.made import measures, plan
 
 pytestmark = pytest.mark.usefixtures("qapp")

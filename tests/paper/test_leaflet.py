@@ -7,7 +7,7 @@ from pathlib import Path
 import pytest
 
 from companion.paper.leaflet import leaflet_pdf
-from companion.presentation.page_view import (
+from companion.presentation.view.page import (
     Bulleted,
     Button,
     CardBlock,

@@ -8,7 +8,7 @@ import pytest
 from PySide6.QtGui import QColor, QImage
 
 from companion.paper.record_picture import record_png
-from companion.presentation.record_view import RecordView, Span, record_view
+from companion.presentation.home.record_view import RecordView, Span, record_view
 from tests.paper.builders import START, both_knees, eight_weeks, plan
 
 LAST = START + timedelta(days=55)

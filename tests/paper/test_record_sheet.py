@@ -8,9 +8,9 @@ import pytest
 
 from companion.care.records import Outing
 from companion.paper.record_sheet import RecordSheet, record_sheet_pdf
-from companion.presentation.chart import DaySpan
-from companion.presentation.record_tables import SECTIONS, section_tables
-from companion.presentation.record_view import Span, record_view
+from companion.presentation.home.record_tables import SECTIONS, section_tables
+from companion.presentation.home.record_view import Span, record_view
+from companion.presentation.view.chart import DaySpan
 from tests.paper.builders import START, DiaryBuilder, eight_weeks, plan
 
 LAST = START + timedelta(days=55)

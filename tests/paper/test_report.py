@@ -14,7 +14,7 @@ from companion.care.records import Diary
 from companion.evidence.findings import findings
 from companion.exchange.files import read
 from companion.paper.report import visit_report_pdf
-from companion.presentation.plan_report import VisitReport, plan_rows, visit_report
+from companion.presentation.papers.plan_report import VisitReport, plan_rows, visit_report
 from companion.services.plan_draft import plan_of
 from tests.care.content import CATALOGUE
 from tests.services.plan_writing import ready, tried

@@ -14,10 +14,10 @@ from companion.care.caution_rules import (
 )
 from companion.care.records import Plan
 from companion.care.taping import TapeCheckPage, TapeOnPage
-from companion.presentation.booklet import booklet
-from companion.presentation.home_pages import tape_room_view
-from companion.presentation.routine_pages import Setting, page_view
-from companion.presentation.words import daily_look, daily_look_today
+from companion.presentation.home.home_pages import tape_room_view
+from companion.presentation.home.routine_pages import Setting, page_view
+from companion.presentation.language.words import daily_look, daily_look_today
+from companion.presentation.papers.booklet import booklet
 from companion.services.house import House
 from companion.services.routine import RoutineConduct
 from companion.services.tape import TapeOnConduct

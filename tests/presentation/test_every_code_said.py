@@ -10,13 +10,9 @@ from companion.care.catalogue import ContactRole
 from companion.care.step_limits import StepStop
 from companion.care.stop_rules import FullListReason
 from companion.evidence.figures import TrialLimitation
-from companion.presentation import (
-    chair_pages,
-    outing_pages,
-    routine_pages,
-    words,
-)
-from companion.presentation.clinic_trial import _LIMITS
+from companion.presentation.clinic.trial import _LIMITS
+from companion.presentation.home import chair_pages, outing_pages, routine_pages
+from companion.presentation.language import words
 
 SAID: list[tuple[str, object, Collection[str]]] = [
     ("hands off", routine.HandsOff, routine_pages._HANDS_OFF),

@@ -7,7 +7,7 @@ of activities, names, numbers to call) are theirs and are left out.
 
 from collections.abc import Iterable, Iterator
 
-from companion.presentation.page_view import (
+from companion.presentation.view.page import (
     Beside,
     Block,
     Bulleted,

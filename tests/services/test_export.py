@@ -9,10 +9,10 @@ from pathlib import Path
 
 import pytest
 
-from companion import cli
+from companion.app import commands, exits
 from companion.exchange.files import read_bytes, write_diary
 from companion.exchange.table import FIXED
-from companion.presentation.clinic_export import export_lead, export_options, exported
+from companion.presentation.clinic.export import export_lead, export_options, exported
 from companion.services.export import FORMATS, Format, export_files, export_folder
 from companion.system.resources import demo_profiles
 from tests.exchange.made import full_diary
@@ -42,11 +42,11 @@ def test_the_command_line_writes_the_same_bytes(
     write_diary(source, diary)
     for each, option in ENDINGS.items():
         out = tmp_path / each
-        assert cli.run(["export", str(source), option, str(out)]) == cli.DONE
+        assert commands.run(["export", str(source), option, str(out)]) == exits.DONE
         assert out.read_bytes() == export_files(diary, [each])[0].data
     for file in export_files(diary, ["findings"]):
         side = file.name.removesuffix(".json").rpartition("-")[2]
-        assert cli.run(["findings", str(source), "--json", "--side", side]) == cli.DONE
+        assert commands.run(["findings", str(source), "--json", "--side", side]) == exits.DONE
         assert capsys.readouterr().out.encode() == file.data
 
 

@@ -12,8 +12,8 @@ from companion.care.records import KnownSign, Plan, Session, TapeOff, TapeOn, Wa
 from companion.care.routine import ClosedPage, ExercisePage, NoHandsPage, RestPainPage, StepPage
 from companion.care.stopping import CardPage, OpenSignPage
 from companion.care.taping import NoTapePage
-from companion.presentation.page_view import CardBlock
-from companion.presentation.routine_pages import Setting, page_view
+from companion.presentation.home.routine_pages import Setting, page_view
+from companion.presentation.view.page import CardBlock
 from companion.services.day_page import DayConduct
 from companion.services.front import front
 from companion.services.house import House

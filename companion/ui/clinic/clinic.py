@@ -12,8 +12,8 @@ from companion.care.records import Diary
 from companion.exchange.case_files import ChangedFile, diary_paths, import_stamp
 from companion.journal.faults import JournalFault
 from companion.journal.people import KeptFile
-from companion.presentation.clinic_people import unusable_lines
-from companion.presentation.phrases import phrase
+from companion.presentation.clinic.people import unusable_lines
+from companion.presentation.language.phrases import phrase
 from companion.services.clinic_import import (
     Look,
     Rebuilt,
@@ -31,8 +31,8 @@ from companion.ui.kit.page import Page
 from companion.ui.kit.window import PageWindow
 
 if TYPE_CHECKING:
-    from companion.presentation.clinic_export import ExportTold
-    from companion.presentation.page_view import PageView
+    from companion.presentation.clinic.export import ExportTold
+    from companion.presentation.view.page import PageView
     from companion.services.export import Format
     from companion.ui.clinic.background import Job
     from companion.ui.clinic.plan_room import PlanRoom
@@ -172,7 +172,7 @@ class Clinic(QObject):
         self._writer = write_plan(self._window, self.practice, self.doorways, left, diary)
 
     def _save_paper(self, which: str, diary: Diary, back: Callable[[], None]) -> None:
-        from companion.presentation.plan_pages import paper_told_view
+        from companion.presentation.clinic.plan_pages import paper_told_view
         from companion.ui.clinic.plan_desk import save_paper
         from companion.ui.kit.asking import AskingPage
 
@@ -218,7 +218,7 @@ class Clinic(QObject):
         if broken_off:
             self.show_people(phrase("Cancelled. Nothing was taken in."))
             return
-        from companion.presentation.clinic_people import import_preview
+        from companion.presentation.clinic.people import import_preview
         from companion.ui.clinic.import_pages import PreviewPage
 
         page = PreviewPage(import_preview(found))
@@ -246,7 +246,7 @@ class Clinic(QObject):
                 practice.people.put(taken.file, taken.case)
 
         def ended(_stopped: bool) -> None:
-            from companion.presentation.clinic_people import taken_words
+            from companion.presentation.clinic.people import taken_words
 
             self.show_people(taken_words(done, len(chosen)))
 
@@ -262,8 +262,8 @@ class Clinic(QObject):
     # ------------------------------------------------------------ undo, and making it anew
 
     def _ask_undo(self) -> None:
-        from companion.presentation.clinic_people import undo_words
-        from companion.presentation.page_view import Button, PageView, Text
+        from companion.presentation.clinic.people import undo_words
+        from companion.presentation.view.page import Button, PageView, Text
 
         practice = self.practice
         try:
@@ -324,7 +324,7 @@ class Clinic(QObject):
     # ------------------------------------------------------------ the desk itself
 
     def _looks(self) -> None:
-        from companion.presentation.settings_pages import look_view
+        from companion.presentation.home.settings_pages import look_view
 
         def given(answer: Given) -> None:
             from dataclasses import replace
@@ -336,13 +336,13 @@ class Clinic(QObject):
         self._ask(look_view(self.doorways.settings()), given)
 
     def _about(self) -> None:
-        from companion.presentation.settings_pages import clinic_about_view
+        from companion.presentation.home.settings_pages import clinic_about_view
 
         self._ask(clinic_about_view(self.practice.catalogue()), lambda _given: self.show_people())
 
     def tell(self, heading: str, sentence: str) -> None:
         """Show one thing to know, and the way back to the list."""
-        from companion.presentation.home_pages import told_view
+        from companion.presentation.home.home_pages import told_view
 
         self._ask(told_view(heading, sentence), lambda _given: self.show_people())
 

@@ -15,7 +15,7 @@ from PySide6.QtCore import QEvent, QSize, Qt, Signal
 from PySide6.QtGui import QAccessible, QColor, QKeyEvent, QPaintEvent, QPen
 from PySide6.QtWidgets import QPushButton, QSizePolicy, QWidget
 
-from companion.presentation.phrases import phrase
+from companion.presentation.language.phrases import phrase
 from companion.ui.kit.accessible import give_role
 from companion.ui.kit.buttons import Pressable, body_of, brush, draw_body, draw_ring
 from companion.ui.kit.keys import is_plain

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 from companion.exchange.case_files import CaseFolder
 from companion.journal.drafts import DraftFolder
 from companion.journal.people import PeopleStore
-from companion.presentation.phrases import phrase
+from companion.presentation.language.phrases import phrase
 from companion.system.clock import Clock
 from companion.system.settings import Settings
 

@@ -7,14 +7,14 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from companion.care.records import Diary, Side
-from companion.presentation.clinic_export import (
+from companion.presentation.clinic.export import (
     ExportTold,
     export_lead,
     export_options,
     exported,
     not_exported,
 )
-from companion.presentation.phrases import phrase
+from companion.presentation.language.phrases import phrase
 from companion.ui.clinic.clinic_page import ClinicPage
 from companion.ui.clinic.desk import Doorways, Practice, not_saved
 from companion.ui.clinic.review_pages import Record, ReviewPage

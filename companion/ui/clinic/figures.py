@@ -21,7 +21,7 @@ from PySide6.QtGui import (
 )
 from PySide6.QtWidgets import QPushButton, QSizePolicy, QWidget
 
-from companion.presentation.clinic_answers import Answer, Row
+from companion.presentation.clinic.answers import Answer, Row
 from companion.ui.kit.accessible import give_role
 from companion.ui.kit.buttons import Pressable, brush
 from companion.ui.kit.text import Words, set_text, widest_word

@@ -8,8 +8,8 @@ from PySide6.QtCore import Qt, Signal
 from PySide6.QtGui import QKeyEvent
 from PySide6.QtWidgets import QWidget
 
-from companion.presentation.clinic_people import ImportPreview
-from companion.presentation.phrases import phrase
+from companion.presentation.clinic.people import ImportPreview
+from companion.presentation.language.phrases import phrase
 from companion.services.clinic_import import Look
 from companion.ui.clinic.background import ProgressLine
 from companion.ui.clinic.clinic_page import ClinicPage

@@ -10,8 +10,8 @@ from PySide6.QtGui import QKeyEvent
 from PySide6.QtWidgets import QWidget
 
 from companion.journal.people import Case
-from companion.presentation.clinic_people import people_view
-from companion.presentation.phrases import phrase
+from companion.presentation.clinic.people import people_view
+from companion.presentation.language.phrases import phrase
 from companion.ui.clinic.clinic_page import ClinicPage, Way
 from companion.ui.kit.controls import Bullets, Paragraph, TextField
 from companion.ui.kit.table import DataTable

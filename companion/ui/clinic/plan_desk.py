@@ -11,7 +11,7 @@ from companion.care.catalogue import Catalogue
 from companion.care.records import AnyEntry, Diary, Plan
 from companion.exchange.case_files import import_stamp
 from companion.exchange.files import diary_bytes, read
-from companion.presentation.phrases import phrase
+from companion.presentation.language.phrases import phrase
 from companion.services.clinic_import import looks, takings
 from companion.system.atomic import write_whole
 from companion.ui.clinic.desk import Doorways, Practice, not_saved
@@ -148,12 +148,12 @@ def save_paper(
     found = [findings(diary, side) for side in sides(diary)]
     if which == "report":
         from companion.paper.report import visit_report_pdf
-        from companion.presentation.plan_report import visit_report
+        from companion.presentation.papers.plan_report import visit_report
 
         data = visit_report_pdf(visit_report(diary, found, catalogue))
     else:
         from companion.paper.visit_summary import visit_summary_pdf
-        from companion.presentation.summary import visit_summary
+        from companion.presentation.papers.summary import visit_summary
 
         data = visit_summary_pdf(visit_summary(diary, found, catalogue))
     try:

@@ -10,9 +10,9 @@ from PySide6.QtCore import Qt, Signal
 from PySide6.QtGui import QKeyEvent
 from PySide6.QtWidgets import QWidget
 
-from companion.presentation.phrases import dated, phrase, weekday
-from companion.presentation.plan_form import Entry, Field, Section, Signing, section_heading
-from companion.presentation.plan_words import read_day
+from companion.presentation.clinic.plan_form import Entry, Field, Section, Signing, section_heading
+from companion.presentation.clinic.plan_words import read_day
+from companion.presentation.language.phrases import dated, phrase, weekday
 from companion.ui.clinic.clinic_page import ClinicPage, Contents, Way
 from companion.ui.kit.buttons import QuietButton
 from companion.ui.kit.controls import (

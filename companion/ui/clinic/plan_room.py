@@ -15,9 +15,7 @@ from companion.care.days import diary_day
 from companion.care.flow import Page as WalkPage
 from companion.care.records import AnyEntry, Diary, Plan, Side
 from companion.journal.drafts import DraftFolder, draft_name
-from companion.presentation.page_view import PageView
-from companion.presentation.phrases import phrase
-from companion.presentation.plan_form import (
+from companion.presentation.clinic.plan_form import (
     SECTIONS,
     PreviewPart,
     SectionKey,
@@ -28,7 +26,7 @@ from companion.presentation.plan_form import (
     sections_of,
     signing,
 )
-from companion.presentation.plan_pages import (
+from companion.presentation.clinic.plan_pages import (
     leave_view,
     not_kept_view,
     preview_begins,
@@ -37,7 +35,9 @@ from companion.presentation.plan_pages import (
     saved_view,
     start_view,
 )
-from companion.presentation.plan_words import fault_sentence
+from companion.presentation.clinic.plan_words import fault_sentence
+from companion.presentation.language.phrases import phrase
+from companion.presentation.view.page import PageView
 from companion.services.at_hand import AtHand, at_hand
 from companion.services.plan_draft import (
     Answer,

@@ -12,11 +12,10 @@ from companion.care.catalogue import Catalogue
 from companion.care.records import Side
 from companion.evidence.figures import Findings
 from companion.evidence.findings import findings
-from companion.presentation.chart import DayChart, DaySpan
-from companion.presentation.clinic_answers import Answer, Knee, Row, knee_of
-from companion.presentation.clinic_periods import PeriodsView, pairs, periods_view
-from companion.presentation.clinic_review import chart_of, figure_source
-from companion.presentation.clinic_tables import (
+from companion.presentation.clinic.answers import Answer, Knee, Row, knee_of
+from companion.presentation.clinic.periods import PeriodsView, pairs, periods_view
+from companion.presentation.clinic.review import chart_of, figure_source
+from companion.presentation.clinic.tables import (
     activities_table,
     amounts_table,
     calendar_table,
@@ -36,18 +35,19 @@ from companion.presentation.clinic_tables import (
     tape_table,
     warnings_table,
 )
-from companion.presentation.clinic_trial import no_trial_words, trial_view
-from companion.presentation.clinic_zones import zone_maps, zone_table
-from companion.presentation.phrases import phrase
-from companion.presentation.plan_changes import move_words
-from companion.presentation.record_view import (
+from companion.presentation.clinic.trial import no_trial_words, trial_view
+from companion.presentation.clinic.usual_words import mornings_answer, usual_answer
+from companion.presentation.clinic.zones import zone_maps, zone_table
+from companion.presentation.home.record_view import (
     RecordTable,
     Span,
     days_of_span,
     session_chart,
     span_words,
 )
-from companion.presentation.usual_words import mornings_answer, usual_answer
+from companion.presentation.language.phrases import phrase
+from companion.presentation.language.plan_changes import move_words
+from companion.presentation.view.chart import DayChart, DaySpan
 from companion.services.clinic_periods import Days
 from companion.ui.clinic.export_page import ExportPage
 from companion.ui.clinic.figures import AnswerBlock, TwoColumns

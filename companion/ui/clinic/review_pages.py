@@ -9,9 +9,8 @@ from PySide6.QtCore import QEvent, QObject, QTimer, Signal
 
 from companion.care.history import current
 from companion.care.records import AnyEntry, Diary, Plan, Side
-from companion.presentation.chart import DaySpan
-from companion.presentation.clinic_answers import Answer
-from companion.presentation.clinic_review import (
+from companion.presentation.clinic.answers import Answer
+from companion.presentation.clinic.review import (
     FigureSource,
     first_chart,
     own_words,
@@ -20,11 +19,12 @@ from companion.presentation.clinic_review import (
     review_pages,
     source_table,
 )
-from companion.presentation.phrases import phrase
-from companion.presentation.record_view import (
+from companion.presentation.home.record_view import (
     RecordTable,
     knee_words,
 )
+from companion.presentation.language.phrases import phrase
+from companion.presentation.view.chart import DaySpan
 from companion.ui.clinic.clinic_page import ClinicPage, Way
 from companion.ui.clinic.figures import AnswerBlock, TwoColumns
 from companion.ui.kit.chart import DayChartView

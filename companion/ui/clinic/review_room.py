@@ -10,10 +10,10 @@ from PySide6.QtCore import QObject
 from companion.care.records import Diary, Side
 from companion.evidence.figures import Findings
 from companion.exchange.case_files import HeldDiary
-from companion.presentation.chart import DaySpan
-from companion.presentation.clinic_answers import Knee, Row
-from companion.presentation.clinic_review import LONGEST_CHART_DAYS, FigureSource
-from companion.presentation.record_view import knee_words
+from companion.presentation.clinic.answers import Knee, Row
+from companion.presentation.clinic.review import LONGEST_CHART_DAYS, FigureSource
+from companion.presentation.home.record_view import knee_words
+from companion.presentation.view.chart import DaySpan
 from companion.ui.clinic.clinic_page import ClinicPage
 from companion.ui.clinic.review_pages import (
     NEXT_PLAN,
@@ -28,7 +28,7 @@ from companion.ui.kit.window import PageWindow
 
 if TYPE_CHECKING:
     from companion.care.catalogue import Catalogue
-    from companion.presentation.clinic_export import ExportTold
+    from companion.presentation.clinic.export import ExportTold
     from companion.services.export import Format
 
 Exports = Callable[[Diary, "Sequence[Format]"], "ExportTold | None"]
@@ -109,8 +109,8 @@ class ReviewRoom(QObject):
 
     def _fill(self) -> None:
         """Make the findings and put the answers on the first page, if it is still shown."""
-        from companion.presentation.clinic_answers import clinic_answers
-        from companion.presentation.clinic_review import first_chart_with, first_page_answers
+        from companion.presentation.clinic.answers import clinic_answers
+        from companion.presentation.clinic.review import first_chart_with, first_page_answers
 
         page = self._answers
         if page is None:
@@ -127,7 +127,7 @@ class ReviewRoom(QObject):
         )
 
     def _know_knees(self) -> None:
-        from companion.presentation.clinic_answers import knee_of
+        from companion.presentation.clinic.answers import knee_of
 
         self._read_whole()
         if not self._knees:
@@ -160,7 +160,7 @@ class ReviewRoom(QObject):
             self.show(page.name)
 
     def _open_figure(self, row: Row) -> None:
-        from companion.presentation.clinic_review import figure_source
+        from companion.presentation.clinic.review import figure_source
 
         if not self._knees:
             self._know_knees()

@@ -8,9 +8,9 @@ from typing import TYPE_CHECKING, Any, Protocol
 
 if TYPE_CHECKING:
     from companion.care.records import Diary, Plan, Side
-    from companion.presentation.chart import DaySpan
-    from companion.presentation.page_view import PageView
-    from companion.presentation.record_view import Span
+    from companion.presentation.home.record_view import Span
+    from companion.presentation.view.chart import DaySpan
+    from companion.presentation.view.page import PageView
     from companion.services.house import House
     from companion.system.settings import Settings
     from companion.ui.kit.page import Page

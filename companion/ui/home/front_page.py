@@ -5,7 +5,7 @@ from __future__ import annotations
 from PySide6.QtCore import Signal
 from PySide6.QtWidgets import QWidget
 
-from companion.presentation.front import Door, FrontView
+from companion.presentation.home.front import Door, FrontView
 from companion.ui.kit.buttons import DoorButton
 from companion.ui.kit.page import Page
 from companion.ui.kit.text import Paragraph

@@ -13,7 +13,7 @@ from PySide6.QtCore import QObject
 
 from companion.care.records import Plan, Side
 from companion.journal.faults import JournalFault
-from companion.presentation.front import Door, front_view, room_line
+from companion.presentation.home.front import Door, front_view, room_line
 from companion.services.front import front, settle_left_behind
 from companion.services.house import House
 from companion.ui.home.front_page import FrontPage
@@ -21,7 +21,7 @@ from companion.ui.kit.page import Page
 from companion.ui.kit.window import PageWindow
 
 if TYPE_CHECKING:
-    from companion.presentation.page_view import PageView
+    from companion.presentation.view.page import PageView
     from companion.ui.home.desk import Answered, Doorways, Given
     from companion.ui.home.walking import Walking
 
@@ -67,7 +67,7 @@ class Home(QObject):
             self._ask_knee(door)
 
     def _ask_knee(self, door: Door) -> None:
-        from companion.presentation.home_pages import knee_choice_view
+        from companion.presentation.home.home_pages import knee_choice_view
 
         def chosen(given: Given) -> None:
             self._enter(door.name, given["side"])
@@ -128,7 +128,7 @@ class Home(QObject):
 
     def _help(self) -> None:
         """Whom to call, over the page: what is half answered below stays as it is."""
-        from companion.presentation.settings_pages import help_view
+        from companion.presentation.home.settings_pages import help_view
         from companion.ui.kit.asking import AskingPage
 
         plan = self.house.plan()
@@ -168,7 +168,7 @@ class Home(QObject):
 
     def tell(self, heading: str, sentence: str) -> None:
         """Show one thing to know, and the way to the front page."""
-        from companion.presentation.home_pages import told_view
+        from companion.presentation.home.home_pages import told_view
 
         self.ask(told_view(heading, sentence), lambda _given: self.show_front(), self.show_front)
 
@@ -181,7 +181,7 @@ class Home(QObject):
         try:
             act()
         except JournalFault as fault:
-            from companion.presentation.home_pages import not_saved_view
+            from companion.presentation.home.home_pages import not_saved_view
 
             def again(answer: Given) -> None:
                 if answer.get("leave"):

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from companion.care.measuring import Measured, measured
 from companion.care.records import Plan, Side
-from companion.presentation.measuring_pages import (
+from companion.presentation.home.measuring_pages import (
     bump_view,
     edge_view,
     measure_note,

@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-from companion.presentation.cutting import NoCuttingSheet
-from companion.presentation.papers_pages import days_away_view, papers_view
-from companion.presentation.phrases import phrase
-from companion.presentation.stay import stay_view
+from companion.presentation.home.cutting import NoCuttingSheet
+from companion.presentation.home.papers_pages import days_away_view, papers_view
+from companion.presentation.home.stay import stay_view
+from companion.presentation.language.phrases import phrase
 from companion.ui.home.desk import Desk, Given
 
 
@@ -38,7 +38,7 @@ class PapersRoom:
                 desk.ask(days_away_view(), self._away, self.enter)
 
     def _measure(self) -> None:
-        from companion.presentation.home_pages import knee_choice_view
+        from companion.presentation.home.home_pages import knee_choice_view
         from companion.ui.home.measuring_room import MeasuringRoom
 
         desk = self._desk

@@ -8,16 +8,16 @@ from typing import Literal
 from PySide6.QtCore import Signal
 from PySide6.QtWidgets import QWidget
 
-from companion.presentation.chair_pages import chair_name
-from companion.presentation.phrases import phrase
-from companion.presentation.record_tables import SECTIONS, NamedTable, section_words
-from companion.presentation.record_view import (
+from companion.presentation.home.chair_pages import chair_name
+from companion.presentation.home.record_tables import SECTIONS, NamedTable, section_words
+from companion.presentation.home.record_view import (
     RecordView,
     Span,
     days_in_words,
     knee_words,
     span_words,
 )
+from companion.presentation.language.phrases import phrase
 from companion.ui.kit.buttons import ActionRow
 from companion.ui.kit.chart import DayChartView, SessionChartView
 from companion.ui.kit.controls import Choice, ChoiceList, SubHeading, TextField

@@ -4,12 +4,12 @@ from __future__ import annotations
 
 from companion.care.history import current
 from companion.care.records import Plan, Side
-from companion.presentation.chair_pages import chair_line
-from companion.presentation.chart import DaySpan
-from companion.presentation.phrases import phrase
-from companion.presentation.picked_days import picked_days
-from companion.presentation.record_tables import SECTIONS, section_tables, section_words
-from companion.presentation.record_view import RecordView, Span, days_of_span, record_view
+from companion.presentation.home.chair_pages import chair_line
+from companion.presentation.home.picked_days import picked_days
+from companion.presentation.home.record_tables import SECTIONS, section_tables, section_words
+from companion.presentation.home.record_view import RecordView, Span, days_of_span, record_view
+from companion.presentation.language.phrases import phrase
+from companion.presentation.view.chart import DaySpan
 from companion.services.chair_stand import chair_stand_today
 from companion.ui.home.desk import Desk
 from companion.ui.home.record_page import (

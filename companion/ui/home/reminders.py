@@ -14,10 +14,10 @@ from PySide6.QtCore import QObject, QTimer
 from PySide6.QtWidgets import QApplication, QLineEdit, QPlainTextEdit
 
 from companion.journal.faults import JournalFault
-from companion.presentation.front import front_view
-from companion.presentation.page_view import Beside, CardBlock, PageView, Picture, Timer
-from companion.presentation.phrases import phrase
-from companion.presentation.reminders import Reminder, reminders
+from companion.presentation.home.front import front_view
+from companion.presentation.home.reminders import Reminder, reminders
+from companion.presentation.language.phrases import phrase
+from companion.presentation.view.page import Beside, CardBlock, PageView, Picture, Timer
 from companion.services.front import front
 from companion.ui.home.front_page import FrontPage
 from companion.ui.home.home import Home

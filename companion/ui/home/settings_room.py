@@ -7,10 +7,8 @@ from typing import Any
 
 from companion.care.records import Diary
 from companion.exchange.taking_in import Preview, preview, preview_plan
-from companion.presentation.home_pages import plan_preview_view
-from companion.presentation.page_view import PageView
-from companion.presentation.phrases import phrase
-from companion.presentation.settings_pages import (
+from companion.presentation.home.home_pages import plan_preview_view
+from companion.presentation.home.settings_pages import (
     about_view,
     aloud_view,
     calendar_view,
@@ -24,6 +22,8 @@ from companion.presentation.settings_pages import (
     signs_view,
     who_view,
 )
+from companion.presentation.language.phrases import phrase
+from companion.presentation.view.page import PageView
 from companion.ui.home.desk import Desk, Given
 
 

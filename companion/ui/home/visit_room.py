@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Callable
 
 from companion.care.records import Diary
-from companion.presentation.chair_pages import with_chair_stand
-from companion.presentation.handed_over import (
+from companion.presentation.home.chair_pages import with_chair_stand
+from companion.presentation.home.handed_over import (
     PLAN,
     entries_view,
     handed_view,
@@ -14,8 +14,8 @@ from companion.presentation.handed_over import (
     page_of_month,
     pages_of,
 )
-from companion.presentation.home_pages import question_view, visit_view
-from companion.presentation.phrases import phrase
+from companion.presentation.home.home_pages import question_view, visit_view
+from companion.presentation.language.phrases import phrase
 from companion.services.chair_stand import chair_stand_today
 from companion.services.visit import ask_clinic
 from companion.ui.home.desk import Desk, Given

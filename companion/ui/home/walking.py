@@ -11,20 +11,20 @@ from companion.care.day_pages_kept import page_of
 from companion.care.outings_waiting import outing_waiting
 from companion.care.records import Plan, Side
 from companion.care.stopping import StopEnd
-from companion.presentation.chair_pages import chair_page_view, chair_result_view
-from companion.presentation.day_pages import day_page_view
-from companion.presentation.front import off_words
-from companion.presentation.home_pages import (
+from companion.presentation.home.chair_pages import chair_page_view, chair_result_view
+from companion.presentation.home.day_pages import day_page_view
+from companion.presentation.home.front import off_words
+from companion.presentation.home.home_pages import (
     day_choice_view,
     finished_view,
     tape_choice_view,
     tape_room_view,
 )
-from companion.presentation.outing_pages import outing_page_view
-from companion.presentation.page_view import PageView
-from companion.presentation.patch_pages import patch_page_view
-from companion.presentation.routine_pages import Setting, page_view
-from companion.presentation.words import knee
+from companion.presentation.home.outing_pages import outing_page_view
+from companion.presentation.home.patch_pages import patch_page_view
+from companion.presentation.home.routine_pages import Setting, page_view
+from companion.presentation.language.words import knee
+from companion.presentation.view.page import PageView
 from companion.services.chair_stand import ChairConduct, stands_counted
 from companion.services.day_page import DayConduct
 from companion.services.front import KneeToday, front

@@ -10,8 +10,8 @@ from PySide6.QtGui import QKeyEvent
 from PySide6.QtWidgets import QWidget
 
 from companion.care.records import Zone
-from companion.presentation import page_view as view
-from companion.presentation.phrases import phrase
+from companion.presentation.language.phrases import phrase
+from companion.presentation.view import page as view
 from companion.ui.kit.beside import PictureBeside
 from companion.ui.kit.controls import (
     ActionRow,

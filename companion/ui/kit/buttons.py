@@ -16,7 +16,7 @@ from PySide6.QtWidgets import (
     QWidget,
 )
 
-from companion.presentation.phrases import phrase
+from companion.presentation.language.phrases import phrase
 from companion.ui.kit.keys import is_enter
 from companion.ui.kit.text import one_line_width, set_text, widest_word
 from companion.ui.kit.theme import (

@@ -29,7 +29,7 @@ from PySide6.QtGui import (
 )
 from PySide6.QtWidgets import QGraphicsRectItem, QSizePolicy, QVBoxLayout, QWidget
 
-from companion.presentation.chart import (
+from companion.presentation.view.chart import (
     DayChart,
     DayPoint,
     DaySpan,

@@ -33,7 +33,7 @@ from PySide6.QtWidgets import (
     QWidget,
 )
 
-from companion.presentation.phrases import phrase
+from companion.presentation.language.phrases import phrase
 from companion.ui.kit.accessible import announce, give_role
 from companion.ui.kit.buttons import (
     ActionRow,

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from companion.presentation.phrases import phrase
+from companion.presentation.language.phrases import phrase
 from companion.ui.kit.controls import Notice, Paragraph
 from companion.ui.kit.page import Page
 

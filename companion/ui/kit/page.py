@@ -34,7 +34,7 @@ from PySide6.QtWidgets import (
     QWidget,
 )
 
-from companion.presentation.phrases import phrase
+from companion.presentation.language.phrases import phrase
 from companion.ui.kit.accessible import give_role
 from companion.ui.kit.buttons import STOP_KEY, MainButton, Pressable, QuietButton, StopButton, brush
 from companion.ui.kit.keys import TakesKeys, is_enter, is_plain

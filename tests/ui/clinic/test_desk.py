@@ -14,7 +14,7 @@ from PySide6.QtWidgets import QApplication, QWidget
 
 from companion.care.records import Diary
 from companion.exchange.files import diary_bytes
-from companion.presentation.clinic_review import review_pages
+from companion.presentation.clinic.review import review_pages
 from companion.system.resources import demo_profiles
 from companion.ui.clinic.background import Job
 from companion.ui.clinic.clinic_page import ClinicPage, WayLine

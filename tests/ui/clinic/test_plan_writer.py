@@ -18,7 +18,7 @@ from companion.care.catalogue import Catalogue
 from companion.care.records import AnyEntry, Diary, Plan, Session
 from companion.exchange.files import read_bytes
 from companion.journal.drafts import DraftFolder, draft_name
-from companion.presentation.plan_form import SECTIONS, SectionKey
+from companion.presentation.clinic.plan_form import SECTIONS, SectionKey
 from companion.services.plan_draft import PlanDraft, from_last, plan_of, sign
 from companion.ui.clinic.plan_pages import SectionPage, SigningPage
 from companion.ui.clinic.plan_room import PlanRoom

@@ -18,7 +18,7 @@ from PySide6.QtTest import QTest
 from PySide6.QtWidgets import QApplication, QLineEdit, QPlainTextEdit, QWidget
 from shiboken6 import isValid
 
-from companion.presentation import page_view as view
+from companion.presentation.view import page as view
 from companion.ui.home.front_page import FrontPage
 from companion.ui.kit.asking import AskingPage
 from companion.ui.kit.buttons import Pressable

@@ -12,10 +12,10 @@ import pytest
 from PySide6.QtCore import QTimer
 from PySide6.QtWidgets import QApplication
 
+from companion.app.outside import tell_and_end
 from companion.care.records import AnyEntry, DayPage, Plan, Session, TapeOff
 from companion.journal.faults import JournalBusy
 from companion.journal.store import Journal
-from companion.outside import tell_and_end
 from companion.ui.home.front_page import FrontPage
 from companion.ui.kit.asking import AskingPage
 from companion.ui.kit.window import PageWindow

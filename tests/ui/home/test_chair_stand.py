@@ -10,7 +10,7 @@ import pytest
 from PySide6.QtWidgets import QApplication
 
 from companion.care.records import Amount, AmountPlan, GateAnswer, Measurement
-from companion.presentation.chair_pages import chair_name
+from companion.presentation.home.chair_pages import chair_name
 from companion.ui.home.front_page import FrontPage
 from companion.ui.home.record_page import CHAIR, RecordPage
 from companion.ui.kit.theme import LIGHT, Theme, apply

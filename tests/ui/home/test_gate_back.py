@@ -8,7 +8,7 @@ from pathlib import Path
 import pytest
 
 from companion.care.records import GateAnswer, WarningSign
-from companion.presentation.chair_pages import chair_name
+from companion.presentation.home.chair_pages import chair_name
 from companion.ui.home.front_page import FrontPage
 from companion.ui.kit.window import PageWindow
 from tests.care.made import session

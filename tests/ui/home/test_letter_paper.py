@@ -14,7 +14,11 @@ import pytest
 def test_the_paper_follows_the_machine(locale: str, letter: bool) -> None:
     """US Letter and A4 by territory: Unicode CLDR, paper sizes (M)."""
     told = subprocess.run(
-        [sys.executable, "-c", "from companion.outside import on_letter_paper as p; print(p())"],
+        [
+            sys.executable,
+            "-c",
+            "from companion.app.outside import on_letter_paper as p; print(p())",
+        ],
         env={"LC_ALL": locale, "QT_QPA_PLATFORM": "offscreen", "PATH": "/usr/bin:/bin"},
         capture_output=True,
         text=True,

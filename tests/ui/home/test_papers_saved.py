@@ -8,8 +8,8 @@ from pathlib import Path
 import pytest
 from PySide6.QtWidgets import QFileDialog
 
-from companion.outside import save_calendar, save_record
-from companion.presentation.record_view import Span
+from companion.app.outside import save_calendar, save_record
+from companion.presentation.home.record_view import Span
 from companion.ui.kit.window import PageWindow
 from tests.care.made import at, page, tape_on
 from tests.ui.home.bad_days import BadDay, begun

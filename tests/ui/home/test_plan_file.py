@@ -6,10 +6,10 @@ from pathlib import Path
 
 import pytest
 
+from companion.app.outside import read_plan
 from companion.care.records import Diary, Plan, Side
 from companion.exchange.files import diary_bytes
 from companion.journal.store import Journal
-from companion.outside import read_plan
 from companion.services.house import House
 from companion.ui.kit.asking import AskingPage
 from companion.ui.kit.window import PageWindow

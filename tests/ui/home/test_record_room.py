@@ -6,8 +6,8 @@ import pytest
 from PySide6.QtTest import QTest
 from PySide6.QtWidgets import QApplication
 
-from companion.presentation.record_tables import SECTIONS
-from companion.presentation.record_view import Span
+from companion.presentation.home.record_tables import SECTIONS
+from companion.presentation.home.record_view import Span
 from companion.ui.home.front_page import FrontPage
 from companion.ui.home.record_page import PickDaysPage, RecordPage, RecordPartPage
 from companion.ui.kit.controls import ChoiceList

@@ -11,8 +11,8 @@ from PySide6.QtCore import Qt, QTimer
 from PySide6.QtTest import QTest
 from PySide6.QtWidgets import QApplication, QPlainTextEdit
 
-from companion.app import _attend
-from companion.looks import Looks
+from companion.app.home_window import _attend
+from companion.app.looks import Looks
 from companion.ui.home.front_page import FrontPage
 from companion.ui.home.reminders import LOOK_EVERY_MS, Reminders
 from companion.ui.kit.asking import AskingPage

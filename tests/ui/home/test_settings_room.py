@@ -7,7 +7,7 @@ from pathlib import Path
 import pytest
 from PySide6.QtWidgets import QApplication
 
-from companion.presentation.settings_pages import (
+from companion.presentation.home.settings_pages import (
     about_view,
     aloud_view,
     calendar_view,

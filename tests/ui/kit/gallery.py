@@ -15,7 +15,7 @@ from pathlib import Path
 from PySide6.QtCore import QEvent
 from PySide6.QtWidgets import QApplication
 
-from companion.presentation.chart import (
+from companion.presentation.view.chart import (
     DayChart,
     DayPoint,
     DaySpan,

@@ -12,7 +12,7 @@ from PySide6.QtGui import QColor, QWheelEvent
 from PySide6.QtTest import QTest
 from PySide6.QtWidgets import QApplication, QGraphicsRectItem, QWidget
 
-from companion.presentation.chart import (
+from companion.presentation.view.chart import (
     DayChart,
     DayPoint,
     DaySpan,

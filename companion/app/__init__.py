@@ -1,0 +1,1 @@
+"""Where the two windows and the commands are wired together."""

@@ -1,0 +1,280 @@
+"""What lies outside the window: files a person picks, pages saved for print, other windows.
+
+Whatever lets the person pick something gives None when nothing was picked, and a sentence where
+it went wrong or to say where it was put.
+"""
+
+from __future__ import annotations
+
+import contextlib
+import subprocess
+import sys
+from datetime import date
+from pathlib import Path
+
+from PySide6.QtCore import QLocale
+from PySide6.QtWidgets import QApplication, QFileDialog
+
+from companion.care.catalogue import Catalogue
+from companion.care.records import Diary, Plan, Side
+from companion.presentation.home.home_pages import told_view
+from companion.presentation.home.record_view import Span
+from companion.presentation.language.phrases import phrase
+from companion.presentation.view.chart import DaySpan
+from companion.services.house import House
+from companion.ui.kit.asking import AskingPage
+from companion.ui.kit.window import PageWindow
+
+PRACTICE_PERSON = "edda"
+
+
+def tell_and_end(window: PageWindow, application: QApplication, sentence: str) -> None:
+    """Show why there is no diary, and end when that was read."""
+    page = AskingPage(told_view(phrase("The diary cannot be opened"), sentence))
+    page.given.connect(application.quit)
+    window.show_page(page)
+    window.show()
+    application.exec()
+
+
+def pick_plan(window: PageWindow, house: House) -> Plan | Diary | str | None:
+    """Let the person pick a plan file; what is in it, the sentence why not, or None."""
+    name, _ = QFileDialog.getOpenFileName(window, phrase("Open your plan file"))
+    return read_plan(Path(name), house) if name else None
+
+
+def pick_diary(window: PageWindow, house: House) -> Diary | str | None:
+    """Let the person pick a diary file; the diary, the sentence why not, or None."""
+    from companion.exchange.files import read
+
+    name, _ = QFileDialog.getOpenFileName(window, phrase("Open a diary file"))
+    if not name:
+        return None
+    reading = read(Path(name), today=house.clock.today())
+    if reading.plan is not None:
+        return phrase("{name} is a plan, not a diary.", name=Path(name).name)
+    return reading.diary or reading.sentence
+
+
+def read_plan(path: Path, house: House) -> Plan | Diary | str:
+    """The plan of a file when it may be taken in, else the sentence why not.
+
+    A diary that brings a new plan is given whole: so a clinic hands over the plan and the first
+    session in one file.
+    """
+    from companion.exchange.files import read
+    from companion.exchange.taking_in import preview, preview_plan
+
+    reading = read(path, today=house.clock.today())
+    if reading.diary is not None:
+        brings = preview(house.diary(), reading.diary)
+        newest = max((plan.version for plan in house.journal.plans()), default=0)
+        if brings.ready and reading.diary.plan.version <= newest:
+            return phrase("{name} is a diary, not a plan. Open the plan file.", name=path.name)
+        return reading.diary if brings.ready else brings.sentence
+    if reading.plan is None:
+        return reading.sentence
+    found = preview_plan(house.journal.plans(), reading.plan)
+    return reading.plan if found.ready else found.sentence
+
+
+def save_visit(window: PageWindow, house: House) -> str | None:
+    """Let the person pick a folder and write both files there; where they are, or None."""
+    name = QFileDialog.getExistingDirectory(window, phrase("Where to save the files"))
+    return write_visit(house, Path(name)) if name else None
+
+
+def save_copy(window: PageWindow, house: House) -> str | None:
+    """Let the person pick a file and write the whole diary there; where it is, or None."""
+    plan = house.plan()
+    if plan is None:
+        return phrase("There is no plan here yet, so there is nothing to copy.")
+    suggested = f"diary-{plan.person}-{house.clock.today().isoformat()}.homeknee"
+    name, _ = QFileDialog.getSaveFileName(window, phrase("Save a copy of the diary"), suggested)
+    if not name:
+        return None
+    from companion.exchange.files import diary_bytes
+
+    return _write(Path(name), diary_bytes(house.journal.diary()))
+
+
+def save_stop_list(window: PageWindow, house: House) -> str | None:
+    """Let the person pick a file and write the stop list there as a page to print."""
+    plan = house.plan()
+    if plan is None:
+        return None
+    name, _ = QFileDialog.getSaveFileName(window, phrase("Save the stop list"), "stop-list.pdf")
+    if not name:
+        return None
+    return _write(Path(name), stop_list_leaflet(plan, house.catalogue, house.clock.today()))
+
+
+def stop_list_leaflet(plan: Plan, catalogue: Catalogue, today: date) -> bytes:
+    """The stop list with the numbers to call, in large print."""
+    from companion.paper.leaflet import leaflet_pdf
+    from companion.presentation.home.settings_pages import signs_view
+
+    return leaflet_pdf(
+        signs_view(plan, catalogue),
+        head=phrase("{person}, care plan {version}", person=plan.person, version=plan.version),
+        foot=phrase("In an emergency, call the emergency number first."),
+        until=today,
+        letter=on_letter_paper(),
+    )
+
+
+def save_record(window: PageWindow, house: House, side: Side, span: Span | DaySpan) -> str | None:
+    """Let the person pick a file and write their record there in large print; where it is."""
+    plan = house.plan()
+    if plan is None:
+        return None
+    suggested = f"record-{plan.person}-{side}-{house.clock.today().isoformat()}.pdf"
+    name, _ = QFileDialog.getSaveFileName(window, phrase("Save your record"), suggested)
+    return _write(Path(name), record_sheet(house, plan, side, span)) if name else None
+
+
+def record_sheet(house: House, plan: Plan, side: Side, span: Span | DaySpan) -> bytes:
+    """The record of one knee as a PDF."""
+    from companion.care.history import current
+    from companion.paper.record_sheet import RecordSheet, record_sheet_pdf
+    from companion.presentation.home.record_tables import SECTIONS, section_tables
+    from companion.presentation.home.record_view import record_view
+
+    entries, plans, today = house.journal.entries(), house.journal.plans(), house.clock.today()
+    view = record_view(current(entries), plans, side, span, today)
+    parts = tuple(
+        table
+        for section in SECTIONS
+        for table in section_tables(section, entries, plans, side, view.days)
+    )
+    mark = phrase("Practice plan: not for a real knee") if plan.practice else ""
+    return record_sheet_pdf(RecordSheet(plan.person, mark, view, parts), until=today)
+
+
+def save_calendar(window: PageWindow, house: House) -> str | None:
+    """Let the person pick a file and write what is to come there as a calendar; where it is."""
+    from companion.exchange.diary_calendar import write_calendar
+
+    plan = house.plan()
+    if plan is None:
+        return None
+    suggested = f"knee-{plan.person}.ics"
+    name, _ = QFileDialog.getSaveFileName(window, phrase("Save the calendar file"), suggested)
+    if not name:
+        return None
+    return _write(Path(name), write_calendar(house.journal.diary()).encode())
+
+
+def save_booklet(window: PageWindow, house: House) -> str | None:
+    """Let the person pick a file and write the plan's booklet there; where it is, or None."""
+    plan = house.plan()
+    if plan is None:
+        return None
+    name, _ = QFileDialog.getSaveFileName(window, phrase("Save the booklet"), "booklet.pdf")
+    if not name:
+        return None
+    from companion.paper.booklet import booklet_pdf
+    from companion.presentation.papers.booklet import booklet
+
+    today = house.clock.today()
+    content = booklet(plan, house.catalogue, today=today)
+    return _write(Path(name), booklet_pdf(content, on=today, letter=on_letter_paper()))
+
+
+def save_cutting_sheet(window: PageWindow, house: House) -> str | None:
+    """Let the person pick a file and write the sheet to cut tape by; where it is, or why not."""
+    from companion.paper.cutting_sheet import cutting_sheet_pdf
+    from companion.presentation.home.cutting import NoCuttingSheet, cutting_sheet
+
+    plan = house.plan()
+    if plan is None:
+        return None
+    try:
+        sheet = cutting_sheet(plan)
+    except NoCuttingSheet as missing:
+        return str(missing)
+    name, _ = QFileDialog.getSaveFileName(
+        window, phrase("Save the cutting sheet"), "cutting-sheet.pdf"
+    )
+    if not name:
+        return None
+    made = cutting_sheet_pdf(sheet, on=house.clock.today(), letter=on_letter_paper())
+    return _write(Path(name), made)
+
+
+LETTER_PAPER = ("BZ", "CA", "CL", "CO", "CR", "GT", "MX", "NI", "PA", "PH", "PR", "SV", "US", "VE")
+"""Where paper is Letter rather than A4: paper sizes of the Unicode CLDR (M)."""
+
+
+def on_letter_paper() -> bool:
+    """Whether this machine stands where printers hold Letter paper."""
+    return QLocale.territoryToCode(QLocale.system().territory()) in LETTER_PAPER
+
+
+def _write(path: Path, data: bytes) -> str:
+    """Write a file whole; one sentence that says how it went."""
+    from companion.system.atomic import write_whole
+
+    try:
+        write_whole(path, data)
+    except OSError as fault:
+        return _not_written(fault)
+    return phrase("Saved as {name}.", name=path.name)
+
+
+def _not_written(fault: OSError) -> str:
+    return phrase(
+        "It could not be saved there ({why}). Nothing is lost. Choose another place.",
+        why=(fault.strerror or phrase("unknown trouble")).lower(),
+    )
+
+
+def take_everything_away(window: PageWindow, house: House, folder: Path) -> None:
+    """Close the diary, take its folder off this machine, and close the window."""
+    house.journal.close()
+    for path in sorted(folder.rglob("*"), reverse=True):
+        with contextlib.suppress(OSError):
+            path.rmdir() if path.is_dir() else path.unlink()
+    with contextlib.suppress(OSError):
+        folder.rmdir()
+    window.close()
+
+
+def look_round(window: PageWindow, house: House) -> None:
+    """Open a window of its own on an invented person whose plan nobody signed."""
+    started = subprocess.Popen(
+        [sys.executable, "-m", "companion", "demo", PRACTICE_PERSON, "--practice"],
+        stdin=subprocess.DEVNULL,
+        stdout=subprocess.DEVNULL,
+        stderr=subprocess.DEVNULL,
+    )
+    window.destroyed.connect(started.poll)
+
+
+def write_visit(house: House, folder: Path) -> str:
+    """Write the diary file and the summary into a folder; one sentence that says how it went."""
+    from companion.paper.visit_summary import visit_summary_pdf
+    from companion.presentation.papers.summary import visit_summary
+    from companion.services.visit import visit_pack
+    from companion.system.atomic import write_whole
+
+    pack = visit_pack(
+        house,
+        lambda diary, found, catalogue: visit_summary_pdf(
+            visit_summary(diary, found, catalogue), letter=on_letter_paper()
+        ),
+    )
+    person = house.journal.diary().plan.person
+    day = house.clock.today().isoformat()
+    names = (f"diary-{person}-{day}.homeknee", f"visit-summary-{person}-{day}.pdf")
+    try:
+        write_whole(folder / names[0], pack.diary)
+        write_whole(folder / names[1], pack.summary)
+    except OSError as fault:
+        return _not_written(fault)
+    return phrase(
+        "Saved in {folder}: {diary} and {summary}.",
+        folder=folder.name or str(folder),
+        diary=names[0],
+        summary=names[1],
+    )

@@ -1,0 +1,986 @@
+"""The clinic's six answers, as rows of numbers, each with its days and its source.
+
+Means have one decimal and are shown raw where no change can be told. What cannot be told says what
+it lacks.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable, Mapping, Sequence
+from dataclasses import dataclass
+from datetime import date, timedelta
+from functools import partial
+from typing import TYPE_CHECKING
+
+from companion.care.records import AnyEntry, DayPage, Event, Outing, Plan, Session, Side
+from companion.care.scoring_taught import first_ten_run
+from companion.evidence.figures import (
+    Adherence,
+    Band,
+    CannotTell,
+    ChairStand,
+    Findings,
+    Pain,
+    PublishedRow,
+    SkinEvent,
+    Warned,
+    Window,
+)
+from companion.presentation.home.record_view import days_between, medicine_by_day
+from companion.presentation.language.figures_in_words import (
+    hundredths,
+    one_decimal,
+    signed,
+    whole_percent,
+)
+from companion.presentation.language.phrases import dated, phrase, short_day
+from companion.presentation.language.plan_changes import (
+    move_words,
+    plan_changes,
+    replacement_words,
+    side_of,
+)
+from companion.presentation.language.trial_words import outcome_words, trial_words
+from companion.presentation.language.words import joined
+from companion.presentation.view.chart import DaySpan
+
+if TYPE_CHECKING:
+    from companion.care.catalogue import Catalogue
+
+WINDOW_DAYS = 14
+NOT_COMPUTED: str = "not computed"
+"""Why a finding is missing that this version does not make: a page passes over it in silence."""
+
+
+@dataclass(frozen=True, slots=True)
+class Cell:
+    """What a row says of one knee: the number itself, set strong, and the words after it."""
+
+    lead: str
+    rest: str = ""
+
+    @property
+    def words(self) -> str:
+        """Both, as read aloud."""
+        return f"{self.lead} {self.rest}".strip()
+
+
+@dataclass(frozen=True, slots=True)
+class Row:
+    """One line of an answer: a cell for each knee, or one cell that spans them all."""
+
+    label: str
+    cells: tuple[Cell, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Answer:
+    """One of the clinic's questions with its rows; `notes` are whole sentences."""
+
+    question: str
+    rows: tuple[Row, ...]
+    notes: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Knee:
+    """One knee's findings beside the entries that count; `pages` and `sessions` are its own."""
+
+    found: Findings
+    entries: tuple[AnyEntry, ...]
+    pages: Mapping[date, DayPage]
+    sessions: tuple[Session, ...]
+
+    @property
+    def side(self) -> Side:
+        """Which knee."""
+        return self.found.side
+
+
+def knee_of(found: Findings, entries: tuple[AnyEntry, ...]) -> Knee:
+    """Gather one knee; `entries` are those that count, of the whole diary."""
+    return Knee(
+        found=found,
+        entries=entries,
+        pages={e.for_day: e for e in entries if isinstance(e, DayPage) and e.side == found.side},
+        sessions=tuple(e for e in entries if isinstance(e, Session) and e.side == found.side),
+    )
+
+
+def clinic_answers(
+    knees: Sequence[Knee], plans: Sequence[Plan], period: DaySpan, catalogue: Catalogue
+) -> tuple[Answer, ...]:
+    """The six answers in their order, over `knees` (the main one first; at least one)."""
+    plan = max(plans, key=lambda each: each.version)
+    return (
+        _better(knees, plan),
+        _keeping(knees),
+        _tape(knees, plan),
+        _unsafe(knees, catalogue),
+        _other_care(knees, plan, period),
+        _versions(plans, catalogue),
+    )
+
+
+def by_knee(label: str, knees: Sequence[Knee], cell: Callable[[Knee], Cell | None]) -> Row | None:
+    """A row with a cell for each knee; None when there is nothing for any of them."""
+    cells = [cell(knee) for knee in knees]
+    if all(words is None for words in cells):
+        return None
+    return Row(label, tuple(Cell("", phrase("not recorded")) if c is None else c for c in cells))
+
+
+def rows_of(*rows: Row | None) -> tuple[Row, ...]:
+    """The rows that are there."""
+    return tuple(row for row in rows if row is not None)
+
+
+def _once(cells: tuple[Cell, ...]) -> tuple[Cell, ...]:
+    """One cell where all say the same."""
+    return cells[:1] if len(set(cells)) == 1 else cells
+
+
+# ---------------------------------------------------------------- better
+
+
+def _better(knees: Sequence[Knee], plan: Plan) -> Answer:
+    measure = {
+        "average": phrase("the average of 24 h"),
+        "worst": phrase("the worst of 24 h"),
+        "now": phrase("as it was when written"),
+    }[plan.measure]
+    activities = tuple(_activities(knees))
+    stands = _chair_stand(knees)
+    notes = [
+        phrase(
+            "Pain 0 to 10, {measure}; a minus is less pain. The first 14 days are already under "
+            "treatment. Bands: Salaffi 2004. Error 1.33 points: Alghadir 2018. Acceptable 3.23 or "
+            "less: Tubach 2005. Flares: Parry, Ogollah and Peat.",
+            measure=measure,
+        )
+    ]
+    if any(knee.found.pain.low is not None or _trend(knee) for knee in knees):
+        notes.append(
+            phrase(
+                "Ranges: 95 %. By the week: Sen 1968. Overlap, ties half: Parker and Vannest 2009."
+            )
+        )
+    if activities:
+        notes.append(
+            phrase(
+                "Activities: 10 is as before; real from 3 points, 2 in the mean (Stratford 1995)."
+            )
+        )
+    if stands is not None:
+        notes.append(_stand_note(knees[0].found, plan))
+    ends = {knee.found.pain.scale_end for knee in knees}
+    if "at_bottom" in ends:
+        notes.append(phrase("A mean of 0 is already at the bottom of the scale."))
+    if ends & {"near_bottom", "near_top", "at_top"}:
+        notes.append(phrase("A mean under 1 or over 8 is near the end of the scale."))
+    return Answer(
+        question=phrase("Better?"),
+        rows=rows_of(
+            by_knee(
+                phrase("Pain, first 14 days"),
+                knees,
+                lambda knee: _window(knee.found.pain.baseline),
+            ),
+            by_knee(
+                phrase("Pain, last 14 days"),
+                knees,
+                lambda knee: _window(knee.found.pain.latest),
+            ),
+            by_knee(phrase("Change"), knees, _change),
+            by_knee(phrase("Overlap"), knees, _overlap),
+            by_knee(phrase("By the week"), knees, _trend),
+            by_knee(phrase("Recorded flares"), knees, _flares),
+            by_knee(phrase("Check move"), knees, _eased),
+            *activities,
+            stands,
+        ),
+        notes=(phrase("Check move: {move}.", move=move_words(plan.check_move)), *notes)
+        if any(knee.sessions for knee in knees)
+        else tuple(notes),
+    )
+
+
+def _window(window: Window) -> Cell | None:
+    if window.mean is None:
+        return None
+    return Cell(one_decimal(window.mean), phrase("mean of {kept} of 14 days", kept=window.days))
+
+
+def _change(knee: Knee) -> Cell | None:
+    pain = knee.found.pain
+    if knee.found.period.days == 0:
+        return None
+    if pain.change_points is None:
+        return Cell(phrase("cannot tell:"), _why_not(knee.found, "pain.change_points"))
+    parts: list[str] = []
+    if pain.change_percent is not None:
+        parts.append(whole_percent(pain.change_percent, with_sign=True))
+    outcome = _outcome(pain)
+    if outcome is not None:
+        parts.append(outcome)
+    if pain.band is not None:
+        parts.append(phrase("band: {band}", band=_band(pain.band)))
+    if pain.beyond_measurement_error is not None:
+        parts.append(
+            phrase("beyond measurement error")
+            if pain.beyond_measurement_error
+            else phrase("within measurement error")
+        )
+    if pain.acceptable_state is not None:
+        parts.append(
+            phrase("within the acceptable state")
+            if pain.acceptable_state
+            else phrase("above the acceptable state")
+        )
+    return Cell(signed(pain.change_points), phrase("points: {what}", what="; ".join(parts)))
+
+
+def _trend(knee: Knee) -> Cell | None:
+    """The slope of the weekly means, or what it lacks."""
+    trend = knee.found.pain.trend
+    if trend.verdict == "too_short":
+        return Cell(
+            phrase("cannot tell:"),
+            phrase(
+                "{n} week with 4 recorded days or more, 5 needed",
+                "{n} weeks with 4 recorded days or more, 5 needed",
+                n=trend.weeks,
+            ),
+        )
+    if trend.slope_per_week is None or trend.low is None or trend.high is None:
+        return None
+    verdict = {
+        "falling": phrase("falling"),
+        "rising": phrase("rising"),
+        "unclear": phrase("cannot tell"),
+    }.get(str(trend.verdict), "")
+    return Cell(
+        hundredths(trend.slope_per_week),
+        phrase(
+            "points a week, {low} to {high}, {n} weeks: {verdict}",
+            low=hundredths(trend.low),
+            high=hundredths(trend.high),
+            n=trend.weeks,
+            verdict=verdict,
+        ),
+    )
+
+
+def _outcome(pain: Pain) -> str | None:
+    """What the interval of the change lets be said; None without one."""
+    if pain.outcome is None or pain.change_points is None or pain.low is None or pain.high is None:
+        return None
+    return outcome_words(pain.outcome, pain.change_points, pain.low, pain.high)
+
+
+def _overlap(knee: Knee) -> Cell | None:
+    """How far first and last days overlap; without it the row above says why nothing is told."""
+    nap = knee.found.pain.nap
+    if nap.value is None or nap.low is None or nap.high is None:
+        return None
+    return Cell(
+        whole_percent(100 * nap.value),
+        phrase(
+            "of pairs of days lower at the end, {low} to {high}",
+            low=whole_percent(100 * nap.low),
+            high=whole_percent(100 * nap.high),
+        ),
+    )
+
+
+def _band(band: Band) -> str:
+    return {
+        "clear_better": phrase("clear fall"),
+        "slight_better": phrase("slight fall"),
+        "little": phrase("little change"),
+        "slight_worse": phrase("slight rise"),
+        "clear_worse": phrase("clear rise"),
+    }[band]
+
+
+def _flares(knee: Knee) -> Cell | None:
+    if knee.found.period.days == 0:
+        return None
+    flares = knee.found.pain.flares
+    told = "; ".join(
+        phrase(
+            "{days}, peak {peak}, usual {usual:g}",
+            days=days_between(DaySpan(flare.first_day, flare.last_day)),
+            usual=flare.usual,
+            peak=flare.peak,
+        )
+        for flare in flares
+    )
+    return counted(len(flares), told) if flares else Cell("", phrase("none"))
+
+
+def _eased(knee: Knee) -> Cell | None:
+    ease = knee.found.ease
+    if not ease.sessions and not ease.not_comparable:
+        return None
+    parts = [
+        phrase(
+            "session eased by {target}\u00a0% or more",
+            "sessions eased by {target}\u00a0% or more",
+            n=ease.sessions_scored,
+            target=ease.target_percent,
+        )
+    ]
+    if ease.median_percent is not None:
+        parts.append(phrase("median {percent}", percent=whole_percent(ease.median_percent)))
+    elif ease.sessions_scored:
+        parts.append(phrase("median: cannot tell, 6 sessions needed"))
+    if ease.not_comparable:
+        parts.append(phrase("{n} done differently, left out", n=ease.not_comparable))
+    return Cell(
+        phrase("{met} of {scored}", met=ease.met, scored=ease.sessions_scored), ", ".join(parts)
+    )
+
+
+def _activities(knees: Sequence[Knee]) -> Iterable[Row]:
+    """Activities belong to the person; where the knees' periods differ each keeps its column."""
+    labels: dict[str, None] = {}
+    for knee in knees:
+        labels.update(dict.fromkeys(activity.label for activity in knee.found.activities))
+    for label in labels:
+        row = by_knee(label, knees, partial(_activity, label))
+        if row is not None:
+            yield Row(label[0].upper() + label[1:], _once(row.cells))
+    row = by_knee(phrase("Mean of activities"), knees, _activities_mean)
+    if row is not None:
+        yield Row(row.label, _once(row.cells))
+
+
+def _activity(label: str, knee: Knee) -> Cell | None:
+    activity = next((each for each in knee.found.activities if each.label == label), None)
+    if activity is None or (activity.baseline is None and activity.latest is None):
+        return None
+    lead = phrase(
+        "{first} to {last}", first=_or_dash(activity.baseline), last=_or_dash(activity.latest)
+    )
+    days = phrase(
+        "{first} and {last} of 14 days",
+        first=activity.baseline_days,
+        last=activity.latest_days,
+    )
+    if activity.change is None:
+        return Cell(lead, phrase("{days}; change: cannot tell", days=days))
+    return Cell(
+        lead,
+        phrase(
+            "{days}; {change}{error}",
+            days=days,
+            change=signed(activity.change),
+            error="" if activity.beyond_measurement_error else phrase(", may be chance"),
+        ),
+    )
+
+
+def _or_dash(mean: float | None) -> str:
+    return "\u2013" if mean is None else one_decimal(mean)
+
+
+def _activities_mean(knee: Knee) -> Cell | None:
+    mean = knee.found.activities_mean
+    if mean.change is None or mean.baseline is None or mean.latest is None or len(mean.labels) < 2:
+        return None
+    return Cell(
+        phrase(
+            "{first} to {last}", first=one_decimal(mean.baseline), last=one_decimal(mean.latest)
+        ),
+        phrase(
+            "{change}{error}",
+            change=signed(mean.change),
+            error="" if mean.beyond_measurement_error else phrase(", may be chance"),
+        ),
+    )
+
+
+def _chair_stand(knees: Sequence[Knee]) -> Row | None:
+    stands = knees[0].found.chair_stand
+    if not stands:
+        return None
+    last = stands[-1]
+    told = [_stand(stand) for stand in (stands if len(stands) == 1 else (stands[0], last))]
+    words = phrase("in 30 s; {stands}", stands="; ".join(told))
+    if last.change is not None and len(stands) > 1:
+        words = phrase(
+            "{words}; change {change}, {error}",
+            words=words,
+            change=_signed_count(last.change),
+            error=phrase("beyond measurement error")
+            if last.beyond_measurement_error
+            else phrase("may be chance"),
+        )
+    return Row(phrase("Chair stand"), (Cell(str(last.count), words),))
+
+
+def _signed_count(change: int) -> str:
+    return signed(float(change)).removesuffix(".0")
+
+
+def _stand(stand: ChairStand) -> str:
+    if stand.arms_used:
+        return phrase(
+            "{day}: {count} with arms, score 0", day=short_day(stand.day), count=stand.count
+        )
+    return phrase("{day}: {count}", day=short_day(stand.day), count=stand.count)
+
+
+def _stand_note(found: Findings, plan: Plan) -> str:
+    """The newest chair stand beside the published table, and what of a change may be chance."""
+    last = found.chair_stand[-1]
+    if last.below_average is None:
+        return phrase(
+            "Chair stand: cannot tell if below average: {why}; real from 3 (Gill 2022).",
+            why=_why_not(found, "chair_stand.below_average"),
+        )
+    return phrase(
+        "Chair stand {verdict}: {rows}, CDC 2017; for falls, no knee grade; real from 3 (Gill "
+        "2022).",
+        verdict=phrase("below average") if last.below_average else phrase("not below average"),
+        rows=joined(_row_words(row, plan) for row in last.published),
+    )
+
+
+def _row_words(row: PublishedRow, plan: Plan) -> str:
+    if plan.sex is None:
+        return phrase(
+            "under {men} (men), {women} (women) at {young} to {old}",
+            young=row.age_from,
+            old=row.age_to,
+            men=row.men,
+            women=row.women,
+        )
+    return phrase(
+        "under {limit} for {people} of {young} to {old}",
+        people=phrase("men") if plan.sex == "male" else phrase("women"),
+        young=row.age_from,
+        old=row.age_to,
+        limit=row.men if plan.sex == "male" else row.women,
+    )
+
+
+def _why_not(found: Findings, key: str) -> str:
+    """Why a finding is not given, with what there is and what it takes."""
+    for gap in found.cannot_tell:
+        if gap.finding == key and gap.why != NOT_COMPUTED:
+            return _why(gap)
+    return phrase("too little was recorded")
+
+
+def _why(gap: CannotTell) -> str:
+    have, need = f"{gap.have:g}", f"{gap.need:g}"
+    known = {
+        "no day pages": phrase("no day page yet"),
+        "birth year not in the plan": phrase("birth year not in the plan"),
+        "sex not in the plan": phrase("sex not in the plan"),
+        "day of birth not in the plan": phrase("the day of birth decides between two rows"),
+        "no published value for this age": phrase("no published value for this age"),
+        "too few recorded days": phrase(
+            "{have} recorded days in a window, {need} needed", have=have, need=need
+        ),
+        "windows share days": phrase(
+            "first and last 14 days share days; {have} days so far, {need} needed",
+            have=have,
+            need=need,
+        ),
+    }
+    return known.get(gap.why, gap.why)
+
+
+# ---------------------------------------------------------------- keeping to it
+
+
+def _keeping(knees: Sequence[Knee]) -> Answer:
+    return Answer(
+        question=phrase("Keeping to it?"),
+        rows=rows_of(
+            by_knee(phrase("Exercise"), knees, lambda knee: _adherence(knee.found.exercise)),
+            by_knee(phrase("Hands"), knees, lambda knee: _adherence(knee.found.routine)),
+            by_knee(phrase("Day pages"), knees, _pages_kept),
+        ),
+        notes=(
+            phrase(
+                "Days may be missing because they were bad or good. Days left out of a count: "
+                "Bailey 2018."
+            ),
+        ),
+    )
+
+
+def _adherence(part: Adherence) -> Cell:
+    if part.done_percent is None:
+        if not part.sessions_done:
+            return Cell("", phrase("not prescribed"))
+        return Cell(str(part.sessions_done), phrase("days done, none prescribed"))
+    words = phrase(
+        "prescribed day, {percent}",
+        "prescribed days, {percent}",
+        n=part.sessions_prescribed,
+        percent=whole_percent(part.done_percent),
+    )
+    lead = phrase("{done} of {asked}", done=part.sessions_done, asked=part.sessions_prescribed)
+    if part.sessions_done > part.sessions_prescribed:
+        lead = phrase(
+            "{done}, with {asked}", done=part.sessions_done, asked=part.sessions_prescribed
+        )
+    if part.stopped or part.left:
+        words = phrase(
+            "{words}; {stopped} stopped, {left} left unfinished",
+            words=words,
+            stopped=part.stopped,
+            left=part.left,
+        )
+    left_out = [
+        phrase("{n} {why}", n=days, why=why)
+        for days, why in (
+            (part.days_locked, phrase("locked")),
+            (part.days_resting, phrase("rest")),
+            (part.days_taped, phrase("taped")),
+            (part.days_in_trial, phrase("tape trial")),
+        )
+        if days
+    ]
+    if left_out:
+        words = phrase("{words}; left out: {days}", words=words, days=", ".join(left_out))
+    return Cell(lead, words)
+
+
+def _pages_kept(knee: Knee) -> Cell | None:
+    kept = knee.found.diary
+    if not kept.days_expected or kept.kept_percent is None:
+        return None
+    words = phrase("days; missing {missing}", missing=whole_percent(100 - kept.kept_percent))
+    if kept.longest_gap_days:
+        words = phrase(
+            "{words}, longest gap {n} day",
+            "{words}, longest gap {n} days",
+            n=kept.longest_gap_days,
+            words=words,
+        )
+    if kept.late_entries:
+        words = phrase("{words}; {late} written late", words=words, late=kept.late_entries)
+    return Cell(phrase("{kept} of {days}", kept=kept.days_kept, days=kept.days_expected), words)
+
+
+# ---------------------------------------------------------------- tape
+
+
+@dataclass(frozen=True, slots=True)
+class ScoreCounts:
+    """How many times a later score was lower, the same or higher than the one before it."""
+
+    lower: int
+    same: int
+    higher: int
+
+    @property
+    def total(self) -> int:
+        """All that could be compared."""
+        return self.lower + self.same + self.higher
+
+
+def hands_counts(sessions: Iterable[Session]) -> ScoreCounts:
+    """Before score against the last score after hands alone, where the two compare."""
+    return _counts(
+        (before, hands)
+        for before, hands, _ in map(_three_scores, sessions)
+        if before is not None and hands is not None
+    )
+
+
+def tape_counts(sessions: Iterable[Session]) -> ScoreCounts:
+    """The last score without tape against the last one with it, where the two compare."""
+    pairs: list[tuple[int, int]] = []
+    for before, hands, taped in map(_three_scores, sessions):
+        bare = before if hands is None else hands
+        if bare is not None and taped is not None:
+            pairs.append((bare, taped))
+    return _counts(pairs)
+
+
+def _three_scores(session: Session) -> tuple[int | None, int | None, int | None]:
+    if not session.comparable:
+        return None, None, None
+    last = {move.role: move.score for move in session.moves}
+    return last.get("before"), last.get("after_hands"), last.get("after_tape")
+
+
+def _counts(pairs: Iterable[tuple[int, int]]) -> ScoreCounts:
+    lower = same = higher = 0
+    for first, later in pairs:
+        lower += later < first
+        same += later == first
+        higher += later > first
+    return ScoreCounts(lower, same, higher)
+
+
+def _tape(knees: Sequence[Knee], plan: Plan) -> Answer:
+    outings = [entry for entry in knees[0].entries if isinstance(entry, Outing)]
+    taped = (
+        (plan.tape.highest > 0 and plan.tape.when != "never")
+        or bool(outings)
+        or any(knee.found.tape.applications or knee.found.trial for knee in knees)
+    )
+    tried = by_knee(phrase("Tape trial"), knees, _trial)
+    hands = by_knee(
+        phrase("After hands"), knees, lambda knee: _counted(hands_counts(knee.sessions))
+    )
+    if not taped:
+        return Answer(
+            question=phrase("Tape worth it?"),
+            rows=rows_of(hands),
+            notes=(phrase("No tape in this plan, and none was put on."),),
+        )
+    counts = phrase(
+        "Counts only. Tape was not given by chance, so they cannot tell tape from time or from "
+        "hands."
+    )
+    if tried is not None:
+        counts = phrase(
+            "In the trial chance chose the days with tape. The other rows are counts, and cannot "
+            "tell tape from time or from hands."
+        )
+    return Answer(
+        question=phrase("Tape worth it?"),
+        rows=rows_of(
+            tried,
+            hands,
+            by_knee(phrase("After added tape"), knees, _added_tape),
+            by_knee(phrase("Wear"), knees, _worn),
+            Row(phrase("Outings"), (_outings(outings),)) if outings else None,
+        ),
+        notes=(counts,),
+    )
+
+
+def _trial(knee: Knee) -> Cell | None:
+    return None if knee.found.trial is None else Cell(*trial_words(knee.found.trial))
+
+
+def _counted(counts: ScoreCounts) -> Cell | None:
+    if not counts.total:
+        return None
+    return Cell(
+        phrase("{lower} of {total} lower,", lower=counts.lower, total=counts.total),
+        phrase("{same} same, {higher} higher", same=counts.same, higher=counts.higher),
+    )
+
+
+def _added_tape(knee: Knee) -> Cell:
+    counts = _counted(tape_counts(knee.sessions))
+    return counts or Cell(phrase("cannot tell:"), phrase("no session was scored with added tape"))
+
+
+def _worn(knee: Knee) -> Cell:
+    tape = knee.found.tape
+    words = phrase(
+        "time on, {days} days worn, {overdue} off after it was due",
+        "times on, {days} days worn, {overdue} off after it was due",
+        n=tape.applications,
+        days=tape.days_worn,
+        overdue=tape.overdue,
+    )
+    if tape.end_not_known:
+        words = phrase("{words}, {n} of unknown end", words=words, n=tape.end_not_known)
+    return Cell(str(tape.applications), words)
+
+
+def _outings(outings: Sequence[Outing]) -> Cell:
+    ended = [outing.ended_because for outing in outings]
+    return Cell(
+        phrase("{n}:", n=len(outings)),
+        phrase(
+            "{taped} with tape; ended for pain {pain}, for the tape {tape}; more pain next "
+            "morning {mornings}",
+            taped=sum(outing.tape_on is not None for outing in outings),
+            pain=ended.count("pain"),
+            tape=ended.count("tape"),
+            mornings=sum(outing.next_morning == "more_pain" for outing in outings),
+        ),
+    )
+
+
+# ---------------------------------------------------------------- anything unsafe
+
+
+def _unsafe(knees: Sequence[Knee], catalogue: Catalogue) -> Answer:
+    entries = knees[0].entries
+    warned = {
+        (warning.day, warning.sign, warning.sides): warning
+        for knee in knees
+        for warning in knee.found.warnings
+    }
+    sided = len(knees) > 1
+    cards = sorted(warned.values(), key=lambda warning: (warning.day, warning.sign))
+    skin = list(dict.fromkeys(event for knee in knees for event in knee.found.tape.skin_events))
+    fallen = falls(entries, sided=sided)
+    tens = first_ten_run(entries)
+    return Answer(
+        question=phrase("Anything unsafe?"),
+        rows=rows_of(
+            *_what_happened(
+                [f"{short_day(day)}{what}" for day, what in fallen],
+                [_skin(event, sided=sided) for event in skin],
+                _warning_cards(cards, catalogue),
+            ),
+            by_knee(phrase("Night pain"), knees, _nights),
+            _stairs(knees),
+            None
+            if tens is None
+            else Row(
+                phrase("Scores of 10"),
+                (Cell("", _from_day(tens)),),
+            ),
+        ),
+    )
+
+
+def _what_happened(fallen: Sequence[str], skin: Sequence[str], cards: Row | None) -> Iterable[Row]:
+    """Falls, skin and cards; one line when there was none of them."""
+    if not fallen and not skin and cards is None:
+        yield Row(phrase("Falls, skin, cards"), (counted(0, ""),))
+        return
+    yield _listed(phrase("Falls"), fallen)
+    yield _listed(phrase("Skin"), skin)
+    yield cards or _listed(phrase("Warning cards"), ())
+
+
+def _warning_cards(cards: Sequence[Warned], catalogue: Catalogue) -> Row | None:
+    if not cards:
+        return None
+    row = _listed(phrase("Warning cards"), [_card(warning, catalogue) for warning in cards])
+    still_open = sum(warning.cleared is None for warning in cards)
+    if not still_open:
+        return row
+    lead = phrase("{n}, {open} still open:", n=len(cards), open=still_open)
+    return Row(row.label, (Cell(lead, row.cells[0].rest),))
+
+
+def _from_day(day: date) -> str:
+    return phrase("five sessions running began at 10, from {day}", day=short_day(day))
+
+
+def _listed(label: str, items: Sequence[str]) -> Row:
+    """How many, and each of them."""
+    return Row(label, (counted(len(items), "; ".join(items)),))
+
+
+def counted(count: int, words: str) -> Cell:
+    """`2: this; that`, and `none written down` for none."""
+    if not count:
+        return Cell("", phrase("none written down"))
+    return Cell(phrase("{count}:", count=count), words)
+
+
+def falls(entries: Iterable[AnyEntry], *, sided: bool) -> list[tuple[date, str]]:
+    """The day of each fall and, behind a comma, what was written about it."""
+    return sorted(
+        (
+            entry.for_day,
+            (side_of(entry.side) if sided else "") + _quoted(entry.note),
+        )
+        for entry in entries
+        if isinstance(entry, Event) and entry.what == "fall"
+    )
+
+
+def _quoted(note: str | None) -> str:
+    """The beginning of a note in quotation marks; the diary file holds all of it."""
+    if note is None:
+        return ""
+    line = " ".join(note.split())
+    if len(line) > 90:
+        line = line[:87].rstrip() + "..."
+    return phrase(": \u201c{words}\u201d", words=line)
+
+
+def _skin(event: SkinEvent, *, sided: bool) -> str:
+    found = {
+        "clear": phrase("clear"),
+        "pink": phrase("pink, gone in 30 min"),
+        "red": phrase("red or dark past 30 min"),
+        "itchy": phrase("itchy"),
+        "blister": phrase("blister"),
+        "broken": phrase("torn or bruised"),
+    }[event.skin]
+    where = {
+        "day_page": phrase("day page"),
+        "tape_on": phrase("before tape"),
+        "tape_off": phrase("after tape"),
+        "patch_test": phrase("patch test"),
+    }[event.source]
+    return phrase(
+        "{day} {found} ({where}{side})",
+        day=short_day(event.day),
+        found=found,
+        where=where,
+        side=side_of(event.side) if sided else "",
+    )
+
+
+def _card(warning: Warned, catalogue: Catalogue) -> str:
+    words = next(
+        (sign.words for sign in catalogue.stop_list.signs if sign.id == warning.sign),
+        warning.sign.replace("_", " "),
+    ).rstrip(".")
+    level = {
+        "emergency": phrase("emergency"),
+        "today": phrase("be seen today"),
+        "call": phrase("call the clinic"),
+        "care": phrase("go on with care"),
+    }[warning.level]
+    return phrase(
+        "{day}, {level}: {words} ({cleared})",
+        day=short_day(warning.day),
+        level=level,
+        words=words,
+        cleared=_cleared(warning),
+    )
+
+
+def _cleared(warning: Warned) -> str:
+    how = {
+        None: phrase("still open"),
+        "checked_by_professional": phrase("checked by a professional"),
+        "ticked_by_mistake": phrase("ticked by mistake"),
+        "skin_read_clear": phrase("skin read clear"),
+        "well_again": phrase("well again"),
+    }[warning.cleared]
+    if warning.cleared is None or warning.cleared_on is None:
+        return how
+    return phrase("{how} {day}", how=how, day=short_day(warning.cleared_on))
+
+
+def _nights(knee: Knee) -> Cell | None:
+    asked = {day: p.night_pain for day, p in knee.pages.items() if p.night_pain is not None}
+    if not asked:
+        return None
+    words = phrase("answered day", "answered days", n=len(asked))
+    last_day = knee.found.period.last_day
+    if last_day is not None:
+        late = [yes for day, yes in asked.items() if (last_day - day).days < WINDOW_DAYS]
+        words = phrase(
+            "{words}; last 14 days {nights} of {asked}",
+            words=words,
+            nights=sum(late),
+            asked=len(late),
+        )
+    return Cell(phrase("{yes} of {asked}", yes=sum(asked.values()), asked=len(asked)), words)
+
+
+def _stairs(knees: Sequence[Knee]) -> Row | None:
+    """Stairs are the person's: a day counts once, whichever page holds it."""
+    ways: dict[date, set[str]] = {}
+    for knee in knees:
+        for day, page in knee.pages.items():
+            if page.stairs is not None:
+                ways.setdefault(day, set()).add(page.stairs)
+    if not ways:
+        return None
+    backwards = sorted(day for day, found in ways.items() if "backwards" in found)
+    words = phrase("answered day", "answered days", n=len(ways))
+    if backwards:
+        words = phrase("{words}, last {day}", words=words, day=short_day(backwards[-1]))
+    lead = phrase("{backwards} of {asked}", backwards=len(backwards), asked=len(ways))
+    return Row(phrase("Stairs backwards"), (Cell(lead, words),))
+
+
+# ---------------------------------------------------------------- other care and versions
+
+
+def _other_care(knees: Sequence[Knee], plan: Plan, period: DaySpan) -> Answer:
+    entries = knees[0].entries
+    answered = medicine_by_day(entries, period.first_day, period.last_day)
+    events = [
+        _event(e, sided=len(knees) > 1)
+        for e in entries
+        if isinstance(e, Event) and e.what != "fall"
+    ]
+    return Answer(
+        question=phrase("Medicine and other care"),
+        rows=rows_of(
+            Row(phrase("Extra pain medicine"), (_medicine(answered, period),)),
+            _listed(phrase("Other care, events"), events),
+            Row(phrase("Knee replacement"), (Cell("", replacement_words(plan)),)),
+            _notes(entries),
+        ),
+    )
+
+
+def _notes(entries: Iterable[AnyEntry]) -> Row | None:
+    """How many days carry a note meant for the clinic, and the newest of them."""
+    written = sorted(
+        {
+            (entry.for_day, entry.note)
+            for entry in entries
+            if isinstance(entry, DayPage) and entry.note is not None and not entry.note_private
+        }
+    )
+    if not written:
+        return None
+    newest = "; ".join(short_day(day) + _quoted(note) for day, note in reversed(written[-2:]))
+    lead = phrase("{n}, newest", n=len(written)) if len(written) > 2 else str(len(written))
+    return Row(phrase("Day notes"), (Cell(phrase("{count}:", count=lead), newest),))
+
+
+def _medicine(answered: Mapping[date, bool], period: DaySpan) -> Cell:
+    if not answered:
+        return Cell("", phrase("not answered"))
+    lead = phrase("{taken} of {asked}", taken=sum(answered.values()), asked=len(answered))
+    words = phrase("answered day", "answered days", n=len(answered))
+    if period.days < 2 * WINDOW_DAYS:
+        return Cell(lead, words)
+    window = timedelta(days=WINDOW_DAYS)
+    first = [taken for day, taken in answered.items() if day < period.first_day + window]
+    last = [taken for day, taken in answered.items() if day > period.last_day - window]
+    return Cell(
+        lead,
+        phrase(
+            "{words}; first 14 days {first_taken} of {first}, last 14 days {last_taken} of {last}",
+            words=words,
+            first_taken=sum(first),
+            first=len(first),
+            last_taken=sum(last),
+            last=len(last),
+        ),
+    )
+
+
+def _event(event: Event, *, sided: bool) -> str:
+    what = {
+        "injection": phrase("injection"),
+        "new_tablets": phrase("new tablets"),
+        "brace": phrase("brace"),
+        "stick": phrase("stick"),
+        "illness": phrase("illness"),
+        "fall": phrase("fall"),
+        "other_care": phrase("other care"),
+    }[event.what]
+    return phrase(
+        "{day} {what}{side}{note}",
+        day=short_day(event.for_day),
+        what=what,
+        side=side_of(event.side) if sided else "",
+        note=_quoted(event.note),
+    )
+
+
+def _versions(plans: Iterable[Plan], catalogue: Catalogue) -> Answer:
+    ordered = sorted(plans, key=lambda plan: plan.version)
+    rows: list[Row] = []
+    for place, plan in enumerate(ordered):
+        if place == 0:
+            words = phrase("the first plan in this diary")
+        else:
+            changes = plan_changes(ordered[place - 1], plan, catalogue)
+            words = "; ".join(changes) or phrase("dates only")
+        label = phrase("Plan {version}", version=plan.version)
+        rows.append(Row(label, (Cell(dated(plan.written_on) + ":", words),)))
+    return Answer(question=phrase("What each plan changed"), rows=tuple(rows))

@@ -1,0 +1,207 @@
+"""The clinic's case list and its imports, in words."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from datetime import date
+
+from companion.journal.people import Case, KeptFile
+from companion.presentation.language.phrases import dated, phrase
+from companion.services.clinic_import import Look, Taken, Undone
+
+MOST_SHOWN = 60
+"""More rows than these are narrowed by typing, not by scrolling."""
+
+
+@dataclass(frozen=True, slots=True)
+class PeopleView:
+    """The rows that match, in order; `codes` beside them, `counted` says how many there are."""
+
+    headers: tuple[str, ...]
+    rows: tuple[tuple[str, ...], ...]
+    codes: tuple[str, ...]
+    counted: str
+
+
+def people_view(cases: Sequence[Case], typed: str, today: date) -> PeopleView:
+    """The people whose code holds what was typed; nothing typed matches all."""
+    wanted = typed.casefold().strip()
+    found = [case for case in cases if wanted in case.code.casefold()]
+    # Whoever's code begins with what was typed comes first.
+    found.sort(key=lambda case: (not case.code.casefold().startswith(wanted), case.code))
+    shown = found[:MOST_SHOWN]
+    return PeopleView(
+        headers=(
+            phrase("Code"),
+            phrase("Knee"),
+            phrase("Last entry"),
+            phrase("Next review"),
+            phrase("Open warnings"),
+            phrase("Plan"),
+        ),
+        rows=tuple(_row(case, today) for case in shown),
+        codes=tuple(case.code for case in shown),
+        counted=_counted(len(shown), len(found), len(cases)),
+    )
+
+
+def _row(case: Case, today: date) -> tuple[str, ...]:
+    review = dated(case.review_on)
+    if case.review_on < today:
+        review = phrase("{day}, past", day=review)
+    knees = {"left": phrase("left"), "right": phrase("right"), "both": phrase("both")}
+    return (
+        case.code,
+        knees[case.side],
+        phrase("no entry yet") if case.last_day is None else dated(case.last_day),
+        review,
+        str(case.open_warnings) if case.open_warnings else phrase("none"),
+        str(case.plan_version),
+    )
+
+
+def _counted(shown: int, found: int, everyone: int) -> str:
+    if not everyone:
+        return phrase("No diary has been taken in yet.")
+    if not found:
+        return phrase("No code holds that. {n} in the list.", n=everyone)
+    if shown < found:
+        return phrase("The first {shown} of {n}. Type more of the code.", shown=shown, n=found)
+    if found < everyone:
+        return phrase("{found} of {n}.", found=found, n=everyone)
+    return phrase("{n} person.", "{n} people.", n=everyone)
+
+
+def unusable_lines(files: Iterable[KeptFile]) -> tuple[str, ...]:
+    """What is said of files in the clinic's own folder that cannot be used."""
+    return tuple(file.sentence or file.name for file in files if file.person is None)
+
+
+# ---------------------------------------------------------------- an import
+
+
+@dataclass(frozen=True, slots=True)
+class ImportPreview:
+    """What taking in would bring, before anything is taken in.
+
+    `doubts` are files with the question to be answered for each; `left` are sentences about files
+    that stay where they are.
+    """
+
+    heading: str
+    lead: tuple[str, ...]
+    main: str | None
+    brings: tuple[tuple[str, ...], ...]
+    brings_headers: tuple[str, ...]
+    doubts_heading: str
+    doubts: tuple[Look, ...]
+    left_heading: str
+    left: tuple[str, ...]
+
+
+def import_preview(looks: Sequence[Look], *, broken_off: bool = False) -> ImportPreview:
+    """The preview of what was looked at; `broken_off` when Cancel was pressed meanwhile."""
+    ready = [look for look in looks if look.ready]
+    doubts = tuple(look for look in looks if look.outcome == "doubt")
+    known = [look for look in looks if look.outcome == "known"]
+    refused = [look for look in looks if look.outcome == "refused"]
+    people = {look.person for look in ready if look.outcome == "new_person"}
+    more = {look.person for look in ready if look.outcome == "more"} - people
+    lead = []
+    if broken_off:
+        lead.append(
+            phrase(
+                "Stopped after {n} file. Nothing was taken in.",
+                "Stopped after {n} files. Nothing was taken in.",
+                n=len(looks),
+            )
+        )
+    if ready:
+        words = phrase("{n} file can be taken in", "{n} files can be taken in", n=len(ready))
+        parts = []
+        if people:
+            parts.append(phrase("{n} new person", "{n} new people", n=len(people)))
+        if more:
+            parts.append(phrase("more of {n} in the list", n=len(more)))
+        lead.append(phrase("{words}: {parts}.", words=words, parts=", ".join(parts)))
+    elif not doubts:
+        lead.append(phrase("There is nothing to take in."))
+    if known:
+        lead.append(
+            phrase(
+                "{n} file holds nothing that is not here.",
+                "{n} files hold nothing that is not here.",
+                n=len(known),
+            )
+        )
+    return ImportPreview(
+        heading=phrase("Before anything is taken in"),
+        lead=tuple(lead),
+        main=None
+        if not ready and not doubts
+        else phrase("Take in {n} file", "Take in {n} files", n=len(ready))
+        if ready
+        else phrase("Take in what is ticked"),
+        brings_headers=(
+            phrase("File"),
+            phrase("Code"),
+            phrase("New entries"),
+            phrase("In the list"),
+        ),
+        brings=tuple(_brings(look) for look in ready[:MOST_SHOWN]),
+        doubts_heading=phrase("Perhaps another person: tick only who you are sure of"),
+        doubts=doubts,
+        left_heading=phrase("Left alone"),
+        left=tuple(look.sentence for look in refused[:MOST_SHOWN]),
+    )
+
+
+def _brings(look: Look) -> tuple[str, ...]:
+    here = phrase("new person") if look.outcome == "new_person" else phrase("already there")
+    return (look.name, look.person or "", str(look.new), here)
+
+
+def taken_words(taken: Sequence[Taken], chosen: int) -> str:
+    """What an import did, in one line or two."""
+    done = sum(each.file is not None for each in taken)
+    words = phrase("{n} file was taken in.", "{n} files were taken in.", n=done)
+    if len(taken) < chosen:
+        words = phrase(
+            "{words} Stopped there: {left} of {chosen} were left.",
+            words=words,
+            left=chosen - done,
+            chosen=chosen,
+        )
+    elif done < len(taken):
+        left = "; ".join(each.sentence for each in taken if each.file is None)
+        words = phrase("{words} Left: {left}", words=words, left=left)
+    return words
+
+
+def undo_words(undone: Undone) -> str:
+    """What undoing the last import would do."""
+    parts = []
+    if undone.gone:
+        parts.append(
+            phrase(
+                "{n} person is no longer in the list",
+                "{n} people are no longer in the list",
+                n=len(undone.gone),
+            )
+        )
+    if undone.changed:
+        parts.append(
+            phrase(
+                "{n} person keeps what came before",
+                "{n} people keep what came before",
+                n=len(undone.changed),
+            )
+        )
+    return phrase(
+        "The last import brought {n} file. Without it {parts}. The files are kept beside the list.",
+        "The last import brought {n} files. Without them {parts}. "
+        "The files are kept beside the list.",
+        n=len(undone.names),
+        parts=", ".join(parts),
+    )

@@ -1,0 +1,280 @@
+"""The small pages round the plan writer: where to begin, preview, leaving, what is saved."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import replace
+
+from companion.care.catalogue import Catalogue
+from companion.care.flow import Page
+from companion.care.records import Plan, Side
+from companion.presentation.clinic.plan_form import PreviewPart
+from companion.presentation.home.routine_pages import Setting, page_view
+from companion.presentation.language.phrases import clock_time, dated, phrase
+from companion.presentation.language.plan_changes import whose_knee
+from companion.presentation.view.page import Button, Framed, Option, PageView, Text, Ways
+from companion.services.plan_draft import PlanDraft
+from companion.services.plan_draft_kept import FoundDrafts, Unfinished
+
+
+def start_view(
+    catalogue: Catalogue, last: Plan | None, found: FoundDrafts | None = None
+) -> PageView:
+    """Where a plan begins: one left unfinished, the last version, a template, a kept file."""
+    found = found or FoundDrafts((), ())
+    options = [_go_on(each) for each in found.unfinished]
+    if last is not None:
+        options.append(
+            Option(
+                "last",
+                phrase("Next version of plan {version}", version=last.version),
+                phrase(
+                    "{person}, {knee}, written {day}: all of it again, to change.",
+                    person=last.person,
+                    knee=whose_knee(last.side),
+                    day=dated(last.written_on),
+                ),
+            )
+        )
+    options += [
+        Option(f"template:{template.id}", phrase(template.title), phrase(template.clinic_words))
+        for template in catalogue.templates
+    ]
+    options.append(
+        Option(
+            "practice",
+            phrase("Go on with a practice plan"),
+            phrase("Open a plan file that was kept unsigned."),
+        )
+    )
+    return PageView(
+        key="plan_start",
+        heading=phrase("Write a plan"),
+        blocks=(
+            *_found_words(found),
+            Text(
+                phrase(
+                    "Everything a template holds is common practice, no source, unless a field "
+                    "names one. You confirm every value."
+                ),
+                "quiet",
+            ),
+            Ways("begin", tuple(options)),
+        ),
+        stop=False,
+    )
+
+
+def _go_on(kept: Unfinished) -> Option:
+    person, side = kept.draft.answers.get("person"), kept.draft.answers.get("side")
+    return Option(
+        f"draft:{kept.name}",
+        phrase("Go on with the unfinished plan {version}", version=kept.draft.version),
+        phrase(
+            "{person}, {knee}, last changed on {day} at {time}: as it was left.",
+            person=person or phrase("no code yet"),
+            knee=whose_knee(str(side)) if side in ("left", "right", "both") else phrase("no knee"),
+            day=dated(kept.changed_at.date()),
+            time=clock_time(kept.changed_at),
+        ),
+    )
+
+
+def _found_words(found: FoundDrafts) -> tuple[Text, ...]:
+    """That something unfinished is here, and what of it cannot be read."""
+    said = []
+    if found.unfinished:
+        said.append(
+            Text(
+                phrase(
+                    "A plan was left unfinished here. Every answer of it is kept.",
+                    "{n} plans were left unfinished here. Every answer of them is kept.",
+                    n=len(found.unfinished),
+                ),
+                "strong",
+            )
+        )
+    if found.damaged:
+        said.append(
+            Text(
+                phrase(
+                    "The file of an unfinished plan cannot be read: {names}. It is damaged or "
+                    "from a newer version, and was left alone.",
+                    "The files of {n} unfinished plans cannot be read: {names}. They are damaged "
+                    "or from a newer version, and were left alone.",
+                    n=len(found.damaged),
+                    names=", ".join(found.damaged),
+                ),
+            )
+        )
+    return tuple(said)
+
+
+_FIRST: dict[PreviewPart, tuple[str, ...]] = {
+    "start": (),
+    "move": ("depth", "move"),
+    "hands": ("step",),
+    "exercise": ("exercise",),
+    "tape": ("tape_ready", "tape"),
+    "trial": ("no_hands",),
+}
+
+
+def preview_begins(pages: Sequence[Page], part: PreviewPart) -> int:
+    """The place of the first page of a part; 0 when the plan has nothing of it."""
+    for place, page in enumerate(pages):
+        if page.key.split(":")[0] in _FIRST[part]:
+            return place
+    return 0
+
+
+def preview_view(
+    pages: Sequence[Page], place: int, plan: Plan, side: Side, catalogue: Catalogue
+) -> PageView:
+    """One page exactly as the person will see it; every button of it only goes on."""
+    view = page_view(pages[place], Setting(plan=plan, side=side, catalogue=catalogue))
+    last = place + 1 == len(pages)
+    main = view.main or Button(phrase("Next"))
+    return replace(
+        view,
+        mark=phrase(
+            "Preview {number} of {count}: nothing is written down",
+            number=place + 1,
+            count=len(pages),
+        ),
+        main=replace(main, asks=False, given=(("end", last),)),
+        others=(
+            *(replace(other, asks=False, given=(("end", last),)) for other in view.others),
+            Button(phrase("End the preview"), (("end", True),), asks=False),
+        ),
+        back=True,
+        stop=True,
+    )
+
+
+def leave_view(draft: PlanDraft) -> PageView:
+    """What becomes of a plan that is left."""
+    return PageView(
+        key="plan_leave",
+        heading=phrase("Leave this plan?"),
+        blocks=(
+            Ways(
+                "do",
+                (
+                    Option("stay", phrase("Go on writing")),
+                    Option(
+                        "later",
+                        phrase("Leave it unfinished"),
+                        phrase("It is kept here as it stands, and offered the next time."),
+                    ),
+                    Option(
+                        "practice",
+                        phrase("Keep it as a practice plan"),
+                        phrase("A file without a signature. It can be opened here again."),
+                    ),
+                    Option(
+                        "drop",
+                        _drop_words(draft),
+                        phrase("What was written here is gone. No earlier plan changes."),
+                    ),
+                ),
+            ),
+        ),
+        stop=False,
+    )
+
+
+def _drop_words(draft: PlanDraft) -> str:
+    person = draft.answers.get("person")
+    if not person:
+        return phrase("Drop this new plan")
+    return phrase("Drop plan {version} of {person}", version=draft.version, person=person)
+
+
+def not_kept_view(why: str) -> PageView:
+    """The disk does not take what is written."""
+    return PageView(
+        key="plan_not_kept",
+        heading=phrase("The disk refuses this plan"),
+        blocks=(
+            Text(
+                phrase(
+                    "What you wrote last is not on the disk: {why}. It stays in this window. Make "
+                    "room or mend it; every further answer tries again. Or sign, or keep a "
+                    "practice plan in another place.",
+                    why=why,
+                )
+            ),
+        ),
+        main=Button(phrase("Go on writing")),
+        back=False,
+        stop=False,
+    )
+
+
+def saved_view(plan: Plan, sentence: str, *, with_session: bool = False) -> PageView:
+    """The plan is saved; what to do with the file."""
+    if plan.sign_off is None:
+        return PageView(
+            key="plan_saved",
+            heading=phrase("Kept as a practice plan"),
+            blocks=(
+                Text(sentence),
+                Text(phrase("It is not for a real knee until somebody signs it.")),
+            ),
+            main=Button(phrase("Done")),
+            stop=False,
+        )
+    return PageView(
+        key="plan_saved",
+        heading=phrase("Plan {version} is signed", version=plan.version),
+        blocks=(
+            Text(sentence),
+            Text(
+                phrase(
+                    "Signed by {name}, {registration}, on {day}.",
+                    name=plan.sign_off.name,
+                    registration=plan.sign_off.registration,
+                    day=dated(plan.written_on),
+                )
+            ),
+            Framed(
+                " ".join(
+                    (
+                        phrase("Give the file to {person}.", person=plan.person),
+                        *((phrase("The first session is in it."),) if with_session else ()),
+                        phrase(
+                            "At home: open it as the plan file, from the front page or from "
+                            "Settings and help."
+                        ),
+                    )
+                ),
+                phrase("What comes next"),
+            ),
+        ),
+        main=Button(phrase("Done")),
+        stop=False,
+    )
+
+
+def refused_view(heading: str, sentence: str) -> PageView:
+    """What was not done, and why."""
+    return PageView(
+        key="plan_refused",
+        heading=heading,
+        blocks=(Text(sentence),),
+        main=Button(phrase("Back")),
+        stop=False,
+    )
+
+
+def paper_told_view(which: str, sentence: str) -> PageView:
+    """Where the report, or the person's summary, is, or why it is nowhere."""
+    report = which == "report"
+    return PageView(
+        key="paper_told",
+        heading=phrase("Report for the file") if report else phrase("Summary for the person"),
+        blocks=(Text(sentence),),
+        main=Button(phrase("Back to the review")),
+        stop=False,
+    )

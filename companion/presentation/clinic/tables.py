@@ -1,0 +1,783 @@
+"""The pages behind the first one of a review, as tables: each a heading row and rows of words.
+
+Every function takes the entries that count and one knee, unless it says otherwise; what belongs to
+the person is there for either knee. None is "not recorded".
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping, Sequence
+from datetime import date, datetime, timedelta
+
+from companion.care.adherence import days_a_week, days_done, locked_days, plan_on, rest_days
+from companion.care.catalogue import Catalogue
+from companion.care.days import diary_day, is_late
+from companion.care.history import trees
+from companion.care.records import (
+    AnyEntry,
+    DayPage,
+    Event,
+    GateAnswer,
+    Measurement,
+    Outing,
+    PatchTest,
+    Plan,
+    Question,
+    Session,
+    Side,
+    TapeOff,
+    TapeOn,
+    WarningSign,
+)
+from companion.care.wear import taped_days, wear_clock, wears, worn_hours
+from companion.evidence.figures import Findings
+from companion.evidence.paced_amounts import amounts_done, paced_amounts
+from companion.presentation.home.record_view import (
+    RecordTable,
+    medicine_by_day,
+    scores_of,
+    sessions_in_order,
+)
+from companion.presentation.language.field_words import FELT
+from companion.presentation.language.figures_in_words import one_decimal, signed
+from companion.presentation.language.pacing_words import week_headers, week_rows
+from companion.presentation.language.phrases import clock_time, phrase, short_day
+from companion.presentation.language.plan_changes import depth_words
+from companion.presentation.language.words import joined, stage, yes_or_no
+
+_LEVELS = {
+    "emergency": "emergency",
+    "today": "be seen today",
+    "call": "call the clinic",
+    "care": "go on with care",
+}
+_CLEARED = {
+    "checked_by_professional": "checked by a professional",
+    "ticked_by_mistake": "ticked by mistake",
+    "skin_read_clear": "skin read clear",
+    "well_again": "well again",
+    "asked_again": "asked again",
+}
+_SKIN = {
+    "clear": "clear",
+    "pink": "pink, gone in 30 min",
+    "red": "red or dark past 30 min",
+    "itchy": "itchy",
+    "blister": "blister",
+    "broken": "torn or bruised",
+}
+_EVENTS = {
+    "injection": "injection",
+    "new_tablets": "new tablets",
+    "brace": "brace",
+    "stick": "stick",
+    "illness": "illness",
+    "fall": "fall",
+    "other_care": "other care",
+}
+_WAYS = {
+    "in_turn": "one after the other",
+    "one_at_a_time": "one at a time",
+    "with_rail": "with the rail",
+    "backwards": "backwards",
+    "avoided": "avoided",
+}
+_ENDED = {"finished": "finished", "stopped": "stopped", "left": "left unfinished"}
+_WRITERS = {
+    "person": "the person",
+    "helper": "a helper",
+    "clinic": "the clinic",
+    "paper": "from paper",
+}
+_KINDS = {
+    "day_page": "Day page",
+    "session": "Session",
+    "tape_on": "Tape on",
+    "tape_off": "Tape off",
+    "outing": "Outing",
+    "patch_test": "Patch test",
+    "warning": "Warning",
+    "event": "Event",
+    "measure": "Measure",
+    "question": "Question",
+    "gate": "Short gate",
+}
+
+
+def coded(table: Mapping[str, str], code: str | None) -> str | None:
+    """The words of a code; a code without words is shown as it is."""
+    return None if code is None else phrase(table.get(code, code.replace("_", " ")))
+
+
+def _score(value: int | None) -> str | None:
+    return None if value is None else str(value)
+
+
+class _Days:
+    """Days in words, with their year where the entries are of more than one."""
+
+    def __init__(self, entries: Iterable[AnyEntry]) -> None:
+        self._with_year = len({entry.for_day.year for entry in entries}) > 1
+
+    def __call__(self, day: date) -> str:
+        words = short_day(day)
+        return phrase("{day} {year}", day=words, year=day.year) if self._with_year else words
+
+    def at(self, at: datetime) -> str:
+        """A day and the time on it."""
+        return phrase("{day} {time}", day=self(at.date()), time=clock_time(at))
+
+
+# ---------------------------------------------------------------- sessions
+
+
+def sessions_table(
+    entries: Sequence[AnyEntry], plans: Sequence[Plan], side: Side, first_day: date, last_day: date
+) -> RecordTable:
+    """Every session, newest first, with what was stopped, and where the move was not the plan's."""
+    said = _Days(entries)
+    headers = (
+        phrase("Day"),
+        phrase("Where"),
+        phrase("Before"),
+        phrase("After hands"),
+        phrase("After tape"),
+        phrase("Rounds"),
+        phrase("Exercises"),
+        phrase("Ended"),
+        phrase("Done differently"),
+    )
+    rows = []
+    for session in reversed(sessions_in_order(entries, side, first_day, last_day)):
+        last = {move.role: move for move in session.moves}
+        before, hands, taped = (last.get(r) for r in ("before", "after_hands", "after_tape"))
+        done = sum(step.outcome == "done" for step in session.exercises)
+        asked = plan_on(plans, session.for_day).check_move.depth
+        other = session.depth is not None and session.depth != asked
+        words = depth_words(session.depth) if other and session.depth is not None else ""
+        if not session.comparable:
+            words = phrase("done differently, not compared; {how}", how=words).rstrip("; ")
+        rows.append(
+            (
+                said(session.for_day),
+                phrase("clinic") if session.place == "clinic" else phrase("home"),
+                _score(before.score if before else None),
+                _score(hands.score if hands else None),
+                None
+                if taped is None
+                else phrase("{score}, {stage}", score=taped.score, stage=stage(taped.stage or 1)),
+                str(len(session.rounds)) if session.rounds else None,
+                phrase("{done} of {n}", done=done, n=len(session.exercises))
+                if session.exercises
+                else None,
+                _ended(session),
+                words or None,
+            )
+        )
+    return RecordTable(headers, tuple(rows))
+
+
+def _ended(session: Session) -> str:
+    ended = phrase(_ENDED[session.ended])
+    stopped = [
+        step.pain
+        for part in (*(r.steps for r in session.rounds), session.exercises)
+        for step in part
+        if step.outcome == "stopped" and step.pain is not None
+    ]
+    if stopped:
+        return phrase("{ended}; a step stopped at {pain}", ended=ended, pain=max(stopped))
+    return ended
+
+
+# ---------------------------------------------------------------- activities and amounts
+
+
+def activities_table(found: Findings) -> RecordTable:
+    """Each activity over the two windows."""
+    headers = (
+        phrase("Activity, 10 is as before"),
+        phrase("First 14 days"),
+        phrase("Last 14 days"),
+        phrase("Change"),
+    )
+    rows = []
+    for each in found.activities:
+        change = None if each.change is None else signed(each.change)
+        if change is not None and not each.beyond_measurement_error:
+            change = phrase("{change}, may be chance", change=change)
+        rows.append(
+            (
+                each.label,
+                _mean(each.baseline, each.baseline_days),
+                _mean(each.latest, each.latest_days),
+                change if change is not None else phrase("cannot tell"),
+            )
+        )
+    return RecordTable(headers, tuple(rows))
+
+
+def _mean(mean: float | None, days: int) -> str | None:
+    if mean is None:
+        return None
+    return phrase("{mean} (n = {n} day)", "{mean} (n = {n} days)", n=days, mean=one_decimal(mean))
+
+
+def amounts_table(
+    entries: Sequence[AnyEntry], plans: Sequence[Plan], first_day: date, last_day: date
+) -> RecordTable:
+    """Week by week, newest first: the most of each amount on one day, and on how many days."""
+    said = _Days(entries)
+    plan = max(plans, key=lambda each: each.version)
+    labels = [(amount.label, amount.unit) for amount in plan.amounts]
+    done = amounts_done(entry for entry in entries if first_day <= entry.for_day <= last_day)
+    labels += [key for key in done if key not in labels]
+    goals = {(a.label, a.unit): a for a in plan.amounts}
+    headers = [phrase("Week from")]
+    for label, unit in labels:
+        goal = goals.get((label, unit))
+        headers.append(
+            phrase("{label}, {unit}", label=label, unit=unit)
+            if goal is None
+            else phrase("{label}, {unit}, goal {goal:g}", label=label, unit=unit, goal=goal.goal)
+        )
+    if not labels:
+        return RecordTable((headers[0],), ())
+    rows = []
+    for monday in reversed(weeks(first_day, last_day)):
+        cells: list[str | None] = [said(monday)]
+        for key in labels:
+            found = [
+                amount
+                for day, amount in done.get(key, {}).items()
+                if monday <= day < monday + timedelta(days=7)
+            ]
+            cells.append(
+                phrase(
+                    "most {most:g}, {n} day",
+                    "most {most:g}, {n} days",
+                    n=len(found),
+                    most=max(found),
+                )
+                if found
+                else None
+            )
+        rows.append(tuple(cells))
+    return RecordTable(tuple(headers), tuple(rows))
+
+
+def paced_tables(
+    entries: Sequence[AnyEntry], plans: Sequence[Plan], first_day: date, last_day: date
+) -> tuple[tuple[str, RecordTable], ...]:
+    """The weeks of each paced amount of the plan in force, newest first, with a heading that says
+    what the plan holds."""
+    return tuple(
+        (
+            phrase(
+                "{label}: usual {baseline:g} {unit}, step {step} %, goal {goal:g} {unit}",
+                label=paced.planned.label,
+                baseline=paced.planned.baseline,
+                unit=paced.planned.unit,
+                step=paced.planned.step_percent,
+                goal=paced.planned.goal,
+            ),
+            RecordTable(
+                week_headers(paced.planned.unit), week_rows(paced.weeks, first_day, last_day)
+            ),
+        )
+        for paced in paced_amounts(entries, plans, last_day)
+    )
+
+
+def pacing_source() -> str:
+    """Where the rule of the paced amounts comes from."""
+    return phrase(
+        "Weeks of seven days from the plan that set the amount. Start: 80 % of the usual; step: "
+        "that share of the usual each week, up to the goal (therapeutic guideline text, read in a "
+        "secondary page). Not reached on any day, or not written: the same again. A recorded flare "
+        "of a knee of the plan in that week: one step down (common practice, no source)."
+    )
+
+
+def weeks(first_day: date, last_day: date) -> list[date]:
+    """The Mondays of the weeks that hold the days."""
+    monday = first_day - timedelta(days=first_day.weekday())
+    return [monday + timedelta(days=day) for day in range(0, (last_day - monday).days + 1, 7)]
+
+
+# ---------------------------------------------------------------- tape
+
+
+def tape_table(entries: Sequence[AnyEntry], plans: Sequence[Plan], side: Side) -> RecordTable:
+    """Every wear, newest first, with who put it on and the skin before and after.
+
+    What tape did to the skin comes before what is the same in every row: large text hides the last.
+    """
+    said = _Days(entries)
+    headers = (
+        phrase("On"),
+        phrase("Off"),
+        phrase("Hours"),
+        phrase("Skin after"),
+        phrase("Note"),
+        phrase("Stage"),
+        phrase("Skin before"),
+        phrase("Make"),
+        phrase("Put on by"),
+    )
+    ons = {e.id: e for e in entries if isinstance(e, TapeOn) and e.side == side}
+    offs = {e.id: e for e in entries if isinstance(e, TapeOff) and e.side == side}
+    rows = []
+    for wear in reversed(wears(entries, side)):
+        on = ons[wear.on_ids[0]]
+        off = None if wear.off_id is None else offs.get(wear.off_id)
+        hours = worn_hours(wear)
+        due = wear_clock(
+            wear,
+            plan_on(plans, diary_day(wear.on_at)),
+            wear.off_at or wear.on_at,
+            wear.on_at.tzinfo,  # type: ignore[arg-type]
+        )
+        notes = []
+        if wear.for_outing:
+            notes.append(phrase("outing"))
+        if wear.off_at is not None and due.hours_left < 0:
+            notes.append(phrase("off {hours:.0f} h after due", hours=-due.hours_left))
+        if off is not None and off.came_off_by_itself:
+            notes.append(phrase("came off by itself"))
+        if off is not None and off.felt:
+            notes.append(_felt(off))
+        rows.append(
+            (
+                said.at(wear.on_at),
+                said.at(wear.off_at)
+                if wear.off_at is not None
+                else phrase("not known")
+                if wear.ended
+                else phrase("still on"),
+                None if hours is None else f"{hours:.0f}",
+                None if off is None else _skin_after(off),
+                ", ".join(notes) or None,
+                stage(wear.stage),
+                coded(_SKIN, on.skin_before),
+                wear.make,
+                phrase(_WRITERS[on.by]),
+            )
+        )
+    return RecordTable(headers, tuple(rows))
+
+
+def _skin_after(off: TapeOff) -> str | None:
+    at_once, later = coded(_SKIN, off.skin_at_once), coded(_SKIN, off.skin_after_30_min)
+    if later is not None and later != at_once:
+        return phrase("{at_once}; 30 min later {later}", at_once=at_once or "–", later=later)
+    return at_once
+
+
+def _felt(off: TapeOff) -> str:
+    """What was felt from the tape, why it came off."""
+    return phrase("felt {what}", what=joined(phrase(FELT[feeling]) for feeling in off.felt))
+
+
+def patch_table(entries: Sequence[AnyEntry]) -> RecordTable:
+    """Every patch test."""
+    said = _Days(entries)
+    headers = (phrase("Make"), phrase("Placed"), phrase("Read at 24 h"), phrase("Read later"))
+    rows = [
+        (
+            test.make,
+            said.at(test.happened_at),
+            phrase("tolerated in the clinic")
+            if test.tolerated_in_clinic
+            else coded(_SKIN, test.first_skin),
+            coded(_SKIN, test.second_skin),
+        )
+        for test in entries
+        if isinstance(test, PatchTest)
+    ]
+    return RecordTable(headers, tuple(reversed(rows)))
+
+
+def outings_table(entries: Sequence[AnyEntry], side: Side) -> RecordTable:
+    """Every outing, newest first."""
+    said = _Days(entries)
+    headers = (
+        phrase("Day"),
+        phrase("What for"),
+        phrase("How much"),
+        phrase("Tape"),
+        phrase("Ended for"),
+        phrase("Worst pain"),
+        phrase("Next morning"),
+    )
+    ended = {
+        "done": phrase("done"),
+        "pain": phrase("pain"),
+        "tired": phrase("tired"),
+        "tape": phrase("the tape"),
+        "other": phrase("other"),
+    }
+    morning = {
+        "as_usual": phrase("as usual"),
+        "more_pain": phrase("more pain"),
+        "less_pain": phrase("less pain"),
+    }
+    rows = [
+        (
+            said(outing.for_day),
+            outing.what_for,
+            None
+            if outing.amount is None
+            else phrase("{amount:g} {unit}", amount=outing.amount.amount, unit=outing.amount.unit),
+            yes_or_no(outing.tape_on is not None),
+            None if outing.ended_because is None else ended[outing.ended_because],
+            _score(outing.pain_worst),
+            None if outing.next_morning is None else morning[outing.next_morning],
+        )
+        for outing in entries
+        if isinstance(outing, Outing) and outing.side == side
+    ]
+    return RecordTable(headers, tuple(reversed(rows)))
+
+
+# ---------------------------------------------------------------- the calendar
+
+
+def calendar_table(
+    entries: Sequence[AnyEntry],
+    plans: Sequence[Plan],
+    side: Side,
+    first_day: date,
+    last_day: date,
+) -> RecordTable:
+    """Week by week, newest first: what each day held, in words, and what was prescribed."""
+    said = _Days(entries)
+    hands, exercise = (days_done(entries, side, "hands"), days_done(entries, side, "exercise"))
+    no_hands = locked_days(entries, side, "hands", last_day)
+    no_exercise = locked_days(entries, side, "exercise", last_day)
+    resting = rest_days(entries, side, plans)
+    cap = max(plan.tape.cap_hours for plan in plans)
+    taped = taped_days(entries, side, cap, last_day)
+    headers = (
+        phrase("Week from"),
+        *(phrase(day) for day in ("Mon", "Tue", "Wed", "Thu", "Fri", "Sat", "Sun")),
+        phrase("Asked a week"),
+    )
+    rows = []
+    for monday in reversed(weeks(first_day, last_day)):
+        cells: list[str | None] = [said(monday)]
+        for step in range(7):
+            day = monday + timedelta(days=step)
+            if not first_day <= day <= last_day:
+                cells.append("")
+                continue
+            words = [
+                word
+                for word, there in (
+                    (phrase("hands"), day in hands),
+                    (phrase("exercise"), day in exercise),
+                    (phrase("taped"), day in taped),
+                    (phrase("rest"), day in resting),
+                    (phrase("locked"), day in no_hands | no_exercise),
+                )
+                if there
+            ]
+            cells.append("\n".join(words) or None)
+        plan = plan_on(plans, max(monday, first_day))
+        cells.append(
+            phrase(
+                "hands {hands}\nexercise {exercise}",
+                hands=days_a_week(plan, "hands"),
+                exercise=days_a_week(plan, "exercise"),
+            )
+        )
+        rows.append(tuple(cells))
+    return RecordTable(headers, tuple(rows))
+
+
+# ---------------------------------------------------------------- warnings, falls, stairs
+
+
+def warnings_table(entries: Sequence[AnyEntry], catalogue: Catalogue) -> RecordTable:
+    """Every sign that was ticked, newest first, with the card that was shown for it."""
+    said = _Days(entries)
+    headers = (
+        phrase("Day"),
+        phrase("Knee"),
+        phrase("What was ticked"),
+        phrase("Card that was shown"),
+        phrase("Cleared"),
+    )
+    signs = {sign.id: sign.words for sign in catalogue.stop_list.signs}
+    cards = {card.id: card for card in catalogue.cards.cards}
+    rows = []
+    for warning in entries:
+        if not isinstance(warning, WarningSign):
+            continue
+        card = cards.get(warning.card)
+        shown = warning.card.replace("_", " ") if card is None else card.heading
+        if card is not None and card.actions:
+            shown = phrase("{heading}: {actions}", heading=shown, actions=" ".join(card.actions))
+        level = phrase(_LEVELS[warning.level])
+        if not shown.lower().startswith(level.lower()):
+            shown = phrase("{level}. {shown}", level=level, shown=shown)
+        rows.append(
+            (
+                said(warning.for_day),
+                joined(warning.sides) or phrase("person"),
+                signs.get(warning.sign, warning.sign.replace("_", " ")),
+                shown,
+                _cleared(warning, said),
+            )
+        )
+    return RecordTable(headers, tuple(reversed(rows)))
+
+
+def _cleared(warning: WarningSign, said: _Days) -> str:
+    if warning.cleared is None:
+        return phrase("still open")
+    words = [coded(_CLEARED, warning.cleared) or ""]
+    if warning.cleared_by is not None:
+        words.append(warning.cleared_by)
+    if warning.cleared_on is not None:
+        words.append(said(warning.cleared_on))
+    return ", ".join(words)
+
+
+def falls_table(entries: Sequence[AnyEntry]) -> RecordTable:
+    """Every fall, newest first, with what was written of it."""
+    said = _Days(entries)
+    rows = [
+        (said(event.for_day), event.side or phrase("not said"), event.note)
+        for event in entries
+        if isinstance(event, Event) and event.what == "fall"
+    ]
+    return RecordTable(
+        (phrase("Day"), phrase("Knee"), phrase("What was written")), tuple(reversed(rows))
+    )
+
+
+def stairs_table(entries: Sequence[AnyEntry], first_day: date, last_day: date) -> RecordTable:
+    """How stairs were taken, counted over four weeks at a time, newest first."""
+    said = _Days(entries)
+    ways: dict[date, str] = {}
+    nights: dict[date, bool] = {}
+    for page in entries:
+        if isinstance(page, DayPage) and first_day <= page.for_day <= last_day:
+            if page.stairs is not None:
+                ways[page.for_day] = page.stairs
+            if page.night_pain is not None:
+                nights[page.for_day] = nights.get(page.for_day, False) or page.night_pain
+    headers = (
+        phrase("Four weeks to"),
+        *(phrase(words) for words in _WAYS.values()),
+        phrase("Night pain"),
+    )
+    rows = []
+    end = last_day
+    while end >= first_day:
+        start = end - timedelta(days=27)
+        inside = [way for day, way in ways.items() if start <= day <= end]
+        asked = [yes for day, yes in nights.items() if start <= day <= end]
+        rows.append(
+            (
+                said(end),
+                *(str(inside.count(way)) if inside else None for way in _WAYS),
+                phrase("{yes} of {n} answered", yes=sum(asked), n=len(asked)) if asked else None,
+            )
+        )
+        end = start - timedelta(days=1)
+    return RecordTable(headers, tuple(rows))
+
+
+# ---------------------------------------------------------------- medicine, care, questions, notes
+
+
+def care_table(entries: Sequence[AnyEntry]) -> RecordTable:
+    """Dated events but falls, and measures, newest first."""
+    said = _Days(entries)
+    rows: list[tuple[date, str, str | None, str | None]] = []
+    for entry in entries:
+        if isinstance(entry, Event) and entry.what != "fall":
+            rows.append((entry.for_day, coded(_EVENTS, entry.what) or "", entry.side, entry.note))
+        elif isinstance(entry, Measurement):
+            what = (
+                phrase("chair stand, 30\u00a0s")
+                if entry.test == "chair_stand_30_s"
+                else phrase("activity trial")
+            )
+            words = phrase("{n}, with arms", n=entry.count) if entry.arms_used else str(entry.count)
+            if entry.label:
+                words = phrase("{label}: {count}", label=entry.label, count=words)
+            rows.append((entry.for_day, what, None, words))
+    return RecordTable(
+        (phrase("Day"), phrase("What"), phrase("Knee"), phrase("What was written")),
+        tuple((said(day), what, side, words) for day, what, side, words in reversed(rows)),
+    )
+
+
+def medicine_table(entries: Sequence[AnyEntry], first_day: date, last_day: date) -> RecordTable:
+    """Extra pain medicine, week by week, newest first."""
+    said = _Days(entries)
+    taken = medicine_by_day(entries, first_day, last_day)
+    rows = []
+    for monday in reversed(weeks(first_day, last_day)):
+        inside = [yes for day, yes in taken.items() if 0 <= (day - monday).days < 7]
+        rows.append(
+            (
+                said(monday),
+                phrase("{yes} of {n} answered", yes=sum(inside), n=len(inside)) if inside else None,
+            )
+        )
+    return RecordTable((phrase("Week from"), phrase("Days with extra pain medicine")), tuple(rows))
+
+
+def questions_table(entries: Sequence[AnyEntry]) -> RecordTable:
+    """What the person asks, newest first."""
+    said = _Days(entries)
+    rows = [(said(e.for_day), e.text) for e in entries if isinstance(e, Question)]
+    return RecordTable((phrase("Day"), phrase("Question")), tuple(reversed(rows)))
+
+
+def notes_table(entries: Sequence[AnyEntry], side: Side) -> RecordTable:
+    """Notes of day pages meant for the clinic, newest first."""
+    said = _Days(entries)
+    rows = [
+        (said(e.for_day), e.note)
+        for e in entries
+        if isinstance(e, DayPage) and e.side == side and e.note and not e.note_private
+    ]
+    return RecordTable((phrase("Day"), phrase("Note")), tuple(reversed(rows)))
+
+
+# ---------------------------------------------------------------- every entry
+
+
+def entries_table(
+    every: Sequence[AnyEntry], first_day: date, last_day: date, only: str = "all"
+) -> RecordTable:
+    """Every entry as it was written, corrected ones too, newest first.
+
+    `every` are all entries, not only those that count. `only` is "all", "late" or "corrected".
+    """
+    said = _Days(every)
+    headers = (
+        phrase("Day"),
+        phrase("What"),
+        phrase("Knee"),
+        phrase("What it holds"),
+        phrase("Written"),
+        phrase("State"),
+    )
+    shown: list[tuple[date, datetime, tuple[str | None, ...]]] = []
+    for tree in trees(every):
+        for place, entry in enumerate(tree):
+            late = is_late(entry.for_day, entry.written_at) and entry.written_by != "paper"
+            if not first_day <= entry.for_day <= last_day:
+                continue
+            if (only == "late" and not late) or (only == "corrected" and len(tree) == 1):
+                continue
+            shown.append(
+                (
+                    entry.for_day,
+                    entry.written_at,
+                    (
+                        said(entry.for_day),
+                        phrase(_KINDS[entry.kind]),
+                        getattr(entry, "side", None) or None,
+                        held_words(entry, said),
+                        phrase(
+                            "{at}, {who}",
+                            at=said.at(entry.written_at),
+                            who=phrase(_WRITERS[entry.written_by]),
+                        ),
+                        _state(tree, place, said, late=late),
+                    ),
+                )
+            )
+    shown.sort(key=lambda each: each[:2], reverse=True)
+    return RecordTable(headers, tuple(row for _, _, row in shown))
+
+
+def _state(tree: Sequence[AnyEntry], place: int, said: _Days, *, late: bool) -> str | None:
+    words = []
+    if late:
+        words.append(phrase("written late"))
+    if place > 0:
+        words.append(phrase("replaces the one of {at}", at=said.at(tree[place - 1].written_at)))
+    if place < len(tree) - 1:
+        words.append(phrase("replaced {at}", at=said.at(tree[place + 1].written_at)))
+    return "; ".join(words) or None
+
+
+def late_count(entries: Iterable[AnyEntry]) -> int:
+    """How many entries were written late."""
+    return sum(is_late(e.for_day, e.written_at) and e.written_by != "paper" for e in entries)
+
+
+def held_words(entry: AnyEntry, said: _Days) -> str | None:
+    """What an entry holds, in one line."""
+    parts: list[str | None] = []
+    match entry:
+        case DayPage():
+            parts += [
+                _named(phrase("average"), entry.pain_average),
+                _named(phrase("worst"), entry.pain_worst),
+                _named(phrase("now"), entry.pain_now),
+                _named(phrase("medicine"), _yes(entry.medicine)),
+                _named(phrase("skin"), coded(_SKIN, entry.skin)),
+                _named(phrase("stiff min"), entry.stiffness_minutes),
+                _named(phrase("swelling"), entry.swelling),
+                _named(phrase("night pain"), _yes(entry.night_pain)),
+                _named(phrase("stairs"), coded(_WAYS, entry.stairs)),
+                *(f"{each.label} {each.score}" for each in entry.activities),
+                *(f"{each.label} {each.amount:g} {each.unit}" for each in entry.amounts),
+                None if entry.note_private else entry.note,
+            ]
+        case Session():
+            before, after, _ = scores_of(entry)
+            parts += [
+                _named(phrase("before"), before),
+                _named(phrase("after"), after),
+                phrase(_ENDED[entry.ended]),
+            ]
+        case TapeOn():
+            parts += [stage(entry.stage), entry.make, said.at(entry.happened_at)]
+        case TapeOff():
+            at = None if entry.happened_at is None else said.at(entry.happened_at)
+            parts += [at or phrase("time not known"), _skin_after(entry)]
+            parts += [_felt(entry)] if entry.felt else []
+        case Outing():
+            parts += [entry.what_for, _named(phrase("worst"), entry.pain_worst)]
+        case PatchTest():
+            parts += [
+                entry.make,
+                coded(_SKIN, entry.first_skin),
+                coded(_SKIN, entry.second_skin),
+            ]
+        case WarningSign():
+            parts += [
+                entry.sign.replace("_", " "),
+                coded(_LEVELS, entry.level),
+                None if entry.cleared is None else _cleared(entry, said),
+            ]
+        case Event():
+            parts += [coded(_EVENTS, entry.what), entry.note]
+        case Measurement():
+            parts += [entry.label, str(entry.count)]
+            parts += [phrase("with arms")] if entry.arms_used else []
+        case Question():
+            parts += [entry.text]
+        case GateAnswer():
+            parts += [
+                phrase("nothing new") if entry.gate == "none" else phrase("something, or not sure")
+            ]
+    return ", ".join(part for part in parts if part) or None
+
+
+def _yes(answer: bool | None) -> str | None:
+    return None if answer is None else yes_or_no(answer)
+
+
+def _named(name: str, value: object) -> str | None:
+    return None if value is None else f"{name} {value}"

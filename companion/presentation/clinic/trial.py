@@ -1,0 +1,450 @@
+"""The tape trial of one knee for the clinic: its answer, its picture, its pairs as a table, and the
+rest under the headings of CENT 2015 (Vohra 2015, BMJ 350:h1738; headings from memory).
+
+Three outcomes from the interval, as everywhere: lower or higher, little change, cannot tell. It was
+not blinded, and what tape leaves behind would hide a difference: both are said in words.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import date, timedelta
+
+from companion.care.records import Measure
+from companion.care.trial_schedule import schedule
+from companion.evidence.figures import (
+    Findings,
+    PairOfPeriods,
+    TrialEstimate,
+    TrialLimitation,
+    TrialResult,
+)
+from companion.presentation.clinic.answers import Answer, Cell, Row
+from companion.presentation.home.record_view import RecordTable, days_between, knee_words
+from companion.presentation.language.figures_in_words import one_decimal, signed, smallest_chance
+from companion.presentation.language.phrases import dated, phrase, short_day
+from companion.presentation.language.trial_words import estimate_words, goes_on, trial_sentence
+from companion.presentation.view.chart import DaySpan, TrialChart, TrialPair
+
+_HASH_SHOWN = 16
+_DAY = timedelta(days=1)
+
+
+def no_trial_words(found: Findings) -> str:
+    """Why a knee has no trial to show."""
+    if any(gap.finding == "trial" for gap in found.cannot_tell):
+        return phrase(
+            "The schedule of this knee's trial is not the one that was fixed, so Home did not run "
+            "it: it has no result."
+        )
+    return phrase("No tape trial for this knee.")
+
+
+@dataclass(frozen=True, slots=True)
+class TrialView:
+    """What is shown of a trial: the answer in a sentence, what limits it, picture, table, and the
+    three parts of a CENT report."""
+
+    sentence: str
+    limits: str
+    chart: TrialChart
+    table: RecordTable
+    pairs_said: tuple[str, ...]
+    results: Answer
+    discussion: Answer
+    methods: Answer
+
+    @property
+    def parts(self) -> tuple[Answer, ...]:
+        """The parts of the report, what is asked for first before how it was done."""
+        return (self.results, self.discussion, self.methods)
+
+
+def trial_view(found: Findings) -> TrialView | None:
+    """The trial of one knee; None where the plan held none."""
+    trial = found.trial
+    if trial is None:
+        return None
+    return TrialView(
+        sentence=trial_sentence(trial),
+        limits=_limits(trial),
+        chart=_chart(found, trial),
+        table=_table(trial),
+        pairs_said=tuple(_pair_said(trial, pair) for pair in trial.pairs),
+        results=_results(trial),
+        discussion=_discussion(trial),
+        methods=_methods(trial),
+    )
+
+
+def _limits(trial: TrialResult) -> str:
+    """What is to be known before the number is believed."""
+    said = [
+        phrase("Not blinded: whoever knows tape is on may score differently."),
+        phrase(
+            "What outlasts the tape would hide a difference; first scored days left out: {cell}.",
+            cell=_estimate(trial.first_day_dropped, trial.design.pairs).words,
+        ),
+    ]
+    if goes_on(trial):
+        said.append(
+            phrase(
+                "The trial is not over: a look before its end takes chance for a difference more "
+                "often."
+            )
+        )
+    return " ".join(said)
+
+
+def _estimate(found: TrialEstimate, pairs: int) -> Cell:
+    return Cell(*estimate_words(found, pairs))
+
+
+# ---------------------------------------------------------------- the picture and the table
+
+
+def _chart(found: Findings, trial: TrialResult) -> TrialChart:
+    design = trial.design
+    planned = schedule(trial.randomisation.seed, design.first_day, design.pairs, design.scored_days)
+    pairs = []
+    for pair, first, second in zip(
+        trial.pairs, planned.periods[::2], planned.periods[1::2], strict=True
+    ):
+        taped, bare = (first, second) if first.arm == "tape" else (second, first)
+        pairs.append(
+            TrialPair(
+                number=pair.pair,
+                tape_day=_middle(taped.scored_days),
+                no_tape_day=_middle(bare.scored_days),
+                tape=pair.tape_mean,
+                no_tape=pair.no_tape_mean,
+            )
+        )
+    return TrialChart(
+        title=phrase("{knee}: each pair with tape and without", knee=knee_words(found.side)),
+        first_day=design.first_day,
+        last_day=design.last_day,
+        pairs=tuple(pairs),
+        description=" ".join(_pair_said(trial, pair) for pair in trial.pairs),
+    )
+
+
+def _middle(days: tuple[date, ...]) -> date:
+    return days[len(days) // 2]
+
+
+def _ahead(trial: TrialResult, pair: PairOfPeriods, periods: int) -> bool:
+    """Whether the trial goes on and has not reached the end of this many periods of the pair.
+
+    What is to come is shown only when it is due: the order of a pair ahead is on no page.
+    """
+    design, reached = trial.design, trial.flow.last_day_reached
+    if not goes_on(trial):
+        return False
+    days = (2 * (pair.pair - 1) + periods) * (design.bare_days + design.scored_days)
+    return reached is None or reached < design.first_day + timedelta(days=days) - _DAY
+
+
+def _pair_said(trial: TrialResult, pair: PairOfPeriods) -> str:
+    if pair.difference is None and _ahead(trial, pair, 2):
+        return phrase("Pair {n}: not yet.", n=pair.pair)
+    if pair.tape_mean is None or pair.no_tape_mean is None:
+        return phrase("Pair {n}: dropped, a period without a score.", n=pair.pair)
+    return phrase(
+        "Pair {n}: {tape} with tape, {bare} without.",
+        n=pair.pair,
+        tape=one_decimal(pair.tape_mean),
+        bare=one_decimal(pair.no_tape_mean),
+    )
+
+
+def _table(trial: TrialResult) -> RecordTable:
+    headers = (
+        phrase("Pair"),
+        phrase("First"),
+        phrase("Tape (n)"),
+        phrase("No tape (n)"),
+        phrase("Difference"),
+    )
+    return RecordTable(
+        headers,
+        tuple(
+            (
+                str(pair.pair),
+                _order(trial, pair),
+                _mean(pair.tape_mean, pair.tape_days),
+                _mean(pair.no_tape_mean, pair.no_tape_days),
+                _difference(trial, pair),
+            )
+            for pair in trial.pairs
+        ),
+    )
+
+
+def _order(trial: TrialResult, pair: PairOfPeriods) -> str | None:
+    if pair.tape_days == pair.no_tape_days == 0 and _ahead(trial, pair, 1):
+        return None
+    return phrase("tape") if pair.tape_first else phrase("no tape")
+
+
+def _difference(trial: TrialResult, pair: PairOfPeriods) -> str:
+    if pair.difference is not None:
+        return signed(pair.difference)
+    return phrase("not yet") if _ahead(trial, pair, 2) else phrase("dropped")
+
+
+def _mean(mean: float | None, days: int) -> str | None:
+    if mean is None:
+        return None
+    return phrase("{mean} ({n})", mean=one_decimal(mean), n=days)
+
+
+# ---------------------------------------------------------------- under the headings of CENT
+
+
+def _results(trial: TrialResult) -> Answer:
+    flow, found = trial.flow, trial.estimate
+    means = [
+        (pair.tape_mean, pair.no_tape_mean)
+        for pair in trial.pairs
+        if pair.tape_mean is not None and pair.no_tape_mean is not None
+    ]
+    waiting = sum(p.difference is None and _ahead(trial, p, 2) for p in trial.pairs)
+    pairs = phrase(
+        "{n} of {all} pairs complete, {dropped} dropped",
+        n=flow.pairs_complete,
+        all=trial.design.pairs,
+        dropped=flow.pairs_dropped - waiting,
+    )
+    if waiting:
+        pairs = phrase("{pairs}, {n} not yet", pairs=pairs, n=waiting)
+    rows = [Row(phrase("Outcome and estimate"), (_estimate(found, trial.design.pairs),))]
+    if means:
+        rows.append(
+            Row(
+                phrase("Means of the pairs"),
+                (
+                    Cell(
+                        phrase(
+                            "{tape} with tape, {bare} without,",
+                            tape=one_decimal(sum(tape for tape, _ in means) / len(means)),
+                            bare=one_decimal(sum(bare for _, bare in means) / len(means)),
+                        ),
+                        phrase("{n} pair", "{n} pairs", n=len(means)),
+                    ),
+                ),
+            )
+        )
+    if found.hodges_lehmann is not None:
+        rows.append(
+            Row(
+                phrase("Middle estimate"),
+                (
+                    Cell(
+                        signed(found.hodges_lehmann),
+                        phrase("points, the middle of all averages of two pairs (Hodges-Lehmann)"),
+                    ),
+                ),
+            )
+        )
+    rows += [
+        Row(
+            phrase("First day left out"),
+            (_estimate(trial.first_day_dropped, trial.design.pairs),),
+        ),
+        Row(
+            phrase("Numbers analysed"),
+            (
+                Cell(
+                    phrase("{n} of {all}", n=flow.days_recorded, all=flow.days_scheduled),
+                    phrase("scored days recorded; {pairs}", pairs=pairs),
+                ),
+            ),
+        ),
+        Row(phrase("Flow"), (_flow(trial),)),
+        Row(phrase("Harms"), (_harms(trial),)),
+    ]
+    return Answer(question=phrase("Results"), rows=tuple(rows))
+
+
+def _flow(trial: TrialResult) -> Cell:
+    flow, design = trial.flow, trial.design
+    days = (design.last_day - design.first_day).days + 1
+    # Of the days after the last one reached nothing is known, nor was asked yet.
+    after = 0
+    if flow.last_day_reached is not None:
+        after = (design.last_day - flow.last_day_reached).days
+    words = phrase(
+        "not followed, {unknown} not known, of {days} days; all kept as scheduled",
+        unknown=flow.days_followed_unknown - after,
+        days=days - after,
+    )
+    if flow.broken_off_on is not None:
+        words = phrase(
+            "{words}; broken off by the plan of {day}",
+            words=words,
+            day=short_day(flow.broken_off_on),
+        )
+    elif flow.last_day_reached is not None and flow.last_day_reached < design.last_day:
+        words = phrase(
+            "{words}; last day reached {day}", words=words, day=short_day(flow.last_day_reached)
+        )
+    return Cell(
+        phrase("{n} day", "{n} days", n=flow.days_not_followed),
+        words,
+    )
+
+
+def _harms(trial: TrialResult) -> Cell:
+    harms = trial.harms
+    if not harms.skin_events and not harms.warnings and not harms.pink_days:
+        return Cell("", phrase("no skin event, no warning card, no pink skin"))
+    skin = ", ".join(
+        phrase("{day} {skin}", day=short_day(event.day), skin=event.skin)
+        for event in harms.skin_events
+    )
+    return Cell(
+        phrase("{n} skin event,", "{n} skin events,", n=len(harms.skin_events)),
+        phrase(
+            "{cards}, {pink}{which}",
+            cards=phrase("{n} warning card", "{n} warning cards", n=len(harms.warnings)),
+            pink=phrase("pink skin on {n} day", "pink skin on {n} days", n=harms.pink_days),
+            which=phrase(": {skin}", skin=skin) if skin else "",
+        ),
+    )
+
+
+def _discussion(trial: TrialResult) -> Answer:
+    limits = [phrase(_LIMITS[mark]) for mark in trial.limitations]
+    return Answer(
+        question=phrase("Discussion"),
+        rows=(
+            Row(phrase("Limitations"), (Cell("", " ".join(limits)),)),
+            Row(
+                phrase("Generalisability"),
+                (Cell("", phrase("This knee, this person, this tape, these weeks.")),),
+            ),
+            Row(phrase("Interpretation"), (Cell("", _interpretation(trial)),)),
+        ),
+    )
+
+
+def _interpretation(trial: TrialResult) -> str:
+    found = trial.estimate.outcome
+    if found in ("lower", "higher"):
+        return phrase(
+            "More than the drawn order alone gives. How much of it is knowing that tape is on "
+            "cannot be told."
+        )
+    if found == "little_change":
+        return phrase("Any difference lies within one point either way.")
+    return phrase("Neither a difference nor its absence can be told.")
+
+
+_LIMITS: dict[TrialLimitation, str] = {
+    "not blinded": "Not blinded.",
+    "effects that outlast removal would hide a difference": (
+        "Effects that outlast removal would hide a difference."
+    ),
+    "days were not followed": "Some days were not followed.",
+    "pairs were dropped": "Pairs with an empty period were dropped.",
+    "broken off": "Broken off before its end.",
+    "not over when the diary ends": "Not over when the diary ends.",
+    "the schedule is not the one fixed before the first day": (
+        "The schedule is not the one fixed before the first day."
+    ),
+}
+
+
+def measure_words(measure: Measure) -> str:
+    """A measure of pain in words."""
+    return {
+        "average": phrase("the average of 24 h"),
+        "worst": phrase("the worst of 24 h"),
+        "now": phrase("as it was when written"),
+    }[measure]
+
+
+def _methods(trial: TrialResult) -> Answer:
+    design, drawn = trial.design, trial.randomisation
+    fixed = (
+        phrase("as fixed before the first day")
+        if drawn.as_fixed
+        else phrase("not the one fixed before the first day")
+    )
+    rows = (
+        (
+            phrase("Design"),
+            phrase(
+                "one person, {pairs} pairs of periods, each {bare} bare day then {scored} scored "
+                "days; {days} {year}",
+                pairs=design.pairs,
+                bare=design.bare_days,
+                scored=design.scored_days,
+                days=days_between(DaySpan(design.first_day, design.last_day)),
+                year=dated(design.last_day)[-4:],
+            ),
+        ),
+        (
+            phrase("Intervention"),
+            phrase(
+                "tape of the plan on the scored days of one period of each pair, none in the "
+                "other; hands rest on scored days in both"
+            ),
+        ),
+        (
+            phrase("Outcome scored"),
+            phrase("pain 0 to 10, {measure}", measure=measure_words(design.measure)),
+        ),
+        (
+            phrase("Sample size"),
+            phrase(
+                "{n} pairs reach p {p} at best",
+                n=design.pairs,
+                p=smallest_chance(design.smallest_p),
+            ),
+        ),
+        (
+            phrase("Randomisation"),
+            phrase(
+                "one fair bit of a stored seed for each pair, {fixed}; hash {digest}",
+                fixed=fixed,
+                digest=drawn.sha256[:_HASH_SHOWN],
+            ),
+        ),
+        (phrase("Blinding"), phrase("none")),
+        (
+            phrase("Statistics"),
+            phrase(
+                "p and range count out every order chance could have drawn, because with so few "
+                "pairs no bell curve can be trusted; as scheduled, whatever was followed"
+            ),
+        ),
+    )
+    return Answer(
+        question=phrase("Methods"),
+        rows=tuple(Row(label, (Cell("", words),)) for label, words in rows),
+    )
+
+
+TRIAL_ROWS = (
+    "Tape trial",
+    "Outcome and estimate",
+    "Means of the pairs",
+    "Middle estimate",
+    "First day left out",
+    "Numbers analysed",
+    "Flow",
+    "Harms",
+    "Limitations",
+    "Generalisability",
+    "Interpretation",
+    "Design",
+    "Intervention",
+    "Outcome scored",
+    "Sample size",
+    "Randomisation",
+    "Blinding",
+    "Statistics",
+)
+"""The labels of rows that rest on the trial."""

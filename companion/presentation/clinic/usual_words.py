@@ -1,0 +1,234 @@
+"""What is usual for one person, and what a change must be to stand out from it, as an answer.
+
+Beside the clinic's six answers where there is room: in the terminal and on the clinic's screen. A
+signal is never called a flare; late pages are told with and without.
+"""
+
+from __future__ import annotations
+
+from companion.evidence.figures import Findings, Limits, Pain
+from companion.presentation.clinic.answers import Answer, Cell, Row, counted, rows_of
+from companion.presentation.home.record_view import days_between
+from companion.presentation.language.figures_in_words import one_decimal, signed, whole_percent
+from companion.presentation.language.phrases import phrase
+from companion.presentation.view.chart import DaySpan
+
+
+def usual_answer(found: Findings) -> Answer:
+    """The rows of one knee; what cannot be told says what it lacks."""
+    pain = found.pain
+    ends = {
+        "at_bottom": phrase("A mean of 0 is already at the bottom of the scale."),
+        "near_bottom": phrase("A mean under 1 is near the bottom: hardly room to fall."),
+        "near_top": phrase("A mean over 8 is near the top: hardly room to rise."),
+        "at_top": phrase("A mean of 10 is already at the top of the scale."),
+    }
+    return Answer(
+        question=phrase("Usual for this person?"),
+        rows=rows_of(
+            *_limits(pain.limits),
+            _signals(pain),
+            _picture(pain),
+            _late(pain),
+            *_mornings(found),
+        ),
+        notes=(
+            phrase(
+                "Signals: three days past the person's own limit. They are not recorded flares. "
+                "About one a quarter comes by chance, one and a half or a little more with sharp "
+                "peaks."
+            ),
+            *((ends[pain.scale_end],) if pain.scale_end is not None else ()),
+        ),
+    )
+
+
+def mornings_answer(found: Findings) -> Answer:
+    """What goes with the next day's pain, for findings that were asked for it."""
+    return Answer(
+        question=phrase("What goes with the next morning?"),
+        rows=_mornings(found),
+        notes=(
+            phrase(
+                "Other causes are possible, always: this is what goes together, not what causes "
+                "what."
+            ),
+            phrase(
+                "Each row: points of pain on the next day after one standard deviation more of the "
+                "amount, with the day's own pain, the weekend and the time held equal; 95 % range. "
+                "56 pairs of days are needed."
+            ),
+            *(() if found.next_morning else (phrase("No amount was written down."),)),
+        ),
+    )
+
+
+def _limits(limits: Limits) -> tuple[Row, ...]:
+    spread = phrase("Spread of days")
+    if limits.spread is None or limits.real_change_points is None:
+        return (
+            Row(
+                spread,
+                (
+                    Cell(
+                        phrase("cannot tell:"),
+                        phrase("{days} of the last 28 days, 14 needed", days=limits.days),
+                    ),
+                ),
+            ),
+        )
+    return (
+        Row(
+            spread,
+            (
+                Cell(
+                    one_decimal(limits.spread),
+                    phrase(
+                        "points, {days} of the last 28 days; mean {mean}",
+                        days=limits.days,
+                        mean=one_decimal(limits.mean or 0),
+                    ),
+                ),
+            ),
+        ),
+        Row(
+            phrase("One day against another"),
+            (
+                Cell(
+                    one_decimal(limits.real_change_points),
+                    phrase("points or more are beyond the usual spread"),
+                ),
+            ),
+        ),
+        Row(phrase("A rise of 2 for 3 days"), (_noticed(limits),)),
+    )
+
+
+def _noticed(limits: Limits) -> Cell:
+    if limits.rise_noticed is None:
+        return Cell("", phrase("cannot be recorded: the top of the scale is too near"))
+    return Cell(
+        whole_percent(100 * limits.rise_noticed),
+        phrase(
+            "chance of a signal; it takes {points} above the usual",
+            points=one_decimal(limits.rise_limit_points or 0),
+        ),
+    )
+
+
+def _signals(pain: Pain) -> Row:
+    label = phrase("Signals")
+    told = "; ".join(
+        phrase(
+            "{days}, {rise} above the usual",
+            days=days_between(DaySpan(signal.first_day, signal.last_day)),
+            rise=one_decimal(signal.rise_points),
+        )
+        for signal in pain.signals
+    )
+    today = {
+        "signal": phrase("one on the last day"),
+        "no_signal": phrase("not on the last day"),
+        "no_decision": phrase("no decision on the last day: too little was recorded"),
+    }[pain.signal_decision]
+    if not pain.signals:
+        return Row(label, (Cell("", phrase("none; {today}", today=today)),))
+    return Row(
+        label,
+        (counted(len(pain.signals), phrase("{told}; {today}", told=told, today=today)),),
+    )
+
+
+def _picture(pain: Pain) -> Row | None:
+    chart = pain.process_chart
+    if chart.centre is None or chart.low is None or chart.high is None:
+        return None
+    return Row(
+        phrase("Most days lie"),
+        (
+            Cell(
+                phrase(
+                    "{low} to {high},", low=one_decimal(chart.low), high=one_decimal(chart.high)
+                ),
+                phrase(
+                    "around {centre}, {n} day; a picture, not an alarm",
+                    "around {centre}, {n} days; a picture, not an alarm",
+                    n=chart.days,
+                    centre=one_decimal(chart.centre),
+                ),
+            ),
+        ),
+    )
+
+
+def _late(pain: Pain) -> Row | None:
+    late = pain.without_late
+    if late is None:
+        return None
+    label = phrase("Change without late pages")
+    pages = phrase("{n} late page", "{n} late pages", n=late.late_days)
+    if late.change_points is None or late.low is None or late.high is None:
+        return Row(
+            label,
+            (
+                Cell(
+                    phrase("cannot tell:"),
+                    phrase(
+                        "{pages}; {first} and {last} days are left in the windows, 10 needed",
+                        pages=pages,
+                        first=late.baseline_days,
+                        last=late.latest_days,
+                    ),
+                ),
+            ),
+        )
+    return Row(
+        label,
+        (
+            Cell(
+                signed(late.change_points),
+                phrase(
+                    "points, {low} to {high}, {pages}; {first} and {last} of 14 days",
+                    low=signed(late.low),
+                    high=signed(late.high),
+                    pages=pages,
+                    first=late.baseline_days,
+                    last=late.latest_days,
+                ),
+            ),
+        ),
+    )
+
+
+def _mornings(found: Findings) -> tuple[Row, ...]:
+    rows = []
+    for each in found.next_morning:
+        label = phrase("Day after {label}", label=each.label)
+        if each.points is None or each.low is None or each.high is None or each.spread is None:
+            words = phrase(
+                "{n} pair of days; 56 that vary are needed",
+                "{n} pairs of days; 56 that vary are needed",
+                n=each.pairs,
+            )
+            rows.append(Row(label, (Cell(phrase("cannot tell:"), words),)))
+            continue
+        rows.append(
+            Row(
+                label,
+                (
+                    Cell(
+                        signed(each.points),
+                        phrase(
+                            "points after {step} {unit} more, {low} to {high}, {n} pairs of days; "
+                            "other causes are possible",
+                            step=one_decimal(each.spread),
+                            unit=each.unit,
+                            low=signed(each.low),
+                            high=signed(each.high),
+                            n=each.pairs,
+                        ),
+                    ),
+                ),
+            )
+        )
+    return tuple(rows)

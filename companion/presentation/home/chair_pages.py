@@ -1,0 +1,411 @@
+"""The pages of the 30-second chair stand, and its result beside what is published."""
+
+from collections.abc import Sequence
+from dataclasses import replace
+from datetime import datetime
+from functools import singledispatch
+
+from companion.care import chair_questions as walk
+from companion.care.flow import Page
+from companion.care.records import Plan
+from companion.evidence.chair_stand import OLDEST, YOUNGEST, limits
+from companion.evidence.figures import ChairStand
+from companion.presentation.home import routine_pages
+from companion.presentation.home.front import written_down
+from companion.presentation.home.routine_pages import Setting, card_block, no_pain
+from companion.presentation.language.phrases import long_day, phrase
+from companion.presentation.language.words import yes_or_no
+from companion.presentation.view.page import (
+    Block,
+    Bulleted,
+    Button,
+    Choose,
+    Facts,
+    Framed,
+    Heading,
+    Number,
+    Numbered,
+    Option,
+    PageView,
+    Scale,
+    Text,
+    Timer,
+)
+
+
+def chair_name() -> str:
+    """What it is called at Home."""
+    return phrase("Up from a chair, 30 seconds")
+
+
+def chair_line(due: bool | None) -> str:
+    """How it stands today, one line; empty where the plan does not offer it."""
+    if due is None:
+        return ""
+    return phrase("Good to do now, for your clinic") if due else phrase("How often you can get up")
+
+
+def with_chair_stand(visit: PageView, due: bool | None) -> PageView:
+    """The page of the visit with the way to the count, said as due while it is; unchanged where
+    the plan does not offer it."""
+    if due is None:
+        return visit
+    told: tuple[Block, ...] = ()
+    if due:
+        told = (
+            Framed(
+                phrase("Your clinic asks how often you can get up in 30 seconds."),
+                phrase("Before your visit"),
+            ),
+        )
+    way = Button(chair_name(), (("do", "chair"),))
+    return replace(visit, blocks=(*told, *visit.blocks), others=(*visit.others, way))
+
+
+def chair_page_view(page: Page, setting: Setting) -> PageView:
+    """What a page of the walk shows; pages shared with the routine look as there."""
+    if _view.dispatch(type(page)) is _view.dispatch(object):
+        return replace(routine_pages.page_view(page, setting), above=chair_name())
+    view = _view(page, setting)
+    mark = phrase("Practice plan: not for a real knee") if setting.plan.practice else ""
+    return replace(view, above=chair_name(), mark=mark)
+
+
+@singledispatch
+def _view(page: object, setting: Setting) -> PageView:
+    raise TypeError(f"no view for {page!r}")
+
+
+def _page(key: str, heading: str, *blocks: Block, main: str = "Next") -> PageView:
+    return PageView(key=key, heading=heading, blocks=blocks, main=Button(phrase(main)))
+
+
+@_view.register
+def _(page: walk.ChairClosedPage, setting: Setting) -> PageView:
+    sign = setting.catalogue.sign(page.sign)
+    return PageView(
+        key=page.key,
+        heading=phrase("Not today"),
+        blocks=(
+            Text(phrase("You ticked: {sign}", sign=phrase(sign.words)), "strong"),
+            card_block(sign, setting.plan, setting.catalogue),
+            Text(phrase(setting.catalogue.card(sign.card).after)),
+        ),
+        main=Button(phrase("To the front page")),
+        enter_answers=False,
+    )
+
+
+@_view.register
+def _(page: walk.ChairPage, setting: Setting) -> PageView:
+    someone = (
+        phrase("Somebody stands beside you. Your plan says so.")
+        if page.safe == "with_someone"
+        else phrase("Have somebody near if you can.")
+    )
+    return _page(
+        page.key,
+        phrase("The chair"),
+        Text(phrase("How often can you get up in 30 seconds?")),
+        Bulleted(
+            (
+                phrase("Take a firm chair with a straight back."),
+                phrase("The seat is about 43 cm high. That is 17 inches."),
+                phrase("Put its back against a wall, so that it cannot slip."),
+                phrase("Wear flat shoes."),
+                someone,
+            )
+        ),
+        Number(
+            "seat_cm",
+            phrase("How high is the seat? You may leave it out."),
+            phrase("cm"),
+            20,
+            80,
+        ),
+        main="The chair stands firm",
+    )
+
+
+@_view.register
+def _(page: walk.SomeonePage, setting: Setting) -> PageView:
+    return _page(
+        page.key,
+        phrase("Is somebody with you?"),
+        Text(phrase("Your plan says: only with somebody there.")),
+        Choose(
+            "there",
+            phrase("Your answer"),
+            (Option("yes", phrase("Yes, beside me")), Option("no", phrase("No"))),
+        ),
+    )
+
+
+@_view.register
+def _(page: walk.HowPage, setting: Setting) -> PageView:
+    return _page(
+        page.key,
+        phrase("How it is done"),
+        Numbered(
+            (
+                phrase("Sit in the middle of the seat. Both feet are flat on the floor."),
+                phrase("Cross your arms. Each hand holds the other shoulder."),
+                phrase("Stand up fully. Sit down fully. That is one."),
+                phrase("Go at your own pace. You may rest, but the time runs on."),
+            )
+        ),
+        Text(phrase("More than half-way up when the time is over counts as one.")),
+        Text(phrase("If you use your arms, it counts as 0.")),
+        Framed(
+            " ".join(
+                (
+                    phrase("Stop if the pain goes above {n}.", n=page.ceiling),
+                    phrase("Dizzy, faint or sweating? Sit down and press Stop."),
+                )
+            ),
+            phrase("When to stop"),
+        ),
+    )
+
+
+@_view.register
+def _(page: walk.TryPage, setting: Setting) -> PageView:
+    low, high = no_pain()
+    return _page(
+        page.key,
+        phrase("First, try it once"),
+        Text(phrase("Cross your arms. Stand up once, and sit down.")),
+        Choose(
+            "stood",
+            phrase("Could you do it?"),
+            (
+                Option("yes", phrase("Yes, with my arms crossed")),
+                Option("arms", phrase("Only with my arms")),
+                Option("no", phrase("No")),
+            ),
+        ),
+        Scale("pain", phrase("How much did it hurt?"), low, high),
+    )
+
+
+@_view.register
+def _(page: walk.CountPage, setting: Setting) -> PageView:
+    return PageView(
+        key=page.key,
+        heading=phrase("30 seconds"),
+        blocks=(
+            # Above the count nothing but the heading: its button must be in sight at once.
+            Timer(
+                "seconds",
+                walk.SECONDS,
+                get_ready_seconds=walk.GET_READY_SECONDS,
+                pausable=False,
+            ),
+            Text(
+                phrase("The count begins {n} seconds after Ready.", n=walk.GET_READY_SECONDS),
+                "strong",
+            ),
+            Text(phrase("Count each time you stand, or have it counted.")),
+        ),
+        main=Button(phrase("The time is over"), (("outcome", "done"),)),
+        others=(Button(phrase("I had to stop"), (("outcome", "stopped"),), asks=False),),
+        enter_answers=False,
+    )
+
+
+@_view.register
+def _(page: walk.ShortPage, setting: Setting) -> PageView:
+    return PageView(
+        key=page.key,
+        heading=phrase("The 30 seconds were not over"),
+        blocks=(
+            Text(phrase("So nothing is written down.")),
+            Text(phrase("Rest first. Then try again, or leave it for another day.")),
+        ),
+        main=Button(phrase("Try again"), (("again", "yes"),)),
+        others=(Button(phrase("Leave it for today"), (("again", "no"),)),),
+    )
+
+
+@_view.register
+def _(page: walk.HowManyPage, setting: Setting) -> PageView:
+    return _page(
+        page.key,
+        phrase("How many?"),
+        Number(
+            "count",
+            phrase("How often did you stand up in the 30 seconds?"),
+            phrase("times"),
+            0,
+            walk.MOST_STANDS,
+            needed=True,
+        ),
+        Text(phrase("More than half-way up at the end counts as one.")),
+        Choose(
+            "arms",
+            phrase("Did you use your arms to get up?"),
+            (Option("no", phrase("No")), Option("yes", phrase("Yes"))),
+        ),
+    )
+
+
+_NOT_NOW: dict[walk.NotNow, tuple[str, ...]] = {
+    "locked": ("A sign you ticked is still open.", "So no standing against the clock today."),
+    "nobody_there": (
+        "Your plan says: only with somebody there.",
+        "Do it when somebody can stand beside you.",
+    ),
+    "pain": (
+        "It hurt more than {ceiling}. Your plan says: stop there.",
+        "Sit down and rest. If it does not settle, press Stop.",
+    ),
+    "no_stand": (
+        "So the count is left out today.",
+        "Tell your clinic at your visit. Is this new or worse? Press Stop.",
+    ),
+    "stopped": (
+        "Sit down and rest. Nothing is written down.",
+        "Dizzy, faint or sweating? Press Stop.",
+    ),
+}
+
+
+@_view.register
+def _(page: walk.NotNowPage, setting: Setting) -> PageView:
+    return _page(
+        page.key,
+        phrase("Not today"),
+        *(Text(phrase(line, ceiling=page.ceiling)) for line in _NOT_NOW[page.reason]),
+        main="To the front page",
+    )
+
+
+@_view.register
+def _(page: walk.ChairLookOverPage, setting: Setting) -> PageView:
+    end = page.end
+    rows = _facts(end.count or 0, arms_used=end.arms_used)
+    if end.seat_cm is not None:
+        rows.append((phrase("Seat"), phrase("{n} cm", n=end.seat_cm)))
+    return _page(
+        page.key,
+        phrase("Look it over"),
+        Facts(tuple(rows)),
+        Text(phrase("Is something wrong? Press Back and change it.")),
+        main="Write it down",
+    )
+
+
+def _facts(count: int, *, arms_used: bool) -> list[tuple[str, str]]:
+    rows = [(phrase("Stood up"), phrase("{n} time", "{n} times", n=count))]
+    rows.append((phrase("Arms used"), yes_or_no(arms_used)))
+    if arms_used:
+        rows.append((phrase("Counts as"), "0"))
+    return rows
+
+
+# ---------------------------------------------------------------- the result
+
+
+def chair_result_view(at: datetime, stands: Sequence[ChairStand], plan: Plan) -> PageView:
+    """The newest count: beside the table, and beside the first one."""
+    last = stands[-1]
+    blocks: list[Block] = [Facts(tuple(_facts(last.count, arms_used=last.arms_used)))]
+    blocks.append(Heading(phrase("Beside the published table")))
+    blocks += [Text(line) for line in table_lines(last, plan)]
+    if last.published:
+        blocks.append(Text(phrase("Source: CDC, 30-Second Chair Stand, 2017."), "quiet"))
+    blocks.append(Heading(phrase("Beside your first count")))
+    blocks += [Text(line) for line in change_lines(stands)]
+    if last.change is not None:
+        blocks.append(Text(phrase("Source: Gill 2022. The error is about 2.5 times."), "quiet"))
+    return PageView(
+        key="finished",
+        heading=written_down(at),
+        blocks=tuple(blocks),
+        main=Button(phrase("To the front page")),
+        above=chair_name(),
+        mark=phrase("Practice plan: not for a real knee") if plan.practice else "",
+        back=False,
+    )
+
+
+_PEOPLE = {"female": "women", "male": "men"}
+
+
+def table_lines(stand: ChairStand, plan: Plan) -> tuple[str, ...]:
+    """What the published table says of a count, or why it says nothing."""
+    rows, below = limits(stand.day.year, plan.birth_year, plan.sex)
+    if plan.birth_year is None:
+        return (
+            phrase("There is no published value for you."),
+            phrase("It needs your year of birth, and your plan does not hold it."),
+        )
+    if below is None:
+        return (
+            phrase("There is no published value for your age."),
+            phrase("The table goes from {young} to {old}.", young=YOUNGEST, old=OLDEST),
+        )
+    if plan.sex is None:
+        told = [
+            phrase(
+                "At {young} to {old}, below average is fewer than {men} for men.",
+                young=row.age_from,
+                old=row.age_to,
+                men=row.men,
+            )
+            + " "
+            + phrase("For women it is fewer than {women}.", women=row.women)
+            for row in rows
+        ]
+    else:
+        told = [
+            phrase(
+                "For {people} of {young} to {old}, below average is fewer than {limit}.",
+                people=phrase(_PEOPLE[plan.sex]),
+                young=row.age_from,
+                old=row.age_to,
+                limit=limit,
+            )
+            for row, limit in zip(rows, below, strict=True)
+        ]
+    match stand.below_average:
+        case None if plan.sex is None:
+            told.append(phrase("Your plan does not say which holds for you."))
+        case None:
+            told.append(phrase("Which one holds depends on your birthday."))
+        case True:
+            told += [
+                phrase("Yours counts as {n}: below average.", n=stand.score),
+                phrase("Then a fall is more likely. Tell your clinic."),
+            ]
+        case False:
+            told.append(phrase("Yours counts as {n}: not below average.", n=stand.score))
+    told.append(phrase("It is about falls. It is no mark for your knee."))
+    return tuple(told)
+
+
+def change_lines(stands: Sequence[ChairStand]) -> tuple[str, ...]:
+    """The newest count against the first one without arms, and what may be chance."""
+    last = stands[-1]
+    practice = phrase("A second try is often a little higher, by practice alone.")
+    if last.arms_used:
+        return (phrase("With arms it is not compared."),)
+    if last.change is None:
+        return (phrase("This is the first one without arms."), practice)
+    first = next(stand for stand in stands if not stand.arms_used)
+    more, n = last.change > 0, abs(last.change)
+    compared = phrase(
+        "First {first}, on {day}. Now {now}.",
+        first=first.count,
+        day=long_day(first.day),
+        now=last.count,
+    )
+    if not n:
+        return (compared,)
+    changed = phrase("{n} more.", n=n) if more else phrase("{n} fewer.", n=n)
+    weighed = (
+        phrase("3 or more is beyond what chance gives.")
+        if last.beyond_measurement_error
+        else phrase("1 or 2 may be chance.")
+    )
+    return (f"{compared} {changed}", weighed, *((practice,) if more else ()))

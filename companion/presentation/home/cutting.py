@@ -1,0 +1,221 @@
+"""The cutting sheet as data: which pieces of tape to cut, how long, and why a sheet is not given.
+
+A sheet shows tape as it lies on its paper, which is longer than it is slack (care_facts 4; S).
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from companion.care.records import KneeMeasures, Plan, Side
+from companion.care.strips import StripFault, StripLength, measure_fault
+from companion.picture.knee import Knee
+from companion.picture.scenes import knee_of, measures_of
+from companion.picture.tape import MOST_ANCHOR_SHARE, short_piece_length, side_strip_length
+from companion.presentation.language.phrases import phrase
+from companion.presentation.language.words import pull_sentences
+
+CORNER_MM = 8.0
+"""Radius of the round corners that keep an end from coming loose (C)."""
+
+
+@dataclass(frozen=True, slots=True)
+class CutPiece:
+    """One piece to cut: `length_mm` is on the paper, anchors too; `number` is its turn."""
+
+    number: int
+    title: str
+    length_mm: float
+    width_mm: float
+    anchor_mm: float
+
+
+@dataclass(frozen=True, slots=True)
+class KneeCuts:
+    """The pieces of one knee and what is said about them."""
+
+    side: Side
+    heading: str
+    lines: tuple[str, ...]
+    pieces: tuple[CutPiece, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class CuttingSheet:
+    """Everything the sheet says; one part for each knee, never mixed."""
+
+    title: str
+    who: str
+    plan_mark: str | None
+    print_words: str
+    check_words: str
+    knees: tuple[KneeCuts, ...]
+
+
+class NoCuttingSheet(ValueError):
+    """Why there is no sheet: one plain sentence."""
+
+
+def cutting_sheet(plan: Plan) -> CuttingSheet:
+    """The sheet of a plan. Raises NoCuttingSheet when it does not tape or a length is missing.
+
+    A measure that is missing where the length needs it, or that no knee has, gives no sheet: a
+    strip is never cut to the typical knee.
+    """
+    if plan.tape.highest == 0:
+        raise NoCuttingSheet(phrase("This plan uses no tape, so there is nothing to cut."))
+    return CuttingSheet(
+        title=phrase("Tape to cut"),
+        who=phrase("{code}, care plan {version}", code=plan.person, version=plan.version),
+        plan_mark=phrase("Practice plan: nobody signed it. Not for a real knee.")
+        if plan.practice
+        else None,
+        print_words=phrase(
+            "Print this page at 100 %, not fitted to the page. "
+            "Then measure both black lines: each must be 100 mm long."
+        ),
+        check_words=phrase("100 mm"),
+        knees=tuple(_knee(plan, side) for side in plan.sides),
+    )
+
+
+def _knee(plan: Plan, side: Side) -> KneeCuts:
+    measures, knee = measures_of(plan, side), knee_of(plan, side)
+    strip = side_strip_length(plan.tape, measures, knee)
+    _refuse(side, strip, measures, knee)
+    length = strip.paper_mm
+    if length is None:
+        raise NoCuttingSheet(_sentence(side, "measure_missing"))
+    paper = 1 + plan.tape.paper_stretch_percent / 100
+    anchor = min(plan.tape.anchor_mm * paper, length * MOST_ANCHOR_SHARE)
+    width = float(plan.tape.width_mm)
+    titles = (phrase("Side strip, inner side"), phrase("Side strip, outer side"))
+    pieces = [CutPiece(n, title, length, width, anchor) for n, title in enumerate(titles, 1)]
+    lines = [_way_words(strip), _length_words(phrase("Side strips"), strip, width)]
+    if strip.stretch_percent is not None:
+        lines.append(_stretch_words(strip.stretch_percent))
+    lines += [_sentence(side, fault) for fault in strip.faults if fault in _NOTES]
+    if plan.tape.highest == 2:
+        piece = short_piece_length(plan.tape, measures, knee)
+        if piece.paper_mm is None:
+            lines.append(
+                phrase("The length of the short pieces is missing. Ask your clinic for it.")
+            )
+        else:
+            anchor = min(anchor, piece.paper_mm * MOST_ANCHOR_SHARE)
+            titles = (phrase("Short piece, inner side"), phrase("Short piece, outer side"))
+            pieces += [
+                CutPiece(n, title, piece.paper_mm, width, anchor)
+                for n, title in enumerate(titles, 3)
+            ]
+            lines.append(_length_words(phrase("Short pieces"), piece, width))
+    pulled = pull_sentences(plan.tape)
+    if pulled:
+        lines.append(" ".join(pulled))
+    lines += [
+        phrase("Lay the tape on the sheet while it is on its paper. Cut along the line."),
+        phrase("The ends beyond the broken lines are laid without stretch."),
+    ]
+    heading = {"left": phrase("Left knee"), "right": phrase("Right knee")}[side]
+    return KneeCuts(side, heading, tuple(lines), tuple(pieces))
+
+
+def lengths_to_cut(plan: Plan, side: Side, stage: int) -> tuple[str, ...]:
+    """How long to cut the pieces of a stage, measured on their paper; whom to ask where a length
+    is missing."""
+    measures, knee = measures_of(plan, side), knee_of(plan, side)
+    found = [
+        (phrase("Each side strip"), side_strip_length(plan.tape, measures, knee)),
+        *(
+            [(phrase("Each short piece"), short_piece_length(plan.tape, measures, knee))]
+            if stage == 2
+            else []
+        ),
+    ]
+    return tuple(
+        phrase("{piece}: ask your clinic how long.", piece=name)
+        if length.paper_mm is None
+        else phrase("{piece}: {mm} mm on its paper.", piece=name, mm=_whole(length.paper_mm))
+        for name, length in found
+    )
+
+
+def _refuse(side: Side, strip: StripLength, measures: KneeMeasures | None, knee: Knee) -> None:
+    for fault in strip.faults:
+        if fault in _STOPS:
+            raise NoCuttingSheet(_sentence(side, fault))
+    measured = None if measures is None else measures.bump_to_upper_edge_mm
+    impossible = knee.drawn_as == "impossible" or (
+        measured is not None and measure_fault(measured) == "refused"
+    )
+    if impossible:
+        raise NoCuttingSheet(_sentence(side, "measure_refused"))
+
+
+_STOPS: frozenset[StripFault] = frozenset(
+    {"cut_missing", "measure_missing", "measure_refused", "limit_missing"}
+)
+_NOTES: frozenset[StripFault] = frozenset(
+    {"measure_unusual", "anchors_fill_strip", "stretch_below_plan", "stretch_above_plan"}
+)
+
+
+def _sentence(side: Side, fault: StripFault) -> str:
+    knee = {"left": phrase("left"), "right": phrase("right")}[side]
+    words = {
+        "cut_missing": phrase(
+            "The length cut in the clinic is missing for the {knee} knee. Ask your clinic for it.",
+            knee=knee,
+        ),
+        "measure_missing": phrase(
+            "The {knee} knee was not measured. Measure it, or ask your clinic.", knee=knee
+        ),
+        "measure_refused": phrase(
+            "The measures of the {knee} knee do not fit a knee. Measure it again.", knee=knee
+        ),
+        "measure_unusual": phrase(
+            "The measure of the {knee} knee is unusual. Measure it again before you cut.", knee=knee
+        ),
+        "limit_missing": phrase(
+            "The plan does not say how far this make of tape stretches. Ask your clinic."
+        ),
+        "anchors_fill_strip": phrase(
+            "The two ends without stretch are as long as the whole strip. Ask your clinic."
+        ),
+        "path_missing": phrase("The way over the skin is not known."),
+        "stretch_below_plan": phrase(
+            "The strip is longer than its way over the skin. Ask your clinic."
+        ),
+        "stretch_above_plan": phrase(
+            "The strip needs more stretch than the plan says. Ask your clinic."
+        ),
+    }
+    return words[fault]
+
+
+def _way_words(strip: StripLength) -> str:
+    return {
+        "as_cut": phrase("Length as cut in the clinic."),
+        "as_measured": phrase("Length as measured, from the bony bump to the upper edge."),
+        "path": phrase("Length worked out from the way over the skin."),
+    }[strip.way]
+
+
+def _length_words(name: str, strip: StripLength, width_mm: float) -> str:
+    return phrase(
+        "{name}: 2, each {paper} mm on the paper, {slack} mm off it, {width} mm wide.",
+        name=name,
+        paper=_whole(strip.paper_mm),
+        slack=_whole(strip.slack_mm),
+        width=_whole(width_mm),
+    )
+
+
+def _stretch_words(percent: float) -> str:
+    if percent <= 0:
+        return phrase("Laid without stretch.")
+    return phrase("Stretch between the ends: about {n} % of the slack length.", n=round(percent))
+
+
+def _whole(length_mm: float | None) -> str:
+    return "" if length_mm is None else str(round(length_mm))

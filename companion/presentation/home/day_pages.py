@@ -1,0 +1,284 @@
+"""The pages of the day page, from the walk's pages to what is shown."""
+
+from dataclasses import replace
+from datetime import date
+from functools import singledispatch
+
+from companion.care import day_questions as walk
+from companion.care.flow import Page
+from companion.care.stopping import CardPage
+from companion.presentation.home.routine_pages import Setting, no_pain, page_view, skin_options
+from companion.presentation.language.pacing_words import aim_words, reason_words
+from companion.presentation.language.phrases import long_day, phrase
+from companion.presentation.language.words import knee, this_knee, yes_or_no
+from companion.presentation.view.page import (
+    Block,
+    Button,
+    Choose,
+    Facts,
+    Number,
+    Option,
+    PageView,
+    Scale,
+    Text,
+    Write,
+)
+
+CANNOT_SAY = "I can’t say"
+
+
+def day_page_view(page: Page, setting: Setting, day: date, *, late: bool) -> PageView:
+    """What a page of the day page shows; `day` stands above every heading."""
+    view = _view(page, setting)
+    above = phrase("{knee} · {day}", knee=knee(setting.side), day=long_day(day))
+    if late:
+        above = phrase("{above} · written late", above=above)
+    mark = phrase("Practice plan: not for a real knee") if setting.plan.practice else ""
+    return replace(view, above=above, mark=mark)
+
+
+def _page(key: str, heading: str, *blocks: Block, main: str = "Next") -> PageView:
+    return PageView(key=key, heading=heading, blocks=blocks, main=Button(phrase(main)))
+
+
+@singledispatch
+def _view(page: object, setting: Setting) -> PageView:
+    raise TypeError(f"no view for {page!r}")
+
+
+@_view.register
+def _(page: CardPage, setting: Setting) -> PageView:
+    return page_view(page, setting)
+
+
+_PAINS = {
+    "average": ("Average pain", "In the last 24 hours: how much did your {knee} hurt on average?"),
+    "worst": ("Worst pain", "In the last 24 hours: how bad was the worst pain?"),
+    "now": ("Pain now", "How much does your {knee} hurt now?"),
+}
+
+
+@_view.register
+def _(page: walk.PainPage, setting: Setting) -> PageView:
+    low, high = no_pain()
+    heading, question = _PAINS[page.key]
+    return _page(
+        page.key,
+        phrase(heading),
+        Scale(
+            "score",
+            phrase(question, knee=this_knee(setting.side)),
+            low,
+            high,
+            cannot_say=phrase(CANNOT_SAY),
+        ),
+    )
+
+
+@_view.register
+def _(page: walk.WorstBelowAveragePage, setting: Setting) -> PageView:
+    return _page(
+        page.key,
+        phrase("Is that right?"),
+        Text(
+            phrase(
+                "You gave {average} on average and {worst} at worst.",
+                average=page.average,
+                worst=page.worst,
+            ),
+            "strong",
+        ),
+        Text(phrase("The worst is not often lower than the average.")),
+        Text(phrase("Press Back to change it. Or keep it as it is.")),
+        main="Keep it",
+    )
+
+
+@_view.register
+def _(page: walk.DaySkinPage, setting: Setting) -> PageView:
+    return _page(
+        page.key,
+        phrase("Skin at the tape"),
+        Choose(
+            "skin",
+            phrase("How is the skin where the tape is?"),
+            (*skin_options(), Option("", phrase(CANNOT_SAY))),
+        ),
+    )
+
+
+@_view.register
+def _(page: walk.MedicinePage, setting: Setting) -> PageView:
+    return _page(
+        page.key,
+        phrase("Pain medicine"),
+        Choose(
+            "medicine",
+            phrase("Did you take extra medicine for the pain today?"),
+            (
+                Option("no", phrase("No")),
+                Option("yes", phrase("Yes")),
+                Option("", phrase(CANNOT_SAY)),
+            ),
+        ),
+    )
+
+
+@_view.register
+def _(page: walk.MorningPage, setting: Setting) -> PageView:
+    return _page(
+        page.key,
+        phrase("Night, morning and swelling"),
+        Choose(
+            "night_pain",
+            phrase("Did the knee wake you last night?"),
+            (Option("no", phrase("No")), Option("yes", phrase("Yes"))),
+            needed=False,
+        ),
+        Number(
+            "stiffness_minutes",
+            phrase("How long was the knee stiff this morning?"),
+            phrase("minutes"),
+            0,
+            720,
+        ),
+        Choose(
+            "swelling",
+            phrase("Is the knee swollen?"),
+            (
+                Option("none", phrase("Not swollen")),
+                Option("some", phrase("A little")),
+                Option("much", phrase("A lot")),
+            ),
+            needed=False,
+        ),
+    )
+
+
+@_view.register
+def _(page: walk.ActivityPage, setting: Setting) -> PageView:
+    return _page(
+        page.key,
+        phrase("Activity {index} of {count}", index=page.index, count=page.count),
+        Text(page.label, "strong"),
+        Scale(
+            "score",
+            phrase("How well can you do it now? Here a higher number is better."),
+            phrase("unable"),
+            phrase("as before"),
+            cannot_say=phrase(CANNOT_SAY),
+        ),
+    )
+
+
+@_view.register
+def _(page: walk.AmountsPage, setting: Setting) -> PageView:
+    aims = {(aim.label, aim.unit): aim for aim in page.aims}
+    blocks: list[Block] = [Text(phrase("Leave out what you do not know."))]
+    for index, amount in enumerate(page.amounts):
+        blocks.append(Number(f"amount:{index}", amount.label, amount.unit, 0, 100000, decimals=1))
+        aim = aims.get((amount.label, amount.unit))
+        if aim is not None:
+            blocks += [Text(aim_words(aim), "strong"), Text(" ".join(reason_words(aim)))]
+    return _page(page.key, phrase("How much today?"), *blocks)
+
+
+_STAIRS = {
+    "in_turn": "One foot after the other",
+    "one_at_a_time": "One step at a time",
+    "with_rail": "Only with the rail",
+    "backwards": "Backwards",
+    "avoided": "I left them out",
+}
+
+
+@_view.register
+def _(page: walk.StairsPage, setting: Setting) -> PageView:
+    return _page(
+        page.key,
+        phrase("Stairs"),
+        Choose(
+            "stairs",
+            phrase("How did you take stairs today?"),
+            (
+                *(Option(way, phrase(words)) for way, words in _STAIRS.items()),
+                Option("", phrase("No stairs, or I can’t say")),
+            ),
+        ),
+    )
+
+
+@_view.register
+def _(page: walk.NotePage, setting: Setting) -> PageView:
+    return _page(
+        page.key,
+        phrase("Anything to add?"),
+        Write("note", phrase("A note for this day. You may leave it empty.")),
+        Choose(
+            "private",
+            phrase("May your clinic read the note?"),
+            (
+                Option("no", phrase("Yes, hand it over")),
+                Option("yes", phrase("No, keep it here")),
+            ),
+            needed=False,
+        ),
+    )
+
+
+@_view.register
+def _(page: walk.DayLookOverPage, setting: Setting) -> PageView:
+    rows = day_facts(page.end)
+    if not rows:
+        return _page(
+            page.key,
+            phrase("Nothing was answered"),
+            Text(phrase("So there is no page for this day. That is all right.")),
+            main="To the front page",
+        )
+    return _page(
+        page.key,
+        phrase("Look it over"),
+        Facts(rows),
+        Text(phrase("Is something wrong? Press Back and change it.")),
+        main="Write it down",
+    )
+
+
+_SWELLING = {"none": "not swollen", "some": "a little", "much": "a lot"}
+
+
+def day_facts(end: walk.DayEnd) -> tuple[tuple[str, str], ...]:
+    """A day page as names and values, only what was answered."""
+    rows: list[tuple[str, str]] = []
+
+    def add(name: str, value: object | None) -> None:
+        if value is not None:
+            rows.append((phrase(name), str(value)))
+
+    def words(value: str | None, table: dict[str, str]) -> str | None:
+        return None if value is None else phrase(table[value])
+
+    def yes(value: bool | None) -> str | None:
+        return None if value is None else yes_or_no(value)
+
+    add("Average pain", end.pain_average)
+    add("Worst pain", end.pain_worst)
+    add("Pain now", end.pain_now)
+    if end.skin is not None:
+        add("Skin", next(option.word for option in skin_options() if option.value == end.skin))
+    add("Night pain", yes(end.night_pain))
+    if end.stiffness_minutes is not None:
+        add(
+            "Stiff in the morning",
+            phrase("{n} minute", "{n} minutes", n=end.stiffness_minutes),
+        )
+    add("Swelling", words(end.swelling, _SWELLING))
+    add("Extra pain medicine", yes(end.medicine))
+    rows += [(a.label, phrase("{score} of 10", score=a.score)) for a in end.activities]
+    rows += [(a.label, f"{a.amount:g} {a.unit}") for a in end.amounts]
+    add("Stairs", words(end.stairs, _STAIRS))
+    add("Note", end.note)
+    if end.note is not None and end.note_private:
+        add("Who may read it", phrase("only you"))
+    return tuple(rows)

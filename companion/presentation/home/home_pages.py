@@ -1,0 +1,382 @@
+"""The small pages of Home round the walks: which knee, which day, written down, not saved."""
+
+from collections.abc import Mapping, Sequence
+from datetime import date, datetime, timedelta
+from typing import Any
+
+from companion.care.clearing import ClearEnd
+from companion.care.day_questions import DayEnd
+from companion.care.history import current
+from companion.care.outing_questions import OutingAfterEnd, OutingEnd, OutingMorningEnd
+from companion.care.patch_questions import PatchEnd, PatchReadingEnd
+from companion.care.records import AnyEntry, Diary, Plan, PlanSide, Question, Side
+from companion.care.routine import RoutineEnd
+from companion.care.taping import SkinEnd, TapeCheckEnd, TapeOffEnd, TapeOnEnd
+from companion.care.trial_days import trial_faulty
+from companion.care.wear import WearClock
+from companion.presentation.home.day_pages import day_facts
+from companion.presentation.home.front import when_words, written_down
+from companion.presentation.home.handed_over import counted_kinds, private_notes
+from companion.presentation.home.outing_pages import outing_facts, outing_next, outing_written
+from companion.presentation.home.patch_pages import patch_facts, patch_next, patch_written
+from companion.presentation.home.routine_pages import Setting, session_facts
+from companion.presentation.language.phrases import dated, long_day, phrase
+from companion.presentation.language.plan_changes import whose_knee
+from companion.presentation.language.words import daily_look_today, joined, knee, this_knee
+from companion.presentation.view.page import (
+    Block,
+    Bulleted,
+    Button,
+    Choose,
+    Facts,
+    Framed,
+    Heading,
+    Numbered,
+    Option,
+    PageView,
+    Text,
+    Ways,
+    Write,
+)
+
+
+def knee_choice_view(sides: Sequence[Side], lines: Mapping[Side, str]) -> PageView:
+    """Which knee comes first; `lines` says how each stands."""
+    return PageView(
+        key="knee",
+        heading=phrase("Which knee?"),
+        blocks=(
+            Text(phrase("Take one knee at a time.")),
+            Ways("side", tuple(Option(side, knee(side), lines.get(side, "")) for side in sides)),
+        ),
+    )
+
+
+def day_choice_view(days: Sequence[tuple[date, bool]], today: date, above: str) -> PageView:
+    """Which day's page: each day, newest first, with whether it is written already."""
+    options = []
+    for day, written in days:
+        ago = (today - day).days
+        word = long_day(day)
+        if ago == 0:
+            word = phrase("Today, {day}", day=word)
+        elif ago == 1:
+            word = phrase("Yesterday, {day}", day=word)
+        line = ""
+        if written:
+            line = phrase("Written already. Answer again to change it")
+        elif ago > 1:
+            line = phrase("It will be marked as written late")
+        options.append(Option(day.isoformat(), word, line))
+    return PageView(
+        key="which_day",
+        heading=phrase("Which day?"),
+        blocks=(Choose("day", phrase("The page is for:"), tuple(options)),),
+        main=Button(phrase("Next")),
+        above=above,
+    )
+
+
+def _told(facts: tuple[tuple[str, str], ...], lines: tuple[str, ...]) -> list[Block]:
+    blocks: list[Block] = [Facts(facts)] if facts else []
+    return blocks + [Text(line) for line in lines]
+
+
+def _ended(  # noqa: PLR0912 - one branch a kind of ending
+    end: Any, heading: str, at: datetime, setting: Setting
+) -> tuple[str, list[Block]]:
+    """The heading and the words of one ending."""
+    blocks: list[Block] = []
+    match end:
+        case RoutineEnd():
+            if end.reason == "card":
+                card = phrase("Do what the card says. The front page keeps it.")
+                blocks.append(Text(card, "strong"))
+            blocks.append(Facts(session_facts(end, setting)))
+        case DayEnd() if end.empty:
+            heading = phrase("Nothing was written down")
+        case DayEnd():
+            blocks.append(Facts(day_facts(end)))
+        case TapeOnEnd(put_on=True):
+            blocks.append(Text(phrase("The tape is on."), "strong"))
+        case TapeOnEnd():
+            heading = phrase("No tape was put on")
+        case TapeCheckEnd(off=False):
+            heading = phrase("You ticked none of these")
+            blocks.append(Text(phrase("Take it off at once if it itches, pinches or hurts.")))
+        case TapeOffEnd(off="earlier" | "by_itself"):
+            blocks.append(Text(phrase("The tape is off."), "strong"))
+            blocks.append(Text(phrase("The front page says if the skin is to be looked at again.")))
+        case TapeOffEnd() | TapeCheckEnd():
+            blocks.append(Text(phrase("The tape is off."), "strong"))
+            blocks.append(
+                Text(
+                    phrase(
+                        "Look at the skin again in {n} minute.",
+                        "Look at the skin again in {n} minutes.",
+                        n=setting.catalogue.tape_steps.skin_again_minutes,
+                    )
+                )
+            )
+        case SkinEnd(skin="clear" | "pink"):
+            blocks.append(Text(phrase("The skin counts as clear.")))
+        case SkinEnd():
+            blocks.append(Text(phrase("Call your clinic before you tape again.")))
+        case OutingEnd() | OutingAfterEnd() | OutingMorningEnd():
+            if not outing_written(end):
+                heading = phrase("Nothing was written down")
+            blocks += _told(outing_facts(end), outing_next(end))
+        case PatchEnd() | PatchReadingEnd():
+            if not patch_written(end):
+                heading = phrase("Nothing was written down")
+            blocks += _told(patch_facts(end), patch_next(end, at, setting.catalogue))
+        case ClearEnd(how=None):
+            heading = phrase("The card stays open")
+            blocks.append(Text(phrase("Do what the card says.")))
+        case ClearEnd():
+            blocks.append(Text(phrase("The card is cleared.")))
+    return heading, blocks
+
+
+NEW_TAPE = timedelta(hours=3)
+"""As long as tape counts as just put on: its off-day is still to be written on it."""
+
+
+def finished_view(
+    end: Any, at: datetime, setting: Setting, *, wear: WearClock | None, now: datetime
+) -> PageView:
+    """What was written down at the end of a walk, and what comes next."""
+    heading, told = _ended(end, written_down(at), at, setting)
+    blocks = list(told)
+    if wear is not None and isinstance(end, RoutineEnd | TapeOnEnd | TapeCheckEnd):
+        when = when_words(wear.due_at, now)
+        new = now - wear.wear.on_at < NEW_TAPE
+        off = {
+            "on": phrase("It comes off {when}. Write that day on the tape.", when=when)
+            if new
+            else phrase("It comes off {when}.", when=when),
+            "due": phrase("It is due off now. Take it off."),
+            "over_cap": phrase("It has been on too long. Take it off now."),
+        }
+        blocks.append(Framed(off[wear.state], phrase("Tape")))
+    # What comes next stands first: what was written down was looked over a page ago.
+    blocks.sort(key=lambda block: isinstance(block, Facts))
+    return PageView(
+        key="finished",
+        heading=heading,
+        blocks=tuple(blocks),
+        main=Button(phrase("To the front page")),
+        others=(Button(phrase("Change something"), (("again", True),)),)
+        if isinstance(end, DayEnd) and not end.empty
+        else (),
+        back=False,
+    )
+
+
+def not_saved_view(sentence: str) -> PageView:
+    """The machine failed while saving; nothing that was written before is lost."""
+    return PageView(
+        key="not_saved",
+        heading=phrase("This was not saved"),
+        blocks=(
+            Text(sentence, "strong"),
+            Text(phrase("What was written down before is still there.")),
+        ),
+        main=Button(phrase("Try again")),
+        others=(Button(phrase("To the front page"), (("leave", True),), asks=False),),
+        back=False,
+        stop=False,
+    )
+
+
+def told_view(heading: str, sentence: str) -> PageView:
+    """One thing to know."""
+    return PageView(
+        key="told",
+        heading=heading,
+        blocks=(Text(sentence),),
+        main=Button(phrase("To the front page")),
+        back=False,
+        stop=False,
+    )
+
+
+def _trial_row(plan: Plan) -> tuple[tuple[str, str], ...]:
+    """From when a tape trial runs, and on which knee; nothing of its order. One that is not as it
+    was fixed is not run."""
+    if plan.trial is None:
+        return ()
+    if trial_faulty(plan, plan.trial.side):
+        return ((phrase("Tape trial"), phrase("not right, ask your clinic")),)
+    words = phrase(
+        "from {day} on, {knee}",
+        day=dated(plan.trial.first_day),
+        knee=this_knee(plan.trial.side),
+    )
+    return ((phrase("Tape trial"), words),)
+
+
+def plan_preview_view(
+    plan: Plan,
+    *,
+    side_changes: tuple[PlanSide, PlanSide] | None = None,
+    comes_with: Sequence[AnyEntry] = (),
+) -> PageView:
+    """What is in a plan file before it is taken in. `comes_with` are the entries it brings."""
+    who = plan.sign_off.name if plan.sign_off is not None else phrase("nobody signed it")
+    blocks: list[Block] = [
+        Facts(
+            (
+                (phrase("For"), whose_knee(plan.side)),
+                (phrase("Code"), plan.person),
+                (phrase("Signed by"), who),
+                (phrase("Version"), str(plan.version)),
+                (phrase("Next visit by"), dated(plan.review_on)),
+                *_trial_row(plan),
+                *_comes_with(comes_with),
+            )
+        )
+    ]
+    if plan.practice:
+        blocks.append(Framed(phrase("A practice plan, to look round. Not for a real knee.")))
+    if side_changes is None:
+        blocks.append(Text(phrase("Is that your plan, and your knee?"), "strong"))
+    else:
+        said, asked = another_knee(*side_changes)
+        blocks = [said, *blocks, asked]
+    return PageView(
+        key="plan_preview",
+        heading=phrase("This is the plan"),
+        blocks=tuple(blocks),
+        main=Button(phrase("Yes, use this plan"), (("take", True),)),
+        others=(Button(phrase("No, leave it"), (("take", False),), asks=False),),
+        stop=False,
+    )
+
+
+def another_knee(before: PlanSide, after: PlanSide) -> tuple[Block, Block]:
+    """What to say and to ask where a plan is for another knee than the one so far.
+
+    Given: `another_knee` yes | no. Nothing is chosen beforehand, so Enter alone takes nothing in.
+    """
+    return (
+        Framed(
+            phrase(
+                "Your plan so far was for the {old}. The new one is for the {new}.",
+                old=whose_knee(before),
+                new=whose_knee(after),
+            ),
+            phrase("Another knee"),
+        ),
+        Choose(
+            "another_knee",
+            phrase("Did your clinic tell you so?"),
+            (
+                Option("yes", phrase("Yes, from now on the {new}", new=whose_knee(after))),
+                Option("no", phrase("No, or not sure")),
+            ),
+        ),
+    )
+
+
+def _comes_with(entries: Sequence[AnyEntry]) -> tuple[tuple[str, str], ...]:
+    if not entries:
+        return ()
+    if all(entry.written_by == "clinic" for entry in entries):
+        words = phrase("what your clinic wrote down with you in the room")
+    else:
+        words = phrase("{n} entry of your diary", "{n} entries of your diary", n=len(entries))
+    return ((phrase("It brings"), words),)
+
+
+def visit_view(diary: Diary) -> PageView:
+    """What is handed over at the visit, before it is saved."""
+    plan = diary.plan
+    private = private_notes(diary)
+    held_back = (
+        phrase("{n} private note stays here", "{n} private notes stay here", n=private)
+        if private
+        else phrase("no note of yours")
+    )
+    counted = counted_kinds(diary).values()
+    questions = [
+        entry.text
+        for entry in current(diary.entries)
+        if isinstance(entry, Question) and entry.for_day >= plan.written_on
+    ]
+    blocks: list[Block] = [
+        Text(phrase("Two files go to your clinic: your diary, and two pages to print.")),
+        Facts(
+            (
+                (phrase("Under the code"), plan.person),
+                (phrase("Handed over"), joined(counted) or phrase("nothing yet")),
+                (phrase("Held back"), held_back),
+                (phrase("Your goal"), plan.goal or phrase("none in your plan")),
+            )
+        ),
+    ]
+    if questions:
+        blocks += [Heading(phrase("Your questions")), Numbered(tuple(questions))]
+    blocks += [
+        Heading(phrase("What to bring")),
+        Bulleted(
+            (
+                phrase("The two files on a memory stick, or the pages in print"),
+                *((phrase("The tape you use"),) if plan.tape.highest else ()),
+                phrase("A list of your medicines"),
+                phrase("Shorts, so that the knee can be seen"),
+            )
+        ),
+    ]
+    return PageView(
+        key="visit",
+        heading=phrase("Your visit"),
+        blocks=tuple(blocks),
+        main=Button(phrase("Save both files"), (("do", "save"),)),
+        others=(
+            Button(phrase("See what is handed over"), (("do", "see"),)),
+            Button(phrase("Write a question for the clinic"), (("do", "question"),)),
+        ),
+        above=phrase("Planned by {day}", day=dated(plan.review_on)),
+    )
+
+
+def question_view() -> PageView:
+    """A question for the clinic."""
+    return PageView(
+        key="question",
+        heading=phrase("A question for the clinic"),
+        blocks=(Write("text", phrase("What do you want to ask at your visit?")),),
+        main=Button(phrase("Write it down")),
+    )
+
+
+def tape_room_view(above: str, off: str, *, looked_at_daily: bool = False) -> PageView:
+    """Tape is on: take it off, or check it."""
+    look = (Text(daily_look_today()),) if looked_at_daily else ()
+    return PageView(
+        key="tape_room",
+        heading=phrase("Your tape is on"),
+        blocks=(Text(phrase("{off}.", off=off)), *look),
+        main=Button(phrase("Take the tape off"), (("do", "off"),)),
+        others=(Button(phrase("Check how it feels"), (("do", "check"),)),),
+        above=above,
+    )
+
+
+def tape_choice_view(above: str, make: str, *, under_way: bool) -> PageView:
+    """No tape is on, and the test of this make has not been read clear twice."""
+    test = (
+        Option("read", phrase("Look under the test piece"), phrase("Write down how the skin is"))
+        if under_way
+        else Option("place", phrase("Put a test piece on"), phrase("It is looked at twice"))
+    )
+    return PageView(
+        key="tape_choice",
+        heading=phrase("Tape"),
+        blocks=(
+            Text(phrase("The test of this tape is not done: {make}.", make=make)),
+            Ways("do", (test, Option("on", phrase("Why no tape?"), phrase("See what is missing")))),
+        ),
+        above=above,
+    )

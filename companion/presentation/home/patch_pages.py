@@ -1,0 +1,325 @@
+"""The pages of the patch test: the piece on, and the two looks at the skin."""
+
+from dataclasses import replace
+from datetime import datetime, timedelta
+from functools import singledispatch
+
+from companion.care import patch_questions as walk
+from companion.care.catalogue import Catalogue
+from companion.care.flow import Page
+from companion.care.records import Plan
+from companion.presentation.home import routine_pages
+from companion.presentation.home.outing_pages import OWN_WORDS_ASKED
+from companion.presentation.home.routine_pages import Setting
+from companion.presentation.language.phrases import clock_time, long_day, phrase
+from companion.presentation.language.words import yes_or_no
+from companion.presentation.view.page import (
+    Block,
+    Bulleted,
+    Button,
+    Choose,
+    Facts,
+    Framed,
+    Option,
+    PageView,
+    Text,
+    Write,
+)
+
+
+def patch_page_view(page: Page, setting: Setting) -> PageView:
+    """What a page of the two walks shows; pages shared with the routine look as there.
+
+    A patch test is about no knee, so none stands above its headings.
+    """
+    if _view.dispatch(type(page)) is _view.dispatch(object):
+        view = routine_pages.page_view(page, setting)
+        return replace(view, above=phrase("Patch test"))
+    view = _view(page, setting)
+    mark = phrase("Practice plan: not for a real knee") if setting.plan.practice else ""
+    return replace(view, above=view.above or phrase("Patch test"), mark=mark)
+
+
+@singledispatch
+def _view(page: object, setting: Setting) -> PageView:
+    raise TypeError(f"no view for {page!r}")
+
+
+def _page(key: str, heading: str, *blocks: Block, main: str = "Next") -> PageView:
+    return PageView(key=key, heading=heading, blocks=blocks, main=Button(phrase(main)))
+
+
+def day_and_time(at: datetime) -> str:
+    """`Friday 6 March, 18:00`."""
+    return phrase("{day}, {time}", day=long_day(at.date()), time=clock_time(at))
+
+
+# ---------------------------------------------------------------- the piece on
+
+
+@_view.register
+def _(page: walk.MakePage, setting: Setting) -> PageView:
+    blocks: list[Block] = []
+    if page.again:
+        blocks.append(Text(phrase(OWN_WORDS_ASKED), "strong"))
+    blocks.append(Text(phrase("Each make of tape needs its own test. The name is on the box.")))
+    if page.makes:
+        options = [Option(str(number), make) for number, make in enumerate(page.makes, 1)]
+        blocks.append(
+            Choose(
+                "make",
+                phrase("Which tape is it?"),
+                (*options, Option("own", phrase("Another tape"))),
+            )
+        )
+        question = phrase("If another tape: which?")
+    else:
+        question = phrase("Write the name of the tape.")
+    blocks.append(Write("own", question, 60, "one"))
+    return _page(page.key, phrase("Which tape?"), *blocks)
+
+
+@_view.register
+def _(page: walk.PatchClearPage, setting: Setting) -> PageView:
+    return _page(
+        page.key,
+        phrase("This tape needs no new test"),
+        Facts(((phrase("Tape"), page.make),)),
+        Text(phrase("Its test is written down as clear.")),
+        Text(phrase("Look at the skin each time all the same.")),
+        main="Go on",
+    )
+
+
+@_view.register
+def _(page: walk.PatchNotClearPage, setting: Setting) -> PageView:
+    blocks: list[Block] = [
+        Text(phrase("No tape of this make. Call your clinic."), "strong"),
+        Facts(((phrase("Tape"), page.make), *_clinic(setting.plan))),
+        Text(phrase("Take the test piece off now, if it is still on.")),
+        Text(phrase("Use no tape at all until you have talked.")),
+    ]
+    mistake = Button(phrase("I chose this by mistake"), (("skin", "mistake"),))
+    return PageView(
+        key=page.key,
+        heading=phrase("The skin was not clear"),
+        blocks=tuple(blocks),
+        main=Button(phrase("I have read this"), (("skin", "kept"),)),
+        others=(mistake,) if page.just_given else (),
+        back=not page.just_given,
+        enter_answers=False,
+    )
+
+
+def _clinic(plan: Plan) -> tuple[tuple[str, str], ...]:
+    typed = [contact for contact in plan.contacts if contact.role == "clinic"]
+    if not typed:
+        return ((phrase("Your clinic"), phrase("no number is written here")),)
+    return tuple((contact.label, contact.number) for contact in typed)
+
+
+@_view.register
+def _(page: walk.PatchUnderWayPage, setting: Setting) -> PageView:
+    blocks: list[Block] = [Facts(((phrase("Tape"), page.make),))]
+    if page.look_from is not None:
+        blocks.append(
+            Text(phrase("The next look is from {when}.", when=day_and_time(page.look_from)))
+        )
+    blocks.append(Text(phrase("Has the piece come off? Then start again with a new one.")))
+    return PageView(
+        key=page.key,
+        heading=phrase("This tape is being tested"),
+        blocks=tuple(blocks),
+        main=Button(phrase("The piece is on, leave it"), (("again", "no"),)),
+        others=(Button(phrase("It came off, start again"), (("again", "yes"),)),),
+    )
+
+
+@_view.register
+def _(page: walk.PatchSkinPage, setting: Setting) -> PageView:
+    return _page(
+        page.key,
+        phrase("Before the test piece"),
+        Choose(
+            "skin",
+            phrase("Look at the inner side of your thigh. How is the skin?"),
+            (
+                Option("clear", phrase("Whole, dry, its usual colour")),
+                Option("not_clear", phrase("Sore, red, darker, itchy or broken; or not sure")),
+            ),
+        ),
+        Choose(
+            "clean",
+            phrase("Is it clean and dry, with no cream, oil or pain gel?"),
+            (Option("yes", phrase("Yes")), Option("no", phrase("No"))),
+        ),
+    )
+
+
+@_view.register
+def _(page: walk.PatchStepPage, setting: Setting) -> PageView:
+    step = setting.catalogue.tape_steps.patch_test.place[page.index]
+    return PageView(
+        key=page.key,
+        heading=phrase(step.verb),
+        above=phrase(
+            "Patch test · step {number} of {count}", number=page.index + 1, count=page.count
+        ),
+        blocks=(Text(phrase(setting.told(step)), "strong"),),
+        main=Button(phrase("Done, next step")),
+    )
+
+
+@_view.register
+def _(page: walk.PatchOnPage, setting: Setting) -> PageView:
+    test = setting.catalogue.tape_steps.patch_test
+    return PageView(
+        key=page.key,
+        heading=phrase("Is the test piece on?"),
+        blocks=(
+            Facts(((phrase("Tape"), page.make),)),
+            Bulleted(tuple(phrase(window.words) for window in test.readings)),
+            _stop_for(setting.catalogue),
+        ),
+        main=Button(phrase("The piece is on"), (("piece", "on"),)),
+        others=(Button(phrase("It is not on"), (("piece", "not_on"),)),),
+    )
+
+
+def _stop_for(catalogue: Catalogue) -> Framed:
+    sentences = catalogue.tape_steps.patch_test.stop_for
+    return Framed(" ".join(phrase(sentence) for sentence in sentences), phrase("At any time"))
+
+
+# ---------------------------------------------------------------- the two looks
+
+
+@_view.register
+def _(page: walk.PatchNotNowPage, setting: Setting) -> PageView:
+    blocks: list[Block] = [Facts(((phrase("Tape"), page.make),))]
+    if page.when == "too_early":
+        heading = phrase("It is too early to look")
+        blocks += [Text(line) for line in _next_look_lines(page.look_from, page.look_until)]
+    else:
+        heading = phrase("It is too late for this look")
+        blocks += [Text(line) for line in _new_piece_lines()]
+    blocks.append(_stop_for(setting.catalogue))
+    return PageView(
+        key=page.key,
+        heading=heading,
+        blocks=tuple(blocks),
+        main=Button(phrase("To the front page"), (("look", "no"),)),
+        others=(Button(phrase("The skin is not clear now"), (("look", "reaction"),)),),
+    )
+
+
+def _next_look_lines(begins: datetime, ends: datetime) -> tuple[str, ...]:
+    return (
+        phrase("Look from {when}.", when=day_and_time(begins)),
+        phrase("After {when} it is too late.", when=day_and_time(ends)),
+    )
+
+
+def _new_piece_lines() -> tuple[str, ...]:
+    return (
+        phrase("The time for it is over, so this test does not count as clear."),
+        phrase("Put a new piece on and start again."),
+    )
+
+
+_LOOKS = {"first": "First look", "second": "Second look"}
+_SKIN = {
+    "clear": "Clear, as usual",
+    "pink": "Pink, red, darker or warm",
+    "itchy": "It itches or burns, or has a rash",
+    "blister": "A blister",
+    "broken": "Torn or bruised",
+}
+
+
+@_view.register
+def _(page: walk.PatchLookPage, setting: Setting) -> PageView:
+    test = setting.catalogue.tape_steps.patch_test
+    window = test.readings[0] if page.look == "first" else test.readings[-1]
+    blocks: list[Block] = [Facts(((phrase("Tape"), page.make),))]
+    if page.counts:
+        blocks.append(Text(phrase(window.words)))
+    options = [Option(code, phrase(words)) for code, words in _SKIN.items()]
+    if page.counts:
+        options.append(Option("gone", phrase("The piece has come off, and the skin is clear")))
+    blocks.append(Choose("skin", phrase(test.reading_question), tuple(options)))
+    return _page(
+        page.key,
+        phrase(_LOOKS[page.look]) if page.counts else phrase("How is the skin?"),
+        *blocks,
+        main="Write it down",
+    )
+
+
+@_view.register
+def _(page: walk.PatchGonePage, setting: Setting) -> PageView:
+    return _page(
+        page.key,
+        phrase("A new piece is needed"),
+        Facts(((phrase("Tape"), page.make),)),
+        Text(phrase("A look without the piece does not count.")),
+        Text(phrase("Put a new piece on and start again.")),
+        main="Go on",
+    )
+
+
+# ---------------------------------------------------------------- the end in words
+
+
+PatchEnding = walk.PatchEnd | walk.PatchReadingEnd
+
+
+def patch_written(end: PatchEnding) -> bool:
+    """Whether anything of the test was written down."""
+    return end.placed if isinstance(end, walk.PatchEnd) else end.skin is not None
+
+
+def patch_facts(end: PatchEnding) -> tuple[tuple[str, str], ...]:
+    """What was written down, as names and values; empty when nothing was."""
+    if not patch_written(end) or end.make is None:
+        return ()
+    rows = [(phrase("Tape"), end.make)]
+    if isinstance(end, walk.PatchEnd):
+        rows.append((phrase("Test piece on"), yes_or_no(True)))
+    elif end.skin is not None:
+        rows.append((phrase(_LOOKS[end.look]), phrase(_SKIN.get(end.skin, _SKIN["pink"]))))
+    return tuple(rows)
+
+
+def patch_next(end: PatchEnding, at: datetime, catalogue: Catalogue) -> tuple[str, ...]:
+    """What comes next, in whole sentences; `at` is when the walk ended."""
+    if isinstance(end, walk.PatchEnd):
+        if not end.placed:
+            return ()
+        first = catalogue.tape_steps.patch_test.readings[0]
+        begins = at + timedelta(hours=first.earliest_hours)
+        return (
+            phrase("Look for the first time from {when}.", when=day_and_time(begins)),
+            phrase("Use no tape on the knee before the second look."),
+        )
+    if end.skin is not None and end.skin != "clear":
+        return (phrase("No tape of this make. Call your clinic."),)
+    if end.why in ("too_late", "gone"):
+        return _lines_too_late(end)
+    if end.look_from is not None and end.look_until is not None:
+        return _next_look_lines(end.look_from, end.look_until)
+    if end.skin == "clear":
+        return (
+            phrase("Both looks were clear."),
+            phrase("Look at the skin each time all the same."),
+        )
+    return ()
+
+
+def _lines_too_late(end: walk.PatchReadingEnd) -> tuple[str, ...]:
+    if end.skin == "clear":
+        return (
+            phrase("The first look came late. The second would be too late."),
+            phrase("Put a new piece on and start again."),
+        )
+    return (phrase("Put a new piece on and start again."),)

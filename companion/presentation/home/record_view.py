@@ -1,0 +1,510 @@
+"""My record: the charts of one knee, and the same data as a table. Plain data, no Qt.
+
+Every function takes the entries that count (`care.history.current` has been applied). Entries of
+the other knee are left out here; entries of the whole person (medicine) count for both.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from datetime import date, timedelta
+from enum import StrEnum
+
+from companion.care.days import diary_day, is_late
+from companion.care.records import (
+    AnyEntry,
+    DayPage,
+    Plan,
+    Session,
+    Side,
+    TapeOn,
+)
+from companion.care.wear import taped_days, wears
+from companion.presentation.language.phrases import phrase, short_day
+from companion.presentation.view.chart import (
+    DayChart,
+    DayChartWords,
+    DayPoint,
+    DaySpan,
+    PlanLine,
+    PointKind,
+    SessionChart,
+    SessionChartWords,
+    SessionPair,
+    spans_of_days,
+)
+
+_ONE_DAY = timedelta(days=1)
+
+
+class Span(StrEnum):
+    """How much of the record is shown."""
+
+    LAST_14_DAYS = "last_14_days"
+    LAST_8_WEEKS = "last_8_weeks"
+    ALL = "all"
+
+
+_DAYS_OF_SPAN = {Span.LAST_14_DAYS: 14, Span.LAST_8_WEEKS: 56}
+
+
+@dataclass(frozen=True, slots=True)
+class RecordTable:
+    """Rows newest first; every row is as long as `headers`. None is "not recorded"."""
+
+    headers: tuple[str, ...]
+    rows: tuple[tuple[str | None, ...], ...]
+
+
+@dataclass(frozen=True, slots=True)
+class RecordView:
+    """One knee over one span of days: a heading, what was counted, two charts and the table."""
+
+    heading: str
+    side: Side
+    span: Span | DaySpan
+    days: DaySpan
+    counted: str
+    day_chart: DayChart
+    session_chart: SessionChart
+    table: RecordTable
+
+    @property
+    def is_empty(self) -> bool:
+        """True when neither chart holds a score."""
+        return self.day_chart.is_empty and self.session_chart.is_empty
+
+
+# ---------------------------------------------------------------- words
+
+
+def knee_words(side: Side) -> str:
+    """Which knee, to begin a heading with."""
+    return phrase("Left knee") if side == "left" else phrase("Right knee")
+
+
+def span_words(span: Span) -> str:
+    """A span, as a choice on the page."""
+    return {
+        Span.LAST_14_DAYS: phrase("Last 14 days"),
+        Span.LAST_8_WEEKS: phrase("Last 8 weeks"),
+        Span.ALL: phrase("All"),
+    }[span]
+
+
+def days_between(span: DaySpan) -> str:
+    """`2 Nov to 8 Nov`, `2 Nov`, and with years where the two differ."""
+    first, last = span.first_day, span.last_day
+    if first == last:
+        return short_day(first)
+    if first.year != last.year:
+        return phrase(
+            "{first} {first_year} to {last} {last_year}",
+            first=short_day(first),
+            first_year=first.year,
+            last=short_day(last),
+            last_year=last.year,
+        )
+    return phrase("{first} to {last}", first=short_day(first), last=short_day(last))
+
+
+def days_in_words(span: DaySpan) -> str:
+    """`14 days: 2 Nov to 15 Nov`."""
+    return phrase("{n} day: {days}", "{n} days: {days}", n=span.days, days=days_between(span))
+
+
+def _yes_no(answer: bool | None) -> str | None:
+    if answer is None:
+        return None
+    return phrase("yes") if answer else phrase("no")
+
+
+def _score(value: int | None) -> str | None:
+    return None if value is None else str(value)
+
+
+# ---------------------------------------------------------------- what the record holds
+
+
+def day_pages(
+    entries: Iterable[AnyEntry], side: Side, first_day: date, last_day: date
+) -> dict[date, DayPage]:
+    """The day pages of one knee by diary day."""
+    return {
+        entry.for_day: entry
+        for entry in entries
+        if isinstance(entry, DayPage)
+        and entry.side == side
+        and first_day <= entry.for_day <= last_day
+    }
+
+
+def sessions_in_order(
+    entries: Iterable[AnyEntry], side: Side, first_day: date, last_day: date
+) -> tuple[Session, ...]:
+    """The sessions of one knee, in the order they took place."""
+    found = [
+        entry
+        for entry in entries
+        if isinstance(entry, Session)
+        and entry.side == side
+        and first_day <= entry.for_day <= last_day
+    ]
+    return tuple(
+        sorted(found, key=lambda s: (s.for_day, (s.happened_at or s.written_at).timestamp(), s.id))
+    )
+
+
+def tape_on_days(
+    entries: Iterable[AnyEntry], plans: Iterable[Plan], side: Side, last_day: date
+) -> frozenset[date]:
+    """The diary days on which tape was on one knee for any part, up to `last_day`.
+
+    Tape whose end nobody wrote down counts no further than the hard cap of the plan in force.
+    Paper pages add the days they tick.
+    """
+    entries = tuple(entries)
+    tape = max(plans, key=lambda plan: plan.version).tape
+    put_on = {diary_day(wear.on_at) for wear in wears(entries, side)}
+    worn = put_on | taped_days(entries, side, tape.cap_hours, last_day)
+    return frozenset(day for day in worn if day <= last_day)
+
+
+def medicine_by_day(
+    entries: Iterable[AnyEntry], first_day: date, last_day: date
+) -> dict[date, bool]:
+    """Extra pain medicine by diary day, for the person: yes wins where two knees were asked."""
+    taken: dict[date, bool] = {}
+    for entry in entries:
+        if (
+            isinstance(entry, DayPage)
+            and entry.medicine is not None
+            and first_day <= entry.for_day <= last_day
+        ):
+            taken[entry.for_day] = taken.get(entry.for_day, False) or entry.medicine
+    return taken
+
+
+def days_of_span(
+    entries: Iterable[AnyEntry], side: Side, span: Span | DaySpan, last_day: date
+) -> DaySpan:
+    """The diary days a span stands for, ending at `last_day` (diary day, usually today).
+
+    `ALL` begins with the first day page or session of that knee. Days that were picked stand for
+    themselves.
+    """
+    if isinstance(span, DaySpan):
+        return span
+    if span is not Span.ALL:
+        return DaySpan(last_day - timedelta(days=_DAYS_OF_SPAN[span] - 1), last_day)
+    days = [
+        entry.for_day
+        for entry in entries
+        if isinstance(entry, DayPage | Session) and entry.side == side and entry.for_day <= last_day
+    ]
+    return DaySpan(min(days, default=last_day), last_day)
+
+
+# ---------------------------------------------------------------- charts
+
+
+def day_chart(
+    entries: Sequence[AnyEntry],
+    plans: Iterable[Plan],
+    side: Side,
+    first_day: date,
+    last_day: date,
+    *,
+    flares: Iterable[DaySpan] = (),
+) -> DayChart:
+    """Pain of one knee by diary day. A score that was not given is not there: never 0."""
+    pages = day_pages(entries, side, first_day, last_day)
+    points: list[DayPoint] = []
+    for day, page in pages.items():
+        for kind, score in (
+            (PointKind.AVERAGE, page.pain_average),
+            (PointKind.WORST, page.pain_worst),
+            (PointKind.NOW, page.pain_now),
+        ):
+            if score is not None:
+                points.append(DayPoint(kind, day, score))
+    span = DaySpan(first_day, last_day)
+    medicine = medicine_by_day(entries, first_day, last_day)
+    plans = tuple(plans)
+    worn = (day for day in tape_on_days(entries, plans, side, last_day) if day >= first_day)
+    return DayChart(
+        title=phrase("Pain by day"),
+        first_day=first_day,
+        last_day=last_day,
+        series=tuple(sorted(points, key=lambda p: (p.day, p.kind))),
+        bands=spans_of_days(worn),
+        marks=tuple(sorted(day for day, taken in medicine.items() if taken)),
+        plan_lines=_plan_lines(plans, first_day, last_day),
+        flares=_inside(flares, span),
+        words=DayChartWords(
+            score_axis=phrase("Pain, 0 to 10"),
+            average=phrase("Average"),
+            worst=phrase("Worst"),
+            now=phrase("Now"),
+            taped=phrase("Tape on"),
+            medicine=phrase("Extra pain medicine"),
+            flare=phrase("Flare"),
+            nothing=phrase("Nothing recorded yet"),
+        ),
+        description=_day_description(side, span, points),
+    )
+
+
+def session_chart(
+    entries: Sequence[AnyEntry],
+    plans: Iterable[Plan],
+    side: Side,
+    first_day: date,
+    last_day: date,
+) -> SessionChart:
+    """The check move before and after, by session.
+
+    The after score is the last one given. Where the move was done differently the two do not
+    compare, so the after score is left out of the picture; the table says so in words.
+    """
+    pairs: list[SessionPair] = []
+    place: dict[date, int] = {}
+    for session in sessions_in_order(entries, side, first_day, last_day):
+        before, after, stage = scores_of(session)
+        if before is None and after is None:
+            continue
+        pairs.append(
+            SessionPair(
+                day=session.for_day,
+                before=before,
+                after=after if session.comparable else None,
+                tape_stage=stage,
+                place=place.get(session.for_day, 0),
+            )
+        )
+        place[session.for_day] = place.get(session.for_day, 0) + 1
+    both = sum(pair.before is not None and pair.after is not None for pair in pairs)
+    return SessionChart(
+        title=phrase("Check move before and after"),
+        first_day=first_day,
+        last_day=last_day,
+        pairs=tuple(pairs),
+        plan_lines=_plan_lines(plans, first_day, last_day),
+        words=SessionChartWords(
+            score_axis=phrase("Score of the check move, 0 to 10"),
+            before=phrase("Before"),
+            after=phrase("After"),
+            stages=(
+                phrase("No tape"),
+                phrase("Side strips"),
+                phrase("Side strips and short pieces"),
+            ),
+            nothing=phrase("Nothing recorded yet"),
+        ),
+        description=phrase(
+            "{knee}, {days}. {n} session with a score before and after.",
+            "{knee}, {days}. {n} sessions with a score before and after.",
+            n=both,
+            knee=knee_words(side),
+            days=days_between(DaySpan(first_day, last_day)),
+        ),
+    )
+
+
+def scores_of(session: Session) -> tuple[int | None, int | None, int | None]:
+    """The before score, the last after score, and the tape stage of the latter (0 bare).
+
+    A move made again replaces the one before it, so the last before score counts.
+    """
+    before: int | None = None
+    after: int | None = None
+    stage: int | None = None
+    for move in session.moves:
+        if move.role == "before":
+            before = move.score
+        else:
+            after = move.score
+            stage = 0
+            if move.role == "after_tape":
+                stage = session.stage if move.stage is None else move.stage
+    return before, after, stage
+
+
+def _plan_lines(plans: Iterable[Plan], first_day: date, last_day: date) -> tuple[PlanLine, ...]:
+    ordered = sorted(plans, key=lambda plan: plan.version)
+    by_day: dict[date, int] = {}
+    for place, plan in enumerate(ordered):
+        # The first plan at the chart's left edge is where the record begins, not a change.
+        begins_here = place == 0 and plan.written_on == first_day
+        if first_day <= plan.written_on <= last_day and not begins_here:
+            by_day[plan.written_on] = plan.version
+    return tuple(
+        PlanLine(day, phrase("Plan {version}", version=version))
+        for day, version in sorted(by_day.items())
+    )
+
+
+def _inside(flares: Iterable[DaySpan], span: DaySpan) -> tuple[DaySpan, ...]:
+    return tuple(
+        DaySpan(max(f.first_day, span.first_day), min(f.last_day, span.last_day))
+        for f in flares
+        if f.first_day <= span.last_day and f.last_day >= span.first_day
+    )
+
+
+def _day_description(side: Side, span: DaySpan, points: Sequence[DayPoint]) -> str:
+    averages = [p.score for p in points if p.kind is PointKind.AVERAGE]
+    if not averages:
+        return phrase(
+            "{knee}, {days}. No average pain was recorded.",
+            knee=knee_words(side),
+            days=days_between(span),
+        )
+    return phrase(
+        "{knee}, {days}. Average pain on {kept} of {n} day, from {low:g} to {high:g}.",
+        "{knee}, {days}. Average pain on {kept} of {n} days, from {low:g} to {high:g}.",
+        n=span.days,
+        knee=knee_words(side),
+        days=days_between(span),
+        kept=len(averages),
+        low=min(averages),
+        high=max(averages),
+    )
+
+
+# ---------------------------------------------------------------- the table
+
+
+def record_table(
+    entries: Sequence[AnyEntry],
+    plans: Iterable[Plan],
+    side: Side,
+    first_day: date,
+    last_day: date,
+) -> RecordTable:
+    """What the charts show, day by day, newest first.
+
+    Days with nothing at all are joined into one row that says how many they are. The tape column
+    is there only where tape was ever recorded on that knee.
+    """
+    pages = day_pages(entries, side, first_day, last_day)
+    sessions: dict[date, list[Session]] = {}
+    for session in sessions_in_order(entries, side, first_day, last_day):
+        sessions.setdefault(session.for_day, []).append(session)
+    medicine = medicine_by_day(entries, first_day, last_day)
+    worn = tape_on_days(entries, plans, side, last_day)
+    counted_by_clock = any(isinstance(e, TapeOn) and e.side == side for e in entries)
+    has_tape = counted_by_clock or bool(worn)
+
+    headers = [phrase("Day"), phrase("Average"), phrase("Worst"), phrase("Now")]
+    if has_tape:
+        headers.append(phrase("Tape on"))
+    headers += [phrase("Extra medicine"), phrase("Check move"), phrase("Note")]
+
+    rows: list[tuple[str | None, ...]] = []
+    silent: list[date] = []
+
+    def close_gap() -> None:
+        if silent:
+            gap = DaySpan(min(silent), max(silent))
+            words = phrase("nothing recorded", "{n} days with nothing recorded", n=gap.days)
+            rows.append((days_between(gap), *([None] * (len(headers) - 2)), words))
+            silent.clear()
+
+    day = last_day
+    while day >= first_day:
+        page = pages.get(day)
+        held = sessions.get(day, [])
+        if page is None and not held and day not in worn and day not in medicine:
+            silent.append(day)
+        else:
+            close_gap()
+            cells: list[str | None] = [
+                short_day(day),
+                _score(page.pain_average) if page else None,
+                _score(page.pain_worst) if page else None,
+                _score(page.pain_now) if page else None,
+            ]
+            if has_tape:
+                cells.append(_tape_cell(page, day in worn, counted_by_clock))
+            cells += [_yes_no(medicine.get(day)), _moves_cell(held), _note_cell(page, held)]
+            rows.append(tuple(cells))
+        day -= _ONE_DAY
+    close_gap()
+    return RecordTable(tuple(headers), tuple(rows))
+
+
+def _tape_cell(page: DayPage | None, worn: bool, counted_by_clock: bool) -> str | None:
+    if worn:
+        return phrase("yes")
+    if counted_by_clock or (page is not None and page.tape_worn is False):
+        return phrase("no")
+    return None
+
+
+def _moves_cell(held: Sequence[Session]) -> str | None:
+    words: list[str] = []
+    for session in held:
+        before, after, stage = scores_of(session)
+        if before is None and after is None:
+            continue
+        if after is None:
+            text = phrase("{before}, no score after", before=before)
+        elif before is None:
+            text = phrase("no score before, then {after}", after=after)
+        elif stage == 0:
+            text = phrase("{before}, then {after}", before=before, after=after)
+        else:
+            text = phrase("{before}, then {after} with tape", before=before, after=after)
+        if not session.comparable:
+            text = phrase("{scores} (done differently)", scores=text)
+        words.append(text)
+    return "; ".join(words) or None
+
+
+def _note_cell(page: DayPage | None, held: Sequence[Session]) -> str | None:
+    notes: list[str] = []
+    if page is not None:
+        if page.written_by == "paper":
+            notes.append(phrase("from paper"))
+        elif is_late(page.for_day, page.written_at):
+            notes.append(phrase("written late"))
+        if page.replaces is not None:
+            notes.append(phrase("corrected"))
+    if any(session.ended == "stopped" for session in held):
+        notes.append(phrase("session stopped"))
+    return ", ".join(notes) or None
+
+
+# ---------------------------------------------------------------- the whole page
+
+
+def record_view(
+    entries: Sequence[AnyEntry],
+    plans: Sequence[Plan],
+    side: Side,
+    span: Span | DaySpan,
+    last_day: date,
+    *,
+    flares: Iterable[DaySpan] = (),
+) -> RecordView:
+    """One knee's record over one span that ends at `last_day` (a diary day), or picked days."""
+    days = days_of_span(entries, side, span, last_day)
+    chart = day_chart(entries, plans, side, days.first_day, days.last_day, flares=flares)
+    kept = len({point.day for point in chart.series})
+    return RecordView(
+        heading=phrase("{knee}, {days}", knee=knee_words(side), days=days_between(days)),
+        side=side,
+        span=span,
+        days=days,
+        counted=phrase(
+            "Pain written down on {kept} of {n} day.",
+            "Pain written down on {kept} of {n} days.",
+            n=days.days,
+            kept=kept,
+        ),
+        day_chart=chart,
+        session_chart=session_chart(entries, plans, side, days.first_day, days.last_day),
+        table=record_table(entries, plans, side, days.first_day, days.last_day),
+    )

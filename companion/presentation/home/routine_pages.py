@@ -1,0 +1,1304 @@
+"""The pages of the routine and of tape, from the walk's pages to what is shown."""
+
+from collections.abc import Callable, Iterable
+from dataclasses import dataclass, replace
+from functools import partial, singledispatch
+from typing import Literal
+
+from companion.care import clearing, stopping, taping
+from companion.care import routine as walk
+from companion.care.catalogue import Catalogue, ContactRole, Sign, Step, TechniqueSheet
+from companion.care.caution_rules import tape_looked_at_daily
+from companion.care.course import Decision
+from companion.care.flow import Page
+from companion.care.records import Plan, Side, TapeFeeling, Zone
+from companion.picture.drawing import Drawing
+from companion.picture.motions import loop_times
+from companion.picture.profile import posture_picture
+from companion.picture.scenes import knee_of, tape_picture, technique_picture
+from companion.presentation.home.cutting import lengths_to_cut
+from companion.presentation.language.phrases import clock_time, phrase
+from companion.presentation.language.words import (
+    SKIN_WORDS,
+    daily_look,
+    depth_lines,
+    end_words,
+    joined,
+    knee,
+    move_name,
+    move_sentence,
+    pull_sentences,
+    rest_between,
+    stage,
+    this_knee,
+    yes_or_no,
+)
+from companion.presentation.view.page import (
+    Beside,
+    Block,
+    Bulleted,
+    Button,
+    CardBlock,
+    Choose,
+    Facts,
+    Framed,
+    Heading,
+    KneeTick,
+    Number,
+    Numbered,
+    Option,
+    PageView,
+    PhoneLine,
+    Picture,
+    Scale,
+    Text,
+    Tick,
+    Timer,
+    Write,
+)
+
+LOOP_FRAMES = 40
+"""Pictures in one calm round of a movement."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Setting:
+    """What the words of a page depend on besides the page: plan, knee, content, who reads."""
+
+    plan: Plan
+    side: Side
+    catalogue: Catalogue
+    helping: bool = False
+
+    @property
+    def seen_by(self) -> Literal["own", "helper"]:
+        """Whose eyes the pictures are drawn for."""
+        return "helper" if self.helping else "own"
+
+    def told(self, step: Step) -> str:
+        """A step in the words for whoever reads it."""
+        return step.helper if self.helping else step.person
+
+
+def page_view(page: Page, setting: Setting) -> PageView:
+    """What a page of a walk shows."""
+    view = _view(page, setting)
+    mark = phrase("Practice plan: not for a real knee") if setting.plan.practice else ""
+    return replace(view, above=view.above or knee(setting.side), mark=mark)
+
+
+def no_pain() -> tuple[str, str]:
+    """The end words of the pain scale."""
+    return phrase("no pain"), phrase("worst pain you can imagine")
+
+
+@singledispatch
+def _view(page: object, setting: Setting) -> PageView:
+    raise TypeError(f"no view for {page!r}")
+
+
+_NEXT = "Next"
+
+
+def _next() -> Button:
+    return Button(phrase(_NEXT))
+
+
+# ---------------------------------------------------------------- gate, list, cards
+
+
+@_view.register
+def _(page: stopping.GatePage, setting: Setting) -> PageView:
+    gate = setting.catalogue.short_gate
+    return PageView(
+        key=page.key,
+        heading=phrase(gate.heading),
+        blocks=(
+            Bulleted(tuple(phrase(question.words) for question in gate.questions)),
+            Choose(
+                "gate",
+                phrase("Your answer"),
+                tuple(
+                    Option("something" if answer.opens_stop_list else "none", phrase(answer.words))
+                    for answer in gate.answers
+                ),
+            ),
+        ),
+        main=_next(),
+    )
+
+
+@_view.register
+def _(page: stopping.OpenSignPage, setting: Setting) -> PageView:
+    sign = setting.catalogue.sign(page.sign)
+    gate = setting.catalogue.short_gate
+    match sign.clears:
+        case "skin_read_clear":
+            question = phrase(gate.skin_clear_question)
+        case "well_again":
+            question = phrase(gate.well_again_question)
+        case _ if sign.level == "call":
+            question = phrase("Have you called about this?")
+        case _:
+            question = phrase("Is that over?")
+    return PageView(
+        key=page.key,
+        heading=phrase("You ticked this last time"),
+        blocks=(
+            Text(phrase(sign.words), "strong"),
+            Choose(
+                "over",
+                question,
+                (Option("yes", phrase("Yes")), Option("no", phrase("No, or not sure"))),
+            ),
+        ),
+        main=_next(),
+    )
+
+
+_LIST_REASONS = {
+    "gate_answered_something": "You said there is something new, or you are not sure.",
+    "first_use": "This is your first time here, so look through the whole list once.",
+    "weekly": "Once a week, look through the whole list.",
+    "away": "You were away for a while, so look through the whole list.",
+    "card": "Last time there was a card, so look through the whole list.",
+    "new_plan_version": "Your plan is new, so look through the whole list.",
+    "new_place": "The back of the knee is a new place. So look through the whole list.",
+    "stop": "You pressed Stop. Is it one of these?",
+}
+
+
+@_view.register
+def _(page: stopping.StopListPage, setting: Setting) -> PageView:
+    return PageView(
+        key=page.key,
+        heading=phrase("Tick what is true now"),
+        blocks=(
+            Text(phrase(_LIST_REASONS[page.reason])),
+            Text(phrase("Not sure? Tick it. If none is true, tick none."), "quiet"),
+            Tick(
+                "signs",
+                phrase("Warning signs"),
+                tuple(Option(s, phrase(setting.catalogue.sign(s).words)) for s in page.signs),
+            ),
+        ),
+        main=Button(phrase("That is all")),
+        stop=page.reason != "stop",
+        enter_answers=False,
+    )
+
+
+@_view.register
+def _(page: stopping.SignQuestionsPage, setting: Setting) -> PageView:
+    sign = setting.catalogue.sign(page.sign)
+    answers = (
+        Option("yes", phrase("Yes")),
+        Option("no", phrase("No")),
+        Option("not_sure", phrase("Not sure")),
+    )
+    return PageView(
+        key=page.key,
+        heading=phrase("A few questions about this"),
+        blocks=(
+            Text(phrase(sign.words), "strong"),
+            *(Choose(question.id, phrase(question.words), answers) for question in sign.questions),
+        ),
+        main=_next(),
+        enter_answers=False,
+    )
+
+
+_ROLES: dict[ContactRole, str] = {
+    "emergency": "Emergency",
+    "doctor": "Your doctor",
+    "out_of_hours": "Out of hours",
+    "clinic": "Your clinic",
+    "surgical_team": "Your surgical team",
+}
+
+
+def card_block(sign: Sign, plan: Plan, catalogue: Catalogue) -> CardBlock:
+    """The fixed card of a sign, with the numbers the clinic typed."""
+    card = catalogue.card(sign.card)
+    lines = [phrase(action) for action in card.actions]
+    if card.by_when is not None:
+        lines.append(phrase(card.by_when))
+    if card.say is not None:
+        lines.append(phrase("Say: “{words}”", words=phrase(card.say)))
+    if card.say_also is not None:
+        lines.append(phrase(card.say_also))
+    phones = []
+    for role in card.contacts:
+        typed = [contact for contact in plan.contacts if contact.role == role]
+        phones += [PhoneLine(c.label, c.number, c.when or "") for c in typed] or [
+            PhoneLine(phrase(_ROLES[role]), "")
+        ]
+    return CardBlock(sign.level, phrase(card.heading), tuple(lines), tuple(phones))
+
+
+@_view.register
+def _(page: stopping.CardPage, setting: Setting) -> PageView:
+    sign = setting.catalogue.sign(page.sign)
+    card = setting.catalogue.card(sign.card)
+    return PageView(
+        key=page.key,
+        heading=phrase("What to do now"),
+        blocks=(
+            card_block(sign, setting.plan, setting.catalogue),
+            Text(phrase(card.after)),
+            Text(phrase("You ticked: {sign}", sign=phrase(sign.words)), "quiet"),
+        ),
+        main=Button(phrase("I have read this"), (("card", "read"),)),
+        others=(Button(phrase("I ticked this by mistake"), (("card", "mistake"),)),),
+        back=False,
+        stop=False,
+        enter_answers=False,
+    )
+
+
+@_view.register
+def _(page: stopping.NoneTickedPage, setting: Setting) -> PageView:
+    if page.ticked:
+        return PageView(
+            key=page.key,
+            heading=phrase("No card goes with these answers"),
+            blocks=(
+                Text(phrase("That does not mean that nothing is wrong.")),
+                Text(phrase("Are you worried? Call your clinic or your doctor before you go on.")),
+            ),
+            main=Button(phrase("Go on")),
+        )
+    first, *rest = setting.catalogue.short_gate.when_none
+    return PageView(
+        key=page.key,
+        heading=phrase(first),
+        blocks=tuple(Text(phrase(sentence)) for sentence in rest),
+        main=Button(phrase("Go on")),
+    )
+
+
+@_view.register
+def _(page: walk.ClosedPage, setting: Setting) -> PageView:
+    sign = setting.catalogue.sign(page.sign)
+    card = setting.catalogue.card(sign.card)
+    return PageView(
+        key=page.key,
+        heading=phrase("The routine is closed"),
+        blocks=(
+            Text(phrase("You ticked: {sign}", sign=phrase(sign.words)), "strong"),
+            card_block(sign, setting.plan, setting.catalogue),
+            Text(phrase(card.after)),
+        ),
+        main=Button(phrase("To the front page")),
+    )
+
+
+# ---------------------------------------------------------------- the score
+
+
+@_view.register
+def _(page: walk.HelperPage, setting: Setting) -> PageView:
+    return PageView(
+        key=page.key,
+        heading=phrase("Is your helper with you?"),
+        blocks=(
+            Text(phrase("Your plan says: hands only when your helper is there.")),
+            Choose(
+                "helper",
+                phrase("Your answer"),
+                (Option("yes", phrase("Yes, here with me")), Option("no", phrase("No"))),
+            ),
+        ),
+        main=_next(),
+    )
+
+
+@_view.register
+def _(page: walk.TenPage, setting: Setting) -> PageView:
+    return PageView(
+        key=page.key,
+        heading=phrase("What 10 stands for"),
+        blocks=(
+            Text(phrase("Your last five routines began at 10.")),
+            Choose(
+                "ten",
+                phrase("Is a 10 the worst pain you can imagine?"),
+                (
+                    Option("yes", phrase("Yes, the worst I can imagine")),
+                    Option("no", phrase("No, it can be worse")),
+                    Option("not_sure", phrase("Not sure")),
+                ),
+            ),
+            Text(phrase("Your clinic will see your answer. You are asked this once."), "quiet"),
+        ),
+        main=_next(),
+    )
+
+
+@_view.register
+def _(page: walk.RestPainPage, setting: Setting) -> PageView:
+    low, high = no_pain()
+    return PageView(
+        key=page.key,
+        heading=phrase("Pain now, at rest"),
+        blocks=(
+            Text(phrase("Sit still for a moment.")),
+            Scale(
+                "score",
+                phrase("How much does your {knee} hurt now?", knee=this_knee(setting.side)),
+                low,
+                high,
+            ),
+        ),
+        main=_next(),
+    )
+
+
+_HANDS_OFF = {
+    "locked": "A warning sign is still open.",
+    "done_today": "You have done it today. Your plan says once a day.",
+    "tape_on": "Your tape is on. The hands-on part waits until it is off.",
+    "tape_came_off": "Your tape has just come off.",
+    "flare": "Your pain has been up for some days. Your plan says: no hands-on part then.",
+    "helper_needed": "Your plan says your helper must be there for the hands-on part.",
+    "trial": "Your tape trial is on. So the hands-on part rests today.",
+    "resting": "Your knee had an injection. Your plan says: let it rest.",
+    "not_in_plan": "Your plan has no hands-on part for this knee.",
+    "skin": "The skin is not whole.",
+    "rest_pain": "The pain at rest is over the limit in your plan.",
+    "caution": "Your clinician has not cleared the hands-on part for you.",
+}
+
+
+@_view.register
+def _(page: walk.NoHandsPage, setting: Setting) -> PageView:
+    blocks: list[Block] = [Text(phrase(_HANDS_OFF[page.reason]))]
+    if page.exercises:
+        blocks.append(Text(phrase("Your exercises come next.")))
+    else:
+        blocks.append(Text(phrase("There is nothing more to do in the routine today.")))
+    if page.reason == "rest_pain":
+        blocks.append(
+            Text(phrase("If it stays like this, call your clinic before the next routine."))
+        )
+    return PageView(
+        key=page.key,
+        heading=phrase("No hands-on part today"),
+        blocks=tuple(blocks),
+        main=_next(),
+    )
+
+
+@_view.register
+def _(page: walk.DepthPage, setting: Setting) -> PageView:
+    move = setting.plan.check_move
+    lines = depth_lines(move.depth)
+    blocks: list[Block] = [
+        Text(phrase("Your check move: {move}.", move=move_name(move))),
+        Text(phrase("Set it up the same way every time. Scores compare only then.")),
+    ]
+    if lines:
+        blocks.append(Bulleted(lines))
+    if move.safe == "with_someone":
+        blocks.append(Framed(phrase("Have someone with you for this move. Your plan says so.")))
+    blocks += [
+        Choose(
+            "depth",
+            phrase("Is it set up like this?"),
+            (
+                Option("as_plan", phrase("Yes, like this")),
+                Option("other", phrase("No, in another way today")),
+            ),
+        ),
+        Write("how", phrase("If in another way: how?"), 60, "one"),
+    ]
+    return PageView(key=page.key, heading=phrase("Make ready"), blocks=tuple(blocks), main=_next())
+
+
+@_view.register
+def _(page: walk.MovePage, setting: Setting) -> PageView:
+    low, high = no_pain()
+    headings = {
+        "before": phrase("Score before"),
+        "after_hands": phrase("Score after hands"),
+        "after_tape": phrase("Score with tape"),
+    }
+    blocks: list[Block] = []
+    if page.again:
+        blocks.append(Text(phrase("Once more, set up as in your plan.")))
+    blocks += [
+        Text(move_sentence(setting.plan.check_move), "strong"),
+        Scale(
+            "score",
+            phrase("How much did it hurt? 0 is no pain. 10 is the worst pain you can imagine."),
+            low,
+            high,
+        ),
+    ]
+    if page.role != "before":
+        blocks.append(
+            Choose(
+                "same_depth",
+                phrase("Was it as low, with the same help, as before?"),
+                (Option(True, phrase("Yes, the same")), Option(False, phrase("No, different"))),
+            )
+        )
+    blocks.append(
+        Text(
+            phrase(
+                "Check move {number} of {allowed} at most.",
+                number=page.number,
+                allowed=page.allowed,
+            ),
+            "quiet",
+        )
+    )
+    return PageView(key=page.key, heading=headings[page.role], blocks=tuple(blocks), main=_next())
+
+
+def zone_words(zones: tuple[Zone, ...], catalogue: Catalogue) -> str:
+    """The sore zones in Home words, joined."""
+    return joined(lower_first(phrase(catalogue.zone(zone).home_words)) for zone in zones)
+
+
+@_view.register
+def _(page: walk.ZonesPage, setting: Setting) -> PageView:
+    return PageView(
+        key=page.key,
+        heading=phrase("Where did it hurt?"),
+        blocks=(
+            Text(phrase("Tick each place. If you cannot tell, tick none.")),
+            KneeTick(
+                "zones",
+                phrase("Sore places of the {knee}", knee=this_knee(setting.side)),
+                setting.side,
+                setting.seen_by,
+                tuple(
+                    Option(zone.id, phrase(zone.home_words))
+                    for zone in setting.catalogue.zones.zones
+                ),
+                knee_of(setting.plan, setting.side),
+            ),
+        ),
+        main=_next(),
+    )
+
+
+# ---------------------------------------------------------------- steps
+
+
+def _how_it_went(exercise: bool) -> tuple[Block, ...]:
+    low, high = no_pain()
+    return (
+        Scale(
+            "pain",
+            phrase("The most pain during it. You may leave this out."),
+            low,
+            high,
+            needed=False,
+        ),
+    )
+
+
+def _steps(steps: Iterable[Step], setting: Setting) -> tuple[Block, ...]:
+    """Steps in order; for a helper each with its number and verb, to be read from two metres."""
+    if not setting.helping:
+        return (Numbered(tuple(phrase(step.person) for step in steps)),)
+    blocks: list[Block] = []
+    for number, step in enumerate(steps, 1):
+        verb = phrase(step.verb)
+        blocks.append(Heading(phrase("{number} {verb}", number=number, verb=verb)))
+        blocks.append(Text(phrase(step.helper)))
+    return tuple(blocks)
+
+
+def _in_motion(sheet: TechniqueSheet, setting: Setting) -> tuple[Drawing, ...]:
+    return tuple(
+        technique_picture(sheet, setting.plan, setting.side, setting.seen_by, time)
+        for time in loop_times(LOOP_FRAMES)
+    )
+
+
+@_view.register
+def _(page: walk.StepPage, setting: Setting) -> PageView:
+    sheet = setting.catalogue.technique(page.technique.technique)
+    pressure = setting.catalogue.pressure(sheet.pressure, lightest=page.lightest)
+    return PageView(
+        key=page.key,
+        heading=phrase(sheet.title),
+        above=phrase(
+            "{knee} · round {round_number} · step {index} of {count}",
+            knee=knee(setting.side),
+            round_number=page.round_number,
+            index=page.index,
+            count=page.count,
+        ),
+        blocks=(
+            Text(phrase(sheet.position_helper if setting.helping else sheet.position)),
+            Beside(
+                Picture(
+                    technique_picture(sheet, setting.plan, setting.side, setting.seen_by),
+                    partial(_in_motion, sheet, setting),
+                ),
+                (
+                    Facts(
+                        (
+                            (phrase("Hand"), phrase(sheet.contact_words)),
+                            (
+                                phrase("Pressure"),
+                                phrase(
+                                    "{word}: {meaning}",
+                                    word=phrase(pressure.word),
+                                    meaning=lower_first(phrase(pressure.explanation)),
+                                ),
+                            ),
+                            (
+                                phrase("How long"),
+                                phrase(
+                                    "{seconds} seconds, once",
+                                    "{seconds} seconds, {n} times",
+                                    n=page.technique.repeats,
+                                    seconds=page.technique.seconds,
+                                ),
+                            ),
+                        )
+                    ),
+                    *_steps(sheet.steps, setting),
+                ),
+            ),
+            *_keep_off(page.not_over),
+            Timer("seconds", page.technique.seconds),
+            Framed(
+                " ".join(phrase(sentence) for sentence in sheet.stop_for),
+                phrase("Stop this step if"),
+            ),
+            *_how_it_went(False),
+        ),
+        main=Button(phrase("Step done"), (("outcome", "done"),)),
+        others=(
+            Button(phrase("Leave this step out"), (("outcome", "skipped"),), asks=False),
+            Button(phrase("It hurt too much"), (("outcome", "stopped"),), asks=False),
+        ),
+        far=setting.helping,
+    )
+
+
+def lower_first(text: str) -> str:
+    return text[:1].lower() + text[1:]
+
+
+@_view.register
+def _(page: walk.ExercisePage, setting: Setting) -> PageView:
+    sheet = setting.catalogue.exercise(page.exercise.exercise)
+    prescribed = page.exercise
+    often = phrase("{n} time", "{n} times", n=prescribed.repeats)
+    if prescribed.sets > 1:
+        often = phrase("{often}, {sets} rounds", often=often, sets=prescribed.sets)
+    facts = [(phrase("How often"), often)]
+    if prescribed.hold_seconds:
+        facts.append(
+            (phrase("Hold"), phrase("{n} second", "{n} seconds", n=prescribed.hold_seconds))
+        )
+    if prescribed.sets > 1:
+        facts.append((phrase("Between rounds"), rest_between(sheet)))
+    if sheet.needs:
+        facts.append((phrase("You need"), joined(phrase(need) for need in sheet.needs)))
+    blocks: list[Block] = [
+        Text(phrase(sheet.position_helper if setting.helping else sheet.position)),
+        Facts(tuple(facts)),
+        Numbered(tuple(phrase(setting.told(step)) for step in sheet.steps)),
+    ]
+    if prescribed.hold_seconds:
+        blocks.append(Timer("seconds", prescribed.hold_seconds))
+    blocks.append(
+        Framed(" ".join(phrase(s) for s in sheet.stop_for), phrase("Stop this exercise if"))
+    )
+    return PageView(
+        key=page.key,
+        heading=phrase(sheet.title),
+        above=phrase(
+            "{knee} · exercise {index} of {count}",
+            knee=knee(setting.side),
+            index=page.index,
+            count=page.count,
+        ),
+        blocks=(*blocks, *_how_it_went(True)),
+        main=Button(phrase("Exercise done"), (("outcome", "done"),)),
+        others=(
+            Button(phrase("Leave it out"), (("outcome", "skipped"),), asks=False),
+            Button(phrase("It hurt too much"), (("outcome", "stopped"),), asks=False),
+        ),
+    )
+
+
+def _keep_off(not_over: bool) -> tuple[Block, ...]:
+    if not not_over:
+        return ()
+    return (Framed(phrase("Keep off the thick veins. Do not press on them.")),)
+
+
+_STEP_STOPS = {
+    "said": "It hurt too much. So this step stops here.",
+    "above_ceiling": "The pain was {pain}. The limit in your plan is {limit}. "
+    "So this step stops here.",
+    "above_rest": "The pain was {pain}. That is more than {limit} above the pain at rest. "
+    "So this step stops here.",
+}
+
+
+@_view.register
+def _(page: walk.StepStoppedPage, setting: Setting) -> PageView:
+    limit = setting.plan.pain_ceiling if page.stop == "above_ceiling" else setting.plan.stop_amount
+    return PageView(
+        key=page.key,
+        heading=phrase("Stop this step"),
+        blocks=(
+            Text(phrase(_STEP_STOPS[page.stop], pain=page.pain, limit=limit)),
+            Text(phrase("Rest until it settles. Then go on with the next page.")),
+            Text(phrase("If it does not settle, press Stop.")),
+        ),
+        main=Button(phrase("It has settled, go on")),
+    )
+
+
+# ---------------------------------------------------------------- decisions
+
+
+_REASONS: dict[str, Callable[[int, int], str]] = {
+    "worse": lambda before, now: phrase(
+        "Before {before}, now {now}. It hurts more than before.", before=before, now=now
+    ),
+    "nothing_to_ease": lambda before, now: phrase(
+        "Before {before}, now {now}. It did not hurt before, so there is nothing to ease.",
+        before=before,
+        now=now,
+    ),
+    "not_comparable": lambda before, now: phrase(
+        "Before {before}, now {now}. The move was not done the same way, so they do not compare.",
+        before=before,
+        now=now,
+    ),
+}
+
+
+def score_sentence(before: int, now: int, target_percent: int) -> str:
+    """The two numbers and what is between them, in plain words."""
+    if before > 0 and now < before and 2 * now < before:
+        return phrase("Before {before}, now {now}. More than half is gone.", before=before, now=now)
+    if before > 0 and 2 * now == before:
+        return phrase("Before {before}, now {now}. Half is gone.", before=before, now=now)
+    return phrase("Before {before}, now {now}.", before=before, now=now)
+
+
+def decision_sentence(decision: Decision, plan: Plan) -> str:
+    """What the plan says comes next, with its reason where the numbers alone do not show it."""
+    match (decision.action, decision.reason):
+        case ("hands_round", _):
+            return phrase("Your plan says: one more round.")
+        case ("tape_stage", "plan_tapes_always"):
+            return phrase("Your plan says: tape, {stage}.", stage=stage(decision.stage or 1))
+        case ("tape_stage", _):
+            return phrase(
+                "That is short of the mark in your plan. Your plan says: tape, {stage}.",
+                stage=stage(decision.stage or 1),
+            )
+        case ("tape_off_end", _):
+            return phrase("Your plan says: take the tape off and stop for today.")
+        case ("end", _):
+            return phrase("Your plan says: stop for today.")
+        case (_, "target_met"):
+            return phrase("Your plan says: stop here.")
+        case (_, "tape_not_allowed_today"):
+            return phrase("Your plan would tape now, but not today. So this part ends here.")
+        case (_, "tape_did_not_add"):
+            return phrase(
+                "The tape did not bring it lower. Your plan says: no more tape. "
+                "What is on may stay. Does it itch, pinch or hurt? Then take it off."
+            )
+        case (_, "moves_used_up"):
+            return phrase("No check moves are left. Your plan says: stop here.")
+        case (_, "low_score"):
+            return phrase("That is a low score. Your plan says: stop here.")
+        case (_, "nothing_to_ease" | "not_comparable"):
+            return phrase("Your plan says: stop here.")
+        case _:
+            return phrase("That is short of the mark in your plan. Your plan says: stop here.")
+
+
+@_view.register
+def _(page: walk.DecisionPage, setting: Setting) -> PageView:
+    decision = page.decision
+    named = _REASONS.get(decision.reason)
+    numbers = (
+        named(page.before, page.latest)
+        if named is not None
+        else score_sentence(page.before, page.latest, setting.plan.ease_target_percent)
+    )
+    blocks: list[Block] = [Text(decision_sentence(decision, setting.plan))]
+    if page.tape_off:
+        blocks.append(Bulleted(tuple(no_tape_reason(why, setting.plan) for why in page.tape_off)))
+    if page.start_zones:
+        blocks.append(
+            Text(
+                phrase(
+                    "Start where it still hurts: {zones}.",
+                    zones=zone_words(page.start_zones, setting.catalogue),
+                )
+            )
+        )
+    if page.exercises_next and decision.action == "tape_stage":
+        blocks.append(Text(phrase("Your exercises come first, then the tape.")))
+    elif page.exercises_next:
+        # Else "stop here" and what follows would speak against each other.
+        blocks.append(Text(phrase("That ends the hands-on part. Your exercises come next.")))
+    if decision.action in ("end", "tape_off_end"):
+        blocks.append(
+            Text(
+                phrase(
+                    "If it does not settle in two hours, or is worse tomorrow, call your clinic."
+                )
+            )
+        )
+    blocks.append(
+        Text(
+            phrase(
+                "Mark in your plan: {percent} % less than before.",
+                percent=setting.plan.ease_target_percent,
+            ),
+            "quiet",
+        )
+    )
+    return PageView(
+        key=page.key, heading=numbers, blocks=tuple(blocks), main=Button(phrase("Go on"))
+    )
+
+
+# ---------------------------------------------------------------- tape
+
+
+@_view.register
+def _(page: taping.TapeReadyPage, setting: Setting) -> PageView:
+    steps = setting.catalogue.tape_steps
+    reach = [
+        Option("alone", phrase("Yes, I can reach")),
+        Option("helper", phrase("Someone is here to help")),
+        Option("no", phrase("No, and nobody is here")),
+    ]
+    return PageView(
+        key=page.key,
+        heading=phrase("Before the tape"),
+        blocks=(
+            Choose(
+                "skin",
+                phrase("Look at the skin round the knee. How is it?"),
+                (
+                    Option("clear", phrase("Whole, dry, its usual colour")),
+                    Option("not_clear", phrase("Sore, red, darker, itchy or broken; or not sure")),
+                ),
+            ),
+            Choose(
+                "clean",
+                phrase("Is it clean and dry, with no cream, oil or pain gel?"),
+                (Option("yes", phrase("Yes")), Option("no", phrase("No"))),
+            ),
+            Choose("reach", phrase(steps.reach_question), tuple(reach)),
+            *(
+                (Framed(phrase("No tape over the thick veins. Is there no room? Leave it off.")),)
+                if page.not_over
+                else ()
+            ),
+        ),
+        main=_next(),
+    )
+
+
+NO_TAPE_REASONS = {
+    "locked": "A warning sign is still open.",
+    "caution": "Your clinician has not cleared tape for you.",
+    "not_in_plan": "Your plan has no tape for this knee.",
+    "patch_test_missing": "The patch test of this tape has not been read twice yet.",
+    "patch_test_not_clear": "The patch test of this tape was not clear.",
+    "skin": "The skin is not clear.",
+    "not_clean": "The skin must be clean and dry first, with no cream or gel.",
+    "tape_on": "There is tape on this knee already.",
+    "reach": "You need someone to help you reach.",
+    "helper_needed": "Your plan says someone must help you with tape.",
+    "stay_bare": "Your surgical team wants the skin bare from now on.",
+    "trial_bare": "Your tape trial says: a bare day. The skin rests.",
+    "trial_no_tape": "Your tape trial says: a day without tape.",
+    "trial_evening": "The last tape day of this part is over this evening.",
+    "trial_clock": "The clock of this computer may be wrong. Set it first.",
+}
+
+
+def no_tape_reason(reason: str, plan: Plan) -> str:
+    """Why no tape goes on; of the rest also how long the plan lets the skin have it."""
+    if reason != "rest":
+        return phrase(NO_TAPE_REASONS[reason])
+    return phrase(
+        "The skin needs its rest since the last tape: {n} hour in your plan.",
+        "The skin needs its rest since the last tape: {n} hours in your plan.",
+        n=plan.tape.rest_hours,
+    )
+
+
+_BY_TRIAL = ("trial_bare", "trial_no_tape", "trial_evening", "trial_clock")
+_MAY_PASS = ("skin", "not_clean", "reach", "helper_needed", "trial_clock")
+"""What may be over later the same day. Nothing of it is kept: the front page offers the tape of a
+tape day again, and the gate asks for the skin anew each time."""
+_FINAL_REASONS = ("not_in_plan", "stay_bare", "caution", "locked", *_BY_TRIAL)
+
+
+def _telling(reasons: tuple[str, ...]) -> tuple[str, ...]:
+    """Where the plan itself rules tape out, the reasons of the day would only confuse."""
+    final = tuple(reason for reason in reasons if reason in _FINAL_REASONS)
+    return final[:1] or reasons
+
+
+@_view.register
+def _(page: taping.NoTapePage, setting: Setting) -> PageView:
+    told = _telling(page.reasons)
+    reasons = tuple(no_tape_reason(reason, setting.plan) for reason in told)
+    blocks: list[Block] = [Bulleted(reasons) if len(reasons) > 1 else Text(reasons[0])]
+    if told[0] in _BY_TRIAL:
+        blocks.append(Text(phrase("The front page says each day what kind of day it is.")))
+    else:
+        blocks.append(
+            Text(phrase("Not sure about your skin? Call your clinic before you tape again."))
+        )
+    may_pass = all(reason in _MAY_PASS for reason in told)
+    if page.tape_day and may_pass:
+        blocks.append(
+            Text(
+                phrase("Tape only once the skin is clear again.")
+                if "skin" in told
+                else phrase("You can open Tape again later today.")
+            )
+        )
+    if page.tape_day:
+        blocks.append(
+            Text(
+                phrase(
+                    "If it cannot go on, this day goes without tape. Write your day page as always."
+                )
+            )
+        )
+    later = told[0] == "trial_clock" or (page.tape_day and may_pass)
+    return PageView(
+        key=page.key,
+        heading=phrase("No tape now") if later else phrase("No tape today"),
+        blocks=tuple(blocks),
+        main=Button(phrase("Go on")),
+    )
+
+
+CUT_VERB = "Cut"
+"""Of the step before the tape at which the pieces are cut: their lengths are said there."""
+
+
+def _drawn_stage(stage: int) -> Literal[1, 2]:
+    return 2 if stage == 2 else 1
+
+
+def _skin_drawn(piece: int, setting: Setting) -> tuple[Drawing, ...]:
+    return tuple(
+        tape_picture(setting.plan, setting.side, 1, setting.seen_by, piece, "draw", time)
+        for time in loop_times(LOOP_FRAMES)
+    )
+
+
+def _tape_step_picture(step: Step, stage: int, setting: Setting) -> Picture:
+    """What is on by then and what is done now; drawing the skin can be seen in motion."""
+    moment = step.moment or "lay"
+    still = tape_picture(
+        setting.plan, setting.side, _drawn_stage(stage), setting.seen_by, step.piece, moment
+    )
+    if moment == "draw" and step.piece is not None:
+        return Picture(still, partial(_skin_drawn, step.piece, setting))
+    return Picture(still)
+
+
+@_view.register
+def _(page: taping.TapeStepPage, setting: Setting) -> PageView:
+    tape = setting.catalogue.tape_steps
+    match page.part:
+        case "before":
+            step = tape.before[page.index]
+        case "write":
+            step = tape.write_off_day
+        case _:
+            step = next(s for s in tape.stages if s.stage == page.stage).steps[page.index]
+    blocks: list[Block] = [Text(phrase(setting.told(step)), "strong")]
+    if step.piece is not None and f" {step.piece}" not in setting.told(step):
+        blocks.append(Text(phrase("This is about strip {piece}.", piece=step.piece), "quiet"))
+    if page.part == "before" and step.verb == CUT_VERB:
+        lengths = lengths_to_cut(setting.plan, setting.side, page.stage)
+        blocks += [Text(said) for said in lengths]
+    if page.part == "stage":
+        if step.moment == "draw":
+            blocks += [Text(said) for said in pull_sentences(setting.plan.tape)]
+        blocks = [Beside(_tape_step_picture(step, page.stage, setting), tuple(blocks))]
+    elif step.posture is not None:
+        bend = setting.plan.tape.knee_bend_degrees
+        sitting = Picture(posture_picture(step.posture, setting.side, bend))
+        blocks = [Beside(sitting, tuple(blocks))]
+    return PageView(
+        key=page.key,
+        heading=phrase("{number} {verb}", number=page.number, verb=phrase(step.verb))
+        if setting.helping
+        else phrase(step.verb),
+        above=phrase(
+            "{knee} · tape step {number} of {count}",
+            knee=knee(setting.side),
+            number=page.number,
+            count=page.count,
+        ),
+        blocks=tuple(blocks),
+        main=Button(phrase("Done, next step")),
+        far=setting.helping,
+    )
+
+
+@_view.register
+def _(page: taping.TapeOnPage, setting: Setting) -> PageView:
+    tape = setting.catalogue.tape_steps
+    return PageView(
+        key=page.key,
+        heading=phrase("Is the tape on?"),
+        blocks=(
+            Bulleted(tuple(phrase(sentence) for sentence in tape.after_on)),
+            Framed(
+                " ".join(phrase(s) for s in tape.take_off_for), phrase("Take it off at once for")
+            ),
+            *_daily_look(setting),
+            Choose(
+                "by",
+                phrase("Who put it on?"),
+                (
+                    Option("person", phrase("I did it myself")),
+                    Option("helper", phrase("My helper did it")),
+                ),
+            ),
+        ),
+        main=Button(phrase("The tape is on"), (("tape", "on"),)),
+        others=(Button(phrase("It is not on"), (("tape", "not_on"),), asks=False),),
+    )
+
+
+def _daily_look(setting: Setting) -> tuple[Block, ...]:
+    if not tape_looked_at_daily(setting.plan, setting.catalogue):
+        return ()
+    return (Framed(daily_look(helping=setting.helping), phrase("Every day")),)
+
+
+_FEELINGS: dict[TapeFeeling, str] = {
+    "itch": "It itches",
+    "pinching": "It pinches",
+    "numbness": "It feels numb or tingles",
+    "pain": "It hurts",
+}
+
+
+@_view.register
+def _(page: taping.TapeCheckPage, setting: Setting) -> PageView:
+    return PageView(
+        key=page.key,
+        heading=phrase("Check the tape"),
+        blocks=(
+            Text(phrase("Look at the tape and the skin round it.")),
+            *_daily_look(setting),
+            Tick(
+                "feelings",
+                phrase("What do you feel from the tape? If nothing, tick none."),
+                tuple(Option(feeling, phrase(words)) for feeling, words in _FEELINGS.items()),
+            ),
+        ),
+        main=_next(),
+        enter_answers=False,
+    )
+
+
+@_view.register
+def _(page: taping.SkinTooEarlyPage, setting: Setting) -> PageView:
+    return PageView(
+        key=page.key,
+        heading=phrase("A little later"),
+        blocks=(
+            Text(phrase("Look at the skin again at {time}.", time=clock_time(page.at))),
+            Text(phrase("Is it getting worse? Press Stop.")),
+        ),
+        main=Button(phrase("To the front page")),
+    )
+
+
+@_view.register
+def _(page: taping.TapeTakenOffPage, setting: Setting) -> PageView:
+    tape = setting.catalogue.tape_steps
+    return PageView(
+        key=page.key,
+        heading=phrase("Take the tape off now" if page.felt else "Take the new tape off"),
+        blocks=(Numbered(tuple(phrase(setting.told(step)) for step in tape.removal)),),
+        main=Button(phrase("The tape is off"), (("tape", "off"),)),
+    )
+
+
+@_view.register
+def _(page: taping.RemovalPage, setting: Setting) -> PageView:
+    tape = setting.catalogue.tape_steps
+    return PageView(
+        key=page.key,
+        heading=phrase("Take the tape off"),
+        blocks=_steps(tape.removal, setting),
+        main=Button(phrase("The tape is off now"), (("off", "now"),)),
+        others=(
+            Button(phrase("I took it off earlier"), (("off", "earlier"),)),
+            Button(phrase("It came off by itself"), (("off", "by_itself"),)),
+        ),
+    )
+
+
+@_view.register
+def _(page: taping.OffWhenPage, setting: Setting) -> PageView:
+    return PageView(
+        key=page.key,
+        heading=phrase("When did it come off?"),
+        blocks=(
+            Choose(
+                "day",
+                phrase("Which day?"),
+                (
+                    Option("today", phrase("Today")),
+                    Option("yesterday", phrase("Yesterday")),
+                    Option("unknown", phrase("I don’t know when")),
+                ),
+            ),
+            Number(
+                "hour",
+                phrase("About what hour? Leave it out if you don’t know."),
+                phrase("o’clock"),
+                0,
+                23,
+            ),
+        ),
+        main=_next(),
+    )
+
+
+_SKIN_NOW = {
+    "clear": "Clear",
+    "pink": "Pink, darker or warm",
+    "itchy": "Itchy",
+    "blister": "A blister",
+    "broken": "Torn or bruised",
+}
+_SKIN_LATER = {
+    "clear": "Clear",
+    "pink": "It was pink, darker or warm, and that is gone now",
+    "red": "Still pink, darker or warm",
+    "itchy": "Itchy",
+    "blister": "A blister",
+    "broken": "Torn or bruised",
+}
+
+
+@_view.register
+def _(page: taping.SkinPage, setting: Setting) -> PageView:
+    tape = setting.catalogue.tape_steps
+    later = page.when == "after_30_min"
+    words = _SKIN_LATER if later else _SKIN_NOW
+    blocks: list[Block] = [
+        Choose(
+            "skin",
+            phrase(tape.skin_again_question if later else tape.skin_question),
+            tuple(Option(code, phrase(line)) for code, line in words.items()),
+        )
+    ]
+    if not later:
+        blocks.append(
+            Text(
+                phrase(
+                    "Look at it again in {n} minute.",
+                    "Look at it again in {n} minutes.",
+                    n=tape.skin_again_minutes,
+                ),
+                "quiet",
+            )
+        )
+    return PageView(
+        key=page.key, heading=phrase("How is the skin?"), blocks=tuple(blocks), main=_next()
+    )
+
+
+@_view.register
+def _(page: stopping.GoOnPage, setting: Setting) -> PageView:
+    return PageView(
+        key=page.key,
+        heading=phrase("Go on, or end here?"),
+        blocks=(Text(phrase("Either is fine. What you did so far is kept.")),),
+        main=Button(phrase("Go on where I was"), (("go_on", "yes"),)),
+        others=(Button(phrase("End here for today"), (("go_on", "no"),)),),
+        stop=False,
+    )
+
+
+@_view.register
+def _(page: clearing.OpenCardPage, setting: Setting) -> PageView:
+    sign = setting.catalogue.sign(page.sign)
+    card = setting.catalogue.card(sign.card)
+    options = tuple(Option(way, phrase(_WAYS[way])) for way in page.ways)
+    return PageView(
+        key=page.key,
+        heading=phrase("This card is open"),
+        blocks=(
+            card_block(sign, setting.plan, setting.catalogue),
+            Text(phrase(card.after)),
+            Text(phrase("You ticked: {sign}", sign=phrase(sign.words)), "quiet"),
+            Choose(
+                "how",
+                phrase("What is true now?"),
+                (*options, Option("not_yet", phrase("None of these yet"))),
+            ),
+        ),
+        main=_next(),
+        stop=False,
+        enter_answers=False,
+    )
+
+
+_WAYS = {
+    "checked_by_professional": "A professional has checked me",
+    "ticked_by_mistake": "It was ticked by mistake",
+    "skin_read_clear": "The skin is whole, dry and its usual colour again",
+    "well_again": "I am well again, with no fever",
+    "asked_again": "I have called about it",
+}
+
+
+_FEW_DAYS = 6
+
+
+@_view.register
+def _(page: clearing.CheckedPage, setting: Setting) -> PageView:
+    words = (phrase("Today"), phrase("Yesterday"))
+    when: Block = Choose(
+        "days_ago",
+        phrase("When?"),
+        tuple(
+            Option(str(ago), words[ago] if ago < 2 else phrase("{n} days ago", n=ago))
+            for ago in range(page.most_days_ago + 1)
+        ),
+    )
+    if page.most_days_ago > _FEW_DAYS:
+        when = Number(
+            "days_ago",
+            phrase("How many days ago? Today is 0."),
+            phrase("days ago"),
+            0,
+            page.most_days_ago,
+            needed=True,
+        )
+    return PageView(
+        key=page.key,
+        heading=phrase("Who checked you?"),
+        blocks=(
+            when,
+            Write("who", phrase("Who was it? Such as doctor, nurse, hospital."), 60, "one"),
+        ),
+        main=Button(phrase("Write it down")),
+        stop=False,
+    )
+
+
+# ---------------------------------------------------------------- look over
+
+
+@_view.register
+def _(page: walk.LookOverPage, setting: Setting) -> PageView:
+    return PageView(
+        key=page.key,
+        heading=phrase("Look it over"),
+        blocks=(
+            Facts(session_facts(page.end, setting)),
+            Text(phrase("Is something wrong? Press Back and change it.")),
+        ),
+        main=Button(phrase("Write it down")),
+    )
+
+
+def session_facts(end: walk.RoutineEnd, setting: Setting) -> tuple[tuple[str, str], ...]:
+    """A session as names and values, only what was recorded."""
+    rows: list[tuple[str, str]] = []
+    if end.rest_pain is not None:
+        rows.append((phrase("Pain at rest"), str(end.rest_pain)))
+    names = {
+        "before": phrase("Before"),
+        "after_hands": phrase("After hands"),
+        "after_tape": phrase("With tape"),
+    }
+    rounds = sum(move.role == "after_hands" for move in end.moves)
+    for number, move in enumerate(end.moves):
+        value = str(move.score)
+        if move.zones:
+            value = phrase(
+                "{score}, {zones}", score=value, zones=zone_words(move.zones, setting.catalogue)
+            )
+        name = names[move.role]
+        if move.role == "after_hands" and rounds > 1:
+            name = phrase("After round {number}", number=number)
+        rows.append((name, value))
+    if end.rounds:
+        done = sum(step.outcome == "done" for r in end.rounds for step in r.steps)
+        count = sum(len(r.steps) for r in end.rounds)
+        rows.append(
+            (
+                phrase("Hands-on part"),
+                phrase(
+                    "{n} round, {done} of {count} steps done",
+                    "{n} rounds, {done} of {count} steps done",
+                    n=len(end.rounds),
+                    done=done,
+                    count=count,
+                ),
+            )
+        )
+    if end.exercises:
+        rows.append(
+            (
+                phrase("Exercises"),
+                phrase(
+                    "{done} of {count} done",
+                    done=sum(step.outcome == "done" for step in end.exercises),
+                    count=len(end.exercises),
+                ),
+            )
+        )
+    if end.stage is not None:
+        rows.append((phrase("Tape"), stage(end.stage)))
+    if not end.comparable:
+        rows.append((phrase("Done the same way"), yes_or_no(False)))
+    for ticked in end.signs:
+        sign = phrase(setting.catalogue.sign(ticked.sign).words)
+        rows.append((phrase("Ticked by mistake") if ticked.mistake else phrase("Ticked"), sign))
+    rows.append((phrase("How it ended"), end_words(end.reason)))
+    return tuple(rows)
+
+
+def skin_options() -> tuple[Option, ...]:
+    """Answers to "how is the skin?" in the order of the page."""
+    return tuple(Option(code, phrase(words)) for code, words in SKIN_WORDS.items())
+
+
+__all__ = [
+    "NO_TAPE_REASONS",
+    "Number",
+    "Setting",
+    "card_block",
+    "decision_sentence",
+    "no_pain",
+    "no_tape_reason",
+    "page_view",
+    "score_sentence",
+    "session_facts",
+    "skin_options",
+    "zone_words",
+]

@@ -1,0 +1,377 @@
+"""Settings and help: how it looks, who sits here, whom to call, what it is for, where it all is."""
+
+from companion.care.catalogue import Catalogue
+from companion.care.records import Plan
+from companion.exchange.taking_in import Preview
+from companion.presentation.home.home_pages import another_knee
+from companion.presentation.language.phrases import phrase
+from companion.presentation.view.page import (
+    Block,
+    Bulleted,
+    Button,
+    Choose,
+    Facts,
+    Framed,
+    Heading,
+    Option,
+    PageView,
+    PhoneLine,
+    Phones,
+    Text,
+    Ways,
+    Write,
+)
+from companion.system.settings import TEXT_PERCENTS, Settings
+
+_COLOURS = {
+    "computer": ("As my computer is set", ""),
+    "light": ("Light", "dark words on warm white"),
+    "dark": ("Dark", "light words on near black"),
+    "high_contrast": ("High contrast", "white and yellow on black"),
+}
+
+
+def settings_view(settings: Settings, *, has_plan: bool) -> PageView:
+    """The rooms behind Settings and help, each as a choice."""
+    colours = phrase(_COLOURS[settings.colours][0])
+    rooms = [
+        Option(
+            "look",
+            phrase("Text and colours"),
+            phrase(
+                "Text {percent} %, {colours}",
+                percent=settings.text_percent,
+                colours=colours.lower(),
+            ),
+        ),
+        Option(
+            "who",
+            phrase("Who sits here"),
+            phrase("My helper: steps from the helper’s side")
+            if settings.helper_view
+            else phrase("The person whose knee it is"),
+        ),
+    ]
+    if has_plan:
+        rooms += [
+            Option("numbers", phrase("Numbers to call"), phrase("As your clinic wrote them")),
+            Option("signs", phrase("The stop list"), phrase("All warning signs, to read or print")),
+            Option("papers", phrase("Papers and tape"), phrase("The booklet, and more to print")),
+            Option("plan", phrase("Open a new plan"), phrase("When your clinic gave you one")),
+            Option("reminders", phrase("Reminders"), _on_off(settings.reminders)),
+            Option("calendar", phrase("Calendar file"), phrase("What is due, for your calendar")),
+        ]
+    rooms += [
+        Option("aloud", phrase("Reading aloud"), _on_off(settings.reading_aloud)),
+        Option("practice", phrase("Look round"), phrase("With an invented person")),
+        Option("about", phrase("What this is for"), phrase("And what it is not")),
+        Option("data", phrase("Your data"), phrase("Where they are, a copy, taking them away")),
+    ]
+    return PageView(
+        key="settings",
+        heading=phrase("Settings and help"),
+        blocks=(Ways("room", tuple(rooms)),),
+    )
+
+
+def _on_off(on: bool) -> str:
+    return phrase("On") if on else phrase("Off")
+
+
+def reminders_view(settings: Settings) -> PageView:
+    """Whether to be reminded while the window is open."""
+    return PageView(
+        key="reminders",
+        heading=phrase("Reminders"),
+        blocks=(
+            Text(_now_on_off(settings.reminders), "quiet"),
+            Text(phrase("While this window is open, it can tell you when tape or skin is due.")),
+            Text(phrase("From 19:00 it tells you what is still open today.")),
+            Choose("reminders", phrase("From now on:"), _on_off_options()),
+        ),
+        main=Button(phrase("Use this")),
+    )
+
+
+def aloud_view(settings: Settings, *, has_voice: bool) -> PageView:
+    """Whether each page has a button that reads it aloud; where there is no voice, why not."""
+    if not has_voice:
+        return PageView(
+            key="aloud",
+            heading=phrase("Reading aloud"),
+            blocks=(
+                Text(phrase("This computer has no voice installed."), "strong"),
+                Text(phrase("Ask somebody to install one. Then the pages can be read to you.")),
+            ),
+            main=Button(phrase("To the front page"), (("aloud", False),)),
+        )
+    return PageView(
+        key="aloud",
+        heading=phrase("Reading aloud"),
+        blocks=(
+            Text(_now_on_off(settings.reading_aloud), "quiet"),
+            Text(phrase("Each page gets a button that reads it to you.")),
+            Choose("aloud", phrase("From now on:"), _on_off_options()),
+        ),
+        main=Button(phrase("Use this")),
+    )
+
+
+def _now_on_off(on: bool) -> str:
+    return phrase("Now: on.") if on else phrase("Now: off.")
+
+
+def _on_off_options() -> tuple[Option, ...]:
+    return (Option("on", phrase("On")), Option("off", phrase("Off")))
+
+
+def calendar_view() -> PageView:
+    """What the calendar file holds, and how it is opened."""
+    return PageView(
+        key="calendar",
+        heading=phrase("Calendar file"),
+        blocks=(
+            Text(phrase("It holds your routine days, when tape is due off, and your next visit.")),
+            Text(
+                phrase(
+                    "Open the saved file with your calendar. It then asks whether to add the days."
+                )
+            ),
+            Text(phrase("When your plan or your tape changes, save it again.")),
+            Framed(phrase("Others who see your calendar can read these days too.")),
+        ),
+        main=Button(phrase("Save the calendar file")),
+    )
+
+
+def look_view(settings: Settings) -> PageView:
+    """Size of text and colours. What holds now is said in words; nothing is preselected."""
+    return PageView(
+        key="look",
+        heading=phrase("Text and colours"),
+        blocks=(
+            Text(
+                phrase(
+                    "Now: text {percent} %, {colours}.",
+                    percent=settings.text_percent,
+                    colours=phrase(_COLOURS[settings.colours][0]).lower(),
+                ),
+                "quiet",
+            ),
+            Choose(
+                "text_percent",
+                phrase("How large is the text?"),
+                tuple(Option(p, phrase("{percent} %", percent=p)) for p in TEXT_PERCENTS),
+                needed=False,
+            ),
+            Choose(
+                "colours",
+                phrase("Which colours?"),
+                tuple(
+                    Option(code, phrase(word), phrase(line) if line else "")
+                    for code, (word, line) in _COLOURS.items()
+                ),
+                needed=False,
+            ),
+        ),
+        main=Button(phrase("Use these")),
+    )
+
+
+def who_view(settings: Settings) -> PageView:
+    """From whose side the steps are told, and as whose entries they are written."""
+    now = (
+        phrase("Now: the helper sits here.")
+        if settings.helper_view
+        else phrase("Now: the person whose knee it is.")
+    )
+    return PageView(
+        key="who",
+        heading=phrase("Who sits here?"),
+        blocks=(
+            Text(now, "quiet"),
+            Text(phrase("Steps are told from that side. Entries say who wrote them.")),
+            Choose(
+                "who",
+                phrase("From now on:"),
+                (
+                    Option("person", phrase("I do, it is my knee")),
+                    Option("helper", phrase("My helper does")),
+                ),
+            ),
+        ),
+        main=Button(phrase("Use this")),
+    )
+
+
+def numbers_view(plan: Plan) -> PageView:
+    """Whom to call."""
+    blocks: list[Block] = []
+    blocks += _phones(plan)
+    if not plan.contacts:
+        blocks.append(Text(phrase("Your plan holds no numbers. Ask your clinic for them.")))
+    blocks.append(Text(phrase("In an emergency, call the emergency number first.")))
+    return _read("numbers", phrase("Numbers to call"), blocks)
+
+
+def help_view(plan: Plan) -> PageView:
+    """Help, over whatever page is open: whom to call, and how the pages work."""
+    return PageView(
+        key="help",
+        heading=phrase("Help"),
+        blocks=(
+            *_phones(plan),
+            Text(phrase("In an emergency, call the emergency number first.")),
+            Heading(phrase("How the pages work")),
+            Bulleted(
+                (
+                    phrase("Each page asks one thing. Nothing goes on by itself."),
+                    phrase("Back takes the last answer back. Stop stands at the lower right."),
+                    phrase("You may leave at any time. What you answered is kept."),
+                    phrase("Keys: Tab moves, Space chooses, Enter goes on, T is ten."),
+                )
+            ),
+        ),
+        main=Button(phrase("Back to the page")),
+        stop=False,
+    )
+
+
+def _phones(plan: Plan) -> tuple[Block, ...]:
+    lines = tuple(PhoneLine(c.label, c.number, c.when or "") for c in plan.contacts)
+    return (Phones(phrase("Whom to call"), lines),) if lines else ()
+
+
+def signs_view(plan: Plan, catalogue: Catalogue) -> PageView:
+    """The whole stop list by level, for reading and printing."""
+    headings = {
+        "emergency": phrase("Emergency: call now"),
+        "today": phrase("Be seen today"),
+        "call": phrase("Call before the next routine"),
+        "care": phrase("Go on with care"),
+    }
+    blocks: list[Block] = [*_phones(plan)]
+    blocks.append(
+        Text(phrase("Not sure? Then it counts. Under “call now” and “be seen today”, act on it."))
+    )
+    for level, heading in headings.items():
+        signs = [phrase(sign.words) for sign in catalogue.stop_list.signs if sign.level == level]
+        if signs:
+            blocks += [Heading(heading), Bulleted(tuple(signs))]
+    blocks.append(Text(phrase(catalogue.stop_list.status_note), "quiet"))
+    return PageView(
+        key="signs",
+        heading=phrase("The stop list"),
+        blocks=tuple(blocks),
+        main=Button(phrase("Save it to print")),
+    )
+
+
+def about_view(catalogue: Catalogue, *, tapes: bool) -> PageView:
+    """What the program is for, and what it is not; what is known about tape to whom it is for."""
+    blocks: list[Block] = []
+    for section in catalogue.intended_use.sections:
+        blocks.append(Heading(phrase(section.heading)))
+        blocks += [Text(phrase(sentence)) for sentence in section.sentences]
+    if tapes:
+        blocks.append(Heading(phrase("What is known about tape")))
+        blocks += [Text(phrase(sentence)) for sentence in catalogue.tape_steps.what_is_known]
+    return _read("about", phrase("What this is for"), blocks)
+
+
+def clinic_about_view(catalogue: Catalogue) -> PageView:
+    """What the program is for, in the clinic's terms, and what is known about tape."""
+    known = catalogue.tape_steps.what_is_known_clinic
+    return PageView(
+        key="clinic_about",
+        heading=phrase("What this is for"),
+        blocks=(
+            *(Text(phrase(sentence)) for sentence in catalogue.intended_use.for_the_clinic),
+            Heading(phrase("What is known about tape")),
+            *(Text(phrase(sentence)) for sentence in known),
+        ),
+        main=Button(phrase("To the list of people")),
+        stop=False,
+    )
+
+
+def data_view(folder: str, *, entries: int) -> PageView:
+    """Where the data are, and what can be done with them."""
+    return PageView(
+        key="data",
+        heading=phrase("Your data"),
+        blocks=(
+            Facts(
+                (
+                    (phrase("Where"), folder),
+                    (phrase("Written down"), phrase("{n} entry", "{n} entries", n=entries)),
+                )
+            ),
+            Text(phrase("Nothing is sent anywhere. Only files you save leave this computer.")),
+            Ways(
+                "do",
+                (
+                    Option("copy", phrase("Save a copy"), phrase("The whole diary as one file")),
+                    Option("merge", phrase("Take in a diary"), phrase("From another computer")),
+                    Option("delete", phrase("Take everything away"), phrase("Off this computer")),
+                ),
+            ),
+        ),
+    )
+
+
+def delete_view(person: str) -> PageView:
+    """A named confirmation before everything is taken away."""
+    return PageView(
+        key="delete",
+        heading=phrase("Take everything away?"),
+        blocks=(
+            Text(
+                phrase("The plan, the diary and its copies leave this computer for good."), "strong"
+            ),
+            Text(phrase("Save a copy first if you or your clinic may want it.")),
+            Write(
+                "code",
+                phrase("To go on, write the code of the diary: {code}", code=person),
+                40,
+                "one",
+            ),
+        ),
+        main=Button(phrase("Keep everything"), (("do", "keep"),)),
+        others=(Button(phrase("Take everything away"), (("do", "delete"),)),),
+        stop=False,
+        enter_answers=False,
+    )
+
+
+def merge_view(found: Preview) -> PageView:
+    """What another computer's diary would add."""
+    return PageView(
+        key="merge",
+        heading=phrase("Take this diary in?"),
+        blocks=(
+            Text(phrase("This is what the file would add to this computer.")),
+            Facts(
+                (
+                    (phrase("New entries"), str(len(found.new))),
+                    (phrase("Of them, later changes"), str(found.corrections)),
+                    (phrase("Here already"), str(found.known)),
+                    (phrase("New versions of your plan"), str(len(found.new_plans))),
+                )
+            ),
+            Framed(phrase("Nothing that is here now is lost.")),
+            *(another_knee(*found.side_changes) if found.side_changes else ()),
+        ),
+        main=Button(phrase("Take it in"), (("take", True),)),
+        others=(Button(phrase("Leave it"), (("take", False),), asks=False),),
+        stop=False,
+    )
+
+
+def _read(key: str, heading: str, blocks: list[Block]) -> PageView:
+    return PageView(
+        key=key,
+        heading=heading,
+        blocks=tuple(blocks),
+        main=Button(phrase("To the front page")),
+    )

@@ -1,0 +1,1 @@
+"""The one phrase function and every table of words."""

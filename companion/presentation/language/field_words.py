@@ -1,0 +1,486 @@
+"""Every field of every record in plain words: the one table of what a field is called at home,
+and of what its codes mean. A test finds a field, a code or a key without words.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from datetime import date, datetime
+from typing import TYPE_CHECKING, Any, Literal
+
+from companion.care import records
+from companion.presentation.language.phrases import clock_time, dated, phrase
+from companion.presentation.language.words import STAGES, end_words, joined, yes_or_no
+
+if TYPE_CHECKING:
+    from companion.care.catalogue import Catalogue
+
+Looked = Literal["technique", "exercise", "step", "sign", "card", "caution", "zone", "reason"]
+"""Where the words of a key stand: in the catalogue, or with the ends of a routine."""
+
+
+@dataclass(frozen=True, slots=True)
+class FieldWords:
+    """What a field is called, the words of its codes, where its keys are looked up, its unit.
+
+    `number` marks what is an id or a checksum: letters and digits without a meaning of their own.
+    """
+
+    name: str
+    codes: Mapping[Any, str] | None = None
+    looked: Looked | None = None
+    unit: str = ""
+    number: bool = False
+
+
+F = FieldWords
+SKIN = {
+    "clear": "clear",
+    "pink": "pink or darker, then gone",
+    "red": "still pink or darker",
+    "itchy": "itchy",
+    "blister": "a blister",
+    "broken": "torn or bruised",
+}
+BY = {"person": "you", "helper": "a helper", "clinic": "the clinic"}
+OUTING_ENDED = {
+    "done": "done",
+    "pain": "pain",
+    "tired": "tired",
+    "tape": "the tape",
+    "other": "something else",
+}
+MORNINGS = {"as_usual": "as usual", "more_pain": "more pain", "less_pain": "less pain"}
+EVENTS = {
+    "injection": "Injection",
+    "new_tablets": "New tablets",
+    "brace": "Brace",
+    "stick": "Stick",
+    "illness": "Illness",
+    "fall": "Fall",
+    "other_care": "Other care",
+}
+STAIRS = {
+    "in_turn": "one foot after the other",
+    "one_at_a_time": "one step at a time",
+    "with_rail": "with the rail",
+    "backwards": "backwards",
+    "avoided": "none",
+}
+ENDED = {"finished": "finished", "stopped": "stopped", "left": "left open"}
+FELT = {"itch": "itch", "pinching": "pinching", "numbness": "numbness", "pain": "pain"}
+_SIDES = {"left": "left", "right": "right"}
+_PLAN_SIDES = {**_SIDES, "both": "both"}
+_GATE = {"none": "nothing new", "something": "something, or not sure"}
+_LEVELS = {
+    "emergency": "emergency",
+    "today": "be seen today",
+    "call": "call the clinic",
+    "care": "go on with care",
+}
+_CLEARED = {
+    "checked_by_professional": "checked by a doctor or nurse",
+    "ticked_by_mistake": "ticked by mistake",
+    "skin_read_clear": "the skin was clear",
+    "well_again": "well again",
+    "asked_again": "asked again",
+}
+_MOVES = {
+    "rise_from_chair": "rise from a chair",
+    "small_squat": "small squat with support",
+    "step_down": "step down",
+    "stairs": "stairs",
+    "own": "a move of your own",
+}
+_SAFE = {"alone": "on your own", "with_someone": "with someone there"}
+_OUTCOMES = {"done": "done", "skipped": "left out", "stopped": "stopped"}
+
+WORDS: Mapping[type[records.Record], Mapping[str, FieldWords]] = {
+    records.Entry: {
+        "id": F("Number", number=True),
+        "for_day": F("For the day"),
+        "written_at": F("On"),
+        "written_by": F("By", {**BY, "paper": "taken from paper"}),
+        "plan_version": F("Plan version"),
+        "replaces": F("In place of number", number=True),
+    },
+    records.ActivityScore: {"label": F("Activity"), "score": F("Score")},
+    records.Amount: {
+        "label": F("What"),
+        "unit": F("Counted in"),
+        "amount": F("How much"),
+    },
+    records.DayPage: {
+        "kind": F("Kind"),
+        "side": F("Knee", _SIDES),
+        "form": F("Day page", {"short": "short", "full": "full"}),
+        "pain_now": F("Pain now"),
+        "pain_average": F("Average pain"),
+        "pain_worst": F("Worst pain"),
+        "medicine": F("Extra medicine"),
+        "skin": F("Skin at the tape", SKIN),
+        "stiffness_minutes": F("Stiff in the morning, minutes"),
+        "swelling": F("Swelling", {"none": "none", "some": "some", "much": "much"}),
+        "night_pain": F("Woken at night"),
+        "activities": F("Activities"),
+        "amounts": F("Amounts"),
+        "stairs": F("Stairs", STAIRS),
+        "hands_done": F("Hands-on part done"),
+        "exercise_done": F("Exercises done"),
+        "tape_worn": F("Tape worn"),
+        "tape_stage": F("Which tape", STAGES),
+        "note": F("Note"),
+        "note_private": F("A note stays at home"),
+    },
+    records.MoveScore: {
+        "role": F(
+            "When",
+            {"before": "before", "after_hands": "after the hands", "after_tape": "with tape"},
+        ),
+        "score": F("Score"),
+        "zones": F("Where it hurt", looked="zone"),
+        "stage": F("Tape", STAGES),
+        "same_depth": F("Done the same way"),
+    },
+    records.StepDone: {
+        "step": F("Step", looked="step"),
+        "outcome": F("How it went", _OUTCOMES),
+        "seconds": F("Time", unit="s"),
+        "pain": F("Worst pain"),
+    },
+    records.HandsRound: {"steps": F("Steps")},
+    records.Session: {
+        "kind": F("Kind"),
+        "side": F("Knee", _SIDES),
+        "happened_at": F("Begun"),
+        "ended_at": F("Ended"),
+        "place": F("Where", {"home": "at home", "clinic": "in the clinic"}),
+        "gate": F("Anything new", _GATE),
+        "full_list": F("The full list was read"),
+        "rest_pain": F("Pain at rest"),
+        "depth": F("The move"),
+        "moves": F("Check moves"),
+        "rounds": F("Hands round"),
+        "exercises": F("Exercises"),
+        "stage": F("Tape", STAGES),
+        "comparable": F("Scores can be compared"),
+        "ended": F("How it ended", ENDED),
+        "reason": F("Why it ended", looked="reason"),
+    },
+    records.TapeOn: {
+        "kind": F("Kind"),
+        "side": F("Knee", _SIDES),
+        "happened_at": F("When"),
+        "stage": F("Tape", STAGES),
+        "make": F("Make of tape"),
+        "by": F("Put on by", BY),
+        "skin_before": F("Skin before", SKIN),
+        "for_outing": F("For an outing"),
+    },
+    records.TapeOff: {
+        "kind": F("Kind"),
+        "side": F("Knee", _SIDES),
+        "tape_on": F("Took off number", number=True),
+        "happened_at": F("When"),
+        "came_off_by_itself": F("Came off by itself"),
+        "felt": F("Felt from the tape", FELT),
+        "skin_at_once": F("Skin at once", SKIN),
+        "skin_after_30_min": F("Skin later", SKIN),
+    },
+    records.Outing: {
+        "kind": F("Kind"),
+        "side": F("Knee", _SIDES),
+        "happened_at": F("When"),
+        "tape_on": F("With the tape of number", number=True),
+        "what_for": F("What for"),
+        "amount": F("How much"),
+        "ended_because": F("Why it ended", OUTING_ENDED),
+        "pain_worst": F("Worst pain"),
+        "next_morning": F("Morning after", MORNINGS),
+    },
+    records.PatchTest: {
+        "kind": F("Kind"),
+        "make": F("Make of tape"),
+        "happened_at": F("When"),
+        "first_read_at": F("First looked at"),
+        "first_skin": F("First look", SKIN),
+        "second_read_at": F("Looked at again"),
+        "second_skin": F("Second look", SKIN),
+        "tolerated_in_clinic": F("Tried in the clinic"),
+    },
+    records.WarningSign: {
+        "kind": F("Kind"),
+        "sign": F("What was ticked", looked="sign"),
+        "card": F("Card", looked="card"),
+        "level": F("What it asks for", _LEVELS),
+        "sides": F("Knee", _SIDES),
+        "happened_at": F("When"),
+        "cleared": F("Cleared as", _CLEARED),
+        "cleared_on": F("Cleared on"),
+        "cleared_by": F("Cleared by"),
+    },
+    records.Event: {
+        "kind": F("Kind"),
+        "what": F("What happened", EVENTS),
+        "side": F("Knee", _SIDES),
+        "note": F("Note"),
+    },
+    records.Measurement: {
+        "kind": F("Kind"),
+        "test": F(
+            "What was measured",
+            {
+                "chair_stand_30_s": "up from the chair in 30 seconds",
+                "activity_trial": "an activity, timed",
+            },
+        ),
+        "count": F("How often"),
+        "arms_used": F("With arms"),
+        "seat_cm": F("Seat height", unit="cm"),
+        "label": F("Activity"),
+    },
+    records.Question: {"kind": F("Kind"), "text": F("Question")},
+    records.GateAnswer: {
+        "kind": F("Kind"),
+        "happened_at": F("When"),
+        "gate": F("Anything new", _GATE),
+        "full_list": F("The full list was read"),
+    },
+    records.SignOff: {
+        "name": F("Name"),
+        "registration": F("Registered as"),
+        "signed_at": F("Signed"),
+        "content_sha256": F("Checksum of the plan", number=True),
+    },
+    records.Depth: {
+        "seat_cm": F("Seat height", unit="cm"),
+        "how_low": F("How low"),
+        "arms_used": F("With arms"),
+        "support": F("Hold on to"),
+        "shoes": F("With shoes"),
+        "stick": F("With a stick"),
+    },
+    records.CheckMove: {
+        "name": F("Move", _MOVES),
+        "own_words": F("In words"),
+        "safe": F("Safe", _SAFE),
+        "depth": F("How it is done"),
+    },
+    records.Technique: {
+        "technique": F("What", looked="technique"),
+        "seconds": F("Time", unit="s"),
+        "repeats": F("Times"),
+        "taught_on": F("Shown back on"),
+    },
+    records.Exercise: {
+        "exercise": F("What", looked="exercise"),
+        "repeats": F("Times"),
+        "sets": F("Sets"),
+        "hold_seconds": F("Hold", unit="s"),
+        "taught_on": F("Shown back on"),
+    },
+    records.CutLengths: {
+        "side_strip_mm": F("Side strip", unit="mm"),
+        "short_piece_mm": F("Short piece", unit="mm"),
+    },
+    records.TapePlan: {
+        "when": F(
+            "When",
+            {
+                "never": "never",
+                "if_missed": "when the mark is missed",
+                "always": "at each routine",
+                "outings": "for outings",
+            },
+        ),
+        "start": F("First with", STAGES),
+        "highest": F("At most", STAGES),
+        "make": F("Make of tape"),
+        "patch_test": F(
+            "Test piece", {"at_home": "at home", "tolerated_in_clinic": "tried in the clinic"}
+        ),
+        "first_wear_hours": F("First time on", unit="h"),
+        "second_wear_hours": F("Second time on", unit="h"),
+        "wear_hours": F("Then on for", unit="h"),
+        "cap_hours": F("Never longer than", unit="h"),
+        "rest_hours": F("Rest in between", unit="h"),
+        "width_mm": F("Width", unit="mm"),
+        "length_from": F(
+            "Length",
+            {
+                "as_cut": "as cut in the clinic",
+                "as_measured": "as measured",
+                "path": "from the way of the strip",
+            },
+        ),
+        "anchor_mm": F("End laid on without pull", unit="mm"),
+        "stretch_percent": F("Stretch", unit="%"),
+        "stretch_of": F(
+            "Stretch is of",
+            {"rest_length": "the length at rest", "available": "what the tape can give"},
+        ),
+        "stretch_limit_percent": F("Tape can give", unit="%"),
+        "paper_stretch_percent": F("Stretch on its paper", unit="%"),
+        "knee_bend_degrees": F("Knee bent by", unit="degrees"),
+        "roll_mm": F("Length of a roll", unit="mm"),
+        "pull": F("Which way to pull"),
+        "pull_at": F(
+            "Pull at",
+            {
+                "lower_edge": "the lower edge",
+                "middle": "the middle",
+                "upper_edge": "the upper edge",
+            },
+        ),
+        "pull_towards": F(
+            "Pull towards", {"up": "the hip", "inner": "the inner side", "outer": "the outer side"}
+        ),
+        "stay_bare_from": F("No tape from"),
+    },
+    records.KneeMeasures: {
+        "side": F("Knee", _SIDES),
+        "bump_to_upper_edge_mm": F("Bump to upper edge", unit="mm"),
+        "kneecap_width_mm": F("Kneecap width", unit="mm"),
+        "kneecap_height_mm": F("Kneecap height", unit="mm"),
+        "cut": F("As cut"),
+        "build": F("Build", {"slim": "slim", "usual": "usual", "broad": "broad"}),
+    },
+    records.CautionAnswer: {
+        "caution": F("Asked", looked="caution"),
+        "answer": F("Answer"),
+        "allowed": F("Allowed all the same"),
+        "on": F("On"),
+    },
+    records.AmountPlan: {
+        "label": F("What"),
+        "unit": F("Counted in"),
+        "baseline": F("Now"),
+        "goal": F("Goal"),
+        "step_percent": F("Step", unit="%"),
+    },
+    records.Contact: {
+        "role": F(
+            "Who",
+            {
+                "emergency": "emergency",
+                "clinic": "your clinic",
+                "doctor": "your doctor",
+                "surgical_team": "surgical team",
+                "out_of_hours": "nights and weekends",
+            },
+        ),
+        "label": F("Name"),
+        "number": F("Number"),
+        "when": F("When"),
+    },
+    records.KnownSign: {"sign": F("Sign", looked="sign"), "since": F("Since")},
+    records.TapeTrial: {
+        "side": F("Knee", _SIDES),
+        "first_day": F("First day"),
+        "pairs": F("Pairs"),
+        "scored_days": F("Days that count"),
+        "seed": F("Drawn from"),
+        "schedule_sha256": F("Checksum of the days", number=True),
+    },
+    records.Plan: {
+        "person": F("Code"),
+        "birth_year": F("Year of birth"),
+        "sex": F("Sex", {"female": "female", "male": "male"}),
+        "version": F("Version"),
+        "written_on": F("Written on"),
+        "review_on": F("Next visit by"),
+        "side": F("Knee", _PLAN_SIDES),
+        "main_side": F("Main knee", _SIDES),
+        "reason": F(
+            "Reason",
+            {"osteoarthritis": "worn joint", "kneecap_pain": "kneecap pain", "other": "other"},
+        ),
+        "goal": F("Your goal"),
+        "check_move": F("Check move"),
+        "techniques": F("Hands"),
+        "exercises": F("Exercises"),
+        "hands_days_a_week": F("Hands, days a week"),
+        "exercise_days_a_week": F("Exercise, days a week"),
+        "rounds": F("Rounds at most"),
+        "check_moves": F("Check moves at most"),
+        "ease_target_percent": F("Mark to reach", unit="%"),
+        "stop_amount": F("Stop at a rise of"),
+        "pain_ceiling": F("Highest pain in a step"),
+        "low_score": F("Low score"),
+        "easy_day_mark": F("Easy day from"),
+        "tape": F("Tape"),
+        "knees": F("Knee measures"),
+        "cautions": F("Cautions"),
+        "activities": F("Activities"),
+        "amounts": F("Amounts"),
+        "contacts": F("Numbers to call"),
+        "known_signs": F("Known signs"),
+        "chair_stand": F("Chair stand", _SAFE),
+        "trial": F("Tape trial"),
+        "measure": F("What counts", {"average": "average", "worst": "worst", "now": "now"}),
+        "primary_question": F(
+            "Asked first", {"pain": "pain", "activities": "activities", "tape": "tape"}
+        ),
+        "replacement": F(
+            "New knee", {"none": "none planned", "deferring": "put off", "listed": "listed"}
+        ),
+        "replacement_on": F("New knee on"),
+        "sign_off": F("Signed by"),
+    },
+}
+
+
+def field_words(record: type[records.Record], name: str) -> FieldWords:
+    """The words of a field of a record. Raises KeyError where there are none."""
+    for cls in record.__mro__:
+        found = WORDS.get(cls, {}).get(name)
+        if found is not None:
+            return found
+    raise KeyError(f"{record.__name__}.{name}")
+
+
+def value_words(words: FieldWords, value: Any, catalogue: Catalogue | None = None) -> str:
+    """One value, or several of one field, in words. Keys are looked up where a catalogue is given;
+    one it does not hold is shown as it is."""
+    if isinstance(value, tuple):
+        return joined(value_words(words, each, catalogue) for each in value)
+    if isinstance(value, bool):
+        return yes_or_no(value)
+    if words.codes is not None:
+        return phrase(words.codes[value])
+    if isinstance(value, datetime):
+        return phrase("{day}, {time}", day=dated(value.date()), time=clock_time(value))
+    if isinstance(value, date):
+        return dated(value)
+    if words.looked is not None:
+        return _looked_up(words.looked, value, catalogue)
+    if words.number:
+        return " ".join(value[at : at + 4] for at in range(0, len(value), 4))
+    told = str(int(value)) if isinstance(value, float) and value.is_integer() else str(value)
+    return phrase("{told} {unit}", told=told, unit=words.unit) if words.unit else told
+
+
+def _looked_up(looked: Looked, key: str, catalogue: Catalogue | None) -> str:
+    if looked == "reason":
+        return end_words(key)
+    if catalogue is None:
+        return key.replace("_", " ")
+    named: dict[str, str] = {}
+    match looked:
+        case "technique":
+            named = {sheet.id: sheet.title for sheet in catalogue.techniques}
+        case "exercise":
+            named = {sheet.id: sheet.title for sheet in catalogue.exercises}
+        case "step":
+            named = {sheet.id: sheet.title for sheet in catalogue.techniques}
+            named |= {sheet.id: sheet.title for sheet in catalogue.exercises}
+        case "sign":
+            named = {sign.id: sign.words for sign in catalogue.stop_list.signs}
+        case "card":
+            named = {card.id: card.heading for card in catalogue.cards.cards}
+        case "caution":
+            named = {one.id: one.clinic_words for one in catalogue.cautions.cautions}
+        case "zone":
+            named = {zone.id: zone.home_words for zone in catalogue.zones.zones}
+    return phrase(named[key]) if key in named else key.replace("_", " ")

@@ -1,0 +1,61 @@
+"""Numbers as a person and as a clinician read them.
+
+The person reads half points, the clinician one decimal; a minus is a real minus sign. Halves go
+up, away from what a machine's binary rounding would do.
+"""
+
+from __future__ import annotations
+
+from decimal import ROUND_HALF_UP, Decimal
+
+from companion.presentation.language.phrases import phrase
+
+MINUS = "\u2212"
+
+
+def half_point(value: float) -> str:
+    """`6½`, `4`, `½`: the nearest half of a score from 0 to 10."""
+    doubled = int(Decimal(str(2 * value)).to_integral_value(ROUND_HALF_UP))
+    whole, half = divmod(doubled, 2)
+    if not half:
+        return str(whole)
+    return f"{whole}½" if whole else "½"
+
+
+def one_decimal(value: float) -> str:
+    """`4.4`; a value that rounds to nothing is `0.0` without a sign."""
+    rounded = _rounded(value, "0.1")
+    return f"{MINUS if rounded < 0 else ''}{abs(rounded)}"
+
+
+def signed(value: float) -> str:
+    """`+2.0`, a real minus and `1.8`, `0.0`."""
+    return _with_sign(_rounded(value, "0.1"))
+
+
+def hundredths(value: float) -> str:
+    """The same to two decimals, for points a week: there a tenth is most of the answer."""
+    return _with_sign(_rounded(value, "0.01"))
+
+
+def smallest_chance(value: float) -> str:
+    """`0.0078`: the smallest p that so many pairs can reach, to four decimals."""
+    return str(_rounded(value, "0.0001"))
+
+
+def whole_percent(value: float, *, with_sign: bool = False) -> str:
+    """`29 %`, and with its sign where asked; the space does not break."""
+    rounded = _rounded(value, "1")
+    sign = MINUS if rounded < 0 else "+" if with_sign and rounded > 0 else ""
+    return phrase("{sign}{percent}\u00a0%", sign=sign, percent=abs(rounded))
+
+
+def _with_sign(rounded: Decimal) -> str:
+    sign = "+" if rounded > 0 else MINUS if rounded < 0 else ""
+    return f"{sign}{abs(rounded)}"
+
+
+def _rounded(value: float, step: str) -> Decimal:
+    # Through the shortest decimal: 6.25 is 6.3 to a reader, whatever its binary neighbours are.
+    rounded = Decimal(str(value)).quantize(Decimal(step), ROUND_HALF_UP)
+    return rounded or abs(rounded)

@@ -1,0 +1,158 @@
+"""The paced amounts in words: this week's amount and why it is that, and the weeks as a table."""
+
+from collections.abc import Sequence
+from datetime import date
+
+from companion.care.pacing import PacedWeek
+from companion.presentation.language.phrases import phrase, short_day
+
+
+def with_unit(amount: float, unit: str) -> str:
+    """`200 m`, never parted at the end of a line."""
+    return f"{amount:g}\u00a0{unit}"
+
+
+def aim_words(week: PacedWeek) -> str:
+    """This week's amount."""
+    return phrase("Planned this week: {amount} in a day.", amount=with_unit(week.aim, week.unit))
+
+
+def reason_words(week: PacedWeek) -> tuple[str, ...]:
+    """Why this week's amount is what it is, for the person."""
+    aim, step = with_unit(week.aim, week.unit), with_unit(week.step, week.unit)
+    before = week.before
+    if before is None:
+        if week.ends == "goal":
+            return (phrase("That is the goal in your plan."),)
+        return (
+            phrase("Your plan starts a little below your usual."),
+            phrase("Then it goes up by {step} a week.", step=step)
+            if week.step
+            else phrase("Then it goes up a very little each week."),
+        )
+    last = with_unit(before.aim, week.unit)
+    match before.outcome:
+        case "flare" if before.aim > week.aim:
+            return (
+                phrase("Last week your pain rose for some days, a flare."),
+                phrase("So one step down: {aim}.", aim=aim),
+            )
+        case "flare" if week.ends == "start":
+            return (
+                phrase("Last week your pain rose for some days, a flare."),
+                phrase("This is the lowest step, so it stays."),
+            )
+        case "flare":
+            return (
+                phrase("Last week your pain rose for some days, a flare."),
+                phrase("One step down is less than a tenth, so it stays."),
+            )
+        case "not_kept":
+            if before.most is None:
+                return (phrase("Nothing is written down for last week, so the same again."),)
+            return (
+                phrase(
+                    "Last week: at most {most}. {last} was not reached, so the same again.",
+                    most=with_unit(before.most, week.unit),
+                    last=last,
+                ),
+            )
+    if before.aim >= week.aim and week.ends != "goal":
+        return (
+            phrase(
+                "Last week: {last} on {n} day.",
+                "Last week: {last} on {n} days.",
+                n=before.days_reached,
+                last=last,
+            ),
+            phrase("The next step is less than a tenth, so the same again."),
+        )
+    if before.aim >= week.aim:
+        return (
+            phrase(
+                "Last week: {last} on {n} day. That is your goal, so it stays.",
+                "Last week: {last} on {n} days. That is your goal, so it stays.",
+                n=before.days_reached,
+                last=last,
+            ),
+        )
+    says = (
+        phrase("That is the goal in your plan.")
+        if week.ends == "goal"
+        else phrase("Your plan says a step of {step} each week.", step=step)
+        if week.step
+        else phrase("Your plan goes up a very little each week.")
+    )
+    return (
+        phrase(
+            "Last week: {last} on {n} day, so this week {aim}.",
+            "Last week: {last} on {n} days, so this week {aim}.",
+            n=before.days_reached,
+            last=last,
+            aim=aim,
+        ),
+        says,
+    )
+
+
+_FOLLOWED = {
+    "kept": "one step up",
+    "not_kept": "the same again",
+    "flare": "a flare: one step down",
+}
+
+
+_HELD = {
+    ("kept", "goal"): "at the goal: it stays",
+    ("kept", "start"): "a step under a tenth: it stays",
+    ("kept", None): "a step under a tenth: it stays",
+    ("flare", "goal"): "a flare, a step under a tenth: it stays",
+    ("flare", "start"): "a flare, at the start: it stays",
+    ("flare", None): "a flare, a step under a tenth: it stays",
+}
+"""What followed where the amount stayed, by what holds it. An amount is a tenth at the finest."""
+
+
+def _most(most: float, days_reached: int) -> str:
+    if not days_reached:
+        return phrase("{most:g}, not reached", most=most)
+    return phrase(
+        "{most:g}, reached on {n} day", "{most:g}, reached on {n} days", n=days_reached, most=most
+    )
+
+
+def week_rows(
+    weeks: Sequence[PacedWeek], first_day: date, last_day: date
+) -> tuple[tuple[str | None, ...], ...]:
+    """The weeks that touch the days, newest first: aim, the most on one day, and what followed.
+
+    A week that is not over yet has no outcome.
+    """
+    rows: list[tuple[str | None, ...]] = []
+    for week, after in zip(weeks, (*weeks[1:], None), strict=True):
+        if week.first_day > last_day or (after is not None and after.first_day <= first_day):
+            continue
+        day, aim = short_day(week.first_day), f"{week.aim:g}"
+        most = None if week.most is None else _most(week.most, week.days_reached)
+        before = None if after is None else after.before
+        if after is None or before is None:
+            rows.append((day, aim, most, phrase("not over yet")))
+            continue
+        held = after.aim == week.aim
+        followed = (
+            phrase(_HELD[before.outcome, after.ends])
+            if held and before.outcome != "not_kept"
+            else phrase(_FOLLOWED[before.outcome])
+        )
+        rows.append((day, aim, most, followed))
+    return tuple(reversed(rows))
+
+
+def week_headers(unit: str) -> tuple[str, ...]:
+    """The headers of `week_rows`."""
+    return (
+        phrase("Week from"),
+        phrase("Planned, {unit}", unit=unit),
+        phrase("Most on one day"),
+        phrase("What followed"),
+    )

@@ -1,0 +1,271 @@
+"""What a new version of the plan changed, in short words for the clinic's page."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable
+from typing import TYPE_CHECKING
+
+from companion.care.records import CheckMove, Contact, Depth, Plan, Side, TapePlan, TapeTrial
+from companion.care.trial_days import fixed_schedule
+from companion.presentation.language.phrases import dated, phrase
+
+if TYPE_CHECKING:
+    from companion.care.catalogue import Catalogue
+
+
+def plan_changes(old: Plan, new: Plan, catalogue: Catalogue) -> tuple[str, ...]:
+    """Each changed part of the plan as one short phrase; empty when only dates or names differ.
+
+    Titles of techniques and exercises come from the catalogue; one it does not hold keeps its key.
+    """
+    changes = [
+        *_gone_and_new(
+            (t.technique for t in old.techniques),
+            (t.technique for t in new.techniques),
+            lambda key: _title(catalogue, key),
+        ),
+        *_doses(old, new, catalogue),
+        *_numbers(old, new),
+        *_tape(old.tape, new.tape),
+        *_trial(old, new),
+        *_whole(old, new),
+    ]
+    return tuple(changes)
+
+
+def whose_knee(side: str) -> str:
+    """The side of a plan in words, inside a sentence."""
+    return {
+        "left": phrase("left knee"),
+        "right": phrase("right knee"),
+        "both": phrase("both knees"),
+    }[side]
+
+
+def move_words(move: CheckMove) -> str:
+    """The check move and its depth, for the clinic."""
+    name = (
+        move.own_words
+        or {
+            "rise_from_chair": phrase("rise from a chair"),
+            "small_squat": phrase("small supported squat"),
+            "step_down": phrase("step down"),
+            "stairs": phrase("stairs"),
+            "own": phrase("own move"),
+        }[move.name]
+    )
+    depth = depth_words(move.depth)
+    return phrase("{move}, {depth}", move=name, depth=depth) if depth else name
+
+
+def depth_words(depth: Depth) -> str:
+    """How the move was done; empty when nothing was said."""
+    parts: list[str] = []
+    if depth.seat_cm is not None:
+        parts.append(phrase("seat {height} cm", height=depth.seat_cm))
+    if depth.how_low is not None:
+        parts.append(depth.how_low)
+    if depth.arms_used is not None:
+        parts.append(phrase("with arms") if depth.arms_used else phrase("without arms"))
+    if depth.support is not None:
+        parts.append(depth.support)
+    if depth.shoes is not None:
+        parts.append(phrase("in shoes") if depth.shoes else phrase("without shoes"))
+    if depth.stick:
+        parts.append(phrase("with a stick"))
+    return ", ".join(parts)
+
+
+def highest_stage_words(tape: TapePlan) -> str:
+    """How far the plan lets tape go."""
+    if tape.highest == 0 or tape.when == "never":
+        return phrase("no tape")
+    return phrase("side strips") if tape.highest == 1 else phrase("up to short pieces")
+
+
+def trial_words(trial: TapeTrial) -> str:
+    """A tape trial in words for the clinic; never its order."""
+    fixed = fixed_schedule(trial)
+    if fixed is None:
+        return phrase(
+            "{knee}, from {first}: not run, its schedule is not the one that was fixed",
+            knee=whose_knee(trial.side),
+            first=dated(trial.first_day),
+        )
+    return phrase(
+        "{pairs} pairs of {days} days with and without, {knee}, {first} to {last}",
+        pairs=trial.pairs,
+        days=trial.scored_days,
+        knee=whose_knee(trial.side),
+        first=dated(fixed.first_day),
+        last=dated(fixed.last_day),
+    )
+
+
+def replacement_words(plan: Plan) -> str:
+    """Where the person stands with a knee replacement."""
+    if plan.replacement == "listed":
+        if plan.replacement_on is None:
+            return phrase("listed, no date")
+        return phrase("listed for {day}", day=dated(plan.replacement_on))
+    return phrase("deferring") if plan.replacement == "deferring" else phrase("none planned")
+
+
+def _title(catalogue: Catalogue, key: str) -> str:
+    titles = {sheet.id: sheet.title for sheet in catalogue.techniques}
+    titles |= {sheet.id: sheet.title for sheet in catalogue.exercises}
+    return titles.get(key, key.replace("_", " "))
+
+
+def _gone_and_new(old: Iterable[str], new: Iterable[str], words: Callable[[str], str]) -> list[str]:
+    before, after = list(dict.fromkeys(old)), list(dict.fromkeys(new))
+    added = [words(item) for item in after if item not in before]
+    gone = [words(item) for item in before if item not in after]
+    changes: list[str] = []
+    if added:
+        changes.append(phrase("new: {names}", names=", ".join(added)))
+    if gone:
+        changes.append(phrase("left out: {names}", names=", ".join(gone)))
+    return changes
+
+
+def _doses(old: Plan, new: Plan, catalogue: Catalogue) -> list[str]:
+    changes = _gone_and_new(
+        (e.exercise for e in old.exercises),
+        (e.exercise for e in new.exercises),
+        lambda key: _title(catalogue, key),
+    )
+    hands_before = {t.technique: (t.seconds, t.repeats) for t in old.techniques}
+    for technique in new.techniques:
+        dose = (technique.seconds, technique.repeats)
+        if hands_before.get(technique.technique, dose) != dose:
+            changes.append(
+                phrase(
+                    "{name} {repeats} x {seconds} s",
+                    name=_title(catalogue, technique.technique),
+                    repeats=technique.repeats,
+                    seconds=technique.seconds,
+                )
+            )
+    done_before = {e.exercise: (e.repeats, e.sets, e.hold_seconds) for e in old.exercises}
+    for exercise in new.exercises:
+        amount = (exercise.repeats, exercise.sets, exercise.hold_seconds)
+        if done_before.get(exercise.exercise, amount) != amount:
+            changes.append(
+                phrase(
+                    "{name} {sets} x {repeats}",
+                    name=_title(catalogue, exercise.exercise),
+                    sets=exercise.sets,
+                    repeats=exercise.repeats,
+                )
+            )
+    return changes
+
+
+def _numbers(old: Plan, new: Plan) -> list[str]:
+    pairs = (
+        (
+            old.hands_days_a_week,
+            new.hands_days_a_week,
+            phrase("hands days a week"),
+        ),
+        (
+            old.exercise_days_a_week,
+            new.exercise_days_a_week,
+            phrase("exercise days a week"),
+        ),
+        (old.rounds, new.rounds, phrase("hands rounds")),
+        (old.check_moves, new.check_moves, phrase("check moves")),
+        (old.ease_target_percent, new.ease_target_percent, phrase("ease target, %")),
+        (old.stop_amount, new.stop_amount, phrase("stop amount")),
+        (old.pain_ceiling, new.pain_ceiling, phrase("pain ceiling")),
+        (old.low_score, new.low_score, phrase("low score")),
+        (old.easy_day_mark, new.easy_day_mark, phrase("easy-day mark")),
+    )
+    return [
+        phrase("{what} {after} (was {before})", what=what, after=_told(after), before=_told(before))
+        for before, after, what in pairs
+        if before != after
+    ]
+
+
+def _told(value: int | None) -> str:
+    return phrase("none") if value is None else str(value)
+
+
+def _tape(old: TapePlan, new: TapePlan) -> list[str]:
+    changes: list[str] = []
+    before, after = highest_stage_words(old), highest_stage_words(new)
+    if before != after:
+        changes.append(phrase("tape: {after} (was {before})", after=after, before=before))
+    if old.when != new.when and new.highest and new.when != "never":
+        changes.append(
+            {
+                "if_missed": phrase("tape when the target is missed"),
+                "always": phrase("tape at every session"),
+                "outings": phrase("tape for outings only"),
+            }[new.when]
+        )
+    if new.highest and (old.start, old.highest) != (new.start, new.highest) and new.start == 2:
+        changes.append(phrase("tape starts with short pieces"))
+    if new.highest and old.wear_hours != new.wear_hours:
+        changes.append(
+            phrase(
+                "tape worn {after} h (was {before} h)",
+                after=new.wear_hours,
+                before=old.wear_hours,
+            )
+        )
+    if new.highest and old.make != new.make:
+        changes.append(phrase("another make of tape"))
+    if old.stay_bare_from != new.stay_bare_from and new.stay_bare_from is not None:
+        changes.append(phrase("no tape from {day}", day=dated(new.stay_bare_from)))
+    return changes
+
+
+def _trial(old: Plan, new: Plan) -> list[str]:
+    if old.trial == new.trial:
+        return []
+    if new.trial is not None:
+        return [phrase("tape trial: {words}", words=trial_words(new.trial))]
+    assert old.trial is not None  # they differ
+    fixed = fixed_schedule(old.trial)
+    if fixed is None or fixed.first_day > new.written_on:
+        return [phrase("no tape trial")]
+    if fixed.last_day < new.written_on:
+        return [phrase("the tape trial is over")]
+    return [phrase("the tape trial is broken off")]
+
+
+def _whole(old: Plan, new: Plan) -> list[str]:
+    changes: list[str] = []
+    if old.side != new.side:
+        changes.append(
+            phrase(
+                "{after} (was {before})", after=whose_knee(new.side), before=whose_knee(old.side)
+            )
+        )
+    if old.check_move != new.check_move:
+        changes.append(phrase("check move: {move}", move=move_words(new.check_move)))
+    changes += _gone_and_new(old.activities, new.activities, str)
+    changes += _gone_and_new(
+        (amount.label for amount in old.amounts), (amount.label for amount in new.amounts), str
+    )
+    if old.goal != new.goal and new.goal is not None:
+        changes.append(phrase("new goal"))
+    if (old.replacement, old.replacement_on) != (new.replacement, new.replacement_on):
+        changes.append(phrase("knee replacement: {words}", words=replacement_words(new)))
+    if _numbers_to_call(old.contacts) != _numbers_to_call(new.contacts):
+        changes.append(phrase("numbers to call"))
+    if old.cautions != new.cautions:
+        changes.append(phrase("answers to cautions"))
+    return changes
+
+
+def _numbers_to_call(contacts: Iterable[Contact]) -> frozenset[tuple[str, str]]:
+    return frozenset((contact.role, contact.number) for contact in contacts)
+
+
+def side_of(side: Side | None) -> str:
+    """`, right knee` behind an event, or nothing for one of the whole person."""
+    return "" if side is None else phrase(", {knee}", knee=whose_knee(side))

@@ -1,0 +1,171 @@
+"""The words for codes: knees, stages, moves, depth. One table each, all through `phrase`."""
+
+from collections.abc import Iterable
+from typing import TYPE_CHECKING
+
+from companion.care.records import CheckMove, Depth, Side, TapePlan
+from companion.presentation.language.phrases import phrase
+
+if TYPE_CHECKING:
+    from companion.care.catalogue import ExerciseSheet
+
+_KNEES = {"left": "Left knee", "right": "Right knee"}
+_MOVES = {
+    "rise_from_chair": "Rise from the chair once, as you were shown.",
+    "small_squat": "Do one small squat with support, as you were shown.",
+    "step_down": "Step down once, holding on, as you were shown.",
+    "stairs": "Go up and down the stairs once, as you were shown.",
+}
+_MOVE_NAMES = {
+    "rise_from_chair": "rise from a chair",
+    "small_squat": "small squat with support",
+    "step_down": "step down",
+    "stairs": "stairs",
+}
+STAGES = {
+    0: "no tape",
+    1: "side strips",
+    2: "side strips and short pieces",
+}
+_ENDS = {
+    "target_met": "The mark in your plan was reached",
+    "short_of_target": "Short of the mark in your plan",
+    "worse": "It hurt more than before, so it ended",
+    "worse_with_tape": "It hurt more with tape, so it came off",
+    "tape_did_not_add": "The tape did not bring it lower",
+    "nothing_to_ease": "It did not hurt before",
+    "low_score": "A low score, so no more was needed",
+    "not_comparable": "The moves were not done the same way",
+    "tape_not_allowed_today": "No tape today",
+    "tape_not_on": "The tape did not go on",
+    "moves_used_up": "No check moves were left",
+    "hands_not_allowed_today": "No hands-on part today",
+    "locked": "The routine was closed",
+    "tape_on": "Tape went on before it was finished",
+    "trial": "A tape trial began before it was finished",
+    "exercise_only": "Exercises only",
+    "nothing_today": "Nothing to do today",
+    "card": "A warning sign was ticked",
+    "wanted": "You stopped it",
+    "left_behind": "It was not finished",
+    "rest_pain": "The pain at rest was over the limit in your plan",
+}
+SKIN_WORDS = {
+    "clear": "clear",
+    "pink": "pink, darker or warm, gone within 30 minutes",
+    "red": "still pink, darker or warm after 30 minutes",
+    "itchy": "itchy",
+    "blister": "a blister",
+    "broken": "torn or bruised",
+}
+
+
+def daily_look_today() -> str:
+    """The same in one line, for a day on which tape is on."""
+    return phrase("Have your helper look at the skin round the tape today.")
+
+
+def rest_between(sheet: "ExerciseSheet") -> str:
+    """The rest between two rounds of an exercise. It is common practice, so it is said as about."""
+    return phrase("rest about {n} seconds", n=sheet.rest_seconds.default)
+
+
+def daily_look(*, helping: bool = False) -> str:
+    """That a helper looks at the skin round the tape, and what to do then; headed "Every day"."""
+    if helping:
+        return phrase(
+            "Look at the skin round the tape. Is it sore, red, darker or broken? Take the tape off."
+        )
+    return phrase(
+        "Have your helper look at the skin round the tape. "
+        "Is it sore, red, darker or broken? Take the tape off."
+    )
+
+
+def knee(side: Side) -> str:
+    """`Left knee`, for the line above a heading."""
+    return phrase(_KNEES[side])
+
+
+def this_knee(side: Side) -> str:
+    """`left knee`, inside a sentence."""
+    return knee(side).lower()
+
+
+def stage(number: int) -> str:
+    """A tape stage in words."""
+    return phrase(STAGES[number])
+
+
+def move_sentence(move: CheckMove) -> str:
+    """What to do for one check move."""
+    if move.name == "own":
+        return move.own_words or phrase("Do your check move once, as you were shown.")
+    return phrase(_MOVES[move.name])
+
+
+def move_name(move: CheckMove) -> str:
+    """The check move as a name."""
+    if move.name == "own":
+        return move.own_words or phrase("your check move")
+    return phrase(_MOVE_NAMES[move.name])
+
+
+def depth_lines(depth: Depth) -> tuple[str, ...]:
+    """How the move is set up, a line for each thing that is known."""
+    lines: list[str] = []
+    if depth.seat_cm is not None:
+        lines.append(phrase("The seat is {cm} cm high.", cm=depth.seat_cm))
+    if depth.how_low:
+        lines.append(phrase("How low: {how_low}.", how_low=depth.how_low))
+    if depth.arms_used is not None:
+        lines.append(phrase("With your arms.") if depth.arms_used else phrase("Without your arms."))
+    if depth.support:
+        lines.append(phrase("Hold on to: {support}.", support=depth.support))
+    if depth.shoes is not None:
+        lines.append(phrase("With shoes on.") if depth.shoes else phrase("Without shoes."))
+    if depth.stick is not None:
+        lines.append(phrase("With your stick.") if depth.stick else phrase("Without a stick."))
+    return tuple(lines)
+
+
+_PULL_AT = {
+    "lower_edge": "the lower edge of the kneecap",
+    "middle": "the middle of the kneecap",
+    "upper_edge": "the upper edge of the kneecap",
+}
+_PULL_TOWARDS = {
+    "up": "up along the strip",
+    "inner": "up and to the inner side",
+    "outer": "up and to the outer side",
+}
+
+
+def pull_sentences(tape: TapePlan) -> tuple[str, ...]:
+    """How the plan wants the skin drawn: where and which way, and in the clinic's own words."""
+    said = []
+    if tape.pull_at is not None:
+        said.append(phrase("Draw the skin beside {place}.", place=phrase(_PULL_AT[tape.pull_at])))
+    if tape.pull_towards is not None:
+        said.append(phrase("Draw it {way}.", way=phrase(_PULL_TOWARDS[tape.pull_towards])))
+    if tape.pull is not None:
+        said.append(phrase("Your clinic adds: {words}", words=tape.pull))
+    return tuple(said)
+
+
+def joined(words: Iterable[str]) -> str:
+    """`a, b and c`."""
+    parts = list(words)
+    if len(parts) < 2:
+        return "".join(parts)
+    return phrase("{first} and {last}", first=", ".join(parts[:-1]), last=parts[-1])
+
+
+def yes_or_no(answer: bool) -> str:
+    """`yes` or `no`."""
+    return phrase("yes") if answer else phrase("no")
+
+
+def end_words(reason: str) -> str:
+    """Why a session ended, in the words of the record."""
+    return phrase(_ENDS.get(reason, "Ended"))

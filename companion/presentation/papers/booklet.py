@@ -1,0 +1,499 @@
+"""The booklet as data: the routine of one plan step by step, with pictures of this knee.
+
+Only what may be played is in it: techniques and exercises that were shown back and that no
+caution blocks. Both knees of a plan have their own pages.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import date
+
+from companion.care.catalogue import Catalogue, Step, TapeMoment, TapeStageSteps
+from companion.care.caution_rules import caution_judgement, tape_looked_at_daily
+from companion.care.plan_faults import playable_exercises, playable_techniques
+from companion.care.records import Exercise, Plan, Side, TapeTrial, Technique
+from companion.care.trial_days import trial_schedule
+from companion.care.trial_schedule import planned
+from companion.picture.drawing import Drawing
+from companion.picture.profile import posture_picture
+from companion.picture.scenes import tape_picture, technique_picture
+from companion.picture.views import Viewpoint
+from companion.presentation.home.settings_pages import signs_view
+from companion.presentation.language.phrases import dated, phrase
+from companion.presentation.language.words import (
+    daily_look,
+    depth_lines,
+    joined,
+    knee,
+    move_sentence,
+    pull_sentences,
+    rest_between,
+    this_knee,
+)
+from companion.presentation.view.page import (
+    Block,
+    Bulleted,
+    Facts,
+    Framed,
+    Heading,
+    Numbered,
+    PhoneLine,
+    Phones,
+    Text,
+)
+
+DAYS_ON_A_PAGE = 7
+WEEKS_OF_DAY_PAGES = 2
+
+
+@dataclass(frozen=True, slots=True)
+class Pictures:
+    """Drawings side by side, each with a word under it."""
+
+    drawings: tuple[Drawing, ...]
+    captions: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class BookletPage:
+    """Blocks that begin on a page of their own. `one_page`: set smaller rather than run on."""
+
+    heading: str
+    blocks: tuple[Block | Pictures, ...]
+    one_page: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class DayRow:
+    """One line of a blank day page: plain words, and the column of the table they are typed in."""
+
+    words: str
+    column: str
+
+
+@dataclass(frozen=True, slots=True)
+class DayTable:
+    """A blank week of one knee."""
+
+    heading: str
+    lead: tuple[str, ...]
+    rows: tuple[DayRow, ...]
+    days: int = DAYS_ON_A_PAGE
+
+
+@dataclass(frozen=True, slots=True)
+class Booklet:
+    """Everything in the booklet, in order."""
+
+    title: str
+    running_head: str
+    foot: str
+    pages: tuple[BookletPage, ...]
+    day_tables: tuple[DayTable, ...]
+
+
+def booklet(plan: Plan, catalogue: Catalogue, *, today: date, for_helper: bool = False) -> Booklet:
+    """The booklet of a plan as it stands on a day, for the person or for the helper."""
+    pages = [_opening(plan, today), _fridge(plan, catalogue)]
+    for side in plan.sides:
+        pages += [
+            _technique(plan, technique, side, catalogue, for_helper=for_helper)
+            for technique in playable_techniques(plan, side, catalogue, (), today)
+        ]
+        exercises = playable_exercises(plan, side, catalogue, (), today)
+        if exercises:
+            pages.append(_exercises(exercises, side, catalogue, for_helper=for_helper))
+        if _tape_allowed(plan, side, catalogue, today):
+            pages += _tape(plan, side, catalogue, for_helper=for_helper)
+    if any(_tape_allowed(plan, side, catalogue, today) for side in plan.sides):
+        pages.append(_removal(plan, catalogue, for_helper=for_helper))
+    signs = signs_view(plan, catalogue)
+    pages.append(BookletPage(signs.heading, signs.blocks))
+    return Booklet(
+        title=phrase("Your home routine"),
+        running_head=phrase("{code}, care plan {version}", code=plan.person, version=plan.version),
+        foot=plan_mark(plan) or phrase("In an emergency, call the emergency number first."),
+        pages=tuple(pages),
+        day_tables=tuple(
+            table for side in plan.sides for table in [_days(plan, side)] * WEEKS_OF_DAY_PAGES
+        ),
+    )
+
+
+def plan_mark(plan: Plan) -> str:
+    """What a practice plan says on every page; "" for a signed one."""
+    if not plan.practice:
+        return ""
+    return phrase("Practice plan: nobody signed it. Not for a real knee.")
+
+
+# ---------------------------------------------------------------- the parts
+
+
+def _opening(plan: Plan, today: date) -> BookletPage:
+    trial = _trial(plan, today)
+    knees = joined(this_knee(side) for side in plan.sides)
+    move = plan.check_move
+    blocks: list[Block | Pictures] = []
+    if plan.practice:
+        blocks.append(Text(plan_mark(plan), "strong"))
+    if plan.goal:
+        blocks.append(Framed(plan.goal, phrase("What you want to do again")))
+    blocks += [
+        Facts(
+            (
+                (phrase("For"), phrase("your {knees}", knees=knees)),
+                (phrase("Written on"), dated(plan.written_on)),
+                (phrase("Looked at again"), dated(plan.review_on)),
+            )
+        ),
+        Heading(phrase("How a routine goes")),
+        Numbered(_course(plan, trial)),
+        *(() if trial is None else _trial_words(trial)),
+        Heading(phrase("Your check move")),
+        Text(move_sentence(move)),
+        *(Text(line) for line in depth_lines(move.depth)),
+        Text(phrase("0 is no pain. 10 is the worst pain you can imagine.")),
+        Heading(phrase("When to stop a step")),
+        Bulleted(
+            (
+                phrase("The pain goes above {n}.", n=plan.pain_ceiling),
+                phrase("The pain goes more than {n} above the pain at rest.", n=plan.stop_amount),
+                phrase("You feel that something is not right."),
+            )
+        ),
+    ]
+    return BookletPage(phrase("Your home routine"), tuple(blocks))
+
+
+def _trial(plan: Plan, today: date) -> TapeTrial | None:
+    """The tape trial that runs or is to come; one that is not as it was fixed is not run."""
+    trials = [trial_schedule(plan, side) for side in plan.sides]
+    ahead = any(trial is not None and today <= trial.last_day for trial in trials)
+    return plan.trial if ahead else None
+
+
+def _trial_words(trial: TapeTrial) -> tuple[Block, ...]:
+    """What the trial asks; never its order, which nobody knows beforehand."""
+    return (
+        Heading(phrase("Your tape trial")),
+        Text(
+            phrase(
+                "From {first} to {last} some days are for tape, and some are not.",
+                first=dated(trial.first_day),
+                last=dated(planned(trial).last_day),
+            )
+        ),
+        Bulleted(
+            (
+                phrase("Chance has set the order. Your computer tells you each day which it is."),
+                phrase("On the days that count, the hands-on part rests."),
+                phrase("On a day without the computer, leave the tape off."),
+                phrase("Your skin comes first. It may end a day with tape at any time."),
+            )
+        ),
+    )
+
+
+def _course(plan: Plan, trial: TapeTrial | None) -> tuple[str, ...]:
+    steps = [
+        phrase("Read the page for the fridge. Is anything new? Then stop and call."),
+        phrase("Do the check move and write the score down."),
+    ]
+    if plan.techniques:
+        steps += [
+            phrase("Do the hands-on steps in this booklet, one after the other."),
+            phrase("Do the check move again and write the score down."),
+            phrase(
+                "Is less than {n} % of the pain gone? Then do one more round, {rounds} at most.",
+                n=plan.ease_target_percent,
+                rounds=plan.rounds,
+            )
+            if plan.rounds > 1
+            else phrase("Then the hands-on part is over for today."),
+        ]
+    if plan.exercises:
+        steps.append(phrase("Do your exercises."))
+    if plan.tape.highest and (trial is None or plan.side == "both"):
+        steps.append(
+            {
+                "if_missed": phrase("Then use tape if too little of the pain is gone."),
+                "always": phrase("Then put the tape on."),
+                "outings": phrase("Use tape only before you go out, as your plan says."),
+                "never": phrase("Use no tape now."),
+            }[plan.tape.when]
+        )
+    if trial is not None:
+        steps.append(
+            phrase("{knee}: use tape only on the tape days of your trial.", knee=knee(trial.side))
+        )
+    return tuple(steps)
+
+
+def _fridge(plan: Plan, catalogue: Catalogue) -> BookletPage:
+    """One page: whom to call, and the signs that do not wait."""
+    lines = tuple(PhoneLine(c.label, c.number, c.when or "") for c in plan.contacts)
+    blocks: list[Block | Pictures] = []
+    if plan.practice:
+        blocks.append(Text(plan_mark(plan), "strong"))
+    blocks.append(
+        Phones(phrase("Whom to call"), lines)
+        if lines
+        else Text(phrase("Your plan holds no numbers. Ask your clinic for them."), "strong")
+    )
+    headings = {
+        "emergency": phrase("Emergency: call now"),
+        "today": phrase("Be seen today"),
+    }
+    for level, heading in headings.items():
+        signs = [phrase(sign.words) for sign in catalogue.stop_list.signs if sign.level == level]
+        blocks += [Heading(heading), Bulleted(tuple(signs))]
+    blocks.append(Text(phrase("Not sure? Then act as if it is true."), "strong"))
+    return BookletPage(phrase("For the fridge"), tuple(blocks), one_page=True)
+
+
+def _told(step: Step, *, for_helper: bool) -> str:
+    return phrase(step.helper if for_helper else step.person)
+
+
+def _viewpoint(*, for_helper: bool) -> Viewpoint:
+    return "helper" if for_helper else "own"
+
+
+def _technique(
+    plan: Plan, technique: Technique, side: Side, catalogue: Catalogue, *, for_helper: bool
+) -> BookletPage:
+    sheet = catalogue.technique(technique.technique)
+    seen = _viewpoint(for_helper=for_helper)
+    judged = caution_judgement(plan, sheet.guarded_by, "hands", catalogue.cautions, side=side)
+    pressure = catalogue.pressure(sheet.pressure, lightest=judged.lightest_hands)
+    blocks: list[Block | Pictures] = [
+        Text(phrase(sheet.position_helper if for_helper else sheet.position)),
+        Pictures(
+            tuple(technique_picture(sheet, plan, side, seen, frame) for frame in (0.0, 1.0)),
+            (phrase("1. One way."), phrase("2. And the other way."))
+            if sheet.motion == "shift"
+            else (phrase("1. It begins like this."), phrase("2. It ends like this.")),
+        ),
+        Facts(
+            (
+                (phrase("Hand"), phrase(sheet.contact_words)),
+                (
+                    phrase("Pressure"),
+                    phrase(
+                        "{word}: {meaning}",
+                        word=phrase(pressure.word),
+                        meaning=_lower_first(phrase(pressure.explanation)),
+                    ),
+                ),
+                (
+                    phrase("How long"),
+                    phrase(
+                        "{seconds} seconds, once",
+                        "{seconds} seconds, {n} times",
+                        n=technique.repeats,
+                        seconds=technique.seconds,
+                    ),
+                ),
+            )
+        ),
+        Numbered(tuple(_told(step, for_helper=for_helper) for step in sheet.steps)),
+    ]
+    if judged.not_over:
+        blocks.append(Framed(phrase("Keep off the thick veins. Do not press on them.")))
+    blocks.append(
+        Framed(
+            " ".join(phrase(sentence) for sentence in sheet.stop_for), phrase("Stop this step if")
+        )
+    )
+    return BookletPage(_headed(side, phrase(sheet.title)), tuple(blocks))
+
+
+def _exercises(
+    exercises: tuple[Exercise, ...], side: Side, catalogue: Catalogue, *, for_helper: bool
+) -> BookletPage:
+    blocks: list[Block | Pictures] = []
+    for exercise in exercises:
+        sheet = catalogue.exercise(exercise.exercise)
+        often = phrase("{n} time", "{n} times", n=exercise.repeats)
+        if exercise.sets > 1:
+            often = phrase("{often}, {sets} rounds", often=often, sets=exercise.sets)
+        rows = [(phrase("How often"), often)]
+        if exercise.hold_seconds:
+            rows.append(
+                (
+                    phrase("Hold"),
+                    phrase("{n} second", "{n} seconds", n=exercise.hold_seconds),
+                )
+            )
+        if exercise.sets > 1:
+            rows.append((phrase("Between rounds"), rest_between(sheet)))
+        if sheet.needs:
+            rows.append((phrase("You need"), joined(phrase(need) for need in sheet.needs)))
+        blocks += [
+            Heading(phrase(sheet.title)),
+            Text(phrase(sheet.position_helper if for_helper else sheet.position)),
+            Facts(tuple(rows)),
+            Numbered(tuple(_told(step, for_helper=for_helper) for step in sheet.steps)),
+            Framed(
+                " ".join(phrase(sentence) for sentence in sheet.stop_for),
+                phrase("Stop this exercise if"),
+            ),
+        ]
+    return BookletPage(_headed(side, phrase("Exercises")), tuple(blocks))
+
+
+def _tape_allowed(plan: Plan, side: Side, catalogue: Catalogue, today: date) -> bool:
+    guards = catalogue.tape_steps.guarded_by
+    judged = caution_judgement(plan, guards, "tape", catalogue.cautions, side=side, today=today)
+    bare = plan.tape.stay_bare_from
+    return plan.tape.highest > 0 and not judged.blocked and (bare is None or today < bare)
+
+
+def _tape(plan: Plan, side: Side, catalogue: Catalogue, *, for_helper: bool) -> list[BookletPage]:
+    told = catalogue.tape_steps
+    seen = _viewpoint(for_helper=for_helper)
+    before = BookletPage(
+        _headed(side, phrase("Before the tape")),
+        (
+            *(
+                Pictures(
+                    (posture_picture(step.posture, side, plan.tape.knee_bend_degrees),),
+                    (phrase("Sit like this."),),
+                )
+                for step in told.before
+                if step.posture is not None
+            ),
+            Numbered(tuple(_told(step, for_helper=for_helper) for step in told.before)),
+            Framed(" ".join(phrase(sentence) for sentence in told.never), phrase("Never")),
+        ),
+    )
+    pages = [before]
+    for stage in told.stages:
+        if stage.stage > plan.tape.highest:
+            continue
+        pages.append(
+            BookletPage(
+                _headed(side, phrase(stage.title)),
+                (
+                    _strip_pictures(plan, side, stage, seen, "lay"),
+                    Numbered(tuple(_told(step, for_helper=for_helper) for step in stage.steps)),
+                    *(
+                        [Text(_told(told.write_off_day, for_helper=for_helper), "strong")]
+                        if stage.stage == plan.tape.highest
+                        else []
+                    ),
+                    *_skin_drawn(plan, side, stage, seen),
+                ),
+            )
+        )
+    return pages
+
+
+def _strip_pictures(
+    plan: Plan, side: Side, stage: TapeStageSteps, seen: Viewpoint, moment: TapeMoment
+) -> Pictures:
+    """The strips of a stage side by side, at one moment of each."""
+    strips = tuple(dict.fromkeys(step.piece for step in stage.steps if step.piece))
+    return Pictures(
+        tuple(tape_picture(plan, side, stage.stage, seen, piece, moment) for piece in strips),
+        tuple(
+            phrase("Strip {n}", n=piece) if piece <= 2 else phrase("Piece {n}", n=piece)
+            for piece in strips
+        ),
+    )
+
+
+def _skin_drawn(
+    plan: Plan, side: Side, stage: TapeStageSteps, seen: Viewpoint
+) -> list[Block | Pictures]:
+    """How the skin is drawn for the strips of a stage, where it is."""
+    if not any(step.moment == "draw" for step in stage.steps):
+        return []
+    return [
+        Heading(phrase("How to draw the skin")),
+        *(Text(said) for said in pull_sentences(plan.tape)),
+        _strip_pictures(plan, side, stage, seen, "draw"),
+    ]
+
+
+def _removal(plan: Plan, catalogue: Catalogue, *, for_helper: bool) -> BookletPage:
+    told = catalogue.tape_steps
+    look = tape_looked_at_daily(plan, catalogue)
+    return BookletPage(
+        phrase("While the tape is on, and taking it off"),
+        (
+            Bulleted(tuple(phrase(s) for s in (*told.after_on, *told.while_worn))),
+            Framed(
+                " ".join(phrase(sentence) for sentence in told.take_off_for),
+                phrase("Take it off now if"),
+            ),
+            *([Framed(daily_look(helping=for_helper), phrase("Every day"))] if look else []),
+            Heading(phrase("Taking it off")),
+            Numbered(tuple(_told(step, for_helper=for_helper) for step in told.removal)),
+            Text(phrase("Look at the skin again after {n} minutes.", n=told.skin_again_minutes)),
+        ),
+    )
+
+
+def _headed(side: Side, words: str) -> str:
+    return phrase("{knee}: {words}", knee=knee(side), words=words)
+
+
+def _lower_first(text: str) -> str:
+    return text[:1].lower() + text[1:]
+
+
+# ---------------------------------------------------------------- blank days
+
+
+def _days(plan: Plan, side: Side) -> DayTable:
+    tapes = plan.tape.highest > 0
+    rows = [
+        DayRow(phrase("Day, as 2026-11-25"), "day"),
+        DayRow(phrase("Average pain of the last 24 hours, 0 to 10"), "pain_average"),
+        DayRow(phrase("Worst pain of the last 24 hours, 0 to 10"), "pain_worst"),
+        DayRow(phrase("Pain now, 0 to 10"), "pain_now"),
+        DayRow(phrase("Morning stiffness, minutes"), "stiffness_min"),
+        DayRow(phrase("Check move before, 0 to 10"), "before"),
+    ]
+    if plan.techniques:
+        rows += [
+            DayRow(phrase("Hands-on steps done: 1 yes, 0 no"), "steps_done"),
+            DayRow(phrase("Check move after hands, 0 to 10"), "after_hands"),
+        ]
+    if plan.exercises:
+        rows.append(DayRow(phrase("Exercises done: 1 yes, 0 no"), "exercise_done"))
+    if tapes:
+        rows += [
+            DayRow(phrase("Tape put on: 1 side strips, 2 short pieces too"), "tape_stage"),
+            DayRow(phrase("Check move after tape, 0 to 10"), "after_tape"),
+            DayRow(phrase("Tape worn today: 1 yes, 0 no"), "tape_worn"),
+            DayRow(phrase("Skin: clear, pink, red, itchy, blister or broken"), "skin"),
+        ]
+    rows.append(DayRow(phrase("Extra pain medicine: 1 yes, 0 no"), "medicine"))
+    rows += [
+        DayRow(phrase("{label}: 0 cannot, 10 as before", label=label), f"activity:{label}")
+        for label in plan.activities
+    ]
+    rows += [
+        DayRow(
+            phrase("{label}: how much, in {unit}", label=amount.label, unit=amount.unit),
+            f"amount:{amount.label}:{amount.unit}",
+        )
+        for amount in plan.amounts
+    ]
+    rows.append(DayRow(phrase("Note"), "note"))
+    return DayTable(
+        heading=phrase("Days without a computer: {knee}", knee=this_knee(side)),
+        lead=(
+            phrase("Write in pen. Leave a box empty when you do not know."),
+            phrase(
+                "To type it in later: one line a day, the small word is the column. "
+                "The side is {side}.",
+                side=side,
+            ),
+        ),
+        rows=tuple(rows),
+    )

@@ -1,0 +1,345 @@
+"""The visit summary: what its two pages say, as frozen plain data. No Qt, no clock.
+
+The first page is the person's own: questions, goal, their record in half points and everyday
+words. The second is read by the clinic in a minute: six answers, always in the same order, each
+number with its days and its source. "After" is said, never what a change came from: nothing but the
+tape of a trial was given by chance. Private notes stay at home.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass, replace
+from datetime import date, timedelta
+
+from companion.care.catalogue import Catalogue
+from companion.care.history import current
+from companion.care.records import Diary, Measure, Plan, Question, Side
+from companion.evidence.figures import Adherence, Findings, Window
+from companion.presentation.clinic.answers import (
+    WINDOW_DAYS,
+    Answer,
+    Cell,
+    Knee,
+    Row,
+    by_knee,
+    clinic_answers,
+    counted,
+    falls,
+    knee_of,
+    rows_of,
+)
+from companion.presentation.home.record_view import (
+    day_chart,
+    days_between,
+    knee_words,
+    medicine_by_day,
+    session_chart,
+)
+from companion.presentation.language.figures_in_words import half_point
+from companion.presentation.language.phrases import dated, phrase, short_day
+from companion.presentation.language.plan_changes import whose_knee
+from companion.presentation.language.trial_words import goes_on, own_words_of, trial_sentence
+from companion.presentation.view.chart import DayChart, DaySpan, SessionChart
+
+LONGEST_CHART_DAYS = 112
+"""Sixteen weeks: beyond that a day is too narrow to see on a page."""
+
+
+@dataclass(frozen=True, slots=True)
+class Asked:
+    """A question for the clinic and the day it was written."""
+
+    day: str
+    text: str
+
+
+@dataclass(frozen=True, slots=True)
+class KneePicture:
+    """The charts of one knee; `note` says when they hold less than the whole record."""
+
+    day_chart: DayChart
+    session_chart: SessionChart
+    note: str | None
+
+
+@dataclass(frozen=True, slots=True)
+class VisitSummary:
+    """Two pages. `columns` names the knees of the answers; `own_rows` are the person's lines."""
+
+    person: str
+    title: str
+    running_head: str
+    running_days: str
+    until: date
+    who: tuple[str, ...]
+    plan_mark: str | None
+    questions_heading: str
+    questions: tuple[Asked, ...]
+    earlier_heading: str
+    earlier_questions: tuple[Asked, ...]
+    goal_heading: str
+    goal: str | None
+    own_heading: str
+    own_lead: str
+    own_rows: tuple[Row, ...]
+    pictures: tuple[KneePicture, ...]
+    clinic_title: str
+    clinic_lead: tuple[str, ...]
+    columns: tuple[str, ...]
+    answers: tuple[Answer, ...]
+    foot: str
+
+
+# ---------------------------------------------------------------- the whole
+
+
+def visit_summary(diary: Diary, findings: Sequence[Findings], catalogue: Catalogue) -> VisitSummary:
+    """Both pages for one person; `findings` has one entry a knee, the main knee first.
+
+    Raises ValueError without findings.
+    """
+    if not findings:
+        raise ValueError("a visit summary needs the findings of at least one knee")
+    plan = diary.plan
+    entries = current(diary.entries)
+    knees = tuple(knee_of(found, entries) for found in findings)
+    span = _whole_span(knees, plan)
+    questions = [entry for entry in entries if isinstance(entry, Question)]
+    since = [asked for asked in questions if asked.for_day >= plan.written_on]
+    earlier = [asked for asked in questions if asked.for_day < plan.written_on]
+    person_days = [day for day in (_first_and_last(knees)) if day is not None]
+    period = DaySpan(min(person_days), max(person_days)) if person_days else span
+    return VisitSummary(
+        person=plan.person,
+        title=phrase("For your visit"),
+        running_head=phrase(
+            "{person}, {knee}, care plan {version}",
+            person=plan.person,
+            knee=whose_knee(plan.side),
+            version=plan.version,
+        ),
+        running_days=days_between(period),
+        until=period.last_day,
+        who=_who(plan, period),
+        plan_mark=phrase("Practice plan: nobody signed it. Not for a real knee.")
+        if plan.practice
+        else None,
+        questions_heading=phrase("Your questions"),
+        questions=tuple(_asked(entry) for entry in since),
+        earlier_heading=phrase("Written before plan {version}", version=plan.version),
+        earlier_questions=tuple(_asked(entry) for entry in earlier),
+        goal_heading=phrase("Your goal"),
+        goal=plan.goal,
+        own_heading=phrase("What you wrote down"),
+        own_lead=_own_measure(plan.measure),
+        own_rows=_own_rows(knees, period),
+        pictures=tuple(_picture(knee, diary.plans, span, many=len(knees) > 1) for knee in knees),
+        clinic_title=phrase("For the clinic, in one minute"),
+        clinic_lead=_clinic_lead(plan, knees),
+        columns=tuple(_column(knee.side, plan) for knee in knees),
+        answers=clinic_answers(knees, diary.plans, period, catalogue),
+        foot=phrase("From what was written at home. It does not diagnose, or choose treatment."),
+    )
+
+
+def _first_and_last(knees: Iterable[Knee]) -> Iterable[date | None]:
+    for knee in knees:
+        yield knee.found.period.first_day
+        yield knee.found.period.last_day
+
+
+def _whole_span(knees: Sequence[Knee], plan: Plan) -> DaySpan:
+    """The days of the charts: all knees share one axis."""
+    days = [day for day in _first_and_last(knees) if day is not None]
+    days += [session.for_day for knee in knees for session in knee.sessions]
+    if not days:
+        return DaySpan(plan.written_on, plan.written_on + timedelta(days=WINDOW_DAYS - 1))
+    last = max(days)
+    return DaySpan(max(min(days), last - timedelta(days=LONGEST_CHART_DAYS - 1)), last)
+
+
+def _picture(knee: Knee, plans: Sequence[Plan], span: DaySpan, *, many: bool) -> KneePicture:
+    flares = [DaySpan(f.first_day, f.last_day) for f in knee.found.pain.flares]
+    entries = knee.entries
+    chart = day_chart(entries, plans, knee.side, span.first_day, span.last_day, flares=flares)
+    moves = session_chart(entries, plans, knee.side, span.first_day, span.last_day)
+    if many:
+        name = knee_words(knee.side)
+        chart = replace(chart, title=phrase("{knee}: pain by day", knee=name))
+        moves = replace(moves, title=phrase("{knee}: check move before and after", knee=name))
+    whole = knee.found.period.first_day
+    cut = whole is not None and whole < span.first_day
+    return KneePicture(
+        day_chart=chart,
+        session_chart=moves,
+        note=phrase("The chart shows the last {n} days.", n=span.days) if cut else None,
+    )
+
+
+def _who(plan: Plan, period: DaySpan) -> tuple[str, ...]:
+    return (
+        phrase(
+            "{person}, {knee}. Care plan {version} of {written}.",
+            person=plan.person,
+            knee=whose_knee(plan.side),
+            version=plan.version,
+            written=dated(plan.written_on),
+        ),
+        phrase(
+            "Day pages from {first} to {last}.",
+            first=dated(period.first_day),
+            last=dated(period.last_day),
+        ),
+        phrase("Review: {review}.", review=dated(plan.review_on)),
+    )
+
+
+def _column(side: Side, plan: Plan) -> str:
+    if plan.side == "both" and side == plan.main_side:
+        return phrase("{knee} (main)", knee=knee_words(side))
+    return knee_words(side)
+
+
+def _asked(entry: Question) -> Asked:
+    return Asked(day=short_day(entry.for_day), text=entry.text)
+
+
+# ---------------------------------------------------------------- the person's page
+
+
+def _own_rows(knees: Sequence[Knee], period: DaySpan) -> tuple[Row, ...]:
+    entries = knees[0].entries
+    medicine = medicine_by_day(entries, period.first_day, period.last_day)
+    fallen = [short_day(day) for day, _ in falls(entries, sided=False)]
+    return rows_of(
+        by_knee(
+            phrase("Pain, first 14 days"),
+            knees,
+            lambda knee: _own_window(knee.found.pain.baseline) if _windows_apart(knee) else None,
+        ),
+        by_knee(
+            phrase("Pain, last 14 days"),
+            knees,
+            lambda knee: _own_window(knee.found.pain.latest),
+        ),
+        by_knee(phrase("Pain written down"), knees, _own_pages),
+        by_knee(phrase("Exercise"), knees, lambda knee: _own_part(knee.found.exercise)),
+        by_knee(phrase("Hands"), knees, lambda knee: _own_part(knee.found.routine)),
+        by_knee(phrase("Tape"), knees, _own_tape),
+        by_knee(phrase("Tape trial"), knees, _own_trial),
+        Row(
+            phrase("Extra pain medicine"),
+            (
+                Cell(
+                    phrase(
+                        "{taken} of {n} day",
+                        "{taken} of {n} days",
+                        n=len(medicine),
+                        taken=sum(medicine.values()),
+                    ),
+                    phrase("you answered"),
+                ),
+            ),
+        )
+        if medicine
+        else None,
+        Row(phrase("Falls"), (counted(len(fallen), _in_a_row(fallen)),)) if fallen else None,
+    )
+
+
+def _windows_apart(knee: Knee) -> bool:
+    """False while the first and the last fourteen days are partly the same days."""
+    return knee.found.period.days >= 2 * WINDOW_DAYS
+
+
+def _own_window(window: Window) -> Cell | None:
+    if window.mean is None:
+        return None
+    return Cell(
+        phrase("about {mean},", mean=half_point(window.mean)),
+        phrase("{kept} of 14 days", kept=window.days),
+    )
+
+
+def _own_measure(measure: Measure) -> str:
+    return {
+        "average": phrase("Pain is the average of each day. 0 is none, 10 is the worst."),
+        "worst": phrase("Pain is the worst of each day. 0 is none, 10 is the worst."),
+        "now": phrase("Pain is how it was when you wrote. 0 is none, 10 is the worst."),
+    }[measure]
+
+
+def _own_pages(knee: Knee) -> Cell | None:
+    kept = knee.found.diary
+    if not kept.days_expected:
+        return None
+    return Cell(
+        phrase("{kept} of {n} day", "{kept} of {n} days", n=kept.days_expected, kept=kept.days_kept)
+    )
+
+
+def _own_part(part: Adherence) -> Cell | None:
+    done, planned = part.sessions_done, part.sessions_prescribed
+    if not planned and not done:
+        return None
+    if done > planned:
+        return Cell(
+            phrase("{n} day,", "{n} days,", n=done), phrase("{planned} planned", planned=planned)
+        )
+    return Cell(
+        phrase("{done} of {planned}", done=done, planned=planned),
+        phrase("day planned", "days planned", n=planned),
+    )
+
+
+def _own_tape(knee: Knee) -> Cell | None:
+    tape = knee.found.tape
+    if not tape.applications:
+        return None
+    return Cell(
+        phrase("{n} time,", "{n} times,", n=tape.applications),
+        phrase("on {n} day", "on {n} days", n=tape.days_worn),
+    )
+
+
+def _own_trial(knee: Knee) -> Cell | None:
+    return None if knee.found.trial is None else Cell("", own_words_of(knee.found.trial))
+
+
+def _in_a_row(words: Sequence[str]) -> str:
+    """`a`, `a and b`, `a, b and c`."""
+    if len(words) < 2:
+        return "".join(words)
+    return phrase("{first} and {last}", first=", ".join(words[:-1]), last=words[-1])
+
+
+# ---------------------------------------------------------------- the clinic's page
+
+
+def _clinic_lead(plan: Plan, knees: Sequence[Knee]) -> tuple[str, ...]:
+    question = {
+        "pain": phrase("pain"),
+        "activities": phrase("activities"),
+        "tape": phrase("tape"),
+    }[plan.primary_question]
+    signed_by = (
+        phrase(
+            "Signed by {name}, {number}.",
+            name=plan.sign_off.name,
+            number=plan.sign_off.registration,
+        )
+        if plan.sign_off is not None
+        else phrase("Signed by nobody: a practice plan.")
+    )
+    trials = (knee.found.trial for knee in knees)
+    over = [trial for trial in trials if trial is not None and not goes_on(trial)]
+    answers = over if plan.primary_question == "tape" else []
+    return (
+        phrase(
+            "Primary question of the plan: {question}. All else is exploratory.",
+            question=question,
+        ),
+        *(phrase("Its answer: {sentence}", sentence=trial_sentence(t)) for t in answers),
+        signed_by,
+    )

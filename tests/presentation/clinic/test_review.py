@@ -1,0 +1,411 @@
+"""What the clinic reads: every figure has its source, tables hold what was written, and nothing
+that was corrected disappears."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from datetime import date, timedelta
+from typing import Any
+
+import pytest
+
+from companion.app.demo import people, read_diary
+from companion.care.catalogue import Catalogue
+from companion.care.history import current
+from companion.care.records import DayPage, Diary, Measurement, Session
+from companion.evidence.findings import findings
+from companion.journal.people import Case, KeptFile
+from companion.presentation.clinic.answers import Knee, clinic_answers, knee_of
+from companion.presentation.clinic.people import (
+    MOST_SHOWN,
+    import_preview,
+    people_view,
+    taken_words,
+    undo_words,
+    unusable_lines,
+)
+from companion.presentation.clinic.periods import pairs, periods_view
+from companion.presentation.clinic.review import (
+    figure_source,
+    first_chart,
+    first_chart_with,
+    first_page_answers,
+    is_activity,
+    is_known,
+    own_words,
+    record_days,
+    review_above,
+    review_pages,
+    source_table,
+)
+from companion.presentation.clinic.tables import (
+    activities_table,
+    amounts_table,
+    calendar_table,
+    entries_table,
+    falls_table,
+    late_count,
+    medicine_table,
+    notes_table,
+    outings_table,
+    questions_table,
+    sessions_table,
+    stairs_table,
+    tape_table,
+    warnings_table,
+)
+from companion.presentation.home.record_view import RecordTable
+from companion.presentation.view.chart import DaySpan
+from companion.services.clinic_import import Look, Taken, Undone
+from companion.services.clinic_periods import Days
+from companion.system.resources import demo_profiles, resource
+from companion.wire.catalogue_reading import read_catalogue
+from tests.care.made import DAY, at, page
+from tests.care.made import plan as made_plan
+from tests.exchange.made import FIRST, full_diary
+
+TODAY = date(2026, 11, 25)
+
+
+@pytest.fixture(scope="module")
+def catalogue() -> Catalogue:
+    return read_catalogue(resource())
+
+
+def demo(name: str) -> Diary:
+    return read_diary(demo_profiles() / name / "diary.homeknee")
+
+
+def knees_of(diary: Diary) -> tuple[Knee, ...]:
+    entries = current(diary.entries)
+    return tuple(knee_of(findings(diary, side), entries) for side in diary.plan.sides)
+
+
+@pytest.mark.parametrize("name", people())
+def test_every_figure_of_the_first_page_opens_to_its_source(
+    name: str, catalogue: Catalogue
+) -> None:
+    diary = demo(name)
+    entries, knees = current(diary.entries), knees_of(diary)
+    days = record_days(entries, diary.plan, diary.plan.main_side)
+    answers = clinic_answers(knees, diary.plans, days, catalogue)
+    rows = [row for answer, _ in first_page_answers(answers, knees) for row in answer.rows]
+    assert sum(len(answer.rows) for answer in answers) == len(rows)
+    for row in (*rows, *own_words(entries, diary.plan)):
+        assert is_known(row.label) or is_activity(row, knees), row.label
+        source = figure_source(row, knees, diary.plans)
+        for _, facts in source.parts:
+            assert {"Method", "Source"} <= {key for key, _ in facts}
+            assert all(words.strip() for _, words in facts)
+
+
+def test_an_opened_figure_says_method_n_days_and_source(catalogue: Catalogue) -> None:
+    diary = demo("osric")
+    knees = knees_of(diary)
+    days = record_days(current(diary.entries), diary.plan, "left")
+    [better, *_] = clinic_answers(knees, diary.plans, days, catalogue)
+    source = figure_source(better.rows[0], knees, diary.plans)
+    [(_, facts)] = source.parts
+    told = dict(facts)
+    found = findings(diary).provenance["pain.baseline"]
+    assert told["Method"] == found.method
+    assert told["n"] == str(knees[0].found.pain.baseline.days)
+    assert told["Days"] == "15 Sep to 28 Sep"
+    assert told["Source"] == found.source
+
+
+def test_a_figure_of_many_parts_is_one_table(catalogue: Catalogue) -> None:
+    diary = demo("osric")
+    knees = knees_of(diary)
+    days = record_days(current(diary.entries), diary.plan, "left")
+    [better, *_] = clinic_answers(knees, diary.plans, days, catalogue)
+    change = next(row for row in better.rows if row.label == "Change")
+    headers, rows = source_table(figure_source(change, knees, diary.plans))
+    assert headers == ("Figure", "Method", "n", "Days", "Source")
+    band = next(row for row in rows if row[0] == "Band")
+    assert band[3] == "15 Sep to 28 Sep, and 9 Nov to 22 Nov"
+    assert band[4] == "Salaffi 2004, Eur J Pain 8:283 (read in the source)"
+
+
+def test_a_figure_of_both_knees_names_them(catalogue: Catalogue) -> None:
+    diary = demo("wilma")
+    knees = knees_of(diary)
+    days = record_days(current(diary.entries), diary.plan, "right")
+    [better, *_] = clinic_answers(knees, diary.plans, days, catalogue)
+    source = figure_source(better.rows[0], knees, diary.plans)
+    assert [words.split(":")[0] for words in source.says] == ["Right knee", "Left knee"]
+    assert [name.split(":")[0] for name, _ in source.parts] == ["Right knee", "Left knee"]
+
+
+def test_the_first_chart_holds_sixteen_weeks_at_most_and_then_the_flares() -> None:
+    diary = demo("tobin")
+    entries = current(diary.entries)
+    chart = first_chart(entries, diary.plans, "right")
+    assert chart.last_day == date(2026, 11, 22)
+    assert chart.flares == ()
+    flares = findings(diary).pain.flares
+    assert first_chart_with(entries, diary.plans, findings(diary)).flares == tuple(
+        DaySpan(flare.first_day, flare.last_day) for flare in flares
+    )
+    page = next(entry for entry in entries if isinstance(entry, DayPage))
+    long_ago = replace(page, for_day=date(2025, 1, 1))
+    chart = first_chart((long_ago, *entries), diary.plans, "right")
+    assert (chart.last_day - chart.first_day).days == 111
+
+
+def test_pages_have_one_key_each() -> None:
+    plans = demo("jory").plans
+    keys = [page.key for page in review_pages(plans)]
+    assert len(set(keys) | {"N", "R"}) == len(keys) + 2
+    assert {page.name for page in review_pages(plans)} - {page.name for page in review_pages()} == {
+        "trial"
+    }
+    assert all(len(key) == 1 for key in keys)
+    above = review_above(full_diary().plan)
+    assert above == "K-07, both knees. Plan 2 of 9 March 2026, review 27 April 2026."
+
+
+def stand_notes(count: int, **of_plan: Any) -> tuple[str, ...]:
+    """The notes on one chair stand of a made diary."""
+    made = Diary(
+        plans=(made_plan(**of_plan),),
+        entries=(
+            page(0, pain_average=4),
+            Measurement(
+                id="a-chair-stand-1",
+                for_day=DAY,
+                written_at=at(0),
+                written_by="person",
+                plan_version=1,
+                count=count,
+            ),
+        ),
+    )
+    days = record_days(made.entries, made.plan, "right")
+    better = clinic_answers(knees_of(made), made.plans, days, read_catalogue(resource()))[0]
+    return tuple(note for note in better.notes if note.startswith("Chair stand"))
+
+
+@pytest.mark.parametrize(
+    ("count", "of_plan", "said"),
+    [
+        # CDC, 30-Second Chair Stand, 2017 (F): 80 to 84, men 10, women 9; strictly fewer.
+        (8, {"sex": "female"}, "Chair stand below average: under 9 for women of 80 to 84, CDC"),
+        (9, {"sex": "female"}, "Chair stand not below average: under 9 for women of 80 to 84"),
+        (9, {"sex": "male"}, "Chair stand below average: under 10 for men of 80 to 84"),
+        (8, {}, "Chair stand below average: under 10 (men), 9 (women) at 80 to 84"),
+        (9, {}, "cannot tell if below average: sex not in the plan"),
+        (9, {"birth_year": None}, "cannot tell if below average: birth year not in the plan"),
+        (9, {"birth_year": 1990}, "below average: no published value for this age"),
+        (
+            9,
+            {"birth_year": 1946, "sex": "female"},
+            "average: the day of birth decides between two rows",
+        ),
+    ],
+)
+def test_a_chair_stand_beside_the_table(count: int, of_plan: dict[str, Any], said: str) -> None:
+    (note,) = stand_notes(count, **({"birth_year": 1943} | of_plan))
+    assert said in note
+    assert ("for falls, no knee grade" in note) == ("cannot tell" not in note)
+    # Gill 2022 (F): about 2.5 stands.
+    assert note.endswith("real from 3 (Gill 2022).")
+
+
+# ---------------------------------------------------------------- tables
+
+
+def cell(table: RecordTable, row: int, header: str) -> str | None:
+    return table.rows[row][table.headers.index(header)]
+
+
+def test_all_entries_are_shown_corrected_ones_too() -> None:
+    diary = full_diary()
+    shown = entries_table(diary.entries, FIRST, FIRST + timedelta(days=30))
+    assert len(shown.rows) == len(diary.entries)
+    both = entries_table(diary.entries, FIRST, FIRST + timedelta(days=30), "corrected")
+    states = sorted(str(cell(both, row, "State")) for row in range(len(both.rows)))
+    assert states == [
+        "replaced 3 Mar 09:00",
+        "replaced 6 Mar 17:00",
+        "replaces the one of 2 Mar 20:05",
+        "replaces the one of 5 Mar 08:00",
+    ]
+    # Paper is not late, whenever it was copied.
+    assert entries_table(diary.entries, FIRST, FIRST + timedelta(days=30), "late").rows == ()
+    assert late_count(diary.entries) == 0
+
+
+def test_late_entries_are_named_and_counted() -> None:
+    diary = full_diary()
+    page = replace(diary.entries[0], written_at=diary.entries[12].written_at)
+    shown = entries_table([page], FIRST, FIRST, "late")
+    assert cell(shown, 0, "State") == "written late"
+    assert late_count([page]) == 1
+
+
+def test_a_private_note_is_on_no_page() -> None:
+    diary = full_diary()
+    first = diary.entries[0]
+    assert isinstance(first, DayPage)
+    page = replace(first, note_private=True)
+    shown = entries_table([page], FIRST, FIRST)
+    assert "Wind" not in str(cell(shown, 0, "What it holds"))
+    assert notes_table([page], "right").rows == ()
+    assert notes_table(diary.entries[:1], "right").rows[0][1] is not None
+
+
+def test_what_each_table_says_of_the_whole_diary(catalogue: Catalogue) -> None:
+    diary = full_diary()
+    entries = current(diary.entries)
+    last = FIRST + timedelta(days=8)
+    session = sessions_table(entries, diary.plans, "right", FIRST, last)
+    assert [cell(session, 0, h) for h in ("Before", "After hands", "After tape", "Exercises")] == [
+        "7",
+        "5",
+        "3, side strips",
+        "1 of 1",
+    ]
+    tape = tape_table(entries, diary.plans, "right")
+    assert cell(tape, 0, "Hours") == "24"  # 18:30 to 18:00 on the next day is 23.5, to the hour
+    assert cell(tape, 0, "Skin after") == "pink, gone in 30 min; 30 min later clear"
+    assert cell(tape, 0, "Note") == "outing, felt itch and pinching"
+    assert cell(outings_table(entries, "right"), 0, "How much") == "25 min"
+    warning = warnings_table(entries, catalogue)
+    assert cell(warning, 0, "Cleared") == (
+        "checked by a professional, Pellan Harbour clinic, 6 Mar"
+    )
+    assert falls_table(entries).rows == (("5 Mar", "right", "Slipped on the quay steps."),)
+    assert questions_table(entries).rows == (("10 Mar", "May I kneel in the boat?"),)
+    medicine = medicine_table(entries, FIRST, last)
+    assert cell(medicine, 1, "Days with extra pain medicine") == "1 of 1 answered"
+    assert stairs_table(entries, FIRST, last).rows[0][0] == "10 Mar"
+    assert amounts_table(diary.entries, diary.plans, FIRST, last).headers == (
+        "Week from",
+        "Walk, min, goal 30",
+    )
+
+
+def test_days_have_their_year_once_there_are_two_of_them() -> None:
+    diary = full_diary()
+    page = diary.entries[0]
+    later = replace(page, id="f" * 32, for_day=date(2027, 1, 4))
+    days = [row[0] for row in entries_table([page, later], FIRST, date(2027, 1, 4)).rows]
+    assert days == ["4 Jan 2027", "2 Mar 2026"]
+
+
+def test_a_move_is_described_only_where_it_was_not_the_plans() -> None:
+    diary = full_diary()
+    entries = current(diary.entries)
+    shown = sessions_table(entries, diary.plans, "right", FIRST, FIRST)
+    assert cell(shown, 0, "Done differently") == "seat 45 cm, without arms"
+    session = next(entry for entry in entries if isinstance(entry, Session))
+    plain = replace(session, depth=diary.plans[0].check_move.depth)
+    shown = sessions_table([plain], diary.plans, "right", FIRST, FIRST)
+    assert cell(shown, 0, "Done differently") is None
+    other = replace(plain, comparable=False)
+    shown = sessions_table([other], diary.plans, "right", FIRST, FIRST)
+    assert cell(shown, 0, "Done differently") == "done differently, not compared"
+
+
+def test_the_calendar_says_in_words_what_each_day_held() -> None:
+    diary = full_diary()
+    entries = current(diary.entries)
+    shown = calendar_table(entries, diary.plans, "right", FIRST, FIRST + timedelta(days=8))
+    assert [row[0] for row in shown.rows] == ["9 Mar", "2 Mar"]
+    assert cell(shown, 1, "Mon") == "hands\nexercise"
+    assert cell(shown, 1, "Tue") == "taped"
+    assert cell(shown, 1, "Wed") is None  # nothing was written: absent, not blank
+    assert cell(shown, 0, "Thu") == ""  # after the record's last day
+    assert cell(shown, 1, "Asked a week") == "hands 5\nexercise 5"
+
+
+def test_activities_give_their_n(catalogue: Catalogue) -> None:
+    diary = demo("wilma")
+    shown = activities_table(findings(diary))
+    assert cell(shown, 0, "First 14 days") == "4.5 (n = 13 days)"
+
+
+# ---------------------------------------------------------------- two periods
+
+
+def test_two_periods_are_offered_and_told() -> None:
+    diary = demo("osric")
+    entries = current(diary.entries)
+    days = record_days(entries, diary.plan, "left")
+    offered = pairs(diary.plans, days.first_day, days.last_day)
+    assert [pair.words for pair in offered] == [
+        "First and last 14 days",
+        "First and last 28 days",
+        "Before and from plan 2",
+    ]
+    view = periods_view(entries, diary.plans, "left", offered[0].one, offered[0].other)
+    assert "exploratory" in view.sentence
+    assert view.charts[0].last_day == offered[0].one.last
+    short = Days(days.first_day, days.first_day + timedelta(days=3))
+    view = periods_view(entries, diary.plans, "left", short, offered[0].other)
+    assert view.sentence.startswith("Cannot tell a change")
+    view = periods_view(entries, diary.plans, "left", offered[0].one, offered[0].one)
+    assert view.sentence == "The periods share 14 days: no change is given."
+
+
+# ---------------------------------------------------------------- the list
+
+
+def case(code: str, review: date = TODAY, warnings: int = 0) -> Case:
+    return Case(code, None, "left", 1, review, None, None, 0, warnings)
+
+
+def test_typing_finds_codes_the_beginning_first() -> None:
+    cases = [case("K-07"), case("M-70"), case("7-AB")]
+    assert people_view(cases, "", TODAY).codes == ("7-AB", "K-07", "M-70")
+    assert people_view(cases, "7", TODAY).codes == ("7-AB", "K-07", "M-70")
+    assert people_view(cases, "k", TODAY).codes == ("K-07",)
+    nobody = people_view(cases, "zz", TODAY)
+    assert (nobody.codes, nobody.counted) == ((), "No code holds that. 3 in the list.")
+    assert people_view([], "", TODAY).counted == "No diary has been taken in yet."
+    many = people_view([case(f"K-{n:04}") for n in range(1000)], "k", TODAY)
+    assert len(many.rows) == MOST_SHOWN
+    assert many.counted == "The first 60 of 1000. Type more of the code."
+
+
+def test_a_row_says_what_is_due_and_what_is_open() -> None:
+    past = people_view([case("K-07", TODAY - timedelta(days=1), 2)], "", TODAY).rows[0]
+    assert past == ("K-07", "left", "no entry yet", "24 November 2026, past", "2", "1")
+    today = people_view([case("K-07")], "", TODAY).rows[0]
+    assert today[3:5] == ("25 November 2026", "none")
+
+
+def test_an_import_is_told_before_and_after() -> None:
+    looks = [
+        Look("a", "a", "new_person", "", "1", "K-07", 3),
+        Look("b", "b", "more", "", "2", "K-08", 1),
+        Look("c", "c", "known", "c is here already.", "3", "K-08"),
+        Look("d", "d", "refused", "d is damaged."),
+        Look("e", "e", "doubt", "e: the same person?", "5", "K-09", 1),
+    ]
+    view = import_preview(looks)
+    assert view.lead == (
+        "2 files can be taken in: 1 new person, more of 1 in the list.",
+        "1 file holds nothing that is not here.",
+    )
+    assert view.main == "Take in 2 files"
+    assert [row[0] for row in view.brings] == ["a", "b"]
+    assert view.left == ("d is damaged.",)
+    assert [look.name for look in view.doubts] == ["e"]
+    assert import_preview(looks[2:4]).main is None
+    file = KeptFile("n", "1", 1, 1, "K-07", "")
+    done = [Taken(looks[0], file, None), Taken(looks[1], None, None, "b could not be copied.")]
+    assert taken_words(done, 2) == "1 file was taken in. Left: b could not be copied."
+    assert taken_words(done[:1], 2) == "1 file was taken in. Stopped there: 1 of 2 were left."
+    assert undo_words(Undone(("a", "b"), ("K-07",), ())) == (
+        "The last import brought 2 files. Without them 1 person is no longer in the list. "
+        "The files are kept beside the list."
+    )
+    assert undo_words(Undone(("a",), (), (case("K-08"),))) == (
+        "The last import brought 1 file. Without it 1 person keeps what came before. "
+        "The files are kept beside the list."
+    )
+    assert unusable_lines([file, replace(file, person=None, sentence="x is damaged.")]) == (
+        "x is damaged.",
+    )

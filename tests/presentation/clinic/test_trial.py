@@ -1,0 +1,310 @@
+"""What is said of a tape trial: to the clinic, on its page, and to the person."""
+
+from dataclasses import replace
+from datetime import timedelta
+
+import pytest
+
+from companion.care.history import current
+from companion.care.records import Diary
+from companion.care.trial_schedule import planned, schedule
+from companion.evidence.figures import Outcome, TrialEstimate, TrialResult
+from companion.evidence.findings import findings
+from companion.evidence.tape_trial import estimate, trial_result
+from companion.exchange.files import read
+from companion.presentation.clinic.answers import clinic_answers, knee_of
+from companion.presentation.clinic.review import (
+    figure_source,
+    first_page_answers,
+    is_known,
+    record_days,
+)
+from companion.presentation.clinic.trial import TRIAL_ROWS, no_trial_words, trial_view
+from companion.presentation.language.phrases import phrase
+from companion.presentation.language.trial_words import (
+    estimate_words,
+    own_words_of,
+    p_words,
+    trial_sentence,
+    trial_words,
+)
+from companion.presentation.papers.findings_words import findings_words
+from companion.presentation.papers.plan_report import visit_report
+from companion.presentation.papers.summary import visit_summary
+from companion.system.resources import demo_profiles
+from tests.care.content import CATALOGUE
+from tests.care.made import DAY
+from tests.paper.wording import BANNED, words_in
+from tests.presentation.wording import faults
+
+FOUND = (-1.5, -0.5, -2, 0, -1, -0.5, -1.5, -1)
+"""statistics.md section 4."""
+
+
+def jory() -> Diary:
+    diary = read(demo_profiles() / "jory" / "diary.homeknee").diary
+    assert diary is not None
+    return diary
+
+
+def tried() -> TrialResult:
+    trial = findings(jory()).trial
+    assert trial is not None
+    return trial
+
+
+def ending(outcome: Outcome, low: float | None, high: float | None, mean: float) -> TrialResult:
+    made = TrialEstimate(
+        pairs=8,
+        mean_difference=mean,
+        low=low,
+        high=high,
+        hodges_lehmann=mean,
+        p=0.25,
+        smallest_p=2**-7,
+        outcome=outcome,
+    )
+    return replace(tried(), estimate=made)
+
+
+# ---------------------------------------------------------------- the answer
+
+
+@pytest.mark.parametrize(
+    ("outcome", "low", "high", "mean", "sentence"),
+    [
+        (
+            "lower",
+            -2.25,
+            -0.75,
+            -1.5,
+            "With tape, pain was lower by about 1.5 points (−2.3 to −0.8) than without",
+        ),
+        (
+            "higher",
+            0.75,
+            2.25,
+            1.5,
+            "With tape, pain was higher by about 1.5 points (+0.8 to +2.3) than without",
+        ),
+        (
+            "little_change",
+            -0.5,
+            0.5,
+            0,
+            "With tape and without, pain was much the same (−0.5 to +0.5 points)",
+        ),
+        (
+            "cannot_tell",
+            -1.5,
+            0.5,
+            -0.5,
+            "Cannot tell: with tape, pain could be −1.5 to +0.5 points against without",
+        ),
+    ],
+)
+def test_the_answer_has_three_outcomes(
+    outcome: Outcome, low: float, high: float, mean: float, sentence: str
+) -> None:
+    said = trial_sentence(ending(outcome, low, high, mean))
+    assert said.replace("\u00a0", " ") == f"{sentence}: 8 of 8 pairs, p 0.250."
+
+
+def test_five_pairs_all_one_way_cannot_reach_the_usual_threshold() -> None:
+    five = replace(tried(), estimate=estimate([-3.0] * 5))
+    assert trial_sentence(five) == (
+        "Cannot tell: 5 complete pairs, and 6 are needed. 5 pairs all one way reach p 0.0625 at "
+        "best, so they cannot reach the usual threshold."
+    )
+    assert " ".join(estimate_words(five.estimate, 8)) == "cannot tell: 5 complete pairs, 6 needed"
+
+
+def test_a_trial_without_a_pair_tells_nothing() -> None:
+    none = trial_result(schedule("a seed", DAY, 6, 2), {}, {}, diary_ends=DAY)
+    assert trial_sentence(none) == "Cannot tell: no pair has a score on both sides yet."
+    assert own_words_of(none) == "The days with tape and without are not over yet."
+    over = trial_result(schedule("a seed", DAY, 6, 2), {}, {})
+    assert " ".join(trial_words(over)) == "cannot tell: no complete pair; not blinded, broken off"
+
+
+def test_p_is_never_nothing() -> None:
+    assert p_words(2**-11) == "p under 0.001"
+    assert p_words(4 / 256) == "p\u00a00.016"
+    assert p_words(None) == "no p"
+
+
+def test_statistics_own_differences_are_said_as_they_are() -> None:
+    lead, rest = estimate_words(estimate(list(FOUND)), 8)
+    assert f"{lead} {rest}".replace("\u00a0", " ") == (
+        "−1.0 points with tape: cannot tell: could be −1.5 to −0.5, 8 of 8 pairs, p 0.016"
+    )
+
+
+# ---------------------------------------------------------------- the person's own words
+
+
+@pytest.mark.parametrize("outcome", ["lower", "higher", "little_change", "cannot_tell"])
+def test_the_person_reads_a_plain_sentence_without_a_promise(outcome: Outcome) -> None:
+    said = own_words_of(ending(outcome, -2, 2, 1.3))
+    assert faults([said]) == []
+    assert not [word for word in BANNED if word in said.lower()]
+    if outcome in ("lower", "higher"):
+        assert f"{outcome} by about 1½" in said
+
+
+def test_who_scores_the_days_is_told_no_number_before_the_end() -> None:
+    diary = jory()
+    trial = diary.plan.trial
+    assert trial is not None
+    day = planned(trial).periods[13].last_day
+    entries = tuple(entry for entry in diary.entries if entry.for_day <= day)
+    found = findings(replace(diary, entries=entries))
+    assert found.trial is not None
+    assert found.trial.estimate.low is not None
+    said = "not over yet: 7 of 8 pairs complete, last day 18 Nov"
+    assert " ".join(trial_words(found.trial)) == said
+    assert own_words_of(found.trial) == "The days with tape and without are not over yet."
+    summary = visit_summary(replace(diary, entries=entries), [found], CATALOGUE)
+    everything = " ".join(words_in(summary))
+    assert said in everything
+    assert "points with tape" not in everything
+    assert "With tape, pain" not in everything
+
+
+# ---------------------------------------------------------------- where it stands
+
+
+def test_the_first_page_answers_the_primary_question_first() -> None:
+    diary = jory()
+    found = findings(diary)
+    knees = [knee_of(found, current(diary.entries))]
+    days = record_days(current(diary.entries), diary.plan, "right")
+    answers = clinic_answers(knees, diary.plans, days, CATALOGUE)
+    placed = first_page_answers(answers, knees, diary.plan.primary_question)
+    first, column = placed[0]
+    assert (first.question, column) == ("Tape worth it?", 1)
+    assert first.rows[0].label == "Tape trial"
+    assert "not blinded" in first.rows[0].cells[0].rest
+    assert "1 day not followed" in first.rows[0].cells[0].rest
+    assert first_page_answers(answers, knees)[0][0].question == "Better?"
+    # Another primary question leaves it in its place; so does one without a trial.
+    bare = replace(found, trial=None)
+    without = [knee_of(bare, current(diary.entries))]
+    plain = clinic_answers(without, diary.plans, days, CATALOGUE)
+    assert first_page_answers(plain, without, "tape")[0][0].question == "Better?"
+    assert "Tape trial" not in [row.label for answer in plain for row in answer.rows]
+
+
+def test_each_row_opens_to_the_method_of_the_trial() -> None:
+    diary = jory()
+    found = findings(diary)
+    knees = [knee_of(found, current(diary.entries))]
+    view = trial_view(found)
+    assert view is not None
+    for part in view.parts:
+        for row in part.rows:
+            assert row.label in {phrase(label) for label in TRIAL_ROWS}
+            assert is_known(row.label)
+            source = figure_source(row, knees, diary.plans)
+            assert "sign-flip" in str(source.parts)
+            assert "16 Sep to 18 Nov" in str(source.parts)
+
+
+def test_the_page_shows_picture_table_and_the_headings_of_cent() -> None:
+    found = findings(jory())
+    view = trial_view(found)
+    assert view is not None
+    assert found.trial is not None
+    assert "Not blinded" in view.limits
+    assert "outlasts the tape" in view.limits
+    assert "first scored days left out: −1.3" in view.limits
+    chart, pairs = view.chart, found.trial.pairs
+    assert [pair.number for pair in chart.pairs] == list(range(1, 9))
+    assert [pair.tape for pair in chart.pairs] == [pair.tape_mean for pair in pairs]
+    assert [pair.no_tape for pair in chart.pairs] == [pair.no_tape_mean for pair in pairs]
+    held = jory().plan.trial
+    assert held is not None
+    for drawn, pair in zip(chart.pairs, pairs, strict=True):
+        assert (drawn.tape_day < drawn.no_tape_day) is pair.tape_first
+        tape = [p for p in planned(held).periods if p.pair == pair.pair and p.arm == "tape"]
+        assert tape[0].scored_days[1] == drawn.tape_day
+    assert "Pair 1: 5.0 with tape, 5.5 without." in chart.description
+    assert len(view.table.rows) == 8
+    assert [part.question for part in view.parts] == ["Results", "Discussion", "Methods"]
+    # CENT 2015 (Vohra 2015, BMJ 350:h1738), headings from memory (M).
+    labels = {row.label for part in view.parts for row in part.rows}
+    assert labels >= {
+        "Design", "Intervention", "Outcome scored", "Sample size", "Randomisation", "Blinding",
+        "Statistics", "Flow", "Numbers analysed", "Outcome and estimate", "Harms", "Limitations",
+        "Generalisability", "Interpretation",
+    }  # fmt: skip
+
+
+def test_a_trial_broken_off_says_so_with_its_day() -> None:
+    diary = jory()
+    trial = diary.plan.trial
+    assert trial is not None
+    end = planned(trial).periods[8].bare_day
+    later = replace(diary.plan, version=3, written_on=end, trial=None)
+    found = findings(replace(diary, plans=(*diary.plans, later)))
+    view = trial_view(found)
+    assert view is not None
+    said = " ".join(words_in(view))
+    assert "broken off by the plan of 18 Oct" in said
+    assert "Broken off before its end." in said
+    assert "Pair 8: dropped" in said
+    assert "4 complete pairs, and 6 are needed" in view.sentence
+    assert view.table.rows[7][2:] == (None, None, "dropped")
+    assert end - timedelta(days=1) == found.trial.flow.last_day_reached  # type: ignore[union-attr]
+
+
+def test_a_trial_that_goes_on_shows_no_order_to_come() -> None:
+    diary = jory()
+    trial = diary.plan.trial
+    assert trial is not None
+    day = planned(trial).periods[4].scored_days[0]
+    entries = tuple(entry for entry in diary.entries if entry.for_day <= day)
+    found = findings(replace(diary, entries=entries))
+    view = trial_view(found)
+    assert view is not None
+    rows = view.table.rows
+    assert [row[4] for row in rows[2:]] == ["not yet"] * 6
+    # The pair of today is known by its first period, and no pair after it.
+    assert [row[1] for row in rows] == ["tape", "no tape", "tape", *([None] * 5)]
+    assert "Pair 4: not yet." in view.pairs_said
+    said = " ".join(words_in(view.results))
+    assert "2 of 8 pairs complete, 0 dropped, 6 not yet" in said
+    assert "The trial is not over" in view.limits
+    assert "pairs were dropped" not in found.trial.limitations  # type: ignore[union-attr]
+    assert "0 days not followed, 1 not known, of 18 days" in said
+
+
+def test_summary_report_and_terminal_say_it_and_none_promises() -> None:
+    diary = jory()
+    found = findings(diary)
+    summary = visit_summary(diary, [found], CATALOGUE)
+    assert found.trial is not None
+    assert f"Its answer: {trial_sentence(found.trial)}" in summary.clinic_lead
+    own = next(row for row in summary.own_rows if row.label == "Tape trial")
+    assert own.cells[0].words == own_words_of(found.trial)
+    report = visit_report(diary, [found], CATALOGUE)
+    assert [line.n for line in report.sources if line.figure == "Tape trial"] == ["8"]
+    lines = findings_words(diary, found, CATALOGUE)
+    assert f"  {trial_sentence(found.trial)}" in lines
+    everything = " ".join([*words_in(report.trials), *lines[lines.index("Tape trial") :]]).lower()
+    assert not [word for word in BANNED if word in everything]
+
+
+def test_without_a_trial_nothing_is_said() -> None:
+    diary = replace(jory(), plans=jory().plans[:1])
+    found = findings(diary)
+    assert trial_view(found) is None
+    assert no_trial_words(found) == "No tape trial for this knee."
+    held = jory().plan.trial
+    assert held is not None
+    blank = replace(jory().plan, trial=replace(held, seed=" "))
+    faulty = findings(replace(diary, plans=(*diary.plans, blank)))
+    assert trial_view(faulty) is None
+    assert "not the one that was fixed" in no_trial_words(faulty)
+    assert visit_report(diary, [found], CATALOGUE).trials == ()
+    assert "Tape trial" not in findings_words(diary, found, CATALOGUE)

@@ -1,0 +1,287 @@
+"""The words of going out: plain enough, nothing promised, and every page has a view."""
+
+import re
+from collections.abc import Iterable
+from dataclasses import replace
+from typing import Any, get_args
+
+import pytest
+
+from companion.care import outing_questions as going
+from companion.care.flow import Page
+from companion.care.records import Amount
+from companion.care.stopping import CardPage, GatePage, SignTicked
+from companion.care.taping import NoTapePage, TapeCheckPage, TapeOnPage, TapeReadyPage
+from companion.presentation.home import outing_pages
+from companion.presentation.home.outing_pages import (
+    outing_facts,
+    outing_next,
+    outing_page_view,
+    outing_written,
+)
+from companion.presentation.home.routine_pages import Setting, page_view
+from companion.presentation.view import page as view
+from tests.care.content import CATALOGUE, whole_plan
+from tests.care.test_outing_questions import AFTER, START, WALK, going_out, told, walked
+from tests.oracles.readability import grade, longest_sentence, mean_sentence, sentences
+
+PLAN = whole_plan(amounts=(WALK,), activities=("Shopping",))
+SETTING = Setting(plan=PLAN, side="right", catalogue=CATALOGUE)
+TWENTY = Amount(label="Walk", unit="min", amount=20.0)
+END = going.OutingEnd(going=True, what_for="Walk", amount=TWENTY, tape="put_on")
+AFTER_END = going.OutingAfterEnd(
+    what_for="Walk", because="pain", amount=TWENTY, pain_worst=6, tape="on"
+)
+
+
+def lines(shown: view.PageView) -> list[str]:
+    """Every line of a page that is ours; cards have a test of their own."""
+    found = [shown.heading]
+    for block in shown.blocks:
+        found += _lines_of(block)
+    buttons = [shown.main, *shown.others]
+    return found + [button.text for button in buttons if button is not None]
+
+
+def _lines_of(block: view.Block) -> Iterable[str]:
+    match block:
+        case view.Text(text=text):
+            return [text]
+        case view.Framed(text=text, heading=heading):
+            return [heading, text]
+        case view.Bulleted(items=items) | view.Numbered(items=items):
+            return items
+        case view.Facts(rows=rows):
+            return [name for name, _ in rows]
+        case view.Choose(question=question, options=options):
+            return [question, *(option.word for option in options)]
+        case view.Scale(question=question) | view.Number(question=question):
+            return [question]
+        case view.Write(question=question):
+            return [question]
+        case _:
+            return []
+
+
+PAGES: tuple[Page, ...] = (
+    going.CardFirstPage(sign="knee_stuck"),
+    going.TapeByTrialPage(),
+    going.WhatForPage(key="what_for:1", labels=("Walk", "Shopping")),
+    going.WhatForPage(key="what_for:2", labels=("Walk", "Shopping"), again=True),
+    going.WhatForPage(key="what_for:3", labels=()),
+    going.AmountMeantPage(planned=WALK),
+    going.TapeForOutingPage(what_for="Walk", amount=TWENTY),
+    going.OutingLookOverPage(what_for="Walk", amount=TWENTY, tape="none"),
+    going.OutingLookOverPage(what_for="Walk", amount=None, tape="was_on"),
+    going.WhyEndedPage(what_for="Walk", taped=True),
+    going.AmountDonePage(label="Walk", unit="min", meant=TWENTY),
+    going.OutingPainPage(what_for="Walk"),
+    going.TapeStillOnPage(),
+    *(
+        going.OutingAfterLookOverPage(end=replace(AFTER_END, next_with_tape=then))
+        for then in (None, "take_off", "write_off", "leave")
+    ),
+    going.MorningAfterPage(key="next_morning:1", what_for="Walk"),
+)
+ENDS = (
+    END,
+    replace(END, going=False, card=True),
+    *(replace(AFTER_END, next_with_tape=then) for then in (None, "take_off", "write_off", "leave")),
+    *(
+        going.OutingMorningEnd(what_for="Walk", next_morning=one)
+        for one in (None, *get_args(going.NextMorning))
+    ),
+    going.OutingMorningEnd(
+        what_for="Walk",
+        next_morning="more_pain",
+        signs=(SignTicked(sign="more_pain_after", mistake=False),),
+    ),
+)
+FORBIDDEN = re.compile(
+    r"well done|great|good job|proud|congrat|don.t worry|you are fine|safe to|will help"
+    r"|will get better|should have|you must not|nothing is wrong|diagnos",
+    re.IGNORECASE,
+)
+
+
+@pytest.mark.parametrize("page", PAGES, ids=lambda page: page.key)
+def test_a_page_reads_easily(page: Page) -> None:
+    """Grade 6 at most, mean sentence 12 words, none over 20 (care facts 8)."""
+    texts = lines(outing_page_view(page, SETTING))
+    assert grade(texts) <= 6
+    assert mean_sentence(texts) <= 12
+    assert longest_sentence(texts) <= 20
+    assert not FORBIDDEN.search(" ".join(texts))
+
+
+@pytest.mark.parametrize("end", ENDS, ids=str)
+def test_the_end_reads_easily(end: Any) -> None:
+    texts = [*outing_next(end), *(f"{name}: {value}" for name, value in outing_facts(end))]
+    for sentence in sentences(texts):
+        assert longest_sentence([sentence]) <= 20
+    if outing_next(end):
+        assert grade(outing_next(end)) <= 6
+    assert not FORBIDDEN.search(" ".join(texts))
+
+
+def test_every_page_of_the_three_walks_has_a_view() -> None:
+    """And one main button, and a name for each answer the walk reads."""
+    start = replace(START, gate_asked=False)
+    pages = [
+        *walked(going.outing_walk(CATALOGUE, start), going_out)[0],
+        *walked(going.outing_after_walk(AFTER), told)[0],
+    ]
+    for page in pages:
+        shown = outing_page_view(page, SETTING)
+        assert shown.key == page.key
+        assert shown.main is not None
+
+
+@pytest.mark.parametrize(
+    "page",
+    [
+        GatePage(),
+        CardPage(key="next_morning:1:card", sign="more_pain_after"),
+        NoTapePage(reasons=("rest",)),
+        TapeReadyPage(stage=1, helper_needed=False),
+        TapeOnPage(key="tape_on:1", stage=1),
+        TapeCheckPage(),
+    ],
+    ids=lambda page: page.key,
+)
+def test_a_page_shared_with_the_routine_looks_as_there(page: Page) -> None:
+    assert outing_page_view(page, SETTING) == page_view(page, SETTING)
+
+
+def _answers(shown: view.PageView) -> set[str]:
+    """The values a page can give, by the name of the answer."""
+    found = set()
+    for block in shown.blocks:
+        if isinstance(block, view.Choose):
+            found |= {f"{block.name}={option.value}" for option in block.options}
+        elif isinstance(block, view.Scale | view.Number | view.Write):
+            found.add(block.name)
+    for button in (shown.main, *shown.others):
+        if button is not None:
+            found |= {f"{name}={value}" for name, value in button.given}
+    return found
+
+
+@pytest.mark.parametrize(
+    ("page", "gives"),
+    [
+        (
+            going.WhatForPage(key="what_for:1", labels=("Walk", "Shopping")),
+            ("what=1", "what=2", "what=own", "own"),
+        ),
+        (going.WhatForPage(key="what_for:1", labels=()), ("own",)),
+        (going.AmountMeantPage(planned=WALK), ("amount",)),
+        (going.TapeForOutingPage(what_for="Walk", amount=None), ("tape=yes", "tape=no")),
+        (
+            going.OutingLookOverPage(what_for="Walk", amount=None, tape="none"),
+            ("going=yes", "going=no"),
+        ),
+        (
+            going.WhyEndedPage(what_for="Walk", taped=True),
+            tuple(f"because={one}" for one in (*get_args(going.Because), "not_gone")),
+        ),
+        (going.OutingPainPage(what_for="Walk"), ("score",)),
+        (going.TapeStillOnPage(), ("tape=on", "tape=off")),
+        (
+            going.MorningAfterPage(key="next_morning:1", what_for="Walk"),
+            tuple(f"next_morning={one}" for one in (*get_args(going.NextMorning), "")),
+        ),
+    ],
+    ids=str,
+)
+def test_what_a_page_gives_is_what_the_walk_reads(page: Page, gives: tuple[str, ...]) -> None:
+    assert _answers(outing_page_view(page, SETTING)) == set(gives)
+
+
+def test_nothing_is_chosen_beforehand_and_pain_may_be_left_out() -> None:
+    shown = outing_page_view(going.OutingPainPage(what_for="Walk"), SETTING)
+    (scale,) = [block for block in shown.blocks if isinstance(block, view.Scale)]
+    assert scale.cannot_say
+
+
+def test_tape_is_no_reason_where_there_was_none() -> None:
+    shown = outing_page_view(going.WhyEndedPage(what_for="Walk", taped=False), SETTING)
+    assert "because=tape" not in _answers(shown)
+
+
+def test_tape_goes_on_an_hour_before() -> None:
+    """60 minutes before walking far or water (C)."""
+    shown = outing_page_view(going.TapeForOutingPage(what_for="Walk", amount=TWENTY), SETTING)
+    assert "Put it on 60 minutes before you walk far or go in water." in lines(shown)
+    assert next(block.rows for block in shown.blocks if isinstance(block, view.Facts)) == (
+        ("For", "Walk"),
+        ("How much", "20 min"),
+    )
+
+
+def test_an_open_card_is_shown_whole() -> None:
+    shown = outing_page_view(going.CardFirstPage(sign="knee_stuck"), SETTING)
+    (card,) = [block for block in shown.blocks if isinstance(block, view.CardBlock)]
+    assert card.level == "today"
+    assert card.phones
+
+
+def test_a_practice_plan_is_marked_and_the_knee_named() -> None:
+    shown = outing_page_view(going.TapeStillOnPage(), SETTING)
+    assert PLAN.practice
+    assert shown.mark
+    assert shown.above == "Right knee"
+
+
+def test_facts_of_an_outing() -> None:
+    assert outing_facts(END) == (
+        ("For", "Walk"),
+        ("How much", "20 min"),
+        ("Tape", "put on for this"),
+    )
+    assert outing_facts(AFTER_END) == (
+        ("For", "Walk"),
+        ("How much", "20 min"),
+        ("Why it ended", "It hurt too much"),
+        ("Worst pain", "6"),
+    )
+    morning = going.OutingMorningEnd(what_for="Walk", next_morning="less_pain")
+    assert outing_facts(morning) == (
+        ("For", "Walk"),
+        ("The morning after", "Less pain than usual"),
+    )
+
+
+def test_what_was_not_said_is_no_fact() -> None:
+    bare = going.OutingAfterEnd(what_for="Walk", because="tired")
+    assert outing_facts(bare) == (("For", "Walk"), ("Why it ended", "I was tired"))
+    nobody = going.OutingAfterEnd(
+        what_for="Walk", gone=False, because="other", amount=replace(TWENTY, amount=0.0)
+    )
+    assert outing_facts(nobody) == (("For", "Walk"), ("Did you go", "no"))
+
+
+@pytest.mark.parametrize(
+    "end",
+    [
+        replace(END, going=False),
+        going.OutingAfterEnd(what_for="Walk"),
+        going.OutingMorningEnd(what_for="Walk", next_morning=None),
+    ],
+    ids=str,
+)
+def test_nothing_written_is_said_to_be_nothing(end: Any) -> None:
+    assert not outing_written(end)
+    assert outing_facts(end) == ()
+
+
+def test_the_tape_is_named_where_it_must_come_off() -> None:
+    off = " ".join(outing_next(replace(AFTER_END, next_with_tape="take_off")))
+    assert "Take the tape off now" in off
+
+
+def test_words_of_the_person_are_shown_as_written() -> None:
+    """A brace in what someone typed is a brace."""
+    page = going.MorningAfterPage(key="next_morning:1", what_for="{tea} at 5")
+    assert "Yesterday: {tea} at 5" in lines(outing_page_view(page, SETTING))
+    assert outing_pages.how_much(replace(TWENTY, amount=2.5)) == "2.5 min"

@@ -1,0 +1,230 @@
+"""The record of one knee: what is drawn, what is a gap, and the same data as rows."""
+
+from __future__ import annotations
+
+import subprocess
+import sys
+from datetime import date, timedelta
+
+from companion.care.records import TapeOff
+from companion.presentation.home.record_view import (
+    Span,
+    day_chart,
+    days_of_span,
+    record_table,
+    record_view,
+    session_chart,
+    tape_on_days,
+)
+from companion.presentation.view.chart import DaySpan, PointKind
+from tests.paper.builders import (
+    START,
+    DiaryBuilder,
+    after_hands,
+    after_tape,
+    at,
+    before,
+    eight_weeks,
+    plan,
+)
+
+
+def day(n: int) -> date:
+    return START + timedelta(days=n)
+
+
+def test_what_was_not_answered_is_not_drawn_and_not_zero() -> None:
+    book = DiaryBuilder()
+    book.page(0, 6)
+    book.page(1, None, pain_worst=8)
+    book.page(3, 0)
+    chart = day_chart(book.entries, [plan()], "right", day(0), day(3))
+    assert [(p.day, p.score) for p in chart.points(PointKind.AVERAGE)] == [(day(0), 6), (day(3), 0)]
+    assert [len(run) for run in chart.runs(PointKind.AVERAGE)] == [1, 1]
+    assert [(p.day, p.score) for p in chart.points(PointKind.WORST)] == [(day(1), 8)]
+
+
+def test_the_other_knee_stays_out_but_the_persons_medicine_counts() -> None:
+    book = DiaryBuilder()
+    book.page(0, 6, medicine=None)
+    book.page(0, 2, side="left", medicine=True)
+    chart = day_chart(book.entries, [plan()], "right", day(0), day(0))
+    assert [p.score for p in chart.series] == [6]
+    assert chart.marks == (day(0),)
+    table = record_table(book.entries, [plan()], "right", day(0), day(0))
+    assert table.rows[0][table.headers.index("Extra medicine")] == "yes"
+
+
+def test_tape_is_on_from_its_day_to_the_day_it_came_off() -> None:
+    book = DiaryBuilder()
+    book.tape(2, 48)
+    assert tape_on_days(book.entries, [plan()], "right", day(9)) == {day(2), day(3), day(4)}
+    assert tape_on_days(book.entries, [plan()], "left", day(9)) == frozenset()
+
+
+def test_tape_taken_off_before_three_in_the_morning_belongs_to_the_evening() -> None:
+    # The diary day ends at 03:00 (design.md section 4).
+    book = DiaryBuilder()
+    book.tape(2, 8)  # on at 18:30, off at 02:30
+    assert tape_on_days(book.entries, [plan()], "right", day(9)) == {day(2)}
+
+
+def test_tape_nobody_took_off_is_still_on_up_to_the_hard_cap() -> None:
+    book = DiaryBuilder()
+    book.tape(2, None)
+    assert tape_on_days(book.entries, [plan()], "right", day(4)) == {day(2), day(3), day(4)}
+    # The plan's cap is 120 hours, five days (care_facts.md section 4, C).
+    assert max(tape_on_days(book.entries, [plan()], "right", day(30))) == day(7)
+
+
+def test_tape_off_at_no_known_time_ends_on_the_day_it_was_found_off() -> None:
+    book = DiaryBuilder()
+    on = book.tape(2, None)
+    book.add(TapeOff, 4, side="right", tape_on=on.id, happened_at=None)
+    assert tape_on_days(book.entries, [plan()], "right", day(9)) == {day(2), day(3), day(4)}
+
+
+def test_short_pieces_added_later_do_not_end_the_wear() -> None:
+    book = DiaryBuilder()
+    book.tape(2, None)
+    book.tape(3, 24, stage=2)
+    assert tape_on_days(book.entries, [plan()], "right", day(9)) == {day(2), day(3), day(4)}
+
+
+def test_a_paper_page_that_ticks_tape_draws_the_band() -> None:
+    book = DiaryBuilder()
+    book.page(0, 5, tape_worn=True, written_by="paper")
+    book.page(1, 5, tape_worn=False, written_by="paper")
+    chart = day_chart(book.entries, [plan()], "right", day(0), day(1))
+    assert chart.bands == (DaySpan(day(0), day(0)),)
+    table = record_table(book.entries, [plan()], "right", day(0), day(1))
+    tape = table.headers.index("Tape on")
+    assert [row[tape] for row in table.rows] == ["no", "yes"]
+
+
+def test_no_tape_ever_leaves_the_column_out() -> None:
+    book = DiaryBuilder()
+    book.page(0, 5)
+    assert "Tape on" not in record_table(book.entries, [plan()], "right", day(0), day(0)).headers
+
+
+def test_rows_are_newest_first_and_a_gap_says_its_length() -> None:
+    book = DiaryBuilder()
+    book.page(0, 6)
+    book.page(4, 5)
+    table = record_table(book.entries, [plan()], "right", day(0), day(5))
+    assert [row[0] for row in table.rows] == ["5 Sep", "4 Sep", "1 Sep to 3 Sep", "31 Aug"]
+    assert [row[-1] for row in table.rows] == [
+        "nothing recorded",
+        None,
+        "3 days with nothing recorded",
+        None,
+    ]
+    assert all(len(row) == len(table.headers) for row in table.rows)
+
+
+def test_the_table_holds_the_numbers_of_the_chart() -> None:
+    own, entries = eight_weeks()
+    chart = day_chart(entries, [own], "right", day(0), day(55))
+    table = record_table(entries, [own], "right", day(0), day(55))
+    for kind, header in (
+        (PointKind.AVERAGE, "Average"),
+        (PointKind.WORST, "Worst"),
+        (PointKind.NOW, "Now"),
+    ):
+        column = table.headers.index(header)
+        cells = [row[column] for row in table.rows if row[column] is not None]
+        assert cells == [str(p.score) for p in reversed(chart.points(kind))]
+
+
+def test_lateness_paper_and_correction_are_said() -> None:
+    # Late: written at or after 03:00 two days after the day (design.md section 4).
+    book = DiaryBuilder()
+    book.page(0, 5, written_at=at(day(2), 2, 59))
+    book.page(1, 5, written_at=at(day(3), 3, 0))
+    book.page(2, 5, written_by="paper", written_at=at(day(30)))
+    book.page(3, 5, replaces="f" * 32)
+    table = record_table(book.entries, [plan()], "right", day(0), day(3))
+    assert [row[-1] for row in table.rows] == ["corrected", "from paper", "written late", None]
+
+
+def test_a_session_row_says_before_then_after_and_what_with() -> None:
+    book = DiaryBuilder()
+    book.session(0, before(7), after_hands(5), after_tape(3))
+    book.session(1, before(7), after_hands(3))
+    book.session(2, before(7), ended="stopped")
+    book.session(3, before(6), after_hands(4), comparable=False)
+    table = record_table(book.entries, [plan()], "right", day(0), day(3))
+    moves = table.headers.index("Check move")
+    assert [row[moves] for row in table.rows] == [
+        "6, then 4 (done differently)",
+        "7, no score after",
+        "7, then 3",
+        "7, then 3 with tape",
+    ]
+    assert table.rows[1][-1] == "session stopped"
+
+
+def test_session_chart_takes_the_last_after_score_and_its_stage() -> None:
+    book = DiaryBuilder()
+    book.session(0, before(7), after_hands(5), after_tape(4, 1), after_tape(3, 2))
+    book.session(0, before(4), after_hands(2), happened_at=at(day(0), 21))
+    book.session(1, before(6), after_hands(4), comparable=False)
+    chart = session_chart(book.entries, [plan()], "right", day(0), day(1))
+    assert [(p.before, p.after, p.tape_stage, p.place) for p in chart.pairs] == [
+        (7, 3, 2, 0),
+        (4, 2, 0, 1),
+        (6, None, 0, 0),
+    ]
+
+
+def test_spans_end_on_the_given_day() -> None:
+    book = DiaryBuilder()
+    book.page(0, 5)
+    assert days_of_span(book.entries, "right", Span.LAST_14_DAYS, day(20)).days == 14
+    assert days_of_span(book.entries, "right", Span.LAST_8_WEEKS, day(20)).days == 56
+    assert days_of_span(book.entries, "right", Span.ALL, day(20)) == DaySpan(day(0), day(20))
+    assert days_of_span([], "right", Span.ALL, day(20)) == DaySpan(day(20), day(20))
+
+
+def test_plan_changes_are_lines_but_the_beginning_is_not() -> None:
+    plans = [plan(), plan(version=2, written_on=day(10)), plan(version=3, written_on=day(10))]
+    book = DiaryBuilder()
+    book.page(0, 5)
+    chart = day_chart(book.entries, plans, "right", day(0), day(20))
+    assert [(line.day, line.label) for line in chart.plan_lines] == [(day(10), "Plan 3")]
+
+
+def test_the_view_counts_days_and_speaks_for_the_picture() -> None:
+    own, entries = eight_weeks()
+    view = record_view(entries, [own], "right", Span.LAST_14_DAYS, day(55))
+    assert view.heading == "Right knee, 12 Oct to 25 Oct"
+    assert view.counted == "Pain written down on 12 of 14 days."
+    assert view.day_chart.description == (
+        "Right knee, 12 Oct to 25 Oct. Average pain on 12 of 14 days, from 4 to 5."
+    )
+    assert not view.is_empty
+    assert record_view([], [own], "right", Span.ALL, day(55)).is_empty
+
+
+def test_flares_are_cut_to_the_chart() -> None:
+    chart = day_chart(
+        [],
+        [plan()],
+        "right",
+        day(10),
+        day(20),
+        flares=[DaySpan(day(8), day(11)), DaySpan(day(30), day(31))],
+    )
+    assert chart.flares == (DaySpan(day(10), day(11)),)
+
+
+def test_the_page_loads_no_heavy_library() -> None:
+    # craft.md section 2 item 3: these cost more than the rest of the start together.
+    code = (
+        "import sys, companion.presentation.home.record_view;"
+        "print([m for m in ('pydantic', 'numpy', 'scipy', 'pyqtgraph', 'PySide6')"
+        " if m in sys.modules])"
+    )
+    done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)
+    assert done.stdout.strip() == "[]"

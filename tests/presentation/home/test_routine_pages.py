@@ -1,0 +1,589 @@
+"""The pages of the routine, the stop list and tape: each has a view, in words that can be read."""
+
+import inspect
+from dataclasses import replace
+from functools import cache, partial
+from typing import Any, get_args
+
+import pytest
+
+from companion.care import clearing, routine, stopping, taping
+from companion.care.course import Action, Course, Decision, Reason, decide
+from companion.care.flow import Given, Page
+from companion.care.levels import level_rank
+from companion.care.records import (
+    CheckMove,
+    Contact,
+    CutLengths,
+    Depth,
+    KneeMeasures,
+    Plan,
+    Technique,
+)
+from companion.care.routine import DecisionPage, MovePage, RoutineEnd, StepPage
+from companion.care.stopping import CardPage, SignTicked
+from companion.care.tape_gate import TapeReason
+from companion.care.taping import NoTapePage, TapeStepPage
+from companion.care.trial_days import TrialRefusal
+from companion.presentation.home.routine_pages import (
+    CUT_VERB,
+    NO_TAPE_REASONS,
+    Setting,
+    card_block,
+    decision_sentence,
+    no_tape_reason,
+    page_view,
+    score_sentence,
+    session_facts,
+)
+from companion.presentation.language.words import end_words
+from companion.presentation.papers.booklet import booklet
+from companion.presentation.view.page import (
+    Beside,
+    Button,
+    CardBlock,
+    Framed,
+    Number,
+    PageView,
+    Scale,
+    Text,
+)
+from companion.presentation.view.page import (
+    Choose as ChooseBlock,
+)
+from companion.services.walks import Overtaken
+from tests.care.made import at
+from tests.care.test_catalogue_wording import BANNED
+from tests.care.walking import (
+    CATALOGUE,
+    EXERCISES,
+    TECHNIQUES,
+    Choose,
+    any_answer,
+    any_plan,
+    any_start,
+    chooser,
+    taught_plan,
+    walked,
+)
+from tests.presentation.wording import faults, lines
+
+TAPE_ON = taping.TapeOnStart(stage=2, gate_asked=True, not_over=True)
+SIGNS = tuple(sign.id for sign in CATALOGUE.stop_list.signs)
+HAS_CARD = {sign.id: sign for sign in CATALOGUE.stop_list.signs}
+
+
+def setting(plan: Plan | None = None, **fields: Any) -> Setting:
+    return Setting(plan=plan or taught_plan(), side="right", catalogue=CATALOGUE, **fields)
+
+
+def _classes() -> set[type]:
+    return {
+        found
+        for module in (stopping, taping, routine, clearing)
+        for name, found in inspect.getmembers(module, inspect.isclass)
+        if name.endswith("Page") and found.__module__ == module.__name__
+    }
+
+
+@cache
+def _met() -> dict[type, dict[str, tuple[Page, Plan]]]:
+    """Pages of every class as random walks meet them, by key, with the plan they belong to."""
+    met: dict[type, dict[str, tuple[Page, Plan]]] = {}
+    for seed in range(400):
+        choose = chooser(seed)
+        plan = any_plan(choose)
+        walks: tuple[Any, ...] = (
+            routine.routine(plan, CATALOGUE, any_start(choose, plan)),
+            lambda: stopping.stop_walk(CATALOGUE, SIGNS),
+            lambda: taping.tape_on_walk(CATALOGUE, TAPE_ON),
+            taping.tape_off_walk,
+            taping.tape_check_walk,
+            lambda: taping.skin_walk(taping.SkinStart(tape_off="a" * 32)),
+        )
+        for walk in walks:
+            pages, _, _ = walked(walk, partial(_any_answer, choose))
+            for page in pages:
+                met.setdefault(type(page), {})[page.key] = (page, plan)
+    plan = taught_plan()
+    more: tuple[Page, ...] = (
+        routine.ClosedPage(sign="fever"),
+        taping.SkinTooEarlyPage(at=at(0, 18, 30)),
+        clearing.OpenCardPage(sign="knee_stuck", ways=("checked_by_professional",)),
+        clearing.CheckedPage(most_days_ago=3),
+        clearing.CheckedPage(most_days_ago=30, key="checked long ago"),
+    )
+    for page in more:
+        met.setdefault(type(page), {})[page.key] = (page, plan)
+    return met
+
+
+def _any_answer(choose: Choose, page: Page) -> Given:
+    return any_answer(page, choose)
+
+
+CLASSES = sorted(_classes(), key=lambda cls: cls.__name__)
+each_page = pytest.mark.parametrize("cls", CLASSES, ids=lambda cls: cls.__name__)
+
+
+def test_random_walks_meet_every_page_there_is() -> None:
+    assert set(_met()) >= set(CLASSES)
+
+
+@each_page
+@pytest.mark.parametrize("helping", [False, True])
+def test_every_page_has_a_view_in_words_that_can_be_read(cls: type, helping: bool) -> None:
+    found: list[str] = []
+    for page, plan in _met()[cls].values():
+        view = page_view(page, setting(plan, helping=helping))
+        assert view.key == page.key
+        assert view.heading
+        assert view.above.startswith("Right knee")
+        assert view.main is not None
+        urgent = _urgent(page)
+        found += faults(lines(view), most_grade=5 if urgent else 6)
+        _answerable(view)
+    assert sorted(set(found)) == []
+
+
+def _urgent(page: Page) -> bool:
+    sign = getattr(page, "sign", None)
+    card = isinstance(page, CardPage | clearing.OpenCardPage | routine.ClosedPage)
+    return card and level_rank(HAS_CARD[str(sign)].level) >= level_rank("today")
+
+
+def _answerable(view: PageView) -> None:
+    """Names of a page's questions are its own, and nothing is chosen beforehand."""
+    names = [block.name for block in view.blocks if hasattr(block, "name")]
+    assert len(set(names)) == len(names)
+    for block in view.blocks:
+        if isinstance(block, ChooseBlock):
+            values = [option.value for option in block.options]
+            assert len(set(values)) == len(values) >= 1
+
+
+@each_page
+def test_stop_is_on_every_page_but_where_it_was_pressed_or_a_card_is(cls: type) -> None:
+    without = {
+        stopping.CardPage,
+        stopping.GoOnPage,
+        clearing.OpenCardPage,
+        clearing.CheckedPage,
+    }
+    for page, plan in _met()[cls].values():
+        view = page_view(page, setting(plan))
+        pressed = isinstance(page, stopping.StopListPage) and page.reason == "stop"
+        assert view.stop != (cls in without or pressed)
+
+
+@each_page
+def test_a_practice_plan_marks_every_page(cls: type) -> None:
+    for page, plan in _met()[cls].values():
+        assert plan.practice
+        assert "not for a real knee" in page_view(page, setting(plan)).mark
+
+
+# ------------------------------------------------------------ the voice
+
+
+def decision_page(before: int, *after: int, plan: Plan, **fields: Any) -> PageView:
+    decision = decide(Course.from_plan(plan), before, after)
+    page = DecisionPage(
+        key="decision:2",
+        before=before,
+        latest=after[-1],
+        role="after_hands",
+        decision=decision,
+        **fields,
+    )
+    return page_view(page, setting(plan))
+
+
+def test_met_is_said_as_the_design_says_it() -> None:
+    view = decision_page(7, 3, plan=taught_plan())
+    assert " ".join(lines(view)).startswith(
+        "Before 7, now 3. More than half is gone. Your plan says: stop here."
+    )
+
+
+def test_not_met_is_said_as_the_design_says_it() -> None:
+    view = decision_page(7, 5, plan=taught_plan(), start_zones=("inner_edge",))
+    assert " ".join(lines(view)).startswith("Before 7, now 5. Your plan says: one more round.")
+    assert "inner edge of the kneecap" in " ".join(lines(view))
+    assert "where it still hurts" in " ".join(lines(view))
+
+
+def test_the_check_move_is_asked_as_the_design_says_it() -> None:
+    page = MovePage(key="move:before:1", role="before", number=1, allowed=4)
+    said = " ".join(lines(page_view(page, setting())))
+    assert "Rise from the chair once, as you were shown." in said
+    assert "0 is no pain. 10 is the worst pain you can imagine." in said
+
+
+def test_half_and_more_than_half_are_not_mixed_up() -> None:
+    assert score_sentence(10, 5, 50) == "Before 10, now 5. Half is gone."
+    assert score_sentence(9, 4, 50) == "Before 9, now 4. More than half is gone."
+    assert score_sentence(9, 5, 50) == "Before 9, now 5."
+    assert score_sentence(0, 0, 50) == "Before 0, now 0."
+
+
+@pytest.mark.parametrize("before", range(11))
+@pytest.mark.parametrize("after", range(11))
+def test_numbers_come_first_then_what_the_plan_says(before: int, after: int) -> None:
+    for target in (30, 50, 80):
+        plan = taught_plan(ease_target_percent=target)
+        view = decision_page(before, after, plan=plan)
+        assert view.heading.startswith(f"Before {before}, now {after}."), view
+        assert isinstance(view.blocks[0], Text)
+        assert "our plan" in view.blocks[0].text
+        met = before > 0 and 100 * (before - after) >= target * before
+        assert ("short of the mark" in view.blocks[0].text) <= (not met)
+        assert faults(lines(view)) == []
+
+
+def test_no_reason_of_a_decision_is_without_words() -> None:
+    for reason in get_args(Reason):
+        for action in get_args(Action):
+            sentence = decision_sentence(Decision(action, reason, 1), taught_plan())
+            assert "our plan" in sentence
+    met_unscored = decision_sentence(Decision("finish", "moves_used_up"), taught_plan())
+    assert "short of the mark" not in met_unscored
+
+
+def test_every_way_a_session_ends_has_words() -> None:
+    ends = {"tape_not_on", "exercise_only", "nothing_today", "card", "wanted", "left_behind"}
+    ends |= {"locked", *get_args(Overtaken), *get_args(Reason)}
+    never = {"prescribed", "target_missed", "plan_tapes_always", "stale"}
+    for reason in ends - never:
+        assert end_words(reason) != "Ended", reason
+        assert not BANNED.search(end_words(reason))
+
+
+def test_why_no_tape_goes_on_has_words_for_every_reason_of_the_gate() -> None:
+    plan = taught_plan()
+    assert all(no_tape_reason(reason, plan) for reason in get_args(TapeReason))
+    decision = Decision("finish", "tape_not_allowed_today")
+    page = DecisionPage(
+        key="decision:3",
+        before=8,
+        latest=5,
+        role="after_hands",
+        decision=decision,
+        tape_off=("rest",),
+    )
+    said = lines(page_view(page, setting(plan)))
+    assert "The skin needs its rest since the last tape: 24 hours in your plan." in said
+
+
+@pytest.mark.parametrize("reason", get_args(TrialRefusal))
+def test_no_tape_by_the_trial_is_said_by_itself(reason: str) -> None:
+    page = NoTapePage(reasons=(reason, "patch_test_missing", "rest"))
+    said = lines(page_view(page, setting()))
+    assert NO_TAPE_REASONS[reason] in said
+    assert no_tape_reason("rest", taught_plan()) not in said
+    assert "skin?" not in " ".join(said)
+    assert faults(said) == []
+
+
+def test_a_tape_day_that_cannot_be_kept_is_said_without_blame() -> None:
+    page = NoTapePage(reasons=("patch_test_missing",), tape_day=True)
+    said = lines(page_view(page, setting()))
+    assert "If it cannot go on, this day goes without tape. Write your day page as always." in said
+    assert faults(said) == []
+    assert lines(page_view(replace(page, tape_day=False), setting())) == [
+        line for line in said if "goes without tape" not in line
+    ]
+
+
+@pytest.mark.parametrize(
+    ("reasons", "heading", "line"),
+    [
+        (("skin", "not_clean"), "No tape now", "Tape only once the skin is clear again."),
+        (("not_clean", "reach"), "No tape now", "You can open Tape again later today."),
+        (("skin", "locked"), "No tape today", None),
+        (("rest",), "No tape today", None),
+    ],
+)
+def test_what_may_pass_is_not_said_to_last_the_tape_day(
+    reasons: tuple[str, ...], heading: str, line: str | None
+) -> None:
+    """The front page goes on to offer the tape of a tape day, and the gate asks each time."""
+    view = page_view(NoTapePage(reasons=reasons, tape_day=True), setting())
+    again = {"Tape only once the skin is clear again.", "You can open Tape again later today."}
+    assert view.heading == heading
+    assert again & set(lines(view)) == ({line} if line else set())
+    assert faults(lines(view)) == []
+    other = page_view(NoTapePage(reasons=reasons), setting())
+    assert other.heading == "No tape today"
+    assert not again & set(lines(other))
+
+
+def test_hands_that_rest_for_the_trial_have_words() -> None:
+    said = lines(page_view(routine.NoHandsPage(reason="trial", exercises=2), setting()))
+    assert "Your tape trial is on. So the hands-on part rests today." in said
+    assert "Your exercises come next." in said
+    assert faults(said) == []
+
+
+def test_a_step_over_its_limit_says_pain_and_limit() -> None:
+    for stop, pain, limit in (
+        ("above_ceiling", 6, "5"),
+        ("above_rest", 4, "2"),
+        ("said", None, ""),
+    ):
+        page = routine.StepStoppedPage(key="s", stop=stop, pain=pain)  # type: ignore[arg-type]
+        said = " ".join(lines(page_view(page, setting())))
+        assert limit in said
+        assert str(pain or "") in said
+
+
+def test_the_lightest_pressure_and_the_veins_are_said_on_the_step() -> None:
+    page = StepPage(
+        key="step:1:1",
+        round_number=1,
+        rounds=2,
+        index=1,
+        count=3,
+        technique=TECHNIQUES[0],
+        lightest=True,
+        not_over=True,
+    )
+    said = " ".join(lines(page_view(page, setting())))
+    lightest = CATALOGUE.pressure(CATALOGUE.techniques[0].pressure, lightest=True)
+    assert lightest.word in said
+    assert "Keep off the thick veins" in said
+    plain = page_view(replace(page, lightest=False, not_over=False), setting())
+    assert "veins" not in " ".join(lines(plain))
+
+
+def test_every_technique_and_exercise_reads_easily_for_both() -> None:
+    found: list[str] = []
+    for helping in (False, True):
+        for number, technique in enumerate(TECHNIQUES, 1):
+            step = StepPage(
+                key=f"step:1:{number}",
+                round_number=1,
+                rounds=2,
+                index=number,
+                count=len(TECHNIQUES),
+                technique=technique,
+                lightest=helping,
+            )
+            found += faults(lines(page_view(step, setting(helping=helping))))
+        for number, exercise in enumerate(EXERCISES, 1):
+            page = routine.ExercisePage(
+                key=f"exercise:{number}", index=number, count=len(EXERCISES), exercise=exercise
+            )
+            found += faults(lines(page_view(page, setting(helping=helping))))
+    assert found == []
+
+
+@pytest.mark.parametrize("sets", [1, 3])
+def test_the_rest_between_rounds_is_told_where_there_are_rounds(sets: int) -> None:
+    """60 s by default: common practice, no source; on the page and in the booklet alike."""
+    exercise = replace(EXERCISES[0], sets=sets)
+    page = routine.ExercisePage(key="exercise:1", index=1, count=1, exercise=exercise)
+    plan = taught_plan(exercises=(exercise,))
+    on_paper = str(booklet(plan, CATALOGUE, today=at(0).date()).pages)
+    rest = CATALOGUE.exercise(exercise.exercise).rest_seconds.default
+    told = f"rest about {rest} seconds"
+    assert (told in lines(page_view(page, setting()))) == (sets > 1)
+    assert (told in on_paper) == (sets > 1)
+
+
+def test_times_are_counted_in_words() -> None:
+    page = StepPage(
+        key="step:1:1",
+        round_number=1,
+        rounds=2,
+        index=1,
+        count=1,
+        technique=Technique(technique="stroke_thigh", seconds=60, repeats=1),
+        lightest=False,
+    )
+    assert "60 seconds, once" in lines(page_view(page, setting()))
+    twice = replace(page, technique=replace(page.technique, repeats=2))
+    assert "60 seconds, 2 times" in lines(page_view(twice, setting()))
+
+
+# ------------------------------------------------------------ cards
+
+
+def test_a_card_has_the_numbers_the_clinic_typed_and_never_guesses_one() -> None:
+    plan = taught_plan(contacts=(Contact(role="emergency", label="Emergency", number="555 0199"),))
+    sign = HAS_CARD["chest_or_breath"]
+    (phone,) = card_block(sign, plan, CATALOGUE).phones
+    assert (phone.who, phone.number) == ("Emergency", "555 0199")
+    bare = card_block(sign, taught_plan(contacts=()), CATALOGUE)
+    assert [line.number for line in bare.phones] == [""] * len(CATALOGUE.card(sign.card).contacts)
+
+
+def test_the_card_keeps_its_level_wherever_it_is_shown() -> None:
+    for sign in CATALOGUE.stop_list.signs:
+        pages: list[Page] = [
+            CardPage(key="c", sign=sign.id),
+            clearing.OpenCardPage(sign=sign.id, ways=("ticked_by_mistake",)),
+            routine.ClosedPage(sign=sign.id),
+        ]
+        for page in pages:
+            view = page_view(page, setting())
+            (block,) = [one for one in view.blocks if isinstance(one, CardBlock)]
+            assert block.level == sign.level
+            assert faults(lines(view), most_grade=5 if _urgent(page) else 6) == []
+
+
+def test_an_open_sign_asks_what_fits_it() -> None:
+    asked = {}
+    for sign in ("skin_broken", "unwell", "lump", "more_pain_after"):
+        view = page_view(stopping.OpenSignPage(key="o", sign=sign), setting())
+        asked[sign] = next(b.question for b in view.blocks if isinstance(b, ChooseBlock))
+    assert asked["skin_broken"] == CATALOGUE.short_gate.skin_clear_question
+    assert asked["unwell"] == CATALOGUE.short_gate.well_again_question
+    assert asked["lump"] == "Have you called about this?"
+    assert asked["more_pain_after"] == "Is that over?"
+
+
+def test_no_day_before_the_sign_is_offered_for_a_check() -> None:
+    few = page_view(clearing.CheckedPage(most_days_ago=0), setting())
+    assert [o.value for b in few.blocks if isinstance(b, ChooseBlock) for o in b.options] == ["0"]
+    many = page_view(clearing.CheckedPage(most_days_ago=12), setting())
+    (number,) = [block for block in many.blocks if isinstance(block, Number)]
+    assert (number.least, number.most, number.needed) == (0, 12, True)
+
+
+def test_an_empty_list_is_no_diagnosis() -> None:
+    ticked = page_view(stopping.NoneTickedPage(key="n", ticked=True), setting())
+    assert "That does not mean that nothing is wrong." in lines(ticked)
+    none = page_view(stopping.NoneTickedPage(key="n", ticked=False), setting())
+    assert [none.heading, *(b.text for b in none.blocks if isinstance(b, Text))] == list(
+        CATALOGUE.short_gate.when_none
+    )
+
+
+# ------------------------------------------------------------ set-up and look-over
+
+
+def test_the_check_move_is_set_up_as_in_the_plan() -> None:
+    depth = Depth(seat_cm=46, arms_used=False, shoes=True, stick=True, support="the rail")
+    move = CheckMove(name="step_down", safe="with_someone", depth=depth)
+    view = page_view(routine.DepthPage(), setting(taught_plan(check_move=move)))
+    said = " ".join(lines(view))
+    for part in ("46 cm", "Without your arms", "With shoes", "With your stick", "the rail"):
+        assert part in said
+    assert [block for block in view.blocks if isinstance(block, Framed)], "someone must be there"
+
+
+def test_a_scale_is_never_filled_in_and_the_scores_are_needed() -> None:
+    page = MovePage(key="move:before:1", role="before", number=1, allowed=4)
+    view = page_view(page, setting())
+    (scale,) = [block for block in view.blocks if isinstance(block, Scale)]
+    assert scale.needed
+    assert not hasattr(scale, "value")
+    assert view.main == Button("Next")
+
+
+def test_a_session_is_looked_over_with_all_it_holds() -> None:
+    end = RoutineEnd(
+        ended="stopped",
+        reason="worse_with_tape",
+        rest_pain=2,
+        signs=(SignTicked(sign="lump", mistake=True), SignTicked(sign="fever", mistake=False)),
+        stage=0,
+        comparable=False,
+    )
+    rows = session_facts(end, setting())
+    names = [name for name, _ in rows]
+    assert {"Pain at rest", "Tape", "Ticked", "Ticked by mistake", "How it ended"} <= set(names)
+    assert ("Done the same way", "no") in rows
+    assert session_facts(RoutineEnd(ended="left", reason="left_behind"), setting()) == (
+        ("How it ended", "It was not finished"),
+    )
+
+
+def test_a_page_nobody_described_is_a_bug() -> None:
+    class Strange:
+        key = "strange"
+
+    with pytest.raises(TypeError, match="no view"):
+        page_view(Strange(), setting())
+
+
+def _tape_pages(plan: Plan, *, helping: bool = False) -> list[tuple[taping.TapeStepPage, PageView]]:
+    """Every page of a stage of tape, as it goes on from bare skin up to short pieces."""
+    stages = CATALOGUE.tape_steps.stages
+    pages = [
+        taping.TapeStepPage(
+            key=f"tape:{stage.stage}:{index}", stage=stage.stage, part="stage", index=index,
+            number=index + 1, count=len(stage.steps),
+        )
+        for stage in stages
+        for index in range(len(stage.steps))
+    ]  # fmt: skip
+    return [(page, page_view(page, setting(plan, helping=helping))) for page in pages]
+
+
+@pytest.mark.parametrize("helping", [False, True])
+def test_each_tape_step_shows_what_is_done_now(helping: bool) -> None:
+    """Each moment of each strip has a picture of its own, and none stands for two."""
+    shown = []
+    for page, view in _tape_pages(taught_plan(), helping=helping):
+        (beside,) = (block for block in view.blocks if isinstance(block, Beside))
+        step = CATALOGUE.tape_steps.stages[page.stage - 1].steps[page.index]
+        seen = "as your helper sees it" if helping else "as you see it"
+        assert seen in beside.picture.drawing.description
+        assert (beside.picture.loop is not None) == (step.moment == "draw")
+        if step.piece is not None:
+            shown.append(beside.picture.drawing)
+    assert len({drawing.items for drawing in shown}) == len(shown) == 12
+
+
+@pytest.mark.parametrize("helping", [False, True])
+def test_the_step_that_draws_the_skin_says_where_and_which_way(helping: bool) -> None:
+    plan = taught_plan()
+    tape = replace(
+        plan.tape, pull_at="upper_edge", pull_towards="inner", pull="Only a little, Edda."
+    )
+    said = [
+        "Draw the skin beside the upper edge of the kneecap.",
+        "Draw it up and to the inner side.",
+        "Your clinic adds: Only a little, Edda.",
+    ]
+    for page, view in _tape_pages(replace(plan, tape=tape), helping=helping):
+        step = CATALOGUE.tape_steps.stages[page.stage - 1].steps[page.index]
+        told = [line for line in lines(view) if line in said]
+        assert told == (said if step.moment == "draw" else [])
+        assert faults(line for line in lines(view) if line != said[-1]) == []
+    plain = [line for _, view in _tape_pages(plan) for line in lines(view)]
+    assert not set(plain) & set(said)
+
+
+@pytest.mark.parametrize("bend", [0, 30])
+def test_how_to_sit_for_the_tape_is_seen_from_the_side(bend: int) -> None:
+    plan = taught_plan()
+    plan = replace(plan, tape=replace(plan.tape, knee_bend_degrees=bend))
+    before = CATALOGUE.tape_steps.before
+    page = taping.TapeStepPage(
+        key="tape:sit", stage=1, part="before", index=len(before) - 1, number=5, count=16
+    )
+    (beside,) = page_view(page, setting(plan)).blocks
+    assert isinstance(beside, Beside)
+    words = {word.text for word in beside.picture.drawing.words}
+    assert {"Right knee", "from its outer side"} <= words
+    assert ("Knee bent 30 degrees" in words) == bool(bend)
+
+
+@pytest.mark.parametrize(("stage", "pieces"), [(1, ("side strip",)), (2, ("side", "short piece"))])
+def test_the_step_that_cuts_says_how_long(stage: int, pieces: tuple[str, ...]) -> None:
+    plan = taught_plan()
+    knee = KneeMeasures(side="right", cut=CutLengths(side_strip_mm=200.0, short_piece_mm=90.0))
+    plan = replace(plan, tape=replace(plan.tape, length_from="as_cut"), knees=(knee,))
+    before = CATALOGUE.tape_steps.before
+    (index,) = [n for n, step in enumerate(before) if step.verb == CUT_VERB]
+    page = TapeStepPage(key="tape:1:4", stage=stage, part="before", index=index, number=4, count=9)
+    said = " ".join(lines(page_view(page, setting(plan))))
+    # 200 mm slack on tape that sits 10 % stretched on its paper is 220 mm there: arithmetic.
+    assert "Each side strip: 220 mm on its paper." in said
+    assert ("Each short piece: 99 mm on its paper." in said) is (stage == 2)
+    assert all(piece in said for piece in pieces)
+    bare = " ".join(lines(page_view(page, setting(replace(plan, knees=())))))
+    assert "Each side strip: ask your clinic how long." in bare

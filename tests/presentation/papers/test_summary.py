@@ -1,0 +1,529 @@
+"""The visit summary: its order, its numbers with their days, and what it must never say.
+
+Rules of wording: statistics.md section 5 and design.md section 7, "Voice". Each number below was
+counted by hand from the typed diary in `tests.paper.builders`.
+"""
+
+from __future__ import annotations
+
+import re
+from dataclasses import fields, replace
+from datetime import timedelta
+from typing import Any
+
+import pytest
+
+from companion.care.catalogue import Catalogue
+from companion.care.records import (
+    DayPage,
+    Diary,
+    Event,
+    Exercise,
+    Outing,
+    Plan,
+    Question,
+    TapePlan,
+    Technique,
+    WarningSign,
+)
+from companion.evidence.figures import Findings
+from companion.evidence.findings import findings
+from companion.evidence.outcome import outcome
+from companion.presentation.clinic.answers import (
+    Answer,
+    Row,
+    ScoreCounts,
+    hands_counts,
+    tape_counts,
+)
+from companion.presentation.language import phrases
+from companion.presentation.language.figures_in_words import (
+    MINUS,
+    half_point,
+    one_decimal,
+    signed,
+    whole_percent,
+)
+from companion.presentation.language.plan_changes import plan_changes
+from companion.presentation.papers.plan_report import plan_rows
+from companion.presentation.papers.summary import VisitSummary, visit_summary
+from companion.system.resources import resource
+from companion.wire.catalogue_reading import read_catalogue
+from tests.care.test_trial_days import trial_of
+from tests.paper.builders import (
+    START,
+    DiaryBuilder,
+    after_hands,
+    after_tape,
+    before,
+    both_knees,
+    eight_weeks,
+    plan,
+)
+from tests.paper.wording import BANNED, words_in
+
+
+@pytest.fixture(scope="module")
+def catalogue() -> Catalogue:
+    return read_catalogue(resource())
+
+
+def summed(
+    catalogue: Catalogue,
+    plans: tuple[Plan, ...],
+    entries: list[Any],
+    found: Findings | None = None,
+) -> VisitSummary:
+    diary = Diary(plans=plans, entries=tuple(entries))
+    knees = [findings(diary, side) for side in diary.plan.sides]
+    return visit_summary(diary, knees if found is None else [found], catalogue)
+
+
+@pytest.fixture(scope="module")
+def whole(catalogue: Catalogue) -> VisitSummary:
+    own, entries = eight_weeks()
+    return summed(catalogue, (own,), entries)
+
+
+def answer(summary: VisitSummary, question: str) -> Answer:
+    return next(each for each in summary.answers if each.question == question)
+
+
+def told(rows: tuple[Row, ...], label: str, knee: int = 0) -> str:
+    row = next(each for each in rows if each.label == label)
+    return row.cells[knee].words.replace("\u00a0", " ")
+
+
+# ---------------------------------------------------------------- order and numbers
+
+
+def test_the_person_comes_first_and_the_answers_in_order(whole: VisitSummary) -> None:
+    names = [each.name for each in fields(whole)]
+    assert names.index("questions") < names.index("goal") < names.index("answers")
+    assert [each.question for each in whole.answers] == [
+        "Better?",
+        "Keeping to it?",
+        "Tape worth it?",
+        "Anything unsafe?",
+        "Medicine and other care",
+        "What each plan changed",
+    ]
+    assert [asked.text for asked in whole.questions] == [
+        "May I kneel on a cushion to weed?",
+        "Do I go on with tape in the winter?",
+    ]
+    assert whole.goal == "Walk along the quay to the fish market and back"
+
+
+def test_who_it_is_about(whole: VisitSummary) -> None:
+    assert whole.who[0] == "K-90, right knee. Care plan 1 of 31 August 2026."
+    assert whole.who[-1] == "Review: 26 October 2026."
+    assert whole.plan_mark is None
+
+
+def test_a_plan_nobody_signed_is_marked(catalogue: Catalogue) -> None:
+    own, entries = both_knees()
+    summary = summed(catalogue, (own,), entries)
+    assert summary.plan_mark == "Practice plan: nobody signed it. Not for a real knee."
+
+
+def test_means_stand_with_their_days(whole: VisitSummary) -> None:
+    # First 14 days: 12 recorded, mean 6.25; last 14: 12 recorded, mean 4.416667 (statistics.md
+    # section 4, the made diary). A person reads half points, a clinician one decimal.
+    better = answer(whole, "Better?").rows
+    assert told(better, "Pain, first 14 days") == "6.3 mean of 12 of 14 days"
+    assert told(better, "Pain, last 14 days") == "4.4 mean of 12 of 14 days"
+    assert told(whole.own_rows, "Pain, first 14 days") == "about 6½, 12 of 14 days"
+    assert told(whole.own_rows, "Pain, last 14 days") == "about 4½, 12 of 14 days"
+
+
+def test_the_change_names_its_band_and_its_error(whole: VisitSummary) -> None:
+    # -1.83 points, -29 %: slight, for clear needs -2 or -33 % (Salaffi 2004); beyond 1.33
+    # (Alghadir 2018); 4.42 is above 3.23 (Tubach 2005).
+    better = answer(whole, "Better?")
+    change = told(better.rows, "Change")
+    assert change.startswith(f"{MINUS}1.8 points: {MINUS}29 %; ")
+    assert change.endswith(
+        "band: slight fall; beyond measurement error; above the acceptable state"
+    )
+    notes = " ".join(better.notes)
+    for source in ("Salaffi 2004", "Alghadir 2018", "Tubach 2005", "Stratford 1995", "Gill 2022"):
+        assert source in notes
+    assert "already under treatment" in notes
+
+
+def test_what_cannot_be_told_says_so_beside_the_raw_means(catalogue: Catalogue) -> None:
+    book = DiaryBuilder()
+    for n in range(20):
+        book.page(n, 6 if n < 10 else 5)
+    better = answer(summed(catalogue, (plan(),), book.entries), "Better?").rows
+    assert told(better, "Change").startswith("cannot tell: first and last 14 days share days")
+    assert told(better, "Pain, first 14 days").startswith("5.7 mean of 14")
+
+
+def test_too_few_days_are_counted_out(catalogue: Catalogue) -> None:
+    book = DiaryBuilder()
+    for n in (*range(0, 14, 2), *range(20, 40)):
+        book.page(n, 6)
+    better = answer(summed(catalogue, (plan(),), book.entries), "Better?").rows
+    assert told(better, "Change") == "cannot tell: 7 recorded days in a window, 10 needed"
+    assert told(better, "Pain, first 14 days") == "6.0 mean of 7 of 14 days"
+
+
+def test_missing_days_share_and_gap_without_a_reason(whole: VisitSummary) -> None:
+    keeping = answer(whole, "Keeping to it?")
+    # Seven of 56 are missing, 12.5 %, which reads 13 %; the longest run of them is two.
+    assert told(keeping.rows, "Day pages") == (
+        "49 of 56 days; missing 13 %, longest gap 2 days; 1 written late"
+    )
+    assert "Days may be missing because they were bad or good." in keeping.notes[0]
+
+
+def test_hands_and_added_tape_are_counted_apart() -> None:
+    book = DiaryBuilder()
+    sessions = [
+        book.session(0, before(7), after_hands(5), after_tape(3)),
+        book.session(1, before(7), after_hands(5), after_tape(5, 1), after_tape(6, 2)),
+        book.session(2, before(7), after_hands(8)),
+        book.session(3, before(7), after_tape(7)),
+        book.session(4, before(7), after_hands(2), comparable=False),
+        book.session(5, before(7)),
+    ]
+    assert hands_counts(sessions) == ScoreCounts(lower=2, same=0, higher=1)
+    assert tape_counts(sessions) == ScoreCounts(lower=1, same=1, higher=1)
+
+
+def test_tape_is_counts_only(catalogue: Catalogue, whole: VisitSummary) -> None:
+    tape = answer(whole, "Tape worth it?")
+    assert told(tape.rows, "After hands") == "28 of 28 lower, 0 same, 0 higher"
+    assert told(tape.rows, "After added tape") == (
+        "cannot tell: no session was scored with added tape"
+    )
+    assert told(tape.rows, "Wear").startswith("3 times on, 9 days worn,")
+    assert "cannot tell tape from time" in tape.notes[0]
+    own, entries = both_knees()
+    without = answer(summed(catalogue, (own,), entries), "Tape worth it?")
+    assert [row.label for row in without.rows] == ["After hands"]
+    assert without.notes == ("No tape in this plan, and none was put on.",)
+
+
+def test_what_may_be_unsafe_is_counted_and_dated(whole: VisitSummary) -> None:
+    unsafe = answer(whole, "Anything unsafe?").rows
+    assert told(unsafe, "Falls") == "1: 8 Oct: \u201cSlipped on the slipway, no knock\u201d"
+    assert told(unsafe, "Skin") == "1: 13 Oct red or dark past 30 min (after tape)"
+    assert told(unsafe, "Warning cards").startswith("1: 11 Oct, call the clinic: A cut, blister")
+    assert told(unsafe, "Warning cards").endswith("(skin read clear 15 Oct)")
+    assert told(unsafe, "Stairs backwards") == "1 of 1 answered day, last 20 Oct"
+
+
+def test_an_open_warning_is_said_first(catalogue: Catalogue) -> None:
+    book = DiaryBuilder()
+    book.page(0, 5)
+    book.add(WarningSign, 0, sign="leg_swollen", card="leg_swollen", level="today")
+    unsafe = answer(summed(catalogue, (plan(),), book.entries), "Anything unsafe?").rows
+    assert told(unsafe, "Warning cards").startswith("1, 1 still open: 31 Aug, be seen today: ")
+    assert told(unsafe, "Warning cards").endswith("(still open)")
+
+
+def test_medicine_and_other_care(whole: VisitSummary) -> None:
+    care = answer(whole, "Medicine and other care").rows
+    # Medicine on the days with an average of 7 or more: days 1, 4, 9, 10, 18, 39, 40, 41.
+    assert told(care, "Extra pain medicine") == (
+        "8 of 49 answered days; first 14 days 4 of 12, last 14 days 0 of 12"
+    )
+    assert told(care, "Other care, events") == "1: 30 Sep injection"
+    assert told(care, "Knee replacement") == "none planned"
+
+
+def test_private_notes_stay_at_home(catalogue: Catalogue) -> None:
+    book = DiaryBuilder()
+    book.page(0, 5, note="I cried on the stairs", note_private=True)
+    book.page(1, 5, note="The ferry steps were wet")
+    summary = summed(catalogue, (plan(),), book.entries)
+    everything = " ".join(words_in(summary))
+    assert "cried" not in everything
+    assert "The ferry steps were wet" in everything
+
+
+def test_outings_are_counted(catalogue: Catalogue) -> None:
+    book = DiaryBuilder()
+    book.page(0, 5)
+    on = book.tape(0, 24)
+    book.add(
+        Outing,
+        0,
+        side="right",
+        what_for="Ferry",
+        tape_on=on.id,
+        ended_because="pain",
+        next_morning="more_pain",
+    )
+    book.add(Outing, 2, side="right", what_for="Market", ended_because="done")
+    tape = answer(summed(catalogue, (plan(),), book.entries), "Tape worth it?").rows
+    assert told(tape, "Outings") == (
+        "2: 1 with tape; ended for pain 1, for the tape 0; more pain next morning 1"
+    )
+
+
+def test_both_knees_have_a_column_each_and_the_person_one(catalogue: Catalogue) -> None:
+    own, entries = both_knees()
+    summary = summed(catalogue, (own,), entries)
+    assert summary.columns == ("Left knee (main)", "Right knee")
+    better = answer(summary, "Better?").rows
+    pain = next(row for row in better if row.label == "Pain, last 14 days")
+    assert len(pain.cells) == 2
+    medicine = next(row for row in summary.own_rows if row.label == "Extra pain medicine")
+    assert len(medicine.cells) == 1
+    assert [p.day_chart.title for p in summary.pictures] == [
+        "Left knee: pain by day",
+        "Right knee: pain by day",
+    ]
+    axes = {(p.day_chart.first_day, p.day_chart.last_day) for p in summary.pictures}
+    assert len(axes) == 1
+
+
+def test_questions_from_before_this_plan_stand_apart(catalogue: Catalogue) -> None:
+    own, entries = eight_weeks()
+    later = replace(own, version=2, written_on=START + timedelta(days=30))
+    summary = summed(catalogue, (own, later), entries)
+    assert [asked.text for asked in summary.questions] == ["Do I go on with tape in the winter?"]
+    assert [asked.day for asked in summary.earlier_questions] == ["20 Sep"]
+
+
+def test_a_corrected_answer_replaces_the_first(catalogue: Catalogue) -> None:
+    book = DiaryBuilder()
+    first = book.add(Question, 0, text="May I swim?")
+    book.add(Question, 0, text="May I swim in the sea?", replaces=first.id)
+    book.page(0, 5)
+    summary = summed(catalogue, (plan(),), book.entries)
+    assert [asked.text for asked in summary.questions] == ["May I swim in the sea?"]
+
+
+def test_a_diary_with_nothing_in_it_is_a_page_too(catalogue: Catalogue) -> None:
+    summary = summed(catalogue, (plan(),), [])
+    assert summary.own_rows == ()
+    assert summary.pictures[0].day_chart.is_empty
+    assert told(answer(summary, "Anything unsafe?").rows, "Falls, skin, cards") == (
+        "none written down"
+    )
+
+
+def test_a_very_long_record_is_charted_from_its_end(catalogue: Catalogue) -> None:
+    book = DiaryBuilder()
+    for n in range(200):
+        book.page(n, 5)
+    picture = summed(catalogue, (plan(),), book.entries).pictures[0]
+    assert picture.day_chart.last_day == START + timedelta(days=199)
+    assert picture.note == "The chart shows the last 112 days."
+
+
+def test_means_at_the_end_of_the_scale_say_so(catalogue: Catalogue) -> None:
+    book = DiaryBuilder()
+    for n in range(40):
+        book.page(n, 9)
+    notes = answer(summed(catalogue, (plan(),), book.entries), "Better?").notes
+    assert "A mean under 1 or over 8 is near the end of the scale." in notes
+
+
+# ---------------------------------------------------------------- words
+
+
+@pytest.mark.parametrize(
+    ("low", "high", "change", "expected"),
+    [
+        # The three outcomes of statistics.md section 5.
+        (-2.4, -1.3, -1.8, f"lower by about 1.8 ({MINUS}2.4 to {MINUS}1.3)"),
+        (0.4, 2.4, 1.6, "higher by about 1.6 (+0.4 to +2.4)"),
+        (-0.6, 0.8, 0.1, f"little change ({MINUS}0.6 to +0.8)"),
+        (-2.2, 0.5, -0.9, f"cannot tell: could be {MINUS}2.2 to +0.5"),
+        (-1.4, -0.2, -0.8, f"cannot tell: could be {MINUS}1.4 to {MINUS}0.2"),
+    ],
+)
+def test_an_interval_has_three_outcomes(
+    catalogue: Catalogue, low: float, high: float, change: float, expected: str
+) -> None:
+    own, entries = eight_weeks()
+    found = findings(Diary(plans=(own,), entries=tuple(entries)))
+    pain = replace(
+        found.pain,
+        low=low,
+        high=high,
+        change_points=change,
+        outcome=outcome(change, low, high),
+    )
+    summary = summed(catalogue, (own,), entries, replace(found, pain=pain))
+    assert expected in told(answer(summary, "Better?").rows, "Change")
+
+
+def test_what_cannot_be_told_says_what_it_lacks_and_shows_no_number(catalogue: Catalogue) -> None:
+    own, entries = eight_weeks()
+    week = [each for each in entries if each.for_day < START + timedelta(days=7)]
+    rows = answer(summed(catalogue, (own,), week), "Better?").rows
+    assert told(rows, "By the week") == (
+        "cannot tell: 1 week with 4 recorded days or more, 5 needed"
+    )
+    assert told(rows, "Change").startswith("cannot tell: first and last 14 days share days")
+    assert "Overlap" not in {row.label for row in rows}
+
+
+def test_the_overlap_stands_with_its_range(whole: VisitSummary) -> None:
+    # The made diary: NAP .982639, .801789 to .998542 (statistics.md section 4).
+    assert told(answer(whole, "Better?").rows, "Overlap") == (
+        "98 % of pairs of days lower at the end, 80 % to 100 %"
+    )
+
+
+def test_a_trend_that_was_computed_is_told(catalogue: Catalogue) -> None:
+    # The made diary: weekly Sen -.300595, interval -.428571 to -.083333 (statistics.md section 4).
+    own, entries = eight_weeks()
+    found = findings(Diary(plans=(own,), entries=tuple(entries)))
+    trend = replace(
+        found.pain.trend,
+        slope_per_week=-0.300595,
+        low=-0.428571,
+        high=-0.083333,
+        weeks=8,
+        verdict="falling",
+    )
+    summary = summed(
+        catalogue, (own,), entries, replace(found, pain=replace(found.pain, trend=trend))
+    )
+    assert told(answer(summary, "Better?").rows, "By the week") == (
+        f"{MINUS}0.30 points a week, {MINUS}0.43 to {MINUS}0.08, 8 weeks: falling"
+    )
+
+
+@pytest.mark.parametrize("builder", [eight_weeks, both_knees])
+def test_no_praise_no_blame_no_promise(catalogue: Catalogue, builder: Any) -> None:
+    own, entries = builder()
+    summary = summed(catalogue, (own,), entries)
+    everything = " ".join(words_in(summary)).lower()
+    assert not [word for word in BANNED if word in everything]
+
+
+def test_every_sentence_goes_through_the_phrase_function(
+    catalogue: Catalogue, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """A tongue of capitals: what stays small was never looked up."""
+
+    def capitals(literal: str) -> str:
+        parts = re.split(r"(\{[^}]*\})", literal)
+        return "".join(part if part.startswith("{") else part.upper() for part in parts)
+
+    signs = tuple(replace(s, words=s.words.upper()) for s in catalogue.stop_list.signs)
+    sheets = tuple(replace(s, title=s.title.upper()) for s in catalogue.techniques)
+    exercises = tuple(replace(s, title=s.title.upper()) for s in catalogue.exercises)
+    loud = replace(
+        catalogue,
+        stop_list=replace(catalogue.stop_list, signs=signs),
+        techniques=sheets,
+        exercises=exercises,
+    )
+    own, entries = eight_weeks()
+    assert own.sign_off is not None
+    typed_loud = tuple(_in_capitals(entry) for entry in entries)
+    first = replace(
+        own, goal="GOAL", activities=tuple(a.upper() for a in own.activities),
+        sign_off=replace(own.sign_off, name="R. QUILL"),
+    )  # fmt: skip
+    second = replace(first, version=2, written_on=START + timedelta(days=28), rounds=3)
+    monkeypatch.setattr(phrases, "_translate", capitals)
+    diary = Diary(plans=(first, second), entries=typed_loud)
+    summary = visit_summary(diary, [findings(diary)], loud)
+    small = [
+        words
+        for words in words_in(summary)
+        if re.search(r"[a-z]", words) and words not in {"average", "worst", "now"}
+    ]
+    assert small == []
+
+
+def _in_capitals(entry: Any) -> Any:
+    if isinstance(entry, DayPage):
+        marks = tuple(replace(a, label=a.label.upper()) for a in entry.activities)
+        note = None if entry.note is None else entry.note.upper()
+        return replace(entry, activities=marks, note=note)
+    if isinstance(entry, Event) and entry.note is not None:
+        return replace(entry, note=entry.note.upper())
+    if isinstance(entry, Question):
+        return replace(entry, text=entry.text.upper())
+    return entry
+
+
+# ---------------------------------------------------------------- numbers in words
+
+
+@pytest.mark.parametrize(
+    ("value", "words"),
+    [(0, "0"), (0.24, "0"), (0.25, "½"), (6.25, "6½"), (6.24, "6"), (9.75, "10"), (10, "10")],
+)
+def test_half_points(value: float, words: str) -> None:
+    assert half_point(value) == words
+
+
+def test_one_decimal_and_signs() -> None:
+    assert one_decimal(6.25) == "6.3"  # halves go up, as people round
+    assert one_decimal(0.05) == "0.1"
+    assert signed(-1.8333) == f"{MINUS}1.8"
+    assert signed(-0.04) == "0.0"
+    assert signed(2) == "+2.0"
+    assert whole_percent(-29.33, with_sign=True) == f"{MINUS}29\u00a0%"
+    assert whole_percent(12.5) == "13\u00a0%"
+
+
+# ---------------------------------------------------------------- plan changes
+
+
+def test_what_a_new_version_changed(catalogue: Catalogue) -> None:
+    old = plan()
+    new = replace(
+        old,
+        version=2,
+        techniques=(*old.techniques, Technique(technique="lift_skin", seconds=60)),
+        exercises=(Exercise(exercise="sit_to_stand", repeats=10, sets=3),),
+        rounds=3,
+        tape=replace(old.tape, highest=2),
+        easy_day_mark=7,
+    )
+    assert plan_changes(old, new, catalogue) == (
+        "new: Lift the skin round the kneecap",
+        "Stand up and sit down 3 x 10",
+        "hands rounds 3 (was 2)",
+        "easy-day mark 7 (was none)",
+        "tape: up to short pieces (was side strips)",
+    )
+
+
+def test_tape_taken_out_is_said(catalogue: Catalogue) -> None:
+    old = plan()
+    assert plan_changes(old, replace(old, tape=TapePlan()), catalogue) == (
+        "tape: no tape (was side strips)",
+    )
+
+
+def test_a_listed_operation_is_said(catalogue: Catalogue, whole: VisitSummary) -> None:
+    old = plan()
+    new = replace(old, replacement="listed", replacement_on=START + timedelta(days=90))
+    assert plan_changes(old, new, catalogue) == ("knee replacement: listed for 29 November 2026",)
+
+
+@pytest.mark.parametrize("wrong", [{"schedule_sha256": "0" * 64}, {"seed": "  "}])
+def test_a_trial_that_is_not_as_it_was_fixed_is_said_not_to_run(
+    catalogue: Catalogue, wrong: dict[str, Any]
+) -> None:
+    old = plan()
+    trial = replace(trial_of(first_day=START), **wrong)
+    new = replace(old, version=2, trial=trial)
+    (words,) = plan_changes(old, new, catalogue)
+    assert "not run, its schedule is not the one that was fixed" in words
+    (row,) = [row for row in plan_rows(new, catalogue) if row.label == "Tape trial"]
+    told = row.cells[0].words
+    assert "not run" in told
+    assert "in place of when to tape" not in told
+    later = replace(old, version=3, written_on=START + timedelta(days=5))
+    assert plan_changes(new, later, catalogue) == ("no tape trial",)
+
+
+def test_the_same_plan_with_other_dates_changed_nothing(catalogue: Catalogue) -> None:
+    old = plan()
+    assert plan_changes(old, replace(old, version=2, review_on=START), catalogue) == ()
