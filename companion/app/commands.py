@@ -170,7 +170,7 @@ def _needs_display() -> None:
         )
 
 
-def _make_ready(page: str = "presentation.front") -> None:
+def _make_ready(page: str = "presentation.home.front") -> None:
     """Before the toolkit is loaded: no collecting of garbage until the first page is painted
     (the window turns it on again), and the floors that know no toolkit, because once it is
     loaded every import costs a look into the module's source."""
@@ -189,9 +189,9 @@ def _home(options: argparse.Namespace) -> int:
 
 def _clinic(options: argparse.Namespace) -> int:
     _needs_display()
-    _make_ready("presentation.clinic_people")
+    _make_ready("presentation.clinic.people")
     if options.open is not None:
-        _make_ready("presentation.clinic_review")
+        _make_ready("presentation.clinic.review")
     from companion.app.clinic_window import show_clinic
 
     return show_clinic(
