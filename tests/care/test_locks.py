@@ -159,6 +159,16 @@ def test_days_held() -> None:
     assert [locks([checked], "right", on=day).hands for day in on] == [0, 0, 1, 1, 1, 0, 0]
 
 
+def test_a_check_on_the_day_of_the_tick_opens_again() -> None:
+    """Ticked in the morning, seen in the afternoon: it held on no whole day."""
+    sign = warning(2)
+    checked = clear(sign, "checked_by_professional", 2)
+    assert checked.cleared_on == sign.for_day
+    assert days_held(checked) == (sign.for_day, sign.for_day)
+    assert open_warnings([checked]) == ()
+    assert not locks([checked], "right").hands
+
+
 def test_the_last_look_at_the_skin() -> None:
     off = tape_off(at(1), skin_at_once="pink", skin_after_30_min="broken")
     assert skin_to_ask([off], "right")
@@ -171,6 +181,15 @@ def test_the_last_look_at_the_skin() -> None:
     assert not skin_to_ask([off, tape_on(at(3), skin_before="clear")], "right")
     sign = warning(1, sign="skin_broken", level="call", sides=("right",))
     assert not skin_to_ask([off, clear(sign, "skin_read_clear", 2)], "right")
+
+
+def test_a_look_typed_in_later_for_an_earlier_day_does_not_overrule_a_later_look() -> None:
+    today = page(3, skin="blister", written_at=at(3, 19))
+    from_paper = page(1, skin="clear", written_at=at(4, 10), written_by="paper")
+    assert skin_to_ask([today, from_paper], "right")
+    healed = page(3, skin="clear", written_at=at(3, 19))
+    blister_from_paper = page(1, skin="blister", written_at=at(4, 10), written_by="paper")
+    assert not skin_to_ask([healed, blister_from_paper], "right")
 
 
 def test_the_highest_level_counts() -> None:

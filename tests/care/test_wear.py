@@ -226,6 +226,14 @@ def test_the_skin_is_looked_at_after_30_minutes() -> None:
     assert skin_look_at([on, off, tape_on(at(3, 10))], "right") is None
 
 
+def test_a_look_at_exactly_30_minutes_is_that_look() -> None:
+    off = tape_off(at(1, 9), skin_at_once="pink")
+    early = page(1, skin="clear", written_at=at(1, 9, 29))
+    on_time = page(1, skin="clear", written_at=at(1, 9, 30))
+    assert skin_look_at([off, early], "right") == at(1, 9, 30)
+    assert skin_look_at([off, on_time], "right") is None
+
+
 def days(*numbers: int) -> frozenset[date]:
     return frozenset(DAY + timedelta(days=number) for number in numbers)
 

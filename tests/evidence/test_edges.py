@@ -143,6 +143,13 @@ def test_all_zeros_is_at_the_bottom() -> None:
     assert found.pain.process_chart.low == 0
 
 
+def test_no_limit_of_the_process_chart_lies_above_the_scale() -> None:
+    """Steps of ten from day to day: 3.268 times their mean is far above 10."""
+    chart = process_chart({DAY + timedelta(days=day): day % 2 * 10 for day in range(20)})
+    assert chart.moving_range == 10
+    assert (chart.low, chart.high, chart.range_high) == (0, 10, 10)
+
+
 @pytest.mark.parametrize(("score", "recordable"), [(7, True), (8, False), (9, False), (10, False)])
 def test_from_eight_on_a_rise_of_two_cannot_be_recorded(score: int, recordable: bool) -> None:
     found = findings(diary(pages([score] * 40)))

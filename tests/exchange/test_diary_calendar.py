@@ -293,8 +293,15 @@ def test_after_tape_came_off_the_skin_is_to_be_looked_at_once() -> None:
     assert look["DTSTART"].dt == datetime(2026, 3, 4, 8, 30, tzinfo=UTC)
     done = dataclasses.replace(off, skin_after_30_min="clear")
     assert "Look at the skin: right knee" not in events(Diary(plans=(plan(),), entries=(on, done)))
-    later = tape_on(2, day=9, side="left")
+    last_minute, too_late = (
+        tape_on(3, day=3, hour=9, side="left", happened_at=at(3, 9), written_at=at(3, 9, minute))
+        for minute in (29, 30)
+    )
     both = plan(side="both", main_side="right")
+    for newest, told in ((last_minute, True), (too_late, False)):
+        found = events(Diary(plans=(both,), entries=(on, off, newest)))
+        assert ("Look at the skin: right knee" in found) is told, "a day after the look was due"
+    later = tape_on(2, day=9, side="left")
     late = events(Diary(plans=(both,), entries=(on, off, later)))
     assert set(late) >= {"Take tape off: left knee"}
     assert "Look at the skin: right knee" not in late, "a day later a look would be made up"

@@ -429,6 +429,24 @@ def test_a_page_chosen_over_another_of_its_day_names_that_other() -> None:
     assert [one["what"]["identifier"]["value"] for one in provenance["entity"]] == [early.id]
 
 
+def test_a_page_that_was_moved_to_its_right_day_is_no_rival_on_the_wrong_one() -> None:
+    """It counts, under its own day; over it nothing was chosen."""
+    wrong_day = page(1, hour=19, pain_average=4)
+    moved = dataclasses.replace(
+        page(3, hour=22, pain_average=4),
+        replaces=wrong_day.id,
+        for_day=wrong_day.for_day - timedelta(days=1),
+    )
+    right_day = page(2, hour=21, pain_average=6)
+    made = bundle(diary_of(wrong_day, right_day, moved))
+    sound(made)
+    histories = [
+        {one["what"]["identifier"]["value"] for one in provenance["entity"]}
+        for provenance in resources(made, "Provenance")
+    ]
+    assert histories == [{wrong_day.id}], "told once, of the page that was moved"
+
+
 def test_without_a_correction_there_is_no_provenance() -> None:
     assert resources(bundle(diary_of(page(1, pain_average=4))), "Provenance") == []
 

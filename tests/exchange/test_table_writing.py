@@ -179,6 +179,16 @@ def test_tape_is_worn_on_every_day_it_touches() -> None:
     ]
 
 
+def test_the_stage_of_a_day_is_the_highest_worn_in_it() -> None:
+    """Off in the morning, the lower stage on again in the evening."""
+    high = TapeOn(**common(1, 8), happened_at=at(8), stage=2)
+    off = TapeOff(**common(2, 11), tape_on=high.id, happened_at=at(11))
+    low = TapeOn(**common(3, 20), happened_at=at(20), stage=1)
+    page = DayPage(**common(4), pain_now=3)
+    (row,) = rows(high, off, low, page)
+    assert (row["tape_worn"], row["tape_stage"]) == ("1", "2")
+
+
 def test_tape_nobody_wrote_off_is_worn_no_longer_than_the_cap() -> None:
     on = TapeOn(**common(1, 10), happened_at=at(10), stage=1)
     pages = [DayPage(**common(10 + n, day=DAY + timedelta(days=n)), pain_now=3) for n in range(8)]

@@ -1,8 +1,10 @@
 """A damaged store is told, left as it is, and never read as if it were good."""
 
 import contextlib
+import os
 import random
 import sqlite3
+import stat
 from datetime import timedelta
 from pathlib import Path
 
@@ -202,6 +204,37 @@ def test_restoring_moves_the_damaged_store_aside(tmp_path: Path) -> None:
     with opened(tmp_path) as journal:
         assert journal.count() == 1
         journal.append(page(1))
+
+
+def test_a_restored_store_is_on_the_disk_before_it_takes_the_name(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    path = _with_copy(tmp_path, page(0))
+    copy = tmp_path / "backups" / f"daily-{DAY}.sqlite3"
+    path.unlink()
+    order: list[str] = []
+    fsync, replace = os.fsync, Path.replace
+
+    def noted_fsync(handle: int) -> None:
+        name = "folder" if stat.S_ISDIR(os.fstat(handle).st_mode) else "file"
+        if name == "folder" or os.fstat(handle).st_ino == part_inode():
+            order.append(name)
+        fsync(handle)
+
+    def part_inode() -> int:
+        part = tmp_path / ".journal.sqlite3.part"
+        return part.stat().st_ino if part.exists() else -1
+
+    def noted_replace(self: Path, target: Path) -> Path:
+        order.append("name")
+        return replace(self, target)
+
+    monkeypatch.setattr("companion.journal.backups.os.fsync", noted_fsync)
+    monkeypatch.setattr(Path, "replace", noted_replace)
+    restore(tmp_path, copy, CLOCK)
+    name = order.index("name")
+    assert order[name - 1] == "file", "the last thing before the name moves is our own sync"
+    assert "folder" in order[name:]
 
 
 def test_a_damaged_copy_is_neither_offered_nor_restored(tmp_path: Path) -> None:

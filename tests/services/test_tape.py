@@ -198,6 +198,7 @@ def test_an_hour_before_the_tape_was_on_is_no_time_at_all(keep: Keep) -> None:
         (at(10, 18), "today", 2, at(10, 2)),
         (at(10, 18), "today", 20, at(10, 18)),  # never later than now
         (at(10, 18), "yesterday", 1, at(10, 1)),
+        (at(11, 10), "yesterday", 3, at(10, 3)),  # three is the day's first hour, not its last
         (at(10, 18), "unknown", 9, None),
         (at(10, 18), "today", None, None),
     ],
