@@ -1,14 +1,9 @@
 """Clearing a warning that is open: who looked at it and when, or that it was a mistake."""
 
 from dataclasses import dataclass
-from typing import Literal
 
 from companion.care.flow import Walk
-from companion.care.records import Record
-
-How = Literal[
-    "checked_by_professional", "ticked_by_mistake", "skin_read_clear", "well_again", "asked_again"
-]
+from companion.care.records import Cleared, Record
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -17,7 +12,7 @@ class ClearStart(Record):
 
     warning: str
     sign: str
-    ways: tuple[How, ...]
+    ways: tuple[Cleared, ...]
     days_open: int = 0
 
 
@@ -26,7 +21,7 @@ class OpenCardPage:
     """The card again. Given: `how`, a way to clear, or `not_yet`."""
 
     sign: str
-    ways: tuple[How, ...]
+    ways: tuple[Cleared, ...]
     key: str = "open_card"
 
 
@@ -45,7 +40,7 @@ class CheckedPage:
 class ClearEnd:
     """How the warning was cleared; `how` None when it stays open."""
 
-    how: How | None
+    how: Cleared | None
     days_ago: int = 0
     who: str | None = None
 

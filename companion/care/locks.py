@@ -11,12 +11,13 @@ the diary alone), or does not know a sign, the level decides, and a short table 
 from collections.abc import Iterable
 from dataclasses import dataclass, replace
 from datetime import date, datetime
-from typing import TYPE_CHECKING, Literal, get_args
+from typing import TYPE_CHECKING, get_args
 
 from companion.care.days import diary_day
 from companion.care.levels import Clears, Lock, level_rank
 from companion.care.records import (
     AnyEntry,
+    Cleared,
     DayPage,
     Level,
     Side,
@@ -30,13 +31,6 @@ from companion.care.records import (
 if TYPE_CHECKING:
     from companion.care.catalogue import StopList
 
-Cleared = Literal[
-    "checked_by_professional",
-    "ticked_by_mistake",
-    "skin_read_clear",
-    "well_again",
-    "asked_again",
-]
 NOT_WHOLE: tuple[Skin, ...] = ("blister", "broken")
 _ALL: tuple[Lock, ...] = ("hands", "exercise", "tape_on")
 _BELOW_TODAY: dict[str, tuple[Clears, tuple[Lock, ...]]] = {

@@ -51,6 +51,10 @@ SessionEnd = Literal["finished", "stopped", "left"]
 """finished: to its last page. stopped: by pain, a card or the Stop button. left: never ended."""
 EventKind = Literal["injection", "new_tablets", "brace", "stick", "illness", "fall", "other_care"]
 Level = Literal["emergency", "today", "call", "care"]
+Cleared = Literal[
+    "checked_by_professional", "ticked_by_mistake", "skin_read_clear", "well_again", "asked_again"
+]
+"""How a warning ended. asked_again: the person said that they had called about it."""
 TapeFeeling = Literal["itch", "pinching", "numbness", "pain"]
 """What a person may feel from the tape itself; each of them means tape off now."""
 Safe = Literal["alone", "with_someone"]
@@ -527,16 +531,7 @@ class WarningSign(Entry):
     level: Level
     sides: Annotated[tuple[Side, ...], Length(2)] = ()
     happened_at: Instant | None = None
-    cleared: (
-        Literal[
-            "checked_by_professional",
-            "ticked_by_mistake",
-            "skin_read_clear",
-            "well_again",
-            "asked_again",
-        ]
-        | None
-    ) = None
+    cleared: Cleared | None = None
     cleared_on: date | None = None
     cleared_by: Label | None = None
 

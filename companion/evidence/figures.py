@@ -8,7 +8,7 @@ from dataclasses import dataclass, field
 from datetime import date
 from typing import Literal
 
-from companion.care.records import EventKind, Level, Measure, Side, Skin
+from companion.care.records import Cleared, EventKind, Level, Measure, Side, Skin
 
 Band = Literal["clear_better", "slight_better", "little", "slight_worse", "clear_worse"]
 Verdict = Literal["falling", "rising", "unclear", "too_short"]
@@ -20,9 +20,6 @@ Status = Literal["F", "S", "M", "C", "D", "V"]
 """F read in the source, S in a secondary page, M from memory, C common practice without a
 source, D arithmetic on those, V recomputed."""
 SkinSource = Literal["day_page", "tape_on", "tape_off", "patch_test"]
-Cleared = Literal[
-    "checked_by_professional", "ticked_by_mistake", "skin_read_clear", "well_again", "asked_again"
-]
 Why = Literal[
     "no day pages",
     "too few recorded days",

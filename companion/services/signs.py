@@ -6,7 +6,7 @@ from datetime import date, timedelta
 from typing import Any, Literal, Protocol
 
 from companion.care.catalogue import Sign, StopList
-from companion.care.clearing import ClearEnd, ClearStart, How, clear_walk
+from companion.care.clearing import ClearEnd, ClearStart, clear_walk
 from companion.care.flow import Given, Page, Walk
 from companion.care.history import instant
 from companion.care.levels import level_rank
@@ -20,7 +20,7 @@ from companion.care.locks import (
     to_ask_at_gate,
     ways_to_clear,
 )
-from companion.care.records import AnyEntry, GateAnswer, Plan, Side, WarningSign
+from companion.care.records import AnyEntry, Cleared, GateAnswer, Plan, Side, WarningSign
 from companion.care.stopping import (
     GATE_LIST,
     CardPage,
@@ -150,7 +150,7 @@ def warnings_of(
     )
 
 
-def _by_asking(sign: Sign) -> How:
+def _by_asking(sign: Sign) -> Cleared:
     match sign.clears:
         case "skin_read_clear" | "well_again":
             return sign.clears
@@ -162,7 +162,7 @@ def _clear(
     house: House,
     plan: Plan,
     warning: WarningSign,
-    how: How,
+    how: Cleared,
     *key: str,
     on: date | None = None,
     by: str | None = None,

@@ -10,7 +10,6 @@ import pytest
 
 from companion.care.history import current
 from companion.care.locks import (
-    Cleared,
     cleared,
     days_held,
     highest,
@@ -22,7 +21,7 @@ from companion.care.locks import (
     to_ask_at_gate,
     ways_to_clear,
 )
-from companion.care.records import WarningSign
+from companion.care.records import Cleared, WarningSign
 from companion.wire.catalogue_reading import read_stop_list
 from tests.care.made import DAY, at, new_id, page, tape_off, tape_on, warning
 

@@ -5,7 +5,7 @@ from typing import get_args
 
 import pytest
 
-from companion.care import chair_questions, clearing, outing_questions, records, routine
+from companion.care import chair_questions, outing_questions, records, routine
 from companion.care.catalogue import ContactRole
 from companion.care.step_limits import StepStop
 from companion.care.stop_rules import FullListReason
@@ -19,7 +19,7 @@ SAID: list[tuple[str, object, Collection[str]]] = [
     ("whole list", FullListReason, routine_pages._LIST_REASONS),
     ("whom to call", ContactRole, routine_pages._ROLES),
     ("tape felt", records.TapeFeeling, routine_pages._FEELINGS),
-    ("cleared", clearing.How, routine_pages._WAYS),
+    ("cleared", records.Cleared, routine_pages._WAYS),
     ("skin", records.Skin, words.SKIN_WORDS),
     # Too short a time has said so on a page of its own.
     ("chair stand not now", chair_questions.NotNow, {"short", *chair_pages._NOT_NOW}),

@@ -852,6 +852,7 @@ def _cleared(warning: Warned) -> str:
         "ticked_by_mistake": phrase("ticked by mistake"),
         "skin_read_clear": phrase("skin read clear"),
         "well_again": phrase("well again"),
+        "asked_again": phrase("called about"),
     }[warning.cleared]
     if warning.cleared is None or warning.cleared_on is None:
         return how
