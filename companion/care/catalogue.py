@@ -119,6 +119,7 @@ class Step(Record):
     ``verb`` is the word or two a helper reads at two metres. ``timed`` marks the step during
     which the plan's seconds run. ``anchors`` are in the order the hand touches them. ``piece``
     is the number on the strip of tape the step is about, ``moment`` what is done with it.
+    ``cuts`` marks the step at which the pieces are cut: the plan's lengths are said there.
     ``posture`` is how one sits where the step is about that: its picture is seen from the side.
     """
 
@@ -129,6 +130,7 @@ class Step(Record):
     anchors: tuple[Landmark, ...] = ()
     piece: Annotated[int, Range(1, 9)] | None = None
     moment: TapeMoment | None = None
+    cuts: bool = False
     posture: Posture | None = None
 
 

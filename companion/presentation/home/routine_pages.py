@@ -892,10 +892,6 @@ def _(page: taping.NoTapePage, setting: Setting) -> PageView:
     )
 
 
-CUT_VERB = "Cut"
-"""Of the step before the tape at which the pieces are cut: their lengths are said there."""
-
-
 def _drawn_stage(stage: int) -> Literal[1, 2]:
     return 2 if stage == 2 else 1
 
@@ -931,7 +927,7 @@ def _(page: taping.TapeStepPage, setting: Setting) -> PageView:
     blocks: list[Block] = [Text(phrase(setting.told(step)), "strong")]
     if step.piece is not None and f" {step.piece}" not in setting.told(step):
         blocks.append(Text(phrase("This is about strip {piece}.", piece=step.piece), "quiet"))
-    if page.part == "before" and step.verb == CUT_VERB:
+    if page.part == "before" and step.cuts:
         lengths = lengths_to_cut(setting.plan, setting.side, page.stage)
         blocks += [Text(said) for said in lengths]
     if page.part == "stage":

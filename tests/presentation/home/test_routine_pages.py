@@ -26,7 +26,6 @@ from companion.care.tape_gate import TapeReason
 from companion.care.taping import NoTapePage, TapeStepPage
 from companion.care.trial_days import TrialRefusal
 from companion.presentation.home.routine_pages import (
-    CUT_VERB,
     NO_TAPE_REASONS,
     Setting,
     card_block,
@@ -578,7 +577,7 @@ def test_the_step_that_cuts_says_how_long(stage: int, pieces: tuple[str, ...]) -
     knee = KneeMeasures(side="right", cut=CutLengths(side_strip_mm=200.0, short_piece_mm=90.0))
     plan = replace(plan, tape=replace(plan.tape, length_from="as_cut"), knees=(knee,))
     before = CATALOGUE.tape_steps.before
-    (index,) = [n for n, step in enumerate(before) if step.verb == CUT_VERB]
+    (index,) = [n for n, step in enumerate(before) if step.cuts]
     page = TapeStepPage(key="tape:1:4", stage=stage, part="before", index=index, number=4, count=9)
     said = " ".join(lines(page_view(page, setting(plan))))
     # 200 mm slack on tape that sits 10 % stretched on its paper is 220 mm there: arithmetic.
