@@ -23,8 +23,8 @@ from companion.presentation.home.record_tables import SECTIONS
 from companion.presentation.home.record_view import Span
 from companion.presentation.language.phrases import phrase
 from companion.presentation.view.page import Ways
+from companion.services.context import Context
 from companion.services.day_page import DayConduct
-from companion.services.house import House
 from companion.system.clock import PinnedClock
 from companion.ui.home.record_page import PICK, PickDaysPage, RecordPage
 from companion.ui.kit.asking import AskingPage
@@ -707,8 +707,8 @@ def _days_with(stage: Stage, form: str) -> Iterator[int]:
     for later in range(1, 15):
         clock = PinnedClock(stage.person.last_day + timedelta(days=later))
         with Journal.open(folder, clock) as journal:
-            house = House(journal=journal, clock=clock, catalogue=stage.person.catalogue)
+            context = Context(journal=journal, clock=clock, catalogue=stage.person.catalogue)
             plan = stage.person.plan
-            start = DayConduct().start(house, plan, plan.sides[0], clock.today())
+            start = DayConduct().start(context, plan, plan.sides[0], clock.today())
         if start["form"] == form:
             yield later

@@ -21,7 +21,7 @@ from companion.care.records import Diary, Plan
 from companion.journal.faults import JournalFull
 from companion.journal.store import Journal
 from companion.presentation.view import page as view
-from companion.services.house import House
+from companion.services.context import Context
 from companion.system.clock import PinnedClock
 from companion.system.resources import demo_profiles, resource
 from companion.system.settings import Settings
@@ -154,12 +154,12 @@ class Visit:
         self.leave()
         self._clock = LaterClock(self._day)
         self._journal = StoreWithoutRoom.open(folder or self.person.store(), self._clock)
-        house = House(journal=self._journal, clock=self._clock, catalogue=self.person.catalogue)
-        self._home = Home(self.window, house, self._doorways(house))
+        context = Context(journal=self._journal, clock=self._clock, catalogue=self.person.catalogue)
+        self._home = Home(self.window, context, self._doorways(context))
         self._home.show_front()
         return self.page
 
-    def _doorways(self, _house: House) -> Doorways:
+    def _doorways(self, _context: Context) -> Doorways:
         """What lies outside the window; here nothing is picked from a machine or saved on it."""
         saved = "Saved in stick: diary-{0}-{1}.homeknee and visit-summary-{0}-{1}.pdf.".format(
             self.person.plan.person, self._day.isoformat()

@@ -114,7 +114,7 @@ def play(name: str, out: Path, today: date | None) -> None:
     from companion.exchange.files import read_bytes
     from companion.paper.visit_summary import visit_summary_pdf
     from companion.presentation.papers.summary import visit_summary
-    from companion.services.house import House
+    from companion.services.context import Context
     from companion.services.playing import play_day
     from companion.services.visit import visit_pack
     from companion.system.atomic import write_whole
@@ -127,9 +127,9 @@ def play(name: str, out: Path, today: date | None) -> None:
     with tempfile.TemporaryDirectory(prefix="homeknee-demo-") as folder:
         fill(Path(folder), record, clock)
         with Journal.open(Path(folder), clock) as journal:
-            house = House(journal=journal, clock=clock, catalogue=catalogue)
-            play_day(house)
-            pack = visit_pack(house, lambda d, f, c: visit_summary_pdf(visit_summary(d, f, c)))
+            context = Context(journal=journal, clock=clock, catalogue=catalogue)
+            play_day(context)
+            pack = visit_pack(context, lambda d, f, c: visit_summary_pdf(visit_summary(d, f, c)))
     handed_over = read_bytes(pack.diary, name="diary.homeknee").diary
     if handed_over is None:
         raise MachineFails("The diary that was written could not be read back.")

@@ -19,7 +19,7 @@ from companion.app.exits import DONE, MACHINE
 from companion.app.looks import Looks
 from companion.journal.faults import JournalFault
 from companion.journal.store import Journal
-from companion.services.house import House
+from companion.services.context import Context
 from companion.system.clock import Clock
 from companion.system.folders import data_folder
 from companion.system.logs import PrivateLog
@@ -62,8 +62,8 @@ def show_home(
 
             tell_and_end(window, application, str(fault))
         return MACHINE
-    house = House(journal=journal, clock=clock, catalogue=_content)
-    home = Home(window, house, doorways(window, house, looks))
+    context = Context(journal=journal, clock=clock, catalogue=_content)
+    home = Home(window, context, doorways(window, context, looks))
     faults = install(lambda _kind: _show_fault(window, home), PrivateLog(folder, clock))
     home.show_front()
     window.first_painted.connect(gc.enable)
@@ -83,14 +83,14 @@ def show_home(
     return DONE
 
 
-def doorways(window: PageWindow, house: House, looks: Looks) -> Doorways:
+def doorways(window: PageWindow, context: Context, looks: Looks) -> Doorways:
     """What lies outside the window."""
 
     def out(name: str) -> Callable[..., Any]:
         def do(*what: object) -> Any:
             from companion.app import outside
 
-            return getattr(outside, name)(window, house, *what)
+            return getattr(outside, name)(window, context, *what)
 
         return do
 
@@ -108,7 +108,7 @@ def doorways(window: PageWindow, house: House, looks: Looks) -> Doorways:
         settings=lambda: looks.settings,
         use_settings=looks.use,
         data_folder=lambda: str(looks.folder),
-        take_everything_away=lambda: _take_away(window, house, looks.folder),
+        take_everything_away=lambda: _take_away(window, context, looks.folder),
         look_round=out("look_round"),
     )
 
@@ -135,10 +135,10 @@ def _attend(window: PageWindow, home: Home, looks: Looks) -> None:
     application.aboutToQuit.connect(reading.stop)
 
 
-def _take_away(window: PageWindow, house: House, folder: Path) -> None:
+def _take_away(window: PageWindow, context: Context, folder: Path) -> None:
     from companion.app.outside import take_everything_away
 
-    take_everything_away(window, house, folder)
+    take_everything_away(window, context, folder)
 
 
 def _content() -> Catalogue:

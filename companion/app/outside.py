@@ -21,7 +21,7 @@ from companion.presentation.home.home_pages import told_view
 from companion.presentation.home.record_view import Span
 from companion.presentation.language.phrases import phrase
 from companion.presentation.view.chart import DaySpan
-from companion.services.house import House
+from companion.services.context import Context
 from companion.ui.kit.asking import AskingPage
 from companion.ui.kit.window import PageWindow
 
@@ -37,26 +37,26 @@ def tell_and_end(window: PageWindow, application: QApplication, sentence: str) -
     application.exec()
 
 
-def pick_plan(window: PageWindow, house: House) -> Plan | Diary | str | None:
+def pick_plan(window: PageWindow, context: Context) -> Plan | Diary | str | None:
     """Let the person pick a plan file; what is in it, the sentence why not, or None."""
     name, _ = QFileDialog.getOpenFileName(window, phrase("Open your plan file"))
-    return read_plan(Path(name), house) if name else None
+    return read_plan(Path(name), context) if name else None
 
 
-def pick_diary(window: PageWindow, house: House) -> Diary | str | None:
+def pick_diary(window: PageWindow, context: Context) -> Diary | str | None:
     """Let the person pick a diary file; the diary, the sentence why not, or None."""
     from companion.exchange.files import read
 
     name, _ = QFileDialog.getOpenFileName(window, phrase("Open a diary file"))
     if not name:
         return None
-    reading = read(Path(name), today=house.clock.today())
+    reading = read(Path(name), today=context.clock.today())
     if reading.plan is not None:
         return phrase("{name} is a plan, not a diary.", name=Path(name).name)
     return reading.diary or reading.sentence
 
 
-def read_plan(path: Path, house: House) -> Plan | Diary | str:
+def read_plan(path: Path, context: Context) -> Plan | Diary | str:
     """The plan of a file when it may be taken in, else the sentence why not.
 
     A diary that brings a new plan is given whole: so a clinic hands over the plan and the first
@@ -65,48 +65,48 @@ def read_plan(path: Path, house: House) -> Plan | Diary | str:
     from companion.exchange.files import read
     from companion.exchange.taking_in import preview, preview_plan
 
-    reading = read(path, today=house.clock.today())
+    reading = read(path, today=context.clock.today())
     if reading.diary is not None:
-        brings = preview(house.diary(), reading.diary)
-        newest = max((plan.version for plan in house.journal.plans()), default=0)
+        brings = preview(context.diary(), reading.diary)
+        newest = max((plan.version for plan in context.journal.plans()), default=0)
         if brings.ready and reading.diary.plan.version <= newest:
             return phrase("{name} is a diary, not a plan. Open the plan file.", name=path.name)
         return reading.diary if brings.ready else brings.sentence
     if reading.plan is None:
         return reading.sentence
-    found = preview_plan(house.journal.plans(), reading.plan)
+    found = preview_plan(context.journal.plans(), reading.plan)
     return reading.plan if found.ready else found.sentence
 
 
-def save_visit(window: PageWindow, house: House) -> str | None:
+def save_visit(window: PageWindow, context: Context) -> str | None:
     """Let the person pick a folder and write both files there; where they are, or None."""
     name = QFileDialog.getExistingDirectory(window, phrase("Where to save the files"))
-    return write_visit(house, Path(name)) if name else None
+    return write_visit(context, Path(name)) if name else None
 
 
-def save_copy(window: PageWindow, house: House) -> str | None:
+def save_copy(window: PageWindow, context: Context) -> str | None:
     """Let the person pick a file and write the whole diary there; where it is, or None."""
-    plan = house.plan()
+    plan = context.plan()
     if plan is None:
         return phrase("There is no plan here yet, so there is nothing to copy.")
-    suggested = f"diary-{plan.person}-{house.clock.today().isoformat()}.homeknee"
+    suggested = f"diary-{plan.person}-{context.clock.today().isoformat()}.homeknee"
     name, _ = QFileDialog.getSaveFileName(window, phrase("Save a copy of the diary"), suggested)
     if not name:
         return None
     from companion.exchange.files import diary_bytes
 
-    return _write(Path(name), diary_bytes(house.journal.diary()))
+    return _write(Path(name), diary_bytes(context.journal.diary()))
 
 
-def save_stop_list(window: PageWindow, house: House) -> str | None:
+def save_stop_list(window: PageWindow, context: Context) -> str | None:
     """Let the person pick a file and write the stop list there as a page to print."""
-    plan = house.plan()
+    plan = context.plan()
     if plan is None:
         return None
     name, _ = QFileDialog.getSaveFileName(window, phrase("Save the stop list"), "stop-list.pdf")
     if not name:
         return None
-    return _write(Path(name), stop_list_leaflet(plan, house.catalogue, house.clock.today()))
+    return _write(Path(name), stop_list_leaflet(plan, context.catalogue, context.clock.today()))
 
 
 def stop_list_leaflet(plan: Plan, catalogue: Catalogue, today: date) -> bytes:
@@ -123,24 +123,30 @@ def stop_list_leaflet(plan: Plan, catalogue: Catalogue, today: date) -> bytes:
     )
 
 
-def save_record(window: PageWindow, house: House, side: Side, span: Span | DaySpan) -> str | None:
+def save_record(
+    window: PageWindow, context: Context, side: Side, span: Span | DaySpan
+) -> str | None:
     """Let the person pick a file and write their record there in large print; where it is."""
-    plan = house.plan()
+    plan = context.plan()
     if plan is None:
         return None
-    suggested = f"record-{plan.person}-{side}-{house.clock.today().isoformat()}.pdf"
+    suggested = f"record-{plan.person}-{side}-{context.clock.today().isoformat()}.pdf"
     name, _ = QFileDialog.getSaveFileName(window, phrase("Save your record"), suggested)
-    return _write(Path(name), record_sheet(house, plan, side, span)) if name else None
+    return _write(Path(name), record_sheet(context, plan, side, span)) if name else None
 
 
-def record_sheet(house: House, plan: Plan, side: Side, span: Span | DaySpan) -> bytes:
+def record_sheet(context: Context, plan: Plan, side: Side, span: Span | DaySpan) -> bytes:
     """The record of one knee as a PDF."""
     from companion.care.history import current
     from companion.paper.record_sheet import RecordSheet, record_sheet_pdf
     from companion.presentation.home.record_tables import SECTIONS, section_tables
     from companion.presentation.home.record_view import record_view
 
-    entries, plans, today = house.journal.entries(), house.journal.plans(), house.clock.today()
+    entries, plans, today = (
+        context.journal.entries(),
+        context.journal.plans(),
+        context.clock.today(),
+    )
     view = record_view(current(entries), plans, side, span, today)
     parts = tuple(
         table
@@ -151,23 +157,23 @@ def record_sheet(house: House, plan: Plan, side: Side, span: Span | DaySpan) -> 
     return record_sheet_pdf(RecordSheet(plan.person, mark, view, parts), until=today)
 
 
-def save_calendar(window: PageWindow, house: House) -> str | None:
+def save_calendar(window: PageWindow, context: Context) -> str | None:
     """Let the person pick a file and write what is to come there as a calendar; where it is."""
     from companion.exchange.diary_calendar import write_calendar
 
-    plan = house.plan()
+    plan = context.plan()
     if plan is None:
         return None
     suggested = f"knee-{plan.person}.ics"
     name, _ = QFileDialog.getSaveFileName(window, phrase("Save the calendar file"), suggested)
     if not name:
         return None
-    return _write(Path(name), write_calendar(house.journal.diary()).encode())
+    return _write(Path(name), write_calendar(context.journal.diary()).encode())
 
 
-def save_booklet(window: PageWindow, house: House) -> str | None:
+def save_booklet(window: PageWindow, context: Context) -> str | None:
     """Let the person pick a file and write the plan's booklet there; where it is, or None."""
-    plan = house.plan()
+    plan = context.plan()
     if plan is None:
         return None
     name, _ = QFileDialog.getSaveFileName(window, phrase("Save the booklet"), "booklet.pdf")
@@ -176,17 +182,17 @@ def save_booklet(window: PageWindow, house: House) -> str | None:
     from companion.paper.booklet import booklet_pdf
     from companion.presentation.papers.booklet import booklet
 
-    today = house.clock.today()
-    content = booklet(plan, house.catalogue, today=today)
+    today = context.clock.today()
+    content = booklet(plan, context.catalogue, today=today)
     return _write(Path(name), booklet_pdf(content, on=today, letter=on_letter_paper()))
 
 
-def save_cutting_sheet(window: PageWindow, house: House) -> str | None:
+def save_cutting_sheet(window: PageWindow, context: Context) -> str | None:
     """Let the person pick a file and write the sheet to cut tape by; where it is, or why not."""
     from companion.paper.cutting_sheet import cutting_sheet_pdf
     from companion.presentation.home.cutting import NoCuttingSheet, cutting_sheet
 
-    plan = house.plan()
+    plan = context.plan()
     if plan is None:
         return None
     try:
@@ -198,7 +204,7 @@ def save_cutting_sheet(window: PageWindow, house: House) -> str | None:
     )
     if not name:
         return None
-    made = cutting_sheet_pdf(sheet, on=house.clock.today(), letter=on_letter_paper())
+    made = cutting_sheet_pdf(sheet, on=context.clock.today(), letter=on_letter_paper())
     return _write(Path(name), made)
 
 
@@ -229,9 +235,9 @@ def _not_written(fault: OSError) -> str:
     )
 
 
-def take_everything_away(window: PageWindow, house: House, folder: Path) -> None:
+def take_everything_away(window: PageWindow, context: Context, folder: Path) -> None:
     """Close the diary, take its folder off this machine, and close the window."""
-    house.journal.close()
+    context.journal.close()
     for path in sorted(folder.rglob("*"), reverse=True):
         with contextlib.suppress(OSError):
             path.rmdir() if path.is_dir() else path.unlink()
@@ -240,7 +246,7 @@ def take_everything_away(window: PageWindow, house: House, folder: Path) -> None
     window.close()
 
 
-def look_round(window: PageWindow, house: House) -> None:
+def look_round(window: PageWindow, context: Context) -> None:
     """Open a window of its own on an invented person whose plan nobody signed."""
     started = subprocess.Popen(
         [sys.executable, "-m", "companion", "demo", PRACTICE_PERSON, "--practice"],
@@ -251,7 +257,7 @@ def look_round(window: PageWindow, house: House) -> None:
     window.destroyed.connect(started.poll)
 
 
-def write_visit(house: House, folder: Path) -> str:
+def write_visit(context: Context, folder: Path) -> str:
     """Write the diary file and the summary into a folder; one sentence that says how it went."""
     from companion.paper.visit_summary import visit_summary_pdf
     from companion.presentation.papers.summary import visit_summary
@@ -259,13 +265,13 @@ def write_visit(house: House, folder: Path) -> str:
     from companion.system.atomic import write_whole
 
     pack = visit_pack(
-        house,
+        context,
         lambda diary, found, catalogue: visit_summary_pdf(
             visit_summary(diary, found, catalogue), letter=on_letter_paper()
         ),
     )
-    person = house.journal.diary().plan.person
-    day = house.clock.today().isoformat()
+    person = context.journal.diary().plan.person
+    day = context.clock.today().isoformat()
     names = (f"diary-{person}-{day}.homeknee", f"visit-summary-{person}-{day}.pdf")
     try:
         write_whole(folder / names[0], pack.diary)

@@ -11,7 +11,7 @@ from companion.care.records import AnyEntry, Measurement, Plan, Side
 from companion.care.stop_rules import full_list_due
 from companion.evidence.chair_stand import chair_stands
 from companion.evidence.figures import ChairStand
-from companion.services.house import House, derived_id
+from companion.services.context import Context, derived_id
 from companion.services.signs import (
     GateConduct,
     asked_signs,
@@ -30,15 +30,15 @@ class ChairConduct(GateConduct):
 
     name = "chair"
 
-    def start(self, house: House, plan: Plan, side: Side, for_day: date) -> dict[str, Any]:
+    def start(self, context: Context, plan: Plan, side: Side, for_day: date) -> dict[str, Any]:
         """A `ChairStart` as plain JSON. Raises LookupError where the plan does not offer it."""
         if plan.chair_stand is None:
             raise LookupError("the plan does not offer the chair stand")
-        entries = house.lately()
-        stop_list = house.catalogue.stop_list
+        entries = context.lately()
+        stop_list = context.catalogue.stop_list
         closing = [closing_sign(entries, knee, stop_list) for knee in plan.sides]
         # Signs of one knee, which are those of its skin, are asked about where that knee is named.
-        to_ask = [sign for sign in open_signs(house, entries, side) if not sign.sides]
+        to_ask = [sign for sign in open_signs(context, entries, side) if not sign.sides]
         asked = {sign.id for sign in to_ask}
         return encode(
             ChairStart(
@@ -47,7 +47,7 @@ class ChairConduct(GateConduct):
                 closed_by=next((sign for sign in closing if sign is not None), None),
                 gate_asked=gate_asked_today(entries, for_day),
                 list_reason=full_list_due(plan, entries, for_day),
-                asked_signs=asked_signs(house, plan, entries, in_session=True),
+                asked_signs=asked_signs(context, plan, entries, in_session=True),
                 open_signs=signs_to_ask(to_ask, skin=False),
                 locked=any(
                     sign.id not in asked
@@ -58,20 +58,22 @@ class ChairConduct(GateConduct):
             )
         )
 
-    def walk(self, house: House, plan: Plan, begun: Begun) -> Callable[[], Walk[ChairEnd]]:
+    def walk(self, context: Context, plan: Plan, begun: Begun) -> Callable[[], Walk[ChairEnd]]:
         """The gate, the rules, one try, the count."""
         start = decode(ChairStart, begun.start)
-        return lambda: chair_walk(house.catalogue, start)
+        return lambda: chair_walk(context.catalogue, start)
 
-    def finish(self, house: House, plan: Plan, begun: Begun, end: ChairEnd) -> tuple[AnyEntry, ...]:
+    def finish(
+        self, context: Context, plan: Plan, begun: Begun, end: ChairEnd
+    ) -> tuple[AnyEntry, ...]:
         """The measure, when something was counted."""
         if end.count is None:
             return ()
-        stamp = house.stamp(
+        stamp = context.stamp(
             entry_id=derived_id(begun.id, "measure"),
             for_day=begun.for_day,
             plan=plan,
-            at=house.clock.now(),
+            at=context.clock.now(),
         )
         return (
             Measurement(
@@ -83,20 +85,20 @@ class ChairConduct(GateConduct):
             ),
         )
 
-    def overtaken(self, house: House, plan: Plan, begun: Begun) -> Overtaken | None:
+    def overtaken(self, context: Context, plan: Plan, begun: Begun) -> Overtaken | None:
         """A sign ticked elsewhere locks something, or nothing was answered yet: anew."""
-        stale = begun.untouched or locked_since(house, house.lately(), begun)
+        stale = begun.untouched or locked_since(context, context.lately(), begun)
         return "stale" if stale else None
 
 
-def stands_counted(house: House, plan: Plan) -> tuple[ChairStand, ...]:
+def stands_counted(context: Context, plan: Plan) -> tuple[ChairStand, ...]:
     """Every chair stand of the diary, each against the table and the first."""
-    measured = [entry for entry in house.everything() if isinstance(entry, Measurement)]
+    measured = [entry for entry in context.everything() if isinstance(entry, Measurement)]
     return chair_stands(measured, plan.birth_year, plan.sex)
 
 
-def chair_stand_today(house: House, plan: Plan) -> bool | None:
+def chair_stand_today(context: Context, plan: Plan) -> bool | None:
     """Whether a count is due today; None where the plan does not offer it."""
     if plan.chair_stand is None:
         return None
-    return chair_stand_due(plan, house.everything(), house.clock.today())
+    return chair_stand_due(plan, context.everything(), context.clock.today())

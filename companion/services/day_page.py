@@ -16,7 +16,7 @@ from companion.care.pacing import PacedWeek
 from companion.care.records import AnyEntry, DayPage, Plan, Side
 from companion.care.stopping import CardPage
 from companion.care.wear import current_wear, taped_days
-from companion.services.house import PRIVATE_NOTES, House, derived_id
+from companion.services.context import PRIVATE_NOTES, Context, derived_id
 from companion.services.signs import SignConduct
 from companion.services.walks import Begun, Overtaken
 from companion.wire.plain import decode, encode
@@ -27,14 +27,14 @@ def private_note_key(entry_id: str) -> str:
     return f"{PRIVATE_NOTES}{entry_id}"
 
 
-def aims_on(house: House, day: date) -> tuple[PacedWeek, ...]:
+def aims_on(context: Context, day: date) -> tuple[PacedWeek, ...]:
     """The aims of the week of `day`, for the paced amounts of the plan; none while a card locks
     exercise, for nobody is asked to walk further then."""
     from companion.evidence.paced_amounts import paced_amounts
 
-    plans, entries = house.journal.plans(), house.everything()
+    plans, entries = context.journal.plans(), context.everything()
     sides = max(plans, key=lambda plan: plan.version).sides
-    if any(locks(entries, side, house.catalogue.stop_list).exercise for side in sides):
+    if any(locks(entries, side, context.catalogue.stop_list).exercise for side in sides):
         return ()
     paced = paced_amounts(entries, plans, day)
     return tuple(each.weeks[-1] for each in paced)
@@ -48,10 +48,10 @@ class DayConduct(SignConduct):
 
     name = "day"
 
-    def start(self, house: House, plan: Plan, side: Side, for_day: date) -> dict[str, Any]:
+    def start(self, context: Context, plan: Plan, side: Side, for_day: date) -> dict[str, Any]:
         """A `DayStart` as plain JSON."""
-        entries = house.lately()
-        pages = [entry for entry in house.everything() if isinstance(entry, DayPage)]
+        entries = context.lately()
+        pages = [entry for entry in context.everything() if isinstance(entry, DayPage)]
         first_day = min((page.for_day for page in pages), default=None)
         full = [page.for_day for page in pages if page.form == "full" and page.side == side]
         return encode(
@@ -63,22 +63,26 @@ class DayConduct(SignConduct):
                 measure=plan.measure,
                 activities=plan.activities,
                 amounts=plan.amounts,
-                aims=aims_on(house, for_day),
+                aims=aims_on(context, for_day),
             )
         )
 
-    def walk(self, house: House, plan: Plan, begun: Begun) -> Callable[[], Walk[DayEnd]]:
+    def walk(self, context: Context, plan: Plan, begun: Begun) -> Callable[[], Walk[DayEnd]]:
         """The questions."""
         start = decode(DayStart, begun.start)
         return lambda: day_walk(start)
 
-    def finish(self, house: House, plan: Plan, begun: Begun, end: DayEnd) -> tuple[AnyEntry, ...]:
+    def finish(
+        self, context: Context, plan: Plan, begun: Begun, end: DayEnd
+    ) -> tuple[AnyEntry, ...]:
         """The page; a correction when the day has one already; nothing when all is empty."""
-        return self._page(house, plan, begun, end, house.clock.now())
+        return self._page(context, plan, begun, end, context.clock.now())
 
-    def left(self, house: House, plan: Plan, begun: Begun, why: Overtaken) -> tuple[AnyEntry, ...]:
+    def left(
+        self, context: Context, plan: Plan, begun: Begun, why: Overtaken
+    ) -> tuple[AnyEntry, ...]:
         """The page as far as it came, as of its last answer; the rest is absent."""
-        running = self.walk(house, plan, begun)()
+        running = self.walk(context, plan, begun)()
         try:
             page = next(running)
             for answer in begun.answers:
@@ -87,24 +91,24 @@ class DayConduct(SignConduct):
                 page = running.send({"card": "read"} if isinstance(page, CardPage) else {})
         except StopIteration as stop:
             end: DayEnd = stop.value
-        return self._page(house, plan, begun, end, begun.last_at)
+        return self._page(context, plan, begun, end, begun.last_at)
 
     def _page(
-        self, house: House, plan: Plan, begun: Begun, end: DayEnd, at: datetime
+        self, context: Context, plan: Plan, begun: Begun, end: DayEnd, at: datetime
     ) -> tuple[AnyEntry, ...]:
         if end.empty:
             return ()
         start = decode(DayStart, begun.start)
-        before = page_of(house.everything(), begun.for_day, begun.side)
+        before = page_of(context.everything(), begun.for_day, begun.side)
         answers = {field.name: getattr(end, field.name) for field in fields(DayEnd)}
         entry_id = derived_id(begun.id, "day_page")
         if end.note is not None and end.note_private:
             # A private note is kept beside the entries and never in one: entries are handed over.
-            house.journal.save_draft(private_note_key(entry_id), {"note": end.note})
+            context.journal.save_draft(private_note_key(entry_id), {"note": end.note})
             answers["note"] = None
         return (
             DayPage(
-                **house.stamp(entry_id=entry_id, for_day=begun.for_day, plan=plan, at=at),
+                **context.stamp(entry_id=entry_id, for_day=begun.for_day, plan=plan, at=at),
                 replaces=None if before is None else before.id,
                 side=begun.side,
                 form=start.form,
@@ -114,7 +118,7 @@ class DayConduct(SignConduct):
         )
 
 
-def in_flare(house: House, plan: Plan, side: Side) -> bool:
+def in_flare(context: Context, plan: Plan, side: Side) -> bool:
     """Whether a recorded flare is under way. Looked at only where a caution depends on it."""
     answer = answer_to(plan, _FLARE_CAUTION)
     if answer is None or not answer.answer:
@@ -123,7 +127,7 @@ def in_flare(house: House, plan: Plan, side: Side) -> bool:
 
     scores = {
         entry.for_day: score
-        for entry in house.everything()
+        for entry in context.everything()
         if isinstance(entry, DayPage) and entry.side == side
         for score in [getattr(entry, f"pain_{plan.measure}")]
         if score is not None

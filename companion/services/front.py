@@ -16,7 +16,7 @@ from companion.care.minutes import routine_minutes
 from companion.care.outings_waiting import outing_waiting
 from companion.care.records import AnyEntry, DayPage, Plan, Side, WarningSign
 from companion.care.wear import Wear, WearClock, current_wear, skin_look_at, wear_clock
-from companion.services.house import PRIVATE_NOTES, House, newest
+from companion.services.context import PRIVATE_NOTES, Context, newest
 
 if TYPE_CHECKING:
     from companion.care.trial_today import TrialToday
@@ -60,22 +60,22 @@ class Front:
         return last is not None and instant(last) > instant(self.now) + CLOCK_MAY_LAG
 
 
-def front(house: House) -> Front:
+def front(context: Context) -> Front:
     """Read what today needs: the newest entries and whatever is still open."""
-    today, now = house.clock.today(), house.clock.now()
-    plan = house.plan()
+    today, now = context.clock.today(), context.clock.now()
+    plan = context.plan()
     if plan is None:
         return Front(
             today=today, now=now, plan=None, knees=(), due=(), locked=None, last_written_at=None
         )
-    entries = house.lately()
+    entries = context.lately()
     zone = now.tzinfo
     assert zone is not None  # the clock gives aware instants
     knees = []
     others: tuple[Side, ...] = ("left", "right")
     for side in (*plan.sides, *(other for other in others if other not in plan.sides)):
         wear = current_wear(entries, side)
-        draft = house.journal.draft(f"routine:{side}")
+        draft = context.journal.draft(f"routine:{side}")
         hands = part_today(plan, side, entries, "hands", today)
         look = skin_look_at(entries, side)
         if look is not None and instant(now) >= instant(look) + SKIN_LOOK_ENDS:
@@ -157,13 +157,13 @@ def _left_out(
     )
 
 
-def settle_left_behind(house: House) -> None:
+def settle_left_behind(context: Context) -> None:
     """Settle every walk of an earlier day that was never ended; see `settling.settle_all`.
 
     Most days begin without one, so what settling needs is loaded only when a walk is under way.
     """
-    walks = [key for key in house.journal.draft_keys() if not key.startswith(PRIVATE_NOTES)]
+    walks = [key for key in context.journal.draft_keys() if not key.startswith(PRIVATE_NOTES)]
     if walks:
         from companion.services.settling import settle_all
 
-        settle_all(house)
+        settle_all(context)

@@ -29,8 +29,8 @@ from companion.care.stopping import CardPage
 from companion.care.taping import TapeOnPage, TapeTakenOffPage
 from companion.care.trial_days import trial_day
 from companion.care.wear import current_wear
+from companion.services.context import Context, derived_id
 from companion.services.day_page import aims_on
-from companion.services.house import House, derived_id
 from companion.services.signs import (
     GateConduct,
     SignConduct,
@@ -62,25 +62,25 @@ class OutingConduct(GateConduct):
 
     name = "outing"
 
-    def start(self, house: House, plan: Plan, side: Side, for_day: date) -> dict[str, Any]:
+    def start(self, context: Context, plan: Plan, side: Side, for_day: date) -> dict[str, Any]:
         """An `OutingStart` as plain JSON."""
-        entries = house.lately()
-        stop_list = house.catalogue.stop_list
+        entries = context.lately()
+        stop_list = context.catalogue.stop_list
         wear = current_wear(entries, side)
-        tape = tape_outlook(house, plan, side, entries)
+        tape = tape_outlook(context, plan, side, entries)
         labels = (*(amount.label for amount in plan.amounts), *plan.activities)
         return encode(
             OutingStart(
                 closed_by=closing_sign(entries, side, stop_list),
                 gate_asked=gate_asked_today(entries, for_day),
                 list_reason=full_list_due(plan, entries, for_day),
-                asked_signs=asked_signs(house, plan, entries),
+                asked_signs=asked_signs(context, plan, entries),
                 open_signs=signs_to_ask(
-                    open_signs(house, entries, side), skin=locks(entries, side, stop_list).skin
+                    open_signs(context, entries, side), skin=locks(entries, side, stop_list).skin
                 ),
                 labels=tuple(dict.fromkeys(labels)),
                 amounts=plan.amounts,
-                aims=aims_on(house, for_day),
+                aims=aims_on(context, for_day),
                 wearing=None if wear is None else wear.on_ids[-1],
                 tape_in_plan=plan.tape.when != "never" and plan.tape.highest > 0,
                 tape_by_trial=trial_day(plan, side, for_day) is not None,
@@ -91,27 +91,27 @@ class OutingConduct(GateConduct):
             )
         )
 
-    def walk(self, house: House, plan: Plan, begun: Begun) -> Callable[[], Walk[OutingEnd]]:
+    def walk(self, context: Context, plan: Plan, begun: Begun) -> Callable[[], Walk[OutingEnd]]:
         """Gate, what for, how much, tape."""
         start = decode(OutingStart, begun.start)
-        return lambda: outing_walk(house.catalogue, start)
+        return lambda: outing_walk(context.catalogue, start)
 
     def on_answer(
-        self, house: House, plan: Plan, begun: Begun, page: Page, given: Given
+        self, context: Context, plan: Plan, begun: Begun, page: Page, given: Given
     ) -> tuple[AnyEntry, ...]:
         """The tape, on or off; signs."""
         if isinstance(page, TapeOnPage) and given["tape"] == "on":
-            return (replace(tape_on_entry(house, plan, begun, page, given), for_outing=True),)
-        off = tape_off_answered(house, plan, begun, page, given)
-        return off or super().on_answer(house, plan, begun, page, given)
+            return (replace(tape_on_entry(context, plan, begun, page, given), for_outing=True),)
+        off = tape_off_answered(context, plan, begun, page, given)
+        return off or super().on_answer(context, plan, begun, page, given)
 
     def finish(
-        self, house: House, plan: Plan, begun: Begun, end: OutingEnd
+        self, context: Context, plan: Plan, begun: Begun, end: OutingEnd
     ) -> tuple[AnyEntry, ...]:
         """The outing, with the tape it was put on for; nothing when nobody goes."""
         if not end.going or end.what_for is None:
             return ()
-        now = house.clock.now()
+        now = context.clock.now()
         start = decode(OutingStart, begun.start)
         tape_on: str | None = None
         if end.tape == "put_on":
@@ -121,7 +121,7 @@ class OutingConduct(GateConduct):
             tape_on = start.wearing
         return (
             Outing(
-                **house.stamp(
+                **context.stamp(
                     entry_id=derived_id(begun.id, "outing"),
                     for_day=diary_day(now),
                     plan=plan,
@@ -135,14 +135,14 @@ class OutingConduct(GateConduct):
             ),
         )
 
-    def overtaken(self, house: House, plan: Plan, begun: Begun) -> Overtaken | None:
+    def overtaken(self, context: Context, plan: Plan, begun: Begun) -> Overtaken | None:
         """A sign ticked elsewhere, a plan with a tape trial for today, tape put on or taken off
         elsewhere, or no answer yet: anew."""
-        entries = house.lately()
-        if begun.untouched or locked_since(house, entries, begun):
+        entries = context.lately()
+        if begun.untouched or locked_since(context, entries, begun):
             return "stale"
         start = decode(OutingStart, begun.start)
-        if not start.tape_by_trial and trial_came(house, begun.side):
+        if not start.tape_by_trial and trial_came(context, begun.side):
             return "stale"
         off_here = derived_id(begun.id, TapeTakenOffPage().key) in begun.entry_ids
         wear = current_wear(entries, begun.side)
@@ -156,10 +156,10 @@ class OutingAfterConduct(SignConduct):
 
     name = "outing_after"
 
-    def start(self, house: House, plan: Plan, side: Side, for_day: date) -> dict[str, Any]:
+    def start(self, context: Context, plan: Plan, side: Side, for_day: date) -> dict[str, Any]:
         """An `OutingAfterStart` as plain JSON. Raises LookupError when no outing is to be told."""
-        entries = house.lately()
-        outing = _waiting(house, entries, side, "after")[0]
+        entries = context.lately()
+        outing = _waiting(context, entries, side, "after")[0]
         planned = next((one for one in plan.amounts if one.label == outing.what_for), None)
         counted = outing.amount or planned
         wear = current_wear(entries, side)
@@ -175,30 +175,34 @@ class OutingAfterConduct(SignConduct):
             )
         )
 
-    def walk(self, house: House, plan: Plan, begun: Begun) -> Callable[[], Walk[OutingAfterEnd]]:
+    def walk(
+        self, context: Context, plan: Plan, begun: Begun
+    ) -> Callable[[], Walk[OutingAfterEnd]]:
         """The questions."""
         start = decode(OutingAfterStart, begun.start)
         return lambda: outing_after_walk(start)
 
     def finish(
-        self, house: House, plan: Plan, begun: Begun, end: OutingAfterEnd
+        self, context: Context, plan: Plan, begun: Begun, end: OutingAfterEnd
     ) -> tuple[AnyEntry, ...]:
         """The correction of the outing; nothing when nothing was said."""
-        return _after(house, begun, end, house.clock.now())
+        return _after(context, begun, end, context.clock.now())
 
-    def overtaken(self, house: House, plan: Plan, begun: Begun) -> Overtaken | None:
+    def overtaken(self, context: Context, plan: Plan, begun: Begun) -> Overtaken | None:
         """No answer yet, or it was told elsewhere."""
-        outing = _counting(house, begun.start["outing"])
+        outing = _counting(context, begun.start["outing"])
         told = outing is None or outing.ended_because is not None
         return "stale" if told or not begun.answers else None
 
-    def left(self, house: House, plan: Plan, begun: Begun, why: Overtaken) -> tuple[AnyEntry, ...]:
+    def left(
+        self, context: Context, plan: Plan, begun: Begun, why: Overtaken
+    ) -> tuple[AnyEntry, ...]:
         """What was said so far; the rest is absent."""
-        outing = _counting(house, begun.start["outing"])
+        outing = _counting(context, begun.start["outing"])
         if not begun.answers or outing is None or outing.ended_because is not None:
             return ()
         return _after(
-            house, begun, _played_out(self.walk(house, plan, begun), begun), begun.last_at
+            context, begun, _played_out(self.walk(context, plan, begun), begun), begun.last_at
         )
 
 
@@ -207,94 +211,102 @@ class OutingMorningConduct(SignConduct):
 
     name = "outing_morning"
 
-    def start(self, house: House, plan: Plan, side: Side, for_day: date) -> dict[str, Any]:
+    def start(self, context: Context, plan: Plan, side: Side, for_day: date) -> dict[str, Any]:
         """An `OutingMorningStart` as plain JSON. Raises LookupError when no morning is to be told.
 
         One morning follows all outings of a day, so all of them are answered at once.
         """
-        entries = house.lately()
-        outings = _waiting(house, entries, side, "morning")
+        entries = context.lately()
+        outings = _waiting(context, entries, side, "morning")
         return encode(
             OutingMorningStart(
                 outings=tuple(outing.id for outing in outings),
                 what_for=outings[-1].what_for,
-                more_pain_before=more_pain_the_morning_before(entries, side, house.clock.today()),
+                more_pain_before=more_pain_the_morning_before(entries, side, context.clock.today()),
             )
         )
 
-    def walk(self, house: House, plan: Plan, begun: Begun) -> Callable[[], Walk[OutingMorningEnd]]:
+    def walk(
+        self, context: Context, plan: Plan, begun: Begun
+    ) -> Callable[[], Walk[OutingMorningEnd]]:
         """One question, and its card."""
         start = decode(OutingMorningStart, begun.start)
         return lambda: outing_morning_walk(start)
 
     def finish(
-        self, house: House, plan: Plan, begun: Begun, end: OutingMorningEnd
+        self, context: Context, plan: Plan, begun: Begun, end: OutingMorningEnd
     ) -> tuple[AnyEntry, ...]:
         """The correction of each outing of that day."""
-        return self._morning(house, begun, end, house.clock.now())
+        return self._morning(context, begun, end, context.clock.now())
 
-    def overtaken(self, house: House, plan: Plan, begun: Begun) -> Overtaken | None:
+    def overtaken(self, context: Context, plan: Plan, begun: Begun) -> Overtaken | None:
         """No answer yet, or it was told elsewhere."""
-        waiting = [_counting(house, outing) for outing in begun.start["outings"]]
+        waiting = [_counting(context, outing) for outing in begun.start["outings"]]
         open_still = any(one is not None and one.next_morning is None for one in waiting)
         return None if open_still and begun.answers else "stale"
 
-    def left(self, house: House, plan: Plan, begun: Begun, why: Overtaken) -> tuple[AnyEntry, ...]:
+    def left(
+        self, context: Context, plan: Plan, begun: Begun, why: Overtaken
+    ) -> tuple[AnyEntry, ...]:
         """The morning as it was said, though its card was not put away."""
         if not begun.answers:
             return ()
-        end = _played_out(self.walk(house, plan, begun), begun)
-        return self._morning(house, begun, end, begun.last_at)
+        end = _played_out(self.walk(context, plan, begun), begun)
+        return self._morning(context, begun, end, begun.last_at)
 
     def _morning(
-        self, house: House, begun: Begun, end: OutingMorningEnd, at: datetime
+        self, context: Context, begun: Begun, end: OutingMorningEnd, at: datetime
     ) -> tuple[AnyEntry, ...]:
         if end.next_morning is None:
             return ()
-        outings = [_counting(house, outing) for outing in begun.start["outings"]]
+        outings = [_counting(context, outing) for outing in begun.start["outings"]]
         return tuple(
-            _corrected(house, begun, outing, at, next_morning=end.next_morning)
+            _corrected(context, begun, outing, at, next_morning=end.next_morning)
             for outing in outings
             if outing is not None and outing.next_morning is None
         )
 
 
 def _waiting(
-    house: House, entries: Sequence[AnyEntry], side: Side, what: str
+    context: Context, entries: Sequence[AnyEntry], side: Side, what: str
 ) -> tuple[Outing, ...]:
     """The outings of a knee that wait for the same telling, oldest first; at least one."""
-    waiting = outings_waiting(entries, house.clock.today(), house.clock.now())
+    waiting = outings_waiting(entries, context.clock.today(), context.clock.now())
     found = tuple(one.entry for one in waiting if one.side == side and one.what == what)
     if not found:
         raise LookupError("no outing is to be told of")
     return found
 
 
-def _counting(house: House, outing_id: str) -> Outing | None:
+def _counting(context: Context, outing_id: str) -> Outing | None:
     """The version of an outing that counts now."""
-    tree = current(versions_of(house.journal.entries(), outing_id))
+    tree = current(versions_of(context.journal.entries(), outing_id))
     return next((entry for entry in tree if isinstance(entry, Outing)), None)
 
 
-def _corrected(house: House, begun: Begun, outing: Outing, at: datetime, **changes: Any) -> Outing:
+def _corrected(
+    context: Context, begun: Begun, outing: Outing, at: datetime, **changes: Any
+) -> Outing:
     """A correction. It keeps the plan version of its outing, whose knee that plan was for."""
     return replace(
         outing,
         id=derived_id(begun.id, outing.id),
         replaces=outing.id,
         written_at=at,
-        written_by=house.written_by,
+        written_by=context.written_by,
         **changes,
     )
 
 
-def _after(house: House, begun: Begun, end: OutingAfterEnd, at: datetime) -> tuple[AnyEntry, ...]:
-    outing = _counting(house, begun.start["outing"])
+def _after(
+    context: Context, begun: Begun, end: OutingAfterEnd, at: datetime
+) -> tuple[AnyEntry, ...]:
+    outing = _counting(context, begun.start["outing"])
     if end.empty or outing is None:
         return ()
     return (
         _corrected(
-            house,
+            context,
             begun,
             outing,
             at,

@@ -30,7 +30,7 @@ from companion.care.records import AnyEntry, PatchTest, Plan, Side, Skin
 from companion.care.stopping import CardPage
 from companion.care.tape_gate import PatchState, patch_test_state
 from companion.care.wear import same_make
-from companion.services.house import House, derived_id
+from companion.services.context import Context, derived_id
 from companion.services.signs import SignConduct
 from companion.services.tape import tape_outlook
 from companion.services.walks import Begun, Overtaken
@@ -102,21 +102,21 @@ class PatchConduct(SignConduct):
 
     name = "patch"
 
-    def start(self, house: House, plan: Plan, side: Side, for_day: date) -> dict[str, Any]:
+    def start(self, context: Context, plan: Plan, side: Side, for_day: date) -> dict[str, Any]:
         """A `PatchStart` as plain JSON."""
-        entries = house.lately()
-        now = house.clock.now()
-        outlook = tape_outlook(house, plan, side, entries)
+        entries = context.lately()
+        now = context.clock.now()
+        outlook = tape_outlook(context, plan, side, entries)
         refused = {reason for reason in outlook.refused if reason in _AGAINST_A_PIECE}
         # Here is no gate that would ask about an open sign, so each of them counts.
-        if locks(entries, side, house.catalogue.stop_list).tape_on:
+        if locks(entries, side, context.catalogue.stop_list).tape_on:
             refused.add("locked")
         tests = _tests(entries)
         makes: list[str] = [] if plan.tape.make is None else [plan.tape.make]
         for test in reversed(tests):
             if not any(same_make(test.make, make) for make in makes):
                 makes.append(test.make)
-        found = [_standing(plan, tests, make, now, house.catalogue) for make in makes]
+        found = [_standing(plan, tests, make, now, context.catalogue) for make in makes]
         return encode(
             PatchStart(
                 makes=tuple(
@@ -127,19 +127,21 @@ class PatchConduct(SignConduct):
             )
         )
 
-    def walk(self, house: House, plan: Plan, begun: Begun) -> Callable[[], Walk[PatchEnd]]:
+    def walk(self, context: Context, plan: Plan, begun: Begun) -> Callable[[], Walk[PatchEnd]]:
         """Make, skin, steps."""
         start = decode(PatchStart, begun.start)
-        return lambda: patch_walk(house.catalogue, start)
+        return lambda: patch_walk(context.catalogue, start)
 
-    def finish(self, house: House, plan: Plan, begun: Begun, end: PatchEnd) -> tuple[AnyEntry, ...]:
+    def finish(
+        self, context: Context, plan: Plan, begun: Begun, end: PatchEnd
+    ) -> tuple[AnyEntry, ...]:
         """The test, placed now."""
         if not end.placed or end.make is None:
             return ()
-        now = house.clock.now()
+        now = context.clock.now()
         return (
             PatchTest(
-                **house.stamp(
+                **context.stamp(
                     entry_id=derived_id(begun.id, "patch_test"),
                     for_day=diary_day(now),
                     plan=plan,
@@ -150,11 +152,11 @@ class PatchConduct(SignConduct):
             ),
         )
 
-    def overtaken(self, house: House, plan: Plan, begun: Begun) -> Overtaken | None:
+    def overtaken(self, context: Context, plan: Plan, begun: Begun) -> Overtaken | None:
         """Anew when what speaks for or against a piece is no longer as it was."""
         if not begun.answers:
             return "stale"
-        start = self.start(house, plan, begun.side, begun.for_day)
+        start = self.start(context, plan, begun.side, begun.for_day)
         then, now = decode(PatchStart, begun.start), decode(PatchStart, start)
         as_it_was = then.refused == now.refused and (
             [(one.make, one.state) for one in then.makes]
@@ -168,61 +170,63 @@ class PatchReadingConduct(SignConduct):
 
     name = "patch_reading"
 
-    def start(self, house: House, plan: Plan, side: Side, for_day: date) -> dict[str, Any]:
+    def start(self, context: Context, plan: Plan, side: Side, for_day: date) -> dict[str, Any]:
         """A `PatchReadingStart` as plain JSON. Raises LookupError when no piece was placed."""
-        tests = [test for test in _tests(house.lately()) if not test.tolerated_in_clinic]
+        tests = [test for test in _tests(context.lately()) if not test.tolerated_in_clinic]
         if not tests:
             raise LookupError("no patch test is under way")
         return encode(PatchReadingStart(test=tests[-1]))
 
-    def walk(self, house: House, plan: Plan, begun: Begun) -> Callable[[], Walk[PatchReadingEnd]]:
+    def walk(
+        self, context: Context, plan: Plan, begun: Begun
+    ) -> Callable[[], Walk[PatchReadingEnd]]:
         """One look, at the time of its first answer: until then it may still be too early."""
         start = decode(PatchReadingStart, begun.start)
-        at = begun.answers[0].at if begun.answers else house.clock.now()
-        readings = house.catalogue.tape_steps.patch_test.readings
+        at = begun.answers[0].at if begun.answers else context.clock.now()
+        readings = context.catalogue.tape_steps.patch_test.readings
         return lambda: patch_reading_walk(readings, start, at)
 
     def on_answer(
-        self, house: House, plan: Plan, begun: Begun, page: Page, given: Given
+        self, context: Context, plan: Plan, begun: Begun, page: Page, given: Given
     ) -> tuple[AnyEntry, ...]:
         """The look, and a mistake taken back: both at once."""
-        signs = super().on_answer(house, plan, begun, page, given)
+        signs = super().on_answer(context, plan, begun, page, given)
         entry: PatchTest | None = None
         if isinstance(page, PatchLookPage):
-            entry = self._looked(house, begun, page, given["skin"])
+            entry = self._looked(context, begun, page, given["skin"])
         elif (isinstance(page, PatchNotClearPage) and given.get("skin") == "mistake") or (
             isinstance(page, CardPage) and given["card"] == "mistake"
         ):
-            entry = self._as_before(house, begun, page.key)
+            entry = self._as_before(context, begun, page.key)
         return signs if entry is None else (*signs, entry)
 
     def finish(
-        self, house: House, plan: Plan, begun: Begun, end: PatchReadingEnd
+        self, context: Context, plan: Plan, begun: Begun, end: PatchReadingEnd
     ) -> tuple[AnyEntry, ...]:
         """Nothing more: the look was written with its answer."""
         return ()
 
-    def overtaken(self, house: House, plan: Plan, begun: Begun) -> Overtaken | None:
+    def overtaken(self, context: Context, plan: Plan, begun: Begun) -> Overtaken | None:
         """No answer yet, or another piece was placed, or it was read elsewhere."""
         if not begun.answers:
             return "stale"
-        newest = self.start(house, plan, begun.side, begun.for_day)["test"]
+        newest = self.start(context, plan, begun.side, begun.for_day)["test"]
         known = (*begun.entry_ids, begun.start["test"]["id"])
         return None if newest["id"] in known else "stale"
 
     def _looked(
-        self, house: House, begun: Begun, page: PatchLookPage, skin: Skin | Literal["gone"]
+        self, context: Context, begun: Begun, page: PatchLookPage, skin: Skin | Literal["gone"]
     ) -> PatchTest | None:
         """The correction with this look; clear skin out of its time is none."""
-        test = _counting(house, begun)
+        test = _counting(context, begun)
         if test is None or skin == "gone" or (skin == "clear" and not page.counts):
             return None
-        now = house.clock.now()
-        return _corrected(house, begun, page.key, _read(test, page.look, now, skin))
+        now = context.clock.now()
+        return _corrected(context, begun, page.key, _read(test, page.look, now, skin))
 
-    def _as_before(self, house: House, begun: Begun, key: str) -> PatchTest | None:
+    def _as_before(self, context: Context, begun: Begun, key: str) -> PatchTest | None:
         """The correction that takes a look back which was a mistake."""
-        test, before = _counting(house, begun), decode(PatchReadingStart, begun.start).test
+        test, before = _counting(context, begun), decode(PatchReadingStart, begun.start).test
         if test is None:
             return None
         undone = replace(
@@ -232,7 +236,7 @@ class PatchReadingConduct(SignConduct):
             second_read_at=before.second_read_at,
             second_skin=before.second_skin,
         )
-        return _corrected(house, begun, f"{key}:mistake", undone)
+        return _corrected(context, begun, f"{key}:mistake", undone)
 
 
 def _read(test: PatchTest, look: Look, at: datetime, skin: Skin) -> PatchTest:
@@ -241,18 +245,18 @@ def _read(test: PatchTest, look: Look, at: datetime, skin: Skin) -> PatchTest:
     return replace(test, second_read_at=at, second_skin=skin)
 
 
-def _corrected(house: House, begun: Begun, key: str, test: PatchTest) -> PatchTest:
+def _corrected(context: Context, begun: Begun, key: str, test: PatchTest) -> PatchTest:
     """`test`, which still has the id of the version that counts, as a correction of that."""
     return replace(
         test,
         id=derived_id(begun.id, key),
         replaces=test.id,
-        written_at=house.clock.now(),
-        written_by=house.written_by,
+        written_at=context.clock.now(),
+        written_by=context.written_by,
     )
 
 
-def _counting(house: House, begun: Begun) -> PatchTest | None:
+def _counting(context: Context, begun: Begun) -> PatchTest | None:
     """The version of the test that counts now."""
-    tree = current(versions_of(house.journal.entries(), begun.start["test"]["id"]))
+    tree = current(versions_of(context.journal.entries(), begun.start["test"]["id"]))
     return next((entry for entry in tree if isinstance(entry, PatchTest)), None)

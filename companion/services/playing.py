@@ -9,9 +9,9 @@ from companion.care import chair_questions, clearing, day_questions, routine, st
 from companion.care.flow import Given, Page
 from companion.care.records import Side
 from companion.care.wear import current_wear, wear_clock
+from companion.services.context import Context
 from companion.services.day_page import DayConduct
 from companion.services.front import front
-from companion.services.house import House
 from companion.services.routine import RoutineConduct
 from companion.services.tape import TapeOffConduct, TapeOnConduct
 from companion.services.walks import Conduct, Finished, begin, give
@@ -91,34 +91,34 @@ def steady(page: Page) -> Given:  # noqa: PLR0911, PLR0912 - one answer a page
 
 
 def walk_through(
-    house: House, conduct: Conduct, side: Side, answer: Answerer = steady, most_pages: int = 500
+    context: Context, conduct: Conduct, side: Side, answer: Answerer = steady, most_pages: int = 500
 ) -> Finished:
     """Walk one walk to its end. Raises RuntimeError when it does not end."""
-    outcome = begin(house, conduct, side)
+    outcome = begin(context, conduct, side)
     for _ in range(most_pages):
         if isinstance(outcome, Finished):
             return outcome
-        outcome = give(house, conduct, outcome, answer(outcome.page))
+        outcome = give(context, conduct, outcome, answer(outcome.page))
     raise RuntimeError(f"the walk {conduct.name} did not end in {most_pages} pages")
 
 
-def play_day(house: House, answer: Answerer = steady) -> tuple[Finished, ...]:
+def play_day(context: Context, answer: Answerer = steady) -> tuple[Finished, ...]:
     """One day of every knee of the plan: tape off or on when it is due, the routine, the page."""
-    plan = house.plan()
+    plan = context.plan()
     if plan is None:
         raise LookupError("a day needs a plan")
     done: list[Finished] = []
     for side in plan.sides:
-        now = house.clock.now()
-        wear = current_wear(house.lately(), side)
+        now = context.clock.now()
+        wear = current_wear(context.lately(), side)
         if (
             wear is not None
             and now.tzinfo is not None
             and wear_clock(wear, plan, now, now.tzinfo).state != "on"
         ):
-            done.append(walk_through(house, TapeOffConduct(), side, answer))
-        if any(due.what == "tape_on" and due.side == side for due in front(house).due):
-            done.append(walk_through(house, TapeOnConduct(), side, answer))
-        done.append(walk_through(house, RoutineConduct(), side, answer))
-        done.append(walk_through(house, DayConduct(), side, answer))
+            done.append(walk_through(context, TapeOffConduct(), side, answer))
+        if any(due.what == "tape_on" and due.side == side for due in front(context).due):
+            done.append(walk_through(context, TapeOnConduct(), side, answer))
+        done.append(walk_through(context, RoutineConduct(), side, answer))
+        done.append(walk_through(context, DayConduct(), side, answer))
     return tuple(done)

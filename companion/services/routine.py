@@ -36,8 +36,8 @@ from companion.care.stop_rules import full_list_due
 from companion.care.taping import TapeOnPage
 from companion.care.trial_days import hands_rest, trial_day
 from companion.care.wear import current_wear
+from companion.services.context import Context, derived_id
 from companion.services.day_page import in_flare
-from companion.services.house import House, derived_id
 from companion.services.signs import (
     SignConduct,
     asked_signs,
@@ -69,13 +69,13 @@ class RoutineConduct(SignConduct):
 
     name = "routine"
 
-    def start(self, house: House, plan: Plan, side: Side, for_day: date) -> dict[str, Any]:
+    def start(self, context: Context, plan: Plan, side: Side, for_day: date) -> dict[str, Any]:
         """A `RoutineStart` as plain JSON."""
-        entries = house.lately()
-        catalogue = house.catalogue
+        entries = context.lately()
+        catalogue = context.catalogue
         wear = current_wear(entries, side)
-        asking = open_signs(house, entries, side)
-        flare = in_flare(house, plan, side)
+        asking = open_signs(context, entries, side)
+        flare = in_flare(context, plan, side)
         techniques, exercises = playable(plan, side, catalogue, entries, for_day, flare)
         hands = caution_judgement(
             plan,
@@ -87,14 +87,14 @@ class RoutineConduct(SignConduct):
             today=for_day,
             in_flare=flare,
         )
-        tape = tape_outlook(house, plan, side, entries)
+        tape = tape_outlook(context, plan, side, entries)
         return encode(
             RoutineStart(
                 side=side,
                 closed_by=closing_sign(entries, side, catalogue.stop_list),
                 gate_asked=gate_kept_today(entries, for_day),
                 list_reason=full_list_due(plan, entries, for_day),
-                asked_signs=asked_signs(house, plan, entries),
+                asked_signs=asked_signs(context, plan, entries),
                 open_signs=signs_to_ask(
                     asking, skin=locks(entries, side, catalogue.stop_list).skin
                 ),
@@ -110,7 +110,7 @@ class RoutineConduct(SignConduct):
                 hands_helper_needed=hands.helper_needed,
                 lightest_hands=hands.lightest_hands,
                 not_over=bool(hands.not_over) or tape.not_over,
-                ask_about_ten=_ask_about_ten(house, entries),
+                ask_about_ten=_ask_about_ten(context, entries),
                 wearing_stage=0 if wear is None else wear.stage,
                 starting_stage=starting_stage(plan, side, entries),
                 tape_off=tape.refused,
@@ -130,50 +130,52 @@ class RoutineConduct(SignConduct):
             )
         )
 
-    def walk(self, house: House, plan: Plan, begun: Begun) -> Callable[[], Walk[RoutineEnd]]:
+    def walk(self, context: Context, plan: Plan, begun: Begun) -> Callable[[], Walk[RoutineEnd]]:
         """The routine itself."""
-        return routine(plan, house.catalogue, decode(RoutineStart, begun.start))
+        return routine(plan, context.catalogue, decode(RoutineStart, begun.start))
 
     def on_answer(
-        self, house: House, plan: Plan, begun: Begun, page: Page, given: Given
+        self, context: Context, plan: Plan, begun: Begun, page: Page, given: Given
     ) -> tuple[AnyEntry, ...]:
         """Signs, tape that went on or came off again, and what the clinic is to be told."""
         if isinstance(page, TapeOnPage) and given["tape"] == "on":
-            return (tape_on_entry(house, plan, begun, page, given),)
+            return (tape_on_entry(context, plan, begun, page, given),)
         if isinstance(page, TenPage):
-            return (_told_about_ten(house, plan, begun, given["ten"]),)
-        off = tape_off_answered(house, plan, begun, page, given)
-        return off or super().on_answer(house, plan, begun, page, given)
+            return (_told_about_ten(context, plan, begun, given["ten"]),)
+        off = tape_off_answered(context, plan, begun, page, given)
+        return off or super().on_answer(context, plan, begun, page, given)
 
     def finish(
-        self, house: House, plan: Plan, begun: Begun, end: RoutineEnd
+        self, context: Context, plan: Plan, begun: Begun, end: RoutineEnd
     ) -> tuple[AnyEntry, ...]:
         """The session; none when a sign kept the routine closed."""
         if end.reason == CLOSED:
             return ()
-        return (session_entry(house, plan, begun, end, ended_at=house.clock.now()),)
+        return (session_entry(context, plan, begun, end, ended_at=context.clock.now()),)
 
-    def overtaken(self, house: House, plan: Plan, begun: Begun) -> Overtaken | None:
+    def overtaken(self, context: Context, plan: Plan, begun: Begun) -> Overtaken | None:
         """A sign ticked elsewhere, a plan with a tape trial for today, or tape put on meanwhile,
         closes what is under way. Where nothing was answered yet the routine starts from how things
         are now."""
         if not begun.answers:
             return "stale"
-        entries = house.lately()
-        if locked_since(house, entries, begun):
+        entries = context.lately()
+        if locked_since(context, entries, begun):
             return "card"
         start = decode(RoutineStart, begun.start)
-        if not start.tape_by_trial and trial_came(house, begun.side):
+        if not start.tape_by_trial and trial_came(context, begun.side):
             return "trial"
         wear = current_wear(entries, begun.side)
         wore = start.wearing_stage > 0
         own = wear is not None and set(wear.on_ids) <= set(begun.entry_ids)
         return "tape_on" if wear is not None and not own and not wore else None
 
-    def left(self, house: House, plan: Plan, begun: Begun, why: Overtaken) -> tuple[AnyEntry, ...]:
+    def left(
+        self, context: Context, plan: Plan, begun: Begun, why: Overtaken
+    ) -> tuple[AnyEntry, ...]:
         """The session as far as it came; it ended with its last answer."""
         ended: SessionEnd = "stopped" if why == "card" else "left"
-        return _as_it_stands(house, plan, begun, ended, why)
+        return _as_it_stands(context, plan, begun, ended, why)
 
 
 def playable(
@@ -232,19 +234,19 @@ def _hands_off(
     return None
 
 
-def _ask_about_ten(house: House, entries: Sequence[AnyEntry]) -> bool:
+def _ask_about_ten(context: Context, entries: Sequence[AnyEntry]) -> bool:
     """Once: a session that was left before its first score must not bring the question back."""
     return ask_about_ten(entries) and not any(
         isinstance(entry, Question) and entry.text.startswith(ASKED_ABOUT_TEN)
-        for entry in house.journal.unreplaced("question")
+        for entry in context.journal.unreplaced("question")
     )
 
 
-def _told_about_ten(house: House, plan: Plan, begun: Begun, answer: str) -> Question:
+def _told_about_ten(context: Context, plan: Plan, begun: Begun, answer: str) -> Question:
     """What the clinic is told: among the questions for the visit."""
-    now = house.clock.now()
+    now = context.clock.now()
     return Question(
-        **house.stamp(
+        **context.stamp(
             entry_id=derived_id(begun.id, "ten"), for_day=begun.for_day, plan=plan, at=now
         ),
         text=f"{ASKED_ABOUT_TEN} {_TEN[answer]} Five of my sessions in a row began at 10.",
@@ -252,11 +254,11 @@ def _told_about_ten(house: House, plan: Plan, begun: Begun, answer: str) -> Ques
 
 
 def session_entry(
-    house: House, plan: Plan, begun: Begun, end: RoutineEnd, *, ended_at: datetime
+    context: Context, plan: Plan, begun: Begun, end: RoutineEnd, *, ended_at: datetime
 ) -> Session:
     """The session as an entry."""
     return Session(
-        **house.stamp(
+        **context.stamp(
             entry_id=derived_id(begun.id, "session"),
             for_day=begun.for_day,
             plan=plan,
@@ -279,26 +281,26 @@ def session_entry(
     )
 
 
-def end_early(house: House, side: Side, reason: str) -> Session | None:
+def end_early(context: Context, side: Side, reason: str) -> Session | None:
     """Write the routine under way as it stands, stopped by the person or by a card.
 
     None when no routine of this knee is under way, or nothing of it was answered.
     """
-    begun = load(house, RoutineConduct(), side)
-    plan = None if begun is None else house.plan_of(begun.plan_version)
+    begun = load(context, RoutineConduct(), side)
+    plan = None if begun is None else context.plan_of(begun.plan_version)
     if begun is None or plan is None:
         return None
-    entries = _as_it_stands(house, plan, begun, "stopped", reason)
-    house.journal.append(*entries, drop_draft=begun.key)
+    entries = _as_it_stands(context, plan, begun, "stopped", reason)
+    context.journal.append(*entries, drop_draft=begun.key)
     return entries[0] if entries else None
 
 
 def _as_it_stands(
-    house: House, plan: Plan, begun: Begun, ended: SessionEnd, reason: str
+    context: Context, plan: Plan, begun: Begun, ended: SessionEnd, reason: str
 ) -> tuple[Session, ...]:
     start = decode(RoutineStart, begun.start)
     if not begun.answers or start.closed_by is not None:
         return ()
     givens = [answer.given for answer in begun.answers]
-    end = so_far(plan, house.catalogue, start, givens, ended=ended, reason=reason)
-    return (session_entry(house, plan, begun, end, ended_at=begun.last_at),)
+    end = so_far(plan, context.catalogue, start, givens, ended=ended, reason=reason)
+    return (session_entry(context, plan, begun, end, ended_at=begun.last_at),)

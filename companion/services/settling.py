@@ -5,8 +5,8 @@ from datetime import timedelta
 from companion.care.days import diary_day
 from companion.care.records import Side
 from companion.services.chair_stand import ChairConduct
+from companion.services.context import Context
 from companion.services.day_page import DayConduct
-from companion.services.house import House
 from companion.services.outing import OutingAfterConduct, OutingConduct, OutingMorningConduct
 from companion.services.patch_test import PatchConduct, PatchReadingConduct
 from companion.services.routine import RoutineConduct
@@ -20,14 +20,14 @@ from companion.services.tape import (
 from companion.services.walks import Conduct, load, settle
 
 
-def settle_all(house: House) -> None:
+def settle_all(context: Context) -> None:
     """Settle every walk of an earlier day that was never ended: a routine is written as left, a
     day page and tape off with what was answered. A day page of yesterday may still be gone on
     with, whichever day it is for.
     """
-    if house.plan() is None:
+    if context.plan() is None:
         return
-    today = house.clock.today()
+    today = context.clock.today()
     sides: tuple[Side, ...] = ("left", "right")
     kinds: tuple[Conduct, ...] = (
         RoutineConduct(),
@@ -49,9 +49,9 @@ def settle_all(house: House) -> None:
         is_page = isinstance(conduct, DayConduct)
         oldest = today - timedelta(days=1) if is_page else today
         for side in sides:
-            begun = load(house, conduct, side)
+            begun = load(context, conduct, side)
             if begun is None:
                 continue
             day = diary_day(begun.last_at) if is_page else begun.for_day
             if not oldest <= day <= today:
-                settle(house, conduct, begun, "left_behind")
+                settle(context, conduct, begun, "left_behind")

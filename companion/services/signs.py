@@ -30,7 +30,7 @@ from companion.care.stopping import (
     StopEnd,
     stop_walk,
 )
-from companion.services.house import House, derived_id
+from companion.services.context import Context, derived_id
 from companion.services.walks import Begun, Conduct, Overtaken
 from companion.wire.plain import decode, encode
 
@@ -41,21 +41,21 @@ _STOP_IS_OLD = timedelta(minutes=30)
 
 
 def asked_signs(
-    house: House, plan: Plan, entries: Iterable[AnyEntry], *, in_session: bool = False
+    context: Context, plan: Plan, entries: Iterable[AnyEntry], *, in_session: bool = False
 ) -> tuple[str, ...]:
     """The signs the full list offers today. A sign the clinician marked as known brings its known
     and its worse form along; the new form stays."""
     known = {sign.sign for sign in plan.known_signs}
     families = {
         sign.known_as.removesuffix("known")
-        for sign in house.catalogue.stop_list.signs
+        for sign in context.catalogue.stop_list.signs
         if sign.id in known and sign.known_as is not None
     }
     seen = tuple(entries)
     taped = any(entry.kind in ("tape_on", "tape_off") for entry in seen)
     trained = any(entry.kind == "session" for entry in seen)
     offered: list[str] = []
-    for sign in house.catalogue.stop_list.signs:
+    for sign in context.catalogue.stop_list.signs:
         match sign.asked_when:
             case "always":
                 wanted = True
@@ -74,11 +74,13 @@ def asked_signs(
     return tuple(offered)
 
 
-def open_signs(house: House, entries: Iterable[AnyEntry], side: Side) -> tuple[WarningSign, ...]:
+def open_signs(
+    context: Context, entries: Iterable[AnyEntry], side: Side
+) -> tuple[WarningSign, ...]:
     """Open warnings of this knee or of the whole person that a gate asks about again."""
     return tuple(
         warning
-        for warning in to_ask_at_gate(entries, house.catalogue.stop_list)
+        for warning in to_ask_at_gate(entries, context.catalogue.stop_list)
         if concerns(warning, side)
     )
 
@@ -104,9 +106,9 @@ def closing_sign(entries: Iterable[AnyEntry], side: Side, stop_list: StopList) -
     )
 
 
-def locked_since(house: House, entries: Iterable[AnyEntry], begun: Begun) -> bool:
+def locked_since(context: Context, entries: Iterable[AnyEntry], begun: Begun) -> bool:
     """Whether a sign ticked elsewhere since a walk began locks something of its knee."""
-    stop_list = house.catalogue.stop_list
+    stop_list = context.catalogue.stop_list
     return any(
         warning.id not in begun.entry_ids
         and warning.replaces not in begun.entry_ids
@@ -118,7 +120,7 @@ def locked_since(house: House, entries: Iterable[AnyEntry], begun: Begun) -> boo
 
 
 def warnings_of(
-    house: House, plan: Plan, begun: Begun, sign_id: str, page_key: str
+    context: Context, plan: Plan, begun: Begun, sign_id: str, page_key: str
 ) -> tuple[WarningSign, ...]:
     """The warning entries of a sign that holds.
 
@@ -126,17 +128,17 @@ def warnings_of(
     stand is no knee's, so there it is written for every knee of the plan, and each is read clear by
     itself.
     """
-    sign = house.catalogue.sign(sign_id)
-    now = house.clock.now()
+    sign = context.catalogue.sign(sign_id)
+    now = context.clock.now()
     of_knee = sign.id in _KNEE_SIGNS
     knees: Sequence[Side | None] = (
         (None,) if not of_knee else plan.sides if begun.walk in _OF_NO_KNEE else (begun.side,)
     )
     return tuple(
         WarningSign(
-            **house.stamp(
+            **context.stamp(
                 entry_id=derived_id(begun.id, page_key, *([knee] if knee else [])),
-                for_day=house.clock.today(),
+                for_day=context.clock.today(),
                 plan=plan,
                 at=now,
             ),
@@ -159,7 +161,7 @@ def _by_asking(sign: Sign) -> Cleared:
 
 
 def _clear(
-    house: House,
+    context: Context,
     plan: Plan,
     warning: WarningSign,
     how: Cleared,
@@ -170,56 +172,58 @@ def _clear(
     return cleared(
         warning,
         how,
-        on=on or house.clock.today(),
+        on=on or context.clock.today(),
         by=by,
         entry_id=derived_id(*key, warning.id, how),
-        written_at=house.clock.now(),
-        written_by=house.written_by,
+        written_at=context.clock.now(),
+        written_by=context.written_by,
         plan_version=plan.version,
-        stop_list=house.catalogue.stop_list,
+        stop_list=context.catalogue.stop_list,
     )
 
 
 class SignConduct(Conduct, Protocol):
     """A walk in which cards may come up: each is on disk before it is seen."""
 
-    def on_shown(self, house: House, plan: Plan, begun: Begun, page: Page) -> tuple[AnyEntry, ...]:
+    def on_shown(
+        self, context: Context, plan: Plan, begun: Begun, page: Page
+    ) -> tuple[AnyEntry, ...]:
         """The warnings of a card, and of the cards that follow it."""
         if not isinstance(page, CardPage):
             return ()
         return tuple(
             warning
             for sign, key in ((page.sign, page.key), *page.coming)
-            for warning in warnings_of(house, plan, begun, sign, key)
+            for warning in warnings_of(context, plan, begun, sign, key)
         )
 
     def on_answer(
-        self, house: House, plan: Plan, begun: Begun, page: Page, given: Given
+        self, context: Context, plan: Plan, begun: Begun, page: Page, given: Given
     ) -> tuple[AnyEntry, ...]:
         """A mistake taken back, an open sign that is over."""
         if isinstance(page, CardPage) and given["card"] == "mistake":
             written = [
-                house.journal.entry(warning.id)
-                for warning in warnings_of(house, plan, begun, page.sign, page.key)
+                context.journal.entry(warning.id)
+                for warning in warnings_of(context, plan, begun, page.sign, page.key)
             ]
             return tuple(
-                _clear(house, plan, warning, "ticked_by_mistake", begun.id, page.key)
+                _clear(context, plan, warning, "ticked_by_mistake", begun.id, page.key)
                 for warning in written
                 if isinstance(warning, WarningSign)
             )
         if isinstance(page, OpenSignPage) and given["over"] == "yes":
-            how = _by_asking(house.catalogue.sign(page.sign))
+            how = _by_asking(context.catalogue.sign(page.sign))
             warnings = [
                 warning
-                for warning in open_signs(house, house.lately(), begun.side)
+                for warning in open_signs(context, context.lately(), begun.side)
                 if warning.sign == page.sign
             ]
             if warnings:
-                return tuple(_clear(house, plan, warning, how, begun.id) for warning in warnings)
+                return tuple(_clear(context, plan, warning, how, begun.id) for warning in warnings)
             # Seen only in a look at the skin, such as one from paper: written as read clear.
             return tuple(
-                replace(_clear(house, plan, warning, how, begun.id), replaces=None)
-                for warning in warnings_of(house, plan, begun, page.sign, page.key)
+                replace(_clear(context, plan, warning, how, begun.id), replaces=None)
+                for warning in warnings_of(context, plan, begun, page.sign, page.key)
             )
         return ()
 
@@ -233,26 +237,28 @@ class GateConduct(SignConduct, Protocol):
     before its list is shown, and stands: nobody goes back over that.
     """
 
-    def on_shown(self, house: House, plan: Plan, begun: Begun, page: Page) -> tuple[AnyEntry, ...]:
+    def on_shown(
+        self, context: Context, plan: Plan, begun: Begun, page: Page
+    ) -> tuple[AnyEntry, ...]:
         """The gate with its list, and the warnings of a card."""
         gate: tuple[AnyEntry, ...] = ()
         if isinstance(page, CardPage) and page.key.startswith(GATE_LIST):
             # First, so that no card is older than its gate: the list is due again for it.
-            gate = _gate_entry(house, plan, begun, _gate_said(begun), full_list=True)
-        return (*gate, *super().on_shown(house, plan, begun, page))
+            gate = _gate_entry(context, plan, begun, _gate_said(begun), full_list=True)
+        return (*gate, *super().on_shown(context, plan, begun, page))
 
     def on_answer(
-        self, house: House, plan: Plan, begun: Begun, page: Page, given: Given
+        self, context: Context, plan: Plan, begun: Begun, page: Page, given: Given
     ) -> tuple[AnyEntry, ...]:
         """The gate, a mistake taken back, an open sign that is over."""
         if isinstance(page, GatePage):
             list_follows = given["gate"] == "something" or "list_reason" in begun.start
-            if list_follows and _gate_kept(house, begun) is None:
+            if list_follows and _gate_kept(context, begun) is None:
                 return ()
-            return _gate_entry(house, plan, begun, given["gate"], full_list=False)
+            return _gate_entry(context, plan, begun, given["gate"], full_list=False)
         if isinstance(page, NoneTickedPage) and page.key.startswith(GATE_LIST):
-            return _gate_entry(house, plan, begun, _gate_said(begun), full_list=True)
-        return super().on_answer(house, plan, begun, page, given)
+            return _gate_entry(context, plan, begun, _gate_said(begun), full_list=True)
+        return super().on_answer(context, plan, begun, page, given)
 
     def may_change(self, begun: Begun, page: Page, given: Given) -> bool:
         """A gate answered with none, and its list: whoever pressed the wrong answer goes back."""
@@ -269,14 +275,14 @@ def _gate_said(begun: Begun) -> Literal["none", "something"]:
     return said
 
 
-def _gate_kept(house: House, begun: Begun) -> GateAnswer | None:
+def _gate_kept(context: Context, begun: Begun) -> GateAnswer | None:
     """The gate this walk wrote, as it was last corrected."""
-    written = map(house.journal.entry, reversed(begun.entry_ids))
+    written = map(context.journal.entry, reversed(begun.entry_ids))
     return next((entry for entry in written if isinstance(entry, GateAnswer)), None)
 
 
 def _gate_entry(
-    house: House,
+    context: Context,
     plan: Plan,
     begun: Begun,
     said: Literal["none", "something"],
@@ -285,10 +291,10 @@ def _gate_entry(
 ) -> tuple[GateAnswer, ...]:
     """The gate of a walk, or its correction; nothing when it is kept like that. What was written
     as something stays so, and a list that was read stays read."""
-    kept = _gate_kept(house, begun)
-    now = house.clock.now()
+    kept = _gate_kept(context, begun)
+    now = context.clock.now()
     entry = GateAnswer(
-        **house.stamp(
+        **context.stamp(
             entry_id=derived_id(begun.id, "gate"), for_day=begun.for_day, plan=plan, at=now
         ),
         happened_at=now,
@@ -314,22 +320,24 @@ class StopConduct(SignConduct):
 
     name = "stop"
 
-    def start(self, house: House, plan: Plan, side: Side, for_day: date) -> dict[str, Any]:
+    def start(self, context: Context, plan: Plan, side: Side, for_day: date) -> dict[str, Any]:
         """The signs to offer."""
-        return {"asked": list(asked_signs(house, plan, house.lately(), in_session=True))}
+        return {"asked": list(asked_signs(context, plan, context.lately(), in_session=True))}
 
-    def walk(self, house: House, plan: Plan, begun: Begun) -> Callable[[], Walk[Any]]:
+    def walk(self, context: Context, plan: Plan, begun: Begun) -> Callable[[], Walk[Any]]:
         """The list, its cards, and whether to go on."""
         asked = tuple(begun.start["asked"])
-        return lambda: stop_walk(house.catalogue, asked)
+        return lambda: stop_walk(context.catalogue, asked)
 
-    def finish(self, house: House, plan: Plan, begun: Begun, end: StopEnd) -> tuple[AnyEntry, ...]:
+    def finish(
+        self, context: Context, plan: Plan, begun: Begun, end: StopEnd
+    ) -> tuple[AnyEntry, ...]:
         """Nothing more."""
         return ()
 
-    def overtaken(self, house: House, plan: Plan, begun: Begun) -> Overtaken | None:
+    def overtaken(self, context: Context, plan: Plan, begun: Begun) -> Overtaken | None:
         """Stop pressed anew, some time later, begins at the list."""
-        age = instant(house.clock.now()) - instant(begun.last_at)
+        age = instant(context.clock.now()) - instant(begun.last_at)
         return "stale" if age >= _STOP_IS_OLD else None
 
 
@@ -338,10 +346,10 @@ class ClearConduct(Conduct):
 
     name = "clear"
 
-    def start(self, house: House, plan: Plan, side: Side, for_day: date) -> dict[str, Any]:
+    def start(self, context: Context, plan: Plan, side: Side, for_day: date) -> dict[str, Any]:
         """The warning and the ways to clear it. Raises LookupError when none is open."""
-        stop_list = house.catalogue.stop_list
-        warning = most_pressing(house.lately(), stop_list)
+        stop_list = context.catalogue.stop_list
+        warning = most_pressing(context.lately(), stop_list)
         if warning is None:
             raise LookupError("no warning is open")
         return encode(
@@ -349,25 +357,27 @@ class ClearConduct(Conduct):
                 warning=warning.id,
                 sign=warning.sign,
                 ways=ways_to_clear(warning, stop_list),
-                days_open=max(0, (house.clock.today() - warning.for_day).days),
+                days_open=max(0, (context.clock.today() - warning.for_day).days),
             )
         )
 
-    def walk(self, house: House, plan: Plan, begun: Begun) -> Callable[[], Walk[Any]]:
+    def walk(self, context: Context, plan: Plan, begun: Begun) -> Callable[[], Walk[Any]]:
         """The card again, and what became of it."""
         start = decode(ClearStart, begun.start)
         return lambda: clear_walk(start)
 
-    def finish(self, house: House, plan: Plan, begun: Begun, end: ClearEnd) -> tuple[AnyEntry, ...]:
+    def finish(
+        self, context: Context, plan: Plan, begun: Begun, end: ClearEnd
+    ) -> tuple[AnyEntry, ...]:
         """The correction that clears it."""
         start = decode(ClearStart, begun.start)
-        warning = house.journal.entry(start.warning)
+        warning = context.journal.entry(start.warning)
         if end.how is None or not isinstance(warning, WarningSign):
             return ()
         on = begun.for_day - timedelta(days=end.days_ago)
-        return (_clear(house, plan, warning, end.how, begun.id, on=on, by=end.who),)
+        return (_clear(context, plan, warning, end.how, begun.id, on=on, by=end.who),)
 
-    def overtaken(self, house: House, plan: Plan, begun: Begun) -> Overtaken | None:
+    def overtaken(self, context: Context, plan: Plan, begun: Begun) -> Overtaken | None:
         """Another sign presses more by now, or this one is cleared."""
-        warning = most_pressing(house.lately(), house.catalogue.stop_list)
+        warning = most_pressing(context.lately(), context.catalogue.stop_list)
         return None if warning is not None and warning.id == begun.start["warning"] else "stale"

@@ -31,8 +31,8 @@ from companion.care.taping import (
 )
 from companion.care.trial_days import tape_refused, trial_day
 from companion.care.wear import current_wear, skin_look_at
+from companion.services.context import Context, derived_id
 from companion.services.day_page import in_flare
-from companion.services.house import House, derived_id
 from companion.services.signs import (
     GateConduct,
     SignConduct,
@@ -57,7 +57,9 @@ class TapeOutlook:
     not_over: bool
 
 
-def tape_outlook(house: House, plan: Plan, side: Side, entries: Sequence[AnyEntry]) -> TapeOutlook:
+def tape_outlook(
+    context: Context, plan: Plan, side: Side, entries: Sequence[AnyEntry]
+) -> TapeOutlook:
     """The tape gate as far as it needs no answer. Signs that are asked about at the short gate
     are left to that."""
 
@@ -66,19 +68,19 @@ def tape_outlook(house: House, plan: Plan, side: Side, entries: Sequence[AnyEntr
             plan,
             side,
             entries,
-            house.catalogue,
-            now=house.clock.now(),
-            today=house.clock.today(),
+            context.catalogue,
+            now=context.clock.now(),
+            today=context.clock.today(),
             skin_today="clear",
             skin_clean=True,
             can_reach=True,
             helper_there=helper_there,
-            in_flare=in_flare(house, plan, side),
+            in_flare=in_flare(context, plan, side),
         )
 
     found, alone = check(helper_there=True), check(helper_there=False)
-    asked = {warning.id for warning in open_signs(house, entries, side)}
-    locked = locks(entries, side, house.catalogue.stop_list)
+    asked = {warning.id for warning in open_signs(context, entries, side)}
+    locked = locks(entries, side, context.catalogue.stop_list)
     waived = ("locked",) if all(sign.id in asked for sign in locked.why) else ()
     return TapeOutlook(
         refused=tuple(reason for reason in found.reasons if reason not in waived),
@@ -87,11 +89,13 @@ def tape_outlook(house: House, plan: Plan, side: Side, entries: Sequence[AnyEntr
     )
 
 
-def tape_on_entry(house: House, plan: Plan, begun: Begun, page: TapeOnPage, given: Given) -> TapeOn:
+def tape_on_entry(
+    context: Context, plan: Plan, begun: Begun, page: TapeOnPage, given: Given
+) -> TapeOn:
     """Tape that has just gone on."""
-    now = house.clock.now()
+    now = context.clock.now()
     return TapeOn(
-        **house.stamp(
+        **context.stamp(
             entry_id=derived_id(begun.id, page.key), for_day=diary_day(now), plan=plan, at=now
         ),
         side=begun.side,
@@ -104,30 +108,30 @@ def tape_on_entry(house: House, plan: Plan, begun: Begun, page: TapeOnPage, give
 
 
 def tape_off_answered(
-    house: House, plan: Plan, begun: Begun, page: Page, given: Given
+    context: Context, plan: Plan, begun: Begun, page: Page, given: Given
 ) -> tuple[AnyEntry, ...]:
     """The tape-off of a page that says it is off now, and then the skin under it."""
-    now = house.clock.now()
+    now = context.clock.now()
     off_id = derived_id(begun.id, TapeTakenOffPage().key)
     if isinstance(page, TapeTakenOffPage):
-        wear = current_wear(house.lately(), begun.side)
+        wear = current_wear(context.lately(), begun.side)
         return (
             TapeOff(
-                **house.stamp(entry_id=off_id, for_day=diary_day(now), plan=plan, at=now),
+                **context.stamp(entry_id=off_id, for_day=diary_day(now), plan=plan, at=now),
                 side=begun.side,
                 tape_on=None if wear is None else wear.on_ids[-1],
                 happened_at=now,
                 felt=page.felt,
             ),
         )
-    off = house.journal.entry(off_id) if isinstance(page, SkinPage) else None
+    off = context.journal.entry(off_id) if isinstance(page, SkinPage) else None
     if isinstance(off, TapeOff):
-        return (_with_skin(house, off, derived_id(begun.id, page.key), at_once=given["skin"]),)
+        return (_with_skin(context, off, derived_id(begun.id, page.key), at_once=given["skin"]),)
     return ()
 
 
 def _with_skin(
-    house: House,
+    context: Context,
     off: TapeOff,
     entry_id: str,
     *,
@@ -139,8 +143,8 @@ def _with_skin(
         off,
         id=entry_id,
         replaces=off.id,
-        written_at=house.clock.now(),
-        written_by=house.written_by,
+        written_at=context.clock.now(),
+        written_by=context.written_by,
         skin_at_once=at_once or off.skin_at_once,
         skin_after_30_min=later or off.skin_after_30_min,
     )
@@ -152,69 +156,69 @@ class TapeOnConduct(GateConduct):
 
     name = "tape_on"
 
-    def start(self, house: House, plan: Plan, side: Side, for_day: date) -> dict[str, Any]:
+    def start(self, context: Context, plan: Plan, side: Side, for_day: date) -> dict[str, Any]:
         """A `TapeOnStart` as plain JSON."""
-        entries = house.lately()
-        tape = tape_outlook(house, plan, side, entries)
+        entries = context.lately()
+        tape = tape_outlook(context, plan, side, entries)
         trial = trial_day(plan, side, for_day)
         return encode(
             TapeOnStart(
                 stage=max(1, starting_stage(plan, side, entries)),
                 gate_asked=gate_asked_today(entries, for_day),
                 list_reason=full_list_due(plan, entries, for_day),
-                asked_signs=asked_signs(house, plan, entries),
+                asked_signs=asked_signs(context, plan, entries),
                 open_signs=signs_to_ask(
-                    open_signs(house, entries, side),
-                    skin=locks(entries, side, house.catalogue.stop_list).skin,
+                    open_signs(context, entries, side),
+                    skin=locks(entries, side, context.catalogue.stop_list).skin,
                 ),
                 refused=tape.refused,
-                by_trial=_by_trial(house, plan, side, entries),
+                by_trial=_by_trial(context, plan, side, entries),
                 tape_day=trial is not None and trial.what == "tape",
                 helper_needed=tape.helper_needed,
                 not_over=tape.not_over,
             )
         )
 
-    def walk(self, house: House, plan: Plan, begun: Begun) -> Callable[[], Walk[TapeOnEnd]]:
+    def walk(self, context: Context, plan: Plan, begun: Begun) -> Callable[[], Walk[TapeOnEnd]]:
         """Gate, questions, steps."""
         start = decode(TapeOnStart, begun.start)
-        return lambda: tape_on_walk(house.catalogue, start)
+        return lambda: tape_on_walk(context.catalogue, start)
 
     def on_answer(
-        self, house: House, plan: Plan, begun: Begun, page: Page, given: Given
+        self, context: Context, plan: Plan, begun: Begun, page: Page, given: Given
     ) -> tuple[AnyEntry, ...]:
         """Signs, and the tape."""
         if isinstance(page, TapeOnPage) and given["tape"] == "on":
-            return (tape_on_entry(house, plan, begun, page, given),)
-        return super().on_answer(house, plan, begun, page, given)
+            return (tape_on_entry(context, plan, begun, page, given),)
+        return super().on_answer(context, plan, begun, page, given)
 
     def finish(
-        self, house: House, plan: Plan, begun: Begun, end: TapeOnEnd
+        self, context: Context, plan: Plan, begun: Begun, end: TapeOnEnd
     ) -> tuple[AnyEntry, ...]:
         """Nothing more."""
         return ()
 
-    def overtaken(self, house: House, plan: Plan, begun: Begun) -> Overtaken | None:
+    def overtaken(self, context: Context, plan: Plan, begun: Begun) -> Overtaken | None:
         """A sign ticked elsewhere closes it; tape put on meanwhile, a tape trial that lets none on
         by now, or no answer yet: anew."""
-        entries = house.lately()
-        if begun.untouched or locked_since(house, entries, begun):
+        entries = context.lately()
+        if begun.untouched or locked_since(context, entries, begun):
             return "stale"
-        if _by_trial(house, house.plan() or plan, begun.side, entries) is not None:
+        if _by_trial(context, context.plan() or plan, begun.side, entries) is not None:
             return "stale"
         return "stale" if current_wear(entries, begun.side) is not None else None
 
 
-def _by_trial(house: House, plan: Plan, side: Side, entries: Sequence[AnyEntry]) -> str | None:
+def _by_trial(context: Context, plan: Plan, side: Side, entries: Sequence[AnyEntry]) -> str | None:
     """Why the tape trial lets no tape on now."""
-    return tape_refused(plan, side, entries, today=house.clock.today(), now=house.clock.now())
+    return tape_refused(plan, side, entries, today=context.clock.today(), now=context.clock.now())
 
 
-def trial_came(house: House, side: Side) -> bool:
+def trial_came(context: Context, side: Side) -> bool:
     """Whether the plan in force has a tape trial that rules this knee today: a walk begun under a
     plan without it would go on with hands or tape that the trial excludes."""
-    plan = house.plan()
-    return plan is not None and trial_day(plan, side, house.clock.today()) is not None
+    plan = context.plan()
+    return plan is not None and trial_day(plan, side, context.clock.today()) is not None
 
 
 def gate_kept_today(entries: Sequence[AnyEntry], day: date) -> bool:
@@ -243,28 +247,28 @@ class TapeCheckConduct(SignConduct):
 
     name = "tape_check"
 
-    def start(self, house: House, plan: Plan, side: Side, for_day: date) -> dict[str, Any]:
+    def start(self, context: Context, plan: Plan, side: Side, for_day: date) -> dict[str, Any]:
         """The tape that is on. Raises LookupError when none is."""
-        return _tape_now_on(house, side)
+        return _tape_now_on(context, side)
 
-    def walk(self, house: House, plan: Plan, begun: Begun) -> Callable[[], Walk[TapeCheckEnd]]:
+    def walk(self, context: Context, plan: Plan, begun: Begun) -> Callable[[], Walk[TapeCheckEnd]]:
         """What is felt, and tape off when something is."""
         return tape_check_walk
 
     def on_answer(
-        self, house: House, plan: Plan, begun: Begun, page: Page, given: Given
+        self, context: Context, plan: Plan, begun: Begun, page: Page, given: Given
     ) -> tuple[AnyEntry, ...]:
         """Tape off, the skin, a mistake taken back."""
-        off = tape_off_answered(house, plan, begun, page, given)
-        return off or super().on_answer(house, plan, begun, page, given)
+        off = tape_off_answered(context, plan, begun, page, given)
+        return off or super().on_answer(context, plan, begun, page, given)
 
     def finish(
-        self, house: House, plan: Plan, begun: Begun, end: TapeCheckEnd
+        self, context: Context, plan: Plan, begun: Begun, end: TapeCheckEnd
     ) -> tuple[AnyEntry, ...]:
         """Nothing more."""
         return ()
 
-    def overtaken(self, house: House, plan: Plan, begun: Begun) -> Overtaken | None:
+    def overtaken(self, context: Context, plan: Plan, begun: Begun) -> Overtaken | None:
         """What is felt is asked anew until it was answered."""
         return "stale" if not begun.answers else None
 
@@ -274,34 +278,36 @@ class TapeOffConduct(SignConduct):
 
     name = "tape_off"
 
-    def start(self, house: House, plan: Plan, side: Side, for_day: date) -> dict[str, Any]:
+    def start(self, context: Context, plan: Plan, side: Side, for_day: date) -> dict[str, Any]:
         """The tape that is on. Raises LookupError when none is."""
-        return _tape_now_on(house, side)
+        return _tape_now_on(context, side)
 
-    def walk(self, house: House, plan: Plan, begun: Begun) -> Callable[[], Walk[TapeOffEnd]]:
+    def walk(self, context: Context, plan: Plan, begun: Begun) -> Callable[[], Walk[TapeOffEnd]]:
         """How, when, skin."""
         return tape_off_walk
 
     def finish(
-        self, house: House, plan: Plan, begun: Begun, end: TapeOffEnd
+        self, context: Context, plan: Plan, begun: Begun, end: TapeOffEnd
     ) -> tuple[AnyEntry, ...]:
         """The tape-off entry."""
-        return (self._entry(house, plan, begun, house.clock.now(), end.skin),)
+        return (self._entry(context, plan, begun, context.clock.now(), end.skin),)
 
-    def overtaken(self, house: House, plan: Plan, begun: Begun) -> Overtaken | None:
+    def overtaken(self, context: Context, plan: Plan, begun: Begun) -> Overtaken | None:
         """Tape put on since is other tape."""
-        wear = current_wear(house.lately(), begun.side)
+        wear = current_wear(context.lately(), begun.side)
         on = wear is not None and begun.start["tape_on"] in wear.on_ids
         return None if on and begun.answers else "stale"
 
-    def left(self, house: House, plan: Plan, begun: Begun, why: Overtaken) -> tuple[AnyEntry, ...]:
+    def left(
+        self, context: Context, plan: Plan, begun: Begun, why: Overtaken
+    ) -> tuple[AnyEntry, ...]:
         """That it came off was said, though nothing of the skin."""
         if not begun.answers:
             return ()
-        return (self._entry(house, plan, begun, begun.last_at, None),)
+        return (self._entry(context, plan, begun, begun.last_at, None),)
 
     def _entry(
-        self, house: House, plan: Plan, begun: Begun, at: datetime, skin: Skin | None
+        self, context: Context, plan: Plan, begun: Begun, at: datetime, skin: Skin | None
     ) -> TapeOff:
         said = begun.answers[0]
         off = said.given["off"]
@@ -309,12 +315,12 @@ class TapeOffConduct(SignConduct):
         off_at: datetime | None = said.at
         if off != "now":
             off_at = remembered(said.at, when.get("day"), when.get("hour"))
-        on = house.journal.entry(begun.start["tape_on"])
+        on = context.journal.entry(begun.start["tape_on"])
         if off_at is not None and isinstance(on, TapeOn):
             # Off before it was on is a slip of the hour: then nobody knows when.
             off_at = None if instant(off_at) < instant(on.happened_at) else off_at
         return TapeOff(
-            **house.stamp(
+            **context.stamp(
                 entry_id=derived_id(begun.id, "tape_off"),
                 for_day=diary_day(off_at or said.at),
                 plan=plan,
@@ -328,8 +334,8 @@ class TapeOffConduct(SignConduct):
         )
 
 
-def _tape_now_on(house: House, side: Side) -> dict[str, Any]:
-    wear = current_wear(house.lately(), side)
+def _tape_now_on(context: Context, side: Side) -> dict[str, Any]:
+    wear = current_wear(context.lately(), side)
     if wear is None:
         raise LookupError("no tape is on this knee")
     return {"tape_on": wear.on_ids[-1]}
@@ -354,38 +360,40 @@ class SkinConduct(SignConduct):
 
     name = "skin"
 
-    def start(self, house: House, plan: Plan, side: Side, for_day: date) -> dict[str, Any]:
+    def start(self, context: Context, plan: Plan, side: Side, for_day: date) -> dict[str, Any]:
         """A `SkinStart` as plain JSON. Raises LookupError when no skin is to be looked at."""
-        off = skin_to_look_at(house, side)
+        off = skin_to_look_at(context, side)
         if off is None:
             raise LookupError("no skin to look at again")
-        at = skin_look_at(house.lately(), side)
-        early = at is not None and instant(house.clock.now()) < instant(at)
+        at = skin_look_at(context.lately(), side)
+        early = at is not None and instant(context.clock.now()) < instant(at)
         return encode(SkinStart(tape_off=off.id, too_early_until=at if early else None))
 
-    def walk(self, house: House, plan: Plan, begun: Begun) -> Callable[[], Walk[SkinEnd]]:
+    def walk(self, context: Context, plan: Plan, begun: Begun) -> Callable[[], Walk[SkinEnd]]:
         """One question, when its time has come."""
         start = decode(SkinStart, begun.start)
         return lambda: skin_walk(start)
 
-    def finish(self, house: House, plan: Plan, begun: Begun, end: SkinEnd) -> tuple[AnyEntry, ...]:
+    def finish(
+        self, context: Context, plan: Plan, begun: Begun, end: SkinEnd
+    ) -> tuple[AnyEntry, ...]:
         """A correction of the tape-off with the second look."""
-        off = house.journal.entry(begun.start["tape_off"])
+        off = context.journal.entry(begun.start["tape_off"])
         if end.skin is None or not isinstance(off, TapeOff):
             return ()
-        return (_with_skin(house, off, derived_id(begun.id, "skin"), later=end.skin),)
+        return (_with_skin(context, off, derived_id(begun.id, "skin"), later=end.skin),)
 
-    def overtaken(self, house: House, plan: Plan, begun: Begun) -> Overtaken | None:
+    def overtaken(self, context: Context, plan: Plan, begun: Begun) -> Overtaken | None:
         """Half an hour may have passed since it was too early."""
         return "stale" if not begun.answers else None
 
 
-def skin_to_look_at(house: House, side: Side) -> TapeOff | None:
+def skin_to_look_at(context: Context, side: Side) -> TapeOff | None:
     """The tape-off whose skin is to be looked at again; None when there is none, or a day has
     passed: a look "30 minutes after removal" would then be made up."""
-    entries = house.lately()
+    entries = context.lately()
     at = skin_look_at(entries, side)
-    if at is None or instant(house.clock.now()) >= instant(at) + SKIN_LOOK_ENDS:
+    if at is None or instant(context.clock.now()) >= instant(at) + SKIN_LOOK_ENDS:
         return None
     offs = [entry for entry in entries if isinstance(entry, TapeOff) and entry.side == side]
     return max(offs, key=lambda off: instant(off.happened_at or off.written_at))

@@ -8,7 +8,7 @@ from companion.care.records import Diary, Question
 from companion.evidence.figures import Findings
 from companion.evidence.findings import findings, sides
 from companion.exchange.files import diary_bytes
-from companion.services.house import House
+from companion.services.context import Context
 from companion.system.ids import new_id
 
 Render = Callable[[Diary, tuple[Findings, ...], Catalogue], bytes]
@@ -23,21 +23,21 @@ class VisitPack:
     summary: bytes
 
 
-def visit_pack(house: House, render_summary: Render) -> VisitPack:
+def visit_pack(context: Context, render_summary: Render) -> VisitPack:
     """The whole diary and its summary. Private notes are not in it: entries never hold them."""
-    diary = house.journal.diary()
+    diary = context.journal.diary()
     found = tuple(findings(diary, side) for side in sides(diary))
     return VisitPack(
-        diary=diary_bytes(diary), summary=render_summary(diary, found, house.catalogue)
+        diary=diary_bytes(diary), summary=render_summary(diary, found, context.catalogue)
     )
 
 
-def ask_clinic(house: House, text: str) -> Question:
+def ask_clinic(context: Context, text: str) -> Question:
     """Write down a question for the clinic. Raises LookupError without a plan."""
-    plan = house.plan()
+    plan = context.plan()
     if plan is None:
         raise LookupError("a question needs a plan")
-    stamp = house.stamp(entry_id=new_id(), for_day=house.clock.today(), plan=plan)
+    stamp = context.stamp(entry_id=new_id(), for_day=context.clock.today(), plan=plan)
     question = Question(**stamp, text=text)
-    house.journal.append(question)
+    context.journal.append(question)
     return question

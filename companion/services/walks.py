@@ -15,7 +15,7 @@ from companion.care.flow import Answer, Given, Page, Position, Walk, replay
 from companion.care.records import AnyEntry, Plan, Side
 from companion.care.routine import RoutineEnd
 from companion.care.taping import SkinEnd, TapeOnEnd
-from companion.services.house import House
+from companion.services.context import Context
 from companion.system.ids import new_id
 
 
@@ -91,20 +91,22 @@ class Conduct(Protocol):
 
     name: str
 
-    def start(self, house: House, plan: Plan, side: Side, for_day: date) -> dict[str, Any]:
+    def start(self, context: Context, plan: Plan, side: Side, for_day: date) -> dict[str, Any]:
         """What the walk stands on, as plain JSON."""
         ...
 
-    def walk(self, house: House, plan: Plan, begun: Begun) -> Callable[[], Walk[Any]]:
+    def walk(self, context: Context, plan: Plan, begun: Begun) -> Callable[[], Walk[Any]]:
         """The walk itself, to be replayed."""
         ...
 
-    def on_shown(self, house: House, plan: Plan, begun: Begun, page: Page) -> tuple[AnyEntry, ...]:
+    def on_shown(
+        self, context: Context, plan: Plan, begun: Begun, page: Page
+    ) -> tuple[AnyEntry, ...]:
         """Entries to write before `page` is shown."""
         return ()
 
     def on_answer(
-        self, house: House, plan: Plan, begun: Begun, page: Page, given: Given
+        self, context: Context, plan: Plan, begun: Begun, page: Page, given: Given
     ) -> tuple[AnyEntry, ...]:
         """Entries to write with the answer to `page`."""
         return ()
@@ -114,37 +116,39 @@ class Conduct(Protocol):
         then writes a changed answer as their correction."""
         return False
 
-    def finish(self, house: House, plan: Plan, begun: Begun, end: Any) -> tuple[AnyEntry, ...]:
+    def finish(self, context: Context, plan: Plan, begun: Begun, end: Any) -> tuple[AnyEntry, ...]:
         """Entries to write at the end."""
         ...
 
-    def overtaken(self, house: House, plan: Plan, begun: Begun) -> Overtaken | None:
+    def overtaken(self, context: Context, plan: Plan, begun: Begun) -> Overtaken | None:
         """Why this walk of today must not be taken up again, though it is under way."""
         return None
 
-    def left(self, house: House, plan: Plan, begun: Begun, why: Overtaken) -> tuple[AnyEntry, ...]:
+    def left(
+        self, context: Context, plan: Plan, begun: Begun, why: Overtaken
+    ) -> tuple[AnyEntry, ...]:
         """Entries to write for a walk that is not taken up again: what it holds so far."""
         return ()
 
 
 def begin(
-    house: House, conduct: Conduct, side: Side, for_day: date | None = None
+    context: Context, conduct: Conduct, side: Side, for_day: date | None = None
 ) -> Underway | Finished:
     """Take up the walk of this kind and knee where it was left, or begin it.
 
     One of another day, and one that was overtaken, is settled first: what it holds is written.
     """
-    for_day = for_day or house.clock.today()
-    begun = load(house, conduct, side)
+    for_day = for_day or context.clock.today()
+    begun = load(context, conduct, side)
     if begun is not None:
-        plan = house.plan_of(begun.plan_version)
+        plan = context.plan_of(begun.plan_version)
         why: Overtaken | None = "left_behind"
         if plan is not None and begun.for_day == for_day:
-            why = conduct.overtaken(house, plan, begun)
+            why = conduct.overtaken(context, plan, begun)
             if why is None:
-                return _stand(house, conduct, plan, begun)
-        settle(house, conduct, begun, why or "left_behind")
-    plan = house.plan()
+                return _stand(context, conduct, plan, begun)
+        settle(context, conduct, begun, why or "left_behind")
+    plan = context.plan()
     if plan is None:
         raise LookupError("a walk needs a plan")
     begun = Begun(
@@ -153,25 +157,25 @@ def begin(
         side=side,
         plan_version=plan.version,
         for_day=for_day,
-        begun_at=house.clock.now(),
-        start=conduct.start(house, plan, side, for_day),
+        begun_at=context.clock.now(),
+        start=conduct.start(context, plan, side, for_day),
     )
-    house.journal.save_draft(begun.key, as_draft(begun))
-    return _stand(house, conduct, plan, begun)
+    context.journal.save_draft(begun.key, as_draft(begun))
+    return _stand(context, conduct, plan, begun)
 
 
-def settle(house: House, conduct: Conduct, begun: Begun, why: Overtaken) -> None:
+def settle(context: Context, conduct: Conduct, begun: Begun, why: Overtaken) -> None:
     """End a walk that is not taken up again; what it holds is written with its draft dropped."""
-    plan = house.plan_of(begun.plan_version)
-    entries = () if plan is None else conduct.left(house, plan, begun, why)
-    house.journal.append(*_new(house, entries), drop_draft=begun.key)
+    plan = context.plan_of(begun.plan_version)
+    entries = () if plan is None else conduct.left(context, plan, begun, why)
+    context.journal.append(*_new(context, entries), drop_draft=begun.key)
 
 
-def leave(house: House, conduct: Conduct, side: Side) -> None:
+def leave(context: Context, conduct: Conduct, side: Side) -> None:
     """End the walk of this kind and knee for a card; what it holds is written."""
-    begun = load(house, conduct, side)
+    begun = load(context, conduct, side)
     if begun is not None:
-        settle(house, conduct, begun, "card")
+        settle(context, conduct, begun, "card")
 
 
 def nothing_to_tell(end: object) -> bool:
@@ -184,58 +188,60 @@ def nothing_to_tell(end: object) -> bool:
     return False
 
 
-def give(house: House, conduct: Conduct, underway: Underway, given: Given) -> Underway | Finished:
+def give(
+    context: Context, conduct: Conduct, underway: Underway, given: Given
+) -> Underway | Finished:
     """Answer the page. The answer is on disk when this returns."""
     plan, page = underway.plan, underway.page
     begun = underway.begun
-    entries = _new(house, conduct.on_answer(house, plan, begun, page, given))
+    entries = _new(context, conduct.on_answer(context, plan, begun, page, given))
     if entries:
         kept = () if conduct.may_change(begun, page, given) else (page.key,)
         begun = _wrote(begun, kept, entries)
-    answer = Answer(page=page.key, given=dict(given), at=house.clock.now())
+    answer = Answer(page=page.key, given=dict(given), at=context.clock.now())
     begun = replace(begun, answers=(*begun.answers, answer))
-    return _stand(house, conduct, plan, begun, entries)
+    return _stand(context, conduct, plan, begun, entries)
 
 
-def back(house: House, conduct: Conduct, underway: Underway) -> Underway | Finished:
+def back(context: Context, conduct: Conduct, underway: Underway) -> Underway | Finished:
     """Take the last answer back. Never past one whose entries are on disk for good."""
     if not underway.can_go_back:
         return underway
     begun = replace(underway.begun, answers=underway.begun.answers[:-1])
-    return _stand(house, conduct, underway.plan, begun)
+    return _stand(context, conduct, underway.plan, begun)
 
 
-def load(house: House, conduct: Conduct, side: Side) -> Begun | None:
+def load(context: Context, conduct: Conduct, side: Side) -> Begun | None:
     """The walk of this kind and knee that is under way, if one is."""
-    draft = house.journal.draft(f"{conduct.name}:{side}")
+    draft = context.journal.draft(f"{conduct.name}:{side}")
     return None if draft is None else from_draft(draft)
 
 
 def _stand(
-    house: House,
+    context: Context,
     conduct: Conduct,
     plan: Plan,
     begun: Begun,
     entries: tuple[AnyEntry, ...] = (),
 ) -> Underway | Finished:
-    position: Position[Any] = replay(conduct.walk(house, plan, begun), begun.answers)
+    position: Position[Any] = replay(conduct.walk(context, plan, begun), begun.answers)
     begun = replace(begun, answers=position.answers)
     if position.page is None:
-        ending = _new(house, conduct.finish(house, plan, begun, position.end))
-        house.journal.append(*entries, *ending, drop_draft=begun.key)
+        ending = _new(context, conduct.finish(context, plan, begun, position.end))
+        context.journal.append(*entries, *ending, drop_draft=begun.key)
         return Finished(
             begun=begun,
             plan=plan,
             end=position.end,
             entries=(*entries, *ending),
-            at=house.clock.now(),
+            at=context.clock.now(),
         )
-    shown = _new(house, conduct.on_shown(house, plan, begun, position.page))
+    shown = _new(context, conduct.on_shown(context, plan, begun, position.page))
     if shown:
         # What led here is on disk too: going back over it would leave an entry nobody explains.
         answers = begun.answers
         begun = _wrote(begun, (answers[-1].page if answers else "",), shown)
-    house.journal.append(*entries, *shown, save_draft=(begun.key, as_draft(begun)))
+    context.journal.append(*entries, *shown, save_draft=(begun.key, as_draft(begun)))
     return Underway(begun=begun, plan=plan, page=position.page)
 
 
@@ -247,9 +253,9 @@ def _wrote(begun: Begun, for_good: tuple[str, ...], entries: tuple[AnyEntry, ...
     )
 
 
-def _new(house: House, entries: tuple[AnyEntry, ...]) -> tuple[AnyEntry, ...]:
+def _new(context: Context, entries: tuple[AnyEntry, ...]) -> tuple[AnyEntry, ...]:
     """Those not on disk yet: ids follow from the page, so a page shown twice writes once."""
-    return tuple(entry for entry in entries if house.journal.entry(entry.id) is None)
+    return tuple(entry for entry in entries if context.journal.entry(entry.id) is None)
 
 
 def as_draft(begun: Begun) -> dict[str, Any]:

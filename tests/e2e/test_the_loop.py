@@ -26,7 +26,7 @@ from companion.app import home_window as app
 from companion.app.looks import Looks
 from companion.care.records import AnyEntry, DayPage, TapeOff
 from companion.presentation.language.phrases import dated
-from companion.services.house import House
+from companion.services.context import Context
 from companion.ui.clinic.clinic_page import WayLine
 from companion.ui.clinic.figures import FigureRow
 from companion.ui.clinic.people_page import PeoplePage
@@ -99,9 +99,9 @@ class AtHome(Visit):
         self.meet: Callable[[str], None] = lambda _key: None
         super().__init__(Person(folder), window, lambda _name, _page: self.meet(self.key), day=on)
 
-    def _doorways(self, house: House) -> Doorways:
+    def _doorways(self, context: Context) -> Doorways:
         application = cast(QApplication, QApplication.instance())
-        return app.doorways(self.window, house, Looks(application, self.person.store()))
+        return app.doorways(self.window, context, Looks(application, self.person.store()))
 
     @property
     def entries(self) -> tuple[AnyEntry, ...]:

@@ -25,7 +25,7 @@ from companion.presentation.view.page import (
     Scale,
     Value,
 )
-from companion.services.house import House
+from companion.services.context import Context
 from companion.services.routine import RoutineConduct
 from companion.services.walks import Begun, from_draft
 from companion.system.clock import PinnedClock
@@ -71,16 +71,16 @@ class Watched:
     def shown(self, begun: Begun) -> PageView:
         """The page that the answers on disk lead to."""
         with self._open() as journal:
-            house = House(
+            context = Context(
                 journal=journal,
                 clock=PinnedClock(begun.for_day),
                 catalogue=read_catalogue(resource()),
             )
-            plan = house.plan_of(begun.plan_version)
+            plan = context.plan_of(begun.plan_version)
             assert plan is not None
-            position = replay(RoutineConduct().walk(house, plan, begun), begun.answers)
+            position = replay(RoutineConduct().walk(context, plan, begun), begun.answers)
             assert position.page is not None
-            setting = Setting(plan=plan, side=begun.side, catalogue=house.catalogue)
+            setting = Setting(plan=plan, side=begun.side, catalogue=context.catalogue)
             return page_view(position.page, setting)
 
     def entries(self) -> tuple[AnyEntry, ...]:

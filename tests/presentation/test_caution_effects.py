@@ -18,7 +18,7 @@ from companion.presentation.home.home_pages import tape_room_view
 from companion.presentation.home.routine_pages import Setting, page_view
 from companion.presentation.language.words import daily_look, daily_look_today
 from companion.presentation.papers.booklet import booklet
-from companion.services.house import House
+from companion.services.context import Context
 from companion.services.routine import RoutineConduct
 from companion.services.tape import TapeOnConduct
 from companion.wire.catalogue_reading import EFFECTS_ONLY_ON
@@ -26,7 +26,7 @@ from tests.care.content import answered, no_to_all
 from tests.care.made import at, page
 from tests.care.walking import CATALOGUE, taught_plan
 from tests.presentation.wording import faults, lines
-from tests.services.house_for_tests import Kept
+from tests.services.context_for_tests import Kept
 
 PARTS = ("hands", "tape", "exercise")
 ALLOWED = [
@@ -68,11 +68,11 @@ def with_one_effect(caution_id: str, part: str, effect: str) -> Catalogue:
 def at_home(folder: Path, plan: Plan, catalogue: Catalogue) -> list[Any]:
     """What the routine and tape begin with, and what the page after the tape says."""
     kept = Kept(folder, plan, FLARE)
-    house = House(journal=kept.house.journal, clock=kept.clock, catalogue=catalogue)
+    context = Context(journal=kept.context.journal, clock=kept.clock, catalogue=catalogue)
     today = kept.clock.today()
     setting = Setting(plan=plan, side="right", catalogue=catalogue)
     walks = (RoutineConduct(), TapeOnConduct())
-    begun = [walk.start(house, plan, "right", today) for walk in walks]
+    begun = [walk.start(context, plan, "right", today) for walk in walks]
     kept.close()
     return [*begun, lines(page_view(TapeOnPage(key="tape_on:1", stage=1), setting))]
 

@@ -7,7 +7,7 @@ import pytest
 
 from companion.care.records import AnyEntry, Plan
 from tests.care.walking import taught_plan
-from tests.services.house_for_tests import HandClock, Kept
+from tests.services.context_for_tests import HandClock, Kept
 
 Keep = Callable[..., Kept]
 

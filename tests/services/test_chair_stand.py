@@ -15,31 +15,31 @@ from companion.services.walks import Underway, begin, load
 from tests.care.made import at, warning
 from tests.care.walking import taught_plan
 from tests.services.conftest import Keep
-from tests.services.house_for_tests import answer_by, of, shown, walk_on
+from tests.services.context_for_tests import answer_by, of, shown, walk_on
 
 PLAN = taught_plan(chair_stand="alone", birth_year=1943, sex="female")
 
 
 def test_a_count_is_one_measure_and_the_gate_is_kept(keep: Keep) -> None:
-    house = keep(plan=PLAN).house
-    walk_on(house, ChairConduct(), answer=answer_by({"chair": {"seat_cm": 45}}))
-    (measured,) = of(house, Measurement)
+    context = keep(plan=PLAN).context
+    walk_on(context, ChairConduct(), answer=answer_by({"chair": {"seat_cm": 45}}))
+    (measured,) = of(context, Measurement)
     assert (measured.count, measured.arms_used, measured.seat_cm) == (9, False, 45)
-    assert measured.for_day == house.clock.today()
-    (gate,) = of(house, GateAnswer)
+    assert measured.for_day == context.clock.today()
+    (gate,) = of(context, GateAnswer)
     assert (gate.gate, gate.full_list) == ("none", True)  # the first use shows the full list
-    assert gate_asked_today(house.everything(), house.clock.today())
-    again = begin(house, ChairConduct(), "right")
+    assert gate_asked_today(context.everything(), context.clock.today())
+    again = begin(context, ChairConduct(), "right")
     assert isinstance(shown(again), ChairPage), "the gate is asked once a day"
 
 
 def test_arms_score_0_against_the_table_and_the_first(keep: Keep) -> None:
     kept = keep(plan=PLAN)
-    house = kept.house
-    walk_on(house, ChairConduct())
+    context = kept.context
+    walk_on(context, ChairConduct())
     kept.clock.pass_by(minutes=5)
-    walk_on(house, ChairConduct(), answer=answer_by({"how_many": {"count": 12, "arms": "yes"}}))
-    first, second = stands_counted(house, PLAN)
+    walk_on(context, ChairConduct(), answer=answer_by({"how_many": {"count": 12, "arms": "yes"}}))
+    first, second = stands_counted(context, PLAN)
     assert (first.score, second.score) == (9, 0)
     assert second.below_average is True
 
@@ -47,78 +47,78 @@ def test_arms_score_0_against_the_table_and_the_first(keep: Keep) -> None:
 @pytest.mark.parametrize("until", ["chair", "count:1", "how_many"])
 def test_left_half_way_nothing_is_written(until: str, keep: Keep) -> None:
     kept = keep(plan=PLAN)
-    walk_on(kept.house, ChairConduct(), until=until)
-    house = kept.kill()
-    resumed = begin(house, ChairConduct(), "right")
+    walk_on(kept.context, ChairConduct(), until=until)
+    context = kept.kill()
+    resumed = begin(context, ChairConduct(), "right")
     assert shown(resumed).key == until
     kept.clock.pass_by(days=1)
-    settle_all(house)
-    assert load(house, ChairConduct(), "right") is None
-    assert not of(house, Measurement)
+    settle_all(context)
+    assert load(context, ChairConduct(), "right") is None
+    assert not of(context, Measurement)
 
 
 def test_an_open_card_comes_first_and_last(keep: Keep) -> None:
-    house = keep(warning(9), plan=PLAN).house
-    begun = begin(house, ChairConduct(), "right")
+    context = keep(warning(9), plan=PLAN).context
+    begun = begin(context, ChairConduct(), "right")
     assert isinstance(shown(begun), ChairClosedPage)
-    walk_on(house, ChairConduct())
-    assert not of(house, Measurement)
+    walk_on(context, ChairConduct())
+    assert not of(context, Measurement)
 
 
 def test_a_sign_ticked_at_its_gate_is_on_disk_before_its_card(keep: Keep) -> None:
-    house = keep(plan=PLAN).house
+    context = keep(plan=PLAN).context
     answers: dict[str, Any] = {"gate": {"gate": "something"}}
-    begun = walk_on(house, ChairConduct(), answer=answer_by(answers), until="list:1")
+    begun = walk_on(context, ChairConduct(), answer=answer_by(answers), until="list:1")
     sign = next(
-        s for s in house.catalogue.stop_list.signs if s.ends == "session" and not s.questions
+        s for s in context.catalogue.stop_list.signs if s.ends == "session" and not s.questions
     )
     answers["list:1"] = {"signs": [sign.id]}
     begun = walk_on(
-        house, ChairConduct(), answer=answer_by(answers), until=f"list:1:{sign.id}:card"
+        context, ChairConduct(), answer=answer_by(answers), until=f"list:1:{sign.id}:card"
     )
     assert isinstance(shown(begun), CardPage)
-    assert [entry.sign for entry in of(house, WarningSign)] == [sign.id]
-    walk_on(house, ChairConduct())
-    assert not of(house, Measurement)
+    assert [entry.sign for entry in of(context, WarningSign)] == [sign.id]
+    walk_on(context, ChairConduct())
+    assert not of(context, Measurement)
 
 
 def test_a_sign_ticked_elsewhere_begins_it_anew(keep: Keep) -> None:
     kept = keep(plan=PLAN)
-    house = kept.house
-    begun = walk_on(house, ChairConduct(), until="count:1")
+    context = kept.context
+    begun = walk_on(context, ChairConduct(), until="count:1")
     assert isinstance(shown(begun), CountPage)
     kept.clock.pass_by(minutes=1)
-    house.journal.append(warning(10, written_at=kept.clock.now(), for_day=at(10).date()))
-    assert isinstance(shown(begin(house, ChairConduct(), "right")), ChairClosedPage)
+    context.journal.append(warning(10, written_at=kept.clock.now(), for_day=at(10).date()))
+    assert isinstance(shown(begin(context, ChairConduct(), "right")), ChairClosedPage)
 
 
 def test_either_knee_of_the_plan_closes_it(keep: Keep) -> None:
     both = taught_plan(chair_stand="alone", side="both", main_side="right")
-    house = keep(warning(9, "giving_way_new", "today", sides=("left",)), plan=both).house
-    assert isinstance(shown(begin(house, ChairConduct(), "right")), ChairClosedPage)
+    context = keep(warning(9, "giving_way_new", "today", sides=("left",)), plan=both).context
+    assert isinstance(shown(begin(context, ChairConduct(), "right")), ChairClosedPage)
 
 
 def test_broken_skin_of_a_knee_is_neither_asked_about_nor_cleared(keep: Keep) -> None:
     """It closes no standing, and nobody could say which knee is meant."""
     both = taught_plan(chair_stand="alone", side="both", main_side="right")
     for sides in (("left",), ("right",)):
-        house = keep(warning(9, "skin_broken", "call", sides=sides), plan=both).house
-        walk_on(house, ChairConduct())
-        assert len(of(house, Measurement)) == 1
-        assert [one.cleared for one in of(house, WarningSign)] == [None]
+        context = keep(warning(9, "skin_broken", "call", sides=sides), plan=both).context
+        walk_on(context, ChairConduct())
+        assert len(of(context, Measurement)) == 1
+        assert [one.cleared for one in of(context, WarningSign)] == [None]
         for knee in both.sides:
-            now = locks(house.everything(), knee, house.catalogue.stop_list)
+            now = locks(context.everything(), knee, context.catalogue.stop_list)
             assert now.tape_on == (knee in sides)
 
 
 def test_broken_skin_ticked_at_its_gate_locks_every_knee_of_the_plan(keep: Keep) -> None:
     both = taught_plan(chair_stand="alone", side="both", main_side="right")
-    house = keep(plan=both).house
+    context = keep(plan=both).context
     answers = {"gate": {"gate": "something"}, "list:1": {"signs": ["skin_broken"]}}
-    walk_on(house, ChairConduct(), answer=answer_by(answers))
-    assert {one.sides for one in of(house, WarningSign)} == {("left",), ("right",)}
+    walk_on(context, ChairConduct(), answer=answer_by(answers))
+    assert {one.sides for one in of(context, WarningSign)} == {("left",), ("right",)}
     for knee in both.sides:
-        assert locks(house.everything(), knee, house.catalogue.stop_list).hands
+        assert locks(context.everything(), knee, context.catalogue.stop_list).hands
 
 
 def test_an_open_sign_of_the_person_is_asked_about_and_closes_standing(keep: Keep) -> None:
@@ -127,17 +127,17 @@ def test_an_open_sign_of_the_person_is_asked_about_and_closes_standing(keep: Kee
     sign = "sudden_pain_every_step"
     for over, counted in (("no", 0), ("yes", 1)):
         skin = warning(9, "skin_broken", "call", sides=("right",))
-        house = keep(warning(9, sign, "call"), skin, plan=PLAN).house
-        walk_on(house, ChairConduct(), answer=answer_by({f"open:{sign}": {"over": over}}))
-        assert len(of(house, Measurement)) == counted
+        context = keep(warning(9, sign, "call"), skin, plan=PLAN).context
+        walk_on(context, ChairConduct(), answer=answer_by({f"open:{sign}": {"over": over}}))
+        assert len(of(context, Measurement)) == counted
 
 
 def test_it_is_offered_by_the_plan_alone(keep: Keep) -> None:
-    house = keep(plan=taught_plan()).house
-    assert chair_stand_today(house, taught_plan()) is None
+    context = keep(plan=taught_plan()).context
+    assert chair_stand_today(context, taught_plan()) is None
     with pytest.raises(LookupError):
-        begin(house, ChairConduct(), "right")
-    offered = keep(plan=PLAN).house
+        begin(context, ChairConduct(), "right")
+    offered = keep(plan=PLAN).context
     assert chair_stand_today(offered, PLAN) in (True, False)
     begun = begin(offered, ChairConduct(), "right")
     assert isinstance(begun, Underway)

@@ -21,82 +21,82 @@ from companion.services.walks import Underway, begin, give
 from tests.care.made import DAY, at, page, tape_on, warning
 from tests.care.walking import NO_CAUTIONS, taught_plan
 from tests.services.conftest import Keep
-from tests.services.house_for_tests import answer_by, counting, ended, of, walk_on
+from tests.services.context_for_tests import answer_by, counting, ended, of, walk_on
 
 BOTH = taught_plan(side="both", main_side="left")
 SECRET = "The nurse was short with me."
 
 
 def test_what_was_not_answered_is_absent_in_the_entry(keep: Keep) -> None:
-    house = keep().house
+    context = keep().context
     given: dict[str, Any] = {
         "average": {"score": 0},
         "worst": {"score": None},
         "medicine": {"medicine": None},
     }
-    walk_on(house, DayConduct(), answer=lambda found: given.get(found.key, {}))
-    (written,) = of(house, DayPage)
+    walk_on(context, DayConduct(), answer=lambda found: given.get(found.key, {}))
+    (written,) = of(context, DayPage)
     assert written.pain_average == 0
     assert (written.pain_worst, written.pain_now, written.medicine) == (None, None, None)
     assert (written.skin, written.stairs, written.stiffness_minutes) == (None, None, None)
-    assert b"pain_worst" not in diary_bytes(house.journal.diary())
+    assert b"pain_worst" not in diary_bytes(context.journal.diary())
 
 
 def test_nothing_answered_writes_nothing(keep: Keep) -> None:
-    house = keep().house
-    done = walk_on(house, DayConduct(), answer=lambda _page: {})
+    context = keep().context
+    done = walk_on(context, DayConduct(), answer=lambda _page: {})
     assert ended(done).empty
-    assert not of(house, DayPage)
+    assert not of(context, DayPage)
 
 
 def test_a_correction_keeps_the_old_page_to_be_seen(keep: Keep) -> None:
     diary = keep()
-    house = diary.house
-    walk_on(house, DayConduct())
+    context = diary.context
+    walk_on(context, DayConduct())
     diary.clock.pass_by(minutes=5)
-    walk_on(house, DayConduct(), answer=answer_by({"average": {"score": 7}}))
-    first, second = of(house, DayPage)
+    walk_on(context, DayConduct(), answer=answer_by({"average": {"score": 7}}))
+    first, second = of(context, DayPage)
     assert (first.pain_average, second.pain_average) == (3, 7)
     assert second.replaces == first.id
-    assert counting(house, DayPage) == [second]
-    assert versions_of(house.journal.entries(), second.id) == (first, second)
+    assert counting(context, DayPage) == [second]
+    assert versions_of(context.journal.entries(), second.id) == (first, second)
 
 
 def test_a_correction_keeps_what_only_the_paper_page_said(keep: Keep) -> None:
     paper = page(9, written_by="paper", hands_done=True, exercise_done=False, tape_worn=True)
-    house = keep(paper).house
-    walk_on(house, DayConduct(), for_day=at(9).date())
-    (written,) = counting(house, DayPage)
+    context = keep(paper).context
+    walk_on(context, DayConduct(), for_day=at(9).date())
+    (written,) = counting(context, DayPage)
     assert (written.hands_done, written.exercise_done, written.tape_worn) == (True, False, True)
     assert written.pain_average == 3
 
 
 def test_a_private_note_is_in_no_entry_and_in_no_byte_that_is_handed_over(keep: Keep) -> None:
-    house = keep().house
+    context = keep().context
     note = {"note": {"note": SECRET, "private": "yes"}}
-    walk_on(house, DayConduct(), answer=answer_by(note))
-    (written,) = of(house, DayPage)
+    walk_on(context, DayConduct(), answer=answer_by(note))
+    (written,) = of(context, DayPage)
     assert (written.note, written.note_private) == (None, True)
-    assert house.journal.draft(private_note_key(written.id)) == {"note": SECRET}
-    assert SECRET.encode() not in diary_bytes(house.journal.diary())
-    pack = visit_pack(house, lambda diary, found, _c: repr((diary, found)).encode())
+    assert context.journal.draft(private_note_key(written.id)) == {"note": SECRET}
+    assert SECRET.encode() not in diary_bytes(context.journal.diary())
+    pack = visit_pack(context, lambda diary, found, _c: repr((diary, found)).encode())
     assert SECRET.encode() not in pack.diary
     assert SECRET.encode() not in pack.summary
 
 
 def test_an_open_note_is_handed_over(keep: Keep) -> None:
-    house = keep().house
-    walk_on(house, DayConduct(), answer=answer_by({"note": {"note": SECRET, "private": "no"}}))
-    assert SECRET.encode() in diary_bytes(house.journal.diary())
+    context = keep().context
+    walk_on(context, DayConduct(), answer=answer_by({"note": {"note": SECRET, "private": "no"}}))
+    assert SECRET.encode() in diary_bytes(context.journal.diary())
 
 
 @pytest.mark.parametrize(("side", "asked"), [("left", True), ("right", False)])
 def test_the_persons_questions_are_asked_on_the_main_knee_alone(
     side: Any, asked: bool, keep: Keep
 ) -> None:
-    house = keep(plan=BOTH).house
-    walk_on(house, DayConduct(), side)
-    (written,) = of(house, DayPage)
+    context = keep(plan=BOTH).context
+    walk_on(context, DayConduct(), side)
+    (written,) = of(context, DayPage)
     assert (written.medicine is not None) == asked
     assert bool(written.activities) == asked
     assert (written.stairs is not None) == asked
@@ -105,8 +105,8 @@ def test_the_persons_questions_are_asked_on_the_main_knee_alone(
 
 @pytest.mark.parametrize(("put_on", "asked"), [(at(9), True), (at(10, 9), True), (None, False)])
 def test_skin_is_asked_on_days_with_tape(put_on: Any, asked: bool, keep: Keep) -> None:
-    house = keep(*([] if put_on is None else [tape_on(put_on)])).house
-    begun = begin(house, DayConduct(), "right")
+    context = keep(*([] if put_on is None else [tape_on(put_on)])).context
+    begun = begin(context, DayConduct(), "right")
     assert isinstance(begun, Underway)
     assert begun.begun.start["taped"] == asked
 
@@ -115,11 +115,11 @@ def test_the_aim_of_the_week_is_the_plans_and_no_card_is_open(keep: Keep) -> Non
     walk = AmountPlan(label="Walk", unit="m", baseline=200, goal=300)
     paced = taught_plan(amounts=(walk,), written_on=at(0).date())
     reached = page(1, amounts=(Amount(label="Walk", unit="m", amount=160.0),))
-    house = keep(reached, plan=paced).house
-    (aim,) = aims_on(house, at(10).date())
+    context = keep(reached, plan=paced).context
+    (aim,) = aims_on(context, at(10).date())
     assert (aim.aim, aim.before and aim.before.outcome) == (180, "kept")
-    assert [week.aim for week in aims_on(house, at(1).date())] == [160]
-    closed = keep(reached, warning(9), plan=paced).house
+    assert [week.aim for week in aims_on(context, at(1).date())] == [160]
+    closed = keep(reached, warning(9), plan=paced).context
     assert aims_on(closed, at(10).date()) == ()
 
 
@@ -130,7 +130,7 @@ def test_the_full_form_comes_for_fourteen_days_then_weekly(keep: Keep) -> None:
     forms = {}
     for day in (13, 19, 20, 41, 42):
         diary.clock.set(at(day))
-        begun = begin(diary.house, DayConduct(), "right")
+        begun = begin(diary.context, DayConduct(), "right")
         assert isinstance(begun, Underway)
         forms[day] = begun.begun.start["form"]
     # The last full page lies on day 13; the review is on day 56.
@@ -139,43 +139,43 @@ def test_the_full_form_comes_for_fourteen_days_then_weekly(keep: Keep) -> None:
 
 def test_left_in_the_middle_the_same_day_goes_on(keep: Keep) -> None:
     diary = keep()
-    left = walk_on(diary.house, DayConduct(), until="medicine")
-    settle_left_behind(diary.house)
+    left = walk_on(diary.context, DayConduct(), until="medicine")
+    settle_left_behind(diary.context)
     assert begin(diary.kill(), DayConduct(), "right") == left
 
 
 def test_left_for_days_it_is_written_as_far_as_it_came(keep: Keep) -> None:
     diary = keep(tape_on(at(9)))
     blister = answer_by({"skin": {"skin": "blister"}})
-    walk_on(diary.house, DayConduct(), answer=blister, until="skin:card")
+    walk_on(diary.context, DayConduct(), answer=blister, until="skin:card")
     diary.clock.pass_by(days=1)
-    settle_left_behind(diary.house)
-    assert not of(diary.house, DayPage), "yesterday's page may still be gone on with"
+    settle_left_behind(diary.context)
+    assert not of(diary.context, DayPage), "yesterday's page may still be gone on with"
     diary.clock.pass_by(days=1)
-    settle_left_behind(diary.house)
-    (written,) = of(diary.house, DayPage)
+    settle_left_behind(diary.context)
+    (written,) = of(diary.context, DayPage)
     assert (written.pain_average, written.skin, written.medicine) == (3, "blister", None)
     assert written.for_day == at(10).date()
     assert written.written_at == at(10), "its answers were on disk that evening"
-    assert len(of(diary.house, WarningSign)) == 1
+    assert len(of(diary.context, WarningSign)) == 1
 
 
 def test_left_without_an_answer_it_is_forgotten(keep: Keep) -> None:
     diary = keep()
-    begin(diary.house, DayConduct(), "right")
+    begin(diary.context, DayConduct(), "right")
     diary.clock.pass_by(days=3)
-    settle_left_behind(diary.house)
-    assert not of(diary.house, DayPage)
+    settle_left_behind(diary.context)
+    assert not of(diary.context, DayPage)
 
 
 def test_today_and_yesterday_are_open_until_they_are_written(keep: Keep) -> None:
     diary = keep(page(9))
     today = diary.clock.today()
-    assert days_to_write(diary.house.everything(), today, "right") == (today,)
-    walk_on(diary.house, DayConduct())
-    assert days_to_write(diary.house.everything(), today, "right") == ()
-    assert page_of(diary.house.everything(), today, "right") is not None
-    assert page_of(diary.house.everything(), today, "left") is None
+    assert days_to_write(diary.context.everything(), today, "right") == (today,)
+    walk_on(diary.context, DayConduct())
+    assert days_to_write(diary.context.everything(), today, "right") == ()
+    assert page_of(diary.context.everything(), today, "right") is not None
+    assert page_of(diary.context.everything(), today, "left") is None
 
 
 # ------------------------------------------------------------ a flare, where it matters
@@ -194,19 +194,19 @@ def test_inflamed_arthritis_keeps_hands_off_in_a_flare(
     pages = [page(day, pain_average=3) for day in range(8)]
     pages += [page(day, pain_average=6) for day in (8, 9)]
     plan = taught_plan(cautions=_inflamed(answer))
-    house = keep(*pages, plan=plan).house
-    assert in_flare(house, plan, "right") == answer
-    begun = begin(house, RoutineConduct(), "right")
+    context = keep(*pages, plan=plan).context
+    assert in_flare(context, plan, "right") == answer
+    begun = begin(context, RoutineConduct(), "right")
     assert isinstance(begun, Underway)
     assert begun.begun.start.get("hands_off") == hands_off
 
 
 def test_a_page_written_late_says_for_which_day(keep: Keep) -> None:
     diary = keep()
-    begun = begin(diary.house, DayConduct(), "right", at(6).date())
+    begun = begin(diary.context, DayConduct(), "right", at(6).date())
     assert isinstance(begun, Underway)
-    give(diary.house, DayConduct(), begun, {"score": 4})
-    walk_on(diary.house, DayConduct(), for_day=at(6).date())
-    (written,) = of(diary.house, DayPage)
+    give(diary.context, DayConduct(), begun, {"score": 4})
+    walk_on(diary.context, DayConduct(), for_day=at(6).date())
+    (written,) = of(diary.context, DayPage)
     assert written.for_day == at(6).date()
     assert written.written_at == at(10)

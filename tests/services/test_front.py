@@ -14,74 +14,76 @@ from companion.services.walks import Underway, begin, load
 from tests.care.made import DAY, at, page, session, tape_on, warning
 from tests.care.walking import CATALOGUE, NO_CAUTIONS, TECHNIQUES, taught_plan
 from tests.services.conftest import Keep
-from tests.services.house_for_tests import HandClock, answer_by, walk_on
+from tests.services.context_for_tests import HandClock, answer_by, walk_on
 
 
 def due(keep_one: Any) -> list[str]:
-    return [one.what for one in front(keep_one.house).due]
+    return [one.what for one in front(keep_one.context).due]
 
 
 def test_without_a_plan_nothing_is_due(keep: Keep) -> None:
-    found = front(keep(with_plan=False).house)
+    found = front(keep(with_plan=False).context)
     assert (found.plan, found.due, found.knees) == (None, (), ())
-    settle_left_behind(keep(with_plan=False).house)
+    settle_left_behind(keep(with_plan=False).context)
 
 
 def test_a_first_day_has_the_routine_and_the_page(keep: Keep) -> None:
     diary = keep()
     assert due(diary) == ["hands", "day_page"]
-    assert front(diary.house).knees[0].minutes > 0
+    assert front(diary.context).knees[0].minutes > 0
 
 
 def test_after_a_day_nothing_is_left(keep: Keep) -> None:
     diary = keep(plan=taught_plan({"when": "never", "highest": 0}))
-    play_day(diary.house)
+    play_day(diary.context)
     assert due(diary) == ["nothing"]
-    assert front(diary.house).last_written_at == diary.clock.now()
+    assert front(diary.context).last_written_at == diary.clock.now()
 
 
 def test_minutes_are_those_of_what_is_left(keep: Keep) -> None:
-    both = keep().house
-    alone = keep(tape_on(at(9))).house
+    both = keep().context
+    alone = keep(tape_on(at(9))).context
     assert front(alone).knees[0].minutes < front(both).knees[0].minutes
 
 
 def test_the_oldest_of_the_highest_signs_is_shown(keep: Keep) -> None:
-    house = keep(warning(9, "lump", "call"), warning(9, "fever"), warning(8, "knee_stuck")).house
-    locked = front(house).locked
+    context = keep(
+        warning(9, "lump", "call"), warning(9, "fever"), warning(8, "knee_stuck")
+    ).context
+    locked = front(context).locked
     assert locked is not None
     assert locked.sign == "knee_stuck"
 
 
 def test_a_routine_under_way_is_known(keep: Keep) -> None:
     diary = keep()
-    begin(diary.house, RoutineConduct(), "right")
-    assert not front(diary.house).knees[0].underway
-    walk_on(diary.house, RoutineConduct(), until="depth")
-    assert front(diary.house).knees[0].underway
+    begin(diary.context, RoutineConduct(), "right")
+    assert not front(diary.context).knees[0].underway
+    walk_on(diary.context, RoutineConduct(), until="depth")
+    assert front(diary.context).knees[0].underway
     diary.clock.pass_by(days=1)
-    assert not front(diary.house).knees[0].underway
+    assert not front(diary.context).knees[0].underway
 
 
 @pytest.mark.parametrize("days", [1, 7, 40])
 def test_everything_left_behind_is_settled(days: int, keep: Keep) -> None:
     diary = keep(tape_on(at(9)))
-    walk_on(diary.house, RoutineConduct(), until="rest_pain")
+    walk_on(diary.context, RoutineConduct(), until="rest_pain")
     walk_on(
-        diary.house,
+        diary.context,
         StopConduct(),
         answer=answer_by({"stop:1": {"signs": ["lump"]}}),
         until="stop:1:lump:card",
     )
     diary.clock.pass_by(days=days)
-    settle_left_behind(diary.house)
-    assert load(diary.house, RoutineConduct(), "right") is None
-    assert load(diary.house, StopConduct(), "right") is None
+    settle_left_behind(diary.context)
+    assert load(diary.context, RoutineConduct(), "right") is None
+    assert load(diary.context, StopConduct(), "right") is None
 
 
 def test_away_for_a_week_the_full_list_comes_back(keep: Keep) -> None:
     diary = keep(session(2, 7, 3, full_list=True), page(2))
-    begun = begin(diary.house, RoutineConduct(), "right")
+    begun = begin(diary.context, RoutineConduct(), "right")
     assert isinstance(begun, Underway)
     assert begun.begun.start["list_reason"] == "away"
     assert due(diary) == ["hands", "day_page"]
@@ -95,7 +97,7 @@ def test_past_the_review_day_a_visit_is_due(keep: Keep) -> None:
 def test_two_windows_of_time_for_a_first_wear(keep: Keep) -> None:
     """A first wear is due after 24 h; put on at 23:00 it comes forward to 21:00 (M, C)."""
     diary = keep(tape_on(at(9, 23)))
-    (knee,) = front(diary.house).knees
+    (knee,) = front(diary.context).knees
     assert knee.wear is not None
     assert knee.wear.due_at == at(10, 21)
     assert "tape_off" in due(diary)
@@ -108,8 +110,8 @@ def test_what_was_not_shown_back_is_never_offered(keep: Keep) -> None:
     untaught = Technique(technique="lift_skin", seconds=30)
     later = replace(TECHNIQUES[0], taught_on=at(11).date())
     plan = taught_plan(techniques=(untaught, later, TECHNIQUES[1]))
-    house = keep(plan=plan).house
-    techniques, _ = playable(plan, "right", CATALOGUE, house.lately(), at(10).date(), False)
+    context = keep(plan=plan).context
+    techniques, _ = playable(plan, "right", CATALOGUE, context.lately(), at(10).date(), False)
     assert [one.technique for one in techniques] == [TECHNIQUES[1].technique]
 
 
@@ -119,11 +121,11 @@ def test_a_technique_that_does_not_go_with_a_caution_is_left_out(caution: str, k
     others = tuple(one for one in NO_CAUTIONS if one.caution != caution)
     answer = CautionAnswer(caution=caution, answer=True, allowed=True, on=DAY)
     plan = taught_plan(techniques=TECHNIQUES, cautions=(*others, answer))
-    house = keep(plan=plan).house
-    techniques, _ = playable(plan, "right", CATALOGUE, house.lately(), at(10).date(), False)
+    context = keep(plan=plan).context
+    techniques, _ = playable(plan, "right", CATALOGUE, context.lately(), at(10).date(), False)
     names = {one.technique for one in techniques}
     assert names == {one.technique for one in TECHNIQUES} - {"lift_skin"}
-    begun = begin(house, RoutineConduct(), "right")
+    begun = begin(context, RoutineConduct(), "right")
     assert isinstance(begun, Underway)
     assert begun.begun.start["lightest_hands"]
 
@@ -131,14 +133,14 @@ def test_a_technique_that_does_not_go_with_a_caution_is_left_out(caution: str, k
 def test_weak_hands_need_a_helper_for_the_hands_part(keep: Keep) -> None:
     others = tuple(one for one in NO_CAUTIONS if one.caution != "weak_hands")
     answer = CautionAnswer(caution="weak_hands", answer=True, on=DAY)
-    house = keep(plan=taught_plan(cautions=(*others, answer))).house
-    begun = begin(house, RoutineConduct(), "right")
+    context = keep(plan=taught_plan(cautions=(*others, answer))).context
+    begun = begin(context, RoutineConduct(), "right")
     assert isinstance(begun, Underway)
     assert begun.begun.start["hands_helper_needed"]
 
 
 def test_unanswered_cautions_leave_no_hands(keep: Keep) -> None:
-    house = keep(plan=taught_plan(cautions=())).house
-    begun = begin(house, RoutineConduct(), "right")
+    context = keep(plan=taught_plan(cautions=())).context
+    begun = begin(context, RoutineConduct(), "right")
     assert isinstance(begun, Underway)
     assert begun.begun.start["hands_off"] == "caution"

@@ -16,7 +16,7 @@ from companion.services.walks import Conduct, Underway, back, begin, give
 from tests.care.made import session
 from tests.care.walking import taught_plan
 from tests.services.conftest import Keep
-from tests.services.house_for_tests import (
+from tests.services.context_for_tests import (
     HandClock,
     Kept,
     answer_by,
@@ -45,22 +45,22 @@ def diary(keep: Keep) -> Kept:
 
 def went(diary: Kept, conduct: Conduct, *given: Given) -> Underway:
     """Where a walk stands after these answers from where it stood."""
-    outcome = begin(diary.house, conduct, "right")
+    outcome = begin(diary.context, conduct, "right")
     for answer in given:
         assert isinstance(outcome, Underway)
-        outcome = give(diary.house, conduct, outcome, answer)
+        outcome = give(diary.context, conduct, outcome, answer)
     assert isinstance(outcome, Underway)
     return outcome
 
 
 def went_back(diary: Kept, conduct: Conduct) -> Underway:
-    outcome = back(diary.house, conduct, went(diary, conduct))
+    outcome = back(diary.context, conduct, went(diary, conduct))
     assert isinstance(outcome, Underway)
     return outcome
 
 
 def routine_asks(diary: Kept) -> bool:
-    return isinstance(shown(begin(diary.house, RoutineConduct(), "right")), GatePage)
+    return isinstance(shown(begin(diary.context, RoutineConduct(), "right")), GatePage)
 
 
 def test_back_shows_the_gate_and_the_same_answer_writes_nothing_more(
@@ -69,17 +69,17 @@ def test_back_shows_the_gate_and_the_same_answer_writes_nothing_more(
     after = went(diary, conduct, NONE)
     assert after.can_go_back
     assert isinstance(went_back(diary, conduct).page, GatePage)
-    (kept,) = of(diary.house, GateAnswer)
+    (kept,) = of(diary.context, GateAnswer)
     assert kept.gate == "none", "Back is no answer: what was said is in force until it is changed"
     diary.clock.pass_by(minutes=1)
     assert went(diary, conduct, NONE).page == after.page
-    assert of(diary.house, GateAnswer) == [kept]
+    assert of(diary.context, GateAnswer) == [kept]
 
 
 def test_a_page_further_on_leads_back_to_the_gate_one_page_at_a_time(diary: Kept) -> None:
     conduct = OutingConduct()
     going = {"what_for:1": {"what": "1"}, "tape_for_outing": {"tape": "yes"}}
-    walk_on(diary.house, conduct, answer=answer_by(going), until="tape_ready")
+    walk_on(diary.context, conduct, answer=answer_by(going), until="tape_ready")
     keys = []
     while (outcome := went(diary, conduct)).can_go_back:
         keys.append(outcome.page.key)
@@ -97,14 +97,14 @@ def test_a_changed_answer_is_a_correction_on_disk_before_its_list(
     changed = went(diary, conduct, SOMETHING)
     assert isinstance(changed.page, StopListPage)
     assert changed.page.reason == "gate_answered_something"
-    first, second = of(diary.house, GateAnswer)
+    first, second = of(diary.context, GateAnswer)
     assert (first.gate, second.gate, second.replaces) == ("none", "something", first.id)
     assert second.happened_at == first.happened_at, "one gate, answered again"
     assert second.written_at == first.written_at + timedelta(minutes=2)
     assert not second.full_list, "its list is not answered yet"
-    assert counting(diary.house, GateAnswer) == [second]
+    assert counting(diary.context, GateAnswer) == [second]
     assert not changed.can_go_back, "a level only rises"
-    assert back(diary.house, conduct, changed) is changed
+    assert back(diary.context, conduct, changed) is changed
 
 
 def test_the_list_it_opens_is_as_ever_and_its_card_is_on_disk(
@@ -114,15 +114,15 @@ def test_the_list_it_opens_is_as_ever_and_its_card_is_on_disk(
     went_back(diary, conduct)
     card = went(diary, conduct, SOMETHING, {"signs": (CARD,)})
     assert isinstance(card.page, CardPage)
-    (warning,) = of(diary.house, WarningSign)
-    (gate,) = counting(diary.house, GateAnswer)
+    (warning,) = of(diary.context, WarningSign)
+    (gate,) = counting(diary.context, GateAnswer)
     assert (warning.sign, gate.gate, gate.full_list) == (CARD, "something", True)
     assert not card.can_go_back
-    house = diary.house
+    context = diary.context
     plan, today = card.plan, diary.clock.today()
-    assert full_list_due(plan, house.everything(), today) == "card"
-    assert not gate_asked_today(house.everything(), today)
-    assert not gate_kept_today(house.everything(), today)
+    assert full_list_due(plan, context.everything(), today) == "card"
+    assert not gate_asked_today(context.everything(), today)
+    assert not gate_kept_today(context.everything(), today)
 
 
 def test_a_list_with_nothing_ticked_ends_the_changed_gate(diary: Kept, conduct: Conduct) -> None:
@@ -131,10 +131,10 @@ def test_a_list_with_nothing_ticked_ends_the_changed_gate(diary: Kept, conduct: 
     none = went(diary, conduct, SOMETHING, {"signs": ()})
     assert isinstance(none.page, NoneTickedPage)
     assert went(diary, conduct, {}).page == further.page
-    (gate,) = counting(diary.house, GateAnswer)
+    (gate,) = counting(diary.context, GateAnswer)
     assert (gate.gate, gate.full_list) == ("something", True)
-    assert len(of(diary.house, GateAnswer)) == 3
-    assert full_list_due(none.plan, diary.house.everything(), diary.clock.today()) is None
+    assert len(of(diary.context, GateAnswer)) == 3
+    assert full_list_due(none.plan, diary.context.everything(), diary.clock.today()) is None
     assert routine_asks(diary), "the gate in force is not none"
 
 
@@ -158,10 +158,10 @@ def test_killed_anywhere_it_takes_up_at_the_page_that_was_shown(
     page = went_back(diary, conduct).page
     for given in (SOMETHING, {"signs": (CARD,)}, {"card": "read"})[:answered]:
         page = went(diary, conduct, given).page
-    before = [*diary.house.journal.entries()]
+    before = [*diary.context.journal.entries()]
     diary.kill()
     assert went(diary, conduct).page == page
-    assert [*diary.house.journal.entries()] == before
+    assert [*diary.context.journal.entries()] == before
 
 
 def test_back_leads_over_the_list_that_was_due_with_a_gate_of_none(
@@ -169,20 +169,20 @@ def test_back_leads_over_the_list_that_was_due_with_a_gate_of_none(
 ) -> None:
     diary = keep(plan=taught_plan(chair_stand="alone"))  # the first use shows the list
     further = went(diary, conduct, NONE, {"signs": ()}, {})
-    (kept,) = of(diary.house, GateAnswer)
+    (kept,) = of(diary.context, GateAnswer)
     assert (kept.gate, kept.full_list) == ("none", True)
     for expected in (NoneTickedPage, StopListPage, GatePage):
         assert isinstance(went_back(diary, conduct).page, expected)
     assert went(diary, conduct, NONE, {"signs": ()}, {}).page == further.page
-    assert of(diary.house, GateAnswer) == [kept]
+    assert of(diary.context, GateAnswer) == [kept]
     went_back(diary, conduct)
     went_back(diary, conduct)
     diary.clock.pass_by(minutes=1)
     card = went(diary, conduct, {"signs": (CARD,)})
     assert isinstance(card.page, CardPage)
     assert not card.can_go_back
-    assert of(diary.house, GateAnswer) == [kept]
-    assert full_list_due(card.plan, diary.house.everything(), diary.clock.today()) == "card"
+    assert of(diary.context, GateAnswer) == [kept]
+    assert full_list_due(card.plan, diary.context.everything(), diary.clock.today()) == "card"
 
 
 def test_something_after_that_list_is_a_correction_too(keep: Keep, conduct: Conduct) -> None:
@@ -191,10 +191,10 @@ def test_something_after_that_list_is_a_correction_too(keep: Keep, conduct: Cond
     for _ in range(3):
         went_back(diary, conduct)
     assert isinstance(went(diary, conduct, SOMETHING).page, StopListPage)
-    first, second = of(diary.house, GateAnswer)
+    first, second = of(diary.context, GateAnswer)
     assert (second.gate, second.full_list, second.replaces) == ("something", True, first.id)
     went(diary, conduct, {"signs": ()}, {})
-    assert of(diary.house, GateAnswer) == [first, second]
+    assert of(diary.context, GateAnswer) == [first, second]
     while (outcome := went(diary, conduct)).can_go_back:
         went_back(diary, conduct)
     assert isinstance(outcome.page, StopListPage), "the list may be read again, the gate stands"
@@ -207,7 +207,7 @@ def test_a_gate_whose_list_was_left_puts_no_weekly_list_off(keep: Keep) -> None:
     went_back(diary, conduct)
     went(diary, conduct, SOMETHING)
     diary.clock.pass_by(days=1)
-    assert full_list_due(plan, diary.house.everything(), diary.clock.today()) == "weekly"
+    assert full_list_due(plan, diary.context.everything(), diary.clock.today()) == "weekly"
 
 
 def test_the_gate_written_last_is_in_force(diary: Kept) -> None:
@@ -216,11 +216,11 @@ def test_the_gate_written_last_is_in_force(diary: Kept) -> None:
     went_back(diary, OutingConduct())
     went(diary, OutingConduct(), SOMETHING, {"signs": ()}, {})
     today = diary.clock.today()
-    assert not gate_asked_today(diary.house.everything(), today)
+    assert not gate_asked_today(diary.context.everything(), today)
     diary.clock.pass_by(minutes=5)
-    walk_on(diary.house, RoutineConduct())  # asks the gate, which is answered with none
-    assert gate_asked_today(diary.house.everything(), today)
-    assert not gate_kept_today(diary.house.everything(), today), "each session has its own"
+    walk_on(diary.context, RoutineConduct())  # asks the gate, which is answered with none
+    assert gate_asked_today(diary.context.everything(), today)
+    assert not gate_kept_today(diary.context.everything(), today), "each session has its own"
 
 
 class _Running(HandClock):
@@ -237,9 +237,9 @@ def test_no_card_is_older_than_its_gate(keep: Keep) -> None:
     diary.clock = running
     diary.kill()
     ticked = {"gate": SOMETHING, "list:1": {"signs": (CARD,)}}
-    walk_on(diary.house, TapeOnConduct(), answer=answer_by(ticked), until=f"list:1:{CARD}:card")
-    (gate,), (warning,) = of(diary.house, GateAnswer), of(diary.house, WarningSign)
+    walk_on(diary.context, TapeOnConduct(), answer=answer_by(ticked), until=f"list:1:{CARD}:card")
+    (gate,), (warning,) = of(diary.context, GateAnswer), of(diary.context, WarningSign)
     assert gate.happened_at <= warning.happened_at
-    plan = diary.house.plan()
+    plan = diary.context.plan()
     assert plan is not None
-    assert full_list_due(plan, diary.house.everything(), running.today()) == "card"
+    assert full_list_due(plan, diary.context.everything(), running.today()) == "card"

@@ -27,7 +27,7 @@ from companion.care.records import (
 from companion.care.stopping import CardPage
 from companion.care.taping import NoTapePage, SkinPage, TapeCheckPage, TapeOnPage, TapeTakenOffPage
 from companion.care.wear import current_wear
-from companion.services.house import House
+from companion.services.context import Context
 from companion.services.outing import (
     OutingAfterConduct,
     OutingConduct,
@@ -38,7 +38,7 @@ from companion.services.walks import load as under_way
 from tests.care.content import whole_plan
 from tests.care.made import DAY, at, patch_test, session, warning
 from tests.care.test_outing_questions import but, going_out, told
-from tests.services.house_for_tests import HandClock, Kept
+from tests.services.context_for_tests import HandClock, Kept
 
 TODAY = DAY + timedelta(days=7)
 WALK = AmountPlan(label="Walk", unit="min", baseline=10.0, goal=30.0)
@@ -57,41 +57,41 @@ def taught() -> tuple[AnyEntry, ...]:
 
 
 @pytest.fixture
-def house(tmp_path: Path) -> Iterator[House]:
+def context(tmp_path: Path) -> Iterator[Context]:
     diary = Kept(tmp_path, PLAN, taught(), HandClock(at(TODAY, 14)))
-    yield diary.house
+    yield diary.context
     diary.close()
 
 
-def later(house: House, **by: float) -> None:
-    assert isinstance(house.clock, HandClock)
-    house.clock.pass_by(**by)
+def later(context: Context, **by: float) -> None:
+    assert isinstance(context.clock, HandClock)
+    context.clock.pass_by(**by)
 
 
-def through(house: House, conduct: Conduct, answer: Answerer) -> tuple[list[Page], Finished]:
+def through(context: Context, conduct: Conduct, answer: Answerer) -> tuple[list[Page], Finished]:
     pages: list[Page] = []
-    outcome = begin(house, conduct, "right")
+    outcome = begin(context, conduct, "right")
     while isinstance(outcome, Underway):
         pages.append(outcome.page)
-        outcome = give(house, conduct, outcome, answer(outcome.page))
+        outcome = give(context, conduct, outcome, answer(outcome.page))
     return pages, outcome
 
 
-def of(house: House, kind: type[Any]) -> list[Any]:
-    return [entry for entry in house.everything() if isinstance(entry, kind)]
+def of(context: Context, kind: type[Any]) -> list[Any]:
+    return [entry for entry in context.everything() if isinstance(entry, kind)]
 
 
-def out(house: House, **changed: Mapping[str, Any]) -> Finished:
-    return through(house, OutingConduct(), but(going_out, **changed))[1]
+def out(context: Context, **changed: Mapping[str, Any]) -> Finished:
+    return through(context, OutingConduct(), but(going_out, **changed))[1]
 
 
-def now_told(house: House, **changed: Mapping[str, Any]) -> Finished:
-    return through(house, OutingAfterConduct(), but(told, **changed))[1]
+def now_told(context: Context, **changed: Mapping[str, Any]) -> Finished:
+    return through(context, OutingAfterConduct(), but(told, **changed))[1]
 
 
-def morning(house: House, answer: str = "more_pain") -> tuple[list[Page], Finished]:
+def morning(context: Context, answer: str = "more_pain") -> tuple[list[Page], Finished]:
     return through(
-        house,
+        context,
         OutingMorningConduct(),
         lambda page: {"card": "read"} if isinstance(page, CardPage) else {"next_morning": answer},
     )
@@ -100,60 +100,60 @@ def morning(house: House, answer: str = "more_pain") -> tuple[list[Page], Finish
 # ---------------------------------------------------------------- before
 
 
-def test_tape_and_outing_are_written_and_name_each_other(house: House) -> None:
-    out(house)
-    (on,), (outing,) = of(house, TapeOn), of(house, Outing)
+def test_tape_and_outing_are_written_and_name_each_other(context: Context) -> None:
+    out(context)
+    (on,), (outing,) = of(context, TapeOn), of(context, Outing)
     assert on.for_outing
     assert on.make == "Slate 50"
     assert outing.tape_on == on.id
-    assert outing.happened_at == house.clock.now()
+    assert outing.happened_at == context.clock.now()
     assert (outing.what_for, outing.amount) == (
         "Walk",
         Amount(label="Walk", unit="min", amount=20.0),
     )
     assert outing.ended_because is None
-    assert under_way(house, OutingConduct(), "right") is None
+    assert under_way(context, OutingConduct(), "right") is None
 
 
-def test_without_tape(house: House) -> None:
-    out(house, tape_for_outing={"tape": "no"})
-    assert of(house, TapeOn) == []
-    (outing,) = of(house, Outing)
+def test_without_tape(context: Context) -> None:
+    out(context, tape_for_outing={"tape": "no"})
+    assert of(context, TapeOn) == []
+    (outing,) = of(context, Outing)
     assert outing.tape_on is None
 
 
-def test_not_going_writes_nothing(house: House) -> None:
-    out(house, tape_for_outing={"tape": "no"}, look_over={"going": "no"})
-    assert of(house, Outing) == []
-    assert under_way(house, OutingConduct(), "right") is None
+def test_not_going_writes_nothing(context: Context) -> None:
+    out(context, tape_for_outing={"tape": "no"}, look_over={"going": "no"})
+    assert of(context, Outing) == []
+    assert under_way(context, OutingConduct(), "right") is None
 
 
-def test_the_gate_of_the_routine_counts_for_the_day(house: House) -> None:
-    house.journal.append(session(TODAY, 5, 2))
-    assert begin(house, OutingConduct(), "right").begun.start["gate_asked"]
+def test_the_gate_of_the_routine_counts_for_the_day(context: Context) -> None:
+    context.journal.append(session(TODAY, 5, 2))
+    assert begin(context, OutingConduct(), "right").begun.start["gate_asked"]
 
 
-def test_tape_from_a_day_before_is_the_tape_of_the_outing(house: House) -> None:
-    out(house)
-    later(house, days=1)
-    pages, _ = through(house, OutingConduct(), but(going_out, tape_check={"feelings": []}))
+def test_tape_from_a_day_before_is_the_tape_of_the_outing(context: Context) -> None:
+    out(context)
+    later(context, days=1)
+    pages, _ = through(context, OutingConduct(), but(going_out, tape_check={"feelings": []}))
     assert any(isinstance(page, TapeCheckPage) for page in pages)
-    (on,) = of(house, TapeOn)
-    assert [outing.tape_on for outing in of(house, Outing)] == [on.id, on.id]
+    (on,) = of(context, TapeOn)
+    assert [outing.tape_on for outing in of(context, Outing)] == [on.id, on.id]
 
 
-def test_tape_that_hurts_comes_off_before_the_outing(house: House) -> None:
-    out(house)
-    later(house, days=1)
+def test_tape_that_hurts_comes_off_before_the_outing(context: Context) -> None:
+    out(context)
+    later(context, days=1)
     through(
-        house,
+        context,
         OutingConduct(),
         but(going_out, tape_check={"feelings": ["pain"]}, skin={"skin": "pink"}),
     )
-    assert current_wear(house.everything(), "right") is None
-    (off,) = of(house, TapeOff)
+    assert current_wear(context.everything(), "right") is None
+    (off,) = of(context, TapeOff)
     assert off.skin_at_once == "pink"
-    assert of(house, Outing)[-1].tape_on is None
+    assert of(context, Outing)[-1].tape_on is None
 
 
 @pytest.mark.parametrize(
@@ -166,56 +166,56 @@ def test_tape_that_hurts_comes_off_before_the_outing(house: House) -> None:
 )
 def test_what_the_plan_forbids_stays_off(tmp_path: Path, given_plan: Any, reason: str) -> None:
     diary = Kept(tmp_path, given_plan, taught(), HandClock(at(TODAY, 14)))
-    pages, _ = through(diary.house, OutingConduct(), going_out)
+    pages, _ = through(diary.context, OutingConduct(), going_out)
     (refused,) = [page for page in pages if isinstance(page, NoTapePage)]
     assert reason in refused.reasons
-    assert of(diary.house, TapeOn) == []
-    assert len(of(diary.house, Outing)) == 1
+    assert of(diary.context, TapeOn) == []
+    assert len(of(diary.context, Outing)) == 1
     diary.close()
 
 
-def test_rest_since_the_last_tape_refuses_tape(house: House) -> None:
+def test_rest_since_the_last_tape_refuses_tape(context: Context) -> None:
     """Rest before the next: 24 h by default (C)."""
-    out(house)
-    later(house, hours=20)
+    out(context)
+    later(context, hours=20)
     through(
-        house,
+        context,
         OutingConduct(),
         but(going_out, tape_check={"feelings": ["itch"]}, skin={"skin": "clear"}),
     )
-    later(house, hours=3)
-    pages, _ = through(house, OutingConduct(), going_out)
+    later(context, hours=3)
+    pages, _ = through(context, OutingConduct(), going_out)
     assert NoTapePage(reasons=("rest",)) in pages
 
 
-def test_an_open_today_card_comes_first_and_no_tape_goes_on(house: House) -> None:
-    house.journal.append(warning(TODAY - timedelta(days=1), "knee_stuck", "today"))
-    pages, done = through(house, OutingConduct(), going_out)
+def test_an_open_today_card_comes_first_and_no_tape_goes_on(context: Context) -> None:
+    context.journal.append(warning(TODAY - timedelta(days=1), "knee_stuck", "today"))
+    pages, done = through(context, OutingConduct(), going_out)
     assert pages[0] == going.CardFirstPage(sign="knee_stuck")
-    assert of(house, TapeOn) == []
+    assert of(context, TapeOn) == []
     assert done.end.going
 
 
-def test_a_card_at_the_gate_writes_the_sign_and_no_outing(house: House) -> None:
+def test_a_card_at_the_gate_writes_the_sign_and_no_outing(context: Context) -> None:
     def ticking(page: Page) -> Mapping[str, Any]:
         if isinstance(page, CardPage):
             return {"card": "read"}
         return but(going_out, gate={"gate": "something"}, list_1={"signs": ["knee_stuck"]})(page)
 
-    _, done = through(house, OutingConduct(), ticking)
+    _, done = through(context, OutingConduct(), ticking)
     assert done.end.card
-    assert [sign.sign for sign in of(house, WarningSign)] == ["knee_stuck"]
-    assert of(house, Outing) == []
+    assert [sign.sign for sign in of(context, WarningSign)] == ["knee_stuck"]
+    assert of(context, Outing) == []
 
 
-def test_a_walk_taken_up_after_a_sign_elsewhere_begins_anew(house: House) -> None:
-    outcome = begin(house, OutingConduct(), "right")
+def test_a_walk_taken_up_after_a_sign_elsewhere_begins_anew(context: Context) -> None:
+    outcome = begin(context, OutingConduct(), "right")
     for _ in range(3):
         assert isinstance(outcome, Underway)
-        outcome = give(house, OutingConduct(), outcome, going_out(outcome.page))
-    later(house, minutes=5)
-    house.journal.append(warning(TODAY, "knee_stuck", "today", written_at=house.clock.now()))
-    again = begin(house, OutingConduct(), "right")
+        outcome = give(context, OutingConduct(), outcome, going_out(outcome.page))
+    later(context, minutes=5)
+    context.journal.append(warning(TODAY, "knee_stuck", "today", written_at=context.clock.now()))
+    again = begin(context, OutingConduct(), "right")
     assert isinstance(again, Underway)
     assert again.page == going.CardFirstPage(sign="knee_stuck")
 
@@ -223,28 +223,28 @@ def test_a_walk_taken_up_after_a_sign_elsewhere_begins_anew(house: House) -> Non
 # ---------------------------------------------------------------- after and the morning
 
 
-def test_how_it_was_is_a_correction_that_keeps_the_original(house: House) -> None:
-    out(house)
-    (meant,) = of(house, Outing)
-    later(house, hours=2)
-    now_told(house)
-    versions = versions_of(house.journal.entries(), meant.id)
+def test_how_it_was_is_a_correction_that_keeps_the_original(context: Context) -> None:
+    out(context)
+    (meant,) = of(context, Outing)
+    later(context, hours=2)
+    now_told(context)
+    versions = versions_of(context.journal.entries(), meant.id)
     assert versions[0].id == meant.id
-    (told_of,) = of(house, Outing)
+    (told_of,) = of(context, Outing)
     assert told_of.replaces == meant.id
     assert (told_of.ended_because, told_of.pain_worst) == ("pain", 6)
     assert told_of.amount == Amount(label="Walk", unit="min", amount=12.5)
     assert (told_of.tape_on, told_of.happened_at) == (meant.tape_on, meant.happened_at)
-    assert told_of.written_at == house.clock.now()
+    assert told_of.written_at == context.clock.now()
 
 
-def test_the_tape_of_the_outing_is_to_come_off(house: House) -> None:
-    out(house)
-    assert now_told(house).end.next_with_tape == "take_off"
+def test_the_tape_of_the_outing_is_to_come_off(context: Context) -> None:
+    out(context)
+    assert now_told(context).end.next_with_tape == "take_off"
 
 
-def test_tape_of_another_day_is_left(house: House) -> None:
-    house.journal.append(
+def test_tape_of_another_day_is_left(context: Context) -> None:
+    context.journal.append(
         TapeOn(
             id="a" * 32,
             for_day=TODAY,
@@ -257,93 +257,93 @@ def test_tape_of_another_day_is_left(house: House) -> None:
             make="Slate 50",
         )
     )
-    out(house, tape_check={"feelings": []})
-    assert now_told(house).end.next_with_tape == "leave"
+    out(context, tape_check={"feelings": []})
+    assert now_told(context).end.next_with_tape == "leave"
 
 
-def test_what_is_waiting_follows_the_telling(house: House) -> None:
+def test_what_is_waiting_follows_the_telling(context: Context) -> None:
     def what() -> str | None:
-        found = outing_waiting(house.lately(), house.clock.today(), house.clock.now())
+        found = outing_waiting(context.lately(), context.clock.today(), context.clock.now())
         return None if found is None else found.what
 
     assert what() is None
-    out(house)
+    out(context)
     assert what() == "after"
-    now_told(house)
+    now_told(context)
     assert what() is None
-    later(house, hours=16)
+    later(context, hours=16)
     assert what() == "morning"
-    morning(house, "as_usual")
+    morning(context, "as_usual")
     assert what() is None
 
 
-def test_nothing_waits_so_nothing_begins(house: House) -> None:
+def test_nothing_waits_so_nothing_begins(context: Context) -> None:
     for conduct in (OutingAfterConduct(), OutingMorningConduct()):
         with pytest.raises(LookupError):
-            begin(house, conduct, "right")
+            begin(context, conduct, "right")
 
 
-def test_the_morning_after_every_outing_of_the_day(house: House) -> None:
+def test_the_morning_after_every_outing_of_the_day(context: Context) -> None:
     for _ in range(2):
-        out(house, tape_for_outing={"tape": "no"})
-        now_told(house)
-        later(house, minutes=30)
-    later(house, hours=16)
-    morning(house)
-    assert [one.next_morning for one in of(house, Outing)] == ["more_pain", "more_pain"]
-    assert [one.ended_because for one in of(house, Outing)] == ["pain", "pain"]
-    assert [sign.sign for sign in of(house, WarningSign)] == ["more_pain_after"]
+        out(context, tape_for_outing={"tape": "no"})
+        now_told(context)
+        later(context, minutes=30)
+    later(context, hours=16)
+    morning(context)
+    assert [one.next_morning for one in of(context, Outing)] == ["more_pain", "more_pain"]
+    assert [one.ended_because for one in of(context, Outing)] == ["pain", "pain"]
+    assert [sign.sign for sign in of(context, WarningSign)] == ["more_pain_after"]
 
 
-def test_more_pain_two_mornings_running_says_call(house: House) -> None:
+def test_more_pain_two_mornings_running_says_call(context: Context) -> None:
     """RACGP HANDI (F): two days running, call."""
     for _ in range(2):
-        later(house, hours=2)
-        out(house, tape_for_outing={"tape": "no"}, open_more_pain_after={"over": "no"})
-        now_told(house)
-        later(house, hours=22)
-        morning(house)
-    assert [sign.sign for sign in of(house, WarningSign)] == [
+        later(context, hours=2)
+        out(context, tape_for_outing={"tape": "no"}, open_more_pain_after={"over": "no"})
+        now_told(context)
+        later(context, hours=22)
+        morning(context)
+    assert [sign.sign for sign in of(context, WarningSign)] == [
         "more_pain_after",
         "more_pain_two_days",
     ]
 
 
-def test_more_pain_is_on_disk_when_its_card_is_seen(house: House) -> None:
-    out(house, tape_for_outing={"tape": "no"})
-    now_told(house)
-    later(house, hours=18)
+def test_more_pain_is_on_disk_when_its_card_is_seen(context: Context) -> None:
+    out(context, tape_for_outing={"tape": "no"})
+    now_told(context)
+    later(context, hours=18)
     conduct = OutingMorningConduct()
-    outcome = begin(house, conduct, "right")
+    outcome = begin(context, conduct, "right")
     assert isinstance(outcome, Underway)
-    shown = give(house, conduct, outcome, {"next_morning": "more_pain"})
+    shown = give(context, conduct, outcome, {"next_morning": "more_pain"})
     assert isinstance(shown, Underway)
     assert isinstance(shown.page, CardPage)
-    assert [sign.sign for sign in of(house, WarningSign)] == ["more_pain_after"]
-    settle(house, conduct, shown.begun, "left_behind")
-    assert [one.next_morning for one in of(house, Outing)] == ["more_pain"]
+    assert [sign.sign for sign in of(context, WarningSign)] == ["more_pain_after"]
+    settle(context, conduct, shown.begun, "left_behind")
+    assert [one.next_morning for one in of(context, Outing)] == ["more_pain"]
 
 
-def test_what_was_said_before_it_was_left_is_kept(house: House) -> None:
-    out(house, tape_for_outing={"tape": "no"})
+def test_what_was_said_before_it_was_left_is_kept(context: Context) -> None:
+    out(context, tape_for_outing={"tape": "no"})
     conduct = OutingAfterConduct()
-    outcome = begin(house, conduct, "right")
+    outcome = begin(context, conduct, "right")
     assert isinstance(outcome, Underway)
-    outcome = give(house, conduct, outcome, {"because": "tired"})
-    said_at = house.clock.now()
-    later(house, days=2)
+    outcome = give(context, conduct, outcome, {"because": "tired"})
+    said_at = context.clock.now()
+    later(context, days=2)
     assert isinstance(outcome, Underway)
-    settle(house, conduct, outcome.begun, "left_behind")
-    (outing,) = of(house, Outing)
+    settle(context, conduct, outcome.begun, "left_behind")
+    (outing,) = of(context, Outing)
     assert (outing.ended_because, outing.amount, outing.pain_worst) == ("tired", None, None)
     assert outing.written_at == said_at
 
 
-def test_a_plan_for_the_other_knee_does_not_lose_the_telling(house: House) -> None:
-    out(house, tape_for_outing={"tape": "no"})
-    house.journal.add_plan(replace(PLAN, version=2, side="left", main_side="left"))
-    now_told(house)
-    (outing,) = of(house, Outing)
+def test_a_plan_for_the_other_knee_does_not_lose_the_telling(context: Context) -> None:
+    out(context, tape_for_outing={"tape": "no"})
+    context.journal.add_plan(replace(PLAN, version=2, side="left", main_side="left"))
+    now_told(context)
+    (outing,) = of(context, Outing)
     assert (outing.ended_because, outing.plan_version) == ("pain", 1)
 
 
@@ -369,20 +369,20 @@ def test_killed_at_any_page_nothing_is_lost_or_doubled(
     answer = but(going_out, what_for_1=what, tape_for_outing={"tape": tape})
     for conduct, by in ((OutingConduct(), answer), (OutingAfterConduct(), told)):
         _walk_killed(diary, conduct, by, steps_back, kill_every)
-    (outing,) = of(diary.house, Outing)
-    taped = of(diary.house, TapeOn)
+    (outing,) = of(diary.context, Outing)
+    taped = of(diary.context, TapeOn)
     assert len(taped) == (tape == "yes")
     assert outing.tape_on == (taped[0].id if taped else None)
     assert outing.what_for == ("To the pier" if own else "Walk")
     assert outing.ended_because == "pain"
-    assert len(versions_of(diary.house.journal.entries(), outing.id)) == 2
+    assert len(versions_of(diary.context.journal.entries(), outing.id)) == 2
     diary.close()
 
 
 def _walk_killed(
     diary: Kept, conduct: Conduct, answer: Answerer, steps_back: int, kill_every: int
 ) -> None:
-    outcome = begin(diary.house, conduct, "right")
+    outcome = begin(diary.context, conduct, "right")
     for turn in range(1, 60):
         if isinstance(outcome, Finished):
             return
@@ -393,29 +393,29 @@ def _walk_killed(
             assert outcome.page.key == key
         if turn == 3:
             for _ in range(steps_back):
-                gone_back = back(diary.house, conduct, outcome)
+                gone_back = back(diary.context, conduct, outcome)
                 assert isinstance(gone_back, Underway)
                 outcome = gone_back
-        outcome = give(diary.house, conduct, outcome, answer(outcome.page))
+        outcome = give(diary.context, conduct, outcome, answer(outcome.page))
     raise AssertionError("the walk did not end")
 
 
-def test_tape_off_in_the_check_is_on_disk_before_the_skin_is_asked(house: House) -> None:
-    out(house)
-    later(house, days=1)
+def test_tape_off_in_the_check_is_on_disk_before_the_skin_is_asked(context: Context) -> None:
+    out(context)
+    later(context, days=1)
     conduct = OutingConduct()
     answer = but(going_out, tape_check={"feelings": ["numbness"]})
-    outcome = begin(house, conduct, "right")
+    outcome = begin(context, conduct, "right")
     while isinstance(outcome, Underway) and not isinstance(outcome.page, SkinPage):
-        outcome = give(house, conduct, outcome, answer(outcome.page))
-    assert current_wear(house.everything(), "right") is None
-    again = begin(house, conduct, "right")
+        outcome = give(context, conduct, outcome, answer(outcome.page))
+    assert current_wear(context.everything(), "right") is None
+    again = begin(context, conduct, "right")
     assert isinstance(again, Underway)
     assert isinstance(again.page, SkinPage)
     assert not again.can_go_back
 
 
-def test_no_page_of_new_tape_without_its_questions(house: House) -> None:
-    pages, _ = through(house, OutingConduct(), going_out)
+def test_no_page_of_new_tape_without_its_questions(context: Context) -> None:
+    pages, _ = through(context, OutingConduct(), going_out)
     assert [page.key for page in pages if isinstance(page, TapeOnPage)] == ["tape_on:1"]
     assert not any(isinstance(page, TapeTakenOffPage) for page in pages)

@@ -15,13 +15,13 @@ from companion.care.history import versions_of
 from companion.care.records import PatchTest, WarningSign
 from companion.care.stopping import CardPage
 from companion.care.tape_gate import patch_test_state
-from companion.services.house import House
+from companion.services.context import Context
 from companion.services.patch_test import PatchConduct, PatchReadingConduct, patch_waiting
 from companion.services.walks import Finished, Underway, begin, give
 from tests.care.content import CATALOGUE, whole_plan
 from tests.care.made import at, patch_test, warning
 from tests.care.test_patch_questions import placing
-from tests.services.house_for_tests import HandClock, Kept
+from tests.services.context_for_tests import HandClock, Kept
 from tests.services.test_outing import TODAY, later, of, through
 
 PLAN = whole_plan()
@@ -29,216 +29,216 @@ READINGS = CATALOGUE.tape_steps.patch_test.readings
 
 
 @pytest.fixture
-def house(tmp_path: Path) -> Iterator[House]:
+def context(tmp_path: Path) -> Iterator[Context]:
     diary = Kept(tmp_path, PLAN, clock=HandClock(at(TODAY, 10)))
-    yield diary.house
+    yield diary.context
     diary.close()
 
 
-def place(house: House) -> Finished:
-    return through(house, PatchConduct(), placing)[1]
+def place(context: Context) -> Finished:
+    return through(context, PatchConduct(), placing)[1]
 
 
-def look(house: House, *answers: Mapping[str, Any]) -> list[Page]:
+def look(context: Context, *answers: Mapping[str, Any]) -> list[Page]:
     given_answers = iter(answers)
-    return through(house, PatchReadingConduct(), lambda _page: next(given_answers))[0]
+    return through(context, PatchReadingConduct(), lambda _page: next(given_answers))[0]
 
 
-def state(house: House) -> str:
-    found = patch_waiting(PLAN, house.everything(), house.clock.now(), CATALOGUE)
+def state(context: Context) -> str:
+    found = patch_waiting(PLAN, context.everything(), context.clock.now(), CATALOGUE)
     assert found is not None
     return found.state
 
 
-def gate_state(house: House) -> str:
-    return patch_test_state(PLAN, house.everything(), "Slate 50", house.clock.now(), READINGS)
+def gate_state(context: Context) -> str:
+    return patch_test_state(PLAN, context.everything(), "Slate 50", context.clock.now(), READINGS)
 
 
-def test_a_test_read_clear_twice(house: House) -> None:
-    assert state(house) == "missing"
-    place(house)
-    assert state(house) == "waiting"
-    later(house, hours=25)
-    assert state(house) == "first_reading_due"
-    look(house, {"skin": "clear"})
-    assert state(house) == "waiting"
-    later(house, hours=25)
-    assert state(house) == "second_reading_due"
-    look(house, {"skin": "clear"})
-    assert state(house) == gate_state(house) == "clear"
-    (test,) = of(house, PatchTest)
+def test_a_test_read_clear_twice(context: Context) -> None:
+    assert state(context) == "missing"
+    place(context)
+    assert state(context) == "waiting"
+    later(context, hours=25)
+    assert state(context) == "first_reading_due"
+    look(context, {"skin": "clear"})
+    assert state(context) == "waiting"
+    later(context, hours=25)
+    assert state(context) == "second_reading_due"
+    look(context, {"skin": "clear"})
+    assert state(context) == gate_state(context) == "clear"
+    (test,) = of(context, PatchTest)
     assert (test.make, test.happened_at) == ("Slate 50", at(TODAY, 10))
     assert (test.first_skin, test.second_skin) == ("clear", "clear")
 
 
-def test_each_look_is_a_correction_that_keeps_what_was_before(house: House) -> None:
-    place(house)
-    (placed,) = of(house, PatchTest)
-    later(house, hours=25)
-    look(house, {"skin": "clear"})
-    later(house, hours=25)
-    look(house, {"skin": "itchy"}, {"skin": "kept"})
-    versions = versions_of(house.journal.entries(), placed.id)
+def test_each_look_is_a_correction_that_keeps_what_was_before(context: Context) -> None:
+    place(context)
+    (placed,) = of(context, PatchTest)
+    later(context, hours=25)
+    look(context, {"skin": "clear"})
+    later(context, hours=25)
+    look(context, {"skin": "itchy"}, {"skin": "kept"})
+    versions = versions_of(context.journal.entries(), placed.id)
     assert len(versions) == 3
     assert versions[0] == placed
-    (test,) = of(house, PatchTest)
+    (test,) = of(context, PatchTest)
     assert (test.first_skin, test.second_skin) == ("clear", "itchy")
-    assert gate_state(house) == "not_clear"
+    assert gate_state(context) == "not_clear"
 
 
-def test_skin_that_is_not_clear_is_on_disk_before_the_page_that_says_so(house: House) -> None:
-    place(house)
-    later(house, hours=30)
-    outcome = begin(house, PatchReadingConduct(), "right")
+def test_skin_that_is_not_clear_is_on_disk_before_the_page_that_says_so(context: Context) -> None:
+    place(context)
+    later(context, hours=30)
+    outcome = begin(context, PatchReadingConduct(), "right")
     assert isinstance(outcome, Underway)
-    shown = give(house, PatchReadingConduct(), outcome, {"skin": "pink"})
+    shown = give(context, PatchReadingConduct(), outcome, {"skin": "pink"})
     assert isinstance(shown, Underway)
     assert isinstance(shown.page, patch.PatchNotClearPage)
     assert not shown.can_go_back
-    assert gate_state(house) == "not_clear"
-    again = begin(house, PatchReadingConduct(), "right")
+    assert gate_state(context) == "not_clear"
+    again = begin(context, PatchReadingConduct(), "right")
     assert isinstance(again, Underway)
     assert again.page == shown.page
 
 
-def test_a_mistake_is_taken_back_and_both_are_kept(house: House) -> None:
-    place(house)
-    (placed,) = of(house, PatchTest)
-    later(house, hours=30)
-    look(house, {"skin": "itchy"}, {"skin": "mistake"}, {"skin": "clear"})
-    (test,) = of(house, PatchTest)
+def test_a_mistake_is_taken_back_and_both_are_kept(context: Context) -> None:
+    place(context)
+    (placed,) = of(context, PatchTest)
+    later(context, hours=30)
+    look(context, {"skin": "itchy"}, {"skin": "mistake"}, {"skin": "clear"})
+    (test,) = of(context, PatchTest)
     assert test.first_skin == "clear"
     skins = [
         one.first_skin
-        for one in versions_of(house.journal.entries(), placed.id)
+        for one in versions_of(context.journal.entries(), placed.id)
         if isinstance(one, PatchTest)
     ]
     assert sorted(map(str, skins)) == ["None", "None", "clear", "itchy"]
 
 
-def test_a_mistake_and_then_nothing_leaves_the_look_open(house: House) -> None:
-    place(house)
-    later(house, hours=30)
+def test_a_mistake_and_then_nothing_leaves_the_look_open(context: Context) -> None:
+    place(context)
+    later(context, hours=30)
     conduct = PatchReadingConduct()
-    outcome = begin(house, conduct, "right")
+    outcome = begin(context, conduct, "right")
     for answer in ({"skin": "itchy"}, {"skin": "mistake"}):
         assert isinstance(outcome, Underway)
-        outcome = give(house, conduct, outcome, answer)
-    assert state(house) == "first_reading_due"
+        outcome = give(context, conduct, outcome, answer)
+    assert state(context) == "first_reading_due"
 
 
-def test_a_blister_shows_and_writes_its_card(house: House) -> None:
-    place(house)
-    later(house, hours=30)
-    pages = look(house, {"skin": "blister"}, {"card": "read"}, {"skin": "kept"})
+def test_a_blister_shows_and_writes_its_card(context: Context) -> None:
+    place(context)
+    later(context, hours=30)
+    pages = look(context, {"skin": "blister"}, {"card": "read"}, {"skin": "kept"})
     assert any(isinstance(page, CardPage) for page in pages)
-    assert [sign.sign for sign in of(house, WarningSign)] == ["skin_broken"]
-    assert gate_state(house) == "not_clear"
+    assert [sign.sign for sign in of(context, WarningSign)] == ["skin_broken"]
+    assert gate_state(context) == "not_clear"
 
 
-def test_too_early_writes_nothing_and_opens_later_the_same_day(house: House) -> None:
-    place(house)
-    later(house, hours=23)
-    early = begin(house, PatchReadingConduct(), "right")
+def test_too_early_writes_nothing_and_opens_later_the_same_day(context: Context) -> None:
+    place(context)
+    later(context, hours=23)
+    early = begin(context, PatchReadingConduct(), "right")
     assert isinstance(early, Underway)
     assert isinstance(early.page, patch.PatchNotNowPage)
     assert early.page.look_from == at(TODAY + timedelta(days=1), 10)
-    later(house, hours=2)
-    due = begin(house, PatchReadingConduct(), "right")
+    later(context, hours=2)
+    due = begin(context, PatchReadingConduct(), "right")
     assert isinstance(due, Underway)
     assert isinstance(due.page, patch.PatchLookPage)
-    assert len(of(house, PatchTest)) == 1
+    assert len(of(context, PatchTest)) == 1
 
 
-def test_too_late_needs_a_new_piece(house: House) -> None:
-    place(house)
-    later(house, hours=25)
-    look(house, {"skin": "clear"})
-    later(house, hours=60)
-    assert state(house) == "read_too_late"
-    (page,) = look(house, {"look": "no"})
+def test_too_late_needs_a_new_piece(context: Context) -> None:
+    place(context)
+    later(context, hours=25)
+    look(context, {"skin": "clear"})
+    later(context, hours=60)
+    assert state(context) == "read_too_late"
+    (page,) = look(context, {"look": "no"})
     assert isinstance(page, patch.PatchNotNowPage)
     assert page.when == "too_late"
-    place(house)
-    assert state(house) == "waiting"
-    assert len(of(house, PatchTest)) == 2
+    place(context)
+    assert state(context) == "waiting"
+    assert len(of(context, PatchTest)) == 2
 
 
-def test_an_answer_given_too_late_does_not_count(house: House) -> None:
+def test_an_answer_given_too_late_does_not_count(context: Context) -> None:
     """The page was opened in time and left standing until the time was over."""
-    place(house)
-    later(house, hours=25)
-    look(house, {"skin": "clear"})
-    later(house, hours=47)
-    outcome = begin(house, PatchReadingConduct(), "right")
+    place(context)
+    later(context, hours=25)
+    look(context, {"skin": "clear"})
+    later(context, hours=47)
+    outcome = begin(context, PatchReadingConduct(), "right")
     assert isinstance(outcome, Underway)
     assert isinstance(outcome.page, patch.PatchLookPage)
-    later(house, hours=2)
-    answered = give(house, PatchReadingConduct(), outcome, {"skin": "clear"})
+    later(context, hours=2)
+    answered = give(context, PatchReadingConduct(), outcome, {"skin": "clear"})
     assert isinstance(answered, Underway)
     assert isinstance(answered.page, patch.PatchNotNowPage)
     assert answered.page.when == "too_late"
-    assert gate_state(house) == "read_too_late"
+    assert gate_state(context) == "read_too_late"
 
 
-def test_clear_skin_too_early_is_not_written(house: House) -> None:
-    place(house)
-    later(house, hours=4)
-    look(house, {"look": "reaction"}, {"skin": "clear"})
-    (test,) = house.journal.entries()
+def test_clear_skin_too_early_is_not_written(context: Context) -> None:
+    place(context)
+    later(context, hours=4)
+    look(context, {"look": "reaction"}, {"skin": "clear"})
+    (test,) = context.journal.entries()
     assert isinstance(test, PatchTest)
     assert test.first_skin is None
 
 
-def test_a_reaction_too_early_is_kept_and_ends_the_make(house: House) -> None:
-    place(house)
-    later(house, hours=4)
-    look(house, {"look": "reaction"}, {"skin": "itchy"}, {"skin": "kept"})
-    assert gate_state(house) == "not_clear"
-    pages, done = through(house, PatchConduct(), placing)
+def test_a_reaction_too_early_is_kept_and_ends_the_make(context: Context) -> None:
+    place(context)
+    later(context, hours=4)
+    look(context, {"look": "reaction"}, {"skin": "itchy"}, {"skin": "kept"})
+    assert gate_state(context) == "not_clear"
+    pages, done = through(context, PatchConduct(), placing)
     assert isinstance(pages[-1], patch.PatchNotClearPage)
     assert not done.end.placed
 
 
-def test_a_new_make_starts_again(house: House) -> None:
-    place(house)
-    later(house, hours=30)
-    look(house, {"skin": "itchy"}, {"skin": "kept"})
+def test_a_new_make_starts_again(context: Context) -> None:
+    place(context)
+    later(context, hours=30)
+    look(context, {"skin": "itchy"}, {"skin": "kept"})
 
     def another(page: Page) -> Mapping[str, Any]:
         if isinstance(page, patch.MakePage):
             return {"make": "own", "own": "Harbour tape"}
         return placing(page)
 
-    through(house, PatchConduct(), another)
-    found = patch_waiting(PLAN, house.everything(), house.clock.now(), CATALOGUE)
+    through(context, PatchConduct(), another)
+    found = patch_waiting(PLAN, context.everything(), context.clock.now(), CATALOGUE)
     assert found is not None
     assert (found.make, found.state) == ("Harbour tape", "waiting")
-    assert gate_state(house) == "not_clear"
+    assert gate_state(context) == "not_clear"
 
 
 @pytest.mark.parametrize("sign", ["skin_broken", "knee_stuck"])
-def test_no_piece_under_a_lock(house: House, sign: str) -> None:
+def test_no_piece_under_a_lock(context: Context, sign: str) -> None:
     """Also under a lock that a gate would ask about: there is no gate here."""
-    house.journal.append(warning(TODAY, sign, CATALOGUE.sign(sign).level))
-    _, done = through(house, PatchConduct(), placing)
+    context.journal.append(warning(TODAY, sign, CATALOGUE.sign(sign).level))
+    _, done = through(context, PatchConduct(), placing)
     assert not done.end.placed
-    assert of(house, PatchTest) == []
+    assert of(context, PatchTest) == []
 
 
 def test_a_plan_without_tape_has_no_test(tmp_path: Path) -> None:
     bare = whole_plan({"when": "never", "highest": 0})
     diary = Kept(tmp_path, bare, clock=HandClock(at(TODAY, 10)))
     assert patch_waiting(bare, (), diary.clock.now(), CATALOGUE) is None
-    assert not place(diary.house).end.placed
+    assert not place(diary.context).end.placed
     diary.close()
 
 
-def test_tolerated_in_the_clinic_is_clear(house: House) -> None:
-    house.journal.append(patch_test(at(TODAY, 9), tolerated_in_clinic=True))
-    assert state(house) == "clear"
+def test_tolerated_in_the_clinic_is_clear(context: Context) -> None:
+    context.journal.append(patch_test(at(TODAY, 9), tolerated_in_clinic=True))
+    assert state(context) == "clear"
     with pytest.raises(LookupError):
-        begin(house, PatchReadingConduct(), "right")
+        begin(context, PatchReadingConduct(), "right")
 
 
 _HOURS = st.lists(st.integers(1, 100), min_size=1, max_size=4)
@@ -252,22 +252,22 @@ def test_a_missed_look_never_counts_as_clear(
     """Whoever opens the page at any hours and always finds the skin clear: the gate opens only
     after a look from 24 h on and another from 48 to 72 h, on a later day."""
     diary = Kept(tmp_path_factory.mktemp("looks"), PLAN, clock=HandClock(at(TODAY, 10)))
-    house = diary.house
-    place(house)
+    context = diary.context
+    place(context)
     counted: list[float] = []
     hours = 0
     for turn, gap in enumerate(gaps):
-        later(house, hours=gap)
+        later(context, hours=gap)
         hours += gap
         answer = "gone" if turn in gone else "clear"
         pages, _ = through(
-            house,
+            context,
             PatchReadingConduct(),
             lambda page, answer=answer: {"look": "no", "skin": answer},  # type: ignore[misc]
         )
         if isinstance(pages[0], patch.PatchLookPage) and answer == "clear":
             counted.append(hours)
-    clear = gate_state(house) == "clear"
+    clear = gate_state(context) == "clear"
     firsts = [one for one in counted if one >= 24]
     seconds = [one for one in counted if 48 <= one <= 72]
     assert clear == (bool(firsts) and len(counted) > 1 and bool(seconds))
@@ -276,19 +276,19 @@ def test_a_missed_look_never_counts_as_clear(
 
 def test_killed_at_any_page_a_look_is_written_once(tmp_path: Path) -> None:
     diary = Kept(tmp_path, PLAN, clock=HandClock(at(TODAY, 10)))
-    outcome = begin(diary.house, PatchConduct(), "right")
+    outcome = begin(diary.context, PatchConduct(), "right")
     while isinstance(outcome, Underway):
         page = outcome.page
-        outcome = give(diary.house, PatchConduct(), outcome, placing(page))
+        outcome = give(diary.context, PatchConduct(), outcome, placing(page))
         if isinstance(outcome, Underway):
             page = outcome.page
             outcome = begin(diary.kill(), PatchConduct(), "right")
             assert isinstance(outcome, Underway)
             assert outcome.page == page
-    (placed,) = of(diary.house, PatchTest)
+    (placed,) = of(diary.context, PatchTest)
     diary.clock.pass_by(hours=25)
     answers = iter([{"skin": "broken"}, {"card": "read"}, {"skin": "kept"}])
-    outcome = begin(diary.house, PatchReadingConduct(), "right")
+    outcome = begin(diary.context, PatchReadingConduct(), "right")
     for answer in answers:
         assert isinstance(outcome, Underway)
         page = outcome.page
@@ -296,8 +296,8 @@ def test_killed_at_any_page_a_look_is_written_once(tmp_path: Path) -> None:
             outcome = begin(diary.kill(), PatchReadingConduct(), "right")
             assert isinstance(outcome, Underway)
             assert outcome.page == page
-        outcome = give(diary.house, PatchReadingConduct(), outcome, answer)
+        outcome = give(diary.context, PatchReadingConduct(), outcome, answer)
     assert isinstance(outcome, Finished)
-    assert len(versions_of(diary.house.journal.entries(), placed.id)) == 2
-    assert [sign.sign for sign in of(diary.house, WarningSign)] == ["skin_broken"]
+    assert len(versions_of(diary.context.journal.entries(), placed.id)) == 2
+    assert [sign.sign for sign in of(diary.context, WarningSign)] == ["skin_broken"]
     diary.close()

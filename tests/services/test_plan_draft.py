@@ -36,7 +36,7 @@ from companion.services.routine import RoutineConduct
 from companion.services.walks import Underway, begin
 from companion.wire.sign_off import content_sha256, sign_off_holds
 from tests.care.content import CATALOGUE, answered
-from tests.services.house_for_tests import HandClock, Kept
+from tests.services.context_for_tests import HandClock, Kept
 from tests.services.plan_writing import AT, SEED, TODAY, put, ready, started, tried
 
 ROOT = Path(__file__).parents[2]
@@ -538,21 +538,21 @@ def test_a_signed_plan_goes_home_and_the_routine_begins(template: str, tmp_path:
     assert reading.plan == plan
     kept = Kept(tmp_path, clock=HandClock(AT))
     try:
-        found = preview_plan(kept.house.journal.plans(), reading.plan)
+        found = preview_plan(kept.context.journal.plans(), reading.plan)
         assert found.ready
-        kept.house.journal.add_plan(reading.plan)
-        assert kept.house.plan() == plan
-        assert front(kept.house).knees[0].exercise == "due"
-        begun = begin(kept.house, RoutineConduct(), "right")
+        kept.context.journal.add_plan(reading.plan)
+        assert kept.context.plan() == plan
+        assert front(kept.context).knees[0].exercise == "due"
+        begun = begin(kept.context, RoutineConduct(), "right")
         assert isinstance(begun, Underway)
         assert begun.page.key == "gate"
         revised = put(from_last(plan, TODAY + timedelta(days=1)), rounds=1, check_moves=4)
         second = sign(revised, CATALOGUE, name="R. Vane", registration="PT 4711", at=AT)
         assert isinstance(second, Plan)
-        kept.house.journal.add_plan(second)
-        assert kept.house.plan() == second
+        kept.context.journal.add_plan(second)
+        assert kept.context.plan() == second
     finally:
-        kept.house.journal.close()
+        kept.context.journal.close()
 
 
 def test_the_preview_of_a_template_needs_no_answers() -> None:

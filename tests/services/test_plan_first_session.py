@@ -24,7 +24,7 @@ from companion.services.plan_draft import PlanDraft, draft_faults, sign
 from companion.services.plan_first_session import first_session, start_file
 from tests.care.content import CATALOGUE
 from tests.care.made import new_id
-from tests.services.house_for_tests import HandClock, Kept
+from tests.services.context_for_tests import HandClock, Kept
 from tests.services.plan_writing import AT, TODAY, put, ready
 
 
@@ -176,9 +176,9 @@ def test_plan_and_first_session_are_taken_in_at_home(template: str, tmp_path: Pa
     try:
         found = preview(None, reading.diary)
         assert found.ready
-        kept.house.journal.append(*found.new, plans=found.new_plans)
-        assert kept.house.plan() == plan
-        assert only(kept.house.everything(), Session).place == "clinic"
-        assert front(kept.house).plan == plan
+        kept.context.journal.append(*found.new, plans=found.new_plans)
+        assert kept.context.plan() == plan
+        assert only(kept.context.everything(), Session).place == "clinic"
+        assert front(kept.context).plan == plan
     finally:
         kept.close()

@@ -14,9 +14,9 @@ from companion.care.stopping import CardPage, OpenSignPage
 from companion.care.taping import NoTapePage
 from companion.presentation.home.routine_pages import Setting, page_view
 from companion.presentation.view.page import CardBlock
+from companion.services.context import Context
 from companion.services.day_page import DayConduct
 from companion.services.front import front
-from companion.services.house import House
 from companion.services.routine import RoutineConduct, end_early
 from companion.services.signs import (
     ClearConduct,
@@ -42,7 +42,7 @@ from companion.services.walks import (
 from tests.care.made import at, page, session, tape_off, tape_on, warning
 from tests.care.walking import CATALOGUE, STANDING, taught_plan
 from tests.services.conftest import Keep
-from tests.services.house_for_tests import (
+from tests.services.context_for_tests import (
     Kept,
     answer_by,
     counting,
@@ -77,11 +77,11 @@ def _tick(sign_id: str, prefix: str) -> dict[str, Any]:
 @pytest.mark.parametrize("door", ["gate", "stop"])
 def test_every_sign_has_its_card_its_entry_and_its_lock(sign: Any, door: str, keep: Keep) -> None:
     diary = keep(*BEFORE, plan=PLAN)
-    house = diary.house
+    context = diary.context
     conduct: Conduct = RoutineConduct() if door == "gate" else StopConduct()
     prefix = "list" if door == "gate" else "stop"
     key = f"{prefix}:1:{sign.id}:card"
-    outcome = walk_on(house, conduct, answer=answer_by(_tick(sign.id, prefix)), until=key)
+    outcome = walk_on(context, conduct, answer=answer_by(_tick(sign.id, prefix)), until=key)
     assert isinstance(outcome, Underway)
 
     # Its card is on screen, with the words and the level of the list.
@@ -94,12 +94,12 @@ def test_every_sign_has_its_card_its_entry_and_its_lock(sign: Any, door: str, ke
     assert any(sign.words in getattr(block, "text", "") for block in view.blocks)
 
     # It is on disk before it is answered, and there after a kill.
-    house = diary.kill()
-    (written,) = of(house, WarningSign)
+    context = diary.kill()
+    (written,) = of(context, WarningSign)
     assert (written.sign, written.level, written.cleared) == (sign.id, sign.level, None)
 
-    after = give(house, conduct, outcome, {"card": "read"})
-    held = locks(house.everything(), "right", CATALOGUE.stop_list)
+    after = give(context, conduct, outcome, {"card": "read"})
+    held = locks(context.everything(), "right", CATALOGUE.stop_list)
     still = sign.clears != "session_end"
     for what in LOCKS:
         closed = what in sign.locks or (what == "standing_steps" and "exercise" in sign.locks)
@@ -113,21 +113,21 @@ def test_every_sign_has_its_card_its_entry_and_its_lock(sign: Any, door: str, ke
 
 
 def _stays_closed_until_cleared(diary: Kept, sign_id: str) -> None:
-    house = diary.house
+    context = diary.context
     for days in range(3):
         diary.clock.pass_by(days=min(days, 1))
-        sessions = len(of(house, Session))
-        outcome = begin(house, RoutineConduct(), "right")
+        sessions = len(of(context, Session))
+        outcome = begin(context, RoutineConduct(), "right")
         assert shown(outcome) == ClosedPage(sign=sign_id)
         assert isinstance(outcome, Underway)
-        done = give(house, RoutineConduct(), outcome, {})
+        done = give(context, RoutineConduct(), outcome, {})
         assert nothing_to_tell(ended(done))
-        assert len(of(house, Session)) == sessions, "a closed door is no session"
-        tape = walk_on(house, TapeOnConduct(), answer=answer_by({"gate": {"gate": "none"}}))
+        assert len(of(context, Session)) == sessions, "a closed door is no session"
+        tape = walk_on(context, TapeOnConduct(), answer=answer_by({"gate": {"gate": "none"}}))
         assert not ended(tape).put_on
-        assert front(house).due[0].what == "locked"
+        assert front(context).due[0].what == "locked"
     walk_on(
-        house,
+        context,
         ClearConduct(),
         answer=answer_by(
             {
@@ -136,24 +136,24 @@ def _stays_closed_until_cleared(diary: Kept, sign_id: str) -> None:
             }
         ),
     )
-    assert most_pressing(house.everything(), CATALOGUE.stop_list) is None
-    assert isinstance(shown(walk_on(house, RoutineConduct(), until="rest_pain")), RestPainPage)
+    assert most_pressing(context.everything(), CATALOGUE.stop_list) is None
+    assert isinstance(shown(walk_on(context, RoutineConduct(), until="rest_pain")), RestPainPage)
 
 
 @pytest.mark.parametrize("sign", ["chest_or_breath", "fever", "skin_broken", "unwell", "lump"])
 def test_tape_off_record_and_visit_are_open_under_any_lock(sign: str, keep: Keep) -> None:
     diary = keep(tape_on(at(9)))
-    house = diary.house
-    walk_on(house, StopConduct(), answer=answer_by(_tick(sign, "stop")))
-    assert isinstance(walk_on(house, TapeCheckConduct()), Finished)
-    done = walk_on(house, TapeOffConduct())
+    context = diary.context
+    walk_on(context, StopConduct(), answer=answer_by(_tick(sign, "stop")))
+    assert isinstance(walk_on(context, TapeCheckConduct()), Finished)
+    done = walk_on(context, TapeOffConduct())
     assert isinstance(done, Finished)
-    (off,) = of(house, TapeOff)
+    (off,) = of(context, TapeOff)
     assert off.happened_at == at(10)
     diary.clock.pass_by(minutes=31)
-    assert ended(walk_on(house, SkinConduct())).skin == "clear"
-    assert ended(walk_on(house, DayConduct())).pain_average == 3
-    pack = visit_pack(house, lambda _diary, found, _catalogue: str(len(found)).encode())
+    assert ended(walk_on(context, SkinConduct())).skin == "clear"
+    assert ended(walk_on(context, DayConduct())).pain_average == 3
+    pack = visit_pack(context, lambda _diary, found, _catalogue: str(len(found)).encode())
     assert pack.diary.startswith(b"homeknee diary 2 ")
 
 
@@ -162,32 +162,32 @@ def test_tape_off_record_and_visit_are_open_under_any_lock(sign: str, keep: Keep
 
 @pytest.mark.parametrize("door", ["list", "stop"])
 def test_a_mistake_keeps_both_the_tick_and_what_became_of_it(door: str, keep: Keep) -> None:
-    house = keep(*BEFORE).house
+    context = keep(*BEFORE).context
     conduct: Conduct = RoutineConduct() if door == "list" else StopConduct()
     answers = _tick("fever", door) | {f"{door}:1:fever:card": {"card": "mistake"}}
-    outcome = walk_on(house, conduct, answer=answer_by(answers), until=f"{door}:2")
+    outcome = walk_on(context, conduct, answer=answer_by(answers), until=f"{door}:2")
     assert isinstance(outcome, Underway), "the list comes back"
-    first, second = of(house, WarningSign)
+    first, second = of(context, WarningSign)
     assert first.cleared is None
     assert (second.cleared, second.replaces) == ("ticked_by_mistake", first.id)
-    assert not locks(house.everything(), "right", CATALOGUE.stop_list).hands
+    assert not locks(context.everything(), "right", CATALOGUE.stop_list).hands
 
 
 def test_all_signs_ticked_are_on_disk_when_the_first_card_is_seen(keep: Keep) -> None:
     """Whoever puts the screen down to call for help has ticked the others too."""
-    house = keep(*BEFORE).house
+    context = keep(*BEFORE).context
     answers = answer_by({"stop:1": {"signs": ["skin_broken", "lump", "foot_cold"]}})
-    walk_on(house, StopConduct(), answer=answers, until="stop:1:foot_cold:card")
-    assert {w.sign for w in of(house, WarningSign)} == {"foot_cold", "skin_broken", "lump"}
+    walk_on(context, StopConduct(), answer=answers, until="stop:1:foot_cold:card")
+    assert {w.sign for w in of(context, WarningSign)} == {"foot_cold", "skin_broken", "lump"}
 
 
 def test_levels_only_rise(keep: Keep) -> None:
     """A lower sign ticked later takes nothing from a higher one that is open."""
-    house = keep(*BEFORE).house
+    context = keep(*BEFORE).context
     ranks = []
     for sign in ("lump", "fever", "foot_cold", "lump"):
-        walk_on(house, StopConduct(), answer=answer_by({"stop:1": {"signs": [sign]}}))
-        highest = most_pressing(house.everything(), CATALOGUE.stop_list)
+        walk_on(context, StopConduct(), answer=answer_by({"stop:1": {"signs": [sign]}}))
+        highest = most_pressing(context.everything(), CATALOGUE.stop_list)
         assert highest is not None
         ranks.append(level_rank(highest.level))
     assert ranks == sorted(ranks)
@@ -195,13 +195,13 @@ def test_levels_only_rise(keep: Keep) -> None:
 
 
 def test_the_card_on_the_front_page_is_the_one_that_is_cleared_first(keep: Keep) -> None:
-    house = keep(
+    context = keep(
         warning(8, "lump", "call"), warning(9, "fever"), warning(9, "foot_cold", "emergency")
-    ).house
-    pressing = front(house).locked
+    ).context
+    pressing = front(context).locked
     assert pressing is not None
     assert pressing.sign == "foot_cold"
-    assert shown(begin(house, ClearConduct(), "right")).sign == "foot_cold"  # type: ignore[attr-defined]
+    assert shown(begin(context, ClearConduct(), "right")).sign == "foot_cold"  # type: ignore[attr-defined]
 
 
 # ------------------------------------------------------------ Stop in the middle
@@ -213,11 +213,11 @@ def test_the_card_on_the_front_page_is_the_one_that_is_cleared_first(keep: Keep)
 def test_a_sign_that_locks_is_not_walked_past_after_stop(sign: str, keep: Keep) -> None:
     """Stop in a hands step, a tick that locks: the routine is over, as far as it came."""
     diary = keep()
-    house = diary.house
-    walk_on(house, RoutineConduct(), until="step:1:2")
-    stop = walk_on(house, StopConduct(), answer=answer_by(_tick(sign, "stop")))
+    context = diary.context
+    walk_on(context, RoutineConduct(), until="step:1:2")
+    stop = walk_on(context, StopConduct(), answer=answer_by(_tick(sign, "stop")))
     assert ended(stop).ends == "card"
-    entry = end_early(house, "right", "card")
+    entry = end_early(context, "right", "card")
     assert entry is not None
     assert (entry.ended, entry.reason) == ("stopped", "card")
     assert len(entry.rounds[0].steps) == 1
@@ -228,42 +228,42 @@ def test_a_routine_left_in_the_middle_is_closed_by_a_sign_ticked_elsewhere(
     left_by: str, keep: Keep
 ) -> None:
     diary = keep(plan=taught_plan(side="both"))
-    house = diary.house
-    walk_on(house, RoutineConduct(), "right", until="step:1:2")
+    context = diary.context
+    walk_on(context, RoutineConduct(), "right", until="step:1:2")
     if left_by == "the front page":
-        walk_on(house, StopConduct(), "right", answer_by(_tick("fever", "stop")))
+        walk_on(context, StopConduct(), "right", answer_by(_tick("fever", "stop")))
     else:
-        walk_on(house, RoutineConduct(), "left", answer_by(_tick("fever", "list")))
-    outcome = begin(house, RoutineConduct(), "right")
+        walk_on(context, RoutineConduct(), "left", answer_by(_tick("fever", "list")))
+    outcome = begin(context, RoutineConduct(), "right")
     assert shown(outcome) == ClosedPage(sign="fever")
-    mine = [entry for entry in of(house, Session) if entry.side == "right"]
+    mine = [entry for entry in of(context, Session) if entry.side == "right"]
     assert [(entry.ended, entry.reason) for entry in mine] == [("stopped", "card")]
 
 
 def test_tape_on_left_in_the_middle_is_closed_by_a_sign_ticked_elsewhere(keep: Keep) -> None:
-    house = keep().house
-    walk_on(house, TapeOnConduct(), until="tape:1:3")
-    walk_on(house, StopConduct(), answer=answer_by(_tick("skin_broken", "stop")))
-    done = walk_on(house, TapeOnConduct(), answer=answer_by({"open:skin_broken": {"over": "no"}}))
+    context = keep().context
+    walk_on(context, TapeOnConduct(), until="tape:1:3")
+    walk_on(context, StopConduct(), answer=answer_by(_tick("skin_broken", "stop")))
+    done = walk_on(context, TapeOnConduct(), answer=answer_by({"open:skin_broken": {"over": "no"}}))
     assert not ended(done).put_on
-    assert not of(house, TapeOn)
+    assert not of(context, TapeOn)
 
 
 def test_tape_off_that_is_stopped_by_a_card_is_written_as_far_as_it_came(keep: Keep) -> None:
-    house = keep(tape_on(at(9))).house
-    walk_on(house, TapeOffConduct(), until="skin")
-    walk_on(house, StopConduct(), answer=answer_by(_tick("foot_cold", "stop")))
-    leave(house, TapeOffConduct(), "right")
-    assert len(of(house, TapeOff)) == 1
+    context = keep(tape_on(at(9))).context
+    walk_on(context, TapeOffConduct(), until="skin")
+    walk_on(context, StopConduct(), answer=answer_by(_tick("foot_cold", "stop")))
+    leave(context, TapeOffConduct(), "right")
+    assert len(of(context, TapeOff)) == 1
 
 
 def test_stop_pressed_anew_later_begins_at_the_list(keep: Keep) -> None:
     diary = keep()
     answers = answer_by({"stop:1": {"signs": ["lump"]}})
-    left = walk_on(diary.house, StopConduct(), answer=answers, until="stop:1:lump:card")
+    left = walk_on(diary.context, StopConduct(), answer=answers, until="stop:1:lump:card")
     assert begin(diary.kill(), StopConduct(), "right") == left
     diary.clock.pass_by(hours=2)
-    assert shown(begin(diary.house, StopConduct(), "right")).key == "stop:1"
+    assert shown(begin(diary.context, StopConduct(), "right")).key == "stop:1"
 
 
 # ------------------------------------------------------------ asked again
@@ -274,33 +274,33 @@ def test_a_call_sign_is_asked_about_at_the_next_gate_until_it_is_answered(
     sign: str, keep: Keep
 ) -> None:
     diary = keep(*BEFORE, plan=PLAN)
-    house = diary.house
-    walk_on(house, StopConduct(), answer=answer_by(_tick(sign, "stop")))
+    context = diary.context
+    walk_on(context, StopConduct(), answer=answer_by(_tick(sign, "stop")))
     for _ in range(2):
         diary.clock.pass_by(days=1)
-        outcome = begin(house, RoutineConduct(), "right")
+        outcome = begin(context, RoutineConduct(), "right")
         assert shown(outcome) == OpenSignPage(key=f"open:{sign}", sign=sign)
-        walk_on(house, RoutineConduct(), answer=answer_by({f"open:{sign}": {"over": "no"}}))
+        walk_on(context, RoutineConduct(), answer=answer_by({f"open:{sign}": {"over": "no"}}))
     diary.clock.pass_by(days=1)
-    walk_on(house, RoutineConduct(), answer=answer_by({f"open:{sign}": {"over": "yes"}}))
-    assert counting(house, WarningSign)[0].cleared == "asked_again"
-    assert not isinstance(shown(begin(house, RoutineConduct(), "right")), OpenSignPage)
+    walk_on(context, RoutineConduct(), answer=answer_by({f"open:{sign}": {"over": "yes"}}))
+    assert counting(context, WarningSign)[0].cleared == "asked_again"
+    assert not isinstance(shown(begin(context, RoutineConduct(), "right")), OpenSignPage)
 
 
 def test_a_sign_that_leaves_out_standing_leaves_them_out_until_it_is_answered(keep: Keep) -> None:
     diary = keep(*BEFORE)
-    house = diary.house
-    walk_on(house, StopConduct(), answer=answer_by(_tick("sudden_pain_every_step", "stop")))
+    context = diary.context
+    walk_on(context, StopConduct(), answer=answer_by(_tick("sudden_pain_every_step", "stop")))
 
     def exercises(over: str) -> set[str]:
         diary.clock.pass_by(days=1)
         found: set[str] = set()
-        outcome = begin(house, RoutineConduct(), "right")
+        outcome = begin(context, RoutineConduct(), "right")
         answer = answer_by({"open:sudden_pain_every_step": {"over": over}})
         while isinstance(outcome, Underway):
             if isinstance(outcome.page, ExercisePage):
                 found.add(outcome.page.exercise.exercise)
-            outcome = give(house, RoutineConduct(), outcome, answer(outcome.page))
+            outcome = give(context, RoutineConduct(), outcome, answer(outcome.page))
         return found
 
     assert not exercises("no") & STANDING
@@ -333,72 +333,72 @@ def test_broken_skin_locks_hands_and_tape_there_until_it_is_read_clear(
 ) -> None:
     conduct, entries, answers = FOUND_BY[found_by]
     diary = keep(*entries, plan=taught_plan(side="both"))
-    house = diary.house
-    walk_on(house, conduct, answer=answer_by(answers))
-    (card,) = of(house, WarningSign)
+    context = diary.context
+    walk_on(context, conduct, answer=answer_by(answers))
+    (card,) = of(context, WarningSign)
     assert (card.sign, card.sides) == ("skin_broken", ("right",))
-    right, left = (locks(house.everything(), s, CATALOGUE.stop_list) for s in ("right", "left"))
+    right, left = (locks(context.everything(), s, CATALOGUE.stop_list) for s in ("right", "left"))
     assert (right.hands, right.tape_on, right.exercise) == (True, True, False)
     assert (left.hands, left.tape_on) == (False, False)
     if found_by == "the day page":  # the tape is still on: it comes off first
-        walk_on(house, TapeOffConduct(), answer=answer_by({"skin": {"skin": "clear"}}))
+        walk_on(context, TapeOffConduct(), answer=answer_by({"skin": {"skin": "clear"}}))
 
     for over in ("no", "yes"):
         diary.clock.pass_by(days=2)
-        pages = _pages(house, RoutineConduct(), {"open:skin_broken": {"over": over}})
+        pages = _pages(context, RoutineConduct(), {"open:skin_broken": {"over": over}})
         kinds = {type(found) for found in pages}
         assert OpenSignPage in kinds
         assert (StepPage in kinds) == (over == "yes")
         assert ExercisePage in kinds
-    assert not locks(house.everything(), "right", CATALOGUE.stop_list).tape_on
+    assert not locks(context.everything(), "right", CATALOGUE.stop_list).tape_on
 
 
-def _pages(house: House, conduct: Conduct, answers: dict[str, Any]) -> list[Any]:
+def _pages(context: Context, conduct: Conduct, answers: dict[str, Any]) -> list[Any]:
     pages = []
-    outcome = begin(house, conduct, "right")
+    outcome = begin(context, conduct, "right")
     answer = answer_by(answers)
     while isinstance(outcome, Underway):
         pages.append(outcome.page)
-        outcome = give(house, conduct, outcome, answer(outcome.page))
+        outcome = give(context, conduct, outcome, answer(outcome.page))
     return pages
 
 
 @pytest.mark.parametrize("skin", NOT_WHOLE)
 def test_broken_skin_of_a_paper_page_is_asked_about_without_a_card(skin: Any, keep: Keep) -> None:
     diary = keep(page(8, skin=skin, written_by="paper"))
-    house = diary.house
-    pages = _pages(house, RoutineConduct(), {"open:skin_broken": {"over": "no"}})
+    context = diary.context
+    pages = _pages(context, RoutineConduct(), {"open:skin_broken": {"over": "no"}})
     assert isinstance(pages[0], OpenSignPage)
     assert [p.reason for p in pages if isinstance(p, NoHandsPage)] == ["skin"]
     diary.clock.pass_by(days=1)
-    walk_on(house, RoutineConduct(), answer=answer_by({"open:skin_broken": {"over": "yes"}}))
-    (read,) = of(house, WarningSign)
+    walk_on(context, RoutineConduct(), answer=answer_by({"open:skin_broken": {"over": "yes"}}))
+    (read,) = of(context, WarningSign)
     assert (read.cleared, read.replaces) == ("skin_read_clear", None)
-    assert not locks(house.everything(), "right", CATALOGUE.stop_list).hands
+    assert not locks(context.everything(), "right", CATALOGUE.stop_list).hands
 
 
 def test_stop_does_not_guess_which_knee_a_sore_belongs_to(keep: Keep) -> None:
-    house = keep(plan=taught_plan(side="both")).house
-    walk_on(house, StopConduct(), answer=answer_by(_tick("skin_broken", "stop")))
-    assert sorted(w.sides for w in of(house, WarningSign)) == [("left",), ("right",)]
-    walk_on(house, RoutineConduct(), answer=answer_by({"open:skin_broken": {"over": "yes"}}))
-    right, left = (locks(house.everything(), s, CATALOGUE.stop_list) for s in ("right", "left"))
+    context = keep(plan=taught_plan(side="both")).context
+    walk_on(context, StopConduct(), answer=answer_by(_tick("skin_broken", "stop")))
+    assert sorted(w.sides for w in of(context, WarningSign)) == [("left",), ("right",)]
+    walk_on(context, RoutineConduct(), answer=answer_by({"open:skin_broken": {"over": "yes"}}))
+    right, left = (locks(context.everything(), s, CATALOGUE.stop_list) for s in ("right", "left"))
     assert (right.hands, left.hands) == (False, True)
 
 
 def test_stop_ticked_by_mistake_takes_both_knees_back(keep: Keep) -> None:
-    house = keep(plan=taught_plan(side="both")).house
+    context = keep(plan=taught_plan(side="both")).context
     answers = _tick("skin_broken", "stop")
     answers["stop:1:skin_broken:card"] = {"card": "mistake"}
-    walk_on(house, StopConduct(), answer=answer_by(answers))
-    assert not open_warnings(house.everything(), CATALOGUE.stop_list)
+    walk_on(context, StopConduct(), answer=answer_by(answers))
+    assert not open_warnings(context.everything(), CATALOGUE.stop_list)
 
 
 def test_open_broken_skin_does_not_end_tape_off_and_refuses_tape_on(keep: Keep) -> None:
-    house = keep(warning(9, "skin_broken", "call", sides=("right",))).house
-    pages = _pages(house, TapeOnConduct(), {"open:skin_broken": {"over": "no"}})
+    context = keep(warning(9, "skin_broken", "call", sides=("right",))).context
+    pages = _pages(context, TapeOnConduct(), {"open:skin_broken": {"over": "no"}})
     assert [p.reasons for p in pages if isinstance(p, NoTapePage)] == [("locked",)]
-    assert not of(house, TapeOn)
+    assert not of(context, TapeOn)
 
 
 # ------------------------------------------------------------ known signs, what is offered
@@ -406,66 +406,66 @@ def test_open_broken_skin_does_not_end_tape_off_and_refuses_tape_on(keep: Keep) 
 
 def test_known_signs_bring_their_known_and_their_worse_form(keep: Keep) -> None:
     plan = taught_plan(known_signs=(KnownSign(sign="gives_way_new", since=at(0).date()),))
-    house = keep(plan=plan).house
-    offered = set(asked_signs(house, plan, ()))
+    context = keep(plan=plan).context
+    offered = set(asked_signs(context, plan, ()))
     assert {"gives_way_new", "gives_way_known", "gives_way_worse", "gave_way_fell"} <= offered
     assert not {"stiff_mornings_known", "rest_or_night_pain_known"} & offered
-    assert not {"gives_way_known", "gives_way_worse"} & set(asked_signs(house, taught_plan(), ()))
+    assert not {"gives_way_known", "gives_way_worse"} & set(asked_signs(context, taught_plan(), ()))
 
 
 def test_stop_offers_what_may_happen_in_the_first_session(keep: Keep) -> None:
-    house = keep().house
-    start = StopConduct().start(house, taught_plan(), "right", at(10).date())
+    context = keep().context
+    start = StopConduct().start(context, taught_plan(), "right", at(10).date())
     assert {"faint_in_session", "pain_over_limit"} <= set(start["asked"])
 
 
 def test_signs_of_tape_are_offered_once_tape_was_worn(keep: Keep) -> None:
-    house = keep(tape_on(at(9))).house
-    assert "tape_tingling" in asked_signs(house, taught_plan(), house.everything())
-    assert "tape_tingling" not in asked_signs(house, taught_plan(), ())
+    context = keep(tape_on(at(9))).context
+    assert "tape_tingling" in asked_signs(context, taught_plan(), context.everything())
+    assert "tape_tingling" not in asked_signs(context, taught_plan(), ())
 
 
 def test_broken_skin_before_a_replacement_is_offered_when_one_is_listed(keep: Keep) -> None:
-    house = keep().house
-    assert "skin_broken_before_replacement" in asked_signs(house, PLAN, ())
-    assert "skin_broken_before_replacement" not in asked_signs(house, taught_plan(), ())
+    context = keep().context
+    assert "skin_broken_before_replacement" in asked_signs(context, PLAN, ())
+    assert "skin_broken_before_replacement" not in asked_signs(context, taught_plan(), ())
 
 
 # ------------------------------------------------------------ clearing
 
 
 def test_a_check_is_dated_and_never_before_the_sign(keep: Keep) -> None:
-    house = keep(warning(8)).house
+    context = keep(warning(8)).context
     answers: dict[str, Any] = {
         "open_card": {"how": "checked_by_professional"},
         "checked": {"days_ago": 1, "who": "walk-in clinic"},
     }
-    checked = walk_on(house, ClearConduct(), answer=answer_by(answers), until="checked")
+    checked = walk_on(context, ClearConduct(), answer=answer_by(answers), until="checked")
     assert shown(checked).most_days_ago == 2  # type: ignore[attr-defined]
-    walk_on(house, ClearConduct(), answer=answer_by(answers))
-    (cleared,) = counting(house, WarningSign)
+    walk_on(context, ClearConduct(), answer=answer_by(answers))
+    (cleared,) = counting(context, WarningSign)
     assert cleared.cleared == "checked_by_professional"
     assert cleared.cleared_on == at(10).date() - timedelta(days=1)
     assert cleared.cleared_by == "walk-in clinic"
     assert cleared.for_day == at(8).date(), "the day it was ticked stays"
-    assert len(of(house, WarningSign)) == 2
+    assert len(of(context, WarningSign)) == 2
 
 
 def test_not_yet_leaves_it_open(keep: Keep) -> None:
-    house = keep(warning(8)).house
-    walk_on(house, ClearConduct(), answer=answer_by({"open_card": {"how": "not_yet"}}))
-    assert most_pressing(house.everything(), CATALOGUE.stop_list) is not None
+    context = keep(warning(8)).context
+    walk_on(context, ClearConduct(), answer=answer_by({"open_card": {"how": "not_yet"}}))
+    assert most_pressing(context.everything(), CATALOGUE.stop_list) is not None
 
 
 def test_clearing_left_half_way_is_not_gone_on_with_for_another_sign(keep: Keep) -> None:
-    house = keep(warning(8)).house
+    context = keep(warning(8)).context
     walk_on(
-        house,
+        context,
         ClearConduct(),
         answer=answer_by({"open_card": {"how": "checked_by_professional"}}),
         until="checked",
     )
-    walk_on(house, StopConduct(), answer=answer_by(_tick("foot_cold", "stop")))
-    again = shown(begin(house, ClearConduct(), "right"))
+    walk_on(context, StopConduct(), answer=answer_by(_tick("foot_cold", "stop")))
+    again = shown(begin(context, ClearConduct(), "right"))
     assert again.key == "open_card"
     assert again.sign == "foot_cold"  # type: ignore[attr-defined]

@@ -22,7 +22,7 @@ from tests.care.made import DAY, at, page, tape_on, warning
 from tests.care.test_trial_days import first, trial_of
 from tests.care.walking import taught_plan
 from tests.services.conftest import Keep
-from tests.services.house_for_tests import HandClock, Kept, answer_by, ended, of, shown, walk_on
+from tests.services.context_for_tests import HandClock, Kept, answer_by, ended, of, shown, walk_on
 
 ONE = timedelta(days=1)
 
@@ -34,13 +34,13 @@ def in_trial(tape: dict[str, Any] | None = None, **fields: Any) -> Plan:
 OUT = {"what_for:1": {"what": "own", "own": "Market"}, "look_over": {"going": "yes"}}
 
 
-def seen(house: Any, conduct: Conduct, side: Any = "right") -> list[Any]:
+def seen(context: Any, conduct: Conduct, side: Any = "right") -> list[Any]:
     """Every page of a walk by a steady person."""
     pages = []
-    outcome = begin(house, conduct, side)
+    outcome = begin(context, conduct, side)
     while isinstance(outcome, Underway):
         pages.append(outcome.page)
-        outcome = give(house, conduct, outcome, answer_by(OUT)(outcome.page))
+        outcome = give(context, conduct, outcome, answer_by(OUT)(outcome.page))
     return pages
 
 
@@ -49,7 +49,7 @@ def has(pages: list[Any], *kinds: type[Any]) -> bool:
 
 
 def dues(kept: Kept) -> list[str]:
-    return [one.what for one in front(kept.house).due]
+    return [one.what for one in front(kept.context).due]
 
 
 @pytest.mark.parametrize("when", ["if_missed", "always"])
@@ -60,18 +60,18 @@ def test_on_every_day_of_a_pair_no_walk_does_what_the_trial_excludes(when: str, 
         trial = trial_day(plan, "right", day)
         assert trial is not None
         kept = keep(plan=plan, clock=HandClock(at(day, 9)))
-        routine = seen(kept.house, RoutineConduct())
+        routine = seen(kept.context, RoutineConduct())
         assert not has(routine, TapeReadyPage, TapeStepPage)
         assert has(routine, StepPage) == (trial.what == "bare")
         assert has(routine, NoHandsPage) == (trial.what != "bare")
-        assert of(kept.house, Session)[-1].exercises
-        going = seen(kept.house, OutingConduct())
+        assert of(kept.context, Session)[-1].exercises
+        going = seen(kept.context, OutingConduct())
         assert has(going, TapeByTrialPage)
         assert not has(going, TapeForOutingPage, TapeReadyPage, TapeStepPage)
-        assert of(kept.house, TapeOn) == []
-        tape = seen(kept.house, TapeOnConduct())
+        assert of(kept.context, TapeOn) == []
+        tape = seen(kept.context, TapeOnConduct())
         assert has(tape, TapeReadyPage) == (trial.what == "tape")
-        assert len(of(kept.house, TapeOn)) == (trial.what == "tape")
+        assert len(of(kept.context, TapeOn)) == (trial.what == "tape")
 
 
 def test_a_tape_day_asks_for_tape_at_the_starting_stage(keep: Keep) -> None:
@@ -79,10 +79,10 @@ def test_a_tape_day_asks_for_tape_at_the_starting_stage(keep: Keep) -> None:
     day = first("tape", 1, plan)
     kept = keep(plan=plan, clock=HandClock(at(day, 9)))
     assert dues(kept) == ["tape_on", "exercise", "day_page"]
-    play_day(kept.house)
-    (on,) = of(kept.house, TapeOn)
+    play_day(kept.context)
+    (on,) = of(kept.context, TapeOn)
     assert (on.stage, on.for_outing) == (1, False)
-    knee = front(kept.house).knees[0]
+    knee = front(kept.context).knees[0]
     assert knee.trial is not None
     assert (knee.trial.standing, knee.hands) == ("tape_on", "trial")
     assert "tape_on" not in dues(kept)
@@ -91,11 +91,11 @@ def test_a_tape_day_asks_for_tape_at_the_starting_stage(keep: Keep) -> None:
 def test_the_whole_gate_stands_before_the_tape_of_a_tape_day(keep: Keep) -> None:
     day = first("tape", 1)
     kept = keep(plan=in_trial({"patch_test": "at_home"}), clock=HandClock(at(day, 9)))
-    refused = walk_on(kept.house, TapeOnConduct(), until="no_tape")
+    refused = walk_on(kept.context, TapeOnConduct(), until="no_tape")
     assert shown(refused) == NoTapePage(reasons=("patch_test_missing",), tape_day=True)
     locked = keep(warning(day - ONE), plan=in_trial(), clock=HandClock(at(day, 9)))
     assert dues(locked)[:2] == ["locked", "trial"]
-    pages = seen(locked.house, TapeOnConduct())
+    pages = seen(locked.context, TapeOnConduct())
     assert not has(pages, TapeReadyPage)
     assert pages[-1] == NoTapePage(reasons=("locked",), tape_day=True)
 
@@ -104,9 +104,9 @@ def test_the_whole_gate_stands_before_the_tape_of_a_tape_day(keep: Keep) -> None
 def test_without_a_tape_day_nothing_is_asked(what: str, reason: str, keep: Keep) -> None:
     number = 0 if what == "bare" else 2
     kept = keep(plan=in_trial(), clock=HandClock(at(first(what, number), 9)))
-    pages = seen(kept.house, TapeOnConduct())
+    pages = seen(kept.context, TapeOnConduct())
     assert pages == [NoTapePage(reasons=(reason,))]
-    end = ended(walk_on(kept.house, TapeOnConduct()))
+    end = ended(walk_on(kept.context, TapeOnConduct()))
     assert nothing_to_tell(end)
     assert ("hands" in dues(kept)) == (what == "bare")
     assert "trial" in dues(kept)
@@ -118,30 +118,30 @@ def test_tape_that_is_on_is_due_off_when_its_days_are_over(keep: Keep) -> None:
     before = [tape_on(at(day, 8), make="Slate 50") for day in (DAY - 9 * ONE, DAY - 5 * ONE)]
     kept = keep(*before, tape_on(at(last - 2 * ONE, 8)), plan=plan, clock=HandClock(at(last, 20)))
     assert dues(kept)[0] == "trial"
-    knee = front(kept.house).knees[0]
+    knee = front(kept.context).knees[0]
     assert knee.wear is not None
     assert knee.wear.due_at == at(last, 21)
     kept.clock.set(at(last, 21))
     assert dues(kept)[0] == "tape_off"
     kept.clock.set(at(last + ONE, 9))
     assert dues(kept)[:2] == ["tape_off", "trial"]
-    walk_on(kept.house, TapeOffConduct())
-    assert len(of(kept.house, TapeOff)) == 1
-    assert front(kept.house).knees[0].hands == "due", "the bare day keeps hands"
+    walk_on(kept.context, TapeOffConduct())
+    assert len(of(kept.context, TapeOff)) == 1
+    assert front(kept.context).knees[0].hands == "due", "the bare day keeps hands"
 
 
 def test_a_plan_with_a_trial_while_tape_is_on(keep: Keep) -> None:
     kept = keep(tape_on(at(0, 8)), plan=taught_plan(), clock=HandClock(at(0, 12)))
     assert dues(kept)[0] != "tape_off"
-    kept.house.journal.append(plans=(in_trial(version=2),))
+    kept.context.journal.append(plans=(in_trial(version=2),))
     assert dues(kept)[:2] == ["tape_off", "trial"]
 
 
 def test_tape_on_begun_before_the_plan_came_is_not_gone_on_with(keep: Keep) -> None:
     kept = keep(plan=taught_plan(), clock=HandClock(at(0, 12)))
-    walk_on(kept.house, TapeOnConduct(), until="tape_ready")
-    kept.house.journal.append(plans=(in_trial(version=2),))
-    outcome = begin(kept.house, TapeOnConduct(), "right")
+    walk_on(kept.context, TapeOnConduct(), until="tape_ready")
+    kept.context.journal.append(plans=(in_trial(version=2),))
+    outcome = begin(kept.context, TapeOnConduct(), "right")
     assert shown(outcome) == NoTapePage(reasons=("trial_bare",))
 
 
@@ -150,12 +150,12 @@ def test_a_routine_begun_before_the_plan_came_puts_no_tape_on(what: str, keep: K
     day = first(what, 0 if what == "bare" else 1)
     always = taught_plan({"when": "always"})
     kept = keep(plan=always, clock=HandClock(at(day, 9)))
-    walk_on(kept.house, RoutineConduct(), until="tape_ready")
-    kept.house.journal.append(plans=(in_trial({"when": "always"}, version=2),))
-    again = seen(kept.house, RoutineConduct())
+    walk_on(kept.context, RoutineConduct(), until="tape_ready")
+    kept.context.journal.append(plans=(in_trial({"when": "always"}, version=2),))
+    again = seen(kept.context, RoutineConduct())
     assert not has(again, TapeReadyPage, TapeStepPage)
-    assert of(kept.house, TapeOn) == []
-    before, after = of(kept.house, Session)
+    assert of(kept.context, TapeOn) == []
+    before, after = of(kept.context, Session)
     assert (before.ended, before.reason) == ("left", "trial")
     assert before.rounds, "what was done is kept"
     assert after.plan_version == 2
@@ -164,9 +164,9 @@ def test_a_routine_begun_before_the_plan_came_puts_no_tape_on(what: str, keep: K
 def test_an_outing_begun_before_the_plan_came_puts_no_tape_on(keep: Keep) -> None:
     kept = keep(plan=taught_plan(), clock=HandClock(at(0, 12)))
     with_tape = answer_by(OUT | {"tape_for_outing": {"tape": "yes"}})
-    walk_on(kept.house, OutingConduct(), answer=with_tape, until="tape_ready")
-    kept.house.journal.append(plans=(in_trial(version=2),))
-    again = seen(kept.house, OutingConduct())
+    walk_on(kept.context, OutingConduct(), answer=with_tape, until="tape_ready")
+    kept.context.journal.append(plans=(in_trial(version=2),))
+    again = seen(kept.context, OutingConduct())
     assert has(again, TapeByTrialPage)
     assert not has(again, TapeForOutingPage, TapeReadyPage, TapeStepPage)
 
@@ -174,28 +174,28 @@ def test_an_outing_begun_before_the_plan_came_puts_no_tape_on(keep: Keep) -> Non
 def test_a_new_plan_keeps_the_trial_or_ends_it(keep: Keep) -> None:
     day = first("tape", 2)
     kept = keep(plan=in_trial(), clock=HandClock(at(day, 9)))
-    kept.house.journal.append(plans=(in_trial(version=2, rounds=3, written_on=day),))
+    kept.context.journal.append(plans=(in_trial(version=2, rounds=3, written_on=day),))
     assert "tape_on" in dues(kept)
     another = trial_of(day + ONE)
-    kept.house.journal.append(plans=(in_trial(version=3, written_on=day, trial=another),))
+    kept.context.journal.append(plans=(in_trial(version=3, written_on=day, trial=another),))
     assert not {"tape_on", "trial"} & set(dues(kept))
-    kept.house.journal.append(plans=(in_trial(version=4, written_on=day, trial=None),))
+    kept.context.journal.append(plans=(in_trial(version=4, written_on=day, trial=None),))
     assert dues(kept)[0] == "hands"
-    assert has(seen(kept.house, RoutineConduct()), StepPage)
+    assert has(seen(kept.context, RoutineConduct()), StepPage)
 
 
 def test_a_faulty_trial_is_not_run_and_said(keep: Keep) -> None:
     bad = replace(trial_of(), schedule_sha256="0" * 64)
     kept = keep(plan=in_trial(trial=bad), clock=HandClock(at(first("no_tape", 1), 9)))
     assert dues(kept)[:2] == ["trial", "hands"]
-    assert has(seen(kept.house, RoutineConduct()), StepPage)
+    assert has(seen(kept.context, RoutineConduct()), StepPage)
 
 
 def test_days_missed_change_no_day(keep: Keep) -> None:
     """Nothing is made up for: the day is what the calendar says."""
     day = first("no_tape", 3)
     kept = keep(page(DAY, pain_average=4), plan=in_trial(), clock=HandClock(at(day, 9)))
-    knee = front(kept.house).knees[0]
+    knee = front(kept.context).knees[0]
     assert knee.trial is not None
     assert knee.trial.day is not None
     assert (knee.trial.standing, knee.trial.day.number) == ("no_tape_day", 3)
@@ -205,20 +205,20 @@ def test_a_clock_set_back_lets_no_tape_on(keep: Keep) -> None:
     day = first("tape", 1)
     ahead = page(day + 6 * ONE, written_at=at(day + 6 * ONE))
     kept = keep(ahead, plan=in_trial(), clock=HandClock(at(day, 9)))
-    assert front(kept.house).clock_is_behind
+    assert front(kept.context).clock_is_behind
     assert "tape_on" not in dues(kept)
-    assert seen(kept.house, TapeOnConduct()) == [NoTapePage(reasons=("trial_clock",))]
+    assert seen(kept.context, TapeOnConduct()) == [NoTapePage(reasons=("trial_clock",))]
 
 
 def test_with_two_knees_the_other_one_goes_on_as_the_plan_says(keep: Keep) -> None:
     plan = in_trial({"when": "always"}, side="both")
     day = first("no_tape", 1, plan)
     kept = keep(plan=plan, clock=HandClock(at(day, 9)))
-    right, left = front(kept.house).knees
+    right, left = front(kept.context).knees
     assert (right.hands, left.hands) == ("trial", "due")
     assert left.trial is None
-    assert has(seen(kept.house, RoutineConduct(), "left"), TapeReadyPage)
-    assert [on.side for on in of(kept.house, TapeOn)] == ["left"]
+    assert has(seen(kept.context, RoutineConduct(), "left"), TapeReadyPage)
+    assert [on.side for on in of(kept.context, TapeOn)] == ["left"]
 
 
 def test_when_it_is_over_the_plan_holds_as_before(keep: Keep) -> None:
@@ -226,7 +226,7 @@ def test_when_it_is_over_the_plan_holds_as_before(keep: Keep) -> None:
     after = DAY + 48 * ONE
     kept = keep(plan=plan, clock=HandClock(at(after, 9)))
     assert dues(kept)[:2] == ["trial", "hands"]
-    assert has(seen(kept.house, RoutineConduct()), TapeReadyPage)
+    assert has(seen(kept.context, RoutineConduct()), TapeReadyPage)
 
 
 def test_the_measure_of_the_plan_is_asked_every_day(keep: Keep) -> None:
@@ -235,6 +235,6 @@ def test_the_measure_of_the_plan_is_asked_every_day(keep: Keep) -> None:
         plan = in_trial(measure=measure, trial=trial_of(DAY + 20 * ONE))
         old = [page(number, form="full", pain_average=4) for number in range(22)]
         kept = keep(*old, plan=plan, clock=HandClock(at(23, 9)))
-        start = DayConduct().start(kept.house, plan, "right", kept.clock.today())
+        start = DayConduct().start(kept.context, plan, "right", kept.clock.today())
         assert start["form"] == "short"
-        assert measure in [one.key for one in seen(kept.house, DayConduct())]
+        assert measure in [one.key for one in seen(kept.context, DayConduct())]

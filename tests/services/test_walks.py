@@ -26,7 +26,7 @@ from companion.services.walks import Conduct, Finished, Underway, back, begin, g
 from tests.care.made import at, session, tape_off, tape_on, warning
 from tests.care.walking import any_answer, chooser, taught_plan
 from tests.services.conftest import Keep
-from tests.services.house_for_tests import HandClock, Kept, answer_by, of, walk_on
+from tests.services.context_for_tests import HandClock, Kept, answer_by, of, walk_on
 
 SESSIONS = [session(day, 10, 5, full_list=True) for day in range(2, 7)]
 """Five sessions that began at 10, so that scoring is asked about; the last list a week ago."""
@@ -92,33 +92,33 @@ def test_killed_at_every_page_it_resumes_there_and_ends_the_same(case: str, keep
     straight = keep(*entries, plan=PLAN)
     killed = keep(*entries, plan=PLAN)
 
-    whole = begin(straight.house, conduct, "right")
-    pieces = begin(killed.house, conduct, "right")
+    whole = begin(straight.context, conduct, "right")
+    pieces = begin(killed.context, conduct, "right")
     while isinstance(whole, Underway):
         assert isinstance(pieces, Underway)
         assert pieces.page == whole.page
         before = [answered.given for answered in pieces.begun.answers]
-        on_disk = killed.house.journal.count()
-        house = killed.kill()
-        pieces = begin(house, conduct, "right")
+        on_disk = killed.context.journal.count()
+        context = killed.kill()
+        pieces = begin(context, conduct, "right")
         assert isinstance(pieces, Underway)
         assert pieces.page == whole.page
         assert [answered.given for answered in pieces.begun.answers] == before
-        assert house.journal.count() == on_disk, "a page shown again writes nothing again"
+        assert context.journal.count() == on_disk, "a page shown again writes nothing again"
         straight.clock.pass_by(seconds=20)
         killed.clock.pass_by(seconds=20)
-        whole = give(straight.house, conduct, whole, answer(whole.page))
-        pieces = give(house, conduct, pieces, answer(pieces.page))
+        whole = give(straight.context, conduct, whole, answer(whole.page))
+        pieces = give(context, conduct, pieces, answer(pieces.page))
     assert isinstance(pieces, Finished)
     assert pieces.end == whole.end
     assert _contents(killed) == _contents(straight)
-    assert load(killed.house, conduct, "right") is None
+    assert load(killed.context, conduct, "right") is None
 
 
 def _contents(diary: Kept) -> list[tuple[Any, ...]]:
     """What a diary holds, but for ids, which are new in each."""
     bare = []
-    for entry in diary.house.journal.entries():
+    for entry in diary.context.journal.entries():
         skip = {"id", "replaces", "tape_on"}
         names = [n for n in entry.__dataclass_fields__ if n not in skip]
         bare.append(tuple((n, getattr(entry, n)) for n in names))
@@ -126,41 +126,41 @@ def _contents(diary: Kept) -> list[tuple[Any, ...]]:
 
 
 def test_going_back_drops_one_answer(keep: Keep) -> None:
-    house = keep().house
-    underway = walk_on(house, RoutineConduct(), until="depth")
+    context = keep().context
+    underway = walk_on(context, RoutineConduct(), until="depth")
     assert isinstance(underway, Underway)
     assert underway.can_go_back
-    earlier = back(house, RoutineConduct(), underway)
+    earlier = back(context, RoutineConduct(), underway)
     assert isinstance(earlier, Underway)
     assert earlier.page.key == "rest_pain"
     assert len(earlier.begun.answers) == len(underway.begun.answers) - 1
-    assert begin(house, RoutineConduct(), "right") == earlier, "on disk too"
+    assert begin(context, RoutineConduct(), "right") == earlier, "on disk too"
 
 
 def test_nobody_goes_back_over_what_is_written_for_good(keep: Keep) -> None:
-    house = keep(plan=PLAN).house
+    context = keep(plan=PLAN).context
     answer = answer_by({"list:1": {"signs": ["lump"]}})
-    card = walk_on(house, RoutineConduct(), answer=answer, until="list:1:lump:card")
+    card = walk_on(context, RoutineConduct(), answer=answer, until="list:1:lump:card")
     assert isinstance(card, Underway)
-    assert len(of(house, WarningSign)) == 1, "on disk before the card is answered"
+    assert len(of(context, WarningSign)) == 1, "on disk before the card is answered"
     assert not card.can_go_back
-    assert back(house, RoutineConduct(), card) == card
-    taped = walk_on(house, RoutineConduct(), answer=answer, until="move:after_tape:1")
+    assert back(context, RoutineConduct(), card) == card
+    taped = walk_on(context, RoutineConduct(), answer=answer, until="move:after_tape:1")
     assert isinstance(taped, Underway)
-    assert len(of(house, TapeOn)) == 1
+    assert len(of(context, TapeOn)) == 1
     assert not taped.can_go_back
 
 
 def test_a_mistake_can_still_be_said_after_the_card_was_read(keep: Keep) -> None:
-    house = keep().house
+    context = keep().context
     answer = answer_by({"list:1": {"signs": ["lump"]}})
-    after = walk_on(house, RoutineConduct(), answer=answer, until="rest_pain")
+    after = walk_on(context, RoutineConduct(), answer=answer, until="rest_pain")
     assert isinstance(after, Underway)
-    card = back(house, RoutineConduct(), after)
+    card = back(context, RoutineConduct(), after)
     assert isinstance(card, Underway)
     assert card.page.key == "list:1:lump:card"
-    give(house, RoutineConduct(), card, {"card": "mistake"})
-    first, second = of(house, WarningSign)
+    give(context, RoutineConduct(), card, {"card": "mistake"})
+    first, second = of(context, WarningSign)
     assert (first.cleared, second.cleared) == (None, "ticked_by_mistake")
     assert second.replaces == first.id
 
@@ -178,48 +178,50 @@ def test_a_full_disc_at_any_page_loses_nothing_and_trying_again_works(
 ) -> None:
     conduct, entries, by_key = CASES[case]
     answer = answer_by(by_key)
-    house = keep(*entries, plan=PLAN).house
-    outcome = begin(house, conduct, "right")
+    context = keep(*entries, plan=PLAN).context
+    outcome = begin(context, conduct, "right")
     while isinstance(outcome, Underway):
-        count = house.journal.count()
+        count = context.journal.count()
         with monkeypatch.context() as patch:
-            patch.setattr(house.journal, "append", _full)
+            patch.setattr(context.journal, "append", _full)
             with pytest.raises(JournalFull):
-                give(house, conduct, outcome, answer(outcome.page))
-        assert house.journal.count() == count
-        resumed = begin(house, conduct, "right")
+                give(context, conduct, outcome, answer(outcome.page))
+        assert context.journal.count() == count
+        resumed = begin(context, conduct, "right")
         assert isinstance(resumed, Underway)
         assert resumed.page == outcome.page
         assert resumed.begun.answers == outcome.begun.answers
         outcome = resumed
-        outcome = give(house, conduct, outcome, answer(outcome.page))
+        outcome = give(context, conduct, outcome, answer(outcome.page))
     assert outcome.begun.walk == conduct.name
 
 
 def test_a_real_full_store_keeps_the_page(keep: Keep) -> None:
     """The store itself refuses: SQLite is told it may not grow any further."""
     diary = keep()
-    house = diary.house
-    underway = walk_on(house, DayConduct(), until="note")
+    context = diary.context
+    underway = walk_on(context, DayConduct(), until="note")
     assert isinstance(underway, Underway)
-    db: sqlite3.Connection = house.journal._db
+    db: sqlite3.Connection = context.journal._db
     (pages,) = db.execute("PRAGMA page_count").fetchone()
     db.execute(f"PRAGMA max_page_count = {pages}")
     with pytest.raises(JournalFull):
-        give(house, DayConduct(), underway, {"note": "long " * 2000, "private": "no"})
+        give(context, DayConduct(), underway, {"note": "long " * 2000, "private": "no"})
     db.execute("PRAGMA max_page_count = 1073741823")
-    assert begin(house, DayConduct(), "right") == underway
-    assert isinstance(give(house, DayConduct(), underway, {"note": "short"}), Underway)
+    assert begin(context, DayConduct(), "right") == underway
+    assert isinstance(give(context, DayConduct(), underway, {"note": "short"}), Underway)
 
 
 def test_a_second_window_is_refused_and_the_first_goes_on(keep: Keep) -> None:
     diary = keep()
-    underway = walk_on(diary.house, RoutineConduct(), until="depth")
+    underway = walk_on(diary.context, RoutineConduct(), until="depth")
     with pytest.raises(JournalBusy) as refused:
         Journal.open(diary.folder, diary.clock)
     assert str(refused.value)
     assert isinstance(underway, Underway)
-    assert isinstance(give(diary.house, RoutineConduct(), underway, {"depth": "as_plan"}), Underway)
+    assert isinstance(
+        give(diary.context, RoutineConduct(), underway, {"depth": "as_plan"}), Underway
+    )
 
 
 # ------------------------------------------------------------ days and plans
@@ -227,17 +229,17 @@ def test_a_second_window_is_refused_and_the_first_goes_on(keep: Keep) -> None:
 
 def test_coming_back_the_same_day_goes_on_where_it_was_left(keep: Keep) -> None:
     diary = keep(clock=HandClock(at(10, 9)))
-    left = walk_on(diary.house, RoutineConduct(), until="step:1:2")
+    left = walk_on(diary.context, RoutineConduct(), until="step:1:2")
     diary.clock.set(at(11, 2, 59))  # the diary day ends at 03:00
-    assert begin(diary.house, RoutineConduct(), "right") == left
+    assert begin(diary.context, RoutineConduct(), "right") == left
 
 
 def test_a_routine_begun_before_midnight_belongs_to_the_day_it_began(keep: Keep) -> None:
     diary = keep(clock=HandClock(at(10, 23, 50)))
-    walk_on(diary.house, RoutineConduct(), until="step:1:2")
+    walk_on(diary.context, RoutineConduct(), until="step:1:2")
     diary.clock.set(at(11, 0, 20))
-    done = walk_on(diary.house, RoutineConduct())
-    (written,) = of(diary.house, Session)
+    done = walk_on(diary.context, RoutineConduct())
+    (written,) = of(diary.context, Session)
     assert isinstance(done, Finished)
     assert written.for_day == at(10).date()
     assert (written.happened_at, written.ended_at) == (at(10, 23, 50), at(11, 0, 20))
@@ -245,10 +247,10 @@ def test_a_routine_begun_before_midnight_belongs_to_the_day_it_began(keep: Keep)
 
 def test_the_next_day_a_routine_left_behind_is_written_with_what_it_held(keep: Keep) -> None:
     diary = keep(clock=HandClock(at(10, 9)))
-    walk_on(diary.house, RoutineConduct(), until="step:1:3")
+    walk_on(diary.context, RoutineConduct(), until="step:1:3")
     diary.clock.set(at(11, 9))
-    fresh = begin(diary.house, RoutineConduct(), "right")
-    (written,) = of(diary.house, Session)
+    fresh = begin(diary.context, RoutineConduct(), "right")
+    (written,) = of(diary.context, Session)
     assert (written.ended, written.reason) == ("left", "left_behind")
     assert written.for_day == at(10).date()
     assert written.ended_at == at(10, 9), "it ended with its last answer, not when it was found"
@@ -262,25 +264,25 @@ def test_the_next_day_a_routine_left_behind_is_written_with_what_it_held(keep: K
 
 def test_a_plan_replaced_in_the_middle_keeps_the_old_one_for_that_walk(keep: Keep) -> None:
     diary = keep()
-    walk_on(diary.house, RoutineConduct(), until="step:1:2")
+    walk_on(diary.context, RoutineConduct(), until="step:1:2")
     newer = taught_plan({"when": "never", "highest": 0}, version=2, rounds=1, techniques=())
-    diary.house.journal.add_plan(newer)
+    diary.context.journal.add_plan(newer)
     done = walk_on(diary.kill(), RoutineConduct())
     assert isinstance(done, Finished)
     assert done.plan.version == 1
-    (written,) = of(diary.house, Session)
+    (written,) = of(diary.context, Session)
     assert written.plan_version == 1
     assert written.rounds
-    again = begin(diary.house, RoutineConduct(), "right")
+    again = begin(diary.context, RoutineConduct(), "right")
     assert isinstance(again, Underway)
     assert again.plan.version == 2
 
 
 def test_where_nothing_was_answered_the_routine_starts_from_how_things_are(keep: Keep) -> None:
     diary = keep()
-    first = begin(diary.house, RoutineConduct(), "right")
-    diary.house.journal.append(tape_on(at(10, 17)))
-    second = begin(diary.house, RoutineConduct(), "right")
+    first = begin(diary.context, RoutineConduct(), "right")
+    diary.context.journal.append(tape_on(at(10, 17)))
+    second = begin(diary.context, RoutineConduct(), "right")
     assert isinstance(first, Underway)
     assert isinstance(second, Underway)
     assert first.begun.start["wearing_stage"] == 0
@@ -289,19 +291,19 @@ def test_where_nothing_was_answered_the_routine_starts_from_how_things_are(keep:
 
 def test_tape_put_on_in_the_middle_ends_the_hands_part(keep: Keep) -> None:
     diary = keep()
-    walk_on(diary.house, RoutineConduct(), until="step:1:2")
-    walk_on(diary.house, TapeOnConduct())
-    again = begin(diary.house, RoutineConduct(), "right")
+    walk_on(diary.context, RoutineConduct(), until="step:1:2")
+    walk_on(diary.context, TapeOnConduct())
+    again = begin(diary.context, RoutineConduct(), "right")
     assert isinstance(again, Underway)
     assert again.page.key == "tape_check", "the gate was answered before the tape"
     assert again.begun.start["hands_off"] == "tape_on"
-    (written,) = of(diary.house, Session)
+    (written,) = of(diary.context, Session)
     assert (written.ended, written.reason) == ("left", "tape_on")
 
 
 def test_tape_of_this_routine_does_not_end_it(keep: Keep) -> None:
     diary = keep(plan=PLAN)
-    left = walk_on(diary.house, RoutineConduct(), until="move:after_tape:1")
+    left = walk_on(diary.context, RoutineConduct(), until="move:after_tape:1")
     assert begin(diary.kill(), RoutineConduct(), "right") == left
 
 
@@ -316,27 +318,27 @@ def test_any_answers_keep_the_diary_readable(keep: Keep) -> None:
             return any_answer(page, choose)
 
         for conduct in conducts:
-            taped = current_wear(diary.house.lately(), "right") is not None
+            taped = current_wear(diary.context.lately(), "right") is not None
             if taped or not isinstance(conduct, TapeOffConduct):
-                walk_on(diary.house, conduct, answer=answer)
+                walk_on(diary.context, conduct, answer=answer)
         diary.clock.pass_by(days=1, minutes=7)
-    assert diary.house.journal.diary().entries
-    assert of(diary.house, DayPage)
-    assert of(diary.house, Session)
+    assert diary.context.journal.diary().entries
+    assert of(diary.context, DayPage)
+    assert of(diary.context, Session)
 
 
 def test_ten_is_told_to_the_clinic_once(keep: Keep) -> None:
     diary = keep(*SESSIONS)
-    first = walk_on(diary.house, RoutineConduct(), until="ten")
+    first = walk_on(diary.context, RoutineConduct(), until="ten")
     assert isinstance(first, Underway)
-    give(diary.house, RoutineConduct(), first, {"ten": "no"})
-    (told,) = of(diary.house, Question)
+    give(diary.context, RoutineConduct(), first, {"ten": "no"})
+    (told,) = of(diary.context, Question)
     assert told.written_by == "person"
     assert "I said no." in told.text
     # Left before the first score, it is not asked again the next day.
     diary.clock.pass_by(days=1)
-    walk_on(diary.house, RoutineConduct(), answer=_never_ten)
-    assert len(of(diary.house, Question)) == 1
+    walk_on(diary.context, RoutineConduct(), answer=_never_ten)
+    assert len(of(diary.context, Question)) == 1
 
 
 def _never_ten(page: Page) -> Given:
@@ -349,31 +351,31 @@ def test_one_hands_session_a_day_also_when_its_steps_were_stopped(keep: Keep) ->
         return {"outcome": "stopped", "pain": 9} if isinstance(page, StepPage) else steady(page)
 
     diary = keep(plan=taught_plan({"when": "never", "highest": 0}))
-    walk_on(diary.house, RoutineConduct(), answer=stopped)
-    again = begin(diary.house, RoutineConduct(), "right")
+    walk_on(diary.context, RoutineConduct(), answer=stopped)
+    again = begin(diary.context, RoutineConduct(), "right")
     assert isinstance(again, Underway)
     assert again.begun.start["hands_off"] == "done_today"
     diary.clock.pass_by(days=1)
-    tomorrow = begin(diary.house, RoutineConduct(), "right")
+    tomorrow = begin(diary.context, RoutineConduct(), "right")
     assert isinstance(tomorrow, Underway)
     assert "hands_off" not in tomorrow.begun.start
 
 
 def test_rest_pain_above_the_ceiling_holds_for_the_day(keep: Keep) -> None:
     diary = keep()
-    walk_on(diary.house, RoutineConduct(), answer=answer_by({"rest_pain": {"score": 8}}))
-    again = begin(diary.house, RoutineConduct(), "right")
+    walk_on(diary.context, RoutineConduct(), answer=answer_by({"rest_pain": {"score": 8}}))
+    again = begin(diary.context, RoutineConduct(), "right")
     assert isinstance(again, Underway)
     assert again.begun.start["hands_off"] == "rest_pain"
 
 
 def test_tape_off_left_at_the_skin_is_written_without_it(keep: Keep) -> None:
     diary = keep(tape_on(at(9)))
-    walk_on(diary.house, TapeOffConduct(), until="skin")
+    walk_on(diary.context, TapeOffConduct(), until="skin")
     diary.clock.pass_by(days=1)
     with pytest.raises(LookupError):
-        begin(diary.house, TapeOffConduct(), "right")
-    (off,) = of(diary.house, TapeOff)
+        begin(diary.context, TapeOffConduct(), "right")
+    (off,) = of(diary.context, TapeOff)
     assert off.happened_at == at(10)
     assert off.skin_at_once is None
     assert diary.clock.now() - off.written_at == timedelta(days=1)

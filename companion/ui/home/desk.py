@@ -11,7 +11,7 @@ if TYPE_CHECKING:
     from companion.presentation.home.record_view import Span
     from companion.presentation.view.chart import DaySpan
     from companion.presentation.view.page import PageView
-    from companion.services.house import House
+    from companion.services.context import Context
     from companion.system.settings import Settings
     from companion.ui.kit.page import Page
 
@@ -47,7 +47,7 @@ class Doorways:
 class Desk(Protocol):
     """The window, as a room sees it."""
 
-    house: House
+    context: Context
     doorways: Doorways
 
     def ask(self, view: PageView, answered: Answered, went_back: Callable[[], None]) -> None:

@@ -14,8 +14,8 @@ from PySide6.QtCore import QObject
 from companion.care.records import Plan, Side
 from companion.journal.faults import JournalFault
 from companion.presentation.home.front import Door, front_view, room_line
+from companion.services.context import Context
 from companion.services.front import front, settle_left_behind
-from companion.services.house import House
 from companion.ui.home.front_page import FrontPage
 from companion.ui.kit.page import Page
 from companion.ui.kit.window import PageWindow
@@ -33,9 +33,9 @@ class Home(QObject):
     """The person's side, and the desk its rooms work at. It holds what is shown; everything else
     is read anew for each page."""
 
-    def __init__(self, window: PageWindow, house: House, doorways: Doorways) -> None:
+    def __init__(self, window: PageWindow, context: Context, doorways: Doorways) -> None:
         super().__init__(window)
-        self.house = house
+        self.context = context
         self.doorways = doorways
         self._window = window
         self._walking: Walking | None = None
@@ -48,8 +48,8 @@ class Home(QObject):
         """The front page, as things stand now."""
         if self._walking is not None:
             self._walking.let_go()
-        self.attempt(lambda: settle_left_behind(self.house))
-        page = FrontPage(front_view(front(self.house), lambda: self.house.catalogue))
+        self.attempt(lambda: settle_left_behind(self.context))
+        page = FrontPage(front_view(front(self.context), lambda: self.context.catalogue))
         page.door_opened.connect(self.open)
         page.stop_wanted.connect(self._stop)
         page.help_wanted.connect(self._help)
@@ -72,7 +72,7 @@ class Home(QObject):
         def chosen(given: Given) -> None:
             self._enter(door.name, given["side"])
 
-        today = front(self.house)
+        today = front(self.context)
         lines = {k.side: line for k in today.knees if (line := room_line(today, k, door.name))}
         sides = self._plan().sides
         if door.name == "tape":
@@ -131,7 +131,7 @@ class Home(QObject):
         from companion.presentation.home.settings_pages import help_view
         from companion.ui.kit.asking import AskingPage
 
-        plan = self.house.plan()
+        plan = self.context.plan()
         if plan is None or self._window.sheet() is not None:
             return
         sheet = AskingPage(help_view(plan))
@@ -146,7 +146,7 @@ class Home(QObject):
         from companion.ui.kit.asking import AskingPage
 
         self._answered = answered
-        page = AskingPage(view, help_offered=self.house.plan() is not None)
+        page = AskingPage(view, help_offered=self.context.plan() is not None)
         page.given.connect(self._on_given)
         self.show(page, went_back)
 
@@ -196,7 +196,7 @@ class Home(QObject):
         return self._window.page()
 
     def _plan(self) -> Plan:
-        plan = self.house.plan()
+        plan = self.context.plan()
         if plan is None:
             raise LookupError("this room needs a plan")
         return plan

@@ -45,5 +45,5 @@ class MeasuringRoom:
         self._desk.ask(measured_view(found, self._side), chosen, self._readings)
 
     def _keep(self, found: Measured) -> None:
-        ask_clinic(self._desk.house, measure_note(found, self._side))
+        ask_clinic(self._desk.context, measure_note(found, self._side))
         self._desk.show_front()

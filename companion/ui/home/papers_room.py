@@ -18,7 +18,7 @@ class PapersRoom:
     def enter(self) -> None:
         """What there is to print."""
         desk = self._desk
-        plan = desk.house.plan()
+        plan = desk.context.plan()
         if plan is None:
             desk.show_front()
             return
@@ -42,7 +42,7 @@ class PapersRoom:
         from companion.ui.home.measuring_room import MeasuringRoom
 
         desk = self._desk
-        plan = desk.house.plan()
+        plan = desk.context.plan()
         if plan is None:
             return
         if len(plan.sides) == 1:
@@ -56,7 +56,7 @@ class PapersRoom:
 
     def _away(self, given: Given) -> None:
         desk = self._desk
-        plan = desk.house.plan()
+        plan = desk.context.plan()
         if plan is None:
             return
         try:

@@ -31,13 +31,13 @@ class RecordRoom:
         self._plan = plan
         self._mark = phrase("Practice plan: not for a real knee") if plan.practice else ""
         self._span: Span | DaySpan = Span.LAST_8_WEEKS
-        self._all = desk.house.journal.entries()
+        self._all = desk.context.journal.entries()
         self._counting = current(self._all)
-        self._plans = desk.house.journal.plans()
+        self._plans = desk.context.journal.plans()
 
     def enter(self) -> None:
         """The first page of the record."""
-        due = chair_stand_today(self._desk.house, self._plan)
+        due = chair_stand_today(self._desk.context, self._plan)
         page = RecordPage(self._view(), self._mark, chair=chair_line(due))
         page.span_chosen.connect(self._span_chosen)
         page.way_wanted.connect(self._go)
@@ -47,7 +47,7 @@ class RecordRoom:
 
     def _view(self) -> RecordView:
         return record_view(
-            self._counting, self._plans, self._side, self._span, self._desk.house.clock.today()
+            self._counting, self._plans, self._side, self._span, self._desk.context.clock.today()
         )
 
     def _span_chosen(self, span: Span) -> None:
@@ -62,7 +62,7 @@ class RecordRoom:
         self._desk.show(page, self.enter)
 
     def _picked(self, first: str, last: str) -> None:
-        today = self._desk.house.clock.today()
+        today = self._desk.context.clock.today()
         began = days_of_span(self._counting, self._side, Span.ALL, today).first_day
         span, first_fault, last_fault = picked_days(first, last, began=began, today=today)
         if span is None:

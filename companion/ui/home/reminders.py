@@ -64,7 +64,7 @@ class Reminders(QObject):
     def look(self) -> None:
         """Look now, and remind of what has become due since."""
         try:
-            facts = front(self._home.house)
+            facts = front(self._home.context)
         except JournalFault:
             return  # whoever saves or opens a page next is told
         if self._window.sheet() is not None:
@@ -72,7 +72,7 @@ class Reminders(QObject):
         page = self._window.page()
         due = [one for one in reminders(facts) if one.key not in self._told]
         if isinstance(page, FrontPage):
-            view = front_view(facts, lambda: self._home.house.catalogue)
+            view = front_view(facts, lambda: self._home.context.catalogue)
             if view != page.view:
                 self._show_front_anew(page)
             if due and self._wanted():

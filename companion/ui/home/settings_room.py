@@ -36,12 +36,12 @@ class SettingsRoom:
     def enter(self) -> None:
         """The list of what there is."""
         settings = self._desk.doorways.settings()
-        has_plan = self._desk.house.plan() is not None
+        has_plan = self._desk.context.plan() is not None
         self._desk.ask(settings_view(settings, has_plan=has_plan), self._go, self._desk.show_front)
 
     def _go(self, given: Given) -> None:
         desk = self._desk
-        plan = desk.house.plan()
+        plan = desk.context.plan()
         match given["room"]:
             case "look":
                 desk.ask(look_view(desk.doorways.settings()), self._look, self.enter)
@@ -50,7 +50,7 @@ class SettingsRoom:
             case "numbers" if plan is not None:
                 desk.ask(numbers_view(plan), self._front, self.enter)
             case "signs" if plan is not None:
-                desk.ask(signs_view(plan, desk.house.catalogue), self._print_signs, self.enter)
+                desk.ask(signs_view(plan, desk.context.catalogue), self._print_signs, self.enter)
             case "papers":
                 from companion.ui.home.papers_room import PapersRoom
 
@@ -69,11 +69,11 @@ class SettingsRoom:
                 self.look_round()
             case "about":
                 tapes = plan is not None and plan.tape.highest > 0
-                view = about_view(desk.house.catalogue, tapes=tapes)
+                view = about_view(desk.context.catalogue, tapes=tapes)
                 desk.ask(view, self._front, self.enter)
             case _:
                 view = data_view(
-                    desk.doorways.data_folder(), entries=desk.house.journal.summary().entries
+                    desk.doorways.data_folder(), entries=desk.context.journal.summary().entries
                 )
                 desk.ask(view, self._data, self.enter)
 
@@ -128,9 +128,9 @@ class SettingsRoom:
             desk.tell(phrase("This file was not taken in"), found)
             return
         if isinstance(found, Diary):
-            plan, brings = found.plan, preview(desk.house.diary(), found)
+            plan, brings = found.plan, preview(desk.context.diary(), found)
         else:
-            plan, brings = found, preview_plan(desk.house.journal.plans(), found)
+            plan, brings = found, preview_plan(desk.context.journal.plans(), found)
         view = plan_preview_view(plan, side_changes=brings.side_changes, comes_with=brings.new)
         self._ask_to_take(view, brings)
 
@@ -146,7 +146,9 @@ class SettingsRoom:
                 )
                 return
             if given["take"]:
-                desk.attempt(lambda: desk.house.journal.append(*brings.new, plans=brings.new_plans))
+                desk.attempt(
+                    lambda: desk.context.journal.append(*brings.new, plans=brings.new_plans)
+                )
             desk.show_front()
 
         desk.ask(view, chosen, desk.show_front)
@@ -167,7 +169,7 @@ class SettingsRoom:
             case "merge":
                 self.take_in_diary()
             case _:
-                plan = desk.house.plan()
+                plan = desk.context.plan()
                 person = "" if plan is None else plan.person
                 desk.ask(delete_view(person), self._delete, self.enter)
 
@@ -180,7 +182,7 @@ class SettingsRoom:
         if isinstance(found, str):
             desk.tell(phrase("This file was not taken in"), found)
             return
-        self._preview(desk.house.diary(), found)
+        self._preview(desk.context.diary(), found)
 
     def _preview(self, own: Diary | None, incoming: Diary) -> None:
         desk = self._desk
@@ -193,7 +195,7 @@ class SettingsRoom:
 
     def _delete(self, given: Given) -> None:
         desk = self._desk
-        plan = desk.house.plan()
+        plan = desk.context.plan()
         if given["do"] == "delete" and plan is not None and given["code"] == plan.person:
             desk.doorways.take_everything_away()
         elif given["do"] == "delete":

@@ -30,11 +30,11 @@ class VisitRoom:
     def enter(self) -> None:
         """What would be handed over now."""
         desk = self._desk
-        if desk.house.plan() is None:
+        if desk.context.plan() is None:
             desk.show_front()
             return
-        diary = desk.house.journal.diary()
-        view = with_chair_stand(visit_view(diary), chair_stand_today(desk.house, diary.plan))
+        diary = desk.context.journal.diary()
+        view = with_chair_stand(visit_view(diary), chair_stand_today(desk.context, diary.plan))
         desk.ask(view, lambda given: self._chosen(given, diary), desk.show_front)
 
     def _chosen(self, given: Given, diary: Diary) -> None:
@@ -59,7 +59,7 @@ class VisitRoom:
             return
 
         def write() -> None:
-            ask_clinic(self._desk.house, text)
+            ask_clinic(self._desk.context, text)
             self.enter()
 
         self._desk.attempt(write)
@@ -82,14 +82,14 @@ class _HandedOver:
             return
 
         def chosen(given: Given) -> None:
-            pages = pages_of(self._diary, kind, self._desk.house.catalogue)
+            pages = pages_of(self._diary, kind, self._desk.context.catalogue)
             first = page_of_month(pages, given["month"]) if given["month"] else 0
             self._entries(kind, first, lambda: self._kind(kind))
 
         self._desk.ask(kind_view(self._diary, kind), chosen, self.enter)
 
     def _entries(self, kind: str, number: int, went_back: Callable[[], None]) -> None:
-        catalogue = self._desk.house.catalogue
+        catalogue = self._desk.context.catalogue
         pages = pages_of(self._diary, kind, catalogue)
 
         def chosen(given: Given) -> None:

@@ -94,26 +94,26 @@ class Walking:
                 self._begin(ClearConduct(), side)
 
     def _knee_today(self, side: Side) -> KneeToday:
-        return next(k for k in front(self._desk.house).knees if k.side == side)
+        return next(k for k in front(self._desk.context).knees if k.side == side)
 
     def _tape(self, side: Side) -> None:
-        house, plan = self._desk.house, self._plan()
+        context, plan = self._desk.context, self._plan()
         today = self._knee_today(side)
         if today.wear is not None:
-            off = off_words(front(house), today.wear)
+            off = off_words(front(context), today.wear)
 
             def chosen(given: Given) -> None:
                 self._begin(TapeOffConduct() if given["do"] == "off" else TapeCheckConduct(), side)
 
             view = tape_room_view(
-                knee(side), off, looked_at_daily=tape_looked_at_daily(plan, house.catalogue)
+                knee(side), off, looked_at_daily=tape_looked_at_daily(plan, context.catalogue)
             )
             self._desk.ask(view, chosen, self._desk.show_front)
             return
         if today.skin_look_at is not None:
             self._begin(SkinConduct(), side)
             return
-        patch = patch_waiting(plan, house.lately(), house.clock.now(), house.catalogue)
+        patch = patch_waiting(plan, context.lately(), context.clock.now(), context.catalogue)
         if patch is None or patch.state == "clear":
             self._begin(TapeOnConduct(), side)
             return
@@ -130,8 +130,8 @@ class Walking:
         self._desk.ask(view, picked, self._desk.show_front)
 
     def _outing(self, side: Side) -> None:
-        house = self._desk.house
-        waiting = outing_waiting(house.lately(), house.clock.today(), house.clock.now(), side)
+        context = self._desk.context
+        waiting = outing_waiting(context.lately(), context.clock.today(), context.clock.now(), side)
         if waiting is None:
             self._begin(OutingConduct(), side)
         elif waiting.what == "after":
@@ -140,13 +140,13 @@ class Walking:
             self._begin(OutingMorningConduct(), side)
 
     def _which_day(self, side: Side) -> None:
-        house = self._desk.house
-        today = house.clock.today()
-        under_way = load(house, DayConduct(), side)
+        context = self._desk.context
+        today = context.clock.today()
+        under_way = load(context, DayConduct(), side)
         if under_way is not None and under_way.answers:
             self._begin(DayConduct(), side, under_way.for_day)
             return
-        entries = house.lately()
+        entries = context.lately()
         first = self._plan().written_on
         days = [
             (day, page_of(entries, day, side) is not None)
@@ -166,9 +166,9 @@ class Walking:
     # ------------------------------------------------------------ one page after the other
 
     def _begin(self, conduct: Conduct, side: Side, for_day: date | None = None) -> None:
-        house = self._desk.house
-        house.written_by = "helper" if self._desk.doorways.settings().helper_view else "person"
-        self._desk.attempt(lambda: self._show(conduct, begin(house, conduct, side, for_day)))
+        context = self._desk.context
+        context.written_by = "helper" if self._desk.doorways.settings().helper_view else "person"
+        self._desk.attempt(lambda: self._show(conduct, begin(context, conduct, side, for_day)))
 
     def _show(self, conduct: Conduct, outcome: Underway | Finished) -> None:
         self._conduct = conduct
@@ -182,7 +182,7 @@ class Walking:
         setting = self._setting(outcome.plan, outcome.begun.side)
         if isinstance(conduct, DayConduct):
             day = outcome.begun.for_day
-            late = (self._desk.house.clock.today() - day).days >= 2
+            late = (self._desk.context.clock.today() - day).days >= 2
             return day_page_view(outcome.page, setting, day, late=late)
         if isinstance(conduct, _OUTINGS):
             return outing_page_view(outcome.page, setting)
@@ -193,12 +193,12 @@ class Walking:
         return page_view(outcome.page, setting)
 
     def _give(self, given: Given) -> None:
-        conduct, underway, house = self._conduct, self._underway, self._desk.house
+        conduct, underway, context = self._conduct, self._underway, self._desk.context
         if conduct is not None and underway is not None:
-            self._desk.attempt(lambda: self._show(conduct, give(house, conduct, underway, given)))
+            self._desk.attempt(lambda: self._show(conduct, give(context, conduct, underway, given)))
 
     def _back(self) -> None:
-        conduct, underway, house = self._conduct, self._underway, self._desk.house
+        conduct, underway, context = self._conduct, self._underway, self._desk.context
         if conduct is None or underway is None:
             self._desk.show_front()
         elif isinstance(conduct, StopConduct) and not underway.can_go_back:
@@ -206,7 +206,7 @@ class Walking:
         elif not underway.can_go_back:
             self._desk.show_front()
         else:
-            self._desk.attempt(lambda: self._show(conduct, back(house, conduct, underway)))
+            self._desk.attempt(lambda: self._show(conduct, back(context, conduct, underway)))
 
     def _finished(self, done: Finished) -> None:
         self._underway = None
@@ -218,7 +218,7 @@ class Walking:
             return
         side = done.begun.side
         if isinstance(done.end, ChairEnd):
-            stands = stands_counted(self._desk.house, done.plan)
+            stands = stands_counted(self._desk.context, done.plan)
             view = chair_result_view(done.at, stands, done.plan)
         else:
             view = finished_view(
@@ -226,7 +226,7 @@ class Walking:
                 done.at,
                 self._setting(done.plan, side),
                 wear=self._knee_today(side).wear,
-                now=self._desk.house.clock.now(),
+                now=self._desk.context.clock.now(),
             )
         begun = done.begun
 
@@ -249,25 +249,25 @@ class Walking:
 
     def _after_stop(self, end: StopEnd | None) -> None:
         """Back to where Stop was pressed, or the end of what was under way."""
-        house = self._desk.house
+        context = self._desk.context
         stopped_in, self._stopped_in = self._stopped_in, None
         if stopped_in is None:
             self._desk.show_front()
             return
         conduct, side = stopped_in
         if end is None or end.ends is None:
-            begun = load(house, conduct, side)
+            begun = load(context, conduct, side)
             self._begin(conduct, side, None if begun is None else begun.for_day)
             return
         reason = end.ends
         if isinstance(conduct, RoutineConduct):
-            self._desk.attempt(lambda: end_early(house, side, reason))
+            self._desk.attempt(lambda: end_early(context, side, reason))
         elif not isinstance(conduct, DayConduct):
-            self._desk.attempt(lambda: leave(house, conduct, side))
+            self._desk.attempt(lambda: leave(context, conduct, side))
         self._desk.show_front()
 
     def _plan(self) -> Plan:
-        plan = self._desk.house.plan()
+        plan = self._desk.context.plan()
         if plan is None:
             raise LookupError("a walk needs a plan")
         return plan
@@ -276,6 +276,6 @@ class Walking:
         return Setting(
             plan=plan,
             side=side,
-            catalogue=self._desk.house.catalogue,
+            catalogue=self._desk.context.catalogue,
             helping=self._desk.doorways.settings().helper_view,
         )

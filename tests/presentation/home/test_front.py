@@ -27,7 +27,7 @@ from tests.care.test_trial_days import first, trial_of
 from tests.care.walking import CATALOGUE, taught_plan
 from tests.presentation.wording import faults, lines_of
 from tests.services.conftest import keep as keep  # noqa: PLC0414 - a fixture
-from tests.services.house_for_tests import HandClock, walk_on
+from tests.services.context_for_tests import HandClock, walk_on
 
 NO_TAPE = {"when": "never", "highest": 0}
 BOTH: dict[str, Any] = {"side": "both", "main_side": "right"}
@@ -38,7 +38,7 @@ def content() -> Catalogue:
 
 
 def seen(diary: Any) -> Front:
-    return front(diary.house)
+    return front(diary.context)
 
 
 def said(view: Any) -> list[str]:
@@ -155,7 +155,7 @@ def test_without_a_plan_the_page_asks_for_it(keep: Any) -> None:
 
 def test_when_all_is_done(keep: Any) -> None:
     diary = keep(page(10), session(10, 7, 3, full_list=True), plan=taught_plan(NO_TAPE))
-    diary.house.journal.append(
+    diary.context.journal.append(
         replace(session(10), exercises=session(10, 7).exercises, id="f" * 32)
     )
     told = check(diary)
@@ -197,7 +197,7 @@ def test_what_is_the_same_for_both_knees_is_said_once(keep: Any) -> None:
 
 def test_a_routine_under_way_can_be_gone_on_with(keep: Any) -> None:
     diary = keep()
-    walk_on(diary.house, RoutineConduct(), until="depth")
+    walk_on(diary.context, RoutineConduct(), until="depth")
     view = front_view(seen(diary), content)
     assert [door.line for door in view.doors if door.name == "routine"] == [
         "You began it. Go on where you left it"

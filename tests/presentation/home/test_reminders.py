@@ -12,11 +12,11 @@ from tests.care.test_trial_days import first, trial_of
 from tests.care.walking import CATALOGUE, taught_plan
 from tests.presentation.wording import faults
 from tests.services.conftest import Keep
-from tests.services.house_for_tests import HandClock, Kept
+from tests.services.context_for_tests import HandClock, Kept
 
 
 def keys(kept: Kept) -> list[str]:
-    return [one.key.split(":")[0] for one in reminders(front(kept.house))]
+    return [one.key.split(":")[0] for one in reminders(front(kept.context))]
 
 
 def test_nothing_by_day_but_what_is_due_off(keep: Keep) -> None:
@@ -24,9 +24,9 @@ def test_nothing_by_day_but_what_is_due_off(keep: Keep) -> None:
     assert keys(kept) == []
     kept.clock.set(at(1, 9))  # the first wear is due after 24 hours
     assert keys(kept) == ["tape_off"]
-    due = reminders(front(kept.house))[0].key
+    due = reminders(front(kept.context))[0].key
     kept.clock.pass_by(hours=3)
-    assert reminders(front(kept.house))[0].key == due, "the same due time is one reminder"
+    assert reminders(front(kept.context))[0].key == due, "the same due time is one reminder"
     kept.clock.set(at(6, 9))
     assert keys(kept) == ["over_cap"]
 
@@ -62,7 +62,7 @@ def test_with_two_knees_the_sentence_says_which_and_the_door_asks(keep: Keep) ->
     kept = keep(
         tape_on(at(-3, 9), side="left"), plan=taught_plan(side="both"), clock=HandClock(at(0, 20))
     )
-    tape, routine, _ = reminders(front(kept.house))
+    tape, routine, _ = reminders(front(kept.context))
     assert "left knee" in tape.sentence
     assert (tape.door.name, tape.door.side) == ("tape", "left")
     assert (routine.door.name, routine.door.side) == ("routine", None)
@@ -74,12 +74,12 @@ def test_a_tape_day_without_tape_is_reminded_of_by_day_and_once(keep: Keep) -> N
     kept = keep(page(day, written_at=at(day, 6)), plan=plan, clock=HandClock(at(day, 7)))
     assert keys(kept) == []
     kept.clock.set(at(day, 8))
-    (told,) = reminders(front(kept.house))
+    (told,) = reminders(front(kept.context))
     assert (told.door.name, told.door.side, told.walks) == ("tape", "right", ("tape_on",))
     assert faults([told.sentence, told.go]) == []
     kept.clock.pass_by(hours=4)
-    assert reminders(front(kept.house)) == (told,)
-    kept.house.journal.append(tape_on(at(day, 12)))
+    assert reminders(front(kept.context)) == (told,)
+    kept.context.journal.append(tape_on(at(day, 12)))
     assert keys(kept) == []
     bare = keep(plan=plan, clock=HandClock(at(first("bare", 0), 12)))
     assert keys(bare) == []
@@ -93,15 +93,15 @@ def test_every_sentence_keeps_to_the_wording_rules(keep: Keep) -> None:
         plan=taught_plan(side="both"),
         clock=HandClock(at(0, 20)),
     )
-    found = reminders(front(kept.house))
+    found = reminders(front(kept.context))
     assert len(found) == 4
     assert faults([line for one in found for line in (one.sentence, one.go)]) == []
 
 
 def test_a_clock_behind_the_newest_entry_is_said_in_plain_words(keep: Keep) -> None:
     kept = keep(page(3), clock=HandClock(at(0, 20)))
-    said = front_view(front(kept.house), lambda: CATALOGUE).lines[-2:]
+    said = front_view(front(kept.context), lambda: CATALOGUE).lines[-2:]
     assert "behind your last entry" in said[0]
     assert faults(said) == []
-    facts = replace(front(kept.house), last_written_at=at(0, 20, 9))
+    facts = replace(front(kept.context), last_written_at=at(0, 20, 9))
     assert not facts.clock_is_behind

@@ -13,7 +13,7 @@ from companion.ui.kit.page import Page
 from companion.ui.kit.window import PageWindow
 from tests.care.made import DAY, at
 from tests.care.walking import CATALOGUE, taught_plan
-from tests.services.house_for_tests import HandClock, Kept
+from tests.services.context_for_tests import HandClock, Kept
 from tests.tour_visit import DemoPerson, Visit
 
 

@@ -21,7 +21,7 @@ from companion.ui.kit.asking import AskingPage
 from companion.ui.kit.window import PageWindow
 from tests.care.made import DAY, at, page, session, tape_on, warning
 from tests.care.walking import taught_plan
-from tests.services.house_for_tests import HandClock
+from tests.services.context_for_tests import HandClock
 from tests.ui.home.bad_days import BadDay, begun
 
 EVENING = 18

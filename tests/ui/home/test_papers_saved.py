@@ -37,7 +37,7 @@ def test_the_record_is_a_pdf_where_it_was_wanted(
     visit = visit_of(tmp_path, window)
     target = tmp_path / "record.pdf"
     picking(str(target))
-    said = save_record(window, visit.home.house, "right", Span.LAST_14_DAYS)
+    said = save_record(window, visit.home.context, "right", Span.LAST_14_DAYS)
     assert said == "Saved as record.pdf."
     assert target.read_bytes().startswith(b"%PDF")
     visit.leave()
@@ -49,7 +49,7 @@ def test_the_calendar_is_a_calendar_file(
     visit = visit_of(tmp_path, window)
     target = tmp_path / "knee.ics"
     picking(str(target))
-    assert save_calendar(window, visit.home.house) == "Saved as knee.ics."
+    assert save_calendar(window, visit.home.context) == "Saved as knee.ics."
     # The first and last lines of an iCalendar object, ended by CRLF: RFC 5545, 3.1 and 3.4 (F).
     data = target.read_bytes()
     assert data.startswith(b"BEGIN:VCALENDAR\r\n")
@@ -62,12 +62,12 @@ def test_a_closed_dialog_saves_nothing_and_a_bad_place_is_said(
     window: PageWindow, tmp_path: Path, picking: Callable[[str], None]
 ) -> None:
     visit = visit_of(tmp_path, window)
-    house = visit.home.house
+    context = visit.home.context
     picking("")
-    assert save_record(window, house, "right", Span.ALL) is None
-    assert save_calendar(window, house) is None
+    assert save_record(window, context, "right", Span.ALL) is None
+    assert save_calendar(window, context) is None
     picking(str(tmp_path / "no" / "such" / "folder.ics"))
-    said = save_calendar(window, house)
+    said = save_calendar(window, context)
     assert said is not None
     assert "It could not be saved there" in said
     assert "Nothing is lost." in said

@@ -10,13 +10,13 @@ from companion.app.outside import read_plan
 from companion.care.records import Diary, Plan, Side
 from companion.exchange.files import diary_bytes
 from companion.journal.store import Journal
-from companion.services.house import House
+from companion.services.context import Context
 from companion.ui.kit.asking import AskingPage
 from companion.ui.kit.window import PageWindow
 from companion.wire.sign_off import signed
 from tests.care.made import at, session
 from tests.care.walking import CATALOGUE, taught_plan
-from tests.services.house_for_tests import HandClock
+from tests.services.context_for_tests import HandClock
 from tests.ui.home.bad_days import begun
 
 
@@ -35,22 +35,22 @@ def test_a_diary_that_brings_no_plan_is_not_a_plan_file(tmp_path: Path) -> None:
     file = tmp_path / "brought.homeknee"
     begins = seen_in_the_room(1)
     with Journal.open(tmp_path / "diary", HandClock(at(1))) as journal:
-        house = House(journal=journal, clock=HandClock(at(1)), catalogue=CATALOGUE)
+        context = Context(journal=journal, clock=HandClock(at(1)), catalogue=CATALOGUE)
         file.write_bytes(diary_bytes(begins))
-        assert read_plan(file, house) == begins
+        assert read_plan(file, context) == begins
         journal.append(*begins.entries, plans=begins.plans)
-        said = read_plan(file, house)
+        said = read_plan(file, context)
         assert isinstance(said, str)
         assert "There is nothing to take in." in said
         file.write_bytes(diary_bytes(Diary(plans=begins.plans, entries=(session(1),))))
-        assert read_plan(file, house) == (
+        assert read_plan(file, context) == (
             "brought.homeknee is a diary, not a plan. Open the plan file."
         )
         file.write_bytes(diary_bytes(seen_in_the_room(2)))
-        assert isinstance(read_plan(file, house), Diary)
+        assert isinstance(read_plan(file, context), Diary)
         # A version between, which never came here, is no plan to be used from now on.
         journal.append(plans=(version(3),))
-        said = read_plan(file, house)
+        said = read_plan(file, context)
         assert isinstance(said, str)
         assert "is a diary, not a plan" in said
 

@@ -16,7 +16,7 @@ PRIVATE_NOTES = "private_note:"
 """What the names of drafts begin with that hold a private note."""
 
 
-class House:
+class Context:
     """One person's diary, open. Reads what a page needs and derives the rest.
 
     `catalogue` may be what reads it: the front page does without, so it is read on first use.

@@ -12,7 +12,7 @@ from companion.care.flow import Given, Page
 from companion.care.records import AnyEntry, Plan, Side
 from companion.journal.backups import STORE
 from companion.journal.store import Journal
-from companion.services.house import House
+from companion.services.context import Context
 from companion.services.playing import steady
 from companion.services.walks import Conduct, Finished, Underway, begin, give
 from tests.care.made import at
@@ -63,28 +63,28 @@ class Kept:
             folder.mkdir(parents=True)
             (folder / STORE).write_bytes(_empty_store())
         self.clock = clock or HandClock()
-        self.house = self._opened()
+        self.context = self._opened()
         plans = () if plan is None else (plan,)
-        self.house.journal.append(*entries, plans=plans)
+        self.context.journal.append(*entries, plans=plans)
 
-    def _opened(self) -> House:
+    def _opened(self) -> Context:
         journal = Journal.open(self.folder, self.clock)
         # A killed program loses nothing the machine has taken over; a power cut is the store's own
         # test. So no walk here waits for the disc.
         journal._db.execute("PRAGMA synchronous = OFF")
-        return House(journal=journal, clock=self.clock, catalogue=CATALOGUE)
+        return Context(journal=journal, clock=self.clock, catalogue=CATALOGUE)
 
-    def kill(self) -> House:
+    def kill(self) -> Context:
         """End without a clean close, as a killed program does, and open again."""
-        journal = self.house.journal
+        journal = self.context.journal
         journal._db.close()
         assert journal._lock is not None
         journal._lock.release()
-        self.house = self._opened()
-        return self.house
+        self.context = self._opened()
+        return self.context
 
     def close(self) -> None:
-        self.house.journal.close()
+        self.context.journal.close()
 
 
 def kept(folder: Path, *entries: AnyEntry, plan: Plan | None = None) -> Kept:
@@ -99,7 +99,7 @@ def answer_by(
 
 
 def walk_on(
-    house: House,
+    context: Context,
     conduct: Conduct,
     side: Side = "right",
     answer: Callable[[Page], Given] = steady,
@@ -108,11 +108,11 @@ def walk_on(
     for_day: date | None = None,
 ) -> Underway | Finished:
     """Walk to the end, or until the page with the key `until` is shown."""
-    outcome = begin(house, conduct, side, for_day)
+    outcome = begin(context, conduct, side, for_day)
     for _ in range(400):
         if isinstance(outcome, Finished) or outcome.page.key == until:
             return outcome
-        outcome = give(house, conduct, outcome, answer(outcome.page))
+        outcome = give(context, conduct, outcome, answer(outcome.page))
     raise AssertionError("the walk did not end")
 
 
@@ -128,11 +128,11 @@ def ended(outcome: Underway | Finished) -> Any:
     return outcome.end
 
 
-def of(house: House, kind: type[Any]) -> list[Any]:
+def of(context: Context, kind: type[Any]) -> list[Any]:
     """All entries of a kind, corrected ones too, in the order they were written."""
-    return [entry for entry in house.journal.entries() if isinstance(entry, kind)]
+    return [entry for entry in context.journal.entries() if isinstance(entry, kind)]
 
 
-def counting(house: House, kind: type[Any]) -> list[Any]:
+def counting(context: Context, kind: type[Any]) -> list[Any]:
     """The entries of a kind that count."""
-    return [entry for entry in house.everything() if isinstance(entry, kind)]
+    return [entry for entry in context.everything() if isinstance(entry, kind)]
