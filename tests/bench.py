@@ -136,8 +136,10 @@ def picture(runs: int) -> int:
     from PySide6.QtCore import QRectF
     from PySide6.QtGui import QColor, QImage, QPainter, QPainterPath, QPen
 
-    from companion.paper.knee_painter import black_and_white, paint
-    from companion.paper.typesetting import application, load_fonts
+    from companion.canvas.drawing import paint
+    from companion.canvas.fonts import load_fonts
+    from companion.paper.picture_files import black_and_white
+    from companion.paper.typesetting import application
     from companion.picture.scenes import tape_picture
     from tests.picture.made import plan
 

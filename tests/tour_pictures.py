@@ -16,9 +16,11 @@ from pathlib import Path
 from PySide6.QtCore import QRectF
 from PySide6.QtGui import QColor, QImage, QPainter
 
+from companion.canvas.drawing import Colours, paint
+from companion.canvas.fonts import load_fonts
 from companion.care.records import Side, Zone
-from companion.paper.knee_painter import Colours, black_and_white, paint
-from companion.paper.typesetting import application, load_fonts
+from companion.paper.picture_files import black_and_white
+from companion.paper.typesetting import application
 from companion.picture.drawing import Drawing
 from companion.picture.profile import POSTURE_WORDS, posture_picture
 from companion.picture.scenes import (

@@ -247,7 +247,7 @@ def _windowless() -> None:
 
 
 def _picture(options: argparse.Namespace) -> int:
-    from companion.paper.knee_painter import write_pictures
+    from companion.paper.picture_files import write_pictures
     from companion.system.resources import resource
     from companion.wire.catalogue_reading import read_catalogue
 

@@ -12,6 +12,7 @@ from itertools import pairwise
 from PySide6.QtCore import QBuffer, QByteArray, QIODevice, QLineF
 from PySide6.QtGui import QColor, QImage, QImageWriter, QPainter
 
+from companion.canvas.fonts import load_fonts
 from companion.paper.blocks import (
     Block,
     Picture,
@@ -33,7 +34,6 @@ from companion.paper.typesetting import (
     FAINT_RULE_INK,
     TextStyle,
     application,
-    load_fonts,
     solid,
     text_width,
 )

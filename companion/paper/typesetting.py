@@ -16,7 +16,6 @@ from PySide6.QtCore import QPointF, Qt
 from PySide6.QtGui import (
     QColor,
     QFont,
-    QFontDatabase,
     QFontMetricsF,
     QGuiApplication,
     QPainter,
@@ -24,7 +23,8 @@ from PySide6.QtGui import (
     QTextOption,
 )
 
-from companion.system.font_files import FAMILY, FontFileError, font_files
+from companion.canvas.fonts import load_fonts
+from companion.system.font_files import FAMILY
 
 INK = QColor("#1A1A1A")
 QUIET_INK = QColor("#4A4A46")
@@ -33,7 +33,6 @@ FAINT_RULE_INK = QColor("#D5D1C7")
 
 _FINE = 20
 """Font pixels per point: metrics are linear and sizes in twentieths of a point stay exact."""
-_loaded: set[str] = set()
 _made: list[QGuiApplication] = []
 
 
@@ -72,20 +71,6 @@ def application() -> QGuiApplication:
     os.environ.setdefault("QT_QPA_PLATFORM", "offscreen")
     _made.append(QGuiApplication(["homeknee"]))
     return _made[-1]
-
-
-def load_fonts() -> None:
-    """Load the regular and the bold face once. Raises FontFileError when one cannot be read."""
-    application()
-    for path in font_files():
-        if path.name in _loaded:
-            continue
-        font_id = QFontDatabase.addApplicationFont(str(path))
-        if font_id == -1 or FAMILY not in QFontDatabase.applicationFontFamilies(font_id):
-            raise FontFileError(
-                f"The font file {path.name} cannot be read: install this program again."
-            )
-        _loaded.add(path.name)
 
 
 def text_width(text: str, style: TextStyle) -> float:

@@ -8,28 +8,24 @@ from PySide6.QtCore import QEvent, QObject, QPointF, QRectF, QSize, Qt, QTimer, 
 from PySide6.QtGui import (
     QAccessible,
     QColor,
-    QFont,
-    QFontMetricsF,
     QHideEvent,
     QKeyEvent,
     QMouseEvent,
     QPainter,
-    QPainterPath,
     QPaintEvent,
     QPen,
     QShowEvent,
 )
 from PySide6.QtWidgets import QAbstractScrollArea, QSizePolicy, QWidget
 
+from companion.canvas.drawing import Colours, paint, qt_path, to_frame
 from companion.care.records import Side, Zone
-from companion.picture.curves import Path
-from companion.picture.drawing import DASH_MM, WORDS_HALO_SHARE, Drawing, Frame, Shape, Words
+from companion.picture.drawing import Drawing
 from companion.picture.knee import Knee
 from companion.picture.scenes import ZONE_WORDS, zone_middle, zones_picture
 from companion.picture.views import View, Viewpoint
 from companion.ui.kit.accessible import announce, give_role
-from companion.ui.kit.fonts import FAMILY
-from companion.ui.kit.theme import Palette, current
+from companion.ui.kit.theme import current
 
 PIXELS_PER_MM = 1.45
 """At text of 100 %: the words of a picture are then as large as a label."""
@@ -41,7 +37,6 @@ FRAME_MS = 90
 """One frame of a loop: forty of them pass in under four seconds, as slow as a calm hand."""
 TAPE = {"light": "#BFD0DF", "dark": "#45637F", "high_contrast": "#00407A"}
 """Tape in each palette: quieter than ink on it, and more than paper under it."""
-_FINE = 32
 
 
 class KneePicture(QWidget):
@@ -125,7 +120,10 @@ class KneePicture(QWidget):
 
     def paintEvent(self, _event: QPaintEvent) -> None:
         painter = QPainter(self)
-        _paint(painter, self.shown(), QRectF(self.rect()), current().palette)
+        palette = current().palette
+        ink, paper, tape = palette.ink, palette.paper, TAPE[palette.name]
+        colours = Colours(QColor(ink), QColor(paper), QColor(tape))
+        paint(painter, self.shown(), QRectF(self.rect()), colours)
         painter.end()
 
     def showEvent(self, event: QShowEvent) -> None:
@@ -171,74 +169,6 @@ class KneePicture(QWidget):
             return wanted
         fits = self._seen_through.height() / self._drawing.frame.height
         return max(min(PIXELS_PER_MM, wanted * self._least_share), min(wanted, fits))
-
-
-def _paint(painter: QPainter, drawing: Drawing, into: QRectF, palette: Palette) -> None:
-    ink, paper = QColor(palette.ink), QColor(palette.paper)
-    fills = {"ink": ink, "paper": paper, "tape": QColor(TAPE[palette.name])}
-    painter.setRenderHint(QPainter.RenderHint.Antialiasing)
-    frame = drawing.frame
-    _to_page(painter, frame, into)
-    painter.setClipRect(QRectF(frame.left, frame.top, frame.width, frame.height))
-    for item in drawing.items:
-        if isinstance(item, Words):
-            _paint_words(painter, item, ink, paper)
-            continue
-        painter.setPen(_pen(item, fills))
-        fill = fills.get(item.fill)
-        painter.setBrush(Qt.BrushStyle.NoBrush if fill is None else fill)
-        painter.drawPath(_qt_path(item.path))
-
-
-def _to_page(painter: QPainter, frame: Frame, into: QRectF) -> None:
-    """From here on the painter is in millimetres of the page, as large as it fits."""
-    scale = min(into.width() / frame.width, into.height() / frame.height)
-    painter.translate(into.center())
-    painter.scale(scale, scale)
-    painter.translate(-frame.left - frame.width / 2, -frame.top - frame.height / 2)
-
-
-def _pen(shape: Shape, colours: dict[str, QColor]) -> QPen:
-    if shape.line is None:
-        return QPen(Qt.PenStyle.NoPen)
-    what, width = shape.line
-    pen = QPen(colours[what], width)
-    pen.setCapStyle(Qt.PenCapStyle.RoundCap)
-    pen.setJoinStyle(Qt.PenJoinStyle.RoundJoin)
-    if shape.dashed:
-        pen.setDashPattern([DASH_MM / width, DASH_MM / width])
-    return pen
-
-
-def _qt_path(path: Path) -> QPainterPath:
-    made = QPainterPath(QPointF(path.start.real, path.start.imag))
-    for _, b, c, d in path.curves:
-        made.cubicTo(b.real, b.imag, c.real, c.imag, d.real, d.imag)
-    if path.closed:
-        made.closeSubpath()
-    return made
-
-
-def _paint_words(painter: QPainter, words: Words, ink: QColor, paper: QColor) -> None:
-    font = QFont(FAMILY)
-    font.setPixelSize(round(words.size_mm * _FINE))
-    font.setBold(words.bold)
-    font.setHintingPreference(QFont.HintingPreference.PreferNoHinting)
-    x = 0.0
-    if words.align != "left":
-        width = QFontMetricsF(font).horizontalAdvance(words.text)
-        x = -width if words.align == "right" else -width / 2
-    letters = QPainterPath()
-    letters.addText(QPointF(x, 0), font, words.text)
-    painter.save()
-    painter.translate(words.at.real, words.at.imag)
-    painter.scale(1 / _FINE, 1 / _FINE)
-    if words.halo:
-        halo = QPen(paper, words.size_mm * WORDS_HALO_SHARE * _FINE)
-        halo.setJoinStyle(Qt.PenJoinStyle.RoundJoin)
-        painter.strokePath(letters, halo)
-    painter.fillPath(letters, ink)
-    painter.restore()
 
 
 class ZonePicture(KneePicture):
@@ -333,9 +263,8 @@ class ZonePicture(KneePicture):
         painter = QPainter(self)
         painter.setRenderHint(QPainter.RenderHint.Antialiasing)
         palette = current().palette
-        frame = self.drawing().frame
-        _to_page(painter, frame, QRectF(self.rect()))
-        ring = _qt_path(self._view.path(self._knee.zones[self._at_zone]))
+        to_frame(painter, self.drawing().frame, QRectF(self.rect()))
+        ring = qt_path(self._view.path(self._knee.zones[self._at_zone]))
         for colour, width in ((palette.ring_gap, 7.0), (palette.ring, 3.6)):
             painter.strokePath(ring, QPen(QColor(colour), width))
         painter.end()

@@ -15,7 +15,8 @@ from functools import lru_cache
 from PySide6.QtGui import QColor, QFont, QFontInfo, QPalette
 from PySide6.QtWidgets import QApplication
 
-from companion.ui.kit.fonts import FAMILY, load_fonts
+from companion.canvas.fonts import load_fonts
+from companion.system.font_files import FAMILY
 
 GRID = 8
 COLUMN_WIDTH = 720

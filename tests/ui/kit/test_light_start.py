@@ -9,7 +9,6 @@ import pytest
 
 HEAVY = ("pydantic", "numpy", "scipy", "pyqtgraph", "importlib.metadata", "appdirs")
 LIGHT_MODULES = (
-    "fonts",
     "theme",
     "text",
     "keys",

@@ -9,8 +9,9 @@ import pytest
 from PySide6.QtGui import QColor, QFontInfo, QFontMetricsF, QPalette
 from PySide6.QtWidgets import QApplication, QLineEdit
 
-from companion.ui.kit import fonts
-from companion.ui.kit.fonts import FAMILY, FontMissing, load_fonts
+from companion.canvas import fonts
+from companion.canvas.fonts import load_fonts
+from companion.system.font_files import FAMILY, FontFileError
 from companion.ui.kit.theme import (
     HIGH_CONTRAST,
     LIGHT,
@@ -141,11 +142,11 @@ def test_the_bundled_font_is_the_one_that_is_used(qapp: QApplication) -> None:
 def test_a_missing_font_is_said_plainly(
     qapp: QApplication, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    broken = tmp_path / fonts.FILES[0]
+    broken = tmp_path / "Regular.ttf"
     broken.write_bytes(b"not a font")
     monkeypatch.setattr(fonts, "font_files", lambda: (broken,))
     monkeypatch.setattr(fonts, "_loaded", set())
-    with pytest.raises(FontMissing, match="cannot be read"):
+    with pytest.raises(FontFileError, match="cannot be read"):
         load_fonts()
 
 

@@ -4,7 +4,8 @@ from __future__ import annotations
 
 import pytest
 
-from companion.paper.typesetting import TextStyle, application, load_fonts, text_width
+from companion.canvas.fonts import load_fonts
+from companion.paper.typesetting import TextStyle, application, text_width
 from companion.system import font_files
 from companion.system.font_files import FAMILY, FontFileError
 

@@ -1,4 +1,4 @@
-"""Knee pictures on paper: whole files, true size, and nothing that needs colour."""
+"""Pictures of a plan as files: whole, true size, and nothing that needs colour."""
 
 from __future__ import annotations
 
@@ -6,14 +6,13 @@ from pathlib import Path
 from xml.etree import ElementTree as ET
 
 import pytest
-from PySide6.QtCore import QRectF
-from PySide6.QtGui import QColor, QImage, QPainter
+from PySide6.QtGui import QImage
 
-from companion.paper.knee_painter import black_and_white, drawing_png, paint, write_pictures
-from companion.paper.typesetting import application, load_fonts
+from companion.paper.picture_files import black_and_white, drawing_png, write_pictures
+from companion.paper.typesetting import application
 from companion.picture.curves import straight
 from companion.picture.drawing import Drawing, Frame, Shape
-from companion.picture.scenes import tape_picture, technique_picture
+from companion.picture.scenes import tape_picture
 from tests.picture.made import catalogue, measures, plan
 
 pytestmark = pytest.mark.usefixtures("qapp")
@@ -48,21 +47,6 @@ def test_printed_pictures_are_grey_and_the_tape_is_seen() -> None:
             assert colour.red() == colour.green() == colour.blue()
             seen += colour.lightness() == tape
     assert seen > 200
-
-
-def test_a_picture_stays_in_its_place() -> None:
-    """Hands and cloth reach beyond the frame; nothing of them may run over the page."""
-    application()
-    load_fonts()
-    drawing = technique_picture(catalogue().techniques[0], plan(), "right", "own")
-    image = QImage(400, 500, QImage.Format.Format_RGB32)
-    image.fill(QColor("#FF00FF"))
-    painter = QPainter(image)
-    paint(painter, drawing, QRectF(100, 100, 200, 300), black_and_white())
-    painter.end()
-    for x, y in ((99, 250), (301, 250), (200, 99), (200, 401), (50, 50)):
-        assert image.pixelColor(x, y) == QColor("#FF00FF"), (x, y)
-    assert image.pixelColor(200, 130) != QColor("#FF00FF")
 
 
 def test_every_picture_of_a_plan_is_written_twice(tmp_path: Path) -> None:

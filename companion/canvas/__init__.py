@@ -1,0 +1,1 @@
+"""What screen and paper draw alike, painted once."""

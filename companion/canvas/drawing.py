@@ -1,0 +1,101 @@
+"""Drawings of a knee (`companion.picture`) by QPainter, in whatever three colours are handed in."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from functools import lru_cache
+
+from PySide6.QtCore import QPointF, QRectF, Qt
+from PySide6.QtGui import QColor, QFont, QFontMetricsF, QPainter, QPainterPath, QPen
+
+from companion.picture.curves import Path
+from companion.picture.drawing import DASH_MM, WORDS_HALO_SHARE, Drawing, Frame, Shape, Words
+from companion.system.font_files import FAMILY
+
+_FINE = 64
+"""Font pixels per millimetre of letter: metrics stay linear at any scale."""
+
+
+@dataclass(frozen=True, slots=True)
+class Colours:
+    """The three a drawing needs."""
+
+    ink: QColor
+    paper: QColor
+    tape: QColor
+
+
+def paint(painter: QPainter, drawing: Drawing, into: QRectF, colours: Colours) -> None:
+    """The drawing, as large as it fits into a rectangle, centred, cut off at its frame."""
+    frame = drawing.frame
+    painter.save()
+    to_frame(painter, frame, into)
+    painter.setRenderHint(QPainter.RenderHint.Antialiasing)
+    box = QRectF(frame.left, frame.top, frame.width, frame.height)
+    painter.setClipRect(box, Qt.ClipOperation.IntersectClip)
+    painter.fillRect(box, colours.paper)
+    fills = {"paper": colours.paper, "tape": colours.tape, "ink": colours.ink}
+    for item in drawing.items:
+        if isinstance(item, Shape):
+            painter.setPen(_pen(item, fills))
+            painter.setBrush(fills.get(item.fill, Qt.BrushStyle.NoBrush))
+            painter.drawPath(qt_path(item.path))
+        else:
+            _paint_words(painter, item, colours)
+    painter.restore()
+
+
+def to_frame(painter: QPainter, frame: Frame, into: QRectF) -> None:
+    """From here on the painter is in millimetres of the frame, as large as it fits."""
+    scale = min(into.width() / frame.width, into.height() / frame.height)
+    painter.translate(into.center())
+    painter.scale(scale, scale)
+    painter.translate(-frame.left - frame.width / 2, -frame.top - frame.height / 2)
+
+
+@lru_cache(maxsize=512)
+def qt_path(path: Path) -> QPainterPath:
+    """The same path for Qt."""
+    made = QPainterPath(QPointF(path.start.real, path.start.imag))
+    for _, b, c, d in path.curves:
+        made.cubicTo(b.real, b.imag, c.real, c.imag, d.real, d.imag)
+    if path.closed:
+        made.closeSubpath()
+    return made
+
+
+def _pen(shape: Shape, colours: dict[str, QColor]) -> QPen:
+    if shape.line is None:
+        return QPen(Qt.PenStyle.NoPen)
+    what, width = shape.line
+    pen = QPen(colours[what], width)
+    pen.setCapStyle(Qt.PenCapStyle.RoundCap)
+    pen.setJoinStyle(Qt.PenJoinStyle.RoundJoin)
+    if shape.dashed:
+        pen.setDashPattern([DASH_MM / width, DASH_MM / width])
+    return pen
+
+
+def _paint_words(painter: QPainter, words: Words, colours: Colours) -> None:
+    font = QFont(FAMILY)
+    font.setPixelSize(round(words.size_mm * _FINE))
+    font.setBold(words.bold)
+    font.setHintingPreference(QFont.HintingPreference.PreferNoHinting)
+    x = 0.0
+    if words.align != "left":
+        width = QFontMetricsF(font).horizontalAdvance(words.text)
+        x = -width if words.align == "right" else -width / 2
+    painter.save()
+    painter.translate(words.at.real, words.at.imag)
+    painter.scale(1 / _FINE, 1 / _FINE)
+    if words.halo:
+        letters = QPainterPath()
+        letters.addText(QPointF(x, 0), font, words.text)
+        halo = QPen(colours.paper, words.size_mm * WORDS_HALO_SHARE * _FINE)
+        halo.setJoinStyle(Qt.PenJoinStyle.RoundJoin)
+        painter.strokePath(letters, halo)
+    # As words, not as their outlines: what is printed can then be searched and read aloud.
+    painter.setFont(font)
+    painter.setPen(colours.ink)
+    painter.drawText(QPointF(x, 0), words.text)
+    painter.restore()
