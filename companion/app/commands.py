@@ -23,8 +23,11 @@ if TYPE_CHECKING:
 
 def run(arguments: Sequence[str]) -> int:
     """Run one command; its exit code."""
-    options = _parser().parse_args(arguments)
+    parser = _parser()
+    options = parser.parse_args(arguments, _unsaid())
     act: Callable[[argparse.Namespace], int] = options.act
+    if act not in _WINDOWS and (options.data_dir is not None or options.quit_when_shown):
+        parser.error("only a window takes --data-dir and --quit-when-shown")
     try:
         return act(options)
     except Refused as refused:
@@ -44,17 +47,17 @@ def run(arguments: Sequence[str]) -> int:
         _say("Stopped.")
         return MACHINE
     except Exception as bug:  # noqa: BLE001 - the one place where every bug ends
-        _log(bug)
+        _log(bug, options.data_dir)
         _say("The program itself is at fault here. What was saved before is safe.")
         return MACHINE
 
 
-def _log(bug: Exception) -> None:
+def _log(bug: Exception, data_dir: Path | None = None) -> None:
     """Keep the places a bug passed through, for whoever repairs the program."""
     from companion.system.folders import data_folder
     from companion.system.logs import PrivateLog
 
-    folder = data_folder()
+    folder = data_folder(data_dir)
     with contextlib.suppress(OSError):
         folder.mkdir(parents=True, exist_ok=True, mode=0o700)
     PrivateLog(folder, SystemClock()).fault("command", bug)
@@ -73,41 +76,45 @@ class _Parser(argparse.ArgumentParser):
 
 
 def _common() -> _Parser:
-    """What stands before the command and after it. A parser of its own for each of the two: they
-    would share a default, and the one after the command would undo the one before it."""
-    common = _Parser(add_help=False)
-    common.add_argument(
-        "--today",
-        type=_day,
-        default=argparse.SUPPRESS,
-        metavar="DATE",
-        help="pin today, 2026-03-09",
-    )
+    """What stands before the command and after it. No default here: that of the parser after the
+    command would undo what was said before it. The defaults stand once, in `_unsaid`."""
+    common = _Parser(add_help=False, argument_default=argparse.SUPPRESS)
+    common.add_argument("--today", type=_day, metavar="DATE", help="pin today, 2026-03-09")
     return common
 
 
+def _window() -> _Parser:
+    """The same for what opens a window."""
+    window = _Parser(add_help=False, argument_default=argparse.SUPPRESS, parents=[_common()])
+    window.add_argument("--data-dir", type=Path, metavar="DIR", help="keep the data there")
+    window.add_argument("--quit-when-shown", action="store_true", help=argparse.SUPPRESS)
+    return window
+
+
+def _unsaid() -> argparse.Namespace:
+    """What holds of `_common` and `_window` where nothing was said."""
+    return argparse.Namespace(today=None, data_dir=None, quit_when_shown=False)
+
+
 def _parser() -> argparse.ArgumentParser:
-    common = _common()
+    common, window = _common(), _window()
     parser = _Parser(
         prog="homeknee",
-        parents=[_common()],
+        parents=[window],
         description="The home knee companion: the routine that was prescribed, and its diary.",
     )
-    parser.set_defaults(act=_home, today=None)
-    _window_options(parser)
+    parser.set_defaults(act=_home)
     commands = parser.add_subparsers(metavar="COMMAND", parser_class=_Parser)
 
-    demo = commands.add_parser("demo", parents=[common], help="look round with an invented person")
+    demo = commands.add_parser("demo", parents=[window], help="look round with an invented person")
     demo.add_argument("name", nargs="?", help="whose diary; without it, the people are listed")
     demo.add_argument("--out", type=Path, metavar="DIR", help="write everything there, no window")
     demo.add_argument("--diary", type=Path, metavar="FILE", help="fill an empty --data-dir from it")
     demo.add_argument("--practice", action="store_true", help="with a plan that nobody signed")
-    _window_options(demo)
     demo.set_defaults(act=_demo)
 
-    clinic = commands.add_parser("clinic", parents=[common], help="the clinic's desk")
+    clinic = commands.add_parser("clinic", parents=[window], help="the clinic's desk")
     clinic.add_argument("--open", metavar="CODE", help="go straight to the diary of that code")
-    _window_options(clinic)
     clinic.set_defaults(act=_clinic)
 
     table = commands.add_parser("from-table", parents=[common], help="a table to a diary file")
@@ -139,11 +146,6 @@ def _parser() -> argparse.ArgumentParser:
     picture.add_argument("--out", type=Path, required=True, metavar="DIR")
     picture.set_defaults(act=_picture)
     return parser
-
-
-def _window_options(parser: argparse.ArgumentParser) -> None:
-    parser.add_argument("--data-dir", type=Path, default=None, metavar="DIR")
-    parser.add_argument("--quit-when-shown", action="store_true", help=argparse.SUPPRESS)
 
 
 def _day(text: str) -> date:
@@ -236,6 +238,9 @@ def _demo(options: argparse.Namespace) -> int:
         practice=options.practice,
         quit_when_shown=options.quit_when_shown,
     )
+
+
+_WINDOWS = (_home, _clinic, _demo)
 
 
 def _windowless() -> None:

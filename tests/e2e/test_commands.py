@@ -168,6 +168,38 @@ def test_home_opens_without_a_plan(tmp_path: Path) -> None:
     assert entries_in(tmp_path / "s") == 0
 
 
+@pytest.mark.parametrize(
+    "window", [(), ("clinic",), ("demo", "edda")], ids=["home", "clinic", "demo"]
+)
+def test_the_folder_and_the_showing_are_the_same_before_the_command_and_after_it(
+    tmp_path: Path, window: tuple[str, ...]
+) -> None:
+    """Data that were to lie apart lie there and nowhere else."""
+    usual = tmp_path / "usual"
+    env = OFFSCREEN | {"XDG_DATA_HOME": str(usual)}
+    for folder in (tmp_path / "before", tmp_path / "after"):
+        apart: tuple[str | Path, ...] = ("--data-dir", folder, "--quit-when-shown")
+        said = (*apart, *window) if folder.name == "before" else (*window, *apart)
+        shown(homeknee(*said, env=env))
+        assert any(folder.iterdir())
+        assert not usual.exists()
+    assert filled(tmp_path / "before") == filled(tmp_path / "after")
+
+
+def filled(folder: Path) -> set[str]:
+    return {path.name for path in folder.iterdir()}
+
+
+@pytest.mark.parametrize("order", ["before", "after"])
+def test_a_command_without_a_window_takes_no_folder_in_either_order(
+    tmp_path: Path, order: str
+) -> None:
+    apart: tuple[str | Path, ...] = ("--data-dir", tmp_path / "d")
+    command = ("verify", DIARY)
+    said = (*apart, *command) if order == "before" else (*command, *apart)
+    assert "data-dir" in refused(homeknee(*said), 2)
+
+
 def test_a_window_without_a_display_is_the_machines_fault(tmp_path: Path) -> None:
     assert "display" in refused(homeknee("--data-dir", tmp_path), 3)
     assert "display" in refused(homeknee("demo", "edda", "--data-dir", tmp_path), 3)
@@ -398,11 +430,14 @@ def test_a_place_that_cannot_be_written_is_the_machines_fault(tmp_path: Path) ->
         ("--today", "tomorrow", "demo"),
         ("demo", "--out", "x"),
         ("demo", "edda", "--diary", "x"),
+        ("--data-dir", "x", "demo"),
+        ("--data-dir", "x", "demo", "edda", "--out", "y"),
+        ("--quit-when-shown", "verify", "x"),
     ],
     ids=lambda arguments: " ".join(Path(part).name for part in arguments),
 )
-def test_a_wrong_command_line_is_usage(arguments: tuple[str, ...]) -> None:
-    refused(homeknee(*arguments), 2)
+def test_a_wrong_command_line_is_usage(arguments: tuple[str, ...], tmp_path: Path) -> None:
+    refused(homeknee(*arguments, cwd=tmp_path), 2)
 
 
 def test_help_is_no_fault() -> None:
