@@ -4,13 +4,14 @@ Every class here is one JSON shape below ``resources/``; a file maps one to one 
 Nothing in this module reads a file; ``companion.wire.catalogue_reading`` does.
 
 Home texts (``title``, ``person``, ``helper``, ``words`` ...) are plain sentences. ``clinic_*``
-texts use the terms of the trade. Facts carry a :class:`Source` with its status.
+texts use the terms of the trade. ``facts`` are the ids of ``facts.csv`` that something rests on.
 """
 
 from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Annotated, Literal
 
+from companion.care.facts import Facts
 from companion.care.levels import Clears, Lock
 from companion.care.ranges import Key, Range, Words
 from companion.care.records import (
@@ -24,10 +25,6 @@ from companion.care.records import (
     Technique,
 )
 from companion.care.records import Zone as ZoneCode
-
-SourceStatus = Literal["F", "S", "M", "C", "D"]
-"""F read in the source or its abstract; S read only in a secondary page; M from memory; C common
-practice, no source; D arithmetic on other facts."""
 
 Ends = Literal["nothing", "step", "session"]
 """What a sign ends at once when it is ticked."""
@@ -88,14 +85,8 @@ Landmark = Literal[
 
 Version = Annotated[int, Range(1, 9999)]
 Sentence = Annotated[str, Words(400)]
-
-
-@dataclass(frozen=True, kw_only=True, slots=True)
-class Source(Record):
-    """Where a fact comes from, and how sure that is."""
-
-    status: SourceStatus
-    named: Sentence
+FactIds = tuple[Key, ...]
+"""Ids of ``facts.csv``, at least one."""
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)
@@ -149,7 +140,7 @@ class PressureWords(Record):
     """The whole pressure vocabulary."""
 
     version: Version
-    source: Source
+    facts: FactIds
     words: tuple[PressureWord, ...]
 
 
@@ -180,7 +171,7 @@ class TechniqueSheet(Record):
     not_with: tuple[Key, ...] = ()
     stop_for: tuple[Sentence, ...]
     standing: bool
-    source: Source
+    facts: FactIds
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)
@@ -206,7 +197,7 @@ class ExerciseSheet(Record):
     guarded_by: tuple[Key, ...]
     stop_for: tuple[Sentence, ...]
     standing: bool
-    source: Source
+    facts: FactIds
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)
@@ -242,7 +233,7 @@ class Sign(Record):
     not_sure_counts_as_yes: bool
     questions: tuple[SignQuestion, ...] = ()
     met_when: tuple[tuple[Key, ...], ...] = ()
-    source: Source
+    facts: FactIds
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)
@@ -329,7 +320,7 @@ class Caution(Record):
     tape: tuple[Effect, ...] = ()
     exercise: tuple[Effect, ...] = ()
     rest_days: Annotated[int, Range(1, 60)] | None = None
-    source: Source
+    facts: FactIds
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)
@@ -368,7 +359,7 @@ class TapeStageSteps(Record):
     adds_to: Annotated[int, Range(0, 1)]
     pieces: Annotated[int, Range(1, 9)]
     steps: tuple[Step, ...]
-    source: Source
+    facts: FactIds
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)
@@ -400,7 +391,15 @@ class PatchTestSteps(Record):
     reading_question: Sentence
     readings: tuple[ReadingWindow, ...]
     stop_for: tuple[Sentence, ...]
-    source: Source
+    facts: FactIds
+
+
+@dataclass(frozen=True, kw_only=True, slots=True)
+class Known(Record):
+    """One thing that is known, for the clinician, and the facts it rests on."""
+
+    words: Sentence
+    facts: FactIds = ()
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)
@@ -428,8 +427,8 @@ class TapeSteps(Record):
     skin_findings: tuple[SkinFinding, ...]
     patch_test: PatchTestSteps
     what_is_known: tuple[Sentence, ...]
-    what_is_known_clinic: tuple[Sentence, ...]
-    source: Source
+    what_is_known_clinic: tuple[Known, ...]
+    facts: FactIds
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)
@@ -460,7 +459,7 @@ class PlanTemplate(Record):
     version: Version
     title: Annotated[str, Words(60)]
     clinic_words: Sentence
-    source: Source
+    facts: FactIds
     reason: Literal["osteoarthritis", "kneecap_pain", "other"]
     check_move: CheckMove
     techniques: tuple[Technique, ...] = ()
@@ -494,6 +493,7 @@ class Catalogue:
     tape_steps: TapeSteps
     intended_use: IntendedUse
     templates: tuple[PlanTemplate, ...]
+    facts: Facts
 
     def technique(self, technique_id: str) -> TechniqueSheet:
         """The technique with this id."""

@@ -16,9 +16,6 @@ Outcome = Literal["lower", "higher", "little_change", "cannot_tell"]
 """What the interval of a change lets be said: see `outcome`."""
 ScaleEnd = Literal["at_bottom", "near_bottom", "near_top", "at_top"]
 Decision = Literal["signal", "no_signal", "no_decision"]
-Status = Literal["F", "S", "M", "C", "D", "V"]
-"""F read in the source, S in a secondary page, M from memory, C common practice without a
-source, D arithmetic on those, V recomputed."""
 SkinSource = Literal["day_page", "tape_on", "tape_off", "patch_test"]
 Why = Literal[
     "no day pages",
@@ -490,15 +487,14 @@ class CannotTell:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Provenance:
-    """Where a figure comes from: its method, how many values it rests on and of which days, its
-    source. The days are None where there is nothing yet."""
+    """Where a figure comes from: its method, how many values it rests on and of which days, and
+    the ids of the facts behind it. The days are None where there is nothing yet."""
 
     method: str
     n: int
     first_day: date | None
     last_day: date | None
-    source: str
-    status: Status
+    facts: tuple[str, ...]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

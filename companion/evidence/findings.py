@@ -2,11 +2,11 @@
 
 They are computed from the diary alone, without a clock. The plan in force on a day is the highest
 version written on or before it, and before the first of them the lowest version. Late entries
-are counted in. Each figure carries its method, number of values, days and source in `provenance`;
+are counted in. Each figure carries its method, number of values, days and facts in `provenance`;
 each one that cannot be given has its reason in `cannot_tell`.
 
-A finding is a module here with its minimum and its source, a frozen figure in `figures`, a row in
-`sources`, its keys in the schema, what it lacks in `cannot_tell`, and outside values in
+A finding is a module here with its minimum, a frozen figure in `figures`, a row in `sources` that
+names its facts, its keys in the schema, what it lacks in `cannot_tell`, and outside values in
 `tests/oracles`. numpy and scipy are imported inside the functions that need them.
 """
 
@@ -15,6 +15,7 @@ from dataclasses import fields, is_dataclass
 from datetime import date, timedelta
 from typing import Any
 
+from companion.care.facts import Facts
 from companion.care.records import Diary, Event, Measurement, Plan, Side, WarningSign
 from companion.evidence.activities import activities
 from companion.evidence.chair_stand import OLDEST, YOUNGEST, chair_stands
@@ -44,7 +45,7 @@ from companion.evidence.taping import tape
 from companion.evidence.trial_in_diary import trial_of
 from companion.evidence.windows import Windows
 
-__all__ = ["VERSION", "Findings", "as_json", "findings", "sides"]
+__all__ = ["VERSION", "Findings", "as_json", "figures_as_json", "findings", "sides"]
 
 VERSION = 1
 """Of the findings' JSON; `resources/schemas/findings-1.schema.json` describes it."""
@@ -164,8 +165,7 @@ def findings(
                 n=counts[key],
                 first_day=days.get(key, whole)[0],
                 last_day=days.get(key, whole)[1],
-                source=known.source,
-                status=known.status,
+                facts=known.facts,
             )
             for key, known in SOURCES.items()
         },
@@ -185,9 +185,26 @@ def _days(record: Readings, windows: Windows | None) -> dict[str, tuple[date | N
     return found
 
 
-def as_json(found: Findings) -> dict[str, Any]:
-    """The findings as JSON values, keys as in the schema; days ISO, what is not known null."""
+def as_json(found: Findings, facts: Facts) -> dict[str, Any]:
+    """The findings as JSON values, keys as in the schema; days ISO, what is not known null.
+
+    Each figure's `provenance` names the sources of its facts, and the letter of the least sure.
+    """
+    provenance = {
+        key: _plain(made)
+        | {
+            "source": "; ".join(fact.named for fact in facts.sources(made.facts)),
+            "status": facts.least_firm(made.facts),
+        }
+        for key, made in found.provenance.items()
+    }
+    return figures_as_json(found) | {"provenance": provenance}
+
+
+def figures_as_json(found: Findings) -> dict[str, Any]:
+    """The same without `provenance`."""
     plain: dict[str, Any] = _plain(found)
+    del plain["provenance"]
     return plain
 
 

@@ -19,7 +19,7 @@ from pathlib import Path
 from typing import Any
 
 from companion.evidence.figures import Findings
-from companion.evidence.findings import as_json, findings, sides
+from companion.evidence.findings import figures_as_json, findings, sides
 from companion.exchange.files import read
 from companion.exchange.table_cells import shown
 
@@ -124,15 +124,13 @@ def _processors() -> int:
 def row_of(file: str, findings: Findings) -> dict[str, Any]:
     """One row: the file, then every single figure under its dotted key of the findings.
 
-    Lists are given as how many they hold; provenance is left to the JSON.
+    Lists are given as how many they hold; where each figure comes from is left to the JSON.
     """
-    return {"file": file} | dict(_flat("", as_json(findings)))
+    return {"file": file} | dict(_flat("", figures_as_json(findings)))
 
 
 def _flat(prefix: str, value: Mapping[str, Any]) -> Iterable[tuple[str, Any]]:
     for key, item in value.items():
-        if key == "provenance":
-            continue
         name = f"{prefix}{key}"
         if isinstance(item, Mapping):
             yield from _flat(f"{name}.", item)

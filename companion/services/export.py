@@ -18,6 +18,8 @@ from companion.exchange.diary_calendar import write_calendar
 from companion.exchange.fhir import write_bundle
 from companion.exchange.files import diary_bytes
 from companion.exchange.table import data_dictionary, write_table
+from companion.system.resources import resource
+from companion.wire.facts_reading import read_facts
 
 OneFile = Literal["fhir", "csv", "ics", "diary"]
 Format = Literal[OneFile, "findings"]
@@ -50,7 +52,12 @@ def in_format(diary: Diary, wanted: OneFile) -> bytes:
 
 def findings_json(found: Findings) -> str:
     """The one way findings are written as JSON."""
-    return json.dumps(as_json(found), ensure_ascii=False, allow_nan=False, indent=2) + "\n"
+    return (
+        json.dumps(
+            as_json(found, read_facts(resource())), ensure_ascii=False, allow_nan=False, indent=2
+        )
+        + "\n"
+    )
 
 
 def export_files(diary: Diary, wanted: Collection[Format]) -> tuple[ExportFile, ...]:

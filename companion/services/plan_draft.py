@@ -226,7 +226,7 @@ def from_practice(plan: Plan, last: Plan | None, today: date) -> PlanDraft:
     return _with(draft, {"review_on": plan.review_on})
 
 
-_ABOUT_THE_TEMPLATE = ("id", "version", "title", "clinic_words", "source")
+_ABOUT_THE_TEMPLATE = ("id", "version", "title", "clinic_words", "facts")
 
 
 # ---------------------------------------------------------------- one field

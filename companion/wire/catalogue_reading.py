@@ -32,6 +32,7 @@ from companion.care.catalogue import (
     WholeRange,
 )
 from companion.care.records import Zone as ZoneCode
+from companion.wire.facts_reading import read_facts
 from companion.wire.plain import PlainFault, decode
 
 T = TypeVar("T")
@@ -92,6 +93,7 @@ def read_catalogue(folder: Path) -> Catalogue:
         tape_steps=read_tape_steps(folder),
         intended_use=read_intended_use(folder),
         templates=read_templates(folder),
+        facts=read_facts(folder),
     )
 
 

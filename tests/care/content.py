@@ -9,6 +9,7 @@ from companion.wire.catalogue_reading import read_catalogue
 from tests.care.made import DAY, plan
 
 CATALOGUE = read_catalogue(Path(__file__).parents[2] / "resources")
+FACTS = CATALOGUE.facts
 
 
 def no_to_all() -> tuple[CautionAnswer, ...]:

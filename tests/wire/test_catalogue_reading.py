@@ -27,6 +27,7 @@ from companion.wire.catalogue_reading import (
     read_strictly,
     read_techniques,
 )
+from companion.wire.facts_reading import FACTS_FILE
 from companion.wire.plain import encode
 
 RESOURCES = Path(__file__).parents[2] / "resources"
@@ -45,6 +46,7 @@ def folder(tmp_path: Path) -> Path:
         ZONES_FILE,
         TAPE_STEPS_FILE,
         INTENDED_USE_FILE,
+        FACTS_FILE,
     ):
         copy.mkdir(exist_ok=True)
         shutil.copy(RESOURCES / name, copy / name)
@@ -134,7 +136,7 @@ BAD: list[tuple[str, Callable[[Any], None], str]] = [
     (ACROSS, put("colour", value="red"), "colour: is not a field of this file"),
     (ACROSS, put("zones", 0, value="shin"), "zones[0]: 'shin' is not one of 'above', "),
     (ACROSS, put("steps", value={}), "steps: a list is expected"),
-    (ACROSS, put("source", value="me"), "source: an object is expected"),
+    (ACROSS, put("facts", value="me"), "facts: a list is expected"),
     (ACROSS, put("title", value=7), "title: 7 is not text"),
     (ACROSS, put("title", value="x" * 61), "title: the text is longer than 60 characters"),
     (ACROSS, put("pressure", value="A b"), "pressure: 'A b' is not an id of small letters"),

@@ -28,9 +28,9 @@ from companion.presentation.clinic.plan_words import (
     changes_in_words,
     range_words,
     remarks,
-    source_of,
     source_words,
 )
+from companion.presentation.language.fact_words import known_words, source_sentence
 from companion.presentation.language.phrases import dated, phrase
 from companion.presentation.language.plan_changes import (
     highest_stage_words,
@@ -580,7 +580,7 @@ def _caution(make: _Maker, caution: Caution) -> tuple[Field, Field]:
             label=phrase(caution.clinic_words),
             value=answer,
             line=effect,
-            about=source_of(caution.source),
+            about=source_sentence(make.catalogue.facts, caution.facts),
         ),
         make.tick(
             f"{key}.allowed",
@@ -628,7 +628,7 @@ def _cautions(make: _Maker) -> Section:
                     make.day(
                         f"known_signs.{sign.id}",
                         _KNOWN.get(sign.id, sign.words),
-                        about=source_of(sign.source),
+                        about=source_sentence(make.catalogue.facts, sign.facts),
                     )
                     for sign in known
                 ),
@@ -859,7 +859,7 @@ def _hands(make: _Maker) -> Section:
     for sheet in sorted(make.catalogue.techniques, key=lambda each: _place(each.id, order)):
         key = f"techniques.{sheet.id}"
         on = make.get(key) is True
-        about = source_of(sheet.source)
+        about = source_sentence(make.catalogue.facts, sheet.facts)
         groups.append(
             Group(
                 fields=(make.tick(key, phrase(sheet.title), about, line=phrase(sheet.clinic_name)),)
@@ -992,7 +992,7 @@ def _exercise(make: _Maker) -> Section:
     for sheet in sorted(make.catalogue.exercises, key=lambda each: _place(each.id, order)):
         key = f"exercises.{sheet.id}"
         on = make.get(key) is True
-        about = source_of(sheet.source)
+        about = source_sentence(make.catalogue.facts, sheet.facts)
         line = phrase(sheet.clinic_name)
         if sheet.standing:
             line = phrase("{name}; standing", name=line)
@@ -1045,7 +1045,7 @@ def _tape(make: _Maker) -> Section:
     return Section(
         key="tape",
         heading=section_heading("tape"),
-        lead=" ".join(phrase(s) for s in make.catalogue.tape_steps.what_is_known_clinic[:2]),
+        lead=" ".join(known_words(make.catalogue)[:2]),
         groups=(
             Group(
                 fields=(
@@ -1075,7 +1075,9 @@ def _tape(make: _Maker) -> Section:
                             ("at_home", phrase("At home, read twice")),
                             ("tolerated_in_clinic", phrase("This make was tolerated here")),
                         ),
-                        source_of(make.catalogue.tape_steps.patch_test.source),
+                        source_sentence(
+                            make.catalogue.facts, make.catalogue.tape_steps.patch_test.facts
+                        ),
                     ),
                 ),
             ),

@@ -6,7 +6,7 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from datetime import date, timedelta
 
-from companion.care.catalogue import Catalogue, Source
+from companion.care.catalogue import Catalogue
 from companion.care.records import Plan
 from companion.presentation.language.phrases import dated, phrase
 from companion.presentation.language.plan_changes import plan_changes
@@ -162,13 +162,6 @@ def source_words(status: str, named: str) -> str:
         return phrase("Common practice, no source.")
     words = phrase("{named} ({status}).", named=phrase(named), status=phrase(_STATUS[status]))
     return words[:1].upper() + words[1:]
-
-
-def source_of(source: Source) -> str:
-    """The source mark of something in the catalogue."""
-    if source.status == "C" and source.named != "common practice, no source":
-        return phrase("Common practice: {named}.", named=phrase(source.named))
-    return source_words(source.status, source.named)
 
 
 def read_day(text: str, today: date) -> date | None:

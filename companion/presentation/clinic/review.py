@@ -6,6 +6,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from datetime import date, timedelta
 
+from companion.care.facts import Facts
 from companion.care.records import AnyEntry, DayPage, Plan, Question, Session, Side
 from companion.evidence.figures import Findings, Provenance
 from companion.presentation.clinic.answers import (
@@ -18,6 +19,7 @@ from companion.presentation.clinic.answers import (
 )
 from companion.presentation.clinic.trial import TRIAL_ROWS
 from companion.presentation.home.record_view import day_chart, days_between, knee_words
+from companion.presentation.language.fact_words import sources_words
 from companion.presentation.language.phrases import dated, phrase, short_day
 from companion.presentation.language.plan_changes import whose_knee
 from companion.presentation.view.chart import DayChart, DaySpan
@@ -171,14 +173,6 @@ class FigureSource:
     parts: tuple[tuple[str, tuple[tuple[str, str], ...]], ...]
 
 
-_STATUS = {
-    "F": "read in the source",
-    "S": "read in a secondary page",
-    "M": "from memory, to be confirmed",
-    "C": "common practice, no source",
-    "D": "arithmetic on what is shown",
-    "V": "recomputed against a reference",
-}
 _KEYS: dict[str, tuple[tuple[str, str], ...]] = {
     "Pain, first 14 days": (("pain.baseline", "First 14 days"),),
     "Pain, last 14 days": (("pain.latest", "Last 14 days"),),
@@ -238,7 +232,9 @@ _COUNTS: dict[str, str] = {
 }
 
 
-def figure_source(row: Row, knees: Sequence[Knee], plans: Sequence[Plan]) -> FigureSource:
+def figure_source(
+    row: Row, knees: Sequence[Knee], plans: Sequence[Plan], facts: Facts
+) -> FigureSource:
     """What a row of an answer rests on, knee by knee."""
     activity = is_activity(row, knees)
     says = tuple(_said(row, cell, place, knees) for place, cell in enumerate(row.cells))
@@ -252,7 +248,7 @@ def figure_source(row: Row, knees: Sequence[Knee], plans: Sequence[Plan]) -> Fig
             heading = phrase(name) if not activity else name
             if len(knees) > 1:
                 heading = phrase("{knee}: {name}", knee=knee_words(knee.side), name=heading)
-            parts.append((heading, _facts(provenance, _window(knee.found, key))))
+            parts.append((heading, _made(provenance, _window(knee.found, key), facts)))
     if not parts:
         parts.append(("", _counted(row, knees, plans)))
     return FigureSource(row.label, says, tuple(parts))
@@ -261,18 +257,10 @@ def figure_source(row: Row, knees: Sequence[Knee], plans: Sequence[Plan]) -> Fig
 def source_table(
     source: FigureSource,
 ) -> tuple[tuple[str, ...], tuple[tuple[str | None, ...], ...]]:
-    """The parts of an opened figure as a table: headers and rows. Its source names its standing,
-    so that no column is too narrow to be read.
-    """
-    columns = (phrase("Method"), phrase("n"), phrase("Days"))
-    rows = []
-    for part, facts in source.parts:
-        told = dict(facts)
-        said, standing = told.get(phrase("Source")), told.get(phrase("Standing"))
-        if said is not None and standing is not None:
-            said = phrase("{source} ({standing})", source=said, standing=standing)
-        rows.append((part, *(told.get(name) for name in columns), said))
-    return (phrase("Figure"), *columns, phrase("Source")), tuple(rows)
+    """The parts of an opened figure as a table: headers and rows."""
+    columns = (phrase("Method"), phrase("n"), phrase("Days"), phrase("Source"))
+    rows = ((part, *(dict(told).get(name) for name in columns)) for part, told in source.parts)
+    return (phrase("Figure"), *columns), tuple(rows)
 
 
 def is_known(label: str) -> bool:
@@ -300,12 +288,11 @@ def _said(row: Row, cell: Cell, place: int, knees: Sequence[Knee]) -> str:
     return phrase("{knee}: {words}", knee=knee_words(knees[place].side), words=cell.words)
 
 
-def _facts(provenance: Provenance, window: str | None) -> tuple[tuple[str, str], ...]:
+def _made(provenance: Provenance, window: str | None, facts: Facts) -> tuple[tuple[str, str], ...]:
     rows = [(phrase("Method"), provenance.method), (phrase("n"), str(provenance.n))]
     if window is not None:
         rows.append((phrase("Days"), window))
-    rows.append((phrase("Source"), provenance.source))
-    rows.append((phrase("Standing"), phrase(_STATUS[provenance.status])))
+    rows.append((phrase("Source"), sources_words(facts, provenance.facts)))
     return tuple(rows)
 
 

@@ -4,6 +4,7 @@ from companion.care.catalogue import Catalogue
 from companion.care.records import Plan
 from companion.exchange.taking_in import Preview
 from companion.presentation.home.home_pages import another_knee
+from companion.presentation.language.fact_words import known_words
 from companion.presentation.language.phrases import phrase
 from companion.presentation.view.page import (
     Block,
@@ -281,14 +282,13 @@ def about_view(catalogue: Catalogue, *, tapes: bool) -> PageView:
 
 def clinic_about_view(catalogue: Catalogue) -> PageView:
     """What the program is for, in the clinic's terms, and what is known about tape."""
-    known = catalogue.tape_steps.what_is_known_clinic
     return PageView(
         key="clinic_about",
         heading=phrase("What this is for"),
         blocks=(
             *(Text(phrase(sentence)) for sentence in catalogue.intended_use.for_the_clinic),
             Heading(phrase("What is known about tape")),
-            *(Text(phrase(sentence)) for sentence in known),
+            *(Text(sentence) for sentence in known_words(catalogue)),
         ),
         main=Button(phrase("To the list of people")),
         stop=False,

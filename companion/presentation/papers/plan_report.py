@@ -10,15 +10,17 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from companion.care.catalogue import Catalogue
+from companion.care.facts import Facts
 from companion.care.history import current
 from companion.care.records import Diary, Exercise, Plan, Side, TapeTrial, Technique
 from companion.care.trial_days import fixed_schedule
-from companion.evidence.figures import Findings, Provenance
+from companion.evidence.figures import Findings
 from companion.presentation.clinic.answers import Cell, Row
 from companion.presentation.clinic.review import record_days
 from companion.presentation.clinic.trial import TrialView, trial_view
 from companion.presentation.clinic.zones import zone_maps, zone_table
 from companion.presentation.home.record_view import RecordTable
+from companion.presentation.language.fact_words import sources_words
 from companion.presentation.language.phrases import dated, phrase
 from companion.presentation.language.plan_changes import (
     highest_stage_words,
@@ -79,14 +81,6 @@ _FIGURES = {
 """The figures whose making a report explains, in the order of its answers. Limits that an answer
 names beside its number, such as the size of noise, are not said twice; nor is the mean of the
 first fourteen days, which is made as that of the last."""
-_STATUS = {
-    "F": "read in the source",
-    "S": "read in a secondary page",
-    "M": "from memory",
-    "C": "common practice",
-    "D": "arithmetic",
-    "V": "checked against a reference library",
-}
 
 
 def visit_report(diary: Diary, findings: Sequence[Findings], catalogue: Catalogue) -> VisitReport:
@@ -107,7 +101,7 @@ def visit_report(diary: Diary, findings: Sequence[Findings], catalogue: Catalogu
         ),
         plan_rows=plan_rows(plan, catalogue),
         sources_heading=phrase("How each figure is made"),
-        sources=_sources(findings),
+        sources=_sources(findings, catalogue.facts),
         trial_heading=phrase("Tape trial"),
         trials=tuple(view for view in map(trial_view, findings) if view is not None),
         zones_heading=phrase("Where it hurt: in how many sessions, before and after the routine"),
@@ -253,7 +247,7 @@ def _cautions(plan: Plan, catalogue: Catalogue) -> str:
     return "; ".join(said) or phrase("none of {n} answered", n=len(plan.cautions))
 
 
-def _sources(findings: Sequence[Findings]) -> tuple[FigureSource, ...]:
+def _sources(findings: Sequence[Findings], facts: Facts) -> tuple[FigureSource, ...]:
     """One line a figure that rests on anything; `n` of each knee, the main one first."""
     lines = []
     for key, name in _FIGURES.items():
@@ -266,15 +260,7 @@ def _sources(findings: Sequence[Findings]) -> tuple[FigureSource, ...]:
                 phrase(name),
                 " / ".join("0" if each is None else str(each.n) for each in found),
                 there[0].method,
-                _source(there[0]),
+                sources_words(facts, there[0].facts),
             )
         )
     return tuple(lines)
-
-
-def _source(provenance: Provenance) -> str:
-    return phrase(
-        "{source} ({status})",
-        source=provenance.source,
-        status=phrase(_STATUS[provenance.status]),
-    )

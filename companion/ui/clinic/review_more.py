@@ -404,8 +404,11 @@ class PeriodsPage(ReviewPage):
 class UsualPage(ReviewPage):
     """This person's own limits; and, only when it is asked for, what goes with the next morning."""
 
-    def __init__(self, record: Record, side: Side, found: Findings) -> None:
+    def __init__(
+        self, record: Record, side: Side, found: Findings, catalogue: Callable[[], Catalogue]
+    ) -> None:
         super().__init__("usual", record, side)
+        self._catalogue = catalogue
         self._knees: dict[AnswerBlock, Knee] = {}
         self._show(found, usual_answer(found))
         self._why_off = self.add(
@@ -433,7 +436,8 @@ class UsualPage(ReviewPage):
     def _open(self, row: Row) -> None:
         block = self.sender()
         if isinstance(block, AnswerBlock):
-            source = figure_source(row, (self._knees[block],), self.record.plans)
+            facts = self._catalogue().facts
+            source = figure_source(row, (self._knees[block],), self.record.plans, facts)
             self.source_wanted.emit(source)
 
     def _show_mornings(self) -> None:
@@ -459,6 +463,6 @@ BUILDERS: dict[str, Builder] = {
     "trial": lambda record, side, found, _: TrialPage(record, side, found(side)),
     "periods": lambda record, side, _found, _: PeriodsPage(record, side),
     "export": lambda record, side, _found, _: ExportPage(record, side),
-    "usual": lambda record, side, found, _: UsualPage(record, side, found(side)),
+    "usual": lambda record, side, found, catalogue: UsualPage(record, side, found(side), catalogue),
 }
 """How each page but the first is made."""

@@ -164,7 +164,9 @@ class ReviewRoom(QObject):
 
         if not self._knees:
             self._know_knees()
-        self._show_source(figure_source(row, self._knees, self.record.plans))
+        self._show_source(
+            figure_source(row, self._knees, self.record.plans, self._catalogue().facts)
+        )
 
     def _export(self, wanted: Sequence[Format]) -> None:
         told = self._exports(self.record.diary, wanted)

@@ -60,6 +60,7 @@ from companion.services.clinic_import import Look, Taken, Undone
 from companion.services.clinic_periods import Days
 from companion.system.resources import demo_profiles, resource
 from companion.wire.catalogue_reading import read_catalogue
+from tests.care.content import FACTS
 from tests.care.made import DAY, at, page
 from tests.care.made import plan as made_plan
 from tests.exchange.made import FIRST, full_diary
@@ -93,7 +94,7 @@ def test_every_figure_of_the_first_page_opens_to_its_source(
     assert sum(len(answer.rows) for answer in answers) == len(rows)
     for row in (*rows, *own_words(entries, diary.plan)):
         assert is_known(row.label) or is_activity(row, knees), row.label
-        source = figure_source(row, knees, diary.plans)
+        source = figure_source(row, knees, diary.plans, FACTS)
         for _, facts in source.parts:
             assert {"Method", "Source"} <= {key for key, _ in facts}
             assert all(words.strip() for _, words in facts)
@@ -104,14 +105,13 @@ def test_an_opened_figure_says_method_n_days_and_source(catalogue: Catalogue) ->
     knees = knees_of(diary)
     days = record_days(current(diary.entries), diary.plan, "left")
     [better, *_] = clinic_answers(knees, diary.plans, days, catalogue)
-    source = figure_source(better.rows[0], knees, diary.plans)
+    source = figure_source(better.rows[0], knees, diary.plans, FACTS)
     [(_, facts)] = source.parts
     told = dict(facts)
-    found = findings(diary).provenance["pain.baseline"]
-    assert told["Method"] == found.method
+    assert told["Method"] == findings(diary).provenance["pain.baseline"].method
     assert told["n"] == str(knees[0].found.pain.baseline.days)
     assert told["Days"] == "15 Sep to 28 Sep"
-    assert told["Source"] == found.source
+    assert told["Source"] == "Broderick 2009, J Pain 10:274 (read in the source)"
 
 
 def test_a_figure_of_many_parts_is_one_table(catalogue: Catalogue) -> None:
@@ -120,7 +120,7 @@ def test_a_figure_of_many_parts_is_one_table(catalogue: Catalogue) -> None:
     days = record_days(current(diary.entries), diary.plan, "left")
     [better, *_] = clinic_answers(knees, diary.plans, days, catalogue)
     change = next(row for row in better.rows if row.label == "Change")
-    headers, rows = source_table(figure_source(change, knees, diary.plans))
+    headers, rows = source_table(figure_source(change, knees, diary.plans, FACTS))
     assert headers == ("Figure", "Method", "n", "Days", "Source")
     band = next(row for row in rows if row[0] == "Band")
     assert band[3] == "15 Sep to 28 Sep, and 9 Nov to 22 Nov"
@@ -132,7 +132,7 @@ def test_a_figure_of_both_knees_names_them(catalogue: Catalogue) -> None:
     knees = knees_of(diary)
     days = record_days(current(diary.entries), diary.plan, "right")
     [better, *_] = clinic_answers(knees, diary.plans, days, catalogue)
-    source = figure_source(better.rows[0], knees, diary.plans)
+    source = figure_source(better.rows[0], knees, diary.plans, FACTS)
     assert [words.split(":")[0] for words in source.says] == ["Right knee", "Left knee"]
     assert [name.split(":")[0] for name, _ in source.parts] == ["Right knee", "Left knee"]
 

@@ -32,7 +32,7 @@ from companion.presentation.papers.findings_words import findings_words
 from companion.presentation.papers.plan_report import visit_report
 from companion.presentation.papers.summary import visit_summary
 from companion.system.resources import demo_profiles
-from tests.care.content import CATALOGUE
+from tests.care.content import CATALOGUE, FACTS
 from tests.care.made import DAY
 from tests.paper.wording import BANNED, words_in
 from tests.presentation.wording import faults
@@ -205,7 +205,7 @@ def test_each_row_opens_to_the_method_of_the_trial() -> None:
         for row in part.rows:
             assert row.label in {phrase(label) for label in TRIAL_ROWS}
             assert is_known(row.label)
-            source = figure_source(row, knees, diary.plans)
+            source = figure_source(row, knees, diary.plans, FACTS)
             assert "sign-flip" in str(source.parts)
             assert "16 Sep to 18 Nov" in str(source.parts)
 

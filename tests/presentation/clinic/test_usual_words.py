@@ -10,6 +10,7 @@ from companion.presentation.clinic.answers import knee_of
 from companion.presentation.clinic.review import figure_source, is_known
 from companion.presentation.clinic.usual_words import mornings_answer, usual_answer
 from companion.presentation.language.figures_in_words import MINUS
+from tests.care.content import FACTS
 from tests.care.made import at, page
 from tests.evidence.builders import diary, pages
 
@@ -102,10 +103,10 @@ def test_every_figure_of_the_page_opens_to_its_source(days: int) -> None:
     answers = (usual_answer(found), mornings_answer(found))
     for row in (row for answer in answers for row in answer.rows):
         assert is_known(row.label), row.label
-        for _, facts in figure_source(row, (knee,), made.plans).parts:
-            assert {"Method", "n", "Source", "Standing"} <= {name for name, _ in facts}
+        for _, facts in figure_source(row, (knee,), made.plans, FACTS).parts:
+            assert {"Method", "n", "Source"} <= {name for name, _ in facts}
     (row,) = mornings_answer(found).rows
-    ((_, facts),) = figure_source(row, (knee,), made.plans).parts
+    ((_, facts),) = figure_source(row, (knee,), made.plans, FACTS).parts
     assert dict(facts)["n"] == str(days - 1)
     assert "other causes are possible" in dict(facts)["Method"]
 

@@ -116,7 +116,7 @@ def test_a_figure_opens_with_enter_and_closes_with_escape(desk: Desk) -> None:
     assert isinstance(sheet, SourcePage)
     text = sheet.reading_text()
     assert "mean of the recorded days among the first 14 calendar days" in text
-    assert "Stone 2010" in text
+    assert "Broderick 2009" in text
     press(Key.Key_Escape)
     assert desk.window.sheet() is None
     assert desk.page() is answers

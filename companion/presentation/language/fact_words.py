@@ -1,0 +1,46 @@
+"""Where a number comes from, in words: its sources in short, each with how sure it is."""
+
+from collections.abc import Iterable
+
+from companion.care.catalogue import Catalogue
+from companion.care.facts import Fact, Facts, Letter
+from companion.presentation.language.phrases import phrase
+
+_STANDING: dict[Letter, str] = {
+    "F": "read in the source",
+    "S": "read in a secondary page",
+    "M": "from memory, to be confirmed",
+    "C": "no source",
+    "D": "arithmetic",
+    "V": "recomputed",
+}
+
+
+def sources_words(facts: Facts, ids: Iterable[str]) -> str:
+    """The sources of facts, one after the other, such as `Tubach 2005, Ann Rheum Dis 64:34 (read
+    in the source); our choice, no source`. What names no source says so in its own words."""
+    return "; ".join(_source(fact) for fact in facts.sources(ids))
+
+
+def source_sentence(facts: Facts, ids: Iterable[str]) -> str:
+    """The sources of facts as a sentence of their own."""
+    words = sources_words(facts, ids)
+    return phrase("{sources}.", sources=words[:1].upper() + words[1:])
+
+
+def known_words(catalogue: Catalogue) -> tuple[str, ...]:
+    """What is known about tape, for the clinician, each with its sources."""
+    return tuple(
+        " ".join((phrase(known.words), *_sentence_of(catalogue.facts, known.facts)))
+        for known in catalogue.tape_steps.what_is_known_clinic
+    )
+
+
+def _sentence_of(facts: Facts, ids: tuple[str, ...]) -> tuple[str, ...]:
+    return (source_sentence(facts, ids),) if ids else ()
+
+
+def _source(fact: Fact) -> str:
+    if fact.year is None:
+        return phrase(fact.title)
+    return phrase("{named} ({standing})", named=fact.named, standing=phrase(_STANDING[fact.letter]))
