@@ -260,7 +260,7 @@ class AmountPlan(Record):
 class Contact(Record):
     """A number to call, typed by the clinic."""
 
-    role: Literal["emergency", "clinic", "doctor", "surgical_team", "out_of_hours"]
+    role: Literal["emergency", "clinic", "doctor", "out_of_hours", "surgical_team"]
     label: Label
     number: Annotated[str, Words(40)]
     when: Label | None = None

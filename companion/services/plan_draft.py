@@ -1,54 +1,40 @@
 """Writing a plan: answers by field, what speaks against each, and the plan they make.
 
-A draft is a flat list of answers, each under the name of its field: `tape.start`,
-`techniques.stroke_thigh.seconds`, `cautions.clot`, `knees.left.side_strip_mm`,
-`contacts.clinic.number`, `amounts.0.goal`. Setting one gives a new draft. What is wrong stands
-beside its field; a draft with a fault can be kept as a practice plan, but not signed.
+A draft is a flat list of answers, each under the name of its field (see `plan_answers`). Setting
+one gives a new draft. What is wrong stands beside its field; a draft with a fault can be kept as a
+practice plan, but not signed.
 """
 
 from __future__ import annotations
 
-import typing
-from collections.abc import Iterable, Mapping
+from collections.abc import Mapping
 from dataclasses import dataclass, fields, replace
 from datetime import date, datetime, timedelta
 from types import MappingProxyType
-from typing import Annotated, Any, Literal
+from typing import Any, Literal
 
 from companion.care import plan_faults
 from companion.care.catalogue import Catalogue, PlanTemplate
-from companion.care.caution_rules import answer_to
 from companion.care.plan_faults import running_trial
-from companion.care.ranges import Note, Range, Score, Words
-from companion.care.records import (
-    AmountPlan,
-    CautionAnswer,
-    CheckMove,
-    Contact,
-    CutLengths,
-    Depth,
-    Exercise,
-    KneeMeasures,
-    KnownSign,
-    Plan,
-    Side,
-    SignOff,
-    Skin,
-    Stage,
-    TapePlan,
-    TapeTrial,
-    Technique,
-)
+from companion.care.records import Contact, Plan, Side, SignOff, TapeTrial
 from companion.care.strips import ratio_verdict
 from companion.care.trial_days import fixed_schedule
 from companion.care.trial_schedule import schedule
 from companion.care.trial_skin import trial_skin
 from companion.exchange.files import plan_bytes
 from companion.services.at_hand import AtHand
-from companion.wire.plain import PlainFault, decode
+from companion.services.plan_answers import (
+    Answer,
+    PlanMaker,
+    answers_of,
+    hint_in,
+    hint_of,
+    key_of,
+    may_be_empty,
+    refused,
+)
 from companion.wire.sign_off import signed
 
-Answer = str | int | float | bool | date | None
 DraftCode = (
     plan_faults.FaultCode
     | Literal[
@@ -71,11 +57,8 @@ STEP_PERCENT = 10
 """Of the baseline a week; 10 to 20 is usual: therapeutic guideline text (S)."""
 FEWEST_ACTIVITIES = 3
 """Below this the mean of the chosen activities says little: care facts, section 2 (F)."""
-MOST_ROWS = 5
-"""Rows of activities and of paced amounts."""
 TRIAL_PAIRS = {3: 8, 2: 10}
 """The usual pairs of a tape trial by its scored days: statistics.md."""
-CONTACT_ROLES: tuple[str, ...] = ("emergency", "clinic", "doctor", "out_of_hours", "surgical_team")
 CONTACT_LABELS = {
     "emergency": "Emergency",
     "clinic": "Your clinic",
@@ -85,41 +68,22 @@ CONTACT_LABELS = {
 }
 """What a number is called on the person's pages unless the clinic writes something else."""
 
-_SIMPLE = tuple(
-    field.name
-    for field in fields(Plan)
-    if field.name
-    not in {
-        *("version", "written_on", "check_move", "techniques", "exercises", "tape", "knees"),
-        *("cautions", "activities", "amounts", "contacts", "known_signs", "trial", "sign_off"),
-    }
-)
-"""Fields of a plan that hold one answer."""
-_ROWS = tuple(str(row) for row in range(MOST_ROWS))
 _SIDES: tuple[Side, ...] = ("left", "right")
-_KNEE = ("bump_to_upper_edge_mm", "kneecap_width_mm", "kneecap_height_mm", "build")
-_CUT = ("side_strip_mm", "short_piece_mm")
-_AMOUNT = ("label", "unit", "baseline", "goal", "step_percent")
 _TRIAL = ("side", "first_day", "pairs", "scored_days")
+_AMOUNT = ("label", "unit", "baseline", "goal")
 _LAST_TRIAL_DAY = date.max - timedelta(days=366)
-_SESSION: dict[str, Any] = {
-    "held": bool | None,
-    "side": Side | None,
-    "rest_pain": Score | None,
-    "stands": Annotated[int, Range(0, 99)] | None,
-    "stand_arms": bool | None,
-    "before": Score | None,
-    "after_hands": Score | None,
-    "after_tape": Score | None,
-    "zones_before": Note | None,
-    "zones_after_hands": Note | None,
-    "stage": Stage | None,
-    "skin_before": Skin | None,
-    "skin_after": Skin | None,
-    "stays_on": bool | None,
-    "scoring": Note | None,
+_STAND_INS: dict[str, Answer] = {
+    "person": "new",
+    "side": "right",
+    "main_side": "right",
+    "seconds": 30,
+    "repeats": 1,
+    "label": "-",
+    "unit": "-",
+    "baseline": 0.0,
+    "goal": 0.0,
+    **{f"contacts.{role}.label": label for role, label in CONTACT_LABELS.items()},
 }
-_STAND_INS: dict[str, Answer] = {"person": "new", "side": "right", "main_side": "right"}
 """What a preview shows for what nobody answered yet. Such a draft is never written."""
 
 
@@ -155,17 +119,6 @@ class PlanDraft:
     def version(self) -> int:
         """The version this draft becomes."""
         return 1 if self.last is None else self.last.version + 1
-
-
-@dataclass(frozen=True, slots=True)
-class Limits:
-    """What a field may hold: a number from `least` to `most`, a text of `most` letters, a day."""
-
-    least: float | None = None
-    most: float | None = None
-    whole: bool = False
-    may_be_empty: bool = False
-    day: bool = False
 
 
 # ---------------------------------------------------------------- beginning
@@ -205,7 +158,7 @@ def from_last(last: Plan, today: date) -> PlanDraft:
         trial = None
     answers = answers_of(replace(last, trial=trial))
     answers["review_on"] = today + timedelta(days=again)
-    main = _first_contacts(last.contacts)
+    main = {contact.role: contact for contact in reversed(last.contacts)}.values()
     return PlanDraft(
         today=today,
         answers=_frozen(answers),
@@ -324,199 +277,33 @@ def ticked(draft: PlanDraft, group: str) -> tuple[str, ...]:
     )
 
 
-def limits(key: str) -> Limits:
-    """What the field may hold, as its record says. Raises KeyError for a field no plan has."""
-    hint = hint_of(key)
-    kinds = _alternatives(hint)
-    whole = int in kinds and float not in kinds
-    markers = list(_markers(hint))
-    bounds = next((m for m in markers if isinstance(m, Range)), None)
-    words = next((m for m in markers if isinstance(m, Words)), None)
-    if bounds is not None:
-        return Limits(bounds.least, bounds.most, whole, type(None) in kinds)
-    return Limits(None, words.most if words else None, False, type(None) in kinds, date in kinds)
-
-
-def hint_of(key: str) -> Any:  # noqa: PLR0911, PLR0912 - one line a group of fields
-    """The type of a field, with its range. Raises KeyError for a field no plan has."""
-    parts = key.split(".")
-    match parts:
-        case [name] if name in _SIMPLE:
-            return _hints(Plan)[name]
-        case ["session", name]:
-            return _SESSION[name]
-        case ["check_move", "depth", name]:
-            return _hints(Depth)[name]
-        case ["check_move", name]:
-            return _hints(CheckMove)[name]
-        case ["tape", name]:
-            return _hints(TapePlan)[name]
-        case ["trial", "on"]:
-            return bool | None
-        case ["trial", name] if name in _TRIAL:
-            return _hints(TapeTrial)[name]
-        case ["techniques" | "exercises" | "cautions", _]:
-            return bool | None
-        case ["techniques", _, name]:
-            return _hints(Technique)[name]
-        case ["exercises", _, name]:
-            return _hints(Exercise)[name]
-        case ["cautions", _, "allowed" | "on" as name]:
-            return _hints(CautionAnswer)[name] | None
-        case ["knees", "left" | "right", name] if name in _KNEE:
-            return _hints(KneeMeasures)[name]
-        case ["knees", "left" | "right", name] if name in _CUT:
-            return _hints(CutLengths)[name] | None
-        case ["contacts", role, "label" | "number" | "when" as name] if role in CONTACT_LABELS:
-            return _hints(Contact)[name] | None
-        case ["known_signs", _]:
-            return date | None
-        case ["activities", row] if row in _ROWS:
-            return _hints(AmountPlan)["label"] | None
-        case ["amounts", row, name] if row in _ROWS and name in _AMOUNT:
-            return _hints(AmountPlan)[name] | None
-    raise KeyError(key)
-
-
 # ---------------------------------------------------------------- the plan
 
 
 def plan_of(draft: PlanDraft) -> Plan:
     """The plan as it stands, for a preview: what is missing or not allowed is stood in for."""
-    refused = {fault.key for fault in _own_faults(draft)}
-
-    def get(key: str) -> Any:
-        return None if key in refused else draft.answers.get(key)
-
-    def given(cls: type, prefix: str, names: Iterable[str]) -> dict[str, Any]:
-        """What was answered; the rest stays as the record has it by default."""
-        found = {name: get(f"{prefix}{name}") for name in names}
-        defaults = {f.name: f.default for f in fields(cls)}
-        return {
-            name: answer
-            for name, answer in found.items()
-            if answer is not None or defaults[name] is None
-        }
-
-    stand_ins = _STAND_INS | {"review_on": draft.today + timedelta(days=REVIEW_AFTER_DAYS)}
-    simple = {k: v for k, v in stand_ins.items() if k in _SIMPLE} | given(Plan, "", _SIMPLE)
-    if simple["side"] in _SIDES:
-        simple["main_side"] = simple["side"]
-    depth_names = [f.name for f in fields(Depth)]
-    move_names = [f.name for f in fields(CheckMove) if f.name != "depth"]
-    return Plan(
+    make = _maker(draft)
+    plan = make.plan(
         version=draft.version,
         written_on=draft.today,
-        check_move=CheckMove(
-            depth=Depth(**given(Depth, "check_move.depth.", depth_names)),
-            **given(CheckMove, "check_move.", move_names),
-        ),
-        techniques=tuple(
-            Technique(
-                technique=name,
-                seconds=get(f"techniques.{name}.seconds") or 30,
-                repeats=get(f"techniques.{name}.repeats") or 1,
-                taught_on=get(f"techniques.{name}.taught_on"),
-            )
-            for name in ticked(draft, "techniques")
-        ),
-        exercises=tuple(
-            Exercise(
-                exercise=name,
-                repeats=get(f"exercises.{name}.repeats") or 1,
-                sets=get(f"exercises.{name}.sets") or 1,
-                hold_seconds=get(f"exercises.{name}.hold_seconds") or 0,
-                taught_on=get(f"exercises.{name}.taught_on"),
-            )
-            for name in ticked(draft, "exercises")
-        ),
-        tape=TapePlan(**given(TapePlan, "tape.", [f.name for f in fields(TapePlan)])),
-        trial=_trial(draft, get),
-        knees=tuple(knee for side in _SIDES if (knee := _knee(side, get)) is not None),
-        cautions=tuple(
-            CautionAnswer(
-                caution=name,
-                answer=bool(draft.answers[f"cautions.{name}"]),
-                allowed=bool(get(f"cautions.{name}.allowed")),
-                on=get(f"cautions.{name}.on") or draft.today,
-            )
-            for name in _named(draft, "cautions")
-            if isinstance(draft.answers[f"cautions.{name}"], bool)
-        ),
-        activities=tuple(
-            answer for n in range(MOST_ROWS) if (answer := get(f"activities.{n}")) is not None
-        ),
-        amounts=tuple(_amount(get, n) for n in _amount_rows(draft)),
-        contacts=(
-            *(
-                Contact(
-                    role=role,  # type: ignore[arg-type]  # the roles of the record
-                    label=get(f"contacts.{role}.label") or CONTACT_LABELS[role],
-                    number=number,
-                    when=get(f"contacts.{role}.when"),
-                )
-                for role in CONTACT_ROLES
-                if (number := get(f"contacts.{role}.number")) is not None
-            ),
-            *draft.more_contacts,
-        ),
-        known_signs=tuple(
-            KnownSign(sign=name, since=since)
-            for name in _named(draft, "known_signs")
-            if (since := get(f"known_signs.{name}")) is not None
-        ),
-        **simple,
+        trial=_trial(draft, make.get),
+        sign_off=None,
+    )
+    return replace(
+        plan,
+        main_side=plan.main_side if plan.side == "both" else plan.side,
+        contacts=(*plan.contacts, *draft.more_contacts),
     )
 
 
-def answers_of(plan: Plan) -> dict[str, Answer]:  # noqa: PLR0912 - one loop a group
-    """The answers that make this plan."""
-    answers: dict[str, Answer] = {name: getattr(plan, name) for name in _SIMPLE}
-    for field in fields(CheckMove):
-        if field.name != "depth":
-            answers[f"check_move.{field.name}"] = getattr(plan.check_move, field.name)
-    for field in fields(Depth):
-        answers[f"check_move.depth.{field.name}"] = getattr(plan.check_move.depth, field.name)
-    for field in fields(TapePlan):
-        answers[f"tape.{field.name}"] = getattr(plan.tape, field.name)
-    if plan.trial is not None:
-        answers["trial.on"] = True
-        for name in _TRIAL:
-            answers[f"trial.{name}"] = getattr(plan.trial, name)
-    for technique in plan.techniques:
-        place = f"techniques.{technique.technique}"
-        answers[place] = True
-        for name in ("seconds", "repeats", "taught_on"):
-            answers[f"{place}.{name}"] = getattr(technique, name)
-    for exercise in plan.exercises:
-        place = f"exercises.{exercise.exercise}"
-        answers[place] = True
-        for name in ("repeats", "sets", "hold_seconds", "taught_on"):
-            answers[f"{place}.{name}"] = getattr(exercise, name)
-    for knee in plan.knees:
-        for name in _KNEE:
-            answers[f"knees.{knee.side}.{name}"] = getattr(knee, name)
-        for name in _CUT:
-            answers[f"knees.{knee.side}.{name}"] = (
-                None if knee.cut is None else getattr(knee.cut, name)
-            )
-    for name in dict.fromkeys(each.caution for each in plan.cautions):
-        caution = answer_to(plan, name)
-        if caution is not None:
-            answers[f"cautions.{name}"] = caution.answer
-            answers[f"cautions.{name}.allowed"] = caution.allowed
-            answers[f"cautions.{name}.on"] = caution.on
-    for number, activity in enumerate(plan.activities):
-        answers[f"activities.{number}"] = activity
-    for number, amount in enumerate(plan.amounts):
-        for name in _AMOUNT:
-            answers[f"amounts.{number}.{name}"] = getattr(amount, name)
-    for contact in _first_contacts(plan.contacts):
-        for name in ("label", "number", "when"):
-            answers[f"contacts.{contact.role}.{name}"] = getattr(contact, name)
-    for known in plan.known_signs:
-        answers[f"known_signs.{known.sign}"] = known.since
-    return answers
+def _maker(draft: PlanDraft) -> PlanMaker:
+    unusable = {fault.key for fault in _own_faults(draft)}
+    days = {"review_on": draft.today + timedelta(days=REVIEW_AFTER_DAYS), "on": draft.today}
+    return PlanMaker(
+        draft.answers,
+        lambda key: None if key in unusable else draft.answers.get(key),
+        _STAND_INS | days,
+    )
 
 
 # ---------------------------------------------------------------- faults and signing
@@ -567,7 +354,7 @@ def sign(
     for field, text in typed.items():
         if not text:
             stand.append(DraftFault(f"sign_off.{field}", "missing"))
-        elif _refused(_hints(SignOff)[field], text):
+        elif refused(hint_in(SignOff, field), text):
             stand.append(DraftFault(f"sign_off.{field}", "not_allowed"))
     if stand:
         return tuple(stand)
@@ -691,14 +478,14 @@ def _own_faults(draft: PlanDraft) -> list[DraftFault]:
         if _left_out(draft, key):
             continue
         if answer is None:
-            if _needed(draft, key):
+            if _needed(key):
                 found.append(DraftFault(key, "missing"))
-        elif _refused(hint_of(key), answer) or _past_all_days(key, answer):
+        elif refused(hint_of(key), answer) or _past_all_days(key, answer):
             found.append(DraftFault(key, "not_allowed"))
     for number in _amount_rows(draft):
         found += [
             DraftFault(f"amounts.{number}.{name}", "missing")
-            for name in ("label", "unit", "baseline", "goal")
+            for name in _AMOUNT
             if draft.answers.get(f"amounts.{number}.{name}") is None
         ]
     for side in _SIDES:
@@ -731,123 +518,31 @@ def _left_out(draft: PlanDraft, key: str) -> bool:
     )
 
 
-def _needed(draft: PlanDraft, key: str) -> bool:
-    if key in ("person", "side", "main_side", "review_on"):
-        return False  # asked for above, once
-    return type(None) not in _alternatives(hint_of(key))
+def _needed(key: str) -> bool:
+    # Who and when are asked for above, once.
+    return key not in ("person", "side", "main_side", "review_on") and not may_be_empty(key)
 
 
-def _refused(hint: Any, answer: Answer) -> bool:
-    """Whether the records would not hold this: asked of the reader of our own store."""
-    plain = answer.isoformat() if isinstance(answer, date) else answer
-    try:
-        decode(hint, plain, "field")
-    except PlainFault:
-        return True
-    return False
-
-
-def _named(draft: PlanDraft, group: str) -> tuple[str, ...]:
-    return tuple(
-        key.split(".")[1]
-        for key in draft.answers
-        if key.startswith(f"{group}.") and key.count(".") == 1
-    )
-
-
-def _amount_rows(draft: PlanDraft) -> tuple[int, ...]:
+def _amount_rows(draft: PlanDraft) -> tuple[str, ...]:
     """The rows of paced amounts in which anything but the step was written."""
-    return tuple(
-        number
-        for number in range(MOST_ROWS)
-        if any(
-            draft.answers.get(f"amounts.{number}.{name}") is not None
-            for name in ("label", "unit", "baseline", "goal")
-        )
-    )
-
-
-def _amount(get: Any, number: int) -> AmountPlan:
-    place = f"amounts.{number}"
-    return AmountPlan(
-        label=get(f"{place}.label") or "-",
-        unit=get(f"{place}.unit") or "-",
-        baseline=get(f"{place}.baseline") or 0.0,
-        goal=get(f"{place}.goal") or 0.0,
-        step_percent=get(f"{place}.step_percent") or 10,
-    )
-
-
-def _knee(side: Side, get: Any) -> KneeMeasures | None:
-    strip, piece = (get(f"knees.{side}.{name}") for name in _CUT)
-    measures = {name: get(f"knees.{side}.{name}") for name in _KNEE}
-    cut = None if strip is None else CutLengths(side_strip_mm=strip, short_piece_mm=piece)
-    if cut is None and all(measure is None for measure in measures.values()):
-        return None
-    return KneeMeasures(side=side, cut=cut, **measures)
-
-
-def _first_contacts(contacts: Iterable[Contact]) -> tuple[Contact, ...]:
-    """The first number of each role: those a draft asks for."""
-    first: dict[str, Contact] = {}
-    for contact in contacts:
-        first.setdefault(contact.role, contact)
-    return tuple(first.values())
+    return PlanMaker(draft.answers, draft.answers.get, _STAND_INS).rows_there("amounts")
 
 
 def _key_of(fault: plan_faults.PlanFault, plan: Plan, draft: PlanDraft) -> str:
     """The field of the draft that a fault of the plan is about."""
-    parts = fault.field.split(".")
-    match parts:
-        case ["techniques", number, *rest]:
-            return ".".join(("techniques", plan.techniques[int(number)].technique, *rest))
-        case ["exercises", number, *rest]:
-            return ".".join(("exercises", plan.exercises[int(number)].exercise, *rest))
-        case ["cautions", number]:
-            return f"cautions.{plan.cautions[int(number)].caution}"
+    match fault.field.split("."):
         case ["cautions"]:
             return f"cautions.{fault.what}"
-        case ["known_signs", number]:
-            return f"known_signs.{plan.known_signs[int(number)].sign}"
-        case ["amounts", number, name]:
-            return f"amounts.{_amount_rows(draft)[int(number)]}.{name}"
-        case ["knees", number, name]:
-            return f"knees.{plan.knees[int(number)].side}.{name}"
+        case ["contacts"]:
+            return f"contacts.{fault.what}.number"
+        case ["trial"]:
+            return "trial.on"
         case ["knees"]:
             name = {
                 "cut_lengths_missing": "side_strip_mm",
                 "short_piece_missing": "short_piece_mm",
             }.get(fault.code, "bump_to_upper_edge_mm")
             return f"knees.{fault.what}.{name}"
-        case ["contacts"]:
-            return f"contacts.{fault.what}.number"
-        case ["trial"]:
-            return "trial.on"
-    return fault.field
-
-
-_known_hints: dict[type, dict[str, Any]] = {}
-
-
-def _hints(cls: type) -> dict[str, Any]:
-    if cls not in _known_hints:
-        _known_hints[cls] = typing.get_type_hints(cls, include_extras=True)
-    return _known_hints[cls]
-
-
-def _alternatives(hint: Any) -> tuple[Any, ...]:
-    """The plain types a hint allows, markers taken off."""
-    if typing.get_origin(hint) is typing.Annotated:
-        return _alternatives(typing.get_args(hint)[0])
-    if typing.get_origin(hint) is Literal:
-        return tuple({type(word) for word in typing.get_args(hint)})
-    several = typing.get_args(hint)
-    return tuple(kind for one in several for kind in _alternatives(one)) if several else (hint,)
-
-
-def _markers(hint: Any) -> Iterable[Any]:
-    if typing.get_origin(hint) is typing.Annotated:
-        yield from typing.get_args(hint)[1:]
-    for part in typing.get_args(hint):
-        if typing.get_origin(part) is not None:
-            yield from _markers(part)
+        case ["amounts", number, name]:  # rows may be empty in a draft
+            return f"amounts.{_maker(draft).rows_there('amounts')[int(number)]}.{name}"
+    return key_of(fault.field, plan)

@@ -14,7 +14,8 @@ from typing import Any
 
 from companion.care.records import Contact, Plan
 from companion.journal.drafts import DraftFolder
-from companion.services.plan_draft import Answer, PlanDraft, hint_of
+from companion.services.plan_answers import Answer, hint_of
+from companion.services.plan_draft import PlanDraft
 from companion.wire.plain import PlainFault, decode, encode
 
 

@@ -5,8 +5,8 @@ from datetime import UTC, date, datetime, timedelta
 
 from companion.care.records import AnyEntry, Diary
 from companion.services.at_hand import at_hand
+from companion.services.plan_answers import Answer
 from companion.services.plan_draft import (
-    Answer,
     PlanDraft,
     drawn,
     from_template,

@@ -14,16 +14,15 @@ from companion.care.trial_schedule import planned
 from companion.exchange.files import read, read_bytes
 from companion.exchange.taking_in import preview_plan
 from companion.services.front import front
+from companion.services.plan_answers import answers_of, limits
 from companion.services.plan_draft import (
     DraftFault,
-    answers_of,
     draft_faults,
     drawn,
     fixed_trial,
     from_last,
     from_practice,
     from_template,
-    limits,
     plan_file,
     plan_of,
     practice_plan,

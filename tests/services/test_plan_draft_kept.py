@@ -13,7 +13,8 @@ from hypothesis import strategies as st
 
 from companion.care.records import Contact
 from companion.journal.drafts import DraftFolder, draft_name
-from companion.services.plan_draft import Answer, PlanDraft, plan_of, set_field
+from companion.services.plan_answers import Answer
+from companion.services.plan_draft import PlanDraft, plan_of, set_field
 from companion.services.plan_draft_kept import draft_body, found_drafts
 from tests.care.content import CATALOGUE
 from tests.services.plan_writing import AT, TODAY, put, ready, tried

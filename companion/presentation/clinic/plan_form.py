@@ -40,18 +40,14 @@ from companion.presentation.language.plan_changes import (
 )
 from companion.presentation.language.words import knee, this_knee
 from companion.presentation.view.page import Option
+from companion.services.plan_answers import Answer, answers_of, limits, rows_of
 from companion.services.plan_draft import (
-    CONTACT_ROLES,
-    MOST_ROWS,
-    Answer,
     DraftFault,
     PlanDraft,
-    answers_of,
     draft_faults,
     fixed_trial,
     has_trial,
     is_held,
-    limits,
     plan_of,
     tapes,
     ticked,
@@ -142,6 +138,7 @@ class Entry:
     faults: int
 
 
+MOST_ROWS = 5
 SECTIONS: tuple[SectionKey, ...] = (
     "person",
     "cautions",
@@ -1560,7 +1557,7 @@ def _calls(make: _Maker) -> Section:
                     make.text(f"contacts.{role}.label", phrase("Called, on the person's pages")),
                 ),
             )
-            for role in CONTACT_ROLES
+            for role in rows_of("contacts").names or ()
         ),
     )
 

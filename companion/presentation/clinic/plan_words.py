@@ -10,7 +10,8 @@ from companion.care.catalogue import Catalogue
 from companion.care.records import Plan
 from companion.presentation.language.phrases import dated, phrase
 from companion.presentation.language.plan_changes import plan_changes
-from companion.services.plan_draft import Answer, DraftFault, Limits, limits
+from companion.services.plan_answers import Answer, Limits, limits
+from companion.services.plan_draft import DraftFault
 
 
 @dataclass(frozen=True, slots=True)

@@ -39,8 +39,8 @@ from companion.presentation.clinic.plan_words import fault_sentence
 from companion.presentation.language.phrases import phrase
 from companion.presentation.view.page import PageView
 from companion.services.at_hand import AtHand, at_hand
+from companion.services.plan_answers import Answer
 from companion.services.plan_draft import (
-    Answer,
     DraftFault,
     PlanDraft,
     drawn,

@@ -27,15 +27,14 @@ from companion.presentation.clinic.plan_form import (
 from companion.presentation.clinic.plan_pages import preview_begins, preview_view
 from companion.presentation.clinic.plan_words import fault_sentence, read_day
 from companion.presentation.home.routine_pages import Setting, page_view
+from companion.services.plan_answers import answers_of, limits
 from companion.services.plan_draft import (
     DraftCode,
     DraftFault,
     PlanDraft,
-    answers_of,
     draft_faults,
     drawn,
     from_last,
-    limits,
     plan_of,
     sign,
 )

@@ -1,0 +1,402 @@
+"""A plan as a flat list of answers, and back again, by the types of its records.
+
+The key of an answer is its path in the record: `tape.start`, `check_move.depth.seat_cm`. A row of
+a list is called by the field that names it, or by its place: `techniques.stroke_thigh.seconds`,
+`knees.left.build`, `amounts.0.goal`. What stands for a whole row has the name of the row for its
+key: `techniques.stroke_thigh` is a tick, `cautions.clot` the answer, `known_signs.clot` the day.
+A record that may be left out has a tick (`trial.on`); inside a row its fields stand among the
+row's own (`knees.left.side_strip_mm`).
+"""
+
+from __future__ import annotations
+
+import functools
+import types
+import typing
+from collections.abc import Callable, Iterable, Iterator, Mapping
+from dataclasses import MISSING, dataclass, fields, replace
+from datetime import date
+from typing import Annotated, Any, Literal, TypeVar
+
+from companion.care.caution_rules import answer_to
+from companion.care.ranges import Key, Length, Note, Range, Score, Words
+from companion.care.records import Plan, Record, Side, Skin, Stage, record
+from companion.wire.plain import PlainFault, decode
+
+Answer = str | int | float | bool | date | None
+RecordT = TypeVar("RecordT", bound=Record)
+
+
+@record
+class FirstSession(Record):
+    """What is asked about a first session beside the plan, under `session.`; `held`: there was one.
+
+    Zones are their ids, one after the other.
+    """
+
+    held: bool | None = None
+    side: Side | None = None
+    rest_pain: Score | None = None
+    stands: Annotated[int, Range(0, 99)] | None = None
+    stand_arms: bool | None = None
+    before: Score | None = None
+    after_hands: Score | None = None
+    after_tape: Score | None = None
+    zones_before: Note | None = None
+    zones_after_hands: Note | None = None
+    stage: Stage | None = None
+    skin_before: Skin | None = None
+    skin_after: Skin | None = None
+    stays_on: bool | None = None
+    scoring: Note | None = None
+
+
+DERIVED = frozenset({"version", "written_on", "trial.seed", "trial.schedule_sha256"})
+"""What nobody is asked: it follows from the last version, the day and the draw."""
+_TICKED = ("techniques", "exercises")
+_OWN = {"cautions": "answer", "known_signs": "since"}
+"""Lists whose rows are ticked, and the field that stands under the name of a row."""
+
+
+@dataclass(frozen=True, slots=True)
+class Limits:
+    """What a field may hold: a number from `least` to `most`, a text of `most` letters, a day."""
+
+    least: float | None = None
+    most: float | None = None
+    whole: bool = False
+    may_be_empty: bool = False
+    day: bool = False
+
+
+# ---------------------------------------------------------------- the shape of the records
+
+
+@dataclass(frozen=True, slots=True)
+class _Field:
+    """A field with one answer: its path from the record or row that is asked about, its type."""
+
+    path: tuple[str, ...]
+    hint: Any
+    default: Any
+
+    @property
+    def needed(self) -> bool:
+        """Whether the record or row cannot be made without it."""
+        return len(self.path) == 1 and self.default is MISSING
+
+
+@dataclass(frozen=True, slots=True)
+class Rows:
+    """How the rows of a list are told apart: by the field `by`, or by their place.
+
+    `names` are the rows there can be, None where the catalogue names them. `fields` stand under
+    what follows the name of the row in their key.
+    """
+
+    record: type[Record] | None
+    by: str
+    names: tuple[str, ...] | None
+    fields: Mapping[str, _Field]
+
+    def name(self, row: Any, place: int) -> str:
+        """What the row at a place of the list is called."""
+        return str(getattr(row, self.by)) if self.by else str(place)
+
+
+def _fields(cls: type[Record], path: tuple[str, ...] = ()) -> Iterator[_Field]:
+    """What a record holds: first its own fields, then those of the records in it. No lists."""
+    inside = []
+    for field in fields(cls):
+        hint, here = hint_in(cls, field.name), (*path, field.name)
+        held = _plain(hint)
+        if isinstance(held, type) and issubclass(held, Record):
+            inside.append((held, here))
+        elif typing.get_origin(held) is not tuple:
+            yield _Field(here, hint, field.default)
+    for held, here in inside:
+        yield from _fields(held, here)
+
+
+@functools.cache
+def _single() -> Mapping[str, _Field]:
+    """The fields of a plan outside its lists. The sign-off is the last step of all, and no draft
+    holds it."""
+    found = {".".join(field.path): field for field in _fields(Plan)}
+    return {
+        key: field
+        for key, field in found.items()
+        if key not in DERIVED and field.path[0] != "sign_off"
+    }
+
+
+@functools.cache
+def _lists() -> Mapping[str, Rows]:
+    """The lists of a plan. A row is called by its first field, where that is a key or one of
+    several words."""
+    found = {}
+    for field in fields(Plan):
+        hint = hint_in(Plan, field.name)
+        if typing.get_origin(_plain(hint)) is not tuple:
+            continue
+        row = typing.get_args(_plain(hint))[0]
+        most = next(marker.most for marker in _markers(hint) if isinstance(marker, Length))
+        places = tuple(str(place) for place in range(most))
+        if not isinstance(row, type):
+            found[field.name] = Rows(None, "", places, {"": _Field((), row, MISSING)})
+            continue
+        held = list(_fields(row))
+        names: tuple[str, ...] | None = places
+        by, first = held[0].path[0], held[0].hint
+        if first == Key:
+            names = None
+        elif typing.get_origin(first) is Literal:
+            names = typing.get_args(first)
+        else:
+            by = ""
+        asked = {
+            "" if each.path[-1] == _OWN.get(field.name) else f".{each.path[-1]}": each
+            for each in held
+            if each.path != (by,)
+        }
+        found[field.name] = Rows(row, by, names, asked)
+    return found
+
+
+def rows_of(group: str) -> Rows:
+    """The rows of a list of the plan. Raises KeyError for what is no list."""
+    return _lists()[group]
+
+
+@functools.cache
+def fields_asked() -> Mapping[str, Any]:
+    """The type of every field a draft asks for, by its key with a star for the row of a list.
+
+    Any answer of a row may be missing, but for one that is ticked.
+    """
+    found = {key: field.hint for key, field in _single().items()} | {"trial.on": bool | None}
+    for group, rows in _lists().items():
+        ticked = group in _TICKED
+        if ticked:
+            found[f"{group}.*"] = bool | None
+        for end, field in rows.fields.items():
+            found[f"{group}.*{end}"] = field.hint if ticked else field.hint | None
+    found |= {f"session.{field.path[0]}": field.hint for field in _fields(FirstSession)}
+    return types.MappingProxyType(found)
+
+
+# ---------------------------------------------------------------- one field
+
+
+def pattern_of(key: str) -> str:
+    """The key with a star for the row: `techniques.*.seconds`. Raises KeyError for a field no
+    plan has."""
+    group, dot, rest = key.partition(".")
+    pattern = key
+    if dot and group in _lists():
+        name, dot, end = rest.partition(".")
+        names = rows_of(group).names
+        if names is not None and name not in names:
+            raise KeyError(key)
+        pattern = f"{group}.*{dot}{end}"
+    if pattern not in fields_asked():
+        raise KeyError(key)
+    return pattern
+
+
+@functools.lru_cache(maxsize=4096)
+def hint_of(key: str) -> Any:
+    """The type of a field, with its range. Raises KeyError for a field no plan has."""
+    return fields_asked()[pattern_of(key)]
+
+
+def limits(key: str) -> Limits:
+    """What the field may hold, as its record says. Raises KeyError for a field no plan has."""
+    hint = hint_of(key)
+    kinds = _alternatives(hint)
+    whole = int in kinds and float not in kinds
+    markers = list(_markers(hint))
+    bounds = next((m for m in markers if isinstance(m, Range)), None)
+    words = next((m for m in markers if isinstance(m, Words)), None)
+    if bounds is not None:
+        return Limits(bounds.least, bounds.most, whole, type(None) in kinds)
+    return Limits(None, words.most if words else None, False, type(None) in kinds, date in kinds)
+
+
+def may_be_empty(key: str) -> bool:
+    """Whether a plan can be without an answer to the field."""
+    return type(None) in _alternatives(hint_of(key))
+
+
+def refused(hint: Any, answer: Answer) -> bool:
+    """Whether the records would not hold this: asked of the reader of our own store."""
+    plain = answer.isoformat() if isinstance(answer, date) else answer
+    try:
+        decode(hint, plain, "field")
+    except PlainFault:
+        return True
+    return False
+
+
+def key_of(field: str, plan: Plan) -> str:
+    """The key of what is called `techniques.0.seconds` in a plan: its row by its name."""
+    group, *rest = field.split(".")
+    if not rest or group not in _lists():
+        return field
+    place = int(rest[0])
+    return ".".join((group, rows_of(group).name(getattr(plan, group)[place], place), *rest[1:]))
+
+
+# ---------------------------------------------------------------- from a plan
+
+
+def answers_of(plan: Plan) -> dict[str, Answer]:
+    """The answers that make this plan. Of two to one caution the one that counts, of other rows
+    with one name the first."""
+    asked = dict.fromkeys(each.caution for each in plan.cautions)
+    counting = (answer_to(plan, name) for name in asked)
+    plan = replace(plan, cautions=tuple(each for each in counting if each is not None))
+    answers: dict[str, Answer] = {}
+    for key, field in _single().items():
+        if field.path[0] != "trial":
+            answers[key] = _at(plan, field.path)
+        elif plan.trial is not None:
+            answers["trial.on"] = True
+            answers[key] = _at(plan, field.path)
+    for group, rows in _lists().items():
+        for number, row in enumerate(getattr(plan, group)):
+            place = f"{group}.{rows.name(row, number)}"
+            if group in _TICKED:
+                answers[place] = True
+            for end, field in rows.fields.items():
+                answers.setdefault(f"{place}{end}", _at(row, field.path))
+    return answers
+
+
+def _at(held: Any, path: tuple[str, ...]) -> Any:
+    for name in path:
+        held = None if held is None else getattr(held, name)
+    return held
+
+
+# ---------------------------------------------------------------- to a plan
+
+
+@dataclass(frozen=True, slots=True)
+class PlanMaker:
+    """Makes a plan of answers. `get` gives the answer to a key that may be used, else None.
+
+    `stand_ins` are for what has no default and no answer: under the key itself, or under the name
+    of the field. `keys` are those of the draft, in order.
+    """
+
+    keys: Iterable[str]
+    get: Callable[[str], Answer]
+    stand_ins: Mapping[str, Answer]
+
+    def plan(self, **known: Any) -> Plan:
+        """The plan of the answers; what is `known` is not looked for among them."""
+        lists = {
+            group: tuple(self._row(group, name) for name in self.rows_there(group))
+            for group in _lists()
+        }
+        return self._record(Plan, ".".join, known | lists)
+
+    def rows_there(self, group: str) -> tuple[str, ...]:
+        """The names of the rows of a list for which there are answers, in order."""
+        names = rows_of(group).names
+        if names is None:
+            keys = (key.split(".") for key in self.keys)
+            names = tuple(key[1] for key in keys if key[0] == group and len(key) == 2)
+        return tuple(name for name in names if self._is_there(group, name))
+
+    def _is_there(self, group: str, name: str) -> bool:
+        """A row is there by what stands under its name; else when anything is answered that it
+        needs and that nothing stands in for; where it needs nothing, when anything is."""
+        place, asked = f"{group}.{name}", rows_of(group).fields
+        if group in _TICKED:
+            return self.get(place) is True
+        if "" in asked:
+            return self.get(place) is not None
+        keys = {f"{place}{end}": field.needed for end, field in asked.items()}
+        needed = [key for key, must in keys.items() if must and key not in self.stand_ins]
+        return any(self.get(key) is not None for key in needed or keys)
+
+    def _row(self, group: str, name: str) -> Any:
+        rows, place, own = rows_of(group), f"{group}.{name}", _OWN.get(group)
+        if rows.record is None:
+            return self.get(place)
+        return self._record(
+            rows.record,
+            lambda path: place if path[-1] == own else f"{place}.{path[-1]}",
+            {rows.by: name} if rows.by else {},
+        )
+
+    def _record(
+        self,
+        cls: type[RecordT],
+        key_of: Callable[[tuple[str, ...]], str],
+        known: Mapping[str, Any],
+        path: tuple[str, ...] = (),
+    ) -> RecordT:
+        values = dict(known)
+        for field in fields(cls):
+            if field.name in known:
+                continue
+            here, held = (*path, field.name), _plain(hint_in(cls, field.name))
+            if isinstance(held, type) and issubclass(held, Record):
+                there = field.default is not None or any(
+                    self.get(key_of((*here, *each.path))) is not None
+                    for each in _fields(held)
+                    if each.needed
+                )
+                values[field.name] = self._record(held, key_of, {}, here) if there else None
+                continue
+            key = key_of(here)
+            answer = self.get(key)
+            if answer is not None:
+                values[field.name] = answer
+            elif field.default is MISSING:
+                values[field.name] = self.stand_ins[key if key in self.stand_ins else field.name]
+        return cls(**values)
+
+
+# ---------------------------------------------------------------- types
+
+
+_hints: dict[type, dict[str, Any]] = {}
+
+
+def hint_in(cls: type[Record], name: str) -> Any:
+    """The type of a field of a record, with its range."""
+    if cls not in _hints:
+        _hints[cls] = typing.get_type_hints(cls, include_extras=True)
+    return _hints[cls][name]
+
+
+def _plain(hint: Any) -> Any:
+    """A type without its markers, and without the None it may be."""
+    if typing.get_origin(hint) is Annotated:
+        return _plain(typing.get_args(hint)[0])
+    if typing.get_origin(hint) in (typing.Union, types.UnionType):
+        others = [each for each in typing.get_args(hint) if each is not type(None)]
+        return _plain(others[0]) if len(others) == 1 else hint
+    return hint
+
+
+def _alternatives(hint: Any) -> tuple[Any, ...]:
+    """The plain types a hint allows, markers taken off."""
+    if typing.get_origin(hint) is Annotated:
+        return _alternatives(typing.get_args(hint)[0])
+    if typing.get_origin(hint) is Literal:
+        return tuple({type(word) for word in typing.get_args(hint)})
+    several = typing.get_args(hint)
+    return tuple(kind for one in several for kind in _alternatives(one)) if several else (hint,)
+
+
+def _markers(hint: Any) -> Iterator[Any]:
+    if typing.get_origin(hint) is Annotated:
+        yield from typing.get_args(hint)[1:]
+    for part in typing.get_args(hint):
+        if typing.get_origin(part) is not None:
+            yield from _markers(part)
