@@ -1,6 +1,8 @@
 """The diary that holds everything does hold everything, counted from the record types."""
 
 import dataclasses
+import importlib
+import pkgutil
 import types
 import typing
 from collections import defaultdict
@@ -8,22 +10,49 @@ from collections.abc import Iterable, Iterator
 from pathlib import Path
 from typing import Any, Literal
 
+import pytest
+
+from companion import care
 from companion.app.demo import fill
+from companion.care import records
 from companion.care.history import current, merge
 from companion.care.ranges import Length, Range
-from companion.care.records import ENTRY_KINDS, DayPage, Diary, Entry, Plan, Record
+from companion.care.records import ENTRY_KINDS, DayPage, Diary, Entry, Plan, Record, Session
 from companion.exchange.files import diary_bytes, read_bytes
 from companion.journal.store import Journal
 from companion.system.clock import PinnedClock
-from tests.whole_diary import KEYS, LAST_DAY, whole_diary
+from tests.whole_diary import (
+    ENDS_OF_A_ROUTINE,
+    KEYS,
+    LAST_DAY,
+    whole_diary,
+    whole_play,
+)
 
-Field = tuple[type[Record], str]
+Field = tuple[type[Any], str]
 
 IMPOSSIBLE: dict[tuple[str, str], str] = {
     ("Plan.version", "9999"): "no further version could follow it",
     ("Entry.plan_version", "9999"): "there is no such plan",
 }
 """What no diary of one person holds, and why."""
+
+
+NEVER: dict[str, str] = {
+    "AmountsPage.aims: empty": "there is one for each amount of the plan that is shown",
+    "AmountsPage.amounts: empty": "the page is left out where the plan has none",
+    "DecisionPage.role: before": "the first score is followed by no decision",
+    "MakePage.makes: empty": "its door is there only where a make is known",
+    "NoTapePage.reasons: empty": "without a reason tape goes on",
+    "NotNowPage.reason: short": "its own page has said so",
+    "OpenCardPage.ways: empty": "a tick can always be taken back",
+    "OutingAfterEnd.because: None": "why it ended is the first answer",
+    "OutingLookOverPage.tape: put_on": "who has put tape on leaves the screen",
+    "PatchUnderWayPage.look_from: None": "a piece that is on has its next look",
+    "RoutineEnd.ended: left": "no page is shown of it; its session is written",
+    "StopListPage.signs: empty": "some signs are always asked",
+}
+"""What no page of a walk shows and no walk ends with, and why."""
 
 
 def kinds_of_value(hint: Any) -> Iterator[str]:
@@ -42,6 +71,8 @@ def kinds_of_value(hint: Any) -> Iterator[str]:
             yield from ("None",) if each is type(None) else ("given", *kinds_of_value(each))
     elif origin is Literal:
         yield from map(str, typing.get_args(hint))
+    elif origin is tuple:
+        yield from ("empty", "filled")
     elif hint is bool:
         yield from ("True", "False")
 
@@ -56,6 +87,7 @@ def kinds_held(value: Any) -> Iterator[str]:
         yield str(value)
         if value is not None:
             yield "given"
+    yield "any"
 
 
 def record_types(cls: type[Record], seen: set[type[Record]]) -> set[type[Record]]:
@@ -76,17 +108,17 @@ def _parts(hint: Any) -> Iterator[type[Record]]:
         yield from _parts(each)
 
 
-def every_record(of: Iterable[Record]) -> Iterator[Record]:
-    """Records and those in them."""
+def every_record(of: Iterable[Any]) -> Iterator[Any]:
+    """Records, pages or ends, and those in them."""
     for record in of:
         yield record
         for each in dataclasses.fields(record):
             value = getattr(record, each.name)
             parts = value if isinstance(value, tuple) else (value,)
-            yield from every_record(part for part in parts if isinstance(part, Record))
+            yield from every_record(part for part in parts if dataclasses.is_dataclass(part))
 
 
-def held(of: Iterable[Record]) -> dict[Field, set[str]]:
+def held(of: Iterable[Any]) -> dict[Field, set[str]]:
     """What is held in each field."""
     found: dict[Field, set[str]] = defaultdict(set)
     for record in every_record(of):
@@ -118,6 +150,17 @@ def missing(diary: Diary) -> list[str]:
     return sorted(set(lacking))
 
 
+def of_walks(word: str) -> dict[str, type[Any]]:
+    """The pages of the walks, or their ends: what `care` calls so."""
+    found = {}
+    for module in pkgutil.iter_modules(care.__path__, f"{care.__name__}."):
+        for name, cls in vars(importlib.import_module(module.name)).items():
+            own = getattr(cls, "__module__", "") == module.name != records.__name__
+            if own and dataclasses.is_dataclass(cls) and name.endswith(word):
+                found[name] = typing.cast("type[Any]", cls)
+    return found
+
+
 _OF_ENTRY = {each.name for each in dataclasses.fields(Entry)}
 
 
@@ -130,6 +173,25 @@ def test_every_kind_is_corrected_and_a_correction_is_too() -> None:
     once = {e.kind for e in by_id.values() if e.replaces}
     twice = {e.kind for e in by_id.values() if e.replaces and by_id[e.replaces].replaces}
     assert once == twice == set(ENTRY_KINDS)
+
+
+@pytest.mark.parametrize("word", ["Page", "End"])
+def test_every_page_of_every_walk_is_shown_and_every_end_played(word: str) -> None:
+    seen = whole_play().pages if word == "Page" else whole_play().ends
+    found = held(seen)
+    lacking = [
+        f"{name}.{each.name}: {value}"
+        for name, cls in of_walks(word).items()
+        for hints in [typing.get_type_hints(cls, include_extras=True)]
+        for each in dataclasses.fields(cls)
+        for value in {"any", *kinds_of_value(hints[each.name])} - found[cls, each.name]
+    ]
+    assert sorted(lacking) == sorted(line for line in NEVER if line.split(".")[0].endswith(word))
+
+
+def test_every_reason_a_session_ends_for_is_played() -> None:
+    sessions = [one for one in whole_play().diary.entries if isinstance(one, Session)]
+    assert set(ENDS_OF_A_ROUTINE) - {session.reason for session in sessions} == set()
 
 
 def test_a_value_that_is_left_out_is_found() -> None:

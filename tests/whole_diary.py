@@ -1,6 +1,6 @@
 """The diary that holds everything: one invented person whose plans and entries between them hold
-every value of every code, every optional field given and not given, both ends of every range, and
-a correction of every kind of entry.
+every value of every code, every optional field given and not given, both ends of every range, a
+correction of every kind of entry, and what every end of every walk writes (`whole_walks`).
 
 It is made by walking the record types, so what is added to a record is in it at once;
 `tests/test_whole_diary.py` proves that from the types again.
@@ -28,6 +28,7 @@ from companion.care.wear import current_wear
 from companion.services.walks import Overtaken
 from companion.wire.sign_off import signed
 from tests.care.walking import CATALOGUE
+from tests.whole_walks import Played, played
 
 R = TypeVar("R", bound=Record)
 
@@ -369,8 +370,20 @@ def put_right(entries: Sequence[AnyEntry]) -> tuple[AnyEntry, ...]:
 
 
 @cache
+def whole_play() -> Played:
+    """Every walk played after the days above, under the plans that follow."""
+    first_day = max(entry.written_at for entry in _by_type()).date() + timedelta(days=2)
+    return played(PERSON, first_day, len(plans_by_type()) + 1)
+
+
+@cache
+def _by_type() -> tuple[AnyEntry, ...]:
+    entries = entries_by_type(plans_by_type())
+    return (*entries, *put_right(entries))
+
+
+@cache
 def whole_diary() -> Diary:
-    """The diary, made once."""
-    plans = plans_by_type()
-    entries = entries_by_type(plans)
-    return Diary(plans=plans, entries=(*entries, *put_right(entries)))
+    """The diary, made once: what the types hold, then what the walks write."""
+    walked = whole_play().diary
+    return Diary(plans=(*plans_by_type(), *walked.plans), entries=(*_by_type(), *walked.entries))
