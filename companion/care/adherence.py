@@ -1,8 +1,8 @@
 """Prescribed days: what a plan asked for over a period, and on which days it was done.
 
 A locked day and a rest day leave the count, for hands a taped day and a scored day of a tape trial
-too: nobody is behind for a day on which that part was not to be done. Hands and exercise are
-counted apart.
+too: nobody is behind for a day on which that part was not to be done, nor for a day on which no
+plan treated the knee. Hands and exercise are counted apart.
 """
 
 from collections.abc import Iterable, Sequence
@@ -22,19 +22,31 @@ INJECTION_CAUTION = "recent_injection"
 
 @dataclass(frozen=True, slots=True)
 class CountedDays:
-    """The days of a period, each in one place alone: open, or under the first of locked, resting,
-    in trial and taped that closes it.
+    """The days of a period, each in one place alone: open, or under the first of no plan, locked,
+    resting, in trial and taped that closes it.
 
-    `prescribed` is the plan's days a week over the open days, rounded half up.
+    `prescribed` is the plan's days a week over the open days, rounded half up. It is 0 only where
+    the plan prescribes none, and None where that cannot be counted: no day is open, or so few are
+    that they round to none.
     """
 
     days: int
     open_days: tuple[date, ...]
+    no_plan: tuple[date, ...]
     locked: tuple[date, ...]
     resting: tuple[date, ...]
     taped: tuple[date, ...]
     in_trial: tuple[date, ...]
-    prescribed: int
+    prescribed: int | None
+
+
+def days_under_plan(
+    entries: Iterable[AnyEntry], side: Side, plans: Sequence[Plan]
+) -> tuple[date, date] | None:
+    """The days of the first and of the last entry of any kind written for a day on which a plan
+    treated that knee; None without any."""
+    days = [e.for_day for e in entries if plan_in_force(plans, side, e.for_day) is not None]
+    return (min(days), max(days)) if days else None
 
 
 def counted_days(
@@ -47,29 +59,35 @@ def counted_days(
 ) -> CountedDays:
     """Which days of `first_day` to `last_day` (both included) count, and how many were prescribed.
 
-    `entries` are those that count. With several plans each day goes by the plan in force on it.
+    `entries` are those that count. Each day goes by the plan in force on it.
     """
     entries = tuple(entries)
     versions = (plans,) if isinstance(plans, Plan) else tuple(plans)
     period = [first_day + timedelta(days=day) for day in range((last_day - first_day).days + 1)]
+    asked = {
+        day: days_a_week(plan, part)
+        for day in period
+        if (plan := plan_in_force(versions, side, day)) is not None
+    }
+    no_plan = frozenset(period) - asked.keys()
     locked = locked_days(entries, side, part, last_day)
     resting = rest_days(entries, side, versions)
     cap_hours = max(plan.tape.cap_hours for plan in versions)
     # Tape on takes the hands-on part out of a day; exercise stays offered, and so prescribed.
     taped = taped_days(entries, side, cap_hours, last_day) if part == "hands" else frozenset()
     in_trial = _days_hands_rest(versions, side, period) if part == "hands" else frozenset()
-    closed = locked | resting | taped | in_trial
+    closed = no_plan | locked | resting | taped | in_trial
     open_days = tuple(day for day in period if day not in closed)
-    one = versions[0] if len(versions) == 1 else None
-    sevenths = sum(days_a_week(one or plan_on(versions, day), part) for day in open_days)
+    rounded = (2 * sum(asked[day] for day in open_days) + 7) // 14
     return CountedDays(
         days=len(period),
         open_days=open_days,
-        locked=tuple(day for day in period if day in locked),
-        resting=tuple(day for day in period if day in resting - locked),
-        taped=tuple(day for day in period if day in taped - locked - resting - in_trial),
-        in_trial=tuple(day for day in period if day in in_trial - locked - resting),
-        prescribed=(2 * sevenths + 7) // 14,
+        no_plan=tuple(day for day in period if day in no_plan),
+        locked=tuple(day for day in period if day in locked - no_plan),
+        resting=tuple(day for day in period if day in resting - locked - no_plan),
+        taped=tuple(day for day in period if day in taped - locked - resting - in_trial - no_plan),
+        in_trial=tuple(day for day in period if day in in_trial - locked - resting - no_plan),
+        prescribed=0 if asked and not any(asked.values()) else rounded or None,
     )
 
 
@@ -83,6 +101,14 @@ def plan_on(plans: Sequence[Plan], day: date) -> Plan:
     by_version = sorted(plans, key=lambda plan: plan.version)
     written = [plan for plan in by_version if plan.written_on <= day]
     return written[-1] if written else by_version[0]
+
+
+def plan_in_force(plans: Iterable[Plan], side: Side, day: date) -> Plan | None:
+    """The highest version written by a day; None before the first, and where it does not treat
+    that knee."""
+    written = [plan for plan in plans if plan.written_on <= day]
+    latest = max(written, key=lambda plan: plan.version, default=None)
+    return latest if latest is not None and side in latest.sides else None
 
 
 def days_done(entries: Iterable[AnyEntry], side: Side, part: Part) -> frozenset[date]:

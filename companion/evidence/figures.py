@@ -23,6 +23,9 @@ Why = Literal[
     "windows share days",
     "baseline mean is 0",
     "nothing prescribed",
+    "no entry under a plan",
+    "every day left out",
+    "too few days for a prescribed one",
     "too few sessions",
     "too few earlier days",
     "no activity in both windows",
@@ -67,15 +70,23 @@ class Keeping:
 class Adherence:
     """What was done of what was prescribed, in days. The percent is not capped at 100.
 
-    `days_locked`, `days_resting`, `days_in_trial` and `days_taped` are the days of the period that
-    left the count, each under the first of these that holds.
+    `sessions_prescribed` is 0 only where the plan prescribes none, and None where it cannot be
+    counted. The days run from `first_day` to `last_day`, both included and None without an entry
+    under a plan; `days_counted` of them were open. `days_without_plan`, `days_locked`,
+    `days_resting`, `days_in_trial` and `days_taped` left the count, each under the first of these
+    that holds; of `sessions_done`, `done_on_days_left_out` fell on those.
     """
 
     sessions_done: int
-    sessions_prescribed: int
-    done_percent: float | None
-    stopped: int
-    left: int
+    sessions_prescribed: int | None
+    done_percent: float | None = None
+    stopped: int = 0
+    left: int = 0
+    first_day: date | None = None
+    last_day: date | None = None
+    days_counted: int = 0
+    done_on_days_left_out: int = 0
+    days_without_plan: int = 0
     days_locked: int = 0
     days_resting: int = 0
     days_taped: int = 0

@@ -15,6 +15,7 @@ from dataclasses import fields, is_dataclass
 from datetime import date, timedelta
 from typing import Any
 
+from companion.care.adherence import days_under_plan
 from companion.care.facts import Facts
 from companion.care.records import Diary, Event, Measurement, Plan, Side, WarningSign
 from companion.evidence.activities import activities
@@ -78,8 +79,9 @@ def findings(
     )
     scores = record.pain_by_day(plan.measure)
     kept = keeping(record, span)
-    hands = adherence(record, span, "hands")
-    exercise = adherence(record, span, "exercise")
+    doing = days_under_plan(record.entries, record.side, record.plans)
+    hands = adherence(record.entries, record.side, record.plans, doing, "hands")
+    exercise = adherence(record.entries, record.side, record.plans, doing, "exercise")
     late = {day for day, page in record.pages.items() if is_late_page(page) and day in scores}
     hurt = pain(plan.measure, scores, late, span, windows)
     mornings, mornings_unknown = _next_mornings(record, scores) if with_next_morning else ((), ())
@@ -129,6 +131,7 @@ def findings(
     days = _days(record, windows)
     tried = (None, None) if trial is None else (trial.design.first_day, trial.design.last_day)
     days["trial"] = days["trial.flow"] = tried
+    days["routine"] = days["exercise"] = doing or (None, None)
     whole = (span.first_day, span.last_day)
     return Findings(
         version=VERSION,
@@ -151,8 +154,8 @@ def findings(
         chair_stand=stands,
         cannot_tell=(
             *pain_unknown(hurt, span, windows, scores),
-            *_doing_unknown("routine", hands, span),
-            *_doing_unknown("exercise", exercise, span),
+            *_doing_unknown("routine", hands),
+            *_doing_unknown("exercise", exercise),
             *_ease_unknown(easing),
             *_activities_unknown(each, mean, span, windows),
             *_chair_stand_unknown(stands, plan),
@@ -269,10 +272,19 @@ def _events(record: Readings) -> Iterator[Happened]:
 # ---------------------------------------------------------------- what cannot be told
 
 
-def _doing_unknown(key: str, found: Adherence, span: Period) -> Iterator[CannotTell]:
-    if found.done_percent is None:
-        why: Why = "nothing prescribed" if span.days else "no day pages"
-        yield CannotTell(finding=f"{key}.done_percent", why=why, have=0, need=1)
+def _doing_unknown(key: str, found: Adherence) -> Iterator[CannotTell]:
+    if found.done_percent is not None:
+        return
+    why: Why
+    if found.sessions_prescribed == 0:
+        why = "nothing prescribed"
+    elif found.first_day is None:
+        why = "no entry under a plan"
+    else:
+        why = "too few days for a prescribed one" if found.days_counted else "every day left out"
+    for figure in ("sessions_prescribed", "done_percent"):
+        if getattr(found, figure) is None:
+            yield CannotTell(finding=f"{key}.{figure}", why=why, have=0, need=1)
 
 
 def _ease_unknown(found: Ease) -> Iterator[CannotTell]:

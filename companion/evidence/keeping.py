@@ -1,12 +1,12 @@
 """How the diary was kept, and how much of what was prescribed was done."""
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from datetime import date
 from fractions import Fraction
 from itertools import pairwise
 
-from companion.care.adherence import Part, counted_days, days_done
-from companion.care.records import Session
+from companion.care.adherence import Part, counted_days, days_a_week, days_done
+from companion.care.records import AnyEntry, Plan, Session, Side
 from companion.evidence.figures import Adherence, Keeping, Period
 from companion.evidence.readings import Readings, holds_pain, is_late_page
 
@@ -39,33 +39,45 @@ def keeping(readings: Readings, of: Period) -> Keeping:
     )
 
 
-def adherence(readings: Readings, of: Period, part: Part) -> Adherence:
-    """Days done of days prescribed in the period, at home. Days are counted once.
+def adherence(
+    entries: Sequence[AnyEntry],
+    side: Side,
+    plans: Sequence[Plan],
+    days: tuple[date, date] | None,
+    part: Part,
+) -> Adherence:
+    """Days done of days prescribed, at home, from the first to the last of `days`, both included.
 
-    `stopped` and `left` count home sessions by how they ended: for the routine all of them, for
-    the exercise those in which an exercise was begun.
+    `entries` are those that count; `days` are those of `care.adherence.days_under_plan`, or any
+    others. Days are counted once. `stopped` and `left` count home sessions by how they ended: for
+    the routine all of them, for the exercise those in which an exercise was begun.
     """
-    if of.first_day is None or of.last_day is None:
+    if days is None:
+        versions = [plan for plan in plans if side in plan.sides]
         return Adherence(
-            sessions_done=0, sessions_prescribed=0, done_percent=None, stopped=0, left=0
+            sessions_done=0,
+            sessions_prescribed=None if any(days_a_week(p, part) for p in versions) else 0,
         )
-    first, last = of.first_day, of.last_day
-    counted = counted_days(readings.entries, readings.side, readings.plans, first, last, part)
+    first, last = days
+    counted = counted_days(entries, side, plans, first, last, part)
     prescribed = counted.prescribed
-    done = sum(first <= day <= last for day in _days_done(readings, part))
-    ended = _endings(
-        session
-        for session in readings.sessions
-        if session.place == "home"
-        and first <= session.for_day <= last
-        and (part == "hands" or session.exercises)
-    )
+    done = {day for day in _days_done(entries, side, part) if first <= day <= last}
+    ended = [
+        session.ended
+        for session in _at_home(entries, side)
+        if first <= session.for_day <= last and (part == "hands" or session.exercises)
+    ]
     return Adherence(
-        sessions_done=done,
+        sessions_done=len(done),
         sessions_prescribed=prescribed,
-        done_percent=float(Fraction(100 * done, prescribed)) if prescribed else None,
+        done_percent=float(Fraction(100 * len(done), prescribed)) if prescribed else None,
         stopped=ended.count("stopped"),
         left=ended.count("left"),
+        first_day=first,
+        last_day=last,
+        days_counted=len(counted.open_days),
+        done_on_days_left_out=len(done.difference(counted.open_days)),
+        days_without_plan=len(counted.no_plan),
         days_locked=len(counted.locked),
         days_resting=len(counted.resting),
         days_taped=len(counted.taped),
@@ -73,23 +85,21 @@ def adherence(readings: Readings, of: Period, part: Part) -> Adherence:
     )
 
 
-def _days_done(readings: Readings, part: Part) -> frozenset[date]:
+def _days_done(entries: Sequence[AnyEntry], side: Side, part: Part) -> frozenset[date]:
     """The days by steps at home and by paper pages, and for hands those with a score after hands
     at home: a table holds scores and no steps."""
-    at_home = [
-        entry
-        for entry in readings.entries
-        if not (isinstance(entry, Session) and entry.place == "clinic")
-    ]
-    done = days_done(at_home, readings.side, part)
+    at_home = [e for e in entries if not (isinstance(e, Session) and e.place == "clinic")]
+    done = days_done(at_home, side, part)
     if part == "exercise":
         return done
     return done | {
         session.for_day
-        for session in readings.sessions
-        if session.place == "home" and any(move.role == "after_hands" for move in session.moves)
+        for session in _at_home(entries, side)
+        if any(move.role == "after_hands" for move in session.moves)
     }
 
 
-def _endings(sessions: Iterable[Session]) -> Sequence[str]:
-    return [session.ended for session in sessions]
+def _at_home(entries: Iterable[AnyEntry], side: Side) -> Iterator[Session]:
+    for entry in entries:
+        if isinstance(entry, Session) and entry.side == side and entry.place == "home":
+            yield entry

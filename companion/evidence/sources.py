@@ -29,11 +29,13 @@ SOURCES: dict[str, Source] = {
         ("diary_on_time",),
     ),
     "routine": Source(
-        "days with hands done, of days prescribed; locked, rest and taped days left out",
+        "days with hands done, of days prescribed, from the first to the last entry of any kind "
+        "under a plan; locked, rest and taped days left out",
         _OF_WHAT_WAS_PRESCRIBED,
     ),
     "exercise": Source(
-        "days with exercise done, of days prescribed; locked and rest days left out",
+        "days with exercise done, of days prescribed, from the first to the last entry of any kind "
+        "under a plan; locked and rest days left out",
         _OF_WHAT_WAS_PRESCRIBED,
     ),
     "pain.baseline": Source(

@@ -10,12 +10,12 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date, timedelta
 
-from companion.care.adherence import Part, counted_days, days_done
 from companion.care.days import diary_day
 from companion.care.records import AnyEntry, DayPage, Event, Measure, Plan, Session, Side
 from companion.care.wear import taped_days, wears
 from companion.evidence.change_interval import change_interval
-from companion.evidence.figures import Outcome
+from companion.evidence.figures import Adherence, Outcome
+from companion.evidence.keeping import adherence
 from companion.evidence.outcome import outcome
 from companion.evidence.windows import DAYS_NEEDED
 
@@ -43,7 +43,7 @@ class Days:
 
 @dataclass(frozen=True, slots=True)
 class Count:
-    """`yes` of `asked`: days answered yes of days answered, or done of prescribed."""
+    """`yes` of `asked`: days answered yes of days answered, or sessions of sessions."""
 
     yes: int
     asked: int
@@ -61,8 +61,8 @@ class PeriodFigures:
     medicine: Count
     night_pain: Count
     backwards: Count
-    hands: Count
-    exercise: Count
+    hands: Adherence
+    exercise: Adherence
     eased: Count
     taped_days: int
     tape_on: int
@@ -165,8 +165,8 @@ def _figures(
         medicine=_count(medicine),
         night_pain=_count(nights),
         backwards=_count(backwards),
-        hands=_done(entries, plans, side, days, "hands"),
-        exercise=_done(entries, plans, side, days, "exercise"),
+        hands=adherence(entries, side, plans, (days.first, days.last), "hands"),
+        exercise=adherence(entries, side, plans, (days.first, days.last), "exercise"),
         eased=Count(sum(scored), len(scored)),
         taped_days=sum(days.holds(day) for day in worn),
         tape_on=sum(days.holds(day) for day in put_on),
@@ -178,13 +178,6 @@ def _figures(
 
 def _count(answers: Mapping[date, bool]) -> Count:
     return Count(sum(answers.values()), len(answers))
-
-
-def _done(
-    entries: Sequence[AnyEntry], plans: Sequence[Plan], side: Side, days: Days, part: Part
-) -> Count:
-    asked = counted_days(entries, side, plans, days.first, days.last, part).prescribed
-    return Count(sum(days.holds(day) for day in days_done(entries, side, part)), asked)
 
 
 def _eased(entry: AnyEntry, side: Side, days: Days, plans: Sequence[Plan]) -> bool | None:

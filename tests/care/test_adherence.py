@@ -3,7 +3,14 @@
 from dataclasses import replace
 from datetime import date, timedelta
 
-from companion.care.adherence import counted_days, days_done, locked_days, plan_on, rest_days
+from companion.care.adherence import (
+    counted_days,
+    days_done,
+    days_under_plan,
+    locked_days,
+    plan_on,
+    rest_days,
+)
 from companion.care.records import AnyEntry, CautionAnswer, HandsRound, StepDone
 from tests.care.made import DAY, at, event, page, plan, session, tape_off, tape_on, warning
 from tests.care.test_trial_days import trial_of
@@ -21,7 +28,7 @@ def test_prescribed_is_rounded() -> None:
     for hands, last, prescribed in [
         (7, 13, 14),
         (5, 13, 10),
-        (1, 2, 0),
+        (1, 2, None),
         (1, 3, 1),
         (5, 3, 3),
         (0, 20, 0),
@@ -87,11 +94,24 @@ def test_rest_days_after_an_injection() -> None:
     assert rest_days([], "right", [plan(cautions=(answer,))]) == seven
 
 
+def test_a_day_counts_only_under_a_plan_that_treats_the_knee() -> None:
+    left = plan(side="left", main_side="left", version=2, written_on=day(7))
+    counted = counted_days([], "right", [plan(hands_days_a_week=7), left], day(-7), day(13))
+    assert counted.no_plan == tuple(day(n) for n in (*range(-7, 0), *range(7, 14)))
+    assert counted.prescribed == len(counted.open_days) == 7
+    assert counted_days([], "right", left, day(7), day(13)).prescribed is None
+    assert days_under_plan([page(-1), page(0), event(2), page(9)], "right", [plan(), left]) == (
+        day(0),
+        day(2),
+    )
+    assert days_under_plan([page(-1)], "right", [plan()]) is None
+
+
 def test_each_day_goes_by_its_plan() -> None:
     first = plan(hands_days_a_week=7)
     second = plan(hands_days_a_week=3, version=2, written_on=day(7))
     counted = counted_days([], "right", [second, first], day(-2), day(13))
-    assert counted.prescribed == 9 + 3
+    assert counted.prescribed == 7 + 3
     assert plan_on([second, first], day(6)) is first
     assert plan_on([second, first], day(7)) is second
     assert plan_on([second, first], day(-30)) is first

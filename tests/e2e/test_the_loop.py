@@ -433,10 +433,10 @@ def review(desk: Desk) -> None:
         "Pain, first 14 days: 4.7 mean of 3 of 14 days",
         # 8 to 4 in the clinic, 8 to 4 on Tuesday, 7 to 3 on Thursday: 50, 50, 57 %.
         "Check move: 3 of 3 sessions eased by 50 % or more, median: cannot tell, 6 sessions needed",
-        # Tuesday to Saturday are 5 days; 5 days a week ask for 25 / 7 = 3.6 of them.
+        # Monday in the clinic to Saturday are 6 days; 5 a week ask for 30 / 7 = 4.3 of them.
         "Exercise: 2 of 4 prescribed days, 50 %",
-        # Wednesday began under tape; of the 4 days left 20 / 7 = 2.9 are asked for.
-        "Hands: 2 of 3 prescribed days, 67 %; left out: 1 taped",
+        # Wednesday began under tape; of the 5 days left 25 / 7 = 3.6 are asked for.
+        "Hands: 2 of 4 prescribed days, 50 %; left out: 1 taped",
         "Day pages: 3 of 5 days; missing 40 %, longest gap 1 day",
         # 8 to 6 in the clinic and on Tuesday, 7 to 3 on Thursday; tape 6 to 4 both times.
         "After hands: 3 of 3 lower, 0 same, 0 higher",

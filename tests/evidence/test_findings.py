@@ -143,6 +143,8 @@ def test_what_is_null_is_said_to_be_unknown(made: Diary) -> None:
         "pain.change_points": found.pain.change_points,
         "pain.baseline": found.pain.baseline.mean,
         "pain.latest": found.pain.latest.mean,
+        "routine.sessions_prescribed": found.routine.sessions_prescribed,
+        "exercise.sessions_prescribed": found.exercise.sessions_prescribed,
         "routine.done_percent": found.routine.done_percent,
         "exercise.done_percent": found.exercise.done_percent,
         "ease.met_percent": found.ease.met_percent,
@@ -428,10 +430,60 @@ def exercises(outcome: Any = "done") -> tuple[StepDone, ...]:
     return (StepDone(step="heel_slide", outcome=outcome),)
 
 
-def test_prescribed_is_days_a_week_over_the_period() -> None:
+def test_prescribed_is_days_a_week_over_the_days_from_the_first_entry_to_the_last() -> None:
     found = findings(diary(pages([5] * 56)))
     assert found.routine.sessions_prescribed == 40
     assert found.exercise.sessions_prescribed == 40
+    # Two routines and no day page: days 3 to 9 are seven, 5 a week.
+    kept = findings(diary(session(3, 6, 3, exercises=exercises()), session(9, 6, 3)))
+    assert (kept.period.days, kept.diary.days_expected) == (0, 0)
+    assert (kept.routine.sessions_done, kept.routine.sessions_prescribed) == (2, 5)
+    assert (kept.exercise.sessions_done, kept.exercise.sessions_prescribed) == (1, 5)
+    assert kept.routine.done_percent == 40
+    assert (kept.routine.first_day, kept.routine.last_day) == (
+        DAY + timedelta(days=3),
+        DAY + timedelta(days=9),
+    )
+    known = kept.provenance["routine"]
+    assert (known.first_day, known.last_day) == (kept.routine.first_day, kept.routine.last_day)
+
+
+def test_an_entry_of_any_kind_spans_the_days_that_are_counted() -> None:
+    made = diary(pages([5] * 7), event(-5, "fall"), event(13, "fall"))
+    assert findings(made).period.days == 7
+    # Days 0 to 13 under the plan; what was written before it prescribes nothing.
+    assert findings(made).routine.sessions_prescribed == 10
+
+
+def test_only_a_plan_that_prescribes_none_says_none() -> None:
+    for made, why in (
+        (diary(), "no entry under a plan"),
+        (diary(page(-3, pain_average=5)), "no entry under a plan"),
+        (diary(event(0, "injection"), page(3, pain_average=5)), "every day left out"),
+        (
+            diary(page(0, pain_average=5), plans=[plan(hands_days_a_week=3)]),
+            "too few days for a prescribed one",
+        ),
+    ):
+        found = findings(made)
+        assert found.routine.sessions_prescribed is None, why
+        assert found.routine.done_percent is None
+        assert unknown(found, "routine.done_percent")[0].why == why
+        assert unknown(found, "routine.sessions_prescribed")[0].why == why
+    for entries in ([], [page(0, pain_average=5)]):
+        none = findings(diary(entries, plans=[plan(hands_days_a_week=0)]))
+        assert none.routine.sessions_prescribed == 0
+        assert unknown(none, "routine.sessions_prescribed") == []
+
+
+def test_a_knee_that_came_later_is_prescribed_nothing_before() -> None:
+    plans = [
+        plan(hands_days_a_week=7),
+        plan(version=2, side="both", hands_days_a_week=7, written_on=DAY + timedelta(days=14)),
+    ]
+    made = diary(pages([5] * 28), plans=plans)
+    assert findings(made, "right").routine.sessions_prescribed == 28
+    assert findings(made, "left").routine.sessions_prescribed == 14
 
 
 @pytest.mark.parametrize(("days", "prescribed"), [(1, 1), (2, 1), (7, 5), (10, 7), (30, 21)])
@@ -473,10 +525,10 @@ def test_clinic_sessions_are_not_the_home_routine() -> None:
     assert (found.routine.sessions_done, found.exercise.sessions_done) == (0, 0)
 
 
-def test_sessions_outside_the_period_are_not_counted_against_it() -> None:
+def test_a_session_before_the_plan_is_not_counted_and_one_after_the_last_page_is() -> None:
     made = diary(pages([5] * 7), session(-1, 6, 3), session(7, 6, 3, ended="left"))
     found = findings(made)
-    assert (found.routine.sessions_done, found.routine.left) == (0, 0)
+    assert (found.routine.sessions_done, found.routine.left) == (1, 1)
 
 
 def test_hands_and_exercise_are_counted_apart() -> None:
@@ -498,6 +550,18 @@ def test_more_than_prescribed_is_not_capped() -> None:
         pages([5] * 7), [session(day, 6, 3) for day in range(7)], plans=[plan(hands_days_a_week=2)]
     )
     assert findings(made).routine.done_percent == 350
+
+
+def test_days_done_that_are_left_out_are_told_apart() -> None:
+    # A week, two days of it under tape, hands done on all: 5 x 5 / 7 = 3.57.
+    worn = {"tape_worn": True, "written_by": "paper"}
+    made = diary(
+        pages([5] * 5), pages("5 5", first=5, **worn), [session(day, 6, 3) for day in range(7)]
+    )
+    found = findings(made).routine
+    assert (found.sessions_done, found.sessions_prescribed) == (7, 4)
+    assert (found.days_counted, found.done_on_days_left_out) == (5, 2)
+    assert findings(made).exercise.done_on_days_left_out == 0
 
 
 def test_nothing_prescribed_has_no_percent() -> None:
@@ -525,7 +589,7 @@ def test_a_locked_week_leaves_the_count() -> None:
         written_at=at(14),
     )
     found = findings(diary(pages([5] * 28), ticked, cleared))
-    assert found.routine.sessions_prescribed < 20
+    assert found.routine.sessions_prescribed == 15
     assert [(item.sign, item.cleared) for item in found.warnings] == [
         ("knee_stuck", "checked_by_professional")
     ]

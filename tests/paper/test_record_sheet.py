@@ -73,7 +73,7 @@ def test_the_same_record_is_the_same_bytes() -> None:
 def test_an_empty_record_is_one_page_that_says_so(tmp_path: Path) -> None:
     view = record_view([], [plan()], "right", Span.LAST_14_DAYS, LAST)
     (only,) = pages(record_sheet_pdf(RecordSheet("K-90", "", view, ()), until=LAST), tmp_path)
-    assert "Nothing recorded yet" in only
+    assert "No score in these days" in only
 
 
 def test_words_nobody_can_break_still_have_their_place(tmp_path: Path) -> None:

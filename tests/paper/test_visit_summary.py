@@ -225,7 +225,7 @@ def test_an_empty_record_is_still_a_page(tmp_path: Path) -> None:
     path.write_bytes(visit_summary_pdf(summed(plan(), [])))
     text = text_of(path)
     assert "None written down yet." in text
-    assert "Nothing recorded yet" in text
+    assert "No score in these days" in text
 
 
 def test_large_print_for_the_person(one_knee: Path) -> None:

@@ -501,8 +501,10 @@ def _keeping(knees: Sequence[Knee]) -> Answer:
     return Answer(
         question=phrase("Keeping to it?"),
         rows=rows_of(
-            by_knee(phrase("Exercise"), knees, lambda knee: _adherence(knee.found.exercise)),
-            by_knee(phrase("Hands"), knees, lambda knee: _adherence(knee.found.routine)),
+            by_knee(
+                phrase("Exercise"), knees, lambda knee: done_of_prescribed(knee.found.exercise)
+            ),
+            by_knee(phrase("Hands"), knees, lambda knee: done_of_prescribed(knee.found.routine)),
             by_knee(phrase("Day pages"), knees, _pages_kept),
         ),
         notes=(
@@ -514,21 +516,30 @@ def _keeping(knees: Sequence[Knee]) -> Answer:
     )
 
 
-def _adherence(part: Adherence) -> Cell:
-    if part.done_percent is None:
+def done_of_prescribed(part: Adherence) -> Cell:
+    """The days done of those prescribed, above and below the line the same days; those done on
+    days left out are named beside them. A percent only where it can be one."""
+    done = part.sessions_done - part.done_on_days_left_out
+    asked = part.sessions_prescribed
+    if asked == 0:
         if not part.sessions_done:
             return Cell("", phrase("not prescribed"))
-        return Cell(str(part.sessions_done), phrase("days done, none prescribed"))
-    words = phrase(
-        "prescribed day, {percent}",
-        "prescribed days, {percent}",
-        n=part.sessions_prescribed,
-        percent=whole_percent(part.done_percent),
-    )
-    lead = phrase("{done} of {asked}", done=part.sessions_done, asked=part.sessions_prescribed)
-    if part.sessions_done > part.sessions_prescribed:
-        lead = phrase(
-            "{done}, with {asked}", done=part.sessions_done, asked=part.sessions_prescribed
+        lead = phrase("{n} day done,", "{n} days done,", n=part.sessions_done)
+        return Cell(lead, phrase("none prescribed"))
+    if asked is None:
+        lead, words = phrase("cannot tell:"), _not_counted(part)
+        if done:
+            words = phrase("{n} day done; {words}", "{n} days done; {words}", n=done, words=words)
+    elif done > asked or part.done_percent is None:
+        lead = phrase("{n} day done,", "{n} days done,", n=done)
+        words = phrase("{asked} prescribed", asked=asked)
+    else:
+        lead = phrase("{done} of {asked}", done=done, asked=asked)
+        words = phrase(
+            "prescribed day, {percent}",
+            "prescribed days, {percent}",
+            n=asked,
+            percent=whole_percent(100 * done / asked),
         )
     if part.stopped or part.left:
         words = phrase(
@@ -540,6 +551,7 @@ def _adherence(part: Adherence) -> Cell:
     left_out = [
         phrase("{n} {why}", n=days, why=why)
         for days, why in (
+            (part.days_without_plan, phrase("without a plan")),
             (part.days_locked, phrase("locked")),
             (part.days_resting, phrase("rest")),
             (part.days_taped, phrase("taped")),
@@ -549,7 +561,21 @@ def _adherence(part: Adherence) -> Cell:
     ]
     if left_out:
         words = phrase("{words}; left out: {days}", words=words, days=", ".join(left_out))
+    if part.done_on_days_left_out:
+        words = phrase("{words}; done on {n} of these", words=words, n=part.done_on_days_left_out)
     return Cell(lead, words)
+
+
+def _not_counted(part: Adherence) -> str:
+    if part.first_day is None:
+        return phrase("nothing was written under a plan for this knee")
+    if not part.days_counted:
+        return phrase("every day is left out")
+    return phrase(
+        "{n} day is too few for a prescribed one",
+        "{n} days are too few for a prescribed one",
+        n=part.days_counted,
+    )
 
 
 def _pages_kept(knee: Knee) -> Cell | None:

@@ -7,6 +7,7 @@ from dataclasses import dataclass, replace
 from datetime import date
 
 from companion.care.records import AnyEntry, Plan, Side
+from companion.presentation.clinic.answers import done_of_prescribed
 from companion.presentation.home.record_view import RecordTable, day_chart, days_between
 from companion.presentation.language.figures_in_words import one_decimal, signed, whole_percent
 from companion.presentation.language.phrases import dated, phrase
@@ -72,8 +73,8 @@ def periods_view(
             (phrase("Extra pain medicine"), lambda f: _of(f.medicine, phrase("answered days"))),
             (phrase("Night pain"), lambda f: _of(f.night_pain, phrase("answered days"))),
             (phrase("Stairs backwards"), lambda f: _of(f.backwards, phrase("answered days"))),
-            (phrase("Exercise"), lambda f: _of(f.exercise, phrase("prescribed days"))),
-            (phrase("Hands"), lambda f: _of(f.hands, phrase("prescribed days"))),
+            (phrase("Exercise"), lambda f: done_of_prescribed(f.exercise).words),
+            (phrase("Hands"), lambda f: done_of_prescribed(f.hands).words),
             (phrase("Ease target met"), lambda f: _of(f.eased, phrase("scored sessions"))),
             (phrase("Tape put on"), _tape),
             (phrase("Falls"), lambda f: str(f.falls)),

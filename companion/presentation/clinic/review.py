@@ -305,15 +305,13 @@ def _window(found: Findings, key: str) -> str | None:
         return first
     if key in ("pain.latest", "pain.acceptable_state"):
         return last
-    if key.startswith("trial"):
-        known = found.provenance[key]
-        return _days(known.first_day, known.last_day)
     two = key.startswith("pain.") and key not in ("pain.trend", "pain.flares")
     if two or key.startswith("activities"):
         if first is None or last is None:
             return None
         return phrase("{first}, and {last}", first=first, last=last)
-    return _days(found.period.first_day, found.period.last_day)
+    known = found.provenance[key]
+    return _days(known.first_day, known.last_day)
 
 
 def _days(first: date | None, last: date | None) -> str | None:
@@ -337,7 +335,7 @@ def _counted(row: Row, knees: Sequence[Knee], plans: Sequence[Plan]) -> tuple[tu
     if counts is not None:
         totals = ", ".join(str(counts(knee.sessions).total) for knee in knees)
         rows.append((phrase("n"), totals))
-    days = _days(knees[0].found.period.first_day, knees[0].found.period.last_day)
+    days = _window(knees[0].found, "events")  # such rows are counted over the whole diary
     if days is not None:
         rows.append((phrase("Days"), days))
     rows.append((phrase("Source"), _diary()))

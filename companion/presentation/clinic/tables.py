@@ -9,7 +9,14 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping, Sequence
 from datetime import date, datetime, timedelta
 
-from companion.care.adherence import days_a_week, days_done, locked_days, plan_on, rest_days
+from companion.care.adherence import (
+    days_a_week,
+    days_done,
+    locked_days,
+    plan_in_force,
+    plan_on,
+    rest_days,
+)
 from companion.care.catalogue import Catalogue
 from companion.care.days import diary_day, is_late
 from companion.care.history import trees
@@ -483,9 +490,13 @@ def calendar_table(
                 if there
             ]
             cells.append("\n".join(words) or None)
-        plan = plan_on(plans, max(monday, first_day))
+        days = (monday + timedelta(days=step) for step in range(7))
+        asked = (plan_in_force(plans, side, day) for day in days if first_day <= day <= last_day)
+        plan = next((each for each in asked if each is not None), None)
         cells.append(
-            phrase(
+            phrase("no plan")
+            if plan is None
+            else phrase(
                 "hands {hands}\nexercise {exercise}",
                 hands=days_a_week(plan, "hands"),
                 exercise=days_a_week(plan, "exercise"),

@@ -187,23 +187,32 @@ def medicine_by_day(
 
 
 def days_of_span(
-    entries: Iterable[AnyEntry], side: Side, span: Span | DaySpan, last_day: date
+    entries: Iterable[AnyEntry],
+    plans: Iterable[Plan],
+    side: Side,
+    span: Span | DaySpan,
+    last_day: date,
 ) -> DaySpan:
     """The diary days a span stands for, ending at `last_day` (diary day, usually today).
 
-    `ALL` begins with the first day page or session of that knee. Days that were picked stand for
-    themselves.
+    `ALL` begins with the first day page or session of that knee. The others begin no earlier than
+    that or the first plan for the knee: before it there was nothing to record. Days that were
+    picked stand for themselves.
     """
     if isinstance(span, DaySpan):
         return span
-    if span is not Span.ALL:
-        return DaySpan(last_day - timedelta(days=_DAYS_OF_SPAN[span] - 1), last_day)
     days = [
         entry.for_day
         for entry in entries
-        if isinstance(entry, DayPage | Session) and entry.side == side and entry.for_day <= last_day
+        if isinstance(entry, DayPage | Session) and entry.side == side
     ]
-    return DaySpan(min(days, default=last_day), last_day)
+    if span is Span.ALL:
+        first = min(days, default=last_day)
+    else:
+        treated = [plan.written_on for plan in plans if side in plan.sides]
+        began = min([*days, *treated], default=last_day)
+        first = max(began, last_day - timedelta(days=_DAYS_OF_SPAN[span] - 1))
+    return DaySpan(min(first, last_day), last_day)
 
 
 # ---------------------------------------------------------------- charts
@@ -250,7 +259,7 @@ def day_chart(
             taped=phrase("Tape on"),
             medicine=phrase("Extra pain medicine"),
             flare=phrase("Flare"),
-            nothing=phrase("Nothing recorded yet"),
+            nothing=phrase("No score in these days"),
         ),
         description=_day_description(side, span, points),
     )
@@ -300,7 +309,7 @@ def session_chart(
                 phrase("Side strips"),
                 phrase("Side strips and short pieces"),
             ),
-            nothing=phrase("Nothing recorded yet"),
+            nothing=phrase("No score in these days"),
         ),
         description=phrase(
             "{knee}, {days}. {n} session with a score before and after.",
@@ -385,9 +394,10 @@ def record_table(
 ) -> RecordTable:
     """What the charts show, day by day, newest first.
 
-    Days with nothing at all are joined into one row that says how many they are. The tape column
-    is there only where tape was ever recorded on that knee.
+    Days with nothing at all are joined into one row that says how many they are, those before the
+    first plan apart. The tape column is there only where tape was ever recorded on that knee.
     """
+    plans = tuple(plans)
     pages = day_pages(entries, side, first_day, last_day)
     sessions: dict[date, list[Session]] = {}
     for session in sessions_in_order(entries, side, first_day, last_day):
@@ -405,10 +415,15 @@ def record_table(
     rows: list[tuple[str | None, ...]] = []
     silent: list[date] = []
 
+    began = min((plan.written_on for plan in plans), default=first_day)
+
     def close_gap() -> None:
         if silent:
             gap = DaySpan(min(silent), max(silent))
-            words = phrase("nothing recorded", "{n} days with nothing recorded", n=gap.days)
+            if gap.last_day < began:
+                words = phrase("before the plan", "{n} days before the plan", n=gap.days)
+            else:
+                words = phrase("nothing recorded", "{n} days with nothing recorded", n=gap.days)
             rows.append((days_between(gap), *([None] * (len(headers) - 2)), words))
             silent.clear()
 
@@ -417,6 +432,8 @@ def record_table(
         page = pages.get(day)
         held = sessions.get(day, [])
         if page is None and not held and day not in worn and day not in medicine:
+            if day == began - _ONE_DAY:
+                close_gap()
             silent.append(day)
         else:
             close_gap()
@@ -490,7 +507,7 @@ def record_view(
     flares: Iterable[DaySpan] = (),
 ) -> RecordView:
     """One knee's record over one span that ends at `last_day` (a diary day), or picked days."""
-    days = days_of_span(entries, side, span, last_day)
+    days = days_of_span(entries, plans, side, span, last_day)
     chart = day_chart(entries, plans, side, days.first_day, days.last_day, flares=flares)
     kept = len({point.day for point in chart.series})
     return RecordView(

@@ -65,7 +65,10 @@ class KneePicture:
 
 @dataclass(frozen=True, slots=True)
 class VisitSummary:
-    """Two pages. `columns` names the knees of the answers; `own_rows` are the person's lines."""
+    """Two pages. `columns` names the knees of the answers; `own_rows` are the person's lines.
+
+    `running_days` and `until` are of the whole record: its first and last entry of any kind.
+    """
 
     person: str
     title: str
@@ -108,8 +111,11 @@ def visit_summary(diary: Diary, findings: Sequence[Findings], catalogue: Catalog
     questions = [entry for entry in entries if isinstance(entry, Question)]
     since = [asked for asked in questions if asked.for_day >= plan.written_on]
     earlier = [asked for asked in questions if asked.for_day < plan.written_on]
-    person_days = [day for day in (_first_and_last(knees)) if day is not None]
-    period = DaySpan(min(person_days), max(person_days)) if person_days else span
+    written = sorted(entry.for_day for entry in entries)
+    record = DaySpan(written[0], written[-1]) if written else span
+    page_days = [day for day in (_first_and_last(knees)) if day is not None]
+    pages = DaySpan(min(page_days), max(page_days)) if page_days else None
+    period = pages or record
     return VisitSummary(
         person=plan.person,
         title=phrase("For your visit"),
@@ -119,9 +125,9 @@ def visit_summary(diary: Diary, findings: Sequence[Findings], catalogue: Catalog
             knee=whose_knee(plan.side),
             version=plan.version,
         ),
-        running_days=days_between(period),
-        until=period.last_day,
-        who=_who(plan, period),
+        running_days=days_between(record) if written else phrase("nothing written down"),
+        until=record.last_day,
+        who=_who(plan, pages),
         plan_mark=phrase("Practice plan: nobody signed it. Not for a real knee.")
         if plan.practice
         else None,
@@ -177,7 +183,7 @@ def _picture(knee: Knee, plans: Sequence[Plan], span: DaySpan, *, many: bool) ->
     )
 
 
-def _who(plan: Plan, period: DaySpan) -> tuple[str, ...]:
+def _who(plan: Plan, pages: DaySpan | None) -> tuple[str, ...]:
     return (
         phrase(
             "{person}, {knee}. Care plan {version} of {written}.",
@@ -186,10 +192,12 @@ def _who(plan: Plan, period: DaySpan) -> tuple[str, ...]:
             version=plan.version,
             written=dated(plan.written_on),
         ),
-        phrase(
+        phrase("No day page was kept.")
+        if pages is None
+        else phrase(
             "Day pages from {first} to {last}.",
-            first=dated(period.first_day),
-            last=dated(period.last_day),
+            first=dated(pages.first_day),
+            last=dated(pages.last_day),
         ),
         phrase("Review: {review}.", review=dated(plan.review_on)),
     )
@@ -224,8 +232,8 @@ def _own_rows(knees: Sequence[Knee], period: DaySpan) -> tuple[Row, ...]:
             lambda knee: _own_window(knee.found.pain.latest),
         ),
         by_knee(phrase("Pain written down"), knees, _own_pages),
-        by_knee(phrase("Exercise"), knees, lambda knee: _own_part(knee.found.exercise)),
-        by_knee(phrase("Hands"), knees, lambda knee: _own_part(knee.found.routine)),
+        by_knee(phrase("Exercise"), knees, lambda knee: own_part(knee.found.exercise)),
+        by_knee(phrase("Hands"), knees, lambda knee: own_part(knee.found.routine)),
         by_knee(phrase("Tape"), knees, _own_tape),
         by_knee(phrase("Tape trial"), knees, _own_trial),
         Row(
@@ -279,18 +287,24 @@ def _own_pages(knee: Knee) -> Cell | None:
     )
 
 
-def _own_part(part: Adherence) -> Cell | None:
-    done, planned = part.sessions_done, part.sessions_prescribed
-    if not planned and not done:
+def own_part(part: Adherence) -> Cell | None:
+    """The days done of those planned, in the person's words; None where there is nothing to say."""
+    done = part.sessions_done - part.done_on_days_left_out
+    planned, more = part.sessions_prescribed, part.done_on_days_left_out
+    if not planned and not part.sessions_done:
         return None
-    if done > planned:
-        return Cell(
-            phrase("{n} day,", "{n} days,", n=done), phrase("{planned} planned", planned=planned)
-        )
-    return Cell(
-        phrase("{done} of {planned}", done=done, planned=planned),
-        phrase("day planned", "days planned", n=planned),
-    )
+    if planned is None:
+        lead, words = (phrase("{n} day", "{n} days", n=done), "") if done else ("", "")
+    elif done > planned:
+        lead = phrase("{n} day,", "{n} days,", n=done)
+        words = phrase("{planned} planned", planned=planned)
+    else:
+        lead = phrase("{done} of {planned}", done=done, planned=planned)
+        words = phrase("day planned", "days planned", n=planned)
+    if more:
+        also = phrase("{n} other day", "{n} other days", n=more)
+        words = phrase("{words}, and on {also}", words=words, also=also) if lead else also
+    return Cell(lead, words)
 
 
 def _own_tape(knee: Knee) -> Cell | None:

@@ -90,7 +90,7 @@ class _Spans(ReviewPage):
         """The days a span stands for, ending with the record."""
         assert isinstance(span, Span)
         last = self.record.days(self.side).last_day
-        return days_of_span(self.record.entries, self.side, span, last)
+        return days_of_span(self.record.entries, self.record.plans, self.side, span, last)
 
     def show_span(self, span: object) -> None:
         """Show another span."""

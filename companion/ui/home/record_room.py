@@ -63,7 +63,7 @@ class RecordRoom:
 
     def _picked(self, first: str, last: str) -> None:
         today = self._desk.context.clock.today()
-        began = days_of_span(self._counting, self._side, Span.ALL, today).first_day
+        began = days_of_span(self._counting, self._plans, self._side, Span.ALL, today).first_day
         span, first_fault, last_fault = picked_days(first, last, began=began, today=today)
         if span is None:
             self._picking.show_problems(first_fault, last_fault)

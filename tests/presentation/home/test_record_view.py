@@ -181,10 +181,39 @@ def test_session_chart_takes_the_last_after_score_and_its_stage() -> None:
 def test_spans_end_on_the_given_day() -> None:
     book = DiaryBuilder()
     book.page(0, 5)
-    assert days_of_span(book.entries, "right", Span.LAST_14_DAYS, day(20)).days == 14
-    assert days_of_span(book.entries, "right", Span.LAST_8_WEEKS, day(20)).days == 56
-    assert days_of_span(book.entries, "right", Span.ALL, day(20)) == DaySpan(day(0), day(20))
-    assert days_of_span([], "right", Span.ALL, day(20)) == DaySpan(day(20), day(20))
+    assert days_of_span(book.entries, [plan()], "right", Span.LAST_14_DAYS, day(20)).days == 14
+    whole = days_of_span(book.entries, [plan()], "right", Span.LAST_8_WEEKS, day(80))
+    assert (whole.days, whole.last_day) == (56, day(80))
+    assert days_of_span(book.entries, [plan()], "right", Span.ALL, day(20)) == DaySpan(
+        day(0), day(20)
+    )
+    assert days_of_span([], [], "right", Span.ALL, day(20)) == DaySpan(day(20), day(20))
+
+
+def test_days_before_the_plan_are_not_days_without_a_record() -> None:
+    late = plan(written_on=day(30))
+    assert days_of_span([], [late], "right", Span.LAST_8_WEEKS, day(45)) == DaySpan(
+        day(30), day(45)
+    )
+    assert record_view([], [late], "right", Span.LAST_8_WEEKS, day(45)).counted == (
+        "Pain written down on 0 of 16 days."
+    )
+    # What paper brought from before the plan is shown, and the days between are named as such.
+    book = DiaryBuilder()
+    book.page(20, 5)
+    book.page(31, 4)
+    view = record_view(book.entries, [late], "right", Span.LAST_8_WEEKS, day(32))
+    assert view.days == DaySpan(day(20), day(32))
+    said = [(row[0], row[-1]) for row in view.table.rows]
+    assert said == [
+        ("2 Oct", "nothing recorded"),
+        ("1 Oct", None),
+        ("30 Sep", "nothing recorded"),
+        ("21 Sep to 29 Sep", "9 days before the plan"),
+        ("20 Sep", None),
+    ]
+    # A clock behind the plan leaves one day, and no chart that runs backwards.
+    assert days_of_span([], [late], "right", Span.LAST_8_WEEKS, day(3)).days == 1
 
 
 def test_plan_changes_are_lines_but_the_beginning_is_not() -> None:

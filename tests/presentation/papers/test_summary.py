@@ -26,13 +26,14 @@ from companion.care.records import (
     Technique,
     WarningSign,
 )
-from companion.evidence.figures import Findings
+from companion.evidence.figures import Adherence, Findings
 from companion.evidence.findings import findings
 from companion.evidence.outcome import outcome
 from companion.presentation.clinic.answers import (
     Answer,
     Row,
     ScoreCounts,
+    done_of_prescribed,
     hands_counts,
     tape_counts,
 )
@@ -46,7 +47,7 @@ from companion.presentation.language.figures_in_words import (
 )
 from companion.presentation.language.plan_changes import plan_changes
 from companion.presentation.papers.plan_report import plan_rows
-from companion.presentation.papers.summary import VisitSummary, visit_summary
+from companion.presentation.papers.summary import VisitSummary, own_part, visit_summary
 from companion.system.resources import resource
 from companion.wire.catalogue_reading import read_catalogue
 from tests.care.test_trial_days import trial_of
@@ -177,6 +178,90 @@ def test_missing_days_share_and_gap_without_a_reason(whole: VisitSummary) -> Non
         "49 of 56 days; missing 13 %, longest gap 2 days; 1 written late"
     )
     assert "Days may be missing because they were bad or good." in keeping.notes[0]
+
+
+def test_who_kept_no_day_page_is_not_said_to_have_had_nothing_prescribed(
+    catalogue: Catalogue,
+) -> None:
+    book = DiaryBuilder()
+    book.session(0, before(6), after_hands(4))
+    book.session(6, before(6), after_hands(4), ended="stopped")
+    summary = summed(catalogue, (plan(),), book.entries)
+    keeping = answer(summary, "Keeping to it?").rows
+    assert told(keeping, "Hands") == "2 of 5 prescribed days, 40 %; 1 stopped, 0 left unfinished"
+    assert told(keeping, "Exercise") == "0 of 5 prescribed days, 0 %"
+    assert told(summary.own_rows, "Hands") == "2 of 5 days planned"
+    assert summary.who[1] == "No day page was kept."
+    assert summary.running_days == "31 Aug to 6 Sep"
+    assert summary.pictures[0].day_chart.words.nothing == "No score in these days"
+    assert not summary.pictures[0].session_chart.is_empty
+
+
+@pytest.mark.parametrize(
+    ("part", "clinic", "person"),
+    [
+        (Adherence(sessions_done=0, sessions_prescribed=0), "not prescribed", None),
+        (
+            Adherence(sessions_done=2, sessions_prescribed=0, days_counted=9),
+            "2 days done, none prescribed",
+            "2 days, 0 planned",
+        ),
+        (
+            Adherence(sessions_done=0, sessions_prescribed=None),
+            "cannot tell: nothing was written under a plan for this knee",
+            None,
+        ),
+        (
+            Adherence(
+                sessions_done=1,
+                sessions_prescribed=None,
+                first_day=START,
+                done_on_days_left_out=1,
+                days_taped=3,
+            ),
+            "cannot tell: every day is left out; left out: 3 taped; done on 1 of these",
+            "1 other day",
+        ),
+        (
+            Adherence(sessions_done=1, sessions_prescribed=None, first_day=START, days_counted=1),
+            "cannot tell: 1 day done; 1 day is too few for a prescribed one",
+            "1 day",
+        ),
+        (
+            Adherence(
+                sessions_done=14,
+                sessions_prescribed=2,
+                done_percent=700,
+                first_day=START,
+                days_counted=3,
+                done_on_days_left_out=11,
+                days_taped=11,
+            ),
+            "3 days done, 2 prescribed; left out: 11 taped; done on 11 of these",
+            "3 days, 2 planned, and on 11 other days",
+        ),
+        (
+            Adherence(
+                sessions_done=43,
+                sessions_prescribed=44,
+                done_percent=100 * 43 / 44,
+                first_day=START,
+                days_counted=60,
+                done_on_days_left_out=2,
+                days_resting=7,
+            ),
+            "41 of 44 prescribed days, 93 %; left out: 7 rest; done on 2 of these",
+            "41 of 44 days planned, and on 2 other days",
+        ),
+    ],
+    ids=["none", "none but done", "no entry", "all left out", "too few", "more", "left out"],
+)
+def test_what_was_done_and_what_was_prescribed_are_the_same_days(
+    part: Adherence, clinic: str, person: str | None
+) -> None:
+    assert done_of_prescribed(part).words.replace("\u00a0", " ") == clinic
+    own = own_part(part)
+    assert (None if own is None else own.words) == person
 
 
 def test_hands_and_added_tape_are_counted_apart() -> None:
