@@ -268,7 +268,7 @@ EDDA = Person(
         notes=MappingProxyType(
             {
                 4: ("Stiff after the market, better once I had moved about.", False),
-                26: ("Went as far as the ice context without the bench.", False),
+                26: ("Went as far as the ice house without the bench.", False),
                 57: ("Cold wind on the quay, knee grumbled on the way home.", False),
             }
         ),
