@@ -21,18 +21,20 @@ from pathlib import Path
 from PySide6.QtCore import QEventLoop, QTimer
 from PySide6.QtWidgets import QApplication
 
-from companion.care.catalogue import Catalogue
+from companion.app.clinic_window import draw_paper
 from companion.exchange.case_files import CaseFolder
 from companion.journal.drafts import DraftFolder
 from companion.journal.people import PeopleStore
 from companion.presentation.clinic.review import review_pages
 from companion.services.export import FORMATS
+from companion.services.practice import Practice
+from companion.services.settings import Settings
 from companion.system.clock import PinnedClock
-from companion.system.resources import demo_profiles, resource
-from companion.system.settings import Settings
+from companion.system.resources import demo_profiles
+from companion.system.settings import SettingsFile
 from companion.ui.clinic.clinic import Clinic
 from companion.ui.clinic.clinic_page import ClinicPage
-from companion.ui.clinic.desk import Doorways, Practice
+from companion.ui.clinic.desk import Doorways
 from companion.ui.clinic.export_page import ExportPage
 from companion.ui.clinic.import_pages import PreviewPage, ProgressPage
 from companion.ui.clinic.review_more import UsualPage
@@ -40,7 +42,7 @@ from companion.ui.clinic.review_pages import AnswersPage
 from companion.ui.kit.page import Page
 from companion.ui.kit.theme import PALETTES, Theme, apply
 from companion.ui.kit.window import PageWindow
-from companion.wire.catalogue_reading import read_catalogue
+from tests.care.content import CATALOGUE
 from tests.tour_plan import new_plan, out_of_review
 from tests.tour_visit import settle
 
@@ -55,21 +57,16 @@ class Desk:
 
     def __init__(self, folder: Path, window: PageWindow, today: date = TODAY) -> None:
         self.window = window
+        self.data = folder
         self.picks: list[str | None] = []
         self._settings = Settings()
-        catalogue: list[Catalogue] = []
-
-        def content() -> Catalogue:
-            if not catalogue:
-                catalogue.append(read_catalogue(resource()))
-            return catalogue[0]
-
         self.practice = Practice(
             people=PeopleStore.open(folder),
             folder=CaseFolder(folder),
             drafts=DraftFolder(folder),
+            signer=SettingsFile(folder, "signer.json"),
             clock=PinnedClock(today),
-            catalogue=content,
+            catalogue=lambda: CATALOGUE,
         )
         self.clinic = Clinic(
             window,
@@ -77,11 +74,16 @@ class Desk:
             Doorways(
                 pick_file=self._pick,
                 pick_folder=lambda _title: self._pick(),
-                save_as=lambda _offered: self._pick(),
+                save_as=self.save_as,
                 settings=lambda: self._settings,
                 use_settings=self._use,
+                draw_paper=draw_paper,
             ),
         )
+
+    def save_as(self, _offered: str) -> str | None:
+        """Where a file is put that is offered by a name."""
+        return self._pick()
 
     def _pick(self) -> str | None:
         return self.picks.pop(0) if self.picks else None

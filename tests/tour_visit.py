@@ -22,9 +22,9 @@ from companion.journal.faults import JournalFull
 from companion.journal.store import Journal
 from companion.presentation.view import page as view
 from companion.services.context import Context
+from companion.services.settings import Settings
 from companion.system.clock import PinnedClock
 from companion.system.resources import demo_profiles, resource
-from companion.system.settings import Settings
 from companion.ui.home.desk import Doorways
 from companion.ui.home.front_page import FrontPage
 from companion.ui.home.home import Home

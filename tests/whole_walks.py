@@ -44,8 +44,8 @@ from companion.care.wear import current_wear
 from companion.presentation.view.page import PageView
 from companion.services.front import front, settle_left_behind
 from companion.services.playing import steady
+from companion.services.settings import Settings
 from companion.services.walks import Conduct, Finished, Underway
-from companion.system.settings import Settings
 from companion.ui.home.desk import Answered, Desk
 from companion.ui.home.walking import Walking
 from companion.wire.sign_off import signed

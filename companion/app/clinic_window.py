@@ -19,16 +19,21 @@ from companion.journal.drafts import DraftFolder
 from companion.journal.faults import JournalFault
 from companion.journal.people import PeopleStore
 from companion.presentation.language.phrases import phrase
+from companion.services.practice import Practice
 from companion.system.clock import Clock
 from companion.system.folders import data_folder
 from companion.system.logs import PrivateLog
+from companion.system.settings import SettingsFile
 from companion.ui.clinic.clinic import Clinic
-from companion.ui.clinic.desk import Doorways, Practice
+from companion.ui.clinic.desk import Doorways
 from companion.ui.kit.faults import install
 from companion.ui.kit.window import PageWindow
 
 if TYPE_CHECKING:
     from companion.care.catalogue import Catalogue
+    from companion.care.records import Diary
+    from companion.evidence.figures import Findings
+    from companion.services.clinic_papers import PaperName
 
 APP_TITLE = "Home knee companion, clinic"
 FOLDER = "homeknee-clinic"
@@ -64,6 +69,7 @@ def show_clinic(
         people=people,
         folder=CaseFolder(folder),
         drafts=DraftFolder(folder),
+        signer=SettingsFile(folder, "signer.json"),
         clock=clock,
         catalogue=_content,
     )
@@ -143,7 +149,23 @@ def doorways(window: PageWindow, looks: Looks) -> Doorways:
         save_as=save_as,
         settings=lambda: looks.settings,
         use_settings=looks.use,
+        draw_paper=draw_paper,
     )
+
+
+def draw_paper(
+    which: PaperName, diary: Diary, found: tuple[Findings, ...], catalogue: Catalogue
+) -> bytes:
+    """A paper of a review as a PDF. Pages load slowly, and only for this."""
+    if which == "report":
+        from companion.paper.report import visit_report_pdf
+        from companion.presentation.papers.plan_report import visit_report
+
+        return visit_report_pdf(visit_report(diary, found, catalogue))
+    from companion.paper.visit_summary import visit_summary_pdf
+    from companion.presentation.papers.summary import visit_summary
+
+    return visit_summary_pdf(visit_summary(diary, found, catalogue))
 
 
 @cache

@@ -178,7 +178,7 @@ def _make_ready(page: str = "presentation.home.front") -> None:
     loaded every import costs a look into the module's source."""
     gc.disable()
     importlib.import_module(f"companion.{page}")
-    importlib.import_module("companion.system.settings")
+    importlib.import_module("companion.services.settings")
 
 
 def _home(options: argparse.Namespace) -> int:

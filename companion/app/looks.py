@@ -8,7 +8,9 @@ from pathlib import Path
 from PySide6.QtCore import Qt
 from PySide6.QtWidgets import QApplication
 
-from companion.system.settings import Settings, read_settings, write_settings
+from companion.services.settings import Settings, keep, read_settings
+from companion.services.trouble import Trouble
+from companion.system.settings import SettingsFile
 from companion.ui.kit.theme import PALETTES, Theme, apply
 
 
@@ -18,15 +20,16 @@ class Looks:
     def __init__(self, application: QApplication, folder: Path) -> None:
         self._application = application
         self.folder = folder
-        self.settings = read_settings(folder)
+        self._file = SettingsFile(folder)
+        self.settings = read_settings(self._file)
         self._apply()
 
     def use(self, settings: Settings) -> None:
         """Use these from now on, and keep them; a machine that cannot keep them still uses them."""
         self.settings = settings
         self._apply()
-        with contextlib.suppress(OSError):
-            write_settings(self.folder, settings)
+        with contextlib.suppress(Trouble):
+            keep(self._file, settings)
 
     def _apply(self) -> None:
         palette = PALETTES[self._palette_name()]

@@ -63,19 +63,17 @@ def read_plan(path: Path, context: Context) -> Plan | Diary | str:
     session in one file.
     """
     from companion.exchange.files import read
-    from companion.exchange.taking_in import preview, preview_plan
+    from companion.services.taking_in import would_bring
 
     reading = read(path, today=context.clock.today())
+    if reading.value is None:
+        return reading.sentence
+    brings = would_bring(context, reading.value)
     if reading.diary is not None:
-        brings = preview(context.diary(), reading.diary)
         newest = max((plan.version for plan in context.journal.plans()), default=0)
         if brings.ready and reading.diary.plan.version <= newest:
             return phrase("{name} is a diary, not a plan. Open the plan file.", name=path.name)
-        return reading.diary if brings.ready else brings.sentence
-    if reading.plan is None:
-        return reading.sentence
-    found = preview_plan(context.journal.plans(), reading.plan)
-    return reading.plan if found.ready else found.sentence
+    return reading.value if brings.ready else brings.sentence
 
 
 def save_visit(window: PageWindow, context: Context) -> str | None:

@@ -129,10 +129,13 @@ class CaseFolder:
             raise ChangedFile(
                 f"{shown_name(Path(path).name)} changed while it was read. It was left alone."
             )
+        return self.put(data, person, taken)
+
+    def put(self, data: bytes, person: str, taken: str) -> str:
+        """Keep a file made here; its name in the folder. Raises OSError."""
         self._files.mkdir(mode=0o700, parents=True, exist_ok=True)
-        name = f"{person}_{taken}_{content[:16]}{ENDING}"
-        write_whole(self._files / name, data)
-        return name
+        name = f"{person}_{taken}_{hashlib.sha256(data).hexdigest()[:16]}{ENDING}"
+        return write_whole(self._files / name, data)
 
     def held(self, kept: Iterable[tuple[str, str]]) -> HeldDiary:
         """One person's diary: the union of their files, given as pairs of name and content.
@@ -203,6 +206,11 @@ def look_at(path: str, today: date | None = None) -> Looked:
             data = place.read_bytes()
     if data is None:
         return Looked(name, "", read(place))
+    return looked_at(data, name, today)
+
+
+def looked_at(data: bytes, name: str, today: date | None = None) -> Looked:
+    """The same for bytes at hand."""
     content = hashlib.sha256(data).hexdigest()
     return Looked(name, content, read_bytes(data, name=name, today=today))
 

@@ -12,12 +12,20 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import date
+from functools import partial
 from itertools import pairwise
 from typing import Literal
 
 from companion.care.history import current
 from companion.care.records import DayPage, Diary, Side, WarningSign
-from companion.exchange.case_files import CaseFolder, ChangedFile, Looked, look_at, taken_of
+from companion.exchange.case_files import (
+    CaseFolder,
+    ChangedFile,
+    Looked,
+    look_at,
+    looked_at,
+    taken_of,
+)
 from companion.exchange.taking_in import preview
 from companion.journal.people import Case, KeptFile
 
@@ -256,22 +264,46 @@ def takings(
     for look in chosen:
         assert look.person is not None  # only whole diaries can be chosen
         mine = kept.setdefault(look.person, [])
-        try:
-            name = folder.keep(look.path, look.person, look.content, taken)
-            stamp = folder.stamp(name)
-            case = case_of(folder.diary([*mine, (name, look.content)]))
-        except ChangedFile as changed:
-            yield Taken(look, None, None, str(changed))
-            continue
-        except OSError as fault:
-            why = (fault.strerror or "unknown trouble").lower()
-            yield Taken(look, None, None, f"{look.name} could not be copied: {why}.")
-            continue
-        mine.append((name, look.content))
-        file = KeptFile(
-            name, look.content, stamp.size, stamp.changed_ns, look.person, taken_of(name)
-        )
-        yield Taken(look, file, case)
+        copy = partial(folder.keep, look.path, look.person, look.content, taken)
+        done = _taken(look, look.person, folder, mine, copy)
+        if done.file is not None:
+            mine.append((done.file.name, look.content))
+        yield done
+
+
+def taking_made(
+    data: bytes, folder: CaseFolder, files: Sequence[KeptFile], today: date, taken: str
+) -> Taken:
+    """Keep a diary file that was made here, by the rules that hold for one from outside."""
+    kept = kept_by_person(files)
+    looked = looked_at(data, "This plan", today)
+    known = {file.content for file in files}
+    look = _Here(folder, kept, known, lambda _path: looked).judge("", looked)
+    if not look.ready or look.person is None:
+        return Taken(look, None, None, look.sentence)
+    keep = partial(folder.put, data, look.person, taken)
+    return _taken(look, look.person, folder, kept.get(look.person, ()), keep)
+
+
+def _taken(
+    look: Look,
+    person: str,
+    folder: CaseFolder,
+    mine: Iterable[tuple[str, str]],
+    keep: Callable[[], str],
+) -> Taken:
+    """Put one file into the folder with `keep`, beside those of the same person in `mine`."""
+    try:
+        name = keep()
+        stamp = folder.stamp(name)
+        case = case_of(folder.diary([*mine, (name, look.content)]))
+    except ChangedFile as changed:
+        return Taken(look, None, None, str(changed))
+    except OSError as fault:
+        why = (fault.strerror or "unknown trouble").lower()
+        return Taken(look, None, None, f"{look.name} could not be copied: {why}.")
+    file = KeptFile(name, look.content, stamp.size, stamp.changed_ns, person, taken_of(name))
+    return Taken(look, file, case)
 
 
 @dataclass(frozen=True, slots=True)

@@ -18,6 +18,8 @@ from companion.exchange.diary_calendar import write_calendar
 from companion.exchange.fhir import write_bundle
 from companion.exchange.files import diary_bytes
 from companion.exchange.table import data_dictionary, write_table
+from companion.services.trouble import known_troubles
+from companion.system.atomic import write_folder_whole
 from companion.system.resources import resource
 from companion.wire.facts_reading import read_facts
 
@@ -85,6 +87,27 @@ def export_files(diary: Diary, wanted: Collection[Format]) -> tuple[ExportFile, 
             case _:
                 assert_never(each)
     return tuple(made)
+
+
+@dataclass(frozen=True, slots=True)
+class Exported:
+    """What was written, in the new folder `folder` at `place`."""
+
+    files: tuple[ExportFile, ...]
+    folder: str
+    place: str
+
+
+def save_export(diary: Diary, wanted: Collection[Format], place: str, today: date) -> Exported:
+    """Write a diary in some formats into a new folder at `place`, with all files or not at all.
+
+    Raises Trouble.
+    """
+    files = export_files(diary, wanted)
+    name = export_folder(diary.plan.person, today)
+    with known_troubles():
+        folder = write_folder_whole(place, name, {file.name: file.data for file in files})
+    return Exported(files, folder.name, place)
 
 
 def export_folder(code: str, today: date) -> str:

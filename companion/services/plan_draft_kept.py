@@ -13,9 +13,12 @@ from types import MappingProxyType
 from typing import Any
 
 from companion.care.records import Contact, Plan
-from companion.journal.drafts import DraftFolder
+from companion.journal.drafts import DraftFolder, draft_name
 from companion.services.plan_answers import Answer, hint_of
 from companion.services.plan_draft import PlanDraft
+from companion.services.trouble import known_troubles
+from companion.system.clock import Clock
+from companion.system.ids import new_id
 from companion.wire.plain import PlainFault, decode, encode
 
 
@@ -35,6 +38,41 @@ class FoundDrafts:
 
     unfinished: tuple[Unfinished, ...]
     damaged: tuple[str, ...]
+
+
+class DraftKeeper:
+    """Keeps one draft on the disk, under a name of its own, while it is written.
+
+    `person` is the code of whose plan it is, None while nobody in the list has it.
+    """
+
+    def __init__(self, drafts: DraftFolder, clock: Clock, person: str | None) -> None:
+        self._drafts = drafts
+        self._clock = clock
+        self._person = person
+        self.name = ""
+        """The name of its file; "" until something of it is kept."""
+
+    def found(self, last: Plan | None) -> FoundDrafts:
+        """What was left unfinished of this person. Raises Trouble."""
+        with known_troubles():
+            return found_drafts(self._drafts, self._person, today=self._clock.today(), last=last)
+
+    def go_on_at(self, name: str = "") -> None:
+        """From here on it is kept where one that was left is; or under a new name."""
+        self.name = name
+
+    def keep(self, draft: PlanDraft, section: str) -> None:
+        """Put it on the disk as it stands, open at a section. Raises Trouble."""
+        if not self.name:
+            self.name = draft_name(self._person, new_id())
+        with known_troubles():
+            self._drafts.keep(self.name, draft_body(draft, self._clock.now(), section))
+
+    def drop(self) -> None:
+        """Take it off the disk. Raises Trouble."""
+        with known_troubles():
+            self._drafts.drop(self.name)
 
 
 def draft_body(draft: PlanDraft, at: datetime, section: str) -> dict[str, Any]:

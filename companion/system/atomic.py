@@ -9,14 +9,16 @@ from pathlib import Path
 from typing import BinaryIO
 
 
-def write_whole(path: Path, data: bytes) -> None:
+def write_whole(path: str | Path, data: bytes) -> str:
     """Put `data` at exactly `path`: afterwards it holds all of it, or what it held before.
 
     A temporary file in the same folder is written, forced to the disk and moved over `path`; then
     the folder is forced to the disk, so that the move outlives a power cut. The file is readable
-    by its owner alone. Raises OSError, naming `path`, when the machine fails; nothing is left
-    behind then.
+    by its owner alone. Returns the file's name. Raises OSError, naming `path`, when the machine
+    fails; nothing is left behind then.
     """
+    path = Path(path)
+    name = path.name
     path = path.resolve() if path.is_symlink() else path.absolute()
     temporary = path.with_name(f".{path.name[:80]}.{os.urandom(6).hex()}.part")
     try:
@@ -33,14 +35,16 @@ def write_whole(path: Path, data: bytes) -> None:
             raise OSError(fault.errno, fault.strerror, str(path)) from fault
         raise
     sync_folder(path.parent)
+    return name
 
 
-def write_folder_whole(place: Path, name: str, files: Mapping[str, bytes]) -> Path:
+def write_folder_whole(place: str | Path, name: str, files: Mapping[str, bytes]) -> Path:
     """Put files into a new folder in `place`: it is there with all of them, or not at all.
 
     It is called `name`, or `name-2` and so on where that is taken: nothing is written over. Returns
     the folder. It and the files are for their owner alone. Raises OSError; nothing is left then.
     """
+    place = Path(place)
     temporary = place / f".{name[:80]}.{os.urandom(6).hex()}.part"
     try:
         temporary.mkdir(mode=0o700)

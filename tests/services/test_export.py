@@ -13,7 +13,7 @@ from companion.app import commands, exits
 from companion.exchange.files import read_bytes, write_diary
 from companion.exchange.table import FIXED
 from companion.presentation.clinic.export import export_lead, export_options, exported
-from companion.services.export import FORMATS, Format, export_files, export_folder
+from companion.services.export import FORMATS, Exported, Format, export_files, export_folder
 from companion.system.resources import demo_profiles
 from tests.exchange.made import full_diary
 from tests.presentation.wording import faults
@@ -89,7 +89,7 @@ def test_every_format_is_offered_in_one_sentence_that_says_who_can_read_it() -> 
 
 def test_what_is_told_names_every_file_the_folder_and_the_place() -> None:
     files = export_files(full_diary(), FORMATS)
-    told = exported(files, "export-K-07", "/media/stick")
+    told = exported(Exported(files, "export-K-07", "/media/stick"))
     assert told.sentence == (
         f"{len(files)} files saved in the new folder export-K-07, in /media/stick."
     )

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
@@ -10,7 +9,7 @@ from companion.presentation.language.phrases import phrase
 from companion.presentation.view.page import Option
 
 if TYPE_CHECKING:
-    from companion.services.export import ExportFile, Format
+    from companion.services.export import Exported, Format
 
 
 @dataclass(frozen=True, slots=True)
@@ -68,12 +67,12 @@ def export_options() -> tuple[Option, ...]:
     return tuple(Option(value, *lines) for value, lines in words.items())
 
 
-def exported(files: Sequence[ExportFile], folder: str, place: str) -> ExportTold:
+def exported(done: Exported) -> ExportTold:
     """What was written, and where."""
     names = {option.value: option.word for option in export_options()}
     count: dict[str, int] = {}
     rows = []
-    for file in files:
+    for file in done.files:
         count[file.format] = count.get(file.format, 0) + 1
         what = names[file.format]
         if file.format == "csv":
@@ -85,8 +84,8 @@ def exported(files: Sequence[ExportFile], folder: str, place: str) -> ExportTold
             "{n} file saved in the new folder {folder}, in {place}.",
             "{n} files saved in the new folder {folder}, in {place}.",
             n=len(rows),
-            folder=folder,
-            place=place,
+            folder=done.folder,
+            place=done.place,
         ),
         rows=tuple(rows),
     )

@@ -2,13 +2,15 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date
 
-from companion.journal.people import Case, KeptFile
+from companion.journal.people import Case
 from companion.presentation.language.phrases import dated, phrase
+from companion.presentation.view.page import Button, PageView, Text
 from companion.services.clinic_import import Look, Taken, Undone
+from companion.services.practice import People
 
 MOST_SHOWN = 60
 """More rows than these are narrowed by typing, not by scrolling."""
@@ -73,9 +75,9 @@ def _counted(shown: int, found: int, everyone: int) -> str:
     return phrase("{n} person.", "{n} people.", n=everyone)
 
 
-def unusable_lines(files: Iterable[KeptFile]) -> tuple[str, ...]:
+def unusable_lines(people: People) -> tuple[str, ...]:
     """What is said of files in the clinic's own folder that cannot be used."""
-    return tuple(file.sentence or file.name for file in files if file.person is None)
+    return tuple(file.sentence or file.name for file in people.unusable)
 
 
 # ---------------------------------------------------------------- an import
@@ -100,8 +102,8 @@ class ImportPreview:
     left: tuple[str, ...]
 
 
-def import_preview(looks: Sequence[Look], *, broken_off: bool = False) -> ImportPreview:
-    """The preview of what was looked at; `broken_off` when Cancel was pressed meanwhile."""
+def import_preview(looks: Sequence[Look]) -> ImportPreview:
+    """The preview of what was looked at."""
     ready = [look for look in looks if look.ready]
     doubts = tuple(look for look in looks if look.outcome == "doubt")
     known = [look for look in looks if look.outcome == "known"]
@@ -109,14 +111,6 @@ def import_preview(looks: Sequence[Look], *, broken_off: bool = False) -> Import
     people = {look.person for look in ready if look.outcome == "new_person"}
     more = {look.person for look in ready if look.outcome == "more"} - people
     lead = []
-    if broken_off:
-        lead.append(
-            phrase(
-                "Stopped after {n} file. Nothing was taken in.",
-                "Stopped after {n} files. Nothing was taken in.",
-                n=len(looks),
-            )
-        )
     if ready:
         words = phrase("{n} file can be taken in", "{n} files can be taken in", n=len(ready))
         parts = []
@@ -179,6 +173,17 @@ def taken_words(taken: Sequence[Taken], chosen: int) -> str:
     return words
 
 
+def undo_view(undone: Undone) -> PageView:
+    """The question before the last import is undone."""
+    return PageView(
+        key="undo",
+        heading=phrase("Undo the last import"),
+        blocks=(Text(undo_words(undone)),),
+        main=Button(phrase("Undo it"), (("undo", True),)),
+        stop=False,
+    )
+
+
 def undo_words(undone: Undone) -> str:
     """What undoing the last import would do."""
     parts = []
@@ -204,4 +209,18 @@ def undo_words(undone: Undone) -> str:
         "The files are kept beside the list.",
         n=len(undone.names),
         parts=", ".join(parts),
+    )
+
+
+# ---------------------------------------------------------------- made anew
+
+
+def anew_words(files: int | None) -> str:
+    """How making the list anew went; None: it was broken off."""
+    if files is None:
+        return phrase("Cancelled. The list is as it was.")
+    return phrase(
+        "The list was made anew from {n} file.",
+        "The list was made anew from {n} files.",
+        n=files,
     )

@@ -12,9 +12,12 @@ from companion.presentation.clinic.plan_form import PreviewPart
 from companion.presentation.home.routine_pages import Setting, page_view
 from companion.presentation.language.phrases import clock_time, dated, phrase
 from companion.presentation.language.plan_changes import whose_knee
+from companion.presentation.language.troubles import saved_words, why_words
 from companion.presentation.view.page import Button, Framed, Option, PageView, Text, Ways
 from companion.services.plan_draft import PlanDraft
 from companion.services.plan_draft_kept import FoundDrafts, Unfinished
+from companion.services.plan_writing import PickedPlan, PlanFile, SavedPlan
+from companion.services.trouble import Trouble
 
 
 def start_view(
@@ -191,7 +194,7 @@ def _drop_words(draft: PlanDraft) -> str:
     return phrase("Drop plan {version} of {person}", version=draft.version, person=person)
 
 
-def not_kept_view(why: str) -> PageView:
+def not_kept_view(trouble: Trouble) -> PageView:
     """The disk does not take what is written."""
     return PageView(
         key="plan_not_kept",
@@ -202,7 +205,7 @@ def not_kept_view(why: str) -> PageView:
                     "What you wrote last is not on the disk: {why}. It stays in this window. Make "
                     "room or mend it; every further answer tries again. Or sign, or keep a "
                     "practice plan in another place.",
-                    why=why,
+                    why=why_words(trouble),
                 )
             ),
         ),
@@ -212,8 +215,9 @@ def not_kept_view(why: str) -> PageView:
     )
 
 
-def saved_view(plan: Plan, sentence: str, *, with_session: bool = False) -> PageView:
+def saved_view(made: PlanFile, saved: SavedPlan) -> PageView:
     """The plan is saved; what to do with the file."""
+    plan, sentence = made.plan, saved_words(saved.name)
     if plan.sign_off is None:
         return PageView(
             key="plan_saved",
@@ -225,11 +229,18 @@ def saved_view(plan: Plan, sentence: str, *, with_session: bool = False) -> Page
             main=Button(phrase("Done")),
             stop=False,
         )
+    if saved.in_list:
+        listed = phrase("It is in the list here too.")
+    else:
+        trouble = saved.why_not or Trouble()
+        listed = trouble.said or phrase(
+            "It could not be kept in the list here: {why}.", why=why_words(trouble)
+        )
     return PageView(
         key="plan_saved",
         heading=phrase("Plan {version} is signed", version=plan.version),
         blocks=(
-            Text(sentence),
+            Text(f"{sentence} {listed}"),
             Text(
                 phrase(
                     "Signed by {name}, {registration}, on {day}.",
@@ -242,7 +253,7 @@ def saved_view(plan: Plan, sentence: str, *, with_session: bool = False) -> Page
                 " ".join(
                     (
                         phrase("Give the file to {person}.", person=plan.person),
-                        *((phrase("The first session is in it."),) if with_session else ()),
+                        *((phrase("The first session is in it."),) if made.entries else ()),
                         phrase(
                             "At home: open it as the plan file, from the front page or from "
                             "Settings and help."
@@ -254,6 +265,43 @@ def saved_view(plan: Plan, sentence: str, *, with_session: bool = False) -> Page
         ),
         main=Button(phrase("Done")),
         stop=False,
+    )
+
+
+def not_gone_on_words(picked: PickedPlan, last: Plan | None) -> str:
+    """Why a file that was picked is not gone on with."""
+    match picked.refused:
+        case "diary":
+            return phrase("{name} is a diary, not a plan.", name=picked.name)
+        case "signed":
+            return phrase(
+                "This plan is signed. Open the person and write the next version of it instead."
+            )
+        case "another_person" if picked.plan is not None and last is not None:
+            return phrase(
+                "This file is from another person (code {theirs}, here {ours}).",
+                theirs=picked.plan.person,
+                ours=last.person,
+            )
+        case _:
+            return picked.said
+
+
+def code_taken_words(code: str) -> str:
+    """A first plan stands under the code of somebody in the list."""
+    return phrase(
+        "The code {code} is in the list already. Choose another code, or open {code} "
+        "there and write its next version.",
+        code=code,
+    )
+
+
+def still_there_words(name: str, trouble: Trouble) -> str:
+    """A draft that was dropped or signed is still on the disk."""
+    return phrase(
+        "{name} could not be removed: {why}. It will be offered again.",
+        name=name,
+        why=why_words(trouble),
     )
 
 

@@ -7,7 +7,8 @@ from dataclasses import dataclass, replace
 from datetime import date, timedelta
 
 from companion.care.facts import Facts
-from companion.care.records import AnyEntry, DayPage, Plan, Question, Session, Side
+from companion.care.history import current
+from companion.care.records import AnyEntry, DayPage, Diary, Plan, Question, Session, Side
 from companion.evidence.figures import Findings, Provenance
 from companion.presentation.clinic.answers import (
     Answer,
@@ -81,6 +82,38 @@ def record_days(entries: Sequence[AnyEntry], plan: Plan, side: Side) -> DaySpan:
         if isinstance(entry, DayPage | Session) and entry.side == side
     ]
     return DaySpan(min(days, default=plan.written_on), max(days, default=plan.written_on))
+
+
+@dataclass(frozen=True, slots=True)
+class Record:
+    """One person's diary as it is read: all of it, and the entries that count."""
+
+    diary: Diary
+    entries: tuple[AnyEntry, ...]
+
+    @classmethod
+    def of(cls, diary: Diary) -> Record:
+        """The record of a diary."""
+        return cls(diary, current(diary.entries))
+
+    @property
+    def plan(self) -> Plan:
+        """The plan in force."""
+        return self.diary.plan
+
+    @property
+    def plans(self) -> tuple[Plan, ...]:
+        """Every version."""
+        return self.diary.plans
+
+    def days(self, side: Side) -> DaySpan:
+        """First to last day of one knee."""
+        return record_days(self.entries, self.plan, side)
+
+    def period(self) -> DaySpan:
+        """First to last day of any knee."""
+        spans = [self.days(side) for side in self.plan.sides]
+        return DaySpan(min(s.first_day for s in spans), max(s.last_day for s in spans))
 
 
 def first_chart(entries: Sequence[AnyEntry], plans: Sequence[Plan], side: Side) -> DayChart:

@@ -22,7 +22,7 @@ from companion.presentation.view.page import (
     Ways,
     Write,
 )
-from companion.system.settings import TEXT_PERCENTS, Settings
+from companion.services.settings import TEXT_PERCENTS, Settings
 
 _COLOURS = {
     "computer": ("As my computer is set", ""),

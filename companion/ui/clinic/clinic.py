@@ -1,48 +1,54 @@
-"""The clinic's desk: the case list, imports, and the way into one person's review."""
+"""The clinic's desk: the case list, imports, and the way into one person's review.
+
+One loop: what is wanted goes to a service; what comes of it, or what it could not do, is shown on
+the next page, and whatever shows a diary that changed is made anew.
+"""
 
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
+from dataclasses import replace
 from functools import partial
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, Any, TypeVar
 
 from PySide6.QtCore import QObject, QTimer
 
 from companion.care.records import Diary
-from companion.exchange.case_files import ChangedFile, diary_paths, import_stamp
-from companion.journal.faults import JournalFault
-from companion.journal.people import KeptFile
-from companion.presentation.clinic.people import unusable_lines
 from companion.presentation.language.phrases import phrase
-from companion.services.clinic_import import (
-    Look,
-    Rebuilt,
-    Taken,
+from companion.presentation.language.troubles import trouble_words
+from companion.services.practice import (
+    Looking,
+    MakingAnew,
+    People,
+    Practice,
+    TakingIn,
+    Task,
     differs,
-    last_import,
-    looks,
-    rebuild,
-    takings,
+    files_in,
+    open_diary,
+    people,
+    undo,
     undoing,
 )
-from companion.ui.clinic.clinic_page import Way
-from companion.ui.clinic.desk import Doorways, Practice
+from companion.services.trouble import Trouble
+from companion.ui.clinic.clinic_page import ClinicPage, Way
+from companion.ui.clinic.desk import Doorways, Given
 from companion.ui.kit.page import Page
 from companion.ui.kit.window import PageWindow
 
 if TYPE_CHECKING:
-    from companion.presentation.clinic.export import ExportTold
     from companion.presentation.view.page import PageView
-    from companion.services.export import Format
+    from companion.services.clinic_import import Look, Taken
     from companion.ui.clinic.background import Job
     from companion.ui.clinic.plan_room import PlanRoom
     from companion.ui.clinic.review_room import ReviewRoom
 
-Given = dict[str, Any]
+T = TypeVar("T")
 
 
 class Clinic(QObject):
-    """The clinic's side. It holds what is shown; everything else is read anew for each page."""
+    """The clinic's side, and the desk its rooms work at. It holds what is shown; everything else
+    is read anew for each page."""
 
     def __init__(self, window: PageWindow, practice: Practice, doorways: Doorways) -> None:
         super().__init__(window)
@@ -52,7 +58,10 @@ class Clinic(QObject):
         self._job: Job | None = None
         self._typed = ""
         self._writer: PlanRoom | None = None
-        self._room: ReviewRoom | None = None
+        self._review: ReviewRoom | None = None
+        self._answered: Callable[[Given], None] | None = None
+        self._went_back: Callable[[], None] | None = None
+        self._stopped: Callable[[], None] | None = None
         window.may_close = self._may_close
 
     # ------------------------------------------------------------ the case list
@@ -61,39 +70,23 @@ class Clinic(QObject):
         """The case list, as it stands now."""
         from companion.ui.clinic.people_page import PeoplePage
 
-        people = self.practice.people
-        files = people.files()
+        there = self._attempt(phrase("The list cannot be read"), partial(people, self.practice))
+        if there is None:
+            return
         page = PeoplePage(
-            people.cases(),
-            self._ways(files),
+            there,
+            _ways(there),
             self.practice.clock.today(),
             told=told,
-            unusable=unusable_lines(files),
             typed="" if told else self._typed,
         )
         page.way_chosen.connect(self._go)
         page.opened.connect(self.open)
         page.field.changed.connect(self._remember)
-        self._window.show_page(page)
+        self.show(page)
 
     def _remember(self, typed: str) -> None:
         self._typed = typed
-
-    def _ways(self, files: Sequence[KeptFile]) -> list[Way]:
-        ways = [
-            Way("file", phrase("Take in a file")),
-            Way("folder", phrase("Take in a folder")),
-            Way("write", phrase("Write a plan")),
-        ]
-        if last_import(files):
-            ways.append(Way("undo", phrase("Undo the last import")))
-        if files:
-            ways.append(Way("rebuild", phrase("Make the list anew")))
-        return [
-            *ways,
-            Way("look", phrase("Text and colours")),
-            Way("about", phrase("What this is for")),
-        ]
 
     def _go(self, name: str) -> None:
         match name:
@@ -116,73 +109,56 @@ class Clinic(QObject):
 
     def look_over(self) -> None:
         """Compare the list with the folder and make it anew where they differ."""
-        try:
-            different = differs(self.practice.folder, self.practice.people.files())
-        except OSError as fault:
-            self.tell(phrase("The folder of files"), _machine(fault))
-            return
-        if different:
+        if self._attempt(phrase("The folder of files"), partial(differs, self.practice)):
             self.make_anew()
 
     def open(self, code: str) -> None:
-        """Open the diary of one person."""
-        kept = [(file.name, file.content) for file in self.practice.people.files(code)]
-        if not kept:
+        """Open the diary of one person, read anew."""
+        heading = phrase("This diary cannot be opened")
+        found = self._attempt(heading, lambda: (open_diary(self.practice, code),))
+        if found is None:
+            return
+        (diary,) = found
+        if diary is None:
             self.tell(
                 phrase("No such diary"),
                 phrase("There is no code {code} in the list.", code=code),
             )
             return
-        try:
-            held = self.practice.folder.held(kept)
-        except ChangedFile as changed:
-            self.tell(phrase("This diary cannot be opened"), str(changed))
-            return
         # Charts load slowly; the list waits for none of them.
-        from companion.ui.clinic.review_pages import NEXT_PLAN
         from companion.ui.clinic.review_room import ReviewRoom
 
-        def leads(way: str, diary: Diary) -> None:
-            if way == NEXT_PLAN:
-                self._write_plan(diary)
-            else:
-                self._save_paper(way, diary, room.enter)
+        self._close_review()
+        self._review = ReviewRoom(self, self._window, code, diary)
+        self._review.left.connect(self.show_people)
+        self._review.plan_wanted.connect(self._write_plan)
+        self._review.enter()
 
-        def exports(diary: Diary, wanted: Sequence[Format]) -> ExportTold | None:
-            from companion.ui.clinic.export_page import save_export
+    def _back_to(self, code: str) -> None:
+        """Back to the review of a person: as it is, or read anew when the diary is another."""
+        if self._review is not None and self._review.code == code:
+            self._review.enter()
+        else:
+            self.open(code)
 
-            return save_export(diary, wanted, self.practice, self.doorways)
+    def changed(self, codes: frozenset[str]) -> None:
+        """A service changed these people's diaries: what shows one of them is made anew."""
+        if self._review is not None and self._review.code in codes:
+            self._close_review()
 
-        room = ReviewRoom(
-            self._window, held, self.practice.catalogue, self.show_people, leads, exports
-        )
-        if self._room is not None:
-            self._room.deleteLater()  # with the whole diary it holds
-        self._room = room
-        room.enter()
-
-    # ------------------------------------------------------------ plans and reports
+    def _close_review(self) -> None:
+        if self._review is not None:
+            self._review.deleteLater()  # with the whole diary it holds
+            self._review = None
 
     def _write_plan(self, diary: Diary | None = None) -> None:
         """The plan writer: the next version of a diary's plan, or a first one."""
-        from companion.ui.clinic.plan_desk import write_plan
+        from companion.ui.clinic.plan_room import PlanRoom
 
         code = None if diary is None else diary.plan.person
-        left = self.show_people if code is None else partial(self.open, code)
-        self._writer = write_plan(self._window, self.practice, self.doorways, left, diary)
-
-    def _save_paper(self, which: str, diary: Diary, back: Callable[[], None]) -> None:
-        from companion.presentation.clinic.plan_pages import paper_told_view
-        from companion.ui.clinic.plan_desk import save_paper
-        from companion.ui.kit.asking import AskingPage
-
-        sentence = save_paper(which, diary, self.practice.catalogue(), self.doorways.save_as)
-        if sentence is None:
-            return
-        page = AskingPage(paper_told_view(which, sentence))
-        page.given.connect(lambda _given: back())
-        page.back_wanted.connect(back)
-        self._window.show_page(page)
+        left = self.show_people if code is None else partial(self._back_to, code)
+        self._writer = PlanRoom(self, self._window, left, diary)
+        self._writer.enter()
 
     # ------------------------------------------------------------ an import
 
@@ -190,32 +166,23 @@ class Clinic(QObject):
         folder = self.doorways.pick_folder(phrase("Take in a folder of diary files"))
         if folder is None:
             return
-        try:
-            paths = diary_paths(folder)
-        except OSError as fault:
-            self.tell(phrase("This folder cannot be read"), _machine(fault))
-            return
-        if not paths:
+        paths = self._attempt(phrase("This folder cannot be read"), partial(files_in, folder))
+        if paths:
+            self.look_at(paths)
+        elif paths is not None:
             self.tell(phrase("Nothing to take in"), phrase("There is no file in that folder."))
-            return
-        self.look_at(paths)
 
     def look_at(self, paths: Sequence[str]) -> None:
         """Read files beside the window, then show what they would bring."""
-        practice = self.practice
-        files, today = practice.people.files(), practice.clock.today()
-        found: list[Look] = []
         self._run(
             phrase("Reading"),
-            len(paths),
             phrase("Nothing is taken in yet. Cancel leaves everything as it is."),
-            lambda: looks(paths, practice.folder, files, today),
-            found.append,
-            lambda stopped: self._preview(found, broken_off=stopped),
+            lambda: Looking(self.practice, paths),
+            self._preview,
         )
 
-    def _preview(self, found: Sequence[Look], *, broken_off: bool) -> None:
-        if broken_off:
+    def _preview(self, found: tuple[Look, ...] | None) -> None:
+        if found is None:
             self.show_people(phrase("Cancelled. Nothing was taken in."))
             return
         from companion.presentation.clinic.people import import_preview
@@ -232,93 +199,52 @@ class Clinic(QObject):
                 self.show_people(phrase("Nothing was taken in."))
 
         page.agreed.connect(agreed)
-        self._window.show_page(page)
+        self.show(page)
 
     def _take(self, chosen: Sequence[Look]) -> None:
-        practice = self.practice
-        files = practice.people.files()
-        stamp = import_stamp(practice.clock.now(), [file.taken for file in files])
-        done: list[Taken] = []
-
-        def one(taken: Taken) -> None:
-            done.append(taken)
-            if taken.file is not None:
-                practice.people.put(taken.file, taken.case)
-
-        def ended(_stopped: bool) -> None:
+        def ended(done: tuple[Taken, ...]) -> None:
             from companion.presentation.clinic.people import taken_words
 
             self.show_people(taken_words(done, len(chosen)))
 
         self._run(
             phrase("Taking in"),
-            len(chosen),
             phrase("Cancel keeps what was taken in so far, each file whole."),
-            lambda: takings(chosen, practice.folder, files, stamp),
-            one,
+            lambda: TakingIn(self.practice, chosen),
             ended,
         )
 
     # ------------------------------------------------------------ undo, and making it anew
 
     def _ask_undo(self) -> None:
-        from companion.presentation.clinic.people import undo_words
-        from companion.presentation.view.page import Button, PageView, Text
+        from companion.presentation.clinic.people import undo_view
 
-        practice = self.practice
-        try:
-            undone = undoing(practice.people.files(), practice.folder)
-        except ChangedFile as changed:
-            self.tell(phrase("The last import cannot be undone"), str(changed))
+        heading = phrase("The last import cannot be undone")
+        undone = self._attempt(heading, partial(undoing, self.practice))
+        if undone is None:
             return
 
         def given(answer: Given) -> None:
             if not answer.get("undo"):
                 self.show_people()
                 return
-            try:
-                practice.folder.set_aside(undone.names)
-            except OSError as fault:
-                self.tell(phrase("The last import was not undone"), _machine(fault))
-                return
-            practice.people.drop(undone.names, undone.gone, undone.changed)
-            self.show_people(phrase("The last import was undone."))
+            heading = phrase("The last import was not undone")
+            changed = self._attempt(heading, partial(undo, self.practice, undone))
+            if changed is not None:
+                self.changed(changed)
+                self.show_people(phrase("The last import was undone."))
 
-        view = PageView(
-            key="undo",
-            heading=phrase("Undo the last import"),
-            blocks=(Text(undo_words(undone)),),
-            main=Button(phrase("Undo it"), (("undo", True),)),
-            stop=False,
-        )
-        self._ask(view, given)
+        self.ask(undo_view(undone), given, self.show_people)
 
     def make_anew(self) -> None:
         """Read every file of the folder again, and make the list from them."""
-        practice = self.practice
-        read: list[Rebuilt] = []
-
-        def ended(stopped: bool) -> None:
-            if stopped:
-                self.show_people(phrase("Cancelled. The list is as it was."))
-                return
-            cases = {each.case.code: each.case for each in read if each.case is not None}
-            practice.people.put_all([each.file for each in read], list(cases.values()))
-            self.show_people(
-                phrase(
-                    "The list was made anew from {n} file.",
-                    "The list was made anew from {n} files.",
-                    n=len(read),
-                )
-            )
+        from companion.presentation.clinic.people import anew_words
 
         self._run(
             phrase("Making the list anew"),
-            len(practice.folder.listed()),
             phrase("Cancel leaves the list as it is."),
-            lambda: rebuild(practice.folder),
-            read.append,
-            ended,
+            lambda: MakingAnew(self.practice),
+            lambda files: self.show_people(anew_words(files)),
         )
 
     # ------------------------------------------------------------ the desk itself
@@ -327,84 +253,127 @@ class Clinic(QObject):
         from companion.presentation.home.settings_pages import look_view
 
         def given(answer: Given) -> None:
-            from dataclasses import replace
-
             wanted = {name: value for name, value in answer.items() if value is not None}
             self.doorways.use_settings(replace(self.doorways.settings(), **wanted))
             self.show_people()
 
-        self._ask(look_view(self.doorways.settings()), given)
+        self.ask(look_view(self.doorways.settings()), given, self.show_people)
 
     def _about(self) -> None:
         from companion.presentation.home.settings_pages import clinic_about_view
 
-        self._ask(clinic_about_view(self.practice.catalogue()), lambda _given: self.show_people())
+        view = clinic_about_view(self.practice.catalogue())
+        self.ask(view, lambda _given: self.show_people(), self.show_people)
 
     def tell(self, heading: str, sentence: str) -> None:
         """Show one thing to know, and the way back to the list."""
         from companion.presentation.home.home_pages import told_view
 
-        self._ask(told_view(heading, sentence), lambda _given: self.show_people())
+        view = told_view(heading, sentence)
+        self.ask(view, lambda _given: self.show_people(), self.show_people)
 
-    def _ask(self, view: PageView, given: Callable[[Given], None]) -> None:
-        from dataclasses import replace
-
+    def ask(
+        self,
+        view: PageView,
+        answered: Callable[[Given], None],
+        went_back: Callable[[], None],
+        stopped: Callable[[], None] | None = None,
+    ) -> None:
+        """Show a page; `answered` gets what was given, `stopped` hears of its Stop."""
         from companion.ui.kit.asking import AskingPage
 
-        page = AskingPage(replace(view, stop=False))
-        page.given.connect(given)
-        page.back_wanted.connect(self.show_people)
+        self._answered, self._went_back, self._stopped = answered, went_back, stopped
+        page = AskingPage(view if stopped is not None else replace(view, stop=False))
+        page.given.connect(self._on_given)
+        page.back_wanted.connect(self._on_back)
+        page.stop_wanted.connect(self._on_stop)
+        self.show(page)
+
+    def show(self, page: Page) -> None:
+        """Show a page of a room's own making."""
         self._window.show_page(page)
+
+    def show_over(self, page: ClinicPage) -> None:
+        """Lay a page over the one on screen; its Back takes it away."""
+        page.back_wanted.connect(self._window.drop_sheet)
+        self._window.show_sheet(page)
 
     def shown(self) -> Page | None:
         """The page on screen."""
         return self._window.page()
 
+    def _on_given(self, given: Given) -> None:
+        if self._answered is not None:
+            self._answered(given)
+
+    def _on_back(self) -> None:
+        if self._went_back is not None:
+            self._went_back()
+
+    def _on_stop(self) -> None:
+        if self._stopped is not None:
+            self._stopped()
+
+    def _attempt(self, heading: str, act: Callable[[], T]) -> T | None:
+        """Ask a service for something; None when it could not be done, which is told."""
+        try:
+            return act()
+        except Trouble as trouble:
+            self.tell(heading, trouble_words(trouble))
+            return None
+
     def _run(
         self,
         heading: str,
-        most: int,
         consequence: str,
-        work: Callable[[], Any],
-        step: Callable[[Any], object],
-        ended: Callable[[bool], None],
+        make: Callable[[], Task[Any, T]],
+        told: Callable[[T], None],
     ) -> None:
         """Do long work beside the window, behind a page with progress and Cancel."""
         from companion.ui.clinic.background import Job
         from companion.ui.clinic.import_pages import ProgressPage
 
-        page = ProgressPage(heading, most, consequence)
-        job = Job(work, self)
+        task = self._attempt(heading, make)
+        if task is None:
+            return
+        page = ProgressPage(heading, task.count, consequence)
+        job = Job(task.steps, self)
         self._job = job
         done = 0
 
-        def stepped(result: object) -> None:
+        def stepped(step: object) -> None:
             nonlocal done
             done += 1
-            step(result)
+            try:
+                task.keep(step)
+            except Trouble as trouble:
+                job.fault = trouble
+                job.stop()
             page.show_done(done)
 
         def over() -> None:
             job.wait()
             self._job = None
             job.deleteLater()
+            self.changed(task.changed())
             if job.fault is not None:
                 self._failed(job.fault)
-            else:
-                ended(job.was_stopped)
+                return
+            result = self._attempt(heading, lambda: (task.end(stopped=job.was_stopped),))
+            if result is not None:
+                self.changed(task.changed())
+                told(result[0])
 
         job.stepped.connect(stepped)
         job.ended.connect(over)
         page.cancelled.connect(job.stop)
-        self._window.show_page(page)
+        self.show(page)
         job.start()
 
     def _failed(self, fault: Exception) -> None:
-        """The machine's faults are told here; a bug goes to the one place where bugs end."""
-        if isinstance(fault, OSError):
-            self.tell(phrase("This machine could not do it"), _machine(fault))
-        elif isinstance(fault, JournalFault | ChangedFile):
-            self.tell(phrase("This could not be done"), str(fault))
+        """What the machine refuses is told here; a bug goes to the one place where bugs end."""
+        if isinstance(fault, Trouble):
+            self.tell(phrase("This could not be done"), trouble_words(fault))
         else:
             self.show_people()
             QTimer.singleShot(0, self, lambda: _raise(fault))
@@ -421,11 +390,22 @@ class Clinic(QObject):
         return True
 
 
+def _ways(there: People) -> list[Way]:
+    ways = [
+        Way("file", phrase("Take in a file")),
+        Way("folder", phrase("Take in a folder")),
+        Way("write", phrase("Write a plan")),
+    ]
+    if there.can_undo:
+        ways.append(Way("undo", phrase("Undo the last import")))
+    if there.files:
+        ways.append(Way("rebuild", phrase("Make the list anew")))
+    return [
+        *ways,
+        Way("look", phrase("Text and colours")),
+        Way("about", phrase("What this is for")),
+    ]
+
+
 def _raise(fault: Exception) -> None:
     raise fault
-
-
-def _machine(fault: OSError) -> str:
-    why = (fault.strerror or phrase("unknown trouble")).lower()
-    where = fault.filename or phrase("this machine")
-    return phrase("The machine refused at {where}: {why}.", where=where, why=why)

@@ -1,25 +1,26 @@
-"""What lies outside the clinic's window, and what its rooms may use."""
+"""What a room of the clinic may use: the window's pages, the practice, and what lies outside."""
 
 from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass
-from typing import TYPE_CHECKING
-
-from companion.exchange.case_files import CaseFolder
-from companion.journal.drafts import DraftFolder
-from companion.journal.people import PeopleStore
-from companion.presentation.language.phrases import phrase
-from companion.system.clock import Clock
-from companion.system.settings import Settings
+from typing import TYPE_CHECKING, Any, Protocol
 
 if TYPE_CHECKING:
-    from companion.care.catalogue import Catalogue
+    from companion.presentation.view.page import PageView
+    from companion.services.clinic_papers import DrawPaper
+    from companion.services.practice import Practice
+    from companion.services.settings import Settings
+    from companion.ui.clinic.clinic_page import ClinicPage
+    from companion.ui.kit.page import Page
+
+Given = dict[str, Any]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Doorways:
-    """Files a person picks, and the settings of this machine. None: nothing was picked.
+    """Places a person picks, the settings of this machine, and what draws on paper. None: nothing
+    was picked.
 
     `pick_folder` is given what the folder is for, `save_as` the name to offer.
     """
@@ -29,23 +30,32 @@ class Doorways:
     save_as: Callable[[str], str | None]
     settings: Callable[[], Settings]
     use_settings: Callable[[Settings], None]
+    draw_paper: DrawPaper
 
 
-@dataclass(slots=True, kw_only=True)
-class Practice:
-    """The clinic's own things: the list, the folder it is made from, the plans that are half
-    written, the clock, the trade."""
+class Desk(Protocol):
+    """The window, as a room sees it."""
 
-    people: PeopleStore
-    folder: CaseFolder
-    drafts: DraftFolder
-    clock: Clock
-    catalogue: Callable[[], Catalogue]
+    practice: Practice
+    doorways: Doorways
 
+    def ask(
+        self,
+        view: PageView,
+        answered: Callable[[Given], None],
+        went_back: Callable[[], None],
+        stopped: Callable[[], None] | None = None,
+    ) -> None:
+        """Show a page; `answered` gets what was given, `stopped` hears of its Stop."""
 
-def not_saved(fault: OSError) -> str:
-    """The sentence for a place that could not be written to."""
-    return phrase(
-        "It could not be saved there ({why}). Nothing is lost. Choose another place.",
-        why=(fault.strerror or phrase("unknown trouble")).lower(),
-    )
+    def show(self, page: Page) -> None:
+        """Show a page of the room's own making."""
+
+    def show_over(self, page: ClinicPage) -> None:
+        """Lay a page over the one on screen; its Back takes it away."""
+
+    def tell(self, heading: str, sentence: str) -> None:
+        """Show one thing to know, and the way back to the list."""
+
+    def changed(self, codes: frozenset[str]) -> None:
+        """A service changed these people's diaries: what shows one of them is made anew."""

@@ -2,28 +2,15 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-from pathlib import Path
-from typing import TYPE_CHECKING
-
-from companion.care.records import Diary, Side
-from companion.presentation.clinic.export import (
-    ExportTold,
-    export_lead,
-    export_options,
-    exported,
-    not_exported,
-)
+from companion.care.records import Side
+from companion.presentation.clinic.export import ExportTold, export_lead, export_options
+from companion.presentation.clinic.review import Record
 from companion.presentation.language.phrases import phrase
 from companion.ui.clinic.clinic_page import ClinicPage
-from companion.ui.clinic.desk import Doorways, Practice, not_saved
-from companion.ui.clinic.review_pages import Record, ReviewPage
+from companion.ui.clinic.review_pages import ReviewPage
 from companion.ui.kit.controls import Choice, Paragraph, Problem, TickList
 from companion.ui.kit.facts import FactList
 from companion.ui.kit.theme import GRID
-
-if TYPE_CHECKING:
-    from companion.services.export import Format
 
 
 class ExportPage(ReviewPage):
@@ -59,26 +46,3 @@ class ExportToldPage(ClinicPage):
         self.add(Paragraph(told.sentence, strong=True), GRID)
         if told.rows:
             self.add(FactList(told.rows), 2 * GRID)
-
-
-def save_export(
-    diary: Diary, wanted: Sequence[Format], practice: Practice, doorways: Doorways
-) -> ExportTold | None:
-    """Write a diary in some formats into a new folder where the clinician says.
-
-    How it went, or None when no place was picked.
-    """
-    picked = doorways.pick_folder(phrase("Where to put the export"))
-    if picked is None:
-        return None
-    # The formats and the findings load slowly, and only for this.
-    from companion.services.export import export_files, export_folder
-    from companion.system.atomic import write_folder_whole
-
-    files = export_files(diary, wanted)
-    name = export_folder(diary.plan.person, practice.clock.today())
-    try:
-        folder = write_folder_whole(Path(picked), name, {file.name: file.data for file in files})
-    except OSError as fault:
-        return not_exported(not_saved(fault))
-    return exported(files, folder.name, picked)

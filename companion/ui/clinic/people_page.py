@@ -9,9 +9,9 @@ from PySide6.QtCore import QModelIndex, Qt, Signal
 from PySide6.QtGui import QKeyEvent
 from PySide6.QtWidgets import QWidget
 
-from companion.journal.people import Case
-from companion.presentation.clinic.people import people_view
+from companion.presentation.clinic.people import people_view, unusable_lines
 from companion.presentation.language.phrases import phrase
+from companion.services.practice import People
 from companion.ui.clinic.clinic_page import ClinicPage, Way
 from companion.ui.kit.controls import Bullets, Paragraph, TextField
 from companion.ui.kit.table import DataTable
@@ -68,12 +68,11 @@ class PeoplePage(ClinicPage):
 
     def __init__(
         self,
-        cases: Sequence[Case],
+        people: People,
         ways: Sequence[Way],
         today: date,
         *,
         told: str = "",
-        unusable: Sequence[str] = (),
         typed: str = "",
         parent: QWidget | None = None,
     ) -> None:
@@ -84,17 +83,17 @@ class PeoplePage(ClinicPage):
             bar=False,
             parent=parent,
         )
-        self._cases, self._today = tuple(cases), today
+        self._cases, self._today = people.cases, today
         self.told = self.add(Paragraph(told, strong=True)) if told else None
-        if unusable:
+        if people.unusable:
             self.add(Paragraph(phrase("Files in the clinic's folder that cannot be used:")))
-            self.add(Bullets(unusable), 0)
+            self.add(Bullets(unusable_lines(people)), 0)
         self.field = self.add(TextField(phrase("Find a code"), most_characters=32))
         self.field.set_text(typed)
         self.counted = self.add(Paragraph("", quiet=True), GRID)
         self.table = self.add(PeopleTable(), GRID)
         self.table.opened.connect(self.opened)
-        if not cases:
+        if not people.cases:
             self.add(
                 Paragraph(
                     phrase(

@@ -13,6 +13,7 @@ from PySide6.QtWidgets import QWidget
 from companion.presentation.clinic.plan_form import Entry, Field, Section, Signing, section_heading
 from companion.presentation.clinic.plan_words import read_day
 from companion.presentation.language.phrases import dated, phrase, weekday
+from companion.services.settings import Signer
 from companion.ui.clinic.clinic_page import ClinicPage, Contents, Way
 from companion.ui.kit.buttons import QuietButton
 from companion.ui.kit.controls import (
@@ -308,14 +309,6 @@ def _make_box(field: Field, today: date) -> FieldBox:
             return YesNoBox(field.key, field.label, line=field.line, about=field.about)
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Signed:
-    """Who signs."""
-
-    name: str
-    registration: str
-
-
 class SigningPage(PlanPage):
     """What stands in the way, what changed, and the sign-off over the hash of the content.
 
@@ -332,7 +325,7 @@ class SigningPage(PlanPage):
         entries: Sequence[Entry],
         *,
         above: str,
-        signer: Signed | None = None,
+        signer: Signer,
         parent: QWidget | None = None,
     ) -> None:
         super().__init__(section_heading("sign"), entries, "sign", above=above, parent=parent)
@@ -409,7 +402,7 @@ class SigningPage(PlanPage):
             GRID,
         )
 
-    def _add_sign_off(self, content_sha256: str, signer: Signed | None) -> None:
+    def _add_sign_off(self, content_sha256: str, signer: Signer) -> None:
         self.add(SubHeading(phrase("Sign-off")), 3 * GRID)
         self.add(
             Notice(
@@ -424,9 +417,8 @@ class SigningPage(PlanPage):
         self.registration = self.add(
             TextField(phrase("Registration number"), most_characters=60), GRID
         )
-        if signer is not None:
-            self.name.set_text(signer.name)
-            self.registration.set_text(signer.registration)
+        self.name.set_text(signer.name)
+        self.registration.set_text(signer.registration)
         words = " ".join(content_sha256[place : place + 8] for place in range(0, 64, 8))
         self.add(
             Paragraph(phrase("Over the content with the hash {words}.", words=words), quiet=True),
@@ -438,7 +430,7 @@ class SigningPage(PlanPage):
     def _sign(self) -> None:
         if self.name is not None and self.registration is not None:
             self.sign_wanted.emit(
-                Signed(name=self.name.text(), registration=self.registration.text())
+                Signer(name=self.name.text(), registration=self.registration.text())
             )
 
     def refuse(self, key: str, sentence: str) -> None:

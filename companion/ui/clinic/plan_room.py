@@ -2,19 +2,16 @@
 
 from __future__ import annotations
 
-import contextlib
 from collections.abc import Callable
-from dataclasses import replace
-from datetime import date, datetime
-from typing import Any, Protocol
+from contextlib import suppress
+from typing import TYPE_CHECKING, Any
 
 from PySide6.QtCore import QObject
 
 from companion.care.catalogue import Catalogue
 from companion.care.days import diary_day
 from companion.care.flow import Page as WalkPage
-from companion.care.records import AnyEntry, Diary, Plan, Side
-from companion.journal.drafts import DraftFolder, draft_name
+from companion.care.records import Diary, Plan, Side
 from companion.presentation.clinic.plan_form import (
     SECTIONS,
     PreviewPart,
@@ -27,97 +24,80 @@ from companion.presentation.clinic.plan_form import (
     signing,
 )
 from companion.presentation.clinic.plan_pages import (
+    code_taken_words,
     leave_view,
+    not_gone_on_words,
     not_kept_view,
     preview_begins,
     preview_view,
     refused_view,
     saved_view,
     start_view,
+    still_there_words,
 )
 from companion.presentation.clinic.plan_words import fault_sentence
 from companion.presentation.language.phrases import phrase
+from companion.presentation.language.troubles import not_saved_words, why_words
 from companion.presentation.view.page import PageView
-from companion.services.at_hand import AtHand, at_hand
 from companion.services.plan_answers import Answer
 from companion.services.plan_draft import (
     DraftFault,
     PlanDraft,
-    drawn,
     from_last,
     from_practice,
     from_template,
-    plan_file,
     plan_of,
     practice_plan,
     set_field,
-    sign,
     taught_today,
 )
-from companion.services.plan_draft_kept import (
-    FoundDrafts,
-    Unfinished,
-    draft_body,
-    found_drafts,
-)
-from companion.services.plan_first_session import first_session, start_file
+from companion.services.plan_draft_kept import DraftKeeper, FoundDrafts, Unfinished
 from companion.services.plan_preview import routine_pages
-from companion.system.ids import new_id
-from companion.ui.clinic.plan_pages import PlanPage, SectionPage, Signed, SigningPage
-from companion.ui.kit.asking import AskingPage
-from companion.ui.kit.page import Page
-from companion.wire.sign_off import content_sha256
+from companion.services.plan_writing import (
+    content_hash,
+    is_anothers,
+    last_signer,
+    made_file,
+    picked_plan,
+    save_plan,
+    signed,
+    taken_up,
+)
+from companion.services.settings import Signer
+from companion.services.trouble import Trouble
+from companion.ui.clinic.plan_pages import PlanPage, SectionPage, SigningPage
 
-
-class PlanDesk(Protocol):
-    """What the plan writer needs of the window it works in.
-
-    `save` puts files, by their names, where the clinician says, and gives the sentence that says
-    how it went with True when they are saved; None when no place was picked. What is signed it
-    also takes into the clinic's own list: `plan` and the entries of a first session. `read_plan`
-    gives a plan file that was picked, the sentence why not, or None. `left` is called when the
-    writer is done.
-    """
-
-    catalogue: Catalogue
-    diary: Diary | None
-    """The diary at hand, of the person whose plan is written."""
-    drafts: DraftFolder
-    """Where what is half written is kept."""
-
-    def now(self) -> datetime:
-        """The instant, with the local offset."""
-
-    def show(self, page: Page) -> None:
-        """Show a page in place of the last one."""
-
-    def save(
-        self, plan: Plan, entries: tuple[AnyEntry, ...], files: dict[str, bytes]
-    ) -> tuple[bool, str] | None:
-        """Put files where the clinician says."""
-
-    def read_plan(self) -> Plan | str | None:
-        """Let the clinician pick a plan file."""
-
-    def left(self) -> None:
-        """The writer is done: show what was there before."""
+if TYPE_CHECKING:
+    from companion.ui.clinic.desk import Desk
 
 
 class PlanRoom(QObject):
-    """Holds the draft; every page is made from it, and every answer makes a new one."""
+    """Holds the draft; every page is made from it, and every answer makes a new one.
 
-    def __init__(self, desk: PlanDesk, parent: QObject | None = None) -> None:
+    `left` is called when the writer is done: it shows what was there before. `diary` is the one at
+    hand, of the person whose plan is written.
+    """
+
+    def __init__(
+        self, desk: Desk, parent: QObject, left: Callable[[], None], diary: Diary | None = None
+    ) -> None:
         super().__init__(parent)
         self._desk = desk
+        self._left = left
+        self._diary = diary
+        self._last = None if diary is None else diary.plan
+        practice = desk.practice
+        owner = None if diary is None else diary.plan.person
+        self._keeper = DraftKeeper(practice.drafts, practice.clock, owner)
         self._draft: PlanDraft | None = None
-        self._last: Plan | None = None
-        self._kept_as = ""
         self._disk_refused = False
-        self._signer: Signed | None = None
+        self._signer = last_signer(practice)
         self._page: PlanPage | None = None
         self._here: SectionKey = "person"
-        self._answered: Callable[[dict[str, Any]], None] | None = None
-        self._went_back: Callable[[], None] | None = None
+
+    @property
+    def _catalogue(self) -> Catalogue:
+        return self._desk.practice.catalogue()
 
     @property
     def draft(self) -> PlanDraft:
@@ -138,16 +118,15 @@ class PlanRoom(QObject):
 
     # ------------------------------------------------------------ beginning
 
-    def enter(self, last: Plan | None = None) -> None:
-        """Ask where to begin; `last` is the plan in force of the person at hand."""
-        self._last = last
+    def enter(self) -> None:
+        """Ask where to begin."""
         try:
-            found = found_drafts(self._desk.drafts, self._owner(), today=self._today(), last=last)
-        except OSError as fault:
+            found = self._keeper.found(self._last)
+        except Trouble as trouble:
             self._ask(
-                refused_view(phrase("Unfinished plans cannot be looked for"), _why(fault)),
+                refused_view(phrase("Unfinished plans cannot be looked for"), why_words(trouble)),
                 lambda _given: self._offer(FoundDrafts((), ())),
-                self._desk.left,
+                self._left,
             )
             return
         self._offer(found)
@@ -161,68 +140,43 @@ class PlanRoom(QObject):
             else:
                 self._go_on(kept)
 
-        self._ask(start_view(self._desk.catalogue, self._last, found), begin, self._desk.left)
+        self._ask(start_view(self._catalogue, self._last, found), begin, self._left)
 
     def _go_on(self, kept: Unfinished) -> None:
         """Take up what was left, and go on keeping it where it is."""
         there: SectionKey = next((key for key in SECTIONS if key == kept.section), "person")
         self.take_up(kept.draft, there)
-        self._kept_as = kept.name
-
-    def _owner(self) -> str | None:
-        diary = self._desk.diary
-        return None if diary is None else diary.plan.person
-
-    def _today(self) -> date:
-        return diary_day(self._desk.now())
+        self._keeper.go_on_at(kept.name)
 
     def take_up(self, draft: PlanDraft, key: SectionKey = "person") -> None:
         """Write on at a draft made elsewhere, such as from the first session."""
         self._last = draft.last
-        self._kept_as = ""
-        self._draft = drawn(replace(draft, at_hand=self._at_hand()), new_id())
+        self._keeper.go_on_at()
+        self._draft = taken_up(draft, self._diary)
         self.open_section(key)
 
-    def _at_hand(self) -> AtHand | None:
-        diary = self._desk.diary
-        return None if diary is None else at_hand(diary)
-
     def _begin(self, begin: str) -> None:
-        today = self._today()
+        today = diary_day(self._desk.practice.clock.now())
         if begin == "last" and self._last is not None:
             self.take_up(from_last(self._last, today))
         elif begin == "practice":
             self._open_practice()
         else:
-            template = self._desk.catalogue.template(begin.removeprefix("template:"))
+            template = self._catalogue.template(begin.removeprefix("template:"))
             self.take_up(from_template(template, today, self._last))
 
     def _open_practice(self) -> None:
-        found = self._desk.read_plan()
-        if found is None:
+        path = self._desk.doorways.pick_file()
+        if path is None:
             return
-        refusal = found if isinstance(found, str) else self._refusal(found)
-        if refusal is not None or isinstance(found, str):
-            self._ask(
-                refused_view(phrase("This file was not opened"), refusal or ""),
-                lambda _given: self.enter(self._last),
-                lambda: self.enter(self._last),
-            )
+        picked = picked_plan(self._desk.practice, path, self._last)
+        if picked.plan is None or picked.refused is not None:
+            sentence = not_gone_on_words(picked, self._last)
+            view = refused_view(phrase("This file was not opened"), sentence)
+            self._ask(view, lambda _given: self.enter(), self.enter)
             return
-        self.take_up(from_practice(found, self._last, self._today()))
-
-    def _refusal(self, found: Plan) -> str | None:
-        if found.sign_off is not None:
-            return phrase(
-                "This plan is signed. Open the person and write the next version of it instead."
-            )
-        if self._last is not None and found.person != self._last.person:
-            return phrase(
-                "This file is from another person (code {theirs}, here {ours}).",
-                theirs=found.person,
-                ours=self._last.person,
-            )
-        return None
+        today = self._desk.practice.clock.today()
+        self.take_up(from_practice(picked.plan, self._last, today))
 
     # ------------------------------------------------------------ sections
 
@@ -232,7 +186,7 @@ class PlanRoom(QObject):
         if key == "sign":
             self._open_signing()
             return
-        draft, catalogue = self.draft, self._desk.catalogue
+        draft, catalogue = self.draft, self._catalogue
         after = neighbour(key, draft, 1)
         page = SectionPage(
             section(key, draft, catalogue),
@@ -287,7 +241,7 @@ class PlanRoom(QObject):
                 self._disk_refused = False  # that it cannot be left so is told each time
                 if self._keep():
                     self._draft = None
-                    self._desk.left()
+                    self._left()
             case _:
                 self._drop()
 
@@ -295,16 +249,13 @@ class PlanRoom(QObject):
 
     def _keep(self) -> bool:
         """Put the draft on the disk; a disk that refuses it is told once, until it takes it."""
-        draft, desk = self.draft, self._desk
-        if not self._kept_as:
-            self._kept_as = draft_name(self._owner(), new_id())
         try:
-            desk.drafts.keep(self._kept_as, draft_body(draft, desk.now(), self._here))
-        except OSError as fault:
+            self._keeper.keep(self.draft, self._here)
+        except Trouble as trouble:
             told, self._disk_refused = self._disk_refused, True
             if not told:
                 self._ask(
-                    not_kept_view(_why(fault)),
+                    not_kept_view(trouble),
                     lambda _given: self.open_section(self._here),
                     lambda: self.open_section(self._here),
                 )
@@ -316,31 +267,24 @@ class PlanRoom(QObject):
         """Drop the draft, from the disk too."""
         self._draft = None
         if self._forget():
-            self._desk.left()
+            self._left()
 
     def _forget(self) -> bool:
         """Take the kept draft away; False when the disk refused, which is told."""
         try:
-            if self._kept_as:
-                self._desk.drafts.drop(self._kept_as)
-        except OSError as fault:
+            self._keeper.drop()
+        except Trouble as trouble:
+            sentence = still_there_words(self._keeper.name, trouble)
             self._ask(
-                refused_view(
-                    phrase("This draft is still on the disk"),
-                    phrase(
-                        "{name} could not be removed: {why}. It will be offered again.",
-                        name=self._kept_as,
-                        why=_why(fault),
-                    ),
-                ),
-                lambda _given: self._desk.left(),
-                self._desk.left,
+                refused_view(phrase("This draft is still on the disk"), sentence),
+                lambda _given: self._left(),
+                self._left,
             )
             return False
         return True
 
     def _field_answered(self, key: str, answer: Answer) -> None:
-        self._draft = set_field(self.draft, key, answer, self._desk.catalogue)
+        self._draft = set_field(self.draft, key, answer, self._catalogue)
         self._keep()
         self._follow(key)
 
@@ -354,7 +298,7 @@ class PlanRoom(QObject):
     def _follow(self, key: str = "") -> None:
         page = self._page
         if isinstance(page, SectionPage):
-            draft, catalogue = self.draft, self._desk.catalogue
+            draft, catalogue = self.draft, self._catalogue
             if page.section_names != sections_of(draft):
                 # A first session or a tape trial comes or goes: the contents have another line.
                 self.open_section(self._here, key)
@@ -364,7 +308,7 @@ class PlanRoom(QObject):
     # ------------------------------------------------------------ preview
 
     def _preview(self) -> None:
-        draft, catalogue = self.draft, self._desk.catalogue
+        draft, catalogue = self.draft, self._catalogue
         plan, side = plan_of(draft), plan_of(draft).sides[0]
         part: PreviewPart = "start"
         if isinstance(self._page, SectionPage) and self._page.section.preview is not None:
@@ -390,15 +334,15 @@ class PlanRoom(QObject):
             else:
                 self.open_section(self._here)
 
-        view = preview_view(pages, place, plan, side, self._desk.catalogue)
+        view = preview_view(pages, place, plan, side, self._catalogue)
         self._ask(view, given, back)
 
     # ------------------------------------------------------------ signing
 
     def _open_signing(self) -> None:
-        draft, catalogue = self.draft, self._desk.catalogue
+        draft, catalogue = self.draft, self._catalogue
         page = SigningPage(
-            signing(draft, catalogue, content_sha256(plan_of(draft))),
+            signing(draft, catalogue, content_hash(draft)),
             contents(draft, catalogue),
             above=self._above(),
             signer=self._signer,
@@ -412,16 +356,10 @@ class PlanRoom(QObject):
     def _to_field(self, key: SectionKey, field: str) -> None:
         self.open_section(key, field)
 
-    def _sign(self, signer: Signed) -> None:
-        outcome = sign(
-            self.draft,
-            self._desk.catalogue,
-            name=signer.name,
-            registration=signer.registration,
-            at=self._desk.now(),
-        )
+    def _sign(self, signer: Signer) -> None:
+        self._signer = signer
+        outcome = signed(self._desk.practice, self.draft, signer)
         if isinstance(outcome, Plan):
-            self._signer = signer
             self._save(outcome)
         else:
             self._refuse(outcome)
@@ -429,7 +367,7 @@ class PlanRoom(QObject):
     def _refuse(self, faults: tuple[DraftFault, ...]) -> None:
         first = faults[0]
         if isinstance(self._page, SigningPage) and first.key.startswith("sign_off."):
-            self._page.refuse(first.key, fault_sentence(first, self._desk.catalogue))
+            self._page.refuse(first.key, fault_sentence(first, self._catalogue))
         else:
             self._open_signing()
 
@@ -442,36 +380,35 @@ class PlanRoom(QObject):
             self.open_section("person", outcome[0].key)
 
     def _save(self, plan: Plan) -> None:
-        entries: tuple[AnyEntry, ...] = ()
-        name = f"{plan.person}-{plan.version}.homeknee"
-        if plan.sign_off is None:
-            files = {f"practice-plan-{name}": plan_file(plan)}
-        else:
-            files = {f"plan-{name}": plan_file(plan)}
-            entries = first_session(self.draft, plan, plan.sign_off.signed_at, new_id)
-            if entries:
-                files = {f"start-{name}": start_file(plan, entries)}
-        outcome = self._desk.save(plan, entries, files)
-        if outcome is None:
+        practice, own = self._desk.practice, self._diary
+        made = made_file(self.draft, plan)
+        try:
+            if is_anothers(practice, made, own):
+                self._not_saved(code_taken_words(plan.person))
+                return
+            place = self._desk.doorways.save_as(made.name)
+            if place is None:
+                return
+            saved = save_plan(practice, made, place, own)
+        except Trouble as trouble:
+            self._not_saved(not_saved_words(trouble))
             return
-        saved, sentence = outcome
-        if not saved:
-            self._ask(
-                refused_view(phrase("This plan was not saved"), sentence),
-                lambda _given: self.open_section(self._here),
-                lambda: self.open_section(self._here),
-            )
-            return
-
         self._draft = None
-        with contextlib.suppress(OSError):  # tried again, and told, when this was read
-            self._desk.drafts.drop(self._kept_as)
+        self._desk.changed(saved.changed)
+        with suppress(Trouble):  # tried again, and told, when this was read
+            self._keeper.drop()
+        self._ask(saved_view(made, saved), lambda _given: self._done(), self._done)
 
-        def done(_given: dict[str, Any] | None = None) -> None:
-            if self._forget():
-                self._desk.left()
+    def _not_saved(self, sentence: str) -> None:
+        self._ask(
+            refused_view(phrase("This plan was not saved"), sentence),
+            lambda _given: self.open_section(self._here),
+            lambda: self.open_section(self._here),
+        )
 
-        self._ask(saved_view(plan, sentence, with_session=bool(entries)), done, done)
+    def _done(self) -> None:
+        if self._forget():
+            self._left()
 
     # ------------------------------------------------------------ showing
 
@@ -485,22 +422,8 @@ class PlanRoom(QObject):
         answered: Callable[[dict[str, Any]], None],
         went_back: Callable[[], None],
     ) -> None:
-        self._answered, self._went_back = answered, went_back
         self._page = None
-        page = AskingPage(view)
-        page.given.connect(self._on_given)
-        page.back_wanted.connect(self._on_back)
-        page.stop_wanted.connect(lambda: self.open_section(self._here))
-        self._desk.show(page)
+        self._desk.ask(view, answered, went_back, self._stopped if view.stop else None)
 
-    def _on_given(self, given: dict[str, Any]) -> None:
-        if self._answered is not None:
-            self._answered(given)
-
-    def _on_back(self) -> None:
-        if self._went_back is not None:
-            self._went_back()
-
-
-def _why(fault: OSError) -> str:
-    return (fault.strerror or phrase("unknown trouble")).lower()
+    def _stopped(self) -> None:
+        self.open_section(self._here)

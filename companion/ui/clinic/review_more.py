@@ -3,18 +3,17 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from datetime import date
+from functools import partial
 
 from PySide6.QtCore import Qt
 
 from companion.care.catalogue import Catalogue
 from companion.care.records import Side
-from companion.evidence.figures import Findings
-from companion.evidence.findings import findings
-from companion.presentation.clinic.answers import Answer, Knee, Row, knee_of
+from companion.presentation.clinic.answers import Answer, Knee, Row
 from companion.presentation.clinic.periods import PeriodsView, pairs, periods_view
-from companion.presentation.clinic.review import chart_of, figure_source
+from companion.presentation.clinic.review import Record, chart_of, figure_source
 from companion.presentation.clinic.tables import (
     activities_table,
     amounts_table,
@@ -51,7 +50,7 @@ from companion.presentation.view.chart import DayChart, DaySpan
 from companion.services.clinic_periods import Days
 from companion.ui.clinic.export_page import ExportPage
 from companion.ui.clinic.figures import AnswerBlock, TwoColumns
-from companion.ui.clinic.review_pages import Record, ReviewPage
+from companion.ui.clinic.review_pages import ReviewPage
 from companion.ui.kit.chart import DayChartView, SessionChartView, TrialChartView
 from companion.ui.kit.controls import (
     Choice,
@@ -100,9 +99,9 @@ class _Spans(ReviewPage):
 class PainPage(_Spans):
     """Now, average and worst by day, with plan versions and recorded flares."""
 
-    def __init__(self, record: Record, side: Side, found: Findings) -> None:
-        super().__init__("pain", record, side, Span.ALL)
-        self._found = found
+    def __init__(self, record: Record, knee: Knee) -> None:
+        super().__init__("pain", record, knee.side, Span.ALL)
+        self._found = knee.found
         self.chart = self.add(DayChartView(self._described(Span.ALL)))
         self._said = self.add(Paragraph(self._described(Span.ALL).description, quiet=True))
 
@@ -161,11 +160,11 @@ class SessionsPage(_Spans):
 class ActivitiesPage(ReviewPage):
     """Activities over the two windows, and amounts week by week."""
 
-    def __init__(self, record: Record, side: Side, found: Findings) -> None:
-        super().__init__("activities", record, side)
-        days = record.days(side)
+    def __init__(self, record: Record, knee: Knee) -> None:
+        super().__init__("activities", record, knee.side)
+        days = record.days(knee.side)
         nothing = phrase("Nothing was written down.")
-        self.table(phrase("Activities"), activities_table(found), nothing)
+        self.table(phrase("Activities"), activities_table(knee.found), nothing)
         span = (record.entries, record.plans, days.first_day, days.last_day)
         self.table(phrase("Amounts"), amounts_table(*span), nothing)
         paced = paced_tables(*span)
@@ -190,11 +189,11 @@ class TapePage(ReviewPage):
 class TrialPage(ReviewPage):
     """The tape trial: its answer and picture, its pairs, and the rest of a CENT report."""
 
-    def __init__(self, record: Record, side: Side, found: Findings) -> None:
-        super().__init__("trial", record, side)
-        view = trial_view(found)
+    def __init__(self, record: Record, knee: Knee) -> None:
+        super().__init__("trial", record, knee.side)
+        view = trial_view(knee.found)
         if view is None:
-            self.add(Paragraph(no_trial_words(found), quiet=True))
+            self.add(Paragraph(no_trial_words(knee.found), quiet=True))
             return
         self.add(Paragraph(view.sentence, strong=True))
         self.add(Paragraph(view.limits), GRID)
@@ -405,12 +404,17 @@ class UsualPage(ReviewPage):
     """This person's own limits; and, only when it is asked for, what goes with the next morning."""
 
     def __init__(
-        self, record: Record, side: Side, found: Findings, catalogue: Callable[[], Catalogue]
+        self,
+        record: Record,
+        knee: Knee,
+        with_mornings: Callable[[], Knee],
+        catalogue: Callable[[], Catalogue],
     ) -> None:
-        super().__init__("usual", record, side)
+        super().__init__("usual", record, knee.side)
+        self._with_mornings = with_mornings
         self._catalogue = catalogue
         self._knees: dict[AnswerBlock, Knee] = {}
-        self._show(found, usual_answer(found))
+        self._show(knee, usual_answer(knee.found))
         self._why_off = self.add(
             Paragraph(
                 phrase(
@@ -424,11 +428,11 @@ class UsualPage(ReviewPage):
         self.ask = self.add(QuietButton(phrase("Show what goes with the next morning")), GRID)
         self.ask.clicked.connect(self._show_mornings)
 
-    def _show(self, found: Findings, answer: Answer) -> AnswerBlock:
+    def _show(self, knee: Knee, answer: Answer) -> AnswerBlock:
         """An answer whose figures open to what they rest on, and every note under it."""
         block = self.add(AnswerBlock(replace(answer, notes=())), 2 * GRID)
         block.opened.connect(self._open)
-        self._knees[block] = knee_of(found, self.record.entries)
+        self._knees[block] = knee
         for note in answer.notes:
             self.add(Paragraph(note), GRID)
         return block
@@ -441,28 +445,41 @@ class UsualPage(ReviewPage):
             self.source_wanted.emit(source)
 
     def _show_mornings(self) -> None:
-        found = findings(self.record.diary, self.side, with_next_morning=True)
+        knee = self._with_mornings()
         self._why_off.hide()
         self.ask.hide()
-        block = self._show(found, mornings_answer(found))
+        block = self._show(knee, mornings_answer(knee.found))
         self._order_tabs()
         (block.rows[0] if block.rows else self.heading).setFocus(Qt.FocusReason.TabFocusReason)
 
 
-Builder = Callable[[Record, Side, Callable[[Side], Findings], Callable[[], Catalogue]], ReviewPage]
-BUILDERS: dict[str, Builder] = {
-    "pain": lambda record, side, found, _: PainPage(record, side, found(side)),
-    "sessions": lambda record, side, _found, _: SessionsPage(record, side),
-    "activities": lambda record, side, found, _: ActivitiesPage(record, side, found(side)),
-    "tape": lambda record, side, _found, _: TapePage(record, side),
-    "calendar": lambda record, side, _found, _: CalendarPage(record, side),
-    "warnings": lambda record, side, _found, catalogue: WarningsPage(record, side, catalogue()),
-    "care": lambda record, side, _found, _: CarePage(record, side),
-    "questions": lambda record, side, _found, _: QuestionsPage(record, side),
-    "entries": lambda record, side, _found, _: EntriesPage(record, side),
-    "trial": lambda record, side, found, _: TrialPage(record, side, found(side)),
-    "periods": lambda record, side, _found, _: PeriodsPage(record, side),
-    "export": lambda record, side, _found, _: ExportPage(record, side),
-    "usual": lambda record, side, found, catalogue: UsualPage(record, side, found(side), catalogue),
+@dataclass(frozen=True, slots=True)
+class Shown:
+    """What a page is made of: the record, the knee shown, and what is made only when asked for:
+    a knee with its findings, the same with what goes with the next morning, and the trade."""
+
+    record: Record
+    side: Side
+    knee: Callable[[Side], Knee]
+    with_mornings: Callable[[Side], Knee]
+    catalogue: Callable[[], Catalogue]
+
+
+BUILDERS: dict[str, Callable[[Shown], ReviewPage]] = {
+    "pain": lambda s: PainPage(s.record, s.knee(s.side)),
+    "sessions": lambda s: SessionsPage(s.record, s.side),
+    "activities": lambda s: ActivitiesPage(s.record, s.knee(s.side)),
+    "tape": lambda s: TapePage(s.record, s.side),
+    "calendar": lambda s: CalendarPage(s.record, s.side),
+    "warnings": lambda s: WarningsPage(s.record, s.side, s.catalogue()),
+    "care": lambda s: CarePage(s.record, s.side),
+    "questions": lambda s: QuestionsPage(s.record, s.side),
+    "entries": lambda s: EntriesPage(s.record, s.side),
+    "trial": lambda s: TrialPage(s.record, s.knee(s.side)),
+    "periods": lambda s: PeriodsPage(s.record, s.side),
+    "export": lambda s: ExportPage(s.record, s.side),
+    "usual": lambda s: UsualPage(
+        s.record, s.knee(s.side), partial(s.with_mornings, s.side), s.catalogue
+    ),
 }
 """How each page but the first is made."""

@@ -3,18 +3,16 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 
 from PySide6.QtCore import QEvent, QObject, QTimer, Signal
 
-from companion.care.history import current
-from companion.care.records import AnyEntry, Diary, Plan, Side
+from companion.care.records import Side
 from companion.presentation.clinic.answers import Answer
 from companion.presentation.clinic.review import (
     FigureSource,
+    Record,
     first_chart,
     own_words,
-    record_days,
     review_above,
     review_pages,
     source_table,
@@ -24,7 +22,6 @@ from companion.presentation.home.record_view import (
     knee_words,
 )
 from companion.presentation.language.phrases import phrase
-from companion.presentation.view.chart import DaySpan
 from companion.ui.clinic.clinic_page import ClinicPage, Way
 from companion.ui.clinic.figures import AnswerBlock, TwoColumns
 from companion.ui.kit.chart import DayChartView
@@ -38,37 +35,8 @@ from companion.ui.kit.facts import FactList
 from companion.ui.kit.table import DataTable
 from companion.ui.kit.theme import GRID
 
-NEXT_PLAN, REPORT, SUMMARY = "next_plan", "report", "summary"
-"""Ways that lead out of a review."""
 WHOLE_PERSON = ("answers", "export")
 """Pages that hold both knees at once."""
-
-
-@dataclass(frozen=True, slots=True)
-class Record:
-    """One person's diary as it is read: `every` entry, and those that count."""
-
-    diary: Diary
-    entries: tuple[AnyEntry, ...]
-
-    @classmethod
-    def of(cls, diary: Diary) -> Record:
-        """The record of a diary."""
-        return cls(diary, current(diary.entries))
-
-    @property
-    def plan(self) -> Plan:
-        """The plan in force."""
-        return self.diary.plan
-
-    @property
-    def plans(self) -> tuple[Plan, ...]:
-        """Every version."""
-        return self.diary.plans
-
-    def days(self, side: Side) -> DaySpan:
-        """First to last day of one knee."""
-        return record_days(self.entries, self.plan, side)
 
 
 class ReviewPage(ClinicPage):
@@ -87,9 +55,9 @@ class ReviewPage(ClinicPage):
         pages = review_pages(record.plans)
         ways = [
             *(Way(page.name, page.words, page.key) for page in pages),
-            Way(NEXT_PLAN, phrase("Next plan version"), "N"),
-            Way(REPORT, phrase("Report for the file"), "R"),
-            Way(SUMMARY, phrase("Person’s summary"), "S"),
+            Way("next_plan", phrase("Next plan version"), "N"),
+            Way("report", phrase("Report for the file"), "R"),
+            Way("summary", phrase("Person’s summary"), "S"),
         ]
         words = next(page.words for page in pages if page.name == name)
         both = len(record.plan.sides) > 1 and name not in WHOLE_PERSON

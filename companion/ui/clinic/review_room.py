@@ -1,183 +1,202 @@
-"""The room in which one diary is read: which page, which knee, and the findings once made."""
+"""The room in which one diary is read: which page, which knee, and what leads out of it."""
 
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 from typing import TYPE_CHECKING
 
-from PySide6.QtCore import QObject
+from PySide6.QtCore import QObject, Signal
 
-from companion.care.records import Diary, Side
-from companion.evidence.figures import Findings
-from companion.exchange.case_files import HeldDiary
+from companion.care.records import Side
 from companion.presentation.clinic.answers import Knee, Row
-from companion.presentation.clinic.review import LONGEST_CHART_DAYS, FigureSource
+from companion.presentation.clinic.review import LONGEST_CHART_DAYS, FigureSource, Record
 from companion.presentation.home.record_view import knee_words
-from companion.presentation.view.chart import DaySpan
-from companion.ui.clinic.clinic_page import ClinicPage
-from companion.ui.clinic.review_pages import (
-    NEXT_PLAN,
-    REPORT,
-    SUMMARY,
-    AnswersPage,
-    Record,
-    ReviewPage,
-    SourcePage,
+from companion.presentation.language.phrases import phrase
+from companion.presentation.language.troubles import (
+    not_saved_words,
+    saved_words,
+    trouble_words,
 )
-from companion.ui.kit.window import PageWindow
+from companion.services.practice import OpenDiary
+from companion.services.trouble import Trouble
+from companion.ui.clinic.desk import Desk, Given
+from companion.ui.clinic.review_pages import AnswersPage, ReviewPage, SourcePage
 
 if TYPE_CHECKING:
-    from companion.care.catalogue import Catalogue
-    from companion.presentation.clinic.export import ExportTold
+    from companion.services.clinic_papers import PaperName
     from companion.services.export import Format
-
-Exports = Callable[[Diary, "Sequence[Format]"], "ExportTold | None"]
-"""Saves a diary in some formats where the clinician says; None when no place was picked."""
 
 
 class ReviewRoom(QObject):
-    """Shows the pages of one review in the window.
+    """Shows the pages of one review at the desk.
 
-    `left` is called when Back leaves it; `leads` with the name of a way out of it and the diary.
+    Emits `left` when Back leads out of it, `plan_wanted` with the diary whose next plan is to be
+    written.
     """
 
-    def __init__(
-        self,
-        window: PageWindow,
-        held: HeldDiary,
-        catalogue: Callable[[], Catalogue],
-        left: Callable[[], None],
-        leads: Callable[[str, Diary], None],
-        exports: Exports,
-    ) -> None:
-        super().__init__(window)
-        self._window = window
-        self._catalogue = catalogue
-        self._left = left
-        self._leads = leads
-        self._exports = exports
-        self._held: HeldDiary | None = held
-        self.record = Record.of(held.lately(LONGEST_CHART_DAYS))
+    left = Signal()
+    plan_wanted = Signal(object)
+
+    def __init__(self, desk: Desk, parent: QObject, code: str, diary: OpenDiary) -> None:
+        super().__init__(parent)
+        self.code = code
+        self._desk = desk
+        self._diary = diary
+        self.record = Record.of(diary.lately(LONGEST_CHART_DAYS))
+        self._is_whole = False
         self._side = self.record.plan.sides[0]
-        self._found: dict[Side, Findings] = {}
-        self._knees: tuple[Knee, ...] = ()
-        self._answers: AnswersPage | None = None
+        self._knees: dict[Side, Knee] = {}
+        self._page: ReviewPage | None = None
 
     def enter(self) -> None:
         """Show the first page with its chart; the answers follow once it was painted."""
         self.show("answers")
 
     def show(self, name: str) -> None:
-        """Go to a page."""
+        """Go to a page, or out of the review by one of its ways."""
         if name == "answers":
             self._show_answers()
-            return
-        if name in (NEXT_PLAN, REPORT, SUMMARY):
-            self._read_whole()
-            self._leads(name, self.record.diary)
-            return
-        # The other pages load when they are asked for: the first waits for none of them.
-        from companion.ui.clinic.review_more import BUILDERS
+        else:
+            self._attempt(lambda: self._show(name))
 
-        self._answers = None
+    def _show(self, name: str) -> None:
         self._read_whole()
-        self._put(BUILDERS[name](self.record, self._side, self.found, self._catalogue))
+        match name:
+            case "next_plan":
+                self.plan_wanted.emit(self.record.diary)
+            case "report" | "summary":
+                self._save_paper(name)
+            case _:
+                # The other pages load when they are asked for: the first waits for none of them.
+                from companion.ui.clinic.review_more import BUILDERS, Shown
+
+                catalogue = self._desk.practice.catalogue
+                knees = self.knee, self._knee_with_mornings
+                self._put(BUILDERS[name](Shown(self.record, self._side, *knees, catalogue)))
+
+    def _attempt(self, act: Callable[[], None]) -> None:
+        try:
+            act()
+        except Trouble as trouble:
+            self._desk.tell(phrase("This diary cannot be opened"), trouble_words(trouble))
 
     def _read_whole(self) -> None:
         """From here on all of the diary: the first page waits for its last weeks alone."""
-        if self._held is not None:
-            self.record = Record.of(self._held.whole())
-            self._held = None
+        if not self._is_whole:
+            self.record = Record.of(self._diary.whole())
+            self._is_whole = True
 
-    def found(self, side: Side) -> Findings:
-        """The findings of one knee, made once."""
-        self._read_whole()
-        if side not in self._found:
-            from companion.evidence.findings import findings
+    def knee(self, side: Side) -> Knee:
+        """One knee with its findings, made once."""
+        if side not in self._knees:
+            from companion.presentation.clinic.answers import knee_of
 
-            self._found[side] = findings(self.record.diary, side)
-        return self._found[side]
+            self._read_whole()
+            self._knees[side] = knee_of(self._diary.found(side), self.record.entries)
+        return self._knees[side]
+
+    def _knee_with_mornings(self, side: Side) -> Knee:
+        from companion.presentation.clinic.answers import knee_of
+
+        return knee_of(self._diary.found_with_mornings(side), self.record.entries)
+
+    def _every_knee(self) -> tuple[Knee, ...]:
+        return tuple(self.knee(side) for side in self.record.plan.sides)
+
+    # ------------------------------------------------------------ the first page
 
     def _show_answers(self) -> None:
         page = AnswersPage(self.record)
-        self._answers = page
-        if self._knees:
-            self._fill()
-        else:
-            page.painted.connect(self._fill)
         self._put(page)
+        if self._knees:
+            self._attempt(self._fill)
+        else:
+            page.painted.connect(self._on_painted)
+
+    def _on_painted(self) -> None:
+        self._attempt(self._fill)
 
     def _fill(self) -> None:
         """Make the findings and put the answers on the first page, if it is still shown."""
         from companion.presentation.clinic.answers import clinic_answers
         from companion.presentation.clinic.review import first_chart_with, first_page_answers
 
-        page = self._answers
-        if page is None:
+        page = self._page
+        if not isinstance(page, AnswersPage):
             return
-        self._know_knees()
-        sides = self.record.plan.sides
-        answers = clinic_answers(self._knees, self.record.plans, self._period(), self._catalogue())
-        page.chart.set_chart(
-            first_chart_with(self.record.entries, self.record.plans, self._knees[0].found)
-        )
+        knees = self._every_knee()
+        record, catalogue = self.record, self._desk.practice.catalogue()
+        answers = clinic_answers(knees, record.plans, record.period(), catalogue)
+        page.chart.set_chart(first_chart_with(record.entries, record.plans, knees[0].found))
         page.show_answers(
-            first_page_answers(answers, self._knees, self.record.plan.primary_question),
-            [knee_words(side).split()[0] for side in sides],
+            first_page_answers(answers, knees, record.plan.primary_question),
+            [knee_words(side).split()[0] for side in record.plan.sides],
         )
 
-    def _know_knees(self) -> None:
-        from companion.presentation.clinic.answers import knee_of
-
-        self._read_whole()
-        if not self._knees:
-            self._knees = tuple(
-                knee_of(self.found(side), self.record.entries) for side in self.record.plan.sides
-            )
-
-    def _period(self) -> DaySpan:
-        """First to last day of any knee."""
-        spans = [self.record.days(side) for side in self.record.plan.sides]
-        return DaySpan(min(s.first_day for s in spans), max(s.last_day for s in spans))
+    # ------------------------------------------------------------ showing
 
     def _put(self, page: ReviewPage) -> None:
+        self._page = page
         page.way_chosen.connect(self.show)
         page.knee_wanted.connect(self._other_knee)
         page.source_wanted.connect(self._show_source)
         page.back_wanted.connect(self._back)
         page.opened.connect(self._open_figure)
         page.export_wanted.connect(self._export)
-        self._window.show_page(page)
+        self._desk.show(page)
 
     def _back(self) -> None:
-        self._answers = None
-        self._left()
+        self._page = None
+        self.left.emit()
 
     def _other_knee(self, side: Side) -> None:
-        page = self._window.page()
-        if isinstance(page, ReviewPage) and side != self._side:
+        page = self._page
+        if page is not None and side != self._side:
             self._side = side
             self.show(page.name)
 
     def _open_figure(self, row: Row) -> None:
         from companion.presentation.clinic.review import figure_source
 
-        if not self._knees:
-            self._know_knees()
-        self._show_source(
-            figure_source(row, self._knees, self.record.plans, self._catalogue().facts)
-        )
-
-    def _export(self, wanted: Sequence[Format]) -> None:
-        told = self._exports(self.record.diary, wanted)
-        if told is not None:
-            from companion.ui.clinic.export_page import ExportToldPage
-
-            self._put_over(ExportToldPage(told))
+        facts = self._desk.practice.catalogue().facts
+        self._show_source(figure_source(row, self._every_knee(), self.record.plans, facts))
 
     def _show_source(self, source: FigureSource) -> None:
-        self._put_over(SourcePage(source))
+        self._desk.show_over(SourcePage(source))
 
-    def _put_over(self, sheet: ClinicPage) -> None:
-        sheet.back_wanted.connect(self._window.drop_sheet)
-        self._window.show_sheet(sheet)
+    # ------------------------------------------------------------ what is saved
+
+    def _export(self, wanted: Sequence[Format]) -> None:
+        place = self._desk.doorways.pick_folder(phrase("Where to put the export"))
+        if place is None:
+            return
+        # The formats load slowly, and only for this.
+        from companion.presentation.clinic.export import exported, not_exported
+        from companion.services.export import save_export
+        from companion.ui.clinic.export_page import ExportToldPage
+
+        today = self._desk.practice.clock.today()
+        try:
+            told = exported(save_export(self.record.diary, wanted, place, today))
+        except Trouble as trouble:
+            told = not_exported(not_saved_words(trouble))
+        self._desk.show_over(ExportToldPage(told))
+
+    def _save_paper(self, which: PaperName) -> None:
+        from companion.presentation.clinic.plan_pages import paper_told_view
+        from companion.services.clinic_papers import save_paper
+
+        desk, diary = self._desk, self.record.diary
+        place = desk.doorways.save_as(f"{which}-{diary.plan.person}.pdf")
+        if place is None:
+            return
+        catalogue = desk.practice.catalogue()
+        try:
+            name = save_paper(which, diary, catalogue, desk.doorways.draw_paper, place)
+            sentence = saved_words(name)
+        except Trouble as trouble:
+            sentence = not_saved_words(trouble)
+        desk.ask(paper_told_view(which, sentence), self._on_told, self.enter)
+
+    def _on_told(self, _given: Given) -> None:
+        self.enter()

@@ -12,7 +12,7 @@ if TYPE_CHECKING:
     from companion.presentation.view.chart import DaySpan
     from companion.presentation.view.page import PageView
     from companion.services.context import Context
-    from companion.system.settings import Settings
+    from companion.services.settings import Settings
     from companion.ui.kit.page import Page
 
 Given = dict[str, Any]

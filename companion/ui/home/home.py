@@ -12,10 +12,10 @@ from typing import TYPE_CHECKING
 from PySide6.QtCore import QObject
 
 from companion.care.records import Plan, Side
-from companion.journal.faults import JournalFault
 from companion.presentation.home.front import Door, front_view, room_line
 from companion.services.context import Context
 from companion.services.front import front, settle_left_behind
+from companion.services.trouble import Trouble, known_troubles
 from companion.ui.home.front_page import FrontPage
 from companion.ui.kit.page import Page
 from companion.ui.kit.window import PageWindow
@@ -179,9 +179,11 @@ class Home(QObject):
     def attempt(self, act: Callable[[], object]) -> None:
         """Do something that saves; when the machine fails say so, keep what is here, try again."""
         try:
-            act()
-        except JournalFault as fault:
+            with known_troubles():
+                act()
+        except Trouble as trouble:
             from companion.presentation.home.home_pages import not_saved_view
+            from companion.presentation.language.troubles import trouble_words
 
             def again(answer: Given) -> None:
                 if answer.get("leave"):
@@ -189,7 +191,7 @@ class Home(QObject):
                 else:
                     self.attempt(act)
 
-            self.ask(not_saved_view(str(fault)), again, self.show_front)
+            self.ask(not_saved_view(trouble_words(trouble)), again, self.show_front)
 
     def shown(self) -> Page | None:
         """The page on screen."""

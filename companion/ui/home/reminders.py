@@ -13,12 +13,12 @@ from functools import partial
 from PySide6.QtCore import QObject, QTimer
 from PySide6.QtWidgets import QApplication, QLineEdit, QPlainTextEdit
 
-from companion.journal.faults import JournalFault
 from companion.presentation.home.front import front_view
 from companion.presentation.home.reminders import Reminder, reminders
 from companion.presentation.language.phrases import phrase
 from companion.presentation.view.page import Beside, CardBlock, PageView, Picture, Timer
 from companion.services.front import front
+from companion.services.trouble import Trouble, known_troubles
 from companion.ui.home.front_page import FrontPage
 from companion.ui.home.home import Home
 from companion.ui.kit.asking import AskingPage
@@ -64,8 +64,9 @@ class Reminders(QObject):
     def look(self) -> None:
         """Look now, and remind of what has become due since."""
         try:
-            facts = front(self._home.context)
-        except JournalFault:
+            with known_troubles():
+                facts = front(self._home.context)
+        except Trouble:
             return  # whoever saves or opens a page next is told
         if self._window.sheet() is not None:
             return

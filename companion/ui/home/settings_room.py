@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import replace
+from functools import partial
 from typing import Any
 
 from companion.care.records import Diary
-from companion.exchange.taking_in import Preview, preview, preview_plan
 from companion.presentation.home.home_pages import plan_preview_view
 from companion.presentation.home.settings_pages import (
     about_view,
@@ -24,6 +25,7 @@ from companion.presentation.home.settings_pages import (
 )
 from companion.presentation.language.phrases import phrase
 from companion.presentation.view.page import PageView
+from companion.services.taking_in import take_in, would_bring
 from companion.ui.home.desk import Desk, Given
 
 
@@ -127,15 +129,13 @@ class SettingsRoom:
         if isinstance(found, str):
             desk.tell(phrase("This file was not taken in"), found)
             return
-        if isinstance(found, Diary):
-            plan, brings = found.plan, preview(desk.context.diary(), found)
-        else:
-            plan, brings = found, preview_plan(desk.context.journal.plans(), found)
+        plan = found.plan if isinstance(found, Diary) else found
+        brings = would_bring(desk.context, found)
         view = plan_preview_view(plan, side_changes=brings.side_changes, comes_with=brings.new)
-        self._ask_to_take(view, brings)
+        self._ask_to_take(view, partial(take_in, desk.context, brings))
 
-    def _ask_to_take(self, view: PageView, brings: Preview) -> None:
-        """Take in what `brings` holds on a yes, and on a yes of its own for another knee."""
+    def _ask_to_take(self, view: PageView, take: Callable[[], None]) -> None:
+        """Take in what was shown on a yes, and on a yes of its own for another knee."""
         desk = self._desk
 
         def chosen(given: Given) -> None:
@@ -146,9 +146,7 @@ class SettingsRoom:
                 )
                 return
             if given["take"]:
-                desk.attempt(
-                    lambda: desk.context.journal.append(*brings.new, plans=brings.new_plans)
-                )
+                desk.attempt(take)
             desk.show_front()
 
         desk.ask(view, chosen, desk.show_front)
@@ -182,16 +180,11 @@ class SettingsRoom:
         if isinstance(found, str):
             desk.tell(phrase("This file was not taken in"), found)
             return
-        self._preview(desk.context.diary(), found)
-
-    def _preview(self, own: Diary | None, incoming: Diary) -> None:
-        desk = self._desk
-        found = preview(own, incoming)
-        if not found.ready:
-            desk.tell(phrase("Nothing was taken in"), found.sentence)
-            return
-
-        self._ask_to_take(merge_view(found), found)
+        brings = would_bring(desk.context, found)
+        if brings.ready:
+            self._ask_to_take(merge_view(brings), partial(take_in, desk.context, brings))
+        else:
+            desk.tell(phrase("Nothing was taken in"), brings.sentence)
 
     def _delete(self, given: Given) -> None:
         desk = self._desk

@@ -58,6 +58,7 @@ from companion.presentation.home.record_view import RecordTable
 from companion.presentation.view.chart import DaySpan
 from companion.services.clinic_import import Look, Taken, Undone
 from companion.services.clinic_periods import Days
+from companion.services.practice import People
 from companion.system.resources import demo_profiles, resource
 from companion.wire.catalogue_reading import read_catalogue
 from tests.care.content import FACTS
@@ -406,6 +407,5 @@ def test_an_import_is_told_before_and_after() -> None:
         "The last import brought 1 file. Without it 1 person keeps what came before. "
         "The files are kept beside the list."
     )
-    assert unusable_lines([file, replace(file, person=None, sentence="x is damaged.")]) == (
-        "x is damaged.",
-    )
+    torn = replace(file, person=None, sentence="x is damaged.")
+    assert unusable_lines(People((), (torn,), 2, can_undo=False)) == ("x is damaged.",)

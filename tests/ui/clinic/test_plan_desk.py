@@ -13,7 +13,6 @@ from companion.care.records import Diary, Plan
 from companion.exchange.files import diary_bytes, read
 from companion.services.plan_draft import PlanDraft
 from companion.ui.clinic.people_page import PeoplePage
-from companion.ui.clinic.plan_desk import write_plan
 from companion.ui.clinic.plan_pages import SectionPage, SigningPage
 from companion.ui.clinic.plan_room import PlanRoom
 from companion.ui.clinic.review_pages import AnswersPage
@@ -26,9 +25,7 @@ ROOT = Path(__file__).parents[3]
 
 
 def room_for(desk: Desk, draft: PlanDraft, diary: Diary | None = None) -> PlanRoom:
-    room = write_plan(
-        desk.window, desk.practice, desk.clinic.doorways, desk.clinic.show_people, diary
-    )
+    room = PlanRoom(desk.clinic, desk.window, desk.clinic.show_people, diary)
     room.take_up(draft, "sign")
     settle()
     return room
@@ -129,12 +126,30 @@ def test_the_next_version_comes_out_of_a_review_and_back_into_it(
     assert plan in desk.practice.folder.diary(files).plans
 
 
+def test_left_with_no_new_plan_the_review_is_there_as_it_was(desk: Desk) -> None:
+    """Its findings took seconds to make: they are not made again for a look at the writer."""
+    desk.take_in(ROOT / "demo_profiles" / "osric" / "diary.homeknee")
+    (case,) = desk.practice.people.cases()
+    desk.clinic.open(case.code)
+    record = desk.answers().record
+    desk.answers().way_chosen.emit("next_plan")
+    settle()
+    desk.page().back_wanted.emit()
+    settle()
+    page = desk.answers()
+    assert page.record.diary.entries == record.diary.entries
+    assert page.record.diary is not record.diary  # the last weeks, then all of it
+    page.way_chosen.emit("pain")
+    desk.page().back_wanted.emit()
+    desk.clinic.open(case.code)  # from the list it is read anew
+    assert desk.answers().record.diary is not page.record.diary
+
+
 def test_a_diary_is_no_plan_to_go_on_with(desk: Desk, tmp_path: Path) -> None:
     diary = read(ROOT / "demo_profiles" / "edda" / "diary.homeknee").diary
     assert diary is not None
     (tmp_path / "d.homeknee").write_bytes(diary_bytes(diary))
-    desk.page()
-    write_plan(desk.window, desk.practice, desk.clinic.doorways, desk.clinic.show_people)
+    PlanRoom(desk.clinic, desk.window, desk.clinic.show_people).enter()
     desk.picks = [str(tmp_path / "d.homeknee")]
     give(desk, begin="practice")
     assert "is a diary, not a plan" in desk.page().reading_text()

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import replace
-from datetime import date, datetime
+from datetime import date
 from pathlib import Path
 from typing import Any
 
@@ -14,10 +14,9 @@ from PySide6.QtTest import QTest
 from PySide6.QtWidgets import QApplication
 from pytestqt.qtbot import QtBot
 
-from companion.care.catalogue import Catalogue
-from companion.care.records import AnyEntry, Diary, Plan, Session
-from companion.exchange.files import read_bytes
-from companion.journal.drafts import DraftFolder, draft_name
+from companion.care.records import Diary, Plan, Session
+from companion.exchange.files import plan_bytes, read_bytes
+from companion.journal.drafts import draft_name
 from companion.presentation.clinic.plan_form import SECTIONS, SectionKey
 from companion.services.plan_draft import PlanDraft, from_last, plan_of, sign
 from companion.ui.clinic.plan_pages import SectionPage, SigningPage
@@ -29,43 +28,26 @@ from companion.ui.kit.theme import Theme, apply
 from companion.ui.kit.window import PageWindow
 from tests.care.content import CATALOGUE
 from tests.services.plan_writing import AT, TODAY, put, ready, started, worn
+from tests.tour_clinic import Desk
 from tests.ui.kit import accessibility, clipping
 from tests.ui.kit.gallery import settle
 
 
-class Desk:
-    """A window, and a place for plan files."""
-
-    catalogue: Catalogue = CATALOGUE
-    diary: Diary | None = None
+class WriterDesk(Desk):
+    """A desk whose files go into a folder under the name that is offered; None: no place picked."""
 
     def __init__(self, window: PageWindow, folder: Path) -> None:
-        self._window = window
-        self.drafts = DraftFolder(folder)
-        self.saved: list[tuple[str, bytes]] = []
-        self.answer: tuple[bool, str] | None = (True, "Saved.")
-        self.picked: Plan | str | None = None
-        self.times_left = 0
-        self.entries: tuple[AnyEntry, ...] = ()
+        self.place: Path | None = folder / "saved"
+        (folder / "saved").mkdir()
+        self._saved = folder / "saved"
+        super().__init__(folder / "data", window, TODAY)
 
-    def now(self) -> datetime:
-        return AT
+    def save_as(self, offered: str) -> str | None:
+        return None if self.place is None else str(self.place / offered)
 
-    def show(self, page: Page) -> None:
-        self._window.show_page(page)
-
-    def save(
-        self, _plan: Plan, entries: tuple[AnyEntry, ...], files: dict[str, bytes]
-    ) -> tuple[bool, str] | None:
-        self.saved += files.items()
-        self.entries = entries
-        return self.answer
-
-    def read_plan(self) -> Plan | str | None:
-        return self.picked
-
-    def left(self) -> None:
-        self.times_left += 1
+    @property
+    def saved(self) -> list[tuple[str, bytes]]:
+        return [(path.name, path.read_bytes()) for path in sorted(self._saved.iterdir())]
 
 
 class Writer:
@@ -73,12 +55,23 @@ class Writer:
 
     def __init__(self, window: PageWindow, folder: Path) -> None:
         self.window = window
-        self.desk = Desk(window, folder)
-        self.room = PlanRoom(self.desk, window)
+        self.desk = WriterDesk(window, folder)
+        self.drafts = self.desk.practice.drafts
+        self.times_left = 0
+        self.begin_anew()
 
-    def begin_anew(self) -> None:
+    def begin_anew(self, diary: Diary | None = None) -> None:
         """Another window, after the first was killed: nothing is left of it but the disk."""
-        self.room = PlanRoom(self.desk, self.window)
+        self.room = PlanRoom(self.desk.clinic, self.window, self._left, diary)
+
+    def _left(self) -> None:
+        self.times_left += 1
+
+    def pick(self, data: bytes) -> None:
+        """Pick a file of these bytes when one is next asked for."""
+        path = self.desk.data / "picked.homeknee"
+        path.write_bytes(data)
+        self.desk.picks = [str(path)]
 
     @property
     def page(self) -> Page:
@@ -134,7 +127,9 @@ def writer(qtbot: QtBot, qapp: QApplication, tmp_path: Path) -> Iterator[Writer]
     with qtbot.waitActive(window):
         window.show()
         window.activateWindow()
-    yield Writer(window, tmp_path)
+    made = Writer(window, tmp_path)
+    yield made
+    made.desk.close()
     apply(qapp, Theme())
 
 
@@ -176,7 +171,7 @@ def test_from_a_template_to_a_signed_file_by_keyboard(writer: Writer) -> None:
     assert reading.plan.sign_off.name == "R. Vane"
     assert "R. Vane" in writer.page.reading_text()
     writer.give()
-    assert writer.desk.times_left == 1
+    assert writer.times_left == 1
 
 
 def test_a_first_session_goes_home_with_the_plan(writer: Writer) -> None:
@@ -319,7 +314,7 @@ def test_the_source_of_every_default_is_one_key_away(writer: Writer) -> None:
 
 
 def test_a_trial_is_ticked_and_what_it_can_tell_follows_what_is_typed(writer: Writer) -> None:
-    writer.desk.diary = Diary(plans=(plan_of(ready()),), entries=worn())
+    writer.begin_anew(Diary(plans=(plan_of(ready()),), entries=worn()))
     page: SectionPage = writer.at(put(ready(), review_on=date(2026, 6, 1)), "trial")
     assert "Smallest p" not in page.reading_text()
     page.boxes["trial.on"].setFocus()
@@ -397,7 +392,8 @@ def test_what_was_not_shown_back_is_not_in_the_preview(writer: Writer) -> None:
 def test_a_new_version_shows_what_it_changes(writer: Writer) -> None:
     last = sign(ready(), CATALOGUE, name="R. Vane", registration="1", at=AT)
     assert isinstance(last, Plan)
-    writer.room.enter(last)
+    writer.begin_anew(Diary(plans=(last,)))
+    writer.room.enter()
     writer.give(begin="last")
     writer.room.open_section("limits")
     writer.type_into("rounds", "1")
@@ -420,7 +416,7 @@ def test_leaving_asks_and_a_practice_plan_is_kept(writer: Writer) -> None:
     kept = read_bytes(data).plan
     assert kept is not None
     assert kept.practice
-    writer.desk.picked = kept
+    writer.pick(data)
     writer.room.enter()
     writer.give(begin="practice")
     assert writer.room.draft.answers["person"] == "K-07"
@@ -437,12 +433,12 @@ def test_a_draft_without_a_person_asks_for_one_before_it_is_kept(writer: Writer)
 def test_a_signed_file_or_that_of_another_is_not_gone_on_with(writer: Writer) -> None:
     signed = sign(ready(), CATALOGUE, name="R. Vane", registration="1", at=AT)
     assert isinstance(signed, Plan)
-    for picked in (signed, "This file is damaged."):
-        writer.desk.picked = picked
+    for picked in (plan_bytes(signed), plan_bytes(signed)[:-9]):
+        writer.pick(picked)
         writer.room.enter()
         writer.give(begin="practice")
         assert writer.page.heading_text() == "This file was not opened"
-    writer.desk.picked = None
+    writer.desk.picks = []
     writer.room.enter()
     writer.give(begin="practice")
     assert writer.page.heading_text() == "Write a plan"
@@ -450,7 +446,7 @@ def test_a_signed_file_or_that_of_another_is_not_gone_on_with(writer: Writer) ->
 
 def test_a_plan_that_could_not_be_saved_is_not_lost(writer: Writer) -> None:
     writer.at(ready(), "sign")
-    writer.desk.answer = (False, "The disc is full.")
+    writer.desk.place = writer.desk.data / "not there"
     assert writer.signing.name is not None
     assert writer.signing.registration is not None
     assert writer.signing.main is not None
@@ -458,7 +454,7 @@ def test_a_plan_that_could_not_be_saved_is_not_lost(writer: Writer) -> None:
     writer.signing.registration.set_text("1")
     writer.signing.main.click()
     settle()
-    assert "The disc is full." in writer.page.reading_text()
+    assert "could not be saved there" in writer.page.reading_text()
     writer.give()
     assert writer.signing.name is not None
     assert writer.signing.name.text() == "R. Vane"
@@ -475,7 +471,8 @@ def test_nobody_signs_without_a_name(writer: Writer) -> None:
 def test_a_template_for_somebody_with_a_plan_makes_its_next_version(writer: Writer) -> None:
     last = sign(ready(), CATALOGUE, name="R. Vane", registration="1", at=AT)
     assert isinstance(last, Plan)
-    writer.room.enter(last)
+    writer.begin_anew(Diary(plans=(last,)))
+    writer.room.enter()
     writer.give(begin="template:hands_only")
     assert writer.room.draft.version == 2
     assert writer.room.draft.answers["person"] == "K-07"
@@ -497,19 +494,19 @@ def test_what_was_answered_outlives_the_window(writer: Writer) -> None:
     told = writer.page.reading_text()
     assert "A plan was left unfinished here. Every answer of it is kept." in told
     assert "K-07" in told
-    (kept,) = writer.desk.drafts.kept(None)
+    (kept,) = writer.drafts.kept(None)
     writer.give(begin=f"draft:{kept.name}")
     assert writer.room.draft.answers["goal"] == "Stairs to the quay."
     assert writer.room.draft.answers["person"] == "K-07"
     writer.type_into("birth_year", "1950")
-    (again,) = writer.desk.drafts.kept(None)
+    (again,) = writer.drafts.kept(None)
     assert again.name == kept.name, "it is kept where it was"
 
 
 def test_nothing_is_kept_before_anything_was_answered(writer: Writer) -> None:
     writer.room.enter()
     writer.give(begin="template:hands_only")
-    assert writer.desk.drafts.kept(None) == ()
+    assert writer.drafts.kept(None) == ()
 
 
 def test_it_is_taken_up_where_it_was_left(writer: Writer) -> None:
@@ -518,10 +515,10 @@ def test_it_is_taken_up_where_it_was_left(writer: Writer) -> None:
     writer.press(Qt.Key.Key_Escape)
     writer.room.ask_to_leave()
     writer.give(do="later")
-    assert writer.desk.times_left == 1
+    assert writer.times_left == 1
     assert not writer.room.is_writing
     writer.room.enter()
-    (kept,) = writer.desk.drafts.kept(None)
+    (kept,) = writer.drafts.kept(None)
     writer.give(begin=f"draft:{kept.name}")
     assert writer.room.draft.answers["rounds"] == 1
 
@@ -529,17 +526,16 @@ def test_it_is_taken_up_where_it_was_left(writer: Writer) -> None:
 def test_a_draft_of_one_person_is_not_offered_for_another(writer: Writer) -> None:
     last = sign(ready(), CATALOGUE, name="R. Vane", registration="1", at=AT)
     assert isinstance(last, Plan)
-    writer.desk.diary = Diary(plans=(last,), entries=())
+    writer.begin_anew(Diary(plans=(last,)))
     writer.at(from_last(last, TODAY), "limits")
     writer.type_into("rounds", "1")
-    writer.begin_anew()
     for code, offered in (("K-08", False), (None, False), ("K-07", True)):
         of = replace(last, person=code or "K-07")
-        writer.desk.diary = None if code is None else Diary(plans=(of,), entries=())
-        writer.room.enter(None if code is None else of)
+        writer.begin_anew(None if code is None else Diary(plans=(of,)))
+        writer.room.enter()
         settle()
         assert ("left unfinished" in writer.page.reading_text()) == offered
-    (kept,) = writer.desk.drafts.kept("K-07")
+    (kept,) = writer.drafts.kept("K-07")
     writer.give(begin=f"draft:{kept.name}")
     assert writer.room.draft.version == 2
     assert writer.room.draft.last is not None
@@ -549,7 +545,7 @@ def test_a_draft_of_one_person_is_not_offered_for_another(writer: Writer) -> Non
 def test_a_draft_goes_when_the_plan_is_signed_kept_or_dropped(writer: Writer, way: str) -> None:
     page: SectionPage = writer.at(ready(), "limits")
     writer.type_into("rounds", "1")
-    assert len(writer.desk.drafts.kept(None)) == 1
+    assert len(writer.drafts.kept(None)) == 1
     if way == "signed":
         writer.room.open_section("sign")
         settle()
@@ -569,22 +565,22 @@ def test_a_draft_goes_when_the_plan_is_signed_kept_or_dropped(writer: Writer, wa
         assert "Drop plan 1 of K-07" in writer.page.reading_text()
         writer.give(do="drop")
     settle()
-    assert writer.desk.drafts.kept(None) == ()
+    assert writer.drafts.kept(None) == ()
 
 
 def test_a_plan_that_was_not_saved_keeps_its_draft(writer: Writer) -> None:
     writer.at(ready(), "limits")
     writer.type_into("rounds", "1")
-    writer.desk.answer = None
+    writer.desk.place = None
     writer.room.ask_to_leave()
     writer.give(do="practice")
-    assert len(writer.desk.drafts.kept(None)) == 1
+    assert len(writer.drafts.kept(None)) == 1
 
 
 def test_a_damaged_draft_is_said_and_left_alone(writer: Writer) -> None:
     writer.at(ready(), "limits")
     writer.type_into("rounds", "1")
-    (path,) = writer.desk.drafts.place.iterdir()
+    (path,) = writer.drafts.place.iterdir()
     damaged = path.read_bytes()[:-30]
     path.write_bytes(damaged)
     writer.begin_anew()
@@ -621,7 +617,7 @@ def test_a_disk_that_refuses_is_told_once_and_nothing_is_lost_in_the_window(
         assert writer.room.is_writing
         writer.give()
     writer.type_into("stop_amount", "3")
-    (kept,) = writer.desk.drafts.kept(None)
+    (kept,) = writer.drafts.kept(None)
     assert kept.body is not None
     assert (kept.body["answers"]["rounds"], kept.body["answers"]["check_moves"]) == (1, 6)
 
@@ -634,12 +630,12 @@ def test_a_draft_that_cannot_be_removed_is_told(
 
     writer.at(ready(), "limits")
     writer.type_into("rounds", "1")
-    monkeypatch.setattr(writer.desk.drafts, "drop", refused)
+    monkeypatch.setattr(writer.drafts, "drop", refused)
     writer.room.ask_to_leave()
     writer.give(do="drop")
     assert "could not be removed: permission denied" in writer.page.reading_text()
     writer.give()
-    assert writer.desk.times_left == 1
+    assert writer.times_left == 1
 
 
 def test_a_folder_that_cannot_be_read_keeps_nobody_from_writing(
@@ -648,7 +644,7 @@ def test_a_folder_that_cannot_be_read_keeps_nobody_from_writing(
     def refused(*_given: object) -> None:
         raise PermissionError(13, "Permission denied")
 
-    monkeypatch.setattr(writer.desk.drafts, "kept", refused)
+    monkeypatch.setattr(writer.drafts, "kept", refused)
     writer.room.enter()
     settle()
     assert "permission denied" in writer.page.reading_text()
@@ -664,7 +660,7 @@ def test_the_pages_round_a_draft_fit_and_are_told(
     writer.window.resize(*size)
     writer.at(ready(), "limits")
     writer.type_into("rounds", "1")
-    writer.desk.drafts.place.joinpath(draft_name(None, "0" * 32)).write_bytes(b"nothing")
+    writer.drafts.place.joinpath(draft_name(None, "0" * 32)).write_bytes(b"nothing")
     found = []
     for show in (writer.room.ask_to_leave, writer.room.enter):
         show()

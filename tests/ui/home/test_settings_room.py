@@ -13,7 +13,7 @@ from companion.presentation.home.settings_pages import (
     calendar_view,
     reminders_view,
 )
-from companion.system.settings import Settings
+from companion.services.settings import Settings
 from companion.ui.kit.theme import LIGHT, Theme, apply
 from companion.ui.kit.window import PageWindow
 from tests.care.walking import CATALOGUE

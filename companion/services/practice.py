@@ -1,0 +1,288 @@
+"""The clinic's desk: its case list, what comes in, what is undone, the diary that is opened.
+
+Whatever is asked here gives a result, and says whose diaries it changed, or raises Trouble. Long
+work is a `Task`: its steps may run beside the window.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator, Sequence
+from dataclasses import dataclass
+from typing import Generic, TypeVar
+
+from companion.care.catalogue import Catalogue
+from companion.care.records import Diary, Side
+from companion.evidence.figures import Findings
+from companion.exchange.case_files import (
+    CaseFolder,
+    ChangedFile,
+    HeldDiary,
+    diary_paths,
+    import_stamp,
+)
+from companion.journal.drafts import DraftFolder
+from companion.journal.people import Case, KeptFile, PeopleStore
+from companion.services import clinic_import
+from companion.services.clinic_import import Look, Rebuilt, Taken, Undone, last_import
+from companion.services.trouble import known_troubles
+from companion.system.clock import Clock
+from companion.system.settings import SettingsFile
+
+Step = TypeVar("Step")
+Result = TypeVar("Result")
+
+
+@dataclass(slots=True, kw_only=True)
+class Practice:
+    """The clinic's own things: the list, the folder it is made from, the plans that are half
+    written, who signed last, the clock, the trade."""
+
+    people: PeopleStore
+    folder: CaseFolder
+    drafts: DraftFolder
+    signer: SettingsFile
+    clock: Clock
+    catalogue: Callable[[], Catalogue]
+
+    def stamp(self) -> str:
+        """The stamp of an import that begins now. Raises Trouble."""
+        with known_troubles():
+            return import_stamp(self.clock.now(), [file.taken for file in self.people.files()])
+
+
+# ---------------------------------------------------------------- the list
+
+
+@dataclass(frozen=True, slots=True)
+class People:
+    """The case list: everybody by code, files that cannot be used, and what can be done."""
+
+    cases: tuple[Case, ...]
+    unusable: tuple[KeptFile, ...]
+    files: int
+    can_undo: bool
+
+
+def people(practice: Practice) -> People:
+    """The list as it stands. Raises Trouble."""
+    with known_troubles():
+        files = practice.people.files()
+        return People(
+            cases=practice.people.cases(),
+            unusable=tuple(file for file in files if file.person is None),
+            files=len(files),
+            can_undo=bool(last_import(files)),
+        )
+
+
+def is_in_list(practice: Practice, code: str) -> bool:
+    """Whether somebody in the list has this code. Raises Trouble."""
+    with known_troubles():
+        return practice.people.case(code) is not None
+
+
+def differs(practice: Practice) -> bool:
+    """Whether the folder holds other files than the list knows of. Raises Trouble."""
+    with known_troubles():
+        return clinic_import.differs(practice.folder, practice.people.files())
+
+
+def files_in(folder: str) -> tuple[str, ...]:
+    """The paths of the files in a folder from outside, by name. Raises Trouble."""
+    with known_troubles():
+        return diary_paths(folder)
+
+
+# ---------------------------------------------------------------- one person's diary
+
+
+class OpenDiary:
+    """One person's diary as it is read here: its last weeks at once, the whole of it and the
+    findings of a knee when they are first asked for."""
+
+    def __init__(self, held: HeldDiary) -> None:
+        """Use `open_diary`."""
+        self._held = held
+        self._whole: Diary | None = None
+        self._found: dict[Side, Findings] = {}
+
+    def lately(self, days: int) -> Diary:
+        """Enough of it for a chart of the last `days` days. Raises Trouble."""
+        with known_troubles(ChangedFile):
+            return self._held.lately(days)
+
+    def whole(self) -> Diary:
+        """All of it. Raises Trouble."""
+        if self._whole is None:
+            with known_troubles(ChangedFile):
+                self._whole = self._held.whole()
+        return self._whole
+
+    def found(self, side: Side) -> Findings:
+        """The findings of one knee. Raises Trouble."""
+        if side not in self._found:
+            from companion.evidence.findings import findings
+
+            self._found[side] = findings(self.whole(), side)
+        return self._found[side]
+
+    def found_with_mornings(self, side: Side) -> Findings:
+        """The same with what goes with the next morning's pain. Raises Trouble."""
+        from companion.evidence.findings import findings
+
+        return findings(self.whole(), side, with_next_morning=True)
+
+
+def open_diary(practice: Practice, code: str) -> OpenDiary | None:
+    """The diary of one person; None when nobody in the list has this code. Raises Trouble."""
+    with known_troubles(ChangedFile):
+        kept = [(file.name, file.content) for file in practice.people.files(code)]
+        return OpenDiary(practice.folder.held(kept)) if kept else None
+
+
+# ---------------------------------------------------------------- long work
+
+
+class Task(Generic[Step, Result]):
+    """Long work in `count` steps, which may be broken off between two of them.
+
+    `steps` may run in a thread of its own. `keep` is called with each step, and `end` once after
+    the last, in the thread that opened the practice: the list is written there alone. All three
+    may raise Trouble.
+    """
+
+    count: int
+
+    def steps(self) -> Iterator[Step]:
+        """Do it, a step at a time."""
+        raise AssertionError("every task has its steps")
+
+    def keep(self, step: Step) -> None:
+        """Take over what one step gave."""
+        raise AssertionError("every task takes its steps over")
+
+    def end(self, *, stopped: bool) -> Result:
+        """What came of it; `stopped` when it was broken off."""
+        raise AssertionError("every task has an end")
+
+    def changed(self) -> frozenset[str]:
+        """The codes whose diaries are others since."""
+        return frozenset()
+
+
+class Looking(Task[Look, tuple[Look, ...] | None]):
+    """Read files from outside, to say what they would bring. None when it was broken off."""
+
+    def __init__(self, practice: Practice, paths: Sequence[str]) -> None:
+        self.count = len(paths)
+        with known_troubles():
+            self._files = practice.people.files()
+        self._practice, self._paths, self._today = practice, paths, practice.clock.today()
+        self._found: list[Look] = []
+
+    def steps(self) -> Iterator[Look]:
+        with known_troubles(ChangedFile):
+            yield from clinic_import.looks(
+                self._paths, self._practice.folder, self._files, self._today
+            )
+
+    def keep(self, step: Look) -> None:
+        self._found.append(step)
+
+    def end(self, *, stopped: bool) -> tuple[Look, ...] | None:
+        return None if stopped else tuple(self._found)
+
+
+class TakingIn(Task[Taken, tuple[Taken, ...]]):
+    """Copy chosen files in. What was copied before it was broken off stays, each file whole."""
+
+    def __init__(self, practice: Practice, chosen: Sequence[Look]) -> None:
+        self.count = len(chosen)
+        with known_troubles():
+            self._files = practice.people.files()
+        self._practice, self._chosen, self._stamp = practice, chosen, practice.stamp()
+        self._done: list[Taken] = []
+
+    def steps(self) -> Iterator[Taken]:
+        with known_troubles(ChangedFile):
+            yield from clinic_import.takings(
+                self._chosen, self._practice.folder, self._files, self._stamp
+            )
+
+    def keep(self, step: Taken) -> None:
+        self._done.append(step)
+        _enter(self._practice, step)
+
+    def end(self, *, stopped: bool) -> tuple[Taken, ...]:
+        return tuple(self._done)
+
+    def changed(self) -> frozenset[str]:
+        return frozenset(done.case.code for done in self._done if done.case is not None)
+
+
+class MakingAnew(Task[Rebuilt, int | None]):
+    """Read every file of the clinic's folder again and put the list made from them in place of the
+    old one; how many files. None when it was broken off: then nothing changes."""
+
+    def __init__(self, practice: Practice) -> None:
+        with known_troubles():
+            self.count = len(practice.folder.listed())
+        self._practice = practice
+        self._read: list[Rebuilt] = []
+        self._changed: frozenset[str] = frozenset()
+
+    def steps(self) -> Iterator[Rebuilt]:
+        with known_troubles(ChangedFile):
+            yield from clinic_import.rebuild(self._practice.folder)
+
+    def keep(self, step: Rebuilt) -> None:
+        self._read.append(step)
+
+    def end(self, *, stopped: bool) -> int | None:
+        if stopped:
+            return None
+        store = self._practice.people
+        cases = {each.case.code: each.case for each in self._read if each.case is not None}
+        with known_troubles():
+            before = [case.code for case in store.cases()]
+            store.put_all([each.file for each in self._read], list(cases.values()))
+        self._changed = frozenset((*before, *cases))
+        return len(self._read)
+
+    def changed(self) -> frozenset[str]:
+        return self._changed
+
+
+# ---------------------------------------------------------------- undo, and what is made here
+
+
+def undoing(practice: Practice) -> Undone:
+    """What undoing the last import would take out. Raises Trouble."""
+    with known_troubles(ChangedFile):
+        return clinic_import.undoing(practice.people.files(), practice.folder)
+
+
+def undo(practice: Practice, undone: Undone) -> frozenset[str]:
+    """Undo the last import: its files are kept aside. The codes that changed. Raises Trouble."""
+    with known_troubles():
+        practice.folder.set_aside(undone.names)
+        practice.people.drop(undone.names, undone.gone, undone.changed)
+    return frozenset((*undone.gone, *(case.code for case in undone.changed)))
+
+
+def take_made(practice: Practice, data: bytes) -> Taken:
+    """Take a diary file that was made at this desk into the list. Raises Trouble."""
+    stamp = practice.stamp()
+    with known_troubles():
+        files = practice.people.files()
+        taken = clinic_import.taking_made(
+            data, practice.folder, files, practice.clock.today(), stamp
+        )
+        _enter(practice, taken)
+    return taken
+
+
+def _enter(practice: Practice, taken: Taken) -> None:
+    if taken.file is not None:
+        with known_troubles():
+            practice.people.put(taken.file, taken.case)

@@ -1,0 +1,66 @@
+"""What is set on a machine: how the windows look, who sits at it, who signed a plan last."""
+
+from dataclasses import asdict, dataclass, fields
+from typing import Any, Literal
+
+from companion.services.trouble import known_troubles
+from companion.system.settings import SettingsFile
+
+Colours = Literal["computer", "light", "dark", "high_contrast"]
+TEXT_PERCENTS = (100, 125, 150, 175, 200)
+COLOURS: tuple[Colours, ...] = ("computer", "light", "dark", "high_contrast")
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Settings:
+    """`text_percent` is one of TEXT_PERCENTS; `colours` "computer" follows the machine's wish.
+
+    `helper_view` shows steps from the helper's side; `reading_aloud` offers it where a voice is;
+    `reminders` are shown while the program runs.
+    """
+
+    text_percent: int = 100
+    colours: Colours = "computer"
+    helper_view: bool = False
+    reading_aloud: bool = False
+    reminders: bool = True
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Signer:
+    """Who signs plans at a clinic's desk, as typed."""
+
+    name: str = ""
+    registration: str = ""
+
+
+def read_settings(file: SettingsFile) -> Settings:
+    """The settings kept there. What is missing or makes no sense is the default: nobody is kept
+    from their routine by a settings file."""
+    kept = _of_its_type(file, Settings())
+    if kept.get("text_percent") not in TEXT_PERCENTS:
+        kept.pop("text_percent", None)
+    if kept.get("colours") not in COLOURS:
+        kept.pop("colours", None)
+    return Settings(**kept)
+
+
+def read_signer(file: SettingsFile) -> Signer:
+    """Who signed last at this desk; empty where nobody did."""
+    return Signer(**_of_its_type(file, Signer()))
+
+
+def keep(file: SettingsFile, values: Settings | Signer) -> None:
+    """Keep them on the machine. Raises Trouble."""
+    with known_troubles():
+        file.write(asdict(values))
+
+
+def _of_its_type(file: SettingsFile, default: Settings | Signer) -> dict[str, Any]:
+    """The kept values of the fields of `default` that are of their type."""
+    found = file.read()
+    return {
+        field.name: found[field.name]
+        for field in fields(default)
+        if type(found.get(field.name)) is type(getattr(default, field.name))
+    }
