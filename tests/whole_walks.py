@@ -21,7 +21,6 @@ from companion.care.clearing import CheckedPage
 from companion.care.day_questions import AmountsPage, NotePage
 from companion.care.flow import Given, Page
 from companion.care.locks import NOT_WHOLE
-from companion.care.outing_questions import Because, NextMorning
 from companion.care.records import (
     AmountPlan,
     AnyEntry,
@@ -31,6 +30,8 @@ from companion.care.records import (
     Diary,
     Event,
     KneeMeasures,
+    NextMorning,
+    OutingEnded,
     PatchTest,
     Plan,
     Side,
@@ -615,7 +616,7 @@ def _outings(person: Person) -> None:
     person.go("outing", answers={"tape_ready": {"skin": "not_clear"}, "look_over": {"going": "no"}})
     person.go("outing", answers={"tape_on": {"tape": "not_on"}, "look_over": {"going": "no"}})
     mornings: list[str | None] = [*get_args(NextMorning), "more_pain", None]
-    for number, because in enumerate([*get_args(Because), "not_gone"]):
+    for number, because in enumerate([*get_args(OutingEnded), "not_gone"]):
         person.bare_morning()
         if number in (0, 3, 4):
             person.put_on()

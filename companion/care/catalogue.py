@@ -16,6 +16,7 @@ from companion.care.levels import Clears, Lock
 from companion.care.ranges import Key, Range, Words
 from companion.care.records import (
     CheckMove,
+    ContactRole,
     Exercise,
     Level,
     Measure,
@@ -36,9 +37,6 @@ AskedWhen = Literal[
 the last gate. after_session: at the first gate after a session. known: only when the plan marks
 the sign it stands in for "known since" a date. replacement_listed: only when the plan lists a
 knee replacement."""
-
-ContactRole = Literal["emergency", "doctor", "out_of_hours", "clinic", "surgical_team"]
-"""Whom a card says to call. The numbers are typed by the clinic in the plan, never guessed."""
 
 TriAnswer = Literal["yes", "no", "not_sure"]
 

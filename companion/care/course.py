@@ -9,7 +9,7 @@ from dataclasses import dataclass
 from typing import Literal
 
 from companion.care.ease import target_met
-from companion.care.records import MoveScore, Plan
+from companion.care.records import MoveScore, Plan, WhenTape
 
 Action = Literal["hands_round", "finish", "end", "tape_stage", "tape_off_end"]
 """finish: the session goes on to its last page. end: it stops here. tape_off_end: the tape put on
@@ -30,7 +30,6 @@ Reason = Literal[
     "moves_used_up",
     "hands_not_allowed_today",
 ]
-WhenTape = Literal["never", "if_missed", "always", "outings"]
 GateCode = Literal["ok", "blocked"]
 
 

@@ -1,7 +1,6 @@
 """The day page, one question a page. Nothing is filled in beforehand; all may be left out."""
 
 from dataclasses import dataclass
-from typing import Literal
 
 from companion.care.flow import Given, Walk
 from companion.care.pacing import PacedWeek
@@ -10,14 +9,14 @@ from companion.care.records import (
     Amount,
     AmountPlan,
     Measure,
+    PageForm,
     Record,
     Side,
     Skin,
     StairsWay,
+    Swelling,
 )
 from companion.care.taping import skin_card
-
-Form = Literal["short", "full"]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -25,7 +24,7 @@ class DayStart(Record):
     """What is asked. `person` is whether this knee's page also holds what is the person's."""
 
     side: Side
-    form: Form
+    form: PageForm
     taped: bool = False
     person: bool = True
     measure: Measure = "average"
@@ -125,7 +124,7 @@ class DayEnd(Record):
     medicine: bool | None = None
     skin: Skin | None = None
     stiffness_minutes: int | None = None
-    swelling: Literal["none", "some", "much"] | None = None
+    swelling: Swelling | None = None
     night_pain: bool | None = None
     activities: tuple[ActivityScore, ...] = ()
     amounts: tuple[Amount, ...] = ()

@@ -10,7 +10,7 @@ from companion.care.days import week_of
 from companion.care.history import instant
 from companion.care.locks import locks, to_ask_at_gate
 from companion.care.patch_looks import LOOKS, moment
-from companion.care.records import AnyEntry, DayPage, PatchTest, Plan, Side
+from companion.care.records import AnyEntry, DayPage, PageForm, PatchTest, Plan, Side
 from companion.care.wear import current_wear, skin_look_at, wear_clock
 
 if TYPE_CHECKING:
@@ -52,7 +52,6 @@ PartToday = Literal[
 ]
 """week_done: the plan's days of this week are reached. taped: tape is on, so no hands. trial: a
 scored day of the tape trial, on which hands rest."""
-DayForm = Literal["short", "full"]
 
 FULL_AT_FIRST_DAYS = 14
 FULL_BEFORE_REVIEW_DAYS = 14
@@ -68,7 +67,7 @@ class Due:
     why: DueWhy
     side: Side | None = None
     at: datetime | None = None
-    form: DayForm | None = None
+    form: PageForm | None = None
 
 
 def due_today(
@@ -170,7 +169,7 @@ def part_today(
 
 def day_form(
     plan: Plan, first_day: date | None, today: date, last_full: date | None = None
-) -> DayForm:
+) -> PageForm:
     """Which day page is asked today: full for the first 14 days and from 14 days before review,
     weekly between, else short.
 

@@ -17,7 +17,9 @@ from companion.care.records import (
     Amount,
     AmountPlan,
     AnyEntry,
+    NextMorning,
     Outing,
+    OutingEnded,
     Record,
     Side,
     WarningSign,
@@ -32,8 +34,6 @@ from companion.care.stopping import (
 )
 from companion.care.taping import NoTapePage, tape_check_walk, tape_questions, tape_steps
 
-Because = Literal["done", "pain", "tired", "tape", "other"]
-NextMorning = Literal["as_usual", "more_pain", "less_pain"]
 OutingTape = Literal["put_on", "was_on", "none"]
 MOST_CHARACTERS = 60
 """Of what an outing is for: a label."""
@@ -263,7 +263,7 @@ class OutingAfterStart(Record):
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class WhyEndedPage:
-    """How it was. Given: `because`, one of `Because` or not_gone."""
+    """How it was. Given: `because`, one of `OutingEnded` or not_gone."""
 
     what_for: str
     taped: bool
@@ -312,7 +312,7 @@ class OutingAfterEnd(Record):
 
     what_for: str
     gone: bool = True
-    because: Because | None = None
+    because: OutingEnded | None = None
     amount: Amount | None = None
     pain_worst: int | None = None
     tape: Literal["on", "off"] | None = None
@@ -328,7 +328,7 @@ def outing_after_walk(start: OutingAfterStart) -> Walk[OutingAfterEnd]:
     """Why it ended, how much was done, the worst pain, and what becomes of the tape."""
     said = (yield WhyEndedPage(what_for=start.what_for, taped=start.taped)).get("because")
     gone = said != "not_gone"
-    because: Because | None = said if gone else "other"
+    because: OutingEnded | None = said if gone else "other"
     amount, pain = None, None
     if not gone:
         amount = Amount(label=start.label or start.what_for, unit=start.unit or TIMES, amount=0.0)
@@ -354,7 +354,7 @@ def outing_after_walk(start: OutingAfterStart) -> Walk[OutingAfterEnd]:
 
 
 def _next_with_tape(
-    start: OutingAfterStart, because: Because | None, tape: str | None
+    start: OutingAfterStart, because: OutingEnded | None, tape: str | None
 ) -> Literal["take_off", "write_off", "leave"] | None:
     if tape is None:
         return None

@@ -58,6 +58,38 @@ Cleared = Literal[
 TapeFeeling = Literal["itch", "pinching", "numbness", "pain"]
 """What a person may feel from the tape itself; each of them means tape off now."""
 Safe = Literal["alone", "with_someone"]
+Sex = Literal["female", "male"]
+PlanReason = Literal["osteoarthritis", "kneecap_pain", "other"]
+PrimaryQuestion = Literal["pain", "activities", "tape"]
+Replacement = Literal["none", "deferring", "listed"]
+ContactRole = Literal["emergency", "clinic", "doctor", "out_of_hours", "surgical_team"]
+WhenTape = Literal["never", "if_missed", "always", "outings"]
+PatchTested = Literal["at_home", "tolerated_in_clinic"]
+LengthFrom = Literal["as_cut", "as_measured", "path"]
+StretchOf = Literal["rest_length", "available"]
+PullAt = Literal["lower_edge", "middle", "upper_edge"]
+PullTowards = Literal["up", "inner", "outer"]
+Build = Literal["slim", "usual", "broad"]
+EntryKind = Literal[
+    "day_page",
+    "session",
+    "tape_on",
+    "tape_off",
+    "outing",
+    "patch_test",
+    "warning",
+    "event",
+    "measure",
+    "question",
+    "gate",
+]
+PageForm = Literal["short", "full"]
+Swelling = Literal["none", "some", "much"]
+Place = Literal["home", "clinic"]
+GateSaid = Literal["none", "something"]
+OutingEnded = Literal["done", "pain", "tired", "tape", "other"]
+NextMorning = Literal["as_usual", "more_pain", "less_pain"]
+MeasureTest = Literal["chair_stand_30_s", "activity_trial"]
 
 
 class Record:
@@ -198,28 +230,28 @@ class CutLengths(Record):
 class TapePlan(Record):
     """What the plan says about tape. `highest` 0 means no tape at all."""
 
-    when: Literal["never", "if_missed", "always", "outings"] = "never"
+    when: WhenTape = "never"
     start: TapeStage = 1
     highest: Stage = 0
     make: Label | None = None
-    patch_test: Literal["at_home", "tolerated_in_clinic"] = "at_home"
+    patch_test: PatchTested = "at_home"
     first_wear_hours: Annotated[int, Range(1, 168)] = 24
     second_wear_hours: Annotated[int, Range(1, 168)] = 48
     wear_hours: Annotated[int, Range(1, 168)] = 72
     cap_hours: Annotated[int, Range(1, 168)] = 120
     rest_hours: Annotated[int, Range(0, 168)] = 24
     width_mm: Annotated[int, Range(10, 100)] = 50
-    length_from: Literal["as_cut", "as_measured", "path"] = "as_measured"
+    length_from: LengthFrom = "as_measured"
     anchor_mm: Annotated[float, Range(10, 100)] = 50.0
     stretch_percent: Annotated[float, Range(0, 100)] = 10.0
-    stretch_of: Literal["rest_length", "available"] = "rest_length"
+    stretch_of: StretchOf = "rest_length"
     stretch_limit_percent: Annotated[float, Range(100, 250)] | None = None
     paper_stretch_percent: Annotated[float, Range(0, 30)] = 10.0
     knee_bend_degrees: Annotated[int, Range(0, 120)] = 0
     roll_mm: Annotated[int, Range(500, 50000)] = 5000
     pull: Label | None = None
-    pull_at: Literal["lower_edge", "middle", "upper_edge"] | None = None
-    pull_towards: Literal["up", "inner", "outer"] | None = None
+    pull_at: PullAt | None = None
+    pull_towards: PullTowards | None = None
     stay_bare_from: date | None = None
 
 
@@ -232,7 +264,7 @@ class KneeMeasures(Record):
     kneecap_width_mm: Annotated[float, Range(20, 80)] | None = None
     kneecap_height_mm: Annotated[float, Range(20, 80)] | None = None
     cut: CutLengths | None = None
-    build: Literal["slim", "usual", "broad"] | None = None
+    build: Build | None = None
 
 
 @record
@@ -260,7 +292,7 @@ class AmountPlan(Record):
 class Contact(Record):
     """A number to call, typed by the clinic."""
 
-    role: Literal["emergency", "clinic", "doctor", "out_of_hours", "surgical_team"]
+    role: ContactRole
     label: Label
     number: Annotated[str, Words(40)]
     when: Label | None = None
@@ -301,13 +333,13 @@ class Plan(Record):
 
     person: Code
     birth_year: Annotated[int, Range(1900, 2100)] | None = None
-    sex: Literal["female", "male"] | None = None
+    sex: Sex | None = None
     version: Annotated[int, Range(1, 9999)]
     written_on: date
     review_on: date
     side: PlanSide
     main_side: Side
-    reason: Literal["osteoarthritis", "kneecap_pain", "other"] = "osteoarthritis"
+    reason: PlanReason = "osteoarthritis"
     goal: Note | None = None
     check_move: CheckMove = CheckMove()
     techniques: Annotated[tuple[Technique, ...], Length(20)] = ()
@@ -331,8 +363,8 @@ class Plan(Record):
     chair_stand: Safe | None = None
     trial: TapeTrial | None = None
     measure: Measure = "average"
-    primary_question: Literal["pain", "activities", "tape"] = "pain"
-    replacement: Literal["none", "deferring", "listed"] = "none"
+    primary_question: PrimaryQuestion = "pain"
+    replacement: Replacement = "none"
     replacement_on: date | None = None
     sign_off: SignOff | None = None
 
@@ -390,14 +422,14 @@ class DayPage(Entry):
 
     kind: Literal["day_page"] = "day_page"
     side: Side
-    form: Literal["short", "full"] = "short"
+    form: PageForm = "short"
     pain_now: Score | None = None
     pain_average: Score | None = None
     pain_worst: Score | None = None
     medicine: bool | None = None
     skin: Skin | None = None
     stiffness_minutes: Annotated[int, Range(0, 720)] | None = None
-    swelling: Literal["none", "some", "much"] | None = None
+    swelling: Swelling | None = None
     night_pain: bool | None = None
     activities: Annotated[tuple[ActivityScore, ...], Length(5)] = ()
     amounts: Annotated[tuple[Amount, ...], Length(10)] = ()
@@ -446,8 +478,8 @@ class Session(Entry):
     side: Side
     happened_at: Instant | None = None
     ended_at: Instant | None = None
-    place: Literal["home", "clinic"] = "home"
-    gate: Literal["none", "something"] | None = None
+    place: Place = "home"
+    gate: GateSaid | None = None
     full_list: bool = False
     rest_pain: Score | None = None
     depth: Depth | None = None
@@ -498,9 +530,9 @@ class Outing(Entry):
     tape_on: EntryId | None = None
     what_for: Label
     amount: Amount | None = None
-    ended_because: Literal["done", "pain", "tired", "tape", "other"] | None = None
+    ended_because: OutingEnded | None = None
     pain_worst: Score | None = None
-    next_morning: Literal["as_usual", "more_pain", "less_pain"] | None = None
+    next_morning: NextMorning | None = None
 
 
 @record
@@ -551,7 +583,7 @@ class Measurement(Entry):
     """A 30-second chair stand or an activity trial."""
 
     kind: Literal["measure"] = "measure"
-    test: Literal["chair_stand_30_s", "activity_trial"] = "chair_stand_30_s"
+    test: MeasureTest = "chair_stand_30_s"
     count: Annotated[int, Range(0, 99)]
     arms_used: bool = False
     seat_cm: Annotated[int, Range(20, 80)] | None = None
@@ -572,7 +604,7 @@ class GateAnswer(Entry):
 
     kind: Literal["gate"] = "gate"
     happened_at: Instant
-    gate: Literal["none", "something"]
+    gate: GateSaid
     full_list: bool = False
 
 

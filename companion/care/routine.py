@@ -15,6 +15,7 @@ from companion.care.levels import Lock
 from companion.care.records import (
     Depth,
     Exercise,
+    GateSaid,
     HandsRound,
     MoveRole,
     MoveScore,
@@ -241,7 +242,7 @@ class RoutineEnd(Record):
 
     ended: SessionEnd
     reason: str
-    gate: Literal["none", "something"] | None = None
+    gate: GateSaid | None = None
     full_list: bool = False
     signs: tuple[SignTicked, ...] = ()
     signs_over: tuple[str, ...] = ()
@@ -259,7 +260,7 @@ class _SoFar:
     """What the walk has gathered; it lives only inside one replay."""
 
     course: Course
-    gate: Literal["none", "something"] | None = None
+    gate: GateSaid | None = None
     full_list: bool = False
     signs: list[SignTicked] = field(default_factory=list)
     signs_over: list[str] = field(default_factory=list)

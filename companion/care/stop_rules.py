@@ -5,7 +5,7 @@ from datetime import date
 from typing import Literal
 
 from companion.care.history import instant
-from companion.care.records import AnyEntry, GateAnswer, Plan, Session, WarningSign
+from companion.care.records import AnyEntry, GateAnswer, GateSaid, Plan, Session, WarningSign
 
 FullListReason = Literal[
     "gate_answered_something", "first_use", "new_plan_version", "card", "away", "weekly"
@@ -17,7 +17,7 @@ def full_list_due(
     plan: Plan,
     entries: Iterable[AnyEntry],
     today: date,
-    gate: Literal["none", "something"] | None = None,
+    gate: GateSaid | None = None,
 ) -> FullListReason | None:
     """Why the full stop list is shown today, or None when the short gate is enough.
 

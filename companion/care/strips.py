@@ -10,9 +10,8 @@ from dataclasses import dataclass
 from math import ceil
 from typing import Literal
 
-from companion.care.records import KneeMeasures, TapePlan
+from companion.care.records import KneeMeasures, LengthFrom, TapePlan
 
-LengthWay = Literal["as_cut", "as_measured", "path"]
 MeasureFault = Literal["unusual", "refused"]
 RatioVerdict = Literal["usual", "unusual", "measure_again"]
 StripFault = Literal[
@@ -44,7 +43,7 @@ class StripLength:
     when the length comes from the path, computed when it was measured, None when not known.
     """
 
-    way: LengthWay
+    way: LengthFrom
     slack_mm: float | None
     paper_mm: float | None
     stretch_percent: float | None

@@ -7,12 +7,10 @@ may be chance and +3 is not. A second trial adds 0.5 to 0.8 by practice alone.
 """
 
 from collections.abc import Sequence
-from typing import Literal
 
-from companion.care.records import Measurement
+from companion.care.records import Measurement, Sex
 from companion.evidence.figures import ChairStand, PublishedRow
 
-Sex = Literal["female", "male"]
 CHANGE_ERROR_STANDS = 2.5
 
 TABLE: tuple[PublishedRow, ...] = tuple(
@@ -53,8 +51,9 @@ def limits(
     known = tuple(dict.fromkeys(row for row in rows if row is not None))
     if None in rows:
         return known, None
-    of_sex = {"male": ("men",), "female": ("women",), None: ("men", "women")}[sex]
-    return known, tuple(getattr(row, name) for row in known for name in of_sex)
+    men = [row.men for row in known if sex != "female"]
+    women = [row.women for row in known if sex != "male"]
+    return known, (*men, *women)
 
 
 def below_average(

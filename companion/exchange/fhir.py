@@ -500,8 +500,7 @@ def _session(session: Session) -> Iterator[_Seen]:
 def _move_words(move: MoveScore) -> str:
     if move.role == "after_tape" and move.stage is not None:
         return f"in the check move, after tape of stage {move.stage}"
-    said = {"before": "before", "after_hands": "after hands", "after_tape": "after tape"}
-    return f"in the check move, {said[move.role]}"
+    return f"in the check move, {_words(move.role)}"
 
 
 def _measured(measured: Measurement) -> _Seen:

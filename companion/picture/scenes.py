@@ -223,9 +223,9 @@ def _laid_mm(knee: Knee, strip: Strip, tape: TapePlan, moment: TapeMoment) -> fl
 
 def pull_words(tape: TapePlan) -> str:
     """Where the skin is drawn and which way, as the plan says."""
-    at = {"lower_edge": "lower edge", "middle": "middle", "upper_edge": "upper edge"}
-    ways = {"up": "up", "inner": "up and to the inner side", "outer": "up and to the outer side"}
-    return f"{ways[tape.pull_towards or 'up']} at the {at[tape.pull_at or 'middle']} of the kneecap"
+    towards, at = tape.pull_towards or "up", tape.pull_at or "middle"
+    way = "up" if towards == "up" else f"up and to the {towards} side"
+    return f"{way} at the {at.replace('_', ' ')} of the kneecap"
 
 
 def stretch_for(knee: Knee, strips: Sequence[Strip]) -> Stretch:

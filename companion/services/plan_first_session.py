@@ -14,6 +14,7 @@ from companion.care.records import (
     Event,
     HandsRound,
     Measurement,
+    MoveRole,
     MoveScore,
     PatchTest,
     Plan,
@@ -127,14 +128,15 @@ def _moves(draft: PlanDraft, stage: int) -> tuple[MoveScore, ...]:
     """The scores in the order they were taken; all at the depth of the plan."""
     get = draft.answers.get
     moves = []
-    for role, key in (("before", "before"), ("after_hands", "after_hands")):
-        score: Any = get(f"session.{key}")
+    roles: tuple[MoveRole, ...] = ("before", "after_hands")
+    for role in roles:
+        score: Any = get(f"session.{role}")
         if score is not None:
             moves.append(
                 MoveScore(
-                    role=role,  # type: ignore[arg-type]  # the roles of the record
+                    role=role,
                     score=score,
-                    zones=_zones(get(f"session.zones_{key}")),
+                    zones=_zones(get(f"session.zones_{role}")),
                     same_depth=None if role == "before" else True,
                 )
             )

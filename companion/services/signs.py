@@ -3,7 +3,7 @@
 from collections.abc import Callable, Iterable, Sequence
 from dataclasses import replace
 from datetime import date, timedelta
-from typing import Any, Literal, Protocol
+from typing import Any, Protocol
 
 from companion.care.catalogue import Sign, StopList
 from companion.care.clearing import ClearEnd, ClearStart, clear_walk
@@ -20,7 +20,7 @@ from companion.care.locks import (
     to_ask_at_gate,
     ways_to_clear,
 )
-from companion.care.records import AnyEntry, Cleared, GateAnswer, Plan, Side, WarningSign
+from companion.care.records import AnyEntry, Cleared, GateAnswer, GateSaid, Plan, Side, WarningSign
 from companion.care.stopping import (
     GATE_LIST,
     CardPage,
@@ -268,10 +268,10 @@ class GateConduct(SignConduct, Protocol):
         return of_list and _gate_said(begun) == "none"
 
 
-def _gate_said(begun: Begun) -> Literal["none", "something"]:
+def _gate_said(begun: Begun) -> GateSaid:
     """The gate of a walk. One that was answered before the walk was answered with none."""
     answers = {one.page: one.given for one in begun.answers}
-    said: Literal["none", "something"] = answers.get(GatePage().key, {"gate": "none"})["gate"]
+    said: GateSaid = answers.get(GatePage().key, {"gate": "none"})["gate"]
     return said
 
 
@@ -285,7 +285,7 @@ def _gate_entry(
     context: Context,
     plan: Plan,
     begun: Begun,
-    said: Literal["none", "something"],
+    said: GateSaid,
     *,
     full_list: bool,
 ) -> tuple[GateAnswer, ...]:

@@ -1,29 +1,22 @@
-"""Every code the rules may give has its sentence."""
+"""Every code a page may have has its sentence."""
 
 from collections.abc import Collection
 from typing import get_args
 
 import pytest
 
-from companion.care import chair_questions, outing_questions, records, routine
-from companion.care.catalogue import ContactRole
+from companion.care import chair_questions, routine
 from companion.care.step_limits import StepStop
 from companion.care.stop_rules import FullListReason
 from companion.evidence.figures import TrialLimitation
 from companion.presentation.clinic.trial import _LIMITS
-from companion.presentation.home import chair_pages, outing_pages, routine_pages
-from companion.presentation.language import words
+from companion.presentation.home import chair_pages, routine_pages
 
 SAID: list[tuple[str, object, Collection[str]]] = [
     ("hands off", routine.HandsOff, routine_pages._HANDS_OFF),
     ("whole list", FullListReason, routine_pages._LIST_REASONS),
-    ("whom to call", ContactRole, routine_pages._ROLES),
-    ("tape felt", records.TapeFeeling, routine_pages._FEELINGS),
-    ("cleared", records.Cleared, routine_pages._WAYS),
-    ("skin", records.Skin, words.SKIN_WORDS),
     # Too short a time has said so on a page of its own.
     ("chair stand not now", chair_questions.NotNow, {"short", *chair_pages._NOT_NOW}),
-    ("outing ended", outing_questions.Because, outing_pages._BECAUSE),
     ("trial limits, clinic", TrialLimitation, _LIMITS),
 ]
 

@@ -27,6 +27,8 @@ from companion.evidence.figures import (
     Window,
 )
 from companion.presentation.home.record_view import days_between, medicine_by_day
+from companion.presentation.language import codes
+from companion.presentation.language.code_table import capital
 from companion.presentation.language.figures_in_words import (
     hundredths,
     one_decimal,
@@ -144,11 +146,6 @@ def _once(cells: tuple[Cell, ...]) -> tuple[Cell, ...]:
 
 
 def _better(knees: Sequence[Knee], plan: Plan) -> Answer:
-    measure = {
-        "average": phrase("the average of 24 h"),
-        "worst": phrase("the worst of 24 h"),
-        "now": phrase("as it was when written"),
-    }[plan.measure]
     activities = tuple(_activities(knees))
     stands = _chair_stand(knees)
     notes = [
@@ -156,7 +153,7 @@ def _better(knees: Sequence[Knee], plan: Plan) -> Answer:
             "Pain 0 to 10, {measure}; a minus is less pain. The first 14 days are already under "
             "treatment. Bands: Salaffi 2004. Error 1.33 points: Alghadir 2018. Acceptable 3.23 or "
             "less: Tubach 2005. Flares: Parry, Ogollah and Peat.",
-            measure=measure,
+            measure=codes.MEASURES[plan.measure].clinic,
         )
     ]
     if any(knee.found.pain.low is not None or _trend(knee) for knee in knees):
@@ -350,7 +347,7 @@ def _activities(knees: Sequence[Knee]) -> Iterable[Row]:
     for label in labels:
         row = by_knee(label, knees, partial(_activity, label))
         if row is not None:
-            yield Row(label[0].upper() + label[1:], _once(row.cells))
+            yield Row(capital(label), _once(row.cells))
     row = by_knee(phrase("Mean of activities"), knees, _activities_mean)
     if row is not None:
         yield Row(row.label, _once(row.cells))
@@ -828,14 +825,6 @@ def _quoted(note: str | None) -> str:
 
 
 def _skin(event: SkinEvent, *, sided: bool) -> str:
-    found = {
-        "clear": phrase("clear"),
-        "pink": phrase("pink, gone in 30 min"),
-        "red": phrase("red or dark past 30 min"),
-        "itchy": phrase("itchy"),
-        "blister": phrase("blister"),
-        "broken": phrase("torn or bruised"),
-    }[event.skin]
     where = {
         "day_page": phrase("day page"),
         "tape_on": phrase("before tape"),
@@ -845,7 +834,7 @@ def _skin(event: SkinEvent, *, sided: bool) -> str:
     return phrase(
         "{day} {found} ({where}{side})",
         day=short_day(event.day),
-        found=found,
+        found=codes.SKIN[event.skin].clinic,
         where=where,
         side=side_of(event.side) if sided else "",
     )
@@ -856,31 +845,20 @@ def _card(warning: Warned, catalogue: Catalogue) -> str:
         (sign.words for sign in catalogue.stop_list.signs if sign.id == warning.sign),
         warning.sign.replace("_", " "),
     ).rstrip(".")
-    level = {
-        "emergency": phrase("emergency"),
-        "today": phrase("be seen today"),
-        "call": phrase("call the clinic"),
-        "care": phrase("go on with care"),
-    }[warning.level]
     return phrase(
         "{day}, {level}: {words} ({cleared})",
         day=short_day(warning.day),
-        level=level,
+        level=codes.LEVELS[warning.level].clinic,
         words=words,
         cleared=_cleared(warning),
     )
 
 
 def _cleared(warning: Warned) -> str:
-    how = {
-        None: phrase("still open"),
-        "checked_by_professional": phrase("checked by a professional"),
-        "ticked_by_mistake": phrase("ticked by mistake"),
-        "skin_read_clear": phrase("skin read clear"),
-        "well_again": phrase("well again"),
-        "asked_again": phrase("called about"),
-    }[warning.cleared]
-    if warning.cleared is None or warning.cleared_on is None:
+    if warning.cleared is None:
+        return phrase("still open")
+    how = codes.CLEARED[warning.cleared].clinic
+    if warning.cleared_on is None:
         return how
     return phrase("{how} {day}", how=how, day=short_day(warning.cleared_on))
 
@@ -981,19 +959,10 @@ def _medicine(answered: Mapping[date, bool], period: DaySpan) -> Cell:
 
 
 def _event(event: Event, *, sided: bool) -> str:
-    what = {
-        "injection": phrase("injection"),
-        "new_tablets": phrase("new tablets"),
-        "brace": phrase("brace"),
-        "stick": phrase("stick"),
-        "illness": phrase("illness"),
-        "fall": phrase("fall"),
-        "other_care": phrase("other care"),
-    }[event.what]
     return phrase(
         "{day} {what}{side}{note}",
         day=short_day(event.for_day),
-        what=what,
+        what=codes.EVENTS[event.what],
         side=side_of(event.side) if sided else "",
         note=_quoted(event.note),
     )

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from datetime import date
 
 from companion.journal.people import Case
+from companion.presentation.language import codes
 from companion.presentation.language.phrases import dated, phrase
 from companion.presentation.view.page import Button, PageView, Text
 from companion.services.clinic_import import Look, Taken, Undone
@@ -52,10 +53,9 @@ def _row(case: Case, today: date) -> tuple[str, ...]:
     review = dated(case.review_on)
     if case.review_on < today:
         review = phrase("{day}, past", day=review)
-    knees = {"left": phrase("left"), "right": phrase("right"), "both": phrase("both")}
     return (
         case.code,
-        knees[case.side],
+        codes.SIDES[case.side].clinic,
         phrase("no entry yet") if case.last_day is None else dated(case.last_day),
         review,
         str(case.open_warnings) if case.open_warnings else phrase("none"),

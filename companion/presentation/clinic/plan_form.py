@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable
 from dataclasses import dataclass
-from typing import Literal
+from typing import Any, Literal, get_args
 
 from companion.care.catalogue import Catalogue, Caution
 from companion.care.pacing import amount_in_week, weeks_to_goal
@@ -30,17 +30,24 @@ from companion.presentation.clinic.plan_words import (
     remarks,
     source_words,
 )
+from companion.presentation.language import codes
+from companion.presentation.language.code_table import (
+    CodeTable,
+    ForClinic,
+    capital,
+    clinic_words,
+    inside,
+)
 from companion.presentation.language.fact_words import known_words, source_sentence
 from companion.presentation.language.phrases import dated, phrase
 from companion.presentation.language.plan_changes import (
     highest_stage_words,
     move_words,
     trial_words,
-    whose_knee,
 )
 from companion.presentation.language.words import knee, this_knee
 from companion.presentation.view.page import Option
-from companion.services.plan_answers import Answer, answers_of, limits, rows_of
+from companion.services.plan_answers import Answer, answers_of, limits
 from companion.services.plan_draft import (
     DraftFault,
     PlanDraft,
@@ -398,6 +405,19 @@ class _Maker:
             shown=shown,
         )
 
+    def coded(
+        self,
+        key: str,
+        label: str,
+        table: CodeTable[Any, str | ForClinic],
+        about: str = "",
+        *,
+        shown: bool = True,
+    ) -> Field:
+        """A choice among the codes of a set, in the clinic's words."""
+        options = [(code, capital(clinic_words(table, code))) for code in table]
+        return self.choose(key, label, options, about, shown=shown)
+
     def choose(
         self,
         key: str,
@@ -447,7 +467,7 @@ class _Maker:
 
 
 def _sides() -> tuple[tuple[str, str], ...]:
-    return ("left", phrase("Left knee")), ("right", phrase("Right knee"))
+    return tuple((side, capital(codes.SIDES[side].knee)) for side in get_args(Side))
 
 
 def _person(make: _Maker) -> Section:
@@ -472,10 +492,10 @@ def _person(make: _Maker) -> Section:
             ),
             Group(
                 fields=(
-                    make.choose(
+                    make.coded(
                         "sex",
                         phrase("Sex"),
-                        (("female", phrase("Woman")), ("male", phrase("Man"))),
+                        codes.SEX,
                         phrase(
                             "Only to read the chair stand against its published table: CDC, "
                             "30-Second Chair Stand, 2017. May stay empty."
@@ -485,7 +505,7 @@ def _person(make: _Maker) -> Section:
             ),
             Group(
                 fields=(
-                    make.choose("side", phrase("Knee"), (*_sides(), ("both", phrase("Both")))),
+                    make.coded("side", phrase("Knee"), codes.SIDES),
                     make.choose(
                         "main_side",
                         phrase("Main knee"),
@@ -493,15 +513,7 @@ def _person(make: _Maker) -> Section:
                         phrase("The main knee comes first on every page and in the findings."),
                         shown=make.get("side") == "both",
                     ),
-                    make.choose(
-                        "reason",
-                        phrase("Reason"),
-                        (
-                            ("osteoarthritis", phrase("Osteoarthritis")),
-                            ("kneecap_pain", phrase("Kneecap pain")),
-                            ("other", phrase("Other")),
-                        ),
-                    ),
+                    make.coded("reason", phrase("Reason"), codes.REASONS),
                 )
             ),
             Group(fields=(make.text("goal", phrase("Goal, in the person's words"), many=True),)),
@@ -514,14 +526,10 @@ def _person(make: _Maker) -> Section:
                         hint=phrase("day month year, or 6w for in six weeks"),
                         about=phrase("Eight weeks unless changed: common practice, no source."),
                     ),
-                    make.choose(
+                    make.coded(
                         "replacement",
                         phrase("Knee replacement"),
-                        (
-                            ("none", phrase("None planned")),
-                            ("deferring", phrase("Deferring")),
-                            ("listed", phrase("Listed, with a date")),
-                        ),
+                        codes.REPLACEMENT,
                         phrase(
                             "Listed: any broken skin on that leg then says to call the surgical "
                             "team. Common practice, no source."
@@ -562,7 +570,7 @@ def _caution(make: _Maker, caution: Caution) -> tuple[Field, Field]:
     if answer is True:
         effect = phrase("Yes: {effect}", effect=effect)
     else:
-        effect = phrase("A yes means: {effect}", effect=effect[:1].lower() + effect[1:])
+        effect = phrase("A yes means: {effect}", effect=inside(effect))
     if answer is not None and on is not None and on != make.draft.today:
         effect = phrase("{effect} Answered {day}.", effect=effect, day=answer_words(on))
     liftable = {"unless_ticked", "ask_first"} & {
@@ -644,19 +652,8 @@ _KNOWN = {
 # ---------------------------------------------------------------- the first session
 
 
-_SKIN = (
-    ("clear", "Clear"),
-    ("pink", "Pink, gone in 30 min"),
-    ("red", "Red past 30 min"),
-    ("itchy", "Itchy"),
-    ("blister", "A blister"),
-    ("broken", "Torn or bruised"),
-)
-
-
 def _session(make: _Maker) -> Section:
     asked = [(zone.id, phrase(zone.clinic_words)) for zone in make.catalogue.zones.zones]
-    skin = [(each, phrase(word)) for each, word in _SKIN]
     taped = bool(make.get("session.stage"))
     stays = make.get("session.stays_on") is True
     scale = phrase("0 is no pain, 10 the worst imaginable: two points are a change, one is noise.")
@@ -734,8 +731,8 @@ def _session(make: _Maker) -> Section:
                         phrase("The plan starts at this stage unless you change it under Tape."),
                     ),
                     make.text("tape.make", phrase("Make"), shown=taped),
-                    make.choose(
-                        "session.skin_before", phrase("Skin before"), skin, seen, shown=taped
+                    make.coded(
+                        "session.skin_before", phrase("Skin before"), codes.SKIN, seen, shown=taped
                     ),
                     make.choose(
                         "session.stays_on",
@@ -744,10 +741,10 @@ def _session(make: _Maker) -> Section:
                         phrase("Yes starts the wear clock at home."),
                         shown=taped,
                     ),
-                    make.choose(
+                    make.coded(
                         "session.skin_after",
                         phrase("Skin when it came off"),
-                        skin,
+                        codes.SKIN,
                         seen,
                         shown=taped and not stays,
                     ),
@@ -776,29 +773,16 @@ def _move(make: _Maker) -> Section:
         groups=(
             Group(
                 fields=(
-                    make.choose(
-                        "check_move.name",
-                        phrase("Move"),
-                        (
-                            ("rise_from_chair", phrase("Rise from a chair")),
-                            ("small_squat", phrase("Small supported squat")),
-                            ("step_down", phrase("Step down")),
-                            ("stairs", phrase("Stairs")),
-                            ("own", phrase("Another")),
-                        ),
-                    ),
+                    make.coded("check_move.name", phrase("Move"), codes.MOVES),
                     make.text(
                         "check_move.own_words",
                         phrase("What to do, as the person reads it"),
                         shown=name == "own",
                     ),
-                    make.choose(
+                    make.coded(
                         "check_move.safe",
                         phrase("Safe at home"),
-                        (
-                            ("alone", phrase("Safe alone")),
-                            ("with_someone", phrase("Safe with someone there")),
-                        ),
+                        codes.SAFE,
                         shown=name in ("step_down", "stairs", "own"),
                     ),
                 )
@@ -826,13 +810,10 @@ def _move(make: _Maker) -> Section:
             Group(
                 heading=phrase("Chair stand in 30 seconds"),
                 fields=(
-                    make.choose(
+                    make.coded(
                         "chair_stand",
                         phrase("Counting it at home"),
-                        (
-                            ("alone", phrase("Safe alone")),
-                            ("with_someone", phrase("Safe with someone there")),
-                        ),
+                        codes.SAFE,
                         phrase(
                             "Asked at home only when one is ticked. Common practice, no source."
                         ),
@@ -1046,16 +1027,7 @@ def _tape(make: _Maker) -> Section:
         groups=(
             Group(
                 fields=(
-                    make.choose(
-                        "tape.when",
-                        phrase("When to tape"),
-                        (
-                            ("never", phrase("Never")),
-                            ("if_missed", phrase("When the target is missed")),
-                            ("always", phrase("At every session")),
-                            ("outings", phrase("For outings only")),
-                        ),
-                    ),
+                    make.coded("tape.when", phrase("When to tape"), codes.WHEN_TAPE),
                     make.choose("tape.highest", phrase("Highest stage"), _stages(0), shown=taping),
                     make.choose("tape.start", phrase("Starting stage"), _stages(1), shown=taping),
                 )
@@ -1065,13 +1037,10 @@ def _tape(make: _Maker) -> Section:
                 shown=taping,
                 fields=(
                     make.text("tape.make", phrase("Make"), line=phrase("as written on the roll")),
-                    make.choose(
+                    make.coded(
                         "tape.patch_test",
                         phrase("Patch test"),
-                        (
-                            ("at_home", phrase("At home, read twice")),
-                            ("tolerated_in_clinic", phrase("This make was tolerated here")),
-                        ),
+                        codes.PATCH_TESTED,
                         source_sentence(
                             make.catalogue.facts, make.catalogue.tape_steps.patch_test.facts
                         ),
@@ -1111,12 +1080,7 @@ def _tape(make: _Maker) -> Section:
 
 
 def _stages(least: int) -> tuple[tuple[int, str], ...]:
-    words = (
-        (0, phrase("No tape")),
-        (1, phrase("Side strips")),
-        (2, phrase("Side strips with short pieces")),
-    )
-    return words[least:]
+    return tuple((stage, capital(words)) for stage, words in codes.STAGES.items() if stage >= least)
 
 
 def _lengths(make: _Maker) -> Section:
@@ -1128,15 +1092,8 @@ def _lengths(make: _Maker) -> Section:
         Group(
             said=() if taping else (phrase("No tape in this plan: nothing to fill in here."),),
             fields=(
-                make.choose(
-                    "tape.length_from",
-                    phrase("The length is"),
-                    (
-                        ("as_cut", phrase("As cut here")),
-                        ("as_measured", phrase("Bump to upper edge, as measured")),
-                        ("path", phrase("From the path, with the stretch below")),
-                    ),
-                    shown=taping,
+                make.coded(
+                    "tape.length_from", phrase("The length is"), codes.LENGTH_FROM, shown=taping
                 ),
             ),
         )
@@ -1149,13 +1106,10 @@ def _lengths(make: _Maker) -> Section:
             heading=phrase("Stretch"),
             shown=taping and from_path,
             fields=(
-                make.choose(
+                make.coded(
                     "tape.stretch_of",
                     phrase("Per cent of"),
-                    (
-                        ("rest_length", phrase("The slack length")),
-                        ("available", phrase("The stretch this make has")),
-                    ),
+                    codes.STRETCH_OF,
                     phrase(
                         "10 % of the slack length makes 100 mm into 110. 50 % of what a make "
                         "has, with a limit of 140 %, makes them 120. Arithmetic on other facts."
@@ -1202,23 +1156,11 @@ def _lengths(make: _Maker) -> Section:
             heading=phrase("Where the skin is drawn"),
             shown=taping,
             fields=(
-                make.choose(
-                    "tape.pull_at",
-                    phrase("At the kneecap's"),
-                    (
-                        ("lower_edge", phrase("Lower edge")),
-                        ("middle", phrase("Middle")),
-                        ("upper_edge", phrase("Upper edge")),
-                    ),
-                ),
-                make.choose(
+                make.coded("tape.pull_at", phrase("At the kneecap's"), codes.PULL_AT),
+                make.coded(
                     "tape.pull_towards",
                     phrase("Towards"),
-                    (
-                        ("up", phrase("Up along the strip")),
-                        ("inner", phrase("Up and to the inner side")),
-                        ("outer", phrase("Up and to the outer side")),
-                    ),
+                    codes.PULL_TOWARDS,
                     phrase("Kneecap pain may need another than arthritis. Common practice."),
                 ),
                 make.text("tape.pull", phrase("More about the pull, as the person reads it")),
@@ -1291,14 +1233,10 @@ def _measures(make: _Maker, side: Side, taping: bool) -> Group:
                 unit=phrase("mm"),
                 range_said=_usual(36, 46),
             ),
-            make.choose(
+            make.coded(
                 f"{place}.build",
                 phrase("Leg, for the pictures"),
-                (
-                    ("slim", phrase("Slim")),
-                    ("usual", phrase("Usual")),
-                    ("broad", phrase("Broad")),
-                ),
+                codes.BUILDS,
                 phrase("Changes the drawn outline only."),
             ),
         ),
@@ -1483,11 +1421,7 @@ def _activities(make: _Maker) -> Section:
                 make.choose(
                     "measure",
                     phrase("Measure, asked every day"),
-                    (
-                        ("average", phrase("Average pain of 24 h")),
-                        ("worst", phrase("Worst pain of 24 h")),
-                        ("now", phrase("Pain now")),
-                    ),
+                    [(code, capital(words.home)) for code, words in codes.MEASURES.items()],
                     source_words(
                         "F", "24 h recalled against ratings at the time, r = 0.71: Perrot 2011"
                     ),
@@ -1495,11 +1429,7 @@ def _activities(make: _Maker) -> Section:
                 make.choose(
                     "primary_question",
                     phrase("Primary question of the next report"),
-                    (
-                        ("pain", phrase("Is the pain better?")),
-                        ("activities", phrase("Are the activities better?")),
-                        ("tape", phrase("Is the tape worth it?")),
-                    ),
+                    [(code, words.question) for code, words in codes.PRIMARY_QUESTIONS.items()],
                     phrase("Named before, so that the rest is read as exploratory."),
                 ),
             ),
@@ -1536,20 +1466,13 @@ def _pacing(plan: Plan, label: Answer) -> tuple[str, ...]:
 
 
 def _calls(make: _Maker) -> Section:
-    words = {
-        "emergency": phrase("Emergency number"),
-        "clinic": phrase("Your clinic"),
-        "doctor": phrase("The person's doctor"),
-        "out_of_hours": phrase("Out of hours"),
-        "surgical_team": phrase("Surgical team"),
-    }
     return Section(
         key="calls",
         heading=section_heading("calls"),
         lead=phrase("Typed here, never guessed. They stand on every card of the stop list."),
         groups=tuple(
             Group(
-                heading=words[role],
+                heading=capital(words.clinic),
                 in_row=True,
                 fields=(
                     make.text(f"contacts.{role}.number", phrase("Number")),
@@ -1557,7 +1480,7 @@ def _calls(make: _Maker) -> Section:
                     make.text(f"contacts.{role}.label", phrase("Called, on the person's pages")),
                 ),
             )
-            for role in rows_of("contacts").names or ()
+            for role, words in codes.ROLES.items()
         ),
     )
 
@@ -1632,7 +1555,7 @@ def signing(draft: PlanDraft, catalogue: Catalogue, content_sha256: str) -> Sign
 
 def _facts(draft: PlanDraft, plan: Plan) -> tuple[tuple[str, str], ...]:
     person = draft.answers.get("person")
-    side = draft.answers.get("side")
+    side = codes.SIDES.find(draft.answers.get("side"))
     answered = [answer for answer in plan.cautions if answer.answer]
     return (
         (
@@ -1640,7 +1563,7 @@ def _facts(draft: PlanDraft, plan: Plan) -> tuple[tuple[str, str], ...]:
             phrase(
                 "{person}, {knee}",
                 person=answer_words(person) if person else phrase("no code yet"),
-                knee=whose_knee(str(side)) if side else phrase("no knee yet"),
+                knee=phrase("no knee yet") if side is None else side.knee,
             ),
         ),
         (
@@ -1752,7 +1675,7 @@ def _labels(draft: PlanDraft, catalogue: Catalogue) -> dict[str, str]:
 
 
 def _of(whole: str, part: str) -> str:
-    return phrase("{whole}: {part}", whole=whole, part=part[:1].lower() + part[1:])
+    return phrase("{whole}: {part}", whole=whole, part=inside(part))
 
 
 def _option_words(draft: PlanDraft, catalogue: Catalogue) -> dict[str, dict[Answer, str]]:

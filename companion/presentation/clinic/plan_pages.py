@@ -10,6 +10,7 @@ from companion.care.flow import Page
 from companion.care.records import Plan, Side
 from companion.presentation.clinic.plan_form import PreviewPart
 from companion.presentation.home.routine_pages import Setting, page_view
+from companion.presentation.language import codes
 from companion.presentation.language.phrases import clock_time, dated, phrase
 from companion.presentation.language.plan_changes import whose_knee
 from companion.presentation.language.troubles import saved_words, why_words
@@ -69,14 +70,15 @@ def start_view(
 
 
 def _go_on(kept: Unfinished) -> Option:
-    person, side = kept.draft.answers.get("person"), kept.draft.answers.get("side")
+    person = kept.draft.answers.get("person")
+    side = codes.SIDES.find(kept.draft.answers.get("side"))
     return Option(
         f"draft:{kept.name}",
         phrase("Go on with the unfinished plan {version}", version=kept.draft.version),
         phrase(
             "{person}, {knee}, last changed on {day} at {time}: as it was left.",
             person=person or phrase("no code yet"),
-            knee=whose_knee(str(side)) if side in ("left", "right", "both") else phrase("no knee"),
+            knee=phrase("no knee") if side is None else side.knee,
             day=dated(kept.changed_at.date()),
             time=clock_time(kept.changed_at),
         ),

@@ -20,6 +20,7 @@ from companion.presentation.clinic.answers import (
 )
 from companion.presentation.clinic.trial import TRIAL_ROWS
 from companion.presentation.home.record_view import day_chart, days_between, knee_words
+from companion.presentation.language.code_table import capital
 from companion.presentation.language.fact_words import sources_words
 from companion.presentation.language.phrases import dated, phrase, short_day
 from companion.presentation.language.plan_changes import whose_knee
@@ -187,7 +188,7 @@ def first_page_answers(
 def is_activity(row: Row, knees: Sequence[Knee]) -> bool:
     """Whether a row is one of the activities, whose label is the clinic's own words."""
     labels = {each.label for knee in knees for each in knee.found.activities}
-    return row.label in {label[0].upper() + label[1:] for label in labels}
+    return row.label in {capital(label) for label in labels}
 
 
 def _doing() -> tuple[str, str]:

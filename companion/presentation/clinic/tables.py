@@ -6,7 +6,7 @@ the person is there for either knee. None is "not recorded".
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Sequence
 from datetime import date, datetime, timedelta
 
 from companion.care.adherence import (
@@ -45,75 +45,13 @@ from companion.presentation.home.record_view import (
     scores_of,
     sessions_in_order,
 )
-from companion.presentation.language.field_words import FELT
+from companion.presentation.language import codes
+from companion.presentation.language.code_table import capital, clinic_words
 from companion.presentation.language.figures_in_words import one_decimal, signed
 from companion.presentation.language.pacing_words import week_headers, week_rows
 from companion.presentation.language.phrases import clock_time, phrase, short_day
 from companion.presentation.language.plan_changes import depth_words
 from companion.presentation.language.words import joined, stage, yes_or_no
-
-_LEVELS = {
-    "emergency": "emergency",
-    "today": "be seen today",
-    "call": "call the clinic",
-    "care": "go on with care",
-}
-_CLEARED = {
-    "checked_by_professional": "checked by a professional",
-    "ticked_by_mistake": "ticked by mistake",
-    "skin_read_clear": "skin read clear",
-    "well_again": "well again",
-    "asked_again": "asked again",
-}
-_SKIN = {
-    "clear": "clear",
-    "pink": "pink, gone in 30 min",
-    "red": "red or dark past 30 min",
-    "itchy": "itchy",
-    "blister": "blister",
-    "broken": "torn or bruised",
-}
-_EVENTS = {
-    "injection": "injection",
-    "new_tablets": "new tablets",
-    "brace": "brace",
-    "stick": "stick",
-    "illness": "illness",
-    "fall": "fall",
-    "other_care": "other care",
-}
-_WAYS = {
-    "in_turn": "one after the other",
-    "one_at_a_time": "one at a time",
-    "with_rail": "with the rail",
-    "backwards": "backwards",
-    "avoided": "avoided",
-}
-_ENDED = {"finished": "finished", "stopped": "stopped", "left": "left unfinished"}
-_WRITERS = {
-    "person": "the person",
-    "helper": "a helper",
-    "clinic": "the clinic",
-    "paper": "from paper",
-}
-_KINDS = {
-    "day_page": "Day page",
-    "session": "Session",
-    "tape_on": "Tape on",
-    "tape_off": "Tape off",
-    "outing": "Outing",
-    "patch_test": "Patch test",
-    "warning": "Warning",
-    "event": "Event",
-    "measure": "Measure",
-    "question": "Question",
-    "gate": "Short gate",
-}
-
-
-def coded(table: Mapping[str, str], code: str | None) -> str | None:
-    """The words of a code; a code without words is shown as it is."""
-    return None if code is None else phrase(table.get(code, code.replace("_", " ")))
 
 
 def _score(value: int | None) -> str | None:
@@ -167,7 +105,7 @@ def sessions_table(
         rows.append(
             (
                 said(session.for_day),
-                phrase("clinic") if session.place == "clinic" else phrase("home"),
+                codes.PLACES[session.place],
                 _score(before.score if before else None),
                 _score(hands.score if hands else None),
                 None
@@ -185,7 +123,7 @@ def sessions_table(
 
 
 def _ended(session: Session) -> str:
-    ended = phrase(_ENDED[session.ended])
+    ended = codes.SESSION_ENDS[session.ended]
     stopped = [
         step.pain
         for part in (*(r.steps for r in session.rounds), session.exercises)
@@ -366,16 +304,18 @@ def tape_table(entries: Sequence[AnyEntry], plans: Sequence[Plan], side: Side) -
                 None if off is None else _skin_after(off),
                 ", ".join(notes) or None,
                 stage(wear.stage),
-                coded(_SKIN, on.skin_before),
+                clinic_words(codes.SKIN, on.skin_before),
                 wear.make,
-                phrase(_WRITERS[on.by]),
+                codes.WRITERS[on.by].clinic,
             )
         )
     return RecordTable(headers, tuple(rows))
 
 
 def _skin_after(off: TapeOff) -> str | None:
-    at_once, later = coded(_SKIN, off.skin_at_once), coded(_SKIN, off.skin_after_30_min)
+    at_once, later = (
+        clinic_words(codes.SKIN, look) for look in (off.skin_at_once, off.skin_after_30_min)
+    )
     if later is not None and later != at_once:
         return phrase("{at_once}; 30 min later {later}", at_once=at_once or "–", later=later)
     return at_once
@@ -383,7 +323,7 @@ def _skin_after(off: TapeOff) -> str | None:
 
 def _felt(off: TapeOff) -> str:
     """What was felt from the tape, why it came off."""
-    return phrase("felt {what}", what=joined(phrase(FELT[feeling]) for feeling in off.felt))
+    return phrase("felt {what}", what=joined(codes.FEELINGS[feeling].words for feeling in off.felt))
 
 
 def patch_table(entries: Sequence[AnyEntry]) -> RecordTable:
@@ -396,8 +336,8 @@ def patch_table(entries: Sequence[AnyEntry]) -> RecordTable:
             said.at(test.happened_at),
             phrase("tolerated in the clinic")
             if test.tolerated_in_clinic
-            else coded(_SKIN, test.first_skin),
-            coded(_SKIN, test.second_skin),
+            else clinic_words(codes.SKIN, test.first_skin),
+            clinic_words(codes.SKIN, test.second_skin),
         )
         for test in entries
         if isinstance(test, PatchTest)
@@ -417,18 +357,6 @@ def outings_table(entries: Sequence[AnyEntry], side: Side) -> RecordTable:
         phrase("Worst pain"),
         phrase("Next morning"),
     )
-    ended = {
-        "done": phrase("done"),
-        "pain": phrase("pain"),
-        "tired": phrase("tired"),
-        "tape": phrase("the tape"),
-        "other": phrase("other"),
-    }
-    morning = {
-        "as_usual": phrase("as usual"),
-        "more_pain": phrase("more pain"),
-        "less_pain": phrase("less pain"),
-    }
     rows = [
         (
             said(outing.for_day),
@@ -437,9 +365,9 @@ def outings_table(entries: Sequence[AnyEntry], side: Side) -> RecordTable:
             if outing.amount is None
             else phrase("{amount:g} {unit}", amount=outing.amount.amount, unit=outing.amount.unit),
             yes_or_no(outing.tape_on is not None),
-            None if outing.ended_because is None else ended[outing.ended_because],
+            clinic_words(codes.OUTING_ENDED, outing.ended_because),
             _score(outing.pain_worst),
-            None if outing.next_morning is None else morning[outing.next_morning],
+            clinic_words(codes.MORNINGS, outing.next_morning),
         )
         for outing in entries
         if isinstance(outing, Outing) and outing.side == side
@@ -529,13 +457,13 @@ def warnings_table(entries: Sequence[AnyEntry], catalogue: Catalogue) -> RecordT
         shown = warning.card.replace("_", " ") if card is None else card.heading
         if card is not None and card.actions:
             shown = phrase("{heading}: {actions}", heading=shown, actions=" ".join(card.actions))
-        level = phrase(_LEVELS[warning.level])
+        level = capital(codes.LEVELS[warning.level].clinic)
         if not shown.lower().startswith(level.lower()):
             shown = phrase("{level}. {shown}", level=level, shown=shown)
         rows.append(
             (
                 said(warning.for_day),
-                joined(warning.sides) or phrase("person"),
+                joined(codes.SIDES[side].clinic for side in warning.sides) or phrase("person"),
                 signs.get(warning.sign, warning.sign.replace("_", " ")),
                 shown,
                 _cleared(warning, said),
@@ -547,7 +475,7 @@ def warnings_table(entries: Sequence[AnyEntry], catalogue: Catalogue) -> RecordT
 def _cleared(warning: WarningSign, said: _Days) -> str:
     if warning.cleared is None:
         return phrase("still open")
-    words = [coded(_CLEARED, warning.cleared) or ""]
+    words = [codes.CLEARED[warning.cleared].clinic]
     if warning.cleared_by is not None:
         words.append(warning.cleared_by)
     if warning.cleared_on is not None:
@@ -559,7 +487,11 @@ def falls_table(entries: Sequence[AnyEntry]) -> RecordTable:
     """Every fall, newest first, with what was written of it."""
     said = _Days(entries)
     rows = [
-        (said(event.for_day), event.side or phrase("not said"), event.note)
+        (
+            said(event.for_day),
+            clinic_words(codes.SIDES, event.side) or phrase("not said"),
+            event.note,
+        )
         for event in entries
         if isinstance(event, Event) and event.what == "fall"
     ]
@@ -581,7 +513,7 @@ def stairs_table(entries: Sequence[AnyEntry], first_day: date, last_day: date) -
                 nights[page.for_day] = nights.get(page.for_day, False) or page.night_pain
     headers = (
         phrase("Four weeks to"),
-        *(phrase(words) for words in _WAYS.values()),
+        *(capital(way.clinic) for _, way in codes.STAIRS.items()),
         phrase("Night pain"),
     )
     rows = []
@@ -593,7 +525,7 @@ def stairs_table(entries: Sequence[AnyEntry], first_day: date, last_day: date) -
         rows.append(
             (
                 said(end),
-                *(str(inside.count(way)) if inside else None for way in _WAYS),
+                *(str(inside.count(way)) if inside else None for way in codes.STAIRS),
                 phrase("{yes} of {n} answered", yes=sum(asked), n=len(asked)) if asked else None,
             )
         )
@@ -610,13 +542,16 @@ def care_table(entries: Sequence[AnyEntry]) -> RecordTable:
     rows: list[tuple[date, str, str | None, str | None]] = []
     for entry in entries:
         if isinstance(entry, Event) and entry.what != "fall":
-            rows.append((entry.for_day, coded(_EVENTS, entry.what) or "", entry.side, entry.note))
-        elif isinstance(entry, Measurement):
-            what = (
-                phrase("chair stand, 30\u00a0s")
-                if entry.test == "chair_stand_30_s"
-                else phrase("activity trial")
+            rows.append(
+                (
+                    entry.for_day,
+                    codes.EVENTS[entry.what],
+                    clinic_words(codes.SIDES, entry.side),
+                    entry.note,
+                )
             )
+        elif isinstance(entry, Measurement):
+            what = codes.TESTS[entry.test].clinic
             words = phrase("{n}, with arms", n=entry.count) if entry.arms_used else str(entry.count)
             if entry.label:
                 words = phrase("{label}: {count}", label=entry.label, count=words)
@@ -694,13 +629,13 @@ def entries_table(
                     entry.written_at,
                     (
                         said(entry.for_day),
-                        phrase(_KINDS[entry.kind]),
-                        getattr(entry, "side", None) or None,
+                        capital(codes.KINDS[entry.kind].clinic),
+                        clinic_words(codes.SIDES, getattr(entry, "side", None)),
                         held_words(entry, said),
                         phrase(
                             "{at}, {who}",
                             at=said.at(entry.written_at),
-                            who=phrase(_WRITERS[entry.written_by]),
+                            who=codes.WRITERS[entry.written_by].clinic,
                         ),
                         _state(tree, place, said, late=late),
                     ),
@@ -736,11 +671,11 @@ def held_words(entry: AnyEntry, said: _Days) -> str | None:
                 _named(phrase("worst"), entry.pain_worst),
                 _named(phrase("now"), entry.pain_now),
                 _named(phrase("medicine"), _yes(entry.medicine)),
-                _named(phrase("skin"), coded(_SKIN, entry.skin)),
+                _named(phrase("skin"), clinic_words(codes.SKIN, entry.skin)),
                 _named(phrase("stiff min"), entry.stiffness_minutes),
-                _named(phrase("swelling"), entry.swelling),
+                _named(phrase("swelling"), clinic_words(codes.SWELLING, entry.swelling)),
                 _named(phrase("night pain"), _yes(entry.night_pain)),
-                _named(phrase("stairs"), coded(_WAYS, entry.stairs)),
+                _named(phrase("stairs"), clinic_words(codes.STAIRS, entry.stairs)),
                 *(f"{each.label} {each.score}" for each in entry.activities),
                 *(f"{each.label} {each.amount:g} {each.unit}" for each in entry.amounts),
                 None if entry.note_private else entry.note,
@@ -750,7 +685,7 @@ def held_words(entry: AnyEntry, said: _Days) -> str | None:
             parts += [
                 _named(phrase("before"), before),
                 _named(phrase("after"), after),
-                phrase(_ENDED[entry.ended]),
+                codes.SESSION_ENDS[entry.ended],
             ]
         case TapeOn():
             parts += [stage(entry.stage), entry.make, said.at(entry.happened_at)]
@@ -763,26 +698,24 @@ def held_words(entry: AnyEntry, said: _Days) -> str | None:
         case PatchTest():
             parts += [
                 entry.make,
-                coded(_SKIN, entry.first_skin),
-                coded(_SKIN, entry.second_skin),
+                clinic_words(codes.SKIN, entry.first_skin),
+                clinic_words(codes.SKIN, entry.second_skin),
             ]
         case WarningSign():
             parts += [
                 entry.sign.replace("_", " "),
-                coded(_LEVELS, entry.level),
+                codes.LEVELS[entry.level].clinic,
                 None if entry.cleared is None else _cleared(entry, said),
             ]
         case Event():
-            parts += [coded(_EVENTS, entry.what), entry.note]
+            parts += [codes.EVENTS[entry.what], entry.note]
         case Measurement():
             parts += [entry.label, str(entry.count)]
             parts += [phrase("with arms")] if entry.arms_used else []
         case Question():
             parts += [entry.text]
         case GateAnswer():
-            parts += [
-                phrase("nothing new") if entry.gate == "none" else phrase("something, or not sure")
-            ]
+            parts += [codes.GATE[entry.gate]]
     return ", ".join(part for part in parts if part) or None
 
 

@@ -10,7 +10,6 @@ from __future__ import annotations
 from dataclasses import dataclass
 from datetime import date, timedelta
 
-from companion.care.records import Measure
 from companion.care.trial_schedule import schedule
 from companion.evidence.figures import (
     Findings,
@@ -21,6 +20,7 @@ from companion.evidence.figures import (
 )
 from companion.presentation.clinic.answers import Answer, Cell, Row
 from companion.presentation.home.record_view import RecordTable, days_between, knee_words
+from companion.presentation.language import codes
 from companion.presentation.language.figures_in_words import one_decimal, signed, smallest_chance
 from companion.presentation.language.phrases import dated, phrase, short_day
 from companion.presentation.language.trial_words import estimate_words, goes_on, trial_sentence
@@ -356,15 +356,6 @@ _LIMITS: dict[TrialLimitation, str] = {
 }
 
 
-def measure_words(measure: Measure) -> str:
-    """A measure of pain in words."""
-    return {
-        "average": phrase("the average of 24 h"),
-        "worst": phrase("the worst of 24 h"),
-        "now": phrase("as it was when written"),
-    }[measure]
-
-
 def _methods(trial: TrialResult) -> Answer:
     design, drawn = trial.design, trial.randomisation
     fixed = (
@@ -394,7 +385,7 @@ def _methods(trial: TrialResult) -> Answer:
         ),
         (
             phrase("Outcome scored"),
-            phrase("pain 0 to 10, {measure}", measure=measure_words(design.measure)),
+            phrase("pain 0 to 10, {measure}", measure=codes.MEASURES[design.measure].clinic),
         ),
         (
             phrase("Sample size"),

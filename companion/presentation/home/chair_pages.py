@@ -13,6 +13,7 @@ from companion.evidence.figures import ChairStand
 from companion.presentation.home import routine_pages
 from companion.presentation.home.front import written_down
 from companion.presentation.home.routine_pages import Setting, card_block, no_pain
+from companion.presentation.language import codes
 from companion.presentation.language.phrases import long_day, phrase
 from companion.presentation.language.words import yes_or_no
 from companion.presentation.view.page import (
@@ -329,9 +330,6 @@ def chair_result_view(at: datetime, stands: Sequence[ChairStand], plan: Plan) ->
     )
 
 
-_PEOPLE = {"female": "women", "male": "men"}
-
-
 def table_lines(stand: ChairStand, plan: Plan) -> tuple[str, ...]:
     """What the published table says of a count, or why it says nothing."""
     rows, below = limits(stand.day.year, plan.birth_year, plan.sex)
@@ -361,7 +359,7 @@ def table_lines(stand: ChairStand, plan: Plan) -> tuple[str, ...]:
         told = [
             phrase(
                 "For {people} of {young} to {old}, below average is fewer than {limit}.",
-                people=phrase(_PEOPLE[plan.sex]),
+                people=codes.SEX[plan.sex].many,
                 young=row.age_from,
                 old=row.age_to,
                 limit=limit,

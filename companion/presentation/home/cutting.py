@@ -12,8 +12,10 @@ from companion.care.strips import StripFault, StripLength, measure_fault
 from companion.picture.knee import Knee
 from companion.picture.scenes import knee_of, measures_of
 from companion.picture.tape import MOST_ANCHOR_SHARE, short_piece_length, side_strip_length
+from companion.presentation.language import codes
+from companion.presentation.language.code_table import capital
 from companion.presentation.language.phrases import phrase
-from companion.presentation.language.words import pull_sentences
+from companion.presentation.language.words import pull_sentences, this_knee
 
 CORNER_MM = 8.0
 """Radius of the round corners that keep an end from coming loose (C)."""
@@ -116,8 +118,7 @@ def _knee(plan: Plan, side: Side) -> KneeCuts:
         phrase("Lay the tape on the sheet while it is on its paper. Cut along the line."),
         phrase("The ends beyond the broken lines are laid without stretch."),
     ]
-    heading = {"left": phrase("Left knee"), "right": phrase("Right knee")}[side]
-    return KneeCuts(side, heading, tuple(lines), tuple(pieces))
+    return KneeCuts(side, capital(this_knee(side)), tuple(lines), tuple(pieces))
 
 
 def lengths_to_cut(plan: Plan, side: Side, stage: int) -> tuple[str, ...]:
@@ -161,20 +162,20 @@ _NOTES: frozenset[StripFault] = frozenset(
 
 
 def _sentence(side: Side, fault: StripFault) -> str:
-    knee = {"left": phrase("left"), "right": phrase("right")}[side]
+    knee = this_knee(side)
     words = {
         "cut_missing": phrase(
-            "The length cut in the clinic is missing for the {knee} knee. Ask your clinic for it.",
+            "The length cut in the clinic is missing for the {knee}. Ask your clinic for it.",
             knee=knee,
         ),
         "measure_missing": phrase(
-            "The {knee} knee was not measured. Measure it, or ask your clinic.", knee=knee
+            "The {knee} was not measured. Measure it, or ask your clinic.", knee=knee
         ),
         "measure_refused": phrase(
-            "The measures of the {knee} knee do not fit a knee. Measure it again.", knee=knee
+            "The measures of the {knee} do not fit a knee. Measure it again.", knee=knee
         ),
         "measure_unusual": phrase(
-            "The measure of the {knee} knee is unusual. Measure it again before you cut.", knee=knee
+            "The measure of the {knee} is unusual. Measure it again before you cut.", knee=knee
         ),
         "limit_missing": phrase(
             "The plan does not say how far this make of tape stretches. Ask your clinic."
@@ -194,11 +195,7 @@ def _sentence(side: Side, fault: StripFault) -> str:
 
 
 def _way_words(strip: StripLength) -> str:
-    return {
-        "as_cut": phrase("Length as cut in the clinic."),
-        "as_measured": phrase("Length as measured, from the bony bump to the upper edge."),
-        "path": phrase("Length worked out from the way over the skin."),
-    }[strip.way]
+    return phrase("Length {way}.", way=codes.LENGTH_FROM[strip.way].home)
 
 
 def _length_words(name: str, strip: StripLength, width_mm: float) -> str:

@@ -8,6 +8,8 @@ from companion.care import day_questions as walk
 from companion.care.flow import Page
 from companion.care.stopping import CardPage
 from companion.presentation.home.routine_pages import Setting, no_pain, page_view, skin_options
+from companion.presentation.language import codes
+from companion.presentation.language.code_table import capital, home_words
 from companion.presentation.language.pacing_words import aim_words, reason_words
 from companion.presentation.language.phrases import long_day, phrase
 from companion.presentation.language.words import knee, this_knee, yes_or_no
@@ -51,23 +53,16 @@ def _(page: CardPage, setting: Setting) -> PageView:
     return page_view(page, setting)
 
 
-_PAINS = {
-    "average": ("Average pain", "In the last 24 hours: how much did your {knee} hurt on average?"),
-    "worst": ("Worst pain", "In the last 24 hours: how bad was the worst pain?"),
-    "now": ("Pain now", "How much does your {knee} hurt now?"),
-}
-
-
 @_view.register
 def _(page: walk.PainPage, setting: Setting) -> PageView:
     low, high = no_pain()
-    heading, question = _PAINS[page.key]
+    words = codes.MEASURES[page.key].filled(knee=this_knee(setting.side))
     return _page(
         page.key,
-        phrase(heading),
+        capital(words.home),
         Scale(
             "score",
-            phrase(question, knee=this_knee(setting.side)),
+            words.question,
             low,
             high,
             cannot_say=phrase(CANNOT_SAY),
@@ -145,11 +140,7 @@ def _(page: walk.MorningPage, setting: Setting) -> PageView:
         Choose(
             "swelling",
             phrase("Is the knee swollen?"),
-            (
-                Option("none", phrase("Not swollen")),
-                Option("some", phrase("A little")),
-                Option("much", phrase("A lot")),
-            ),
+            tuple(Option(code, words.answer) for code, words in codes.SWELLING.items()),
             needed=False,
         ),
     )
@@ -183,15 +174,6 @@ def _(page: walk.AmountsPage, setting: Setting) -> PageView:
     return _page(page.key, phrase("How much today?"), *blocks)
 
 
-_STAIRS = {
-    "in_turn": "One foot after the other",
-    "one_at_a_time": "One step at a time",
-    "with_rail": "Only with the rail",
-    "backwards": "Backwards",
-    "avoided": "I left them out",
-}
-
-
 @_view.register
 def _(page: walk.StairsPage, setting: Setting) -> PageView:
     return _page(
@@ -201,7 +183,7 @@ def _(page: walk.StairsPage, setting: Setting) -> PageView:
             "stairs",
             phrase("How did you take stairs today?"),
             (
-                *(Option(way, phrase(words)) for way, words in _STAIRS.items()),
+                *(Option(way, words.answer) for way, words in codes.STAIRS.items()),
                 Option("", phrase("No stairs, or I can’t say")),
             ),
         ),
@@ -245,9 +227,6 @@ def _(page: walk.DayLookOverPage, setting: Setting) -> PageView:
     )
 
 
-_SWELLING = {"none": "not swollen", "some": "a little", "much": "a lot"}
-
-
 def day_facts(end: walk.DayEnd) -> tuple[tuple[str, str], ...]:
     """A day page as names and values, only what was answered."""
     rows: list[tuple[str, str]] = []
@@ -256,28 +235,24 @@ def day_facts(end: walk.DayEnd) -> tuple[tuple[str, str], ...]:
         if value is not None:
             rows.append((phrase(name), str(value)))
 
-    def words(value: str | None, table: dict[str, str]) -> str | None:
-        return None if value is None else phrase(table[value])
-
     def yes(value: bool | None) -> str | None:
         return None if value is None else yes_or_no(value)
 
     add("Average pain", end.pain_average)
     add("Worst pain", end.pain_worst)
     add("Pain now", end.pain_now)
-    if end.skin is not None:
-        add("Skin", next(option.word for option in skin_options() if option.value == end.skin))
+    add("Skin", home_words(codes.SKIN, end.skin))
     add("Night pain", yes(end.night_pain))
     if end.stiffness_minutes is not None:
         add(
             "Stiff in the morning",
             phrase("{n} minute", "{n} minutes", n=end.stiffness_minutes),
         )
-    add("Swelling", words(end.swelling, _SWELLING))
+    add("Swelling", home_words(codes.SWELLING, end.swelling))
     add("Extra pain medicine", yes(end.medicine))
     rows += [(a.label, phrase("{score} of 10", score=a.score)) for a in end.activities]
     rows += [(a.label, f"{a.amount:g} {a.unit}") for a in end.amounts]
-    add("Stairs", words(end.stairs, _STAIRS))
+    add("Stairs", home_words(codes.STAIRS, end.stairs))
     add("Note", end.note)
     if end.note is not None and end.note_private:
         add("Who may read it", phrase("only you"))

@@ -15,6 +15,8 @@ from typing import TYPE_CHECKING, Any
 
 from companion.care.history import current, instant
 from companion.care.records import ENTRY_KINDS, AnyEntry, DayPage, Diary, Entry, Plan, Record
+from companion.presentation.language import codes
+from companion.presentation.language.code_table import capital, inside
 from companion.presentation.language.field_words import field_words, value_words
 from companion.presentation.language.phrases import dated, long_day, month_year, phrase
 from companion.presentation.view.page import (
@@ -37,19 +39,6 @@ PLAN = "plan"
 ROWS_A_PAGE = 60
 """Two or three full day pages; an entry is never broken across pages."""
 
-_KINDS = {
-    "day_page": ("Day pages", "{n} day page", "{n} day pages"),
-    "session": ("Routines", "{n} routine", "{n} routines"),
-    "tape_on": ("Tape on", "tape on {n} time", "tape on {n} times"),
-    "tape_off": ("Tape off", "tape off {n} time", "tape off {n} times"),
-    "outing": ("Outings", "{n} outing", "{n} outings"),
-    "patch_test": ("Test pieces", "{n} test piece", "{n} test pieces"),
-    "warning": ("Warning cards", "{n} warning card", "{n} warning cards"),
-    "event": ("Events", "{n} event", "{n} events"),
-    "measure": ("Measures", "{n} measure", "{n} measures"),
-    "question": ("Questions", "{n} question", "{n} questions"),
-    "gate": ("Short checks", "{n} short check", "{n} short checks"),
-}
 _IN_HEADINGS = ("kind", "for_day")
 """What the heading of the page and the heading of an entry say."""
 _WRITING = "Written down"
@@ -70,7 +59,11 @@ class HeldRow:
 def counted_kinds(diary: Diary) -> dict[str, str]:
     """How many things of each kind there are, in words; a changed answer is one thing."""
     count = Counter[str](entry.kind for entry in current(diary.entries))
-    return {kind: phrase(*_KINDS[kind][1:], n=count[kind]) for kind in ENTRY_KINDS if count[kind]}
+    return {
+        kind: words.counted("one", "many", count[kind])
+        for kind, words in codes.KINDS.items()
+        if count[kind]
+    }
 
 
 def private_notes(diary: Diary) -> int:
@@ -106,8 +99,7 @@ def held_rows(record: Record, catalogue: Catalogue) -> tuple[HeldRow, ...]:
 
 def _in_one_line(rows: Sequence[HeldRow]) -> str:
     return "; ".join(
-        phrase("{name}: {value}", name=row.name[:1].lower() + row.name[1:], value=row.value)
-        for row in rows
+        phrase("{name}: {value}", name=inside(row.name), value=row.value) for row in rows
     )
 
 
@@ -188,7 +180,7 @@ def handed_view(diary: Diary) -> PageView:
                 n=changed,
                 days=line,
             )
-        options.append(Option(kind, _begun(words), line))
+        options.append(Option(kind, capital(words), line))
     return PageView(
         key="handed",
         heading=phrase("What is handed over"),
@@ -213,11 +205,6 @@ def handed_view(diary: Diary) -> PageView:
         ),
         above=phrase("Under the code {person}", person=diary.plan.person),
     )
-
-
-def _begun(words: str) -> str:
-    """Words that begin a line."""
-    return words[0].upper() + words[1:]
 
 
 def _span(days: Sequence[date]) -> str:
@@ -262,7 +249,7 @@ def kind_view(diary: Diary, kind: str) -> PageView:
         how = f"{how} {among}"
     return PageView(
         key="handed_kind",
-        heading=_begun(counted_kinds(diary)[kind]),
+        heading=capital(counted_kinds(diary)[kind]),
         blocks=(
             Text(how),
             Ways("month", tuple(months)),
@@ -323,9 +310,10 @@ def entries_view(
         block for record in pages[number] for block in _blocks(_heading(record), record, catalogue)
     )
     more = number + 1 < len(pages)
+    words = codes.KINDS.find(kind)
     return PageView(
         key="handed_entries",
-        heading=phrase("Your plan") if kind == PLAN else phrase(_KINDS[kind][0]),
+        heading=phrase("Your plan") if words is None else words.heading,
         blocks=blocks,
         main=Button(phrase("Show the ones before"), (("do", "more"),))
         if more

@@ -8,6 +8,7 @@ from companion.care.flow import Page
 from companion.care.records import Amount
 from companion.presentation.home import routine_pages
 from companion.presentation.home.routine_pages import Setting, card_block, no_pain
+from companion.presentation.language import codes
 from companion.presentation.language.pacing_words import aim_words, reason_words
 from companion.presentation.language.phrases import phrase
 from companion.presentation.language.words import knee, this_knee, yes_or_no
@@ -181,16 +182,6 @@ def _(page: walk.OutingLookOverPage, setting: Setting) -> PageView:
 # ---------------------------------------------------------------- after
 
 
-_BECAUSE = {
-    "done": "I had done what I wanted",
-    "pain": "It hurt too much",
-    "tired": "I was tired",
-    "tape": "The tape bothered me",
-    "other": "Something else",
-    "not_gone": "I did not go",
-}
-
-
 @_view.register
 def _(page: walk.WhyEndedPage, setting: Setting) -> PageView:
     return _page(
@@ -200,10 +191,13 @@ def _(page: walk.WhyEndedPage, setting: Setting) -> PageView:
         Choose(
             "because",
             phrase("Why did it end?"),
-            tuple(
-                Option(code, phrase(words))
-                for code, words in _BECAUSE.items()
-                if page.taped or code != "tape"
+            (
+                *(
+                    Option(code, words.answer)
+                    for code, words in codes.OUTING_ENDED.items()
+                    if page.taped or code != "tape"
+                ),
+                Option("not_gone", phrase("I did not go")),
             ),
         ),
     )
@@ -274,13 +268,6 @@ def _(page: walk.OutingAfterLookOverPage, setting: Setting) -> PageView:
 # ---------------------------------------------------------------- the morning after
 
 
-_MORNINGS = {
-    "as_usual": "As usual",
-    "more_pain": "More pain than usual",
-    "less_pain": "Less pain than usual",
-}
-
-
 @_view.register
 def _(page: walk.MorningAfterPage, setting: Setting) -> PageView:
     return _page(
@@ -291,7 +278,7 @@ def _(page: walk.MorningAfterPage, setting: Setting) -> PageView:
             "next_morning",
             phrase("How was your {knee} this morning?", knee=this_knee(setting.side)),
             (
-                *(Option(code, phrase(words)) for code, words in _MORNINGS.items()),
+                *(Option(code, words.answer) for code, words in codes.MORNINGS.items()),
                 Option("", phrase("I can’t say")),
             ),
         ),
@@ -333,11 +320,11 @@ def outing_facts(end: OutingEnding) -> tuple[tuple[str, str], ...]:
             if done is not None:
                 rows.append((phrase("How much"), done))
             if end.because is not None:
-                rows.append((phrase("Why it ended"), phrase(_BECAUSE[end.because])))
+                rows.append((phrase("Why it ended"), codes.OUTING_ENDED[end.because].answer))
             if end.pain_worst is not None:
                 rows.append((phrase("Worst pain"), str(end.pain_worst)))
         case walk.OutingMorningEnd(next_morning=morning) if morning is not None:
-            rows.append((phrase("The morning after"), phrase(_MORNINGS[morning])))
+            rows.append((phrase("The morning after"), codes.MORNINGS[morning].answer))
         case _:
             pass
     return tuple(rows)

@@ -11,6 +11,7 @@ from companion.care.records import Plan
 from companion.presentation.home import routine_pages
 from companion.presentation.home.outing_pages import OWN_WORDS_ASKED
 from companion.presentation.home.routine_pages import Setting
+from companion.presentation.language import codes
 from companion.presentation.language.phrases import clock_time, long_day, phrase
 from companion.presentation.language.words import yes_or_no
 from companion.presentation.view.page import (
@@ -228,13 +229,6 @@ def _new_piece_lines() -> tuple[str, ...]:
 
 
 _LOOKS = {"first": "First look", "second": "Second look"}
-_SKIN = {
-    "clear": "Clear, as usual",
-    "pink": "Pink, red, darker or warm",
-    "itchy": "It itches or burns, or has a rash",
-    "blister": "A blister",
-    "broken": "Torn or bruised",
-}
 
 
 @_view.register
@@ -244,7 +238,10 @@ def _(page: walk.PatchLookPage, setting: Setting) -> PageView:
     blocks: list[Block] = [Facts(((phrase("Tape"), page.make),))]
     if page.counts:
         blocks.append(Text(phrase(window.words)))
-    options = [Option(code, phrase(words)) for code, words in _SKIN.items()]
+    # Any redness under the piece counts, gone or not, so red is no answer of its own here.
+    options = [
+        Option(skin, words.under_patch) for skin, words in codes.SKIN.items() if skin != "red"
+    ]
     if page.counts:
         options.append(Option("gone", phrase("The piece has come off, and the skin is clear")))
     blocks.append(Choose("skin", phrase(test.reading_question), tuple(options)))
@@ -287,7 +284,7 @@ def patch_facts(end: PatchEnding) -> tuple[tuple[str, str], ...]:
     if isinstance(end, walk.PatchEnd):
         rows.append((phrase("Test piece on"), yes_or_no(True)))
     elif end.skin is not None:
-        rows.append((phrase(_LOOKS[end.look]), phrase(_SKIN.get(end.skin, _SKIN["pink"]))))
+        rows.append((phrase(_LOOKS[end.look]), codes.SKIN[end.skin].under_patch))
     return tuple(rows)
 
 

@@ -34,19 +34,15 @@ from companion.care.records import (
 from companion.care.wear import Wear, wears, worn_hours
 from companion.evidence.paced_amounts import amounts_done, paced_amounts
 from companion.presentation.home.record_view import RecordTable, scores_of, sessions_in_order
-from companion.presentation.language.field_words import (
-    BY,
-    ENDED,
-    EVENTS,
-    FELT,
-    MORNINGS,
-    OUTING_ENDED,
-    SKIN,
-    STAIRS,
-    FieldWords,
-    field_words,
-    value_words,
+from companion.presentation.language import codes
+from companion.presentation.language.code_table import (
+    CodeTable,
+    Wording,
+    capital,
+    home_words,
+    inside,
 )
+from companion.presentation.language.field_words import FieldWords, field_words, value_words
 from companion.presentation.language.pacing_words import week_headers, week_rows
 from companion.presentation.language.phrases import clock_time, phrase, short_day
 from companion.presentation.language.words import joined, stage, yes_or_no
@@ -57,12 +53,23 @@ SECTIONS: tuple[Section, ...] = ("routines", "tape", "activities", "changes")
 
 Row = tuple[str | None, ...]
 
-_SECTION_WORDS: Mapping[Section, tuple[str, str]] = {
-    "routines": ("Routines", "Scores before and after"),
-    "tape": ("Tape and outings", "When it was on, and the skin"),
-    "activities": ("Activities and days", "Scores, amounts, nights, notes"),
-    "changes": ("What was changed", "The first answer is kept"),
-}
+
+class SectionWords(Wording):
+    """A part of the record as a word and one line."""
+
+    word: str
+    line: str
+
+
+_SECTION_WORDS: CodeTable[Section, SectionWords] = CodeTable(
+    Section,
+    {
+        "routines": SectionWords("Routines", "Scores before and after"),
+        "tape": SectionWords("Tape and outings", "When it was on, and the skin"),
+        "activities": SectionWords("Activities and days", "Scores, amounts, nights, notes"),
+        "changes": SectionWords("What was changed", "The first answer is kept"),
+    },
+)
 
 
 @dataclass(frozen=True, slots=True)
@@ -76,8 +83,8 @@ class NamedTable:
 
 def section_words(section: Section) -> tuple[str, str]:
     """A part of the record as a word and one line."""
-    word, line = _SECTION_WORDS[section]
-    return phrase(word), phrase(line)
+    words = _SECTION_WORDS[section]
+    return words.word, words.line
 
 
 def section_tables(
@@ -121,10 +128,6 @@ def _table(
 
 def _score(value: int | None) -> str | None:
     return None if value is None else str(value)
-
-
-def _worded(words: Mapping[str, str], code: str | None) -> str | None:
-    return None if code is None else phrase(words[code])
 
 
 def _at(at: datetime) -> str:
@@ -172,7 +175,7 @@ def _routines(entries: Sequence[AnyEntry], side: Side, days: DaySpan) -> NamedTa
 
 
 def _ended(session: Session) -> str:
-    ended = phrase(ENDED[session.ended])
+    ended = codes.SESSION_ENDS[session.ended]
     if session.place == "clinic":
         return phrase("{ended}, in the clinic", ended=ended)
     return ended
@@ -199,7 +202,7 @@ def _wears(entries: Sequence[AnyEntry], side: Side, days: DaySpan) -> NamedTable
                 _off(wear, off),
                 None if hours is None else f"{hours:.0f}",
                 stage(wear.stage),
-                phrase(BY[ons[wear.on_ids[0]].by]),
+                codes.WRITERS[ons[wear.on_ids[0]].by].home,
                 None if off is None else _skin_after(off),
             )
         )
@@ -227,11 +230,13 @@ def _off(wear: Wear, off: TapeOff | None) -> str:
 
 def _felt(off: TapeOff) -> list[str]:
     """What was felt from the tape, why it came off."""
-    return [phrase(FELT[feeling]) for feeling in off.felt]
+    return [codes.FEELINGS[feeling].words for feeling in off.felt]
 
 
 def _skin_after(off: TapeOff) -> str | None:
-    at_once, later = _worded(SKIN, off.skin_at_once), _worded(SKIN, off.skin_after_30_min)
+    at_once, later = (
+        home_words(codes.SKIN, look) for look in (off.skin_at_once, off.skin_after_30_min)
+    )
     if at_once is not None and later is not None and later != at_once:
         return phrase("{at_once}; later {later}", at_once=at_once, later=later)
     return later or at_once
@@ -243,9 +248,9 @@ def _outings(entries: Sequence[AnyEntry], side: Side, days: DaySpan) -> NamedTab
             short_day(entry.for_day),
             entry.what_for,
             None if entry.amount is None else f"{entry.amount.amount:g} {entry.amount.unit}",
-            _worded(OUTING_ENDED, entry.ended_because),
+            home_words(codes.OUTING_ENDED, entry.ended_because),
             _score(entry.pain_worst),
-            _worded(MORNINGS, entry.next_morning),
+            home_words(codes.MORNINGS, entry.next_morning),
         )
         for entry in reversed(entries)
         if isinstance(entry, Outing) and entry.side == side and _within(entry.for_day, days)
@@ -268,9 +273,9 @@ def _patch_tests(entries: Sequence[AnyEntry], days: DaySpan) -> NamedTable:
             first = (
                 phrase("tried in the clinic")
                 if entry.tolerated_in_clinic
-                else _worded(SKIN, entry.first_skin)
+                else home_words(codes.SKIN, entry.first_skin)
             )
-            second = _worded(SKIN, entry.second_skin)
+            second = home_words(codes.SKIN, entry.second_skin)
             rows.append((entry.make, _at(entry.happened_at), first, second))
     headers = (phrase("Make"), phrase("Put on"), phrase("First look"), phrase("Second look"))
     return _table(phrase("Test pieces"), headers, rows)
@@ -310,7 +315,7 @@ def _paced(
         yield _table(
             phrase(
                 "{label}: from your start to your goal",
-                label=planned.label[:1].upper() + planned.label[1:],
+                label=capital(planned.label),
             ),
             week_headers(planned.unit),
             week_rows(paced.weeks, days.first_day, days.last_day),
@@ -360,7 +365,7 @@ def _day_answers(entries: Sequence[AnyEntry], side: Side, days: DaySpan) -> Name
         if page.side == side:
             own[page.for_day] = page
         if page.stairs is not None:
-            stairs.setdefault(page.for_day, phrase(STAIRS[page.stairs]))
+            stairs.setdefault(page.for_day, codes.STAIRS[page.stairs].home)
         if page.note is not None:
             notes.setdefault(page.for_day, page.note)
     rows: list[Row] = []
@@ -371,8 +376,8 @@ def _day_answers(entries: Sequence[AnyEntry], side: Side, days: DaySpan) -> Name
             cells = (
                 None if of_day.night_pain is None else yes_or_no(of_day.night_pain),
                 _score(of_day.stiffness_minutes),
-                None if of_day.swelling is None else phrase(of_day.swelling),
-                _worded(SKIN, of_day.skin),
+                home_words(codes.SWELLING, of_day.swelling),
+                home_words(codes.SKIN, of_day.skin),
             )
         row: Row = (*cells, stairs.get(day), notes.get(day))
         if any(cell is not None for cell in row):
@@ -393,9 +398,9 @@ def _measures(entries: Sequence[AnyEntry], days: DaySpan) -> NamedTable:
     rows: list[Row] = []
     for entry in reversed(entries):
         if isinstance(entry, Measurement) and _within(entry.for_day, days):
-            what = entry.label or phrase("Activity, timed")
-            if entry.test == "chair_stand_30_s":
-                what = phrase("Up from the chair in 30 seconds")
+            what = capital(codes.TESTS[entry.test].home)
+            if entry.test == "activity_trial" and entry.label:
+                what = entry.label
             with_arms = phrase("with arms") if entry.arms_used else phrase("without arms")
             rows.append((short_day(entry.for_day), what, str(entry.count), with_arms))
     headers = (phrase("Day"), phrase("What"), phrase("How often"), phrase("How"))
@@ -404,7 +409,7 @@ def _measures(entries: Sequence[AnyEntry], days: DaySpan) -> NamedTable:
 
 def _events(entries: Sequence[AnyEntry], side: Side, days: DaySpan) -> NamedTable:
     rows: list[Row] = [
-        (short_day(entry.for_day), phrase(EVENTS[entry.what]), entry.note)
+        (short_day(entry.for_day), capital(codes.EVENTS[entry.what]), entry.note)
         for entry in reversed(entries)
         if isinstance(entry, Event) and entry.side in (None, side) and _within(entry.for_day, days)
     ]
@@ -450,16 +455,8 @@ _FIELDS = (
     "second_skin",
 )
 """The fields a person may answer again, in the order they are told."""
-_KINDS: Mapping[str, str] = {
-    "session": "Routine",
-    "tape_on": "Tape on",
-    "tape_off": "Tape off",
-    "outing": "Outing",
-    "patch_test": "Test piece",
-    "event": "What happened",
-    "measure": "Measure",
-    "question": "Question",
-}
+_PLAIN_KINDS = ("day_page", "gate")
+"""Kinds of entry whose fields say themselves what they belong to."""
 
 
 def _changes(entries: Sequence[AnyEntry], side: Side, days: DaySpan) -> NamedTable:
@@ -514,8 +511,9 @@ def _changed(old: AnyEntry, new: AnyEntry) -> Iterator[Row]:
             continue
         words = field_words(type(new), name)
         what = phrase(words.name)
-        if new.kind in _KINDS:
-            what = phrase("{kind}: {what}", kind=phrase(_KINDS[new.kind]), what=what.lower())
+        if new.kind not in _PLAIN_KINDS:
+            kind = capital(codes.KINDS[new.kind].home)
+            what = phrase("{kind}: {what}", kind=kind, what=inside(what))
         first, then = (_value(words, each) for each in (before, after))
         yield (day, what, first, then or phrase("taken back"), on)
 

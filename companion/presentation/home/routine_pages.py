@@ -7,19 +7,20 @@ from typing import Literal
 
 from companion.care import clearing, stopping, taping
 from companion.care import routine as walk
-from companion.care.catalogue import Catalogue, ContactRole, Sign, Step, TechniqueSheet
+from companion.care.catalogue import Catalogue, Sign, Step, TechniqueSheet
 from companion.care.caution_rules import tape_looked_at_daily
 from companion.care.course import Decision
 from companion.care.flow import Page
-from companion.care.records import Plan, Side, TapeFeeling, Zone
+from companion.care.records import Plan, Side, Zone
 from companion.picture.drawing import Drawing
 from companion.picture.motions import loop_times
 from companion.picture.profile import posture_picture
 from companion.picture.scenes import knee_of, tape_picture, technique_picture
 from companion.presentation.home.cutting import lengths_to_cut
+from companion.presentation.language import codes
+from companion.presentation.language.code_table import capital, inside
 from companion.presentation.language.phrases import clock_time, phrase
 from companion.presentation.language.words import (
-    SKIN_WORDS,
     daily_look,
     depth_lines,
     end_words,
@@ -208,15 +209,6 @@ def _(page: stopping.SignQuestionsPage, setting: Setting) -> PageView:
     )
 
 
-_ROLES: dict[ContactRole, str] = {
-    "emergency": "Emergency",
-    "doctor": "Your doctor",
-    "out_of_hours": "Out of hours",
-    "clinic": "Your clinic",
-    "surgical_team": "Your surgical team",
-}
-
-
 def card_block(sign: Sign, plan: Plan, catalogue: Catalogue) -> CardBlock:
     """The fixed card of a sign, with the numbers the clinic typed."""
     card = catalogue.card(sign.card)
@@ -231,7 +223,7 @@ def card_block(sign: Sign, plan: Plan, catalogue: Catalogue) -> CardBlock:
     for role in card.contacts:
         typed = [contact for contact in plan.contacts if contact.role == role]
         phones += [PhoneLine(c.label, c.number, c.when or "") for c in typed] or [
-            PhoneLine(phrase(_ROLES[role]), "")
+            PhoneLine(capital(codes.ROLES[role].home), "")
         ]
     return CardBlock(sign.level, phrase(card.heading), tuple(lines), tuple(phones))
 
@@ -418,11 +410,6 @@ def _(page: walk.DepthPage, setting: Setting) -> PageView:
 @_view.register
 def _(page: walk.MovePage, setting: Setting) -> PageView:
     low, high = no_pain()
-    headings = {
-        "before": phrase("Score before"),
-        "after_hands": phrase("Score after hands"),
-        "after_tape": phrase("Score with tape"),
-    }
     blocks: list[Block] = []
     if page.again:
         blocks.append(Text(phrase("Once more, set up as in your plan.")))
@@ -453,12 +440,17 @@ def _(page: walk.MovePage, setting: Setting) -> PageView:
             "quiet",
         )
     )
-    return PageView(key=page.key, heading=headings[page.role], blocks=tuple(blocks), main=_next())
+    return PageView(
+        key=page.key,
+        heading=codes.MOVE_ROLES[page.role].heading,
+        blocks=tuple(blocks),
+        main=_next(),
+    )
 
 
 def zone_words(zones: tuple[Zone, ...], catalogue: Catalogue) -> str:
     """The sore zones in Home words, joined."""
-    return joined(lower_first(phrase(catalogue.zone(zone).home_words)) for zone in zones)
+    return joined(inside(phrase(catalogue.zone(zone).home_words)) for zone in zones)
 
 
 @_view.register
@@ -549,7 +541,7 @@ def _(page: walk.StepPage, setting: Setting) -> PageView:
                                 phrase(
                                     "{word}: {meaning}",
                                     word=phrase(pressure.word),
-                                    meaning=lower_first(phrase(pressure.explanation)),
+                                    meaning=inside(phrase(pressure.explanation)),
                                 ),
                             ),
                             (
@@ -581,10 +573,6 @@ def _(page: walk.StepPage, setting: Setting) -> PageView:
         ),
         far=setting.helping,
     )
-
-
-def lower_first(text: str) -> str:
-    return text[:1].lower() + text[1:]
 
 
 @_view.register
@@ -987,14 +975,6 @@ def _daily_look(setting: Setting) -> tuple[Block, ...]:
     return (Framed(daily_look(helping=setting.helping), phrase("Every day")),)
 
 
-_FEELINGS: dict[TapeFeeling, str] = {
-    "itch": "It itches",
-    "pinching": "It pinches",
-    "numbness": "It feels numb or tingles",
-    "pain": "It hurts",
-}
-
-
 @_view.register
 def _(page: taping.TapeCheckPage, setting: Setting) -> PageView:
     return PageView(
@@ -1006,7 +986,7 @@ def _(page: taping.TapeCheckPage, setting: Setting) -> PageView:
             Tick(
                 "feelings",
                 phrase("What do you feel from the tape? If nothing, tick none."),
-                tuple(Option(feeling, phrase(words)) for feeling, words in _FEELINGS.items()),
+                tuple(Option(feeling, words.answer) for feeling, words in codes.FEELINGS.items()),
             ),
         ),
         main=_next(),
@@ -1080,33 +1060,23 @@ def _(page: taping.OffWhenPage, setting: Setting) -> PageView:
     )
 
 
-_SKIN_NOW = {
-    "clear": "Clear",
-    "pink": "Pink, darker or warm",
-    "itchy": "Itchy",
-    "blister": "A blister",
-    "broken": "Torn or bruised",
-}
-_SKIN_LATER = {
-    "clear": "Clear",
-    "pink": "It was pink, darker or warm, and that is gone now",
-    "red": "Still pink, darker or warm",
-    "itchy": "Itchy",
-    "blister": "A blister",
-    "broken": "Torn or bruised",
-}
-
-
 @_view.register
 def _(page: taping.SkinPage, setting: Setting) -> PageView:
     tape = setting.catalogue.tape_steps
     later = page.when == "after_30_min"
-    words = _SKIN_LATER if later else _SKIN_NOW
+    # Red is what the second look alone can tell.
+    answers = (
+        skin_options()
+        if later
+        else tuple(
+            Option(skin, words.answer) for skin, words in codes.SKIN.items() if skin != "red"
+        )
+    )
     blocks: list[Block] = [
         Choose(
             "skin",
             phrase(tape.skin_again_question if later else tape.skin_question),
-            tuple(Option(code, phrase(line)) for code, line in words.items()),
+            answers,
         )
     ]
     if not later:
@@ -1141,7 +1111,7 @@ def _(page: stopping.GoOnPage, setting: Setting) -> PageView:
 def _(page: clearing.OpenCardPage, setting: Setting) -> PageView:
     sign = setting.catalogue.sign(page.sign)
     card = setting.catalogue.card(sign.card)
-    options = tuple(Option(way, phrase(_WAYS[way])) for way in page.ways)
+    options = tuple(Option(way, codes.CLEARED[way].answer) for way in page.ways)
     return PageView(
         key=page.key,
         heading=phrase("This card is open"),
@@ -1159,15 +1129,6 @@ def _(page: clearing.OpenCardPage, setting: Setting) -> PageView:
         stop=False,
         enter_answers=False,
     )
-
-
-_WAYS = {
-    "checked_by_professional": "A professional has checked me",
-    "ticked_by_mistake": "It was ticked by mistake",
-    "skin_read_clear": "The skin is whole, dry and its usual colour again",
-    "well_again": "I am well again, with no fever",
-    "asked_again": "I have called about it",
-}
 
 
 _FEW_DAYS = 6
@@ -1226,11 +1187,6 @@ def session_facts(end: walk.RoutineEnd, setting: Setting) -> tuple[tuple[str, st
     rows: list[tuple[str, str]] = []
     if end.rest_pain is not None:
         rows.append((phrase("Pain at rest"), str(end.rest_pain)))
-    names = {
-        "before": phrase("Before"),
-        "after_hands": phrase("After hands"),
-        "after_tape": phrase("With tape"),
-    }
     rounds = sum(move.role == "after_hands" for move in end.moves)
     for number, move in enumerate(end.moves):
         value = str(move.score)
@@ -1238,7 +1194,7 @@ def session_facts(end: walk.RoutineEnd, setting: Setting) -> tuple[tuple[str, st
             value = phrase(
                 "{score}, {zones}", score=value, zones=zone_words(move.zones, setting.catalogue)
             )
-        name = names[move.role]
+        name = capital(codes.MOVE_ROLES[move.role].home)
         if move.role == "after_hands" and rounds > 1:
             name = phrase("After round {number}", number=number)
         rows.append((name, value))
@@ -1280,8 +1236,8 @@ def session_facts(end: walk.RoutineEnd, setting: Setting) -> tuple[tuple[str, st
 
 
 def skin_options() -> tuple[Option, ...]:
-    """Answers to "how is the skin?" in the order of the page."""
-    return tuple(Option(code, phrase(words)) for code, words in SKIN_WORDS.items())
+    """Answers to "how is the skin?" when it has had its 30 minutes."""
+    return tuple(Option(skin, words.later) for skin, words in codes.SKIN.items())
 
 
 __all__ = [

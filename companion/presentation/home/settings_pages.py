@@ -4,6 +4,7 @@ from companion.care.catalogue import Catalogue
 from companion.care.records import Plan
 from companion.exchange.taking_in import Preview
 from companion.presentation.home.home_pages import another_knee
+from companion.presentation.language import codes
 from companion.presentation.language.fact_words import known_words
 from companion.presentation.language.phrases import phrase
 from companion.presentation.view.page import (
@@ -245,20 +246,14 @@ def _phones(plan: Plan) -> tuple[Block, ...]:
 
 def signs_view(plan: Plan, catalogue: Catalogue) -> PageView:
     """The whole stop list by level, for reading and printing."""
-    headings = {
-        "emergency": phrase("Emergency: call now"),
-        "today": phrase("Be seen today"),
-        "call": phrase("Call before the next routine"),
-        "care": phrase("Go on with care"),
-    }
     blocks: list[Block] = [*_phones(plan)]
     blocks.append(
         Text(phrase("Not sure? Then it counts. Under “call now” and “be seen today”, act on it."))
     )
-    for level, heading in headings.items():
+    for level, words in codes.LEVELS.items():
         signs = [phrase(sign.words) for sign in catalogue.stop_list.signs if sign.level == level]
         if signs:
-            blocks += [Heading(heading), Bulleted(tuple(signs))]
+            blocks += [Heading(words.heading), Bulleted(tuple(signs))]
     blocks.append(Text(phrase(catalogue.stop_list.status_note), "quiet"))
     return PageView(
         key="signs",

@@ -1,5 +1,5 @@
-"""Every field of every record in plain words: the one table of what a field is called at home,
-and of what its codes mean. A test finds a field, a code or a key without words.
+"""Every field of every record in plain words: the one table of what a field is called at home.
+A test finds a field, a code or a key without words.
 """
 
 from __future__ import annotations
@@ -10,8 +10,10 @@ from datetime import date, datetime
 from typing import TYPE_CHECKING, Any, Literal
 
 from companion.care import records
+from companion.presentation.language import codes
+from companion.presentation.language.code_table import CodeTable, ForHome, home_words
 from companion.presentation.language.phrases import clock_time, dated, phrase
-from companion.presentation.language.words import STAGES, end_words, joined, yes_or_no
+from companion.presentation.language.words import end_words, joined, yes_or_no
 
 if TYPE_CHECKING:
     from companion.care.catalogue import Catalogue
@@ -28,80 +30,19 @@ class FieldWords:
     """
 
     name: str
-    codes: Mapping[Any, str] | None = None
+    codes: CodeTable[Any, str | ForHome] | None = None
     looked: Looked | None = None
     unit: str = ""
     number: bool = False
 
 
 F = FieldWords
-SKIN = {
-    "clear": "clear",
-    "pink": "pink or darker, then gone",
-    "red": "still pink or darker",
-    "itchy": "itchy",
-    "blister": "a blister",
-    "broken": "torn or bruised",
-}
-BY = {"person": "you", "helper": "a helper", "clinic": "the clinic"}
-OUTING_ENDED = {
-    "done": "done",
-    "pain": "pain",
-    "tired": "tired",
-    "tape": "the tape",
-    "other": "something else",
-}
-MORNINGS = {"as_usual": "as usual", "more_pain": "more pain", "less_pain": "less pain"}
-EVENTS = {
-    "injection": "Injection",
-    "new_tablets": "New tablets",
-    "brace": "Brace",
-    "stick": "Stick",
-    "illness": "Illness",
-    "fall": "Fall",
-    "other_care": "Other care",
-}
-STAIRS = {
-    "in_turn": "one foot after the other",
-    "one_at_a_time": "one step at a time",
-    "with_rail": "with the rail",
-    "backwards": "backwards",
-    "avoided": "none",
-}
-ENDED = {"finished": "finished", "stopped": "stopped", "left": "left open"}
-FELT = {"itch": "itch", "pinching": "pinching", "numbness": "numbness", "pain": "pain"}
-_SIDES = {"left": "left", "right": "right"}
-_PLAN_SIDES = {**_SIDES, "both": "both"}
-_GATE = {"none": "nothing new", "something": "something, or not sure"}
-_LEVELS = {
-    "emergency": "emergency",
-    "today": "be seen today",
-    "call": "call the clinic",
-    "care": "go on with care",
-}
-_CLEARED = {
-    "checked_by_professional": "checked by a doctor or nurse",
-    "ticked_by_mistake": "ticked by mistake",
-    "skin_read_clear": "the skin was clear",
-    "well_again": "well again",
-    "asked_again": "asked again",
-}
-_MOVES = {
-    "rise_from_chair": "rise from a chair",
-    "small_squat": "small squat with support",
-    "step_down": "step down",
-    "stairs": "stairs",
-    "own": "a move of your own",
-}
-_SAFE = {"alone": "on your own", "with_someone": "with someone there"}
-_OUTCOMES = {"done": "done", "skipped": "left out", "stopped": "stopped"}
-
 WORDS: Mapping[type[records.Record], Mapping[str, FieldWords]] = {
     records.Entry: {
         "id": F("Number", number=True),
         "for_day": F("For the day"),
         "written_at": F("On"),
-        "written_by": F("By", {**BY, "paper": "taken from paper"}),
+        "written_by": F("By", codes.WRITERS),
         "plan_version": F("Plan version"),
         "replaces": F("In place of number", number=True),
     },
@@ -113,128 +54,119 @@ WORDS: Mapping[type[records.Record], Mapping[str, FieldWords]] = {
     },
     records.DayPage: {
         "kind": F("Kind"),
-        "side": F("Knee", _SIDES),
-        "form": F("Day page", {"short": "short", "full": "full"}),
+        "side": F("Knee", codes.SIDES),
+        "form": F("Day page", codes.PAGE_FORMS),
         "pain_now": F("Pain now"),
         "pain_average": F("Average pain"),
         "pain_worst": F("Worst pain"),
         "medicine": F("Extra medicine"),
-        "skin": F("Skin at the tape", SKIN),
+        "skin": F("Skin at the tape", codes.SKIN),
         "stiffness_minutes": F("Stiff in the morning, minutes"),
-        "swelling": F("Swelling", {"none": "none", "some": "some", "much": "much"}),
+        "swelling": F("Swelling", codes.SWELLING),
         "night_pain": F("Woken at night"),
         "activities": F("Activities"),
         "amounts": F("Amounts"),
-        "stairs": F("Stairs", STAIRS),
+        "stairs": F("Stairs", codes.STAIRS),
         "hands_done": F("Hands-on part done"),
         "exercise_done": F("Exercises done"),
         "tape_worn": F("Tape worn"),
-        "tape_stage": F("Which tape", STAGES),
+        "tape_stage": F("Which tape", codes.STAGES),
         "note": F("Note"),
         "note_private": F("A note stays at home"),
     },
     records.MoveScore: {
-        "role": F(
-            "When",
-            {"before": "before", "after_hands": "after the hands", "after_tape": "with tape"},
-        ),
+        "role": F("When", codes.MOVE_ROLES),
         "score": F("Score"),
         "zones": F("Where it hurt", looked="zone"),
-        "stage": F("Tape", STAGES),
+        "stage": F("Tape", codes.STAGES),
         "same_depth": F("Done the same way"),
     },
     records.StepDone: {
         "step": F("Step", looked="step"),
-        "outcome": F("How it went", _OUTCOMES),
+        "outcome": F("How it went", codes.STEP_OUTCOMES),
         "seconds": F("Time", unit="s"),
         "pain": F("Worst pain"),
     },
     records.HandsRound: {"steps": F("Steps")},
     records.Session: {
         "kind": F("Kind"),
-        "side": F("Knee", _SIDES),
+        "side": F("Knee", codes.SIDES),
         "happened_at": F("Begun"),
         "ended_at": F("Ended"),
-        "place": F("Where", {"home": "at home", "clinic": "in the clinic"}),
-        "gate": F("Anything new", _GATE),
+        "place": F("Where", codes.PLACES),
+        "gate": F("Anything new", codes.GATE),
         "full_list": F("The full list was read"),
         "rest_pain": F("Pain at rest"),
         "depth": F("The move"),
         "moves": F("Check moves"),
         "rounds": F("Hands round"),
         "exercises": F("Exercises"),
-        "stage": F("Tape", STAGES),
+        "stage": F("Tape", codes.STAGES),
         "comparable": F("Scores can be compared"),
-        "ended": F("How it ended", ENDED),
+        "ended": F("How it ended", codes.SESSION_ENDS),
         "reason": F("Why it ended", looked="reason"),
     },
     records.TapeOn: {
         "kind": F("Kind"),
-        "side": F("Knee", _SIDES),
+        "side": F("Knee", codes.SIDES),
         "happened_at": F("When"),
-        "stage": F("Tape", STAGES),
+        "stage": F("Tape", codes.STAGES),
         "make": F("Make of tape"),
-        "by": F("Put on by", BY),
-        "skin_before": F("Skin before", SKIN),
+        "by": F("Put on by", codes.WRITERS),
+        "skin_before": F("Skin before", codes.SKIN),
         "for_outing": F("For an outing"),
     },
     records.TapeOff: {
         "kind": F("Kind"),
-        "side": F("Knee", _SIDES),
+        "side": F("Knee", codes.SIDES),
         "tape_on": F("Took off number", number=True),
         "happened_at": F("When"),
         "came_off_by_itself": F("Came off by itself"),
-        "felt": F("Felt from the tape", FELT),
-        "skin_at_once": F("Skin at once", SKIN),
-        "skin_after_30_min": F("Skin later", SKIN),
+        "felt": F("Felt from the tape", codes.FEELINGS),
+        "skin_at_once": F("Skin at once", codes.SKIN),
+        "skin_after_30_min": F("Skin later", codes.SKIN),
     },
     records.Outing: {
         "kind": F("Kind"),
-        "side": F("Knee", _SIDES),
+        "side": F("Knee", codes.SIDES),
         "happened_at": F("When"),
         "tape_on": F("With the tape of number", number=True),
         "what_for": F("What for"),
         "amount": F("How much"),
-        "ended_because": F("Why it ended", OUTING_ENDED),
+        "ended_because": F("Why it ended", codes.OUTING_ENDED),
         "pain_worst": F("Worst pain"),
-        "next_morning": F("Morning after", MORNINGS),
+        "next_morning": F("Morning after", codes.MORNINGS),
     },
     records.PatchTest: {
         "kind": F("Kind"),
         "make": F("Make of tape"),
         "happened_at": F("When"),
         "first_read_at": F("First looked at"),
-        "first_skin": F("First look", SKIN),
+        "first_skin": F("First look", codes.SKIN),
         "second_read_at": F("Looked at again"),
-        "second_skin": F("Second look", SKIN),
+        "second_skin": F("Second look", codes.SKIN),
         "tolerated_in_clinic": F("Tried in the clinic"),
     },
     records.WarningSign: {
         "kind": F("Kind"),
         "sign": F("What was ticked", looked="sign"),
         "card": F("Card", looked="card"),
-        "level": F("What it asks for", _LEVELS),
-        "sides": F("Knee", _SIDES),
+        "level": F("What it asks for", codes.LEVELS),
+        "sides": F("Knee", codes.SIDES),
         "happened_at": F("When"),
-        "cleared": F("Cleared as", _CLEARED),
+        "cleared": F("Cleared as", codes.CLEARED),
         "cleared_on": F("Cleared on"),
         "cleared_by": F("Cleared by"),
     },
     records.Event: {
         "kind": F("Kind"),
-        "what": F("What happened", EVENTS),
-        "side": F("Knee", _SIDES),
+        "what": F("What happened", codes.EVENTS),
+        "side": F("Knee", codes.SIDES),
         "note": F("Note"),
     },
     records.Measurement: {
         "kind": F("Kind"),
-        "test": F(
-            "What was measured",
-            {
-                "chair_stand_30_s": "up from the chair in 30 seconds",
-                "activity_trial": "an activity, timed",
-            },
-        ),
+        "test": F("What was measured", codes.TESTS),
         "count": F("How often"),
         "arms_used": F("With arms"),
         "seat_cm": F("Seat height", unit="cm"),
@@ -244,7 +176,7 @@ WORDS: Mapping[type[records.Record], Mapping[str, FieldWords]] = {
     records.GateAnswer: {
         "kind": F("Kind"),
         "happened_at": F("When"),
-        "gate": F("Anything new", _GATE),
+        "gate": F("Anything new", codes.GATE),
         "full_list": F("The full list was read"),
     },
     records.SignOff: {
@@ -262,9 +194,9 @@ WORDS: Mapping[type[records.Record], Mapping[str, FieldWords]] = {
         "stick": F("With a stick"),
     },
     records.CheckMove: {
-        "name": F("Move", _MOVES),
+        "name": F("Move", codes.MOVES),
         "own_words": F("In words"),
-        "safe": F("Safe", _SAFE),
+        "safe": F("Safe", codes.SAFE),
         "depth": F("How it is done"),
     },
     records.Technique: {
@@ -285,66 +217,37 @@ WORDS: Mapping[type[records.Record], Mapping[str, FieldWords]] = {
         "short_piece_mm": F("Short piece", unit="mm"),
     },
     records.TapePlan: {
-        "when": F(
-            "When",
-            {
-                "never": "never",
-                "if_missed": "when the mark is missed",
-                "always": "at each routine",
-                "outings": "for outings",
-            },
-        ),
-        "start": F("First with", STAGES),
-        "highest": F("At most", STAGES),
+        "when": F("When", codes.WHEN_TAPE),
+        "start": F("First with", codes.STAGES),
+        "highest": F("At most", codes.STAGES),
         "make": F("Make of tape"),
-        "patch_test": F(
-            "Test piece", {"at_home": "at home", "tolerated_in_clinic": "tried in the clinic"}
-        ),
+        "patch_test": F("Test piece", codes.PATCH_TESTED),
         "first_wear_hours": F("First time on", unit="h"),
         "second_wear_hours": F("Second time on", unit="h"),
         "wear_hours": F("Then on for", unit="h"),
         "cap_hours": F("Never longer than", unit="h"),
         "rest_hours": F("Rest in between", unit="h"),
         "width_mm": F("Width", unit="mm"),
-        "length_from": F(
-            "Length",
-            {
-                "as_cut": "as cut in the clinic",
-                "as_measured": "as measured",
-                "path": "from the way of the strip",
-            },
-        ),
+        "length_from": F("Length", codes.LENGTH_FROM),
         "anchor_mm": F("End laid on without pull", unit="mm"),
         "stretch_percent": F("Stretch", unit="%"),
-        "stretch_of": F(
-            "Stretch is of",
-            {"rest_length": "the length at rest", "available": "what the tape can give"},
-        ),
+        "stretch_of": F("Stretch is of", codes.STRETCH_OF),
         "stretch_limit_percent": F("Tape can give", unit="%"),
         "paper_stretch_percent": F("Stretch on its paper", unit="%"),
         "knee_bend_degrees": F("Knee bent by", unit="degrees"),
         "roll_mm": F("Length of a roll", unit="mm"),
         "pull": F("Which way to pull"),
-        "pull_at": F(
-            "Pull at",
-            {
-                "lower_edge": "the lower edge",
-                "middle": "the middle",
-                "upper_edge": "the upper edge",
-            },
-        ),
-        "pull_towards": F(
-            "Pull towards", {"up": "the hip", "inner": "the inner side", "outer": "the outer side"}
-        ),
+        "pull_at": F("Pull at", codes.PULL_AT),
+        "pull_towards": F("Pull towards", codes.PULL_TOWARDS),
         "stay_bare_from": F("No tape from"),
     },
     records.KneeMeasures: {
-        "side": F("Knee", _SIDES),
+        "side": F("Knee", codes.SIDES),
         "bump_to_upper_edge_mm": F("Bump to upper edge", unit="mm"),
         "kneecap_width_mm": F("Kneecap width", unit="mm"),
         "kneecap_height_mm": F("Kneecap height", unit="mm"),
         "cut": F("As cut"),
-        "build": F("Build", {"slim": "slim", "usual": "usual", "broad": "broad"}),
+        "build": F("Build", codes.BUILDS),
     },
     records.CautionAnswer: {
         "caution": F("Asked", looked="caution"),
@@ -360,23 +263,14 @@ WORDS: Mapping[type[records.Record], Mapping[str, FieldWords]] = {
         "step_percent": F("Step", unit="%"),
     },
     records.Contact: {
-        "role": F(
-            "Who",
-            {
-                "emergency": "emergency",
-                "clinic": "your clinic",
-                "doctor": "your doctor",
-                "surgical_team": "surgical team",
-                "out_of_hours": "nights and weekends",
-            },
-        ),
+        "role": F("Who", codes.ROLES),
         "label": F("Name"),
         "number": F("Number"),
         "when": F("When"),
     },
     records.KnownSign: {"sign": F("Sign", looked="sign"), "since": F("Since")},
     records.TapeTrial: {
-        "side": F("Knee", _SIDES),
+        "side": F("Knee", codes.SIDES),
         "first_day": F("First day"),
         "pairs": F("Pairs"),
         "scored_days": F("Days that count"),
@@ -386,16 +280,13 @@ WORDS: Mapping[type[records.Record], Mapping[str, FieldWords]] = {
     records.Plan: {
         "person": F("Code"),
         "birth_year": F("Year of birth"),
-        "sex": F("Sex", {"female": "female", "male": "male"}),
+        "sex": F("Sex", codes.SEX),
         "version": F("Version"),
         "written_on": F("Written on"),
         "review_on": F("Next visit by"),
-        "side": F("Knee", _PLAN_SIDES),
-        "main_side": F("Main knee", _SIDES),
-        "reason": F(
-            "Reason",
-            {"osteoarthritis": "worn joint", "kneecap_pain": "kneecap pain", "other": "other"},
-        ),
+        "side": F("Knee", codes.SIDES),
+        "main_side": F("Main knee", codes.SIDES),
+        "reason": F("Reason", codes.REASONS),
         "goal": F("Your goal"),
         "check_move": F("Check move"),
         "techniques": F("Hands"),
@@ -416,15 +307,11 @@ WORDS: Mapping[type[records.Record], Mapping[str, FieldWords]] = {
         "amounts": F("Amounts"),
         "contacts": F("Numbers to call"),
         "known_signs": F("Known signs"),
-        "chair_stand": F("Chair stand", _SAFE),
+        "chair_stand": F("Chair stand", codes.SAFE),
         "trial": F("Tape trial"),
-        "measure": F("What counts", {"average": "average", "worst": "worst", "now": "now"}),
-        "primary_question": F(
-            "Asked first", {"pain": "pain", "activities": "activities", "tape": "tape"}
-        ),
-        "replacement": F(
-            "New knee", {"none": "none planned", "deferring": "put off", "listed": "listed"}
-        ),
+        "measure": F("What counts", codes.MEASURES),
+        "primary_question": F("Asked first", codes.PRIMARY_QUESTIONS),
+        "replacement": F("New knee", codes.REPLACEMENT),
         "replacement_on": F("New knee on"),
         "sign_off": F("Signed by"),
     },
@@ -448,7 +335,8 @@ def value_words(words: FieldWords, value: Any, catalogue: Catalogue | None = Non
     if isinstance(value, bool):
         return yes_or_no(value)
     if words.codes is not None:
-        return phrase(words.codes[value])
+        coded: str = home_words(words.codes, value)
+        return coded
     if isinstance(value, datetime):
         return phrase("{day}, {time}", day=dated(value.date()), time=clock_time(value))
     if isinstance(value, date):

@@ -5,8 +5,18 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable
 from typing import TYPE_CHECKING
 
-from companion.care.records import CheckMove, Contact, Depth, Plan, Side, TapePlan, TapeTrial
+from companion.care.records import (
+    CheckMove,
+    Contact,
+    Depth,
+    Plan,
+    PlanSide,
+    Side,
+    TapePlan,
+    TapeTrial,
+)
 from companion.care.trial_days import fixed_schedule
+from companion.presentation.language import codes
 from companion.presentation.language.phrases import dated, phrase
 
 if TYPE_CHECKING:
@@ -33,27 +43,14 @@ def plan_changes(old: Plan, new: Plan, catalogue: Catalogue) -> tuple[str, ...]:
     return tuple(changes)
 
 
-def whose_knee(side: str) -> str:
+def whose_knee(side: PlanSide) -> str:
     """The side of a plan in words, inside a sentence."""
-    return {
-        "left": phrase("left knee"),
-        "right": phrase("right knee"),
-        "both": phrase("both knees"),
-    }[side]
+    return codes.SIDES[side].knee
 
 
 def move_words(move: CheckMove) -> str:
     """The check move and its depth, for the clinic."""
-    name = (
-        move.own_words
-        or {
-            "rise_from_chair": phrase("rise from a chair"),
-            "small_squat": phrase("small supported squat"),
-            "step_down": phrase("step down"),
-            "stairs": phrase("stairs"),
-            "own": phrase("own move"),
-        }[move.name]
-    )
+    name = move.own_words or codes.MOVES[move.name].clinic
     depth = depth_words(move.depth)
     return phrase("{move}, {depth}", move=name, depth=depth) if depth else name
 
@@ -79,8 +76,8 @@ def depth_words(depth: Depth) -> str:
 def highest_stage_words(tape: TapePlan) -> str:
     """How far the plan lets tape go."""
     if tape.highest == 0 or tape.when == "never":
-        return phrase("no tape")
-    return phrase("side strips") if tape.highest == 1 else phrase("up to short pieces")
+        return codes.STAGES[0]
+    return codes.STAGES[tape.highest]
 
 
 def trial_words(trial: TapeTrial) -> str:
@@ -104,11 +101,12 @@ def trial_words(trial: TapeTrial) -> str:
 
 def replacement_words(plan: Plan) -> str:
     """Where the person stands with a knee replacement."""
-    if plan.replacement == "listed":
-        if plan.replacement_on is None:
-            return phrase("listed, no date")
-        return phrase("listed for {day}", day=dated(plan.replacement_on))
-    return phrase("deferring") if plan.replacement == "deferring" else phrase("none planned")
+    words = codes.REPLACEMENT[plan.replacement].clinic
+    if plan.replacement != "listed":
+        return words
+    if plan.replacement_on is None:
+        return phrase("{listed}, no date", listed=words)
+    return phrase("{listed} for {day}", listed=words, day=dated(plan.replacement_on))
 
 
 def _title(catalogue: Catalogue, key: str) -> str:
@@ -199,13 +197,7 @@ def _tape(old: TapePlan, new: TapePlan) -> list[str]:
     if before != after:
         changes.append(phrase("tape: {after} (was {before})", after=after, before=before))
     if old.when != new.when and new.highest and new.when != "never":
-        changes.append(
-            {
-                "if_missed": phrase("tape when the target is missed"),
-                "always": phrase("tape at every session"),
-                "outings": phrase("tape for outings only"),
-            }[new.when]
-        )
+        changes.append(phrase("tape {when}", when=codes.WHEN_TAPE[new.when].clinic))
     if new.highest and (old.start, old.highest) != (new.start, new.highest) and new.start == 2:
         changes.append(phrase("tape starts with short pieces"))
     if new.highest and old.wear_hours != new.wear_hours:

@@ -1,32 +1,16 @@
-"""The words for codes: knees, stages, moves, depth. One table each, all through `phrase`."""
+"""Sentences said in more than one room: knees, moves, depth, the pull of the plan."""
 
 from collections.abc import Iterable
 from typing import TYPE_CHECKING
 
 from companion.care.records import CheckMove, Depth, Side, TapePlan
+from companion.presentation.language import codes
+from companion.presentation.language.code_table import capital
 from companion.presentation.language.phrases import phrase
 
 if TYPE_CHECKING:
     from companion.care.catalogue import ExerciseSheet
 
-_KNEES = {"left": "Left knee", "right": "Right knee"}
-_MOVES = {
-    "rise_from_chair": "Rise from the chair once, as you were shown.",
-    "small_squat": "Do one small squat with support, as you were shown.",
-    "step_down": "Step down once, holding on, as you were shown.",
-    "stairs": "Go up and down the stairs once, as you were shown.",
-}
-_MOVE_NAMES = {
-    "rise_from_chair": "rise from a chair",
-    "small_squat": "small squat with support",
-    "step_down": "step down",
-    "stairs": "stairs",
-}
-STAGES = {
-    0: "no tape",
-    1: "side strips",
-    2: "side strips and short pieces",
-}
 _ENDS = {
     "target_met": "The mark in your plan was reached",
     "short_of_target": "Short of the mark in your plan",
@@ -49,14 +33,6 @@ _ENDS = {
     "wanted": "You stopped it",
     "left_behind": "It was not finished",
     "rest_pain": "The pain at rest was over the limit in your plan",
-}
-SKIN_WORDS = {
-    "clear": "clear",
-    "pink": "pink, darker or warm, gone within 30 minutes",
-    "red": "still pink, darker or warm after 30 minutes",
-    "itchy": "itchy",
-    "blister": "a blister",
-    "broken": "torn or bruised",
 }
 
 
@@ -84,31 +60,29 @@ def daily_look(*, helping: bool = False) -> str:
 
 def knee(side: Side) -> str:
     """`Left knee`, for the line above a heading."""
-    return phrase(_KNEES[side])
+    return capital(codes.SIDES[side].knee)
 
 
 def this_knee(side: Side) -> str:
     """`left knee`, inside a sentence."""
-    return knee(side).lower()
+    return codes.SIDES[side].knee
 
 
 def stage(number: int) -> str:
     """A tape stage in words."""
-    return phrase(STAGES[number])
+    return codes.STAGES[number]
 
 
 def move_sentence(move: CheckMove) -> str:
     """What to do for one check move."""
-    if move.name == "own":
-        return move.own_words or phrase("Do your check move once, as you were shown.")
-    return phrase(_MOVES[move.name])
+    own = move.own_words if move.name == "own" else None
+    return own or codes.MOVES[move.name].sentence
 
 
 def move_name(move: CheckMove) -> str:
     """The check move as a name."""
-    if move.name == "own":
-        return move.own_words or phrase("your check move")
-    return phrase(_MOVE_NAMES[move.name])
+    own = move.own_words if move.name == "own" else None
+    return own or codes.MOVES[move.name].home
 
 
 def depth_lines(depth: Depth) -> tuple[str, ...]:
@@ -129,25 +103,18 @@ def depth_lines(depth: Depth) -> tuple[str, ...]:
     return tuple(lines)
 
 
-_PULL_AT = {
-    "lower_edge": "the lower edge of the kneecap",
-    "middle": "the middle of the kneecap",
-    "upper_edge": "the upper edge of the kneecap",
-}
-_PULL_TOWARDS = {
-    "up": "up along the strip",
-    "inner": "up and to the inner side",
-    "outer": "up and to the outer side",
-}
-
-
 def pull_sentences(tape: TapePlan) -> tuple[str, ...]:
     """How the plan wants the skin drawn: where and which way, and in the clinic's own words."""
     said = []
     if tape.pull_at is not None:
-        said.append(phrase("Draw the skin beside {place}.", place=phrase(_PULL_AT[tape.pull_at])))
+        said.append(
+            phrase(
+                "Draw the skin beside the {place} of the kneecap.",
+                place=codes.PULL_AT[tape.pull_at],
+            )
+        )
     if tape.pull_towards is not None:
-        said.append(phrase("Draw it {way}.", way=phrase(_PULL_TOWARDS[tape.pull_towards])))
+        said.append(phrase("Draw it {way}.", way=codes.PULL_TOWARDS[tape.pull_towards]))
     if tape.pull is not None:
         said.append(phrase("Your clinic adds: {words}", words=tape.pull))
     return tuple(said)

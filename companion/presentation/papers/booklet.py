@@ -20,6 +20,8 @@ from companion.picture.profile import posture_picture
 from companion.picture.scenes import tape_picture, technique_picture
 from companion.picture.views import Viewpoint
 from companion.presentation.home.settings_pages import signs_view
+from companion.presentation.language import codes
+from companion.presentation.language.code_table import inside
 from companion.presentation.language.phrases import dated, phrase
 from companion.presentation.language.words import (
     daily_look,
@@ -216,14 +218,7 @@ def _course(plan: Plan, trial: TapeTrial | None) -> tuple[str, ...]:
     if plan.exercises:
         steps.append(phrase("Do your exercises."))
     if plan.tape.highest and (trial is None or plan.side == "both"):
-        steps.append(
-            {
-                "if_missed": phrase("Then use tape if too little of the pain is gone."),
-                "always": phrase("Then put the tape on."),
-                "outings": phrase("Use tape only before you go out, as your plan says."),
-                "never": phrase("Use no tape now."),
-            }[plan.tape.when]
-        )
+        steps.append(codes.WHEN_TAPE[plan.tape.when].step)
     if trial is not None:
         steps.append(
             phrase("{knee}: use tape only on the tape days of your trial.", knee=knee(trial.side))
@@ -242,13 +237,9 @@ def _fridge(plan: Plan, catalogue: Catalogue) -> BookletPage:
         if lines
         else Text(phrase("Your plan holds no numbers. Ask your clinic for them."), "strong")
     )
-    headings = {
-        "emergency": phrase("Emergency: call now"),
-        "today": phrase("Be seen today"),
-    }
-    for level, heading in headings.items():
+    for level in ("emergency", "today"):
         signs = [phrase(sign.words) for sign in catalogue.stop_list.signs if sign.level == level]
-        blocks += [Heading(heading), Bulleted(tuple(signs))]
+        blocks += [Heading(codes.LEVELS[level].heading), Bulleted(tuple(signs))]
     blocks.append(Text(phrase("Not sure? Then act as if it is true."), "strong"))
     return BookletPage(phrase("For the fridge"), tuple(blocks), one_page=True)
 
@@ -284,7 +275,7 @@ def _technique(
                     phrase(
                         "{word}: {meaning}",
                         word=phrase(pressure.word),
-                        meaning=_lower_first(phrase(pressure.explanation)),
+                        meaning=inside(phrase(pressure.explanation)),
                     ),
                 ),
                 (
@@ -439,10 +430,6 @@ def _removal(plan: Plan, catalogue: Catalogue, *, for_helper: bool) -> BookletPa
 
 def _headed(side: Side, words: str) -> str:
     return phrase("{knee}: {words}", knee=knee(side), words=words)
-
-
-def _lower_first(text: str) -> str:
-    return text[:1].lower() + text[1:]
 
 
 # ---------------------------------------------------------------- blank days

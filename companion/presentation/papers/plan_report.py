@@ -20,6 +20,7 @@ from companion.presentation.clinic.review import record_days
 from companion.presentation.clinic.trial import TrialView, trial_view
 from companion.presentation.clinic.zones import zone_maps, zone_table
 from companion.presentation.home.record_view import RecordTable
+from companion.presentation.language import codes
 from companion.presentation.language.fact_words import sources_words
 from companion.presentation.language.phrases import dated, phrase
 from companion.presentation.language.plan_changes import (
@@ -205,16 +206,11 @@ def _tape(plan: Plan) -> str:
     tape = plan.tape
     if tape.when == "never" or tape.highest == 0:
         return phrase("none")
-    when = {
-        "if_missed": phrase("when the target is missed"),
-        "always": phrase("at every session"),
-        "outings": phrase("for outings only"),
-    }[tape.when]
     return phrase(
         "{stages} {when}, start at stage {start}; make {make}; {first}, {second}, then {then} h, "
         "at most {cap} h, rest {rest} h",
         stages=highest_stage_words(tape),
-        when=when,
+        when=codes.WHEN_TAPE[tape.when].clinic,
         start=tape.start,
         make=tape.make or phrase("not named"),
         first=tape.first_wear_hours,

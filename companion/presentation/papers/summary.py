@@ -36,6 +36,7 @@ from companion.presentation.home.record_view import (
     medicine_by_day,
     session_chart,
 )
+from companion.presentation.language import codes
 from companion.presentation.language.figures_in_words import half_point
 from companion.presentation.language.phrases import dated, phrase, short_day
 from companion.presentation.language.plan_changes import whose_knee
@@ -271,11 +272,9 @@ def _own_window(window: Window) -> Cell | None:
 
 
 def _own_measure(measure: Measure) -> str:
-    return {
-        "average": phrase("Pain is the average of each day. 0 is none, 10 is the worst."),
-        "worst": phrase("Pain is the worst of each day. 0 is none, 10 is the worst."),
-        "now": phrase("Pain is how it was when you wrote. 0 is none, 10 is the worst."),
-    }[measure]
+    return phrase(
+        "Pain is {measure}. 0 is none, 10 is the worst.", measure=codes.MEASURES[measure].clinic
+    )
 
 
 def _own_pages(knee: Knee) -> Cell | None:
@@ -332,11 +331,6 @@ def _in_a_row(words: Sequence[str]) -> str:
 
 
 def _clinic_lead(plan: Plan, knees: Sequence[Knee]) -> tuple[str, ...]:
-    question = {
-        "pain": phrase("pain"),
-        "activities": phrase("activities"),
-        "tape": phrase("tape"),
-    }[plan.primary_question]
     signed_by = (
         phrase(
             "Signed by {name}, {number}.",
@@ -352,7 +346,7 @@ def _clinic_lead(plan: Plan, knees: Sequence[Knee]) -> tuple[str, ...]:
     return (
         phrase(
             "Primary question of the plan: {question}. All else is exploratory.",
-            question=question,
+            question=codes.PRIMARY_QUESTIONS[plan.primary_question].home,
         ),
         *(phrase("Its answer: {sentence}", sentence=trial_sentence(t)) for t in answers),
         signed_by,

@@ -216,7 +216,7 @@ def test_every_difference_is_named_with_both_values() -> None:
     found = {(d.label, d.was, d.now) for d in differences(draft, CATALOGUE)}
     assert found == {
         ("Hands rounds", "2", "1"),
-        ("Highest stage", "Side strips with short pieces", "Side strips"),
+        ("Highest stage", "Side strips and short pieces", "Side strips"),
         ("Goal, in the person's words", "none", "Stairs."),
         ("Stroke the thigh: seconds", "30", "45"),
         ("Poor sight", "no", "yes"),

@@ -269,7 +269,7 @@ def test_what_each_table_says_of_the_whole_diary(catalogue: Catalogue) -> None:
     ]
     tape = tape_table(entries, diary.plans, "right")
     assert cell(tape, 0, "Hours") == "24"  # 18:30 to 18:00 on the next day is 23.5, to the hour
-    assert cell(tape, 0, "Skin after") == "pink, gone in 30 min; 30 min later clear"
+    assert cell(tape, 0, "Skin after") == "pink or darker; 30 min later clear"
     assert cell(tape, 0, "Note") == "outing, felt itch and pinching"
     assert cell(outings_table(entries, "right"), 0, "How much") == "25 min"
     warning = warnings_table(entries, catalogue)

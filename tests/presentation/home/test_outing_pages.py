@@ -8,6 +8,7 @@ from typing import Any, get_args
 import pytest
 
 from companion.care import outing_questions as going
+from companion.care import records
 from companion.care.flow import Page
 from companion.care.records import Amount
 from companion.care.stopping import CardPage, GatePage, SignTicked
@@ -89,7 +90,7 @@ ENDS = (
     *(replace(AFTER_END, next_with_tape=then) for then in (None, "take_off", "write_off", "leave")),
     *(
         going.OutingMorningEnd(what_for="Walk", next_morning=one)
-        for one in (None, *get_args(going.NextMorning))
+        for one in (None, *get_args(records.NextMorning))
     ),
     going.OutingMorningEnd(
         what_for="Walk",
@@ -183,13 +184,13 @@ def _answers(shown: view.PageView) -> set[str]:
         ),
         (
             going.WhyEndedPage(what_for="Walk", taped=True),
-            tuple(f"because={one}" for one in (*get_args(going.Because), "not_gone")),
+            tuple(f"because={one}" for one in (*get_args(records.OutingEnded), "not_gone")),
         ),
         (going.OutingPainPage(what_for="Walk"), ("score",)),
         (going.TapeStillOnPage(), ("tape=on", "tape=off")),
         (
             going.MorningAfterPage(key="next_morning:1", what_for="Walk"),
-            tuple(f"next_morning={one}" for one in (*get_args(going.NextMorning), "")),
+            tuple(f"next_morning={one}" for one in (*get_args(records.NextMorning), "")),
         ),
     ],
     ids=str,

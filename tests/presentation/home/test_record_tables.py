@@ -63,7 +63,11 @@ def test_a_routine_has_its_scores_tape_rounds_and_end() -> None:
     assert cells(routines, "After") == ["2, done differently", None, "3"]
     assert cells(routines, "Tape") == [None, None, "side strips"]
     assert cells(routines, "Exercises") == [None, None, "1 of 2"]
-    assert cells(routines, "How it ended") == ["finished, in the clinic", "left open", "finished"]
+    assert cells(routines, "How it ended") == [
+        "finished, in the clinic",
+        "left unfinished",
+        "finished",
+    ]
 
 
 # ---------------------------------------------------------------- tape and outings
@@ -79,7 +83,7 @@ def test_a_wear_has_its_times_hours_and_skin() -> None:
     assert cells(wears, "Off") == ["still on", "5 Sep, 14:30, by itself", "1 Sep, 18:30"]
     assert cells(wears, "Hours") == [None, "20", "24"]
     assert cells(wears, "Tape") == ["side strips", "side strips and short pieces", "side strips"]
-    assert cells(wears, "Skin after") == [None, "clear", "pink or darker, then gone; later clear"]
+    assert cells(wears, "Skin after") == [None, "clear", "pink, darker or warm; later clear"]
 
 
 def test_what_was_felt_from_the_tape_stands_where_it_came_off() -> None:
@@ -182,7 +186,7 @@ def test_the_rest_of_a_day_page_has_its_row_and_an_empty_one_has_none() -> None:
     book.page(1, 4)
     _, rest = tables("activities", book.entries)
     assert rest.table.rows == (
-        ("31 Aug", "no", "0", "some", "itchy", "with the rail", "Rain, and the slip."),
+        ("31 Aug", "no", "0", "a little", "itchy", "with the rail", "Rain, and the slip."),
     )
 
 

@@ -295,7 +295,7 @@ def test_tape_is_counts_only(catalogue: Catalogue, whole: VisitSummary) -> None:
 def test_what_may_be_unsafe_is_counted_and_dated(whole: VisitSummary) -> None:
     unsafe = answer(whole, "Anything unsafe?").rows
     assert told(unsafe, "Falls") == "1: 8 Oct: \u201cSlipped on the slipway, no knock\u201d"
-    assert told(unsafe, "Skin") == "1: 13 Oct red or dark past 30 min (after tape)"
+    assert told(unsafe, "Skin") == "1: 13 Oct red or darker past 30 min (after tape)"
     assert told(unsafe, "Warning cards").startswith("1: 11 Oct, call the clinic: A cut, blister")
     assert told(unsafe, "Warning cards").endswith("(skin read clear 15 Oct)")
     assert told(unsafe, "Stairs backwards") == "1 of 1 answered day, last 20 Oct"
@@ -575,7 +575,7 @@ def test_what_a_new_version_changed(catalogue: Catalogue) -> None:
         "Stand up and sit down 3 x 10",
         "hands rounds 3 (was 2)",
         "easy-day mark 7 (was none)",
-        "tape: up to short pieces (was side strips)",
+        "tape: side strips and short pieces (was side strips)",
     )
 
 

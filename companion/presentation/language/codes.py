@@ -1,0 +1,537 @@
+"""The words of every code a plan, a diary or a finding holds: one table for each code set.
+
+Columns are the places that say a code. `home` is what the person reads, `clinic` what the clinician
+reads, `answer` what the person presses. A set whose row is a str has the same words everywhere.
+All stand as inside a sentence; `capital` begins one with them. What only one page says of a code of
+its own, such as why there is no hands-on part today, stands with that page, as a `CodeTable` too.
+"""
+
+from __future__ import annotations
+
+from typing import Literal
+
+from companion.care.records import (
+    Build,
+    Cleared,
+    ContactRole,
+    EntryKind,
+    EventKind,
+    GateSaid,
+    LengthFrom,
+    Level,
+    Measure,
+    MeasureTest,
+    MoveName,
+    MoveRole,
+    NextMorning,
+    Outcome,
+    OutingEnded,
+    PageForm,
+    PatchTested,
+    Place,
+    PlanReason,
+    PlanSide,
+    PrimaryQuestion,
+    PullAt,
+    PullTowards,
+    Replacement,
+    Safe,
+    SessionEnd,
+    Sex,
+    Skin,
+    StairsWay,
+    StretchOf,
+    Swelling,
+    TapeFeeling,
+    WhenTape,
+    WrittenBy,
+)
+from companion.presentation.language.code_table import CodeTable, Wording
+
+
+class Both(Wording):
+    """Words for the person and for the clinic."""
+
+    home: str
+    clinic: str
+
+
+class Answered(Wording):
+    """An answer as it is pressed, and how the record and the clinic's pages tell it."""
+
+    answer: str
+    words: str
+
+    @property
+    def home(self) -> str:
+        """What the record at home says."""
+        return self.words
+
+    @property
+    def clinic(self) -> str:
+        """What the clinic reads."""
+        return self.words
+
+
+# ---------------------------------------------------------------- knees, moves, pain
+
+
+class SideWords(Wording):
+    """A side alone, as in a table, and with its knee."""
+
+    home: str
+    knee: str
+
+    @property
+    def clinic(self) -> str:
+        """The same."""
+        return self.home
+
+
+SIDES: CodeTable[PlanSide, SideWords] = CodeTable(
+    PlanSide,
+    {
+        "left": SideWords("left", "left knee"),
+        "right": SideWords("right", "right knee"),
+        "both": SideWords("both", "both knees"),
+    },
+)
+
+
+class MoveWords(Wording):
+    """A check move by name, and the sentence that asks for it."""
+
+    home: str
+    clinic: str
+    sentence: str
+
+
+MOVES: CodeTable[MoveName, MoveWords] = CodeTable(
+    MoveName,
+    {
+        "rise_from_chair": MoveWords(
+            "rise from a chair",
+            "rise from a chair",
+            "Rise from the chair once, as you were shown.",
+        ),
+        "small_squat": MoveWords(
+            "small squat with support",
+            "small squat with support",
+            "Do one small squat with support, as you were shown.",
+        ),
+        "step_down": MoveWords(
+            "step down", "step down", "Step down once, holding on, as you were shown."
+        ),
+        "stairs": MoveWords(
+            "stairs", "stairs", "Go up and down the stairs once, as you were shown."
+        ),
+        "own": MoveWords(
+            "your own move", "own move", "Do your check move once, as you were shown."
+        ),
+    },
+)
+
+
+class RoleWords(Wording):
+    """When a check move was scored, alone and at the head of its page."""
+
+    home: str
+    heading: str
+
+
+MOVE_ROLES: CodeTable[MoveRole, RoleWords] = CodeTable(
+    MoveRole,
+    {
+        "before": RoleWords("before", "Score before"),
+        "after_hands": RoleWords("after hands", "Score after hands"),
+        "after_tape": RoleWords("with tape", "Score with tape"),
+    },
+)
+
+
+class MeasureWords(Wording):
+    """A measure of pain: its name, what it is of, and how the day page asks for it."""
+
+    home: str
+    clinic: str
+    question: str
+
+
+MEASURES: CodeTable[Measure, MeasureWords] = CodeTable(
+    Measure,
+    {
+        "average": MeasureWords(
+            "average pain",
+            "the average of 24 h",
+            "In the last 24 hours: how much did your {knee} hurt on average?",
+        ),
+        "worst": MeasureWords(
+            "worst pain",
+            "the worst of 24 h",
+            "In the last 24 hours: how bad was the worst pain?",
+        ),
+        "now": MeasureWords(
+            "pain now", "as it was when written", "How much does your {knee} hurt now?"
+        ),
+    },
+)
+SAFE: CodeTable[Safe, Both] = CodeTable(
+    Safe,
+    {
+        "alone": Both("on your own", "safe alone"),
+        "with_someone": Both("with someone there", "safe with someone there"),
+    },
+)
+
+# ---------------------------------------------------------------- day pages
+
+
+class SkinWords(Wording):
+    """The skin: as it is pressed at once and at a later look, told, and under a test piece.
+
+    At once nobody can say that pink is gone within 30 minutes, so no telling of it says so.
+    """
+
+    answer: str
+    later: str
+    home: str
+    clinic: str
+    under_patch: str
+
+
+SKIN: CodeTable[Skin, SkinWords] = CodeTable(
+    Skin,
+    {
+        "clear": SkinWords("Clear", "Clear", "clear", "clear", "Clear, as usual"),
+        "pink": SkinWords(
+            "Pink, darker or warm",
+            "It was pink, darker or warm, and that is gone now",
+            "pink, darker or warm",
+            "pink or darker",
+            "Pink, red, darker or warm",
+        ),
+        "red": SkinWords(
+            "Still pink, darker or warm",
+            "Still pink, darker or warm after 30 minutes",
+            "still pink, darker or warm after 30 minutes",
+            "red or darker past 30 min",
+            "Pink, red, darker or warm",
+        ),
+        "itchy": SkinWords("Itchy", "Itchy", "itchy", "itchy", "It itches or burns, or has a rash"),
+        "blister": SkinWords("A blister", "A blister", "a blister", "blister", "A blister"),
+        "broken": SkinWords(
+            "Torn or bruised",
+            "Torn or bruised",
+            "torn or bruised",
+            "torn or bruised",
+            "Torn or bruised",
+        ),
+    },
+)
+STAIRS: CodeTable[StairsWay, Answered] = CodeTable(
+    StairsWay,
+    {
+        "in_turn": Answered("One foot after the other", "one foot after the other"),
+        "one_at_a_time": Answered("One step at a time", "one step at a time"),
+        "with_rail": Answered("Only with the rail", "with the rail"),
+        "backwards": Answered("Backwards", "backwards"),
+        "avoided": Answered("I left them out", "left out"),
+    },
+)
+SWELLING: CodeTable[Swelling, Answered] = CodeTable(
+    Swelling,
+    {
+        "none": Answered("Not swollen", "none"),
+        "some": Answered("A little", "a little"),
+        "much": Answered("A lot", "a lot"),
+    },
+)
+PAGE_FORMS: CodeTable[PageForm, str] = CodeTable(PageForm, {"short": "short", "full": "full"})
+
+# ---------------------------------------------------------------- sessions, tape, outings
+
+SESSION_ENDS: CodeTable[SessionEnd, str] = CodeTable(
+    SessionEnd, {"finished": "finished", "stopped": "stopped", "left": "left unfinished"}
+)
+STEP_OUTCOMES: CodeTable[Outcome, str] = CodeTable(
+    Outcome, {"done": "done", "skipped": "left out", "stopped": "stopped"}
+)
+PLACES: CodeTable[Place, str] = CodeTable(Place, {"home": "at home", "clinic": "in the clinic"})
+GATE: CodeTable[GateSaid, str] = CodeTable(
+    GateSaid, {"none": "nothing new", "something": "something, or not sure"}
+)
+STAGES: CodeTable[int, str] = CodeTable(
+    Literal[0, 1, 2], {0: "no tape", 1: "side strips", 2: "side strips and short pieces"}
+)
+FEELINGS: CodeTable[TapeFeeling, Answered] = CodeTable(
+    TapeFeeling,
+    {
+        "itch": Answered("It itches", "itch"),
+        "pinching": Answered("It pinches", "pinching"),
+        "numbness": Answered("It feels numb or tingles", "numbness"),
+        "pain": Answered("It hurts", "pain"),
+    },
+)
+OUTING_ENDED: CodeTable[OutingEnded, Answered] = CodeTable(
+    OutingEnded,
+    {
+        "done": Answered("I had done what I wanted", "done"),
+        "pain": Answered("It hurt too much", "pain"),
+        "tired": Answered("I was tired", "tired"),
+        "tape": Answered("The tape bothered me", "the tape"),
+        "other": Answered("Something else", "something else"),
+    },
+)
+MORNINGS: CodeTable[NextMorning, Answered] = CodeTable(
+    NextMorning,
+    {
+        "as_usual": Answered("As usual", "as usual"),
+        "more_pain": Answered("More pain than usual", "more pain"),
+        "less_pain": Answered("Less pain than usual", "less pain"),
+    },
+)
+
+# ---------------------------------------------------------------- warnings, events, entries
+
+
+class LevelWords(Wording):
+    """What a warning sign asks for, and the heading of the signs that ask for it."""
+
+    home: str
+    clinic: str
+    heading: str
+
+
+LEVELS: CodeTable[Level, LevelWords] = CodeTable(
+    Level,
+    {
+        "emergency": LevelWords("emergency", "emergency", "Emergency: call now"),
+        "today": LevelWords("be seen today", "be seen today", "Be seen today"),
+        "call": LevelWords("call your clinic", "call the clinic", "Call before the next routine"),
+        "care": LevelWords("go on with care", "go on with care", "Go on with care"),
+    },
+)
+
+
+class ClearedWords(Wording):
+    """How a warning ended: as it is pressed, and as it is told, before a day."""
+
+    answer: str
+    home: str
+    clinic: str
+
+
+CLEARED: CodeTable[Cleared, ClearedWords] = CodeTable(
+    Cleared,
+    {
+        "checked_by_professional": ClearedWords(
+            "A professional has checked me",
+            "checked by a professional",
+            "checked by a professional",
+        ),
+        "ticked_by_mistake": ClearedWords(
+            "It was ticked by mistake", "ticked by mistake", "ticked by mistake"
+        ),
+        "skin_read_clear": ClearedWords(
+            "The skin is whole, dry and its usual colour again",
+            "the skin was clear",
+            "skin read clear",
+        ),
+        "well_again": ClearedWords("I am well again, with no fever", "well again", "well again"),
+        "asked_again": ClearedWords(
+            "I have called about it", "you called about it", "called about"
+        ),
+    },
+)
+EVENTS: CodeTable[EventKind, str] = CodeTable(
+    EventKind,
+    {
+        "injection": "injection",
+        "new_tablets": "new tablets",
+        "brace": "brace",
+        "stick": "stick",
+        "illness": "illness",
+        "fall": "fall",
+        "other_care": "other care",
+    },
+)
+TESTS: CodeTable[MeasureTest, Both] = CodeTable(
+    MeasureTest,
+    {
+        "chair_stand_30_s": Both("up from the chair in 30 seconds", "chair stand, 30\u00a0s"),
+        "activity_trial": Both("an activity, timed", "activity trial"),
+    },
+)
+WRITERS: CodeTable[WrittenBy, Both] = CodeTable(
+    WrittenBy,
+    {
+        "person": Both("you", "the person"),
+        "helper": Both("a helper", "a helper"),
+        "clinic": Both("the clinic", "the clinic"),
+        "paper": Both("taken from paper", "from paper"),
+    },
+)
+
+
+class KindWords(Wording):
+    """A kind of entry: one of them at home and in the clinic, all of them, and counted."""
+
+    home: str
+    clinic: str
+    heading: str
+    one: str
+    many: str
+
+
+KINDS: CodeTable[EntryKind, KindWords] = CodeTable(
+    EntryKind,
+    {
+        "day_page": KindWords("day page", "day page", "Day pages", "{n} day page", "{n} day pages"),
+        "session": KindWords("routine", "session", "Routines", "{n} routine", "{n} routines"),
+        "tape_on": KindWords(
+            "tape on", "tape on", "Tape on", "tape on {n} time", "tape on {n} times"
+        ),
+        "tape_off": KindWords(
+            "tape off", "tape off", "Tape off", "tape off {n} time", "tape off {n} times"
+        ),
+        "outing": KindWords("outing", "outing", "Outings", "{n} outing", "{n} outings"),
+        "patch_test": KindWords(
+            "test piece", "patch test", "Test pieces", "{n} test piece", "{n} test pieces"
+        ),
+        "warning": KindWords(
+            "warning card", "warning", "Warning cards", "{n} warning card", "{n} warning cards"
+        ),
+        "event": KindWords("event", "event", "Events", "{n} event", "{n} events"),
+        "measure": KindWords("measure", "measure", "Measures", "{n} measure", "{n} measures"),
+        "question": KindWords("question", "question", "Questions", "{n} question", "{n} questions"),
+        "gate": KindWords(
+            "short check", "short gate", "Short checks", "{n} short check", "{n} short checks"
+        ),
+    },
+)
+
+# ---------------------------------------------------------------- the plan
+
+
+class SexWords(Wording):
+    """One of them, and many."""
+
+    home: str
+    clinic: str
+    many: str
+
+
+SEX: CodeTable[Sex, SexWords] = CodeTable(
+    Sex, {"female": SexWords("woman", "woman", "women"), "male": SexWords("man", "man", "men")}
+)
+REASONS: CodeTable[PlanReason, Both] = CodeTable(
+    PlanReason,
+    {
+        "osteoarthritis": Both("a worn joint", "osteoarthritis"),
+        "kneecap_pain": Both("kneecap pain", "kneecap pain"),
+        "other": Both("other", "other"),
+    },
+)
+REPLACEMENT: CodeTable[Replacement, Both] = CodeTable(
+    Replacement,
+    {
+        "none": Both("none planned", "none planned"),
+        "deferring": Both("put off", "deferring"),
+        "listed": Both("listed", "listed"),
+    },
+)
+ROLES: CodeTable[ContactRole, Both] = CodeTable(
+    ContactRole,
+    {
+        "emergency": Both("emergency", "emergency number"),
+        "clinic": Both("your clinic", "the clinic"),
+        "doctor": Both("your doctor", "the person's doctor"),
+        "out_of_hours": Both("out of hours", "out of hours"),
+        "surgical_team": Both("your surgical team", "surgical team"),
+    },
+)
+
+
+class QuestionWords(Wording):
+    """What the next report answers first, named and asked."""
+
+    home: str
+    question: str
+
+
+PRIMARY_QUESTIONS: CodeTable[PrimaryQuestion, QuestionWords] = CodeTable(
+    PrimaryQuestion,
+    {
+        "pain": QuestionWords("pain", "Is the pain better?"),
+        "activities": QuestionWords("activities", "Are the activities better?"),
+        "tape": QuestionWords("tape", "Is the tape worth it?"),
+    },
+)
+
+
+class WhenTapeWords(Wording):
+    """When the plan tapes, and that as a step of the booklet's course."""
+
+    home: str
+    clinic: str
+    step: str
+
+
+WHEN_TAPE: CodeTable[WhenTape, WhenTapeWords] = CodeTable(
+    WhenTape,
+    {
+        "never": WhenTapeWords("never", "never", "Use no tape now."),
+        "if_missed": WhenTapeWords(
+            "when the mark is missed",
+            "when the target is missed",
+            "Then use tape if too little of the pain is gone.",
+        ),
+        "always": WhenTapeWords("at each routine", "at every session", "Then put the tape on."),
+        "outings": WhenTapeWords(
+            "for outings only",
+            "for outings only",
+            "Use tape only before you go out, as your plan says.",
+        ),
+    },
+)
+PATCH_TESTED: CodeTable[PatchTested, Both] = CodeTable(
+    PatchTested,
+    {
+        "at_home": Both("at home", "at home, read twice"),
+        "tolerated_in_clinic": Both("tried in the clinic", "this make was tolerated here"),
+    },
+)
+LENGTH_FROM: CodeTable[LengthFrom, Both] = CodeTable(
+    LengthFrom,
+    {
+        "as_cut": Both("as cut in the clinic", "as cut here"),
+        "as_measured": Both(
+            "as measured, from the bony bump to the upper edge",
+            "bump to upper edge, as measured",
+        ),
+        "path": Both(
+            "worked out from the way over the skin", "from the path, with the stretch below"
+        ),
+    },
+)
+STRETCH_OF: CodeTable[StretchOf, Both] = CodeTable(
+    StretchOf,
+    {
+        "rest_length": Both("the length at rest", "the slack length"),
+        "available": Both("what the tape can give", "the stretch this make has"),
+    },
+)
+PULL_AT: CodeTable[PullAt, str] = CodeTable(
+    PullAt, {"lower_edge": "lower edge", "middle": "middle", "upper_edge": "upper edge"}
+)
+PULL_TOWARDS: CodeTable[PullTowards, str] = CodeTable(
+    PullTowards,
+    {
+        "up": "up along the strip",
+        "inner": "up and to the inner side",
+        "outer": "up and to the outer side",
+    },
+)
+BUILDS: CodeTable[Build, str] = CodeTable(
+    Build, {"slim": "slim", "usual": "usual", "broad": "broad"}
+)
