@@ -156,7 +156,7 @@ class Person:
 
     def taped(self, side: Side) -> bool:
         """Whether tape is on this knee."""
-        return current_wear(self.context.everything(), side) is not None
+        return current_wear(self.context.entries, side) is not None
 
     def tape(self, answers: Answers | None = None, side: Side = "right") -> None:
         """Through the tape door, after a look at the skin that is still to be made."""

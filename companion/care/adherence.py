@@ -10,8 +10,9 @@ from dataclasses import dataclass
 from datetime import date, timedelta
 from typing import Literal
 
+from companion.care.finding import Entries, find
 from companion.care.locks import concerns, days_held, locks_of
-from companion.care.records import AnyEntry, DayPage, Event, Plan, Session, Side, WarningSign
+from companion.care.records import DayPage, Event, Plan, Session, Side, WarningSign
 from companion.care.wear import taped_days
 
 Part = Literal["hands", "exercise"]
@@ -41,7 +42,7 @@ class CountedDays:
 
 
 def days_under_plan(
-    entries: Iterable[AnyEntry], side: Side, plans: Sequence[Plan]
+    entries: Entries, side: Side, plans: Sequence[Plan]
 ) -> tuple[date, date] | None:
     """The days of the first and of the last entry of any kind written for a day on which a plan
     treated that knee; None without any."""
@@ -50,7 +51,7 @@ def days_under_plan(
 
 
 def counted_days(
-    entries: Iterable[AnyEntry],
+    entries: Entries,
     side: Side,
     plans: Plan | Sequence[Plan],
     first_day: date,
@@ -61,7 +62,6 @@ def counted_days(
 
     `entries` are those that count. Each day goes by the plan in force on it.
     """
-    entries = tuple(entries)
     versions = (plans,) if isinstance(plans, Plan) else tuple(plans)
     period = [first_day + timedelta(days=day) for day in range((last_day - first_day).days + 1)]
     asked = {
@@ -111,34 +111,38 @@ def plan_in_force(plans: Iterable[Plan], side: Side, day: date) -> Plan | None:
     return latest if latest is not None and side in latest.sides else None
 
 
-def days_done(entries: Iterable[AnyEntry], side: Side, part: Part) -> frozenset[date]:
+def days_done(
+    entries: Entries,
+    side: Side,
+    part: Part,
+    *,
+    first_day: date | None = None,
+    last_day: date | None = None,
+) -> frozenset[date]:
     """The days on which hands or exercise were done: at least one step to its end, in a session
-    at home or in the clinic, or said so on a paper page."""
+    at home or in the clinic, or said so on a paper page. Of all days, or of those asked for."""
     done = set()
-    for entry in entries:
-        if isinstance(entry, Session) and entry.side == side:
-            rounds = (step for one in entry.rounds for step in one.steps)
-            steps = rounds if part == "hands" else iter(entry.exercises)
-            if any(step.outcome == "done" for step in steps):
-                done.add(entry.for_day)
-        elif isinstance(entry, DayPage) and entry.side == side:
-            said = entry.hands_done if part == "hands" else entry.exercise_done
-            if said:
-                done.add(entry.for_day)
+    for session in find(entries, Session, side=side, first_day=first_day, last_day=last_day):
+        rounds = (step for one in session.rounds for step in one.steps)
+        steps = rounds if part == "hands" else iter(session.exercises)
+        if any(step.outcome == "done" for step in steps):
+            done.add(session.for_day)
+    for page in find(entries, DayPage, side=side, first_day=first_day, last_day=last_day):
+        said = page.hands_done if part == "hands" else page.exercise_done
+        if said:
+            done.add(page.for_day)
     return frozenset(done)
 
 
-def locked_days(
-    entries: Iterable[AnyEntry], side: Side, part: Part, last_day: date
-) -> frozenset[date]:
+def locked_days(entries: Entries, side: Side, part: Part, last_day: date) -> frozenset[date]:
     """The days on which a sign locked hands or exercise, from its day to the day it was cleared.
 
     The day of clearing is open again.
     """
     days: set[date] = set()
-    for entry in entries:
-        if isinstance(entry, WarningSign) and concerns(entry, side) and part in locks_of(entry):
-            first, over = days_held(entry)
+    for sign in find(entries, WarningSign):
+        if concerns(sign, side) and part in locks_of(sign):
+            first, over = days_held(sign)
             after = last_day + timedelta(days=1)
             end = after if over is None else min(over, after)
             days.update(first + timedelta(days=day) for day in range((end - first).days))
@@ -157,17 +161,28 @@ def _days_hands_rest(
     return frozenset(day for day in period if hands_rest(plan_on(versions, day), side, day))
 
 
-def rest_days(
-    entries: Iterable[AnyEntry], side: Side, plans: Sequence[Plan] = ()
-) -> frozenset[date]:
+def rest_days(entries: Entries, side: Side, plans: Sequence[Plan] = ()) -> frozenset[date]:
     """The rest days after injections: the day of each and the six after it.
 
     An injection without a side, and one the clinician dated in a plan, counts for both knees.
     """
+    return _after_injections(find(entries, Event), side, plans)
+
+
+def is_rest_day(entries: Entries, side: Side, plans: Sequence[Plan], day: date) -> bool:
+    """Whether a day is one of the `rest_days`."""
+    first_day = day - timedelta(days=REST_DAYS_AFTER_INJECTION)
+    events = find(entries, Event, first_day=first_day, last_day=day)
+    return day in _after_injections(events, side, plans)
+
+
+def _after_injections(
+    events: Iterable[Event], side: Side, plans: Sequence[Plan]
+) -> frozenset[date]:
     injections = {
-        entry.for_day
-        for entry in entries
-        if isinstance(entry, Event) and entry.what == "injection" and entry.side in (None, side)
+        event.for_day
+        for event in events
+        if event.what == "injection" and event.side in (None, side)
     }
     for plan in plans:
         for answer in plan.cautions:

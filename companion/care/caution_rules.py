@@ -4,13 +4,14 @@ An unanswered caution blocks what it guards. Cautions that are written as they h
 injection, need no answer beforehand: their date decides.
 """
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date, timedelta
 from typing import TYPE_CHECKING, Literal
 
 from companion.care.adherence import INJECTION_CAUTION, REST_DAYS_AFTER_INJECTION
-from companion.care.records import AnyEntry, CautionAnswer, Event, Plan, Side
+from companion.care.finding import Entries, find
+from companion.care.records import CautionAnswer, Event, Plan, Side
 
 if TYPE_CHECKING:
     from companion.care.catalogue import Catalogue, Caution, Cautions
@@ -49,7 +50,7 @@ def caution_judgement(
     part: CautionPart,
     cautions: "Cautions",
     *,
-    entries: Iterable[AnyEntry] = (),
+    entries: Entries = (),
     side: Side | None = None,
     today: date | None = None,
     in_flare: bool = False,
@@ -61,7 +62,6 @@ def caution_judgement(
     knee counts.
     """
     known = {caution.id: caution for caution in cautions.cautions}
-    happened = tuple(entries)
     blocked = []
     flags: set[str] = set()
     not_over = []
@@ -72,7 +72,7 @@ def caution_judgement(
             continue
         answer = answer_to(plan, caution_id)
         effects = getattr(caution, part)
-        if "rest_days" in effects and _resting(caution, answer, happened, side, today):
+        if "rest_days" in effects and _resting(caution, answer, entries, side, today):
             blocked.append(Blocked(caution_id, "resting"))
         elif answer is None:
             if not caution.dated:
@@ -119,21 +119,19 @@ def answer_to(plan: Plan, caution_id: str) -> CautionAnswer | None:
 def _resting(
     caution: "Caution",
     answer: CautionAnswer | None,
-    entries: tuple[AnyEntry, ...],
+    entries: Entries,
     side: Side | None,
     today: date | None,
 ) -> bool:
     """Whether `today` is within the rest days of what the caution is about."""
     if today is None:
         return False
+    rest = timedelta(days=caution.rest_days or REST_DAYS_AFTER_INJECTION)
     days = [answer.on] if answer is not None and answer.answer else []
     if caution.id == INJECTION_CAUTION:
         days += [
-            entry.for_day
-            for entry in entries
-            if isinstance(entry, Event)
-            and entry.what == "injection"
-            and (side is None or entry.side in (None, side))
+            event.for_day
+            for event in find(entries, Event, first_day=today - rest, last_day=today)
+            if event.what == "injection" and (side is None or event.side in (None, side))
         ]
-    rest = timedelta(days=caution.rest_days or REST_DAYS_AFTER_INJECTION)
     return any(day <= today < day + rest for day in days)

@@ -7,15 +7,15 @@ first: whoever cannot stand up is not asked to do it against the clock. Nothing 
 was not counted over the whole 30 seconds is not written.
 """
 
-from collections.abc import Iterable
 from dataclasses import dataclass, field
 from datetime import date, timedelta
 from typing import Literal
 
 from companion.care.catalogue import Catalogue
+from companion.care.finding import Entries, find
 from companion.care.flow import Walk
 from companion.care.levels import Lock
-from companion.care.records import AnyEntry, Measurement, Plan, Record, Safe
+from companion.care.records import Measurement, Plan, Record, Safe
 from companion.care.stopping import (
     Ended,
     OpenSignPage,
@@ -237,7 +237,7 @@ def _count() -> Walk[NotNow | None]:
 # ---------------------------------------------------------------- when it is due
 
 
-def chair_stand_due(plan: Plan, entries: Iterable[AnyEntry], today: date) -> bool:
+def chair_stand_due(plan: Plan, entries: Entries, today: date) -> bool:
     """Whether a count is due: in a plan's first days, and in the 14 days before its review.
 
     One count is enough for either. Nothing is due where the plan does not offer it.
@@ -248,12 +248,11 @@ def chair_stand_due(plan: Plan, entries: Iterable[AnyEntry], today: date) -> boo
         (plan.written_on, plan.written_on + timedelta(days=FIRST_DAYS - 1)),
         (plan.review_on - timedelta(days=BEFORE_REVIEW_DAYS), plan.review_on),
     )
-    counted = [
-        entry.for_day
-        for entry in entries
-        if isinstance(entry, Measurement) and entry.test == "chair_stand_30_s"
-    ]
     return any(
-        first <= today <= last and not any(first <= day <= last for day in counted)
+        first <= today <= last
+        and not any(
+            measured.test == "chair_stand_30_s"
+            for measured in find(entries, Measurement, first_day=first, last_day=last)
+        )
         for first, last in spans
     )

@@ -1,25 +1,29 @@
 """Which day pages are kept."""
 
-from collections.abc import Sequence
 from datetime import date, timedelta
 
-from companion.care.records import AnyEntry, DayPage, Side
+from companion.care.finding import Entries, find, newest_first, oldest_first
+from companion.care.records import DayPage, Side
 
 
-def page_of(entries: Sequence[AnyEntry], day: date, side: Side) -> DayPage | None:
+def page_of(entries: Entries, day: date, side: Side) -> DayPage | None:
     """The page of a day and knee that counts, if there is one."""
-    return next(
-        (
-            entry
-            for entry in entries
-            if isinstance(entry, DayPage) and entry.for_day == day and entry.side == side
-        ),
-        None,
-    )
+    return next(iter(find(entries, DayPage, side=side, first_day=day, last_day=day)), None)
 
 
-def days_to_write(entries: Sequence[AnyEntry], today: date, side: Side) -> tuple[date, ...]:
+def days_to_write(entries: Entries, today: date, side: Side) -> tuple[date, ...]:
     """Today and yesterday, those without a page."""
     return tuple(
         day for day in (today, today - timedelta(days=1)) if page_of(entries, day, side) is None
     )
+
+
+def first_page_day(entries: Entries) -> date | None:
+    """The day of the first page of the diary."""
+    return next((page.for_day for page in oldest_first(entries, DayPage)), None)
+
+
+def last_full_day(entries: Entries, side: Side | None = None) -> date | None:
+    """The day of the last full page, of one knee or of either."""
+    pages = newest_first(entries, DayPage, side=side, word="full")
+    return next((page.for_day for page in pages if page.form == "full"), None)

@@ -1,16 +1,17 @@
 """What is due today, and why."""
 
-from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import date, datetime, timedelta, tzinfo
 from typing import TYPE_CHECKING, Literal
 
-from companion.care.adherence import Part, days_a_week, days_done, rest_days
+from companion.care.adherence import Part, days_a_week, days_done, is_rest_day
+from companion.care.day_pages_kept import first_page_day, last_full_day, page_of
 from companion.care.days import week_of
+from companion.care.finding import Entries, find
 from companion.care.history import instant
 from companion.care.locks import locks, to_ask_at_gate
 from companion.care.patch_looks import LOOKS, moment
-from companion.care.records import AnyEntry, DayPage, PageForm, PatchTest, Plan, Side
+from companion.care.records import PageForm, PatchTest, Plan, Side
 from companion.care.wear import current_wear, skin_look_at, wear_clock
 
 if TYPE_CHECKING:
@@ -72,21 +73,18 @@ class Due:
 
 def due_today(
     plan: Plan,
-    entries: Iterable[AnyEntry],
+    entries: Entries,
     *,
     today: date,
     now: datetime,
     zone: tzinfo,
     stop_list: "StopList | None" = None,
-    first_day: date | None = None,
 ) -> tuple[Due, ...]:
     """Everything due today, the most pressing first; never empty.
 
-    `entries` are those that count. `first_day` is the diary's first day page, for the form of
-    today's page. Hands and exercise of one knee are one routine: exercise is named by itself only
-    when hands are not due.
+    `entries` are those that count. Hands and exercise of one knee are one routine: exercise is
+    named by itself only when hands are not due.
     """
-    entries = tuple(entries)
     pressing: list[Due] = []
     trial: list[Due] = []
     coming: list[Due] = []
@@ -119,12 +117,9 @@ def due_today(
         pressing.append(Due("call_clinic", "open_sign"))
     pressing.extend(_patch_readings(entries, now))
     pages: list[Due] = []
-    written = {
-        entry.side for entry in entries if isinstance(entry, DayPage) and entry.for_day == today
-    }
-    missing = [side for side in plan.sides if side not in written]
+    missing = [side for side in plan.sides if page_of(entries, today, side) is None]
     if missing:
-        form = day_form(plan, first_day, today, last_full_day(entries))
+        form = day_form(plan, first_page_day(entries), today, last_full_day(entries))
         one_left = missing[0] if len(missing) < len(plan.sides) else None
         pages.append(Due("day_page", "not_written", one_left, form=form))
     if today > plan.review_on:
@@ -136,7 +131,7 @@ def due_today(
 def part_today(
     plan: Plan,
     side: Side,
-    entries: Iterable[AnyEntry],
+    entries: Entries,
     part: Part,
     today: date,
     stop_list: "StopList | None" = None,
@@ -146,25 +141,23 @@ def part_today(
     Weeks are seven days from the day the plan was written. A week that is done does not forbid
     more exercise; hands are one session a day at most.
     """
-    entries = tuple(entries)
     prescribed = plan.techniques if part == "hands" else plan.exercises
     if not prescribed or days_a_week(plan, part) == 0:
         return "not_in_plan"
     held = locks(entries, side, stop_list)
     if held.hands if part == "hands" else held.exercise:
         return "locked"
-    if today in rest_days(entries, side, (plan,)):
+    if is_rest_day(entries, side, (plan,), today):
         return "resting"
     if part == "hands" and _hands_rest(plan, side, today):
         return "trial"
     if part == "hands" and current_wear(entries, side) is not None:
         return "taped"
-    done = days_done(entries, side, part)
-    if today in done:
+    week_began = plan.written_on + timedelta(days=7 * week_of(today, plan.written_on))
+    this_week = days_done(entries, side, part, first_day=week_began, last_day=today)
+    if today in this_week:
         return "done"
-    week = week_of(today, plan.written_on)
-    this_week = sum(week_of(day, plan.written_on) == week and day < today for day in done)
-    return "week_done" if this_week >= days_a_week(plan, part) else "due"
+    return "week_done" if len(this_week) >= days_a_week(plan, part) else "due"
 
 
 def day_form(
@@ -186,16 +179,10 @@ def day_form(
     return "full" if (today - first_day).days % 7 == 0 else "short"
 
 
-def last_full_day(entries: Iterable[AnyEntry]) -> date | None:
-    """The day of the last full page."""
-    full = (e.for_day for e in entries if isinstance(e, DayPage) and e.form == "full")
-    return max(full, default=None)
-
-
 def _trial(
     plan: Plan,
     side: Side,
-    entries: tuple[AnyEntry, ...],
+    entries: Entries,
     today: date,
     now: datetime,
     zone: tzinfo,
@@ -222,11 +209,9 @@ def _hands_rest(plan: Plan, side: Side, today: date) -> bool:
     return hands_rest(plan, side, today)
 
 
-def _patch_readings(entries: tuple[AnyEntry, ...], now: datetime) -> list[Due]:
+def _patch_readings(entries: Entries, now: datetime) -> list[Due]:
     """The looks at a patch test that are due now: of the newest test alone."""
-    tests = [
-        entry for entry in entries if isinstance(entry, PatchTest) and not entry.tolerated_in_clinic
-    ]
+    tests = [test for test in find(entries, PatchTest) if not test.tolerated_in_clinic]
     test = max(tests, key=lambda one: (instant(one.happened_at), one.id), default=None)
     if test is None:
         return []

@@ -6,14 +6,29 @@ what a file from outside may hold: a correction of an absent entry stands by its
 corrections that name each other in a ring are rivals like any others.
 """
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import fields
-from datetime import UTC, date, datetime
-from typing import TypeVar
+from datetime import UTC, datetime
+from typing import Any, Protocol, TypeVar
 
-from companion.care.records import AnyEntry, DayPage, Side
+from companion.care.records import AnyEntry
+
+
+class Version(Protocol):
+    """As much of an entry as tells whether it counts: an entry itself, or its row in a store."""
+
+    @property
+    def id(self) -> str: ...
+    @property
+    def kind(self) -> str: ...
+    @property
+    def for_day(self) -> Any: ...
+    @property
+    def replaces(self) -> str | None: ...
+
 
 _E = TypeVar("_E", bound=AnyEntry)
+_V = TypeVar("_V", bound=Version)
 
 
 class ConflictingEntry(ValueError):
@@ -44,18 +59,23 @@ def current(entries: Iterable[AnyEntry]) -> tuple[AnyEntry, ...]:
     Of the last versions in one tree of corrections, and of two pages for one day and knee, the
     later `written_at` counts, then the larger id. Sorted by day, then by when written, then by id.
     """
-    by_id = {entry.id: entry for entry in entries}
-    counting = [_counting(tree) for tree in _trees(by_id)]
-    pages: dict[tuple[date, Side], DayPage] = {}
-    others: list[AnyEntry] = []
-    for entry in counting:
-        if isinstance(entry, DayPage):
-            rival = pages.setdefault((entry.for_day, entry.side), entry)
-            if _seniority(entry) > _seniority(rival):
-                pages[entry.for_day, entry.side] = entry
+    return in_order(counting(entries, seniority))
+
+
+def counting(versions: Iterable[_V], senior: Callable[[_V], Any]) -> list[_V]:
+    """What of some versions counts, in no order; see `current`. `senior` tells by what the older
+    of two is less."""
+    by_id = {version.id: version for version in versions}
+    pages: dict[tuple[Any, Any], _V] = {}
+    others: list[_V] = []
+    for tree in _trees(by_id):
+        last = _last(tree, senior)
+        if last.kind == "day_page":
+            day_and_knee = last.for_day, getattr(last, "side", None)
+            pages[day_and_knee] = max(pages.get(day_and_knee, last), last, key=senior)
         else:
-            others.append(entry)
-    return in_order([*others, *pages.values()])
+            others.append(last)
+    return [*others, *pages.values()]
 
 
 def versions_of(entries: Iterable[AnyEntry], entry_id: str) -> tuple[AnyEntry, ...]:
@@ -63,19 +83,19 @@ def versions_of(entries: Iterable[AnyEntry], entry_id: str) -> tuple[AnyEntry, .
     by_id = {entry.id: entry for entry in entries}
     for tree in _trees(by_id):
         if any(entry.id == entry_id for entry in tree):
-            return tuple(sorted(tree, key=_seniority))
+            return tuple(sorted(tree, key=seniority))
     return ()
 
 
 def trees(entries: Iterable[AnyEntry]) -> tuple[tuple[AnyEntry, ...], ...]:
     """Every entry with its corrections: the trees of versions, each oldest first."""
     by_id = {entry.id: entry for entry in entries}
-    return tuple(tuple(sorted(tree, key=_seniority)) for tree in _trees(by_id))
+    return tuple(tuple(sorted(tree, key=seniority)) for tree in _trees(by_id))
 
 
 def in_order(entries: Iterable[_E]) -> tuple[_E, ...]:
     """Entries by day, then by when written (as instants), then by id."""
-    return tuple(sorted(entries, key=lambda entry: (entry.for_day, *_seniority(entry))))
+    return tuple(sorted(entries, key=lambda entry: (entry.for_day, *seniority(entry))))
 
 
 def instant(at: datetime) -> datetime:
@@ -87,20 +107,21 @@ def instant(at: datetime) -> datetime:
     return at.astimezone(UTC)
 
 
-def _seniority(entry: AnyEntry) -> tuple[datetime, str]:
+def seniority(entry: AnyEntry) -> tuple[datetime, str]:
+    """By what the older of two entries is less: when written, as an instant, then the id."""
     return entry.written_at.astimezone(UTC), entry.id
 
 
-def _counting(tree: Sequence[AnyEntry]) -> AnyEntry:
+def _last(tree: Sequence[_V], senior: Callable[[_V], Any]) -> _V:
     if len(tree) == 1:
         return tree[0]
     replaced = {entry.replaces for entry in tree}
     last = [entry for entry in tree if entry.id not in replaced]
     # A ring of corrections has no last version: then all of them are rivals.
-    return max(last or tree, key=_seniority)
+    return max(last or tree, key=senior)
 
 
-def _trees(by_id: dict[str, AnyEntry]) -> list[list[AnyEntry]]:
+def _trees(by_id: dict[str, _V]) -> list[list[_V]]:
     """Entries grouped by corrections. Two corrections of one absent entry are rivals too."""
     root_of: dict[str, str] = {}
     for start in by_id:
@@ -122,13 +143,13 @@ def _trees(by_id: dict[str, AnyEntry]) -> list[list[AnyEntry]]:
                 at = target
         for step in path:
             root_of[step] = root_of[at]
-    trees: dict[str, list[AnyEntry]] = {}
+    trees: dict[str, list[_V]] = {}
     for entry in by_id.values():
         trees.setdefault(root_of[entry.id], []).append(entry)
     return list(trees.values())
 
 
-def _target(by_id: dict[str, AnyEntry], entry_id: str) -> str | None:
+def _target(by_id: dict[str, _V], entry_id: str) -> str | None:
     """What an entry replaces. A correction of another kind replaces nothing: a question must
     not be able to make a warning disappear."""
     entry = by_id[entry_id]

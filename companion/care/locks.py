@@ -11,12 +11,13 @@ the diary alone), or does not know a sign, the level decides, and a short table 
 from collections.abc import Iterable
 from dataclasses import dataclass, replace
 from datetime import date, datetime
-from typing import TYPE_CHECKING, get_args
+from typing import TYPE_CHECKING, Any, get_args
 
 from companion.care.days import diary_day
+from companion.care.finding import Entries, find, newest_first
+from companion.care.history import seniority
 from companion.care.levels import Clears, Lock, level_rank
 from companion.care.records import (
-    AnyEntry,
     Cleared,
     DayPage,
     Level,
@@ -60,7 +61,7 @@ class Locks:
 
 
 def locks(
-    entries: Iterable[AnyEntry],
+    entries: Entries,
     side: Side,
     stop_list: "StopList | None" = None,
     *,
@@ -70,18 +71,13 @@ def locks(
 
     `entries` are those that count.
     """
-    entries = tuple(entries)
     locked: set[Lock] = set()
     why = []
-    for entry in entries:
-        if (
-            isinstance(entry, WarningSign)
-            and concerns(entry, side)
-            and _holds(entry, stop_list, on)
-        ):
-            closes = locks_of(entry, stop_list)
+    for warning in find(entries, WarningSign):
+        if concerns(warning, side) and _holds(warning, stop_list, on):
+            closes = locks_of(warning, stop_list)
             if closes:
-                why.append(entry)
+                why.append(warning)
                 locked.update(closes)
     skin = on is None and skin_to_ask(entries, side)
     if skin:
@@ -120,24 +116,16 @@ def concerns(warning: WarningSign, side: Side) -> bool:
     return whole or side in warning.sides
 
 
-def open_warnings(
-    entries: Iterable[AnyEntry], stop_list: "StopList | None" = None
-) -> tuple[WarningSign, ...]:
+def open_warnings(entries: Entries, stop_list: "StopList | None" = None) -> tuple[WarningSign, ...]:
     """The signs that still hold, the highest level first, then the oldest.
 
     `entries` are those that count. Signs that hold for their own session alone are not among them.
     """
-    still = [
-        entry
-        for entry in entries
-        if isinstance(entry, WarningSign) and _holds(entry, stop_list, None)
-    ]
+    still = [sign for sign in find(entries, WarningSign) if _holds(sign, stop_list, None)]
     return tuple(sorted(still, key=lambda sign: (-level_rank(sign.level), sign.for_day, sign.id)))
 
 
-def most_pressing(
-    entries: Iterable[AnyEntry], stop_list: "StopList | None" = None
-) -> WarningSign | None:
+def most_pressing(entries: Entries, stop_list: "StopList | None" = None) -> WarningSign | None:
     """The open warning to show: the highest level, then the oldest. Below call only one that
     locks something."""
     return next(
@@ -152,7 +140,7 @@ def most_pressing(
 
 
 def to_ask_at_gate(
-    entries: Iterable[AnyEntry], stop_list: "StopList | None" = None
+    entries: Entries, stop_list: "StopList | None" = None
 ) -> tuple[WarningSign, ...]:
     """The open signs the next short gate asks about: all but those a professional must clear."""
     return tuple(
@@ -162,28 +150,38 @@ def to_ask_at_gate(
     )
 
 
-def skin_to_ask(entries: Iterable[AnyEntry], side: Side) -> bool:
+def skin_to_ask(entries: Entries, side: Side) -> bool:
     """Whether the last look at this knee's skin found a blister or broken skin.
 
     It is asked again at the gate; any later look that finds neither ends it.
     """
-    looks: list[tuple[date, datetime, Skin]] = []
-    for entry in entries:
-        skin: Skin | None = None
-        if isinstance(entry, WarningSign):
-            if entry.cleared == "skin_read_clear" and concerns(entry, side):
-                day = entry.cleared_on or diary_day(entry.written_at)
-                looks.append((day, entry.written_at, "clear"))
-            continue
-        if isinstance(entry, DayPage) and entry.side == side:
-            skin = entry.skin
-        elif isinstance(entry, TapeOn) and entry.side == side:
-            skin = entry.skin_before
-        elif isinstance(entry, TapeOff) and entry.side == side:
-            skin = entry.skin_after_30_min or entry.skin_at_once
-        if skin is not None:
-            looks.append((entry.for_day, entry.written_at, skin))
-    return bool(looks) and max(looks, key=lambda look: look[:2])[2] in NOT_WHOLE
+    looks: list[tuple[date, Any, Skin]] = []
+    for kind, word in _SKIN_SEEN:
+        for entry in newest_first(entries, kind, side=side, word=word):
+            skin = _skin(entry)
+            if skin is not None:
+                looks.append((entry.for_day, seniority(entry), skin))
+                break
+    looks += [
+        (sign.cleared_on or diary_day(sign.written_at), seniority(sign), "clear")
+        for sign in find(entries, WarningSign)
+        if sign.cleared == "skin_read_clear" and concerns(sign, side)
+    ]
+    return bool(looks) and max(looks)[2] in NOT_WHOLE
+
+
+def _skin(entry: DayPage | TapeOn | TapeOff) -> Skin | None:
+    if isinstance(entry, TapeOff):
+        return entry.skin_after_30_min or entry.skin_at_once
+    return entry.skin_before if isinstance(entry, TapeOn) else entry.skin
+
+
+_SKIN_SEEN: tuple[tuple[type[DayPage | TapeOn | TapeOff], str | None], ...] = (
+    (DayPage, "skin"),
+    (TapeOn, "skin_before"),
+    (TapeOff, None),
+)
+"""Entries that hold a look at the skin, with the field where it is one."""
 
 
 def ways_to_clear(warning: WarningSign, stop_list: "StopList | None" = None) -> tuple[Cleared, ...]:

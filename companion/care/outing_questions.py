@@ -4,19 +4,18 @@ Three walks. An outing without tape is possible and is never locked; what is loc
 open emergency or today card is shown first all the same.
 """
 
-from collections.abc import Iterable
 from dataclasses import dataclass, field
 from datetime import date, timedelta
 from typing import Literal
 
 from companion.care.catalogue import Catalogue
+from companion.care.finding import Entries, find
 from companion.care.flow import Walk
 from companion.care.pacing import PacedWeek
 from companion.care.ranges import EntryId
 from companion.care.records import (
     Amount,
     AmountPlan,
-    AnyEntry,
     NextMorning,
     Outing,
     OutingEnded,
@@ -418,16 +417,13 @@ def outing_morning_walk(start: OutingMorningStart) -> Walk[OutingMorningEnd]:
 # ---------------------------------------------------------------- what is due
 
 
-def more_pain_the_morning_before(entries: Iterable[AnyEntry], side: Side, today: date) -> bool:
+def more_pain_the_morning_before(entries: Entries, side: Side, today: date) -> bool:
     """Whether yesterday's morning had more pain: after an outing, or ticked as such a sign."""
     yesterday = today - timedelta(days=1)
-    for entry in entries:
-        if isinstance(entry, Outing):
-            of_knee = entry.side == side and entry.next_morning == "more_pain"
-            if of_knee and entry.for_day == yesterday - timedelta(days=1):
-                return True
-        elif isinstance(entry, WarningSign) and entry.for_day == yesterday:
-            ticked = entry.sign in (MORE_PAIN, MORE_PAIN_TWO_DAYS)
-            if ticked and entry.cleared != "ticked_by_mistake":
-                return True
-    return False
+    day_out = yesterday - timedelta(days=1)
+    outings = find(entries, Outing, side=side, first_day=day_out, last_day=day_out)
+    signs = find(entries, WarningSign, first_day=yesterday, last_day=yesterday)
+    return any(outing.next_morning == "more_pain" for outing in outings) or any(
+        sign.sign in (MORE_PAIN, MORE_PAIN_TWO_DAYS) and sign.cleared != "ticked_by_mistake"
+        for sign in signs
+    )

@@ -1,12 +1,12 @@
 """Outings that are still to be told of: how it was, and the morning after."""
 
-from collections.abc import Iterable
 from dataclasses import dataclass
-from datetime import date, datetime
+from datetime import date, datetime, timedelta
 from typing import Literal
 
+from companion.care.finding import Entries, find, happened_at
 from companion.care.history import instant
-from companion.care.records import AnyEntry, Outing, Side
+from companion.care.records import Outing, Side
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -25,9 +25,7 @@ def went(outing: Outing) -> bool:
     )
 
 
-def outings_waiting(
-    entries: Iterable[AnyEntry], today: date, now: datetime
-) -> tuple[OutingWaiting, ...]:
+def outings_waiting(entries: Entries, today: date, now: datetime) -> tuple[OutingWaiting, ...]:
     """Every outing still to be told of, how it was before the morning after, the oldest first.
 
     How it was is asked on the day and the day after; the morning after on that day alone. Later
@@ -35,21 +33,20 @@ def outings_waiting(
     """
     after: list[OutingWaiting] = []
     morning: list[OutingWaiting] = []
-    outings = [entry for entry in entries if isinstance(entry, Outing)]
-    for outing in sorted(outings, key=lambda one: instant(one.happened_at or one.written_at)):
-        days = (today - outing.for_day).days
-        begun = instant(outing.happened_at or outing.written_at) <= instant(now)
-        if days not in (0, 1) or not begun:
+    yesterday = today - timedelta(days=1)
+    outings = find(entries, Outing, first_day=yesterday, last_day=today)
+    for outing in sorted(outings, key=happened_at):
+        if happened_at(outing) > instant(now):
             continue
         if outing.ended_because is None:
             after.append(OutingWaiting(what="after", side=outing.side, entry=outing))
-        elif days == 1 and outing.next_morning is None and went(outing):
+        elif outing.for_day == yesterday and outing.next_morning is None and went(outing):
             morning.append(OutingWaiting(what="morning", side=outing.side, entry=outing))
     return (*after, *morning)
 
 
 def outing_waiting(
-    entries: Iterable[AnyEntry], today: date, now: datetime, side: Side | None = None
+    entries: Entries, today: date, now: datetime, side: Side | None = None
 ) -> OutingWaiting | None:
     """What is to be told first, of one knee or of either; None when nothing is."""
     waiting = outings_waiting(entries, today, now)

@@ -4,7 +4,6 @@ A fault is named with its field and a code; the plan writer says it in words. Ad
 without blocking anything.
 """
 
-from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import date
 from typing import Literal
@@ -16,7 +15,8 @@ from companion.care.caution_rules import (
     answer_to,
     caution_judgement,
 )
-from companion.care.records import AnyEntry, Exercise, Plan, Side, TapeTrial, Technique
+from companion.care.finding import Entries
+from companion.care.records import Exercise, Plan, Side, TapeTrial, Technique
 
 _DAY_HOURS = 24
 
@@ -114,7 +114,7 @@ def technique_blocked(
     technique_id: str,
     side: Side,
     catalogue: Catalogue,
-    entries: Iterable[AnyEntry],
+    entries: Entries,
     today: date,
     in_flare: bool = False,
 ) -> CautionReason | None:
@@ -130,13 +130,12 @@ def playable_techniques(
     plan: Plan,
     side: Side,
     catalogue: Catalogue,
-    entries: Iterable[AnyEntry],
+    entries: Entries,
     today: date,
     in_flare: bool = False,
 ) -> tuple[Technique, ...]:
     """The techniques that can be offered: known, shown back, not blocked by a caution and not one
     that a caution answered yes takes out by itself."""
-    entries = tuple(entries)
     known = {sheet.id for sheet in catalogue.techniques}
     return tuple(
         technique
@@ -159,12 +158,11 @@ def playable_exercises(
     plan: Plan,
     side: Side,
     catalogue: Catalogue,
-    entries: Iterable[AnyEntry],
+    entries: Entries,
     today: date,
     in_flare: bool = False,
 ) -> tuple[Exercise, ...]:
     """The exercises that can be offered: known, shown back, and not blocked by a caution."""
-    entries = tuple(entries)
     sheets = {sheet.id: sheet for sheet in catalogue.exercises}
     return tuple(
         exercise
@@ -195,7 +193,7 @@ def _blocked(
     part: CautionPart,
     side: Side,
     catalogue: Catalogue,
-    entries: Iterable[AnyEntry],
+    entries: Entries,
     today: date,
     in_flare: bool,
 ) -> CautionReason | None:

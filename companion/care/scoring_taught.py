@@ -2,14 +2,15 @@
 
 from collections.abc import Iterable, Iterator
 from datetime import date
+from itertools import groupby, islice, takewhile
 
-from companion.care.history import in_order
-from companion.care.records import AnyEntry, Session
+from companion.care.finding import Entries, find, newest_first
+from companion.care.records import Session
 
 SESSIONS_RUNNING = 5
 
 
-def ask_about_ten(entries: Iterable[AnyEntry]) -> bool:
+def ask_about_ten(entries: Entries) -> bool:
     """Whether to ask, now, if 10 means "the worst imaginable".
 
     True only while the newest scored session is the fifth of the first such run: so it is asked
@@ -17,31 +18,32 @@ def ask_about_ten(entries: Iterable[AnyEntry]) -> bool:
     row of sessions; one session without a before score neither adds to a run nor breaks it.
     `entries` are those that count.
     """
-    runs = list(_runs(entries))
-    first = next((run for run in runs if len(run) >= SESSIONS_RUNNING), None)
-    return first is not None and first is runs[-1] and len(first) == SESSIONS_RUNNING
+    earlier = (before for _, before in _befores(newest_first(entries, Session)))
+    running = sum(1 for _ in takewhile(_ten, islice(earlier, SESSIONS_RUNNING + 1)))
+    if running != SESSIONS_RUNNING:
+        return False
+    return not any(
+        ten and sum(1 for _ in run) >= SESSIONS_RUNNING for ten, run in groupby(earlier, key=_ten)
+    )
 
 
-def first_ten_run(entries: Iterable[AnyEntry]) -> date | None:
+def first_ten_run(entries: Entries) -> date | None:
     """The day of the fifth session of the first such run, to tell the clinic; else None."""
-    for run in _runs(entries):
-        if len(run) >= SESSIONS_RUNNING:
-            return run[SESSIONS_RUNNING - 1]
+    running = 0
+    for day, before in _befores(find(entries, Session)):
+        running = running + 1 if _ten(before) else 0
+        if running == SESSIONS_RUNNING:
+            return day
     return None
 
 
-def _runs(entries: Iterable[AnyEntry]) -> Iterator[list[date]]:
-    """Days of sessions running that begin at 10, run by run; an empty run where one broke off."""
-    run: list[date] = []
-    for entry in in_order(entries):
-        if not isinstance(entry, Session):
-            continue
-        before = next((move.score for move in entry.moves if move.role == "before"), None)
-        if before is None:
-            continue
-        if before == 10:
-            run.append(entry.for_day)
-        else:
-            yield run
-            run = []
-    yield run
+def _befores(sessions: Iterable[Session]) -> Iterator[tuple[date, int]]:
+    """The day and the before score of each session that has one."""
+    for session in sessions:
+        before = next((move.score for move in session.moves if move.role == "before"), None)
+        if before is not None:
+            yield session.for_day, before
+
+
+def _ten(score: int) -> bool:
+    return score == 10

@@ -3,7 +3,8 @@
 from collections.abc import Collection, Sequence
 
 from companion.care.catalogue import SoreZones, TechniqueSheet
-from companion.care.records import HandsRound, Zone
+from companion.care.finding import Entries, newest_first
+from companion.care.records import HandsRound, Session, Side, Zone
 
 
 def round_order(
@@ -31,6 +32,21 @@ def round_order(
         return 1 if any(zone in zones_now for zone in sheet.zones) else 2
 
     return tuple(sheet.id for sheet in sorted(sheets, key=group))
+
+
+def zones_known(entries: Entries, side: Side, sore_zones: SoreZones) -> tuple[Zone, ...]:
+    """The zones of one knee that were sore in an earlier session, of those whose soreness would
+    open the stop list if it were new. `entries` are those that count."""
+    return tuple(
+        zone.id
+        for zone in sore_zones.zones
+        if zone.stop_list_if_new
+        and any(
+            zone.id in move.zones
+            for session in newest_first(entries, Session, side=side, word=zone.id)
+            for move in session.moves
+        )
+    )
 
 
 def opens_stop_list(

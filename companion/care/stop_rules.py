@@ -1,11 +1,11 @@
 """When the short gate gives way to the full stop list."""
 
-from collections.abc import Iterable
 from datetime import date
 from typing import Literal
 
+from companion.care.finding import Entries, find, last_day, newest_first
 from companion.care.history import instant
-from companion.care.records import AnyEntry, GateAnswer, GateSaid, Plan, Session, WarningSign
+from companion.care.records import GateAnswer, GateSaid, Plan, Session, WarningSign
 
 FullListReason = Literal[
     "gate_answered_something", "first_use", "new_plan_version", "card", "away", "weekly"
@@ -15,7 +15,7 @@ DAYS_BETWEEN = 7
 
 def full_list_due(
     plan: Plan,
-    entries: Iterable[AnyEntry],
+    entries: Entries,
     today: date,
     gate: GateSaid | None = None,
 ) -> FullListReason | None:
@@ -25,7 +25,6 @@ def full_list_due(
     A card counts whatever its level, and also when it was ticked by mistake. `entries` are those
     that count.
     """
-    entries = tuple(entries)
     if gate == "something":
         return "gate_answered_something"
     last = last_full_list(entries)
@@ -33,33 +32,34 @@ def full_list_due(
         return "first_use"
     if last.plan_version != plan.version:
         return "new_plan_version"
-    if any(_card_since(entry, last) for entry in entries):
+    if any(_card_since(sign, last) for sign in find(entries, WarningSign)):
         return "card"
-    if (today - max(entry.for_day for entry in entries)).days >= DAYS_BETWEEN:
+    if (today - (last_day(entries) or today)).days >= DAYS_BETWEEN:
         return "away"
     if (today - last.for_day).days >= DAYS_BETWEEN:
         return "weekly"
     return None
 
 
-def last_full_list(entries: Iterable[AnyEntry]) -> Session | GateAnswer | None:
+def last_full_list(entries: Entries) -> Session | GateAnswer | None:
     """The newest gate, in a session or by itself, at which the full list was shown.
 
     A gate by itself says so when its list was answered; "something" alone may be its half.
     """
-    shown = [
-        entry
-        for entry in entries
-        if isinstance(entry, Session | GateAnswer)
-        and (entry.full_list or (isinstance(entry, Session) and entry.gate == "something"))
-    ]
-    return max(shown, key=lambda entry: (entry.for_day, instant(entry.written_at)), default=None)
+    shown: list[Session | GateAnswer] = []
+    for session in newest_first(entries, Session):
+        if session.full_list or session.gate == "something":
+            shown.append(session)
+            break
+    for gate in newest_first(entries, GateAnswer):
+        if gate.full_list:
+            shown.append(gate)
+            break
+    return max(shown, key=lambda one: (one.for_day, instant(one.written_at)), default=None)
 
 
-def _card_since(entry: AnyEntry, last: Session | GateAnswer) -> bool:
+def _card_since(sign: WarningSign, last: Session | GateAnswer) -> bool:
     """Whether a card was shown at the gate of the last full list, or after it."""
-    if not isinstance(entry, WarningSign):
-        return False
-    if entry.happened_at is not None and last.happened_at is not None:
-        return instant(entry.happened_at) >= instant(last.happened_at)
-    return entry.for_day >= last.for_day
+    if sign.happened_at is not None and last.happened_at is not None:
+        return instant(sign.happened_at) >= instant(last.happened_at)
+    return sign.for_day >= last.for_day

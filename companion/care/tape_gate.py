@@ -1,6 +1,6 @@
 """Whether tape may go on this knee today, with every reason against it at once."""
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date, datetime
 from typing import Literal
@@ -8,10 +8,11 @@ from typing import Literal
 from companion.care.catalogue import Catalogue
 from companion.care.caution_rules import Judgement, caution_judgement
 from companion.care.course import GateCode
+from companion.care.finding import Entries, find
 from companion.care.history import instant
 from companion.care.locks import locks
 from companion.care.patch_looks import LookHours, Moment, moment
-from companion.care.records import AnyEntry, PatchTest, Plan, Side, Skin
+from companion.care.records import PatchTest, Plan, Side, Skin
 from companion.care.trial_days import tape_refused
 from companion.care.wear import current_wear, rest_until, same_make
 
@@ -72,7 +73,7 @@ class TapeGate:
 def check(  # noqa: PLR0913 - each answer stands by its name
     plan: Plan,
     side: Side,
-    entries: Iterable[AnyEntry],
+    entries: Entries,
     catalogue: Catalogue,
     *,
     now: datetime,
@@ -90,7 +91,6 @@ def check(  # noqa: PLR0913 - each answer stands by its name
     `can_reach`: "can you reach below your knee with both hands?"; else a helper. What was not
     answered counts against. `make` is the plan's unless another is at hand.
     """
-    entries = tuple(entries)
     make = plan.tape.make if make is None else make
     cautions = caution_judgement(
         plan,
@@ -141,7 +141,7 @@ _STATES: dict[Moment, PatchState] = {
 
 def patch_test_state(
     plan: Plan,
-    entries: Iterable[AnyEntry],
+    entries: Entries,
     make: str | None,
     now: datetime,
     readings: Sequence[LookHours],
@@ -153,9 +153,7 @@ def patch_test_state(
     starts again. `readings` are the two windows; when a look counts is in `patch_looks`.
     """
     tests = [
-        entry
-        for entry in entries
-        if isinstance(entry, PatchTest) and same_make(entry.make, make) and make is not None
+        test for test in find(entries, PatchTest) if make is not None and same_make(test.make, make)
     ]
     test = max(tests, key=lambda one: (instant(one.happened_at), one.id), default=None)
     by_plan = plan.tape.patch_test == "tolerated_in_clinic" and same_make(make, plan.tape.make)

@@ -4,15 +4,15 @@ A trial whose schedule is not the one it was fixed with is not run. A plan that 
 trial goes on with it, a plan that holds another or none ends it: only the plan in force is asked.
 """
 
-from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 from functools import lru_cache
 from typing import Literal
 
 from companion.care.days import CLOCK_MAY_LAG, EVENING
+from companion.care.finding import Entries, last_written
 from companion.care.history import instant
-from companion.care.records import AnyEntry, Plan, Side, TapeTrial
+from companion.care.records import Plan, Side, TapeTrial
 from companion.care.trial_schedule import Schedule, planned
 
 TrialRefusal = Literal["trial_bare", "trial_no_tape", "trial_evening", "trial_clock"]
@@ -87,7 +87,7 @@ def last_tape_day(plan: Plan, side: Side, put_on: date) -> date | None:
 
 
 def tape_refused(
-    plan: Plan, side: Side, entries: Iterable[AnyEntry], *, today: date, now: datetime
+    plan: Plan, side: Side, entries: Entries, *, today: date, now: datetime
 ) -> TrialRefusal | None:
     """Why the trial lets no tape on now; None on a tape day and outside the trial."""
     day = trial_day(plan, side, today)
@@ -97,8 +97,8 @@ def tape_refused(
         return "trial_bare"
     if day.what == "no_tape":
         return "trial_no_tape"
-    latest = instant(now) + CLOCK_MAY_LAG
-    if any(instant(entry.written_at) > latest for entry in entries):
+    last = last_written(entries)
+    if last is not None and instant(last.written_at) > instant(now) + CLOCK_MAY_LAG:
         return "trial_clock"
     # Past midnight the diary day still runs: it is the evening's, and the evening is over.
     over = today == day.last_day and (now.date() > today or now.time() >= EVENING)

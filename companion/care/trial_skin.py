@@ -7,23 +7,22 @@ again after 30 minutes. A wear whose end nobody wrote down, or whose skin nobody
 shown nothing; pink skin is not clear.
 """
 
-from collections.abc import Iterable
 from typing import Literal
 
-from companion.care.records import AnyEntry, Side, TapeOff
+from companion.care.finding import Entries, find
+from companion.care.records import Side, TapeOff
 from companion.care.wear import same_make, wears
 
 WEARS_NEEDED = 2
 TrialSkin = Literal["clear", "too_few", "not_clear"]
 
 
-def trial_skin(entries: Iterable[AnyEntry], side: Side, make: str | None) -> TrialSkin:
+def trial_skin(entries: Entries, side: Side, make: str | None) -> TrialSkin:
     """What the last two wears have shown. `entries` are those that count."""
-    entries = tuple(entries)
     over = [wear for wear in wears(entries, side) if wear.ended and same_make(wear.make, make)][
         -WEARS_NEEDED:
     ]
-    offs = {entry.id: entry for entry in entries if isinstance(entry, TapeOff)}
+    offs = {off.id: off for off in find(entries, TapeOff, side=side)}
     if not all(_clear(None if wear.off_id is None else offs[wear.off_id]) for wear in over):
         return "not_clear"
     return "clear" if len(over) == WEARS_NEEDED else "too_few"

@@ -1,13 +1,13 @@
 """How the tape trial stands on one knee today, for the front page."""
 
-from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import date, datetime, timedelta, tzinfo
 from typing import TYPE_CHECKING, Literal
 
+from companion.care.finding import Entries
 from companion.care.history import instant
 from companion.care.locks import locks
-from companion.care.records import AnyEntry, Plan, Side
+from companion.care.records import Plan, Side
 from companion.care.trial_days import (
     TrialDay,
     tape_refused,
@@ -48,7 +48,7 @@ class TrialToday:
 def trial_today(
     plan: Plan,
     side: Side,
-    entries: Iterable[AnyEntry],
+    entries: Entries,
     *,
     today: date,
     now: datetime,
@@ -71,15 +71,13 @@ def trial_today(
     if day.what != "tape":
         standing: TrialStanding = "bare_day" if day.what == "bare" else "no_tape_day"
         return TrialToday(standing=standing, day=day)
-    return TrialToday(
-        standing=_tape_day(plan, side, tuple(entries), today, now, zone, stop_list), day=day
-    )
+    return TrialToday(standing=_tape_day(plan, side, entries, today, now, zone, stop_list), day=day)
 
 
 def _tape_day(
     plan: Plan,
     side: Side,
-    entries: tuple[AnyEntry, ...],
+    entries: Entries,
     today: date,
     now: datetime,
     zone: tzinfo,

@@ -6,20 +6,23 @@ handed in, where the person is now.
 """
 
 from collections import Counter
-from collections.abc import Iterable
+from collections.abc import Collection, Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from datetime import UTC, date, datetime, time, timedelta, tzinfo
+from itertools import takewhile
 from typing import Literal
 
 from companion.care.days import EVENING, diary_day
+from companion.care.finding import Entries, find, happened_at, newest_first, off_of, with_id
 from companion.care.history import instant
-from companion.care.records import AnyEntry, DayPage, Plan, Side, TapeOff, TapeOn, TapePlan
+from companion.care.records import DayPage, Plan, Side, TapeOff, TapeOn, TapePlan
 
 MORNING = time(8, 0)
 SKIN_AGAIN = timedelta(minutes=30)
 """Redness still there 30 minutes after removal counts as a skin injury: MARSI consensus,
 McNichol 2013, updated 2024 (F)."""
 
+ANY_LATER_WEAR = 3
 WearState = Literal["on", "due", "over_cap"]
 
 
@@ -27,8 +30,9 @@ WearState = Literal["on", "due", "over_cap"]
 class Wear:
     """One wear of tape on one knee, short pieces added later included.
 
-    `number` counts the wears of this make on this knee, from 1. `off_at` is None while the tape is
-    on, and when nobody knows; `off_by` is the latest it can have come off.
+    `number` counts the wears of this make on this knee: 1, 2, and 3 for every later one. `off_at`
+    is None while the tape is on, and when nobody knows; `off_by` is the latest it can have come
+    off.
     """
 
     side: Side
@@ -60,7 +64,7 @@ class WearClock:
     hours_left: float
 
 
-def wears(entries: Iterable[AnyEntry], side: Side) -> tuple[Wear, ...]:
+def wears(entries: Entries, side: Side) -> tuple[Wear, ...]:
     """The wears of one knee, oldest first. `entries` are those that count.
 
     Tape on with a higher stage while tape is on goes on with the same wear. Any other tape on
@@ -68,15 +72,21 @@ def wears(entries: Iterable[AnyEntry], side: Side) -> tuple[Wear, ...]:
     belongs to the tape on it names, else to what was on at its time; with an unknown time, to what
     was on when it was written.
     """
-    ons = [entry for entry in entries if isinstance(entry, TapeOn) and entry.side == side]
-    known = {entry.id for entry in ons}
-    offs = [entry for entry in entries if isinstance(entry, TapeOff) and entry.side == side]
+    ons, offs = find(entries, TapeOn, side=side), find(entries, TapeOff, side=side)
+    return _wears(ons, offs, frozenset())
+
+
+def _wears(
+    ons: Iterable[TapeOn], offs: Iterable[TapeOff], worn_before: Collection[str]
+) -> tuple[Wear, ...]:
+    """The wears of some tape. `worn_before`: the ids of tape that was on and off before that."""
+    known = {entry.id for entry in ons}.union(worn_before)
     marks: list[tuple[datetime, int, str, TapeOn | TapeOff]] = [
-        *((instant(entry.happened_at), 1, entry.id, entry) for entry in ons),
-        *((instant(entry.happened_at or entry.written_at), 0, entry.id, entry) for entry in offs),
+        *((happened_at(entry), 1, entry.id, entry) for entry in ons),
+        *((happened_at(entry), 0, entry.id, entry) for entry in offs),
     ]
     done: list[Wear] = []
-    over: set[str | None] = set()
+    over: set[str | None] = set(worn_before)
     times: Counter[str] = Counter()
     on: Wear | None = None
     early: dict[str, TapeOff] = {}
@@ -94,7 +104,7 @@ def wears(entries: Iterable[AnyEntry], side: Side) -> tuple[Wear, ...]:
                 if on is not None:
                     end(on, at, None, None)
                 times[_make(mark.make)] += 1
-                on = _begun(mark, times[_make(mark.make)])
+                on = _begun(mark, min(times[_make(mark.make)], ANY_LATER_WEAR))
             if mark.id in early:
                 # Written as off before it was on: the wear is over, at no time we know.
                 end(on, on.on_at, early[mark.id], None)
@@ -107,10 +117,41 @@ def wears(entries: Iterable[AnyEntry], side: Side) -> tuple[Wear, ...]:
     return (*done, on) if on is not None else tuple(done)
 
 
-def current_wear(entries: Iterable[AnyEntry], side: Side) -> Wear | None:
+def last_wears(entries: Entries, side: Side) -> Iterator[tuple[Wear, ...]]:
+    """The last wears of one knee as `wears` has them, then more of them, at last all.
+
+    Whoever has seen enough stops: the tape of years back is not read. Only `number` may be too low,
+    where the wears that are there do not tell it.
+    """
+    ons: list[TapeOn] = []
+    offs: list[TapeOff] = []
+    removals = newest_first(entries, TapeOff, by="time", side=side)
+    removal = next(removals, None)
+    wanted = 1
+    for on in newest_first(entries, TapeOn, by="time", side=side):
+        # No higher a stage than before it: this tape went on as a wear of its own.
+        if len(ons) >= wanted and ons[-1].stage <= on.stage:
+            first = happened_at(ons[-1])
+            while removal is not None and happened_at(removal) > first:
+                offs.append(removal)
+                removal = next(removals, None)
+            early = _written_early(entries, ons)
+            yield _wears(ons, [*offs, *early], _worn_before(entries, ons, offs))
+            wanted = 2 * len(ons)
+        ons.append(on)
+    yield wears(entries, side)
+
+
+def current_wear(entries: Entries, side: Side) -> Wear | None:
     """The wear that is on now, or None."""
-    all_wears = wears(tuple(entries), side)
-    return all_wears[-1] if all_wears and not all_wears[-1].ended else None
+    wear = None
+    for found in last_wears(entries, side):
+        wear = found[-1] if found else None
+        if wear is None or wear.ended:
+            return None
+        if wear.number == ANY_LATER_WEAR:
+            break
+    return wear
 
 
 def wear_clock(wear: Wear, plan: Plan, now: datetime, zone: tzinfo) -> WearClock:
@@ -152,55 +193,48 @@ def worn_hours(wear: Wear) -> float | None:
     return _hours(instant(wear.off_at) - instant(wear.on_at))
 
 
-def rest_until(entries: Iterable[AnyEntry], side: Side, tape: TapePlan) -> datetime | None:
+def rest_until(entries: Entries, side: Side, tape: TapePlan) -> datetime | None:
     """When the rest after the last wear is over; None when there was none or tape is on.
 
     An unknown end counts as the latest it can have been.
     """
-    all_wears = wears(tuple(entries), side)
-    if not all_wears or all_wears[-1].off_by is None:
+    found = next(last_wears(entries, side))
+    if not found or found[-1].off_by is None:
         return None
-    return instant(all_wears[-1].off_by) + timedelta(hours=tape.rest_hours)
+    return instant(found[-1].off_by) + timedelta(hours=tape.rest_hours)
 
 
-def skin_look_at(entries: Iterable[AnyEntry], side: Side) -> datetime | None:
+def skin_look_at(entries: Entries, side: Side) -> datetime | None:
     """When the skin is to be looked at again after the last removal; None when it was, or since.
 
     With an unknown time of removal, 30 minutes after it was written down.
     """
-    entries = tuple(entries)
-    offs = [entry for entry in entries if isinstance(entry, TapeOff) and entry.side == side]
-    if not offs:
+    last = next(newest_first(entries, TapeOff, by="time", side=side), None)
+    if last is None or last.skin_after_30_min is not None:
         return None
-    last = max(offs, key=lambda off: instant(off.happened_at or off.written_at))
-    if last.skin_after_30_min is not None:
+    at = happened_at(last)
+    on = next(newest_first(entries, TapeOn, by="time", side=side), None)
+    if on is not None and happened_at(on) > at:
         return None
-    at = instant(last.happened_at or last.written_at)
-    for entry in entries:
-        if isinstance(entry, TapeOn) and entry.side == side and instant(entry.happened_at) > at:
-            return None
-        later_page = isinstance(entry, DayPage) and entry.side == side and entry.skin is not None
-        if later_page and instant(entry.written_at) >= at + SKIN_AGAIN:
-            return None
-    return at + SKIN_AGAIN
+    later_pages = takewhile(
+        lambda page: instant(page.written_at) >= at + SKIN_AGAIN,
+        newest_first(entries, DayPage, by="writing", side=side),
+    )
+    return None if any(page.skin is not None for page in later_pages) else at + SKIN_AGAIN
 
 
 def taped_days(
-    entries: Iterable[AnyEntry], side: Side, cap_hours: int, last_day: date
+    entries: Entries, side: Side, cap_hours: int, last_day: date, first_day: date | None = None
 ) -> frozenset[date]:
-    """Diary days on which tape was already on when the day began, up to `last_day`.
+    """Diary days on which tape was already on when the day began, from `first_day` to `last_day`.
 
     With paper pages that say tape was worn. A wear whose end is unknown is counted to its latest
     end, but no further than the hard cap: tape that nobody wrote down as off does not stay on for
     ever. `entries` are those that count.
     """
-    entries = tuple(entries)
-    days = {
-        entry.for_day
-        for entry in entries
-        if isinstance(entry, DayPage) and entry.side == side and entry.tape_worn
-    }
-    for wear in wears(entries, side):
+    pages = find(entries, DayPage, side=side, first_day=first_day, last_day=last_day)
+    days = {page.for_day for page in pages if page.tape_worn}
+    for wear in wears(entries, side) if first_day is None else _since(entries, side, first_day):
         end = wear.off_at
         if end is None:
             capped = instant(wear.on_at) + timedelta(hours=cap_hours)
@@ -210,12 +244,41 @@ def taped_days(
         while day <= min(diary_day(end), last_day):
             days.add(day)
             day += timedelta(days=1)
-    return frozenset(day for day in days if day <= last_day)
+    return frozenset(day for day in days if (first_day or day) <= day <= last_day)
 
 
 def same_make(one: str | None, other: str | None) -> bool:
     """Whether two makes are one, whatever their capitals and outer spaces."""
     return _make(one) == _make(other)
+
+
+def _since(entries: Entries, side: Side, day: date) -> tuple[Wear, ...]:
+    """The last wears, with every one that was on on that day or since."""
+    before = day - timedelta(days=2)  # the day and the one before it may be told in two zones
+    found: tuple[Wear, ...] = ()
+    for found in last_wears(entries, side):
+        if found and diary_day(found[0].on_at) <= before:
+            break
+    return found
+
+
+def _written_early(entries: Entries, ons: Sequence[TapeOn]) -> Iterator[TapeOff]:
+    """Removals that name the last tape but are of a time before it went on: a clock was put back,
+    or the hour was a slip."""
+    for on in ons:
+        for off in off_of(entries, on.id):
+            if off.side == on.side and happened_at(off) <= happened_at(ons[-1]):
+                yield off
+
+
+def _worn_before(
+    entries: Entries, ons: Sequence[TapeOn], offs: Iterable[TapeOff]
+) -> frozenset[str]:
+    """The ids of earlier tape on this knee that removals since then name."""
+    here = {on.id for on in ons}
+    named = {off.tape_on for off in offs if off.tape_on is not None} - here
+    found = (with_id(entries, tape_on) for tape_on in named)
+    return frozenset(on.id for on in found if isinstance(on, TapeOn) and on.side == ons[0].side)
 
 
 def _begun(mark: TapeOn, number: int) -> Wear:

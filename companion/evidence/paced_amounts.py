@@ -4,12 +4,13 @@ The rules are those of `care.pacing`; here are the numbers they stand on. An amo
 person's: the largest of a day counts, from a day page or from an outing that was told of.
 """
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date, timedelta
 
+from companion.care.finding import Entries, find
 from companion.care.pacing import PacedWeek, paced_since, paced_weeks
-from companion.care.records import AmountPlan, AnyEntry, DayPage, Outing, Plan
+from companion.care.records import AmountPlan, DayPage, Outing, Plan
 from companion.evidence.flares import recorded_flares
 from companion.evidence.readings import pain_of
 
@@ -25,30 +26,33 @@ class PacedAmount:
     weeks: tuple[PacedWeek, ...]
 
 
-def amounts_done(entries: Iterable[AnyEntry]) -> DoneByDay:
-    """What was written down of each amount."""
+def amounts_done(
+    entries: Entries, first_day: date | None = None, last_day: date | None = None
+) -> DoneByDay:
+    """What was written down of each amount, from `first_day` to `last_day`."""
     done: DoneByDay = {}
-    for entry in entries:
-        if isinstance(entry, DayPage):
-            amounts = entry.amounts
-        elif isinstance(entry, Outing) and entry.amount is not None and entry.ended_because:
-            amounts = (entry.amount,)  # before it was told of, the amount is what was meant
-        else:
-            continue
-        for amount in amounts:
-            by_day = done.setdefault((amount.label, amount.unit), {})
-            by_day[entry.for_day] = max(by_day.get(entry.for_day, 0.0), amount.amount)
+    pages = find(entries, DayPage, first_day=first_day, last_day=last_day)
+    outings = find(entries, Outing, first_day=first_day, last_day=last_day)
+    amounts = [(page.for_day, one) for page in pages for one in page.amounts]
+    amounts += [
+        (outing.for_day, outing.amount)
+        for outing in outings
+        # Before an outing was told of, its amount is what was meant.
+        if outing.amount is not None and outing.ended_because
+    ]
+    for day, amount in amounts:
+        by_day = done.setdefault((amount.label, amount.unit), {})
+        by_day[day] = max(by_day.get(day, 0.0), amount.amount)
     return done
 
 
-def flare_days(entries: Sequence[AnyEntry], plan: Plan) -> frozenset[date]:
+def flare_days(entries: Entries, plan: Plan) -> frozenset[date]:
     """The days of recorded flares of any knee of the plan, in the plan's measure."""
     days: set[date] = set()
     for side in plan.sides:
         scores = {
             entry.for_day: score
-            for entry in entries
-            if isinstance(entry, DayPage) and entry.side == side
+            for entry in find(entries, DayPage, side=side)
             for score in [pain_of(entry, plan.measure)]
             if score is not None
         }
@@ -57,9 +61,7 @@ def flare_days(entries: Sequence[AnyEntry], plan: Plan) -> frozenset[date]:
     return frozenset(days)
 
 
-def paced_amounts(
-    entries: Sequence[AnyEntry], plans: Sequence[Plan], today: date
-) -> tuple[PacedAmount, ...]:
+def paced_amounts(entries: Entries, plans: Sequence[Plan], today: date) -> tuple[PacedAmount, ...]:
     """The amounts of the plan in force up to the week of `today`. `entries` are those that count.
 
     An amount that cannot be paced, from a baseline of 0, is left out.
@@ -67,13 +69,14 @@ def paced_amounts(
     plan = max(plans, key=lambda each: each.version)
     if not plan.amounts:
         return ()
-    done, flares = amounts_done(entries), flare_days(entries, plan)
+    since = {planned: paced_since(plans, planned) for planned in plan.amounts}
+    done, flares = amounts_done(entries, min(since.values()), today), flare_days(entries, plan)
     found = (
         PacedAmount(
             planned,
             paced_weeks(
                 planned,
-                paced_since(plans, planned),
+                since[planned],
                 today,
                 done.get((planned.label, planned.unit), {}),
                 flares,

@@ -3,6 +3,7 @@
 import contextlib
 import json
 import os
+import re
 import sqlite3
 from collections.abc import Iterator
 from datetime import date, datetime
@@ -18,6 +19,7 @@ STORE = "journal.sqlite3"
 DAILY_KEPT = 7
 WEEKLY_KEPT = 4
 BEFORE_UPGRADE_KEPT = 3
+_BEFORE = re.compile(r"^before-v\d+-")
 
 
 def backup_folder(folder: Path) -> Path:
@@ -63,8 +65,8 @@ def turn_over(folder: Path) -> None:
         ("weekly-*.sqlite3", WEEKLY_KEPT),
         ("before-v*.sqlite3", BEFORE_UPGRADE_KEPT),
     ):
-        # Their names sort by age, `before-v9` and `before-v10` by their stamp.
-        by_age = sorted(copies.glob(pattern), key=lambda p: p.name.rpartition("-v")[2][2:])
+        # Names sort by age but for the version in some: `before-v10` is newer than `before-v9`.
+        by_age = sorted(copies.glob(pattern), key=lambda copy: _BEFORE.sub("", copy.name))
         for old in by_age[:-kept]:
             old.unlink()
 
@@ -109,8 +111,7 @@ def _row_faults(db: sqlite3.Connection) -> Iterator[str]:
     for number, body, crc in db.execute("SELECT version, body, crc FROM plans"):
         if schema.crc(number, body) != crc:
             yield f"plan version {number}"
-    row: schema.Row
-    for row in db.execute(f"SELECT {schema.ENTRY_COLUMNS} FROM entries"):
+    for row in db.execute(f"SELECT {schema.COLUMNS_OF[version]} FROM entries"):
         if schema.crc(*row[:-1]) != row[-1]:
             yield f"entry {row[0]}"
 

@@ -1,6 +1,7 @@
 """The shape of the store, and the way from every older shape to it.
 
-Version 0 is the first trial's shape: no `written_at`, `replaces` and `crc` columns, no drafts.
+Version 0 is the first trial's shape: no checks over rows, no drafts. Version 1 had no `at` and no
+`tape_on`, and found entries of a kind by when they were written alone.
 """
 
 import json
@@ -12,7 +13,7 @@ from datetime import UTC, datetime
 from companion.care.records import AnyEntry, Plan
 from companion.wire.plain import encode
 
-VERSION = 1
+VERSION = 2
 APPLICATION_ID = 0x4B6E6565
 """`Knee` in ASCII, in the header of the database: tells our store from any other."""
 
@@ -23,22 +24,35 @@ TABLES: dict[str, str] = {
     ),
     "entries": (
         "CREATE TABLE entries (seq INTEGER PRIMARY KEY AUTOINCREMENT, id TEXT NOT NULL UNIQUE, "
-        "kind TEXT NOT NULL, side TEXT, for_day TEXT NOT NULL, written_at TEXT NOT NULL, "
-        "replaces TEXT, body TEXT NOT NULL, crc INTEGER NOT NULL)"
+        "kind TEXT NOT NULL, side TEXT, for_day TEXT NOT NULL, at TEXT NOT NULL, "
+        "written_at TEXT NOT NULL, tape_on TEXT, replaces TEXT, body TEXT NOT NULL, "
+        "crc INTEGER NOT NULL)"
     ),
     "drafts": (
         "CREATE TABLE drafts (key TEXT PRIMARY KEY, body TEXT NOT NULL, saved_at TEXT NOT NULL) "
         "WITHOUT ROWID"
     ),
-    "entries_by_kind": "CREATE INDEX entries_by_kind ON entries (kind, written_at)",
+    "entries_by_kind": "CREATE INDEX entries_by_kind ON entries (kind, for_day, written_at)",
+    "entries_by_at": "CREATE INDEX entries_by_at ON entries (kind, side, at)",
+    "entries_by_tape_on": (
+        "CREATE INDEX entries_by_tape_on ON entries (tape_on) WHERE tape_on IS NOT NULL"
+    ),
     "entries_by_replaces": (
         "CREATE INDEX entries_by_replaces ON entries (replaces) WHERE replaces IS NOT NULL"
     ),
     "entries_by_day": "CREATE INDEX entries_by_day ON entries (for_day)",
     "entries_by_time": "CREATE INDEX entries_by_time ON entries (written_at)",
 }
-ENTRY_COLUMNS = "id, kind, side, for_day, written_at, replaces, body, crc"
-Row = tuple[str, str, str | None, str, str, str | None, str, int]
+"""`at` is when the entry happened, else when it was written; `tape_on` the tape it names."""
+ENTRY_COLUMNS = "id, kind, side, for_day, at, written_at, tape_on, replaces, body, crc"
+COLUMNS_OF = {1: "id, kind, side, for_day, written_at, replaces, body, crc", 2: ENTRY_COLUMNS}
+"""What the check over a row covers, and the check last, in each version that has one."""
+Row = tuple[str, str, str | None, str, str, str, str | None, str | None, str, int]
+
+INSERT_ENTRY = (
+    f"INSERT INTO entries ({ENTRY_COLUMNS}) "
+    f"VALUES ({', '.join('?' * len(ENTRY_COLUMNS.split(', ')))})"
+)
 
 
 def entry_row(entry: AnyEntry) -> Row:
@@ -49,7 +63,9 @@ def entry_row(entry: AnyEntry) -> Row:
         entry.kind,
         getattr(entry, "side", None),
         entry.for_day.isoformat(),
+        sortable(getattr(entry, "happened_at", None) or entry.written_at),
         sortable(entry.written_at),
+        getattr(entry, "tape_on", None),
         entry.replaces,
         body,
     )
@@ -87,37 +103,42 @@ def found(db: sqlite3.Connection) -> dict[str, str]:
     return dict(rows.fetchall())
 
 
-def _from_0(db: sqlite3.Connection) -> None:
-    """Take plans and entries over, and give each entry the columns that its body already tells."""
+def _anew(db: sqlite3.Connection) -> None:
+    """Write plans and entries into new tables: their bodies tell every column."""
     from companion.wire.plain import decode_entry, decode_plan
 
     plans = [decode_plan(json.loads(body)) for (body,) in db.execute("SELECT body FROM plans")]
     bodies = db.execute("SELECT body FROM entries ORDER BY seq").fetchall()
     entries = [decode_entry(json.loads(body)) for (body,) in bodies]
-    meta = db.execute("SELECT key, value FROM meta").fetchall()
-    for table in ("plans", "entries", "meta"):
+    kept = {
+        name: db.execute(f"SELECT * FROM {name}").fetchall() for name in _KEPT & found(db).keys()
+    }
+    for table in {"plans", "entries", *kept}:
         db.execute(f"DROP TABLE {table}")
     for statement in TABLES.values():
         db.execute(statement)
     db.execute(f"PRAGMA application_id = {APPLICATION_ID}")
-    db.executemany("INSERT INTO meta VALUES (?, ?)", meta)
+    for name, rows in kept.items():
+        if rows:
+            marks = ", ".join("?" * len(rows[0]))
+            db.executemany(f"INSERT INTO {name} VALUES ({marks})", rows)
     db.executemany("INSERT INTO plans VALUES (?, ?, ?)", map(plan_row, plans))
-    insert = f"INSERT INTO entries ({ENTRY_COLUMNS}) VALUES (?, ?, ?, ?, ?, ?, ?, ?)"
-    db.executemany(insert, map(entry_row, entries))
+    db.executemany(INSERT_ENTRY, map(entry_row, entries))
 
 
-STEPS: dict[int, Callable[[sqlite3.Connection], None]] = {0: _from_0}
-"""The step from each older version to the next. A step sees one open transaction."""
+_KEPT = {"meta", "drafts"}
+"""Tables taken over as they are."""
+STEPS: dict[int, Callable[[sqlite3.Connection], None]] = {0: _anew, 1: _anew}
+"""The step from each older version to the newest. A step sees one open transaction."""
 
 
 def migrate(db: sqlite3.Connection, version: int) -> None:
-    """Bring the store from `version` to VERSION; each step and its bump are one transaction."""
-    for start in range(version, VERSION):
-        db.execute("BEGIN IMMEDIATE")
-        try:
-            STEPS[start](db)
-            db.execute(f"PRAGMA user_version = {start + 1}")
-        except BaseException:
-            db.execute("ROLLBACK")
-            raise
-        db.execute("COMMIT")
+    """Bring the store from `version` to VERSION, in one transaction."""
+    db.execute("BEGIN IMMEDIATE")
+    try:
+        STEPS[version](db)
+        db.execute(f"PRAGMA user_version = {VERSION}")
+    except BaseException:
+        db.execute("ROLLBACK")
+        raise
+    db.execute("COMMIT")

@@ -19,7 +19,7 @@ from pathlib import Path
 from types import TracebackType
 from typing import Any, Self
 
-from companion.care.records import AnyEntry, Diary, Plan, Side
+from companion.care.records import AnyEntry, Diary, Plan
 from companion.journal import backups, schema
 from companion.journal.faults import (
     JournalConflict,
@@ -29,13 +29,13 @@ from companion.journal.faults import (
     damaged,
     told,
 )
+from companion.journal.index import StoreIndex
 from companion.journal.instance_lock import InstanceLock
 from companion.system.atomic import open_private, sync_folder
 from companion.system.clock import Clock
 from companion.wire.plain import decode_entry, decode_plan, encode
 
 CHECK_EVERY = timedelta(days=7)
-FRONT_EVENT_DAYS = 28
 
 
 @dataclass(frozen=True, slots=True)
@@ -67,6 +67,8 @@ class Journal:
         self._db = db
         self._lock = lock
         self._marked_open = False
+        self.index = StoreIndex(self._asked, self._entry_of_row)
+        """The entries that count, found without reading all."""
 
     # ------------------------------------------------------------ opening and closing
 
@@ -152,6 +154,8 @@ class Journal:
                 self._db.execute("DELETE FROM drafts WHERE key = ?", (drop_draft,))
             if save_draft is not None:
                 self._put_draft(*save_draft)
+        if new:
+            self.index.added()
         return new
 
     def add_plan(self, plan: Plan) -> None:
@@ -203,7 +207,7 @@ class Journal:
 
     def entry(self, entry_id: str) -> AnyEntry | None:
         """The entry of that id."""
-        return next(iter(self._entries("WHERE id = ?", (entry_id,))), None)
+        return next(iter(self._entries("WHERE id = :id", {"id": entry_id})), None)
 
     def entries(self) -> tuple[AnyEntry, ...]:
         """All entries, in the order they were added. Slow on a long diary."""
@@ -216,34 +220,6 @@ class Journal:
         if not plans:
             raise JournalMissing("There is no plan yet. Take in the plan file from the clinic.")
         return Diary(plans=plans, entries=entries)
-
-    def since(self, day: date) -> tuple[AnyEntry, ...]:
-        """All entries for `day` and later days, with all corrections of theirs."""
-        return self._chosen("SELECT seq, id FROM entries WHERE for_day >= :day", day=str(day))
-
-    def unreplaced(self, kind: str) -> tuple[AnyEntry, ...]:
-        """All entries of a kind that no other entry replaces, in the order they were added."""
-        return self._entries(f"WHERE kind = ? AND {_UNREPLACED} ORDER BY seq", (kind,))
-
-    def last(self, kind: str, count: int, side: Side | None = None) -> tuple[AnyEntry, ...]:
-        """The `count` entries of a kind written last that no other replaces, oldest first."""
-        knee, values = (
-            ("", (kind, count)) if side is None else ("AND side = ?", (kind, side, count))
-        )
-        ending = (
-            f"WHERE kind = ? {knee} AND {_UNREPLACED} ORDER BY written_at DESC, seq DESC LIMIT ?"
-        )
-        return self._entries(ending, values)[::-1]
-
-    def front_entries(self, limit: int = 60) -> tuple[AnyEntry, ...]:
-        """What the front page needs, however long the diary, oldest first.
-
-        The `limit` entries added last and those written last; so that nothing old is forgotten,
-        also every warning not cleared, the last six times tape went on and off on each knee, the
-        last ten sessions, patch tests, and the events of four weeks; and all corrections of those.
-        """
-        day = self._clock.today() - timedelta(days=FRONT_EVENT_DAYS)
-        return self._chosen(_FRONT, limit=limit, day=str(day))
 
     def count(self) -> int:
         """How many entries there are, corrected ones included."""
@@ -360,11 +336,9 @@ class Journal:
         """Add the entry; False when it is here already."""
         here = self._db.execute("SELECT body FROM entries WHERE id = ?", row[:1]).fetchone()
         if here is None:
-            self._db.execute(
-                f"INSERT INTO entries ({schema.ENTRY_COLUMNS}) VALUES (?, ?, ?, ?, ?, ?, ?, ?)", row
-            )
+            self._db.execute(schema.INSERT_ENTRY, row)
             return True
-        if here[0] != row[6] and _canonical(here[0]) != _canonical(row[6]):
+        if here[0] != row[-2] and _canonical(here[0]) != _canonical(row[-2]):
             raise JournalConflict(
                 "An entry of the same name is here already, with other content. "
                 "Nothing was taken in. Ask for a new copy of the file."
@@ -395,18 +369,16 @@ class Journal:
                     raise ValueError
             return tuple(decode_plan(json.loads(body)) for _, body, _ in rows)
 
-    def _chosen(self, choice: str, **values: str | int) -> tuple[AnyEntry, ...]:
-        """The entries of a choice and every correction of them, of corrections too."""
-        corrected = _WITH_CORRECTIONS.format(choice=choice)
-        return self._entries(f"WHERE seq IN ({corrected}) ORDER BY seq", values)
-
-    def _entries(
-        self, ending: str, values: tuple[str | int, ...] | dict[str, str | int] = ()
-    ) -> tuple[AnyEntry, ...]:
+    def _asked(self, question: str, values: dict[str, Any]) -> list[tuple[Any, ...]]:
         with told(self.path):
-            rows = self._db.execute(
-                f"SELECT {schema.ENTRY_COLUMNS} FROM entries {ending}", values
-            ).fetchall()
+            return self._db.execute(question, values).fetchall()
+
+    def _entry_of_row(self, number: int) -> AnyEntry:
+        return self._entries("WHERE seq = :number", {"number": number})[0]
+
+    def _entries(self, ending: str, values: dict[str, Any] | None = None) -> tuple[AnyEntry, ...]:
+        question = f"SELECT {schema.ENTRY_COLUMNS} FROM entries {ending}"
+        rows = self._asked(question, values or {})
         with self._trusting():
             return tuple(map(_trusted_entry, rows))
 
@@ -417,44 +389,6 @@ class Journal:
             yield
         except (ValueError, TypeError):
             raise damaged(self.path, "an entry is not as it was written") from None
-
-
-_UNREPLACED = "NOT EXISTS (SELECT 1 FROM entries AS later WHERE later.replaces = entries.id)"
-_LAST_ADDED = "SELECT * FROM (SELECT seq, id FROM entries ORDER BY seq DESC LIMIT :limit)"
-_WITH_CORRECTIONS = (
-    "WITH RECURSIVE chosen(seq, id) AS ({choice} UNION "
-    "SELECT later.seq, later.id FROM chosen JOIN entries AS later ON later.replaces = chosen.id) "
-    "SELECT seq FROM chosen"
-)
-
-
-def _last_of(kind: str, count: int, more: str = "") -> str:
-    return (
-        f"SELECT * FROM (SELECT seq, id FROM entries WHERE kind = '{kind}' {more} "
-        f"ORDER BY written_at DESC LIMIT {count})"
-    )
-
-
-# What encodes as absent is not in the body at all, so an open warning has no such key.
-_OPEN_WARNINGS = (
-    "SELECT seq, id FROM entries WHERE kind = 'warning' AND instr(body, '\"cleared\":') = 0 "
-    f"AND {_UNREPLACED}"
-)
-_FRONT = " UNION ".join(
-    (
-        _LAST_ADDED,
-        "SELECT * FROM (SELECT seq, id FROM entries ORDER BY written_at DESC LIMIT :limit)",
-        _OPEN_WARNINGS,
-        *(
-            _last_of(kind, 6, f"AND side = '{side}'")
-            for kind in ("tape_on", "tape_off")
-            for side in ("left", "right")
-        ),
-        _last_of("session", 10),
-        _last_of("patch_test", 20),
-        "SELECT seq, id FROM entries WHERE kind = 'event' AND for_day >= :day",
-    )
-)
 
 
 def _connected(path: Path) -> sqlite3.Connection:
@@ -563,7 +497,7 @@ def _plan_row(plan: Plan) -> tuple[int, str, int]:
 
 def _entry_row(entry: AnyEntry) -> schema.Row:
     row = schema.entry_row(entry)
-    if encode(_decoded_entry(row[6])) != json.loads(row[6]):
+    if encode(_decoded_entry(row[-2])) != json.loads(row[-2]):
         raise ValueError("an entry must be read back as it was written")
     return row
 
@@ -580,4 +514,4 @@ def _canonical(body: str) -> dict[str, Any]:
 def _trusted_entry(row: schema.Row) -> AnyEntry:
     if schema.crc(*row[:-1]) != row[-1]:
         raise ValueError(f"entry {row[0]}")
-    return _decoded_entry(row[6])
+    return _decoded_entry(row[-2])

@@ -5,6 +5,7 @@ from datetime import date
 from typing import Any
 
 from companion.care.chair_questions import ChairEnd, ChairStart, chair_stand_due, chair_walk
+from companion.care.finding import find
 from companion.care.flow import Walk
 from companion.care.locks import locks, locks_of
 from companion.care.records import AnyEntry, Measurement, Plan, Side
@@ -34,7 +35,7 @@ class ChairConduct(GateConduct):
         """A `ChairStart` as plain JSON. Raises LookupError where the plan does not offer it."""
         if plan.chair_stand is None:
             raise LookupError("the plan does not offer the chair stand")
-        entries = context.lately()
+        entries = context.entries
         stop_list = context.catalogue.stop_list
         closing = [closing_sign(entries, knee, stop_list) for knee in plan.sides]
         # Signs of one knee, which are those of its skin, are asked about where that knee is named.
@@ -87,18 +88,17 @@ class ChairConduct(GateConduct):
 
     def overtaken(self, context: Context, plan: Plan, begun: Begun) -> Overtaken | None:
         """A sign ticked elsewhere locks something, or nothing was answered yet: anew."""
-        stale = begun.untouched or locked_since(context, context.lately(), begun)
+        stale = begun.untouched or locked_since(context, context.entries, begun)
         return "stale" if stale else None
 
 
 def stands_counted(context: Context, plan: Plan) -> tuple[ChairStand, ...]:
     """Every chair stand of the diary, each against the table and the first."""
-    measured = [entry for entry in context.everything() if isinstance(entry, Measurement)]
-    return chair_stands(measured, plan.birth_year, plan.sex)
+    return chair_stands(find(context.entries, Measurement), plan.birth_year, plan.sex)
 
 
 def chair_stand_today(context: Context, plan: Plan) -> bool | None:
     """Whether a count is due today; None where the plan does not offer it."""
     if plan.chair_stand is None:
         return None
-    return chair_stand_due(plan, context.everything(), context.clock.today())
+    return chair_stand_due(plan, context.entries, context.clock.today())

@@ -1,11 +1,11 @@
 """What every use case is given: the journal, the clock, the content, and who is writing."""
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable
 from datetime import date, datetime
 from typing import TYPE_CHECKING, Any
 
-from companion.care.history import current
-from companion.care.records import AnyEntry, Diary, Plan, WrittenBy
+from companion.care.finding import EntryIndex
+from companion.care.records import Diary, Plan, WrittenBy
 from companion.journal.store import Journal
 from companion.system.clock import Clock
 
@@ -57,13 +57,10 @@ class Context:
         """The whole diary, None before there is a plan."""
         return self.journal.diary() if self.journal.plans() else None
 
-    def lately(self) -> tuple[AnyEntry, ...]:
-        """Effective entries that today's pages rest on: the newest, and whatever is still open."""
-        return current(self.journal.front_entries())
-
-    def everything(self) -> tuple[AnyEntry, ...]:
-        """All effective entries."""
-        return current(self.journal.entries())
+    @property
+    def entries(self) -> EntryIndex:
+        """All entries that count; each is read when first touched."""
+        return self.journal.index
 
     def stamp(
         self, *, entry_id: str, for_day: date, plan: Plan, at: datetime | None = None
@@ -83,8 +80,3 @@ def derived_id(*parts: str) -> str:
     import hashlib  # not on the way to the front page
 
     return hashlib.sha256("\x00".join(parts).encode()).hexdigest()[:32]
-
-
-def newest(entries: Sequence[AnyEntry]) -> AnyEntry | None:
-    """The entry written last."""
-    return max(entries, key=lambda entry: (entry.written_at, entry.id), default=None)

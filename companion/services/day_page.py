@@ -1,15 +1,16 @@
 """The day page: what it asks today, and the page it writes."""
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable
 from dataclasses import fields
 from datetime import date, datetime
 from typing import Any
 
 from companion.care.caution_rules import answer_to
-from companion.care.day_pages_kept import page_of
+from companion.care.day_pages_kept import first_page_day, last_full_day, page_of
 from companion.care.day_questions import DayEnd, DayStart, day_walk
 from companion.care.days import diary_day
 from companion.care.due import day_form
+from companion.care.finding import Entries, find
 from companion.care.flow import Walk
 from companion.care.locks import locks
 from companion.care.pacing import PacedWeek
@@ -32,7 +33,7 @@ def aims_on(context: Context, day: date) -> tuple[PacedWeek, ...]:
     exercise, for nobody is asked to walk further then."""
     from companion.evidence.paced_amounts import paced_amounts
 
-    plans, entries = context.journal.plans(), context.everything()
+    plans, entries = context.journal.plans(), context.entries
     sides = max(plans, key=lambda plan: plan.version).sides
     if any(locks(entries, side, context.catalogue.stop_list).exercise for side in sides):
         return ()
@@ -50,14 +51,11 @@ class DayConduct(SignConduct):
 
     def start(self, context: Context, plan: Plan, side: Side, for_day: date) -> dict[str, Any]:
         """A `DayStart` as plain JSON."""
-        entries = context.lately()
-        pages = [entry for entry in context.everything() if isinstance(entry, DayPage)]
-        first_day = min((page.for_day for page in pages), default=None)
-        full = [page.for_day for page in pages if page.form == "full" and page.side == side]
+        entries = context.entries
         return encode(
             DayStart(
                 side=side,
-                form=day_form(plan, first_day, for_day, max(full, default=None)),
+                form=day_form(plan, first_page_day(entries), for_day, last_full_day(entries, side)),
                 taped=_taped(entries, plan, side, for_day),
                 person=side == plan.sides[0],
                 measure=plan.measure,
@@ -99,7 +97,7 @@ class DayConduct(SignConduct):
         if end.empty:
             return ()
         start = decode(DayStart, begun.start)
-        before = page_of(context.everything(), begun.for_day, begun.side)
+        before = page_of(context.entries, begun.for_day, begun.side)
         answers = {field.name: getattr(end, field.name) for field in fields(DayEnd)}
         entry_id = derived_id(begun.id, "day_page")
         if end.note is not None and end.note_private:
@@ -127,19 +125,18 @@ def in_flare(context: Context, plan: Plan, side: Side) -> bool:
 
     scores = {
         entry.for_day: score
-        for entry in context.everything()
-        if isinstance(entry, DayPage) and entry.side == side
+        for entry in find(context.entries, DayPage, side=side)
         for score in [getattr(entry, f"pain_{plan.measure}")]
         if score is not None
     }
     return any(not flare.over for flare in recorded_flares(scores)[-1:])
 
 
-def _taped(entries: Sequence[AnyEntry], plan: Plan, side: Side, day: date) -> bool:
+def _taped(entries: Entries, plan: Plan, side: Side, day: date) -> bool:
     """Whether tape was on that day: when it began, or put on in it and on still."""
     wear = current_wear(entries, side)
     put_on = wear is not None and diary_day(wear.on_at) <= day
-    return put_on or day in taped_days(entries, side, plan.tape.cap_hours, day)
+    return put_on or day in taped_days(entries, side, plan.tape.cap_hours, day, first_day=day)
 
 
 def _from_paper(before: DayPage | None) -> dict[str, Any]:

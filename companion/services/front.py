@@ -10,13 +10,14 @@ from typing import TYPE_CHECKING, Literal
 from companion.care.day_pages_kept import days_to_write
 from companion.care.days import CLOCK_MAY_LAG
 from companion.care.due import SKIN_LOOK_ENDS, Due, due_today, part_today
+from companion.care.finding import Entries, last_written
 from companion.care.history import instant
 from companion.care.locks import most_pressing
 from companion.care.minutes import routine_minutes
 from companion.care.outings_waiting import outing_waiting
-from companion.care.records import AnyEntry, DayPage, Plan, Side, WarningSign
+from companion.care.records import Plan, Side, WarningSign
 from companion.care.wear import Wear, WearClock, current_wear, skin_look_at, wear_clock
-from companion.services.context import PRIVATE_NOTES, Context, newest
+from companion.services.context import PRIVATE_NOTES, Context
 
 if TYPE_CHECKING:
     from companion.care.trial_today import TrialToday
@@ -61,14 +62,14 @@ class Front:
 
 
 def front(context: Context) -> Front:
-    """Read what today needs: the newest entries and whatever is still open."""
+    """Find what today needs."""
     today, now = context.clock.today(), context.clock.now()
     plan = context.plan()
     if plan is None:
         return Front(
             today=today, now=now, plan=None, knees=(), due=(), locked=None, last_written_at=None
         )
-    entries = context.lately()
+    entries = context.entries
     zone = now.tzinfo
     assert zone is not None  # the clock gives aware instants
     knees = []
@@ -106,22 +107,14 @@ def front(context: Context) -> Front:
                 trial=_trial(plan, side, entries, today, now),
             )
         )
-    last = newest(entries)
+    last = last_written(entries)
     waiting = outing_waiting(entries, today, now)
-    pages = [entry.for_day for entry in entries if isinstance(entry, DayPage)]
     return Front(
         today=today,
         now=now,
         plan=plan,
         knees=tuple(knees),
-        due=due_today(
-            plan,
-            entries,
-            today=today,
-            now=now,
-            zone=zone,
-            first_day=min(pages, default=None),
-        ),
+        due=due_today(plan, entries, today=today, now=now, zone=zone),
         locked=most_pressing(entries),
         last_written_at=None if last is None else last.written_at,
         outing=None if waiting is None else waiting.what,
@@ -129,7 +122,7 @@ def front(context: Context) -> Front:
 
 
 def _trial(
-    plan: Plan, side: Side, entries: tuple[AnyEntry, ...], today: date, now: datetime
+    plan: Plan, side: Side, entries: Entries, today: date, now: datetime
 ) -> "TrialToday | None":
     """The tape trial today; most plans hold none, and what it needs is not loaded for them."""
     if plan.trial is None:

@@ -1,13 +1,13 @@
 """Going out: what the three walks start from, and the outing they write and correct."""
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable
 from dataclasses import replace
 from datetime import date, datetime
 from typing import Any
 
 from companion.care.days import diary_day
+from companion.care.finding import Entries
 from companion.care.flow import Given, Page, Walk
-from companion.care.history import current, versions_of
 from companion.care.locks import locks
 from companion.care.outing_questions import (
     OutingAfterEnd,
@@ -64,7 +64,7 @@ class OutingConduct(GateConduct):
 
     def start(self, context: Context, plan: Plan, side: Side, for_day: date) -> dict[str, Any]:
         """An `OutingStart` as plain JSON."""
-        entries = context.lately()
+        entries = context.entries
         stop_list = context.catalogue.stop_list
         wear = current_wear(entries, side)
         tape = tape_outlook(context, plan, side, entries)
@@ -138,7 +138,7 @@ class OutingConduct(GateConduct):
     def overtaken(self, context: Context, plan: Plan, begun: Begun) -> Overtaken | None:
         """A sign ticked elsewhere, a plan with a tape trial for today, tape put on or taken off
         elsewhere, or no answer yet: anew."""
-        entries = context.lately()
+        entries = context.entries
         if begun.untouched or locked_since(context, entries, begun):
             return "stale"
         start = decode(OutingStart, begun.start)
@@ -158,7 +158,7 @@ class OutingAfterConduct(SignConduct):
 
     def start(self, context: Context, plan: Plan, side: Side, for_day: date) -> dict[str, Any]:
         """An `OutingAfterStart` as plain JSON. Raises LookupError when no outing is to be told."""
-        entries = context.lately()
+        entries = context.entries
         outing = _waiting(context, entries, side, "after")[0]
         planned = next((one for one in plan.amounts if one.label == outing.what_for), None)
         counted = outing.amount or planned
@@ -216,7 +216,7 @@ class OutingMorningConduct(SignConduct):
 
         One morning follows all outings of a day, so all of them are answered at once.
         """
-        entries = context.lately()
+        entries = context.entries
         outings = _waiting(context, entries, side, "morning")
         return encode(
             OutingMorningStart(
@@ -267,9 +267,7 @@ class OutingMorningConduct(SignConduct):
         )
 
 
-def _waiting(
-    context: Context, entries: Sequence[AnyEntry], side: Side, what: str
-) -> tuple[Outing, ...]:
+def _waiting(context: Context, entries: Entries, side: Side, what: str) -> tuple[Outing, ...]:
     """The outings of a knee that wait for the same telling, oldest first; at least one."""
     waiting = outings_waiting(entries, context.clock.today(), context.clock.now())
     found = tuple(one.entry for one in waiting if one.side == side and one.what == what)
@@ -280,8 +278,8 @@ def _waiting(
 
 def _counting(context: Context, outing_id: str) -> Outing | None:
     """The version of an outing that counts now."""
-    tree = current(versions_of(context.journal.entries(), outing_id))
-    return next((entry for entry in tree if isinstance(entry, Outing)), None)
+    entry = context.entries.counting(outing_id)
+    return entry if isinstance(entry, Outing) else None
 
 
 def _corrected(

@@ -4,15 +4,15 @@ A test belongs to the person. Its walks are begun with the first knee of the pla
 names their drafts.
 """
 
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 from datetime import date, datetime
 from typing import Any, Literal
 
 from companion.care.catalogue import Catalogue
 from companion.care.days import diary_day
+from companion.care.finding import Entries, newest_first
 from companion.care.flow import Given, Page, Walk
-from companion.care.history import current, instant, versions_of
 from companion.care.locks import locks
 from companion.care.patch_looks import Look, look_from, look_until
 from companion.care.patch_questions import (
@@ -56,7 +56,7 @@ class PatchWaiting:
 
 
 def patch_waiting(
-    plan: Plan, entries: Iterable[AnyEntry], now: datetime, catalogue: Catalogue
+    plan: Plan, entries: Entries, now: datetime, catalogue: Catalogue
 ) -> PatchWaiting | None:
     """The test that is under way, of whatever make; else how the plan's make stands.
 
@@ -91,10 +91,9 @@ def _standing(
     )
 
 
-def _tests(entries: Iterable[AnyEntry]) -> tuple[PatchTest, ...]:
+def _tests(entries: Entries) -> tuple[PatchTest, ...]:
     """Every patch test, the one placed last at the end."""
-    tests = [entry for entry in entries if isinstance(entry, PatchTest)]
-    return tuple(sorted(tests, key=lambda test: (instant(test.happened_at), test.id)))
+    return tuple(newest_first(entries, PatchTest, by="time"))[::-1]
 
 
 class PatchConduct(SignConduct):
@@ -104,7 +103,7 @@ class PatchConduct(SignConduct):
 
     def start(self, context: Context, plan: Plan, side: Side, for_day: date) -> dict[str, Any]:
         """A `PatchStart` as plain JSON."""
-        entries = context.lately()
+        entries = context.entries
         now = context.clock.now()
         outlook = tape_outlook(context, plan, side, entries)
         refused = {reason for reason in outlook.refused if reason in _AGAINST_A_PIECE}
@@ -172,7 +171,7 @@ class PatchReadingConduct(SignConduct):
 
     def start(self, context: Context, plan: Plan, side: Side, for_day: date) -> dict[str, Any]:
         """A `PatchReadingStart` as plain JSON. Raises LookupError when no piece was placed."""
-        tests = [test for test in _tests(context.lately()) if not test.tolerated_in_clinic]
+        tests = [test for test in _tests(context.entries) if not test.tolerated_in_clinic]
         if not tests:
             raise LookupError("no patch test is under way")
         return encode(PatchReadingStart(test=tests[-1]))
@@ -258,5 +257,5 @@ def _corrected(context: Context, begun: Begun, key: str, test: PatchTest) -> Pat
 
 def _counting(context: Context, begun: Begun) -> PatchTest | None:
     """The version of the test that counts now."""
-    tree = current(versions_of(context.journal.entries(), begun.start["test"]["id"]))
-    return next((entry for entry in tree if isinstance(entry, PatchTest)), None)
+    entry = context.entries.counting(begun.start["test"]["id"])
+    return entry if isinstance(entry, PatchTest) else None

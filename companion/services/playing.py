@@ -110,7 +110,7 @@ def play_day(context: Context, answer: Answerer = steady) -> tuple[Finished, ...
     done: list[Finished] = []
     for side in plan.sides:
         now = context.clock.now()
-        wear = current_wear(context.lately(), side)
+        wear = current_wear(context.entries, side)
         if (
             wear is not None
             and now.tzinfo is not None

@@ -1,12 +1,13 @@
 """Today's routine: what it starts from, and what it writes."""
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable
 from datetime import date, datetime
 from typing import Any
 
-from companion.care.adherence import days_a_week, days_done, rest_days
+from companion.care.adherence import days_a_week, days_done, is_rest_day
 from companion.care.catalogue import Catalogue
 from companion.care.caution_rules import caution_judgement
+from companion.care.finding import Entries, find
 from companion.care.flow import Given, Page, Walk
 from companion.care.locks import locks
 from companion.care.plan_faults import playable_exercises, playable_techniques
@@ -30,6 +31,7 @@ from companion.care.routine import (
     so_far,
 )
 from companion.care.scoring_taught import ask_about_ten
+from companion.care.sore_zones import zones_known
 from companion.care.starting_stage import starting_stage
 from companion.care.step_limits import hands_today
 from companion.care.stop_rules import full_list_due
@@ -71,7 +73,7 @@ class RoutineConduct(SignConduct):
 
     def start(self, context: Context, plan: Plan, side: Side, for_day: date) -> dict[str, Any]:
         """A `RoutineStart` as plain JSON."""
-        entries = context.lately()
+        entries = context.entries
         catalogue = context.catalogue
         wear = current_wear(entries, side)
         asking = open_signs(context, entries, side)
@@ -110,21 +112,13 @@ class RoutineConduct(SignConduct):
                 hands_helper_needed=hands.helper_needed,
                 lightest_hands=hands.lightest_hands,
                 not_over=bool(hands.not_over) or tape.not_over,
-                ask_about_ten=_ask_about_ten(context, entries),
+                ask_about_ten=_ask_about_ten(entries),
                 wearing_stage=0 if wear is None else wear.stage,
                 starting_stage=starting_stage(plan, side, entries),
                 tape_off=tape.refused,
                 tape_by_trial=trial_day(plan, side, for_day) is not None,
                 helper_needed=tape.helper_needed,
-                known_zones=tuple(
-                    dict.fromkeys(
-                        zone
-                        for entry in entries
-                        if isinstance(entry, Session) and entry.side == side
-                        for move in entry.moves
-                        for zone in move.zones
-                    )
-                ),
+                known_zones=zones_known(entries, side, catalogue.zones),
                 techniques=techniques,
                 exercises=exercises,
             )
@@ -159,7 +153,7 @@ class RoutineConduct(SignConduct):
         are now."""
         if not begun.answers:
             return "stale"
-        entries = context.lately()
+        entries = context.entries
         if locked_since(context, entries, begun):
             return "card"
         start = decode(RoutineStart, begun.start)
@@ -182,7 +176,7 @@ def playable(
     plan: Plan,
     side: Side,
     catalogue: Catalogue,
-    entries: Sequence[AnyEntry],
+    entries: Entries,
     today: date,
     flare: bool,
 ) -> tuple[tuple[Technique, ...], tuple[Exercise, ...]]:
@@ -196,7 +190,7 @@ def playable(
 def _hands_off(
     plan: Plan,
     side: Side,
-    entries: Sequence[AnyEntry],
+    entries: Entries,
     day: date,
     *,
     taped: bool,
@@ -208,11 +202,7 @@ def _hands_off(
     Signs are left to the walk: those that lock are asked about at its gate. One hands session a
     day, also when every step of it was stopped; and rest pain above the ceiling is for the day.
     """
-    today = [
-        entry
-        for entry in entries
-        if isinstance(entry, Session) and entry.side == side and entry.for_day == day
-    ]
+    today = find(entries, Session, side=side, first_day=day, last_day=day)
     prescribed = plan.techniques and days_a_week(plan, "hands")
     if prescribed and hands_rest(plan, side, day):
         return "trial"
@@ -220,12 +210,12 @@ def _hands_off(
         return "tape_on"
     if not prescribed:
         return "not_in_plan"
-    if day in rest_days(entries, side, (plan,)):
+    if is_rest_day(entries, side, (plan,), day):
         return "resting"
     begun = any(
         step.outcome != "skipped" for entry in today for done in entry.rounds for step in done.steps
     )
-    if begun or day in days_done(entries, side, "hands"):
+    if begun or day in days_done(entries, side, "hands", first_day=day, last_day=day):
         return "done_today"
     if any(not hands_today(entry.rest_pain, plan.pain_ceiling) for entry in today):
         return "rest_pain"
@@ -234,11 +224,10 @@ def _hands_off(
     return None
 
 
-def _ask_about_ten(context: Context, entries: Sequence[AnyEntry]) -> bool:
+def _ask_about_ten(entries: Entries) -> bool:
     """Once: a session that was left before its first score must not bring the question back."""
     return ask_about_ten(entries) and not any(
-        isinstance(entry, Question) and entry.text.startswith(ASKED_ABOUT_TEN)
-        for entry in context.journal.unreplaced("question")
+        question.text.startswith(ASKED_ABOUT_TEN) for question in find(entries, Question)
     )
 
 

@@ -7,6 +7,7 @@ from typing import Any, Protocol
 
 from companion.care.catalogue import Sign, StopList
 from companion.care.clearing import ClearEnd, ClearStart, clear_walk
+from companion.care.finding import Entries, newest_first
 from companion.care.flow import Given, Page, Walk
 from companion.care.history import instant
 from companion.care.levels import level_rank
@@ -20,7 +21,18 @@ from companion.care.locks import (
     to_ask_at_gate,
     ways_to_clear,
 )
-from companion.care.records import AnyEntry, Cleared, GateAnswer, GateSaid, Plan, Side, WarningSign
+from companion.care.records import (
+    AnyEntry,
+    Cleared,
+    GateAnswer,
+    GateSaid,
+    Plan,
+    Session,
+    Side,
+    TapeOff,
+    TapeOn,
+    WarningSign,
+)
 from companion.care.stopping import (
     GATE_LIST,
     CardPage,
@@ -41,7 +53,7 @@ _STOP_IS_OLD = timedelta(minutes=30)
 
 
 def asked_signs(
-    context: Context, plan: Plan, entries: Iterable[AnyEntry], *, in_session: bool = False
+    context: Context, plan: Plan, entries: Entries, *, in_session: bool = False
 ) -> tuple[str, ...]:
     """The signs the full list offers today. A sign the clinician marked as known brings its known
     and its worse form along; the new form stays."""
@@ -51,9 +63,8 @@ def asked_signs(
         for sign in context.catalogue.stop_list.signs
         if sign.id in known and sign.known_as is not None
     }
-    seen = tuple(entries)
-    taped = any(entry.kind in ("tape_on", "tape_off") for entry in seen)
-    trained = any(entry.kind == "session" for entry in seen)
+    taped = _any(entries, TapeOn) or _any(entries, TapeOff)
+    trained = _any(entries, Session)
     offered: list[str] = []
     for sign in context.catalogue.stop_list.signs:
         match sign.asked_when:
@@ -74,9 +85,11 @@ def asked_signs(
     return tuple(offered)
 
 
-def open_signs(
-    context: Context, entries: Iterable[AnyEntry], side: Side
-) -> tuple[WarningSign, ...]:
+def _any(entries: Entries, kind: type[AnyEntry]) -> bool:
+    return next(newest_first(entries, kind), None) is not None
+
+
+def open_signs(context: Context, entries: Entries, side: Side) -> tuple[WarningSign, ...]:
     """Open warnings of this knee or of the whole person that a gate asks about again."""
     return tuple(
         warning
@@ -93,7 +106,7 @@ def signs_to_ask(warnings: Iterable[WarningSign], *, skin: bool) -> tuple[str, .
     return tuple(dict.fromkeys(signs))
 
 
-def closing_sign(entries: Iterable[AnyEntry], side: Side, stop_list: StopList) -> str | None:
+def closing_sign(entries: Entries, side: Side, stop_list: StopList) -> str | None:
     """The open sign that closes the routine until a professional checked it, if there is one."""
     return next(
         (
@@ -106,7 +119,7 @@ def closing_sign(entries: Iterable[AnyEntry], side: Side, stop_list: StopList) -
     )
 
 
-def locked_since(context: Context, entries: Iterable[AnyEntry], begun: Begun) -> bool:
+def locked_since(context: Context, entries: Entries, begun: Begun) -> bool:
     """Whether a sign ticked elsewhere since a walk began locks something of its knee."""
     stop_list = context.catalogue.stop_list
     return any(
@@ -215,7 +228,7 @@ class SignConduct(Conduct, Protocol):
             how = _by_asking(context.catalogue.sign(page.sign))
             warnings = [
                 warning
-                for warning in open_signs(context, context.lately(), begun.side)
+                for warning in open_signs(context, context.entries, begun.side)
                 if warning.sign == page.sign
             ]
             if warnings:
@@ -322,7 +335,7 @@ class StopConduct(SignConduct):
 
     def start(self, context: Context, plan: Plan, side: Side, for_day: date) -> dict[str, Any]:
         """The signs to offer."""
-        return {"asked": list(asked_signs(context, plan, context.lately(), in_session=True))}
+        return {"asked": list(asked_signs(context, plan, context.entries, in_session=True))}
 
     def walk(self, context: Context, plan: Plan, begun: Begun) -> Callable[[], Walk[Any]]:
         """The list, its cards, and whether to go on."""
@@ -349,7 +362,7 @@ class ClearConduct(Conduct):
     def start(self, context: Context, plan: Plan, side: Side, for_day: date) -> dict[str, Any]:
         """The warning and the ways to clear it. Raises LookupError when none is open."""
         stop_list = context.catalogue.stop_list
-        warning = most_pressing(context.lately(), stop_list)
+        warning = most_pressing(context.entries, stop_list)
         if warning is None:
             raise LookupError("no warning is open")
         return encode(
@@ -379,5 +392,5 @@ class ClearConduct(Conduct):
 
     def overtaken(self, context: Context, plan: Plan, begun: Begun) -> Overtaken | None:
         """Another sign presses more by now, or this one is cleared."""
-        warning = most_pressing(context.lately(), context.catalogue.stop_list)
+        warning = most_pressing(context.entries, context.catalogue.stop_list)
         return None if warning is not None and warning.id == begun.start["warning"] else "stale"

@@ -1,6 +1,6 @@
 """Tape on, the tape check, tape off, and the second look at the skin."""
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable
 from dataclasses import dataclass, replace
 from datetime import date, datetime, time, timedelta
 from typing import Any
@@ -8,8 +8,9 @@ from typing import Any
 from companion.care import tape_gate
 from companion.care.days import diary_day
 from companion.care.due import SKIN_LOOK_ENDS
+from companion.care.finding import Entries, find, newest_first
 from companion.care.flow import Given, Page, Walk
-from companion.care.history import instant
+from companion.care.history import instant, seniority
 from companion.care.locks import locks
 from companion.care.records import AnyEntry, GateAnswer, Plan, Session, Side, Skin, TapeOff, TapeOn
 from companion.care.starting_stage import starting_stage
@@ -57,9 +58,7 @@ class TapeOutlook:
     not_over: bool
 
 
-def tape_outlook(
-    context: Context, plan: Plan, side: Side, entries: Sequence[AnyEntry]
-) -> TapeOutlook:
+def tape_outlook(context: Context, plan: Plan, side: Side, entries: Entries) -> TapeOutlook:
     """The tape gate as far as it needs no answer. Signs that are asked about at the short gate
     are left to that."""
 
@@ -114,7 +113,7 @@ def tape_off_answered(
     now = context.clock.now()
     off_id = derived_id(begun.id, TapeTakenOffPage().key)
     if isinstance(page, TapeTakenOffPage):
-        wear = current_wear(context.lately(), begun.side)
+        wear = current_wear(context.entries, begun.side)
         return (
             TapeOff(
                 **context.stamp(entry_id=off_id, for_day=diary_day(now), plan=plan, at=now),
@@ -158,7 +157,7 @@ class TapeOnConduct(GateConduct):
 
     def start(self, context: Context, plan: Plan, side: Side, for_day: date) -> dict[str, Any]:
         """A `TapeOnStart` as plain JSON."""
-        entries = context.lately()
+        entries = context.entries
         tape = tape_outlook(context, plan, side, entries)
         trial = trial_day(plan, side, for_day)
         return encode(
@@ -201,7 +200,7 @@ class TapeOnConduct(GateConduct):
     def overtaken(self, context: Context, plan: Plan, begun: Begun) -> Overtaken | None:
         """A sign ticked elsewhere closes it; tape put on meanwhile, a tape trial that lets none on
         by now, or no answer yet: anew."""
-        entries = context.lately()
+        entries = context.entries
         if begun.untouched or locked_since(context, entries, begun):
             return "stale"
         if _by_trial(context, context.plan() or plan, begun.side, entries) is not None:
@@ -209,7 +208,7 @@ class TapeOnConduct(GateConduct):
         return "stale" if current_wear(entries, begun.side) is not None else None
 
 
-def _by_trial(context: Context, plan: Plan, side: Side, entries: Sequence[AnyEntry]) -> str | None:
+def _by_trial(context: Context, plan: Plan, side: Side, entries: Entries) -> str | None:
     """Why the tape trial lets no tape on now."""
     return tape_refused(plan, side, entries, today=context.clock.today(), now=context.clock.now())
 
@@ -221,24 +220,21 @@ def trial_came(context: Context, side: Side) -> bool:
     return plan is not None and trial_day(plan, side, context.clock.today()) is not None
 
 
-def gate_kept_today(entries: Sequence[AnyEntry], day: date) -> bool:
+def gate_kept_today(entries: Entries, day: date) -> bool:
     """Whether the short gate in force this day was answered with none, and in no session."""
-    return gate_asked_today([one for one in entries if isinstance(one, GateAnswer)], day)
+    return gate_asked_today(find(entries, GateAnswer, first_day=day, last_day=day), day)
 
 
-def gate_asked_today(entries: Sequence[AnyEntry], day: date) -> bool:
+def gate_asked_today(entries: Entries, day: date) -> bool:
     """Whether the short gate in force this day was answered with none, in a session or not.
 
     The one written last is in force, whichever knee it was asked for.
     """
-    answered = [
-        entry
-        for entry in entries
-        if isinstance(entry, GateAnswer | Session)
-        and entry.for_day == day
-        and entry.gate is not None
+    answered: list[GateAnswer | Session] = [
+        *find(entries, GateAnswer, first_day=day, last_day=day),
+        *(one for one in find(entries, Session, first_day=day, last_day=day) if one.gate),
     ]
-    last = max(answered, key=lambda entry: (instant(entry.written_at), entry.id), default=None)
+    last = max(answered, key=seniority, default=None)
     return last is not None and last.gate == "none"
 
 
@@ -294,7 +290,7 @@ class TapeOffConduct(SignConduct):
 
     def overtaken(self, context: Context, plan: Plan, begun: Begun) -> Overtaken | None:
         """Tape put on since is other tape."""
-        wear = current_wear(context.lately(), begun.side)
+        wear = current_wear(context.entries, begun.side)
         on = wear is not None and begun.start["tape_on"] in wear.on_ids
         return None if on and begun.answers else "stale"
 
@@ -335,7 +331,7 @@ class TapeOffConduct(SignConduct):
 
 
 def _tape_now_on(context: Context, side: Side) -> dict[str, Any]:
-    wear = current_wear(context.lately(), side)
+    wear = current_wear(context.entries, side)
     if wear is None:
         raise LookupError("no tape is on this knee")
     return {"tape_on": wear.on_ids[-1]}
@@ -365,7 +361,7 @@ class SkinConduct(SignConduct):
         off = skin_to_look_at(context, side)
         if off is None:
             raise LookupError("no skin to look at again")
-        at = skin_look_at(context.lately(), side)
+        at = skin_look_at(context.entries, side)
         early = at is not None and instant(context.clock.now()) < instant(at)
         return encode(SkinStart(tape_off=off.id, too_early_until=at if early else None))
 
@@ -391,9 +387,8 @@ class SkinConduct(SignConduct):
 def skin_to_look_at(context: Context, side: Side) -> TapeOff | None:
     """The tape-off whose skin is to be looked at again; None when there is none, or a day has
     passed: a look "30 minutes after removal" would then be made up."""
-    entries = context.lately()
+    entries = context.entries
     at = skin_look_at(entries, side)
     if at is None or instant(context.clock.now()) >= instant(at) + SKIN_LOOK_ENDS:
         return None
-    offs = [entry for entry in entries if isinstance(entry, TapeOff) and entry.side == side]
-    return max(offs, key=lambda off: instant(off.happened_at or off.written_at))
+    return next(newest_first(entries, TapeOff, by="time", side=side))

@@ -20,7 +20,6 @@ def due(*entries: AnyEntry, day: int = 3, hour: int = 12, **plan_fields: Any) ->
             now=at(day, hour),
             zone=UTC,
             stop_list=STOP_LIST,
-            first_day=DAY,
         )
     )
 

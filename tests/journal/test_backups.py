@@ -53,6 +53,18 @@ def test_the_oldest_copies_go(tmp_path: Path) -> None:
     assert len(names) == backups.DAILY_KEPT + backups.WEEKLY_KEPT == 11
 
 
+def test_the_copy_before_the_newest_version_is_the_newest(tmp_path: Path) -> None:
+    """Version 10 comes after version 9, whatever their names sort like."""
+    copies = backups.backup_folder(tmp_path)
+    copies.mkdir()
+    names = [f"before-v9-2027050{day}T120000.sqlite3" for day in (1, 2, 3)]
+    names.append("before-v10-20280101T120000.sqlite3")
+    for name in names:
+        (copies / name).touch()
+    backups.turn_over(tmp_path)
+    assert _names(tmp_path) == sorted(names[1:])
+
+
 def test_a_copy_opens_as_a_store_of_its_own(tmp_path: Path) -> None:
     pages = [page(n) for n in range(30)]
     filled(tmp_path, *pages)

@@ -1,13 +1,12 @@
 """The store: append-only, in one transaction, read back the same, however long the diary."""
 
 import dataclasses
-import json
 import os
 import random
 import sqlite3
 import stat
 import threading
-from datetime import UTC, date, datetime, timedelta
+from datetime import UTC, datetime, timedelta
 from pathlib import Path
 
 import pytest
@@ -16,14 +15,7 @@ from hypothesis import strategies as st
 
 from companion.care.records import (
     Diary,
-    Event,
-    PatchTest,
     Question,
-    Session,
-    Side,
-    TapeOff,
-    TapeOn,
-    WarningSign,
 )
 from companion.journal import schema
 from companion.journal.backups import open_read_only
@@ -31,7 +23,7 @@ from companion.journal.faults import JournalConflict, JournalFault, JournalMissi
 from companion.system.ids import new_id
 from companion.wire.plain import encode
 from tests.exchange.made import full_diary
-from tests.journal.made import DAY, PLAN, SetClock, everything, filled, opened, page
+from tests.journal.made import DAY, PLAN, everything, filled, opened, page
 from tests.strategies import diaries
 
 
@@ -63,7 +55,7 @@ def test_a_new_folder_is_private_and_empty(tmp_path: Path) -> None:
         assert journal.count() == 0
         assert journal.plans() == ()
         assert journal.plan_in_force() is None
-        assert journal.front_entries() == ()
+        assert tuple(journal.index) == ()
         assert journal.summary().last_written_at is None
         assert journal.last_day() is None
         assert journal.tend().backups == ()
@@ -174,146 +166,6 @@ def test_the_draft_goes_in_the_transaction_that_keeps_the_entry(tmp_path: Path) 
         journal.drop_draft("day_page")
         journal.drop_draft("day_page")
         assert journal.draft("day_page") is None
-
-
-# ---------------------------------------------------------------- reading a part
-
-
-def test_the_front_page_gets_the_last_with_the_corrections_of_those(tmp_path: Path) -> None:
-    pages = [page(n) for n in range(20)]
-    fixed = page(2, replaces=pages[18].id)
-    fixed_again = page(2, replaces=fixed.id)
-    old = page(3, replaces=pages[3].id)
-    filled(tmp_path, *pages[:10], old, *pages[10:], fixed, fixed_again)
-    with opened(tmp_path) as journal:
-        assert journal.front_entries(1) == (pages[19], fixed_again)  # last written, last added
-        assert journal.front_entries(2) == (pages[18], pages[19], fixed, fixed_again)
-        assert len(journal.front_entries(100)) == 23
-
-
-def test_a_correction_added_before_its_original_still_counts(tmp_path: Path) -> None:
-    """Taking in a file may bring them in any order; the front page must not see the old one."""
-    original = page(0, pain_average=9)
-    correction = page(0, replaces=original.id, pain_average=2)
-    others = [page(n) for n in range(1, 6)]
-    filled(tmp_path, correction, *others, original)
-    with opened(tmp_path) as journal:
-        assert journal.front_entries(1) == (correction, others[-1], original)
-
-
-def test_since_takes_the_days_asked_for(tmp_path: Path) -> None:
-    pages = [page(n) for n in range(30)]
-    correction = page(3, replaces=pages[25].id)
-    filled(tmp_path, *pages, correction)
-    with opened(tmp_path) as journal:
-        assert journal.since(pages[20].for_day) == (*pages[20:], correction)
-
-
-def test_unreplaced_and_last(tmp_path: Path) -> None:
-    pages = [page(n) for n in range(6)]
-    correction = page(6, replaces=pages[5].id)
-    late = page(0, written_at=datetime(2026, 5, 1, 9, tzinfo=UTC))
-    filled(tmp_path, *pages, correction, late)
-    with opened(tmp_path) as journal:
-        assert journal.unreplaced("day_page") == (*pages[:5], correction, late)
-        assert journal.unreplaced("session") == ()
-        assert journal.last("day_page", 2) == (correction, late)
-        assert journal.last("day_page", 2, "right") == (correction, late)
-        assert journal.last("day_page", 2, "left") == ()
-
-
-def test_nothing_old_is_forgotten_on_the_front_page(tmp_path: Path) -> None:
-    """An open warning, tape that went on, a patch test: all older than the last sixty entries."""
-    when = datetime(2026, 3, 2, 10, tzinfo=UTC)
-
-    def common(hours: int = 0) -> dict[str, object]:
-        at = when + timedelta(hours=hours)
-        return {
-            "id": new_id(),
-            "for_day": at.date(),
-            "written_at": at,
-            "written_by": "person",
-            "plan_version": 1,
-        }
-
-    def warning(**fields: object) -> WarningSign:
-        base = common() | {"sign": "fall", "card": "fall", "level": "today"}
-        return WarningSign(**(base | fields))  # type: ignore[arg-type]
-
-    def tape(cls: type[TapeOn] | type[TapeOff], hours: int, side: Side) -> TapeOn | TapeOff:
-        more = {"stage": 1} if cls is TapeOn else {}
-        at = when + timedelta(hours=hours)
-        return cls(**(common(hours) | {"side": side, "happened_at": at} | more))  # type: ignore[arg-type]
-
-    open_warning = warning()
-    cleared = warning()
-    clearing = warning(
-        replaces=cleared.id, cleared="checked_by_professional", cleared_on=date(2026, 3, 3)
-    )
-    patch = PatchTest(**common(), make="Slate 50", happened_at=when)  # type: ignore[arg-type]
-    session = Session(**common(), side="right", ended="finished")  # type: ignore[arg-type]
-    old_event = Event(**common(), what="fall")  # type: ignore[arg-type]
-    taped = [
-        tape(cls, hours, side)
-        for hours in range(8)
-        for side in ("left", "right")
-        for cls in (TapeOn, TapeOff)
-    ]
-    pages = [page(n) for n in range(10, 110)]
-    new_event = Event(
-        **(common() | {"for_day": pages[-1].for_day - timedelta(days=28)}),  # type: ignore[arg-type]
-        what="injection",
-    )
-    both = dataclasses.replace(PLAN, side="both")
-    with opened(tmp_path, SetClock(pages[-1].for_day)) as journal:
-        journal.append(
-            *(open_warning, cleared, clearing, patch, session, old_event, new_event),
-            *taped,
-            *pages,
-            plans=(both,),
-        )
-        front = journal.front_entries(60)
-    assert front[-60:] == tuple(pages[-60:])
-    assert set(front[:-60]) == {
-        open_warning,
-        patch,
-        session,
-        new_event,
-        *(e for e in taped if e.written_at >= when + timedelta(hours=2)),
-    }
-
-
-def test_the_front_page_sees_today_after_an_old_diary_was_taken_in(tmp_path: Path) -> None:
-    today = page(200)
-    old = [page(n) for n in range(100)]
-    filled(tmp_path, today)
-    with opened(tmp_path) as journal:
-        journal.append(*old)
-        assert today in journal.front_entries(60)
-
-
-def test_a_long_diary_is_not_read_to_open_it(
-    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
-) -> None:
-    filled(tmp_path, *(page(n) for n in range(1500)))
-    read: list[str] = []
-    decode = json.loads
-
-    def counted(body: str) -> object:
-        read.append(body)
-        return decode(body)
-
-    with opened(tmp_path) as journal:
-        monkeypatch.setattr("companion.journal.store.json.loads", counted)
-        assert len(journal.front_entries(60)) == 60
-        assert len(read) == 60
-        steps: list[None] = []
-        monkeypatch.undo()
-        journal._db.set_progress_handler(lambda: steps.append(None), 1000)
-        journal.front_entries(60)
-        journal.plan_in_force()
-        # A reading of all 1500 rows takes some hundred thousand steps of the database.
-        assert len(steps) < 40
 
 
 # ---------------------------------------------------------------- read only, threads

@@ -15,15 +15,21 @@ from companion.wire.plain import encode
 from tests.exchange.made import first_full_diary
 from tests.journal.made import everything, filled, opened, page
 
-V0 = Path(__file__).with_name("frozen") / "v0.sql"
+FROZEN = Path(__file__).with_name("frozen")
+
+
+@pytest.fixture(params=range(schema.VERSION))
+def version(request: pytest.FixtureRequest) -> int:
+    """Every older version."""
+    return int(request.param)
 
 
 @pytest.fixture
-def old(tmp_path: Path) -> Path:
-    """A folder with the frozen store of version 0."""
+def old(tmp_path: Path, version: int) -> Path:
+    """A folder with the frozen store of that version."""
     with contextlib.closing(sqlite3.connect(tmp_path / "journal.sqlite3")) as db:
-        db.executescript(V0.read_text(encoding="utf-8"))
-        assert db.execute("PRAGMA user_version").fetchone() == (0,)
+        db.executescript((FROZEN / f"v{version}.sql").read_text(encoding="utf-8"))
+        assert db.execute("PRAGMA user_version").fetchone() == (version,)
     return tmp_path
 
 
@@ -32,7 +38,7 @@ def _rows(path: Path, question: str) -> list[tuple[object, ...]]:
         return db.execute(question).fetchall()
 
 
-def test_version_0_is_brought_up_with_every_entry(old: Path) -> None:
+def test_an_old_store_is_brought_up_with_every_entry(old: Path, version: int) -> None:
     bodies = [
         json.loads(str(row[0]))
         for row in _rows(old / "journal.sqlite3", "SELECT body FROM entries ORDER BY seq")
@@ -43,22 +49,23 @@ def test_version_0_is_brought_up_with_every_entry(old: Path) -> None:
         assert [encode(e) for e in journal.entries()] == [encode(e) for e in expected]
         assert journal.plans() == first_full_diary().plans
         journal.check()
-        journal.save_draft("session", {"step": 1})
+        assert journal.draft("session") == ({"step": 1} if version else None)
+        journal.save_draft("session", {"step": 2})
         journal.append(page(9))
     path = old / "journal.sqlite3"
-    assert _rows(path, "PRAGMA user_version") == [(1,)]
+    assert _rows(path, "PRAGMA user_version") == [(schema.VERSION,)]
     assert _rows(path, "SELECT value FROM meta WHERE key = 'made_on'") == [("2026-03-02",)]
     with contextlib.closing(sqlite3.connect(path)) as db:
         assert schema.found(db) == schema.TABLES  # the same as in a new store
 
 
-def test_a_copy_of_the_old_store_is_put_aside_first(old: Path) -> None:
+def test_a_copy_of_the_old_store_is_put_aside_first(old: Path, version: int) -> None:
     before = _rows(old / "journal.sqlite3", "SELECT * FROM entries")
     opened(old).close()
     (copy,) = (old / "backups").iterdir()
-    assert copy.name.startswith("before-v1-20260309T1800")
+    assert copy.name.startswith(f"before-v{schema.VERSION}-20260309T1800")
     assert _rows(copy, "SELECT * FROM entries") == before
-    assert _rows(copy, "PRAGMA user_version") == [(0,)]
+    assert _rows(copy, "PRAGMA user_version") == [(version,)]
     assert is_good(copy)
     opened(old).close()
     assert len([*(old / "backups").iterdir()]) == 1  # not again
@@ -130,7 +137,7 @@ def test_read_only_reads_an_old_store_and_leaves_it(old: Path) -> None:
 
 def test_a_damaged_old_store_is_not_brought_up(old: Path) -> None:
     path = old / "journal.sqlite3"
-    path.write_bytes(path.read_bytes().replace(b'"pain_worst": 7', b'"pain_worst": "'))
+    path.write_bytes(path.read_bytes().replace(b"pain_worst", b"pain_wurst"))
     before = everything(old)
     with pytest.raises(JournalDamaged):
         opened(old)
@@ -151,7 +158,7 @@ def test_a_newer_store_is_left_alone(tmp_path: Path) -> None:
 
 def test_there_is_a_step_from_every_older_version_and_a_frozen_store() -> None:
     assert sorted(schema.STEPS) == list(range(schema.VERSION))
-    frozen = {path.name for path in V0.parent.iterdir()}
+    frozen = {path.name for path in FROZEN.iterdir()}
     assert frozen == {f"v{version}.sql" for version in range(schema.VERSION)}
 
 
@@ -167,5 +174,5 @@ def test_copies_from_before_upgrades_are_turned_over(old: Path) -> None:
     opened(old).close()
     names = sorted(path.name for path in (old / "backups").iterdir())
     assert len(names) == BEFORE_UPGRADE_KEPT
-    assert names[-1].startswith("before-v1-2026")
+    assert names[-1].startswith(f"before-v{schema.VERSION}-2026")
     assert newest_good(old) is not None

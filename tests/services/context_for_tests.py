@@ -135,4 +135,4 @@ def of(context: Context, kind: type[Any]) -> list[Any]:
 
 def counting(context: Context, kind: type[Any]) -> list[Any]:
     """The entries of a kind that count."""
-    return [entry for entry in context.everything() if isinstance(entry, kind)]
+    return [entry for entry in context.entries if isinstance(entry, kind)]

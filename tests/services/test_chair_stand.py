@@ -28,7 +28,7 @@ def test_a_count_is_one_measure_and_the_gate_is_kept(keep: Keep) -> None:
     assert measured.for_day == context.clock.today()
     (gate,) = of(context, GateAnswer)
     assert (gate.gate, gate.full_list) == ("none", True)  # the first use shows the full list
-    assert gate_asked_today(context.everything(), context.clock.today())
+    assert gate_asked_today(context.entries, context.clock.today())
     again = begin(context, ChairConduct(), "right")
     assert isinstance(shown(again), ChairPage), "the gate is asked once a day"
 
@@ -107,7 +107,7 @@ def test_broken_skin_of_a_knee_is_neither_asked_about_nor_cleared(keep: Keep) ->
         assert len(of(context, Measurement)) == 1
         assert [one.cleared for one in of(context, WarningSign)] == [None]
         for knee in both.sides:
-            now = locks(context.everything(), knee, context.catalogue.stop_list)
+            now = locks(context.entries, knee, context.catalogue.stop_list)
             assert now.tape_on == (knee in sides)
 
 
@@ -118,7 +118,7 @@ def test_broken_skin_ticked_at_its_gate_locks_every_knee_of_the_plan(keep: Keep)
     walk_on(context, ChairConduct(), answer=answer_by(answers))
     assert {one.sides for one in of(context, WarningSign)} == {("left",), ("right",)}
     for knee in both.sides:
-        assert locks(context.everything(), knee, context.catalogue.stop_list).hands
+        assert locks(context.entries, knee, context.catalogue.stop_list).hands
 
 
 def test_an_open_sign_of_the_person_is_asked_about_and_closes_standing(keep: Keep) -> None:

@@ -171,11 +171,11 @@ def test_left_without_an_answer_it_is_forgotten(keep: Keep) -> None:
 def test_today_and_yesterday_are_open_until_they_are_written(keep: Keep) -> None:
     diary = keep(page(9))
     today = diary.clock.today()
-    assert days_to_write(diary.context.everything(), today, "right") == (today,)
+    assert days_to_write(diary.context.entries, today, "right") == (today,)
     walk_on(diary.context, DayConduct())
-    assert days_to_write(diary.context.everything(), today, "right") == ()
-    assert page_of(diary.context.everything(), today, "right") is not None
-    assert page_of(diary.context.everything(), today, "left") is None
+    assert days_to_write(diary.context.entries, today, "right") == ()
+    assert page_of(diary.context.entries, today, "right") is not None
+    assert page_of(diary.context.entries, today, "left") is None
 
 
 # ------------------------------------------------------------ a flare, where it matters

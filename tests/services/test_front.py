@@ -111,7 +111,7 @@ def test_what_was_not_shown_back_is_never_offered(keep: Keep) -> None:
     later = replace(TECHNIQUES[0], taught_on=at(11).date())
     plan = taught_plan(techniques=(untaught, later, TECHNIQUES[1]))
     context = keep(plan=plan).context
-    techniques, _ = playable(plan, "right", CATALOGUE, context.lately(), at(10).date(), False)
+    techniques, _ = playable(plan, "right", CATALOGUE, context.entries, at(10).date(), False)
     assert [one.technique for one in techniques] == [TECHNIQUES[1].technique]
 
 
@@ -122,7 +122,7 @@ def test_a_technique_that_does_not_go_with_a_caution_is_left_out(caution: str, k
     answer = CautionAnswer(caution=caution, answer=True, allowed=True, on=DAY)
     plan = taught_plan(techniques=TECHNIQUES, cautions=(*others, answer))
     context = keep(plan=plan).context
-    techniques, _ = playable(plan, "right", CATALOGUE, context.lately(), at(10).date(), False)
+    techniques, _ = playable(plan, "right", CATALOGUE, context.entries, at(10).date(), False)
     names = {one.technique for one in techniques}
     assert names == {one.technique for one in TECHNIQUES} - {"lift_skin"}
     begun = begin(context, RoutineConduct(), "right")

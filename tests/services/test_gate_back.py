@@ -120,9 +120,9 @@ def test_the_list_it_opens_is_as_ever_and_its_card_is_on_disk(
     assert not card.can_go_back
     context = diary.context
     plan, today = card.plan, diary.clock.today()
-    assert full_list_due(plan, context.everything(), today) == "card"
-    assert not gate_asked_today(context.everything(), today)
-    assert not gate_kept_today(context.everything(), today)
+    assert full_list_due(plan, context.entries, today) == "card"
+    assert not gate_asked_today(context.entries, today)
+    assert not gate_kept_today(context.entries, today)
 
 
 def test_a_list_with_nothing_ticked_ends_the_changed_gate(diary: Kept, conduct: Conduct) -> None:
@@ -134,7 +134,7 @@ def test_a_list_with_nothing_ticked_ends_the_changed_gate(diary: Kept, conduct: 
     (gate,) = counting(diary.context, GateAnswer)
     assert (gate.gate, gate.full_list) == ("something", True)
     assert len(of(diary.context, GateAnswer)) == 3
-    assert full_list_due(none.plan, diary.context.everything(), diary.clock.today()) is None
+    assert full_list_due(none.plan, diary.context.entries, diary.clock.today()) is None
     assert routine_asks(diary), "the gate in force is not none"
 
 
@@ -182,7 +182,7 @@ def test_back_leads_over_the_list_that_was_due_with_a_gate_of_none(
     assert isinstance(card.page, CardPage)
     assert not card.can_go_back
     assert of(diary.context, GateAnswer) == [kept]
-    assert full_list_due(card.plan, diary.context.everything(), diary.clock.today()) == "card"
+    assert full_list_due(card.plan, diary.context.entries, diary.clock.today()) == "card"
 
 
 def test_something_after_that_list_is_a_correction_too(keep: Keep, conduct: Conduct) -> None:
@@ -207,7 +207,7 @@ def test_a_gate_whose_list_was_left_puts_no_weekly_list_off(keep: Keep) -> None:
     went_back(diary, conduct)
     went(diary, conduct, SOMETHING)
     diary.clock.pass_by(days=1)
-    assert full_list_due(plan, diary.context.everything(), diary.clock.today()) == "weekly"
+    assert full_list_due(plan, diary.context.entries, diary.clock.today()) == "weekly"
 
 
 def test_the_gate_written_last_is_in_force(diary: Kept) -> None:
@@ -216,11 +216,11 @@ def test_the_gate_written_last_is_in_force(diary: Kept) -> None:
     went_back(diary, OutingConduct())
     went(diary, OutingConduct(), SOMETHING, {"signs": ()}, {})
     today = diary.clock.today()
-    assert not gate_asked_today(diary.context.everything(), today)
+    assert not gate_asked_today(diary.context.entries, today)
     diary.clock.pass_by(minutes=5)
     walk_on(diary.context, RoutineConduct())  # asks the gate, which is answered with none
-    assert gate_asked_today(diary.context.everything(), today)
-    assert not gate_kept_today(diary.context.everything(), today), "each session has its own"
+    assert gate_asked_today(diary.context.entries, today)
+    assert not gate_kept_today(diary.context.entries, today), "each session has its own"
 
 
 class _Running(HandClock):
@@ -242,4 +242,4 @@ def test_no_card_is_older_than_its_gate(keep: Keep) -> None:
     assert gate.happened_at <= warning.happened_at
     plan = diary.context.plan()
     assert plan is not None
-    assert full_list_due(plan, diary.context.everything(), running.today()) == "card"
+    assert full_list_due(plan, diary.context.entries, running.today()) == "card"

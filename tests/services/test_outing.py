@@ -78,7 +78,7 @@ def through(context: Context, conduct: Conduct, answer: Answerer) -> tuple[list[
 
 
 def of(context: Context, kind: type[Any]) -> list[Any]:
-    return [entry for entry in context.everything() if isinstance(entry, kind)]
+    return [entry for entry in context.entries if isinstance(entry, kind)]
 
 
 def out(context: Context, **changed: Mapping[str, Any]) -> Finished:
@@ -150,7 +150,7 @@ def test_tape_that_hurts_comes_off_before_the_outing(context: Context) -> None:
         OutingConduct(),
         but(going_out, tape_check={"feelings": ["pain"]}, skin={"skin": "pink"}),
     )
-    assert current_wear(context.everything(), "right") is None
+    assert current_wear(context.entries, "right") is None
     (off,) = of(context, TapeOff)
     assert off.skin_at_once == "pink"
     assert of(context, Outing)[-1].tape_on is None
@@ -263,7 +263,7 @@ def test_tape_of_another_day_is_left(context: Context) -> None:
 
 def test_what_is_waiting_follows_the_telling(context: Context) -> None:
     def what() -> str | None:
-        found = outing_waiting(context.lately(), context.clock.today(), context.clock.now())
+        found = outing_waiting(context.entries, context.clock.today(), context.clock.now())
         return None if found is None else found.what
 
     assert what() is None
@@ -408,7 +408,7 @@ def test_tape_off_in_the_check_is_on_disk_before_the_skin_is_asked(context: Cont
     outcome = begin(context, conduct, "right")
     while isinstance(outcome, Underway) and not isinstance(outcome.page, SkinPage):
         outcome = give(context, conduct, outcome, answer(outcome.page))
-    assert current_wear(context.everything(), "right") is None
+    assert current_wear(context.entries, "right") is None
     again = begin(context, conduct, "right")
     assert isinstance(again, Underway)
     assert isinstance(again.page, SkinPage)

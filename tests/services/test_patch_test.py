@@ -45,13 +45,13 @@ def look(context: Context, *answers: Mapping[str, Any]) -> list[Page]:
 
 
 def state(context: Context) -> str:
-    found = patch_waiting(PLAN, context.everything(), context.clock.now(), CATALOGUE)
+    found = patch_waiting(PLAN, context.entries, context.clock.now(), CATALOGUE)
     assert found is not None
     return found.state
 
 
 def gate_state(context: Context) -> str:
-    return patch_test_state(PLAN, context.everything(), "Slate 50", context.clock.now(), READINGS)
+    return patch_test_state(PLAN, context.entries, "Slate 50", context.clock.now(), READINGS)
 
 
 def test_a_test_read_clear_twice(context: Context) -> None:
@@ -211,7 +211,7 @@ def test_a_new_make_starts_again(context: Context) -> None:
         return placing(page)
 
     through(context, PatchConduct(), another)
-    found = patch_waiting(PLAN, context.everything(), context.clock.now(), CATALOGUE)
+    found = patch_waiting(PLAN, context.entries, context.clock.now(), CATALOGUE)
     assert found is not None
     assert (found.make, found.state) == ("Harbour tape", "waiting")
     assert gate_state(context) == "not_clear"

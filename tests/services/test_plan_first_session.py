@@ -178,7 +178,7 @@ def test_plan_and_first_session_are_taken_in_at_home(template: str, tmp_path: Pa
         assert found.ready
         kept.context.journal.append(*found.new, plans=found.new_plans)
         assert kept.context.plan() == plan
-        assert only(kept.context.everything(), Session).place == "clinic"
+        assert only(tuple(kept.context.entries), Session).place == "clinic"
         assert front(kept.context).plan == plan
     finally:
         kept.close()

@@ -99,7 +99,7 @@ def test_every_sign_has_its_card_its_entry_and_its_lock(sign: Any, door: str, ke
     assert (written.sign, written.level, written.cleared) == (sign.id, sign.level, None)
 
     after = give(context, conduct, outcome, {"card": "read"})
-    held = locks(context.everything(), "right", CATALOGUE.stop_list)
+    held = locks(context.entries, "right", CATALOGUE.stop_list)
     still = sign.clears != "session_end"
     for what in LOCKS:
         closed = what in sign.locks or (what == "standing_steps" and "exercise" in sign.locks)
@@ -136,7 +136,7 @@ def _stays_closed_until_cleared(diary: Kept, sign_id: str) -> None:
             }
         ),
     )
-    assert most_pressing(context.everything(), CATALOGUE.stop_list) is None
+    assert most_pressing(context.entries, CATALOGUE.stop_list) is None
     assert isinstance(shown(walk_on(context, RoutineConduct(), until="rest_pain")), RestPainPage)
 
 
@@ -170,7 +170,7 @@ def test_a_mistake_keeps_both_the_tick_and_what_became_of_it(door: str, keep: Ke
     first, second = of(context, WarningSign)
     assert first.cleared is None
     assert (second.cleared, second.replaces) == ("ticked_by_mistake", first.id)
-    assert not locks(context.everything(), "right", CATALOGUE.stop_list).hands
+    assert not locks(context.entries, "right", CATALOGUE.stop_list).hands
 
 
 def test_all_signs_ticked_are_on_disk_when_the_first_card_is_seen(keep: Keep) -> None:
@@ -187,7 +187,7 @@ def test_levels_only_rise(keep: Keep) -> None:
     ranks = []
     for sign in ("lump", "fever", "foot_cold", "lump"):
         walk_on(context, StopConduct(), answer=answer_by({"stop:1": {"signs": [sign]}}))
-        highest = most_pressing(context.everything(), CATALOGUE.stop_list)
+        highest = most_pressing(context.entries, CATALOGUE.stop_list)
         assert highest is not None
         ranks.append(level_rank(highest.level))
     assert ranks == sorted(ranks)
@@ -337,7 +337,7 @@ def test_broken_skin_locks_hands_and_tape_there_until_it_is_read_clear(
     walk_on(context, conduct, answer=answer_by(answers))
     (card,) = of(context, WarningSign)
     assert (card.sign, card.sides) == ("skin_broken", ("right",))
-    right, left = (locks(context.everything(), s, CATALOGUE.stop_list) for s in ("right", "left"))
+    right, left = (locks(context.entries, s, CATALOGUE.stop_list) for s in ("right", "left"))
     assert (right.hands, right.tape_on, right.exercise) == (True, True, False)
     assert (left.hands, left.tape_on) == (False, False)
     if found_by == "the day page":  # the tape is still on: it comes off first
@@ -350,7 +350,7 @@ def test_broken_skin_locks_hands_and_tape_there_until_it_is_read_clear(
         assert OpenSignPage in kinds
         assert (StepPage in kinds) == (over == "yes")
         assert ExercisePage in kinds
-    assert not locks(context.everything(), "right", CATALOGUE.stop_list).tape_on
+    assert not locks(context.entries, "right", CATALOGUE.stop_list).tape_on
 
 
 def _pages(context: Context, conduct: Conduct, answers: dict[str, Any]) -> list[Any]:
@@ -374,7 +374,7 @@ def test_broken_skin_of_a_paper_page_is_asked_about_without_a_card(skin: Any, ke
     walk_on(context, RoutineConduct(), answer=answer_by({"open:skin_broken": {"over": "yes"}}))
     (read,) = of(context, WarningSign)
     assert (read.cleared, read.replaces) == ("skin_read_clear", None)
-    assert not locks(context.everything(), "right", CATALOGUE.stop_list).hands
+    assert not locks(context.entries, "right", CATALOGUE.stop_list).hands
 
 
 def test_stop_does_not_guess_which_knee_a_sore_belongs_to(keep: Keep) -> None:
@@ -382,7 +382,7 @@ def test_stop_does_not_guess_which_knee_a_sore_belongs_to(keep: Keep) -> None:
     walk_on(context, StopConduct(), answer=answer_by(_tick("skin_broken", "stop")))
     assert sorted(w.sides for w in of(context, WarningSign)) == [("left",), ("right",)]
     walk_on(context, RoutineConduct(), answer=answer_by({"open:skin_broken": {"over": "yes"}}))
-    right, left = (locks(context.everything(), s, CATALOGUE.stop_list) for s in ("right", "left"))
+    right, left = (locks(context.entries, s, CATALOGUE.stop_list) for s in ("right", "left"))
     assert (right.hands, left.hands) == (False, True)
 
 
@@ -391,7 +391,7 @@ def test_stop_ticked_by_mistake_takes_both_knees_back(keep: Keep) -> None:
     answers = _tick("skin_broken", "stop")
     answers["stop:1:skin_broken:card"] = {"card": "mistake"}
     walk_on(context, StopConduct(), answer=answer_by(answers))
-    assert not open_warnings(context.everything(), CATALOGUE.stop_list)
+    assert not open_warnings(context.entries, CATALOGUE.stop_list)
 
 
 def test_open_broken_skin_does_not_end_tape_off_and_refuses_tape_on(keep: Keep) -> None:
@@ -421,7 +421,7 @@ def test_stop_offers_what_may_happen_in_the_first_session(keep: Keep) -> None:
 
 def test_signs_of_tape_are_offered_once_tape_was_worn(keep: Keep) -> None:
     context = keep(tape_on(at(9))).context
-    assert "tape_tingling" in asked_signs(context, taught_plan(), context.everything())
+    assert "tape_tingling" in asked_signs(context, taught_plan(), context.entries)
     assert "tape_tingling" not in asked_signs(context, taught_plan(), ())
 
 
@@ -454,7 +454,7 @@ def test_a_check_is_dated_and_never_before_the_sign(keep: Keep) -> None:
 def test_not_yet_leaves_it_open(keep: Keep) -> None:
     context = keep(warning(8)).context
     walk_on(context, ClearConduct(), answer=answer_by({"open_card": {"how": "not_yet"}}))
-    assert most_pressing(context.everything(), CATALOGUE.stop_list) is not None
+    assert most_pressing(context.entries, CATALOGUE.stop_list) is not None
 
 
 def test_clearing_left_half_way_is_not_gone_on_with_for_another_sign(keep: Keep) -> None:

@@ -318,7 +318,7 @@ def test_any_answers_keep_the_diary_readable(keep: Keep) -> None:
             return any_answer(page, choose)
 
         for conduct in conducts:
-            taped = current_wear(diary.context.lately(), "right") is not None
+            taped = current_wear(diary.context.entries, "right") is not None
             if taped or not isinstance(conduct, TapeOffConduct):
                 walk_on(diary.context, conduct, answer=answer)
         diary.clock.pass_by(days=1, minutes=7)

@@ -175,7 +175,7 @@ def amounts_table(
     said = _Days(entries)
     plan = max(plans, key=lambda each: each.version)
     labels = [(amount.label, amount.unit) for amount in plan.amounts]
-    done = amounts_done(entry for entry in entries if first_day <= entry.for_day <= last_day)
+    done = amounts_done(entries, first_day, last_day)
     labels += [key for key in done if key not in labels]
     goals = {(a.label, a.unit): a for a in plan.amounts}
     headers = [phrase("Week from")]

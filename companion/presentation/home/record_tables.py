@@ -328,7 +328,7 @@ def _amounts(entries: Sequence[AnyEntry], plans: Sequence[Plan], days: DaySpan) 
     Of the two pages of a day with two knees the larger amount counts: they are the person's. Days
     that stand in the weeks of a paced amount are not told a second time.
     """
-    done = amounts_done(entry for entry in entries if _within(entry.for_day, days))
+    done = amounts_done(entries, days.first_day, days.last_day)
     for paced in paced_amounts(entries, plans, days.last_day):
         key, since = (paced.planned.label, paced.planned.unit), paced.weeks[0].first_day
         before = {day: amount for day, amount in done.pop(key, {}).items() if day < since}

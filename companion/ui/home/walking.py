@@ -113,7 +113,7 @@ class Walking:
         if today.skin_look_at is not None:
             self._begin(SkinConduct(), side)
             return
-        patch = patch_waiting(plan, context.lately(), context.clock.now(), context.catalogue)
+        patch = patch_waiting(plan, context.entries, context.clock.now(), context.catalogue)
         if patch is None or patch.state == "clear":
             self._begin(TapeOnConduct(), side)
             return
@@ -131,7 +131,7 @@ class Walking:
 
     def _outing(self, side: Side) -> None:
         context = self._desk.context
-        waiting = outing_waiting(context.lately(), context.clock.today(), context.clock.now(), side)
+        waiting = outing_waiting(context.entries, context.clock.today(), context.clock.now(), side)
         if waiting is None:
             self._begin(OutingConduct(), side)
         elif waiting.what == "after":
@@ -146,7 +146,7 @@ class Walking:
         if under_way is not None and under_way.answers:
             self._begin(DayConduct(), side, under_way.for_day)
             return
-        entries = context.lately()
+        entries = context.entries
         first = self._plan().written_on
         days = [
             (day, page_of(entries, day, side) is not None)

@@ -1,0 +1,229 @@
+"""The whole diary of a store, read lazily: which entries count is told by columns of their rows,
+and what a row holds is read when it is first touched, and kept.
+
+Only the window that writes an entry adds one, so what was found stands until the next is added.
+"""
+
+from collections.abc import Callable, Iterator, Sequence
+from datetime import date
+from itertools import count
+from typing import Any, NamedTuple, TypeVar, cast, overload
+
+from companion.care.finding import By, EntryIndex
+from companion.care.history import counting
+from companion.care.records import ENTRY_KINDS, AnyEntry, Side, TapeOff
+
+E = TypeVar("E", bound=AnyEntry)
+FIRST_LOOK = 32
+"""Rows asked for first when the newest are wanted; then twice as many, and so on."""
+
+
+class _Row(NamedTuple):
+    """The columns of an entry. `tied`: other rows have a say in whether it counts."""
+
+    number: int
+    id: str
+    kind: str
+    side: str | None
+    for_day: str
+    at: str
+    written_at: str
+    replaces: str | None
+    tied: int
+
+
+class _Rows(NamedTuple):
+    """Rows that were asked for, and those of them that count."""
+
+    rows: list[_Row]
+    counting: list[_Row]
+
+
+_KIND_OF: dict[type[Any], str] = {cls: kind for kind, cls in ENTRY_KINDS.items()}
+_COLUMNS = "seq, id, kind, side, for_day, at, written_at, replaces"
+_ORDERS: dict[By, str] = {
+    "day": "for_day, written_at, id",
+    "time": "at, id",
+    "writing": "written_at, id",
+}
+_RIVAL = "rival.kind = 'day_page' AND rival.for_day = one.for_day AND rival.side IS one.side"
+_TIED = f"""replaces IS NOT NULL
+    OR EXISTS (SELECT 1 FROM entries AS later WHERE later.replaces = one.id)
+    OR one.kind = 'day_page' AND EXISTS (
+        SELECT 1 FROM entries AS rival WHERE {_RIVAL} AND rival.seq != one.seq)"""
+_SELECT = f"SELECT {_COLUMNS}, {_TIED} FROM entries AS one"
+_WITH_TIES = f"""
+    WITH RECURSIVE tied(seq) AS (
+        SELECT value FROM json_each(:numbers)
+        UNION SELECT later.seq FROM tied JOIN entries AS one USING (seq)
+            JOIN entries AS later ON later.replaces = one.id
+        UNION SELECT earlier.seq FROM tied JOIN entries AS one USING (seq)
+            JOIN entries AS earlier ON earlier.id = one.replaces
+        UNION SELECT rival.seq FROM tied JOIN entries AS one USING (seq)
+            JOIN entries AS rival ON one.kind = 'day_page' AND {_RIVAL}
+    )
+    SELECT {_COLUMNS}, 1 FROM entries WHERE seq IN (SELECT seq FROM tied)"""
+"""Some rows, and every row that has a say in whether they count: corrections of them and what they
+correct, and pages for the same day and knee."""
+
+
+class StoreIndex(EntryIndex):
+    """The index of a store. `ask` puts a question to its database, `read` reads rows by number."""
+
+    def __init__(
+        self,
+        ask: Callable[[str, dict[str, Any]], list[tuple[Any, ...]]],
+        read: Callable[[int], AnyEntry],
+    ) -> None:
+        self._ask = ask
+        self._read_row = read
+        self._found: dict[tuple[str, tuple[Any, ...]], _Rows] = {}
+        self._entries: dict[int, AnyEntry] = {}
+
+    @property
+    def entries_read(self) -> int:
+        """How many entries were read so far."""
+        return len(self._entries)
+
+    def added(self) -> None:
+        """Entries were added to the store."""
+        self._found.clear()
+
+    # ------------------------------------------------------------ finding
+
+    def find(
+        self,
+        kind: type[E],
+        *,
+        side: Side | None = None,
+        first_day: date | None = None,
+        last_day: date | None = None,
+        word: str | None = None,
+    ) -> Sequence[E]:
+        """See `finding.find`."""
+        where, values = _where(kind, word)
+        if first_day is not None:
+            where.append("for_day >= :first_day")
+            values["first_day"] = first_day.isoformat()
+        if last_day is not None:
+            where.append("for_day <= :last_day")
+            values["last_day"] = last_day.isoformat()
+        rows = self._rows(where, values, _ORDERS["day"]).counting
+        return _Lazy([row.number for row in rows if side in (None, row.side)], self._entry)
+
+    def in_turn(
+        self,
+        kind: type[E] | None,
+        *,
+        by: By = "day",
+        newest: bool = True,
+        side: Side | None = None,
+        word: str | None = None,
+    ) -> Iterator[E]:
+        """See `finding.newest_first` and `finding.oldest_first`."""
+        columns = _ORDERS[by].split(", ")
+        order = ", ".join(f"{column} DESC" if newest else column for column in columns)
+        beyond = "<" if newest else ">"
+        after = f"({', '.join(columns)}) {beyond} ({', '.join(f':{name}' for name in columns)})"
+        last: dict[str, Any] = {}
+        for turn in count():
+            # At first without the word: to look for it, whole rows have to be read.
+            where, values = _where(kind, word if turn else None)
+            if side is not None:
+                where.append("side = :side")
+                values["side"] = side
+            if last:
+                where.append(after)
+            limit = FIRST_LOOK << turn
+            rows, that_count = self._rows(where, values | last, f"{order} LIMIT {limit}")
+            for row in that_count:
+                yield cast(E, self._entry(row.number))
+            if len(rows) < limit:
+                return
+            last = {column: getattr(rows[-1], column) for column in columns}
+
+    def off_of(self, tape_on: str) -> Sequence[TapeOff]:
+        """See `finding.off_of`."""
+        where, values = _where(TapeOff, None)
+        where.append("tape_on = :tape_on")
+        rows = self._rows(where, values | {"tape_on": tape_on}, _ORDERS["day"]).counting
+        return _Lazy([row.number for row in rows], self._entry)
+
+    def counting(self, entry_id: str) -> AnyEntry | None:
+        """The version that counts of the entry of that id; None when the id is unknown."""
+        rows = self._rows(["id = :id"], {"id": entry_id}, "id").rows
+        that_count = counting(self._with_ties(rows), _senior)
+        return self._entry(that_count[0].number) if that_count else None
+
+    # ------------------------------------------------------------ as a collection
+
+    def __iter__(self) -> Iterator[AnyEntry]:
+        rows = self._rows([], {}, _ORDERS["day"]).counting
+        return iter(_Lazy([row.number for row in rows], self._entry))
+
+    def __len__(self) -> int:
+        return len(self._rows([], {}, _ORDERS["day"]).counting)
+
+    def __contains__(self, entry: object) -> bool:
+        found = self.counting(entry.id) if isinstance(entry, AnyEntry) else None
+        return found is not None and found == entry
+
+    # ------------------------------------------------------------ inside
+
+    def _rows(self, where: list[str], values: dict[str, Any], order: str) -> _Rows:
+        question = f"{_SELECT} WHERE {' AND '.join(where) or 1} ORDER BY {order}"
+        key = question, tuple(values.values())
+        if key not in self._found:
+            rows = [*map(_Row._make, self._ask(question, values))]
+            tied = [row for row in rows if row.tied]
+            count = {row.number for row in counting(self._with_ties(tied), _senior)}
+            counted = [row for row in rows if not row.tied or row.number in count]
+            self._found[key] = _Rows(rows, counted)
+        return self._found[key]
+
+    def _with_ties(self, rows: list[_Row]) -> list[_Row]:
+        if not rows:
+            return []
+        numbers = f"[{','.join(str(row.number) for row in rows)}]"
+        return [*map(_Row._make, self._ask(_WITH_TIES, {"numbers": numbers}))]
+
+    def _entry(self, number: int) -> AnyEntry:
+        entry = self._entries.get(number)
+        if entry is None:
+            entry = self._entries[number] = self._read_row(number)
+        return entry
+
+
+class _Lazy(Sequence[E]):
+    """Entries by the numbers of their rows."""
+
+    def __init__(self, numbers: Sequence[int], read: Callable[[int], AnyEntry]) -> None:
+        self._numbers = numbers
+        self._read = read
+
+    def __len__(self) -> int:
+        return len(self._numbers)
+
+    @overload
+    def __getitem__(self, at: int) -> E: ...
+    @overload
+    def __getitem__(self, at: slice) -> Sequence[E]: ...
+    def __getitem__(self, at: int | slice) -> E | Sequence[E]:
+        if isinstance(at, slice):
+            return _Lazy(self._numbers[at], self._read)
+        return cast(E, self._read(self._numbers[at]))
+
+
+def _where(kind: type[Any] | None, word: str | None) -> tuple[list[str], dict[str, Any]]:
+    where, values = [], {}
+    if kind is not None:
+        where.append("kind = :kind")
+        values["kind"] = _KIND_OF[kind]
+    if word is not None:
+        where.append("instr(body, :word)")
+        values["word"] = f'"{word}"'
+    return where, values
+
+
+def _senior(row: _Row) -> tuple[str, str]:
+    return row.written_at, row.id
