@@ -35,7 +35,8 @@ ALLOWED = [
 FLARING = "inflamed_arthritis"
 LIFTED = ("unless_ticked", "ask_first")
 FLARE = tuple(page(day, pain_average=2 if day < 7 else 8) for day in range(10))
-"""Two points and more above usual for days on end is a recorded flare: care facts section 2 (F)."""
+"""Two points and more above usual for days on end is a recorded flare (facts: flare_points,
+flare_days)."""
 
 
 def with_one_effect(caution_id: str, part: str, effect: str) -> Catalogue:
@@ -106,7 +107,7 @@ def test_what_hands_keep_off_are_veins() -> None:
 @pytest.mark.parametrize("caution", [c.id for c in CATALOGUE.cautions.cautions if not c.dated])
 def test_a_daily_look_is_told_wherever_tape_is_on(caution: str) -> None:
     plan = taught_plan(cautions=answered(caution, allowed=True))
-    wanted = caution == "numb_feet"  # care facts section 5: daily look by helper (C)
+    wanted = caution == "numb_feet"  # (fact: cautions_acted_on): daily look by helper
     assert tape_looked_at_daily(plan, CATALOGUE) == wanted
     assert front_page_daily_look(plan) == wanted, "the front page does without the catalogue"
     assert (caution in DAILY_LOOK_CAUTIONS) == wanted

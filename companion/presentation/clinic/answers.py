@@ -29,6 +29,7 @@ from companion.evidence.figures import (
 from companion.presentation.home.record_view import days_between, medicine_by_day
 from companion.presentation.language import codes
 from companion.presentation.language.code_table import capital
+from companion.presentation.language.fact_words import short_source
 from companion.presentation.language.figures_in_words import (
     hundredths,
     one_decimal,
@@ -48,6 +49,7 @@ from companion.presentation.view.chart import DaySpan
 
 if TYPE_CHECKING:
     from companion.care.catalogue import Catalogue
+from companion.care.facts import Facts
 
 WINDOW_DAYS = 14
 NOT_COMPUTED: str = "not computed"
@@ -115,8 +117,8 @@ def clinic_answers(
     """The six answers in their order, over `knees` (the main one first; at least one)."""
     plan = max(plans, key=lambda each: each.version)
     return (
-        _better(knees, plan),
-        _keeping(knees),
+        _better(knees, plan, catalogue.facts),
+        _keeping(knees, catalogue.facts),
         _tape(knees, plan),
         _unsafe(knees, catalogue),
         _other_care(knees, plan, period),
@@ -145,31 +147,38 @@ def _once(cells: tuple[Cell, ...]) -> tuple[Cell, ...]:
 # ---------------------------------------------------------------- better
 
 
-def _better(knees: Sequence[Knee], plan: Plan) -> Answer:
+def _better(knees: Sequence[Knee], plan: Plan, facts: Facts) -> Answer:
     activities = tuple(_activities(knees))
     stands = _chair_stand(knees)
     notes = [
         phrase(
             "Pain 0 to 10, {measure}; a minus is less pain. The first 14 days are already under "
-            "treatment. Bands: Salaffi 2004. Error 1.33 points: Alghadir 2018. Acceptable 3.23 or "
-            "less: Tubach 2005. Flares: Parry, Ogollah and Peat.",
+            "treatment. Bands: {bands}. Error 1.33 points: {error}. Acceptable 3.23 or less: "
+            "{acceptable}. Flares: {flares}.",
             measure=codes.MEASURES[plan.measure].clinic,
+            bands=short_source(facts, "pain_change_clear"),
+            error=short_source(facts, "pain_detectable_change"),
+            acceptable=short_source(facts, "pain_acceptable"),
+            flares=short_source(facts, "flare_points"),
         )
     ]
     if any(knee.found.pain.low is not None or _trend(knee) for knee in knees):
         notes.append(
             phrase(
-                "Ranges: 95 %. By the week: Sen 1968. Overlap, ties half: Parker and Vannest 2009."
+                "Ranges: 95 %. By the week: {trend}. Overlap, ties half: {overlap}.",
+                trend=short_source(facts, "trend_slope"),
+                overlap=short_source(facts, "nap"),
             )
         )
     if activities:
         notes.append(
             phrase(
-                "Activities: 10 is as before; real from 3 points, 2 in the mean (Stratford 1995)."
+                "Activities: 10 is as before; real from 3 points, 2 in the mean ({source}).",
+                source=short_source(facts, "activity_detectable_change"),
             )
         )
     if stands is not None:
-        notes.append(_stand_note(knees[0].found, plan))
+        notes.append(_stand_note(knees[0].found, plan, facts))
     ends = {knee.found.pain.scale_end for knee in knees}
     if "at_bottom" in ends:
         notes.append(phrase("A mean of 0 is already at the bottom of the scale."))
@@ -429,17 +438,21 @@ def _stand(stand: ChairStand) -> str:
     return phrase("{day}: {count}", day=short_day(stand.day), count=stand.count)
 
 
-def _stand_note(found: Findings, plan: Plan) -> str:
+def _stand_note(found: Findings, plan: Plan, facts: Facts) -> str:
     """The newest chair stand beside the published table, and what of a change may be chance."""
     last = found.chair_stand[-1]
     if last.below_average is None:
         return phrase(
-            "Chair stand: cannot tell if below average: {why}; real from 3 (Gill 2022).",
+            "Chair stand: cannot tell if below average: {why}; real from 3 in one session "
+            "({error}).",
+            error=short_source(facts, "chair_stand_change"),
             why=_why_not(found, "chair_stand.below_average"),
         )
     return phrase(
-        "Chair stand {verdict}: {rows}, CDC 2017; for falls, no knee grade; real from 3 (Gill "
-        "2022).",
+        "Chair stand {verdict}: {rows}, {table}; for falls, no knee grade; real from 3 in one "
+        "session ({error}).",
+        table=short_source(facts, "chair_stand_table"),
+        error=short_source(facts, "chair_stand_change"),
         verdict=phrase("below average") if last.below_average else phrase("not below average"),
         rows=joined(_row_words(row, plan) for row in last.published),
     )
@@ -494,7 +507,7 @@ def _why(gap: CannotTell) -> str:
 # ---------------------------------------------------------------- keeping to it
 
 
-def _keeping(knees: Sequence[Knee]) -> Answer:
+def _keeping(knees: Sequence[Knee], facts: Facts) -> Answer:
     return Answer(
         question=phrase("Keeping to it?"),
         rows=rows_of(
@@ -506,8 +519,9 @@ def _keeping(knees: Sequence[Knee]) -> Answer:
         ),
         notes=(
             phrase(
-                "Days may be missing because they were bad or good. Days left out of a count: "
-                "Bailey 2018."
+                "Days may be missing because they were bad or good. Which days leave a count is "
+                "ours; none is agreed ({source}).",
+                source=short_source(facts, "adherence_share"),
             ),
         ),
     )

@@ -28,7 +28,6 @@ from companion.presentation.clinic.plan_words import (
     changes_in_words,
     range_words,
     remarks,
-    source_words,
 )
 from companion.presentation.language import codes
 from companion.presentation.language.code_table import (
@@ -345,6 +344,10 @@ class _Maker:
     def get(self, key: str) -> Answer:
         return self.draft.answers.get(key)
 
+    def about(self, words: str, *facts: str) -> str:
+        """What a field rests on: a sentence, and the sources of its facts."""
+        return " ".join(filter(None, (words, source_sentence(self.catalogue.facts, facts))))
+
     def number(
         self,
         key: str,
@@ -366,7 +369,7 @@ class _Maker:
             least=held.least or 0,
             most=held.most or 0,
             decimals=0 if held.whole else 1,
-            about=about or source_words("C", ""),
+            about=about or self.about("", "plan_defaults"),
             shown=shown,
         )
 
@@ -435,7 +438,7 @@ class _Maker:
             value=self.get(key),
             options=tuple(Option(value, word) for value, word in options),
             line=line,
-            about=about or source_words("C", ""),
+            about=about or self.about("", "plan_defaults"),
             shown=shown,
         )
 
@@ -524,7 +527,7 @@ def _person(make: _Maker) -> Section:
                         "review_on",
                         phrase("Review on"),
                         hint=phrase("day month year, or 6w for in six weeks"),
-                        about=phrase("Eight weeks unless changed: common practice, no source."),
+                        about=make.about(phrase("Eight weeks unless changed."), "review_after"),
                     ),
                     make.coded(
                         "replacement",
@@ -707,9 +710,12 @@ def _session(make: _Maker) -> Section:
                     make.number(
                         "session.stands",
                         phrase("Full stands"),
-                        phrase(
-                            "Seat about 43 cm, against a wall, arms crossed. More than half-way "
-                            "up at 30 s counts; arms used score 0. CDC 2017."
+                        make.about(
+                            phrase(
+                                "Seat about 43 cm, against a wall, arms crossed. More than "
+                                "half-way up at 30 s counts; arms used score 0."
+                            ),
+                            "chair_stand_seconds",
                         ),
                     ),
                     make.choose(
@@ -765,7 +771,7 @@ def _yes_no() -> tuple[tuple[bool, str], ...]:
 
 def _move(make: _Maker) -> Section:
     name = make.get("check_move.name")
-    depth = phrase("Scores compare only at the same depth. Common practice, no source.")
+    depth = make.about(phrase("Scores compare only at the same depth."), "same_depth")
     return Section(
         key="move",
         heading=section_heading("move"),
@@ -893,8 +899,9 @@ def _usual(lowest: int, highest: int) -> str:
 
 
 def _limits(make: _Maker) -> Section:
-    zones = source_words(
-        "F", "0-2 safe, above 2 to 5 acceptable, above 5 high: Ageberg 2010 after Thomee 1997"
+    zones = make.about(
+        phrase("0-2 safe, above 2 to 5 acceptable, above 5 high."),
+        *("pain_zone_safe", "pain_zone_acceptable"),
     )
     return Section(
         key="limits",
@@ -909,7 +916,9 @@ def _limits(make: _Maker) -> Section:
                     make.number(
                         "ease_target_percent",
                         phrase("Ease target"),
-                        phrase("Half gone in the session counts as enough: common practice."),
+                        make.about(
+                            phrase("Half gone in the session counts as enough."), "ease_target"
+                        ),
                         unit=phrase("%"),
                     ),
                     make.number(
@@ -927,10 +936,12 @@ def _limits(make: _Maker) -> Section:
                     make.number(
                         "stop_amount",
                         phrase("Stop amount"),
-                        phrase(
-                            "A rise of so many points ends it. One point is noise, two are a "
-                            "change: smallest detectable change 1.33, Alghadir 2018 (read in the "
-                            "source)."
+                        make.about(
+                            phrase(
+                                "A rise of so many points ends it. One point is noise, two are a "
+                                "change: smallest detectable change 1.33."
+                            ),
+                            "pain_detectable_change",
                         ),
                         unit=phrase("points"),
                     ),
@@ -1019,7 +1030,7 @@ def _exercise(make: _Maker) -> Section:
 
 def _tape(make: _Maker) -> Section:
     taping = make.get("tape.when") != "never"
-    wear = phrase("Trials used 3 days; these hours are from memory and common practice.")
+    wear = make.about(phrase("Trials used 3 days."), "wear_usual", "wear_cap")
     return Section(
         key="tape",
         heading=section_heading("tape"),
@@ -1070,7 +1081,7 @@ def _tape(make: _Maker) -> Section:
                     make.day(
                         "tape.stay_bare_from",
                         phrase("No tape from"),
-                        about=phrase("Before an operation. Common practice, no source."),
+                        about=make.about(phrase("Before an operation."), "replacement_bare"),
                     ),
                 ),
             ),
@@ -1133,7 +1144,7 @@ def _lengths(make: _Maker) -> Section:
                 make.number(
                     "tape.paper_stretch_percent",
                     phrase("Stretched on its paper"),
-                    source_words("S", "10-15 % on the paper already"),
+                    make.about(phrase("10-15 % on the paper already."), "tape_paper_stretch"),
                     unit=phrase("%"),
                 ),
             ),
@@ -1144,10 +1155,16 @@ def _lengths(make: _Maker) -> Section:
             shown=taping,
             fields=(
                 make.number(
-                    "tape.width_mm", phrase("Width"), source_words("S", "50 mm"), unit=phrase("mm")
+                    "tape.width_mm",
+                    phrase("Width"),
+                    make.about("", "tape_width"),
+                    unit=phrase("mm"),
                 ),
                 make.number(
-                    "tape.roll_mm", phrase("Roll"), source_words("M", "5 m"), unit=phrase("mm")
+                    "tape.roll_mm",
+                    phrase("Roll"),
+                    make.about(phrase("5 m."), "tape_roll"),
+                    unit=phrase("mm"),
                 ),
                 make.number("tape.knee_bend_degrees", phrase("Knee bent"), unit=phrase("degrees")),
             ),
@@ -1161,7 +1178,9 @@ def _lengths(make: _Maker) -> Section:
                     "tape.pull_towards",
                     phrase("Towards"),
                     codes.PULL_TOWARDS,
-                    phrase("Kneecap pain may need another than arthritis. Common practice."),
+                    make.about(
+                        phrase("Kneecap pain may need another than arthritis."), "tape_placing"
+                    ),
                 ),
                 make.text("tape.pull", phrase("More about the pull, as the person reads it")),
             ),
@@ -1177,7 +1196,10 @@ def _lengths(make: _Maker) -> Section:
 
 def _measures(make: _Maker, side: Side, taping: bool) -> Group:
     place = f"knees.{side}"
-    shape = source_words("F", "kneecap width 36-46 mm and height 33-43 mm are usual")
+    shape = make.about(
+        phrase("Kneecap width 36-46 mm and height 33-42 mm are usual."),
+        *("kneecap_width", "kneecap_height"),
+    )
     measured = next((k for k in make.plan.knees if k.side == side), None)
     said: list[str] = []
     if taping and measured is not None:
@@ -1361,8 +1383,11 @@ def _elsewhere(draft: PlanDraft, catalogue: Catalogue) -> tuple[str, ...]:
 
 
 def _activities(make: _Maker) -> Section:
-    scale = source_words("F", "0 unable, 10 as before, mean of the same activities: Stratford 1995")
-    pace = source_words("S", "begin at 80 %, step 10-20 % of the baseline a week: guideline text")
+    scale = make.about(
+        phrase("0 unable, 10 as before, mean of the same activities."),
+        "activities_detectable_change",
+    )
+    pace = make.about(phrase("Begin at 80 %, step 10-20 % of the baseline a week."), "pacing_start")
     filled = sum(make.get(f"activities.{n}") is not None for n in range(MOST_ROWS))
     rows = [
         n
@@ -1422,8 +1447,9 @@ def _activities(make: _Maker) -> Section:
                     "measure",
                     phrase("Measure, asked every day"),
                     [(code, capital(words.home)) for code, words in codes.MEASURES.items()],
-                    source_words(
-                        "F", "24 h recalled against ratings at the time, r = 0.71: Perrot 2011"
+                    make.about(
+                        phrase("24 h recalled against ratings at the time: r = 0.71."),
+                        "pain_recall",
                     ),
                 ),
                 make.choose(

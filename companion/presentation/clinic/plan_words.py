@@ -149,22 +149,6 @@ def remarks(faults: Iterable[DraftFault], catalogue: Catalogue) -> Mapping[str, 
     return {key: tuple(dict.fromkeys(each)) for key, each in found.items()}
 
 
-_STATUS = {
-    "F": "read in the source",
-    "S": "read in a secondary page",
-    "M": "from memory",
-    "D": "arithmetic on other facts",
-}
-
-
-def source_words(status: str, named: str) -> str:
-    """A source mark: what it is from, and how sure that is."""
-    if status == "C":
-        return phrase("Common practice, no source.")
-    words = phrase("{named} ({status}).", named=phrase(named), status=phrase(_STATUS[status]))
-    return words[:1].upper() + words[1:]
-
-
 def read_day(text: str, today: date) -> date | None:
     """A day as typed: `24 12 2026` (day, month, year; also with dots or strokes), `2026-12-24`,
     `today`, or `6w` and `10d` for so many weeks and days from today. None when it is none."""

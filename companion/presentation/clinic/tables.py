@@ -238,9 +238,9 @@ def pacing_source() -> str:
     """Where the rule of the paced amounts comes from."""
     return phrase(
         "Weeks of seven days from the plan that set the amount. Start: 80 % of the usual; step: "
-        "that share of the usual each week, up to the goal (therapeutic guideline text, read in a "
-        "secondary page). Not reached on any day, or not written: the same again. A recorded flare "
-        "of a knee of the plan in that week: one step down (common practice, no source)."
+        "that share of the usual each week, up to the goal. Not reached on any day, or not "
+        "written: the same again. A recorded flare of a knee of the plan in that week: one step "
+        "down. Common practice, no source, all of it."
     )
 
 

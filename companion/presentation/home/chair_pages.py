@@ -318,7 +318,11 @@ def chair_result_view(at: datetime, stands: Sequence[ChairStand], plan: Plan) ->
     blocks.append(Heading(phrase("Beside your first count")))
     blocks += [Text(line) for line in change_lines(stands)]
     if last.change is not None:
-        blocks.append(Text(phrase("Source: Gill 2022. The error is about 2.5 times."), "quiet"))
+        blocks.append(
+            Text(
+                phrase("Source: Gill 2022, in one session. The error is about 2.5 times."), "quiet"
+            )
+        )
     return PageView(
         key="finished",
         heading=written_down(at),

@@ -1,6 +1,7 @@
 """The cutting sheet as data: which pieces of tape to cut, how long, and why a sheet is not given.
 
-A sheet shows tape as it lies on its paper, which is longer than it is slack (care_facts 4; S).
+A sheet shows tape as it lies on its paper, which is longer than it is slack (fact:
+tape_paper_stretch).
 """
 
 from __future__ import annotations

@@ -16,6 +16,12 @@ _STANDING: dict[Letter, str] = {
 }
 
 
+def short_source(facts: Facts, fact_id: str) -> str:
+    """Author and year of the source of one fact, for the end of a sentence."""
+    (fact,) = facts.of((fact_id,))
+    return phrase(fact.short)
+
+
 def sources_words(facts: Facts, ids: Iterable[str]) -> str:
     """The sources of facts, one after the other, such as `Tubach 2005, Ann Rheum Dis 64:34 (read
     in the source); our choice, no source`. What names no source says so in its own words."""
@@ -43,4 +49,6 @@ def _sentence_of(facts: Facts, ids: tuple[str, ...]) -> tuple[str, ...]:
 def _source(fact: Fact) -> str:
     if fact.year is None:
         return phrase(fact.title)
-    return phrase("{named} ({standing})", named=fact.named, standing=phrase(_STANDING[fact.letter]))
+    return phrase(
+        "{named} ({standing})", named=phrase(fact.named), standing=phrase(_STANDING[fact.letter])
+    )

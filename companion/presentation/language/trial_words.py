@@ -1,7 +1,7 @@
 """What a tape trial lets be said, in a line for the clinic and in a sentence for the person.
 
-Three outcomes from the interval (statistics.md section 5): lower or higher, little change, cannot
-tell. Nothing is promised, and a cause is never named.
+Three outcomes from the interval: lower or higher, little change, cannot tell. Nothing is promised,
+and a cause is never named.
 """
 
 from __future__ import annotations

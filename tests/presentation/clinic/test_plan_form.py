@@ -297,7 +297,7 @@ def test_the_page_of_the_trial_is_there_where_there_is_tape() -> None:
 
 
 def test_before_it_starts_the_page_says_what_the_trial_can_tell() -> None:
-    # 8 pairs: smallest two-sided p .0078 (statistics.md, D). 8 x 3 at a spread of 1.0, read
+    # 8 pairs: smallest two-sided p 2/2^8 = .0078 (D). 8 x 3 at a spread of 1.0, read
     # for the 0.8 of these days: 52 and 99 of 100 (companion.evidence.trial_power).
     words = told(tried())
     assert "Smallest p: 0.0078, two-sided" in words

@@ -210,7 +210,7 @@ def test_a_chair_stand_beside_the_table(count: int, of_plan: dict[str, Any], sai
     assert said in note
     assert ("for falls, no knee grade" in note) == ("cannot tell" not in note)
     # Gill 2022 (F): about 2.5 stands.
-    assert note.endswith("real from 3 (Gill 2022).")
+    assert note.endswith("real from 3 in one session (Gill 2022).")
 
 
 # ---------------------------------------------------------------- tables

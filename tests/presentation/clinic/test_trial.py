@@ -38,7 +38,7 @@ from tests.paper.wording import BANNED, words_in
 from tests.presentation.wording import faults
 
 FOUND = (-1.5, -0.5, -2, 0, -1, -0.5, -1.5, -1)
-"""statistics.md section 4."""
+"""Made up by us; recomputed in R (V)."""
 
 
 def jory() -> Diary:

@@ -21,7 +21,8 @@ def taped(knees: tuple[KneeMeasures, ...], **tape: Any) -> Plan:
 
 
 def test_lengths_are_those_on_the_paper() -> None:
-    """Tape sits on its paper stretched by 10 %: 88 mm slack is 96.8 mm there (care_facts 4; S)."""
+    """Tape sits on its paper stretched by 10 %: 88 mm slack is 96.8 mm there (fact:
+    tape_paper_stretch)."""
     made = taped((measures(cut=CutLengths(side_strip_mm=88.0, short_piece_mm=50.0)),),
                  length_from="as_cut")  # fmt: skip
     knee = cutting_sheet(made).knees[0]

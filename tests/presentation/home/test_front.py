@@ -68,7 +68,7 @@ def test_a_plain_day(keep: Any) -> None:
 def test_a_helper_is_to_look_at_the_skin_while_tape_stays_on(
     keep: Any, on_for_hours: int, shown: bool
 ) -> None:
-    """Numb feet: daily look by helper, care facts section 5 (C). Tape due off comes off instead."""
+    """Numb feet: daily look by helper (fact: cautions_acted_on). Tape due off comes off instead."""
     line = "Have your helper look at the skin round the tape today."
     on = tape_on(at(10) - timedelta(hours=on_for_hours))
     numb = taught_plan(cautions=answered("numb_feet", allowed=True))

@@ -107,7 +107,7 @@ FORBIDDEN = re.compile(
 
 @pytest.mark.parametrize("page", PAGES, ids=lambda page: page.key)
 def test_a_page_reads_easily(page: Page) -> None:
-    """Grade 6 at most, mean sentence 12 words, none over 20 (care facts 8)."""
+    """Grade 6 at most, mean sentence 12 words, none over 20: what we hold Home to."""
     texts = lines(outing_page_view(page, SETTING))
     assert grade(texts) <= 6
     assert mean_sentence(texts) <= 12

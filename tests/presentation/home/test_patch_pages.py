@@ -72,7 +72,7 @@ ENDS = (
 @pytest.mark.parametrize("page", PAGES, ids=lambda page: page.key)
 @pytest.mark.parametrize("helping", [False, True], ids=["person", "helper"])
 def test_a_page_reads_easily(page: Page, helping: bool) -> None:
-    """Grade 6 at most, mean sentence 12 words, none over 20 (care facts 8)."""
+    """Grade 6 at most, mean sentence 12 words, none over 20: what we hold Home to."""
     texts = lines(patch_page_view(page, replace(SETTING, helping=helping)))
     assert grade(texts) <= 6
     assert mean_sentence(texts) <= 12

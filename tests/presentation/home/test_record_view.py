@@ -63,7 +63,7 @@ def test_tape_is_on_from_its_day_to_the_day_it_came_off() -> None:
 
 
 def test_tape_taken_off_before_three_in_the_morning_belongs_to_the_evening() -> None:
-    # The diary day ends at 03:00 (design.md section 4).
+    # The diary day ends at 03:00.
     book = DiaryBuilder()
     book.tape(2, 8)  # on at 18:30, off at 02:30
     assert tape_on_days(book.entries, [plan()], "right", day(9)) == {day(2)}
@@ -73,7 +73,7 @@ def test_tape_nobody_took_off_is_still_on_up_to_the_hard_cap() -> None:
     book = DiaryBuilder()
     book.tape(2, None)
     assert tape_on_days(book.entries, [plan()], "right", day(4)) == {day(2), day(3), day(4)}
-    # The plan's cap is 120 hours, five days (care_facts.md section 4, C).
+    # The plan's cap is 120 hours, five days (fact: wear_cap).
     assert max(tape_on_days(book.entries, [plan()], "right", day(30))) == day(7)
 
 
@@ -138,7 +138,7 @@ def test_the_table_holds_the_numbers_of_the_chart() -> None:
 
 
 def test_lateness_paper_and_correction_are_said() -> None:
-    # Late: written at or after 03:00 two days after the day (design.md section 4).
+    # Late: written at or after 03:00 two days after the day.
     book = DiaryBuilder()
     book.page(0, 5, written_at=at(day(2), 2, 59))
     book.page(1, 5, written_at=at(day(3), 3, 0))
@@ -249,7 +249,7 @@ def test_flares_are_cut_to_the_chart() -> None:
 
 
 def test_the_page_loads_no_heavy_library() -> None:
-    # craft.md section 2 item 3: these cost more than the rest of the start together.
+    # These cost more than the rest of the start together.
     code = (
         "import sys, companion.presentation.home.record_view;"
         "print([m for m in ('pydantic', 'numpy', 'scipy', 'pyqtgraph', 'PySide6')"

@@ -1,7 +1,7 @@
 """The visit summary: its order, its numbers with their days, and what it must never say.
 
-Rules of wording: statistics.md section 5 and design.md section 7, "Voice". Each number below was
-counted by hand from the typed diary in `tests.paper.builders`.
+Nothing is praised, blamed, promised or explained by a cause. Each number below was counted by hand
+from the typed diary in `tests.paper.builders`.
 """
 
 from __future__ import annotations
@@ -129,8 +129,8 @@ def test_a_plan_nobody_signed_is_marked(catalogue: Catalogue) -> None:
 
 
 def test_means_stand_with_their_days(whole: VisitSummary) -> None:
-    # First 14 days: 12 recorded, mean 6.25; last 14: 12 recorded, mean 4.416667 (statistics.md
-    # section 4, the made diary). A person reads half points, a clinician one decimal.
+    # First 14 days: 12 recorded, mean 6.25; last 14: 12 recorded, mean 4.416667: the made diary. A
+    # person reads half points, a clinician one decimal.
     better = answer(whole, "Better?").rows
     assert told(better, "Pain, first 14 days") == "6.3 mean of 12 of 14 days"
     assert told(better, "Pain, last 14 days") == "4.4 mean of 12 of 14 days"
@@ -416,7 +416,7 @@ def test_means_at_the_end_of_the_scale_say_so(catalogue: Catalogue) -> None:
 @pytest.mark.parametrize(
     ("low", "high", "change", "expected"),
     [
-        # The three outcomes of statistics.md section 5.
+        # (fact: cannot_tell)
         (-2.4, -1.3, -1.8, f"lower by about 1.8 ({MINUS}2.4 to {MINUS}1.3)"),
         (0.4, 2.4, 1.6, "higher by about 1.6 (+0.4 to +2.4)"),
         (-0.6, 0.8, 0.1, f"little change ({MINUS}0.6 to +0.8)"),
@@ -452,14 +452,14 @@ def test_what_cannot_be_told_says_what_it_lacks_and_shows_no_number(catalogue: C
 
 
 def test_the_overlap_stands_with_its_range(whole: VisitSummary) -> None:
-    # The made diary: NAP .982639, .801789 to .998542 (statistics.md section 4).
+    # The made diary: NAP .982639, .801789 to .998542 (V in R).
     assert told(answer(whole, "Better?").rows, "Overlap") == (
         "98 % of pairs of days lower at the end, 80 % to 100 %"
     )
 
 
 def test_a_trend_that_was_computed_is_told(catalogue: Catalogue) -> None:
-    # The made diary: weekly Sen -.300595, interval -.428571 to -.083333 (statistics.md section 4).
+    # The made diary: weekly Sen -.300595, interval -.428571 to -.083333 (V in R).
     own, entries = eight_weeks()
     found = findings(Diary(plans=(own,), entries=tuple(entries)))
     trend = replace(

@@ -323,7 +323,7 @@ def test_a_trial_is_ticked_and_what_it_can_tell_follows_what_is_typed(writer: Wr
     assert "64 days, 3 March 2026 to 5 May 2026" in page.reading_text()
     writer.type_into("trial.pairs", "6")
     settle()
-    # Six pairs: .0313 (statistics.md, D).
+    # Six pairs: 2/2^6 = .0313 (fact: trial_pairs).
     assert "0.0313, two-sided" in page.reading_text()
     trial = plan_of(writer.room.draft).trial
     assert trial is not None

@@ -94,7 +94,7 @@ def test_midnight_in_a_routine_belongs_to_the_evening(beginning: Beginning) -> N
     visit.put_clock(hours=1)
     visit.walk()
     (session,) = visit.written(Session)
-    # The diary day ends at 03:00 (design.md section 4).
+    # The diary day ends at 03:00.
     assert session.for_day == DAY
     assert session.ended_at is not None
     assert session.ended_at.date() == DAY + timedelta(days=1)
@@ -296,7 +296,7 @@ def test_a_week_away_begins_with_the_whole_stop_list(beginning: Beginning) -> No
     visit = beginning(page(-8, pain_average=4), session(-8, 5, 3, full_list=True))
     assert "Today: your knee routine" in visit.words
     visit.through("routine")
-    # After seven days away the whole stop list is asked (design.md section 5, rule 1).
+    # After seven days away the whole stop list is asked.
     seen: list[str] = []
     while not is_front(visit) and len(seen) < 6:
         seen.append(visit.words)

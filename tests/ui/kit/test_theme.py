@@ -63,7 +63,7 @@ EDGE_PAIRS = (
         ("#777777", "#777777", 1.0),
         # W3C, Understanding SC 1.4.3: #767676 on white is the lightest grey at 4.5:1; from memory.
         ("#767676", "#FFFFFF", 4.54),
-        # The design's own figures for the cards.
+        # Our own figures for the cards.
         ("#FFFFFF", "#A4003A", 8.0),
         ("#000000", "#FFB000", 11.5),
         ("#FFFFFF", "#004B87", 8.9),
