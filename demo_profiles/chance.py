@@ -48,7 +48,7 @@ class Swing:
     """What pain adds to its level from day to day: AR(1), standard deviation `spread` points.
 
     Diaries of this kind have a spread of 0.6 to 1.6 and a lag-1 correlation of 0 to 0.6 (the
-    range our statistics were chosen on; common practice, no source).
+    range our statistics were chosen on; C).
     """
 
     def __init__(self, dice: Dice, spread: float, lag1: float) -> None:
@@ -81,8 +81,8 @@ def town_time(day: date, minutes: float) -> datetime:
     """The instant `minutes` after midnight of `day` by the town's clock, to the second.
 
     Pellan Harbour keeps United Kingdom time: one hour ahead from the last Sunday of March to the
-    last Sunday of October, changing at 01:00 Greenwich mean time (Summer Time Order 2002, SI
-    2002/262; from memory). Instants between 01:00 and 02:00 of those two nights are not asked for.
+    last Sunday of October, changing at 01:00 Greenwich mean time (fact:
+    uk_clock_change). Instants between 01:00 and 02:00 of those two nights are not asked for.
     """
     starts, ends = last_sunday(day.year, 3), last_sunday(day.year, 10)
     wall = datetime.combine(day, time()) + timedelta(seconds=math.floor(minutes * 60))

@@ -1,7 +1,7 @@
 """The five people: their plans, how their knees behave and what happens to them.
 
 Invented, all of it. Telephone numbers are from the range that is never given to anybody: 01632
-960000 to 960999 (Ofcom, numbers for use in TV and radio drama; from memory). The clinician and the
+960000 to 960999 (fact: drama_numbers). The clinician and the
 registration do not exist. Days are counted from the first day of the diary, which is day 0.
 """
 

@@ -1,8 +1,9 @@
 """How the findings behave on diaries whose truth is known: `python -m tests.calibration`.
 
-Diaries are simulated as statistics.md has them: scores from 0 to 10, rounded, each day like the
-day before it (autoregression of order 1), days missing, sharp peaks, drift, both ends of the scale.
-Printed are coverage, false alarms and detection, beside what statistics.md says of each. The short
+Diaries are simulated as those on which the methods were chosen: scores from 0 to 10, rounded, each
+day like the day before it (autoregression of order 1), days missing, sharp peaks, drift, both ends
+of the scale.
+Printed are coverage, false alarms and detection, beside what is expected of each. The short
 form runs in `tests/evidence/test_calibration.py` with the same seed and fewer diaries.
 
 The truth of a change is that of the recorded scale: the mean of the rounded and bounded score, not
@@ -271,7 +272,7 @@ def _percent(share: float | None) -> str:
 
 
 def print_changes(rows: int) -> None:
-    print("\nChange and overlap, 10 weeks, 14 and 14 days. statistics.md: coverage of the change")
+    print("\nChange and overlap, 10 weeks, 14 and 14 days. Expected: coverage of the change")
     print("88 to 98 % up to autocorrelation 0.6; NAP's is printed and not promised.")
     print(f"{'kind':42}{'change':>9}{'told':>9}{'NAP':>9}{'told':>9}")
     for name, kind in KINDS.items():
@@ -283,9 +284,7 @@ def print_changes(rows: int) -> None:
 
 
 def print_trends(rows: int) -> None:
-    print(
-        "\nTrend by the week. statistics.md: 5 weeks needed, 8 for a useful width; exact interval"
-    )
+    print("\nTrend by the week. Expected: 5 weeks needed, 8 for a useful width; exact interval")
     print(
         "of 95.3 to 98.3 % for independent weeks; on daily whole numbers 12 to 31 % false trends."
     )
@@ -297,9 +296,7 @@ def print_trends(rows: int) -> None:
 
 
 def print_signals(rows: int) -> None:
-    print(
-        "\nFlare signal where nothing happens. statistics.md: about one a quarter, up to one and a"
-    )
+    print("\nFlare signal where nothing happens. Expected: about one a quarter, up to one and a")
     print("half with sharp peaks. Noticed: 2 points more for 3 days, on the third, and foretold.")
     print(f"{'kind':42}{'a quarter':>10}{'noticed':>10}{'foretold':>10}")
     for name, kind in KINDS.items():
@@ -323,7 +320,7 @@ def print_limits(rows: int) -> None:
 
 def print_trials(rows: int) -> None:
     print("\nTape trial: p at most 5 % where tape does nothing, takes 1 point off, and 2.")
-    print("statistics.md: 8 x 3 or 10 x 2 scored days; where it does nothing at most 5 %.")
+    print("Expected: 8 x 3 or 10 x 2 scored days; where it does nothing at most 5 %.")
     print(f"{'kind':28}{'pairs':>7}{'days':>6}{'nothing':>10}{'1 point':>10}{'2 points':>10}")
     for spread in SPREADS:
         for r in AUTOCORRELATIONS:

@@ -207,7 +207,7 @@ def save_cutting_sheet(window: PageWindow, context: Context) -> str | None:
 
 
 LETTER_PAPER = ("BZ", "CA", "CL", "CO", "CR", "GT", "MX", "NI", "PA", "PH", "PR", "SV", "US", "VE")
-"""Where paper is Letter rather than A4: paper sizes of the Unicode CLDR (M)."""
+"""Where paper is Letter rather than A4 (fact: letter_paper)."""
 
 
 def on_letter_paper() -> bool:

@@ -2,7 +2,8 @@
 
 A locked day and a rest day leave the count, for hands a taped day and a scored day of a tape trial
 too: nobody is behind for a day on which that part was not to be done, nor for a day on which no
-plan treated the knee. Hands and exercise are counted apart.
+plan treated the knee (facts: adherence_share, adherence_days_out). Hands and exercise are counted
+apart.
 """
 
 from collections.abc import Iterable, Sequence
@@ -17,7 +18,7 @@ from companion.care.wear import taped_days
 
 Part = Literal["hands", "exercise"]
 REST_DAYS_AFTER_INJECTION = 7
-"""Injection in the last 7 days, rest: care facts section 5. The day itself is the first."""
+"""Rest of a knee; the day of the injection is the first (fact: injection_rest)."""
 INJECTION_CAUTION = "recent_injection"
 
 

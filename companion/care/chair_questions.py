@@ -1,7 +1,8 @@
 """The 30-second chair stand at home: the chair, how it is done, one try, the count, how many.
 
-Rules: CDC, 30-Second Chair Stand, 2017 (F): seat about 43 cm, against a wall, arms crossed, feet
-flat, full stands; arms used score 0; more than half-way up at 30 seconds counts. It is offered
+Rules: seat about 43 cm (fact: chair_stand_seat), against a wall, arms crossed, feet flat, full
+stands; arms used score 0 (fact: chair_stand_arms); more than half-way up at the end counts. It is
+offered
 only where the plan allows it. Locks win, pain above the plan's ceiling ends it, and a try comes
 first: whoever cannot stand up is not asked to do it against the clock. Nothing is filled in; what
 was not counted over the whole 30 seconds is not written.
@@ -24,7 +25,7 @@ from companion.care.stopping import (
     locked,
 )
 
-SECONDS = 30
+SECONDS = 30  # (fact: chair_stand_seconds)
 GET_READY_SECONDS = 5
 """Between "ready" and the count: long enough to put the hands where they belong (C)."""
 MOST_STANDS = 60

@@ -4,7 +4,8 @@ from datetime import date, datetime, time, timedelta
 
 DAY_ENDS_AT = time(3, 0)
 EVENING = time(21, 0)
-"""When tape comes off at the latest on the evening of its last day."""
+"""When tape comes off at the latest on the evening of its last day (facts: wear_end_of_day,
+trial_taped_day)."""
 CLOCK_MAY_LAG = timedelta(minutes=10)
 """A machine's clock is put right by a few minutes now and then; that is no fault."""
 

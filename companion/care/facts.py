@@ -38,12 +38,15 @@ class Fact(Record):
     place: Annotated[str, Words(120)] | None = None
 
     @property
+    def short(self) -> str:
+        """Author and year, such as ``Salaffi 2004``; else why there is none."""
+        return self.title if self.author is None else f"{self.author} {self.year}"
+
+    @property
     def named(self) -> str:
         """The source in short, such as ``Salaffi 2004, Eur J Pain 8:283``; else why there is
         none."""
-        if self.author is None:
-            return self.title
-        return f"{self.author} {self.year}, {self.place}"
+        return self.title if self.author is None else f"{self.short}, {self.place}"
 
 
 @dataclass(frozen=True, slots=True)

@@ -7,9 +7,9 @@ from companion.care.strips import measure_fault
 
 LengthUnit = Literal["cm", "inch"]
 MM_OF: dict[LengthUnit, float] = {"cm": 10.0, "inch": 25.4}
-"""An inch is 25.4 mm exactly: international yard and pound agreement, 1959 (M)."""
+"""Millimetres of one (fact: inch)."""
 MUST_AGREE_MM = 5.0
-"""How far two readings may lie apart (common practice, no source)."""
+"""How far two readings may lie apart (C)."""
 Verdict = Literal["good", "unusual", "differ", "refused"]
 
 

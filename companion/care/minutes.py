@@ -12,7 +12,7 @@ def routine_minutes(
     """About how long the routine takes when every round is needed, in whole minutes.
 
     Holds and repeats as prescribed, 4 s for moving in each repeat and 20 s for each page
-    (common practice, no source).
+    (C).
     """
     seconds = 6 * _SECONDS_A_PAGE
     for technique in techniques:

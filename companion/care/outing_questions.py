@@ -39,7 +39,8 @@ MOST_CHARACTERS = 60
 TIMES = "times"
 """The unit in which an outing that was not gone on is 0, where nothing else was to be counted."""
 MORE_PAIN, MORE_PAIN_TWO_DAYS = "more_pain_after", "more_pain_two_days"
-"""The signs of more pain the morning after, once and two days running (RACGP HANDI, F)."""
+"""The signs of more pain the morning after, once and two days running (facts: pain_after_hours,
+pain_more_call)."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -1,7 +1,7 @@
 """Paced activity amounts: a little less than usual at first, then a fixed step each week.
 
-Start at 80 % of the baseline, step 10-20 % of the baseline a week, up to the goal: therapeutic
-guideline text (S, D). The step is the plan's.
+Start at 80 % of the baseline, step 10-20 % of the baseline a week, up to the goal. The step is the
+plan's.
 """
 
 from collections.abc import Collection, Mapping, Sequence
@@ -12,7 +12,7 @@ from typing import Literal
 from companion.care.days import week_of
 from companion.care.records import AmountPlan, Plan, Record
 
-START_PERCENT = 80
+START_PERCENT = 80  # (fact: pacing_start)
 WeekOutcome = Literal["kept", "not_kept", "flare"]
 """How a week went: its amount reached, not reached, or a flare in it."""
 

@@ -16,7 +16,7 @@ from companion.care.records import PatchTest
 Look = Literal["first", "second"]
 Moment = Literal["too_early", "first", "second", "too_late", "clear", "not_clear"]
 NEXT_MORNING = time(8, 0)
-"""When a day begins for whoever is to look at the skin again (common practice, no source)."""
+"""When a day begins for whoever is to look at the skin again (C)."""
 
 
 class LookHours(Protocol):
@@ -38,7 +38,7 @@ class _Hours:
 
 
 LOOKS: tuple[LookHours, ...] = (_Hours(24, 47), _Hours(48, 72))
-"""Read at 24 h and again at 48-72 h: care facts 5 (F); a test holds them to the content."""
+"""When a test piece is looked at (fact: patch_test_hours); a test holds them to the content."""
 
 
 def first_look_counts(test: PatchTest, readings: Sequence[LookHours]) -> bool:

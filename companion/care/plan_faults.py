@@ -222,7 +222,7 @@ def _dates_and_sides(plan: Plan) -> list[PlanFault]:
         elif _tapes(plan) and (
             plan.tape.stay_bare_from is None or plan.tape.stay_bare_from > plan.replacement_on
         ):
-            # The plan holds the date tape stops before a listed replacement (C).
+            # (fact: replacement_bare)
             found.append(PlanFault("tape.stay_bare_from", "tape_past_replacement"))
     return found
 
@@ -422,7 +422,7 @@ def running_trial(last: Plan | None, today: date) -> TapeTrial | None:
 
 
 def _trial(plan: Plan, last: Plan | None) -> list[PlanFault]:
-    """What speaks against a tape trial (statistics.md, On/off trial).
+    """What speaks against a tape trial (facts: trial_pairs, trial_bare_day).
 
     It is offered only where the plan tapes the trial's knee and the rest fits the bare day that
     opens each period (24 hours at most), and where neither the hour tape is due off nor the hard
@@ -473,7 +473,7 @@ def _trial(plan: Plan, last: Plan | None) -> list[PlanFault]:
 def _advice(plan: Plan) -> list[PlanFault]:
     found = []
     if (plan.techniques or _tapes(plan)) and not plan.exercises:
-        # Guidelines put exercise first (care facts 3); said, never blocking.
+        # Said, never blocking (fact: exercise_first).
         found.append(PlanFault("exercises", "no_exercise", advice=True))
     if bool(plan.techniques) != (plan.hands_days_a_week > 0):
         code: FaultCode = "hands_without_days" if plan.techniques else "hands_days_without_hands"

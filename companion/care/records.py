@@ -235,20 +235,20 @@ class TapePlan(Record):
     highest: Stage = 0
     make: Label | None = None
     patch_test: PatchTested = "at_home"
-    first_wear_hours: Annotated[int, Range(1, 168)] = 24
-    second_wear_hours: Annotated[int, Range(1, 168)] = 48
-    wear_hours: Annotated[int, Range(1, 168)] = 72
-    cap_hours: Annotated[int, Range(1, 168)] = 120
-    rest_hours: Annotated[int, Range(0, 168)] = 24
-    width_mm: Annotated[int, Range(10, 100)] = 50
+    first_wear_hours: Annotated[int, Range(1, 168)] = 24  # (fact: wear_first)
+    second_wear_hours: Annotated[int, Range(1, 168)] = 48  # (fact: wear_second)
+    wear_hours: Annotated[int, Range(1, 168)] = 72  # (fact: wear_usual)
+    cap_hours: Annotated[int, Range(1, 168)] = 120  # (fact: wear_cap)
+    rest_hours: Annotated[int, Range(0, 168)] = 24  # (fact: tape_rest_hours)
+    width_mm: Annotated[int, Range(10, 100)] = 50  # (fact: tape_width)
     length_from: LengthFrom = "as_measured"
-    anchor_mm: Annotated[float, Range(10, 100)] = 50.0
-    stretch_percent: Annotated[float, Range(0, 100)] = 10.0
+    anchor_mm: Annotated[float, Range(10, 100)] = 50.0  # (fact: tape_anchor)
+    stretch_percent: Annotated[float, Range(0, 100)] = 10.0  # (fact: tape_stretch)
     stretch_of: StretchOf = "rest_length"
     stretch_limit_percent: Annotated[float, Range(100, 250)] | None = None
-    paper_stretch_percent: Annotated[float, Range(0, 30)] = 10.0
+    paper_stretch_percent: Annotated[float, Range(0, 30)] = 10.0  # (fact: tape_paper_stretch)
     knee_bend_degrees: Annotated[int, Range(0, 120)] = 0
-    roll_mm: Annotated[int, Range(500, 50000)] = 5000
+    roll_mm: Annotated[int, Range(500, 50000)] = 5000  # (fact: tape_roll)
     pull: Label | None = None
     pull_at: PullAt | None = None
     pull_towards: PullTowards | None = None
@@ -285,7 +285,7 @@ class AmountPlan(Record):
     unit: Annotated[str, Words(12)]
     baseline: Annotated[float, Range(0, 100000)]
     goal: Annotated[float, Range(0, 100000)]
-    step_percent: Annotated[int, Range(10, 20)] = 10
+    step_percent: Annotated[int, Range(10, 20)] = 10  # (fact: pacing_step)
 
 
 @record
@@ -326,8 +326,8 @@ class TapeTrial(Record):
 class Plan(Record):
     """The care plan. A plan nobody signed is a practice plan.
 
-    Defaults are common practice, no source, unless `care_facts` names one; the clinician confirms
-    every value before signing. `sex` is asked for a published table alone. `chair_stand` allows
+    Defaults are those of the facts named beside them; the clinician confirms every value before
+    signing. `sex` is asked for a published table alone. `chair_stand` allows
     the 30-second chair stand at home.
     """
 
@@ -344,14 +344,14 @@ class Plan(Record):
     check_move: CheckMove = CheckMove()
     techniques: Annotated[tuple[Technique, ...], Length(20)] = ()
     exercises: Annotated[tuple[Exercise, ...], Length(20)] = ()
-    hands_days_a_week: Annotated[int, Range(0, 7)] = 5
-    exercise_days_a_week: Annotated[int, Range(0, 7)] = 5
-    rounds: Annotated[int, Range(1, 3)] = 2
-    check_moves: Annotated[int, Range(2, 8)] = 4
-    ease_target_percent: Annotated[int, Range(10, 100)] = 50
-    stop_amount: Annotated[int, Range(1, 5)] = 2
-    pain_ceiling: Annotated[int, Range(1, 9)] = 5
-    low_score: Annotated[int, Range(0, 4)] = 2
+    hands_days_a_week: Annotated[int, Range(0, 7)] = 5  # (fact: days_a_week)
+    exercise_days_a_week: Annotated[int, Range(0, 7)] = 5  # (fact: days_a_week)
+    rounds: Annotated[int, Range(1, 3)] = 2  # (fact: hands_rounds)
+    check_moves: Annotated[int, Range(2, 8)] = 4  # (fact: check_moves)
+    ease_target_percent: Annotated[int, Range(10, 100)] = 50  # (fact: ease_target)
+    stop_amount: Annotated[int, Range(1, 5)] = 2  # (fact: pain_stop_rise)
+    pain_ceiling: Annotated[int, Range(1, 9)] = 5  # (fact: pain_zone_acceptable)
+    low_score: Annotated[int, Range(0, 4)] = 2  # (fact: pain_zone_safe)
     easy_day_mark: Score | None = None
     tape: TapePlan = TapePlan()
     knees: Annotated[tuple[KneeMeasures, ...], Length(2)] = ()

@@ -1,8 +1,9 @@
 """Strip lengths in millimetres, three ways, and how much tape a stay away from home takes.
 
-Sources in `care_facts`, section 4. A strip is as long as it is when slack, from end to end. On
-its roll it sits on paper already stretched a little, so it is longer there. Anchors lie without
-stretch. Stretch as a share is of the rest length, unless a field says "available".
+A strip is as long as it is when slack, from end to end. On its roll it sits on paper already
+stretched a little, so it is longer there (fact: tape_paper_stretch). Anchors lie without stretch.
+Stretch as a share is of the rest length, unless a field says "available": then it needs the limit
+of the make (fact: tape_make_limit).
 """
 
 from collections.abc import Sequence
@@ -27,10 +28,11 @@ StripFault = Literal[
 ]
 """The last five are warnings: the length is given beside them."""
 
-UNUSUAL_MM = (60.0, 160.0)
-REFUSED_MM = (40.0, 250.0)
-ROLL_WIDTH_MM = 50
-"""Width of a roll, 50 mm (S)."""
+UNUSUAL_MM = (60.0, 160.0)  # (fact: measure_unusual)
+REFUSED_MM = (40.0, 250.0)  # (fact: measure_refused)
+USUAL_RATIO = (0.8, 1.2)  # (fact: kneecap_ratio)
+POSSIBLE_RATIO = (0.6, 1.6)  # (fact: kneecap_ratio_again)
+ROLL_WIDTH_MM = 50  # (fact: tape_width)
 _NO_LENGTH_MM = 1e-6
 """What many subtractions may leave of a roll that is cut up to its end."""
 
@@ -71,7 +73,8 @@ class StayBudget:
 def measure_fault(path_mm: float) -> MeasureFault | None:
     """What speaks against a measure from the bony bump to the kneecap's upper edge.
 
-    Warn outside 60-160 mm, refuse outside 40-250 mm (D).
+    What people measure lies within 63 to 102 mm straight (fact: bump_to_upper_edge); along the
+    skin it is longer.
     """
     if not REFUSED_MM[0] <= path_mm <= REFUSED_MM[1]:
         return "refused"
@@ -79,12 +82,14 @@ def measure_fault(path_mm: float) -> MeasureFault | None:
 
 
 def ratio_verdict(bump_to_upper_edge_mm: float, kneecap_height_mm: float) -> RatioVerdict:
-    """Tendon against kneecap height after Insall and Salvati: 0.8-1.2 usual, outside 0.6-1.6
-    measure again. The tendon is taken as what the measure has beyond the kneecap's height."""
+    """Tendon against kneecap height: usual, unusual, or so far off that it is measured again.
+
+    The tendon is taken as what the measure has beyond the kneecap's height.
+    """
     ratio = (bump_to_upper_edge_mm - kneecap_height_mm) / kneecap_height_mm
-    if not 0.6 <= ratio <= 1.6:
+    if not POSSIBLE_RATIO[0] <= ratio <= POSSIBLE_RATIO[1]:
         return "measure_again"
-    return "usual" if 0.8 <= ratio <= 1.2 else "unusual"
+    return "usual" if USUAL_RATIO[0] <= ratio <= USUAL_RATIO[1] else "unusual"
 
 
 def stretch_share(
@@ -105,7 +110,8 @@ def stretch_share(
 
 
 def slack_mm(path_mm: float, share: float, anchor_mm: float, other_anchor_mm: float) -> float:
-    """Length of a slack piece: both anchors, and the skin path between them over 1 + share."""
+    """Length of a slack piece: both anchors, and the skin path between them over 1 + share (fact:
+    strip_from_path)."""
     return anchor_mm + other_anchor_mm + path_mm / (1 + share)
 
 

@@ -12,9 +12,9 @@ from typing import Literal
 from companion.care.records import TapeTrial
 
 Arm = Literal["tape", "no_tape"]
-PAIRS_NEEDED = 6
+PAIRS_NEEDED = 6  # (fact: trial_pairs)
 MOST_PAIRS = 40
-BARE_DAYS = 1
+BARE_DAYS = 1  # (fact: trial_bare_day)
 MOST_SCORED_DAYS = 7
 _DAY = timedelta(days=1)
 

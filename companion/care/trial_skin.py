@@ -1,6 +1,6 @@
 """Whether the skin of a knee has shown that it takes tape again and again, as a tape trial asks.
 
-A trial is offered only after two wears that ended with clear skin (statistics.md, On/off trial).
+A trial is offered only after two wears that ended with clear skin.
 Read strictly: of the wears of the plan's make on that knee that are over, the last two. Each must
 be written as off with clear skin at once, and with no other than clear skin where it was looked at
 again after 30 minutes. A wear whose end nobody wrote down, or whose skin nobody looked at, has
@@ -13,7 +13,7 @@ from companion.care.finding import Entries, find
 from companion.care.records import Side, TapeOff
 from companion.care.wear import same_make, wears
 
-WEARS_NEEDED = 2
+WEARS_NEEDED = 2  # (fact: trial_clear_wears)
 TrialSkin = Literal["clear", "too_few", "not_clear"]
 
 

@@ -17,10 +17,9 @@ from companion.care.finding import Entries, find, happened_at, newest_first, off
 from companion.care.history import instant
 from companion.care.records import DayPage, Plan, Side, TapeOff, TapeOn, TapePlan
 
-MORNING = time(8, 0)
+MORNING = time(8, 0)  # (facts: wear_end_of_day, trial_taped_day)
 SKIN_AGAIN = timedelta(minutes=30)
-"""Redness still there 30 minutes after removal counts as a skin injury: MARSI consensus,
-McNichol 2013, updated 2024 (F)."""
+"""Redness still there after it counts as a skin injury (fact: skin_red_minutes)."""
 
 ANY_LATER_WEAR = 3
 WearState = Literal["on", "due", "over_cap"]
@@ -157,11 +156,10 @@ def current_wear(entries: Entries, side: Side) -> Wear | None:
 def wear_clock(wear: Wear, plan: Plan, now: datetime, zone: tzinfo) -> WearClock:
     """How a wear that is on stands at `now`.
 
-    Due after 24 hours for the first wear, 48 for the second, then the plan's (defaults from
-    memory and common practice, M and C; all three are plan fields), never past the hard cap. A
-    due time after 21:00 or before 08:00 comes forward to 21:00 of that evening, unless the tape
-    went on later than that. In a tape trial tape is due at the latest on the evening of the last
-    day the trial lets it on, and at once where it lets none on.
+    Due after 24 hours for the first wear, 48 for the second, then the plan's (all three are plan
+    fields), never past the hard cap. A due time after 21:00 or before 08:00 comes forward to 21:00
+    of that evening, unless the tape went on later than that. In a tape trial tape is due at the
+    latest on the evening of the last day the trial lets it on, and at once where it lets none on.
     """
     tape = plan.tape
     hours = {1: tape.first_wear_hours, 2: tape.second_wear_hours}.get(wear.number, tape.wear_hours)

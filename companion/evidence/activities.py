@@ -1,7 +1,6 @@
 """The person's own activities, 0 unable to 10 as before, in the two windows of the pain.
 
-Smallest detectable change: 3 points for one activity, 2 for the mean over the same activities
-(Stratford 1995, Physiother Can 47:258; F).
+Smallest detectable change: 3 points for one activity, 2 for the mean over the same activities.
 """
 
 from collections.abc import Iterable
@@ -11,8 +10,8 @@ from companion.evidence.figures import ActivitiesMean, Activity
 from companion.evidence.readings import Readings
 from companion.evidence.windows import Sample, Windows, change, enough, sample
 
-ACTIVITY_ERROR = 3
-ACTIVITIES_MEAN_ERROR = 2
+ACTIVITY_ERROR = 3  # (fact: activity_detectable_change)
+ACTIVITIES_MEAN_ERROR = 2  # (fact: activities_detectable_change)
 
 
 def labels(readings: Readings) -> tuple[str, ...]:

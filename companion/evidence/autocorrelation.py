@@ -1,7 +1,7 @@
 """A day is like the day before it: how much, and what that takes from the weight of a mean.
 
 First-order autocorrelation on calendar days. Products are taken only between consecutive recorded
-days, so a gap joins nothing (statistics.md section 2; small-sample correction r + (1 + 3r)/n).
+days, so a gap joins nothing. A sample of n days shows too little of it: r* = r + (1 + 3r)/n.
 """
 
 from collections.abc import Mapping, Sequence

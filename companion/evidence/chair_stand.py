@@ -1,9 +1,10 @@
 """The 30-second chair stand against its published table and its own error.
 
-Table: CDC, 30-Second Chair Stand, 2017 (F): below average if *fewer* stands than the row says;
-arms used, score 0; no row below 60 or above 94. It is a fall-risk flag, not a knee grade.
-Change: an individual needs more than about 2.5 stands (Gill 2022, Musculoskelet Care; F), so +2
-may be chance and +3 is not. A second trial adds 0.5 to 0.8 by practice alone.
+Below average if *fewer* stands than the row says; arms used, score 0 (fact: chair_stand_arms); no
+row below 60 or above 94. It is a fall-risk flag, not a knee grade. Change: an individual needs more
+than about 2.5 stands, so +2 may be chance and +3 is not; but that error was found within one
+session, and between months it is larger. A second trial adds 0.5 to 0.8 by practice alone (fact:
+chair_stand_practice).
 """
 
 from collections.abc import Sequence
@@ -11,7 +12,7 @@ from collections.abc import Sequence
 from companion.care.records import Measurement, Sex
 from companion.evidence.figures import ChairStand, PublishedRow
 
-CHANGE_ERROR_STANDS = 2.5
+CHANGE_ERROR_STANDS = 2.5  # (fact: chair_stand_change)
 
 TABLE: tuple[PublishedRow, ...] = tuple(
     PublishedRow(age_from=age, age_to=age + 4, men=men, women=women)
@@ -24,7 +25,7 @@ TABLE: tuple[PublishedRow, ...] = tuple(
         (85, 8, 8),
         (90, 7, 4),
     )
-)
+)  # (fact: chair_stand_table)
 YOUNGEST = TABLE[0].age_from
 OLDEST = TABLE[-1].age_to
 

@@ -1,8 +1,9 @@
 """The 95 % interval of the difference of two windows whose days are not independent.
 
 A t interval with the effective number of days of a first-order autoregression in each window and
-Welch's degrees of freedom (statistics.md section 2, "AR(1) difference"; its coverage by
-simulation: `python -m tests.calibration`).
+Welch's degrees of freedom (fact: change_interval). Of n days with r* between one and the next,
+f = 1 + 2 sum over k < n of (1 - k/n) r*^k; the mean's variance is s^2/n x f x (n - 1)/max(n - f, 1)
+on max(n/f - 1, 1) degrees. Its coverage: `python -m tests.calibration`.
 """
 
 from collections.abc import Mapping
@@ -13,9 +14,10 @@ from statistics import variance
 
 from companion.evidence.autocorrelation import corrected, inflation, lag_one
 
-MOST_AUTOCORRELATION = 0.9
+MOST_AUTOCORRELATION = 0.9  # (fact: change_interval)
 SPREAD_FLOOR = 0.5
-"""Standard deviation taken where the scores never vary: a whole number hides this much."""
+"""Standard deviation taken where the scores never vary: a whole number hides this much (fact:
+change_interval)."""
 
 
 @dataclass(frozen=True, slots=True)

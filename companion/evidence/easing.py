@@ -10,7 +10,7 @@ from companion.evidence.figures import Ease
 from companion.evidence.readings import Readings
 
 MEDIAN_NEEDED = 6
-"""Scored sessions a median needs."""
+"""Scored sessions a median needs (fact: ease_median)."""
 STAGES = ("0", "1", "2")
 
 

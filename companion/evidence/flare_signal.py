@@ -1,8 +1,8 @@
 """The signal of a flare: three days against this person's own limit.
 
 Kept apart from the recorded flare, whose definition is published (`flares`). About one signal a
-quarter comes by chance, up to one and a half with sharp peaks (statistics.md section 2), and 1.7
-with the sharpest of `tests.calibration`.
+quarter comes by chance, up to one and a half with sharp peaks, and 1.7 with the sharpest of
+`tests.calibration`.
 """
 
 from collections.abc import Mapping
@@ -12,10 +12,10 @@ from datetime import date, timedelta
 from companion.evidence.figures import Decision, Signal, Why
 from companion.evidence.limits import REFERENCE_NEEDED, Reference, days_of, reference
 
-DAYS = 3
-RECORDED_NEEDED = 2
+DAYS = 3  # (fact: flare_signal)
+RECORDED_NEEDED = 2  # (fact: flare_signal)
 QUIET_DAYS = 5
-"""Decided days without a signal before a signal opens a new episode."""
+"""Decided days without a signal before a signal opens a new episode (fact: flare_signal)."""
 _TOLERANCE = 1e-9
 
 

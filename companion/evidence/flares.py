@@ -1,8 +1,9 @@
 """Recorded flares: the published definition, on calendar days.
 
 Usual = median of the 28 calendar days before; two or more above it on two or more days running;
-over after five usual days running; its first and last day are the first and last raised day
-(Parry, Ogollah and Peat; F). What the definition leaves open is settled here:
+over after five usual days running; its first and last day are the first and last raised day. The
+paper asks the person what pain is usual; the median stands in for that here (fact: flare_usual).
+What else the definition leaves open is settled here:
 
 - The usual of a flare is that of the 28 days before its first day, and stays so while it lasts:
   a flare must not raise its own usual.
@@ -21,12 +22,12 @@ from statistics import median
 from companion.evidence.figures import Flare
 
 REFERENCE_DAYS = 28
-"""Calendar days before, from which the usual is taken."""
+"""Calendar days before, from which the usual is taken (fact: flare_usual)."""
 REFERENCE_NEEDED = 7
-"""Recorded days among them that a usual needs (common practice, no source)."""
-RAISED_POINTS = 2
-RAISED_DAYS_RUNNING = 2
-USUAL_DAYS_TO_CLOSE = 5
+"""Recorded days among them that a usual needs (fact: flare_usual_needed)."""
+RAISED_POINTS = 2  # (fact: flare_points)
+RAISED_DAYS_RUNNING = 2  # (fact: flare_days)
+USUAL_DAYS_TO_CLOSE = 5  # (fact: flare_over)
 
 _DAY = timedelta(days=1)
 

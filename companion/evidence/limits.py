@@ -2,7 +2,7 @@
 
 The reference is 28 calendar days. Smallest real change of a day against another: 1.96 x sqrt 2 x
 the spread within the reference. A rise is noticed by the signal of `flare_signal` when the mean of
-three days lies above the usual by its limit (statistics.md section 2).
+three days lies above the usual by its limit.
 """
 
 from collections.abc import Mapping
@@ -14,13 +14,14 @@ from statistics import NormalDist, stdev
 from companion.evidence.autocorrelation import corrected, lag_one
 from companion.evidence.figures import Limits
 
-REFERENCE_DAYS = 28
-REFERENCE_NEEDED = 14
-SPREAD_FLOOR = 0.5
-MOST_AUTOCORRELATION = 0.8
+REFERENCE_DAYS = 28  # (fact: own_limits)
+REFERENCE_NEEDED = 14  # (fact: own_limits)
+SPREAD_FLOOR = 0.5  # (fact: own_limits)
+MOST_AUTOCORRELATION = 0.8  # (fact: own_limits)
 LEAST_RISE = 4 / 3
-"""The smallest rise of a three-day mean that is ever a signal: four points over three days."""
-SPREADS = 2.5
+"""The smallest rise of a three-day mean that is ever a signal: four points over three days (fact:
+flare_signal)."""
+SPREADS = 2.5  # (fact: flare_signal)
 RISE_POINTS = 2.0
 RISE_DAYS = 3
 RISE_CANNOT_BE_RECORDED = 8.0

@@ -1,8 +1,8 @@
 """How much was done on a day, and the pain of the next: what goes together, not what causes what.
 
 Least squares of the next day's score on the day's amount, with the day's own score, the weekend
-and the time since the first day held equal; t interval (statistics.md section 1). Other causes are
-possible, always: the page that shows it says so.
+and the time since the first day held equal; t interval. Other causes are possible, always: the page
+that shows it says so.
 """
 
 from collections.abc import Iterable, Mapping
@@ -14,7 +14,7 @@ from statistics import stdev
 from companion.care.records import DayPage
 from companion.evidence.figures import NextMorning, Why
 
-PAIRS_NEEDED = 56
+PAIRS_NEEDED = 56  # (fact: next_morning)
 _DAY = timedelta(days=1)
 _SATURDAY = 5
 _SMALL = 1e-9

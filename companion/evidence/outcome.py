@@ -1,12 +1,12 @@
 """What an interval lets be said of a change: three outcomes, and the end of the scale.
 
-Codes alone; the sentences are presentation's (statistics.md section 5).
+Codes alone; the sentences are presentation's (fact: cannot_tell).
 """
 
 from companion.evidence.figures import Outcome, ScaleEnd
 
-ONE_POINT = 1.0
-NEAR_THE_BOTTOM, NEAR_THE_TOP = 1.0, 8.0
+ONE_POINT = 1.0  # (fact: pain_noise)
+NEAR_THE_BOTTOM, NEAR_THE_TOP = 1.0, 8.0  # (fact: scale_ends)
 
 
 def outcome(change: float, low: float, high: float) -> Outcome:

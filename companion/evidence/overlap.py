@@ -1,9 +1,11 @@
 """How far two windows overlap: nonoverlap of all pairs (NAP) with a Newcombe interval.
 
 NAP is the chance that a latest day is better than a baseline day, ties half (Parker and Vannest
-2009). Interval: Newcombe 2006, method 5, as statistics.md section 2 gives it. Days are taken as
-independent, which they are not: its coverage is printed by `python -m tests.calibration` and not
-promised. No p goes with it.
+2009). Interval: Newcombe 2006, method 5, the two roots x of
+mn (NAP - x)^2 (2 - x)(1 + x) = z^2 x (1 - x)(2 + h + (1 + 2h) x (1 - x)) with h = (m + n)/2 - 1;
+where NAP is 1 or 0 the factor that vanishes there is divided out first, so that the interval is
+never a single point. Days are taken as independent, which they are not: its coverage is printed by
+`python -m tests.calibration` and not promised. No p goes with it.
 """
 
 from bisect import bisect_left, bisect_right
@@ -13,7 +15,7 @@ from statistics import NormalDist
 
 from companion.evidence.figures import Overlap
 
-DAYS_NEEDED = 5
+DAYS_NEEDED = 5  # (facts: nap, nap_interval)
 _Z = NormalDist().inv_cdf(0.975)
 
 

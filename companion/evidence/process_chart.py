@@ -1,8 +1,7 @@
 """The numbers of a process chart (XmR): a picture of usual variation, never an alarm.
 
-As an alarm it cries wolf one to three times a quarter (statistics.md section 1). Factors 2.66 and
-3.268 for moving ranges of two (3/1.128 and the range's own; NIST/SEMATECH 6.3.2.2). Ranges are
-taken only between consecutive days.
+As an alarm it cries wolf one to three times a quarter. The factors are those of moving ranges of
+two: 3/1.128, and the range's own. Ranges are taken only between consecutive days.
 """
 
 from collections.abc import Mapping
@@ -10,9 +9,9 @@ from datetime import date, timedelta
 
 from companion.evidence.figures import ProcessChart
 
-DAYS_NEEDED = 14
-RANGE_FACTOR = 2.66
-UPPER_RANGE_FACTOR = 3.268
+DAYS_NEEDED = 14  # (fact: process_chart_days)
+RANGE_FACTOR = 2.66  # (fact: process_chart)
+UPPER_RANGE_FACTOR = 3.268  # (fact: process_chart)
 _SCALE = (0.0, 10.0)
 _DAY = timedelta(days=1)
 

@@ -13,7 +13,7 @@ from statistics import median
 
 MOST_PAIRS_IN_FULL = 20
 DRAWN = 100_000
-LEVEL = 0.05
+LEVEL = 0.05  # (fact: sign_flip)
 _TOLERANCE = 1e-9
 
 

@@ -13,8 +13,8 @@ from companion.care.days import week_of
 from companion.evidence.figures import Trend, Verdict
 from companion.evidence.kendall import attained, inversions_left_out
 
-DAYS_OF_A_USABLE_WEEK = 4
-WEEKS_NEEDED = 5
+DAYS_OF_A_USABLE_WEEK = 4  # (fact: day_mean)
+WEEKS_NEEDED = 5  # (fact: trend_interval)
 
 
 @dataclass(frozen=True, slots=True)

@@ -12,16 +12,18 @@ from fractions import Fraction
 from companion.evidence.figures import Band
 
 WINDOW_DAYS = 14
-"""Calendar days of one window."""
+"""Calendar days of one window (fact: window_days)."""
 DAYS_NEEDED = 10
-"""Recorded days each window needs before a change is given."""
+"""Recorded days each window needs before a change is given (fact: window_days_needed)."""
 PERIOD_NEEDED = 2 * WINDOW_DAYS
 """Days the period needs so that the windows share none."""
 
-PAIN_ERROR = Fraction(133, 100)
-"""Smallest detectable change of pain 0-10: Alghadir 2018 (F)."""
-ACCEPTABLE_PAIN = Fraction(323, 100)
-"""Acceptable state on 0-10: Tubach 2005, 32.3 of 100 (F)."""
+PAIN_ERROR = Fraction(133, 100)  # (fact: pain_detectable_change)
+ACCEPTABLE_PAIN = Fraction(323, 100)  # (fact: pain_acceptable)
+SLIGHT_POINTS = 1  # (fact: pain_change_slight)
+SLIGHT_PERCENT = 15  # (fact: pain_change_slight_percent)
+CLEAR_POINTS = 2  # (fact: pain_change_clear)
+CLEAR_PERCENT = 33  # (fact: pain_change_clear_percent)
 
 
 @dataclass(frozen=True, slots=True)
@@ -94,17 +96,18 @@ def percent(of: Fraction, baseline: Fraction) -> Fraction | None:
 
 
 def band(points: Fraction, percent_: Fraction | None) -> Band:
-    """The band of a change of pain: Salaffi 2004 (F), edges included, mirrored for worse.
+    """The band of a change of pain, edges included, mirrored for worse.
 
-    -1 point or -15 % is slight, -2 points or -33 % clear. Without a percent the points decide.
+    Points and percent are alternatives, as in the paper; so half a point may be clear by percent
+    alone, though it lies within the error of one rating. Without a percent the points decide.
     """
     share = Fraction(0) if percent_ is None else percent_
-    if points <= -2 or share <= -33:
+    if points <= -CLEAR_POINTS or share <= -CLEAR_PERCENT:
         return "clear_better"
-    if points <= -1 or share <= -15:
+    if points <= -SLIGHT_POINTS or share <= -SLIGHT_PERCENT:
         return "slight_better"
-    if points >= 2 or share >= 33:
+    if points >= CLEAR_POINTS or share >= CLEAR_PERCENT:
         return "clear_worse"
-    if points >= 1 or share >= 15:
+    if points >= SLIGHT_POINTS or share >= SLIGHT_PERCENT:
         return "slight_worse"
     return "little"

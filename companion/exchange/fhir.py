@@ -45,15 +45,15 @@ SNOMED = "http://snomed.info/sct"
 UCUM = "http://unitsofmeasure.org"
 _HL7 = "http://terminology.hl7.org/CodeSystem/"
 
-PAIN = "72514-3"
-CHAIR_STAND = "66247-8"
-CHAIR_STAND_WITH_ARMS = "93125-3"
+PAIN = "72514-3"  # (fact: loinc_pain)
+CHAIR_STAND = "66247-8"  # (fact: loinc_chair_stand)
+CHAIR_STAND_WITH_ARMS = "93125-3"  # (fact: loinc_chair_stand_arms)
 """66247-8 counts stands without arms alone; its own definition sends stands with arms here."""
-SIDES: dict[Side, str] = {"right": "6757004", "left": "82169009"}
+SIDES: dict[Side, str] = {"right": "6757004", "left": "82169009"}  # (fact: snomed_sides)
 REASONS = {
     "osteoarthritis": ("239873007", "worn knee (osteoarthritis)"),
     "kneecap_pain": ("430725003", "pain from the kneecap"),
-}
+}  # (fact: snomed_reasons)
 _LOINC_NAMES = {
     PAIN: "Pain severity - 0-10 verbal numeric rating [Score] - Reported",
     CHAIR_STAND: "Sit to stand frequency in 30 seconds",

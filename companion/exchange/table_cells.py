@@ -49,8 +49,8 @@ def shown(text: str) -> str:
 def defused(text: str) -> str:
     """Text that a spreadsheet takes as text: a quote goes before what would begin a formula.
 
-    Beginnings that count are ``= + - @``, their full-width forms, tab and line breaks (OWASP, CSV
-    injection; from memory). A text that already reads as a quoted beginning gets one more quote.
+    Beginnings that count are ``= + - @``, their full-width forms, tab and line breaks (fact:
+    csv_formulas). A text that already reads as a quoted beginning gets one more quote.
     """
     return "'" + text if _RUNS.match(text) else text
 

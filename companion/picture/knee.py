@@ -2,8 +2,8 @@
 
 First axis to the inner side, second to the hip, origin in the middle of the kneecap, the front of
 the leg laid flat: what is measured along the skin is as long in the drawing. The typical knee has
-a kneecap 43 mm wide and high and 46 mm of tendon below it (care_facts section 4: width 36-46,
-height 33-43, tendon 30-61; F).
+a kneecap 43 mm wide and high and 46 mm of tendon below it; people's differ (facts: kneecap_width,
+kneecap_height, tendon_length).
 """
 
 from __future__ import annotations

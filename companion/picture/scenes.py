@@ -50,7 +50,7 @@ FRONT_WORDS = "from the front"
 """For a clinic's eyes, which are no helper's."""
 DOTS_MM = 6.5
 MEASURED_FROM: tuple[Landmark, Landmark] = ("bony_bump", "upper_edge")
-"""The two ends of what is measured (care_facts 4)."""
+"""The two ends of what is measured."""
 STRIPS_OF_STAGE: dict[int, tuple[int, ...]] = {1: (1, 2), 2: (3, 4)}
 """The numbers of the strips each stage adds."""
 MOMENTS_OF_STAGE: dict[int, tuple[TapeMoment, ...]] = {

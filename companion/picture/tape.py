@@ -2,8 +2,8 @@
 
 Two side strips are anchored on the bony bump, run up beside the kneecap and end at about its upper
 edge; two short pieces begin under the lower edge beside the band and run up along the hollows
-(care_facts section 4; C). A strip as measured or as cut covers the measured way from end to end. A
-strip whose length comes from the path has its anchors beyond both ends of that way.
+(fact: tape_placing). A strip as measured or as cut covers the measured way from end to end. A strip
+whose length comes from the path has its anchors beyond both ends of that way.
 """
 
 from __future__ import annotations

@@ -52,13 +52,13 @@ DraftCode = (
 """missing: nobody answered. not_allowed: outside what the field may hold."""
 
 REVIEW_AFTER_DAYS = 56
-"""Eight weeks: common practice, no source."""
+"""Eight weeks (fact: review_after)."""
 STEP_PERCENT = 10
-"""Of the baseline a week; 10 to 20 is usual: therapeutic guideline text (S)."""
+"""Of the baseline a week (fact: pacing_step)."""
 FEWEST_ACTIVITIES = 3
-"""Below this the mean of the chosen activities says little: care facts, section 2 (F)."""
+"""Below this the mean of the chosen activities says little (fact: activities_few)."""
 TRIAL_PAIRS = {3: 8, 2: 10}
-"""The usual pairs of a tape trial by its scored days: statistics.md."""
+"""The usual pairs of a tape trial by its scored days: what `trial_power` shows can be noticed."""
 CONTACT_LABELS = {
     "emergency": "Emergency",
     "clinic": "Your clinic",

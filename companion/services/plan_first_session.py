@@ -26,8 +26,7 @@ from companion.exchange.files import diary_bytes
 from companion.services.plan_draft import PlanDraft, is_held
 
 REACTED = ("red", "itchy", "blister", "broken")
-"""Skin that did not bear the tape: redness past 30 minutes is an injury (MARSI consensus, McNichol
-2013, F)."""
+"""Skin that did not bear the tape: lasting redness is an injury (fact: skin_red_minutes)."""
 IN_THE_CLINIC = "in_the_clinic"
 """Why a session of the clinic ended."""
 

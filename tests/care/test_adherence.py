@@ -39,7 +39,7 @@ def test_prescribed_is_rounded() -> None:
 
 
 def test_locked_resting_and_taped_days_leave_the_count() -> None:
-    """Rest days leave the count of what was prescribed: Bailey 2018 (F)."""
+    """Which days leave the count is our choice (fact: adherence_days_out)."""
     entries: list[AnyEntry] = [
         warning(1, cleared="checked_by_professional", cleared_on=day(3)),
         event(5, side="right"),
@@ -59,7 +59,7 @@ def test_locked_resting_and_taped_days_leave_the_count() -> None:
 
 
 def test_scored_days_of_a_tape_trial_leave_the_count_of_hands() -> None:
-    """Hands rest on scored days in both arms, bare days keep them: statistics.md (D)."""
+    """Hands rest on scored days in both arms, bare days keep them."""
     trial = trial_of(day(7))
     first = plan(hands_days_a_week=7, exercise_days_a_week=7)
     second = replace(first, trial=trial, version=2, written_on=day(7))
@@ -85,7 +85,7 @@ def test_each_part_has_its_own_locks() -> None:
 
 
 def test_rest_days_after_an_injection() -> None:
-    """Injection in the last 7 days, rest: care facts 5."""
+    """Injection in the last 7 days, rest (fact: injection_rest)."""
     seven = {day(number) for number in range(7)}
     assert rest_days([event(0)], "right") == seven
     assert rest_days([event(0, side="left")], "right") == frozenset()

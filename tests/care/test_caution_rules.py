@@ -57,7 +57,8 @@ def test_an_unanswered_caution_blocks_what_it_guards() -> None:
     ],
 )
 def test_answers(caution: str, part: str, ticked: bool, reason: str | None) -> None:
-    """Cautions of care facts 5; no hands or tape with a clot, adhesive allergy never tape."""
+    """What cautions do (fact: cautions_acted_on): no hands or tape with a clot, adhesive allergy
+    never tape."""
     found = reasons(judge(plan(cautions=answered(caution, allowed=ticked)), part))
     assert found == ({caution: reason} if reason else {})
 
@@ -79,7 +80,7 @@ def test_inflamed_arthritis_blocks_in_a_flare_only() -> None:
 
 
 def test_rest_after_an_injection() -> None:
-    """Injection in the last 7 days, rest: care facts 5."""
+    """Injection in the last 7 days, rest (fact: injection_rest)."""
     care_plan = plan(cautions=no_to_all())
     injection = event(0, side="right")
     for part in ("hands", "tape", "exercise"):

@@ -1,8 +1,7 @@
 """The 30-second chair stand as a walk: locks win, a try first, the whole time or nothing.
 
 Rules of the test: CDC, 30-Second Chair Stand, 2017 (F). The short gate before it, the plan's
-ceiling and "somebody there" are the design's; days in which it is due are common practice, no
-source, but for the 14 before a review (design section 4).
+ceiling, "somebody there" and the days in which it is due are ours (C).
 """
 
 from collections.abc import Mapping

@@ -69,7 +69,7 @@ def test_open_signs() -> None:
 
 
 def test_patch_test_readings() -> None:
-    """Read at 24 h and again at 48-72 h: care facts 5 (F)."""
+    """Looked at after 24 h and again at 48 to 72 h (fact: patch_test_hours)."""
     assert "patch_test_reading" not in whats(patch_test(at(3, 9)))
     assert due(patch_test(at(2, 9)))[0] == Due("patch_test_reading", "first_look")
     read: dict[str, Any] = {"first_read_at": at(2, 9), "first_skin": "clear"}

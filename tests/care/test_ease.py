@@ -11,7 +11,7 @@ scores = st.integers(0, 10)
 
 
 def test_edges() -> None:
-    """Half as the usual mark for "enough": common practice, no source (care facts 1, C)."""
+    """Half as the usual mark for "enough": (fact: ease_target)."""
     assert target_met(10, 5, 50)
     assert not target_met(7, 4, 50)
     assert target_met(7, 3, 50)

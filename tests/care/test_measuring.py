@@ -22,7 +22,8 @@ from companion.care.measuring import measured
 )
 def test_centimetres(first: float, second: float, verdict: str, mm: float | None) -> None:
     """Must agree within 5 mm (common practice, no source). Warn outside 60-160 mm, refuse outside
-    40-250 mm: care facts 4 (D). The last row is millimetres typed as centimetres."""
+    40-250 mm (facts: measure_unusual, measure_refused). The last row is millimetres typed as
+    centimetres."""
     found = measured(first, second, "cm")
     assert found.verdict == verdict
     assert found.mm == (None if mm is None else pytest.approx(mm))

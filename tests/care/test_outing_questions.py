@@ -1,7 +1,7 @@
 """Going out, how it was, and the morning after.
 
-More pain the morning after: care; two days running: call (RACGP HANDI, F). Tape 60 minutes before
-walking far or water, and tape off as part of an outing: common practice, no source.
+More pain the morning after: care; two days running: call (fact: pain_after_hours). Tape 60 minutes
+before walking far or water (fact: tape_warm_up), and tape off as part of an outing (C).
 """
 
 from collections.abc import Callable, Iterable, Mapping
@@ -209,7 +209,7 @@ def test_tape_that_is_on_is_checked_and_not_put_on_again() -> None:
 
 
 def test_tape_that_itches_comes_off_before_the_outing() -> None:
-    """Itch from the tape: off now (care facts 3 and 6)."""
+    """Itch from the tape: off now."""
     answer = but(going_out, tape_check={"feelings": ["itch"]}, skin={"skin": "clear"})
     pages, end = walked(going.outing_walk(CATALOGUE, replace(START, wearing=new_id())), answer)
     assert TapeTakenOffPage in kinds(pages)

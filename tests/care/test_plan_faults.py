@@ -258,7 +258,8 @@ def test_every_code_can_be_found() -> None:
 
 
 # ---------------------------------------------------------------- the tape trial
-# Offered only if rest fits the bare day, wear due covers the period (statistics.md, On/off trial).
+# Offered only if rest fits the bare day, wear due covers the period (facts: trial_pairs,
+# trial_bare_day).
 
 
 @pytest.mark.parametrize(

@@ -1,6 +1,6 @@
 """The stop list: every tick shows its card, mistakes bring the list back, Stop ends what is closed.
 
-Levels, locks and routes are those of the stop list (care facts 6); the Ottawa combinations are
+Levels, locks and routes are those of the stop list; the Ottawa combinations are
 those of Stiell 1996, JAMA 276:611 (F).
 """
 

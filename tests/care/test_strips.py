@@ -1,4 +1,4 @@
-"""Strip lengths against care facts, section 4, and what a stay away takes."""
+"""Strip lengths worked out by hand, and what a stay away takes."""
 
 from dataclasses import replace
 from typing import Any
@@ -32,7 +32,7 @@ def knee(measure: float | None = 90, **fields: Any) -> KneeMeasures:
 
 @pytest.mark.parametrize(("stretch", "length"), [(0, 190.0), (10, 181.8), (25, 172.0), (50, 160.0)])
 def test_length_from_the_path(stretch: float, length: float) -> None:
-    """a 50+50 mm, D 90 mm: care facts 4 (D)."""
+    """a 50+50 mm, D 90 mm (fact: strip_from_path)."""
     assert round(slack_mm(90, stretch / 100, 50, 50), 1) == length
     found = side_strip(replace(TAPE, length_from="path", stretch_percent=stretch), knee(), 90)
     assert found.slack_mm is not None
@@ -86,7 +86,8 @@ def test_warn_and_refuse() -> None:
 
 
 def test_tendon_against_kneecap() -> None:
-    """Insall-Salvati 0.8-1.2 usual, outside 0.6-1.6 measure again (F in care facts 4)."""
+    """Usual 0.8 to 1.2, outside 0.6 to 1.6 measure again (facts: kneecap_ratio,
+    kneecap_ratio_again)."""
     height = 40
     found = [ratio_verdict(height * (1 + ratio), height) for ratio in (0.5, 0.7, 1.0, 1.4, 1.7)]
     assert found == ["measure_again", "unusual", "usual", "unusual", "measure_again"]

@@ -140,7 +140,7 @@ def state(*entries: AnyEntry, make: str | None = "Slate 50", hour: int = 240, **
 
 
 def test_read_clear_twice() -> None:
-    """Patch test read at 24 h and again at 48-72 h, contact allergy is late: care facts 5 (F)."""
+    """Looked at after 24 h and again at 48 to 72 h (fact: patch_test_hours)."""
     placed = at(0, 9)
     bare = patch_test(placed)
     once = patch_test(placed, first_read_at=at(1, 9), first_skin="clear")

@@ -1,4 +1,4 @@
-"""The tape trial in one person as it is lived, by statistics.md, "On/off trial" (D).
+"""The tape trial in one person as it is lived.
 
 Every day of a schedule is one thing; hands rest on scored days in both arms; tape is for tape days
 alone, and off by the evening of the last of them.

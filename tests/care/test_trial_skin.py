@@ -1,4 +1,4 @@
-"""Whether the last two wears ended with clear skin, as a tape trial asks (statistics.md)."""
+"""Whether the last two wears ended with clear skin, as a tape trial asks."""
 
 from typing import Any
 

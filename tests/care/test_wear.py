@@ -48,7 +48,8 @@ def test_london_changes_its_clocks() -> None:
 
 @pytest.mark.parametrize(("number", "hours"), [(1, 24), (2, 48), (3, 72), (9, 72)])
 def test_first_wear_24_then_48_then_the_plans(number: int, hours: int) -> None:
-    """First wear 24 h, then 48 h, then the plan's 72, hard cap 120: care facts 4 (M, C)."""
+    """First wear 24 h, then 48 h, then the plan's 72, hard cap 120 (facts: wear_first,
+    wear_second, wear_usual, wear_cap)."""
     clock = wear_clock(one_wear(at(0, 10), number), PLAN, at(0, 12), UTC)
     assert clock.due_at == at(0, 10) + timedelta(hours=hours)
     assert clock.cap_at == at(5, 10)

@@ -98,7 +98,7 @@ def test_a_trend_of_a_fifth_of_a_point_a_week_is_found_in_a_quarter() -> None:
     ("name", "most"), [("r 0.0, SD 0.6", 0.3), ("r 0.3, SD 1.0", 1.2), ("r 0.6, SD 1.3", 1.6)]
 )
 def test_signals_where_nothing_happens(name: str, most: float) -> None:
-    # About one a quarter by chance (statistics.md section 2).
+    # About one a quarter by chance (fact: flare_signal).
     assert false_signals(KINDS[name], 60) <= most
 
 

@@ -1,7 +1,4 @@
-"""The edges of a diary: each gives a typed answer, never an exception, never a made-up number.
-
-The list is that of statistics.md section 3.
-"""
+"""The edges of a diary: each gives a typed answer, never an exception, never a made-up number."""
 
 import math
 from collections.abc import Iterator

@@ -1,4 +1,4 @@
-"""Any byte changed, added or removed is damage (contract.md "Files"): never whole."""
+"""Any byte changed, added or removed is damage: never whole."""
 
 import random
 from collections.abc import Iterator

@@ -3,11 +3,14 @@ beside a citation the one of the fact."""
 
 from __future__ import annotations
 
+import ast
 import csv
 import io
 import json
 import re
+import tokenize
 from collections.abc import Iterator
+from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
@@ -23,7 +26,7 @@ RESOURCES = ROOT / "resources"
 TABLE = RESOURCES / FACTS_FILE
 FACTS = read_facts(RESOURCES)
 BY_ID = {fact.id: fact for fact in FACTS.rows}
-CITED = re.compile(r"\(facts?: ([a-z0-9_,\s#]+)\)")
+CITED = re.compile(r"\(facts?:\s+([a-z0-9_,\s#]+)\)")
 """In round brackets, `fact: id` or `facts: id, id`, which may go over lines of a comment."""
 NO_SOURCE = {"common practice, no source", "our choice, no source"}
 
@@ -39,6 +42,25 @@ def ids_in(text: str) -> set[str]:
         for found in CITED.findall(text)
         for name in re.split(r"[,\s#]+", found.strip())
         if name
+    }
+
+
+SAYING = {"about", "short_source", "source_sentence", "sources_words"}
+"""Functions of presentation that are handed ids."""
+
+
+def ids_said(path: Path) -> set[str]:
+    """Ids that are handed to what says a source."""
+    return {
+        part.value
+        for call in ast.walk(ast.parse(path.read_text(encoding="utf-8")))
+        if isinstance(call, ast.Call)
+        and (getattr(call.func, "attr", None) or getattr(call.func, "id", None)) in SAYING
+        for argument in call.args
+        for part in ast.walk(argument)
+        if isinstance(part, ast.Constant)
+        and isinstance(part.value, str)
+        and re.fullmatch("[a-z][a-z0-9_]+", part.value)
     }
 
 
@@ -61,7 +83,7 @@ def content_files() -> list[Path]:
 def cited_by_the_program() -> dict[str, set[str]]:
     """Which ids each file of the program and its content cites."""
     found = {
-        str(path.relative_to(ROOT)): ids_in(path.read_text(encoding="utf-8"))
+        str(path.relative_to(ROOT)): ids_in(path.read_text(encoding="utf-8")) | ids_said(path)
         for path in python_files("companion", "demo_profiles")
     }
     for path in content_files():
@@ -138,7 +160,149 @@ def test_every_id_that_is_cited_is_there() -> None:
     assert {place: ids for place, ids in missing.items() if ids} == {}
 
 
+def test_every_fact_is_used() -> None:
+    used = set().union(*cited_by_the_program().values())
+    assert sorted(set(BY_ID) - used) == []
+
+
 def test_content_that_rests_on_facts_names_one_at_least() -> None:
     for path in content_files():
         for ids in facts_named(json.loads(path.read_text(encoding="utf-8"))):
             assert ids, path.name
+
+
+@dataclass(frozen=True)
+class Citation:
+    """A value in the code and the facts that stand beside it."""
+
+    where: str
+    value: ast.expr
+    ids: frozenset[str]
+
+
+def citations(path: Path) -> Iterator[Citation]:
+    """Values of modules and classes whose comment or docstring cites facts."""
+    text = path.read_text(encoding="utf-8")
+    comments: dict[int, str] = {}
+    for token in tokenize.generate_tokens(io.StringIO(text).readline):
+        if token.type == tokenize.COMMENT:
+            comments[token.start[0]] = token.string
+    for scope in ast.walk(ast.parse(text)):
+        if not isinstance(scope, ast.Module | ast.ClassDef):
+            continue
+        for node, after in zip(scope.body, [*scope.body[1:], None], strict=True):
+            if not isinstance(node, ast.Assign | ast.AnnAssign) or node.value is None:
+                continue
+            said = " ".join(
+                comments.get(line, "")
+                for line in range(node.lineno, node.end_lineno + 1)  # type: ignore[operator]
+            )
+            match after:
+                case ast.Expr(ast.Constant(str(docstring))):
+                    said += f" {docstring}"
+            ids = ids_in(said)
+            if ids:
+                where = f"{path.relative_to(ROOT)}:{node.lineno}"
+                yield Citation(where, node.value, frozenset(ids))
+
+
+def numbers_of(node: ast.expr) -> Iterator[float | str]:
+    """The numbers an expression holds, and its texts that hold figures, such as codes."""
+    if isinstance(node, ast.Constant):
+        if isinstance(node.value, str):
+            yield from [node.value] if any(letter.isdigit() for letter in node.value) else []
+        elif isinstance(node.value, int | float) and not isinstance(node.value, bool):
+            yield float(node.value)
+    elif isinstance(node, ast.BinOp) and isinstance(node.op, ast.Div):
+        yield quotient(node.left, node.right)
+    elif isinstance(node, ast.Call) and isinstance(node.func, ast.Name):
+        if node.func.id == "Fraction":
+            yield quotient(*node.args)
+        elif node.func.id == "time":
+            yield from numbers_of(node.args[0])
+        else:
+            for part in (*node.args, *(keyword.value for keyword in node.keywords)):
+                yield from numbers_of(part)
+    else:
+        for child in ast.iter_child_nodes(node):
+            if isinstance(child, ast.expr):
+                yield from numbers_of(child)
+
+
+def quotient(above: ast.expr, below: ast.expr) -> float:
+    top, bottom = ast.literal_eval(above), ast.literal_eval(below)
+    return float(top) / float(bottom)
+
+
+ALL_CITATIONS = [
+    citation for path in python_files("companion", "demo_profiles") for citation in citations(path)
+]
+
+
+@pytest.mark.parametrize("citation", ALL_CITATIONS, ids=lambda citation: citation.where)
+def test_the_number_beside_a_citation_is_the_one_of_the_fact(citation: Citation) -> None:
+    values = [fact.value for fact in FACTS.of(sorted(citation.ids)) if fact.value is not None]
+    known = [float(number) for value in values for number in re.findall(r"\d+(?:\.\d+)?", value)]
+    for number in numbers_of(citation.value):
+        if isinstance(number, str):
+            assert any(number in value for value in values)
+        else:
+            assert any(number == pytest.approx(one, rel=1e-4) for one in known)
+
+
+def test_citations_are_found_and_compared() -> None:
+    """The test above cannot pass for want of anything to compare."""
+    assert len(ALL_CITATIONS) > 50
+    with_numbers = [one for one in ALL_CITATIONS if list(numbers_of(one.value))]
+    assert len(with_numbers) > 40
+
+
+def test_a_letter_other_than_c_comes_with_its_fact() -> None:
+    """(C) beside a value of ours claims nothing; every other letter stands in the table alone."""
+    letter = re.compile(r"\((?:[^()]*[,;] )?(?:F|S|M|D|V)\)")
+    found = [
+        f"{path.relative_to(ROOT)}:{number}"
+        for path in python_files("companion")
+        for number, line in enumerate(path.read_text(encoding="utf-8").splitlines(), 1)
+        if letter.search(line)
+    ]
+    assert found == []
+
+
+# ---------------------------------------------------------------- nothing outside
+
+
+OUTSIDE = re.compile(
+    "|".join(
+        (
+            r"care[_ ]facts",
+            r"\b(?:statistics|design|contract|policy|craft|layout)\.md",
+            r"\bfindings/\w+\.md",
+            r"this desi" + "gn",
+            r"the desi" + r"gn['’ ]s own",
+            r"kept outside this reposi" + "tory",
+        )
+    ),
+    re.IGNORECASE,
+)
+READ_BY_PEOPLE = {".py", ".json", ".csv", ".md", ".toml", ".txt", ".cfg", ".yml", ".yaml"}
+
+
+def test_nothing_points_at_a_document_outside_the_repository() -> None:
+    found = []
+    for part in ("companion", "tests", "resources", "demo_profiles"):
+        for path in sorted((ROOT / part).rglob("*")):
+            if path.suffix in READ_BY_PEOPLE and path != Path(__file__):
+                found += outside(path)
+    for name in ("README.md", "DEVELOPERS.md", "pyproject.toml", "run.py"):
+        found += outside(ROOT / name)
+    assert found == []
+
+
+def outside(path: Path) -> list[str]:
+    lines = path.read_text(encoding="utf-8").splitlines()
+    return [
+        f"{path.relative_to(ROOT)}:{number}"
+        for number, line in enumerate(lines, 1)
+        if OUTSIDE.search(line)
+    ]

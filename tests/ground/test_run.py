@@ -17,7 +17,7 @@ import pytest
 
 from tests.ground.checkout import ROOT, load_run
 
-NOOP_LIMIT_S = 2.0  # contract.md, "Commands"
+NOOP_LIMIT_S = 2.0  # a set-up with nothing to do is a no-op
 
 
 @pytest.fixture

@@ -97,7 +97,7 @@ def test_arms_used_score_nothing() -> None:
 
 
 def test_two_more_stands_may_be_chance_and_three_are_not() -> None:
-    # Gill 2022, Musculoskelet Care (F): individual smallest change about 2.5 stands.
+    # Gill 2022 (F): one person's smallest change is about 2.5 stands, within one session.
     assert CHANGE_ERROR_STANDS == 2.5
     found = chair_stands([stand(9), stand(11), stand(12), stand(6)], 1943)
     assert [each.change for each in found] == [None, 2, 3, -3]
@@ -110,5 +110,5 @@ def test_a_stand_with_arms_is_no_yardstick() -> None:
 
 
 def test_smallest_change_of_activities() -> None:
-    # Stratford 1995, Physiother Can 47:258 (F): 3 points single, 2 points mean.
+    # Stratford 1995, Physiother Can 47:258 (M): 3 points single, 2 points mean.
     assert (ACTIVITY_ERROR, ACTIVITIES_MEAN_ERROR) == (3, 2)

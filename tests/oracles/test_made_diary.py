@@ -54,8 +54,8 @@ def test_its_one_flare() -> None:
 
 @pytest.mark.parametrize(("done", "satisfactory"), [(11, False), (12, True)])
 def test_share_of_what_was_prescribed(done: int, satisfactory: bool) -> None:
-    # Bailey 2018, BJSM 54:326 (F): 80-99 % often called satisfactory; 11 of 14 lies below it,
-    # 12 of 14 in it. Daily hands over a fortnight prescribe 14.
+    # Bailey 2020, Br J Sports Med 54:326 (F): 80-99 % often called satisfactory; 11 of 14 lies
+    # below it, 12 of 14 in it. Daily hands over a fortnight prescribe 14.
     made = [
         page(day, pain_average=5, hands_done=day < done, written_by="paper") for day in range(14)
     ]

@@ -12,7 +12,8 @@ from companion.evidence.windows import ACCEPTABLE_PAIN, PAIN_ERROR, band, percen
 from tests.evidence.builders import by_day
 
 # Salaffi 2004, Eur J Pain 8:283 (F): 825 people, -1 point or -15 % slight, -2 or -33 % clear.
-# The mirror for worse and both edges as included are our convention.
+# The mirror for worse and both edges as included are our convention. The marks are alternatives
+# in the paper, so "clear" by percent alone may lie within the error of one rating (1.33).
 SALAFFI: list[tuple[float, float | None, Band]] = [
     (-2.0, None, "clear_better"),
     (-1.99, None, "slight_better"),
@@ -58,12 +59,13 @@ def test_smallest_detectable_change() -> None:
 
 
 def test_acceptable_state() -> None:
-    # Tubach 2005, Ann Rheum Dis 64:34 (F): knee OA, 1,362 people, 32.3 of 100: 3 yes, 4 no.
+    # Tubach 2005, Ann Rheum Dis 64:34 (F): knee or hip OA, 1,362 people who began
+    # an anti-inflammatory tablet, 32.3 on a 0 to 100 line, here against 0 to 10: 3 yes, 4 no.
     assert float(ACCEPTABLE_PAIN) == pytest.approx(32.3 / 10)
     assert 3 <= ACCEPTABLE_PAIN < 4
 
 
-# Flare in a diary: Parry, Ogollah and Peat (F), as care facts give it for a usual of 4.
+# Flare in a diary (facts: flare_points, flare_days, flare_over), worked out for a usual of 4.
 USUAL_4 = [4] * 28
 
 

@@ -330,7 +330,7 @@ def correlated(r: float, n: int) -> float:
 
 @pytest.mark.parametrize(("row", "r"), [(STEP_UP, 0.8), ([1, 7] * 7, 0.0)])
 def test_own_limits_by_hand(row: list[int], r: float) -> None:
-    # statistics.md section 2: m + max(4/3, 2.5 s sqrt f), r* in [0, .8].
+    # (fact: flare_signal): m + max(4/3, 2.5 s sqrt f), r* in [0, .8].
     usual = reference(by_day(row))
     assert usual is not None
     spread = float(np.std(row, ddof=1))
@@ -345,7 +345,7 @@ def test_own_limits_by_hand(row: list[int], r: float) -> None:
 
 
 def test_the_interval_of_days_very_like_one_another_by_hand() -> None:
-    # statistics.md section 2: r* clipped to .9, f of 14 days from the whole matrix.
+    # (fact: change_interval): r* clipped to .9, f of 14 days from the whole matrix.
     found = change_interval(by_day(STEP_UP), by_day(STEP_UP, DAY + timedelta(days=40)))
     f = 14 * correlated(0.9, 14)
     v = float(np.var(STEP_UP, ddof=1)) / 14 * f * 13 / max(14 - f, 1)

@@ -149,8 +149,8 @@ _DIARY = (
     "5 5 - 6 5 4 5 5 4 5 5 7 8 7 5 5 4 - 5 4 4 4 5 4 4 - 5 4"
 )
 AVERAGES = _DIARY.split()
-"""Eight weeks of average pain, `-` missing: the made diary of statistics.md section 4. First 14
-days: 12 recorded, mean 6.25; last 14: 12 recorded, mean 4.416667."""
+"""Eight weeks of average pain, `-` missing: a made diary. First 14 days: 12 recorded, mean 6.25;
+last 14: 12 recorded, mean 4.416667."""
 
 
 def eight_weeks() -> tuple[Plan, list[AnyEntry]]:

@@ -1,7 +1,6 @@
 """What a page says, string by string, and what none may say.
 
-No praise, no blame, no promise, no reassurance, no cause: design.md section 7, "Voice", and
-statistics.md section 5.
+No praise, no blame, no promise, no reassurance, no cause.
 """
 
 from __future__ import annotations

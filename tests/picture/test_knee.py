@@ -39,7 +39,7 @@ def test_a_path_through_points_goes_through_them() -> None:
 
 @given(knees())
 def test_the_measure_is_as_long_in_the_drawing(knee: Knee) -> None:
-    """Bump to upper edge, 58-111 mm at the extremes (care_facts 4; D)."""
+    """Bump to upper edge, beyond the extremes of people (fact: bump_to_upper_edge)."""
     bump, upper = knee.landmark("bony_bump"), knee.landmark("upper_edge")
     assert abs(upper - bump) == pytest.approx(knee.measure_mm)
     rim = [point.real for point in knee.kneecap.chords]

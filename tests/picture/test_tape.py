@@ -85,7 +85,7 @@ def test_side_strips_run_from_the_bump_to_about_the_upper_edge(knee: Knee, tape:
 @given(knees(), tapes())
 @settings(max_examples=12, deadline=None)
 def test_tape_stays_on_the_skin_and_off_the_kneecaps_middle(knee: Knee, tape: TapePlan) -> None:
-    """Beside, never on, the kneecap (care_facts 4; C)."""
+    """Beside, never on, the kneecap (fact: tape_placing)."""
     for strip in all_strips(knee, tape):
         area = band(knee, strip)
         assert all(knee.on_skin(point) for point in area.chords), strip.number
@@ -121,7 +121,8 @@ def test_a_wide_strip_is_cut_off_at_the_skin() -> None:
 
 
 def test_length_from_the_path_follows_the_formula() -> None:
-    """L = a1 + a2 + D / (1 + s): anchors unstretched, s over rest length (care_facts 4; D)."""
+    """L = a1 + a2 + D / (1 + s): anchors unstretched, s over rest length (fact:
+    strip_from_path)."""
     tape = TapePlan(
         when="always", highest=1, width_mm=25, anchor_mm=50.0, length_from="path",
         stretch_percent=25.0,

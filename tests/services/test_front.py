@@ -117,7 +117,7 @@ def test_what_was_not_shown_back_is_never_offered(keep: Keep) -> None:
 
 @pytest.mark.parametrize("caution", ["blood_thinner", "thin_skin"])
 def test_a_technique_that_does_not_go_with_a_caution_is_left_out(caution: str, keep: Keep) -> None:
-    """Lightest hands for both (care facts 5, F), and lifting the skin not at all."""
+    """Lightest hands for both (fact: cautions_acted_on), and lifting the skin not at all."""
     others = tuple(one for one in NO_CAUTIONS if one.caution != caution)
     answer = CautionAnswer(caution=caution, answer=True, allowed=True, on=DAY)
     plan = taught_plan(techniques=TECHNIQUES, cautions=(*others, answer))

@@ -220,13 +220,13 @@ def test_advice_does_not_keep_a_plan_from_being_signed() -> None:
     draft = put(ready("hands_only"), activities__0="stairs")
     for name in ticked(draft, "exercises"):
         draft = set_field(draft, f"exercises.{name}", False, CATALOGUE)
-    # Guidelines put exercise first (care facts 3, F); below three activities (care facts 2, F).
+    # (facts: exercise_first, activities_few)
     assert {("exercises", "no_exercise"), ("activities.1", "few_activities")} <= advice(draft)
     signed_plan(draft)
 
 
 def test_measures_that_do_not_go_together_are_said() -> None:
-    # Insall-Salvati outside 0.6-1.6: measure again (care facts 4, F): (60 - 43) / 43 = 0.40.
+    # (60 - 43) / 43 = 0.40, outside 0.6 to 1.6: measure again (fact: kneecap_ratio_again).
     draft = put(
         ready(),
         knees__right__bump_to_upper_edge_mm=60.0,
@@ -335,7 +335,7 @@ def test_of_two_answers_to_one_caution_the_one_that_counts_goes_on() -> None:
 
 
 def test_a_trial_is_ticked_with_the_usual_sizes_and_fixed_by_its_hash() -> None:
-    # Default 8 x 3 or 10 x 2 scored days, the schedule fixed before day 1: statistics.md.
+    # Default 8 x 3 or 10 x 2 scored days, the schedule fixed before day 1.
     draft = tried()
     assert standing(draft) == set()
     trial = signed_plan(draft).trial

@@ -1,4 +1,4 @@
-"""The tape trial as the walks and the front page live it: statistics.md, "On/off trial" (D)."""
+"""The tape trial as the walks and the front page live it."""
 
 from dataclasses import replace
 from datetime import timedelta
@@ -230,7 +230,7 @@ def test_when_it_is_over_the_plan_holds_as_before(keep: Keep) -> None:
 
 
 def test_the_measure_of_the_plan_is_asked_every_day(keep: Keep) -> None:
-    """design.md section 4: what a trial needs is asked daily, on short pages too (D)."""
+    """What a trial needs is asked daily, on short pages too."""
     for measure in ("average", "worst", "now"):
         plan = in_trial(measure=measure, trial=trial_of(DAY + 20 * ONE))
         old = [page(number, form="full", pain_average=4) for number in range(22)]

@@ -1,4 +1,4 @@
-"""The clocks: aware instants, and days that end at 03:00 local time (design.md section 4)."""
+"""The clocks: aware instants, and days that end at 03:00 local time."""
 
 import os
 import time
