@@ -118,7 +118,7 @@ def clinic_answers(
     plan = max(plans, key=lambda each: each.version)
     return (
         _better(knees, plan, catalogue.facts),
-        _keeping(knees, catalogue.facts),
+        _keeping(knees),
         _tape(knees, plan),
         _unsafe(knees, catalogue),
         _other_care(knees, plan, period),
@@ -507,7 +507,7 @@ def _why(gap: CannotTell) -> str:
 # ---------------------------------------------------------------- keeping to it
 
 
-def _keeping(knees: Sequence[Knee], facts: Facts) -> Answer:
+def _keeping(knees: Sequence[Knee]) -> Answer:
     return Answer(
         question=phrase("Keeping to it?"),
         rows=rows_of(
@@ -519,9 +519,8 @@ def _keeping(knees: Sequence[Knee], facts: Facts) -> Answer:
         ),
         notes=(
             phrase(
-                "Days may be missing because they were bad or good. Which days leave a count is "
-                "ours; none is agreed ({source}).",
-                source=short_source(facts, "adherence_share"),
+                "Days may be missing because they were bad or good. Which days leave a count: "
+                "our choice."
             ),
         ),
     )

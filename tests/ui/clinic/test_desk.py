@@ -369,7 +369,7 @@ def test_the_next_morning_is_off_until_it_is_asked_for(desk: Desk) -> None:
     press("4")
     text = desk.page().reading_text()
     assert "walk the harbour wall: usual 10 min, step 10 %, goal 20 min" in text
-    assert "therapeutic guideline text" in text
+    assert "Common practice, no source" in text
     press("U")
     again = desk.page()
     assert isinstance(again, UsualPage)
