@@ -9,6 +9,7 @@ from datetime import date
 from typing import Literal
 
 from companion.care.records import Cleared, EventKind, Level, Measure, Side, Skin
+from companion.care.step_limits import StepStop
 
 Band = Literal["clear_better", "slight_better", "little", "slight_worse", "clear_worse"]
 Verdict = Literal["falling", "rising", "unclear", "too_short"]
@@ -24,6 +25,7 @@ Why = Literal[
     "baseline mean is 0",
     "nothing prescribed",
     "no entry under a plan",
+    "not asked on paper",
     "every day left out",
     "too few days for a prescribed one",
     "too few sessions",
@@ -326,6 +328,32 @@ class Warned:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class StoppedStep:
+    """A step or exercise that ended because of pain 0-10, None where no number was given.
+
+    `limit` is the plan's limit that the pain passed and `limit_points` the highest pain that it
+    lets pass; both None where the person stopped below it, saying that it hurt too much.
+    """
+
+    day: date
+    part: Literal["hands", "exercise"]
+    step: str
+    pain: int | None
+    rest_pain: int | None
+    limit: StepStop | None
+    limit_points: int | None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class OnPaper:
+    """Days copied from paper, which asks less than the program. `alone` when nothing was written
+    at home but on paper."""
+
+    days: int
+    alone: bool
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Happened:
     """Something dated that may explain a change."""
 
@@ -531,7 +559,9 @@ class Findings:
     trial: TrialResult | None
     next_morning: tuple[NextMorning, ...]
     warnings: tuple[Warned, ...]
+    stopped_steps: tuple[StoppedStep, ...]
     events: tuple[Happened, ...]
+    on_paper: OnPaper
     chair_stand: tuple[ChairStand, ...]
     cannot_tell: tuple[CannotTell, ...]
     provenance: Mapping[str, Provenance] = field(default_factory=dict)

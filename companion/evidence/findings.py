@@ -31,6 +31,7 @@ from companion.evidence.figures import (
     Findings,
     Happened,
     NextMorning,
+    OnPaper,
     Period,
     Provenance,
     Warned,
@@ -42,6 +43,7 @@ from companion.evidence.next_morning import amounts_by_day, next_morning
 from companion.evidence.pain import change_unknown, pain, pain_unknown
 from companion.evidence.readings import Readings, is_late_page, readings, sides
 from companion.evidence.sources import SOURCES
+from companion.evidence.stopped_steps import stopped_steps
 from companion.evidence.taping import tape
 from companion.evidence.trial_in_diary import trial_of
 from companion.evidence.windows import Windows
@@ -55,7 +57,10 @@ _OF_BOTH_WINDOWS = (
     *("pain.change_points", "pain.change_percent", "pain.low", "pain.high", "pain.outcome"),
     *("pain.band", "pain.beyond_measurement_error", "pain.scale_end"),
 )
-_OF_THE_DIARY = ("ease", "tape", "tape.skin_events", "warnings", "events", "chair_stand")
+_OF_THE_DIARY = (
+    *("ease", "tape", "tape.skin_events", "warnings", "stopped_steps", "events", "on_paper"),
+    "chair_stand",
+)
 """Figures over all entries, before the first and after the last day page too."""
 
 
@@ -94,7 +99,9 @@ def findings(
         plan.sex,
     )
     warnings = tuple(_warnings(record))
+    stopped = stopped_steps(record)
     events = tuple(_events(record))
+    paper = _on_paper(record)
     trial, trial_unknown = trial_of(record, taping.skin_events, warnings)
     counts = {
         "period": len(record.pages),
@@ -125,7 +132,9 @@ def findings(
         "tape": taping.applications,
         "tape.skin_events": len(taping.skin_events),
         "warnings": len(warnings),
+        "stopped_steps": len(stopped),
         "events": len(events),
+        "on_paper": paper.days,
         "chair_stand": len(stands),
     }
     days = _days(record, windows)
@@ -150,7 +159,9 @@ def findings(
         trial=trial,
         next_morning=mornings,
         warnings=warnings,
+        stopped_steps=stopped,
         events=events,
+        on_paper=paper,
         chair_stand=stands,
         cannot_tell=(
             *pain_unknown(hurt, span, windows, scores),
@@ -159,6 +170,7 @@ def findings(
             *_ease_unknown(easing),
             *_activities_unknown(each, mean, span, windows),
             *_chair_stand_unknown(stands, plan),
+            *_not_asked(paper, warnings=warnings, stopped_steps=stopped, events=events),
             *trial_unknown,
             *mornings_unknown,
         ),
@@ -269,7 +281,23 @@ def _events(record: Readings) -> Iterator[Happened]:
             yield Happened(day=entry.for_day, what=entry.what, side=entry.side, note=entry.note)
 
 
+def _on_paper(record: Readings) -> OnPaper:
+    at_home = [entry for entry in record.entries if entry.written_by != "clinic"]
+    copied = [entry for entry in at_home if entry.written_by == "paper"]
+    return OnPaper(
+        days=len({entry.for_day for entry in copied}),
+        alone=bool(copied) and len(copied) == len(at_home),
+    )
+
+
 # ---------------------------------------------------------------- what cannot be told
+
+
+def _not_asked(paper: OnPaper, **found: tuple[object, ...]) -> Iterator[CannotTell]:
+    """What the paper table has no column for (exchange/FORMAT.md): none of it is no news there."""
+    for finding, written in found.items():
+        if paper.alone and not written:
+            yield CannotTell(finding=finding, why="not asked on paper", have=0, need=1)
 
 
 def _doing_unknown(key: str, found: Adherence) -> Iterator[CannotTell]:

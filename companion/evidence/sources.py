@@ -145,6 +145,14 @@ SOURCES: dict[str, Source] = {
         "skin red past 30 minutes, itchy, blistered or broken", ("skin_red_minutes",)
     ),
     "warnings": Source("signs ticked on the stop list, all kept", ("own_definition",)),
+    "stopped_steps": Source(
+        "steps and exercises that ended in pain, by the limits of the plan of their session",
+        ("own_definition",),
+    ),
+    "on_paper": Source(
+        "days copied from paper, which asks of no fall, sign, stopped step, night or stairs",
+        ("own_definition",),
+    ),
     "events": Source("dated events as written", ("own_definition",)),
     "chair_stand": Source(
         "below average if fewer stands than the table, a flag for falls and no grade of the knee; "

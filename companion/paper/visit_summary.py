@@ -388,7 +388,7 @@ def column_heads(columns: Sequence[str], grid: Grid) -> TableRow | None:
 
 def answer_blocks(answer: Answer, grid: Grid) -> list[Block]:
     """One question beside its rows, under a line."""
-    blocks: list[Block] = [Rule(1, keep=True), Space(4, keep=True)]
+    blocks: list[Block] = [Rule(1, keep=True), Space(3, keep=True)]
     rows = [grid.cells(row) for row in answer.rows]
     # The question stands beside as many rows as it needs lines for.
     words = wrapped(answer.question, grid.heading, grid.question_width)
@@ -404,5 +404,5 @@ def answer_blocks(answer: Answer, grid: Grid) -> list[Block]:
         blocks.append(Space(2))
         blocks += notes
     short -= sum(note.height for note in notes)
-    blocks.append(Space(5 + max(0.0, short)))
+    blocks.append(Space(4 + max(0.0, short)))
     return blocks

@@ -442,7 +442,7 @@ def review(desk: Desk) -> None:
         "After hands: 3 of 3 lower, 0 same, 0 higher",
         "After added tape: 2 of 2 lower, 0 same, 0 higher",
         "Wear: 1 time on, 2 days worn, 0 off after it was due",
-        "Falls, skin, cards: none written down",
+        "Falls, skin, cards: none written down, no step stopped",
         "Other care, events: 1: 2 Mar other care: “Ten is the winch handle on the kneecap.”",
     ):
         assert row in rows, "\n".join(rows)

@@ -554,7 +554,7 @@ def test_more_than_prescribed_is_not_capped() -> None:
 
 def test_days_done_that_are_left_out_are_told_apart() -> None:
     # A week, two days of it under tape, hands done on all: 5 x 5 / 7 = 3.57.
-    worn = {"tape_worn": True, "written_by": "paper"}
+    worn: dict[str, Any] = {"tape_worn": True, "written_by": "paper"}
     made = diary(
         pages([5] * 5), pages("5 5", first=5, **worn), [session(day, 6, 3) for day in range(7)]
     )
@@ -610,6 +610,54 @@ def test_scored_days_of_a_tape_trial_leave_the_count_of_hands() -> None:
     found = findings(diary(pages([5] * 28), plans=[plan(trial=trial_of())]))
     assert (found.routine.sessions_prescribed, found.routine.days_in_trial) == (5, 21)
     assert (found.exercise.sessions_prescribed, found.exercise.days_in_trial) == (20, 0)
+
+
+# ---------------------------------------------------------------- steps stopped, and paper
+
+
+def test_steps_stopped_for_pain_are_told_with_their_limit() -> None:
+    def hands(*pains: int | None) -> tuple[HandsRound, ...]:
+        steps = (StepDone(step="glide", outcome="stopped", pain=pain) for pain in pains)
+        return (HandsRound(steps=(*steps, StepDone(step="stroke", outcome="done", pain=3))),)
+
+    made = diary(
+        session(4, rest_pain=2, rounds=hands(5, None)),
+        session(1, rest_pain=4, exercises=exercises("stopped")),
+        session(2, rounds=hands(6, 3), rest_pain=None),
+        session(2, rest_pain=0, rounds=hands(9), side="left"),
+    )
+    plans = [plan(side="both", pain_ceiling=5, stop_amount=2)]
+    found = findings(replace(made, plans=tuple(plans)), "right")
+    told = [
+        ((each.day - DAY).days, each.part, each.step, each.pain, each.limit, each.limit_points)
+        for each in found.stopped_steps
+    ]
+    assert told == [
+        (1, "exercise", "heel_slide", None, None, None),
+        (2, "hands", "glide", 6, "above_ceiling", 5),
+        (2, "hands", "glide", 3, None, None),
+        (4, "hands", "glide", 5, "above_rest", 4),
+        (4, "hands", "glide", None, None, None),
+    ]
+    assert found.provenance["stopped_steps"].n == 5
+    assert VALIDATOR.is_valid(as_json(found, FACTS))
+
+
+def test_what_paper_does_not_ask_is_not_read_as_none() -> None:
+    paper: dict[str, Any] = {"written_by": "paper", "written_at": at(30)}
+    copied = diary(pages("5 5 5", **paper), session(1, 6, 3, written_by="clinic", place="clinic"))
+    alone = findings(copied)
+    assert (alone.on_paper.days, alone.on_paper.alone) == (3, True)
+    for key in ("warnings", "stopped_steps", "events"):
+        (gap,) = unknown(alone, key)
+        assert gap.why == "not asked on paper"
+    mixed = findings(diary(pages("5 5 5", **paper), page(9, pain_average=4)))
+    assert (mixed.on_paper.days, mixed.on_paper.alone) == (3, False)
+    assert unknown(mixed, "warnings") == []
+    typed = findings(diary(pages("5 5")))
+    assert (typed.on_paper.days, typed.on_paper.alone) == (0, False)
+    fell = findings(diary(pages("5 5", **paper), event(1, "fall", **paper)))
+    assert unknown(fell, "events") == []
 
 
 # ---------------------------------------------------------------- ease

@@ -23,6 +23,7 @@ from companion.evidence.figures import (
     Pain,
     PublishedRow,
     SkinEvent,
+    StoppedStep,
     Warned,
     Window,
 )
@@ -725,6 +726,8 @@ def _worn(knee: Knee) -> Cell:
     )
     if tape.end_not_known:
         words = phrase("{words}, {n} of unknown end", words=words, n=tape.end_not_known)
+        if knee.found.on_paper.alone:
+            words = phrase("{words}: not asked on paper", words=words)
     return Cell(str(tape.applications), words)
 
 
@@ -765,6 +768,8 @@ def _unsafe(knees: Sequence[Knee], catalogue: Catalogue) -> Answer:
                 [f"{short_day(day)}{what}" for day, what in fallen],
                 [_skin(event, sided=sided) for event in skin],
                 _warning_cards(cards, catalogue),
+                _steps_stopped(knees, catalogue),
+                knees,
             ),
             by_knee(phrase("Night pain"), knees, _nights),
             _stairs(knees),
@@ -778,14 +783,84 @@ def _unsafe(knees: Sequence[Knee], catalogue: Catalogue) -> Answer:
     )
 
 
-def _what_happened(fallen: Sequence[str], skin: Sequence[str], cards: Row | None) -> Iterable[Row]:
-    """Falls, skin and cards; one line when there was none of them."""
-    if not fallen and not skin and cards is None:
-        yield Row(phrase("Falls, skin, cards"), (counted(0, ""),))
-        return
-    yield _listed(phrase("Falls"), fallen)
-    yield _listed(phrase("Skin"), skin)
-    yield cards or _listed(phrase("Warning cards"), ())
+def _what_happened(
+    fallen: Sequence[str],
+    skin: Sequence[str],
+    cards: Row | None,
+    steps: Row | None,
+    knees: Sequence[Knee],
+) -> Iterable[Row]:
+    """Falls, skin and cards, in one line when there was none of them, and the steps stopped. What
+    paper does not ask is not said to be none."""
+    paper = knees[0].found.on_paper
+    if fallen or skin or cards is not None:
+        none = (Cell("", phrase("not asked on paper")) if paper.alone else counted(0, ""),)
+        yield _listed(phrase("Falls"), fallen) if fallen else Row(phrase("Falls"), none)
+        yield _listed(phrase("Skin"), skin)
+        yield cards or Row(phrase("Warning cards"), none)
+    elif paper.alone:
+        words = phrase("skin: none written down; falls and cards: not asked on paper")
+        yield Row(phrase("Falls, skin, cards"), (Cell("", words),))
+    else:
+        words = phrase("none written down")
+        sessions = (session for knee in knees for session in knee.sessions)
+        if steps is None and any(each.rounds or each.exercises for each in sessions):
+            words = phrase("none written down, no step stopped")
+        if paper.days:
+            words = phrase(
+                "{words}; on {n} day of paper skin alone was asked",
+                "{words}; on {n} days of paper skin alone was asked",
+                n=paper.days,
+                words=words,
+            )
+        yield Row(phrase("Falls, skin, cards"), (Cell("", words),))
+    if steps is not None:
+        yield steps
+
+
+def _steps_stopped(knees: Sequence[Knee], catalogue: Catalogue) -> Row | None:
+    """How many steps ended in pain, and the newest of them; the page of warnings has them all."""
+    stopped = [(step, knee.side) for knee in knees for step in knee.found.stopped_steps]
+    if not stopped:
+        return None
+    step, side = max(stopped, key=lambda each: each[0].day)
+    told = phrase(
+        "{day} {name}{side}{pain}",
+        day=short_day(step.day),
+        name=step_title(step.step, catalogue),
+        side=side_of(side) if len(knees) > 1 else "",
+        pain=_past_the_limit(step),
+    )
+    if len(stopped) > 1:
+        lead = phrase("{n}, newest:", n=len(stopped))
+        return Row(phrase("Steps stopped"), (Cell(lead, told),))
+    return _listed(phrase("Steps stopped"), [told])
+
+
+def step_title(step: str, catalogue: Catalogue) -> str:
+    """What a technique or exercise is called; its key where the content has it no more."""
+    for sheet in catalogue.techniques:
+        if sheet.id == step:
+            return sheet.title
+    for exercise in catalogue.exercises:
+        if exercise.id == step:
+            return exercise.title
+    return step.replace("_", " ")
+
+
+def _past_the_limit(step: StoppedStep) -> str:
+    if step.pain is None:
+        return phrase(", hurt too much")
+    if step.limit_points is None:
+        return phrase(", pain {pain}, hurt too much", pain=step.pain)
+    if step.limit == "above_rest":
+        return phrase(
+            ", pain {pain}, limit {most} (at rest {rest})",
+            pain=step.pain,
+            most=step.limit_points,
+            rest=step.rest_pain,
+        )
+    return phrase(", pain {pain}, limit {most}", pain=step.pain, most=step.limit_points)
 
 
 def _warning_cards(cards: Sequence[Warned], catalogue: Catalogue) -> Row | None:
@@ -879,7 +954,7 @@ def _cleared(warning: Warned) -> str:
 def _nights(knee: Knee) -> Cell | None:
     asked = {day: p.night_pain for day, p in knee.pages.items() if p.night_pain is not None}
     if not asked:
-        return None
+        return Cell("", phrase("not asked on paper")) if knee.found.on_paper.alone else None
     words = phrase("answered day", "answered days", n=len(asked))
     last_day = knee.found.period.last_day
     if last_day is not None:
@@ -901,7 +976,9 @@ def _stairs(knees: Sequence[Knee]) -> Row | None:
             if page.stairs is not None:
                 ways.setdefault(day, set()).add(page.stairs)
     if not ways:
-        return None
+        not_asked = Cell("", phrase("not asked on paper"))
+        alone = knees[0].found.on_paper.alone
+        return Row(phrase("Stairs backwards"), (not_asked,)) if alone else None
     backwards = sorted(day for day, found in ways.items() if "backwards" in found)
     words = phrase("answered day", "answered days", n=len(ways))
     if backwards:

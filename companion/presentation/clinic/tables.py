@@ -39,6 +39,7 @@ from companion.care.records import (
 from companion.care.wear import taped_days, wear_clock, wears, worn_hours
 from companion.evidence.figures import Findings
 from companion.evidence.paced_amounts import amounts_done, paced_amounts
+from companion.presentation.clinic.answers import step_title
 from companion.presentation.home.record_view import (
     RecordTable,
     medicine_by_day,
@@ -498,6 +499,31 @@ def falls_table(entries: Sequence[AnyEntry]) -> RecordTable:
     return RecordTable(
         (phrase("Day"), phrase("Knee"), phrase("What was written")), tuple(reversed(rows))
     )
+
+
+def stopped_steps_table(
+    found: Findings, entries: Sequence[AnyEntry], catalogue: Catalogue
+) -> RecordTable:
+    """Every step that ended in pain, newest first, with the highest pain the plan lets pass."""
+    said = _Days(entries)
+    headers = (
+        phrase("Day"),
+        phrase("Step"),
+        phrase("Pain"),
+        phrase("At rest"),
+        phrase("Limit"),
+    )
+    rows = [
+        (
+            said(step.day),
+            step_title(step.step, catalogue),
+            _score(step.pain),
+            _score(step.rest_pain),
+            phrase("hurt too much") if step.limit_points is None else str(step.limit_points),
+        )
+        for step in reversed(found.stopped_steps)
+    ]
+    return RecordTable(headers, tuple(rows))
 
 
 def stairs_table(entries: Sequence[AnyEntry], first_day: date, last_day: date) -> RecordTable:

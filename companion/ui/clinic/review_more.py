@@ -31,6 +31,7 @@ from companion.presentation.clinic.tables import (
     questions_table,
     sessions_table,
     stairs_table,
+    stopped_steps_table,
     tape_table,
     warnings_table,
 )
@@ -227,14 +228,18 @@ class CalendarPage(ReviewPage):
 
 
 class WarningsPage(ReviewPage):
-    """Signs that were ticked with what was shown, falls, stairs and nights."""
+    """Signs that were ticked with what was shown, falls, steps stopped, stairs and nights."""
 
-    def __init__(self, record: Record, side: Side, catalogue: Catalogue) -> None:
-        super().__init__("warnings", record, side)
-        days, entries = record.days(side), record.entries
+    def __init__(self, record: Record, knee: Knee, catalogue: Catalogue) -> None:
+        super().__init__("warnings", record, knee.side)
+        days, entries = record.days(knee.side), record.entries
         none = phrase("None written down.")
+        if knee.found.on_paper.alone:
+            none = phrase("Not asked on paper.")
         self.table(phrase("Warnings"), warnings_table(entries, catalogue), none)
         self.table(phrase("Falls"), falls_table(entries), none)
+        stopped = stopped_steps_table(knee.found, entries, catalogue)
+        self.table(phrase("Steps stopped for pain"), stopped, none)
         stairs = stairs_table(entries, days.first_day, days.last_day)
         self.table(phrase("Stairs and nights, in days"), stairs, none)
 
@@ -471,7 +476,7 @@ BUILDERS: dict[str, Callable[[Shown], ReviewPage]] = {
     "activities": lambda s: ActivitiesPage(s.record, s.knee(s.side)),
     "tape": lambda s: TapePage(s.record, s.side),
     "calendar": lambda s: CalendarPage(s.record, s.side),
-    "warnings": lambda s: WarningsPage(s.record, s.side, s.catalogue()),
+    "warnings": lambda s: WarningsPage(s.record, s.knee(s.side), s.catalogue()),
     "care": lambda s: CarePage(s.record, s.side),
     "questions": lambda s: QuestionsPage(s.record, s.side),
     "entries": lambda s: EntriesPage(s.record, s.side),

@@ -12,7 +12,7 @@ import pytest
 from companion.app.demo import people, read_diary
 from companion.care.catalogue import Catalogue
 from companion.care.history import current
-from companion.care.records import DayPage, Diary, Measurement, Session
+from companion.care.records import DayPage, Diary, HandsRound, Measurement, Session, StepDone
 from companion.evidence.findings import findings
 from companion.journal.people import Case, KeptFile
 from companion.presentation.clinic.answers import Knee, clinic_answers, knee_of
@@ -51,6 +51,7 @@ from companion.presentation.clinic.tables import (
     questions_table,
     sessions_table,
     stairs_table,
+    stopped_steps_table,
     tape_table,
     warnings_table,
 )
@@ -277,6 +278,18 @@ def test_what_each_table_says_of_the_whole_diary(catalogue: Catalogue) -> None:
         "checked by a professional, Pellan Harbour clinic, 6 Mar"
     )
     assert falls_table(entries).rows == (("5 Mar", "right", "Slipped on the quay steps."),)
+    knee = StepDone(step="glide_inner_edge", outcome="stopped", pain=5)
+    stopped = replace(
+        next(entry for entry in entries if isinstance(entry, Session)),
+        rest_pain=1,
+        rounds=(HandsRound(steps=(knee, replace(knee, pain=None), replace(knee, step="gone_by"))),),
+    )
+    found = findings(Diary(plans=diary.plans, entries=(stopped,)), "right")
+    assert stopped_steps_table(found, entries, catalogue).rows[::-1] == (
+        ("2 Mar", catalogue.technique("glide_inner_edge").title, "5", "1", "3"),
+        ("2 Mar", catalogue.technique("glide_inner_edge").title, None, "1", "hurt too much"),
+        ("2 Mar", "gone by", "5", "1", "3"),
+    )
     assert questions_table(entries).rows == (("10 Mar", "May I kneel in the boat?"),)
     medicine = medicine_table(entries, FIRST, last)
     assert cell(medicine, 1, "Days with extra pain medicine") == "1 of 1 answered"

@@ -19,9 +19,11 @@ from companion.care.records import (
     Diary,
     Event,
     Exercise,
+    HandsRound,
     Outing,
     Plan,
     Question,
+    StepDone,
     TapePlan,
     Technique,
     WarningSign,
@@ -299,6 +301,61 @@ def test_what_may_be_unsafe_is_counted_and_dated(whole: VisitSummary) -> None:
     assert told(unsafe, "Warning cards").startswith("1: 11 Oct, call the clinic: A cut, blister")
     assert told(unsafe, "Warning cards").endswith("(skin read clear 15 Oct)")
     assert told(unsafe, "Stairs backwards") == "1 of 1 answered day, last 20 Oct"
+
+
+def test_steps_stopped_for_pain_are_unsafe(catalogue: Catalogue) -> None:
+    book = DiaryBuilder()
+    glide = StepDone(step="glide_inner_edge", outcome="stopped", pain=5)
+    lift = StepDone(step="straight_leg_raise", outcome="stopped")
+    for n, rest in ((0, 2), (1, 5), (2, 4)):
+        book.session(
+            n, before(6), rest_pain=rest, rounds=(HandsRound(steps=(glide,)),), exercises=(lift,)
+        )
+    own = plan(pain_ceiling=4, stop_amount=2)
+    unsafe = answer(summed(catalogue, (own,), book.entries), "Anything unsafe?").rows
+    inner = catalogue.technique("glide_inner_edge").title
+    raised = catalogue.exercise("straight_leg_raise").title
+    assert told(unsafe, "Steps stopped") == (f"6, newest: 2 Sep {inner}, pain 5, limit 4")
+    low = plan(pain_ceiling=7, stop_amount=2)
+    unsafe = answer(summed(catalogue, (low,), book.entries[:1]), "Anything unsafe?").rows
+    assert told(unsafe, "Steps stopped") == (
+        f"2, newest: 31 Aug {inner}, pain 5, limit 4 (at rest 2)"
+    )
+    assert told(unsafe, "Falls, skin, cards") == "none written down"
+    book = DiaryBuilder()
+    book.session(0, before(6), exercises=(lift,))
+    unsafe = answer(summed(catalogue, (own,), book.entries), "Anything unsafe?").rows
+    assert told(unsafe, "Steps stopped") == f"1: 31 Aug {raised}, hurt too much"
+    done = replace(glide, outcome="done")
+    book = DiaryBuilder()
+    book.session(0, before(6), rounds=(HandsRound(steps=(done,)),))
+    unsafe = answer(summed(catalogue, (own,), book.entries), "Anything unsafe?").rows
+    assert told(unsafe, "Falls, skin, cards") == "none written down, no step stopped"
+
+
+def test_paper_that_did_not_ask_is_not_read_as_safe(catalogue: Catalogue) -> None:
+    book = DiaryBuilder()
+    for n in range(3):
+        book.page(n, 5, written_by="paper", tape_worn=True)
+    unsafe = answer(summed(catalogue, (plan(),), book.entries), "Anything unsafe?").rows
+    assert told(unsafe, "Falls, skin, cards") == (
+        "skin: none written down; falls and cards: not asked on paper"
+    )
+    for label in ("Night pain", "Stairs backwards"):
+        assert told(unsafe, label) == "not asked on paper"
+    tape = answer(summed(catalogue, (plan(),), book.entries), "Tape worth it?").rows
+    assert told(tape, "Wear").endswith("1 of unknown end: not asked on paper")
+    book.page(3, 5, written_by="paper", skin="itchy")
+    unsafe = answer(summed(catalogue, (plan(),), book.entries), "Anything unsafe?").rows
+    assert told(unsafe, "Falls") == told(unsafe, "Warning cards") == "not asked on paper"
+    assert told(unsafe, "Skin").startswith("1: 3 Sep itchy")
+    mixed = DiaryBuilder()
+    mixed.page(0, 5, written_by="paper")
+    mixed.page(1, 5)
+    unsafe = answer(summed(catalogue, (plan(),), mixed.entries), "Anything unsafe?").rows
+    assert told(unsafe, "Falls, skin, cards") == (
+        "none written down; on 1 day of paper skin alone was asked"
+    )
 
 
 def test_an_open_warning_is_said_first(catalogue: Catalogue) -> None:
