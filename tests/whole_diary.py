@@ -28,6 +28,7 @@ from companion.care.wear import current_wear
 from companion.services.walks import Overtaken
 from companion.wire.sign_off import signed
 from tests.care.walking import CATALOGUE
+from tests.raw_codes import TYPED
 from tests.whole_walks import Played, played
 
 R = TypeVar("R", bound=Record)
@@ -40,8 +41,6 @@ LAST_DAY = date(2026, 11, 20)
 HOME = timezone(timedelta(hours=1))
 AWAY = (timezone(timedelta(hours=5, minutes=45)), timezone(timedelta(hours=-9, minutes=-30)))
 FEWEST_ROWS = 4
-TYPED = "Steps <b>& rope</b> {2} %s"
-"""What a person may type: marks that mean something to whoever puts text together."""
 
 _DATE, _AT, _SHA = date.min, datetime.min.replace(tzinfo=UTC), "0" * 64
 """Stand where a day, a moment or a checksum belongs until the record is put on a day."""
@@ -254,7 +253,7 @@ def entries_by_type(plans: Sequence[Plan]) -> tuple[AnyEntry, ...]:
                 if hasattr(before, "side"):
                     other = replace(other, side=before.side)
                 new = _belonging(other, plans, made, day, number, next(numbers))
-                later = before.written_at + timedelta(hours=again)
+                later = made[-1].written_at + timedelta(hours=1)
                 made.append(replace(new, written_at=max(new.written_at, later)))
     return tuple(made)
 

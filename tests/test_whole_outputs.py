@@ -1,0 +1,349 @@
+"""The diary that holds everything goes through every output: nothing fails, and no page shows a
+code, a key, None or a number that is none."""
+
+from __future__ import annotations
+
+import csv
+import io
+import json
+import re
+from collections.abc import Callable, Iterator
+from datetime import date, datetime, time, timedelta
+from functools import cache
+from itertools import groupby, pairwise
+from pathlib import Path
+from tempfile import TemporaryDirectory
+from typing import Any, get_args
+
+import pytest
+from jsonschema import Draft202012Validator
+
+from companion.care.days import diary_day
+from companion.care.history import current
+from companion.care.measuring import measured
+from companion.care.records import ENTRY_KINDS, AnyEntry, Diary, Side
+from companion.evidence.figures import Findings
+from companion.evidence.findings import findings
+from companion.exchange.table import read_table
+from companion.exchange.taking_in import preview
+from companion.paper.booklet import booklet_pdf
+from companion.paper.cutting_sheet import cutting_sheet_pdf
+from companion.paper.record_picture import record_png
+from companion.paper.record_sheet import RecordSheet, record_sheet_pdf
+from companion.paper.report import visit_report_pdf
+from companion.paper.visit_summary import visit_summary_pdf
+from companion.presentation.clinic.periods import pairs, periods_view
+from companion.presentation.clinic.plan_form import contents, section, sections_of, signing
+from companion.presentation.clinic.plan_words import changes_in_words
+from companion.presentation.clinic.review import record_days
+from companion.presentation.home import home_pages, measuring_pages, settings_pages
+from companion.presentation.home.cutting import NoCuttingSheet, cutting_sheet
+from companion.presentation.home.front import front_view
+from companion.presentation.home.handed_over import (
+    PLAN,
+    entries_view,
+    handed_view,
+    kind_view,
+    pages_of,
+)
+from companion.presentation.home.papers_pages import papers_view
+from companion.presentation.home.record_tables import SECTIONS, NamedTable, section_tables
+from companion.presentation.home.record_view import Span, record_view
+from companion.presentation.home.reminders import reminders
+from companion.presentation.home.stay import stay_view
+from companion.presentation.papers.booklet import booklet
+from companion.presentation.papers.findings_words import findings_words
+from companion.presentation.papers.plan_report import visit_report
+from companion.presentation.papers.summary import visit_summary
+from companion.presentation.view.chart import DaySpan
+from companion.services.export import FORMATS, export_files
+from companion.services.front import front
+from companion.services.plan_draft import from_last
+from companion.services.settings import Settings
+from companion.system.resources import resource
+from tests.care.walking import CATALOGUE
+from tests.raw_codes import CODE, TYPED, codes_in, in_pdf, raw, said
+from tests.services.context_for_tests import HandClock, Kept
+from tests.whole_diary import HOME, whole_diary, whole_play
+
+# ---------------------------------------------------------------- the outputs
+
+SIDES: tuple[Side, ...] = get_args(Side)
+
+
+@cache
+def diary() -> Diary:
+    """What everything is made of."""
+    return whole_diary()
+
+
+@cache
+def counting() -> tuple[AnyEntry, ...]:
+    """Its entries that count."""
+    return current(diary().entries)
+
+
+@cache
+def today() -> date:
+    """The day after the last entry was written."""
+    return diary_day(max(entry.written_at for entry in diary().entries)) + timedelta(days=1)
+
+
+@cache
+def found(side: Side) -> Findings:
+    """The findings of one knee."""
+    return findings(diary(), side)
+
+
+@cache
+def exported() -> dict[str, bytes]:
+    """Every file of every export, by name."""
+    return {file.name: file.data for file in export_files(diary(), FORMATS)}
+
+
+def files_called(begin: str) -> list[str]:
+    """The texts of the exported files whose names begin so."""
+    return [data.decode() for name, data in exported().items() if name.startswith(begin)]
+
+
+def findings_files() -> Iterator[str]:
+    schema = json.loads(resource("schemas", "findings-1.schema.json").read_text("utf-8"))
+    for text in files_called("findings"):
+        Draft202012Validator(schema).validate(json.loads(text, parse_constant=_no_number))
+        yield ""
+
+
+def _no_number(name: str) -> None:
+    raise AssertionError(f"{name} is no number of JSON")
+
+
+def findings_text() -> Iterator[str]:
+    for side in SIDES:
+        yield from findings_words(diary(), found(side), CATALOGUE)
+
+
+def fhir() -> Iterator[str]:
+    """What a reader of the bundle sees: display, text and narrative, at whatever depth."""
+
+    def shown(value: Any) -> Iterator[str]:
+        if isinstance(value, dict):
+            for name, inner in value.items():
+                if isinstance(inner, str) and name in ("display", "text", "div", "title"):
+                    yield inner
+                yield from shown(inner)
+        elif isinstance(value, list):
+            for inner in value:
+                yield from shown(inner)
+
+    (text,) = files_called("fhir")
+    yield from shown(json.loads(text, parse_constant=_no_number))
+
+
+def table() -> Iterator[str]:
+    """Its codes are its content: every column is in the dictionary, and nothing is a Python word;
+    read again without a fault."""
+    (text,) = files_called("table-K")
+    header, *rows = csv.reader(io.StringIO(text))
+    assert {name.partition(":")[0] for name in header} <= columns()
+    yield from (cell for row in rows for cell in row if not CODE.fullmatch(cell))
+    reading = read_table(text.encode(), diary().plan, datetime.combine(today(), time(), HOME))
+    yield from (fault.sentence for fault in reading.faults)
+
+
+def columns() -> set[str]:
+    """The columns of the table as its dictionary names them, without whose they are."""
+    (dictionary,) = files_called("table-columns")
+    return {row[0].partition(":")[0] for row in csv.reader(io.StringIO(dictionary))}
+
+
+def calendar() -> Iterator[str]:
+    (text,) = files_called("calendar")
+    unfolded = text.replace("\r\n ", "")
+    for line in unfolded.splitlines():
+        name, _, words = line.partition(":")
+        if name in ("SUMMARY", "DESCRIPTION"):
+            yield words
+
+
+def summary() -> Iterator[str]:
+    made = visit_summary(diary(), [found(side) for side in diary().plan.sides], CATALOGUE)
+    yield from said(made)
+    yield from in_pdf(visit_summary_pdf(made))
+
+
+def report() -> Iterator[str]:
+    made = visit_report(diary(), [found(side) for side in diary().plan.sides], CATALOGUE)
+    yield from said(made)
+    yield from in_pdf(visit_report_pdf(made))
+
+
+def record() -> Iterator[str]:
+    """Every span of either knee with all its tables, and on paper all of it."""
+    for side in SIDES:
+        for span in Span:
+            view = record_view(counting(), diary().plans, side, span, today())
+            yield from said(view)
+            yield from said(_sections(side, view.days))
+        sheet = RecordSheet(diary().plan.person, "", view, _sections(side, view.days))
+        yield from in_pdf(record_sheet_pdf(sheet, until=today()))
+    assert record_png(diary().plan.person, [view])
+
+
+def _sections(side: Side, days: DaySpan) -> tuple[NamedTable, ...]:
+    return tuple(
+        named
+        for section in SECTIONS
+        for named in section_tables(section, diary().entries, diary().plans, side, days)
+    )
+
+
+def any_day() -> Iterator[str]:
+    """The record of every single day on which something was written down."""
+    for day in sorted({entry.for_day for entry in counting()}):
+        one = DaySpan(day, day)
+        on_it = [entry for entry in counting() if entry.for_day == day]
+        for side in SIDES:
+            yield from said(record_view(on_it, diary().plans, side, one, today()))
+
+
+def handed_over() -> Iterator[str]:
+    yield from said(handed_view(diary()))
+    for kind in (PLAN, *ENTRY_KINDS):
+        if kind != PLAN:
+            yield from said(kind_view(diary(), kind))
+        pages = pages_of(diary(), kind, CATALOGUE)
+        for number in range(len(pages)):
+            yield from said(entries_view(kind, pages, number, CATALOGUE))
+
+
+def walks() -> Iterator[str]:
+    for view in whole_play().views:
+        yield from said(view)
+
+
+def home() -> Iterator[str]:
+    """The front page, its reminders and the visit on every day, as things stood that evening."""
+    entries = sorted(diary().entries, key=lambda entry: entry.written_at)
+    clock = HandClock()
+    with TemporaryDirectory() as folder:
+        kept = Kept(Path(folder) / "store", clock=clock)
+        journal = kept.context.journal
+        for day, written in groupby(entries, key=lambda entry: diary_day(entry.written_at)):
+            clock.set(datetime.combine(day, time(20, 30), HOME))
+            known = {plan.version for plan in journal.plans()}
+            new = [p for p in diary().plans if p.written_on <= day and p.version not in known]
+            journal.append(*written, plans=new)
+            facts = front(kept.context)
+            yield from said(front_view(facts, lambda: CATALOGUE))
+            for reminder in reminders(facts):
+                yield from (reminder.sentence, reminder.go)
+        yield from said(home_pages.visit_view(journal.diary()))
+        kept.close()
+
+
+def rooms() -> Iterator[str]:
+    """The rooms of Home that rest on the plan alone, under every version."""
+    settings = Settings()
+    yield from said(settings_pages.settings_view(settings, has_plan=True))
+    yield from said(settings_pages.data_view("homeknee", entries=len(diary().entries)))
+    yield from said(settings_pages.merge_view(preview(None, diary())))
+    yield from said(settings_pages.clinic_about_view(CATALOGUE))
+    yield from said([papers_view(tapes=tapes) for tapes in (True, False)])
+    for plan in diary().plans:
+        yield from said(home_pages.plan_preview_view(plan, comes_with=diary().entries))
+        yield from said(settings_pages.numbers_view(plan))
+        yield from said(settings_pages.help_view(plan))
+        yield from said(settings_pages.signs_view(plan, CATALOGUE))
+        yield from said(settings_pages.about_view(CATALOGUE, tapes=plan.tape.highest > 0))
+        for side in plan.sides:
+            yield from said(measuring_pages.bump_view(plan, side))
+            yield from said(measuring_pages.edge_view(plan, side))
+            yield from said(measuring_pages.readings_view(plan, side))
+            for readings in ((8.4, 8.6), (8.4, 9.1), (17.0, 17.2), (1.0, 1.0)):
+                read = measured(*readings, "cm")
+                yield from said(measuring_pages.measured_view(read, side))
+
+
+def papers() -> Iterator[str]:
+    """Booklet, cutting sheet and tape for days away, under every version."""
+    # The table for days without a computer names its columns, as the file does that is typed.
+    any_column = re.compile("|".join(sorted(columns(), key=len, reverse=True)))
+    for plan in diary().plans:
+        content = booklet(plan, CATALOGUE, today=plan.written_on, for_helper=plan.version % 2 == 0)
+        yield from (any_column.sub("column", text) for text in said(content))
+        try:
+            sheet = cutting_sheet(plan)
+            yield from said(stay_view(plan, 10))
+        except NoCuttingSheet as missing:
+            yield str(missing)
+        else:
+            yield from said(sheet)
+            yield from in_pdf(cutting_sheet_pdf(sheet, on=today()))
+    for line in in_pdf(booklet_pdf(content, on=today())):
+        yield any_column.sub("column", line)
+
+
+def plans_to_write() -> Iterator[str]:
+    """The plan writer on every version, and what each changed."""
+    for plan in diary().plans:
+        draft = from_last(plan, today())
+        yield from said(contents(draft, CATALOGUE))
+        yield from said(signing(draft, CATALOGUE, "0" * 64))
+        for key in sections_of(draft):
+            if key != "sign":
+                yield from said(section(key, draft, CATALOGUE))
+    for old, new in pairwise(diary().plans):
+        yield from changes_in_words(old, new, CATALOGUE)
+
+
+def periods() -> Iterator[str]:
+    for side in SIDES:
+        days = record_days(counting(), diary().plan, side)
+        for pair in pairs(diary().plans, days.first_day, days.last_day):
+            yield from said(pair.words)
+            yield from said(periods_view(counting(), diary().plans, side, pair.one, pair.other))
+
+
+OUTPUTS: dict[str, Callable[[], Iterator[str]]] = {
+    "findings": findings_files,
+    "findings in words": findings_text,
+    "bundle": fhir,
+    "table": table,
+    "calendar": calendar,
+    "visit summary": summary,
+    "report": report,
+    "record": record,
+    "any day": any_day,
+    "handed over": handed_over,
+    "walks": walks,
+    "home": home,
+    "rooms": rooms,
+    "papers": papers,
+    "plan writer": plans_to_write,
+    "two periods": periods,
+}
+
+
+@pytest.mark.parametrize("output", OUTPUTS)
+def test_an_output_of_everything_shows_no_code(output: str) -> None:
+    texts = list(OUTPUTS[output]())
+    assert texts
+    assert codes_in(texts) == []
+
+
+@pytest.mark.parametrize(
+    "text",
+    ["pain_average", "asked pain.baseline", "None", "Skin: None", "it is True", "nan", "{n} days",
+     "Depth(seat_cm=45)", "datetime.date", "a None, b"],
+)  # fmt: skip
+def test_what_is_no_word_is_found(text: str) -> None:
+    assert raw(text)
+
+
+@pytest.mark.parametrize(
+    "text",
+    ["None written down.", "It hurt. None of these?", "Saved as findings-K.pdf", TYPED, "24.5 h",
+     "nhs.uk/conditions", "Falls: none"],
+)  # fmt: skip
+def test_a_word_is_none_of_it(text: str) -> None:
+    assert raw(text) == []
