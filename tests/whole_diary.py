@@ -18,14 +18,13 @@ from itertools import count
 from typing import Any, Literal, TypeVar
 
 from companion.care import records
-from companion.care.course import Reason
+from companion.care.course import EndReason
 from companion.care.history import current
 from companion.care.locks import cleared, open_warnings, ways_to_clear
 from companion.care.ranges import Aware, Length, Range, Token, Words
 from companion.care.records import AnyEntry, Diary, Plan, Record, Side, TapeOff, TapeOn, WarningSign
 from companion.care.trial_schedule import planned
 from companion.care.wear import current_wear
-from companion.services.walks import Overtaken
 from companion.wire.sign_off import signed
 from tests.care.walking import CATALOGUE
 from tests.raw_codes import TYPED
@@ -50,12 +49,13 @@ _TAPE = "f" * 32
 
 # ---------------------------------------------------------------- every value of a field
 
-NEVER_ENDS: tuple[Reason, ...] = ("prescribed", "target_missed", "plan_tapes_always")
-"""Reasons to go on: no session ends for them."""
-ENDS_OF_A_ROUTINE: tuple[str, ...] = (
-    *(reason for reason in typing.get_args(Reason) if reason not in NEVER_ENDS),
-    *(why for why in typing.get_args(Overtaken) if why != "stale"),
-    *("tape_not_on", "exercise_only", "nothing_today", "wanted"),
+UNWRITTEN: tuple[EndReason, ...] = (
+    *("prescribed", "target_missed", "plan_tapes_always"),
+    *("locked", "stale"),
+)
+"""Reasons to go on, and ends of a routine of which nothing is written."""
+ENDS_OF_A_ROUTINE: tuple[str, ...] = tuple(
+    reason for reason in typing.get_args(EndReason) if reason not in UNWRITTEN
 )
 TECHNIQUES = tuple(sheet.id for sheet in CATALOGUE.techniques)
 EXERCISES = tuple(sheet.id for sheet in CATALOGUE.exercises)
@@ -68,7 +68,7 @@ KEYS: dict[tuple[type[Record], str], tuple[str, ...]] = {
     (records.KnownSign, "sign"): SIGNS,
     (records.WarningSign, "sign"): SIGNS,
     (records.WarningSign, "card"): tuple(sign.card for sign in CATALOGUE.stop_list.signs),
-    (records.Session, "reason"): tuple(dict.fromkeys(ENDS_OF_A_ROUTINE)),
+    (records.Session, "reason"): ENDS_OF_A_ROUTINE,
 }
 
 

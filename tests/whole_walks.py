@@ -669,6 +669,9 @@ def _chair(person: Person) -> None:
 def _days(person: Person) -> None:
     """Day pages: every answer, none, a page changed, the worst below the average, a day late."""
     stairs = (*get_args(StairsWay), None)
+    person.put_on()
+    person.bare()
+    person.morning(8)  # so long away that the whole list is due
     for number, skin in enumerate(get_args(Skin)):
         person.morning()
         person.put_on()

@@ -17,6 +17,7 @@ from companion.care.finding import Entries, find
 from companion.care.flow import Walk
 from companion.care.levels import Lock
 from companion.care.records import Measurement, Plan, Record, Safe
+from companion.care.stop_rules import FullListReason
 from companion.care.stopping import (
     Ended,
     OpenSignPage,
@@ -34,7 +35,9 @@ FIRST_DAYS = 7
 """Of a plan, in which a first count is due (C)."""
 BEFORE_REVIEW_DAYS = 14
 
-NotNow = Literal["locked", "nobody_there", "pain", "no_stand", "stopped", "short"]
+NotNowSaid = Literal["locked", "nobody_there", "pain", "no_stand", "stopped"]
+NotNow = Literal[NotNowSaid, "short"]
+"""Too short a time has a page of its own that says so."""
 """Why nothing is counted. short: the 30 seconds were not over."""
 
 
@@ -50,7 +53,7 @@ class ChairStart(Record):
     ceiling: int
     closed_by: str | None = None
     gate_asked: bool = False
-    list_reason: str | None = None
+    list_reason: FullListReason | None = None
     asked_signs: tuple[str, ...] = ()
     open_signs: tuple[str, ...] = ()
     locked: bool = False
@@ -122,7 +125,7 @@ class HowManyPage:
 class NotNowPage:
     """Nothing is counted, and why. Given nothing."""
 
-    reason: NotNow
+    reason: NotNowSaid
     ceiling: int
     key: str = "not_now"
 

@@ -30,6 +30,21 @@ Reason = Literal[
     "moves_used_up",
     "hands_not_allowed_today",
 ]
+EndReason = Literal[
+    Reason,
+    "tape_not_on",
+    "exercise_only",
+    "nothing_today",
+    "locked",
+    "card",
+    "wanted",
+    "left_behind",
+    "tape_on",
+    "trial",
+    "stale",
+]
+"""Why a routine ended: a decision, a part of it, or what came between. left_behind: its day was
+over. stale: it was begun by an older version of the program."""
 GateCode = Literal["ok", "blocked"]
 
 

@@ -23,6 +23,7 @@ from companion.care.records import (
     Side,
     WarningSign,
 )
+from companion.care.stop_rules import FullListReason
 from companion.care.stopping import (
     CardPage,
     Ended,
@@ -31,9 +32,11 @@ from companion.care.stopping import (
     gate_walk,
     locked,
 )
+from companion.care.tape_gate import TapeReason
 from companion.care.taping import NoTapePage, tape_check_walk, tape_questions, tape_steps
 
 OutingTape = Literal["put_on", "was_on", "none"]
+NextWithTape = Literal["take_off", "write_off", "leave"]
 MOST_CHARACTERS = 60
 """Of what an outing is for: a label."""
 TIMES = "times"
@@ -55,7 +58,7 @@ class OutingStart(Record):
 
     closed_by: str | None = None
     gate_asked: bool = False
-    list_reason: str | None = None
+    list_reason: FullListReason | None = None
     asked_signs: tuple[str, ...] = ()
     open_signs: tuple[str, ...] = ()
     labels: tuple[str, ...] = ()
@@ -65,7 +68,7 @@ class OutingStart(Record):
     tape_in_plan: bool = False
     tape_by_trial: bool = False
     stage: int = 1
-    refused: tuple[str, ...] = ()
+    refused: tuple[TapeReason, ...] = ()
     helper_needed: bool = False
     not_over: bool = False
 
@@ -316,7 +319,7 @@ class OutingAfterEnd(Record):
     amount: Amount | None = None
     pain_worst: int | None = None
     tape: Literal["on", "off"] | None = None
-    next_with_tape: Literal["take_off", "write_off", "leave"] | None = None
+    next_with_tape: NextWithTape | None = None
 
     @property
     def empty(self) -> bool:
@@ -355,7 +358,7 @@ def outing_after_walk(start: OutingAfterStart) -> Walk[OutingAfterEnd]:
 
 def _next_with_tape(
     start: OutingAfterStart, because: OutingEnded | None, tape: str | None
-) -> Literal["take_off", "write_off", "leave"] | None:
+) -> NextWithTape | None:
     if tape is None:
         return None
     if tape == "off":

@@ -24,7 +24,7 @@ from companion.care.patch_looks import (
 from companion.care.ranges import Instant
 from companion.care.records import PatchTest, Record, Skin
 from companion.care.stopping import CardPage, SignTicked
-from companion.care.tape_gate import PatchState
+from companion.care.tape_gate import PatchState, TapeReason
 from companion.care.taping import NoTapePage
 from companion.care.wear import same_make
 
@@ -45,7 +45,7 @@ class PatchStart(Record):
     """The makes that are known, the plan's first, and the reasons against any test piece."""
 
     makes: tuple[MakeTested, ...] = ()
-    refused: tuple[str, ...] = ()
+    refused: tuple[TapeReason, ...] = ()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -140,7 +140,7 @@ def patch_walk(catalogue: Catalogue, start: PatchStart) -> Walk[PatchEnd]:
             if given["again"] != "yes":
                 return nothing
     given = yield PatchSkinPage(make=make)
-    against = ("skin",) if given["skin"] != "clear" else ()
+    against: tuple[TapeReason, ...] = ("skin",) if given["skin"] != "clear" else ()
     if given["clean"] != "yes":
         against = (*against, "not_clean")
     if against:

@@ -9,7 +9,7 @@ from dataclasses import dataclass, field, replace
 from typing import Any, Literal
 
 from companion.care.catalogue import Catalogue
-from companion.care.course import Course, Decision, decide_from, standing
+from companion.care.course import Course, Decision, EndReason, decide_from, standing
 from companion.care.flow import Given, Walk
 from companion.care.levels import Lock
 from companion.care.records import (
@@ -35,6 +35,7 @@ from companion.care.step_limits import (
     leave_out_standing,
     stop_step,
 )
+from companion.care.stop_rules import FullListReason
 from companion.care.stopping import (
     GATE_LIST,
     Ended,
@@ -44,6 +45,7 @@ from companion.care.stopping import (
     locked,
     stop_list_walk,
 )
+from companion.care.tape_gate import TapeReason
 from companion.care.taping import (
     NoTapePage,
     SkinPage,
@@ -68,7 +70,7 @@ HandsOff = Literal[
     "flare",
     "helper_needed",
 ]
-Stopped = StepStop | Literal["said"]
+Stopped = Literal[StepStop, "said"]
 """Why a step stopped: by its pain, or because the person said so and gave no number."""
 
 
@@ -88,7 +90,7 @@ class RoutineStart(Record):
     side: Side
     closed_by: str | None = None
     gate_asked: bool = False
-    list_reason: str | None = None
+    list_reason: FullListReason | None = None
     asked_signs: tuple[str, ...] = ()
     open_signs: tuple[str, ...] = ()
     hands_off: HandsOff | None = None
@@ -98,7 +100,7 @@ class RoutineStart(Record):
     ask_about_ten: bool = False
     wearing_stage: int = 0
     starting_stage: int = 0
-    tape_off: tuple[str, ...] = ()
+    tape_off: tuple[TapeReason, ...] = ()
     tape_by_trial: bool = False
     helper_needed: bool = False
     known_zones: tuple[Zone, ...] = ()
@@ -211,7 +213,7 @@ class DecisionPage:
     role: MoveRole
     decision: Decision
     start_zones: tuple[Zone, ...] = ()
-    tape_off: tuple[str, ...] = ()
+    tape_off: tuple[TapeReason, ...] = ()
     exercises_next: int = 0
 
 
@@ -241,7 +243,7 @@ class RoutineEnd(Record):
     """What a session entry will hold."""
 
     ended: SessionEnd
-    reason: str
+    reason: EndReason
     gate: GateSaid | None = None
     full_list: bool = False
     signs: tuple[SignTicked, ...] = ()
@@ -274,7 +276,7 @@ class _SoFar:
     stage_unscored: int | None = None
     exercised: bool = False
 
-    def end(self, ended: SessionEnd, reason: str) -> RoutineEnd:
+    def end(self, ended: SessionEnd, reason: EndReason) -> RoutineEnd:
         return RoutineEnd(
             ended=ended,
             reason=reason,
@@ -298,7 +300,7 @@ class _SoFar:
 
 # ---------------------------------------------------------------- the walk
 
-CLOSED = "locked"
+CLOSED: EndReason = "locked"
 """The reason of a routine that did not begin, because a sign closes it. No session is written."""
 
 
@@ -319,7 +321,7 @@ def so_far(
     answers: Iterable[Given],
     *,
     ended: SessionEnd,
-    reason: str,
+    reason: EndReason,
 ) -> RoutineEnd:
     """What the session holds after `answers`, ended as said: for Stop, and for one left behind."""
     gathered = _SoFar(course=_course(plan, start))
@@ -642,5 +644,5 @@ def _tape_on(catalogue: Catalogue, start: RoutineStart, stage: int, done: _SoFar
     return False
 
 
-def _last_reason(done: _SoFar) -> str:
+def _last_reason(done: _SoFar) -> EndReason:
     return "exercise_only" if done.exercises else "nothing_today"

@@ -8,10 +8,14 @@ from dataclasses import dataclass
 from typing import Literal
 
 from companion.care.catalogue import Catalogue, Sign, sign_holds
+from companion.care.course import EndReason
 from companion.care.flow import Given, Walk
 from companion.care.levels import Lock, level_rank
 from companion.care.records import Record, SessionEnd
+from companion.care.stop_rules import FullListReason
 
+ListReason = Literal[FullListReason, "new_place", "stop"]
+"""Why the full list is shown. new_place: pain at the back of the knee, where it was not before."""
 GATE_LIST = "list"
 """Begins the keys of the list that comes with the gate."""
 
@@ -36,7 +40,7 @@ class StopListPage:
     """The full stop list. Given: `signs`, ids ticked."""
 
     key: str
-    reason: str
+    reason: ListReason
     signs: tuple[str, ...]
 
 
@@ -98,16 +102,16 @@ class StopEnd:
 class Ended(Exception):
     """Leaves a walk from inside a part of it: how it ended and why."""
 
-    def __init__(self, ended: SessionEnd, reason: str) -> None:
+    def __init__(self, ended: SessionEnd, reason: EndReason) -> None:
         super().__init__(reason)
         self.ended: SessionEnd = ended
-        self.reason = reason
+        self.reason: EndReason = reason
 
 
 def stop_list_walk(
     catalogue: Catalogue,
     signs: tuple[str, ...],
-    reason: str,
+    reason: ListReason,
     prefix: str,
     ticked: list[SignTicked],
 ) -> Walk[None]:
@@ -157,14 +161,14 @@ def stop_list_walk(
 def gate_walk(
     catalogue: Catalogue,
     signs: tuple[str, ...],
-    list_reason: str | None,
+    list_reason: FullListReason | None,
     ticked: list[SignTicked],
     *,
     answered: bool,
 ) -> Walk[None]:
     """The short gate outside a session, unless it was `answered` today, and the full list when
     it is due: a card or a new plan asks for that after any gate."""
-    reason = list_reason
+    reason: FullListReason | None = list_reason
     if not answered and (yield GatePage())["gate"] == "something":
         reason = "gate_answered_something"
     if reason is not None:

@@ -9,6 +9,7 @@ from companion.care.flow import Walk
 from companion.care.ranges import Instant
 from companion.care.records import Record, Skin, TapeFeeling
 from companion.care.step_limits import felt_from_tape
+from companion.care.stop_rules import FullListReason
 from companion.care.stopping import (
     CardPage,
     Ended,
@@ -17,6 +18,8 @@ from companion.care.stopping import (
     gate_walk,
     locked,
 )
+from companion.care.tape_gate import TapeReason
+from companion.care.trial_days import TrialRefusal
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -36,7 +39,7 @@ class TapeReadyPage:
 class NoTapePage:
     """Why no tape goes on today. `tape_day`: the tape trial asked for it."""
 
-    reasons: tuple[str, ...]
+    reasons: tuple[TapeReason, ...]
     tape_day: bool = False
     key: str = "no_tape"
 
@@ -114,10 +117,10 @@ class SkinPage:
 
 def tape_questions(
     stage: int, *, helper_needed: bool, not_over: bool = False
-) -> Walk[tuple[str, ...]]:
+) -> Walk[tuple[TapeReason, ...]]:
     """Ask what only the person can see; the reasons against tape today, none to go on."""
     given = yield TapeReadyPage(stage=stage, helper_needed=helper_needed, not_over=not_over)
-    reasons: list[str] = []
+    reasons: list[TapeReason] = []
     if given["skin"] != "clear":
         reasons.append("skin")
     if given["clean"] != "yes":
@@ -163,11 +166,11 @@ class TapeOnStart(Record):
 
     stage: int
     gate_asked: bool = False
-    list_reason: str | None = None
+    list_reason: FullListReason | None = None
     asked_signs: tuple[str, ...] = ()
     open_signs: tuple[str, ...] = ()
-    refused: tuple[str, ...] = ()
-    by_trial: str | None = None
+    refused: tuple[TapeReason, ...] = ()
+    by_trial: TrialRefusal | None = None
     tape_day: bool = False
     helper_needed: bool = False
     not_over: bool = False

@@ -7,6 +7,7 @@ from typing import Any
 from companion.care.adherence import days_a_week, days_done, is_rest_day
 from companion.care.catalogue import Catalogue
 from companion.care.caution_rules import caution_judgement
+from companion.care.course import EndReason
 from companion.care.finding import Entries, find
 from companion.care.flow import Given, Page, Walk
 from companion.care.locks import locks
@@ -270,7 +271,7 @@ def session_entry(
     )
 
 
-def end_early(context: Context, side: Side, reason: str) -> Session | None:
+def end_early(context: Context, side: Side, reason: EndReason) -> Session | None:
     """Write the routine under way as it stands, stopped by the person or by a card.
 
     None when no routine of this knee is under way, or nothing of it was answered.
@@ -285,7 +286,7 @@ def end_early(context: Context, side: Side, reason: str) -> Session | None:
 
 
 def _as_it_stands(
-    context: Context, plan: Plan, begun: Begun, ended: SessionEnd, reason: str
+    context: Context, plan: Plan, begun: Begun, ended: SessionEnd, reason: EndReason
 ) -> tuple[Session, ...]:
     start = decode(RoutineStart, begun.start)
     if not begun.answers or start.closed_by is not None:

@@ -15,6 +15,7 @@ from companion.care.locks import locks
 from companion.care.records import AnyEntry, GateAnswer, Plan, Session, Side, Skin, TapeOff, TapeOn
 from companion.care.starting_stage import starting_stage
 from companion.care.stop_rules import full_list_due
+from companion.care.tape_gate import TapeReason
 from companion.care.taping import (
     SkinEnd,
     SkinPage,
@@ -30,7 +31,7 @@ from companion.care.taping import (
     tape_off_walk,
     tape_on_walk,
 )
-from companion.care.trial_days import tape_refused, trial_day
+from companion.care.trial_days import TrialRefusal, tape_refused, trial_day
 from companion.care.wear import current_wear, skin_look_at
 from companion.services.context import Context, derived_id
 from companion.services.day_page import in_flare
@@ -53,7 +54,7 @@ class TapeOutlook:
     `not_over`: the clinician named something tape keeps off, such as varicose veins.
     """
 
-    refused: tuple[str, ...]
+    refused: tuple[TapeReason, ...]
     helper_needed: bool
     not_over: bool
 
@@ -208,7 +209,7 @@ class TapeOnConduct(GateConduct):
         return "stale" if current_wear(entries, begun.side) is not None else None
 
 
-def _by_trial(context: Context, plan: Plan, side: Side, entries: Entries) -> str | None:
+def _by_trial(context: Context, plan: Plan, side: Side, entries: Entries) -> TrialRefusal | None:
     """Why the tape trial lets no tape on now."""
     return tape_refused(plan, side, entries, today=context.clock.today(), now=context.clock.now())
 

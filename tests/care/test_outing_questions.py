@@ -18,6 +18,7 @@ from companion.care import outings_waiting as waits
 from companion.care.flow import Page, Walk
 from companion.care.records import Amount, AmountPlan, AnyEntry, Outing
 from companion.care.stopping import CardPage, GatePage, OpenSignPage, StopListPage
+from companion.care.tape_gate import TapeReason
 from companion.care.taping import (
     NoTapePage,
     TapeCheckPage,
@@ -177,7 +178,7 @@ def test_a_plan_without_tape_speaks_of_none() -> None:
 
 
 @pytest.mark.parametrize("reason", ["rest", "caution", "patch_test_missing", "stay_bare"])
-def test_a_reason_known_before_refuses_tape_and_lets_go_without(reason: str) -> None:
+def test_a_reason_known_before_refuses_tape_and_lets_go_without(reason: TapeReason) -> None:
     pages, end = walked(going.outing_walk(CATALOGUE, replace(START, refused=(reason,))), going_out)
     assert NoTapePage(reasons=(reason,)) in pages
     assert TapeOnPage not in kinds(pages)
@@ -192,7 +193,7 @@ def test_a_reason_known_before_refuses_tape_and_lets_go_without(reason: str) -> 
         ({"skin": "clear", "clean": "yes", "reach": "no"}, "reach"),
     ],
 )
-def test_what_only_the_person_sees_refuses_tape(answer: dict[str, str], reason: str) -> None:
+def test_what_only_the_person_sees_refuses_tape(answer: dict[str, str], reason: TapeReason) -> None:
     pages, end = walked(going.outing_walk(CATALOGUE, START), but(going_out, tape_ready=answer))
     assert NoTapePage(reasons=(reason,)) in pages
     assert end.tape == "none"
@@ -278,7 +279,7 @@ _REFUSALS = st.lists(
     in_plan=st.booleans(),
 )
 def test_tape_never_goes_on_when_the_gate_forbids_it(
-    refused: list[str],
+    refused: list[TapeReason],
     ready: dict[str, str],
     helper_needed: bool,
     still_open: bool,

@@ -16,7 +16,7 @@ from companion.care.due import due_today
 from companion.care.flow import Page
 from companion.care.records import PatchTest
 from companion.care.stopping import CardPage
-from companion.care.tape_gate import patch_test_state
+from companion.care.tape_gate import TapeReason, patch_test_state
 from companion.care.taping import NoTapePage
 from tests.care.content import CATALOGUE, whole_plan
 from tests.care.made import DAY, at, patch_test
@@ -206,7 +206,7 @@ def test_a_piece_that_came_off_may_start_again() -> None:
     ],
 )
 def test_no_piece_on_skin_that_is_not_clear(
-    skin: str, clean: str, reasons: tuple[str, ...]
+    skin: str, clean: str, reasons: tuple[TapeReason, ...]
 ) -> None:
     def seen(page: Page) -> Mapping[str, Any]:
         ready = isinstance(page, patch.PatchSkinPage)

@@ -10,7 +10,7 @@ from companion.care.outing_questions import TapeByTrialPage, TapeForOutingPage
 from companion.care.records import Plan, Session, TapeOff, TapeOn
 from companion.care.routine import NoHandsPage, StepPage
 from companion.care.taping import NoTapePage, TapeReadyPage, TapeStepPage
-from companion.care.trial_days import trial_day
+from companion.care.trial_days import TrialRefusal, trial_day
 from companion.services.day_page import DayConduct
 from companion.services.front import front
 from companion.services.outing import OutingConduct
@@ -101,7 +101,7 @@ def test_the_whole_gate_stands_before_the_tape_of_a_tape_day(keep: Keep) -> None
 
 
 @pytest.mark.parametrize(("what", "reason"), [("bare", "trial_bare"), ("no_tape", "trial_no_tape")])
-def test_without_a_tape_day_nothing_is_asked(what: str, reason: str, keep: Keep) -> None:
+def test_without_a_tape_day_nothing_is_asked(what: str, reason: TrialRefusal, keep: Keep) -> None:
     number = 0 if what == "bare" else 2
     kept = keep(plan=in_trial(), clock=HandClock(at(first(what, number), 9)))
     pages = seen(kept.context, TapeOnConduct())

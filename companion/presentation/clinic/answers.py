@@ -17,19 +17,21 @@ from companion.care.scoring_taught import first_ten_run
 from companion.evidence.figures import (
     Adherence,
     Band,
-    CannotTell,
     ChairStand,
     Findings,
     Pain,
     PublishedRow,
     SkinEvent,
+    SkinSource,
     StoppedStep,
+    Verdict,
     Warned,
+    Why,
     Window,
 )
 from companion.presentation.home.record_view import days_between, medicine_by_day
 from companion.presentation.language import codes
-from companion.presentation.language.code_table import capital
+from companion.presentation.language.code_table import CodeTable, capital
 from companion.presentation.language.fact_words import short_source
 from companion.presentation.language.figures_in_words import (
     hundredths,
@@ -53,8 +55,6 @@ if TYPE_CHECKING:
 from companion.care.facts import Facts
 
 WINDOW_DAYS = 14
-NOT_COMPUTED: str = "not computed"
-"""Why a finding is missing that this version does not make: a page passes over it in silence."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -231,7 +231,7 @@ def _change(knee: Knee) -> Cell | None:
     if outcome is not None:
         parts.append(outcome)
     if pain.band is not None:
-        parts.append(phrase("band: {band}", band=_band(pain.band)))
+        parts.append(phrase("band: {band}", band=_BANDS[pain.band]))
     if pain.beyond_measurement_error is not None:
         parts.append(
             phrase("beyond measurement error")
@@ -261,11 +261,6 @@ def _trend(knee: Knee) -> Cell | None:
         )
     if trend.slope_per_week is None or trend.low is None or trend.high is None:
         return None
-    verdict = {
-        "falling": phrase("falling"),
-        "rising": phrase("rising"),
-        "unclear": phrase("cannot tell"),
-    }.get(str(trend.verdict), "")
     return Cell(
         hundredths(trend.slope_per_week),
         phrase(
@@ -273,7 +268,7 @@ def _trend(knee: Knee) -> Cell | None:
             low=hundredths(trend.low),
             high=hundredths(trend.high),
             n=trend.weeks,
-            verdict=verdict,
+            verdict=_VERDICTS[trend.verdict],
         ),
     )
 
@@ -300,14 +295,25 @@ def _overlap(knee: Knee) -> Cell | None:
     )
 
 
-def _band(band: Band) -> str:
-    return {
-        "clear_better": phrase("clear fall"),
-        "slight_better": phrase("slight fall"),
-        "little": phrase("little change"),
-        "slight_worse": phrase("slight rise"),
-        "clear_worse": phrase("clear rise"),
-    }[band]
+_VERDICTS: CodeTable[Verdict, str] = CodeTable(
+    Verdict,
+    {
+        "falling": "falling",
+        "rising": "rising",
+        "unclear": "cannot tell",
+        "too_short": "too short",
+    },
+)
+_BANDS: CodeTable[Band, str] = CodeTable(
+    Band,
+    {
+        "clear_better": "clear fall",
+        "slight_better": "slight fall",
+        "little": "little change",
+        "slight_worse": "slight rise",
+        "clear_worse": "clear rise",
+    },
+)
 
 
 def _flares(knee: Knee) -> Cell | None:
@@ -477,32 +483,48 @@ def _row_words(row: PublishedRow, plan: Plan) -> str:
     )
 
 
+_WHY: CodeTable[Why, str] = CodeTable(
+    Why,
+    {
+        "no day pages": "no day page yet",
+        "too few recorded days": "{have} recorded days in a window, {need} needed",
+        "windows share days": (
+            "first and last 14 days share days; {have} days so far, {need} needed"
+        ),
+        "baseline mean is 0": "the first mean is 0",
+        "nothing prescribed": "nothing is prescribed",
+        "no entry under a plan": "no entry under a plan yet",
+        "every day left out": "every day was left out",
+        "too few days for a prescribed one": "too few days for one that was prescribed",
+        "too few sessions": "{have} sessions, {need} needed",
+        "too few earlier days": "{have} earlier days, {need} needed",
+        "no activity in both windows": "no activity in both windows",
+        "no published value for this age": "no published value for this age",
+        "birth year not in the plan": "birth year not in the plan",
+        "sex not in the plan": "sex not in the plan",
+        "day of birth not in the plan": "the day of birth decides between two rows",
+        "too few usable weeks": "{have} usable weeks, {need} needed",
+        "no score on the last day": "no score on the last day",
+        "no two days running": "no two days running",
+        "a rise of 2 cannot be recorded": "a rise of 2 cannot be recorded",
+        "too few day pairs": "{have} pairs of days, {need} needed",
+        "the amount never varies": "the amount never varies",
+        "the scores never vary": "the scores never vary",
+        "the amount goes with the time or the day before": (
+            "the amount goes with the time or the day before"
+        ),
+        "too few complete pairs": "{have} complete pairs, {need} needed",
+        "the schedule is not the one that was fixed": "the schedule is not the one that was fixed",
+    },
+)
+
+
 def _why_not(found: Findings, key: str) -> str:
     """Why a finding is not given, with what there is and what it takes."""
     for gap in found.cannot_tell:
-        if gap.finding == key and gap.why != NOT_COMPUTED:
-            return _why(gap)
+        if gap.finding == key:
+            return _WHY.said(gap.why, have=f"{gap.have:g}", need=f"{gap.need:g}")
     return phrase("too little was recorded")
-
-
-def _why(gap: CannotTell) -> str:
-    have, need = f"{gap.have:g}", f"{gap.need:g}"
-    known = {
-        "no day pages": phrase("no day page yet"),
-        "birth year not in the plan": phrase("birth year not in the plan"),
-        "sex not in the plan": phrase("sex not in the plan"),
-        "day of birth not in the plan": phrase("the day of birth decides between two rows"),
-        "no published value for this age": phrase("no published value for this age"),
-        "too few recorded days": phrase(
-            "{have} recorded days in a window, {need} needed", have=have, need=need
-        ),
-        "windows share days": phrase(
-            "first and last 14 days share days; {have} days so far, {need} needed",
-            have=have,
-            need=need,
-        ),
-    }
-    return known.get(gap.why, gap.why)
 
 
 # ---------------------------------------------------------------- keeping to it
@@ -912,18 +934,23 @@ def _quoted(note: str | None) -> str:
     return phrase(": \u201c{words}\u201d", words=line)
 
 
+_SKIN_SOURCES: CodeTable[SkinSource, str] = CodeTable(
+    SkinSource,
+    {
+        "day_page": "day page",
+        "tape_on": "before tape",
+        "tape_off": "after tape",
+        "patch_test": "patch test",
+    },
+)
+
+
 def _skin(event: SkinEvent, *, sided: bool) -> str:
-    where = {
-        "day_page": phrase("day page"),
-        "tape_on": phrase("before tape"),
-        "tape_off": phrase("after tape"),
-        "patch_test": phrase("patch test"),
-    }[event.source]
     return phrase(
         "{day} {found} ({where}{side})",
         day=short_day(event.day),
         found=codes.SKIN[event.skin].clinic,
-        where=where,
+        where=_SKIN_SOURCES[event.source],
         side=side_of(event.side) if sided else "",
     )
 

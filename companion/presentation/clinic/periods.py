@@ -7,10 +7,12 @@ from dataclasses import dataclass, replace
 from datetime import date
 
 from companion.care.records import AnyEntry, Plan, Side
+from companion.evidence.figures import Outcome
 from companion.presentation.clinic.answers import done_of_prescribed
 from companion.presentation.home.record_view import RecordTable, day_chart, days_between
 from companion.presentation.language.figures_in_words import one_decimal, signed, whole_percent
 from companion.presentation.language.phrases import dated, phrase
+from companion.presentation.language.trial_words import OUTCOMES
 from companion.presentation.view.chart import DayChart, DaySpan
 from companion.services.clinic_periods import (
     Count,
@@ -123,7 +125,7 @@ def _tape(figures: PeriodFigures) -> str:
 
 
 def _sentence(
-    shared: int, change: float | None, low: float | None, high: float | None, told: str | None
+    shared: int, change: float | None, low: float | None, high: float | None, told: Outcome | None
 ) -> str:
     if shared:
         return phrase(
@@ -131,19 +133,13 @@ def _sentence(
             "The periods share {n} days: no change is given.",
             n=shared,
         )
-    if change is None or low is None or high is None:
+    if change is None or low is None or high is None or told is None:
         return phrase("Cannot tell a change: each period needs 10 days with a pain score.")
     bounds = phrase("{low} to {high}", low=signed(low), high=signed(high))
-    words = {
-        "lower": phrase("lower"),
-        "higher": phrase("higher"),
-        "little_change": phrase("little change"),
-        "cannot_tell": phrase("cannot tell"),
-    }[str(told)]
     return phrase(
         "Pain in the second period, against the first: {words}: {change} points (95 % range "
         "{bounds}). Chosen after the fact: exploratory.",
-        words=words,
+        words=OUTCOMES[told].short,
         change=signed(change),
         bounds=bounds,
     )

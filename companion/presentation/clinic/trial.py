@@ -21,6 +21,7 @@ from companion.evidence.figures import (
 from companion.presentation.clinic.answers import Answer, Cell, Row
 from companion.presentation.home.record_view import RecordTable, days_between, knee_words
 from companion.presentation.language import codes
+from companion.presentation.language.code_table import CodeTable
 from companion.presentation.language.figures_in_words import one_decimal, signed, smallest_chance
 from companion.presentation.language.phrases import dated, phrase, short_day
 from companion.presentation.language.trial_words import estimate_words, goes_on, trial_sentence
@@ -315,7 +316,7 @@ def _harms(trial: TrialResult) -> Cell:
 
 
 def _discussion(trial: TrialResult) -> Answer:
-    limits = [phrase(_LIMITS[mark]) for mark in trial.limitations]
+    limits = [_LIMITS[mark] for mark in trial.limitations]
     return Answer(
         question=phrase("Discussion"),
         rows=(
@@ -341,19 +342,22 @@ def _interpretation(trial: TrialResult) -> str:
     return phrase("Neither a difference nor its absence can be told.")
 
 
-_LIMITS: dict[TrialLimitation, str] = {
-    "not blinded": "Not blinded.",
-    "effects that outlast removal would hide a difference": (
-        "Effects that outlast removal would hide a difference."
-    ),
-    "days were not followed": "Some days were not followed.",
-    "pairs were dropped": "Pairs with an empty period were dropped.",
-    "broken off": "Broken off before its end.",
-    "not over when the diary ends": "Not over when the diary ends.",
-    "the schedule is not the one fixed before the first day": (
-        "The schedule is not the one fixed before the first day."
-    ),
-}
+_LIMITS: CodeTable[TrialLimitation, str] = CodeTable(
+    TrialLimitation,
+    {
+        "not blinded": "Not blinded.",
+        "effects that outlast removal would hide a difference": (
+            "Effects that outlast removal would hide a difference."
+        ),
+        "days were not followed": "Some days were not followed.",
+        "pairs were dropped": "Pairs with an empty period were dropped.",
+        "broken off": "Broken off before its end.",
+        "not over when the diary ends": "Not over when the diary ends.",
+        "the schedule is not the one fixed before the first day": (
+            "The schedule is not the one fixed before the first day."
+        ),
+    },
+)
 
 
 def _methods(trial: TrialResult) -> Answer:

@@ -6,23 +6,36 @@ signal is never called a flare; late pages are told with and without.
 
 from __future__ import annotations
 
-from companion.evidence.figures import Findings, Limits, Pain
+from companion.evidence.figures import Decision, Findings, Limits, Pain, ScaleEnd
 from companion.presentation.clinic.answers import Answer, Cell, Row, counted, rows_of
 from companion.presentation.home.record_view import days_between
+from companion.presentation.language.code_table import CodeTable
 from companion.presentation.language.figures_in_words import one_decimal, signed, whole_percent
 from companion.presentation.language.phrases import phrase
 from companion.presentation.view.chart import DaySpan
+
+_SCALE_ENDS: CodeTable[ScaleEnd, str] = CodeTable(
+    ScaleEnd,
+    {
+        "at_bottom": "A mean of 0 is already at the bottom of the scale.",
+        "near_bottom": "A mean under 1 is near the bottom: hardly room to fall.",
+        "near_top": "A mean over 8 is near the top: hardly room to rise.",
+        "at_top": "A mean of 10 is already at the top of the scale.",
+    },
+)
+_SIGNAL_TODAY: CodeTable[Decision, str] = CodeTable(
+    Decision,
+    {
+        "signal": "one on the last day",
+        "no_signal": "not on the last day",
+        "no_decision": "no decision on the last day: too little was recorded",
+    },
+)
 
 
 def usual_answer(found: Findings) -> Answer:
     """The rows of one knee; what cannot be told says what it lacks."""
     pain = found.pain
-    ends = {
-        "at_bottom": phrase("A mean of 0 is already at the bottom of the scale."),
-        "near_bottom": phrase("A mean under 1 is near the bottom: hardly room to fall."),
-        "near_top": phrase("A mean over 8 is near the top: hardly room to rise."),
-        "at_top": phrase("A mean of 10 is already at the top of the scale."),
-    }
     return Answer(
         question=phrase("Usual for this person?"),
         rows=rows_of(
@@ -38,7 +51,7 @@ def usual_answer(found: Findings) -> Answer:
                 "About one a quarter comes by chance, one and a half or a little more with sharp "
                 "peaks."
             ),
-            *((ends[pain.scale_end],) if pain.scale_end is not None else ()),
+            *((_SCALE_ENDS[pain.scale_end],) if pain.scale_end is not None else ()),
         ),
     )
 
@@ -126,11 +139,7 @@ def _signals(pain: Pain) -> Row:
         )
         for signal in pain.signals
     )
-    today = {
-        "signal": phrase("one on the last day"),
-        "no_signal": phrase("not on the last day"),
-        "no_decision": phrase("no decision on the last day: too little was recorded"),
-    }[pain.signal_decision]
+    today = _SIGNAL_TODAY[pain.signal_decision]
     if not pain.signals:
         return Row(label, (Cell("", phrase("none; {today}", today=today)),))
     return Row(

@@ -14,6 +14,7 @@ from companion.presentation.home import routine_pages
 from companion.presentation.home.front import written_down
 from companion.presentation.home.routine_pages import Setting, card_block, no_pain
 from companion.presentation.language import codes
+from companion.presentation.language.code_table import CodeTable, Wording
 from companion.presentation.language.phrases import long_day, phrase
 from companion.presentation.language.words import yes_or_no
 from companion.presentation.view.page import (
@@ -250,33 +251,47 @@ def _(page: walk.HowManyPage, setting: Setting) -> PageView:
     )
 
 
-_NOT_NOW: dict[walk.NotNow, tuple[str, ...]] = {
-    "locked": ("A sign you ticked is still open.", "So no standing against the clock today."),
-    "nobody_there": (
-        "Your plan says: only with somebody there.",
-        "Do it when somebody can stand beside you.",
-    ),
-    "pain": (
-        "It hurt more than {ceiling}. Your plan says: stop there.",
-        "Sit down and rest. If it does not settle, press Stop.",
-    ),
-    "no_stand": (
-        "So the count is left out today.",
-        "Tell your clinic at your visit. Is this new or worse? Press Stop.",
-    ),
-    "stopped": (
-        "Sit down and rest. Nothing is written down.",
-        "Dizzy, faint or sweating? Press Stop.",
-    ),
-}
+class NotNowWords(Wording):
+    """Why there is no count today, and what to do."""
+
+    why: str
+    then: str
+
+
+_NOT_NOW: CodeTable[walk.NotNowSaid, NotNowWords] = CodeTable(
+    walk.NotNowSaid,
+    {
+        "locked": NotNowWords(
+            "A sign you ticked is still open.", "So no standing against the clock today."
+        ),
+        "nobody_there": NotNowWords(
+            "Your plan says: only with somebody there.",
+            "Do it when somebody can stand beside you.",
+        ),
+        "pain": NotNowWords(
+            "It hurt more than {ceiling}. Your plan says: stop there.",
+            "Sit down and rest. If it does not settle, press Stop.",
+        ),
+        "no_stand": NotNowWords(
+            "So the count is left out today.",
+            "Tell your clinic at your visit. Is this new or worse? Press Stop.",
+        ),
+        "stopped": NotNowWords(
+            "Sit down and rest. Nothing is written down.",
+            "Dizzy, faint or sweating? Press Stop.",
+        ),
+    },
+)
 
 
 @_view.register
 def _(page: walk.NotNowPage, setting: Setting) -> PageView:
+    words = _NOT_NOW[page.reason].filled(ceiling=page.ceiling)
     return _page(
         page.key,
         phrase("Not today"),
-        *(Text(phrase(line, ceiling=page.ceiling)) for line in _NOT_NOW[page.reason]),
+        Text(words.why),
+        Text(words.then),
         main="To the front page",
     )
 

@@ -14,7 +14,7 @@ from companion.picture.knee import Knee
 from companion.picture.scenes import knee_of, measures_of
 from companion.picture.tape import MOST_ANCHOR_SHARE, short_piece_length, side_strip_length
 from companion.presentation.language import codes
-from companion.presentation.language.code_table import capital
+from companion.presentation.language.code_table import CodeTable, capital
 from companion.presentation.language.phrases import phrase
 from companion.presentation.language.words import pull_sentences, this_knee
 
@@ -162,37 +162,32 @@ _NOTES: frozenset[StripFault] = frozenset(
 )
 
 
-def _sentence(side: Side, fault: StripFault) -> str:
-    knee = this_knee(side)
-    words = {
-        "cut_missing": phrase(
-            "The length cut in the clinic is missing for the {knee}. Ask your clinic for it.",
-            knee=knee,
+_FAULTS: CodeTable[StripFault, str] = CodeTable(
+    StripFault,
+    {
+        "cut_missing": (
+            "The length cut in the clinic is missing for the {knee}. Ask your clinic for it."
         ),
-        "measure_missing": phrase(
-            "The {knee} was not measured. Measure it, or ask your clinic.", knee=knee
+        "measure_missing": "The {knee} was not measured. Measure it, or ask your clinic.",
+        "measure_refused": "The measures of the {knee} do not fit a knee. Measure it again.",
+        "measure_unusual": (
+            "The measure of the {knee} is unusual. Measure it again before you cut."
         ),
-        "measure_refused": phrase(
-            "The measures of the {knee} do not fit a knee. Measure it again.", knee=knee
-        ),
-        "measure_unusual": phrase(
-            "The measure of the {knee} is unusual. Measure it again before you cut.", knee=knee
-        ),
-        "limit_missing": phrase(
+        "limit_missing": (
             "The plan does not say how far this make of tape stretches. Ask your clinic."
         ),
-        "anchors_fill_strip": phrase(
+        "anchors_fill_strip": (
             "The two ends without stretch are as long as the whole strip. Ask your clinic."
         ),
-        "path_missing": phrase("The way over the skin is not known."),
-        "stretch_below_plan": phrase(
-            "The strip is longer than its way over the skin. Ask your clinic."
-        ),
-        "stretch_above_plan": phrase(
-            "The strip needs more stretch than the plan says. Ask your clinic."
-        ),
-    }
-    return words[fault]
+        "path_missing": "The way over the skin is not known.",
+        "stretch_below_plan": ("The strip is longer than its way over the skin. Ask your clinic."),
+        "stretch_above_plan": ("The strip needs more stretch than the plan says. Ask your clinic."),
+    },
+)
+
+
+def _sentence(side: Side, fault: StripFault) -> str:
+    return _FAULTS.said(fault, knee=this_knee(side))
 
 
 def _way_words(strip: StripLength) -> str:

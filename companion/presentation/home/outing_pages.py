@@ -9,6 +9,7 @@ from companion.care.records import Amount
 from companion.presentation.home import routine_pages
 from companion.presentation.home.routine_pages import Setting, card_block, no_pain
 from companion.presentation.language import codes
+from companion.presentation.language.code_table import CodeTable
 from companion.presentation.language.pacing_words import aim_words, reason_words
 from companion.presentation.language.phrases import phrase
 from companion.presentation.language.words import knee, this_knee, yes_or_no
@@ -160,16 +161,19 @@ def _plan_rows(what_for: str, amount: Amount | None) -> tuple[tuple[str, str], .
     return tuple(rows)
 
 
-_TAPE = {
-    "put_on": "put on for this",
-    "was_on": "on already",
-    "none": "none",
-}
+_TAPE: CodeTable[walk.OutingTape, str] = CodeTable(
+    walk.OutingTape,
+    {
+        "put_on": "put on for this",
+        "was_on": "on already",
+        "none": "none",
+    },
+)
 
 
 @_view.register
 def _(page: walk.OutingLookOverPage, setting: Setting) -> PageView:
-    rows = (*_plan_rows(page.what_for, page.amount), (phrase("Tape"), phrase(_TAPE[page.tape])))
+    rows = (*_plan_rows(page.what_for, page.amount), (phrase("Tape"), _TAPE[page.tape]))
     return PageView(
         key=page.key,
         heading=phrase("Look it over"),
@@ -330,11 +334,14 @@ def outing_facts(end: OutingEnding) -> tuple[tuple[str, str], ...]:
     return tuple(rows)
 
 
-_WITH_TAPE = {
-    "take_off": "Take the tape off now. Open Tape on the front page, it shows the steps.",
-    "write_off": "Open Tape on the front page. Write down there when it came off.",
-    "leave": "The tape may stay on until it is due. The front page says when.",
-}
+_WITH_TAPE: CodeTable[walk.NextWithTape, str] = CodeTable(
+    walk.NextWithTape,
+    {
+        "take_off": "Take the tape off now. Open Tape on the front page, it shows the steps.",
+        "write_off": "Open Tape on the front page. Write down there when it came off.",
+        "leave": "The tape may stay on until it is due. The front page says when.",
+    },
+)
 
 
 def outing_next(end: OutingEnding) -> tuple[str, ...]:
@@ -348,7 +355,7 @@ def outing_next(end: OutingEnding) -> tuple[str, ...]:
         case walk.OutingEnd(card=True):
             return (phrase("Do what the card says. The front page keeps it."),)
         case walk.OutingAfterEnd(next_with_tape=tape) if tape is not None:
-            return (phrase(_WITH_TAPE[tape]),)
+            return (_WITH_TAPE[tape],)
         case walk.OutingMorningEnd() if any(not sign.mistake for sign in end.signs):
             return (phrase("Do what the card says. The front page keeps it."),)
         case _:

@@ -7,11 +7,13 @@ from functools import singledispatch
 from companion.care import patch_questions as walk
 from companion.care.catalogue import Catalogue
 from companion.care.flow import Page
+from companion.care.patch_looks import Look
 from companion.care.records import Plan
 from companion.presentation.home import routine_pages
 from companion.presentation.home.outing_pages import OWN_WORDS_ASKED
 from companion.presentation.home.routine_pages import Setting
 from companion.presentation.language import codes
+from companion.presentation.language.code_table import CodeTable
 from companion.presentation.language.phrases import clock_time, long_day, phrase
 from companion.presentation.language.words import yes_or_no
 from companion.presentation.view.page import (
@@ -228,7 +230,7 @@ def _new_piece_lines() -> tuple[str, ...]:
     )
 
 
-_LOOKS = {"first": "First look", "second": "Second look"}
+_LOOKS: CodeTable[Look, str] = CodeTable(Look, {"first": "First look", "second": "Second look"})
 
 
 @_view.register
@@ -247,7 +249,7 @@ def _(page: walk.PatchLookPage, setting: Setting) -> PageView:
     blocks.append(Choose("skin", phrase(test.reading_question), tuple(options)))
     return _page(
         page.key,
-        phrase(_LOOKS[page.look]) if page.counts else phrase("How is the skin?"),
+        _LOOKS[page.look] if page.counts else phrase("How is the skin?"),
         *blocks,
         main="Write it down",
     )
@@ -284,7 +286,7 @@ def patch_facts(end: PatchEnding) -> tuple[tuple[str, str], ...]:
     if isinstance(end, walk.PatchEnd):
         rows.append((phrase("Test piece on"), yes_or_no(True)))
     elif end.skin is not None:
-        rows.append((phrase(_LOOKS[end.look]), codes.SKIN[end.skin].under_patch))
+        rows.append((_LOOKS[end.look], codes.SKIN[end.skin].under_patch))
     return tuple(rows)
 
 

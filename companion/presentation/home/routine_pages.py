@@ -12,18 +12,19 @@ from companion.care.caution_rules import tape_looked_at_daily
 from companion.care.course import Decision
 from companion.care.flow import Page
 from companion.care.records import Plan, Side, Zone
+from companion.care.tape_gate import TapeReason
 from companion.picture.drawing import Drawing
 from companion.picture.motions import loop_times
 from companion.picture.profile import posture_picture
 from companion.picture.scenes import knee_of, tape_picture, technique_picture
 from companion.presentation.home.cutting import lengths_to_cut
 from companion.presentation.language import codes
-from companion.presentation.language.code_table import capital, inside
+from companion.presentation.language.code_table import CodeTable, capital, inside
+from companion.presentation.language.field_words import end_words
 from companion.presentation.language.phrases import clock_time, phrase
 from companion.presentation.language.words import (
     daily_look,
     depth_lines,
-    end_words,
     joined,
     knee,
     move_name,
@@ -157,16 +158,19 @@ def _(page: stopping.OpenSignPage, setting: Setting) -> PageView:
     )
 
 
-_LIST_REASONS = {
-    "gate_answered_something": "You said there is something new, or you are not sure.",
-    "first_use": "This is your first time here, so look through the whole list once.",
-    "weekly": "Once a week, look through the whole list.",
-    "away": "You were away for a while, so look through the whole list.",
-    "card": "Last time there was a card, so look through the whole list.",
-    "new_plan_version": "Your plan is new, so look through the whole list.",
-    "new_place": "The back of the knee is a new place. So look through the whole list.",
-    "stop": "You pressed Stop. Is it one of these?",
-}
+_LIST_REASONS: CodeTable[stopping.ListReason, str] = CodeTable(
+    stopping.ListReason,
+    {
+        "gate_answered_something": "You said there is something new, or you are not sure.",
+        "first_use": "This is your first time here, so look through the whole list once.",
+        "weekly": "Once a week, look through the whole list.",
+        "away": "You were away for a while, so look through the whole list.",
+        "card": "Last time there was a card, so look through the whole list.",
+        "new_plan_version": "Your plan is new, so look through the whole list.",
+        "new_place": "The back of the knee is a new place. So look through the whole list.",
+        "stop": "You pressed Stop. Is it one of these?",
+    },
+)
 
 
 @_view.register
@@ -175,7 +179,7 @@ def _(page: stopping.StopListPage, setting: Setting) -> PageView:
         key=page.key,
         heading=phrase("Tick what is true now"),
         blocks=(
-            Text(phrase(_LIST_REASONS[page.reason])),
+            Text(_LIST_REASONS[page.reason]),
             Text(phrase("Not sure? Tick it. If none is true, tick none."), "quiet"),
             Tick(
                 "signs",
@@ -346,25 +350,28 @@ def _(page: walk.RestPainPage, setting: Setting) -> PageView:
     )
 
 
-_HANDS_OFF = {
-    "locked": "A warning sign is still open.",
-    "done_today": "You have done it today. Your plan says once a day.",
-    "tape_on": "Your tape is on. The hands-on part waits until it is off.",
-    "tape_came_off": "Your tape has just come off.",
-    "flare": "Your pain has been up for some days. Your plan says: no hands-on part then.",
-    "helper_needed": "Your plan says your helper must be there for the hands-on part.",
-    "trial": "Your tape trial is on. So the hands-on part rests today.",
-    "resting": "Your knee had an injection. Your plan says: let it rest.",
-    "not_in_plan": "Your plan has no hands-on part for this knee.",
-    "skin": "The skin is not whole.",
-    "rest_pain": "The pain at rest is over the limit in your plan.",
-    "caution": "Your clinician has not cleared the hands-on part for you.",
-}
+_HANDS_OFF: CodeTable[walk.HandsOff, str] = CodeTable(
+    walk.HandsOff,
+    {
+        "locked": "A warning sign is still open.",
+        "done_today": "You have done it today. Your plan says once a day.",
+        "tape_on": "Your tape is on. The hands-on part waits until it is off.",
+        "tape_came_off": "Your tape has just come off.",
+        "flare": "Your pain has been up for some days. Your plan says: no hands-on part then.",
+        "helper_needed": "Your plan says your helper must be there for the hands-on part.",
+        "trial": "Your tape trial is on. So the hands-on part rests today.",
+        "resting": "Your knee had an injection. Your plan says: let it rest.",
+        "not_in_plan": "Your plan has no hands-on part for this knee.",
+        "skin": "The skin is not whole.",
+        "rest_pain": "The pain at rest is over the limit in your plan.",
+        "caution": "Your clinician has not cleared the hands-on part for you.",
+    },
+)
 
 
 @_view.register
 def _(page: walk.NoHandsPage, setting: Setting) -> PageView:
-    blocks: list[Block] = [Text(phrase(_HANDS_OFF[page.reason]))]
+    blocks: list[Block] = [Text(_HANDS_OFF[page.reason])]
     if page.exercises:
         blocks.append(Text(phrase("Your exercises come next.")))
     else:
@@ -625,13 +632,16 @@ def _keep_off(not_over: bool) -> tuple[Block, ...]:
     return (Framed(phrase("Keep off the thick veins. Do not press on them.")),)
 
 
-_STEP_STOPS = {
-    "said": "It hurt too much. So this step stops here.",
-    "above_ceiling": "The pain was {pain}. The limit in your plan is {limit}. "
-    "So this step stops here.",
-    "above_rest": "The pain was {pain}. That is more than {limit} above the pain at rest. "
-    "So this step stops here.",
-}
+_STEP_STOPS: CodeTable[walk.Stopped, str] = CodeTable(
+    walk.Stopped,
+    {
+        "said": "It hurt too much. So this step stops here.",
+        "above_ceiling": "The pain was {pain}. The limit in your plan is {limit}. "
+        "So this step stops here.",
+        "above_rest": "The pain was {pain}. That is more than {limit} above the pain at rest. "
+        "So this step stops here.",
+    },
+)
 
 
 @_view.register
@@ -641,7 +651,7 @@ def _(page: walk.StepStoppedPage, setting: Setting) -> PageView:
         key=page.key,
         heading=phrase("Stop this step"),
         blocks=(
-            Text(phrase(_STEP_STOPS[page.stop], pain=page.pain, limit=limit)),
+            Text(_STEP_STOPS.said(page.stop, pain=page.pain, limit=limit)),
             Text(phrase("Rest until it settles. Then go on with the next page.")),
             Text(phrase("If it does not settle, press Stop.")),
         ),
@@ -800,29 +810,33 @@ def _(page: taping.TapeReadyPage, setting: Setting) -> PageView:
     )
 
 
-NO_TAPE_REASONS = {
-    "locked": "A warning sign is still open.",
-    "caution": "Your clinician has not cleared tape for you.",
-    "not_in_plan": "Your plan has no tape for this knee.",
-    "patch_test_missing": "The patch test of this tape has not been read twice yet.",
-    "patch_test_not_clear": "The patch test of this tape was not clear.",
-    "skin": "The skin is not clear.",
-    "not_clean": "The skin must be clean and dry first, with no cream or gel.",
-    "tape_on": "There is tape on this knee already.",
-    "reach": "You need someone to help you reach.",
-    "helper_needed": "Your plan says someone must help you with tape.",
-    "stay_bare": "Your surgical team wants the skin bare from now on.",
-    "trial_bare": "Your tape trial says: a bare day. The skin rests.",
-    "trial_no_tape": "Your tape trial says: a day without tape.",
-    "trial_evening": "The last tape day of this part is over this evening.",
-    "trial_clock": "The clock of this computer may be wrong. Set it first.",
-}
+NO_TAPE_REASONS: CodeTable[TapeReason, str] = CodeTable(
+    TapeReason,
+    {
+        "locked": "A warning sign is still open.",
+        "caution": "Your clinician has not cleared tape for you.",
+        "not_in_plan": "Your plan has no tape for this knee.",
+        "patch_test_missing": "The patch test of this tape has not been read twice yet.",
+        "patch_test_not_clear": "The patch test of this tape was not clear.",
+        "skin": "The skin is not clear.",
+        "not_clean": "The skin must be clean and dry first, with no cream or gel.",
+        "tape_on": "There is tape on this knee already.",
+        "reach": "You need someone to help you reach.",
+        "helper_needed": "Your plan says someone must help you with tape.",
+        "stay_bare": "Your surgical team wants the skin bare from now on.",
+        "trial_bare": "Your tape trial says: a bare day. The skin rests.",
+        "trial_no_tape": "Your tape trial says: a day without tape.",
+        "trial_evening": "The last tape day of this part is over this evening.",
+        "trial_clock": "The clock of this computer may be wrong. Set it first.",
+        "rest": "The skin needs its rest since the last tape.",
+    },
+)
 
 
-def no_tape_reason(reason: str, plan: Plan) -> str:
+def no_tape_reason(reason: TapeReason, plan: Plan) -> str:
     """Why no tape goes on; of the rest also how long the plan lets the skin have it."""
     if reason != "rest":
-        return phrase(NO_TAPE_REASONS[reason])
+        return NO_TAPE_REASONS[reason]
     return phrase(
         "The skin needs its rest since the last tape: {n} hour in your plan.",
         "The skin needs its rest since the last tape: {n} hours in your plan.",
@@ -837,7 +851,7 @@ tape day again, and the gate asks for the skin anew each time."""
 _FINAL_REASONS = ("not_in_plan", "stay_bare", "caution", "locked", *_BY_TRIAL)
 
 
-def _telling(reasons: tuple[str, ...]) -> tuple[str, ...]:
+def _telling(reasons: tuple[TapeReason, ...]) -> tuple[TapeReason, ...]:
     """Where the plan itself rules tape out, the reasons of the day would only confuse."""
     final = tuple(reason for reason in reasons if reason in _FINAL_REASONS)
     return final[:1] or reasons

@@ -5,6 +5,7 @@ from companion.care.records import Plan
 from companion.exchange.taking_in import Preview
 from companion.presentation.home.home_pages import another_knee
 from companion.presentation.language import codes
+from companion.presentation.language.code_table import CodeTable, Wording, inside
 from companion.presentation.language.fact_words import known_words
 from companion.presentation.language.phrases import phrase
 from companion.presentation.view.page import (
@@ -23,19 +24,29 @@ from companion.presentation.view.page import (
     Ways,
     Write,
 )
-from companion.services.settings import TEXT_PERCENTS, Settings
+from companion.services.settings import TEXT_PERCENTS, Colours, Settings
 
-_COLOURS = {
-    "computer": ("As my computer is set", ""),
-    "light": ("Light", "dark words on warm white"),
-    "dark": ("Dark", "light words on near black"),
-    "high_contrast": ("High contrast", "white and yellow on black"),
-}
+
+class ColoursWords(Wording):
+    """A choice of colours as a word and one line."""
+
+    word: str
+    line: str
+
+
+_COLOURS: CodeTable[Colours, ColoursWords] = CodeTable(
+    Colours,
+    {
+        "computer": ColoursWords("As my computer is set", "light or dark"),
+        "light": ColoursWords("Light", "dark words on warm white"),
+        "dark": ColoursWords("Dark", "light words on near black"),
+        "high_contrast": ColoursWords("High contrast", "white and yellow on black"),
+    },
+)
 
 
 def settings_view(settings: Settings, *, has_plan: bool) -> PageView:
     """The rooms behind Settings and help, each as a choice."""
-    colours = phrase(_COLOURS[settings.colours][0])
     rooms = [
         Option(
             "look",
@@ -43,7 +54,7 @@ def settings_view(settings: Settings, *, has_plan: bool) -> PageView:
             phrase(
                 "Text {percent} %, {colours}",
                 percent=settings.text_percent,
-                colours=colours.lower(),
+                colours=inside(_COLOURS[settings.colours].word),
             ),
         ),
         Option(
@@ -156,7 +167,7 @@ def look_view(settings: Settings) -> PageView:
                 phrase(
                     "Now: text {percent} %, {colours}.",
                     percent=settings.text_percent,
-                    colours=phrase(_COLOURS[settings.colours][0]).lower(),
+                    colours=inside(_COLOURS[settings.colours].word),
                 ),
                 "quiet",
             ),
@@ -169,10 +180,7 @@ def look_view(settings: Settings) -> PageView:
             Choose(
                 "colours",
                 phrase("Which colours?"),
-                tuple(
-                    Option(code, phrase(word), phrase(line) if line else "")
-                    for code, (word, line) in _COLOURS.items()
-                ),
+                tuple(Option(code, words.word, words.line) for code, words in _COLOURS.items()),
                 needed=False,
             ),
         ),

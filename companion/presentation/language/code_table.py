@@ -1,5 +1,7 @@
 """Words for the codes of a `Literal`: a row for each, every word through the phrase function."""
 
+from __future__ import annotations
+
 from collections.abc import Iterator
 from functools import partial
 from typing import (
@@ -99,6 +101,10 @@ class CodeTable(Generic[Code, Words_co]):
         """The words of a code."""
         row: Any = self.rows[code]
         return cast(Words_co, phrase(row) if isinstance(row, str) else row)
+
+    def said(self: CodeTable[Code, str], code: Code, **values: Any) -> str:
+        """The words of a code whose row is a str, filled with `values`."""
+        return phrase(self.rows[code], **values)
 
     def find(self, code: object) -> Words_co | None:
         """The words of what may be a code of this set; None for anything else."""

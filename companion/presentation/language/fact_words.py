@@ -4,16 +4,21 @@ from collections.abc import Iterable
 
 from companion.care.catalogue import Catalogue
 from companion.care.facts import Fact, Facts, Letter
+from companion.presentation.language.code_table import CodeTable, capital
 from companion.presentation.language.phrases import phrase
 
-_STANDING: dict[Letter, str] = {
-    "F": "read in the source",
-    "S": "read in a secondary page",
-    "M": "from memory, to be confirmed",
-    "C": "no source",
-    "D": "arithmetic",
-    "V": "recomputed",
-}
+LETTERS: CodeTable[Letter, str] = CodeTable(
+    Letter,
+    {
+        "F": "read in the source",
+        "S": "read in a secondary page",
+        "M": "from memory, to be confirmed",
+        "C": "no source",
+        "D": "arithmetic",
+        "V": "recomputed",
+    },
+)
+"""How sure a source is."""
 
 
 def short_source(facts: Facts, fact_id: str) -> str:
@@ -31,7 +36,7 @@ def sources_words(facts: Facts, ids: Iterable[str]) -> str:
 def source_sentence(facts: Facts, ids: Iterable[str]) -> str:
     """The sources of facts as a sentence of their own."""
     words = sources_words(facts, ids)
-    return phrase("{sources}.", sources=words[:1].upper() + words[1:])
+    return phrase("{sources}.", sources=capital(words))
 
 
 def known_words(catalogue: Catalogue) -> tuple[str, ...]:
@@ -49,6 +54,4 @@ def _sentence_of(facts: Facts, ids: tuple[str, ...]) -> tuple[str, ...]:
 def _source(fact: Fact) -> str:
     if fact.year is None:
         return phrase(fact.title)
-    return phrase(
-        "{named} ({standing})", named=phrase(fact.named), standing=phrase(_STANDING[fact.letter])
-    )
+    return phrase("{named} ({standing})", named=phrase(fact.named), standing=LETTERS[fact.letter])

@@ -10,10 +10,11 @@ from datetime import date, datetime
 from typing import TYPE_CHECKING, Any, Literal
 
 from companion.care import records
+from companion.care.course import EndReason
 from companion.presentation.language import codes
 from companion.presentation.language.code_table import CodeTable, ForHome, home_words
 from companion.presentation.language.phrases import clock_time, dated, phrase
-from companion.presentation.language.words import end_words, joined, yes_or_no
+from companion.presentation.language.words import joined, yes_or_no
 
 if TYPE_CHECKING:
     from companion.care.catalogue import Catalogue
@@ -316,6 +317,42 @@ WORDS: Mapping[type[records.Record], Mapping[str, FieldWords]] = {
         "sign_off": F("Signed by"),
     },
 }
+
+
+ENDS: CodeTable[EndReason, str] = CodeTable(
+    EndReason,
+    {
+        "prescribed": "As your plan says",
+        "target_met": "The mark in your plan was reached",
+        "target_missed": "Short of the mark in your plan",
+        "short_of_target": "Short of the mark in your plan",
+        "plan_tapes_always": "As your plan says",
+        "tape_not_allowed_today": "No tape today",
+        "tape_did_not_add": "The tape did not bring it lower",
+        "worse": "It hurt more than before, so it ended",
+        "worse_with_tape": "It hurt more with tape, so it came off",
+        "nothing_to_ease": "It did not hurt before",
+        "low_score": "A low score, so no more was needed",
+        "not_comparable": "The moves were not done the same way",
+        "moves_used_up": "No check moves were left",
+        "hands_not_allowed_today": "No hands-on part today",
+        "tape_not_on": "The tape did not go on",
+        "exercise_only": "Exercises only",
+        "nothing_today": "Nothing to do today",
+        "locked": "The routine was closed",
+        "card": "A warning sign was ticked",
+        "wanted": "You stopped it",
+        "left_behind": "It was not finished",
+        "tape_on": "Tape went on before it was finished",
+        "trial": "A tape trial began before it was finished",
+        "stale": "It was not finished",
+    },
+)
+
+
+def end_words(reason: str) -> str:
+    """Why a session ended, in the words of the record; a file may hold a reason of its own."""
+    return ENDS.find(reason) or phrase("Ended")
 
 
 def field_words(record: type[records.Record], name: str) -> FieldWords:

@@ -3,7 +3,8 @@
 from collections.abc import Sequence
 from datetime import date
 
-from companion.care.pacing import PacedWeek
+from companion.care.pacing import PacedWeek, WeekOutcome
+from companion.presentation.language.code_table import CodeTable
 from companion.presentation.language.phrases import phrase, short_day
 
 
@@ -95,11 +96,14 @@ def reason_words(week: PacedWeek) -> tuple[str, ...]:
     )
 
 
-_FOLLOWED = {
-    "kept": "one step up",
-    "not_kept": "the same again",
-    "flare": "a flare: one step down",
-}
+_FOLLOWED: CodeTable[WeekOutcome, str] = CodeTable(
+    WeekOutcome,
+    {
+        "kept": "one step up",
+        "not_kept": "the same again",
+        "flare": "a flare: one step down",
+    },
+)
 
 
 _HELD = {
@@ -142,7 +146,7 @@ def week_rows(
         followed = (
             phrase(_HELD[before.outcome, after.ends])
             if held and before.outcome != "not_kept"
-            else phrase(_FOLLOWED[before.outcome])
+            else _FOLLOWED[before.outcome]
         )
         rows.append((day, aim, most, followed))
     return tuple(reversed(rows))

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from companion.care.trial_schedule import PAIRS_NEEDED
 from companion.evidence.figures import Outcome, TrialEstimate, TrialLimitation, TrialResult
+from companion.presentation.language.code_table import CodeTable, Wording
 from companion.presentation.language.figures_in_words import (
     half_point,
     one_decimal,
@@ -17,15 +18,54 @@ from companion.presentation.language.figures_in_words import (
 from companion.presentation.language.phrases import phrase, short_day
 
 
+class OutcomeWords(Wording):
+    """What an interval lets be said: alone, in a line, and of a trial to clinic and person."""
+
+    short: str
+    line: str
+    sentence: str
+    own: str
+
+
+OUTCOMES: CodeTable[Outcome, OutcomeWords] = CodeTable(
+    Outcome,
+    {
+        "lower": OutcomeWords(
+            "lower",
+            "lower by about {by} ({range})",
+            "With tape, pain was lower by about {by} points ({range}) than without: {end}.",
+            "On tape days your pain was lower by about {by} than on days without. Talk it over at "
+            "your visit.",
+        ),
+        "higher": OutcomeWords(
+            "higher",
+            "higher by about {by} ({range})",
+            "With tape, pain was higher by about {by} points ({range}) than without: {end}.",
+            "On tape days your pain was higher by about {by} than on days without. Talk it over at "
+            "your visit.",
+        ),
+        "little_change": OutcomeWords(
+            "little change",
+            "little change ({range})",
+            "With tape and without, pain was much the same ({range} points): {end}.",
+            "Your pain was much the same on days with tape and without. Talk it over at your "
+            "visit.",
+        ),
+        "cannot_tell": OutcomeWords(
+            "cannot tell",
+            "cannot tell: could be {range}",
+            "Cannot tell: with tape, pain could be {range} points against without: {end}.",
+            "Days with tape and without cannot tell if tape makes a difference. Talk it over at "
+            "your visit.",
+        ),
+    },
+)
+
+
 def outcome_words(outcome: Outcome, change: float, low: float, high: float) -> str:
     """The three outcomes of an interval."""
     by, bounds = one_decimal(abs(change)), range_words(low, high)
-    return {
-        "lower": phrase("lower by about {by} ({range})", by=by, range=bounds),
-        "higher": phrase("higher by about {by} ({range})", by=by, range=bounds),
-        "little_change": phrase("little change ({range})", range=bounds),
-        "cannot_tell": phrase("cannot tell: could be {range}", range=bounds),
-    }[outcome]
+    return OUTCOMES[outcome].filled(by=by, range=bounds).line
 
 
 def range_words(low: float, high: float) -> str:
@@ -78,30 +118,7 @@ def trial_sentence(trial: TrialResult) -> str:
         )
     by, bounds = one_decimal(abs(found.mean_difference)), range_words(found.low, found.high)
     end = phrase("{pairs}, {p}", pairs=pairs, p=p_words(found.p))
-    return {
-        "lower": phrase(
-            "With tape, pain was lower by about {by} points ({range}) than without: {end}.",
-            by=by,
-            range=bounds,
-            end=end,
-        ),
-        "higher": phrase(
-            "With tape, pain was higher by about {by} points ({range}) than without: {end}.",
-            by=by,
-            range=bounds,
-            end=end,
-        ),
-        "little_change": phrase(
-            "With tape and without, pain was much the same ({range} points): {end}.",
-            range=bounds,
-            end=end,
-        ),
-        "cannot_tell": phrase(
-            "Cannot tell: with tape, pain could be {range} points against without: {end}.",
-            range=bounds,
-            end=end,
-        ),
-    }[found.outcome]
+    return OUTCOMES[found.outcome].filled(by=by, range=bounds, end=end).sentence
 
 
 def p_words(p: float | None) -> str:
@@ -155,22 +172,4 @@ def own_words_of(trial: TrialResult) -> str:
     if goes_on(trial):
         return phrase("The days with tape and without are not over yet.")
     by = half_point(abs(found.mean_difference or 0))
-    return {
-        "lower": phrase(
-            "On tape days your pain was lower by about {by} than on days without. Talk it over at "
-            "your visit.",
-            by=by,
-        ),
-        "higher": phrase(
-            "On tape days your pain was higher by about {by} than on days without. Talk it over "
-            "at your visit.",
-            by=by,
-        ),
-        "little_change": phrase(
-            "Your pain was much the same on days with tape and without. Talk it over at your visit."
-        ),
-        "cannot_tell": phrase(
-            "Days with tape and without cannot tell if tape makes a difference. Talk it over at "
-            "your visit."
-        ),
-    }[found.outcome]
+    return OUTCOMES[found.outcome].filled(by=by).own

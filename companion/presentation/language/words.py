@@ -11,30 +11,6 @@ from companion.presentation.language.phrases import phrase
 if TYPE_CHECKING:
     from companion.care.catalogue import ExerciseSheet
 
-_ENDS = {
-    "target_met": "The mark in your plan was reached",
-    "short_of_target": "Short of the mark in your plan",
-    "worse": "It hurt more than before, so it ended",
-    "worse_with_tape": "It hurt more with tape, so it came off",
-    "tape_did_not_add": "The tape did not bring it lower",
-    "nothing_to_ease": "It did not hurt before",
-    "low_score": "A low score, so no more was needed",
-    "not_comparable": "The moves were not done the same way",
-    "tape_not_allowed_today": "No tape today",
-    "tape_not_on": "The tape did not go on",
-    "moves_used_up": "No check moves were left",
-    "hands_not_allowed_today": "No hands-on part today",
-    "locked": "The routine was closed",
-    "tape_on": "Tape went on before it was finished",
-    "trial": "A tape trial began before it was finished",
-    "exercise_only": "Exercises only",
-    "nothing_today": "Nothing to do today",
-    "card": "A warning sign was ticked",
-    "wanted": "You stopped it",
-    "left_behind": "It was not finished",
-    "rest_pain": "The pain at rest was over the limit in your plan",
-}
-
 
 def daily_look_today() -> str:
     """The same in one line, for a day on which tape is on."""
@@ -131,8 +107,3 @@ def joined(words: Iterable[str]) -> str:
 def yes_or_no(answer: bool) -> str:
     """`yes` or `no`."""
     return phrase("yes") if answer else phrase("no")
-
-
-def end_words(reason: str) -> str:
-    """Why a session ended, in the words of the record."""
-    return phrase(_ENDS.get(reason, "Ended"))

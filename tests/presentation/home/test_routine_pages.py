@@ -35,7 +35,7 @@ from companion.presentation.home.routine_pages import (
     score_sentence,
     session_facts,
 )
-from companion.presentation.language.words import end_words
+from companion.presentation.language.field_words import ENDS, end_words
 from companion.presentation.papers.booklet import booklet
 from companion.presentation.view.page import (
     Beside,
@@ -250,12 +250,9 @@ def test_no_reason_of_a_decision_is_without_words() -> None:
 
 
 def test_every_way_a_session_ends_has_words() -> None:
-    ends = {"tape_not_on", "exercise_only", "nothing_today", "card", "wanted", "left_behind"}
-    ends |= {"locked", *get_args(Overtaken), *get_args(Reason)}
-    never = {"prescribed", "target_missed", "plan_tapes_always", "stale"}
-    for reason in ends - never:
-        assert end_words(reason) != "Ended", reason
-        assert not BANNED.search(end_words(reason))
+    assert set(get_args(Overtaken)) | set(get_args(Reason)) <= set(ENDS)
+    assert not [words for _, words in ENDS.items() if BANNED.search(words)]
+    assert end_words("reason_of_another_program") == "Ended"
 
 
 def test_why_no_tape_goes_on_has_words_for_every_reason_of_the_gate() -> None:
@@ -275,7 +272,7 @@ def test_why_no_tape_goes_on_has_words_for_every_reason_of_the_gate() -> None:
 
 
 @pytest.mark.parametrize("reason", get_args(TrialRefusal))
-def test_no_tape_by_the_trial_is_said_by_itself(reason: str) -> None:
+def test_no_tape_by_the_trial_is_said_by_itself(reason: TrialRefusal) -> None:
     page = NoTapePage(reasons=(reason, "patch_test_missing", "rest"))
     said = lines(page_view(page, setting()))
     assert NO_TAPE_REASONS[reason] in said
@@ -304,7 +301,7 @@ def test_a_tape_day_that_cannot_be_kept_is_said_without_blame() -> None:
     ],
 )
 def test_what_may_pass_is_not_said_to_last_the_tape_day(
-    reasons: tuple[str, ...], heading: str, line: str | None
+    reasons: tuple[TapeReason, ...], heading: str, line: str | None
 ) -> None:
     """The front page goes on to offer the tape of a tape day, and the gate asks each time."""
     view = page_view(NoTapePage(reasons=reasons, tape_day=True), setting())

@@ -147,6 +147,7 @@ ELSEWHERE = {
     ("exchange/fhir.py", "kneecap_pain"): "codes of another system",
     ("picture/leg.py", "left"): "drawn into a picture, on a floor below all sentences",
     ("picture/scenes.py", "1"): "steps of a stage, no words",
+    ("ui/kit/knee_picture.py", "dark"): "how a picture looks in each, no words",
     ("services/plan_draft.py", "clinic"): "kept in the plan, as if the clinic had written it",
 }
 """Where a code set stands once more, by its first code, and why."""
