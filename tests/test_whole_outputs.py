@@ -18,12 +18,14 @@ from typing import Any, get_args
 import pytest
 from jsonschema import Draft202012Validator
 
+from companion.app.commands import run
 from companion.care.days import diary_day
 from companion.care.history import current
 from companion.care.measuring import measured
 from companion.care.records import ENTRY_KINDS, AnyEntry, Diary, Side
 from companion.evidence.figures import Findings
 from companion.evidence.findings import findings
+from companion.exchange.files import diary_bytes
 from companion.exchange.table import read_table
 from companion.exchange.taking_in import preview
 from companion.paper.booklet import booklet_pdf
@@ -347,3 +349,21 @@ def test_what_is_no_word_is_found(text: str) -> None:
 )  # fmt: skip
 def test_a_word_is_none_of_it(text: str) -> None:
     assert raw(text) == []
+
+
+def test_every_command_takes_it(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    diary_file = tmp_path / "diary.homeknee"
+    diary_file.write_bytes(diary_bytes(diary()))
+    out = tmp_path / "out"
+    out.mkdir()
+    export = ("--fhir", f"{out}/b.json", "--csv", f"{out}/t.csv", "--ics", f"{out}/c.ics")
+    for command in (
+        ("verify", diary_file),
+        ("findings", diary_file, "--side", "left"),
+        ("findings", tmp_path, "--table", out / "table.csv"),
+        ("export", diary_file, *export),
+    ):
+        assert run([str(part) for part in command]) == 0, command
+    assert codes_in(capsys.readouterr().out.splitlines()) == []
+    assert run(["findings", str(diary_file), "--json"]) == 0
+    json.loads(capsys.readouterr().out, parse_constant=_no_number)
