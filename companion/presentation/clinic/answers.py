@@ -492,6 +492,7 @@ _WHY: CodeTable[Why, str] = CodeTable(
             "first and last 14 days share days; {have} days so far, {need} needed"
         ),
         "baseline mean is 0": "the first mean is 0",
+        "not asked on paper": "not asked on paper",
         "nothing prescribed": "nothing is prescribed",
         "no entry under a plan": "no entry under a plan yet",
         "every day left out": "every day was left out",
