@@ -250,6 +250,31 @@ def test_the_number_beside_a_citation_is_the_one_of_the_fact(citation: Citation)
             assert any(number == pytest.approx(one, rel=1e-4) for one in known)
 
 
+MEASURED = ("_days", "_hours", "_minutes", "_mm", "_percent")
+
+
+def measured_in(value: Any, ids: tuple[str, ...] = ()) -> Iterator[tuple[str, float, list[str]]]:
+    """Every number with a unit in a content file, with the facts of the object around it."""
+    if isinstance(value, dict):
+        ids = (*ids, *value.get("facts", ()))
+        for key, item in value.items():
+            if key.endswith(MEASURED) and isinstance(item, int | float):
+                yield key, item, list(ids)
+            yield from measured_in(item, ids)
+    elif isinstance(value, list):
+        for item in value:
+            yield from measured_in(item, ids)
+
+
+@pytest.mark.parametrize("name", ["cautions.json", "tape_steps.json", "stop_list.json"])
+def test_a_number_in_the_content_is_one_of_its_facts(name: str) -> None:
+    content = json.loads((RESOURCES / name).read_text(encoding="utf-8"))
+    for key, number, ids in measured_in(content):
+        values = [fact.value for fact in FACTS.of(ids) if fact.value is not None]
+        known = {float(one) for value in values for one in re.findall(r"\d+(?:\.\d+)?", value)}
+        assert number in known, (key, number, ids)
+
+
 def test_citations_are_found_and_compared() -> None:
     """The test above cannot pass for want of anything to compare."""
     assert len(ALL_CITATIONS) > 50
