@@ -47,10 +47,10 @@ SOURCES: dict[str, Source] = {
     ),
     "pain.change_points": Source(
         "latest mean minus baseline mean; 10 recorded days in each window, none shared",
-        ("window_days", "window_days_needed"),
+        ("window_days_needed",),
     ),
     "pain.change_percent": Source(
-        "change as a share of the baseline mean", ("window_days", "window_days_needed")
+        "change as a share of the baseline mean", ("window_days_needed",)
     ),
     "pain.band": Source(
         "-1 point or -15 % slight, -2 points or -33 % clear, mirrored for worse; the marks are "
