@@ -62,7 +62,7 @@ class Page(QWidget):
     `above` is a line over everything that stays in sight, such as which knee; `plan_mark` the
     mark of a practice plan, which also stays. `enter_presses_main=False` is for the stop list:
     there Enter presses neither the main button nor anything that would end the page. `beside`
-    stands at the left of the column and does not scroll with it.
+    stands at the left of all of it, as high as the page, and does not scroll.
     """
 
     most_width = COLUMN_WIDTH
@@ -119,17 +119,20 @@ class Page(QWidget):
             if button is not None:
                 button.clicked.connect(signal)
 
-        whole = QVBoxLayout(self)
+        # One frame for the column and what stands over and under it: they share its middle.
+        whole = QVBoxLayout()
         whole.setContentsMargins(0, 0, 0, 0)
         whole.setSpacing(0)
-        whole.addWidget(self._strip)
         if beside is None:
-            whole.addWidget(self._column, 1)
+            self.setLayout(whole)
         else:
-            line = QHBoxLayout()
+            line = QHBoxLayout(self)
+            line.setContentsMargins(0, 0, 0, 0)
+            line.setSpacing(0)
             line.addWidget(beside)
-            line.addWidget(self._column, 1)
-            whole.addLayout(line, 1)
+            line.addLayout(whole, 1)
+        whole.addWidget(self._strip)
+        whole.addWidget(self._column, 1)
         self._more_line = _centred(self._more, width())
         whole.addLayout(self._more_line)
         whole.addWidget(self._foot)
@@ -363,7 +366,7 @@ class Page(QWidget):
         main = self.main
         if main is None:
             return
-        width = self.width()
+        width = self._column.width()
         column = self.column_width()
         taken = self._bar.heightForWidth(width) + main.heightForWidth(column)
         if not self._strip.isHidden():
