@@ -64,7 +64,7 @@ def take_in(diary: Path, data: Path) -> str:
     with PeopleStore.open(data) as people:
         found = list(looks([str(diary)], folder, (), TODAY))
         for taken in takings(found, folder, (), "20261125T090000Z"):
-            assert taken.file is not None, taken.sentence
+            assert taken.file is not None, taken.reason
             people.put(taken.file, taken.case)
         return people.cases()[0].code
 

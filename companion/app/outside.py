@@ -20,6 +20,7 @@ from companion.care.records import Diary, Plan, Side
 from companion.presentation.home.home_pages import told_view
 from companion.presentation.home.record_view import Span
 from companion.presentation.language.phrases import phrase
+from companion.presentation.language.troubles import refusal_words
 from companion.presentation.view.chart import DaySpan
 from companion.services.context import Context
 from companion.ui.kit.asking import AskingPage
@@ -71,9 +72,11 @@ def read_plan(path: Path, context: Context) -> Plan | Diary | str:
     brings = would_bring(context, reading.value)
     if reading.diary is not None:
         newest = max((plan.version for plan in context.journal.plans()), default=0)
-        if brings.ready and reading.diary.plan.version <= newest:
+        if brings.refused is None and reading.diary.plan.version <= newest:
             return phrase("{name} is a diary, not a plan. Open the plan file.", name=path.name)
-    return reading.value if brings.ready else brings.sentence
+    if brings.refused is not None:
+        return refusal_words(brings.refused)
+    return reading.value
 
 
 def save_visit(window: PageWindow, context: Context) -> str | None:

@@ -1,7 +1,7 @@
 """Taking diary files into the clinic's case list: looked at first, shown, then copied in whole.
 
-A file that is not a whole diary, is here already or is another person's is left alone with one
-plain sentence. A file that may be another person's waits for an explicit yes. Nothing is merged
+A file that is not a whole diary, is here already or is another person's is left alone, with the
+reason. A file that may be another person's waits for an explicit yes. Nothing is merged
 silently, and every import can be undone.
 
 Looking and taking are iterators, one step a file, so that whoever runs them may stop between two.
@@ -10,7 +10,7 @@ Looking and taking are iterators, one step a file, so that whoever runs them may
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from datetime import date
 from functools import partial
 from itertools import pairwise
@@ -26,15 +26,29 @@ from companion.exchange.case_files import (
     looked_at,
     taken_of,
 )
-from companion.exchange.taking_in import preview
+from companion.exchange.taking_in import Refusal, preview
 from companion.journal.people import Case, KeptFile
 
 Outcome = Literal["new_person", "more", "doubt", "known", "refused"]
+Doubt = Literal["alike_code", "nothing_in_common", "plans_backwards", "pain_differs"]
+"""Why a diary may be another person's: a question for whoever takes it in."""
+WhyLeft = Literal["is_plan", "here_already", "not_copied", "told", Doubt]
+"""Why one file is left, or waits; "told" is said by the floor it comes from."""
 MOST_DIFFERENT_DAYS = 2
 """So many days two copies may tell differently before somebody has to say it is one person."""
 
 Kept = Mapping[str, Sequence[tuple[str, str]]]
 """By code, the files of a person that are kept: pairs of name and content."""
+
+
+@dataclass(frozen=True, slots=True)
+class Reason:
+    """Why a file is left or waits, and what the sentence about it names. `said` is the sentence
+    of the floor it comes from."""
+
+    why: WhyLeft
+    values: Mapping[str, object] = field(default_factory=dict)
+    said: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -44,7 +58,7 @@ class Look:
     path: str
     name: str
     outcome: Outcome
-    sentence: str
+    reason: Reason | Refusal | None = None
     content: str = ""
     person: str | None = None
     new: int = 0
@@ -62,7 +76,7 @@ class Taken:
     look: Look
     file: KeptFile | None
     case: Case | None
-    sentence: str = ""
+    reason: Reason | Refusal | None = None
 
 
 def case_of(diary: Diary) -> Case:
@@ -137,35 +151,30 @@ class _Here:
         return found
 
     def _judge(self, path: str, looked: Looked, *, confirmed: bool) -> Look:
-        diary, name = looked.reading.diary, looked.name
-        look = Look(path, name, "refused", looked.reading.sentence, looked.content)
+        diary = looked.reading.diary
+        look = Look(path, looked.name, "refused", content=looked.content)
         if diary is None:
             if looked.reading.plan is not None:
-                sentence = f"{name} is a plan, not a diary. It was left alone."
-                return replace(look, sentence=sentence)
-            return look
+                return replace(look, reason=Reason("is_plan"))
+            return replace(look, reason=Reason("told", said=looked.reading.sentence))
         code = diary.plan.person
         look = replace(look, person=code)
         if looked.content in self._contents:
-            return replace(look, outcome="known", sentence=f"{name} is here already.")
+            return replace(look, outcome="known", reason=Reason("here_already"))
         try:
             own = self._own(code)
         except ChangedFile as changed:
-            return replace(look, sentence=f"{name}: {changed} It was left alone.")
+            return replace(look, reason=Reason("told", said=str(changed)))
         found = preview(own, diary)
-        if not found.ready:
-            known = own is not None and not found.conflicts and not found.wrong_person
-            known = known and found.known == len(diary.entries) and found.known > 0
-            outcome: Outcome = "known" if known else "refused"
-            return replace(look, outcome=outcome, sentence=f"{name}: {found.sentence}")
+        if found.refused is not None:
+            outcome: Outcome = "known" if found.refused.why == "nothing_new" else "refused"
+            return replace(look, outcome=outcome, reason=found.refused)
         look = replace(look, new=len(found.new))
         doubt = self._doubt(own, diary)
         if doubt is not None and not confirmed:
-            return replace(look, outcome="doubt", sentence=f"{name}: {doubt}")
+            return replace(look, outcome="doubt", reason=doubt)
         self._of_this_run.setdefault(code, []).append(path)
-        if own is None:
-            return replace(look, outcome="new_person", sentence="")
-        return replace(look, outcome="more", sentence="")
+        return replace(look, outcome="new_person" if own is None else "more")
 
     def _own(self, code: str) -> Diary | None:
         """What is here of a person, files of this run included."""
@@ -177,7 +186,7 @@ class _Here:
                 own = more if own is None else _joined(own, more)
         return own
 
-    def _doubt(self, own: Diary | None, diary: Diary) -> str | None:
+    def _doubt(self, own: Diary | None, diary: Diary) -> Reason | None:
         if own is not None:
             return doubt(own, diary)
         code = diary.plan.person
@@ -188,11 +197,11 @@ class _Here:
         )
         if not alike:
             return None
-        return f"the code {code} is much like {alike[0]} in the list. Is it a person of its own?"
+        return Reason("alike_code", {"theirs": code, "ours": alike[0]})
 
 
-def doubt(own: Diary, incoming: Diary) -> str | None:
-    """Why a diary of the same code may still be another person's, in one plain question.
+def doubt(own: Diary, incoming: Diary) -> Reason | None:
+    """Why a diary of the same code may still be another person's.
 
     The code and the birth year were compared before. Here it is what they have in common, and
     whether their days can be those of one person.
@@ -201,18 +210,19 @@ def doubt(own: Diary, incoming: Diary) -> str | None:
     versions = {plan.version for plan in own.plans}
     meets = any(plan.version in versions for plan in incoming.plans)
     if not meets and not any(entry.id in here for entry in incoming.entries):
-        return "it has no plan and no entry in common with the diary here. Is it the same person?"
+        return Reason("nothing_in_common")
     plans = {plan.version: plan.written_on for plan in (*own.plans, *incoming.plans)}
     for (first, before), (second, after) in pairwise(sorted(plans.items())):
         if after < before:
-            return (
-                f"plan {second} would be from {after.isoformat()}, before plan {first} of "
-                f"{before.isoformat()}. Is it the same person?"
-            )
+            values: dict[str, int | date] = {
+                "second": second,
+                "after": after,
+                "first": first,
+                "before": before,
+            }
+            return Reason("plans_backwards", values)
     days = _told_differently(own, incoming)
-    if days > MOST_DIFFERENT_DAYS:
-        return f"{days} days have other pain scores than here. Is it the same person?"
-    return None
+    return Reason("pain_differs", {"n": days}) if days > MOST_DIFFERENT_DAYS else None
 
 
 def _told_differently(own: Diary, incoming: Diary) -> int:
@@ -280,7 +290,7 @@ def taking_made(
     known = {file.content for file in files}
     look = _Here(folder, kept, known, lambda _path: looked).judge("", looked)
     if not look.ready or look.person is None:
-        return Taken(look, None, None, look.sentence)
+        return Taken(look, None, None, look.reason)
     keep = partial(folder.put, data, look.person, taken)
     return _taken(look, look.person, folder, kept.get(look.person, ()), keep)
 
@@ -298,10 +308,11 @@ def _taken(
         stamp = folder.stamp(name)
         case = case_of(folder.diary([*mine, (name, look.content)]))
     except ChangedFile as changed:
-        return Taken(look, None, None, str(changed))
+        return Taken(look, None, None, Reason("told", said=str(changed)))
     except OSError as fault:
-        why = (fault.strerror or "unknown trouble").lower()
-        return Taken(look, None, None, f"{look.name} could not be copied: {why}.")
+        return Taken(
+            look, None, None, Reason("not_copied", {"because": (fault.strerror or "").lower()})
+        )
     file = KeptFile(name, look.content, stamp.size, stamp.changed_ns, person, taken_of(name))
     return Taken(look, file, case)
 
@@ -352,11 +363,11 @@ class Rebuilt:
     case: Case | None
 
 
-def rebuild(folder: CaseFolder) -> Iterator[Rebuilt]:
+def rebuild(folder: CaseFolder, words: Callable[[Look], str]) -> Iterator[Rebuilt]:
     """Every file of the folder, oldest import first, as the list is made from them.
 
     What was taken in once was answered for then: doubts are not asked again. A file that cannot
-    be used is told with its sentence and stays where it is.
+    be used is told in the `words` for what it is, and stays where it is.
     """
     listed = folder.listed()
     here = _Here(folder, {}, set(), folder.look)
@@ -372,7 +383,7 @@ def rebuild(folder: CaseFolder) -> Iterator[Rebuilt]:
             listed[name].changed_ns,
             look.person if used else None,
             taken_of(name),
-            "" if used else look.sentence,
+            "" if used else words(look),
         )
         if not used or look.person is None:
             yield Rebuilt(file, None)

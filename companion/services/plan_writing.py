@@ -9,7 +9,9 @@ from typing import Literal
 from companion.care.records import AnyEntry, Diary, Plan
 from companion.exchange.case_files import look_at
 from companion.exchange.files import diary_bytes
+from companion.exchange.taking_in import Refusal
 from companion.services.at_hand import at_hand
+from companion.services.clinic_import import Reason
 from companion.services.plan_draft import (
     DraftFault,
     PlanDraft,
@@ -117,12 +119,14 @@ def made_file(draft: PlanDraft, plan: Plan) -> PlanFile:
 @dataclass(frozen=True, slots=True)
 class SavedPlan:
     """A plan file was saved as `name`. `in_list` says of a signed one whether it is in the list
-    here too, and `why_not` why it is not; `changed` are the codes whose diaries are others since.
+    here too, and `trouble` or `left` why it is not; `changed` are the codes whose diaries are
+    others since.
     """
 
     name: str
     in_list: bool
-    why_not: Trouble | None = None
+    trouble: Trouble | None = None
+    left: Reason | Refusal | None = None
     changed: frozenset[str] = frozenset()
 
 
@@ -145,7 +149,7 @@ def save_plan(practice: Practice, made: PlanFile, place: str, own: Diary | None)
     try:
         taken = take_made(practice, diary_bytes(kept))
     except Trouble as trouble:
-        return SavedPlan(name, in_list=False, why_not=trouble)
+        return SavedPlan(name, in_list=False, trouble=trouble)
     if taken.file is None:
-        return SavedPlan(name, in_list=False, why_not=Trouble(taken.sentence))
+        return SavedPlan(name, in_list=False, left=taken.reason)
     return SavedPlan(name, in_list=True, changed=frozenset({made.plan.person}))

@@ -224,16 +224,17 @@ class MakingAnew(Task[Rebuilt, int | None]):
     """Read every file of the clinic's folder again and put the list made from them in place of the
     old one; how many files. None when it was broken off: then nothing changes."""
 
-    def __init__(self, practice: Practice) -> None:
+    def __init__(self, practice: Practice, words: Callable[[Look], str]) -> None:
+        """`words` say of a file that cannot be used what it is."""
         with known_troubles():
             self.count = len(practice.folder.listed())
-        self._practice = practice
+        self._practice, self._words = practice, words
         self._read: list[Rebuilt] = []
         self._changed: frozenset[str] = frozenset()
 
     def steps(self) -> Iterator[Rebuilt]:
         with known_troubles(ChangedFile):
-            yield from clinic_import.rebuild(self._practice.folder)
+            yield from clinic_import.rebuild(self._practice.folder, self._words)
 
     def keep(self, step: Rebuilt) -> None:
         self._read.append(step)

@@ -9,7 +9,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from companion.care.records import Diary, Plan
-from companion.exchange.taking_in import Preview, preview, preview_plan
+from companion.exchange.taking_in import Preview, Refusal, preview, preview_plan
 from companion.wire.plain import encode
 from tests.exchange.made import an_id, full_diary, full_plan, small_plan
 from tests.strategies import diaries
@@ -28,25 +28,21 @@ def content(diary: Diary) -> tuple[list[dict[str, Any]], list[dict[str, Any]]]:
 
 
 def refused(seen: Preview) -> bool:
-    return not seen.ready and seen.new == () and seen.new_plans == () and bool(seen.sentence)
+    return seen.refused is not None and seen.new == () and seen.new_plans == ()
 
 
 def test_counts_are_shown_before() -> None:
     here = Diary(plans=OWN.plans[:1], entries=OWN.entries[:1])
     seen = preview(here, OWN)
-    assert seen.ready
+    assert seen.refused is None
     assert (len(seen.new), seen.known, seen.corrections) == (13, 1, 2)
     assert seen.new_plans == OWN.plans[1:]
-    assert seen.sentence == (
-        "This file brings: new entries 13 (corrections among them 2), "
-        "plan versions 1. Known already: 1."
-    )
     assert content(taken(here, seen)) == content(OWN)
 
 
 def test_into_an_empty_diary_everything_comes() -> None:
     seen = preview(None, OWN)
-    assert seen.ready
+    assert seen.refused is None
     assert (seen.new, seen.new_plans, seen.known) == (OWN.entries, OWN.plans, 0)
     assert not seen.side_changes
 
@@ -55,18 +51,14 @@ def test_what_is_here_already_is_not_taken_in_again() -> None:
     seen = preview(OWN, Diary(plans=OWN.plans[:1], entries=OWN.entries[:3]))
     assert refused(seen)
     assert seen.known == 3
-    assert not seen.wrong_person
-    assert "nothing to take in" in seen.sentence
+    assert seen.refused == Refusal("nothing_new")
 
 
 def test_another_person_s_diary_is_refused() -> None:
     plans = tuple(dataclasses.replace(plan, person="K-31") for plan in OWN.plans)
     seen = preview(OWN, Diary(plans=plans, entries=()))
     assert refused(seen)
-    assert seen.wrong_person
-    assert seen.sentence == (
-        "This file is from another person (code K-31, this diary is K-07). Nothing was taken in."
-    )
+    assert seen.refused == Refusal("another_person", {"theirs": "K-31", "ours": "K-07"})
     assert preview_plan(OWN.plans, plans[1]) == seen
 
 
@@ -74,14 +66,13 @@ def test_the_same_code_with_another_birth_year_is_another_person() -> None:
     other = dataclasses.replace(full_plan(), birth_year=1961)
     for seen in (preview(OWN, Diary(plans=(other,))), preview_plan(OWN.plans, other)):
         assert refused(seen)
-        assert seen.wrong_person
-        assert "1961" in seen.sentence
-        assert "1951" in seen.sentence
+        values = {"person": "K-07", "theirs": 1961, "ours": 1951}
+        assert seen.refused == Refusal("another_birth_year", values)
 
 
 def test_an_unknown_birth_year_is_no_reason() -> None:
     silent = dataclasses.replace(full_plan(), birth_year=None, version=3, sign_off=None)
-    assert preview_plan(OWN.plans, silent).ready
+    assert preview_plan(OWN.plans, silent).refused is None
 
 
 def test_a_rival_of_an_entry_refuses_the_whole_file() -> None:
@@ -90,13 +81,14 @@ def test_a_rival_of_an_entry_refuses_the_whole_file() -> None:
     seen = preview(OWN, Diary(plans=OWN.plans, entries=(fresh, rival)))
     assert refused(seen)
     assert seen.conflicts == (rival.id,)
+    assert seen.refused == Refusal("entries_differ", {"n": 1})
 
 
 def test_a_rival_of_a_plan_version_refuses_the_whole_file() -> None:
     rival = dataclasses.replace(small_plan(), rounds=3)
     seen = preview(OWN, Diary(plans=(rival, full_plan()), entries=()))
     assert refused(seen)
-    assert "Plan version 1" in seen.sentence
+    assert seen.refused == Refusal("plan_differs", {"theirs": 1})
     newest = dataclasses.replace(full_plan(), rounds=3)
     assert refused(preview_plan(OWN.plans, newest))
 
@@ -131,15 +123,14 @@ def _version(number: int, **fields: object) -> Plan:
 
 def test_the_first_plan_comes_without_a_question() -> None:
     seen = preview_plan((), small_plan())
-    assert seen.ready
+    assert seen.refused is None
     assert not seen.side_changes
-    assert seen.sentence == "This file brings plan version 1 for K-07: right knee."
-    assert "both knees" in preview_plan((), full_plan()).sentence
+    assert seen.new_plans == (small_plan(),)
 
 
 def test_the_next_version_comes() -> None:
     seen = preview_plan((small_plan(),), _version(2))
-    assert seen.ready
+    assert seen.refused is None
     assert seen.new_plans == (_version(2),)
     assert not seen.side_changes
 
@@ -148,7 +139,7 @@ def test_the_next_version_comes() -> None:
 def test_another_knee_needs_a_yes(side: str) -> None:
     main = "right" if side == "both" else side
     seen = preview_plan((small_plan(),), _version(2, side=side, main_side=main))
-    assert seen.ready
+    assert seen.refused is None
     assert seen.side_changes
     by_diary = preview(
         Diary(plans=(small_plan(),)),
@@ -160,18 +151,18 @@ def test_another_knee_needs_a_yes(side: str) -> None:
 def test_an_older_version_than_in_force_is_refused() -> None:
     seen = preview_plan((_version(2), _version(4)), _version(3))
     assert refused(seen)
-    assert "older (version 3) than the plan in force (version 4)" in seen.sentence
+    assert seen.refused == Refusal("plan_older", {"theirs": 3, "ours": 4})
 
 
 def test_an_older_version_that_comes_with_its_diary_is_kept_and_changes_no_knee() -> None:
     """The clinic may hold entries of an old plan that this machine never saw."""
     own = Diary(plans=(_version(2),))
     seen = preview(own, Diary(plans=(_version(1, side="left", main_side="left"), _version(2))))
-    assert seen.ready
+    assert seen.refused is None
     assert not seen.side_changes
 
 
 def test_the_same_version_again_brings_nothing() -> None:
     seen = preview_plan(OWN.plans, full_plan())
     assert refused(seen)
-    assert "is here already" in seen.sentence
+    assert seen.refused == Refusal("plan_here", {"theirs": 2})

@@ -22,7 +22,9 @@ from companion.exchange.case_files import (
     taken_of,
 )
 from companion.exchange.files import diary_bytes, plan_bytes
+from companion.exchange.taking_in import Refusal
 from companion.journal.people import Case, KeptFile, PeopleStore
+from companion.presentation.clinic.people import look_words, reason_words
 from companion.services.clinic_import import (
     Look,
     case_of,
@@ -79,13 +81,13 @@ class Desk:
         left = []
         for taken in takings(ready, self.folder, self.people.files(), stamp):
             if taken.file is None:
-                left.append(taken.sentence)
+                left.append(reason_words(taken.reason))
             else:
                 self.people.put(taken.file, taken.case)
         return left
 
     def made_anew(self) -> tuple[list[Case], list[KeptFile]]:
-        read = list(rebuild(self.folder))
+        read = list(rebuild(self.folder, look_words))
         cases = {each.case.code: each.case for each in read if each.case is not None}
         return [cases[code] for code in sorted(cases)], [each.file for each in read]
 
@@ -157,10 +159,10 @@ def test_files_that_are_no_whole_diary_are_told_and_left(desk: Desk) -> None:
     ):
         [look] = desk.look(desk.bring(name, data))
         assert look.outcome == "refused"
-        assert said in look.sentence
+        assert said in look_words(look)
         assert not look.ready
     [look] = desk.look(str(desk.inbox / "nowhere"))
-    assert "no file nowhere" in look.sentence
+    assert "no file nowhere" in look_words(look)
 
 
 def test_another_birth_year_is_another_person(desk: Desk) -> None:
@@ -169,7 +171,12 @@ def test_another_birth_year_is_another_person(desk: Desk) -> None:
     other = Diary(plans=(other.plan,), entries=(replace(other.entries[0], plan_version=2),))
     [look] = desk.look(desk.bring("two", other))
     assert look.outcome == "refused"
-    assert "another birth year" in look.sentence
+    assert look.reason == Refusal(
+        "another_birth_year", {"person": "K-07", "theirs": 1960, "ours": 1951}
+    )
+    # The clinic is not sent to the clinic.
+    assert "Ask the clinic" not in look_words(look)
+    assert "one of the two needs another code" in look_words(look)
 
 
 def test_nothing_in_common_waits_for_a_yes(desk: Desk) -> None:
@@ -179,7 +186,7 @@ def test_nothing_in_common_waits_for_a_yes(desk: Desk) -> None:
     entry = replace(page(70, 3, 7), plan_version=4)
     [look] = desk.look(desk.bring("two", Diary(plans=(later,), entries=(entry,))))
     assert look.outcome == "doubt"
-    assert "no plan and no entry in common" in look.sentence
+    assert "no plan and no entry in common" in look_words(look)
     [taken] = takings([look], desk.folder, desk.people.files(), STAMPS[1])
     assert taken.case is not None
     assert taken.case.entries == 2
@@ -191,7 +198,7 @@ def test_plans_that_run_backwards_wait_for_a_yes(desk: Desk) -> None:
     both = Diary(plans=(small_plan(), early), entries=(page(0, 5, 0),))
     [look] = desk.look(desk.bring("two", both))
     assert look.outcome == "doubt"
-    assert "before plan 1" in look.sentence
+    assert "before plan 1" in look_words(look)
 
 
 def test_days_told_differently_wait_for_a_yes(desk: Desk) -> None:
@@ -201,21 +208,21 @@ def test_days_told_differently_wait_for_a_yes(desk: Desk) -> None:
     same_days = diary(*(page(day, 7, 50 + day) for day in range(4)))
     [look] = desk.look(desk.bring("three", same_days))
     assert look.outcome == "doubt"
-    assert look.sentence.startswith("three: 4 days have other pain scores")
+    assert look_words(look).startswith("three: 4 days have other pain scores")
 
 
 def test_a_code_much_like_another_waits_for_a_yes(desk: Desk) -> None:
     desk.take(desk.bring("one", diary(page(0, 5, 0))))
     [look] = desk.look(desk.bring("two", diary(plan=replace(small_plan(), person="k07"))))
     assert look.outcome == "doubt"
-    assert "much like K-07" in look.sentence
+    assert "much like K-07" in look_words(look)
 
 
 def test_rival_content_is_refused(desk: Desk) -> None:
     desk.take(desk.bring("one", diary(page(0, 5, 0))))
     [look] = desk.look(desk.bring("two", diary(replace(page(0, 5, 0), pain_average=9))))
     assert look.outcome == "refused"
-    assert "different things of the same entry" in look.sentence
+    assert look.reason == Refusal("entries_differ", {"n": 1})
 
 
 def test_a_file_that_changed_since_it_was_looked_at_is_left(desk: Desk) -> None:
@@ -224,7 +231,7 @@ def test_a_file_that_changed_since_it_was_looked_at_is_left(desk: Desk) -> None:
     desk.bring("one", diary(page(0, 6, 3)))
     [taken] = takings([look], desk.folder, (), STAMPS[0])
     assert taken.file is None
-    assert "changed while it was read" in taken.sentence
+    assert "changed while it was read" in reason_words(taken.reason)
     assert desk.folder.listed() == {}
 
 

@@ -538,7 +538,7 @@ def test_a_signed_plan_goes_home_and_the_routine_begins(template: str, tmp_path:
     kept = Kept(tmp_path, clock=HandClock(AT))
     try:
         found = preview_plan(kept.context.journal.plans(), reading.plan)
-        assert found.ready
+        assert found.refused is None
         kept.context.journal.add_plan(reading.plan)
         assert kept.context.plan() == plan
         assert front(kept.context).knees[0].exercise == "due"

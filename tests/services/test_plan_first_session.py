@@ -175,7 +175,7 @@ def test_plan_and_first_session_are_taken_in_at_home(template: str, tmp_path: Pa
     kept = Kept(tmp_path, clock=HandClock(AT))
     try:
         found = preview(None, reading.diary)
-        assert found.ready
+        assert found.refused is None
         kept.context.journal.append(*found.new, plans=found.new_plans)
         assert kept.context.plan() == plan
         assert only(tuple(kept.context.entries), Session).place == "clinic"

@@ -9,6 +9,7 @@ import pytest
 
 from companion.care.records import Diary, Plan
 from companion.exchange.files import diary_bytes, plan_bytes, read_bytes
+from companion.exchange.taking_in import Refusal
 from companion.services.plan_draft import PlanDraft, plan_of, practice_plan
 from companion.services.plan_writing import (
     content_hash,
@@ -84,7 +85,7 @@ def test_a_practice_plan_goes_into_no_list(practice: Practice, tmp_path: Path) -
     made = made_file(draft(), unsigned)
     assert made.name == "practice-plan-K-07-1.homeknee"
     saved = save_plan(practice, made, str(tmp_path / "p"), None)
-    assert (saved.in_list, saved.why_not, saved.changed) == (False, None, frozenset())
+    assert (saved.in_list, saved.left, saved.changed) == (False, None, frozenset())
     assert people(practice).cases == ()
     assert last_signer(practice) == Signer()
 
@@ -111,11 +112,11 @@ def test_a_place_that_cannot_be_written_changes_nothing(practice: Practice, tmp_
 def test_a_plan_the_list_refuses_is_saved_all_the_same(practice: Practice, tmp_path: Path) -> None:
     made = made_file(draft(), plan(practice))
     save_plan(practice, made, str(tmp_path / "p"), None)
-    rival = made_file(draft(), replace(made.plan, goal="Another."))
-    saved = save_plan(practice, rival, str(tmp_path / "q"), Diary(plans=(made.plan,)))
+    other = put(draft(), goal="Another.")
+    rival = made_file(other, plan(practice, other))
+    saved = save_plan(practice, rival, str(tmp_path / "q"), None)
     assert not saved.in_list
-    assert saved.why_not is not None
-    assert saved.why_not.said
+    assert saved.left == Refusal("plan_differs", {"theirs": 1})
     assert (tmp_path / "q").exists()
 
 

@@ -10,6 +10,9 @@ import pytest
 
 from companion.care.records import Diary
 from companion.exchange.files import diary_bytes
+from companion.exchange.taking_in import Refusal
+from companion.presentation.clinic.people import look_words
+from companion.services.clinic_import import Reason
 from companion.services.clinic_papers import save_paper
 from companion.services.practice import (
     Looking,
@@ -85,10 +88,10 @@ def test_work_broken_off_keeps_what_it_promises(practice: Practice, brought: str
     taking = TakingIn(practice, [look for look in found if look.ready])
     assert len(done(taking, 1)) == 1
     assert len(people(practice).cases) == 1
-    anew = MakingAnew(practice)
+    anew = MakingAnew(practice, look_words)
     assert done(anew, 1) is None
     assert anew.changed() == frozenset()
-    anew = MakingAnew(practice)
+    anew = MakingAnew(practice, look_words)
     assert done(anew) == 1
     assert anew.changed() == taking.changed()
 
@@ -112,10 +115,12 @@ def test_a_file_made_here_goes_by_the_same_rules(practice: Practice, brought: st
     assert take_made(practice, diary_bytes(Diary(plans=(plan,)))).file is not None
     again = take_made(practice, diary_bytes(Diary(plans=(plan,))))
     assert again.file is None
-    assert "here already" in again.sentence
+    assert again.reason == Reason("here_already")
     take_in(practice, brought)
     rival = replace(small_plan(), person="K-07", birth_year=1900)
-    assert "another birth year" in take_made(practice, diary_bytes(Diary(plans=(rival,)))).sentence
+    refused = take_made(practice, diary_bytes(Diary(plans=(rival,)))).reason
+    assert isinstance(refused, Refusal)
+    assert refused.why == "another_birth_year"
     assert [case.code for case in people(practice).cases] == ["K-07", "K-31", "K-55"]
 
 
@@ -135,9 +140,9 @@ def test_every_floors_fault_is_one_trouble(
         open_diary(practice, "K-07")
     # What is there of a person is read again before more of theirs is taken in.
     more = replace(small_plan(), person="K-07", version=9)
-    assert (
-        "not as it was taken in" in take_made(practice, diary_bytes(Diary(plans=(more,)))).sentence
-    )
+    reason = take_made(practice, diary_bytes(Diary(plans=(more,)))).reason
+    assert isinstance(reason, Reason)
+    assert "not as it was taken in" in reason.said
 
 
 def test_a_paper_is_drawn_of_every_knee_and_saved(practice: Practice, tmp_path: Path) -> None:

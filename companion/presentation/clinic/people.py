@@ -3,16 +3,20 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date
 
+from companion.exchange.taking_in import Refusal
 from companion.journal.people import Case
 from companion.presentation.language import codes
+from companion.presentation.language.code_table import CodeTable, Wording
 from companion.presentation.language.phrases import dated, phrase
+from companion.presentation.language.troubles import REFUSED
 from companion.presentation.view.page import Button, PageView, Text
-from companion.services.clinic_import import Look, Taken, Undone
+from companion.services.clinic_import import Look, Reason, Taken, Undone, WhyLeft
 from companion.services.practice import People
 
+MOST_NAMED = 5
 MOST_SHOWN = 60
 """More rows than these are narrowed by typing, not by scrolling."""
 
@@ -83,6 +87,57 @@ def unusable_lines(people: People) -> tuple[str, ...]:
 # ---------------------------------------------------------------- an import
 
 
+class _Left(Wording):
+    clinic: str
+
+
+_LEFT: CodeTable[WhyLeft, _Left] = CodeTable(
+    WhyLeft,
+    {
+        "is_plan": _Left("It is a plan, not a diary."),
+        "here_already": _Left("It is here already."),
+        "not_copied": _Left("It could not be copied: {because}."),
+        "told": _Left("{said}"),
+        "alike_code": _Left(
+            "The code {theirs} is much like {ours} in the list. Is it a person of its own?"
+        ),
+        "nothing_in_common": _Left(
+            "It has no plan and no entry in common with the diary here. Is it the same person?"
+        ),
+        "plans_backwards": _Left(
+            "Plan {second} would be from {after}, before plan {first} of {before}. "
+            "Is it the same person?"
+        ),
+        "pain_differs": _Left("{n} days have other pain scores than here. Is it the same person?"),
+    },
+)
+
+
+def reason_words(reason: Reason | Refusal | None) -> str:
+    """Why a file is left or waits, in one or two sentences that do not name it."""
+    match reason:
+        case None:
+            return ""
+        case Refusal():
+            return REFUSED[reason.why].filled(**reason.values).clinic
+        case _:
+            values = {name: _value(value) for name, value in reason.values.items()}
+            return _LEFT[reason.why].filled(said=reason.said, **values).clinic
+
+
+def _value(value: object) -> str:
+    if isinstance(value, date):
+        return dated(value)
+    return str(value) or phrase("unknown trouble")
+
+
+def look_words(look: Look) -> str:
+    """What is said of one file, by its name."""
+    if isinstance(look.reason, Reason) and look.reason.why == "told":
+        return look.reason.said  # it names the file itself
+    return phrase("{name}: {why}", name=look.name, why=reason_words(look.reason))
+
+
 @dataclass(frozen=True, slots=True)
 class ImportPreview:
     """What taking in would bring, before anything is taken in.
@@ -124,9 +179,10 @@ def import_preview(looks: Sequence[Look]) -> ImportPreview:
     if known:
         lead.append(
             phrase(
-                "{n} file holds nothing that is not here.",
-                "{n} files hold nothing that is not here.",
+                "{n} file holds nothing that is not here: {names}.",
+                "{n} files hold nothing that is not here: {names}.",
                 n=len(known),
+                names=_names(known),
             )
         )
     return ImportPreview(
@@ -147,8 +203,15 @@ def import_preview(looks: Sequence[Look]) -> ImportPreview:
         doubts_heading=phrase("Perhaps another person: tick only who you are sure of"),
         doubts=doubts,
         left_heading=phrase("Left alone"),
-        left=tuple(look.sentence for look in refused[:MOST_SHOWN]),
+        left=tuple(look_words(look) for look in refused[:MOST_SHOWN]),
     )
+
+
+def _names(looks: Sequence[Look]) -> str:
+    """The first few by name."""
+    names = ", ".join(look.name for look in looks[:MOST_NAMED])
+    more = len(looks) - MOST_NAMED
+    return phrase("{names} and {n} more", names=names, n=more) if more > 0 else names
 
 
 def _brings(look: Look) -> tuple[str, ...]:
@@ -168,7 +231,11 @@ def taken_words(taken: Sequence[Taken], chosen: int) -> str:
             chosen=chosen,
         )
     elif done < len(taken):
-        left = "; ".join(each.sentence for each in taken if each.file is None)
+        left = " ".join(
+            look_words(replace(each.look, reason=each.reason))
+            for each in taken
+            if each.file is None
+        )
         words = phrase("{words} Left: {left}", words=words, left=left)
     return words
 

@@ -1,7 +1,63 @@
 """What could not be done, in words."""
 
+from companion.exchange.taking_in import Refusal, WhyRefused
+from companion.presentation.language.code_table import CodeTable, Wording
 from companion.presentation.language.phrases import phrase
 from companion.services.trouble import Trouble
+
+
+class Refused(Wording):
+    """Why nothing of a file is taken in: as the person at home reads it, and as the clinic does."""
+
+    home: str
+    clinic: str
+
+
+REFUSED: CodeTable[WhyRefused, Refused] = CodeTable(
+    WhyRefused,
+    {
+        "another_person": Refused(
+            "This file is from another person (code {theirs}, this diary is {ours}). "
+            "Nothing was taken in.",
+            "It is from another person (code {theirs}, here {ours}).",
+        ),
+        "another_birth_year": Refused(
+            "This file has the same code ({person}) but another birth year ({theirs}, here "
+            "{ours}). Nothing was taken in. Ask the clinic whose file it is.",
+            "It has the code {person} and the birth year {theirs}, but here {person} was born in "
+            "{ours}. Find out whose it is: one of the two needs another code.",
+        ),
+        "entries_differ": Refused(
+            "This diary and this file do not agree (entries that differ: {n}). Nothing was taken "
+            "in. Ask for a new copy of the file.",
+            "It does not agree with the diary here (entries that differ: {n}).",
+        ),
+        "plan_differs": Refused(
+            "Plan version {theirs} of this file differs from plan version {theirs} here. "
+            "Nothing was taken in. Ask the clinic for a plan with a new version number.",
+            "Its plan version {theirs} differs from plan version {theirs} here. A plan that was "
+            "changed needs a new version number.",
+        ),
+        "plan_here": Refused(
+            "Plan version {theirs} is here already. There is nothing to take in.",
+            "Plan version {theirs} is here already.",
+        ),
+        "plan_older": Refused(
+            "This plan is older (version {theirs}) than the plan in force (version {ours}). "
+            "Nothing was taken in. Ask the clinic for the newest plan.",
+            "Its plan is older (version {theirs}) than the plan in force (version {ours}).",
+        ),
+        "nothing_new": Refused(
+            "All of this file is in the diary already. There is nothing to take in.",
+            "All of it is here already.",
+        ),
+    },
+)
+
+
+def refusal_words(refusal: Refusal) -> str:
+    """Why nothing of a file is taken in, as the person at home reads it."""
+    return REFUSED[refusal.why].filled(**refusal.values).home
 
 
 def trouble_words(trouble: Trouble) -> str:

@@ -8,7 +8,7 @@ from PySide6.QtCore import Qt, Signal
 from PySide6.QtGui import QKeyEvent
 from PySide6.QtWidgets import QWidget
 
-from companion.presentation.clinic.people import ImportPreview
+from companion.presentation.clinic.people import ImportPreview, reason_words
 from companion.presentation.language.phrases import phrase
 from companion.services.clinic_import import Look
 from companion.ui.clinic.background import ProgressLine
@@ -74,7 +74,7 @@ class PreviewPage(ClinicPage):
             self._ticks = self.add(
                 TickList(
                     view.doubts_heading,
-                    [Choice(look, look.name, look.sentence) for look in view.doubts],
+                    [Choice(look, look.name, reason_words(look.reason)) for look in view.doubts],
                 ),
                 GRID,
             )

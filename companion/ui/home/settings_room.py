@@ -24,6 +24,7 @@ from companion.presentation.home.settings_pages import (
     who_view,
 )
 from companion.presentation.language.phrases import phrase
+from companion.presentation.language.troubles import refusal_words
 from companion.presentation.view.page import PageView
 from companion.services.taking_in import take_in, would_bring
 from companion.ui.home.desk import Desk, Given
@@ -181,10 +182,10 @@ class SettingsRoom:
             desk.tell(phrase("This file was not taken in"), found)
             return
         brings = would_bring(desk.context, found)
-        if brings.ready:
+        if brings.refused is None:
             self._ask_to_take(merge_view(brings), partial(take_in, desk.context, brings))
         else:
-            desk.tell(phrase("Nothing was taken in"), brings.sentence)
+            desk.tell(phrase("Nothing was taken in"), refusal_words(brings.refused))
 
     def _delete(self, given: Given) -> None:
         desk = self._desk

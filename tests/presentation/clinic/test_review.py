@@ -14,12 +14,15 @@ from companion.care.catalogue import Catalogue
 from companion.care.history import current
 from companion.care.records import DayPage, Diary, HandsRound, Measurement, Session, StepDone
 from companion.evidence.findings import findings
+from companion.exchange.taking_in import Refusal
 from companion.journal.people import Case, KeptFile
 from companion.presentation.clinic.answers import Knee, clinic_answers, knee_of
 from companion.presentation.clinic.people import (
     MOST_SHOWN,
     import_preview,
+    look_words,
     people_view,
+    reason_words,
     taken_words,
     undo_words,
     unusable_lines,
@@ -56,8 +59,9 @@ from companion.presentation.clinic.tables import (
     warnings_table,
 )
 from companion.presentation.home.record_view import RecordTable
+from companion.presentation.language.troubles import REFUSED
 from companion.presentation.view.chart import DaySpan
-from companion.services.clinic_import import Look, Taken, Undone
+from companion.services.clinic_import import Look, Reason, Taken, Undone
 from companion.services.clinic_periods import Days
 from companion.services.practice import People
 from companion.system.resources import demo_profiles, resource
@@ -392,16 +396,16 @@ def test_a_row_says_what_is_due_and_what_is_open() -> None:
 
 def test_an_import_is_told_before_and_after() -> None:
     looks = [
-        Look("a", "a", "new_person", "", "1", "K-07", 3),
-        Look("b", "b", "more", "", "2", "K-08", 1),
-        Look("c", "c", "known", "c is here already.", "3", "K-08"),
-        Look("d", "d", "refused", "d is damaged."),
-        Look("e", "e", "doubt", "e: the same person?", "5", "K-09", 1),
+        Look("a", "a", "new_person", None, "1", "K-07", 3),
+        Look("b", "b", "more", None, "2", "K-08", 1),
+        Look("c", "c", "known", Reason("here_already"), "3", "K-08"),
+        Look("d", "d", "refused", Reason("told", said="d is damaged.")),
+        Look("e", "e", "doubt", Reason("nothing_in_common"), "5", "K-09", 1),
     ]
     view = import_preview(looks)
     assert view.lead == (
         "2 files can be taken in: 1 new person, more of 1 in the list.",
-        "1 file holds nothing that is not here.",
+        "1 file holds nothing that is not here: c.",
     )
     assert view.main == "Take in 2 files"
     assert [row[0] for row in view.brings] == ["a", "b"]
@@ -409,8 +413,11 @@ def test_an_import_is_told_before_and_after() -> None:
     assert [look.name for look in view.doubts] == ["e"]
     assert import_preview(looks[2:4]).main is None
     file = KeptFile("n", "1", 1, 1, "K-07", "")
-    done = [Taken(looks[0], file, None), Taken(looks[1], None, None, "b could not be copied.")]
-    assert taken_words(done, 2) == "1 file was taken in. Left: b could not be copied."
+    not_copied = Reason("not_copied", {"because": "no space left on device"})
+    done = [Taken(looks[0], file, None), Taken(looks[1], None, None, not_copied)]
+    assert taken_words(done, 2) == (
+        "1 file was taken in. Left: b: It could not be copied: no space left on device."
+    )
     assert taken_words(done[:1], 2) == "1 file was taken in. Stopped there: 1 of 2 were left."
     assert undo_words(Undone(("a", "b"), ("K-07",), ())) == (
         "The last import brought 2 files. Without them 1 person is no longer in the list. "
@@ -422,3 +429,25 @@ def test_an_import_is_told_before_and_after() -> None:
     )
     torn = replace(file, person=None, sentence="x is damaged.")
     assert unusable_lines(People((), (torn,), 2, can_undo=False)) == ("x is damaged.",)
+
+
+def test_the_clinic_reads_its_own_words_for_what_a_file_is_refused_for() -> None:
+    values = {"person": "K-07", "theirs": 1961, "ours": 1951, "n": 2}
+    for why in REFUSED:
+        row = REFUSED[why].filled(**values)
+        assert "linic" not in row.clinic, "whoever reads this is the clinic"
+        assert "{" not in row.clinic + row.home
+    told = look_words(Look("p", "k.homeknee", "refused", Refusal("another_birth_year", values)))
+    assert told == (
+        "k.homeknee: It has the code K-07 and the birth year 1961, but here K-07 was born in 1951. "
+        "Find out whose it is: one of the two needs another code."
+    )
+    days = {"second": 2, "after": TODAY, "first": 1, "before": TODAY + timedelta(days=1)}
+    assert reason_words(Reason("plans_backwards", days)) == (
+        "Plan 2 would be from 25 November 2026, before plan 1 of 26 November 2026. Is it the same "
+        "person?"
+    )
+    many = [Look("p", f"f{n}", "known", Refusal("nothing_new")) for n in range(7)]
+    assert import_preview(many).lead[1] == (
+        "7 files hold nothing that is not here: f0, f1, f2, f3, f4 and 2 more."
+    )

@@ -40,7 +40,7 @@ ASKED = Question(
     plan_version=1,
     text="Is a stick of use?",
 )
-MERGED = Preview(True, "This file brings: new entries 3.")
+MERGED = Preview(new=(ASKED,))
 SETTING = Setting(plan=taught_plan(), side="right", catalogue=CATALOGUE)
 NOW = at(10)
 
