@@ -8,7 +8,8 @@ from dataclasses import replace
 from companion.care.catalogue import Catalogue
 from companion.care.flow import Page
 from companion.care.records import Plan, Side
-from companion.presentation.clinic.plan_form import PreviewPart
+from companion.presentation.clinic.people import reason_words
+from companion.presentation.clinic.plan_form import PreviewPart, Section
 from companion.presentation.home.routine_pages import Setting, page_view
 from companion.presentation.language import codes
 from companion.presentation.language.phrases import clock_time, dated, phrase
@@ -113,6 +114,18 @@ def _found_words(found: FoundDrafts) -> tuple[Text, ...]:
             )
         )
     return tuple(said)
+
+
+def unseen_faults(section: Section) -> tuple[str, ...]:
+    """What stands in the way on a page under a field that the page does not show."""
+    return tuple(
+        phrase("{field}: {fault}", field=field.label, fault=remark.text)
+        for group in section.groups
+        for field in group.fields
+        if not (field.shown and group.shown)
+        for remark in field.remarks
+        if not remark.advice
+    )
 
 
 _FIRST: dict[PreviewPart, tuple[str, ...]] = {
@@ -233,11 +246,11 @@ def saved_view(made: PlanFile, saved: SavedPlan) -> PageView:
         )
     if saved.in_list:
         listed = phrase("It is in the list here too.")
+    elif saved.trouble is not None:
+        why = why_words(saved.trouble)
+        listed = phrase("It could not be kept in the list here: {why}.", why=why.rstrip("."))
     else:
-        trouble = saved.why_not or Trouble()
-        listed = trouble.said or phrase(
-            "It could not be kept in the list here: {why}.", why=why_words(trouble)
-        )
+        listed = phrase("It is not in the list here. {why}", why=reason_words(saved.left))
     return PageView(
         key="plan_saved",
         heading=phrase("Plan {version} is signed", version=plan.version),
@@ -248,7 +261,7 @@ def saved_view(made: PlanFile, saved: SavedPlan) -> PageView:
                     "Signed by {name}, {registration}, on {day}.",
                     name=plan.sign_off.name,
                     registration=plan.sign_off.registration,
-                    day=dated(plan.written_on),
+                    day=dated(plan.sign_off.signed_at.date()),
                 )
             ),
             Framed(

@@ -238,12 +238,12 @@ class Clinic(QObject):
 
     def make_anew(self) -> None:
         """Read every file of the folder again, and make the list from them."""
-        from companion.presentation.clinic.people import anew_words
+        from companion.presentation.clinic.people import anew_words, look_words
 
         self._run(
             phrase("Making the list anew"),
             phrase("Cancel leaves the list as it is."),
-            lambda: MakingAnew(self.practice),
+            lambda: MakingAnew(self.practice, look_words),
             lambda files: self.show_people(anew_words(files)),
         )
 

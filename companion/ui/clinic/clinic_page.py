@@ -7,7 +7,6 @@ is folded into one line that opens it.
 
 from __future__ import annotations
 
-import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 
@@ -35,11 +34,15 @@ _BEFORE = (Qt.Key.Key_Up, Qt.Key.Key_Left)
 
 @dataclass(frozen=True, slots=True)
 class Way:
-    """A page that can be gone to: its name, its words, and the key that leads there, if any."""
+    """A page that can be gone to: its name, its words, and the key that leads there, if any.
+
+    `longest` are the longest words it may come to have: no line wraps then, and none below moves.
+    """
 
     name: str
     words: str
     key: str = ""
+    longest: str = ""
 
 
 class WayLine(Pressable, QPushButton):
@@ -67,7 +70,8 @@ class WayLine(Pressable, QPushButton):
 
     def bold_width(self) -> int:
         """The width at which the words do not wrap when they are bold."""
-        words = one_line_width(self.word, Type.LABEL_STRONG, current())
+        longest = "\n".join((self.word, self.way.longest))
+        words = one_line_width(longest, Type.LABEL_STRONG, current())
         return words + self.words_left() + self.pad_across + REACH
 
     def paintEvent(self, event: QPaintEvent) -> None:
@@ -263,13 +267,7 @@ class ClinicPage(Page):
         if self._left is None or self._top is None or self._fold is None:
             return
         wide, high = self._left.room()
-        bars = self.bar.sizeHint().height() if self.bar.buttons() else 0
-        bars += math.ceil(current().line_height(Type.LABEL)) + 2 * GRID
-        # Below the column: the line that says there is more, and the main button.
-        bars += math.ceil(current().line_height(Type.LABEL_STRONG)) + 2 * GRID
-        if self.main is not None:
-            bars += self.main.sizeHint().height() + GRID
-        fits = wide * 4 <= self.width() and high + bars <= self.height()
+        fits = wide * 4 <= self.width() and high <= self.height()
         column = min(self.column_width(), self.width() - 2 * SIDE)
         large = self._top.heightForWidth(column) > self.height() * MOST_SHARE
         show_when(self._left, fits)

@@ -97,8 +97,9 @@ class PeoplePage(ClinicPage):
             self.add(
                 Paragraph(
                     phrase(
-                        "Take in the diary file a person brought, or a folder of them. "
-                        "The file stays where it is; a whole copy is kept here."
+                        "Write a plan for a person here, or take in the diary file a person "
+                        "brought, or a folder of them. The file stays where it is; a whole copy "
+                        "is kept here."
                     )
                 )
             )
@@ -122,6 +123,11 @@ class PeoplePage(ClinicPage):
         self.open_button.setEnabled(bool(code))
         word = phrase("Open {code}", code=code) if code else phrase("Open")
         self.open_button.set_words(word)
+
+    def take_focus(self) -> None:
+        """The focus is in the field, and what was looked for before gives way to the next key."""
+        super().take_focus()
+        self.field.select_all()
 
     def keyPressEvent(self, event: QKeyEvent) -> None:
         if event.key() in _MOVES and self._cases:

@@ -11,6 +11,7 @@ from PySide6.QtGui import QKeyEvent
 from PySide6.QtWidgets import QWidget
 
 from companion.presentation.clinic.plan_form import Entry, Field, Section, Signing, section_heading
+from companion.presentation.clinic.plan_pages import unseen_faults
 from companion.presentation.clinic.plan_words import read_day
 from companion.presentation.language.phrases import dated, phrase, weekday
 from companion.services.settings import Signer
@@ -22,6 +23,7 @@ from companion.ui.kit.controls import (
     Choice,
     Notice,
     Paragraph,
+    Problem,
     SubHeading,
     TextField,
 )
@@ -32,6 +34,7 @@ from companion.ui.kit.form import (
     DayBox,
     FieldBox,
     FieldRow,
+    KeptRoom,
     NumberBox,
     SeveralBox,
     TextBox,
@@ -44,17 +47,23 @@ from companion.ui.kit.theme import GRID
 from companion.ui.kit.tiles import Tiles
 
 FORM_WIDTH = 920
+MOST_FAULTS = 99
+"""Room is kept for as many in a line of the contents."""
 
 
 def ways_of(entries: Sequence[Entry]) -> tuple[Way, ...]:
     """The sections as ways of a page, with how many things stand in each."""
-    return tuple(Way(entry.key, _way_words(entry)) for entry in entries)
+    return tuple(
+        Way(entry.key, _way_words(entry), longest=_counted(entry, MOST_FAULTS)) for entry in entries
+    )
 
 
 def _way_words(entry: Entry) -> str:
-    if not entry.faults:
-        return entry.word
-    return phrase("{section} ({n})", section=entry.word, n=entry.faults)
+    return _counted(entry, entry.faults) if entry.faults else entry.word
+
+
+def _counted(entry: Entry, faults: int) -> str:
+    return phrase("{section} ({n})", section=entry.word, n=faults)
 
 
 class PlanPage(ClinicPage):
@@ -127,6 +136,7 @@ class _Drawn:
     heading: QWidget | None
     boxes: tuple[FieldBox, ...]
     said: Paragraph
+    room: KeptRoom
     facts: FactList | None
 
 
@@ -159,9 +169,11 @@ class SectionPage(PlanPage):
         self._groups: list[_Drawn] = []
         self.add(Paragraph(section.lead, quiet=True), GRID)
         self._add_aids(section)
+        self._unseen = self.add(Problem(), 0)
         for group in section.groups:
             heading = self.add(SubHeading(group.heading), 3 * GRID) if group.heading else None
             said = self.add(Paragraph("", quiet=True), 0)
+            room = self.add(KeptRoom(said), 0)
             boxes = tuple(self._box(field) for field in group.fields)
             if group.in_row and boxes:
                 self.add(FieldRow(boxes), GRID)
@@ -169,7 +181,7 @@ class SectionPage(PlanPage):
                 for box in boxes:
                     self.add(box, GRID)
             facts = None if group.facts is None else self.add(FactList(group.facts), GRID)
-            self._groups.append(_Drawn(heading, boxes, said, facts))
+            self._groups.append(_Drawn(heading, boxes, said, room, facts))
         self.follow(section, entries)
         self.main_button(main)
         first = next((box for box in self.boxes.values() if box.is_there()), None)
@@ -199,14 +211,16 @@ class SectionPage(PlanPage):
     def follow(self, section: Section, entries: Sequence[Entry]) -> None:
         """Show the draft as it stands: answers, remarks, and which fields matter."""
         self.section = section
+        self._unseen.set_text(" ".join(unseen_faults(section)))
         drawn = {group.fields[0].key: group for group in section.groups if group.fields}
         for parts, there in zip(self._groups, section.groups, strict=True):
             # What is ticked moves up in the plan; on the page it stays where it was drawn.
             group = drawn[parts.boxes[0].key] if parts.boxes else there
             words = " ".join(group.said)
-            if parts.said.text() != words:
-                parts.said.set_text(words)
-            show_when(parts.said, bool(words) and group.shown)
+            with parts.room.steady():
+                if parts.said.text() != words:
+                    parts.said.set_text(words)
+                show_when(parts.said, bool(words) and group.shown)
             if parts.heading is not None:
                 show_when(parts.heading, group.shown)
             if parts.facts is not None and group.facts is not None:
@@ -312,10 +326,12 @@ def _make_box(field: Field, today: date) -> FieldBox:
 class SigningPage(PlanPage):
     """What stands in the way, what changed, and the sign-off over the hash of the content.
 
-    `field_wanted` carries the section and the key of what is to be settled.
+    `field_wanted` carries the section and the key of what is to be settled, `signer_typed` who
+    signs, after every key.
     """
 
     field_wanted = Signal(str, str)
+    signer_typed = Signal(object)
     sign_wanted = Signal(object)
     practice_wanted = Signal()
 
@@ -419,6 +435,8 @@ class SigningPage(PlanPage):
         )
         self.name.set_text(signer.name)
         self.registration.set_text(signer.registration)
+        for field in (self.name, self.registration):
+            field.changed.connect(self._typed)
         words = " ".join(content_sha256[place : place + 8] for place in range(0, 64, 8))
         self.add(
             Paragraph(phrase("Over the content with the hash {words}.", words=words), quiet=True),
@@ -427,11 +445,16 @@ class SigningPage(PlanPage):
         main = self.main_button(phrase("Sign and save the plan file"))
         main.clicked.connect(self._sign)
 
+    def _typed(self, _text: str) -> None:
+        self.signer_typed.emit(self._signer())
+
     def _sign(self) -> None:
-        if self.name is not None and self.registration is not None:
-            self.sign_wanted.emit(
-                Signer(name=self.name.text(), registration=self.registration.text())
-            )
+        self.sign_wanted.emit(self._signer())
+
+    def _signer(self) -> Signer:
+        assert self.name is not None
+        assert self.registration is not None
+        return Signer(name=self.name.text(), registration=self.registration.text())
 
     def refuse(self, key: str, sentence: str) -> None:
         """Say beside name or registration why it cannot be signed so."""

@@ -348,6 +348,7 @@ class PlanRoom(QObject):
             signer=self._signer,
         )
         page.field_wanted.connect(self._to_field)
+        page.signer_typed.connect(self._signs)
         page.sign_wanted.connect(self._sign)
         page.practice_wanted.connect(self._keep_practice)
         self._connect(page)
@@ -355,6 +356,9 @@ class PlanRoom(QObject):
 
     def _to_field(self, key: SectionKey, field: str) -> None:
         self.open_section(key, field)
+
+    def _signs(self, signer: Signer) -> None:
+        self._signer = signer
 
     def _sign(self, signer: Signer) -> None:
         self._signer = signer

@@ -13,6 +13,7 @@ from companion.care.catalogue import Catalogue
 from companion.care.records import Side
 from companion.presentation.clinic.answers import Answer, Knee, Row
 from companion.presentation.clinic.periods import PeriodsView, pairs, periods_view
+from companion.presentation.clinic.plan_words import read_day
 from companion.presentation.clinic.review import Record, chart_of, figure_source
 from companion.presentation.clinic.tables import (
     activities_table,
@@ -45,7 +46,7 @@ from companion.presentation.home.record_view import (
     session_chart,
     span_words,
 )
-from companion.presentation.language.phrases import phrase
+from companion.presentation.language.phrases import dated, phrase, weekday
 from companion.presentation.language.plan_changes import move_words
 from companion.presentation.view.chart import DayChart, DaySpan
 from companion.services.clinic_periods import Days
@@ -60,8 +61,8 @@ from companion.ui.kit.controls import (
     Problem,
     QuietButton,
     SubHeading,
-    TextField,
 )
+from companion.ui.kit.form import DayBox
 from companion.ui.kit.knee_picture import SMALL_SHARE, KneePicture
 from companion.ui.kit.table import DataTable
 from companion.ui.kit.theme import GRID
@@ -324,7 +325,7 @@ class EntriesPage(_Spans):
 class PeriodsPage(ReviewPage):
     """Two periods side by side: chosen from a few, or by their days."""
 
-    def __init__(self, record: Record, side: Side) -> None:
+    def __init__(self, record: Record, side: Side, today: date) -> None:
         super().__init__("periods", record, side)
         days = record.days(side)
         self.pairs = pairs(record.plans, days.first_day, days.last_day)
@@ -338,7 +339,16 @@ class PeriodsPage(ReviewPage):
         self.choice.chosen.connect(self._pair_chosen)
         fields = self.add(Tiles((4, 2, 1), gap=2 * GRID), GRID)
         self.fields = [
-            fields.add(TextField(words, most_characters=10))
+            fields.add(
+                DayBox(
+                    words,
+                    words,
+                    read=lambda text: read_day(text, today),
+                    say_day=lambda day: phrase(
+                        "{weekday} {day}", weekday=weekday(day), day=dated(day)
+                    ),
+                )
+            )
             for words in (
                 phrase("First period, from"),
                 phrase("to"),
@@ -375,7 +385,7 @@ class PeriodsPage(ReviewPage):
         for field, day in zip(
             self.fields, (one.first, one.last, other.first, other.last), strict=True
         ):
-            field.set_text(day.isoformat())
+            field.show_answer(day)
         self.problem.set_text("")
         self.sentence.set_text(view.sentence)
         self.rows.set_rows(view.table.headers, view.table.rows)
@@ -385,14 +395,13 @@ class PeriodsPage(ReviewPage):
     def _days_typed(self) -> None:
         days: list[date] = []
         for field in self.fields:
-            try:
-                days.append(date.fromisoformat(field.text()))
-            except ValueError:
-                self._refuse(
-                    phrase("“{typed}” is not a day. Write it as 2026-03-09.", typed=field.text())
-                )
+            answer = field.answer()
+            if not isinstance(answer, date):
+                typed = "" if answer is None else answer
+                self._refuse(phrase("“{typed}” is not a day. Write it as 9 3 2026.", typed=typed))
                 field.setFocus()
                 return
+            days.append(answer)
         try:
             one, other = Days(days[0], days[1]), Days(days[2], days[3])
         except ValueError:
@@ -461,12 +470,14 @@ class UsualPage(ReviewPage):
 @dataclass(frozen=True, slots=True)
 class Shown:
     """What a page is made of: the record, the knee shown, and what is made only when asked for:
-    a knee with its findings, the same with what goes with the next morning, and the trade."""
+    a knee with its findings, the same with what goes with the next morning, and the trade. `today`
+    is the diary day of the desk."""
 
     record: Record
     side: Side
     knee: Callable[[Side], Knee]
     with_mornings: Callable[[Side], Knee]
+    today: date
     catalogue: Callable[[], Catalogue]
 
 
@@ -481,7 +492,7 @@ BUILDERS: dict[str, Callable[[Shown], ReviewPage]] = {
     "questions": lambda s: QuestionsPage(s.record, s.side),
     "entries": lambda s: EntriesPage(s.record, s.side),
     "trial": lambda s: TrialPage(s.record, s.knee(s.side)),
-    "periods": lambda s: PeriodsPage(s.record, s.side),
+    "periods": lambda s: PeriodsPage(s.record, s.side, s.today),
     "export": lambda s: ExportPage(s.record, s.side),
     "usual": lambda s: UsualPage(
         s.record, s.knee(s.side), partial(s.with_mornings, s.side), s.catalogue

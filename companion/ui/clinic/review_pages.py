@@ -123,8 +123,13 @@ class AnswersPage(ReviewPage):
         if event.type() == QEvent.Type.Paint and watched is self.heading:
             watched.removeEventFilter(self)
             # This pass goes on to the chart; the timer fires when all of it is painted.
-            QTimer.singleShot(0, self, self.painted.emit)
+            QTimer.singleShot(0, self, self._settled)
         return False
+
+    def _settled(self) -> None:
+        """Paint once more what took its place after the first pass: the answers take seconds."""
+        self.repaint()
+        self.painted.emit()
 
     def show_answers(self, answers: Sequence[tuple[Answer, int]], knees: Sequence[str]) -> None:
         """Put the answers in their place, beside the chart and below it."""

@@ -70,9 +70,19 @@ class ReviewRoom(QObject):
                 # The other pages load when they are asked for: the first waits for none of them.
                 from companion.ui.clinic.review_more import BUILDERS, Shown
 
-                catalogue = self._desk.practice.catalogue
-                knees = self.knee, self._knee_with_mornings
-                self._put(BUILDERS[name](Shown(self.record, self._side, *knees, catalogue)))
+                practice = self._desk.practice
+                self._put(
+                    BUILDERS[name](
+                        Shown(
+                            record=self.record,
+                            side=self._side,
+                            knee=self.knee,
+                            with_mornings=self._knee_with_mornings,
+                            today=practice.clock.today(),
+                            catalogue=practice.catalogue,
+                        )
+                    )
+                )
 
     def _attempt(self, act: Callable[[], None]) -> None:
         try:

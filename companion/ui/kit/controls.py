@@ -745,6 +745,10 @@ class TextField(_LineField):
         self._editor.setMaxLength(most_characters)
         self._editor.textEdited.connect(self.changed)
 
+    def select_all(self) -> None:
+        """Mark what is there, so that the next letter takes its place."""
+        self._editor.selectAll()
+
     def text(self) -> str:
         """What was typed, without spaces at the ends."""
         return self._editor.text().strip()

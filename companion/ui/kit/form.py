@@ -6,7 +6,8 @@ comes back as a remark.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterator, Sequence
+from contextlib import contextmanager
 from datetime import date
 
 from PySide6.QtCore import QEvent, QSize, Qt, Signal
@@ -43,6 +44,36 @@ class AidButton(QuietButton):
     pad_down = 2
 
 
+class KeptRoom(QWidget):
+    """Empty room under words that come and go while a page is answered.
+
+    When they go, it keeps what stands below in its place: else the next press would meet another
+    field than the one it was aimed at.
+    """
+
+    def __init__(self, *above: Words) -> None:
+        super().__init__()
+        self._above = above
+        self.setSizePolicy(QSizePolicy.Policy.Ignored, QSizePolicy.Policy.Fixed)
+        self.setFixedHeight(0)
+
+    @contextmanager
+    def steady(self) -> Iterator[None]:
+        """Change the words above in here."""
+        before = self._height_above()
+        yield
+        if self.isVisible():
+            self.setFixedHeight(max(self.height() + before - self._height_above(), 0))
+
+    def let_go(self) -> None:
+        """Take no room any more, as when all is laid out anew."""
+        self.setFixedHeight(0)
+
+    def _height_above(self) -> int:
+        seen = (words for words in self._above if words.text() and not words.isHidden())
+        return sum(words.heightForWidth(words.width()) for words in seen)
+
+
 class FieldBox(QWidget):
     """A field under its key. `changed` carries the key and what was answered.
 
@@ -58,6 +89,7 @@ class FieldBox(QWidget):
         self._problem = Problem()
         self._advice = Words("", Type.LABEL, colour="ink")
         self._about = Words(about, Type.LABEL, colour="quiet")
+        self._room = KeptRoom(self._problem, self._advice)
         self._least: tuple[tuple[object, ...], QSize] = ((), QSize())
         show_when(self._advice, False)
         show_when(self._about, False)
@@ -75,18 +107,25 @@ class FieldBox(QWidget):
         for words in (self._problem, self._advice, self._about):
             if words.parentWidget() is None:
                 self._column.addWidget(words)
+        self._column.insertWidget(self._column.indexOf(self._about), self._room)
         # In a row of fields all begin at the top.
         self._column.addStretch(1)
 
     def say(self, faults: Sequence[str], advice: Sequence[str]) -> None:
         """Show what speaks against the answer, and what is advised."""
         spoken = " ".join(faults)
-        if spoken != self._problem.text():
-            self._problem.set_text(spoken)
         noted = phrase("Note: {advice}", advice=" ".join(advice)) if advice else ""
-        if noted != self._advice.text():
-            self._advice.set_text(noted)
-            show_when(self._advice, bool(noted))
+        with self._room.steady():
+            if spoken != self._problem.text():
+                self._problem.set_text(spoken)
+            if noted != self._advice.text():
+                self._advice.set_text(noted)
+                show_when(self._advice, bool(noted))
+
+    def resizeEvent(self, event: QResizeEvent) -> None:
+        super().resizeEvent(event)
+        if event.size().width() != event.oldSize().width():
+            self._room.let_go()
 
     def remarks_shown(self) -> tuple[str, str]:
         """The fault and the advice in sight."""
@@ -122,7 +161,8 @@ class FieldBox(QWidget):
 
     def minimumSizeHint(self) -> QSize:
         # A row of fields asks for it many times over while it is laid out.
-        state = (current().text_percent, *self.remarks_shown(), self._about.isHidden())
+        remarks = (*self.remarks_shown(), self._room.height())
+        state = (current().text_percent, *remarks, self._about.isHidden())
         if self._least[0] != state:
             size = super().minimumSizeHint()
             wide = max(size.width(), current().scaled(self.least_width()))

@@ -388,6 +388,14 @@ class Page(QWidget):
         if self.isVisible():
             self._order_tabs()
 
+    def _settle_frame(self) -> None:
+        """What stands below the column begins and ends where its words do."""
+        left, right = self._column.sides()
+        for line in (self._more_line, self._foot.line):
+            margins = line.contentsMargins()
+            if (margins.left(), margins.right()) != (left, right):
+                line.setContentsMargins(left, 0, right, margins.bottom())
+
     def _settle_more(self) -> None:
         """In the bar where nothing stands between and it fits: every line of reading counts."""
         in_bar = self._foot.isHidden() and self._bar.has_room_for(self._more)
@@ -401,6 +409,7 @@ class Page(QWidget):
 
     def _scrolled(self) -> None:
         bar = self._column.verticalScrollBar()
+        self._settle_frame()
         self._settle_more()
         # Measured as if the line of words were not there, else it could come and go for ever.
         room = self._column.view.height()
@@ -507,6 +516,12 @@ class _Column(QScrollArea):
         if pixels:
             self._items.insertSpacing(self._end(), pixels)
 
+    def sides(self) -> tuple[int, int]:
+        """What is left free at the left and the right of where the words may stand, in pixels."""
+        margins, bar = self._line.contentsMargins(), self.verticalScrollBar()
+        beyond = bar.sizeHint().width() if bar.maximum() > 0 else 0
+        return margins.left(), margins.right() + beyond
+
     def content_height(self) -> int:
         """How high everything is at the present width."""
         return max(
@@ -587,12 +602,12 @@ class _Foot(QWidget):
 
     def __init__(self) -> None:
         super().__init__()
-        self._line = _centred_in(QHBoxLayout(self), GRID // 2)
+        self.line = _centred_in(QHBoxLayout(self), GRID // 2)
         show_when(self, False)
 
     def take(self, main: MainButton) -> None:
         """Put the button here."""
-        self._line.insertWidget(1, main, 1000)
+        self.line.insertWidget(1, main, 1000)
 
 
 class _Strip(QWidget):

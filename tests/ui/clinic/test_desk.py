@@ -8,7 +8,7 @@ from dataclasses import replace
 from pathlib import Path
 
 import pytest
-from PySide6.QtCore import Qt
+from PySide6.QtCore import QEvent, QObject, QRect, Qt
 from PySide6.QtTest import QTest
 from PySide6.QtWidgets import QApplication, QWidget
 
@@ -131,6 +131,52 @@ def test_the_first_page_holds_its_chart_before_there_are_findings(desk: Desk) ->
     assert page.chart.accessibleDescription().startswith("Left knee, 15 Sep to 22 Nov.")
     desk.answers()
     assert len(page.blocks) > 6
+
+
+def test_the_chart_is_whole_before_the_answers_are_made(desk: Desk) -> None:
+    """They take seconds: what was painted last stands there as long."""
+    painted: list[tuple[QRect, QRect, QRect]] = []
+
+    class Painted(QObject):
+        def eventFilter(self, chart: QObject, event: QEvent) -> bool:
+            if event.type() == QEvent.Type.Paint and isinstance(chart, QWidget):
+                layout = chart.layout()
+                assert layout is not None
+                title, _axis, key = (layout.itemAt(n) for n in range(3))
+                assert title is not None
+                assert key is not None
+                painted.append((chart.rect(), key.geometry(), title.geometry()))
+            return False
+
+    desk.take_in(demo("jory"))
+    desk.clinic.open("K-31")
+    page = desk.page()
+    assert isinstance(page, AnswersPage)
+    watch = Painted()
+    page.chart.installEventFilter(watch)
+    seen: list[int] = []
+    page.painted.connect(lambda: seen.append(len(painted)))
+    desk.answers()
+    whole, key, title = painted[seen[0] - 1]
+    assert whole.contains(key)
+    assert not key.intersects(title)
+
+
+def test_the_next_code_takes_the_place_of_the_last(desk: Desk) -> None:
+    desk.take_in(demo("osric"))
+    desk.take_in(demo("edda"))
+    press("12", Key.Key_Return)
+    desk.answers()
+    press(Key.Key_Escape)
+    assert people_page(desk).table.code() == "K-12"  # what was looked for is still there
+    press("07")
+    assert people_page(desk).field.text() == "07"
+    assert people_page(desk).table.code() == "K-07"
+
+
+def test_an_empty_list_says_what_can_be_done_first(desk: Desk) -> None:
+    text = desk.page().reading_text()
+    assert "Write a plan for a person here, or take in the diary file" in text
 
 
 def test_leaving_at_once_leaves_nothing_behind(desk: Desk) -> None:
@@ -330,14 +376,14 @@ def test_two_periods_are_chosen_by_their_days(desk: Desk) -> None:
     press("P")
     page = desk.page()
     assert isinstance(page, PeriodsPage)
-    assert page.fields[0].text() == "2026-09-15"
-    page.fields[1].set_text("2026-10-12")
+    assert page.fields[0].field.text() == "15 9 2026"  # as days are typed in the plan writer
+    page.fields[1].field.set_text("12 10 2026")
     page.compare.click()
     assert page.charts[0].accessibleDescription().startswith("Left knee, 15 Sep to 12 Oct.")
-    page.fields[1].set_text("12.10.")
+    page.fields[1].field.set_text("12.10.")
     page.compare.click()
-    assert page.problem.text() == "“12.10.” is not a day. Write it as 2026-03-09."
-    page.fields[1].set_text("2026-01-01")
+    assert page.problem.text() == "“12.10.” is not a day. Write it as 9 3 2026."
+    page.fields[1].field.set_text("2026-01-01")
     page.compare.click()
     assert page.problem.text().startswith("A period ends before it begins.")
 

@@ -9,16 +9,19 @@ from pathlib import Path
 from typing import Any
 
 import pytest
-from PySide6.QtCore import Qt
+from hypothesis import given, settings, strategies
+from PySide6.QtCore import QPoint, Qt
 from PySide6.QtTest import QTest
-from PySide6.QtWidgets import QApplication
+from PySide6.QtWidgets import QApplication, QWidget
 from pytestqt.qtbot import QtBot
 
 from companion.care.records import Diary, Plan, Session
 from companion.exchange.files import plan_bytes, read_bytes
 from companion.journal.drafts import draft_name
-from companion.presentation.clinic.plan_form import SECTIONS, SectionKey
-from companion.services.plan_draft import PlanDraft, from_last, plan_of, sign
+from companion.presentation.clinic.plan_form import SECTIONS, SectionKey, section, signing
+from companion.presentation.clinic.plan_pages import unseen_faults
+from companion.services.plan_draft import PlanDraft, from_last, plan_of, set_field, sign
+from companion.ui.clinic.clinic_page import WayLine
 from companion.ui.clinic.plan_pages import SectionPage, SigningPage
 from companion.ui.clinic.plan_room import PlanRoom
 from companion.ui.kit.asking import AskingPage
@@ -97,7 +100,10 @@ class Writer:
     def type_into(self, key: str, text: str) -> None:
         box = self.section.boxes[key]
         assert isinstance(box, NumberBox | TextBox | DayBox)
-        editor = box.field.focusProxy()
+        self.type_at(box.field, text)
+
+    def type_at(self, field: QWidget, text: str) -> None:
+        editor = field.focusProxy()
         assert editor is not None
         editor.setFocus()
         QTest.keyClick(editor, Qt.Key.Key_A, Qt.KeyboardModifier.ControlModifier)
@@ -693,3 +699,110 @@ def test_every_section_fits_and_is_told(
         seen = clipping.faults(page) + clipping.overlaps(page) + accessibility.faults(page)
         found += [f"{key}: {fault}" for fault in seen]
     assert found == []
+
+
+# ---------------------------------------------------------------- in place, and in sight
+
+
+def place_of(page: SectionPage, key: str) -> int:
+    """Where a field stands on the page, from the top of the column."""
+    return page.boxes[key].mapTo(page.column, QPoint(0, 0)).y()
+
+
+def test_a_remark_that_goes_leaves_the_next_field_in_its_place(writer: Writer) -> None:
+    """A press aimed at the number of the clinic once went into the emergency number."""
+    page: SectionPage = writer.at(put(ready(), contacts__emergency__number=None), "calls")
+    assert page.boxes["contacts.emergency.number"].remarks_shown()[1]
+    settle()
+    before = place_of(page, "contacts.clinic.number")
+    writer.type_into("contacts.emergency.number", "1")
+    settle()
+    assert page.boxes["contacts.emergency.number"].remarks_shown() == ("", "")
+    assert place_of(page, "contacts.clinic.number") == before
+    writer.room.open_section("calls")  # what is drawn anew keeps no room for what is gone
+    settle()
+    assert place_of(writer.section, "contacts.clinic.number") < before
+
+
+def test_back_is_in_sight_whatever_is_counted_in_the_contents(writer: Writer) -> None:
+    writer.begin_anew(Diary(plans=(plan_of(ready()),), entries=worn()))
+    page: SectionPage = writer.at(ready(), "trial")
+    wide = {line: line.width() for line in page.findChildren(WayLine) if line.isVisible()}
+    page.boxes["trial.on"].setFocus()
+    writer.press(Qt.Key.Key_Space)
+    counted = [line.word for line in wide if line.word.startswith("Person and knee")]
+    assert counted == ["Person and knee (1)"]  # the trial is not over by the review
+    (back,) = (line for line in wide if line.word == "Back")
+    assert back.visibleRegion().boundingRect() == back.rect()
+    assert {line: line.width() for line in wide} == wide
+
+
+@pytest.mark.parametrize("size", [(1366, 768), (1024, 600)])
+def test_a_page_and_its_main_button_stand_in_one_frame(
+    writer: Writer, size: tuple[int, int]
+) -> None:
+    writer.window.resize(*size)
+    for key in SECTIONS:
+        page = writer.at(ready(), key)
+        if page.main is None:
+            continue
+        words, button = (
+            widget.rect().translated(widget.mapTo(page, QPoint(0, 0)))
+            for widget in (page.heading, page.main)
+        )
+        assert (words.left(), words.right()) == (button.left(), button.right())
+
+
+def test_a_fault_under_a_field_not_shown_is_said_on_its_page(writer: Writer) -> None:
+    """The contents counted a fault of the tape trial, and its page said nothing."""
+    page: SectionPage = writer.at(put(ready(), side=None), "tape")
+    writer.room.open_section("trial")
+    page = writer.section
+    page.boxes["trial.on"].setFocus()
+    writer.press(Qt.Key.Key_Space)
+    assert not writer.section.boxes["trial.side"].is_there()
+    assert "Which knee: This needs an answer." in writer.section.reading_text()
+
+
+@settings(max_examples=30)
+@given(data=strategies.data())
+def test_every_fault_that_is_counted_is_said_on_its_page(data: strategies.DataObject) -> None:
+    draft = ready()
+    asked = sorted(key for key in draft.answers if not key.startswith("cautions."))
+    for key in data.draw(strategies.lists(strategies.sampled_from(asked))):
+        answer = data.draw(strategies.sampled_from([None, True, 9]))
+        draft = set_field(draft, key, answer, CATALOGUE)
+    draft = put(draft, trial__on=data.draw(strategies.booleans()))
+    for fault in signing(draft, CATALOGUE, "").faults:
+        if fault.section == "sign":
+            continue
+        page = section(fault.section, draft, CATALOGUE)
+        shown = [f for group in page.groups if group.shown for f in group.fields if f.shown]
+        said = [
+            *unseen_faults(page),
+            *(remark.text for field in shown for remark in field.remarks),
+            *(words for group in page.groups if group.shown for words in group.said),
+        ]
+        assert any(fault.text in words for words in said), fault
+
+
+def test_who_signs_is_remembered_on_leaving_the_page_and_for_the_next_plan(writer: Writer) -> None:
+    writer.at(ready("hands_only"), "sign")
+    assert writer.signing.name is not None
+    assert writer.signing.registration is not None
+    writer.type_at(writer.signing.name, "R. Vane")
+    writer.type_at(writer.signing.registration, "PT 4711")
+    writer.room.open_section("calls")
+    writer.room.open_section("sign")
+    settle()
+    assert writer.signing.name is not None
+    assert writer.signing.registration is not None
+    assert writer.signing.name.text() == "R. Vane"
+    assert writer.signing.registration.text() == "PT 4711"
+    assert writer.signing.main is not None
+    writer.signing.main.click()
+    settle()
+    writer.begin_anew()
+    writer.at(put(ready("hands_only"), person="K-08"), "sign")
+    assert writer.signing.name is not None
+    assert writer.signing.name.text() == "R. Vane"
