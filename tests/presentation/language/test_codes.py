@@ -136,7 +136,8 @@ def said_again(keys: Keys) -> list[str]:
     found = []
     for name, table in TABLES.items():
         codes = set(table.codes)
-        some = keys <= codes and len(keys) > 1 and 3 * len(keys) >= 2 * len(codes)
+        named = all(isinstance(key, str) for key in keys)
+        some = named and keys <= codes and len(keys) > 1 and 3 * len(keys) >= 2 * len(codes)
         if some or (codes <= keys and 2 * len(codes) >= len(keys)):
             found.append(name)
     return found
@@ -146,7 +147,6 @@ ELSEWHERE = {
     ("exchange/fhir.py", "left"): "codes of another system",
     ("exchange/fhir.py", "kneecap_pain"): "codes of another system",
     ("picture/leg.py", "left"): "drawn into a picture, on a floor below all sentences",
-    ("picture/scenes.py", "1"): "steps of a stage, no words",
     ("ui/kit/knee_picture.py", "dark"): "how a picture looks in each, no words",
     ("services/plan_draft.py", "clinic"): "kept in the plan, as if the clinic had written it",
 }
