@@ -466,7 +466,7 @@ def use_the_next_version(loop: Loop) -> None:
 def test_a_plan_goes_home_comes_back_and_goes_home_again(loop: Loop) -> None:
     desk = loop.clinic(FIRST_SESSION)
     write_first_plan(desk)
-    assert "The first session is in it." in desk.page().reading_text()
+    assert "The session of today is in it." in desk.page().reading_text()
     click(desk, "Done")
     (handed_over,) = loop.stick.folder.iterdir()
 

@@ -163,7 +163,7 @@ SECTIONS: tuple[SectionKey, ...] = (
 _HEADINGS: dict[SectionKey, str] = {
     "person": "Person and knee",
     "cautions": "Cautions",
-    "session": "First session",
+    "session": "Session today",
     "move": "Check move",
     "hands": "Hands",
     "limits": "Scores and limits",
@@ -546,11 +546,11 @@ def _person(make: _Maker) -> Section:
                 ),
             ),
             Group(
-                heading=phrase("First session"),
+                heading=phrase("Session today"),
                 fields=(
                     make.tick(
                         "session.held",
-                        phrase("Write down a first session held today"),
+                        phrase("Write down a session held here today"),
                         phrase("It goes home with the plan, as a session of the clinic."),
                         line=phrase(
                             "Scores, sore places, tape and skin; asked after the cautions."
@@ -1327,7 +1327,9 @@ def _trial(make: _Maker) -> Section:
                         phrase("One knee is tried at a time."),
                         shown=on
                         and (
-                            make.get("side") == "both" or make.get("trial.side") != make.get("side")
+                            make.get("side") == "both"
+                            or make.get("trial.side") is None
+                            or make.get("trial.side") != make.get("side")
                         ),
                     ),
                 ),

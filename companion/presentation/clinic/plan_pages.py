@@ -268,7 +268,7 @@ def saved_view(made: PlanFile, saved: SavedPlan) -> PageView:
                 " ".join(
                     (
                         phrase("Give the file to {person}.", person=plan.person),
-                        *((phrase("The first session is in it."),) if made.entries else ()),
+                        *((phrase("The session of today is in it."),) if made.entries else ()),
                         phrase(
                             "At home: open it as the plan file, from the front page or from "
                             "Settings and help."

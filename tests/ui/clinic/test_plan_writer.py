@@ -211,7 +211,7 @@ def test_a_first_session_goes_home_with_the_plan(writer: Writer) -> None:
     assert session.place == "clinic"
     assert [move.score for move in session.moves] == [7, 4]
     assert len(session.moves[0].zones) == 1
-    assert "The first session is in it." in writer.page.reading_text()
+    assert "The session of today is in it." in writer.page.reading_text()
 
 
 def test_the_last_answer_goes_on_to_the_next_section(writer: Writer) -> None:
@@ -753,15 +753,35 @@ def test_a_page_and_its_main_button_stand_in_one_frame(
         assert (words.left(), words.right()) == (button.left(), button.right())
 
 
-def test_a_fault_under_a_field_not_shown_is_said_on_its_page(writer: Writer) -> None:
+def test_a_trial_before_a_knee_is_chosen_asks_which(writer: Writer) -> None:
     """The contents counted a fault of the tape trial, and its page said nothing."""
-    page: SectionPage = writer.at(put(ready(), side=None), "tape")
-    writer.room.open_section("trial")
-    page = writer.section
+    page: SectionPage = writer.at(put(ready(), side=None), "trial")
     page.boxes["trial.on"].setFocus()
     writer.press(Qt.Key.Key_Space)
-    assert not writer.section.boxes["trial.side"].is_there()
-    assert "Which knee: This needs an answer." in writer.section.reading_text()
+    which = writer.section.boxes["trial.side"]
+    assert which.is_there()
+    assert which.remarks_shown()[0] == "This needs an answer."
+
+
+def test_a_fault_under_a_field_not_shown_is_said_at_the_head_of_its_page() -> None:
+    made = section("limits", put(ready(), rounds=None), CATALOGUE)
+    assert unseen_faults(made) == ()
+    hidden = [replace(group, shown=False) for group in made.groups]
+    assert unseen_faults(replace(made, groups=tuple(hidden))) == (
+        "Hands rounds: This needs an answer.",
+    )
+
+
+@pytest.mark.parametrize("version", [1, 2])
+def test_a_session_is_called_what_it_is_on_every_version(writer: Writer, version: int) -> None:
+    draft = ready()
+    if version == 2:
+        last = sign(draft, CATALOGUE, name="R. Vane", registration="1", at=AT)
+        assert isinstance(last, Plan)
+        draft = from_last(last, TODAY)
+    page: SectionPage = writer.at(put(draft, session__held=True), "session")
+    assert page.heading_text() == "Session today"
+    assert "first session" not in page.reading_text().lower()
 
 
 @settings(max_examples=30)
