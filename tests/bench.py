@@ -138,8 +138,8 @@ def picture(runs: int) -> int:
 
     from companion.canvas.drawing import paint
     from companion.canvas.fonts import load_fonts
+    from companion.canvas.typesetting import application
     from companion.paper.picture_files import black_and_white
-    from companion.paper.typesetting import application
     from companion.picture.scenes import tape_picture
     from tests.picture.made import plan
 

@@ -18,9 +18,9 @@ from PySide6.QtGui import QColor, QImage, QPainter
 
 from companion.canvas.drawing import Colours, paint
 from companion.canvas.fonts import load_fonts
+from companion.canvas.typesetting import application
 from companion.care.records import Side, Zone
 from companion.paper.picture_files import black_and_white
-from companion.paper.typesetting import application
 from companion.picture.drawing import Drawing
 from companion.picture.profile import POSTURE_WORDS, posture_picture
 from companion.picture.scenes import (

@@ -13,8 +13,8 @@ from typing import Protocol
 from PySide6.QtCore import QLineF, QPointF
 from PySide6.QtGui import QPainter
 
-from companion.paper.chart_plot import Box
-from companion.paper.typesetting import (
+from companion.canvas.box import Box
+from companion.canvas.typesetting import (
     RULE_INK,
     TextStyle,
     draw_line,

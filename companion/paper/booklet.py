@@ -10,14 +10,9 @@ from functools import partial
 from PySide6.QtCore import QLineF, QPointF, QRectF, Qt
 from PySide6.QtGui import QPainter
 
+from companion.canvas.box import Box
 from companion.canvas.drawing import paint
-from companion.paper.blocks import Block, Lines, Space, paragraph, share_out
-from companion.paper.blocks import Picture as PictureBlock
-from companion.paper.chart_plot import Box
-from companion.paper.leaflet import MARGIN, set_block
-from companion.paper.pdf import POINTS_PER_MM, pdf_bytes
-from companion.paper.picture_files import black_and_white
-from companion.paper.typesetting import (
+from companion.canvas.typesetting import (
     RULE_INK,
     Align,
     TextStyle,
@@ -26,6 +21,11 @@ from companion.paper.typesetting import (
     solid,
     wrapped,
 )
+from companion.paper.blocks import Block, Lines, Space, paragraph, share_out
+from companion.paper.blocks import Picture as PictureBlock
+from companion.paper.leaflet import MARGIN, set_block
+from companion.paper.pdf import POINTS_PER_MM, pdf_bytes
+from companion.paper.picture_files import black_and_white
 from companion.presentation.language.phrases import phrase
 from companion.presentation.papers.booklet import Booklet, BookletPage, DayTable, Pictures
 from companion.presentation.view.page import Text

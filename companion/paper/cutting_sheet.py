@@ -15,9 +15,8 @@ from math import ceil
 from PySide6.QtCore import QLineF, QPointF, QRectF, Qt
 from PySide6.QtGui import QColor, QPainter, QPainterPath
 
-from companion.paper.chart_plot import Box
-from companion.paper.pdf import POINTS_PER_MM, pdf_bytes
-from companion.paper.typesetting import (
+from companion.canvas.box import Box
+from companion.canvas.typesetting import (
     INK,
     Align,
     TextStyle,
@@ -26,6 +25,7 @@ from companion.paper.typesetting import (
     solid,
     wrapped,
 )
+from companion.paper.pdf import POINTS_PER_MM, pdf_bytes
 from companion.presentation.home.cutting import CORNER_MM, CutPiece, CuttingSheet, KneeCuts
 from companion.presentation.language.phrases import phrase
 

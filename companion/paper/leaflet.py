@@ -9,6 +9,8 @@ from functools import partial
 from PySide6.QtCore import QLineF, QPointF
 from PySide6.QtGui import QPainter
 
+from companion.canvas.box import Box
+from companion.canvas.typesetting import RULE_INK, Align, TextStyle, draw_line, solid, wrapped
 from companion.paper.blocks import (
     Block,
     Lines,
@@ -20,9 +22,7 @@ from companion.paper.blocks import (
     set_cell,
     share_out,
 )
-from companion.paper.chart_plot import Box
 from companion.paper.pdf import POINTS_PER_MM, pdf_bytes
-from companion.paper.typesetting import RULE_INK, Align, TextStyle, draw_line, solid, wrapped
 from companion.presentation.language.phrases import phrase
 from companion.presentation.view import page as view
 

@@ -10,9 +10,9 @@ from hashlib import sha256
 from PySide6.QtCore import QBuffer, QByteArray, QHashSeed, QIODevice, QMarginsF, QUuid
 from PySide6.QtGui import QPageLayout, QPageSize, QPainter, QPdfWriter
 
+from companion.canvas.box import Box
 from companion.canvas.fonts import load_fonts
-from companion.paper.chart_plot import Box
-from companion.paper.typesetting import application
+from companion.canvas.typesetting import application
 from companion.presentation.language.phrases import phrase
 
 POINTS_PER_MM = 72 / 25.4

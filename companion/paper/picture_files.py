@@ -9,9 +9,9 @@ from PySide6.QtGui import QColor, QImage, QImageWriter, QPainter
 
 from companion.canvas.drawing import Colours, paint
 from companion.canvas.fonts import load_fonts
+from companion.canvas.typesetting import application
 from companion.care.catalogue import Catalogue
 from companion.care.records import Plan
-from companion.paper.typesetting import application
 from companion.picture.drawing import Drawing
 from companion.picture.scenes import plan_pictures
 from companion.picture.svg import svg_text

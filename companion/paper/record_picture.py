@@ -12,7 +12,15 @@ from itertools import pairwise
 from PySide6.QtCore import QBuffer, QByteArray, QIODevice, QLineF
 from PySide6.QtGui import QColor, QImage, QImageWriter, QPainter
 
+from companion.canvas.box import Box
 from companion.canvas.fonts import load_fonts
+from companion.canvas.typesetting import (
+    FAINT_RULE_INK,
+    TextStyle,
+    application,
+    solid,
+    text_width,
+)
 from companion.paper.blocks import (
     Block,
     Picture,
@@ -22,24 +30,9 @@ from companion.paper.blocks import (
     paragraph,
     set_cell,
 )
-from companion.paper.chart_painter import (
-    chart_style,
-    draw_day_chart,
-    draw_session_chart,
-    gutter_width,
-    height_around,
-)
-from companion.paper.chart_plot import Box
-from companion.paper.typesetting import (
-    FAINT_RULE_INK,
-    TextStyle,
-    application,
-    solid,
-    text_width,
-)
+from companion.paper.charts import chart_setting
 from companion.presentation.home.record_view import RecordTable, RecordView
 from companion.presentation.language.phrases import phrase
-from companion.presentation.view.chart import DayChart, SessionChart
 
 WIDTH_PX = 1600
 _WIDTH = 640.0
@@ -101,39 +94,18 @@ def record_png(
 def _knee_blocks(
     person: str, view: RecordView, width: float, plan_mark: str | None, most_rows: int
 ) -> list[Block]:
-    style = chart_style(11)
     heading = phrase("{person}: {heading}", person=person, heading=view.heading)
     blocks: list[Block] = [*paragraph(heading, _HEADING, width)]
     if plan_mark is not None:
         blocks += paragraph(plan_mark, _MARK, width)
     blocks += [*paragraph(view.counted, _WORDS, width), Space(14)]
     day, moves = view.day_chart, view.session_chart
-    charts: list[DayChart | SessionChart] = [day] if moves.is_empty else [day, moves]
-    gutter = gutter_width(charts, style, width)
-    blocks.append(
-        Picture(
-            _DAY_SCALE + height_around(day, style),
-            partial(_draw_day, view, gutter),
-        )
-    )
+    setting = chart_setting([day] if moves.is_empty else [day, moves], 11, width)
+    blocks.append(setting.block(day, _DAY_SCALE))
     if not moves.is_empty:
-        blocks.append(Space(16))
-        blocks.append(
-            Picture(
-                _SESSION_SCALE + height_around(moves, style),
-                partial(_draw_sessions, view, gutter),
-            )
-        )
+        blocks += [Space(16), setting.block(moves, _SESSION_SCALE)]
     blocks += [Space(18), *_table(view.table, width, most_rows)]
     return blocks
-
-
-def _draw_day(view: RecordView, gutter: float, painter: QPainter, box: Box) -> None:
-    draw_day_chart(painter, view.day_chart, box, chart_style(11), gutter)
-
-
-def _draw_sessions(view: RecordView, gutter: float, painter: QPainter, box: Box) -> None:
-    draw_session_chart(painter, view.session_chart, box, chart_style(11), gutter)
 
 
 def _table(table: RecordTable, width: float, most_rows: int) -> list[Block]:

@@ -10,28 +10,8 @@ from functools import partial
 from PySide6.QtCore import QLineF, QPointF
 from PySide6.QtGui import QPainter
 
-from companion.paper.blocks import (
-    Block,
-    Lines,
-    Picture,
-    Rule,
-    SetCell,
-    Space,
-    TableRow,
-    paragraph,
-    set_cell,
-    share_out,
-)
-from companion.paper.chart_painter import (
-    chart_style,
-    draw_day_chart,
-    draw_session_chart,
-    gutter_width,
-    height_around,
-)
-from companion.paper.chart_plot import Box
-from companion.paper.pdf import POINTS_PER_MM, pdf_bytes
-from companion.paper.typesetting import (
+from companion.canvas.box import Box
+from companion.canvas.typesetting import (
     RULE_INK,
     Align,
     TextStyle,
@@ -40,10 +20,22 @@ from companion.paper.typesetting import (
     text_width,
     wrapped,
 )
+from companion.paper.blocks import (
+    Block,
+    Lines,
+    Rule,
+    SetCell,
+    Space,
+    TableRow,
+    paragraph,
+    set_cell,
+    share_out,
+)
+from companion.paper.charts import chart_setting
+from companion.paper.pdf import POINTS_PER_MM, pdf_bytes
 from companion.presentation.home.record_tables import NamedTable
 from companion.presentation.home.record_view import RecordTable, RecordView, days_in_words
 from companion.presentation.language.phrases import phrase
-from companion.presentation.view.chart import DayChart, SessionChart
 
 MARGIN = 18 * POINTS_PER_MM
 _EDGE = 13 * POINTS_PER_MM
@@ -140,25 +132,12 @@ def _head(sheet: RecordSheet, width: float) -> list[Block]:
         *paragraph(view.counted, _WORDS, width),
         Space(12),
     ]
-    style = chart_style(11)
-    charts: list[DayChart | SessionChart] = [view.day_chart]
-    if not view.session_chart.is_empty:
-        charts.append(view.session_chart)
-    gutter = gutter_width(charts, style, width)
     day, moves = view.day_chart, view.session_chart
-    blocks.append(Picture(_DAY_SCALE + height_around(day, style), partial(_day, view, gutter)))
+    setting = chart_setting([day] if moves.is_empty else [day, moves], 11, width)
+    blocks.append(setting.block(day, _DAY_SCALE))
     if not moves.is_empty:
-        height = _SESSION_SCALE + height_around(moves, style)
-        blocks += [Space(16), Picture(height, partial(_sessions, view, gutter))]
+        blocks += [Space(16), setting.block(moves, _SESSION_SCALE)]
     return blocks
-
-
-def _day(view: RecordView, gutter: float, painter: QPainter, box: Box) -> None:
-    draw_day_chart(painter, view.day_chart, box, chart_style(11), gutter)
-
-
-def _sessions(view: RecordView, gutter: float, painter: QPainter, box: Box) -> None:
-    draw_session_chart(painter, view.session_chart, box, chart_style(11), gutter)
 
 
 def _part(part: NamedTable, width: float) -> tuple[list[Block], list[Block], list[list[Block]]]:

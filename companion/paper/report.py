@@ -15,6 +15,10 @@ from itertools import product
 
 from PySide6.QtGui import QPainter
 
+from companion.canvas.box import Box
+from companion.canvas.typesetting import (
+    TextStyle,
+)
 from companion.paper.blocks import (
     Block,
     Lines,
@@ -27,20 +31,8 @@ from companion.paper.blocks import (
     set_cell,
     share_out,
 )
-from companion.paper.chart_painter import (
-    ChartStyle,
-    chart_style,
-    draw_day_chart,
-    draw_session_chart,
-    draw_trial_chart,
-    gutter_width,
-    height_around,
-)
-from companion.paper.chart_plot import Box
+from companion.paper.charts import chart_setting
 from companion.paper.pdf import pdf_bytes
-from companion.paper.typesetting import (
-    TextStyle,
-)
 from companion.paper.visit_summary import (
     CLINIC_SIZES,
     RUNNING,
@@ -54,7 +46,7 @@ from companion.paper.visit_summary import (
 from companion.presentation.clinic.trial import TrialView
 from companion.presentation.language.phrases import phrase
 from companion.presentation.papers.plan_report import VisitReport
-from companion.presentation.view.chart import DayChart, SessionChart
+from companion.presentation.view.chart import Chart
 
 _PLACE_SHARE = 0.3
 """What the names of the sore places take of a row."""
@@ -149,7 +141,6 @@ def _trial(heading: str, view: TrialView, grid: Grid, scale: float) -> list[Bloc
 
 def _pairs(view: TrialView, grid: Grid, scale: float) -> Picture:
     """The picture of the pairs beside their table."""
-    style = chart_style(9.5)
     width = grid.right * _TRIAL_SHARE
     left = width + 2 * _TRIAL_GAP
     room = grid.right - left
@@ -162,13 +153,11 @@ def _pairs(view: TrialView, grid: Grid, scale: float) -> Picture:
             cells.append(set_cell("", cell or "\u2013", place * room, share * room - 3, words))
             place += share
         rows.append(TableRow(tuple(cells), padding=0.6))
-    chart_height = scale + height_around(view.chart, style)
-    gutter = gutter_width([view.chart], style, width)
+    setting = chart_setting([view.chart], 9.5, width)
+    chart_height = setting.height(view.chart, scale)
 
     def paint(painter: QPainter, box: Box) -> None:
-        draw_trial_chart(
-            painter, view.chart, Box(box.left, box.top, width, chart_height), style, gutter
-        )
+        setting.draw(view.chart, painter, Box(box.left, box.top, width, chart_height))
         top = box.top
         for row in rows:
             row.draw(painter, Box(box.left + left, top, box.width - left, row.height))
@@ -219,30 +208,18 @@ def _zones(report: VisitReport, grid: Grid) -> list[Block]:
 
 
 def _charts(report: VisitReport, column: Box, scale: float, *, sessions: bool) -> list[Block]:
-    style = chart_style(9.5)
-    shown: list[tuple[str | None, DayChart | SessionChart]] = []
+    shown: list[tuple[str | None, Chart, float]] = []
     for picture in report.summary.pictures:
-        shown.append((picture.note, picture.day_chart))
+        shown.append((picture.note, picture.day_chart, scale))
         if sessions:
-            shown.append((None, picture.session_chart))
-    gutter = gutter_width([chart for _, chart in shown], style, column.width)
+            shown.append((None, picture.session_chart, scale * _SESSION_SHARE))
+    setting = chart_setting([chart for _, chart, _ in shown], 9.5, column.width)
     blocks: list[Block] = []
-    for note, chart in shown:
+    for note, chart, high in shown:
         if note is not None:
             blocks.append(Lines((note,), RUNNING, keep=True))
-        share = 1.0 if isinstance(chart, DayChart) else _SESSION_SHARE
-        height = scale * share + height_around(chart, style)
-        blocks += [Picture(height, partial(_paint_chart, chart, style, gutter)), Space(8)]
+        blocks += [setting.block(chart, high), Space(8)]
     return blocks
-
-
-def _paint_chart(
-    chart: DayChart | SessionChart, style: ChartStyle, gutter: float, painter: QPainter, box: Box
-) -> None:
-    if isinstance(chart, DayChart):
-        draw_day_chart(painter, chart, box, style, gutter)
-    else:
-        draw_session_chart(painter, chart, box, style, gutter)
 
 
 def _sources(report: VisitReport, column: Box, grid: Grid, *, methods: bool) -> list[Block]:

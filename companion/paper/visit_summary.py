@@ -13,11 +13,19 @@ from functools import partial
 from PySide6.QtCore import QLineF, QPointF
 from PySide6.QtGui import QPainter
 
+from companion.canvas.box import Box
+from companion.canvas.typesetting import (
+    RULE_INK,
+    Align,
+    TextStyle,
+    draw_line,
+    solid,
+    wrapped,
+)
 from companion.paper.blocks import (
     Beside,
     Block,
     Lines,
-    Picture,
     Rule,
     SetCell,
     Space,
@@ -28,28 +36,12 @@ from companion.paper.blocks import (
     set_cell,
     share_out,
 )
-from companion.paper.chart_painter import (
-    ChartStyle,
-    chart_style,
-    draw_day_chart,
-    draw_session_chart,
-    gutter_width,
-    height_around,
-)
-from companion.paper.chart_plot import Box
+from companion.paper.charts import ChartSetting, chart_setting
 from companion.paper.pdf import POINTS_PER_MM, pdf_bytes
-from companion.paper.typesetting import (
-    RULE_INK,
-    Align,
-    TextStyle,
-    draw_line,
-    solid,
-    wrapped,
-)
 from companion.presentation.clinic.answers import Answer, Row
 from companion.presentation.language.phrases import phrase
 from companion.presentation.papers.summary import Asked, KneePicture, VisitSummary
-from companion.presentation.view.chart import DayChart, SessionChart
+from companion.presentation.view.chart import Chart
 
 MARGIN = 20 * POINTS_PER_MM
 
@@ -75,7 +67,8 @@ _LOWEST_OF_TWO = 92.0
 _SESSION_SHARE = 0.75
 _ABOVE_CHART = 12.0
 
-_Shown = tuple[KneePicture, list[DayChart | SessionChart]]
+_Shown = tuple[KneePicture, tuple[tuple[Chart, float], ...]]
+"""The charts of a knee, each with the height of its scale as a share of the day chart's."""
 
 
 # ---------------------------------------------------------------- the file
@@ -231,37 +224,37 @@ def _charts(pictures: Sequence[KneePicture], column: Box, used: float) -> list[B
     The height left by the words is shared out; a chart that would be too low to read goes to the
     next page instead.
     """
-    style = chart_style(10.5)
-    both: list[_Shown] = [(each, [each.day_chart, each.session_chart]) for each in pictures]
-    alone: list[_Shown] = [(each, [each.day_chart]) for each in pictures]
+    both: list[_Shown] = [
+        (each, ((each.day_chart, 1.0), (each.session_chart, _SESSION_SHARE))) for each in pictures
+    ]
+    alone: list[_Shown] = [(each, charts[:1]) for each, charts in both]
     choices = ((both, used, _LOWEST_OF_TWO), (alone, used, _LOWEST_SCALE), (both, 0.0, 0.0))
     for shown, taken, lowest in choices:
-        day_scale = _day_scale(shown, column.height - taken, style)
+        drawn = [chart for _, charts in shown for chart, _ in charts]
+        setting = chart_setting(drawn, 10.5, column.width)
+        day_scale = _day_scale(shown, column.height - taken, setting)
         if day_scale >= lowest:
             break
     day_scale = max(_LOWEST_SCALE, min(_HIGHEST_SCALE, day_scale))
-    gutter = gutter_width([c for _, charts in shown for c in charts], style, column.width)
     blocks: list[Block] = []
     for picture, charts in shown:
         blocks.append(Space(_ABOVE_CHART))
         blocks += _chart_heads(picture)
-        for chart in charts:
-            if chart is not charts[0]:
+        for place, (chart, share) in enumerate(charts):
+            if place:
                 blocks.append(Space(_ABOVE_CHART))
-            share = 1.0 if isinstance(chart, DayChart) else _SESSION_SHARE
-            height = day_scale * share + height_around(chart, style)
-            blocks.append(Picture(height, partial(_paint_chart, chart, style, gutter)))
+            blocks.append(setting.block(chart, day_scale * share))
     return blocks
 
 
-def _day_scale(shown: Sequence[_Shown], room: float, style: ChartStyle) -> float:
+def _day_scale(shown: Sequence[_Shown], room: float, setting: ChartSetting) -> float:
     """The height of a day chart's score scale at which all charts fill `room`."""
     around = parts = 0.0
     for picture, charts in shown:
         around += sum(block.height for block in _chart_heads(picture))
-        for chart in charts:
-            around += _ABOVE_CHART + height_around(chart, style)
-            parts += 1.0 if isinstance(chart, DayChart) else _SESSION_SHARE
+        for chart, share in charts:
+            around += _ABOVE_CHART + setting.height(chart, 0)
+            parts += share
     # A hair less than the room, or rounding could push the last chart to another page.
     return (room - around - 1) / parts
 
@@ -271,15 +264,6 @@ def _chart_heads(picture: KneePicture) -> list[Block]:
     if picture.note:
         heads.append(Lines((picture.note,), OWN_QUIET, keep=True))
     return heads
-
-
-def _paint_chart(
-    chart: DayChart | SessionChart, style: ChartStyle, gutter: float, painter: QPainter, box: Box
-) -> None:
-    if isinstance(chart, DayChart):
-        draw_day_chart(painter, chart, box, style, gutter)
-    else:
-        draw_session_chart(painter, chart, box, style, gutter)
 
 
 # ---------------------------------------------------------------- the clinic's page

@@ -8,8 +8,8 @@ from PySide6.QtGui import QColor, QImage, QPainter
 
 from companion.canvas.drawing import paint
 from companion.canvas.fonts import load_fonts
+from companion.canvas.typesetting import application
 from companion.paper.picture_files import black_and_white
-from companion.paper.typesetting import application
 from companion.picture.scenes import technique_picture
 from tests.picture.made import catalogue, plan
 

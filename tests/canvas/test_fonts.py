@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 
 from companion.canvas.fonts import load_fonts
-from companion.paper.typesetting import TextStyle, application, text_width
+from companion.canvas.typesetting import TextStyle, application, text_width
 from companion.system import font_files
 from companion.system.font_files import FAMILY, FontFileError
 

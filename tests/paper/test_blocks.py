@@ -6,8 +6,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from companion.canvas.typesetting import TextStyle, application, text_width, wrapped
 from companion.paper.blocks import Lines, Space, paragraph, set_cell, share_out
-from companion.paper.typesetting import TextStyle, application, text_width, wrapped
 
 WORDS = TextStyle(12)
 

@@ -8,8 +8,8 @@ from xml.etree import ElementTree as ET
 import pytest
 from PySide6.QtGui import QImage
 
+from companion.canvas.typesetting import application
 from companion.paper.picture_files import black_and_white, drawing_png, write_pictures
-from companion.paper.typesetting import application
 from companion.picture.curves import straight
 from companion.picture.drawing import Drawing, Frame, Shape
 from companion.picture.scenes import tape_picture

@@ -29,7 +29,7 @@ from companion.evidence.figures import (
     Why,
     Window,
 )
-from companion.presentation.home.record_view import days_between, medicine_by_day
+from companion.presentation.home.record_view import medicine_by_day
 from companion.presentation.language import codes
 from companion.presentation.language.code_table import CodeTable, capital
 from companion.presentation.language.fact_words import short_source
@@ -48,7 +48,7 @@ from companion.presentation.language.plan_changes import (
 )
 from companion.presentation.language.trial_words import outcome_words, trial_words
 from companion.presentation.language.words import joined
-from companion.presentation.view.chart import DaySpan
+from companion.presentation.view.chart import DaySpan, days_between
 
 if TYPE_CHECKING:
     from companion.care.catalogue import Catalogue

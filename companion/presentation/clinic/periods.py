@@ -9,11 +9,11 @@ from datetime import date
 from companion.care.records import AnyEntry, Plan, Side
 from companion.evidence.figures import Outcome
 from companion.presentation.clinic.answers import done_of_prescribed
-from companion.presentation.home.record_view import RecordTable, day_chart, days_between
+from companion.presentation.home.record_view import RecordTable, day_chart
 from companion.presentation.language.figures_in_words import one_decimal, signed, whole_percent
 from companion.presentation.language.phrases import dated, phrase
 from companion.presentation.language.trial_words import OUTCOMES
-from companion.presentation.view.chart import DayChart, DaySpan
+from companion.presentation.view.chart import Chart, DaySpan, days_between
 from companion.services.clinic_periods import (
     Count,
     Days,
@@ -39,7 +39,7 @@ class PeriodsView:
 
     sentence: str
     table: RecordTable
-    charts: tuple[DayChart, DayChart]
+    charts: tuple[Chart, Chart]
 
 
 def pairs(plans: Sequence[Plan], first_day: date, last_day: date) -> tuple[Pair, ...]:
@@ -145,6 +145,6 @@ def _sentence(
     )
 
 
-def _chart(entries: Sequence[AnyEntry], plans: Sequence[Plan], side: Side, days: Days) -> DayChart:
+def _chart(entries: Sequence[AnyEntry], plans: Sequence[Plan], side: Side, days: Days) -> Chart:
     chart = day_chart(entries, plans, side, days.first, days.last)
     return replace(chart, title=days_between(DaySpan(days.first, days.last)))

@@ -19,12 +19,12 @@ from companion.presentation.clinic.answers import (
     tape_counts,
 )
 from companion.presentation.clinic.trial import TRIAL_ROWS
-from companion.presentation.home.record_view import day_chart, days_between, knee_words
+from companion.presentation.home.record_view import day_chart, knee_words
 from companion.presentation.language.code_table import capital
 from companion.presentation.language.fact_words import sources_words
 from companion.presentation.language.phrases import dated, phrase, short_day
 from companion.presentation.language.plan_changes import whose_knee
-from companion.presentation.view.chart import DayChart, DaySpan
+from companion.presentation.view.chart import Chart, DaySpan, days_between
 
 LONGEST_CHART_DAYS = 112
 """Sixteen weeks on the first page: beyond that a day is too narrow to see beside the answers."""
@@ -117,7 +117,7 @@ class Record:
         return DaySpan(min(s.first_day for s in spans), max(s.last_day for s in spans))
 
 
-def first_chart(entries: Sequence[AnyEntry], plans: Sequence[Plan], side: Side) -> DayChart:
+def first_chart(entries: Sequence[AnyEntry], plans: Sequence[Plan], side: Side) -> Chart:
     """The pain chart of the first page: the last sixteen weeks of the record."""
     plan = max(plans, key=lambda each: each.version)
     days = record_days(entries, plan, side)
@@ -131,7 +131,7 @@ def chart_of(
     side: Side,
     days: DaySpan,
     found: Findings | None = None,
-) -> DayChart:
+) -> Chart:
     """The pain chart over some days, with the recorded flares once findings are there."""
     flares = [] if found is None else [DaySpan(f.first_day, f.last_day) for f in found.pain.flares]
     chart = day_chart(entries, plans, side, days.first_day, days.last_day, flares=flares)
@@ -139,9 +139,15 @@ def chart_of(
     return replace(chart, title=title)
 
 
-def first_chart_with(
-    entries: Sequence[AnyEntry], plans: Sequence[Plan], found: Findings
-) -> DayChart:
+def closer_looks(days: DaySpan) -> tuple[tuple[str, DaySpan], ...]:
+    """All of a record, and its last weeks where it has more of them: in words, and the days."""
+    last = days.last_day
+    weeks = [(n, DaySpan(last - timedelta(weeks=n) + timedelta(days=1), last)) for n in (12, 4)]
+    closer = [(phrase("Last {n} weeks", n=n), span) for n, span in weeks if span.days < days.days]
+    return ((phrase("Whole time"), days), *closer)
+
+
+def first_chart_with(entries: Sequence[AnyEntry], plans: Sequence[Plan], found: Findings) -> Chart:
     """The same with the recorded flares, once findings are there."""
     plain = first_chart(entries, plans, found.side)
     return chart_of(entries, plans, found.side, DaySpan(plain.first_day, plain.last_day), found)

@@ -19,13 +19,14 @@ from companion.evidence.figures import (
     TrialResult,
 )
 from companion.presentation.clinic.answers import Answer, Cell, Row
-from companion.presentation.home.record_view import RecordTable, days_between, knee_words
+from companion.presentation.home.record_view import RecordTable, knee_words
 from companion.presentation.language import codes
 from companion.presentation.language.code_table import CodeTable
 from companion.presentation.language.figures_in_words import one_decimal, signed, smallest_chance
 from companion.presentation.language.phrases import dated, phrase, short_day
 from companion.presentation.language.trial_words import estimate_words, goes_on, trial_sentence
-from companion.presentation.view.chart import DaySpan, TrialChart, TrialPair
+from companion.presentation.view.chart import Chart, DaySpan, days_between
+from companion.presentation.view.charts import TrialPair, trial_chart
 
 _HASH_SHOWN = 16
 _DAY = timedelta(days=1)
@@ -48,7 +49,7 @@ class TrialView:
 
     sentence: str
     limits: str
-    chart: TrialChart
+    chart: Chart
     table: RecordTable
     pairs_said: tuple[str, ...]
     results: Answer
@@ -104,7 +105,7 @@ def _estimate(found: TrialEstimate, pairs: int) -> Cell:
 # ---------------------------------------------------------------- the picture and the table
 
 
-def _chart(found: Findings, trial: TrialResult) -> TrialChart:
+def _chart(found: Findings, trial: TrialResult) -> Chart:
     design = trial.design
     planned = schedule(trial.randomisation.seed, design.first_day, design.pairs, design.scored_days)
     pairs = []
@@ -121,11 +122,10 @@ def _chart(found: Findings, trial: TrialResult) -> TrialChart:
                 no_tape=pair.no_tape_mean,
             )
         )
-    return TrialChart(
-        title=phrase("{knee}: each pair with tape and without", knee=knee_words(found.side)),
-        first_day=design.first_day,
-        last_day=design.last_day,
-        pairs=tuple(pairs),
+    return trial_chart(
+        phrase("{knee}: each pair with tape and without", knee=knee_words(found.side)),
+        DaySpan(design.first_day, design.last_day),
+        pairs,
         description=" ".join(_pair_said(trial, pair) for pair in trial.pairs),
     )
 

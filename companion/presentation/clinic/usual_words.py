@@ -8,11 +8,10 @@ from __future__ import annotations
 
 from companion.evidence.figures import Decision, Findings, Limits, Pain, ScaleEnd
 from companion.presentation.clinic.answers import Answer, Cell, Row, counted, rows_of
-from companion.presentation.home.record_view import days_between
 from companion.presentation.language.code_table import CodeTable
 from companion.presentation.language.figures_in_words import one_decimal, signed, whole_percent
 from companion.presentation.language.phrases import phrase
-from companion.presentation.view.chart import DaySpan
+from companion.presentation.view.chart import DaySpan, days_between
 
 _SCALE_ENDS: CodeTable[ScaleEnd, str] = CodeTable(
     ScaleEnd,

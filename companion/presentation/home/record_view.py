@@ -6,7 +6,7 @@ the other knee are left out here; entries of the whole person (medicine) count f
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date, timedelta
 from enum import StrEnum
@@ -23,17 +23,13 @@ from companion.care.records import (
 from companion.care.wear import taped_days, wears
 from companion.presentation.language.phrases import phrase, short_day
 from companion.presentation.view.chart import (
-    DayChart,
-    DayChartWords,
-    DayPoint,
+    Chart,
     DaySpan,
     PlanLine,
-    PointKind,
-    SessionChart,
-    SessionChartWords,
-    SessionPair,
-    spans_of_days,
+    days_between,
 )
+from companion.presentation.view.charts import SessionPair, pain_chart
+from companion.presentation.view.charts import session_chart as drawn_sessions
 
 _ONE_DAY = timedelta(days=1)
 
@@ -66,8 +62,8 @@ class RecordView:
     span: Span | DaySpan
     days: DaySpan
     counted: str
-    day_chart: DayChart
-    session_chart: SessionChart
+    day_chart: Chart
+    session_chart: Chart
     table: RecordTable
 
     @property
@@ -91,22 +87,6 @@ def span_words(span: Span) -> str:
         Span.LAST_8_WEEKS: phrase("Last 8 weeks"),
         Span.ALL: phrase("All"),
     }[span]
-
-
-def days_between(span: DaySpan) -> str:
-    """`2 Nov to 8 Nov`, `2 Nov`, and with years where the two differ."""
-    first, last = span.first_day, span.last_day
-    if first == last:
-        return short_day(first)
-    if first.year != last.year:
-        return phrase(
-            "{first} {first_year} to {last} {last_year}",
-            first=short_day(first),
-            first_year=first.year,
-            last=short_day(last),
-            last_year=last.year,
-        )
-    return phrase("{first} to {last}", first=short_day(first), last=short_day(last))
 
 
 def days_in_words(span: DaySpan) -> str:
@@ -226,43 +206,30 @@ def day_chart(
     last_day: date,
     *,
     flares: Iterable[DaySpan] = (),
-) -> DayChart:
+) -> Chart:
     """Pain of one knee by diary day. A score that was not given is not there: never 0."""
     pages = day_pages(entries, side, first_day, last_day)
-    points: list[DayPoint] = []
-    for day, page in pages.items():
-        for kind, score in (
-            (PointKind.AVERAGE, page.pain_average),
-            (PointKind.WORST, page.pain_worst),
-            (PointKind.NOW, page.pain_now),
-        ):
-            if score is not None:
-                points.append(DayPoint(kind, day, score))
     span = DaySpan(first_day, last_day)
     medicine = medicine_by_day(entries, first_day, last_day)
     plans = tuple(plans)
     worn = (day for day in tape_on_days(entries, plans, side, last_day) if day >= first_day)
-    return DayChart(
-        title=phrase("Pain by day"),
-        first_day=first_day,
-        last_day=last_day,
-        series=tuple(sorted(points, key=lambda p: (p.day, p.kind))),
-        bands=spans_of_days(worn),
-        marks=tuple(sorted(day for day, taken in medicine.items() if taken)),
-        plan_lines=_plan_lines(plans, first_day, last_day),
+    average = _given({day: page.pain_average for day, page in pages.items()})
+    return pain_chart(
+        phrase("Pain by day"),
+        span,
+        average=average,
+        worst=_given({day: page.pain_worst for day, page in pages.items()}),
+        now=_given({day: page.pain_now for day, page in pages.items()}),
+        taped=worn,
+        medicine=(day for day, taken in medicine.items() if taken),
         flares=_inside(flares, span),
-        words=DayChartWords(
-            score_axis=phrase("Pain, 0 to 10"),
-            average=phrase("Average"),
-            worst=phrase("Worst"),
-            now=phrase("Now"),
-            taped=phrase("Tape on"),
-            medicine=phrase("Extra pain medicine"),
-            flare=phrase("Flare"),
-            nothing=phrase("No score in these days"),
-        ),
-        description=_day_description(side, span, points),
+        plan_lines=_plan_lines(plans, first_day, last_day),
+        description=_day_description(side, span, average.values()),
     )
+
+
+def _given(scores: Mapping[date, int | None]) -> dict[date, float]:
+    return {day: score for day, score in scores.items() if score is not None}
 
 
 def session_chart(
@@ -271,14 +238,13 @@ def session_chart(
     side: Side,
     first_day: date,
     last_day: date,
-) -> SessionChart:
+) -> Chart:
     """The check move before and after, by session.
 
     The after score is the last one given. Where the move was done differently the two do not
     compare, so the after score is left out of the picture; the table says so in words.
     """
     pairs: list[SessionPair] = []
-    place: dict[date, int] = {}
     for session in sessions_in_order(entries, side, first_day, last_day):
         before, after, stage = scores_of(session)
         if before is None and after is None:
@@ -289,28 +255,14 @@ def session_chart(
                 before=before,
                 after=after if session.comparable else None,
                 tape_stage=stage,
-                place=place.get(session.for_day, 0),
             )
         )
-        place[session.for_day] = place.get(session.for_day, 0) + 1
     both = sum(pair.before is not None and pair.after is not None for pair in pairs)
-    return SessionChart(
-        title=phrase("Check move before and after"),
-        first_day=first_day,
-        last_day=last_day,
-        pairs=tuple(pairs),
+    return drawn_sessions(
+        phrase("Check move before and after"),
+        DaySpan(first_day, last_day),
+        pairs,
         plan_lines=_plan_lines(plans, first_day, last_day),
-        words=SessionChartWords(
-            score_axis=phrase("Score of the check move, 0 to 10"),
-            before=phrase("Before"),
-            after=phrase("After"),
-            stages=(
-                phrase("No tape"),
-                phrase("Side strips"),
-                phrase("Side strips and short pieces"),
-            ),
-            nothing=phrase("No score in these days"),
-        ),
         description=phrase(
             "{knee}, {days}. {n} session with a score before and after.",
             "{knee}, {days}. {n} sessions with a score before and after.",
@@ -355,15 +307,11 @@ def _plan_lines(plans: Iterable[Plan], first_day: date, last_day: date) -> tuple
 
 
 def _inside(flares: Iterable[DaySpan], span: DaySpan) -> tuple[DaySpan, ...]:
-    return tuple(
-        DaySpan(max(f.first_day, span.first_day), min(f.last_day, span.last_day))
-        for f in flares
-        if f.first_day <= span.last_day and f.last_day >= span.first_day
-    )
+    cut = (flare.cut_to(span) for flare in flares)
+    return tuple(flare for flare in cut if flare is not None)
 
 
-def _day_description(side: Side, span: DaySpan, points: Sequence[DayPoint]) -> str:
-    averages = [p.score for p in points if p.kind is PointKind.AVERAGE]
+def _day_description(side: Side, span: DaySpan, averages: Collection[float]) -> str:
     if not averages:
         return phrase(
             "{knee}, {days}. No average pain was recorded.",
@@ -509,7 +457,7 @@ def record_view(
     """One knee's record over one span that ends at `last_day` (a diary day), or picked days."""
     days = days_of_span(entries, plans, side, span, last_day)
     chart = day_chart(entries, plans, side, days.first_day, days.last_day, flares=flares)
-    kept = len({point.day for point in chart.series})
+    kept = len({point.day for series in chart.series for point in series.points})
     return RecordView(
         heading=phrase("{knee}, {days}", knee=knee_words(side), days=days_between(days)),
         side=side,

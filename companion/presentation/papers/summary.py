@@ -31,7 +31,6 @@ from companion.presentation.clinic.answers import (
 )
 from companion.presentation.home.record_view import (
     day_chart,
-    days_between,
     knee_words,
     medicine_by_day,
     session_chart,
@@ -41,7 +40,7 @@ from companion.presentation.language.figures_in_words import half_point
 from companion.presentation.language.phrases import dated, phrase, short_day
 from companion.presentation.language.plan_changes import whose_knee
 from companion.presentation.language.trial_words import goes_on, own_words_of, trial_sentence
-from companion.presentation.view.chart import DayChart, DaySpan, SessionChart
+from companion.presentation.view.chart import Chart, DaySpan, days_between
 
 LONGEST_CHART_DAYS = 112
 """Sixteen weeks: beyond that a day is too narrow to see on a page."""
@@ -59,8 +58,8 @@ class Asked:
 class KneePicture:
     """The charts of one knee; `note` says when they hold less than the whole record."""
 
-    day_chart: DayChart
-    session_chart: SessionChart
+    day_chart: Chart
+    session_chart: Chart
     note: str | None
 
 

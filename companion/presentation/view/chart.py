@@ -1,41 +1,55 @@
-"""What a chart shows, as plain data.
+"""What a chart shows, as plain data: its series with their signs, its lanes and its days.
 
-The screen draws these descriptions with one library and paper with another, so nothing here
-knows about pixels, fonts or colours. Days are diary days; scores are 0-10 and absent scores are
-simply not in the series: a gap is the absence of a point, never a zero.
+Screen and paper draw these descriptions with one painter, so nothing here knows of pixels, fonts
+or colours; but which sign, which ink and which line a series has is said here and nowhere else.
+Days are diary days; scores are 0-10 and absent scores are simply not in the series: a gap is the
+absence of a point, never a zero.
 """
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable
-from dataclasses import dataclass, field
+from collections import Counter
+from collections.abc import Callable, Iterable, Iterator
+from dataclasses import dataclass, replace
 from datetime import date, timedelta
-from enum import StrEnum
 from itertools import pairwise
+from typing import Literal
 
-from companion.presentation.language.phrases import short_day
+from companion.presentation.language.phrases import dated, phrase, short_day, weekday
 
 _ONE_DAY = timedelta(days=1)
 
-
-class PointKind(StrEnum):
-    """Which of the three daily pain answers a point is."""
-
-    AVERAGE = "average"
-    WORST = "worst"
-    NOW = "now"
+Shape = Literal["circle", "bar", "square", "triangle", "diamond", "hatch", "bracket"]
+"""The last two cover days, the others mark one place."""
+Ink = Literal["ink", "accent", "quiet"]
+Fill = Literal["full", "ground", "open"]
+"""In the ink of its edge; in the colour of the ground, so that lines stay behind it; not at all."""
 
 
 @dataclass(frozen=True, slots=True)
-class DayPoint:
-    """One recorded answer: `score` on the 0-10 scale, on one diary day."""
+class Sign:
+    """What a series is told by: its shape first, so that a grey copy says the same.
 
-    kind: PointKind
-    day: date
-    score: float
+    `size` is the size against a plain dot.
+    """
 
-    def __post_init__(self) -> None:
-        _check_score(self.score)
+    shape: Shape
+    ink: Ink = "ink"
+    fill: Fill = "full"
+    size: float = 1.0
+
+
+@dataclass(frozen=True, slots=True)
+class Stroke:
+    """A line that joins or parts: firm or fine, whole or dashed."""
+
+    ink: Ink
+    firm: bool = False
+    dashed: bool = False
+
+
+PLAN_STROKE = Stroke("quiet", dashed=True)
+"""Where a new version of the care plan began."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -53,6 +67,82 @@ class DaySpan:
     def days(self) -> int:
         """Length in days, at least 1."""
         return (self.last_day - self.first_day).days + 1
+
+    def __iter__(self) -> Iterator[date]:
+        return (self.first_day + timedelta(days=n) for n in range(self.days))
+
+    def holds(self, day: date) -> bool:
+        """Whether the day is one of them."""
+        return self.first_day <= day <= self.last_day
+
+    def cut_to(self, other: DaySpan) -> DaySpan | None:
+        """The days of both, None when they share none."""
+        first, last = max(self.first_day, other.first_day), min(self.last_day, other.last_day)
+        return DaySpan(first, last) if first <= last else None
+
+
+@dataclass(frozen=True, slots=True)
+class Point:
+    """A score on the 0-10 scale, on one diary day.
+
+    `share` says where in the day's column it stands: 0 its left edge, 1 its right one.
+    """
+
+    day: date
+    score: float
+    share: float = 0.5
+
+    def __post_init__(self) -> None:
+        # NaN fails both comparisons and is refused too.
+        if not 0 <= self.score <= 10:
+            raise ValueError(f"score {self.score} is not on the 0-10 scale")
+
+
+@dataclass(frozen=True, slots=True)
+class Series:
+    """Points of one kind under one name and sign, by day.
+
+    With `line` those of consecutive days are joined. Raises ValueError when a day then comes
+    twice, for the line would be ambiguous.
+    """
+
+    name: str
+    sign: Sign
+    points: tuple[Point, ...]
+    line: Stroke | None = None
+
+    def __post_init__(self) -> None:
+        for earlier, later in pairwise(self.points):
+            if earlier.day > later.day or (self.line and earlier.day == later.day):
+                raise ValueError(f"{self.name}: {later.day} follows {earlier.day}")
+
+    @property
+    def runs(self) -> tuple[tuple[Point, ...], ...]:
+        """The points split wherever a day is missing.
+
+        A line is drawn inside a run only: joining across an unrecorded day would invent an answer.
+        """
+        runs: list[list[Point]] = []
+        for point in self.points:
+            if runs and point.day - runs[-1][-1].day == _ONE_DAY:
+                runs[-1].append(point)
+            else:
+                runs.append([point])
+        return tuple(tuple(run) for run in runs)
+
+
+@dataclass(frozen=True, slots=True)
+class Lane:
+    """What was so on some days, in a row under them: by a sign, or by a text for each span."""
+
+    name: str
+    spans: tuple[DaySpan, ...]
+    sign: Sign | None = None
+    texts: tuple[str, ...] = ()
+
+    def __post_init__(self) -> None:
+        if len(self.texts) != (len(self.spans) if self.sign is None else 0):
+            raise ValueError(f"{self.name}: a lane has a sign, or a text for every span")
 
 
 @dataclass(frozen=True, slots=True)
@@ -72,216 +162,117 @@ class DayTick:
 
 
 @dataclass(frozen=True, slots=True)
-class DayChartWords:
-    """The words drawn in a day chart; given by the caller so that they can be translated."""
+class Chart:
+    """Scores by diary day.
 
-    score_axis: str = "Pain, 0 to 10"
-    average: str = "Average"
-    worst: str = "Worst"
-    now: str = "Now"
-    taped: str = "Tape on"
-    medicine: str = "Extra pain medicine"
-    flare: str = "Flare"
-    nothing: str = "Nothing recorded yet"
-
-
-@dataclass(frozen=True, slots=True)
-class DayChart:
-    """Pain by diary day.
-
-    `series` holds the points of all three kinds in any order; `bands` the taped days; `marks` the
-    days with extra pain medicine; `plan_lines` the plan changes; `flares` the recorded flares.
-    `description` is what a screen reader says instead of the picture.
+    Of two marks in one place that of the later series lies on top. `links` join two points each.
+    `by_day` is False where only some days stand for something, as the middle of a period does.
+    `nothing` is said in place of points, `description` by a screen reader in place of the picture.
     Raises ValueError when the days run backwards or a point lies outside them.
     """
 
     title: str
+    score_axis: str
     first_day: date
     last_day: date
-    series: tuple[DayPoint, ...] = ()
-    bands: tuple[DaySpan, ...] = ()
-    marks: tuple[date, ...] = ()
+    series: tuple[Series, ...] = ()
+    lanes: tuple[Lane, ...] = ()
+    links: tuple[tuple[Point, Point], ...] = ()
+    link_stroke: Stroke = Stroke("quiet")
     plan_lines: tuple[PlanLine, ...] = ()
-    flares: tuple[DaySpan, ...] = ()
-    words: DayChartWords = field(default_factory=DayChartWords)
+    by_day: bool = True
+    nothing: str = ""
     description: str = ""
 
     def __post_init__(self) -> None:
-        if self.last_day < self.first_day:
-            raise ValueError(f"chart ends {self.last_day} before it begins {self.first_day}")
-        for point in self.series:
-            if not self.first_day <= point.day <= self.last_day:
-                raise ValueError(f"point on {point.day} lies outside the chart")
+        days = self.days
+        for series in self.series:
+            for point in series.points:
+                if not days.holds(point.day):
+                    raise ValueError(f"{series.name} on {point.day} lies outside the chart")
 
-    def points(self, kind: PointKind) -> tuple[DayPoint, ...]:
-        """The points of one kind, by day."""
-        return tuple(sorted((p for p in self.series if p.kind is kind), key=lambda p: p.day))
-
-    def runs(self, kind: PointKind) -> tuple[tuple[DayPoint, ...], ...]:
-        """The points of one kind, split wherever a day is missing."""
-        return runs_of_consecutive_days(self.points(kind))
+    @property
+    def days(self) -> DaySpan:
+        """First to last day."""
+        return DaySpan(self.first_day, self.last_day)
 
     @property
     def is_empty(self) -> bool:
         """True when no score at all was recorded."""
-        return not self.series
-
-
-@dataclass(frozen=True, slots=True)
-class SessionPair:
-    """One session: the before score and the last after score, each 0-10 or None when not given.
-
-    `tape_stage` is 0 (bare), 1 or 2, or None when it is not known what the after score was
-    taken with. `place` counts the sessions of one day from 0.
-    """
-
-    day: date
-    before: float | None
-    after: float | None
-    tape_stage: int | None = 0
-    place: int = 0
-
-    def __post_init__(self) -> None:
-        for score in (self.before, self.after):
-            if score is not None:
-                _check_score(score)
-        if self.tape_stage not in (None, 0, 1, 2):
-            raise ValueError(f"tape stage {self.tape_stage} is not 0, 1 or 2")
-
-
-@dataclass(frozen=True, slots=True)
-class SessionChartWords:
-    """The words drawn in a session chart."""
-
-    score_axis: str = "Score of the check move, 0 to 10"
-    before: str = "Before"
-    after: str = "After"
-    stages: tuple[str, str, str] = (
-        "No tape",
-        "Side strips",
-        "Side strips and short pieces",
-    )
-    nothing: str = "Nothing recorded yet"
-
-
-@dataclass(frozen=True, slots=True)
-class SessionChart:
-    """The score of the check move before and after, by session.
-
-    Raises ValueError when the days run backwards or a session lies outside them.
-    """
-
-    title: str
-    first_day: date
-    last_day: date
-    pairs: tuple[SessionPair, ...] = ()
-    plan_lines: tuple[PlanLine, ...] = ()
-    words: SessionChartWords = field(default_factory=SessionChartWords)
-    description: str = ""
-
-    def __post_init__(self) -> None:
-        if self.last_day < self.first_day:
-            raise ValueError(f"chart ends {self.last_day} before it begins {self.first_day}")
-        for pair in self.pairs:
-            if not self.first_day <= pair.day <= self.last_day:
-                raise ValueError(f"session on {pair.day} lies outside the chart")
+        return not any(series.points for series in self.series)
 
     @property
-    def is_empty(self) -> bool:
-        """True when no session holds a score."""
-        return all(pair.before is None and pair.after is None for pair in self.pairs)
-
-
-@dataclass(frozen=True, slots=True)
-class TrialPair:
-    """One pair of a tape trial: the mean score of each period, 0-10, on its middle day.
-
-    A mean is None where no day of the period was scored.
-    """
-
-    number: int
-    tape_day: date
-    no_tape_day: date
-    tape: float | None
-    no_tape: float | None
-
-    def __post_init__(self) -> None:
-        for mean in (self.tape, self.no_tape):
-            if mean is not None:
-                _check_score(mean)
+    def stops(self) -> tuple[date, ...]:
+        """The days that can be read one after the other: a gap is read too, as a day without."""
+        if self.by_day:
+            return tuple(self.days)
+        return tuple(sorted({point.day for each in self.series for point in each.points}))
 
     @property
-    def places(self) -> tuple[tuple[date, float, bool], ...]:
-        """Day, mean and whether taped, of each period that has a mean, the earlier first."""
-        both = ((self.tape_day, self.tape, True), (self.no_tape_day, self.no_tape, False))
-        found = [(day, mean, taped) for day, mean, taped in both if mean is not None]
-        return tuple(sorted(found))
+    def fullest_day(self) -> date:
+        """A day with most to read."""
+        held = Counter(point.day for each in self.series for point in each.points)
+        for lane in self.lanes:
+            held.update(day for span in lane.spans for day in span if day in held)
+        return max(held, key=lambda day: held[day], default=self.last_day)
 
-
-@dataclass(frozen=True, slots=True)
-class TrialChartWords:
-    """The words drawn in the chart of a trial."""
-
-    score_axis: str = "Mean pain of a period, 0 to 10"
-    tape: str = "With tape"
-    no_tape: str = "Without tape"
-    pairs: str = "Pairs"
-    nothing: str = "Nothing recorded yet"
-
-
-@dataclass(frozen=True, slots=True)
-class TrialChart:
-    """The pairs of a tape trial over its days, the two means of each pair joined.
-
-    Raises ValueError when the days run backwards or a period lies outside them.
-    """
-
-    title: str
-    first_day: date
-    last_day: date
-    pairs: tuple[TrialPair, ...] = ()
-    words: TrialChartWords = field(default_factory=TrialChartWords)
-    description: str = ""
-
-    def __post_init__(self) -> None:
-        if self.last_day < self.first_day:
-            raise ValueError(f"chart ends {self.last_day} before it begins {self.first_day}")
-        for pair in self.pairs:
-            for day in (pair.tape_day, pair.no_tape_day):
-                if not self.first_day <= day <= self.last_day:
-                    raise ValueError(f"pair {pair.number} on {day} lies outside the chart")
-
-    @property
-    def is_empty(self) -> bool:
-        """True when no period holds a score."""
-        return not any(pair.places for pair in self.pairs)
-
-    @property
-    def labels(self) -> tuple[tuple[float, str], ...]:
-        """For each pair the ordinal of the day halfway between its periods, and its number."""
-        return tuple(
-            ((pair.tape_day.toordinal() + pair.no_tape_day.toordinal()) / 2, str(pair.number))
-            for pair in self.pairs
+    def within(self, days: DaySpan) -> Chart:
+        """The same over some of its days."""
+        lanes = []
+        for lane in self.lanes:
+            cut = [span.cut_to(days) for span in lane.spans]
+            kept = [n for n, span in enumerate(cut) if span is not None]
+            spans = tuple(span for span in cut if span is not None)
+            texts = tuple(lane.texts[n] for n in kept) if lane.texts else ()
+            lanes.append(replace(lane, spans=spans, texts=texts))
+        return replace(
+            self,
+            first_day=days.first_day,
+            last_day=days.last_day,
+            series=tuple(
+                replace(each, points=tuple(p for p in each.points if days.holds(p.day)))
+                for each in self.series
+            ),
+            lanes=tuple(lane for lane in lanes if lane.spans),
+            links=tuple(link for link in self.links if all(days.holds(end.day) for end in link)),
+            plan_lines=tuple(line for line in self.plan_lines if days.holds(line.day)),
         )
 
+    def read_out(self, day: date) -> str:
+        """What the chart holds for one day, in words: `Monday 2 November 2026. Average 4.`"""
+        said = [phrase("{weekday} {day}.", weekday=weekday(day), day=dated(day))]
+        for each in self.series:
+            scores = [f"{round(point.score, 1):g}" for point in each.points if point.day == day]
+            if scores:
+                said.append(phrase("{name} {score}.", name=each.name, score=", ".join(scores)))
+        if len(said) == 1:
+            said.append(phrase("No score."))
+        for lane in self.lanes:
+            texts = lane.texts or ("",) * len(lane.spans)
+            for span, text in zip(lane.spans, texts, strict=True):
+                if span.holds(day) and text:
+                    said.append(phrase("{name} {what}.", name=lane.name, what=text))
+                elif span.holds(day):
+                    said.append(phrase("{name}.", name=lane.name))
+        plans = [line.label for line in self.plan_lines if line.day == day]
+        said += [phrase("{plan} begins.", plan=plan) for plan in plans]
+        return " ".join(said)
 
-def runs_of_consecutive_days(points: Iterable[DayPoint]) -> tuple[tuple[DayPoint, ...], ...]:
-    """Split points of one kind into runs in which every day follows the one before.
 
-    A line is drawn inside a run only: joining across an unrecorded day would invent an answer.
-    Raises ValueError when a day comes twice, because then the line would be ambiguous.
-    """
-    ordered = sorted(points, key=lambda point: point.day)
-    for earlier, later in pairwise(ordered):
-        if earlier.day == later.day:
-            raise ValueError(f"two points of one kind on {earlier.day}")
-    runs: list[list[DayPoint]] = []
-    for point in ordered:
-        if runs and point.day - runs[-1][-1].day == _ONE_DAY:
-            runs[-1].append(point)
-        else:
-            runs.append([point])
-    return tuple(tuple(run) for run in runs)
+def days_between(span: DaySpan) -> str:
+    """`2 Nov to 8 Nov`, `2 Nov`, and with years where the two differ."""
+    first, last = span.first_day, span.last_day
+    if first == last:
+        return short_day(first)
+    if first.year != last.year:
+        return phrase(
+            "{first} {first_year} to {last} {last_year}",
+            first=short_day(first),
+            first_year=first.year,
+            last=short_day(last),
+            last_year=last.year,
+        )
+    return phrase("{first} to {last}", first=short_day(first), last=short_day(last))
 
 
 def spans_of_days(days: Iterable[date]) -> tuple[DaySpan, ...]:
@@ -293,11 +284,6 @@ def spans_of_days(days: Iterable[date]) -> tuple[DaySpan, ...]:
         else:
             spans.append(DaySpan(day, day))
     return tuple(spans)
-
-
-def day_label(day: date) -> str:
-    """A day as drawn under an axis: "2 Nov"."""
-    return short_day(day)
 
 
 def day_ticks(first_day: date, last_day: date, most: int) -> tuple[DayTick, ...]:
@@ -312,7 +298,7 @@ def day_ticks(first_day: date, last_day: date, most: int) -> tuple[DayTick, ...]
     for step in (1, 2, 7, 14, 28):
         if (length + step - 1) // step <= most:
             days = [first_day + timedelta(days=n) for n in range(0, length, step)]
-            return _with_years(days, day_label, first_day, last_day)
+            return _with_years(days, short_day, first_day, last_day)
     for months in (1, 2, 3, 6, 12, 24, 60, 120):
         days = _month_starts(first_day, last_day, months)
         if len(days) <= most:
@@ -350,9 +336,3 @@ def _month_starts(first_day: date, last_day: date, months: int) -> list[date]:
         days.append(day)
         count += months
     return days
-
-
-def _check_score(score: float) -> None:
-    # NaN fails both comparisons and is refused too.
-    if not 0 <= score <= 10:
-        raise ValueError(f"score {score} is not on the 0-10 scale")

@@ -14,7 +14,7 @@ from companion.care.records import Side
 from companion.presentation.clinic.answers import Answer, Knee, Row
 from companion.presentation.clinic.periods import PeriodsView, pairs, periods_view
 from companion.presentation.clinic.plan_words import read_day
-from companion.presentation.clinic.review import Record, chart_of, figure_source
+from companion.presentation.clinic.review import Record, chart_of, closer_looks, figure_source
 from companion.presentation.clinic.tables import (
     activities_table,
     amounts_table,
@@ -48,12 +48,12 @@ from companion.presentation.home.record_view import (
 )
 from companion.presentation.language.phrases import dated, phrase, weekday
 from companion.presentation.language.plan_changes import move_words
-from companion.presentation.view.chart import DayChart, DaySpan
+from companion.presentation.view.chart import Chart, DaySpan
 from companion.services.clinic_periods import Days
 from companion.ui.clinic.export_page import ExportPage
 from companion.ui.clinic.figures import AnswerBlock, TwoColumns
 from companion.ui.clinic.review_pages import ReviewPage
-from companion.ui.kit.chart import DayChartView, SessionChartView, TrialChartView
+from companion.ui.kit.chart import ChartView
 from companion.ui.kit.controls import (
     Choice,
     ChoiceList,
@@ -98,23 +98,32 @@ class _Spans(ReviewPage):
         raise AssertionError("every page with spans shows them")
 
 
-class PainPage(_Spans):
-    """Now, average and worst by day, with plan versions and recorded flares."""
+class PainPage(ReviewPage):
+    """Now, average and worst by day, with plans and recorded flares: all of it, or a closer look."""
 
     def __init__(self, record: Record, knee: Knee) -> None:
-        super().__init__("pain", record, knee.side, Span.ALL)
+        super().__init__("pain", record, knee.side)
         self._found = knee.found
-        self.chart = self.add(DayChartView(self._described(Span.ALL)))
-        self._said = self.add(Paragraph(self._described(Span.ALL).description, quiet=True))
+        whole = self._described(record.days(knee.side))
+        self.spans = self.add(
+            ChoiceList(
+                phrase("How much to show"),
+                [Choice(span, words) for words, span in closer_looks(whole.days)],
+                columns=3,
+            )
+        )
+        self.chart = self.add(ChartView(whole, zooms=True))
+        self._said = self.add(Paragraph(whole.description, quiet=True))
+        self.spans.set_value(whole.days)
+        self.spans.chosen.connect(self.chart.zoom_to)
+        self.chart.zoomed.connect(self._zoomed)
 
-    def _described(self, span: object) -> DayChart:
-        days = self.days(span)
+    def _described(self, days: DaySpan) -> Chart:
         return chart_of(self.record.entries, self.record.plans, self.side, days, self._found)
 
-    def show_span(self, span: object) -> None:
-        chart = self._described(span)
-        self.chart.set_chart(chart)
-        self._said.set_text(chart.description)
+    def _zoomed(self, days: DaySpan) -> None:
+        self.spans.set_value(days)
+        self._said.set_text(self._described(days).description)
 
 
 class SessionsPage(_Spans):
@@ -124,8 +133,9 @@ class SessionsPage(_Spans):
         super().__init__("sessions", record, side, Span.LAST_8_WEEKS)
         days = self.days(Span.LAST_8_WEEKS)
         self.chart = self.add(
-            SessionChartView(
-                session_chart(record.entries, record.plans, side, days.first_day, days.last_day)
+            ChartView(
+                session_chart(record.entries, record.plans, side, days.first_day, days.last_day),
+                zooms=True,
             )
         )
         self.add(
@@ -200,7 +210,7 @@ class TrialPage(ReviewPage):
         self.add(Paragraph(view.sentence, strong=True))
         self.add(Paragraph(view.limits), GRID)
         columns = self.add(TwoColumns(), GRID)
-        columns.add(TrialChartView(view.chart), 0)
+        columns.add(ChartView(view.chart, zooms=True), 0)
         name = phrase("Pairs of periods")
         columns.add(DataTable(name, view.table.headers, view.table.rows), 0)
         for part, column in ((view.results, 1), (view.discussion, 1), (view.methods, 0)):
@@ -367,7 +377,7 @@ class PeriodsPage(ReviewPage):
         )
         self.add(SubHeading(phrase("Pain by day")), 3 * GRID)
         both = self.add(TwoColumns(), GRID)
-        self.charts = [DayChartView(chart) for chart in view.charts]
+        self.charts = [ChartView(chart) for chart in view.charts]
         for place, chart in enumerate(self.charts):
             both.add(chart, place)
         self.choice.set_value(0)

@@ -24,7 +24,7 @@ from companion.presentation.home.record_view import (
 from companion.presentation.language.phrases import phrase
 from companion.ui.clinic.clinic_page import ClinicPage, Way
 from companion.ui.clinic.figures import AnswerBlock, TwoColumns
-from companion.ui.kit.chart import DayChartView
+from companion.ui.kit.chart import ChartView
 from companion.ui.kit.controls import (
     Choice,
     ChoiceList,
@@ -112,7 +112,7 @@ class AnswersPage(ReviewPage):
         )
         own.opened.connect(self.opened)
         self.columns.add(own, 0)
-        self.chart = DayChartView(first_chart(record.entries, record.plans, side))
+        self.chart = ChartView(first_chart(record.entries, record.plans, side), zooms=True)
         self.columns.add(self.chart, 0)
         self._waiting = Paragraph(phrase("The answers follow in a moment."), quiet=True)
         self.columns.add(self._waiting, 1)

@@ -19,7 +19,7 @@ from companion.presentation.home.record_view import (
 )
 from companion.presentation.language.phrases import phrase
 from companion.ui.kit.buttons import ActionRow
-from companion.ui.kit.chart import DayChartView, SessionChartView
+from companion.ui.kit.chart import ChartView
 from companion.ui.kit.controls import Choice, ChoiceList, SubHeading, TextField
 from companion.ui.kit.page import Page
 from companion.ui.kit.table import DataTable
@@ -66,7 +66,7 @@ class RecordPage(Page):
         self._spans.chosen.connect(self.span_chosen)
         self._days = self.add(Paragraph(days_in_words(view.days), strong=True))
         self._counted = self.add(Paragraph(view.counted, quiet=True), 0)
-        self._chart = self.add(DayChartView(view.day_chart), 2 * GRID)
+        self._chart = self.add(ChartView(view.day_chart), 2 * GRID)
         ways = self.add(Doors(), 3 * GRID)
         self._ways: dict[QWidget, str] = {}
         for section in SECTIONS:
@@ -122,7 +122,7 @@ class RecordPartPage(Page):
     ) -> None:
         super().__init__(heading, above=view.heading, plan_mark=mark, parent=parent)
         if with_chart and not view.session_chart.is_empty:
-            self.add(SessionChartView(view.session_chart))
+            self.add(ChartView(view.session_chart))
         for number, named in enumerate(tables):
             self.add(SubHeading(named.heading), 4 * GRID if number else 2 * GRID)
             if named.table.rows:

@@ -219,15 +219,18 @@ def test_the_page_shows_picture_table_and_the_headings_of_cent() -> None:
     assert "outlasts the tape" in view.limits
     assert "first scored days left out: −1.3" in view.limits
     chart, pairs = view.chart, found.trial.pairs
-    assert [pair.number for pair in chart.pairs] == list(range(1, 9))
-    assert [pair.tape for pair in chart.pairs] == [pair.tape_mean for pair in pairs]
-    assert [pair.no_tape for pair in chart.pairs] == [pair.no_tape_mean for pair in pairs]
+    (numbers,) = chart.lanes
+    assert numbers.texts == tuple(str(number) for number in range(1, 9))
+    tape, no_tape = chart.series
+    assert (tape.name, no_tape.name) == ("With tape", "Without tape")
+    assert [point.score for point in tape.points] == [pair.tape_mean for pair in pairs]
+    assert [point.score for point in no_tape.points] == [pair.no_tape_mean for pair in pairs]
     held = jory().plan.trial
     assert held is not None
-    for drawn, pair in zip(chart.pairs, pairs, strict=True):
-        assert (drawn.tape_day < drawn.no_tape_day) is pair.tape_first
-        tape = [p for p in planned(held).periods if p.pair == pair.pair and p.arm == "tape"]
-        assert tape[0].scored_days[1] == drawn.tape_day
+    for taped, bare, pair in zip(tape.points, no_tape.points, pairs, strict=True):
+        assert (taped.day < bare.day) is pair.tape_first
+        worn = [p for p in planned(held).periods if p.pair == pair.pair and p.arm == "tape"]
+        assert worn[0].scored_days[1] == taped.day
     assert "Pair 1: 5.0 with tape, 5.5 without." in chart.description
     assert len(view.table.rows) == 8
     assert [part.question for part in view.parts] == ["Results", "Discussion", "Methods"]

@@ -16,7 +16,7 @@ from companion.presentation.home.record_view import (
     session_chart,
     tape_on_days,
 )
-from companion.presentation.view.chart import DaySpan, PointKind
+from companion.presentation.view.chart import Chart, DaySpan, Lane, Series
 from tests.paper.builders import (
     START,
     DiaryBuilder,
@@ -33,15 +33,25 @@ def day(n: int) -> date:
     return START + timedelta(days=n)
 
 
+def series(chart: Chart, name: str) -> Series:
+    """One series by its name."""
+    return next(each for each in chart.series if each.name == name)
+
+
+def lane(chart: Chart, name: str) -> Lane:
+    """One lane by its name."""
+    return next(each for each in chart.lanes if each.name == name)
+
+
 def test_what_was_not_answered_is_not_drawn_and_not_zero() -> None:
     book = DiaryBuilder()
     book.page(0, 6)
     book.page(1, None, pain_worst=8)
     book.page(3, 0)
     chart = day_chart(book.entries, [plan()], "right", day(0), day(3))
-    assert [(p.day, p.score) for p in chart.points(PointKind.AVERAGE)] == [(day(0), 6), (day(3), 0)]
-    assert [len(run) for run in chart.runs(PointKind.AVERAGE)] == [1, 1]
-    assert [(p.day, p.score) for p in chart.points(PointKind.WORST)] == [(day(1), 8)]
+    assert [(p.day, p.score) for p in series(chart, "Average").points] == [(day(0), 6), (day(3), 0)]
+    assert [len(run) for run in series(chart, "Average").runs] == [1, 1]
+    assert [(p.day, p.score) for p in series(chart, "Worst").points] == [(day(1), 8)]
 
 
 def test_the_other_knee_stays_out_but_the_persons_medicine_counts() -> None:
@@ -49,8 +59,8 @@ def test_the_other_knee_stays_out_but_the_persons_medicine_counts() -> None:
     book.page(0, 6, medicine=None)
     book.page(0, 2, side="left", medicine=True)
     chart = day_chart(book.entries, [plan()], "right", day(0), day(0))
-    assert [p.score for p in chart.series] == [6]
-    assert chart.marks == (day(0),)
+    assert [p.score for each in chart.series for p in each.points] == [6]
+    assert lane(chart, "Extra pain medicine").spans == (DaySpan(day(0), day(0)),)
     table = record_table(book.entries, [plan()], "right", day(0), day(0))
     assert table.rows[0][table.headers.index("Extra medicine")] == "yes"
 
@@ -96,7 +106,7 @@ def test_a_paper_page_that_ticks_tape_draws_the_band() -> None:
     book.page(0, 5, tape_worn=True, written_by="paper")
     book.page(1, 5, tape_worn=False, written_by="paper")
     chart = day_chart(book.entries, [plan()], "right", day(0), day(1))
-    assert chart.bands == (DaySpan(day(0), day(0)),)
+    assert lane(chart, "Tape on").spans == (DaySpan(day(0), day(0)),)
     table = record_table(book.entries, [plan()], "right", day(0), day(1))
     tape = table.headers.index("Tape on")
     assert [row[tape] for row in table.rows] == ["no", "yes"]
@@ -127,14 +137,10 @@ def test_the_table_holds_the_numbers_of_the_chart() -> None:
     own, entries = eight_weeks()
     chart = day_chart(entries, [own], "right", day(0), day(55))
     table = record_table(entries, [own], "right", day(0), day(55))
-    for kind, header in (
-        (PointKind.AVERAGE, "Average"),
-        (PointKind.WORST, "Worst"),
-        (PointKind.NOW, "Now"),
-    ):
+    for header in ("Average", "Worst", "Now"):
         column = table.headers.index(header)
         cells = [row[column] for row in table.rows if row[column] is not None]
-        assert cells == [str(p.score) for p in reversed(chart.points(kind))]
+        assert cells == [str(p.score) for p in reversed(series(chart, header).points)]
 
 
 def test_lateness_paper_and_correction_are_said() -> None:
@@ -171,11 +177,13 @@ def test_session_chart_takes_the_last_after_score_and_its_stage() -> None:
     book.session(0, before(4), after_hands(2), happened_at=at(day(0), 21))
     book.session(1, before(6), after_hands(4), comparable=False)
     chart = session_chart(book.entries, [plan()], "right", day(0), day(1))
-    assert [(p.before, p.after, p.tape_stage, p.place) for p in chart.pairs] == [
-        (7, 3, 2, 0),
-        (4, 2, 0, 1),
-        (6, None, 0, 0),
-    ]
+    held = {each.name: [(p.day, p.share, p.score) for p in each.points] for each in chart.series}
+    assert held == {
+        "Before": [(day(0), 0.25, 7), (day(0), 0.75, 4), (day(1), 0.5, 6)],
+        "After: no tape": [(day(0), 0.75, 2)],
+        "After: side strips and short pieces": [(day(0), 0.25, 3)],
+    }
+    assert [(one.score, other.score) for one, other in chart.links] == [(7, 3), (4, 2)]
 
 
 def test_spans_end_on_the_given_day() -> None:
@@ -245,7 +253,7 @@ def test_flares_are_cut_to_the_chart() -> None:
         day(20),
         flares=[DaySpan(day(8), day(11)), DaySpan(day(30), day(31))],
     )
-    assert chart.flares == (DaySpan(day(10), day(11)),)
+    assert lane(chart, "Flare").spans == (DaySpan(day(10), day(11)),)
 
 
 def test_the_page_loads_no_heavy_library() -> None:

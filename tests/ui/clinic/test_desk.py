@@ -21,10 +21,10 @@ from companion.ui.clinic.clinic_page import ClinicPage, WayLine
 from companion.ui.clinic.figures import FigureRow
 from companion.ui.clinic.import_pages import PreviewPage, ProgressPage
 from companion.ui.clinic.people_page import PeoplePage
-from companion.ui.clinic.review_more import EntriesPage, PeriodsPage, UsualPage
+from companion.ui.clinic.review_more import EntriesPage, PainPage, PeriodsPage, UsualPage
 from companion.ui.clinic.review_pages import AnswersPage, ReviewPage, SourcePage
 from companion.ui.kit.asking import AskingPage
-from companion.ui.kit.chart import TrialChartView
+from companion.ui.kit.chart import ChartView
 from companion.ui.kit.theme import DARK, LIGHT, Palette, Theme, apply
 from tests.exchange.made import small_plan
 from tests.tour_clinic import Desk, inbox_of
@@ -369,6 +369,32 @@ def test_entries_can_be_narrowed_to_late_and_corrected_ones(desk: Desk) -> None:
     assert page.rows.view.model().rowCount() > 2
 
 
+def test_the_pain_of_some_weeks_is_looked_at_closely(desk: Desk) -> None:
+    desk.take_in(demo("osric"))
+    desk.clinic.open("K-12")
+    desk.answers()
+    press("2")
+    page = desk.page()
+    assert isinstance(page, PainPage)
+    whole = page.chart.in_view()
+    assert [row.word for row in page.spans.rows] == ["Whole time", "Last 4 weeks"]
+    page.spans.rows[1].click()
+    settle()
+    assert page.chart.in_view().days == 28
+    assert page.chart.in_view().last_day == whole.last_day
+    assert "Left knee, 26 Oct to 22 Nov. Average pain on" in page.reading_text()
+    page.chart.setFocus()
+    press(Key.Key_Plus)
+    assert page.chart.in_view().days == 14
+    assert page.spans.value() is None
+    press(Key.Key_Left)
+    assert page.chart.day_read() == page.chart.in_view().last_day
+    assert "Average" in page.chart.reading()
+    for _ in range(3):
+        press(Key.Key_Minus)
+    assert page.spans.value() == whole
+
+
 def test_two_periods_are_chosen_by_their_days(desk: Desk) -> None:
     desk.take_in(demo("osric"))
     desk.clinic.open("K-12")
@@ -431,7 +457,7 @@ def test_a_tape_trial_has_its_page_and_its_figures_open(desk: Desk, qapp: QAppli
     page = desk.page()
     assert isinstance(page, ReviewPage)
     assert page.name == "trial"
-    (chart,) = page.findChildren(TrialChartView)
+    (chart,) = page.findChildren(ChartView)
     assert "Pair 8: 3.3 with tape, 5.0 without." in chart.accessibleDescription()
     rows = page.findChildren(FigureRow)
     assert rows[0].row.label == "Outcome and estimate"

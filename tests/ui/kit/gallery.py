@@ -15,18 +15,11 @@ from pathlib import Path
 from PySide6.QtCore import QEvent
 from PySide6.QtWidgets import QApplication
 
-from companion.presentation.view.chart import (
-    DayChart,
-    DayPoint,
-    DaySpan,
-    PlanLine,
-    PointKind,
-    SessionChart,
-    SessionPair,
-    day_label,
-    spans_of_days,
-)
-from companion.ui.kit.chart import DayChartView, SessionChartView
+from companion.presentation.language.phrases import short_day
+from companion.presentation.view.chart import Chart, DaySpan, PlanLine
+from companion.presentation.view.charts import SessionPair, pain_chart
+from companion.presentation.view.charts import session_chart as drawn_sessions
+from companion.ui.kit.chart import ChartView
 from companion.ui.kit.controls import (
     ActionRow,
     Bullets,
@@ -63,35 +56,43 @@ CLINIC = Phone("Harbour Street clinic", "0555 014 22", "weekdays 8 to 17")
 FIRST = date(2026, 9, 14)
 
 
-def day_chart(days: int = 70) -> DayChart:
+def day_chart(days: int = 70) -> Chart:
     """An invented record with gaps, taped days, a flare and a change of plan."""
-    series = []
+    average: dict[date, float] = {}
+    worst: dict[date, float] = {}
+    now: dict[date, float] = {}
     for n in range(days):
         if n % 19 in (7, 8) or 30 <= n < 34:
             continue
         day = FIRST + timedelta(days=n)
-        average = max(1, 6 - n // 18 + (n * 7 % 3) - 1 + (3 if 44 <= n < 48 else 0))
-        series.append(DayPoint(PointKind.AVERAGE, day, min(average, 10)))
-        series.append(DayPoint(PointKind.WORST, day, min(average + 1 + n % 3, 10)))
+        score = max(1, 6 - n // 18 + (n * 7 % 3) - 1 + (3 if 44 <= n < 48 else 0))
+        average[day] = min(score, 10)
+        worst[day] = min(score + 1 + n % 3, 10)
         if n % 5 == 0:
-            series.append(DayPoint(PointKind.NOW, day, max(average - 1, 0)))
-    taped = [FIRST + timedelta(days=n) for n in range(16, days) if n % 9 < 3]
-    return DayChart(
-        title="Right knee, 14 September to 22 November",
-        first_day=FIRST,
-        last_day=FIRST + timedelta(days=days - 1),
-        series=tuple(series),
-        bands=spans_of_days(taped),
-        marks=tuple(FIRST + timedelta(days=n) for n in (3, 4, 21, 45, 46)),
+            now[day] = max(score - 1, 0)
+    return pain_chart(
+        "Right knee, 14 September to 22 November",
+        DaySpan(FIRST, FIRST + timedelta(days=days - 1)),
+        average=average,
+        worst=worst,
+        now=now,
+        taped=[FIRST + timedelta(days=n) for n in range(16, days) if n % 9 < 3],
+        medicine=[FIRST + timedelta(days=n) for n in (3, 4, 21, 45, 46)],
         plan_lines=(PlanLine(FIRST, "Plan 1"), PlanLine(FIRST + timedelta(days=28), "Plan 2")),
         flares=(DaySpan(FIRST + timedelta(days=44), FIRST + timedelta(days=47)),),
         description="Average pain went from 6 to 3 in ten weeks. 11 days are empty.",
     )
 
 
-def session_chart() -> SessionChart:
+def empty_chart() -> Chart:
+    """A week without a day page."""
+    week = DaySpan(FIRST, FIRST + timedelta(days=6))
+    return pain_chart("Right knee", week, average={}, worst={}, now={})
+
+
+def session_chart() -> Chart:
     """An invented record of sessions."""
-    pairs = tuple(
+    pairs = [
         SessionPair(
             FIRST + timedelta(days=n),
             float(7 - n // 20),
@@ -100,12 +101,11 @@ def session_chart() -> SessionChart:
         )
         for n in range(0, 70, 2)
         if n % 11
-    )
-    return SessionChart(
-        title="Before and after each session",
-        first_day=FIRST,
-        last_day=FIRST + timedelta(days=69),
-        pairs=pairs,
+    ]
+    return drawn_sessions(
+        "Before and after each session",
+        DaySpan(FIRST, FIRST + timedelta(days=69)),
+        pairs,
         plan_lines=(PlanLine(FIRST + timedelta(days=28), "Plan 2"),),
         description="31 sessions.",
     )
@@ -113,20 +113,20 @@ def session_chart() -> SessionChart:
 
 def chart_page() -> Page:
     page = Page("My record", above="Right knee")
-    page.first_focus = page.add(DayChartView(day_chart()), 8)
-    page.add(SessionChartView(session_chart()), 16)
+    page.first_focus = page.add(ChartView(day_chart()), 8)
+    page.add(ChartView(session_chart()), 16)
     return page
 
 
 def empty_chart_page() -> Page:
     page = Page("My record", above="Right knee")
-    page.add(DayChartView(DayChart("Right knee", FIRST, FIRST + timedelta(days=6))), 8)
+    page.add(ChartView(empty_chart()), 8)
     return page
 
 
 def long_chart_page() -> Page:
     page = Page("My record", above="Right knee")
-    page.add(DayChartView(day_chart(420)), 8)
+    page.add(ChartView(day_chart(420)), 8)
     return page
 
 
@@ -138,7 +138,7 @@ def table_page() -> Page:
         kept = n not in (4, 5)
         rows.append(
             [
-                day_label(day),
+                short_day(day),
                 str(5 - n % 3) if kept else None,
                 str(7 - n % 2) if kept else None,
                 "yes" if n == 3 else None,

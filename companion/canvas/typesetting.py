@@ -1,7 +1,8 @@
-"""Words on paper: measured and drawn in points, with the bundled font.
+"""Words measured and drawn with the bundled font, on pages and in charts.
 
-Every length here is in points (1/72 inch), y grows downwards. Text is measured at a large whole
-pixel size without hinting, so the same words break at the same places in a PDF and in a picture.
+Lengths are the painter's own, points (1/72 inch) on paper and pixels on a screen; y grows
+downwards. Text is measured at a large whole pixel size without hinting, so the same words break at
+the same places in a PDF and in a picture.
 Every function needs a QGuiApplication (`application`).
 """
 
@@ -58,9 +59,22 @@ class TextStyle:
         """From one baseline to the next, in points."""
         return self.size * self.leading
 
+    @property
+    def cap_height(self) -> float:
+        """Height of a capital letter."""
+        return _metrics(self).capHeight() / _FINE
+
     def with_bold(self) -> TextStyle:
         """The same in bold."""
         return replace(self, bold=True)
+
+    def width(self, text: str) -> float:
+        """Width of one line."""
+        return text_width(text, self)
+
+    def lines(self, text: str, width: float) -> tuple[str, ...]:
+        """The lines a text takes at a width."""
+        return wrapped(text, self, width)
 
 
 def application() -> QGuiApplication:
@@ -116,9 +130,14 @@ def _lines_of(text: str, style: TextStyle, width: float, first_indent: float) ->
 
 
 def draw_line(
-    painter: QPainter, text: str, style: TextStyle, at: QPointF, align: Align = Align.LEFT
+    painter: QPainter,
+    text: str,
+    style: TextStyle,
+    at: QPointF,
+    align: Align = Align.LEFT,
+    colour: QColor | None = None,
 ) -> None:
-    """One line with its baseline at `at`."""
+    """One line with its baseline at `at`, on paper in the ink of its style."""
     if not text:
         return
     x = at.x()
@@ -126,7 +145,7 @@ def draw_line(
         width = text_width(text, style)
         x -= width if align is Align.RIGHT else width / 2
     painter.save()
-    painter.setPen(QUIET_INK if style.quiet else INK)
+    painter.setPen(colour or (QUIET_INK if style.quiet else INK))
     painter.setFont(_font(style))
     painter.translate(x, at.y())
     painter.scale(1 / _FINE, 1 / _FINE)
@@ -146,16 +165,12 @@ def draw_lines(
 
 def first_baseline(style: TextStyle) -> float:
     """From the top of a line's box to its baseline: the words stand centred in their leading."""
-    return (style.line_height + cap_height(style)) / 2
-
-
-def cap_height(style: TextStyle) -> float:
-    """Height of a capital letter, in points."""
-    return _metrics(style).capHeight() / _FINE
+    return (style.line_height + style.cap_height) / 2
 
 
 @cache
 def _font(style: TextStyle) -> QFont:
+    application()
     load_fonts()
     font = QFont(FAMILY)
     font.setPixelSize(round(style.size * _FINE))
