@@ -313,6 +313,8 @@ class _Layout:
     def _radius(self) -> float:
         """Of a plain dot: smaller where the days stand close."""
         em = self.face.size
+        if not self.chart.by_day:
+            return _MOST_RADIUS * em
         return max(_LEAST_RADIUS * em, min(_MOST_RADIUS * em, self.plot.day_width * 0.4))
 
     def _line(self, places: tuple[tuple[float, float], ...], stroke: Stroke | None) -> None:

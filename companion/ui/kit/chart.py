@@ -148,10 +148,10 @@ class ChartView(QWidget):
     def _hint(self) -> str:
         if self._zooms:
             return phrase(
-                "A day is read by pointing at it, or by the left and right arrow keys. Draw out a "
-                "span with the mouse, or press + and −, to look closer."
+                "Point at a day, or use the left and right arrow keys, to read it. Draw out a span, or "
+                "press + and −, to look closer."
             )
-        return phrase("A day is read by pointing at it, or by the left and right arrow keys.")
+        return phrase("Point at a day, or use the left and right arrow keys, to read it.")
 
     # Keys
 

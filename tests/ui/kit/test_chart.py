@@ -257,7 +257,7 @@ def test_a_trial_without_a_score_says_so(window: PageWindow) -> None:
 def test_the_day_under_the_pointer_is_read(window: PageWindow) -> None:
     view = ChartView(pain({0: 6, 3: 5}, worst={3: 8}, days=10, medicine=[day(3)]))
     shown_chart(window, view)
-    assert view.reading().startswith("A day is read by")
+    assert view.reading().startswith("Point at a day")
     point_at(view, day(3))
     assert view.day_read() == day(3)
     assert view.reading() == "Friday 23 October 2026. Average 5. Worst 8. Extra pain medicine."
