@@ -99,7 +99,7 @@ class _Spans(ReviewPage):
 
 
 class PainPage(ReviewPage):
-    """Now, average and worst by day, with plans and recorded flares: all of it, or a closer look."""
+    """Now, average and worst by day, with plans and recorded flares, as closely as wanted."""
 
     def __init__(self, record: Record, knee: Knee) -> None:
         super().__init__("pain", record, knee.side)

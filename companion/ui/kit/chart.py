@@ -148,8 +148,8 @@ class ChartView(QWidget):
     def _hint(self) -> str:
         if self._zooms:
             return phrase(
-                "Point at a day, or use the left and right arrow keys, to read it. Draw out a span, or "
-                "press + and −, to look closer."
+                "Point at a day, or use the left and right arrow keys, to read it. Draw out a "
+                "span, or press + and −, to look closer."
             )
         return phrase("Point at a day, or use the left and right arrow keys, to read it.")
 
