@@ -10,6 +10,7 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from datetime import date
 
+from companion.presentation.language import codes
 from companion.presentation.language.phrases import phrase
 from companion.presentation.view.chart import (
     Chart,
@@ -119,17 +120,14 @@ def session_chart(
             if pair.before is not None:
                 befores.append(Point(day, pair.before, share))
             if pair.after is not None:
-                stage = afters.setdefault(pair.tape_stage, [])
-                stage.append(Point(day, pair.after, share))
+                of_stage = afters.setdefault(pair.tape_stage, [])
+                of_stage.append(Point(day, pair.after, share))
                 if pair.before is not None:
-                    links.append((befores[-1], stage[-1]))
+                    links.append((befores[-1], of_stage[-1]))
     taped_too = any(afters.keys() - {0, None})
-    names = {
-        0: phrase("After: no tape") if taped_too else phrase("After"),
-        1: phrase("After: side strips"),
-        2: phrase("After: side strips and short pieces"),
-        None: phrase("After"),
-    }
+    names: dict[int | None, str] = {None: phrase("After")}
+    for stage, words in codes.STAGES.items():
+        names[stage] = phrase("After: {stage}", stage=words) if taped_too else names[None]
     if not taped_too and None in afters:
         afters = {0: sorted([*afters.get(0, ()), *afters[None]], key=lambda p: (p.day, p.share))}
     shown = [Series(names[n], AFTER[n], tuple(afters[n])) for n in (0, 1, 2, None) if n in afters]
