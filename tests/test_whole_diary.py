@@ -21,6 +21,7 @@ from companion.care.records import ENTRY_KINDS, DayPage, Diary, Entry, Plan, Rec
 from companion.exchange.files import diary_bytes, read_bytes
 from companion.journal.store import Journal
 from companion.system.clock import PinnedClock
+from tests.said import sentence
 from tests.whole_diary import (
     ENDS_OF_A_ROUTINE,
     KEYS,
@@ -215,7 +216,7 @@ def test_a_value_that_is_left_out_is_found() -> None:
 def test_it_is_a_whole_diary_file() -> None:
     whole = whole_diary()
     reading = read_bytes(diary_bytes(whole), name="everything.homeknee", today=LAST_DAY)
-    assert (reading.state, reading.sentence) == ("whole", reading.sentence)
+    assert reading.state == "whole", sentence(reading)
     assert reading.diary is not None
     assert merge(reading.diary.entries) == merge(whole.entries)
     assert reading.diary.plans == whole.plans

@@ -65,6 +65,7 @@ from companion.services.settings import Settings
 from companion.system.resources import resource
 from tests.care.walking import CATALOGUE
 from tests.raw_codes import CODE, TYPED, codes_in, in_pdf, raw, said
+from tests.said import sentence
 from tests.services.context_for_tests import HandClock, Kept
 from tests.whole_diary import HOME, whole_diary, whole_play
 
@@ -149,7 +150,7 @@ def table() -> Iterator[str]:
     assert {name.partition(":")[0] for name in header} <= columns()
     yield from (cell for row in rows for cell in row if not CODE.fullmatch(cell))
     reading = read_table(text.encode(), diary().plan, datetime.combine(today(), time(), HOME))
-    yield from (fault.sentence for fault in reading.faults)
+    yield from (sentence(fault) for fault in reading.faults)
 
 
 def columns() -> set[str]:

@@ -30,6 +30,7 @@ from companion.ui.home.record_page import PICK, PickDaysPage, RecordPage
 from companion.ui.kit.asking import AskingPage
 from companion.ui.kit.controls import ChoiceList
 from companion.ui.kit.window import PageWindow
+from tests.said import sentence
 from tests.tour_visit import DemoPerson, Look, Visit, spoken
 
 Scene = Callable[["Stage"], None]
@@ -59,7 +60,7 @@ def first_time(stage: Stage) -> None:
     """No plan yet; a file that is refused; the plan; the front page of the first day."""
     visit = stage.visit(folder=stage.person.empty())
     visit.look("front-no-plan")
-    visit.plan_file = read_bytes(b"homeknee plan 2 ", name="plan.homeknee").sentence
+    visit.plan_file = sentence(read_bytes(b"homeknee plan 2 ", name="plan.homeknee"))
     visit.through("plan")
     visit.look("plan-refused")
     visit.answer()

@@ -17,6 +17,7 @@ from PySide6.QtWidgets import QAbstractButton, QApplication, QWidget
 
 from companion.app.demo import fill, read_diary
 from companion.care.catalogue import Catalogue
+from companion.care.coded import coded
 from companion.care.records import Diary, Plan
 from companion.journal.faults import JournalFull
 from companion.journal.store import Journal
@@ -74,10 +75,7 @@ class StoreWithoutRoom(Journal):
     def append(self, *entries: Any, **named: Any) -> int:
         """As the store's, or JournalFull."""
         if self.full:
-            raise JournalFull(
-                "There is no room left on the disk. This was not saved; all from before is safe. "
-                "Make room, then save again."
-            )
+            raise JournalFull(coded("no_room"))
         return super().append(*entries, **named)
 
 

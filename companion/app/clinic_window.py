@@ -19,6 +19,7 @@ from companion.journal.drafts import DraftFolder
 from companion.journal.faults import JournalFault
 from companion.journal.people import PeopleStore
 from companion.presentation.language.phrases import phrase
+from companion.presentation.language.said import said_words
 from companion.services.practice import Practice
 from companion.system.clock import Clock
 from companion.system.folders import data_folder
@@ -61,9 +62,10 @@ def show_clinic(
     try:
         people = PeopleStore.open(folder)
     except JournalFault as fault:
-        print(" ".join(str(fault).split()), file=sys.stderr)
+        sentence = said_words(fault.said)
+        print(" ".join(sentence.split()), file=sys.stderr)
         if not quit_when_shown:
-            _tell(window, application, str(fault))
+            _tell(window, application, sentence)
         return MACHINE
     practice = Practice(
         people=people,

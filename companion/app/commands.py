@@ -14,6 +14,8 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any, NoReturn
 
 from companion.app.exits import DONE, MACHINE, REFUSED, USAGE, MachineFails, Refused
+from companion.care.coded import coded
+from companion.presentation.language.said import said_words
 from companion.system.clock import Clock, PinnedClock, SystemClock
 
 if TYPE_CHECKING:
@@ -269,7 +271,7 @@ def _read_plan(path: Path) -> Plan:
     if reading.diary is not None:
         raise Refused(f"{path.name} is a diary, not a plan. Give the plan file.")
     if reading.plan is None:
-        raise Refused(reading.sentence)
+        raise Refused(said_words(reading.said))
     return reading.plan
 
 
@@ -285,7 +287,7 @@ def _from_table(options: argparse.Namespace) -> int:
         raise Refused(f"There is no file {options.table}. Nothing was written.") from None
     reading = read_table(data, plan, _clock(options).now())
     for fault in reading.faults:
-        _say(fault.sentence)
+        _say(said_words(fault.said))
     if reading.faults and not options.skip_bad:
         return REFUSED
     write_diary(options.out, Diary(plans=(plan,), entries=reading.entries))
@@ -322,7 +324,7 @@ def _read_diary(path: Path) -> Diary:
 
     reading = read(path)
     if reading.state != "whole":
-        raise Refused(reading.sentence)
+        raise Refused(said_words(reading.said))
     if reading.diary is None:
         raise Refused(f"{path.name} is a plan, not a diary. Give the diary file.")
     return reading.diary
@@ -339,7 +341,7 @@ def _findings_table(folder: Path, out: Path) -> int:
     rows: list[dict[str, Any]] = []
     for given in rows_of_files(paths, rows_of_one):
         if given.fault is not None:
-            _say(given.fault)
+            _say(said_words(given.fault))
         rows += given.rows
     write_whole(out, table_text(rows).encode())
     return DONE
@@ -354,8 +356,7 @@ def rows_of_one(path: Path) -> FileRows:
         return rows_of_file(path)
     except Exception as bug:  # noqa: BLE001 - one bad file never stops the rest
         _log(bug)
-        sentence = f"The program itself is at fault with {shown(path.name)}. It was left out."
-        return FileRows(fault=sentence)
+        return FileRows(fault=coded("program_at_fault", name=shown(path.name)))
 
 
 def _verify(options: argparse.Namespace) -> int:
@@ -363,8 +364,8 @@ def _verify(options: argparse.Namespace) -> int:
 
     reading = read(options.file)
     if reading.state != "whole":
-        raise Refused(reading.sentence)
-    print(reading.sentence)
+        raise Refused(said_words(reading.said))
+    print(said_words(reading.said))
     return DONE
 
 

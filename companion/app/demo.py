@@ -14,10 +14,12 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from companion.app.exits import DONE, MachineFails, Refused
+from companion.app.fault_words import store_fault_words
 from companion.care.history import current
 from companion.care.records import Diary
 from companion.journal.faults import JournalFault
 from companion.journal.store import Journal
+from companion.presentation.language.said import said_words
 from companion.system.clock import Clock, PinnedClock
 from companion.system.resources import demo_profiles, resource
 
@@ -50,7 +52,7 @@ def show(
             _fill(folder, diary or demo_profiles() / name / "diary.homeknee", practice=practice)
         day = today or day_after_last(folder)
     except JournalFault as fault:
-        raise MachineFails(str(fault)) from fault
+        raise MachineFails(store_fault_words(fault)) from fault
     clear = None if throwaway is None else partial(shutil.rmtree, throwaway, ignore_errors=True)
     return show_home(folder, PinnedClock(day), quit_when_shown=quit_when_shown, closed=clear)
 
@@ -101,7 +103,7 @@ def read_diary(path: Path) -> Diary:
 
     reading = read(path)
     if reading.diary is None:
-        raise Refused(reading.sentence)
+        raise Refused(said_words(reading.said))
     return reading.diary
 
 
@@ -180,7 +182,10 @@ def _main(arguments: list[str]) -> int:
     except Refused as refused:
         print(refused, file=sys.stderr)
         return 1
-    except (JournalFault, OSError) as fault:
+    except JournalFault as fault:
+        print(store_fault_words(fault), file=sys.stderr)
+        return 3
+    except OSError as fault:
         print(fault, file=sys.stderr)
         return 3
     return DONE

@@ -16,6 +16,7 @@ from PySide6.QtCore import QTimer
 from PySide6.QtWidgets import QApplication
 
 from companion.app.exits import DONE, MACHINE
+from companion.app.fault_words import store_fault_words
 from companion.app.looks import Looks
 from companion.journal.faults import JournalFault
 from companion.journal.store import Journal
@@ -56,11 +57,12 @@ def show_home(
     try:
         journal = Journal.open(folder, clock)
     except JournalFault as fault:
-        print(" ".join(str(fault).split()), file=sys.stderr)
+        sentence = store_fault_words(fault)
+        print(" ".join(sentence.split()), file=sys.stderr)
         if not quit_when_shown:
             from companion.app.outside import tell_and_end
 
-            tell_and_end(window, application, str(fault))
+            tell_and_end(window, application, sentence)
         return MACHINE
     context = Context(journal=journal, clock=clock, catalogue=_content)
     home = Home(window, context, doorways(window, context, looks))
@@ -167,4 +169,4 @@ def _tend(journal: Journal) -> None:
     try:
         journal.tend()
     except JournalFault as fault:
-        print(" ".join(str(fault).split()), file=sys.stderr)
+        print(" ".join(store_fault_words(fault).split()), file=sys.stderr)

@@ -20,6 +20,7 @@ from companion.care.records import Diary, Plan, Side
 from companion.presentation.home.home_pages import told_view
 from companion.presentation.home.record_view import Span
 from companion.presentation.language.phrases import phrase
+from companion.presentation.language.said import said_words
 from companion.presentation.language.troubles import refusal_words
 from companion.presentation.view.chart import DaySpan
 from companion.services.context import Context
@@ -54,7 +55,7 @@ def pick_diary(window: PageWindow, context: Context) -> Diary | str | None:
     reading = read(Path(name), today=context.clock.today())
     if reading.plan is not None:
         return phrase("{name} is a plan, not a diary.", name=Path(name).name)
-    return reading.diary or reading.sentence
+    return reading.diary or said_words(reading.said)
 
 
 def read_plan(path: Path, context: Context) -> Plan | Diary | str:
@@ -68,7 +69,7 @@ def read_plan(path: Path, context: Context) -> Plan | Diary | str:
 
     reading = read(path, today=context.clock.today())
     if reading.value is None:
-        return reading.sentence
+        return said_words(reading.said)
     brings = would_bring(context, reading.value)
     if reading.diary is not None:
         newest = max((plan.version for plan in context.journal.plans()), default=0)

@@ -10,6 +10,8 @@ from dataclasses import dataclass
 from datetime import datetime
 from typing import Annotated, Any
 
+from companion.care.coded import Coded, coded
+
 _Handler = Callable[[Any], dict[str, Any]]
 NO_CONTROL_CHARACTERS = r"^[^\x00-\x08\x0b-\x1f\x7f-\x9f]*$"
 
@@ -29,12 +31,12 @@ class Range:
     least: float
     most: float
 
-    def fault(self, value: Any) -> str | None:
-        """One plain sentence when `value` lies outside, else None."""
+    def fault(self, value: Any) -> Coded | None:
+        """What is wrong when `value` lies outside, else None."""
         if isinstance(value, bool) or not isinstance(value, int | float):
-            return f"{value!r} is not a number"
+            return coded("not_a_number", got=repr(value))
         if not self.least <= value <= self.most:
-            return f"{value} is not between {self.least} and {self.most}"
+            return coded("not_between", got=value, least=self.least, most=self.most)
         return None
 
     def __get_pydantic_core_schema__(self, source: Any, handler: _Handler) -> dict[str, Any]:
@@ -49,14 +51,14 @@ class Words:
     most: int
     least: int = 1
 
-    def fault(self, value: Any) -> str | None:
-        """One plain sentence when `value` is not such text, else None."""
+    def fault(self, value: Any) -> Coded | None:
+        """What is wrong when `value` is not such text, else None."""
         if not isinstance(value, str):
-            return f"{value!r} is not text"
+            return coded("not_text", got=repr(value))
         if not self.least <= len(value) <= self.most:
-            return f"text of {len(value)} characters, allowed are {self.least} to {self.most}"
+            return coded("text_length", length=len(value), least=self.least, most=self.most)
         if not value.isprintable() and any(_is_control(letter) for letter in value):
-            return "text with control characters"
+            return coded("control_characters")
         return None
 
     def __get_pydantic_core_schema__(self, source: Any, handler: _Handler) -> dict[str, Any]:
@@ -70,12 +72,12 @@ class Token:
 
     pattern: str
 
-    def fault(self, value: Any) -> str | None:
-        """One plain sentence when `value` does not match, else None."""
+    def fault(self, value: Any) -> Coded | None:
+        """What is wrong when `value` does not match, else None."""
         import re
 
         if not isinstance(value, str) or re.fullmatch(self.pattern, value) is None:
-            return f"{value!r} is not of the form {self.pattern}"
+            return coded("not_of_form", got=repr(value), form=self.pattern)
         return None
 
     def __get_pydantic_core_schema__(self, source: Any, handler: _Handler) -> dict[str, Any]:
@@ -86,10 +88,10 @@ class Token:
 class Aware:
     """An instant with its UTC offset."""
 
-    def fault(self, value: Any) -> str | None:
-        """One plain sentence when `value` has no offset, else None."""
+    def fault(self, value: Any) -> Coded | None:
+        """What is wrong when `value` has no offset, else None."""
         if not isinstance(value, datetime) or value.utcoffset() is None:
-            return f"{value!r} is not a time with its offset from UTC"
+            return coded("no_offset", got=repr(value))
         return None
 
     def __get_pydantic_core_schema__(self, source: Any, handler: _Handler) -> dict[str, Any]:
@@ -102,10 +104,10 @@ class Length:
 
     most: int
 
-    def fault(self, value: Any) -> str | None:
-        """One plain sentence when the tuple is too long, else None."""
+    def fault(self, value: Any) -> Coded | None:
+        """What is wrong when the tuple is too long, else None."""
         if len(value) > self.most:
-            return f"{len(value)} items, allowed are {self.most}"
+            return coded("too_many_items", count=len(value), most=self.most)
         return None
 
     def __get_pydantic_core_schema__(self, source: Any, handler: _Handler) -> dict[str, Any]:

@@ -15,6 +15,7 @@ from datetime import UTC, date, datetime, timedelta
 from pathlib import Path
 from typing import Any
 
+from companion.care.coded import KnownFault, coded
 from companion.care.records import Diary
 from companion.exchange.files import (
     MOST_BYTES,
@@ -35,7 +36,7 @@ _STAMP = "%Y%m%dT%H%M%SZ"
 _NAME = re.compile(r".+_([0-9]{8}T[0-9]{6}Z)_[0-9a-f]{16}\.homeknee")
 
 
-class ChangedFile(Exception):
+class ChangedFile(KnownFault):
     """A kept file is not there any more, or not as it was when it was taken in."""
 
 
@@ -90,7 +91,7 @@ class HeldDiary:
                 entries=tuple(decode_entry(entry) for entry in entries),
             )
         except PlainFault as fault:
-            raise _unreadable("A file of this person") from fault
+            raise ChangedFile(coded("persons_file_lost")) from fault
 
 
 class CaseFolder:
@@ -126,9 +127,7 @@ class CaseFolder:
         """
         data = Path(path).read_bytes()
         if hashlib.sha256(data).hexdigest() != content:
-            raise ChangedFile(
-                f"{shown_name(Path(path).name)} changed while it was read. It was left alone."
-            )
+            raise ChangedFile(coded("changed_while_read", name=shown_name(Path(path).name)))
         return self.put(data, person, taken)
 
     def put(self, data: bytes, person: str, taken: str) -> str:
@@ -140,7 +139,7 @@ class CaseFolder:
     def held(self, kept: Iterable[tuple[str, str]]) -> HeldDiary:
         """One person's diary: the union of their files, given as pairs of name and content.
 
-        Raises ChangedFile in one plain sentence.
+        Raises ChangedFile.
         """
         plans: dict[int, Any] = {}
         entries: dict[str, Any] = {}
@@ -164,13 +163,11 @@ class CaseFolder:
         try:
             data = (self._files / name).read_bytes()
         except OSError as fault:
-            sentence = "{name} cannot be read in the clinic's folder: {why}."
-            why = (fault.strerror or "unknown trouble").lower()
-            raise ChangedFile(sentence.format(name=shown_name(name), why=why)) from fault
+            why = (fault.strerror or "").lower()
+            said = coded("kept_unreadable", name=shown_name(name), why=why)
+            raise ChangedFile(said) from fault
         if hashlib.sha256(data).hexdigest() != content:
-            raise ChangedFile(
-                f"{shown_name(name)} is not as it was taken in. Take the file in again."
-            )
+            raise ChangedFile(coded("kept_changed", name=shown_name(name)))
         return data
 
 
@@ -228,16 +225,12 @@ def _merge(data: bytes, name: str, plans: dict[int, Any], entries: dict[str, Any
         for entry in found["entries"]:
             entries.setdefault(entry["id"], entry)
     except (ValueError, KeyError, TypeError, IndexError) as fault:
-        raise _unreadable(name) from fault
+        raise ChangedFile(coded("kept_lost", name=shown_name(name))) from fault
 
 
 def _brought_up(data: bytes, name: str) -> bytes:
     """The body of an older version, brought up by the strict reader: only it knows how."""
     reading = read_bytes(data, name=shown_name(name))
     if reading.diary is None:
-        raise ChangedFile(reading.sentence)
+        raise ChangedFile(reading.said)
     return diary_bytes(reading.diary).partition(b"\n")[2]
-
-
-def _unreadable(name: str) -> ChangedFile:
-    return ChangedFile(f"{shown_name(name)} cannot be read any more. Take the file in again.")

@@ -1,6 +1,6 @@
 """Reading and writing plan and diary files. FORMAT.md says what every byte means.
 
-Reading never raises for what a file holds: it ends in a named state with one plain sentence.
+Reading never raises for what a file holds: it ends in a named state.
 """
 
 import errno
@@ -15,6 +15,7 @@ from datetime import UTC, date
 from pathlib import Path
 from typing import Any, Literal
 
+from companion.care.coded import Coded, coded
 from companion.care.records import AnyEntry, Diary, Plan
 from companion.exchange.cross_checks import conflicting_ids, diary_faults, plan_faults
 from companion.system.atomic import write_whole
@@ -46,6 +47,7 @@ _SEALED_STARTS = (b"age-encryption.org/v1", b"-----BEGIN AGE ENCRYPTED FILE-----
 _DIARY_OPENS = re.compile(rb'\{"person":"([A-Za-z0-9][A-Za-z0-9._-]{0,31})","plans":\[')
 _PLANS_CLOSE = b'],"entries":['
 _DIARY_CLOSES = b"]}"
+_END = "the end"
 
 Upgrade = Callable[[dict[str, Any]], dict[str, Any]]
 """Makes the plan or entry of one version into that of the next."""
@@ -56,10 +58,13 @@ ENTRY_UPGRADES: dict[int, Upgrade] = {}
 
 @dataclass(frozen=True, slots=True)
 class Reading:
-    """How reading a file ended. `value` is there when `state` is whole, and only then."""
+    """How reading a file ended. `value` is there when `state` is whole, and only then.
+
+    `said` is what is told of it, a whole file included.
+    """
 
     state: State
-    sentence: str
+    said: Coded
     kind: Kind | None = None
     value: Plan | Diary | None = None
     faults: tuple[Fault, ...] = ()
@@ -137,27 +142,26 @@ def read(path: Path, *, today: date | None = None) -> Reading:
     try:
         size = path.stat()
         if not stat.S_ISREG(size.st_mode):
-            return _unreadable(name, "it is not a file")
+            return Reading("unreadable", coded("file_is_no_file", name=name))
         if size.st_size > MOST_BYTES["diary"]:
             return _too_large(name, "diary")
         with path.open("rb") as file:
             data = file.read(MOST_BYTES["diary"] + 1)
     except (FileNotFoundError, NotADirectoryError):
-        sentence = "There is no file {name} there. Check its name and place."
-        return Reading("missing", sentence.format(name=name))
+        return Reading("missing", coded("file_missing", name=name))
     except (OSError, ValueError) as fault:
         number = fault.errno if isinstance(fault, OSError) and fault.errno else errno.EINVAL
-        return _unreadable(name, os.strerror(number).lower())
+        why = os.strerror(number).lower()
+        return Reading("unreadable", coded("file_unreadable", name=name, why=why))
     return read_bytes(data, name=name, today=today)
 
 
-def read_bytes(data: bytes, *, name: str = "This file", today: date | None = None) -> Reading:
-    """The same for bytes at hand. `name` is what the sentence calls them."""
+def read_bytes(data: bytes, *, name: str = "", today: date | None = None) -> Reading:
+    """The same for bytes at hand. `name` is what they are called, "" for a file without one."""
     if len(data) > MOST_BYTES["diary"]:
         return _too_large(name, "diary")
     if data.lstrip(b" \t\r\n").startswith(_SEALED_STARTS):
-        sentence = "{name} is sealed. Open it with the key it was sealed for, then take it again."
-        return Reading("sealed", sentence.format(name=name))
+        return Reading("sealed", coded("file_sealed", name=name))
     header = _HEADER.match(data[:_HEADER_BYTES])
     if header is None:
         return _without_header(data, name)
@@ -166,17 +170,13 @@ def read_bytes(data: bytes, *, name: str = "This file", today: date | None = Non
         return _too_large(name, kind)
     body = data[header.end() :]
     if _digest(b"homeknee " + header[1] + b" " + header[2], body) != header[3]:
-        return _damaged(name)
+        return Reading("damaged", coded("file_damaged", name=name))
     if version > VERSIONS.get(kind, 0):
-        sentence = (
-            "{name} was written by a newer version of this program. "
-            "Bring this program up to date, then take the file again."
-        )
-        return Reading("too_new", sentence.format(name=name))
+        return Reading("too_new", coded("file_too_new", name=name))
     if not body.endswith(b"\n"):
-        return _faulty(name, None, (Fault("the end", "the last line is not closed"),))
+        return _faulty(name, None, (Fault(_END, coded("last_line_open")),))
     if body.count(b"\n") > MOST_LINES:
-        return _faulty(name, None, (Fault("the end", "there are too many lines"),))
+        return _faulty(name, None, (Fault(_END, coded("too_many_lines")),))
     lines = body[:-1].split(b"\n")
     if kind == "plan":
         return _read_plan(lines, version, name)
@@ -187,7 +187,7 @@ def _read_plan(lines: list[bytes], version: int, name: str) -> Reading:
     from companion.wire import strict  # pydantic: loaded when the first file is read
 
     if len(lines) != 1:
-        return _faulty(name, "plan", (Fault("line 3", "a plan is one line"),))
+        return _faulty(name, "plan", (Fault("line 3", coded("plan_is_one_line")),))
     data = _upgraded(lines[0], version, PLAN_UPGRADES, VERSIONS["plan"], "plan")
     plan = data if isinstance(data, tuple) else strict.read_plan(data)
     if isinstance(plan, tuple):
@@ -195,9 +195,8 @@ def _read_plan(lines: list[bytes], version: int, name: str) -> Reading:
     faults = plan_faults(plan)
     if faults:
         return _faulty(name, "plan", faults)
-    sentence = "{name} is a whole plan file: person {person}, plan version {version}."
-    filled = sentence.format(name=name, person=plan.person, version=plan.version)
-    return Reading("whole", filled, "plan", plan)
+    said = coded("whole_plan", name=name, person=plan.person, version=plan.version)
+    return Reading("whole", said, "plan", plan)
 
 
 def _read_diary(lines: list[bytes], version: int, name: str, today: date | None) -> Reading:
@@ -220,14 +219,13 @@ def _read_diary(lines: list[bytes], version: int, name: str, today: date | None)
     if faults:
         return _faulty(name, "diary", tuple(faults))
     if conflicting_ids(entries):
-        return _damaged(name, "one entry is there twice, with different content")
+        return Reading("damaged", coded("file_one_id_twice", name=name))
     faults += diary_faults(person, plans, entries, today)
     if faults:
         return _faulty(name, "diary", tuple(faults[:MOST_FAULTS]))
     once = tuple({entry.id: entry for entry in entries}.values())
-    sentence = "{name} is a whole diary file: person {person}, plan versions {plans}, entries {n}."
-    filled = sentence.format(name=name, person=person, plans=len(plans), n=len(once))
-    return Reading("whole", filled, "diary", Diary(plans=tuple(plans), entries=once))
+    said = coded("whole_diary", name=name, person=person, plans=len(plans), entries=len(once))
+    return Reading("whole", said, "diary", Diary(plans=tuple(plans), entries=once))
 
 
 def _records(
@@ -254,14 +252,14 @@ def _upgraded(
     from companion.wire import strict
 
     if len(line) > MOST_LINE_BYTES:
-        return (Fault(place, "the line is too long"),)
+        return (Fault(place, coded("line_too_long")),)
     if version == newest:
         return line
     value = strict.guarded_json(line, place)
     if isinstance(value, tuple):
         return value
     if not isinstance(value, dict):
-        return (Fault(place, "an object is expected"),)
+        return (Fault(place, coded("object_expected")),)
     for step in range(version, newest):
         if step in steps:  # a version may change plans alone, or entries alone
             value = steps[step](value)
@@ -272,18 +270,18 @@ def _unframed(lines: list[bytes]) -> tuple[str, list[bytes], list[bytes]] | Faul
     """Person, plan lines and entry lines of a diary body, or where its frame is broken."""
     opening = _DIARY_OPENS.fullmatch(lines[0])
     if opening is None:
-        return Fault("line 2", "a diary begins with its person and plans")
+        return Fault("line 2", coded("diary_begins"))
     if lines[-1] != _DIARY_CLOSES:
-        return Fault("the end", "a diary ends with ]}")
+        return Fault(_END, coded("diary_ends"))
     try:
         middle = lines.index(_PLANS_CLOSE)
     except ValueError:
-        return Fault("entries", "the line that opens the entries is missing")
+        return Fault("entries", coded("entries_not_opened"))
     plans, entries = lines[1:middle], lines[middle + 1 : -1]
     for first, block in ((3, plans), (middle + 3, entries)):
         for index, line in enumerate(block):
             if line.endswith(b",") == (index == len(block) - 1):
-                return Fault(f"line {first + index}", "a comma stands between lines only")
+                return Fault(f"line {first + index}", coded("comma_between_lines"))
     return (
         opening[1].decode("ascii"),
         [line.removesuffix(b",") for line in plans],
@@ -291,44 +289,30 @@ def _unframed(lines: list[bytes]) -> tuple[str, list[bytes], list[bytes]] | Faul
     )
 
 
-# ---------------------------------------------------------------- sentences
+# ---------------------------------------------------------------- how reading ends
 
 
 def _without_header(data: bytes, name: str) -> Reading:
     start = data[:_HEADER_BYTES]
     if (start and b"homeknee ".startswith(start)) or _NEARLY_OURS.search(start.split(b"\n")[0]):
-        return _damaged(name)
-    sentence = "{name} is not a plan or diary file. Choose the file the clinic gave or asked for."
-    return Reading("not_ours", sentence.format(name=name))
-
-
-def _damaged(name: str, why: str = "not every byte is as it was written") -> Reading:
-    sentence = "{name} is damaged: {why}. Nothing was taken in. Ask for a new copy."
-    return Reading("damaged", sentence.format(name=name, why=why))
+        return Reading("damaged", coded("file_damaged", name=name))
+    return Reading("not_ours", coded("file_not_ours", name=name))
 
 
 def _too_large(name: str, kind: str) -> Reading:
-    sentence = "{name} is too large: a {kind} file has at most {most} MiB. Nothing was taken in."
     most = MOST_BYTES[kind] // (1024 * 1024)
-    return Reading("too_large", sentence.format(name=name, kind=kind, most=most))
-
-
-def _unreadable(name: str, why: str) -> Reading:
-    sentence = "{name} cannot be opened: {why}. Copy it to this machine, then try again."
-    return Reading("unreadable", sentence.format(name=name, why=why))
+    return Reading("too_large", coded("file_too_large", name=name, kind=kind, most=most))
 
 
 def _faulty(name: str, kind: Kind | None, faults: tuple[Fault, ...]) -> Reading:
-    one = "{name} cannot be right: {fault}. Nothing was taken in. Ask for a new file."
-    many = (
-        "{name} cannot be right: {fault}, and more ({n} faults). "
-        "Nothing was taken in. Ask for a new file."
-    )
-    sentence = (one if len(faults) == 1 else many).format(name=name, fault=faults[0], n=len(faults))
-    return Reading("faulty", sentence, kind, faults=faults)
+    first, count = faults[0].said, len(faults)
+    if count == 1:
+        return Reading("faulty", coded("file_faulty", name=name, fault=first), kind, faults=faults)
+    said = coded("file_faulty_more", name=name, fault=first, count=count)
+    return Reading("faulty", said, kind, faults=faults)
 
 
 def shown_name(name: str) -> str:
-    """A file's name as it may stand in a sentence: one line, of bounded length."""
+    """A file's name as it may be shown: one line, of bounded length."""
     clean = "".join(letter if letter.isprintable() else "?" for letter in name)
     return clean if len(clean) <= 80 else clean[:77] + "..."

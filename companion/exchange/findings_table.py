@@ -18,6 +18,7 @@ from multiprocessing import get_context
 from pathlib import Path
 from typing import Any
 
+from companion.care.coded import Coded, coded
 from companion.evidence.figures import Findings
 from companion.evidence.findings import figures_as_json, findings, sides
 from companion.exchange.files import read
@@ -31,10 +32,10 @@ MOST_PROCESSES = 32
 
 @dataclass(frozen=True, slots=True)
 class FileRows:
-    """What one file gave: its rows, or in one sentence why there are none."""
+    """What one file gave: its rows, or why there are none."""
 
     rows: tuple[dict[str, Any], ...] = ()
-    fault: str | None = None
+    fault: Coded | None = None
 
 
 ReadOne = Callable[[Path], FileRows]
@@ -44,10 +45,10 @@ def rows_of_file(path: Path) -> FileRows:
     """The rows of one diary file, one a side."""
     reading = read(path)
     if reading.state != "whole":
-        return FileRows(fault=reading.sentence)
+        return FileRows(fault=reading.said)
     diary = reading.diary
     if diary is None:
-        return FileRows(fault=f"{shown(path.name)} is a plan, not a diary. It was left out.")
+        return FileRows(fault=coded("plan_left_out", name=shown(path.name)))
     return FileRows(tuple(row_of(path.name, findings(diary, side)) for side in sides(diary)))
 
 
@@ -105,9 +106,8 @@ def _in_processes(
                     suspects.extend(sorted(running.values()))
                     continue
                 for number in running.values():
-                    name = shown(paths[number].name)
-                    sentence = f"{name} ended the process that read it. It was left out."
-                    yield number, FileRows(fault=sentence)
+                    said = coded("ended_its_process", name=shown(paths[number].name))
+                    yield number, FileRows(fault=said)
 
 
 def _leave_interrupts_to_the_parent() -> None:

@@ -1,8 +1,8 @@
 """A diary as a table: paper typed into a spreadsheet comes in, a spreadsheet goes out.
 
 The form is RFC 4180 (commas, quotes, CRLF or LF) in UTF-8, a header, then one row a day and knee.
-What comes in is hostile until read: every fault is a value with its line, column and sentence,
-and a row with a fault makes no entry at all. Of what goes out no cell can run as a formula.
+What comes in is hostile until read: every fault is a value with its line and column, and a row with
+a fault makes no entry at all. Of what goes out no cell can run as a formula.
 
 `before`, `after_hands` and `after_tape` make a session; every other cell makes a day page. With a
 session `tape_stage` is the session's, and makes no page by itself.
@@ -16,6 +16,7 @@ from dataclasses import dataclass, field
 from datetime import date, datetime, timedelta
 from typing import Any
 
+from companion.care.coded import KNEES, Coded, coded
 from companion.care.days import diary_day
 from companion.care.history import current
 from companion.care.ranges import Words
@@ -80,16 +81,16 @@ class TableFault:
 
     line: int
     column: str
-    fault: str
+    what: Coded
 
     @property
-    def sentence(self) -> str:
-        """One line: ``line 12, pain_worst: 11 is not between 0 and 10``."""
-        place = f"line {self.line}"
-        if self.column:
-            column = self.column if self.column.isprintable() else shown(self.column)
-            place = f"{place}, {column[: cells.MOST_SHOWN * 2]}"
-        return f"{place}: {self.fault}"
+    def said(self) -> Coded:
+        """Place and fault as one: line 12, pain_worst: 11 is not between 0 and 10."""
+        if not self.column:
+            return coded("at_line", line=self.line, what=self.what)
+        column = self.column if self.column.isprintable() else shown(self.column)
+        column = column[: cells.MOST_SHOWN * 2]
+        return coded("at_cell", line=self.line, column=column, what=self.what)
 
 
 @dataclass(frozen=True, slots=True)
@@ -111,9 +112,9 @@ class _Faults:
     listed: list[TableFault] = field(default_factory=list)
     not_listed: int = 0
 
-    def add(self, line: int, column: str, fault: str) -> None:
+    def add(self, line: int, column: str, what: Coded) -> None:
         if len(self.listed) < MOST_FAULTS:
-            self.listed.append(TableFault(line, column, fault))
+            self.listed.append(TableFault(line, column, what))
         else:
             self.not_listed += 1
 
@@ -151,7 +152,7 @@ def read_table(data: bytes, plan: Plan, written_at: datetime) -> TableReading:
     header = next(rows, None)
     if header is None:
         if not faults.listed:
-            faults.add(1, "", "the table is empty, a header with a column named day is needed")
+            faults.add(1, "", coded("table_empty"))
         return faults.reading(())
     columns = _columns(header[1], header[0], plan, faults)
     if faults.listed:
@@ -161,7 +162,7 @@ def read_table(data: bytes, plan: Plan, written_at: datetime) -> TableReading:
     entries: list[AnyEntry] = []
     for number, (line, texts) in enumerate(rows, 1):
         if number > MOST_ROWS:
-            faults.add(line, "", f"more than {MOST_ROWS} rows, the rest was not read")
+            faults.add(line, "", coded("too_many_rows", most=MOST_ROWS))
             break
         before = faults.count
         row = _row(columns, texts, line, faults)
@@ -170,7 +171,8 @@ def read_table(data: bytes, plan: Plan, written_at: datetime) -> TableReading:
             continue
         earlier = seen.setdefault(place, line)
         if earlier != line:
-            faults.add(line, "day", f"{place[0]}, {place[1]} knee, is in line {earlier} already")
+            said = coded("day_twice", day=place[0], knee=KNEES[place[1]], line=earlier)
+            faults.add(line, "day", said)
         if faults.count == before:
             entries += _entries(row, place, plan, written_at)
     return faults.reading(entries)
@@ -179,17 +181,17 @@ def read_table(data: bytes, plan: Plan, written_at: datetime) -> TableReading:
 def _text(data: bytes, faults: _Faults) -> str | None:
     """The text of a file, or None with the fault said."""
     if len(data) > MOST_BYTES:
-        faults.add(1, "", f"the table has {len(data)} bytes, allowed are {MOST_BYTES}")
+        faults.add(1, "", coded("table_too_large", size=len(data), most=MOST_BYTES))
         return None
     try:
         text = data.decode("utf-8-sig")
     except UnicodeDecodeError as fault:
         line = data.count(b"\n", 0, fault.start) + 1
-        faults.add(line, "", "not UTF-8 text, save the table as CSV in UTF-8")
+        faults.add(line, "", coded("table_not_utf8"))
         return None
     if "\0" in text:
         line = text.count("\n", 0, text.index("\0")) + 1
-        faults.add(line, "", "a NUL character, save the table as CSV in UTF-8")
+        faults.add(line, "", coded("table_nul"))
         return None
     return text
 
@@ -205,9 +207,9 @@ def _rows(text: str, faults: _Faults) -> Iterator[tuple[int, list[str]]]:
             return
         except csv.Error as fault:
             if "expected after" in str(fault):
-                faults.add(line, "", "a closing quote is followed by more text")
+                faults.add(line, "", coded("text_after_quote"))
                 continue
-            faults.add(line, "", "a quote is opened and not closed, the rest was not read")
+            faults.add(line, "", coded("quote_open"))
             return
         if any(cell.strip() for cell in row):
             yield line, row
@@ -216,10 +218,10 @@ def _rows(text: str, faults: _Faults) -> Iterator[tuple[int, list[str]]]:
 def _columns(names: Sequence[str], line: int, plan: Plan, faults: _Faults) -> list[_Column]:
     """The columns of a header; faults of the header stop everything."""
     if len(names) > MOST_COLUMNS:
-        faults.add(line, "", f"{len(names)} columns, allowed are {MOST_COLUMNS}")
+        faults.add(line, "", coded("too_many_columns", count=len(names), most=MOST_COLUMNS))
         return []
     if len(names) == 1 and ";" in names[0]:
-        faults.add(line, "", "the columns are parted by semicolons, a comma is needed")
+        faults.add(line, "", coded("semicolons"))
         return []
     columns: list[_Column] = []
     for text in names:
@@ -227,16 +229,16 @@ def _columns(names: Sequence[str], line: int, plan: Plan, faults: _Faults) -> li
         try:
             column = _column(name, plan)
             if name and any(column.key == other.key for other in columns):
-                raise CellFault("this column is there twice")
+                raise CellFault(coded("column_twice"))
         except CellFault as fault:
-            faults.add(line, name, str(fault))
+            faults.add(line, name, fault.what)
         else:
             columns.append(column)
     keys = {column.key for column in columns}
     if "day" not in keys and not faults.listed:
-        faults.add(line, "day", "this column is missing")
+        faults.add(line, "day", coded("column_missing"))
     if plan.side == "both" and "side" not in keys and not faults.listed:
-        faults.add(line, "side", "this column is missing, the plan is for both knees")
+        faults.add(line, "side", coded("side_column_missing"))
     return columns
 
 
@@ -247,21 +249,21 @@ def _column(name: str, plan: Plan) -> _Column:
         return _Column(name, name, FIXED[name])
     kind, colon, rest = name.partition(":")
     if kind not in ("activity", "amount") or not colon:
-        raise CellFault("this column is not known")
+        raise CellFault(coded("column_unknown"))
     label, unit = rest.strip(), ""
     if kind == "amount":
         label, _, unit = (part.strip() for part in rest.rpartition(":"))
         if not label or not unit:
-            raise CellFault("a label and a unit are needed, such as amount:walk:m")
+            raise CellFault(coded("label_and_unit_needed"))
         if unit not in cells.UNITS and not any(
             planned.label == label and planned.unit == unit for planned in plan.amounts
         ):
-            raise CellFault(f"{shown(unit)} is not a known unit ({', '.join(cells.UNITS)})")
+            raise CellFault(coded("unit_unknown", got=shown(unit), allowed=", ".join(cells.UNITS)))
     if not label:
-        raise CellFault("a label is needed, such as activity:walk")
+        raise CellFault(coded("label_needed"))
     fault = _LABEL.fault(label)
     if fault is not None:
-        raise CellFault(f"the label: {fault}")
+        raise CellFault(coded("label_wrong", what=fault))
     if kind == "activity":
         return _Column(name, ("activity", label), cells.score)
     return _Column(name, ("amount", label, unit), cells.amount)
@@ -277,20 +279,18 @@ def _row(columns: Sequence[_Column], texts: Sequence[str], line: int, faults: _F
             row[column.key] = column.read(text)
         except CellFault as fault:
             row[column.key] = None
-            faults.add(line, column.name, str(fault))
+            faults.add(line, column.name, fault.what)
     for number, text in enumerate(texts[len(columns) :], len(columns) + 1):
         if text.strip():
-            faults.add(
-                line, "", f"cell {number} is beyond the {len(columns)} columns of the header"
-            )
+            faults.add(line, "", coded("cell_beyond_header", cell=number, columns=len(columns)))
     if row.get("tape_stage") == 0 and "after_tape" in row:
-        faults.add(line, "tape_stage", "0 is no tape, but after_tape is given")
+        faults.add(line, "tape_stage", coded("tape_score_without_tape"))
     for kind, most in (("activity", MOST_ACTIVITIES), ("amount", MOST_AMOUNTS)):
         given = [
             column.name for column in columns if column.key in row and column.key[:1] == (kind,)
         ]
         if len(given) > most:
-            faults.add(line, given[most], f"more than {most} of this kind in one row")
+            faults.add(line, given[most], coded("too_many_of_kind", most=most))
     return row
 
 
@@ -300,19 +300,19 @@ def _place(
     """The day and knee of a row, or None with the fault said."""
     day: date | None = row.get("day")
     if day is None and "day" not in row:
-        faults.add(line, "day", "the day is missing")
+        faults.add(line, "day", coded("day_missing"))
     if day is not None and day > last_day:
-        faults.add(line, "day", f"{day} is in the future")
+        faults.add(line, "day", coded("day_in_the_future", day=day))
     typed = row.get("side")
     if typed is None:
         if plan.side == "both":
-            faults.add(line, "side", "the side is missing, the plan is for both knees")
+            faults.add(line, "side", coded("side_missing"))
             return None
         typed = plan.side
     side = next((side for side in plan.sides if side == typed), None)
     if side is None:
         known = " or ".join(sorted(plan.sides))
-        faults.add(line, "side", f"{shown(typed)} is not a knee of the plan ({known})")
+        faults.add(line, "side", coded("not_a_knee_of_the_plan", got=shown(typed), allowed=known))
     return None if day is None or side is None else (day, side)
 
 

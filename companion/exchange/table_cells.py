@@ -1,8 +1,8 @@
 """The cells of a table: what each may hold, and what is said when it holds something else.
 
 Numbers are the ten ASCII digits and at most one point; spaces round a cell do not count. Every
-reader takes the text of one cell and returns its value, or raises CellFault with the fault in
-plain words. None of them sees an empty cell.
+reader takes the text of one cell and returns its value, or raises CellFault with what is wrong.
+None of them sees an empty cell.
 """
 
 import re
@@ -12,6 +12,7 @@ from decimal import Decimal
 from functools import lru_cache
 from typing import Any, get_args
 
+from companion.care.coded import Coded, coded
 from companion.care.ranges import Words
 from companion.care.records import Skin
 
@@ -37,7 +38,11 @@ Reader = Callable[[str], Any]
 
 
 class CellFault(ValueError):
-    """What is wrong with one cell, in plain words."""
+    """What is wrong with one cell."""
+
+    def __init__(self, what: Coded) -> None:
+        super().__init__(str(what))
+        self.what = what
 
 
 def shown(text: str) -> str:
@@ -63,10 +68,10 @@ def undefused(text: str) -> str:
 @lru_cache(maxsize=1024)
 def _whole(text: str, least: int, most: int) -> int:
     if _WHOLE.fullmatch(text) is None:
-        raise CellFault(f"{shown(text)} is not a whole number from {least} to {most}")
+        raise CellFault(coded("not_whole_between", got=shown(text), least=least, most=most))
     value = int(text)
     if not least <= value <= most:
-        raise CellFault(f"{value} is not between {least} and {most}")
+        raise CellFault(coded("not_between", got=value, least=least, most=most))
     return value
 
 
@@ -89,7 +94,7 @@ def yes_or_no(text: str) -> bool:
     """1 is yes, 0 is no."""
     text = text.strip(" ")
     if text not in ("0", "1"):
-        raise CellFault(f"{shown(text)} is not 0 (no) or 1 (yes)")
+        raise CellFault(coded("not_no_or_yes", got=shown(text)))
     return text == "1"
 
 
@@ -97,7 +102,7 @@ def skin(text: str) -> str:
     """A word for the skin."""
     text = text.strip(" ")
     if text not in _SKINS:
-        raise CellFault(f"{shown(text)} is not one of {', '.join(_SKINS)}")
+        raise CellFault(coded("not_one_of", got=shown(text), allowed=", ".join(_SKINS)))
     return text
 
 
@@ -105,10 +110,10 @@ def amount(text: str) -> float:
     """A number from 0 to 100,000, with a point before its decimals."""
     text = text.strip(" ")
     if _DECIMAL.fullmatch(text) is None:
-        raise CellFault(f"{shown(text)} is not a number such as 7 or 7.5")
+        raise CellFault(coded("not_an_amount", got=shown(text)))
     value = float(text)
     if value > MOST_AMOUNT:
-        raise CellFault(f"{shown(text)} is not between 0 and {MOST_AMOUNT}")
+        raise CellFault(coded("not_between", got=shown(text), least=0, most=MOST_AMOUNT))
     return value
 
 
@@ -122,13 +127,13 @@ def day(text: str) -> date:
     """A day as 2026-09-14, from 1900 on."""
     text = text.strip(" ")
     if _DAY.fullmatch(text) is None:
-        raise CellFault(f"{shown(text)} is not a day such as 2026-09-14")
+        raise CellFault(coded("not_a_day", got=shown(text)))
     try:
         value = date.fromisoformat(text)
     except ValueError:
-        raise CellFault(f"{shown(text)} is not a day of the calendar") from None
+        raise CellFault(coded("not_in_the_calendar", got=shown(text))) from None
     if value < EARLIEST_DAY:
-        raise CellFault(f"{value} is before {EARLIEST_DAY.year}")
+        raise CellFault(coded("before_year", day=value, year=EARLIEST_DAY.year))
     return value
 
 
@@ -143,4 +148,4 @@ def note(text: str) -> str:
 
 def nothing(text: str) -> None:
     """A column without a name may hold nothing."""
-    raise CellFault(f"{shown(text)} stands in a column without a name")
+    raise CellFault(coded("column_without_name", got=shown(text)))

@@ -9,8 +9,9 @@ from collections.abc import Iterator
 from datetime import date, datetime
 from pathlib import Path
 
+from companion.care.coded import Coded, coded
 from companion.journal import schema
-from companion.journal.faults import JournalConflict, told
+from companion.journal.faults import JournalConflict, JournalDamaged, told
 from companion.journal.instance_lock import InstanceLock
 from companion.system.atomic import open_private, sync_folder
 from companion.system.clock import Clock
@@ -79,6 +80,14 @@ def newest_good(folder: Path) -> Path | None:
     return next((path for path in copies if is_good(path)), None)
 
 
+def damage_told(fault: JournalDamaged) -> Coded:
+    """What the person is told of a damaged store: why, and the newest good copy."""
+    copy = newest_good(fault.path.parent)
+    if copy is None:
+        return coded("store_damaged_no_copy", why=fault.why)
+    return coded("store_damaged_copy", why=fault.why, name=copy.name)
+
+
 def is_good(path: Path) -> bool:
     """True when the store at `path` is one of ours and nothing in it is damaged."""
     try:
@@ -140,8 +149,7 @@ def restore(folder: Path, backup: Path, clock: Clock) -> Path | None:
         lock = InstanceLock(folder)
         held.callback(lock.release)
         if not is_good(backup):
-            sentence = "The copy {name} is damaged too. Nothing was changed. Choose another one."
-            raise JournalConflict(sentence.format(name=backup.name))
+            raise JournalConflict(coded("copy_damaged", name=backup.name))
         fresh = folder / f".{STORE}.part"
         fresh.unlink(missing_ok=True)
         open_private(fresh).close()

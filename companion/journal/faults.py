@@ -1,4 +1,4 @@
-"""Known troubles of the store. Each carries the one sentence a person reads."""
+"""Known troubles of the store."""
 
 import errno
 import sqlite3
@@ -6,13 +6,11 @@ from collections.abc import Iterator
 from contextlib import contextmanager
 from pathlib import Path
 
+from companion.care.coded import Coded, KnownFault, coded
 
-class JournalFault(Exception):
-    """Something the person can be told in one plain sentence."""
 
-    def __init__(self, sentence: str) -> None:
-        super().__init__(sentence)
-        self.sentence = sentence
+class JournalFault(KnownFault):
+    """Something the person can be told."""
 
 
 class JournalBusy(JournalFault):
@@ -32,12 +30,15 @@ class JournalConflict(JournalFault):
 
 
 class JournalDamaged(JournalFault):
-    """The store cannot be trusted. It was left as it is; `backup` is the newest good copy."""
+    """The store at `path` cannot be trusted. It was left as it is.
 
-    def __init__(self, sentence: str, path: Path, backup: Path | None = None) -> None:
-        super().__init__(sentence)
+    Whoever tells the person looks for the newest good copy (`backups.damage_told`).
+    """
+
+    def __init__(self, path: Path, why: Coded) -> None:
+        super().__init__(coded("store_damaged", why=why))
         self.path = path
-        self.backup = backup
+        self.why = why
 
 
 class JournalMachine(JournalFault):
@@ -52,29 +53,7 @@ class JournalUnwritable(JournalMachine):
     """The folder or the disk does not let us read or write."""
 
 
-_NO_ROOM = (
-    "There is no room left on the disk. This was not saved; all from before is safe. "
-    "Make room, then save again."
-)
 _DAMAGE = {sqlite3.SQLITE_CORRUPT, sqlite3.SQLITE_NOTADB, sqlite3.SQLITE_FORMAT}
-
-
-def damaged(path: Path, why: str) -> JournalDamaged:
-    """The fault for a store that cannot be trusted, with its newest good copy."""
-    from companion.journal.backups import newest_good
-
-    backup = newest_good(path.parent)
-    if backup is None:
-        sentence = (
-            "The diary on this machine is damaged ({why}), and there is no good copy. "
-            "Nothing was changed. Ask your clinic for the diary file you gave them."
-        )
-        return JournalDamaged(sentence.format(why=why), path)
-    sentence = (
-        "The diary on this machine is damaged ({why}). Nothing was changed. "
-        "The newest good copy is {name}."
-    )
-    return JournalDamaged(sentence.format(why=why, name=backup.name), path, backup)
 
 
 @contextmanager
@@ -88,8 +67,8 @@ def told(path: Path) -> Iterator[None]:
         raise fault_of(path, fault) from fault
     except OSError as fault:
         if fault.errno in (errno.ENOSPC, errno.EDQUOT):
-            raise JournalFull(_NO_ROOM) from fault
-        raise _machine(path, fault.strerror or "unknown trouble") from fault
+            raise JournalFull(coded("no_room")) from fault
+        raise _machine(path, (fault.strerror or "").lower()) from fault
 
 
 def fault_of(path: Path, fault: sqlite3.Error) -> JournalFault:
@@ -97,23 +76,17 @@ def fault_of(path: Path, fault: sqlite3.Error) -> JournalFault:
     # The low byte is the primary code; the rest tells which system call failed.
     code = (getattr(fault, "sqlite_errorcode", None) or 0) & 0xFF
     if code == sqlite3.SQLITE_FULL:
-        return JournalFull(_NO_ROOM)
+        return JournalFull(coded("no_room"))
     if code in (sqlite3.SQLITE_BUSY, sqlite3.SQLITE_LOCKED):
-        return JournalBusy(
-            "Another program is using this diary right now. Close it, then try again."
-        )
+        return JournalBusy(coded("store_in_use"))
     if code in _DAMAGE or type(fault) is sqlite3.DatabaseError:
-        return damaged(path, "its parts do not fit together")
+        return JournalDamaged(path, coded("parts_do_not_fit"))
     if getattr(fault, "sqlite_errorcode", None) == sqlite3.SQLITE_READONLY_ROLLBACK:
-        return _machine(path, "its last window did not close; open it in its window once")
+        return _machine(path, coded("window_did_not_close"))
     if code == sqlite3.SQLITE_READONLY:
-        return _machine(path, "it may only be read")
-    return _machine(path, "the disk reports a fault")
+        return _machine(path, coded("only_readable"))
+    return _machine(path, coded("disk_fault"))
 
 
-def _machine(path: Path, why: str) -> JournalUnwritable:
-    sentence = (
-        "The diary in {folder} cannot be used: {why}. All from before is safe. "
-        "Check the disk and the folder, then try again."
-    )
-    return JournalUnwritable(sentence.format(folder=path.parent, why=why.lower()))
+def _machine(path: Path, why: str | Coded) -> JournalUnwritable:
+    return JournalUnwritable(coded("store_unusable", folder=str(path.parent), why=why))

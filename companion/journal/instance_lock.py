@@ -4,6 +4,7 @@ import os
 import sys
 from pathlib import Path
 
+from companion.care.coded import coded
 from companion.journal.faults import JournalBusy
 
 
@@ -21,9 +22,7 @@ class InstanceLock:
             _take(self._handle)
         except (BlockingIOError, PermissionError) as held:
             self.release()
-            raise JournalBusy(
-                "This diary is open in another window. Use that one, or close it first."
-            ) from held
+            raise JournalBusy(coded("diary_open_elsewhere")) from held
         except BaseException:
             self.release()
             raise

@@ -13,6 +13,7 @@ from pathlib import Path
 from types import TracebackType
 from typing import Self
 
+from companion.care.coded import coded
 from companion.care.records import PlanSide
 from companion.journal.faults import JournalBusy, told
 from companion.journal.instance_lock import InstanceLock
@@ -93,9 +94,7 @@ class PeopleStore:
             try:
                 lock = InstanceLock(folder)
             except JournalBusy:
-                raise JournalBusy(
-                    "The clinic's desk is open in another window. Use that one, or close it first."
-                ) from None
+                raise JournalBusy(coded("desk_open_elsewhere")) from None
             undo.callback(lock.release)
             db = _opened(path)
             undo.pop_all()

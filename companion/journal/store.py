@@ -19,14 +19,15 @@ from pathlib import Path
 from types import TracebackType
 from typing import Any, Self
 
+from companion.care.coded import coded
 from companion.care.records import AnyEntry, Diary, Plan
 from companion.journal import backups, schema
 from companion.journal.faults import (
     JournalConflict,
+    JournalDamaged,
     JournalFault,
     JournalMissing,
     JournalTooNew,
-    damaged,
     told,
 )
 from companion.journal.index import StoreIndex
@@ -85,8 +86,7 @@ class Journal:
             lock = None
             if read_only:
                 if not path.is_file():
-                    sentence = "There is no diary in {folder}. Check the place."
-                    raise JournalMissing(sentence.format(folder=folder))
+                    raise JournalMissing(coded("no_diary_there", folder=str(folder)))
                 _trust_header(path)
                 db = backups.open_read_only(path)
             else:
@@ -194,7 +194,7 @@ class Journal:
         try:
             draft = json.loads(row[0])
         except ValueError:
-            raise damaged(self.path, "a draft cannot be read") from None
+            raise JournalDamaged(self.path, coded("draft_unread")) from None
         return draft if isinstance(draft, dict) else None
 
     def plans(self) -> tuple[Plan, ...]:
@@ -218,7 +218,7 @@ class Journal:
         with self._reading():
             plans, entries = self.plans(), self.entries()
         if not plans:
-            raise JournalMissing("There is no plan yet. Take in the plan file from the clinic.")
+            raise JournalMissing(coded("no_plan_yet"))
         return Diary(plans=plans, entries=entries)
 
     def count(self) -> int:
@@ -247,7 +247,7 @@ class Journal:
         """Check every page and row. Raises JournalDamaged."""
         with told(self.path):
             if backups.full_faults(self._db):
-                raise damaged(self.path, "not every entry is as it was written")
+                raise JournalDamaged(self.path, coded("entries_changed"))
 
     def back_up(self) -> Path:
         """Make the copy of today now, in place of an earlier one of today; its path."""
@@ -317,20 +317,13 @@ class Journal:
     def _put_plan(self, plan: Plan, row: tuple[int, str, int]) -> None:
         here = self.plans()
         if here and here[-1].person != plan.person:
-            sentence = (
-                "This plan is from another person (code {theirs}, this diary is {ours}). "
-                "Nothing was taken in."
-            )
-            raise JournalConflict(sentence.format(theirs=plan.person, ours=here[-1].person))
+            theirs, ours = plan.person, here[-1].person
+            raise JournalConflict(coded("plan_of_another", theirs=theirs, ours=ours))
         same = next((old for old in here if old.version == plan.version), None)
         if same is None:
             self._db.execute("INSERT INTO plans VALUES (?, ?, ?)", row)
         elif encode(same) != encode(plan):
-            sentence = (
-                "Plan version {version} is here already, with other content. "
-                "Nothing was taken in. Ask the clinic for a plan with a new version number."
-            )
-            raise JournalConflict(sentence.format(version=plan.version))
+            raise JournalConflict(coded("plan_here_differs", version=plan.version))
 
     def _put_entry(self, row: schema.Row) -> bool:
         """Add the entry; False when it is here already."""
@@ -339,26 +332,19 @@ class Journal:
             self._db.execute(schema.INSERT_ENTRY, row)
             return True
         if here[0] != row[-2] and _canonical(here[0]) != _canonical(row[-2]):
-            raise JournalConflict(
-                "An entry of the same name is here already, with other content. "
-                "Nothing was taken in. Ask for a new copy of the file."
-            )
+            raise JournalConflict(coded("entry_here_differs"))
         return False
 
     def _check_references(self, entries: Sequence[AnyEntry]) -> None:
         versions = {version for (version,) in self._db.execute("SELECT version FROM plans")}
         for entry in entries:
             if entry.plan_version not in versions:
-                sentence = "Plan version {version} is not here. Take in that plan first."
-                raise JournalConflict(sentence.format(version=entry.plan_version))
+                raise JournalConflict(coded("plan_not_here", version=entry.plan_version))
             if entry.replaces is None:
                 continue
             found = self._db.execute("SELECT kind FROM entries WHERE id = ?", (entry.replaces,))
             if found.fetchone() != (entry.kind,):
-                raise JournalConflict(
-                    "A correction names an entry that is not here. Nothing was taken in. "
-                    "Take in the whole diary file."
-                )
+                raise JournalConflict(coded("corrected_not_here"))
 
     def _plans(self, ending: str) -> tuple[Plan, ...]:
         with told(self.path):
@@ -388,14 +374,14 @@ class Journal:
         try:
             yield
         except (ValueError, TypeError):
-            raise damaged(self.path, "an entry is not as it was written") from None
+            raise JournalDamaged(self.path, coded("entry_changed")) from None
 
 
 def _connected(path: Path) -> sqlite3.Connection:
     """A connection to the store at `path`, which is made when there never was one."""
     size = path.stat().st_size if path.exists() else None
     if not size and any(backups.backup_folder(path.parent).glob("*.sqlite3")):
-        raise damaged(path, "its file is missing" if size is None else "its file is empty")
+        raise JournalDamaged(path, coded("store_missing") if size is None else coded("store_empty"))
     if size:
         _trust_header(path)
     if size is None:
@@ -420,10 +406,10 @@ def _trust_header(path: Path) -> None:
     """Look at the file before the database does, which would take a stump for an empty store."""
     with path.open("rb") as file:
         if not file.read(100).startswith(b"SQLite format 3\x00"):
-            raise damaged(path, "its file is not a diary")
+            raise JournalDamaged(path, coded("no_diary"))
     # Another process may be writing while we read only: a mismatch counts when it stays.
     if not any(_has_its_size(path) for _ in range(3)):
-        raise damaged(path, "its file is cut short")
+        raise JournalDamaged(path, coded("cut_short"))
 
 
 def _has_its_size(path: Path) -> bool:
@@ -442,14 +428,11 @@ def _recognised(db: sqlite3.Connection, path: Path) -> int:
     version = int(db.execute("PRAGMA user_version").fetchone()[0])
     application = int(db.execute("PRAGMA application_id").fetchone()[0])
     if application != (schema.APPLICATION_ID if version else 0):
-        raise damaged(path, "its file is not a diary")
+        raise JournalDamaged(path, coded("no_diary"))
     if version > schema.VERSION:
-        raise JournalTooNew(
-            "This diary was written by a newer version of this program. It was left alone. "
-            "Bring this program up to date, then open it again."
-        )
+        raise JournalTooNew(coded("store_too_new"))
     if not {"meta", "plans", "entries"} <= schema.found(db).keys():
-        raise damaged(path, "its file is not a diary")
+        raise JournalDamaged(path, coded("no_diary"))
     return version
 
 
@@ -461,7 +444,7 @@ def _brought_up(
     Without a clock nothing may be written: a copy in memory is brought up instead.
     """
     if backups.full_faults(db):
-        raise damaged(path, "not every entry is as it was written")
+        raise JournalDamaged(path, coded("entries_changed"))
     if clock is None:
         copy = sqlite3.connect(":memory:", isolation_level=None)
         db.backup(copy)
@@ -478,9 +461,9 @@ def _brought_up(
 def _looked_over(db: sqlite3.Connection, path: Path, *, read_only: bool) -> None:
     """The look at every open; at everything when the last window did not close cleanly."""
     if schema.found(db) != schema.TABLES:
-        raise damaged(path, "its tables are not as they must be")
+        raise JournalDamaged(path, coded("tables_differ"))
     if not read_only and _meta(db, "closed_cleanly") == "no" and backups.full_faults(db):
-        raise damaged(path, "not every entry is as it was written")
+        raise JournalDamaged(path, coded("entries_changed"))
 
 
 def _meta(db: sqlite3.Connection, key: str) -> str | None:

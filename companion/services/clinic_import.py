@@ -16,6 +16,7 @@ from functools import partial
 from itertools import pairwise
 from typing import Literal
 
+from companion.care.coded import Coded
 from companion.care.history import current
 from companion.care.records import DayPage, Diary, Side, WarningSign
 from companion.exchange.case_files import (
@@ -43,12 +44,12 @@ Kept = Mapping[str, Sequence[tuple[str, str]]]
 
 @dataclass(frozen=True, slots=True)
 class Reason:
-    """Why a file is left or waits, and what the sentence about it names. `said` is the sentence
-    of the floor it comes from."""
+    """Why a file is left or waits, and what the sentence about it names. `said` is what
+    the floor says that it comes from."""
 
     why: WhyLeft
     values: Mapping[str, object] = field(default_factory=dict)
-    said: str = ""
+    said: Coded | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -156,7 +157,7 @@ class _Here:
         if diary is None:
             if looked.reading.plan is not None:
                 return replace(look, reason=Reason("is_plan"))
-            return replace(look, reason=Reason("told", said=looked.reading.sentence))
+            return replace(look, reason=Reason("told", said=looked.reading.said))
         code = diary.plan.person
         look = replace(look, person=code)
         if looked.content in self._contents:
@@ -164,7 +165,7 @@ class _Here:
         try:
             own = self._own(code)
         except ChangedFile as changed:
-            return replace(look, reason=Reason("told", said=str(changed)))
+            return replace(look, reason=Reason("told", said=changed.said))
         found = preview(own, diary)
         if found.refused is not None:
             outcome: Outcome = "known" if found.refused.why == "nothing_new" else "refused"
@@ -308,7 +309,7 @@ def _taken(
         stamp = folder.stamp(name)
         case = case_of(folder.diary([*mine, (name, look.content)]))
     except ChangedFile as changed:
-        return Taken(look, None, None, Reason("told", said=str(changed)))
+        return Taken(look, None, None, Reason("told", said=changed.said))
     except OSError as fault:
         return Taken(
             look, None, None, Reason("not_copied", {"because": (fault.strerror or "").lower()})

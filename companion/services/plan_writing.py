@@ -6,6 +6,7 @@ from contextlib import suppress
 from dataclasses import dataclass, replace
 from typing import Literal
 
+from companion.care.coded import Coded
 from companion.care.records import AnyEntry, Diary, Plan
 from companion.exchange.case_files import look_at
 from companion.exchange.files import diary_bytes
@@ -46,13 +47,13 @@ NotGoneOn = Literal["unreadable", "diary", "signed", "another_person"]
 
 @dataclass(frozen=True, slots=True)
 class PickedPlan:
-    """A file that was picked to go on with; `refused` says why its plan is not to be. `said` is the
-    reader's sentence where it cannot be read."""
+    """A file that was picked to go on with; `refused` says why its plan is not to be. `said` is
+    what the reader says where it cannot be read."""
 
     name: str
     plan: Plan | None = None
     refused: NotGoneOn | None = None
-    said: str = ""
+    said: Coded | None = None
 
 
 def picked_plan(practice: Practice, path: str, last: Plan | None) -> PickedPlan:
@@ -62,7 +63,7 @@ def picked_plan(practice: Practice, path: str, last: Plan | None) -> PickedPlan:
     if looked.reading.diary is not None:
         return PickedPlan(looked.name, refused="diary")
     if plan is None:
-        return PickedPlan(looked.name, refused="unreadable", said=looked.reading.sentence)
+        return PickedPlan(looked.name, refused="unreadable", said=looked.reading.said)
     if plan.sign_off is not None:
         return PickedPlan(looked.name, plan, "signed")
     if last is not None and plan.person != last.person:

@@ -15,7 +15,6 @@ from companion.care.records import Diary, Side
 from companion.evidence.figures import Findings
 from companion.exchange.case_files import (
     CaseFolder,
-    ChangedFile,
     HeldDiary,
     diary_paths,
     import_stamp,
@@ -108,13 +107,13 @@ class OpenDiary:
 
     def lately(self, days: int) -> Diary:
         """Enough of it for a chart of the last `days` days. Raises Trouble."""
-        with known_troubles(ChangedFile):
+        with known_troubles():
             return self._held.lately(days)
 
     def whole(self) -> Diary:
         """All of it. Raises Trouble."""
         if self._whole is None:
-            with known_troubles(ChangedFile):
+            with known_troubles():
                 self._whole = self._held.whole()
         return self._whole
 
@@ -135,7 +134,7 @@ class OpenDiary:
 
 def open_diary(practice: Practice, code: str) -> OpenDiary | None:
     """The diary of one person; None when nobody in the list has this code. Raises Trouble."""
-    with known_troubles(ChangedFile):
+    with known_troubles():
         kept = [(file.name, file.content) for file in practice.people.files(code)]
         return OpenDiary(practice.folder.held(kept)) if kept else None
 
@@ -181,7 +180,7 @@ class Looking(Task[Look, tuple[Look, ...] | None]):
         self._found: list[Look] = []
 
     def steps(self) -> Iterator[Look]:
-        with known_troubles(ChangedFile):
+        with known_troubles():
             yield from clinic_import.looks(
                 self._paths, self._practice.folder, self._files, self._today
             )
@@ -204,7 +203,7 @@ class TakingIn(Task[Taken, tuple[Taken, ...]]):
         self._done: list[Taken] = []
 
     def steps(self) -> Iterator[Taken]:
-        with known_troubles(ChangedFile):
+        with known_troubles():
             yield from clinic_import.takings(
                 self._chosen, self._practice.folder, self._files, self._stamp
             )
@@ -233,7 +232,7 @@ class MakingAnew(Task[Rebuilt, int | None]):
         self._changed: frozenset[str] = frozenset()
 
     def steps(self) -> Iterator[Rebuilt]:
-        with known_troubles(ChangedFile):
+        with known_troubles():
             yield from clinic_import.rebuild(self._practice.folder, self._words)
 
     def keep(self, step: Rebuilt) -> None:
@@ -259,7 +258,7 @@ class MakingAnew(Task[Rebuilt, int | None]):
 
 def undoing(practice: Practice) -> Undone:
     """What undoing the last import would take out. Raises Trouble."""
-    with known_troubles(ChangedFile):
+    with known_troubles():
         return clinic_import.undoing(practice.people.files(), practice.folder)
 
 

@@ -157,8 +157,8 @@ def _read(folder: Path, name: str, cls: type[T]) -> T:
     try:
         return decode(cls, value)
     except PlainFault as fault:
-        place, _, words = str(fault).partition(": ")
-        raise CatalogueError(ResourceFault(file=name, place=place, fault=words)) from None
+        told = ResourceFault(file=name, place=fault.place, fault=str(fault.what))
+        raise CatalogueError(told) from None
 
 
 def _read_each(folder: Path, part: str, cls: type[T]) -> tuple[T, ...]:

@@ -14,6 +14,7 @@ from datetime import date, datetime
 from typing import Any, TypeVar
 
 from companion.care import records
+from companion.care.coded import Coded, coded
 from companion.care.records import AnyEntry, Plan
 
 T = TypeVar("T")
@@ -21,7 +22,11 @@ _Reader = Callable[[Any, str], Any]
 
 
 class PlainFault(ValueError):
-    """A value that is not what our own records hold: `place: fault`."""
+    """A value that is not what our own records hold: where, and what is wrong with it."""
+
+    def __init__(self, place: str, what: Coded) -> None:
+        super().__init__(f"{place}: {what}")
+        self.place, self.what = place, what
 
 
 def encode(record: Any) -> dict[str, Any]:
@@ -49,7 +54,7 @@ def decode_entry(value: Any, place: str = "entry") -> AnyEntry:
     kind = value.get("kind") if isinstance(value, dict) else None
     cls = records.ENTRY_KINDS.get(kind) if isinstance(kind, str) else None
     if cls is None:
-        raise PlainFault(f"{place}: {kind!r} is not a kind of entry")
+        raise PlainFault(place, coded("not_a_kind", got=repr(kind)))
     return decode(cls, value, place)  # type: ignore[return-value]
 
 
@@ -99,7 +104,7 @@ def _checked(read: _Reader, markers: tuple[Any, ...]) -> _Reader:
         for marker in markers:
             fault = marker.fault(result)
             if fault is not None:
-                raise PlainFault(f"{place}: {fault}")
+                raise PlainFault(place, fault)
         return result
 
     return reader
@@ -117,7 +122,8 @@ def _one_of(hints: tuple[Any, ...]) -> _Reader:
 def _literal(words: tuple[Any, ...]) -> _Reader:
     def reader(value: Any, place: str) -> Any:
         if value not in words or isinstance(value, bool):
-            raise PlainFault(f"{place}: {value!r} is not one of {', '.join(map(str, words))}")
+            allowed = ", ".join(map(str, words))
+            raise PlainFault(place, coded("not_one_of", got=repr(value), allowed=allowed))
         return value
 
     return reader
@@ -126,7 +132,7 @@ def _literal(words: tuple[Any, ...]) -> _Reader:
 def _items(read: _Reader) -> _Reader:
     def reader(value: Any, place: str) -> Any:
         if not isinstance(value, list):
-            raise PlainFault(f"{place}: a list is expected")
+            raise PlainFault(place, coded("list_expected"))
         return tuple(read(item, f"{place}[{index}]") for index, item in enumerate(value))
 
     return reader
@@ -147,23 +153,25 @@ def _record(cls: type) -> _Reader:
 
     def reader(value: Any, place: str) -> Any:
         if not isinstance(value, dict):
-            raise PlainFault(f"{place or cls.__name__}: an object is expected")
+            raise PlainFault(place or cls.__name__, coded("object_expected"))
         prefix = f"{place}." if place else ""
         unknown = value.keys() - readers.keys()
         if unknown:
-            raise PlainFault(f"{prefix}{min(unknown)}: not a field of {cls.__name__}")
+            raise PlainFault(
+                f"{prefix}{min(unknown)}", coded("not_a_field_of", record=cls.__name__)
+            )
         missing = required - value.keys()
         if missing:
-            raise PlainFault(f"{prefix}{min(missing)}: missing")
+            raise PlainFault(f"{prefix}{min(missing)}", coded("missing"))
         return cls(**{name: readers[name](item, prefix + name) for name, item in value.items()})
 
     return reader
 
 
-def _scalar(kinds: type | tuple[type, ...], word: str) -> _Reader:
+def _scalar(kinds: type | tuple[type, ...], fault: Callable[[Any], Coded]) -> _Reader:
     def reader(value: Any, place: str) -> Any:
         if not isinstance(value, kinds) or (isinstance(value, bool) and kinds is not bool):
-            raise PlainFault(f"{place}: {value!r} is not {word}")
+            raise PlainFault(place, fault(value))
         return value
 
     return reader
@@ -171,25 +179,25 @@ def _scalar(kinds: type | tuple[type, ...], word: str) -> _Reader:
 
 def _number(value: Any, place: str) -> float:
     if isinstance(value, bool) or not isinstance(value, int | float):
-        raise PlainFault(f"{place}: {value!r} is not a number")
+        raise PlainFault(place, coded("not_a_number", got=repr(value)))
     return float(value)
 
 
-def _iso(kind: type[date] | type[datetime], word: str) -> _Reader:
+def _iso(kind: type[date] | type[datetime], fault: Callable[[Any], Coded]) -> _Reader:
     def reader(value: Any, place: str) -> Any:
         try:
             return kind.fromisoformat(value)
         except (TypeError, ValueError):
-            raise PlainFault(f"{place}: {value!r} is not {word}") from None
+            raise PlainFault(place, fault(value)) from None
 
     return reader
 
 
 _SCALARS: dict[Any, _Reader] = {
-    str: _scalar(str, "text"),
-    int: _scalar(int, "a whole number"),
-    bool: _scalar(bool, "true or false"),
+    str: _scalar(str, lambda got: coded("not_text", got=repr(got))),
+    int: _scalar(int, lambda got: coded("not_whole", got=repr(got))),
+    bool: _scalar(bool, lambda got: coded("not_true_or_false", got=repr(got))),
     float: _number,
-    date: _iso(date, "a date such as 2026-03-09"),
-    datetime: _iso(datetime, "a time such as 2026-03-09T19:42:00+01:00"),
+    date: _iso(date, lambda got: coded("not_a_date", got=repr(got))),
+    datetime: _iso(datetime, lambda got: coded("not_a_time", got=repr(got))),
 }

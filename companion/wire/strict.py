@@ -15,6 +15,7 @@ from typing import Annotated, Any, NoReturn
 import pydantic
 from pydantic_core import ErrorDetails
 
+from companion.care.coded import Coded, coded
 from companion.care.ranges import Code, Length
 from companion.care.records import ENTRY_KINDS, AnyEntry, Plan, Record
 from companion.wire import plain
@@ -38,6 +39,10 @@ class DiaryBody(Record):
 
 class _RefusedError(ValueError):
     """A JSON text that has more than one meaning."""
+
+    def __init__(self, what: Coded) -> None:
+        super().__init__(str(what))
+        self.what = what
 
 
 def read_plan(data: bytes, place: str = "plan") -> Plan | tuple[Fault, ...]:
@@ -63,13 +68,13 @@ def guarded_json(data: bytes, place: str) -> Any | tuple[Fault, ...]:
             data.decode("utf-8"), object_pairs_hook=_single_keys, parse_constant=_no_constant
         )
     except UnicodeDecodeError:
-        return (Fault(place, "is not UTF-8 text"),)
+        return (Fault(place, coded("not_utf8")),)
     except _RefusedError as refused:
-        return (Fault(place, str(refused)),)
+        return (Fault(place, refused.what),)
     except RecursionError:
-        return (Fault(place, "is nested too deep"),)
+        return (Fault(place, coded("nested_too_deep")),)
     except ValueError:  # also whole numbers of thousands of digits
-        return (Fault(place, "is not JSON"),)
+        return (Fault(place, coded("not_json")),)
 
 
 def json_schemas() -> dict[str, dict[str, Any]]:
@@ -108,12 +113,11 @@ def _read(
     try:
         record, from_plain = decode(value, place), None
     except plain.PlainFault as fault:
-        where, _, sentence = str(fault).partition(": ")
-        record, from_plain = None, Fault(where, _short(sentence))
+        record, from_plain = None, Fault(_short(fault.place), _bounded(fault.what))
     try:
         adapter.validate_json(data)
     except pydantic.ValidationError as refused:
-        return _in_words(refused.errors(include_url=False), place, from_plain)
+        return _all_of(refused.errors(include_url=False), place, from_plain)
     return (from_plain,) if from_plain is not None else record
 
 
@@ -122,25 +126,25 @@ def _single_keys(pairs: list[tuple[str, Any]]) -> dict[str, Any]:
     if len(out) != len(pairs):
         keys = [key for key, _ in pairs]
         twice = next(key for key in keys if keys.count(key) > 1)
-        raise _RefusedError(f"holds {_quoted(twice)} twice")
+        raise _RefusedError(coded("key_twice", key=_quoted(twice)))
     return out
 
 
 def _no_constant(word: str) -> NoReturn:
-    raise _RefusedError(f"{word} is not a number")
+    raise _RefusedError(coded("not_a_number", got=word))
 
 
-def _in_words(
+def _all_of(
     errors: Iterable[ErrorDetails], place: str, from_plain: Fault | None
 ) -> tuple[Fault, ...]:
-    """Each fault once; the plain reader's words where it found the same place at fault."""
+    """Each fault once; the plain reader's own where it found the same place at fault."""
     faults = []
     for error in errors:
-        where = _place(place, error["loc"])
+        where = _short(_place(place, error["loc"]))
         if from_plain is not None and where == from_plain.place:
             faults.append(from_plain)
         else:
-            faults.append(Fault(where, _short(_sentence(error))))
+            faults.append(Fault(where, _what(error)))
     return tuple(dict.fromkeys(faults))
 
 
@@ -151,42 +155,48 @@ def _place(place: str, loc: tuple[int | str, ...]) -> str:
     return place + "".join(f"[{p}]" if isinstance(p, int) else f".{p}" for p in parts)
 
 
-def _sentence(error: ErrorDetails) -> str:
-    got, context = _quoted(error["input"]), error.get("ctx", {})
-    kind = error["type"]
-    words = {
-        "missing": "missing",
-        "unexpected_keyword_argument": "not a field we know",
-        "less_than_equal": f"{got} is more than {context.get('le')}",
-        "greater_than_equal": f"{got} is less than {context.get('ge')}",
-        "literal_error": f"{got} is not one of {context.get('expected')}",
-        "too_long": f"more than {context.get('max_length')} items",
-        "string_too_long": f"text of more than {context.get('max_length')} characters",
-        "string_too_short": f"text of less than {context.get('min_length')} characters",
-        "string_pattern_mismatch": f"{got} is not of the allowed form",
-        "timezone_aware": f"{got} has no offset from UTC",
-        "tuple_type": "a list is expected",
-        "union_tag_invalid": f"{_quoted(context.get('tag'))} is not a kind of entry",
-        "union_tag_not_found": "without a kind of entry",
-    }
-    if kind in words:
-        return words[kind]
-    for start, word in _TYPE_WORDS:
-        if kind.startswith(start):
-            return f"{got} is not {word}"
-    return error["msg"].lower()
+def _what(error: ErrorDetails) -> Coded:
+    """What pydantic refuses, in the codes of the plain reader where it has one."""
+    got, limits, kind = _quoted(error["input"]), error.get("ctx", {}), error["type"]
+    known = _KINDS.get(kind) or _TYPES.get(kind.partition("_")[0])
+    return known(got, limits) if known else coded("refused", why=_short(error["msg"]))
 
 
-_TYPE_WORDS = (
-    ("int_", "a whole number"),
-    ("float_", "a number"),
-    ("finite_", "a number"),
-    ("bool_", "true or false"),
-    ("string_", "text"),
-    ("datetime_", "a time such as 2026-03-09T19:42:00+01:00"),
-    ("date_", "a date such as 2026-03-09"),
-    ("dataclass_", "an object"),
-)
+_KINDS: dict[str, Callable[[str, dict[str, Any]], Coded]] = {
+    "missing": lambda got, limits: coded("missing"),
+    "unexpected_keyword_argument": lambda got, limits: coded("unknown_field"),
+    "less_than_equal": lambda got, limits: coded("more_than", got=got, most=limits["le"]),
+    "greater_than_equal": lambda got, limits: coded("less_than", got=got, least=limits["ge"]),
+    "literal_error": lambda got, limits: coded(
+        "not_one_of", got=got, allowed=_short(str(limits["expected"]))
+    ),
+    "too_long": lambda got, limits: coded("more_items_than", most=limits["max_length"]),
+    "string_too_long": lambda got, limits: coded("text_too_long", most=limits["max_length"]),
+    "string_too_short": lambda got, limits: coded("text_too_short", least=limits["min_length"]),
+    "string_pattern_mismatch": lambda got, limits: coded("not_of_allowed_form", got=got),
+    "timezone_aware": lambda got, limits: coded("no_offset", got=got),
+    "tuple_type": lambda got, limits: coded("list_expected"),
+    "union_tag_invalid": lambda got, limits: coded("not_a_kind", got=_quoted(limits.get("tag"))),
+    "union_tag_not_found": lambda got, limits: coded("no_kind"),
+}
+_TYPES: dict[str, Callable[[str, dict[str, Any]], Coded]] = {
+    "int": lambda got, limits: coded("not_whole", got=got),
+    "float": lambda got, limits: coded("not_a_number", got=got),
+    "finite": lambda got, limits: coded("not_a_number", got=got),
+    "bool": lambda got, limits: coded("not_true_or_false", got=got),
+    "string": lambda got, limits: coded("not_text", got=got),
+    "datetime": lambda got, limits: coded("not_a_time", got=got),
+    "date": lambda got, limits: coded("not_a_date", got=got),
+    "dataclass": lambda got, limits: coded("object_expected"),
+}
+
+
+def _bounded(what: Coded) -> Coded:
+    """The same with no more of the file in it than fits a line."""
+    return Coded(
+        what.code,
+        tuple((name, _short(got) if isinstance(got, str) else got) for name, got in what.values),
+    )
 
 
 def _quoted(value: Any) -> str:

@@ -12,6 +12,7 @@ from companion.exchange.files import read
 from companion.exchange.table import FIXED, TableReading, read_table, write_table
 from companion.system.resources import demo_profiles, resource
 from tests.exchange.made import at, full_plan
+from tests.said import sentence
 
 PATTERNS = ("activity:<label>", "amount:<label>:<unit>")
 with resource("data_dictionary.csv").open(encoding="utf-8", newline="") as _file:
@@ -37,7 +38,7 @@ def taken(column: str, cell: str, plan: Plan = PLAN) -> TableReading:
 
 
 def told(reading: TableReading) -> str:
-    return "; ".join(fault.sentence for fault in reading.faults)
+    return "; ".join(sentence(fault) for fault in reading.faults)
 
 
 def test_every_column_of_the_table_is_in_it_and_no_other_in_the_same_order() -> None:

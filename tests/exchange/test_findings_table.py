@@ -12,6 +12,7 @@ from companion.app import commands, exits
 from companion.care.records import Diary
 from companion.exchange.files import diary_bytes, plan_bytes
 from companion.exchange.findings_table import FEW_FILES, FileRows, rows_of_file, rows_of_files
+from companion.presentation.language.said import said_words
 from tests.exchange import readers
 from tests.exchange.made import full_diary, small_plan
 
@@ -57,7 +58,7 @@ def test_a_file_that_ends_its_process_is_one_fault_and_all_others_are_read() -> 
     given = list(rows_of_files(paths(*names), readers.fragile, processes=2))
     read = [one.rows[0]["file"] if one.rows else None for one in given]
     assert read == [None if name.startswith("crash") else name for name in names]
-    assert [one.fault for one in given if one.fault is not None] == [
+    assert [said_words(one.fault) for one in given if one.fault is not None] == [
         "'crash-a' ended the process that read it. It was left out.",
         "'crash-b' ended the process that read it. It was left out.",
     ]

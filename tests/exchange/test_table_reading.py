@@ -7,11 +7,13 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from companion.care.coded import coded
 from companion.care.history import merge
 from companion.care.records import AmountPlan, DayPage, Diary, MoveScore, Plan, Session
 from companion.exchange.cross_checks import diary_faults
 from companion.exchange.files import diary_bytes, read_bytes
 from companion.exchange.table import MOST_BYTES, MOST_FAULTS, TableReading, read_table
+from tests.said import sentence
 
 PLAN = Plan(
     person="K-07",
@@ -42,7 +44,7 @@ def page(text: str) -> DayPage:
 
 
 def sentences(text: str, plan: Plan = PLAN) -> list[str]:
-    return [fault.sentence for fault in table(text, plan).faults]
+    return [sentence(fault) for fault in table(text, plan).faults]
 
 
 # ---------------------------------------------------------------- what comes in
@@ -241,7 +243,7 @@ def test_a_wrong_cell_is_named_by_line_and_column(column: str, cell: str, fault:
     reading = table(f"day,{column}\n2026-10-02,{cell}\n")
     (found,) = reading.faults
     assert (found.line, found.column) == (2, column)
-    assert found.sentence == f"line 2, {column}: {fault}"
+    assert sentence(found) == f"line 2, {column}: {fault}"
     assert reading.entries == ()
 
 
@@ -271,7 +273,7 @@ def test_the_future_begins_after_the_diary_day() -> None:
     # The diary day ends at 03:00: at 02:30 of the 26th it is still the 25th.
     text = "day,pain_now\n2026-11-26,4\n"
     at = datetime(2026, 11, 26, 2, 30, tzinfo=UTC)
-    assert table(text, at=at).faults[0].fault == "2026-11-26 is in the future"
+    assert table(text, at=at).faults[0].what == coded("day_in_the_future", day=date(2026, 11, 26))
     assert table(text, at=at + timedelta(minutes=30)).faults == ()
 
 
@@ -296,7 +298,7 @@ def test_the_side_is_required_where_the_plan_says_both() -> None:
 def test_a_second_row_of_a_day_and_knee_is_a_fault() -> None:
     text = "day,side,pain_now\n2026-10-02,right,4\n2026-10-03,right,4\n2026-10-02,,5\n"
     reading = table(text)
-    assert [fault.sentence for fault in reading.faults] == [
+    assert [sentence(fault) for fault in reading.faults] == [
         "line 4, day: 2026-10-02, right knee, is in line 2 already"
     ]
     assert [e.pain_now for e in reading.entries if isinstance(e, DayPage)] == [4, 4]
@@ -365,7 +367,7 @@ def test_a_day_page_holds_five_activities() -> None:
 )
 def test_a_wrong_header_stops_everything(header: str, expected: str) -> None:
     reading = table(f"{header}\n2026-10-02,4,4\n" if header else "")
-    assert [fault.sentence for fault in reading.faults] == [expected]
+    assert [sentence(fault) for fault in reading.faults] == [expected]
     assert reading.entries == ()
 
 
@@ -419,14 +421,14 @@ def test_an_unknown_unit_is_a_fault_that_names_the_known_ones() -> None:
 )
 def test_a_hostile_file_is_refused_in_one_line(data: bytes, expected: str) -> None:
     reading = read_table(data, PLAN, AT)
-    assert [fault.sentence for fault in reading.faults] == [expected]
+    assert [sentence(fault) for fault in reading.faults] == [expected]
     assert reading.entries == ()
 
 
 def test_text_after_a_closing_quote_spoils_its_own_row_alone() -> None:
     text = 'day,note\n2026-10-02,"a"b\n2026-10-03,fine\n'
     reading = table(text)
-    assert [f.sentence for f in reading.faults] == [
+    assert [sentence(f) for f in reading.faults] == [
         "line 2: a closing quote is followed by more text"
     ]
     assert [entry.for_day.day for entry in reading.entries] == [3]
@@ -459,7 +461,7 @@ def test_a_hundred_thousand_rows_are_read_and_their_faults_bounded() -> None:
 @given(st.binary(max_size=400))
 def test_no_bytes_make_it_raise(data: bytes) -> None:
     reading = read_table(b"day,pain_now,note\n" + data, PLAN, AT)
-    assert all(fault.sentence.count("\n") == 0 for fault in reading.faults)
+    assert all(sentence(fault).count("\n") == 0 for fault in reading.faults)
 
 
 @given(

@@ -30,6 +30,7 @@ from companion.exchange.table import read_table, write_table
 from companion.exchange.table_cells import UNITS, amount, amount_text, defused, undefused
 from companion.system.resources import demo_profiles
 from tests import strategies
+from tests.said import sentence
 
 PLAN = Plan(
     person="K-07",
@@ -254,7 +255,7 @@ def _with_known_units(diary: Diary) -> Diary:
 def _read_again(text: str, plan: Plan) -> Diary:
     both = dataclasses.replace(plan, side="both")
     reading = read_table(text.encode(), both, AFTER_ALL)
-    assert [fault.sentence for fault in reading.faults] == []
+    assert [sentence(fault) for fault in reading.faults] == []
     return Diary(plans=(both,), entries=reading.entries)
 
 

@@ -10,6 +10,7 @@ from pathlib import Path
 
 import pytest
 
+from companion.app.fault_words import store_fault_words
 from companion.care.records import AnyEntry
 from companion.journal import backups
 from companion.journal.backups import newest_good, restore
@@ -43,15 +44,17 @@ def test_something_else_in_its_place_is_damage(tmp_path: Path, content: bytes) -
     with pytest.raises(JournalDamaged) as fault:
         opened(tmp_path)
     assert everything(tmp_path) == before
-    assert fault.value.backup is not None
-    assert fault.value.backup.name in fault.value.sentence
-    assert "\n" not in fault.value.sentence
+    copy = newest_good(tmp_path)
+    assert copy is not None
+    told = store_fault_words(fault.value)
+    assert copy.name in told
+    assert "\n" not in told
 
 
 def test_a_store_that_is_gone_is_not_begun_anew_beside_its_copies(tmp_path: Path) -> None:
     path = _with_copy(tmp_path, page(0))
     path.unlink()
-    with pytest.raises(JournalDamaged, match="its file is missing"):
+    with pytest.raises(JournalDamaged, match=r"why=store_missing"):
         opened(tmp_path)
     assert not path.exists()
     assert restore(tmp_path, tmp_path / "backups" / f"daily-{DAY}.sqlite3", CLOCK) is None
@@ -81,8 +84,9 @@ def test_tables_that_are_not_ours_are_damage(tmp_path: Path, statement: str) -> 
         db.execute(statement)
     before = everything(tmp_path)
     for read_only in (False, True):
-        with pytest.raises(JournalDamaged, match="no good copy"):
+        with pytest.raises(JournalDamaged) as fault:
             opened(tmp_path, read_only=read_only)
+        assert "there is no good copy" in store_fault_words(fault.value)
     assert everything(tmp_path) == before
 
 
@@ -90,7 +94,7 @@ def test_a_stranger_s_database_is_left_alone(tmp_path: Path) -> None:
     with contextlib.closing(sqlite3.connect(tmp_path / "journal.sqlite3")) as db:
         db.execute("CREATE TABLE songs (title TEXT)")
     before = everything(tmp_path)
-    with pytest.raises(JournalDamaged, match="its file is not a diary"):
+    with pytest.raises(JournalDamaged, match=r"why=no_diary"):
         opened(tmp_path)
     assert everything(tmp_path) == before
 
@@ -103,7 +107,7 @@ def test_a_changed_score_is_seen_whenever_it_is_read(tmp_path: Path) -> None:
     path.write_bytes(data.replace(b'"pain_worst":3', b'"pain_worst":8'))
     with opened(tmp_path) as journal:
         for read in (journal.entries, lambda: [*journal.index], journal.check):
-            with pytest.raises(JournalDamaged, match="as it was written"):
+            with pytest.raises(JournalDamaged, match=r"entr(y|ies)_changed"):
                 read()
 
 
@@ -192,10 +196,11 @@ def test_restoring_moves_the_damaged_store_aside(tmp_path: Path) -> None:
     path = _with_copy(tmp_path, page(0))
     path.write_bytes(b"damaged beyond reading")
     (tmp_path / "journal.sqlite3-journal").write_bytes(b"left behind")
-    with pytest.raises(JournalDamaged) as fault:
+    with pytest.raises(JournalDamaged):
         opened(tmp_path)
-    assert fault.value.backup is not None
-    aside = restore(tmp_path, fault.value.backup, CLOCK)
+    copy = newest_good(tmp_path)
+    assert copy is not None
+    aside = restore(tmp_path, copy, CLOCK)
     assert aside is not None
     assert aside.read_bytes() == b"damaged beyond reading"
     assert aside.name.startswith("damaged-20260309T18")
@@ -249,7 +254,7 @@ def test_a_damaged_copy_is_neither_offered_nor_restored(tmp_path: Path) -> None:
     assert newest_good(tmp_path) == older
     path.write_bytes(b"x" * 4096)
     before = everything(tmp_path)
-    with pytest.raises(JournalConflict, match="is damaged too"):
+    with pytest.raises(JournalConflict, match=r"^copy_damaged"):
         restore(tmp_path, newer, CLOCK)
     assert everything(tmp_path) == before
     restore(tmp_path, older, CLOCK)

@@ -12,6 +12,7 @@ import pytest
 from companion.journal.faults import JournalBusy
 from companion.journal.instance_lock import InstanceLock
 from tests.journal.made import filled, opened, page
+from tests.said import sentence
 
 ROOT = Path(__file__).resolve().parents[2]
 OPENS = """
@@ -59,7 +60,7 @@ def test_a_second_window_is_told_in_one_sentence(tmp_path: Path) -> None:
     with opened(tmp_path):
         with pytest.raises(JournalBusy) as busy:
             opened(tmp_path)
-        assert busy.value.sentence == (
+        assert sentence(busy.value) == (
             "This diary is open in another window. Use that one, or close it first."
         )
     with opened(tmp_path) as journal:

@@ -10,6 +10,7 @@ import pytest
 
 from companion.journal.faults import JournalFull, JournalMachine, JournalUnwritable
 from tests.journal.made import PLAN, everything, filled, opened, page
+from tests.said import sentence
 
 ROOT = Path(__file__).resolve().parents[2]
 
@@ -28,7 +29,7 @@ def test_a_full_disk_is_told_and_what_was_saved_stays(tmp_path: Path) -> None:
             try:
                 journal.append(one)
             except JournalFull as full:
-                told = full.sentence
+                told = sentence(full)
                 break
             saved.append(one)
         assert "no room left" in told
@@ -61,7 +62,7 @@ for number in range(500):
     try:
         journal.append(one)
     except JournalMachine as fault:
-        print("told", fault.sentence, flush=True)
+        print("told", fault.said, flush=True)
         break
     print("saved", one.id, flush=True)
 journal.close()
@@ -94,7 +95,7 @@ def test_a_folder_that_cannot_be_made_is_told(tmp_path: Path) -> None:
     (tmp_path / "file").write_bytes(b"")
     with pytest.raises(JournalUnwritable) as fault:
         opened(tmp_path / "file" / "data")
-    assert "cannot be used" in fault.value.sentence
+    assert "cannot be used" in sentence(fault.value)
     assert isinstance(fault.value, JournalMachine)
 
 

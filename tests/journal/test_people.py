@@ -79,7 +79,7 @@ def test_somebody_elses_database_is_not_read_as_ours(tmp_path: Path) -> None:
 def test_two_windows_do_not_write_one_list(tmp_path: Path) -> None:
     with (
         PeopleStore.open(tmp_path),
-        pytest.raises(JournalBusy, match="desk is open in another window"),
+        pytest.raises(JournalBusy, match=r"^desk_open_elsewhere"),
     ):
         PeopleStore.open(tmp_path)
     PeopleStore.open(tmp_path).close()

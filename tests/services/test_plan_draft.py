@@ -35,6 +35,7 @@ from companion.services.routine import RoutineConduct
 from companion.services.walks import Underway, begin
 from companion.wire.sign_off import content_sha256, sign_off_holds
 from tests.care.content import CATALOGUE, answered
+from tests.said import sentence
 from tests.services.context_for_tests import HandClock, Kept
 from tests.services.plan_writing import AT, SEED, TODAY, put, ready, started, tried
 
@@ -523,7 +524,7 @@ NUMBERS = [
 def test_whatever_is_typed_into_a_field_the_plan_can_be_shown(key: str, typed: int) -> None:
     plan = plan_of(set_field(ready(), key, typed, CATALOGUE))
     reading = read_bytes(plan_file(plan))
-    assert reading.state == "whole", reading.sentence
+    assert reading.state == "whole", sentence(reading)
 
 
 # ---------------------------------------------------------------- to Home

@@ -24,6 +24,7 @@ from companion.services.plan_draft import PlanDraft, draft_faults, sign
 from companion.services.plan_first_session import first_session, start_file
 from tests.care.content import CATALOGUE
 from tests.care.made import new_id
+from tests.said import sentence
 from tests.services.context_for_tests import HandClock, Kept
 from tests.services.plan_writing import AT, TODAY, put, ready
 
@@ -170,7 +171,7 @@ def test_plan_and_first_session_are_taken_in_at_home(template: str, tmp_path: Pa
     plan = signed(draft)
     entries = first_session(draft, plan, AT, new_id)
     reading = read_bytes(start_file(plan, entries), today=TODAY)
-    assert reading.state == "whole", reading.sentence
+    assert reading.state == "whole", sentence(reading)
     assert reading.diary is not None
     kept = Kept(tmp_path, clock=HandClock(AT))
     try:

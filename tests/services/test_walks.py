@@ -6,6 +6,7 @@ from typing import Any
 
 import pytest
 
+from companion.care.coded import coded
 from companion.care.flow import Given, Page
 from companion.care.records import DayPage, Question, Session, TapeOff, TapeOn, WarningSign
 from companion.care.routine import StepPage
@@ -169,7 +170,7 @@ def test_a_mistake_can_still_be_said_after_the_card_was_read(keep: Keep) -> None
 
 
 def _full(*_args: Any, **_named: Any) -> Any:
-    raise JournalFull("The disc is full. Nothing was lost.")
+    raise JournalFull(coded("no_room"))
 
 
 @pytest.mark.parametrize("case", ["routine", "day page", "tape off", "stop"])

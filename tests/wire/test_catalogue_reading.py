@@ -397,4 +397,4 @@ def test_plain_reading_names_file_place_and_fault(folder: Path) -> None:
     change(folder, ACROSS, put("steps", 1, "timed", value="yes"))
     with pytest.raises(CatalogueError) as caught:
         read_catalogue(folder)
-    assert str(caught.value) == f"{ACROSS}: steps[1].timed: 'yes' is not true or false"
+    assert str(caught.value) == f"{ACROSS}: steps[1].timed: not_true_or_false(got='yes')"

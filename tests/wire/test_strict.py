@@ -10,6 +10,7 @@ from companion.care.records import DayPage, Diary, Plan
 from companion.wire import strict
 from companion.wire.faults import Fault
 from companion.wire.plain import encode
+from tests.said import sentence
 from tests.strategies import diaries
 from tests.wire.test_plain import PAGE
 
@@ -82,7 +83,7 @@ def test_both_readers_make_the_same_record(diary: Diary) -> None:
     ],
 )
 def test_what_does_not_fit_is_refused_with_its_place(change: Any, fault: str) -> None:
-    assert str(_faults(change)[0]).startswith(fault)
+    assert sentence(_faults(change)[0]).startswith(fault)
 
 
 def test_every_fault_of_an_entry_is_told() -> None:
@@ -119,7 +120,7 @@ def test_no_number_without_measure(word: str) -> None:
 def test_text_with_more_or_less_than_one_meaning(data: bytes, reason: str) -> None:
     for read in (strict.read_entry(data), strict.read_plan(data)):
         assert isinstance(read, tuple)
-        assert reason in read[0].sentence
+        assert reason in sentence(read[0])
 
 
 @pytest.mark.parametrize("data", [b"null", b"3", b'"x"', b"[]", b"{}", b'{"kind":[]}'])
@@ -153,5 +154,5 @@ def test_nested_records_are_as_strict_as_the_whole() -> None:
 
 def test_what_is_quoted_from_a_file_stays_one_short_line() -> None:
     for fault in _faults({"side": "x\n" * 5000, "written_by": "y" * 5000, "z" * 5000: 1}):
-        assert len(fault.sentence) < 200
-        assert "\n" not in fault.sentence
+        assert len(sentence(fault)) < 200
+        assert "\n" not in sentence(fault)

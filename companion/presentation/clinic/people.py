@@ -11,6 +11,7 @@ from companion.journal.people import Case
 from companion.presentation.language import codes
 from companion.presentation.language.code_table import CodeTable, Wording
 from companion.presentation.language.phrases import dated, phrase
+from companion.presentation.language.said import said_words
 from companion.presentation.language.troubles import REFUSED
 from companion.presentation.view.page import Button, PageView, Text
 from companion.services.clinic_import import Look, Reason, Taken, Undone, WhyLeft
@@ -122,7 +123,8 @@ def reason_words(reason: Reason | Refusal | None) -> str:
             return REFUSED[reason.why].filled(**reason.values).clinic
         case _:
             values = {name: _value(value) for name, value in reason.values.items()}
-            return _LEFT[reason.why].filled(said=reason.said, **values).clinic
+            told = said_words(reason.said) if reason.said else ""
+            return _LEFT[reason.why].filled(said=told, **values).clinic
 
 
 def _value(value: object) -> str:
@@ -133,8 +135,8 @@ def _value(value: object) -> str:
 
 def look_words(look: Look) -> str:
     """What is said of one file, by its name."""
-    if isinstance(look.reason, Reason) and look.reason.why == "told":
-        return look.reason.said  # it names the file itself
+    if isinstance(look.reason, Reason) and look.reason.said:
+        return said_words(look.reason.said)  # it names the file itself
     return phrase("{name}: {why}", name=look.name, why=reason_words(look.reason))
 
 

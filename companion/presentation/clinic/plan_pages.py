@@ -14,6 +14,7 @@ from companion.presentation.home.routine_pages import Setting, page_view
 from companion.presentation.language import codes
 from companion.presentation.language.phrases import clock_time, dated, phrase
 from companion.presentation.language.plan_changes import whose_knee
+from companion.presentation.language.said import said_words
 from companion.presentation.language.troubles import saved_words, why_words
 from companion.presentation.view.page import Button, Framed, Option, PageView, Text, Ways
 from companion.services.plan_draft import PlanDraft
@@ -299,7 +300,7 @@ def not_gone_on_words(picked: PickedPlan, last: Plan | None) -> str:
                 ours=last.person,
             )
         case _:
-            return picked.said
+            return said_words(picked.said) if picked.said else picked.name
 
 
 def code_taken_words(code: str) -> str:

@@ -3,6 +3,7 @@
 from companion.exchange.taking_in import Refusal, WhyRefused
 from companion.presentation.language.code_table import CodeTable, Wording
 from companion.presentation.language.phrases import phrase
+from companion.presentation.language.said import said_words
 from companion.services.trouble import Trouble
 
 
@@ -63,7 +64,7 @@ def refusal_words(refusal: Refusal) -> str:
 def trouble_words(trouble: Trouble) -> str:
     """One sentence: what is the matter."""
     if trouble.said:
-        return trouble.said
+        return said_words(trouble.said)
     where = trouble.where or phrase("this machine")
     return phrase("The machine refused at {where}: {why}.", where=where, why=why_words(trouble))
 
@@ -83,4 +84,6 @@ def saved_words(name: str) -> str:
 
 def why_words(trouble: Trouble) -> str:
     """Why the machine refused, to stand inside a sentence."""
-    return trouble.said or (trouble.why or phrase("unknown trouble")).lower()
+    if trouble.said:
+        return said_words(trouble.said)
+    return (trouble.why or phrase("unknown trouble")).lower()

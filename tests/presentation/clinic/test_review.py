@@ -11,6 +11,7 @@ import pytest
 
 from companion.app.demo import people, read_diary
 from companion.care.catalogue import Catalogue
+from companion.care.coded import coded
 from companion.care.history import current
 from companion.care.records import DayPage, Diary, HandsRound, Measurement, Session, StepDone
 from companion.evidence.findings import findings
@@ -400,7 +401,7 @@ def test_an_import_is_told_before_and_after() -> None:
         Look("a", "a", "new_person", None, "1", "K-07", 3),
         Look("b", "b", "more", None, "2", "K-08", 1),
         Look("c", "c", "known", Reason("here_already"), "3", "K-08"),
-        Look("d", "d", "refused", Reason("told", said="d is damaged.")),
+        Look("d", "d", "refused", Reason("told", said=coded("kept_changed", name="d"))),
         Look("e", "e", "doubt", Reason("nothing_in_common"), "5", "K-09", 1),
     ]
     view = import_preview(looks)
@@ -410,7 +411,7 @@ def test_an_import_is_told_before_and_after() -> None:
     )
     assert view.main == "Take in 2 files"
     assert [row[0] for row in view.brings] == ["a", "b"]
-    assert view.left == ("d is damaged.",)
+    assert view.left == ("d is not as it was taken in. Take the file in again.",)
     assert [look.name for look in view.doubts] == ["e"]
     assert import_preview(looks[2:4]).main is None
     file = KeptFile("n", "1", 1, 1, "K-07", "")

@@ -1,0 +1,64 @@
+"""Every code handed up has its sentence, and every sentence gets the parameters it names."""
+
+import ast
+from pathlib import Path
+from string import Formatter
+
+import companion
+from companion.care.coded import Coded, coded
+from companion.presentation.language.said import SAID, said_words
+
+SOURCES = sorted(Path(companion.__file__).parent.rglob("*.py"))
+
+
+def calls() -> list[tuple[str, str, frozenset[str]]]:
+    """Where `coded` is called, with which code and which parameters."""
+    found = []
+    for path in SOURCES:
+        for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
+            if isinstance(node, ast.Call) and getattr(node.func, "id", "") == "coded":
+                place = f"{path.name}:{node.lineno}"
+                assert isinstance(node.args[0], ast.Constant), f"{place}: write the code out"
+                names = frozenset(keyword.arg or "**" for keyword in node.keywords)
+                found.append((place, str(node.args[0].value), names))
+    return found
+
+
+def named(sentence: str) -> set[str]:
+    return {name for _, name, _, _ in Formatter().parse(sentence) if name}
+
+
+def test_codes_and_sentences_are_the_same_set() -> None:
+    assert {code for _, code, _ in calls()} == set(SAID)
+
+
+def test_each_call_hands_in_just_what_its_sentence_names() -> None:
+    wrong = [
+        (place, code, sorted(names ^ named(SAID[code])))
+        for place, code, names in calls()
+        if names != named(SAID[code])
+    ]
+    assert wrong == []
+
+
+def test_a_code_may_stand_inside_another() -> None:
+    place = coded("at_place", place="entries[3].side", what=coded("missing"))
+    said = coded("file_faulty", name="a.homeknee", fault=place)
+    assert said_words(said) == (
+        "a.homeknee cannot be right: entries[3].side: missing. "
+        "Nothing was taken in. Ask for a new file."
+    )
+
+
+def test_what_has_no_name_and_a_machine_without_a_reason_are_said_in_words() -> None:
+    assert said_words(coded("kept_lost", name="")) == (
+        "This file cannot be read any more. Take the file in again."
+    )
+    unsaid = coded("kept_unreadable", name="a.homeknee", why="")
+    assert said_words(unsaid) == (
+        "a.homeknee cannot be read in the clinic's folder: unknown trouble."
+    )
+
+
+def test_for_a_log_a_code_is_told_without_words() -> None:
+    assert str(Coded("too_many_lines", (("count", 3),))) == "too_many_lines(count=3)"
