@@ -60,7 +60,7 @@ def first_time(stage: Stage) -> None:
     """No plan yet; a file that is refused; the plan; the front page of the first day."""
     visit = stage.visit(folder=stage.person.empty())
     visit.look("front-no-plan")
-    visit.plan_file = sentence(read_bytes(b"homeknee plan 2 ", name="plan.homeknee"))
+    visit.plan_file = sentence(read_bytes(b"homeknee plan 3 ", name="plan.homeknee"))
     visit.through("plan")
     visit.look("plan-refused")
     visit.answer()

@@ -121,12 +121,19 @@ def days_done(
     last_day: date | None = None,
 ) -> frozenset[date]:
     """The days on which hands or exercise were done: at least one step to its end, in a session
-    at home or in the clinic, or said so on a paper page. Of all days, or of those asked for."""
+    at home or in the clinic, or said so on a paper page. Of all days, or of those asked for.
+
+    A session without any step, of a table or of the clinic, tells of hands by its score after them.
+    """
     done = set()
     for session in find(entries, Session, side=side, first_day=first_day, last_day=last_day):
-        rounds = (step for one in session.rounds for step in one.steps)
-        steps = rounds if part == "hands" else iter(session.exercises)
-        if any(step.outcome == "done" for step in steps):
+        if part == "exercise":
+            did = any(step.outcome == "done" for step in session.exercises)
+        elif session.rounds:
+            did = any(step.outcome == "done" for one in session.rounds for step in one.steps)
+        else:
+            did = any(move.role == "after_hands" for move in session.moves)
+        if did:
             done.add(session.for_day)
     for page in find(entries, DayPage, side=side, first_day=first_day, last_day=last_day):
         said = page.hands_done if part == "hands" else page.exercise_done

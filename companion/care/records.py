@@ -79,6 +79,7 @@ EntryKind = Literal[
     "patch_test",
     "warning",
     "event",
+    "scoring_taught",
     "measure",
     "question",
     "gate",
@@ -579,6 +580,14 @@ class Event(Entry):
 
 
 @record
+class ScoringTaught(Entry):
+    """How 0 and 10 were taught in the clinic, in the person's words: every score rests on it."""
+
+    kind: Literal["scoring_taught"] = "scoring_taught"
+    words: Note
+
+
+@record
 class Measurement(Entry):
     """A 30-second chair stand or an activity trial."""
 
@@ -617,6 +626,7 @@ AnyEntry = (
     | PatchTest
     | WarningSign
     | Event
+    | ScoringTaught
     | Measurement
     | Question
     | GateAnswer
@@ -630,6 +640,7 @@ ENTRY_KINDS: dict[str, type[Entry]] = {
     "patch_test": PatchTest,
     "warning": WarningSign,
     "event": Event,
+    "scoring_taught": ScoringTaught,
     "measure": Measurement,
     "question": Question,
     "gate": GateAnswer,

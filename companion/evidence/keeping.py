@@ -1,11 +1,12 @@
 """How the diary was kept, and how much of what was prescribed was done."""
 
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterable, Sequence
 from datetime import date
 from fractions import Fraction
 from itertools import pairwise
 
 from companion.care.adherence import Part, counted_days, days_a_week, days_done
+from companion.care.finding import find
 from companion.care.records import AnyEntry, Plan, Session, Side
 from companion.evidence.figures import Adherence, Keeping, Period
 from companion.evidence.readings import Readings, holds_pain, is_late_page
@@ -61,10 +62,11 @@ def adherence(
     first, last = days
     counted = counted_days(entries, side, plans, first, last, part)
     prescribed = counted.prescribed
-    done = {day for day in _days_done(entries, side, part) if first <= day <= last}
+    at_home = [e for e in entries if not (isinstance(e, Session) and e.place == "clinic")]
+    done = days_done(at_home, side, part, first_day=first, last_day=last)
     ended = [
         session.ended
-        for session in _at_home(entries, side)
+        for session in find(at_home, Session, side=side)
         if first <= session.for_day <= last and (part == "hands" or session.exercises)
     ]
     return Adherence(
@@ -83,23 +85,3 @@ def adherence(
         days_taped=len(counted.taped),
         days_in_trial=len(counted.in_trial),
     )
-
-
-def _days_done(entries: Sequence[AnyEntry], side: Side, part: Part) -> frozenset[date]:
-    """The days by steps at home and by paper pages, and for hands those with a score after hands
-    at home: a table holds scores and no steps."""
-    at_home = [e for e in entries if not (isinstance(e, Session) and e.place == "clinic")]
-    done = days_done(at_home, side, part)
-    if part == "exercise":
-        return done
-    return done | {
-        session.for_day
-        for session in _at_home(entries, side)
-        if any(move.role == "after_hands" for move in session.moves)
-    }
-
-
-def _at_home(entries: Iterable[AnyEntry], side: Side) -> Iterator[Session]:
-    for entry in entries:
-        if isinstance(entry, Session) and entry.side == side and entry.place == "home":
-            yield entry

@@ -9,7 +9,7 @@ import json
 import os
 import re
 import stat
-from collections.abc import Callable, Iterator
+from collections.abc import Iterator
 from dataclasses import dataclass
 from datetime import UTC, date
 from pathlib import Path
@@ -21,6 +21,7 @@ from companion.exchange.cross_checks import conflicting_ids, diary_faults, plan_
 from companion.system.atomic import write_whole
 from companion.wire.faults import Fault
 from companion.wire.plain import encode
+from companion.wire.upgrades import ENTRY_UPGRADES, PLAN_UPGRADES, Upgrade, upgraded
 
 State = Literal[
     "whole",
@@ -34,7 +35,7 @@ State = Literal[
     "unreadable",
 ]
 Kind = Literal["plan", "diary"]
-VERSIONS: dict[str, int] = {"plan": 2, "diary": 2}
+VERSIONS: dict[str, int] = {"plan": 3, "diary": 3}
 MOST_BYTES: dict[str, int] = {"plan": 1024 * 1024, "diary": 64 * 1024 * 1024}
 MOST_LINES = 420_000
 MOST_LINE_BYTES = 1024 * 1024
@@ -48,12 +49,6 @@ _DIARY_OPENS = re.compile(rb'\{"person":"([A-Za-z0-9][A-Za-z0-9._-]{0,31})","pla
 _PLANS_CLOSE = b'],"entries":['
 _DIARY_CLOSES = b"]}"
 _END = "the end"
-
-Upgrade = Callable[[dict[str, Any]], dict[str, Any]]
-"""Makes the plan or entry of one version into that of the next."""
-PLAN_UPGRADES: dict[int, Upgrade] = {}
-ENTRY_UPGRADES: dict[int, Upgrade] = {}
-"""By the version they start from. Version 2 only added fields, so it needs no step."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -260,10 +255,7 @@ def _upgraded(
         return value
     if not isinstance(value, dict):
         return (Fault(place, coded("object_expected")),)
-    for step in range(version, newest):
-        if step in steps:  # a version may change plans alone, or entries alone
-            value = steps[step](value)
-    return _line(value)
+    return _line(upgraded(value, version, newest, steps))
 
 
 def _unframed(lines: list[bytes]) -> tuple[str, list[bytes], list[bytes]] | Fault:

@@ -106,10 +106,16 @@ def found(db: sqlite3.Connection) -> dict[str, str]:
 def _anew(db: sqlite3.Connection) -> None:
     """Write plans and entries into new tables: their bodies tell every column."""
     from companion.wire.plain import decode_entry, decode_plan
+    from companion.wire.upgrades import ENTRY_UPGRADES, PLAN_UPGRADES, upgraded
 
-    plans = [decode_plan(json.loads(body)) for (body,) in db.execute("SELECT body FROM plans")]
-    bodies = db.execute("SELECT body FROM entries ORDER BY seq").fetchall()
-    entries = [decode_entry(json.loads(body)) for (body,) in bodies]
+    plans = [
+        decode_plan(upgraded(json.loads(body), *_BODIES, PLAN_UPGRADES))
+        for (body,) in db.execute("SELECT body FROM plans")
+    ]
+    entries = [
+        decode_entry(upgraded(json.loads(body), *_BODIES, ENTRY_UPGRADES))
+        for (body,) in db.execute("SELECT body FROM entries ORDER BY seq").fetchall()
+    ]
     kept = {
         name: db.execute(f"SELECT * FROM {name}").fetchall() for name in _KEPT & found(db).keys()
     }
@@ -126,6 +132,9 @@ def _anew(db: sqlite3.Connection) -> None:
     db.executemany(INSERT_ENTRY, map(entry_row, entries))
 
 
+_BODIES = (1, 3)
+"""Bodies are written as in files: from version 1 of that format on, and up to the version of this
+store. No step harms a body that is newer than it."""
 _KEPT = {"meta", "drafts"}
 """Tables taken over as they are."""
 STEPS: dict[int, Callable[[sqlite3.Connection], None]] = {0: _anew, 1: _anew}

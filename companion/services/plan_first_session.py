@@ -2,6 +2,7 @@
 
 What the plan needs anyway is asked once: depth, make, cut lengths and what was taught are the
 plan's own fields. Only the scores, the sore places and the tape of the day are the session's.
+Nothing else is written: which steps were done in the room, and for how long, nobody asks.
 """
 
 from collections.abc import Callable
@@ -11,15 +12,13 @@ from typing import Any
 from companion.care.records import (
     AnyEntry,
     Diary,
-    Event,
-    HandsRound,
     Measurement,
     MoveRole,
     MoveScore,
     PatchTest,
     Plan,
+    ScoringTaught,
     Session,
-    StepDone,
     TapeOn,
 )
 from companion.exchange.files import diary_bytes
@@ -34,10 +33,7 @@ IN_THE_CLINIC = "in_the_clinic"
 def first_session(
     draft: PlanDraft, plan: Plan, at: datetime, new_id: Callable[[], str]
 ) -> tuple[AnyEntry, ...]:
-    """The entries of the first session, written by the clinic at `at`; none when none was held.
-
-    The techniques and exercises are those shown back on the day of the draft.
-    """
+    """The entries of the first session, written by the clinic at `at`; none when none was held."""
     if not is_held(draft):
         return ()
     get = draft.answers.get
@@ -53,11 +49,6 @@ def first_session(
         }
 
     stage: Any = get("session.stage") or 0
-    steps = tuple(
-        StepDone(step=each.technique, outcome="done", seconds=each.seconds * each.repeats)
-        for each in plan.techniques
-        if each.taught_on == draft.today
-    )
     entries: list[AnyEntry] = [
         Session(
             **stamp(),
@@ -67,13 +58,7 @@ def first_session(
             rest_pain=get("session.rest_pain"),  # type: ignore[arg-type]  # held to its range
             depth=plan.check_move.depth,
             moves=_moves(draft, stage),
-            rounds=(HandsRound(steps=steps),) if steps else (),
-            exercises=tuple(
-                StepDone(step=each.exercise, outcome="done")
-                for each in plan.exercises
-                if each.taught_on == draft.today
-            ),
-            stage=stage,
+            stage=get("session.stage"),  # type: ignore[arg-type]
             ended="finished",
             reason=IN_THE_CLINIC,
         )
@@ -114,7 +99,7 @@ def first_session(
         entries.append(Measurement(**stamp(), count=stands, arms_used=arms))
     taught: Any = get("session.scoring")
     if taught is not None:
-        entries.append(Event(**stamp(), what="other_care", note=taught))
+        entries.append(ScoringTaught(**stamp(), words=taught))
     return tuple(entries)
 
 
@@ -124,7 +109,7 @@ def start_file(plan: Plan, entries: tuple[AnyEntry, ...]) -> bytes:
 
 
 def _moves(draft: PlanDraft, stage: int) -> tuple[MoveScore, ...]:
-    """The scores in the order they were taken; all at the depth of the plan."""
+    """The scores in the order they were taken."""
     get = draft.answers.get
     moves = []
     roles: tuple[MoveRole, ...] = ("before", "after_hands")
@@ -136,12 +121,11 @@ def _moves(draft: PlanDraft, stage: int) -> tuple[MoveScore, ...]:
                     role=role,
                     score=score,
                     zones=_zones(get(f"session.zones_{role}")),
-                    same_depth=None if role == "before" else True,
                 )
             )
     taped: Any = get("session.after_tape")
     if taped is not None and stage > 0:
-        moves.append(MoveScore(role="after_tape", score=taped, stage=stage, same_depth=True))
+        moves.append(MoveScore(role="after_tape", score=taped, stage=stage))
     return tuple(moves)
 
 

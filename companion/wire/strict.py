@@ -21,8 +21,8 @@ from companion.care.records import ENTRY_KINDS, AnyEntry, Plan, Record
 from companion.wire import plain
 from companion.wire.faults import Fault
 
-PLAN_VERSION = 2
-DIARY_VERSION = 2
+PLAN_VERSION = 3
+DIARY_VERSION = 3
 _LONGEST_QUOTE = 60
 
 TaggedEntry = Annotated[AnyEntry, pydantic.Discriminator("kind")]

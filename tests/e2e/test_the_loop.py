@@ -390,7 +390,7 @@ def use_it_for_a_week(loop: Loop) -> str:
     assert {(entry.kind, entry.written_by) for entry in home.entries} == {
         ("session", "clinic"),
         ("patch_test", "clinic"),  # the make was borne in the room: no test at home
-        ("event", "clinic"),
+        ("scoring_taught", "clinic"),
     }
     met = do_routine(home, 8, 6, 6, 4)
     assert [page for page in met if page.startswith("step:2")], met
@@ -443,7 +443,8 @@ def review(desk: Desk) -> None:
         "After added tape: 2 of 2 lower, 0 same, 0 higher",
         "Wear: 1 time on, 2 days worn, 0 off after it was due",
         "Falls, skin, cards: none written down, no step stopped",
-        "Other care, events: 1: 2 Mar other care: “Ten is the winch handle on the kneecap.”",
+        "Scoring, as taught: 2 Mar: “Ten is the winch handle on the kneecap.”",
+        "Other care, events: none written down",
     ):
         assert row in rows, "\n".join(rows)
     assert any(row.startswith("Change: cannot tell") for row in rows)

@@ -27,6 +27,7 @@ from companion.care.records import (
     PatchTest,
     Plan,
     Question,
+    ScoringTaught,
     Session,
     StepDone,
     TapeOff,
@@ -123,6 +124,20 @@ def first_full_plan() -> Plan:
 
 def full_diary() -> Diary:
     """Two plan versions, every kind of entry, a correction, and a page written on paper."""
+    diary = second_full_diary()
+    taught = ScoringTaught(
+        id=an_id(15),
+        for_day=FIRST,
+        written_at=at(0, 18, 40),
+        written_by="clinic",
+        plan_version=1,
+        words="0 is nothing at all. 10 is the anchor on the foot.",
+    )
+    return replace(diary, entries=(*diary.entries, taught))
+
+
+def second_full_diary() -> Diary:
+    """The same as far as version 2 of the format could say it."""
     gate = GateAnswer(
         id=an_id(14),
         for_day=FIRST + timedelta(days=1),

@@ -12,7 +12,7 @@ from typing import Any, get_args
 import pytest
 from hypothesis import given, settings
 
-from companion.care.records import ENTRY_KINDS, Diary
+from companion.care.records import ENTRY_KINDS, Diary, Event, ScoringTaught
 from companion.exchange import files
 from companion.exchange.files import (
     Reading,
@@ -23,6 +23,7 @@ from companion.exchange.files import (
     write_diary,
     write_plan,
 )
+from companion.wire import upgrades
 from companion.wire.plain import encode
 from companion.wire.sign_off import sign_off_holds
 from tests.exchange.made import (
@@ -30,6 +31,7 @@ from tests.exchange.made import (
     first_full_plan,
     full_diary,
     full_plan,
+    second_full_diary,
     small_plan,
 )
 from tests.said import sentence
@@ -38,7 +40,7 @@ from tests.strategies import diaries
 FORMAT = Path(files.__file__).with_name("FORMAT.md")
 
 
-def with_header(body: bytes, opening: bytes = b"homeknee diary 2") -> bytes:
+def with_header(body: bytes, opening: bytes = b"homeknee diary 3") -> bytes:
     """A file under a good digest, worked out here by FORMAT.md and not by the writer."""
     digest = hashlib.sha256(opening + b"\n" + body).hexdigest().encode()
     return opening + b" " + digest + b"\n" + body
@@ -95,7 +97,7 @@ def test_the_digest_is_sha_256_of_the_rest() -> None:
     """FIPS 180-4 by the standard library, over the bytes that FORMAT.md names."""
     assert diary_bytes(full_diary()) == with_header(body_of(diary_bytes(full_diary())))
     plan = plan_bytes(full_plan())
-    assert plan == with_header(body_of(plan), b"homeknee plan 2")
+    assert plan == with_header(body_of(plan), b"homeknee plan 3")
 
 
 def test_the_body_is_json_and_one_record_a_line() -> None:
@@ -115,7 +117,7 @@ def test_the_order_of_entries_does_not_matter() -> None:
 
 
 def test_the_example_in_the_description_reads_as_whole() -> None:
-    example = re.search(r"```\n(homeknee diary 2 .*?)```", FORMAT.read_text("utf-8"), re.DOTALL)
+    example = re.search(r"```\n(homeknee diary 3 .*?)```", FORMAT.read_text("utf-8"), re.DOTALL)
     assert example is not None
     reading = read_bytes(example[1].encode())
     assert reading.state == "whole", sentence(reading)
@@ -183,7 +185,7 @@ def test_too_large_is_known_before_reading(tmp_path: Path, monkeypatch: pytest.M
 
 
 def test_a_plan_has_a_smaller_limit() -> None:
-    data = with_header(b" " * (1024 * 1024) + b"\n", b"homeknee plan 2")
+    data = with_header(b" " * (1024 * 1024) + b"\n", b"homeknee plan 3")
     reading = read_bytes(data)
     assert reading.state == "too_large"
     assert "1 MiB" in sentence(reading)
@@ -224,7 +226,7 @@ def test_not_ours(data: bytes) -> None:
 
 
 @pytest.mark.parametrize(
-    "opening", [b"homeknee diary 3", b"homeknee plan 9999", b"homeknee pack 1"]
+    "opening", [b"homeknee diary 4", b"homeknee plan 9999", b"homeknee pack 1"]
 )
 def test_too_new_only_under_a_good_digest(opening: bytes) -> None:
     whole = with_header(b"whatever comes later\n", opening)
@@ -235,7 +237,7 @@ def test_too_new_only_under_a_good_digest(opening: bytes) -> None:
 
 def test_a_diary_under_the_name_of_a_plan_is_faulty() -> None:
     body = body_of(diary_bytes(full_diary()))
-    reading = read_bytes(with_header(body, b"homeknee plan 2"))
+    reading = read_bytes(with_header(body, b"homeknee plan 3"))
     assert reading.state == "faulty"
     assert reading.value is None
 
@@ -246,16 +248,16 @@ def test_a_diary_under_the_name_of_a_plan_is_faulty() -> None:
 def test_an_older_version_passes_the_steps_one_by_one(monkeypatch: pytest.MonkeyPatch) -> None:
     """Played with two made-up later versions: entries change in one step, plans in the other."""
 
-    def entry_from_2(value: dict[str, Any]) -> dict[str, Any]:
+    def entry_from_3(value: dict[str, Any]) -> dict[str, Any]:
         return value | {"written_by": "clinic"}
 
-    def plan_from_3(value: dict[str, Any]) -> dict[str, Any]:
+    def plan_from_4(value: dict[str, Any]) -> dict[str, Any]:
         return value | {"rounds": 3}
 
     data = diary_bytes(Diary(plans=(small_plan(),), entries=full_diary().entries[:1]))
-    monkeypatch.setitem(files.VERSIONS, "diary", 4)
-    monkeypatch.setitem(files.ENTRY_UPGRADES, 2, entry_from_2)
-    monkeypatch.setitem(files.PLAN_UPGRADES, 3, plan_from_3)
+    monkeypatch.setitem(files.VERSIONS, "diary", 5)
+    monkeypatch.setitem(upgrades.ENTRY_UPGRADES, 3, entry_from_3)
+    monkeypatch.setitem(upgrades.PLAN_UPGRADES, 4, plan_from_4)
     diary = read_bytes(data).diary
     assert diary is not None
     assert diary.entries[0].written_by == "clinic"
@@ -265,7 +267,37 @@ def test_an_older_version_passes_the_steps_one_by_one(monkeypatch: pytest.Monkey
     assert read_bytes(with_header(body_of(data).replace(b'{"id"', b'["id"'))).state == "faulty"
 
 
-CONTENTS = {"1": (first_full_plan, first_full_diary), "2": (full_plan, full_diary)}
+@pytest.mark.parametrize("writer", ["clinic", "person"])
+def test_how_scoring_was_taught_is_no_other_care_in_an_old_file(writer: str) -> None:
+    """Version 2 had no place for it: the clinic wrote it as other care, and wrote no other."""
+    old = full_diary().entries[0]
+    entry = {
+        **{key: encode(old)[key] for key in ("id", "for_day", "written_at", "plan_version")},
+        "written_by": writer,
+        "kind": "event",
+        "what": "other_care",
+        "note": "Ten is the winch handle on the kneecap.",
+    }
+    data = diary_bytes(Diary(plans=(small_plan(),), entries=(old,)))
+    lines = body_of(data).split(b"\n")
+    lines[3] = json.dumps(entry).encode()
+    reading = read_bytes(with_header(b"\n".join(lines), b"homeknee diary 2"))
+    assert reading.diary is not None, reading
+    (read_as,) = reading.diary.entries
+    if writer == "clinic":
+        assert isinstance(read_as, ScoringTaught)
+        assert read_as.words == entry["note"]
+    else:
+        assert isinstance(read_as, Event)
+        assert (read_as.what, read_as.note) == ("other_care", entry["note"])
+    assert read_as.id == old.id
+
+
+CONTENTS = {
+    "1": (first_full_plan, first_full_diary),
+    "2": (full_plan, second_full_diary),
+    "3": (full_plan, full_diary),
+}
 
 
 def _frozen() -> list[Path]:

@@ -35,7 +35,7 @@ def test_counts_are_shown_before() -> None:
     here = Diary(plans=OWN.plans[:1], entries=OWN.entries[:1])
     seen = preview(here, OWN)
     assert seen.refused is None
-    assert (len(seen.new), seen.known, seen.corrections) == (13, 1, 2)
+    assert (len(seen.new), seen.known, seen.corrections) == (14, 1, 2)
     assert seen.new_plans == OWN.plans[1:]
     assert content(taken(here, seen)) == content(OWN)
 

@@ -8,6 +8,7 @@ from typing import NoReturn
 
 import pytest
 
+from companion.care.records import Event, ScoringTaught
 from companion.journal import schema
 from companion.journal.backups import BEFORE_UPGRADE_KEPT, is_good, newest_good
 from companion.journal.faults import JournalDamaged, JournalFull, JournalTooNew
@@ -58,6 +59,26 @@ def test_an_old_store_is_brought_up_with_every_entry(old: Path, version: int) ->
     assert _rows(path, "SELECT value FROM meta WHERE key = 'made_on'") == [("2026-03-02",)]
     with contextlib.closing(sqlite3.connect(path)) as db:
         assert schema.found(db) == schema.TABLES  # the same as in a new store
+
+
+@pytest.mark.parametrize("read_only", [False, True])
+def test_how_scoring_was_taught_is_found_where_it_was_kept_as_other_care(
+    old: Path, version: int, read_only: bool
+) -> None:
+    """What an older store holds passes the same steps as what an older file holds."""
+    (fall,) = (e for e in first_full_diary().entries if isinstance(e, Event))
+    body = {**encode(fall), "written_by": "clinic", "what": "other_care", "note": "Ten is a fin."}
+    with contextlib.closing(sqlite3.connect(old / "journal.sqlite3")) as db:
+        db.execute("UPDATE entries SET body = ? WHERE id = ?", (json.dumps(body), fall.id))
+        if version:
+            columns = schema.COLUMNS_OF[version].removesuffix(", crc")
+            (row,) = db.execute(f"SELECT {columns} FROM entries WHERE id = ?", (fall.id,))
+            db.execute("UPDATE entries SET crc = ? WHERE id = ?", (schema.crc(*row), fall.id))
+        db.commit()
+    with opened(old, read_only=read_only) as journal:
+        (taught,) = (e for e in journal.entries() if isinstance(e, ScoringTaught))
+        assert (taught.id, taught.for_day, taught.words) == (fall.id, fall.for_day, "Ten is a fin.")
+        assert not any(isinstance(entry, Event) for entry in journal.entries())
 
 
 def test_a_copy_of_the_old_store_is_put_aside_first(old: Path, version: int) -> None:

@@ -6,13 +6,14 @@ from typing import Any
 
 import pytest
 
+from companion.care.adherence import days_done
 from companion.care.records import (
     AnyEntry,
     Depth,
-    Event,
     Measurement,
     PatchTest,
     Plan,
+    ScoringTaught,
     Session,
     TapeOn,
 )
@@ -61,7 +62,7 @@ def faults(draft: PlanDraft) -> set[tuple[str, str]]:
     return {(f.key, f.code) for f in draft_faults(draft, CATALOGUE) if not f.advice}
 
 
-def test_a_session_of_the_clinic_holds_depth_scores_zones_and_what_was_shown_back() -> None:
+def test_a_session_of_the_clinic_holds_what_was_asked_and_answered() -> None:
     entries = written(held(session__after_hands=4, session__zones_after_hands="inner_edge"))
     session = only(entries, Session)
     assert session.place == "clinic"
@@ -72,17 +73,18 @@ def test_a_session_of_the_clinic_holds_depth_scores_zones_and_what_was_shown_bac
         ("before", 7, ("inner_edge", "above")),
         ("after_hands", 4, ("inner_edge",)),
     ]
-    taught = {"stroke_thigh", "glide_inner_edge", "glide_outer_edge", "ease_across", "circle_below"}
-    assert {step.step for step in session.rounds[0].steps} == taught
-    assert "worst she can think of" in only(entries, Event).note
+    assert "worst she can think of" in only(entries, ScoringTaught).words
+    # What was shown back is the plan's; what was done in the room, and for how long, nobody asked.
+    assert any(step.taught_on == TODAY for step in signed(held()).techniques)
+    assert (session.rounds, session.exercises, session.stage) == ((), (), None)
+    assert all(move.same_depth is None for move in session.moves)
 
 
-def test_what_was_shown_back_on_another_day_was_not_done_today() -> None:
-    earlier = TODAY.replace(day=1)
-    session = only(
-        written(held("hands_only", techniques__stroke_thigh__taught_on=earlier)), Session
-    )
-    assert "stroke_thigh" not in {step.step for step in session.rounds[0].steps}
+def test_the_day_of_the_first_session_counts_as_done_where_it_was_scored_after_hands() -> None:
+    scored = written(held(session__after_hands=4))
+    assert days_done(scored, "right", "hands") == {TODAY}
+    assert days_done(written(held()), "right", "hands") == frozenset()
+    assert days_done(scored, "right", "exercise") == frozenset()
 
 
 def test_the_plan_starts_at_the_stage_that_was_put_on_and_has_the_depth() -> None:
@@ -102,7 +104,7 @@ def test_tape_that_goes_home_starts_the_wear_clock() -> None:
 
 def test_tape_that_came_off_in_the_room_is_no_wear() -> None:
     entries = written(held(session__stage=1, session__stays_on=False, session__skin_after="clear"))
-    assert {type(entry) for entry in entries} == {Session, Event}
+    assert {type(entry) for entry in entries} == {Session, ScoringTaught}
     assert only(entries, Session).stage == 1
 
 

@@ -154,7 +154,7 @@ def test_tape_off_record_and_visit_are_open_under_any_lock(sign: str, keep: Keep
     assert ended(walk_on(context, SkinConduct())).skin == "clear"
     assert ended(walk_on(context, DayConduct())).pain_average == 3
     pack = visit_pack(context, lambda _diary, found, _catalogue: str(len(found)).encode())
-    assert pack.diary.startswith(b"homeknee diary 2 ")
+    assert pack.diary.startswith(b"homeknee diary 3 ")
 
 
 # ------------------------------------------------------------ mistakes, several, levels

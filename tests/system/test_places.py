@@ -33,7 +33,7 @@ def test_an_override_wins_and_is_made_absolute(
 
 
 def test_resources_are_found_in_the_checkout() -> None:
-    assert resource("schemas", "plan-2.schema.json").is_file()
+    assert resource("schemas", "plan-3.schema.json").is_file()
     assert demo_profiles().is_dir()
 
 

@@ -12,7 +12,16 @@ from datetime import date, timedelta
 from functools import partial
 from typing import TYPE_CHECKING
 
-from companion.care.records import AnyEntry, DayPage, Event, Outing, Plan, Session, Side
+from companion.care.records import (
+    AnyEntry,
+    DayPage,
+    Event,
+    Outing,
+    Plan,
+    ScoringTaught,
+    Session,
+    Side,
+)
 from companion.care.scoring_taught import first_ten_run
 from companion.evidence.figures import (
     Adherence,
@@ -203,6 +212,7 @@ def _better(knees: Sequence[Knee], plan: Plan, facts: Facts) -> Answer:
             by_knee(phrase("By the week"), knees, _trend),
             by_knee(phrase("Recorded flares"), knees, _flares),
             by_knee(phrase("Check move"), knees, _eased),
+            _scoring_taught(knees[0].entries),
             *activities,
             stands,
         ),
@@ -353,6 +363,16 @@ def _eased(knee: Knee) -> Cell | None:
     return Cell(
         phrase("{met} of {scored}", met=ease.met, scored=ease.sessions_scored), ", ".join(parts)
     )
+
+
+def _scoring_taught(entries: Iterable[AnyEntry]) -> Row | None:
+    """The newest words by which the clinic taught what 0 and 10 are."""
+    taught = [entry for entry in entries if isinstance(entry, ScoringTaught)]
+    if not taught:
+        return None
+    newest = max(taught, key=lambda entry: entry.for_day)
+    words = short_day(newest.for_day) + _quoted(newest.words)
+    return Row(phrase("Scoring, as taught"), (Cell("", words),))
 
 
 def _activities(knees: Sequence[Knee]) -> Iterable[Row]:

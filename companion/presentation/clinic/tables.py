@@ -30,6 +30,7 @@ from companion.care.records import (
     PatchTest,
     Plan,
     Question,
+    ScoringTaught,
     Session,
     Side,
     TapeOff,
@@ -735,6 +736,8 @@ def held_words(entry: AnyEntry, said: _Days) -> str | None:
             ]
         case Event():
             parts += [codes.EVENTS[entry.what], entry.note]
+        case ScoringTaught():
+            parts += [entry.words]
         case Measurement():
             parts += [entry.label, str(entry.count)]
             parts += [phrase("with arms")] if entry.arms_used else []

@@ -402,6 +402,13 @@ KINDS: CodeTable[EntryKind, KindWords] = CodeTable(
             "warning card", "warning", "Warning cards", "{n} warning card", "{n} warning cards"
         ),
         "event": KindWords("event", "event", "Events", "{n} event", "{n} events"),
+        "scoring_taught": KindWords(
+            "how scoring was taught",
+            "scoring taught",
+            "How scoring was taught",
+            "how scoring was taught",
+            "how scoring was taught, {n} times",
+        ),
         "measure": KindWords("measure", "measure", "Measures", "{n} measure", "{n} measures"),
         "question": KindWords("question", "question", "Questions", "{n} question", "{n} questions"),
         "gate": KindWords(

@@ -165,6 +165,7 @@ WORDS: Mapping[type[records.Record], Mapping[str, FieldWords]] = {
         "side": F("Knee", codes.SIDES),
         "note": F("Note"),
     },
+    records.ScoringTaught: {"kind": F("Kind"), "words": F("In your words")},
     records.Measurement: {
         "kind": F("Kind"),
         "test": F("What was measured", codes.TESTS),

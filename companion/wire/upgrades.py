@@ -1,0 +1,34 @@
+"""From each version of a plan and of an entry to the next, as JSON values.
+
+Files and the store pass what an older version wrote through the same steps. A step takes its own
+copy and says in one line what changed; a version that only added fields needs none.
+"""
+
+from collections.abc import Callable, Mapping
+from typing import Any
+
+Value = dict[str, Any]
+Upgrade = Callable[[Value], Value]
+
+
+def _scoring_taught_is_no_care(entry: Value) -> Value:
+    """Version 2 wrote how scoring was taught as other care; the clinic wrote no other."""
+    if entry.get("kind") != "event" or entry.get("what") != "other_care":
+        return entry
+    if entry.get("written_by") != "clinic" or entry.get("note") is None:
+        return entry
+    kept = {key: value for key, value in entry.items() if key not in ("what", "side", "note")}
+    return kept | {"kind": "scoring_taught", "words": entry["note"]}
+
+
+PLAN_UPGRADES: dict[int, Upgrade] = {}
+ENTRY_UPGRADES: dict[int, Upgrade] = {2: _scoring_taught_is_no_care}
+"""By the version they start from."""
+
+
+def upgraded(value: Value, version: int, newest: int, steps: Mapping[int, Upgrade]) -> Value:
+    """A plan or an entry of `version` as version `newest` has it."""
+    for step in range(version, newest):
+        if step in steps:  # a version may change plans alone, or entries alone
+            value = steps[step](value)
+    return value
