@@ -4,7 +4,7 @@ The rule is a table (`tests/care/session_decisions.csv`) and a few sentences; wh
 a gap, the comment at the branch says what was decided and why.
 """
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from typing import Literal
 
@@ -141,6 +141,16 @@ def decide(
     return _first_tape(course, before, after_hands, met, tape_gate, left)
 
 
+def made_again(moves: Iterable[MoveScore]) -> Iterator[bool]:
+    """For each check move of a session whether it repeats the one before it: that differed in
+    depth, and was no repeat itself."""
+    differed: MoveScore | None = None
+    for move in moves:
+        again = differed is not None and (differed.role, differed.stage) == (move.role, move.stage)
+        yield again
+        differed = move if move.same_depth is False and not again else None
+
+
 def standing(course: Course, moves: Sequence[MoveScore]) -> Standing:
     """Read a session's check moves. A move at another depth is followed by its repeat.
 
@@ -149,16 +159,12 @@ def standing(course: Course, moves: Sequence[MoveScore]) -> Standing:
     before: int | None = None
     hands: list[int] = []
     tape: list[tuple[int, int | None]] = []
-    differed: MoveScore | None = None
-    twice = False
-    for move in moves:
-        repeats = (
-            differed is not None and differed.role == move.role and differed.stage == move.stage
-        )
+    differs = repeats = False
+    for move, repeats in zip(moves, made_again(moves), strict=True):
+        differs = move.same_depth is False
         if move.role == "before":
             before = move.score
-            continue
-        if move.role == "after_hands":
+        elif move.role == "after_hands":
             if repeats:
                 hands[-1] = move.score
             else:
@@ -169,18 +175,16 @@ def standing(course: Course, moves: Sequence[MoveScore]) -> Standing:
                 tape[-1] = scored
             else:
                 tape.append(scored)
-        twice = repeats and move.same_depth is False
-        differed = move if move.same_depth is False and not repeats else None
     left = course.check_moves - len(moves)
     rise = None if before is None else _rise(course, before, hands, tape)
     return Standing(
         before=before,
         after_hands=tuple(hands),
         after_tape=tuple(tape),
-        comparable=differed is None and not twice,
+        comparable=not differs,
         moves_used=len(moves),
         # A rise of the stop amount wins over differing depth: nobody is asked to move again.
-        repeat=differed is not None and rise is None and left > 0,
+        repeat=differs and not repeats and rise is None and left > 0,
     )
 
 

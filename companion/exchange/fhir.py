@@ -20,6 +20,7 @@ from datetime import UTC, date, datetime, timedelta
 from typing import Any
 from uuid import UUID, uuid5
 
+from companion.care.course import made_again
 from companion.care.days import diary_day, is_late
 from companion.care.history import current, trees
 from companion.care.records import (
@@ -479,12 +480,15 @@ def _session(session: Session) -> Iterator[_Seen]:
     ended = session.ended_at or began
     if session.rest_pain is not None:
         yield _pain("rest", session.rest_pain, began, "at rest before a session", session.side)
-    for number, move in enumerate(session.moves):
+    for number, (move, again) in enumerate(
+        zip(session.moves, made_again(session.moves), strict=True)
+    ):
         when = began if move.role == "before" else ended
         same = session.comparable and move.same_depth is not False
         remark = None if same else "the move differed in depth: this score does not compare"
         part = f"move {number}"
-        yield _pain(part, move.score, when, _move_words(move), session.side, remark)
+        words = f"{_move_words(move)}, again" if again else _move_words(move)
+        yield _pain(part, move.score, when, words, session.side, remark)
     steps: list[tuple[str, StepDone]] = [
         (f"step {number} {place}", step)
         for number, held in enumerate(session.rounds)

@@ -9,7 +9,7 @@ from companion.care import clearing, stopping, taping
 from companion.care import routine as walk
 from companion.care.catalogue import Catalogue, Sign, Step, TechniqueSheet
 from companion.care.caution_rules import tape_looked_at_daily
-from companion.care.course import Decision
+from companion.care.course import Decision, made_again
 from companion.care.flow import Page
 from companion.care.records import Plan, Side, Zone
 from companion.care.tape_gate import TapeReason
@@ -1201,16 +1201,22 @@ def session_facts(end: walk.RoutineEnd, setting: Setting) -> tuple[tuple[str, st
     rows: list[tuple[str, str]] = []
     if end.rest_pain is not None:
         rows.append((phrase("Pain at rest"), str(end.rest_pain)))
-    rounds = sum(move.role == "after_hands" for move in end.moves)
-    for number, move in enumerate(end.moves):
+    moves = tuple(zip(end.moves, made_again(end.moves), strict=True))
+    rounds = sum(move.role == "after_hands" and not again for move, again in moves)
+    number = 0
+    for move, again in moves:
         value = str(move.score)
         if move.zones:
             value = phrase(
                 "{score}, {zones}", score=value, zones=zone_words(move.zones, setting.catalogue)
             )
         name = capital(codes.MOVE_ROLES[move.role].home)
-        if move.role == "after_hands" and rounds > 1:
-            name = phrase("After round {number}", number=number)
+        if move.role == "after_hands":
+            number += not again
+            if rounds > 1:
+                name = phrase("After round {number}", number=number)
+        if again:
+            name = phrase("{name}, again", name=name)
         rows.append((name, value))
     if end.rounds:
         done = sum(step.outcome == "done" for r in end.rounds for step in r.steps)

@@ -17,6 +17,7 @@ from companion.care.records import (
     CutLengths,
     Depth,
     KneeMeasures,
+    MoveScore,
     Plan,
     Technique,
 )
@@ -476,6 +477,32 @@ def test_a_scale_is_never_filled_in_and_the_scores_are_needed() -> None:
     assert scale.needed
     assert not hasattr(scale, "value")
     assert view.main == Button("Next")
+
+
+@pytest.mark.parametrize(
+    ("after", "names"),
+    [
+        (("yes",), ["After hands"]),
+        (("no", "yes"), ["After hands", "After hands, again"]),
+        (("yes", "yes"), ["After round 1", "After round 2"]),
+        (("yes", "no", "no"), ["After round 1", "After round 2", "After round 2, again"]),
+        (("no", "yes", "yes"), ["After round 1", "After round 1, again", "After round 2"]),
+    ],
+)
+def test_a_score_asked_again_is_no_further_round(after: tuple[str, ...], names: list[str]) -> None:
+    moves = [MoveScore(role="before", score=7)]
+    moves += [MoveScore(role="after_hands", score=3, same_depth=one == "yes") for one in after]
+    end = RoutineEnd(ended="finished", reason="target_met", moves=tuple(moves))
+    told = [name for name, _ in session_facts(end, setting())]
+    assert told[1 : 1 + len(after)] == names
+
+
+def test_a_score_with_tape_asked_again_says_so() -> None:
+    first = MoveScore(role="after_tape", score=3, stage=1, same_depth=False)
+    moves = (MoveScore(role="before", score=7), first, replace(first, same_depth=True))
+    end = RoutineEnd(ended="finished", reason="target_met", moves=moves)
+    told = [name for name, _ in session_facts(end, setting())]
+    assert told[1:3] == ["With tape", "With tape, again"]
 
 
 def test_a_session_is_looked_over_with_all_it_holds() -> None:
