@@ -21,12 +21,16 @@ from companion.care.taping import skin_card
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class DayStart(Record):
-    """What is asked. `person` is whether this knee's page also holds what is the person's."""
+    """What is asked. `person` is whether this knee's page also holds what is the person's.
+
+    `past`: the page is for a day that is over, so nobody can say how the pain is now.
+    """
 
     side: Side
     form: PageForm
     taped: bool = False
     person: bool = True
+    past: bool = False
     measure: Measure = "average"
     activities: tuple[str, ...] = ()
     amounts: tuple[AmountPlan, ...] = ()
@@ -35,7 +39,7 @@ class DayStart(Record):
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class PainPage:
-    """One pain score of the last 24 hours, or now. Given: `score` or None."""
+    """One pain score: since this time yesterday, or now. Given: `score` or None."""
 
     key: Measure
 
@@ -146,7 +150,7 @@ def day_walk(start: DayStart) -> Walk[DayEnd]:
     if average is not None and worst is not None and worst < average:
         yield WorstBelowAveragePage(average=average, worst=worst)
     now = None
-    if full or start.measure == "now":
+    if (full or start.measure == "now") and not start.past:
         now = (yield PainPage(key="now")).get("score")
     skin = None
     if start.taped:

@@ -427,13 +427,14 @@ def _pain(
 
 
 def _page(page: DayPage, tree: Sequence[AnyEntry]) -> Iterator[_Seen]:
-    """A day page. A score of 24 hours has a day; pain now has the moment it was written."""
+    """A day page. A score of the day has a day; pain now has the moment it was written."""
     day = page.for_day
     asked = page.written_by != "paper"
+    now_asked = asked and page.form == "full" and diary_day(tree[0].written_at) == day
     for part, score, when, method, on_form in (
         ("pain-average", page.pain_average, day, "average of the day", asked),
         ("pain-worst", page.pain_worst, day, "worst of the day", asked),
-        ("pain-now", page.pain_now, _felt_now(page, tree), "now", asked and page.form == "full"),
+        ("pain-now", page.pain_now, _felt_now(page, tree), "now", now_asked),
     ):
         if score is not None or on_form:
             yield _pain(part, score, when, method, page.side)

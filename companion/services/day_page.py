@@ -58,6 +58,7 @@ class DayConduct(SignConduct):
                 form=day_form(plan, first_page_day(entries), for_day, last_full_day(entries, side)),
                 taped=_taped(entries, plan, side, for_day),
                 person=side == plan.sides[0],
+                past=for_day < context.clock.today(),
                 measure=plan.measure,
                 activities=plan.activities,
                 amounts=plan.amounts,

@@ -59,7 +59,8 @@ from companion.services.tape import (
 from companion.services.walks import Begun, Overtaken, load
 from companion.wire.plain import decode, encode
 
-ASKED_ABOUT_TEN = "I was asked if a score of 10 is the worst pain I can imagine."
+ASKED_ABOUT_TEN = "I was asked if a score of 10 is the worst"
+"""How such a question begins, whatever the page called the worst."""
 _TEN = {
     "yes": "I said yes.",
     "no": "I said no.",
@@ -239,7 +240,8 @@ def _told_about_ten(context: Context, plan: Plan, begun: Begun, answer: str) -> 
         **context.stamp(
             entry_id=derived_id(begun.id, "ten"), for_day=begun.for_day, plan=plan, at=now
         ),
-        text=f"{ASKED_ABOUT_TEN} {_TEN[answer]} Five of my sessions in a row began at 10.",
+        text=f"{ASKED_ABOUT_TEN} possible pain. {_TEN[answer]} "
+        "Five of my sessions in a row began at 10.",
     )
 
 

@@ -12,11 +12,11 @@ from companion.evidence.chair_stand import OLDEST, YOUNGEST, limits
 from companion.evidence.figures import ChairStand
 from companion.presentation.home import routine_pages
 from companion.presentation.home.front import written_down
-from companion.presentation.home.routine_pages import Setting, card_block, no_pain
+from companion.presentation.home.routine_pages import Setting, card_block
 from companion.presentation.language import codes
 from companion.presentation.language.code_table import CodeTable, Wording
 from companion.presentation.language.phrases import long_day, phrase
-from companion.presentation.language.words import yes_or_no
+from companion.presentation.language.words import pain_ends, yes_or_no
 from companion.presentation.view.page import (
     Block,
     Bulleted,
@@ -172,7 +172,7 @@ def _(page: walk.HowPage, setting: Setting) -> PageView:
 
 @_view.register
 def _(page: walk.TryPage, setting: Setting) -> PageView:
-    low, high = no_pain()
+    low, high = pain_ends()
     return _page(
         page.key,
         phrase("First, try it once"),

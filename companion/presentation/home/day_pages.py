@@ -7,12 +7,12 @@ from functools import singledispatch
 from companion.care import day_questions as walk
 from companion.care.flow import Page
 from companion.care.stopping import CardPage
-from companion.presentation.home.routine_pages import Setting, no_pain, page_view, skin_options
+from companion.presentation.home.routine_pages import Setting, page_view, skin_options
 from companion.presentation.language import codes
 from companion.presentation.language.code_table import capital, home_words
 from companion.presentation.language.pacing_words import aim_words, reason_words
 from companion.presentation.language.phrases import long_day, phrase
-from companion.presentation.language.words import knee, this_knee, yes_or_no
+from companion.presentation.language.words import knee, pain_ends, this_knee, yes_or_no
 from companion.presentation.view.page import (
     Block,
     Button,
@@ -29,11 +29,11 @@ from companion.presentation.view.page import (
 CANNOT_SAY = "I can’t say"
 
 
-def day_page_view(page: Page, setting: Setting, day: date, *, late: bool) -> PageView:
+def day_page_view(page: Page, setting: Setting, day: date, *, today: date) -> PageView:
     """What a page of the day page shows; `day` stands above every heading."""
-    view = _view(page, setting)
+    view = _view(page, replace(setting, past=day < today))
     above = phrase("{knee} · {day}", knee=knee(setting.side), day=long_day(day))
-    if late:
+    if (today - day).days >= 2:
         above = phrase("{above} · written late", above=above)
     mark = phrase("Practice plan: not for a real knee") if setting.plan.practice else ""
     return replace(view, above=above, mark=mark)
@@ -55,8 +55,9 @@ def _(page: CardPage, setting: Setting) -> PageView:
 
 @_view.register
 def _(page: walk.PainPage, setting: Setting) -> PageView:
-    low, high = no_pain()
-    words = codes.MEASURES[page.key].filled(knee=this_knee(setting.side))
+    low, high = pain_ends()
+    when = phrase("On that day") if setting.past else phrase("Since this time yesterday")
+    words = codes.MEASURES[page.key].filled(knee=this_knee(setting.side), when=when)
     return _page(
         page.key,
         capital(words.home),
@@ -96,7 +97,9 @@ def _(page: walk.DaySkinPage, setting: Setting) -> PageView:
         phrase("Skin at the tape"),
         Choose(
             "skin",
-            phrase("How is the skin where the tape is?"),
+            phrase("How was the skin where the tape was?")
+            if setting.past
+            else phrase("How is the skin where the tape is?"),
             (*skin_options(), Option("", phrase(CANNOT_SAY))),
         ),
     )
@@ -109,7 +112,9 @@ def _(page: walk.MedicinePage, setting: Setting) -> PageView:
         phrase("Pain medicine"),
         Choose(
             "medicine",
-            phrase("Did you take extra medicine for the pain today?"),
+            phrase("Did you take extra medicine for the pain on that day?")
+            if setting.past
+            else phrase("Did you take extra medicine for the pain today?"),
             (
                 Option("no", phrase("No")),
                 Option("yes", phrase("Yes")),
@@ -126,20 +131,24 @@ def _(page: walk.MorningPage, setting: Setting) -> PageView:
         phrase("Night, morning and swelling"),
         Choose(
             "night_pain",
-            phrase("Did the knee wake you last night?"),
+            phrase("Did the knee wake you the night before?")
+            if setting.past
+            else phrase("Did the knee wake you last night?"),
             (Option("no", phrase("No")), Option("yes", phrase("Yes"))),
             needed=False,
         ),
         Number(
             "stiffness_minutes",
-            phrase("How long was the knee stiff this morning?"),
+            phrase("How long was the knee stiff that morning?")
+            if setting.past
+            else phrase("How long was the knee stiff this morning?"),
             phrase("minutes"),
             0,
             720,
         ),
         Choose(
             "swelling",
-            phrase("Is the knee swollen?"),
+            phrase("Was the knee swollen?") if setting.past else phrase("Is the knee swollen?"),
             tuple(Option(code, words.answer) for code, words in codes.SWELLING.items()),
             needed=False,
         ),
@@ -154,7 +163,9 @@ def _(page: walk.ActivityPage, setting: Setting) -> PageView:
         Text(page.label, "strong"),
         Scale(
             "score",
-            phrase("How well can you do it now? Here a higher number is better."),
+            phrase("How well could you do it? Here a higher number is better.")
+            if setting.past
+            else phrase("How well can you do it now? Here a higher number is better."),
             phrase("unable"),
             phrase("as before"),
             cannot_say=phrase(CANNOT_SAY),
@@ -171,7 +182,8 @@ def _(page: walk.AmountsPage, setting: Setting) -> PageView:
         aim = aims.get((amount.label, amount.unit))
         if aim is not None:
             blocks += [Text(aim_words(aim), "strong"), Text(" ".join(reason_words(aim)))]
-    return _page(page.key, phrase("How much today?"), *blocks)
+    heading = phrase("How much on that day?") if setting.past else phrase("How much today?")
+    return _page(page.key, heading, *blocks)
 
 
 @_view.register
@@ -181,7 +193,9 @@ def _(page: walk.StairsPage, setting: Setting) -> PageView:
         phrase("Stairs"),
         Choose(
             "stairs",
-            phrase("How did you take stairs today?"),
+            phrase("How did you take stairs on that day?")
+            if setting.past
+            else phrase("How did you take stairs today?"),
             (
                 *(Option(way, words.answer) for way, words in codes.STAIRS.items()),
                 Option("", phrase("No stairs, or I can’t say")),

@@ -7,12 +7,12 @@ from companion.care import outing_questions as walk
 from companion.care.flow import Page
 from companion.care.records import Amount
 from companion.presentation.home import routine_pages
-from companion.presentation.home.routine_pages import Setting, card_block, no_pain
+from companion.presentation.home.routine_pages import Setting, card_block
 from companion.presentation.language import codes
 from companion.presentation.language.code_table import CodeTable
 from companion.presentation.language.pacing_words import aim_words, reason_words
 from companion.presentation.language.phrases import phrase
-from companion.presentation.language.words import knee, this_knee, yes_or_no
+from companion.presentation.language.words import knee, pain_ends, this_knee, yes_or_no
 from companion.presentation.view.page import (
     Block,
     Button,
@@ -228,7 +228,7 @@ def _(page: walk.AmountDonePage, setting: Setting) -> PageView:
 
 @_view.register
 def _(page: walk.OutingPainPage, setting: Setting) -> PageView:
-    low, high = no_pain()
+    low, high = pain_ends()
     return _page(
         page.key,
         phrase("The worst pain"),

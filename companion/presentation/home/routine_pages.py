@@ -29,6 +29,8 @@ from companion.presentation.language.words import (
     knee,
     move_name,
     move_sentence,
+    pain_ends,
+    pain_scale_words,
     pull_sentences,
     rest_between,
     stage,
@@ -71,6 +73,8 @@ class Setting:
     side: Side
     catalogue: Catalogue
     helping: bool = False
+    past: bool = False
+    """Whether the page is for a day that is over."""
 
     @property
     def seen_by(self) -> Literal["own", "helper"]:
@@ -87,11 +91,6 @@ def page_view(page: Page, setting: Setting) -> PageView:
     view = _view(page, setting)
     mark = phrase("Practice plan: not for a real knee") if setting.plan.practice else ""
     return replace(view, above=view.above or knee(setting.side), mark=mark)
-
-
-def no_pain() -> tuple[str, str]:
-    """The end words of the pain scale."""
-    return phrase("no pain"), phrase("worst pain you can imagine")
 
 
 @singledispatch
@@ -318,9 +317,9 @@ def _(page: walk.TenPage, setting: Setting) -> PageView:
             Text(phrase("Your last five routines began at 10.")),
             Choose(
                 "ten",
-                phrase("Is a 10 the worst pain you can imagine?"),
+                phrase("Is a 10 the worst possible pain?"),
                 (
-                    Option("yes", phrase("Yes, the worst I can imagine")),
+                    Option("yes", phrase("Yes, the worst possible")),
                     Option("no", phrase("No, it can be worse")),
                     Option("not_sure", phrase("Not sure")),
                 ),
@@ -333,7 +332,7 @@ def _(page: walk.TenPage, setting: Setting) -> PageView:
 
 @_view.register
 def _(page: walk.RestPainPage, setting: Setting) -> PageView:
-    low, high = no_pain()
+    low, high = pain_ends()
     return PageView(
         key=page.key,
         heading=phrase("Pain now, at rest"),
@@ -416,7 +415,7 @@ def _(page: walk.DepthPage, setting: Setting) -> PageView:
 
 @_view.register
 def _(page: walk.MovePage, setting: Setting) -> PageView:
-    low, high = no_pain()
+    low, high = pain_ends()
     blocks: list[Block] = []
     if page.again:
         blocks.append(Text(phrase("Once more, set up as in your plan.")))
@@ -424,7 +423,7 @@ def _(page: walk.MovePage, setting: Setting) -> PageView:
         Text(move_sentence(setting.plan.check_move), "strong"),
         Scale(
             "score",
-            phrase("How much did it hurt? 0 is no pain. 10 is the worst pain you can imagine."),
+            phrase("How much did it hurt? {scale}", scale=pain_scale_words()),
             low,
             high,
         ),
@@ -487,7 +486,7 @@ def _(page: walk.ZonesPage, setting: Setting) -> PageView:
 
 
 def _how_it_went(exercise: bool) -> tuple[Block, ...]:
-    low, high = no_pain()
+    low, high = pain_ends()
     return (
         Scale(
             "pain",
@@ -1266,7 +1265,6 @@ __all__ = [
     "Setting",
     "card_block",
     "decision_sentence",
-    "no_pain",
     "no_tape_reason",
     "page_view",
     "score_sentence",

@@ -150,7 +150,10 @@ MOVE_ROLES: CodeTable[MoveRole, RoleWords] = CodeTable(
 
 
 class MeasureWords(Wording):
-    """A measure of pain: its name, what it is of, and how the day page asks for it."""
+    """A measure of pain: its name, what its numbers are, and how the day page asks for it.
+
+    `when` is since when, for a page of today, or on which day.
+    """
 
     home: str
     clinic: str
@@ -162,13 +165,11 @@ MEASURES: CodeTable[Measure, MeasureWords] = CodeTable(
     {
         "average": MeasureWords(
             "average pain",
-            "the average of 24 h",
-            "In the last 24 hours: how much did your {knee} hurt on average?",
+            "the average of each day",
+            "{when}: how much did your {knee} hurt on average?",
         ),
         "worst": MeasureWords(
-            "worst pain",
-            "the worst of 24 h",
-            "In the last 24 hours: how bad was the worst pain?",
+            "worst pain", "the worst of each day", "{when}: how bad was the worst pain?"
         ),
         "now": MeasureWords(
             "pain now", "as it was when written", "How much does your {knee} hurt now?"

@@ -96,6 +96,16 @@ def pull_sentences(tape: TapePlan) -> tuple[str, ...]:
     return tuple(said)
 
 
+def pain_ends() -> tuple[str, str]:
+    """The end words of the pain scale."""
+    return phrase("no pain"), phrase("worst possible pain")
+
+
+def pain_scale_words() -> str:
+    """The same in a sentence."""
+    return phrase("0 is no pain. 10 is the worst possible pain.")
+
+
 def joined(words: Iterable[str]) -> str:
     """`a, b and c`."""
     parts = list(words)

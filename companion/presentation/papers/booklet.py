@@ -29,6 +29,7 @@ from companion.presentation.language.words import (
     joined,
     knee,
     move_sentence,
+    pain_scale_words,
     pull_sentences,
     rest_between,
     this_knee,
@@ -156,7 +157,7 @@ def _opening(plan: Plan, today: date) -> BookletPage:
         Heading(phrase("Your check move")),
         Text(move_sentence(move)),
         *(Text(line) for line in depth_lines(move.depth)),
-        Text(phrase("0 is no pain. 10 is the worst pain you can imagine.")),
+        Text(pain_scale_words()),
         Heading(phrase("When to stop a step")),
         Bulleted(
             (
@@ -439,8 +440,8 @@ def _days(plan: Plan, side: Side) -> DayTable:
     tapes = plan.tape.highest > 0
     rows = [
         DayRow(phrase("Day, as 2026-11-25"), "day"),
-        DayRow(phrase("Average pain of the last 24 hours, 0 to 10"), "pain_average"),
-        DayRow(phrase("Worst pain of the last 24 hours, 0 to 10"), "pain_worst"),
+        DayRow(phrase("Average pain since this time yesterday, 0 to 10"), "pain_average"),
+        DayRow(phrase("Worst pain since this time yesterday, 0 to 10"), "pain_worst"),
         DayRow(phrase("Pain now, 0 to 10"), "pain_now"),
         DayRow(phrase("Morning stiffness, minutes"), "stiffness_min"),
         DayRow(phrase("Check move before, 0 to 10"), "before"),

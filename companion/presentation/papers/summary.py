@@ -272,7 +272,8 @@ def _own_window(window: Window) -> Cell | None:
 
 def _own_measure(measure: Measure) -> str:
     return phrase(
-        "Pain is {measure}. 0 is none, 10 is the worst.", measure=codes.MEASURES[measure].clinic
+        "Pain is {measure}. 0 is none, 10 is the worst possible.",
+        measure=codes.MEASURES[measure].clinic,
     )
 
 

@@ -182,8 +182,8 @@ class Walking:
         setting = self._setting(outcome.plan, outcome.begun.side)
         if isinstance(conduct, DayConduct):
             day = outcome.begun.for_day
-            late = (self._desk.context.clock.today() - day).days >= 2
-            return day_page_view(outcome.page, setting, day, late=late)
+            today = self._desk.context.clock.today()
+            return day_page_view(outcome.page, setting, day, today=today)
         if isinstance(conduct, _OUTINGS):
             return outing_page_view(outcome.page, setting)
         if isinstance(conduct, _PATCHES):

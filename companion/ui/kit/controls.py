@@ -359,16 +359,14 @@ class PainScale(QWidget):
         self,
         name: str,
         *,
-        low: str | None = None,
-        high: str | None = None,
+        low: str,
+        high: str,
         cant_say: str = "",
         clock: Callable[[], float] = time.monotonic,
         parent: QWidget | None = None,
     ) -> None:
         super().__init__(parent)
         give_role(self, QAccessible.Role.Grouping, name)
-        low = phrase("no pain") if low is None else low
-        high = phrase("worst pain you can imagine") if high is None else high
         # Two parents: the toolkit gives one stop of the Tab key to all radio buttons below a
         # parent, and the row that says "cannot say" needs one besides that of the boxes.
         self._scale = QWidget(self)

@@ -1,17 +1,19 @@
 """The day page in words: one question a page, nothing filled in, everything may be left out."""
 
 import inspect
+import re
 from collections.abc import Callable, Sequence
-from datetime import date
+from dataclasses import replace
+from datetime import date, timedelta
 from functools import cache, partial
-from typing import Any
+from typing import Any, get_args
 
 import pytest
 
 from companion.care import day_questions
 from companion.care.day_questions import DayEnd, DayLookOverPage, DayStart, PainPage, day_walk
 from companion.care.flow import Given, Page
-from companion.care.records import ActivityScore, Amount, AmountPlan
+from companion.care.records import ActivityScore, Amount, AmountPlan, Measure
 from companion.care.stopping import CardPage
 from companion.presentation.home.day_pages import day_facts, day_page_view
 from companion.presentation.home.routine_pages import Setting, page_view
@@ -37,7 +39,7 @@ def setting() -> Setting:
 
 
 def view_of(page: Page, **fields: Any) -> Any:
-    return day_page_view(page, setting(), DAY, **({"late": False} | fields))
+    return day_page_view(page, setting(), DAY, **({"today": DAY} | fields))
 
 
 def _any_answer(choose: Chooser, page: Page) -> Given:
@@ -104,8 +106,31 @@ def test_a_card_on_a_day_page_is_the_card_of_the_stop_list() -> None:
 
 
 def test_late_stands_above_every_page() -> None:
-    assert view_of(PainPage(key="average"), late=True).above.endswith("written late")
-    assert "late" not in view_of(PainPage(key="average")).above
+    late = view_of(PainPage(key="average"), today=DAY + timedelta(days=2))
+    assert late.above.endswith("written late")
+    assert "late" not in view_of(PainPage(key="average"), today=DAY + timedelta(days=1)).above
+
+
+@pytest.mark.parametrize("days", [0, 1, 2])
+def test_pain_is_asked_since_this_time_yesterday_or_on_the_day_of_the_page(days: int) -> None:
+    asked = {
+        key: " ".join(lines(view_of(PainPage(key=key), today=DAY + timedelta(days=days))))
+        for key in get_args(Measure)
+    }
+    when = "Since this time yesterday: " if days == 0 else "On that day: "
+    assert f"{when}how much did your right knee hurt on average?" in asked["average"]
+    assert f"{when}how bad was the worst pain?" in asked["worst"]
+    assert all("no pain" in said and "worst possible pain" in said for said in asked.values())
+
+
+def test_a_page_of_a_past_day_asks_of_that_day_alone() -> None:
+    kinds = [page for pages in met().values() for page in pages]
+    said = {line for page in kinds for line in lines(view_of(page, today=DAY + timedelta(days=1)))}
+    assert not [line for line in said if re.search(r"\b(today|this morning|last night)\b", line)]
+    past = replace(START, past=True)
+    pages, _, end = walked(lambda: day_walk(past), partial(_any_answer, chooser(1)))
+    assert not [page for page in pages if isinstance(page, PainPage) and page.key == "now"]
+    assert end.pain_now is None
 
 
 def test_activities_say_that_higher_is_better() -> None:

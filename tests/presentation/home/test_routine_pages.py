@@ -217,7 +217,7 @@ def test_the_check_move_is_asked_as_the_design_says_it() -> None:
     page = MovePage(key="move:before:1", role="before", number=1, allowed=4)
     said = " ".join(lines(page_view(page, setting())))
     assert "Rise from the chair once, as you were shown." in said
-    assert "0 is no pain. 10 is the worst pain you can imagine." in said
+    assert "0 is no pain. 10 is the worst possible pain." in said
 
 
 def test_half_and_more_than_half_are_not_mixed_up() -> None:

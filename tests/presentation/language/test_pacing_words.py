@@ -75,7 +75,7 @@ def test_every_reason_in_words(name: str) -> None:
     shown, words = CASES[name]
     assert " ".join(reason_words(shown[-1])).replace("\u00a0", " ") == words
     page = AmountsPage(amounts=(WALK,), aims=(shown[-1],))
-    assert not faults(lines(day_page_view(page, SETTING, MONDAY, late=False)))
+    assert not faults(lines(day_page_view(page, SETTING, MONDAY, today=MONDAY)))
 
 
 def test_an_amount_below_the_goal_from_the_start_is_the_goal() -> None:
@@ -115,7 +115,7 @@ def test_steps_of_less_than_a_tenth_are_not_called_the_goal() -> None:
 def test_the_aim_stands_beside_its_question_and_fills_nothing_in() -> None:
     aim = CASES["kept"][0][-1]
     views = (
-        day_page_view(AmountsPage(amounts=(WALK,), aims=(aim,)), SETTING, MONDAY, late=False),
+        day_page_view(AmountsPage(amounts=(WALK,), aims=(aim,)), SETTING, MONDAY, today=MONDAY),
         outing_page_view(AmountMeantPage(planned=WALK, aim=aim), SETTING),
     )
     for view in views:
@@ -125,7 +125,7 @@ def test_the_aim_stands_beside_its_question_and_fills_nothing_in() -> None:
         (number,) = [block for block in view.blocks if isinstance(block, Number)]
         assert (number.needed, number.decimals) == (False, 1)
         assert not faults(told)
-    plain = day_page_view(AmountsPage(amounts=(WALK,)), SETTING, MONDAY, late=False)
+    plain = day_page_view(AmountsPage(amounts=(WALK,)), SETTING, MONDAY, today=MONDAY)
     assert not any("This week" in line for line in lines(plain))
 
 

@@ -176,8 +176,16 @@ def doors_page() -> Page:
 def scale_page() -> Page:
     page = Page("Score the move", above="Right knee", plan_mark=PRACTICE)
     page.add(Paragraph("Rise from the chair once, as you were shown. How much did it hurt?"), 8)
-    page.add(Paragraph("0 is no pain. 10 is the worst pain you can imagine."), 0)
-    scale = page.add(PainScale("How much did it hurt?", cant_say="I cannot say"), 24)
+    page.add(Paragraph("0 is no pain. 10 is the worst possible pain."), 0)
+    scale = page.add(
+        PainScale(
+            "How much did it hurt?",
+            low="no pain",
+            high="worst possible pain",
+            cant_say="I cannot say",
+        ),
+        24,
+    )
     scale.set_value(4)
     page.main_button("Next")
     page.first_focus = scale.boxes[6]

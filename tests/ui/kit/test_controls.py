@@ -54,7 +54,14 @@ def type_words(words: str) -> None:
 
 def scale_page() -> tuple[Page, PainScale, list[object]]:
     page = Page("How much did it hurt?")
-    scale = page.add(PainScale("How much did it hurt?", cant_say="I cannot say"))
+    scale = page.add(
+        PainScale(
+            "How much did it hurt?",
+            low="no pain",
+            high="worst possible pain",
+            cant_say="I cannot say",
+        )
+    )
     answers: list[object] = []
     scale.answered.connect(answers.append)
     return page, scale, answers
@@ -92,7 +99,9 @@ class TestPainScale:
     ) -> None:
         now = [5.0]
         page = Page("How much did it hurt?")
-        scale = page.add(PainScale("Pain", clock=lambda: now[0]))
+        scale = page.add(
+            PainScale("Pain", low="no pain", high="worst possible pain", clock=lambda: now[0])
+        )
         window.show_page(page)
         press(Key.Key_1)
         assert scale.value() == 1
@@ -169,7 +178,7 @@ class TestPainScale:
         settle()
         names = [s.name for s in accessibility.walk(page) if s.role is Role.RadioButton]
         assert names[0] == "0, no pain"
-        assert names[10] == "10, worst pain you can imagine"
+        assert names[10] == "10, worst possible pain"
         assert names[1:10] == [str(n) for n in range(1, 10)]
 
     @pytest.mark.parametrize(("percent", "rows"), [(100, 1), (200, 1)])
@@ -193,7 +202,7 @@ class TestPainScale:
         assert places == sorted(places)
 
     def test_a_score_off_the_scale_is_refused(self, qtbot: QtBot) -> None:
-        scale = PainScale("Pain")
+        scale = PainScale("Pain", low="no pain", high="worst possible pain")
         qtbot.addWidget(scale)
         with pytest.raises(ValueError, match="0-10"):
             scale.set_value(11)

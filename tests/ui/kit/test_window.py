@@ -94,7 +94,7 @@ def test_without_back_escape_does_nothing(window: PageWindow) -> None:
 
 def test_stop_has_a_key_that_answers_nothing(window: PageWindow) -> None:
     page, said = page_with_main()
-    scale = page.add(PainScale("How much?"))
+    scale = page.add(PainScale("How much?", low="no pain", high="worst possible pain"))
     field = page.add(NoteField("A note"))
     window.show_page(page)
     stop = page.bar.stop
