@@ -121,7 +121,7 @@ def _parser() -> argparse.ArgumentParser:
 
     table = commands.add_parser("from-table", parents=[common], help="a table to a diary file")
     table.add_argument("table", type=Path, metavar="CSV")
-    table.add_argument("--plan", type=Path, required=True)
+    table.add_argument("--plan", type=Path, required=True, help="a file that holds the plan")
     table.add_argument("--out", type=Path, required=True, metavar="DIARY")
     table.add_argument("--skip-bad", action="store_true", help="leave out rows with a fault")
     table.set_defaults(act=_from_table)
@@ -144,7 +144,7 @@ def _parser() -> argparse.ArgumentParser:
     export.add_argument("--ics", type=Path, metavar="FILE", help="what is to come, as a calendar")
     export.set_defaults(act=_export)
     picture = commands.add_parser("picture", parents=[common], help="the pictures of a plan")
-    picture.add_argument("plan", type=Path)
+    picture.add_argument("plan", type=Path, help="a file that holds the plan")
     picture.add_argument("--out", type=Path, required=True, metavar="DIR")
     picture.set_defaults(act=_picture)
     return parser
@@ -265,14 +265,13 @@ def _picture(options: argparse.Namespace) -> int:
 
 
 def _read_plan(path: Path) -> Plan:
+    """The plan in any file of ours. Raises Refused."""
     from companion.exchange.files import read
 
     reading = read(path)
-    if reading.diary is not None:
-        raise Refused(f"{path.name} is a diary, not a plan. Give the plan file.")
-    if reading.plan is None:
+    if reading.plan_in_force is None:
         raise Refused(said_words(reading.said))
-    return reading.plan
+    return reading.plan_in_force
 
 
 def _from_table(options: argparse.Namespace) -> int:

@@ -74,6 +74,12 @@ class Reading:
         """The diary, when this is a whole diary file."""
         return self.value if isinstance(self.value, Diary) else None
 
+    @property
+    def plan_in_force(self) -> Plan | None:
+        """The plan of whatever whole file of ours this is: of a diary, such as that of a first
+        session, the one in force."""
+        return self.value.plan if isinstance(self.value, Diary) else self.plan
+
 
 # ---------------------------------------------------------------- writing
 

@@ -294,9 +294,21 @@ def test_today_counts_before_the_command_and_after_it(tmp_path: Path) -> None:
         assert before.stderr == after.stderr
 
 
-def test_a_diary_is_no_plan(tmp_path: Path) -> None:
+def test_any_file_that_holds_the_plan_is_one(tmp_path: Path) -> None:
+    """The clinic hands over the plan and the first session in one diary file, and no other."""
     place = table(tmp_path)
-    refused(homeknee("from-table", place, "--plan", DIARY, "--out", tmp_path / "made"))
+    for plan in (PLAN, DIARY):
+        well(homeknee("from-table", place, "--plan", plan, "--out", tmp_path / plan.name))
+    by_plan, by_diary = (read(tmp_path / each.name).diary for each in (PLAN, DIARY))
+    assert by_plan is not None
+    assert by_diary is not None
+    assert by_plan.plans == by_diary.plans
+    assert len(by_plan.entries) == len(by_diary.entries) > 0
+
+
+def test_what_holds_no_plan_makes_nothing(tmp_path: Path) -> None:
+    place = table(tmp_path)
+    refused(homeknee("from-table", place, "--plan", place, "--out", tmp_path / "made"))
     refused(homeknee("from-table", tmp_path / "none", "--plan", PLAN, "--out", tmp_path / "made"))
     assert not (tmp_path / "made").exists()
 

@@ -27,9 +27,10 @@ def test_picture_writes_each_picture_twice_for_its_own_knee(tmp_path: Path) -> N
         assert (out / f"{name}.png").read_bytes().startswith(b"\x89PNG\r\n\x1a\n")
 
 
-def test_picture_refuses_what_is_not_a_plan(tmp_path: Path) -> None:
+def test_picture_takes_the_plan_of_a_diary_and_refuses_what_holds_none(tmp_path: Path) -> None:
     out = tmp_path / "out"
-    assert "is a diary, not a plan" in refused(homeknee("picture", DIARY, "--out", out))
+    assert well(homeknee("picture", DIARY, "--out", tmp_path / "of-diary")) == ""
+    assert any((tmp_path / "of-diary").iterdir())
     assert "nothing" in refused(homeknee("picture", tmp_path / "nothing", "--out", out))
     assert not out.exists()
 
