@@ -44,7 +44,6 @@ from companion.care.trial_schedule import planned
 from companion.care.wear import current_wear
 from companion.presentation.view.page import PageView
 from companion.services.front import front, settle_left_behind
-from companion.services.playing import steady
 from companion.services.settings import Settings
 from companion.services.walks import Conduct, Finished, Underway
 from companion.ui.home.desk import Answered, Desk
@@ -53,6 +52,7 @@ from companion.wire.sign_off import signed
 from tests.care.made import at
 from tests.care.walking import CATALOGUE, TECHNIQUES, taught_plan
 from tests.services.context_for_tests import HandClock, Kept
+from tests.steady import steady
 
 Answers = dict[str, Any]
 """Answers by the beginning of a page's key; a list holds one for each time it is shown."""

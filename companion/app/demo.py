@@ -113,11 +113,11 @@ def play(name: str, out: Path, today: date | None) -> None:
     The record is taken into a store; the next day's routine, tape and day page are walked
     through there; then the diary is handed over, read back, and what it shows is written.
     """
+    from companion.app.demo_day import play_day
     from companion.exchange.files import read_bytes
     from companion.paper.visit_summary import visit_summary_pdf
     from companion.presentation.papers.summary import visit_summary
     from companion.services.context import Context
-    from companion.services.playing import play_day
     from companion.services.visit import visit_pack
     from companion.system.atomic import write_whole
     from companion.wire.catalogue_reading import read_catalogue

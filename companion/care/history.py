@@ -78,15 +78,6 @@ def counting(versions: Iterable[_V], senior: Callable[[_V], Any]) -> list[_V]:
     return [*others, *pages.values()]
 
 
-def versions_of(entries: Iterable[AnyEntry], entry_id: str) -> tuple[AnyEntry, ...]:
-    """Every version in the tree of one entry, oldest first. Empty when the id is unknown."""
-    by_id = {entry.id: entry for entry in entries}
-    for tree in _trees(by_id):
-        if any(entry.id == entry_id for entry in tree):
-            return tuple(sorted(tree, key=seniority))
-    return ()
-
-
 def trees(entries: Iterable[AnyEntry]) -> tuple[tuple[AnyEntry, ...], ...]:
     """Every entry with its corrections: the trees of versions, each oldest first."""
     by_id = {entry.id: entry for entry in entries}

@@ -60,16 +60,6 @@ class RollCut:
     rest_mm: float
 
 
-@dataclass(frozen=True, slots=True)
-class StayBudget:
-    """Tape for a stay away. `strips` and `pieces` are counted one by one."""
-
-    applications: int
-    strips: int
-    pieces: int
-    rolls: tuple[RollCut, ...]
-
-
 def measure_fault(path_mm: float) -> MeasureFault | None:
     """What speaks against a measure from the bony bump to the kneecap's upper edge.
 
@@ -118,11 +108,6 @@ def slack_mm(path_mm: float, share: float, anchor_mm: float, other_anchor_mm: fl
 def on_paper_mm(slack: float, paper_stretch_percent: float) -> float:
     """Length on the paper of a piece that is `slack` long off it."""
     return slack * (1 + paper_stretch_percent / 100)
-
-
-def off_paper_mm(paper_mm: float, paper_stretch_percent: float) -> float:
-    """Length off the paper of a piece that is `paper_mm` long on it."""
-    return paper_mm / (1 + paper_stretch_percent / 100)
 
 
 def stretch_needed(cut_mm: float, path_mm: float, anchor_mm: float) -> float | None:
@@ -183,34 +168,6 @@ def short_piece(
 def applications_away(days: int, wear_hours: int, rest_hours: int) -> int:
     """How many times tape goes on in a stay of `days`: each wear is followed by its rest."""
     return ceil(days * 24 / (wear_hours + rest_hours))
-
-
-def stay_budget(
-    days: int,
-    tape: TapePlan,
-    strip_paper_mm: float,
-    piece_paper_mm: float | None = None,
-    *,
-    knees: int = 1,
-    roll_width_mm: int = ROLL_WIDTH_MM,
-) -> StayBudget:
-    """Tape for a stay of `days`, for `knees` knees, in lengths on the paper.
-
-    Two strips a knee and time, and with `piece_paper_mm` two short pieces. A roll split
-    lengthwise gives two from one length. Rolls are cut in order: what no longer fits begins the
-    next roll, and the rest stays. Raises ValueError when a length is longer than a roll.
-    """
-    times = applications_away(days, min(tape.wear_hours, tape.cap_hours), tape.rest_hours)
-    lengths_each = 1 if roll_width_mm >= 2 * tape.width_mm else 2
-    one_knee = [strip_paper_mm] * lengths_each
-    if piece_paper_mm is not None:
-        one_knee += [piece_paper_mm] * lengths_each
-    return StayBudget(
-        applications=times,
-        strips=2 * knees * times,
-        pieces=2 * knees * times if piece_paper_mm is not None else 0,
-        rolls=cut_in_order(one_knee * knees * times, tape.roll_mm),
-    )
 
 
 def cut_in_order(lengths_mm: Sequence[float], roll_mm: float) -> tuple[RollCut, ...]:

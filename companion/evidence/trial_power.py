@@ -68,8 +68,6 @@ _PERCENT: dict[tuple[int, int, float], tuple[int, int]] = {
     (12, 3, 1.3): (60, 99),
     (12, 3, 1.6): (45, 95),
 }
-PAIRS = tuple(sorted({pairs for pairs, _, _ in _PERCENT}))
-SCORED_DAYS = tuple(sorted({days for _, days, _ in _PERCENT}))
 SPREADS = tuple(sorted({spread for _, _, spread in _PERCENT}))
 
 

@@ -104,11 +104,6 @@ def diary_bytes(diary: Diary) -> bytes:
     return _with_header("diary", b"\n".join(lines) + b"\n")
 
 
-def write_plan(path: Path, plan: Plan) -> None:
-    """Write the plan file, whole or not at all. Raises OSError."""
-    write_whole(path, plan_bytes(plan))
-
-
 def write_diary(path: Path, diary: Diary) -> None:
     """Write the diary file, whole or not at all. Raises OSError."""
     write_whole(path, diary_bytes(diary))

@@ -80,11 +80,6 @@ class StoreIndex(EntryIndex):
         self._found: dict[tuple[str, tuple[Any, ...]], _Rows] = {}
         self._entries: dict[int, AnyEntry] = {}
 
-    @property
-    def entries_read(self) -> int:
-        """How many entries were read so far."""
-        return len(self._entries)
-
     def added(self) -> None:
         """Entries were added to the store."""
         self._found.clear()

@@ -158,10 +158,6 @@ class Journal:
             self.index.added()
         return new
 
-    def add_plan(self, plan: Plan) -> None:
-        """Add one plan version; see `append`."""
-        self.append(plans=(plan,))
-
     def save_draft(self, key: str, draft: dict[str, Any]) -> None:
         """Keep `draft`, a JSON object, under `key` in the place of the one before."""
         with self._writing():

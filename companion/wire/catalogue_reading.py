@@ -1,37 +1,29 @@
-"""Reading ``resources/``: plainly on the way to the front page, strictly in tests and checks.
+"""Reading ``resources/`` with the plain codec.
 
-``read_*`` decode with the plain codec and raise :class:`CatalogueError` at the first fault.
-``check_all`` reads strictly (pydantic, imported only there), follows every reference from one
-file to another and returns all faults, each with file, place and a plain sentence.
+``read_*`` raise :class:`CatalogueError` at the first fault. That the content holds together, from
+one file to another, is checked once, by the tests.
 """
 
-import functools
 import json
 from collections import Counter
-from collections.abc import Hashable, Iterable, Iterator
 from dataclasses import dataclass
 from pathlib import Path
-from typing import Any, TypeVar, cast, get_args
+from typing import Any, TypeVar
 
 from companion.care.catalogue import (
     Catalogue,
     Cautions,
-    Effect,
     ExerciseSheet,
     IntendedUse,
     PlanTemplate,
     PressureWords,
     ShortGate,
-    Sign,
     SoreZones,
-    StopCard,
     StopCards,
     StopList,
     TapeSteps,
     TechniqueSheet,
-    WholeRange,
 )
-from companion.care.records import Zone as ZoneCode
 from companion.wire.facts_reading import read_facts
 from companion.wire.plain import PlainFault, decode
 
@@ -48,10 +40,6 @@ INTENDED_USE_FILE = "intended_use.json"
 TECHNIQUES_FOLDER = "techniques"
 EXERCISES_FOLDER = "exercises"
 TEMPLATES_FOLDER = "templates"
-
-KNOWN_SINCE_ALLOWED = frozenset({"gives_way_new", "rest_or_night_pain", "stiff_mornings"})
-"""Only giving way, rest or night pain and stiffness may be marked "known since" a date."""
-_CLOSED_BY_HIGH_LEVELS = {"hands", "exercise", "tape_on"}
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)
@@ -82,79 +70,24 @@ class CatalogueError(ValueError):
 def read_catalogue(folder: Path) -> Catalogue:
     """Everything below the resources ``folder``. Raises CatalogueError."""
     return Catalogue(
-        pressure_words=read_pressure_words(folder),
-        techniques=read_techniques(folder),
-        exercises=read_exercises(folder),
-        stop_list=read_stop_list(folder),
-        cards=read_cards(folder),
-        short_gate=read_short_gate(folder),
-        cautions=read_cautions(folder),
-        zones=read_zones(folder),
-        tape_steps=read_tape_steps(folder),
-        intended_use=read_intended_use(folder),
-        templates=read_templates(folder),
+        pressure_words=_read(folder, PRESSURE_FILE, PressureWords),
+        techniques=_read_each(folder, TECHNIQUES_FOLDER, TechniqueSheet),
+        exercises=_read_each(folder, EXERCISES_FOLDER, ExerciseSheet),
+        stop_list=_read(folder, STOP_LIST_FILE, StopList),
+        cards=_read(folder, CARDS_FILE, StopCards),
+        short_gate=_read(folder, SHORT_GATE_FILE, ShortGate),
+        cautions=_read(folder, CAUTIONS_FILE, Cautions),
+        zones=_read(folder, ZONES_FILE, SoreZones),
+        tape_steps=_read(folder, TAPE_STEPS_FILE, TapeSteps),
+        intended_use=_read(folder, INTENDED_USE_FILE, IntendedUse),
+        templates=_read_each(folder, TEMPLATES_FOLDER, PlanTemplate),
         facts=read_facts(folder),
     )
 
 
-def read_pressure_words(folder: Path) -> PressureWords:
-    """The pressure vocabulary. Raises CatalogueError."""
-    return _read(folder, PRESSURE_FILE, PressureWords)
-
-
-def read_techniques(folder: Path) -> tuple[TechniqueSheet, ...]:
-    """Every technique, by file name. Raises CatalogueError."""
-    return _read_each(folder, TECHNIQUES_FOLDER, TechniqueSheet)
-
-
-def read_exercises(folder: Path) -> tuple[ExerciseSheet, ...]:
-    """Every exercise, by file name. Raises CatalogueError."""
-    return _read_each(folder, EXERCISES_FOLDER, ExerciseSheet)
-
-
-def read_stop_list(folder: Path) -> StopList:
-    """The stop list. Raises CatalogueError."""
-    return _read(folder, STOP_LIST_FILE, StopList)
-
-
-def read_cards(folder: Path) -> StopCards:
-    """The cards behind the stop list. Raises CatalogueError."""
-    return _read(folder, CARDS_FILE, StopCards)
-
-
-def read_short_gate(folder: Path) -> ShortGate:
-    """The four questions of every day. Raises CatalogueError."""
-    return _read(folder, SHORT_GATE_FILE, ShortGate)
-
-
-def read_cautions(folder: Path) -> Cautions:
-    """Every caution. Raises CatalogueError."""
-    return _read(folder, CAUTIONS_FILE, Cautions)
-
-
-def read_zones(folder: Path) -> SoreZones:
-    """Every sore zone. Raises CatalogueError."""
-    return _read(folder, ZONES_FILE, SoreZones)
-
-
-def read_tape_steps(folder: Path) -> TapeSteps:
-    """Tape in words. Raises CatalogueError."""
-    return _read(folder, TAPE_STEPS_FILE, TapeSteps)
-
-
-def read_intended_use(folder: Path) -> IntendedUse:
-    """What the program is for. Raises CatalogueError."""
-    return _read(folder, INTENDED_USE_FILE, IntendedUse)
-
-
-def read_templates(folder: Path) -> tuple[PlanTemplate, ...]:
-    """Every plan template, by file name. Raises CatalogueError."""
-    return _read_each(folder, TEMPLATES_FOLDER, PlanTemplate)
-
-
 def _read(folder: Path, name: str, cls: type[T]) -> T:
-    value = _json_value(_file_bytes(folder, name), name)
     try:
+        value = json_of(folder, name)
         return decode(cls, value)
     except PlainFault as fault:
         told = ResourceFault(file=name, place=fault.place, fault=str(fault.what))
@@ -162,23 +95,17 @@ def _read(folder: Path, name: str, cls: type[T]) -> T:
 
 
 def _read_each(folder: Path, part: str, cls: type[T]) -> tuple[T, ...]:
-    return tuple(_read(folder, name, cls) for name in _names(folder, part))
+    return tuple(_read(folder, name, cls) for name in names_in(folder, part))
 
 
-def _names(folder: Path, part: str) -> list[str]:
+def names_in(folder: Path, part: str) -> list[str]:
+    """The files of one part, by name."""
     return sorted(f"{part}/{path.name}" for path in (folder / part).glob("*.json"))
 
 
-def _file_bytes(folder: Path, name: str) -> bytes:
-    try:
-        return (folder / name).read_bytes()
-    except OSError:
-        raise CatalogueError(
-            ResourceFault(file=name, place="", fault="the file cannot be read")
-        ) from None
+def json_of(folder: Path, name: str) -> Any:
+    """The JSON value of one file. Raises CatalogueError."""
 
-
-def _json_value(data: bytes, name: str) -> Any:
     def refuse_doubles(pairs: list[tuple[str, Any]]) -> dict[str, Any]:
         doubled = [key for key, count in Counter(key for key, _ in pairs).items() if count > 1]
         if doubled:
@@ -188,7 +115,10 @@ def _json_value(data: bytes, name: str) -> Any:
         return dict(pairs)
 
     try:
+        data = (folder / name).read_bytes()
         return json.loads(data.decode("utf-8"), object_pairs_hook=refuse_doubles)
+    except OSError:
+        fault = ResourceFault(file=name, place="", fault="the file cannot be read")
     except UnicodeDecodeError:
         fault = ResourceFault(file=name, place="", fault="the file is not UTF-8 text")
     except json.JSONDecodeError as error:
@@ -197,494 +127,3 @@ def _json_value(data: bytes, name: str) -> Any:
     except RecursionError:
         fault = ResourceFault(file=name, place="", fault="the JSON is nested too deeply")
     raise CatalogueError(fault)
-
-
-# ---------------------------------------------------------------- strict reading
-
-
-def check_all(folder: Path) -> tuple[ResourceFault, ...]:
-    """Every fault of every resource file; empty when all is well.
-
-    Files are read strictly first; references are followed only between files that read well.
-    """
-    faults: list[ResourceFault] = []
-
-    def one(name: str, cls: type[T]) -> T | None:
-        try:
-            return read_strictly(folder, name, cls)
-        except CatalogueError as error:
-            faults.extend(error.faults)
-            return None
-
-    def each(part: str, cls: type[T]) -> dict[str, T]:
-        names = _names(folder, part)
-        if not names:
-            faults.append(ResourceFault(file=part, place="", fault="the folder holds no file"))
-        read = {name: one(name, cls) for name in names}
-        return {name: record for name, record in read.items() if record is not None}
-
-    techniques = each(TECHNIQUES_FOLDER, TechniqueSheet)
-    exercises = each(EXERCISES_FOLDER, ExerciseSheet)
-    templates = each(TEMPLATES_FOLDER, PlanTemplate)
-    pressures = one(PRESSURE_FILE, PressureWords)
-    stop_list = one(STOP_LIST_FILE, StopList)
-    cards = one(CARDS_FILE, StopCards)
-    gate = one(SHORT_GATE_FILE, ShortGate)
-    cautions = one(CAUTIONS_FILE, Cautions)
-    zones = one(ZONES_FILE, SoreZones)
-    tape = one(TAPE_STEPS_FILE, TapeSteps)
-    one(INTENDED_USE_FILE, IntendedUse)
-
-    for name, technique in techniques.items():
-        faults += _technique_faults(name, technique, pressures, cautions)
-    for name, exercise in exercises.items():
-        faults += _exercise_faults(name, exercise, cautions)
-    if pressures is not None:
-        faults += _pressure_faults(pressures)
-    if stop_list is not None:
-        faults += _stop_list_faults(stop_list, cards)
-    if gate is not None:
-        faults += _gate_faults(gate, stop_list)
-    if cautions is not None:
-        faults += _caution_faults(cautions)
-    if zones is not None:
-        faults += _zone_faults(zones)
-    if tape is not None:
-        faults += _tape_faults(tape, cautions)
-    for name, template in templates.items():
-        faults += _template_faults(name, template, techniques, exercises)
-    return tuple(faults)
-
-
-def read_strictly(folder: Path, name: str, cls: type[T]) -> T:
-    """One resource file through pydantic. Raises CatalogueError with every fault of the file."""
-    from pydantic import ValidationError
-
-    data = _file_bytes(folder, name)
-    _json_value(data, name)
-    try:
-        return cast(T, _adapter(cast(Hashable, cls)).validate_json(data))
-    except ValidationError as error:
-        raise CatalogueError(
-            *(
-                ResourceFault(file=name, place=_place(item["loc"]), fault=_fault_words(item))
-                for item in error.errors(include_url=False)
-            )
-        ) from None
-
-
-@functools.cache
-def _adapter(cls: Any) -> Any:
-    # Imported here: the front page must not pay for it.
-    from pydantic import TypeAdapter
-
-    return TypeAdapter(cls)
-
-
-def _place(location: tuple[int | str, ...]) -> str:
-    place = ""
-    for part in location:
-        if isinstance(part, int):
-            place += f"[{part}]"
-        else:
-            place += f".{part}" if place else part
-    return place
-
-
-_FAULT_WORDS = {
-    "missing": "is missing",
-    "unexpected_keyword_argument": "is not a field of this file",
-    "literal_error": "{value!r} is not one of {expected}",
-    "string_pattern_mismatch": "{value!r} is not an id of small letters, digits and underscores",
-    "greater_than_equal": "{value!r} is below {ge}",
-    "less_than_equal": "{value!r} is above {le}",
-    "string_too_short": "the text is empty or too short",
-    "string_too_long": "the text is longer than {max_length} characters",
-    "string_type": "{value!r} is not text",
-    "int_type": "{value!r} is not a whole number",
-    "int_from_float": "{value!r} is not a whole number",
-    "bool_type": "{value!r} is not true or false",
-    "tuple_type": "a list is expected",
-    "dataclass_type": "an object is expected",
-}
-
-
-def _fault_words(item: Any) -> str:
-    words = _FAULT_WORDS.get(item["type"])
-    if words is None:
-        return str(item["msg"])
-    return words.format(value=item["input"], **item.get("ctx", {}))
-
-
-# ---------------------------------------------------------------- references
-
-
-def _doubled(file: str, place: str, ids: Iterable[str]) -> Iterator[ResourceFault]:
-    for name, count in Counter(ids).items():
-        if count > 1:
-            yield ResourceFault(file=file, place=place, fault=f"{name!r} stands {count} times")
-
-
-def _range_faults(file: str, place: str, asked: WholeRange) -> Iterator[ResourceFault]:
-    if not asked.lowest <= asked.default <= asked.highest:
-        yield ResourceFault(
-            file=file,
-            place=f"{place}.default",
-            fault=f"{asked.default} is not between {asked.lowest} and {asked.highest}",
-        )
-
-
-def _unknown_cautions(
-    file: str, place: str, named: Iterable[str], cautions: Cautions | None
-) -> Iterator[ResourceFault]:
-    if cautions is None:
-        return
-    known = {caution.id for caution in cautions.cautions}
-    for index, caution_id in enumerate(named):
-        if caution_id not in known:
-            yield ResourceFault(
-                file=file,
-                place=f"{place}[{index}]",
-                fault=f"{caution_id!r} is not a caution of {CAUTIONS_FILE}",
-            )
-
-
-def _unguarded(
-    file: str, part: str, named: Iterable[str], cautions: Cautions | None
-) -> Iterator[ResourceFault]:
-    """A caution that acts on this part must guard it, or an unanswered one would let it pass."""
-    if cautions is None:
-        return
-    guards = set(named)
-    for caution in cautions.cautions:
-        if getattr(caution, part) and caution.id not in guards:
-            yield ResourceFault(
-                file=file,
-                place="guarded_by",
-                fault=f"{caution.id!r} acts on {part} and must be named here",
-            )
-
-
-def _name_fault(file: str, record_id: str) -> Iterator[ResourceFault]:
-    if Path(file).stem != record_id:
-        yield ResourceFault(
-            file=file, place="id", fault=f"{record_id!r} differs from the name of the file"
-        )
-
-
-def _technique_faults(
-    file: str,
-    technique: TechniqueSheet,
-    pressures: PressureWords | None,
-    cautions: Cautions | None,
-) -> Iterator[ResourceFault]:
-    yield from _name_fault(file, technique.id)
-    yield from _unknown_cautions(file, "guarded_by", technique.guarded_by, cautions)
-    yield from _unknown_cautions(file, "not_with", technique.not_with, cautions)
-    yield from _unguarded(file, "hands", technique.guarded_by, cautions)
-    yield from _range_faults(file, "seconds", technique.seconds)
-    yield from _range_faults(file, "repeats", technique.repeats)
-    if pressures is not None and technique.pressure not in {word.id for word in pressures.words}:
-        yield ResourceFault(
-            file=file,
-            place="pressure",
-            fault=f"{technique.pressure!r} is not a pressure word of {PRESSURE_FILE}",
-        )
-    timed = sum(step.timed for step in technique.steps)
-    if timed != 1:
-        yield ResourceFault(
-            file=file, place="steps", fault=f"{timed} steps are timed; exactly one must be"
-        )
-    if technique.standing or technique.posture == "standing":
-        yield ResourceFault(
-            file=file, place="posture", fault="hands-on techniques are done sitting or lying"
-        )
-    if "back_of_knee" in technique.zones:
-        yield ResourceFault(file=file, place="zones", fault="no hands go to the back of the knee")
-    for index, step in enumerate(technique.steps):
-        if not step.anchors:
-            yield ResourceFault(
-                file=file, place=f"steps[{index}].anchors", fault="names no landmark"
-            )
-
-
-def _exercise_faults(
-    file: str, exercise: ExerciseSheet, cautions: Cautions | None
-) -> Iterator[ResourceFault]:
-    yield from _name_fault(file, exercise.id)
-    yield from _unknown_cautions(file, "guarded_by", exercise.guarded_by, cautions)
-    yield from _unguarded(file, "exercise", exercise.guarded_by, cautions)
-    for place in ("repeats", "sets", "hold_seconds", "rest_seconds"):
-        yield from _range_faults(file, place, getattr(exercise, place))
-    timed = sum(step.timed for step in exercise.steps)
-    if timed != (1 if exercise.hold_seconds.highest else 0):
-        yield ResourceFault(
-            file=file,
-            place="steps",
-            fault=f"{timed} steps are timed; one must be when there is a hold, else none",
-        )
-    if exercise.standing != (exercise.posture == "standing"):
-        yield ResourceFault(file=file, place="standing", fault="does not fit the posture")
-
-
-def _pressure_faults(pressures: PressureWords) -> Iterator[ResourceFault]:
-    yield from _doubled(PRESSURE_FILE, "words", (word.id for word in pressures.words))
-    yield from _doubled(PRESSURE_FILE, "words", (f"rank {word.rank}" for word in pressures.words))
-    if not pressures.words:
-        yield ResourceFault(file=PRESSURE_FILE, place="words", fault="holds no word")
-
-
-def _stop_list_faults(stop_list: StopList, cards: StopCards | None) -> Iterator[ResourceFault]:
-    signs = {sign.id: sign for sign in stop_list.signs}
-    yield from _doubled(STOP_LIST_FILE, "signs", (sign.id for sign in stop_list.signs))
-    by_id: dict[str, StopCard] = {}
-    if cards is not None:
-        by_id = {card.id: card for card in cards.cards}
-        yield from _doubled(CARDS_FILE, "cards", (card.id for card in cards.cards))
-        used = {sign.card for sign in stop_list.signs}
-        for index, card in enumerate(cards.cards):
-            if card.id not in used:
-                yield ResourceFault(
-                    file=CARDS_FILE, place=f"cards[{index}].id", fault="no sign leads to this card"
-                )
-            yield from _card_faults(f"cards[{index}]", card)
-    for index, sign in enumerate(stop_list.signs):
-        place = f"signs[{index}]"
-        yield from _sign_faults(place, sign, signs)
-        if cards is None:
-            continue
-        behind = by_id.get(sign.card)
-        if behind is None:
-            yield ResourceFault(
-                file=STOP_LIST_FILE,
-                place=f"{place}.card",
-                fault=f"{sign.card!r} is not a card of {CARDS_FILE}",
-            )
-        elif behind.level != sign.level:
-            yield ResourceFault(
-                file=STOP_LIST_FILE,
-                place=f"{place}.level",
-                fault=f"is {sign.level!r}, but its card is {behind.level!r}",
-            )
-
-
-def _card_faults(place: str, card: StopCard) -> Iterator[ResourceFault]:
-    if not card.actions:
-        yield ResourceFault(file=CARDS_FILE, place=f"{place}.actions", fault="holds no action")
-    if card.level == "care":
-        return
-    for field in ("contacts", "by_when", "say"):
-        if not getattr(card, field):
-            yield ResourceFault(
-                file=CARDS_FILE,
-                place=f"{place}.{field}",
-                fault=f"is missing on a card of level {card.level!r}",
-            )
-    if card.level == "emergency" and card.contacts[:1] != ("emergency",):
-        yield ResourceFault(
-            file=CARDS_FILE, place=f"{place}.contacts", fault="must begin with 'emergency'"
-        )
-
-
-def _sign_faults(place: str, sign: Sign, signs: dict[str, Sign]) -> Iterator[ResourceFault]:
-    def fault(field: str, words: str) -> ResourceFault:
-        return ResourceFault(file=STOP_LIST_FILE, place=f"{place}.{field}", fault=words)
-
-    high = sign.level in ("emergency", "today")
-    if high and not set(sign.locks) >= _CLOSED_BY_HIGH_LEVELS:
-        yield fault("locks", f"level {sign.level!r} must lock hands, exercise and tape_on")
-    if high and sign.clears != "checked_by_professional":
-        yield fault("clears", f"level {sign.level!r} must clear by 'checked_by_professional'")
-    if high and sign.ends != "session":
-        yield fault("ends", f"level {sign.level!r} must end the session")
-    if sign.not_sure_counts_as_yes != high:
-        yield fault("not_sure_counts_as_yes", "is true for emergency and today, else false")
-    if sign.known_since_allowed != (sign.id in KNOWN_SINCE_ALLOWED):
-        yield fault(
-            "known_since_allowed", "only giving way, stiffness, rest or night pain may be known"
-        )
-    if sign.known_since_allowed != (sign.known_as is not None):
-        yield fault("known_as", "goes with known_since_allowed")
-    if sign.known_as is not None:
-        stand_in = signs.get(sign.known_as)
-        if stand_in is None or stand_in.level != "care" or stand_in.asked_when != "known":
-            yield fault("known_as", f"{sign.known_as!r} is not a care sign asked when known")
-    if (sign.question is None) != (sign.asked_when in ("in_session", "tape_worn", "after_session")):
-        yield fault("question", "is left out for signs of the session and the tape, else 1 to 4")
-    asked = [question.id for question in sign.questions]
-    yield from _doubled(STOP_LIST_FILE, f"{place}.questions", asked)
-    used = [question_id for group in sign.met_when for question_id in group]
-    for question_id in used:
-        if question_id not in asked:
-            yield fault("met_when", f"{question_id!r} is not a question of this sign")
-    for index, question_id in enumerate(asked):
-        if question_id not in used:
-            yield fault(f"questions[{index}].id", "is asked, but met_when does not use it")
-    if () in sign.met_when:
-        yield fault("met_when", "holds an empty group")
-
-
-def _gate_faults(gate: ShortGate, stop_list: StopList | None) -> Iterator[ResourceFault]:
-    numbers = tuple(question.number for question in gate.questions)
-    if numbers != (1, 2, 3, 4):
-        yield ResourceFault(
-            file=SHORT_GATE_FILE, place="questions", fault="must be numbered 1, 2, 3, 4"
-        )
-    if tuple(answer.opens_stop_list for answer in gate.answers) != (False, True):
-        yield ResourceFault(
-            file=SHORT_GATE_FILE,
-            place="answers",
-            fault="must be none first, then the one that opens the stop list",
-        )
-    if stop_list is not None:
-        for number in numbers:
-            if all(sign.question != number for sign in stop_list.signs):
-                yield ResourceFault(
-                    file=SHORT_GATE_FILE,
-                    place=f"questions[{numbers.index(number)}]",
-                    fault="no sign of the stop list belongs to it",
-                )
-
-
-EFFECTS_ONLY_ON: dict[Effect, tuple[str, ...]] = {
-    "lightest_hands": ("hands",),
-    "daily_look": ("tape",),
-    "helper_needed": ("hands", "tape"),
-    "not_over": ("hands", "tape"),
-}
-"""Effects that would do nothing elsewhere."""
-
-
-def _caution_faults(cautions: Cautions) -> Iterator[ResourceFault]:
-    yield from _doubled(CAUTIONS_FILE, "cautions", (caution.id for caution in cautions.cautions))
-    for index, caution in enumerate(cautions.cautions):
-        place = f"cautions[{index}]"
-        effects = {part: getattr(caution, part) for part in ("hands", "tape", "exercise")}
-        if not any(effects.values()):
-            yield ResourceFault(file=CAUTIONS_FILE, place=place, fault="has no effect")
-        rests = any("rest_days" in found for found in effects.values())
-        if rests != (caution.rest_days is not None):
-            yield ResourceFault(
-                file=CAUTIONS_FILE,
-                place=f"{place}.rest_days",
-                fault="goes with the effect of that name",
-            )
-        for part, found in effects.items():
-            for effect in found:
-                only = EFFECTS_ONLY_ON.get(effect, (part,))
-                if part not in only:
-                    yield ResourceFault(
-                        file=CAUTIONS_FILE,
-                        place=f"{place}.{part}",
-                        fault=f"{effect!r} is an effect on {' and '.join(only)} alone",
-                    )
-
-
-def _zone_faults(zones: SoreZones) -> Iterator[ResourceFault]:
-    yield from _doubled(ZONES_FILE, "zones", (zone.id for zone in zones.zones))
-    for missing in sorted(set(get_args(ZoneCode)) - {zone.id for zone in zones.zones}):
-        yield ResourceFault(file=ZONES_FILE, place="zones", fault=f"{missing!r} is missing")
-
-
-def _tape_faults(tape: TapeSteps, cautions: Cautions | None) -> Iterator[ResourceFault]:
-    yield from _unknown_cautions(TAPE_STEPS_FILE, "guarded_by", tape.guarded_by, cautions)
-    yield from _unguarded(TAPE_STEPS_FILE, "tape", tape.guarded_by, cautions)
-    if tuple((stage.stage, stage.adds_to) for stage in tape.stages) != ((1, 0), (2, 1)):
-        yield ResourceFault(
-            file=TAPE_STEPS_FILE,
-            place="stages",
-            fault="must be stage 1 on bare skin, then stage 2 on stage 1",
-        )
-    numbered = 0
-    for index, stage in enumerate(tape.stages):
-        pieces = {step.piece for step in stage.steps if step.piece is not None}
-        if pieces != set(range(numbered + 1, numbered + stage.pieces + 1)):
-            yield ResourceFault(
-                file=TAPE_STEPS_FILE,
-                place=f"stages[{index}].steps",
-                fault=f"must number its {stage.pieces} pieces on from {numbered + 1}",
-            )
-        numbered += stage.pieces
-        for place, step in enumerate(stage.steps):
-            # Without its moment a strip would be shown as laid while it is not.
-            if (step.piece is not None) != (step.moment not in {None, "rub"}):
-                yield ResourceFault(
-                    file=TAPE_STEPS_FILE,
-                    place=f"stages[{index}].steps[{place}]",
-                    fault="must name the moment of its piece, and no other step one but 'rub'",
-                )
-    yield from _doubled(
-        TAPE_STEPS_FILE, "skin_findings", (finding.id for finding in tape.skin_findings)
-    )
-    for index, reading in enumerate(tape.patch_test.readings):
-        if reading.earliest_hours > reading.latest_hours:
-            yield ResourceFault(
-                file=TAPE_STEPS_FILE,
-                place=f"patch_test.readings[{index}]",
-                fault="ends before it begins",
-            )
-
-
-def _template_faults(
-    file: str,
-    template: PlanTemplate,
-    techniques: dict[str, TechniqueSheet],
-    exercises: dict[str, ExerciseSheet],
-) -> Iterator[ResourceFault]:
-    yield from _name_fault(file, template.id)
-    for index, technique in enumerate(template.techniques):
-        sheet = techniques.get(f"{TECHNIQUES_FOLDER}/{technique.technique}.json")
-        place = f"techniques[{index}]"
-        if sheet is None:
-            yield ResourceFault(
-                file=file,
-                place=f"{place}.technique",
-                fault=f"{technique.technique!r} is not a technique of {TECHNIQUES_FOLDER}",
-            )
-            continue
-        if technique.taught_on is not None:
-            yield ResourceFault(
-                file=file, place=f"{place}.taught_on", fault="nothing in a template is taught"
-            )
-        yield from _outside(file, f"{place}.seconds", technique.seconds, sheet.seconds)
-        yield from _outside(file, f"{place}.repeats", technique.repeats, sheet.repeats)
-    for index, exercise in enumerate(template.exercises):
-        exercise_sheet = exercises.get(f"{EXERCISES_FOLDER}/{exercise.exercise}.json")
-        place = f"exercises[{index}]"
-        if exercise_sheet is None:
-            yield ResourceFault(
-                file=file,
-                place=f"{place}.exercise",
-                fault=f"{exercise.exercise!r} is not an exercise of {EXERCISES_FOLDER}",
-            )
-            continue
-        if exercise.taught_on is not None:
-            yield ResourceFault(
-                file=file, place=f"{place}.taught_on", fault="nothing in a template is taught"
-            )
-        for field in ("repeats", "sets", "hold_seconds"):
-            yield from _outside(
-                file, f"{place}.{field}", getattr(exercise, field), getattr(exercise_sheet, field)
-            )
-    tape = template.tape
-    if tape.highest and tape.start > tape.highest:
-        yield ResourceFault(
-            file=file, place="tape.start", fault=f"is above the highest stage {tape.highest}"
-        )
-    if (tape.when == "never") != (tape.highest == 0):
-        yield ResourceFault(
-            file=file, place="tape.highest", fault="is 0 when the plan never tapes, else 1 or 2"
-        )
-    if tape.cap_hours < tape.wear_hours:
-        yield ResourceFault(
-            file=file, place="tape.cap_hours", fault=f"is below the due time {tape.wear_hours}"
-        )
-
-
-def _outside(file: str, place: str, value: int, allowed: WholeRange) -> Iterator[ResourceFault]:
-    if not allowed.lowest <= value <= allowed.highest:
-        yield ResourceFault(
-            file=file,
-            place=place,
-            fault=f"{value} is not between {allowed.lowest} and {allowed.highest}",
-        )

@@ -9,32 +9,19 @@ made, so that a record is the same from a file and from the store.
 import functools
 import json
 from collections.abc import Callable, Iterable
-from dataclasses import dataclass
 from typing import Annotated, Any, NoReturn
 
 import pydantic
 from pydantic_core import ErrorDetails
 
 from companion.care.coded import Coded, coded
-from companion.care.ranges import Code, Length
-from companion.care.records import ENTRY_KINDS, AnyEntry, Plan, Record
+from companion.care.records import ENTRY_KINDS, AnyEntry, Plan
 from companion.wire import plain
 from companion.wire.faults import Fault
 
-PLAN_VERSION = 3
-DIARY_VERSION = 3
 _LONGEST_QUOTE = 60
 
 TaggedEntry = Annotated[AnyEntry, pydantic.Discriminator("kind")]
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class DiaryBody(Record):
-    """The body of a diary file: the person's code, every plan version and every entry."""
-
-    person: Code
-    plans: Annotated[tuple[Plan, ...], Length(9999)]
-    entries: Annotated[tuple[TaggedEntry, ...], Length(400_000)]
 
 
 class _RefusedError(ValueError):
@@ -75,23 +62,6 @@ def guarded_json(data: bytes, place: str) -> Any | tuple[Fault, ...]:
         return (Fault(place, coded("nested_too_deep")),)
     except ValueError:  # also whole numbers of thousands of digits
         return (Fault(place, coded("not_json")),)
-
-
-def json_schemas() -> dict[str, dict[str, Any]]:
-    """The JSON Schemas of the bodies of plan and diary files, by file name."""
-    plan = _plan_adapter().json_schema()
-    diary = pydantic.TypeAdapter(DiaryBody).json_schema()
-    return {
-        f"plan-{PLAN_VERSION}.schema.json": _titled(plan, "plan", PLAN_VERSION),
-        f"diary-{DIARY_VERSION}.schema.json": _titled(diary, "diary", DIARY_VERSION),
-    }
-
-
-def _titled(schema: dict[str, Any], kind: str, version: int) -> dict[str, Any]:
-    return {
-        "$schema": "https://json-schema.org/draft/2020-12/schema",
-        "$id": f"urn:homeknee:{kind}:{version}",
-    } | schema
 
 
 @functools.cache

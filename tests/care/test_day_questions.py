@@ -22,8 +22,8 @@ from companion.care.day_questions import (
 from companion.care.flow import Page
 from companion.care.records import Amount, AmountPlan
 from companion.care.stopping import CardPage
-from companion.services.playing import steady
 from tests.care.walking import any_answer, chooser, pages_of, seeds, walked
+from tests.steady import steady
 
 WALK = AmountPlan(label="Walk to the quay", unit="m", baseline=200, goal=300)
 

@@ -8,9 +8,10 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from companion.care.history import ConflictingEntry, current, merge, versions_of
+from companion.care.history import ConflictingEntry, current, merge
 from companion.care.records import AnyEntry, Question
 from tests.care.made import at, event, new_id, page, session, warning
+from tests.versions import versions_of
 
 IDS = [f"{number:032x}" for number in range(1, 7)]
 

@@ -3,7 +3,6 @@
 from dataclasses import replace
 from datetime import timedelta
 from itertools import product
-from pathlib import Path
 from typing import get_args
 
 import pytest
@@ -22,10 +21,10 @@ from companion.care.locks import (
     ways_to_clear,
 )
 from companion.care.records import Cleared, WarningSign
-from companion.wire.catalogue_reading import read_stop_list
+from tests.care.content import CATALOGUE
 from tests.care.made import DAY, at, new_id, page, tape_off, tape_on, warning
 
-STOP_LIST = read_stop_list(Path(__file__).parents[2] / "resources")
+STOP_LIST = CATALOGUE.stop_list
 
 
 def clear(sign: WarningSign, how: Cleared, day: int, **fields: object) -> WarningSign:

@@ -37,7 +37,6 @@ from companion.care.taping import (
     TapeStepPage,
     TapeTakenOffPage,
 )
-from companion.services.playing import steady
 from tests.care.walking import (
     CATALOGUE,
     EXERCISES,
@@ -53,6 +52,7 @@ from tests.care.walking import (
     taught_plan,
     walked,
 )
+from tests.steady import steady
 
 
 def walk_with(

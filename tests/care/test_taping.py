@@ -28,9 +28,9 @@ from companion.care.taping import (
     tape_on_walk,
     tape_steps,
 )
-from companion.services.playing import steady
 from tests.care.made import at
 from tests.care.walking import CATALOGUE, any_answer, chooser, pages_of, seeds, walked
+from tests.steady import steady
 
 ASKED = tuple(sign.id for sign in CATALOGUE.stop_list.signs)
 

@@ -9,7 +9,7 @@ import pytest
 from companion.app import commands, exits
 from companion.exchange.diary_calendar import write_calendar
 from companion.exchange.fhir import write_bundle
-from companion.exchange.files import write_diary, write_plan
+from companion.exchange.files import plan_bytes, write_diary
 from companion.exchange.table import write_table
 from tests.exchange.made import full_diary, small_plan
 
@@ -72,7 +72,7 @@ def test_a_plan_or_a_damaged_file_is_refused_and_nothing_written(
     diary: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
     plan, out = tmp_path / "plan.homeknee", tmp_path / "out"
-    write_plan(plan, small_plan())
+    (plan).write_bytes(plan_bytes(small_plan()))
     diary.write_bytes(diary.read_bytes()[:-3])
     for source in (plan, diary, tmp_path / "nothing"):
         assert commands.run(["export", str(source), "--fhir", str(out)]) == exits.REFUSED

@@ -21,7 +21,6 @@ from companion.exchange.files import (
     read,
     read_bytes,
     write_diary,
-    write_plan,
 )
 from companion.wire import upgrades
 from companion.wire.plain import encode
@@ -86,7 +85,7 @@ def test_a_diary_file_is_whole_whatever_it_is_called(tmp_path: Path) -> None:
 
 
 def test_a_plan_file_is_whole(tmp_path: Path) -> None:
-    write_plan(tmp_path / "plan.homeknee", full_plan())
+    (tmp_path / "plan.homeknee").write_bytes(plan_bytes(full_plan()))
     reading = read(tmp_path / "plan.homeknee")
     assert (reading.state, reading.kind) == ("whole", "plan")
     assert reading.plan == full_plan()
@@ -159,7 +158,7 @@ def test_a_pipe_is_not_waited_for(tmp_path: Path) -> None:
 
 
 def test_the_machine_failing_is_told(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
-    write_plan(tmp_path / "plan.homeknee", small_plan())
+    (tmp_path / "plan.homeknee").write_bytes(plan_bytes(small_plan()))
 
     def fails(*_: object, **__: object) -> None:
         raise PermissionError(13, "Permission denied")

@@ -5,10 +5,10 @@ To be run once, when a version is handed out for the first time; never again for
 
 from pathlib import Path
 
-from companion.exchange.files import VERSIONS, write_diary, write_plan
+from companion.exchange.files import VERSIONS, plan_bytes, write_diary
 from tests.exchange.made import full_diary, full_plan
 
 if __name__ == "__main__":
     folder = Path(__file__).parent / "frozen"
-    write_plan(folder / f"plan-{VERSIONS['plan']}.homeknee", full_plan())
+    (folder / f"plan-{VERSIONS['plan']}.homeknee").write_bytes(plan_bytes(full_plan()))
     write_diary(folder / f"diary-{VERSIONS['diary']}.homeknee", full_diary())

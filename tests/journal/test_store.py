@@ -106,13 +106,13 @@ def test_the_same_again_is_passed_over_and_a_rival_refused(tmp_path: Path) -> No
 def test_a_plan_version_never_changes_and_a_stranger_is_refused(tmp_path: Path) -> None:
     filled(tmp_path)
     with opened(tmp_path) as journal:
-        journal.add_plan(PLAN)
+        journal.append(plans=(PLAN,))
         with pytest.raises(JournalConflict, match=r"^plan_here_differs\(version=1\)"):
-            journal.add_plan(dataclasses.replace(PLAN, rounds=1))
+            journal.append(plans=(dataclasses.replace(PLAN, rounds=1),))
         with pytest.raises(JournalConflict, match=r"theirs=K-31, ours=K-07"):
-            journal.add_plan(dataclasses.replace(PLAN, person="K-31", version=2))
+            journal.append(plans=(dataclasses.replace(PLAN, person="K-31", version=2),))
         second = dataclasses.replace(PLAN, version=2, rounds=1)
-        journal.add_plan(second)
+        journal.append(plans=(second,))
         assert journal.plans() == (PLAN, second)
         assert journal.plan_in_force() == second
 

@@ -5,7 +5,6 @@ from typing import Any
 import pytest
 
 from companion.care.day_pages_kept import days_to_write, page_of
-from companion.care.history import versions_of
 from companion.care.records import Amount, AmountPlan, CautionAnswer, DayPage, WarningSign
 from companion.exchange.files import diary_bytes
 from companion.services.day_page import (
@@ -22,6 +21,7 @@ from tests.care.made import DAY, at, page, tape_on, warning
 from tests.care.walking import NO_CAUTIONS, taught_plan
 from tests.services.conftest import Keep
 from tests.services.context_for_tests import answer_by, counting, ended, of, walk_on
+from tests.versions import versions_of
 
 BOTH = taught_plan(side="both", main_side="left")
 SECRET = "The nurse was short with me."

@@ -5,9 +5,9 @@ from typing import Any
 
 import pytest
 
+from companion.app.demo_day import play_day
 from companion.care.records import CautionAnswer, Technique
 from companion.services.front import front, settle_left_behind
-from companion.services.playing import play_day
 from companion.services.routine import RoutineConduct, playable
 from companion.services.signs import StopConduct
 from companion.services.walks import Underway, begin, load

@@ -12,7 +12,6 @@ from hypothesis import strategies as st
 
 from companion.care import outing_questions as going
 from companion.care.flow import Page
-from companion.care.history import versions_of
 from companion.care.outings_waiting import outing_waiting
 from companion.care.records import (
     Amount,
@@ -39,6 +38,7 @@ from tests.care.content import whole_plan
 from tests.care.made import DAY, at, patch_test, session, warning
 from tests.care.test_outing_questions import but, going_out, told
 from tests.services.context_for_tests import HandClock, Kept
+from tests.versions import versions_of
 
 TODAY = DAY + timedelta(days=7)
 WALK = AmountPlan(label="Walk", unit="min", baseline=10.0, goal=30.0)
@@ -341,7 +341,7 @@ def test_what_was_said_before_it_was_left_is_kept(context: Context) -> None:
 
 def test_a_plan_for_the_other_knee_does_not_lose_the_telling(context: Context) -> None:
     out(context, tape_for_outing={"tape": "no"})
-    context.journal.add_plan(replace(PLAN, version=2, side="left", main_side="left"))
+    context.journal.append(plans=(replace(PLAN, version=2, side="left", main_side="left"),))
     now_told(context)
     (outing,) = of(context, Outing)
     assert (outing.ended_because, outing.plan_version) == ("pain", 1)

@@ -11,7 +11,6 @@ from hypothesis import strategies as st
 
 from companion.care import patch_questions as patch
 from companion.care.flow import Page
-from companion.care.history import versions_of
 from companion.care.records import PatchTest, WarningSign
 from companion.care.stopping import CardPage
 from companion.care.tape_gate import patch_test_state
@@ -23,6 +22,7 @@ from tests.care.made import at, patch_test, warning
 from tests.care.test_patch_questions import placing
 from tests.services.context_for_tests import HandClock, Kept
 from tests.services.test_outing import TODAY, later, of, through
+from tests.versions import versions_of
 
 PLAN = whole_plan()
 READINGS = CATALOGUE.tape_steps.patch_test.readings

@@ -540,7 +540,7 @@ def test_a_signed_plan_goes_home_and_the_routine_begins(template: str, tmp_path:
     try:
         found = preview_plan(kept.context.journal.plans(), reading.plan)
         assert found.refused is None
-        kept.context.journal.add_plan(reading.plan)
+        kept.context.journal.append(plans=(reading.plan,))
         assert kept.context.plan() == plan
         assert front(kept.context).knees[0].exercise == "due"
         begun = begin(kept.context, RoutineConduct(), "right")
@@ -549,7 +549,7 @@ def test_a_signed_plan_goes_home_and_the_routine_begins(template: str, tmp_path:
         revised = put(from_last(plan, TODAY + timedelta(days=1)), rounds=1, check_moves=4)
         second = sign(revised, CATALOGUE, name="R. Vane", registration="PT 4711", at=AT)
         assert isinstance(second, Plan)
-        kept.context.journal.add_plan(second)
+        kept.context.journal.append(plans=(second,))
         assert kept.context.plan() == second
     finally:
         kept.context.journal.close()

@@ -6,6 +6,7 @@ from typing import Any
 
 import pytest
 
+from companion.app.demo_day import play_day
 from companion.care.outing_questions import TapeByTrialPage, TapeForOutingPage
 from companion.care.records import Plan, Session, TapeOff, TapeOn
 from companion.care.routine import NoHandsPage, StepPage
@@ -14,7 +15,6 @@ from companion.care.trial_days import TrialRefusal, trial_day
 from companion.services.day_page import DayConduct
 from companion.services.front import front
 from companion.services.outing import OutingConduct
-from companion.services.playing import play_day
 from companion.services.routine import RoutineConduct
 from companion.services.tape import TapeOffConduct, TapeOnConduct
 from companion.services.walks import Conduct, Underway, begin, give, nothing_to_tell

@@ -14,7 +14,6 @@ from companion.care.wear import current_wear
 from companion.journal.faults import JournalBusy, JournalFull
 from companion.journal.store import Journal
 from companion.services.day_page import DayConduct
-from companion.services.playing import steady
 from companion.services.routine import RoutineConduct
 from companion.services.signs import ClearConduct, StopConduct
 from companion.services.tape import (
@@ -28,6 +27,7 @@ from tests.care.made import at, session, tape_off, tape_on, warning
 from tests.care.walking import any_answer, chooser, taught_plan
 from tests.services.conftest import Keep
 from tests.services.context_for_tests import HandClock, Kept, answer_by, of, walk_on
+from tests.steady import steady
 
 SESSIONS = [session(day, 10, 5, full_list=True) for day in range(2, 7)]
 """Five sessions that began at 10, so that scoring is asked about; the last list a week ago."""
@@ -267,7 +267,7 @@ def test_a_plan_replaced_in_the_middle_keeps_the_old_one_for_that_walk(keep: Kee
     diary = keep()
     walk_on(diary.context, RoutineConduct(), until="step:1:2")
     newer = taught_plan({"when": "never", "highest": 0}, version=2, rounds=1, techniques=())
-    diary.context.journal.add_plan(newer)
+    diary.context.journal.append(plans=(newer,))
     done = walk_on(diary.kill(), RoutineConduct())
     assert isinstance(done, Finished)
     assert done.plan.version == 1

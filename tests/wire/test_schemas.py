@@ -10,9 +10,8 @@ from jsonschema import Draft202012Validator
 from companion.care.records import Diary
 from companion.exchange.files import diary_bytes, plan_bytes
 from companion.system.resources import resource
-from companion.wire.strict import json_schemas
 from tests.strategies import diaries
-from tests.wire.write_schemas import schema_text
+from tests.wire.write_schemas import json_schemas, schema_text
 
 
 def _validator(name: str) -> Draft202012Validator:

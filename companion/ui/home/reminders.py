@@ -23,7 +23,7 @@ from companion.ui.home.front_page import FrontPage
 from companion.ui.home.home import Home
 from companion.ui.kit.asking import AskingPage
 from companion.ui.kit.page import Page
-from companion.ui.kit.prompts import PromptChoice, Prompts, SheetPrompts
+from companion.ui.kit.prompts import PromptChoice, SheetPrompts
 from companion.ui.kit.window import PageWindow
 
 LOOK_EVERY_MS = 30_000
@@ -42,14 +42,13 @@ class Reminders(QObject):
         home: Home,
         wanted: Callable[[], bool],
         *,
-        prompts: Prompts | None = None,
         alert: Callable[[PageWindow], object] = QApplication.alert,
     ) -> None:
         super().__init__(window)
         self._window = window
         self._home = home
         self._wanted = wanted
-        self._prompts = prompts or SheetPrompts(window)
+        self._prompts = SheetPrompts(window)
         self._alert = alert
         self._told: set[str] = set()
         self._timer = QTimer(self)

@@ -1,15 +1,13 @@
-"""Questions asked in between: one replaceable object, never a dialog that stops the program.
+"""Questions asked in between, each on a sheet that looks like a page.
 
-Whoever asks hands in what to do with the answer and goes on. On the screen the question is a
-sheet that looks like a page; in tests it is a list of answers given beforehand.
+Whoever asks hands in what to do with the answer and goes on: no dialog stops the program.
 """
 
 from __future__ import annotations
 
 from collections import deque
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
-from typing import Protocol
 
 from PySide6.QtCore import QObject
 
@@ -34,15 +32,6 @@ class PromptChoice:
     main: bool = False
 
 
-class Prompts(Protocol):
-    """Something that can put a question."""
-
-    def ask(
-        self, title: str, text: str, choices: Sequence[PromptChoice], answered: Answered
-    ) -> None:
-        """Put the question; `answered` gets the value, or None when the person went back."""
-
-
 class SheetPrompts(QObject):
     """Questions as sheets over the window's page. One at a time; others wait their turn."""
 
@@ -55,7 +44,10 @@ class SheetPrompts(QObject):
     def ask(
         self, title: str, text: str, choices: Sequence[PromptChoice], answered: Answered
     ) -> None:
-        """Put the question on a sheet; see `Prompts`. Raises ValueError without choices."""
+        """Put the question on a sheet; `answered` gets the value, or None for going back.
+
+        Raises ValueError without choices.
+        """
         if not choices:
             raise ValueError("a question needs an answer to choose")
         if sum(choice.main for choice in choices) > 1:
@@ -112,27 +104,3 @@ class _Question:
     text: str
     choices: tuple[PromptChoice, ...]
     answered: Answered
-
-
-class ScriptedPrompts:
-    """Answers given beforehand, in order; `asked` holds the titles of the questions put.
-
-    Raises AssertionError for a question nobody expected, or an answer that was not offered.
-    """
-
-    def __init__(self, answers: Iterable[object | None] = ()) -> None:
-        self._answers = deque(answers)
-        self.asked: list[str] = []
-
-    def ask(
-        self, title: str, text: str, choices: Sequence[PromptChoice], answered: Answered
-    ) -> None:
-        """Answer at once with the next prepared answer; see `Prompts`."""
-        self.asked.append(title)
-        if not self._answers:
-            raise AssertionError(f"nobody expected the question {title!r}")
-        answer = self._answers.popleft()
-        offered = [choice.value for choice in choices]
-        if answer is not None and answer not in offered:
-            raise AssertionError(f"{title!r} offers {offered}, not {answer!r}")
-        answered(answer)

@@ -8,12 +8,13 @@ from pathlib import Path
 import pytest
 from pytestqt.qtbot import QtBot
 
-from companion.care.history import current, versions_of
+from companion.care.history import current
 from companion.care.records import DayPage
 from companion.journal.store import Journal
 from companion.system.clock import PinnedClock
 from companion.ui.kit.window import PageWindow
 from tests.tour_visit import DemoPerson, Visit
+from tests.versions import versions_of
 
 
 @pytest.fixture

@@ -26,10 +26,11 @@ from companion.ui.kit.knee_picture import (
 )
 from companion.ui.kit.page import Page
 from companion.ui.kit.text import Paragraph
-from companion.ui.kit.theme import PALETTES, Palette, Theme, apply, contrast_ratio
+from companion.ui.kit.theme import PALETTES, Palette, Theme, apply
 from tests.picture.made import catalogue, plan
 from tests.ui.kit.accessibility import faults
 from tests.ui.kit.conftest import Shown
+from tests.ui.kit.contrast import contrast_ratio
 
 SHEET = catalogue().technique("glide_inner_edge")
 

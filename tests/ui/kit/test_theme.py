@@ -20,13 +20,13 @@ from companion.ui.kit.theme import (
     Theme,
     Type,
     apply,
-    contrast_ratio,
     current,
     faint_line,
     qt_palette,
     style_sheet,
 )
 from companion.ui.kit.window import PageWindow
+from tests.ui.kit.contrast import contrast_ratio
 
 TEXT_PAIRS = (
     ("ink", "paper"),

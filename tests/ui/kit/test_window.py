@@ -15,7 +15,7 @@ from shiboken6 import isValid
 
 from companion.ui.kit.controls import MainButton, NoteField, PainScale, Paragraph, QuietButton
 from companion.ui.kit.page import Page
-from companion.ui.kit.prompts import PromptChoice, ScriptedPrompts, SheetPrompts
+from companion.ui.kit.prompts import PromptChoice, SheetPrompts
 from companion.ui.kit.window import PageWindow
 from tests.ui.kit import accessibility
 from tests.ui.kit.gallery import PAGES, settle
@@ -315,22 +315,6 @@ class TestSheets:
     def test_a_question_without_answers_is_an_error(self, window: PageWindow) -> None:
         with pytest.raises(ValueError, match="needs an answer"):
             SheetPrompts(window).ask("Sure?", "", [], print)
-
-
-class TestScriptedPrompts:
-    def test_answers_in_order(self) -> None:
-        prompts = ScriptedPrompts(["yes", None])
-        answers: list[object] = []
-        for title in ("First?", "Second?"):
-            prompts.ask(title, "", [PromptChoice("yes", "Yes")], answers.append)
-        assert answers == ["yes", None]
-        assert prompts.asked == ["First?", "Second?"]
-
-    def test_an_unexpected_question_or_answer_fails(self) -> None:
-        with pytest.raises(AssertionError, match="nobody expected"):
-            ScriptedPrompts().ask("First?", "", [PromptChoice(1, "One")], print)
-        with pytest.raises(AssertionError, match="offers"):
-            ScriptedPrompts([2]).ask("First?", "", [PromptChoice(1, "One")], print)
 
 
 def test_a_first_size_larger_than_the_screen_is_cut_to_it(window: PageWindow) -> None:

@@ -1,4 +1,5 @@
-"""Reading resources: strict and plain agree, every fault names file, place and fault."""
+"""The content holds together; strict and plain reading agree, and every fault is told by file,
+place and sentence."""
 
 import json
 import shutil
@@ -21,14 +22,12 @@ from companion.wire.catalogue_reading import (
     TAPE_STEPS_FILE,
     ZONES_FILE,
     CatalogueError,
-    check_all,
     read_catalogue,
-    read_stop_list,
-    read_strictly,
-    read_techniques,
 )
 from companion.wire.facts_reading import FACTS_FILE
 from companion.wire.plain import encode
+from tests.care.content import CATALOGUE
+from tests.content.checking import check_all, read_strictly
 
 RESOURCES = Path(__file__).parents[2] / "resources"
 ACROSS = "techniques/ease_across.json"
@@ -81,7 +80,7 @@ def drop(*place: str | int) -> Callable[[Any], None]:
 
 
 def sign_at(sign_id: str) -> int:
-    ids = [sign.id for sign in read_stop_list(RESOURCES).signs]
+    ids = [sign.id for sign in CATALOGUE.stop_list.signs]
     return ids.index(sign_id)
 
 
@@ -90,15 +89,15 @@ def test_the_resources_hold_no_fault() -> None:
 
 
 def test_plain_and_strict_read_the_same() -> None:
-    assert read_stop_list(RESOURCES) == read_strictly(RESOURCES, STOP_LIST_FILE, StopList)
-    for technique in read_techniques(RESOURCES):
+    assert CATALOGUE.stop_list == read_strictly(RESOURCES, STOP_LIST_FILE, StopList)
+    for technique in CATALOGUE.techniques:
         name = f"techniques/{technique.id}.json"
         assert technique == read_strictly(RESOURCES, name, TechniqueSheet)
 
 
 def test_a_file_maps_one_to_one_onto_its_record() -> None:
     value = json.loads((RESOURCES / STOP_LIST_FILE).read_text(encoding="utf-8"))
-    again = encode(read_stop_list(RESOURCES))
+    again = encode(CATALOGUE.stop_list)
     for written, read in zip(value["signs"], again["signs"], strict=True):
         assert written.items() <= read.items()
 
