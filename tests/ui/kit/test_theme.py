@@ -65,7 +65,7 @@ EDGE_PAIRS = (
         ("#767676", "#FFFFFF", 4.54),
         # Our own figures for the cards.
         ("#FFFFFF", "#A4003A", 8.0),
-        ("#000000", "#FFB000", 11.5),
+        ("#000000", "#F2AE3A", 10.9),
         ("#FFFFFF", "#004B87", 8.9),
     ],
 )
@@ -79,6 +79,13 @@ def test_contrast_ratio_is_the_published_one(one: str, other: str, ratio: float)
 def test_text_reaches_seven_to_one(palette: Palette, pair: tuple[str, str]) -> None:
     # WCAG 2.2, SC 1.4.6 Contrast (Enhanced).
     assert contrast_ratio(getattr(palette, pair[0]), getattr(palette, pair[1])) >= 7
+
+
+@pytest.mark.parametrize("palette", PALETTES.values(), ids=lambda p: p.name)
+def test_the_card_of_today_is_black_on_an_amber_of_our_own(palette: Palette) -> None:
+    assert contrast_ratio(palette.on_today, palette.today) >= 10
+    # One palette published for charts has exactly this amber.
+    assert palette.today != "#FFB000"
 
 
 @pytest.mark.parametrize("palette", PALETTES.values(), ids=lambda p: p.name)
