@@ -31,8 +31,8 @@ from companion.care.records import (
 )
 from companion.care.trial_schedule import schedule
 
-CLINICIAN = "M. Trewhella, physiotherapist"
-REGISTRATION = "PELLAN-0417"
+CLINICIAN = "A. Example (invented clinician)"
+REGISTRATION = "example 000"
 TAPE_MAKE = "Harbour cotton 50 mm"
 
 

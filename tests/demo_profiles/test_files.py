@@ -57,6 +57,14 @@ def test_plan_and_diary_belong_together(name: str) -> None:
 
 
 @pytest.mark.parametrize("name", NAMES)
+def test_whoever_signs_is_plainly_invented(name: str) -> None:
+    for plan in diary_of(name).plans:
+        assert plan.sign_off is not None
+        assert "invented" in plan.sign_off.name
+        assert "example" in plan.sign_off.registration
+
+
+@pytest.mark.parametrize("name", NAMES)
 def test_every_plan_version_is_signed_and_unchanged_since(name: str) -> None:
     for plan in diary_of(name).plans:
         assert sign_off_holds(plan)
