@@ -299,6 +299,8 @@ def _findings(options: argparse.Namespace) -> int:
             _say("homeknee findings: --table holds every side; leave out --json and --side.")
             return USAGE
         return _findings_table(options.source, options.table)
+    if options.source.is_dir():
+        raise Refused(f"{options.source} is a folder. Add --table OUT.csv, or name one diary.")
     from companion.evidence.findings import findings
     from companion.presentation.papers.findings_words import findings_words
     from companion.services.export import findings_json

@@ -132,7 +132,7 @@ def from_template(template: PlanTemplate, today: date, last: Plan | None = None)
         person="new",
         version=1,
         written_on=today,
-        review_on=today + timedelta(days=REVIEW_AFTER_DAYS),
+        review_on=_working_day(today + timedelta(days=REVIEW_AFTER_DAYS)),
         side="right",
         main_side="right",
         **{
@@ -147,7 +147,8 @@ def from_template(template: PlanTemplate, today: date, last: Plan | None = None)
 
 
 def from_last(last: Plan, today: date) -> PlanDraft:
-    """The next version of a plan: all of it again, reviewed after as long as last time.
+    """The next version of a plan: all of it again, reviewed after as long as last time, and on no
+    weekend.
 
     A tape trial goes on unchanged; one that is over, or not as it was fixed, is left out.
     """
@@ -157,7 +158,7 @@ def from_last(last: Plan, today: date) -> PlanDraft:
     if not ahead and running_trial(last, today) is None:
         trial = None
     answers = answers_of(replace(last, trial=trial))
-    answers["review_on"] = today + timedelta(days=again)
+    answers["review_on"] = _working_day(today + timedelta(days=again))
     main = {contact.role: contact for contact in reversed(last.contacts)}.values()
     return PlanDraft(
         today=today,
@@ -166,6 +167,15 @@ def from_last(last: Plan, today: date) -> PlanDraft:
         more_contacts=tuple(contact for contact in last.contacts if contact not in main),
         seed="" if trial is None else trial.seed,
     )
+
+
+def _working_day(day: date) -> date:
+    """That day, or the Monday after the weekend it falls on: a review that is offered is one that
+    can be held. Bank holidays are not known here."""
+    return day if day.weekday() < _SATURDAY else day + timedelta(days=7 - day.weekday())
+
+
+_SATURDAY = 5
 
 
 def from_practice(plan: Plan, last: Plan | None, today: date) -> PlanDraft:

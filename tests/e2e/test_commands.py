@@ -324,6 +324,11 @@ def test_findings_are_words_or_one_object_and_never_depend_on_today() -> None:
     assert json.loads(now)["side"] == "right"
 
 
+def test_findings_of_a_folder_ask_for_the_table(tmp_path: Path) -> None:
+    for more in ((), ("--json",)):
+        assert "--table" in refused(homeknee("findings", tmp_path, *more))
+
+
 def test_a_plan_for_both_knees_has_a_main_one() -> None:
     main = json.loads(well(homeknee("findings", BOTH_KNEES, "--json")))
     diary = read(BOTH_KNEES).diary

@@ -16,6 +16,7 @@ from companion.exchange.taking_in import preview_plan
 from companion.services.front import front
 from companion.services.plan_answers import answers_of, limits
 from companion.services.plan_draft import (
+    REVIEW_AFTER_DAYS,
     DraftFault,
     draft_faults,
     drawn,
@@ -312,6 +313,17 @@ def test_a_caution_answered_for_the_last_version_keeps_its_day_until_it_is_answe
     assert draft.answers["cautions.clot.on"] == TODAY
     assert put(draft, cautions__clot=False).answers["cautions.clot.on"] == later
     assert draft.answers["review_on"] == later + (last.review_on - last.written_on)
+
+
+@pytest.mark.parametrize("weekday", range(7))
+def test_a_review_is_offered_on_no_weekend(weekday: int) -> None:
+    day = date(2026, 3, 2) + timedelta(days=weekday)  # from Monday on
+    moved = {5: 2, 6: 1}.get(weekday, 0)
+    for template in CATALOGUE.templates:
+        offered = from_template(template, day).answers["review_on"]
+        assert offered == day + timedelta(days=REVIEW_AFTER_DAYS + moved)
+    again = from_last(replace(signed_plan(ready()), written_on=day, review_on=day), day)
+    assert again.answers["review_on"] == date(2026, 3, 3 + weekday if weekday < 4 else 9)
 
 
 def test_a_second_number_of_one_role_is_not_lost() -> None:

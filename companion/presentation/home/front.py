@@ -418,10 +418,10 @@ def last_written(front: Front) -> str:
     at = front.last_written_at
     if at is None:
         return phrase("Nothing is written down yet.")
-    day = diary_day(at)
-    if day == front.today:
+    if diary_day(at) == front.today:
         return phrase("Last written down: today, {time}.", time=clock_time(at))
-    return phrase("Last written down: {day}, {time}.", day=long_day(day), time=clock_time(at))
+    # A clock time stands with the day of the calendar: after midnight the diary is a day behind.
+    return phrase("Last written down: {day}, {time}.", day=long_day(at.date()), time=clock_time(at))
 
 
 def written_down(at: datetime) -> str:

@@ -110,6 +110,15 @@ def test_after_a_week_away(keep: Any) -> None:
     assert last_written(seen(diary)).startswith("Last written down: Wednesday 4 March, ")
 
 
+def test_what_was_written_after_midnight_has_the_day_of_its_clock_time(keep: Any) -> None:
+    """The diary's day ends at 03:00; a time of day is told with the day of the calendar."""
+    late = session(8, 7, 3, written_at=at(9, 1, 24))
+    told = last_written(seen(keep(late, plan=taught_plan(NO_TAPE), clock=HandClock(at(9, 10)))))
+    assert told == "Last written down: Wednesday 11 March, 01:24."
+    told = last_written(seen(keep(late, plan=taught_plan(NO_TAPE), clock=HandClock(at(9, 2)))))
+    assert told == "Last written down: today, 01:24."
+
+
 def test_past_the_review_day_it_is_said_even_on_a_full_day(keep: Any) -> None:
     diary = keep(
         page(50), tape_on(at(56, 23)), warning(56, "lump", "call"), clock=HandClock(at(57))
