@@ -21,6 +21,7 @@ from jsonschema import Draft202012Validator
 from companion.app.commands import run
 from companion.care.days import diary_day
 from companion.care.history import current
+from companion.care.locks import open_warnings
 from companion.care.measuring import measured
 from companion.care.records import ENTRY_KINDS, AnyEntry, Diary, Side
 from companion.evidence.figures import Findings
@@ -38,6 +39,7 @@ from companion.presentation.clinic.periods import pairs, periods_view
 from companion.presentation.clinic.plan_form import contents, section, sections_of, signing
 from companion.presentation.clinic.plan_words import changes_in_words
 from companion.presentation.clinic.review import record_days
+from companion.presentation.clinic.tables import warnings_table
 from companion.presentation.home import home_pages, measuring_pages, settings_pages
 from companion.presentation.home.cutting import NoCuttingSheet, cutting_sheet
 from companion.presentation.home.front import front_view
@@ -225,21 +227,23 @@ def walks() -> Iterator[str]:
 
 
 def home() -> Iterator[str]:
-    """The front page, its reminders and the visit on every day, as things stood that evening."""
+    """The front page and its reminders every third evening, as things stood then; the visit."""
     entries = sorted(diary().entries, key=lambda entry: entry.written_at)
+    days = groupby(entries, key=lambda entry: diary_day(entry.written_at))
+    plans = list(diary().plans)
     clock = HandClock()
     with TemporaryDirectory() as folder:
         kept = Kept(Path(folder) / "store", clock=clock)
         journal = kept.context.journal
-        for day, written in groupby(entries, key=lambda entry: diary_day(entry.written_at)):
+        for number, (day, written) in enumerate(days):
             clock.set(datetime.combine(day, time(20, 30), HOME))
-            known = {plan.version for plan in journal.plans()}
-            new = [p for p in diary().plans if p.written_on <= day and p.version not in known]
-            journal.append(*written, plans=new)
-            facts = front(kept.context)
-            yield from said(front_view(facts, lambda: CATALOGUE))
-            for reminder in reminders(facts):
-                yield from (reminder.sentence, reminder.go)
+            journal.append(*written, plans=[p for p in plans if p.written_on <= day])
+            plans = [plan for plan in plans if plan.written_on > day]
+            if number % 3 == 0:
+                facts = front(kept.context)
+                yield from said(front_view(facts, lambda: CATALOGUE))
+                for reminder in reminders(facts):
+                    yield from (reminder.sentence, reminder.go)
         yield from said(home_pages.visit_view(journal.diary()))
         kept.close()
 
@@ -368,3 +372,22 @@ def test_every_command_takes_it(tmp_path: Path, capsys: pytest.CaptureFixture[st
     assert codes_in(capsys.readouterr().out.splitlines()) == []
     assert run(["findings", str(diary_file), "--json"]) == 0
     json.loads(capsys.readouterr().out, parse_constant=_no_number)
+
+
+@pytest.mark.parametrize("days_ago", [0, 30, 90, 150, 210])
+def test_every_page_calls_the_same_cards_open(days_ago: int) -> None:
+    """What holds by the rule of Home: a sign of its own session does not, nor is one cleared by
+    what cannot clear it."""
+    last = today() - timedelta(days=days_ago)
+    so_far = current([one for one in diary().entries if diary_day(one.written_at) < last])
+    still_open = len(open_warnings(so_far, CATALOGUE.stop_list))
+    told = [row[-1] or "" for row in warnings_table(so_far, CATALOGUE).rows]
+    assert sum("still open" in words for words in told) == still_open
+    lines = visit_summary(
+        Diary(plans=diary().plans, entries=so_far),
+        [findings(Diary(plans=diary().plans, entries=so_far), side) for side in SIDES],
+        CATALOGUE,
+    )
+    leads = [text for text in said(lines) if text.endswith(" still open:")]
+    assert leads == ([leads[0]] if still_open else [])
+    assert not leads or f", {still_open} still open" in leads[0]

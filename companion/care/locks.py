@@ -121,8 +121,14 @@ def open_warnings(entries: Entries, stop_list: "StopList | None" = None) -> tupl
 
     `entries` are those that count. Signs that hold for their own session alone are not among them.
     """
-    still = [sign for sign in find(entries, WarningSign) if _holds(sign, stop_list, None)]
+    still = [sign for sign in find(entries, WarningSign) if still_holds(sign, stop_list)]
     return tuple(sorted(still, key=lambda sign: (-level_rank(sign.level), sign.for_day, sign.id)))
+
+
+def still_holds(warning: WarningSign, stop_list: "StopList | None" = None) -> bool:
+    """Whether a sign holds now: not cleared, or by nothing that can clear it. One that held for
+    its own session alone does not."""
+    return _holds(warning, stop_list, None)
 
 
 def most_pressing(entries: Entries, stop_list: "StopList | None" = None) -> WarningSign | None:

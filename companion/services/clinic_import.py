@@ -18,7 +18,8 @@ from typing import Literal
 
 from companion.care.coded import Coded
 from companion.care.history import current
-from companion.care.records import DayPage, Diary, Side, WarningSign
+from companion.care.locks import open_warnings
+from companion.care.records import DayPage, Diary, Side
 from companion.exchange.case_files import (
     CaseFolder,
     ChangedFile,
@@ -94,7 +95,7 @@ def case_of(diary: Diary) -> Case:
         first_day=min(days, default=None),
         last_day=max(days, default=None),
         entries=len(entries),
-        open_warnings=sum(isinstance(e, WarningSign) and e.cleared is None for e in entries),
+        open_warnings=len(open_warnings(entries)),
     )
 
 

@@ -67,7 +67,7 @@ def review(diary: Diary, catalogue: Catalogue) -> object:
     return (
         first_page_answers(answers, knees),
         warnings_table(entries, catalogue),
-        entries_table(diary.entries, days.first_day, days.last_day),
+        entries_table(diary.entries, days.first_day, days.last_day, catalogue),
     )
 
 

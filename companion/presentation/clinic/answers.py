@@ -12,6 +12,7 @@ from datetime import date, timedelta
 from functools import partial
 from typing import TYPE_CHECKING
 
+from companion.care.locks import open_warnings
 from companion.care.records import (
     AnyEntry,
     DayPage,
@@ -42,6 +43,7 @@ from companion.presentation.home.record_view import medicine_by_day
 from companion.presentation.language import codes
 from companion.presentation.language.code_table import CodeTable, capital
 from companion.presentation.language.fact_words import short_source
+from companion.presentation.language.field_words import key_words
 from companion.presentation.language.figures_in_words import (
     hundredths,
     one_decimal,
@@ -810,7 +812,7 @@ def _unsafe(knees: Sequence[Knee], catalogue: Catalogue) -> Answer:
             *_what_happened(
                 [f"{short_day(day)}{what}" for day, what in fallen],
                 [_skin(event, sided=sided) for event in skin],
-                _warning_cards(cards, catalogue),
+                _warning_cards(cards, entries, catalogue),
                 _steps_stopped(knees, catalogue),
                 knees,
             ),
@@ -870,7 +872,7 @@ def _steps_stopped(knees: Sequence[Knee], catalogue: Catalogue) -> Row | None:
     told = phrase(
         "{day} {name}{side}{pain}",
         day=short_day(step.day),
-        name=step_title(step.step, catalogue),
+        name=key_words("step", step.step, catalogue),
         side=side_of(side) if len(knees) > 1 else "",
         pain=_past_the_limit(step),
     )
@@ -878,17 +880,6 @@ def _steps_stopped(knees: Sequence[Knee], catalogue: Catalogue) -> Row | None:
         lead = phrase("{n}, newest:", n=len(stopped))
         return Row(phrase("Steps stopped"), (Cell(lead, told),))
     return _listed(phrase("Steps stopped"), [told])
-
-
-def step_title(step: str, catalogue: Catalogue) -> str:
-    """What a technique or exercise is called; its key where the content has it no more."""
-    for sheet in catalogue.techniques:
-        if sheet.id == step:
-            return sheet.title
-    for exercise in catalogue.exercises:
-        if exercise.id == step:
-            return exercise.title
-    return step.replace("_", " ")
 
 
 def _past_the_limit(step: StoppedStep) -> str:
@@ -906,14 +897,24 @@ def _past_the_limit(step: StoppedStep) -> str:
     return phrase(", pain {pain}, limit {most}", pain=step.pain, most=step.limit_points)
 
 
-def _warning_cards(cards: Sequence[Warned], catalogue: Catalogue) -> Row | None:
+def _warning_cards(
+    cards: Sequence[Warned], entries: Sequence[AnyEntry], catalogue: Catalogue
+) -> Row | None:
     if not cards:
         return None
-    row = _listed(phrase("Warning cards"), [_card(warning, catalogue) for warning in cards])
-    still_open = sum(warning.cleared is None for warning in cards)
-    if not still_open:
+    open_still = {
+        (warning.for_day, warning.sign, warning.sides)
+        for warning in open_warnings(entries, catalogue.stop_list)
+    }
+    open_cards = [(card.day, card.sign, card.sides) in open_still for card in cards]
+    told = [
+        _card(card, catalogue, still_open=still_open)
+        for card, still_open in zip(cards, open_cards, strict=True)
+    ]
+    row = _listed(phrase("Warning cards"), told)
+    if not any(open_cards):
         return row
-    lead = phrase("{n}, {open} still open:", n=len(cards), open=still_open)
+    lead = phrase("{n}, {open} still open:", n=len(cards), open=sum(open_cards))
     return Row(row.label, (Cell(lead, row.cells[0].rest),))
 
 
@@ -976,27 +977,24 @@ def _skin(event: SkinEvent, *, sided: bool) -> str:
     )
 
 
-def _card(warning: Warned, catalogue: Catalogue) -> str:
-    words = next(
-        (sign.words for sign in catalogue.stop_list.signs if sign.id == warning.sign),
-        warning.sign.replace("_", " "),
-    ).rstrip(".")
+def _card(warning: Warned, catalogue: Catalogue, *, still_open: bool) -> str:
     return phrase(
         "{day}, {level}: {words} ({cleared})",
         day=short_day(warning.day),
         level=codes.LEVELS[warning.level].clinic,
-        words=words,
-        cleared=_cleared(warning),
+        words=key_words("sign", warning.sign, catalogue).rstrip("."),
+        cleared=_cleared(warning, still_open=still_open),
     )
 
 
-def _cleared(warning: Warned) -> str:
+def _cleared(warning: Warned, *, still_open: bool) -> str:
+    """How it ended. What cannot clear it is told, and that it is open still."""
     if warning.cleared is None:
-        return phrase("still open")
+        return phrase("still open") if still_open else phrase("for that session alone")
     how = codes.CLEARED[warning.cleared].clinic
-    if warning.cleared_on is None:
-        return how
-    return phrase("{how} {day}", how=how, day=short_day(warning.cleared_on))
+    if warning.cleared_on is not None:
+        how = phrase("{how} {day}", how=how, day=short_day(warning.cleared_on))
+    return phrase("{how}, still open", how=how) if still_open else how
 
 
 def _nights(knee: Knee) -> Cell | None:

@@ -20,6 +20,7 @@ from companion.care.adherence import (
 from companion.care.catalogue import Catalogue
 from companion.care.days import diary_day, is_late
 from companion.care.history import trees
+from companion.care.locks import still_holds
 from companion.care.records import (
     AnyEntry,
     DayPage,
@@ -40,7 +41,6 @@ from companion.care.records import (
 from companion.care.wear import taped_days, wear_clock, wears, worn_hours
 from companion.evidence.figures import Findings
 from companion.evidence.paced_amounts import amounts_done, paced_amounts
-from companion.presentation.clinic.answers import step_title
 from companion.presentation.home.record_view import (
     RecordTable,
     medicine_by_day,
@@ -49,6 +49,7 @@ from companion.presentation.home.record_view import (
 )
 from companion.presentation.language import codes
 from companion.presentation.language.code_table import capital, clinic_words
+from companion.presentation.language.field_words import key_words
 from companion.presentation.language.figures_in_words import one_decimal, signed
 from companion.presentation.language.pacing_words import week_headers, week_rows
 from companion.presentation.language.phrases import clock_time, phrase, short_day
@@ -449,14 +450,13 @@ def warnings_table(entries: Sequence[AnyEntry], catalogue: Catalogue) -> RecordT
         phrase("Card that was shown"),
         phrase("Cleared"),
     )
-    signs = {sign.id: sign.words for sign in catalogue.stop_list.signs}
     cards = {card.id: card for card in catalogue.cards.cards}
     rows = []
     for warning in entries:
         if not isinstance(warning, WarningSign):
             continue
         card = cards.get(warning.card)
-        shown = warning.card.replace("_", " ") if card is None else card.heading
+        shown = key_words("card", warning.card, catalogue)
         if card is not None and card.actions:
             shown = phrase("{heading}: {actions}", heading=shown, actions=" ".join(card.actions))
         level = capital(codes.LEVELS[warning.level].clinic)
@@ -466,22 +466,26 @@ def warnings_table(entries: Sequence[AnyEntry], catalogue: Catalogue) -> RecordT
             (
                 said(warning.for_day),
                 joined(codes.SIDES[side].clinic for side in warning.sides) or phrase("person"),
-                signs.get(warning.sign, warning.sign.replace("_", " ")),
+                key_words("sign", warning.sign, catalogue),
                 shown,
-                _cleared(warning, said),
+                _cleared(warning, said, catalogue),
             )
         )
     return RecordTable(headers, tuple(reversed(rows)))
 
 
-def _cleared(warning: WarningSign, said: _Days) -> str:
+def _cleared(warning: WarningSign, said: _Days, catalogue: Catalogue) -> str:
+    """How it ended. What cannot clear it is told, and that it is open still."""
+    still_open = still_holds(warning, catalogue.stop_list)
     if warning.cleared is None:
-        return phrase("still open")
+        return phrase("still open") if still_open else phrase("for that session alone")
     words = [codes.CLEARED[warning.cleared].clinic]
     if warning.cleared_by is not None:
         words.append(warning.cleared_by)
     if warning.cleared_on is not None:
         words.append(said(warning.cleared_on))
+    if still_open:
+        words.append(phrase("still open"))
     return ", ".join(words)
 
 
@@ -517,7 +521,7 @@ def stopped_steps_table(
     rows = [
         (
             said(step.day),
-            step_title(step.step, catalogue),
+            key_words("step", step.step, catalogue),
             _score(step.pain),
             _score(step.rest_pain),
             phrase("hurt too much") if step.limit_points is None else str(step.limit_points),
@@ -627,7 +631,11 @@ def notes_table(entries: Sequence[AnyEntry], side: Side) -> RecordTable:
 
 
 def entries_table(
-    every: Sequence[AnyEntry], first_day: date, last_day: date, only: str = "all"
+    every: Sequence[AnyEntry],
+    first_day: date,
+    last_day: date,
+    catalogue: Catalogue,
+    only: str = "all",
 ) -> RecordTable:
     """Every entry as it was written, corrected ones too, newest first.
 
@@ -658,7 +666,7 @@ def entries_table(
                         said(entry.for_day),
                         capital(codes.KINDS[entry.kind].clinic),
                         clinic_words(codes.SIDES, getattr(entry, "side", None)),
-                        held_words(entry, said),
+                        held_words(entry, said, catalogue),
                         phrase(
                             "{at}, {who}",
                             at=said.at(entry.written_at),
@@ -688,7 +696,7 @@ def late_count(entries: Iterable[AnyEntry]) -> int:
     return sum(is_late(e.for_day, e.written_at) and e.written_by != "paper" for e in entries)
 
 
-def held_words(entry: AnyEntry, said: _Days) -> str | None:
+def held_words(entry: AnyEntry, said: _Days, catalogue: Catalogue) -> str | None:
     """What an entry holds, in one line."""
     parts: list[str | None] = []
     match entry:
@@ -730,9 +738,9 @@ def held_words(entry: AnyEntry, said: _Days) -> str | None:
             ]
         case WarningSign():
             parts += [
-                entry.sign.replace("_", " "),
+                key_words("sign", entry.sign, catalogue).rstrip("."),
                 codes.LEVELS[entry.level].clinic,
-                None if entry.cleared is None else _cleared(entry, said),
+                None if entry.cleared is None else _cleared(entry, said, catalogue),
             ]
         case Event():
             parts += [codes.EVENTS[entry.what], entry.note]

@@ -380,14 +380,15 @@ def value_words(words: FieldWords, value: Any, catalogue: Catalogue | None = Non
     if isinstance(value, date):
         return dated(value)
     if words.looked is not None:
-        return _looked_up(words.looked, value, catalogue)
+        return key_words(words.looked, value, catalogue)
     if words.number:
         return " ".join(value[at : at + 4] for at in range(0, len(value), 4))
     told = str(int(value)) if isinstance(value, float) and value.is_integer() else str(value)
     return phrase("{told} {unit}", told=told, unit=words.unit) if words.unit else told
 
 
-def _looked_up(looked: Looked, key: str, catalogue: Catalogue | None) -> str:
+def key_words(looked: Looked, key: str, catalogue: Catalogue | None) -> str:
+    """What something of the catalogue is called; its key where the catalogue has it no more."""
     if looked == "reason":
         return end_words(key)
     if catalogue is None:

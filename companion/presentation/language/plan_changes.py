@@ -17,6 +17,7 @@ from companion.care.records import (
 )
 from companion.care.trial_days import fixed_schedule
 from companion.presentation.language import codes
+from companion.presentation.language.field_words import key_words
 from companion.presentation.language.phrases import dated, phrase
 
 if TYPE_CHECKING:
@@ -32,7 +33,7 @@ def plan_changes(old: Plan, new: Plan, catalogue: Catalogue) -> tuple[str, ...]:
         *_gone_and_new(
             (t.technique for t in old.techniques),
             (t.technique for t in new.techniques),
-            lambda key: _title(catalogue, key),
+            lambda key: key_words("step", key, catalogue),
         ),
         *_doses(old, new, catalogue),
         *_numbers(old, new),
@@ -109,12 +110,6 @@ def replacement_words(plan: Plan) -> str:
     return phrase("{listed} for {day}", listed=words, day=dated(plan.replacement_on))
 
 
-def _title(catalogue: Catalogue, key: str) -> str:
-    titles = {sheet.id: sheet.title for sheet in catalogue.techniques}
-    titles |= {sheet.id: sheet.title for sheet in catalogue.exercises}
-    return titles.get(key, key.replace("_", " "))
-
-
 def _gone_and_new(old: Iterable[str], new: Iterable[str], words: Callable[[str], str]) -> list[str]:
     before, after = list(dict.fromkeys(old)), list(dict.fromkeys(new))
     added = [words(item) for item in after if item not in before]
@@ -131,7 +126,7 @@ def _doses(old: Plan, new: Plan, catalogue: Catalogue) -> list[str]:
     changes = _gone_and_new(
         (e.exercise for e in old.exercises),
         (e.exercise for e in new.exercises),
-        lambda key: _title(catalogue, key),
+        lambda key: key_words("step", key, catalogue),
     )
     hands_before = {t.technique: (t.seconds, t.repeats) for t in old.techniques}
     for technique in new.techniques:
@@ -140,7 +135,7 @@ def _doses(old: Plan, new: Plan, catalogue: Catalogue) -> list[str]:
             changes.append(
                 phrase(
                     "{name} {repeats} x {seconds} s",
-                    name=_title(catalogue, technique.technique),
+                    name=key_words("technique", technique.technique, catalogue),
                     repeats=technique.repeats,
                     seconds=technique.seconds,
                 )
@@ -152,7 +147,7 @@ def _doses(old: Plan, new: Plan, catalogue: Catalogue) -> list[str]:
             changes.append(
                 phrase(
                     "{name} {sets} x {repeats}",
-                    name=_title(catalogue, exercise.exercise),
+                    name=key_words("exercise", exercise.exercise, catalogue),
                     sets=exercise.sets,
                     repeats=exercise.repeats,
                 )

@@ -22,6 +22,7 @@ from companion.presentation.clinic.zones import zone_maps, zone_table
 from companion.presentation.home.record_view import RecordTable
 from companion.presentation.language import codes
 from companion.presentation.language.fact_words import sources_words
+from companion.presentation.language.field_words import key_words
 from companion.presentation.language.phrases import dated, phrase
 from companion.presentation.language.plan_changes import (
     highest_stage_words,
@@ -129,8 +130,6 @@ def plan_rows(plan: Plan, catalogue: Catalogue) -> tuple[Row, ...]:
             digest=plan.sign_off.content_sha256[:16],
         )
     )
-    titles = {sheet.id: sheet.title for sheet in catalogue.techniques}
-    moves = {sheet.id: sheet.title for sheet in catalogue.exercises}
     rows = [
         (phrase("Signed by"), signed),
         (phrase("Review"), dated(plan.review_on)),
@@ -139,13 +138,14 @@ def plan_rows(plan: Plan, catalogue: Catalogue) -> tuple[Row, ...]:
             phrase("Hands"),
             _per_week(
                 plan.hands_days_a_week,
-                [_technique(each, titles) for each in plan.techniques],
+                [_technique(each, catalogue) for each in plan.techniques],
             ),
         ),
         (
             phrase("Exercise"),
             _per_week(
-                plan.exercise_days_a_week, [_exercise(each, moves) for each in plan.exercises]
+                plan.exercise_days_a_week,
+                [_exercise(each, catalogue) for each in plan.exercises],
             ),
         ),
         (phrase("Limits"), _limits(plan)),
@@ -165,19 +165,19 @@ def _per_week(days: int, steps: Sequence[str]) -> str:
     )
 
 
-def _technique(technique: Technique, titles: dict[str, str]) -> str:
+def _technique(technique: Technique, catalogue: Catalogue) -> str:
     return phrase(
         "{name} {repeats} x {seconds} s",
-        name=phrase(titles.get(technique.technique, technique.technique)),
+        name=key_words("technique", technique.technique, catalogue),
         repeats=technique.repeats,
         seconds=technique.seconds,
     )
 
 
-def _exercise(exercise: Exercise, titles: dict[str, str]) -> str:
+def _exercise(exercise: Exercise, catalogue: Catalogue) -> str:
     words = phrase(
         "{name} {sets} x {repeats}",
-        name=phrase(titles.get(exercise.exercise, exercise.exercise)),
+        name=key_words("exercise", exercise.exercise, catalogue),
         sets=exercise.sets,
         repeats=exercise.repeats,
     )
@@ -232,13 +232,11 @@ def _trial(trial: TapeTrial) -> str:
 
 
 def _cautions(plan: Plan, catalogue: Catalogue) -> str:
-    words = {caution.id: caution.clinic_words for caution in catalogue.cautions.cautions}
     said = [
-        phrase("{caution} (allowed)", caution=phrase(words.get(answer.caution, answer.caution)))
-        if answer.allowed
-        else phrase(words.get(answer.caution, answer.caution))
+        phrase("{caution} (allowed)", caution=words) if answer.allowed else words
         for answer in plan.cautions
         if answer.answer
+        for words in [key_words("caution", answer.caution, catalogue)]
     ]
     return "; ".join(said) or phrase("none of {n} answered", n=len(plan.cautions))
 

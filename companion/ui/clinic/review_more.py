@@ -280,8 +280,9 @@ class QuestionsPage(ReviewPage):
 class EntriesPage(_Spans):
     """Every entry as it was written, with corrections in sight; late or corrected ones alone."""
 
-    def __init__(self, record: Record, side: Side) -> None:
+    def __init__(self, record: Record, side: Side, catalogue: Catalogue) -> None:
         super().__init__("entries", record, side, Span.LAST_14_DAYS)
+        self._catalogue = catalogue
         self.only = self.add(
             ChoiceList(
                 phrase("Which entries"),
@@ -319,7 +320,7 @@ class EntriesPage(_Spans):
         if span is Span.ALL:
             first = min((e.for_day for e in every), default=first)
             last = max((e.for_day for e in every), default=last)
-        return entries_table(every, first, last, str(self.only.value()))
+        return entries_table(every, first, last, self._catalogue, str(self.only.value()))
 
     def show_span(self, span: object) -> None:
         shown = self._shown(span)
@@ -500,7 +501,7 @@ BUILDERS: dict[str, Callable[[Shown], ReviewPage]] = {
     "warnings": lambda s: WarningsPage(s.record, s.knee(s.side), s.catalogue()),
     "care": lambda s: CarePage(s.record, s.side),
     "questions": lambda s: QuestionsPage(s.record, s.side),
-    "entries": lambda s: EntriesPage(s.record, s.side),
+    "entries": lambda s: EntriesPage(s.record, s.side, s.catalogue()),
     "trial": lambda s: TrialPage(s.record, s.knee(s.side)),
     "periods": lambda s: PeriodsPage(s.record, s.side, s.today),
     "export": lambda s: ExportPage(s.record, s.side),

@@ -227,11 +227,11 @@ def cell(table: RecordTable, row: int, header: str) -> str | None:
     return table.rows[row][table.headers.index(header)]
 
 
-def test_all_entries_are_shown_corrected_ones_too() -> None:
+def test_all_entries_are_shown_corrected_ones_too(catalogue: Catalogue) -> None:
     diary = full_diary()
-    shown = entries_table(diary.entries, FIRST, FIRST + timedelta(days=30))
+    shown = entries_table(diary.entries, FIRST, FIRST + timedelta(days=30), catalogue)
     assert len(shown.rows) == len(diary.entries)
-    both = entries_table(diary.entries, FIRST, FIRST + timedelta(days=30), "corrected")
+    both = entries_table(diary.entries, FIRST, FIRST + timedelta(days=30), catalogue, "corrected")
     states = sorted(str(cell(both, row, "State")) for row in range(len(both.rows)))
     assert states == [
         "replaced 3 Mar 09:00",
@@ -240,24 +240,27 @@ def test_all_entries_are_shown_corrected_ones_too() -> None:
         "replaces the one of 5 Mar 08:00",
     ]
     # Paper is not late, whenever it was copied.
-    assert entries_table(diary.entries, FIRST, FIRST + timedelta(days=30), "late").rows == ()
+    assert (
+        entries_table(diary.entries, FIRST, FIRST + timedelta(days=30), catalogue, "late").rows
+        == ()
+    )
     assert late_count(diary.entries) == 0
 
 
-def test_late_entries_are_named_and_counted() -> None:
+def test_late_entries_are_named_and_counted(catalogue: Catalogue) -> None:
     diary = full_diary()
     page = replace(diary.entries[0], written_at=diary.entries[12].written_at)
-    shown = entries_table([page], FIRST, FIRST, "late")
+    shown = entries_table([page], FIRST, FIRST, catalogue, "late")
     assert cell(shown, 0, "State") == "written late"
     assert late_count([page]) == 1
 
 
-def test_a_private_note_is_on_no_page() -> None:
+def test_a_private_note_is_on_no_page(catalogue: Catalogue) -> None:
     diary = full_diary()
     first = diary.entries[0]
     assert isinstance(first, DayPage)
     page = replace(first, note_private=True)
-    shown = entries_table([page], FIRST, FIRST)
+    shown = entries_table([page], FIRST, FIRST, catalogue)
     assert "Wind" not in str(cell(shown, 0, "What it holds"))
     assert notes_table([page], "right").rows == ()
     assert notes_table(diary.entries[:1], "right").rows[0][1] is not None
@@ -306,11 +309,11 @@ def test_what_each_table_says_of_the_whole_diary(catalogue: Catalogue) -> None:
     )
 
 
-def test_days_have_their_year_once_there_are_two_of_them() -> None:
+def test_days_have_their_year_once_there_are_two_of_them(catalogue: Catalogue) -> None:
     diary = full_diary()
     page = diary.entries[0]
     later = replace(page, id="f" * 32, for_day=date(2027, 1, 4))
-    days = [row[0] for row in entries_table([page, later], FIRST, date(2027, 1, 4)).rows]
+    days = [row[0] for row in entries_table([page, later], FIRST, date(2027, 1, 4), catalogue).rows]
     assert days == ["4 Jan 2027", "2 Mar 2026"]
 
 
