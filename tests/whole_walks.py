@@ -99,10 +99,20 @@ class _Walking(Walking):
     def __init__(self, desk: Desk, seen: Callable[[Underway | Finished], None]) -> None:
         super().__init__(desk)
         self._seen = seen
+        self._made: dict[tuple[object, ...], PageView] = {}
 
     def _show(self, conduct: Conduct, outcome: Underway | Finished) -> None:
         self._seen(outcome)
         super()._show(conduct, outcome)
+
+    def _view(self, conduct: Conduct, outcome: Underway) -> PageView:
+        """A page that comes again, such as a step of taping, is drawn once."""
+        begun, helping = outcome.begun, self._desk.doorways.settings().helper_view
+        day = begun.for_day if conduct.name == "day" else None
+        key = (conduct.name, repr(outcome.page), outcome.plan.version, begun.side, day, helping)
+        if key not in self._made:
+            self._made[key] = super()._view(conduct, outcome)
+        return self._made[key]
 
 
 @dataclass
