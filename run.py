@@ -191,6 +191,18 @@ def base_python() -> str:
     return getattr(sys, "_base_executable", None) or sys.executable
 
 
+def base_version() -> str:
+    """Return what the Python that makes .venv says of itself, asked anew: Debian packages that
+    this set-up installs may bring a newer patch of it along, and this process stays the old one."""
+    ask = [base_python(), "-I", "-S", "-c", "import sys; print(sys.version)"]
+    done = subprocess.run(
+        ask, check=False, stdin=subprocess.DEVNULL, stdout=subprocess.PIPE, encoding="utf-8"
+    )
+    if done.returncode != 0:
+        raise MachineError(f"The Python at {base_python()} cannot be started, see above.")
+    return done.stdout.strip()
+
+
 def lock_sections(text: str) -> dict[str, str]:
     """Split the lock at its `# [name]` lines; raise MachineError when a section is missing."""
     sections: dict[str, list[str]] = {}
@@ -217,7 +229,7 @@ def wanted_state() -> dict[str, str]:
     pins = hashlib.sha256(LOCK.read_bytes())
     pins.update(json.dumps(made_from, sort_keys=True).encode())
     return {
-        "python": f"{sys.version} {os.path.realpath(base_python())}",
+        "python": f"{base_version()} {os.path.realpath(base_python())}",
         "place": str(ROOT),
         "pins": pins.hexdigest(),
     }
@@ -234,6 +246,11 @@ def stamped_state() -> dict[str, str]:
     if not isinstance(stamp, dict):
         return {}
     return {key: value for key, value in stamp.items() if isinstance(value, str)}
+
+
+def is_usable(found: Mapping[str, str], wanted: Mapping[str, str]) -> bool:
+    """Say whether a .venv of the state `found` may stay, whatever is installed in it."""
+    return all(found.get(key) == wanted[key] for key in ("python", "place"))
 
 
 @contextmanager
@@ -272,14 +289,14 @@ def setup(env: Mapping[str, str], *, with_tests: bool) -> None:
     """Make .venv, or bring it up to date, or find that nothing is to be done."""
     asked = ("run", "test") if with_tests else ("run",)
     with one_at_a_time():
-        wanted, found = wanted_state(), stamped_state()
+        found = stamped_state()
         have = found.pop("sections", "").split()
+        ensure_packages(asked if is_usable(found, wanted_state()) else (*asked, "venv"), env)
+        wanted = wanted_state()  # the packages may have brought a newer Python along
         if found == wanted and set(asked) <= set(have):
-            ensure_packages(asked, env)
             say(f"{VENV.name} is up to date.")
             return
-        usable = all(found.get(key) == wanted[key] for key in ("python", "place"))
-        ensure_packages(asked if usable else (*asked, "venv"), env)
+        usable = is_usable(found, wanted)
         if usable:
             STAMP.unlink()  # from here until the new stamp, .venv counts as broken
         else:
@@ -288,6 +305,7 @@ def setup(env: Mapping[str, str], *, with_tests: bool) -> None:
                 VENV.unlink()
             elif VENV.exists():
                 shutil.rmtree(VENV)
+            ensure_packages(("venv",), env)
             if run_quietly([base_python(), "-m", "venv", str(VENV)], env) != 0:
                 raise MachineError(f"Making {VENV.name} failed, see above.")
         sections = sorted({*asked, *have}) if usable else sorted(asked)

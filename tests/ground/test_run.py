@@ -362,6 +362,52 @@ def test_a_broken_or_foreign_venv_is_made_anew(
     assert checkout.made == 2
 
 
+class ReplacedPython:
+    """A base Python whose package is brought up to date under our feet."""
+
+    def __init__(self, checkout: Checkout, place: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+        self._monkeypatch = monkeypatch
+        self._script = place / "python3"
+        self.say("3.11.2")
+        self.next_process()
+        monkeypatch.setattr(checkout.run, "base_python", lambda: str(self._script))
+
+    def say(self, version: str) -> None:
+        """Put this version in its place."""
+        self._version = version
+        self._script.write_text(f"#!/bin/sh\necho {version}\n", encoding="utf-8")
+        self._script.chmod(0o755)
+
+    def next_process(self) -> None:
+        """Be what a process started now says of itself."""
+        self._monkeypatch.setattr(sys, "version", self._version)
+
+
+def test_a_setup_that_brings_a_newer_python_along_has_nothing_to_do_the_next_time(
+    checkout: Checkout, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Seen on a bare Debian: installing the packages replaced 3.11.2 while it ran."""
+    python = ReplacedPython(checkout, tmp_path, monkeypatch)
+    monkeypatch.setattr(checkout.run, "ensure_packages", lambda *_: python.say("3.11.2-6+deb12u6"))
+    checkout.setup()
+    python.next_process()
+    checkout.setup()
+    assert (checkout.made, checkout.installed) == (1, [["run"]])
+
+
+@pytest.mark.parametrize("with_tests", [False, True], ids=["as before", "with the test tools"])
+def test_a_newer_python_brought_along_later_makes_the_venv_anew_once(
+    checkout: Checkout, tmp_path: Path, monkeypatch: pytest.MonkeyPatch, with_tests: bool
+) -> None:
+    python = ReplacedPython(checkout, tmp_path, monkeypatch)
+    checkout.setup()
+    monkeypatch.setattr(checkout.run, "ensure_packages", lambda *_: python.say("3.11.4"))
+    checkout.setup(with_tests=with_tests)
+    python.next_process()
+    checkout.setup(with_tests=with_tests)
+    assert checkout.made == len(checkout.installed) == 2
+
+
 def test_a_moved_checkout_makes_its_venv_anew(
     checkout: Checkout, monkeypatch: pytest.MonkeyPatch
 ) -> None:
