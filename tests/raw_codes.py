@@ -66,7 +66,9 @@ def said(view: Any) -> Iterator[str]:
 def _shown_fields(cls: type[Any]) -> tuple[str, ...]:
     if cls.__module__.startswith("companion.picture") and "description" in cls.__annotations__:
         return ("description",)
-    unseen = _UNSEEN if cls.__module__.endswith(("view.page", "plan_form")) else set()
+    unseen = (
+        _UNSEEN if cls.__module__.endswith(("view.page", "plan_form", "plan_signing")) else set()
+    )
     return tuple(
         each.name
         for each in fields(cls)

@@ -36,7 +36,8 @@ from companion.paper.record_sheet import RecordSheet, record_sheet_pdf
 from companion.paper.report import visit_report_pdf
 from companion.paper.visit_summary import visit_summary_pdf
 from companion.presentation.clinic.periods import pairs, periods_view
-from companion.presentation.clinic.plan_form import contents, section, sections_of, signing
+from companion.presentation.clinic.plan_form import contents, section, sections_of
+from companion.presentation.clinic.plan_signing import signing
 from companion.presentation.clinic.plan_words import changes_in_words
 from companion.presentation.clinic.review import record_days
 from companion.presentation.clinic.tables import warnings_table
@@ -296,7 +297,7 @@ def plans_to_write() -> Iterator[str]:
         draft = from_last(plan, today())
         yield from said(contents(draft, CATALOGUE))
         yield from said(signing(draft, CATALOGUE, "0" * 64))
-        for key in sections_of(draft):
+        for key in sections_of(draft, CATALOGUE):
             if key != "sign":
                 yield from said(section(key, draft, CATALOGUE))
     for old, new in pairwise(diary().plans):

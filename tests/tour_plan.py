@@ -15,6 +15,7 @@ from companion.ui.clinic.review_pages import AnswersPage
 from companion.ui.kit.asking import AskingPage
 from companion.ui.kit.page import Page
 from companion.ui.kit.window import PageWindow
+from tests.care.content import CATALOGUE
 from tests.services.plan_writing import put, ready
 
 Look = Callable[[str], None]
@@ -60,7 +61,7 @@ def new_plan(desk: TourDesk, look: Look) -> None:
     room = room_of(desk)
     look("plan-00-start")
     give(desk, begin="template:up_to_short_pieces")
-    for number, key in enumerate(sections_of(room.draft), 1):
+    for number, key in enumerate(sections_of(room.draft, CATALOGUE), 1):
         room.open_section(key)
         look(f"plan-{number:02d}-{key}")
     filled = put(
@@ -79,7 +80,7 @@ def new_plan(desk: TourDesk, look: Look) -> None:
         cautions__lymphoedema=True,
         trial__on=True,
     )
-    for number, key in enumerate(sections_of(filled), 1):
+    for number, key in enumerate(sections_of(filled, CATALOGUE), 1):
         room.take_up(filled, key)
         look(f"plan-filled-{number:02d}-{key}")
     room.take_up(filled, "person")
@@ -107,7 +108,7 @@ def out_of_review(desk: TourDesk, code: str, folder: Path, look: Look) -> None:
     changed = put(room.draft, rounds=1, goal="To the end of the mole and back.")
     room.take_up(changed, "hands")
     look(f"{code}-plan-hands")
-    if "trial" in sections_of(changed):
+    if "trial" in sections_of(changed, CATALOGUE):
         room.take_up(put(changed, trial__on=True), "trial")
         look(f"{code}-plan-trial")
         room.take_up(changed, "hands")

@@ -12,6 +12,7 @@ from dataclasses import dataclass
 from typing import Annotated, Literal
 
 from companion.care.facts import Facts
+from companion.care.form import PlanForm
 from companion.care.levels import Clears, Lock
 from companion.care.ranges import Key, Range, Words
 from companion.care.records import (
@@ -212,8 +213,9 @@ class Sign(Record):
 
     ``question`` is the short-gate question (1-4) it belongs to, None for signs that belong to
     the session itself. ``known_as`` names the care sign that stands in for this one when the
-    clinician marked it known. ``questions`` and ``met_when`` belong together: the sign holds
-    when every question of at least one group is answered yes; both empty: the tick alone.
+    clinician marked it known; ``known_words`` is what is marked then. ``questions`` and
+    ``met_when`` belong together: the sign holds when every question of at least one group is
+    answered yes; both empty: the tick alone.
     """
 
     id: Key
@@ -228,6 +230,7 @@ class Sign(Record):
     tape_off_now: bool = False
     known_since_allowed: bool = False
     known_as: Key | None = None
+    known_words: Sentence | None = None
     not_sure_counts_as_yes: bool
     questions: tuple[SignQuestion, ...] = ()
     met_when: tuple[tuple[Key, ...], ...] = ()
@@ -491,6 +494,7 @@ class Catalogue:
     tape_steps: TapeSteps
     intended_use: IntendedUse
     templates: tuple[PlanTemplate, ...]
+    plan_form: PlanForm
     facts: Facts
 
     def technique(self, technique_id: str) -> TechniqueSheet:

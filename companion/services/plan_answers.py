@@ -60,13 +60,15 @@ _OWN = {"cautions": "answer", "known_signs": "since"}
 
 @dataclass(frozen=True, slots=True)
 class Limits:
-    """What a field may hold: a number from `least` to `most`, a text of `most` letters, a day."""
+    """What a field may hold: a number from `least` to `most`, a text of `most` letters, a day, yes
+    or no."""
 
     least: float | None = None
     most: float | None = None
     whole: bool = False
     may_be_empty: bool = False
     day: bool = False
+    yes_no: bool = False
 
 
 # ---------------------------------------------------------------- the shape of the records
@@ -218,9 +220,11 @@ def limits(key: str) -> Limits:
     markers = list(_markers(hint))
     bounds = next((m for m in markers if isinstance(m, Range)), None)
     words = next((m for m in markers if isinstance(m, Words)), None)
+    empty = type(None) in kinds
     if bounds is not None:
-        return Limits(bounds.least, bounds.most, whole, type(None) in kinds)
-    return Limits(None, words.most if words else None, False, type(None) in kinds, date in kinds)
+        return Limits(bounds.least, bounds.most, whole, empty)
+    most = None if words is None else words.most
+    return Limits(None, most, False, empty, date in kinds, bool in kinds)
 
 
 def may_be_empty(key: str) -> bool:

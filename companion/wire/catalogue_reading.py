@@ -24,6 +24,7 @@ from companion.care.catalogue import (
     TapeSteps,
     TechniqueSheet,
 )
+from companion.care.form import PlanForm
 from companion.wire.facts_reading import read_facts
 from companion.wire.plain import PlainFault, decode
 
@@ -37,6 +38,7 @@ CAUTIONS_FILE = "cautions.json"
 ZONES_FILE = "zones.json"
 TAPE_STEPS_FILE = "tape_steps.json"
 INTENDED_USE_FILE = "intended_use.json"
+PLAN_FORM_FILE = "forms/plan.json"
 TECHNIQUES_FOLDER = "techniques"
 EXERCISES_FOLDER = "exercises"
 TEMPLATES_FOLDER = "templates"
@@ -81,6 +83,7 @@ def read_catalogue(folder: Path) -> Catalogue:
         tape_steps=_read(folder, TAPE_STEPS_FILE, TapeSteps),
         intended_use=_read(folder, INTENDED_USE_FILE, IntendedUse),
         templates=_read_each(folder, TEMPLATES_FOLDER, PlanTemplate),
+        plan_form=_read(folder, PLAN_FORM_FILE, PlanForm),
         facts=read_facts(folder),
     )
 

@@ -29,12 +29,14 @@ from companion.care.catalogue import (
     TechniqueSheet,
     WholeRange,
 )
+from companion.care.form import PlanForm
 from companion.care.records import Zone as ZoneCode
 from companion.wire.catalogue_reading import (
     CARDS_FILE,
     CAUTIONS_FILE,
     EXERCISES_FOLDER,
     INTENDED_USE_FILE,
+    PLAN_FORM_FILE,
     PRESSURE_FILE,
     SHORT_GATE_FILE,
     STOP_LIST_FILE,
@@ -87,6 +89,7 @@ def check_all(folder: Path) -> tuple[ResourceFault, ...]:
     zones = one(ZONES_FILE, SoreZones)
     tape = one(TAPE_STEPS_FILE, TapeSteps)
     one(INTENDED_USE_FILE, IntendedUse)
+    one(PLAN_FORM_FILE, PlanForm)
 
     for name, technique in techniques.items():
         faults += _technique_faults(name, technique, pressures, cautions)
@@ -350,8 +353,9 @@ def _sign_faults(place: str, sign: Sign, signs: dict[str, Sign]) -> Iterator[Res
         yield fault(
             "known_since_allowed", "only giving way, stiffness, rest or night pain may be known"
         )
-    if sign.known_since_allowed != (sign.known_as is not None):
-        yield fault("known_as", "goes with known_since_allowed")
+    for name in ("known_as", "known_words"):
+        if sign.known_since_allowed != (getattr(sign, name) is not None):
+            yield fault(name, "goes with known_since_allowed")
     if sign.known_as is not None:
         stand_in = signs.get(sign.known_as)
         if stand_in is None or stand_in.level != "care" or stand_in.asked_when != "known":

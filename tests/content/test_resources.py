@@ -12,10 +12,12 @@ from typing import Any
 import pytest
 
 from companion.care.catalogue import StopList, TechniqueSheet
+from companion.care.form import PlanForm
 from companion.wire.catalogue_reading import (
     CARDS_FILE,
     CAUTIONS_FILE,
     INTENDED_USE_FILE,
+    PLAN_FORM_FILE,
     PRESSURE_FILE,
     SHORT_GATE_FILE,
     STOP_LIST_FILE,
@@ -49,7 +51,7 @@ def folder(tmp_path: Path) -> Path:
     ):
         copy.mkdir(exist_ok=True)
         shutil.copy(RESOURCES / name, copy / name)
-    for part in ("techniques", "exercises", "templates"):
+    for part in ("techniques", "exercises", "templates", "forms"):
         shutil.copytree(RESOURCES / part, copy / part)
     return copy
 
@@ -90,6 +92,7 @@ def test_the_resources_hold_no_fault() -> None:
 
 def test_plain_and_strict_read_the_same() -> None:
     assert CATALOGUE.stop_list == read_strictly(RESOURCES, STOP_LIST_FILE, StopList)
+    assert CATALOGUE.plan_form == read_strictly(RESOURCES, PLAN_FORM_FILE, PlanForm)
     for technique in CATALOGUE.techniques:
         name = f"techniques/{technique.id}.json"
         assert technique == read_strictly(RESOURCES, name, TechniqueSheet)

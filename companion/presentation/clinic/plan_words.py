@@ -31,85 +31,6 @@ class Difference:
     now: str
 
 
-_FAULTS = {
-    "missing": "This needs an answer.",
-    "day_ahead": "This day is still to come.",
-    "review_passed": "The review must be after today.",
-    "review_not_after_written": "The review must be after the day the plan is written.",
-    "main_side_not_in_plan": "The main knee is not a knee of this plan.",
-    "starting_stage_above_highest": "The starting stage is above the highest stage.",
-    "tape_never_but_stages": "There is no tape in this plan, yet a highest stage is named.",
-    "tape_when_but_no_stage": "The plan says when to tape, but its highest stage is no tape.",
-    "tape_make_missing": "Name the make: a patch test is that of one make.",
-    "first_wear_over_cap": "The first wear is longer than the hard cap.",
-    "second_wear_over_cap": "The second wear is longer than the hard cap.",
-    "due_over_cap": "The hard cap is below the hours after which tape is due off.",
-    "stretch_limit_missing": "Stretch of what is available needs the limit of this make.",
-    "cut_lengths_missing": "The plan says lengths as cut here: write the length that was cut.",
-    "short_piece_missing": "The plan goes up to short pieces: write the length that was cut.",
-    "measure_missing": "Without this measure no strip sheet can be printed.",
-    "measure_refused": "This cannot be right. Measure again along the skin.",
-    "measure_unusual": "Outside 60 to 160 mm. Measure again before you go on.",
-    "ratio_unusual": "Tendon against kneecap height is outside 0.6 to 1.6. Measure again.",
-    "two_measures_for_one_knee": "One knee is measured twice.",
-    "anchors_fill_strip": "Both anchors together fill the whole strip: nothing is left to stretch.",
-    "ceiling_below_stop_amount": "The pain ceiling is below the stop amount.",
-    "too_few_moves_for_rounds": "Too few: each round needs a check move after it, and one before.",
-    "safety_unanswered": "Say whether this move is safe alone.",
-    "own_move_without_words": "Describe your own move.",
-    "technique_unknown": "This technique is not known here.",
-    "technique_twice": "This technique is there twice.",
-    "technique_untaught": "Not shown back yet, so not offered.",
-    "technique_blocked": "Blocked by a caution answered yes: {what}.",
-    "technique_over_range": "Outside the usual range of this technique.",
-    "exercise_unknown": "This exercise is not known here.",
-    "exercise_twice": "This exercise is there twice.",
-    "exercise_untaught": "Not shown back yet, so not offered.",
-    "exercise_blocked": "Blocked by a caution answered yes: {what}.",
-    "exercise_over_range": "Outside the usual range of this exercise.",
-    "caution_unknown": "This caution is not known here.",
-    "caution_unanswered": "Not answered yet.",
-    "tape_blocked": "Tape is blocked by a caution answered yes: {what}.",
-    "hands_days_without_hands": "There are days for hands, but no technique is ticked.",
-    "hands_without_days": "Techniques are ticked, but no day a week is set for them.",
-    "exercise_days_without_exercise": "There are days for exercise, but no exercise is ticked.",
-    "exercises_without_days": "Exercises are ticked, but no day a week is set for them.",
-    "replacement_date_missing": "Listed: write the date of the operation.",
-    "tape_past_replacement": "Write from when the skin stays bare before the operation.",
-    "goal_not_above_baseline": "The goal is below what is done now.",
-    "contact_missing": "Without it the cards of the stop list say: no number is written here.",
-    "known_sign_unknown": "This sign is not on the stop list.",
-    "known_sign_not_allowed": "This sign cannot be marked as known.",
-    "trial_without_tape": "A trial of tape needs a plan that tapes.",
-    "trial_side_not_in_plan": "The knee of the tape trial is not a knee of this plan.",
-    "trial_not_ahead": "The trial is fixed beforehand: its first day comes after today.",
-    "trial_fixed": "The tape trial has begun: it can be ended, not changed.",
-    "trial_not_as_fixed": "The schedule of the tape trial is not the one that was fixed.",
-    "trial_rest_too_long": (
-        "The tape trial gives the skin one bare day, 24 h, between periods. A longer rest does "
-        "not fit."
-    ),
-    "trial_due_too_short": "Tape would be due off before the {what} h of a trial period are over.",
-    "trial_cap_too_short": "The cap comes before the {what} h of a trial period are over.",
-    "trial_past_review": "The tape trial is not over by then. Review after its last day.",
-    "trial_past_bare": "The tape trial is not over by then. It ends before the skin stays bare.",
-    "trial_past_replacement": "The tape trial is not over by then. It ends before an operation.",
-    "trial_skin_unknown": (
-        "No diary is at hand. A trial is offered after two wears that ended with clear skin."
-    ),
-    "trial_skin_too_few": (
-        "The diary shows no two wears of this make on this knee. A trial is offered after two that "
-        "ended with clear skin."
-    ),
-    "trial_skin_not_clear": (
-        "The last two wears of this make on this knee did not both end with clear skin. A trial "
-        "is offered after two that did."
-    ),
-    "no_exercise": "Hands or tape without exercise. Guidelines put exercise first.",
-    "few_activities": "Fewer than three activities: their mean says little.",
-}
-
-
 def fault_sentence(fault: DraftFault, catalogue: Catalogue) -> str:
     """The sentence beside the field."""
     if fault.code == "not_allowed":
@@ -117,7 +38,7 @@ def fault_sentence(fault: DraftFault, catalogue: Catalogue) -> str:
     what = fault.what or ""
     if fault.code in ("technique_blocked", "exercise_blocked", "tape_blocked"):
         what = phrase(catalogue.caution(what.rpartition(":")[2]).clinic_words)
-    return phrase(_FAULTS[fault.code], what=what)
+    return phrase(catalogue.plan_form.fault_words(fault.code), what=what)
 
 
 def _not_allowed(key: str) -> str:

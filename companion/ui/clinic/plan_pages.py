@@ -10,8 +10,9 @@ from PySide6.QtCore import Qt, Signal
 from PySide6.QtGui import QKeyEvent
 from PySide6.QtWidgets import QWidget
 
-from companion.presentation.clinic.plan_form import Entry, Field, Section, Signing, section_heading
+from companion.presentation.clinic.plan_form import Entry, Field, Section
 from companion.presentation.clinic.plan_pages import unseen_faults
+from companion.presentation.clinic.plan_signing import Signing
 from companion.presentation.clinic.plan_words import read_day
 from companion.presentation.language.phrases import dated, phrase, weekday
 from companion.services.settings import Signer
@@ -104,7 +105,7 @@ class PlanPage(ClinicPage):
         known = {entry.key: entry for entry in entries}
         for contents in self.findChildren(Contents):
             for line in contents.lines:
-                entry = known.get(line.way.name)  # type: ignore[call-overload]
+                entry = known.get(line.way.name)
                 if entry is not None and (line.word, line.line) != (_way_words(entry), ""):
                     line.set_words(_way_words(entry))
                 if entry is not None:
@@ -344,7 +345,8 @@ class SigningPage(PlanPage):
         signer: Signer,
         parent: QWidget | None = None,
     ) -> None:
-        super().__init__(section_heading("sign"), entries, "sign", above=above, parent=parent)
+        last = entries[-1]
+        super().__init__(last.word, entries, last.key, above=above, parent=parent)
         self._places: dict[QWidget, tuple[str, str]] = {}
         self.name: TextField | None = None
         self.registration: TextField | None = None

@@ -13,15 +13,12 @@ from companion.care.days import diary_day
 from companion.care.flow import Page as WalkPage
 from companion.care.records import Diary, Plan, Side
 from companion.presentation.clinic.plan_form import (
-    SECTIONS,
     PreviewPart,
-    SectionKey,
     contents,
     neighbour,
     section,
     section_heading,
     sections_of,
-    signing,
 )
 from companion.presentation.clinic.plan_pages import (
     code_taken_words,
@@ -35,6 +32,7 @@ from companion.presentation.clinic.plan_pages import (
     start_view,
     still_there_words,
 )
+from companion.presentation.clinic.plan_signing import signing
 from companion.presentation.clinic.plan_words import fault_sentence
 from companion.presentation.language.phrases import phrase
 from companion.presentation.language.troubles import not_saved_words, why_words
@@ -93,7 +91,7 @@ class PlanRoom(QObject):
         self._disk_refused = False
         self._signer = last_signer(practice)
         self._page: PlanPage | None = None
-        self._here: SectionKey = "person"
+        self._here = "person"
 
     @property
     def _catalogue(self) -> Catalogue:
@@ -144,11 +142,10 @@ class PlanRoom(QObject):
 
     def _go_on(self, kept: Unfinished) -> None:
         """Take up what was left, and go on keeping it where it is."""
-        there: SectionKey = next((key for key in SECTIONS if key == kept.section), "person")
-        self.take_up(kept.draft, there)
+        self.take_up(kept.draft, kept.section)
         self._keeper.go_on_at(kept.name)
 
-    def take_up(self, draft: PlanDraft, key: SectionKey = "person") -> None:
+    def take_up(self, draft: PlanDraft, key: str = "person") -> None:
         """Write on at a draft made elsewhere, such as from the first session."""
         self._last = draft.last
         self._keeper.go_on_at()
@@ -180,19 +177,19 @@ class PlanRoom(QObject):
 
     # ------------------------------------------------------------ sections
 
-    def open_section(self, key: SectionKey, field: str = "") -> None:
+    def open_section(self, key: str, field: str = "") -> None:
         """Show one section, with the focus on a field when one is named."""
-        self._here = key = key if key in sections_of(self.draft) else "person"
+        self._here = key = key if key in sections_of(self.draft, self._catalogue) else "person"
         if key == "sign":
             self._open_signing()
             return
         draft, catalogue = self.draft, self._catalogue
-        after = neighbour(key, draft, 1)
+        after = neighbour(key, draft, 1, catalogue)
         page = SectionPage(
             section(key, draft, catalogue),
             contents(draft, catalogue),
             above=self._above(),
-            main=phrase("Next: {section}", section=section_heading(after or "sign")),
+            main=phrase("Next: {section}", section=section_heading(after or "sign", catalogue)),
             today=draft.today,
         )
         page.answered.connect(self._field_answered)
@@ -218,14 +215,14 @@ class PlanRoom(QObject):
         page.back_wanted.connect(self._back)
         page.preview_wanted.connect(self._preview)
 
-    def _way(self, key: SectionKey) -> None:
+    def _way(self, key: str) -> None:
         self.open_section(key)
 
     def _next(self) -> None:
-        self.open_section(neighbour(self._here, self.draft, 1) or "sign")
+        self.open_section(neighbour(self._here, self.draft, 1, self._catalogue) or "sign")
 
     def _back(self) -> None:
-        before = neighbour(self._here, self.draft, -1)
+        before = neighbour(self._here, self.draft, -1, self._catalogue)
         if before is not None:
             self.open_section(before)
         else:
@@ -299,7 +296,7 @@ class PlanRoom(QObject):
         page = self._page
         if isinstance(page, SectionPage):
             draft, catalogue = self.draft, self._catalogue
-            if page.section_names != sections_of(draft):
+            if page.section_names != sections_of(draft, catalogue):
                 # A first session or a tape trial comes or goes: the contents have another line.
                 self.open_section(self._here, key)
                 return
@@ -354,7 +351,7 @@ class PlanRoom(QObject):
         self._connect(page)
         self._show(page)
 
-    def _to_field(self, key: SectionKey, field: str) -> None:
+    def _to_field(self, key: str, field: str) -> None:
         self.open_section(key, field)
 
     def _signs(self, signer: Signer) -> None:

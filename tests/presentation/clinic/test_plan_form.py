@@ -13,18 +13,14 @@ from hypothesis import strategies as st
 from companion.care.plan_faults import FaultCode
 from companion.care.records import Plan
 from companion.presentation.clinic.plan_form import (
-    SECTIONS,
     Field,
-    SectionKey,
     contents,
-    differences,
     neighbour,
     section,
-    section_of,
     sections_of,
-    signing,
 )
 from companion.presentation.clinic.plan_pages import preview_begins, preview_view
+from companion.presentation.clinic.plan_signing import differences, signing
 from companion.presentation.clinic.plan_words import fault_sentence, read_day
 from companion.presentation.home.routine_pages import Setting, page_view
 from companion.services.plan_answers import answers_of, limits
@@ -42,7 +38,7 @@ from companion.services.plan_preview import routine_pages
 from tests.care.content import CATALOGUE
 from tests.services.plan_writing import AT, SEED, TODAY, put, ready, started, tried
 
-PAGES: tuple[SectionKey, ...] = SECTIONS[:-1]
+PAGES = tuple(each.id for each in CATALOGUE.plan_form.sections[:-1])
 
 
 def fields_of(draft: PlanDraft) -> dict[str, Field]:
@@ -81,8 +77,14 @@ def test_every_field_stands_on_the_page_its_faults_are_counted_on() -> None:
     for key in PAGES:
         for field in section(key, draft, CATALOGUE).fields:
             shared = key == "session" and field.key == "tape.make"
-            on_person = field.key == "session.held"
-            assert shared or on_person or section_of(field.key) == key, field.key
+            assert shared or CATALOGUE.plan_form.section_of(field.key).id == key, field.key
+    for key, page in {
+        "exercises": "exercise",
+        "trial": "trial",
+        "cautions.clot.on": "cautions",
+        "sign_off.name": "sign",
+    }.items():
+        assert CATALOGUE.plan_form.section_of(key).id == page
 
 
 def test_an_option_is_what_the_record_may_hold() -> None:
@@ -192,12 +194,12 @@ def test_a_day_is_read_back_as_it_is_written(day: date) -> None:
 
 
 def test_the_first_session_comes_after_the_cautions_and_only_when_it_is_held() -> None:
-    assert "session" not in sections_of(ready())
+    assert "session" not in sections_of(ready(), CATALOGUE)
     held = put(ready(), session__held=True)
-    assert neighbour("cautions", held, 1) == "session"
-    assert neighbour("cautions", ready(), 1) == "move"
-    assert neighbour("person", held, -1) is None
-    assert neighbour("sign", held, 1) is None
+    assert neighbour("cautions", held, 1, CATALOGUE) == "session"
+    assert neighbour("cautions", ready(), 1, CATALOGUE) == "move"
+    assert neighbour("person", held, -1, CATALOGUE) is None
+    assert neighbour("sign", held, 1, CATALOGUE) is None
 
 
 def test_every_difference_is_named_with_both_values() -> None:
@@ -289,11 +291,11 @@ def told(draft: PlanDraft) -> str:
 
 
 def test_the_page_of_the_trial_is_there_where_there_is_tape() -> None:
-    assert "trial" in sections_of(ready())
-    assert neighbour("lengths", ready(), 1) == "trial"
-    assert "trial" not in sections_of(put(ready(), tape__when="never"))
+    assert "trial" in sections_of(ready(), CATALOGUE)
+    assert neighbour("lengths", ready(), 1, CATALOGUE) == "trial"
+    assert "trial" not in sections_of(put(ready(), tape__when="never"), CATALOGUE)
     # A trial that was ticked does not vanish with the tape: what is wrong has to be seen.
-    assert "trial" in sections_of(put(tried(), tape__when="never"))
+    assert "trial" in sections_of(put(tried(), tape__when="never"), CATALOGUE)
 
 
 def test_before_it_starts_the_page_says_what_the_trial_can_tell() -> None:

@@ -18,8 +18,9 @@ from pytestqt.qtbot import QtBot
 from companion.care.records import Diary, Plan, Session
 from companion.exchange.files import plan_bytes, read_bytes
 from companion.journal.drafts import draft_name
-from companion.presentation.clinic.plan_form import SECTIONS, SectionKey, section, signing
+from companion.presentation.clinic.plan_form import section
 from companion.presentation.clinic.plan_pages import unseen_faults
+from companion.presentation.clinic.plan_signing import signing
 from companion.services.plan_draft import PlanDraft, from_last, plan_of, set_field, sign
 from companion.ui.clinic.clinic_page import WayLine
 from companion.ui.clinic.plan_pages import SectionPage, SigningPage
@@ -34,6 +35,8 @@ from tests.services.plan_writing import AT, TODAY, put, ready, started, worn
 from tests.tour_clinic import Desk
 from tests.ui.kit import accessibility, clipping
 from tests.ui.kit.gallery import settle
+
+SECTIONS = tuple(each.id for each in CATALOGUE.plan_form.sections)
 
 
 class WriterDesk(Desk):
@@ -92,7 +95,7 @@ class Writer:
         assert isinstance(self.page, SigningPage)
         return self.page
 
-    def at(self, draft: PlanDraft, key: SectionKey) -> Any:
+    def at(self, draft: PlanDraft, key: str) -> Any:
         self.room.take_up(draft, key)
         settle()
         return self.page
@@ -259,7 +262,7 @@ def test_a_yes_shows_its_tick_and_delete_takes_the_answer_away(writer: Writer) -
     ],
 )
 def test_a_fault_stands_beside_its_field_while_typing(
-    writer: Writer, section: SectionKey, key: str, typed: str, sentence: str
+    writer: Writer, section: str, key: str, typed: str, sentence: str
 ) -> None:
     page: SectionPage = writer.at(ready(), section)
     assert page.boxes[key].remarks_shown()[0] == ""

@@ -1,0 +1,167 @@
+"""The last page of the plan writer: what stands in the way, what changed, what is signed."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from companion.care.catalogue import Catalogue
+from companion.care.records import Plan
+from companion.presentation.clinic.plan_form import Field, FormMaker, section_heading
+from companion.presentation.clinic.plan_words import (
+    Difference,
+    answer_words,
+    changes_in_words,
+    remarks,
+)
+from companion.presentation.language import codes
+from companion.presentation.language.phrases import dated, phrase
+from companion.presentation.language.plan_changes import (
+    highest_stage_words,
+    move_words,
+    trial_words,
+)
+from companion.services.plan_answers import Answer, answers_of
+from companion.services.plan_draft import PlanDraft, draft_faults, plan_of
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Standing:
+    """One thing that stands in the way, or is advised: where, what it is called, the sentence."""
+
+    section: str
+    key: str
+    label: str
+    text: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Signing:
+    """The last page: what stands in the way, in the order of the pages, and what changed.
+
+    `facts` sum the plan up for whoever signs; the hash is there only when it could be signed.
+    """
+
+    facts: tuple[tuple[str, str], ...]
+    faults: tuple[Standing, ...]
+    advice: tuple[Standing, ...]
+    changes: tuple[str, ...]
+    differences: tuple[Difference, ...]
+    content_sha256: str | None
+
+
+def signing(draft: PlanDraft, catalogue: Catalogue, content_sha256: str) -> Signing:
+    """What is said before signing."""
+    found = draft_faults(draft, catalogue)
+    form, fields = catalogue.plan_form, _fields(draft, catalogue)
+    lines = []
+    for key, said in remarks(found, catalogue).items():
+        place = form.section_of(key).id
+        label = fields[key].alone if key in fields else section_heading(place, catalogue)
+        lines += [
+            (one.advice, Standing(section=place, key=key, label=label, text=one.text))
+            for one in said
+        ]
+    order = [each.id for each in form.sections]
+    lines.sort(key=lambda line: order.index(line[1].section))
+    new = plan_of(draft)
+    return Signing(
+        facts=_facts(draft, new),
+        faults=tuple(line for advice, line in lines if not advice),
+        advice=tuple(line for advice, line in lines if advice),
+        changes=() if draft.last is None else changes_in_words(draft.last, new, catalogue),
+        differences=differences(draft, catalogue),
+        content_sha256=None if any(not f.advice for f in found) else content_sha256,
+    )
+
+
+def _facts(draft: PlanDraft, plan: Plan) -> tuple[tuple[str, str], ...]:
+    person = draft.answers.get("person")
+    side = codes.SIDES.find(draft.answers.get("side"))
+    answered = [answer for answer in plan.cautions if answer.answer]
+    return (
+        (
+            phrase("For"),
+            phrase(
+                "{person}, {knee}",
+                person=answer_words(person) if person else phrase("no code yet"),
+                knee=phrase("no knee yet") if side is None else side.knee,
+            ),
+        ),
+        (
+            phrase("Version"),
+            phrase("{version}, review on {day}", version=draft.version, day=dated(plan.review_on)),
+        ),
+        (phrase("Check move"), move_words(plan.check_move)),
+        (
+            phrase("Hands"),
+            phrase(
+                "{n} technique, {days} days a week, rounds {rounds}",
+                "{n} techniques, {days} days a week, rounds {rounds}",
+                n=len(plan.techniques),
+                days=plan.hands_days_a_week,
+                rounds=plan.rounds,
+            ),
+        ),
+        (
+            phrase("Exercise"),
+            phrase(
+                "{n} exercise, {days} days a week",
+                "{n} exercises, {days} days a week",
+                n=len(plan.exercises),
+                days=plan.exercise_days_a_week,
+            ),
+        ),
+        (phrase("Tape"), highest_stage_words(plan.tape)),
+        *(() if plan.trial is None else ((phrase("Tape trial"), trial_words(plan.trial)),)),
+        (
+            phrase("Cautions"),
+            phrase(
+                "{yes} answered yes, {no} no",
+                yes=len(answered),
+                no=len(plan.cautions) - len(answered),
+            ),
+        ),
+    )
+
+
+def differences(draft: PlanDraft, catalogue: Catalogue) -> tuple[Difference, ...]:
+    """Every field that differs from the last version, as it was and as it is."""
+    if draft.last is None:
+        return ()
+    before = answers_of(draft.last)
+    fields = _fields(draft, catalogue)
+    found = []
+    for key in {**before, **draft.answers}:
+        was, now = before.get(key), draft.answers.get(key)
+        parts = key.split(".")
+        if was == now or all(answer is None or answer is False for answer in (was, now)):
+            continue
+        if parts[0] == "session" or (parts[0] == "cautions" and parts[-1] == "on"):
+            continue  # the day is part of the answer
+        if parts[0] in ("techniques", "exercises") and len(parts) == 3:
+            ticks = (
+                before.get(f"{parts[0]}.{parts[1]}"),
+                draft.answers.get(f"{parts[0]}.{parts[1]}"),
+            )
+            if ticks != (True, True):
+                continue  # new or gone: its dose says nothing more
+        if (
+            parts[0] == "trial"
+            and key != "trial.on"
+            and (before.get("trial.on"), draft.answers.get("trial.on")) != (True, True)
+        ):
+            continue  # new, gone or over: the change in words tells its sizes
+        field = fields.get(key)
+        label = key.replace("_", " ").replace(".", ", ") if field is None else field.alone
+        found.append(Difference(label, _said(field, was), _said(field, now)))
+    return tuple(found)
+
+
+def _said(field: Field | None, answer: Answer) -> str:
+    """An answer as it was chosen, or written."""
+    chosen = () if field is None or field.kind != "choose" else field.options
+    return next((o.word for o in chosen if o.value == answer), answer_words(answer))
+
+
+def _fields(draft: PlanDraft, catalogue: Catalogue) -> dict[str, Field]:
+    return {field.key: field for field in FormMaker(draft, catalogue).every_field()}
