@@ -118,7 +118,7 @@ def play(name: str, out: Path, today: date | None) -> None:
     from companion.paper.visit_summary import visit_summary_pdf
     from companion.presentation.papers.summary import visit_summary
     from companion.services.context import Context
-    from companion.services.visit import visit_pack
+    from companion.services.visit import diary_file, summary_file
     from companion.system.atomic import write_whole
     from companion.wire.catalogue_reading import read_catalogue
 
@@ -131,13 +131,16 @@ def play(name: str, out: Path, today: date | None) -> None:
         with Journal.open(Path(folder), clock) as journal:
             context = Context(journal=journal, clock=clock, catalogue=catalogue)
             play_day(context)
-            pack = visit_pack(context, lambda d, f, c: visit_summary_pdf(visit_summary(d, f, c)))
-    handed_over = read_bytes(pack.diary, name="diary.homeknee").diary
+            handed = diary_file(context)
+            summary = summary_file(
+                context, lambda d, f, c: visit_summary_pdf(visit_summary(d, f, c))
+            )
+    handed_over = read_bytes(handed, name="diary.homeknee").diary
     if handed_over is None:
         raise MachineFails("The diary that was written could not be read back.")
     out.mkdir(parents=True, exist_ok=True)
-    write_whole(out / "diary.homeknee", pack.diary)
-    write_whole(out / "visit-summary.pdf", pack.summary)
+    write_whole(out / "diary.homeknee", handed)
+    write_whole(out / "visit-summary.pdf", summary)
     for file, data in _shown(handed_over, catalogue, clock.today()):
         write_whole(out / file, data)
 

@@ -260,29 +260,44 @@ def look_round(window: PageWindow, context: Context) -> None:
 
 
 def write_visit(context: Context, folder: Path) -> str:
-    """Write the diary file and the summary into a folder; one sentence that says how it went."""
+    """Write the diary file and the summary into a folder; one sentence that says how it went.
+
+    The diary is on its way first: the clinic can make the summary from it, and nothing else can
+    make the diary.
+    """
     from companion.paper.visit_summary import visit_summary_pdf
     from companion.presentation.papers.summary import visit_summary
-    from companion.services.visit import visit_pack
+    from companion.services.visit import diary_file, summary_file
     from companion.system.atomic import write_whole
+    from companion.system.logs import PrivateLog
 
-    pack = visit_pack(
-        context,
-        lambda diary, found, catalogue: visit_summary_pdf(
-            visit_summary(diary, found, catalogue), letter=on_letter_paper()
-        ),
-    )
     person = context.journal.diary().plan.person
     day = context.clock.today().isoformat()
     names = (f"diary-{person}-{day}.homeknee", f"visit-summary-{person}-{day}.pdf")
     try:
-        write_whole(folder / names[0], pack.diary)
-        write_whole(folder / names[1], pack.summary)
+        write_whole(folder / names[0], diary_file(context))
     except OSError as fault:
         return _not_written(fault)
+    where = folder.name or str(folder)
+    try:
+        summary = summary_file(
+            context,
+            lambda diary, found, catalogue: visit_summary_pdf(
+                visit_summary(diary, found, catalogue), letter=on_letter_paper()
+            ),
+        )
+        write_whole(folder / names[1], summary)
+    except Exception as fault:  # noqa: BLE001 - whatever it is, the diary is saved and that is said
+        PrivateLog(context.journal.path.parent, context.clock).fault("visit summary", fault)
+        return phrase(
+            "Saved in {folder}: {diary}. The two printed pages could not be made. Your clinic can "
+            "make them from this file.",
+            folder=where,
+            diary=names[0],
+        )
     return phrase(
         "Saved in {folder}: {diary} and {summary}.",
-        folder=folder.name or str(folder),
+        folder=where,
         diary=names[0],
         summary=names[1],
     )

@@ -1,7 +1,6 @@
 """The visit: what is handed over, as values; who calls writes them where they belong."""
 
 from collections.abc import Callable
-from dataclasses import dataclass
 
 from companion.care.catalogue import Catalogue
 from companion.care.records import Diary, Question
@@ -15,21 +14,17 @@ Render = Callable[[Diary, tuple[Findings, ...], Catalogue], bytes]
 """Makes a page or a picture of a diary and its findings; handed in, since it needs the toolkit."""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class VisitPack:
-    """The diary file and the printed summary."""
-
-    diary: bytes
-    summary: bytes
+def diary_file(context: Context) -> bytes:
+    """The whole diary as a file. Private notes are not in it: entries never hold them."""
+    return diary_bytes(context.journal.diary())
 
 
-def visit_pack(context: Context, render_summary: Render) -> VisitPack:
-    """The whole diary and its summary. Private notes are not in it: entries never hold them."""
+def summary_file(context: Context, render: Render) -> bytes:
+    """The printed summary of the diary. Raises what the findings or `render` raise: whoever hands
+    both over has written the diary by then."""
     diary = context.journal.diary()
     found = tuple(findings(diary, side) for side in sides(diary))
-    return VisitPack(
-        diary=diary_bytes(diary), summary=render_summary(diary, found, context.catalogue)
-    )
+    return render(diary, found, context.catalogue)
 
 
 def ask_clinic(context: Context, text: str) -> Question:

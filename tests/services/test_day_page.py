@@ -15,7 +15,7 @@ from companion.services.day_page import (
 )
 from companion.services.front import settle_left_behind
 from companion.services.routine import RoutineConduct
-from companion.services.visit import visit_pack
+from companion.services.visit import diary_file, summary_file
 from companion.services.walks import Underway, begin, give
 from tests.care.made import DAY, at, page, tape_on, warning
 from tests.care.walking import NO_CAUTIONS, taught_plan
@@ -79,9 +79,9 @@ def test_a_private_note_is_in_no_entry_and_in_no_byte_that_is_handed_over(keep: 
     assert (written.note, written.note_private) == (None, True)
     assert context.journal.draft(private_note_key(written.id)) == {"note": SECRET}
     assert SECRET.encode() not in diary_bytes(context.journal.diary())
-    pack = visit_pack(context, lambda diary, found, _c: repr((diary, found)).encode())
-    assert SECRET.encode() not in pack.diary
-    assert SECRET.encode() not in pack.summary
+    assert SECRET.encode() not in diary_file(context)
+    summary = summary_file(context, lambda diary, found, _c: repr((diary, found)).encode())
+    assert SECRET.encode() not in summary
 
 
 def test_an_open_note_is_handed_over(keep: Keep) -> None:

@@ -29,7 +29,7 @@ from companion.services.tape import (
     TapeOffConduct,
     TapeOnConduct,
 )
-from companion.services.visit import visit_pack
+from companion.services.visit import diary_file, summary_file
 from companion.services.walks import (
     Conduct,
     Finished,
@@ -153,8 +153,8 @@ def test_tape_off_record_and_visit_are_open_under_any_lock(sign: str, keep: Keep
     diary.clock.pass_by(minutes=31)
     assert ended(walk_on(context, SkinConduct())).skin == "clear"
     assert ended(walk_on(context, DayConduct())).pain_average == 3
-    pack = visit_pack(context, lambda _diary, found, _catalogue: str(len(found)).encode())
-    assert pack.diary.startswith(b"homeknee diary 3 ")
+    assert diary_file(context).startswith(b"homeknee diary 3 ")
+    assert summary_file(context, lambda _diary, found, _catalogue: str(len(found)).encode())
 
 
 # ------------------------------------------------------------ mistakes, several, levels

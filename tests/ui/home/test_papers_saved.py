@@ -8,7 +8,8 @@ from pathlib import Path
 import pytest
 from PySide6.QtWidgets import QFileDialog
 
-from companion.app.outside import save_calendar, save_record
+from companion.app.outside import save_calendar, save_record, write_visit
+from companion.exchange.files import read
 from companion.presentation.home.record_view import Span
 from companion.ui.kit.window import PageWindow
 from tests.care.made import at, page, tape_on
@@ -40,6 +41,50 @@ def test_the_record_is_a_pdf_where_it_was_wanted(
     said = save_record(window, visit.home.context, "right", Span.LAST_14_DAYS)
     assert said == "Saved as record.pdf."
     assert target.read_bytes().startswith(b"%PDF")
+    visit.leave()
+
+
+def test_a_visit_saves_the_diary_and_the_summary(window: PageWindow, tmp_path: Path) -> None:
+    visit = visit_of(tmp_path, window)
+    out = tmp_path / "stick"
+    out.mkdir()
+    said = write_visit(visit.home.context, out)
+    names = sorted(path.name for path in out.iterdir())
+    assert [name.split("-")[0] for name in names] == ["diary", "visit"]
+    assert all(name in said for name in names)
+    visit.leave()
+
+
+@pytest.mark.parametrize("fault", [KeyError("a code without a word"), OSError(28, "No space")])
+def test_a_summary_that_fails_keeps_no_diary_from_the_clinic(
+    window: PageWindow, tmp_path: Path, monkeypatch: pytest.MonkeyPatch, fault: Exception
+) -> None:
+    """What the clinic can make itself is never in the way of what only the home has."""
+
+    def fails(*_: object, **__: object) -> bytes:
+        raise fault
+
+    monkeypatch.setattr("companion.paper.visit_summary.visit_summary_pdf", fails)
+    visit = visit_of(tmp_path, window)
+    out = tmp_path / "stick"
+    out.mkdir()
+    said = write_visit(visit.home.context, out)
+    (only,) = out.iterdir()
+    kept = read(only).diary
+    assert kept is not None
+    written = visit.home.context.journal.diary().entries
+    assert {entry.id: entry for entry in kept.entries} == {entry.id: entry for entry in written}
+    assert only.name in said
+    assert "could not be made" in said
+    log = (tmp_path / "diary" / "log.txt").read_text(encoding="utf-8")
+    assert f"visit summary: {type(fault).__name__}" in log
+    assert "a code without a word" not in log
+    visit.leave()
+
+
+def test_a_diary_that_cannot_be_written_says_so(window: PageWindow, tmp_path: Path) -> None:
+    visit = visit_of(tmp_path, window)
+    assert "could not be saved there" in write_visit(visit.home.context, tmp_path / "gone")
     visit.leave()
 
 
