@@ -24,7 +24,7 @@ from companion.care.form import (
 from companion.care.records import Plan
 from companion.presentation.clinic.plan_rows import Row, rows
 from companion.presentation.clinic.plan_tellings import Facts, told
-from companion.presentation.clinic.plan_words import Remark, range_words, remarks
+from companion.presentation.clinic.plan_words import Remark, range_words, remarks, usual_words
 from companion.presentation.language import codes
 from companion.presentation.language.code_table import CodeTable, capital, inside
 from companion.presentation.language.fact_words import known_words, source_sentence
@@ -347,7 +347,7 @@ class FormMaker:
         usual = asked.usual or row.usual.get(asked.key.rpartition(".")[2])
         if usual is None:
             return range_words(held)
-        return phrase("usually {lowest} to {highest}", lowest=usual.lowest, highest=usual.highest)
+        return usual_words(usual.lowest, usual.highest)
 
     def _about(self, asked: FormField, kind: FieldKind, row: Row) -> str:
         """What a default rests on."""

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
-from datetime import date, timedelta
+from datetime import date
 
 from companion.care.catalogue import Catalogue
 from companion.care.records import Plan
@@ -70,27 +70,6 @@ def remarks(faults: Iterable[DraftFault], catalogue: Catalogue) -> Mapping[str, 
     return {key: tuple(dict.fromkeys(each)) for key, each in found.items()}
 
 
-def read_day(text: str, today: date) -> date | None:
-    """A day as typed: `24 12 2026` (day, month, year; also with dots or strokes), `2026-12-24`,
-    `today`, or `6w` and `10d` for so many weeks and days from today. None when it is none."""
-    typed = text.strip().lower()
-    if typed == phrase("today"):
-        return today
-    if typed[-1:] in ("w", "d") and typed[:-1].strip().isdecimal() and len(typed) <= 4:
-        return today + timedelta(days=int(typed[:-1]) * (7 if typed.endswith("w") else 1))
-    parts = typed.replace(".", " ").replace("/", " ").replace("-", " ").split()
-    if len(parts) != 3 or not all(part.isdecimal() and part.isascii() for part in parts):
-        return None
-    first, month, last = (int(part) for part in parts)
-    day, year = (last, first) if len(parts[0]) == 4 else (first, last)
-    if not 1900 <= year <= 2200:
-        return None
-    try:
-        return date(year, month, day)
-    except ValueError:
-        return None
-
-
 def range_words(held: Limits, unit: str = "") -> str:
     """What a number may be, in short words."""
     if held.least is None or held.most is None:
@@ -99,6 +78,15 @@ def range_words(held: Limits, unit: str = "") -> str:
     if unit:
         return phrase("{least} to {most} {unit}", unit=unit, least=least, most=most)
     return phrase("{least} to {most}", least=least, most=most)
+
+
+def usual_words(lowest: int, highest: int) -> str:
+    """What is usual for a dose; one number where there is no choice, and no number for none."""
+    if highest == 0:
+        return phrase("usually none")
+    if lowest == highest:
+        return phrase("usually {n}", n=lowest)
+    return phrase("usually {lowest} to {highest}", lowest=lowest, highest=highest)
 
 
 def answer_words(answer: Answer) -> str:

@@ -13,8 +13,8 @@ from PySide6.QtWidgets import QWidget
 from companion.presentation.clinic.plan_form import Entry, Field, Section
 from companion.presentation.clinic.plan_pages import unseen_faults
 from companion.presentation.clinic.plan_signing import Signing
-from companion.presentation.clinic.plan_words import read_day
 from companion.presentation.language.phrases import dated, phrase, weekday
+from companion.presentation.language.typed_days import typed_day
 from companion.services.settings import Signer
 from companion.ui.clinic.clinic_page import ClinicPage, Contents, Way
 from companion.ui.kit.buttons import QuietButton
@@ -307,7 +307,7 @@ def _make_box(field: Field, today: date) -> FieldBox:
             return DayBox(
                 field.key,
                 field.label,
-                read=lambda text: read_day(text, today),
+                read=lambda text: typed_day(text, today),
                 say_day=lambda day: phrase("{weekday} {day}", weekday=weekday(day), day=dated(day)),
                 hint=field.range_words,
                 about=field.about,

@@ -13,7 +13,6 @@ from companion.care.catalogue import Catalogue
 from companion.care.records import Side
 from companion.presentation.clinic.answers import Answer, Knee, Row
 from companion.presentation.clinic.periods import PeriodsView, pairs, periods_view
-from companion.presentation.clinic.plan_words import read_day
 from companion.presentation.clinic.review import Record, chart_of, closer_looks, figure_source
 from companion.presentation.clinic.tables import (
     activities_table,
@@ -48,6 +47,7 @@ from companion.presentation.home.record_view import (
 )
 from companion.presentation.language.phrases import dated, phrase, weekday
 from companion.presentation.language.plan_changes import move_words
+from companion.presentation.language.typed_days import typed_day
 from companion.presentation.view.chart import Chart, DaySpan
 from companion.services.clinic_periods import Days
 from companion.ui.clinic.export_page import ExportPage
@@ -354,7 +354,7 @@ class PeriodsPage(ReviewPage):
                 DayBox(
                     words,
                     words,
-                    read=lambda text: read_day(text, today),
+                    read=lambda text: typed_day(text, today),
                     say_day=lambda day: phrase(
                         "{weekday} {day}", weekday=weekday(day), day=dated(day)
                     ),

@@ -3,12 +3,10 @@
 from __future__ import annotations
 
 from dataclasses import replace
-from datetime import date, timedelta
+from datetime import timedelta
 from typing import Any, get_args
 
 import pytest
-from hypothesis import given
-from hypothesis import strategies as st
 
 from companion.care.plan_faults import FaultCode
 from companion.care.records import Plan
@@ -21,7 +19,7 @@ from companion.presentation.clinic.plan_form import (
 )
 from companion.presentation.clinic.plan_pages import preview_begins, preview_view
 from companion.presentation.clinic.plan_signing import differences, signing
-from companion.presentation.clinic.plan_words import fault_sentence, read_day
+from companion.presentation.clinic.plan_words import fault_sentence, usual_words
 from companion.presentation.home.routine_pages import Setting, page_view
 from companion.services.plan_answers import answers_of, limits
 from companion.services.plan_draft import (
@@ -156,38 +154,6 @@ def test_a_fault_is_said_beside_its_field_and_counted_in_the_contents() -> None:
     ]
     assert signing(draft, CATALOGUE, "0" * 64).content_sha256 is None
     assert signing(ready(), CATALOGUE, "0" * 64).content_sha256 == "0" * 64
-
-
-@pytest.mark.parametrize(
-    ("typed", "day"),
-    [
-        ("24 12 2026", date(2026, 12, 24)),
-        ("24.12.2026", date(2026, 12, 24)),
-        ("4/1/2027", date(2027, 1, 4)),
-        ("2026-12-24", date(2026, 12, 24)),
-        ("today", TODAY),
-        ("6w", TODAY + timedelta(weeks=6)),
-        ("10 d", TODAY + timedelta(days=10)),
-        ("31 2 2026", None),
-        ("12 2026", None),
-        ("soon", None),
-        ("1 1 20260", None),
-        ("", None),
-    ],
-)
-def test_a_day_is_read_as_typed(typed: str, day: date | None) -> None:
-    assert read_day(typed, TODAY) == day
-
-
-@given(st.text(max_size=30))
-def test_no_text_breaks_the_reading_of_a_day(typed: str) -> None:
-    assert read_day(typed, TODAY) is None or isinstance(read_day(typed, TODAY), date)
-
-
-@given(st.dates(date(1900, 1, 1), date(2200, 12, 31)))
-def test_a_day_is_read_back_as_it_is_written(day: date) -> None:
-    assert read_day(f"{day.day} {day.month} {day.year}", TODAY) == day
-    assert read_day(day.isoformat(), TODAY) == day
 
 
 # ---------------------------------------------------------------- order, versions, preview
@@ -392,3 +358,32 @@ def test_every_fault_of_a_draft_has_a_sentence(code: Any) -> None:
     said = fault_sentence(DraftFault("tape.start", code), CATALOGUE)
     assert said.endswith(".")
     assert "{" not in said
+
+
+@pytest.mark.parametrize(
+    ("lowest", "highest", "words"),
+    [
+        (3, 20, "usually 3 to 20"),
+        (0, 15, "usually 0 to 15"),
+        (0, 0, "usually none"),
+        (5, 5, "usually 5"),
+    ],
+)
+def test_what_is_usual_is_said_without_a_range_of_nothing(
+    lowest: int, highest: int, words: str
+) -> None:
+    assert usual_words(lowest, highest) == words
+
+
+@pytest.mark.parametrize("template", [t.id for t in CATALOGUE.templates])
+def test_every_field_says_alone_which_it_is(template: str) -> None:
+    """A change is told by the field's name alone: "Days a week: 5, now 3" says not of what."""
+    draft = put(
+        ready(template), side="both", main_side="right", session__held=True, session__stage=1
+    )
+    named: dict[str, set[str]] = {}
+    for key in sections_of(draft, CATALOGUE):
+        if key != "sign":
+            for field in section(key, draft, CATALOGUE).fields:
+                named.setdefault(field.alone, set()).add(field.key)
+    assert {name: keys for name, keys in named.items() if len(keys) > 1} == {}
