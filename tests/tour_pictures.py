@@ -36,7 +36,8 @@ from companion.picture.scenes import (
 from companion.picture.views import Viewpoint
 from companion.ui.kit.knee_picture import TAPE
 from companion.ui.kit.theme import PALETTES
-from tests.picture.made import catalogue, plan
+from tests.care.content import CATALOGUE
+from tests.picture.made import plan
 
 PIXELS_PER_MM = 0.9
 COLUMNS = 7
@@ -52,7 +53,7 @@ def sheets(side: Side, viewpoint: Viewpoint) -> Iterator[tuple[str, list[Drawing
         "hands",
         [
             technique_picture(sheet, made, side, viewpoint, time)
-            for sheet in catalogue().techniques
+            for sheet in CATALOGUE.techniques
             for time in (0.0, 0.5, 1.0)
         ],
     )

@@ -49,7 +49,7 @@ from companion.services.walks import Conduct, Finished, Underway
 from companion.ui.home.desk import Answered, Desk
 from companion.ui.home.walking import Walking
 from companion.wire.sign_off import signed
-from tests.care.made import at
+from tests.builders import at
 from tests.care.walking import CATALOGUE, TECHNIQUES, taught_plan
 from tests.services.context_for_tests import HandClock, Kept
 from tests.steady import steady

@@ -11,7 +11,8 @@ from companion.canvas.fonts import load_fonts
 from companion.canvas.typesetting import application
 from companion.paper.picture_files import black_and_white
 from companion.picture.scenes import technique_picture
-from tests.picture.made import catalogue, plan
+from tests.care.content import CATALOGUE
+from tests.picture.made import plan
 
 pytestmark = pytest.mark.usefixtures("qapp")
 
@@ -20,7 +21,7 @@ def test_a_picture_stays_in_its_place() -> None:
     """Hands and cloth reach beyond the frame; nothing of them may run over the page."""
     application()
     load_fonts()
-    drawing = technique_picture(catalogue().techniques[0], plan(), "right", "own")
+    drawing = technique_picture(CATALOGUE.techniques[0], plan(), "right", "own")
     image = QImage(400, 500, QImage.Format.Format_RGB32)
     image.fill(QColor("#FF00FF"))
     painter = QPainter(image)

@@ -6,7 +6,7 @@ from typing import Any
 
 from companion.care.records import CautionAnswer, Contact, Exercise, KneeMeasures, Plan, Technique
 from companion.wire.catalogue_reading import read_catalogue
-from tests.care.made import DAY, plan
+from tests.builders import DAY, plan
 
 CATALOGUE = read_catalogue(Path(__file__).parents[2] / "resources")
 FACTS = CATALOGUE.facts

@@ -12,7 +12,7 @@ from companion.care.adherence import (
     rest_days,
 )
 from companion.care.records import AnyEntry, CautionAnswer, HandsRound, StepDone
-from tests.care.made import DAY, at, event, page, plan, session, tape_off, tape_on, warning
+from tests.builders import DAY, at, event, page, plan, session, tape_off, tape_on, warning
 from tests.care.test_trial_days import trial_of
 
 

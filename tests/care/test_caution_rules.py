@@ -7,8 +7,8 @@ import pytest
 
 from companion.care.caution_rules import Blocked, Judgement, answer_to, caution_judgement
 from companion.care.records import AnyEntry, CautionAnswer, Plan
+from tests.builders import DAY, event, plan
 from tests.care.content import CATALOGUE, answered, no_to_all
-from tests.care.made import DAY, event, plan
 
 ALL = tuple(caution.id for caution in CATALOGUE.cautions.cautions)
 

@@ -16,8 +16,8 @@ from companion.care.chair_questions import ChairEnd, ChairStart, chair_stand_due
 from companion.care.flow import Page
 from companion.care.records import Measurement
 from companion.care.stopping import CardPage, GatePage, OpenSignPage, StopListPage
+from tests.builders import DAY, at, new_id, plan
 from tests.care.content import CATALOGUE
-from tests.care.made import DAY, at, new_id, plan
 from tests.care.test_outing_questions import but, kinds, walked
 from tests.care.walking import any_answer, chooser
 from tests.steady import steady

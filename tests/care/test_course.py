@@ -20,7 +20,7 @@ from companion.care.course import (
     standing,
 )
 from companion.care.records import MoveScore
-from tests.care.made import plan
+from tests.builders import plan
 
 TABLE = Path(__file__).with_name("session_decisions.csv")
 ROWS = list(csv.DictReader(TABLE.read_text(encoding="utf-8").splitlines()))

@@ -5,8 +5,8 @@ from typing import Any
 
 from companion.care.due import Due, PartToday, day_form, due_today, part_today
 from companion.care.records import AnyEntry, HandsRound, Plan, Session, StepDone
+from tests.builders import DAY, at, event, page, patch_test, session, tape_off, tape_on, warning
 from tests.care.content import CATALOGUE, whole_plan
-from tests.care.made import DAY, at, event, page, patch_test, session, tape_off, tape_on, warning
 
 STOP_LIST = CATALOGUE.stop_list
 

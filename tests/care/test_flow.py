@@ -12,7 +12,7 @@ from companion.care.flow import Answer, Walk, replay
 from companion.care.routine import routine
 from companion.care.stopping import stop_walk
 from companion.care.taping import TapeOnStart, tape_check_walk, tape_off_walk, tape_on_walk
-from tests.care.made import at
+from tests.builders import at
 from tests.care.walking import (
     CATALOGUE,
     any_answer,

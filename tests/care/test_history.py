@@ -10,7 +10,7 @@ from hypothesis import strategies as st
 
 from companion.care.history import ConflictingEntry, current, merge
 from companion.care.records import AnyEntry, Question
-from tests.care.made import at, event, new_id, page, session, warning
+from tests.builders import at, event, new_id, page, session, warning
 from tests.versions import versions_of
 
 IDS = [f"{number:032x}" for number in range(1, 7)]

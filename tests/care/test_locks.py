@@ -21,8 +21,8 @@ from companion.care.locks import (
     ways_to_clear,
 )
 from companion.care.records import Cleared, WarningSign
+from tests.builders import DAY, at, new_id, page, tape_off, tape_on, warning
 from tests.care.content import CATALOGUE
-from tests.care.made import DAY, at, new_id, page, tape_off, tape_on, warning
 
 STOP_LIST = CATALOGUE.stop_list
 

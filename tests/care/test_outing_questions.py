@@ -27,8 +27,8 @@ from companion.care.taping import (
     TapeStepPage,
     TapeTakenOffPage,
 )
+from tests.builders import DAY, at, new_id, warning
 from tests.care.content import CATALOGUE
-from tests.care.made import DAY, at, new_id, warning
 
 WALK = AmountPlan(label="Walk", unit="min", baseline=10.0, goal=30.0)
 START = going.OutingStart(

@@ -16,8 +16,8 @@ from companion.care.pacing import (
     weeks_to_goal,
 )
 from companion.care.records import AmountPlan
+from tests.builders import DAY
 from tests.care.content import whole_plan
-from tests.care.made import DAY
 
 WALK = AmountPlan(label="to the harbour", unit="m", baseline=200, goal=300, step_percent=10)
 

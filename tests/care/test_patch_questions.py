@@ -18,8 +18,8 @@ from companion.care.records import PatchTest
 from companion.care.stopping import CardPage
 from companion.care.tape_gate import TapeReason, patch_test_state
 from companion.care.taping import NoTapePage
+from tests.builders import DAY, at, patch_test
 from tests.care.content import CATALOGUE, whole_plan
-from tests.care.made import DAY, at, patch_test
 from tests.care.test_outing_questions import kinds, walked
 
 READINGS = CATALOGUE.tape_steps.patch_test.readings

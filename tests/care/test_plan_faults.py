@@ -25,8 +25,8 @@ from companion.care.records import (
     TapeTrial,
 )
 from companion.care.trial_schedule import schedule
+from tests.builders import DAY, event
 from tests.care.content import CATALOGUE, answered, no_to_all, whole_plan
-from tests.care.made import DAY, event
 
 WHOLE = whole_plan()
 TECHNIQUE = WHOLE.techniques[0]

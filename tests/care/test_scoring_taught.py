@@ -1,7 +1,7 @@
 """Rule 6: five sessions running that begin at 10."""
 
 from companion.care.scoring_taught import ask_about_ten, first_ten_run
-from tests.care.made import DAY, page, session
+from tests.builders import DAY, page, session
 
 
 def days(*befores: int | None) -> list[object]:

@@ -4,7 +4,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from companion.care.starting_stage import starting_stage
-from tests.care.made import plan, session
+from tests.builders import plan, session
 
 MET_1 = (8, 6, (1, 4))
 MET_2 = (8, 6, (1, 6), (2, 4))

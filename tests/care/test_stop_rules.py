@@ -3,7 +3,7 @@
 from datetime import timedelta
 
 from companion.care.stop_rules import full_list_due
-from tests.care.made import DAY, at, gate, page, plan, session, warning
+from tests.builders import DAY, at, gate, page, plan, session, warning
 
 
 def due(entries: list[object], day: int, gate: str | None = None, version: int = 1) -> str | None:

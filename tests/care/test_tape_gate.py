@@ -8,8 +8,8 @@ import pytest
 
 from companion.care.records import AnyEntry, PatchTest, Plan
 from companion.care.tape_gate import TapeGate, check, patch_test_state
+from tests.builders import DAY, at, patch_test, tape_off, tape_on, warning
 from tests.care.content import CATALOGUE, answered, whole_plan
-from tests.care.made import DAY, at, patch_test, tape_off, tape_on, warning
 
 READINGS = CATALOGUE.tape_steps.patch_test.readings
 NOW = at(10, 18)

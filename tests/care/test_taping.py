@@ -28,7 +28,7 @@ from companion.care.taping import (
     tape_on_walk,
     tape_steps,
 )
-from tests.care.made import at
+from tests.builders import at
 from tests.care.walking import CATALOGUE, any_answer, chooser, pages_of, seeds, walked
 from tests.steady import steady
 

@@ -21,8 +21,8 @@ from companion.care.trial_days import (
 from companion.care.trial_schedule import schedule
 from companion.care.trial_today import TOLD_OVER_FOR, TrialStanding, trial_today
 from companion.care.wear import current_wear, wear_clock
+from tests.builders import DAY, at, page, tape_off, tape_on, warning
 from tests.care.content import whole_plan
-from tests.care.made import DAY, at, page, tape_off, tape_on, warning
 
 ONE = timedelta(days=1)
 ZONE = timezone(timedelta(0))

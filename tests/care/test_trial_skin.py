@@ -6,7 +6,7 @@ import pytest
 
 from companion.care.records import AnyEntry
 from companion.care.trial_skin import trial_skin
-from tests.care.made import at, tape_off, tape_on
+from tests.builders import at, tape_off, tape_on
 
 
 def wear(day: int, skin: str | None = "clear", again: str | None = None, **on: Any) -> list[Any]:

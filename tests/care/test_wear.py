@@ -18,8 +18,8 @@ from companion.care.wear import (
     wears,
     worn_hours,
 )
+from tests.builders import DAY, at, page, plan, tape_off, tape_on
 from tests.care.london import LONDON
-from tests.care.made import DAY, at, page, plan, tape_off, tape_on
 
 PLAN = plan()
 

@@ -21,7 +21,7 @@ from companion.care.records import (
 )
 from companion.care.step_limits import TAPE_FEELINGS
 from companion.wire.catalogue_reading import read_catalogue
-from tests.care.made import DAY, at, plan
+from tests.builders import DAY, at, plan
 
 T = TypeVar("T")
 Choose = Callable[[Sequence[Any]], Any]

@@ -14,7 +14,7 @@ from companion.care.records import (
     Plan,
     Skin,
 )
-from tests.care.made import (
+from tests.builders import (
     DAY,
     at,
     event,

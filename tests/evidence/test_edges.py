@@ -20,8 +20,7 @@ from companion.evidence.overlap import interval
 from companion.evidence.process_chart import process_chart
 from companion.evidence.tape_trial import estimate
 from companion.evidence.trend import trend, weekly_means
-from tests.care.made import DAY, at, page, plan
-from tests.evidence.builders import by_day, diary, pages, scores
+from tests.builders import DAY, at, by_day, diary, page, pages, plan, scores
 
 
 def numbers_in(value: Any) -> Iterator[float]:

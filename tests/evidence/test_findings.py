@@ -17,13 +17,15 @@ from companion.evidence.figures import CannotTell
 from companion.evidence.findings import as_json, findings, sides
 from companion.evidence.sources import SOURCES
 from tests import strategies
-from tests.care.content import FACTS
-from tests.care.made import (
+from tests.builders import (
     DAY,
+    answers,
     at,
+    diary,
     event,
     new_id,
     page,
+    pages,
     patch_test,
     plan,
     session,
@@ -31,8 +33,8 @@ from tests.care.made import (
     tape_on,
     warning,
 )
+from tests.care.content import FACTS
 from tests.care.test_trial_days import trial_of
-from tests.evidence.builders import answers, diary, pages
 from tests.evidence.diaries import diaries
 
 ROOT = Path(__file__).parents[2]
@@ -211,7 +213,7 @@ def test_nothing_heavy_is_loaded_before_a_finding_needs_it() -> None:
     code = f"""
 import sys
 from companion.evidence.findings import findings
-from tests.evidence.builders import diary, pages
+from tests.builders import diary, pages
 found = findings(diary(pages("5 6 4 - 5 5 7 5 5 4 6 - 5 5 5 4 5")))
 assert found.pain.limits.spread is not None
 sys.exit(bool({heavy} & set(sys.modules)))

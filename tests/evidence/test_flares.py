@@ -8,8 +8,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from companion.evidence.flares import most_earlier_days, recorded_flares, usual_before
-from tests.care.made import DAY
-from tests.evidence.builders import by_day, scores
+from tests.builders import DAY, by_day, scores
 
 USUAL = "4 4 4 4 4 4 4 4 4 4 4 4 4 4"
 

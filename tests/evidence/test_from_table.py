@@ -5,7 +5,7 @@ import io
 from companion.care.records import Diary
 from companion.evidence.findings import findings
 from companion.exchange.table import read_table
-from tests.care.made import at, plan
+from tests.builders import at, plan
 
 HEADER = (
     "day,pain_average,before,after_hands,after_tape,tape_stage,tape_worn,steps_done,"

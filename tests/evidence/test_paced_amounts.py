@@ -7,8 +7,7 @@ from typing import Any
 from companion.care.pacing import WeekOutcome
 from companion.care.records import Amount, AmountPlan, AnyEntry, DayPage, Outing
 from companion.evidence.paced_amounts import amounts_done, flare_days, paced_amounts
-from tests.care.made import DAY, at, page, plan
-from tests.evidence.builders import pages
+from tests.builders import DAY, at, page, pages, plan
 
 WALK = AmountPlan(label="walk", unit="m", baseline=200, goal=300)
 PLAN = plan(amounts=(WALK,), written_on=DAY)

@@ -15,7 +15,7 @@ from companion.care.trial_schedule import PAIRS_NEEDED, Schedule, fair_bit, sche
 from companion.evidence.figures import SkinEvent
 from companion.evidence.sign_flip import hodges_lehmann, sign_flip, smallest_p
 from companion.evidence.tape_trial import estimate, trial_result
-from tests.care.made import DAY
+from tests.builders import DAY
 
 SEED = "9f3c-harbour"
 

@@ -14,7 +14,7 @@ from companion.evidence.figures import CannotTell, TrialResult
 from companion.evidence.findings import findings
 from companion.evidence.readings import readings
 from companion.evidence.trial_in_diary import held_trial, taped_by_day
-from tests.care.made import DAY, at, page, plan, tape_off, tape_on, warning
+from tests.builders import DAY, at, page, plan, tape_off, tape_on, warning
 
 STATISTICS_DIFFERENCES = (-1.5, -0.5, -2, 0, -1, -0.5, -1.5, -1)
 """Mean -1, p 4/256, Hodges-Lehmann -1, interval -1.5 to -0.5; made up by

@@ -14,8 +14,7 @@ from companion.evidence.windows import (
     percent,
     sample,
 )
-from tests.care.made import DAY
-from tests.evidence.builders import by_day, scores
+from tests.builders import DAY, by_day, scores
 
 
 def windows(days: int) -> Windows:

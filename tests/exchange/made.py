@@ -2,7 +2,7 @@
 
 import hashlib
 from dataclasses import replace
-from datetime import date, datetime, timedelta, timezone
+from datetime import datetime, timedelta, timezone
 
 from companion.care.records import (
     ActivityScore,
@@ -39,9 +39,10 @@ from companion.care.records import (
 )
 from companion.care.trial_schedule import schedule
 from companion.wire.sign_off import signed
+from tests.builders import DAY, small_plan
 
 WINTER = timezone(timedelta(hours=1))
-FIRST = date(2026, 3, 2)
+FIRST = DAY
 
 
 def an_id(number: int) -> str:
@@ -51,17 +52,6 @@ def an_id(number: int) -> str:
 def at(day: int, hour: int, minute: int = 0) -> datetime:
     """A wall time, `day` days after the plan was written."""
     return datetime(2026, 3, 2, hour, minute, tzinfo=WINTER) + timedelta(days=day)
-
-
-def small_plan() -> Plan:
-    return Plan(
-        person="K-07",
-        version=1,
-        written_on=FIRST,
-        review_on=FIRST + timedelta(days=56),
-        side="right",
-        main_side="right",
-    )
 
 
 def full_plan() -> Plan:
@@ -92,14 +82,11 @@ def full_plan() -> Plan:
 
 def first_full_plan() -> Plan:
     """The same as far as version 1 of the format could say it."""
-    plan = Plan(
-        person="K-07",
+    plan = small_plan(
         birth_year=1951,
         version=2,
         written_on=FIRST + timedelta(days=7),
-        review_on=FIRST + timedelta(days=56),
         side="both",
-        main_side="right",
         goal="Walk to the harbour wall and back.",
         check_move=CheckMove(depth=Depth(seat_cm=45, arms_used=False, shoes=True)),
         techniques=(Technique(technique="glide_inward", seconds=60, repeats=3, taught_on=FIRST),),

@@ -7,7 +7,8 @@ import pytest
 
 from companion.care.records import Diary
 from companion.exchange.files import diary_bytes, plan_bytes, read_bytes
-from tests.exchange.made import full_diary, small_plan
+from tests.builders import small_plan
+from tests.exchange.made import full_diary
 from tests.exchange.test_files import body_of, with_header
 
 PLAN = plan_bytes(small_plan())

@@ -31,16 +31,16 @@ from companion.exchange.diary_calendar import write_calendar
 from companion.exchange.files import read
 from companion.system.resources import demo_profiles
 from companion.wire.sign_off import signed
-from tests import strategies
-from tests.exchange.made import FIRST, an_id, at, full_diary, small_plan
+from tests import builders, strategies
+from tests.builders import small_plan
+from tests.exchange.made import FIRST, an_id, at, full_diary
 
 PEOPLE = sorted(path.parent.name for path in demo_profiles().glob("*/diary.homeknee"))
 
 
 def plan(**changed: Any) -> Plan:
     """A signed plan with hands and exercise, written on a Monday."""
-    made = dataclasses.replace(
-        small_plan(),
+    made = small_plan(
         techniques=(Technique(technique="stroke_thigh", seconds=30, taught_on=FIRST),),
         exercises=(Exercise(exercise="heel_raises", repeats=10, taught_on=FIRST),),
         tape=TapePlan(when="if_missed", highest=2, make="Slate 50"),
@@ -71,31 +71,15 @@ def days_of(event: Any, weeks: int = 1) -> list[date]:
 
 
 def tape_on(number: int = 1, day: int = 1, hour: int = 10, **changed: Any) -> TapeOn:
-    fixed: dict[str, Any] = {
-        "id": an_id(number),
-        "for_day": at(day, hour).date(),
-        "written_at": at(day, hour, 5),
-        "written_by": "person",
-        "plan_version": 1,
-        "side": "right",
-        "happened_at": at(day, hour),
-        "stage": 1,
-    }
-    return TapeOn(**(fixed | changed))
+    own = {"id": an_id(number), "written_at": at(day, hour, 5), "make": None}
+    happened_at = changed.pop("happened_at", at(day, hour))
+    return builders.tape_on(happened_at, **(own | changed))
 
 
 def tape_off(on: TapeOn, day: int, hour: int, **changed: Any) -> TapeOff:
-    return TapeOff(
-        id=an_id(90),
-        for_day=at(day, hour).date(),
-        written_at=at(day, hour, 5),
-        written_by="person",
-        plan_version=1,
-        side="right",
-        tape_on=on.id,
-        happened_at=at(day, hour),
-        **changed,
-    )
+    own = {"id": an_id(90), "written_at": at(day, hour, 5), "tape_on": on.id}
+    happened_at = changed.pop("happened_at", at(day, hour))
+    return builders.tape_off(happened_at, **(own | changed))
 
 
 # ---------------------------------------------------------------- the form

@@ -11,7 +11,8 @@ from companion.exchange.diary_calendar import write_calendar
 from companion.exchange.fhir import write_bundle
 from companion.exchange.files import plan_bytes, write_diary
 from companion.exchange.table import write_table
-from tests.exchange.made import full_diary, small_plan
+from tests.builders import small_plan
+from tests.exchange.made import full_diary
 
 WRITERS = {"--fhir": write_bundle, "--csv": write_table, "--ics": write_calendar}
 CHOICES = [chosen for number in (1, 2, 3) for chosen in combinations(WRITERS, number)]

@@ -37,8 +37,9 @@ from companion.evidence.readings import sides
 from companion.exchange.fhir import bundle, write_bundle
 from companion.exchange.files import read
 from companion.system.resources import demo_profiles
-from tests import strategies
-from tests.exchange.made import an_id, at, full_diary, small_plan
+from tests import builders, strategies
+from tests.builders import small_plan
+from tests.exchange.made import an_id, at, full_diary
 
 DISCOURAGED = "56840-2"
 LOINC, SNOMED = "http://loinc.org", "http://snomed.info/sct"
@@ -61,16 +62,8 @@ def diary_of(*entries: AnyEntry, plan: Plan | None = None) -> Diary:
 
 
 def page(number: int, day: int = 0, hour: int = 20, **changed: Any) -> DayPage:
-    written_at = at(day, hour)
-    fixed: dict[str, Any] = {
-        "id": an_id(number),
-        "for_day": written_at.date(),
-        "written_at": written_at,
-        "written_by": "person",
-        "plan_version": 1,
-        "side": "right",
-    }
-    return DayPage(**(fixed | changed))
+    own = {"id": an_id(number), "written_at": at(day, hour)}
+    return builders.page(at(day, hour).date(), **(own | changed))
 
 
 def resources(made: dict[str, Any], kind: str | None = None) -> list[dict[str, Any]]:

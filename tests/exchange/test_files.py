@@ -25,13 +25,13 @@ from companion.exchange.files import (
 from companion.wire import upgrades
 from companion.wire.plain import encode
 from companion.wire.sign_off import sign_off_holds
+from tests.builders import small_plan
 from tests.exchange.made import (
     first_full_diary,
     first_full_plan,
     full_diary,
     full_plan,
     second_full_diary,
-    small_plan,
 )
 from tests.said import sentence
 from tests.strategies import diaries

@@ -13,8 +13,9 @@ from companion.care.records import Diary
 from companion.exchange.files import diary_bytes, plan_bytes
 from companion.exchange.findings_table import FEW_FILES, FileRows, rows_of_file, rows_of_files
 from companion.presentation.language.said import said_words
+from tests.builders import small_plan
 from tests.exchange import readers
-from tests.exchange.made import full_diary, small_plan
+from tests.exchange.made import full_diary
 
 
 def paths(*names: str) -> list[Path]:

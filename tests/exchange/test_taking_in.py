@@ -11,7 +11,8 @@ from hypothesis import strategies as st
 from companion.care.records import Diary, Plan
 from companion.exchange.taking_in import Preview, Refusal, preview, preview_plan
 from companion.wire.plain import encode
-from tests.exchange.made import an_id, full_diary, full_plan, small_plan
+from tests.builders import small_plan
+from tests.exchange.made import an_id, full_diary, full_plan
 from tests.strategies import diaries
 
 OWN = full_diary()

@@ -1,18 +1,17 @@
 """A store in a throwaway folder, and entries by the dozen."""
 
 from collections.abc import Iterator
-from datetime import UTC, date, datetime, timedelta
+from datetime import UTC, date, datetime
 from pathlib import Path
 from typing import Any
 
 from companion.care.records import AnyEntry, DayPage, Plan
 from companion.journal.store import Journal
 from companion.system.clock import Clock, PinnedClock
-from companion.system.ids import new_id
-from tests.exchange.made import small_plan
+from tests import builders
 
 DAY = date(2026, 3, 9)
-PLAN: Plan = small_plan()
+PLAN: Plan = builders.small_plan()
 
 
 class SetClock:
@@ -30,17 +29,7 @@ class SetClock:
 
 def page(number: int = 0, **fields: Any) -> DayPage:
     """The day page of the right knee, `number` days after the plan was written."""
-    day = PLAN.written_on + timedelta(days=number)
-    base: dict[str, Any] = {
-        "id": new_id(),
-        "for_day": day,
-        "written_at": datetime(day.year, day.month, day.day, 19, tzinfo=UTC),
-        "written_by": "person",
-        "plan_version": 1,
-        "side": "right",
-        "pain_average": number % 11,
-    }
-    return DayPage(**(base | fields))
+    return builders.page(number, **({"pain_average": number % 11} | fields))
 
 
 def opened(folder: Path, clock: Clock | None = None, **options: Any) -> Journal:

@@ -10,7 +10,7 @@ from companion.evidence.chair_stand import (
     chair_stands,
     row_for,
 )
-from tests.care.made import DAY, at, new_id
+from tests.builders import DAY, at, new_id
 
 # CDC, 30-Second Chair Stand, 2017 (F): below average if fewer stands than, men and women.
 CDC = [

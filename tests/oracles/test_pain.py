@@ -9,7 +9,7 @@ import pytest
 from companion.evidence.figures import Band
 from companion.evidence.flares import recorded_flares
 from companion.evidence.windows import ACCEPTABLE_PAIN, PAIN_ERROR, band, percent
-from tests.evidence.builders import by_day
+from tests.builders import by_day
 
 # Salaffi 2004, Eur J Pain 8:283 (F): 825 people, -1 point or -15 % slight, -2 or -33 % clear.
 # The mirror for worse and both edges as included are our convention. The marks are alternatives

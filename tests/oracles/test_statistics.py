@@ -27,8 +27,7 @@ from companion.evidence.sign_flip import hodges_lehmann, sign_flip, smallest_p, 
 from companion.evidence.tape_trial import estimate
 from companion.evidence.trend import sen, slopes, weekly_means
 from companion.evidence.windows import Windows, within
-from tests.care.made import DAY
-from tests.evidence.builders import by_day, diary, pages, scores
+from tests.builders import DAY, by_day, diary, pages, scores
 from tests.oracles.test_made_diary import EIGHT_WEEKS
 
 # ---------------------------------------------------------------- slopes

@@ -14,7 +14,7 @@ from companion.exchange.files import read
 from companion.paper.booklet import booklet_pdf
 from companion.presentation.papers.booklet import booklet
 from companion.system.resources import demo_profiles
-from tests.picture.made import catalogue
+from tests.care.content import CATALOGUE
 
 pytestmark = pytest.mark.usefixtures("qapp")
 DAY = date(2026, 11, 25)
@@ -28,7 +28,7 @@ def plan_of(name: str) -> Plan:
 
 def written(name: str, folder: Path, *, letter: bool = False) -> Path:
     path = folder / f"{name}.pdf"
-    content = booklet(plan_of(name), catalogue(), today=DAY)
+    content = booklet(plan_of(name), CATALOGUE, today=DAY)
     path.write_bytes(booklet_pdf(content, on=DAY, letter=letter))
     return path
 
@@ -89,5 +89,5 @@ def test_a_blank_week_has_room_for_seven_days(tmp_path: Path) -> None:
 
 
 def test_the_same_plan_gives_the_same_bytes() -> None:
-    content = booklet(plan_of("wilma"), catalogue(), today=DAY)
+    content = booklet(plan_of("wilma"), CATALOGUE, today=DAY)
     assert booklet_pdf(content, on=DAY) == booklet_pdf(content, on=DAY)

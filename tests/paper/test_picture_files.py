@@ -13,7 +13,8 @@ from companion.paper.picture_files import black_and_white, drawing_png, write_pi
 from companion.picture.curves import straight
 from companion.picture.drawing import Drawing, Frame, Shape
 from companion.picture.scenes import tape_picture
-from tests.picture.made import catalogue, measures, plan
+from tests.care.content import CATALOGUE
+from tests.picture.made import measures, plan
 
 pytestmark = pytest.mark.usefixtures("qapp")
 
@@ -52,7 +53,7 @@ def test_printed_pictures_are_grey_and_the_tape_is_seen() -> None:
 def test_every_picture_of_a_plan_is_written_twice(tmp_path: Path) -> None:
     made = plan("left", techniques=("glide_inner_edge", "stroke_thigh"))
     out = tmp_path / "pictures"
-    names = write_pictures(made, catalogue(), out)
+    names = write_pictures(made, CATALOGUE, out)
     assert {path.name for path in out.iterdir()} == set(names)
     stems = {name.rsplit(".", 1)[0] for name in names}
     assert len(names) == 2 * len(stems)
@@ -78,7 +79,7 @@ def test_a_plan_for_both_writes_each_knee_with_its_own_measures(tmp_path: Path) 
         (measures("right", 92.0, 46.0, 43.0), measures("left", 74.0, 36.0, 38.0)),
         techniques=(),
     )
-    names = write_pictures(made, catalogue(), tmp_path)
+    names = write_pictures(made, CATALOGUE, tmp_path)
     right = [name for name in names if name.startswith("right-")]
     left = [name for name in names if name.startswith("left-")]
     assert [name.replace("right-", "left-") for name in right] == left

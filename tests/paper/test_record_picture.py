@@ -9,7 +9,8 @@ from PySide6.QtGui import QColor, QImage
 
 from companion.paper.record_picture import record_png
 from companion.presentation.home.record_view import RecordView, Span, record_view
-from tests.paper.builders import START, both_knees, eight_weeks, plan
+from tests.builders import START
+from tests.paper.diaries import both_knees, eight_weeks, plan
 
 LAST = START + timedelta(days=55)
 

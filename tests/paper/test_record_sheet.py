@@ -11,7 +11,8 @@ from companion.paper.record_sheet import RecordSheet, record_sheet_pdf
 from companion.presentation.home.record_tables import SECTIONS, section_tables
 from companion.presentation.home.record_view import Span, record_view
 from companion.presentation.view.chart import DaySpan
-from tests.paper.builders import START, DiaryBuilder, eight_weeks, plan
+from tests.builders import START, DiaryBuilder
+from tests.paper.diaries import eight_weeks, plan
 
 LAST = START + timedelta(days=55)
 pytestmark = pytest.mark.usefixtures("qapp")

@@ -17,7 +17,8 @@ from companion.paper.visit_summary import visit_summary_pdf
 from companion.presentation.papers.summary import VisitSummary, visit_summary
 from companion.system.resources import resource
 from companion.wire.catalogue_reading import read_catalogue
-from tests.paper.builders import START, both_knees, eight_weeks, plan
+from tests.builders import START
+from tests.paper.diaries import both_knees, eight_weeks, plan
 
 
 def summed(own: Plan, entries: list[Any]) -> VisitSummary:

@@ -5,13 +5,11 @@ from __future__ import annotations
 import re
 from dataclasses import replace
 from datetime import date
-from functools import lru_cache
 from pathlib import Path
 from xml.etree import ElementTree as ET
 
 from hypothesis import strategies as st
 
-from companion.care.catalogue import Catalogue
 from companion.care.records import (
     CutLengths,
     KneeMeasures,
@@ -22,17 +20,11 @@ from companion.care.records import (
     Technique,
 )
 from companion.picture.knee import BUILDS, Knee, knee_from
-from companion.wire.catalogue_reading import read_catalogue
-from tests.ground.checkout import ROOT
+from tests.builders import small_plan
+from tests.care.content import CATALOGUE
 
 SVG = "{http://www.w3.org/2000/svg}"
 DAY = date(2026, 11, 25)
-
-
-@lru_cache(maxsize=1)
-def catalogue() -> Catalogue:
-    """The catalogue of the checkout."""
-    return read_catalogue(ROOT / "resources")
 
 
 def measures(
@@ -61,13 +53,11 @@ def plan(
     """A plan with every technique of the catalogue and tape up to stage 2."""
     names = techniques
     if names is None:
-        names = tuple(sheet.id for sheet in catalogue().techniques)
+        names = tuple(sheet.id for sheet in CATALOGUE.techniques)
     main: Side = "left" if side == "left" else "right"
     if knees is None:
         knees = (measures(main),)
-    return Plan(
-        person="K-07",
-        version=1,
+    return small_plan(
         written_on=DAY,
         review_on=date(2027, 1, 20),
         side=side,

@@ -7,7 +7,8 @@ import pytest
 from companion.care.records import Side
 from companion.picture.profile import POSTURE_WORDS, posture_picture
 from companion.picture.scenes import plan_pictures
-from tests.picture.made import catalogue, plan
+from tests.care.content import CATALOGUE
+from tests.picture.made import plan
 
 SIDES: tuple[Side, ...] = ("left", "right")
 
@@ -42,7 +43,7 @@ def test_a_bend_no_knee_is_taped_at_is_refused() -> None:
 
 
 def test_each_posture_of_the_plans_techniques_has_its_picture() -> None:
-    names = {name for name, _ in plan_pictures(plan("right"), catalogue())}
-    for sheet in catalogue().techniques:
+    names = {name for name, _ in plan_pictures(plan("right"), CATALOGUE)}
+    for sheet in CATALOGUE.techniques:
         assert f"right-{sheet.posture}" in names
     assert "right-for-tape" in names

@@ -27,11 +27,12 @@ from companion.picture.scenes import (
 )
 from companion.picture.svg import svg_text
 from companion.picture.views import View, Viewpoint
-from tests.picture.made import SVG, catalogue, measures, mirrored_plan, plan
+from tests.care.content import CATALOGUE
+from tests.picture.made import SVG, measures, mirrored_plan, plan
 
 SIDES: tuple[Side, ...] = ("left", "right")
 VIEWPOINTS: tuple[Viewpoint, ...] = ("own", "helper")
-SHEETS = catalogue().techniques
+SHEETS = CATALOGUE.techniques
 MARKED: tuple[Zone, ...] = ("above",)
 KNEE_ROLES = {"skin", "bone", "tape", "anchor", "tape_path", "zone", "cloth"}
 
@@ -108,7 +109,7 @@ def test_every_picture_says_in_words_which_knee_and_which_way(
     seen = {"own": "as you see it", "helper": "as your helper sees it"}[viewpoint]
     pictures = [
         drawing
-        for name, drawing in plan_pictures(made, catalogue())
+        for name, drawing in plan_pictures(made, CATALOGUE)
         if name.startswith(f"{side}-{viewpoint}-")
     ]
     pictures += [
@@ -176,7 +177,7 @@ def test_hands_touch_the_knee_where_the_technique_says(
 
 
 def test_gliding_along_the_inner_edge_stays_at_the_inner_edge() -> None:
-    sheet = catalogue().technique("glide_inner_edge")
+    sheet = CATALOGUE.technique("glide_inner_edge")
     knee = knee_of(plan(), "right")
     for viewpoint in VIEWPOINTS:
         view = View("right", viewpoint)
@@ -200,7 +201,7 @@ def test_both_knees_are_drawn_and_never_mixed() -> None:
     both = plan("both", (right, left))
     assert knee_of(both, "right").measure_mm == 92.0
     assert knee_of(both, "left").measure_mm == 74.0
-    names = [name for name, _ in plan_pictures(both, catalogue())]
+    names = [name for name, _ in plan_pictures(both, CATALOGUE)]
     assert len(names) == len(set(names))
     for side in SIDES:
         assert sum(name.startswith(f"{side}-") for name in names) * 2 == len(names)
@@ -221,7 +222,7 @@ def test_impossible_measures_say_so_on_the_picture() -> None:
 
 
 def test_every_landmark_and_zone_has_its_words() -> None:
-    zones = {zone.id for zone in catalogue().zones.zones}
+    zones = {zone.id for zone in CATALOGUE.zones.zones}
     assert set(ZONE_WORDS) == zones
     used = {a for sheet in SHEETS for step in sheet.steps for a in step.anchors}
     assert used <= set(LANDMARK_WORDS)
@@ -289,7 +290,7 @@ def test_a_technique_that_touches_nothing_is_refused() -> None:
 
 
 def test_a_technique_in_motion_keeps_its_frame_and_its_words() -> None:
-    sheet = catalogue().technique("glide_outer_edge")
+    sheet = CATALOGUE.technique("glide_outer_edge")
     loop = [technique_picture(sheet, plan(), "right", "own", time) for time in loop_times(10)]
     assert loop[0] != loop[1]
     assert loop[-1] == loop[-2]

@@ -21,8 +21,8 @@ from companion.presentation.papers.booklet import booklet
 from companion.services.context import Context
 from companion.services.routine import RoutineConduct
 from companion.services.tape import TapeOnConduct
+from tests.builders import at, page
 from tests.care.content import answered, no_to_all
-from tests.care.made import at, page
 from tests.care.walking import CATALOGUE, taught_plan
 from tests.content.checking import EFFECTS_ONLY_ON
 from tests.presentation.wording import faults, lines

@@ -19,7 +19,8 @@ from companion.presentation.papers.plan_report import visit_report
 from companion.presentation.papers.summary import visit_summary
 from companion.system.resources import resource
 from companion.wire.catalogue_reading import read_catalogue
-from tests.paper.builders import DiaryBuilder, eight_weeks
+from tests.builders import DiaryBuilder
+from tests.paper.diaries import eight_weeks
 
 ENDS = (None, *get_args(Cleared))
 

@@ -14,7 +14,7 @@ from companion.journal.backups import STORE
 from companion.journal.store import Journal
 from companion.services.context import Context
 from companion.services.walks import Conduct, Finished, Underway, begin, give
-from tests.care.made import at
+from tests.builders import at
 from tests.care.walking import CATALOGUE, taught_plan
 from tests.steady import steady
 

@@ -14,8 +14,8 @@ from companion.services.plan_draft import (
     set_field,
     taught_today,
 )
+from tests.builders import page, tape_off, tape_on
 from tests.care.content import CATALOGUE
-from tests.care.made import page, tape_off, tape_on
 
 TODAY = date(2026, 3, 2)
 AT = datetime(2026, 3, 2, 11, 30, tzinfo=UTC)

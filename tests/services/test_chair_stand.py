@@ -12,7 +12,7 @@ from companion.services.chair_stand import ChairConduct, chair_stand_today, stan
 from companion.services.settling import settle_all
 from companion.services.tape import gate_asked_today
 from companion.services.walks import Underway, begin, load
-from tests.care.made import at, warning
+from tests.builders import at, warning
 from tests.care.walking import taught_plan
 from tests.services.conftest import Keep
 from tests.services.context_for_tests import answer_by, of, shown, walk_on

@@ -35,22 +35,17 @@ from companion.services.clinic_import import (
     takings,
     undoing,
 )
-from tests.exchange.made import FIRST, an_id, at, full_diary, small_plan
+from tests import builders
+from tests.builders import small_plan
+from tests.exchange.made import FIRST, an_id, at, full_diary
 
 TODAY = date(2026, 11, 25)
 STAMPS = ("20261125T090000Z", "20261125T100000Z")
 
 
 def page(day: int, average: int, number: int) -> DayPage:
-    return DayPage(
-        id=an_id(1000 + number),
-        for_day=FIRST + timedelta(days=day),
-        written_at=at(day, 20),
-        written_by="person",
-        plan_version=1,
-        side="right",
-        pain_average=average,
-    )
+    own = {"id": an_id(1000 + number), "written_at": at(day, 20)}
+    return builders.page(day, pain_average=average, **own)
 
 
 def diary(*entries: AnyEntry, plan: Plan | None = None) -> Diary:

@@ -20,7 +20,9 @@ from companion.care.records import (
     TapeOn,
 )
 from companion.services.clinic_periods import Count, Days, around, first_and_last, two_periods
-from tests.exchange.made import FIRST, an_id, at, small_plan
+from tests import builders
+from tests.builders import small_plan
+from tests.exchange.made import FIRST, an_id, at
 
 PLAN = small_plan()
 
@@ -30,16 +32,8 @@ def day(number: int) -> date:
 
 
 def page(number: int, average: int | None, **more: Any) -> DayPage:
-    return DayPage(
-        id=an_id(number),
-        for_day=day(number),
-        written_at=at(number, 20),
-        written_by="person",
-        plan_version=1,
-        side="right",
-        pain_average=average,
-        **more,
-    )
+    own = {"id": an_id(number), "written_at": at(number, 20)}
+    return builders.page(number, pain_average=average, **(own | more))
 
 
 def compared(*entries: AnyEntry, one: Days, other: Days, plans: tuple[Plan, ...] = (PLAN,)) -> Any:

@@ -17,7 +17,7 @@ from companion.services.front import settle_left_behind
 from companion.services.routine import RoutineConduct
 from companion.services.visit import diary_file, summary_file
 from companion.services.walks import Underway, begin, give
-from tests.care.made import DAY, at, page, tape_on, warning
+from tests.builders import DAY, at, page, tape_on, warning
 from tests.care.walking import NO_CAUTIONS, taught_plan
 from tests.services.conftest import Keep
 from tests.services.context_for_tests import answer_by, counting, ended, of, walk_on

@@ -11,7 +11,7 @@ from companion.services.front import front, settle_left_behind
 from companion.services.routine import RoutineConduct, playable
 from companion.services.signs import StopConduct
 from companion.services.walks import Underway, begin, load
-from tests.care.made import DAY, at, page, session, tape_on, warning
+from tests.builders import DAY, at, page, session, tape_on, warning
 from tests.care.walking import CATALOGUE, NO_CAUTIONS, TECHNIQUES, taught_plan
 from tests.services.conftest import Keep
 from tests.services.context_for_tests import HandClock, answer_by, walk_on

@@ -13,7 +13,7 @@ from companion.services.outing import OutingConduct
 from companion.services.routine import RoutineConduct
 from companion.services.tape import TapeOnConduct, gate_asked_today, gate_kept_today
 from companion.services.walks import Conduct, Underway, back, begin, give
-from tests.care.made import session
+from tests.builders import session
 from tests.care.walking import taught_plan
 from tests.services.conftest import Keep
 from tests.services.context_for_tests import (

@@ -34,8 +34,8 @@ from companion.services.outing import (
 )
 from companion.services.walks import Conduct, Finished, Underway, back, begin, give, settle
 from companion.services.walks import load as under_way
+from tests.builders import DAY, at, patch_test, session, warning
 from tests.care.content import whole_plan
-from tests.care.made import DAY, at, patch_test, session, warning
 from tests.care.test_outing_questions import but, going_out, told
 from tests.services.context_for_tests import HandClock, Kept
 from tests.versions import versions_of

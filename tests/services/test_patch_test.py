@@ -17,8 +17,8 @@ from companion.care.tape_gate import patch_test_state
 from companion.services.context import Context
 from companion.services.patch_test import PatchConduct, PatchReadingConduct, patch_waiting
 from companion.services.walks import Finished, Underway, begin, give
+from tests.builders import at, patch_test, warning
 from tests.care.content import CATALOGUE, whole_plan
-from tests.care.made import at, patch_test, warning
 from tests.care.test_patch_questions import placing
 from tests.services.context_for_tests import HandClock, Kept
 from tests.services.test_outing import TODAY, later, of, through

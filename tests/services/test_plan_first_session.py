@@ -23,8 +23,8 @@ from companion.exchange.taking_in import preview
 from companion.services.front import front
 from companion.services.plan_draft import PlanDraft, draft_faults, sign
 from companion.services.plan_first_session import first_session, start_file
+from tests.builders import new_id
 from tests.care.content import CATALOGUE
-from tests.care.made import new_id
 from tests.said import sentence
 from tests.services.context_for_tests import HandClock, Kept
 from tests.services.plan_writing import AT, TODAY, put, ready

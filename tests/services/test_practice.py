@@ -31,7 +31,8 @@ from companion.services.practice import (
 )
 from companion.services.saving import save_file
 from companion.services.trouble import Trouble
-from tests.exchange.made import full_diary, small_plan
+from tests.builders import small_plan
+from tests.exchange.made import full_diary
 
 Step = TypeVar("Step")
 Result = TypeVar("Result")

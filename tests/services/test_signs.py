@@ -39,7 +39,7 @@ from companion.services.walks import (
     leave,
     nothing_to_tell,
 )
-from tests.care.made import at, page, session, tape_off, tape_on, warning
+from tests.builders import at, page, session, tape_off, tape_on, warning
 from tests.care.walking import CATALOGUE, STANDING, taught_plan
 from tests.services.conftest import Keep
 from tests.services.context_for_tests import (

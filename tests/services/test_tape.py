@@ -20,7 +20,7 @@ from companion.services.tape import (
     tape_outlook,
 )
 from companion.services.walks import Conduct, Underway, begin, give
-from tests.care.made import DAY, at, patch_test, session, tape_off, tape_on
+from tests.builders import DAY, at, patch_test, session, tape_off, tape_on
 from tests.care.walking import NO_CAUTIONS, taught_plan
 from tests.services.conftest import Keep
 from tests.services.context_for_tests import (

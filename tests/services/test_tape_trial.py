@@ -18,7 +18,7 @@ from companion.services.outing import OutingConduct
 from companion.services.routine import RoutineConduct
 from companion.services.tape import TapeOffConduct, TapeOnConduct
 from companion.services.walks import Conduct, Underway, begin, give, nothing_to_tell
-from tests.care.made import DAY, at, page, tape_on, warning
+from tests.builders import DAY, at, page, tape_on, warning
 from tests.care.test_trial_days import first, trial_of
 from tests.care.walking import taught_plan
 from tests.services.conftest import Keep

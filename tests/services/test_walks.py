@@ -23,7 +23,7 @@ from companion.services.tape import (
     TapeOnConduct,
 )
 from companion.services.walks import Conduct, Finished, Underway, back, begin, give, load
-from tests.care.made import at, session, tape_off, tape_on, warning
+from tests.builders import at, session, tape_off, tape_on, warning
 from tests.care.walking import any_answer, chooser, taught_plan
 from tests.services.conftest import Keep
 from tests.services.context_for_tests import HandClock, Kept, answer_by, of, walk_on

@@ -5,7 +5,7 @@ from dataclasses import replace
 from companion.care.records import AnyEntry, HandsRound, MoveScore, Session, Side, StepDone
 from companion.services.front import front
 from companion.services.routine import RoutineConduct
-from tests.care.made import at, gate, new_id, page, session, tape_off, tape_on
+from tests.builders import at, gate, new_id, page, session, tape_off, tape_on
 from tests.care.walking import taught_plan
 from tests.services.conftest import Keep
 

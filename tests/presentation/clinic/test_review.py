@@ -67,9 +67,9 @@ from companion.services.clinic_periods import Days
 from companion.services.practice import People
 from companion.system.resources import demo_profiles, resource
 from companion.wire.catalogue_reading import read_catalogue
+from tests.builders import DAY, at, page
+from tests.builders import plan as made_plan
 from tests.care.content import FACTS
-from tests.care.made import DAY, at, page
-from tests.care.made import plan as made_plan
 from tests.exchange.made import FIRST, full_diary
 
 TODAY = date(2026, 11, 25)

@@ -32,8 +32,8 @@ from companion.presentation.papers.findings_words import findings_words
 from companion.presentation.papers.plan_report import visit_report
 from companion.presentation.papers.summary import visit_summary
 from companion.system.resources import demo_profiles
+from tests.builders import DAY
 from tests.care.content import CATALOGUE, FACTS
-from tests.care.made import DAY
 from tests.paper.wording import BANNED, words_in
 from tests.presentation.wording import faults
 

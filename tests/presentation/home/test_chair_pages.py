@@ -23,8 +23,8 @@ from companion.presentation.home.chair_pages import (
 )
 from companion.presentation.home.routine_pages import Setting
 from companion.presentation.view.page import Number, PageView, Scale, Timer
+from tests.builders import at, new_id
 from tests.care.content import CATALOGUE
-from tests.care.made import at, new_id
 from tests.care.test_outing_questions import walked
 from tests.care.walking import any_answer, chooser, taught_plan
 from tests.presentation.wording import faults, lines

@@ -20,8 +20,8 @@ from companion.presentation.home.front import (
 )
 from companion.services.front import Front, front
 from companion.services.routine import RoutineConduct
+from tests.builders import at, page, patch_test, session, tape_off, tape_on, warning
 from tests.care.content import answered
-from tests.care.made import at, page, patch_test, session, tape_off, tape_on, warning
 from tests.care.test_catalogue_wording import BANNED
 from tests.care.test_trial_days import first, trial_of
 from tests.care.walking import CATALOGUE, taught_plan

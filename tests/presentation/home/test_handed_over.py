@@ -32,7 +32,7 @@ from companion.presentation.language.phrases import clock_time, dated
 from companion.presentation.view.page import Facts, Heading, Ways
 from companion.system.resources import demo_profiles
 from companion.wire.plain import decode_entry, decode_plan
-from tests.care.made import at, page, tape_off, tape_on
+from tests.builders import at, page, tape_off, tape_on
 from tests.care.walking import CATALOGUE, taught_plan
 from tests.presentation.wording import faults, lines
 from tests.strategies import diaries

@@ -27,7 +27,7 @@ from companion.presentation.home.routine_pages import Setting
 from companion.presentation.home.settings_pages import merge_view
 from companion.presentation.view.page import Choose, PageView, Ways
 from companion.wire.sign_off import signed
-from tests.care.made import DAY, at, page, tape_on
+from tests.builders import DAY, at, page, tape_on
 from tests.care.test_trial_days import trial_of
 from tests.care.walking import CATALOGUE, taught_plan
 from tests.presentation.wording import faults, lines

@@ -20,8 +20,8 @@ from companion.presentation.home.patch_pages import (
 )
 from companion.presentation.home.routine_pages import Setting, page_view
 from companion.presentation.view import page as view
+from tests.builders import DAY, at
 from tests.care.content import CATALOGUE, whole_plan
-from tests.care.made import DAY, at
 from tests.oracles.readability import grade, longest_sentence, mean_sentence
 from tests.presentation.home.test_outing_pages import FORBIDDEN, lines
 

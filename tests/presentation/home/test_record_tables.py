@@ -28,7 +28,8 @@ from companion.presentation.home.record_tables import (
     section_words,
 )
 from companion.presentation.view.chart import DaySpan
-from tests.paper.builders import START, DiaryBuilder, after_hands, after_tape, at, before, plan
+from tests.builders import START, DiaryBuilder, after_hands, after_tape, before
+from tests.paper.diaries import at, plan
 from tests.presentation.wording import faults
 
 PLAN = plan()

@@ -17,16 +17,8 @@ from companion.presentation.home.record_view import (
     tape_on_days,
 )
 from companion.presentation.view.chart import Chart, DaySpan, Lane, Series
-from tests.paper.builders import (
-    START,
-    DiaryBuilder,
-    after_hands,
-    after_tape,
-    at,
-    before,
-    eight_weeks,
-    plan,
-)
+from tests.builders import START, DiaryBuilder, after_hands, after_tape, before
+from tests.paper.diaries import at, eight_weeks, plan
 
 
 def day(n: int) -> date:

@@ -7,7 +7,7 @@ import pytest
 from companion.presentation.home.front import front_view
 from companion.presentation.home.reminders import reminders
 from companion.services.front import front
-from tests.care.made import at, page, tape_off, tape_on, warning
+from tests.builders import at, page, tape_off, tape_on, warning
 from tests.care.test_trial_days import first, trial_of
 from tests.care.walking import CATALOGUE, taught_plan
 from tests.presentation.wording import faults

@@ -52,7 +52,7 @@ from companion.presentation.view.page import (
     Choose as ChooseBlock,
 )
 from companion.services.walks import Overtaken
-from tests.care.made import at
+from tests.builders import at
 from tests.care.test_catalogue_wording import BANNED
 from tests.care.walking import (
     CATALOGUE,

@@ -24,8 +24,8 @@ from companion.presentation.view.page import (
     Text,
 )
 from companion.system.resources import demo_profiles
+from tests.care.content import CATALOGUE
 from tests.care.test_trial_days import trial_of
-from tests.picture.made import catalogue
 from tests.presentation import wording
 
 TODAY = date(2026, 11, 25)
@@ -41,7 +41,7 @@ def plan_of(name: str) -> Plan:
 
 def made(name: str, **more: Any) -> Booklet:
     """Their booklet."""
-    return booklet(plan_of(name), catalogue(), today=TODAY, **more)
+    return booklet(plan_of(name), CATALOGUE, today=TODAY, **more)
 
 
 def words_of(page: BookletPage) -> str:
@@ -71,9 +71,7 @@ def test_each_technique_of_the_plan_has_its_page_with_two_pictures(name: str) ->
     plan, content = plan_of(name), made(name)
     for side in plan.sides:
         for technique in plan.techniques:
-            heading = (
-                f"{side.capitalize()} knee: {catalogue().technique(technique.technique).title}"
-            )
+            heading = f"{side.capitalize()} knee: {CATALOGUE.technique(technique.technique).title}"
             page = next(page for page in content.pages if page.heading == heading)
             pictures = next(block for block in page.blocks if isinstance(block, Pictures))
             assert len(pictures.drawings) == 2
@@ -121,7 +119,7 @@ def test_while_a_tape_trial_runs_the_plan_says_no_other_time_for_tape() -> None:
     of_trial = "use tape only on the tape days of your trial."
     for trial, said in ((None, False), (trial_of(), True)):
         today = TODAY if trial is None else trial.first_day
-        pages = booklet(replace(plan, trial=trial), catalogue(), today=today).pages
+        pages = booklet(replace(plan, trial=trial), CATALOGUE, today=today).pages
         words = "\n".join(words_of(page) for page in pages)
         assert (of_trial in words) == said
         assert ("Then use tape if" in words) != said
@@ -135,10 +133,10 @@ def test_a_plan_without_tape_has_no_tape_pages() -> None:
 def test_a_blocked_technique_is_not_in_it() -> None:
     plan = plan_of("edda")
     clot = CautionAnswer(caution="clot", answer=True, on=date(2026, 11, 1))
-    stopped = booklet(replace(plan, cautions=(*plan.cautions, clot)), catalogue(), today=TODAY)
+    stopped = booklet(replace(plan, cautions=(*plan.cautions, clot)), CATALOGUE, today=TODAY)
     headings = {page.heading for page in stopped.pages}
     for technique in plan.techniques:
-        title = catalogue().technique(technique.technique).title
+        title = CATALOGUE.technique(technique.technique).title
         assert f"Right knee: {title}" not in headings
         assert f"Right knee: {title}" in {page.heading for page in made("edda").pages}
 
@@ -148,7 +146,7 @@ def test_what_was_not_shown_back_is_not_in_it() -> None:
     untaught = replace(
         plan, techniques=tuple(replace(one, taught_on=None) for one in plan.techniques)
     )
-    pages = booklet(untaught, catalogue(), today=TODAY).pages
+    pages = booklet(untaught, CATALOGUE, today=TODAY).pages
     assert "Press and glide" not in "".join(page.heading for page in pages)
 
 
@@ -177,13 +175,13 @@ def test_the_fridge_page_has_the_numbers_and_what_does_not_wait(name: str) -> No
     words = words_of(page)
     for contact in plan.contacts:
         assert contact.number in words
-    for sign in catalogue().stop_list.signs:
+    for sign in CATALOGUE.stop_list.signs:
         assert (sign.words in words.split("\n")) == (sign.level in ("emergency", "today"))
 
 
 def test_a_practice_plan_says_so_at_the_foot_of_each_page() -> None:
     practice = replace(plan_of("edda"), sign_off=None)
-    content = booklet(practice, catalogue(), today=TODAY)
+    content = booklet(practice, CATALOGUE, today=TODAY)
     assert content.foot == "Practice plan: nobody signed it. Not for a real knee."
     assert content.foot in words_of(content.pages[0])
     assert content.foot in words_of(content.pages[1])
@@ -220,7 +218,7 @@ def test_what_is_written_on_a_day_page_can_be_taken_in(name: str) -> None:
 def test_the_pull_the_plan_names_is_told_with_the_tape() -> None:
     plan = plan_of("edda")
     pulled = replace(plan, tape=replace(plan.tape, pull="towards the hip, a little inwards"))
-    pages = booklet(pulled, catalogue(), today=TODAY).pages
+    pages = booklet(pulled, CATALOGUE, today=TODAY).pages
     page = next(page for page in pages if page.heading == "Right knee: Side strips")
     assert "How to draw the skin" in words_of(page)
     assert "Your clinic adds: towards the hip, a little inwards" in words_of(page)
@@ -238,19 +236,17 @@ def test_a_tape_trial_is_told_in_place_of_when_to_tape_and_never_its_order() -> 
         schedule_sha256=days.sha256,
     )
     tried = replace(plan, trial=trial)
-    page = booklet(tried, catalogue(), today=TODAY).pages[0]
+    page = booklet(tried, CATALOGUE, today=TODAY).pages[0]
     words = words_of(page)
     assert "Your tape trial" in words
     assert "From 25 November 2026 to 30 December 2026" in words
     assert "use tape only on the tape days of your trial" in words
     assert "Then use tape if too little" not in words
     both = replace(tried, side="both")
-    assert "Then use tape if too little" in words_of(
-        booklet(both, catalogue(), today=TODAY).pages[0]
-    )
+    assert "Then use tape if too little" in words_of(booklet(both, CATALOGUE, today=TODAY).pages[0])
     blocks = tuple(block for block in page.blocks if not isinstance(block, Pictures))
     assert wording.faults(wording.lines_of(blocks)) == []
-    over = booklet(tried, catalogue(), today=date(2026, 12, 31)).pages[0]
+    over = booklet(tried, CATALOGUE, today=date(2026, 12, 31)).pages[0]
     assert "trial" not in words_of(over)
     other: Side = "left" if plan.main_side == "right" else "right"
     for wrong in (
@@ -259,13 +255,13 @@ def test_a_tape_trial_is_told_in_place_of_when_to_tape_and_never_its_order() -> 
         replace(trial, side=other),
     ):
         faulty = replace(tried, trial=wrong)
-        assert "trial" not in words_of(booklet(faulty, catalogue(), today=TODAY).pages[0])
+        assert "trial" not in words_of(booklet(faulty, CATALOGUE, today=TODAY).pages[0])
 
 
 def test_where_and_which_way_the_skin_is_drawn_is_told_and_drawn() -> None:
     plan = plan_of("edda")
     tape = replace(plan.tape, pull_at="lower_edge", pull_towards="outer")
-    pages = booklet(replace(plan, tape=tape), catalogue(), today=TODAY).pages
+    pages = booklet(replace(plan, tape=tape), CATALOGUE, today=TODAY).pages
     page = next(page for page in pages if page.heading == "Right knee: Side strips")
     assert "Draw the skin beside the lower edge of the kneecap." in words_of(page)
     assert "Draw it up and to the outer side." in words_of(page)

@@ -1,7 +1,7 @@
 """The visit summary: its order, its numbers with their days, and what it must never say.
 
 Nothing is praised, blamed, promised or explained by a cause. Each number below was counted by hand
-from the typed diary in `tests.paper.builders`.
+from the typed diary in `tests.paper.diaries`.
 """
 
 from __future__ import annotations
@@ -53,17 +53,9 @@ from companion.presentation.papers.summary import VisitSummary, own_part, visit_
 from companion.presentation.view.chart import Fill, Ink, Shape
 from companion.system.resources import resource
 from companion.wire.catalogue_reading import read_catalogue
+from tests.builders import START, DiaryBuilder, after_hands, after_tape, before
 from tests.care.test_trial_days import trial_of
-from tests.paper.builders import (
-    START,
-    DiaryBuilder,
-    after_hands,
-    after_tape,
-    before,
-    both_knees,
-    eight_weeks,
-    plan,
-)
+from tests.paper.diaries import both_knees, eight_weeks, plan
 from tests.paper.wording import BANNED, words_in
 
 

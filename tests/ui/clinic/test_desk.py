@@ -26,7 +26,7 @@ from companion.ui.clinic.review_pages import AnswersPage, ReviewPage, SourcePage
 from companion.ui.kit.asking import AskingPage
 from companion.ui.kit.chart import ChartView
 from companion.ui.kit.theme import DARK, LIGHT, Palette, Theme, apply
-from tests.exchange.made import small_plan
+from tests.builders import small_plan
 from tests.tour_clinic import Desk, inbox_of
 from tests.tour_visit import settle
 from tests.ui.kit.accessibility import faults as accessibility_faults

@@ -11,7 +11,7 @@ from companion.journal.store import Journal
 from companion.ui.home.home import Home
 from companion.ui.kit.page import Page
 from companion.ui.kit.window import PageWindow
-from tests.care.made import DAY, at
+from tests.builders import DAY, at
 from tests.care.walking import CATALOGUE, taught_plan
 from tests.services.context_for_tests import HandClock, Kept
 from tests.tour_visit import DemoPerson, Visit

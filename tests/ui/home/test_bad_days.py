@@ -19,7 +19,7 @@ from companion.journal.store import Journal
 from companion.ui.home.front_page import FrontPage
 from companion.ui.kit.asking import AskingPage
 from companion.ui.kit.window import PageWindow
-from tests.care.made import DAY, at, page, session, tape_on, warning
+from tests.builders import DAY, at, page, session, tape_on, warning
 from tests.care.walking import taught_plan
 from tests.services.context_for_tests import HandClock
 from tests.ui.home.bad_days import BadDay, begun

@@ -27,7 +27,7 @@ from companion.care.records import (
 from companion.ui.home.front_page import FrontPage
 from companion.ui.kit.theme import LIGHT, Theme, apply
 from companion.ui.kit.window import PageWindow
-from tests.care.made import DAY, at, page, session, tape_on
+from tests.builders import DAY, at, page, session, tape_on
 from tests.care.walking import EXERCISES, taught_plan
 from tests.ui.home.bad_days import begun
 from tests.ui.home.keyboard import PERCENT, Keyboard

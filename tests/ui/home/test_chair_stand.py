@@ -15,7 +15,7 @@ from companion.ui.home.front_page import FrontPage
 from companion.ui.home.record_page import CHAIR, RecordPage
 from companion.ui.kit.theme import LIGHT, Theme, apply
 from companion.ui.kit.window import PageWindow
-from tests.care.made import DAY, page
+from tests.builders import DAY, page
 from tests.care.walking import taught_plan
 from tests.tour_visit import settle
 from tests.ui.home.bad_days import BadDay, begun

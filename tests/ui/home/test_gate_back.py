@@ -11,7 +11,7 @@ from companion.care.records import GateAnswer, WarningSign
 from companion.presentation.home.chair_pages import chair_name
 from companion.ui.home.front_page import FrontPage
 from companion.ui.kit.window import PageWindow
-from tests.care.made import session
+from tests.builders import session
 from tests.care.walking import taught_plan
 from tests.tour_visit import settle
 from tests.ui.home.bad_days import BadDay, begun

@@ -12,7 +12,7 @@ from companion.app.outside import save_calendar, save_record, write_visit
 from companion.exchange.files import read
 from companion.presentation.home.record_view import Span
 from companion.ui.kit.window import PageWindow
-from tests.care.made import at, page, tape_on
+from tests.builders import at, page, tape_on
 from tests.ui.home.bad_days import BadDay, begun
 
 

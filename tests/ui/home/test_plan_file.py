@@ -14,7 +14,7 @@ from companion.services.context import Context
 from companion.ui.kit.asking import AskingPage
 from companion.ui.kit.window import PageWindow
 from companion.wire.sign_off import signed
-from tests.care.made import at, session
+from tests.builders import at, session
 from tests.care.walking import CATALOGUE, taught_plan
 from tests.services.context_for_tests import HandClock
 from tests.ui.home.bad_days import begun

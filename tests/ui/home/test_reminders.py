@@ -20,7 +20,7 @@ from companion.ui.kit.buttons import ActionRow
 from companion.ui.kit.controls import PainScale
 from companion.ui.kit.voice import ReadingAloud
 from companion.ui.kit.window import PageWindow
-from tests.care.made import at, page, tape_on
+from tests.builders import at, page, tape_on
 from tests.tour_visit import settle
 from tests.ui.home.bad_days import BadDay, begun
 from tests.ui.kit import accessibility, clipping

@@ -11,7 +11,7 @@ import pytest
 from companion.care.records import AnyEntry, DayPage, Outing, Session, TapeOff, TapeOn
 from companion.ui.home.front_page import FrontPage
 from companion.ui.kit.window import PageWindow
-from tests.care.made import at, tape_off, tape_on
+from tests.builders import at, tape_off, tape_on
 from tests.care.test_trial_days import first, trial_of
 from tests.care.walking import taught_plan
 from tests.ui.home.bad_days import BadDay, begun

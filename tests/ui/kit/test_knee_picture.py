@@ -27,12 +27,13 @@ from companion.ui.kit.knee_picture import (
 from companion.ui.kit.page import Page
 from companion.ui.kit.text import Paragraph
 from companion.ui.kit.theme import PALETTES, Palette, Theme, apply
-from tests.picture.made import catalogue, plan
+from tests.care.content import CATALOGUE
+from tests.picture.made import plan
 from tests.ui.kit.accessibility import faults
 from tests.ui.kit.conftest import Shown
 from tests.ui.kit.contrast import contrast_ratio
 
-SHEET = catalogue().technique("glide_inner_edge")
+SHEET = CATALOGUE.technique("glide_inner_edge")
 
 
 def loop_of(frames: int = 3) -> list[Drawing]:

@@ -5,129 +5,40 @@ The numbers are typed, not drawn at random, so that a test can say what a page m
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
-from datetime import date, datetime, timedelta, timezone
+from datetime import date, datetime, timedelta
 from typing import Any
 
 from companion.care.records import (
     ActivityScore,
     AnyEntry,
     CheckMove,
-    DayPage,
     Depth,
     Event,
     Exercise,
     Measurement,
-    MoveScore,
     Plan,
     Question,
-    Session,
-    Side,
     SignOff,
     StepDone,
-    TapeOff,
-    TapeOn,
     TapePlan,
     Technique,
     WarningSign,
 )
-
-ZONE = timezone(timedelta(hours=2))
-START = date(2026, 8, 31)
+from tests import builders
+from tests.builders import START, DiaryBuilder, after_hands, before, small_plan
 
 
 def at(day: date, hour: int = 19, minute: int = 30) -> datetime:
     """An instant on a calendar day, in the harbour's summer time."""
-    return datetime(day.year, day.month, day.day, hour, minute, tzinfo=ZONE)
-
-
-@dataclass
-class DiaryBuilder:
-    """Writes entries one by one, each with an id of its own."""
-
-    start: date = START
-    side: Side = "right"
-    entries: list[AnyEntry] = field(default_factory=list)
-    made: int = 0
-
-    def base(self, day: date, **more: Any) -> dict[str, Any]:
-        """What every entry holds; `more` wins."""
-        self.made += 1
-        return {
-            "id": f"{self.made:032x}",
-            "for_day": day,
-            "written_at": at(day, 20),
-            "written_by": "person",
-            "plan_version": 1,
-        } | more
-
-    def day(self, n: int) -> date:
-        """The n-th day from the start, from 0."""
-        return self.start + timedelta(days=n)
-
-    def page(self, n: int, average: int | None = None, **more: Any) -> DayPage:
-        """A day page for day `n`."""
-        values = self.base(self.day(n), side=self.side, pain_average=average) | more
-        entry = DayPage(**values)
-        self.entries.append(entry)
-        return entry
-
-    def session(self, n: int, *moves: MoveScore, **more: Any) -> Session:
-        """A finished session on day `n`."""
-        day = self.day(n)
-        values: dict[str, Any] = self.base(day, side=self.side, moves=moves, ended="finished")
-        values |= {"happened_at": at(day, 18), "ended_at": at(day, 18, 15)}
-        entry = Session(**(values | more))
-        self.entries.append(entry)
-        return entry
-
-    def tape(self, n: int, hours: int | None, stage: int = 1, **off: Any) -> TapeOn:
-        """Tape on at 18:30 of day `n`, and off `hours` later; never off when None."""
-        on = TapeOn(
-            **self.base(
-                self.day(n), side=self.side, happened_at=at(self.day(n), 18, 30), stage=stage
-            )
-        )
-        self.entries.append(on)
-        if hours is not None:
-            when = on.happened_at + timedelta(hours=hours)
-            values = self.base(
-                when.date(), side=self.side, tape_on=on.id, happened_at=when, skin_at_once="clear"
-            )
-            self.entries.append(TapeOff(**(values | off)))
-        return on
-
-    def add(self, kind: type[Any], n: int, **more: Any) -> Any:
-        """Any other entry on day `n`."""
-        entry = kind(**self.base(self.day(n), **more))
-        self.entries.append(entry)
-        return entry
-
-
-def before(score: int, *zones: Any) -> MoveScore:
-    """The score before anything."""
-    return MoveScore(role="before", score=score, zones=zones)
-
-
-def after_hands(score: int) -> MoveScore:
-    """The score after a hands round, at the same depth."""
-    return MoveScore(role="after_hands", score=score, same_depth=True)
-
-
-def after_tape(score: int, stage: int = 1) -> MoveScore:
-    """The score after tape, at the same depth."""
-    return MoveScore(role="after_tape", score=score, stage=stage, same_depth=True)
+    return builders.at(day, hour, minute, offset_hours=2)
 
 
 def plan(**more: Any) -> Plan:
     """A signed plan of K-90, right knee, hands, exercise and side strips."""
     values: dict[str, Any] = {
         "person": "K-90",
-        "version": 1,
         "written_on": START,
         "review_on": START + timedelta(days=56),
-        "side": "right",
-        "main_side": "right",
         "goal": "Walk along the quay to the fish market and back",
         "check_move": CheckMove(depth=Depth(seat_cm=45, arms_used=False)),
         "techniques": (Technique(technique="glide_inner_edge", seconds=60, taught_on=START),),
@@ -141,7 +52,7 @@ def plan(**more: Any) -> Plan:
             content_sha256="0" * 64,
         ),
     }
-    return Plan(**(values | more))
+    return small_plan(**(values | more))
 
 
 _DIARY = (
