@@ -137,9 +137,19 @@ def _parser() -> argparse.ArgumentParser:
     verify.add_argument("file", type=Path)
     verify.set_defaults(act=_verify)
 
-    export = commands.add_parser("export", parents=[common], help="a diary in open formats")
+    export = commands.add_parser(
+        "export",
+        parents=[common],
+        help="a diary in open formats",
+        epilog="The codes in a FHIR bundle belong to others: see resources/notices.txt.",
+    )
     export.add_argument("diary", type=Path)
     export.add_argument("--fhir", type=Path, metavar="FILE", help="an HL7 FHIR R4 bundle")
+    export.add_argument(
+        "--snomed",
+        action="store_true",
+        help="SNOMED CT codes in the bundle: only where you or your country are licensed",
+    )
     export.add_argument("--csv", type=Path, metavar="FILE", help="the table")
     export.add_argument("--ics", type=Path, metavar="FILE", help="what is to come, as a calendar")
     export.set_defaults(act=_export)
@@ -378,6 +388,9 @@ def _export(options: argparse.Namespace) -> int:
     if not wanted:
         _say("homeknee export: say what to write: --fhir FILE, --csv FILE, --ics FILE.")
         return USAGE
+    if options.snomed and options.fhir is None:
+        _say("homeknee export: --snomed goes with --fhir FILE.")
+        return USAGE
     places = [path.resolve() for path in (options.diary, *(path for path, _ in wanted))]
     if len(set(places)) < len(places):
         _say("homeknee export: give each file a name of its own, and not the diary's.")
@@ -386,6 +399,8 @@ def _export(options: argparse.Namespace) -> int:
 
     diary = _read_diary(options.diary)
     # All are made before the first is written: a fault in one leaves none behind.
-    for path, data in [(path, in_format(diary, each)) for path, each in wanted]:
+    for path, data in [
+        (path, in_format(diary, each, snomed=options.snomed)) for path, each in wanted
+    ]:
         write_whole(path, data)
     return DONE

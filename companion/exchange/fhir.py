@@ -10,7 +10,9 @@ The same diary gives the same bytes. Ids come from the ids of the entries, so th
 over again brings the same resources, changed ones as `amended`. What nobody was asked is not
 there; what was asked and left out says so and has no value.
 
-Codes: LOINC 72514-3, 66247-8 and 93125-3; SNOMED CT 239873007, 430725003, 6757004 and 82169009.
+Codes: LOINC 72514-3, 66247-8 and 93125-3; and where asked for, because not every country is
+licensed to use it, SNOMED CT 239873007, 430725003, 6757004 and 82169009. Notices:
+resources/notices.txt.
 """
 
 import json
@@ -74,17 +76,19 @@ MOST_OFFSET = timedelta(hours=14)
 Resource = dict[str, Any]
 
 
-def write_bundle(diary: Diary) -> str:
+def write_bundle(diary: Diary, *, snomed: bool = False) -> str:
     """The Bundle of a diary as JSON text."""
-    return json.dumps(bundle(diary), ensure_ascii=False, allow_nan=False, indent=1) + "\n"
+    made = bundle(diary, snomed=snomed)
+    return json.dumps(made, ensure_ascii=False, allow_nan=False, indent=1) + "\n"
 
 
-def bundle(diary: Diary) -> Resource:
-    """The Bundle of a diary as JSON values."""
+def bundle(diary: Diary, *, snomed: bool = False) -> Resource:
+    """The Bundle of a diary as JSON values; knees and reasons in words, with `snomed` coded too."""
     plans = sorted(diary.plans, key=lambda plan: plan.version)
     made = _Made(
         patient=_id("patient", plans[0].person, plans[0].written_on.isoformat()),
         plans={plan.version: _id("plan", plan.person, str(plan.version)) for plan in plans},
+        snomed=snomed,
     )
     code = {"type": {"text": "code given by the clinic"}, "value": plans[0].person}
     made.add("Patient", made.patient, {"identifier": [code]})
@@ -115,6 +119,7 @@ class _Made:
 
     patient: str
     plans: dict[int, str]
+    snomed: bool
     entry: list[Resource] = field(default_factory=list)
     provenance: list[Resource] = field(default_factory=list)
 
@@ -169,8 +174,8 @@ def _add_conditions(made: _Made, plans: Sequence[Plan]) -> dict[tuple[str, Side]
         status = "active" if plans[-1] in named_in else "inactive"
         content = {
             "clinicalStatus": _coded(f"{_HL7}condition-clinical", status),
-            "code": _coded(SNOMED, code, text),
-            "bodySite": [_site(side)],
+            "code": _of_snomed(made, code, text),
+            "bodySite": [_site(made, side)],
             "subject": _to(made.patient),
             "recordedDate": named_in[0].written_on.isoformat(),
         }
@@ -249,8 +254,13 @@ def _words(key: str) -> str:
     return key.replace("_", " ")
 
 
-def _site(side: Side) -> Resource:
-    return _coded(SNOMED, SIDES[side], f"{side} knee")
+def _site(made: _Made, side: Side) -> Resource:
+    return _of_snomed(made, SIDES[side], f"{side} knee")
+
+
+def _of_snomed(made: _Made, code: str, text: str) -> Resource:
+    """What SNOMED CT has a code for: the words alone unless its codes are asked for."""
+    return _coded(SNOMED, code, text) if made.snomed else {"text": text}
 
 
 # ---------------------------------------------------------------- entries
@@ -364,7 +374,7 @@ def _observation(made: _Made, entry: AnyEntry, seen: _Seen, status: str) -> Reso
     if remarks:
         content["note"] = [{"text": remark} for remark in remarks]
     if seen.side is not None:
-        content["bodySite"] = _site(seen.side)
+        content["bodySite"] = _site(made, seen.side)
     if seen.method is not None:
         content["method"] = {"text": seen.method}
     return content

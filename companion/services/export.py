@@ -37,11 +37,11 @@ class ExportFile:
     data: bytes
 
 
-def in_format(diary: Diary, wanted: OneFile) -> bytes:
-    """The one file of a format that has one."""
+def in_format(diary: Diary, wanted: OneFile, *, snomed: bool = False) -> bytes:
+    """The one file of a format that has one; `snomed` asks for its codes in FHIR."""
     match wanted:
         case "fhir":
-            return write_bundle(diary).encode()
+            return write_bundle(diary, snomed=snomed).encode()
         case "csv":
             return write_table(diary).encode()
         case "ics":
@@ -50,6 +50,11 @@ def in_format(diary: Diary, wanted: OneFile) -> bytes:
             return diary_bytes(diary)
         case _:
             assert_never(wanted)
+
+
+def notices() -> str:
+    """Whose the codes in an export are, and under which terms."""
+    return resource("notices.txt").read_text(encoding="utf-8")
 
 
 def findings_json(found: Findings) -> str:
@@ -65,7 +70,8 @@ def findings_json(found: Findings) -> str:
 def export_files(diary: Diary, wanted: Collection[Format]) -> tuple[ExportFile, ...]:
     """Every file of what is wanted, in the order of `FORMATS`.
 
-    The table goes with its data dictionary; the findings are one file a knee.
+    The table goes with its data dictionary, FHIR with the notices for its codes; the findings are
+    one file a knee.
     """
     code = diary.plan.person
     made: list[ExportFile] = []
@@ -80,6 +86,7 @@ def export_files(diary: Diary, wanted: Collection[Format]) -> tuple[ExportFile, 
                 made.append(ExportFile("table-columns.csv", each, data_dictionary()))
             case "fhir":
                 made.append(ExportFile(f"fhir-{code}.json", each, in_format(diary, each)))
+                made.append(ExportFile("notices.txt", each, notices().encode()))
             case "ics":
                 made.append(ExportFile(f"calendar-{code}.ics", each, in_format(diary, each)))
             case "diary":

@@ -11,6 +11,7 @@ from companion.exchange.diary_calendar import write_calendar
 from companion.exchange.fhir import write_bundle
 from companion.exchange.files import plan_bytes, write_diary
 from companion.exchange.table import write_table
+from companion.services.export import notices
 from tests.builders import small_plan
 from tests.exchange.made import full_diary
 
@@ -37,6 +38,23 @@ def test_any_combination_writes_those_and_no_other(
         assert (tmp_path / f"out{name}").read_bytes() == WRITERS[name](full_diary()).encode()
     assert len(list(tmp_path.iterdir())) == 1 + len(chosen)
     assert capsys.readouterr() == ("", "")
+
+
+def test_snomed_ct_is_there_only_where_it_is_asked_for(
+    diary: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    plain, coded = tmp_path / "plain.json", tmp_path / "coded.json"
+    assert commands.run(["export", str(diary), "--fhir", str(plain)]) == exits.DONE
+    assert commands.run(["export", str(diary), "--fhir", str(coded), "--snomed"]) == exits.DONE
+    assert "snomed" not in plain.read_text(encoding="utf-8")
+    assert "http://snomed.info/sct" in coded.read_text(encoding="utf-8")
+    assert commands.run(["export", str(diary), "--csv", str(plain), "--snomed"]) == exits.USAGE
+    assert "--fhir" in capsys.readouterr().err
+
+
+def test_every_code_system_of_a_bundle_has_its_notice() -> None:
+    for system in ("LOINC", "UCUM", "SNOMED CT", "HL7 and FHIR"):
+        assert system in notices()
 
 
 def test_what_was_written_is_utf_8_json(diary: Path, tmp_path: Path) -> None:

@@ -254,7 +254,7 @@ def test_every_code_has_its_check_digit_and_the_discouraged_one_is_not_there() -
         ),
     )
     whole = Diary(plans=(*whole.plans, kneecap), entries=(*whole.entries, stand, walked))
-    found = list(codings(bundle(whole)))
+    found = list(codings(bundle(whole, snomed=True)))
     loinc = {one["code"] for one in found if one["system"] == LOINC}
     snomed = {one["code"] for one in found if one["system"] == SNOMED}
     assert loinc == {"72514-3", "66247-8", "93125-3"}
@@ -271,8 +271,20 @@ def test_the_knee_has_its_code() -> None:
     codes: dict[Side, str] = {"right": "6757004", "left": "82169009"}
     for side, code in codes.items():
         plan = dataclasses.replace(small_plan(), side=side, main_side=side)
-        one = pains(bundle(diary_of(page(1, side=side, pain_average=4), plan=plan)))[0]
+        of_one_day = diary_of(page(1, side=side, pain_average=4), plan=plan)
+        one = pains(bundle(of_one_day, snomed=True))[0]
         assert one["bodySite"]["coding"] == [{"system": SNOMED, "code": code}]
+        assert pains(bundle(of_one_day))[0]["bodySite"] == {"text": f"{side} knee"}
+
+
+def test_no_snomed_ct_where_it_is_not_asked_for() -> None:
+    """Contract: SNOMED CT codes only with --snomed. A FHIR reader takes the words all the same."""
+    whole = full_diary()
+    assert not [one for one in codings(bundle(whole)) if one["system"] == SNOMED]
+    for one in resources(bundle(whole), "Condition"):
+        assert one["code"] == {"text": "worn knee (osteoarthritis)"}
+    Bundle.model_validate(bundle(whole))
+    Bundle.model_validate(bundle(whole, snomed=True))
 
 
 @pytest.mark.parametrize(("arms", "code"), [(False, "66247-8"), (True, "93125-3")])

@@ -77,6 +77,8 @@ def exported(done: Exported) -> ExportTold:
         what = names[file.format]
         if file.format == "csv":
             what = phrase("The table") if count["csv"] == 1 else phrase("What its columns hold")
+        if file.format == "fhir" and count["fhir"] == 2:
+            what = phrase("Notices for its codes")
         rows.append((file.name, what))
     return ExportTold(
         heading=phrase("Exported"),

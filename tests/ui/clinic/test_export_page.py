@@ -45,7 +45,7 @@ def test_formats_are_ticked_and_saved_by_keyboard_alone(desk: Desk, tmp_path: Pa
         file.name: file.data for file in expected
     }
     text = told.reading_text()
-    assert f"3 files saved in the new folder {folder.name}, in {tmp_path}." in text
+    assert f"4 files saved in the new folder {folder.name}, in {tmp_path}." in text
     for file in expected:
         assert file.name in text
     press(Key.Key_Escape)
