@@ -24,7 +24,7 @@ from companion.presentation.home.record_view import Span
 from companion.presentation.language.phrases import phrase
 from companion.presentation.view.page import Ways
 from companion.services.context import Context
-from companion.services.day_page import DayConduct
+from companion.services.day_page import DayWalk
 from companion.system.clock import PinnedClock
 from companion.ui.home.record_page import PICK, PickDaysPage, RecordPage
 from companion.ui.kit.asking import AskingPage
@@ -710,6 +710,6 @@ def _days_with(stage: Stage, form: str) -> Iterator[int]:
         with Journal.open(folder, clock) as journal:
             context = Context(journal=journal, clock=clock, catalogue=stage.person.catalogue)
             plan = stage.person.plan
-            start = DayConduct().start(context, plan, plan.sides[0], clock.today())
-        if start["form"] == form:
+            start = DayWalk().start(context, plan, plan.sides[0], clock.today())
+        if start.form == form:
             yield later

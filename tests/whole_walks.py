@@ -43,9 +43,9 @@ from companion.care.records import (
 from companion.care.trial_schedule import planned
 from companion.care.wear import current_wear
 from companion.presentation.view.page import PageView
-from companion.services.front import front, settle_left_behind
+from companion.services.front import expire_left_behind, front
 from companion.services.settings import Settings
-from companion.services.walks import Conduct, Finished, Underway
+from companion.services.walks import WalkResult, WalkStep
 from companion.ui.home.desk import Answered, Desk
 from companion.ui.home.walking import Walking
 from companion.wire.sign_off import signed
@@ -96,22 +96,24 @@ class Played:
 class _Walking(Walking):
     """The walks of Home, with whoever looks on."""
 
-    def __init__(self, desk: Desk, seen: Callable[[Underway | Finished], None]) -> None:
+    def __init__(
+        self, desk: Desk, seen: Callable[[WalkStep[Any] | WalkResult[Any, Any]], None]
+    ) -> None:
         super().__init__(desk)
         self._seen = seen
         self._made: dict[tuple[object, ...], PageView] = {}
 
-    def _show(self, conduct: Conduct, outcome: Underway | Finished) -> None:
+    def _show(self, outcome: WalkStep[Any] | WalkResult[Any, Any]) -> None:
         self._seen(outcome)
-        super()._show(conduct, outcome)
+        super()._show(outcome)
 
-    def _view(self, conduct: Conduct, outcome: Underway) -> PageView:
+    def _view(self, step: WalkStep[Any]) -> PageView:
         """A page that comes again, such as a step of taping, is drawn once."""
-        begun, helping = outcome.begun, self._desk.doorways.settings().helper_view
-        day = begun.for_day if conduct.name == "day" else None
-        key = (conduct.name, repr(outcome.page), outcome.plan.version, begun.side, day, helping)
+        state, helping = step.state, self._desk.doorways.settings().helper_view
+        day = state.for_day if state.walk == "day" else None
+        key = (state.walk, repr(step.page), state.plan.version, state.side, day, helping)
         if key not in self._made:
-            self._made[key] = super()._view(conduct, outcome)
+            self._made[key] = super()._view(step)
         return self._made[key]
 
 
@@ -154,8 +156,8 @@ class Person:
     def attempt(self, act: Callable[[], object]) -> None:
         act()
 
-    def _seen(self, outcome: Underway | Finished) -> None:
-        if isinstance(outcome, Finished):
+    def _seen(self, outcome: WalkStep[Any] | WalkResult[Any, Any]) -> None:
+        if isinstance(outcome, WalkResult):
             self.ends.append(outcome.end)
             self._page = None
         else:
@@ -208,7 +210,7 @@ class Person:
         """Nine in the morning, some days later, as Home begins a day."""
         self._clock.set(at(self.today + timedelta(days=days), 9))
         self.show_front()
-        settle_left_behind(self.context)
+        expire_left_behind(self.context)
 
     def bare_morning(self) -> None:
         """The next morning, no tape on the right knee."""
@@ -236,12 +238,15 @@ class Person:
 
     def injected(self) -> None:
         """An injection today, taken over from paper."""
-        stamp = self.context.stamp(
-            entry_id=f"{self.today.toordinal():032x}",
+        paper = Event(
+            id=f"{self.today.toordinal():032x}",
             for_day=self.today,
-            plan=self.plan_in_force(),
+            written_at=self.context.clock.now(),
+            written_by="paper",
+            plan_version=self.plan_in_force().version,
+            what="injection",
+            side="right",
         )
-        paper = replace(Event(**stamp, what="injection", side="right"), written_by="paper")
         self.context.journal.append(paper)
 
     def go(

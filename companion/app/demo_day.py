@@ -1,18 +1,19 @@
 """A day of a demo person, walked through without a window: every page answered plainly."""
 
 from collections.abc import Callable
+from typing import Any
 
 from companion.care import day_questions, taping
 from companion.care.flow import Given, Page
 from companion.care.records import Side
 from companion.care.wear import current_wear, wear_clock
 from companion.services.context import Context
-from companion.services.day_page import DayConduct
+from companion.services.day_page import DayWalk
 from companion.services.front import front
 from companion.services.plan_preview import plain_answer
-from companion.services.routine import RoutineConduct
-from companion.services.tape import TapeOffConduct, TapeOnConduct
-from companion.services.walks import Conduct, Finished, begin, give
+from companion.services.routine import RoutineWalk
+from companion.services.tape import TapeOffWalk, TapeOnWalk
+from companion.services.walks import WalkKind, WalkResult, begin, give
 
 Answerer = Callable[[Page], Given]
 
@@ -41,23 +42,27 @@ def steady(page: Page) -> Given:
 
 
 def _walk_through(
-    context: Context, conduct: Conduct, side: Side, answer: Answerer = steady, most_pages: int = 500
-) -> Finished:
+    context: Context,
+    conduct: WalkKind[Any, Any],
+    side: Side,
+    answer: Answerer = steady,
+    most_pages: int = 500,
+) -> WalkResult[Any, Any]:
     """Walk one walk to its end. Raises RuntimeError when it does not end."""
     outcome = begin(context, conduct, side)
     for _ in range(most_pages):
-        if isinstance(outcome, Finished):
+        if isinstance(outcome, WalkResult):
             return outcome
         outcome = give(context, conduct, outcome, answer(outcome.page))
     raise RuntimeError(f"the walk {conduct.name} did not end in {most_pages} pages")
 
 
-def play_day(context: Context, answer: Answerer = steady) -> tuple[Finished, ...]:
+def play_day(context: Context, answer: Answerer = steady) -> tuple[WalkResult[Any, Any], ...]:
     """One day of every knee of the plan: tape off or on when it is due, the routine, the page."""
     plan = context.plan()
     if plan is None:
         raise LookupError("a day needs a plan")
-    done: list[Finished] = []
+    done: list[WalkResult[Any, Any]] = []
     for side in plan.sides:
         now = context.clock.now()
         wear = current_wear(context.entries, side)
@@ -66,9 +71,9 @@ def play_day(context: Context, answer: Answerer = steady) -> tuple[Finished, ...
             and now.tzinfo is not None
             and wear_clock(wear, plan, now, now.tzinfo).state != "on"
         ):
-            done.append(_walk_through(context, TapeOffConduct(), side, answer))
+            done.append(_walk_through(context, TapeOffWalk(), side, answer))
         if any(due.what == "tape_on" and due.side == side for due in front(context).due):
-            done.append(_walk_through(context, TapeOnConduct(), side, answer))
-        done.append(_walk_through(context, RoutineConduct(), side, answer))
-        done.append(_walk_through(context, DayConduct(), side, answer))
+            done.append(_walk_through(context, TapeOnWalk(), side, answer))
+        done.append(_walk_through(context, RoutineWalk(), side, answer))
+        done.append(_walk_through(context, DayWalk(), side, answer))
     return tuple(done)

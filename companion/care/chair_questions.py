@@ -16,10 +16,10 @@ from companion.care.catalogue import Catalogue
 from companion.care.finding import Entries, find
 from companion.care.flow import Walk
 from companion.care.levels import Lock
-from companion.care.records import Measurement, Plan, Record, Safe
-from companion.care.stop_rules import FullListReason
+from companion.care.records import Measurement, Plan, Safe
 from companion.care.stopping import (
     Ended,
+    GateStart,
     OpenSignPage,
     SignTicked,
     gate_walk,
@@ -42,7 +42,7 @@ NotNow = Literal[NotNowSaid, "short"]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class ChairStart(Record):
+class ChairStart(GateStart):
     """What held when it began.
 
     `closed_by`: an open emergency or today sign, whose card comes first and last. `locked`: a sign
@@ -52,10 +52,6 @@ class ChairStart(Record):
     safe: Safe
     ceiling: int
     closed_by: str | None = None
-    gate_asked: bool = False
-    list_reason: FullListReason | None = None
-    asked_signs: tuple[str, ...] = ()
-    open_signs: tuple[str, ...] = ()
     locked: bool = False
 
 

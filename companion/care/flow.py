@@ -37,19 +37,26 @@ class Answer:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Position(Generic[EndT_co]):
-    """Where a walk stands: the page to show, or how it ended.
+class Paused:
+    """A walk that waits at a page.
 
     `answers` are those that still fit; one that names another page than the walk asks for (the
     plan was replaced meanwhile) ends the replay there.
     """
 
-    page: Page | None
-    end: EndT_co | None
+    page: Page
     answers: tuple[Answer, ...]
 
 
-def replay(walk: Callable[[], Walk[EndT_co]], answers: Sequence[Answer]) -> Position[EndT_co]:
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Ended(Generic[EndT_co]):
+    """A walk that ended, with the answers it used."""
+
+    end: EndT_co
+    answers: tuple[Answer, ...]
+
+
+def replay(walk: Callable[[], Walk[EndT_co]], answers: Sequence[Answer]) -> Paused | Ended[EndT_co]:
     """Walk again through `answers`; pure when `walk` is."""
     running = walk()
     used: list[Answer] = []
@@ -61,6 +68,6 @@ def replay(walk: Callable[[], Walk[EndT_co]], answers: Sequence[Answer]) -> Posi
             used.append(answer)
             page = running.send(answer.given)
     except StopIteration as stop:
-        return Position(page=None, end=stop.value, answers=tuple(used))
+        return Ended(end=stop.value, answers=tuple(used))
     running.close()
-    return Position(page=page, end=None, answers=tuple(used))
+    return Paused(page=page, answers=tuple(used))

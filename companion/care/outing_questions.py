@@ -23,10 +23,10 @@ from companion.care.records import (
     Side,
     WarningSign,
 )
-from companion.care.stop_rules import FullListReason
 from companion.care.stopping import (
     CardPage,
     Ended,
+    GateStart,
     OpenSignPage,
     SignTicked,
     gate_walk,
@@ -47,7 +47,7 @@ pain_more_call)."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class OutingStart(Record):
+class OutingStart(GateStart):
     """What held when going out began.
 
     `closed_by`: an open emergency or today sign, whose card comes first. `wearing`: the tape that
@@ -57,10 +57,6 @@ class OutingStart(Record):
     """
 
     closed_by: str | None = None
-    gate_asked: bool = False
-    list_reason: FullListReason | None = None
-    asked_signs: tuple[str, ...] = ()
-    open_signs: tuple[str, ...] = ()
     labels: tuple[str, ...] = ()
     amounts: tuple[AmountPlan, ...] = ()
     aims: tuple[PacedWeek, ...] = ()

@@ -35,11 +35,11 @@ from companion.care.step_limits import (
     leave_out_standing,
     stop_step,
 )
-from companion.care.stop_rules import FullListReason
 from companion.care.stopping import (
     GATE_LIST,
     Ended,
     GatePage,
+    GateStart,
     OpenSignPage,
     SignTicked,
     locked,
@@ -75,13 +75,11 @@ Stopped = Literal[StepStop, "said"]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class RoutineStart(Record):
+class RoutineStart(GateStart):
     """What held when the routine began. It is kept with the answers, so that a walk taken up
     later (tape is on by then) replays as it was.
 
-    `closed_by` is an open sign that closes the routine until it was cleared. `open_signs` are
-    those to ask about again: broken skin, unwell, and what was to be called about.
-    `gate_asked`: the gate was answered today with none, outside a session.
+    `closed_by` is an open sign that closes the routine until it was cleared.
     `starting_stage` 0 is no tape. `tape_off` holds the reasons, known before anything is asked,
     why no tape goes on today. `tape_by_trial`: a tape trial runs on this knee, so the routine tapes
     nothing. `not_over`: the clinician named something hands and tape keep off.
@@ -89,10 +87,6 @@ class RoutineStart(Record):
 
     side: Side
     closed_by: str | None = None
-    gate_asked: bool = False
-    list_reason: FullListReason | None = None
-    asked_signs: tuple[str, ...] = ()
-    open_signs: tuple[str, ...] = ()
     hands_off: HandsOff | None = None
     hands_helper_needed: bool = False
     lightest_hands: bool = False

@@ -4,16 +4,18 @@ The list and its cards are data; here is only the order in which they are asked 
 that holds does to the walk. No score, no diagnosis.
 """
 
+from collections.abc import Callable, Iterable
 from dataclasses import dataclass
-from typing import Literal
+from typing import Literal, TypeVar
 
 from companion.care.catalogue import Catalogue, Sign, sign_holds
 from companion.care.course import EndReason
-from companion.care.flow import Given, Walk
+from companion.care.flow import Answer, Given, Walk
 from companion.care.levels import Lock, level_rank
 from companion.care.records import Record, SessionEnd
 from companion.care.stop_rules import FullListReason
 
+EndT = TypeVar("EndT")
 ListReason = Literal[FullListReason, "new_place", "stop"]
 """Why the full list is shown. new_place: pain at the back of the knee, where it was not before."""
 GATE_LIST = "list"
@@ -158,6 +160,20 @@ def stop_list_walk(
             return
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
+class GateStart(Record):
+    """What every walk with a gate stands on. `gate_asked`: the gate was answered today with none,
+    outside a session. `list_reason`: why the full list is due. `asked_signs` are those the list
+    offers, `open_signs` those to ask about again: broken skin, unwell, and what was to be called
+    about.
+    """
+
+    gate_asked: bool = False
+    list_reason: FullListReason | None = None
+    asked_signs: tuple[str, ...] = ()
+    open_signs: tuple[str, ...] = ()
+
+
 def gate_walk(
     catalogue: Catalogue,
     signs: tuple[str, ...],
@@ -175,12 +191,33 @@ def gate_walk(
         yield from stop_list_walk(catalogue, signs, reason, GATE_LIST, ticked)
 
 
+def played_out(walk: Callable[[], Walk[EndT]], answers: Iterable[Answer]) -> EndT:
+    """How a walk ends when no further question is answered."""
+    running = walk()
+    try:
+        page = next(running)
+        for answer in answers:
+            page = running.send(answer.given)
+        while True:
+            page = running.send({"card": "read"} if isinstance(page, CardPage) else {})
+    except StopIteration as stop:
+        end: EndT = stop.value
+        return end
+
+
 def locked(
     catalogue: Catalogue, what: Lock, still_open: list[str], ticked: list[SignTicked]
 ) -> bool:
     """Whether a sign ticked in this walk, or open still, locks `what`."""
     holding = [*still_open, *(sign.sign for sign in ticked if not sign.mistake)]
     return any(what in catalogue.sign(sign).locks for sign in holding)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class StopStart(Record):
+    """The signs that Stop offers."""
+
+    asked: tuple[str, ...]
 
 
 def stop_walk(catalogue: Catalogue, signs: tuple[str, ...]) -> Walk[StopEnd]:

@@ -9,10 +9,10 @@ from companion.care.flow import Walk
 from companion.care.ranges import Instant
 from companion.care.records import Record, Skin, TapeFeeling
 from companion.care.step_limits import felt_from_tape
-from companion.care.stop_rules import FullListReason
 from companion.care.stopping import (
     CardPage,
     Ended,
+    GateStart,
     OpenSignPage,
     SignTicked,
     gate_walk,
@@ -157,7 +157,7 @@ def tape_steps(catalogue: Catalogue, on_now: int, stage: int) -> Walk[bool]:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class TapeOnStart(Record):
+class TapeOnStart(GateStart):
     """What held when tape-on began. `refused` are reasons known before anything is asked.
 
     `by_trial` is the reason of the tape trial against any tape now; `tape_day` says that the
@@ -165,10 +165,6 @@ class TapeOnStart(Record):
     """
 
     stage: int
-    gate_asked: bool = False
-    list_reason: FullListReason | None = None
-    asked_signs: tuple[str, ...] = ()
-    open_signs: tuple[str, ...] = ()
     refused: tuple[TapeReason, ...] = ()
     by_trial: TrialRefusal | None = None
     tape_day: bool = False
@@ -266,6 +262,13 @@ def tape_check_walk() -> Walk[TapeCheckEnd]:
     given = yield SkinPage(when="at_once")
     signs = yield from skin_card(given["skin"])
     return TapeCheckEnd(off=True, signs=signs)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class TapeWornStart(Record):
+    """The tape that is checked or taken off: the id of its last tape-on."""
+
+    tape_on: str
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -2,7 +2,6 @@
 
 from collections.abc import Callable
 from datetime import date
-from typing import Any
 
 from companion.care.chair_questions import ChairEnd, ChairStart, chair_stand_due, chair_walk
 from companion.care.finding import find
@@ -14,7 +13,7 @@ from companion.evidence.chair_stand import chair_stands
 from companion.evidence.figures import ChairStand
 from companion.services.context import Context, derived_id
 from companion.services.signs import (
-    GateConduct,
+    GateWalk,
     asked_signs,
     closing_sign,
     locked_since,
@@ -22,17 +21,17 @@ from companion.services.signs import (
     signs_to_ask,
 )
 from companion.services.tape import gate_asked_today
-from companion.services.walks import Begun, Overtaken
-from companion.wire.plain import decode, encode
+from companion.services.walks import ExpiryReason, WalkState
 
 
-class ChairConduct(GateConduct):
+class ChairWalk(GateWalk[ChairStart, ChairEnd]):
     """The 30-second chair stand. It is the person's; both knees of the plan may lock it."""
 
     name = "chair"
+    start_type = ChairStart
 
-    def start(self, context: Context, plan: Plan, side: Side, for_day: date) -> dict[str, Any]:
-        """A `ChairStart` as plain JSON. Raises LookupError where the plan does not offer it."""
+    def start(self, context: Context, plan: Plan, side: Side, for_day: date) -> ChairStart:
+        """What it stands on. Raises LookupError where the plan does not offer it."""
         if plan.chair_stand is None:
             raise LookupError("the plan does not offer the chair stand")
         entries = context.entries
@@ -41,39 +40,34 @@ class ChairConduct(GateConduct):
         # Signs of one knee, which are those of its skin, are asked about where that knee is named.
         to_ask = [sign for sign in open_signs(context, entries, side) if not sign.sides]
         asked = {sign.id for sign in to_ask}
-        return encode(
-            ChairStart(
-                safe=plan.chair_stand,
-                ceiling=plan.pain_ceiling,
-                closed_by=next((sign for sign in closing if sign is not None), None),
-                gate_asked=gate_asked_today(entries, for_day),
-                list_reason=full_list_due(plan, entries, for_day),
-                asked_signs=asked_signs(context, plan, entries, in_session=True),
-                open_signs=signs_to_ask(to_ask, skin=False),
-                locked=any(
-                    sign.id not in asked
-                    and {"standing_steps", "exercise"} & set(locks_of(sign, stop_list))
-                    for knee in plan.sides
-                    for sign in locks(entries, knee, stop_list).why
-                ),
-            )
+        return ChairStart(
+            safe=plan.chair_stand,
+            ceiling=plan.pain_ceiling,
+            closed_by=next((sign for sign in closing if sign is not None), None),
+            gate_asked=gate_asked_today(entries, for_day),
+            list_reason=full_list_due(plan, entries, for_day),
+            asked_signs=asked_signs(context, plan, entries, in_session=True),
+            open_signs=signs_to_ask(to_ask, skin=False),
+            locked=any(
+                sign.id not in asked
+                and {"standing_steps", "exercise"} & set(locks_of(sign, stop_list))
+                for knee in plan.sides
+                for sign in locks(entries, knee, stop_list).why
+            ),
         )
 
-    def walk(self, context: Context, plan: Plan, begun: Begun) -> Callable[[], Walk[ChairEnd]]:
+    def walk(self, context: Context, state: WalkState[ChairStart]) -> Callable[[], Walk[ChairEnd]]:
         """The gate, the rules, one try, the count."""
-        start = decode(ChairStart, begun.start)
-        return lambda: chair_walk(context.catalogue, start)
+        return lambda: chair_walk(context.catalogue, state.start)
 
     def finish(
-        self, context: Context, plan: Plan, begun: Begun, end: ChairEnd
+        self, context: Context, state: WalkState[ChairStart], end: ChairEnd
     ) -> tuple[AnyEntry, ...]:
         """The measure, when something was counted."""
         if end.count is None:
             return ()
-        stamp = context.stamp(
-            entry_id=derived_id(begun.id, "measure"),
-            for_day=begun.for_day,
-            plan=plan,
+        stamp = state.stamp(
+            derived_id(state.id, "measure"),
             at=context.clock.now(),
         )
         return (
@@ -86,9 +80,13 @@ class ChairConduct(GateConduct):
             ),
         )
 
-    def overtaken(self, context: Context, plan: Plan, begun: Begun) -> Overtaken | None:
+    def tells(self, end: ChairEnd) -> bool:
+        """Not where nothing was counted."""
+        return end.count is not None
+
+    def expiry(self, context: Context, state: WalkState[ChairStart]) -> ExpiryReason | None:
         """A sign ticked elsewhere locks something, or nothing was answered yet: anew."""
-        stale = begun.untouched or locked_since(context, context.entries, begun)
+        stale = state.untouched or locked_since(context, context.entries, state)
         return "stale" if stale else None
 
 

@@ -1,8 +1,8 @@
-"""What every use case is given: the journal, the clock, the content, and who is writing."""
+"""What every use case is given: the journal, the clock and the content."""
 
 from collections.abc import Callable
 from datetime import date, datetime
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, TypedDict
 
 from companion.care.finding import EntryIndex
 from companion.care.records import Diary, Plan, WrittenBy
@@ -14,6 +14,16 @@ if TYPE_CHECKING:
 
 PRIVATE_NOTES = "private_note:"
 """What the names of drafts begin with that hold a private note."""
+
+
+class Stamp(TypedDict):
+    """The fields every new entry has."""
+
+    id: str
+    for_day: date
+    written_at: datetime
+    written_by: WrittenBy
+    plan_version: int
 
 
 class Context:
@@ -28,11 +38,9 @@ class Context:
         journal: Journal,
         clock: Clock,
         catalogue: "Catalogue | Callable[[], Catalogue]",
-        written_by: WrittenBy = "person",
     ) -> None:
         self.journal = journal
         self.clock = clock
-        self.written_by: WrittenBy = written_by
         self._catalogue = catalogue
         self._plans: dict[int, Plan] = {}
 
@@ -61,18 +69,6 @@ class Context:
     def entries(self) -> EntryIndex:
         """All entries that count; each is read when first touched."""
         return self.journal.index
-
-    def stamp(
-        self, *, entry_id: str, for_day: date, plan: Plan, at: datetime | None = None
-    ) -> dict[str, Any]:
-        """The fields every new entry has."""
-        return {
-            "id": entry_id,
-            "for_day": for_day,
-            "written_at": at or self.clock.now(),
-            "written_by": self.written_by,
-            "plan_version": plan.version,
-        }
 
 
 def derived_id(*parts: str) -> str:

@@ -2,7 +2,7 @@
 
 from collections.abc import Callable
 from dataclasses import fields
-from datetime import date, datetime
+from datetime import date, datetime, timedelta
 from typing import Any
 
 from companion.care.caution_rules import answer_to
@@ -15,12 +15,11 @@ from companion.care.flow import Walk
 from companion.care.locks import locks
 from companion.care.pacing import PacedWeek
 from companion.care.records import AnyEntry, DayPage, Plan, Side
-from companion.care.stopping import CardPage
+from companion.care.stopping import played_out
 from companion.care.wear import current_wear, taped_days
 from companion.services.context import PRIVATE_NOTES, Context, derived_id
-from companion.services.signs import SignConduct
-from companion.services.walks import Begun, Overtaken
-from companion.wire.plain import decode, encode
+from companion.services.signs import SignWalk
+from companion.services.walks import ExpiryReason, WalkState
 
 
 def private_note_key(entry_id: str) -> str:
@@ -44,73 +43,67 @@ def aims_on(context: Context, day: date) -> tuple[PacedWeek, ...]:
 _FLARE_CAUTION = "inflamed_arthritis"
 
 
-class DayConduct(SignConduct):
+class DayWalk(SignWalk[DayStart, DayEnd]):
     """The day page of one knee."""
 
     name = "day"
+    start_type = DayStart
+    outlives_stop = True
 
-    def start(self, context: Context, plan: Plan, side: Side, for_day: date) -> dict[str, Any]:
-        """A `DayStart` as plain JSON."""
+    def start(self, context: Context, plan: Plan, side: Side, for_day: date) -> DayStart:
+        """What it stands on."""
         entries = context.entries
-        return encode(
-            DayStart(
-                side=side,
-                form=day_form(plan, first_page_day(entries), for_day, last_full_day(entries, side)),
-                taped=_taped(entries, plan, side, for_day),
-                person=side == plan.sides[0],
-                past=for_day < context.clock.today(),
-                measure=plan.measure,
-                activities=plan.activities,
-                amounts=plan.amounts,
-                aims=aims_on(context, for_day),
-            )
+        return DayStart(
+            side=side,
+            form=day_form(plan, first_page_day(entries), for_day, last_full_day(entries, side)),
+            taped=_taped(entries, plan, side, for_day),
+            person=side == plan.sides[0],
+            past=for_day < context.clock.today(),
+            measure=plan.measure,
+            activities=plan.activities,
+            amounts=plan.amounts,
+            aims=aims_on(context, for_day),
         )
 
-    def walk(self, context: Context, plan: Plan, begun: Begun) -> Callable[[], Walk[DayEnd]]:
+    def walk(self, context: Context, state: WalkState[DayStart]) -> Callable[[], Walk[DayEnd]]:
         """The questions."""
-        start = decode(DayStart, begun.start)
-        return lambda: day_walk(start)
+        return lambda: day_walk(state.start)
 
     def finish(
-        self, context: Context, plan: Plan, begun: Begun, end: DayEnd
+        self, context: Context, state: WalkState[DayStart], end: DayEnd
     ) -> tuple[AnyEntry, ...]:
         """The page; a correction when the day has one already; nothing when all is empty."""
-        return self._page(context, plan, begun, end, context.clock.now())
+        return self._page(context, state, end, context.clock.now())
 
-    def left(
-        self, context: Context, plan: Plan, begun: Begun, why: Overtaken
+    def on_expired(
+        self, context: Context, state: WalkState[DayStart], why: ExpiryReason
     ) -> tuple[AnyEntry, ...]:
         """The page as far as it came, as of its last answer; the rest is absent."""
-        running = self.walk(context, plan, begun)()
-        try:
-            page = next(running)
-            for answer in begun.answers:
-                page = running.send(answer.given)
-            while True:
-                page = running.send({"card": "read"} if isinstance(page, CardPage) else {})
-        except StopIteration as stop:
-            end: DayEnd = stop.value
-        return self._page(context, plan, begun, end, begun.last_at)
+        end = played_out(self.walk(context, state), state.answers)
+        return self._page(context, state, end, state.last_at)
+
+    def is_past(self, state: WalkState[DayStart], today: date) -> bool:
+        """Whichever day it is for, a page answered today or yesterday may be gone on with."""
+        return not today - timedelta(days=1) <= diary_day(state.last_at) <= today
 
     def _page(
-        self, context: Context, plan: Plan, begun: Begun, end: DayEnd, at: datetime
+        self, context: Context, state: WalkState[DayStart], end: DayEnd, at: datetime
     ) -> tuple[AnyEntry, ...]:
         if end.empty:
             return ()
-        start = decode(DayStart, begun.start)
-        before = page_of(context.entries, begun.for_day, begun.side)
+        before = page_of(context.entries, state.for_day, state.side)
         answers = {field.name: getattr(end, field.name) for field in fields(DayEnd)}
-        entry_id = derived_id(begun.id, "day_page")
+        entry_id = derived_id(state.id, "day_page")
         if end.note is not None and end.note_private:
             # A private note is kept beside the entries and never in one: entries are handed over.
             context.journal.save_draft(private_note_key(entry_id), {"note": end.note})
             answers["note"] = None
         return (
             DayPage(
-                **context.stamp(entry_id=entry_id, for_day=begun.for_day, plan=plan, at=at),
+                **state.stamp(entry_id, at=at),
                 replaces=None if before is None else before.id,
-                side=begun.side,
-                form=start.form,
+                side=state.side,
+                form=state.start.form,
                 **answers,
                 **_from_paper(before),
             ),

@@ -150,13 +150,13 @@ def _left_out(
     )
 
 
-def settle_left_behind(context: Context) -> None:
-    """Settle every walk of an earlier day that was never ended; see `settling.settle_all`.
+def expire_left_behind(context: Context) -> None:
+    """End every walk of an earlier day that was never ended; see `walk_kinds.expire_all`.
 
-    Most days begin without one, so what settling needs is loaded only when a walk is under way.
+    Most days begin without one, so what that needs is loaded only when a walk is under way.
     """
     walks = [key for key in context.journal.draft_keys() if not key.startswith(PRIVATE_NOTES)]
     if walks:
-        from companion.services.settling import settle_all
+        from companion.services.walk_kinds import expire_all
 
-        settle_all(context)
+        expire_all(context)

@@ -22,18 +22,18 @@ from companion.care.outing_questions import (
     outing_walk,
 )
 from companion.care.outings_waiting import outings_waiting
-from companion.care.records import AnyEntry, Outing, Plan, Side
+from companion.care.records import AnyEntry, Outing, Plan, Record, Side
 from companion.care.starting_stage import starting_stage
 from companion.care.stop_rules import full_list_due
-from companion.care.stopping import CardPage
+from companion.care.stopping import played_out
 from companion.care.taping import TapeOnPage, TapeTakenOffPage
 from companion.care.trial_days import trial_day
 from companion.care.wear import current_wear
 from companion.services.context import Context, derived_id
 from companion.services.day_page import aims_on
 from companion.services.signs import (
-    GateConduct,
-    SignConduct,
+    GateWalk,
+    SignWalk,
     asked_signs,
     closing_sign,
     locked_since,
@@ -47,87 +47,74 @@ from companion.services.tape import (
     tape_outlook,
     trial_came,
 )
-from companion.services.walks import Begun, Overtaken
-from companion.wire.plain import decode, encode
-
-__all__ = [
-    "OutingAfterConduct",
-    "OutingConduct",
-    "OutingMorningConduct",
-]
+from companion.services.walks import ExpiryReason, WalkState
 
 
-class OutingConduct(GateConduct):
+class OutingWalk(GateWalk[OutingStart, OutingEnd]):
     """Going out: what for, how much, tape as the plan allows."""
 
     name = "outing"
+    start_type = OutingStart
 
-    def start(self, context: Context, plan: Plan, side: Side, for_day: date) -> dict[str, Any]:
-        """An `OutingStart` as plain JSON."""
+    def start(self, context: Context, plan: Plan, side: Side, for_day: date) -> OutingStart:
+        """What it stands on."""
         entries = context.entries
         stop_list = context.catalogue.stop_list
         wear = current_wear(entries, side)
         tape = tape_outlook(context, plan, side, entries)
         labels = (*(amount.label for amount in plan.amounts), *plan.activities)
-        return encode(
-            OutingStart(
-                closed_by=closing_sign(entries, side, stop_list),
-                gate_asked=gate_asked_today(entries, for_day),
-                list_reason=full_list_due(plan, entries, for_day),
-                asked_signs=asked_signs(context, plan, entries),
-                open_signs=signs_to_ask(
-                    open_signs(context, entries, side), skin=locks(entries, side, stop_list).skin
-                ),
-                labels=tuple(dict.fromkeys(labels)),
-                amounts=plan.amounts,
-                aims=aims_on(context, for_day),
-                wearing=None if wear is None else wear.on_ids[-1],
-                tape_in_plan=plan.tape.when != "never" and plan.tape.highest > 0,
-                tape_by_trial=trial_day(plan, side, for_day) is not None,
-                stage=max(1, starting_stage(plan, side, entries)),
-                refused=tape.refused,
-                helper_needed=tape.helper_needed,
-                not_over=tape.not_over,
-            )
+        return OutingStart(
+            closed_by=closing_sign(entries, side, stop_list),
+            gate_asked=gate_asked_today(entries, for_day),
+            list_reason=full_list_due(plan, entries, for_day),
+            asked_signs=asked_signs(context, plan, entries),
+            open_signs=signs_to_ask(
+                open_signs(context, entries, side), skin=locks(entries, side, stop_list).skin
+            ),
+            labels=tuple(dict.fromkeys(labels)),
+            amounts=plan.amounts,
+            aims=aims_on(context, for_day),
+            wearing=None if wear is None else wear.on_ids[-1],
+            tape_in_plan=plan.tape.when != "never" and plan.tape.highest > 0,
+            tape_by_trial=trial_day(plan, side, for_day) is not None,
+            stage=max(1, starting_stage(plan, side, entries)),
+            refused=tape.refused,
+            helper_needed=tape.helper_needed,
+            not_over=tape.not_over,
         )
 
-    def walk(self, context: Context, plan: Plan, begun: Begun) -> Callable[[], Walk[OutingEnd]]:
+    def walk(
+        self, context: Context, state: WalkState[OutingStart]
+    ) -> Callable[[], Walk[OutingEnd]]:
         """Gate, what for, how much, tape."""
-        start = decode(OutingStart, begun.start)
-        return lambda: outing_walk(context.catalogue, start)
+        return lambda: outing_walk(context.catalogue, state.start)
 
     def on_answer(
-        self, context: Context, plan: Plan, begun: Begun, page: Page, given: Given
+        self, context: Context, state: WalkState[OutingStart], page: Page, given: Given
     ) -> tuple[AnyEntry, ...]:
         """The tape, on or off; signs."""
         if isinstance(page, TapeOnPage) and given["tape"] == "on":
-            return (replace(tape_on_entry(context, plan, begun, page, given), for_outing=True),)
-        off = tape_off_answered(context, plan, begun, page, given)
-        return off or super().on_answer(context, plan, begun, page, given)
+            return (replace(tape_on_entry(context, state, page, given), for_outing=True),)
+        off = tape_off_answered(context, state, page, given)
+        return off or super().on_answer(context, state, page, given)
 
     def finish(
-        self, context: Context, plan: Plan, begun: Begun, end: OutingEnd
+        self, context: Context, state: WalkState[OutingStart], end: OutingEnd
     ) -> tuple[AnyEntry, ...]:
         """The outing, with the tape it was put on for; nothing when nobody goes."""
         if not end.going or end.what_for is None:
             return ()
         now = context.clock.now()
-        start = decode(OutingStart, begun.start)
         tape_on: str | None = None
         if end.tape == "put_on":
-            page = TapeOnPage(key=f"tape_on:{start.stage}", stage=start.stage)
-            tape_on = derived_id(begun.id, page.key)
+            page = TapeOnPage(key=f"tape_on:{state.start.stage}", stage=state.start.stage)
+            tape_on = derived_id(state.id, page.key)
         elif end.tape == "was_on":
-            tape_on = start.wearing
+            tape_on = state.start.wearing
         return (
             Outing(
-                **context.stamp(
-                    entry_id=derived_id(begun.id, "outing"),
-                    for_day=diary_day(now),
-                    plan=plan,
-                    at=now,
-                ),
-                side=begun.side,
+                **state.stamp(derived_id(state.id, "outing"), for_day=diary_day(now), at=now),
+                side=state.side,
                 happened_at=now,
                 tape_on=tape_on,
                 what_for=end.what_for,
@@ -135,133 +122,132 @@ class OutingConduct(GateConduct):
             ),
         )
 
-    def overtaken(self, context: Context, plan: Plan, begun: Begun) -> Overtaken | None:
+    def expiry(self, context: Context, state: WalkState[OutingStart]) -> ExpiryReason | None:
         """A sign ticked elsewhere, a plan with a tape trial for today, tape put on or taken off
         elsewhere, or no answer yet: anew."""
         entries = context.entries
-        if begun.untouched or locked_since(context, entries, begun):
+        if state.untouched or locked_since(context, entries, state):
             return "stale"
-        start = decode(OutingStart, begun.start)
-        if not start.tape_by_trial and trial_came(context, begun.side):
+        if not state.start.tape_by_trial and trial_came(context, state.side):
             return "stale"
-        off_here = derived_id(begun.id, TapeTakenOffPage().key) in begun.entry_ids
-        wear = current_wear(entries, begun.side)
+        off_here = derived_id(state.id, TapeTakenOffPage().key) in state.entry_ids
+        wear = current_wear(entries, state.side)
         wearing = None if wear is None else wear.on_ids[-1]
-        expected = None if off_here else start.wearing
+        expected = None if off_here else state.start.wearing
         return "stale" if wearing != expected else None
 
 
-class OutingAfterConduct(SignConduct):
+class OutingAfterWalk(SignWalk[OutingAfterStart, OutingAfterEnd]):
     """How the outing was. Never locked."""
 
     name = "outing_after"
+    start_type = OutingAfterStart
 
-    def start(self, context: Context, plan: Plan, side: Side, for_day: date) -> dict[str, Any]:
-        """An `OutingAfterStart` as plain JSON. Raises LookupError when no outing is to be told."""
+    def start(self, context: Context, plan: Plan, side: Side, for_day: date) -> OutingAfterStart:
+        """What it stands on. Raises LookupError when no outing is to be told."""
         entries = context.entries
         outing = _waiting(context, entries, side, "after")[0]
         planned = next((one for one in plan.amounts if one.label == outing.what_for), None)
         counted = outing.amount or planned
         wear = current_wear(entries, side)
-        return encode(
-            OutingAfterStart(
-                outing=outing.id,
-                what_for=outing.what_for,
-                meant=outing.amount,
-                label=None if counted is None else counted.label,
-                unit=None if counted is None else counted.unit,
-                taped=outing.tape_on is not None,
-                tape_now=None if wear is None else "for_outing" if wear.for_outing else "other",
-            )
+        return OutingAfterStart(
+            outing=outing.id,
+            what_for=outing.what_for,
+            meant=outing.amount,
+            label=None if counted is None else counted.label,
+            unit=None if counted is None else counted.unit,
+            taped=outing.tape_on is not None,
+            tape_now=None if wear is None else "for_outing" if wear.for_outing else "other",
         )
 
     def walk(
-        self, context: Context, plan: Plan, begun: Begun
+        self, context: Context, state: WalkState[OutingAfterStart]
     ) -> Callable[[], Walk[OutingAfterEnd]]:
         """The questions."""
-        start = decode(OutingAfterStart, begun.start)
-        return lambda: outing_after_walk(start)
+        return lambda: outing_after_walk(state.start)
 
     def finish(
-        self, context: Context, plan: Plan, begun: Begun, end: OutingAfterEnd
+        self, context: Context, state: WalkState[OutingAfterStart], end: OutingAfterEnd
     ) -> tuple[AnyEntry, ...]:
         """The correction of the outing; nothing when nothing was said."""
-        return _after(context, begun, end, context.clock.now())
+        return _after(context, state, end, context.clock.now())
 
-    def overtaken(self, context: Context, plan: Plan, begun: Begun) -> Overtaken | None:
+    def expiry(self, context: Context, state: WalkState[OutingAfterStart]) -> ExpiryReason | None:
         """No answer yet, or it was told elsewhere."""
-        outing = _counting(context, begun.start["outing"])
+        outing = _counting(context, state.start.outing)
         told = outing is None or outing.ended_because is not None
-        return "stale" if told or not begun.answers else None
+        return "stale" if told or not state.answers else None
 
-    def left(
-        self, context: Context, plan: Plan, begun: Begun, why: Overtaken
+    def on_expired(
+        self, context: Context, state: WalkState[OutingAfterStart], why: ExpiryReason
     ) -> tuple[AnyEntry, ...]:
         """What was said so far; the rest is absent."""
-        outing = _counting(context, begun.start["outing"])
-        if not begun.answers or outing is None or outing.ended_because is not None:
+        outing = _counting(context, state.start.outing)
+        if not state.answers or outing is None or outing.ended_because is not None:
             return ()
         return _after(
-            context, begun, _played_out(self.walk(context, plan, begun), begun), begun.last_at
+            context, state, played_out(self.walk(context, state), state.answers), state.last_at
         )
 
 
-class OutingMorningConduct(SignConduct):
+class OutingMorningWalk(SignWalk[OutingMorningStart, OutingMorningEnd]):
     """The morning after an outing. Never locked."""
 
     name = "outing_morning"
+    start_type = OutingMorningStart
 
-    def start(self, context: Context, plan: Plan, side: Side, for_day: date) -> dict[str, Any]:
-        """An `OutingMorningStart` as plain JSON. Raises LookupError when no morning is to be told.
+    def start(self, context: Context, plan: Plan, side: Side, for_day: date) -> OutingMorningStart:
+        """What it stands on. Raises LookupError when no morning is to be told.
 
         One morning follows all outings of a day, so all of them are answered at once.
         """
         entries = context.entries
         outings = _waiting(context, entries, side, "morning")
-        return encode(
-            OutingMorningStart(
-                outings=tuple(outing.id for outing in outings),
-                what_for=outings[-1].what_for,
-                more_pain_before=more_pain_the_morning_before(entries, side, context.clock.today()),
-            )
+        return OutingMorningStart(
+            outings=tuple(outing.id for outing in outings),
+            what_for=outings[-1].what_for,
+            more_pain_before=more_pain_the_morning_before(entries, side, context.clock.today()),
         )
 
     def walk(
-        self, context: Context, plan: Plan, begun: Begun
+        self, context: Context, state: WalkState[OutingMorningStart]
     ) -> Callable[[], Walk[OutingMorningEnd]]:
         """One question, and its card."""
-        start = decode(OutingMorningStart, begun.start)
-        return lambda: outing_morning_walk(start)
+        return lambda: outing_morning_walk(state.start)
 
     def finish(
-        self, context: Context, plan: Plan, begun: Begun, end: OutingMorningEnd
+        self, context: Context, state: WalkState[OutingMorningStart], end: OutingMorningEnd
     ) -> tuple[AnyEntry, ...]:
         """The correction of each outing of that day."""
-        return self._morning(context, begun, end, context.clock.now())
+        return self._morning(context, state, end, context.clock.now())
 
-    def overtaken(self, context: Context, plan: Plan, begun: Begun) -> Overtaken | None:
+    def expiry(self, context: Context, state: WalkState[OutingMorningStart]) -> ExpiryReason | None:
         """No answer yet, or it was told elsewhere."""
-        waiting = [_counting(context, outing) for outing in begun.start["outings"]]
+        waiting = [_counting(context, outing) for outing in state.start.outings]
         open_still = any(one is not None and one.next_morning is None for one in waiting)
-        return None if open_still and begun.answers else "stale"
+        return None if open_still and state.answers else "stale"
 
-    def left(
-        self, context: Context, plan: Plan, begun: Begun, why: Overtaken
+    def on_expired(
+        self, context: Context, state: WalkState[OutingMorningStart], why: ExpiryReason
     ) -> tuple[AnyEntry, ...]:
         """The morning as it was said, though its card was not put away."""
-        if not begun.answers:
+        if not state.answers:
             return ()
-        end = _played_out(self.walk(context, plan, begun), begun)
-        return self._morning(context, begun, end, begun.last_at)
+        end = played_out(self.walk(context, state), state.answers)
+        return self._morning(context, state, end, state.last_at)
 
     def _morning(
-        self, context: Context, begun: Begun, end: OutingMorningEnd, at: datetime
+        self,
+        context: Context,
+        state: WalkState[OutingMorningStart],
+        end: OutingMorningEnd,
+        at: datetime,
     ) -> tuple[AnyEntry, ...]:
         if end.next_morning is None:
             return ()
-        outings = [_counting(context, outing) for outing in begun.start["outings"]]
+        outings = [_counting(context, outing) for outing in state.start.outings]
         return tuple(
-            _corrected(context, begun, outing, at, next_morning=end.next_morning)
+            _corrected(context, state, outing, at, next_morning=end.next_morning)
             for outing in outings
             if outing is not None and outing.next_morning is None
         )
@@ -283,29 +269,29 @@ def _counting(context: Context, outing_id: str) -> Outing | None:
 
 
 def _corrected(
-    context: Context, begun: Begun, outing: Outing, at: datetime, **changes: Any
+    context: Context, state: WalkState[Record], outing: Outing, at: datetime, **changes: Any
 ) -> Outing:
     """A correction. It keeps the plan version of its outing, whose knee that plan was for."""
     return replace(
         outing,
-        id=derived_id(begun.id, outing.id),
+        id=derived_id(state.id, outing.id),
         replaces=outing.id,
         written_at=at,
-        written_by=context.written_by,
+        written_by=state.written_by,
         **changes,
     )
 
 
 def _after(
-    context: Context, begun: Begun, end: OutingAfterEnd, at: datetime
+    context: Context, state: WalkState[OutingAfterStart], end: OutingAfterEnd, at: datetime
 ) -> tuple[AnyEntry, ...]:
-    outing = _counting(context, begun.start["outing"])
+    outing = _counting(context, state.start.outing)
     if end.empty or outing is None:
         return ()
     return (
         _corrected(
             context,
-            begun,
+            state,
             outing,
             at,
             ended_because=end.because,
@@ -313,16 +299,3 @@ def _after(
             pain_worst=end.pain_worst,
         ),
     )
-
-
-def _played_out(walk: Callable[[], Walk[Any]], begun: Begun) -> Any:
-    """How a walk ends when no further question is answered."""
-    running = walk()
-    try:
-        page = next(running)
-        for answer in begun.answers:
-            page = running.send(answer.given)
-        while True:
-            page = running.send({"card": "read"} if isinstance(page, CardPage) else {})
-    except StopIteration as stop:
-        return stop.value

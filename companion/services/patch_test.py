@@ -1,13 +1,13 @@
 """The patch test: what its two walks start from, and the test they write and correct.
 
-A test belongs to the person. Its walks are begun with the first knee of the plan; the knee only
+A test belongs to the person. Its walks are state with the first knee of the plan; the knee only
 names their drafts.
 """
 
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 from datetime import date, datetime
-from typing import Any, Literal
+from typing import Literal
 
 from companion.care.catalogue import Catalogue
 from companion.care.days import diary_day
@@ -26,15 +26,14 @@ from companion.care.patch_questions import (
     patch_reading_walk,
     patch_walk,
 )
-from companion.care.records import AnyEntry, PatchTest, Plan, Side, Skin
+from companion.care.records import AnyEntry, PatchTest, Plan, Record, Side, Skin
 from companion.care.stopping import CardPage
 from companion.care.tape_gate import PatchState, patch_test_state
 from companion.care.wear import same_make
 from companion.services.context import Context, derived_id
-from companion.services.signs import SignConduct
+from companion.services.signs import SignWalk
 from companion.services.tape import tape_outlook
-from companion.services.walks import Begun, Overtaken
-from companion.wire.plain import decode, encode
+from companion.services.walks import ExpiryReason, WalkState
 
 _AGAINST_A_PIECE = ("not_in_plan", "stay_bare", "caution", "locked")
 """What speaks against tape on the knee and against a test piece alike."""
@@ -96,13 +95,14 @@ def _tests(entries: Entries) -> tuple[PatchTest, ...]:
     return tuple(newest_first(entries, PatchTest, by="time"))[::-1]
 
 
-class PatchConduct(SignConduct):
+class PatchWalk(SignWalk[PatchStart, PatchEnd]):
     """A test piece of one make goes on."""
 
     name = "patch"
+    start_type = PatchStart
 
-    def start(self, context: Context, plan: Plan, side: Side, for_day: date) -> dict[str, Any]:
-        """A `PatchStart` as plain JSON."""
+    def start(self, context: Context, plan: Plan, side: Side, for_day: date) -> PatchStart:
+        """What it stands on."""
         entries = context.entries
         now = context.clock.now()
         outlook = tape_outlook(context, plan, side, entries)
@@ -116,23 +116,19 @@ class PatchConduct(SignConduct):
             if not any(same_make(test.make, make) for make in makes):
                 makes.append(test.make)
         found = [_standing(plan, tests, make, now, context.catalogue) for make in makes]
-        return encode(
-            PatchStart(
-                makes=tuple(
-                    MakeTested(make=one.make, state=one.state, look_from=one.look_from)
-                    for one in found
-                ),
-                refused=tuple(reason for reason in _AGAINST_A_PIECE if reason in refused),
-            )
+        return PatchStart(
+            makes=tuple(
+                MakeTested(make=one.make, state=one.state, look_from=one.look_from) for one in found
+            ),
+            refused=tuple(reason for reason in _AGAINST_A_PIECE if reason in refused),
         )
 
-    def walk(self, context: Context, plan: Plan, begun: Begun) -> Callable[[], Walk[PatchEnd]]:
+    def walk(self, context: Context, state: WalkState[PatchStart]) -> Callable[[], Walk[PatchEnd]]:
         """Make, skin, steps."""
-        start = decode(PatchStart, begun.start)
-        return lambda: patch_walk(context.catalogue, start)
+        return lambda: patch_walk(context.catalogue, state.start)
 
     def finish(
-        self, context: Context, plan: Plan, begun: Begun, end: PatchEnd
+        self, context: Context, state: WalkState[PatchStart], end: PatchEnd
     ) -> tuple[AnyEntry, ...]:
         """The test, placed now."""
         if not end.placed or end.make is None:
@@ -140,23 +136,18 @@ class PatchConduct(SignConduct):
         now = context.clock.now()
         return (
             PatchTest(
-                **context.stamp(
-                    entry_id=derived_id(begun.id, "patch_test"),
-                    for_day=diary_day(now),
-                    plan=plan,
-                    at=now,
-                ),
+                **state.stamp(derived_id(state.id, "patch_test"), for_day=diary_day(now), at=now),
                 make=end.make,
                 happened_at=now,
             ),
         )
 
-    def overtaken(self, context: Context, plan: Plan, begun: Begun) -> Overtaken | None:
+    def expiry(self, context: Context, state: WalkState[PatchStart]) -> ExpiryReason | None:
         """Anew when what speaks for or against a piece is no longer as it was."""
-        if not begun.answers:
+        if not state.answers:
             return "stale"
-        start = self.start(context, plan, begun.side, begun.for_day)
-        then, now = decode(PatchStart, begun.start), decode(PatchStart, start)
+        start = self.start(context, state.plan, state.side, state.for_day)
+        then, now = state.start, start
         as_it_was = then.refused == now.refused and (
             [(one.make, one.state) for one in then.makes]
             == [(one.make, one.state) for one in now.makes]
@@ -164,68 +155,68 @@ class PatchConduct(SignConduct):
         return None if as_it_was else "stale"
 
 
-class PatchReadingConduct(SignConduct):
+class PatchReadingWalk(SignWalk[PatchReadingStart, PatchReadingEnd]):
     """A look at the skin under the newest test piece. Never locked."""
 
     name = "patch_reading"
+    start_type = PatchReadingStart
 
-    def start(self, context: Context, plan: Plan, side: Side, for_day: date) -> dict[str, Any]:
-        """A `PatchReadingStart` as plain JSON. Raises LookupError when no piece was placed."""
+    def start(self, context: Context, plan: Plan, side: Side, for_day: date) -> PatchReadingStart:
+        """What it stands on. Raises LookupError when no piece was placed."""
         tests = [test for test in _tests(context.entries) if not test.tolerated_in_clinic]
         if not tests:
             raise LookupError("no patch test is under way")
-        return encode(PatchReadingStart(test=tests[-1]))
+        return PatchReadingStart(test=tests[-1])
 
     def walk(
-        self, context: Context, plan: Plan, begun: Begun
+        self, context: Context, state: WalkState[PatchReadingStart]
     ) -> Callable[[], Walk[PatchReadingEnd]]:
         """One look, at the time of its first answer: until then it may still be too early."""
-        start = decode(PatchReadingStart, begun.start)
-        at = begun.answers[0].at if begun.answers else context.clock.now()
+        at = state.answers[0].at if state.answers else context.clock.now()
         readings = context.catalogue.tape_steps.patch_test.readings
-        return lambda: patch_reading_walk(readings, start, at)
+        return lambda: patch_reading_walk(readings, state.start, at)
 
     def on_answer(
-        self, context: Context, plan: Plan, begun: Begun, page: Page, given: Given
+        self, context: Context, state: WalkState[PatchReadingStart], page: Page, given: Given
     ) -> tuple[AnyEntry, ...]:
         """The look, and a mistake taken back: both at once."""
-        signs = super().on_answer(context, plan, begun, page, given)
+        signs = super().on_answer(context, state, page, given)
         entry: PatchTest | None = None
         if isinstance(page, PatchLookPage):
-            entry = self._looked(context, begun, page, given["skin"])
+            entry = self._looked(context, state, page, given["skin"])
         elif (isinstance(page, PatchNotClearPage) and given.get("skin") == "mistake") or (
             isinstance(page, CardPage) and given["card"] == "mistake"
         ):
-            entry = self._as_before(context, begun, page.key)
+            entry = self._as_before(context, state, page.key)
         return signs if entry is None else (*signs, entry)
 
-    def finish(
-        self, context: Context, plan: Plan, begun: Begun, end: PatchReadingEnd
-    ) -> tuple[AnyEntry, ...]:
-        """Nothing more: the look was written with its answer."""
-        return ()
-
-    def overtaken(self, context: Context, plan: Plan, begun: Begun) -> Overtaken | None:
+    def expiry(self, context: Context, state: WalkState[PatchReadingStart]) -> ExpiryReason | None:
         """No answer yet, or another piece was placed, or it was read elsewhere."""
-        if not begun.answers:
+        if not state.answers:
             return "stale"
-        newest = self.start(context, plan, begun.side, begun.for_day)["test"]
-        known = (*begun.entry_ids, begun.start["test"]["id"])
-        return None if newest["id"] in known else "stale"
+        newest = self.start(context, state.plan, state.side, state.for_day).test
+        known = (*state.entry_ids, state.start.test.id)
+        return None if newest.id in known else "stale"
 
     def _looked(
-        self, context: Context, begun: Begun, page: PatchLookPage, skin: Skin | Literal["gone"]
+        self,
+        context: Context,
+        state: WalkState[PatchReadingStart],
+        page: PatchLookPage,
+        skin: Skin | Literal["gone"],
     ) -> PatchTest | None:
         """The correction with this look; clear skin out of its time is none."""
-        test = _counting(context, begun)
+        test = _counting(context, state)
         if test is None or skin == "gone" or (skin == "clear" and not page.counts):
             return None
         now = context.clock.now()
-        return _corrected(context, begun, page.key, _read(test, page.look, now, skin))
+        return _corrected(context, state, page.key, _read(test, page.look, now, skin))
 
-    def _as_before(self, context: Context, begun: Begun, key: str) -> PatchTest | None:
+    def _as_before(
+        self, context: Context, state: WalkState[PatchReadingStart], key: str
+    ) -> PatchTest | None:
         """The correction that takes a look back which was a mistake."""
-        test, before = _counting(context, begun), decode(PatchReadingStart, begun.start).test
+        test, before = _counting(context, state), state.start.test
         if test is None:
             return None
         undone = replace(
@@ -235,7 +226,7 @@ class PatchReadingConduct(SignConduct):
             second_read_at=before.second_read_at,
             second_skin=before.second_skin,
         )
-        return _corrected(context, begun, f"{key}:mistake", undone)
+        return _corrected(context, state, f"{key}:mistake", undone)
 
 
 def _read(test: PatchTest, look: Look, at: datetime, skin: Skin) -> PatchTest:
@@ -244,18 +235,18 @@ def _read(test: PatchTest, look: Look, at: datetime, skin: Skin) -> PatchTest:
     return replace(test, second_read_at=at, second_skin=skin)
 
 
-def _corrected(context: Context, begun: Begun, key: str, test: PatchTest) -> PatchTest:
+def _corrected(context: Context, state: WalkState[Record], key: str, test: PatchTest) -> PatchTest:
     """`test`, which still has the id of the version that counts, as a correction of that."""
     return replace(
         test,
-        id=derived_id(begun.id, key),
+        id=derived_id(state.id, key),
         replaces=test.id,
         written_at=context.clock.now(),
-        written_by=context.written_by,
+        written_by=state.written_by,
     )
 
 
-def _counting(context: Context, begun: Begun) -> PatchTest | None:
+def _counting(context: Context, state: WalkState[PatchReadingStart]) -> PatchTest | None:
     """The version of the test that counts now."""
-    entry = context.entries.counting(begun.start["test"]["id"])
+    entry = context.entries.counting(state.start.test.id)
     return entry if isinstance(entry, PatchTest) else None

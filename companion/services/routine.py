@@ -2,7 +2,6 @@
 
 from collections.abc import Callable
 from datetime import date, datetime
-from typing import Any
 
 from companion.care.adherence import days_a_week, days_done, is_rest_day
 from companion.care.catalogue import Catalogue
@@ -17,6 +16,7 @@ from companion.care.records import (
     Exercise,
     Plan,
     Question,
+    Record,
     Session,
     SessionEnd,
     Side,
@@ -42,7 +42,7 @@ from companion.care.wear import current_wear
 from companion.services.context import Context, derived_id
 from companion.services.day_page import in_flare
 from companion.services.signs import (
-    SignConduct,
+    SignWalk,
     asked_signs,
     closing_sign,
     locked_since,
@@ -56,8 +56,7 @@ from companion.services.tape import (
     tape_outlook,
     trial_came,
 )
-from companion.services.walks import Begun, Overtaken, load
-from companion.wire.plain import decode, encode
+from companion.services.walks import ExpiryReason, WalkState
 
 ASKED_ABOUT_TEN = "I was asked if a score of 10 is the worst"
 """How such a question begins, whatever the page called the worst."""
@@ -68,13 +67,14 @@ _TEN = {
 }
 
 
-class RoutineConduct(SignConduct):
+class RoutineWalk(SignWalk[RoutineStart, RoutineEnd]):
     """The routine of one knee."""
 
     name = "routine"
+    start_type = RoutineStart
 
-    def start(self, context: Context, plan: Plan, side: Side, for_day: date) -> dict[str, Any]:
-        """A `RoutineStart` as plain JSON."""
+    def start(self, context: Context, plan: Plan, side: Side, for_day: date) -> RoutineStart:
+        """What it stands on."""
         entries = context.entries
         catalogue = context.catalogue
         wear = current_wear(entries, side)
@@ -92,86 +92,93 @@ class RoutineConduct(SignConduct):
             in_flare=flare,
         )
         tape = tape_outlook(context, plan, side, entries)
-        return encode(
-            RoutineStart(
-                side=side,
-                closed_by=closing_sign(entries, side, catalogue.stop_list),
-                gate_asked=gate_kept_today(entries, for_day),
-                list_reason=full_list_due(plan, entries, for_day),
-                asked_signs=asked_signs(context, plan, entries),
-                open_signs=signs_to_ask(
-                    asking, skin=locks(entries, side, catalogue.stop_list).skin
-                ),
-                hands_off=_hands_off(
-                    plan,
-                    side,
-                    entries,
-                    for_day,
-                    taped=wear is not None,
-                    playable=bool(techniques),
-                    flare=any(one.reason == "flare" for one in hands.blocked),
-                ),
-                hands_helper_needed=hands.helper_needed,
-                lightest_hands=hands.lightest_hands,
-                not_over=bool(hands.not_over) or tape.not_over,
-                ask_about_ten=_ask_about_ten(entries),
-                wearing_stage=0 if wear is None else wear.stage,
-                starting_stage=starting_stage(plan, side, entries),
-                tape_off=tape.refused,
-                tape_by_trial=trial_day(plan, side, for_day) is not None,
-                helper_needed=tape.helper_needed,
-                known_zones=zones_known(entries, side, catalogue.zones),
-                techniques=techniques,
-                exercises=exercises,
-            )
+        return RoutineStart(
+            side=side,
+            closed_by=closing_sign(entries, side, catalogue.stop_list),
+            gate_asked=gate_kept_today(entries, for_day),
+            list_reason=full_list_due(plan, entries, for_day),
+            asked_signs=asked_signs(context, plan, entries),
+            open_signs=signs_to_ask(asking, skin=locks(entries, side, catalogue.stop_list).skin),
+            hands_off=_hands_off(
+                plan,
+                side,
+                entries,
+                for_day,
+                taped=wear is not None,
+                playable=bool(techniques),
+                flare=any(one.reason == "flare" for one in hands.blocked),
+            ),
+            hands_helper_needed=hands.helper_needed,
+            lightest_hands=hands.lightest_hands,
+            not_over=bool(hands.not_over) or tape.not_over,
+            ask_about_ten=_ask_about_ten(entries),
+            wearing_stage=0 if wear is None else wear.stage,
+            starting_stage=starting_stage(plan, side, entries),
+            tape_off=tape.refused,
+            tape_by_trial=trial_day(plan, side, for_day) is not None,
+            helper_needed=tape.helper_needed,
+            known_zones=zones_known(entries, side, catalogue.zones),
+            techniques=techniques,
+            exercises=exercises,
         )
 
-    def walk(self, context: Context, plan: Plan, begun: Begun) -> Callable[[], Walk[RoutineEnd]]:
+    def walk(
+        self, context: Context, state: WalkState[RoutineStart]
+    ) -> Callable[[], Walk[RoutineEnd]]:
         """The routine itself."""
-        return routine(plan, context.catalogue, decode(RoutineStart, begun.start))
+        return routine(state.plan, context.catalogue, state.start)
 
     def on_answer(
-        self, context: Context, plan: Plan, begun: Begun, page: Page, given: Given
+        self, context: Context, state: WalkState[RoutineStart], page: Page, given: Given
     ) -> tuple[AnyEntry, ...]:
         """Signs, tape that went on or came off again, and what the clinic is to be told."""
         if isinstance(page, TapeOnPage) and given["tape"] == "on":
-            return (tape_on_entry(context, plan, begun, page, given),)
+            return (tape_on_entry(context, state, page, given),)
         if isinstance(page, TenPage):
-            return (_told_about_ten(context, plan, begun, given["ten"]),)
-        off = tape_off_answered(context, plan, begun, page, given)
-        return off or super().on_answer(context, plan, begun, page, given)
+            return (_told_about_ten(context, state, given["ten"]),)
+        off = tape_off_answered(context, state, page, given)
+        return off or super().on_answer(context, state, page, given)
 
     def finish(
-        self, context: Context, plan: Plan, begun: Begun, end: RoutineEnd
+        self, context: Context, state: WalkState[RoutineStart], end: RoutineEnd
     ) -> tuple[AnyEntry, ...]:
         """The session; none when a sign kept the routine closed."""
         if end.reason == CLOSED:
             return ()
-        return (session_entry(context, plan, begun, end, ended_at=context.clock.now()),)
+        return (session_entry(context, state, end, ended_at=context.clock.now()),)
 
-    def overtaken(self, context: Context, plan: Plan, begun: Begun) -> Overtaken | None:
+    def expiry(self, context: Context, state: WalkState[RoutineStart]) -> ExpiryReason | None:
         """A sign ticked elsewhere, a plan with a tape trial for today, or tape put on meanwhile,
         closes what is under way. Where nothing was answered yet the routine starts from how things
         are now."""
-        if not begun.answers:
+        if not state.answers:
             return "stale"
         entries = context.entries
-        if locked_since(context, entries, begun):
+        if locked_since(context, entries, state):
             return "card"
-        start = decode(RoutineStart, begun.start)
-        if not start.tape_by_trial and trial_came(context, begun.side):
+        if not state.start.tape_by_trial and trial_came(context, state.side):
             return "trial"
-        wear = current_wear(entries, begun.side)
-        wore = start.wearing_stage > 0
-        own = wear is not None and set(wear.on_ids) <= set(begun.entry_ids)
+        wear = current_wear(entries, state.side)
+        wore = state.start.wearing_stage > 0
+        own = wear is not None and set(wear.on_ids) <= set(state.entry_ids)
         return "tape_on" if wear is not None and not own and not wore else None
 
-    def left(
-        self, context: Context, plan: Plan, begun: Begun, why: Overtaken
+    def on_expired(
+        self, context: Context, state: WalkState[RoutineStart], why: ExpiryReason
     ) -> tuple[AnyEntry, ...]:
         """The session as far as it came; it ended with its last answer."""
         ended: SessionEnd = "stopped" if why == "card" else "left"
-        return _as_it_stands(context, plan, begun, ended, why)
+        return _as_it_stands(context, state, ended, why)
+
+    def on_stopped(
+        self, context: Context, state: WalkState[RoutineStart], reason: EndReason
+    ) -> tuple[AnyEntry, ...]:
+        """The session as far as it came, stopped by the person or by a card."""
+        return _as_it_stands(context, state, "stopped", reason)
+
+    def tells(self, end: RoutineEnd) -> bool:
+        """Not where a sign kept it closed."""
+        return end.reason != CLOSED
 
 
 def playable(
@@ -233,31 +240,24 @@ def _ask_about_ten(entries: Entries) -> bool:
     )
 
 
-def _told_about_ten(context: Context, plan: Plan, begun: Begun, answer: str) -> Question:
+def _told_about_ten(context: Context, state: WalkState[Record], answer: str) -> Question:
     """What the clinic is told: among the questions for the visit."""
     now = context.clock.now()
     return Question(
-        **context.stamp(
-            entry_id=derived_id(begun.id, "ten"), for_day=begun.for_day, plan=plan, at=now
-        ),
+        **state.stamp(derived_id(state.id, "ten"), at=now),
         text=f"{ASKED_ABOUT_TEN} possible pain. {_TEN[answer]} "
         "Five of my sessions in a row began at 10.",
     )
 
 
 def session_entry(
-    context: Context, plan: Plan, begun: Begun, end: RoutineEnd, *, ended_at: datetime
+    context: Context, state: WalkState[Record], end: RoutineEnd, *, ended_at: datetime
 ) -> Session:
     """The session as an entry."""
     return Session(
-        **context.stamp(
-            entry_id=derived_id(begun.id, "session"),
-            for_day=begun.for_day,
-            plan=plan,
-            at=ended_at,
-        ),
-        side=begun.side,
-        happened_at=begun.begun_at,
+        **state.stamp(derived_id(state.id, "session"), at=ended_at),
+        side=state.side,
+        happened_at=state.begun_at,
         ended_at=ended_at,
         gate=end.gate,
         full_list=end.full_list,
@@ -273,26 +273,11 @@ def session_entry(
     )
 
 
-def end_early(context: Context, side: Side, reason: EndReason) -> Session | None:
-    """Write the routine under way as it stands, stopped by the person or by a card.
-
-    None when no routine of this knee is under way, or nothing of it was answered.
-    """
-    begun = load(context, RoutineConduct(), side)
-    plan = None if begun is None else context.plan_of(begun.plan_version)
-    if begun is None or plan is None:
-        return None
-    entries = _as_it_stands(context, plan, begun, "stopped", reason)
-    context.journal.append(*entries, drop_draft=begun.key)
-    return entries[0] if entries else None
-
-
 def _as_it_stands(
-    context: Context, plan: Plan, begun: Begun, ended: SessionEnd, reason: EndReason
+    context: Context, state: WalkState[RoutineStart], ended: SessionEnd, reason: EndReason
 ) -> tuple[Session, ...]:
-    start = decode(RoutineStart, begun.start)
-    if not begun.answers or start.closed_by is not None:
+    if not state.answers or state.start.closed_by is not None:
         return ()
-    givens = [answer.given for answer in begun.answers]
-    end = so_far(plan, context.catalogue, start, givens, ended=ended, reason=reason)
-    return (session_entry(context, plan, begun, end, ended_at=begun.last_at),)
+    givens = [answer.given for answer in state.answers]
+    end = so_far(state.plan, context.catalogue, state.start, givens, ended=ended, reason=reason)
+    return (session_entry(context, state, end, ended_at=state.last_at),)

@@ -3,7 +3,7 @@
 from collections.abc import Callable, Iterable, Sequence
 from dataclasses import replace
 from datetime import date, timedelta
-from typing import Any, Protocol
+from typing import TypeVar
 
 from companion.care.catalogue import Sign, StopList
 from companion.care.clearing import ClearEnd, ClearStart, clear_walk
@@ -27,6 +27,7 @@ from companion.care.records import (
     GateAnswer,
     GateSaid,
     Plan,
+    Record,
     Session,
     Side,
     TapeOff,
@@ -37,15 +38,17 @@ from companion.care.stopping import (
     GATE_LIST,
     CardPage,
     GatePage,
+    GateStart,
     NoneTickedPage,
     OpenSignPage,
     StopEnd,
+    StopStart,
     stop_walk,
 )
 from companion.services.context import Context, derived_id
-from companion.services.walks import Begun, Conduct, Overtaken
-from companion.wire.plain import decode, encode
+from companion.services.walks import EndT, ExpiryReason, StartT, WalkKind, WalkState
 
+GateStartT = TypeVar("GateStartT", bound=GateStart)
 _KNEE_SIGNS = ("skin_broken", "skin_broken_before_replacement", "skin_spreading")
 _OF_NO_KNEE = ("stop", "chair")
 """Walks of the whole person, by name."""
@@ -119,21 +122,21 @@ def closing_sign(entries: Entries, side: Side, stop_list: StopList) -> str | Non
     )
 
 
-def locked_since(context: Context, entries: Entries, begun: Begun) -> bool:
+def locked_since(context: Context, entries: Entries, state: WalkState[Record]) -> bool:
     """Whether a sign ticked elsewhere since a walk began locks something of its knee."""
     stop_list = context.catalogue.stop_list
     return any(
-        warning.id not in begun.entry_ids
-        and warning.replaces not in begun.entry_ids
-        and concerns(warning, begun.side)
+        warning.id not in state.entry_ids
+        and warning.replaces not in state.entry_ids
+        and concerns(warning, state.side)
         and bool(locks_of(warning, stop_list))
-        and instant(warning.written_at) >= instant(begun.begun_at)
+        and instant(warning.written_at) >= instant(state.begun_at)
         for warning in open_warnings(entries, stop_list)
     )
 
 
 def warnings_of(
-    context: Context, plan: Plan, begun: Begun, sign_id: str, page_key: str
+    context: Context, state: WalkState[Record], sign_id: str, page_key: str
 ) -> tuple[WarningSign, ...]:
     """The warning entries of a sign that holds.
 
@@ -145,14 +148,13 @@ def warnings_of(
     now = context.clock.now()
     of_knee = sign.id in _KNEE_SIGNS
     knees: Sequence[Side | None] = (
-        (None,) if not of_knee else plan.sides if begun.walk in _OF_NO_KNEE else (begun.side,)
+        (None,) if not of_knee else state.plan.sides if state.walk in _OF_NO_KNEE else (state.side,)
     )
     return tuple(
         WarningSign(
-            **context.stamp(
-                entry_id=derived_id(begun.id, page_key, *([knee] if knee else [])),
+            **state.stamp(
+                derived_id(state.id, page_key, *([knee] if knee else [])),
                 for_day=context.clock.today(),
-                plan=plan,
                 at=now,
             ),
             sign=sign.id,
@@ -175,7 +177,7 @@ def _by_asking(sign: Sign) -> Cleared:
 
 def _clear(
     context: Context,
-    plan: Plan,
+    state: WalkState[Record],
     warning: WarningSign,
     how: Cleared,
     *key: str,
@@ -189,17 +191,17 @@ def _clear(
         by=by,
         entry_id=derived_id(*key, warning.id, how),
         written_at=context.clock.now(),
-        written_by=context.written_by,
-        plan_version=plan.version,
+        written_by=state.written_by,
+        plan_version=state.plan.version,
         stop_list=context.catalogue.stop_list,
     )
 
 
-class SignConduct(Conduct, Protocol):
+class SignWalk(WalkKind[StartT, EndT]):
     """A walk in which cards may come up: each is on disk before it is seen."""
 
     def on_shown(
-        self, context: Context, plan: Plan, begun: Begun, page: Page
+        self, context: Context, state: WalkState[StartT], page: Page
     ) -> tuple[AnyEntry, ...]:
         """The warnings of a card, and of the cards that follow it."""
         if not isinstance(page, CardPage):
@@ -207,20 +209,20 @@ class SignConduct(Conduct, Protocol):
         return tuple(
             warning
             for sign, key in ((page.sign, page.key), *page.coming)
-            for warning in warnings_of(context, plan, begun, sign, key)
+            for warning in warnings_of(context, state, sign, key)
         )
 
     def on_answer(
-        self, context: Context, plan: Plan, begun: Begun, page: Page, given: Given
+        self, context: Context, state: WalkState[StartT], page: Page, given: Given
     ) -> tuple[AnyEntry, ...]:
         """A mistake taken back, an open sign that is over."""
         if isinstance(page, CardPage) and given["card"] == "mistake":
             written = [
                 context.journal.entry(warning.id)
-                for warning in warnings_of(context, plan, begun, page.sign, page.key)
+                for warning in warnings_of(context, state, page.sign, page.key)
             ]
             return tuple(
-                _clear(context, plan, warning, "ticked_by_mistake", begun.id, page.key)
+                _clear(context, state, warning, "ticked_by_mistake", state.id, page.key)
                 for warning in written
                 if isinstance(warning, WarningSign)
             )
@@ -228,20 +230,20 @@ class SignConduct(Conduct, Protocol):
             how = _by_asking(context.catalogue.sign(page.sign))
             warnings = [
                 warning
-                for warning in open_signs(context, context.entries, begun.side)
+                for warning in open_signs(context, context.entries, state.side)
                 if warning.sign == page.sign
             ]
             if warnings:
-                return tuple(_clear(context, plan, warning, how, begun.id) for warning in warnings)
+                return tuple(_clear(context, state, warning, how, state.id) for warning in warnings)
             # Seen only in a look at the skin, such as one from paper: written as read clear.
             return tuple(
-                replace(_clear(context, plan, warning, how, begun.id), replaces=None)
-                for warning in warnings_of(context, plan, begun, page.sign, page.key)
+                replace(_clear(context, state, warning, how, state.id), replaces=None)
+                for warning in warnings_of(context, state, page.sign, page.key)
             )
         return ()
 
 
-class GateConduct(SignConduct, Protocol):
+class GateWalk(SignWalk[GateStartT, EndT]):
     """A walk that asks the short gate outside a session: its answer is an entry of its own.
 
     It is on disk as soon as nothing of the gate is left to answer: at once when the list does not
@@ -251,65 +253,62 @@ class GateConduct(SignConduct, Protocol):
     """
 
     def on_shown(
-        self, context: Context, plan: Plan, begun: Begun, page: Page
+        self, context: Context, state: WalkState[GateStartT], page: Page
     ) -> tuple[AnyEntry, ...]:
         """The gate with its list, and the warnings of a card."""
         gate: tuple[AnyEntry, ...] = ()
         if isinstance(page, CardPage) and page.key.startswith(GATE_LIST):
             # First, so that no card is older than its gate: the list is due again for it.
-            gate = _gate_entry(context, plan, begun, _gate_said(begun), full_list=True)
-        return (*gate, *super().on_shown(context, plan, begun, page))
+            gate = _gate_entry(context, state, _gate_said(state), full_list=True)
+        return (*gate, *super().on_shown(context, state, page))
 
     def on_answer(
-        self, context: Context, plan: Plan, begun: Begun, page: Page, given: Given
+        self, context: Context, state: WalkState[GateStartT], page: Page, given: Given
     ) -> tuple[AnyEntry, ...]:
         """The gate, a mistake taken back, an open sign that is over."""
         if isinstance(page, GatePage):
-            list_follows = given["gate"] == "something" or "list_reason" in begun.start
-            if list_follows and _gate_kept(context, begun) is None:
+            list_follows = given["gate"] == "something" or state.start.list_reason is not None
+            if list_follows and _gate_kept(context, state) is None:
                 return ()
-            return _gate_entry(context, plan, begun, given["gate"], full_list=False)
+            return _gate_entry(context, state, given["gate"], full_list=False)
         if isinstance(page, NoneTickedPage) and page.key.startswith(GATE_LIST):
-            return _gate_entry(context, plan, begun, _gate_said(begun), full_list=True)
-        return super().on_answer(context, plan, begun, page, given)
+            return _gate_entry(context, state, _gate_said(state), full_list=True)
+        return super().on_answer(context, state, page, given)
 
-    def may_change(self, begun: Begun, page: Page, given: Given) -> bool:
+    def may_change(self, state: WalkState[GateStartT], page: Page, given: Given) -> bool:
         """A gate answered with none, and its list: whoever pressed the wrong answer goes back."""
         if isinstance(page, GatePage):
             return bool(given["gate"] == "none")
         of_list = isinstance(page, NoneTickedPage) and page.key.startswith(GATE_LIST)
-        return of_list and _gate_said(begun) == "none"
+        return of_list and _gate_said(state) == "none"
 
 
-def _gate_said(begun: Begun) -> GateSaid:
+def _gate_said(state: WalkState[Record]) -> GateSaid:
     """The gate of a walk. One that was answered before the walk was answered with none."""
-    answers = {one.page: one.given for one in begun.answers}
+    answers = {one.page: one.given for one in state.answers}
     said: GateSaid = answers.get(GatePage().key, {"gate": "none"})["gate"]
     return said
 
 
-def _gate_kept(context: Context, begun: Begun) -> GateAnswer | None:
+def _gate_kept(context: Context, state: WalkState[Record]) -> GateAnswer | None:
     """The gate this walk wrote, as it was last corrected."""
-    written = map(context.journal.entry, reversed(begun.entry_ids))
+    written = map(context.journal.entry, reversed(state.entry_ids))
     return next((entry for entry in written if isinstance(entry, GateAnswer)), None)
 
 
 def _gate_entry(
     context: Context,
-    plan: Plan,
-    begun: Begun,
+    state: WalkState[Record],
     said: GateSaid,
     *,
     full_list: bool,
 ) -> tuple[GateAnswer, ...]:
     """The gate of a walk, or its correction; nothing when it is kept like that. What was written
     as something stays so, and a list that was read stays read."""
-    kept = _gate_kept(context, begun)
+    kept = _gate_kept(context, state)
     now = context.clock.now()
     entry = GateAnswer(
-        **context.stamp(
-            entry_id=derived_id(begun.id, "gate"), for_day=begun.for_day, plan=plan, at=now
-        ),
+        **state.stamp(derived_id(state.id, "gate"), at=now),
         happened_at=now,
         gate=said,
         full_list=full_list,
@@ -318,7 +317,7 @@ def _gate_entry(
         return (entry,)
     entry = replace(
         entry,
-        id=derived_id(begun.id, "gate", kept.id),
+        id=derived_id(state.id, "gate", kept.id),
         replaces=kept.id,
         happened_at=kept.happened_at,
         gate="something" if kept.gate == "something" else said,
@@ -328,69 +327,60 @@ def _gate_entry(
     return (entry,) if changed else ()
 
 
-class StopConduct(SignConduct):
+class StopWalk(SignWalk[StopStart, StopEnd]):
     """The Stop button."""
 
     name = "stop"
+    start_type = StopStart
 
-    def start(self, context: Context, plan: Plan, side: Side, for_day: date) -> dict[str, Any]:
+    def start(self, context: Context, plan: Plan, side: Side, for_day: date) -> StopStart:
         """The signs to offer."""
-        return {"asked": list(asked_signs(context, plan, context.entries, in_session=True))}
+        return StopStart(asked=asked_signs(context, plan, context.entries, in_session=True))
 
-    def walk(self, context: Context, plan: Plan, begun: Begun) -> Callable[[], Walk[Any]]:
+    def walk(self, context: Context, state: WalkState[StopStart]) -> Callable[[], Walk[StopEnd]]:
         """The list, its cards, and whether to go on."""
-        asked = tuple(begun.start["asked"])
-        return lambda: stop_walk(context.catalogue, asked)
+        return lambda: stop_walk(context.catalogue, state.start.asked)
 
-    def finish(
-        self, context: Context, plan: Plan, begun: Begun, end: StopEnd
-    ) -> tuple[AnyEntry, ...]:
-        """Nothing more."""
-        return ()
-
-    def overtaken(self, context: Context, plan: Plan, begun: Begun) -> Overtaken | None:
+    def expiry(self, context: Context, state: WalkState[StopStart]) -> ExpiryReason | None:
         """Stop pressed anew, some time later, begins at the list."""
-        age = instant(context.clock.now()) - instant(begun.last_at)
+        age = instant(context.clock.now()) - instant(state.last_at)
         return "stale" if age >= _STOP_IS_OLD else None
 
 
-class ClearConduct(Conduct):
+class ClearWalk(WalkKind[ClearStart, ClearEnd]):
     """Clearing the warning with the highest level that is open."""
 
     name = "clear"
+    start_type = ClearStart
 
-    def start(self, context: Context, plan: Plan, side: Side, for_day: date) -> dict[str, Any]:
+    def start(self, context: Context, plan: Plan, side: Side, for_day: date) -> ClearStart:
         """The warning and the ways to clear it. Raises LookupError when none is open."""
         stop_list = context.catalogue.stop_list
         warning = most_pressing(context.entries, stop_list)
         if warning is None:
             raise LookupError("no warning is open")
-        return encode(
-            ClearStart(
-                warning=warning.id,
-                sign=warning.sign,
-                ways=ways_to_clear(warning, stop_list),
-                days_open=max(0, (context.clock.today() - warning.for_day).days),
-            )
+        return ClearStart(
+            warning=warning.id,
+            sign=warning.sign,
+            ways=ways_to_clear(warning, stop_list),
+            days_open=max(0, (context.clock.today() - warning.for_day).days),
         )
 
-    def walk(self, context: Context, plan: Plan, begun: Begun) -> Callable[[], Walk[Any]]:
+    def walk(self, context: Context, state: WalkState[ClearStart]) -> Callable[[], Walk[ClearEnd]]:
         """The card again, and what became of it."""
-        start = decode(ClearStart, begun.start)
-        return lambda: clear_walk(start)
+        return lambda: clear_walk(state.start)
 
     def finish(
-        self, context: Context, plan: Plan, begun: Begun, end: ClearEnd
+        self, context: Context, state: WalkState[ClearStart], end: ClearEnd
     ) -> tuple[AnyEntry, ...]:
         """The correction that clears it."""
-        start = decode(ClearStart, begun.start)
-        warning = context.journal.entry(start.warning)
+        warning = context.journal.entry(state.start.warning)
         if end.how is None or not isinstance(warning, WarningSign):
             return ()
-        on = begun.for_day - timedelta(days=end.days_ago)
-        return (_clear(context, plan, warning, end.how, begun.id, on=on, by=end.who),)
+        on = state.for_day - timedelta(days=end.days_ago)
+        return (_clear(context, state, warning, end.how, state.id, on=on, by=end.who),)
 
-    def overtaken(self, context: Context, plan: Plan, begun: Begun) -> Overtaken | None:
+    def expiry(self, context: Context, state: WalkState[ClearStart]) -> ExpiryReason | None:
         """Another sign presses more by now, or this one is cleared."""
         warning = most_pressing(context.entries, context.catalogue.stop_list)
-        return None if warning is not None and warning.id == begun.start["warning"] else "stale"
+        return None if warning is not None and warning.id == state.start.warning else "stale"

@@ -3,7 +3,6 @@
 from collections.abc import Callable
 from dataclasses import dataclass, replace
 from datetime import date, datetime, time, timedelta
-from typing import Any
 
 from companion.care import tape_gate
 from companion.care.days import diary_day
@@ -12,7 +11,17 @@ from companion.care.finding import Entries, find, newest_first
 from companion.care.flow import Given, Page, Walk
 from companion.care.history import instant, seniority
 from companion.care.locks import locks
-from companion.care.records import AnyEntry, GateAnswer, Plan, Session, Side, Skin, TapeOff, TapeOn
+from companion.care.records import (
+    AnyEntry,
+    GateAnswer,
+    Plan,
+    Record,
+    Session,
+    Side,
+    Skin,
+    TapeOff,
+    TapeOn,
+)
 from companion.care.starting_stage import starting_stage
 from companion.care.stop_rules import full_list_due
 from companion.care.tape_gate import TapeReason
@@ -26,6 +35,7 @@ from companion.care.taping import (
     TapeOnPage,
     TapeOnStart,
     TapeTakenOffPage,
+    TapeWornStart,
     skin_walk,
     tape_check_walk,
     tape_off_walk,
@@ -36,15 +46,14 @@ from companion.care.wear import current_wear, skin_look_at
 from companion.services.context import Context, derived_id
 from companion.services.day_page import in_flare
 from companion.services.signs import (
-    GateConduct,
-    SignConduct,
+    GateWalk,
+    SignWalk,
     asked_signs,
     locked_since,
     open_signs,
     signs_to_ask,
 )
-from companion.services.walks import Begun, Overtaken
-from companion.wire.plain import decode, encode
+from companion.services.walks import ExpiryReason, WalkState
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -90,35 +99,33 @@ def tape_outlook(context: Context, plan: Plan, side: Side, entries: Entries) -> 
 
 
 def tape_on_entry(
-    context: Context, plan: Plan, begun: Begun, page: TapeOnPage, given: Given
+    context: Context, state: WalkState[Record], page: TapeOnPage, given: Given
 ) -> TapeOn:
     """Tape that has just gone on."""
     now = context.clock.now()
     return TapeOn(
-        **context.stamp(
-            entry_id=derived_id(begun.id, page.key), for_day=diary_day(now), plan=plan, at=now
-        ),
-        side=begun.side,
+        **state.stamp(derived_id(state.id, page.key), for_day=diary_day(now), at=now),
+        side=state.side,
         happened_at=now,
         stage=page.stage,
-        make=plan.tape.make,
+        make=state.plan.tape.make,
         by=given["by"],
         skin_before="clear",
     )
 
 
 def tape_off_answered(
-    context: Context, plan: Plan, begun: Begun, page: Page, given: Given
+    context: Context, state: WalkState[Record], page: Page, given: Given
 ) -> tuple[AnyEntry, ...]:
     """The tape-off of a page that says it is off now, and then the skin under it."""
     now = context.clock.now()
-    off_id = derived_id(begun.id, TapeTakenOffPage().key)
+    off_id = derived_id(state.id, TapeTakenOffPage().key)
     if isinstance(page, TapeTakenOffPage):
-        wear = current_wear(context.entries, begun.side)
+        wear = current_wear(context.entries, state.side)
         return (
             TapeOff(
-                **context.stamp(entry_id=off_id, for_day=diary_day(now), plan=plan, at=now),
-                side=begun.side,
+                **state.stamp(off_id, for_day=diary_day(now), at=now),
+                side=state.side,
                 tape_on=None if wear is None else wear.on_ids[-1],
                 happened_at=now,
                 felt=page.felt,
@@ -126,12 +133,15 @@ def tape_off_answered(
         )
     off = context.journal.entry(off_id) if isinstance(page, SkinPage) else None
     if isinstance(off, TapeOff):
-        return (_with_skin(context, off, derived_id(begun.id, page.key), at_once=given["skin"]),)
+        return (
+            _with_skin(context, state, off, derived_id(state.id, page.key), at_once=given["skin"]),
+        )
     return ()
 
 
 def _with_skin(
     context: Context,
+    state: WalkState[Record],
     off: TapeOff,
     entry_id: str,
     *,
@@ -144,69 +154,67 @@ def _with_skin(
         id=entry_id,
         replaces=off.id,
         written_at=context.clock.now(),
-        written_by=context.written_by,
+        written_by=state.written_by,
         skin_at_once=at_once or off.skin_at_once,
         skin_after_30_min=later or off.skin_after_30_min,
     )
 
 
-class TapeOnConduct(GateConduct):
+class TapeOnWalk(GateWalk[TapeOnStart, TapeOnEnd]):
     """Tape by itself, outside a session. While tape is on nothing is put on top of it: what more
     tape is worth is judged by a score, and that belongs to the routine."""
 
     name = "tape_on"
+    start_type = TapeOnStart
 
-    def start(self, context: Context, plan: Plan, side: Side, for_day: date) -> dict[str, Any]:
-        """A `TapeOnStart` as plain JSON."""
+    def start(self, context: Context, plan: Plan, side: Side, for_day: date) -> TapeOnStart:
+        """What it stands on."""
         entries = context.entries
         tape = tape_outlook(context, plan, side, entries)
         trial = trial_day(plan, side, for_day)
-        return encode(
-            TapeOnStart(
-                stage=max(1, starting_stage(plan, side, entries)),
-                gate_asked=gate_asked_today(entries, for_day),
-                list_reason=full_list_due(plan, entries, for_day),
-                asked_signs=asked_signs(context, plan, entries),
-                open_signs=signs_to_ask(
-                    open_signs(context, entries, side),
-                    skin=locks(entries, side, context.catalogue.stop_list).skin,
-                ),
-                refused=tape.refused,
-                by_trial=_by_trial(context, plan, side, entries),
-                tape_day=trial is not None and trial.what == "tape",
-                helper_needed=tape.helper_needed,
-                not_over=tape.not_over,
-            )
+        return TapeOnStart(
+            stage=max(1, starting_stage(plan, side, entries)),
+            gate_asked=gate_asked_today(entries, for_day),
+            list_reason=full_list_due(plan, entries, for_day),
+            asked_signs=asked_signs(context, plan, entries),
+            open_signs=signs_to_ask(
+                open_signs(context, entries, side),
+                skin=locks(entries, side, context.catalogue.stop_list).skin,
+            ),
+            refused=tape.refused,
+            by_trial=_by_trial(context, plan, side, entries),
+            tape_day=trial is not None and trial.what == "tape",
+            helper_needed=tape.helper_needed,
+            not_over=tape.not_over,
         )
 
-    def walk(self, context: Context, plan: Plan, begun: Begun) -> Callable[[], Walk[TapeOnEnd]]:
+    def walk(
+        self, context: Context, state: WalkState[TapeOnStart]
+    ) -> Callable[[], Walk[TapeOnEnd]]:
         """Gate, questions, steps."""
-        start = decode(TapeOnStart, begun.start)
-        return lambda: tape_on_walk(context.catalogue, start)
+        return lambda: tape_on_walk(context.catalogue, state.start)
 
     def on_answer(
-        self, context: Context, plan: Plan, begun: Begun, page: Page, given: Given
+        self, context: Context, state: WalkState[TapeOnStart], page: Page, given: Given
     ) -> tuple[AnyEntry, ...]:
         """Signs, and the tape."""
         if isinstance(page, TapeOnPage) and given["tape"] == "on":
-            return (tape_on_entry(context, plan, begun, page, given),)
-        return super().on_answer(context, plan, begun, page, given)
+            return (tape_on_entry(context, state, page, given),)
+        return super().on_answer(context, state, page, given)
 
-    def finish(
-        self, context: Context, plan: Plan, begun: Begun, end: TapeOnEnd
-    ) -> tuple[AnyEntry, ...]:
-        """Nothing more."""
-        return ()
+    def tells(self, end: TapeOnEnd) -> bool:
+        """Not where the tape trial let none on."""
+        return not end.by_trial
 
-    def overtaken(self, context: Context, plan: Plan, begun: Begun) -> Overtaken | None:
+    def expiry(self, context: Context, state: WalkState[TapeOnStart]) -> ExpiryReason | None:
         """A sign ticked elsewhere closes it; tape put on meanwhile, a tape trial that lets none on
         by now, or no answer yet: anew."""
         entries = context.entries
-        if begun.untouched or locked_since(context, entries, begun):
+        if state.untouched or locked_since(context, entries, state):
             return "stale"
-        if _by_trial(context, context.plan() or plan, begun.side, entries) is not None:
+        if _by_trial(context, context.plan() or state.plan, state.side, entries) is not None:
             return "stale"
-        return "stale" if current_wear(entries, begun.side) is not None else None
+        return "stale" if current_wear(entries, state.side) is not None else None
 
 
 def _by_trial(context: Context, plan: Plan, side: Side, entries: Entries) -> TrialRefusal | None:
@@ -215,7 +223,7 @@ def _by_trial(context: Context, plan: Plan, side: Side, entries: Entries) -> Tri
 
 
 def trial_came(context: Context, side: Side) -> bool:
-    """Whether the plan in force has a tape trial that rules this knee today: a walk begun under a
+    """Whether the plan in force has a tape trial that rules this knee today: a walk state under a
     plan without it would go on with hands or tape that the trial excludes."""
     plan = context.plan()
     return plan is not None and trial_day(plan, side, context.clock.today()) is not None
@@ -239,103 +247,100 @@ def gate_asked_today(entries: Entries, day: date) -> bool:
     return last is not None and last.gate == "none"
 
 
-class TapeCheckConduct(SignConduct):
+class TapeCheckWalk(SignWalk[TapeWornStart, TapeCheckEnd]):
     """The tape check. Never locked."""
 
     name = "tape_check"
+    start_type = TapeWornStart
 
-    def start(self, context: Context, plan: Plan, side: Side, for_day: date) -> dict[str, Any]:
+    def start(self, context: Context, plan: Plan, side: Side, for_day: date) -> TapeWornStart:
         """The tape that is on. Raises LookupError when none is."""
         return _tape_now_on(context, side)
 
-    def walk(self, context: Context, plan: Plan, begun: Begun) -> Callable[[], Walk[TapeCheckEnd]]:
+    def walk(
+        self, context: Context, state: WalkState[TapeWornStart]
+    ) -> Callable[[], Walk[TapeCheckEnd]]:
         """What is felt, and tape off when something is."""
         return tape_check_walk
 
     def on_answer(
-        self, context: Context, plan: Plan, begun: Begun, page: Page, given: Given
+        self, context: Context, state: WalkState[TapeWornStart], page: Page, given: Given
     ) -> tuple[AnyEntry, ...]:
         """Tape off, the skin, a mistake taken back."""
-        off = tape_off_answered(context, plan, begun, page, given)
-        return off or super().on_answer(context, plan, begun, page, given)
+        off = tape_off_answered(context, state, page, given)
+        return off or super().on_answer(context, state, page, given)
 
-    def finish(
-        self, context: Context, plan: Plan, begun: Begun, end: TapeCheckEnd
-    ) -> tuple[AnyEntry, ...]:
-        """Nothing more."""
-        return ()
-
-    def overtaken(self, context: Context, plan: Plan, begun: Begun) -> Overtaken | None:
+    def expiry(self, context: Context, state: WalkState[TapeWornStart]) -> ExpiryReason | None:
         """What is felt is asked anew until it was answered."""
-        return "stale" if not begun.answers else None
+        return "stale" if not state.answers else None
 
 
-class TapeOffConduct(SignConduct):
+class TapeOffWalk(SignWalk[TapeWornStart, TapeOffEnd]):
     """Tape off. Never locked."""
 
     name = "tape_off"
+    start_type = TapeWornStart
 
-    def start(self, context: Context, plan: Plan, side: Side, for_day: date) -> dict[str, Any]:
+    def start(self, context: Context, plan: Plan, side: Side, for_day: date) -> TapeWornStart:
         """The tape that is on. Raises LookupError when none is."""
         return _tape_now_on(context, side)
 
-    def walk(self, context: Context, plan: Plan, begun: Begun) -> Callable[[], Walk[TapeOffEnd]]:
+    def walk(
+        self, context: Context, state: WalkState[TapeWornStart]
+    ) -> Callable[[], Walk[TapeOffEnd]]:
         """How, when, skin."""
         return tape_off_walk
 
     def finish(
-        self, context: Context, plan: Plan, begun: Begun, end: TapeOffEnd
+        self, context: Context, state: WalkState[TapeWornStart], end: TapeOffEnd
     ) -> tuple[AnyEntry, ...]:
         """The tape-off entry."""
-        return (self._entry(context, plan, begun, context.clock.now(), end.skin),)
+        return (self._entry(context, state, context.clock.now(), end.skin),)
 
-    def overtaken(self, context: Context, plan: Plan, begun: Begun) -> Overtaken | None:
+    def expiry(self, context: Context, state: WalkState[TapeWornStart]) -> ExpiryReason | None:
         """Tape put on since is other tape."""
-        wear = current_wear(context.entries, begun.side)
-        on = wear is not None and begun.start["tape_on"] in wear.on_ids
-        return None if on and begun.answers else "stale"
+        wear = current_wear(context.entries, state.side)
+        on = wear is not None and state.start.tape_on in wear.on_ids
+        return None if on and state.answers else "stale"
 
-    def left(
-        self, context: Context, plan: Plan, begun: Begun, why: Overtaken
+    def on_expired(
+        self, context: Context, state: WalkState[TapeWornStart], why: ExpiryReason
     ) -> tuple[AnyEntry, ...]:
         """That it came off was said, though nothing of the skin."""
-        if not begun.answers:
+        if not state.answers:
             return ()
-        return (self._entry(context, plan, begun, begun.last_at, None),)
+        return (self._entry(context, state, state.last_at, None),)
 
     def _entry(
-        self, context: Context, plan: Plan, begun: Begun, at: datetime, skin: Skin | None
+        self, context: Context, state: WalkState[TapeWornStart], at: datetime, skin: Skin | None
     ) -> TapeOff:
-        said = begun.answers[0]
+        said = state.answers[0]
         off = said.given["off"]
-        when = next((a.given for a in begun.answers if a.page == "off_when"), {})
+        when = next((a.given for a in state.answers if a.page == "off_when"), {})
         off_at: datetime | None = said.at
         if off != "now":
             off_at = remembered(said.at, when.get("day"), when.get("hour"))
-        on = context.journal.entry(begun.start["tape_on"])
+        on = context.journal.entry(state.start.tape_on)
         if off_at is not None and isinstance(on, TapeOn):
             # Off before it was on is a slip of the hour: then nobody knows when.
             off_at = None if instant(off_at) < instant(on.happened_at) else off_at
         return TapeOff(
-            **context.stamp(
-                entry_id=derived_id(begun.id, "tape_off"),
-                for_day=diary_day(off_at or said.at),
-                plan=plan,
-                at=at,
+            **state.stamp(
+                derived_id(state.id, "tape_off"), for_day=diary_day(off_at or said.at), at=at
             ),
-            side=begun.side,
-            tape_on=begun.start["tape_on"],
+            side=state.side,
+            tape_on=state.start.tape_on,
             happened_at=off_at,
             came_off_by_itself=off == "by_itself",
             skin_at_once=skin,
         )
 
 
-def _tape_now_on(context: Context, side: Side) -> dict[str, Any]:
+def _tape_now_on(context: Context, side: Side) -> TapeWornStart:
     wear = current_wear(context.entries, side)
     if wear is None:
         raise LookupError("no tape is on this knee")
-    return {"tape_on": wear.on_ids[-1]}
+    return TapeWornStart(tape_on=wear.on_ids[-1])
 
 
 def remembered(now: datetime, day: str | None, hour: int | None) -> datetime | None:
@@ -352,37 +357,41 @@ def remembered(now: datetime, day: str | None, hour: int | None) -> datetime | N
     return next((at for at in found if at <= now), now)
 
 
-class SkinConduct(SignConduct):
+class SkinWalk(SignWalk[SkinStart, SkinEnd]):
     """The look at the skin half an hour after."""
 
     name = "skin"
+    start_type = SkinStart
 
-    def start(self, context: Context, plan: Plan, side: Side, for_day: date) -> dict[str, Any]:
-        """A `SkinStart` as plain JSON. Raises LookupError when no skin is to be looked at."""
+    def start(self, context: Context, plan: Plan, side: Side, for_day: date) -> SkinStart:
+        """What it stands on. Raises LookupError when no skin is to be looked at."""
         off = skin_to_look_at(context, side)
         if off is None:
             raise LookupError("no skin to look at again")
         at = skin_look_at(context.entries, side)
         early = at is not None and instant(context.clock.now()) < instant(at)
-        return encode(SkinStart(tape_off=off.id, too_early_until=at if early else None))
+        return SkinStart(tape_off=off.id, too_early_until=at if early else None)
 
-    def walk(self, context: Context, plan: Plan, begun: Begun) -> Callable[[], Walk[SkinEnd]]:
+    def walk(self, context: Context, state: WalkState[SkinStart]) -> Callable[[], Walk[SkinEnd]]:
         """One question, when its time has come."""
-        start = decode(SkinStart, begun.start)
-        return lambda: skin_walk(start)
+        return lambda: skin_walk(state.start)
 
     def finish(
-        self, context: Context, plan: Plan, begun: Begun, end: SkinEnd
+        self, context: Context, state: WalkState[SkinStart], end: SkinEnd
     ) -> tuple[AnyEntry, ...]:
         """A correction of the tape-off with the second look."""
-        off = context.journal.entry(begun.start["tape_off"])
+        off = context.journal.entry(state.start.tape_off)
         if end.skin is None or not isinstance(off, TapeOff):
             return ()
-        return (_with_skin(context, off, derived_id(begun.id, "skin"), later=end.skin),)
+        return (_with_skin(context, state, off, derived_id(state.id, "skin"), later=end.skin),)
 
-    def overtaken(self, context: Context, plan: Plan, begun: Begun) -> Overtaken | None:
+    def tells(self, end: SkinEnd) -> bool:
+        """Not where it was too early to look."""
+        return end.skin is not None
+
+    def expiry(self, context: Context, state: WalkState[SkinStart]) -> ExpiryReason | None:
         """Half an hour may have passed since it was too early."""
-        return "stale" if not begun.answers else None
+        return "stale" if not state.answers else None
 
 
 def skin_to_look_at(context: Context, side: Side) -> TapeOff | None:

@@ -32,7 +32,13 @@ def ask_clinic(context: Context, text: str) -> Question:
     plan = context.plan()
     if plan is None:
         raise LookupError("a question needs a plan")
-    stamp = context.stamp(entry_id=new_id(), for_day=context.clock.today(), plan=plan)
-    question = Question(**stamp, text=text)
+    question = Question(
+        id=new_id(),
+        for_day=context.clock.today(),
+        written_at=context.clock.now(),
+        written_by="person",
+        plan_version=plan.version,
+        text=text,
+    )
     context.journal.append(question)
     return question

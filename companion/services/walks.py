@@ -1,39 +1,66 @@
 """Walking through pages with every answer on disk before the next page is shown.
 
-One `Conduct` for each kind of walk says what it starts from, which entries it writes and when.
-A walk under way is a draft in the journal: its start and its answers. Entries that cannot wait
-(a warning, tape on) are written in the same transaction as the answer.
+One `WalkKind` for each kind of walk says what it starts from, which entries it writes and when;
+`walk_kinds` lists them. A walk under way is a draft in the journal: its start and its answers.
+Entries that cannot wait (a warning, tape on) are written in the same transaction as the answer.
 """
 
+from abc import ABC, abstractmethod
 from collections.abc import Callable
 from dataclasses import dataclass, replace
 from datetime import date, datetime
-from typing import Any, Literal, Protocol
+from typing import Any, ClassVar, Generic, Literal, TypeVar
 
-from companion.care.chair_questions import ChairEnd
-from companion.care.flow import Answer, Given, Page, Position, Walk, replay
-from companion.care.records import AnyEntry, Plan, Side
-from companion.care.routine import RoutineEnd
-from companion.care.taping import SkinEnd, TapeOnEnd
-from companion.services.context import Context
+from companion.care.course import EndReason
+from companion.care.flow import Answer, Ended, Given, Page, Walk, replay
+from companion.care.records import AnyEntry, Plan, Record, Side, WrittenBy
+from companion.services.context import Context, Stamp
 from companion.system.ids import new_id
+from companion.wire.plain import decode, encode
+
+WalkName = Literal[
+    "routine",
+    "day",
+    "tape_on",
+    "tape_check",
+    "tape_off",
+    "skin",
+    "outing",
+    "outing_after",
+    "outing_morning",
+    "patch",
+    "patch_reading",
+    "chair",
+    "stop",
+    "clear",
+]
+ExpiryReason = Literal["left_behind", "card", "tape_on", "trial", "stale"]
+"""Why a walk under way is not taken up again: its day is over, a sign ticked elsewhere closes it,
+tape went on meanwhile, a plan came whose tape trial rules the day, or nothing of it was answered
+and things may have changed."""
+
+StartT = TypeVar("StartT", bound=Record)
+StartT_co = TypeVar("StartT_co", bound=Record, covariant=True)
+EndT = TypeVar("EndT")
+EndT_co = TypeVar("EndT_co", covariant=True)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Begun:
-    """A walk under way. `start` is its conduct's start record as plain JSON.
+class WalkState(Generic[StartT_co]):
+    """A walk under way. `start` is what held when it began; `written_by` who answers now.
 
     `wrote` holds the keys of pages whose entries are on disk for good: nobody goes back over them.
     `entry_ids` are the entries this walk wrote, those too whose answer may still be changed.
     """
 
-    walk: str
+    walk: WalkName
     id: str
     side: Side
-    plan_version: int
+    plan: Plan
     for_day: date
     begun_at: datetime
-    start: dict[str, Any]
+    written_by: WrittenBy
+    start: StartT_co
     answers: tuple[Answer, ...] = ()
     wrote: tuple[str, ...] = ()
     entry_ids: tuple[str, ...] = ()
@@ -53,203 +80,227 @@ class Begun:
         """The draft's name: one walk of a kind for a knee at a time."""
         return f"{self.walk}:{self.side}"
 
+    def stamp(self, entry_id: str, *, at: datetime, for_day: date | None = None) -> Stamp:
+        """The fields every entry of this walk has."""
+        return Stamp(
+            id=entry_id,
+            for_day=for_day or self.for_day,
+            written_at=at,
+            written_by=self.written_by,
+            plan_version=self.plan.version,
+        )
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Underway:
+class WalkStep(Generic[StartT_co]):
     """A page to show."""
 
-    begun: Begun
-    plan: Plan
+    state: WalkState[StartT_co]
     page: Page
 
     @property
     def can_go_back(self) -> bool:
         """False on the first page, and where the answer before was written down for good."""
-        answers = self.begun.answers
-        return bool(answers) and answers[-1].page not in self.begun.wrote
+        answers = self.state.answers
+        return bool(answers) and answers[-1].page not in self.state.wrote
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Finished:
-    """A walk that ended; `end` is its conduct's own, `entries` what was written at the end."""
+class WalkResult(Generic[StartT_co, EndT_co]):
+    """A walk that ended. `entries` is what was written at the end. `tells`: a page says so."""
 
-    begun: Begun
-    plan: Plan
-    end: Any
+    state: WalkState[StartT_co]
+    end: EndT_co
     entries: tuple[AnyEntry, ...]
     at: datetime
+    tells: bool = True
 
 
-Overtaken = Literal["left_behind", "card", "tape_on", "trial", "stale"]
-"""Why a walk under way is not taken up again: its day is over, a sign ticked elsewhere closes it,
-tape went on meanwhile, a plan came whose tape trial rules the day, or nothing of it was answered
-and things may have changed."""
+class WalkKind(ABC, Generic[StartT, EndT]):
+    """One kind of walk: what it starts from, its pages, what it writes, and when it expires."""
 
+    name: ClassVar[WalkName]
+    start_type: type[StartT]
+    outlives_stop: ClassVar[bool] = False
+    """A walk that Stop does not end: it is gone on with afterwards."""
 
-class Conduct(Protocol):
-    """One kind of walk."""
+    @abstractmethod
+    def start(self, context: Context, plan: Plan, side: Side, for_day: date) -> StartT:
+        """What the walk stands on. Raises LookupError where there is nothing to walk through."""
 
-    name: str
-
-    def start(self, context: Context, plan: Plan, side: Side, for_day: date) -> dict[str, Any]:
-        """What the walk stands on, as plain JSON."""
-        ...
-
-    def walk(self, context: Context, plan: Plan, begun: Begun) -> Callable[[], Walk[Any]]:
+    @abstractmethod
+    def walk(self, context: Context, state: WalkState[StartT]) -> Callable[[], Walk[EndT]]:
         """The walk itself, to be replayed."""
-        ...
 
     def on_shown(
-        self, context: Context, plan: Plan, begun: Begun, page: Page
+        self, context: Context, state: WalkState[StartT], page: Page
     ) -> tuple[AnyEntry, ...]:
         """Entries to write before `page` is shown."""
         return ()
 
     def on_answer(
-        self, context: Context, plan: Plan, begun: Begun, page: Page, given: Given
+        self, context: Context, state: WalkState[StartT], page: Page, given: Given
     ) -> tuple[AnyEntry, ...]:
         """Entries to write with the answer to `page`."""
         return ()
 
-    def may_change(self, begun: Begun, page: Page, given: Given) -> bool:
-        """Whether Back leads over this answer though entries were written with it: the conduct
-        then writes a changed answer as their correction."""
+    def may_change(self, state: WalkState[StartT], page: Page, given: Given) -> bool:
+        """Whether Back leads over this answer though entries were written with it: the kind then
+        writes a changed answer as their correction."""
         return False
 
-    def finish(self, context: Context, plan: Plan, begun: Begun, end: Any) -> tuple[AnyEntry, ...]:
+    def finish(self, context: Context, state: WalkState[StartT], end: EndT) -> tuple[AnyEntry, ...]:
         """Entries to write at the end."""
-        ...
+        return ()
 
-    def overtaken(self, context: Context, plan: Plan, begun: Begun) -> Overtaken | None:
+    def tells(self, end: EndT) -> bool:
+        """Whether a page says what was written; not where nothing was done."""
+        return True
+
+    def is_past(self, state: WalkState[StartT], today: date) -> bool:
+        """Whether its day is over."""
+        return state.for_day != today
+
+    def expiry(self, context: Context, state: WalkState[StartT]) -> ExpiryReason | None:
         """Why this walk of today must not be taken up again, though it is under way."""
         return None
 
-    def left(
-        self, context: Context, plan: Plan, begun: Begun, why: Overtaken
+    def on_expired(
+        self, context: Context, state: WalkState[StartT], why: ExpiryReason
     ) -> tuple[AnyEntry, ...]:
         """Entries to write for a walk that is not taken up again: what it holds so far."""
         return ()
 
+    def on_stopped(
+        self, context: Context, state: WalkState[StartT], reason: EndReason
+    ) -> tuple[AnyEntry, ...]:
+        """Entries to write for a walk that Stop ends."""
+        return self.on_expired(context, state, "card")
+
 
 def begin(
-    context: Context, conduct: Conduct, side: Side, for_day: date | None = None
-) -> Underway | Finished:
+    context: Context,
+    kind: WalkKind[StartT, EndT],
+    side: Side,
+    for_day: date | None = None,
+    *,
+    written_by: WrittenBy = "person",
+) -> WalkStep[StartT] | WalkResult[StartT, EndT]:
     """Take up the walk of this kind and knee where it was left, or begin it.
 
-    One of another day, and one that was overtaken, is settled first: what it holds is written.
+    One of another day, and one that expired, is ended first: what it holds is written.
     """
     for_day = for_day or context.clock.today()
-    begun = load(context, conduct, side)
-    if begun is not None:
-        plan = context.plan_of(begun.plan_version)
-        why: Overtaken | None = "left_behind"
-        if plan is not None and begun.for_day == for_day:
-            why = conduct.overtaken(context, plan, begun)
-            if why is None:
-                return _stand(context, conduct, plan, begun)
-        settle(context, conduct, begun, why or "left_behind")
+    state = load(context, kind, side)
+    if state is not None:
+        state = replace(state, written_by=written_by)
+        why: ExpiryReason | None = "left_behind"
+        if state.for_day == for_day:
+            why = kind.expiry(context, state)
+        if why is None:
+            return _advance(context, kind, state)
+        expire(context, kind, state, why)
     plan = context.plan()
     if plan is None:
         raise LookupError("a walk needs a plan")
-    begun = Begun(
-        walk=conduct.name,
+    state = WalkState(
+        walk=kind.name,
         id=new_id(),
         side=side,
-        plan_version=plan.version,
+        plan=plan,
         for_day=for_day,
         begun_at=context.clock.now(),
-        start=conduct.start(context, plan, side, for_day),
+        written_by=written_by,
+        start=kind.start(context, plan, side, for_day),
     )
-    context.journal.save_draft(begun.key, as_draft(begun))
-    return _stand(context, conduct, plan, begun)
+    context.journal.save_draft(state.key, as_draft(state))
+    return _advance(context, kind, state)
 
 
-def settle(context: Context, conduct: Conduct, begun: Begun, why: Overtaken) -> None:
+def expire(
+    context: Context, kind: WalkKind[StartT, EndT], state: WalkState[StartT], why: ExpiryReason
+) -> None:
     """End a walk that is not taken up again; what it holds is written with its draft dropped."""
-    plan = context.plan_of(begun.plan_version)
-    entries = () if plan is None else conduct.left(context, plan, begun, why)
-    context.journal.append(*_new(context, entries), drop_draft=begun.key)
+    entries = kind.on_expired(context, state, why)
+    context.journal.append(*_new(context, entries), drop_draft=state.key)
 
 
-def leave(context: Context, conduct: Conduct, side: Side) -> None:
-    """End the walk of this kind and knee for a card; what it holds is written."""
-    begun = load(context, conduct, side)
-    if begun is not None:
-        settle(context, conduct, begun, "card")
-
-
-def nothing_to_tell(end: object) -> bool:
-    """Whether a walk ended with nothing done, so that no page says what was written."""
-    match end:
-        case RoutineEnd(reason="locked") | SkinEnd(skin=None) | TapeOnEnd(by_trial=True):
-            return True
-        case ChairEnd(count=None):
-            return True
-    return False
+def stop(
+    context: Context, kind: WalkKind[StartT, EndT], side: Side, reason: EndReason
+) -> tuple[AnyEntry, ...]:
+    """End the walk of this kind and knee as Stop does; what it held and is written now."""
+    state = load(context, kind, side)
+    if state is None or kind.outlives_stop:
+        return ()
+    entries = _new(context, kind.on_stopped(context, state, reason))
+    context.journal.append(*entries, drop_draft=state.key)
+    return entries
 
 
 def give(
-    context: Context, conduct: Conduct, underway: Underway, given: Given
-) -> Underway | Finished:
+    context: Context, kind: WalkKind[StartT, EndT], step: WalkStep[StartT], given: Given
+) -> WalkStep[StartT] | WalkResult[StartT, EndT]:
     """Answer the page. The answer is on disk when this returns."""
-    plan, page = underway.plan, underway.page
-    begun = underway.begun
-    entries = _new(context, conduct.on_answer(context, plan, begun, page, given))
+    state, page = step.state, step.page
+    entries = _new(context, kind.on_answer(context, state, page, given))
     if entries:
-        kept = () if conduct.may_change(begun, page, given) else (page.key,)
-        begun = _wrote(begun, kept, entries)
+        kept = () if kind.may_change(state, page, given) else (page.key,)
+        state = _wrote(state, kept, entries)
     answer = Answer(page=page.key, given=dict(given), at=context.clock.now())
-    begun = replace(begun, answers=(*begun.answers, answer))
-    return _stand(context, conduct, plan, begun, entries)
+    state = replace(state, answers=(*state.answers, answer))
+    return _advance(context, kind, state, entries)
 
 
-def back(context: Context, conduct: Conduct, underway: Underway) -> Underway | Finished:
+def back(
+    context: Context, kind: WalkKind[StartT, EndT], step: WalkStep[StartT]
+) -> WalkStep[StartT] | WalkResult[StartT, EndT]:
     """Take the last answer back. Never past one whose entries are on disk for good."""
-    if not underway.can_go_back:
-        return underway
-    begun = replace(underway.begun, answers=underway.begun.answers[:-1])
-    return _stand(context, conduct, underway.plan, begun)
+    if not step.can_go_back:
+        return step
+    return _advance(context, kind, replace(step.state, answers=step.state.answers[:-1]))
 
 
-def load(context: Context, conduct: Conduct, side: Side) -> Begun | None:
+def load(context: Context, kind: WalkKind[StartT, EndT], side: Side) -> WalkState[StartT] | None:
     """The walk of this kind and knee that is under way, if one is."""
-    draft = context.journal.draft(f"{conduct.name}:{side}")
-    return None if draft is None else from_draft(draft)
+    draft = context.journal.draft(f"{kind.name}:{side}")
+    return None if draft is None else from_draft(context, kind, draft)
 
 
-def _stand(
+def _advance(
     context: Context,
-    conduct: Conduct,
-    plan: Plan,
-    begun: Begun,
+    kind: WalkKind[StartT, EndT],
+    state: WalkState[StartT],
     entries: tuple[AnyEntry, ...] = (),
-) -> Underway | Finished:
-    position: Position[Any] = replay(conduct.walk(context, plan, begun), begun.answers)
-    begun = replace(begun, answers=position.answers)
-    if position.page is None:
-        ending = _new(context, conduct.finish(context, plan, begun, position.end))
-        context.journal.append(*entries, *ending, drop_draft=begun.key)
-        return Finished(
-            begun=begun,
-            plan=plan,
+) -> WalkStep[StartT] | WalkResult[StartT, EndT]:
+    """Replay the answers and save where that leads: to a page, or to the end."""
+    position = replay(kind.walk(context, state), state.answers)
+    state = replace(state, answers=position.answers)
+    if isinstance(position, Ended):
+        ending = _new(context, kind.finish(context, state, position.end))
+        context.journal.append(*entries, *ending, drop_draft=state.key)
+        return WalkResult(
+            state=state,
             end=position.end,
             entries=(*entries, *ending),
             at=context.clock.now(),
+            tells=kind.tells(position.end),
         )
-    shown = _new(context, conduct.on_shown(context, plan, begun, position.page))
+    shown = _new(context, kind.on_shown(context, state, position.page))
     if shown:
         # What led here is on disk too: going back over it would leave an entry nobody explains.
-        answers = begun.answers
-        begun = _wrote(begun, (answers[-1].page if answers else "",), shown)
-    context.journal.append(*entries, *shown, save_draft=(begun.key, as_draft(begun)))
-    return Underway(begun=begun, plan=plan, page=position.page)
+        answers = state.answers
+        state = _wrote(state, (answers[-1].page if answers else "",), shown)
+    context.journal.append(*entries, *shown, save_draft=(state.key, as_draft(state)))
+    return WalkStep(state=state, page=position.page)
 
 
-def _wrote(begun: Begun, for_good: tuple[str, ...], entries: tuple[AnyEntry, ...]) -> Begun:
+def _wrote(
+    state: WalkState[StartT], for_good: tuple[str, ...], entries: tuple[AnyEntry, ...]
+) -> WalkState[StartT]:
     return replace(
-        begun,
-        wrote=(*begun.wrote, *for_good),
-        entry_ids=(*begun.entry_ids, *(entry.id for entry in entries)),
+        state,
+        wrote=(*state.wrote, *for_good),
+        entry_ids=(*state.entry_ids, *(entry.id for entry in entries)),
     )
 
 
@@ -258,35 +309,42 @@ def _new(context: Context, entries: tuple[AnyEntry, ...]) -> tuple[AnyEntry, ...
     return tuple(entry for entry in entries if context.journal.entry(entry.id) is None)
 
 
-def as_draft(begun: Begun) -> dict[str, Any]:
+def as_draft(state: WalkState[StartT]) -> dict[str, Any]:
     """A walk under way as plain JSON."""
     return {
-        "walk": begun.walk,
-        "id": begun.id,
-        "side": begun.side,
-        "plan_version": begun.plan_version,
-        "for_day": begun.for_day.isoformat(),
-        "begun_at": begun.begun_at.isoformat(),
-        "start": begun.start,
+        "walk": state.walk,
+        "id": state.id,
+        "side": state.side,
+        "plan_version": state.plan.version,
+        "for_day": state.for_day.isoformat(),
+        "begun_at": state.begun_at.isoformat(),
+        "written_by": state.written_by,
+        "start": encode(state.start),
         "answers": [
             {"page": answer.page, "given": dict(answer.given), "at": answer.at.isoformat()}
-            for answer in begun.answers
+            for answer in state.answers
         ],
-        "wrote": list(begun.wrote),
-        "entry_ids": list(begun.entry_ids),
+        "wrote": list(state.wrote),
+        "entry_ids": list(state.entry_ids),
     }
 
 
-def from_draft(draft: dict[str, Any]) -> Begun:
-    """A walk under way from its draft."""
-    return Begun(
-        walk=draft["walk"],
+def from_draft(
+    context: Context, kind: WalkKind[StartT, EndT], draft: dict[str, Any]
+) -> WalkState[StartT]:
+    """A walk under way from its draft. Raises LookupError for a plan that is not here."""
+    plan = context.plan_of(draft["plan_version"])
+    if plan is None:
+        raise LookupError("the plan of a walk is not here")
+    return WalkState(
+        walk=kind.name,
         id=draft["id"],
         side=draft["side"],
-        plan_version=draft["plan_version"],
+        plan=plan,
         for_day=date.fromisoformat(draft["for_day"]),
         begun_at=datetime.fromisoformat(draft["begun_at"]),
-        start=draft["start"],
+        written_by=draft.get("written_by", "person"),
+        start=decode(kind.start_type, draft["start"]),
         answers=tuple(
             Answer(
                 page=answer["page"],

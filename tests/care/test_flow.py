@@ -8,7 +8,7 @@ import pytest
 from hypothesis import given, settings
 
 from companion.care.day_questions import DayStart, day_walk
-from companion.care.flow import Answer, Walk, replay
+from companion.care.flow import Answer, Ended, Paused, Walk, replay
 from companion.care.routine import routine
 from companion.care.stopping import stop_walk
 from companion.care.taping import TapeOnStart, tape_check_walk, tape_off_walk, tape_on_walk
@@ -45,28 +45,25 @@ def _answer(page: str, **given: Any) -> Answer:
 
 def test_no_answer_shows_the_first_page() -> None:
     position = replay(_two_questions, ())
-    assert position.page == Ask("name")
-    assert position.end is None
+    assert position == Paused(page=Ask("name"), answers=())
 
 
 def test_the_last_answer_ends_it() -> None:
     position = replay(_two_questions, [_answer("name", name="K"), _answer("for K", age=3)])
-    assert position.page is None
+    assert isinstance(position, Ended)
     assert position.end == "K 3"
 
 
 def test_answers_that_no_longer_fit_are_cut() -> None:
     answers = [_answer("name", name="K"), _answer("for L", age=3), _answer("for K", age=4)]
     position = replay(_two_questions, answers)
-    assert position.page == Ask("for K")
-    assert position.answers == tuple(answers[:1])
+    assert position == Paused(page=Ask("for K"), answers=tuple(answers[:1]))
 
 
 def test_answers_after_the_end_are_cut() -> None:
     answers = [_answer("name", name="stop"), _answer("for stop", age=3)]
     position = replay(_two_questions, answers)
-    assert position.end == "stopped"
-    assert position.answers == tuple(answers[:1])
+    assert position == Ended(end="stopped", answers=tuple(answers[:1]))
 
 
 @settings(max_examples=300)
@@ -89,11 +86,12 @@ def test_every_walk_replays_to_the_page_it_stood_on(seed: int) -> None:
     pages, answers, end = walked(walk, lambda page: any_answer(page, choose))
     assert len({page.key for page in pages}) == len(pages), "two pages of a walk share a key"
     for count, page in enumerate(pages):
-        assert replay(walk, answers[:count]).page == page
+        there = Paused(page=page, answers=tuple(answers[:count]))
+        assert replay(walk, answers[:count]) == there
         # Going back is dropping the last answer.
-        assert replay(walk, answers[: count + 1][:-1]).page == page
+        assert replay(walk, answers[: count + 1][:-1]) == there
     done = replay(walk, answers)
-    assert done.page is None
+    assert isinstance(done, Ended)
     assert done.end == end
 
 
@@ -103,5 +101,4 @@ def test_an_answer_in_between_that_names_another_page_ends_the_replay(cut: int) 
     pages, answers, _ = walked(walk, lambda page: any_answer(page, lambda of: of[0]))
     strange = [*answers[:cut], _answer("another", x=1), *answers[cut + 1 :]]
     position = replay(walk, strange)
-    assert position.page == pages[cut]
-    assert position.answers == tuple(answers[:cut])
+    assert position == Paused(page=pages[cut], answers=tuple(answers[:cut]))

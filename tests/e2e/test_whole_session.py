@@ -13,11 +13,12 @@ from pathlib import Path
 
 import pytest
 
-from companion.care.flow import replay
+from companion.care.flow import Paused, replay
 from companion.care.records import AnyEntry, Plan, Session, TapeOn
+from companion.care.routine import RoutineStart
 from companion.exchange.files import read
 from companion.journal.store import Journal
-from companion.presentation.home.routine_pages import Setting, page_view
+from companion.presentation.home.walk_pages import Setting, page_view
 from companion.presentation.view.page import (
     Choose,
     KneeTick,
@@ -26,8 +27,8 @@ from companion.presentation.view.page import (
     Value,
 )
 from companion.services.context import Context
-from companion.services.routine import RoutineConduct
-from companion.services.walks import Begun, from_draft
+from companion.services.routine import RoutineWalk
+from companion.services.walks import WalkState, load
 from companion.system.clock import PinnedClock
 from companion.system.resources import demo_profiles, resource
 from companion.wire.catalogue_reading import read_catalogue
@@ -36,7 +37,8 @@ from tests.e2e.screen import Keyboard, demo_window, screen
 from tests.tour_visit import blocks_of
 
 PERSON = "edda"
-DRAFT = "routine:right"
+Routine = WalkState[RoutineStart]
+CATALOGUE = read_catalogue(resource())
 
 ANSWERS: dict[str, Value] = {
     "gate": "none",
@@ -62,25 +64,22 @@ class Watched:
 
     folder: Path
 
-    def begun(self) -> Begun | None:
+    def state(self) -> Routine | None:
         """The routine under way as it is on disk, None when none is."""
         with self._open() as journal:
-            draft = journal.draft(DRAFT)
-        return None if draft is None else from_draft(draft)
+            context = Context(
+                journal=journal, clock=PinnedClock(date(2026, 1, 5)), catalogue=CATALOGUE
+            )
+            return load(context, RoutineWalk(), "right")
 
-    def shown(self, begun: Begun) -> PageView:
+    def shown(self, state: Routine) -> PageView:
         """The page that the answers on disk lead to."""
         with self._open() as journal:
-            context = Context(
-                journal=journal,
-                clock=PinnedClock(begun.for_day),
-                catalogue=read_catalogue(resource()),
-            )
-            plan = context.plan_of(begun.plan_version)
-            assert plan is not None
-            position = replay(RoutineConduct().walk(context, plan, begun), begun.answers)
-            assert position.page is not None
-            setting = Setting(plan=plan, side=begun.side, catalogue=context.catalogue)
+            clock = PinnedClock(state.for_day)
+            context = Context(journal=journal, clock=clock, catalogue=CATALOGUE)
+            position = replay(RoutineWalk().walk(context, state), state.answers)
+            assert isinstance(position, Paused)
+            setting = Setting(plan=state.plan, side=state.side, catalogue=CATALOGUE)
             return page_view(position.page, setting)
 
     def entries(self) -> tuple[AnyEntry, ...]:
@@ -88,12 +87,12 @@ class Watched:
         with self._open() as journal:
             return journal.entries()
 
-    def session(self, begun: Begun) -> Session:
+    def session(self, state: Routine) -> Session:
         """The session of the routine that was under way."""
         written = [
             entry
             for entry in self.entries()
-            if isinstance(entry, Session) and entry.happened_at == begun.begun_at
+            if isinstance(entry, Session) and entry.happened_at == state.begun_at
         ]
         assert len(written) == 1
         return written[0]
@@ -132,22 +131,24 @@ def keys_for(view: PageView, scores: Iterator[int]) -> list[str]:
     return keys + (["Return"] if view.enter_answers else leave)
 
 
-def go_on(keyboard: Keyboard, store: Watched, begun: Begun, scores: Iterator[int]) -> Begun | None:
+def go_on(
+    keyboard: Keyboard, store: Watched, state: Routine, scores: Iterator[int]
+) -> Routine | None:
     """Answer the page that is shown; the routine as it stands then, None when it has ended."""
-    keyboard.press(*keys_for(store.shown(begun), scores))
-    answered = len(begun.answers)
+    keyboard.press(*keys_for(store.shown(state), scores))
+    answered = len(state.answers)
 
-    def further() -> tuple[Begun | None] | None:
-        now = store.begun()
+    def further() -> tuple[Routine | None] | None:
+        now = store.state()
         return (now,) if now is None or len(now.answers) > answered else None
 
-    return wait_for(f"an answer to {store.shown(begun).key}", further)[0]
+    return wait_for(f"an answer to {store.shown(state).key}", further)[0]
 
 
-def begin(keyboard: Keyboard, store: Watched) -> Begun:
+def begin(keyboard: Keyboard, store: Watched) -> Routine:
     """From the heading of the front page through its first door, the routine."""
     keyboard.press("Tab", "Return")
-    return wait_for("the routine to begin", store.begun)
+    return wait_for("the routine to begin", store.state)
 
 
 def test_a_whole_session_by_keyboard_alone(keyboard: Keyboard, tmp_path: Path) -> None:
@@ -156,13 +157,13 @@ def test_a_whole_session_by_keyboard_alone(keyboard: Keyboard, tmp_path: Path) -
         store = Watched(tmp_path)
         before = store.entries()
         scores = iter((8, 6, 5, 4))
-        begun: Begun | None = begin(keyboard, store)
+        state: Routine | None = begin(keyboard, store)
         pages: list[str] = []
-        last = begun
-        while begun is not None:
-            last = begun
-            pages.append(store.shown(begun).key)
-            begun = go_on(keyboard, store, begun, scores)
+        last = state
+        while state is not None:
+            last = state
+            pages.append(store.shown(state).key)
+            state = go_on(keyboard, store, state, scores)
         assert last is not None
         written = store.session(last)
         entries = store.entries()
@@ -196,31 +197,31 @@ def test_killed_in_the_middle_it_goes_on_from_the_same_page(
     store = Watched(tmp_path)
     scores = iter((9, 4))
     with ended(demo_window(PERSON, tmp_path, keyboard)) as process:
-        begun: Begun | None = begin(keyboard, store)
-        while begun is not None and not store.shown(begun).key.startswith("step:1:3"):
-            begun = go_on(keyboard, store, begun, scores)
-        assert begun is not None
-        shown = store.shown(begun)
+        state: Routine | None = begin(keyboard, store)
+        while state is not None and not store.shown(state).key.startswith("step:1:3"):
+            state = go_on(keyboard, store, state, scores)
+        assert state is not None
+        shown = store.shown(state)
         process.kill()
         process.wait()
 
     with ended(demo_window(PERSON, tmp_path, keyboard)):
         again = begin(keyboard, store)
-        assert again == begun
+        assert again == state
         assert store.shown(again).key == shown.key
         assert store.shown(again).heading == shown.heading
         # The first answer given now is filed under the page that was shown when it was killed.
         last = go_on(keyboard, store, again, scores)
         assert last is not None
-        assert last.answers[: len(begun.answers)] == begun.answers
-        assert last.answers[len(begun.answers)].page == shown.key
-        now: Begun | None = last
+        assert last.answers[: len(state.answers)] == state.answers
+        assert last.answers[len(state.answers)].page == shown.key
+        now: Routine | None = last
         while now is not None:
             last = now
             now = go_on(keyboard, store, now, scores)
         written = store.session(last)
 
-    assert last.id == begun.id
+    assert last.id == state.id
     assert [move.score for move in written.moves] == [9, 4]
     assert written.rest_pain == 2
     assert [step.outcome for step in written.rounds[0].steps] == ["done"] * 4

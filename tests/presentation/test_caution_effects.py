@@ -15,12 +15,12 @@ from companion.care.caution_rules import (
 from companion.care.records import Plan
 from companion.care.taping import TapeCheckPage, TapeOnPage
 from companion.presentation.home.home_pages import tape_room_view
-from companion.presentation.home.routine_pages import Setting, page_view
+from companion.presentation.home.walk_pages import Setting, page_view
 from companion.presentation.language.words import daily_look, daily_look_today
 from companion.presentation.papers.booklet import booklet
 from companion.services.context import Context
-from companion.services.routine import RoutineConduct
-from companion.services.tape import TapeOnConduct
+from companion.services.routine import RoutineWalk
+from companion.services.tape import TapeOnWalk
 from tests.builders import at, page
 from tests.care.content import answered, no_to_all
 from tests.care.walking import CATALOGUE, taught_plan
@@ -72,7 +72,7 @@ def at_home(folder: Path, plan: Plan, catalogue: Catalogue) -> list[Any]:
     context = Context(journal=kept.context.journal, clock=kept.clock, catalogue=catalogue)
     today = kept.clock.today()
     setting = Setting(plan=plan, side="right", catalogue=catalogue)
-    walks = (RoutineConduct(), TapeOnConduct())
+    walks = (RoutineWalk(), TapeOnWalk())
     begun = [walk.start(context, plan, "right", today) for walk in walks]
     kept.close()
     return [*begun, lines(page_view(TapeOnPage(key="tape_on:1", stage=1), setting))]

@@ -13,7 +13,7 @@ from companion.care.records import AnyEntry, Plan, Side
 from companion.journal.backups import STORE
 from companion.journal.store import Journal
 from companion.services.context import Context
-from companion.services.walks import Conduct, Finished, Underway, begin, give
+from companion.services.walks import WalkKind, WalkResult, WalkStep, begin, give
 from tests.builders import at
 from tests.care.walking import CATALOGUE, taught_plan
 from tests.steady import steady
@@ -100,31 +100,31 @@ def answer_by(
 
 def walk_on(
     context: Context,
-    conduct: Conduct,
+    conduct: WalkKind[Any, Any],
     side: Side = "right",
     answer: Callable[[Page], Given] = steady,
     *,
     until: str | None = None,
     for_day: date | None = None,
-) -> Underway | Finished:
+) -> WalkStep[Any] | WalkResult[Any, Any]:
     """Walk to the end, or until the page with the key `until` is shown."""
     outcome = begin(context, conduct, side, for_day)
     for _ in range(400):
-        if isinstance(outcome, Finished) or outcome.page.key == until:
+        if isinstance(outcome, WalkResult) or outcome.page.key == until:
             return outcome
         outcome = give(context, conduct, outcome, answer(outcome.page))
     raise AssertionError("the walk did not end")
 
 
-def shown(outcome: Underway | Finished) -> Page:
+def shown(outcome: WalkStep[Any] | WalkResult[Any, Any]) -> Page:
     """The page on screen."""
-    assert isinstance(outcome, Underway), outcome
+    assert isinstance(outcome, WalkStep), outcome
     return outcome.page
 
 
-def ended(outcome: Underway | Finished) -> Any:
+def ended(outcome: WalkStep[Any] | WalkResult[Any, Any]) -> Any:
     """How the walk ended."""
-    assert isinstance(outcome, Finished), outcome
+    assert isinstance(outcome, WalkResult), outcome
     return outcome.end
 
 

@@ -8,15 +8,15 @@ from companion.care.day_pages_kept import days_to_write, page_of
 from companion.care.records import Amount, AmountPlan, CautionAnswer, DayPage, WarningSign
 from companion.exchange.files import diary_bytes
 from companion.services.day_page import (
-    DayConduct,
+    DayWalk,
     aims_on,
     in_flare,
     private_note_key,
 )
-from companion.services.front import settle_left_behind
-from companion.services.routine import RoutineConduct
+from companion.services.front import expire_left_behind
+from companion.services.routine import RoutineWalk
 from companion.services.visit import diary_file, summary_file
-from companion.services.walks import Underway, begin, give
+from companion.services.walks import WalkStep, begin, give
 from tests.builders import DAY, at, page, tape_on, warning
 from tests.care.walking import NO_CAUTIONS, taught_plan
 from tests.services.conftest import Keep
@@ -34,7 +34,7 @@ def test_what_was_not_answered_is_absent_in_the_entry(keep: Keep) -> None:
         "worst": {"score": None},
         "medicine": {"medicine": None},
     }
-    walk_on(context, DayConduct(), answer=lambda found: given.get(found.key, {}))
+    walk_on(context, DayWalk(), answer=lambda found: given.get(found.key, {}))
     (written,) = of(context, DayPage)
     assert written.pain_average == 0
     assert (written.pain_worst, written.pain_now, written.medicine) == (None, None, None)
@@ -44,7 +44,7 @@ def test_what_was_not_answered_is_absent_in_the_entry(keep: Keep) -> None:
 
 def test_nothing_answered_writes_nothing(keep: Keep) -> None:
     context = keep().context
-    done = walk_on(context, DayConduct(), answer=lambda _page: {})
+    done = walk_on(context, DayWalk(), answer=lambda _page: {})
     assert ended(done).empty
     assert not of(context, DayPage)
 
@@ -52,9 +52,9 @@ def test_nothing_answered_writes_nothing(keep: Keep) -> None:
 def test_a_correction_keeps_the_old_page_to_be_seen(keep: Keep) -> None:
     diary = keep()
     context = diary.context
-    walk_on(context, DayConduct())
+    walk_on(context, DayWalk())
     diary.clock.pass_by(minutes=5)
-    walk_on(context, DayConduct(), answer=answer_by({"average": {"score": 7}}))
+    walk_on(context, DayWalk(), answer=answer_by({"average": {"score": 7}}))
     first, second = of(context, DayPage)
     assert (first.pain_average, second.pain_average) == (3, 7)
     assert second.replaces == first.id
@@ -65,7 +65,7 @@ def test_a_correction_keeps_the_old_page_to_be_seen(keep: Keep) -> None:
 def test_a_correction_keeps_what_only_the_paper_page_said(keep: Keep) -> None:
     paper = page(9, written_by="paper", hands_done=True, exercise_done=False, tape_worn=True)
     context = keep(paper).context
-    walk_on(context, DayConduct(), for_day=at(9).date())
+    walk_on(context, DayWalk(), for_day=at(9).date())
     (written,) = counting(context, DayPage)
     assert (written.hands_done, written.exercise_done, written.tape_worn) == (True, False, True)
     assert written.pain_average == 3
@@ -74,7 +74,7 @@ def test_a_correction_keeps_what_only_the_paper_page_said(keep: Keep) -> None:
 def test_a_private_note_is_in_no_entry_and_in_no_byte_that_is_handed_over(keep: Keep) -> None:
     context = keep().context
     note = {"note": {"note": SECRET, "private": "yes"}}
-    walk_on(context, DayConduct(), answer=answer_by(note))
+    walk_on(context, DayWalk(), answer=answer_by(note))
     (written,) = of(context, DayPage)
     assert (written.note, written.note_private) == (None, True)
     assert context.journal.draft(private_note_key(written.id)) == {"note": SECRET}
@@ -86,7 +86,7 @@ def test_a_private_note_is_in_no_entry_and_in_no_byte_that_is_handed_over(keep: 
 
 def test_an_open_note_is_handed_over(keep: Keep) -> None:
     context = keep().context
-    walk_on(context, DayConduct(), answer=answer_by({"note": {"note": SECRET, "private": "no"}}))
+    walk_on(context, DayWalk(), answer=answer_by({"note": {"note": SECRET, "private": "no"}}))
     assert SECRET.encode() in diary_bytes(context.journal.diary())
 
 
@@ -95,7 +95,7 @@ def test_the_persons_questions_are_asked_on_the_main_knee_alone(
     side: Any, asked: bool, keep: Keep
 ) -> None:
     context = keep(plan=BOTH).context
-    walk_on(context, DayConduct(), side)
+    walk_on(context, DayWalk(), side)
     (written,) = of(context, DayPage)
     assert (written.medicine is not None) == asked
     assert bool(written.activities) == asked
@@ -106,9 +106,9 @@ def test_the_persons_questions_are_asked_on_the_main_knee_alone(
 @pytest.mark.parametrize(("put_on", "asked"), [(at(9), True), (at(10, 9), True), (None, False)])
 def test_skin_is_asked_on_days_with_tape(put_on: Any, asked: bool, keep: Keep) -> None:
     context = keep(*([] if put_on is None else [tape_on(put_on)])).context
-    begun = begin(context, DayConduct(), "right")
-    assert isinstance(begun, Underway)
-    assert begun.begun.start["taped"] == asked
+    begun = begin(context, DayWalk(), "right")
+    assert isinstance(begun, WalkStep)
+    assert begun.state.start.taped == asked
 
 
 def test_the_aim_of_the_week_is_the_plans_and_no_card_is_open(keep: Keep) -> None:
@@ -130,29 +130,29 @@ def test_the_full_form_comes_for_fourteen_days_then_weekly(keep: Keep) -> None:
     forms = {}
     for day in (13, 19, 20, 41, 42):
         diary.clock.set(at(day))
-        begun = begin(diary.context, DayConduct(), "right")
-        assert isinstance(begun, Underway)
-        forms[day] = begun.begun.start["form"]
+        begun = begin(diary.context, DayWalk(), "right")
+        assert isinstance(begun, WalkStep)
+        forms[day] = begun.state.start.form
     # The last full page lies on day 13; the review is on day 56.
     assert forms == {13: "full", 19: "short", 20: "full", 41: "full", 42: "full"}
 
 
 def test_left_in_the_middle_the_same_day_goes_on(keep: Keep) -> None:
     diary = keep()
-    left = walk_on(diary.context, DayConduct(), until="medicine")
-    settle_left_behind(diary.context)
-    assert begin(diary.kill(), DayConduct(), "right") == left
+    left = walk_on(diary.context, DayWalk(), until="medicine")
+    expire_left_behind(diary.context)
+    assert begin(diary.kill(), DayWalk(), "right") == left
 
 
 def test_left_for_days_it_is_written_as_far_as_it_came(keep: Keep) -> None:
     diary = keep(tape_on(at(9)))
     blister = answer_by({"skin": {"skin": "blister"}})
-    walk_on(diary.context, DayConduct(), answer=blister, until="skin:card")
+    walk_on(diary.context, DayWalk(), answer=blister, until="skin:card")
     diary.clock.pass_by(days=1)
-    settle_left_behind(diary.context)
+    expire_left_behind(diary.context)
     assert not of(diary.context, DayPage), "yesterday's page may still be gone on with"
     diary.clock.pass_by(days=1)
-    settle_left_behind(diary.context)
+    expire_left_behind(diary.context)
     (written,) = of(diary.context, DayPage)
     assert (written.pain_average, written.skin, written.medicine) == (3, "blister", None)
     assert written.for_day == at(10).date()
@@ -162,9 +162,9 @@ def test_left_for_days_it_is_written_as_far_as_it_came(keep: Keep) -> None:
 
 def test_left_without_an_answer_it_is_forgotten(keep: Keep) -> None:
     diary = keep()
-    begin(diary.context, DayConduct(), "right")
+    begin(diary.context, DayWalk(), "right")
     diary.clock.pass_by(days=3)
-    settle_left_behind(diary.context)
+    expire_left_behind(diary.context)
     assert not of(diary.context, DayPage)
 
 
@@ -172,7 +172,7 @@ def test_today_and_yesterday_are_open_until_they_are_written(keep: Keep) -> None
     diary = keep(page(9))
     today = diary.clock.today()
     assert days_to_write(diary.context.entries, today, "right") == (today,)
-    walk_on(diary.context, DayConduct())
+    walk_on(diary.context, DayWalk())
     assert days_to_write(diary.context.entries, today, "right") == ()
     assert page_of(diary.context.entries, today, "right") is not None
     assert page_of(diary.context.entries, today, "left") is None
@@ -196,17 +196,17 @@ def test_inflamed_arthritis_keeps_hands_off_in_a_flare(
     plan = taught_plan(cautions=_inflamed(answer))
     context = keep(*pages, plan=plan).context
     assert in_flare(context, plan, "right") == answer
-    begun = begin(context, RoutineConduct(), "right")
-    assert isinstance(begun, Underway)
-    assert begun.begun.start.get("hands_off") == hands_off
+    begun = begin(context, RoutineWalk(), "right")
+    assert isinstance(begun, WalkStep)
+    assert begun.state.start.hands_off == hands_off
 
 
 def test_a_page_written_late_says_for_which_day(keep: Keep) -> None:
     diary = keep()
-    begun = begin(diary.context, DayConduct(), "right", at(6).date())
-    assert isinstance(begun, Underway)
-    give(diary.context, DayConduct(), begun, {"score": 4})
-    walk_on(diary.context, DayConduct(), for_day=at(6).date())
+    begun = begin(diary.context, DayWalk(), "right", at(6).date())
+    assert isinstance(begun, WalkStep)
+    give(diary.context, DayWalk(), begun, {"score": 4})
+    walk_on(diary.context, DayWalk(), for_day=at(6).date())
     (written,) = of(diary.context, DayPage)
     assert written.for_day == at(6).date()
     assert written.written_at == at(10)

@@ -7,10 +7,10 @@ import pytest
 
 from companion.app.demo_day import play_day
 from companion.care.records import CautionAnswer, Technique
-from companion.services.front import front, settle_left_behind
-from companion.services.routine import RoutineConduct, playable
-from companion.services.signs import StopConduct
-from companion.services.walks import Underway, begin, load
+from companion.services.front import expire_left_behind, front
+from companion.services.routine import RoutineWalk, playable
+from companion.services.signs import StopWalk
+from companion.services.walks import WalkStep, begin, load
 from tests.builders import DAY, at, page, session, tape_on, warning
 from tests.care.walking import CATALOGUE, NO_CAUTIONS, TECHNIQUES, taught_plan
 from tests.services.conftest import Keep
@@ -24,7 +24,7 @@ def due(keep_one: Any) -> list[str]:
 def test_without_a_plan_nothing_is_due(keep: Keep) -> None:
     found = front(keep(with_plan=False).context)
     assert (found.plan, found.due, found.knees) == (None, (), ())
-    settle_left_behind(keep(with_plan=False).context)
+    expire_left_behind(keep(with_plan=False).context)
 
 
 def test_a_first_day_has_the_routine_and_the_page(keep: Keep) -> None:
@@ -57,9 +57,9 @@ def test_the_oldest_of_the_highest_signs_is_shown(keep: Keep) -> None:
 
 def test_a_routine_under_way_is_known(keep: Keep) -> None:
     diary = keep()
-    begin(diary.context, RoutineConduct(), "right")
+    begin(diary.context, RoutineWalk(), "right")
     assert not front(diary.context).knees[0].underway
-    walk_on(diary.context, RoutineConduct(), until="depth")
+    walk_on(diary.context, RoutineWalk(), until="depth")
     assert front(diary.context).knees[0].underway
     diary.clock.pass_by(days=1)
     assert not front(diary.context).knees[0].underway
@@ -68,24 +68,24 @@ def test_a_routine_under_way_is_known(keep: Keep) -> None:
 @pytest.mark.parametrize("days", [1, 7, 40])
 def test_everything_left_behind_is_settled(days: int, keep: Keep) -> None:
     diary = keep(tape_on(at(9)))
-    walk_on(diary.context, RoutineConduct(), until="rest_pain")
+    walk_on(diary.context, RoutineWalk(), until="rest_pain")
     walk_on(
         diary.context,
-        StopConduct(),
+        StopWalk(),
         answer=answer_by({"stop:1": {"signs": ["lump"]}}),
         until="stop:1:lump:card",
     )
     diary.clock.pass_by(days=days)
-    settle_left_behind(diary.context)
-    assert load(diary.context, RoutineConduct(), "right") is None
-    assert load(diary.context, StopConduct(), "right") is None
+    expire_left_behind(diary.context)
+    assert load(diary.context, RoutineWalk(), "right") is None
+    assert load(diary.context, StopWalk(), "right") is None
 
 
 def test_away_for_a_week_the_full_list_comes_back(keep: Keep) -> None:
     diary = keep(session(2, 7, 3, full_list=True), page(2))
-    begun = begin(diary.context, RoutineConduct(), "right")
-    assert isinstance(begun, Underway)
-    assert begun.begun.start["list_reason"] == "away"
+    begun = begin(diary.context, RoutineWalk(), "right")
+    assert isinstance(begun, WalkStep)
+    assert begun.state.start.list_reason == "away"
     assert due(diary) == ["hands", "day_page"]
 
 
@@ -125,22 +125,22 @@ def test_a_technique_that_does_not_go_with_a_caution_is_left_out(caution: str, k
     techniques, _ = playable(plan, "right", CATALOGUE, context.entries, at(10).date(), False)
     names = {one.technique for one in techniques}
     assert names == {one.technique for one in TECHNIQUES} - {"lift_skin"}
-    begun = begin(context, RoutineConduct(), "right")
-    assert isinstance(begun, Underway)
-    assert begun.begun.start["lightest_hands"]
+    begun = begin(context, RoutineWalk(), "right")
+    assert isinstance(begun, WalkStep)
+    assert begun.state.start.lightest_hands
 
 
 def test_weak_hands_need_a_helper_for_the_hands_part(keep: Keep) -> None:
     others = tuple(one for one in NO_CAUTIONS if one.caution != "weak_hands")
     answer = CautionAnswer(caution="weak_hands", answer=True, on=DAY)
     context = keep(plan=taught_plan(cautions=(*others, answer))).context
-    begun = begin(context, RoutineConduct(), "right")
-    assert isinstance(begun, Underway)
-    assert begun.begun.start["hands_helper_needed"]
+    begun = begin(context, RoutineWalk(), "right")
+    assert isinstance(begun, WalkStep)
+    assert begun.state.start.hands_helper_needed
 
 
 def test_unanswered_cautions_leave_no_hands(keep: Keep) -> None:
     context = keep(plan=taught_plan(cautions=())).context
-    begun = begin(context, RoutineConduct(), "right")
-    assert isinstance(begun, Underway)
-    assert begun.begun.start["hands_off"] == "caution"
+    begun = begin(context, RoutineWalk(), "right")
+    assert isinstance(begun, WalkStep)
+    assert begun.state.start.hands_off == "caution"

@@ -1,6 +1,7 @@
 """Back over a gate that was answered outside a session, in the real store."""
 
 from datetime import datetime, timedelta
+from typing import Any
 
 import pytest
 
@@ -8,11 +9,11 @@ from companion.care.flow import Given
 from companion.care.records import GateAnswer, WarningSign
 from companion.care.stop_rules import full_list_due
 from companion.care.stopping import CardPage, GatePage, NoneTickedPage, StopListPage
-from companion.services.chair_stand import ChairConduct
-from companion.services.outing import OutingConduct
-from companion.services.routine import RoutineConduct
-from companion.services.tape import TapeOnConduct, gate_asked_today, gate_kept_today
-from companion.services.walks import Conduct, Underway, back, begin, give
+from companion.services.chair_stand import ChairWalk
+from companion.services.outing import OutingWalk
+from companion.services.routine import RoutineWalk
+from companion.services.tape import TapeOnWalk, gate_asked_today, gate_kept_today
+from companion.services.walks import WalkKind, WalkStep, back, begin, give
 from tests.builders import session
 from tests.care.walking import taught_plan
 from tests.services.conftest import Keep
@@ -32,9 +33,9 @@ LISTED_YESTERDAY = session(9, 7, 3, full_list=True)
 """So no list is due today, and the gate is asked alone."""
 
 
-@pytest.fixture(params=[TapeOnConduct(), OutingConduct(), ChairConduct()], ids=lambda c: c.name)
-def conduct(request: pytest.FixtureRequest) -> Conduct:
-    made: Conduct = request.param
+@pytest.fixture(params=[TapeOnWalk(), OutingWalk(), ChairWalk()], ids=lambda c: c.name)
+def conduct(request: pytest.FixtureRequest) -> WalkKind[Any, Any]:
+    made: WalkKind[Any, Any] = request.param
     return made
 
 
@@ -43,28 +44,28 @@ def diary(keep: Keep) -> Kept:
     return keep(LISTED_YESTERDAY, plan=taught_plan(chair_stand="alone"))
 
 
-def went(diary: Kept, conduct: Conduct, *given: Given) -> Underway:
+def went(diary: Kept, conduct: WalkKind[Any, Any], *given: Given) -> WalkStep[Any]:
     """Where a walk stands after these answers from where it stood."""
     outcome = begin(diary.context, conduct, "right")
     for answer in given:
-        assert isinstance(outcome, Underway)
+        assert isinstance(outcome, WalkStep)
         outcome = give(diary.context, conduct, outcome, answer)
-    assert isinstance(outcome, Underway)
+    assert isinstance(outcome, WalkStep)
     return outcome
 
 
-def went_back(diary: Kept, conduct: Conduct) -> Underway:
+def went_back(diary: Kept, conduct: WalkKind[Any, Any]) -> WalkStep[Any]:
     outcome = back(diary.context, conduct, went(diary, conduct))
-    assert isinstance(outcome, Underway)
+    assert isinstance(outcome, WalkStep)
     return outcome
 
 
 def routine_asks(diary: Kept) -> bool:
-    return isinstance(shown(begin(diary.context, RoutineConduct(), "right")), GatePage)
+    return isinstance(shown(begin(diary.context, RoutineWalk(), "right")), GatePage)
 
 
 def test_back_shows_the_gate_and_the_same_answer_writes_nothing_more(
-    diary: Kept, conduct: Conduct
+    diary: Kept, conduct: WalkKind[Any, Any]
 ) -> None:
     after = went(diary, conduct, NONE)
     assert after.can_go_back
@@ -77,7 +78,7 @@ def test_back_shows_the_gate_and_the_same_answer_writes_nothing_more(
 
 
 def test_a_page_further_on_leads_back_to_the_gate_one_page_at_a_time(diary: Kept) -> None:
-    conduct = OutingConduct()
+    conduct = OutingWalk()
     going = {"what_for:1": {"what": "1"}, "tape_for_outing": {"tape": "yes"}}
     walk_on(diary.context, conduct, answer=answer_by(going), until="tape_ready")
     keys = []
@@ -89,7 +90,7 @@ def test_a_page_further_on_leads_back_to_the_gate_one_page_at_a_time(diary: Kept
 
 
 def test_a_changed_answer_is_a_correction_on_disk_before_its_list(
-    diary: Kept, conduct: Conduct
+    diary: Kept, conduct: WalkKind[Any, Any]
 ) -> None:
     went(diary, conduct, NONE)
     went_back(diary, conduct)
@@ -108,7 +109,7 @@ def test_a_changed_answer_is_a_correction_on_disk_before_its_list(
 
 
 def test_the_list_it_opens_is_as_ever_and_its_card_is_on_disk(
-    diary: Kept, conduct: Conduct
+    diary: Kept, conduct: WalkKind[Any, Any]
 ) -> None:
     went(diary, conduct, NONE)
     went_back(diary, conduct)
@@ -119,13 +120,15 @@ def test_the_list_it_opens_is_as_ever_and_its_card_is_on_disk(
     assert (warning.sign, gate.gate, gate.full_list) == (CARD, "something", True)
     assert not card.can_go_back
     context = diary.context
-    plan, today = card.plan, diary.clock.today()
+    plan, today = card.state.plan, diary.clock.today()
     assert full_list_due(plan, context.entries, today) == "card"
     assert not gate_asked_today(context.entries, today)
     assert not gate_kept_today(context.entries, today)
 
 
-def test_a_list_with_nothing_ticked_ends_the_changed_gate(diary: Kept, conduct: Conduct) -> None:
+def test_a_list_with_nothing_ticked_ends_the_changed_gate(
+    diary: Kept, conduct: WalkKind[Any, Any]
+) -> None:
     further = went(diary, conduct, NONE)
     went_back(diary, conduct)
     none = went(diary, conduct, SOMETHING, {"signs": ()})
@@ -134,12 +137,12 @@ def test_a_list_with_nothing_ticked_ends_the_changed_gate(diary: Kept, conduct: 
     (gate,) = counting(diary.context, GateAnswer)
     assert (gate.gate, gate.full_list) == ("something", True)
     assert len(of(diary.context, GateAnswer)) == 3
-    assert full_list_due(none.plan, diary.context.entries, diary.clock.today()) is None
+    assert full_list_due(none.state.plan, diary.context.entries, diary.clock.today()) is None
     assert routine_asks(diary), "the gate in force is not none"
 
 
 def test_the_routine_asks_again_only_when_the_gate_in_force_is_not_none(
-    diary: Kept, conduct: Conduct
+    diary: Kept, conduct: WalkKind[Any, Any]
 ) -> None:
     went(diary, conduct, NONE)
     assert not routine_asks(diary)
@@ -151,7 +154,7 @@ def test_the_routine_asks_again_only_when_the_gate_in_force_is_not_none(
 
 @pytest.mark.parametrize("answered", [0, 1, 2, 3])
 def test_killed_anywhere_it_takes_up_at_the_page_that_was_shown(
-    answered: int, diary: Kept, conduct: Conduct
+    answered: int, diary: Kept, conduct: WalkKind[Any, Any]
 ) -> None:
     went(diary, conduct, NONE)
     diary.kill()
@@ -165,7 +168,7 @@ def test_killed_anywhere_it_takes_up_at_the_page_that_was_shown(
 
 
 def test_back_leads_over_the_list_that_was_due_with_a_gate_of_none(
-    keep: Keep, conduct: Conduct
+    keep: Keep, conduct: WalkKind[Any, Any]
 ) -> None:
     diary = keep(plan=taught_plan(chair_stand="alone"))  # the first use shows the list
     further = went(diary, conduct, NONE, {"signs": ()}, {})
@@ -182,10 +185,12 @@ def test_back_leads_over_the_list_that_was_due_with_a_gate_of_none(
     assert isinstance(card.page, CardPage)
     assert not card.can_go_back
     assert of(diary.context, GateAnswer) == [kept]
-    assert full_list_due(card.plan, diary.context.entries, diary.clock.today()) == "card"
+    assert full_list_due(card.state.plan, diary.context.entries, diary.clock.today()) == "card"
 
 
-def test_something_after_that_list_is_a_correction_too(keep: Keep, conduct: Conduct) -> None:
+def test_something_after_that_list_is_a_correction_too(
+    keep: Keep, conduct: WalkKind[Any, Any]
+) -> None:
     diary = keep(plan=taught_plan(chair_stand="alone"))
     went(diary, conduct, NONE, {"signs": ()}, {})
     for _ in range(3):
@@ -202,8 +207,8 @@ def test_something_after_that_list_is_a_correction_too(keep: Keep, conduct: Cond
 
 def test_a_gate_whose_list_was_left_puts_no_weekly_list_off(keep: Keep) -> None:
     diary = keep(session(4, 7, 3, full_list=True), plan=taught_plan())
-    conduct = TapeOnConduct()
-    plan = went(diary, conduct, NONE).plan
+    conduct = TapeOnWalk()
+    plan = went(diary, conduct, NONE).state.plan
     went_back(diary, conduct)
     went(diary, conduct, SOMETHING)
     diary.clock.pass_by(days=1)
@@ -211,14 +216,14 @@ def test_a_gate_whose_list_was_left_puts_no_weekly_list_off(keep: Keep) -> None:
 
 
 def test_the_gate_written_last_is_in_force(diary: Kept) -> None:
-    went(diary, OutingConduct(), NONE)
+    went(diary, OutingWalk(), NONE)
     diary.clock.pass_by(minutes=5)
-    went_back(diary, OutingConduct())
-    went(diary, OutingConduct(), SOMETHING, {"signs": ()}, {})
+    went_back(diary, OutingWalk())
+    went(diary, OutingWalk(), SOMETHING, {"signs": ()}, {})
     today = diary.clock.today()
     assert not gate_asked_today(diary.context.entries, today)
     diary.clock.pass_by(minutes=5)
-    walk_on(diary.context, RoutineConduct())  # asks the gate, which is answered with none
+    walk_on(diary.context, RoutineWalk())  # asks the gate, which is answered with none
     assert gate_asked_today(diary.context.entries, today)
     assert not gate_kept_today(diary.context.entries, today), "each session has its own"
 
@@ -237,7 +242,7 @@ def test_no_card_is_older_than_its_gate(keep: Keep) -> None:
     diary.clock = running
     diary.kill()
     ticked = {"gate": SOMETHING, "list:1": {"signs": (CARD,)}}
-    walk_on(diary.context, TapeOnConduct(), answer=answer_by(ticked), until=f"list:1:{CARD}:card")
+    walk_on(diary.context, TapeOnWalk(), answer=answer_by(ticked), until=f"list:1:{CARD}:card")
     (gate,), (warning,) = of(diary.context, GateAnswer), of(diary.context, WarningSign)
     assert gate.happened_at <= warning.happened_at
     plan = diary.context.plan()

@@ -28,11 +28,11 @@ from companion.care.taping import NoTapePage, SkinPage, TapeCheckPage, TapeOnPag
 from companion.care.wear import current_wear
 from companion.services.context import Context
 from companion.services.outing import (
-    OutingAfterConduct,
-    OutingConduct,
-    OutingMorningConduct,
+    OutingAfterWalk,
+    OutingMorningWalk,
+    OutingWalk,
 )
-from companion.services.walks import Conduct, Finished, Underway, back, begin, give, settle
+from companion.services.walks import WalkKind, WalkResult, WalkStep, back, begin, expire, give
 from companion.services.walks import load as under_way
 from tests.builders import DAY, at, patch_test, session, warning
 from tests.care.content import whole_plan
@@ -68,10 +68,12 @@ def later(context: Context, **by: float) -> None:
     context.clock.pass_by(**by)
 
 
-def through(context: Context, conduct: Conduct, answer: Answerer) -> tuple[list[Page], Finished]:
+def through(
+    context: Context, conduct: WalkKind[Any, Any], answer: Answerer
+) -> tuple[list[Page], WalkResult[Any, Any]]:
     pages: list[Page] = []
     outcome = begin(context, conduct, "right")
-    while isinstance(outcome, Underway):
+    while isinstance(outcome, WalkStep):
         pages.append(outcome.page)
         outcome = give(context, conduct, outcome, answer(outcome.page))
     return pages, outcome
@@ -81,18 +83,18 @@ def of(context: Context, kind: type[Any]) -> list[Any]:
     return [entry for entry in context.entries if isinstance(entry, kind)]
 
 
-def out(context: Context, **changed: Mapping[str, Any]) -> Finished:
-    return through(context, OutingConduct(), but(going_out, **changed))[1]
+def out(context: Context, **changed: Mapping[str, Any]) -> WalkResult[Any, Any]:
+    return through(context, OutingWalk(), but(going_out, **changed))[1]
 
 
-def now_told(context: Context, **changed: Mapping[str, Any]) -> Finished:
-    return through(context, OutingAfterConduct(), but(told, **changed))[1]
+def now_told(context: Context, **changed: Mapping[str, Any]) -> WalkResult[Any, Any]:
+    return through(context, OutingAfterWalk(), but(told, **changed))[1]
 
 
-def morning(context: Context, answer: str = "more_pain") -> tuple[list[Page], Finished]:
+def morning(context: Context, answer: str = "more_pain") -> tuple[list[Page], WalkResult[Any, Any]]:
     return through(
         context,
-        OutingMorningConduct(),
+        OutingMorningWalk(),
         lambda page: {"card": "read"} if isinstance(page, CardPage) else {"next_morning": answer},
     )
 
@@ -112,7 +114,7 @@ def test_tape_and_outing_are_written_and_name_each_other(context: Context) -> No
         Amount(label="Walk", unit="min", amount=20.0),
     )
     assert outing.ended_because is None
-    assert under_way(context, OutingConduct(), "right") is None
+    assert under_way(context, OutingWalk(), "right") is None
 
 
 def test_without_tape(context: Context) -> None:
@@ -125,18 +127,18 @@ def test_without_tape(context: Context) -> None:
 def test_not_going_writes_nothing(context: Context) -> None:
     out(context, tape_for_outing={"tape": "no"}, look_over={"going": "no"})
     assert of(context, Outing) == []
-    assert under_way(context, OutingConduct(), "right") is None
+    assert under_way(context, OutingWalk(), "right") is None
 
 
 def test_the_gate_of_the_routine_counts_for_the_day(context: Context) -> None:
     context.journal.append(session(TODAY, 5, 2))
-    assert begin(context, OutingConduct(), "right").begun.start["gate_asked"]
+    assert begin(context, OutingWalk(), "right").state.start.gate_asked
 
 
 def test_tape_from_a_day_before_is_the_tape_of_the_outing(context: Context) -> None:
     out(context)
     later(context, days=1)
-    pages, _ = through(context, OutingConduct(), but(going_out, tape_check={"feelings": []}))
+    pages, _ = through(context, OutingWalk(), but(going_out, tape_check={"feelings": []}))
     assert any(isinstance(page, TapeCheckPage) for page in pages)
     (on,) = of(context, TapeOn)
     assert [outing.tape_on for outing in of(context, Outing)] == [on.id, on.id]
@@ -147,7 +149,7 @@ def test_tape_that_hurts_comes_off_before_the_outing(context: Context) -> None:
     later(context, days=1)
     through(
         context,
-        OutingConduct(),
+        OutingWalk(),
         but(going_out, tape_check={"feelings": ["pain"]}, skin={"skin": "pink"}),
     )
     assert current_wear(context.entries, "right") is None
@@ -166,7 +168,7 @@ def test_tape_that_hurts_comes_off_before_the_outing(context: Context) -> None:
 )
 def test_what_the_plan_forbids_stays_off(tmp_path: Path, given_plan: Any, reason: str) -> None:
     diary = Kept(tmp_path, given_plan, taught(), HandClock(at(TODAY, 14)))
-    pages, _ = through(diary.context, OutingConduct(), going_out)
+    pages, _ = through(diary.context, OutingWalk(), going_out)
     (refused,) = [page for page in pages if isinstance(page, NoTapePage)]
     assert reason in refused.reasons
     assert of(diary.context, TapeOn) == []
@@ -180,17 +182,17 @@ def test_rest_since_the_last_tape_refuses_tape(context: Context) -> None:
     later(context, hours=20)
     through(
         context,
-        OutingConduct(),
+        OutingWalk(),
         but(going_out, tape_check={"feelings": ["itch"]}, skin={"skin": "clear"}),
     )
     later(context, hours=3)
-    pages, _ = through(context, OutingConduct(), going_out)
+    pages, _ = through(context, OutingWalk(), going_out)
     assert NoTapePage(reasons=("rest",)) in pages
 
 
 def test_an_open_today_card_comes_first_and_no_tape_goes_on(context: Context) -> None:
     context.journal.append(warning(TODAY - timedelta(days=1), "knee_stuck", "today"))
-    pages, done = through(context, OutingConduct(), going_out)
+    pages, done = through(context, OutingWalk(), going_out)
     assert pages[0] == going.CardFirstPage(sign="knee_stuck")
     assert of(context, TapeOn) == []
     assert done.end.going
@@ -202,21 +204,21 @@ def test_a_card_at_the_gate_writes_the_sign_and_no_outing(context: Context) -> N
             return {"card": "read"}
         return but(going_out, gate={"gate": "something"}, list_1={"signs": ["knee_stuck"]})(page)
 
-    _, done = through(context, OutingConduct(), ticking)
+    _, done = through(context, OutingWalk(), ticking)
     assert done.end.card
     assert [sign.sign for sign in of(context, WarningSign)] == ["knee_stuck"]
     assert of(context, Outing) == []
 
 
 def test_a_walk_taken_up_after_a_sign_elsewhere_begins_anew(context: Context) -> None:
-    outcome = begin(context, OutingConduct(), "right")
+    outcome = begin(context, OutingWalk(), "right")
     for _ in range(3):
-        assert isinstance(outcome, Underway)
-        outcome = give(context, OutingConduct(), outcome, going_out(outcome.page))
+        assert isinstance(outcome, WalkStep)
+        outcome = give(context, OutingWalk(), outcome, going_out(outcome.page))
     later(context, minutes=5)
     context.journal.append(warning(TODAY, "knee_stuck", "today", written_at=context.clock.now()))
-    again = begin(context, OutingConduct(), "right")
-    assert isinstance(again, Underway)
+    again = begin(context, OutingWalk(), "right")
+    assert isinstance(again, WalkStep)
     assert again.page == going.CardFirstPage(sign="knee_stuck")
 
 
@@ -278,7 +280,8 @@ def test_what_is_waiting_follows_the_telling(context: Context) -> None:
 
 
 def test_nothing_waits_so_nothing_begins(context: Context) -> None:
-    for conduct in (OutingAfterConduct(), OutingMorningConduct()):
+    kinds: tuple[WalkKind[Any, Any], ...] = (OutingAfterWalk(), OutingMorningWalk())
+    for conduct in kinds:
         with pytest.raises(LookupError):
             begin(context, conduct, "right")
 
@@ -313,27 +316,27 @@ def test_more_pain_is_on_disk_when_its_card_is_seen(context: Context) -> None:
     out(context, tape_for_outing={"tape": "no"})
     now_told(context)
     later(context, hours=18)
-    conduct = OutingMorningConduct()
+    conduct = OutingMorningWalk()
     outcome = begin(context, conduct, "right")
-    assert isinstance(outcome, Underway)
+    assert isinstance(outcome, WalkStep)
     shown = give(context, conduct, outcome, {"next_morning": "more_pain"})
-    assert isinstance(shown, Underway)
+    assert isinstance(shown, WalkStep)
     assert isinstance(shown.page, CardPage)
     assert [sign.sign for sign in of(context, WarningSign)] == ["more_pain_after"]
-    settle(context, conduct, shown.begun, "left_behind")
+    expire(context, conduct, shown.state, "left_behind")
     assert [one.next_morning for one in of(context, Outing)] == ["more_pain"]
 
 
 def test_what_was_said_before_it_was_left_is_kept(context: Context) -> None:
     out(context, tape_for_outing={"tape": "no"})
-    conduct = OutingAfterConduct()
+    conduct = OutingAfterWalk()
     outcome = begin(context, conduct, "right")
-    assert isinstance(outcome, Underway)
+    assert isinstance(outcome, WalkStep)
     outcome = give(context, conduct, outcome, {"because": "tired"})
     said_at = context.clock.now()
     later(context, days=2)
-    assert isinstance(outcome, Underway)
-    settle(context, conduct, outcome.begun, "left_behind")
+    assert isinstance(outcome, WalkStep)
+    expire(context, conduct, outcome.state, "left_behind")
     (outing,) = of(context, Outing)
     assert (outing.ended_because, outing.amount, outing.pain_worst) == ("tired", None, None)
     assert outing.written_at == said_at
@@ -367,7 +370,7 @@ def test_killed_at_any_page_nothing_is_lost_or_doubled(
     diary = Kept(tmp_path_factory.mktemp("killed"), PLAN, taught(), HandClock(at(TODAY, 14)))
     what = {"what": "own", "own": "To the pier"} if own else {"what": "1"}
     answer = but(going_out, what_for_1=what, tape_for_outing={"tape": tape})
-    for conduct, by in ((OutingConduct(), answer), (OutingAfterConduct(), told)):
+    for conduct, by in ((OutingWalk(), answer), (OutingAfterWalk(), told)):
         _walk_killed(diary, conduct, by, steps_back, kill_every)
     (outing,) = of(diary.context, Outing)
     taped = of(diary.context, TapeOn)
@@ -380,21 +383,21 @@ def test_killed_at_any_page_nothing_is_lost_or_doubled(
 
 
 def _walk_killed(
-    diary: Kept, conduct: Conduct, answer: Answerer, steps_back: int, kill_every: int
+    diary: Kept, conduct: WalkKind[Any, Any], answer: Answerer, steps_back: int, kill_every: int
 ) -> None:
     outcome = begin(diary.context, conduct, "right")
     for turn in range(1, 60):
-        if isinstance(outcome, Finished):
+        if isinstance(outcome, WalkResult):
             return
         key = outcome.page.key
-        if turn % kill_every == 0 and outcome.begun.answers:
+        if turn % kill_every == 0 and outcome.state.answers:
             outcome = begin(diary.kill(), conduct, "right")
-            assert isinstance(outcome, Underway)
+            assert isinstance(outcome, WalkStep)
             assert outcome.page.key == key
         if turn == 3:
             for _ in range(steps_back):
                 gone_back = back(diary.context, conduct, outcome)
-                assert isinstance(gone_back, Underway)
+                assert isinstance(gone_back, WalkStep)
                 outcome = gone_back
         outcome = give(diary.context, conduct, outcome, answer(outcome.page))
     raise AssertionError("the walk did not end")
@@ -403,19 +406,19 @@ def _walk_killed(
 def test_tape_off_in_the_check_is_on_disk_before_the_skin_is_asked(context: Context) -> None:
     out(context)
     later(context, days=1)
-    conduct = OutingConduct()
+    conduct = OutingWalk()
     answer = but(going_out, tape_check={"feelings": ["numbness"]})
     outcome = begin(context, conduct, "right")
-    while isinstance(outcome, Underway) and not isinstance(outcome.page, SkinPage):
+    while isinstance(outcome, WalkStep) and not isinstance(outcome.page, SkinPage):
         outcome = give(context, conduct, outcome, answer(outcome.page))
     assert current_wear(context.entries, "right") is None
     again = begin(context, conduct, "right")
-    assert isinstance(again, Underway)
+    assert isinstance(again, WalkStep)
     assert isinstance(again.page, SkinPage)
     assert not again.can_go_back
 
 
 def test_no_page_of_new_tape_without_its_questions(context: Context) -> None:
-    pages, _ = through(context, OutingConduct(), going_out)
+    pages, _ = through(context, OutingWalk(), going_out)
     assert [page.key for page in pages if isinstance(page, TapeOnPage)] == ["tape_on:1"]
     assert not any(isinstance(page, TapeTakenOffPage) for page in pages)

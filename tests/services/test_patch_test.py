@@ -15,8 +15,8 @@ from companion.care.records import PatchTest, WarningSign
 from companion.care.stopping import CardPage
 from companion.care.tape_gate import patch_test_state
 from companion.services.context import Context
-from companion.services.patch_test import PatchConduct, PatchReadingConduct, patch_waiting
-from companion.services.walks import Finished, Underway, begin, give
+from companion.services.patch_test import PatchReadingWalk, PatchWalk, patch_waiting
+from companion.services.walks import WalkResult, WalkStep, begin, give
 from tests.builders import at, patch_test, warning
 from tests.care.content import CATALOGUE, whole_plan
 from tests.care.test_patch_questions import placing
@@ -35,13 +35,13 @@ def context(tmp_path: Path) -> Iterator[Context]:
     diary.close()
 
 
-def place(context: Context) -> Finished:
-    return through(context, PatchConduct(), placing)[1]
+def place(context: Context) -> WalkResult[Any, Any]:
+    return through(context, PatchWalk(), placing)[1]
 
 
 def look(context: Context, *answers: Mapping[str, Any]) -> list[Page]:
     given_answers = iter(answers)
-    return through(context, PatchReadingConduct(), lambda _page: next(given_answers))[0]
+    return through(context, PatchReadingWalk(), lambda _page: next(given_answers))[0]
 
 
 def state(context: Context) -> str:
@@ -89,15 +89,15 @@ def test_each_look_is_a_correction_that_keeps_what_was_before(context: Context) 
 def test_skin_that_is_not_clear_is_on_disk_before_the_page_that_says_so(context: Context) -> None:
     place(context)
     later(context, hours=30)
-    outcome = begin(context, PatchReadingConduct(), "right")
-    assert isinstance(outcome, Underway)
-    shown = give(context, PatchReadingConduct(), outcome, {"skin": "pink"})
-    assert isinstance(shown, Underway)
+    outcome = begin(context, PatchReadingWalk(), "right")
+    assert isinstance(outcome, WalkStep)
+    shown = give(context, PatchReadingWalk(), outcome, {"skin": "pink"})
+    assert isinstance(shown, WalkStep)
     assert isinstance(shown.page, patch.PatchNotClearPage)
     assert not shown.can_go_back
     assert gate_state(context) == "not_clear"
-    again = begin(context, PatchReadingConduct(), "right")
-    assert isinstance(again, Underway)
+    again = begin(context, PatchReadingWalk(), "right")
+    assert isinstance(again, WalkStep)
     assert again.page == shown.page
 
 
@@ -119,10 +119,10 @@ def test_a_mistake_is_taken_back_and_both_are_kept(context: Context) -> None:
 def test_a_mistake_and_then_nothing_leaves_the_look_open(context: Context) -> None:
     place(context)
     later(context, hours=30)
-    conduct = PatchReadingConduct()
+    conduct = PatchReadingWalk()
     outcome = begin(context, conduct, "right")
     for answer in ({"skin": "itchy"}, {"skin": "mistake"}):
-        assert isinstance(outcome, Underway)
+        assert isinstance(outcome, WalkStep)
         outcome = give(context, conduct, outcome, answer)
     assert state(context) == "first_reading_due"
 
@@ -139,13 +139,13 @@ def test_a_blister_shows_and_writes_its_card(context: Context) -> None:
 def test_too_early_writes_nothing_and_opens_later_the_same_day(context: Context) -> None:
     place(context)
     later(context, hours=23)
-    early = begin(context, PatchReadingConduct(), "right")
-    assert isinstance(early, Underway)
+    early = begin(context, PatchReadingWalk(), "right")
+    assert isinstance(early, WalkStep)
     assert isinstance(early.page, patch.PatchNotNowPage)
     assert early.page.look_from == at(TODAY + timedelta(days=1), 10)
     later(context, hours=2)
-    due = begin(context, PatchReadingConduct(), "right")
-    assert isinstance(due, Underway)
+    due = begin(context, PatchReadingWalk(), "right")
+    assert isinstance(due, WalkStep)
     assert isinstance(due.page, patch.PatchLookPage)
     assert len(of(context, PatchTest)) == 1
 
@@ -170,12 +170,12 @@ def test_an_answer_given_too_late_does_not_count(context: Context) -> None:
     later(context, hours=25)
     look(context, {"skin": "clear"})
     later(context, hours=47)
-    outcome = begin(context, PatchReadingConduct(), "right")
-    assert isinstance(outcome, Underway)
+    outcome = begin(context, PatchReadingWalk(), "right")
+    assert isinstance(outcome, WalkStep)
     assert isinstance(outcome.page, patch.PatchLookPage)
     later(context, hours=2)
-    answered = give(context, PatchReadingConduct(), outcome, {"skin": "clear"})
-    assert isinstance(answered, Underway)
+    answered = give(context, PatchReadingWalk(), outcome, {"skin": "clear"})
+    assert isinstance(answered, WalkStep)
     assert isinstance(answered.page, patch.PatchNotNowPage)
     assert answered.page.when == "too_late"
     assert gate_state(context) == "read_too_late"
@@ -195,7 +195,7 @@ def test_a_reaction_too_early_is_kept_and_ends_the_make(context: Context) -> Non
     later(context, hours=4)
     look(context, {"look": "reaction"}, {"skin": "itchy"}, {"skin": "kept"})
     assert gate_state(context) == "not_clear"
-    pages, done = through(context, PatchConduct(), placing)
+    pages, done = through(context, PatchWalk(), placing)
     assert isinstance(pages[-1], patch.PatchNotClearPage)
     assert not done.end.placed
 
@@ -210,7 +210,7 @@ def test_a_new_make_starts_again(context: Context) -> None:
             return {"make": "own", "own": "Harbour tape"}
         return placing(page)
 
-    through(context, PatchConduct(), another)
+    through(context, PatchWalk(), another)
     found = patch_waiting(PLAN, context.entries, context.clock.now(), CATALOGUE)
     assert found is not None
     assert (found.make, found.state) == ("Harbour tape", "waiting")
@@ -221,7 +221,7 @@ def test_a_new_make_starts_again(context: Context) -> None:
 def test_no_piece_under_a_lock(context: Context, sign: str) -> None:
     """Also under a lock that a gate would ask about: there is no gate here."""
     context.journal.append(warning(TODAY, sign, CATALOGUE.sign(sign).level))
-    _, done = through(context, PatchConduct(), placing)
+    _, done = through(context, PatchWalk(), placing)
     assert not done.end.placed
     assert of(context, PatchTest) == []
 
@@ -238,7 +238,7 @@ def test_tolerated_in_the_clinic_is_clear(context: Context) -> None:
     context.journal.append(patch_test(at(TODAY, 9), tolerated_in_clinic=True))
     assert state(context) == "clear"
     with pytest.raises(LookupError):
-        begin(context, PatchReadingConduct(), "right")
+        begin(context, PatchReadingWalk(), "right")
 
 
 _HOURS = st.lists(st.integers(1, 100), min_size=1, max_size=4)
@@ -262,7 +262,7 @@ def test_a_missed_look_never_counts_as_clear(
         answer = "gone" if turn in gone else "clear"
         pages, _ = through(
             context,
-            PatchReadingConduct(),
+            PatchReadingWalk(),
             lambda page, answer=answer: {"look": "no", "skin": answer},  # type: ignore[misc]
         )
         if isinstance(pages[0], patch.PatchLookPage) and answer == "clear":
@@ -276,28 +276,28 @@ def test_a_missed_look_never_counts_as_clear(
 
 def test_killed_at_any_page_a_look_is_written_once(tmp_path: Path) -> None:
     diary = Kept(tmp_path, PLAN, clock=HandClock(at(TODAY, 10)))
-    outcome = begin(diary.context, PatchConduct(), "right")
-    while isinstance(outcome, Underway):
+    outcome = begin(diary.context, PatchWalk(), "right")
+    while isinstance(outcome, WalkStep):
         page = outcome.page
-        outcome = give(diary.context, PatchConduct(), outcome, placing(page))
-        if isinstance(outcome, Underway):
+        outcome = give(diary.context, PatchWalk(), outcome, placing(page))
+        if isinstance(outcome, WalkStep):
             page = outcome.page
-            outcome = begin(diary.kill(), PatchConduct(), "right")
-            assert isinstance(outcome, Underway)
+            outcome = begin(diary.kill(), PatchWalk(), "right")
+            assert isinstance(outcome, WalkStep)
             assert outcome.page == page
     (placed,) = of(diary.context, PatchTest)
     diary.clock.pass_by(hours=25)
     answers = iter([{"skin": "broken"}, {"card": "read"}, {"skin": "kept"}])
-    outcome = begin(diary.context, PatchReadingConduct(), "right")
+    looked = begin(diary.context, PatchReadingWalk(), "right")
     for answer in answers:
-        assert isinstance(outcome, Underway)
-        page = outcome.page
-        if outcome.begun.answers:
-            outcome = begin(diary.kill(), PatchReadingConduct(), "right")
-            assert isinstance(outcome, Underway)
-            assert outcome.page == page
-        outcome = give(diary.context, PatchReadingConduct(), outcome, answer)
-    assert isinstance(outcome, Finished)
+        assert isinstance(looked, WalkStep)
+        page = looked.page
+        if looked.state.answers:
+            looked = begin(diary.kill(), PatchReadingWalk(), "right")
+            assert isinstance(looked, WalkStep)
+            assert looked.page == page
+        looked = give(diary.context, PatchReadingWalk(), looked, answer)
+    assert isinstance(looked, WalkResult)
     assert len(versions_of(diary.context.journal.entries(), placed.id)) == 2
     assert [sign.sign for sign in of(diary.context, WarningSign)] == ["skin_broken"]
     diary.close()

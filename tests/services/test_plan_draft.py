@@ -32,8 +32,8 @@ from companion.services.plan_draft import (
     taught_today,
     ticked,
 )
-from companion.services.routine import RoutineConduct
-from companion.services.walks import Underway, begin
+from companion.services.routine import RoutineWalk
+from companion.services.walks import WalkStep, begin
 from companion.wire.sign_off import content_sha256, sign_off_holds
 from tests.care.content import CATALOGUE, answered
 from tests.said import sentence
@@ -555,8 +555,8 @@ def test_a_signed_plan_goes_home_and_the_routine_begins(template: str, tmp_path:
         kept.context.journal.append(plans=(reading.plan,))
         assert kept.context.plan() == plan
         assert front(kept.context).knees[0].exercise == "due"
-        begun = begin(kept.context, RoutineConduct(), "right")
-        assert isinstance(begun, Underway)
+        begun = begin(kept.context, RoutineWalk(), "right")
+        assert isinstance(begun, WalkStep)
         assert begun.page.key == "gate"
         revised = put(from_last(plan, TODAY + timedelta(days=1)), rounds=1, check_moves=4)
         second = sign(revised, CATALOGUE, name="R. Vane", registration="PT 4711", at=AT)

@@ -12,32 +12,31 @@ from companion.care.records import KnownSign, Plan, Session, TapeOff, TapeOn, Wa
 from companion.care.routine import ClosedPage, ExercisePage, NoHandsPage, RestPainPage, StepPage
 from companion.care.stopping import CardPage, OpenSignPage
 from companion.care.taping import NoTapePage
-from companion.presentation.home.routine_pages import Setting, page_view
+from companion.presentation.home.walk_pages import Setting, page_view
 from companion.presentation.view.page import CardBlock
 from companion.services.context import Context
-from companion.services.day_page import DayConduct
+from companion.services.day_page import DayWalk
 from companion.services.front import front
-from companion.services.routine import RoutineConduct, end_early
+from companion.services.routine import RoutineWalk
 from companion.services.signs import (
-    ClearConduct,
-    StopConduct,
+    ClearWalk,
+    StopWalk,
     asked_signs,
 )
 from companion.services.tape import (
-    SkinConduct,
-    TapeCheckConduct,
-    TapeOffConduct,
-    TapeOnConduct,
+    SkinWalk,
+    TapeCheckWalk,
+    TapeOffWalk,
+    TapeOnWalk,
 )
 from companion.services.visit import diary_file, summary_file
 from companion.services.walks import (
-    Conduct,
-    Finished,
-    Underway,
+    WalkKind,
+    WalkResult,
+    WalkStep,
     begin,
     give,
-    leave,
-    nothing_to_tell,
+    stop,
 )
 from tests.builders import at, page, session, tape_off, tape_on, warning
 from tests.care.walking import CATALOGUE, STANDING, taught_plan
@@ -78,11 +77,11 @@ def _tick(sign_id: str, prefix: str) -> dict[str, Any]:
 def test_every_sign_has_its_card_its_entry_and_its_lock(sign: Any, door: str, keep: Keep) -> None:
     diary = keep(*BEFORE, plan=PLAN)
     context = diary.context
-    conduct: Conduct = RoutineConduct() if door == "gate" else StopConduct()
+    conduct: WalkKind[Any, Any] = RoutineWalk() if door == "gate" else StopWalk()
     prefix = "list" if door == "gate" else "stop"
     key = f"{prefix}:1:{sign.id}:card"
     outcome = walk_on(context, conduct, answer=answer_by(_tick(sign.id, prefix)), until=key)
-    assert isinstance(outcome, Underway)
+    assert isinstance(outcome, WalkStep)
 
     # Its card is on screen, with the words and the level of the list.
     card = shown(outcome)
@@ -105,7 +104,7 @@ def test_every_sign_has_its_card_its_entry_and_its_lock(sign: Any, door: str, ke
         closed = what in sign.locks or (what == "standing_steps" and "exercise" in sign.locks)
         assert getattr(held, what) == (still and closed), what
     if sign.ends == "session":
-        assert isinstance(after, Finished)
+        assert isinstance(after, WalkResult)
     if door == "stop" and sign.locks:
         assert ended(after).ends == "card"
     if level_rank(sign.level) >= level_rank("today"):
@@ -117,18 +116,19 @@ def _stays_closed_until_cleared(diary: Kept, sign_id: str) -> None:
     for days in range(3):
         diary.clock.pass_by(days=min(days, 1))
         sessions = len(of(context, Session))
-        outcome = begin(context, RoutineConduct(), "right")
+        outcome = begin(context, RoutineWalk(), "right")
         assert shown(outcome) == ClosedPage(sign=sign_id)
-        assert isinstance(outcome, Underway)
-        done = give(context, RoutineConduct(), outcome, {})
-        assert nothing_to_tell(ended(done))
+        assert isinstance(outcome, WalkStep)
+        done = give(context, RoutineWalk(), outcome, {})
+        assert isinstance(done, WalkResult)
+        assert not done.tells
         assert len(of(context, Session)) == sessions, "a closed door is no session"
-        tape = walk_on(context, TapeOnConduct(), answer=answer_by({"gate": {"gate": "none"}}))
+        tape = walk_on(context, TapeOnWalk(), answer=answer_by({"gate": {"gate": "none"}}))
         assert not ended(tape).put_on
         assert front(context).due[0].what == "locked"
     walk_on(
         context,
-        ClearConduct(),
+        ClearWalk(),
         answer=answer_by(
             {
                 "open_card": {"how": "checked_by_professional"},
@@ -137,22 +137,22 @@ def _stays_closed_until_cleared(diary: Kept, sign_id: str) -> None:
         ),
     )
     assert most_pressing(context.entries, CATALOGUE.stop_list) is None
-    assert isinstance(shown(walk_on(context, RoutineConduct(), until="rest_pain")), RestPainPage)
+    assert isinstance(shown(walk_on(context, RoutineWalk(), until="rest_pain")), RestPainPage)
 
 
 @pytest.mark.parametrize("sign", ["chest_or_breath", "fever", "skin_broken", "unwell", "lump"])
 def test_tape_off_record_and_visit_are_open_under_any_lock(sign: str, keep: Keep) -> None:
     diary = keep(tape_on(at(9)))
     context = diary.context
-    walk_on(context, StopConduct(), answer=answer_by(_tick(sign, "stop")))
-    assert isinstance(walk_on(context, TapeCheckConduct()), Finished)
-    done = walk_on(context, TapeOffConduct())
-    assert isinstance(done, Finished)
+    walk_on(context, StopWalk(), answer=answer_by(_tick(sign, "stop")))
+    assert isinstance(walk_on(context, TapeCheckWalk()), WalkResult)
+    done = walk_on(context, TapeOffWalk())
+    assert isinstance(done, WalkResult)
     (off,) = of(context, TapeOff)
     assert off.happened_at == at(10)
     diary.clock.pass_by(minutes=31)
-    assert ended(walk_on(context, SkinConduct())).skin == "clear"
-    assert ended(walk_on(context, DayConduct())).pain_average == 3
+    assert ended(walk_on(context, SkinWalk())).skin == "clear"
+    assert ended(walk_on(context, DayWalk())).pain_average == 3
     assert diary_file(context).startswith(b"homeknee diary 3 ")
     assert summary_file(context, lambda _diary, found, _catalogue: str(len(found)).encode())
 
@@ -163,10 +163,10 @@ def test_tape_off_record_and_visit_are_open_under_any_lock(sign: str, keep: Keep
 @pytest.mark.parametrize("door", ["list", "stop"])
 def test_a_mistake_keeps_both_the_tick_and_what_became_of_it(door: str, keep: Keep) -> None:
     context = keep(*BEFORE).context
-    conduct: Conduct = RoutineConduct() if door == "list" else StopConduct()
+    conduct: WalkKind[Any, Any] = RoutineWalk() if door == "list" else StopWalk()
     answers = _tick("fever", door) | {f"{door}:1:fever:card": {"card": "mistake"}}
     outcome = walk_on(context, conduct, answer=answer_by(answers), until=f"{door}:2")
-    assert isinstance(outcome, Underway), "the list comes back"
+    assert isinstance(outcome, WalkStep), "the list comes back"
     first, second = of(context, WarningSign)
     assert first.cleared is None
     assert (second.cleared, second.replaces) == ("ticked_by_mistake", first.id)
@@ -177,7 +177,7 @@ def test_all_signs_ticked_are_on_disk_when_the_first_card_is_seen(keep: Keep) ->
     """Whoever puts the screen down to call for help has ticked the others too."""
     context = keep(*BEFORE).context
     answers = answer_by({"stop:1": {"signs": ["skin_broken", "lump", "foot_cold"]}})
-    walk_on(context, StopConduct(), answer=answers, until="stop:1:foot_cold:card")
+    walk_on(context, StopWalk(), answer=answers, until="stop:1:foot_cold:card")
     assert {w.sign for w in of(context, WarningSign)} == {"foot_cold", "skin_broken", "lump"}
 
 
@@ -186,7 +186,7 @@ def test_levels_only_rise(keep: Keep) -> None:
     context = keep(*BEFORE).context
     ranks = []
     for sign in ("lump", "fever", "foot_cold", "lump"):
-        walk_on(context, StopConduct(), answer=answer_by({"stop:1": {"signs": [sign]}}))
+        walk_on(context, StopWalk(), answer=answer_by({"stop:1": {"signs": [sign]}}))
         highest = most_pressing(context.entries, CATALOGUE.stop_list)
         assert highest is not None
         ranks.append(level_rank(highest.level))
@@ -201,7 +201,7 @@ def test_the_card_on_the_front_page_is_the_one_that_is_cleared_first(keep: Keep)
     pressing = front(context).locked
     assert pressing is not None
     assert pressing.sign == "foot_cold"
-    assert shown(begin(context, ClearConduct(), "right")).sign == "foot_cold"  # type: ignore[attr-defined]
+    assert shown(begin(context, ClearWalk(), "right")).sign == "foot_cold"  # type: ignore[attr-defined]
 
 
 # ------------------------------------------------------------ Stop in the middle
@@ -214,11 +214,11 @@ def test_a_sign_that_locks_is_not_walked_past_after_stop(sign: str, keep: Keep) 
     """Stop in a hands step, a tick that locks: the routine is over, as far as it came."""
     diary = keep()
     context = diary.context
-    walk_on(context, RoutineConduct(), until="step:1:2")
-    stop = walk_on(context, StopConduct(), answer=answer_by(_tick(sign, "stop")))
-    assert ended(stop).ends == "card"
-    entry = end_early(context, "right", "card")
-    assert entry is not None
+    walk_on(context, RoutineWalk(), until="step:1:2")
+    stopped = walk_on(context, StopWalk(), answer=answer_by(_tick(sign, "stop")))
+    assert ended(stopped).ends == "card"
+    (entry,) = stop(context, RoutineWalk(), "right", "card")
+    assert isinstance(entry, Session)
     assert (entry.ended, entry.reason) == ("stopped", "card")
     assert len(entry.rounds[0].steps) == 1
 
@@ -229,12 +229,12 @@ def test_a_routine_left_in_the_middle_is_closed_by_a_sign_ticked_elsewhere(
 ) -> None:
     diary = keep(plan=taught_plan(side="both"))
     context = diary.context
-    walk_on(context, RoutineConduct(), "right", until="step:1:2")
+    walk_on(context, RoutineWalk(), "right", until="step:1:2")
     if left_by == "the front page":
-        walk_on(context, StopConduct(), "right", answer_by(_tick("fever", "stop")))
+        walk_on(context, StopWalk(), "right", answer_by(_tick("fever", "stop")))
     else:
-        walk_on(context, RoutineConduct(), "left", answer_by(_tick("fever", "list")))
-    outcome = begin(context, RoutineConduct(), "right")
+        walk_on(context, RoutineWalk(), "left", answer_by(_tick("fever", "list")))
+    outcome = begin(context, RoutineWalk(), "right")
     assert shown(outcome) == ClosedPage(sign="fever")
     mine = [entry for entry in of(context, Session) if entry.side == "right"]
     assert [(entry.ended, entry.reason) for entry in mine] == [("stopped", "card")]
@@ -242,28 +242,28 @@ def test_a_routine_left_in_the_middle_is_closed_by_a_sign_ticked_elsewhere(
 
 def test_tape_on_left_in_the_middle_is_closed_by_a_sign_ticked_elsewhere(keep: Keep) -> None:
     context = keep().context
-    walk_on(context, TapeOnConduct(), until="tape:1:3")
-    walk_on(context, StopConduct(), answer=answer_by(_tick("skin_broken", "stop")))
-    done = walk_on(context, TapeOnConduct(), answer=answer_by({"open:skin_broken": {"over": "no"}}))
+    walk_on(context, TapeOnWalk(), until="tape:1:3")
+    walk_on(context, StopWalk(), answer=answer_by(_tick("skin_broken", "stop")))
+    done = walk_on(context, TapeOnWalk(), answer=answer_by({"open:skin_broken": {"over": "no"}}))
     assert not ended(done).put_on
     assert not of(context, TapeOn)
 
 
 def test_tape_off_that_is_stopped_by_a_card_is_written_as_far_as_it_came(keep: Keep) -> None:
     context = keep(tape_on(at(9))).context
-    walk_on(context, TapeOffConduct(), until="skin")
-    walk_on(context, StopConduct(), answer=answer_by(_tick("foot_cold", "stop")))
-    leave(context, TapeOffConduct(), "right")
+    walk_on(context, TapeOffWalk(), until="skin")
+    walk_on(context, StopWalk(), answer=answer_by(_tick("foot_cold", "stop")))
+    stop(context, TapeOffWalk(), "right", "card")
     assert len(of(context, TapeOff)) == 1
 
 
 def test_stop_pressed_anew_later_begins_at_the_list(keep: Keep) -> None:
     diary = keep()
     answers = answer_by({"stop:1": {"signs": ["lump"]}})
-    left = walk_on(diary.context, StopConduct(), answer=answers, until="stop:1:lump:card")
-    assert begin(diary.kill(), StopConduct(), "right") == left
+    left = walk_on(diary.context, StopWalk(), answer=answers, until="stop:1:lump:card")
+    assert begin(diary.kill(), StopWalk(), "right") == left
     diary.clock.pass_by(hours=2)
-    assert shown(begin(diary.context, StopConduct(), "right")).key == "stop:1"
+    assert shown(begin(diary.context, StopWalk(), "right")).key == "stop:1"
 
 
 # ------------------------------------------------------------ asked again
@@ -275,32 +275,32 @@ def test_a_call_sign_is_asked_about_at_the_next_gate_until_it_is_answered(
 ) -> None:
     diary = keep(*BEFORE, plan=PLAN)
     context = diary.context
-    walk_on(context, StopConduct(), answer=answer_by(_tick(sign, "stop")))
+    walk_on(context, StopWalk(), answer=answer_by(_tick(sign, "stop")))
     for _ in range(2):
         diary.clock.pass_by(days=1)
-        outcome = begin(context, RoutineConduct(), "right")
+        outcome = begin(context, RoutineWalk(), "right")
         assert shown(outcome) == OpenSignPage(key=f"open:{sign}", sign=sign)
-        walk_on(context, RoutineConduct(), answer=answer_by({f"open:{sign}": {"over": "no"}}))
+        walk_on(context, RoutineWalk(), answer=answer_by({f"open:{sign}": {"over": "no"}}))
     diary.clock.pass_by(days=1)
-    walk_on(context, RoutineConduct(), answer=answer_by({f"open:{sign}": {"over": "yes"}}))
+    walk_on(context, RoutineWalk(), answer=answer_by({f"open:{sign}": {"over": "yes"}}))
     assert counting(context, WarningSign)[0].cleared == "asked_again"
-    assert not isinstance(shown(begin(context, RoutineConduct(), "right")), OpenSignPage)
+    assert not isinstance(shown(begin(context, RoutineWalk(), "right")), OpenSignPage)
 
 
 def test_a_sign_that_leaves_out_standing_leaves_them_out_until_it_is_answered(keep: Keep) -> None:
     diary = keep(*BEFORE)
     context = diary.context
-    walk_on(context, StopConduct(), answer=answer_by(_tick("sudden_pain_every_step", "stop")))
+    walk_on(context, StopWalk(), answer=answer_by(_tick("sudden_pain_every_step", "stop")))
 
     def exercises(over: str) -> set[str]:
         diary.clock.pass_by(days=1)
         found: set[str] = set()
-        outcome = begin(context, RoutineConduct(), "right")
+        outcome = begin(context, RoutineWalk(), "right")
         answer = answer_by({"open:sudden_pain_every_step": {"over": over}})
-        while isinstance(outcome, Underway):
+        while isinstance(outcome, WalkStep):
             if isinstance(outcome.page, ExercisePage):
                 found.add(outcome.page.exercise.exercise)
-            outcome = give(context, RoutineConduct(), outcome, answer(outcome.page))
+            outcome = give(context, RoutineWalk(), outcome, answer(outcome.page))
         return found
 
     assert not exercises("no") & STANDING
@@ -310,20 +310,20 @@ def test_a_sign_that_leaves_out_standing_leaves_them_out_until_it_is_answered(ke
 # ------------------------------------------------------------ skin
 
 
-FOUND_BY: dict[str, tuple[Conduct, tuple[Any, ...], dict[str, Any]]] = {
-    "tape off": (TapeOffConduct(), (tape_on(at(9)),), {"skin": {"skin": "blister"}}),
+FOUND_BY: dict[str, tuple[WalkKind[Any, Any], tuple[Any, ...], dict[str, Any]]] = {
+    "tape off": (TapeOffWalk(), (tape_on(at(9)),), {"skin": {"skin": "blister"}}),
     "the second look": (
-        SkinConduct(),
+        SkinWalk(),
         (tape_on(at(9)), tape_off(at(10, 17))),
         {"skin": {"skin": "broken"}},
     ),
     "the tape check": (
-        TapeCheckConduct(),
+        TapeCheckWalk(),
         (tape_on(at(9)),),
         {"tape_check": {"feelings": ["itch"]}, "skin": {"skin": "broken"}},
     ),
-    "the day page": (DayConduct(), (tape_on(at(9)),), {"skin": {"skin": "blister"}}),
-    "the list": (RoutineConduct(), (), {"list:1": {"signs": ["skin_broken"]}}),
+    "the day page": (DayWalk(), (tape_on(at(9)),), {"skin": {"skin": "blister"}}),
+    "the list": (RoutineWalk(), (), {"list:1": {"signs": ["skin_broken"]}}),
 }
 
 
@@ -341,11 +341,11 @@ def test_broken_skin_locks_hands_and_tape_there_until_it_is_read_clear(
     assert (right.hands, right.tape_on, right.exercise) == (True, True, False)
     assert (left.hands, left.tape_on) == (False, False)
     if found_by == "the day page":  # the tape is still on: it comes off first
-        walk_on(context, TapeOffConduct(), answer=answer_by({"skin": {"skin": "clear"}}))
+        walk_on(context, TapeOffWalk(), answer=answer_by({"skin": {"skin": "clear"}}))
 
     for over in ("no", "yes"):
         diary.clock.pass_by(days=2)
-        pages = _pages(context, RoutineConduct(), {"open:skin_broken": {"over": over}})
+        pages = _pages(context, RoutineWalk(), {"open:skin_broken": {"over": over}})
         kinds = {type(found) for found in pages}
         assert OpenSignPage in kinds
         assert (StepPage in kinds) == (over == "yes")
@@ -353,11 +353,11 @@ def test_broken_skin_locks_hands_and_tape_there_until_it_is_read_clear(
     assert not locks(context.entries, "right", CATALOGUE.stop_list).tape_on
 
 
-def _pages(context: Context, conduct: Conduct, answers: dict[str, Any]) -> list[Any]:
+def _pages(context: Context, conduct: WalkKind[Any, Any], answers: dict[str, Any]) -> list[Any]:
     pages = []
     outcome = begin(context, conduct, "right")
     answer = answer_by(answers)
-    while isinstance(outcome, Underway):
+    while isinstance(outcome, WalkStep):
         pages.append(outcome.page)
         outcome = give(context, conduct, outcome, answer(outcome.page))
     return pages
@@ -367,11 +367,11 @@ def _pages(context: Context, conduct: Conduct, answers: dict[str, Any]) -> list[
 def test_broken_skin_of_a_paper_page_is_asked_about_without_a_card(skin: Any, keep: Keep) -> None:
     diary = keep(page(8, skin=skin, written_by="paper"))
     context = diary.context
-    pages = _pages(context, RoutineConduct(), {"open:skin_broken": {"over": "no"}})
+    pages = _pages(context, RoutineWalk(), {"open:skin_broken": {"over": "no"}})
     assert isinstance(pages[0], OpenSignPage)
     assert [p.reason for p in pages if isinstance(p, NoHandsPage)] == ["skin"]
     diary.clock.pass_by(days=1)
-    walk_on(context, RoutineConduct(), answer=answer_by({"open:skin_broken": {"over": "yes"}}))
+    walk_on(context, RoutineWalk(), answer=answer_by({"open:skin_broken": {"over": "yes"}}))
     (read,) = of(context, WarningSign)
     assert (read.cleared, read.replaces) == ("skin_read_clear", None)
     assert not locks(context.entries, "right", CATALOGUE.stop_list).hands
@@ -379,9 +379,9 @@ def test_broken_skin_of_a_paper_page_is_asked_about_without_a_card(skin: Any, ke
 
 def test_stop_does_not_guess_which_knee_a_sore_belongs_to(keep: Keep) -> None:
     context = keep(plan=taught_plan(side="both")).context
-    walk_on(context, StopConduct(), answer=answer_by(_tick("skin_broken", "stop")))
+    walk_on(context, StopWalk(), answer=answer_by(_tick("skin_broken", "stop")))
     assert sorted(w.sides for w in of(context, WarningSign)) == [("left",), ("right",)]
-    walk_on(context, RoutineConduct(), answer=answer_by({"open:skin_broken": {"over": "yes"}}))
+    walk_on(context, RoutineWalk(), answer=answer_by({"open:skin_broken": {"over": "yes"}}))
     right, left = (locks(context.entries, s, CATALOGUE.stop_list) for s in ("right", "left"))
     assert (right.hands, left.hands) == (False, True)
 
@@ -390,13 +390,13 @@ def test_stop_ticked_by_mistake_takes_both_knees_back(keep: Keep) -> None:
     context = keep(plan=taught_plan(side="both")).context
     answers = _tick("skin_broken", "stop")
     answers["stop:1:skin_broken:card"] = {"card": "mistake"}
-    walk_on(context, StopConduct(), answer=answer_by(answers))
+    walk_on(context, StopWalk(), answer=answer_by(answers))
     assert not open_warnings(context.entries, CATALOGUE.stop_list)
 
 
 def test_open_broken_skin_does_not_end_tape_off_and_refuses_tape_on(keep: Keep) -> None:
     context = keep(warning(9, "skin_broken", "call", sides=("right",))).context
-    pages = _pages(context, TapeOnConduct(), {"open:skin_broken": {"over": "no"}})
+    pages = _pages(context, TapeOnWalk(), {"open:skin_broken": {"over": "no"}})
     assert [p.reasons for p in pages if isinstance(p, NoTapePage)] == [("locked",)]
     assert not of(context, TapeOn)
 
@@ -415,8 +415,8 @@ def test_known_signs_bring_their_known_and_their_worse_form(keep: Keep) -> None:
 
 def test_stop_offers_what_may_happen_in_the_first_session(keep: Keep) -> None:
     context = keep().context
-    start = StopConduct().start(context, taught_plan(), "right", at(10).date())
-    assert {"faint_in_session", "pain_over_limit"} <= set(start["asked"])
+    start = StopWalk().start(context, taught_plan(), "right", at(10).date())
+    assert {"faint_in_session", "pain_over_limit"} <= set(start.asked)
 
 
 def test_signs_of_tape_are_offered_once_tape_was_worn(keep: Keep) -> None:
@@ -440,9 +440,9 @@ def test_a_check_is_dated_and_never_before_the_sign(keep: Keep) -> None:
         "open_card": {"how": "checked_by_professional"},
         "checked": {"days_ago": 1, "who": "walk-in clinic"},
     }
-    checked = walk_on(context, ClearConduct(), answer=answer_by(answers), until="checked")
+    checked = walk_on(context, ClearWalk(), answer=answer_by(answers), until="checked")
     assert shown(checked).most_days_ago == 2  # type: ignore[attr-defined]
-    walk_on(context, ClearConduct(), answer=answer_by(answers))
+    walk_on(context, ClearWalk(), answer=answer_by(answers))
     (cleared,) = counting(context, WarningSign)
     assert cleared.cleared == "checked_by_professional"
     assert cleared.cleared_on == at(10).date() - timedelta(days=1)
@@ -453,7 +453,7 @@ def test_a_check_is_dated_and_never_before_the_sign(keep: Keep) -> None:
 
 def test_not_yet_leaves_it_open(keep: Keep) -> None:
     context = keep(warning(8)).context
-    walk_on(context, ClearConduct(), answer=answer_by({"open_card": {"how": "not_yet"}}))
+    walk_on(context, ClearWalk(), answer=answer_by({"open_card": {"how": "not_yet"}}))
     assert most_pressing(context.entries, CATALOGUE.stop_list) is not None
 
 
@@ -461,11 +461,11 @@ def test_clearing_left_half_way_is_not_gone_on_with_for_another_sign(keep: Keep)
     context = keep(warning(8)).context
     walk_on(
         context,
-        ClearConduct(),
+        ClearWalk(),
         answer=answer_by({"open_card": {"how": "checked_by_professional"}}),
         until="checked",
     )
-    walk_on(context, StopConduct(), answer=answer_by(_tick("foot_cold", "stop")))
-    again = shown(begin(context, ClearConduct(), "right"))
+    walk_on(context, StopWalk(), answer=answer_by(_tick("foot_cold", "stop")))
+    again = shown(begin(context, ClearWalk(), "right"))
     assert again.key == "open_card"
     assert again.sign == "foot_cold"  # type: ignore[attr-defined]

@@ -9,17 +9,17 @@ from companion.care.records import CautionAnswer, GateAnswer, Session, TapeOff, 
 from companion.care.stopping import CardPage, GatePage, StopListPage
 from companion.care.taping import NoTapePage, SkinTooEarlyPage, TapeReadyPage
 from companion.services.front import front
-from companion.services.outing import OutingConduct
-from companion.services.routine import RoutineConduct
+from companion.services.outing import OutingWalk
+from companion.services.routine import RoutineWalk
 from companion.services.tape import (
-    SkinConduct,
-    TapeCheckConduct,
-    TapeOffConduct,
-    TapeOnConduct,
+    SkinWalk,
+    TapeCheckWalk,
+    TapeOffWalk,
+    TapeOnWalk,
     remembered,
     tape_outlook,
 )
-from companion.services.walks import Conduct, Underway, begin, give
+from companion.services.walks import WalkKind, WalkStep, begin, give
 from tests.builders import DAY, at, patch_test, session, tape_off, tape_on
 from tests.care.walking import NO_CAUTIONS, taught_plan
 from tests.services.conftest import Keep
@@ -42,7 +42,7 @@ def caution(name: str, **fields: Any) -> tuple[CautionAnswer, ...]:
 def test_tape_on_is_written_when_it_is_said_to_be_on(keep: Keep) -> None:
     diary = keep()
     by = {"tape_on:1": {"tape": "on", "by": "person"}}
-    walk_on(diary.context, TapeOnConduct(), answer=answer_by(by))
+    walk_on(diary.context, TapeOnWalk(), answer=answer_by(by))
     (on,) = of(diary.context, TapeOn)
     assert (on.side, on.stage, on.by, on.skin_before, on.make) == (
         "right",
@@ -56,39 +56,39 @@ def test_tape_on_is_written_when_it_is_said_to_be_on(keep: Keep) -> None:
 
 def test_tape_on_after_a_gate_answered_none_today_does_not_ask_it_again(keep: Keep) -> None:
     context = keep(session(10, 7, 3, full_list=True)).context
-    assert isinstance(shown(begin(context, TapeOnConduct(), "right")), TapeReadyPage)
+    assert isinstance(shown(begin(context, TapeOnWalk(), "right")), TapeReadyPage)
 
 
-@pytest.mark.parametrize("conduct", [TapeOnConduct(), OutingConduct()], ids=lambda c: c.name)
+@pytest.mark.parametrize("conduct", [TapeOnWalk(), OutingWalk()], ids=lambda c: c.name)
 def test_a_gate_outside_a_session_is_kept_at_once_and_not_asked_again(
-    keep: Keep, conduct: Conduct
+    keep: Keep, conduct: WalkKind[Any, Any]
 ) -> None:
     diary = keep(session(9, 7, 3, full_list=True))
     outcome = begin(diary.context, conduct, "right")
-    assert isinstance(outcome, Underway)
+    assert isinstance(outcome, WalkStep)
     assert isinstance(outcome.page, GatePage)
     give(diary.context, conduct, outcome, {"gate": "none"})
     (kept,) = of(diary.context, GateAnswer)
     assert (kept.gate, kept.full_list, kept.for_day) == ("none", False, diary.clock.today())
-    routine = begin(diary.kill(), RoutineConduct(), "right")
+    routine = begin(diary.kill(), RoutineWalk(), "right")
     assert not isinstance(shown(routine), GatePage)
     diary.clock.pass_by(days=1)
-    assert isinstance(shown(begin(diary.context, RoutineConduct(), "right")), GatePage)
+    assert isinstance(shown(begin(diary.context, RoutineWalk(), "right")), GatePage)
 
 
 def test_the_list_of_that_gate_is_the_last_one_that_was_shown(keep: Keep) -> None:
     diary = keep()
-    list_first = walk_on(diary.context, TapeOnConduct(), until="list:1")
+    list_first = walk_on(diary.context, TapeOnWalk(), until="list:1")
     assert isinstance(shown(list_first), StopListPage), "first use"
     assert not of(diary.context, GateAnswer), "who breaks off at the list is asked again"
-    walk_on(diary.context, TapeOnConduct(), until="tape_ready")
+    walk_on(diary.context, TapeOnWalk(), until="tape_ready")
     (kept,) = of(diary.context, GateAnswer)
     assert (kept.gate, kept.full_list) == ("none", True)
-    routine = begin(diary.context, RoutineConduct(), "right")
-    assert isinstance(routine, Underway)
-    assert "list_reason" not in routine.begun.start
+    routine = begin(diary.context, RoutineWalk(), "right")
+    assert isinstance(routine, WalkStep)
+    assert routine.state.start.list_reason is None
     assert not isinstance(routine.page, GatePage | StopListPage)
-    walk_on(diary.context, RoutineConduct())
+    walk_on(diary.context, RoutineWalk())
     (written,) = of(diary.context, Session)
     assert (written.gate, written.full_list) == (None, False)
 
@@ -98,7 +98,7 @@ def test_a_card_at_that_gate_is_written_with_it_and_opens_the_list_again(keep: K
     ticked = {"gate": {"gate": "something"}, "list:1": {"signs": ("more_pain_after",)}}
     outcome = walk_on(
         diary.context,
-        TapeOnConduct(),
+        TapeOnWalk(),
         answer=answer_by(ticked),
         until="list:1:more_pain_after:card",
     )
@@ -106,10 +106,10 @@ def test_a_card_at_that_gate_is_written_with_it_and_opens_the_list_again(keep: K
     (kept,) = of(diary.context, GateAnswer)
     assert (kept.gate, kept.full_list) == ("something", True)
     assert len(of(diary.context, WarningSign)) == 1
-    routine = begin(diary.context, RoutineConduct(), "right")
-    assert isinstance(routine, Underway)
-    assert routine.begun.start["list_reason"] == "card"
-    assert not routine.begun.start["gate_asked"], "something is no none"
+    routine = begin(diary.context, RoutineWalk(), "right")
+    assert isinstance(routine, WalkStep)
+    assert routine.state.start.list_reason == "card"
+    assert not routine.state.start.gate_asked, "something is no none"
 
 
 @pytest.mark.parametrize(
@@ -134,7 +134,7 @@ def test_what_is_known_before_asking_refuses_tape(
     entries: Any, plan: Any, reason: str, keep: Keep
 ) -> None:
     context = keep(*entries, plan=plan).context
-    page = shown(walk_on(context, TapeOnConduct(), until="no_tape"))
+    page = shown(walk_on(context, TapeOnWalk(), until="no_tape"))
     assert isinstance(page, NoTapePage)
     assert reason in page.reasons
     assert len(of(context, TapeOn)) == sum(isinstance(entry, TapeOn) for entry in entries)
@@ -157,15 +157,15 @@ def test_a_tick_of_the_clinician_lifts_a_caution_and_weak_hands_need_a_helper(ke
 
 def test_nothing_is_put_on_top_of_tape_outside_a_session(keep: Keep) -> None:
     context = keep(tape_on(at(9))).context
-    walk_on(context, TapeOnConduct())
+    walk_on(context, TapeOnWalk())
     assert len(of(context, TapeOn)) == 1
 
 
 def test_tape_off_now_is_when_it_was_said_not_when_the_skin_was_read(keep: Keep) -> None:
     diary = keep(tape_on(at(9)))
-    walk_on(diary.context, TapeOffConduct(), until="skin")
+    walk_on(diary.context, TapeOffWalk(), until="skin")
     diary.clock.pass_by(hours=3)
-    walk_on(diary.context, TapeOffConduct())
+    walk_on(diary.context, TapeOffWalk())
     (off,) = of(diary.context, TapeOff)
     assert off.happened_at == at(10)
     assert off.skin_at_once == "clear"
@@ -175,7 +175,7 @@ def test_tape_off_now_is_when_it_was_said_not_when_the_skin_was_read(keep: Keep)
 def test_tape_that_came_off_by_itself_at_no_known_time(keep: Keep) -> None:
     context = keep(tape_on(at(9))).context
     answers = {"removal": {"off": "by_itself"}, "off_when": {"day": "unknown", "hour": None}}
-    walk_on(context, TapeOffConduct(), answer=answer_by(answers))
+    walk_on(context, TapeOffWalk(), answer=answer_by(answers))
     (off,) = of(context, TapeOff)
     assert off.happened_at is None
     assert off.came_off_by_itself
@@ -185,7 +185,7 @@ def test_tape_that_came_off_by_itself_at_no_known_time(keep: Keep) -> None:
 def test_an_hour_before_the_tape_was_on_is_no_time_at_all(keep: Keep) -> None:
     context = keep(tape_on(at(10, 12))).context
     answers = {"removal": {"off": "earlier"}, "off_when": {"day": "today", "hour": 9}}
-    walk_on(context, TapeOffConduct(), answer=answer_by(answers))
+    walk_on(context, TapeOffWalk(), answer=answer_by(answers))
     (off,) = of(context, TapeOff)
     assert off.happened_at is None
     assert front(context).knees[0].wear is None
@@ -214,10 +214,10 @@ def test_the_hour_a_person_remembers(
 
 def test_the_tape_check_leaves_it_on_or_takes_it_off_with_the_skin(keep: Keep) -> None:
     context = keep(tape_on(at(9))).context
-    assert not ended(walk_on(context, TapeCheckConduct())).off
+    assert not ended(walk_on(context, TapeCheckWalk())).off
     assert not of(context, TapeOff)
     felt = {"tape_check": {"feelings": ["pain", "numbness"]}, "skin": {"skin": "pink"}}
-    assert ended(walk_on(context, TapeCheckConduct(), answer=answer_by(felt))).off
+    assert ended(walk_on(context, TapeCheckWalk(), answer=answer_by(felt))).off
     first, second = of(context, TapeOff)
     assert (first.skin_at_once, second.skin_at_once) == (None, "pink")
     assert second.replaces == first.id
@@ -227,7 +227,8 @@ def test_the_tape_check_leaves_it_on_or_takes_it_off_with_the_skin(keep: Keep) -
 
 def test_without_tape_there_is_nothing_to_check_or_take_off(keep: Keep) -> None:
     context = keep().context
-    for conduct in (TapeCheckConduct(), TapeOffConduct(), SkinConduct()):
+    kinds: tuple[WalkKind[Any, Any], ...] = (TapeCheckWalk(), TapeOffWalk(), SkinWalk())
+    for conduct in kinds:
         with pytest.raises(LookupError):
             begin(context, conduct, "right")
 
@@ -238,7 +239,7 @@ def test_new_tape_that_made_it_worse_is_written_on_and_off(keep: Keep) -> None:
         "move:after_hands:1": {"score": 3, "same_depth": True},
         "move:after_tape:1": {"score": 9, "same_depth": True},
     }
-    done = ended(walk_on(context, RoutineConduct(), answer=answer_by(answers)))
+    done = ended(walk_on(context, RoutineWalk(), answer=answer_by(answers)))
     assert (done.reason, done.stage) == ("worse", 0)
     (on,), (off,) = of(context, TapeOn), of(context, TapeOff)
     assert off.tape_on == on.id
@@ -250,12 +251,12 @@ def test_new_tape_that_made_it_worse_is_written_on_and_off(keep: Keep) -> None:
 
 def test_the_second_look_is_not_taken_too_early(keep: Keep) -> None:
     diary = keep(tape_on(at(9)), tape_off(at(10, 17, 45)))
-    early = shown(begin(diary.context, SkinConduct(), "right"))
+    early = shown(begin(diary.context, SkinWalk(), "right"))
     assert early == SkinTooEarlyPage(at=at(10, 18, 15))
-    assert ended(walk_on(diary.context, SkinConduct())).skin is None
+    assert ended(walk_on(diary.context, SkinWalk())).skin is None
     assert len(of(diary.context, TapeOff)) == 1
     diary.clock.set(at(10, 18, 15))
-    walk_on(diary.context, SkinConduct(), answer=answer_by({"skin": {"skin": "red"}}))
+    walk_on(diary.context, SkinWalk(), answer=answer_by({"skin": {"skin": "red"}}))
     (off,) = counting(diary.context, TapeOff)
     assert off.skin_after_30_min == "red"
     assert front(diary.context).knees[0].skin_look_at is None
@@ -263,14 +264,14 @@ def test_the_second_look_is_not_taken_too_early(keep: Keep) -> None:
 
 def test_waiting_on_the_page_that_says_too_early_begins_the_look_in_time(keep: Keep) -> None:
     diary = keep(tape_on(at(9)), tape_off(at(10, 17, 45)))
-    begin(diary.context, SkinConduct(), "right")
+    begin(diary.context, SkinWalk(), "right")
     diary.clock.pass_by(minutes=30)
-    assert shown(begin(diary.context, SkinConduct(), "right")).key == "skin"
+    assert shown(begin(diary.context, SkinWalk(), "right")).key == "skin"
 
 
 def test_a_day_later_a_look_after_thirty_minutes_is_not_made_up(keep: Keep) -> None:
     diary = keep(tape_on(at(7)), tape_off(at(9, 9)), clock=HandClock(at(10, 12)))
     assert front(diary.context).knees[0].skin_look_at is None
     with pytest.raises(LookupError):
-        begin(diary.context, SkinConduct(), "right")
-    assert isinstance(begin(diary.context, TapeOnConduct(), "right"), Underway)
+        begin(diary.context, SkinWalk(), "right")
+    assert isinstance(begin(diary.context, TapeOnWalk(), "right"), WalkStep)

@@ -12,17 +12,17 @@ from companion.care.records import Plan, Session, TapeOff, TapeOn
 from companion.care.routine import NoHandsPage, StepPage
 from companion.care.taping import NoTapePage, TapeReadyPage, TapeStepPage
 from companion.care.trial_days import TrialRefusal, trial_day
-from companion.services.day_page import DayConduct
+from companion.services.day_page import DayWalk
 from companion.services.front import front
-from companion.services.outing import OutingConduct
-from companion.services.routine import RoutineConduct
-from companion.services.tape import TapeOffConduct, TapeOnConduct
-from companion.services.walks import Conduct, Underway, begin, give, nothing_to_tell
+from companion.services.outing import OutingWalk
+from companion.services.routine import RoutineWalk
+from companion.services.tape import TapeOffWalk, TapeOnWalk
+from companion.services.walks import WalkKind, WalkResult, WalkStep, begin, give
 from tests.builders import DAY, at, page, tape_on, warning
 from tests.care.test_trial_days import first, trial_of
 from tests.care.walking import taught_plan
 from tests.services.conftest import Keep
-from tests.services.context_for_tests import HandClock, Kept, answer_by, ended, of, shown, walk_on
+from tests.services.context_for_tests import HandClock, Kept, answer_by, of, shown, walk_on
 
 ONE = timedelta(days=1)
 
@@ -34,11 +34,11 @@ def in_trial(tape: dict[str, Any] | None = None, **fields: Any) -> Plan:
 OUT = {"what_for:1": {"what": "own", "own": "Market"}, "look_over": {"going": "yes"}}
 
 
-def seen(context: Any, conduct: Conduct, side: Any = "right") -> list[Any]:
+def seen(context: Any, conduct: WalkKind[Any, Any], side: Any = "right") -> list[Any]:
     """Every page of a walk by a steady person."""
     pages = []
     outcome = begin(context, conduct, side)
-    while isinstance(outcome, Underway):
+    while isinstance(outcome, WalkStep):
         pages.append(outcome.page)
         outcome = give(context, conduct, outcome, answer_by(OUT)(outcome.page))
     return pages
@@ -60,16 +60,16 @@ def test_on_every_day_of_a_pair_no_walk_does_what_the_trial_excludes(when: str, 
         trial = trial_day(plan, "right", day)
         assert trial is not None
         kept = keep(plan=plan, clock=HandClock(at(day, 9)))
-        routine = seen(kept.context, RoutineConduct())
+        routine = seen(kept.context, RoutineWalk())
         assert not has(routine, TapeReadyPage, TapeStepPage)
         assert has(routine, StepPage) == (trial.what == "bare")
         assert has(routine, NoHandsPage) == (trial.what != "bare")
         assert of(kept.context, Session)[-1].exercises
-        going = seen(kept.context, OutingConduct())
+        going = seen(kept.context, OutingWalk())
         assert has(going, TapeByTrialPage)
         assert not has(going, TapeForOutingPage, TapeReadyPage, TapeStepPage)
         assert of(kept.context, TapeOn) == []
-        tape = seen(kept.context, TapeOnConduct())
+        tape = seen(kept.context, TapeOnWalk())
         assert has(tape, TapeReadyPage) == (trial.what == "tape")
         assert len(of(kept.context, TapeOn)) == (trial.what == "tape")
 
@@ -91,11 +91,11 @@ def test_a_tape_day_asks_for_tape_at_the_starting_stage(keep: Keep) -> None:
 def test_the_whole_gate_stands_before_the_tape_of_a_tape_day(keep: Keep) -> None:
     day = first("tape", 1)
     kept = keep(plan=in_trial({"patch_test": "at_home"}), clock=HandClock(at(day, 9)))
-    refused = walk_on(kept.context, TapeOnConduct(), until="no_tape")
+    refused = walk_on(kept.context, TapeOnWalk(), until="no_tape")
     assert shown(refused) == NoTapePage(reasons=("patch_test_missing",), tape_day=True)
     locked = keep(warning(day - ONE), plan=in_trial(), clock=HandClock(at(day, 9)))
     assert dues(locked)[:2] == ["locked", "trial"]
-    pages = seen(locked.context, TapeOnConduct())
+    pages = seen(locked.context, TapeOnWalk())
     assert not has(pages, TapeReadyPage)
     assert pages[-1] == NoTapePage(reasons=("locked",), tape_day=True)
 
@@ -104,10 +104,11 @@ def test_the_whole_gate_stands_before_the_tape_of_a_tape_day(keep: Keep) -> None
 def test_without_a_tape_day_nothing_is_asked(what: str, reason: TrialRefusal, keep: Keep) -> None:
     number = 0 if what == "bare" else 2
     kept = keep(plan=in_trial(), clock=HandClock(at(first(what, number), 9)))
-    pages = seen(kept.context, TapeOnConduct())
+    pages = seen(kept.context, TapeOnWalk())
     assert pages == [NoTapePage(reasons=(reason,))]
-    end = ended(walk_on(kept.context, TapeOnConduct()))
-    assert nothing_to_tell(end)
+    done = walk_on(kept.context, TapeOnWalk())
+    assert isinstance(done, WalkResult)
+    assert not done.tells
     assert ("hands" in dues(kept)) == (what == "bare")
     assert "trial" in dues(kept)
 
@@ -125,7 +126,7 @@ def test_tape_that_is_on_is_due_off_when_its_days_are_over(keep: Keep) -> None:
     assert dues(kept)[0] == "tape_off"
     kept.clock.set(at(last + ONE, 9))
     assert dues(kept)[:2] == ["tape_off", "trial"]
-    walk_on(kept.context, TapeOffConduct())
+    walk_on(kept.context, TapeOffWalk())
     assert len(of(kept.context, TapeOff)) == 1
     assert front(kept.context).knees[0].hands == "due", "the bare day keeps hands"
 
@@ -139,9 +140,9 @@ def test_a_plan_with_a_trial_while_tape_is_on(keep: Keep) -> None:
 
 def test_tape_on_begun_before_the_plan_came_is_not_gone_on_with(keep: Keep) -> None:
     kept = keep(plan=taught_plan(), clock=HandClock(at(0, 12)))
-    walk_on(kept.context, TapeOnConduct(), until="tape_ready")
+    walk_on(kept.context, TapeOnWalk(), until="tape_ready")
     kept.context.journal.append(plans=(in_trial(version=2),))
-    outcome = begin(kept.context, TapeOnConduct(), "right")
+    outcome = begin(kept.context, TapeOnWalk(), "right")
     assert shown(outcome) == NoTapePage(reasons=("trial_bare",))
 
 
@@ -150,9 +151,9 @@ def test_a_routine_begun_before_the_plan_came_puts_no_tape_on(what: str, keep: K
     day = first(what, 0 if what == "bare" else 1)
     always = taught_plan({"when": "always"})
     kept = keep(plan=always, clock=HandClock(at(day, 9)))
-    walk_on(kept.context, RoutineConduct(), until="tape_ready")
+    walk_on(kept.context, RoutineWalk(), until="tape_ready")
     kept.context.journal.append(plans=(in_trial({"when": "always"}, version=2),))
-    again = seen(kept.context, RoutineConduct())
+    again = seen(kept.context, RoutineWalk())
     assert not has(again, TapeReadyPage, TapeStepPage)
     assert of(kept.context, TapeOn) == []
     before, after = of(kept.context, Session)
@@ -164,9 +165,9 @@ def test_a_routine_begun_before_the_plan_came_puts_no_tape_on(what: str, keep: K
 def test_an_outing_begun_before_the_plan_came_puts_no_tape_on(keep: Keep) -> None:
     kept = keep(plan=taught_plan(), clock=HandClock(at(0, 12)))
     with_tape = answer_by(OUT | {"tape_for_outing": {"tape": "yes"}})
-    walk_on(kept.context, OutingConduct(), answer=with_tape, until="tape_ready")
+    walk_on(kept.context, OutingWalk(), answer=with_tape, until="tape_ready")
     kept.context.journal.append(plans=(in_trial(version=2),))
-    again = seen(kept.context, OutingConduct())
+    again = seen(kept.context, OutingWalk())
     assert has(again, TapeByTrialPage)
     assert not has(again, TapeForOutingPage, TapeReadyPage, TapeStepPage)
 
@@ -181,14 +182,14 @@ def test_a_new_plan_keeps_the_trial_or_ends_it(keep: Keep) -> None:
     assert not {"tape_on", "trial"} & set(dues(kept))
     kept.context.journal.append(plans=(in_trial(version=4, written_on=day, trial=None),))
     assert dues(kept)[0] == "hands"
-    assert has(seen(kept.context, RoutineConduct()), StepPage)
+    assert has(seen(kept.context, RoutineWalk()), StepPage)
 
 
 def test_a_faulty_trial_is_not_run_and_said(keep: Keep) -> None:
     bad = replace(trial_of(), schedule_sha256="0" * 64)
     kept = keep(plan=in_trial(trial=bad), clock=HandClock(at(first("no_tape", 1), 9)))
     assert dues(kept)[:2] == ["trial", "hands"]
-    assert has(seen(kept.context, RoutineConduct()), StepPage)
+    assert has(seen(kept.context, RoutineWalk()), StepPage)
 
 
 def test_days_missed_change_no_day(keep: Keep) -> None:
@@ -207,7 +208,7 @@ def test_a_clock_set_back_lets_no_tape_on(keep: Keep) -> None:
     kept = keep(ahead, plan=in_trial(), clock=HandClock(at(day, 9)))
     assert front(kept.context).clock_is_behind
     assert "tape_on" not in dues(kept)
-    assert seen(kept.context, TapeOnConduct()) == [NoTapePage(reasons=("trial_clock",))]
+    assert seen(kept.context, TapeOnWalk()) == [NoTapePage(reasons=("trial_clock",))]
 
 
 def test_with_two_knees_the_other_one_goes_on_as_the_plan_says(keep: Keep) -> None:
@@ -217,7 +218,7 @@ def test_with_two_knees_the_other_one_goes_on_as_the_plan_says(keep: Keep) -> No
     right, left = front(kept.context).knees
     assert (right.hands, left.hands) == ("trial", "due")
     assert left.trial is None
-    assert has(seen(kept.context, RoutineConduct(), "left"), TapeReadyPage)
+    assert has(seen(kept.context, RoutineWalk(), "left"), TapeReadyPage)
     assert [on.side for on in of(kept.context, TapeOn)] == ["left"]
 
 
@@ -226,7 +227,7 @@ def test_when_it_is_over_the_plan_holds_as_before(keep: Keep) -> None:
     after = DAY + 48 * ONE
     kept = keep(plan=plan, clock=HandClock(at(after, 9)))
     assert dues(kept)[:2] == ["trial", "hands"]
-    assert has(seen(kept.context, RoutineConduct()), TapeReadyPage)
+    assert has(seen(kept.context, RoutineWalk()), TapeReadyPage)
 
 
 def test_the_measure_of_the_plan_is_asked_every_day(keep: Keep) -> None:
@@ -235,6 +236,6 @@ def test_the_measure_of_the_plan_is_asked_every_day(keep: Keep) -> None:
         plan = in_trial(measure=measure, trial=trial_of(DAY + 20 * ONE))
         old = [page(number, form="full", pain_average=4) for number in range(22)]
         kept = keep(*old, plan=plan, clock=HandClock(at(23, 9)))
-        start = DayConduct().start(kept.context, plan, "right", kept.clock.today())
-        assert start["form"] == "short"
-        assert measure in [one.key for one in seen(kept.context, DayConduct())]
+        start = DayWalk().start(kept.context, plan, "right", kept.clock.today())
+        assert start.form == "short"
+        assert measure in [one.key for one in seen(kept.context, DayWalk())]

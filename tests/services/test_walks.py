@@ -13,16 +13,16 @@ from companion.care.routine import StepPage
 from companion.care.wear import current_wear
 from companion.journal.faults import JournalBusy, JournalFull
 from companion.journal.store import Journal
-from companion.services.day_page import DayConduct
-from companion.services.routine import RoutineConduct
-from companion.services.signs import ClearConduct, StopConduct
+from companion.services.day_page import DayWalk
+from companion.services.routine import RoutineWalk
+from companion.services.signs import ClearWalk, StopWalk
 from companion.services.tape import (
-    SkinConduct,
-    TapeCheckConduct,
-    TapeOffConduct,
-    TapeOnConduct,
+    SkinWalk,
+    TapeCheckWalk,
+    TapeOffWalk,
+    TapeOnWalk,
 )
-from companion.services.walks import Conduct, Finished, Underway, back, begin, give, load
+from companion.services.walks import WalkKind, WalkResult, WalkStep, back, begin, give, load
 from tests.builders import at, session, tape_off, tape_on, warning
 from tests.care.walking import any_answer, chooser, taught_plan
 from tests.services.conftest import Keep
@@ -32,46 +32,46 @@ from tests.steady import steady
 SESSIONS = [session(day, 10, 5, full_list=True) for day in range(2, 7)]
 """Five sessions that began at 10, so that scoring is asked about; the last list a week ago."""
 
-CASES: dict[str, tuple[Conduct, tuple[Any, ...], dict[str, Given]]] = {
-    "routine": (RoutineConduct(), tuple(SESSIONS), {}),
+CASES: dict[str, tuple[WalkKind[Any, Any], tuple[Any, ...], dict[str, Given]]] = {
+    "routine": (RoutineWalk(), tuple(SESSIONS), {}),
     "routine, always taped, made worse": (
-        RoutineConduct(),
+        RoutineWalk(),
         (),
         {"move:after_tape:1": {"score": 9, "same_depth": True}, "list:1": {"signs": ["lump"]}},
     ),
     "routine with tape on": (
-        RoutineConduct(),
+        RoutineWalk(),
         (tape_on(at(9)), *SESSIONS),
         {"tape_check": {"feelings": ["itch"]}, "skin": {"skin": "broken"}},
     ),
     "routine ended by a card": (
-        RoutineConduct(),
+        RoutineWalk(),
         (),
         {"list:1": {"signs": ["fever", "lump"]}},
     ),
     "routine with an open sign": (
-        RoutineConduct(),
+        RoutineWalk(),
         (warning(8, "skin_broken", "call", sides=("right",)),),
         {},
     ),
-    "routine closed": (RoutineConduct(), (warning(8),), {}),
-    "stop": (StopConduct(), (), {"stop:1": {"signs": ["injury_check", "lump"]}}),
+    "routine closed": (RoutineWalk(), (warning(8),), {}),
+    "stop": (StopWalk(), (), {"stop:1": {"signs": ["injury_check", "lump"]}}),
     "stop, a mistake": (
-        StopConduct(),
+        StopWalk(),
         (),
         {"stop:1": {"signs": ["lump"]}, "stop:1:lump:card": {"card": "mistake"}},
     ),
     "clear": (
-        ClearConduct(),
+        ClearWalk(),
         (warning(8),),
         {
             "open_card": {"how": "checked_by_professional"},
             "checked": {"days_ago": 1, "who": "nurse"},
         },
     ),
-    "tape on": (TapeOnConduct(), (), {}),
+    "tape on": (TapeOnWalk(), (), {}),
     "tape off": (
-        TapeOffConduct(),
+        TapeOffWalk(),
         (tape_on(at(9)),),
         {
             "removal": {"off": "earlier"},
@@ -79,9 +79,9 @@ CASES: dict[str, tuple[Conduct, tuple[Any, ...], dict[str, Given]]] = {
             "skin": {"skin": "blister"},
         },
     ),
-    "tape check": (TapeCheckConduct(), (tape_on(at(9)),), {"tape_check": {"feelings": ["pain"]}}),
-    "skin": (SkinConduct(), (tape_on(at(9)), tape_off(at(10, 17))), {"skin": {"skin": "broken"}}),
-    "day page": (DayConduct(), (tape_on(at(9)),), {"skin": {"skin": "broken"}}),
+    "tape check": (TapeCheckWalk(), (tape_on(at(9)),), {"tape_check": {"feelings": ["pain"]}}),
+    "skin": (SkinWalk(), (tape_on(at(9)), tape_off(at(10, 17))), {"skin": {"skin": "broken"}}),
+    "day page": (DayWalk(), (tape_on(at(9)),), {"skin": {"skin": "broken"}}),
 }
 PLAN = taught_plan({"when": "always"})
 
@@ -95,22 +95,22 @@ def test_killed_at_every_page_it_resumes_there_and_ends_the_same(case: str, keep
 
     whole = begin(straight.context, conduct, "right")
     pieces = begin(killed.context, conduct, "right")
-    while isinstance(whole, Underway):
-        assert isinstance(pieces, Underway)
+    while isinstance(whole, WalkStep):
+        assert isinstance(pieces, WalkStep)
         assert pieces.page == whole.page
-        before = [answered.given for answered in pieces.begun.answers]
+        before = [answered.given for answered in pieces.state.answers]
         on_disk = killed.context.journal.count()
         context = killed.kill()
         pieces = begin(context, conduct, "right")
-        assert isinstance(pieces, Underway)
+        assert isinstance(pieces, WalkStep)
         assert pieces.page == whole.page
-        assert [answered.given for answered in pieces.begun.answers] == before
+        assert [answered.given for answered in pieces.state.answers] == before
         assert context.journal.count() == on_disk, "a page shown again writes nothing again"
         straight.clock.pass_by(seconds=20)
         killed.clock.pass_by(seconds=20)
         whole = give(straight.context, conduct, whole, answer(whole.page))
         pieces = give(context, conduct, pieces, answer(pieces.page))
-    assert isinstance(pieces, Finished)
+    assert isinstance(pieces, WalkResult)
     assert pieces.end == whole.end
     assert _contents(killed) == _contents(straight)
     assert load(killed.context, conduct, "right") is None
@@ -128,26 +128,26 @@ def _contents(diary: Kept) -> list[tuple[Any, ...]]:
 
 def test_going_back_drops_one_answer(keep: Keep) -> None:
     context = keep().context
-    underway = walk_on(context, RoutineConduct(), until="depth")
-    assert isinstance(underway, Underway)
+    underway = walk_on(context, RoutineWalk(), until="depth")
+    assert isinstance(underway, WalkStep)
     assert underway.can_go_back
-    earlier = back(context, RoutineConduct(), underway)
-    assert isinstance(earlier, Underway)
+    earlier = back(context, RoutineWalk(), underway)
+    assert isinstance(earlier, WalkStep)
     assert earlier.page.key == "rest_pain"
-    assert len(earlier.begun.answers) == len(underway.begun.answers) - 1
-    assert begin(context, RoutineConduct(), "right") == earlier, "on disk too"
+    assert len(earlier.state.answers) == len(underway.state.answers) - 1
+    assert begin(context, RoutineWalk(), "right") == earlier, "on disk too"
 
 
 def test_nobody_goes_back_over_what_is_written_for_good(keep: Keep) -> None:
     context = keep(plan=PLAN).context
     answer = answer_by({"list:1": {"signs": ["lump"]}})
-    card = walk_on(context, RoutineConduct(), answer=answer, until="list:1:lump:card")
-    assert isinstance(card, Underway)
+    card = walk_on(context, RoutineWalk(), answer=answer, until="list:1:lump:card")
+    assert isinstance(card, WalkStep)
     assert len(of(context, WarningSign)) == 1, "on disk before the card is answered"
     assert not card.can_go_back
-    assert back(context, RoutineConduct(), card) == card
-    taped = walk_on(context, RoutineConduct(), answer=answer, until="move:after_tape:1")
-    assert isinstance(taped, Underway)
+    assert back(context, RoutineWalk(), card) == card
+    taped = walk_on(context, RoutineWalk(), answer=answer, until="move:after_tape:1")
+    assert isinstance(taped, WalkStep)
     assert len(of(context, TapeOn)) == 1
     assert not taped.can_go_back
 
@@ -155,12 +155,12 @@ def test_nobody_goes_back_over_what_is_written_for_good(keep: Keep) -> None:
 def test_a_mistake_can_still_be_said_after_the_card_was_read(keep: Keep) -> None:
     context = keep().context
     answer = answer_by({"list:1": {"signs": ["lump"]}})
-    after = walk_on(context, RoutineConduct(), answer=answer, until="rest_pain")
-    assert isinstance(after, Underway)
-    card = back(context, RoutineConduct(), after)
-    assert isinstance(card, Underway)
+    after = walk_on(context, RoutineWalk(), answer=answer, until="rest_pain")
+    assert isinstance(after, WalkStep)
+    card = back(context, RoutineWalk(), after)
+    assert isinstance(card, WalkStep)
     assert card.page.key == "list:1:lump:card"
-    give(context, RoutineConduct(), card, {"card": "mistake"})
+    give(context, RoutineWalk(), card, {"card": "mistake"})
     first, second = of(context, WarningSign)
     assert (first.cleared, second.cleared) == (None, "ticked_by_mistake")
     assert second.replaces == first.id
@@ -181,7 +181,7 @@ def test_a_full_disc_at_any_page_loses_nothing_and_trying_again_works(
     answer = answer_by(by_key)
     context = keep(*entries, plan=PLAN).context
     outcome = begin(context, conduct, "right")
-    while isinstance(outcome, Underway):
+    while isinstance(outcome, WalkStep):
         count = context.journal.count()
         with monkeypatch.context() as patch:
             patch.setattr(context.journal, "append", _full)
@@ -189,40 +189,38 @@ def test_a_full_disc_at_any_page_loses_nothing_and_trying_again_works(
                 give(context, conduct, outcome, answer(outcome.page))
         assert context.journal.count() == count
         resumed = begin(context, conduct, "right")
-        assert isinstance(resumed, Underway)
+        assert isinstance(resumed, WalkStep)
         assert resumed.page == outcome.page
-        assert resumed.begun.answers == outcome.begun.answers
+        assert resumed.state.answers == outcome.state.answers
         outcome = resumed
         outcome = give(context, conduct, outcome, answer(outcome.page))
-    assert outcome.begun.walk == conduct.name
+    assert outcome.state.walk == conduct.name
 
 
 def test_a_real_full_store_keeps_the_page(keep: Keep) -> None:
     """The store itself refuses: SQLite is told it may not grow any further."""
     diary = keep()
     context = diary.context
-    underway = walk_on(context, DayConduct(), until="note")
-    assert isinstance(underway, Underway)
+    underway = walk_on(context, DayWalk(), until="note")
+    assert isinstance(underway, WalkStep)
     db: sqlite3.Connection = context.journal._db
     (pages,) = db.execute("PRAGMA page_count").fetchone()
     db.execute(f"PRAGMA max_page_count = {pages}")
     with pytest.raises(JournalFull):
-        give(context, DayConduct(), underway, {"note": "long " * 2000, "private": "no"})
+        give(context, DayWalk(), underway, {"note": "long " * 2000, "private": "no"})
     db.execute("PRAGMA max_page_count = 1073741823")
-    assert begin(context, DayConduct(), "right") == underway
-    assert isinstance(give(context, DayConduct(), underway, {"note": "short"}), Underway)
+    assert begin(context, DayWalk(), "right") == underway
+    assert isinstance(give(context, DayWalk(), underway, {"note": "short"}), WalkStep)
 
 
 def test_a_second_window_is_refused_and_the_first_goes_on(keep: Keep) -> None:
     diary = keep()
-    underway = walk_on(diary.context, RoutineConduct(), until="depth")
+    underway = walk_on(diary.context, RoutineWalk(), until="depth")
     with pytest.raises(JournalBusy) as refused:
         Journal.open(diary.folder, diary.clock)
     assert str(refused.value)
-    assert isinstance(underway, Underway)
-    assert isinstance(
-        give(diary.context, RoutineConduct(), underway, {"depth": "as_plan"}), Underway
-    )
+    assert isinstance(underway, WalkStep)
+    assert isinstance(give(diary.context, RoutineWalk(), underway, {"depth": "as_plan"}), WalkStep)
 
 
 # ------------------------------------------------------------ days and plans
@@ -230,27 +228,27 @@ def test_a_second_window_is_refused_and_the_first_goes_on(keep: Keep) -> None:
 
 def test_coming_back_the_same_day_goes_on_where_it_was_left(keep: Keep) -> None:
     diary = keep(clock=HandClock(at(10, 9)))
-    left = walk_on(diary.context, RoutineConduct(), until="step:1:2")
+    left = walk_on(diary.context, RoutineWalk(), until="step:1:2")
     diary.clock.set(at(11, 2, 59))  # the diary day ends at 03:00
-    assert begin(diary.context, RoutineConduct(), "right") == left
+    assert begin(diary.context, RoutineWalk(), "right") == left
 
 
 def test_a_routine_begun_before_midnight_belongs_to_the_day_it_began(keep: Keep) -> None:
     diary = keep(clock=HandClock(at(10, 23, 50)))
-    walk_on(diary.context, RoutineConduct(), until="step:1:2")
+    walk_on(diary.context, RoutineWalk(), until="step:1:2")
     diary.clock.set(at(11, 0, 20))
-    done = walk_on(diary.context, RoutineConduct())
+    done = walk_on(diary.context, RoutineWalk())
     (written,) = of(diary.context, Session)
-    assert isinstance(done, Finished)
+    assert isinstance(done, WalkResult)
     assert written.for_day == at(10).date()
     assert (written.happened_at, written.ended_at) == (at(10, 23, 50), at(11, 0, 20))
 
 
 def test_the_next_day_a_routine_left_behind_is_written_with_what_it_held(keep: Keep) -> None:
     diary = keep(clock=HandClock(at(10, 9)))
-    walk_on(diary.context, RoutineConduct(), until="step:1:3")
+    walk_on(diary.context, RoutineWalk(), until="step:1:3")
     diary.clock.set(at(11, 9))
-    fresh = begin(diary.context, RoutineConduct(), "right")
+    fresh = begin(diary.context, RoutineWalk(), "right")
     (written,) = of(diary.context, Session)
     assert (written.ended, written.reason) == ("left", "left_behind")
     assert written.for_day == at(10).date()
@@ -259,59 +257,59 @@ def test_the_next_day_a_routine_left_behind_is_written_with_what_it_held(keep: K
         technique.technique for technique in taught_plan().techniques[:2]
     ]
     assert written.moves[0].score == 6
-    assert isinstance(fresh, Underway)
+    assert isinstance(fresh, WalkStep)
     assert fresh.page.key == "gate"
 
 
 def test_a_plan_replaced_in_the_middle_keeps_the_old_one_for_that_walk(keep: Keep) -> None:
     diary = keep()
-    walk_on(diary.context, RoutineConduct(), until="step:1:2")
+    walk_on(diary.context, RoutineWalk(), until="step:1:2")
     newer = taught_plan({"when": "never", "highest": 0}, version=2, rounds=1, techniques=())
     diary.context.journal.append(plans=(newer,))
-    done = walk_on(diary.kill(), RoutineConduct())
-    assert isinstance(done, Finished)
-    assert done.plan.version == 1
+    done = walk_on(diary.kill(), RoutineWalk())
+    assert isinstance(done, WalkResult)
+    assert done.state.plan.version == 1
     (written,) = of(diary.context, Session)
     assert written.plan_version == 1
     assert written.rounds
-    again = begin(diary.context, RoutineConduct(), "right")
-    assert isinstance(again, Underway)
-    assert again.plan.version == 2
+    again = begin(diary.context, RoutineWalk(), "right")
+    assert isinstance(again, WalkStep)
+    assert again.state.plan.version == 2
 
 
 def test_where_nothing_was_answered_the_routine_starts_from_how_things_are(keep: Keep) -> None:
     diary = keep()
-    first = begin(diary.context, RoutineConduct(), "right")
+    first = begin(diary.context, RoutineWalk(), "right")
     diary.context.journal.append(tape_on(at(10, 17)))
-    second = begin(diary.context, RoutineConduct(), "right")
-    assert isinstance(first, Underway)
-    assert isinstance(second, Underway)
-    assert first.begun.start["wearing_stage"] == 0
-    assert second.begun.start["hands_off"] == "tape_on"
+    second = begin(diary.context, RoutineWalk(), "right")
+    assert isinstance(first, WalkStep)
+    assert isinstance(second, WalkStep)
+    assert first.state.start.wearing_stage == 0
+    assert second.state.start.hands_off == "tape_on"
 
 
 def test_tape_put_on_in_the_middle_ends_the_hands_part(keep: Keep) -> None:
     diary = keep()
-    walk_on(diary.context, RoutineConduct(), until="step:1:2")
-    walk_on(diary.context, TapeOnConduct())
-    again = begin(diary.context, RoutineConduct(), "right")
-    assert isinstance(again, Underway)
+    walk_on(diary.context, RoutineWalk(), until="step:1:2")
+    walk_on(diary.context, TapeOnWalk())
+    again = begin(diary.context, RoutineWalk(), "right")
+    assert isinstance(again, WalkStep)
     assert again.page.key == "tape_check", "the gate was answered before the tape"
-    assert again.begun.start["hands_off"] == "tape_on"
+    assert again.state.start.hands_off == "tape_on"
     (written,) = of(diary.context, Session)
     assert (written.ended, written.reason) == ("left", "tape_on")
 
 
 def test_tape_of_this_routine_does_not_end_it(keep: Keep) -> None:
     diary = keep(plan=PLAN)
-    left = walk_on(diary.context, RoutineConduct(), until="move:after_tape:1")
-    assert begin(diary.kill(), RoutineConduct(), "right") == left
+    left = walk_on(diary.context, RoutineWalk(), until="move:after_tape:1")
+    assert begin(diary.kill(), RoutineWalk(), "right") == left
 
 
 def test_any_answers_keep_the_diary_readable(keep: Keep) -> None:
     """Random walks through the real store: every entry is accepted, every draft is taken up."""
     diary = keep(plan=PLAN)
-    conducts = (RoutineConduct(), DayConduct(), TapeOnConduct(), StopConduct(), TapeOffConduct())
+    conducts = (RoutineWalk(), DayWalk(), TapeOnWalk(), StopWalk(), TapeOffWalk())
     for seed in range(12):
         choose = chooser(seed)
 
@@ -320,7 +318,7 @@ def test_any_answers_keep_the_diary_readable(keep: Keep) -> None:
 
         for conduct in conducts:
             taped = current_wear(diary.context.entries, "right") is not None
-            if taped or not isinstance(conduct, TapeOffConduct):
+            if taped or not isinstance(conduct, TapeOffWalk):
                 walk_on(diary.context, conduct, answer=answer)
         diary.clock.pass_by(days=1, minutes=7)
     assert diary.context.journal.diary().entries
@@ -330,15 +328,15 @@ def test_any_answers_keep_the_diary_readable(keep: Keep) -> None:
 
 def test_ten_is_told_to_the_clinic_once(keep: Keep) -> None:
     diary = keep(*SESSIONS)
-    first = walk_on(diary.context, RoutineConduct(), until="ten")
-    assert isinstance(first, Underway)
-    give(diary.context, RoutineConduct(), first, {"ten": "no"})
+    first = walk_on(diary.context, RoutineWalk(), until="ten")
+    assert isinstance(first, WalkStep)
+    give(diary.context, RoutineWalk(), first, {"ten": "no"})
     (told,) = of(diary.context, Question)
     assert told.written_by == "person"
     assert "I said no." in told.text
     # Left before the first score, it is not asked again the next day.
     diary.clock.pass_by(days=1)
-    walk_on(diary.context, RoutineConduct(), answer=_never_ten)
+    walk_on(diary.context, RoutineWalk(), answer=_never_ten)
     assert len(of(diary.context, Question)) == 1
 
 
@@ -352,30 +350,30 @@ def test_one_hands_session_a_day_also_when_its_steps_were_stopped(keep: Keep) ->
         return {"outcome": "stopped", "pain": 9} if isinstance(page, StepPage) else steady(page)
 
     diary = keep(plan=taught_plan({"when": "never", "highest": 0}))
-    walk_on(diary.context, RoutineConduct(), answer=stopped)
-    again = begin(diary.context, RoutineConduct(), "right")
-    assert isinstance(again, Underway)
-    assert again.begun.start["hands_off"] == "done_today"
+    walk_on(diary.context, RoutineWalk(), answer=stopped)
+    again = begin(diary.context, RoutineWalk(), "right")
+    assert isinstance(again, WalkStep)
+    assert again.state.start.hands_off == "done_today"
     diary.clock.pass_by(days=1)
-    tomorrow = begin(diary.context, RoutineConduct(), "right")
-    assert isinstance(tomorrow, Underway)
-    assert "hands_off" not in tomorrow.begun.start
+    tomorrow = begin(diary.context, RoutineWalk(), "right")
+    assert isinstance(tomorrow, WalkStep)
+    assert tomorrow.state.start.hands_off is None
 
 
 def test_rest_pain_above_the_ceiling_holds_for_the_day(keep: Keep) -> None:
     diary = keep()
-    walk_on(diary.context, RoutineConduct(), answer=answer_by({"rest_pain": {"score": 8}}))
-    again = begin(diary.context, RoutineConduct(), "right")
-    assert isinstance(again, Underway)
-    assert again.begun.start["hands_off"] == "rest_pain"
+    walk_on(diary.context, RoutineWalk(), answer=answer_by({"rest_pain": {"score": 8}}))
+    again = begin(diary.context, RoutineWalk(), "right")
+    assert isinstance(again, WalkStep)
+    assert again.state.start.hands_off == "rest_pain"
 
 
 def test_tape_off_left_at_the_skin_is_written_without_it(keep: Keep) -> None:
     diary = keep(tape_on(at(9)))
-    walk_on(diary.context, TapeOffConduct(), until="skin")
+    walk_on(diary.context, TapeOffWalk(), until="skin")
     diary.clock.pass_by(days=1)
     with pytest.raises(LookupError):
-        begin(diary.context, TapeOffConduct(), "right")
+        begin(diary.context, TapeOffWalk(), "right")
     (off,) = of(diary.context, TapeOff)
     assert off.happened_at == at(10)
     assert off.skin_at_once is None

@@ -4,7 +4,7 @@ from dataclasses import replace
 
 from companion.care.records import AnyEntry, HandsRound, MoveScore, Session, Side, StepDone
 from companion.services.front import front
-from companion.services.routine import RoutineConduct
+from companion.services.routine import RoutineWalk
 from tests.builders import at, gate, new_id, page, session, tape_off, tape_on
 from tests.care.walking import taught_plan
 from tests.services.conftest import Keep
@@ -25,8 +25,8 @@ def test_the_starting_stage_is_not_forgotten(keep: Keep) -> None:
     sessions = [taped(day) if day in (3, 7, 11) else session(day, 4, 3) for day in days]
     diary = keep(*sessions, *(page(day) for day in days))
     diary.clock.set(at(58))
-    start = RoutineConduct().start(diary.context, taught_plan(), "right", diary.clock.today())
-    assert start["starting_stage"] == 2
+    start = RoutineWalk().start(diary.context, taught_plan(), "right", diary.clock.today())
+    assert start.starting_stage == 2
 
 
 def busy_day(day: int) -> list[AnyEntry]:

@@ -10,7 +10,7 @@ from companion.care.flow import Page
 from companion.care.records import Plan, Side
 from companion.presentation.clinic.people import reason_words
 from companion.presentation.clinic.plan_form import PreviewPart, Section
-from companion.presentation.home.routine_pages import Setting, page_view
+from companion.presentation.home.walk_pages import Setting, page_view
 from companion.presentation.language import codes
 from companion.presentation.language.phrases import clock_time, dated, phrase
 from companion.presentation.language.plan_changes import whose_knee

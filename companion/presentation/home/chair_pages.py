@@ -3,16 +3,14 @@
 from collections.abc import Sequence
 from dataclasses import replace
 from datetime import datetime
-from functools import singledispatch
 
 from companion.care import chair_questions as walk
-from companion.care.flow import Page
 from companion.care.records import Plan
 from companion.evidence.chair_stand import OLDEST, YOUNGEST, limits
 from companion.evidence.figures import ChairStand
-from companion.presentation.home import routine_pages
 from companion.presentation.home.front import written_down
-from companion.presentation.home.routine_pages import Setting, card_block
+from companion.presentation.home.routine_pages import card_block
+from companion.presentation.home.walk_view import Setting, next_page, view_of
 from companion.presentation.language import codes
 from companion.presentation.language.code_table import CodeTable, Wording
 from companion.presentation.language.phrases import long_day, phrase
@@ -64,25 +62,7 @@ def with_chair_stand(visit: PageView, due: bool | None) -> PageView:
     return replace(visit, blocks=(*told, *visit.blocks), others=(*visit.others, way))
 
 
-def chair_page_view(page: Page, setting: Setting) -> PageView:
-    """What a page of the walk shows; pages shared with the routine look as there."""
-    if _view.dispatch(type(page)) is _view.dispatch(object):
-        return replace(routine_pages.page_view(page, setting), above=chair_name())
-    view = _view(page, setting)
-    mark = phrase("Practice plan: not for a real knee") if setting.plan.practice else ""
-    return replace(view, above=chair_name(), mark=mark)
-
-
-@singledispatch
-def _view(page: object, setting: Setting) -> PageView:
-    raise TypeError(f"no view for {page!r}")
-
-
-def _page(key: str, heading: str, *blocks: Block, main: str = "Next") -> PageView:
-    return PageView(key=key, heading=heading, blocks=blocks, main=Button(phrase(main)))
-
-
-@_view.register
+@view_of.register
 def _(page: walk.ChairClosedPage, setting: Setting) -> PageView:
     sign = setting.catalogue.sign(page.sign)
     return PageView(
@@ -98,14 +78,14 @@ def _(page: walk.ChairClosedPage, setting: Setting) -> PageView:
     )
 
 
-@_view.register
+@view_of.register
 def _(page: walk.ChairPage, setting: Setting) -> PageView:
     someone = (
         phrase("Somebody stands beside you. Your plan says so.")
         if page.safe == "with_someone"
         else phrase("Have somebody near if you can.")
     )
-    return _page(
+    return next_page(
         page.key,
         phrase("The chair"),
         Text(phrase("How often can you get up in 30 seconds?")),
@@ -129,9 +109,9 @@ def _(page: walk.ChairPage, setting: Setting) -> PageView:
     )
 
 
-@_view.register
+@view_of.register
 def _(page: walk.SomeonePage, setting: Setting) -> PageView:
-    return _page(
+    return next_page(
         page.key,
         phrase("Is somebody with you?"),
         Text(phrase("Your plan says: only with somebody there.")),
@@ -143,9 +123,9 @@ def _(page: walk.SomeonePage, setting: Setting) -> PageView:
     )
 
 
-@_view.register
+@view_of.register
 def _(page: walk.HowPage, setting: Setting) -> PageView:
-    return _page(
+    return next_page(
         page.key,
         phrase("How it is done"),
         Numbered(
@@ -170,10 +150,10 @@ def _(page: walk.HowPage, setting: Setting) -> PageView:
     )
 
 
-@_view.register
+@view_of.register
 def _(page: walk.TryPage, setting: Setting) -> PageView:
     low, high = pain_ends()
-    return _page(
+    return next_page(
         page.key,
         phrase("First, try it once"),
         Text(phrase("Cross your arms. Stand up once, and sit down.")),
@@ -190,7 +170,7 @@ def _(page: walk.TryPage, setting: Setting) -> PageView:
     )
 
 
-@_view.register
+@view_of.register
 def _(page: walk.CountPage, setting: Setting) -> PageView:
     return PageView(
         key=page.key,
@@ -215,7 +195,7 @@ def _(page: walk.CountPage, setting: Setting) -> PageView:
     )
 
 
-@_view.register
+@view_of.register
 def _(page: walk.ShortPage, setting: Setting) -> PageView:
     return PageView(
         key=page.key,
@@ -229,9 +209,9 @@ def _(page: walk.ShortPage, setting: Setting) -> PageView:
     )
 
 
-@_view.register
+@view_of.register
 def _(page: walk.HowManyPage, setting: Setting) -> PageView:
-    return _page(
+    return next_page(
         page.key,
         phrase("How many?"),
         Number(
@@ -284,10 +264,10 @@ _NOT_NOW: CodeTable[walk.NotNowSaid, NotNowWords] = CodeTable(
 )
 
 
-@_view.register
+@view_of.register
 def _(page: walk.NotNowPage, setting: Setting) -> PageView:
     words = _NOT_NOW[page.reason].filled(ceiling=page.ceiling)
-    return _page(
+    return next_page(
         page.key,
         phrase("Not today"),
         Text(words.why),
@@ -296,13 +276,13 @@ def _(page: walk.NotNowPage, setting: Setting) -> PageView:
     )
 
 
-@_view.register
+@view_of.register
 def _(page: walk.ChairLookOverPage, setting: Setting) -> PageView:
     end = page.end
     rows = _facts(end.count or 0, arms_used=end.arms_used)
     if end.seat_cm is not None:
         rows.append((phrase("Seat"), phrase("{n} cm", n=end.seat_cm)))
-    return _page(
+    return next_page(
         page.key,
         phrase("Look it over"),
         Facts(tuple(rows)),

@@ -1,21 +1,15 @@
 """The pages of the day page, from the walk's pages to what is shown."""
 
-from dataclasses import replace
-from datetime import date
-from functools import singledispatch
-
 from companion.care import day_questions as walk
-from companion.care.flow import Page
-from companion.care.stopping import CardPage
-from companion.presentation.home.routine_pages import Setting, page_view, skin_options
+from companion.presentation.home.routine_pages import skin_options
+from companion.presentation.home.walk_view import Setting, next_page, view_of
 from companion.presentation.language import codes
 from companion.presentation.language.code_table import capital, home_words
 from companion.presentation.language.pacing_words import aim_words, reason_words
-from companion.presentation.language.phrases import long_day, phrase
-from companion.presentation.language.words import knee, pain_ends, this_knee, yes_or_no
+from companion.presentation.language.phrases import phrase
+from companion.presentation.language.words import pain_ends, this_knee, yes_or_no
 from companion.presentation.view.page import (
     Block,
-    Button,
     Choose,
     Facts,
     Number,
@@ -29,36 +23,12 @@ from companion.presentation.view.page import (
 CANNOT_SAY = "I can’t say"
 
 
-def day_page_view(page: Page, setting: Setting, day: date, *, today: date) -> PageView:
-    """What a page of the day page shows; `day` stands above every heading."""
-    view = _view(page, replace(setting, past=day < today))
-    above = phrase("{knee} · {day}", knee=knee(setting.side), day=long_day(day))
-    if (today - day).days >= 2:
-        above = phrase("{above} · written late", above=above)
-    mark = phrase("Practice plan: not for a real knee") if setting.plan.practice else ""
-    return replace(view, above=above, mark=mark)
-
-
-def _page(key: str, heading: str, *blocks: Block, main: str = "Next") -> PageView:
-    return PageView(key=key, heading=heading, blocks=blocks, main=Button(phrase(main)))
-
-
-@singledispatch
-def _view(page: object, setting: Setting) -> PageView:
-    raise TypeError(f"no view for {page!r}")
-
-
-@_view.register
-def _(page: CardPage, setting: Setting) -> PageView:
-    return page_view(page, setting)
-
-
-@_view.register
+@view_of.register
 def _(page: walk.PainPage, setting: Setting) -> PageView:
     low, high = pain_ends()
     when = phrase("On that day") if setting.past else phrase("Since this time yesterday")
     words = codes.MEASURES[page.key].filled(knee=this_knee(setting.side), when=when)
-    return _page(
+    return next_page(
         page.key,
         capital(words.home),
         Scale(
@@ -71,9 +41,9 @@ def _(page: walk.PainPage, setting: Setting) -> PageView:
     )
 
 
-@_view.register
+@view_of.register
 def _(page: walk.WorstBelowAveragePage, setting: Setting) -> PageView:
-    return _page(
+    return next_page(
         page.key,
         phrase("Is that right?"),
         Text(
@@ -90,9 +60,9 @@ def _(page: walk.WorstBelowAveragePage, setting: Setting) -> PageView:
     )
 
 
-@_view.register
+@view_of.register
 def _(page: walk.DaySkinPage, setting: Setting) -> PageView:
-    return _page(
+    return next_page(
         page.key,
         phrase("Skin at the tape"),
         Choose(
@@ -105,9 +75,9 @@ def _(page: walk.DaySkinPage, setting: Setting) -> PageView:
     )
 
 
-@_view.register
+@view_of.register
 def _(page: walk.MedicinePage, setting: Setting) -> PageView:
-    return _page(
+    return next_page(
         page.key,
         phrase("Pain medicine"),
         Choose(
@@ -124,9 +94,9 @@ def _(page: walk.MedicinePage, setting: Setting) -> PageView:
     )
 
 
-@_view.register
+@view_of.register
 def _(page: walk.MorningPage, setting: Setting) -> PageView:
-    return _page(
+    return next_page(
         page.key,
         phrase("Night, morning and swelling"),
         Choose(
@@ -155,9 +125,9 @@ def _(page: walk.MorningPage, setting: Setting) -> PageView:
     )
 
 
-@_view.register
+@view_of.register
 def _(page: walk.ActivityPage, setting: Setting) -> PageView:
-    return _page(
+    return next_page(
         page.key,
         phrase("Activity {index} of {count}", index=page.index, count=page.count),
         Text(page.label, "strong"),
@@ -173,7 +143,7 @@ def _(page: walk.ActivityPage, setting: Setting) -> PageView:
     )
 
 
-@_view.register
+@view_of.register
 def _(page: walk.AmountsPage, setting: Setting) -> PageView:
     aims = {(aim.label, aim.unit): aim for aim in page.aims}
     blocks: list[Block] = [Text(phrase("Leave out what you do not know."))]
@@ -183,12 +153,12 @@ def _(page: walk.AmountsPage, setting: Setting) -> PageView:
         if aim is not None:
             blocks += [Text(aim_words(aim), "strong"), Text(" ".join(reason_words(aim)))]
     heading = phrase("How much on that day?") if setting.past else phrase("How much today?")
-    return _page(page.key, heading, *blocks)
+    return next_page(page.key, heading, *blocks)
 
 
-@_view.register
+@view_of.register
 def _(page: walk.StairsPage, setting: Setting) -> PageView:
-    return _page(
+    return next_page(
         page.key,
         phrase("Stairs"),
         Choose(
@@ -204,9 +174,9 @@ def _(page: walk.StairsPage, setting: Setting) -> PageView:
     )
 
 
-@_view.register
+@view_of.register
 def _(page: walk.NotePage, setting: Setting) -> PageView:
-    return _page(
+    return next_page(
         page.key,
         phrase("Anything to add?"),
         Write("note", phrase("A note for this day. You may leave it empty.")),
@@ -222,17 +192,17 @@ def _(page: walk.NotePage, setting: Setting) -> PageView:
     )
 
 
-@_view.register
+@view_of.register
 def _(page: walk.DayLookOverPage, setting: Setting) -> PageView:
     rows = day_facts(page.end)
     if not rows:
-        return _page(
+        return next_page(
             page.key,
             phrase("Nothing was answered"),
             Text(phrase("So there is no page for this day. That is all right.")),
             main="To the front page",
         )
-    return _page(
+    return next_page(
         page.key,
         phrase("Look it over"),
         Facts(rows),

@@ -2,7 +2,7 @@
 
 from collections.abc import Mapping, Sequence
 from datetime import date, datetime, timedelta
-from typing import Any
+from typing import assert_never
 
 from companion.care.clearing import ClearEnd
 from companion.care.day_questions import DayEnd
@@ -19,7 +19,8 @@ from companion.presentation.home.front import when_words, written_down
 from companion.presentation.home.handed_over import counted_kinds, private_notes
 from companion.presentation.home.outing_pages import outing_facts, outing_next, outing_written
 from companion.presentation.home.patch_pages import patch_facts, patch_next, patch_written
-from companion.presentation.home.routine_pages import Setting, session_facts
+from companion.presentation.home.routine_pages import session_facts
+from companion.presentation.home.walk_view import Setting
 from companion.presentation.language.phrases import dated, long_day, phrase
 from companion.presentation.language.plan_changes import whose_knee
 from companion.presentation.language.words import daily_look_today, joined, knee, this_knee
@@ -82,8 +83,25 @@ def _told(facts: tuple[tuple[str, str], ...], lines: tuple[str, ...]) -> list[Bl
     return blocks + [Text(line) for line in lines]
 
 
+WrittenEnd = (
+    RoutineEnd
+    | DayEnd
+    | TapeOnEnd
+    | TapeCheckEnd
+    | TapeOffEnd
+    | SkinEnd
+    | OutingEnd
+    | OutingAfterEnd
+    | OutingMorningEnd
+    | PatchEnd
+    | PatchReadingEnd
+    | ClearEnd
+)
+"""How a walk ended that says at its end what was written down."""
+
+
 def _ended(  # noqa: PLR0912 - one branch a kind of ending
-    end: Any, heading: str, at: datetime, setting: Setting
+    end: WrittenEnd, heading: str, at: datetime, setting: Setting
 ) -> tuple[str, list[Block]]:
     """The heading and the words of one ending."""
     blocks: list[Block] = []
@@ -135,6 +153,8 @@ def _ended(  # noqa: PLR0912 - one branch a kind of ending
             blocks.append(Text(phrase("Do what the card says.")))
         case ClearEnd():
             blocks.append(Text(phrase("The card is cleared.")))
+        case _:
+            assert_never(end)
     return heading, blocks
 
 
@@ -143,7 +163,7 @@ NEW_TAPE = timedelta(hours=3)
 
 
 def finished_view(
-    end: Any, at: datetime, setting: Setting, *, wear: WearClock | None, now: datetime
+    end: WrittenEnd, at: datetime, setting: Setting, *, wear: WearClock | None, now: datetime
 ) -> PageView:
     """What was written down at the end of a walk, and what comes next."""
     heading, told = _ended(end, written_down(at), at, setting)

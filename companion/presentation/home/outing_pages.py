@@ -1,18 +1,14 @@
 """The pages of going out, of how it was, and of the morning after."""
 
-from dataclasses import replace
-from functools import singledispatch
-
 from companion.care import outing_questions as walk
-from companion.care.flow import Page
 from companion.care.records import Amount
-from companion.presentation.home import routine_pages
-from companion.presentation.home.routine_pages import Setting, card_block
+from companion.presentation.home.routine_pages import card_block
+from companion.presentation.home.walk_view import Setting, next_page, view_of
 from companion.presentation.language import codes
 from companion.presentation.language.code_table import CodeTable
 from companion.presentation.language.pacing_words import aim_words, reason_words
 from companion.presentation.language.phrases import phrase
-from companion.presentation.language.words import knee, pain_ends, this_knee, yes_or_no
+from companion.presentation.language.words import pain_ends, this_knee, yes_or_no
 from companion.presentation.view.page import (
     Block,
     Button,
@@ -30,24 +26,6 @@ from companion.presentation.view.page import (
 OWN_WORDS_ASKED = "Write a few words here, or choose from the list."
 
 
-def outing_page_view(page: Page, setting: Setting) -> PageView:
-    """What a page of one of the three walks shows; pages shared with the routine look as there."""
-    if _view.dispatch(type(page)) is _view.dispatch(object):
-        return routine_pages.page_view(page, setting)
-    view = _view(page, setting)
-    mark = phrase("Practice plan: not for a real knee") if setting.plan.practice else ""
-    return replace(view, above=view.above or knee(setting.side), mark=mark)
-
-
-@singledispatch
-def _view(page: object, setting: Setting) -> PageView:
-    raise TypeError(f"no view for {page!r}")
-
-
-def _page(key: str, heading: str, *blocks: Block, main: str = "Next") -> PageView:
-    return PageView(key=key, heading=heading, blocks=blocks, main=Button(phrase(main)))
-
-
 def how_much(amount: Amount | None) -> str | None:
     """An amount with its unit: `20 min`. None when there is none."""
     return None if amount is None else f"{amount.amount:g} {amount.unit}"
@@ -56,7 +34,7 @@ def how_much(amount: Amount | None) -> str | None:
 # ---------------------------------------------------------------- before
 
 
-@_view.register
+@view_of.register
 def _(page: walk.CardFirstPage, setting: Setting) -> PageView:
     sign = setting.catalogue.sign(page.sign)
     return PageView(
@@ -74,9 +52,9 @@ def _(page: walk.CardFirstPage, setting: Setting) -> PageView:
     )
 
 
-@_view.register
+@view_of.register
 def _(page: walk.TapeByTrialPage, setting: Setting) -> PageView:
-    return _page(
+    return next_page(
         page.key,
         phrase("Tape goes by your trial now"),
         Text(phrase("While the tape trial runs, no tape goes on just to go out.")),
@@ -85,7 +63,7 @@ def _(page: walk.TapeByTrialPage, setting: Setting) -> PageView:
     )
 
 
-@_view.register
+@view_of.register
 def _(page: walk.WhatForPage, setting: Setting) -> PageView:
     blocks: list[Block] = []
     if page.again:
@@ -103,16 +81,16 @@ def _(page: walk.WhatForPage, setting: Setting) -> PageView:
     else:
         question = phrase("Say it in a few words.")
     blocks.append(Write("own", question, walk.MOST_CHARACTERS, "one"))
-    return _page(page.key, phrase("What is it for?"), *blocks)
+    return next_page(page.key, phrase("What is it for?"), *blocks)
 
 
-@_view.register
+@view_of.register
 def _(page: walk.AmountMeantPage, setting: Setting) -> PageView:
     planned, aim = page.planned, page.aim
     told: list[Block] = []
     if aim is not None:
         told = [Text(aim_words(aim), "strong"), Text(" ".join(reason_words(aim)))]
-    return _page(
+    return next_page(
         page.key,
         phrase("How much do you mean to do?"),
         Text(planned.label, "strong"),
@@ -129,7 +107,7 @@ def _(page: walk.AmountMeantPage, setting: Setting) -> PageView:
     )
 
 
-@_view.register
+@view_of.register
 def _(page: walk.TapeForOutingPage, setting: Setting) -> PageView:
     minutes = setting.catalogue.tape_steps.warm_up_minutes
     return PageView(
@@ -171,7 +149,7 @@ _TAPE: CodeTable[walk.OutingTape, str] = CodeTable(
 )
 
 
-@_view.register
+@view_of.register
 def _(page: walk.OutingLookOverPage, setting: Setting) -> PageView:
     rows = (*_plan_rows(page.what_for, page.amount), (phrase("Tape"), _TAPE[page.tape]))
     return PageView(
@@ -186,9 +164,9 @@ def _(page: walk.OutingLookOverPage, setting: Setting) -> PageView:
 # ---------------------------------------------------------------- after
 
 
-@_view.register
+@view_of.register
 def _(page: walk.WhyEndedPage, setting: Setting) -> PageView:
-    return _page(
+    return next_page(
         page.key,
         phrase("How was it?"),
         Text(page.what_for, "strong"),
@@ -207,7 +185,7 @@ def _(page: walk.WhyEndedPage, setting: Setting) -> PageView:
     )
 
 
-@_view.register
+@view_of.register
 def _(page: walk.AmountDonePage, setting: Setting) -> PageView:
     blocks: list[Block] = [Text(page.label, "strong")]
     meant = how_much(page.meant)
@@ -223,13 +201,13 @@ def _(page: walk.AmountDonePage, setting: Setting) -> PageView:
             decimals=1,
         )
     )
-    return _page(page.key, phrase("How much did you do?"), *blocks)
+    return next_page(page.key, phrase("How much did you do?"), *blocks)
 
 
-@_view.register
+@view_of.register
 def _(page: walk.OutingPainPage, setting: Setting) -> PageView:
     low, high = pain_ends()
-    return _page(
+    return next_page(
         page.key,
         phrase("The worst pain"),
         Text(page.what_for, "strong"),
@@ -246,9 +224,9 @@ def _(page: walk.OutingPainPage, setting: Setting) -> PageView:
     )
 
 
-@_view.register
+@view_of.register
 def _(page: walk.TapeStillOnPage, setting: Setting) -> PageView:
-    return _page(
+    return next_page(
         page.key,
         phrase("Your tape"),
         Choose(
@@ -259,22 +237,22 @@ def _(page: walk.TapeStillOnPage, setting: Setting) -> PageView:
     )
 
 
-@_view.register
+@view_of.register
 def _(page: walk.OutingAfterLookOverPage, setting: Setting) -> PageView:
     blocks: list[Block] = [Facts(outing_facts(page.end))]
     next_lines = outing_next(page.end)
     if next_lines:
         blocks.append(Framed(" ".join(next_lines), phrase("Then")))
     blocks.append(Text(phrase("Is something wrong? Press Back and change it.")))
-    return _page(page.key, phrase("Look it over"), *blocks, main="Write it down")
+    return next_page(page.key, phrase("Look it over"), *blocks, main="Write it down")
 
 
 # ---------------------------------------------------------------- the morning after
 
 
-@_view.register
+@view_of.register
 def _(page: walk.MorningAfterPage, setting: Setting) -> PageView:
-    return _page(
+    return next_page(
         page.key,
         phrase("The morning after"),
         Text(phrase("Yesterday: {what_for}", what_for=page.what_for)),

@@ -1,17 +1,13 @@
 """The pages of the patch test: the piece on, and the two looks at the skin."""
 
-from dataclasses import replace
 from datetime import datetime, timedelta
-from functools import singledispatch
 
 from companion.care import patch_questions as walk
 from companion.care.catalogue import Catalogue
-from companion.care.flow import Page
 from companion.care.patch_looks import Look
 from companion.care.records import Plan
-from companion.presentation.home import routine_pages
 from companion.presentation.home.outing_pages import OWN_WORDS_ASKED
-from companion.presentation.home.routine_pages import Setting
+from companion.presentation.home.walk_view import Setting, next_page, view_of
 from companion.presentation.language import codes
 from companion.presentation.language.code_table import CodeTable
 from companion.presentation.language.phrases import clock_time, long_day, phrase
@@ -30,28 +26,6 @@ from companion.presentation.view.page import (
 )
 
 
-def patch_page_view(page: Page, setting: Setting) -> PageView:
-    """What a page of the two walks shows; pages shared with the routine look as there.
-
-    A patch test is about no knee, so none stands above its headings.
-    """
-    if _view.dispatch(type(page)) is _view.dispatch(object):
-        view = routine_pages.page_view(page, setting)
-        return replace(view, above=phrase("Patch test"))
-    view = _view(page, setting)
-    mark = phrase("Practice plan: not for a real knee") if setting.plan.practice else ""
-    return replace(view, above=view.above or phrase("Patch test"), mark=mark)
-
-
-@singledispatch
-def _view(page: object, setting: Setting) -> PageView:
-    raise TypeError(f"no view for {page!r}")
-
-
-def _page(key: str, heading: str, *blocks: Block, main: str = "Next") -> PageView:
-    return PageView(key=key, heading=heading, blocks=blocks, main=Button(phrase(main)))
-
-
 def day_and_time(at: datetime) -> str:
     """`Friday 6 March, 18:00`."""
     return phrase("{day}, {time}", day=long_day(at.date()), time=clock_time(at))
@@ -60,7 +34,7 @@ def day_and_time(at: datetime) -> str:
 # ---------------------------------------------------------------- the piece on
 
 
-@_view.register
+@view_of.register
 def _(page: walk.MakePage, setting: Setting) -> PageView:
     blocks: list[Block] = []
     if page.again:
@@ -79,12 +53,12 @@ def _(page: walk.MakePage, setting: Setting) -> PageView:
     else:
         question = phrase("Write the name of the tape.")
     blocks.append(Write("own", question, 60, "one"))
-    return _page(page.key, phrase("Which tape?"), *blocks)
+    return next_page(page.key, phrase("Which tape?"), *blocks)
 
 
-@_view.register
+@view_of.register
 def _(page: walk.PatchClearPage, setting: Setting) -> PageView:
-    return _page(
+    return next_page(
         page.key,
         phrase("This tape needs no new test"),
         Facts(((phrase("Tape"), page.make),)),
@@ -94,7 +68,7 @@ def _(page: walk.PatchClearPage, setting: Setting) -> PageView:
     )
 
 
-@_view.register
+@view_of.register
 def _(page: walk.PatchNotClearPage, setting: Setting) -> PageView:
     blocks: list[Block] = [
         Text(phrase("No tape of this make. Call your clinic."), "strong"),
@@ -121,7 +95,7 @@ def _clinic(plan: Plan) -> tuple[tuple[str, str], ...]:
     return tuple((contact.label, contact.number) for contact in typed)
 
 
-@_view.register
+@view_of.register
 def _(page: walk.PatchUnderWayPage, setting: Setting) -> PageView:
     blocks: list[Block] = [Facts(((phrase("Tape"), page.make),))]
     if page.look_from is not None:
@@ -138,9 +112,9 @@ def _(page: walk.PatchUnderWayPage, setting: Setting) -> PageView:
     )
 
 
-@_view.register
+@view_of.register
 def _(page: walk.PatchSkinPage, setting: Setting) -> PageView:
-    return _page(
+    return next_page(
         page.key,
         phrase("Before the test piece"),
         Choose(
@@ -159,7 +133,7 @@ def _(page: walk.PatchSkinPage, setting: Setting) -> PageView:
     )
 
 
-@_view.register
+@view_of.register
 def _(page: walk.PatchStepPage, setting: Setting) -> PageView:
     step = setting.catalogue.tape_steps.patch_test.place[page.index]
     return PageView(
@@ -173,7 +147,7 @@ def _(page: walk.PatchStepPage, setting: Setting) -> PageView:
     )
 
 
-@_view.register
+@view_of.register
 def _(page: walk.PatchOnPage, setting: Setting) -> PageView:
     test = setting.catalogue.tape_steps.patch_test
     return PageView(
@@ -197,7 +171,7 @@ def _stop_for(catalogue: Catalogue) -> Framed:
 # ---------------------------------------------------------------- the two looks
 
 
-@_view.register
+@view_of.register
 def _(page: walk.PatchNotNowPage, setting: Setting) -> PageView:
     blocks: list[Block] = [Facts(((phrase("Tape"), page.make),))]
     if page.when == "too_early":
@@ -233,7 +207,7 @@ def _new_piece_lines() -> tuple[str, ...]:
 _LOOKS: CodeTable[Look, str] = CodeTable(Look, {"first": "First look", "second": "Second look"})
 
 
-@_view.register
+@view_of.register
 def _(page: walk.PatchLookPage, setting: Setting) -> PageView:
     test = setting.catalogue.tape_steps.patch_test
     window = test.readings[0] if page.look == "first" else test.readings[-1]
@@ -247,7 +221,7 @@ def _(page: walk.PatchLookPage, setting: Setting) -> PageView:
     if page.counts:
         options.append(Option("gone", phrase("The piece has come off, and the skin is clear")))
     blocks.append(Choose("skin", phrase(test.reading_question), tuple(options)))
-    return _page(
+    return next_page(
         page.key,
         _LOOKS[page.look] if page.counts else phrase("How is the skin?"),
         *blocks,
@@ -255,9 +229,9 @@ def _(page: walk.PatchLookPage, setting: Setting) -> PageView:
     )
 
 
-@_view.register
+@view_of.register
 def _(page: walk.PatchGonePage, setting: Setting) -> PageView:
-    return _page(
+    return next_page(
         page.key,
         phrase("A new piece is needed"),
         Facts(((phrase("Tape"), page.make),)),

@@ -1,8 +1,7 @@
 """The pages of the routine and of tape, from the walk's pages to what is shown."""
 
 from collections.abc import Callable, Iterable
-from dataclasses import dataclass, replace
-from functools import partial, singledispatch
+from functools import partial
 from typing import Literal
 
 from companion.care import clearing, stopping, taping
@@ -10,14 +9,14 @@ from companion.care import routine as walk
 from companion.care.catalogue import Catalogue, Sign, Step, TechniqueSheet
 from companion.care.caution_rules import tape_looked_at_daily
 from companion.care.course import Decision, made_again
-from companion.care.flow import Page
-from companion.care.records import Plan, Side, Zone
+from companion.care.records import Plan, Zone
 from companion.care.tape_gate import TapeReason
 from companion.picture.drawing import Drawing
 from companion.picture.motions import loop_times
 from companion.picture.profile import posture_picture
 from companion.picture.scenes import knee_of, tape_picture, technique_picture
 from companion.presentation.home.cutting import lengths_to_cut
+from companion.presentation.home.walk_view import Setting, view_of
 from companion.presentation.language import codes
 from companion.presentation.language.code_table import CodeTable, capital, inside
 from companion.presentation.language.field_words import end_words
@@ -65,39 +64,6 @@ LOOP_FRAMES = 40
 """Pictures in one calm round of a movement."""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Setting:
-    """What the words of a page depend on besides the page: plan, knee, content, who reads."""
-
-    plan: Plan
-    side: Side
-    catalogue: Catalogue
-    helping: bool = False
-    past: bool = False
-    """Whether the page is for a day that is over."""
-
-    @property
-    def seen_by(self) -> Literal["own", "helper"]:
-        """Whose eyes the pictures are drawn for."""
-        return "helper" if self.helping else "own"
-
-    def told(self, step: Step) -> str:
-        """A step in the words for whoever reads it."""
-        return step.helper if self.helping else step.person
-
-
-def page_view(page: Page, setting: Setting) -> PageView:
-    """What a page of a walk shows."""
-    view = _view(page, setting)
-    mark = phrase("Practice plan: not for a real knee") if setting.plan.practice else ""
-    return replace(view, above=view.above or knee(setting.side), mark=mark)
-
-
-@singledispatch
-def _view(page: object, setting: Setting) -> PageView:
-    raise TypeError(f"no view for {page!r}")
-
-
 _NEXT = "Next"
 
 
@@ -108,7 +74,7 @@ def _next() -> Button:
 # ---------------------------------------------------------------- gate, list, cards
 
 
-@_view.register
+@view_of.register
 def _(page: stopping.GatePage, setting: Setting) -> PageView:
     gate = setting.catalogue.short_gate
     return PageView(
@@ -129,7 +95,7 @@ def _(page: stopping.GatePage, setting: Setting) -> PageView:
     )
 
 
-@_view.register
+@view_of.register
 def _(page: stopping.OpenSignPage, setting: Setting) -> PageView:
     sign = setting.catalogue.sign(page.sign)
     gate = setting.catalogue.short_gate
@@ -172,7 +138,7 @@ _LIST_REASONS: CodeTable[stopping.ListReason, str] = CodeTable(
 )
 
 
-@_view.register
+@view_of.register
 def _(page: stopping.StopListPage, setting: Setting) -> PageView:
     return PageView(
         key=page.key,
@@ -192,7 +158,7 @@ def _(page: stopping.StopListPage, setting: Setting) -> PageView:
     )
 
 
-@_view.register
+@view_of.register
 def _(page: stopping.SignQuestionsPage, setting: Setting) -> PageView:
     sign = setting.catalogue.sign(page.sign)
     answers = (
@@ -231,7 +197,7 @@ def card_block(sign: Sign, plan: Plan, catalogue: Catalogue) -> CardBlock:
     return CardBlock(sign.level, phrase(card.heading), tuple(lines), tuple(phones))
 
 
-@_view.register
+@view_of.register
 def _(page: stopping.CardPage, setting: Setting) -> PageView:
     sign = setting.catalogue.sign(page.sign)
     card = setting.catalogue.card(sign.card)
@@ -251,7 +217,7 @@ def _(page: stopping.CardPage, setting: Setting) -> PageView:
     )
 
 
-@_view.register
+@view_of.register
 def _(page: stopping.NoneTickedPage, setting: Setting) -> PageView:
     if page.ticked:
         return PageView(
@@ -272,7 +238,7 @@ def _(page: stopping.NoneTickedPage, setting: Setting) -> PageView:
     )
 
 
-@_view.register
+@view_of.register
 def _(page: walk.ClosedPage, setting: Setting) -> PageView:
     sign = setting.catalogue.sign(page.sign)
     card = setting.catalogue.card(sign.card)
@@ -291,7 +257,7 @@ def _(page: walk.ClosedPage, setting: Setting) -> PageView:
 # ---------------------------------------------------------------- the score
 
 
-@_view.register
+@view_of.register
 def _(page: walk.HelperPage, setting: Setting) -> PageView:
     return PageView(
         key=page.key,
@@ -308,7 +274,7 @@ def _(page: walk.HelperPage, setting: Setting) -> PageView:
     )
 
 
-@_view.register
+@view_of.register
 def _(page: walk.TenPage, setting: Setting) -> PageView:
     return PageView(
         key=page.key,
@@ -330,7 +296,7 @@ def _(page: walk.TenPage, setting: Setting) -> PageView:
     )
 
 
-@_view.register
+@view_of.register
 def _(page: walk.RestPainPage, setting: Setting) -> PageView:
     low, high = pain_ends()
     return PageView(
@@ -368,7 +334,7 @@ _HANDS_OFF: CodeTable[walk.HandsOff, str] = CodeTable(
 )
 
 
-@_view.register
+@view_of.register
 def _(page: walk.NoHandsPage, setting: Setting) -> PageView:
     blocks: list[Block] = [Text(_HANDS_OFF[page.reason])]
     if page.exercises:
@@ -387,7 +353,7 @@ def _(page: walk.NoHandsPage, setting: Setting) -> PageView:
     )
 
 
-@_view.register
+@view_of.register
 def _(page: walk.DepthPage, setting: Setting) -> PageView:
     move = setting.plan.check_move
     lines = depth_lines(move.depth)
@@ -413,7 +379,7 @@ def _(page: walk.DepthPage, setting: Setting) -> PageView:
     return PageView(key=page.key, heading=phrase("Make ready"), blocks=tuple(blocks), main=_next())
 
 
-@_view.register
+@view_of.register
 def _(page: walk.MovePage, setting: Setting) -> PageView:
     low, high = pain_ends()
     blocks: list[Block] = []
@@ -459,7 +425,7 @@ def zone_words(zones: tuple[Zone, ...], catalogue: Catalogue) -> str:
     return joined(inside(phrase(catalogue.zone(zone).home_words)) for zone in zones)
 
 
-@_view.register
+@view_of.register
 def _(page: walk.ZonesPage, setting: Setting) -> PageView:
     return PageView(
         key=page.key,
@@ -517,7 +483,7 @@ def _in_motion(sheet: TechniqueSheet, setting: Setting) -> tuple[Drawing, ...]:
     )
 
 
-@_view.register
+@view_of.register
 def _(page: walk.StepPage, setting: Setting) -> PageView:
     sheet = setting.catalogue.technique(page.technique.technique)
     pressure = setting.catalogue.pressure(sheet.pressure, lightest=page.lightest)
@@ -581,7 +547,7 @@ def _(page: walk.StepPage, setting: Setting) -> PageView:
     )
 
 
-@_view.register
+@view_of.register
 def _(page: walk.ExercisePage, setting: Setting) -> PageView:
     sheet = setting.catalogue.exercise(page.exercise.exercise)
     prescribed = page.exercise
@@ -643,7 +609,7 @@ _STEP_STOPS: CodeTable[walk.Stopped, str] = CodeTable(
 )
 
 
-@_view.register
+@view_of.register
 def _(page: walk.StepStoppedPage, setting: Setting) -> PageView:
     limit = setting.plan.pain_ceiling if page.stop == "above_ceiling" else setting.plan.stop_amount
     return PageView(
@@ -722,7 +688,7 @@ def decision_sentence(decision: Decision, plan: Plan) -> str:
             return phrase("That is short of the mark in your plan. Your plan says: stop here.")
 
 
-@_view.register
+@view_of.register
 def _(page: walk.DecisionPage, setting: Setting) -> PageView:
     decision = page.decision
     named = _REASONS.get(decision.reason)
@@ -773,7 +739,7 @@ def _(page: walk.DecisionPage, setting: Setting) -> PageView:
 # ---------------------------------------------------------------- tape
 
 
-@_view.register
+@view_of.register
 def _(page: taping.TapeReadyPage, setting: Setting) -> PageView:
     steps = setting.catalogue.tape_steps
     reach = [
@@ -856,7 +822,7 @@ def _telling(reasons: tuple[TapeReason, ...]) -> tuple[TapeReason, ...]:
     return final[:1] or reasons
 
 
-@_view.register
+@view_of.register
 def _(page: taping.NoTapePage, setting: Setting) -> PageView:
     told = _telling(page.reasons)
     reasons = tuple(no_tape_reason(reason, setting.plan) for reason in told)
@@ -915,7 +881,7 @@ def _tape_step_picture(step: Step, stage: int, setting: Setting) -> Picture:
     return Picture(still)
 
 
-@_view.register
+@view_of.register
 def _(page: taping.TapeStepPage, setting: Setting) -> PageView:
     tape = setting.catalogue.tape_steps
     match page.part:
@@ -956,7 +922,7 @@ def _(page: taping.TapeStepPage, setting: Setting) -> PageView:
     )
 
 
-@_view.register
+@view_of.register
 def _(page: taping.TapeOnPage, setting: Setting) -> PageView:
     tape = setting.catalogue.tape_steps
     return PageView(
@@ -988,7 +954,7 @@ def _daily_look(setting: Setting) -> tuple[Block, ...]:
     return (Framed(daily_look(helping=setting.helping), phrase("Every day")),)
 
 
-@_view.register
+@view_of.register
 def _(page: taping.TapeCheckPage, setting: Setting) -> PageView:
     return PageView(
         key=page.key,
@@ -1007,7 +973,7 @@ def _(page: taping.TapeCheckPage, setting: Setting) -> PageView:
     )
 
 
-@_view.register
+@view_of.register
 def _(page: taping.SkinTooEarlyPage, setting: Setting) -> PageView:
     return PageView(
         key=page.key,
@@ -1020,7 +986,7 @@ def _(page: taping.SkinTooEarlyPage, setting: Setting) -> PageView:
     )
 
 
-@_view.register
+@view_of.register
 def _(page: taping.TapeTakenOffPage, setting: Setting) -> PageView:
     tape = setting.catalogue.tape_steps
     return PageView(
@@ -1031,7 +997,7 @@ def _(page: taping.TapeTakenOffPage, setting: Setting) -> PageView:
     )
 
 
-@_view.register
+@view_of.register
 def _(page: taping.RemovalPage, setting: Setting) -> PageView:
     tape = setting.catalogue.tape_steps
     return PageView(
@@ -1046,7 +1012,7 @@ def _(page: taping.RemovalPage, setting: Setting) -> PageView:
     )
 
 
-@_view.register
+@view_of.register
 def _(page: taping.OffWhenPage, setting: Setting) -> PageView:
     return PageView(
         key=page.key,
@@ -1073,7 +1039,7 @@ def _(page: taping.OffWhenPage, setting: Setting) -> PageView:
     )
 
 
-@_view.register
+@view_of.register
 def _(page: taping.SkinPage, setting: Setting) -> PageView:
     tape = setting.catalogue.tape_steps
     later = page.when == "after_30_min"
@@ -1108,7 +1074,7 @@ def _(page: taping.SkinPage, setting: Setting) -> PageView:
     )
 
 
-@_view.register
+@view_of.register
 def _(page: stopping.GoOnPage, setting: Setting) -> PageView:
     return PageView(
         key=page.key,
@@ -1120,7 +1086,7 @@ def _(page: stopping.GoOnPage, setting: Setting) -> PageView:
     )
 
 
-@_view.register
+@view_of.register
 def _(page: clearing.OpenCardPage, setting: Setting) -> PageView:
     sign = setting.catalogue.sign(page.sign)
     card = setting.catalogue.card(sign.card)
@@ -1147,7 +1113,7 @@ def _(page: clearing.OpenCardPage, setting: Setting) -> PageView:
 _FEW_DAYS = 6
 
 
-@_view.register
+@view_of.register
 def _(page: clearing.CheckedPage, setting: Setting) -> PageView:
     words = (phrase("Today"), phrase("Yesterday"))
     when: Block = Choose(
@@ -1182,7 +1148,7 @@ def _(page: clearing.CheckedPage, setting: Setting) -> PageView:
 # ---------------------------------------------------------------- look over
 
 
-@_view.register
+@view_of.register
 def _(page: walk.LookOverPage, setting: Setting) -> PageView:
     return PageView(
         key=page.key,
@@ -1262,11 +1228,9 @@ def skin_options() -> tuple[Option, ...]:
 __all__ = [
     "NO_TAPE_REASONS",
     "Number",
-    "Setting",
     "card_block",
     "decision_sentence",
     "no_tape_reason",
-    "page_view",
     "score_sentence",
     "session_facts",
     "skin_options",

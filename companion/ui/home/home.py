@@ -14,7 +14,7 @@ from PySide6.QtCore import QObject
 from companion.care.records import Plan, Side
 from companion.presentation.home.front import Door, front_view, room_line
 from companion.services.context import Context
-from companion.services.front import front, settle_left_behind
+from companion.services.front import expire_left_behind, front
 from companion.services.trouble import Trouble, known_troubles
 from companion.ui.home.front_page import FrontPage
 from companion.ui.kit.page import Page
@@ -48,7 +48,7 @@ class Home(QObject):
         """The front page, as things stand now."""
         if self._walking is not None:
             self._walking.let_go()
-        self.attempt(lambda: settle_left_behind(self.context))
+        self.attempt(lambda: expire_left_behind(self.context))
         page = FrontPage(front_view(front(self.context), lambda: self.context.catalogue))
         page.door_opened.connect(self.open)
         page.stop_wanted.connect(self._stop)

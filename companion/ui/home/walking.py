@@ -2,17 +2,16 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Mapping
 from datetime import date, timedelta
+from typing import Any
 
 from companion.care.caution_rules import tape_looked_at_daily
-from companion.care.chair_questions import ChairEnd
+from companion.care.course import EndReason
 from companion.care.day_pages_kept import page_of
 from companion.care.outings_waiting import outing_waiting
-from companion.care.records import Plan, Side
-from companion.care.stopping import StopEnd
-from companion.presentation.home.chair_pages import chair_page_view, chair_result_view
-from companion.presentation.home.day_pages import day_page_view
+from companion.care.records import Plan, Side, WrittenBy
+from companion.presentation.home.chair_pages import chair_result_view
 from companion.presentation.home.front import off_words
 from companion.presentation.home.home_pages import (
     day_choice_view,
@@ -20,41 +19,41 @@ from companion.presentation.home.home_pages import (
     tape_choice_view,
     tape_room_view,
 )
-from companion.presentation.home.outing_pages import outing_page_view
-from companion.presentation.home.patch_pages import patch_page_view
-from companion.presentation.home.routine_pages import Setting, page_view
+from companion.presentation.home.walk_pages import Setting, about, page_view
 from companion.presentation.language.words import knee
 from companion.presentation.view.page import PageView
-from companion.services.chair_stand import ChairConduct, stands_counted
-from companion.services.day_page import DayConduct
+from companion.services.chair_stand import stands_counted
 from companion.services.front import KneeToday, front
-from companion.services.outing import OutingAfterConduct, OutingConduct, OutingMorningConduct
-from companion.services.patch_test import PatchConduct, PatchReadingConduct, patch_waiting
-from companion.services.routine import RoutineConduct, end_early
-from companion.services.signs import ClearConduct, StopConduct
-from companion.services.tape import (
-    SkinConduct,
-    TapeCheckConduct,
-    TapeOffConduct,
-    TapeOnConduct,
-)
+from companion.services.patch_test import patch_waiting
+from companion.services.walk_kinds import WALK_KINDS
 from companion.services.walks import (
-    Conduct,
-    Finished,
-    Underway,
+    WalkName,
+    WalkResult,
+    WalkState,
+    WalkStep,
     back,
     begin,
     give,
-    leave,
     load,
-    nothing_to_tell,
+    stop,
 )
 from companion.ui.home.desk import Desk, Given
 
 DAYS_TO_CHOOSE = 7
 """How far back a day page may still be written here; older days come from paper."""
-_OUTINGS = (OutingConduct, OutingAfterConduct, OutingMorningConduct)
-_PATCHES = (PatchConduct, PatchReadingConduct)
+DOOR_WALKS: Mapping[str, WalkName] = {"routine": "routine", "chair": "chair", "card": "clear"}
+"""The walks that lie straight behind a door."""
+_TAPE_WALKS: Mapping[str, WalkName] = {
+    "off": "tape_off",
+    "check": "tape_check",
+    "on": "tape_on",
+    "place": "patch",
+    "read": "patch_reading",
+}
+"""By what was chosen behind the door to tape."""
+
+Step = WalkStep[Any]
+Outcome = WalkStep[Any] | WalkResult[Any, Any]
 
 
 class Walking:
@@ -62,36 +61,31 @@ class Walking:
 
     def __init__(self, desk: Desk) -> None:
         self._desk = desk
-        self._conduct: Conduct | None = None
-        self._underway: Underway | None = None
-        self._stopped_in: tuple[Conduct, Side] | None = None
+        self._step: Step | None = None
+        self._stopped_in: tuple[WalkName, Side] | None = None
 
     def let_go(self) -> None:
         """Show nothing of a walk any more; what was answered stays on disk."""
-        self._conduct = self._underway = self._stopped_in = None
+        self._step = self._stopped_in = None
 
     @property
-    def on_screen(self) -> str | None:
-        """The name of the walk on screen, such as `tape_off`."""
-        return None if self._conduct is None or self._underway is None else self._conduct.name
+    def on_screen(self) -> WalkName | None:
+        """The name of the walk on screen."""
+        return None if self._step is None else self._step.state.walk
 
     # ------------------------------------------------------------ rooms
 
     def enter(self, room: str, side: Side) -> None:
         """The walk behind a door, for one knee."""
         match room:
-            case "routine":
-                self._begin(RoutineConduct(), side)
             case "tape":
                 self._tape(side)
             case "outing":
                 self._outing(side)
             case "day":
                 self._which_day(side)
-            case "chair":
-                self._begin(ChairConduct(), side)
-            case "card":
-                self._begin(ClearConduct(), side)
+            case _:
+                self._begin(DOOR_WALKS[room], side)
 
     def _knee_today(self, side: Side) -> KneeToday:
         return next(k for k in front(self._desk.context).knees if k.side == side)
@@ -103,7 +97,7 @@ class Walking:
             off = off_words(front(context), today.wear)
 
             def chosen(given: Given) -> None:
-                self._begin(TapeOffConduct() if given["do"] == "off" else TapeCheckConduct(), side)
+                self._begin(_TAPE_WALKS[given["do"]], side)
 
             view = tape_room_view(
                 knee(side), off, looked_at_daily=tape_looked_at_daily(plan, context.catalogue)
@@ -111,20 +105,15 @@ class Walking:
             self._desk.ask(view, chosen, self._desk.show_front)
             return
         if today.skin_look_at is not None:
-            self._begin(SkinConduct(), side)
+            self._begin("skin", side)
             return
         patch = patch_waiting(plan, context.entries, context.clock.now(), context.catalogue)
         if patch is None or patch.state == "clear":
-            self._begin(TapeOnConduct(), side)
+            self._begin("tape_on", side)
             return
 
         def picked(given: Given) -> None:
-            conducts: dict[str, Callable[[], Conduct]] = {
-                "on": TapeOnConduct,
-                "place": PatchConduct,
-                "read": PatchReadingConduct,
-            }
-            self._begin(conducts[given["do"]](), side)
+            self._begin(_TAPE_WALKS[given["do"]], side)
 
         view = tape_choice_view(knee(side), patch.make, under_way=patch.look_from is not None)
         self._desk.ask(view, picked, self._desk.show_front)
@@ -133,18 +122,18 @@ class Walking:
         context = self._desk.context
         waiting = outing_waiting(context.entries, context.clock.today(), context.clock.now(), side)
         if waiting is None:
-            self._begin(OutingConduct(), side)
+            self._begin("outing", side)
         elif waiting.what == "after":
-            self._begin(OutingAfterConduct(), side)
+            self._begin("outing_after", side)
         else:
-            self._begin(OutingMorningConduct(), side)
+            self._begin("outing_morning", side)
 
     def _which_day(self, side: Side) -> None:
         context = self._desk.context
         today = context.clock.today()
-        under_way = load(context, DayConduct(), side)
+        under_way = load(context, WALK_KINDS["day"], side)
         if under_way is not None and under_way.answers:
-            self._begin(DayConduct(), side, under_way.for_day)
+            self._begin("day", side, under_way.for_day)
             return
         entries = context.entries
         first = self._plan().written_on
@@ -154,85 +143,74 @@ class Walking:
             if day >= first or day == today
         ]
         if not days[0][1] and all(written for _, written in days[1:2]):
-            self._begin(DayConduct(), side, today)
+            self._begin("day", side, today)
             return
 
         def chosen(given: Given) -> None:
-            self._begin(DayConduct(), side, date.fromisoformat(given["day"]))
+            self._begin("day", side, date.fromisoformat(given["day"]))
 
         view = day_choice_view(days, today, knee(side))
         self._desk.ask(view, chosen, self._desk.show_front)
 
     # ------------------------------------------------------------ one page after the other
 
-    def _begin(self, conduct: Conduct, side: Side, for_day: date | None = None) -> None:
-        context = self._desk.context
-        context.written_by = "helper" if self._desk.doorways.settings().helper_view else "person"
-        self._desk.attempt(lambda: self._show(conduct, begin(context, conduct, side, for_day)))
+    def _begin(self, walk: WalkName, side: Side, for_day: date | None = None) -> None:
+        context, kind = self._desk.context, WALK_KINDS[walk]
+        by: WrittenBy = "helper" if self._desk.doorways.settings().helper_view else "person"
+        self._desk.attempt(lambda: self._show(begin(context, kind, side, for_day, written_by=by)))
 
-    def _show(self, conduct: Conduct, outcome: Underway | Finished) -> None:
-        self._conduct = conduct
-        if isinstance(outcome, Finished):
+    def _show(self, outcome: Outcome) -> None:
+        if isinstance(outcome, WalkResult):
             self._finished(outcome)
             return
-        self._underway = outcome
-        self._desk.ask(self._view(conduct, outcome), self._give, self._back)
+        self._step = outcome
+        self._desk.ask(self._view(outcome), self._give, self._back)
 
-    def _view(self, conduct: Conduct, outcome: Underway) -> PageView:
-        setting = self._setting(outcome.plan, outcome.begun.side)
-        if isinstance(conduct, DayConduct):
-            day = outcome.begun.for_day
-            today = self._desk.context.clock.today()
-            return day_page_view(outcome.page, setting, day, today=today)
-        if isinstance(conduct, _OUTINGS):
-            return outing_page_view(outcome.page, setting)
-        if isinstance(conduct, _PATCHES):
-            return patch_page_view(outcome.page, setting)
-        if isinstance(conduct, ChairConduct):
-            return chair_page_view(outcome.page, setting)
-        return page_view(outcome.page, setting)
+    def _view(self, step: Step) -> PageView:
+        return page_view(step.page, self._setting(step.state))
 
     def _give(self, given: Given) -> None:
-        conduct, underway, context = self._conduct, self._underway, self._desk.context
-        if conduct is not None and underway is not None:
-            self._desk.attempt(lambda: self._show(conduct, give(context, conduct, underway, given)))
+        step, context = self._step, self._desk.context
+        if step is not None:
+            kind = WALK_KINDS[step.state.walk]
+            self._desk.attempt(lambda: self._show(give(context, kind, step, given)))
 
     def _back(self) -> None:
-        conduct, underway, context = self._conduct, self._underway, self._desk.context
-        if conduct is None or underway is None:
+        step, context = self._step, self._desk.context
+        if step is None:
             self._desk.show_front()
-        elif isinstance(conduct, StopConduct) and not underway.can_go_back:
+        elif step.can_go_back:
+            kind = WALK_KINDS[step.state.walk]
+            self._desk.attempt(lambda: self._show(back(context, kind, step)))
+        elif step.state.walk == "stop":
             self._after_stop(None)
-        elif not underway.can_go_back:
-            self._desk.show_front()
         else:
-            self._desk.attempt(lambda: self._show(conduct, back(context, conduct, underway)))
+            self._desk.show_front()
 
-    def _finished(self, done: Finished) -> None:
-        self._underway = None
-        if isinstance(done.end, StopEnd):
-            self._after_stop(done.end)
+    def _finished(self, done: WalkResult[Any, Any]) -> None:
+        self._step = None
+        state = done.state
+        if state.walk == "stop":
+            self._after_stop(done.end.ends)
             return
-        if nothing_to_tell(done.end):
+        if not done.tells:
             self._desk.show_front()
             return
-        side = done.begun.side
-        if isinstance(done.end, ChairEnd):
-            stands = stands_counted(self._desk.context, done.plan)
-            view = chair_result_view(done.at, stands, done.plan)
+        if state.walk == "chair":
+            stands = stands_counted(self._desk.context, state.plan)
+            view = chair_result_view(done.at, stands, state.plan)
         else:
             view = finished_view(
                 done.end,
                 done.at,
-                self._setting(done.plan, side),
-                wear=self._knee_today(side).wear,
+                self._setting(state),
+                wear=self._knee_today(state.side).wear,
                 now=self._desk.context.clock.now(),
             )
-        begun = done.begun
 
         def read(given: Given) -> None:
             if given.get("again"):
-                self._begin(DayConduct(), begun.side, begun.for_day)
+                self._begin("day", state.side, state.for_day)
             else:
                 self._desk.show_front()
 
@@ -242,28 +220,24 @@ class Walking:
 
     def stop(self) -> None:
         """What Stop opens, from whichever page."""
-        if self._conduct is not None and self._underway is not None:
-            self._stopped_in = (self._conduct, self._underway.begun.side)
+        if self._step is not None:
+            self._stopped_in = (self._step.state.walk, self._step.state.side)
         side = self._plan().sides[0] if self._stopped_in is None else self._stopped_in[1]
-        self._begin(StopConduct(), side)
+        self._begin("stop", side)
 
-    def _after_stop(self, end: StopEnd | None) -> None:
+    def _after_stop(self, ends: EndReason | None) -> None:
         """Back to where Stop was pressed, or the end of what was under way."""
         context = self._desk.context
         stopped_in, self._stopped_in = self._stopped_in, None
         if stopped_in is None:
             self._desk.show_front()
             return
-        conduct, side = stopped_in
-        if end is None or end.ends is None:
-            begun = load(context, conduct, side)
-            self._begin(conduct, side, None if begun is None else begun.for_day)
+        walk, side = stopped_in
+        if ends is None:
+            state = load(context, WALK_KINDS[walk], side)
+            self._begin(walk, side, None if state is None else state.for_day)
             return
-        reason = end.ends
-        if isinstance(conduct, RoutineConduct):
-            self._desk.attempt(lambda: end_early(context, side, reason))
-        elif not isinstance(conduct, DayConduct):
-            self._desk.attempt(lambda: leave(context, conduct, side))
+        self._desk.attempt(lambda: stop(context, WALK_KINDS[walk], side, ends))
         self._desk.show_front()
 
     def _plan(self) -> Plan:
@@ -272,10 +246,14 @@ class Walking:
             raise LookupError("a walk needs a plan")
         return plan
 
-    def _setting(self, plan: Plan, side: Side) -> Setting:
+    def _setting(self, state: WalkState[Any]) -> Setting:
+        context = self._desk.context
+        today = context.clock.today()
         return Setting(
-            plan=plan,
-            side=side,
-            catalogue=self._desk.context.catalogue,
+            plan=state.plan,
+            side=state.side,
+            catalogue=context.catalogue,
             helping=self._desk.doorways.settings().helper_view,
+            past=state.for_day < today,
+            about=about(state.walk, state.side, state.for_day, today),
         )

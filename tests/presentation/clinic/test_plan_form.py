@@ -20,7 +20,7 @@ from companion.presentation.clinic.plan_form import (
 from companion.presentation.clinic.plan_pages import preview_begins, preview_view
 from companion.presentation.clinic.plan_signing import differences, signing
 from companion.presentation.clinic.plan_words import fault_sentence, usual_words
-from companion.presentation.home.routine_pages import Setting, page_view
+from companion.presentation.home.walk_pages import Setting, page_view
 from companion.services.plan_answers import answers_of, limits
 from companion.services.plan_draft import (
     DraftCode,

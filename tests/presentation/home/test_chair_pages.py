@@ -15,13 +15,13 @@ from companion.evidence.chair_stand import chair_stands
 from companion.evidence.figures import ChairStand
 from companion.presentation.home.chair_pages import (
     chair_line,
-    chair_page_view,
+    chair_name,
     chair_result_view,
     change_lines,
     table_lines,
     with_chair_stand,
 )
-from companion.presentation.home.routine_pages import Setting
+from companion.presentation.home.walk_pages import Setting, page_view
 from companion.presentation.view.page import Number, PageView, Scale, Timer
 from tests.builders import at, new_id
 from tests.care.content import CATALOGUE
@@ -30,12 +30,12 @@ from tests.care.walking import any_answer, chooser, taught_plan
 from tests.presentation.wording import faults, lines
 
 PLAN = taught_plan(chair_stand="with_someone", birth_year=1943, sex="female")
-SETTING = Setting(plan=PLAN, side="right", catalogue=CATALOGUE)
+SETTING = Setting(plan=PLAN, side="right", catalogue=CATALOGUE, about=chair_name())
 FIRST = date(2026, 10, 5)
 
 
 def view_of(page: Page) -> PageView:
-    return chair_page_view(page, SETTING)
+    return page_view(page, SETTING)
 
 
 @cache

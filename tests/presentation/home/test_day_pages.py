@@ -15,8 +15,8 @@ from companion.care.day_questions import DayEnd, DayLookOverPage, DayStart, Pain
 from companion.care.flow import Given, Page
 from companion.care.records import ActivityScore, Amount, AmountPlan, Measure
 from companion.care.stopping import CardPage
-from companion.presentation.home.day_pages import day_facts, day_page_view
-from companion.presentation.home.routine_pages import Setting, page_view
+from companion.presentation.home.day_pages import day_facts
+from companion.presentation.home.walk_pages import Setting, about, page_view
 from companion.presentation.view.page import Choose, Number, Scale, Write
 from tests.care.walking import CATALOGUE, any_answer, chooser, taught_plan, walked
 from tests.presentation.wording import faults, lines
@@ -39,7 +39,9 @@ def setting() -> Setting:
 
 
 def view_of(page: Page, **fields: Any) -> Any:
-    return day_page_view(page, setting(), DAY, **({"today": DAY} | fields))
+    today = fields.get("today", DAY)
+    where = about("day", "right", DAY, today)
+    return page_view(page, replace(setting(), past=today > DAY, about=where))
 
 
 def _any_answer(choose: Chooser, page: Page) -> Given:

@@ -19,7 +19,7 @@ from companion.presentation.home.front import (
     written_down,
 )
 from companion.services.front import Front, front
-from companion.services.routine import RoutineConduct
+from companion.services.routine import RoutineWalk
 from tests.builders import at, page, patch_test, session, tape_off, tape_on, warning
 from tests.care.content import answered
 from tests.care.test_catalogue_wording import BANNED
@@ -206,7 +206,7 @@ def test_what_is_the_same_for_both_knees_is_said_once(keep: Any) -> None:
 
 def test_a_routine_under_way_can_be_gone_on_with(keep: Any) -> None:
     diary = keep()
-    walk_on(diary.context, RoutineConduct(), until="depth")
+    walk_on(diary.context, RoutineWalk(), until="depth")
     view = front_view(seen(diary), content)
     assert [door.line for door in view.doors if door.name == "routine"] == [
         "You began it. Go on where you left it"

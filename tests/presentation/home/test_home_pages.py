@@ -23,8 +23,8 @@ from companion.presentation.home.home_pages import (
     told_view,
     visit_view,
 )
-from companion.presentation.home.routine_pages import Setting
 from companion.presentation.home.settings_pages import merge_view
+from companion.presentation.home.walk_pages import Setting
 from companion.presentation.view.page import Choose, PageView, Ways
 from companion.wire.sign_off import signed
 from tests.builders import DAY, at, page, tape_on

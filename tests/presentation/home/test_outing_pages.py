@@ -17,10 +17,9 @@ from companion.presentation.home import outing_pages
 from companion.presentation.home.outing_pages import (
     outing_facts,
     outing_next,
-    outing_page_view,
     outing_written,
 )
-from companion.presentation.home.routine_pages import Setting, page_view
+from companion.presentation.home.walk_pages import Setting, page_view
 from companion.presentation.view import page as view
 from tests.care.content import CATALOGUE, whole_plan
 from tests.care.test_outing_questions import AFTER, START, WALK, going_out, told, walked
@@ -108,7 +107,7 @@ FORBIDDEN = re.compile(
 @pytest.mark.parametrize("page", PAGES, ids=lambda page: page.key)
 def test_a_page_reads_easily(page: Page) -> None:
     """Grade 6 at most, mean sentence 12 words, none over 20: what we hold Home to."""
-    texts = lines(outing_page_view(page, SETTING))
+    texts = lines(page_view(page, SETTING))
     assert grade(texts) <= 6
     assert mean_sentence(texts) <= 12
     assert longest_sentence(texts) <= 20
@@ -133,7 +132,7 @@ def test_every_page_of_the_three_walks_has_a_view() -> None:
         *walked(going.outing_after_walk(AFTER), told)[0],
     ]
     for page in pages:
-        shown = outing_page_view(page, SETTING)
+        shown = page_view(page, SETTING)
         assert shown.key == page.key
         assert shown.main is not None
 
@@ -151,7 +150,7 @@ def test_every_page_of_the_three_walks_has_a_view() -> None:
     ids=lambda page: page.key,
 )
 def test_a_page_shared_with_the_routine_looks_as_there(page: Page) -> None:
-    assert outing_page_view(page, SETTING) == page_view(page, SETTING)
+    assert page_view(page, SETTING) == page_view(page, SETTING)
 
 
 def _answers(shown: view.PageView) -> set[str]:
@@ -196,23 +195,23 @@ def _answers(shown: view.PageView) -> set[str]:
     ids=str,
 )
 def test_what_a_page_gives_is_what_the_walk_reads(page: Page, gives: tuple[str, ...]) -> None:
-    assert _answers(outing_page_view(page, SETTING)) == set(gives)
+    assert _answers(page_view(page, SETTING)) == set(gives)
 
 
 def test_nothing_is_chosen_beforehand_and_pain_may_be_left_out() -> None:
-    shown = outing_page_view(going.OutingPainPage(what_for="Walk"), SETTING)
+    shown = page_view(going.OutingPainPage(what_for="Walk"), SETTING)
     (scale,) = [block for block in shown.blocks if isinstance(block, view.Scale)]
     assert scale.cannot_say
 
 
 def test_tape_is_no_reason_where_there_was_none() -> None:
-    shown = outing_page_view(going.WhyEndedPage(what_for="Walk", taped=False), SETTING)
+    shown = page_view(going.WhyEndedPage(what_for="Walk", taped=False), SETTING)
     assert "because=tape" not in _answers(shown)
 
 
 def test_tape_goes_on_an_hour_before() -> None:
     """60 minutes before walking far or water (C)."""
-    shown = outing_page_view(going.TapeForOutingPage(what_for="Walk", amount=TWENTY), SETTING)
+    shown = page_view(going.TapeForOutingPage(what_for="Walk", amount=TWENTY), SETTING)
     assert "Put it on 60 minutes before you walk far or go in water." in lines(shown)
     assert next(block.rows for block in shown.blocks if isinstance(block, view.Facts)) == (
         ("For", "Walk"),
@@ -221,14 +220,14 @@ def test_tape_goes_on_an_hour_before() -> None:
 
 
 def test_an_open_card_is_shown_whole() -> None:
-    shown = outing_page_view(going.CardFirstPage(sign="knee_stuck"), SETTING)
+    shown = page_view(going.CardFirstPage(sign="knee_stuck"), SETTING)
     (card,) = [block for block in shown.blocks if isinstance(block, view.CardBlock)]
     assert card.level == "today"
     assert card.phones
 
 
 def test_a_practice_plan_is_marked_and_the_knee_named() -> None:
-    shown = outing_page_view(going.TapeStillOnPage(), SETTING)
+    shown = page_view(going.TapeStillOnPage(), SETTING)
     assert PLAN.practice
     assert shown.mark
     assert shown.above == "Right knee"
@@ -284,5 +283,5 @@ def test_the_tape_is_named_where_it_must_come_off() -> None:
 def test_words_of_the_person_are_shown_as_written() -> None:
     """A brace in what someone typed is a brace."""
     page = going.MorningAfterPage(key="next_morning:1", what_for="{tea} at 5")
-    assert "Yesterday: {tea} at 5" in lines(outing_page_view(page, SETTING))
+    assert "Yesterday: {tea} at 5" in lines(page_view(page, SETTING))
     assert outing_pages.how_much(replace(TWENTY, amount=2.5)) == "2.5 min"

@@ -15,10 +15,9 @@ from companion.presentation.home.patch_pages import (
     day_and_time,
     patch_facts,
     patch_next,
-    patch_page_view,
     patch_written,
 )
-from companion.presentation.home.routine_pages import Setting, page_view
+from companion.presentation.home.walk_pages import Setting, about, page_view
 from companion.presentation.view import page as view
 from tests.builders import DAY, at
 from tests.care.content import CATALOGUE, whole_plan
@@ -26,7 +25,9 @@ from tests.oracles.readability import grade, longest_sentence, mean_sentence
 from tests.presentation.home.test_outing_pages import FORBIDDEN, lines
 
 PLAN = whole_plan()
-SETTING = Setting(plan=PLAN, side="right", catalogue=CATALOGUE)
+SETTING = Setting(
+    plan=PLAN, side="right", catalogue=CATALOGUE, about=about("patch", "right", DAY, DAY)
+)
 MAKE = "Slate 50"
 FROM, UNTIL = at(DAY + timedelta(days=2), 10), at(DAY + timedelta(days=3), 10)
 LOOKED = patch.PatchReadingEnd(make=MAKE, look="first", skin="clear")
@@ -73,7 +74,7 @@ ENDS = (
 @pytest.mark.parametrize("helping", [False, True], ids=["person", "helper"])
 def test_a_page_reads_easily(page: Page, helping: bool) -> None:
     """Grade 6 at most, mean sentence 12 words, none over 20: what we hold Home to."""
-    texts = lines(patch_page_view(page, replace(SETTING, helping=helping)))
+    texts = lines(page_view(page, replace(SETTING, helping=helping)))
     assert grade(texts) <= 6
     assert mean_sentence(texts) <= 12
     assert longest_sentence(texts) <= 20
@@ -96,8 +97,8 @@ def test_what_comes_next_reads_easily(end: Any) -> None:
     ids=lambda page: page.key,
 )
 def test_a_shared_page_looks_as_in_the_routine_but_names_no_knee(page: Page) -> None:
-    shown = patch_page_view(page, SETTING)
-    assert shown == replace(page_view(page, SETTING), above="Patch test")
+    in_routine = page_view(page, replace(SETTING, about=None))
+    assert page_view(page, SETTING) == replace(in_routine, above="Patch test")
 
 
 def _options(shown: view.PageView, name: str) -> list[object]:
@@ -107,31 +108,31 @@ def _options(shown: view.PageView, name: str) -> list[object]:
 
 def test_the_look_asks_what_the_record_holds() -> None:
     counted = patch.PatchLookPage(key="look:1", make=MAKE, look="first", counts=True)
-    skins = _options(patch_page_view(counted, SETTING), "skin")
+    skins = _options(page_view(counted, SETTING), "skin")
     assert set(skins) - {"gone"} <= set(get_args(Skin))
     assert {"clear", "gone"} <= set(skins)
     uncounted = replace(counted, counts=False)
-    assert "gone" not in _options(patch_page_view(uncounted, SETTING), "skin")
+    assert "gone" not in _options(page_view(uncounted, SETTING), "skin")
 
 
 def test_the_makes_are_offered_by_name() -> None:
-    shown = patch_page_view(patch.MakePage(key="make:1", makes=(MAKE, "Harbour tape")), SETTING)
+    shown = page_view(patch.MakePage(key="make:1", makes=(MAKE, "Harbour tape")), SETTING)
     assert _options(shown, "make") == ["1", "2", "own"]
 
 
 def test_not_clear_says_no_tape_of_this_make_and_whom_to_call() -> None:
     page = patch.PatchNotClearPage(make=MAKE, just_given=True)
-    shown = patch_page_view(page, SETTING)
+    shown = page_view(page, SETTING)
     assert "No tape of this make. Call your clinic." in lines(shown)
     (facts,) = [block for block in shown.blocks if isinstance(block, view.Facts)]
     assert ("clinic", "0100 555") in facts.rows
     assert [button.given for button in shown.others] == [(("skin", "mistake"),)]
-    assert patch_page_view(patch.PatchNotClearPage(make=MAKE), SETTING).others == ()
+    assert page_view(patch.PatchNotClearPage(make=MAKE), SETTING).others == ()
 
 
 def test_a_plan_without_a_number_says_so() -> None:
     bare = replace(SETTING, plan=whole_plan(contacts=()))
-    shown = patch_page_view(patch.PatchNotClearPage(make=MAKE), bare)
+    shown = page_view(patch.PatchNotClearPage(make=MAKE), bare)
     (facts,) = [block for block in shown.blocks if isinstance(block, view.Facts)]
     assert ("Your clinic", "no number is written here") in facts.rows
 
@@ -139,20 +140,20 @@ def test_a_plan_without_a_number_says_so() -> None:
 def test_too_early_says_when_to_come_back() -> None:
     """2 March 2026 is a Monday."""
     assert day_and_time(FROM) == "Wednesday 4 March, 10:00"
-    texts = lines(patch_page_view(not_now("too_early"), SETTING))
+    texts = lines(page_view(not_now("too_early"), SETTING))
     assert "Look from Wednesday 4 March, 10:00." in texts
     assert "After Thursday 5 March, 10:00 it is too late." in texts
 
 
 def test_too_late_says_that_a_new_piece_is_needed() -> None:
-    texts = " ".join(lines(patch_page_view(not_now("too_late"), SETTING)))
+    texts = " ".join(lines(page_view(not_now("too_late"), SETTING)))
     assert "does not count as clear" in texts
     assert "new piece" in texts
 
 
 def test_a_reaction_can_be_said_at_any_time() -> None:
     for when in ("too_early", "too_late"):
-        given = [button.given for button in patch_page_view(not_now(when), SETTING).others]
+        given = [button.given for button in page_view(not_now(when), SETTING).others]
         assert given == [(("look", "reaction"),)]
 
 

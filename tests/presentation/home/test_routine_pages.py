@@ -28,14 +28,13 @@ from companion.care.taping import NoTapePage, TapeStepPage
 from companion.care.trial_days import TrialRefusal
 from companion.presentation.home.routine_pages import (
     NO_TAPE_REASONS,
-    Setting,
     card_block,
     decision_sentence,
     no_tape_reason,
-    page_view,
     score_sentence,
     session_facts,
 )
+from companion.presentation.home.walk_pages import Setting, page_view
 from companion.presentation.language.field_words import ENDS, end_words
 from companion.presentation.papers.booklet import booklet
 from companion.presentation.view.page import (
@@ -51,7 +50,7 @@ from companion.presentation.view.page import (
 from companion.presentation.view.page import (
     Choose as ChooseBlock,
 )
-from companion.services.walks import Overtaken
+from companion.services.walks import ExpiryReason
 from tests.builders import at
 from tests.care.test_catalogue_wording import BANNED
 from tests.care.walking import (
@@ -251,7 +250,7 @@ def test_no_reason_of_a_decision_is_without_words() -> None:
 
 
 def test_every_way_a_session_ends_has_words() -> None:
-    assert set(get_args(Overtaken)) | set(get_args(Reason)) <= set(ENDS)
+    assert set(get_args(ExpiryReason)) | set(get_args(Reason)) <= set(ENDS)
     assert not [words for _, words in ENDS.items() if BANNED.search(words)]
     assert end_words("reason_of_another_program") == "Ended"
 

@@ -9,9 +9,7 @@ from companion.care.day_questions import AmountsPage
 from companion.care.outing_questions import AmountMeantPage
 from companion.care.pacing import PacedWeek, paced_weeks
 from companion.care.records import AmountPlan
-from companion.presentation.home.day_pages import day_page_view
-from companion.presentation.home.outing_pages import outing_page_view
-from companion.presentation.home.routine_pages import Setting
+from companion.presentation.home.walk_pages import Setting, page_view
 from companion.presentation.language.pacing_words import reason_words, week_rows
 from companion.presentation.view.page import Number
 from tests.care.walking import CATALOGUE, taught_plan
@@ -75,7 +73,7 @@ def test_every_reason_in_words(name: str) -> None:
     shown, words = CASES[name]
     assert " ".join(reason_words(shown[-1])).replace("\u00a0", " ") == words
     page = AmountsPage(amounts=(WALK,), aims=(shown[-1],))
-    assert not faults(lines(day_page_view(page, SETTING, MONDAY, today=MONDAY)))
+    assert not faults(lines(page_view(page, SETTING)))
 
 
 def test_an_amount_below_the_goal_from_the_start_is_the_goal() -> None:
@@ -115,8 +113,8 @@ def test_steps_of_less_than_a_tenth_are_not_called_the_goal() -> None:
 def test_the_aim_stands_beside_its_question_and_fills_nothing_in() -> None:
     aim = CASES["kept"][0][-1]
     views = (
-        day_page_view(AmountsPage(amounts=(WALK,), aims=(aim,)), SETTING, MONDAY, today=MONDAY),
-        outing_page_view(AmountMeantPage(planned=WALK, aim=aim), SETTING),
+        page_view(AmountsPage(amounts=(WALK,), aims=(aim,)), SETTING),
+        page_view(AmountMeantPage(planned=WALK, aim=aim), SETTING),
     )
     for view in views:
         told = [line.replace("\u00a0", " ") for line in lines(view)]
@@ -125,7 +123,7 @@ def test_the_aim_stands_beside_its_question_and_fills_nothing_in() -> None:
         (number,) = [block for block in view.blocks if isinstance(block, Number)]
         assert (number.needed, number.decimals) == (False, 1)
         assert not faults(told)
-    plain = day_page_view(AmountsPage(amounts=(WALK,)), SETTING, MONDAY, today=MONDAY)
+    plain = page_view(AmountsPage(amounts=(WALK,)), SETTING)
     assert not any("This week" in line for line in lines(plain))
 
 

@@ -12,6 +12,7 @@ import pytest
 from PySide6.QtCore import QTimer
 from PySide6.QtWidgets import QApplication
 
+from companion.app.fault_words import store_fault_words
 from companion.app.outside import tell_and_end
 from companion.care.records import AnyEntry, DayPage, Plan, Session, TapeOff
 from companion.journal.faults import JournalBusy
@@ -135,7 +136,7 @@ def test_a_second_window_says_which_to_use(
         shown.main.click()
 
     QTimer.singleShot(0, window, read)
-    tell_and_end(window, qapp, str(busy.value))
+    tell_and_end(window, qapp, store_fault_words(busy.value))
     assert "This diary is open in another window." in told[0]
     assert "Use that one, or close it first." in told[0]
 
