@@ -21,9 +21,15 @@ from companion.presentation.home.home_pages import told_view
 from companion.presentation.home.record_view import Span
 from companion.presentation.language.phrases import phrase
 from companion.presentation.language.said import said_words
-from companion.presentation.language.troubles import refusal_words
+from companion.presentation.language.troubles import (
+    not_saved_words,
+    refusal_words,
+    saved_words,
+)
 from companion.presentation.view.chart import DaySpan
 from companion.services.context import Context
+from companion.services.saving import save_file
+from companion.services.trouble import Trouble
 from companion.ui.kit.asking import AskingPage
 from companion.ui.kit.window import PageWindow
 
@@ -221,20 +227,10 @@ def on_letter_paper() -> bool:
 
 def _write(path: Path, data: bytes) -> str:
     """Write a file whole; one sentence that says how it went."""
-    from companion.system.atomic import write_whole
-
     try:
-        write_whole(path, data)
-    except OSError as fault:
-        return _not_written(fault)
-    return phrase("Saved as {name}.", name=path.name)
-
-
-def _not_written(fault: OSError) -> str:
-    return phrase(
-        "It could not be saved there ({why}). Nothing is lost. Choose another place.",
-        why=(fault.strerror or phrase("unknown trouble")).lower(),
-    )
+        return saved_words(save_file(str(path), data))
+    except Trouble as trouble:
+        return not_saved_words(trouble)
 
 
 def take_everything_away(window: PageWindow, context: Context, folder: Path) -> None:
@@ -268,16 +264,15 @@ def write_visit(context: Context, folder: Path) -> str:
     from companion.paper.visit_summary import visit_summary_pdf
     from companion.presentation.papers.summary import visit_summary
     from companion.services.visit import diary_file, summary_file
-    from companion.system.atomic import write_whole
     from companion.system.logs import PrivateLog
 
     person = context.journal.diary().plan.person
     day = context.clock.today().isoformat()
     names = (f"diary-{person}-{day}.homeknee", f"visit-summary-{person}-{day}.pdf")
     try:
-        write_whole(folder / names[0], diary_file(context))
-    except OSError as fault:
-        return _not_written(fault)
+        save_file(str(folder / names[0]), diary_file(context))
+    except Trouble as trouble:
+        return not_saved_words(trouble)
     where = folder.name or str(folder)
     try:
         summary = summary_file(
@@ -286,7 +281,7 @@ def write_visit(context: Context, folder: Path) -> str:
                 visit_summary(diary, found, catalogue), letter=on_letter_paper()
             ),
         )
-        write_whole(folder / names[1], summary)
+        save_file(str(folder / names[1]), summary)
     except Exception as fault:  # noqa: BLE001 - whatever it is, the diary is saved and that is said
         PrivateLog(context.journal.path.parent, context.clock).fault("visit summary", fault)
         return phrase(
