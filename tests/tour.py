@@ -1,4 +1,5 @@
-"""A tour for eyes: a picture of every screen of Home, for each demo person.
+"""A tour for eyes: a picture of every screen of Home, for each demo person and for one more, whose
+diary holds everything. It fails where a page shows a code.
 
     python -m tests.tour DIR [--person NAME] [--percent N] [--size WxH] [--palette NAME]
                              [--scene NAME]
@@ -45,6 +46,7 @@ def take(tour: Tour) -> tuple[str, int, list[str]]:
     from companion.ui.kit.page import Page
     from companion.ui.kit.theme import PALETTES, Theme, apply, current
     from companion.ui.kit.window import PageWindow
+    from tests.raw_codes import codes_in, on_page
     from tests.tour_scenes import SCENES, Stage
     from tests.tour_visit import DemoPerson, settle
 
@@ -54,11 +56,12 @@ def take(tour: Tour) -> tuple[str, int, list[str]]:
     window = PageWindow("Tour")
     taken = number = 0
     scene = ""
-    faults = []
+    faults: list[str] = []
 
     def look(what: str, page: Page) -> None:
         nonlocal taken, number
         number += 1
+        faults.extend(f"{tour.person} {scene} {what}: {code}" for code in codes_in(on_page(page)))
         # Hidden between looks: a page that is only passed through is not laid out and painted.
         window.show()
         window.activateWindow()
@@ -103,13 +106,13 @@ def _pixels(size: str) -> tuple[int, int]:
 
 def main(arguments: Sequence[str]) -> int:
     """Take the pictures; 0 when every scene played to its end."""
-    from companion.app.demo import people
+    from tests.tour_people import tour_people
 
     parser = argparse.ArgumentParser(
         prog="python -m tests.tour", description="Pictures of every screen of Home."
     )
     parser.add_argument("folder", type=Path)
-    parser.add_argument("--person", action="append", choices=people())
+    parser.add_argument("--person", action="append", choices=tour_people())
     parser.add_argument("--percent", action="append", type=int)
     parser.add_argument("--size", action="append", metavar="WxH")
     parser.add_argument("--palette", action="append", choices=("light", "dark", "high_contrast"))
@@ -126,7 +129,7 @@ def main(arguments: Sequence[str]) -> int:
             palettes=tuple(options.palette or ("light",)),
             scenes=tuple(options.scene or ()),
         )
-        for person in options.person or people()
+        for person in options.person or tour_people()
     ]
     failed = False
     # One toolkit a process, begun afresh: it does not survive a fork.

@@ -1,4 +1,5 @@
-"""A tour for eyes of the clinic: a picture of every screen, with the demo people in its list.
+"""A tour for eyes of the clinic: a picture of every screen, with the demo people in its list, and
+one more whose diary holds everything.
 
     python -m tests.tour_clinic DIR [--percent N] [--size WxH] [--person NAME]
                                       [--palette light|dark|high_contrast]
@@ -23,6 +24,7 @@ from PySide6.QtWidgets import QApplication
 
 from companion.app.clinic_window import draw_paper
 from companion.exchange.case_files import CaseFolder
+from companion.exchange.files import diary_bytes
 from companion.journal.drafts import DraftFolder
 from companion.journal.people import PeopleStore
 from companion.presentation.clinic.review import review_pages
@@ -30,7 +32,6 @@ from companion.services.export import FORMATS
 from companion.services.practice import Practice
 from companion.services.settings import Settings
 from companion.system.clock import PinnedClock
-from companion.system.resources import demo_profiles
 from companion.system.settings import SettingsFile
 from companion.ui.clinic.clinic import Clinic
 from companion.ui.clinic.clinic_page import ClinicPage
@@ -43,6 +44,7 @@ from companion.ui.kit.page import Page
 from companion.ui.kit.theme import PALETTES, Theme, apply
 from companion.ui.kit.window import PageWindow
 from tests.care.content import CATALOGUE
+from tests.tour_people import diary_of, tour_people
 from tests.tour_plan import new_plan, out_of_review
 from tests.tour_visit import settle
 
@@ -143,7 +145,7 @@ def inbox_of(folder: Path, names: Sequence[str]) -> Path:
     """A folder of what people brought: whole diaries, and one that was damaged on the way."""
     folder.mkdir()
     for name in names:
-        data = (demo_profiles() / name / "diary.homeknee").read_bytes()
+        data = diary_bytes(diary_of(name))
         (folder / f"{name}.homeknee").write_bytes(data)
         (folder / "zz-damaged.homeknee").write_bytes(data[:-20])
     return folder
@@ -245,18 +247,16 @@ def tour(
 
 def main(arguments: Sequence[str]) -> int:
     """Take the pictures and say how many."""
-    from companion.app.demo import people
-
     parser = argparse.ArgumentParser(prog="python -m tests.tour_clinic", description=__doc__)
     parser.add_argument("folder", type=Path)
     parser.add_argument("--percent", action="append", type=int)
     parser.add_argument("--size", action="append", metavar="WxH")
-    parser.add_argument("--person", action="append", choices=people())
+    parser.add_argument("--person", action="append", choices=tour_people())
     parser.add_argument("--palette", action="append", choices=tuple(PALETTES))
     options = parser.parse_args(arguments)
     os.environ["QT_QPA_PLATFORM"] = "offscreen"
     options.folder.mkdir(parents=True, exist_ok=True)
-    names = options.person or people()
+    names = options.person or tour_people()
     taken = tour(
         options.folder,
         options.size or SIZES,

@@ -11,6 +11,7 @@ from dataclasses import replace
 from datetime import UTC, date, datetime, time, timedelta
 from pathlib import Path
 
+from companion.app.fault_words import store_fault_words
 from companion.care.records import Plan, TapeTrial
 from companion.care.trial_schedule import schedule
 from companion.care.trial_today import trial_today
@@ -245,10 +246,10 @@ def tape(stage: Stage) -> None:
     if "tape" not in visit.doors():
         visit.leave()
         return
-    visit.through("tape")
+    _to_tape(visit)
     if visit.key == "tape_room":  # it is on already
         _off_again(visit)
-        visit.through("tape")
+        _to_tape(visit)
     visit.walk(
         until=("finished", "tape:"),
         look_at=("list", "tape_ready", "no_tape", "finished"),
@@ -262,12 +263,12 @@ def tape(stage: Stage) -> None:
         visit.look("tape-on-written")
         visit.walk()
         visit.look("front-tape-on")
-        visit.through("tape")
+        _to_tape(visit)
         visit.look("tape-room")
         visit.answer(press="Check how it feels")
         visit.look("tape-check")
         visit.walk()
-        visit.through("tape")
+        _to_tape(visit)
         _off_again(visit)
     visit.leave()
 
@@ -284,12 +285,12 @@ def _off_again(visit: Visit) -> None:
     visit.look("tape-off-written")
     visit.walk()
     visit.look("front-skin-look")
-    visit.through("tape")
+    _to_tape(visit)
     if visit.key == "skin_too_early":
         visit.look("skin-too-early")
         visit.walk()
         visit.later(31)
-        visit.through("tape")
+        _to_tape(visit)
     visit.look("skin-after-30-minutes")
     visit.answer({"skin": "broken"})
     visit.look("skin-broken-card")
@@ -317,7 +318,7 @@ def tape_trial(stage: Stage) -> None:
         visit.walk()
         visit.look(f"{kind}-front")
         if kind != "over":
-            visit.through("tape")
+            _to_tape(visit)
             if visit.key == "tape_room":
                 visit.look(f"{kind}-tape-still-on")
             else:
@@ -625,7 +626,7 @@ def trouble(stage: Stage) -> None:
         Journal.open(folder, PinnedClock(stage.person.last_day))
     except JournalFault as fault:
         stage.window.show_page(
-            AskingPage(told_view(phrase("The diary cannot be opened"), str(fault)))
+            AskingPage(told_view(phrase("The diary cannot be opened"), store_fault_words(fault)))
         )
         stage.look("cannot-be-opened", stage.window.page())  # type: ignore[arg-type]
 
@@ -670,6 +671,13 @@ def _ways(visit: Visit) -> list[str]:
         if isinstance(block, Ways)
         for option in block.options
     ]
+
+
+def _to_tape(visit: Visit) -> None:
+    """Through the tape door, the first knee where it asks."""
+    visit.through("tape")
+    if visit.key == "knee":
+        visit.answer()
 
 
 def _to_list(visit: Visit) -> None:

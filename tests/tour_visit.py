@@ -15,7 +15,7 @@ from typing import Any
 from PySide6.QtCore import QEvent
 from PySide6.QtWidgets import QAbstractButton, QApplication, QWidget
 
-from companion.app.demo import fill, read_diary
+from companion.app.demo import fill
 from companion.care.catalogue import Catalogue
 from companion.care.coded import coded
 from companion.care.records import Diary, Plan
@@ -25,7 +25,7 @@ from companion.presentation.view import page as view
 from companion.services.context import Context
 from companion.services.settings import Settings
 from companion.system.clock import PinnedClock
-from companion.system.resources import demo_profiles, resource
+from companion.system.resources import resource
 from companion.ui.home.desk import Doorways
 from companion.ui.home.front_page import FrontPage
 from companion.ui.home.home import Home
@@ -43,6 +43,7 @@ from companion.ui.kit.controls import (
 from companion.ui.kit.page import Page
 from companion.ui.kit.window import PageWindow
 from companion.wire.catalogue_reading import read_catalogue
+from tests.tour_people import diary_of
 
 Answers = Mapping[str, Any]
 """Values by the name of the question; `press` is the word of a button other than the main one."""
@@ -92,11 +93,11 @@ class LaterClock(PinnedClock):
 
 
 class DemoPerson:
-    """A demo person's record, and stores filled from it. Filling once and copying is quicker."""
+    """A person's record, and stores filled from it. Filling once and copying is quicker."""
 
     def __init__(self, name: str, folder: Path) -> None:
         self.name = name
-        self.record: Diary = read_diary(demo_profiles() / name / "diary.homeknee")
+        self.record: Diary = diary_of(name)
         self.last_day = max(entry.for_day for entry in self.record.entries)
         self.catalogue: Catalogue = read_catalogue(resource())
         self._folder = folder

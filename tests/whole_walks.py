@@ -172,11 +172,15 @@ class Person:
 
     def tape(self, answers: Answers | None = None, side: Side = "right") -> None:
         """Through the tape door, after a look at the skin that is still to be made."""
+        self.skin_again(side)
+        self.go("tape", side, answers)
+
+    def skin_again(self, side: Side) -> None:
+        """The look at the skin half an hour after tape, where it is still to be made."""
         self.later(minutes=40)
         knee = next(knee for knee in front(self.context).knees if knee.side == side)
         if knee.wear is None and knee.skin_look_at is not None:
             self.go("tape", side)
-        self.go("tape", side, answers)
 
     def put_on(self, side: Side = "right", answers: Answers | None = None) -> None:
         """Tape on."""
@@ -302,6 +306,7 @@ class Person:
         """The diary that came of it, tape off and every card cleared."""
         for side in get_args(Side):
             self.bare(side)
+            self.skin_again(side)
         while front(self.context).locked is not None:
             self.cleared("ticked_by_mistake")
         diary = self.context.journal.diary()
