@@ -26,6 +26,9 @@ from companion.care.records import (
     AnyEntry,
     CautionAnswer,
     CheckMove,
+    Contact,
+    ContactRole,
+    CutLengths,
     Depth,
     Diary,
     Event,
@@ -352,9 +355,18 @@ def plan_for_all(person: str, first_day: date, version: int) -> Plan:
         techniques=TECHNIQUES[:2],
         activities=("Walk to the quay", "Climb the harbour steps"),
         amounts=(AmountPlan(label="Along the mole", unit="m", baseline=200.0, goal=400.0),),
+        contacts=tuple(
+            Contact(role=role, label=f"Pellan Harbour {number}", number=f"555 010{number}")
+            for number, role in enumerate(get_args(ContactRole))
+        ),
         chair_stand="with_someone",
         knees=tuple(
-            KneeMeasures(side=side, bump_to_upper_edge_mm=85.0, kneecap_width_mm=48.0)
+            KneeMeasures(
+                side=side,
+                bump_to_upper_edge_mm=85.0,
+                kneecap_width_mm=48.0,
+                cut=CutLengths(side_strip_mm=210.0, short_piece_mm=60.0),
+            )
             for side in get_args(Side)
         ),
     )

@@ -441,7 +441,9 @@ def _chair_stand(knees: Sequence[Knee]) -> Row | None:
     if not stands:
         return None
     last = stands[-1]
-    told = [_stand(stand) for stand in (stands if len(stands) == 1 else (stands[0], last))]
+    # A change is one from the first without arms, so that one is told beside it.
+    first = stands[0] if last.change is None else next(s for s in stands if not s.arms_used)
+    told = [_stand(stand) for stand in (stands if len(stands) == 1 else (first, last))]
     words = phrase("in 30 s; {stands}", stands="; ".join(told))
     if last.change is not None and len(stands) > 1:
         words = phrase(

@@ -17,7 +17,7 @@ from companion.care.records import DayPage, Diary, HandsRound, Measurement, Sess
 from companion.evidence.findings import findings
 from companion.exchange.taking_in import Refusal
 from companion.journal.people import Case, KeptFile
-from companion.presentation.clinic.answers import Knee, clinic_answers, knee_of
+from companion.presentation.clinic.answers import Answer, Knee, clinic_answers, knee_of
 from companion.presentation.clinic.people import (
     MOST_SHOWN,
     import_preview,
@@ -67,7 +67,7 @@ from companion.services.clinic_periods import Days
 from companion.services.practice import People
 from companion.system.resources import demo_profiles, resource
 from companion.wire.catalogue_reading import read_catalogue
-from tests.builders import DAY, at, page
+from tests.builders import DAY, at, new_id, page
 from tests.builders import plan as made_plan
 from tests.care.content import FACTS
 from tests.exchange.made import FIRST, full_diary
@@ -173,25 +173,35 @@ def test_pages_have_one_key_each() -> None:
     assert above == "K-07, both knees. Plan 2 of 9 March 2026, review 27 April 2026."
 
 
+def chair_stand(day: int, count: int, *, arms_used: bool = False) -> Measurement:
+    return Measurement(
+        id=new_id(),
+        for_day=DAY + timedelta(days=day),
+        written_at=at(day),
+        written_by="person",
+        plan_version=1,
+        count=count,
+        arms_used=arms_used,
+    )
+
+
+def better(*stands: Measurement, **of_plan: Any) -> Answer:
+    """What is said of whether it is better, in a made diary with these chair stands."""
+    made = Diary(plans=(made_plan(**of_plan),), entries=(page(0, pain_average=4), *stands))
+    days = record_days(made.entries, made.plan, "right")
+    return clinic_answers(knees_of(made), made.plans, days, read_catalogue(resource()))[0]
+
+
 def stand_notes(count: int, **of_plan: Any) -> tuple[str, ...]:
     """The notes on one chair stand of a made diary."""
-    made = Diary(
-        plans=(made_plan(**of_plan),),
-        entries=(
-            page(0, pain_average=4),
-            Measurement(
-                id="a-chair-stand-1",
-                for_day=DAY,
-                written_at=at(0),
-                written_by="person",
-                plan_version=1,
-                count=count,
-            ),
-        ),
-    )
-    days = record_days(made.entries, made.plan, "right")
-    better = clinic_answers(knees_of(made), made.plans, days, read_catalogue(resource()))[0]
-    return tuple(note for note in better.notes if note.startswith("Chair stand"))
+    notes = better(chair_stand(0, count), **of_plan).notes
+    return tuple(note for note in notes if note.startswith("Chair stand"))
+
+
+def test_a_change_in_the_chair_stand_is_told_beside_the_one_it_is_counted_from() -> None:
+    stands = (chair_stand(0, 7, arms_used=True), chair_stand(1, 8), chair_stand(2, 12))
+    (row,) = (row for row in better(*stands).rows if row.label == "Chair stand")
+    assert row.cells[0].words.endswith("3 Mar: 8; 4 Mar: 12; change +4, beyond measurement error")
 
 
 @pytest.mark.parametrize(
