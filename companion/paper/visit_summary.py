@@ -289,7 +289,7 @@ def clinic_blocks(summary: VisitSummary, grid: Grid) -> tuple[Block, ...]:
         blocks += paragraph(line, grid.label, grid.right)
     if summary.plan_mark is not None:
         blocks += paragraph(summary.plan_mark, grid.words.with_bold(), grid.right)
-    blocks.append(Space(6))
+    blocks.append(Space(3))
     heads = column_heads(summary.columns, grid)
     if heads is not None:
         blocks.append(heads)

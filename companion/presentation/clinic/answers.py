@@ -1050,7 +1050,9 @@ def _other_care(knees: Sequence[Knee], plan: Plan, period: DaySpan) -> Answer:
         question=phrase("Medicine and other care"),
         rows=rows_of(
             Row(phrase("Extra pain medicine"), (_medicine(answered, period),)),
-            _listed(phrase("Other care, events"), events),
+            _listed(phrase("Other care, events"), events)
+            if events or not knees[0].found.on_paper.alone
+            else Row(phrase("Other care, events"), (Cell("", phrase("not asked on paper")),)),
             Row(phrase("Knee replacement"), (Cell("", replacement_words(plan)),)),
             _notes(entries),
         ),

@@ -258,11 +258,12 @@ class WarningsPage(ReviewPage):
 class CarePage(ReviewPage):
     """Dated events and measures, and extra pain medicine week by week."""
 
-    def __init__(self, record: Record, side: Side) -> None:
-        super().__init__("care", record, side)
-        days, entries = record.days(side), record.entries
+    def __init__(self, record: Record, knee: Knee) -> None:
+        super().__init__("care", record, knee.side)
+        days, entries = record.days(knee.side), record.entries
         none = phrase("None written down.")
-        self.table(phrase("Events and measures"), care_table(entries), none)
+        asked = none if not knee.found.on_paper.alone else phrase("Not asked on paper.")
+        self.table(phrase("Events and measures"), care_table(entries), asked)
         medicine = medicine_table(entries, days.first_day, days.last_day)
         self.table(phrase("Extra pain medicine"), medicine, none)
 
@@ -499,7 +500,7 @@ BUILDERS: dict[str, Callable[[Shown], ReviewPage]] = {
     "tape": lambda s: TapePage(s.record, s.side),
     "calendar": lambda s: CalendarPage(s.record, s.side),
     "warnings": lambda s: WarningsPage(s.record, s.knee(s.side), s.catalogue()),
-    "care": lambda s: CarePage(s.record, s.side),
+    "care": lambda s: CarePage(s.record, s.knee(s.side)),
     "questions": lambda s: QuestionsPage(s.record, s.side),
     "entries": lambda s: EntriesPage(s.record, s.side, s.catalogue()),
     "trial": lambda s: TrialPage(s.record, s.knee(s.side)),

@@ -336,6 +336,8 @@ def test_paper_that_did_not_ask_is_not_read_as_safe(catalogue: Catalogue) -> Non
     )
     for label in ("Night pain", "Stairs backwards"):
         assert told(unsafe, label) == "not asked on paper"
+    care = answer(summed(catalogue, (plan(),), book.entries), "Medicine and other care").rows
+    assert told(care, "Other care, events") == "not asked on paper"
     tape = answer(summed(catalogue, (plan(),), book.entries), "Tape worth it?").rows
     assert told(tape, "Wear").endswith("1 of unknown end: not asked on paper")
     book.page(3, 5, written_by="paper", skin="itchy")
