@@ -326,7 +326,7 @@ def _skin_after(off: TapeOff) -> str | None:
 
 def _felt(off: TapeOff) -> str:
     """What was felt from the tape, why it came off."""
-    return phrase("felt {what}", what=joined(codes.FEELINGS[feeling].words for feeling in off.felt))
+    return phrase("felt {what}", what=joined(codes.FEELINGS[feeling].home for feeling in off.felt))
 
 
 def patch_table(entries: Sequence[AnyEntry]) -> RecordTable:

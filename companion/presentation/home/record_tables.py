@@ -230,7 +230,7 @@ def _off(wear: Wear, off: TapeOff | None) -> str:
 
 def _felt(off: TapeOff) -> list[str]:
     """What was felt from the tape, why it came off."""
-    return [codes.FEELINGS[feeling].words for feeling in off.felt]
+    return [codes.FEELINGS[feeling].home for feeling in off.felt]
 
 
 def _skin_after(off: TapeOff) -> str | None:

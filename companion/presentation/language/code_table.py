@@ -33,8 +33,9 @@ class Wording:
     columns: ClassVar[tuple[str, ...]] = ()
 
     def __init_subclass__(cls) -> None:
-        cls.columns = tuple(cls.__annotations__)
-        for column in cls.columns:
+        own = tuple(cls.__annotations__)
+        cls.columns = (*cls.columns, *own)
+        for column in own:
             setattr(cls, column, property(partial(_said, column=column)))
 
     def __init__(self, *texts: str) -> None:

@@ -56,36 +56,30 @@ class Both(Wording):
     clinic: str
 
 
-class Answered(Wording):
-    """An answer as it is pressed, and how the record and the clinic's pages tell it."""
-
-    answer: str
-    words: str
-
-    @property
-    def home(self) -> str:
-        """What the record at home says."""
-        return self.words
-
-    @property
-    def clinic(self) -> str:
-        """What the clinic reads."""
-        return self.words
-
-
-# ---------------------------------------------------------------- knees, moves, pain
-
-
-class SideWords(Wording):
-    """A side alone, as in a table, and with its knee."""
+class Same(Wording):
+    """Words that the clinic reads as the person does."""
 
     home: str
-    knee: str
 
     @property
     def clinic(self) -> str:
         """The same."""
         return self.home
+
+
+class Answered(Same):
+    """An answer as it is pressed, and how the record and the clinic's pages tell it."""
+
+    answer: str
+
+
+# ---------------------------------------------------------------- knees, moves, pain
+
+
+class SideWords(Same):
+    """A side alone, as in a table, and with its knee."""
+
+    knee: str
 
 
 SIDES: CodeTable[PlanSide, SideWords] = CodeTable(
@@ -98,11 +92,9 @@ SIDES: CodeTable[PlanSide, SideWords] = CodeTable(
 )
 
 
-class MoveWords(Wording):
+class MoveWords(Same):
     """A check move by name, and the sentence that asks for it."""
 
-    home: str
-    clinic: str
     sentence: str
 
 
@@ -110,24 +102,14 @@ MOVES: CodeTable[MoveName, MoveWords] = CodeTable(
     MoveName,
     {
         "rise_from_chair": MoveWords(
-            "rise from a chair",
-            "rise from a chair",
-            "Rise from the chair once, as you were shown.",
+            "rise from a chair", "Rise from the chair once, as you were shown."
         ),
         "small_squat": MoveWords(
-            "small squat with support",
-            "small squat with support",
-            "Do one small squat with support, as you were shown.",
+            "small squat with support", "Do one small squat with support, as you were shown."
         ),
-        "step_down": MoveWords(
-            "step down", "step down", "Step down once, holding on, as you were shown."
-        ),
-        "stairs": MoveWords(
-            "stairs", "stairs", "Go up and down the stairs once, as you were shown."
-        ),
-        "own": MoveWords(
-            "your own move", "own move", "Do your check move once, as you were shown."
-        ),
+        "step_down": MoveWords("step down", "Step down once, holding on, as you were shown."),
+        "stairs": MoveWords("stairs", "Go up and down the stairs once, as you were shown."),
+        "own": MoveWords("own move", "Do your check move once, as you were shown."),
     },
 )
 
@@ -232,19 +214,19 @@ SKIN: CodeTable[Skin, SkinWords] = CodeTable(
 STAIRS: CodeTable[StairsWay, Answered] = CodeTable(
     StairsWay,
     {
-        "in_turn": Answered("One foot after the other", "one foot after the other"),
-        "one_at_a_time": Answered("One step at a time", "one step at a time"),
-        "with_rail": Answered("Only with the rail", "with the rail"),
-        "backwards": Answered("Backwards", "backwards"),
-        "avoided": Answered("I left them out", "left out"),
+        "in_turn": Answered("one foot after the other", "One foot after the other"),
+        "one_at_a_time": Answered("one step at a time", "One step at a time"),
+        "with_rail": Answered("with the rail", "Only with the rail"),
+        "backwards": Answered("backwards", "Backwards"),
+        "avoided": Answered("left out", "I left them out"),
     },
 )
 SWELLING: CodeTable[Swelling, Answered] = CodeTable(
     Swelling,
     {
-        "none": Answered("Not swollen", "none"),
-        "some": Answered("A little", "a little"),
-        "much": Answered("A lot", "a lot"),
+        "none": Answered("none", "Not swollen"),
+        "some": Answered("a little", "A little"),
+        "much": Answered("a lot", "A lot"),
     },
 )
 PAGE_FORMS: CodeTable[PageForm, str] = CodeTable(PageForm, {"short": "short", "full": "full"})
@@ -267,81 +249,61 @@ STAGES: CodeTable[int, str] = CodeTable(
 FEELINGS: CodeTable[TapeFeeling, Answered] = CodeTable(
     TapeFeeling,
     {
-        "itch": Answered("It itches", "itch"),
-        "pinching": Answered("It pinches", "pinching"),
-        "numbness": Answered("It feels numb or tingles", "numbness"),
-        "pain": Answered("It hurts", "pain"),
+        "itch": Answered("itch", "It itches"),
+        "pinching": Answered("pinching", "It pinches"),
+        "numbness": Answered("numbness", "It feels numb or tingles"),
+        "pain": Answered("pain", "It hurts"),
     },
 )
 OUTING_ENDED: CodeTable[OutingEnded, Answered] = CodeTable(
     OutingEnded,
     {
-        "done": Answered("I had done what I wanted", "done"),
-        "pain": Answered("It hurt too much", "pain"),
-        "tired": Answered("I was tired", "tired"),
-        "tape": Answered("The tape bothered me", "the tape"),
-        "other": Answered("Something else", "something else"),
+        "done": Answered("done", "I had done what I wanted"),
+        "pain": Answered("pain", "It hurt too much"),
+        "tired": Answered("tired", "I was tired"),
+        "tape": Answered("the tape", "The tape bothered me"),
+        "other": Answered("something else", "Something else"),
     },
 )
 MORNINGS: CodeTable[NextMorning, Answered] = CodeTable(
     NextMorning,
     {
-        "as_usual": Answered("As usual", "as usual"),
-        "more_pain": Answered("More pain than usual", "more pain"),
-        "less_pain": Answered("Less pain than usual", "less pain"),
+        "as_usual": Answered("as usual", "As usual"),
+        "more_pain": Answered("more pain", "More pain than usual"),
+        "less_pain": Answered("less pain", "Less pain than usual"),
     },
 )
 
 # ---------------------------------------------------------------- warnings, events, entries
 
 
-class LevelWords(Wording):
+class LevelWords(Same):
     """What a warning sign asks for, and the heading of the signs that ask for it."""
 
-    home: str
-    clinic: str
     heading: str
 
 
 LEVELS: CodeTable[Level, LevelWords] = CodeTable(
     Level,
     {
-        "emergency": LevelWords("emergency", "emergency", "Emergency: call now"),
-        "today": LevelWords("be seen today", "be seen today", "Be seen today"),
-        "call": LevelWords("call your clinic", "call the clinic", "Call before the next routine"),
-        "care": LevelWords("go on with care", "go on with care", "Go on with care"),
+        "emergency": LevelWords("emergency", "Emergency: call now"),
+        "today": LevelWords("be seen today", "Be seen today"),
+        "call": LevelWords("call the clinic", "Call before the next routine"),
+        "care": LevelWords("go on with care", "Go on with care"),
     },
 )
-
-
-class ClearedWords(Wording):
-    """How a warning ended: as it is pressed, and as it is told, before a day."""
-
-    answer: str
-    home: str
-    clinic: str
-
-
-CLEARED: CodeTable[Cleared, ClearedWords] = CodeTable(
+CLEARED: CodeTable[Cleared, Answered] = CodeTable(
     Cleared,
     {
-        "checked_by_professional": ClearedWords(
-            "A professional has checked me",
-            "checked by a professional",
-            "checked by a professional",
+        "checked_by_professional": Answered(
+            "checked by a professional", "A professional has checked me"
         ),
-        "ticked_by_mistake": ClearedWords(
-            "It was ticked by mistake", "ticked by mistake", "ticked by mistake"
+        "ticked_by_mistake": Answered("ticked by mistake", "It was ticked by mistake"),
+        "skin_read_clear": Answered(
+            "the skin was clear", "The skin is whole, dry and its usual colour again"
         ),
-        "skin_read_clear": ClearedWords(
-            "The skin is whole, dry and its usual colour again",
-            "the skin was clear",
-            "skin read clear",
-        ),
-        "well_again": ClearedWords("I am well again, with no fever", "well again", "well again"),
-        "asked_again": ClearedWords(
-            "I have called about it", "you called about it", "called about"
-        ),
+        "well_again": Answered("well again", "I am well again, with no fever"),
+        "asked_again": Answered("called about", "I have called about it"),
     },
 )
 EVENTS: CodeTable[EventKind, str] = CodeTable(
@@ -421,16 +383,14 @@ KINDS: CodeTable[EntryKind, KindWords] = CodeTable(
 # ---------------------------------------------------------------- the plan
 
 
-class SexWords(Wording):
+class SexWords(Same):
     """One of them, and many."""
 
-    home: str
-    clinic: str
     many: str
 
 
 SEX: CodeTable[Sex, SexWords] = CodeTable(
-    Sex, {"female": SexWords("woman", "woman", "women"), "male": SexWords("man", "man", "men")}
+    Sex, {"female": SexWords("woman", "women"), "male": SexWords("man", "men")}
 )
 REASONS: CodeTable[PlanReason, Both] = CodeTable(
     PlanReason,

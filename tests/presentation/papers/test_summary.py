@@ -292,7 +292,7 @@ def test_what_may_be_unsafe_is_counted_and_dated(whole: VisitSummary) -> None:
     assert told(unsafe, "Falls") == "1: 8 Oct: \u201cSlipped on the slipway, no knock\u201d"
     assert told(unsafe, "Skin") == "1: 13 Oct red or darker past 30 min (after tape)"
     assert told(unsafe, "Warning cards").startswith("1: 11 Oct, call the clinic: A cut, blister")
-    assert told(unsafe, "Warning cards").endswith("(skin read clear 15 Oct)")
+    assert told(unsafe, "Warning cards").endswith("(the skin was clear 15 Oct)")
     assert told(unsafe, "Stairs backwards") == "1 of 1 answered day, last 20 Oct"
 
 
