@@ -3,6 +3,9 @@ makes a slow run, not a fault.
 
     python -m tests.bench start     how long Home takes to show itself on a ten-year diary, and how
                                     much memory, against a bare window of the same toolkit
+    python -m tests.bench doors     how long the services behind the front page and the doors of
+                                    Home work on a ten-year diary, against the bare reading of as
+                                    many rows
     python -m tests.bench picture   how long one picture of a taped knee takes to draw, against the
                                     toolkit stroking as many points
 """
@@ -10,7 +13,10 @@ makes a slow run, not a fault.
 from __future__ import annotations
 
 import argparse
+import contextlib
+import json
 import os
+import sqlite3
 import statistics
 import subprocess
 import sys
@@ -18,7 +24,9 @@ import tempfile
 import time
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
+from datetime import timedelta
 from pathlib import Path
+from typing import Any
 
 ROOT = Path(__file__).resolve().parents[1]
 PERSON = "edda"
@@ -26,6 +34,7 @@ YEARS = 10
 RUNS = 9
 MOST_RATIO, GOAL_RATIO = 2.2, 1.7
 MOST_PICTURE_RATIO = 3.0
+MOST_DOOR_MS = 20.0
 
 BARE_WINDOW = """
 import sys, time
@@ -131,6 +140,85 @@ def _line(
     return ours / bare
 
 
+def doors(runs: int) -> int:
+    """Print the processor time of each door right after the window opened and once the rest of the
+    diary was read ahead, and the floor; 1 when a door takes more than the most allowed by then."""
+    from companion.journal.store import Journal
+    from companion.services.context import Context
+    from companion.services.day_page import DayWalk
+    from companion.services.front import front
+    from companion.services.outing import OutingWalk
+    from companion.services.routine import RoutineWalk
+    from companion.services.tape import TapeOffWalk, TapeOnWalk
+    from companion.services.walks import WalkKind
+    from companion.system.clock import PinnedClock, SystemClock
+    from companion.system.resources import resource
+    from companion.wire.catalogue_reading import read_catalogue
+
+    catalogue = read_catalogue(resource())
+    kinds: dict[str, WalkKind[Any, Any]] = {
+        "day page": DayWalk(),
+        "tape on": TapeOnWalk(),
+        "tape off": TapeOffWalk(),
+        "outing": OutingWalk(),
+        "routine": RoutineWalk(),
+    }
+    with tempfile.TemporaryDirectory(prefix="homeknee-bench-") as scratch:
+        store = Path(scratch, "store")
+        diary = made_diary(Path(scratch, "diary.homeknee"), YEARS)
+        fill = [homeknee(), "demo", PERSON, "--data-dir", str(store), "--diary", str(diary)]
+        environment = os.environ | {"QT_QPA_PLATFORM": "offscreen"}
+        start_of([*fill, "--quit-when-shown"], environment)
+        with Journal.open(store, SystemClock()) as journal:
+            last_day = journal.last_day()
+        assert last_day is not None
+        clock = PinnedClock(last_day + timedelta(days=1))
+        print(f"diary of {YEARS} years; {runs} runs each; medians, ms of a processor")
+        print("             at once   read   floor   read ahead")
+        slowest = 0.0
+        for name in ("front page", *kinds):
+            at_once, ahead, floors, read = [], [], [], 0
+            for _ in range(runs):
+                with Journal.open(store, clock) as journal:
+                    context = Context(journal=journal, clock=clock, catalogue=catalogue)
+
+                    def opened(name: str = name, context: Context = context) -> None:
+                        plan = context.plan()
+                        assert plan is not None
+                        if name == "front page":
+                            front(context)
+                        else:
+                            with contextlib.suppress(LookupError):  # no tape is on
+                                today = context.clock.today()
+                                kinds[name].start(context, plan, plan.main_side, today)
+
+                    at_once.append(_worked_ms(opened))
+                    read = len(journal.index._entries)
+                    floors.append(_worked_ms(lambda: _bare_read(store, read)))  # noqa: B023
+                    while journal.index.read_ahead(1000):
+                        pass
+                    ahead.append(_worked_ms(opened))
+            medians = [statistics.median(times) for times in (at_once, floors, ahead)]
+            print(f"{name:12} {medians[0]:7.1f} {read:6} {medians[1]:7.1f} {medians[2]:12.1f}")
+            slowest = max(slowest, medians[2])
+    print(f"goal: {MOST_DOOR_MS:.0f} ms or less once the diary is read ahead")
+    return 0 if slowest <= MOST_DOOR_MS else 1
+
+
+def _worked_ms(work: Callable[[], None]) -> float:
+    began = time.process_time()
+    work()
+    return 1000 * (time.process_time() - began)
+
+
+def _bare_read(store: Path, rows: int) -> None:
+    """Read so many of the newest rows and their JSON, and nothing more."""
+    with contextlib.closing(sqlite3.connect(store / "journal.sqlite3")) as db:
+        newest = db.execute("SELECT body FROM entries ORDER BY seq DESC LIMIT ?", (rows,))
+        for (body,) in newest:
+            json.loads(body)
+
+
 def picture(runs: int) -> int:
     """Print the medians for one picture and for as many points, and their ratio."""
     from PySide6.QtCore import QRectF
@@ -189,10 +277,10 @@ def picture(runs: int) -> int:
 def main(arguments: Sequence[str]) -> int:
     """Run one measurement."""
     parser = argparse.ArgumentParser(prog="python -m tests.bench", description="Measurements.")
-    parser.add_argument("what", choices=["start", "picture"])
+    parser.add_argument("what", choices=["start", "doors", "picture"])
     parser.add_argument("--runs", type=int, default=RUNS)
     options = parser.parse_args(arguments)
-    return {"start": start, "picture": picture}[options.what](options.runs)
+    return {"start": start, "doors": doors, "picture": picture}[options.what](options.runs)
 
 
 if __name__ == "__main__":

@@ -5,6 +5,7 @@ import dataclasses
 import functools
 import types
 import typing
+from collections.abc import Sequence
 from datetime import date, datetime, timedelta, timezone
 from typing import Any, TypeVar
 
@@ -78,6 +79,74 @@ def diaries(draw: st.DrawFn, most_entries: int = 8) -> Diary:
             entry = dataclasses.replace(entry, replaces=replaced.id)
         made.append(entry)
     return Diary(plans=tuple(versions), entries=tuple(draw(st.permutations(made))))
+
+
+@st.composite
+def close_together(
+    draw: st.DrawFn,
+    plans: Sequence[Plan],
+    today: date,
+    kinds: Sequence[str] | None = None,
+    most_entries: int = 30,
+) -> tuple[AnyEntry, ...]:
+    """Entries of some weeks up to `today`, of both knees, that have to do with each other: tape
+    taken off, corrections, pages for one day, things told late and clocks that were wrong. Of
+    `kinds`, else of a few kinds each time."""
+    made: list[AnyEntry] = []
+    kinds = kinds or draw(st.sampled_from(_TOGETHER))
+    for _ in range(draw(st.integers(0, most_entries))):
+        kind = draw(st.sampled_from(kinds))
+        day = today - timedelta(days=draw(_days_back))
+        hour = draw(st.integers(0, 23))
+        at = datetime(day.year, day.month, day.day, hour, tzinfo=draw(_zones))
+        entry = draw(_loose(kind))
+        if any(old.id == entry.id for old in made):
+            continue
+        names = {field.name for field in dataclasses.fields(entry)}
+        alike = [old.id for old in made if old.kind == kind]
+        changed: dict[str, Any] = {
+            "for_day": day,
+            "written_at": at + timedelta(days=draw(st.sampled_from([0, 0, 0, 0, 1, 12]))),
+            "plan_version": draw(st.sampled_from(plans)).version,
+            # Several may correct one and the same.
+            "replaces": draw(st.sampled_from([*alike[:1], *alike, None]))
+            if draw(_seldom)
+            else None,
+        }
+        if "side" in names:
+            changed["side"] = draw(st.sampled_from(_SIDES_OF.get(kind, _SIDES)))
+        if getattr(entry, "happened_at", None) is not None:
+            changed["happened_at"] = at + timedelta(hours=draw(st.sampled_from(_HOURS_OFF)))
+        if "tape_on" in names:
+            changed["tape_on"] = draw(
+                st.sampled_from([None, *(old.id for old in made if old.kind == "tape_on")])
+            )
+        if "make" in names:
+            changed["make"] = draw(st.sampled_from(["Slate 50", "slate 50 ", "Other 25"]))
+        if "moves" in names and draw(st.booleans()):
+            before, after = draw(st.sampled_from([(10, 9), (7, 2)]))
+            changed["moves"] = (
+                records.MoveScore(role="before", score=before),
+                records.MoveScore(role="after_tape", score=after, stage=draw(_stages)),
+            )
+        made.append(dataclasses.replace(entry, **changed))
+    return tuple(made)
+
+
+_TOGETHER = [
+    [*records.ENTRY_KINDS],
+    ["tape_on", "tape_on", "tape_off", "day_page"],
+    ["session", "session", "day_page", "gate"],
+    ["warning", "tape_off", "day_page", "outing"],
+    ["event", "session", "patch_test", "measure"],
+]
+_SIDES: list[Any] = ["left", "right", "right"]
+_SIDES_OF: dict[str, list[Any]] = {"event": [None, *_SIDES]}
+_HOURS_OFF = [0, 0, 0, -3, 3, -60, -1000]
+_days_back = st.integers(0, 6) | st.integers(0, 60)
+_zones = st.sampled_from([timezone(timedelta(hours=hours)) for hours in (0, 0, 5.5, -10)])
+_stages = st.sampled_from([1, 2])
+_seldom = st.sampled_from([False, False, True])
 
 
 _knees = st.lists(

@@ -25,5 +25,5 @@ def first_page_day(entries: Entries) -> date | None:
 
 def last_full_day(entries: Entries, side: Side | None = None) -> date | None:
     """The day of the last full page, of one knee or of either."""
-    pages = newest_first(entries, DayPage, side=side, word="full")
+    pages = newest_first(entries, DayPage, side=side, words=["full"])
     return next((page.for_day for page in pages if page.form == "full"), None)

@@ -34,7 +34,7 @@ class EntryIndex(Collection[AnyEntry]):
         side: Side | None = None,
         first_day: date | None = None,
         last_day: date | None = None,
-        word: str | None = None,
+        words: Collection[str] = (),
     ) -> Sequence[E]:
         """See `find`."""
 
@@ -46,7 +46,7 @@ class EntryIndex(Collection[AnyEntry]):
         by: By = "day",
         newest: bool = True,
         side: Side | None = None,
-        word: str | None = None,
+        words: Collection[str] = (),
     ) -> Iterator[E]:
         """See `newest_first` and `oldest_first`."""
 
@@ -56,7 +56,8 @@ class EntryIndex(Collection[AnyEntry]):
 
     @abstractmethod
     def counting(self, entry_id: str) -> AnyEntry | None:
-        """The version that counts of the entry of that id; None when the id is unknown."""
+        """The version that counts of the entry of that id; None where none does: the id is
+        unknown, or another page counts for its day."""
 
 
 def find(
@@ -66,15 +67,15 @@ def find(
     side: Side | None = None,
     first_day: date | None = None,
     last_day: date | None = None,
-    word: str | None = None,
+    words: Collection[str] = (),
 ) -> Sequence[E]:
     """The entries of one kind in order of days: of one knee, from `first_day` to `last_day`.
 
-    With `word`, a code or the name of a field, those that do not hold it may be left out: a field
-    that is None is not held. What comes may still be without it.
+    With `words`, codes or names of fields, those that hold none of them may be left out: a field
+    that is None is not held. What comes may still be without.
     """
     if isinstance(entries, EntryIndex):
-        return entries.find(kind, side=side, first_day=first_day, last_day=last_day, word=word)
+        return entries.find(kind, side=side, first_day=first_day, last_day=last_day, words=words)
     return in_order(
         entry
         for entry in _of(entries, kind, side)
@@ -89,12 +90,12 @@ def newest_first(
     *,
     by: By = "day",
     side: Side | None = None,
-    word: str | None = None,
+    words: Collection[str] = (),
 ) -> Iterator[E]:
-    """The entries of one kind from the newest on; `side` and `word` as in `find`. What comes after
+    """The entries of one kind from the newest on; `side` and `words` as in `find`. What comes after
     the last one that is taken is not read."""
     if isinstance(entries, EntryIndex):
-        return entries.in_turn(kind, by=by, side=side, word=word)
+        return entries.in_turn(kind, by=by, side=side, words=words)
     return iter(sorted(_of(entries, kind, side), key=_ORDERS[by], reverse=True))
 
 

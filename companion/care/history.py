@@ -78,6 +78,13 @@ def counting(versions: Iterable[_V], senior: Callable[[_V], Any]) -> list[_V]:
     return [*others, *pages.values()]
 
 
+def tree_of(versions: Iterable[_V], entry_id: str) -> list[_V]:
+    """The versions in the tree of one entry, in no order. Empty when the id is unknown."""
+    by_id = {version.id: version for version in versions}
+    trees = _trees(by_id) if entry_id in by_id else []
+    return next((tree for tree in trees if by_id[entry_id] in tree), [])
+
+
 def trees(entries: Iterable[AnyEntry]) -> tuple[tuple[AnyEntry, ...], ...]:
     """Every entry with its corrections: the trees of versions, each oldest first."""
     by_id = {entry.id: entry for entry in entries}

@@ -162,8 +162,8 @@ def skin_to_ask(entries: Entries, side: Side) -> bool:
     It is asked again at the gate; any later look that finds neither ends it.
     """
     looks: list[tuple[date, Any, Skin]] = []
-    for kind, word in _SKIN_SEEN:
-        for entry in newest_first(entries, kind, side=side, word=word):
+    for kind, fields in _SKIN_SEEN:
+        for entry in newest_first(entries, kind, side=side, words=fields):
             skin = _skin(entry)
             if skin is not None:
                 looks.append((entry.for_day, seniority(entry), skin))
@@ -182,12 +182,12 @@ def _skin(entry: DayPage | TapeOn | TapeOff) -> Skin | None:
     return entry.skin_before if isinstance(entry, TapeOn) else entry.skin
 
 
-_SKIN_SEEN: tuple[tuple[type[DayPage | TapeOn | TapeOff], str | None], ...] = (
-    (DayPage, "skin"),
-    (TapeOn, "skin_before"),
-    (TapeOff, None),
+_SKIN_SEEN: tuple[tuple[type[DayPage | TapeOn | TapeOff], tuple[str, ...]], ...] = (
+    (DayPage, ("skin",)),
+    (TapeOn, ("skin_before",)),
+    (TapeOff, ("skin_at_once", "skin_after_30_min")),
 )
-"""Entries that hold a look at the skin, with the field where it is one."""
+"""Entries that hold a look at the skin, and in which fields."""
 
 
 def ways_to_clear(warning: WarningSign, stop_list: "StopList | None" = None) -> tuple[Cleared, ...]:

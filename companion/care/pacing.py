@@ -4,10 +4,11 @@ Start at 80 % of the baseline, step 10-20 % of the baseline a week, up to the go
 plan's.
 """
 
-from collections.abc import Collection, Mapping, Sequence
+from collections.abc import Collection, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date, timedelta
-from typing import Literal
+from functools import partial, reduce
+from typing import Literal, NamedTuple
 
 from companion.care.days import week_of
 from companion.care.records import AmountPlan, Plan, Record
@@ -23,13 +24,7 @@ def amount_after(plan: AmountPlan, weeks: Sequence[WeekOutcome] = ()) -> float:
     A kept week goes one step up, one that was not kept stays, one with a flare goes one step
     down, never below the start nor above the goal.
     """
-    steps = 0
-    for outcome in weeks:
-        if outcome == "kept" and _amount(plan, steps) < plan.goal:
-            steps += 1
-        elif outcome == "flare":
-            steps = max(steps - 1, 0)
-    return _amount(plan, steps)
+    return _amount(plan, reduce(partial(_steps_after, plan), weeks, 0))
 
 
 def amount_in_week(plan: AmountPlan, week: int) -> float:
@@ -106,35 +101,74 @@ def paced_weeks(
     least; a week without a record was not kept, and a flare in it comes before either. A baseline
     of 0 has no step, so nothing is paced.
     """
+    weeks = [*_weeks(planned, first_day, today, done, flare_days)]
+    return tuple(_told(planned, first_day, weeks, week) for week in range(len(weeks)))
+
+
+def paced_week(
+    planned: AmountPlan,
+    first_day: date,
+    today: date,
+    done: Mapping[date, float],
+    flare_days: Collection[date] = (),
+) -> PacedWeek | None:
+    """Today's week alone, the last of `paced_weeks`; None from a baseline of 0."""
+    weeks = [*_weeks(planned, first_day, today, done, flare_days)]
+    return _told(planned, first_day, weeks, len(weeks) - 1) if weeks else None
+
+
+class _Week(NamedTuple):
+    """One week, as the fields of `WeekBefore`."""
+
+    outcome: WeekOutcome
+    aim: float
+    most: float | None
+    days_reached: int
+
+
+def _weeks(
+    planned: AmountPlan,
+    first_day: date,
+    today: date,
+    done: Mapping[date, float],
+    flare_days: Collection[date],
+) -> Iterator[_Week]:
     if planned.baseline <= 0:
-        return ()
-    outcomes: list[WeekOutcome] = []
-    found: list[PacedWeek] = []
-    before: WeekBefore | None = None
-    start, goal = _tenths(_amount(planned, 0)), _tenths(planned.goal)
+        return
+    amounts: dict[int, list[float]] = {}
+    for day, amount in done.items():
+        amounts.setdefault(week_of(day, first_day), []).append(amount)
+    with_flare = {week_of(day, first_day) for day in flare_days}
+    steps = 0
     for week in range(max(week_of(today, first_day), 0) + 1):
-        aim = _tenths(amount_after(planned, outcomes))
-        of_week = [amount for day, amount in done.items() if week_of(day, first_day) == week]
-        most = max(of_week, default=None)
+        aim = _tenths(_amount(planned, steps))
+        of_week = amounts.get(week, [])
         reached = sum(amount >= aim for amount in of_week)
-        found.append(
-            PacedWeek(
-                label=planned.label,
-                unit=planned.unit,
-                first_day=first_day + timedelta(days=7 * week),
-                aim=aim,
-                step=_tenths(planned.baseline * planned.step_percent / 100),
-                ends="goal" if aim >= goal else "start" if aim <= start else None,
-                before=before,
-                most=most,
-                days_reached=reached,
-            )
-        )
-        flare = any(week_of(day, first_day) == week for day in flare_days)
-        outcome: WeekOutcome = "flare" if flare else "kept" if reached else "not_kept"
-        outcomes.append(outcome)
-        before = WeekBefore(outcome=outcome, aim=aim, most=most, days_reached=reached)
-    return tuple(found)
+        outcome: WeekOutcome = "flare" if week in with_flare else "kept" if reached else "not_kept"
+        yield _Week(outcome, aim, max(of_week, default=None), reached)
+        steps = _steps_after(planned, steps, outcome)
+
+
+def _told(planned: AmountPlan, first_day: date, weeks: Sequence[_Week], number: int) -> PacedWeek:
+    week = weeks[number]
+    start, goal = _tenths(_amount(planned, 0)), _tenths(planned.goal)
+    return PacedWeek(
+        label=planned.label,
+        unit=planned.unit,
+        first_day=first_day + timedelta(days=7 * number),
+        aim=week.aim,
+        step=_tenths(planned.baseline * planned.step_percent / 100),
+        ends="goal" if week.aim >= goal else "start" if week.aim <= start else None,
+        before=WeekBefore(**weeks[number - 1]._asdict()) if number else None,
+        most=week.most,
+        days_reached=week.days_reached,
+    )
+
+
+def _steps_after(plan: AmountPlan, steps: int, outcome: WeekOutcome) -> int:
+    if outcome == "kept" and _amount(plan, steps) < plan.goal:
+        return steps + 1
+    return max(steps - 1, 0) if outcome == "flare" else steps
 
 
 def _tenths(amount: float) -> float:

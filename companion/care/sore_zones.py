@@ -43,7 +43,7 @@ def zones_known(entries: Entries, side: Side, sore_zones: SoreZones) -> tuple[Zo
         if zone.stop_list_if_new
         and any(
             zone.id in move.zones
-            for session in newest_first(entries, Session, side=side, word=zone.id)
+            for session in newest_first(entries, Session, side=side, words=[zone.id])
             for move in session.moves
         )
     )

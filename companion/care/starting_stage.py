@@ -24,7 +24,7 @@ def starting_stage(plan: Plan, side: Side, entries: Entries) -> int:
         return 0
     under_it = takewhile(
         lambda session: session.for_day >= plan.written_on,
-        newest_first(entries, Session, side=side),
+        newest_first(entries, Session, side=side, words=["stage", "after_tape"]),
     )
     taped = (
         session

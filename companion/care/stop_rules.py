@@ -1,10 +1,12 @@
 """When the short gate gives way to the full stop list."""
 
-from datetime import date
+from collections.abc import Iterator
+from datetime import date, datetime
+from heapq import merge
 from typing import Literal
 
 from companion.care.finding import Entries, find, last_day, newest_first
-from companion.care.history import instant
+from companion.care.history import instant, seniority
 from companion.care.records import GateAnswer, GateSaid, Plan, Session, WarningSign
 
 FullListReason = Literal[
@@ -46,16 +48,17 @@ def last_full_list(entries: Entries) -> Session | GateAnswer | None:
 
     A gate by itself says so when its list was answered; "something" alone may be its half.
     """
-    shown: list[Session | GateAnswer] = []
-    for session in newest_first(entries, Session):
-        if session.full_list or session.gate == "something":
-            shown.append(session)
-            break
-    for gate in newest_first(entries, GateAnswer):
-        if gate.full_list:
-            shown.append(gate)
-            break
-    return max(shown, key=lambda one: (one.for_day, instant(one.written_at)), default=None)
+    sessions: Iterator[Session | GateAnswer] = newest_first(entries, Session)
+    gates = merge(sessions, newest_first(entries, GateAnswer), key=_age, reverse=True)
+    return next((one for one in gates if _with_list(one)), None)
+
+
+def _age(gate: Session | GateAnswer) -> tuple[date, datetime, str]:
+    return gate.for_day, *seniority(gate)
+
+
+def _with_list(gate: Session | GateAnswer) -> bool:
+    return gate.full_list or (isinstance(gate, Session) and gate.gate == "something")
 
 
 def _card_since(sign: WarningSign, last: Session | GateAnswer) -> bool:

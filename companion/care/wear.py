@@ -138,7 +138,9 @@ def last_wears(entries: Entries, side: Side) -> Iterator[tuple[Wear, ...]]:
             yield _wears(ons, [*offs, *early], _worn_before(entries, ons, offs))
             wanted = 2 * len(ons)
         ons.append(on)
-    yield wears(entries, side)
+    if removal is not None:
+        offs += [removal, *removals]
+    yield _wears(ons, offs, frozenset())
 
 
 def current_wear(entries: Entries, side: Side) -> Wear | None:

@@ -15,7 +15,7 @@ What else the definition leaves open is settled here:
 """
 
 from bisect import bisect_left
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from datetime import date, timedelta
 from statistics import median
 
@@ -32,19 +32,16 @@ USUAL_DAYS_TO_CLOSE = 5  # (fact: flare_over)
 _DAY = timedelta(days=1)
 
 
-def earlier_scores(values: Mapping[date, int], day: date) -> list[int]:
-    """The scores recorded in the 28 calendar days before `day`."""
-    return [
-        values[before]
-        for before in (day - timedelta(days=back) for back in range(1, REFERENCE_DAYS + 1))
-        if before in values
-    ]
-
-
 def usual_before(values: Mapping[date, int], day: date) -> float | None:
-    """The usual score at `day`; None when too few of the days before it are recorded."""
-    scores = earlier_scores(values, day)
-    return float(median(scores)) if len(scores) >= REFERENCE_NEEDED else None
+    """The usual score at `day`, the median of the 28 calendar days before; None when too few of
+    them are recorded."""
+    days = sorted(values)
+    return _usual(days, [values[each] for each in days], day)
+
+
+def _usual(days: Sequence[date], scores: Sequence[int], day: date) -> float | None:
+    first, end = bisect_left(days, day - REFERENCE_DAYS * _DAY), bisect_left(days, day)
+    return float(median(scores[first:end])) if end - first >= REFERENCE_NEEDED else None
 
 
 def most_earlier_days(values: Mapping[date, int]) -> int:
@@ -62,30 +59,33 @@ def most_earlier_days(values: Mapping[date, int]) -> int:
 def recorded_flares(values: Mapping[date, int]) -> tuple[Flare, ...]:
     """All recorded flares of a diary, oldest first. `values`: score 0-10 by day."""
     days = sorted(values)
+    scores = [values[day] for day in days]
     found: list[Flare] = []
     at = 0
     while at < len(days):
-        flare, next_day = _flare_from(values, days[at], days[-1])
+        flare, next_day = _flare_from(values, days, scores, at)
         if flare is not None:
             found.append(flare)
         at = max(at + 1, bisect_left(days, next_day))
     return tuple(found)
 
 
-def _flare_from(values: Mapping[date, int], first: date, end: date) -> tuple[Flare | None, date]:
-    """The flare that begins on `first`, if one does, and the day to look on from."""
-    running = [values.get(first + timedelta(days=step)) for step in range(RAISED_DAYS_RUNNING)]
-    if None in running:
+def _flare_from(
+    values: Mapping[date, int], days: Sequence[date], scores: Sequence[int], at: int
+) -> tuple[Flare | None, date]:
+    """The flare that begins on `days[at]`, if one does, and the day to look on from."""
+    first = days[at]
+    running = days[at : at + RAISED_DAYS_RUNNING]
+    if running[-1] != first + timedelta(days=RAISED_DAYS_RUNNING - 1):
         return None, first + _DAY
-    usual = usual_before(values, first)
-    if usual is None or any(
-        score is not None and score < usual + RAISED_POINTS for score in running
-    ):
+    usual = _usual(days, scores, first)
+    raised = scores[at : at + RAISED_DAYS_RUNNING]
+    if usual is None or min(raised) < usual + RAISED_POINTS:
         return None, first + _DAY
     last = first + timedelta(days=RAISED_DAYS_RUNNING - 1)
     day = last + _DAY
     quiet = 0
-    while day <= end and quiet < USUAL_DAYS_TO_CLOSE and (day - last).days <= REFERENCE_DAYS:
+    while day <= days[-1] and quiet < USUAL_DAYS_TO_CLOSE and (day - last).days <= REFERENCE_DAYS:
         score = values.get(day)
         if score is None:
             quiet = 0

@@ -4,12 +4,12 @@ The rules are those of `care.pacing`; here are the numbers they stand on. An amo
 person's: the largest of a day counts, from a day page or from an outing that was told of.
 """
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from datetime import date, timedelta
 
 from companion.care.finding import Entries, find
-from companion.care.pacing import PacedWeek, paced_since, paced_weeks
+from companion.care.pacing import PacedWeek, paced_since, paced_week, paced_weeks
 from companion.care.records import AmountPlan, DayPage, Outing, Plan
 from companion.evidence.flares import recorded_flares
 from companion.evidence.readings import pain_of
@@ -66,22 +66,31 @@ def paced_amounts(entries: Entries, plans: Sequence[Plan], today: date) -> tuple
 
     An amount that cannot be paced, from a baseline of 0, is left out.
     """
-    plan = max(plans, key=lambda each: each.version)
-    if not plan.amounts:
-        return ()
-    since = {planned: paced_since(plans, planned) for planned in plan.amounts}
-    done, flares = amounts_done(entries, min(since.values()), today), flare_days(entries, plan)
     found = (
-        PacedAmount(
-            planned,
-            paced_weeks(
-                planned,
-                since[planned],
-                today,
-                done.get((planned.label, planned.unit), {}),
-                flares,
-            ),
-        )
-        for planned in plan.amounts
+        PacedAmount(planned, paced_weeks(planned, since, today, done, flares))
+        for planned, since, done, flares in _paced(entries, plans, today)
     )
     return tuple(each for each in found if each.weeks)
+
+
+def paced_this_week(entries: Entries, plans: Sequence[Plan], today: date) -> tuple[PacedWeek, ...]:
+    """The week of `today` of each of the `paced_amounts`."""
+    found = (
+        paced_week(planned, since, today, done, flares)
+        for planned, since, done, flares in _paced(entries, plans, today)
+    )
+    return tuple(each for each in found if each is not None)
+
+
+def _paced(
+    entries: Entries, plans: Sequence[Plan], today: date
+) -> Iterator[tuple[AmountPlan, date, dict[date, float], frozenset[date]]]:
+    """Each amount of the plan in force, the day it is paced from, what was done, and flares."""
+    plan = max(plans, key=lambda each: each.version)
+    if not plan.amounts:
+        return
+    since = {planned: paced_since(plans, planned) for planned in plan.amounts}
+    done, flares = amounts_done(entries, min(since.values()), today), flare_days(entries, plan)
+    for planned in plan.amounts:
+        key = planned.label, planned.unit
+        yield planned, since[planned], done.get(key, {}), flares

@@ -120,7 +120,8 @@ def _row_faults(db: sqlite3.Connection) -> Iterator[str]:
     for number, body, crc in db.execute("SELECT version, body, crc FROM plans"):
         if schema.crc(number, body) != crc:
             yield f"plan version {number}"
-    for row in db.execute(f"SELECT {schema.COLUMNS_OF[version]} FROM entries"):
+    columns = schema.COLUMNS_BEFORE_AT if version == 1 else schema.ENTRY_COLUMNS
+    for row in db.execute(f"SELECT {columns} FROM entries"):
         if schema.crc(*row[:-1]) != row[-1]:
             yield f"entry {row[0]}"
 

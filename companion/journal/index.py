@@ -4,17 +4,17 @@ and what a row holds is read when it is first touched, and kept.
 Only the window that writes an entry adds one, so what was found stands until the next is added.
 """
 
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Collection, Iterator, Sequence
 from datetime import date
 from itertools import count
 from typing import Any, NamedTuple, TypeVar, cast, overload
 
 from companion.care.finding import By, EntryIndex
-from companion.care.history import counting
+from companion.care.history import counting, tree_of
 from companion.care.records import ENTRY_KINDS, AnyEntry, Side, TapeOff
 
 E = TypeVar("E", bound=AnyEntry)
-FIRST_LOOK = 32
+FIRST_LOOK = 8
 """Rows asked for first when the newest are wanted; then twice as many, and so on."""
 
 
@@ -30,6 +30,14 @@ class _Row(NamedTuple):
     written_at: str
     replaces: str | None
     tied: int
+
+
+class _Asked(NamedTuple):
+    """A question to the store; `kind` where only entries of one kind can be an answer."""
+
+    question: str
+    values: tuple[Any, ...]
+    kind: str | None
 
 
 class _Rows(NamedTuple):
@@ -77,12 +85,24 @@ class StoreIndex(EntryIndex):
     ) -> None:
         self._ask = ask
         self._read_row = read
-        self._found: dict[tuple[str, tuple[Any, ...]], _Rows] = {}
+        self._found: dict[_Asked, _Rows] = {}
         self._entries: dict[int, AnyEntry] = {}
+        self._ahead: list[tuple[int]] | None = None
 
-    def added(self) -> None:
-        """Entries were added to the store."""
-        self._found.clear()
+    def added(self, kinds: Collection[str]) -> None:
+        """Entries of these kinds were added to the store."""
+        self._found = {
+            key: rows for key, rows in self._found.items() if key.kind and key.kind not in kinds
+        }
+
+    def read_ahead(self, most: int) -> bool:
+        """Read up to `most` entries nobody asked for yet, the newest first, so that no door waits
+        for them; whether any are left."""
+        if self._ahead is None:
+            self._ahead = self._ask("SELECT seq FROM entries ORDER BY seq", {})
+        for _ in range(min(most, len(self._ahead))):
+            self._entry(self._ahead.pop()[0])
+        return bool(self._ahead)
 
     # ------------------------------------------------------------ finding
 
@@ -93,10 +113,10 @@ class StoreIndex(EntryIndex):
         side: Side | None = None,
         first_day: date | None = None,
         last_day: date | None = None,
-        word: str | None = None,
+        words: Collection[str] = (),
     ) -> Sequence[E]:
         """See `finding.find`."""
-        where, values = _where(kind, word)
+        where, values = _where(kind, words)
         if first_day is not None:
             where.append("for_day >= :first_day")
             values["first_day"] = first_day.isoformat()
@@ -113,7 +133,7 @@ class StoreIndex(EntryIndex):
         by: By = "day",
         newest: bool = True,
         side: Side | None = None,
-        word: str | None = None,
+        words: Collection[str] = (),
     ) -> Iterator[E]:
         """See `finding.newest_first` and `finding.oldest_first`."""
         columns = _ORDERS[by].split(", ")
@@ -122,8 +142,8 @@ class StoreIndex(EntryIndex):
         after = f"({', '.join(columns)}) {beyond} ({', '.join(f':{name}' for name in columns)})"
         last: dict[str, Any] = {}
         for turn in count():
-            # At first without the word: to look for it, whole rows have to be read.
-            where, values = _where(kind, word if turn else None)
+            # At first without the words: to look for them, whole rows have to be read.
+            where, values = _where(kind, words if turn else ())
             if side is not None:
                 where.append("side = :side")
                 values["side"] = side
@@ -139,16 +159,18 @@ class StoreIndex(EntryIndex):
 
     def off_of(self, tape_on: str) -> Sequence[TapeOff]:
         """See `finding.off_of`."""
-        where, values = _where(TapeOff, None)
-        where.append("tape_on = :tape_on")
-        rows = self._rows(where, values | {"tape_on": tape_on}, _ORDERS["day"]).counting
+        # The plus keeps the database from looking through all that came off.
+        where = ["+kind = :kind", "tape_on = :tape_on"]
+        values = {"kind": _KIND_OF[TapeOff], "tape_on": tape_on}
+        rows = self._rows(where, values, _ORDERS["day"]).counting
         return _Lazy([row.number for row in rows], self._entry)
 
     def counting(self, entry_id: str) -> AnyEntry | None:
-        """The version that counts of the entry of that id; None when the id is unknown."""
-        rows = self._rows(["id = :id"], {"id": entry_id}, "id").rows
-        that_count = counting(self._with_ties(rows), _senior)
-        return self._entry(that_count[0].number) if that_count else None
+        """See `EntryIndex.counting`."""
+        rows = self._with_ties(self._rows(["id = :id"], {"id": entry_id}, "id").rows)
+        that_count = counting(rows, _senior)
+        version = next((row for row in tree_of(rows, entry_id) if row in that_count), None)
+        return None if version is None else self._entry(version.number)
 
     # ------------------------------------------------------------ as a collection
 
@@ -167,7 +189,7 @@ class StoreIndex(EntryIndex):
 
     def _rows(self, where: list[str], values: dict[str, Any], order: str) -> _Rows:
         question = f"{_SELECT} WHERE {' AND '.join(where) or 1} ORDER BY {order}"
-        key = question, tuple(values.values())
+        key = _Asked(question, tuple(values.values()), values.get("kind"))
         if key not in self._found:
             rows = [*map(_Row._make, self._ask(question, values))]
             tied = [row for row in rows if row.tied]
@@ -199,6 +221,9 @@ class _Lazy(Sequence[E]):
     def __len__(self) -> int:
         return len(self._numbers)
 
+    def __iter__(self) -> Iterator[E]:
+        return cast(Iterator[E], map(self._read, self._numbers))
+
     @overload
     def __getitem__(self, at: int) -> E: ...
     @overload
@@ -209,14 +234,15 @@ class _Lazy(Sequence[E]):
         return cast(E, self._read(self._numbers[at]))
 
 
-def _where(kind: type[Any] | None, word: str | None) -> tuple[list[str], dict[str, Any]]:
+def _where(kind: type[Any] | None, words: Collection[str]) -> tuple[list[str], dict[str, Any]]:
     where, values = [], {}
     if kind is not None:
         where.append("kind = :kind")
         values["kind"] = _KIND_OF[kind]
-    if word is not None:
-        where.append("instr(body, :word)")
-        values["word"] = f'"{word}"'
+    if words:
+        held = {f"word{number}": f'"{word}"' for number, word in enumerate(words)}
+        where.append(f"({' OR '.join(f'instr(body, :{name})' for name in held)})")
+        values |= held
     return where, values
 
 

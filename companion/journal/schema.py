@@ -32,7 +32,7 @@ TABLES: dict[str, str] = {
         "CREATE TABLE drafts (key TEXT PRIMARY KEY, body TEXT NOT NULL, saved_at TEXT NOT NULL) "
         "WITHOUT ROWID"
     ),
-    "entries_by_kind": "CREATE INDEX entries_by_kind ON entries (kind, for_day, written_at)",
+    "entries_by_kind": "CREATE INDEX entries_by_kind ON entries (kind, for_day, written_at, side)",
     "entries_by_at": "CREATE INDEX entries_by_at ON entries (kind, side, at)",
     "entries_by_tape_on": (
         "CREATE INDEX entries_by_tape_on ON entries (tape_on) WHERE tape_on IS NOT NULL"
@@ -45,8 +45,8 @@ TABLES: dict[str, str] = {
 }
 """`at` is when the entry happened, else when it was written; `tape_on` the tape it names."""
 ENTRY_COLUMNS = "id, kind, side, for_day, at, written_at, tape_on, replaces, body, crc"
-COLUMNS_OF = {1: "id, kind, side, for_day, written_at, replaces, body, crc", 2: ENTRY_COLUMNS}
-"""What the check over a row covers, and the check last, in each version that has one."""
+COLUMNS_BEFORE_AT = "id, kind, side, for_day, written_at, replaces, body, crc"
+"""Those of version 1. The last column is the check over the others."""
 Row = tuple[str, str, str | None, str, str, str, str | None, str | None, str, int]
 
 INSERT_ENTRY = (

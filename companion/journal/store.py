@@ -68,6 +68,7 @@ class Journal:
         self._db = db
         self._lock = lock
         self._marked_open = False
+        self._plans_read: dict[tuple[int, int], Plan] = {}
         self.index = StoreIndex(self._asked, self._entry_of_row)
         """The entries that count, found without reading all."""
 
@@ -155,7 +156,7 @@ class Journal:
             if save_draft is not None:
                 self._put_draft(*save_draft)
         if new:
-            self.index.added()
+            self.index.added({entry.kind for entry in entries})
         return new
 
     def save_draft(self, key: str, draft: dict[str, Any]) -> None:
@@ -346,10 +347,14 @@ class Journal:
         with told(self.path):
             rows = self._db.execute(f"SELECT version, body, crc FROM plans {ending}").fetchall()
         with self._trusting():
-            for version, body, crc in rows:
-                if schema.crc(version, body) != crc:
-                    raise ValueError
-            return tuple(decode_plan(json.loads(body)) for _, body, _ in rows)
+            return tuple(self._plan(*row) for row in rows)
+
+    def _plan(self, version: int, body: str, crc: int) -> Plan:
+        if schema.crc(version, body) != crc:
+            raise ValueError
+        if (version, crc) not in self._plans_read:
+            self._plans_read[version, crc] = decode_plan(json.loads(body))
+        return self._plans_read[version, crc]
 
     def _asked(self, question: str, values: dict[str, Any]) -> list[tuple[Any, ...]]:
         with told(self.path):

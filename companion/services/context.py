@@ -42,7 +42,6 @@ class Context:
         self.journal = journal
         self.clock = clock
         self._catalogue = catalogue
-        self._plans: dict[int, Plan] = {}
 
     @property
     def catalogue(self) -> "Catalogue":
@@ -57,9 +56,7 @@ class Context:
 
     def plan_of(self, version: int) -> Plan | None:
         """The plan of one version."""
-        if version not in self._plans:
-            self._plans = {plan.version: plan for plan in self.journal.plans()}
-        return self._plans.get(version)
+        return next((plan for plan in self.journal.plans() if plan.version == version), None)
 
     def diary(self) -> Diary | None:
         """The whole diary, None before there is a plan."""

@@ -30,14 +30,13 @@ def private_note_key(entry_id: str) -> str:
 def aims_on(context: Context, day: date) -> tuple[PacedWeek, ...]:
     """The aims of the week of `day`, for the paced amounts of the plan; none while a card locks
     exercise, for nobody is asked to walk further then."""
-    from companion.evidence.paced_amounts import paced_amounts
+    from companion.evidence.paced_amounts import paced_this_week
 
     plans, entries = context.journal.plans(), context.entries
     sides = max(plans, key=lambda plan: plan.version).sides
     if any(locks(entries, side, context.catalogue.stop_list).exercise for side in sides):
         return ()
-    paced = paced_amounts(entries, plans, day)
-    return tuple(each.weeks[-1] for each in paced)
+    return paced_this_week(entries, plans, day)
 
 
 _FLARE_CAUTION = "inflamed_arthritis"

@@ -7,6 +7,7 @@ from companion.care.adherence import (
     counted_days,
     days_done,
     days_under_plan,
+    is_rest_day,
     locked_days,
     plan_on,
     rest_days,
@@ -128,3 +129,14 @@ def test_done_is_one_step_to_its_end() -> None:
     ]
     assert days_done(entries, "right", "hands") == {day(0), day(4)}
     assert days_done(entries, "right", "exercise") == {day(2), day(4)}
+
+
+def test_a_day_is_asked_about_as_all_are() -> None:
+    """A rest day is one whether all of them are counted or it alone is asked for."""
+    injections = [event(10), event(24, side="left")]
+    noted = plan(cautions=(CautionAnswer(caution="recent_injection", answer=True, on=day(40)),))
+    resting = rest_days(injections, "right", (noted,))
+    days = [day(number) for number in range(60)]
+    asked = [one for one in days if is_rest_day(injections, "right", (noted,), one)]
+    assert asked == sorted(resting)
+    assert len(asked) == 14

@@ -12,6 +12,7 @@ from companion.care.pacing import (
     amount_after,
     amount_in_week,
     paced_since,
+    paced_week,
     paced_weeks,
     weeks_to_goal,
 )
@@ -121,3 +122,18 @@ def test_between_start_and_goal(weeks: list[str], step: int, baseline: int, goal
     amount = AmountPlan(label="a", unit="m", baseline=baseline, goal=goal, step_percent=step)
     found = amount_after(amount, weeks)  # type: ignore[arg-type]
     assert min(goal, baseline * 0.8) - 1e-9 <= found <= goal
+
+
+@given(
+    st.dictionaries(st.integers(0, 90), st.floats(0, 30)), st.sets(st.integers(0, 90)),
+    st.integers(-3, 90), st.sampled_from([0.0, 10.0]),
+)  # fmt: skip
+def test_todays_week_is_the_last_of_all(
+    amounts: dict[int, float], flares: set[int], today: int, baseline: float
+) -> None:
+    planned = AmountPlan(label="a", unit="m", baseline=baseline, goal=20)
+    done = {DAY + timedelta(days=day): amount for day, amount in amounts.items()}
+    flare_days = {DAY + timedelta(days=day) for day in flares}
+    weeks = paced_weeks(planned, DAY, DAY + timedelta(days=today), done, flare_days)
+    week = paced_week(planned, DAY, DAY + timedelta(days=today), done, flare_days)
+    assert week == (weeks[-1] if weeks else None)

@@ -7,9 +7,13 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from companion.care.days import diary_day
+from companion.care.history import current
+from companion.care.records import AnyEntry, TapeOff, TapeOn
 from companion.care.wear import (
     Wear,
     current_wear,
+    last_wears,
     rest_until,
     same_make,
     skin_look_at,
@@ -20,6 +24,7 @@ from companion.care.wear import (
 )
 from tests.builders import DAY, at, page, plan, tape_off, tape_on
 from tests.care.london import LONDON
+from tests.strategies import close_together
 
 PLAN = plan()
 
@@ -257,3 +262,40 @@ def test_tape_nobody_wrote_off_does_not_stay_on_for_ever() -> None:
     assert taped_days([on], "right", 48, last) == days(1, 2)
     unknown = tape_off(None, written_at=at(1, 18))
     assert taped_days([on, unknown], "right", 120, last) == days(1)
+
+
+# ---------------------------------------------------------------- the last of many wears
+
+TODAY = DAY + timedelta(days=60)
+worn = close_together([PLAN], TODAY, kinds=("tape_on", "tape_off", "tape_off"))
+
+
+def _but_for_numbers(found: tuple[Wear, ...]) -> tuple[Wear, ...]:
+    return tuple(replace(wear, number=0) for wear in found)
+
+
+@given(worn)
+def test_the_last_wears_are_the_last_of_all(entries: tuple[AnyEntry, ...]) -> None:
+    counting = current(entries)
+    every = wears(counting, "right")
+    shorter = 0
+    for found in last_wears(counting, "right"):
+        assert len(found) >= shorter
+        assert _but_for_numbers(found) == _but_for_numbers(every[len(every) - len(found) :])
+        shorter = len(found)
+    assert found == every
+    assert current_wear(counting, "right") == next((w for w in every[-1:] if not w.ended), None)
+
+
+@given(worn)
+def test_taped_days_of_a_part_are_those_of_the_whole(entries: tuple[AnyEntry, ...]) -> None:
+    """Where an entry stands on the day it happened, as every part of this program writes it."""
+    consistent = tuple(
+        replace(entry, for_day=diary_day(entry.happened_at or entry.written_at))
+        for entry in current(entries)
+        if isinstance(entry, TapeOn | TapeOff)
+    )
+    whole = taped_days(consistent, "right", 120, TODAY)
+    for first in (TODAY - timedelta(days=days) for days in range(70)):
+        part = taped_days(consistent, "right", 120, TODAY, first)
+        assert part == {day for day in whole if day >= first}

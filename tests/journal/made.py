@@ -1,11 +1,13 @@
 """A store in a throwaway folder, and entries by the dozen."""
 
+import sqlite3
 from collections.abc import Iterator
 from datetime import UTC, date, datetime
 from pathlib import Path
 from typing import Any
 
 from companion.care.records import AnyEntry, DayPage, Plan
+from companion.journal import schema
 from companion.journal.store import Journal
 from companion.system.clock import Clock, PinnedClock
 from tests import builders
@@ -41,6 +43,15 @@ def filled(folder: Path, *entries: AnyEntry) -> Path:
     with opened(folder) as journal:
         journal.append(*entries, plans=(PLAN,))
         return journal.path
+
+
+def in_memory(*entries: AnyEntry) -> Journal:
+    """An open store that holds the plan and `entries` and is on no disc."""
+    db = sqlite3.connect(":memory:", isolation_level=None)
+    schema.create(db)
+    journal = Journal(Path("nowhere"), PinnedClock(DAY), db, None)
+    journal.append(*entries, plans=(PLAN,))
+    return journal
 
 
 def everything(folder: Path) -> dict[str, bytes]:

@@ -71,7 +71,7 @@ def test_how_scoring_was_taught_is_found_where_it_was_kept_as_other_care(
     with contextlib.closing(sqlite3.connect(old / "journal.sqlite3")) as db:
         db.execute("UPDATE entries SET body = ? WHERE id = ?", (json.dumps(body), fall.id))
         if version:
-            columns = schema.COLUMNS_OF[version].removesuffix(", crc")
+            columns = schema.COLUMNS_BEFORE_AT.removesuffix(", crc")
             (row,) = db.execute(f"SELECT {columns} FROM entries WHERE id = ?", (fall.id,))
             db.execute("UPDATE entries SET crc = ? WHERE id = ?", (schema.crc(*row), fall.id))
         db.commit()
