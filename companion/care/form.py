@@ -11,7 +11,7 @@ from typing import Annotated, Literal
 from companion.care.ranges import Key, Range, Token, Words
 from companion.care.records import Record
 
-FieldKey = Annotated[str, Token(r"[a-z_]+(\.(\*|[a-z_]+))*")]
+FieldKey = Annotated[str, Token(r"[a-z0-9_]+(\.(\*|[a-z0-9_]+))*")]
 """The path of a field in its record, with a star for the row of a list: ``knees.*.build``."""
 Sentence = Annotated[str, Words(400)]
 Line = Annotated[str, Words(120)]
@@ -74,6 +74,13 @@ class Condition(Record):
     one_of: tuple[Answered, ...] = ()
     none_of: tuple[Answered, ...] = ()
 
+    def holds(self, value: object) -> bool:
+        """Whether it is the case where this is the answer, None for none, or the state."""
+        said = "unanswered" if value is None else str(value)
+        if isinstance(value, bool):
+            said = "yes" if value else "no"
+        return (not self.one_of or said in self.one_of) and said not in self.none_of
+
 
 @dataclass(frozen=True, kw_only=True, slots=True)
 class Said(Record):
@@ -93,17 +100,20 @@ class UsualRange(Record):
 
 @dataclass(frozen=True, kw_only=True, slots=True)
 class FormField(Record):
-    """One field. ``hint`` stands beside it in place of its range; ``line`` explains what is chosen.
+    """One field. ``hint`` stands above it in place of its range; ``line`` explains what is chosen.
 
-    ``about`` and ``facts`` say what its default rests on. ``options`` names the table of words of
-    its codes and after a dot the column, the clinic's if none. ``alone`` is what it is called away
-    from its page. ``again``: asked here too, at home on another page.
+    A number is followed by its ``unit``, else by what is ``after`` it, such as ``of 10``. ``about``
+    and ``facts`` say what its default rests on. ``options`` names the table of words of its codes
+    and after a dot the column, the clinic's if none. ``again``: asked here too, at home on another
+    page. It is called ``alone`` away from its page, ``home`` in the person's record, ``report``
+    among the limits of the report; ``change`` is said of a new version that changed it.
     """
 
     key: FieldKey
     label: Line
     control: FormControl | None = None
     unit: Annotated[str, Words(20)] | None = None
+    after: Annotated[str, Words(20)] | None = None
     hint: Line | None = None
     usual: UsualRange | None = None
     options: Annotated[str, Token(r"[a-z_]+(\.[a-z_]+)?")] | None = None
@@ -112,6 +122,9 @@ class FormField(Record):
     facts: tuple[Key, ...] = ()
     shown: tuple[Condition, ...] = ()
     alone: Line | None = None
+    home: Line | None = None
+    report: Line | None = None
+    change: Said | None = None
     again: bool = False
 
 
@@ -166,6 +179,21 @@ class FormSection(Record):
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)
+class UnaskedField(Record):
+    """What nobody is asked, and what holds fields: what it is called in the person's record.
+
+    ``looked`` is the part of the content in which its key is looked up; ``number`` an id or a
+    checksum.
+    """
+
+    key: FieldKey
+    home: Line
+    options: Key | None = None
+    looked: Literal["technique", "exercise", "sign", "caution"] | None = None
+    number: bool = False
+
+
+@dataclass(frozen=True, kw_only=True, slots=True)
 class FaultSentence(Record):
     """What is said beside a field that something speaks against."""
 
@@ -181,6 +209,7 @@ class PlanForm(Record):
     version: Annotated[int, Range(1, 9999)]
     facts: tuple[Key, ...]
     sections: tuple[FormSection, ...]
+    unasked: tuple[UnaskedField, ...]
     faults: tuple[FaultSentence, ...]
 
     def section(self, section_id: str) -> FormSection:
@@ -201,6 +230,12 @@ class PlanForm(Record):
             if any(field.key.partition(".")[0] == group for _, field in section.fields):
                 return section
         return self.sections[-1]
+
+    @property
+    def fields(self) -> Iterator[FormField]:
+        """Every field, each once."""
+        asked = (field for section in self.sections for _, field in section.fields)
+        return (field for field in asked if not field.again)
 
     def fault_words(self, code: str) -> str:
         """The sentence of a fault. Raises KeyError."""

@@ -187,6 +187,27 @@ def fields_asked() -> Mapping[str, Any]:
     return types.MappingProxyType(found)
 
 
+@functools.cache
+def keys_of_records() -> Mapping[tuple[type[Record], str], str]:
+    """The key of every field of a plan and of the records in it, also of what nobody is asked."""
+    return types.MappingProxyType(dict(_keys(Plan, "")))
+
+
+def _keys(
+    cls: type[Record], place: str, own: str | None = None, *, in_row: bool = False
+) -> Iterator[tuple[tuple[type[Record], str], str]]:
+    for field in fields(cls):
+        key = place.removesuffix(".") if field.name == own else f"{place}{field.name}"
+        yield (cls, field.name), key
+        held = _plain(hint_in(cls, field.name))
+        if isinstance(held, type) and issubclass(held, Record):
+            yield from _keys(held, place if in_row else f"{key}.", in_row=in_row)
+        elif field.name in _lists():
+            row = _lists()[field.name].record
+            if row is not None:
+                yield from _keys(row, f"{key}.*.", _OWN.get(field.name), in_row=True)
+
+
 # ---------------------------------------------------------------- one field
 
 

@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, replace
 from functools import cached_property
-from typing import Any, Literal, get_args
+from typing import Literal, get_args
 
 from companion.care.catalogue import Catalogue
 from companion.care.form import (
@@ -26,7 +26,7 @@ from companion.presentation.clinic.plan_rows import Row, rows
 from companion.presentation.clinic.plan_tellings import Facts, told
 from companion.presentation.clinic.plan_words import Remark, range_words, remarks, usual_words
 from companion.presentation.language import codes
-from companion.presentation.language.code_table import CodeTable, capital, inside
+from companion.presentation.language.code_table import capital, inside
 from companion.presentation.language.fact_words import known_words, source_sentence
 from companion.presentation.language.phrases import dated, phrase
 from companion.presentation.view.page import Option
@@ -243,18 +243,15 @@ class FormMaker:
 
     def holds(self, conditions: Iterable[Condition], row: Row | None = None) -> bool:
         """Whether every condition holds."""
+        row = row or Row()
         return all(
-            (not each.one_of or self._answer(each.of, row or Row()) in each.one_of)
-            and self._answer(each.of, row or Row()) not in each.none_of
+            each.holds(
+                self._state(each.of, row)
+                if each.of in _STATES
+                else self._draft.answers.get(row.key(each.of))
+            )
             for each in conditions
         )
-
-    def _answer(self, of: str, row: Row) -> str:
-        """An answer or a state as a condition names it."""
-        value = self._state(of, row) if of in _STATES else self._draft.answers.get(row.key(of))
-        if value is None:
-            return "unanswered"
-        return ("yes" if value else "no") if isinstance(value, bool) else str(value)
 
     def _state(self, name: str, row: Row) -> bool:
         draft = self._draft
@@ -314,7 +311,7 @@ class FormMaker:
         key = row.key(asked.key)
         held, value = limits(key), self._draft.answers.get(key)
         kind = _kind(asked, held)
-        label = self._say(asked.label, row)
+        label, beside = self._say(asked.label, row), asked.unit or asked.after
         alone = label
         if asked.alone:
             alone = self._say(asked.alone, row)
@@ -325,7 +322,7 @@ class FormMaker:
             kind=kind,
             label=label,
             value=bool(value) if kind == "tick" else value,
-            unit=phrase(asked.unit) if asked.unit else "",
+            unit=phrase(beside) if beside else "",
             range_words=self._hint(asked, kind, held, row),
             least=(held.least or 0) if kind == "number" else 0,
             most=(held.most or _CODE) if kind in ("number", "text", "note") else 0,
@@ -371,7 +368,7 @@ class FormMaker:
             zones = self._catalogue.zones.zones
             return tuple(Option(zone.id, phrase(zone.clinic_words)) for zone in zones)
         name, _, column = asked.options.partition(".")
-        table: CodeTable[Any, Any] = getattr(codes, name.upper())
+        table = codes.named(name)
         return tuple(
             Option(code, capital(row if isinstance(row, str) else getattr(row, column or "clinic")))
             for code, row in table.items()

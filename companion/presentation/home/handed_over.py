@@ -104,7 +104,8 @@ def _in_one_line(rows: Sequence[HeldRow]) -> str:
 
 
 def _field_rows(record: Record, name: str, catalogue: Catalogue) -> Iterator[HeldRow]:
-    words, value = field_words(type(record), name), getattr(record, name)
+    words = field_words(type(record), name, catalogue.plan_form)
+    value = getattr(record, name)
     called = phrase(words.name)
     if isinstance(value, Record):
         yield from _parts(value, called, name, catalogue)

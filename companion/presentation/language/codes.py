@@ -8,7 +8,7 @@ its own, such as why there is no hands-on part today, stands with that page, as 
 
 from __future__ import annotations
 
-from typing import Literal
+from typing import Any, Literal
 
 from companion.care.records import (
     Build,
@@ -503,3 +503,10 @@ PULL_TOWARDS: CodeTable[PullTowards, str] = CodeTable(
 BUILDS: CodeTable[Build, str] = CodeTable(
     Build, {"slim": "slim", "usual": "usual", "broad": "broad"}
 )
+
+
+def named(name: str) -> CodeTable[Any, Any]:
+    """The table a content file names: `when_tape` for `WHEN_TAPE`. Raises KeyError."""
+    table = globals()[name.upper()]
+    assert isinstance(table, CodeTable)
+    return table

@@ -1,5 +1,7 @@
-"""Every field of every record in plain words: the one table of what a field is called at home.
-A test finds a field, a code or a key without words.
+"""Every field of every record in plain words: what a field is called at home.
+
+The fields of entries have their table here, those of a plan their place in its form. A test finds
+a field, a code or a key without words.
 """
 
 from __future__ import annotations
@@ -15,9 +17,11 @@ from companion.presentation.language import codes
 from companion.presentation.language.code_table import CodeTable, ForHome, home_words
 from companion.presentation.language.phrases import clock_time, dated, phrase
 from companion.presentation.language.words import joined, yes_or_no
+from companion.services.plan_answers import keys_of_records
 
 if TYPE_CHECKING:
     from companion.care.catalogue import Catalogue
+    from companion.care.form import PlanForm
 
 Looked = Literal["technique", "exercise", "step", "sign", "card", "caution", "zone", "reason"]
 """Where the words of a key stand: in the catalogue, or with the ends of a routine."""
@@ -181,142 +185,6 @@ WORDS: Mapping[type[records.Record], Mapping[str, FieldWords]] = {
         "gate": F("Anything new", codes.GATE),
         "full_list": F("The full list was read"),
     },
-    records.SignOff: {
-        "name": F("Name"),
-        "registration": F("Registered as"),
-        "signed_at": F("Signed"),
-        "content_sha256": F("Checksum of the plan", number=True),
-    },
-    records.Depth: {
-        "seat_cm": F("Seat height", unit="cm"),
-        "how_low": F("How low"),
-        "arms_used": F("With arms"),
-        "support": F("Hold on to"),
-        "shoes": F("With shoes"),
-        "stick": F("With a stick"),
-    },
-    records.CheckMove: {
-        "name": F("Move", codes.MOVES),
-        "own_words": F("In words"),
-        "safe": F("Safe", codes.SAFE),
-        "depth": F("How it is done"),
-    },
-    records.Technique: {
-        "technique": F("What", looked="technique"),
-        "seconds": F("Time", unit="s"),
-        "repeats": F("Times"),
-        "taught_on": F("Shown back on"),
-    },
-    records.Exercise: {
-        "exercise": F("What", looked="exercise"),
-        "repeats": F("Times"),
-        "sets": F("Sets"),
-        "hold_seconds": F("Hold", unit="s"),
-        "taught_on": F("Shown back on"),
-    },
-    records.CutLengths: {
-        "side_strip_mm": F("Side strip", unit="mm"),
-        "short_piece_mm": F("Short piece", unit="mm"),
-    },
-    records.TapePlan: {
-        "when": F("When", codes.WHEN_TAPE),
-        "start": F("First with", codes.STAGES),
-        "highest": F("At most", codes.STAGES),
-        "make": F("Make of tape"),
-        "patch_test": F("Test piece", codes.PATCH_TESTED),
-        "first_wear_hours": F("First time on", unit="h"),
-        "second_wear_hours": F("Second time on", unit="h"),
-        "wear_hours": F("Then on for", unit="h"),
-        "cap_hours": F("Never longer than", unit="h"),
-        "rest_hours": F("Rest in between", unit="h"),
-        "width_mm": F("Width", unit="mm"),
-        "length_from": F("Length", codes.LENGTH_FROM),
-        "anchor_mm": F("End laid on without pull", unit="mm"),
-        "stretch_percent": F("Stretch", unit="%"),
-        "stretch_of": F("Stretch is of", codes.STRETCH_OF),
-        "stretch_limit_percent": F("Tape can give", unit="%"),
-        "paper_stretch_percent": F("Stretch on its paper", unit="%"),
-        "knee_bend_degrees": F("Knee bent by", unit="degrees"),
-        "roll_mm": F("Length of a roll", unit="mm"),
-        "pull": F("Which way to pull"),
-        "pull_at": F("Pull at", codes.PULL_AT),
-        "pull_towards": F("Pull towards", codes.PULL_TOWARDS),
-        "stay_bare_from": F("No tape from"),
-    },
-    records.KneeMeasures: {
-        "side": F("Knee", codes.SIDES),
-        "bump_to_upper_edge_mm": F("Bump to upper edge", unit="mm"),
-        "kneecap_width_mm": F("Kneecap width", unit="mm"),
-        "kneecap_height_mm": F("Kneecap height", unit="mm"),
-        "cut": F("As cut"),
-        "build": F("Build", codes.BUILDS),
-    },
-    records.CautionAnswer: {
-        "caution": F("Asked", looked="caution"),
-        "answer": F("Answer"),
-        "allowed": F("Allowed all the same"),
-        "on": F("On"),
-    },
-    records.AmountPlan: {
-        "label": F("What"),
-        "unit": F("Counted in"),
-        "baseline": F("Now"),
-        "goal": F("Goal"),
-        "step_percent": F("Step", unit="%"),
-    },
-    records.Contact: {
-        "role": F("Who", codes.ROLES),
-        "label": F("Name"),
-        "number": F("Number"),
-        "when": F("When"),
-    },
-    records.KnownSign: {"sign": F("Sign", looked="sign"), "since": F("Since")},
-    records.TapeTrial: {
-        "side": F("Knee", codes.SIDES),
-        "first_day": F("First day"),
-        "pairs": F("Pairs"),
-        "scored_days": F("Days that count"),
-        "seed": F("Drawn from"),
-        "schedule_sha256": F("Checksum of the days", number=True),
-    },
-    records.Plan: {
-        "person": F("Code"),
-        "birth_year": F("Year of birth"),
-        "sex": F("Sex", codes.SEX),
-        "version": F("Version"),
-        "written_on": F("Written on"),
-        "review_on": F("Next visit by"),
-        "side": F("Knee", codes.SIDES),
-        "main_side": F("Main knee", codes.SIDES),
-        "reason": F("Reason", codes.REASONS),
-        "goal": F("Your goal"),
-        "check_move": F("Check move"),
-        "techniques": F("Hands"),
-        "exercises": F("Exercises"),
-        "hands_days_a_week": F("Hands, days a week"),
-        "exercise_days_a_week": F("Exercise, days a week"),
-        "rounds": F("Rounds at most"),
-        "check_moves": F("Check moves at most"),
-        "ease_target_percent": F("Mark to reach", unit="%"),
-        "stop_amount": F("Stop at a rise of"),
-        "pain_ceiling": F("Highest pain in a step"),
-        "low_score": F("Low score"),
-        "easy_day_mark": F("Easy day from"),
-        "tape": F("Tape"),
-        "knees": F("Knee measures"),
-        "cautions": F("Cautions"),
-        "activities": F("Activities"),
-        "amounts": F("Amounts"),
-        "contacts": F("Numbers to call"),
-        "known_signs": F("Known signs"),
-        "chair_stand": F("Chair stand", codes.SAFE),
-        "trial": F("Tape trial"),
-        "measure": F("What counts", codes.MEASURES),
-        "primary_question": F("Asked first", codes.PRIMARY_QUESTIONS),
-        "replacement": F("New knee", codes.REPLACEMENT),
-        "replacement_on": F("New knee on"),
-        "sign_off": F("Signed by"),
-    },
 }
 
 
@@ -356,13 +224,34 @@ def end_words(reason: str) -> str:
     return ENDS.find(reason) or phrase("Ended")
 
 
-def field_words(record: type[records.Record], name: str) -> FieldWords:
-    """The words of a field of a record. Raises KeyError where there are none."""
+def field_words(
+    record: type[records.Record], name: str, form: PlanForm | None = None
+) -> FieldWords:
+    """The words of a field of a record; those of a plan are looked up in its form. Raises KeyError
+    where there are none."""
     for cls in record.__mro__:
         found = WORDS.get(cls, {}).get(name)
         if found is not None:
             return found
+    key = keys_of_records().get((record, name))
+    if form is not None and key is not None:
+        return _in_form(form, key)
     raise KeyError(f"{record.__name__}.{name}")
+
+
+def _in_form(form: PlanForm, key: str) -> FieldWords:
+    for field in form.fields:
+        if field.key == key and field.home is not None:
+            return FieldWords(field.home, _table(field.options), unit=field.unit or "")
+    for other in form.unasked:
+        if other.key == key:
+            table = _table(other.options)
+            return FieldWords(other.home, table, other.looked, number=other.number)
+    raise KeyError(key)
+
+
+def _table(options: str | None) -> CodeTable[Any, str | ForHome] | None:
+    return None if options is None else codes.named(options.partition(".")[0])
 
 
 def value_words(words: FieldWords, value: Any, catalogue: Catalogue | None = None) -> str:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable
+from datetime import date
 from typing import TYPE_CHECKING
 
 from companion.care.records import (
@@ -19,6 +20,7 @@ from companion.care.trial_days import fixed_schedule
 from companion.presentation.language import codes
 from companion.presentation.language.field_words import key_words
 from companion.presentation.language.phrases import dated, phrase
+from companion.services.plan_answers import Answer, answers_of
 
 if TYPE_CHECKING:
     from companion.care.catalogue import Catalogue
@@ -36,8 +38,9 @@ def plan_changes(old: Plan, new: Plan, catalogue: Catalogue) -> tuple[str, ...]:
             lambda key: key_words("step", key, catalogue),
         ),
         *_doses(old, new, catalogue),
-        *_numbers(old, new),
+        *_changed(old, new, catalogue, ""),
         *_tape(old.tape, new.tape),
+        *_changed(old, new, catalogue, "tape"),
         *_trial(old, new),
         *_whole(old, new),
     ]
@@ -155,35 +158,27 @@ def _doses(old: Plan, new: Plan, catalogue: Catalogue) -> list[str]:
     return changes
 
 
-def _numbers(old: Plan, new: Plan) -> list[str]:
-    pairs = (
-        (
-            old.hands_days_a_week,
-            new.hands_days_a_week,
-            phrase("hands days a week"),
-        ),
-        (
-            old.exercise_days_a_week,
-            new.exercise_days_a_week,
-            phrase("exercise days a week"),
-        ),
-        (old.rounds, new.rounds, phrase("hands rounds")),
-        (old.check_moves, new.check_moves, phrase("check moves")),
-        (old.ease_target_percent, new.ease_target_percent, phrase("ease target, %")),
-        (old.stop_amount, new.stop_amount, phrase("stop amount")),
-        (old.pain_ceiling, new.pain_ceiling, phrase("pain ceiling")),
-        (old.low_score, new.low_score, phrase("low score")),
-        (old.easy_day_mark, new.easy_day_mark, phrase("easy-day mark")),
-    )
-    return [
-        phrase("{what} {after} (was {before})", what=what, after=_told(after), before=_told(before))
-        for before, after, what in pairs
-        if before != after
-    ]
+def _changed(old: Plan, new: Plan, catalogue: Catalogue, place: str) -> list[str]:
+    """What the form says of each field below a place that changed, in the order of the records."""
+    before, after = answers_of(old), answers_of(new)
+    said = {field.key: field.change for field in catalogue.plan_form.fields}
+    changes = []
+    for key, answer in after.items():
+        change = said.get(key) if key.rpartition(".")[0] == place else None
+        if (
+            change is not None
+            and before[key] != answer
+            and all(condition.holds(after[condition.of]) for condition in change.shown)
+        ):
+            was, now = _told(before[key]), _told(answer)
+            changes.append(phrase(change.words, before=was, after=now))
+    return changes
 
 
-def _told(value: int | None) -> str:
-    return phrase("none") if value is None else str(value)
+def _told(answer: Answer) -> str:
+    if answer is None:
+        return phrase("none")
+    return dated(answer) if isinstance(answer, date) else str(answer)
 
 
 def _tape(old: TapePlan, new: TapePlan) -> list[str]:
@@ -195,18 +190,6 @@ def _tape(old: TapePlan, new: TapePlan) -> list[str]:
         changes.append(phrase("tape {when}", when=codes.WHEN_TAPE[new.when].clinic))
     if new.highest and (old.start, old.highest) != (new.start, new.highest) and new.start == 2:
         changes.append(phrase("tape starts with short pieces"))
-    if new.highest and old.wear_hours != new.wear_hours:
-        changes.append(
-            phrase(
-                "tape worn {after} h (was {before} h)",
-                after=new.wear_hours,
-                before=old.wear_hours,
-            )
-        )
-    if new.highest and old.make != new.make:
-        changes.append(phrase("another make of tape"))
-    if old.stay_bare_from != new.stay_bare_from and new.stay_bare_from is not None:
-        changes.append(phrase("no tape from {day}", day=dated(new.stay_bare_from)))
     return changes
 
 

@@ -32,6 +32,7 @@ from companion.presentation.language.plan_changes import (
 )
 from companion.presentation.language.words import knee
 from companion.presentation.papers.summary import VisitSummary, visit_summary
+from companion.services.plan_answers import answers_of
 
 
 @dataclass(frozen=True, slots=True)
@@ -148,7 +149,7 @@ def plan_rows(plan: Plan, catalogue: Catalogue) -> tuple[Row, ...]:
                 [_exercise(each, catalogue) for each in plan.exercises],
             ),
         ),
-        (phrase("Limits"), _limits(plan)),
+        (phrase("Limits"), _limits(plan, catalogue)),
         (phrase("Tape"), _tape(plan)),
         *(() if plan.trial is None else ((phrase("Tape trial"), _trial(plan.trial)),)),
         (phrase("Cautions, yes"), _cautions(plan, catalogue)),
@@ -186,20 +187,13 @@ def _exercise(exercise: Exercise, catalogue: Catalogue) -> str:
     return words
 
 
-def _limits(plan: Plan) -> str:
-    words = phrase(
-        "rounds {rounds}, check moves {moves}, ease target {target} %, stop amount {stop}, "
-        "ceiling {ceiling}, low score {low}",
-        rounds=plan.rounds,
-        moves=plan.check_moves,
-        target=plan.ease_target_percent,
-        stop=plan.stop_amount,
-        ceiling=plan.pain_ceiling,
-        low=plan.low_score,
+def _limits(plan: Plan, catalogue: Catalogue) -> str:
+    words = {field.key: field.report for field in catalogue.plan_form.fields}
+    return ", ".join(
+        phrase(said, value=answer)
+        for key, answer in answers_of(plan).items()
+        if (said := words.get(key)) is not None and answer is not None
     )
-    if plan.easy_day_mark is not None:
-        words = phrase("{words}, easy day from {mark}", words=words, mark=plan.easy_day_mark)
-    return words
 
 
 def _tape(plan: Plan) -> str:

@@ -14,7 +14,14 @@ from companion.care.plan_faults import FaultCode
 from companion.presentation.clinic.plan_form import section
 from companion.presentation.language import codes
 from companion.presentation.language.code_table import CodeTable
-from companion.services.plan_answers import fields_asked, hint_of, limits, refused
+from companion.services.plan_answers import (
+    DERIVED,
+    fields_asked,
+    hint_of,
+    keys_of_records,
+    limits,
+    refused,
+)
 from companion.services.plan_draft import DraftCode
 from tests.care.content import CATALOGUE
 from tests.services.plan_writing import put, ready, tried
@@ -34,8 +41,7 @@ def example(pattern: str) -> str:
 def table_of(field: FormField) -> CodeTable[Any, Any] | None:
     if field.options is None or field.options == "zones":
         return None
-    found: CodeTable[Any, Any] = getattr(codes, field.options.partition(".")[0].upper())
-    return found
+    return codes.named(field.options.partition(".")[0])
 
 
 def test_every_field_of_the_records_has_one_field_of_the_form() -> None:
@@ -66,6 +72,19 @@ def test_the_control_fits_the_type_and_every_code_has_its_words(field: FormField
         assert offered == list(range(round(held.least), round(held.most) + 1))
 
 
+def test_every_field_of_the_records_is_called_something_at_home_once() -> None:
+    """A new field of a plan fails here until it has words."""
+    asked = [field.key for field in FORM.fields if field.home is not None]
+    named = Counter([*asked, *(other.key for other in FORM.unasked)])
+    assert set(named) == set(keys_of_records().values())
+    assert max(named.values()) == 1
+    unasked = {other.key for other in FORM.unasked}
+    for key in DERIVED:
+        assert key in unasked
+    for other in FORM.unasked:
+        assert other.options is None or isinstance(codes.named(other.options), CodeTable)
+
+
 def conditions() -> Iterator[Condition]:
     for page in FORM.sections:
         yield from page.shown
@@ -77,7 +96,7 @@ def conditions() -> Iterator[Condition]:
                     yield from sentence.shown
                 for field in group.fields:
                     yield from field.shown
-                    for sentence in field.line:
+                    for sentence in (*field.line, *((field.change,) if field.change else ())):
                         yield from sentence.shown
 
 

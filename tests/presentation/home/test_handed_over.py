@@ -66,7 +66,7 @@ def test_every_field_code_and_key_has_words(cls: type[Record]) -> None:
     """A new field of a record, or a new code, fails here until it has words."""
     hints = typing.get_type_hints(cls, include_extras=True)
     for field in dataclasses.fields(cls):
-        words = field_words(cls, field.name)
+        words = field_words(cls, field.name, CATALOGUE.plan_form)
         assert words.name
         for hint in parts(hints[field.name]):
             codes = typing.get_args(hint) if typing.get_origin(hint) is Literal else ()
