@@ -227,30 +227,27 @@ def pattern_of(key: str) -> str:
     return pattern
 
 
-@functools.lru_cache(maxsize=4096)
 def hint_of(key: str) -> Any:
     """The type of a field, with its range. Raises KeyError for a field no plan has."""
     return fields_asked()[pattern_of(key)]
 
 
+@functools.lru_cache(maxsize=4096)
 def limits(key: str) -> Limits:
     """What the field may hold, as its record says. Raises KeyError for a field no plan has."""
     hint = hint_of(key)
-    kinds = _alternatives(hint)
-    whole = int in kinds and float not in kinds
-    markers = list(_markers(hint))
-    bounds = next((m for m in markers if isinstance(m, Range)), None)
-    words = next((m for m in markers if isinstance(m, Words)), None)
-    empty = type(None) in kinds
-    if bounds is not None:
-        return Limits(bounds.least, bounds.most, whole, empty)
-    most = None if words is None else words.most
-    return Limits(None, most, False, empty, date in kinds, bool in kinds)
-
-
-def may_be_empty(key: str) -> bool:
-    """Whether a plan can be without an answer to the field."""
-    return type(None) in _alternatives(hint_of(key))
+    kind, markers = _plain(hint), list(_markers(hint))
+    bounds = next((marker for marker in markers if isinstance(marker, Range)), None)
+    words = next((marker for marker in markers if isinstance(marker, Words)), None)
+    most = bounds.most if bounds else words.most if words else None
+    return Limits(
+        least=bounds.least if bounds else None,
+        most=most,
+        whole=kind is int,
+        may_be_empty=_optional(hint),
+        day=kind is date,
+        yes_no=kind is bool,
+    )
 
 
 def refused(hint: Any, answer: Answer) -> bool:
@@ -409,14 +406,11 @@ def _plain(hint: Any) -> Any:
     return hint
 
 
-def _alternatives(hint: Any) -> tuple[Any, ...]:
-    """The plain types a hint allows, markers taken off."""
+def _optional(hint: Any) -> bool:
+    """Whether a type allows None."""
     if typing.get_origin(hint) is Annotated:
-        return _alternatives(typing.get_args(hint)[0])
-    if typing.get_origin(hint) is Literal:
-        return tuple({type(word) for word in typing.get_args(hint)})
-    several = typing.get_args(hint)
-    return tuple(kind for one in several for kind in _alternatives(one)) if several else (hint,)
+        return _optional(typing.get_args(hint)[0])
+    return type(None) in typing.get_args(hint)
 
 
 def _markers(hint: Any) -> Iterator[Any]:

@@ -14,7 +14,7 @@ from types import MappingProxyType
 from typing import Any, Literal
 
 from companion.care import plan_faults
-from companion.care.catalogue import Catalogue, PlanTemplate
+from companion.care.catalogue import Catalogue, PlanTemplate, WholeRange
 from companion.care.plan_faults import running_trial
 from companion.care.records import Contact, Plan, Side, SignOff, TapeTrial
 from companion.care.strips import ratio_verdict
@@ -27,11 +27,13 @@ from companion.services.plan_answers import (
     Answer,
     PlanMaker,
     answers_of,
+    fields_asked,
     hint_in,
     hint_of,
     key_of,
-    may_be_empty,
+    limits,
     refused,
+    rows_of,
 )
 from companion.wire.sign_off import signed
 
@@ -69,8 +71,6 @@ CONTACT_LABELS = {
 """What a number is called on the person's pages unless the clinic writes something else."""
 
 _SIDES: tuple[Side, ...] = ("left", "right")
-_TRIAL = ("side", "first_day", "pairs", "scored_days")
-_AMOUNT = ("label", "unit", "baseline", "goal")
 _LAST_TRIAL_DAY = date.max - timedelta(days=366)
 _STAND_INS: dict[str, Answer] = {
     "person": "new",
@@ -193,11 +193,6 @@ _ABOUT_THE_TEMPLATE = ("id", "version", "title", "clinic_words", "facts")
 
 
 # ---------------------------------------------------------------- one field
-
-
-def value(draft: PlanDraft, key: str) -> Answer:
-    """The answer to a field; None when there is none."""
-    return draft.answers.get(key)
 
 
 def set_field(draft: PlanDraft, key: str, answer: Answer, catalogue: Catalogue) -> PlanDraft:
@@ -407,28 +402,21 @@ def _ticked(
     place = f"{group}.{name}"
     answers = {key: answer for key, answer in draft.answers.items() if key != place}
     answers[place] = wanted
-    if group == "techniques":
-        sheet = catalogue.technique(name)
-        doses = {"seconds": sheet.seconds, "repeats": sheet.repeats}
-    else:
-        moves = catalogue.exercise(name)
-        doses = {
-            "repeats": moves.repeats,
-            "sets": moves.sets,
-            "hold_seconds": moves.hold_seconds,
-        }
-    for dose, usual in doses.items():
-        answers.setdefault(f"{place}.{dose}", usual.default)
-    answers.setdefault(f"{place}.taught_on", None)
+    technique = group == "techniques"
+    sheet = catalogue.technique(name) if technique else catalogue.exercise(name)
+    for end in rows_of(group).fields:
+        usual: WholeRange | None = getattr(sheet, end.removeprefix("."), None)
+        answers.setdefault(f"{place}{end}", None if usual is None else usual.default)
     return replace(draft, answers=_frozen(answers))
 
 
 def _with_trial(draft: PlanDraft) -> PlanDraft:
     """A trial begun from the usual sizes, or as it was; one that is running as it is."""
     fixed = fixed_trial(draft)
-    if fixed is not None:
-        held = {f"trial.{name}": getattr(fixed, name) for name in _TRIAL}
-        return replace(_with(draft, held | {"trial.on": True}), seed=fixed.seed)
+    if fixed is not None and draft.last is not None:
+        held = answers_of(draft.last)
+        as_it_is = {key: held[key] for key in held if key.startswith("trial.")}
+        return replace(_with(draft, as_it_is), seed=fixed.seed)
     begun: dict[str, Answer] = {
         "trial.side": draft.answers.get("main_side"),
         "trial.first_day": draft.today + timedelta(days=1),
@@ -443,7 +431,8 @@ def _trial(draft: PlanDraft, get: Any) -> TapeTrial | None:
     """The trial with the hash of its schedule, once all of it is answered."""
     if not has_trial(draft) or not draft.seed:
         return None
-    held: dict[str, Any] = {name: get(f"trial.{name}") for name in _TRIAL}
+    asked = [key for key in fields_asked() if key.startswith("trial.") and key != "trial.on"]
+    held: dict[str, Any] = {key.removeprefix("trial."): get(key) for key in asked}
     if any(answer is None for answer in held.values()):
         return None
     planned = schedule(draft.seed, held["first_day"], held["pairs"], held["scored_days"])
@@ -492,11 +481,11 @@ def _own_faults(draft: PlanDraft) -> list[DraftFault]:
                 found.append(DraftFault(key, "missing"))
         elif refused(hint_of(key), answer) or _past_all_days(key, answer):
             found.append(DraftFault(key, "not_allowed"))
-    for number in _amount_rows(draft):
+    for row in amount_rows(draft):
         found += [
-            DraftFault(f"amounts.{number}.{name}", "missing")
-            for name in _AMOUNT
-            if draft.answers.get(f"amounts.{number}.{name}") is None
+            DraftFault(f"amounts.{row}{end}", "missing")
+            for end, field in rows_of("amounts").fields.items()
+            if field.needed and draft.answers.get(f"amounts.{row}{end}") is None
         ]
     for side in _SIDES:
         piece = draft.answers.get(f"knees.{side}.short_piece_mm")
@@ -530,10 +519,10 @@ def _left_out(draft: PlanDraft, key: str) -> bool:
 
 def _needed(key: str) -> bool:
     # Who and when are asked for above, once.
-    return key not in ("person", "side", "main_side", "review_on") and not may_be_empty(key)
+    return key not in ("person", "side", "main_side", "review_on") and not limits(key).may_be_empty
 
 
-def _amount_rows(draft: PlanDraft) -> tuple[str, ...]:
+def amount_rows(draft: PlanDraft) -> tuple[str, ...]:
     """The rows of paced amounts in which anything but the step was written."""
     return PlanMaker(draft.answers, draft.answers.get, _STAND_INS).rows_there("amounts")
 

@@ -15,7 +15,7 @@ from companion.presentation.language.fact_words import source_sentence
 from companion.presentation.language.phrases import dated, phrase
 from companion.presentation.language.words import knee, this_knee
 from companion.services.plan_answers import rows_of
-from companion.services.plan_draft import PlanDraft, plan_of, ticked
+from companion.services.plan_draft import PlanDraft, amount_rows, plan_of, ticked
 
 _LIFTED = {"unless_ticked", "ask_first"}
 """Effects of a caution that a tick lifts."""
@@ -130,12 +130,4 @@ def _open_rows(group: str, draft: PlanDraft, names: tuple[str, ...]) -> int:
     if group == "activities":
         filled = sum(draft.answers.get(f"{group}.{name}") is not None for name in names)
         return max(filled + 1, _FEWEST_ROWS)
-    written = [
-        place
-        for place, name in enumerate(names)
-        if any(
-            draft.answers.get(f"{group}.{name}.{end}") is not None
-            for end in ("label", "unit", "goal")
-        )
-    ]
-    return max(written, default=-1) + 2
+    return max((names.index(name) for name in amount_rows(draft)), default=-1) + 2
