@@ -11,7 +11,7 @@ import sys
 from collections.abc import Callable, Sequence
 from datetime import date
 from pathlib import Path
-from typing import TYPE_CHECKING, Any, NoReturn
+from typing import TYPE_CHECKING, NoReturn
 
 from companion.app.exits import DONE, MACHINE, REFUSED, USAGE, MachineFails, Refused
 from companion.care.coded import coded
@@ -342,14 +342,14 @@ def _read_diary(path: Path) -> Diary:
 
 
 def _findings_table(folder: Path, out: Path) -> int:
-    from companion.exchange.findings_table import rows_of_files, table_text
+    from companion.exchange.findings_table import Row, rows_of_files, table_text
     from companion.system.atomic import write_whole
 
     if not folder.is_dir():
         raise Refused(f"{folder} is not a folder. --table reads a folder of diary files.")
     place = out.resolve()
     paths = sorted(path for path in folder.iterdir() if path.is_file() and path.resolve() != place)
-    rows: list[dict[str, Any]] = []
+    rows: list[Row] = []
     for given in rows_of_files(paths, rows_of_one):
         if given.fault is not None:
             _say(said_words(given.fault))

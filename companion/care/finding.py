@@ -6,9 +6,9 @@ what is looked at is read. A rule gives the same on both, however long the diary
 """
 
 from abc import abstractmethod
-from collections.abc import Collection, Iterable, Iterator, Sequence
+from collections.abc import Callable, Collection, Iterable, Iterator, Sequence
 from datetime import date, datetime
-from typing import Any, Literal, TypeVar
+from typing import Literal, TypeVar
 
 from companion.care.history import in_order, instant, seniority
 from companion.care.records import AnyEntry, Side, TapeOff
@@ -149,7 +149,7 @@ def _of(entries: Iterable[AnyEntry], kind: type[E], side: Side | None) -> Iterat
             yield entry
 
 
-_ORDERS: dict[By, Any] = {
+_ORDERS: dict[By, Callable[[AnyEntry], tuple[date | str, ...]]] = {
     "day": lambda entry: (entry.for_day, *seniority(entry)),
     "time": lambda entry: (happened_at(entry), entry.id),
     "writing": seniority,

@@ -8,7 +8,7 @@ corrections that name each other in a ring are rivals like any others.
 
 from collections.abc import Callable, Iterable, Sequence
 from dataclasses import fields
-from datetime import UTC, datetime
+from datetime import UTC, date, datetime
 from typing import Any, Protocol, TypeVar
 
 from companion.care.records import AnyEntry
@@ -22,7 +22,7 @@ class Version(Protocol):
     @property
     def kind(self) -> str: ...
     @property
-    def for_day(self) -> Any: ...
+    def for_day(self) -> date | str: ...
     @property
     def replaces(self) -> str | None: ...
 

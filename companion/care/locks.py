@@ -11,7 +11,7 @@ the diary alone), or does not know a sign, the level decides, and a short table 
 from collections.abc import Iterable
 from dataclasses import dataclass, replace
 from datetime import date, datetime
-from typing import TYPE_CHECKING, Any, get_args
+from typing import TYPE_CHECKING, get_args
 
 from companion.care.days import diary_day
 from companion.care.finding import Entries, find, newest_first
@@ -161,7 +161,7 @@ def skin_to_ask(entries: Entries, side: Side) -> bool:
 
     It is asked again at the gate; any later look that finds neither ends it.
     """
-    looks: list[tuple[date, Any, Skin]] = []
+    looks: list[tuple[date, tuple[datetime, str], Skin]] = []
     for kind, fields in _SKIN_SEEN:
         for entry in newest_first(entries, kind, side=side, words=fields):
             skin = _skin(entry)

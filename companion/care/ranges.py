@@ -8,12 +8,20 @@ third-party code) and the plain reader of our own store through `fault`.
 from collections.abc import Callable
 from dataclasses import dataclass
 from datetime import datetime
-from typing import Annotated, Any
+from typing import Annotated, Protocol
 
 from companion.care.coded import Coded, coded
 
-_Handler = Callable[[Any], dict[str, Any]]
+_Schema = dict[str, object]
+_Handler = Callable[[object], _Schema]
 NO_CONTROL_CHARACTERS = r"^[^\x00-\x08\x0b-\x1f\x7f-\x9f]*$"
+
+
+class Marker(Protocol):
+    """What stands beside a type in `Annotated`."""
+
+    def fault(self, value: object) -> Coded | None:
+        """What is wrong with a value of that type, else None."""
 
 
 def _is_control(letter: str) -> bool:
@@ -31,7 +39,7 @@ class Range:
     least: float
     most: float
 
-    def fault(self, value: Any) -> Coded | None:
+    def fault(self, value: object) -> Coded | None:
         """What is wrong when `value` lies outside, else None."""
         if isinstance(value, bool) or not isinstance(value, int | float):
             return coded("not_a_number", got=repr(value))
@@ -39,7 +47,7 @@ class Range:
             return coded("not_between", got=value, least=self.least, most=self.most)
         return None
 
-    def __get_pydantic_core_schema__(self, source: Any, handler: _Handler) -> dict[str, Any]:
+    def __get_pydantic_core_schema__(self, source: object, handler: _Handler) -> _Schema:
         schema = handler(source) | {"ge": self.least, "le": self.most}
         return schema | {"allow_inf_nan": False} if schema["type"] == "float" else schema
 
@@ -51,7 +59,7 @@ class Words:
     most: int
     least: int = 1
 
-    def fault(self, value: Any) -> Coded | None:
+    def fault(self, value: object) -> Coded | None:
         """What is wrong when `value` is not such text, else None."""
         if not isinstance(value, str):
             return coded("not_text", got=repr(value))
@@ -61,7 +69,7 @@ class Words:
             return coded("control_characters")
         return None
 
-    def __get_pydantic_core_schema__(self, source: Any, handler: _Handler) -> dict[str, Any]:
+    def __get_pydantic_core_schema__(self, source: object, handler: _Handler) -> _Schema:
         limits = {"min_length": self.least, "max_length": self.most}
         return handler(source) | limits | {"pattern": NO_CONTROL_CHARACTERS}
 
@@ -72,7 +80,7 @@ class Token:
 
     pattern: str
 
-    def fault(self, value: Any) -> Coded | None:
+    def fault(self, value: object) -> Coded | None:
         """What is wrong when `value` does not match, else None."""
         import re
 
@@ -80,7 +88,7 @@ class Token:
             return coded("not_of_form", got=repr(value), form=self.pattern)
         return None
 
-    def __get_pydantic_core_schema__(self, source: Any, handler: _Handler) -> dict[str, Any]:
+    def __get_pydantic_core_schema__(self, source: object, handler: _Handler) -> _Schema:
         return handler(source) | {"pattern": f"^(?:{self.pattern})$"}
 
 
@@ -88,13 +96,13 @@ class Token:
 class Aware:
     """An instant with its UTC offset."""
 
-    def fault(self, value: Any) -> Coded | None:
+    def fault(self, value: object) -> Coded | None:
         """What is wrong when `value` has no offset, else None."""
         if not isinstance(value, datetime) or value.utcoffset() is None:
             return coded("no_offset", got=repr(value))
         return None
 
-    def __get_pydantic_core_schema__(self, source: Any, handler: _Handler) -> dict[str, Any]:
+    def __get_pydantic_core_schema__(self, source: object, handler: _Handler) -> _Schema:
         return handler(source) | {"tz_constraint": "aware"}
 
 
@@ -104,13 +112,15 @@ class Length:
 
     most: int
 
-    def fault(self, value: Any) -> Coded | None:
-        """What is wrong when the tuple is too long, else None."""
+    def fault(self, value: object) -> Coded | None:
+        """What is wrong when `value` is no tuple or too long, else None."""
+        if not isinstance(value, tuple):
+            return coded("list_expected")
         if len(value) > self.most:
             return coded("too_many_items", count=len(value), most=self.most)
         return None
 
-    def __get_pydantic_core_schema__(self, source: Any, handler: _Handler) -> dict[str, Any]:
+    def __get_pydantic_core_schema__(self, source: object, handler: _Handler) -> _Schema:
         return handler(source) | {"max_length": self.most}
 
 

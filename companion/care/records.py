@@ -101,12 +101,12 @@ class Record:
     """
 
     __slots__ = ()
-    __pydantic_config__: ClassVar[Any] = {"extra": "forbid", "strict": True}
+    __pydantic_config__: ClassVar[dict[str, object]] = {"extra": "forbid", "strict": True}
     __dataclass_fields__: ClassVar[dict[str, Field[Any]]]
-    __parts__: ClassVar[tuple[tuple[str, Any], ...]]
+    __parts__: ClassVar[tuple[tuple[str, object], ...]]
     """Name and default of each field; MISSING where it must be given."""
 
-    def __init__(self, **given: Any) -> None:
+    def __init__(self, **given: object) -> None:
         """Every field by its name. Raises TypeError for one that is missing or unknown."""
         taken = 0
         for name, default in self.__parts__:
@@ -136,10 +136,10 @@ class Record:
     def __hash__(self) -> int:
         return hash(tuple(getattr(self, name) for name, _ in self.__parts__))
 
-    def __getstate__(self) -> list[Any]:
+    def __getstate__(self) -> list[object]:
         return [getattr(self, name) for name, _ in self.__parts__]
 
-    def __setstate__(self, state: list[Any]) -> None:
+    def __setstate__(self, state: list[object]) -> None:
         for (name, _), value in zip(self.__parts__, state, strict=True):
             object.__setattr__(self, name, value)
 

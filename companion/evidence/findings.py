@@ -13,10 +13,11 @@ names its facts, its keys in the schema, what it lacks in `cannot_tell`, and out
 from collections.abc import Iterator, Mapping
 from dataclasses import fields, is_dataclass
 from datetime import date, timedelta
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from companion.care.adherence import days_under_plan
 from companion.care.facts import Facts
+from companion.care.json_values import JsonObject, JsonValue
 from companion.care.records import Diary, Event, Measurement, Plan, Side, WarningSign
 from companion.evidence.activities import activities
 from companion.evidence.chair_stand import OLDEST, YOUNGEST, chair_stands
@@ -47,6 +48,9 @@ from companion.evidence.stopped_steps import stopped_steps
 from companion.evidence.taping import tape
 from companion.evidence.trial_in_diary import trial_of
 from companion.evidence.windows import Windows
+
+if TYPE_CHECKING:
+    from _typeshed import DataclassInstance
 
 __all__ = ["VERSION", "Findings", "as_json", "figures_as_json", "findings", "sides"]
 
@@ -200,32 +204,34 @@ def _days(record: Readings, windows: Windows | None) -> dict[str, tuple[date | N
     return found
 
 
-def as_json(found: Findings, facts: Facts) -> dict[str, Any]:
+def as_json(found: Findings, facts: Facts) -> JsonObject:
     """The findings as JSON values, keys as in the schema; days ISO, what is not known null.
 
     Each figure's `provenance` names the sources of its facts, and the letter of the least sure.
     """
     provenance = {
-        key: _plain(made)
-        | {
+        key: {
+            **_object(made),
             "source": "; ".join(fact.named for fact in facts.sources(made.facts)),
             "status": facts.least_firm(made.facts),
         }
         for key, made in found.provenance.items()
     }
-    return figures_as_json(found) | {"provenance": provenance}
+    return {**figures_as_json(found), "provenance": provenance}
 
 
-def figures_as_json(found: Findings) -> dict[str, Any]:
+def figures_as_json(found: Findings) -> JsonObject:
     """The same without `provenance`."""
-    plain: dict[str, Any] = _plain(found)
-    del plain["provenance"]
-    return plain
+    return {key: value for key, value in _object(found).items() if key != "provenance"}
 
 
-def _plain(value: Any) -> Any:
+def _object(figure: "DataclassInstance") -> JsonObject:
+    return {field.name: _plain(getattr(figure, field.name)) for field in fields(figure)}
+
+
+def _plain(value: Any) -> JsonValue:
     if is_dataclass(value) and not isinstance(value, type):
-        return {field.name: _plain(getattr(value, field.name)) for field in fields(value)}
+        return _object(value)
     if isinstance(value, Mapping):
         return {str(key): _plain(item) for key, item in value.items()}
     if isinstance(value, tuple):

@@ -13,9 +13,10 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import UTC, date, datetime, timedelta
 from pathlib import Path
-from typing import Any
+from typing import TypedDict
 
 from companion.care.coded import KnownFault, coded
+from companion.care.json_values import JsonObject
 from companion.care.records import Diary
 from companion.exchange.files import (
     MOST_BYTES,
@@ -57,13 +58,21 @@ class Looked:
     reading: Reading
 
 
+class _EntryBody(TypedDict):
+    """As much of an entry as is known before it is read."""
+
+    id: str
+    kind: str
+    for_day: str
+
+
 class HeldDiary:
     """A diary whose bytes were read and found right; its entries are made when asked for.
 
     Making every entry of many years takes longer than all else that a first page needs.
     """
 
-    def __init__(self, plans: dict[int, Any], entries: dict[str, Any]) -> None:
+    def __init__(self, plans: dict[int, JsonObject], entries: dict[str, _EntryBody]) -> None:
         """Use `CaseFolder.held`."""
         self._plans, self._entries = plans, entries
 
@@ -84,7 +93,7 @@ class HeldDiary:
         """All of it. Raises ChangedFile for what this program never wrote."""
         return self._made(self._entries.values())
 
-    def _made(self, entries: Iterable[Any]) -> Diary:
+    def _made(self, entries: Iterable[_EntryBody]) -> Diary:
         try:
             return Diary(
                 plans=tuple(decode_plan(plan) for plan in self._plans.values()),
@@ -141,8 +150,8 @@ class CaseFolder:
 
         Raises ChangedFile.
         """
-        plans: dict[int, Any] = {}
-        entries: dict[str, Any] = {}
+        plans: dict[int, JsonObject] = {}
+        entries: dict[str, _EntryBody] = {}
         for name, content in sorted(kept, key=lambda each: taken_of(each[0]), reverse=True):
             _merge(self._bytes(name, content), name, plans, entries)
         return HeldDiary(plans, entries)
@@ -212,7 +221,9 @@ def looked_at(data: bytes, name: str, today: date | None = None) -> Looked:
     return Looked(name, content, read_bytes(data, name=name, today=today))
 
 
-def _merge(data: bytes, name: str, plans: dict[int, Any], entries: dict[str, Any]) -> None:
+def _merge(
+    data: bytes, name: str, plans: dict[int, JsonObject], entries: dict[str, _EntryBody]
+) -> None:
     """Add what a trusted file holds and is not there yet, as JSON values."""
     header, _, body = data.partition(b"\n")
     try:

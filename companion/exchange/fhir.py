@@ -16,15 +16,15 @@ resources/notices.txt.
 """
 
 import json
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from datetime import UTC, date, datetime, timedelta
-from typing import Any
 from uuid import UUID, uuid5
 
 from companion.care.course import made_again
 from companion.care.days import diary_day, is_late
 from companion.care.history import current, trees
+from companion.care.json_values import JsonObject, JsonValue
 from companion.care.records import (
     AnyEntry,
     DayPage,
@@ -73,7 +73,7 @@ _OURS = UUID("6f1c2a0e-8d0b-5a44-9b57-0c5f2b6d7e31")
 
 MOST_OFFSET = timedelta(hours=14)
 
-Resource = dict[str, Any]
+Resource = JsonObject
 
 
 def write_bundle(diary: Diary, *, snomed: bool = False) -> str:
@@ -90,7 +90,7 @@ def bundle(diary: Diary, *, snomed: bool = False) -> Resource:
         plans={plan.version: _id("plan", plan.person, str(plan.version)) for plan in plans},
         snomed=snomed,
     )
-    code = {"type": {"text": "code given by the clinic"}, "value": plans[0].person}
+    code: Resource = {"type": {"text": "code given by the clinic"}, "value": plans[0].person}
     made.add("Patient", made.patient, {"identifier": [code]})
     conditions = _add_conditions(made, plans)
     for number, plan in enumerate(plans):
@@ -172,7 +172,7 @@ def _add_conditions(made: _Made, plans: Sequence[Plan]) -> dict[tuple[str, Side]
         code, text = REASONS[reason]
         ids[reason, side] = _id("condition", made.patient, reason, side)
         status = "active" if plans[-1] in named_in else "inactive"
-        content = {
+        content: Resource = {
             "clinicalStatus": _coded(f"{_HL7}condition-clinical", status),
             "code": _of_snomed(made, code, text),
             "bodySite": [_site(made, side)],
@@ -271,9 +271,9 @@ class _Seen:
     """One value of an entry. `part` names it within the entry; `value` None: asked, left out."""
 
     part: str
-    code: Resource
+    code: Mapping[str, JsonValue]
     when: date | datetime
-    value: Resource | None
+    value: Mapping[str, JsonValue] | None
     method: str | None = None
     side: Side | None = None
     remark: str | None = None

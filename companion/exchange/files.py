@@ -13,9 +13,10 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from datetime import UTC, date
 from pathlib import Path
-from typing import Any, Literal
+from typing import Literal
 
 from companion.care.coded import Coded, coded
+from companion.care.json_values import JsonObject
 from companion.care.records import AnyEntry, Diary, Plan
 from companion.exchange.cross_checks import conflicting_ids, diary_faults, plan_faults
 from companion.system.atomic import write_whole
@@ -109,7 +110,7 @@ def write_diary(path: Path, diary: Diary) -> None:
     write_whole(path, diary_bytes(diary))
 
 
-def _line(value: dict[str, Any]) -> bytes:
+def _line(value: JsonObject) -> bytes:
     return json.dumps(value, ensure_ascii=False, allow_nan=False, separators=(",", ":")).encode()
 
 

@@ -16,9 +16,9 @@ from concurrent.futures.process import BrokenProcessPool
 from dataclasses import dataclass
 from multiprocessing import get_context
 from pathlib import Path
-from typing import Any
 
 from companion.care.coded import Coded, coded
+from companion.care.json_values import JsonValue
 from companion.evidence.figures import Findings
 from companion.evidence.findings import figures_as_json, findings, sides
 from companion.exchange.files import read
@@ -30,11 +30,15 @@ FEW_FILES = 8
 MOST_PROCESSES = 32
 
 
+Cell = None | bool | int | float | str
+Row = dict[str, Cell]
+
+
 @dataclass(frozen=True, slots=True)
 class FileRows:
     """What one file gave: its rows, or why there are none."""
 
-    rows: tuple[dict[str, Any], ...] = ()
+    rows: tuple[Row, ...] = ()
     fault: Coded | None = None
 
 
@@ -121,7 +125,7 @@ def _processors() -> int:
     return os.cpu_count() or 1
 
 
-def row_of(file: str, findings: Findings) -> dict[str, Any]:
+def row_of(file: str, findings: Findings) -> Row:
     """One row: the file, then every single figure under its dotted key of the findings.
 
     Lists are given as how many they hold; where each figure comes from is left to the JSON.
@@ -129,18 +133,18 @@ def row_of(file: str, findings: Findings) -> dict[str, Any]:
     return {"file": file} | dict(_flat("", figures_as_json(findings)))
 
 
-def _flat(prefix: str, value: Mapping[str, Any]) -> Iterable[tuple[str, Any]]:
+def _flat(prefix: str, value: Mapping[str, JsonValue]) -> Iterable[tuple[str, Cell]]:
     for key, item in value.items():
         name = f"{prefix}{key}"
-        if isinstance(item, Mapping):
-            yield from _flat(f"{name}.", item)
-        elif isinstance(item, list):
-            yield f"{name}.count", len(item)
-        else:
+        if item is None or isinstance(item, str | int | float):
             yield name, item
+        elif isinstance(item, Mapping):
+            yield from _flat(f"{name}.", item)
+        else:
+            yield f"{name}.count", len(item)
 
 
-def table_text(rows: Iterable[Mapping[str, Any]]) -> str:
+def table_text(rows: Iterable[Row]) -> str:
     """RFC 4180, header row first; what a spreadsheet would take for a formula is defused."""
     rows = list(rows)
     columns = list(dict.fromkeys(key for row in rows for key in row)) or ["file"]
@@ -151,7 +155,7 @@ def table_text(rows: Iterable[Mapping[str, Any]]) -> str:
     return out.getvalue()
 
 
-def _cell(value: Any) -> Any:
+def _cell(value: Cell) -> Cell:
     match value:
         case None:
             return ""

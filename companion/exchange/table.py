@@ -390,7 +390,10 @@ def _ended(moves: Mapping[str, int], steps_done: bool | None) -> SessionEnd:
 
 
 def _entry_id(
-    person: str, place: tuple[date, Side], kind: str, content: Mapping[Any, object]
+    person: str,
+    place: tuple[date, Side],
+    kind: str,
+    content: Mapping[str, object] | Row,
 ) -> str:
     values = sorted((str(key), str(value)) for key, value in content.items())
     told = repr((person, place[0].isoformat(), place[1], kind, values))

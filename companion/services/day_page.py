@@ -3,7 +3,7 @@
 from collections.abc import Callable
 from dataclasses import fields
 from datetime import date, datetime, timedelta
-from typing import Any
+from typing import TypedDict
 
 from companion.care.caution_rules import answer_to
 from companion.care.day_pages_kept import first_page_day, last_full_day, page_of
@@ -14,7 +14,7 @@ from companion.care.finding import Entries, find
 from companion.care.flow import Walk
 from companion.care.locks import locks
 from companion.care.pacing import PacedWeek
-from companion.care.records import AnyEntry, DayPage, Plan, Side
+from companion.care.records import AnyEntry, DayPage, Plan, Side, Stage
 from companion.care.stopping import played_out
 from companion.care.wear import current_wear, taped_days
 from companion.services.context import PRIVATE_NOTES, Context, derived_id
@@ -132,7 +132,21 @@ def _taped(entries: Entries, plan: Plan, side: Side, day: date) -> bool:
     return put_on or day in taped_days(entries, side, plan.tape.cap_hours, day, first_day=day)
 
 
-def _from_paper(before: DayPage | None) -> dict[str, Any]:
+class _FromPaper(TypedDict, total=False):
     """What a paper page said of the routine is not asked here, so a correction keeps it."""
-    kept = ("hands_done", "exercise_done", "tape_worn", "tape_stage")
-    return {} if before is None else {name: getattr(before, name) for name in kept}
+
+    hands_done: bool | None
+    exercise_done: bool | None
+    tape_worn: bool | None
+    tape_stage: Stage | None
+
+
+def _from_paper(before: DayPage | None) -> _FromPaper:
+    if before is None:
+        return {}
+    return {
+        "hands_done": before.hands_done,
+        "exercise_done": before.exercise_done,
+        "tape_worn": before.tape_worn,
+        "tape_stage": before.tape_stage,
+    }

@@ -3,7 +3,6 @@
 import json
 from collections.abc import Mapping
 from pathlib import Path
-from typing import Any
 
 from companion.system.atomic import write_whole
 
@@ -14,7 +13,7 @@ class SettingsFile:
     def __init__(self, folder: Path, name: str = "settings.json") -> None:
         self._path = folder / name
 
-    def read(self) -> Mapping[str, Any]:
+    def read(self) -> Mapping[str, object]:
         """All of it; nothing where there is no file or it makes no sense."""
         try:
             found = json.loads(self._path.read_bytes())
@@ -22,6 +21,6 @@ class SettingsFile:
             return {}
         return found if isinstance(found, dict) else {}
 
-    def write(self, values: Mapping[str, Any]) -> None:
+    def write(self, values: Mapping[str, object]) -> None:
         """Put these in its place. Raises OSError."""
         write_whole(self._path, (json.dumps(values, ensure_ascii=False, indent=1) + "\n").encode())

@@ -8,7 +8,7 @@ import json
 from collections import Counter
 from dataclasses import dataclass
 from pathlib import Path
-from typing import Any, TypeVar
+from typing import TypeVar
 
 from companion.care.catalogue import (
     Catalogue,
@@ -25,6 +25,7 @@ from companion.care.catalogue import (
     TechniqueSheet,
 )
 from companion.care.form import PlanForm
+from companion.care.json_values import JsonObject, JsonValue
 from companion.wire.facts_reading import read_facts
 from companion.wire.plain import PlainFault, decode
 
@@ -106,10 +107,10 @@ def names_in(folder: Path, part: str) -> list[str]:
     return sorted(f"{part}/{path.name}" for path in (folder / part).glob("*.json"))
 
 
-def json_of(folder: Path, name: str) -> Any:
+def json_of(folder: Path, name: str) -> JsonValue:
     """The JSON value of one file. Raises CatalogueError."""
 
-    def refuse_doubles(pairs: list[tuple[str, Any]]) -> dict[str, Any]:
+    def refuse_doubles(pairs: list[tuple[str, JsonValue]]) -> JsonObject:
         doubled = [key for key, count in Counter(key for key, _ in pairs).items() if count > 1]
         if doubled:
             raise CatalogueError(
@@ -119,7 +120,8 @@ def json_of(folder: Path, name: str) -> Any:
 
     try:
         data = (folder / name).read_bytes()
-        return json.loads(data.decode("utf-8"), object_pairs_hook=refuse_doubles)
+        value: JsonValue = json.loads(data.decode("utf-8"), object_pairs_hook=refuse_doubles)
+        return value
     except OSError:
         fault = ResourceFault(file=name, place="", fault="the file cannot be read")
     except UnicodeDecodeError:

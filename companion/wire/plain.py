@@ -11,14 +11,17 @@ import types
 import typing
 from collections.abc import Callable
 from datetime import date, datetime
-from typing import Any, TypeVar
+from typing import TypeAlias, TypeVar
 
 from companion.care import records
 from companion.care.coded import Coded, coded
-from companion.care.records import AnyEntry, Plan
+from companion.care.json_values import JsonObject, JsonValue
+from companion.care.ranges import Marker
+from companion.care.records import AnyEntry, Plan, Record
 
 T = TypeVar("T")
-_Reader = Callable[[Any, str], Any]
+_Reader = Callable[[object, str], object]
+_FieldValue: TypeAlias = "bool | int | float | str | date | Record | tuple[_FieldValue, ...] | None"
 
 
 class PlainFault(ValueError):
@@ -29,9 +32,9 @@ class PlainFault(ValueError):
         self.place, self.what = place, what
 
 
-def encode(record: Any) -> dict[str, Any]:
+def encode(record: Record) -> JsonObject:
     """The JSON object of a record. What is None or an empty tuple by default is left out."""
-    out: dict[str, Any] = {}
+    out: JsonObject = {}
     for name, default, whole_as_float in _fields(type(record)):  # type: ignore[arg-type]
         value = getattr(record, name)
         if name != "kind" and value == default and (value is None or value == ()):
@@ -41,15 +44,15 @@ def encode(record: Any) -> dict[str, Any]:
     return out
 
 
-def decode(cls: type[T], value: Any, place: str = "") -> T:
+def decode(cls: type[T], value: object, place: str = "") -> T:
     """A record of class `cls` from its JSON object.
 
     Raises PlainFault with the place when a key is unknown or missing, or a value does not fit.
     """
-    return _reader(cls)(value, place)  # type: ignore[no-any-return, arg-type]
+    return _reader(cls)(value, place)  # type: ignore[return-value, arg-type]
 
 
-def decode_entry(value: Any, place: str = "entry") -> AnyEntry:
+def decode_entry(value: object, place: str = "entry") -> AnyEntry:
     """An entry of whichever kind its `kind` names."""
     kind = value.get("kind") if isinstance(value, dict) else None
     cls = records.ENTRY_KINDS.get(kind) if isinstance(kind, str) else None
@@ -58,31 +61,31 @@ def decode_entry(value: Any, place: str = "entry") -> AnyEntry:
     return decode(cls, value, place)  # type: ignore[return-value]
 
 
-def decode_plan(value: Any, place: str = "plan") -> Plan:
+def decode_plan(value: object, place: str = "plan") -> Plan:
     """A plan from its JSON object."""
     return decode(Plan, value, place)
 
 
 @functools.cache
-def _fields(cls: type) -> tuple[tuple[str, Any, bool], ...]:
+def _fields(cls: type) -> tuple[tuple[str, object, bool], ...]:
     hints = typing.get_type_hints(cls)
     return tuple(
         (f.name, f.default, hints[f.name] in (float, float | None)) for f in dataclasses.fields(cls)
     )
 
 
-def _encode_value(value: Any) -> Any:
+def _encode_value(value: _FieldValue) -> JsonValue:
     if isinstance(value, date):  # a datetime is a date too
         return value.isoformat()
     if isinstance(value, tuple):
         return [_encode_value(item) for item in value]
-    if dataclasses.is_dataclass(value):
+    if isinstance(value, Record):
         return encode(value)
     return value
 
 
 @functools.cache
-def _reader(hint: Any) -> _Reader:
+def _reader(hint: object) -> _Reader:
     origin = typing.get_origin(hint)
     if origin is typing.Annotated:
         inner, *markers = typing.get_args(hint)
@@ -98,8 +101,8 @@ def _reader(hint: Any) -> _Reader:
     return _SCALARS[hint]
 
 
-def _checked(read: _Reader, markers: tuple[Any, ...]) -> _Reader:
-    def reader(value: Any, place: str) -> Any:
+def _checked(read: _Reader, markers: tuple[Marker, ...]) -> _Reader:
+    def reader(value: object, place: str) -> object:
         result = read(value, place)
         for marker in markers:
             fault = marker.fault(result)
@@ -110,7 +113,7 @@ def _checked(read: _Reader, markers: tuple[Any, ...]) -> _Reader:
     return reader
 
 
-def _one_of(hints: tuple[Any, ...]) -> _Reader:
+def _one_of(hints: tuple[object, ...]) -> _Reader:
     """Unions here are `X | None`, or records told apart by `kind`."""
     others = [hint for hint in hints if hint is not type(None)]
     if len(others) == 1:
@@ -119,8 +122,8 @@ def _one_of(hints: tuple[Any, ...]) -> _Reader:
     return decode_entry
 
 
-def _literal(words: tuple[Any, ...]) -> _Reader:
-    def reader(value: Any, place: str) -> Any:
+def _literal(words: tuple[str | int, ...]) -> _Reader:
+    def reader(value: object, place: str) -> object:
         if value not in words or isinstance(value, bool):
             allowed = ", ".join(map(str, words))
             raise PlainFault(place, coded("not_one_of", got=repr(value), allowed=allowed))
@@ -130,7 +133,7 @@ def _literal(words: tuple[Any, ...]) -> _Reader:
 
 
 def _items(read: _Reader) -> _Reader:
-    def reader(value: Any, place: str) -> Any:
+    def reader(value: object, place: str) -> object:
         if not isinstance(value, list):
             raise PlainFault(place, coded("list_expected"))
         return tuple(read(item, f"{place}[{index}]") for index, item in enumerate(value))
@@ -141,7 +144,7 @@ def _items(read: _Reader) -> _Reader:
 def _record(cls: type) -> _Reader:
     names = [f.name for f in dataclasses.fields(cls)]
     # Evaluating hints that are types already is slow, and the first page waits for it.
-    hints: dict[str, Any] = {f.name: f.type for f in dataclasses.fields(cls)}
+    hints: dict[str, object] = {f.name: f.type for f in dataclasses.fields(cls)}
     if any(isinstance(hint, str) for hint in hints.values()):
         hints = typing.get_type_hints(cls, include_extras=True)
     required = {
@@ -151,7 +154,7 @@ def _record(cls: type) -> _Reader:
     }
     readers = {name: _reader(hints[name]) for name in names}
 
-    def reader(value: Any, place: str) -> Any:
+    def reader(value: object, place: str) -> object:
         if not isinstance(value, dict):
             raise PlainFault(place or cls.__name__, coded("object_expected"))
         prefix = f"{place}." if place else ""
@@ -168,8 +171,8 @@ def _record(cls: type) -> _Reader:
     return reader
 
 
-def _scalar(kinds: type | tuple[type, ...], fault: Callable[[Any], Coded]) -> _Reader:
-    def reader(value: Any, place: str) -> Any:
+def _scalar(kinds: type | tuple[type, ...], fault: Callable[[object], Coded]) -> _Reader:
+    def reader(value: object, place: str) -> object:
         if not isinstance(value, kinds) or (isinstance(value, bool) and kinds is not bool):
             raise PlainFault(place, fault(value))
         return value
@@ -177,23 +180,25 @@ def _scalar(kinds: type | tuple[type, ...], fault: Callable[[Any], Coded]) -> _R
     return reader
 
 
-def _number(value: Any, place: str) -> float:
+def _number(value: object, place: str) -> float:
     if isinstance(value, bool) or not isinstance(value, int | float):
         raise PlainFault(place, coded("not_a_number", got=repr(value)))
     return float(value)
 
 
-def _iso(kind: type[date] | type[datetime], fault: Callable[[Any], Coded]) -> _Reader:
-    def reader(value: Any, place: str) -> Any:
+def _iso(kind: type[date] | type[datetime], fault: Callable[[object], Coded]) -> _Reader:
+    def reader(value: object, place: str) -> object:
         try:
-            return kind.fromisoformat(value)
-        except (TypeError, ValueError):
-            raise PlainFault(place, fault(value)) from None
+            if isinstance(value, str):
+                return kind.fromisoformat(value)
+        except ValueError:
+            pass
+        raise PlainFault(place, fault(value))
 
     return reader
 
 
-_SCALARS: dict[Any, _Reader] = {
+_SCALARS: dict[object, _Reader] = {
     str: _scalar(str, lambda got: coded("not_text", got=repr(got))),
     int: _scalar(int, lambda got: coded("not_whole", got=repr(got))),
     bool: _scalar(bool, lambda got: coded("not_true_or_false", got=repr(got))),

@@ -8,18 +8,20 @@ made, so that a record is the same from a file and from the store.
 
 import functools
 import json
-from collections.abc import Callable, Iterable
-from typing import Annotated, Any, NoReturn
+from collections.abc import Callable, Iterable, Mapping
+from typing import Annotated, Any, NoReturn, TypeVar
 
 import pydantic
 from pydantic_core import ErrorDetails
 
 from companion.care.coded import Coded, coded
+from companion.care.json_values import JsonObject, JsonValue
 from companion.care.records import ENTRY_KINDS, AnyEntry, Plan
 from companion.wire import plain
 from companion.wire.faults import Fault
 
 _LONGEST_QUOTE = 60
+T = TypeVar("T")
 
 TaggedEntry = Annotated[AnyEntry, pydantic.Discriminator("kind")]
 
@@ -34,26 +36,25 @@ class _RefusedError(ValueError):
 
 def read_plan(data: bytes, place: str = "plan") -> Plan | tuple[Fault, ...]:
     """The plan written as JSON in `data`, or all that is wrong with it."""
-    plan: Plan | tuple[Fault, ...] = _read(data, place, _plan_adapter(), plain.decode_plan)
-    return plan
+    return _read(data, place, _plan_adapter(), plain.decode_plan)
 
 
 def read_entry(data: bytes, place: str = "entry") -> AnyEntry | tuple[Fault, ...]:
     """The entry written as JSON in `data`, or all that is wrong with it."""
-    entry: AnyEntry | tuple[Fault, ...] = _read(data, place, _entry_adapter(), plain.decode_entry)
-    return entry
+    return _read(data, place, _entry_adapter(), plain.decode_entry)
 
 
-def guarded_json(data: bytes, place: str) -> Any | tuple[Fault, ...]:
+def guarded_json(data: bytes, place: str) -> JsonValue | tuple[Fault, ...]:
     """The JSON value in `data`; a tuple of one fault when it is none that has one meaning.
 
     Refused are: bytes that are not UTF-8, a byte order mark, the same key twice, NaN and infinity,
     numbers without measure and nesting without measure.
     """
     try:
-        return json.loads(
+        value: JsonValue = json.loads(
             data.decode("utf-8"), object_pairs_hook=_single_keys, parse_constant=_no_constant
         )
+        return value
     except UnicodeDecodeError:
         return (Fault(place, coded("not_utf8")),)
     except _RefusedError as refused:
@@ -75,23 +76,28 @@ def _entry_adapter() -> "pydantic.TypeAdapter[AnyEntry]":
 
 
 def _read(
-    data: bytes, place: str, adapter: "pydantic.TypeAdapter[Any]", decode: Callable[[Any, str], Any]
-) -> Any:
+    data: bytes,
+    place: str,
+    adapter: "pydantic.TypeAdapter[T]",
+    decode: Callable[[object, str], T],
+) -> T | tuple[Fault, ...]:
     value = guarded_json(data, place)
     if isinstance(value, tuple):
         return value
+    from_plain = None
     try:
-        record, from_plain = decode(value, place), None
+        read: T | tuple[Fault, ...] = decode(value, place)
     except plain.PlainFault as fault:
-        record, from_plain = None, Fault(_short(fault.place), _bounded(fault.what))
+        from_plain = Fault(_short(fault.place), _bounded(fault.what))
+        read = (from_plain,)
     try:
         adapter.validate_json(data)
     except pydantic.ValidationError as refused:
         return _all_of(refused.errors(include_url=False), place, from_plain)
-    return (from_plain,) if from_plain is not None else record
+    return read
 
 
-def _single_keys(pairs: list[tuple[str, Any]]) -> dict[str, Any]:
+def _single_keys(pairs: list[tuple[str, JsonValue]]) -> JsonObject:
     out = dict(pairs)
     if len(out) != len(pairs):
         keys = [key for key, _ in pairs]
@@ -132,7 +138,9 @@ def _what(error: ErrorDetails) -> Coded:
     return known(got, limits) if known else coded("refused", why=_short(error["msg"]))
 
 
-_KINDS: dict[str, Callable[[str, dict[str, Any]], Coded]] = {
+_Coder = Callable[[str, Mapping[str, Any]], Coded]
+"""From what was got, quoted, and the limits the fault names."""
+_KINDS: dict[str, _Coder] = {
     "missing": lambda got, limits: coded("missing"),
     "unexpected_keyword_argument": lambda got, limits: coded("unknown_field"),
     "less_than_equal": lambda got, limits: coded("more_than", got=got, most=limits["le"]),
@@ -149,7 +157,7 @@ _KINDS: dict[str, Callable[[str, dict[str, Any]], Coded]] = {
     "union_tag_invalid": lambda got, limits: coded("not_a_kind", got=_quoted(limits.get("tag"))),
     "union_tag_not_found": lambda got, limits: coded("no_kind"),
 }
-_TYPES: dict[str, Callable[[str, dict[str, Any]], Coded]] = {
+_TYPES: dict[str, _Coder] = {
     "int": lambda got, limits: coded("not_whole", got=got),
     "float": lambda got, limits: coded("not_a_number", got=got),
     "finite": lambda got, limits: coded("not_a_number", got=got),
@@ -169,7 +177,7 @@ def _bounded(what: Coded) -> Coded:
     )
 
 
-def _quoted(value: Any) -> str:
+def _quoted(value: object) -> str:
     return _short(json.dumps(value, ensure_ascii=False, default=str) if value != "" else "''")
 
 

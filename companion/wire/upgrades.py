@@ -5,13 +5,13 @@ copy and says in one line what changed; a version that only added fields needs n
 """
 
 from collections.abc import Callable, Mapping
-from typing import Any
 
-Value = dict[str, Any]
-Upgrade = Callable[[Value], Value]
+from companion.care.json_values import JsonObject
+
+Upgrade = Callable[[JsonObject], JsonObject]
 
 
-def _scoring_taught_is_no_care(entry: Value) -> Value:
+def _scoring_taught_is_no_care(entry: JsonObject) -> JsonObject:
     """Version 2 wrote how scoring was taught as other care; the clinic wrote no other."""
     if entry.get("kind") != "event" or entry.get("what") != "other_care":
         return entry
@@ -26,7 +26,9 @@ ENTRY_UPGRADES: dict[int, Upgrade] = {2: _scoring_taught_is_no_care}
 """By the version they start from."""
 
 
-def upgraded(value: Value, version: int, newest: int, steps: Mapping[int, Upgrade]) -> Value:
+def upgraded(
+    value: JsonObject, version: int, newest: int, steps: Mapping[int, Upgrade]
+) -> JsonObject:
     """A plan or an entry of `version` as version `newest` has it."""
     for step in range(version, newest):
         if step in steps:  # a version may change plans alone, or entries alone

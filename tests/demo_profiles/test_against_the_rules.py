@@ -10,6 +10,7 @@ from collections import Counter, defaultdict
 from datetime import date, datetime, timedelta
 from functools import cache
 from itertools import pairwise
+from typing import Any
 
 import pytest
 
@@ -379,7 +380,7 @@ def _numbers(value: object) -> list[float]:
 def test_findings_can_be_made_of_every_knee(name: str) -> None:
     diary = diary_of(name)
     for side in diary.plan.sides:
-        found = as_json(findings(diary, side), sheets().facts)
+        found: Any = as_json(findings(diary, side), sheets().facts)
         assert 56 <= found["period"]["days"] <= 91
         assert all(math.isfinite(number) for number in _numbers(found))
 

@@ -113,7 +113,7 @@ def unknown(found: Any, finding: str) -> list[CannotTell]:
 @given(diaries())
 def test_any_diary_gives_findings_that_meet_the_schema(made: Diary) -> None:
     for side in sides(made):
-        plain = as_json(findings(made, side), FACTS)
+        plain: Any = as_json(findings(made, side), FACTS)
         errors = [error.message for error in VALIDATOR.iter_errors(plain)]
         assert errors == []
         # No NaN and no infinity, and nothing that changes on the way through a file.
@@ -168,7 +168,7 @@ def test_what_is_null_is_said_to_be_unknown(made: Diary) -> None:
 
 
 def test_every_key_of_the_contract_is_there_even_in_an_empty_diary() -> None:
-    plain = as_json(findings(diary()), FACTS)
+    plain: Any = as_json(findings(diary()), FACTS)
     for key, inner in CONTRACT.items():
         assert key in plain
         assert key in SCHEMA["required"]
@@ -184,7 +184,7 @@ def test_every_key_of_the_contract_is_there_even_in_an_empty_diary() -> None:
 
 def test_the_schema_is_a_schema_and_refuses_what_is_missing_or_renamed() -> None:
     Draft202012Validator.check_schema(SCHEMA)
-    whole = as_json(findings(diary(pages("5 5"))), FACTS)
+    whole: Any = as_json(findings(diary(pages("5 5"))), FACTS)
     for key, inner in CONTRACT.items():
         assert not VALIDATOR.is_valid({name: whole[name] for name in whole if name != key})
         for name in inner or ():
@@ -198,7 +198,7 @@ def test_each_figure_carries_its_method_its_number_and_its_source() -> None:
     assert set(found.provenance) == set(SOURCES)
     assert found.provenance["pain.baseline"].n == 3
     assert all(item.method and FACTS.of(item.facts) for item in found.provenance.values())
-    told = as_json(found, FACTS)["provenance"]
+    told: Any = as_json(found, FACTS)["provenance"]
     assert told["pain.acceptable_state"]["source"] == "Tubach 2005, Ann Rheum Dis 64:34"
     assert told["pain.acceptable_state"]["status"] == "F"
     # A review found no agreed definition; which days leave our count is our choice, and less sure.

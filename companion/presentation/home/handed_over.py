@@ -11,7 +11,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, fields
 from datetime import date
 from itertools import groupby
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 from companion.care.history import current, instant
 from companion.care.records import ENTRY_KINDS, AnyEntry, DayPage, Diary, Entry, Plan, Record
@@ -128,7 +128,7 @@ def _field_rows(record: Record, name: str, catalogue: Catalogue) -> Iterator[Hel
         yield HeldRow(called, told, (name,))
 
 
-def _is_records(value: Any) -> bool:
+def _is_records(value: object) -> bool:
     return isinstance(value, tuple) and bool(value) and isinstance(value[0], Record)
 
 

@@ -11,7 +11,7 @@ from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 from itertools import pairwise
-from typing import Any, Literal
+from typing import Literal
 
 from companion.care.days import diary_day
 from companion.care.history import current, instant, trees
@@ -518,7 +518,7 @@ def _changed(old: AnyEntry, new: AnyEntry) -> Iterator[Row]:
         yield (day, what, first, then or phrase("taken back"), on)
 
 
-def _value(words: FieldWords, value: Any) -> str | None:
+def _value(words: FieldWords, value: object) -> str | None:
     """A value of any field in words; None for none."""
     if value in (None, ()):
         return None

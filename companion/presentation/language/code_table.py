@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections.abc import Iterator
 from functools import partial
 from typing import (
-    Any,
     ClassVar,
     Generic,
     Protocol,
@@ -41,9 +40,9 @@ class Wording:
     def __init__(self, *texts: str) -> None:
         """A text for each column, in their order."""
         self._texts = dict(zip(self.columns, texts, strict=True))
-        self._values: dict[str, Any] = {}
+        self._values: dict[str, object] = {}
 
-    def filled(self, **values: Any) -> Self:
+    def filled(self, **values: object) -> Self:
         """The same row, with what stands in braces filled in."""
         row = type(self)(*self._texts.values())
         row._values = values
@@ -100,10 +99,10 @@ class CodeTable(Generic[Code, Words_co]):
 
     def __getitem__(self, code: Code) -> Words_co:
         """The words of a code."""
-        row: Any = self.rows[code]
+        row = self.rows[code]
         return cast(Words_co, phrase(row) if isinstance(row, str) else row)
 
-    def said(self: CodeTable[Code, str], code: Code, **values: Any) -> str:
+    def said(self: CodeTable[Code, str], code: Code, **values: object) -> str:
         """The words of a code whose row is a str, filled with `values`."""
         return phrase(self.rows[code], **values)
 
@@ -124,7 +123,7 @@ class CodeTable(Generic[Code, Words_co]):
 def home_words(table: CodeTable[Code, str | ForHome], code: Code) -> str: ...
 @overload
 def home_words(table: CodeTable[Code, str | ForHome], code: None) -> None: ...
-def home_words(table: CodeTable[Any, str | ForHome], code: Any) -> str | None:
+def home_words(table: CodeTable[Code, str | ForHome], code: Code | None) -> str | None:
     """What the person is told of a code; None for none."""
     if code is None:
         return None
@@ -136,7 +135,7 @@ def home_words(table: CodeTable[Any, str | ForHome], code: Any) -> str | None:
 def clinic_words(table: CodeTable[Code, str | ForClinic], code: Code) -> str: ...
 @overload
 def clinic_words(table: CodeTable[Code, str | ForClinic], code: None) -> None: ...
-def clinic_words(table: CodeTable[Any, str | ForClinic], code: Any) -> str | None:
+def clinic_words(table: CodeTable[Code, str | ForClinic], code: Code | None) -> str | None:
     """What the clinic is told of a code; None for none."""
     if code is None:
         return None

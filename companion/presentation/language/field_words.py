@@ -254,7 +254,7 @@ def _table(options: str | None) -> CodeTable[Any, str | ForHome] | None:
     return None if options is None else codes.named(options.partition(".")[0])
 
 
-def value_words(words: FieldWords, value: Any, catalogue: Catalogue | None = None) -> str:
+def value_words(words: FieldWords, value: object, catalogue: Catalogue | None = None) -> str:
     """One value, or several of one field, in words. Keys are looked up where a catalogue is given;
     one it does not hold is shown as it is."""
     if isinstance(value, tuple):
@@ -269,9 +269,10 @@ def value_words(words: FieldWords, value: Any, catalogue: Catalogue | None = Non
     if isinstance(value, date):
         return dated(value)
     if words.looked is not None:
-        return key_words(words.looked, value, catalogue)
+        return key_words(words.looked, str(value), catalogue)
     if words.number:
-        return " ".join(value[at : at + 4] for at in range(0, len(value), 4))
+        digits = str(value)
+        return " ".join(digits[at : at + 4] for at in range(0, len(digits), 4))
     told = str(int(value)) if isinstance(value, float) and value.is_integer() else str(value)
     return phrase("{told} {unit}", told=told, unit=words.unit) if words.unit else told
 

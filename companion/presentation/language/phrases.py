@@ -9,10 +9,10 @@ from datetime import date, datetime
 _translate: Callable[[str], str] = str
 
 
-def phrase(text: str, many: str | None = None, *, n: int | None = None, **values: object) -> str:
-    """`text`, or `many` when `n` is not 1, filled with `n` and `values`."""
-    chosen = text if many is None or n == 1 else many
-    return _translate(chosen).format(n=n, **values)
+def phrase(text: str, many: str | None = None, /, **values: object) -> str:
+    """`text`, or `many` when the value `n` is not 1, filled with `values`."""
+    chosen = text if many is None or values["n"] == 1 else many
+    return _translate(chosen).format(**values)
 
 
 _WEEKDAYS = ("Monday", "Tuesday", "Wednesday", "Thursday", "Friday", "Saturday", "Sunday")

@@ -6,7 +6,6 @@ and has no full stop.
 """
 
 from datetime import date
-from typing import Any
 
 from companion.care.coded import Coded
 from companion.presentation.language.phrases import phrase
@@ -225,8 +224,7 @@ _UNSAID = {"why": "unknown trouble", "name": "This file"}
 
 def said_words(said: Coded) -> str:
     """The sentence of a code, its parameters filled in."""
-    values: dict[str, Any] = {name: _filled(name, value) for name, value in said.values}
-    return phrase(SAID[said.code], **values)
+    return phrase(SAID[said.code], **{name: _filled(name, value) for name, value in said.values})
 
 
 def _filled(name: str, value: str | int | float | date | Coded) -> object:

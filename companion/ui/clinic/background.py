@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import gc
 from collections.abc import Callable, Iterator
-from typing import Any
 
 from PySide6.QtCore import QObject, QRectF, QSize, QThread, Signal
 from PySide6.QtGui import QAccessible, QColor, QPaintEvent, QPen
@@ -14,7 +13,7 @@ from companion.ui.kit.accessible import give_role
 from companion.ui.kit.buttons import brush
 from companion.ui.kit.theme import GRID, REACH, current
 
-Work = Callable[[], Iterator[Any]]
+Work = Callable[[], Iterator[object]]
 
 
 class Job(QThread):

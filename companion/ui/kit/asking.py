@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from typing import TYPE_CHECKING, Any, get_args
+from typing import TYPE_CHECKING, get_args
 
 from PySide6.QtCore import Qt, Signal
 from PySide6.QtGui import QKeyEvent
@@ -41,7 +41,7 @@ from companion.ui.kit.theme import GRID, Type
 if TYPE_CHECKING:
     from companion.ui.kit.knee_picture import KneePicture, ZonePicture
 
-_Read = Callable[[], Any]
+_Read = Callable[[], object]
 
 
 class AskingPage(Page):
