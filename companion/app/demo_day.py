@@ -5,7 +5,7 @@ from typing import Any
 
 from companion.care import day_questions, taping
 from companion.care.flow import Given, Page
-from companion.care.records import Side
+from companion.care.records import Record, Side
 from companion.care.wear import current_wear, wear_clock
 from companion.services.context import Context
 from companion.services.day_page import DayWalk
@@ -47,7 +47,7 @@ def _walk_through(
     side: Side,
     answer: Answerer = steady,
     most_pages: int = 500,
-) -> WalkResult[Any, Any]:
+) -> WalkResult[Record, object]:
     """Walk one walk to its end. Raises RuntimeError when it does not end."""
     outcome = begin(context, conduct, side)
     for _ in range(most_pages):
@@ -57,12 +57,12 @@ def _walk_through(
     raise RuntimeError(f"the walk {conduct.name} did not end in {most_pages} pages")
 
 
-def play_day(context: Context, answer: Answerer = steady) -> tuple[WalkResult[Any, Any], ...]:
+def play_day(context: Context, answer: Answerer = steady) -> tuple[WalkResult[Record, object], ...]:
     """One day of every knee of the plan: tape off or on when it is due, the routine, the page."""
     plan = context.plan()
     if plan is None:
         raise LookupError("a day needs a plan")
-    done: list[WalkResult[Any, Any]] = []
+    done: list[WalkResult[Record, object]] = []
     for side in plan.sides:
         now = context.clock.now()
         wear = current_wear(context.entries, side)

@@ -9,9 +9,9 @@ corrections that name each other in a ring are rivals like any others.
 from collections.abc import Callable, Iterable, Sequence
 from dataclasses import fields
 from datetime import UTC, date, datetime
-from typing import Any, Protocol, TypeVar
+from typing import Protocol, TypeVar
 
-from companion.care.records import AnyEntry
+from companion.care.records import AnyEntry, Side
 
 
 class Version(Protocol):
@@ -62,11 +62,11 @@ def current(entries: Iterable[AnyEntry]) -> tuple[AnyEntry, ...]:
     return in_order(counting(entries, seniority))
 
 
-def counting(versions: Iterable[_V], senior: Callable[[_V], Any]) -> list[_V]:
+def counting(versions: Iterable[_V], senior: Callable[[_V], tuple[object, ...]]) -> list[_V]:
     """What of some versions counts, in no order; see `current`. `senior` tells by what the older
     of two is less."""
     by_id = {version.id: version for version in versions}
-    pages: dict[tuple[Any, Any], _V] = {}
+    pages: dict[tuple[date | str, Side | None], _V] = {}
     others: list[_V] = []
     for tree in _trees(by_id):
         last = _last(tree, senior)
@@ -110,7 +110,7 @@ def seniority(entry: AnyEntry) -> tuple[datetime, str]:
     return entry.written_at.astimezone(UTC), entry.id
 
 
-def _last(tree: Sequence[_V], senior: Callable[[_V], Any]) -> _V:
+def _last(tree: Sequence[_V], senior: Callable[[_V], tuple[object, ...]]) -> _V:
     if len(tree) == 1:
         return tree[0]
     replaced = {entry.replaces for entry in tree}

@@ -6,7 +6,7 @@ score is `course.decide`, what stops a step is `step_limits`, what a sign locks 
 
 from collections.abc import Callable, Iterable
 from dataclasses import dataclass, field, replace
-from typing import Any, Literal
+from typing import Literal
 
 from companion.care.catalogue import Catalogue
 from companion.care.course import Course, Decision, EndReason, decide_from, standing
@@ -19,6 +19,7 @@ from companion.care.records import (
     HandsRound,
     MoveRole,
     MoveScore,
+    Outcome,
     Plan,
     Record,
     SessionEnd,
@@ -583,7 +584,7 @@ def _step_done(
         if pain is None
         else stop_step(pain, done.rest_pain, plan.pain_ceiling, plan.stop_amount)
     )
-    outcome: Any = "stopped" if stop is not None else given["outcome"]
+    outcome: Outcome = "stopped" if stop is not None else given["outcome"]
     steps.append(StepDone(step=name, outcome=outcome, seconds=given.get("seconds"), pain=pain))
     if outcome == "stopped":
         yield StepStoppedPage(key=f"{key}:stopped", stop=stop or "said", pain=pain)

@@ -8,11 +8,10 @@ is known, told and left alone.
 import contextlib
 import hashlib
 import json
-from collections.abc import Mapping
 from dataclasses import dataclass
 from pathlib import Path
-from typing import Any
 
+from companion.care.json_values import JsonObject
 from companion.system.atomic import write_whole
 
 DRAFTS = "drafts"
@@ -25,7 +24,7 @@ class KeptDraft:
     """One file. `body` is None for one that cannot be read: damaged, or from a newer version."""
 
     name: str
-    body: Mapping[str, Any] | None
+    body: JsonObject | None
 
 
 class DraftFolder:
@@ -42,7 +41,7 @@ class DraftFolder:
         """Where the files are."""
         return self._folder
 
-    def keep(self, name: str, body: Mapping[str, Any]) -> None:
+    def keep(self, name: str, body: JsonObject) -> None:
         """Put a draft in place of the one of that name; on the disk when this returns.
 
         Raises OSError when the machine fails; then the one from before is whole.
@@ -81,7 +80,7 @@ def _owner(name: str) -> str:
     return name.rpartition("_")[0]
 
 
-def _body(path: Path) -> Mapping[str, Any] | None:
+def _body(path: Path) -> JsonObject | None:
     try:
         header, _, text = path.read_bytes().partition(b"\n")
         if header.decode() != f"{_HEADER} {hashlib.sha256(text).hexdigest()}":

@@ -14,6 +14,8 @@ from companion.care.history import counting, tree_of
 from companion.care.records import ENTRY_KINDS, AnyEntry, Side, TapeOff
 
 E = TypeVar("E", bound=AnyEntry)
+Values = dict[str, str | int]
+"""What a question to the database is about, by its name in the question."""
 FIRST_LOOK = 8
 """Rows asked for first when the newest are wanted; then twice as many, and so on."""
 
@@ -47,7 +49,7 @@ class _Rows(NamedTuple):
     counting: list[_Row]
 
 
-_KIND_OF: dict[type[Any], str] = {cls: kind for kind, cls in ENTRY_KINDS.items()}
+_KIND_OF: dict[type[object], str] = {cls: kind for kind, cls in ENTRY_KINDS.items()}
 _COLUMNS = "seq, id, kind, side, for_day, at, written_at, replaces"
 _ORDERS: dict[By, str] = {
     "day": "for_day, written_at, id",
@@ -80,7 +82,7 @@ class StoreIndex(EntryIndex):
 
     def __init__(
         self,
-        ask: Callable[[str, dict[str, Any]], list[tuple[Any, ...]]],
+        ask: Callable[[str, Values], list[tuple[Any, ...]]],
         read: Callable[[int], AnyEntry],
     ) -> None:
         self._ask = ask
@@ -140,7 +142,7 @@ class StoreIndex(EntryIndex):
         order = ", ".join(f"{column} DESC" if newest else column for column in columns)
         beyond = "<" if newest else ">"
         after = f"({', '.join(columns)}) {beyond} ({', '.join(f':{name}' for name in columns)})"
-        last: dict[str, Any] = {}
+        last: Values = {}
         for turn in count():
             # At first without the words: to look for them, whole rows have to be read.
             where, values = _where(kind, words if turn else ())
@@ -187,7 +189,7 @@ class StoreIndex(EntryIndex):
 
     # ------------------------------------------------------------ inside
 
-    def _rows(self, where: list[str], values: dict[str, Any], order: str) -> _Rows:
+    def _rows(self, where: list[str], values: Values, order: str) -> _Rows:
         question = f"{_SELECT} WHERE {' AND '.join(where) or 1} ORDER BY {order}"
         key = _Asked(question, tuple(values.values()), values.get("kind"))
         if key not in self._found:
@@ -234,8 +236,9 @@ class _Lazy(Sequence[E]):
         return cast(E, self._read(self._numbers[at]))
 
 
-def _where(kind: type[Any] | None, words: Collection[str]) -> tuple[list[str], dict[str, Any]]:
-    where, values = [], {}
+def _where(kind: type[object] | None, words: Collection[str]) -> tuple[list[str], Values]:
+    where: list[str] = []
+    values: Values = {}
     if kind is not None:
         where.append("kind = :kind")
         values["kind"] = _KIND_OF[kind]

@@ -20,6 +20,7 @@ from types import TracebackType
 from typing import Any, Self
 
 from companion.care.coded import coded
+from companion.care.json_values import JsonObject
 from companion.care.records import AnyEntry, Diary, Plan
 from companion.journal import backups, schema
 from companion.journal.faults import (
@@ -30,7 +31,7 @@ from companion.journal.faults import (
     JournalTooNew,
     told,
 )
-from companion.journal.index import StoreIndex
+from companion.journal.index import StoreIndex, Values
 from companion.journal.instance_lock import InstanceLock
 from companion.system.atomic import open_private, sync_folder
 from companion.system.clock import Clock
@@ -134,7 +135,7 @@ class Journal:
         *entries: AnyEntry,
         plans: Sequence[Plan] = (),
         drop_draft: str | None = None,
-        save_draft: tuple[str, dict[str, Any]] | None = None,
+        save_draft: tuple[str, JsonObject] | None = None,
     ) -> int:
         """Add plans and entries and drop or keep a draft, in one transaction; how many entries
         are new.
@@ -159,12 +160,12 @@ class Journal:
             self.index.added({entry.kind for entry in entries})
         return new
 
-    def save_draft(self, key: str, draft: dict[str, Any]) -> None:
+    def save_draft(self, key: str, draft: JsonObject) -> None:
         """Keep `draft`, a JSON object, under `key` in the place of the one before."""
         with self._writing():
             self._put_draft(key, draft)
 
-    def _put_draft(self, key: str, draft: dict[str, Any]) -> None:
+    def _put_draft(self, key: str, draft: JsonObject) -> None:
         body = json.dumps(draft, ensure_ascii=False, allow_nan=False)
         at = schema.sortable(self._clock.now())
         self._db.execute("REPLACE INTO drafts VALUES (?, ?, ?)", (key, body, at))
@@ -182,7 +183,7 @@ class Journal:
             rows = self._db.execute("SELECT key FROM drafts ORDER BY key").fetchall()
         return tuple(row[0] for row in rows)
 
-    def draft(self, key: str) -> dict[str, Any] | None:
+    def draft(self, key: str) -> JsonObject | None:
         """The draft under `key`."""
         with told(self.path):
             row = self._db.execute("SELECT body FROM drafts WHERE key = ?", (key,)).fetchone()
@@ -356,14 +357,14 @@ class Journal:
             self._plans_read[version, crc] = decode_plan(json.loads(body))
         return self._plans_read[version, crc]
 
-    def _asked(self, question: str, values: dict[str, Any]) -> list[tuple[Any, ...]]:
+    def _asked(self, question: str, values: Values) -> list[tuple[Any, ...]]:
         with told(self.path):
             return self._db.execute(question, values).fetchall()
 
     def _entry_of_row(self, number: int) -> AnyEntry:
         return self._entries("WHERE seq = :number", {"number": number})[0]
 
-    def _entries(self, ending: str, values: dict[str, Any] | None = None) -> tuple[AnyEntry, ...]:
+    def _entries(self, ending: str, values: Values | None = None) -> tuple[AnyEntry, ...]:
         question = f"SELECT {schema.ENTRY_COLUMNS} FROM entries {ending}"
         rows = self._asked(question, values or {})
         with self._trusting():
@@ -490,7 +491,7 @@ def _decoded_entry(body: str) -> AnyEntry:
     return decode_entry(json.loads(body))
 
 
-def _canonical(body: str) -> dict[str, Any]:
+def _canonical(body: str) -> JsonObject:
     """What a body says, however it was spelled: the offset of a time counts, not its spelling."""
     return encode(_decoded_entry(body))
 

@@ -3,7 +3,6 @@
 from collections.abc import Callable
 from dataclasses import replace
 from datetime import date, datetime
-from typing import Any
 
 from companion.care.days import diary_day
 from companion.care.finding import Entries
@@ -247,7 +246,7 @@ class OutingMorningWalk(SignWalk[OutingMorningStart, OutingMorningEnd]):
             return ()
         outings = [_counting(context, outing) for outing in state.start.outings]
         return tuple(
-            _corrected(context, state, outing, at, next_morning=end.next_morning)
+            replace(_corrected(context, state, outing, at), next_morning=end.next_morning)
             for outing in outings
             if outing is not None and outing.next_morning is None
         )
@@ -268,9 +267,7 @@ def _counting(context: Context, outing_id: str) -> Outing | None:
     return entry if isinstance(entry, Outing) else None
 
 
-def _corrected(
-    context: Context, state: WalkState[Record], outing: Outing, at: datetime, **changes: Any
-) -> Outing:
+def _corrected(context: Context, state: WalkState[Record], outing: Outing, at: datetime) -> Outing:
     """A correction. It keeps the plan version of its outing, whose knee that plan was for."""
     return replace(
         outing,
@@ -278,7 +275,6 @@ def _corrected(
         replaces=outing.id,
         written_at=at,
         written_by=state.written_by,
-        **changes,
     )
 
 
@@ -289,11 +285,8 @@ def _after(
     if end.empty or outing is None:
         return ()
     return (
-        _corrected(
-            context,
-            state,
-            outing,
-            at,
+        replace(
+            _corrected(context, state, outing, at),
             ended_because=end.because,
             amount=end.amount,
             pain_worst=end.pain_worst,

@@ -80,7 +80,7 @@ class _Field:
 
     path: tuple[str, ...]
     hint: Any
-    default: Any
+    default: object
 
     @property
     def needed(self) -> bool:
@@ -101,7 +101,7 @@ class Rows:
     names: tuple[str, ...] | None
     fields: Mapping[str, _Field]
 
-    def name(self, row: Any, place: int) -> str:
+    def name(self, row: object, place: int) -> str:
         """What the row at a place of the list is called."""
         return str(getattr(row, self.by)) if self.by else str(place)
 
@@ -171,7 +171,7 @@ def rows_of(group: str) -> Rows:
 
 
 @functools.cache
-def fields_asked() -> Mapping[str, Any]:
+def fields_asked() -> Mapping[str, object]:
     """The type of every field a draft asks for, by its key with a star for the row of a list.
 
     Any answer of a row may be missing, but for one that is ticked.
@@ -227,7 +227,7 @@ def pattern_of(key: str) -> str:
     return pattern
 
 
-def hint_of(key: str) -> Any:
+def hint_of(key: str) -> object:
     """The type of a field, with its range. Raises KeyError for a field no plan has."""
     return fields_asked()[pattern_of(key)]
 
@@ -295,7 +295,7 @@ def answers_of(plan: Plan) -> dict[str, Answer]:
     return answers
 
 
-def _at(held: Any, path: tuple[str, ...]) -> Any:
+def _at(held: object, path: tuple[str, ...]) -> Any:
     for name in path:
         held = None if held is None else getattr(held, name)
     return held
@@ -316,7 +316,7 @@ class PlanMaker:
     get: Callable[[str], Answer]
     stand_ins: Mapping[str, Answer]
 
-    def plan(self, **known: Any) -> Plan:
+    def plan(self, **known: object) -> Plan:
         """The plan of the answers; what is `known` is not looked for among them."""
         lists = {
             group: tuple(self._row(group, name) for name in self.rows_there(group))
@@ -344,7 +344,7 @@ class PlanMaker:
         needed = [key for key, must in keys.items() if must and key not in self.stand_ins]
         return any(self.get(key) is not None for key in needed or keys)
 
-    def _row(self, group: str, name: str) -> Any:
+    def _row(self, group: str, name: str) -> object:
         rows, place, own = rows_of(group), f"{group}.{name}", _OWN.get(group)
         if rows.record is None:
             return self.get(place)
@@ -358,7 +358,7 @@ class PlanMaker:
         self,
         cls: type[RecordT],
         key_of: Callable[[tuple[str, ...]], str],
-        known: Mapping[str, Any],
+        known: Mapping[str, object],
         path: tuple[str, ...] = (),
     ) -> RecordT:
         values = dict(known)
@@ -386,17 +386,17 @@ class PlanMaker:
 # ---------------------------------------------------------------- types
 
 
-_hints: dict[type, dict[str, Any]] = {}
+_hints: dict[type, dict[str, object]] = {}
 
 
-def hint_in(cls: type[Record], name: str) -> Any:
+def hint_in(cls: type[Record], name: str) -> object:
     """The type of a field of a record, with its range."""
     if cls not in _hints:
         _hints[cls] = typing.get_type_hints(cls, include_extras=True)
     return _hints[cls][name]
 
 
-def _plain(hint: Any) -> Any:
+def _plain(hint: object) -> object:
     """A type without its markers, and without the None it may be."""
     if typing.get_origin(hint) is Annotated:
         return _plain(typing.get_args(hint)[0])
@@ -406,14 +406,14 @@ def _plain(hint: Any) -> Any:
     return hint
 
 
-def _optional(hint: Any) -> bool:
+def _optional(hint: object) -> bool:
     """Whether a type allows None."""
     if typing.get_origin(hint) is Annotated:
         return _optional(typing.get_args(hint)[0])
     return type(None) in typing.get_args(hint)
 
 
-def _markers(hint: Any) -> Iterator[Any]:
+def _markers(hint: object) -> Iterator[object]:
     if typing.get_origin(hint) is Annotated:
         yield from typing.get_args(hint)[1:]
     for part in typing.get_args(hint):

@@ -7,7 +7,7 @@ practice plan, but not signed.
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass, fields, replace
 from datetime import date, datetime, timedelta
 from types import MappingProxyType
@@ -427,7 +427,7 @@ def _with_trial(draft: PlanDraft) -> PlanDraft:
     return _with(draft, begun | kept | {"trial.on": True})
 
 
-def _trial(draft: PlanDraft, get: Any) -> TapeTrial | None:
+def _trial(draft: PlanDraft, get: Callable[[str], Answer]) -> TapeTrial | None:
     """The trial with the hash of its schedule, once all of it is answered."""
     if not has_trial(draft) or not draft.seed:
         return None

@@ -12,6 +12,7 @@ from datetime import date, datetime
 from types import MappingProxyType
 from typing import Any
 
+from companion.care.json_values import JsonObject, JsonValue
 from companion.care.records import Contact, Plan
 from companion.journal.drafts import DraftFolder, draft_name
 from companion.services.plan_answers import Answer, hint_of
@@ -75,7 +76,7 @@ class DraftKeeper:
             self._drafts.drop(self.name)
 
 
-def draft_body(draft: PlanDraft, at: datetime, section: str) -> dict[str, Any]:
+def draft_body(draft: PlanDraft, at: datetime, section: str) -> JsonObject:
     """What is written of a draft that stands open at a section."""
     return {
         "at": at.isoformat(),
@@ -120,11 +121,11 @@ def _unfinished(name: str, body: Mapping[str, Any], today: date, last: Plan | No
     return Unfinished(name, draft, at, str(body["section"]))
 
 
-def _plain(answer: Answer) -> Any:
+def _plain(answer: Answer) -> JsonValue:
     return {"day": answer.isoformat()} if isinstance(answer, date) else answer
 
 
-def _answer(key: str, value: Any) -> Answer:
+def _answer(key: str, value: object) -> Answer:
     """An answer as it was given, allowed or not. Raises KeyError for a field no plan has."""
     hint_of(key)
     if isinstance(value, dict):

@@ -7,7 +7,7 @@ Nothing else is written: which steps were done in the room, and for how long, no
 
 from collections.abc import Callable
 from datetime import datetime
-from typing import Any
+from typing import cast
 
 from companion.care.records import (
     AnyEntry,
@@ -19,9 +19,13 @@ from companion.care.records import (
     Plan,
     ScoringTaught,
     Session,
+    Side,
+    Skin,
     TapeOn,
+    Zone,
 )
 from companion.exchange.files import diary_bytes
+from companion.services.context import Stamp
 from companion.services.plan_draft import PlanDraft, is_held
 
 REACTED = ("red", "itchy", "blister", "broken")
@@ -37,34 +41,36 @@ def first_session(
     if not is_held(draft):
         return ()
     get = draft.answers.get
-    side: Any = get("session.side") or plan.sides[0]
+    # Each answer was held to the kind of its field when it was given.
+    side = cast(Side, get("session.side") or plan.sides[0])
 
-    def stamp() -> dict[str, Any]:
-        return {
-            "id": new_id(),
-            "for_day": draft.today,
-            "written_at": at,
-            "written_by": "clinic",
-            "plan_version": plan.version,
-        }
+    def stamp() -> Stamp:
+        return Stamp(
+            id=new_id(),
+            for_day=draft.today,
+            written_at=at,
+            written_by="clinic",
+            plan_version=plan.version,
+        )
 
-    stage: Any = get("session.stage") or 0
+    stage_asked = _whole(draft, "stage")
+    stage = stage_asked or 0
     entries: list[AnyEntry] = [
         Session(
             **stamp(),
             side=side,
             happened_at=at,
             place="clinic",
-            rest_pain=get("session.rest_pain"),  # type: ignore[arg-type]  # held to its range
+            rest_pain=_whole(draft, "rest_pain"),
             depth=plan.check_move.depth,
             moves=_moves(draft, stage),
-            stage=get("session.stage"),  # type: ignore[arg-type]
+            stage=stage_asked,
             ended="finished",
             reason=IN_THE_CLINIC,
         )
     ]
     make = plan.tape.make
-    skin: Any = get("session.skin_before")
+    skin = cast(Skin | None, get("session.skin_before"))
     if stage > 0 and get("session.stays_on") is True:
         entries.append(
             TapeOn(
@@ -79,7 +85,7 @@ def first_session(
         )
     # Tape that came off in the room is no wear: the first wear, and its shorter time, is still to
     # come. What the skin made of it counts like a patch test of that make.
-    after: Any = get("session.skin_after")
+    after = cast(Skin | None, get("session.skin_after"))
     reacted = stage > 0 and get("session.stays_on") is not True and after in REACTED
     tolerated = plan.tape.patch_test == "tolerated_in_clinic"
     if make is not None and (tolerated or reacted):
@@ -93,12 +99,12 @@ def first_session(
                 tolerated_in_clinic=tolerated and not reacted,
             )
         )
-    stands: Any = get("session.stands")
+    stands = _whole(draft, "stands")
     if stands is not None:
         arms = get("session.stand_arms") is True
         entries.append(Measurement(**stamp(), count=stands, arms_used=arms))
-    taught: Any = get("session.scoring")
-    if taught is not None:
+    taught = get("session.scoring")
+    if isinstance(taught, str):
         entries.append(ScoringTaught(**stamp(), words=taught))
     return tuple(entries)
 
@@ -114,7 +120,7 @@ def _moves(draft: PlanDraft, stage: int) -> tuple[MoveScore, ...]:
     moves = []
     roles: tuple[MoveRole, ...] = ("before", "after_hands")
     for role in roles:
-        score: Any = get(f"session.{role}")
+        score = _whole(draft, role)
         if score is not None:
             moves.append(
                 MoveScore(
@@ -123,11 +129,16 @@ def _moves(draft: PlanDraft, stage: int) -> tuple[MoveScore, ...]:
                     zones=_zones(get(f"session.zones_{role}")),
                 )
             )
-    taped: Any = get("session.after_tape")
+    taped = _whole(draft, "after_tape")
     if taped is not None and stage > 0:
         moves.append(MoveScore(role="after_tape", score=taped, stage=stage))
     return tuple(moves)
 
 
-def _zones(answer: Any) -> tuple[Any, ...]:
-    return tuple(answer.split()) if isinstance(answer, str) else ()
+def _whole(draft: PlanDraft, name: str) -> int | None:
+    answer = draft.answers.get(f"session.{name}")
+    return answer if isinstance(answer, int) else None
+
+
+def _zones(answer: object) -> tuple[Zone, ...]:
+    return cast(tuple[Zone, ...], tuple(answer.split())) if isinstance(answer, str) else ()

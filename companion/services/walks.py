@@ -13,6 +13,7 @@ from typing import Any, ClassVar, Generic, Literal, TypeVar
 
 from companion.care.course import EndReason
 from companion.care.flow import Answer, Ended, Given, Page, Walk, replay
+from companion.care.json_values import JsonObject
 from companion.care.records import AnyEntry, Plan, Record, Side, WrittenBy
 from companion.services.context import Context, Stamp
 from companion.system.ids import new_id
@@ -309,7 +310,7 @@ def _new(context: Context, entries: tuple[AnyEntry, ...]) -> tuple[AnyEntry, ...
     return tuple(entry for entry in entries if context.journal.entry(entry.id) is None)
 
 
-def as_draft(state: WalkState[StartT]) -> dict[str, Any]:
+def as_draft(state: WalkState[Record]) -> JsonObject:
     """A walk under way as plain JSON."""
     return {
         "walk": state.walk,

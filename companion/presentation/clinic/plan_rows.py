@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field, fields
 from datetime import date
-from typing import Any
 
 from companion.care.catalogue import Catalogue, Caution, ExerciseSheet, TechniqueSheet, WholeRange
 from companion.care.form import FormRows
@@ -100,7 +99,7 @@ def _sheets(
     ]
 
 
-def _ranges(sheet: Any) -> dict[str, WholeRange]:
+def _ranges(sheet: TechniqueSheet | ExerciseSheet) -> dict[str, WholeRange]:
     held = {each.name: getattr(sheet, each.name) for each in fields(sheet)}
     return {name: value for name, value in held.items() if isinstance(value, WholeRange)}
 

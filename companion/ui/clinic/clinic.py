@@ -13,6 +13,7 @@ from typing import TYPE_CHECKING, Any, TypeVar
 
 from PySide6.QtCore import QObject, QTimer
 
+from companion.care.flow import Given
 from companion.care.records import Diary
 from companion.presentation.language.phrases import phrase
 from companion.presentation.language.troubles import trouble_words
@@ -32,7 +33,7 @@ from companion.services.practice import (
 )
 from companion.services.trouble import Trouble
 from companion.ui.clinic.clinic_page import ClinicPage, Way
-from companion.ui.clinic.desk import Doorways, Given
+from companion.ui.clinic.desk import Doorways
 from companion.ui.kit.page import Page
 from companion.ui.kit.window import PageWindow
 

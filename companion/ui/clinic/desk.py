@@ -4,17 +4,16 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass
-from typing import TYPE_CHECKING, Any, Protocol
+from typing import TYPE_CHECKING, Protocol
 
 if TYPE_CHECKING:
+    from companion.care.flow import Given
     from companion.presentation.view.page import PageView
     from companion.services.clinic_papers import DrawPaper
     from companion.services.practice import Practice
     from companion.services.settings import Settings
     from companion.ui.clinic.clinic_page import ClinicPage
     from companion.ui.kit.page import Page
-
-Given = dict[str, Any]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from contextlib import suppress
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 from PySide6.QtCore import QObject
 
@@ -66,6 +66,7 @@ from companion.services.trouble import Trouble
 from companion.ui.clinic.plan_pages import PlanPage, SectionPage, SigningPage
 
 if TYPE_CHECKING:
+    from companion.care.flow import Given
     from companion.ui.clinic.desk import Desk
 
 
@@ -130,7 +131,7 @@ class PlanRoom(QObject):
         self._offer(found)
 
     def _offer(self, found: FoundDrafts) -> None:
-        def begin(given: dict[str, Any]) -> None:
+        def begin(given: Given) -> None:
             chosen = str(given["begin"])
             kept = next((k for k in found.unfinished if chosen == f"draft:{k.name}"), None)
             if kept is None:
@@ -228,7 +229,7 @@ class PlanRoom(QObject):
         else:
             self.ask_to_leave()
 
-    def _leave(self, given: dict[str, Any]) -> None:
+    def _leave(self, given: Given) -> None:
         match given["do"]:
             case "stay":
                 self.open_section(self._here)
@@ -319,7 +320,7 @@ class PlanRoom(QObject):
     def _show_preview(
         self, plan: Plan, side: Side, pages: tuple[WalkPage, ...], place: int
     ) -> None:
-        def given(answer: dict[str, Any]) -> None:
+        def given(answer: Given) -> None:
             if answer["end"]:
                 self.open_section(self._here)
             else:
@@ -420,7 +421,7 @@ class PlanRoom(QObject):
     def _ask(
         self,
         view: PageView,
-        answered: Callable[[dict[str, Any]], None],
+        answered: Callable[[Given], None],
         went_back: Callable[[], None],
     ) -> None:
         self._page = None

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 
 from PySide6.QtCore import QObject, Signal
 
+from companion.care.flow import Given
 from companion.care.records import Side
 from companion.presentation.clinic.answers import Knee, Row
 from companion.presentation.clinic.review import LONGEST_CHART_DAYS, FigureSource, Record
@@ -19,7 +20,7 @@ from companion.presentation.language.troubles import (
 )
 from companion.services.practice import OpenDiary
 from companion.services.trouble import Trouble
-from companion.ui.clinic.desk import Desk, Given
+from companion.ui.clinic.desk import Desk
 from companion.ui.clinic.review_pages import AnswersPage, ReviewPage, SourcePage
 
 if TYPE_CHECKING:

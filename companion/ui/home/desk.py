@@ -4,7 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass
-from typing import TYPE_CHECKING, Any, Protocol
+from typing import TYPE_CHECKING, Protocol
+
+from companion.care.flow import Given
 
 if TYPE_CHECKING:
     from companion.care.records import Diary, Plan, Side
@@ -15,7 +17,6 @@ if TYPE_CHECKING:
     from companion.services.settings import Settings
     from companion.ui.kit.page import Page
 
-Given = dict[str, Any]
 Answered = Callable[[Given], None]
 
 

@@ -21,8 +21,9 @@ from companion.ui.kit.page import Page
 from companion.ui.kit.window import PageWindow
 
 if TYPE_CHECKING:
+    from companion.care.flow import Given
     from companion.presentation.view.page import PageView
-    from companion.ui.home.desk import Answered, Doorways, Given
+    from companion.ui.home.desk import Answered, Doorways
     from companion.ui.home.walking import Walking
 
 _ROOMS = ("plan", "merge", "practice", "visit", "settings")

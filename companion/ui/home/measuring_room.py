@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from companion.care.flow import Given
 from companion.care.measuring import Measured, measured
 from companion.care.records import Plan, Side
 from companion.presentation.home.measuring_pages import (
@@ -12,7 +13,7 @@ from companion.presentation.home.measuring_pages import (
     readings_view,
 )
 from companion.services.visit import ask_clinic
-from companion.ui.home.desk import Desk, Given
+from companion.ui.home.desk import Desk
 
 
 class MeasuringRoom:

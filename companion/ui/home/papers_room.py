@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
+from companion.care.flow import Given
 from companion.presentation.home.cutting import NoCuttingSheet
 from companion.presentation.home.papers_pages import days_away_view, papers_view
 from companion.presentation.home.stay import stay_view
 from companion.presentation.language.phrases import phrase
-from companion.ui.home.desk import Desk, Given
+from companion.ui.home.desk import Desk
 
 
 class PapersRoom:

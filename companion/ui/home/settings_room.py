@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Callable
 from dataclasses import replace
 from functools import partial
-from typing import Any
 
+from companion.care.flow import Given
 from companion.care.records import Diary
 from companion.presentation.home.home_pages import plan_preview_view
 from companion.presentation.home.settings_pages import (
@@ -27,7 +27,7 @@ from companion.presentation.language.phrases import phrase
 from companion.presentation.language.troubles import refusal_words
 from companion.presentation.view.page import PageView
 from companion.services.taking_in import take_in, would_bring
-from companion.ui.home.desk import Desk, Given
+from companion.ui.home.desk import Desk
 
 
 class SettingsRoom:
@@ -86,26 +86,25 @@ class SettingsRoom:
     # ------------------------------------------------------------ how it looks, who sits here
 
     def _look(self, given: Given) -> None:
-        wanted = {name: value for name, value in given.items() if value is not None}
-        self._use(**wanted)
+        self._use({name: value for name, value in given.items() if value is not None})
         self.enter()
 
     def _who(self, given: Given) -> None:
-        self._use(helper_view=given["who"] == "helper")
+        self._use({"helper_view": given["who"] == "helper"})
         self.enter()
 
     def _reminders(self, given: Given) -> None:
-        self._use(reminders=given["reminders"] == "on")
+        self._use({"reminders": given["reminders"] == "on"})
         self.enter()
 
     def _aloud(self, given: Given) -> None:
         if given["aloud"] is False:  # there is no voice, and nothing to set
             self._desk.show_front()
             return
-        self._use(reading_aloud=given["aloud"] == "on")
+        self._use({"reading_aloud": given["aloud"] == "on"})
         self.enter()
 
-    def _use(self, **wanted: Any) -> None:
+    def _use(self, wanted: Given) -> None:
         doorways = self._desk.doorways
         doorways.use_settings(replace(doorways.settings(), **wanted))
 

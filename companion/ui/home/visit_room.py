@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 
+from companion.care.flow import Given
 from companion.care.records import Diary
 from companion.presentation.home.chair_pages import with_chair_stand
 from companion.presentation.home.handed_over import (
@@ -18,7 +19,7 @@ from companion.presentation.home.home_pages import question_view, visit_view
 from companion.presentation.language.phrases import phrase
 from companion.services.chair_stand import chair_stand_today
 from companion.services.visit import ask_clinic
-from companion.ui.home.desk import Desk, Given
+from companion.ui.home.desk import Desk
 
 
 class VisitRoom:

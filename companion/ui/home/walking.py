@@ -9,8 +9,9 @@ from typing import Any
 from companion.care.caution_rules import tape_looked_at_daily
 from companion.care.course import EndReason
 from companion.care.day_pages_kept import page_of
+from companion.care.flow import Given
 from companion.care.outings_waiting import outing_waiting
-from companion.care.records import Plan, Side, WrittenBy
+from companion.care.records import Plan, Record, Side, WrittenBy
 from companion.presentation.home.chair_pages import chair_result_view
 from companion.presentation.home.front import off_words
 from companion.presentation.home.home_pages import (
@@ -37,7 +38,7 @@ from companion.services.walks import (
     load,
     stop,
 )
-from companion.ui.home.desk import Desk, Given
+from companion.ui.home.desk import Desk
 
 DAYS_TO_CHOOSE = 7
 """How far back a day page may still be written here; older days come from paper."""
@@ -52,8 +53,8 @@ _TAPE_WALKS: Mapping[str, WalkName] = {
 }
 """By what was chosen behind the door to tape."""
 
-Step = WalkStep[Any]
-Outcome = WalkStep[Any] | WalkResult[Any, Any]
+Step = WalkStep[Record]
+Outcome = Step | WalkResult[Record, object]
 
 
 class Walking:
@@ -187,7 +188,7 @@ class Walking:
         else:
             self._desk.show_front()
 
-    def _finished(self, done: WalkResult[Any, Any]) -> None:
+    def _finished(self, done: WalkResult[Record, Any]) -> None:
         self._step = None
         state = done.state
         if state.walk == "stop":
@@ -246,7 +247,7 @@ class Walking:
             raise LookupError("a walk needs a plan")
         return plan
 
-    def _setting(self, state: WalkState[Any]) -> Setting:
+    def _setting(self, state: WalkState[Record]) -> Setting:
         context = self._desk.context
         today = context.clock.today()
         return Setting(

@@ -628,7 +628,8 @@ def test_a_disk_that_refuses_is_told_once_and_nothing_is_lost_in_the_window(
     writer.type_into("stop_amount", "3")
     (kept,) = writer.drafts.kept(None)
     assert kept.body is not None
-    assert (kept.body["answers"]["rounds"], kept.body["answers"]["check_moves"]) == (1, 6)
+    answers: Any = kept.body["answers"]
+    assert (answers["rounds"], answers["check_moves"]) == (1, 6)
 
 
 def test_a_draft_that_cannot_be_removed_is_told(
