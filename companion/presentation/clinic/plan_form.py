@@ -271,7 +271,7 @@ class FormMaker:
         return row.states[name]
 
     def _say(self, words: str, row: Row) -> str:
-        return phrase(words, None, n=None, **self._words, **row.words)
+        return phrase(words, **self._words, **row.words)
 
     def _said(self, sentences: Iterable[Said], row: Row) -> tuple[str, ...]:
         return tuple(
