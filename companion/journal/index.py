@@ -14,7 +14,7 @@ from companion.care.history import counting, tree_of
 from companion.care.records import ENTRY_KINDS, AnyEntry, Side, TapeOff
 
 E = TypeVar("E", bound=AnyEntry)
-Values = dict[str, str | int]
+Values = dict[str, str]
 """What a question to the database is about, by its name in the question."""
 FIRST_LOOK = 8
 """Rows asked for first when the newest are wanted; then twice as many, and so on."""
@@ -38,7 +38,7 @@ class _Asked(NamedTuple):
     """A question to the store; `kind` where only entries of one kind can be an answer."""
 
     question: str
-    values: tuple[Any, ...]
+    values: tuple[str, ...]
     kind: str | None
 
 

@@ -12,7 +12,7 @@ import contextlib
 import json
 import os
 import sqlite3
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 from pathlib import Path
@@ -31,7 +31,7 @@ from companion.journal.faults import (
     JournalTooNew,
     told,
 )
-from companion.journal.index import StoreIndex, Values
+from companion.journal.index import StoreIndex
 from companion.journal.instance_lock import InstanceLock
 from companion.system.atomic import open_private, sync_folder
 from companion.system.clock import Clock
@@ -357,14 +357,16 @@ class Journal:
             self._plans_read[version, crc] = decode_plan(json.loads(body))
         return self._plans_read[version, crc]
 
-    def _asked(self, question: str, values: Values) -> list[tuple[Any, ...]]:
+    def _asked(self, question: str, values: Mapping[str, str | int]) -> list[tuple[Any, ...]]:
         with told(self.path):
             return self._db.execute(question, values).fetchall()
 
     def _entry_of_row(self, number: int) -> AnyEntry:
         return self._entries("WHERE seq = :number", {"number": number})[0]
 
-    def _entries(self, ending: str, values: Values | None = None) -> tuple[AnyEntry, ...]:
+    def _entries(
+        self, ending: str, values: Mapping[str, str | int] | None = None
+    ) -> tuple[AnyEntry, ...]:
         question = f"SELECT {schema.ENTRY_COLUMNS} FROM entries {ending}"
         rows = self._asked(question, values or {})
         with self._trusting():
