@@ -378,16 +378,27 @@ class _Layout:
             most -= 1
 
     def _plan_lines(self) -> None:
-        """A dashed line where a plan began, up to its label."""
+        """A dashed line where a plan began, up to its label; another label on its way breaks it."""
         area, line = self.plot.area, self.face.line_height
         rows = max((row + 1 for _, row, _ in self.frame.plan_rows), default=0)
         top = area.top - self.face.cap_height / 2 - _GAP * self.face.size - max(rows, 1) * line
         for plan, row, left in self.frame.plan_rows:
             x, middle = self.plot.x(plan.day, 0), top + (row + 0.5) * line
             upper = middle - line * 0.4 if row >= 0 else area.top
+            for crossed in self._labels_under(x, row):
+                self._line(((x, upper), (x, top + crossed * line)), PLAN_STROKE)
+                upper = top + (crossed + 1) * line
             self._line(((x, upper), (x, area.bottom)), PLAN_STROKE)
             if row >= 0:
                 self._text(plan.label, left, middle)
+
+    def _labels_under(self, x: float, row: int) -> list[int]:
+        """The rows below one of a plan's label where a line down from it meets other labels."""
+        return sorted(
+            other
+            for plan, other, left in self.frame.plan_rows
+            if other > row >= 0 and left <= x <= left + self.face.width(plan.label)
+        )
 
     def _named(self, name: str, sign: Sign | None, left: float, middle: float) -> None:
         """A name with its sign before it; in the gutter on as many lines as it needs."""

@@ -222,6 +222,22 @@ def test_labels_of_plans_lie_over_nothing(gap: int, title: Half | None) -> None:
             assert apart or abs(one.y - other.y) >= FACE.cap_height, (one, other)
 
 
+@given(st.sets(st.integers(0, 70), min_size=2, max_size=12), st.sampled_from([None, FACE]))
+def test_no_line_of_a_plan_strikes_through_a_label(days: set[int], title: Half | None) -> None:
+    lines = tuple(PlanLine(day(n), f"Plan {n}") for n in sorted(days))
+    made = drawn(pain({}, days=71, plan_lines=lines), title=title)
+    down = [item.places for item in made.items if isinstance(item, Line) and item.dashed]
+    for n in days:
+        parts = [places for places in down if places[0][0] == made.plot.x(day(n), 0)]
+        assert parts[-1][1][1] == made.plot.area.bottom
+    for label in texts(made):
+        if label.words.startswith("Plan "):
+            left, right = extent(label)
+            for (x, top), (_, bottom) in down:
+                over = bottom <= label.y - FACE.cap_height or top >= label.y
+                assert over or not left < x < right, label
+
+
 @given(
     st.dictionaries(st.integers(0, 29), st.integers(0, 10)),
     st.dictionaries(st.integers(0, 29), st.integers(0, 10)),
