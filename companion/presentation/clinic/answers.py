@@ -396,7 +396,7 @@ def _activity(label: str, knee: Knee) -> Cell | None:
     if activity is None or (activity.baseline is None and activity.latest is None):
         return None
     lead = phrase(
-        "{first} to {last}", first=_or_dash(activity.baseline), last=_or_dash(activity.latest)
+        "{first} to {last},", first=_or_dash(activity.baseline), last=_or_dash(activity.latest)
     )
     days = phrase(
         "{first} and {last} of 14 days",
@@ -426,7 +426,7 @@ def _activities_mean(knee: Knee) -> Cell | None:
         return None
     return Cell(
         phrase(
-            "{first} to {last}", first=one_decimal(mean.baseline), last=one_decimal(mean.latest)
+            "{first} to {last},", first=one_decimal(mean.baseline), last=one_decimal(mean.latest)
         ),
         phrase(
             "{change}{error}",

@@ -37,10 +37,10 @@ class ColoursWords(Wording):
 _COLOURS: CodeTable[Colours, ColoursWords] = CodeTable(
     Colours,
     {
-        "computer": ColoursWords("As my computer is set", "light or dark"),
-        "light": ColoursWords("Light", "dark words on warm white"),
-        "dark": ColoursWords("Dark", "light words on near black"),
-        "high_contrast": ColoursWords("High contrast", "white and yellow on black"),
+        "computer": ColoursWords("As my computer is set", "Light or dark"),
+        "light": ColoursWords("Light", "Dark words on warm white"),
+        "dark": ColoursWords("Dark", "Light words on near black"),
+        "high_contrast": ColoursWords("High contrast", "White and yellow on black"),
     },
 )
 
