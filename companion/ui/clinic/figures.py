@@ -6,15 +6,13 @@ import math
 from collections.abc import Sequence
 from functools import lru_cache
 
-from PySide6.QtCore import QCoreApplication, QEvent, QPointF, QSize, Qt, Signal
+from PySide6.QtCore import QPointF, QSize, Qt, Signal
 from PySide6.QtGui import (
     QAccessible,
     QColor,
     QKeyEvent,
     QPaintEvent,
     QPen,
-    QResizeEvent,
-    QShowEvent,
     QTextCharFormat,
     QTextLayout,
     QTextOption,
@@ -24,13 +22,13 @@ from PySide6.QtWidgets import QPushButton, QSizePolicy, QWidget
 from companion.presentation.clinic.answers import Answer, Row
 from companion.ui.kit.accessible import give_role
 from companion.ui.kit.buttons import Pressable, brush
+from companion.ui.kit.placed import Placed, stack
 from companion.ui.kit.text import Words, set_text, widest_word
 from companion.ui.kit.theme import GRID, REACH, Theme, Type, current
 
 _LABEL_WIDTH = 158
 _LEAST_WORDS = 190
 _EDGE = 2
-_PLACE = QEvent.Type(QEvent.registerEventType())
 
 
 @lru_cache(maxsize=512)
@@ -160,30 +158,31 @@ class FigureRow(Pressable, QPushButton):
         painter.end()
 
 
-class AnswerBlock(QWidget):
+class AnswerBlock(Placed):
     """One question with its rows. One stop of Tab; the arrows go from row to row and beyond."""
 
     opened = Signal(object)
 
     def __init__(self, answer: Answer, knees: Sequence[str] = ()) -> None:
         super().__init__()
-        self._heading = Words(answer.question, Type.STRONG, parent=self)
-        give_role(self._heading, QAccessible.Role.Heading)
+        heading = self.add_part(Words(answer.question, Type.STRONG))
+        give_role(heading, QAccessible.Role.Heading)
         give_role(self, QAccessible.Role.Grouping, answer.question)
         self.rows = [FigureRow(row, knees) for row in answer.rows]
         for place, row in enumerate(self.rows):
-            row.setParent(self)
+            self.add_part(row)
             row.clicked.connect(self._pressed)
             if place:
                 row.setFocusPolicy(Qt.FocusPolicy.ClickFocus)
         # Without a figure the note is all there is to say: that there is no tape, for one.
-        self._notes = [
-            Words(note, Type.LABEL, colour="quiet", parent=self)
-            for note in (answer.notes if len(answer.rows) < 2 else ())
-        ]
-        policy = QSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Fixed)
-        policy.setHeightForWidth(True)
-        self.setSizePolicy(policy)
+        for note in answer.notes if len(answer.rows) < 2 else ():
+            self.add_part(Words(note, Type.LABEL, colour="quiet"))
+
+    def wanted_width(self) -> int:
+        return 520
+
+    def place(self, width: int, *, move: bool) -> int:
+        return stack(self.parts(), 0, width, move=move)
 
     def _pressed(self) -> None:
         pressed = self.sender()
@@ -200,134 +199,34 @@ class AnswerBlock(QWidget):
             return
         in_sight[focused + step].setFocus(Qt.FocusReason.TabFocusReason)
 
-    def _children(self) -> list[Words | FigureRow]:
-        return [self._heading, *self.rows, *self._notes]
 
-    def hasHeightForWidth(self) -> bool:
-        return True
-
-    def heightForWidth(self, width: int) -> int:
-        return sum(child.heightForWidth(width) for child in self._children())
-
-    def sizeHint(self) -> QSize:
-        return QSize(520, self.heightForWidth(520))
-
-    def minimumSizeHint(self) -> QSize:
-        wide = max(child.minimumSizeHint().width() for child in self._children())
-        return QSize(wide, 0)
-
-    def resizeEvent(self, event: QResizeEvent) -> None:
-        self._place()
-
-    def changeEvent(self, event: QEvent) -> None:
-        super().changeEvent(event)
-        if event.type() == QEvent.Type.StyleChange:
-            self.updateGeometry()
-            self._place()
-
-    def _place(self) -> None:
-        top = 0
-        for child in self._children():
-            high = child.heightForWidth(self.width())
-            child.setGeometry(0, top, self.width(), high)
-            top += high
-
-
-class TwoColumns(QWidget):
+class TwoColumns(Placed):
     """Two columns of parts side by side; one column, in the order of adding, in a small width."""
 
     def __init__(self, least_width: int = 860) -> None:
         super().__init__()
         self._least = least_width
-        self._waits = False
-        self._parts: list[tuple[QWidget, int]] = []
-        policy = QSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Preferred)
-        policy.setHeightForWidth(True)
+        self._sides: dict[QWidget, int] = {}
+        # Charts and pictures find their height with their width: a hint would be an old one.
+        policy = self.sizePolicy()
+        policy.setVerticalPolicy(QSizePolicy.Policy.Preferred)
         self.setSizePolicy(policy)
 
     def add(self, part: QWidget, side: int) -> None:
         """Put a part at the end of the left (0) or right (1) column."""
-        part.setParent(self)
-        self._parts.append((part, side))
-        if self.isVisible():
-            part.show()
-        self.updateGeometry()
+        self._sides[part] = side
+        self.add_part(part)
 
-    def take_out(self, part: QWidget) -> None:
-        """Take a part away."""
-        self._parts = [each for each in self._parts if each[0] is not part]
-        part.hide()
-        part.deleteLater()
+    def wanted_width(self) -> int:
+        return 960
 
-    def _together(self, width: int) -> bool:
-        return width < current().scaled(self._least)
-
-    def hasHeightForWidth(self) -> bool:
-        return True
-
-    def heightForWidth(self, width: int) -> int:
-        return self._place(width, move=False)
-
-    def sizeHint(self) -> QSize:
-        return QSize(960, self.heightForWidth(960))
-
-    def minimumSizeHint(self) -> QSize:
-        parts = [part.minimumSizeHint().width() for part, _ in self._parts]
-        return QSize(max(parts, default=320), 0)
-
-    def resizeEvent(self, event: QResizeEvent) -> None:
-        self._settle()
-
-    def showEvent(self, event: QShowEvent) -> None:
-        super().showEvent(event)
-        self._settle()
-
-    def _settle(self) -> None:
-        # A chart is drawn anew for every size it is given: not for each on the way to the screen,
-        # so the parts are placed once all that waits has been told. Hidden parts draw nothing.
-        if not self.isVisible():
-            self._place(self.width(), move=True)
-        elif not self._waits:
-            self._waits = True
-            QCoreApplication.postEvent(self, QEvent(_PLACE))
-
-    def event(self, event: QEvent) -> bool:
-        if event.type() == _PLACE:
-            self._waits = False
-            if self.isVisible():
-                self._place(self.width(), move=True)
-            return True
-        if event.type() == QEvent.Type.LayoutRequest:
-            self.updateGeometry()
-            self._settle()
-        return super().event(event)
-
-    def changeEvent(self, event: QEvent) -> None:
-        super().changeEvent(event)
-        if event.type() == QEvent.Type.StyleChange:
-            self.updateGeometry()
-            self._settle()
-
-    def _place(self, width: int, *, move: bool) -> int:
-        if self._together(width):
-            return self._stack([part for part, _ in self._parts], 0, width, move=move)
+    def place(self, width: int, *, move: bool) -> int:
+        parts = self.parts()
+        if width < current().scaled(self._least):
+            return stack(parts, 0, width, GRID, move=move)
         half = (width - 4 * GRID) // 2
-        left, right = ([part for part, side in self._parts if side == n] for n in (0, 1))
+        left, right = ([part for part in parts if self._sides[part] == n] for n in (0, 1))
         return max(
-            self._stack(left, 0, half, move=move),
-            self._stack(right, width - half, half, move=move),
+            stack(left, 0, half, GRID, move=move),
+            stack(right, width - half, half, GRID, move=move),
         )
-
-    @staticmethod
-    def _stack(parts: Sequence[QWidget], left: int, width: int, *, move: bool) -> int:
-        top = 0
-        for part in parts:
-            high = (
-                part.heightForWidth(width)
-                if part.hasHeightForWidth()
-                else max(part.minimumSizeHint().height(), part.sizeHint().height())
-            )
-            if move:
-                part.setGeometry(left, top, width, high)
-            top += high + GRID
-        return max(top - GRID, 0)

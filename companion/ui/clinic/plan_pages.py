@@ -244,8 +244,7 @@ class SectionPage(PlanPage):
             show_when(box, wanted)
         row = box.parentWidget()
         if isinstance(row, FieldRow):
-            show_when(row, any(not tile.isHidden() for tile in row.tiles))
-            row.updateGeometry()
+            show_when(row, bool(row.parts()))
 
     def toggle_sources(self) -> None:
         """Show where every default on the page is from, or put it away again."""

@@ -134,6 +134,8 @@ class AnswersPage(ReviewPage):
     def show_answers(self, answers: Sequence[tuple[Answer, int]], knees: Sequence[str]) -> None:
         """Put the answers in their place, beside the chart and below it."""
         self.columns.take_out(self._waiting)
+        self._waiting.hide()
+        self._waiting.deleteLater()
         for answer, column in answers:
             block = AnswerBlock(answer, knees)
             block.opened.connect(self.opened)

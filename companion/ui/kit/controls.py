@@ -20,7 +20,6 @@ from PySide6.QtGui import (
     QKeyEvent,
     QMouseEvent,
     QPaintEvent,
-    QResizeEvent,
 )
 from PySide6.QtWidgets import (
     QAbstractButton,
@@ -51,6 +50,7 @@ from companion.ui.kit.buttons import (
     uncheck,
 )
 from companion.ui.kit.keys import digit, is_plain
+from companion.ui.kit.placed import Placed
 from companion.ui.kit.text import Paragraph, Words, one_line_width, set_text, show_when
 from companion.ui.kit.theme import GRID, REACH, TARGET_HEIGHT, Type, current
 from companion.ui.kit.tiles import Doors, Tiles
@@ -340,6 +340,54 @@ class TickList(Tiles):
         self.changed.emit(self.values())
 
 
+class _Boxes(Placed):
+    """The boxes of a scale in equal columns, and its end words under the first and the last."""
+
+    def __init__(self, boxes: Sequence[ScoreBox], low: Words, high: Words) -> None:
+        super().__init__(*boxes, low, high)
+        self._boxes, self._low, self._high = boxes, low, high
+
+    def wanted_width(self) -> int:
+        return 720
+
+    def least_width(self) -> int:
+        return 2 * self._boxes[0].minimumSizeHint().width()
+
+    def per_row(self, width: int) -> int:
+        """How many boxes stand in a row."""
+        need = max(box.minimumSizeHint().width() for box in self._boxes)
+        return next((count for count in (11, 6, 4, 3) if width // count >= need), 2)
+
+    def place(self, width: int, *, move: bool) -> int:
+        per_row = self.per_row(width)
+        box_height = self._boxes[0].heightForWidth(width // per_row)
+        word_width = width // 2 - GRID
+        low_height = self._low.heightForWidth(word_width)
+        high_height = self._high.heightForWidth(word_width)
+        rows = math.ceil(11 / per_row)
+        last_right = width
+        top = 0
+        for row in range(rows):
+            for score in range(row * per_row, min(11, (row + 1) * per_row)):
+                place = score - row * per_row
+                left = round(place * width / per_row)
+                right = round((place + 1) * width / per_row)
+                if move:
+                    self._boxes[score].setGeometry(left, top, right - left, box_height)
+                last_right = right
+            top += box_height
+            if row == 0 and move:
+                self._low.setGeometry(0, top, word_width, low_height)
+            if row == 0 and rows > 1:
+                top += low_height
+            elif row == rows - 1:
+                if move:
+                    left = max(last_right - word_width, 0)
+                    self._high.setGeometry(left, top, last_right - left, high_height)
+                top += max(low_height, high_height) if rows == 1 else high_height
+        return top
+
+
 TEN_SECONDS = 3.0
 """How soon a 0 must follow a 1 to mean ten; later it takes the place of the 1."""
 
@@ -369,21 +417,22 @@ class PainScale(QWidget):
         give_role(self, QAccessible.Role.Grouping, name)
         # Two parents: the toolkit gives one stop of the Tab key to all radio buttons below a
         # parent, and the row that says "cannot say" needs one besides that of the boxes.
-        self._scale = QWidget(self)
-        self._apart = Tiles(parent=self)
-        self._boxes = [ScoreBox(score, self._scale) for score in range(11)]
+        apart = Tiles()
+        self._boxes = [ScoreBox(score) for score in range(11)]
         self._boxes[0].setAccessibleName(f"0, {low}")
         self._boxes[10].setAccessibleName(f"10, {high}")
-        self._low = Words(low, Type.LABEL, colour="quiet", parent=self._scale)
-        self._high = Words(
-            high,
-            Type.LABEL,
-            colour="quiet",
-            alignment=Qt.AlignmentFlag.AlignRight,
-            parent=self._scale,
+        self._scale = _Boxes(
+            self._boxes,
+            Words(low, Type.LABEL, colour="quiet"),
+            Words(high, Type.LABEL, colour="quiet", alignment=Qt.AlignmentFlag.AlignRight),
         )
-        self._cant_say = self._apart.add(ChoiceRow(cant_say)) if cant_say else None
-        self._apart.setVisible(bool(cant_say))
+        column = QVBoxLayout(self)
+        column.setContentsMargins(0, 0, 0, 0)
+        column.setSpacing(2 * GRID)
+        column.addWidget(self._scale)
+        self._cant_say = apart.add(ChoiceRow(cant_say)) if cant_say else None
+        if cant_say:
+            column.addWidget(apart)
         self._answers: list[ScoreBox | ChoiceRow] = [*self._boxes]
         if self._cant_say is not None:
             self._answers.append(self._cant_say)
@@ -392,9 +441,7 @@ class PainScale(QWidget):
         _rove(self._boxes, 0)
         self._clock = clock
         self._one_typed: float | None = None
-        policy = QSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Minimum)
-        policy.setHeightForWidth(True)
-        self.setSizePolicy(policy)
+        self.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Minimum)
 
     @property
     def boxes(self) -> tuple[ScoreBox, ...]:
@@ -446,7 +493,7 @@ class PainScale(QWidget):
         return False
 
     def keyPressEvent(self, event: QKeyEvent) -> None:
-        if _move_focus(self._boxes, event, self._per_row(self.width())):
+        if _move_focus(self._boxes, event, self._scale.per_row(self.width())):
             self._one_typed = None
             event.accept()
         elif self.take_key(event):
@@ -462,70 +509,6 @@ class PainScale(QWidget):
         if isinstance(pressed, ScoreBox):
             _rove(self._boxes, pressed.score)
         self.answered.emit(self.value())
-
-    def _per_row(self, width: int) -> int:
-        need = max(box.minimumSizeHint().width() for box in self._boxes)
-        return next((count for count in (11, 6, 4, 3) if width // count >= need), 2)
-
-    def _place(self, width: int, *, move: bool) -> int:
-        """Lay everything out for a width, or only measure; returns the height."""
-        per_row = self._per_row(width)
-        box_width = width // per_row
-        box_height = self._boxes[0].heightForWidth(box_width)
-        word_width = width // 2 - GRID
-        low_height = self._low.heightForWidth(word_width)
-        high_height = self._high.heightForWidth(word_width)
-        rows = math.ceil(11 / per_row)
-        last_right = width
-        top = 0
-        for row in range(rows):
-            for score in range(row * per_row, min(11, (row + 1) * per_row)):
-                place = score - row * per_row
-                left = round(place * width / per_row)
-                right = round((place + 1) * width / per_row)
-                if move:
-                    self._boxes[score].setGeometry(left, top, right - left, box_height)
-                last_right = right
-            top += box_height
-            if row == 0 and move:
-                self._low.setGeometry(0, top, word_width, low_height)
-            if row == 0 and rows > 1:
-                top += low_height
-            elif row == rows - 1:
-                if move:
-                    left = max(last_right - word_width, 0)
-                    self._high.setGeometry(left, top, last_right - left, high_height)
-                top += max(low_height, high_height) if rows == 1 else high_height
-        if move:
-            self._scale.setGeometry(0, 0, width, top)
-        if self._cant_say is not None:
-            top += 2 * GRID
-            high = self._apart.heightForWidth(width)
-            if move:
-                self._apart.setGeometry(0, top, width, high)
-            top += high
-        return top
-
-    def hasHeightForWidth(self) -> bool:
-        return True
-
-    def heightForWidth(self, width: int) -> int:
-        return self._place(width, move=False)
-
-    def sizeHint(self) -> QSize:
-        return QSize(720, self.heightForWidth(720))
-
-    def minimumSizeHint(self) -> QSize:
-        return QSize(2 * self._boxes[0].minimumSizeHint().width(), 0)
-
-    def resizeEvent(self, event: QResizeEvent) -> None:
-        self._place(self.width(), move=True)
-
-    def event(self, event: QEvent) -> bool:
-        if event.type() == QEvent.Type.LayoutRequest:
-            self.updateGeometry()
-            self._place(self.width(), move=True)
-        return super().event(event)
 
 
 def _rove(buttons: Sequence[QAbstractButton], stop: int) -> None:
@@ -942,22 +925,20 @@ class Notice(_Box):
 # The hold
 
 
-class _CountLine(QWidget):
+class _CountLine(Placed):
     """The large count with its words beside it on one base line.
 
     The count's room is that of the whole hold's number, so that nothing jumps as it grows.
     """
 
     def __init__(self, count: Words, words: Words, widest: str) -> None:
-        super().__init__()
+        super().__init__(count, words)
         self._count, self._words, self._widest = count, words, widest
-        count.setParent(self)
-        words.setParent(self)
-        policy = QSizePolicy(QSizePolicy.Policy.Preferred, QSizePolicy.Policy.Minimum)
-        policy.setHeightForWidth(True)
-        self.setSizePolicy(policy)
 
-    def _place(self, width: int, *, move: bool) -> int:
+    def wanted_width(self) -> int:
+        return 480
+
+    def place(self, width: int, *, move: bool) -> int:
         theme = current()
         count_width = one_line_width(self._widest, Type.COUNT, theme) + 2 * REACH
         high = self._count.heightForWidth(count_width)
@@ -971,24 +952,6 @@ class _CountLine(QWidget):
             self._count.setGeometry(0, 0, count_width, high)
             self._words.setGeometry(count_width + GRID, top, words_width, words_high)
         return max(high, top + words_high)
-
-    def hasHeightForWidth(self) -> bool:
-        return True
-
-    def heightForWidth(self, width: int) -> int:
-        return self._place(width, move=False)
-
-    def sizeHint(self) -> QSize:
-        return QSize(480, self.heightForWidth(480))
-
-    def resizeEvent(self, event: QResizeEvent) -> None:
-        self._place(self.width(), move=True)
-
-    def event(self, event: QEvent) -> bool:
-        if event.type() == QEvent.Type.LayoutRequest:
-            self.updateGeometry()
-            self._place(self.width(), move=True)
-        return super().event(event)
 
 
 class HoldTimer(QWidget):

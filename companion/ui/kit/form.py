@@ -10,7 +10,7 @@ from collections.abc import Callable, Iterator, Sequence
 from contextlib import contextmanager
 from datetime import date
 
-from PySide6.QtCore import QEvent, QSize, Qt, Signal
+from PySide6.QtCore import QSize, Qt, Signal
 from PySide6.QtGui import QKeyEvent, QResizeEvent
 from PySide6.QtWidgets import QLineEdit, QSizePolicy, QVBoxLayout, QWidget
 
@@ -26,6 +26,7 @@ from companion.ui.kit.controls import (
     TextField,
     TickList,
 )
+from companion.ui.kit.placed import Placed, stack
 from companion.ui.kit.text import Words, show_when
 from companion.ui.kit.theme import GRID, Type, current
 from companion.ui.kit.tiles import Tiles
@@ -386,7 +387,8 @@ class YesNoBox(FieldBox):
         self.field = ChoiceList(
             label, [Choice(True, phrase("Yes")), Choice(False, phrase("No"))], columns=2
         )
-        self._settle(_Beside((self._words, self._line, self._problem, self._advice), self.field))
+        texts = (self._words, self._line, self._problem, self._advice)
+        self._settle(_Beside(texts, self.field))
         self.setFocusProxy(self.field.rows[0])
         self.field.chosen.connect(self._tell)
         for row in self.field.rows:
@@ -419,58 +421,28 @@ class YesNoBox(FieldBox):
             super().keyPressEvent(event)
 
 
-class _Beside(QWidget):
+class _Beside(Placed):
     """Texts at the left, a list of choices at the right; stacked when it is narrow."""
 
     def __init__(self, texts: Sequence[Words], control: ChoiceList) -> None:
-        super().__init__()
+        super().__init__(*texts, control)
         self._texts, self._control = tuple(texts), control
-        for part in (*texts, control):
-            part.setParent(self)
-        policy = QSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Minimum)
-        policy.setHeightForWidth(True)
-        self.setSizePolicy(policy)
 
-    def hasHeightForWidth(self) -> bool:
-        return True
+    def least_width(self) -> int:
+        return self._control.minimumSizeHint().width()
 
-    def heightForWidth(self, width: int) -> int:
-        return self._place(width, move=False)
-
-    def sizeHint(self) -> QSize:
-        return QSize(640, self.heightForWidth(640))
-
-    def minimumSizeHint(self) -> QSize:
-        return QSize(self._control.minimumSizeHint().width(), 0)
-
-    def resizeEvent(self, _event: QResizeEvent) -> None:
-        self._place(self.width(), move=True)
-
-    def event(self, event: QEvent) -> bool:
-        if event.type() == QEvent.Type.LayoutRequest:
-            self.updateGeometry()
-            self._place(self.width(), move=True)
-        return super().event(event)
-
-    def _place(self, width: int, *, move: bool) -> int:
+    def place(self, width: int, *, move: bool) -> int:
         rows = self._control.rows
         right = len(rows) * max(row.comfortable_width() for row in rows)
         stacked = width < 2 * right
-        room = width if stacked else width - right - 2 * GRID
-        top = 0
-        for words in self._texts:
-            if not words.text():
-                continue
-            high = words.heightForWidth(room)
-            if move:
-                words.setGeometry(0, top, room, high)
-            top += high
+        texts = [words for words in self._texts if words.text()]
+        high = stack(texts, 0, width if stacked else width - right - 2 * GRID, move=move)
         side = self._control.heightForWidth(width if stacked else right)
         if move and stacked:
-            self._control.setGeometry(0, top, width, side)
+            self._control.setGeometry(0, high, width, side)
         elif move:
             self._control.setGeometry(width - right, 0, right, side)
-        return top + side if stacked else max(top, side)
+        return high + side if stacked else max(high, side)
 
 
 class FieldRow(Tiles):

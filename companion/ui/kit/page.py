@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator
 from typing import TypeVar
 
-from PySide6.QtCore import QEvent, QPoint, QPointF, QRectF, QSize, Qt, Signal
+from PySide6.QtCore import QEvent, QPoint, QPointF, QRect, QRectF, QSize, Qt, Signal
 from PySide6.QtGui import (
     QAccessible,
     QColor,
@@ -29,7 +29,6 @@ from PySide6.QtWidgets import (
     QPushButton,
     QScrollArea,
     QScrollBar,
-    QSizePolicy,
     QVBoxLayout,
     QWidget,
 )
@@ -38,6 +37,7 @@ from companion.presentation.language.phrases import phrase
 from companion.ui.kit.accessible import give_role
 from companion.ui.kit.buttons import STOP_KEY, MainButton, Pressable, QuietButton, StopButton, brush
 from companion.ui.kit.keys import TakesKeys, is_enter, is_plain
+from companion.ui.kit.placed import Placed
 from companion.ui.kit.text import Words, one_line_width, show_when
 from companion.ui.kit.theme import COLUMN_WIDTH, GRID, REACH, Type, current
 
@@ -610,17 +610,14 @@ class _Foot(QWidget):
         self.line.insertWidget(1, main, 1000)
 
 
-class _Strip(QWidget):
+class _Strip(Placed):
     """The line over the page that never scrolls away: one line while both texts fit on it."""
 
     def __init__(self, above: str, plan_mark: str, most_width: Callable[[], int]) -> None:
-        super().__init__()
+        self._above = Words(above, Type.LABEL, colour="quiet")
+        self._mark = Words(plan_mark, Type.LABEL_STRONG)
+        super().__init__(self._above, self._mark)
         self._most_width = most_width
-        self._above = Words(above, Type.LABEL, colour="quiet", parent=self)
-        self._mark = Words(plan_mark, Type.LABEL_STRONG, parent=self)
-        policy = QSizePolicy(QSizePolicy.Policy.Preferred, QSizePolicy.Policy.Minimum)
-        policy.setHeightForWidth(True)
-        self.setSizePolicy(policy)
         show_when(self._above, bool(above))
         show_when(self._mark, bool(plan_mark))
         show_when(self, bool(above or plan_mark))
@@ -630,52 +627,36 @@ class _Strip(QWidget):
         self._above.set_kind(kind)
         self.updateGeometry()
 
-    def _place(self, width: int, *, move: bool) -> int:
-        """Place both texts, or only measure; returns the height."""
-        wide = [words.one_line() if words.text() else 0 for words in self._both()]
+    def wanted_width(self) -> int:
+        return self._most_width() + 2 * SIDE
+
+    def least_width(self) -> int:
+        return 320
+
+    def least_height(self) -> int:
+        return self._above.minimumSizeHint().height() + 2 * GRID
+
+    def place(self, width: int, *, move: bool) -> int:
+        both = self._above, self._mark
+        wide = [words.one_line() if words.text() else 0 for words in both]
         need = sum(wide) + 3 * GRID
         span = min(width - 2 * SIDE, max(self._most_width(), need))
         left = (width - span) // 2
         top = GRID
         if need <= span:
-            high = max(words.heightForWidth(span) for words in self._both())
+            high = max(words.heightForWidth(span) for words in both)
             if move:
                 self._above.setGeometry(left, top, wide[0], high)
                 mark_left = left + span - wide[1] if wide[0] else left
                 self._mark.setGeometry(mark_left, top, wide[1], high)
             top += high
         else:
-            for words in self._both():
+            for words in both:
                 high = words.heightForWidth(span)
                 if move:
                     words.setGeometry(left, top, span, high)
                 top += high
         return top + GRID
-
-    def _both(self) -> tuple[Words, Words]:
-        return self._above, self._mark
-
-    def hasHeightForWidth(self) -> bool:
-        return True
-
-    def heightForWidth(self, width: int) -> int:
-        return self._place(width, move=False)
-
-    def sizeHint(self) -> QSize:
-        wide = self._most_width() + 2 * SIDE
-        return QSize(wide, self.heightForWidth(wide))
-
-    def minimumSizeHint(self) -> QSize:
-        return QSize(320, self._above.minimumSizeHint().height() + 2 * GRID)
-
-    def resizeEvent(self, event: QResizeEvent) -> None:
-        self._place(self.width(), move=True)
-
-    def changeEvent(self, event: QEvent) -> None:
-        super().changeEvent(event)
-        if event.type() == QEvent.Type.StyleChange:
-            self.updateGeometry()
-            self._place(self.width(), move=True)
 
     def paintEvent(self, event: QPaintEvent) -> None:
         _rule(self, self.height() - 1)
@@ -742,7 +723,7 @@ class _More(Pressable, QPushButton):
         painter.end()
 
 
-class _Bar(QWidget):
+class _Bar(Placed):
     """Back on the left, Help beside it, Stop alone in the lower right corner."""
 
     def __init__(
@@ -756,48 +737,46 @@ class _Bar(QWidget):
     ) -> None:
         super().__init__()
         self._most_width = width
-        self.back = QuietButton(phrase("Back"), snug=True, parent=self) if back else None
-        self.help = QuietButton(phrase("Help"), snug=True, parent=self) if help_offered else None
-        self.read_aloud = (
-            QuietButton(phrase("Read aloud"), snug=True, parent=self) if read_aloud else None
-        )
-        self.stop = StopButton(phrase("Stop"), snug=True, parent=self) if stop else None
+        self.back = self._button(phrase("Back")) if back else None
+        self.help = self._button(phrase("Help")) if help_offered else None
+        self.read_aloud = self._button(phrase("Read aloud")) if read_aloud else None
+        self.stop = self.add_part(StopButton(phrase("Stop"), snug=True)) if stop else None
         self._more: _More | None = None
-        policy = QSizePolicy(QSizePolicy.Policy.Preferred, QSizePolicy.Policy.Minimum)
-        policy.setHeightForWidth(True)
-        self.setSizePolicy(policy)
         show_when(self, bool(self.buttons()))
+
+    def _button(self, word: str) -> QuietButton:
+        return self.add_part(QuietButton(word, snug=True))
 
     def offer_reading_aloud(self) -> QuietButton | None:
         """Put Read aloud beside the others; the button, None where it was there."""
         if self.read_aloud is not None:
             return None
-        self.read_aloud = QuietButton(phrase("Read aloud"), snug=True, parent=self)
-        show_when(self.read_aloud, True)
+        self.read_aloud = self._button(phrase("Read aloud"))
         show_when(self, True)
-        self.updateGeometry()
-        self._place()
+        self._settle()
         return self.read_aloud
 
     def has_room_for(self, more: _More) -> bool:
         """Whether the line that says more follows fits between the buttons, or beside them."""
-        buttons = self.buttons()
-        if not buttons or len(self._rows(self._span(self.width())[1])) > 1:
+        buttons, span = self.buttons(), self._span(self.width())[1]
+        if not buttons or len(self._rows(span)) > 1:
             return False
         need = sum(b.one_line() for b in buttons) + more.widest() + (len(buttons) + 1) * GRID
-        return need <= self._span(self.width())[1]
+        return need <= span
 
     def take_in(self, more: _More) -> None:
         """Let the line stand between the buttons."""
         hidden = more.isHidden()
         self._more = more
-        more.setParent(self)
+        self.add_part(more)
         show_when(more, not hidden)
-        self._place()
+        self._settle()
 
     def let_out(self) -> None:
         """The line stands elsewhere from now on."""
-        self._more = None
+        more, self._more = self._more, None
+        if more is not None:
+            self.take_out(more)
 
     def buttons(self) -> list[Pressable]:
         """The buttons there are, in the order of the Tab key."""
@@ -823,58 +802,42 @@ class _Bar(QWidget):
         span = min(room, max(self._most_width(), need))
         return (width - span) // 2, span
 
-    def _row_height(self) -> int:
-        return max((b.heightForWidth(b.one_line()) for b in self.buttons()), default=0)
+    def wanted_width(self) -> int:
+        return self._most_width() + 2 * SIDE
 
-    def hasHeightForWidth(self) -> bool:
-        return True
+    def least_width(self) -> int:
+        return 320
 
-    def heightForWidth(self, width: int) -> int:
-        rows = len(self._rows(self._span(width)[1]))
-        return rows * self._row_height() + 2 * (GRID // 2) + 1
+    def least_height(self) -> int:
+        return self.place(self.wanted_width(), move=False)
 
-    def sizeHint(self) -> QSize:
-        wide = self._most_width()
-        return QSize(wide, self.heightForWidth(wide + 2 * SIDE))
-
-    def minimumSizeHint(self) -> QSize:
-        return QSize(320, self.sizeHint().height())
-
-    def event(self, event: QEvent) -> bool:
-        kind = event.type()
-        if kind == QEvent.Type.LayoutRequest:
-            self.updateGeometry()
-        if kind in (QEvent.Type.LayoutRequest, QEvent.Type.Resize, QEvent.Type.Show):
-            self._place()
-        return super().event(event)
-
-    def changeEvent(self, event: QEvent) -> None:
-        super().changeEvent(event)
-        if event.type() == QEvent.Type.StyleChange:
-            self.updateGeometry()
-            self._place()
-
-    def _place(self) -> None:
-        start, span = self._span(self.width())
-        high = self._row_height()
+    def place(self, width: int, *, move: bool) -> int:
+        start, span = self._span(width)
+        high = max((b.heightForWidth(b.one_line()) for b in self.buttons()), default=0)
         top = GRID // 2 + 1
         for left_buttons, right_button in self._rows(span):
-            left = start
-            for button in left_buttons:
-                wide = min(button.one_line(), span)
-                button.setGeometry(left, top, wide, high)
-                left += wide + GRID
-            right = start + span
-            if right_button is not None:
-                wide = min(right_button.one_line(), span)
-                right -= wide + GRID
-                right_button.setGeometry(right + GRID, top, wide, high)
-            if self._more is not None:
-                wide = min(self._more.widest(), right - left)
-                own = self._more.heightForWidth(wide)
-                place = left + (right - left - wide) // 2, top + (high - own) // 2
-                self._more.setGeometry(*place, wide, own)
+            if move:
+                self._place_row(left_buttons, right_button, QRect(start, top, span, high))
             top += high
+        return top + GRID // 2
+
+    def _place_row(
+        self, left_buttons: list[Pressable], right_button: Pressable | None, row: QRect
+    ) -> None:
+        left, right = row.left(), row.left() + row.width()
+        for button in left_buttons:
+            wide = min(button.one_line(), row.width())
+            button.setGeometry(left, row.top(), wide, row.height())
+            left += wide + GRID
+        if right_button is not None:
+            wide = min(right_button.one_line(), row.width())
+            right -= wide + GRID
+            right_button.setGeometry(right + GRID, row.top(), wide, row.height())
+        if self._more is not None:
+            wide = min(self._more.widest(), right - left)
+            own = self._more.heightForWidth(wide)
+            place = left + (right - left - wide) // 2, row.top() + (row.height() - own) // 2
+            self._more.setGeometry(*place, wide, own)
 
     def paintEvent(self, event: QPaintEvent) -> None:
         _rule(self, 0)

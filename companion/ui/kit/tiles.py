@@ -5,16 +5,15 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import TypeVar
 
-from PySide6.QtCore import QEvent, QSize, Qt
-from PySide6.QtGui import QResizeEvent
-from PySide6.QtWidgets import QSizePolicy, QWidget
+from PySide6.QtWidgets import QWidget
 
 from companion.ui.kit.buttons import Pressable
+from companion.ui.kit.placed import Placed, height_of
 
 TileT = TypeVar("TileT", bound=QWidget)
 
 
-class Tiles(QWidget):
+class Tiles(Placed):
     """Children in rows of equal columns; fewer columns when the words would not fit.
 
     `columns` lists the counts that may be used, best first; the last is used when none fits.
@@ -24,105 +23,46 @@ class Tiles(QWidget):
     def __init__(
         self, columns: Sequence[int] = (1,), *, gap: int = 0, parent: QWidget | None = None
     ) -> None:
-        super().__init__(parent)
+        super().__init__(parent=parent)
         self._columns = tuple(columns)
         self._gap = gap
-        self._tiles: list[QWidget] = []
-        policy = QSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Minimum)
-        policy.setHeightForWidth(True)
-        self.setSizePolicy(policy)
 
     def add(self, tile: TileT) -> TileT:
         """Add a child at the end."""
-        tile.setParent(self)
-        self._tiles.append(tile)
-        self.updateGeometry()
-        return tile
-
-    @property
-    def tiles(self) -> tuple[QWidget, ...]:
-        """The children in order."""
-        return tuple(self._tiles)
+        return self.add_part(tile)
 
     def columns_for(self, width: int) -> int:
         """How many columns are used at this width in pixels."""
-        need = max((_comfortable_width(tile) for tile in self._shown()), default=0)
-        for count in self._columns:
-            if self._tile_width(width, count) >= need:
-                return count
-        return self._columns[-1]
-
-    def _shown(self) -> list[QWidget]:
-        return [tile for tile in self._tiles if not tile.isHidden()]
+        need = max((_comfortable_width(tile) for tile in self.parts()), default=0)
+        fitting = (count for count in self._columns if self._tile_width(width, count) >= need)
+        return next(fitting, self._columns[-1])
 
     def _tile_width(self, width: int, count: int) -> int:
         return (width - self._gap * (count - 1)) // count
 
-    def _rows(self, width: int) -> list[list[QWidget]]:
-        count = self.columns_for(width)
-        shown = self._shown()
-        return [shown[start : start + count] for start in range(0, len(shown), count)]
+    def wanted_width(self) -> int:
+        return 720
 
-    def _row_height(self, row: list[QWidget], tile_width: int) -> int:
-        return max(
-            tile.heightForWidth(tile_width)
-            if tile.hasHeightForWidth()
-            else tile.sizeHint().height()
-            for tile in row
-        )
-
-    def hasHeightForWidth(self) -> bool:
-        return True
-
-    def heightForWidth(self, width: int) -> int:
-        rows = self._rows(width)
-        tile_width = self._tile_width(width, self.columns_for(width))
-        high = sum(self._row_height(row, tile_width) for row in rows)
-        return high + self._gap * max(len(rows) - 1, 0)
-
-    def sizeHint(self) -> QSize:
-        # In a wide column as high as it is there: the least height a page takes comes from here,
-        # and what is more than that would be empty room at its end.
-        return QSize(720, self.heightForWidth(max(720, self.width())))
-
-    def minimumSizeHint(self) -> QSize:
-        need = max((tile.minimumSizeHint().width() for tile in self._shown()), default=0)
+    def least_width(self) -> int:
         fewest = min(self._columns)
-        return QSize(need * fewest + self._gap * (fewest - 1), 0)
+        return super().least_width() * fewest + self._gap * (fewest - 1)
 
-    def resizeEvent(self, event: QResizeEvent) -> None:
-        self._place()
-        if event.size().width() != event.oldSize().width():
-            self.updateGeometry()
-
-    def event(self, event: QEvent) -> bool:
-        if event.type() == QEvent.Type.LayoutRequest:
-            self.updateGeometry()
-            self._place()
-        return super().event(event)
-
-    def changeEvent(self, event: QEvent) -> None:
-        super().changeEvent(event)
-        if event.type() in (QEvent.Type.StyleChange, QEvent.Type.FontChange):
-            self.updateGeometry()
-            self._place()
-
-    def _place(self) -> None:
-        width = self.width()
-        count = self.columns_for(width)
+    def place(self, width: int, *, move: bool) -> int:
+        count, tiles = self.columns_for(width), self.parts()
         tile_width = self._tile_width(width, count)
-        right_to_left = self.layoutDirection() == Qt.LayoutDirection.RightToLeft
         top = 0
-        for row in self._rows(width):
-            high = self._row_height(row, tile_width)
-            for place, tile in enumerate(row):
+        for start in range(0, len(tiles), count):
+            row = tiles[start : start + count]
+            high = max(height_of(tile, tile_width) for tile in row)
+            for place, tile in enumerate(row if move else ()):
                 # The last column takes what whole pixels left over, so that edges line up.
                 left = round(place * (width + self._gap) / count)
                 right = round((place + 1) * (width + self._gap) / count) - self._gap
-                if right_to_left:
+                if self.isRightToLeft():
                     left, right = width - right, width - left
                 tile.setGeometry(left, top, right - left, high)
             top += high + self._gap
+        return max(top - self._gap, 0)
 
 
 def _comfortable_width(tile: QWidget) -> int:
