@@ -21,7 +21,6 @@ from PySide6.QtGui import (
     QMouseEvent,
     QPainter,
     QPaintEvent,
-    QPen,
     QResizeEvent,
     QWheelEvent,
 )
@@ -271,7 +270,8 @@ class _Plot(pg.GraphicsView):  # type: ignore[misc]
         """Lay a chart out at the present size, in the present theme."""
         self._chart, self._gutter = chart, gutter
         theme = current()
-        self._line.setPen(QPen(QColor(theme.palette.action), 1.5))
+        # Made by the library its width is in pixels; the toolkit would take it for days.
+        self._line.setPen(pg.mkPen(theme.palette.action, width=2))
         self._line.hide()
         words = _words(theme)
         size = Box(0, 0, self.width(), self.height())

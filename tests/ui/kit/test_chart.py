@@ -32,7 +32,7 @@ from companion.ui.kit import chart as chart_module
 from companion.ui.kit.buttons import QuietButton
 from companion.ui.kit.chart import LEAST_DAYS, ChartView
 from companion.ui.kit.page import Page
-from companion.ui.kit.theme import PALETTES, Theme, apply
+from companion.ui.kit.theme import PALETTES, Theme, apply, current
 from companion.ui.kit.window import PageWindow
 from tests.canvas.charts import day, pain, span
 from tests.ui.kit import accessibility, clipping, gallery
@@ -266,6 +266,13 @@ def test_the_day_under_the_pointer_is_read(window: PageWindow) -> None:
     (line,) = [item for item in plot_of(view).items() if isinstance(item, pg.InfiniteLine)]
     assert line.isVisible()
     assert line.value() == day(4).toordinal() + 0.5
+    # A line and no bar, however wide the days are: what is beside it is seen.
+    day_wide = drawn(view).plot.day_width
+    picture = plot_of(view).grab().toImage()
+    accent = QColor(current().palette.action).name()
+    level = round(drawn(view).plot.y(1))
+    wide = sum(picture.pixelColor(x, level).name() == accent for x in range(picture.width()))
+    assert 0 < wide < 4 < day_wide
 
 
 def test_arrows_read_a_day_or_a_week_on_and_a_reader_is_told(
