@@ -10,6 +10,7 @@ from datetime import timedelta
 from typing import Any
 
 import pytest
+from hypothesis import given
 
 from companion.care import chair_questions as chair
 from companion.care.chair_questions import ChairEnd, ChairStart, chair_stand_due, chair_walk
@@ -19,7 +20,7 @@ from companion.care.stopping import CardPage, GatePage, OpenSignPage, StopListPa
 from tests.builders import DAY, at, new_id, plan
 from tests.care.content import CATALOGUE
 from tests.care.test_outing_questions import but, kinds, walked
-from tests.care.walking import any_answer, chooser
+from tests.care.walking import Choose, any_answer, choices
 from tests.steady import steady
 
 START = ChairStart(safe="alone", ceiling=5, gate_asked=True)
@@ -136,9 +137,8 @@ def test_only_the_whole_30_seconds_count() -> None:
     assert end.count is None
 
 
-@pytest.mark.parametrize("seed", range(80))
-def test_whatever_is_answered_it_ends(seed: int) -> None:
-    choose = chooser(seed)
+@given(choices)
+def test_whatever_is_answered_it_ends(choose: Choose) -> None:
     start = ChairStart(
         safe=choose(["alone", "with_someone"]),
         ceiling=choose(range(1, 10)),

@@ -22,7 +22,7 @@ from companion.care.day_questions import (
 from companion.care.flow import Page
 from companion.care.records import Amount, AmountPlan
 from companion.care.stopping import CardPage
-from tests.care.walking import any_answer, chooser, pages_of, seeds, walked
+from tests.care.walking import Choose, any_answer, choices, pages_of, walked
 from tests.steady import steady
 
 WALK = AmountPlan(label="Walk to the quay", unit="m", baseline=200, goal=300)
@@ -113,9 +113,8 @@ def test_a_choice_about_a_note_that_is_not_there_is_still_empty() -> None:
     assert end.empty
 
 
-@given(seeds)
-def test_absent_is_absent(seed: int) -> None:
-    choose = chooser(seed)
+@given(choices)
+def test_absent_is_absent(choose: Choose) -> None:
     """A field holds an answer only when its page was answered; never 0, never carried forward."""
     start = DayStart(
         side="right",

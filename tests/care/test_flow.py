@@ -15,11 +15,11 @@ from companion.care.taping import TapeOnStart, tape_check_walk, tape_off_walk, t
 from tests.builders import at
 from tests.care.walking import (
     CATALOGUE,
+    Choose,
     any_answer,
     any_plan,
     any_start,
-    chooser,
-    seeds,
+    choices,
     walked,
 )
 
@@ -66,11 +66,10 @@ def test_answers_after_the_end_are_cut() -> None:
     assert position == Ended(end="stopped", answers=tuple(answers[:1]))
 
 
-@settings(max_examples=300)
-@given(seeds)
-def test_every_walk_replays_to_the_page_it_stood_on(seed: int) -> None:
+@settings(max_examples=150)
+@given(choices)
+def test_every_walk_replays_to_the_page_it_stood_on(choose: Choose) -> None:
     """The property the whole of Home stands on: to be killed is to be replayed."""
-    choose = chooser(seed)
     plan = any_plan(choose)
     start = any_start(choose, plan)
     walk = choose(

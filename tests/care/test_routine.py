@@ -42,12 +42,12 @@ from tests.care.walking import (
     EXERCISES,
     STANDING,
     TECHNIQUES,
+    Choose,
     any_answer,
     any_plan,
     any_start,
-    chooser,
+    choices,
     pages_of,
-    seeds,
     start_of,
     taught_plan,
     walked,
@@ -88,12 +88,11 @@ def walk_with(
 # ------------------------------------------------------------ what no history may do
 
 
-@settings(max_examples=2000)
-@given(seeds)
-def test_no_answers_lead_past_the_plan(seed: int) -> None:
+@settings(max_examples=700)
+@given(choices)
+def test_no_answers_lead_past_the_plan(choose: Choose) -> None:
     """Stage, check moves and rounds never pass the plan's; a rise of the stop amount always ends;
     tape that made it worse comes off; steps over the limit stop and stay out."""
-    choose = chooser(seed)
     plan = any_plan(choose)
     start = any_start(choose, plan)
     given_by_key: dict[str, Any] = {}
@@ -111,7 +110,10 @@ def test_no_answers_lead_past_the_plan(seed: int) -> None:
     assert (end.stage or 0) <= plan.tape.highest
     assert not (stages and plan.tape.when in ("never", "outings"))
     assert not (stages and start.tape_off)
-    assert not (stages and start.wearing_stage)
+    assert not (stages and (start.wearing_stage or start.tape_by_trial))
+    if refused := pages_of(pages, NoTapePage):
+        tape = (TapeStepPage, TapeOnPage)
+        assert not [page for page in pages[pages.index(refused[0]) :] if isinstance(page, tape)]
 
     assert len(end.moves) == len(pages_of(pages, MovePage)) <= plan.check_moves
     steps = pages_of(pages, StepPage)
@@ -461,6 +463,18 @@ def test_broken_skin_ticked_between_the_moves_ends_hands_and_tape() -> None:
     assert end.exercises
 
 
+def test_a_sign_that_keeps_tape_off_alone_leaves_the_hands() -> None:
+    plan = taught_plan({"when": "always"})
+    start = start_of(plan, asked_signs=("tape_tingling",), list_reason="weekly")
+    assert CATALOGUE.sign("tape_tingling").locks == ("tape_on",)
+    ticked = {"list": {"signs": ["tape_tingling"], "card": "read"}}
+    pages, end = walk_with(plan, start, ticked, before=[6])
+    assert pages_of(pages, StepPage)
+    assert pages_of(pages, NoTapePage)[0].reasons == ("locked",)
+    assert not pages_of(pages, TapeOnPage)
+    assert (end.ended, end.reason, end.stage) == ("finished", "tape_not_on", None)
+
+
 @pytest.mark.parametrize("sign", [s.id for s in CATALOGUE.stop_list.signs if s.ends == "session"])
 def test_a_sign_that_ends_the_session_ends_it_at_its_card(sign: str) -> None:
     plan = taught_plan()
@@ -483,9 +497,8 @@ def test_a_sign_that_ends_the_session_ends_it_at_its_card(sign: str) -> None:
 # ------------------------------------------------------------ leaving
 
 
-@given(seeds)
-def test_what_was_done_so_far_is_what_a_session_left_behind_holds(seed: int) -> None:
-    choose = chooser(seed)
+@given(choices)
+def test_what_was_done_so_far_is_what_a_session_left_behind_holds(choose: Choose) -> None:
     plan = any_plan(choose)
     start = any_start(choose, plan)
     pages, answers, end = walked(

@@ -29,7 +29,7 @@ from companion.care.taping import (
     tape_steps,
 )
 from tests.builders import at
-from tests.care.walking import CATALOGUE, any_answer, chooser, pages_of, seeds, walked
+from tests.care.walking import CATALOGUE, Choose, any_answer, choices, pages_of, walked
 from tests.steady import steady
 
 ASKED = tuple(sign.id for sign in CATALOGUE.stop_list.signs)
@@ -104,9 +104,8 @@ def test_said_not_to_be_on_writes_nothing() -> None:
     assert not end.put_on
 
 
-@given(seeds)
-def test_no_tape_goes_on_past_a_reason_against_it(seed: int) -> None:
-    choose = chooser(seed)
+@given(choices)
+def test_no_tape_goes_on_past_a_reason_against_it(choose: Choose) -> None:
     start = TapeOnStart(
         stage=choose([1, 2]),
         asked_signs=ASKED,

@@ -40,6 +40,9 @@ NO_CAUTIONS = tuple(
     for caution in CATALOGUE.cautions.cautions
     if not caution.dated
 )
+SIGNS = tuple(sign.id for sign in CATALOGUE.stop_list.signs)
+MILD = {sign.id for sign in CATALOGUE.stop_list.signs if sign.ends != "session"}
+"""Signs after which a session goes on, without what they lock."""
 STANDING = {sheet.id for sheet in CATALOGUE.exercises if sheet.standing}
 SCORES = range(11)
 
@@ -68,11 +71,19 @@ def start_of(of: Plan, **fields: Any) -> routine.RoutineStart:
     return routine.RoutineStart(**(whole | fields))
 
 
-seeds = st.integers(0, 2**32 - 1)
+def _choice(random: Random) -> Choose:
+    return random.choice
+
+
+choices: st.SearchStrategy[Choose] = st.randoms(use_true_random=False, note_method_calls=True).map(
+    _choice
+)
+"""Choices drawn one by one: even over what there is, so that walks get far. A walk that fails
+shrinks towards the first of each, and every choice of the shortest is told."""
 
 
 def chooser(seed: int) -> Choose:
-    """Choices that follow from a number: even over what there is, so that walks get far."""
+    """Choices that follow from a number, where many walks are made to be looked at."""
     return Random(seed).choice
 
 
@@ -91,15 +102,15 @@ def any_plan(choose: Choose) -> Plan:
         pain_ceiling=choose(range(1, 10)),
         low_score=choose(range(5)),
         easy_day_mark=choose([None, choose(SCORES)]),
-        techniques=tuple(some(choose, TECHNIQUES, 3)),
+        techniques=tuple(some(choose, TECHNIQUES, 3)) or choose([TECHNIQUES[:1], ()]),
         exercises=tuple(some(choose, EXERCISES, 3)),
     )
 
 
 def any_start(choose: Choose, of: Plan) -> routine.RoutineStart:
     """A start a service could hand in for a plan: no technique means hands are off."""
-    wearing = choose([0] * 8 + [1, 2])
-    hands_off: Any = choose([None] * 8 + ["done_today", "resting"])
+    wearing = choose([0] * 14 + [1, 2])
+    hands_off: Any = choose([None] * 14 + ["done_today", "resting"])
     if wearing:
         hands_off = "tape_on"
     elif not of.techniques:
@@ -110,11 +121,13 @@ def any_start(choose: Choose, of: Plan) -> routine.RoutineStart:
         hands_off=hands_off,
         wearing_stage=wearing,
         list_reason=choose([None, None, None, "weekly"]),
-        open_signs=choose([(), (), (), (), ("skin_broken",), ("lump", "unwell")]),
+        asked_signs=SIGNS,
+        open_signs=choose([(), (), (), (), (), ("skin_broken",), ("lump", "unwell")]),
         tape_off=choose([(), (), (), ("rest",)]),
+        tape_by_trial=choose([False] * 7 + [True]),
         starting_stage=choose(range(1, highest + 1)) if highest else 0,
         helper_needed=choose([True, False]),
-        hands_helper_needed=choose([True, False, False]),
+        hands_helper_needed=choose([False] * 5 + [True]),
         ask_about_ten=choose([True, False]),
         known_zones=choose([(), ("back_of_knee",)]),
     )
@@ -138,7 +151,9 @@ def any_answer(page: Page, choose: Choose) -> Given:  # noqa: PLR0911, PLR0912 -
         case stopping.OpenSignPage():
             return {"over": choose(["yes", "no"])}
         case stopping.StopListPage():
-            return {"signs": some(choose, page.signs) if choose(range(3)) == 0 else []}
+            mild = [sign for sign in page.signs if sign in MILD]
+            signs = some(choose, [*mild, *mild, *page.signs])
+            return {"signs": signs if choose(range(3)) == 0 else []}
         case stopping.SignQuestionsPage():
             questions = CATALOGUE.sign(page.sign).questions
             return {q.id: choose(["yes", "no", "not_sure"]) for q in questions}
