@@ -4,7 +4,7 @@ and what a row holds is read when it is first touched, and kept.
 Only the window that writes an entry adds one, so what was found stands until the next is added.
 """
 
-from collections.abc import Callable, Collection, Iterator, Sequence
+from collections.abc import Callable, Collection, Iterable, Iterator, Sequence
 from datetime import date
 from itertools import count
 from typing import Any, NamedTuple, TypeVar, cast, overload
@@ -78,18 +78,19 @@ correct, and pages for the same day and knee."""
 
 
 class StoreIndex(EntryIndex):
-    """The index of a store. `ask` puts a question to its database, `read` reads rows by number."""
+    """The index of a store. `ask` puts a question to its database; `read` gives entries by the
+    numbers of their rows."""
 
     def __init__(
         self,
         ask: Callable[[str, Values], list[tuple[Any, ...]]],
-        read: Callable[[int], AnyEntry],
+        read: Callable[[Sequence[int]], Iterable[tuple[int, AnyEntry]]],
     ) -> None:
         self._ask = ask
-        self._read_row = read
+        self._read = read
         self._found: dict[_Asked, _Rows] = {}
         self._entries: dict[int, AnyEntry] = {}
-        self._ahead: list[tuple[int]] | None = None
+        self._ahead: list[int] | None = None
 
     def added(self, kinds: Collection[str]) -> None:
         """Entries of these kinds were added to the store."""
@@ -101,10 +102,19 @@ class StoreIndex(EntryIndex):
         """Read up to `most` entries nobody asked for yet, the newest first, so that no door waits
         for them; whether any are left."""
         if self._ahead is None:
-            self._ahead = self._ask("SELECT seq FROM entries ORDER BY seq", {})
-        for _ in range(min(most, len(self._ahead))):
-            self._entry(self._ahead.pop()[0])
+            self._ahead = self._every_number()
+        self._fetch(self._ahead[-most:])
+        del self._ahead[-most:]
         return bool(self._ahead)
+
+    def as_written(self, entry_id: str) -> AnyEntry | None:
+        """The entry of that id, whether it counts or not."""
+        numbers = [row.number for row in self._rows(["id = :id"], {"id": entry_id}, "id").rows]
+        return next(self._fetch(numbers), None)
+
+    def every_entry(self) -> tuple[AnyEntry, ...]:
+        """All entries, those too that do not count, in the order they were added."""
+        return tuple(self._fetch(self._every_number()))
 
     # ------------------------------------------------------------ finding
 
@@ -126,7 +136,7 @@ class StoreIndex(EntryIndex):
             where.append("for_day <= :last_day")
             values["last_day"] = last_day.isoformat()
         rows = self._rows(where, values, _ORDERS["day"]).counting
-        return _Lazy([row.number for row in rows if side in (None, row.side)], self._entry)
+        return _Lazy([row.number for row in rows if side in (None, row.side)], self._fetch)
 
     def in_turn(
         self,
@@ -154,7 +164,7 @@ class StoreIndex(EntryIndex):
             limit = FIRST_LOOK << turn
             rows, that_count = self._rows(where, values | last, f"{order} LIMIT {limit}")
             for row in that_count:
-                yield cast(E, self._entry(row.number))
+                yield cast(E, next(self._fetch([row.number])))
             if len(rows) < limit:
                 return
             last = {column: getattr(rows[-1], column) for column in columns}
@@ -165,20 +175,20 @@ class StoreIndex(EntryIndex):
         where = ["+kind = :kind", "tape_on = :tape_on"]
         values = {"kind": _KIND_OF[TapeOff], "tape_on": tape_on}
         rows = self._rows(where, values, _ORDERS["day"]).counting
-        return _Lazy([row.number for row in rows], self._entry)
+        return _Lazy([row.number for row in rows], self._fetch)
 
     def counting(self, entry_id: str) -> AnyEntry | None:
         """See `EntryIndex.counting`."""
         rows = self._with_ties(self._rows(["id = :id"], {"id": entry_id}, "id").rows)
         that_count = counting(rows, _senior)
         version = next((row for row in tree_of(rows, entry_id) if row in that_count), None)
-        return None if version is None else self._entry(version.number)
+        return None if version is None else next(self._fetch([version.number]))
 
     # ------------------------------------------------------------ as a collection
 
     def __iter__(self) -> Iterator[AnyEntry]:
         rows = self._rows([], {}, _ORDERS["day"]).counting
-        return iter(_Lazy([row.number for row in rows], self._entry))
+        return self._fetch([row.number for row in rows])
 
     def __len__(self) -> int:
         return len(self._rows([], {}, _ORDERS["day"]).counting)
@@ -206,25 +216,31 @@ class StoreIndex(EntryIndex):
         numbers = f"[{','.join(str(row.number) for row in rows)}]"
         return [*map(_Row._make, self._ask(_WITH_TIES, {"numbers": numbers}))]
 
-    def _entry(self, number: int) -> AnyEntry:
-        entry = self._entries.get(number)
-        if entry is None:
-            entry = self._entries[number] = self._read_row(number)
-        return entry
+    def _fetch(self, numbers: Sequence[int]) -> Iterator[AnyEntry]:
+        """The entries of some rows; what was not touched before is read at once."""
+        unread = [number for number in numbers if number not in self._entries]
+        if unread:
+            self._entries.update(self._read(unread))
+        return map(self._entries.__getitem__, numbers)
+
+    def _every_number(self) -> list[int]:
+        return [number for (number,) in self._ask("SELECT seq FROM entries ORDER BY seq", {})]
 
 
 class _Lazy(Sequence[E]):
     """Entries by the numbers of their rows."""
 
-    def __init__(self, numbers: Sequence[int], read: Callable[[int], AnyEntry]) -> None:
+    def __init__(
+        self, numbers: Sequence[int], fetch: Callable[[Sequence[int]], Iterator[AnyEntry]]
+    ) -> None:
         self._numbers = numbers
-        self._read = read
+        self._fetch = fetch
 
     def __len__(self) -> int:
         return len(self._numbers)
 
     def __iter__(self) -> Iterator[E]:
-        return cast(Iterator[E], map(self._read, self._numbers))
+        return cast(Iterator[E], self._fetch(self._numbers))
 
     @overload
     def __getitem__(self, at: int) -> E: ...
@@ -232,8 +248,8 @@ class _Lazy(Sequence[E]):
     def __getitem__(self, at: slice) -> Sequence[E]: ...
     def __getitem__(self, at: int | slice) -> E | Sequence[E]:
         if isinstance(at, slice):
-            return _Lazy(self._numbers[at], self._read)
-        return cast(E, self._read(self._numbers[at]))
+            return _Lazy(self._numbers[at], self._fetch)
+        return cast(E, next(self._fetch([self._numbers[at]])))
 
 
 def _where(kind: type[object] | None, words: Collection[str]) -> tuple[list[str], Values]:

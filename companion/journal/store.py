@@ -37,6 +37,7 @@ from companion.system.atomic import open_private, sync_folder
 from companion.system.clock import Clock
 from companion.wire.plain import decode_entry, decode_plan, encode
 
+_NUMBERS = "SELECT value FROM json_each(:numbers)"
 CHECK_EVERY = timedelta(days=7)
 
 
@@ -70,7 +71,7 @@ class Journal:
         self._lock = lock
         self._marked_open = False
         self._plans_read: dict[tuple[int, int], Plan] = {}
-        self.index = StoreIndex(self._asked, self._entry_of_row)
+        self.index = StoreIndex(self._asked, self._entries)
         """The entries that count, found without reading all."""
 
     # ------------------------------------------------------------ opening and closing
@@ -205,11 +206,11 @@ class Journal:
 
     def entry(self, entry_id: str) -> AnyEntry | None:
         """The entry of that id."""
-        return next(iter(self._entries("WHERE id = :id", {"id": entry_id})), None)
+        return self.index.as_written(entry_id)
 
     def entries(self) -> tuple[AnyEntry, ...]:
         """All entries, in the order they were added. Slow on a long diary."""
-        return self._entries("ORDER BY seq")
+        return self.index.every_entry()
 
     def diary(self) -> Diary:
         """All plans and entries. Raises JournalMissing when there is no plan yet."""
@@ -361,16 +362,11 @@ class Journal:
         with told(self.path):
             return self._db.execute(question, values).fetchall()
 
-    def _entry_of_row(self, number: int) -> AnyEntry:
-        return self._entries("WHERE seq = :number", {"number": number})[0]
-
-    def _entries(
-        self, ending: str, values: Mapping[str, str | int] | None = None
-    ) -> tuple[AnyEntry, ...]:
-        question = f"SELECT {schema.ENTRY_COLUMNS} FROM entries {ending}"
-        rows = self._asked(question, values or {})
+    def _entries(self, numbers: Sequence[int]) -> list[tuple[int, AnyEntry]]:
+        question = f"SELECT seq, {schema.ENTRY_COLUMNS} FROM entries WHERE seq IN ({_NUMBERS})"
+        rows = self._asked(question, {"numbers": json.dumps(numbers)})
         with self._trusting():
-            return tuple(map(_trusted_entry, rows))
+            return [(row[0], _trusted_entry(row[1:])) for row in rows]
 
     @contextlib.contextmanager
     def _trusting(self) -> Iterator[None]:
@@ -477,14 +473,14 @@ def _meta(db: sqlite3.Connection, key: str) -> str | None:
 
 def _plan_row(plan: Plan) -> tuple[int, str, int]:
     row = schema.plan_row(plan)
-    if encode(decode_plan(json.loads(row[1]))) != json.loads(row[1]):
+    if decode_plan(json.loads(row[1])) != plan:
         raise ValueError("a plan must be read back as it was written")
     return row
 
 
 def _entry_row(entry: AnyEntry) -> schema.Row:
     row = schema.entry_row(entry)
-    if encode(_decoded_entry(row[-2])) != json.loads(row[-2]):
+    if _decoded_entry(row[-2]) != entry:
         raise ValueError("an entry must be read back as it was written")
     return row
 
