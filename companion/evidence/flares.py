@@ -32,14 +32,9 @@ USUAL_DAYS_TO_CLOSE = 5  # (fact: flare_over)
 _DAY = timedelta(days=1)
 
 
-def usual_before(values: Mapping[date, int], day: date) -> float | None:
+def usual_before(days: Sequence[date], scores: Sequence[int], day: date) -> float | None:
     """The usual score at `day`, the median of the 28 calendar days before; None when too few of
-    them are recorded."""
-    days = sorted(values)
-    return _usual(days, [values[each] for each in days], day)
-
-
-def _usual(days: Sequence[date], scores: Sequence[int], day: date) -> float | None:
+    them are recorded. `scores` are those of `days`, which are in order."""
     first, end = bisect_left(days, day - REFERENCE_DAYS * _DAY), bisect_left(days, day)
     return float(median(scores[first:end])) if end - first >= REFERENCE_NEEDED else None
 
@@ -78,7 +73,7 @@ def _flare_from(
     running = days[at : at + RAISED_DAYS_RUNNING]
     if running[-1] != first + timedelta(days=RAISED_DAYS_RUNNING - 1):
         return None, first + _DAY
-    usual = _usual(days, scores, first)
+    usual = usual_before(days, scores, first)
     raised = scores[at : at + RAISED_DAYS_RUNNING]
     if usual is None or min(raised) < usual + RAISED_POINTS:
         return None, first + _DAY

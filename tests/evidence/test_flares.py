@@ -13,6 +13,11 @@ from tests.builders import DAY, by_day, scores
 USUAL = "4 4 4 4 4 4 4 4 4 4 4 4 4 4"
 
 
+def usual_at(values: dict[date, int], day: date) -> float | None:
+    days = sorted(values)
+    return usual_before(days, [values[each] for each in days], day)
+
+
 def spans(text: str) -> list[tuple[int, int, int]]:
     """First and last raised day, counted from the first after `USUAL`, and the peak."""
     found = recorded_flares(by_day(scores(f"{USUAL} {text}")))
@@ -61,15 +66,15 @@ def test_the_usual_stays_while_the_flare_lasts() -> None:
 
 def test_the_usual_takes_calendar_days_not_the_last_recorded_ones() -> None:
     values = by_day(scores("9 9 9 9 9 9 9 9 9 9 " + " ".join("-" * 20) + " 4 4 4 4 4 4 4 4"))
-    assert usual_before(values, DAY + timedelta(days=37)) == 4.0
+    assert usual_at(values, DAY + timedelta(days=37)) == 4.0
     # The 28 days before day 30 hold eight of the nines.
-    assert usual_before(values, DAY + timedelta(days=30)) == 9.0
+    assert usual_at(values, DAY + timedelta(days=30)) == 9.0
 
 
 @pytest.mark.parametrize(("days", "usual"), [(6, None), (7, 4.0)])
 def test_fewer_than_seven_recorded_days_give_no_usual(days: int, usual: float | None) -> None:
     values = by_day([4] * days)
-    assert usual_before(values, DAY + timedelta(days=days)) == usual
+    assert usual_at(values, DAY + timedelta(days=days)) == usual
     assert most_earlier_days(by_day([4] * (days + 1))) == days
 
 
@@ -91,7 +96,7 @@ def test_every_flare_is_what_it_says(row: list[int | None]) -> None:
         assert values[first + timedelta(days=1)] >= raised
         assert values[last] >= raised
         assert flare.days == (last - first).days + 1 >= 2
-        assert flare.usual == usual_before(values, first)
+        assert flare.usual == usual_at(values, first)
         inside = [values.get(first + timedelta(days=step)) for step in range(flare.days)]
         assert flare.peak == max(score for score in inside if score is not None)
     for one, other in itertools.pairwise(found):
