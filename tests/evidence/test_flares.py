@@ -1,7 +1,7 @@
 """Recorded flares: what the definition says, and what we settled where it is silent."""
 
 import itertools
-from datetime import timedelta
+from datetime import date, timedelta
 
 import pytest
 from hypothesis import given
