@@ -10,6 +10,7 @@ from companion.care.records import AnyEntry, DayPage, Plan
 from companion.journal import schema
 from companion.journal.store import Journal
 from companion.system.clock import Clock, PinnedClock
+from companion.system.ids import new_id
 from tests import builders
 
 DAY = date(2026, 3, 9)
@@ -30,8 +31,9 @@ class SetClock:
 
 
 def page(number: int = 0, **fields: Any) -> DayPage:
-    """The day page of the right knee, `number` days after the plan was written."""
-    return builders.page(number, **({"pain_average": number % 11} | fields))
+    """The day page of the right knee, `number` days after the plan was written. Its id is random:
+    other processes write into the same store."""
+    return builders.page(number, **({"id": new_id(), "pain_average": number % 11} | fields))
 
 
 def opened(folder: Path, clock: Clock | None = None, **options: Any) -> Journal:
