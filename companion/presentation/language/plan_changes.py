@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable
+from dataclasses import replace
 from datetime import date
 from typing import TYPE_CHECKING
 
@@ -10,11 +11,13 @@ from companion.care.records import (
     CheckMove,
     Contact,
     Depth,
+    Exercise,
     Plan,
     PlanSide,
     Side,
     TapePlan,
     TapeTrial,
+    Technique,
 )
 from companion.care.trial_days import fixed_schedule
 from companion.presentation.language import codes
@@ -131,31 +134,39 @@ def _doses(old: Plan, new: Plan, catalogue: Catalogue) -> list[str]:
         (e.exercise for e in new.exercises),
         lambda key: key_words("step", key, catalogue),
     )
-    hands_before = {t.technique: (t.seconds, t.repeats) for t in old.techniques}
-    for technique in new.techniques:
-        dose = (technique.seconds, technique.repeats)
-        if hands_before.get(technique.technique, dose) != dose:
-            changes.append(
-                phrase(
-                    "{name} {repeats} x {seconds} s",
-                    name=key_words("technique", technique.technique, catalogue),
-                    repeats=technique.repeats,
-                    seconds=technique.seconds,
-                )
-            )
-    done_before = {e.exercise: (e.repeats, e.sets, e.hold_seconds) for e in old.exercises}
-    for exercise in new.exercises:
-        amount = (exercise.repeats, exercise.sets, exercise.hold_seconds)
-        if done_before.get(exercise.exercise, amount) != amount:
-            changes.append(
-                phrase(
-                    "{name} {sets} x {repeats}",
-                    name=key_words("exercise", exercise.exercise, catalogue),
-                    sets=exercise.sets,
-                    repeats=exercise.repeats,
-                )
-            )
-    return changes
+    earlier: list[Technique | Exercise] = [*old.techniques, *old.exercises]
+    steps: list[Technique | Exercise] = [*new.techniques, *new.exercises]
+    before = {_of(step): _dose(step) for step in earlier}
+    return changes + [
+        dose_words(step, catalogue)
+        for step in steps
+        if before.get(_of(step), _dose(step)) != _dose(step)
+    ]
+
+
+def dose_words(step: Technique | Exercise, catalogue: Catalogue) -> str:
+    """A technique with its repeats and seconds, an exercise with its sets and repeats."""
+    if isinstance(step, Technique):
+        return phrase(
+            "{name} {repeats} x {seconds} s",
+            name=key_words("technique", step.technique, catalogue),
+            repeats=step.repeats,
+            seconds=step.seconds,
+        )
+    return phrase(
+        "{name} {sets} x {repeats}",
+        name=key_words("exercise", step.exercise, catalogue),
+        sets=step.sets,
+        repeats=step.repeats,
+    )
+
+
+def _dose(step: Technique | Exercise) -> Technique | Exercise:
+    return replace(step, taught_on=None)
+
+
+def _of(step: Technique | Exercise) -> str:
+    return step.technique if isinstance(step, Technique) else step.exercise
 
 
 def _changed(old: Plan, new: Plan, catalogue: Catalogue, place: str) -> list[str]:

@@ -12,7 +12,7 @@ from dataclasses import dataclass
 from companion.care.catalogue import Catalogue
 from companion.care.facts import Facts
 from companion.care.history import current
-from companion.care.records import Diary, Exercise, Plan, Side, TapeTrial, Technique
+from companion.care.records import Diary, Exercise, Plan, Side, TapeTrial
 from companion.care.trial_days import fixed_schedule
 from companion.evidence.figures import Findings
 from companion.presentation.clinic.answers import Cell, Row
@@ -25,6 +25,7 @@ from companion.presentation.language.fact_words import sources_words
 from companion.presentation.language.field_words import key_words
 from companion.presentation.language.phrases import dated, phrase
 from companion.presentation.language.plan_changes import (
+    dose_words,
     highest_stage_words,
     move_words,
     replacement_words,
@@ -139,7 +140,7 @@ def plan_rows(plan: Plan, catalogue: Catalogue) -> tuple[Row, ...]:
             phrase("Hands"),
             _per_week(
                 plan.hands_days_a_week,
-                [_technique(each, catalogue) for each in plan.techniques],
+                [dose_words(each, catalogue) for each in plan.techniques],
             ),
         ),
         (
@@ -166,22 +167,8 @@ def _per_week(days: int, steps: Sequence[str]) -> str:
     )
 
 
-def _technique(technique: Technique, catalogue: Catalogue) -> str:
-    return phrase(
-        "{name} {repeats} x {seconds} s",
-        name=key_words("technique", technique.technique, catalogue),
-        repeats=technique.repeats,
-        seconds=technique.seconds,
-    )
-
-
 def _exercise(exercise: Exercise, catalogue: Catalogue) -> str:
-    words = phrase(
-        "{name} {sets} x {repeats}",
-        name=key_words("exercise", exercise.exercise, catalogue),
-        sets=exercise.sets,
-        repeats=exercise.repeats,
-    )
+    words = dose_words(exercise, catalogue)
     if exercise.hold_seconds:
         words = phrase("{words}, held {n} s", words=words, n=exercise.hold_seconds)
     return words
