@@ -84,7 +84,7 @@ SOURCES: dict[str, Source] = {
         ("nap", "nap_interval"),
     ),
     "pain.scale_end": Source(
-        "a window's mean under 1 or over 8: little or no room for change", ("scale_ends",)
+        "a window’s mean under 1 or over 8: little or no room for change", ("scale_ends",)
     ),
     "pain.limits": Source(
         "spread: standard deviation of the last 28 days, at least 0.5; one day against another: "
@@ -92,7 +92,7 @@ SOURCES: dict[str, Source] = {
         ("pain_detectable_change", "own_limits"),
     ),
     "pain.signals": Source(
-        "mean of three days past the person's own limit over the 28 days that end three days "
+        "mean of three days past the person’s own limit over the 28 days that end three days "
         "before; a new episode after 5 quiet days; about one a quarter comes by chance, one and "
         "a half or a little more with sharp peaks; not the published flare",
         ("flare_signal",),
@@ -116,17 +116,17 @@ SOURCES: dict[str, Source] = {
         ("trial_taped_day",),
     ),
     "next_morning": Source(
-        "least squares of the next day's score on the day's amount, the day's score, weekend and "
+        "least squares of the next day’s score on the day’s amount, the day’s score, weekend and "
         "time held equal; n counts pairs of days; other causes are possible",
         ("next_morning",),
     ),
     "pain.flares": Source(
         "2 or more above usual on 2 or more days running; over after 5 usual days running; usual "
-        "is here the median of the 28 days before, in the paper the person's own rating of it",
+        "is here the median of the 28 days before, in the paper the person’s own rating of it",
         ("flare_points", "flare_days", "flare_over", "flare_usual"),
     ),
     "ease": Source(
-        "fall from before to last after score as a share of before; the target is the plan's",
+        "fall from before to last after score as a share of before; the target is the plan’s",
         ("ease_target",),
     ),
     "activities": Source(

@@ -105,7 +105,7 @@ def how_it_is_read(usual: Limits | None) -> str:
     """From where the spread is, in one or two sentences."""
     if usual is None:
         return phrase(
-            "No diary is at hand: this person's usual spread is not known. So the share of "
+            "No diary is at hand: this person’s usual spread is not known. So the share of "
             "simulated trials that notice it is shown for four spreads."
         )
     if usual.spread is None or usual.mean is None:

@@ -269,7 +269,7 @@ _COUNTS: dict[str, str] = {
     "Extra pain medicine": "days on which extra pain medicine was answered; for the person",
     "Knee replacement": "the plan in force",
     "Day notes": "notes of day pages that were not kept private",
-    "Scoring, as taught": "the person's words, as written in the first session",
+    "Scoring, as taught": "the person’s words, as written in the first session",
     "Goal": "the plan in force",
     "Asks": "questions written since the plan in force",
 }

@@ -36,7 +36,7 @@ def no_trial_words(found: Findings) -> str:
     """Why a knee has no trial to show."""
     if any(gap.finding == "trial" for gap in found.cannot_tell):
         return phrase(
-            "The schedule of this knee's trial is not the one that was fixed, so Home did not run "
+            "The schedule of this knee’s trial is not the one that was fixed, so Home did not run "
             "it: it has no result."
         )
     return phrase("No tape trial for this knee.")

@@ -46,7 +46,7 @@ def usual_answer(found: Findings) -> Answer:
         ),
         notes=(
             phrase(
-                "Signals: three days past the person's own limit. They are not recorded flares. "
+                "Signals: three days past the person’s own limit. They are not recorded flares. "
                 "About one a quarter comes by chance, one and a half or a little more with sharp "
                 "peaks."
             ),
@@ -67,7 +67,7 @@ def mornings_answer(found: Findings) -> Answer:
             ),
             phrase(
                 "Each row: points of pain on the next day after one standard deviation more of the "
-                "amount, with the day's own pain, the weekend and the time held equal; 95 % range. "
+                "amount, with the day’s own pain, the weekend and the time held equal; 95 % range. "
                 "56 pairs of days are needed."
             ),
             *(() if found.next_morning else (phrase("No amount was written down."),)),

@@ -413,7 +413,7 @@ ROLES: CodeTable[ContactRole, Both] = CodeTable(
     {
         "emergency": Both("emergency", "emergency number"),
         "clinic": Both("your clinic", "the clinic"),
-        "doctor": Both("your doctor", "the person's doctor"),
+        "doctor": Both("your doctor", "the person’s doctor"),
         "out_of_hours": Both("out of hours", "out of hours"),
         "surgical_team": Both("your surgical team", "surgical team"),
     },

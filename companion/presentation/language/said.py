@@ -118,7 +118,7 @@ SAID: dict[str, str] = {
     "ended_its_process": "{name} ended the process that read it. It was left out.",
     "program_at_fault": "The program itself is at fault with {name}. It was left out.",
     "changed_while_read": "{name} changed while it was read. It was left alone.",
-    "kept_unreadable": "{name} cannot be read in the clinic's folder: {why}.",
+    "kept_unreadable": "{name} cannot be read in the clinic’s folder: {why}.",
     "kept_changed": "{name} is not as it was taken in. Take the file in again.",
     "kept_lost": "{name} cannot be read any more. Take the file in again.",
     "persons_file_lost": "A file of this person cannot be read any more. Take the file in again.",
@@ -164,7 +164,7 @@ SAID: dict[str, str] = {
         "This diary is open in another window. Use that one, or close it first."
     ),
     "desk_open_elsewhere": (
-        "The clinic's desk is open in another window. Use that one, or close it first."
+        "The clinic’s desk is open in another window. Use that one, or close it first."
     ),
     "plan_of_another": (
         "This plan is from another person (code {theirs}, this diary is {ours}). "

@@ -86,7 +86,7 @@ class PeoplePage(ClinicPage):
         self._cases, self._today = people.cases, today
         self.told = self.add(Paragraph(told, strong=True)) if told else None
         if people.unusable:
-            self.add(Paragraph(phrase("Files in the clinic's folder that cannot be used:")))
+            self.add(Paragraph(phrase("Files in the clinic’s folder that cannot be used:")))
             self.add(Bullets(unusable_lines(people)), 0)
         self.field = self.add(TextField(phrase("Find a code"), most_characters=32))
         self.field.set_text(typed)

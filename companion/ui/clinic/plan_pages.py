@@ -425,7 +425,7 @@ class SigningPage(PlanPage):
             Notice(
                 phrase(
                     "I have seen every value of this plan, and I taught what it holds. "
-                    "My name stands on it at the person's home."
+                    "My name stands on it at the person’s home."
                 )
             ),
             GRID,

@@ -108,7 +108,7 @@ class AnswersPage(ReviewPage):
         super().__init__("answers", record, side)
         self.columns = self.add(TwoColumns(), GRID)
         own = AnswerBlock(
-            Answer(phrase("The person's own words"), own_words(record.entries, record.plan))
+            Answer(phrase("The person’s own words"), own_words(record.entries, record.plan))
         )
         own.opened.connect(self.opened)
         self.columns.add(own, 0)

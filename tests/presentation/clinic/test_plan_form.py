@@ -185,7 +185,7 @@ def test_every_difference_is_named_with_both_values() -> None:
     assert found == {
         ("Hands rounds", "2", "1"),
         ("Highest stage", "Side strips and short pieces", "Side strips"),
-        ("Goal, in the person's words", "none", "Stairs."),
+        ("Goal, in the person’s words", "none", "Stairs."),
         ("Stroke the thigh: seconds", "30", "45"),
         ("Poor sight", "no", "yes"),
         (CATALOGUE.exercise("heel_raises").title, "none", "yes"),

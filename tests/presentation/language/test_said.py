@@ -56,7 +56,7 @@ def test_what_has_no_name_and_a_machine_without_a_reason_are_said_in_words() -> 
     )
     unsaid = coded("kept_unreadable", name="a.homeknee", why="")
     assert said_words(unsaid) == (
-        "a.homeknee cannot be read in the clinic's folder: unknown trouble."
+        "a.homeknee cannot be read in the clinic’s folder: unknown trouble."
     )
 
 

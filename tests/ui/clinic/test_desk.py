@@ -266,7 +266,7 @@ def test_the_list_follows_the_folder(desk: Desk, tmp_path: Path) -> None:
     assert desk.practice.people.cases() == before
     (tmp_path / "data" / "files" / file.name).unlink()
     desk.clinic.open("K-12")
-    assert "cannot be read in the clinic's folder" in desk.page().reading_text()
+    assert "cannot be read in the clinic’s folder" in desk.page().reading_text()
 
 
 # ---------------------------------------------------------------- many files
@@ -435,7 +435,7 @@ def test_the_next_morning_is_off_until_it_is_asked_for(desk: Desk) -> None:
     press(Key.Key_Return)
     sheet = desk.window.sheet()
     assert isinstance(sheet, SourcePage)
-    assert "least squares of the next day's score" in sheet.reading_text()
+    assert "least squares of the next day’s score" in sheet.reading_text()
     press(Key.Key_Escape)
     # Left and come back to, it is off again.
     press("4")
