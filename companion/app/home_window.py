@@ -77,7 +77,7 @@ def show_home(
     else:
         QTimer.singleShot(1500, window, lambda: _tend(journal))
         QTimer.singleShot(1500, window, lambda: _attend(window, home, looks))
-        window.first_painted.connect(lambda: _read_ahead(window, journal))
+        window.first_painted.connect(lambda: read_ahead(window, journal))
     window.show()
     application.exec()
     faults.remove()
@@ -140,7 +140,7 @@ def _attend(window: PageWindow, home: Home, looks: Looks) -> None:
     application.aboutToQuit.connect(reading.stop)
 
 
-def _read_ahead(window: PageWindow, journal: Journal) -> None:
+def read_ahead(window: PageWindow, journal: Journal) -> None:
     """Read the rest of the diary in small pieces, while nobody waits for it."""
     timer = QTimer(window)
 
