@@ -56,6 +56,7 @@ from companion.presentation.home.record_tables import SECTIONS, NamedTable, sect
 from companion.presentation.home.record_view import Span, record_view
 from companion.presentation.home.reminders import reminders
 from companion.presentation.home.stay import stay_view
+from companion.presentation.language.said import said_words
 from companion.presentation.papers.booklet import booklet
 from companion.presentation.papers.findings_words import findings_words
 from companion.presentation.papers.plan_report import visit_report
@@ -104,7 +105,7 @@ def found(side: Side) -> Findings:
 @cache
 def exported() -> dict[str, bytes]:
     """Every file of every export, by name."""
-    return {file.name: file.data for file in export_files(diary(), FORMATS)}
+    return {file.name: file.data for file in export_files(diary(), FORMATS, said_words)}
 
 
 def files_called(begin: str) -> list[str]:

@@ -14,7 +14,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, NoReturn
 
 from companion.app.exits import DONE, MACHINE, REFUSED, USAGE, MachineFails, Refused
-from companion.care.coded import coded
+from companion.care.coded import KnownFault, coded
 from companion.presentation.language.said import said_words
 from companion.system.clock import Clock, PinnedClock, SystemClock
 
@@ -318,10 +318,10 @@ def _findings(options: argparse.Namespace) -> int:
     diary = _read_diary(options.source)
     try:
         found = findings(diary, options.side)
-    except ValueError as refused:
-        raise Refused(str(refused)) from None
+    except KnownFault as refused:
+        raise Refused(said_words(refused.said)) from None
     if options.json:
-        print(findings_json(found), end="")
+        print(findings_json(found, said_words), end="")
     else:
         from companion.system.resources import resource
         from companion.wire.catalogue_reading import read_catalogue
@@ -400,7 +400,7 @@ def _export(options: argparse.Namespace) -> int:
     diary = _read_diary(options.diary)
     # All are made before the first is written: a fault in one leaves none behind.
     for path, data in [
-        (path, in_format(diary, each, snomed=options.snomed)) for path, each in wanted
+        (path, in_format(diary, each, said_words, snomed=options.snomed)) for path, each in wanted
     ]:
         write_whole(path, data)
     return DONE

@@ -168,7 +168,7 @@ def _shown(diary: Diary, catalogue: Catalogue, today: date) -> Iterator[tuple[st
             record_view(entries, diary.plans, side, Span.LAST_8_WEEKS, today, flares=spans)
         )
     yield "record.png", record_png(plan.person, views)
-    yield "findings.json", findings_json(findings(diary)).encode()
+    yield "findings.json", findings_json(findings(diary), said_words).encode()
     yield "booklet.pdf", booklet_pdf(booklet(plan, catalogue, today=today), on=today)
     with suppress(NoCuttingSheet):  # the plan does not tape, or a measure is not plausible
         yield "cutting-sheet.pdf", cutting_sheet_pdf(cutting_sheet(plan), on=today)

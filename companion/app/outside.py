@@ -176,7 +176,7 @@ def save_calendar(window: PageWindow, context: Context) -> str | None:
     name, _ = QFileDialog.getSaveFileName(window, phrase("Save the calendar file"), suggested)
     if not name:
         return None
-    return _write(Path(name), write_calendar(context.journal.diary()).encode())
+    return _write(Path(name), write_calendar(context.journal.diary(), said_words).encode())
 
 
 def save_booklet(window: PageWindow, context: Context) -> str | None:

@@ -7,6 +7,7 @@ a sentence, a sentence nobody needs and a parameter that is not handed in.
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from datetime import date
 from typing import NamedTuple
 
@@ -26,6 +27,10 @@ class Coded(NamedTuple):
 def coded(code: str, /, **values: str | int | float | date | Coded) -> Coded:
     """`code` is written out where this is called, so that the tests can read it there."""
     return Coded(code, tuple(values.items()))
+
+
+Say = Callable[[Coded], str]
+"""The words of a code: handed in where a floor below `presentation` writes what is read."""
 
 
 class KnownFault(Exception):

@@ -8,6 +8,7 @@ from dataclasses import dataclass, field
 from datetime import date
 from typing import Literal
 
+from companion.care.coded import Coded
 from companion.care.records import Cleared, EventKind, Level, Measure, Side, Skin
 from companion.care.step_limits import StepStop
 
@@ -19,32 +20,32 @@ ScaleEnd = Literal["at_bottom", "near_bottom", "near_top", "at_top"]
 Decision = Literal["signal", "no_signal", "no_decision"]
 SkinSource = Literal["day_page", "tape_on", "tape_off", "patch_test"]
 Why = Literal[
-    "no day pages",
-    "too few recorded days",
-    "windows share days",
-    "baseline mean is 0",
-    "nothing prescribed",
-    "no entry under a plan",
-    "not asked on paper",
-    "every day left out",
-    "too few days for a prescribed one",
-    "too few sessions",
-    "too few earlier days",
-    "no activity in both windows",
-    "no published value for this age",
-    "birth year not in the plan",
-    "sex not in the plan",
-    "day of birth not in the plan",
-    "too few usable weeks",
-    "no score on the last day",
-    "no two days running",
-    "a rise of 2 cannot be recorded",
-    "too few day pairs",
-    "the amount never varies",
-    "the scores never vary",
-    "the amount goes with the time or the day before",
-    "too few complete pairs",
-    "the schedule is not the one that was fixed",
+    "no_day_pages",
+    "too_few_recorded_days",
+    "windows_share_days",
+    "baseline_zero",
+    "nothing_prescribed",
+    "no_entry_under_plan",
+    "not_asked_on_paper",
+    "every_day_left_out",
+    "too_few_for_one_prescribed",
+    "too_few_sessions",
+    "too_few_earlier_days",
+    "no_activity_in_both_windows",
+    "no_value_for_age",
+    "birth_year_not_in_plan",
+    "sex_not_in_plan",
+    "day_of_birth_not_in_plan",
+    "too_few_usable_weeks",
+    "no_score_on_last_day",
+    "no_two_days_running",
+    "rise_not_recordable",
+    "too_few_day_pairs",
+    "amount_never_varies",
+    "scores_never_vary",
+    "amount_not_separable",
+    "too_few_complete_pairs",
+    "schedule_not_as_fixed",
 ]
 
 
@@ -485,13 +486,13 @@ class TrialHarms:
 
 
 TrialLimitation = Literal[
-    "not blinded",
-    "effects that outlast removal would hide a difference",
-    "days were not followed",
-    "pairs were dropped",
-    "broken off",
-    "not over when the diary ends",
-    "the schedule is not the one fixed before the first day",
+    "not_blinded",
+    "carry_over_hides_difference",
+    "days_not_followed",
+    "pairs_dropped",
+    "broken_off",
+    "not_over",
+    "schedule_not_fixed_before",
 ]
 
 
@@ -529,7 +530,7 @@ class Provenance:
     """Where a figure comes from: its method, how many values it rests on and of which days, and
     the ids of the facts behind it. The days are None where there is nothing yet."""
 
-    method: str
+    method: Coded
     n: int
     first_day: date | None
     last_day: date | None

@@ -16,6 +16,7 @@ from datetime import date, timedelta
 from typing import TYPE_CHECKING, Any
 
 from companion.care.adherence import days_under_plan
+from companion.care.coded import Say
 from companion.care.facts import Facts
 from companion.care.json_values import JsonObject, JsonValue
 from companion.care.records import Diary, Event, Measurement, Plan, Side, WarningSign
@@ -204,14 +205,16 @@ def _days(record: Readings, windows: Windows | None) -> dict[str, tuple[date | N
     return found
 
 
-def as_json(found: Findings, facts: Facts) -> JsonObject:
+def as_json(found: Findings, facts: Facts, say: Say) -> JsonObject:
     """The findings as JSON values, keys as in the schema; days ISO, what is not known null.
 
-    Each figure's `provenance` names the sources of its facts, and the letter of the least sure.
+    Each figure's `provenance` says its method and the sources of its facts, and names the letter of
+    the least sure.
     """
     provenance = {
         key: {
             **_object(made),
+            "method": say(made.method),
             "source": "; ".join(fact.named for fact in facts.sources(made.facts)),
             "status": facts.least_firm(made.facts),
         }
@@ -303,7 +306,7 @@ def _not_asked(paper: OnPaper, **found: tuple[object, ...]) -> Iterator[CannotTe
     """What the paper table has no column for (exchange/FORMAT.md): none of it is no news there."""
     for finding, written in found.items():
         if paper.alone and not written:
-            yield CannotTell(finding=finding, why="not asked on paper", have=0, need=1)
+            yield CannotTell(finding=finding, why="not_asked_on_paper", have=0, need=1)
 
 
 def _doing_unknown(key: str, found: Adherence) -> Iterator[CannotTell]:
@@ -311,11 +314,11 @@ def _doing_unknown(key: str, found: Adherence) -> Iterator[CannotTell]:
         return
     why: Why
     if found.sessions_prescribed == 0:
-        why = "nothing prescribed"
+        why = "nothing_prescribed"
     elif found.first_day is None:
-        why = "no entry under a plan"
+        why = "no_entry_under_plan"
     else:
-        why = "too few days for a prescribed one" if found.days_counted else "every day left out"
+        why = "too_few_for_one_prescribed" if found.days_counted else "every_day_left_out"
     for figure in ("sessions_prescribed", "done_percent"):
         if getattr(found, figure) is None:
             yield CannotTell(finding=f"{key}.{figure}", why=why, have=0, need=1)
@@ -328,7 +331,7 @@ def _ease_unknown(found: Ease) -> Iterator[CannotTell]:
     ):
         if value is None:
             have = found.sessions_scored
-            yield CannotTell(finding=key, why="too few sessions", have=have, need=need)
+            yield CannotTell(finding=key, why="too_few_sessions", have=have, need=need)
 
 
 def _activities_unknown(
@@ -337,15 +340,15 @@ def _activities_unknown(
     for item in each:
         if item.change is None:
             days = min(item.baseline_days, item.latest_days)
-            why, have, need = change_unknown(span, windows, days) or ("no day pages", 0, 1)
+            why, have, need = change_unknown(span, windows, days) or ("no_day_pages", 0, 1)
             yield CannotTell(
                 finding="activities.change", why=why, have=have, need=need, label=item.label
             )
     if each and mean.change is None:
         most = max(min(item.baseline_days, item.latest_days) for item in each)
-        why, have, need = change_unknown(span, windows, most) or ("no day pages", 0, 1)
+        why, have, need = change_unknown(span, windows, most) or ("no_day_pages", 0, 1)
         if windows is not None and not mean.labels:
-            why, have, need = "no activity in both windows", 0, 1
+            why, have, need = "no_activity_in_both_windows", 0, 1
         yield CannotTell(finding="activities_mean.change", why=why, have=have, need=need)
 
 
@@ -355,17 +358,17 @@ def _chair_stand_unknown(stands: tuple[ChairStand, ...], plan: Plan) -> Iterator
         return
     key, birth_year = "chair_stand.below_average", plan.birth_year
     if birth_year is None:
-        yield CannotTell(finding=key, why="birth year not in the plan", have=0, need=1)
+        yield CannotTell(finding=key, why="birth_year_not_in_plan", have=0, need=1)
         return
     age = stands[-1].day.year - birth_year
     if age - 1 < YOUNGEST or age > OLDEST:
         young = age - 1 < YOUNGEST
         yield CannotTell(
             finding=key,
-            why="no published value for this age",
+            why="no_value_for_age",
             have=age - 1 if young else age,
             need=YOUNGEST if young else OLDEST,
         )
         return
-    why: Why = "sex not in the plan" if plan.sex is None else "day of birth not in the plan"
+    why: Why = "sex_not_in_plan" if plan.sex is None else "day_of_birth_not_in_plan"
     yield CannotTell(finding=key, why=why, have=0, need=1)

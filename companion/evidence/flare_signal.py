@@ -57,12 +57,12 @@ def decide(scores: Mapping[date, int], day: date) -> Decided:
 def what_is_missing(scores: Mapping[date, int], day: date) -> tuple[Why, int, int]:
     """Why there is no decision on `day`: the reason, what there is, what is needed."""
     if day not in scores:
-        return "no score on the last day", 0, 1
+        return "no_score_on_last_day", 0, 1
     running = sum(day - timedelta(days=back) in scores for back in range(DAYS))
     if running < RECORDED_NEEDED:
-        return "too few recorded days", running, RECORDED_NEEDED
+        return "too_few_recorded_days", running, RECORDED_NEEDED
     return (
-        "too few earlier days",
+        "too_few_earlier_days",
         len(days_of(scores, day - timedelta(days=DAYS))),
         REFERENCE_NEEDED,
     )

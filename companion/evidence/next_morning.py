@@ -65,11 +65,11 @@ def _fit(
     """Points of the next day for one spread of the amount, and the ends of their interval."""
     n = len(days)
     if n < PAIRS_NEEDED:
-        return Unknown("too few day pairs", n, PAIRS_NEEDED)
+        return Unknown("too_few_day_pairs", n, PAIRS_NEEDED)
     if spread < _SMALL:
-        return Unknown("the amount never varies", 1, 2)
+        return Unknown("amount_never_varies", 1, 2)
     if len({scores[day + _DAY] for day in days}) == 1:
-        return Unknown("the scores never vary", 1, 2)
+        return Unknown("scores_never_vary", 1, 2)
     import numpy as np
     from scipy.special import stdtrit
 
@@ -91,7 +91,7 @@ def _fit(
     own = amount - others @ np.linalg.lstsq(others, amount, rcond=None)[0]
     weight = float(own @ own)
     if weight < _SMALL * n:
-        return Unknown("the amount goes with the time or the day before", 0, 1)
+        return Unknown("amount_not_separable", 0, 1)
     points = float(own @ after) / weight
     left = after - amount * points
     left = left - others @ np.linalg.lstsq(others, left, rcond=None)[0]

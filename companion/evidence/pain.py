@@ -157,10 +157,10 @@ def change_unknown(
 ) -> tuple[Why, float, float] | None:
     """Why there is no change: the reason, what there is, what is needed; None when there is one."""
     if windows is None:
-        return "no day pages", 0, 1
+        return "no_day_pages", 0, 1
     if not windows.apart:
-        return "windows share days", span.days, PERIOD_NEEDED
-    return ("too few recorded days", days, DAYS_NEEDED) if days < DAYS_NEEDED else None
+        return "windows_share_days", span.days, PERIOD_NEEDED
+    return ("too_few_recorded_days", days, DAYS_NEEDED) if days < DAYS_NEEDED else None
 
 
 def pain_unknown(
@@ -169,10 +169,10 @@ def pain_unknown(
     """What cannot be told of the pain, and why."""
     days = min(found.baseline.days, found.latest.days)
     if windows is None:
-        yield CannotTell(finding="period", why="no day pages", have=0, need=1)
+        yield CannotTell(finding="period", why="no_day_pages", have=0, need=1)
     for key, window in (("pain.baseline", found.baseline), ("pain.latest", found.latest)):
         if window.mean is None:
-            yield CannotTell(finding=key, why="too few recorded days", have=0, need=1)
+            yield CannotTell(finding=key, why="too_few_recorded_days", have=0, need=1)
     unknown = change_unknown(span, windows, days)
     if unknown is not None:
         why, have, need = unknown
@@ -181,19 +181,19 @@ def pain_unknown(
             yield CannotTell(finding=end, why=why, have=have, need=need)
     elif found.change_percent is None:
         # One point on one day would give a mean above 0.
-        yield CannotTell(finding="pain.change_percent", why="baseline mean is 0", have=0, need=1)
+        yield CannotTell(finding="pain.change_percent", why="baseline_zero", have=0, need=1)
     reference = most_earlier_days(scores)
     if reference < REFERENCE_NEEDED:
         yield CannotTell(
             finding="pain.flares",
-            why="too few earlier days",
+            why="too_few_earlier_days",
             have=reference,
             need=REFERENCE_NEEDED,
         )
     if found.trend.verdict == "too_short":
         yield CannotTell(
             finding="pain.trend",
-            why="too few usable weeks",
+            why="too_few_usable_weeks",
             have=found.trend.weeks,
             need=WEEKS_NEEDED,
         )
@@ -201,7 +201,7 @@ def pain_unknown(
         shared = windows is not None and not windows.apart
         yield CannotTell(
             finding="pain.nap",
-            why="windows share days" if shared else "too few recorded days",
+            why="windows_share_days" if shared else "too_few_recorded_days",
             have=span.days if shared else days,
             need=PERIOD_NEEDED if shared else OVERLAP_DAYS_NEEDED,
         )
@@ -215,19 +215,19 @@ def _limits_unknown(
     if own.mean is None:
         yield CannotTell(
             finding="pain.limits",
-            why="too few recorded days",
+            why="too_few_recorded_days",
             have=own.days,
             need=LIMITS_NEEDED,
         )
     elif own.rise_noticed is None:
         yield CannotTell(
             finding="pain.limits.rise_noticed",
-            why="a rise of 2 cannot be recorded",
+            why="rise_not_recordable",
             have=own.mean,
             need=RISE_CANNOT_BE_RECORDED,
         )
     if found.signal_decision == "no_decision":
-        missing: tuple[Why, int, int] = ("no day pages", 0, 1)
+        missing: tuple[Why, int, int] = ("no_day_pages", 0, 1)
         if last_day is not None:
             missing = what_is_missing(scores, last_day)
         why, have, need = missing
@@ -236,7 +236,7 @@ def _limits_unknown(
         few = found.process_chart.days < CHART_DAYS_NEEDED
         yield CannotTell(
             finding="pain.process_chart",
-            why="too few recorded days" if few else "no two days running",
+            why="too_few_recorded_days" if few else "no_two_days_running",
             have=found.process_chart.days if few else 0,
             need=CHART_DAYS_NEEDED if few else 1,
         )

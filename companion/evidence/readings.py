@@ -9,6 +9,7 @@ from dataclasses import dataclass
 from datetime import date
 
 from companion.care.adherence import plan_on
+from companion.care.coded import KNEES, KnownFault, coded
 from companion.care.days import is_late
 from companion.care.history import current
 from companion.care.records import (
@@ -94,14 +95,14 @@ def sides(diary: Diary) -> tuple[Side, ...]:
 def readings(diary: Diary, side: Side | None = None) -> Readings:
     """Gather what `diary` says of one knee, by default the plan's main one.
 
-    Raises ValueError in one plain sentence when no plan version treats that knee.
+    Raises KnownFault when no plan version treats that knee.
     """
     if not diary.plans:
-        raise ValueError("The diary carries no plan, so it does not say which knee it is about.")
+        raise KnownFault(coded("diary_without_plan"))
     known = sides(diary)
     knee = known[0] if side is None else side
     if knee not in known:
-        raise ValueError(f"The plan is for the {known[0]} knee, not for the {knee} knee.")
+        raise KnownFault(coded("knee_not_in_plan", main=KNEES[known[0]], knee=KNEES[knee]))
     entries = current(diary.entries)
     main = known[0]
     by_day: dict[date, list[DayPage]] = {}

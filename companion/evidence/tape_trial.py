@@ -190,11 +190,11 @@ def _limitations(
     diary_ends: date | None,
 ) -> tuple[TrialLimitation, ...]:
     found: list[TrialLimitation] = [
-        "not blinded",
-        "effects that outlast removal would hide a difference",
+        "not_blinded",
+        "carry_over_hides_difference",
     ]
     if flow.days_not_followed:
-        found.append("days were not followed")
+        found.append("days_not_followed")
     # A pair the diary has not reached the end of is not lacking yet.
     over = [
         pair
@@ -202,16 +202,16 @@ def _limitations(
         if diary_ends is None or last.last_day <= diary_ends
     ]
     if any(pair.difference is None for pair in over):
-        found.append("pairs were dropped")
+        found.append("pairs_dropped")
     last_day, last_period = planned.last_day, planned.periods[-1].bare_day
     if flow.broken_off_on is not None:
-        found.append("broken off")
+        found.append("broken_off")
     elif diary_ends is not None and diary_ends < last_day:
-        found.append("not over when the diary ends")
+        found.append("not_over")
     elif flow.last_day_reached is None or flow.last_day_reached < last_period:
-        found.append("broken off")
+        found.append("broken_off")
     elif diary_ends == last_day and last_day not in scores:
-        found.append("not over when the diary ends")
+        found.append("not_over")
     if randomisation.as_fixed is False:
-        found.append("the schedule is not the one fixed before the first day")
+        found.append("schedule_not_fixed_before")
     return tuple(found)

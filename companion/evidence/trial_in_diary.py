@@ -69,9 +69,7 @@ def trial_of(
         return None, ()
     schedule = fixed_schedule(held.trial)
     if schedule is None:
-        gap = CannotTell(
-            finding="trial", why="the schedule is not the one that was fixed", have=0, need=1
-        )
+        gap = CannotTell(finding="trial", why="schedule_not_as_fixed", have=0, need=1)
         return None, (gap,)
     dropped = held.dropped_on
     result = trial_result(
@@ -164,5 +162,5 @@ def _unknown(result: TrialResult) -> Iterable[CannotTell]:
     ):
         if found.pairs < PAIRS_NEEDED:
             yield CannotTell(
-                finding=key, why="too few complete pairs", have=found.pairs, need=PAIRS_NEEDED
+                finding=key, why="too_few_complete_pairs", have=found.pairs, need=PAIRS_NEEDED
             )

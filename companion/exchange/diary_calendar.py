@@ -22,6 +22,7 @@ from datetime import UTC, date, datetime
 from uuid import UUID, uuid5
 
 from companion.care.adherence import Part, days_a_week
+from companion.care.coded import KNEES, Coded, Say, coded
 from companion.care.days import diary_day
 from companion.care.due import SKIN_LOOK_ENDS
 from companion.care.history import current, instant
@@ -43,14 +44,14 @@ class _Event:
 
     what: str
     start: date | datetime
-    title: str
-    text: str
+    title: Coded
+    text: tuple[Coded, ...]
     rule: str | None = None
     reminds: bool = False
 
 
-def write_calendar(diary: Diary) -> str:
-    """The calendar of a diary: lines end in CRLF, none is longer than 75 octets in UTF-8."""
+def write_calendar(diary: Diary, say: Say) -> str:
+    """The calendar of a diary in the words of `say`; lines end in CRLF, of at most 75 octets."""
     plan = diary.plan
     entries = current(diary.entries)
     lines = [
@@ -61,7 +62,7 @@ def write_calendar(diary: Diary) -> str:
     ]
     newest = _newest(diary)
     for event in (*_routine(plan, entries, newest), *_tape(plan, entries, newest), _review(plan)):
-        lines += _event_lines(event, plan, newest)
+        lines += _event_lines(event, plan, newest, say)
     lines.append("END:VCALENDAR")
     return "".join(f"{folded}\r\n" for line in lines for folded in _folded(line))
 
@@ -84,16 +85,16 @@ def _routine(plan: Plan, entries: Sequence[AnyEntry], newest: datetime) -> Itera
     days = {part: days_a_week(plan, part) for part in _open_parts(plan, entries)}
     which = _which_days(plan, diary_day(newest))
     if "hands" in days:
-        yield _weekly(plan, "hands", "Knee routine", days["hands"], which)
+        yield _weekly(plan, "hands", coded("calendar_routine"), days["hands"], which)
     if "exercise" in days and days["exercise"] != days.get("hands"):
-        yield _weekly(plan, "exercise", "Knee exercises", days["exercise"], which)
+        yield _weekly(plan, "exercise", coded("calendar_exercises"), days["exercise"], which)
 
 
-def _which_days(plan: Plan, today: date) -> str:
+def _which_days(plan: Plan, today: date) -> Coded:
     trials = [trial_schedule(plan, side) for side in plan.sides]
     if any(trial is not None and today <= trial.last_day for trial in trials):
-        return "In your tape trial the front page says what each day is for."
-    return "Any days will do."
+        return coded("calendar_trial_days")
+    return coded("calendar_any_days")
 
 
 def _open_parts(plan: Plan, entries: Sequence[AnyEntry]) -> Iterator[Part]:
@@ -105,15 +106,12 @@ def _open_parts(plan: Plan, entries: Sequence[AnyEntry]) -> Iterator[Part]:
         yield "exercise"
 
 
-def _weekly(plan: Plan, part: Part, title: str, number: int, which: str) -> _Event:
+def _weekly(plan: Plan, part: Part, title: Coded, number: int, which: Coded) -> _Event:
     """An event on `number` days a week, 1 to 7, until the review."""
     offsets = [place * 7 // number for place in range(number)]
     on = sorted((plan.written_on.weekday() + offset) % 7 for offset in offsets)
-    text = (
-        f"{number} {'day' if number == 1 else 'days'} a week, as your plan says. "
-        f"{which} Open the program first: it asks about warning signs. "
-        "Leave it out on a day with a warning sign."
-    )
+    often = coded("calendar_one_day") if number == 1 else coded("calendar_days", number=number)
+    text = (often, which, coded("calendar_open_first"))
     rule = f"FREQ=WEEKLY;UNTIL={_day(plan.review_on)};BYDAY={','.join(_DAYS[day] for day in on)}"
     return _Event(f"routine {part}", plan.written_on, title, text, rule)
 
@@ -125,12 +123,8 @@ def _tape(plan: Plan, entries: Sequence[AnyEntry], newest: datetime) -> Iterator
         if wear is not None:
             clock = wear_clock(wear, plan, wear.on_at, wear.on_at.tzinfo or UTC)
             on, cap = (at.strftime("%Y-%m-%d %H:%M") for at in (wear.on_at, clock.cap_at))
-            text = (
-                f"On since {on}. Take it off at this time, or before. "
-                f"Never leave it on after {cap}. "
-                "Take it off at once when it itches, pinches, hurts, or the skin goes numb."
-            )
-            title = f"Take tape off: {side} knee"
+            title = coded("calendar_tape_off", knee=KNEES[side])
+            text = (coded("calendar_tape_off_by", on=on, cap=cap),)
             yield _Event(f"tape off {side}", clock.due_at, title, text, reminds=True)
         look = skin_look_at(entries, side)
         if look is not None and instant(newest) < look + SKIN_LOOK_ENDS:
@@ -138,30 +132,30 @@ def _tape(plan: Plan, entries: Sequence[AnyEntry], newest: datetime) -> Iterator
 
 
 def _look(side: Side, at: datetime) -> _Event:
-    text = (
-        "Look at the skin where the tape was, and write it down in the program. "
-        "With a blister or broken skin use no tape and no hands there, and call your clinic."
-    )
-    return _Event(f"skin look {side}", at, f"Look at the skin: {side} knee", text, reminds=True)
+    title = coded("calendar_skin", knee=KNEES[side])
+    return _Event(f"skin look {side}", at, title, (coded("calendar_skin_look"),), reminds=True)
 
 
 def _review(plan: Plan) -> _Event:
     clinics = [contact for contact in plan.contacts if contact.role == "clinic"]
-    text = " ".join(["Bring the diary file and your questions.", *map(_number, clinics)])
-    return _Event("review", plan.review_on, "Knee plan: review is due", text)
+    text = (coded("calendar_bring"), *map(_number, clinics))
+    return _Event("review", plan.review_on, coded("calendar_review"), text)
 
 
-def _number(contact: Contact) -> str:
-    when = f" ({contact.when})" if contact.when else ""
-    return f"{contact.label}: {contact.number}{when}."
+def _number(contact: Contact) -> Coded:
+    label, number = contact.label, contact.number
+    if not contact.when:
+        return coded("calendar_number", label=label, number=number)
+    return coded("calendar_number_when", label=label, number=number, when=contact.when)
 
 
 # ---------------------------------------------------------------- the form
 
 
-def _event_lines(event: _Event, plan: Plan, stamp: datetime) -> Iterator[str]:
+def _event_lines(event: _Event, plan: Plan, stamp: datetime, say: Say) -> Iterator[str]:
     name = json.dumps([plan.person, event.what])
-    title = f"{event.title} (practice plan)" if plan.practice else event.title
+    title = say(coded("calendar_practice", title=event.title) if plan.practice else event.title)
+    text = " ".join(map(say, event.text))
     yield "BEGIN:VEVENT"
     yield f"UID:{uuid5(_OURS, name)}"
     yield f"DTSTAMP:{_utc(stamp)}"
@@ -175,7 +169,7 @@ def _event_lines(event: _Event, plan: Plan, stamp: datetime) -> Iterator[str]:
     if event.rule is not None:
         yield f"RRULE:{event.rule}"
     yield f"SUMMARY:{_escaped(title)}"
-    yield f"DESCRIPTION:{_escaped(event.text)}"
+    yield f"DESCRIPTION:{_escaped(text)}"
     yield "CLASS:PRIVATE"
     yield "TRANSP:TRANSPARENT"
     if event.reminds:

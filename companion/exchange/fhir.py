@@ -21,6 +21,7 @@ from dataclasses import dataclass, field
 from datetime import UTC, date, datetime, timedelta
 from uuid import UUID, uuid5
 
+from companion.care.coded import KNEES, Coded, Say, coded
 from companion.care.course import made_again
 from companion.care.days import diary_day, is_late
 from companion.care.history import current, trees
@@ -29,6 +30,7 @@ from companion.care.records import (
     AnyEntry,
     DayPage,
     Diary,
+    Exercise,
     Measurement,
     MoveScore,
     Outing,
@@ -54,8 +56,8 @@ CHAIR_STAND_WITH_ARMS = "93125-3"  # (fact: loinc_chair_stand_arms)
 """66247-8 counts stands without arms alone; its own definition sends stands with arms here."""
 SIDES: dict[Side, str] = {"right": "6757004", "left": "82169009"}  # (fact: snomed_sides)
 REASONS = {
-    "osteoarthritis": ("239873007", "worn knee (osteoarthritis)"),
-    "kneecap_pain": ("430725003", "pain from the kneecap"),
+    "osteoarthritis": ("239873007", coded("fhir_osteoarthritis")),
+    "kneecap_pain": ("430725003", coded("fhir_kneecap_pain")),
 }  # (fact: snomed_reasons)
 _LOINC_NAMES = {
     PAIN: "Pain severity - 0-10 verbal numeric rating [Score] - Reported",
@@ -73,16 +75,18 @@ _OURS = UUID("6f1c2a0e-8d0b-5a44-9b57-0c5f2b6d7e31")
 
 MOST_OFFSET = timedelta(hours=14)
 
-Resource = JsonObject
+Content = bool | int | float | str | Coded | Sequence["Content"] | Mapping[str, "Content"] | None
+"""JSON before its words are said; a tuple holds the parts of one text."""
+Resource = dict[str, Content]
 
 
-def write_bundle(diary: Diary, *, snomed: bool = False) -> str:
-    """The Bundle of a diary as JSON text."""
-    made = bundle(diary, snomed=snomed)
+def write_bundle(diary: Diary, say: Say, *, snomed: bool = False) -> str:
+    """The Bundle of a diary as JSON text; `say` has the words of what is read."""
+    made = bundle(diary, say, snomed=snomed)
     return json.dumps(made, ensure_ascii=False, allow_nan=False, indent=1) + "\n"
 
 
-def bundle(diary: Diary, *, snomed: bool = False) -> Resource:
+def bundle(diary: Diary, say: Say, *, snomed: bool = False) -> JsonObject:
     """The Bundle of a diary as JSON values; knees and reasons in words, with `snomed` coded too."""
     plans = sorted(diary.plans, key=lambda plan: plan.version)
     made = _Made(
@@ -90,7 +94,7 @@ def bundle(diary: Diary, *, snomed: bool = False) -> Resource:
         plans={plan.version: _id("plan", plan.person, str(plan.version)) for plan in plans},
         snomed=snomed,
     )
-    code: Resource = {"type": {"text": "code given by the clinic"}, "value": plans[0].person}
+    code: Resource = {"type": {"text": coded("fhir_clinic_code")}, "value": plans[0].person}
     made.add("Patient", made.patient, {"identifier": [code]})
     conditions = _add_conditions(made, plans)
     for number, plan in enumerate(plans):
@@ -110,7 +114,21 @@ def bundle(diary: Diary, *, snomed: bool = False) -> Resource:
     if diary.entries:
         newest = max(entry.written_at for entry in diary.entries)
         whole["timestamp"] = newest.astimezone(UTC).isoformat()
-    return whole | {"entry": made.entry}
+    whole["entry"] = made.entry
+    return {key: _said(content, say) for key, content in whole.items()}
+
+
+def _said(content: Content, say: Say) -> JsonValue:
+    """The same with every `Coded` in words."""
+    if isinstance(content, Coded):
+        return say(content)
+    if isinstance(content, tuple):
+        return "; ".join(say(part) for part in content)
+    if isinstance(content, Mapping):
+        return {key: _said(item, say) for key, item in content.items()}
+    if isinstance(content, Sequence) and not isinstance(content, str):
+        return [_said(item, say) for item in content]
+    return content
 
 
 @dataclass(slots=True)
@@ -140,7 +158,9 @@ def _to(its_id: str) -> Resource:
     return {"reference": f"urn:uuid:{its_id}"}
 
 
-def _coded(system: str, code: str, text: str | None = None, name: str | None = None) -> Resource:
+def _concept(
+    system: str, code: str, text: Coded | None = None, name: str | None = None
+) -> Resource:
     coding = {"system": system, "code": code} | ({"display": name} if name else {})
     return {"coding": [coding]} | ({"text": text} if text else {})
 
@@ -173,7 +193,7 @@ def _add_conditions(made: _Made, plans: Sequence[Plan]) -> dict[tuple[str, Side]
         ids[reason, side] = _id("condition", made.patient, reason, side)
         status = "active" if plans[-1] in named_in else "inactive"
         content: Resource = {
-            "clinicalStatus": _coded(f"{_HL7}condition-clinical", status),
+            "clinicalStatus": _concept(f"{_HL7}condition-clinical", status),
             "code": _of_snomed(made, code, text),
             "bodySite": [_site(made, side)],
             "subject": _to(made.patient),
@@ -181,7 +201,7 @@ def _add_conditions(made: _Made, plans: Sequence[Plan]) -> dict[tuple[str, Side]
         }
         if all(plan.practice for plan in named_in):
             # Nobody answers for a practice plan, nor for what it is for.
-            content["verificationStatus"] = _coded(f"{_HL7}condition-ver-status", "unconfirmed")
+            content["verificationStatus"] = _concept(f"{_HL7}condition-ver-status", "unconfirmed")
         made.add("Condition", ids[reason, side], content)
     return ids
 
@@ -193,10 +213,10 @@ def _care_plan(made: _Made, plan: Plan, before: Plan | None, after: Plan | None)
     if after is not None and after.written_on >= plan.written_on:
         period["end"] = after.written_on.isoformat()
     content: Resource = {
-        "identifier": [{"type": {"text": "plan version"}, "value": str(plan.version)}],
+        "identifier": [{"type": {"text": coded("fhir_plan_version")}, "value": str(plan.version)}],
         "status": status,
         "intent": "plan",
-        "title": f"Home knee routine, plan version {plan.version}",
+        "title": coded("fhir_plan", version=plan.version),
         "subject": _to(made.patient),
         "period": period,
         "created": plan.written_on.isoformat(),
@@ -213,41 +233,63 @@ def _care_plan(made: _Made, plan: Plan, before: Plan | None, after: Plan | None)
 def _details(plan: Plan, status: str) -> Iterator[Resource]:
     """The parts of a plan: hands, exercise, tape, review."""
     state = {"draft": "not-started", "active": "in-progress"}.get(status, "completed")
-    hands = [f"{_words(one.technique)}, {one.repeats} x {one.seconds} s" for one in plan.techniques]
-    exercises = [
-        f"{_words(one.exercise)}, {one.sets} x {one.repeats}"
-        + (f", hold {one.hold_seconds} s" if one.hold_seconds else "")
-        for one in plan.exercises
-    ]
+    hands = tuple(
+        coded(
+            "fhir_technique",
+            technique=_words(one.technique),
+            repeats=one.repeats,
+            seconds=one.seconds,
+        )
+        for one in plan.techniques
+    )
+    exercises = tuple(_exercise(one) for one in plan.exercises)
     for name, parts, days in (
-        ("hands-on routine", hands, plan.hands_days_a_week),
-        ("exercises", exercises, plan.exercise_days_a_week),
+        (coded("fhir_hands"), hands, plan.hands_days_a_week),
+        (coded("fhir_exercises"), exercises, plan.exercise_days_a_week),
     ):
         if parts and days:
             yield {
                 "code": {"text": name},
                 "status": state,
                 "scheduledTiming": {"repeat": {"frequency": days, "period": 1, "periodUnit": "wk"}},
-                "description": "; ".join(parts),
+                "description": parts,
             }
     tape = plan.tape
     if tape.when != "never" and tape.highest:
         hours = (tape.first_wear_hours, tape.second_wear_hours, tape.wear_hours)
         first, second, later = (min(length, tape.cap_hours) for length in hours)
         yield {
-            "code": {"text": "elastic tape"},
+            "code": {"text": coded("fhir_tape")},
             "status": state,
-            "description": (
-                f"{_words(tape.when)}, from stage {tape.start} to at most stage {tape.highest}; "
-                f"off after {first} h, {second} h, then {later} h; "
-                f"never on for more than {tape.cap_hours} h"
+            "description": coded(
+                "fhir_tape_wear",
+                when=_words(tape.when),
+                start=tape.start,
+                highest=tape.highest,
+                first=first,
+                second=second,
+                later=later,
+                cap=tape.cap_hours,
             ),
         }
     yield {
-        "code": {"text": "review"},
+        "code": {"text": coded("fhir_review")},
         "status": "scheduled" if status == "active" else state,
         "scheduledPeriod": {"start": plan.review_on.isoformat()},
     }
+
+
+def _exercise(one: Exercise) -> Coded:
+    name = _words(one.exercise)
+    if not one.hold_seconds:
+        return coded("fhir_exercise", exercise=name, sets=one.sets, repeats=one.repeats)
+    return coded(
+        "fhir_exercise_held",
+        exercise=name,
+        sets=one.sets,
+        repeats=one.repeats,
+        seconds=one.hold_seconds,
+    )
 
 
 def _words(key: str) -> str:
@@ -255,12 +297,12 @@ def _words(key: str) -> str:
 
 
 def _site(made: _Made, side: Side) -> Resource:
-    return _of_snomed(made, SIDES[side], f"{side} knee")
+    return _of_snomed(made, SIDES[side], KNEES[side])
 
 
-def _of_snomed(made: _Made, code: str, text: str) -> Resource:
+def _of_snomed(made: _Made, code: str, text: Coded) -> Resource:
     """What SNOMED CT has a code for: the words alone unless its codes are asked for."""
-    return _coded(SNOMED, code, text) if made.snomed else {"text": text}
+    return _concept(SNOMED, code, text) if made.snomed else {"text": text}
 
 
 # ---------------------------------------------------------------- entries
@@ -271,12 +313,12 @@ class _Seen:
     """One value of an entry. `part` names it within the entry; `value` None: asked, left out."""
 
     part: str
-    code: Mapping[str, JsonValue]
+    code: Mapping[str, Content]
     when: date | datetime
-    value: Mapping[str, JsonValue] | None
-    method: str | None = None
+    value: Mapping[str, Content] | None
+    method: Coded | None = None
     side: Side | None = None
-    remark: str | None = None
+    remark: Coded | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -284,9 +326,9 @@ class _Harm:
     """Skin that was not clear, or what was felt from tape; `words` is what, and where."""
 
     part: str
-    words: str
+    words: Coded
     when: date | datetime
-    tape: str | None
+    tape: Coded | None
 
 
 def _rivals(
@@ -355,7 +397,7 @@ def _observation(made: _Made, entry: AnyEntry, seen: _Seen, status: str) -> Reso
     if entry.plan_version in made.plans:
         content["basedOn"] = [_to(made.plans[entry.plan_version])]
     content |= {
-        "category": [_coded(f"{_HL7}observation-category", category)],
+        "category": [_concept(f"{_HL7}observation-category", category)],
         "code": seen.code,
         "subject": _to(made.patient),
         "effectiveDateTime": _when(seen.when),
@@ -363,14 +405,14 @@ def _observation(made: _Made, entry: AnyEntry, seen: _Seen, status: str) -> Reso
         "performer": [_writer(made, entry)],
     }
     if seen.value is None:
-        content["dataAbsentReason"] = _coded(f"{_HL7}data-absent-reason", "unknown")
+        content["dataAbsentReason"] = _concept(f"{_HL7}data-absent-reason", "unknown")
     else:
         content |= seen.value
     remarks = [seen.remark] if seen.remark else []
     if entry.written_by == "paper":
-        remarks.append("copied from paper")
+        remarks.append(coded("fhir_from_paper"))
     elif is_late(entry.for_day, entry.written_at):
-        remarks.append("written late")
+        remarks.append(coded("fhir_late"))
     if remarks:
         content["note"] = [{"text": remark} for remark in remarks]
     if seen.side is not None:
@@ -390,14 +432,16 @@ def _provenance(
     made: _Made, entry: AnyEntry, replaced: Sequence[AnyEntry], targets: list[Resource]
 ) -> Resource:
     """Who corrected what, when. The entries replaced are named by their ids in the diary file."""
-    known = {one.id: f"{_words(one.kind)} of {one.for_day}" for one in replaced}
+    known = {
+        one.id: coded("fhir_entry_of", kind=_words(one.kind), day=one.for_day) for one in replaced
+    }
     if entry.replaces is not None:
-        known.setdefault(entry.replaces, _words(entry.kind))
+        known.setdefault(entry.replaces, coded("fhir_entry", kind=_words(entry.kind)))
     return {
         "target": targets,
         "occurredDateTime": _when(entry.written_at),
         "recorded": _when(entry.written_at),
-        "activity": _coded(f"{_HL7}v3-DataOperation", "UPDATE"),
+        "activity": _concept(f"{_HL7}v3-DataOperation", "UPDATE"),
         "agent": [{"who": _writer(made, entry)}],
         "entity": [
             {"role": "revision", "what": {"identifier": {"value": its_id}, "display": what}}
@@ -418,7 +462,9 @@ def _seen(entry: AnyEntry, tree: Sequence[AnyEntry]) -> Iterator[_Seen]:
             yield from _session(entry)
         case Outing() if entry.pain_worst is not None:
             when = entry.happened_at or entry.for_day
-            yield _pain("pain-worst", entry.pain_worst, when, "worst on the outing", entry.side)
+            yield _pain(
+                "pain-worst", entry.pain_worst, when, coded("fhir_worst_outing"), entry.side
+            )
         case Measurement():
             yield _measured(entry)
 
@@ -427,11 +473,11 @@ def _pain(
     part: str,
     score: int | None,
     when: date | datetime,
-    method: str,
+    method: Coded,
     side: Side,
-    remark: str | None = None,
+    remark: Coded | None = None,
 ) -> _Seen:
-    code = _coded(LOINC, PAIN, "Pain, 0 to 10", _LOINC_NAMES[PAIN])
+    code = _concept(LOINC, PAIN, coded("fhir_pain"), _LOINC_NAMES[PAIN])
     value = None if score is None else {"valueQuantity": {"value": score} | _SCORE}
     return _Seen(part, code, when, value, method, side, remark)
 
@@ -442,33 +488,33 @@ def _page(page: DayPage, tree: Sequence[AnyEntry]) -> Iterator[_Seen]:
     asked = page.written_by != "paper"
     now_asked = asked and page.form == "full" and diary_day(tree[0].written_at) == day
     for part, score, when, method, on_form in (
-        ("pain-average", page.pain_average, day, "average of the day", asked),
-        ("pain-worst", page.pain_worst, day, "worst of the day", asked),
-        ("pain-now", page.pain_now, _felt_now(page, tree), "now", now_asked),
+        ("pain-average", page.pain_average, day, coded("fhir_average"), asked),
+        ("pain-worst", page.pain_worst, day, coded("fhir_worst"), asked),
+        ("pain-now", page.pain_now, _felt_now(page, tree), coded("fhir_now"), now_asked),
     ):
         if score is not None or on_form:
             yield _pain(part, score, when, method, page.side)
     if page.stiffness_minutes is not None:
         value = _quantity(page.stiffness_minutes, "min")
-        yield _Seen("stiffness", {"text": "Morning stiffness"}, day, value, side=page.side)
+        yield _Seen("stiffness", {"text": coded("fhir_stiffness")}, day, value, side=page.side)
     if page.swelling is not None:
         swelling = {"valueCodeableConcept": {"text": page.swelling}}
-        yield _Seen("swelling", {"text": "Swelling of the knee"}, day, swelling, side=page.side)
+        yield _Seen("swelling", {"text": coded("fhir_swelling")}, day, swelling, side=page.side)
     if page.night_pain is not None:
         night = {"valueBoolean": page.night_pain}
-        yield _Seen("night-pain", {"text": "Pain at night"}, day, night, side=page.side)
+        yield _Seen("night-pain", {"text": coded("fhir_night_pain")}, day, night, side=page.side)
     if page.medicine is not None:
         medicine = {"valueBoolean": page.medicine}
-        yield _Seen("medicine", {"text": "Extra pain medicine"}, day, medicine)
+        yield _Seen("medicine", {"text": coded("fhir_medicine")}, day, medicine)
     if page.stairs is not None:
         stairs = {"valueCodeableConcept": {"text": _words(page.stairs)}}
-        yield _Seen("stairs", {"text": "How stairs went"}, day, stairs)
+        yield _Seen("stairs", {"text": coded("fhir_stairs")}, day, stairs)
     for activity in page.activities:
-        code = {"text": f"Activity, 0 unable to 10 as before: {_text(activity.label)}"}
+        code = {"text": coded("fhir_activity", label=_text(activity.label))}
         score_10 = {"valueQuantity": {"value": activity.score} | _SCORE}
         yield _Seen(f"activity {activity.label}", code, day, score_10)
     for amount in page.amounts:
-        code = {"text": f"Amount of activity: {_text(amount.label)}"}
+        code = {"text": coded("fhir_amount", label=_text(amount.label))}
         part = f"amount {amount.label} {amount.unit}"
         yield _Seen(part, code, day, _quantity(amount.amount, amount.unit))
 
@@ -490,15 +536,15 @@ def _session(session: Session) -> Iterator[_Seen]:
     began: date | datetime = session.happened_at or session.for_day
     ended = session.ended_at or began
     if session.rest_pain is not None:
-        yield _pain("rest", session.rest_pain, began, "at rest before a session", session.side)
+        yield _pain("rest", session.rest_pain, began, coded("fhir_at_rest"), session.side)
     for number, (move, again) in enumerate(
         zip(session.moves, made_again(session.moves), strict=True)
     ):
         when = began if move.role == "before" else ended
         same = session.comparable and move.same_depth is not False
-        remark = None if same else "the move differed in depth: this score does not compare"
+        remark = None if same else coded("fhir_not_comparable")
         part = f"move {number}"
-        words = f"{_move_words(move)}, again" if again else _move_words(move)
+        words = coded("fhir_again", move=_move_words(move)) if again else _move_words(move)
         yield _pain(part, move.score, when, words, session.side, remark)
     steps: list[tuple[str, StepDone]] = [
         (f"step {number} {place}", step)
@@ -508,26 +554,27 @@ def _session(session: Session) -> Iterator[_Seen]:
     steps += [(f"exercise {place}", step) for place, step in enumerate(session.exercises)]
     for part, step in steps:
         if step.pain is not None:
-            method = f"worst in a step: {_words(step.step)}"
+            method = coded("fhir_worst_step", step=_words(step.step))
             yield _pain(part, step.pain, began, method, session.side)
 
 
-def _move_words(move: MoveScore) -> str:
+def _move_words(move: MoveScore) -> Coded:
     if move.role == "after_tape" and move.stage is not None:
-        return f"in the check move, after tape of stage {move.stage}"
-    return f"in the check move, {_words(move.role)}"
+        return coded("fhir_move_tape", stage=move.stage)
+    return coded("fhir_move", role=_words(move.role))
 
 
 def _measured(measured: Measurement) -> _Seen:
     if measured.test == "chair_stand_30_s":
         loinc = CHAIR_STAND_WITH_ARMS if measured.arms_used else CHAIR_STAND
-        arms = "with arms" if measured.arms_used else "without arms"
-        code = _coded(LOINC, loinc, f"Chair stands in 30 s, {arms}", _LOINC_NAMES[loinc])
+        words = coded("fhir_stands_arms") if measured.arms_used else coded("fhir_stands")
+        code = _concept(LOINC, loinc, words, _LOINC_NAMES[loinc])
         unit = "{#}/(30.s)"
         value = {"valueQuantity": _of_ucum(measured.count, unit, unit)}
         return _Seen("count", code, measured.for_day, value)
-    label = f": {_text(measured.label)}" if measured.label else ""
-    code = {"text": f"Activity trial{label}"}
+    label = _text(measured.label) if measured.label else None
+    words = coded("fhir_trial") if label is None else coded("fhir_trial_of", label=label)
+    code = {"text": words}
     return _Seen("count", code, measured.for_day, {"valueInteger": measured.count})
 
 
@@ -552,21 +599,27 @@ def _skin(entry: AnyEntry) -> Iterator[_Harm]:
     The same readings as the findings count (`evidence.taping`).
     """
     seen: tuple[tuple[date | datetime, Skin | None], ...]
-    where, tape = "", None
+    where: Coded
+    tape = None
     match entry:
         case DayPage():
-            where, seen = f"on the {entry.side} knee", ((entry.for_day, entry.skin),)
+            where, seen = (
+                coded("fhir_on_knee", knee=KNEES[entry.side]),
+                ((entry.for_day, entry.skin),),
+            )
         case TapeOn():
-            where = f"on the {entry.side} knee, before tape went on"
+            where = coded("fhir_before_tape", knee=KNEES[entry.side])
             seen = ((entry.happened_at, entry.skin_before),)
         case TapeOff():
-            where, tape = f"under tape on the {entry.side} knee", "elastic tape"
+            where = coded("fhir_under_tape", knee=KNEES[entry.side])
+            tape = coded("fhir_tape")
             seen = (
                 (entry.happened_at or entry.for_day, entry.skin_at_once),
                 (entry.for_day, entry.skin_after_30_min),
             )
         case PatchTest():
-            where, tape = "under a patch test", f"elastic tape, {_text(entry.make)}"
+            where = coded("fhir_under_patch")
+            tape = coded("fhir_tape_of", make=_text(entry.make))
             seen = (
                 (entry.first_read_at or entry.for_day, entry.first_skin),
                 (entry.second_read_at or entry.for_day, entry.second_skin),
@@ -579,7 +632,9 @@ def _skin(entry: AnyEntry) -> Iterator[_Harm]:
             day = diary_day(when) if isinstance(when, datetime) else when
             key = (skin, day if isinstance(entry, PatchTest) else entry.for_day)
             part = f"{skin} {key[1]}"
-            found.setdefault(key, _Harm(part, f"skin {skin} {where}", when, tape))
+            found.setdefault(
+                key, _Harm(part, coded("fhir_skin", skin=skin, where=where), when, tape)
+            )
     yield from found.values()
 
 
@@ -588,8 +643,8 @@ def _felt(entry: AnyEntry) -> Iterator[_Harm]:
     if isinstance(entry, TapeOff):
         when = entry.happened_at or entry.for_day
         for feeling in dict.fromkeys(entry.felt):
-            words = f"{feeling} from tape on the {entry.side} knee, taken off for it"
-            yield _Harm(f"felt {feeling}", words, when, "elastic tape")
+            words = coded("fhir_felt", feeling=feeling, knee=KNEES[entry.side])
+            yield _Harm(f"felt {feeling}", words, when, coded("fhir_tape"))
 
 
 def _adverse_event(made: _Made, entry: AnyEntry, harm: _Harm) -> Resource:

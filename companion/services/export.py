@@ -11,6 +11,7 @@ from dataclasses import dataclass
 from datetime import date
 from typing import Literal, assert_never
 
+from companion.care.coded import Say
 from companion.care.records import Diary
 from companion.evidence.figures import Findings
 from companion.evidence.findings import as_json, findings, sides
@@ -37,15 +38,16 @@ class ExportFile:
     data: bytes
 
 
-def in_format(diary: Diary, wanted: OneFile, *, snomed: bool = False) -> bytes:
-    """The one file of a format that has one; `snomed` asks for its codes in FHIR."""
+def in_format(diary: Diary, wanted: OneFile, say: Say, *, snomed: bool = False) -> bytes:
+    """The one file of a format that has one, in the words of `say`; `snomed` asks for its codes
+    in FHIR."""
     match wanted:
         case "fhir":
-            return write_bundle(diary, snomed=snomed).encode()
+            return write_bundle(diary, say, snomed=snomed).encode()
         case "csv":
             return write_table(diary).encode()
         case "ics":
-            return write_calendar(diary).encode()
+            return write_calendar(diary, say).encode()
         case "diary":
             return diary_bytes(diary)
         case _:
@@ -57,17 +59,13 @@ def notices() -> str:
     return resource("notices.txt").read_text(encoding="utf-8")
 
 
-def findings_json(found: Findings) -> str:
+def findings_json(found: Findings, say: Say) -> str:
     """The one way findings are written as JSON."""
-    return (
-        json.dumps(
-            as_json(found, read_facts(resource())), ensure_ascii=False, allow_nan=False, indent=2
-        )
-        + "\n"
-    )
+    plain = as_json(found, read_facts(resource()), say)
+    return json.dumps(plain, ensure_ascii=False, allow_nan=False, indent=2) + "\n"
 
 
-def export_files(diary: Diary, wanted: Collection[Format]) -> tuple[ExportFile, ...]:
+def export_files(diary: Diary, wanted: Collection[Format], say: Say) -> tuple[ExportFile, ...]:
     """Every file of what is wanted, in the order of `FORMATS`.
 
     The table goes with its data dictionary, FHIR with the notices for its codes; the findings are
@@ -79,18 +77,18 @@ def export_files(diary: Diary, wanted: Collection[Format]) -> tuple[ExportFile, 
         match each:
             case "findings":
                 for side in sides(diary):
-                    data = findings_json(findings(diary, side)).encode()
+                    data = findings_json(findings(diary, side), say).encode()
                     made.append(ExportFile(f"findings-{code}-{side}.json", each, data))
             case "csv":
-                made.append(ExportFile(f"table-{code}.csv", each, in_format(diary, each)))
+                made.append(ExportFile(f"table-{code}.csv", each, in_format(diary, each, say)))
                 made.append(ExportFile("table-columns.csv", each, data_dictionary()))
             case "fhir":
-                made.append(ExportFile(f"fhir-{code}.json", each, in_format(diary, each)))
+                made.append(ExportFile(f"fhir-{code}.json", each, in_format(diary, each, say)))
                 made.append(ExportFile("notices.txt", each, notices().encode()))
             case "ics":
-                made.append(ExportFile(f"calendar-{code}.ics", each, in_format(diary, each)))
+                made.append(ExportFile(f"calendar-{code}.ics", each, in_format(diary, each, say)))
             case "diary":
-                made.append(ExportFile(f"diary-{code}.homeknee", each, in_format(diary, each)))
+                made.append(ExportFile(f"diary-{code}.homeknee", each, in_format(diary, each, say)))
             case _:
                 assert_never(each)
     return tuple(made)
@@ -105,12 +103,14 @@ class Exported:
     place: str
 
 
-def save_export(diary: Diary, wanted: Collection[Format], place: str, today: date) -> Exported:
+def save_export(
+    diary: Diary, wanted: Collection[Format], place: str, today: date, say: Say
+) -> Exported:
     """Write a diary in some formats into a new folder at `place`, with all files or not at all.
 
     Raises Trouble.
     """
-    files = export_files(diary, wanted)
+    files = export_files(diary, wanted, say)
     name = export_folder(diary.plan.person, today)
     with known_troubles():
         folder = write_folder_whole(place, name, {file.name: file.data for file in files})

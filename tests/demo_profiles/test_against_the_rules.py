@@ -43,6 +43,7 @@ from companion.care.tape_gate import check
 from companion.care.trial_schedule import planned
 from companion.care.wear import Wear, wear_clock, wears
 from companion.evidence.findings import as_json, findings
+from companion.presentation.language.said import said_words
 from demo_profiles.generate import catalogue, long_diary, person_named
 from demo_profiles.keeping import keep
 from demo_profiles.people import PEOPLE
@@ -380,7 +381,7 @@ def _numbers(value: object) -> list[float]:
 def test_findings_can_be_made_of_every_knee(name: str) -> None:
     diary = diary_of(name)
     for side in diary.plan.sides:
-        found: Any = as_json(findings(diary, side), sheets().facts)
+        found: Any = as_json(findings(diary, side), sheets().facts, said_words)
         assert 56 <= found["period"]["days"] <= 91
         assert all(math.isfinite(number) for number in _numbers(found))
 

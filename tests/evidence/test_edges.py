@@ -67,7 +67,7 @@ def test_what_is_missing_is_named_with_its_number() -> None:
     found = findings(diary(pages([5, None] * 6 + [5] * 16)))
     assert (unknown(found, "pain.trend").have, unknown(found, "pain.trend").need) == (4, 5)
     change = unknown(found, "pain.low")
-    assert (change.why, change.have, change.need) == ("too few recorded days", 8, 10)
+    assert (change.why, change.have, change.need) == ("too_few_recorded_days", 8, 10)
     short = findings(diary(pages([5] * 13)))
     assert (unknown(short, "pain.limits").have, unknown(short, "pain.limits").need) == (13, 14)
 
@@ -79,7 +79,7 @@ def test_nap_needs_five_days_in_each_window_and_no_shared_day() -> None:
     five = [5] * 5 + [None] * 9 + [5] * 14
     assert findings(diary(pages(five))).pain.nap.value == 0.5
     shared = findings(diary(pages([5] * 27)))
-    assert unknown(shared, "pain.nap").why == "windows share days"
+    assert unknown(shared, "pain.nap").why == "windows_share_days"
 
 
 # ---------------------------------------------------------------- no spread
@@ -153,7 +153,7 @@ def test_from_eight_on_a_rise_of_two_cannot_be_recorded(score: int, recordable: 
     assert (found.pain.limits.rise_noticed is None) is not recordable
     if not recordable:
         item = unknown(found, "pain.limits.rise_noticed")
-        assert (item.why, item.have, item.need) == ("a rise of 2 cannot be recorded", score, 8)
+        assert (item.why, item.have, item.need) == ("rise_not_recordable", score, 8)
 
 
 @pytest.mark.parametrize(
@@ -185,16 +185,16 @@ def test_a_gap_in_the_three_days_is_no_decision_not_no_flare() -> None:
     made = diary(pages([*usual, 9, 9]), page(30, medicine=True))
     found = findings(made)
     assert found.pain.signal_decision == "no_decision"
-    assert unknown(found, "pain.signal_decision").why == "no score on the last day"
+    assert unknown(found, "pain.signal_decision").why == "no_score_on_last_day"
 
 
 def test_no_decision_names_what_the_reference_lacks() -> None:
     found = findings(diary(pages("4 - - - 4 4 4 4 4")))
     item = unknown(found, "pain.signal_decision")
-    assert (item.why, item.have, item.need) == ("too few earlier days", 3, 14)
+    assert (item.why, item.have, item.need) == ("too_few_earlier_days", 3, 14)
     lone = findings(diary(pages([4] * 20 + [None] * 5 + [4])))
     item = unknown(lone, "pain.signal_decision")
-    assert (item.why, item.have, item.need) == ("too few recorded days", 1, 2)
+    assert (item.why, item.have, item.need) == ("too_few_recorded_days", 1, 2)
 
 
 def test_weeks_keep_their_real_number_across_a_gap() -> None:
@@ -215,7 +215,7 @@ def test_a_week_counts_from_four_recorded_days() -> None:
 def test_scores_without_two_days_running_have_no_moving_range() -> None:
     found = findings(diary(pages([5, None] * 20)))
     assert found.pain.process_chart.centre is None
-    assert unknown(found, "pain.process_chart").why == "no two days running"
+    assert unknown(found, "pain.process_chart").why == "no_two_days_running"
     # Nothing is known of how a day follows a day, so nothing is assumed.
     assert found.pain.limits.days == 14
     assert process_chart(by_day([5, 6] * 7)).moving_range == 1
@@ -375,22 +375,20 @@ def test_next_morning_needs_fifty_six_pairs() -> None:
     found = findings(made, with_next_morning=True)
     assert found.next_morning[0].points is None
     item = unknown(found, "next_morning.points")
-    assert (item.why, item.have, item.need, item.label) == ("too few day pairs", 55, 56, "walk")
+    assert (item.why, item.have, item.need, item.label) == ("too_few_day_pairs", 55, 56, "walk")
 
 
 def test_next_morning_of_an_amount_that_says_nothing_of_its_own() -> None:
     same = findings(diary(amounts([100.0] * 60)), with_next_morning=True)
-    assert unknown(same, "next_morning.points").why == "the amount never varies"
+    assert unknown(same, "next_morning.points").why == "amount_never_varies"
     timed = findings(diary(amounts([10.0 * step for step in range(60)])), with_next_morning=True)
-    assert unknown(timed, "next_morning.points").why == (
-        "the amount goes with the time or the day before"
-    )
+    assert unknown(timed, "next_morning.points").why == ("amount_not_separable")
     flat = [
         page(step, pain_average=4, amounts=(Amount(label="walk", unit="m", amount=step % 7),))
         for step in range(60)
     ]
     item = unknown(findings(diary(flat), with_next_morning=True), "next_morning.points")
-    assert item.why == "the scores never vary"
+    assert item.why == "scores_never_vary"
 
 
 # ---------------------------------------------------------------- anything

@@ -6,16 +6,18 @@ import sys
 from dataclasses import replace
 from datetime import timedelta
 from pathlib import Path
-from typing import Any
+from typing import Any, get_args
 
 import pytest
 from hypothesis import given, settings
 from jsonschema import Draft202012Validator
 
+from companion.care.coded import KnownFault
 from companion.care.records import Diary, HandsRound, Measurement, Question, StepDone
-from companion.evidence.figures import CannotTell
+from companion.evidence.figures import CannotTell, TrialLimitation, Why
 from companion.evidence.findings import as_json, findings, sides
 from companion.evidence.sources import SOURCES
+from companion.presentation.language.said import said_words
 from tests import strategies
 from tests.builders import (
     DAY,
@@ -113,7 +115,7 @@ def unknown(found: Any, finding: str) -> list[CannotTell]:
 @given(diaries())
 def test_any_diary_gives_findings_that_meet_the_schema(made: Diary) -> None:
     for side in sides(made):
-        plain: Any = as_json(findings(made, side), FACTS)
+        plain: Any = as_json(findings(made, side), FACTS, said_words)
         errors = [error.message for error in VALIDATOR.iter_errors(plain)]
         assert errors == []
         # No NaN and no infinity, and nothing that changes on the way through a file.
@@ -122,11 +124,18 @@ def test_any_diary_gives_findings_that_meet_the_schema(made: Diary) -> None:
             assert {"finding", "why", "have", "need"} <= set(item)
 
 
+def test_the_schema_knows_each_code_of_a_reason() -> None:
+    known = SCHEMA["$defs"]
+    assert known["unknown"]["properties"]["why"]["enum"] == list(get_args(Why))
+    limits = known["trial"]["properties"]["limitations"]["items"]["enum"]
+    assert limits == list(get_args(TrialLimitation))
+
+
 @settings(max_examples=25)
 @given(strategies.diaries(most_entries=20))
 def test_any_diary_of_the_file_form_gives_findings_that_meet_the_schema(made: Diary) -> None:
     for side in sides(made):
-        assert VALIDATOR.is_valid(as_json(findings(made, side), FACTS))
+        assert VALIDATOR.is_valid(as_json(findings(made, side), FACTS, said_words))
 
 
 @settings(max_examples=25)
@@ -163,12 +172,12 @@ def test_what_is_null_is_said_to_be_unknown(made: Diary) -> None:
     assert ("pain.signal_decision" in said) is (found.pain.signal_decision == "no_decision")
     for item in found.cannot_tell:
         # Two are limits from above: an age past the table, a mean with no room over it.
-        if item.why not in {"no published value for this age", "a rise of 2 cannot be recorded"}:
+        if item.why not in {"no_value_for_age", "rise_not_recordable"}:
             assert item.have < item.need
 
 
 def test_every_key_of_the_contract_is_there_even_in_an_empty_diary() -> None:
-    plain: Any = as_json(findings(diary()), FACTS)
+    plain: Any = as_json(findings(diary()), FACTS, said_words)
     for key, inner in CONTRACT.items():
         assert key in plain
         assert key in SCHEMA["required"]
@@ -184,7 +193,7 @@ def test_every_key_of_the_contract_is_there_even_in_an_empty_diary() -> None:
 
 def test_the_schema_is_a_schema_and_refuses_what_is_missing_or_renamed() -> None:
     Draft202012Validator.check_schema(SCHEMA)
-    whole: Any = as_json(findings(diary(pages("5 5"))), FACTS)
+    whole: Any = as_json(findings(diary(pages("5 5"))), FACTS, said_words)
     for key, inner in CONTRACT.items():
         assert not VALIDATOR.is_valid({name: whole[name] for name in whole if name != key})
         for name in inner or ():
@@ -197,8 +206,10 @@ def test_each_figure_carries_its_method_its_number_and_its_source() -> None:
     found = findings(diary(pages("5 5 5")))
     assert set(found.provenance) == set(SOURCES)
     assert found.provenance["pain.baseline"].n == 3
-    assert all(item.method and FACTS.of(item.facts) for item in found.provenance.values())
-    told: Any = as_json(found, FACTS)["provenance"]
+    assert all(
+        said_words(item.method) and FACTS.of(item.facts) for item in found.provenance.values()
+    )
+    told: Any = as_json(found, FACTS, said_words)["provenance"]
     assert told["pain.acceptable_state"]["source"] == "Tubach 2005, Ann Rheum Dis 64:34"
     assert told["pain.acceptable_state"]["status"] == "F"
     # A review found no agreed definition; which days leave our count is our choice, and less sure.
@@ -258,10 +269,11 @@ def test_a_plan_for_both_has_a_main_knee() -> None:
 
 
 def test_a_knee_no_plan_treats_is_refused_in_one_sentence() -> None:
-    with pytest.raises(
-        ValueError, match=r"^The plan is for the right knee, not for the left knee\.$"
-    ):
+    with pytest.raises(KnownFault) as refused:
         findings(diary(), "left")
+    assert (
+        said_words(refused.value.said) == "The plan is for the right knee, not for the left knee."
+    )
 
 
 def test_the_knee_of_an_earlier_version_can_still_be_read() -> None:
@@ -281,8 +293,8 @@ def test_no_pages() -> None:
     assert found.diary.kept_percent is None
     assert found.diary.longest_gap_days is None
     assert found.ease.sessions == 1
-    assert unknown(found, "period")[0].why == "no day pages"
-    assert unknown(found, "pain.change_points")[0].why == "no day pages"
+    assert unknown(found, "period")[0].why == "no_day_pages"
+    assert unknown(found, "pain.change_points")[0].why == "no_day_pages"
 
 
 def test_one_day() -> None:
@@ -291,7 +303,7 @@ def test_one_day() -> None:
     assert (found.pain.baseline.mean, found.pain.latest.mean) == (4, 4)
     assert found.pain.change_points is None
     (item,) = unknown(found, "pain.change_points")
-    assert (item.why, item.have, item.need) == ("windows share days", 1, 28)
+    assert (item.why, item.have, item.need) == ("windows_share_days", 1, 28)
 
 
 def test_a_page_without_pain_extends_the_period_but_is_not_kept() -> None:
@@ -362,7 +374,7 @@ def test_twenty_seven_days_share_one() -> None:
     assert found.pain.change_points is None
     assert found.pain.band is None
     (item,) = unknown(found, "pain.change_points")
-    assert (item.why, item.have, item.need) == ("windows share days", 27, 28)
+    assert (item.why, item.have, item.need) == ("windows_share_days", 27, 28)
 
 
 @pytest.mark.parametrize(("missing", "known"), [(4, True), (5, False)])
@@ -373,7 +385,7 @@ def test_ten_recorded_days_in_each_window(missing: int, known: bool) -> None:
     assert (found.pain.change_points is not None) is known
     if not known:
         (item,) = unknown(found, "pain.change_points")
-        assert (item.why, item.have, item.need) == ("too few recorded days", 9, 10)
+        assert (item.why, item.have, item.need) == ("too_few_recorded_days", 9, 10)
         assert found.pain.baseline.mean == 6
 
 
@@ -391,7 +403,7 @@ def test_all_zero() -> None:
     assert found.pain.band == "little"
     assert found.pain.acceptable_state is True
     (item,) = unknown(found, "pain.change_percent")
-    assert item.why == "baseline mean is 0"
+    assert item.why == "baseline_zero"
     assert unknown(found, "pain.change_points") == []
 
 
@@ -418,7 +430,7 @@ def test_a_share_without_points_can_carry_the_band() -> None:
 
 def test_too_few_days_for_a_usual() -> None:
     (item,) = unknown(findings(diary(pages("5 5 8 8"))), "pain.flares")
-    assert (item.why, item.have, item.need) == ("too few earlier days", 3, 7)
+    assert (item.why, item.have, item.need) == ("too_few_earlier_days", 3, 7)
 
 
 # ---------------------------------------------------------------- routine and exercise
@@ -459,12 +471,12 @@ def test_an_entry_of_any_kind_spans_the_days_that_are_counted() -> None:
 
 def test_only_a_plan_that_prescribes_none_says_none() -> None:
     for made, why in (
-        (diary(), "no entry under a plan"),
-        (diary(page(-3, pain_average=5)), "no entry under a plan"),
-        (diary(event(0, "injection"), page(3, pain_average=5)), "every day left out"),
+        (diary(), "no_entry_under_plan"),
+        (diary(page(-3, pain_average=5)), "no_entry_under_plan"),
+        (diary(event(0, "injection"), page(3, pain_average=5)), "every_day_left_out"),
         (
             diary(page(0, pain_average=5), plans=[plan(hands_days_a_week=3)]),
-            "too few days for a prescribed one",
+            "too_few_for_one_prescribed",
         ),
     ):
         found = findings(made)
@@ -569,7 +581,7 @@ def test_days_done_that_are_left_out_are_told_apart() -> None:
 def test_nothing_prescribed_has_no_percent() -> None:
     found = findings(diary(pages([5] * 7), plans=[plan(hands_days_a_week=0)]))
     assert found.routine.done_percent is None
-    assert unknown(found, "routine.done_percent")[0].why == "nothing prescribed"
+    assert unknown(found, "routine.done_percent")[0].why == "nothing_prescribed"
 
 
 def test_rest_after_an_injection_leaves_the_count() -> None:
@@ -642,7 +654,7 @@ def test_steps_stopped_for_pain_are_told_with_their_limit() -> None:
         (4, "hands", "glide", None, None, None),
     ]
     assert found.provenance["stopped_steps"].n == 5
-    assert VALIDATOR.is_valid(as_json(found, FACTS))
+    assert VALIDATOR.is_valid(as_json(found, FACTS, said_words))
 
 
 def test_what_paper_does_not_ask_is_not_read_as_none() -> None:
@@ -652,7 +664,7 @@ def test_what_paper_does_not_ask_is_not_read_as_none() -> None:
     assert (alone.on_paper.days, alone.on_paper.alone) == (3, True)
     for key in ("warnings", "stopped_steps", "events"):
         (gap,) = unknown(alone, key)
-        assert gap.why == "not asked on paper"
+        assert gap.why == "not_asked_on_paper"
     mixed = findings(diary(pages("5 5 5", **paper), page(9, pain_average=4)))
     assert (mixed.on_paper.days, mixed.on_paper.alone) == (3, False)
     assert unknown(mixed, "warnings") == []
@@ -688,7 +700,7 @@ def test_no_median_below_six_scored_sessions() -> None:
     found = findings(diary(session(day, 6, 3) for day in range(5)))
     assert (found.ease.sessions_scored, found.ease.median_percent) == (5, None)
     (item,) = unknown(found, "ease.median_percent")
-    assert (item.why, item.have, item.need) == ("too few sessions", 5, 6)
+    assert (item.why, item.have, item.need) == ("too_few_sessions", 5, 6)
 
 
 def test_each_session_is_held_against_the_target_of_its_own_plan() -> None:
@@ -751,7 +763,7 @@ def test_the_mean_needs_two_points_over_the_same_activities() -> None:
     assert (mean.baseline, mean.latest, mean.change) == (3, 5, 2)
     assert mean.beyond_measurement_error is True
     (item,) = unknown(found, "activities.change")
-    assert (item.label, item.why, item.have) == ("market", "too few recorded days", 0)
+    assert (item.label, item.why, item.have) == ("market", "too_few_recorded_days", 0)
 
 
 def test_activities_belong_to_the_person_main_knee_first() -> None:
@@ -773,7 +785,7 @@ def test_an_activity_never_scored_is_there_and_unknown() -> None:
     found = findings(diary(pages([5] * 28), plans=[plan(activities=("stairs",))]))
     (item,) = found.activities
     assert (item.label, item.baseline, item.latest, item.change) == ("stairs", None, None, None)
-    assert unknown(found, "activities_mean.change")[0].why == "no activity in both windows"
+    assert unknown(found, "activities_mean.change")[0].why == "no_activity_in_both_windows"
 
 
 # ---------------------------------------------------------------- tape
@@ -873,14 +885,14 @@ def test_a_chair_stand_says_why_it_is_not_judged() -> None:
             for item in unknown(findings(made), "chair_stand.below_average")
         ]
 
-    assert why(None, 9) == [("birth year not in the plan", 0, 1)]
-    assert why(1990, 9) == [("no published value for this age", 35, 60)]
-    assert why(1925, 9) == [("no published value for this age", 101, 94)]
-    assert why(1943, 9) == [("sex not in the plan", 0, 1)]
+    assert why(None, 9) == [("birth_year_not_in_plan", 0, 1)]
+    assert why(1990, 9) == [("no_value_for_age", 35, 60)]
+    assert why(1925, 9) == [("no_value_for_age", 101, 94)]
+    assert why(1943, 9) == [("sex_not_in_plan", 0, 1)]
     assert why(1943, 4) == []
     women = plan(birth_year=1946, sex="female")
     (item,) = unknown(findings(diary(stand(0, 9), plans=[women])), "chair_stand.below_average")
-    assert item.why == "day of birth not in the plan"
+    assert item.why == "day_of_birth_not_in_plan"
     known = plan(birth_year=1943, sex="female")
     assert findings(diary(stand(0, 9), plans=[known])).chair_stand[0].below_average is False
 

@@ -29,6 +29,7 @@ from companion.care.records import (
 from companion.care.trial_schedule import schedule
 from companion.exchange.diary_calendar import write_calendar
 from companion.exchange.files import read
+from companion.presentation.language.said import said_words
 from companion.system.resources import demo_profiles
 from companion.wire.sign_off import signed
 from tests import builders, strategies
@@ -51,7 +52,7 @@ def plan(**changed: Any) -> Plan:
 
 def events(diary: Diary) -> dict[str, Any]:
     """By title; every event is there once."""
-    calendar: Any = Calendar.from_ical(write_calendar(diary))
+    calendar: Any = Calendar.from_ical(write_calendar(diary, said_words))
     assert calendar.errors == []
     found = {str(event["SUMMARY"]): event for event in calendar.walk("VEVENT")}
     assert len(found) == len(calendar.walk("VEVENT"))
@@ -88,7 +89,7 @@ def tape_off(on: TapeOn, day: int, hour: int, **changed: Any) -> TapeOff:
 @settings(max_examples=60)
 @given(strategies.diaries())
 def test_any_diary_makes_a_calendar_that_reads_back(diary: Diary) -> None:
-    text = write_calendar(diary)
+    text = write_calendar(diary, said_words)
     assert text.endswith("END:VCALENDAR\r\n")
     assert "\n" not in text.replace("\r\n", "")
     lines = text.encode().split(b"\r\n")
@@ -124,7 +125,7 @@ def test_any_text_comes_back_as_it_was(label: str, number: str) -> None:
 def test_a_long_line_is_folded_between_characters() -> None:
     """3.1: at most 75 octets a line, the rest after CRLF and one space."""
     contact = Contact(role="clinic", label="é" * 60, number="水" * 40)
-    text = write_calendar(Diary(plans=(plan(contacts=(contact,)),)))
+    text = write_calendar(Diary(plans=(plan(contacts=(contact,)),)), said_words)
     (said,) = (part for part in text.split("DESCRIPTION:") if part.startswith("Bring"))
     first, *folded = f"DESCRIPTION:{said}".split("\r\nCLASS")[0].split("\r\n")
     assert len(folded) >= 3
@@ -137,7 +138,7 @@ def test_a_long_line_is_folded_between_characters() -> None:
 def test_the_same_entries_give_the_same_bytes_in_any_order() -> None:
     made = full_diary()
     turned = Diary(plans=made.plans[::-1], entries=made.entries[::-1])
-    assert write_calendar(made) == write_calendar(turned)
+    assert write_calendar(made, said_words) == write_calendar(turned, said_words)
 
 
 def test_a_uid_outlives_the_plan_version_and_its_sequence_rises() -> None:
@@ -211,7 +212,7 @@ def test_while_a_tape_trial_is_not_over_no_day_is_as_good_as_another(
     assert other.tape_first != of.tape_first
     swapped = dataclasses.replace(trial, seed=other.seed, schedule_sha256=other.sha256)
     again = Diary(plans=(plan(trial=swapped),), entries=made.entries)
-    assert write_calendar(again) == write_calendar(made)
+    assert write_calendar(again, said_words) == write_calendar(made, said_words)
 
 
 def test_a_locked_routine_is_not_in_the_calendar() -> None:
@@ -300,4 +301,4 @@ def test_the_review_is_a_day_with_the_number_of_the_clinic() -> None:
 
 
 def test_nothing_in_it_names_the_person() -> None:
-    assert "K-07" not in write_calendar(full_diary())
+    assert "K-07" not in write_calendar(full_diary(), said_words)

@@ -7,15 +7,13 @@ from pathlib import Path
 import pytest
 
 from companion.app import commands, exits
-from companion.exchange.diary_calendar import write_calendar
-from companion.exchange.fhir import write_bundle
 from companion.exchange.files import plan_bytes, write_diary
-from companion.exchange.table import write_table
-from companion.services.export import notices
+from companion.presentation.language.said import said_words
+from companion.services.export import OneFile, in_format, notices
 from tests.builders import small_plan
 from tests.exchange.made import full_diary
 
-WRITERS = {"--fhir": write_bundle, "--csv": write_table, "--ics": write_calendar}
+WRITERS: dict[str, OneFile] = {"--fhir": "fhir", "--csv": "csv", "--ics": "ics"}
 CHOICES = [chosen for number in (1, 2, 3) for chosen in combinations(WRITERS, number)]
 
 
@@ -35,7 +33,9 @@ def test_any_combination_writes_those_and_no_other(
         arguments += [name, str(tmp_path / f"out{name}")]
     assert commands.run(arguments) == exits.DONE
     for name in chosen:
-        assert (tmp_path / f"out{name}").read_bytes() == WRITERS[name](full_diary()).encode()
+        assert (tmp_path / f"out{name}").read_bytes() == in_format(
+            full_diary(), WRITERS[name], said_words
+        )
     assert len(list(tmp_path.iterdir())) == 1 + len(chosen)
     assert capsys.readouterr() == ("", "")
 

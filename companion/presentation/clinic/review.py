@@ -24,6 +24,7 @@ from companion.presentation.language.code_table import capital
 from companion.presentation.language.fact_words import sources_words
 from companion.presentation.language.phrases import dated, phrase, short_day
 from companion.presentation.language.plan_changes import whose_knee
+from companion.presentation.language.said import said_words
 from companion.presentation.view.chart import Chart, DaySpan, days_between
 
 LONGEST_CHART_DAYS = 112
@@ -332,7 +333,7 @@ def _said(row: Row, cell: Cell, place: int, knees: Sequence[Knee]) -> str:
 
 
 def _made(provenance: Provenance, window: str | None, facts: Facts) -> tuple[tuple[str, str], ...]:
-    rows = [(phrase("Method"), provenance.method), (phrase("n"), str(provenance.n))]
+    rows = [(phrase("Method"), said_words(provenance.method)), (phrase("n"), str(provenance.n))]
     if window is not None:
         rows.append((phrase("Days"), window))
     rows.append((phrase("Source"), sources_words(facts, provenance.facts)))

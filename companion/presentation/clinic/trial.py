@@ -345,17 +345,13 @@ def _interpretation(trial: TrialResult) -> str:
 _LIMITS: CodeTable[TrialLimitation, str] = CodeTable(
     TrialLimitation,
     {
-        "not blinded": "Not blinded.",
-        "effects that outlast removal would hide a difference": (
-            "Effects that outlast removal would hide a difference."
-        ),
-        "days were not followed": "Some days were not followed.",
-        "pairs were dropped": "Pairs with an empty period were dropped.",
-        "broken off": "Broken off before its end.",
-        "not over when the diary ends": "Not over when the diary ends.",
-        "the schedule is not the one fixed before the first day": (
-            "The schedule is not the one fixed before the first day."
-        ),
+        "not_blinded": "Not blinded.",
+        "carry_over_hides_difference": ("Effects that outlast removal would hide a difference."),
+        "days_not_followed": "Some days were not followed.",
+        "pairs_dropped": "Pairs with an empty period were dropped.",
+        "broken_off": "Broken off before its end.",
+        "not_over": "Not over when the diary ends.",
+        "schedule_not_fixed_before": ("The schedule is not the one fixed before the first day."),
     },
 )
 

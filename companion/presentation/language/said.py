@@ -9,8 +9,10 @@ from datetime import date
 
 from companion.care.coded import Coded
 from companion.presentation.language.phrases import phrase
+from companion.presentation.language.said_exports import EXPORTS_SAID
+from companion.presentation.language.said_methods import METHODS_SAID
 
-SAID: dict[str, str] = {
+_REFUSED: dict[str, str] = {
     # Knees, as a parameter
     "left_knee": "left knee",
     "right_knee": "right knee",
@@ -215,7 +217,12 @@ SAID: dict[str, str] = {
     "not_a_day": "{got} is not a day such as 2026-09-14",
     "not_in_the_calendar": "{got} is not a day of the calendar",
     "before_year": "{day} is before {year}",
+    # Findings
+    "diary_without_plan": "The diary carries no plan, so it does not say which knee it is about.",
+    "knee_not_in_plan": "The plan is for the {main}, not for the {knee}.",
 }
+
+SAID = _REFUSED | EXPORTS_SAID | METHODS_SAID
 
 
 _UNSAID = {"why": "unknown trouble", "name": "This file"}
@@ -230,6 +237,6 @@ def said_words(said: Coded) -> str:
 def _filled(name: str, value: str | int | float | date | Coded) -> object:
     if isinstance(value, Coded):
         return said_words(value)
-    if value == "":
+    if value == "" and name in _UNSAID:
         return phrase(_UNSAID[name])
     return value

@@ -97,8 +97,8 @@ def trial_words(trial: TrialResult) -> tuple[str, str]:
 
 
 _SHORT: dict[TrialLimitation, str] = {
-    "broken off": "broken off",
-    "the schedule is not the one fixed before the first day": "not the schedule fixed before",
+    "broken_off": "broken off",
+    "schedule_not_fixed_before": "not the schedule fixed before",
 }
 
 
@@ -163,7 +163,7 @@ def estimate_words(found: TrialEstimate, pairs: int) -> tuple[str, str]:
 
 def goes_on(trial: TrialResult) -> bool:
     """Whether the diary ends before the trial does."""
-    return "not over when the diary ends" in trial.limitations
+    return "not_over" in trial.limitations
 
 
 def own_words_of(trial: TrialResult) -> str:

@@ -31,6 +31,7 @@ from companion.presentation.language.plan_changes import (
     replacement_words,
     trial_words,
 )
+from companion.presentation.language.said import said_words
 from companion.presentation.language.words import knee
 from companion.presentation.papers.summary import VisitSummary, visit_summary
 from companion.services.plan_answers import answers_of
@@ -234,7 +235,7 @@ def _sources(findings: Sequence[Findings], facts: Facts) -> tuple[FigureSource, 
             FigureSource(
                 phrase(name),
                 " / ".join("0" if each is None else str(each.n) for each in found),
-                there[0].method,
+                said_words(there[0].method),
                 sources_words(facts, there[0].facts),
             )
         )

@@ -183,12 +183,14 @@ class ReviewRoom(QObject):
             return
         # The formats load slowly, and only for this.
         from companion.presentation.clinic.export import exported, not_exported
+        from companion.presentation.language.said import said_words
         from companion.services.export import save_export
         from companion.ui.clinic.export_page import ExportToldPage
 
         today = self._desk.practice.clock.today()
         try:
-            told = exported(save_export(self.record.diary, wanted, place, today))
+            done = save_export(self.record.diary, wanted, place, today, said_words)
+            told = exported(done)
         except Trouble as trouble:
             told = not_exported(not_saved_words(trouble))
         self._desk.show_over(ExportToldPage(told))

@@ -60,6 +60,7 @@ from companion.presentation.clinic.tables import (
     warnings_table,
 )
 from companion.presentation.home.record_view import RecordTable
+from companion.presentation.language.said import said_words
 from companion.presentation.language.troubles import REFUSED
 from companion.presentation.view.chart import DaySpan
 from companion.services.clinic_import import Look, Reason, Taken, Undone
@@ -115,7 +116,7 @@ def test_an_opened_figure_says_method_n_days_and_source(catalogue: Catalogue) ->
     source = figure_source(better.rows[0], knees, diary.plans, FACTS)
     [(_, facts)] = source.parts
     told = dict(facts)
-    assert told["Method"] == findings(diary).provenance["pain.baseline"].method
+    assert told["Method"] == said_words(findings(diary).provenance["pain.baseline"].method)
     assert told["n"] == str(knees[0].found.pain.baseline.days)
     assert told["Days"] == "15 Sep to 28 Sep"
     assert told["Source"] == "Broderick 2009, J Pain 10:274 (read in the source)"

@@ -278,7 +278,7 @@ def test_a_trial_that_goes_on_shows_no_order_to_come() -> None:
     said = " ".join(words_in(view.results))
     assert "2 of 8 pairs complete, 0 dropped, 6 not yet" in said
     assert "The trial is not over" in view.limits
-    assert "pairs were dropped" not in found.trial.limitations  # type: ignore[union-attr]
+    assert "pairs_dropped" not in found.trial.limitations  # type: ignore[union-attr]
     assert "0 days not followed, 1 not known, of 18 days" in said
 
 

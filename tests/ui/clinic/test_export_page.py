@@ -8,6 +8,7 @@ import pytest
 from PySide6.QtCore import Qt
 from PySide6.QtWidgets import QApplication
 
+from companion.presentation.language.said import said_words
 from companion.services.export import FORMATS, export_files
 from companion.ui.clinic.export_page import ExportPage, ExportToldPage
 from tests.tour_clinic import TODAY, Desk
@@ -40,7 +41,7 @@ def test_formats_are_ticked_and_saved_by_keyboard_alone(desk: Desk, tmp_path: Pa
     assert isinstance(told, ExportToldPage)
     folder = tmp_path / f"export-K-23-{TODAY.isoformat()}"
     diary = page.record.diary
-    expected = export_files(diary, ["fhir", "csv"])
+    expected = export_files(diary, ["fhir", "csv"], said_words)
     assert {path.name: path.read_bytes() for path in folder.iterdir()} == {
         file.name: file.data for file in expected
     }

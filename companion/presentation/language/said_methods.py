@@ -1,0 +1,102 @@
+"""How each figure of the findings is made: part of `said.SAID`."""
+
+METHODS_SAID: dict[str, str] = {
+    "method_change_interval": (
+        "95 % t interval of the change; the days that count are fewer than those recorded "
+        "because a day is like the day before it (autoregression of order 1); spread at least "
+        "0.5 where neither window varies; coverage 88 to 98 % up to autocorrelation 0.6"
+    ),
+    "method_period": "first to last day page of the knee, both included",
+    "method_diary": "days with any pain value, of all days of the period; late entries counted in",
+    "method_routine": (
+        "days with hands done, of days prescribed, from the first to the last entry of any kind "
+        "under a plan; locked, rest and taped days left out"
+    ),
+    "method_exercise": (
+        "days with exercise done, of days prescribed, from the first to the last entry of any "
+        "kind under a plan; locked and rest days left out"
+    ),
+    "method_pain_baseline": (
+        "mean of the recorded days among the first 14 calendar days; already under treatment"
+    ),
+    "method_pain_latest": "mean of the recorded days among the last 14 calendar days",
+    "method_pain_change_points": (
+        "latest mean minus baseline mean; 10 recorded days in each window, none shared"
+    ),
+    "method_pain_change_percent": "change as a share of the baseline mean",
+    "method_pain_band": (
+        "-1 point or -15 % slight, -2 points or -33 % clear, mirrored for worse; the marks are "
+        "alternatives, so a clear change by percent may be within the error of one rating"
+    ),
+    "method_pain_beyond_measurement_error": "change of more than 1.33 points",
+    "method_pain_acceptable_state": "latest mean of 3.23 or less",
+    "method_pain_outcome": (
+        "interval on one side of 0 and change beyond 1 point: lower or higher; interval within "
+        "1 point either way: little change; else cannot tell"
+    ),
+    "method_pain_trend": (
+        "median slope between weekly means, weeks with at least 4 recorded days by their real "
+        "number; exact interval; 5 usable weeks, 8 for a useful width"
+    ),
+    "method_pain_nap": (
+        "share of all pairs of a baseline and a latest day in which the latest is lower, ties "
+        "half; n counts pairs; Newcombe interval, which takes days as independent"
+    ),
+    "method_pain_scale_end": "a window’s mean under 1 or over 8: little or no room for change",
+    "method_pain_limits": (
+        "spread: standard deviation of the last 28 days, at least 0.5; one day against another: "
+        "1.96 x sqrt 2 x spread; rise of three days: 4/3 points or 2.5 standard errors, the "
+        "larger"
+    ),
+    "method_pain_signals": (
+        "mean of three days past the person’s own limit over the 28 days that end three days "
+        "before; a new episode after 5 quiet days; about one a quarter comes by chance, one and "
+        "a half or a little more with sharp peaks; not the published flare"
+    ),
+    "method_pain_process_chart": (
+        "mean of all recorded days, and 2.66 and 3.268 mean moving ranges between consecutive "
+        "days, within 0 to 10; a picture, not an alarm"
+    ),
+    "method_pain_without_late": "the same change and interval without pages written late",
+    "method_trial": (
+        "sign-flip randomisation test on pair differences, interval by inverting it, "
+        "Hodges-Lehmann beside it; analysed as scheduled; n counts complete pairs"
+    ),
+    "method_trial_flow": (
+        "a day is taped with tape on for half or more of 08:00 to 21:00, or by its paper page; "
+        "days not followed are counted and analysed as scheduled; n counts recorded scored days"
+    ),
+    "method_next_morning": (
+        "least squares of the next day’s score on the day’s amount, the day’s score, weekend "
+        "and time held equal; n counts pairs of days; other causes are possible"
+    ),
+    "method_pain_flares": (
+        "2 or more above usual on 2 or more days running; over after 5 usual days running; "
+        "usual is here the median of the 28 days before, in the paper the person’s own rating "
+        "of it"
+    ),
+    "method_ease": (
+        "fall from before to last after score as a share of before; the target is the plan’s"
+    ),
+    "method_activities": (
+        "means of the two windows, 0 unable to 10 as before; one activity: 3 points or more"
+    ),
+    "method_activities_mean": "mean over the same activities in both windows; 2 points or more",
+    "method_tape": (
+        "times tape was put on, days worn, times it came off after it was due by the plan"
+    ),
+    "method_tape_skin_events": "skin red past 30 minutes, itchy, blistered or broken",
+    "method_warnings": "signs ticked on the stop list, all kept",
+    "method_stopped_steps": (
+        "steps and exercises that ended in pain, by the limits of the plan of their session"
+    ),
+    "method_on_paper": (
+        "days copied from paper, which asks of no fall, sign, stopped step, night or stairs"
+    ),
+    "method_events": "dated events as written",
+    "method_chair_stand": (
+        "below average if fewer stands than the table, a flag for falls and no grade of the "
+        "knee; arms used score 0; change of more than 2.5 stands, an error found within one "
+        "session; a second trial gains 0.5 to 0.8 by practice"
+    ),
+}
