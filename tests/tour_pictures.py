@@ -19,10 +19,11 @@ from PySide6.QtGui import QColor, QImage, QPainter
 from companion.canvas.drawing import Colours, paint
 from companion.canvas.fonts import load_fonts
 from companion.canvas.typesetting import application
+from companion.care.coded import coded
 from companion.care.records import Side, Zone
 from companion.paper.picture_files import black_and_white
 from companion.picture.drawing import Drawing
-from companion.picture.profile import POSTURE_WORDS, posture_picture
+from companion.picture.profile import POSTURES, posture_picture
 from companion.picture.scenes import (
     MOMENTS_OF_STAGE,
     STRIPS_OF_STAGE,
@@ -74,10 +75,13 @@ def sheets(side: Side, viewpoint: Viewpoint) -> Iterator[tuple[str, list[Drawing
             landmark_picture("upper_edge", side, viewpoint, knee=knee),
             measuring_picture(side, viewpoint, knee=knee),
             zones_picture(side, viewpoint, MARKED, knee=knee),
-            zones_picture(side, viewpoint, knee=knee, counts=COUNTS, told="Before, 12 sessions"),
-            *(posture_picture(posture, side) for posture in POSTURE_WORDS),
+            zones_picture(side, viewpoint, knee=knee, counts=COUNTS, told=BEFORE),
+            *(posture_picture(posture, side) for posture in POSTURES),
         ],
     )
+
+
+BEFORE = coded("drawn_counted_before", count=12)
 
 
 def looks() -> dict[str, Colours]:

@@ -10,6 +10,7 @@ from PySide6.QtGui import QColor, QFont, QFontMetricsF, QPainter, QPainterPath, 
 
 from companion.picture.curves import Path
 from companion.picture.drawing import DASH_MM, WORDS_HALO_SHARE, Drawing, Frame, Shape, Words
+from companion.presentation.language.said import said_words
 from companion.system.font_files import FAMILY
 
 _FINE = 64
@@ -81,21 +82,22 @@ def _paint_words(painter: QPainter, words: Words, colours: Colours) -> None:
     font.setPixelSize(round(words.size_mm * _FINE))
     font.setBold(words.bold)
     font.setHintingPreference(QFont.HintingPreference.PreferNoHinting)
-    x = 0.0
-    if words.align != "left":
-        width = QFontMetricsF(font).horizontalAdvance(words.text)
-        x = -width if words.align == "right" else -width / 2
-    painter.save()
-    painter.translate(words.at.real, words.at.imag)
-    painter.scale(1 / _FINE, 1 / _FINE)
-    if words.halo:
-        letters = QPainterPath()
-        letters.addText(QPointF(x, 0), font, words.text)
-        halo = QPen(colours.paper, words.size_mm * WORDS_HALO_SHARE * _FINE)
-        halo.setJoinStyle(Qt.PenJoinStyle.RoundJoin)
-        painter.strokePath(letters, halo)
-    # As words, not as their outlines: what is printed can then be searched and read aloud.
-    painter.setFont(font)
-    painter.setPen(colours.ink)
-    painter.drawText(QPointF(x, 0), words.text)
-    painter.restore()
+    for line, at in words.lines(said_words):
+        x = 0.0
+        if words.align != "left":
+            width = QFontMetricsF(font).horizontalAdvance(line)
+            x = -width if words.align == "right" else -width / 2
+        painter.save()
+        painter.translate(at.real, at.imag)
+        painter.scale(1 / _FINE, 1 / _FINE)
+        if words.halo:
+            letters = QPainterPath()
+            letters.addText(QPointF(x, 0), font, line)
+            halo = QPen(colours.paper, words.size_mm * WORDS_HALO_SHARE * _FINE)
+            halo.setJoinStyle(Qt.PenJoinStyle.RoundJoin)
+            painter.strokePath(letters, halo)
+        # As words, not as their outlines: what is printed can then be searched and read aloud.
+        painter.setFont(font)
+        painter.setPen(colours.ink)
+        painter.drawText(QPointF(x, 0), line)
+        painter.restore()

@@ -15,6 +15,7 @@ from companion.care.records import Plan
 from companion.picture.drawing import Drawing
 from companion.picture.scenes import plan_pictures
 from companion.picture.svg import svg_text
+from companion.presentation.language.said import said_words
 from companion.system.atomic import write_whole
 
 
@@ -62,7 +63,7 @@ def write_pictures(plan: Plan, catalogue: Catalogue, out: Path) -> tuple[str, ..
     names: list[str] = []
     for name, drawing in plan_pictures(plan, catalogue):
         for ending, data in (
-            ("svg", svg_text(drawing).encode("utf-8")),
+            ("svg", svg_text(drawing, said_words).encode("utf-8")),
             ("png", drawing_png(drawing)),
         ):
             write_whole(out / f"{name}.{ending}", data)

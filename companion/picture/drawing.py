@@ -6,9 +6,12 @@ tape is the one filled thing. Whoever paints it chooses ink, paper and tape.
 
 from __future__ import annotations
 
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
+from functools import reduce
 from typing import Literal
 
+from companion.care.coded import Coded, Say, coded
 from companion.picture.curves import Path, Point
 
 Role = Literal[
@@ -32,6 +35,8 @@ DASH_MM = 4.0
 """A broken line: as long a dash as a gap."""
 WORDS_HALO_SHARE = 0.25
 """The line of paper round each letter is this share of its size."""
+LINE_SHARE = 12 / 11
+"""From one line of words to the next, as a share of their size."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -56,18 +61,24 @@ class Shape:
 
 @dataclass(frozen=True, slots=True)
 class Words:
-    """A word or two, never mirrored or turned. `at` is on the baseline.
+    """A word or two, never mirrored or turned. `at` is on the baseline of their first line.
 
-    With `halo` there is paper round the letters, for words that may lie over lines.
+    Whoever paints them says them: `what` is their code. With `halo` there is paper round the
+    letters, for words that may lie over lines.
     """
 
-    text: str
+    what: Coded
     at: Point
     size_mm: float
     align: Literal["left", "centre", "right"] = "centre"
     bold: bool = False
     halo: bool = False
     role: Role = "words"
+
+    def lines(self, say: Say) -> Iterator[tuple[str, Point]]:
+        """What stands there, line by line, each with its own place."""
+        for number, line in enumerate(say(self.what).split("\n")):
+            yield line, self.at + number * LINE_SHARE * self.size_mm * 1j
 
 
 @dataclass(frozen=True, slots=True)
@@ -92,11 +103,11 @@ class Frame:
 
 @dataclass(frozen=True, slots=True)
 class Drawing:
-    """A whole picture. `description` says in words what it shows, for whoever cannot see it."""
+    """A whole picture. `description` is what it shows, for whoever cannot see it."""
 
     frame: Frame
     items: tuple[Shape | Words, ...]
-    description: str
+    description: Coded
 
     @property
     def shapes(self) -> tuple[Shape, ...]:
@@ -107,3 +118,8 @@ class Drawing:
     def words(self) -> tuple[Words, ...]:
         """The words."""
         return tuple(item for item in self.items if isinstance(item, Words))
+
+
+def described(parts: Iterable[Coded]) -> Coded:
+    """A description of some parts, a sentence each."""
+    return coded("drawn", what=reduce(lambda a, b: coded("drawn_then", first=a, then=b), parts))

@@ -7,11 +7,12 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from companion.care.coded import Coded, coded
 from companion.care.records import Side
 from companion.picture.curves import Path, Point, ellipse, straight, through, unit
 from companion.picture.drawing import Frame, Shape, Words
-from companion.picture.knee import Knee
-from companion.picture.views import View
+from companion.picture.knee import DrawnAs, Knee
+from companion.picture.views import View, Viewpoint
 
 HALF_FRAME_MM = 120.0
 HEADER_MM = 74.0
@@ -22,12 +23,12 @@ CUFF_MM = 9.0
 WORDS_MM = 13.0
 SMALL_WORDS_MM = 11.0
 
-KNEE_WORDS: dict[Side, str] = {"left": "Left knee", "right": "Right knee"}
-VIEW_WORDS = {"own": "as you see it", "helper": "as your helper sees it"}
-DRAWN_WORDS = {
-    "measured": "",
-    "missing": "A typical knee: not measured",
-    "impossible": "A typical knee: measure again",
+KNEES: dict[Side, Coded] = {"left": coded("drawn_left"), "right": coded("drawn_right")}
+SEEN: dict[Viewpoint, Coded] = {"own": coded("drawn_own"), "helper": coded("drawn_helper")}
+NOTES: dict[DrawnAs, Coded | None] = {
+    "measured": None,
+    "missing": coded("drawn_not_measured"),
+    "impossible": coded("drawn_measure_again"),
 }
 
 
@@ -158,8 +159,8 @@ def end_words(knee: Knee, view: View, stretch: Stretch) -> list[Words]:
         complex(sum(knee.skin_at(rim)) / 2, rim - CUFF_MM - (CLOTH_MM - CUFF_MM) * 0.56 - 2)
     )
     return [
-        Words("hip", hip + WORDS_MM * 0.5j, WORDS_MM, halo=True),
-        Words("foot", foot + WORDS_MM * 0.35j, WORDS_MM, halo=True),
+        Words(coded("drawn_hip"), hip + WORDS_MM * 0.5j, WORDS_MM, halo=True),
+        Words(coded("drawn_foot"), foot + WORDS_MM * 0.35j, WORDS_MM, halo=True),
     ]
 
 
@@ -174,11 +175,13 @@ def side_words(knee: Knee, view: View, frame: Frame) -> list[Words]:
             "right" if sign > 0 else "left",
             halo=True,
         )
-        for word, sign in (("inner", view.inner), ("outer", -view.inner))
+        for word, sign in ((coded("drawn_inner"), view.inner), (coded("drawn_outer"), -view.inner))
     ]
 
 
-def header(view: View, frame: Frame, *notes: str, seen: str | None = None) -> list[Shape | Words]:
+def header(
+    view: View, frame: Frame, *notes: Coded, seen: Coded | None = None
+) -> list[Shape | Words]:
     """Which knee, seen by whom; a small figure with that knee marked; up to three notes.
 
     `seen` stands instead of who sees it so.
@@ -196,12 +199,11 @@ def header(view: View, frame: Frame, *notes: str, seen: str | None = None) -> li
         closed=True,
     )
     lines: list[Shape | Words] = [
-        Words(KNEE_WORDS[view.side], complex(left, top + 21), 17.0, "left", bold=True),
-        Words(seen or VIEW_WORDS[view.viewpoint], complex(left, top + 36.5), WORDS_MM, "left"),
+        Words(KNEES[view.side], complex(left, top + 21), 17.0, "left", bold=True),
+        Words(seen or SEEN[view.viewpoint], complex(left, top + 36.5), WORDS_MM, "left"),
     ]
-    below = [text for text in notes if text]
-    first, step = (51, 13) if len(below) < 3 else (48, 11.4)
-    for number, text in enumerate(below):
+    first, step = (51, 13) if len(notes) < 3 else (48, 11.4)
+    for number, text in enumerate(notes):
         at = complex(left, top + first + step * number)
         lines.append(Words(text, at, SMALL_WORDS_MM, "left"))
     return [

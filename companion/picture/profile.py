@@ -6,21 +6,22 @@ A right leg is seen with its toes to the right, a left leg is its mirror image.
 from __future__ import annotations
 
 from companion.care.catalogue import Posture
+from companion.care.coded import Coded, coded
 from companion.care.records import Side
 from companion.picture.curves import Path, Point, ellipse, straight, through, unit
-from companion.picture.drawing import Drawing, Frame, Shape, Words
-from companion.picture.leg import KNEE_WORDS, SMALL_WORDS_MM, WORDS_MM, arrow
+from companion.picture.drawing import Drawing, Frame, Shape, Words, described
+from companion.picture.leg import KNEES, SMALL_WORDS_MM, WORDS_MM, arrow
 
 THIGH_MM, SHIN_MM = 104.0, 100.0
 """Lengths on the page, far smaller than life; thigh to shin as in a grown person (C)."""
 FLAT_TO_DEGREES = 20
 """Up to this bend the leg lies along a bed or sofa; beyond it one sits on a chair."""
 CHAIR_DEGREES = 78
-POSTURE_WORDS: dict[Posture, str] = {
-    "sitting_leg_straight": "Sit, leg straight",
-    "sitting_knee_bent": "Sit, knee bent",
-    "lying": "Lie on your back",
-    "standing": "Stand",
+POSTURES: dict[Posture, Coded] = {
+    "sitting_leg_straight": coded("drawn_sitting_straight"),
+    "sitting_knee_bent": coded("drawn_sitting_bent"),
+    "lying": coded("drawn_lying"),
+    "standing": coded("drawn_standing"),
 }
 WORDS_LEFT_MM = -28.0
 """Words stand over the feet, where a right leg leaves room."""
@@ -37,9 +38,9 @@ def posture_picture(posture: Posture, side: Side, bend_degrees: int | None = Non
     bend = bend_degrees
     if bend is None:
         bend = CHAIR_DEGREES if posture == "sitting_knee_bent" else 0
-    words = POSTURE_WORDS[posture]
+    words = POSTURES[posture]
     if bend_degrees:
-        words = f"Knee bent {bend_degrees} degrees"
+        words = coded("drawn_bent", degrees=bend_degrees)
     if posture == "standing":
         items = _standing()
     elif posture == "lying":
@@ -55,13 +56,15 @@ def posture_picture(posture: Posture, side: Side, bend_degrees: int | None = Non
             for item in items
         ]  # fmt: skip
     left = _FRAME.left + 10 if side == "left" else WORDS_LEFT_MM
-    knee = KNEE_WORDS[side]
+    knee, seen = KNEES[side], coded("drawn_outer_side")
     header: list[Shape | Words] = [
         Words(knee, complex(left, _FRAME.top + 22), 17.0, "left", bold=True),
-        Words("from its outer side", complex(left, _FRAME.top + 37.5), WORDS_MM, "left"),
+        Words(seen, complex(left, _FRAME.top + 37.5), WORDS_MM, "left"),
         Words(words, complex(left, _FRAME.top + 51.5), SMALL_WORDS_MM, "left"),
     ]
-    return Drawing(_FRAME, (*items, *header), f"{knee}, from its outer side. {words}.")
+    return Drawing(
+        _FRAME, (*items, *header), described((coded("drawn_seen", knee=knee, seen=seen), words))
+    )
 
 
 def _resting(bend: int, *, lying: bool = False) -> list[Shape]:

@@ -3,19 +3,22 @@
 from __future__ import annotations
 
 from collections.abc import Collection, Iterator, Mapping, Sequence
+from functools import reduce
+from typing import assert_never
 
 from companion.care.catalogue import Catalogue, Landmark, TapeMoment, TechniqueSheet
-from companion.care.records import KneeMeasures, Plan, Side, TapePlan, Zone
+from companion.care.coded import Coded, coded
+from companion.care.records import KneeMeasures, Plan, PullAt, PullTowards, Side, TapePlan, Zone
 from companion.picture.curves import Path, Point, ellipse, inside, straight
-from companion.picture.drawing import Drawing, Shape, Words
+from companion.picture.drawing import Drawing, Shape, Words, described
 from companion.picture.hands import Hand, hand_shapes
 from companion.picture.knee import Knee, knee_from
 from companion.picture.leg import (
     AROUND_THE_KNEE,
-    DRAWN_WORDS,
-    KNEE_WORDS,
+    KNEES,
+    NOTES,
+    SEEN,
     SMALL_WORDS_MM,
-    VIEW_WORDS,
     WITH_THE_THIGH,
     Stretch,
     arrow,
@@ -46,7 +49,7 @@ ZONES_LEG = Stretch(above_mm=86.0, below_mm=44.0)
 COUNTED_LEG = Stretch(above_mm=56.0, below_mm=14.0)
 """Less of it, for a map that stands small beside others."""
 COUNT_MM = 15.0
-FRONT_WORDS = "from the front"
+FROM_THE_FRONT = coded("drawn_front")
 """For a clinic's eyes, which are no helper's."""
 DOTS_MM = 6.5
 MEASURED_FROM: tuple[Landmark, Landmark] = ("bony_bump", "upper_edge")
@@ -58,37 +61,40 @@ MOMENTS_OF_STAGE: dict[int, tuple[TapeMoment, ...]] = {
     2: ("anchor",),
 }
 """What is done with each of its strips before it lies whole."""
-MOMENT_WORDS: dict[TapeMoment, str] = {
-    "anchor": ": its first end is laid",
-    "guide": ": guided up beside the kneecap",
-    "draw": ": finger pads draw the skin",
-    "lay": "",
-    "rub": ": a flat hand rubs them",
+PULL_WAYS: dict[PullTowards, Coded] = {
+    "up": coded("pull_up"),
+    "inner": coded("pull_up_inner"),
+    "outer": coded("pull_up_outer"),
+}
+PULL_PLACES: dict[PullAt, Coded] = {
+    "lower_edge": coded("pull_at_lower_edge"),
+    "middle": coded("pull_at_middle"),
+    "upper_edge": coded("pull_at_upper_edge"),
 }
 LEAST_LAID_MM = 16.0
 CLEAR_OF_FINGERS_MM = 14.0
-ZONE_WORDS: dict[Zone, str] = {
-    "above": "above the kneecap",
-    "below": "below the kneecap",
-    "inner_edge": "inner edge of the kneecap",
-    "outer_edge": "outer edge of the kneecap",
-    "behind_kneecap": "behind the kneecap",
-    "inner_joint_line": "inner side of the knee joint",
-    "outer_joint_line": "outer side of the knee joint",
-    "back_of_knee": "back of the knee",
-    "elsewhere": "somewhere else",
+ZONES: dict[Zone, Coded] = {
+    "above": coded("zone_above"),
+    "below": coded("zone_below"),
+    "inner_edge": coded("zone_inner_edge"),
+    "outer_edge": coded("zone_outer_edge"),
+    "behind_kneecap": coded("zone_behind_kneecap"),
+    "inner_joint_line": coded("zone_inner_joint_line"),
+    "outer_joint_line": coded("zone_outer_joint_line"),
+    "back_of_knee": coded("zone_back_of_knee"),
+    "elsewhere": coded("zone_elsewhere"),
 }
-LANDMARK_WORDS: dict[Landmark, str] = {
-    "inner_edge": "inner edge",
-    "outer_edge": "outer edge",
-    "upper_edge": "upper edge",
-    "lower_edge": "lower edge",
-    "tendon": "tight band",
-    "bony_bump": "bony bump",
-    "inner_hollow": "inner hollow",
-    "outer_hollow": "outer hollow",
-    "thigh_inner": "inner thigh",
-    "thigh_outer": "outer thigh",
+LANDMARKS: dict[Landmark, Coded] = {
+    "inner_edge": coded("landmark_inner_edge"),
+    "outer_edge": coded("landmark_outer_edge"),
+    "upper_edge": coded("landmark_upper_edge"),
+    "lower_edge": coded("landmark_lower_edge"),
+    "tendon": coded("landmark_tendon"),
+    "bony_bump": coded("landmark_bony_bump"),
+    "inner_hollow": coded("landmark_inner_hollow"),
+    "outer_hollow": coded("landmark_outer_hollow"),
+    "thigh_inner": coded("landmark_thigh_inner"),
+    "thigh_outer": coded("landmark_thigh_outer"),
 }
 
 
@@ -122,7 +128,7 @@ def technique_picture(
         items += hand_shapes(hand)
     for path in moves.arrows:
         items += arrow(path, both=moves.both_ways)
-    return _framed(knee, view, stretch, items, sheet.title)
+    return _framed(knee, view, stretch, items, coded("drawn_title", title=sheet.title))
 
 
 def _framed(
@@ -130,20 +136,21 @@ def _framed(
     view: View,
     stretch: Stretch,
     items: list[Shape | Words],
-    what: str,
-    *extra: str,
-    seen: str | None = None,
+    what: Coded,
+    *extra: Coded,
+    seen: Coded | None = None,
 ) -> Drawing:
     frame = frame_of(knee, view, stretch)
-    note = DRAWN_WORDS[knee.drawn_as]
+    note = NOTES[knee.drawn_as]
+    said = extra if note is None else (*extra, note)
     parts = [
         *items,
         *end_words(knee, view, stretch),
         *side_words(knee, view, frame),
-        *header(view, frame, *extra, note, seen=seen),
+        *header(view, frame, *said, seen=seen),
     ]
-    told = [f"{KNEE_WORDS[view.side]}, {seen or VIEW_WORDS[view.viewpoint]}", what, *extra, note]
-    return Drawing(frame, tuple(parts), ". ".join(text for text in told if text) + ".")
+    lead = coded("drawn_seen", knee=KNEES[view.side], seen=seen or SEEN[view.viewpoint])
+    return Drawing(frame, tuple(parts), described((lead, what, *said)))
 
 
 def tape_picture(
@@ -200,13 +207,32 @@ def tape_picture(
         head_mm = 8.5 if moment == "lay" else 10.5
         items += arrow(view.path(path), head_mm=head_mm, both=moment == "rub")
     items += numbers
-    what = "Side strips" if stage == 1 else "Side strips and short pieces"
-    if step is not None:
-        what = f"Strip {step}" if step <= 2 else f"Short piece {step}"
-    told = f"{what}{MOMENT_WORDS[moment]}"
+    told = _at_moment(_strips(stage, step), moment)
     if not pulled_along(shown[-1], plan.tape) and moment in {"draw", "lay"}:
-        told += f". The skin is drawn {pull_words(plan.tape)}"
-    return _framed(knee, view, stretch, items, told, bend_words(plan.tape.knee_bend_degrees))
+        told = coded("drawn_then", first=told, then=_pull(plan.tape))
+    return _framed(knee, view, stretch, items, told, _bend(plan.tape.knee_bend_degrees))
+
+
+def _strips(stage: int, step: int | None) -> Coded:
+    if step is None:
+        return coded("drawn_side_strips") if stage == 1 else coded("drawn_side_strips_and_pieces")
+    return coded("drawn_strip", number=step) if step <= 2 else coded("drawn_piece", number=step)
+
+
+def _at_moment(strips: Coded, moment: TapeMoment) -> Coded:
+    match moment:
+        case "anchor":
+            return coded("drawn_anchor", strips=strips)
+        case "guide":
+            return coded("drawn_guide", strips=strips)
+        case "draw":
+            return coded("drawn_draw", strips=strips)
+        case "rub":
+            return coded("drawn_rub", strips=strips)
+        case "lay":
+            return strips
+        case _:
+            assert_never(moment)
 
 
 def _laid_mm(knee: Knee, strip: Strip, tape: TapePlan, moment: TapeMoment) -> float | None:
@@ -221,11 +247,10 @@ def _laid_mm(knee: Knee, strip: Strip, tape: TapePlan, moment: TapeMoment) -> fl
     return None
 
 
-def pull_words(tape: TapePlan) -> str:
+def _pull(tape: TapePlan) -> Coded:
     """Where the skin is drawn and which way, as the plan says."""
     towards, at = tape.pull_towards or "up", tape.pull_at or "middle"
-    way = "up" if towards == "up" else f"up and to the {towards} side"
-    return f"{way} at the {at.replace('_', ' ')} of the kneecap"
+    return coded("drawn_pull", way=PULL_WAYS[towards], place=PULL_PLACES[at])
 
 
 def stretch_for(knee: Knee, strips: Sequence[Strip]) -> Stretch:
@@ -248,9 +273,9 @@ def number_place(
     return strip.path_mm - min(max(strip.anchor_mm / 2, 10.0), 14.0)
 
 
-def bend_words(degrees: int) -> str:
+def _bend(degrees: int) -> Coded:
     """How far the knee is bent while the tape goes on."""
-    return "Leg straight" if degrees == 0 else f"Knee bent {degrees} degrees"
+    return coded("drawn_straight") if degrees == 0 else coded("drawn_bent", degrees=degrees)
 
 
 def plan_pictures(plan: Plan, catalogue: Catalogue) -> Iterator[tuple[str, Drawing]]:
@@ -298,7 +323,7 @@ def zones_picture(
     *,
     knee: Knee | None = None,
     counts: Mapping[Zone, int] | None = None,
-    told: str = "",
+    told: Coded | None = None,
 ) -> Drawing:
     """The sore zones of a knee, the marked ones dotted; with `counts`, how often each was named.
 
@@ -326,14 +351,39 @@ def zones_picture(
             at = zone_middle(drawn, view, zone)
             if zone in {"inner_edge", "outer_edge"}:  # beside the kneecap's line, not on it
                 at = complex((drawn.half_width + 6) * (1 if at.real > 0 else -1), at.imag)
-            items.append(Words(str(count), at + COUNT_MM * 0.36j, COUNT_MM, bold=True, halo=True))
-    unseen = [zone for zone in ZONE_WORDS if zone not in drawn.zones]
-    often = {zone: f"{ZONE_WORDS[zone]}: {n}" for zone, n in (counts or {}).items() if n}
-    beside = [often.get(z, ZONE_WORDS[z]) for z in unseen if z in marked or z in often]
-    named = [often.get(z, ZONE_WORDS[z]) for z in drawn.zones if z in marked or z in often]
-    what = "Where it hurts: " + ", ".join(named) if named else "Where it hurts"
-    seen = FRONT_WORDS if counts is not None and viewpoint == "helper" else None
-    return _framed(drawn, view, stretch, items, what, told, "; ".join(beside), seen=seen)
+            items.append(
+                Words(
+                    coded("drawn_number", number=count),
+                    at + COUNT_MM * 0.36j,
+                    COUNT_MM,
+                    bold=True,
+                    halo=True,
+                )
+            )
+    often = {
+        zone: coded("drawn_zone_count", zone=ZONES[zone], count=n)
+        for zone, n in (counts or {}).items()
+        if n
+    }
+    said = {zone: often.get(zone, ZONES[zone]) for zone in ZONES if zone in marked or zone in often}
+    named = [said[zone] for zone in drawn.zones if zone in said]
+    beside = [words for zone, words in said.items() if zone not in drawn.zones]
+    what = coded("drawn_zones")
+    if named:
+        what = coded("drawn_zones_named", zones=reduce(_listed, named))
+    extra = [] if told is None else [told]
+    if beside:
+        extra.append(reduce(_listed_apart, beside))
+    seen = FROM_THE_FRONT if counts is not None and viewpoint == "helper" else None
+    return _framed(drawn, view, stretch, items, what, *extra, seen=seen)
+
+
+def _listed(first: Coded, then: Coded) -> Coded:
+    return coded("drawn_listed", first=first, then=then)
+
+
+def _listed_apart(first: Coded, then: Coded) -> Coded:
+    return coded("drawn_listed_apart", first=first, then=then)
 
 
 def zone_middle(knee: Knee, view: View, zone: Zone) -> Point:
@@ -373,7 +423,7 @@ def landmark_picture(
         *hand_shapes(pointing_hand(view, at)),
         Shape("mark", _dot(at), "none", "ink"),
     ]
-    return _framed(drawn, view, AROUND_THE_KNEE, items, LANDMARK_WORDS[landmark])
+    return _framed(drawn, view, AROUND_THE_KNEE, items, LANDMARKS[landmark])
 
 
 def measuring_picture(side: Side, viewpoint: Viewpoint, *, knee: Knee | None = None) -> Drawing:
@@ -386,16 +436,15 @@ def measuring_picture(side: Side, viewpoint: Viewpoint, *, knee: Knee | None = N
     low, high = (view.to_page(drawn.landmark(name)) for name in MEASURED_FROM)
     line = straight([low, high])
     items += [Shape("mark", line, "halo"), Shape("mark", line, "heavy")]
-    for name, at in zip(MEASURED_FROM, (low, high), strict=True):
+    names = (coded("drawn_bony_bump"), coded("drawn_upper_edge"))
+    for beside, at in zip(names, (low, high), strict=True):
         bar = straight([at - 9, at + 9])
         items += [Shape("mark", bar, "halo"), Shape("mark", bar, "heavy")]
         words_at = _beside_the_leg(drawn, view, at)
         items.append(Shape("mark", straight([at + 12, words_at - 4]), "light"))
-        for number, word in enumerate(LANDMARK_WORDS[name].split(" ", 1)):
-            place = words_at + complex(0, 1 + number * 12)
-            items.append(Words(word, place, SMALL_WORDS_MM, "left", halo=True))
-    what = "Measure along the skin from the bony bump to the upper edge of the kneecap"
-    return _framed(drawn, view, AROUND_THE_KNEE, items, what, "Measure along the skin")
+        items.append(Words(beside, words_at + 1j, SMALL_WORDS_MM, "left", halo=True))
+    what, note = coded("drawn_measuring"), coded("drawn_measuring_note")
+    return _framed(drawn, view, AROUND_THE_KNEE, items, what, note)
 
 
 def _beside_the_leg(knee: Knee, view: View, at: Point) -> Point:

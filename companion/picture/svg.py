@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from xml.sax.saxutils import escape, quoteattr
 
+from companion.care.coded import Say
 from companion.picture.curves import Path
 from companion.picture.drawing import DASH_MM, WORDS_HALO_SHARE, Drawing, Shape, Words
 
@@ -12,9 +14,14 @@ _ANCHOR = {"left": "start", "centre": "middle", "right": "end"}
 
 
 def svg_text(
-    drawing: Drawing, *, ink: str = "#1A1A1A", paper: str = "#FFFFFF", tape: str = "#C9C9C9"
+    drawing: Drawing,
+    say: Say,
+    *,
+    ink: str = "#1A1A1A",
+    paper: str = "#FFFFFF",
+    tape: str = "#C9C9C9",
 ) -> str:
-    """The drawing as a whole SVG document; colours are "#RRGGBB"."""
+    """The drawing as a whole SVG document in the words of `say`; colours are "#RRGGBB"."""
     frame = drawing.frame
     box = f"{_number(frame.left)} {_number(frame.top)} {_number(frame.width)} "
     box += _number(frame.height)
@@ -24,7 +31,7 @@ def svg_text(
     lines = [
         '<?xml version="1.0" encoding="UTF-8"?>',
         f'<svg xmlns="http://www.w3.org/2000/svg" {size} viewBox="{box}" role="img">',
-        f"<title>{escape(drawing.description)}</title>",
+        f"<title>{escape(say(drawing.description))}</title>",
         f'<rect {ground} fill="{paper}"/>',
         '<g stroke-linecap="round" stroke-linejoin="round">',
     ]
@@ -33,7 +40,7 @@ def svg_text(
         if isinstance(item, Shape):
             lines.append(_shape(item, ink, paper, colours))
         else:
-            lines.append(_words(item, ink, paper))
+            lines += _words(item, say, ink, paper)
     return "\n".join([*lines, "</g>", "</svg>", ""])
 
 
@@ -60,18 +67,19 @@ def _shape(shape: Shape, ink: str, paper: str, colours: dict[str, str]) -> str:
     )
 
 
-def _words(words: Words, ink: str, paper: str) -> str:
+def _words(words: Words, say: Say, ink: str, paper: str) -> Iterator[str]:
     weight = ' font-weight="bold"' if words.bold else ""
     halo = ""
     if words.halo:
         width = _number(words.size_mm * WORDS_HALO_SHARE)
         halo = f' stroke="{paper}" stroke-width="{width}" paint-order="stroke"'
-    return (
-        f'<text class="{words.role}" x="{_number(words.at.real)}" y="{_number(words.at.imag)}"'
-        f' font-family="{FONT}" font-size="{_number(words.size_mm)}"{weight}'
-        f' text-anchor="{_ANCHOR[words.align]}" fill="{ink}"{halo}>'
-        f"{escape(words.text)}</text>"
-    )
+    for line, at in words.lines(say):
+        yield (
+            f'<text class="{words.role}" x="{_number(at.real)}" y="{_number(at.imag)}"'
+            f' font-family="{FONT}" font-size="{_number(words.size_mm)}"{weight}'
+            f' text-anchor="{_ANCHOR[words.align]}" fill="{ink}"{halo}>'
+            f"{escape(line)}</text>"
+        )
 
 
 def _number(value: float) -> str:

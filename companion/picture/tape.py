@@ -11,6 +11,7 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 from functools import lru_cache
 
+from companion.care.coded import coded
 from companion.care.records import KneeMeasures, TapePlan
 from companion.care.strips import StripLength, short_piece, side_strip
 from companion.picture.curves import Path, Point, ellipse, ribbon, straight, through, unit
@@ -303,7 +304,7 @@ def number_shapes(view: View, strip: Strip, at_mm: float) -> list[Shape | Words]
     at = view.to_page(strip.middle.at(at_mm))
     return [
         Shape("mark", ellipse(at, 8.2, 8.2), "heavy", "paper"),
-        Words(str(strip.number), at + 4.3j, 12.0, bold=True),
+        Words(coded("drawn_number", number=strip.number), at + 4.3j, 12.0, bold=True),
     ]
 
 

@@ -9,6 +9,7 @@ import pytest
 from PySide6.QtGui import QImage
 
 from companion.canvas.typesetting import application
+from companion.care.coded import coded
 from companion.paper.picture_files import black_and_white, drawing_png, write_pictures
 from companion.picture.curves import straight
 from companion.picture.drawing import Drawing, Frame, Shape
@@ -30,7 +31,7 @@ def test_a_line_is_as_long_as_it_is(tmp_path: Path) -> None:
     """100 mm at 5 pixels a millimetre, with round ends of 1.1 mm each."""
     application()
     line = Shape("mark", straight([-50 + 0j, 50 + 0j]), "heavy")
-    drawing = Drawing(Frame(-60, -20, 120, 40), (line,), "a line")
+    drawing = Drawing(Frame(-60, -20, 120, 40), (line,), coded("drawn_title", title="a line"))
     image = image_of(drawing_png(drawing, pixels_per_mm=5.0))
     assert image.dotsPerMeterX() == 5000
     row = image.height() // 2

@@ -5,8 +5,9 @@ from __future__ import annotations
 import pytest
 
 from companion.care.records import Side
-from companion.picture.profile import POSTURE_WORDS, posture_picture
+from companion.picture.profile import POSTURES, posture_picture
 from companion.picture.scenes import plan_pictures
+from companion.presentation.language.said import said_words
 from tests.care.content import CATALOGUE
 from tests.picture.made import plan
 
@@ -15,11 +16,15 @@ SIDES: tuple[Side, ...] = ("left", "right")
 
 @pytest.mark.parametrize("side", SIDES)
 def test_each_posture_says_which_knee(side: Side) -> None:
-    for posture, words in POSTURE_WORDS.items():
+    for posture, code in POSTURES.items():
+        words = said_words(code)
         drawing = posture_picture(posture, side)
-        texts = {word.text for word in drawing.words}
+        texts = {said_words(word.what) for word in drawing.words}
         assert {f"{side.capitalize()} knee", "from its outer side", words} <= texts
-        assert drawing.description == f"{side.capitalize()} knee, from its outer side. {words}."
+        assert (
+            said_words(drawing.description)
+            == f"{side.capitalize()} knee, from its outer side. {words}."
+        )
 
 
 def test_left_is_the_mirror_of_right_and_words_are_not() -> None:
@@ -33,7 +38,9 @@ def test_left_is_the_mirror_of_right_and_words_are_not() -> None:
 
 @pytest.mark.parametrize("bend", [0, 15, 30, 60, 90, 120])
 def test_the_bend_of_the_plan_is_told(bend: int) -> None:
-    texts = {w.text for w in posture_picture("sitting_leg_straight", "left", bend).words}
+    texts = {
+        said_words(w.what) for w in posture_picture("sitting_leg_straight", "left", bend).words
+    }
     assert (f"Knee bent {bend} degrees" in texts) == (bend > 0)
 
 

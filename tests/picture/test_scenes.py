@@ -9,14 +9,15 @@ from xml.etree import ElementTree as ET
 import pytest
 
 from companion.care.catalogue import TechniqueSheet
+from companion.care.coded import coded
 from companion.care.records import Side, Zone
 from companion.picture.curves import Path
 from companion.picture.drawing import WEIGHTS_MM, Drawing
 from companion.picture.knee import BUILDS, Knee
 from companion.picture.motions import loop_times, main_step, movement
 from companion.picture.scenes import (
-    LANDMARK_WORDS,
-    ZONE_WORDS,
+    LANDMARKS,
+    ZONES,
     knee_of,
     landmark_picture,
     measuring_picture,
@@ -27,6 +28,7 @@ from companion.picture.scenes import (
 )
 from companion.picture.svg import svg_text
 from companion.picture.views import View, Viewpoint
+from companion.presentation.language.said import said_words
 from tests.care.content import CATALOGUE
 from tests.picture.made import SVG, measures, mirrored_plan, plan
 
@@ -66,14 +68,18 @@ def test_the_words_of_the_measure_stand_clear_of_the_leg(
 ) -> None:
     knee, view = Knee(build=build), View(side, viewpoint)
     drawing = measuring_picture(side, viewpoint, knee=knee)
-    (shown,) = [[w for w in drawing.words if w.text in ("bony", "bump", "upper", "edge")]]
+    shown = [
+        (line, at, words.size_mm)
+        for words in drawing.words
+        for line, at in words.lines(said_words)
+        if line in ("bony", "bump", "upper", "edge")
+    ]
     assert len(shown) == 4
-    for words in shown:
-        for height in (0.0, -words.size_mm):
-            place = view.to_knee(words.at + complex(-1, height))
-            assert not knee.on_skin(place)
+    for line, at, size_mm in shown:
+        for height in (0.0, -size_mm):
+            assert not knee.on_skin(view.to_knee(at + complex(-1, height)))
         # Letters are at most as wide as they are high; the words end within the picture.
-        assert words.at.real + 0.7 * words.size_mm * len(words.text) <= drawing.frame.right
+        assert at.real + 0.7 * size_mm * len(line) <= drawing.frame.right
 
 
 @pytest.mark.parametrize("sheet", SHEETS, ids=ids)
@@ -119,10 +125,10 @@ def test_every_picture_says_in_words_which_knee_and_which_way(
     ]
     assert len(pictures) > 2 * len(SHEETS)
     for drawing in pictures:
-        places = {words.text: words.at for words in drawing.words}
+        places = {said_words(words.what): words.at for words in drawing.words}
         assert f"{side.capitalize()} knee" in places
         assert seen in places
-        assert drawing.description.startswith(f"{side.capitalize()} knee, {seen}. ")
+        assert said_words(drawing.description).startswith(f"{side.capitalize()} knee, {seen}. ")
         inner_is_right = places["inner"].real > places["outer"].real
         assert inner_is_right == ((side == "right") == (viewpoint == "helper"))
         assert (places["hip"].imag < places["foot"].imag) == (viewpoint == "helper")
@@ -211,29 +217,30 @@ def test_a_knee_without_measures_is_not_drawn_from_the_other_one() -> None:
     both = plan("both", (measures("right", 92.0, 46.0, 43.0),))
     assert knee_of(both, "left").drawn_as == "missing"
     drawing = tape_picture(both, "left", 1, "own")
-    assert "A typical knee: not measured" in {words.text for words in drawing.words}
-    assert "A typical knee: not measured" in drawing.description
+    assert "A typical knee: not measured" in {said_words(words.what) for words in drawing.words}
+    assert "A typical knee: not measured" in said_words(drawing.description)
 
 
 def test_impossible_measures_say_so_on_the_picture() -> None:
     odd = plan("right", (measures("right", 40.0),))
     drawing = tape_picture(odd, "right", 1, "own")
-    assert "A typical knee: measure again" in {words.text for words in drawing.words}
+    assert "A typical knee: measure again" in {said_words(words.what) for words in drawing.words}
 
 
 def test_every_landmark_and_zone_has_its_words() -> None:
     zones = {zone.id for zone in CATALOGUE.zones.zones}
-    assert set(ZONE_WORDS) == zones
+    assert set(ZONES) == zones
     used = {a for sheet in SHEETS for step in sheet.steps for a in step.anchors}
-    assert used <= set(LANDMARK_WORDS)
-    for name in LANDMARK_WORDS:
-        assert LANDMARK_WORDS[name] in landmark_picture(name, "left", "own").description
+    assert used <= set(LANDMARKS)
+    for name in LANDMARKS:
+        found = landmark_picture(name, "left", "own").description
+        assert said_words(LANDMARKS[name]) in said_words(found)
 
 
 def test_marked_zones_are_dotted_and_told() -> None:
     drawing = zones_picture("right", "own", ("inner_edge", "back_of_knee"))
-    assert "Where it hurts: inner edge of the kneecap" in drawing.description
-    assert "back of the knee" in drawing.description
+    assert "Where it hurts: inner edge of the kneecap" in said_words(drawing.description)
+    assert "back of the knee" in said_words(drawing.description)
     marked = [s.name for s in drawing.shapes if s.role == "zone" and s.weight == "heavy"]
     assert marked == ["zone-inner_edge"]
     dots = [s for s in drawing.shapes if s.role == "zone" and s.fill == "ink"]
@@ -241,17 +248,24 @@ def test_marked_zones_are_dotted_and_told() -> None:
 
 
 def test_a_count_map_shows_its_numbers() -> None:
-    drawing = zones_picture("left", "helper", counts={"above": 12, "elsewhere": 3}, told="Before")
-    texts = {words.text for words in drawing.words}
+    drawing = zones_picture(
+        "left",
+        "helper",
+        counts={"above": 12, "elsewhere": 3},
+        told=coded("drawn_counted_before", count=15),
+    )
+    texts = {said_words(words.what) for words in drawing.words}
     assert "12" in texts
-    assert {"somewhere else: 3", "Before"} <= texts
-    assert "above the kneecap: 12" in drawing.description
+    assert {"somewhere else: 3", "Before, 15 sessions"} <= texts
+    assert "above the kneecap: 12" in said_words(drawing.description)
 
 
 @pytest.mark.parametrize("viewpoint", VIEWPOINTS)
 def test_svg_is_whole_and_holds_two_weights_and_three_colours(viewpoint: Viewpoint) -> None:
     drawing = tape_picture(plan(), "right", 2, viewpoint)
-    root = ET.fromstring(svg_text(drawing, ink="#111111", paper="#EEEEEE", tape="#999999"))
+    root = ET.fromstring(
+        svg_text(drawing, said_words, ink="#111111", paper="#EEEEEE", tape="#999999")
+    )
     assert root.attrib["width"].endswith("mm")
     box = [float(n) for n in root.attrib["viewBox"].split()]
     assert box[2] == pytest.approx(float(root.attrib["width"][:-2]))
@@ -269,7 +283,7 @@ def test_svg_is_whole_and_holds_two_weights_and_three_colours(viewpoint: Viewpoi
     assert all("transform" not in element.attrib for element in [*texts, *root.iter(f"{SVG}g")])
     title = root.find(f"{SVG}title")
     assert title is not None
-    assert title.text == drawing.description
+    assert title.text == said_words(drawing.description)
 
 
 @pytest.mark.parametrize("sheet", SHEETS, ids=ids)
@@ -294,4 +308,4 @@ def test_a_technique_in_motion_keeps_its_frame_and_its_words() -> None:
     loop = [technique_picture(sheet, plan(), "right", "own", time) for time in loop_times(10)]
     assert loop[0] != loop[1]
     assert loop[-1] == loop[-2]
-    assert len({(drawing.frame, drawing.description) for drawing in loop}) == 1
+    assert len({(drawing.frame, said_words(drawing.description)) for drawing in loop}) == 1

@@ -32,6 +32,7 @@ from companion.picture.tape import (
     side_strips,
 )
 from companion.picture.views import Viewpoint
+from companion.presentation.language.said import said_words
 from tests.picture.made import knees, measured_length, measures, path_of, plan, tapes
 
 
@@ -49,7 +50,7 @@ def test_the_written_path_is_as_long_as_the_computed_one(
     made = plan("left" if side == "left" else "right", tape=tape)
     knee = knee_from(made.knees[0])
     picture = tape_picture(made, made.main_side, 2, "own" if own else "helper")
-    text = svg_text(picture)
+    text = svg_text(picture, said_words)
     assert f'width="{picture.frame.width:g}mm"' in text
     for strip in all_strips(knee, tape):
         drawn = measured_length(path_of(text, f"strip-{strip.number}-path"))
@@ -194,9 +195,11 @@ def test_strips_come_on_one_after_the_other() -> None:
 def test_the_angle_of_the_plan_stands_on_the_picture() -> None:
     made = plan()
     bent = replace(made, tape=replace(made.tape, knee_bend_degrees=30))
-    words = {w.text for w in tape_picture(made, "right", 1, "own").words}
+    words = {said_words(w.what) for w in tape_picture(made, "right", 1, "own").words}
     assert "Leg straight" in words
-    assert "Knee bent 30 degrees" in {w.text for w in tape_picture(bent, "right", 1, "own").words}
+    assert "Knee bent 30 degrees" in {
+        said_words(w.what) for w in tape_picture(bent, "right", 1, "own").words
+    }
 
 
 @given(knees(), tapes())
@@ -276,11 +279,11 @@ def test_inner_stays_inner_on_both_knees_from_both_sides(
         pull_towards="inner" if towards == "inner" else "outer",
     )  # fmt: skip
     drawing = tape_picture(plan(side, tape=tape), side, 1, viewpoint, step, moment)
-    line, words = arrow_line(drawing), {w.text: w.at for w in drawing.words}
+    line, words = arrow_line(drawing), {said_words(w.what): w.at for w in drawing.words}
     step_on_page = line.end - line.start
     assert (step_on_page.real > 0) == (words[towards].real > 0)
     assert (step_on_page.imag > 0) == (words["hip"].imag > words["foot"].imag)
-    assert f"up and to the {towards} side at the upper edge" in drawing.description
+    assert f"up and to the {towards} side at the upper edge" in said_words(drawing.description)
 
 
 def test_each_moment_of_a_strip_shows_what_is_done_then() -> None:
@@ -290,7 +293,7 @@ def test_each_moment_of_a_strip_shows_what_is_done_then() -> None:
         for moment in ("anchor", "guide", "draw", "lay", "rub")
     }
     laid = {
-        moment: measured_length(path_of(svg_text(drawing), "strip-1-path"))
+        moment: measured_length(path_of(svg_text(drawing, said_words), "strip-1-path"))
         for moment, drawing in found.items()
     }
     assert laid["anchor"] < laid["guide"] < laid["draw"] < laid["lay"] == laid["rub"]

@@ -9,11 +9,13 @@ from datetime import date, timedelta
 from typing import Literal
 
 from companion.care.adherence import plan_on
+from companion.care.coded import Coded, coded
 from companion.care.records import AnyEntry, Plan, Session, Side, Zone
 from companion.picture.drawing import Drawing
-from companion.picture.scenes import ZONE_WORDS, knee_of, zones_picture
+from companion.picture.scenes import ZONES, knee_of, zones_picture
 from companion.presentation.home.record_view import RecordTable
 from companion.presentation.language.phrases import phrase, short_day
+from companion.presentation.language.said import said_words
 
 WINDOW = timedelta(days=14)
 
@@ -82,17 +84,27 @@ def _map(
     after = zone_counts(entries, side, first, last, "after")
     knee = knee_of(plan_on(plans, last), side)
 
-    def picture(found: ZoneCount, one: str, many: str) -> Drawing:
-        told = phrase(one, many, n=found.sessions)
+    def picture(found: ZoneCount, when: When) -> Drawing:
+        told = _counted(found.sessions, when)
         return zones_picture(side, "helper", knee=knee, counts=found.zones, told=told)
 
     return ZoneMap(
         title=phrase("{first} to {last}", first=short_day(first), last=short_day(last)),
         before=before,
         after=after,
-        before_picture=picture(before, "Before, {n} session", "Before, {n} sessions"),
-        after_picture=picture(after, "After, {n} session", "After, {n} sessions"),
+        before_picture=picture(before, "before"),
+        after_picture=picture(after, "after"),
     )
+
+
+def _counted(sessions: int, when: When) -> Coded:
+    if when == "before":
+        if sessions == 1:
+            return coded("drawn_counted_before_one", count=sessions)
+        return coded("drawn_counted_before", count=sessions)
+    if sessions == 1:
+        return coded("drawn_counted_after_one", count=sessions)
+    return coded("drawn_counted_after", count=sessions)
 
 
 def zone_table(maps: Sequence[ZoneMap]) -> RecordTable:
@@ -112,7 +124,7 @@ def zone_table(maps: Sequence[ZoneMap]) -> RecordTable:
         (phrase("Sessions with a score"), *(str(count.sessions) for count in counted))
     ]
     rows += [
-        (phrase(ZONE_WORDS[zone]), *(str(count.zones[zone]) for count in counted))
+        (said_words(ZONES[zone]), *(str(count.zones[zone]) for count in counted))
         for zone, _ in total.most_common()
     ]
     return RecordTable(headers=tuple(headers), rows=tuple(rows))

@@ -11,6 +11,7 @@ from companion.care.coded import Coded
 from companion.presentation.language.phrases import phrase
 from companion.presentation.language.said_exports import EXPORTS_SAID
 from companion.presentation.language.said_methods import METHODS_SAID
+from companion.presentation.language.said_pictures import PICTURES_SAID
 
 _REFUSED: dict[str, str] = {
     # Knees, as a parameter
@@ -222,7 +223,7 @@ _REFUSED: dict[str, str] = {
     "knee_not_in_plan": "The plan is for the {main}, not for the {knee}.",
 }
 
-SAID = _REFUSED | EXPORTS_SAID | METHODS_SAID
+SAID = _REFUSED | EXPORTS_SAID | METHODS_SAID | PICTURES_SAID
 
 
 _UNSAID = {"why": "unknown trouble", "name": "This file"}

@@ -22,8 +22,9 @@ from companion.canvas.drawing import Colours, paint, qt_path, to_frame
 from companion.care.records import Side, Zone
 from companion.picture.drawing import Drawing
 from companion.picture.knee import Knee
-from companion.picture.scenes import ZONE_WORDS, zone_middle, zones_picture
+from companion.picture.scenes import ZONES, zone_middle, zones_picture
 from companion.picture.views import View, Viewpoint
+from companion.presentation.language.said import said_words
 from companion.ui.kit.accessible import announce, give_role
 from companion.ui.kit.theme import current
 
@@ -66,7 +67,7 @@ class KneePicture(QWidget):
         policy = QSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Preferred)
         policy.setHeightForWidth(True)
         self.setSizePolicy(policy)
-        give_role(self, QAccessible.Role.Graphic, drawing.description)
+        give_role(self, QAccessible.Role.Graphic, said_words(drawing.description))
 
     def drawing(self) -> Drawing:
         """What is shown when nothing moves."""
@@ -76,7 +77,7 @@ class KneePicture(QWidget):
         """Show another drawing; motion stops."""
         self.stop()
         self._drawing, self._loop = drawing, tuple(loop)
-        self.setAccessibleName(drawing.description)
+        self.setAccessibleName(said_words(drawing.description))
         self.updateGeometry()
         self.update()
 
@@ -242,7 +243,7 @@ class ZonePicture(KneePicture):
             return
         self._at_zone = self._next_zone(way)
         self.update()
-        announce(self, ZONE_WORDS[self._at_zone])
+        announce(self, said_words(ZONES[self._at_zone]))
 
     def _next_zone(self, way: complex) -> Zone:
         """The nearest zone in a direction of the page; the same one when there is none."""

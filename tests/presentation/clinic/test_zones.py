@@ -7,6 +7,7 @@ from companion.care.history import current
 from companion.care.records import MoveScore, Session
 from companion.exchange.files import read
 from companion.presentation.clinic.zones import When, ZoneCount, zone_counts, zone_maps, zone_table
+from companion.presentation.language.said import said_words
 from companion.system.resources import demo_profiles
 
 
@@ -59,11 +60,11 @@ def test_table_and_maps_show_the_same_counts() -> None:
     pictures = [p for one in maps for p in (one.before_picture, one.after_picture)]
     for words, *cells in table.rows[1:]:
         for cell, picture in zip(cells, pictures, strict=True):
-            assert (f"{words}: {cell}" in picture.description) == (cell != "0")
+            assert (f"{words}: {cell}" in said_words(picture.description)) == (cell != "0")
     for count, picture, when in zip(
         counted, pictures, ("Before", "After", "Before", "After"), strict=True
     ):
-        texts = {word.text for word in picture.words}
+        texts = {said_words(word.what) for word in picture.words}
         assert f"{when}, {count.sessions} sessions" in texts
         heavy = {s.name for s in picture.shapes if s.role == "zone" and s.weight == "heavy"}
         assert heavy == {f"zone-{zone}" for zone in count.zones if zone != "elsewhere"}
@@ -76,7 +77,7 @@ def test_first_and_last_weeks_stand_side_by_side_or_not_at_all() -> None:
     first = date(2026, 9, 14)
     two = zone_maps(entries, diary.plans, "right", first, first + timedelta(days=27))
     assert [one.title for one in two] == ["14 Sep to 27 Sep", "28 Sep to 11 Oct"]
-    assert all("Right knee" in one.before_picture.description for one in two)
+    assert all("Right knee" in said_words(one.before_picture.description) for one in two)
     (one,) = zone_maps(entries, diary.plans, "right", first, first + timedelta(days=26))
     assert one.title == "14 Sep to 10 Oct"
     empty = zone_maps((), diary.plans, "right", first, first)[0]

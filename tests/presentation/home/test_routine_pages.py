@@ -36,6 +36,7 @@ from companion.presentation.home.routine_pages import (
 )
 from companion.presentation.home.walk_pages import Setting, page_view
 from companion.presentation.language.field_words import ENDS, end_words
+from companion.presentation.language.said import said_words
 from companion.presentation.papers.booklet import booklet
 from companion.presentation.view.page import (
     Beside,
@@ -552,7 +553,7 @@ def test_each_tape_step_shows_what_is_done_now(helping: bool) -> None:
         (beside,) = (block for block in view.blocks if isinstance(block, Beside))
         step = CATALOGUE.tape_steps.stages[page.stage - 1].steps[page.index]
         seen = "as your helper sees it" if helping else "as you see it"
-        assert seen in beside.picture.drawing.description
+        assert seen in said_words(beside.picture.drawing.description)
         assert (beside.picture.loop is not None) == (step.moment == "draw")
         if step.piece is not None:
             shown.append(beside.picture.drawing)
@@ -589,7 +590,7 @@ def test_how_to_sit_for_the_tape_is_seen_from_the_side(bend: int) -> None:
     )
     (beside,) = page_view(page, setting(plan)).blocks
     assert isinstance(beside, Beside)
-    words = {word.text for word in beside.picture.drawing.words}
+    words = {said_words(word.what) for word in beside.picture.drawing.words}
     assert {"Right knee", "from its outer side"} <= words
     assert ("Knee bent 30 degrees" in words) == bool(bend)
 

@@ -146,7 +146,6 @@ def said_again(keys: Keys) -> list[str]:
 ELSEWHERE = {
     ("exchange/fhir.py", "left"): "codes of another system",
     ("exchange/fhir.py", "kneecap_pain"): "codes of another system",
-    ("picture/leg.py", "left"): "drawn into a picture, on a floor below all sentences",
     ("ui/kit/knee_picture.py", "dark"): "how a picture looks in each, no words",
     ("services/plan_draft.py", "clinic"): "kept in the plan, as if the clinic had written it",
 }

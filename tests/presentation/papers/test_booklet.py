@@ -14,6 +14,7 @@ from companion.care.records import CautionAnswer, Diary, Plan, Side, TapeTrial
 from companion.care.trial_schedule import schedule
 from companion.exchange.files import read
 from companion.exchange.table import read_table
+from companion.presentation.language.said import said_words
 from companion.presentation.papers.booklet import Booklet, BookletPage, Pictures, booklet
 from companion.presentation.view.page import (
     Bulleted,
@@ -76,7 +77,9 @@ def test_each_technique_of_the_plan_has_its_page_with_two_pictures(name: str) ->
             pictures = next(block for block in page.blocks if isinstance(block, Pictures))
             assert len(pictures.drawings) == 2
             for drawing in pictures.drawings:
-                assert drawing.description.startswith(f"{side.capitalize()} knee, as you see it")
+                assert said_words(drawing.description).startswith(
+                    f"{side.capitalize()} knee, as you see it"
+                )
 
 
 def test_pages_of_one_knee_show_that_knee_alone() -> None:
@@ -88,7 +91,9 @@ def test_pages_of_one_knee_show_that_knee_alone() -> None:
                 for block in page.blocks:
                     if isinstance(block, Pictures):
                         for drawing in block.drawings:
-                            assert f"{other.capitalize()} knee" not in drawing.description
+                            assert f"{other.capitalize()} knee" not in said_words(
+                                drawing.description
+                            )
 
 
 def test_tape_stages_have_a_picture_for_each_strip() -> None:
@@ -158,10 +163,10 @@ def test_the_helper_gets_the_helpers_words_and_pictures() -> None:
         for block in page.blocks
         if isinstance(block, Pictures)
         for drawing in block.drawings
-        if "outer side" not in drawing.description[:40]
+        if "outer side" not in said_words(drawing.description)[:40]
     ]
     assert drawings
-    assert all("as your helper sees it" in drawing.description for drawing in drawings)
+    assert all("as your helper sees it" in said_words(drawing.description) for drawing in drawings)
     assert "Ask them to bend the knee gently." in "".join(words_of(page) for page in helper.pages)
     assert "Ask them to bend the knee gently." not in "".join(words_of(page) for page in own.pages)
 
@@ -267,5 +272,7 @@ def test_where_and_which_way_the_skin_is_drawn_is_told_and_drawn() -> None:
     assert "Draw it up and to the outer side." in words_of(page)
     drawn = [block.drawings for block in page.blocks if isinstance(block, Pictures)][-1]
     for drawing in drawn:
-        assert "up and to the outer side at the lower edge of the kneecap" in drawing.description
+        assert "up and to the outer side at the lower edge of the kneecap" in said_words(
+            drawing.description
+        )
         assert any(shape.role == "hand" for shape in drawing.shapes)
