@@ -87,6 +87,7 @@ EntryKind = Literal[
 PageForm = Literal["short", "full"]
 Swelling = Literal["none", "some", "much"]
 Place = Literal["home", "clinic"]
+TenSaid = Literal["worst", "can_be_worse", "not_sure"]
 GateSaid = Literal["none", "something"]
 OutingEnded = Literal["done", "pain", "tired", "tape", "other"]
 NextMorning = Literal["as_usual", "more_pain", "less_pain"]
@@ -601,10 +602,11 @@ class Measurement(Entry):
 
 @record
 class Question(Entry):
-    """A question for the clinic."""
+    """A question for the clinic, or what was said when asked whether a score of 10 is the worst."""
 
     kind: Literal["question"] = "question"
-    text: Note
+    text: Note | None = None
+    ten_said: TenSaid | None = None
 
 
 @record

@@ -123,7 +123,7 @@ class HelperPage:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class TenPage:
-    """Asked once: whether 10 means the worst imaginable. Given: `ten` yes | no | not_sure."""
+    """Asked once: whether 10 means the worst imaginable. Given: `ten` as a `TenSaid`."""
 
     key: str = "ten"
 

@@ -32,7 +32,7 @@ def plain_answer(page: Page) -> Given:  # noqa: PLR0911, PLR0912 - one answer a 
         case pages_of.HelperPage():
             return {"helper": "yes"}
         case pages_of.TenPage():
-            return {"ten": "yes"}
+            return {"ten": "worst"}
         case taping.TapeCheckPage():
             return {"feelings": []}
         case pages_of.RestPainPage():

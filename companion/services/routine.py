@@ -21,6 +21,7 @@ from companion.care.records import (
     SessionEnd,
     Side,
     Technique,
+    TenSaid,
 )
 from companion.care.routine import (
     CLOSED,
@@ -57,14 +58,6 @@ from companion.services.tape import (
     trial_came,
 )
 from companion.services.walks import ExpiryReason, WalkState
-
-ASKED_ABOUT_TEN = "I was asked if a score of 10 is the worst"
-"""How such a question begins, whatever the page called the worst."""
-_TEN = {
-    "yes": "I said yes.",
-    "no": "I said no.",
-    "not_sure": "I said I am not sure.",
-}
 
 
 class RoutineWalk(SignWalk[RoutineStart, RoutineEnd]):
@@ -236,17 +229,16 @@ def _hands_off(
 def _ask_about_ten(entries: Entries) -> bool:
     """Once: a session that was left before its first score must not bring the question back."""
     return ask_about_ten(entries) and not any(
-        question.text.startswith(ASKED_ABOUT_TEN) for question in find(entries, Question)
+        question.ten_said is not None for question in find(entries, Question)
     )
 
 
-def _told_about_ten(context: Context, state: WalkState[Record], answer: str) -> Question:
+def _told_about_ten(context: Context, state: WalkState[Record], answer: TenSaid) -> Question:
     """What the clinic is told: among the questions for the visit."""
     now = context.clock.now()
     return Question(
         **state.stamp(derived_id(state.id, "ten"), at=now),
-        text=f"{ASKED_ABOUT_TEN} possible pain. {_TEN[answer]} "
-        "Five of my sessions in a row began at 10.",
+        ten_said=answer,
     )
 
 

@@ -4,6 +4,7 @@ Files and the store pass what an older version wrote through the same steps. A s
 copy and says in one line what changed; a version that only added fields needs none.
 """
 
+import re
 from collections.abc import Callable, Mapping
 
 from companion.care.json_values import JsonObject
@@ -21,8 +22,32 @@ def _scoring_taught_is_no_care(entry: JsonObject) -> JsonObject:
     return kept | {"kind": "scoring_taught", "words": entry["note"]}
 
 
+def _ten_is_an_answer(entry: Value) -> Value:
+    """Version 2 wrote what was said of a score of 10 as a sentence among the questions."""
+    text = entry.get("text")
+    if entry.get("kind") != "question" or not isinstance(text, str):
+        return entry
+    found = re.fullmatch(_ABOUT_TEN, text, re.DOTALL)
+    if found is None:
+        return entry
+    kept = {key: value for key, value in entry.items() if key != "text"}
+    more = found["more"].strip()
+    return kept | {"ten_said": _SAID_OF_TEN[found["said"]]} | ({"text": more} if more else {})
+
+
+_ABOUT_TEN = (
+    r"I was asked if a score of 10 is the worst[^.]*\. I said (?P<said>yes|no|I am not sure)\."
+    r"(?: Five of my sessions in a row began at 10\.)?(?P<more>.*)"
+)
+_SAID_OF_TEN = {"yes": "worst", "no": "can_be_worse", "I am not sure": "not_sure"}
+
+
+def _from_2(entry: Value) -> Value:
+    return _ten_is_an_answer(_scoring_taught_is_no_care(entry))
+
+
 PLAN_UPGRADES: dict[int, Upgrade] = {}
-ENTRY_UPGRADES: dict[int, Upgrade] = {2: _scoring_taught_is_no_care}
+ENTRY_UPGRADES: dict[int, Upgrade] = {2: _from_2}
 """By the version they start from."""
 
 

@@ -164,7 +164,7 @@ def any_answer(page: Page, choose: Choose) -> Given:  # noqa: PLR0911, PLR0912 -
         case routine.HelperPage():
             return {"helper": choose(["yes", "yes", "yes", "no"])}
         case routine.TenPage():
-            return {"ten": choose(["yes", "no", "not_sure"])}
+            return {"ten": choose(["worst", "can_be_worse", "not_sure"])}
         case routine.RestPainPage():
             return {"score": choose([0, 0, 1, choose(SCORES)])}
         case routine.DepthPage():

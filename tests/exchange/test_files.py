@@ -12,7 +12,7 @@ from typing import Any, get_args
 import pytest
 from hypothesis import given, settings
 
-from companion.care.records import ENTRY_KINDS, Diary, Event, ScoringTaught
+from companion.care.records import ENTRY_KINDS, Diary, Event, Question, ScoringTaught
 from companion.exchange import files
 from companion.exchange.files import (
     Reading,
@@ -290,6 +290,42 @@ def test_how_scoring_was_taught_is_no_other_care_in_an_old_file(writer: str) -> 
         assert isinstance(read_as, Event)
         assert (read_as.what, read_as.note) == ("other_care", entry["note"])
     assert read_as.id == old.id
+
+
+ASKED = "I was asked if a score of 10 is the worst possible pain. "
+RUN = "Five of my sessions in a row began at 10."
+
+
+@pytest.mark.parametrize(
+    ("text", "answer", "left"),
+    [
+        (f"{ASKED}I said yes. {RUN}", "worst", None),
+        (f"{ASKED}I said no. {RUN}", "can_be_worse", None),
+        (f"{ASKED}I said I am not sure. {RUN}", "not_sure", None),
+        (f"{ASKED}I said no. {RUN}\nMay I score 11?", "can_be_worse", "May I score 11?"),
+        (f"{ASKED}What shall I say?", None, f"{ASKED}What shall I say?"),
+        ("May I swim?", None, "May I swim?"),
+    ],
+)
+def test_what_was_said_of_ten_is_an_answer_in_an_old_file(
+    text: str, answer: str | None, left: str | None
+) -> None:
+    """Version 2 wrote it as a sentence of ours, which later code had to read."""
+    old = full_diary().entries[0]
+    entry = {
+        **{key: encode(old)[key] for key in ("id", "for_day", "written_at", "plan_version")},
+        "written_by": "person",
+        "kind": "question",
+        "text": text,
+    }
+    data = diary_bytes(Diary(plans=(small_plan(),), entries=(old,)))
+    lines = body_of(data).split(b"\n")
+    lines[3] = json.dumps(entry).encode()
+    reading = read_bytes(with_header(b"\n".join(lines), b"homeknee diary 2"))
+    assert reading.diary is not None, reading
+    (read_as,) = reading.diary.entries
+    assert isinstance(read_as, Question)
+    assert (read_as.ten_said, read_as.text) == (answer, left)
 
 
 CONTENTS = {

@@ -4,11 +4,11 @@ import contextlib
 import json
 import sqlite3
 from pathlib import Path
-from typing import NoReturn
+from typing import Any, NoReturn
 
 import pytest
 
-from companion.care.records import Event, ScoringTaught
+from companion.care.records import Event, Question, ScoringTaught
 from companion.journal import schema
 from companion.journal.backups import BEFORE_UPGRADE_KEPT, is_good, newest_good
 from companion.journal.faults import JournalDamaged, JournalFull, JournalTooNew
@@ -61,6 +61,17 @@ def test_an_old_store_is_brought_up_with_every_entry(old: Path, version: int) ->
         assert schema.found(db) == schema.TABLES  # the same as in a new store
 
 
+def _rewrite(old: Path, version: int, its_id: str, body: dict[str, Any]) -> None:
+    """Let an entry of the old store hold another body, with the check over its row."""
+    with contextlib.closing(sqlite3.connect(old / "journal.sqlite3")) as db:
+        db.execute("UPDATE entries SET body = ? WHERE id = ?", (json.dumps(body), its_id))
+        if version:
+            columns = schema.COLUMNS_BEFORE_AT.removesuffix(", crc")
+            (row,) = db.execute(f"SELECT {columns} FROM entries WHERE id = ?", (its_id,))
+            db.execute("UPDATE entries SET crc = ? WHERE id = ?", (schema.crc(*row), its_id))
+        db.commit()
+
+
 @pytest.mark.parametrize("read_only", [False, True])
 def test_how_scoring_was_taught_is_found_where_it_was_kept_as_other_care(
     old: Path, version: int, read_only: bool
@@ -68,17 +79,25 @@ def test_how_scoring_was_taught_is_found_where_it_was_kept_as_other_care(
     """What an older store holds passes the same steps as what an older file holds."""
     (fall,) = (e for e in first_full_diary().entries if isinstance(e, Event))
     body = {**encode(fall), "written_by": "clinic", "what": "other_care", "note": "Ten is a fin."}
-    with contextlib.closing(sqlite3.connect(old / "journal.sqlite3")) as db:
-        db.execute("UPDATE entries SET body = ? WHERE id = ?", (json.dumps(body), fall.id))
-        if version:
-            columns = schema.COLUMNS_BEFORE_AT.removesuffix(", crc")
-            (row,) = db.execute(f"SELECT {columns} FROM entries WHERE id = ?", (fall.id,))
-            db.execute("UPDATE entries SET crc = ? WHERE id = ?", (schema.crc(*row), fall.id))
-        db.commit()
+    _rewrite(old, version, fall.id, body)
     with opened(old, read_only=read_only) as journal:
         (taught,) = (e for e in journal.entries() if isinstance(e, ScoringTaught))
         assert (taught.id, taught.for_day, taught.words) == (fall.id, fall.for_day, "Ten is a fin.")
         assert not any(isinstance(entry, Event) for entry in journal.entries())
+
+
+def test_what_was_said_of_ten_is_found_where_it_was_kept_as_a_sentence(
+    old: Path, version: int
+) -> None:
+    (asked,) = (e for e in first_full_diary().entries if isinstance(e, Question))
+    text = (
+        "I was asked if a score of 10 is the worst possible pain. I said I am not sure. "
+        "Five of my sessions in a row began at 10."
+    )
+    _rewrite(old, version, asked.id, {**encode(asked), "text": text})
+    with opened(old) as journal:
+        (read_as,) = (e for e in journal.entries() if isinstance(e, Question))
+        assert (read_as.id, read_as.ten_said, read_as.text) == (asked.id, "not_sure", None)
 
 
 def test_a_copy_of_the_old_store_is_put_aside_first(old: Path, version: int) -> None:

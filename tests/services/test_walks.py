@@ -330,10 +330,10 @@ def test_ten_is_told_to_the_clinic_once(keep: Keep) -> None:
     diary = keep(*SESSIONS)
     first = walk_on(diary.context, RoutineWalk(), until="ten")
     assert isinstance(first, WalkStep)
-    give(diary.context, RoutineWalk(), first, {"ten": "no"})
+    give(diary.context, RoutineWalk(), first, {"ten": "can_be_worse"})
     (told,) = of(diary.context, Question)
     assert told.written_by == "person"
-    assert "I said no." in told.text
+    assert (told.ten_said, told.text) == ("can_be_worse", None)
     # Left before the first score, it is not asked again the next day.
     diary.clock.pass_by(days=1)
     walk_on(diary.context, RoutineWalk(), answer=_never_ten)

@@ -25,6 +25,7 @@ from companion.presentation.language.fact_words import sources_words
 from companion.presentation.language.phrases import dated, phrase, short_day
 from companion.presentation.language.plan_changes import whose_knee
 from companion.presentation.language.said import said_words
+from companion.presentation.language.words import question_words
 from companion.presentation.view.chart import Chart, DaySpan, days_between
 
 LONGEST_CHART_DAYS = 112
@@ -163,7 +164,9 @@ def own_words(entries: Sequence[AnyEntry], plan: Plan) -> tuple[Row, ...]:
     )
     goal = Cell("", plan.goal or phrase("none written in the plan"))
     questions = "; ".join(
-        phrase("{day}: “{asked}”", day=short_day(e.for_day), asked=" ".join(e.text.split()))
+        phrase(
+            "{day}: “{asked}”", day=short_day(e.for_day), asked=" ".join(question_words(e).split())
+        )
         for e in asked
     )
     return (

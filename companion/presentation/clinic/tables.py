@@ -54,7 +54,7 @@ from companion.presentation.language.figures_in_words import one_decimal, signed
 from companion.presentation.language.pacing_words import week_headers, week_rows
 from companion.presentation.language.phrases import clock_time, phrase, short_day
 from companion.presentation.language.plan_changes import depth_words
-from companion.presentation.language.words import joined, stage, yes_or_no
+from companion.presentation.language.words import joined, question_words, stage, yes_or_no
 
 
 def _score(value: int | None) -> str | None:
@@ -612,7 +612,7 @@ def medicine_table(entries: Sequence[AnyEntry], first_day: date, last_day: date)
 def questions_table(entries: Sequence[AnyEntry]) -> RecordTable:
     """What the person asks, newest first."""
     said = _Days(entries)
-    rows = [(said(e.for_day), e.text) for e in entries if isinstance(e, Question)]
+    rows = [(said(e.for_day), question_words(e)) for e in entries if isinstance(e, Question)]
     return RecordTable((phrase("Day"), phrase("Question")), tuple(reversed(rows)))
 
 
@@ -750,7 +750,7 @@ def held_words(entry: AnyEntry, said: _Days, catalogue: Catalogue) -> str | None
             parts += [entry.label, str(entry.count)]
             parts += [phrase("with arms")] if entry.arms_used else []
         case Question():
-            parts += [entry.text]
+            parts += [question_words(entry)]
         case GateAnswer():
             parts += [codes.GATE[entry.gate]]
     return ", ".join(part for part in parts if part) or None

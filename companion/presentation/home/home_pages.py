@@ -23,7 +23,13 @@ from companion.presentation.home.routine_pages import session_facts
 from companion.presentation.home.walk_view import Setting
 from companion.presentation.language.phrases import dated, long_day, phrase
 from companion.presentation.language.plan_changes import whose_knee
-from companion.presentation.language.words import daily_look_today, joined, knee, this_knee
+from companion.presentation.language.words import (
+    daily_look_today,
+    joined,
+    knee,
+    question_words,
+    this_knee,
+)
 from companion.presentation.view.page import (
     Block,
     Bulleted,
@@ -320,7 +326,7 @@ def visit_view(diary: Diary) -> PageView:
     )
     counted = counted_kinds(diary).values()
     questions = [
-        entry.text
+        question_words(entry)
         for entry in current(diary.entries)
         if isinstance(entry, Question) and entry.for_day >= plan.written_on
     ]

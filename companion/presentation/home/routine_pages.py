@@ -284,11 +284,7 @@ def _(page: walk.TenPage, setting: Setting) -> PageView:
             Choose(
                 "ten",
                 phrase("Is a 10 the worst possible pain?"),
-                (
-                    Option("yes", phrase("Yes, the worst possible")),
-                    Option("no", phrase("No, it can be worse")),
-                    Option("not_sure", phrase("Not sure")),
-                ),
+                tuple(Option(code, row.answer) for code, row in codes.TEN_SAID.items()),
             ),
             Text(phrase("Your clinic will see your answer. You are asked this once."), "quiet"),
         ),

@@ -43,6 +43,7 @@ from companion.care.records import (
     StretchOf,
     Swelling,
     TapeFeeling,
+    TenSaid,
     WhenTape,
     WrittenBy,
 )
@@ -71,6 +72,37 @@ class Answered(Same):
     """An answer as it is pressed, and how the record and the clinic's pages tell it."""
 
     answer: str
+
+
+class TenWords(Answered):
+    """The same, and how the person's questions for the clinic tell it."""
+
+    told: str
+
+
+TEN_SAID: CodeTable[TenSaid, TenWords] = CodeTable(
+    TenSaid,
+    {
+        "worst": TenWords(
+            "yes",
+            "Yes, the worst possible",
+            "I was asked if a score of 10 is the worst possible pain. I said yes. "
+            "Five of my sessions in a row began at 10.",
+        ),
+        "can_be_worse": TenWords(
+            "no",
+            "No, it can be worse",
+            "I was asked if a score of 10 is the worst possible pain. I said no. "
+            "Five of my sessions in a row began at 10.",
+        ),
+        "not_sure": TenWords(
+            "not sure",
+            "Not sure",
+            "I was asked if a score of 10 is the worst possible pain. I said I am not sure. "
+            "Five of my sessions in a row began at 10.",
+        ),
+    },
+)
 
 
 # ---------------------------------------------------------------- knees, moves, pain

@@ -178,7 +178,11 @@ WORDS: Mapping[type[records.Record], Mapping[str, FieldWords]] = {
         "seat_cm": F("Seat height", unit="cm"),
         "label": F("Activity"),
     },
-    records.Question: {"kind": F("Kind"), "text": F("Question")},
+    records.Question: {
+        "kind": F("Kind"),
+        "text": F("Question"),
+        "ten_said": F("Whether 10 is the worst", codes.TEN_SAID),
+    },
     records.GateAnswer: {
         "kind": F("Kind"),
         "happened_at": F("When"),

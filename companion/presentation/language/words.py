@@ -3,13 +3,20 @@
 from collections.abc import Iterable
 from typing import TYPE_CHECKING
 
-from companion.care.records import CheckMove, Depth, Side, TapePlan
+from companion.care.records import CheckMove, Depth, Question, Side, TapePlan
 from companion.presentation.language import codes
 from companion.presentation.language.code_table import capital
 from companion.presentation.language.phrases import phrase
 
 if TYPE_CHECKING:
     from companion.care.catalogue import ExerciseSheet
+
+
+def question_words(question: Question) -> str:
+    """What the clinic is asked, or told of a score of 10, in the person's words."""
+    ten = question.ten_said
+    told = None if ten is None else codes.TEN_SAID[ten].told
+    return " ".join(part for part in (told, question.text) if part) or phrase("nothing written")
 
 
 def daily_look_today() -> str:

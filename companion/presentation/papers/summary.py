@@ -40,6 +40,7 @@ from companion.presentation.language.figures_in_words import half_point
 from companion.presentation.language.phrases import dated, phrase, short_day
 from companion.presentation.language.plan_changes import whose_knee
 from companion.presentation.language.trial_words import goes_on, own_words_of, trial_sentence
+from companion.presentation.language.words import question_words
 from companion.presentation.view.chart import Chart, DaySpan, days_between
 
 LONGEST_CHART_DAYS = 112
@@ -210,7 +211,7 @@ def _column(side: Side, plan: Plan) -> str:
 
 
 def _asked(entry: Question) -> Asked:
-    return Asked(day=short_day(entry.for_day), text=entry.text)
+    return Asked(day=short_day(entry.for_day), text=question_words(entry))
 
 
 # ---------------------------------------------------------------- the person's page

@@ -584,7 +584,7 @@ def _in_capitals(entry: Any) -> Any:
     if isinstance(entry, Event) and entry.note is not None:
         return replace(entry, note=entry.note.upper())
     if isinstance(entry, Question):
-        return replace(entry, text=entry.text.upper())
+        return replace(entry, text=(entry.text or "").upper())
     return entry
 
 
