@@ -292,10 +292,10 @@ class AmountPlan(Record):
 
 @record
 class Contact(Record):
-    """A number to call, typed by the clinic."""
+    """A number to call, typed by the clinic; `label` where it is called otherwise than its role."""
 
     role: ContactRole
-    label: Label
+    label: Label | None = None
     number: Annotated[str, Words(40)]
     when: Label | None = None
 

@@ -23,6 +23,7 @@ from uuid import UUID, uuid5
 
 from companion.care.adherence import Part, days_a_week
 from companion.care.coded import KNEES, Coded, Say, coded
+from companion.care.contacts import typed_label
 from companion.care.days import diary_day
 from companion.care.due import SKIN_LOOK_ENDS
 from companion.care.history import current, instant
@@ -143,7 +144,7 @@ def _review(plan: Plan) -> _Event:
 
 
 def _number(contact: Contact) -> Coded:
-    label, number = contact.label, contact.number
+    label, number = typed_label(contact) or coded("calendar_clinic"), contact.number
     if not contact.when:
         return coded("calendar_number", label=label, number=number)
     return coded("calendar_number_when", label=label, number=number, when=contact.when)

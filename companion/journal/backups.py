@@ -11,7 +11,7 @@ from pathlib import Path
 
 from companion.care.coded import Coded, coded
 from companion.journal import schema
-from companion.journal.faults import JournalConflict, JournalDamaged, told
+from companion.journal.faults import JournalConflict, JournalDamaged, translated_errors
 from companion.journal.instance_lock import InstanceLock
 from companion.system.atomic import open_private, sync_folder
 from companion.system.clock import Clock
@@ -146,7 +146,7 @@ def restore(folder: Path, backup: Path, clock: Clock) -> Path | None:
     JournalBusy while a window has it open, JournalConflict when the backup is not good itself.
     """
     store = folder / STORE
-    with told(store), contextlib.ExitStack() as held:
+    with translated_errors(store), contextlib.ExitStack() as held:
         lock = InstanceLock(folder)
         held.callback(lock.release)
         if not is_good(backup):

@@ -57,7 +57,7 @@ _DAMAGE = {sqlite3.SQLITE_CORRUPT, sqlite3.SQLITE_NOTADB, sqlite3.SQLITE_FORMAT}
 
 
 @contextmanager
-def told(path: Path) -> Iterator[None]:
+def translated_errors(path: Path) -> Iterator[None]:
     """Turn what the database and the machine raise into the fault a person is told."""
     try:
         yield

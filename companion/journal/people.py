@@ -15,7 +15,7 @@ from typing import Self
 
 from companion.care.coded import coded
 from companion.care.records import PlanSide
-from companion.journal.faults import JournalBusy, told
+from companion.journal.faults import JournalBusy, translated_errors
 from companion.journal.instance_lock import InstanceLock
 
 STORE = "people.sqlite"
@@ -89,7 +89,7 @@ class PeopleStore:
         Raises JournalBusy when another window holds it, JournalMachine when the machine fails.
         """
         path = folder / STORE
-        with told(path), contextlib.ExitStack() as undo:
+        with translated_errors(path), contextlib.ExitStack() as undo:
             folder.mkdir(mode=0o700, parents=True, exist_ok=True)
             try:
                 lock = InstanceLock(folder)
@@ -120,13 +120,13 @@ class PeopleStore:
 
     def cases(self) -> tuple[Case, ...]:
         """Every person, by code."""
-        with told(self._path):
+        with translated_errors(self._path):
             rows = self._db.execute(f"SELECT {_CASE_COLUMNS} FROM cases ORDER BY code").fetchall()
         return tuple(_case(row) for row in rows)
 
     def case(self, code: str) -> Case | None:
         """One person's row."""
-        with told(self._path):
+        with translated_errors(self._path):
             row = self._db.execute(
                 f"SELECT {_CASE_COLUMNS} FROM cases WHERE code = ?", (code,)
             ).fetchone()
@@ -135,7 +135,7 @@ class PeopleStore:
     def files(self, person: str | None = None) -> tuple[KeptFile, ...]:
         """Every file by name, or those of one person."""
         which, values = ("", ()) if person is None else ("WHERE person = ?", (person,))
-        with told(self._path):
+        with translated_errors(self._path):
             rows = self._db.execute(
                 f"SELECT {_FILE_COLUMNS} FROM files {which} ORDER BY name", values
             ).fetchall()
@@ -145,19 +145,19 @@ class PeopleStore:
 
     def put(self, file: KeptFile, case: Case | None) -> None:
         """Add a file, and the row of its person as it is with that file."""
-        with told(self._path), self._db:
+        with translated_errors(self._path), self._db:
             _put(self._db, (file,), () if case is None else (case,))
 
     def drop(self, names: Iterable[str], gone: Iterable[str], changed: Iterable[Case]) -> None:
         """Take files out; `gone` people have none left, `changed` are rows without those files."""
-        with told(self._path), self._db:
+        with translated_errors(self._path), self._db:
             self._db.executemany("DELETE FROM files WHERE name = ?", [(n,) for n in names])
             self._db.executemany("DELETE FROM cases WHERE code = ?", [(c,) for c in gone])
             _put(self._db, (), changed)
 
     def put_all(self, files: Sequence[KeptFile], cases: Sequence[Case]) -> None:
         """Put these in the place of everything."""
-        with told(self._path), self._db:
+        with translated_errors(self._path), self._db:
             self._db.execute("DELETE FROM files")
             self._db.execute("DELETE FROM cases")
             _put(self._db, files, cases)

@@ -29,7 +29,7 @@ from companion.journal.faults import (
     JournalFault,
     JournalMissing,
     JournalTooNew,
-    told,
+    translated_errors,
 )
 from companion.journal.index import StoreIndex
 from companion.journal.instance_lock import InstanceLock
@@ -85,7 +85,7 @@ class Journal:
         then as it was.
         """
         path = folder / backups.STORE
-        with told(path), contextlib.ExitStack() as undo:
+        with translated_errors(path), contextlib.ExitStack() as undo:
             lock = None
             if read_only:
                 if not path.is_file():
@@ -180,13 +180,13 @@ class Journal:
 
     def draft_keys(self) -> tuple[str, ...]:
         """The names of all drafts."""
-        with told(self.path):
+        with translated_errors(self.path):
             rows = self._db.execute("SELECT key FROM drafts ORDER BY key").fetchall()
         return tuple(row[0] for row in rows)
 
     def draft(self, key: str) -> JsonObject | None:
         """The draft under `key`."""
-        with told(self.path):
+        with translated_errors(self.path):
             row = self._db.execute("SELECT body FROM drafts WHERE key = ?", (key,)).fetchone()
         if row is None:
             return None
@@ -222,12 +222,12 @@ class Journal:
 
     def count(self) -> int:
         """How many entries there are, corrected ones included."""
-        with told(self.path):
+        with translated_errors(self.path):
             return int(self._db.execute("SELECT count(*) FROM entries").fetchone()[0])
 
     def last_day(self) -> date | None:
         """The latest day an entry is for, without reading entries; None when there is none."""
-        with told(self.path):
+        with translated_errors(self.path):
             last = self._db.execute("SELECT max(for_day) FROM entries").fetchone()[0]
         return None if last is None else date.fromisoformat(last)
 
@@ -244,7 +244,7 @@ class Journal:
 
     def check(self) -> None:
         """Check every page and row. Raises JournalDamaged."""
-        with told(self.path):
+        with translated_errors(self.path):
             if backups.full_faults(self._db):
                 raise JournalDamaged(self.path, coded("entries_changed"))
 
@@ -252,7 +252,7 @@ class Journal:
         """Make the copy of today now, in place of an earlier one of today; its path."""
         daily, _ = backups.names_due(self._clock.today())
         target = backups.backup_folder(self.path.parent) / daily
-        with told(self.path):
+        with translated_errors(self.path):
             backups.make(self._db, target)
             backups.turn_over(self.path.parent)
         return target
@@ -273,7 +273,7 @@ class Journal:
                 self._set_meta("checked_on", today.isoformat())
         copies = backups.backup_folder(self.path.parent)
         missing = [copies / n for n in backups.names_due(today) if not (copies / n).exists()]
-        with told(self.path):
+        with translated_errors(self.path):
             for target in missing:
                 backups.make(self._db, target)
             backups.turn_over(self.path.parent)
@@ -284,7 +284,7 @@ class Journal:
     @contextlib.contextmanager
     def _writing(self) -> Iterator[None]:
         """One transaction: all of it, or nothing and the fault a person is told."""
-        with told(self.path):
+        with translated_errors(self.path):
             self._db.execute("BEGIN IMMEDIATE")
             try:
                 if not self._marked_open:
@@ -300,7 +300,7 @@ class Journal:
     @contextlib.contextmanager
     def _reading(self) -> Iterator[None]:
         """Several questions to one state of the store, while another process may write."""
-        with told(self.path):
+        with translated_errors(self.path):
             self._db.execute("BEGIN")
             try:
                 yield
@@ -346,7 +346,7 @@ class Journal:
                 raise JournalConflict(coded("corrected_not_here"))
 
     def _plans(self, ending: str) -> tuple[Plan, ...]:
-        with told(self.path):
+        with translated_errors(self.path):
             rows = self._db.execute(f"SELECT version, body, crc FROM plans {ending}").fetchall()
         with self._trusting():
             return tuple(self._plan(*row) for row in rows)
@@ -359,7 +359,7 @@ class Journal:
         return self._plans_read[version, crc]
 
     def _asked(self, question: str, values: Mapping[str, str | int]) -> list[tuple[Any, ...]]:
-        with told(self.path):
+        with translated_errors(self.path):
             return self._db.execute(question, values).fetchall()
 
     def _entries(self, numbers: Sequence[int]) -> list[tuple[int, AnyEntry]]:

@@ -15,6 +15,7 @@ from typing import Any, Literal
 
 from companion.care import plan_faults
 from companion.care.catalogue import Catalogue, PlanTemplate, WholeRange
+from companion.care.contacts import typed_label
 from companion.care.plan_faults import running_trial
 from companion.care.records import Contact, Plan, Side, SignOff, TapeTrial
 from companion.care.strips import ratio_verdict
@@ -61,14 +62,6 @@ FEWEST_ACTIVITIES = 3
 """Below this the mean of the chosen activities says little (fact: activities_few)."""
 TRIAL_PAIRS = {3: 8, 2: 10}
 """The usual pairs of a tape trial by its scored days: what `trial_power` shows can be noticed."""
-CONTACT_LABELS = {
-    "emergency": "Emergency",
-    "clinic": "Your clinic",
-    "doctor": "Your doctor",
-    "out_of_hours": "Out of hours",
-    "surgical_team": "Your surgical team",
-}
-"""What a number is called on the person's pages unless the clinic writes something else."""
 
 _SIDES: tuple[Side, ...] = ("left", "right")
 _LAST_TRIAL_DAY = date.max - timedelta(days=366)
@@ -82,7 +75,6 @@ _STAND_INS: dict[str, Answer] = {
     "unit": "-",
     "baseline": 0.0,
     "goal": 0.0,
-    **{f"contacts.{role}.label": label for role, label in CONTACT_LABELS.items()},
 }
 """What a preview shows for what nobody answered yet. Such a draft is never written."""
 
@@ -157,14 +149,15 @@ def from_last(last: Plan, today: date) -> PlanDraft:
     ahead = trial is not None and trial.first_day > today and fixed_schedule(trial) is not None
     if not ahead and running_trial(last, today) is None:
         trial = None
-    answers = answers_of(replace(last, trial=trial))
+    contacts = tuple(replace(contact, label=typed_label(contact)) for contact in last.contacts)
+    answers = answers_of(replace(last, trial=trial, contacts=contacts))
     answers["review_on"] = _working_day(today + timedelta(days=again))
-    main = {contact.role: contact for contact in reversed(last.contacts)}.values()
+    main = {contact.role: contact for contact in reversed(contacts)}.values()
     return PlanDraft(
         today=today,
         answers=_frozen(answers),
         last=last,
-        more_contacts=tuple(contact for contact in last.contacts if contact not in main),
+        more_contacts=tuple(contact for contact in contacts if contact not in main),
         seed="" if trial is None else trial.seed,
     )
 

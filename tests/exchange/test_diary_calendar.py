@@ -120,6 +120,9 @@ def test_any_text_comes_back_as_it_was(label: str, number: str) -> None:
     event = events(Diary(plans=(plan(contacts=(contact,)),)))["Knee plan: review is due"]
     said = f"Bring the diary file and your questions. {label}: {number}."
     assert str(event["DESCRIPTION"]) == said
+    unnamed = Contact(role="clinic", number="0100 555")
+    event = events(Diary(plans=(plan(contacts=(unnamed,)),)))["Knee plan: review is due"]
+    assert str(event["DESCRIPTION"]).endswith(" Your clinic: 0100 555.")
 
 
 def test_a_long_line_is_folded_between_characters() -> None:

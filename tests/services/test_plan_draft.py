@@ -13,6 +13,7 @@ from companion.care.records import Contact, Plan, TapeOff
 from companion.care.trial_schedule import planned
 from companion.exchange.files import read, read_bytes
 from companion.exchange.taking_in import preview_plan
+from companion.presentation.language.words import contact_words
 from companion.services.front import front
 from companion.services.plan_answers import answers_of, limits
 from companion.services.plan_draft import (
@@ -333,6 +334,21 @@ def test_a_second_number_of_one_role_is_not_lost() -> None:
     )
     last = replace(signed_plan(ready()), contacts=numbers)
     assert plan_of(from_last(last, TODAY)).contacts == numbers
+
+
+def test_a_number_is_called_by_its_role_unless_the_clinic_typed_a_name() -> None:
+    """Version 2 wrote our word for the role into the plan; a new version of it does not."""
+    made = plan_of(put(ready(), contacts__doctor__label="Dr. Holm"))
+    assert {one.role: one.label for one in made.contacts} == {
+        "clinic": None,
+        "doctor": "Dr. Holm",
+        "emergency": None,
+    }
+    said = {"clinic": "Your clinic", "doctor": "Dr. Holm", "emergency": "Emergency"}
+    assert {one.role: contact_words(one) for one in made.contacts} == said
+    old = replace(made, contacts=tuple(replace(one, label=said[one.role]) for one in made.contacts))
+    assert {one.role: contact_words(one) for one in old.contacts} == said
+    assert plan_of(from_last(old, TODAY)).contacts == made.contacts
 
 
 def test_of_two_answers_to_one_caution_the_one_that_counts_goes_on() -> None:

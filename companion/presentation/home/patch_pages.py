@@ -11,7 +11,7 @@ from companion.presentation.home.walk_view import Setting, next_page, view_of
 from companion.presentation.language import codes
 from companion.presentation.language.code_table import CodeTable
 from companion.presentation.language.phrases import clock_time, long_day, phrase
-from companion.presentation.language.words import yes_or_no
+from companion.presentation.language.words import contact_words, yes_or_no
 from companion.presentation.view.page import (
     Block,
     Bulleted,
@@ -92,7 +92,7 @@ def _clinic(plan: Plan) -> tuple[tuple[str, str], ...]:
     typed = [contact for contact in plan.contacts if contact.role == "clinic"]
     if not typed:
         return ((phrase("Your clinic"), phrase("no number is written here")),)
-    return tuple((contact.label, contact.number) for contact in typed)
+    return tuple((contact_words(contact), contact.number) for contact in typed)
 
 
 @view_of.register

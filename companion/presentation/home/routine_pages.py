@@ -22,6 +22,7 @@ from companion.presentation.language.code_table import CodeTable, capital, insid
 from companion.presentation.language.field_words import end_words
 from companion.presentation.language.phrases import clock_time, phrase
 from companion.presentation.language.words import (
+    contact_words,
     daily_look,
     depth_lines,
     joined,
@@ -191,7 +192,7 @@ def card_block(sign: Sign, plan: Plan, catalogue: Catalogue) -> CardBlock:
     phones = []
     for role in card.contacts:
         typed = [contact for contact in plan.contacts if contact.role == role]
-        phones += [PhoneLine(c.label, c.number, c.when or "") for c in typed] or [
+        phones += [PhoneLine(contact_words(c), c.number, c.when or "") for c in typed] or [
             PhoneLine(capital(codes.ROLES[role].home), "")
         ]
     return CardBlock(sign.level, phrase(card.heading), tuple(lines), tuple(phones))

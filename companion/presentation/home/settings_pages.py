@@ -8,6 +8,7 @@ from companion.presentation.language import codes
 from companion.presentation.language.code_table import CodeTable, Wording, inside
 from companion.presentation.language.fact_words import known_words
 from companion.presentation.language.phrases import phrase
+from companion.presentation.language.words import contact_words
 from companion.presentation.view.page import (
     Block,
     Bulleted,
@@ -248,7 +249,7 @@ def help_view(plan: Plan) -> PageView:
 
 
 def _phones(plan: Plan) -> tuple[Block, ...]:
-    lines = tuple(PhoneLine(c.label, c.number, c.when or "") for c in plan.contacts)
+    lines = tuple(PhoneLine(contact_words(c), c.number, c.when or "") for c in plan.contacts)
     return (Phones(phrase("Whom to call"), lines),) if lines else ()
 
 

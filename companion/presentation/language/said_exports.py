@@ -24,6 +24,7 @@ EXPORTS_SAID: dict[str, str] = {
     ),
     "calendar_review": "Knee plan: review is due",
     "calendar_bring": "Bring the diary file and your questions.",
+    "calendar_clinic": "Your clinic",
     "calendar_number": "{label}: {number}.",
     "calendar_number_when": "{label}: {number} ({when}).",
     "calendar_practice": "{title} (practice plan)",

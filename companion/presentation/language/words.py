@@ -3,13 +3,19 @@
 from collections.abc import Iterable
 from typing import TYPE_CHECKING
 
-from companion.care.records import CheckMove, Depth, Question, Side, TapePlan
+from companion.care.contacts import typed_label
+from companion.care.records import CheckMove, Contact, Depth, Question, Side, TapePlan
 from companion.presentation.language import codes
 from companion.presentation.language.code_table import capital
 from companion.presentation.language.phrases import phrase
 
 if TYPE_CHECKING:
     from companion.care.catalogue import ExerciseSheet
+
+
+def contact_words(contact: Contact) -> str:
+    """What a number to call goes by: as the clinic typed it, else by its role."""
+    return typed_label(contact) or capital(codes.ROLES[contact.role].home)
 
 
 def question_words(question: Question) -> str:

@@ -24,6 +24,7 @@ from companion.presentation.language import codes
 from companion.presentation.language.code_table import inside
 from companion.presentation.language.phrases import dated, phrase
 from companion.presentation.language.words import (
+    contact_words,
     daily_look,
     depth_lines,
     joined,
@@ -229,7 +230,7 @@ def _course(plan: Plan, trial: TapeTrial | None) -> tuple[str, ...]:
 
 def _fridge(plan: Plan, catalogue: Catalogue) -> BookletPage:
     """One page: whom to call, and the signs that do not wait."""
-    lines = tuple(PhoneLine(c.label, c.number, c.when or "") for c in plan.contacts)
+    lines = tuple(PhoneLine(contact_words(c), c.number, c.when or "") for c in plan.contacts)
     blocks: list[Block | Pictures] = []
     if plan.practice:
         blocks.append(Text(plan_mark(plan), "strong"))

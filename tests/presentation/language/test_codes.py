@@ -147,7 +147,6 @@ ELSEWHERE = {
     ("exchange/fhir.py", "left"): "codes of another system",
     ("exchange/fhir.py", "kneecap_pain"): "codes of another system",
     ("ui/kit/knee_picture.py", "dark"): "how a picture looks in each, no words",
-    ("services/plan_draft.py", "clinic"): "kept in the plan, as if the clinic had written it",
 }
 """Where a code set stands once more, by its first code, and why."""
 
