@@ -18,6 +18,8 @@ from typing import Any
 from PySide6.QtCore import Qt
 from PySide6.QtWidgets import QTableView, QWidget
 
+from companion.care.coded import Coded
+from companion.presentation.language.said import said_words
 from companion.ui.kit.buttons import Pressable
 from companion.ui.kit.text import Words
 
@@ -54,6 +56,8 @@ def said(view: Any) -> Iterator[str]:
         return
     if isinstance(view, str):
         yield view
+    elif isinstance(view, Coded):
+        yield said_words(view)
     elif is_dataclass(view) and not isinstance(view, type):
         for name in _shown_fields(type(view)):
             yield from said(getattr(view, name))
