@@ -22,7 +22,7 @@ def _scoring_taught_is_no_care(entry: JsonObject) -> JsonObject:
     return kept | {"kind": "scoring_taught", "words": entry["note"]}
 
 
-def _ten_is_an_answer(entry: Value) -> Value:
+def _ten_is_an_answer(entry: JsonObject) -> JsonObject:
     """Version 2 wrote what was said of a score of 10 as a sentence among the questions."""
     text = entry.get("text")
     if entry.get("kind") != "question" or not isinstance(text, str):
@@ -42,7 +42,7 @@ _ABOUT_TEN = (
 _SAID_OF_TEN = {"yes": "worst", "no": "can_be_worse", "I am not sure": "not_sure"}
 
 
-def _from_2(entry: Value) -> Value:
+def _from_2(entry: JsonObject) -> JsonObject:
     return _ten_is_an_answer(_scoring_taught_is_no_care(entry))
 
 
