@@ -200,7 +200,6 @@ def tour(
 
         def look(what: str) -> None:
             nonlocal taken
-            page = desk.page()
             window.activateWindow()
             for palette, percent, size in product(palettes, percents, sizes):
                 apply(application, Theme(PALETTES[palette], percent))
@@ -210,6 +209,7 @@ def tour(
                 name = f"{what}-{size}-{percent}{colours}"
                 window.grab().save(str(folder / f"{name}.png"))
                 taken += 1
+                page = desk.page()  # a page that reads files may be gone by now
                 if page.scroll_bar().maximum() > 0:
                     page.column.grab().save(str(folder / f"{name}-whole.png"))
             apply(application, Theme())
