@@ -1,8 +1,12 @@
 """Every code handed up has its sentence, and every sentence gets the parameters it names."""
 
 import ast
+import re
+from collections.abc import Iterator
 from pathlib import Path
 from string import Formatter
+
+import pytest
 
 import companion
 from companion.care.coded import Coded, coded
@@ -62,3 +66,50 @@ def test_what_has_no_name_and_a_machine_without_a_reason_are_said_in_words() -> 
 
 def test_for_a_log_a_code_is_told_without_words() -> None:
     assert str(Coded("too_many_lines", (("count", 3),))) == "too_many_lines(count=3)"
+
+
+# ---------------------------------------------------------------- codes, not sentences
+
+WORDS = re.compile(r"[A-Za-z]{2,}[,;:]? +[A-Za-z{]{2,}")
+
+
+def modules(*floors: str) -> Iterator[tuple[str, ast.Module]]:
+    for path in SOURCES:
+        if path.relative_to(Path(companion.__file__).parent).parts[0] in floors:
+            yield path.name, ast.parse(path.read_text(encoding="utf-8"))
+
+
+def strings_in(node: ast.AST) -> Iterator[str]:
+    """The texts under a node: no docstrings, and nothing a programmer alone is told by `raise`."""
+    for child in ast.iter_child_nodes(node):
+        if isinstance(child, ast.Raise):
+            continue
+        if isinstance(child, ast.Expr) and isinstance(child.value, ast.Constant):
+            continue
+        if isinstance(child, ast.Constant) and isinstance(child.value, str):
+            yield child.value
+        yield from strings_in(child)
+
+
+def test_the_members_of_a_literal_are_codes() -> None:
+    members = [
+        (name, text)
+        for name, module in modules("care", "picture", "evidence", "exchange", "services")
+        for node in ast.walk(module)
+        if isinstance(node, ast.Subscript) and getattr(node.value, "id", "") == "Literal"
+        for text in strings_in(node)
+    ]
+    assert members
+    assert [(name, text) for name, text in members if " " in text] == []
+
+
+@pytest.mark.parametrize("floor", ["evidence", "picture"])
+def test_findings_and_pictures_hold_no_sentence(floor: str) -> None:
+    found = [
+        (name, text)
+        for name, module in modules(floor)
+        if name != "svg.py"  # markup
+        for text in strings_in(module)
+        if WORDS.search(text)
+    ]
+    assert found == []
