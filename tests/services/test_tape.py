@@ -1,5 +1,6 @@
 """Tape on, checked and off, and the skin after it, as entries."""
 
+from dataclasses import replace
 from datetime import datetime
 from typing import Any
 
@@ -11,6 +12,7 @@ from companion.care.taping import NoTapePage, SkinTooEarlyPage, TapeReadyPage
 from companion.services.front import front
 from companion.services.outing import OutingWalk
 from companion.services.routine import RoutineWalk
+from companion.services.signs import locked_since
 from companion.services.tape import (
     SkinWalk,
     TapeCheckWalk,
@@ -20,7 +22,7 @@ from companion.services.tape import (
     tape_outlook,
 )
 from companion.services.walks import WalkKind, WalkStep, begin, give
-from tests.builders import DAY, at, patch_test, session, tape_off, tape_on
+from tests.builders import DAY, at, patch_test, session, tape_off, tape_on, warning
 from tests.care.walking import NO_CAUTIONS, taught_plan
 from tests.services.conftest import Keep
 from tests.services.context_for_tests import (
@@ -32,6 +34,7 @@ from tests.services.context_for_tests import (
     shown,
     walk_on,
 )
+from tests.steady import steady
 
 
 def caution(name: str, **fields: Any) -> tuple[CautionAnswer, ...]:
@@ -275,3 +278,54 @@ def test_a_day_later_a_look_after_thirty_minutes_is_not_made_up(keep: Keep) -> N
     with pytest.raises(LookupError):
         begin(diary.context, SkinWalk(), "right")
     assert isinstance(begin(diary.context, TapeOnWalk(), "right"), WalkStep)
+
+
+def test_tape_off_names_the_piece_that_went_on_last(keep: Keep) -> None:
+    """Short pieces added to side strips are one wear of two entries; the later one is taken off."""
+    strips, pieces = tape_on(at(9, 10), stage=1), tape_on(at(9, 18), stage=2)
+    diary = keep(strips, pieces)
+    walk_on(diary.context, TapeOffWalk())
+    (off,) = of(diary.context, TapeOff)[:1]
+    assert off.tape_on == pieces.id
+    checked = keep(strips, pieces)
+    itches = answer_by({"tape_check": {"feelings": ["itch"]}})
+    walk_on(checked.context, TapeCheckWalk(), answer=itches)
+    (off,) = of(checked.context, TapeOff)[:1]
+    assert off.tape_on == pieces.id
+
+
+def test_a_routine_whose_tape_was_added_to_elsewhere_is_not_taken_up_again(keep: Keep) -> None:
+    """Its own strips are on, and somebody put short pieces on top of them meanwhile."""
+    plan = taught_plan({"when": "always", "highest": 1})
+    diary = keep(plan=plan)
+    kind = RoutineWalk()
+    step = begin(diary.context, kind, "right")
+    while not of(diary.context, TapeOn):
+        assert isinstance(step, WalkStep)
+        step = give(diary.context, kind, step, steady(step.page))
+    assert isinstance(step, WalkStep)
+    state = step.state
+    assert kind.expiry(diary.context, state) is None
+    diary.clock.pass_by(minutes=5)
+    more = tape_on(diary.clock.now(), stage=2)
+    diary.context.journal.append(more)
+    assert kind.expiry(diary.context, state) == "tape_on"
+    (own, _) = of(diary.context, TapeOn)
+    assert own.id in state.entry_ids
+
+
+def test_a_card_of_its_own_taken_back_closes_no_walk(keep: Keep) -> None:
+    diary = keep()
+    kind = TapeOnWalk()
+    step = walk_on(diary.context, kind, until="tape_ready")
+    assert isinstance(step, WalkStep)
+    state = step.state
+    sign = replace(
+        warning(10, sign="skin_broken", level="call", sides=("right",)), written_at=at(10, 18, 30)
+    )
+    again = replace(sign, id="f" * 32, replaces=sign.id, written_at=at(10, 18, 40))
+    diary.context.journal.append(sign, again)
+    entries = diary.context.entries
+    assert locked_since(diary.context, entries, state)
+    own = replace(state, entry_ids=(sign.id,))
+    assert not locked_since(diary.context, entries, own), "a correction of its own sign is its own"
