@@ -23,7 +23,7 @@ from companion.presentation.home.home_pages import told_view
 from companion.presentation.home.record_tables import SECTIONS
 from companion.presentation.home.record_view import Span
 from companion.presentation.language.phrases import phrase
-from companion.presentation.view.page import Ways
+from companion.presentation.view.page import ActionList
 from companion.services.context import Context
 from companion.services.day_page import DayWalk
 from companion.system.clock import PinnedClock
@@ -668,7 +668,7 @@ def _ways(visit: Visit) -> list[str]:
     return [
         str(option.value)
         for block in page.view.blocks
-        if isinstance(block, Ways)
+        if isinstance(block, ActionList)
         for option in block.options
     ]
 

@@ -274,7 +274,7 @@ class Visit:
         page = self.page
         assert isinstance(page, AskingPage), f"{self.key} asks nothing"
         self.fill_in(given or {})
-        ways = next((b for b in page.view.blocks if isinstance(b, view.Ways)), None)
+        ways = next((b for b in page.view.blocks if isinstance(b, view.ActionList)), None)
         if ways is not None and not press:
             wanted = (given or {}).get(ways.name, ways.options[0].value)
             press = next(o.word for o in ways.options if o.value == wanted)
@@ -366,7 +366,7 @@ class Visit:
 def blocks_of(shown: view.PageView) -> Iterator[view.Block]:
     """The blocks of a page in order, those beside a picture among them."""
     for block in shown.blocks:
-        if isinstance(block, view.Beside):
+        if isinstance(block, view.TwoColumns):
             yield from block.blocks
         else:
             yield block

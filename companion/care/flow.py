@@ -49,14 +49,16 @@ class Paused:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Ended(Generic[EndT_co]):
+class Completed(Generic[EndT_co]):
     """A walk that ended, with the answers it used."""
 
     end: EndT_co
     answers: tuple[Answer, ...]
 
 
-def replay(walk: Callable[[], Walk[EndT_co]], answers: Sequence[Answer]) -> Paused | Ended[EndT_co]:
+def replay(
+    walk: Callable[[], Walk[EndT_co]], answers: Sequence[Answer]
+) -> Paused | Completed[EndT_co]:
     """Walk again through `answers`; pure when `walk` is."""
     running = walk()
     used: list[Answer] = []
@@ -68,6 +70,6 @@ def replay(walk: Callable[[], Walk[EndT_co]], answers: Sequence[Answer]) -> Paus
             used.append(answer)
             page = running.send(answer.given)
     except StopIteration as stop:
-        return Ended(end=stop.value, answers=tuple(used))
+        return Completed(end=stop.value, answers=tuple(used))
     running.close()
     return Paused(page=page, answers=tuple(used))

@@ -42,7 +42,7 @@ class ChangedFile(KnownFault):
 
 
 @dataclass(frozen=True, slots=True)
-class Stamp:
+class FileStamp:
     """By what a file in the folder is recognised without reading it."""
 
     size: int
@@ -110,20 +110,20 @@ class CaseFolder:
         self._files = folder / FILES
         self._aside = folder / SET_ASIDE
 
-    def listed(self) -> dict[str, Stamp]:
+    def listed(self) -> dict[str, FileStamp]:
         """Every diary file in the folder by its name. Raises OSError."""
         found = {}
         if self._files.is_dir():
             for path in sorted(self._files.glob(f"*{ENDING}")):
                 about = path.stat()
                 if stat.S_ISREG(about.st_mode):
-                    found[path.name] = Stamp(about.st_size, about.st_mtime_ns)
+                    found[path.name] = FileStamp(about.st_size, about.st_mtime_ns)
         return found
 
-    def stamp(self, name: str) -> Stamp:
+    def stamp(self, name: str) -> FileStamp:
         """The stamp of one file. Raises OSError."""
         about = (self._files / name).stat()
-        return Stamp(about.st_size, about.st_mtime_ns)
+        return FileStamp(about.st_size, about.st_mtime_ns)
 
     def look(self, name: str) -> Looked:
         """Read a file of the folder strictly, as if it came from outside."""

@@ -94,7 +94,7 @@ def set_block(block: view.Block, width: float) -> list[Block]:
             return _listed([("•", item) for item in items], width)
         case view.Numbered(items, start):
             return _listed([(f"{n}.", item) for n, item in enumerate(items, start)], width)
-        case view.Framed(text, heading):
+        case view.Callout(text, heading):
             return [
                 Space(8),
                 Rule(),
@@ -102,7 +102,7 @@ def set_block(block: view.Block, width: float) -> list[Block]:
                 *paragraph(text, _WORDS, width),
                 Rule(),
             ]
-        case view.Facts(rows):
+        case view.DefinitionList(rows):
             left = width * 0.36
             return [
                 TableRow(

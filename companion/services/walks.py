@@ -12,7 +12,7 @@ from datetime import date, datetime
 from typing import Any, ClassVar, Generic, Literal, TypeVar
 
 from companion.care.course import EndReason
-from companion.care.flow import Answer, Ended, Given, Page, Walk, replay
+from companion.care.flow import Answer, Completed, Given, Page, Walk, replay
 from companion.care.json_values import JsonObject
 from companion.care.records import AnyEntry, Plan, Record, Side, WrittenBy
 from companion.services.context import Context, Stamp
@@ -276,7 +276,7 @@ def _advance(
     """Replay the answers and save where that leads: to a page, or to the end."""
     position = replay(kind.walk(context, state), state.answers)
     state = replace(state, answers=position.answers)
-    if isinstance(position, Ended):
+    if isinstance(position, Completed):
         ending = _new(context, kind.finish(context, state, position.end))
         context.journal.append(*entries, *ending, drop_draft=state.key)
         return WalkResult(

@@ -8,7 +8,7 @@ import pytest
 from hypothesis import given, settings
 
 from companion.care.day_questions import DayStart, day_walk
-from companion.care.flow import Answer, Ended, Paused, Walk, replay
+from companion.care.flow import Answer, Completed, Paused, Walk, replay
 from companion.care.routine import routine
 from companion.care.stopping import stop_walk
 from companion.care.taping import TapeOnStart, tape_check_walk, tape_off_walk, tape_on_walk
@@ -50,7 +50,7 @@ def test_no_answer_shows_the_first_page() -> None:
 
 def test_the_last_answer_ends_it() -> None:
     position = replay(_two_questions, [_answer("name", name="K"), _answer("for K", age=3)])
-    assert isinstance(position, Ended)
+    assert isinstance(position, Completed)
     assert position.end == "K 3"
 
 
@@ -63,7 +63,7 @@ def test_answers_that_no_longer_fit_are_cut() -> None:
 def test_answers_after_the_end_are_cut() -> None:
     answers = [_answer("name", name="stop"), _answer("for stop", age=3)]
     position = replay(_two_questions, answers)
-    assert position == Ended(end="stopped", answers=tuple(answers[:1]))
+    assert position == Completed(end="stopped", answers=tuple(answers[:1]))
 
 
 @settings(max_examples=150)
@@ -90,7 +90,7 @@ def test_every_walk_replays_to_the_page_it_stood_on(choose: Choose) -> None:
         # Going back is dropping the last answer.
         assert replay(walk, answers[: count + 1][:-1]) == there
     done = replay(walk, answers)
-    assert isinstance(done, Ended)
+    assert isinstance(done, Completed)
     assert done.end == end
 
 

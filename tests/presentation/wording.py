@@ -8,13 +8,13 @@ of activities, names, numbers to call) are theirs and are left out.
 from collections.abc import Iterable, Iterator
 
 from companion.presentation.view.page import (
-    Beside,
+    ActionList,
     Block,
     Bulleted,
+    Callout,
     CardBlock,
     Choose,
-    Facts,
-    Framed,
+    DefinitionList,
     Heading,
     KneeTick,
     Number,
@@ -24,7 +24,7 @@ from companion.presentation.view.page import (
     Scale,
     Text,
     Tick,
-    Ways,
+    TwoColumns,
     Write,
 )
 from tests.care.test_catalogue_wording import BANNED
@@ -39,9 +39,9 @@ def lines_of(blocks: Iterable[Block]) -> Iterator[str]:  # noqa: PLR0912 - one a
                 yield text
             case Numbered(items) | Bulleted(items):
                 yield from items
-            case Framed(text, heading):
+            case Callout(text, heading):
                 yield from (heading, text)
-            case Facts(rows):
+            case DefinitionList(rows):
                 for name, value in rows:
                     yield from (name, value)
             case CardBlock(_, heading, actions, phones):
@@ -54,12 +54,12 @@ def lines_of(blocks: Iterable[Block]) -> Iterator[str]:  # noqa: PLR0912 - one a
                 yield block.question
                 for option in block.options:
                     yield from (option.word, option.line)
-            case Ways(_, options):
+            case ActionList(_, options):
                 for option in options:
                     yield from (option.word, option.line)
             case Phones(heading, phones):
                 yield from (heading, *(phone.when for phone in phones))
-            case Beside(_, beside):
+            case TwoColumns(_, beside):
                 yield from lines_of(beside)
             case Scale():
                 yield from (block.question, block.low, block.high, block.cannot_say)

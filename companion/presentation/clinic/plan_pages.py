@@ -16,7 +16,7 @@ from companion.presentation.language.phrases import clock_time, dated, phrase
 from companion.presentation.language.plan_changes import whose_knee
 from companion.presentation.language.said import said_words
 from companion.presentation.language.troubles import saved_words, why_words
-from companion.presentation.view.page import Button, Framed, Option, PageView, Text, Ways
+from companion.presentation.view.page import ActionList, Button, Callout, Option, PageView, Text
 from companion.services.plan_draft import PlanDraft
 from companion.services.plan_draft_kept import FoundDrafts, Unfinished
 from companion.services.plan_writing import PickedPlan, PlanFile, SavedPlan
@@ -65,7 +65,7 @@ def start_view(
                 ),
                 "quiet",
             ),
-            Ways("begin", tuple(options)),
+            ActionList("begin", tuple(options)),
         ),
         stop=False,
     )
@@ -177,7 +177,7 @@ def leave_view(draft: PlanDraft) -> PageView:
         key="plan_leave",
         heading=phrase("Leave this plan?"),
         blocks=(
-            Ways(
+            ActionList(
                 "do",
                 (
                     Option("stay", phrase("Go on writing")),
@@ -265,7 +265,7 @@ def saved_view(made: PlanFile, saved: SavedPlan) -> PageView:
                     day=dated(plan.sign_off.signed_at.date()),
                 )
             ),
-            Framed(
+            Callout(
                 " ".join(
                     (
                         phrase("Give the file to {person}.", person=plan.person),

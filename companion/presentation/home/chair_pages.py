@@ -19,9 +19,9 @@ from companion.presentation.view.page import (
     Block,
     Bulleted,
     Button,
+    Callout,
     Choose,
-    Facts,
-    Framed,
+    DefinitionList,
     Heading,
     Number,
     Numbered,
@@ -53,7 +53,7 @@ def with_chair_stand(visit: PageView, due: bool | None) -> PageView:
     told: tuple[Block, ...] = ()
     if due:
         told = (
-            Framed(
+            Callout(
                 phrase("Your clinic asks how often you can get up in 30 seconds."),
                 phrase("Before your visit"),
             ),
@@ -138,7 +138,7 @@ def _(page: walk.HowPage, setting: Setting) -> PageView:
         ),
         Text(phrase("More than half-way up when the time is over counts as one.")),
         Text(phrase("If you use your arms, it counts as 0.")),
-        Framed(
+        Callout(
             " ".join(
                 (
                     phrase("Stop if the pain goes above {n}.", n=page.ceiling),
@@ -285,7 +285,7 @@ def _(page: walk.ChairLookOverPage, setting: Setting) -> PageView:
     return next_page(
         page.key,
         phrase("Look it over"),
-        Facts(tuple(rows)),
+        DefinitionList(tuple(rows)),
         Text(phrase("Is something wrong? Press Back and change it.")),
         main="Write it down",
     )
@@ -305,7 +305,7 @@ def _facts(count: int, *, arms_used: bool) -> list[tuple[str, str]]:
 def chair_result_view(at: datetime, stands: Sequence[ChairStand], plan: Plan) -> PageView:
     """The newest count: beside the table, and beside the first one."""
     last = stands[-1]
-    blocks: list[Block] = [Facts(tuple(_facts(last.count, arms_used=last.arms_used)))]
+    blocks: list[Block] = [DefinitionList(tuple(_facts(last.count, arms_used=last.arms_used)))]
     blocks.append(Heading(phrase("Beside the published table")))
     blocks += [Text(line) for line in table_lines(last, plan)]
     if last.published:

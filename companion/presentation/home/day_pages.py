@@ -11,7 +11,7 @@ from companion.presentation.language.words import pain_ends, this_knee, yes_or_n
 from companion.presentation.view.page import (
     Block,
     Choose,
-    Facts,
+    DefinitionList,
     Number,
     Option,
     PageView,
@@ -205,7 +205,7 @@ def _(page: walk.DayLookOverPage, setting: Setting) -> PageView:
     return next_page(
         page.key,
         phrase("Look it over"),
-        Facts(rows),
+        DefinitionList(rows),
         Text(phrase("Is something wrong? Press Back and change it.")),
         main="Write it down",
     )

@@ -20,15 +20,15 @@ from companion.presentation.language.code_table import capital, inside
 from companion.presentation.language.field_words import field_words, value_words
 from companion.presentation.language.phrases import dated, long_day, month_year, phrase
 from companion.presentation.view.page import (
+    ActionList,
     Block,
     Bulleted,
     Button,
-    Facts,
+    DefinitionList,
     Heading,
     Option,
     PageView,
     Text,
-    Ways,
 )
 from companion.wire.plain import encode
 
@@ -157,7 +157,7 @@ def _blocks(heading: str, record: Record, catalogue: Catalogue) -> tuple[Block, 
         told = tuple((row.name, row.value) for row in rows)
         if part:
             blocks.append(Text(part, "strong"))
-        blocks.append(Facts(told))
+        blocks.append(DefinitionList(told))
     return tuple(blocks)
 
 
@@ -192,7 +192,7 @@ def handed_view(diary: Diary) -> PageView:
                     "The two printed pages are made from it."
                 )
             ),
-            Ways("kind", tuple(options)),
+            ActionList("kind", tuple(options)),
             Heading(phrase("What stays here")),
             Bulleted(
                 (
@@ -253,9 +253,9 @@ def kind_view(diary: Diary, kind: str) -> PageView:
         heading=capital(counted_kinds(diary)[kind]),
         blocks=(
             Text(how),
-            Ways("month", tuple(months)),
+            ActionList("month", tuple(months)),
             Heading(phrase("What is filled in")),
-            Facts(tuple(rows)),
+            DefinitionList(tuple(rows)),
         ),
         main=Button(phrase("Read them, newest first"), (("month", ""),)),
         above=phrase("What is handed over"),

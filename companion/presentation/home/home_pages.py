@@ -31,18 +31,18 @@ from companion.presentation.language.words import (
     this_knee,
 )
 from companion.presentation.view.page import (
+    ActionList,
     Block,
     Bulleted,
     Button,
+    Callout,
     Choose,
-    Facts,
-    Framed,
+    DefinitionList,
     Heading,
     Numbered,
     Option,
     PageView,
     Text,
-    Ways,
     Write,
 )
 
@@ -54,7 +54,9 @@ def knee_choice_view(sides: Sequence[Side], lines: Mapping[Side, str]) -> PageVi
         heading=phrase("Which knee?"),
         blocks=(
             Text(phrase("Take one knee at a time.")),
-            Ways("side", tuple(Option(side, knee(side), lines.get(side, "")) for side in sides)),
+            ActionList(
+                "side", tuple(Option(side, knee(side), lines.get(side, "")) for side in sides)
+            ),
         ),
     )
 
@@ -85,7 +87,7 @@ def day_choice_view(days: Sequence[tuple[date, bool]], today: date, above: str) 
 
 
 def _told(facts: tuple[tuple[str, str], ...], lines: tuple[str, ...]) -> list[Block]:
-    blocks: list[Block] = [Facts(facts)] if facts else []
+    blocks: list[Block] = [DefinitionList(facts)] if facts else []
     return blocks + [Text(line) for line in lines]
 
 
@@ -116,11 +118,11 @@ def _ended(  # noqa: PLR0912 - one branch a kind of ending
             if end.reason == "card":
                 card = phrase("Do what the card says. The front page keeps it.")
                 blocks.append(Text(card, "strong"))
-            blocks.append(Facts(session_facts(end, setting)))
+            blocks.append(DefinitionList(session_facts(end, setting)))
         case DayEnd() if end.empty:
             heading = phrase("Nothing was written down")
         case DayEnd():
-            blocks.append(Facts(day_facts(end)))
+            blocks.append(DefinitionList(day_facts(end)))
         case TapeOnEnd(put_on=True):
             blocks.append(Text(phrase("The tape is on."), "strong"))
         case TapeOnEnd():
@@ -184,9 +186,9 @@ def finished_view(
             "due": phrase("It is due off now. Take it off."),
             "over_cap": phrase("It has been on too long. Take it off now."),
         }
-        blocks.append(Framed(off[wear.state], phrase("Tape")))
+        blocks.append(Callout(off[wear.state], phrase("Tape")))
     # What comes next stands first: what was written down was looked over a page ago.
-    blocks.sort(key=lambda block: isinstance(block, Facts))
+    blocks.sort(key=lambda block: isinstance(block, DefinitionList))
     return PageView(
         key="finished",
         heading=heading,
@@ -251,7 +253,7 @@ def plan_preview_view(
     """What is in a plan file before it is taken in. `comes_with` are the entries it brings."""
     who = plan.sign_off.name if plan.sign_off is not None else phrase("nobody signed it")
     blocks: list[Block] = [
-        Facts(
+        DefinitionList(
             (
                 (phrase("For"), whose_knee(plan.side)),
                 (phrase("Code"), plan.person),
@@ -264,7 +266,7 @@ def plan_preview_view(
         )
     ]
     if plan.practice:
-        blocks.append(Framed(phrase("A practice plan, to look round. Not for a real knee.")))
+        blocks.append(Callout(phrase("A practice plan, to look round. Not for a real knee.")))
     if side_changes is None:
         blocks.append(Text(phrase("Is that your plan, and your knee?"), "strong"))
     else:
@@ -286,7 +288,7 @@ def another_knee(before: PlanSide, after: PlanSide) -> tuple[Block, Block]:
     Given: `another_knee` yes | no. Nothing is chosen beforehand, so Enter alone takes nothing in.
     """
     return (
-        Framed(
+        Callout(
             phrase(
                 "Your plan so far was for the {old}. The new one is for the {new}.",
                 old=whose_knee(before),
@@ -332,7 +334,7 @@ def visit_view(diary: Diary) -> PageView:
     ]
     blocks: list[Block] = [
         Text(phrase("Two files go to your clinic: your diary, and two pages to print.")),
-        Facts(
+        DefinitionList(
             (
                 (phrase("Under the code"), plan.person),
                 (phrase("Handed over"), joined(counted) or phrase("nothing yet")),
@@ -402,7 +404,9 @@ def tape_choice_view(above: str, make: str, *, under_way: bool) -> PageView:
         heading=phrase("Tape"),
         blocks=(
             Text(phrase("The test of this tape is not done: {make}.", make=make)),
-            Ways("do", (test, Option("on", phrase("Why no tape?"), phrase("See what is missing")))),
+            ActionList(
+                "do", (test, Option("on", phrase("Why no tape?"), phrase("See what is missing")))
+            ),
         ),
         above=above,
     )

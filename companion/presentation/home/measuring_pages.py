@@ -6,16 +6,16 @@ from companion.picture.scenes import knee_of, landmark_picture, measuring_pictur
 from companion.presentation.language.phrases import phrase
 from companion.presentation.language.words import knee
 from companion.presentation.view.page import (
-    Beside,
     Button,
     Choose,
-    Facts,
+    DefinitionList,
     Number,
     Numbered,
     Option,
     PageView,
     Picture,
     Text,
+    TwoColumns,
 )
 
 
@@ -55,7 +55,7 @@ def _guide(
     return PageView(
         key=key,
         heading=heading,
-        blocks=(Beside(picture, (Numbered(steps),)),),
+        blocks=(TwoColumns(picture, (Numbered(steps),)),),
         main=Button(phrase("Done, next step")),
         above=knee(side),
     )
@@ -67,7 +67,7 @@ def readings_view(plan: Plan, side: Side) -> PageView:
         key="readings",
         heading=phrase("Measure it twice"),
         blocks=(
-            Beside(
+            TwoColumns(
                 Picture(measuring_picture(side, "own", knee=knee_of(plan, side))),
                 (
                     Numbered(
@@ -116,7 +116,7 @@ def measured_view(found: Measured, side: Side) -> PageView:
         heading=phrase("About {mm}", mm=in_mm(found.mm))
         if found.mm is not None
         else phrase("Measure again"),
-        blocks=(Facts(rows), Text(text)),
+        blocks=(DefinitionList(rows), Text(text)),
         main=keep if usable else again,
         others=(again,) if usable else (),
         above=knee(side),

@@ -12,9 +12,9 @@ from companion.presentation.language.words import pain_ends, this_knee, yes_or_n
 from companion.presentation.view.page import (
     Block,
     Button,
+    Callout,
     Choose,
-    Facts,
-    Framed,
+    DefinitionList,
     Number,
     Option,
     PageView,
@@ -95,7 +95,7 @@ def _(page: walk.AmountMeantPage, setting: Setting) -> PageView:
         phrase("How much do you mean to do?"),
         Text(planned.label, "strong"),
         *told,
-        Facts(
+        DefinitionList(
             (
                 (phrase("Usual before your plan"), f"{planned.baseline:g} {planned.unit}"),
                 (phrase("Goal in your plan"), f"{planned.goal:g} {planned.unit}"),
@@ -114,7 +114,7 @@ def _(page: walk.TapeForOutingPage, setting: Setting) -> PageView:
         key=page.key,
         heading=phrase("Do you want tape for this?"),
         blocks=(
-            Facts(_plan_rows(page.what_for, page.amount)),
+            DefinitionList(_plan_rows(page.what_for, page.amount)),
             Text(phrase("Your plan allows tape before you go out.")),
             Text(
                 phrase(
@@ -155,7 +155,10 @@ def _(page: walk.OutingLookOverPage, setting: Setting) -> PageView:
     return PageView(
         key=page.key,
         heading=phrase("Look it over"),
-        blocks=(Facts(rows), Text(phrase("Is something wrong? Press Back and change it."))),
+        blocks=(
+            DefinitionList(rows),
+            Text(phrase("Is something wrong? Press Back and change it.")),
+        ),
         main=Button(phrase("I am going, write it down"), (("going", "yes"),)),
         others=(Button(phrase("I am not going"), (("going", "no"),)),),
     )
@@ -239,10 +242,10 @@ def _(page: walk.TapeStillOnPage, setting: Setting) -> PageView:
 
 @view_of.register
 def _(page: walk.OutingAfterLookOverPage, setting: Setting) -> PageView:
-    blocks: list[Block] = [Facts(outing_facts(page.end))]
+    blocks: list[Block] = [DefinitionList(outing_facts(page.end))]
     next_lines = outing_next(page.end)
     if next_lines:
-        blocks.append(Framed(" ".join(next_lines), phrase("Then")))
+        blocks.append(Callout(" ".join(next_lines), phrase("Then")))
     blocks.append(Text(phrase("Is something wrong? Press Back and change it.")))
     return next_page(page.key, phrase("Look it over"), *blocks, main="Write it down")
 

@@ -2,7 +2,7 @@
 
 from companion.presentation.home.stay import MOST_DAYS
 from companion.presentation.language.phrases import phrase
-from companion.presentation.view.page import Button, Number, Option, PageView, Text, Ways
+from companion.presentation.view.page import ActionList, Button, Number, Option, PageView, Text
 
 
 def papers_view(*, tapes: bool) -> PageView:
@@ -19,7 +19,7 @@ def papers_view(*, tapes: bool) -> PageView:
     return PageView(
         key="papers",
         heading=phrase("Papers and tape"),
-        blocks=(Ways("paper", tuple(papers)),),
+        blocks=(ActionList("paper", tuple(papers)),),
     )
 
 

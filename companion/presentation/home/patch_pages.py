@@ -16,9 +16,9 @@ from companion.presentation.view.page import (
     Block,
     Bulleted,
     Button,
+    Callout,
     Choose,
-    Facts,
-    Framed,
+    DefinitionList,
     Option,
     PageView,
     Text,
@@ -61,7 +61,7 @@ def _(page: walk.PatchClearPage, setting: Setting) -> PageView:
     return next_page(
         page.key,
         phrase("This tape needs no new test"),
-        Facts(((phrase("Tape"), page.make),)),
+        DefinitionList(((phrase("Tape"), page.make),)),
         Text(phrase("Its test is written down as clear.")),
         Text(phrase("Look at the skin each time all the same.")),
         main="Go on",
@@ -72,7 +72,7 @@ def _(page: walk.PatchClearPage, setting: Setting) -> PageView:
 def _(page: walk.PatchNotClearPage, setting: Setting) -> PageView:
     blocks: list[Block] = [
         Text(phrase("No tape of this make. Call your clinic."), "strong"),
-        Facts(((phrase("Tape"), page.make), *_clinic(setting.plan))),
+        DefinitionList(((phrase("Tape"), page.make), *_clinic(setting.plan))),
         Text(phrase("Take the test piece off now, if it is still on.")),
         Text(phrase("Use no tape at all until you have talked.")),
     ]
@@ -97,7 +97,7 @@ def _clinic(plan: Plan) -> tuple[tuple[str, str], ...]:
 
 @view_of.register
 def _(page: walk.PatchUnderWayPage, setting: Setting) -> PageView:
-    blocks: list[Block] = [Facts(((phrase("Tape"), page.make),))]
+    blocks: list[Block] = [DefinitionList(((phrase("Tape"), page.make),))]
     if page.look_from is not None:
         blocks.append(
             Text(phrase("The next look is from {when}.", when=day_and_time(page.look_from)))
@@ -154,7 +154,7 @@ def _(page: walk.PatchOnPage, setting: Setting) -> PageView:
         key=page.key,
         heading=phrase("Is the test piece on?"),
         blocks=(
-            Facts(((phrase("Tape"), page.make),)),
+            DefinitionList(((phrase("Tape"), page.make),)),
             Bulleted(tuple(phrase(window.words) for window in test.readings)),
             _stop_for(setting.catalogue),
         ),
@@ -163,9 +163,9 @@ def _(page: walk.PatchOnPage, setting: Setting) -> PageView:
     )
 
 
-def _stop_for(catalogue: Catalogue) -> Framed:
+def _stop_for(catalogue: Catalogue) -> Callout:
     sentences = catalogue.tape_steps.patch_test.stop_for
-    return Framed(" ".join(phrase(sentence) for sentence in sentences), phrase("At any time"))
+    return Callout(" ".join(phrase(sentence) for sentence in sentences), phrase("At any time"))
 
 
 # ---------------------------------------------------------------- the two looks
@@ -173,7 +173,7 @@ def _stop_for(catalogue: Catalogue) -> Framed:
 
 @view_of.register
 def _(page: walk.PatchNotNowPage, setting: Setting) -> PageView:
-    blocks: list[Block] = [Facts(((phrase("Tape"), page.make),))]
+    blocks: list[Block] = [DefinitionList(((phrase("Tape"), page.make),))]
     if page.when == "too_early":
         heading = phrase("It is too early to look")
         blocks += [Text(line) for line in _next_look_lines(page.look_from, page.look_until)]
@@ -211,7 +211,7 @@ _LOOKS: CodeTable[Look, str] = CodeTable(Look, {"first": "First look", "second":
 def _(page: walk.PatchLookPage, setting: Setting) -> PageView:
     test = setting.catalogue.tape_steps.patch_test
     window = test.readings[0] if page.look == "first" else test.readings[-1]
-    blocks: list[Block] = [Facts(((phrase("Tape"), page.make),))]
+    blocks: list[Block] = [DefinitionList(((phrase("Tape"), page.make),))]
     if page.counts:
         blocks.append(Text(phrase(window.words)))
     # Any redness under the piece counts, gone or not, so red is no answer of its own here.
@@ -234,7 +234,7 @@ def _(page: walk.PatchGonePage, setting: Setting) -> PageView:
     return next_page(
         page.key,
         phrase("A new piece is needed"),
-        Facts(((phrase("Tape"), page.make),)),
+        DefinitionList(((phrase("Tape"), page.make),)),
         Text(phrase("A look without the piece does not count.")),
         Text(phrase("Put a new piece on and start again.")),
         main="Go on",

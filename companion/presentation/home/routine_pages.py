@@ -38,14 +38,13 @@ from companion.presentation.language.words import (
     yes_or_no,
 )
 from companion.presentation.view.page import (
-    Beside,
     Block,
     Bulleted,
     Button,
+    Callout,
     CardBlock,
     Choose,
-    Facts,
-    Framed,
+    DefinitionList,
     Heading,
     KneeTick,
     Number,
@@ -58,6 +57,7 @@ from companion.presentation.view.page import (
     Text,
     Tick,
     Timer,
+    TwoColumns,
     Write,
 )
 
@@ -361,7 +361,7 @@ def _(page: walk.DepthPage, setting: Setting) -> PageView:
     if lines:
         blocks.append(Bulleted(lines))
     if move.safe == "with_someone":
-        blocks.append(Framed(phrase("Have someone with you for this move. Your plan says so.")))
+        blocks.append(Callout(phrase("Have someone with you for this move. Your plan says so.")))
     blocks += [
         Choose(
             "depth",
@@ -496,13 +496,13 @@ def _(page: walk.StepPage, setting: Setting) -> PageView:
         ),
         blocks=(
             Text(phrase(sheet.position_helper if setting.helping else sheet.position)),
-            Beside(
+            TwoColumns(
                 Picture(
                     technique_picture(sheet, setting.plan, setting.side, setting.seen_by),
                     partial(_in_motion, sheet, setting),
                 ),
                 (
-                    Facts(
+                    DefinitionList(
                         (
                             (phrase("Hand"), phrase(sheet.contact_words)),
                             (
@@ -529,7 +529,7 @@ def _(page: walk.StepPage, setting: Setting) -> PageView:
             ),
             *_keep_off(page.not_over),
             Timer("seconds", page.technique.seconds),
-            Framed(
+            Callout(
                 " ".join(phrase(sentence) for sentence in sheet.stop_for),
                 phrase("Stop this step if"),
             ),
@@ -562,13 +562,13 @@ def _(page: walk.ExercisePage, setting: Setting) -> PageView:
         facts.append((phrase("You need"), joined(phrase(need) for need in sheet.needs)))
     blocks: list[Block] = [
         Text(phrase(sheet.position_helper if setting.helping else sheet.position)),
-        Facts(tuple(facts)),
+        DefinitionList(tuple(facts)),
         Numbered(tuple(phrase(setting.told(step)) for step in sheet.steps)),
     ]
     if prescribed.hold_seconds:
         blocks.append(Timer("seconds", prescribed.hold_seconds))
     blocks.append(
-        Framed(" ".join(phrase(s) for s in sheet.stop_for), phrase("Stop this exercise if"))
+        Callout(" ".join(phrase(s) for s in sheet.stop_for), phrase("Stop this exercise if"))
     )
     return PageView(
         key=page.key,
@@ -591,7 +591,7 @@ def _(page: walk.ExercisePage, setting: Setting) -> PageView:
 def _keep_off(not_over: bool) -> tuple[Block, ...]:
     if not not_over:
         return ()
-    return (Framed(phrase("Keep off the thick veins. Do not press on them.")),)
+    return (Callout(phrase("Keep off the thick veins. Do not press on them.")),)
 
 
 _STEP_STOPS: CodeTable[walk.Stopped, str] = CodeTable(
@@ -763,7 +763,7 @@ def _(page: taping.TapeReadyPage, setting: Setting) -> PageView:
             ),
             Choose("reach", phrase(steps.reach_question), tuple(reach)),
             *(
-                (Framed(phrase("No tape over the thick veins. Is there no room? Leave it off.")),)
+                (Callout(phrase("No tape over the thick veins. Is there no room? Leave it off.")),)
                 if page.not_over
                 else ()
             ),
@@ -897,11 +897,11 @@ def _(page: taping.TapeStepPage, setting: Setting) -> PageView:
     if page.part == "stage":
         if step.moment == "draw":
             blocks += [Text(said) for said in pull_sentences(setting.plan.tape)]
-        blocks = [Beside(_tape_step_picture(step, page.stage, setting), tuple(blocks))]
+        blocks = [TwoColumns(_tape_step_picture(step, page.stage, setting), tuple(blocks))]
     elif step.posture is not None:
         bend = setting.plan.tape.knee_bend_degrees
         sitting = Picture(posture_picture(step.posture, setting.side, bend))
-        blocks = [Beside(sitting, tuple(blocks))]
+        blocks = [TwoColumns(sitting, tuple(blocks))]
     return PageView(
         key=page.key,
         heading=phrase("{number} {verb}", number=page.number, verb=phrase(step.verb))
@@ -927,7 +927,7 @@ def _(page: taping.TapeOnPage, setting: Setting) -> PageView:
         heading=phrase("Is the tape on?"),
         blocks=(
             Bulleted(tuple(phrase(sentence) for sentence in tape.after_on)),
-            Framed(
+            Callout(
                 " ".join(phrase(s) for s in tape.take_off_for), phrase("Take it off at once for")
             ),
             *_daily_look(setting),
@@ -948,7 +948,7 @@ def _(page: taping.TapeOnPage, setting: Setting) -> PageView:
 def _daily_look(setting: Setting) -> tuple[Block, ...]:
     if not tape_looked_at_daily(setting.plan, setting.catalogue):
         return ()
-    return (Framed(daily_look(helping=setting.helping), phrase("Every day")),)
+    return (Callout(daily_look(helping=setting.helping), phrase("Every day")),)
 
 
 @view_of.register
@@ -1151,7 +1151,7 @@ def _(page: walk.LookOverPage, setting: Setting) -> PageView:
         key=page.key,
         heading=phrase("Look it over"),
         blocks=(
-            Facts(session_facts(page.end, setting)),
+            DefinitionList(session_facts(page.end, setting)),
             Text(phrase("Is something wrong? Press Back and change it.")),
         ),
         main=Button(phrase("Write it down")),

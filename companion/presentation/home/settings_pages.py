@@ -10,19 +10,19 @@ from companion.presentation.language.fact_words import known_words
 from companion.presentation.language.phrases import phrase
 from companion.presentation.language.words import contact_words
 from companion.presentation.view.page import (
+    ActionList,
     Block,
     Bulleted,
     Button,
+    Callout,
     Choose,
-    Facts,
-    Framed,
+    DefinitionList,
     Heading,
     Option,
     PageView,
     PhoneLine,
     Phones,
     Text,
-    Ways,
     Write,
 )
 from companion.services.settings import TEXT_PERCENTS, Colours, Settings
@@ -84,7 +84,7 @@ def settings_view(settings: Settings, *, has_plan: bool) -> PageView:
     return PageView(
         key="settings",
         heading=phrase("Settings and help"),
-        blocks=(Ways("room", tuple(rooms)),),
+        blocks=(ActionList("room", tuple(rooms)),),
     )
 
 
@@ -152,7 +152,7 @@ def calendar_view() -> PageView:
                 )
             ),
             Text(phrase("When your plan or your tape changes, save it again.")),
-            Framed(phrase("Others who see your calendar can read these days too.")),
+            Callout(phrase("Others who see your calendar can read these days too.")),
         ),
         main=Button(phrase("Save the calendar file")),
     )
@@ -305,14 +305,14 @@ def data_view(folder: str, *, entries: int) -> PageView:
         key="data",
         heading=phrase("Your data"),
         blocks=(
-            Facts(
+            DefinitionList(
                 (
                     (phrase("Where"), folder),
                     (phrase("Written down"), phrase("{n} entry", "{n} entries", n=entries)),
                 )
             ),
             Text(phrase("Nothing is sent anywhere. Only files you save leave this computer.")),
-            Ways(
+            ActionList(
                 "do",
                 (
                     Option("copy", phrase("Save a copy"), phrase("The whole diary as one file")),
@@ -355,7 +355,7 @@ def merge_view(found: Preview) -> PageView:
         heading=phrase("Take this diary in?"),
         blocks=(
             Text(phrase("This is what the file would add to this computer.")),
-            Facts(
+            DefinitionList(
                 (
                     (phrase("New entries"), str(len(found.new))),
                     (phrase("Of them, later changes"), str(found.corrections)),
@@ -363,7 +363,7 @@ def merge_view(found: Preview) -> PageView:
                     (phrase("New versions of your plan"), str(len(found.new_plans))),
                 )
             ),
-            Framed(phrase("Nothing that is here now is lost.")),
+            Callout(phrase("Nothing that is here now is lost.")),
             *(another_knee(*found.side_changes) if found.side_changes else ()),
         ),
         main=Button(phrase("Take it in"), (("take", True),)),

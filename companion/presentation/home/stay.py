@@ -11,7 +11,15 @@ from companion.care.strips import (
 )
 from companion.presentation.home.cutting import CuttingSheet, KneeCuts, cutting_sheet
 from companion.presentation.language.phrases import phrase
-from companion.presentation.view.page import Block, Bulleted, Button, Facts, Heading, PageView, Text
+from companion.presentation.view.page import (
+    Block,
+    Bulleted,
+    Button,
+    DefinitionList,
+    Heading,
+    PageView,
+    Text,
+)
 
 MOST_DAYS = 120
 SPARE_TIMES = 1
@@ -51,7 +59,7 @@ def stay_view(plan: Plan, days: int) -> PageView:
         blocks.append(Text(sheet.plan_mark, "strong"))
     blocks += [
         Text(phrase("Only your plan says if and when tape goes on. This is what it takes.")),
-        Facts(tuple(rows)),
+        DefinitionList(tuple(rows)),
         Heading(phrase("Cut at home, roll by roll")),
         Bulleted(tuple(_roll_words(number, roll) for number, roll in enumerate(rolls, 1))),
         *([Text(_split_words(), "quiet")] if _is_split(plan) else []),

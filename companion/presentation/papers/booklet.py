@@ -38,8 +38,8 @@ from companion.presentation.language.words import (
 from companion.presentation.view.page import (
     Block,
     Bulleted,
-    Facts,
-    Framed,
+    Callout,
+    DefinitionList,
     Heading,
     Numbered,
     PhoneLine,
@@ -143,9 +143,9 @@ def _opening(plan: Plan, today: date) -> BookletPage:
     if plan.practice:
         blocks.append(Text(plan_mark(plan), "strong"))
     if plan.goal:
-        blocks.append(Framed(plan.goal, phrase("What you want to do again")))
+        blocks.append(Callout(plan.goal, phrase("What you want to do again")))
     blocks += [
-        Facts(
+        DefinitionList(
             (
                 (phrase("For"), phrase("your {knees}", knees=knees)),
                 (phrase("Written on"), dated(plan.written_on)),
@@ -269,7 +269,7 @@ def _technique(
             if sheet.motion == "shift"
             else (phrase("1. It begins like this."), phrase("2. It ends like this.")),
         ),
-        Facts(
+        DefinitionList(
             (
                 (phrase("Hand"), phrase(sheet.contact_words)),
                 (
@@ -294,9 +294,9 @@ def _technique(
         Numbered(tuple(_told(step, for_helper=for_helper) for step in sheet.steps)),
     ]
     if judged.not_over:
-        blocks.append(Framed(phrase("Keep off the thick veins. Do not press on them.")))
+        blocks.append(Callout(phrase("Keep off the thick veins. Do not press on them.")))
     blocks.append(
-        Framed(
+        Callout(
             " ".join(phrase(sentence) for sentence in sheet.stop_for), phrase("Stop this step if")
         )
     )
@@ -327,9 +327,9 @@ def _exercises(
         blocks += [
             Heading(phrase(sheet.title)),
             Text(phrase(sheet.position_helper if for_helper else sheet.position)),
-            Facts(tuple(rows)),
+            DefinitionList(tuple(rows)),
             Numbered(tuple(_told(step, for_helper=for_helper) for step in sheet.steps)),
-            Framed(
+            Callout(
                 " ".join(phrase(sentence) for sentence in sheet.stop_for),
                 phrase("Stop this exercise if"),
             ),
@@ -359,7 +359,7 @@ def _tape(plan: Plan, side: Side, catalogue: Catalogue, *, for_helper: bool) -> 
                 if step.posture is not None
             ),
             Numbered(tuple(_told(step, for_helper=for_helper) for step in told.before)),
-            Framed(" ".join(phrase(sentence) for sentence in told.never), phrase("Never")),
+            Callout(" ".join(phrase(sentence) for sentence in told.never), phrase("Never")),
         ),
     )
     pages = [before]
@@ -418,11 +418,11 @@ def _removal(plan: Plan, catalogue: Catalogue, *, for_helper: bool) -> BookletPa
         phrase("While the tape is on, and taking it off"),
         (
             Bulleted(tuple(phrase(s) for s in (*told.after_on, *told.while_worn))),
-            Framed(
+            Callout(
                 " ".join(phrase(sentence) for sentence in told.take_off_for),
                 phrase("Take it off now if"),
             ),
-            *([Framed(daily_look(helping=for_helper), phrase("Every day"))] if look else []),
+            *([Callout(daily_look(helping=for_helper), phrase("Every day"))] if look else []),
             Heading(phrase("Taking it off")),
             Numbered(tuple(_told(step, for_helper=for_helper) for step in told.removal)),
             Text(phrase("Look at the skin again after {n} minutes.", n=told.skin_again_minutes)),

@@ -48,7 +48,7 @@ class Bulleted:
 
 
 @dataclass(frozen=True, slots=True)
-class Framed:
+class Callout:
     """A remark set apart by a line."""
 
     text: str
@@ -56,7 +56,7 @@ class Framed:
 
 
 @dataclass(frozen=True, slots=True)
-class Facts:
+class DefinitionList:
     """Names and values, a line each."""
 
     rows: tuple[tuple[str, str], ...]
@@ -107,7 +107,7 @@ class Picture:
 
 
 @dataclass(frozen=True, slots=True)
-class Beside:
+class TwoColumns:
     """A picture with blocks beside it, where there is room for both; else above them."""
 
     picture: Picture
@@ -137,7 +137,7 @@ class Choose:
 
 
 @dataclass(frozen=True, slots=True)
-class Ways:
+class ActionList:
     """Ways to go on from here: pressing one answers the page."""
 
     name: str
@@ -207,15 +207,15 @@ Block = (
     | Heading
     | Numbered
     | Bulleted
-    | Framed
-    | Facts
+    | Callout
+    | DefinitionList
     | CardBlock
     | Phones
     | Picture
-    | Beside
+    | TwoColumns
     | KneeTick
     | Choose
-    | Ways
+    | ActionList
     | Tick
     | Scale
     | Number

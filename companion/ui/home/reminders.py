@@ -16,7 +16,7 @@ from PySide6.QtWidgets import QApplication, QLineEdit, QPlainTextEdit
 from companion.presentation.home.front import front_view
 from companion.presentation.home.reminders import Reminder, reminders
 from companion.presentation.language.phrases import phrase
-from companion.presentation.view.page import Beside, CardBlock, PageView, Picture, Timer
+from companion.presentation.view.page import CardBlock, PageView, Picture, Timer, TwoColumns
 from companion.services.front import front
 from companion.services.trouble import Trouble, known_troubles
 from companion.ui.home.front_page import FrontPage
@@ -126,7 +126,7 @@ _AT_THE_KNEE = ("step:", "exercise:", "move:", "tape:", "removal")
 
 def _is_calm(view: PageView) -> bool:
     # Cards, the stop list and what takes data away press nothing on Enter: they are not calm.
-    busy = (Beside, CardBlock, Picture, Timer)
+    busy = (TwoColumns, CardBlock, Picture, Timer)
     return (
         view.enter_answers
         and not view.far

@@ -150,9 +150,9 @@ class AskingPage(Page):
                 self._put(Steps(items, start))
             case view.Bulleted(items):
                 self._put(Bullets(items))
-            case view.Framed(text, heading):
+            case view.Callout(text, heading):
                 self._put(Notice(text, heading=heading))
-            case view.Facts(rows):
+            case view.DefinitionList(rows):
                 self._put(FactList(rows))
             case view.CardBlock():
                 self._put(card(block))
@@ -160,13 +160,13 @@ class AskingPage(Page):
                 self._put(Card("care", heading, (), _phones(lines), level_word=""))
             case view.Picture():
                 self._add_picture(block)
-            case view.Beside():
+            case view.TwoColumns():
                 self._add_beside(block)
             case view.KneeTick():
                 self._add_knee_tick(block)
             case view.Choose():
                 self._add_choose(block)
-            case view.Ways():
+            case view.ActionList():
                 self._add_ways(block)
             case view.Tick(name, question, options):
                 self._put(Paragraph(question, strong=True))
@@ -205,7 +205,7 @@ class AskingPage(Page):
             return self.add(widget, before)
         return self._beside.add(widget, before)
 
-    def _add_beside(self, block: view.Beside) -> None:
+    def _add_beside(self, block: view.TwoColumns) -> None:
         pair = PictureBeside()
         self.add(pair)
         self._beside = pair
@@ -253,7 +253,7 @@ class AskingPage(Page):
         if self._zones is not None:
             self._zones[0].set_marked([zone for zone in get_args(Zone) if zone in ticked])
 
-    def _add_ways(self, block: view.Ways) -> None:
+    def _add_ways(self, block: view.ActionList) -> None:
         doors = self._put(Doors(), 3 * GRID)
         for option in block.options:
             row = doors.add(ActionRow(option.word, option.line))

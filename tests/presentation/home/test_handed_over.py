@@ -29,7 +29,7 @@ from companion.presentation.home.handed_over import (
 from companion.presentation.language.codes import STAGES
 from companion.presentation.language.field_words import WORDS, field_words, value_words
 from companion.presentation.language.phrases import clock_time, dated
-from companion.presentation.view.page import Facts, Heading, Ways
+from companion.presentation.view.page import ActionList, DefinitionList, Heading
 from companion.system.resources import demo_profiles
 from companion.wire.plain import decode_entry, decode_plan
 from tests.builders import at, page, tape_off, tape_on
@@ -189,7 +189,7 @@ def made() -> Diary:
 
 def test_the_first_page_counts_each_kind_and_says_what_stays() -> None:
     view = handed_view(made())
-    (ways,) = [block for block in view.blocks if isinstance(block, Ways)]
+    (ways,) = [block for block in view.blocks if isinstance(block, ActionList)]
     assert [option.value for option in ways.options] == [PLAN, "day_page", "tape_on", "tape_off"]
     assert ways.options[1].word == "60 day pages"
     assert ways.options[1].line == "2 March to 30 April 2026"
@@ -200,7 +200,7 @@ def test_what_was_changed_later_is_one_thing_and_both_answers_are_there() -> Non
     first = page(3, pain_average=4)
     changed = dataclasses.replace(first, id="f" * 32, replaces=first.id, pain_average=5)
     diary = Diary(plans=(taught_plan(),), entries=(first, changed))
-    (ways,) = [block for block in handed_view(diary).blocks if isinstance(block, Ways)]
+    (ways,) = [block for block in handed_view(diary).blocks if isinstance(block, ActionList)]
     assert ways.options[1].word == "1 day page"
     assert ways.options[1].line == "5 March 2026, and 1 earlier answer"
     (shown,) = pages_of(diary, "day_page", CATALOGUE)
@@ -209,10 +209,10 @@ def test_what_was_changed_later_is_one_thing_and_both_answers_are_there() -> Non
 
 def test_a_kind_says_which_fields_are_filled_in_and_how_often() -> None:
     view = kind_view(made(), "day_page")
-    (facts,) = [block for block in view.blocks if isinstance(block, Facts)]
+    (facts,) = [block for block in view.blocks if isinstance(block, DefinitionList)]
     assert ("Average pain", "in all 60") in facts.rows
     assert not any(name == "Note" for name, _ in facts.rows)
-    (months,) = [block for block in view.blocks if isinstance(block, Ways)]
+    (months,) = [block for block in view.blocks if isinstance(block, ActionList)]
     assert [(o.word, o.line) for o in months.options] == [
         ("April 2026", "30 to read"),
         ("March 2026", "30 to read"),

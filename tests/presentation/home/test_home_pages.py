@@ -25,7 +25,7 @@ from companion.presentation.home.home_pages import (
 )
 from companion.presentation.home.settings_pages import merge_view
 from companion.presentation.home.walk_pages import Setting
-from companion.presentation.view.page import Choose, PageView, Ways
+from companion.presentation.view.page import ActionList, Choose, PageView
 from companion.wire.sign_off import signed
 from tests.builders import DAY, at, page, tape_on
 from tests.care.test_trial_days import trial_of
@@ -143,7 +143,7 @@ def test_a_trial_that_is_not_as_it_was_fixed_is_not_offered_as_one_that_runs() -
 
 def test_which_knee_says_how_each_stands() -> None:
     view = knee_choice_view(("left", "right"), {"left": "Done today"})
-    (ways,) = [block for block in view.blocks if isinstance(block, Ways)]
+    (ways,) = [block for block in view.blocks if isinstance(block, ActionList)]
     assert [(o.value, o.word, o.line) for o in ways.options] == [
         ("left", "Left knee", "Done today"),
         ("right", "Right knee", ""),

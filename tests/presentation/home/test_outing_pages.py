@@ -47,11 +47,11 @@ def _lines_of(block: view.Block) -> Iterable[str]:
     match block:
         case view.Text(text=text):
             return [text]
-        case view.Framed(text=text, heading=heading):
+        case view.Callout(text=text, heading=heading):
             return [heading, text]
         case view.Bulleted(items=items) | view.Numbered(items=items):
             return items
-        case view.Facts(rows=rows):
+        case view.DefinitionList(rows=rows):
             return [name for name, _ in rows]
         case view.Choose(question=question, options=options):
             return [question, *(option.word for option in options)]
@@ -213,7 +213,7 @@ def test_tape_goes_on_an_hour_before() -> None:
     """60 minutes before walking far or water (C)."""
     shown = page_view(going.TapeForOutingPage(what_for="Walk", amount=TWENTY), SETTING)
     assert "Put it on 60 minutes before you walk far or go in water." in lines(shown)
-    assert next(block.rows for block in shown.blocks if isinstance(block, view.Facts)) == (
+    assert next(block.rows for block in shown.blocks if isinstance(block, view.DefinitionList)) == (
         ("For", "Walk"),
         ("How much", "20 min"),
     )

@@ -124,7 +124,7 @@ def test_not_clear_says_no_tape_of_this_make_and_whom_to_call() -> None:
     page = patch.PatchNotClearPage(make=MAKE, just_given=True)
     shown = page_view(page, SETTING)
     assert "No tape of this make. Call your clinic." in lines(shown)
-    (facts,) = [block for block in shown.blocks if isinstance(block, view.Facts)]
+    (facts,) = [block for block in shown.blocks if isinstance(block, view.DefinitionList)]
     assert ("clinic", "0100 555") in facts.rows
     assert [button.given for button in shown.others] == [(("skin", "mistake"),)]
     assert page_view(patch.PatchNotClearPage(make=MAKE), SETTING).others == ()
@@ -133,7 +133,7 @@ def test_not_clear_says_no_tape_of_this_make_and_whom_to_call() -> None:
 def test_a_plan_without_a_number_says_so() -> None:
     bare = replace(SETTING, plan=whole_plan(contacts=()))
     shown = page_view(patch.PatchNotClearPage(make=MAKE), bare)
-    (facts,) = [block for block in shown.blocks if isinstance(block, view.Facts)]
+    (facts,) = [block for block in shown.blocks if isinstance(block, view.DefinitionList)]
     assert ("Your clinic", "no number is written here") in facts.rows
 
 

@@ -39,14 +39,14 @@ from companion.presentation.language.field_words import ENDS, end_words
 from companion.presentation.language.said import said_words
 from companion.presentation.papers.booklet import booklet
 from companion.presentation.view.page import (
-    Beside,
     Button,
+    Callout,
     CardBlock,
-    Framed,
     Number,
     PageView,
     Scale,
     Text,
+    TwoColumns,
 )
 from companion.presentation.view.page import (
     Choose as ChooseBlock,
@@ -467,7 +467,7 @@ def test_the_check_move_is_set_up_as_in_the_plan() -> None:
     said = " ".join(lines(view))
     for part in ("46 cm", "Without your arms", "With shoes", "With your stick", "the rail"):
         assert part in said
-    assert [block for block in view.blocks if isinstance(block, Framed)], "someone must be there"
+    assert [block for block in view.blocks if isinstance(block, Callout)], "someone must be there"
 
 
 def test_a_scale_is_never_filled_in_and_the_scores_are_needed() -> None:
@@ -550,7 +550,7 @@ def test_each_tape_step_shows_what_is_done_now(helping: bool) -> None:
     """Each moment of each strip has a picture of its own, and none stands for two."""
     shown = []
     for page, view in _tape_pages(taught_plan(), helping=helping):
-        (beside,) = (block for block in view.blocks if isinstance(block, Beside))
+        (beside,) = (block for block in view.blocks if isinstance(block, TwoColumns))
         step = CATALOGUE.tape_steps.stages[page.stage - 1].steps[page.index]
         seen = "as your helper sees it" if helping else "as you see it"
         assert seen in said_words(beside.picture.drawing.description)
@@ -589,7 +589,7 @@ def test_how_to_sit_for_the_tape_is_seen_from_the_side(bend: int) -> None:
         key="tape:sit", stage=1, part="before", index=len(before) - 1, number=5, count=16
     )
     (beside,) = page_view(page, setting(plan)).blocks
-    assert isinstance(beside, Beside)
+    assert isinstance(beside, TwoColumns)
     words = {said_words(word.what) for word in beside.picture.drawing.words}
     assert {"Right knee", "from its outer side"} <= words
     assert ("Knee bent 30 degrees" in words) == bool(bend)

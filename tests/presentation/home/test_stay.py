@@ -10,7 +10,7 @@ import pytest
 from companion.care.records import CutLengths, Plan, TapePlan
 from companion.presentation.home.cutting import NoCuttingSheet, cutting_sheet
 from companion.presentation.home.stay import stay_rolls, stay_view
-from companion.presentation.view.page import Bulleted, Facts, PageView
+from companion.presentation.view.page import Bulleted, DefinitionList, PageView
 from tests.picture.made import measures, plan
 
 
@@ -26,7 +26,7 @@ def taped(**tape: Any) -> Plan:
 
 def facts(view: PageView) -> dict[str, str]:
     """The rows of the page."""
-    return dict(next(block for block in view.blocks if isinstance(block, Facts)).rows)
+    return dict(next(block for block in view.blocks if isinstance(block, DefinitionList)).rows)
 
 
 def test_two_weeks_away_by_hand() -> None:

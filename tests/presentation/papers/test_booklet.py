@@ -18,8 +18,8 @@ from companion.presentation.language.said import said_words
 from companion.presentation.papers.booklet import Booklet, BookletPage, Pictures, booklet
 from companion.presentation.view.page import (
     Bulleted,
-    Facts,
-    Framed,
+    Callout,
+    DefinitionList,
     Numbered,
     Phones,
     Text,
@@ -52,11 +52,11 @@ def words_of(page: BookletPage) -> str:
         match block:
             case Text(text, _):
                 found.append(text)
-            case Framed(text, heading):
+            case Callout(text, heading):
                 found += [heading, text]
             case Numbered(items, _) | Bulleted(items):
                 found += items
-            case Facts(rows):
+            case DefinitionList(rows):
                 found += [cell for row in rows for cell in row]
             case Phones(heading, lines):
                 found += [heading, *(line.number for line in lines)]

@@ -207,7 +207,7 @@ class Keyboard:
         page = self.page
         assert isinstance(page, AskingPage), f"{self.key} asks nothing"
         self._fill_in(page, given or {})
-        ways = next((b for b in page.view.blocks if isinstance(b, view.Ways)), None)
+        ways = next((b for b in page.view.blocks if isinstance(b, view.ActionList)), None)
         if ways is not None and not press:
             wanted = (given or {}).get(ways.name, ways.options[0].value)
             press = next(o.word for o in ways.options if o.value == wanted)
