@@ -11,6 +11,7 @@ import os
 import shutil
 import sys
 import tempfile
+import time
 from collections.abc import Generator, Iterator
 from typing import TYPE_CHECKING, Any
 from weakref import WeakSet
@@ -26,6 +27,12 @@ if TYPE_CHECKING:
 os.environ.setdefault("QT_QPA_PLATFORM", "offscreen")
 if os.environ.get("LANG", "") in ("", "C", "POSIX"):
     os.environ["LANG"] = "C.UTF-8"
+
+# The machine's own zone is one no diary here is kept in, half an hour off the full one: whatever
+# takes it instead of the zone it was handed shows. Without a database: POSIX.1, TZ, "FAR9:30".
+os.environ["TZ"] = "FAR9:30"
+if hasattr(time, "tzset"):
+    time.tzset()
 
 # No test reads or writes a real person's folders, nor does a command that a test starts.
 _HOME = tempfile.mkdtemp(prefix="homeknee-tests-")

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass, field
+from datetime import datetime, time, timedelta
 from pathlib import Path
 
 import pytest
@@ -20,7 +21,7 @@ from companion.ui.kit.buttons import ActionRow
 from companion.ui.kit.controls import PainScale
 from companion.ui.kit.voice import ReadingAloud
 from companion.ui.kit.window import PageWindow
-from tests.builders import at, page, tape_on
+from tests.builders import DAY, page, tape_on
 from tests.tour_visit import settle
 from tests.ui.home.bad_days import BadDay, begun
 from tests.ui.kit import accessibility, clipping
@@ -61,7 +62,9 @@ def reminded(window: PageWindow, tmp_path: Path) -> Iterator[Beginning]:
     made: list[Reminded] = []
 
     def begin() -> Reminded:
-        visit = begun(tmp_path / "diary", window, tape_on(at(-1, 22)), page(0, pain_average=3))
+        # By the clock of the machine, as the visit's: whatever zone that is.
+        put_on = datetime.combine(DAY - timedelta(days=1), time(22)).astimezone()
+        visit = begun(tmp_path / "diary", window, tape_on(put_on), page(0, pain_average=3))
         alerts: list[PageWindow] = []
         reminders = Reminders(window, visit.home, lambda: one.wanted, alert=alerts.append)
         reminders.stop()
