@@ -106,6 +106,9 @@ def _parser() -> argparse.ArgumentParser:
         description="The home knee companion: the routine that was prescribed, and its diary.",
     )
     parser.set_defaults(act=_home)
+    parser.add_argument(
+        "--version", action="store_const", dest="act", const=_version, help="say which version"
+    )
     commands = parser.add_subparsers(metavar="COMMAND", parser_class=_Parser)
 
     demo = commands.add_parser("demo", parents=[window], help="look round with an invented person")
@@ -199,6 +202,13 @@ def _home(options: argparse.Namespace) -> int:
     from companion.app.home_window import show_home
 
     return show_home(options.data_dir, _clock(options), quit_when_shown=options.quit_when_shown)
+
+
+def _version(_options: argparse.Namespace) -> int:
+    from importlib.metadata import version
+
+    print(f"homeknee {version('home-knee-companion')}")
+    return DONE
 
 
 def _clinic(options: argparse.Namespace) -> int:

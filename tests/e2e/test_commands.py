@@ -10,6 +10,7 @@ import hashlib
 import json
 import re
 import shutil
+import tomllib
 from datetime import date
 from pathlib import Path
 from subprocess import CompletedProcess
@@ -24,6 +25,7 @@ from companion.system.resources import demo_profiles, resource
 from tests.e2e.running import bare_environment, homeknee
 
 OFFSCREEN = bare_environment(QT_QPA_PLATFORM="offscreen")
+ROOT = Path(__file__).resolve().parents[2]
 PEOPLE = sorted(path.name for path in demo_profiles().iterdir() if (path / "story.txt").exists())
 PLAN = demo_profiles() / "edda" / "plan.homeknee"
 DIARY = demo_profiles() / "edda" / "diary.homeknee"
@@ -52,6 +54,14 @@ def well(done: Done) -> str:
 def entries_in(folder: Path) -> int:
     with Journal.open(folder, PinnedClock(date(2026, 11, 23)), read_only=True) as journal:
         return journal.count()
+
+
+# ---------------------------------------------------------------- the version
+
+
+def test_the_version_is_one_line() -> None:
+    project = tomllib.loads((ROOT / "pyproject.toml").read_text(encoding="utf-8"))["project"]
+    assert well(homeknee("--version")) == f"homeknee {project['version']}\n"
 
 
 # ---------------------------------------------------------------- demo
