@@ -38,11 +38,13 @@ from companion.care.records import (
 from companion.care.starting_stage import starting_stage
 from companion.care.step_limits import hands_today, stop_step
 from companion.care.stop_rules import full_list_due
-from companion.care.strips import measure_fault, ratio_verdict, side_strip
+from companion.care.strips import measure_fault, ratio_verdict
 from companion.care.tape_gate import check
 from companion.care.trial_schedule import planned
 from companion.care.wear import Wear, wear_clock, wears
 from companion.evidence.findings import as_json, findings
+from companion.picture.scenes import knee_of
+from companion.picture.tape import side_strip_length
 from companion.presentation.language.said import said_words
 from demo_profiles.generate import catalogue, long_diary, person_named
 from demo_profiles.keeping import keep
@@ -133,8 +135,10 @@ def test_measures_of_taped_knees_are_plausible(name: str) -> None:
     assert 36 <= knee.kneecap_width_mm <= 46
     assert 33 <= knee.kneecap_height_mm <= 42
     assert ratio_verdict(knee.bump_to_upper_edge_mm, knee.kneecap_height_mm) == "usual"
-    strip = side_strip(plan.tape, knee)
+    # What is cut fits what the plan says of its stretch: a cutting sheet has nothing to ask.
+    strip = side_strip_length(plan.tape, knee, knee_of(plan, knee.side))
     assert strip.slack_mm is not None
+    assert strip.faults == ()
 
 
 def test_the_three_ways_to_a_length_are_all_there() -> None:
