@@ -289,7 +289,7 @@ def due_lines(front: Front) -> tuple[str, ...]:
         line = _due_line(front, due.what, due.side, both)
         if line and line not in lines:
             lines.append(line)
-    page = phrase(_PLAIN_DUE["day_page"], where="")
+    page = phrase(_PLAIN_DUE["day_page"], knee="")
     if len(lines) > 2 and page in lines:
         lines.remove(page)  # its door says so itself
     if not lines:
@@ -334,7 +334,7 @@ _PLAIN_DUE = {
     "locked": "The routine is closed. Follow the card.",
     "call_clinic": "Call your clinic before the next routine.",
     "patch_test_reading": "Look at the skin under the test piece today.",
-    "day_page": "Your day page{where} is open for today.",
+    "day_page": "Your day page{knee} is open for today.",
 }
 
 
@@ -342,7 +342,9 @@ def _due_line(front: Front, what: str, side: Side | None, both: bool) -> str:
     knee_today = next((k for k in front.knees if k.side == side), front.knees[0])
     where = phrase(" on your {knee}", knee=this_knee(knee_today.side)) if both and side else ""
     if what in _PLAIN_DUE:
-        return phrase(_PLAIN_DUE[what], where=where)
+        # It is the person who writes a page: nothing of it is on a knee.
+        knee = phrase(" for your {knee}", knee=this_knee(knee_today.side)) if where else ""
+        return phrase(_PLAIN_DUE[what], knee=knee)
     match what:
         case "tape_over_cap":
             return phrase("Your tape{where} has been on too long. Take it off now.", where=where)

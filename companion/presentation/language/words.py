@@ -92,6 +92,12 @@ def depth_lines(depth: Depth) -> tuple[str, ...]:
     return tuple(lines)
 
 
+def closed(words: str) -> str:
+    """What somebody typed, ended as a sentence is."""
+    words = words.rstrip()
+    return words if words.endswith((".", "!", "?", "\u2026")) else phrase("{words}.", words=words)
+
+
 def pull_sentences(tape: TapePlan) -> tuple[str, ...]:
     """How the plan wants the skin drawn: where and which way, and in the clinic's own words."""
     said = []
@@ -105,7 +111,7 @@ def pull_sentences(tape: TapePlan) -> tuple[str, ...]:
     if tape.pull_towards is not None:
         said.append(phrase("Draw it {way}.", way=codes.PULL_TOWARDS[tape.pull_towards]))
     if tape.pull is not None:
-        said.append(phrase("Your clinic adds: {words}", words=tape.pull))
+        said.append(phrase("Your clinic adds: {words}", words=closed(tape.pull)))
     return tuple(said)
 
 

@@ -204,6 +204,11 @@ def test_what_is_the_same_for_both_knees_is_said_once(keep: Any) -> None:
     assert told[0].endswith("for each knee.")
 
 
+def test_the_page_of_one_knee_that_is_left_is_no_page_on_a_knee(keep: Any) -> None:
+    told = check(keep(page(10, side="right"), plan=taught_plan(**BOTH)))
+    assert told[-1] == "Your day page for your left knee is open for today."
+
+
 def test_a_routine_under_way_can_be_gone_on_with(keep: Any) -> None:
     diary = keep()
     walk_on(diary.context, RoutineWalk(), until="depth")

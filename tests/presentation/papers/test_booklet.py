@@ -226,7 +226,7 @@ def test_the_pull_the_plan_names_is_told_with_the_tape() -> None:
     pages = booklet(pulled, CATALOGUE, today=TODAY).pages
     page = next(page for page in pages if page.heading == "Right knee: Side strips")
     assert "How to draw the skin" in words_of(page)
-    assert "Your clinic adds: towards the hip, a little inwards" in words_of(page)
+    assert "Your clinic adds: towards the hip, a little inwards." in words_of(page)
 
 
 def test_a_tape_trial_is_told_in_place_of_when_to_tape_and_never_its_order() -> None:
