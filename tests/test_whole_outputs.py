@@ -263,7 +263,7 @@ def rooms() -> Iterator[str]:
         yield from said(settings_pages.numbers_view(plan))
         yield from said(settings_pages.help_view(plan))
         yield from said(settings_pages.signs_view(plan, CATALOGUE))
-        yield from said(settings_pages.about_view(CATALOGUE, tapes=plan.tape.highest > 0))
+        yield from said(settings_pages.about_view(CATALOGUE, plan))
         for side in plan.sides:
             yield from said(measuring_pages.bump_view(plan, side))
             yield from said(measuring_pages.edge_view(plan, side))

@@ -396,14 +396,6 @@ class PatchTestSteps(Record):
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)
-class Known(Record):
-    """One thing that is known, for the clinician, and the facts it rests on."""
-
-    words: Sentence
-    facts: FactIds = ()
-
-
-@dataclass(frozen=True, kw_only=True, slots=True)
 class TapeSteps(Record):
     """Everything about tape in words: before, on, worn, off, skin, patch test.
 
@@ -427,9 +419,34 @@ class TapeSteps(Record):
     skin_again_question: Sentence
     skin_findings: tuple[SkinFinding, ...]
     patch_test: PatchTestSteps
-    what_is_known: tuple[Sentence, ...]
-    what_is_known_clinic: tuple[Known, ...]
     facts: FactIds
+
+
+@dataclass(frozen=True, kw_only=True, slots=True)
+class Known(Record):
+    """One thing that is known, for the clinician, and the facts it rests on."""
+
+    words: Sentence
+    facts: FactIds = ()
+
+
+@dataclass(frozen=True, kw_only=True, slots=True)
+class KnownAbout(Record):
+    """What is known about one part of care: at home in plain sentences, for the clinician with
+    numbers and sources, the first two telling most."""
+
+    home: tuple[Sentence, ...]
+    clinic: tuple[Known, ...]
+
+
+@dataclass(frozen=True, kw_only=True, slots=True)
+class WhatIsKnown(Record):
+    """What studies and guidelines say: of the core of care, of hands, of tape."""
+
+    version: Version
+    core: KnownAbout
+    hands: KnownAbout
+    tape: KnownAbout
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)
@@ -492,6 +509,7 @@ class Catalogue:
     cautions: Cautions
     zones: SoreZones
     tape_steps: TapeSteps
+    known: WhatIsKnown
     intended_use: IntendedUse
     templates: tuple[PlanTemplate, ...]
     plan_form: PlanForm

@@ -1,8 +1,8 @@
 """The signal of a flare: three days against this person's own limit.
 
-Kept apart from the recorded flare, whose definition is published (`flares`). About one signal a
-quarter comes by chance, up to one and a half with sharp peaks, and 1.7 with the sharpest of
-`tests.calibration`.
+Kept apart from the recorded flare, which is judged by the person's median (`flares`). About one
+signal a quarter comes by chance, up to one and a half with sharp peaks, and 1.7 with the sharpest
+of `tests.calibration`.
 """
 
 from collections.abc import Mapping

@@ -1,9 +1,10 @@
-"""Recorded flares: the published definition, on calendar days.
+"""Recorded flares: rises above the person's own median, on calendar days.
 
 Usual = median of the 28 calendar days before; two or more above it on two or more days running;
 over after five usual days running; its first and last day are the first and last raised day. The
-paper asks the person what pain is usual; the median stands in for that here (fact: flare_usual).
-What else the definition leaves open is settled here:
+marks are those of a published definition, but that asks the person what pain is usual; the median
+stands in for it here (fact: flare_usual), so these are not the paper's flares. What else the
+definition leaves open is settled here:
 
 - The usual of a flare is that of the 28 days before its first day, and stays so while it lasts:
   a flare must not raise its own usual.

@@ -38,6 +38,8 @@ SOURCES: dict[str, Source] = {
             "pain_change_slight_percent",
             "pain_change_clear",
             "pain_change_clear_percent",
+            "pain_detectable_change",
+            "pain_band_joined",
         ),
     ),
     "pain.beyond_measurement_error": Source(

@@ -98,15 +98,17 @@ def percent(of: Fraction, baseline: Fraction) -> Fraction | None:
 def band(points: Fraction, percent_: Fraction | None) -> Band:
     """The band of a change of pain, edges included, mirrored for worse.
 
-    Points and percent are alternatives, as in the paper; so half a point may be clear by percent
-    alone, though it lies within the error of one rating. Without a percent the points decide.
+    Points and percent are alternatives, as in the paper, but first comes the error of one rating:
+    within it a change is slight at most, or half a point of 1.5 would be a clear fall
+    (fact: pain_band_joined). Without a percent the points decide.
     """
     share = Fraction(0) if percent_ is None else percent_
-    if points <= -CLEAR_POINTS or share <= -CLEAR_PERCENT:
+    beyond = abs(points) > PAIN_ERROR
+    if beyond and (points <= -CLEAR_POINTS or share <= -CLEAR_PERCENT):
         return "clear_better"
     if points <= -SLIGHT_POINTS or share <= -SLIGHT_PERCENT:
         return "slight_better"
-    if points >= CLEAR_POINTS or share >= CLEAR_PERCENT:
+    if beyond and (points >= CLEAR_POINTS or share >= CLEAR_PERCENT):
         return "clear_worse"
     if points >= SLIGHT_POINTS or share >= SLIGHT_PERCENT:
         return "slight_worse"

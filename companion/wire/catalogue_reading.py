@@ -23,6 +23,7 @@ from companion.care.catalogue import (
     StopList,
     TapeSteps,
     TechniqueSheet,
+    WhatIsKnown,
 )
 from companion.care.form import PlanForm
 from companion.care.json_values import JsonObject, JsonValue
@@ -38,6 +39,7 @@ SHORT_GATE_FILE = "short_gate.json"
 CAUTIONS_FILE = "cautions.json"
 ZONES_FILE = "zones.json"
 TAPE_STEPS_FILE = "tape_steps.json"
+KNOWN_FILE = "known.json"
 INTENDED_USE_FILE = "intended_use.json"
 PLAN_FORM_FILE = "forms/plan.json"
 TECHNIQUES_FOLDER = "techniques"
@@ -82,6 +84,7 @@ def read_catalogue(folder: Path) -> Catalogue:
         cautions=_read(folder, CAUTIONS_FILE, Cautions),
         zones=_read(folder, ZONES_FILE, SoreZones),
         tape_steps=_read(folder, TAPE_STEPS_FILE, TapeSteps),
+        known=_read(folder, KNOWN_FILE, WhatIsKnown),
         intended_use=_read(folder, INTENDED_USE_FILE, IntendedUse),
         templates=_read_each(folder, TEMPLATES_FOLDER, PlanTemplate),
         plan_form=_read(folder, PLAN_FORM_FILE, PlanForm),

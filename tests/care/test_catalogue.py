@@ -346,14 +346,35 @@ def test_tape_facts_in_words() -> None:
     assert [finding.id for finding in tape.skin_findings if finding.clear] == ["clear", "pink"]
 
 
-def test_tape_words_say_no_more_than_is_known() -> None:
-    home = " ".join(CATALOGUE.tape_steps.what_is_known)
-    assert "Your clinician chose this" in home
-    clinic = " ".join(known_words(CATALOGUE))
+def test_what_is_known_is_said_and_no_more() -> None:
+    known = CATALOGUE.known
+    for about in (known.hands, known.tape):
+        assert "Your clinician chose this" in " ".join(about.home)
+    # Wu 2022 (F): both arms exercised; less pain at first, function no better.
+    home = " ".join(known.tape.home)
+    for must in ("people did exercises", "tape as well", "no clear change", "no better with tape"):
+        assert must in home
+    clinic = " ".join(known_words(known.tape, CATALOGUE.facts))
     assert "Wu 2022, Front Physiol 13, doi 10.3389/fphys.2022.961264" in clinic
     assert "Callaghan and Selfe 2012" in clinic
-    assert "-0.86, -1.32 to -0.40" in clinic
+    for must in ("added to exercise", "-0.86, -1.32 to -0.40", "0.28 (-9.16 to 9.71)"):
+        assert must in clinic
     assert "-0.15 (-1.15 to 0.85)" in clinic
+    hands = " ".join(known_words(known.hands, CATALOGUE.facts))
+    for guideline in ("NICE 2022", "Kolasinski 2020", "RACGP 2018", "AAOS 2021"):
+        assert guideline in hands
+    # NICE NG226, 1.2.2 (F): exercise, weight, information and support.
+    core = " ".join((*known.core.home, *known_words(known.core, CATALOGUE.facts)))
+    for must in ("exercise that fits you", "knowing about your knee", "weight", "information"):
+        assert must in core
+
+
+def test_a_number_of_what_is_known_is_that_of_its_fact() -> None:
+    for about in (CATALOGUE.known.core, CATALOGUE.known.hands, CATALOGUE.known.tape):
+        for one in about.clinic:
+            rests_on = [fact.value or "" for fact in CATALOGUE.facts.of(one.facts)]
+            told = re.findall(r"-?\d+\.\d\d", one.words)
+            assert set(told) == set(re.findall(r"-?\d+\.\d\d", " ".join(rests_on))), one.words
 
 
 def test_templates() -> None:

@@ -136,7 +136,9 @@ def tape_pages(catalogue: Catalogue) -> Iterator[tuple[str, list[str]]]:
             *patch.stop_for,
         ],
     )
-    yield "what is known of tape", list(tape.what_is_known)
+    known = catalogue.known
+    for name, about in (("core", known.core), ("hands", known.hands), ("tape", known.tape)):
+        yield f"what is known of {name}", list(about.home)
 
 
 def card_lines(card: StopCard) -> list[str]:

@@ -27,6 +27,7 @@ from companion.care.catalogue import (
     StopList,
     TapeSteps,
     TechniqueSheet,
+    WhatIsKnown,
     WholeRange,
 )
 from companion.care.form import PlanForm
@@ -36,6 +37,7 @@ from companion.wire.catalogue_reading import (
     CAUTIONS_FILE,
     EXERCISES_FOLDER,
     INTENDED_USE_FILE,
+    KNOWN_FILE,
     PLAN_FORM_FILE,
     PRESSURE_FILE,
     SHORT_GATE_FILE,
@@ -88,6 +90,7 @@ def check_all(folder: Path) -> tuple[ResourceFault, ...]:
     cautions = one(CAUTIONS_FILE, Cautions)
     zones = one(ZONES_FILE, SoreZones)
     tape = one(TAPE_STEPS_FILE, TapeSteps)
+    one(KNOWN_FILE, WhatIsKnown)
     one(INTENDED_USE_FILE, IntendedUse)
     one(PLAN_FORM_FILE, PlanForm)
 

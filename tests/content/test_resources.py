@@ -17,6 +17,7 @@ from companion.wire.catalogue_reading import (
     CARDS_FILE,
     CAUTIONS_FILE,
     INTENDED_USE_FILE,
+    KNOWN_FILE,
     PLAN_FORM_FILE,
     PRESSURE_FILE,
     SHORT_GATE_FILE,
@@ -46,6 +47,7 @@ def folder(tmp_path: Path) -> Path:
         CAUTIONS_FILE,
         ZONES_FILE,
         TAPE_STEPS_FILE,
+        KNOWN_FILE,
         INTENDED_USE_FILE,
         FACTS_FILE,
     ):

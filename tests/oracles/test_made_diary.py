@@ -40,9 +40,9 @@ def test_its_weeks_and_gaps() -> None:
 
 
 def test_its_one_flare() -> None:
-    # By hand, by the published definition (F): of the 28 days before day 39 there are 24
-    # recorded (two 4, eleven 5, ten 6, one 7), median 5; 7, 8, 7 are raised; seven usual days
-    # running in the last two weeks end it.
+    # By hand, by the marks of Parry 2019 (F) over the median of 28 days (C): of the 28 days before
+    # day 39 there are 24 recorded (two 4, eleven 5, ten 6, one 7), median 5; 7, 8, 7 are raised;
+    # seven usual days running in the last two weeks end it.
     (flare,) = findings(diary(pages(EIGHT_WEEKS))).pain.flares
     assert (flare.first_day, flare.last_day) == (
         DAY + timedelta(days=39),

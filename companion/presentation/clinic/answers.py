@@ -166,7 +166,7 @@ def _better(knees: Sequence[Knee], plan: Plan, facts: Facts) -> Answer:
         phrase(
             "Pain 0 to 10, {measure}; a minus is less pain. The first 14 days are already under "
             "treatment. Bands: {bands}. Error 1.33 points: {error}. Acceptable 3.23 or less: "
-            "{acceptable}. Flares: {flares}.",
+            "{acceptable}. Flares by the person’s median of 28 days; marks: {flares}.",
             measure=codes.MEASURES[plan.measure].clinic,
             bands=short_source(facts, "pain_change_clear"),
             error=short_source(facts, "pain_detectable_change"),
@@ -450,7 +450,7 @@ def _chair_stand(knees: Sequence[Knee]) -> Row | None:
             "{words}; change {change}, {error}",
             words=words,
             change=_signed_count(last.change),
-            error=phrase("beyond measurement error")
+            error=phrase("beyond the error in one session")
             if last.beyond_measurement_error
             else phrase("may be chance"),
         )

@@ -217,7 +217,14 @@ class FormMaker:
         return {
             "version": str(self._draft.version),
             "today": dated(self._draft.today),
-            "known": " ".join(known_words(self._catalogue)[:2]),
+            **{
+                f"known_{name}": " ".join(known_words(about, self._catalogue.facts)[:2])
+                for name, about in (
+                    ("core", self._catalogue.known.core),
+                    ("hands", self._catalogue.known.hands),
+                    ("tape", self._catalogue.known.tape),
+                )
+            },
         }
 
     def section(self, asked: FormSection) -> Section:

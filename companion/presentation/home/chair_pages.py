@@ -401,8 +401,9 @@ def change_lines(stands: Sequence[ChairStand]) -> tuple[str, ...]:
         return (compared,)
     changed = phrase("{n} more.", n=n) if more else phrase("{n} fewer.", n=n)
     weighed = (
-        phrase("3 or more is beyond what chance gives.")
+        phrase("Within one session, 3 or more is beyond what chance gives.")
         if last.beyond_measurement_error
         else phrase("1 or 2 may be chance.")
     )
-    return (f"{compared} {changed}", weighed, *((practice,) if more else ()))
+    apart = phrase("Between two months chance gives more. How much is not known.")
+    return (f"{compared} {changed}", weighed, apart, *((practice,) if more else ()))

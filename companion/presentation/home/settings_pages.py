@@ -272,28 +272,47 @@ def signs_view(plan: Plan, catalogue: Catalogue) -> PageView:
     )
 
 
-def about_view(catalogue: Catalogue, *, tapes: bool) -> PageView:
-    """What the program is for, and what it is not; what is known about tape to whom it is for."""
+def about_view(catalogue: Catalogue, plan: Plan | None) -> PageView:
+    """What the program is for, and what it is not; what is known about the parts of a plan."""
     blocks: list[Block] = []
     for section in catalogue.intended_use.sections:
         blocks.append(Heading(phrase(section.heading)))
         blocks += [Text(phrase(sentence)) for sentence in section.sentences]
-    if tapes:
-        blocks.append(Heading(phrase("What is known about tape")))
-        blocks += [Text(phrase(sentence)) for sentence in catalogue.tape_steps.what_is_known]
+    if plan is not None:
+        blocks += known_blocks(catalogue, plan)
     return _read("about", phrase("What this is for"), blocks)
 
 
+def known_blocks(catalogue: Catalogue, plan: Plan) -> list[Block]:
+    """What is known about what a plan holds. What comes first in any care comes first."""
+    known = catalogue.known
+    told = [(phrase("What comes first"), known.core)]
+    if plan.techniques:
+        told.append((phrase("What is known about hands"), known.hands))
+    if plan.tape.highest:
+        told.append((phrase("What is known about tape"), known.tape))
+    blocks: list[Block] = []
+    for heading, about in told:
+        blocks += [Heading(heading), *(Text(phrase(sentence)) for sentence in about.home)]
+    return blocks
+
+
 def clinic_about_view(catalogue: Catalogue) -> PageView:
-    """What the program is for, in the clinic's terms, and what is known about tape."""
+    """What the program is for, in the clinic's terms, and what is known about hands and tape."""
+    known = catalogue.known
+    blocks: list[Block] = [
+        Text(phrase(sentence)) for sentence in catalogue.intended_use.for_the_clinic
+    ]
+    for heading, about in (
+        (phrase("What comes first"), known.core),
+        (phrase("What is known about hands"), known.hands),
+        (phrase("What is known about tape"), known.tape),
+    ):
+        blocks += [Heading(heading), Bulleted(known_words(about, catalogue.facts))]
     return PageView(
         key="clinic_about",
         heading=phrase("What this is for"),
-        blocks=(
-            *(Text(phrase(sentence)) for sentence in catalogue.intended_use.for_the_clinic),
-            Heading(phrase("What is known about tape")),
-            *(Text(sentence) for sentence in known_words(catalogue)),
-        ),
+        blocks=tuple(blocks),
         main=Button(phrase("To the list of people")),
         stop=False,
     )

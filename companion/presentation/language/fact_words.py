@@ -2,7 +2,7 @@
 
 from collections.abc import Iterable
 
-from companion.care.catalogue import Catalogue
+from companion.care.catalogue import KnownAbout
 from companion.care.facts import Fact, Facts, Letter
 from companion.presentation.language.code_table import CodeTable, capital
 from companion.presentation.language.phrases import phrase
@@ -39,11 +39,10 @@ def source_sentence(facts: Facts, ids: Iterable[str]) -> str:
     return phrase("{sources}.", sources=capital(words))
 
 
-def known_words(catalogue: Catalogue) -> tuple[str, ...]:
-    """What is known about tape, for the clinician, each with its sources."""
+def known_words(known: KnownAbout, facts: Facts) -> tuple[str, ...]:
+    """What is known about a part of care, for the clinician, each with its sources."""
     return tuple(
-        " ".join((phrase(known.words), *_sentence_of(catalogue.facts, known.facts)))
-        for known in catalogue.tape_steps.what_is_known_clinic
+        " ".join((phrase(one.words), *_sentence_of(facts, one.facts))) for one in known.clinic
     )
 
 

@@ -25,8 +25,8 @@ METHODS_SAID: dict[str, str] = {
     ),
     "method_pain_change_percent": "change as a share of the baseline mean",
     "method_pain_band": (
-        "-1 point or -15 % slight, -2 points or -33 % clear, mirrored for worse; the marks are "
-        "alternatives, so a clear change by percent may be within the error of one rating"
+        "-1 point or -15 % slight, -2 points or -33 % clear, mirrored for worse; within the error "
+        "of one rating, 1.33 points, slight at most, which is our choice"
     ),
     "method_pain_beyond_measurement_error": "change of more than 1.33 points",
     "method_pain_acceptable_state": "latest mean of 3.23 or less",
@@ -51,7 +51,7 @@ METHODS_SAID: dict[str, str] = {
     "method_pain_signals": (
         "mean of three days past the person’s own limit over the 28 days that end three days "
         "before; a new episode after 5 quiet days; about one a quarter comes by chance, one and "
-        "a half or a little more with sharp peaks; not the published flare"
+        "a half or a little more with sharp peaks; not a recorded flare"
     ),
     "method_pain_process_chart": (
         "mean of all recorded days, and 2.66 and 3.268 mean moving ranges between consecutive "
@@ -71,9 +71,8 @@ METHODS_SAID: dict[str, str] = {
         "and time held equal; n counts pairs of days; other causes are possible"
     ),
     "method_pain_flares": (
-        "2 or more above usual on 2 or more days running; over after 5 usual days running; "
-        "usual is here the median of the 28 days before, in the paper the person’s own rating "
-        "of it"
+        "by the median of the 28 days before as usual, where the paper asks the person for it: "
+        "2 or more above it on 2 or more days running; over after 5 usual days running"
     ),
     "method_ease": (
         "fall from before to last after score as a share of before; the target is the plan’s"

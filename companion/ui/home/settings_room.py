@@ -71,9 +71,7 @@ class SettingsRoom:
             case "practice":
                 self.look_round()
             case "about":
-                tapes = plan is not None and plan.tape.highest > 0
-                view = about_view(desk.context.catalogue, tapes=tapes)
-                desk.ask(view, self._front, self.enter)
+                desk.ask(about_view(desk.context.catalogue, plan), self._front, self.enter)
             case _:
                 view = data_view(
                     desk.doorways.data_folder(), entries=desk.context.journal.summary().entries

@@ -132,7 +132,10 @@ def test_a_figure_of_many_parts_is_one_table(catalogue: Catalogue) -> None:
     assert headers == ("Figure", "Method", "n", "Days", "Source")
     band = next(row for row in rows if row[0] == "Band")
     assert band[3] == "15 Sep to 28 Sep, and 9 Nov to 22 Nov"
-    assert band[4] == "Salaffi 2004, Eur J Pain 8:283 (read in the source)"
+    assert band[4] == (
+        "Salaffi 2004, Eur J Pain 8:283 (read in the source); Alghadir 2018, J Pain Res 11:851 "
+        "(read in the source); our choice, no source"
+    )
 
 
 def test_a_figure_of_both_knees_names_them(catalogue: Catalogue) -> None:
@@ -202,7 +205,9 @@ def stand_notes(count: int, **of_plan: Any) -> tuple[str, ...]:
 def test_a_change_in_the_chair_stand_is_told_beside_the_one_it_is_counted_from() -> None:
     stands = (chair_stand(0, 7, arms_used=True), chair_stand(1, 8), chair_stand(2, 12))
     (row,) = (row for row in better(*stands).rows if row.label == "Chair stand")
-    assert row.cells[0].words.endswith("3 Mar: 8; 4 Mar: 12; change +4, beyond measurement error")
+    assert row.cells[0].words.endswith(
+        "3 Mar: 8; 4 Mar: 12; change +4, beyond the error in one session"
+    )
 
 
 @pytest.mark.parametrize(

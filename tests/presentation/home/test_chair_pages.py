@@ -162,9 +162,13 @@ def test_a_flag_for_falls_and_no_grade_of_the_knee() -> None:
     ("counts", "arms", "says"),
     [
         ((9,), (), "This is the first one without arms. A second try is often a little higher"),
-        ((9, 11), (), "Now 11. 2 more. 1 or 2 may be chance. A second try"),
-        ((9, 12), (), "Now 12. 3 more. 3 or more is beyond what chance gives. A second try"),
-        ((9, 6), (), "Now 6. 3 fewer. 3 or more is beyond what chance gives."),
+        ((9, 11), (), "Now 11. 2 more. 1 or 2 may be chance. Between two months"),
+        (
+            (9, 12),
+            (),
+            "Now 12. 3 more. Within one session, 3 or more is beyond what chance gives. Between",
+        ),
+        ((9, 6), (), "Now 6. 3 fewer. Within one session, 3 or more is beyond what chance gives."),
         ((9, 9), (), "First 9, on Monday 5 October. Now 9."),
         ((9, 12), (1,), "With arms it is not compared."),
     ],

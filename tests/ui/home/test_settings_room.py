@@ -16,7 +16,7 @@ from companion.presentation.home.settings_pages import (
 from companion.services.settings import Settings
 from companion.ui.kit.theme import LIGHT, Theme, apply
 from companion.ui.kit.window import PageWindow
-from tests.care.walking import CATALOGUE
+from tests.care.walking import CATALOGUE, taught_plan
 from tests.presentation.wording import faults, lines
 from tests.tour_visit import settle
 from tests.ui.home.bad_days import begun
@@ -38,11 +38,23 @@ def test_reminders_and_reading_aloud_are_set_and_said(window: PageWindow, tmp_pa
     visit.leave()
 
 
-@pytest.mark.parametrize("tapes", [True, False])
-def test_what_is_known_about_tape_is_told_to_whom_it_is_for(tapes: bool) -> None:
-    said = " ".join(lines(about_view(CATALOGUE, tapes=tapes)))
-    assert ("Your clinician chose this for you." in said) is tapes
+@pytest.mark.parametrize("highest", [0, 1])
+@pytest.mark.parametrize("hands", [True, False])
+def test_what_is_known_is_told_to_whom_it_is_for(highest: int, hands: bool) -> None:
+    plan = taught_plan({"highest": highest}, **({} if hands else {"techniques": ()}))
+    view = about_view(CATALOGUE, plan)
+    assert faults(lines(view)) == []
+    said = " ".join(lines(view))
+    assert "exercise that fits you" in said
+    assert ("Guidelines on hands and massage differ." in said) is hands
+    assert ("Moving about was no better with tape." in said) is (highest > 0)
     assert "It promises nothing." in said
+
+
+def test_without_a_plan_nothing_is_said_of_what_it_holds() -> None:
+    said = " ".join(lines(about_view(CATALOGUE, None)))
+    assert "What this is for" in said
+    assert "Guidelines" not in said
 
 
 def test_without_a_voice_settings_say_why(window: PageWindow, tmp_path: Path) -> None:
