@@ -27,7 +27,7 @@ from companion.presentation.clinic.plan_tellings import Facts, told
 from companion.presentation.clinic.plan_words import Remark, range_words, remarks, usual_words
 from companion.presentation.language import codes
 from companion.presentation.language.code_table import capital, inside
-from companion.presentation.language.fact_words import known_words, source_sentence
+from companion.presentation.language.fact_words import known_in_short, source_sentence
 from companion.presentation.language.phrases import dated, phrase
 from companion.presentation.view.page import Option
 from companion.services.plan_answers import Answer, Limits, hint_of, limits, refused
@@ -218,7 +218,7 @@ class FormMaker:
             "version": str(self._draft.version),
             "today": dated(self._draft.today),
             **{
-                f"known_{name}": " ".join(known_words(about, self._catalogue.facts)[:2])
+                f"known_{name}": known_in_short(about, self._catalogue.facts)
                 for name, about in (
                     ("core", self._catalogue.known.core),
                     ("hands", self._catalogue.known.hands),

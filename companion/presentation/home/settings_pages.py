@@ -286,7 +286,7 @@ def about_view(catalogue: Catalogue, plan: Plan | None) -> PageView:
 def known_blocks(catalogue: Catalogue, plan: Plan) -> list[Block]:
     """What is known about what a plan holds. What comes first in any care comes first."""
     known = catalogue.known
-    told = [(phrase("What comes first"), known.core)]
+    told = [(phrase("What comes first for a knee"), known.core)]
     if plan.techniques:
         told.append((phrase("What is known about hands"), known.hands))
     if plan.tape.highest:
@@ -304,7 +304,7 @@ def clinic_about_view(catalogue: Catalogue) -> PageView:
         Text(phrase(sentence)) for sentence in catalogue.intended_use.for_the_clinic
     ]
     for heading, about in (
-        (phrase("What comes first"), known.core),
+        (phrase("The core of care"), known.core),
         (phrase("What is known about hands"), known.hands),
         (phrase("What is known about tape"), known.tape),
     ):

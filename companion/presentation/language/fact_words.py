@@ -46,6 +46,14 @@ def known_words(known: KnownAbout, facts: Facts) -> tuple[str, ...]:
     )
 
 
+def known_in_short(known: KnownAbout, facts: Facts) -> str:
+    """The two things that tell most, and whose they are."""
+    first = known.clinic[:2]
+    named = dict.fromkeys(fact.short for one in first for fact in facts.of(one.facts))
+    words = " ".join(phrase(one.words) for one in first)
+    return phrase("{words} ({sources})", words=words, sources=", ".join(named))
+
+
 def _sentence_of(facts: Facts, ids: tuple[str, ...]) -> tuple[str, ...]:
     return (source_sentence(facts, ids),) if ids else ()
 
