@@ -4,9 +4,10 @@ import contextlib
 import json
 import os
 import re
+import shutil
 import sqlite3
-from collections.abc import Iterator
-from datetime import date, datetime
+from collections.abc import Callable, Collection, Iterator
+from datetime import date, datetime, timedelta
 from pathlib import Path
 
 from companion.care.coded import Coded, coded
@@ -20,6 +21,8 @@ STORE = "journal.sqlite3"
 DAILY_KEPT = 7
 WEEKLY_KEPT = 4
 BEFORE_UPGRADE_KEPT = 3
+_PIECE = 256
+"""Pages copied at a time, a megabyte."""
 _BEFORE = re.compile(r"^before-v\d+-")
 
 
@@ -46,7 +49,8 @@ def make(db: sqlite3.Connection, target: Path) -> None:
     try:
         open_private(part).close()
         with contextlib.closing(sqlite3.connect(part, isolation_level=None)) as copy:
-            db.backup(copy)
+            # In pieces: between two of them the window may write.
+            db.backup(copy, pages=_PIECE, sleep=0)
             if full_faults(copy):
                 raise sqlite3.DatabaseError("the copy does not hold together")
         _sync_file(part)
@@ -58,26 +62,92 @@ def make(db: sqlite3.Connection, target: Path) -> None:
     sync_folder(target.parent)
 
 
-def turn_over(folder: Path) -> None:
-    """Remove the oldest copies of each sort beyond the number kept."""
+def tend(folder: Path, today: date) -> tuple[Path, ...]:
+    """Make the copies of the day and of the week that are missing; those that were made.
+
+    Each copy is checked whole before it takes its name, so damage of the store is found within a
+    day. Works over a connection of its own: to be called in another thread than the window's, in
+    whose way it does not stand. Raises JournalDamaged, JournalMachine.
+    """
+    store = folder / STORE
+    with translated_errors(store):
+        sweep(folder)
+        missing = [
+            target
+            for name in names_due(today)
+            if not (target := backup_folder(folder) / name).exists()
+        ]
+        if not missing or not store.exists():
+            return ()
+        with contextlib.closing(open_read_only(store)) as db:
+            if db.execute("SELECT max(version) FROM plans").fetchone()[0] is None:
+                return ()
+            for target in missing:
+                make(db, target)
+        turn_over(folder, today, missing)
+        return tuple(missing)
+
+
+def turn_over(folder: Path, today: date, made: Collection[Path] = ()) -> None:
+    """Remove the oldest copies of each sort beyond the number kept.
+
+    A copy dated in the future was made while the clock was ahead: such go first, or they would
+    push out every copy that is made from now on. One of `made` never goes.
+    """
     copies = backup_folder(folder)
-    for pattern, kept in (
-        ("daily-*.sqlite3", DAILY_KEPT),
-        ("weekly-*.sqlite3", WEEKLY_KEPT),
-        ("before-v*.sqlite3", BEFORE_UPGRADE_KEPT),
+    due = names_due(today)
+    for pattern, kept, newest in (
+        ("daily-*.sqlite3", DAILY_KEPT, due[0]),
+        ("weekly-*.sqlite3", WEEKLY_KEPT, due[1]),
+        ("before-v*.sqlite3", BEFORE_UPGRADE_KEPT, f"{today + timedelta(days=1):%Y%m%d}"),
     ):
         # Names sort by age but for the version in some: `before-v10` is newer than `before-v9`.
-        by_age = sorted(copies.glob(pattern), key=lambda copy: _BEFORE.sub("", copy.name))
-        for old in by_age[:-kept]:
-            old.unlink()
+        names = {path: _BEFORE.sub("", path.name) for path in copies.glob(pattern)}
+        by_age = sorted(names, key=lambda path: (names[path] <= newest, names[path]))
+        for old in by_age[: max(0, len(by_age) - kept)]:
+            if old not in made:
+                old.unlink()
+
+
+def sweep(folder: Path) -> None:
+    """Take away what a killed program left half written. Whoever holds the lock may do it."""
+    for place in (folder, backup_folder(folder)):
+        for part in place.glob(".*.part"):
+            if part.is_dir():
+                shutil.rmtree(part, ignore_errors=True)
+            else:
+                with contextlib.suppress(OSError):
+                    part.unlink()
+
+
+def by_content(folder: Path) -> list[Path]:
+    """The copies that can be opened, the one with the most in it first.
+
+    The store only grows, so the highest number of a row tells which copy is newest: neither the
+    time of the file, which a move to a stick sets anew, nor the day in its name, which comes from
+    a clock that may have been ahead.
+    """
+    found = {
+        path: content
+        for path in backup_folder(folder).glob("*.sqlite3")
+        if (content := _content(path)) is not None
+    }
+    return sorted(found, key=lambda path: (found[path], path.name), reverse=True)
+
+
+def _content(path: Path) -> tuple[int, int] | None:
+    try:
+        with contextlib.closing(open_read_only(path)) as db:
+            entries = db.execute("SELECT max(rowid) FROM entries").fetchone()[0]
+            plans = db.execute("SELECT max(version) FROM plans").fetchone()[0]
+    except sqlite3.Error:
+        return None
+    return int(entries or 0), int(plans or 0)
 
 
 def newest_good(folder: Path) -> Path | None:
     """The newest copy that opens, holds together and whose every entry can be read."""
-    copies = [*backup_folder(folder).glob("*.sqlite3")]
-    with contextlib.suppress(OSError):
-        copies.sort(key=lambda path: path.stat().st_mtime_ns, reverse=True)
-    return next((path for path in copies if is_good(path)), None)
+    return next(filter(is_good, by_content(folder)), None)
 
 
 def damage_told(fault: JournalDamaged) -> Coded:
@@ -145,23 +215,44 @@ def restore(folder: Path, backup: Path, clock: Clock) -> Path | None:
     The store that was there is moved aside, never overwritten. None when there was none. Raises
     JournalBusy while a window has it open, JournalConflict when the backup is not good itself.
     """
-    store = folder / STORE
-    with translated_errors(store), contextlib.ExitStack() as held:
-        lock = InstanceLock(folder)
-        held.callback(lock.release)
+
+    def fill(db: sqlite3.Connection) -> None:
         if not is_good(backup):
             raise JournalConflict(coded("copy_damaged", name=backup.name))
+        with contextlib.closing(open_read_only(backup)) as source:
+            source.backup(db)
+
+    return put_in_place(folder, fill, clock)
+
+
+def put_in_place(
+    folder: Path, fill: Callable[[sqlite3.Connection], None], clock: Clock
+) -> Path | None:
+    """Let `fill` write a new store, and put it in the place of the one in `folder`.
+
+    The store that was there is moved aside, never overwritten; its path, None when there was none.
+    Raises JournalBusy while a window has it open, JournalMachine when the machine fails.
+    """
+    store = folder / STORE
+    with translated_errors(store), contextlib.ExitStack() as held:
+        folder.mkdir(mode=0o700, parents=True, exist_ok=True)
+        lock = InstanceLock(folder)
+        held.callback(lock.release)
         fresh = folder / f".{STORE}.part"
         fresh.unlink(missing_ok=True)
-        open_private(fresh).close()
-        with (
-            contextlib.closing(open_read_only(backup)) as source,
-            contextlib.closing(sqlite3.connect(fresh, isolation_level=None)) as copy,
-        ):
-            source.backup(copy)
-        _sync_file(fresh)
-        aside = _move_aside(store, clock.now())
-        fresh.replace(store)
+        try:
+            open_private(fresh).close()
+            with contextlib.closing(sqlite3.connect(fresh, isolation_level=None)) as db:
+                fill(db)
+                if full_faults(db):
+                    raise sqlite3.DatabaseError("the new store does not hold together")
+            _sync_file(fresh)
+            aside = _move_aside(store, clock.now())
+            fresh.replace(store)
+        except BaseException:
+            with contextlib.suppress(OSError):
+                fresh.unlink(missing_ok=True)
+            raise
         sync_folder(folder)
         return aside
 

@@ -75,6 +75,9 @@ def fault_of(path: Path, fault: sqlite3.Error) -> JournalFault:
     """The fault a person is told for what the database raised."""
     # The low byte is the primary code; the rest tells which system call failed.
     code = (getattr(fault, "sqlite_errorcode", None) or 0) & 0xFF
+    if code == 0 and isinstance(fault, sqlite3.OperationalError):
+        # The binding's own word for bytes in a row that are no text: no disk has failed.
+        return JournalDamaged(path, coded("parts_do_not_fit"))
     if code == sqlite3.SQLITE_FULL:
         return JournalFull(coded("no_room"))
     if code in (sqlite3.SQLITE_BUSY, sqlite3.SQLITE_LOCKED):

@@ -10,6 +10,7 @@ import zlib
 from collections.abc import Callable
 from datetime import UTC, datetime
 
+from companion.care.json_values import JsonObject
 from companion.care.records import AnyEntry, Plan
 from companion.wire.plain import encode
 
@@ -47,6 +48,10 @@ TABLES: dict[str, str] = {
 ENTRY_COLUMNS = "id, kind, side, for_day, at, written_at, tape_on, replaces, body, crc"
 COLUMNS_BEFORE_AT = "id, kind, side, for_day, written_at, replaces, body, crc"
 """Those of version 1. The last column is the check over the others."""
+INSERT_NUMBERED = (
+    f"INSERT INTO entries (seq, {ENTRY_COLUMNS}) "
+    f"VALUES ({', '.join('?' * (1 + len(ENTRY_COLUMNS.split(', '))))})"
+)
 Row = tuple[str, str, str | None, str, str, str, str | None, str | None, str, int]
 
 INSERT_ENTRY = (
@@ -89,6 +94,20 @@ def crc(*columns: str | int | None) -> int:
     return zlib.crc32(joined.encode("utf-8", "surrogatepass"))
 
 
+def newest_plan(body: JsonObject) -> JsonObject:
+    """The body of a plan as the newest version has it, whatever version wrote it."""
+    from companion.wire.upgrades import PLAN_UPGRADES, upgraded
+
+    return upgraded(body, *_BODIES, PLAN_UPGRADES)
+
+
+def newest_entry(body: JsonObject) -> JsonObject:
+    """The same for an entry."""
+    from companion.wire.upgrades import ENTRY_UPGRADES, upgraded
+
+    return upgraded(body, *_BODIES, ENTRY_UPGRADES)
+
+
 def create(db: sqlite3.Connection) -> None:
     """Make the tables of the newest version, inside the caller's transaction."""
     for statement in TABLES.values():
@@ -106,14 +125,13 @@ def found(db: sqlite3.Connection) -> dict[str, str]:
 def _anew(db: sqlite3.Connection) -> None:
     """Write plans and entries into new tables: their bodies tell every column."""
     from companion.wire.plain import decode_entry, decode_plan
-    from companion.wire.upgrades import ENTRY_UPGRADES, PLAN_UPGRADES, upgraded
 
     plans = [
-        decode_plan(upgraded(json.loads(body), *_BODIES, PLAN_UPGRADES))
+        decode_plan(newest_plan(json.loads(body)))
         for (body,) in db.execute("SELECT body FROM plans")
     ]
     entries = [
-        decode_entry(upgraded(json.loads(body), *_BODIES, ENTRY_UPGRADES))
+        decode_entry(newest_entry(json.loads(body)))
         for (body,) in db.execute("SELECT body FROM entries ORDER BY seq").fetchall()
     ]
     kept = {

@@ -5,7 +5,8 @@ file and folder included, when the call returns. WAL is not used, it breaks in s
 
 Trust: at every open the header, version and tables are looked at; each row carries a CRC that is
 checked whenever the row is read. All pages and rows are checked when the last window did not close
-cleanly, and once a week by `tend`. A ten-year diary thus opens in a few milliseconds.
+cleanly, and in each copy that `backups.tend` makes. A ten-year diary thus opens in a few
+milliseconds.
 """
 
 import contextlib
@@ -14,7 +15,7 @@ import os
 import sqlite3
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
-from datetime import date, datetime, timedelta
+from datetime import date, datetime
 from pathlib import Path
 from types import TracebackType
 from typing import Any, Self
@@ -38,7 +39,6 @@ from companion.system.clock import Clock
 from companion.wire.plain import decode_entry, decode_plan, encode
 
 _NUMBERS = "SELECT value FROM json_each(:numbers)"
-CHECK_EVERY = timedelta(days=7)
 
 
 @dataclass(frozen=True, slots=True)
@@ -48,14 +48,6 @@ class Summary:
     entries: int
     plan_versions: int
     last_written_at: datetime | None
-
-
-@dataclass(frozen=True, slots=True)
-class Tended:
-    """What `tend` did: whether all was checked, and the copies made."""
-
-    checked: bool
-    backups: tuple[Path, ...]
 
 
 class Journal:
@@ -254,30 +246,8 @@ class Journal:
         target = backups.backup_folder(self.path.parent) / daily
         with translated_errors(self.path):
             backups.make(self._db, target)
-            backups.turn_over(self.path.parent)
+            backups.turn_over(self.path.parent, self._clock.today(), [target])
         return target
-
-    def tend(self) -> Tended:
-        """Once a week check everything, once a day and once a week make a copy.
-
-        To be called when the person is not waiting. Raises JournalDamaged, JournalMachine.
-        """
-        if self._lock is None or not self.plans():
-            return Tended(False, ())
-        today = self._clock.today()
-        checked_on = date.fromisoformat(self._meta("checked_on") or "2000-01-01")
-        due = not checked_on <= today < checked_on + CHECK_EVERY
-        if due:
-            self.check()
-            with self._writing():
-                self._set_meta("checked_on", today.isoformat())
-        copies = backups.backup_folder(self.path.parent)
-        missing = [copies / n for n in backups.names_due(today) if not (copies / n).exists()]
-        with translated_errors(self.path):
-            for target in missing:
-                backups.make(self._db, target)
-            backups.turn_over(self.path.parent)
-        return Tended(due, tuple(missing))
 
     # ------------------------------------------------------------ inside
 
@@ -427,7 +397,7 @@ def _recognised(db: sqlite3.Connection, path: Path) -> int:
     """The version of the store, when it is ours and not newer than this program."""
     version = int(db.execute("PRAGMA user_version").fetchone()[0])
     application = int(db.execute("PRAGMA application_id").fetchone()[0])
-    if application != (schema.APPLICATION_ID if version else 0):
+    if version < 0 or application != (schema.APPLICATION_ID if version else 0):
         raise JournalDamaged(path, coded("no_diary"))
     if version > schema.VERSION:
         raise JournalTooNew(coded("store_too_new"))
@@ -452,8 +422,9 @@ def _brought_up(
         db = copy
     else:
         name = f"before-v{schema.VERSION}-{clock.now():%Y%m%dT%H%M%S}.sqlite3"
-        backups.make(db, backups.backup_folder(path.parent) / name)
-        backups.turn_over(path.parent)
+        target = backups.backup_folder(path.parent) / name
+        backups.make(db, target)
+        backups.turn_over(path.parent, clock.today(), [target])
     schema.migrate(db, version)
     return db
 

@@ -1,6 +1,7 @@
 """Copies: whole, checked, turned over, and never in the way."""
 
 import contextlib
+import os
 from datetime import date, timedelta
 from pathlib import Path
 from typing import NoReturn
@@ -20,31 +21,23 @@ def _names(folder: Path) -> list[str]:
 def test_a_copy_a_day_and_a_week_is_made_once(tmp_path: Path) -> None:
     clock = SetClock(date(2026, 3, 9))  # a Monday, ISO week 11
     filled(tmp_path, page(0))
-    with opened(tmp_path, clock) as journal:
-        first = journal.tend()
-        assert [path.name for path in first.backups] == [
-            "daily-2026-03-09.sqlite3",
-            "weekly-2026-W11.sqlite3",
-        ]
-        assert first.checked
-        again = journal.tend()
-        assert (again.checked, again.backups) == (False, ())
-        clock.day = date(2026, 3, 15)
-        sunday = journal.tend()
-        assert [path.name for path in sunday.backups] == ["daily-2026-03-15.sqlite3"]
-        assert not sunday.checked
-        clock.day = date(2026, 3, 16)
-        monday = journal.tend()
-        assert [path.name for path in monday.backups][1] == "weekly-2026-W12.sqlite3"
-        assert monday.checked
+    first = backups.tend(tmp_path, clock.day)
+    assert [path.name for path in first] == [
+        "daily-2026-03-09.sqlite3",
+        "weekly-2026-W11.sqlite3",
+    ]
+    assert backups.tend(tmp_path, clock.day) == ()
+    sunday = backups.tend(tmp_path, date(2026, 3, 15))
+    assert [path.name for path in sunday] == ["daily-2026-03-15.sqlite3"]
+    monday = backups.tend(tmp_path, date(2026, 3, 16))
+    assert [path.name for path in monday][1] == "weekly-2026-W12.sqlite3"
 
 
 def test_the_oldest_copies_go(tmp_path: Path) -> None:
     clock = SetClock(DAY)
     filled(tmp_path, page(0))
     for _ in range(60):
-        with opened(tmp_path, clock) as journal:
-            journal.tend()
+        backups.tend(tmp_path, clock.day)
         clock.day += timedelta(days=1)
     names = _names(tmp_path)
     last = clock.day - timedelta(days=1)
@@ -62,7 +55,7 @@ def test_the_copy_before_the_newest_version_is_the_newest(tmp_path: Path) -> Non
     names.append("before-v10-20280101T120000.sqlite3")
     for name in names:
         (copies / name).touch()
-    backups.turn_over(tmp_path)
+    backups.turn_over(tmp_path, date(2028, 1, 2))
     assert _names(tmp_path) == sorted(names[1:])
 
 
@@ -90,7 +83,7 @@ def test_a_good_copy_is_never_replaced_by_a_damaged_one(tmp_path: Path) -> None:
         with pytest.raises(JournalDamaged):
             journal.back_up()
         with pytest.raises(JournalDamaged):
-            journal.tend()
+            backups.tend(tmp_path, DAY + timedelta(days=1))
     assert copy.read_bytes() == good
     assert backups.newest_good(tmp_path) == copy
     assert _names(tmp_path) == [copy.name]
@@ -136,3 +129,45 @@ def test_copies_are_made_while_another_program_reads(tmp_path: Path) -> None:
         reader.execute("SELECT count(*) FROM entries").fetchone()
         with opened(tmp_path) as journal:
             assert backups.is_good(journal.back_up())
+
+
+def test_copies_dated_in_the_future_do_not_push_out_those_of_today(tmp_path: Path) -> None:
+    """A clock that was ten months ahead for eight days; afterwards it is right again."""
+    filled(tmp_path, page(0))
+    ahead = date(2027, 1, 11)
+    for number in range(8):
+        backups.tend(tmp_path, ahead + timedelta(days=number))
+    for number in range(9):
+        day = DAY + timedelta(days=number)
+        made = backups.tend(tmp_path, day)
+        assert made
+        assert all(path.exists() for path in made)
+    kept = [name for name in _names(tmp_path) if name.startswith("daily-2026")]
+    assert len(kept) == backups.DAILY_KEPT
+    assert not [name for name in _names(tmp_path) if name.startswith("daily-2027")]
+
+
+def test_the_newest_copy_is_the_one_with_the_most_in_it(tmp_path: Path) -> None:
+    """Whatever the times of the files, which moving the folder to a stick sets anew, and whatever
+    the days in their names, which come from a clock that may have been ahead."""
+    filled(tmp_path, page(0))
+    (ahead, *_) = backups.tend(tmp_path, date(2027, 1, 11))
+    with opened(tmp_path) as journal:
+        journal.append(page(1))
+    (right, *_) = backups.tend(tmp_path, DAY)
+    os.utime(right, (1, 1))
+    assert backups.newest_good(tmp_path) in (right, right.with_name("weekly-2026-W11.sqlite3"))
+    assert ahead.exists()
+
+
+def test_what_a_killed_program_left_half_written_is_swept(tmp_path: Path) -> None:
+    filled(tmp_path, page(0))
+    backups.tend(tmp_path, DAY)
+    half = tmp_path / "backups" / ".daily-2026-03-08.sqlite3.part"
+    half.write_bytes(b"half a diary")
+    folder = tmp_path / ".journal.sqlite3.0a0b0c0d.part"
+    folder.mkdir()
+    (folder / "store").write_bytes(b"half a diary")
+    backups.tend(tmp_path, DAY)
+    assert not half.exists()
+    assert not folder.exists()
