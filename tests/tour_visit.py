@@ -179,6 +179,7 @@ class Visit:
             data_folder=lambda: "homeknee",
             take_everything_away=lambda: None,
             look_round=lambda: None,
+            mend=lambda: None,
         )
 
     def leave(self) -> None:

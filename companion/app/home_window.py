@@ -12,13 +12,14 @@ from collections.abc import Callable
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-from PySide6.QtCore import QTimer
+from PySide6.QtCore import QObject, QTimer
 from PySide6.QtWidgets import QApplication
 
 from companion.app.exits import DONE, MACHINE
 from companion.app.fault_words import store_fault_words
 from companion.app.looks import Looks
-from companion.journal.faults import JournalFault
+from companion.journal import backups
+from companion.journal.faults import JournalDamaged, JournalFault
 from companion.journal.store import Journal
 from companion.services.context import Context
 from companion.system.clock import Clock
@@ -31,6 +32,7 @@ from companion.ui.kit.window import FIRST_SIZE, PageWindow
 
 if TYPE_CHECKING:
     from companion.care.catalogue import Catalogue
+    from companion.ui.kit.background import Job
 
 PIECE, PIECE_EVERY_MS = 50, 25
 """Entries read ahead at a time: some four milliseconds of a processor in each twenty-five."""
@@ -53,42 +55,162 @@ def show_home(
     application.setApplicationName("homeknee")
     application.setApplicationDisplayName(APP_TITLE)
     folder = data_folder(data_dir)
-    looks = Looks(application, folder)
     window = PageWindow(APP_TITLE)
     window.fit(*FIRST_SIZE)
+    program = HomeProgram(window, folder, clock, Looks(application, folder))
+    faults = install(program.show_fault, PrivateLog(folder, clock))
+    window.first_painted.connect(gc.enable)
     try:
-        journal = Journal.open(folder, clock)
+        program.begin(accompanied=not quit_when_shown)
     except JournalFault as fault:
         sentence = store_fault_words(fault)
         print(" ".join(sentence.split()), file=sys.stderr)
-        if not quit_when_shown:
+        if quit_when_shown:
+            faults.remove()
+            return MACHINE
+        if isinstance(fault, JournalDamaged):
+            program.mend()
+        else:
             from companion.app.outside import tell_and_end
 
             tell_and_end(window, application, sentence)
-        return MACHINE
-    context = Context(journal=journal, clock=clock, catalogue=_content)
-    home = Home(window, context, doorways(window, context, looks))
-    faults = install(lambda _kind: _show_fault(window, home), PrivateLog(folder, clock))
-    home.show_front()
-    window.first_painted.connect(gc.enable)
     if quit_when_shown:
         window.first_painted.connect(application.quit)
         window.first_painted.connect(_say_shown)
-    else:
-        QTimer.singleShot(1500, window, lambda: _tend(journal))
-        QTimer.singleShot(1500, window, lambda: _attend(window, home, looks))
-        window.first_painted.connect(lambda: read_ahead(window, journal))
     window.show()
     application.exec()
     faults.remove()
     window.hide()
-    journal.close()
+    program.end()
     if closed is not None:
         closed()
-    return DONE
+    return DONE if program.opened else MACHINE
 
 
-def doorways(window: PageWindow, context: Context, looks: Looks) -> Doorways:
+class HomeProgram(QObject):
+    """Home in its window: opened, mended where it is damaged and opened again, and closed."""
+
+    def __init__(self, window: PageWindow, folder: Path, clock: Clock, looks: Looks) -> None:
+        super().__init__(window)
+        self._window = window
+        self._folder = folder
+        self._clock = clock
+        self._looks = looks
+        self._journal: Journal | None = None
+        self._tending: Job | None = None
+        self._reading: QTimer | None = None
+        self.home: Home | None = None
+
+    @property
+    def opened(self) -> bool:
+        """Whether the diary is open."""
+        return self._journal is not None
+
+    def begin(self, *, accompanied: bool = True) -> None:
+        """Open the diary and show the front page. Raises JournalFault; nothing is open then.
+
+        `accompanied` by what the first paint does not wait for: copies, reminders, reading ahead.
+        """
+        journal = Journal.open(self._folder, self._clock)
+        try:
+            context = Context(journal=journal, clock=self._clock, catalogue=_content)
+            home = Home(self._window, context, self._doorways(context))
+            home.show_front()
+        except BaseException:
+            journal.close()
+            raise
+        self._journal, self.home = journal, home
+        if accompanied:
+            QTimer.singleShot(1500, home, self._accompany)
+            if self._window.isVisible():
+                self._read_ahead()
+            else:
+                self._window.first_painted.connect(self._read_ahead)
+
+    def _read_ahead(self) -> None:
+        if self._journal is not None and self._reading is None:
+            self._reading = read_ahead(self, self._journal)
+
+    def _accompany(self) -> None:
+        if self.home is not None:
+            self._tend()
+            _attend(self._window, self.home, self._looks)
+
+    def mend(self) -> None:
+        """Close the diary, which is damaged, and offer the ways to mend it."""
+        from companion.app.mending import Mending
+
+        self.end()
+        application = QApplication.instance()
+        assert application is not None
+        Mending(
+            self._window,
+            self._folder,
+            self._clock,
+            begin_again=self._begin_again,
+            close=application.quit,
+        ).show()
+
+    def _begin_again(self) -> None:
+        try:
+            self.begin()
+        except JournalDamaged:
+            self.mend()
+
+    def end(self) -> None:
+        """Let go of the diary. A second call does nothing."""
+        if self._reading is not None:
+            self._reading.stop()
+            self._reading = None
+        if self._tending is not None:
+            self._tending.stop()
+            self._tending.wait()
+            self._tending = None
+        if self.home is not None:
+            self.home.deleteLater()
+            self.home = None
+        if self._journal is not None:
+            self._journal.close()
+            self._journal = None
+
+    def show_fault(self, kind: str) -> None:
+        """One plain page; every answer before the fault is on disk. What damage of the diary
+        raised, wherever it was read, leads to where that is mended."""
+        if kind == JournalDamaged.__name__:
+            self.mend()
+            return
+        from companion.ui.kit.fault_page import FaultPage
+
+        page = FaultPage(stop=False)
+        if page.main is not None and self.home is not None:
+            page.main.clicked.connect(self.home.show_front)
+        self._window.show_page(page)
+
+    def _tend(self) -> None:
+        """Make the copies that are due, once the person has their page, beside the window."""
+        from companion.ui.kit.background import Job
+
+        folder, today = self._folder, self._clock.today()
+        job = Job(lambda: iter([backups.tend(folder, today)]), self)
+        job.ended.connect(lambda: self._tended(job))
+        self._tending = job
+        job.start()
+
+    def _tended(self, job: Job) -> None:
+        """What the person is told where no copy could be made."""
+        if job.fault is None or self.home is None:
+            return
+        if not isinstance(job.fault, JournalFault):
+            raise job.fault
+        self.home.note(store_fault_words(job.fault), mend=isinstance(job.fault, JournalDamaged))
+
+    def _doorways(self, context: Context) -> Doorways:
+        return doorways(self._window, context, self._looks, mend=self.mend)
+
+
+def doorways(
+    window: PageWindow, context: Context, looks: Looks, *, mend: Callable[[], None]
+) -> Doorways:
     """What lies outside the window."""
 
     def out(name: str) -> Callable[..., Any]:
@@ -115,6 +237,7 @@ def doorways(window: PageWindow, context: Context, looks: Looks) -> Doorways:
         data_folder=lambda: str(looks.folder),
         take_everything_away=lambda: _take_away(window, context, looks.folder),
         look_round=out("look_round"),
+        mend=mend,
     )
 
 
@@ -140,9 +263,10 @@ def _attend(window: PageWindow, home: Home, looks: Looks) -> None:
     application.aboutToQuit.connect(reading.stop)
 
 
-def read_ahead(window: PageWindow, journal: Journal) -> None:
-    """Read the rest of the diary in small pieces, while nobody waits for it."""
-    timer = QTimer(window)
+def read_ahead(beside: QObject, journal: Journal) -> QTimer:
+    """Read the rest of the diary in small pieces, while nobody waits for it; what does so must be
+    stopped before the diary is closed."""
+    timer = QTimer(beside)
 
     def read() -> None:
         try:
@@ -154,6 +278,7 @@ def read_ahead(window: PageWindow, journal: Journal) -> None:
 
     timer.timeout.connect(read)
     timer.start(PIECE_EVERY_MS)
+    return timer
 
 
 def _take_away(window: PageWindow, context: Context, folder: Path) -> None:
@@ -169,23 +294,5 @@ def _content() -> Catalogue:
     return read_catalogue(resource())
 
 
-def _show_fault(window: PageWindow, home: Home) -> None:
-    """One plain page; every answer before the fault is on disk."""
-    from companion.ui.kit.fault_page import FaultPage
-
-    page = FaultPage(stop=False)
-    if page.main is not None:
-        page.main.clicked.connect(home.show_front)
-    window.show_page(page)
-
-
 def _say_shown() -> None:
     print(f"shown {time.monotonic()}", flush=True)
-
-
-def _tend(journal: Journal) -> None:
-    """Weekly check and backups, once the person has their page."""
-    try:
-        journal.tend()
-    except JournalFault as fault:
-        print(" ".join(store_fault_words(fault).split()), file=sys.stderr)

@@ -53,12 +53,17 @@ def pick_plan(window: PageWindow, context: Context) -> Plan | Diary | str | None
 
 def pick_diary(window: PageWindow, context: Context) -> Diary | str | None:
     """Let the person pick a diary file; the diary, the sentence why not, or None."""
+    return pick_diary_file(window, context.clock.today())
+
+
+def pick_diary_file(window: PageWindow, today: date) -> Diary | str | None:
+    """The same where no diary is open."""
     from companion.exchange.files import read
 
     name, _ = QFileDialog.getOpenFileName(window, phrase("Open a diary file"))
     if not name:
         return None
-    reading = read(Path(name), today=context.clock.today())
+    reading = read(Path(name), today=today)
     if reading.plan is not None:
         return phrase("{name} is a plan, not a diary.", name=Path(name).name)
     return reading.diary or said_words(reading.said)

@@ -145,6 +145,13 @@ def _content(path: Path) -> tuple[int, int] | None:
     return int(entries or 0), int(plans or 0)
 
 
+def last_written(copy: Path) -> datetime | None:
+    """When the last entry of a good copy was written."""
+    with translated_errors(copy), contextlib.closing(open_read_only(copy)) as db:
+        last = db.execute("SELECT max(written_at) FROM entries").fetchone()[0]
+    return None if last is None else datetime.fromisoformat(last)
+
+
 def newest_good(folder: Path) -> Path | None:
     """The newest copy that opens, holds together and whose every entry can be read."""
     return next(filter(is_good, by_content(folder)), None)

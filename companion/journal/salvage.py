@@ -87,20 +87,16 @@ def salvaged(folder: Path) -> Salvage:
     """Everything good in the store of `folder` and in its copies. Never raises for what they hold;
     raises JournalMachine when the machine fails."""
     with translated_errors(folder / backups.STORE):
-        store = _rows_of(folder / backups.STORE)
-        copies = [_rows_of(path) for path in backups.by_content(folder)]
-    entries: dict[int, AnyEntry] = {}
-    known: set[str] = set()
-    plans: dict[int, Plan] = {}
-    drafts: dict[str, tuple[str, str]] = {}
-    for source in (store, *copies):
-        for number, entry in source.entries.items():
-            if entry.id not in known:
+        store = _rows_of(folder / backups.STORE, set())
+        entries, plans, drafts = dict(store.entries), store.plans, store.drafts
+        known = {entry.id for entry in entries.values()}
+        for path in backups.by_content(folder):
+            copy = _rows_of(path, known)
+            for number, entry in copy.entries.items():
                 known.add(entry.id)
                 # Another entry has the number only after a repair: it then comes last.
                 entries[number if number not in entries else max(entries) + 1] = entry
-        plans = source.plans | plans
-        drafts = source.drafts | drafts
+            plans, drafts = copy.plans | plans, copy.drafts | drafts
     missing = (
         store.bad.get(number, Lost())
         for number in range(1, store.last + 1)
@@ -195,8 +191,9 @@ def _on_its_own(entry: AnyEntry, known: Container[str]) -> AnyEntry:
 # ---------------------------------------------------------------- reading row by row
 
 
-def _rows_of(path: Path) -> _Rows:
-    """What is good in one store, of whatever version; nothing where it is no store at all."""
+def _rows_of(path: Path, known: Container[str]) -> _Rows:
+    """What is good in one store, of whatever version, and not `known` by its id; nothing where it
+    is no store at all."""
     rows = _Rows()
     if not path.is_file():
         return rows
@@ -216,7 +213,7 @@ def _rows_of(path: Path) -> _Rows:
                 # Without this a store that is cut short is not read at all.
                 db.execute("PRAGMA writable_schema = ON")
             _read_plans(db, rows)
-            _read_entries(db, rows)
+            _read_entries(db, rows, known)
             _read_drafts(db, rows)
     finally:
         shutil.rmtree(workplace, ignore_errors=True)
@@ -231,16 +228,19 @@ def _read_plans(db: sqlite3.Connection, rows: _Rows) -> None:
             rows.plans[number] = plan
 
 
-def _read_entries(db: sqlite3.Connection, rows: _Rows) -> None:
+def _read_entries(db: sqlite3.Connection, rows: _Rows, known: Container[str]) -> None:
     there = _columns(db, "entries")
     wanted = "body"
     if "crc" in there:
         wanted = schema.ENTRY_COLUMNS if "at" in there else schema.COLUMNS_BEFORE_AT
     names = wanted.split(", ")
     for number, row in _numbered(db, "entries", wanted, _AHEAD):
+        told = _told(names, row)
+        if told.id in known:
+            continue
         entry = None if row is None else _entry(row)
         if entry is None:
-            rows.bad[number] = _told(names, row)
+            rows.bad[number] = told
         else:
             rows.entries[number] = entry
     if not _last_number(db, "entries"):

@@ -8,6 +8,7 @@ from collections.abc import Iterator
 from contextlib import contextmanager
 
 from companion.care.coded import Coded, KnownFault
+from companion.journal.faults import JournalDamaged
 
 
 class Trouble(Exception):
@@ -17,6 +18,11 @@ class Trouble(Exception):
     def __init__(self, said: Coded | None = None, *, where: str = "", why: str = "") -> None:
         super().__init__(str(said or f"{where}: {why}"))
         self.said, self.where, self.why = said, where, why
+
+    @property
+    def damage(self) -> bool:
+        """Whether the diary is damaged: trying again is of no use, mending it is."""
+        return isinstance(self.__cause__, JournalDamaged)
 
 
 @contextmanager

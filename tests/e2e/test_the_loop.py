@@ -101,7 +101,8 @@ class AtHome(Visit):
 
     def _doorways(self, context: Context) -> Doorways:
         application = cast(QApplication, QApplication.instance())
-        return app.doorways(self.window, context, Looks(application, self.person.store()))
+        looks = Looks(application, self.person.store())
+        return app.doorways(self.window, context, looks, mend=lambda: None)
 
     @property
     def entries(self) -> tuple[AnyEntry, ...]:

@@ -29,6 +29,7 @@ DoorName = Literal[
     "plan",
     "merge",
     "practice",
+    "mend",
 ]
 
 
@@ -44,6 +45,14 @@ class Door:
 
 
 @dataclass(frozen=True, slots=True)
+class Notice:
+    """Something about the diary itself: no copy could be made, or it is damaged (`mend`)."""
+
+    sentence: str
+    mend: bool
+
+
+@dataclass(frozen=True, slots=True)
 class FrontView:
     """The front page: a card when one is open, lines, the first of them strong, and doors."""
 
@@ -56,7 +65,9 @@ class FrontView:
     card: "CardBlock | None" = None
 
 
-def front_view(front: Front, catalogue: "Callable[[], Catalogue]") -> FrontView:
+def front_view(
+    front: Front, catalogue: "Callable[[], Catalogue]", notice: Notice | None = None
+) -> FrontView:
     """What the front page shows."""
     if front.plan is None:
         return FrontView(
@@ -88,10 +99,19 @@ def front_view(front: Front, catalogue: "Callable[[], Catalogue]") -> FrontView:
         doors.append(
             Door("card", phrase("This card"), phrase("Say what became of it, or take it back"))
         )
+    if notice is not None and notice.mend:
+        doors.append(
+            Door("mend", phrase("Mend the diary"), phrase("See what is good, and keep it"))
+        )
     doors += _doors(front)
     return FrontView(
         heading=long_day(front.today),
-        lines=(*due_lines(front), *_daily_look_lines(front), *_clock_lines(front)),
+        lines=(
+            *([notice.sentence] if notice else []),
+            *due_lines(front),
+            *_daily_look_lines(front),
+            *_clock_lines(front),
+        ),
         doors=tuple(doors),
         written=last_written(front),
         above=knees_words(front),

@@ -218,7 +218,7 @@ def who_view(settings: Settings) -> PageView:
 def numbers_view(plan: Plan) -> PageView:
     """Whom to call."""
     blocks: list[Block] = []
-    blocks += _phones(plan)
+    blocks += phones(plan)
     if not plan.contacts:
         blocks.append(Text(phrase("Your plan holds no numbers. Ask your clinic for them.")))
     blocks.append(Text(phrase("In an emergency, call the emergency number first.")))
@@ -231,7 +231,7 @@ def help_view(plan: Plan) -> PageView:
         key="help",
         heading=phrase("Help"),
         blocks=(
-            *_phones(plan),
+            *phones(plan),
             Text(phrase("In an emergency, call the emergency number first.")),
             Heading(phrase("How the pages work")),
             Bulleted(
@@ -248,14 +248,15 @@ def help_view(plan: Plan) -> PageView:
     )
 
 
-def _phones(plan: Plan) -> tuple[Block, ...]:
+def phones(plan: Plan) -> tuple[Block, ...]:
+    """The numbers of the plan, where it has any."""
     lines = tuple(PhoneLine(contact_words(c), c.number, c.when or "") for c in plan.contacts)
     return (Phones(phrase("Whom to call"), lines),) if lines else ()
 
 
 def signs_view(plan: Plan, catalogue: Catalogue) -> PageView:
     """The whole stop list by level, for reading and printing."""
-    blocks: list[Block] = [*_phones(plan)]
+    blocks: list[Block] = [*phones(plan)]
     blocks.append(
         Text(phrase("Not sure? Then it counts. Under “call now” and “be seen today”, act on it."))
     )

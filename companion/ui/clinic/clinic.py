@@ -40,9 +40,9 @@ from companion.ui.kit.window import PageWindow
 if TYPE_CHECKING:
     from companion.presentation.view.page import PageView
     from companion.services.clinic_import import Look, Taken
-    from companion.ui.clinic.background import Job
     from companion.ui.clinic.plan_room import PlanRoom
     from companion.ui.clinic.review_room import ReviewRoom
+    from companion.ui.kit.background import Job
 
 T = TypeVar("T")
 
@@ -331,8 +331,8 @@ class Clinic(QObject):
         told: Callable[[T], None],
     ) -> None:
         """Do long work beside the window, behind a page with progress and Cancel."""
-        from companion.ui.clinic.background import Job
         from companion.ui.clinic.import_pages import ProgressPage
+        from companion.ui.kit.background import Job
 
         task = self._attempt(heading, make)
         if task is None:

@@ -11,9 +11,9 @@ from PySide6.QtWidgets import QWidget
 from companion.presentation.clinic.people import ImportPreview, reason_words
 from companion.presentation.language.phrases import phrase
 from companion.services.clinic_import import Look
-from companion.ui.clinic.background import ProgressLine
 from companion.ui.clinic.clinic_page import ClinicPage
 from companion.ui.kit.accessible import announce
+from companion.ui.kit.background import ProgressLine
 from companion.ui.kit.controls import Bullets, Choice, Paragraph, SubHeading, TickList
 from companion.ui.kit.table import DataTable
 from companion.ui.kit.theme import GRID

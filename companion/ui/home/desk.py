@@ -43,6 +43,7 @@ class Doorways:
     data_folder: Callable[[], str]
     take_everything_away: Callable[[], None]
     look_round: Callable[[], None]
+    mend: Callable[[], None]
 
 
 class Desk(Protocol):

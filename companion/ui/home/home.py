@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING
 from PySide6.QtCore import QObject
 
 from companion.care.records import Plan, Side
-from companion.presentation.home.front import Door, front_view, room_line
+from companion.presentation.home.front import Door, Notice, front_view, room_line
 from companion.services.context import Context
 from companion.services.front import expire_left_behind, front
 from companion.services.trouble import Trouble, known_troubles
@@ -26,7 +26,7 @@ if TYPE_CHECKING:
     from companion.ui.home.desk import Answered, Doorways
     from companion.ui.home.walking import Walking
 
-_ROOMS = ("plan", "merge", "practice", "visit", "settings")
+_ROOMS = ("plan", "merge", "practice", "visit", "settings", "mend")
 """Doors that lead to no single knee."""
 
 
@@ -42,6 +42,7 @@ class Home(QObject):
         self._walking: Walking | None = None
         self._answered: Answered | None = None
         self._went_back: Callable[[], None] | None = None
+        self._notice: Notice | None = None
 
     # ------------------------------------------------------------ the front page
 
@@ -50,11 +51,20 @@ class Home(QObject):
         if self._walking is not None:
             self._walking.let_go()
         self.attempt(lambda: expire_left_behind(self.context))
-        page = FrontPage(front_view(front(self.context), lambda: self.context.catalogue))
+        page = FrontPage(
+            front_view(front(self.context), lambda: self.context.catalogue, self._notice)
+        )
         page.door_opened.connect(self.open)
         page.stop_wanted.connect(self._stop)
         page.help_wanted.connect(self._help)
         self._window.show_page(page)
+
+    def note(self, sentence: str, *, mend: bool) -> None:
+        """Say something of the diary itself on the front page, with the door to `mend` it where
+        it is damaged; at once where that page is shown."""
+        self._notice = Notice(sentence, mend)
+        if isinstance(self._window.page(), FrontPage) and self._window.sheet() is None:
+            self.show_front()
 
     def open(self, door: Door) -> None:
         """Go through a door."""
@@ -102,6 +112,8 @@ class Home(QObject):
                 room.take_in_diary()
             case "practice":
                 room.look_round()
+            case "mend":
+                self.doorways.mend()
             case _:
                 room.enter()
 
@@ -183,6 +195,9 @@ class Home(QObject):
             with known_troubles():
                 act()
         except Trouble as trouble:
+            if trouble.damage:
+                self.doorways.mend()
+                return
             from companion.presentation.home.home_pages import not_saved_view
             from companion.presentation.language.troubles import trouble_words
 

@@ -16,7 +16,6 @@ from companion.care.records import Diary
 from companion.exchange.files import diary_bytes
 from companion.presentation.clinic.review import review_pages
 from companion.system.resources import demo_profiles
-from companion.ui.clinic.background import Job
 from companion.ui.clinic.clinic_page import ClinicPage, WayLine
 from companion.ui.clinic.figures import FigureRow
 from companion.ui.clinic.import_pages import PreviewPage, ProgressPage
@@ -24,6 +23,7 @@ from companion.ui.clinic.people_page import PeoplePage
 from companion.ui.clinic.review_more import EntriesPage, PainPage, PeriodsPage, UsualPage
 from companion.ui.clinic.review_pages import AnswersPage, ReviewPage, SourcePage
 from companion.ui.kit.asking import AskingPage
+from companion.ui.kit.background import Job
 from companion.ui.kit.chart import ChartView
 from companion.ui.kit.theme import DARK, LIGHT, Palette, Theme, apply
 from tests.builders import small_plan

@@ -1,0 +1,206 @@
+"""A damaged diary, met in the window: nobody stands before a page whose one button ends it all."""
+
+from __future__ import annotations
+
+import contextlib
+import shutil
+import sqlite3
+from collections.abc import Callable, Iterator
+from datetime import date
+from pathlib import Path
+from typing import NoReturn
+
+import pytest
+from PySide6.QtCore import Qt
+from PySide6.QtTest import QTest
+from PySide6.QtWidgets import QApplication, QWidget
+from pytestqt.qtbot import QtBot
+
+from companion.app.home_window import HomeProgram
+from companion.app.looks import Looks
+from companion.journal import backups
+from companion.journal.faults import JournalDamaged, JournalFull
+from companion.journal.store import Journal
+from companion.system.clock import PinnedClock
+from companion.system.logs import PrivateLog
+from companion.ui.home.front_page import FrontPage
+from companion.ui.kit.asking import AskingPage
+from companion.ui.kit.faults import install
+from companion.ui.kit.page import Page
+from companion.ui.kit.window import PageWindow
+from tests.said import sentence
+from tests.tour_visit import DemoPerson, settle
+from tests.ui.kit import accessibility, clipping
+
+DAY = date(2026, 11, 30)
+"""Later than every demo diary."""
+Damage = Callable[[Path], None]
+
+
+@pytest.fixture
+def diary(tmp_path: Path, demo_person: Callable[[str], DemoPerson]) -> Path:
+    """A folder with Edda's diary in it, closed."""
+    folder = tmp_path / "diary"
+    shutil.copytree(demo_person("edda").store(), folder)
+    return folder
+
+
+@pytest.fixture
+def program(window: PageWindow, diary: Path, qapp: QApplication) -> Iterator[HomeProgram]:
+    """Home on that diary, with the place where faults end."""
+    made = HomeProgram(window, diary, PinnedClock(DAY), Looks(qapp, diary))
+    faults = install(made.show_fault, PrivateLog(diary, PinnedClock(DAY)))
+    yield made
+    faults.remove()
+    made.end()
+    settle()
+
+
+def _changed(folder: Path, statement: str) -> None:
+    with contextlib.closing(sqlite3.connect(folder / backups.STORE)) as db, db:
+        db.execute(statement)
+
+
+def _hurt_newest(folder: Path) -> None:
+    _changed(
+        folder,
+        "UPDATE entries SET body = replace(body, 'kind', 'kjnd') "
+        "WHERE seq = (SELECT max(seq) FROM entries)",
+    )
+
+
+def _hurt_within(folder: Path) -> None:
+    """A row that no front page reads."""
+    _changed(
+        folder,
+        "UPDATE entries SET body = replace(body, 'kind', 'kjnd') "
+        "WHERE seq = (SELECT max(seq) / 2 FROM entries)",
+    )
+
+
+def _shown(qtbot: QtBot, window: PageWindow, key: str) -> AskingPage:
+    qtbot.waitUntil(lambda: _key(window) == key, timeout=20_000)
+    settle()
+    page = window.page()
+    assert isinstance(page, AskingPage)
+    assert not accessibility.faults(page)
+    assert not clipping.faults(page)
+    return page
+
+
+def _key(window: PageWindow) -> str:
+    page = window.page()
+    return page.view.key if isinstance(page, AskingPage) else ""
+
+
+def _count(folder: Path) -> int:
+    with Journal.open(folder, PinnedClock(DAY), read_only=True) as journal:
+        journal.check()
+        return journal.count()
+
+
+def test_damage_met_by_the_front_page_is_mended_and_home_opens(
+    program: HomeProgram, window: PageWindow, diary: Path, qtbot: QtBot
+) -> None:
+    """One letter of the newest entry: there was no window at all."""
+    before = _count(diary)
+    _hurt_newest(diary)
+    with pytest.raises(JournalDamaged):
+        program.begin(accompanied=False)
+    assert not program.opened
+    program.mend()
+    page = _shown(qtbot, window, "mending")
+    said = _words(page)
+    assert f"{before - 1} of {before} things you wrote down are good" in said
+    assert "Gone here" in said
+    page.given.emit({"way": "mend"})
+    told = _shown(qtbot, window, "told")
+    assert "The damaged file is kept as damaged-" in _words(told)
+    told.given.emit({})
+    settle()
+    assert _on_front(window)
+    program.end()
+    assert _count(diary) == before - 1
+
+
+def test_a_copy_brings_it_all_back(
+    program: HomeProgram, window: PageWindow, diary: Path, qtbot: QtBot
+) -> None:
+    before = _count(diary)
+    backups.tend(diary, DAY)
+    (diary / backups.STORE).write_bytes(b"not a store at all" * 500)
+    with pytest.raises(JournalDamaged):
+        program.begin(accompanied=False)
+    program.mend()
+    page = _shown(qtbot, window, "mending")
+    assert f"Its copies hold {before} things you wrote down" in _words(page)
+    page.given.emit({"way": "mend"})
+    _shown(qtbot, window, "told").given.emit({})
+    settle()
+    assert isinstance(window.page(), FrontPage)
+    program.end()
+    assert _count(diary) == before
+
+
+def test_damage_met_behind_a_door_leads_to_where_it_is_mended(
+    program: HomeProgram, window: PageWindow, diary: Path, qtbot: QtBot
+) -> None:
+    """It was called a fault in the program, with the promise that everything is kept."""
+    _hurt_within(diary)
+    program.begin(accompanied=False)
+    assert isinstance(window.page(), FrontPage)
+    assert program.home is not None
+    with qtbot.captureExceptions():
+        program.show_fault("JournalDamaged")
+    page = _shown(qtbot, window, "mending")
+    assert "Mend it from everything here" in _words(page)
+    page.given.emit({"way": "signs"})
+    signs = _shown(qtbot, window, "signs")
+    signs.back_wanted.emit()
+    _shown(qtbot, window, "mending")
+
+
+def test_where_a_copy_cannot_be_made_the_front_page_says_so(
+    program: HomeProgram, window: PageWindow, qtbot: QtBot, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """It went to the terminal alone: somebody could write for months without one good copy."""
+    from companion.care.coded import coded
+
+    def full(_folder: Path, _today: date) -> NoReturn:
+        raise JournalFull(coded("no_room"))
+
+    monkeypatch.setattr("companion.app.home_window.backups.tend", full)
+    program.begin()
+    qtbot.waitUntil(lambda: _said_on_front(window, sentence(JournalFull(coded("no_room")))))
+
+
+def test_a_copy_that_finds_damage_opens_the_door_to_mend_it(
+    program: HomeProgram, window: PageWindow, diary: Path, qtbot: QtBot
+) -> None:
+    _hurt_within(diary)
+    program.begin()
+    qtbot.waitUntil(lambda: "mend" in _doors(window), timeout=20_000)
+    door = _doors(window)["mend"]
+    QTest.mouseClick(door, Qt.MouseButton.LeftButton)
+    _shown(qtbot, window, "mending")
+
+
+def _on_front(window: PageWindow) -> bool:
+    return isinstance(window.page(), FrontPage)
+
+
+def _doors(window: PageWindow) -> dict[str, QWidget]:
+    page = window.page()
+    return dict(page.doors) if isinstance(page, FrontPage) else {}
+
+
+def _said_on_front(window: PageWindow, said: str) -> bool:
+    page = window.page()
+    return isinstance(page, FrontPage) and said in " ".join(page.view.lines)
+
+
+def _words(page: Page) -> str:
+    from tests.presentation.wording import lines
+
+    assert isinstance(page, AskingPage)
+    return " ".join(lines(page.view))
