@@ -84,7 +84,7 @@ def show_home(
     program.end()
     if closed is not None:
         closed()
-    return DONE if program.opened else MACHINE
+    return DONE if program.was_opened else MACHINE
 
 
 class HomeProgram(QObject):
@@ -100,11 +100,7 @@ class HomeProgram(QObject):
         self._tending: Job | None = None
         self._reading: QTimer | None = None
         self.home: Home | None = None
-
-    @property
-    def opened(self) -> bool:
-        """Whether the diary is open."""
-        return self._journal is not None
+        self.was_opened = False
 
     def begin(self, *, accompanied: bool = True) -> None:
         """Open the diary and show the front page. Raises JournalFault; nothing is open then.
@@ -119,7 +115,7 @@ class HomeProgram(QObject):
         except BaseException:
             journal.close()
             raise
-        self._journal, self.home = journal, home
+        self._journal, self.home, self.was_opened = journal, home, True
         if accompanied:
             QTimer.singleShot(1500, home, self._accompany)
             if self._window.isVisible():
@@ -150,6 +146,17 @@ class HomeProgram(QObject):
             begin_again=self._begin_again,
             close=application.quit,
         ).show()
+
+    def take_away(self) -> None:
+        """Close the diary, take it off this machine, say what stayed, and close the window."""
+        from companion.journal.leaving import take_off
+        from companion.presentation.home.settings_pages import taken_away_view
+        from companion.ui.kit.asking import AskingPage
+
+        self.end()
+        page = AskingPage(taken_away_view(take_off(self._folder)), help_offered=False)
+        page.given.connect(self._window.close)
+        self._window.show_page(page)
 
     def _begin_again(self) -> None:
         try:
@@ -205,11 +212,18 @@ class HomeProgram(QObject):
         self.home.note(store_fault_words(job.fault), mend=isinstance(job.fault, JournalDamaged))
 
     def _doorways(self, context: Context) -> Doorways:
-        return doorways(self._window, context, self._looks, mend=self.mend)
+        return doorways(
+            self._window, context, self._looks, mend=self.mend, take_away=self.take_away
+        )
 
 
 def doorways(
-    window: PageWindow, context: Context, looks: Looks, *, mend: Callable[[], None]
+    window: PageWindow,
+    context: Context,
+    looks: Looks,
+    *,
+    mend: Callable[[], None],
+    take_away: Callable[[], None],
 ) -> Doorways:
     """What lies outside the window."""
 
@@ -235,7 +249,7 @@ def doorways(
         settings=lambda: looks.settings,
         use_settings=looks.use,
         data_folder=lambda: str(looks.folder),
-        take_everything_away=lambda: _take_away(window, context, looks.folder),
+        take_everything_away=take_away,
         look_round=out("look_round"),
         mend=mend,
     )
@@ -279,12 +293,6 @@ def read_ahead(beside: QObject, journal: Journal) -> QTimer:
     timer.timeout.connect(read)
     timer.start(PIECE_EVERY_MS)
     return timer
-
-
-def _take_away(window: PageWindow, context: Context, folder: Path) -> None:
-    from companion.app.outside import take_everything_away
-
-    take_everything_away(window, context, folder)
 
 
 def _content() -> Catalogue:

@@ -6,7 +6,6 @@ it went wrong or to say where it was put.
 
 from __future__ import annotations
 
-import contextlib
 import subprocess
 import sys
 from datetime import date
@@ -236,17 +235,6 @@ def _write(path: Path, data: bytes) -> str:
         return saved_words(save_file(str(path), data))
     except Trouble as trouble:
         return not_saved_words(trouble)
-
-
-def take_everything_away(window: PageWindow, context: Context, folder: Path) -> None:
-    """Close the diary, take its folder off this machine, and close the window."""
-    context.journal.close()
-    for path in sorted(folder.rglob("*"), reverse=True):
-        with contextlib.suppress(OSError):
-            path.rmdir() if path.is_dir() else path.unlink()
-    with contextlib.suppress(OSError):
-        folder.rmdir()
-    window.close()
 
 
 def look_round(window: PageWindow, context: Context) -> None:

@@ -102,7 +102,7 @@ class AtHome(Visit):
     def _doorways(self, context: Context) -> Doorways:
         application = cast(QApplication, QApplication.instance())
         looks = Looks(application, self.person.store())
-        return app.doorways(self.window, context, looks, mend=lambda: None)
+        return app.doorways(self.window, context, looks, mend=lambda: None, take_away=lambda: None)
 
     @property
     def entries(self) -> tuple[AnyEntry, ...]:

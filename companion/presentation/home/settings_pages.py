@@ -1,5 +1,8 @@
 """Settings and help: how it looks, who sits here, whom to call, what it is for, where it all is."""
 
+from collections.abc import Sequence
+from datetime import date
+
 from companion.care.catalogue import Catalogue
 from companion.care.records import Plan
 from companion.exchange.taking_in import Preview
@@ -7,7 +10,7 @@ from companion.presentation.home.home_pages import another_knee
 from companion.presentation.language import codes
 from companion.presentation.language.code_table import CodeTable, Wording, inside
 from companion.presentation.language.fact_words import known_words
-from companion.presentation.language.phrases import phrase
+from companion.presentation.language.phrases import dated, phrase
 from companion.presentation.language.words import contact_words
 from companion.presentation.view.page import (
     ActionList,
@@ -344,8 +347,11 @@ def data_view(folder: str, *, entries: int) -> PageView:
     )
 
 
-def delete_view(person: str) -> PageView:
-    """A named confirmation before everything is taken away."""
+def delete_view(person: str, entries: int, last_day: date | None) -> PageView:
+    """A named confirmation before everything is taken away, with what that is."""
+    held = phrase("{n} thing written down", "{n} things written down", n=entries)
+    if last_day is not None:
+        held = phrase("{held}, the last for {day}", held=held, day=dated(last_day))
     return PageView(
         key="delete",
         heading=phrase("Take everything away?"),
@@ -353,7 +359,9 @@ def delete_view(person: str) -> PageView:
             Text(
                 phrase("The plan, the diary and its copies leave this computer for good."), "strong"
             ),
+            DefinitionList(((phrase("Diary of"), person), (phrase("It holds"), held))),
             Text(phrase("Save a copy first if you or your clinic may want it.")),
+            Text(phrase("What other programs keep in the same folder stays.")),
             Write(
                 "code",
                 phrase("To go on, write the code of the diary: {code}", code=person),
@@ -365,6 +373,26 @@ def delete_view(person: str) -> PageView:
         others=(Button(phrase("Take everything away"), (("do", "delete"),)),),
         stop=False,
         enter_answers=False,
+    )
+
+
+def taken_away_view(stayed: Sequence[str]) -> PageView:
+    """After everything was taken away: what is left in the folder, by name."""
+    blocks: tuple[Block, ...] = (
+        Text(phrase("The plan, the diary and its copies are off this computer."), "strong"),
+    )
+    if stayed:
+        blocks += (
+            Text(phrase("This is still in the folder. It is not part of the diary, or is in use:")),
+            Bulleted(tuple(stayed)),
+        )
+    return PageView(
+        key="taken_away",
+        heading=phrase("Everything is taken away"),
+        blocks=blocks,
+        main=Button(phrase("Close")),
+        back=False,
+        stop=False,
     )
 
 

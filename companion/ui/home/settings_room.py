@@ -167,7 +167,9 @@ class SettingsRoom:
             case _:
                 plan = desk.context.plan()
                 person = "" if plan is None else plan.person
-                desk.ask(delete_view(person), self._delete, self.enter)
+                journal = desk.context.journal
+                view = delete_view(person, journal.count(), journal.last_day())
+                desk.ask(view, self._delete, self.enter)
 
     def take_in_diary(self) -> None:
         """Let the person pick a diary file, say what it would add, and take it in."""

@@ -107,7 +107,7 @@ def test_damage_met_by_the_front_page_is_mended_and_home_opens(
     _hurt_newest(diary)
     with pytest.raises(JournalDamaged):
         program.begin(accompanied=False)
-    assert not program.opened
+    assert not program.was_opened
     program.mend()
     page = _shown(qtbot, window, "mending")
     said = _words(page)
@@ -183,6 +183,19 @@ def test_a_copy_that_finds_damage_opens_the_door_to_mend_it(
     door = _doors(window)["mend"]
     QTest.mouseClick(door, Qt.MouseButton.LeftButton)
     _shown(qtbot, window, "mending")
+
+
+def test_everything_is_taken_away_and_what_stays_is_named(
+    program: HomeProgram, window: PageWindow, diary: Path, qtbot: QtBot
+) -> None:
+    (diary / "tax.pdf").write_bytes(b"%PDF")
+    program.begin(accompanied=False)
+    program.take_away()
+    page = _shown(qtbot, window, "taken_away")
+    assert "tax.pdf" in _words(page)
+    assert sorted(path.name for path in diary.iterdir()) == ["tax.pdf"]
+    page.given.emit({})
+    assert not window.isVisible()
 
 
 def _on_front(window: PageWindow) -> bool:
