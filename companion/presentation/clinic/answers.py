@@ -48,6 +48,7 @@ from companion.presentation.language.figures_in_words import (
     hundredths,
     one_decimal,
     signed,
+    signed_between,
     whole_percent,
 )
 from companion.presentation.language.phrases import dated, phrase, short_day
@@ -403,14 +404,14 @@ def _activity(label: str, knee: Knee) -> Cell | None:
         first=activity.baseline_days,
         last=activity.latest_days,
     )
-    if activity.change is None:
+    if activity.change is None or activity.baseline is None or activity.latest is None:
         return Cell(lead, phrase("{days}; change: cannot tell", days=days))
     return Cell(
         lead,
         phrase(
             "{days}; {change}{error}",
             days=days,
-            change=signed(activity.change),
+            change=signed_between(activity.baseline, activity.latest),
             error="" if activity.beyond_measurement_error else phrase(", may be chance"),
         ),
     )
@@ -430,7 +431,7 @@ def _activities_mean(knee: Knee) -> Cell | None:
         ),
         phrase(
             "{change}{error}",
-            change=signed(mean.change),
+            change=signed_between(mean.baseline, mean.latest),
             error="" if mean.beyond_measurement_error else phrase(", may be chance"),
         ),
     )

@@ -50,7 +50,7 @@ from companion.presentation.home.record_view import (
 from companion.presentation.language import codes
 from companion.presentation.language.code_table import capital, clinic_words
 from companion.presentation.language.field_words import key_words
-from companion.presentation.language.figures_in_words import one_decimal, signed
+from companion.presentation.language.figures_in_words import one_decimal, signed_between
 from companion.presentation.language.pacing_words import week_headers, week_rows
 from companion.presentation.language.phrases import clock_time, phrase, short_day
 from companion.presentation.language.plan_changes import depth_words
@@ -151,7 +151,9 @@ def activities_table(found: Findings) -> RecordTable:
     )
     rows = []
     for each in found.activities:
-        change = None if each.change is None else signed(each.change)
+        change = None
+        if each.change is not None and each.baseline is not None and each.latest is not None:
+            change = signed_between(each.baseline, each.latest)
         if change is not None and not each.beyond_measurement_error:
             change = phrase("{change}, may be chance", change=change)
         rows.append(

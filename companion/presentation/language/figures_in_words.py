@@ -33,6 +33,14 @@ def signed(value: float) -> str:
     return _with_sign(_rounded(value, "0.1"))
 
 
+def signed_between(first: float, last: float) -> str:
+    """A change that stands beside its two ends: the difference of what is read there, `+1.4`.
+
+    Rounded apart from them it could be a tenth off what the reader counts.
+    """
+    return _with_sign(_rounded(last, "0.1") - _rounded(first, "0.1"))
+
+
 def hundredths(value: float) -> str:
     """The same to two decimals, for points a week: there a tenth is most of the answer."""
     return _with_sign(_rounded(value, "0.01"))

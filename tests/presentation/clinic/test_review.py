@@ -90,6 +90,29 @@ def knees_of(diary: Diary) -> tuple[Knee, ...]:
     return tuple(knee_of(findings(diary, side), entries) for side in diary.plan.sides)
 
 
+def test_a_change_of_activities_is_what_its_ends_say(catalogue: Catalogue) -> None:
+    """4.1 to 2.7 is -1.4, though the change before rounding is -1.48."""
+    diary = demo("edda")
+    found = findings(diary, "right")
+    ends: dict[str, Any] = {"baseline": 4.14, "latest": 2.66, "change": 2.66 - 4.14}
+    activity = replace(found.activities[0], **ends)
+    mean = replace(found.activities_mean, labels=("one", "two"), **ends)
+    changed = replace(found, activities=(activity,), activities_mean=mean)
+    assert "\u22121.4" in str(activities_table(changed).rows[0][-1])
+    entries = current(diary.entries)
+    knees = (knee_of(changed, entries),)
+    days = record_days(entries, diary.plan, diary.plan.main_side)
+    rows = {
+        row.label: row.cells[0].words
+        for answer in clinic_answers(knees, diary.plans, days, catalogue)
+        for row in answer.rows
+    }
+    label = activity.label
+    for said in (rows[label[:1].upper() + label[1:]], rows["Mean of activities"]):
+        assert "4.1 to 2.7" in said
+        assert "\u22121.4" in said
+
+
 @pytest.mark.parametrize("name", people())
 def test_every_figure_of_the_first_page_opens_to_its_source(
     name: str, catalogue: Catalogue
