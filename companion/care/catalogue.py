@@ -529,6 +529,11 @@ class Catalogue:
                 return exercise
         raise KeyError(exercise_id)
 
+    def step_titles(self) -> dict[str, str]:
+        """What each technique and exercise is called, by its id."""
+        titles = {sheet.id: sheet.title for sheet in self.techniques}
+        return titles | {sheet.id: sheet.title for sheet in self.exercises}
+
     def sign(self, sign_id: str) -> Sign:
         """The warning sign with this id."""
         for sign in self.stop_list.signs:

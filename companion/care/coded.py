@@ -12,11 +12,24 @@ from datetime import date
 from typing import NamedTuple
 
 
+class CodeOf(NamedTuple):
+    """A parameter that is the code of a set: its words stand in the one table of that set."""
+
+    table: str
+    code: str
+
+
+class ContentWords(NamedTuple):
+    """A parameter that is written in a content file, such as the title of a technique."""
+
+    text: str
+
+
 class Coded(NamedTuple):
     """A code with its parameters, each named as in the sentence; another `Coded` may be one."""
 
     code: str
-    values: tuple[tuple[str, str | int | float | date | Coded], ...] = ()
+    values: tuple[tuple[str, CodedValue], ...] = ()
 
     def __str__(self) -> str:
         """For a log and for developers; never for a page."""
@@ -24,7 +37,10 @@ class Coded(NamedTuple):
         return f"{self.code}({told})"
 
 
-def coded(code: str, /, **values: str | int | float | date | Coded) -> Coded:
+CodedValue = str | int | float | date | Coded | CodeOf | ContentWords
+
+
+def coded(code: str, /, **values: CodedValue) -> Coded:
     """`code` is written out where this is called, so that the tests can read it there."""
     return Coded(code, tuple(values.items()))
 

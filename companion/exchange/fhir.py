@@ -21,7 +21,7 @@ from dataclasses import dataclass, field
 from datetime import UTC, date, datetime, timedelta
 from uuid import UUID, uuid5
 
-from companion.care.coded import KNEES, Coded, Say, coded
+from companion.care.coded import KNEES, Coded, CodeOf, ContentWords, Say, coded
 from companion.care.course import made_again
 from companion.care.days import diary_day, is_late
 from companion.care.history import current, trees
@@ -80,18 +80,22 @@ Content = bool | int | float | str | Coded | Sequence["Content"] | Mapping[str, 
 Resource = dict[str, Content]
 
 
-def write_bundle(diary: Diary, say: Say, *, snomed: bool = False) -> str:
-    """The Bundle of a diary as JSON text; `say` has the words of what is read."""
-    made = bundle(diary, say, snomed=snomed)
+def write_bundle(diary: Diary, say: Say, titles: Mapping[str, str], *, snomed: bool = False) -> str:
+    """The Bundle of a diary as JSON text; `say` has the words of what is read, `titles` those of
+    techniques and exercises by key."""
+    made = bundle(diary, say, titles, snomed=snomed)
     return json.dumps(made, ensure_ascii=False, allow_nan=False, indent=1) + "\n"
 
 
-def bundle(diary: Diary, say: Say, *, snomed: bool = False) -> JsonObject:
+def bundle(
+    diary: Diary, say: Say, titles: Mapping[str, str], *, snomed: bool = False
+) -> JsonObject:
     """The Bundle of a diary as JSON values; knees and reasons in words, with `snomed` coded too."""
     plans = sorted(diary.plans, key=lambda plan: plan.version)
     made = _Made(
         patient=_id("patient", plans[0].person, plans[0].written_on.isoformat()),
         plans={plan.version: _id("plan", plan.person, str(plan.version)) for plan in plans},
+        titles=titles,
         snomed=snomed,
     )
     code: Resource = {"type": {"text": coded("fhir_clinic_code")}, "value": plans[0].person}
@@ -137,12 +141,17 @@ class _Made:
 
     patient: str
     plans: dict[int, str]
+    titles: Mapping[str, str]
     snomed: bool
     entry: list[Resource] = field(default_factory=list)
     provenance: list[Resource] = field(default_factory=list)
 
     def add(self, kind: str, its_id: str, content: Resource) -> None:
         self.entry.append(_entry(kind, its_id, content))
+
+    def title(self, step: str) -> ContentWords:
+        """What a technique or exercise is called; its key where it has gone from the content."""
+        return ContentWords(self.titles.get(step, step.replace("_", " ")))
 
 
 def _entry(kind: str, its_id: str, content: Resource) -> Resource:
@@ -172,9 +181,14 @@ def _when(when: date | datetime) -> str:
     return when.isoformat()
 
 
-def _text(words: str) -> str:
+def _text(words: str) -> str | Coded:
     """Text as FHIR allows it: no white space but the plain one, and never empty."""
-    return " ".join(words.split()) or "without a name"
+    return " ".join(words.split()) or coded("fhir_unnamed")
+
+
+def _code_words(table: str, code: str) -> Coded:
+    """The words of a code, alone."""
+    return coded("fhir_code", code=CodeOf(table, code))
 
 
 # ---------------------------------------------------------------- the plan
@@ -220,7 +234,7 @@ def _care_plan(made: _Made, plan: Plan, before: Plan | None, after: Plan | None)
         "subject": _to(made.patient),
         "period": period,
         "created": plan.written_on.isoformat(),
-        "activity": [{"detail": detail} for detail in _details(plan, status)],
+        "activity": [{"detail": detail} for detail in _details(made, plan, status)],
     }
     if before is not None:
         content["replaces"] = [_to(made.plans[before.version])]
@@ -230,19 +244,19 @@ def _care_plan(made: _Made, plan: Plan, before: Plan | None, after: Plan | None)
     return content
 
 
-def _details(plan: Plan, status: str) -> Iterator[Resource]:
+def _details(made: _Made, plan: Plan, status: str) -> Iterator[Resource]:
     """The parts of a plan: hands, exercise, tape, review."""
     state = {"draft": "not-started", "active": "in-progress"}.get(status, "completed")
     hands = tuple(
         coded(
             "fhir_technique",
-            technique=_words(one.technique),
+            technique=made.title(one.technique),
             repeats=one.repeats,
             seconds=one.seconds,
         )
         for one in plan.techniques
     )
-    exercises = tuple(_exercise(one) for one in plan.exercises)
+    exercises = tuple(_exercise(made, one) for one in plan.exercises)
     for name, parts, days in (
         (coded("fhir_hands"), hands, plan.hands_days_a_week),
         (coded("fhir_exercises"), exercises, plan.exercise_days_a_week),
@@ -263,7 +277,7 @@ def _details(plan: Plan, status: str) -> Iterator[Resource]:
             "status": state,
             "description": coded(
                 "fhir_tape_wear",
-                when=_words(tape.when),
+                when=CodeOf("when_tape", tape.when),
                 start=tape.start,
                 highest=tape.highest,
                 first=first,
@@ -279,8 +293,8 @@ def _details(plan: Plan, status: str) -> Iterator[Resource]:
     }
 
 
-def _exercise(one: Exercise) -> Coded:
-    name = _words(one.exercise)
+def _exercise(made: _Made, one: Exercise) -> Coded:
+    name = made.title(one.exercise)
     if not one.hold_seconds:
         return coded("fhir_exercise", exercise=name, sets=one.sets, repeats=one.repeats)
     return coded(
@@ -290,10 +304,6 @@ def _exercise(one: Exercise) -> Coded:
         repeats=one.repeats,
         seconds=one.hold_seconds,
     )
-
-
-def _words(key: str) -> str:
-    return key.replace("_", " ")
 
 
 def _site(made: _Made, side: Side) -> Resource:
@@ -357,14 +367,14 @@ def _add_entry(
     corrected = bool(earlier or rivals or entry.replaces)
     targets = []
     now: dict[str, _Seen] = {}
-    for seen in _seen(entry, tree):
+    for seen in _seen(made, entry, tree):
         now.setdefault(seen.part, seen)
     for seen in now.values():
         its_id = _id("observation", root, seen.part)
         status = "amended" if corrected else "final"
         made.add("Observation", its_id, _observation(made, entry, seen, status))
         targets.append(_to(its_id))
-    for part in _taken_back(now, earlier):
+    for part in _taken_back(made, now, earlier):
         # It was handed over under this id: whoever kept it must learn that it no longer holds.
         its_id = _id("observation", root, part.part)
         content = _observation(made, entry, part, "entered-in-error")
@@ -380,11 +390,11 @@ def _add_entry(
         made.provenance.append(_entry("Provenance", its_id, content))
 
 
-def _taken_back(now: dict[str, _Seen], earlier: Iterable[AnyEntry]) -> Iterator[_Seen]:
+def _taken_back(made: _Made, now: dict[str, _Seen], earlier: Iterable[AnyEntry]) -> Iterator[_Seen]:
     """The values of earlier versions for which the one that counts has none."""
     gone: dict[str, _Seen] = {}
     for one in earlier:
-        for seen in _seen(one, (one,)):
+        for seen in _seen(made, one, (one,)):
             if seen.part not in now:
                 gone[seen.part] = seen
     for seen in gone.values():
@@ -424,7 +434,7 @@ def _observation(made: _Made, entry: AnyEntry, seen: _Seen, status: str) -> Reso
 
 def _writer(made: _Made, entry: AnyEntry) -> Resource:
     if entry.written_by in ("helper", "clinic"):
-        return {"display": entry.written_by}
+        return {"display": _code_words("writers", entry.written_by)}
     return _to(made.patient)
 
 
@@ -433,10 +443,11 @@ def _provenance(
 ) -> Resource:
     """Who corrected what, when. The entries replaced are named by their ids in the diary file."""
     known = {
-        one.id: coded("fhir_entry_of", kind=_words(one.kind), day=one.for_day) for one in replaced
+        one.id: coded("fhir_entry_of", kind=CodeOf("kinds", one.kind), day=one.for_day)
+        for one in replaced
     }
     if entry.replaces is not None:
-        known.setdefault(entry.replaces, coded("fhir_entry", kind=_words(entry.kind)))
+        known.setdefault(entry.replaces, coded("fhir_entry", kind=CodeOf("kinds", entry.kind)))
     return {
         "target": targets,
         "occurredDateTime": _when(entry.written_at),
@@ -453,13 +464,13 @@ def _provenance(
 # ---------------------------------------------------------------- values
 
 
-def _seen(entry: AnyEntry, tree: Sequence[AnyEntry]) -> Iterator[_Seen]:
+def _seen(made: _Made, entry: AnyEntry, tree: Sequence[AnyEntry]) -> Iterator[_Seen]:
     """The values of one entry. `tree` are all its versions, oldest first."""
     match entry:
         case DayPage():
             yield from _page(entry, tree)
         case Session():
-            yield from _session(entry)
+            yield from _session(made, entry)
         case Outing() if entry.pain_worst is not None:
             when = entry.happened_at or entry.for_day
             yield _pain(
@@ -498,7 +509,7 @@ def _page(page: DayPage, tree: Sequence[AnyEntry]) -> Iterator[_Seen]:
         value = _quantity(page.stiffness_minutes, "min")
         yield _Seen("stiffness", {"text": coded("fhir_stiffness")}, day, value, side=page.side)
     if page.swelling is not None:
-        swelling = {"valueCodeableConcept": {"text": page.swelling}}
+        swelling = {"valueCodeableConcept": {"text": _code_words("swelling", page.swelling)}}
         yield _Seen("swelling", {"text": coded("fhir_swelling")}, day, swelling, side=page.side)
     if page.night_pain is not None:
         night = {"valueBoolean": page.night_pain}
@@ -507,7 +518,7 @@ def _page(page: DayPage, tree: Sequence[AnyEntry]) -> Iterator[_Seen]:
         medicine = {"valueBoolean": page.medicine}
         yield _Seen("medicine", {"text": coded("fhir_medicine")}, day, medicine)
     if page.stairs is not None:
-        stairs = {"valueCodeableConcept": {"text": _words(page.stairs)}}
+        stairs = {"valueCodeableConcept": {"text": _code_words("stairs", page.stairs)}}
         yield _Seen("stairs", {"text": coded("fhir_stairs")}, day, stairs)
     for activity in page.activities:
         code = {"text": coded("fhir_activity", label=_text(activity.label))}
@@ -531,7 +542,7 @@ def _felt_now(page: DayPage, tree: Sequence[AnyEntry]) -> date | datetime:
     return first.written_at if on_its_day and first.written_by != "paper" else page.for_day
 
 
-def _session(session: Session) -> Iterator[_Seen]:
+def _session(made: _Made, session: Session) -> Iterator[_Seen]:
     """The scores of one session, with the moment it began, or ended for what came after."""
     began: date | datetime = session.happened_at or session.for_day
     ended = session.ended_at or began
@@ -554,14 +565,14 @@ def _session(session: Session) -> Iterator[_Seen]:
     steps += [(f"exercise {place}", step) for place, step in enumerate(session.exercises)]
     for part, step in steps:
         if step.pain is not None:
-            method = coded("fhir_worst_step", step=_words(step.step))
+            method = coded("fhir_worst_step", step=made.title(step.step))
             yield _pain(part, step.pain, began, method, session.side)
 
 
 def _move_words(move: MoveScore) -> Coded:
     if move.role == "after_tape" and move.stage is not None:
         return coded("fhir_move_tape", stage=move.stage)
-    return coded("fhir_move", role=_words(move.role))
+    return coded("fhir_move", role=CodeOf("move_roles", move.role))
 
 
 def _measured(measured: Measurement) -> _Seen:
@@ -633,7 +644,8 @@ def _skin(entry: AnyEntry) -> Iterator[_Harm]:
             key = (skin, day if isinstance(entry, PatchTest) else entry.for_day)
             part = f"{skin} {key[1]}"
             found.setdefault(
-                key, _Harm(part, coded("fhir_skin", skin=skin, where=where), when, tape)
+                key,
+                _Harm(part, coded("fhir_skin", skin=CodeOf("skin", skin), where=where), when, tape),
             )
     yield from found.values()
 
@@ -643,7 +655,7 @@ def _felt(entry: AnyEntry) -> Iterator[_Harm]:
     if isinstance(entry, TapeOff):
         when = entry.happened_at or entry.for_day
         for feeling in dict.fromkeys(entry.felt):
-            words = coded("fhir_felt", feeling=feeling, knee=KNEES[entry.side])
+            words = coded("fhir_felt", feeling=CodeOf("feelings", feeling), knee=KNEES[entry.side])
             yield _Harm(f"felt {feeling}", words, when, coded("fhir_tape"))
 
 

@@ -7,7 +7,7 @@ from functools import reduce
 from typing import assert_never
 
 from companion.care.catalogue import Catalogue, Landmark, TapeMoment, TechniqueSheet
-from companion.care.coded import Coded, coded
+from companion.care.coded import Coded, ContentWords, coded
 from companion.care.records import KneeMeasures, Plan, PullAt, PullTowards, Side, TapePlan, Zone
 from companion.picture.curves import Path, Point, ellipse, inside, straight
 from companion.picture.drawing import Drawing, Shape, Words, described
@@ -128,7 +128,9 @@ def technique_picture(
         items += hand_shapes(hand)
     for path in moves.arrows:
         items += arrow(path, both=moves.both_ways)
-    return _framed(knee, view, stretch, items, coded("drawn_title", title=sheet.title))
+    return _framed(
+        knee, view, stretch, items, coded("drawn_title", title=ContentWords(sheet.title))
+    )
 
 
 def _framed(

@@ -22,6 +22,7 @@ from companion.exchange.table import data_dictionary, write_table
 from companion.services.trouble import known_troubles
 from companion.system.atomic import write_folder_whole
 from companion.system.resources import resource
+from companion.wire.catalogue_reading import read_catalogue
 from companion.wire.facts_reading import read_facts
 
 OneFile = Literal["fhir", "csv", "ics", "diary"]
@@ -43,7 +44,8 @@ def in_format(diary: Diary, wanted: OneFile, say: Say, *, snomed: bool = False) 
     in FHIR."""
     match wanted:
         case "fhir":
-            return write_bundle(diary, say, snomed=snomed).encode()
+            titles = read_catalogue(resource()).step_titles()
+            return write_bundle(diary, say, titles, snomed=snomed).encode()
         case "csv":
             return write_table(diary).encode()
         case "ics":

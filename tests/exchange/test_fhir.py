@@ -19,6 +19,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from companion.care.history import current
+from companion.care.json_values import JsonObject
 from companion.care.records import (
     Amount,
     AnyEntry,
@@ -34,16 +35,18 @@ from companion.care.records import (
 )
 from companion.evidence.findings import findings
 from companion.evidence.readings import sides
-from companion.exchange.fhir import bundle, write_bundle
+from companion.exchange import fhir
 from companion.exchange.files import read
 from companion.presentation.language.said import said_words
-from companion.system.resources import demo_profiles
+from companion.system.resources import demo_profiles, resource
+from companion.wire.catalogue_reading import read_catalogue
 from tests import builders, strategies
 from tests.builders import small_plan
 from tests.exchange.made import an_id, at, full_diary
 
 DISCOURAGED = "56840-2"
 LOINC, SNOMED = "http://loinc.org", "http://snomed.info/sct"
+TITLES = read_catalogue(resource()).step_titles()
 PEOPLE = sorted(path.parent.name for path in demo_profiles().glob("*/diary.homeknee"))
 STATUSES = {
     "Observation": {"final", "amended", "entered-in-error"},
@@ -65,6 +68,14 @@ def diary_of(*entries: AnyEntry, plan: Plan | None = None) -> Diary:
 def page(number: int, day: int = 0, hour: int = 20, **changed: Any) -> DayPage:
     own = {"id": an_id(number), "written_at": at(day, hour)}
     return builders.page(at(day, hour).date(), **(own | changed))
+
+
+def bundle(diary: Diary, *, snomed: bool = False) -> JsonObject:
+    return fhir.bundle(diary, said_words, TITLES, snomed=snomed)
+
+
+def write_bundle(diary: Diary) -> str:
+    return fhir.write_bundle(diary, said_words, TITLES)
 
 
 def resources(made: dict[str, Any], kind: str | None = None) -> list[dict[str, Any]]:
@@ -145,7 +156,7 @@ def sound(made: dict[str, Any]) -> None:
 @settings(max_examples=40)
 @given(strategies.diaries())
 def test_any_diary_makes_a_sound_bundle_with_each_pain_value_once(diary: Diary) -> None:
-    made = json.loads(write_bundle(diary, said_words), parse_constant=pytest.fail)
+    made = json.loads(write_bundle(diary), parse_constant=pytest.fail)
     sound(made)
     written = Counter(
         (one["bodySite"]["text"].removesuffix(" knee"), one["valueQuantity"]["value"])
@@ -161,18 +172,16 @@ def test_the_order_of_a_diary_changes_nothing(diary: Diary, chance: Any) -> None
     plans, entries = list(diary.plans), list(diary.entries)
     chance.shuffle(plans)
     chance.shuffle(entries)
-    assert write_bundle(
-        Diary(plans=tuple(plans), entries=tuple(entries)), said_words
-    ) == write_bundle(diary, said_words)
+    assert write_bundle(Diary(plans=tuple(plans), entries=tuple(entries))) == write_bundle(diary)
 
 
 @pytest.mark.parametrize("name", PEOPLE)
 def test_the_diary_of_each_demo_person(name: str) -> None:
     diary = demo(name)
-    made = bundle(diary, said_words)
+    made = bundle(diary)
     sound(made)
     assert len(pains(made)) >= sum(pain_values(current(diary.entries)).values()) > 100
-    assert made == bundle(diary, said_words)
+    assert made == bundle(diary)
 
 
 @pytest.mark.parametrize("name", [*PEOPLE, None])
@@ -184,7 +193,7 @@ def test_skin_events_are_those_the_findings_count(name: str | None) -> None:
         for side in sides(diary)
         for event in findings(diary, side).tape.skin_events
     }
-    events = [one["event"]["text"] for one in resources(bundle(diary, said_words), "AdverseEvent")]
+    events = [one["event"]["text"] for one in resources(bundle(diary), "AdverseEvent")]
     told = [text for text in events if text.startswith("skin ")]
     assert len(events) - len(told) == sum(
         len(e.felt) for e in current(diary.entries) if isinstance(e, TapeOff)
@@ -257,14 +266,14 @@ def test_every_code_has_its_check_digit_and_the_discouraged_one_is_not_there() -
         ),
     )
     whole = Diary(plans=(*whole.plans, kneecap), entries=(*whole.entries, stand, walked))
-    found = list(codings(bundle(whole, said_words, snomed=True)))
+    found = list(codings(bundle(whole, snomed=True)))
     loinc = {one["code"] for one in found if one["system"] == LOINC}
     snomed = {one["code"] for one in found if one["system"] == SNOMED}
     assert loinc == {"72514-3", "66247-8", "93125-3"}
     assert snomed == {"239873007", "430725003", "6757004", "82169009"}
     assert all(map(luhn_holds, loinc))
     assert all(map(verhoeff_holds, snomed))
-    assert DISCOURAGED not in write_bundle(whole, said_words)
+    assert DISCOURAGED not in write_bundle(whole)
     quantities = {one["code"] for one in found if one["system"] == "http://unitsofmeasure.org"}
     assert quantities == {"{score}", "{#}/(30.s)", "min", "{steps}"}
 
@@ -275,19 +284,19 @@ def test_the_knee_has_its_code() -> None:
     for side, code in codes.items():
         plan = dataclasses.replace(small_plan(), side=side, main_side=side)
         of_one_day = diary_of(page(1, side=side, pain_average=4), plan=plan)
-        one = pains(bundle(of_one_day, said_words, snomed=True))[0]
+        one = pains(bundle(of_one_day, snomed=True))[0]
         assert one["bodySite"]["coding"] == [{"system": SNOMED, "code": code}]
-        assert pains(bundle(of_one_day, said_words))[0]["bodySite"] == {"text": f"{side} knee"}
+        assert pains(bundle(of_one_day))[0]["bodySite"] == {"text": f"{side} knee"}
 
 
 def test_no_snomed_ct_where_it_is_not_asked_for() -> None:
     """Contract: SNOMED CT codes only with --snomed. A FHIR reader takes the words all the same."""
     whole = full_diary()
-    assert not [one for one in codings(bundle(whole, said_words)) if one["system"] == SNOMED]
-    for one in resources(bundle(whole, said_words), "Condition"):
+    assert not [one for one in codings(bundle(whole)) if one["system"] == SNOMED]
+    for one in resources(bundle(whole), "Condition"):
         assert one["code"] == {"text": "worn knee (osteoarthritis)"}
-    Bundle.model_validate(bundle(whole, said_words))
-    Bundle.model_validate(bundle(whole, said_words, snomed=True))
+    Bundle.model_validate(bundle(whole))
+    Bundle.model_validate(bundle(whole, snomed=True))
 
 
 @pytest.mark.parametrize(("arms", "code"), [(False, "66247-8"), (True, "93125-3")])
@@ -302,7 +311,7 @@ def test_a_chair_stand_with_arms_has_the_code_of_the_modified_test(arms: bool, c
         count=9,
         arms_used=arms,
     )
-    one = resources(bundle(diary_of(stand), said_words), "Observation")[0]
+    one = resources(bundle(diary_of(stand)), "Observation")[0]
     assert one["code"]["coding"][0]["code"] == code
     assert one["valueQuantity"] == {
         "value": 9,
@@ -321,7 +330,7 @@ def by_method(made: dict[str, Any]) -> dict[str, dict[str, Any]]:
 
 def test_a_score_of_the_day_has_a_day_and_pain_now_a_moment() -> None:
     made = by_method(
-        bundle(diary_of(page(1, form="full", pain_now=3, pain_average=4, pain_worst=7)), said_words)
+        bundle(diary_of(page(1, form="full", pain_now=3, pain_average=4, pain_worst=7)))
     )
     assert made["average of the day"]["effectiveDateTime"] == "2026-03-02"
     assert made["worst of the day"]["effectiveDateTime"] == "2026-03-02"
@@ -340,24 +349,19 @@ def test_pain_now_keeps_its_moment_when_something_else_is_corrected_later() -> N
         pain_now=3,
         pain_average=5,
     )
-    made = by_method(bundle(diary_of(first, later), said_words))
+    made = by_method(bundle(diary_of(first, later)))
     assert made["now"]["effectiveDateTime"] == "2026-03-02T20:00:00+01:00"
     changed = dataclasses.replace(later, pain_now=4)
-    assert (
-        by_method(bundle(diary_of(first, changed), said_words))["now"]["effectiveDateTime"]
-        == "2026-03-02"
-    )
+    assert by_method(bundle(diary_of(first, changed)))["now"]["effectiveDateTime"] == "2026-03-02"
 
 
 def test_what_was_asked_and_left_out_says_so_and_what_was_not_asked_is_not_there() -> None:
-    short = by_method(bundle(diary_of(page(1, pain_average=4)), said_words))
+    short = by_method(bundle(diary_of(page(1, pain_average=4))))
     assert short["average of the day"]["valueQuantity"]["value"] == 4
     assert "valueQuantity" not in short["worst of the day"]
     assert short["worst of the day"]["dataAbsentReason"]["coding"][0]["code"] == "unknown"
     assert "now" not in short
-    paper = by_method(
-        bundle(diary_of(page(1, written_by="paper", form="full", pain_worst=0)), said_words)
-    )
+    paper = by_method(bundle(diary_of(page(1, written_by="paper", form="full", pain_worst=0))))
     assert list(paper) == ["worst of the day"]
     assert paper["worst of the day"]["valueQuantity"]["value"] == 0
 
@@ -379,7 +383,7 @@ def test_scores_of_a_session_have_the_moment_it_began_or_ended() -> None:
         ),
         ended="finished",
     )
-    made = by_method(bundle(diary_of(session), said_words))
+    made = by_method(bundle(diary_of(session)))
     assert [(one["valueQuantity"]["value"], one["effectiveDateTime"]) for one in made.values()] == [
         (7, "2026-03-02T18:00:00+01:00"),
         (5, "2026-03-02T18:40:00+01:00"),
@@ -388,14 +392,14 @@ def test_scores_of_a_session_have_the_moment_it_began_or_ended() -> None:
     assert "in the check move, after tape of stage 2" in made
     notes = ["note" in one for one in made.values()]
     assert notes == [False, True, False]
-    assert made["in the check move, before"]["performer"] == [{"display": "helper"}]
+    assert made["in the check move, before"]["performer"] == [{"display": "a helper"}]
 
 
 def test_an_offset_fhir_does_not_know_is_told_in_utc() -> None:
     """FHIR R4, dateTime: offsets end at 14:00."""
     far = timezone(timedelta(hours=15))
     written = datetime(2026, 3, 2, 20, tzinfo=far)
-    one = pains(bundle(diary_of(page(1, written_at=written, pain_average=1)), said_words))[0]
+    one = pains(bundle(diary_of(page(1, written_at=written, pain_average=1))))[0]
     assert one["issued"] == "2026-03-02T05:00:00+00:00"
 
 
@@ -404,9 +408,9 @@ def test_an_offset_fhir_does_not_know_is_told_in_utc() -> None:
 
 def test_a_correction_amends_the_same_resource_and_says_where_it_comes_from() -> None:
     first = page(1, pain_average=4, pain_worst=7)
-    before = by_method(bundle(diary_of(first), said_words))
+    before = by_method(bundle(diary_of(first)))
     second = page(2, day=1, for_day=first.for_day, replaces=first.id, pain_average=5, pain_worst=7)
-    made = bundle(diary_of(first, second), said_words)
+    made = bundle(diary_of(first, second))
     sound(made)
     after = by_method(made)
     assert {one["status"] for one in before.values()} == {"final"}
@@ -426,16 +430,16 @@ def test_a_correction_amends_the_same_resource_and_says_where_it_comes_from() ->
 def test_a_value_that_a_correction_took_back_is_said_to_be_an_error() -> None:
     first = page(1, form="full", pain_now=3, pain_average=4)
     second = page(2, hour=21, replaces=first.id, pain_average=4)
-    made = bundle(diary_of(first, second), said_words)
+    made = bundle(diary_of(first, second))
     sound(made)
     (gone,) = (one for one in resources(made) if one.get("status") == "entered-in-error")
     assert gone["method"]["text"] == "now"
-    assert gone["id"] == by_method(bundle(diary_of(first), said_words))["now"]["id"]
+    assert gone["id"] == by_method(bundle(diary_of(first)))["now"]["id"]
 
 
 def test_a_page_chosen_over_another_of_its_day_names_that_other() -> None:
     early, late = page(1, hour=19, pain_average=4), page(2, hour=21, pain_average=6)
-    made = bundle(diary_of(early, late), said_words)
+    made = bundle(diary_of(early, late))
     sound(made)
     assert [one["valueQuantity"]["value"] for one in pains(made) if "valueQuantity" in one] == [6]
     (provenance,) = resources(made, "Provenance")
@@ -451,7 +455,7 @@ def test_a_page_that_was_moved_to_its_right_day_is_no_rival_on_the_wrong_one() -
         for_day=wrong_day.for_day - timedelta(days=1),
     )
     right_day = page(2, hour=21, pain_average=6)
-    made = bundle(diary_of(wrong_day, right_day, moved), said_words)
+    made = bundle(diary_of(wrong_day, right_day, moved))
     sound(made)
     histories = [
         {one["what"]["identifier"]["value"] for one in provenance["entity"]}
@@ -461,7 +465,7 @@ def test_a_page_that_was_moved_to_its_right_day_is_no_rival_on_the_wrong_one() -
 
 
 def test_without_a_correction_there_is_no_provenance() -> None:
-    assert resources(bundle(diary_of(page(1, pain_average=4)), said_words), "Provenance") == []
+    assert resources(bundle(diary_of(page(1, pain_average=4))), "Provenance") == []
 
 
 # ---------------------------------------------------------------- what stays at home
@@ -471,7 +475,7 @@ def test_the_person_is_a_code_and_no_note_leaves() -> None:
     spoken = "Évie came by"
     made = full_diary()
     private = page(60, day=8, pain_average=2, note="only for me", note_private=True)
-    text = write_bundle(Diary(plans=made.plans, entries=(*made.entries, private)), said_words)
+    text = write_bundle(Diary(plans=made.plans, entries=(*made.entries, private)))
     (patient,) = resources(json.loads(text), "Patient")
     assert set(patient) == {"resourceType", "id", "identifier"}
     assert [one["value"] for one in patient["identifier"]] == ["K-07"]
@@ -482,9 +486,7 @@ def test_the_person_is_a_code_and_no_note_leaves() -> None:
 def test_two_people_with_one_code_are_two_patients() -> None:
     """Codes are each clinic's own."""
     other = dataclasses.replace(small_plan(), written_on=date(2025, 3, 2))
-    one, two = (
-        resources(bundle(Diary(plans=(p,)), said_words), "Patient") for p in (small_plan(), other)
-    )
+    one, two = (resources(bundle(Diary(plans=(p,))), "Patient") for p in (small_plan(), other))
     assert one[0]["identifier"] == two[0]["identifier"]
     assert one[0]["id"] != two[0]["id"]
 
@@ -492,8 +494,37 @@ def test_two_people_with_one_code_are_two_patients() -> None:
 # ---------------------------------------------------------------- plans and skin
 
 
+def test_steps_and_codes_are_told_in_the_words_the_clinic_reads() -> None:
+    """By their title in the content and by the one table of their codes, never the code itself."""
+    plan = demo("edda").plan
+    made = bundle(Diary(plans=(plan,)))
+    details = [
+        detail["detail"]["description"]
+        for plan in resources(made, "CarePlan")
+        for detail in plan["activity"]
+        if "description" in detail["detail"]
+    ]
+    keys = [one.technique for one in plan.techniques] + [one.exercise for one in plan.exercises]
+    for key in keys:
+        assert any(TITLES[key] in words for words in details), key
+    stairs = page(1, form="full", stairs="one_at_a_time", swelling="much")
+    said = {
+        one["code"]["text"]: one["valueCodeableConcept"]["text"]
+        for one in resources(bundle(diary_of(stairs)), "Observation")
+        if "valueCodeableConcept" in one
+    }
+    assert said == {"How stairs went": "one step at a time", "Swelling of the knee": "a lot"}
+
+
+def test_a_step_that_is_no_longer_in_the_content_is_told_by_its_name() -> None:
+    plan = demo("edda").plan
+    gone = dataclasses.replace(plan.techniques[0], technique="rolling_of_old")
+    made = bundle(Diary(plans=(dataclasses.replace(plan, techniques=(gone,)),)))
+    assert "rolling of old" in str(resources(made, "CarePlan")[0]["activity"])
+
+
 def test_each_plan_version_is_a_care_plan_that_replaces_the_one_before() -> None:
-    first, second = resources(bundle(full_diary(), said_words), "CarePlan")
+    first, second = resources(bundle(full_diary()), "CarePlan")
     assert (first["status"], second["status"]) == ("draft", "active")
     assert second["replaces"] == [{"reference": f"urn:uuid:{first['id']}"}]
     assert first["period"]["end"] == second["period"]["start"] == "2026-03-09"
@@ -503,7 +534,7 @@ def test_each_plan_version_is_a_care_plan_that_replaces_the_one_before() -> None
     assert named["exercises"]["scheduledTiming"]["repeat"] == repeat
     assert len(second["addresses"]) == 2
     other = dataclasses.replace(small_plan(), reason="other")
-    made = bundle(Diary(plans=(other,)), said_words)
+    made = bundle(Diary(plans=(other,)))
     assert resources(made, "Condition") == []
     assert "addresses" not in resources(made, "CarePlan")[0]
 
@@ -520,17 +551,14 @@ def test_skin_that_tape_broke_is_an_adverse_event_of_its_knee() -> None:
         skin_at_once="blister",
         skin_after_30_min="blister",
     )
-    (event,) = resources(bundle(diary_of(off), said_words), "AdverseEvent")
+    (event,) = resources(bundle(diary_of(off)), "AdverseEvent")
     assert event["event"]["text"] == "skin blister under tape on the right knee"
     assert event["date"] == "2026-03-04T18:00:00+01:00"
     assert event["recordedDate"] == "2026-03-04T19:00:00+01:00"
     calm = dataclasses.replace(off, skin_at_once="pink", skin_after_30_min="clear")
-    assert resources(bundle(diary_of(calm), said_words), "AdverseEvent") == []
+    assert resources(bundle(diary_of(calm)), "AdverseEvent") == []
     felt = dataclasses.replace(calm, felt=("itch", "pain"))
-    assert [
-        one["event"]["text"]
-        for one in resources(bundle(diary_of(felt), said_words), "AdverseEvent")
-    ] == [
+    assert [one["event"]["text"] for one in resources(bundle(diary_of(felt)), "AdverseEvent")] == [
         "itch from tape on the right knee, taken off for it",
         "pain from tape on the right knee, taken off for it",
     ]
@@ -548,6 +576,6 @@ def test_pain_on_an_outing_is_told() -> None:
         what_for="Market",
         pain_worst=6,
     )
-    (one,) = pains(bundle(diary_of(outing), said_words))
+    (one,) = pains(bundle(diary_of(outing)))
     assert one["valueQuantity"]["value"] == 6
     assert one["effectiveDateTime"] == "2026-03-02T15:00:00+01:00"

@@ -146,10 +146,9 @@ MOVES: CodeTable[MoveName, MoveWords] = CodeTable(
 )
 
 
-class RoleWords(Wording):
+class RoleWords(Same):
     """When a check move was scored, alone and at the head of its page."""
 
-    home: str
     heading: str
 
 

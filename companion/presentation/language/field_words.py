@@ -294,8 +294,7 @@ def key_words(looked: Looked, key: str, catalogue: Catalogue | None) -> str:
         case "exercise":
             named = {sheet.id: sheet.title for sheet in catalogue.exercises}
         case "step":
-            named = {sheet.id: sheet.title for sheet in catalogue.techniques}
-            named |= {sheet.id: sheet.title for sheet in catalogue.exercises}
+            named = catalogue.step_titles()
         case "sign":
             named = {sign.id: sign.words for sign in catalogue.stop_list.signs}
         case "card":

@@ -5,9 +5,7 @@ sentence says what is the matter, where, and what to do; what stands inside anot
 and has no full stop.
 """
 
-from datetime import date
-
-from companion.care.coded import Coded
+from companion.care.coded import Coded, CodedValue, CodeOf, ContentWords
 from companion.presentation.language.phrases import phrase
 from companion.presentation.language.said_exports import EXPORTS_SAID
 from companion.presentation.language.said_methods import METHODS_SAID
@@ -235,9 +233,18 @@ def said_words(said: Coded) -> str:
     return phrase(SAID[said.code], **{name: _filled(name, value) for name, value in said.values})
 
 
-def _filled(name: str, value: str | int | float | date | Coded) -> object:
-    if isinstance(value, Coded):
-        return said_words(value)
+def _filled(name: str, value: CodedValue) -> object:
+    match value:
+        case Coded():
+            return said_words(value)
+        case CodeOf():
+            # Loaded with the first code, after the first paint.
+            from companion.presentation.language import codes
+            from companion.presentation.language.code_table import clinic_words
+
+            return clinic_words(codes.named(value.table), value.code)
+        case ContentWords():
+            return phrase(value.text)
     if value == "" and name in _UNSAID:
         return phrase(_UNSAID[name])
     return value

@@ -49,6 +49,8 @@ EXPORTS_SAID: dict[str, str] = {
     # FHIR: what was seen
     "fhir_from_paper": "copied from paper",
     "fhir_late": "written late",
+    "fhir_code": "{code}",
+    "fhir_unnamed": "without a name",
     "fhir_entry": "{kind}",
     "fhir_entry_of": "{kind} of {day}",
     "fhir_pain": "Pain, 0 to 10",

@@ -9,8 +9,11 @@ from string import Formatter
 import pytest
 
 import companion
-from companion.care.coded import Coded, coded
+from companion.care.coded import Coded, CodeOf, coded
+from companion.picture.scenes import technique_picture
+from companion.presentation.language import phrases
 from companion.presentation.language.said import SAID, said_words
+from tests.care.walking import CATALOGUE, taught_plan
 
 SOURCES = sorted(Path(companion.__file__).parent.rglob("*.py"))
 
@@ -52,6 +55,19 @@ def test_a_code_may_stand_inside_another() -> None:
         "a.homeknee cannot be right: entries[3].side: missing. "
         "Nothing was taken in. Ask for a new file."
     )
+
+
+def test_a_parameter_may_be_a_code_or_what_a_content_file_says(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    """Both reach a reader through the phrase function, as the sentence round them does."""
+    monkeypatch.setattr(phrases, "_translate", lambda text: f"<{text}>")
+    assert said_words(coded("fhir_code", code=CodeOf("stairs", "in_turn"))) == (
+        "<<one foot after the other>>"
+    )
+    sheet = CATALOGUE.technique("stroke_thigh")
+    picture = technique_picture(sheet, taught_plan(), "right", "own")
+    assert f"<{sheet.title}>" in said_words(picture.description)
 
 
 def test_what_has_no_name_and_a_machine_without_a_reason_are_said_in_words() -> None:
