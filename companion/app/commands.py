@@ -15,12 +15,16 @@ from typing import TYPE_CHECKING, NoReturn
 
 from companion.app.exits import DONE, MACHINE, REFUSED, USAGE, MachineFails, Refused
 from companion.care.coded import KnownFault, coded
+from companion.care.ranges import YEARS
 from companion.presentation.language.said import said_words
 from companion.system.clock import Clock, PinnedClock, SystemClock
 
 if TYPE_CHECKING:
     from companion.care.records import Diary, Plan
     from companion.exchange.findings_table import FileRows
+
+
+_LONGEST_LINE = 600
 
 
 def run(arguments: Sequence[str]) -> int:
@@ -66,7 +70,15 @@ def _log(bug: Exception, data_dir: Path | None = None) -> None:
 
 
 def _say(sentence: str) -> None:
-    print(" ".join(sentence.split()), file=sys.stderr)
+    print(one_line(sentence), file=sys.stderr)
+
+
+def one_line(sentence: str) -> str:
+    """A sentence for a terminal. A name or a key in it may hold whatever a file may hold: nothing
+    in it clears the screen, turns the line round or runs on without end."""
+    line = " ".join(sentence.split())
+    clean = "".join(letter if letter.isprintable() else "?" for letter in line)
+    return clean if len(clean) <= _LONGEST_LINE else clean[: _LONGEST_LINE - 3] + "..."
 
 
 # ---------------------------------------------------------------- the words of the command line
@@ -165,9 +177,12 @@ def _parser() -> argparse.ArgumentParser:
 
 def _day(text: str) -> date:
     try:
-        return date.fromisoformat(text)
+        day = date.fromisoformat(text)
     except ValueError:
         raise argparse.ArgumentTypeError(f"{text!r} is not a date such as 2026-03-09") from None
+    if not YEARS[0] <= day.year <= YEARS[1]:
+        raise argparse.ArgumentTypeError(f"{text} is not between {YEARS[0]} and {YEARS[1]}")
+    return day
 
 
 def _clock(options: argparse.Namespace) -> Clock:
@@ -386,7 +401,7 @@ def _verify(options: argparse.Namespace) -> int:
     reading = read(options.file)
     if reading.state != "whole":
         raise Refused(said_words(reading.said))
-    print(said_words(reading.said))
+    print(one_line(said_words(reading.said)))
     return DONE
 
 

@@ -14,6 +14,9 @@ from companion.care.coded import Coded, coded
 
 _Schema = dict[str, object]
 _Handler = Callable[[object], _Schema]
+YEARS = (1900, 2200)
+"""The years a day or an instant may lie in. Beyond them no person's diary does, and the first and
+last years of the calendar cannot be moved from one zone into another."""
 NO_CONTROL_CHARACTERS = r"^[^\x00-\x08\x0b-\x1f\x7f-\x9f]*$"
 
 

@@ -236,7 +236,10 @@ def _records(
         place = f"plans[{index}]"
         data = _upgraded(line, version, PLAN_UPGRADES, newest, place)
         yield data if isinstance(data, tuple) else strict.read_plan(data, place)
+    once: dict[bytes, int] = {}  # the same entry many times is read once
     for index, line in enumerate(entry_lines):
+        once.setdefault(line, index)
+    for line, index in once.items():
         place = f"entries[{index}]"
         data = _upgraded(line, version, ENTRY_UPGRADES, newest, place)
         yield data if isinstance(data, tuple) else strict.read_entry(data, place)

@@ -16,7 +16,7 @@ from functools import partial
 from itertools import pairwise
 from typing import Literal
 
-from companion.care.coded import Coded
+from companion.care.coded import Coded, coded
 from companion.care.history import current
 from companion.care.locks import open_warnings
 from companion.care.records import DayPage, Diary, Side
@@ -28,6 +28,7 @@ from companion.exchange.case_files import (
     looked_at,
     taken_of,
 )
+from companion.exchange.files import shown_name
 from companion.exchange.taking_in import Refusal, preview
 from companion.journal.people import Case, KeptFile
 
@@ -122,7 +123,17 @@ def looks(
         lambda path: look_at(path, today),
     )
     for path in paths:
-        yield here.judge(path, look_at(path, today))
+        try:
+            look = here.judge(path, look_at(path, today))
+        except Exception:  # noqa: BLE001 - one bad file never stops the rest
+            look = _at_fault(Look(path, shown_name(path), "refused"))
+        yield look
+
+
+def _at_fault(look: Look) -> Look:
+    """A file the program itself failed on."""
+    said = coded("program_at_fault", name=look.name)
+    return replace(look, outcome="refused", reason=Reason("told", said=said))
 
 
 class _Here:
@@ -315,6 +326,8 @@ def _taken(
         return Taken(
             look, None, None, Reason("not_copied", {"because": (fault.strerror or "").lower()})
         )
+    except Exception:  # noqa: BLE001 - one bad file never stops the rest
+        return Taken(look, None, None, _at_fault(look).reason)
     file = KeptFile(name, look.content, stamp.size, stamp.changed_ns, person, taken_of(name))
     return Taken(look, file, case)
 
@@ -376,19 +389,22 @@ def rebuild(folder: CaseFolder, words: Callable[[Look], str]) -> Iterator[Rebuil
     kept: dict[str, list[tuple[str, str]]] = {}
     for name in sorted(listed, key=lambda each: (taken_of(each), each)):
         looked = folder.look(name)
-        look = here.judge(name, looked, confirmed=True)
-        used = look.ready or (look.outcome == "known" and look.person is not None)
+        case = None
+        try:
+            look = here.judge(name, looked, confirmed=True)
+            if look.person is not None and (look.ready or look.outcome == "known"):
+                mine = [*kept.get(look.person, ()), (name, looked.content)]
+                case = case_of(folder.diary(mine))
+                kept[look.person] = mine
+        except Exception:  # noqa: BLE001 - one bad file never keeps the desk shut
+            look = _at_fault(Look(name, looked.name, "refused"))
         file = KeptFile(
             name,
             looked.content,
             listed[name].size,
             listed[name].changed_ns,
-            look.person if used else None,
+            None if case is None else look.person,
             taken_of(name),
-            "" if used else words(look),
+            "" if case is not None else words(look),
         )
-        if not used or look.person is None:
-            yield Rebuilt(file, None)
-            continue
-        kept.setdefault(look.person, []).append((name, looked.content))
-        yield Rebuilt(file, case_of(folder.diary(kept[look.person])))
+        yield Rebuilt(file, case)

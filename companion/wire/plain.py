@@ -16,7 +16,7 @@ from typing import TypeAlias, TypeVar
 from companion.care import records
 from companion.care.coded import Coded, coded
 from companion.care.json_values import JsonObject, JsonValue
-from companion.care.ranges import Marker
+from companion.care.ranges import YEARS, Marker
 from companion.care.records import AnyEntry, Plan, Record
 
 T = TypeVar("T")
@@ -183,17 +183,26 @@ def _scalar(kinds: type | tuple[type, ...], fault: Callable[[object], Coded]) ->
 def _number(value: object, place: str) -> float:
     if isinstance(value, bool) or not isinstance(value, int | float):
         raise PlainFault(place, coded("not_a_number", got=repr(value)))
-    return float(value)
+    try:
+        return float(value)
+    except OverflowError:  # a whole number of hundreds of digits
+        raise PlainFault(place, coded("not_a_number", got=f"{str(value)[:12]}...")) from None
 
 
 def _iso(kind: type[date] | type[datetime], fault: Callable[[object], Coded]) -> _Reader:
     def reader(value: object, place: str) -> object:
         try:
-            if isinstance(value, str):
-                return kind.fromisoformat(value)
-        except ValueError:
-            pass
-        raise PlainFault(place, fault(value))
+            if not isinstance(value, str):
+                raise TypeError
+            found = kind.fromisoformat(value)
+        except (TypeError, ValueError):
+            raise PlainFault(place, fault(value)) from None
+        if not YEARS[0] <= found.year <= YEARS[1]:
+            least, most = YEARS
+            raise PlainFault(
+                place, coded("year_not_between", year=found.year, least=least, most=most)
+            )
+        return found
 
     return reader
 

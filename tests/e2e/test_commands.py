@@ -469,3 +469,30 @@ def test_a_wrong_command_line_is_usage(arguments: tuple[str, ...], tmp_path: Pat
 
 def test_help_is_no_fault() -> None:
     assert "demo" in well(homeknee("--help"))
+
+
+def test_what_a_file_is_called_or_holds_never_reaches_the_terminal_raw(tmp_path: Path) -> None:
+    """Escapes clear a screen and set its title, an override turns the line round, a key of a
+    megabyte fills it."""
+    loud = "\x1b[2J\x1b]0;evil\x07\u202etxt.homeknee"
+    diary = tmp_path / loud
+    diary.write_bytes(b"homeknee diary 3 " + b"0" * 64 + b"\n{}\n")
+    key = json.dumps({"\x1b[2J" + "k" * 900_000: 1}).encode() + b"\n"
+    keyed = tmp_path / "key.homeknee"
+    keyed.write_bytes(signed("plan", 3, key))
+    for done in (
+        homeknee("verify", diary),
+        homeknee("verify", keyed),
+        homeknee("findings", diary),
+        homeknee("export", tmp_path / f"{loud}2", "--csv", tmp_path / "out.csv"),
+        homeknee("demo", loud),
+    ):
+        assert done.returncode == 1
+        assert len(done.stderr) < 700
+        assert all(letter.isprintable() or letter == "\n" for letter in done.stderr)
+
+
+def test_a_today_no_diary_can_have_is_a_wrong_command_line() -> None:
+    done = homeknee("--today", "0001-01-01", "demo")
+    assert done.returncode == 2
+    assert "not between 1900 and 2200" in done.stderr

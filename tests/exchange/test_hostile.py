@@ -72,6 +72,11 @@ def _set(kind: str, /, **fields: Any) -> Callable[[dict[str, Any]], None]:
         (_set("outing", what_for="line\x00"), "control characters"),
         (_set("outing", amount={"label": "Walk", "unit": "min", "amount": -1}), "amount"),
         (_set("measure", count=10**40), "count: 1000000"),
+        # The first and the last year of the calendar cannot be moved into another zone.
+        (_set("day_page", written_at="0001-01-01T05:00:00+14:00"), "1 is not between 1900 and"),
+        (_set("day_page", written_at="9999-12-31T23:00:00-12:00"), "9999 is not between 1900"),
+        (_set("day_page", for_day="0001-01-01"), "for_day: the year 1 is not between 1900 and"),
+        (lambda v: v["plans"][0]["tape"].update(anchor_mm=10**400), "anchor_mm: 1000000"),
         (lambda v: v["plans"].pop(0), "plan version 1 is not there"),
         (lambda v: v["plans"].clear(), "plans: there is no plan"),
         (lambda v: v["plans"].append(v["plans"][0]), "version 1 is there twice"),

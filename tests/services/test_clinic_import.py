@@ -10,6 +10,7 @@ from dataclasses import replace
 from datetime import UTC, date, datetime, timedelta
 from hashlib import sha256
 from pathlib import Path
+from typing import NoReturn
 
 import pytest
 
@@ -331,3 +332,31 @@ def test_a_run_over_many_files_holds_on_to_no_diary(tmp_path: Path) -> None:
 def diaries_alive() -> int:
     """How many diaries the memory holds."""
     return sum(type(each) is Diary for each in gc.get_objects())
+
+
+def test_a_file_the_program_fails_on_stops_neither_the_others_nor_the_desk(
+    desk: Desk, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """One poison file ended the import of the good ones, and then every start of the desk."""
+    paths = [desk.bring(n, diary(plan=replace(small_plan(), person=n))) for n in ("A", "B", "C")]
+    desk.take(*paths[:2])
+    good = case_of
+
+    def fails_on_b(of: Diary) -> Case:
+        if of.plan.person == "B":
+            raise OverflowError("date value out of range")
+        return good(of)
+
+    monkeypatch.setattr("companion.services.clinic_import.case_of", fails_on_b)
+    assert desk.take(paths[2]) == []
+    cases, files = desk.made_anew()
+    assert [case.code for case in cases] == ["A", "C"]
+    [left] = [file for file in files if file.person is None]
+    assert "The program itself is at fault with" in left.sentence
+
+    def fails(_self: object, path: str, *_: object) -> NoReturn:
+        raise OverflowError(path)
+
+    monkeypatch.setattr("companion.services.clinic_import._Here.judge", fails)
+    assert [look.outcome for look in desk.look(*paths)] == ["refused"] * 3
+    assert all("left out" in look_words(look) for look in desk.look(*paths))

@@ -38,6 +38,7 @@ _REFUSED: dict[str, str] = {
     "not_of_allowed_form": "{got} is not of the allowed form",
     "not_one_of": "{got} is not one of {allowed}",
     "not_a_date": "{got} is not a date such as 2026-03-09",
+    "year_not_between": "the year {year} is not between {least} and {most}",
     "not_a_time": "{got} is not a time such as 2026-03-09T19:42:00+01:00",
     "no_offset": "{got} has no offset from UTC",
     "too_many_items": "{count} items, allowed are {most}",
