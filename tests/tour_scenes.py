@@ -92,6 +92,7 @@ def routine(stage: Stage) -> None:
             "rest_pain",
             "no_hands",
             "depth",
+            "hands_ready",
             "move:before",
             "zones:move:before",
             "step:1",

@@ -21,6 +21,7 @@ from companion.care.records import (
     Exercise,
     Level,
     Measure,
+    Plan,
     Record,
     Skin,
     TapePlan,
@@ -386,11 +387,18 @@ class ReadingWindow(Record):
 
 @dataclass(frozen=True, kw_only=True, slots=True)
 class PatchTestSteps(Record):
-    """How a patch test is placed and read."""
+    """How a patch test is placed and read.
+
+    ``week``: the last look, ``week_days`` after it was placed, which the person makes without a
+    page; ``week_not_clear``: what to do then.
+    """
 
     place: tuple[Step, ...]
     reading_question: Sentence
     readings: tuple[ReadingWindow, ...]
+    week_days: Annotated[int, Range(1, 14)]
+    week: Sentence
+    week_not_clear: Sentence
     stop_for: tuple[Sentence, ...]
     facts: FactIds
 
@@ -420,6 +428,26 @@ class TapeSteps(Record):
     skin_findings: tuple[SkinFinding, ...]
     patch_test: PatchTestSteps
     facts: FactIds
+
+
+@dataclass(frozen=True, kw_only=True, slots=True)
+class HandsReady(Record):
+    """How hands and skin are made ready before the first hands-on step.
+
+    ``dry`` stands in a plan without a lotion; else ``lotion``, which names the plan's, and before
+    tape ``lotion_off``.
+    """
+
+    version: Version
+    steps: tuple[Step, ...]
+    dry: Step
+    lotion: Step
+    lotion_off: Step
+    facts: FactIds
+
+    def for_plan(self, plan: Plan) -> tuple[Step, ...]:
+        """The steps of a plan, in order."""
+        return (*self.steps, self.dry if plan.lotion is None else self.lotion)
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)
@@ -509,6 +537,7 @@ class Catalogue:
     cautions: Cautions
     zones: SoreZones
     tape_steps: TapeSteps
+    hands_ready: HandsReady
     known: WhatIsKnown
     intended_use: IntendedUse
     templates: tuple[PlanTemplate, ...]

@@ -329,8 +329,8 @@ class Plan(Record):
     """The care plan. A plan nobody signed is a practice plan.
 
     Defaults are those of the facts named beside them; the clinician confirms every value before
-    signing. `sex` is asked for a published table alone. `chair_stand` allows
-    the 30-second chair stand at home.
+    signing. `sex` is asked for a published table alone. `lotion`: what hands may use a little of.
+    `chair_stand` allows the 30-second chair stand at home.
     """
 
     person: Code
@@ -346,6 +346,7 @@ class Plan(Record):
     check_move: CheckMove = CheckMove()
     techniques: Annotated[tuple[Technique, ...], Length(20)] = ()
     exercises: Annotated[tuple[Exercise, ...], Length(20)] = ()
+    lotion: Label | None = None
     hands_days_a_week: Annotated[int, Range(0, 7)] = 5  # (fact: days_a_week)
     exercise_days_a_week: Annotated[int, Range(0, 7)] = 5  # (fact: days_a_week)
     rounds: Annotated[int, Range(1, 3)] = 2  # (fact: hands_rounds)

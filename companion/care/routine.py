@@ -172,6 +172,13 @@ class ZonesPage:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class HandsReadyPage:
+    """Hands and skin made ready, before the first hands-on step. Given nothing."""
+
+    key: str = "hands_ready"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class StepPage:
     """One hands-on step. Given: `outcome` done | skipped | stopped, `seconds`, `pain`."""
 
@@ -560,6 +567,8 @@ def _hands_round(
     round_number = len(done.rounds) + 1
     steps: list[StepDone] = []
     done.rounds.append(steps)
+    if round_number == 1:
+        yield HandsReadyPage()
     for index, technique in enumerate(order, 1):
         key = f"step:{round_number}:{index}"
         given = yield StepPage(

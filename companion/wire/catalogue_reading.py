@@ -14,6 +14,7 @@ from companion.care.catalogue import (
     Catalogue,
     Cautions,
     ExerciseSheet,
+    HandsReady,
     IntendedUse,
     PlanTemplate,
     PressureWords,
@@ -39,6 +40,7 @@ SHORT_GATE_FILE = "short_gate.json"
 CAUTIONS_FILE = "cautions.json"
 ZONES_FILE = "zones.json"
 TAPE_STEPS_FILE = "tape_steps.json"
+HANDS_READY_FILE = "hands_ready.json"
 KNOWN_FILE = "known.json"
 INTENDED_USE_FILE = "intended_use.json"
 PLAN_FORM_FILE = "forms/plan.json"
@@ -84,6 +86,7 @@ def read_catalogue(folder: Path) -> Catalogue:
         cautions=_read(folder, CAUTIONS_FILE, Cautions),
         zones=_read(folder, ZONES_FILE, SoreZones),
         tape_steps=_read(folder, TAPE_STEPS_FILE, TapeSteps),
+        hands_ready=_read(folder, HANDS_READY_FILE, HandsReady),
         known=_read(folder, KNOWN_FILE, WhatIsKnown),
         intended_use=_read(folder, INTENDED_USE_FILE, IntendedUse),
         templates=_read_each(folder, TEMPLATES_FOLDER, PlanTemplate),

@@ -17,6 +17,7 @@ from companion.care.levels import Lock, level_rank
 from companion.care.records import Level
 from companion.presentation.language.fact_words import known_words
 from tests.care.content import CATALOGUE, FACTS
+from tests.care.walking import taught_plan
 
 SIGNS = CATALOGUE.stop_list.signs
 
@@ -333,14 +334,48 @@ def test_tape_facts_in_words() -> None:
     ]
     assert readings == [(24, 47), (48, 72)]
     removal = " ".join(step.person for step in tape.removal)
-    for must in ("oil or warm water", "one hand", "flat", "slowly", "Stop if the skin lifts"):
+    for must in (
+        *("oil or warm water", "one hand", "flat", "slowly", "Stop if the skin lifts"),
+        *("upper end", "the way the hair grows", "stay low"),
+    ):
         assert must in removal
     never = " ".join(tape.never)
     assert "behind the knee" in never
     assert "full ring" in never
     before = " ".join(step.person for step in tape.before)
-    for must in ("dry", "no cream and no pain gel", "Do not shave", "Round all the corners"):
+    for must in (
+        "dry",
+        "no cream, no oil and no pain gel",
+        "Do not shave",
+        "Round all the corners",
+    ):
         assert must in before
+    on = " ".join(tape.after_on)
+    for must in ("No heat", "hot bottle", "heat pack", "sun", "sauna", "No pain gel on it"):
+        assert must in on
+    # Contact allergy may show after days: from memory.
+    assert tape.patch_test.week_days == 7
+    assert "a week after the piece went on" in tape.patch_test.week
+
+
+def test_hands_and_skin_are_made_ready() -> None:
+    """Common practice, no source."""
+    ready = CATALOGUE.hands_ready
+    for of in ("person", "helper"):
+        dry, lotion = (
+            " ".join(getattr(step, of) for step in ready.for_plan(taught_plan(lotion=which)))
+            for which in (None, "plain skin lotion")
+        )
+        for must in ("nails short", "rings", "watch", "Wash, dry and warm", "bare skin"):
+            assert must in dry
+            assert must in lotion
+        assert "No cream and no pain gel" in dry
+        assert "A little lotion" in lotion
+        assert "cream" not in lotion
+
+
+def test_what_the_skin_findings_are() -> None:
+    tape = CATALOGUE.tape_steps
     assert "must come off" in tape.write_off_day.person
     assert [finding.id for finding in tape.skin_findings] == list(get_args(records.Skin))
     assert [finding.id for finding in tape.skin_findings if finding.clear] == ["clear", "pink"]

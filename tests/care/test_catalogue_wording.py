@@ -94,6 +94,11 @@ def home_pages(catalogue: Catalogue) -> Iterator[tuple[str, list[str]]]:
         [*gate.when_none, gate.skin_clear_question, gate.well_again_question],
     )
     yield from tape_pages(catalogue)
+    ready = catalogue.hands_ready
+    for name, last in (("dry", ready.dry), ("lotion", ready.lotion)):
+        steps = (*ready.steps, last, ready.lotion_off)
+        yield f"hands ready, {name}", [step.person for step in steps]
+        yield f"hands ready, {name}, helper", [step.helper for step in steps]
     yield "zones", [zone.home_words for zone in catalogue.zones.zones]
     for section in catalogue.intended_use.sections:
         yield f"intended use, {section.heading}", [section.heading, *section.sentences]
@@ -133,6 +138,8 @@ def tape_pages(catalogue: Catalogue) -> Iterator[tuple[str, list[str]]]:
             *(step.person for step in patch.place),
             patch.reading_question,
             *(reading.words for reading in patch.readings),
+            patch.week,
+            patch.week_not_clear,
             *patch.stop_for,
         ],
     )

@@ -13,6 +13,7 @@ from companion.care.routine import (
     DecisionPage,
     DepthPage,
     ExercisePage,
+    HandsReadyPage,
     HelperPage,
     LookOverPage,
     MovePage,
@@ -253,6 +254,18 @@ def test_exercises_come_before_the_tape() -> None:
     assert last_exercise < kinds.index(TapeStepPage)
     assert end.stage == 1
     assert len(end.exercises) == len(EXERCISES)
+
+
+def test_hands_are_made_ready_once_before_the_first_step_and_never_for_nothing() -> None:
+    pages, _ = walk_with(taught_plan(rounds=2), before=[8], hands=[7, 6])
+    (ready,) = pages_of(pages, HandsReadyPage)
+    first = pages_of(pages, StepPage)[0]
+    assert pages.index(ready) + 1 == pages.index(first)
+    assert len({page.round_number for page in pages_of(pages, StepPage)}) == 2
+    plan = taught_plan()
+    pages, _ = walk_with(plan, start_of(plan, hands_off="resting"))
+    assert pages_of(pages, HandsReadyPage) == []
+    assert pages_of(pages, ExercisePage)
 
 
 def test_a_move_at_another_depth_is_made_once_more_and_both_are_kept() -> None:

@@ -16,6 +16,7 @@ from companion.care.catalogue import (
     Cautions,
     Effect,
     ExerciseSheet,
+    HandsReady,
     IntendedUse,
     PlanTemplate,
     PressureWords,
@@ -36,6 +37,7 @@ from companion.wire.catalogue_reading import (
     CARDS_FILE,
     CAUTIONS_FILE,
     EXERCISES_FOLDER,
+    HANDS_READY_FILE,
     INTENDED_USE_FILE,
     KNOWN_FILE,
     PLAN_FORM_FILE,
@@ -90,6 +92,7 @@ def check_all(folder: Path) -> tuple[ResourceFault, ...]:
     cautions = one(CAUTIONS_FILE, Cautions)
     zones = one(ZONES_FILE, SoreZones)
     tape = one(TAPE_STEPS_FILE, TapeSteps)
+    one(HANDS_READY_FILE, HandsReady)
     one(KNOWN_FILE, WhatIsKnown)
     one(INTENDED_USE_FILE, IntendedUse)
     one(PLAN_FORM_FILE, PlanForm)

@@ -16,6 +16,7 @@ from companion.care.form import PlanForm
 from companion.wire.catalogue_reading import (
     CARDS_FILE,
     CAUTIONS_FILE,
+    HANDS_READY_FILE,
     INTENDED_USE_FILE,
     KNOWN_FILE,
     PLAN_FORM_FILE,
@@ -47,6 +48,7 @@ def folder(tmp_path: Path) -> Path:
         CAUTIONS_FILE,
         ZONES_FILE,
         TAPE_STEPS_FILE,
+        HANDS_READY_FILE,
         KNOWN_FILE,
         INTENDED_USE_FILE,
         FACTS_FILE,

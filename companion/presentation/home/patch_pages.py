@@ -155,7 +155,7 @@ def _(page: walk.PatchOnPage, setting: Setting) -> PageView:
         heading=phrase("Is the test piece on?"),
         blocks=(
             DefinitionList(((phrase("Tape"), page.make),)),
-            Bulleted(tuple(phrase(window.words) for window in test.readings)),
+            Bulleted((*(phrase(window.words) for window in test.readings), phrase(test.week))),
             _stop_for(setting.catalogue),
         ),
         main=Button(phrase("The piece is on"), (("piece", "on"),)),
@@ -282,9 +282,12 @@ def patch_next(end: PatchEnding, at: datetime, catalogue: Catalogue) -> tuple[st
     if end.look_from is not None and end.look_until is not None:
         return _next_look_lines(end.look_from, end.look_until)
     if end.skin == "clear":
+        test = catalogue.tape_steps.patch_test
         return (
             phrase("Both looks were clear."),
-            phrase("Look at the skin each time all the same."),
+            phrase(test.week),
+            phrase(test.week_not_clear),
+            phrase("Look at the skin each time you tape all the same."),
         )
     return ()
 

@@ -1,6 +1,6 @@
 """The pages of the routine and of tape, from the walk's pages to what is shown."""
 
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Iterable, Sequence
 from functools import partial
 from typing import Literal
 
@@ -463,20 +463,43 @@ def _how_it_went(exercise: bool) -> tuple[Block, ...]:
 
 def _steps(steps: Iterable[Step], setting: Setting) -> tuple[Block, ...]:
     """Steps in order; for a helper each with its number and verb, to be read from two metres."""
+    return _listed([(step.verb, phrase(setting.told(step))) for step in steps], setting)
+
+
+def _listed(told: Sequence[tuple[str, str]], setting: Setting) -> tuple[Block, ...]:
+    """Verbs and sentences in order: see `_steps`."""
     if not setting.helping:
-        return (Numbered(tuple(phrase(step.person) for step in steps)),)
+        return (Numbered(tuple(sentence for _, sentence in told)),)
     blocks: list[Block] = []
-    for number, step in enumerate(steps, 1):
-        verb = phrase(step.verb)
-        blocks.append(Heading(phrase("{number} {verb}", number=number, verb=verb)))
-        blocks.append(Text(phrase(step.helper)))
+    for number, (verb, sentence) in enumerate(told, 1):
+        blocks.append(Heading(phrase("{number} {verb}", number=number, verb=phrase(verb))))
+        blocks.append(Text(sentence))
     return tuple(blocks)
+
+
+def hands_ready(
+    plan: Plan, catalogue: Catalogue, told: Callable[[Step], str]
+) -> tuple[tuple[str, str], ...]:
+    """How hands and skin are made ready by a plan, as verb and sentence."""
+    steps = catalogue.hands_ready.for_plan(plan)
+    return tuple((step.verb, phrase(told(step), lotion=plan.lotion)) for step in steps)
 
 
 def _in_motion(sheet: TechniqueSheet, setting: Setting) -> tuple[Drawing, ...]:
     return tuple(
         technique_picture(sheet, setting.plan, setting.side, setting.seen_by, time)
         for time in loop_times(LOOP_FRAMES)
+    )
+
+
+@view_of.register
+def _(page: walk.HandsReadyPage, setting: Setting) -> PageView:
+    return PageView(
+        key=page.key,
+        heading=phrase("Make your hands ready"),
+        blocks=_listed(hands_ready(setting.plan, setting.catalogue, setting.told), setting),
+        main=Button(phrase("My hands are ready")),
+        far=setting.helping,
     )
 
 
@@ -756,6 +779,7 @@ def _(page: taping.TapeReadyPage, setting: Setting) -> PageView:
                     Option("not_clear", phrase("Sore, red, darker, itchy or broken; or not sure")),
                 ),
             ),
+            *lotion_off(setting.plan, setting.catalogue, setting.told),
             Choose(
                 "clean",
                 phrase("Is it clean and dry, with no cream, oil or pain gel?"),
@@ -770,6 +794,13 @@ def _(page: taping.TapeReadyPage, setting: Setting) -> PageView:
         ),
         main=_next(),
     )
+
+
+def lotion_off(plan: Plan, catalogue: Catalogue, told: Callable[[Step], str]) -> tuple[Text, ...]:
+    """That the plan's lotion comes off before tape; nothing in a plan without one."""
+    if plan.lotion is None:
+        return ()
+    return (Text(phrase(told(catalogue.hands_ready.lotion_off)), "strong"),)
 
 
 NO_TAPE_REASONS: CodeTable[TapeReason, str] = CodeTable(
@@ -1227,6 +1258,8 @@ __all__ = [
     "Number",
     "card_block",
     "decision_sentence",
+    "hands_ready",
+    "lotion_off",
     "no_tape_reason",
     "score_sentence",
     "session_facts",

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from datetime import date
+from functools import partial
 
 from companion.care.catalogue import Catalogue, Step, TapeMoment, TapeStageSteps
 from companion.care.caution_rules import caution_judgement, tape_looked_at_daily
@@ -19,7 +20,8 @@ from companion.picture.drawing import Drawing
 from companion.picture.profile import posture_picture
 from companion.picture.scenes import tape_picture, technique_picture
 from companion.picture.views import Viewpoint
-from companion.presentation.home.settings_pages import signs_view
+from companion.presentation.home.routine_pages import hands_ready, lotion_off
+from companion.presentation.home.settings_pages import known_blocks, signs_view
 from companion.presentation.language import codes
 from companion.presentation.language.code_table import inside
 from companion.presentation.language.phrases import dated, phrase
@@ -99,7 +101,11 @@ class Booklet:
 
 def booklet(plan: Plan, catalogue: Catalogue, *, today: date, for_helper: bool = False) -> Booklet:
     """The booklet of a plan as it stands on a day, for the person or for the helper."""
-    pages = [_opening(plan, today), _fridge(plan, catalogue)]
+    pages = [
+        _opening(plan, today),
+        _fridge(plan, catalogue),
+        _begin(plan, catalogue, for_helper=for_helper),
+    ]
     for side in plan.sides:
         pages += [
             _technique(plan, technique, side, catalogue, for_helper=for_helper)
@@ -246,8 +252,25 @@ def _fridge(plan: Plan, catalogue: Catalogue) -> BookletPage:
     return BookletPage(phrase("For the fridge"), tuple(blocks), one_page=True)
 
 
+def _begin(plan: Plan, catalogue: Catalogue, *, for_helper: bool) -> BookletPage:
+    """Hands and skin made ready, and what is known of what the plan holds."""
+    blocks: list[Block | Pictures] = []
+    if plan.techniques:
+        told = hands_ready(plan, catalogue, partial(_words, for_helper=for_helper))
+        blocks += [
+            Heading(phrase("Make your hands ready")),
+            Numbered(tuple(sentence for _, sentence in told)),
+        ]
+    blocks += known_blocks(catalogue, plan)
+    return BookletPage(phrase("Before you begin"), tuple(blocks))
+
+
+def _words(step: Step, *, for_helper: bool) -> str:
+    return step.helper if for_helper else step.person
+
+
 def _told(step: Step, *, for_helper: bool) -> str:
-    return phrase(step.helper if for_helper else step.person)
+    return phrase(_words(step, for_helper=for_helper))
 
 
 def _viewpoint(*, for_helper: bool) -> Viewpoint:
@@ -359,6 +382,7 @@ def _tape(plan: Plan, side: Side, catalogue: Catalogue, *, for_helper: bool) -> 
                 if step.posture is not None
             ),
             Numbered(tuple(_told(step, for_helper=for_helper) for step in told.before)),
+            *lotion_off(plan, catalogue, partial(_words, for_helper=for_helper)),
             Callout(" ".join(phrase(sentence) for sentence in told.never), phrase("Never")),
         ),
     )

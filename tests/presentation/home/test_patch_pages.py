@@ -157,6 +157,15 @@ def test_a_reaction_can_be_said_at_any_time() -> None:
         assert given == [(("look", "reaction"),)]
 
 
+def test_two_clear_looks_ask_for_one_more_a_week_later() -> None:
+    clear = replace(LOOKED, look="second", look_from=None, look_until=None)
+    said = patch_next(clear, at(DAY, 10), CATALOGUE)
+    test = CATALOGUE.tape_steps.patch_test
+    assert said[:3] == ("Both looks were clear.", test.week, test.week_not_clear)
+    assert "call your clinic" in test.week_not_clear
+    assert test.week in lines(page_view(patch.PatchOnPage(make=MAKE), SETTING))
+
+
 def test_the_first_look_is_a_day_after_the_piece_went_on() -> None:
     end = patch.PatchEnd(make=MAKE, placed=True)
     assert patch_next(end, at(DAY, 10), CATALOGUE)[0] == (

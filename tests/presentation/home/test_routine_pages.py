@@ -43,6 +43,7 @@ from companion.presentation.view.page import (
     Callout,
     CardBlock,
     Number,
+    Numbered,
     PageView,
     Scale,
     Text,
@@ -401,6 +402,50 @@ def test_times_are_counted_in_words() -> None:
     assert "60 seconds, once" in lines(page_view(page, setting()))
     twice = replace(page, technique=replace(page.technique, repeats=2))
     assert "60 seconds, 2 times" in lines(page_view(twice, setting()))
+
+
+# ------------------------------------------------------------ hands and skin made ready
+
+
+@pytest.mark.parametrize("helping", [False, True])
+@pytest.mark.parametrize("lotion", [None, "plain skin lotion"])
+def test_hands_are_made_ready_as_the_plan_says(lotion: str | None, helping: bool) -> None:
+    """The plan's little lotion, named, and off before tape; else no cream and no pain gel."""
+    plan = taught_plan({"when": "always", "highest": 1}, lotion=lotion)
+    stand = setting(plan, helping=helping)
+    ready = page_view(routine.HandsReadyPage(), stand)
+    assert faults(lines(ready)) == []
+    said = " ".join(lines(ready))
+    assert ("plain skin lotion" in said) is (lotion is not None)
+    assert ("No cream and no pain gel" in said) is (lotion is None)
+    tape = page_view(taping.TapeReadyPage(stage=1, helper_needed=False), stand)
+    off = CATALOGUE.hands_ready.lotion_off.person
+    assert (off in lines(tape)) is (lotion is not None)
+    paper = str(booklet(plan, CATALOGUE, today=at(0).date(), for_helper=helping).pages)
+    for sentence in ready_words(ready):
+        assert sentence in paper
+    assert (off in paper) is (lotion is not None)
+
+
+def ready_words(view: PageView) -> list[str]:
+    """The sentences of the list, without a helper's verbs."""
+    return [
+        words
+        for block in view.blocks
+        for words in (block.items if isinstance(block, Numbered) else (_text(block),))
+        if words
+    ]
+
+
+def _text(block: object) -> str:
+    return block.text if isinstance(block, Text) else ""
+
+
+def test_no_heat_on_tape_is_said_where_it_goes_on_and_in_the_booklet() -> None:
+    heat = CATALOGUE.tape_steps.after_on[-1]
+    plan = taught_plan({"when": "always", "highest": 1})
+    assert heat in lines(page_view(taping.TapeOnPage(key="tape_on:1", stage=1), setting(plan)))
+    assert heat in str(booklet(plan, CATALOGUE, today=at(0).date()).pages)
 
 
 # ------------------------------------------------------------ cards
