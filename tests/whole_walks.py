@@ -279,7 +279,7 @@ class Person:
         self, answers: Answers | None = None, *, scores: Sequence[int] = (), until: str = ""
     ) -> None:
         """Answer page after page."""
-        given, left = dict(answers or {}), list(scores)
+        given, left = dict(ON | (answers or {})), list(scores)
         for _ in range(MOST_PAGES):
             if self._asked is None or (until and self._asked[0].key.startswith(until)):
                 return
@@ -427,6 +427,10 @@ def _test_pieces(person: Person) -> None:
         person.morning(days)
         person.later(hours=1)
         person.go("tape", answers=READ | mistaken)
+    rash: Answers = {"patch_clear": {"look": "reaction"}, "look:1:not_clear": {"skin": "mistake"}}
+    for found in ({}, rash | {"look:": [{"skin": "red"}, {"skin": "clear"}]}):
+        person.morning(3)
+        person.go("tape", answers=READ | found)
 
 
 def _tape(person: Person) -> None:

@@ -62,9 +62,13 @@ class MakePage:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class PatchClearPage:
-    """The make is recorded as clear; no piece is needed. Given nothing."""
+    """The make is recorded as clear; no piece is needed. Given nothing, or `look` reaction.
+
+    `late`: asked after the looks, when a rash that comes late can still be said.
+    """
 
     make: str
+    late: bool = False
     key: str = "patch_clear"
 
 
@@ -241,8 +245,9 @@ def patch_reading_walk(
     begins, ends = _in(zone, look_from(test, readings)), _in(zone, look_until(test, readings))
     counts = now in ("first", "second")
     if now == "clear":
-        yield PatchClearPage(make=test.make)
-        return PatchReadingEnd(make=test.make, look=look, skin=None, why="known")
+        given = yield PatchClearPage(make=test.make, late=True)
+        if given.get("look") != "reaction":
+            return PatchReadingEnd(make=test.make, look=look, skin=None, why="known")
     if now == "not_clear":
         yield PatchNotClearPage(make=test.make)
         return PatchReadingEnd(make=test.make, look=look, skin=None, why="known")
@@ -272,6 +277,10 @@ def patch_reading_walk(
         given = yield PatchNotClearPage(key=f"{key}:not_clear", make=test.make, just_given=True)
         if given["skin"] != "mistake":
             return PatchReadingEnd(make=test.make, look=look, skin=skin, signs=tuple(ticked))
+    if now == "clear":  # what was clear before is clear still
+        return PatchReadingEnd(
+            make=test.make, look=look, skin=None, why="known", signs=tuple(ticked)
+        )
     if not counts:
         return _not_now(
             test, look, "too_early" if now == "too_early" else "too_late", begins, ends, ticked

@@ -6,13 +6,14 @@ names their drafts.
 
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
-from datetime import date, datetime
+from datetime import date, datetime, timedelta
 from typing import Literal
 
 from companion.care.catalogue import Catalogue
 from companion.care.days import diary_day
 from companion.care.finding import Entries, newest_first
 from companion.care.flow import Given, Page, Walk
+from companion.care.history import instant
 from companion.care.locks import locks
 from companion.care.patch_looks import Look, look_from, look_until
 from companion.care.patch_questions import (
@@ -52,6 +53,19 @@ class PatchWaiting:
     test: PatchTest | None = None
     look_from: datetime | None = None
     look_until: datetime | None = None
+
+
+LATE_RASH_DAYS = 14
+"""For so long after a test piece went on a rash there is asked about: twice the time in which one
+is known to show (C)."""
+
+
+def late_rash_asked(patch: PatchWaiting, entries: Entries, now: datetime) -> bool:
+    """Whether the place of the newest test piece, which was clear, may still be looked at."""
+    placed = [test for test in _tests(entries) if not test.tolerated_in_clinic]
+    if patch.state != "clear" or not placed or patch.test != placed[-1]:
+        return False
+    return instant(now) - instant(placed[-1].happened_at) < timedelta(days=LATE_RASH_DAYS)
 
 
 def patch_waiting(

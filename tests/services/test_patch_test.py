@@ -15,7 +15,12 @@ from companion.care.records import PatchTest, WarningSign
 from companion.care.stopping import CardPage
 from companion.care.tape_gate import patch_test_state
 from companion.services.context import Context
-from companion.services.patch_test import PatchReadingWalk, PatchWalk, patch_waiting
+from companion.services.patch_test import (
+    PatchReadingWalk,
+    PatchWalk,
+    late_rash_asked,
+    patch_waiting,
+)
 from companion.services.walks import WalkResult, WalkStep, begin, give
 from tests.builders import at, patch_test, warning
 from tests.care.content import CATALOGUE, whole_plan
@@ -69,6 +74,55 @@ def test_a_test_read_clear_twice(context: Context) -> None:
     (test,) = of(context, PatchTest)
     assert (test.make, test.happened_at) == ("Slate 50", at(TODAY, 10))
     assert (test.first_skin, test.second_skin) == ("clear", "clear")
+
+
+def read_clear_twice(context: Context) -> None:
+    place(context)
+    for _ in range(2):
+        later(context, hours=25)
+        look(context, {"skin": "clear"})
+
+
+def test_a_rash_after_two_clear_looks_ends_the_make(context: Context) -> None:
+    """Contact allergy may show days later (fact: patch_test_week, from memory)."""
+    read_clear_twice(context)
+    later(context, days=4)
+    look(context, {"look": "reaction"}, {"skin": "red"}, {"skin": "kept"})
+    assert state(context) == gate_state(context) == "not_clear"
+    (test,) = of(context, PatchTest)
+    assert (test.first_skin, test.second_skin) == ("clear", "red")
+
+
+def test_a_late_look_that_finds_nothing_or_was_a_mistake_leaves_the_test_clear(
+    context: Context,
+) -> None:
+    read_clear_twice(context)
+    (before,) = of(context, PatchTest)
+    later(context, days=4)
+    look(context, {"look": "no"})
+    look(context, {"look": "reaction"}, {"skin": "clear"})
+    assert list(of(context, PatchTest)) == [before]
+    look(context, {"look": "reaction"}, {"skin": "red"}, {"skin": "mistake"}, {"skin": "clear"})
+    assert state(context) == gate_state(context) == "clear"
+
+
+def test_the_place_is_asked_about_for_two_weeks(context: Context) -> None:
+    def asked() -> bool:
+        now = context.clock.now()
+        found = patch_waiting(PLAN, context.entries, now, CATALOGUE)
+        assert found is not None
+        return late_rash_asked(found, context.entries, now)
+
+    place(context)
+    assert not asked(), "a test that is under way has its own looks"
+    for _ in range(2):
+        later(context, hours=25)
+        look(context, {"skin": "clear"})
+    assert asked()
+    later(context, days=11, hours=21)  # 13 days and 23 hours after the piece went on
+    assert asked()
+    later(context, hours=1)
+    assert not asked()
 
 
 def test_each_look_is_a_correction_that_keeps_what_was_before(context: Context) -> None:

@@ -392,6 +392,29 @@ def tape_room_view(above: str, off: str, *, looked_at_daily: bool = False) -> Pa
     )
 
 
+def tape_late_view(above: str, make: str) -> PageView:
+    """No tape is on, and the test of this make was clear not long ago: a rash may come late."""
+    return PageView(
+        key="tape_choice",
+        heading=phrase("Tape"),
+        blocks=(
+            Text(phrase("This tape was tested not long ago: {make}.", make=make)),
+            ActionList(
+                "do",
+                (
+                    Option("on", phrase("Put tape on")),
+                    Option(
+                        "read",
+                        phrase("Look where the test piece was"),
+                        phrase("Some rashes come after a week"),
+                    ),
+                ),
+            ),
+        ),
+        above=above,
+    )
+
+
 def tape_choice_view(above: str, make: str, *, under_way: bool) -> PageView:
     """No tape is on, and the test of this make has not been read clear twice."""
     test = (

@@ -58,6 +58,19 @@ def _(page: walk.MakePage, setting: Setting) -> PageView:
 
 @view_of.register
 def _(page: walk.PatchClearPage, setting: Setting) -> PageView:
+    if page.late:
+        test = setting.catalogue.tape_steps.patch_test
+        return PageView(
+            key=page.key,
+            heading=phrase("Look where the test piece was"),
+            blocks=(
+                DefinitionList(((phrase("Tape"), page.make),)),
+                Text(phrase(test.week)),
+                Text(phrase("Both looks are written down as clear.")),
+            ),
+            main=Button(phrase("The skin is clear there"), (("look", "no"),)),
+            others=(Button(phrase("The skin is not clear now"), (("look", "reaction"),)),),
+        )
     return next_page(
         page.key,
         phrase("This tape needs no new test"),

@@ -18,6 +18,7 @@ from companion.presentation.home.home_pages import (
     day_choice_view,
     finished_view,
     tape_choice_view,
+    tape_late_view,
     tape_room_view,
 )
 from companion.presentation.home.walk_pages import Setting, about, page_view
@@ -25,7 +26,7 @@ from companion.presentation.language.words import knee
 from companion.presentation.view.page import PageView
 from companion.services.chair_stand import stands_counted
 from companion.services.front import KneeToday, front
-from companion.services.patch_test import patch_waiting
+from companion.services.patch_test import late_rash_asked, patch_waiting
 from companion.services.walk_kinds import WALK_KINDS
 from companion.services.walks import (
     WalkName,
@@ -109,14 +110,19 @@ class Walking:
             self._begin("skin", side)
             return
         patch = patch_waiting(plan, context.entries, context.clock.now(), context.catalogue)
-        if patch is None or patch.state == "clear":
+        late = patch is not None and late_rash_asked(patch, context.entries, context.clock.now())
+        if patch is None or (patch.state == "clear" and not late):
             self._begin("tape_on", side)
             return
 
         def picked(given: Given) -> None:
             self._begin(_TAPE_WALKS[given["do"]], side)
 
-        view = tape_choice_view(knee(side), patch.make, under_way=patch.look_from is not None)
+        view = (
+            tape_late_view(knee(side), patch.make)
+            if late
+            else tape_choice_view(knee(side), patch.make, under_way=patch.look_from is not None)
+        )
         self._desk.ask(view, picked, self._desk.show_front)
 
     def _outing(self, side: Side) -> None:

@@ -42,6 +42,7 @@ PAGES: tuple[Page, ...] = (
     patch.MakePage(key="make:2", makes=(MAKE,), again=True),
     patch.MakePage(key="make:3", makes=()),
     patch.PatchClearPage(make=MAKE),
+    patch.PatchClearPage(make=MAKE, late=True),
     patch.PatchNotClearPage(make=MAKE),
     patch.PatchNotClearPage(make=MAKE, just_given=True, key="look:1:not_clear"),
     patch.PatchUnderWayPage(make=MAKE, look_from=FROM),
