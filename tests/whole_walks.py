@@ -427,6 +427,10 @@ def _test_pieces(person: Person) -> None:
         person.morning(days)
         person.later(hours=1)
         person.go("tape", answers=READ | mistaken)
+
+
+def _late_rash(person: Person) -> None:
+    """Days after two clear looks: nothing there, and a rash that was a mistake."""
     rash: Answers = {"patch_clear": {"look": "reaction"}, "look:1:not_clear": {"skin": "mistake"}}
     for found in ({}, rash | {"look:": [{"skin": "red"}, {"skin": "clear"}]}):
         person.morning(3)
@@ -791,6 +795,7 @@ def _trial(person: Person) -> None:
 
 PARTS: tuple[Callable[[Person], None], ...] = (
     _test_pieces,
+    _late_rash,
     _tape,
     _scored,
     _broken_off,
