@@ -157,6 +157,15 @@ def nothing_left_alive(request: pytest.FixtureRequest) -> Iterator[None]:
         pytest.fail(f"left alive: {'; '.join(left)}", pytrace=False)
 
 
+@pytest.fixture(autouse=True)
+def every_press_counts() -> None:
+    """Tests press at once; those of the rest between presses hand in a clock of their own."""
+    if "companion.ui.kit.page" in sys.modules:
+        from companion.ui.kit.presses import Presses, use_presses
+
+        use_presses(Presses(0))
+
+
 @pytest.fixture(scope="session", autouse=True)
 def one_application(qapp: Any) -> Any:
     """The application of windows, made before anything that paints makes a smaller one: a process

@@ -57,6 +57,7 @@ def show_clinic(
     application.setApplicationDisplayName(APP_TITLE)
     folder = clinic_folder(data_dir)
     looks = Looks(application, folder)
+    looks.settle_presses()
     window = PageWindow(APP_TITLE)
     window.fit(*FIRST_SIZE)
     try:

@@ -57,7 +57,9 @@ def show_home(
     folder = data_folder(data_dir)
     window = PageWindow(APP_TITLE)
     window.fit(*FIRST_SIZE)
-    program = HomeProgram(window, folder, clock, Looks(application, folder))
+    looks = Looks(application, folder)
+    looks.settle_presses()
+    program = HomeProgram(window, folder, clock, looks)
     faults = install(program.show_fault, PrivateLog(folder, clock))
     window.first_painted.connect(gc.enable)
     try:

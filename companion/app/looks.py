@@ -11,6 +11,7 @@ from PySide6.QtWidgets import QApplication
 from companion.services.settings import Settings, keep, read_settings
 from companion.services.trouble import Trouble
 from companion.system.settings import SettingsFile
+from companion.ui.kit.presses import SETTLE_SECONDS, Presses, use_presses
 from companion.ui.kit.theme import PALETTES, Theme, apply
 
 
@@ -26,10 +27,17 @@ class Looks:
 
     def use(self, settings: Settings) -> None:
         """Use these from now on, and keep them; a machine that cannot keep them still uses them."""
+        pressing = self.settings.pressing
         self.settings = settings
         self._apply()
+        if settings.pressing != pressing:
+            self.settle_presses()
         with contextlib.suppress(Trouble):
             keep(self._file, settings)
+
+    def settle_presses(self) -> None:
+        """Let presses count as is set here."""
+        use_presses(Presses(SETTLE_SECONDS[self.settings.pressing]))
 
     def _apply(self) -> None:
         palette = PALETTES[self._palette_name()]

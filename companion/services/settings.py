@@ -7,7 +7,9 @@ from companion.services.trouble import known_troubles
 from companion.system.settings import SettingsFile
 
 Colours = Literal["computer", "light", "dark", "high_contrast"]
+Pressing = Literal["quick", "steady", "slow"]
 TEXT_PERCENTS = (100, 125, 150, 175, 200)
+PRESSING: tuple[Pressing, ...] = ("quick", "steady", "slow")
 COLOURS: tuple[Colours, ...] = ("computer", "light", "dark", "high_contrast")
 
 
@@ -15,12 +17,14 @@ COLOURS: tuple[Colours, ...] = ("computer", "light", "dark", "high_contrast")
 class Settings:
     """`text_percent` is one of TEXT_PERCENTS; `colours` "computer" follows the machine's wish.
 
+    `pressing` is how long a page and a button rest before the next press counts.
     `helper_view` shows steps from the helper's side; `reading_aloud` offers it where a voice is;
     `reminders` are shown while the program runs.
     """
 
     text_percent: int = 100
     colours: Colours = "computer"
+    pressing: Pressing = "quick"
     helper_view: bool = False
     reading_aloud: bool = False
     reminders: bool = True
@@ -42,6 +46,8 @@ def read_settings(file: SettingsFile) -> Settings:
         kept.pop("text_percent", None)
     if kept.get("colours") not in COLOURS:
         kept.pop("colours", None)
+    if kept.get("pressing") not in PRESSING:
+        kept.pop("pressing", None)
     return Settings(**kept)
 
 

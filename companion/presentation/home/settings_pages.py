@@ -28,7 +28,7 @@ from companion.presentation.view.page import (
     Text,
     Write,
 )
-from companion.services.settings import TEXT_PERCENTS, Colours, Settings
+from companion.services.settings import TEXT_PERCENTS, Colours, Pressing, Settings
 
 
 class ColoursWords(Wording):
@@ -45,6 +45,23 @@ _COLOURS: CodeTable[Colours, ColoursWords] = CodeTable(
         "light": ColoursWords("Light", "Dark words on warm white"),
         "dark": ColoursWords("Dark", "Light words on near black"),
         "high_contrast": ColoursWords("High contrast", "White and yellow on black"),
+    },
+)
+
+
+class PressingWords(Wording):
+    """A way of pressing as a word and one line."""
+
+    word: str
+    line: str
+
+
+_PRESSING: CodeTable[Pressing, PressingWords] = CodeTable(
+    Pressing,
+    {
+        "quick": PressingWords("A short moment", "Half a second"),
+        "steady": PressingWords("A little longer", "One second"),
+        "slow": PressingWords("Long", "Two seconds"),
     },
 )
 
@@ -79,6 +96,7 @@ def settings_view(settings: Settings, *, has_plan: bool) -> PageView:
             Option("calendar", phrase("Calendar file"), phrase("What is due, for your calendar")),
         ]
     rooms += [
+        Option("press", phrase("How I press"), _PRESSING[settings.pressing].word),
         Option("aloud", phrase("Reading aloud"), _on_off(settings.reading_aloud)),
         Option("practice", phrase("Look round"), phrase("With an invented person")),
         Option("about", phrase("What this is for"), phrase("And what it is not")),
@@ -189,6 +207,30 @@ def look_view(settings: Settings) -> PageView:
             ),
         ),
         main=Button(phrase("Use these")),
+    )
+
+
+def press_view(settings: Settings) -> PageView:
+    """How long a page and a button rest before the next press counts."""
+    return PageView(
+        key="press",
+        heading=phrase("How I press"),
+        blocks=(
+            Text(phrase("Now: {now}.", now=inside(_PRESSING[settings.pressing].word)), "quiet"),
+            Text(
+                phrase(
+                    "A shaking hand may press twice, or hold a key down. A new page waits a moment "
+                    "before it takes a press. The same button waits as long."
+                )
+            ),
+            Choose(
+                "pressing",
+                phrase("How long should it wait?"),
+                tuple(Option(code, words.word, words.line) for code, words in _PRESSING.items()),
+            ),
+            Text(phrase("Stop never waits.")),
+        ),
+        main=Button(phrase("Use this")),
     )
 
 

@@ -18,6 +18,7 @@ from companion.presentation.home.settings_pages import (
     look_view,
     merge_view,
     numbers_view,
+    press_view,
     reminders_view,
     settings_view,
     signs_view,
@@ -64,6 +65,8 @@ class SettingsRoom:
                 desk.ask(reminders_view(desk.doorways.settings()), self._reminders, self.enter)
             case "calendar" if plan is not None:
                 desk.ask(calendar_view(), self._save_calendar, self.enter)
+            case "press":
+                desk.ask(press_view(desk.doorways.settings()), self._press, self.enter)
             case "aloud":
                 has_voice = desk.doorways.has_voice()
                 view = aloud_view(desk.doorways.settings(), has_voice=has_voice)
@@ -89,6 +92,10 @@ class SettingsRoom:
 
     def _who(self, given: Given) -> None:
         self._use({"helper_view": given["who"] == "helper"})
+        self.enter()
+
+    def _press(self, given: Given) -> None:
+        self._use({"pressing": given["pressing"]})
         self.enter()
 
     def _reminders(self, given: Given) -> None:

@@ -36,6 +36,7 @@ from companion.ui.kit.controls import (
 )
 from companion.ui.kit.facts import FactList
 from companion.ui.kit.page import Page, WidgetT
+from companion.ui.kit.presses import presses
 from companion.ui.kit.theme import GRID, Type
 
 if TYPE_CHECKING:
@@ -89,7 +90,8 @@ class AskingPage(Page):
     def keyPressEvent(self, event: QKeyEvent) -> None:
         far = self.view.far and self.main is not None and not event.isAutoRepeat()
         if far and event.key() == Qt.Key.Key_Space and self.main is not None:
-            self.main.click()
+            if presses().counts(event.key()):
+                self.main.click()
         else:
             super().keyPressEvent(event)
 
@@ -128,11 +130,22 @@ class AskingPage(Page):
             first.setFocus()
         return first is None
 
+    def _answered(self) -> None:
+        """What was missing and is there now is no longer said to be missing."""
+        for _read, answered, problem, _control in self._needs:
+            if answered():
+                problem.set_text("")
+        self._show_figures()
+
     def _need(
-        self, control: QWidget, read: _Read, answered: Callable[[], bool] | None = None
+        self,
+        question: QWidget,
+        read: _Read,
+        problem: Problem,
+        answered: Callable[[], bool] | None = None,
     ) -> None:
-        problem = self._put(Problem(), 0)
-        self._needs.append((read, answered or (lambda: read() is not None), problem, control))
+        """Keep the page until there is an answer; then the focus goes to the question."""
+        self._needs.append((read, answered or (lambda: read() is not None), problem, question))
 
     def _add(self, block: view.Block) -> None:  # noqa: PLR0912 - one branch a kind of block
         match block:
@@ -184,7 +197,7 @@ class AskingPage(Page):
                 self._reads[name] = number.value
                 self._fields.append(number)
                 if needed:
-                    self._need(number, number.value)
+                    self._need(number, number.value, self._put(Problem(), 0))
             case view.Write(name, question, most, lines):
                 field = (
                     TextField(question, most_characters=most)
@@ -261,28 +274,37 @@ class AskingPage(Page):
             self._buttons[row] = view.Button("", ((block.name, option.value),), asks=False)
 
     def _add_choose(self, block: view.Choose) -> None:
-        self._put(Paragraph(block.question, strong=True))
+        question = self._put(_Question(block.question))
+        problem = self._put(Problem(), 0)
         rows = self._put(
             ChoiceList(block.question, _choices(block.options), columns=_columns(block.options)), 0
         )
         # An empty value is the answer "I can't say": chosen, and absent in the record.
         self._reads[block.name] = lambda: rows.value() if rows.value() != "" else None
         if block.needed:
-            self._need(rows.rows[0], rows.value)
+            self._need(question, rows.value, problem)
+            rows.chosen.connect(self._answered)
 
     def _add_scale(self, block: view.Scale) -> None:
-        self._put(Paragraph(block.question, strong=True))
+        question = self._put(_Question(block.question))
+        problem = self._put(Problem(), 0)
         scale = self._put(
             PainScale(block.question, low=block.low, high=block.high, cant_say=block.cannot_say),
             GRID,
         )
         self._reads[block.name] = scale.value
         if block.needed:
-            self._need(
-                scale.boxes[0],
-                scale.value,
-                lambda: scale.value() is not None or scale.cannot_say(),
-            )
+            self._need(question, scale.value, problem, scale.is_answered)
+            scale.answered.connect(self._answered)
+
+
+class _Question(Paragraph):
+    """A question over its answers. It takes the focus when it was left open: not an answer, which
+    the next key would give."""
+
+    def __init__(self, text: str) -> None:
+        super().__init__(text, strong=True)
+        self.setFocusPolicy(Qt.FocusPolicy.ClickFocus)
 
 
 class _Moving:

@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Hashable
 from typing import TYPE_CHECKING
 
 from PySide6.QtCore import QEvent, QPoint, QPointF, QRectF, QSize, Qt
-from PySide6.QtGui import QColor, QKeyEvent, QPainter, QPaintEvent, QPen, QPolygonF
+from PySide6.QtGui import QColor, QKeyEvent, QMouseEvent, QPainter, QPaintEvent, QPen, QPolygonF
 from PySide6.QtWidgets import (
     QAbstractButton,
     QCheckBox,
@@ -18,6 +19,7 @@ from PySide6.QtWidgets import (
 
 from companion.presentation.language.phrases import phrase
 from companion.ui.kit.keys import is_enter
+from companion.ui.kit.presses import presses
 from companion.ui.kit.text import one_line_width, set_text, widest_word
 from companion.ui.kit.theme import (
     GRID,
@@ -82,6 +84,8 @@ class Pressable(_Mixed):
     pad_down = GRID + 4
     alignment = Qt.AlignmentFlag.AlignLeft
     presses_on_enter = True
+    acts_at_once = False
+    """True for what nothing may hold up, such as Stop."""
 
     def set_words(self, word: str, line: str = "") -> None:
         """Show other words; the accessible name follows."""
@@ -179,14 +183,28 @@ class Pressable(_Mixed):
         if event.type() in (QEvent.Type.StyleChange, QEvent.Type.FontChange):
             self.updateGeometry()
 
+    def _counts(self, what: Hashable) -> bool:
+        return self.acts_at_once or presses().counts((what, id(self)))
+
+    def mousePressEvent(self, event: QMouseEvent) -> None:
+        if self._counts("mouse"):
+            super().mousePressEvent(event)
+        else:
+            event.accept()
+
     def keyPressEvent(self, event: QKeyEvent) -> None:
         if is_enter(event):
             if self.presses_on_enter:
-                if not event.isAutoRepeat():
+                if not event.isAutoRepeat() and self._counts(event.key()):
                     self.click()
                 event.accept()
             else:
                 event.ignore()
+        elif event.key() in (Qt.Key.Key_Space, Qt.Key.Key_Select):
+            if event.isAutoRepeat() or not self._counts(event.key()):
+                event.accept()
+            else:
+                super().keyPressEvent(event)
         elif event.key() in _ARROWS:
             # The toolkit would move the focus, or even tick; the group or the page decides.
             event.ignore()
@@ -266,6 +284,7 @@ class StopButton(QuietButton):
     """Stop, in the lower right corner of every page: a heavy edge, not only a colour. Its key
     stands beside its word."""
 
+    acts_at_once = True
     alignment = Qt.AlignmentFlag.AlignLeft
 
     def __init__(self, word: str, *, snug: bool = False, parent: QWidget | None = None) -> None:
@@ -386,7 +405,8 @@ class _MarkedRow(Pressable):
         active = self.isEnabled()
         held = active and (self.isDown() or self.underMouse())
         checked = self.isChecked()
-        fill = palette.chosen if checked or held else palette.surface
+        # The pointer over a row only draws its edge: that must never look like an answer.
+        fill = palette.chosen if checked else palette.surface
         edge = palette.action if checked or held else palette.line
         draw_body(painter, body, fill, edge, 3 if checked else 2)
         ink = palette.ink if active else palette.disabled_ink
@@ -401,7 +421,8 @@ class ChoiceRow(_MarkedRow, QRadioButton):
     """One answer of several: a ring before the words, filled when this is the answer. In the open
     ring stands `figure`, the key that chooses the row.
 
-    Nothing but the person's own press, Space, digit or Enter ever fills it.
+    Nothing but the person's own press, Space or digit ever fills it; Enter goes on and answers
+    nothing.
     """
 
     def __init__(
@@ -411,14 +432,6 @@ class ChoiceRow(_MarkedRow, QRadioButton):
         self.value = value
         self.figure = ""
         self.prepare(word, line)
-
-    def keyPressEvent(self, event: QKeyEvent) -> None:
-        if is_enter(event) and not self.isChecked():
-            if not event.isAutoRepeat():
-                self.click()
-            event.accept()
-        else:
-            super().keyPressEvent(event)
 
     def draw_mark(self, painter: QPainter, box: QRectF, theme: Theme) -> None:
         palette = theme.palette
@@ -484,14 +497,6 @@ class ScoreBox(Pressable, QRadioButton):
         self.score = score
         self.prepare(str(score))
 
-    def keyPressEvent(self, event: QKeyEvent) -> None:
-        if is_enter(event) and not self.isChecked():
-            if not event.isAutoRepeat():
-                self.click()
-            event.accept()
-        else:
-            super().keyPressEvent(event)
-
     def paintEvent(self, event: QPaintEvent) -> None:
         palette = current().palette
         painter = brush(self)
@@ -501,8 +506,7 @@ class ScoreBox(Pressable, QRadioButton):
             self.draw_words(painter, palette.on_action, palette.on_action)
         else:
             held = self.isDown() or self.underMouse()
-            fill = palette.chosen if held else palette.surface
-            draw_body(painter, body, fill, palette.action if held else palette.line, 2)
+            draw_body(painter, body, palette.surface, palette.action if held else palette.line, 2)
             self.draw_words(painter, palette.ink, palette.ink)
         if self.hasFocus():
             draw_ring(painter, body)

@@ -51,6 +51,7 @@ from companion.ui.kit.buttons import (
 )
 from companion.ui.kit.keys import digit, is_plain
 from companion.ui.kit.placed import Placed
+from companion.ui.kit.presses import presses
 from companion.ui.kit.text import Paragraph, Words, one_line_width, set_text, show_when
 from companion.ui.kit.theme import GRID, REACH, TARGET_HEIGHT, Type, current
 from companion.ui.kit.tiles import Doors, Tiles
@@ -263,6 +264,16 @@ class ChoiceList(Tiles):
         self.set_value(None)
         _rove(self._rows_of_choice, 0)
 
+    def is_answered(self) -> bool:
+        """Whether a row is chosen."""
+        return self.value() is not None
+
+    def take_figures(self, *, here: bool) -> None:
+        """The figures stand in the rows while they choose one."""
+        for number, row in enumerate(self._rows_of_choice[:MOST_FIGURES], 1):
+            row.figure = str(number) if here else ""
+            row.update()
+
     def take_key(self, event: QKeyEvent) -> bool:
         """Digits 1-9 choose the row of that number."""
         number = digit(event)
@@ -271,6 +282,8 @@ class ChoiceList(Tiles):
         row = self._rows_of_choice[number - 1]
         if not row.isEnabled():
             return False
+        if event.isAutoRepeat() or not presses().counts((event.key(), id(self))):
+            return True
         row.setFocus(Qt.FocusReason.ShortcutFocusReason)
         row.click()
         return True
@@ -471,9 +484,19 @@ class PainScale(QWidget):
         """Take the answer away."""
         self.set_value(None)
 
+    def is_answered(self) -> bool:
+        """Whether there is a score, or the person cannot say."""
+        return self.value() is not None or self.cannot_say()
+
+    def take_figures(self, *, here: bool) -> None:
+        """The boxes are figures themselves."""
+
     def take_key(self, event: QKeyEvent) -> bool:
         """0-9 and T answer, Backspace takes the answer away."""
         score = digit(event)
+        answers = score is not None or event.key() == Qt.Key.Key_T
+        if answers and (event.isAutoRepeat() or not presses().counts((event.key(), id(self)))):
+            return True
         # Whoever means ten types what the box says. Were the 0 taken by itself, the worst pain
         # would be written down as none.
         one = self._one_typed if self.value() == 1 else None

@@ -1,7 +1,8 @@
 """What the keyboard does on every page, in one place.
 
-Enter presses the focused button, else the page's main button; a held-down Enter never runs on
-into the next page. Digits answer the page's question from wherever the focus is.
+Enter presses the focused button, else the page's main button; it never chooses an answer, and a
+held-down Enter never runs on into the next page. Digits answer one question of the page: the one
+that has the focus, else the first that is open.
 """
 
 from __future__ import annotations
@@ -20,6 +21,12 @@ class TakesKeys(Protocol):
 
     def take_key(self, event: QKeyEvent) -> bool:
         """Use the key and return True, or leave it and return False."""
+
+    def is_answered(self) -> bool:
+        """Whether there is an answer."""
+
+    def take_figures(self, *, here: bool) -> None:
+        """Show by what figures it is answered, where figures go `here`."""
 
 
 def is_enter(event: QKeyEvent) -> bool:

@@ -38,6 +38,7 @@ from companion.ui.kit.accessible import give_role
 from companion.ui.kit.buttons import STOP_KEY, MainButton, Pressable, QuietButton, StopButton, brush
 from companion.ui.kit.keys import TakesKeys, is_enter, is_plain
 from companion.ui.kit.placed import Placed
+from companion.ui.kit.presses import presses
 from companion.ui.kit.text import Words, one_line_width, show_when
 from companion.ui.kit.theme import COLUMN_WIDTH, GRID, REACH, Type, current
 
@@ -260,10 +261,11 @@ class Page(QWidget):
                 and main.isVisible()
                 and main.isEnabled()
                 and not event.isAutoRepeat()
+                and presses().counts(key)
             ):
                 main.click()
         elif key in (Qt.Key.Key_Escape, Qt.Key.Key_Back) and self._bar.back is not None:
-            if not event.isAutoRepeat():
+            if not event.isAutoRepeat() and presses().counts(key):
                 self.back_wanted.emit()
         elif key in (Qt.Key.Key_F1, Qt.Key.Key_Help) and self._bar.help is not None:
             self.help_wanted.emit()
@@ -277,18 +279,45 @@ class Page(QWidget):
             super().keyPressEvent(event)
 
     def _answer(self, event: QKeyEvent) -> bool:
-        # With two questions on a page a digit pressed outside both would be a guess.
-        takers = [
+        taker = self._takes_figures()
+        return taker is not None and taker.take_key(event)
+
+    def _takers(self) -> list[TakesKeys]:
+        return [
             child
             for child in self._column.content.findChildren(QWidget)
             if isinstance(child, TakesKeys) and child.isVisible() and child.isEnabled()
         ]
-        return len(takers) == 1 and takers[0].take_key(event)
+
+    def _takes_figures(self) -> TakesKeys | None:
+        """The one question that figures answer: where the focus is, else the first that is open.
+
+        It changes with the focus alone, so no figure ever moves on to the next question by itself.
+        """
+        takers = self._takers()
+        focused = QApplication.focusWidget()
+        for taker in takers:
+            if isinstance(taker, QWidget) and focused and taker.isAncestorOf(focused):
+                return taker
+        return next((taker for taker in takers if not taker.is_answered()), None) or (
+            takers[0] if len(takers) == 1 else None
+        )
+
+    def _show_figures(self) -> None:
+        here = self._takes_figures()
+        for taker in self._takers():
+            taker.take_figures(here=taker is here)
+
+    def paintEvent(self, event: QPaintEvent) -> None:
+        super().paintEvent(event)
+        presses().page_is_seen()
 
     def showEvent(self, event: QShowEvent) -> None:
         super().showEvent(event)
+        presses().page_comes()
         self._order_tabs()
         self._scrolled()
+        self._show_figures()
         application = QApplication.instance()
         if isinstance(application, QApplication):
             application.focusChanged.connect(self._focus_moved, Qt.ConnectionType.UniqueConnection)
@@ -336,6 +365,7 @@ class Page(QWidget):
             self.heading.setFocus(Qt.FocusReason.OtherFocusReason)
 
     def _focus_moved(self, _old: QWidget | None, new: QWidget | None) -> None:
+        self._show_figures()
         # The heading waits for the next Tab wherever the page is read: it pulls nobody back.
         if new is not self.heading and new is not None and self._column.content.isAncestorOf(new):
             self._column.bring_into_sight(new)

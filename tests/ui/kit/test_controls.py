@@ -244,27 +244,33 @@ class TestChoiceList:
         assert focus_name() == "Itchy"
         assert answers == []
 
-    def test_enter_chooses_first_and_goes_on_second(self, window: PageWindow) -> None:
+    def test_enter_on_a_row_goes_on_and_chooses_nothing(self, window: PageWindow) -> None:
         page, choices, answers = choice_page()
         pressed: list[bool] = []
         page.main_button("Next").clicked.connect(lambda: pressed.append(True))
         window.show_page(page)
         choices.rows[1].setFocus()
         press(Key.Key_Return)
-        assert answers == ["b"]
-        assert pressed == []
-        press(Key.Key_Return)
+        assert answers == []
         assert len(pressed) == 1
 
-    def test_two_questions_leave_digits_to_the_focused_one(self, window: PageWindow) -> None:
+    def test_of_two_questions_figures_go_to_one_and_are_shown_there(
+        self, window: PageWindow
+    ) -> None:
         page, choices, answers = choice_page()
-        page.add(ChoiceList("Other", [Choice(1, "One"), Choice(2, "Two")]))
+        other = page.add(ChoiceList("Other", [Choice(1, "One"), Choice(2, "Two")]))
         window.show_page(page)
+        assert [row.figure for row in other.rows] == ["", ""]
+        assert choices.rows[0].figure == "1"
         press(Key.Key_1)
-        assert answers == []
-        choices.rows[0].setFocus()
-        press(Key.Key_3)
-        assert answers == ["c"]
+        assert answers == ["a"]
+        press(Key.Key_3)  # still here: no figure moves on by itself
+        assert answers == ["a", "c"]
+        press(Key.Key_Tab)
+        assert [row.figure for row in other.rows] == ["1", "2"]
+        assert choices.rows[0].figure == ""
+        press(Key.Key_2)
+        assert (choices.value(), other.value()) == ("c", 2)
 
     def test_the_whole_row_can_be_pressed(self, window: PageWindow) -> None:
         page, choices, answers = choice_page()
