@@ -5,12 +5,13 @@ from __future__ import annotations
 import os
 import shutil
 import subprocess
+import sys
 from collections.abc import Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass
 from pathlib import Path
 
-from tests.e2e.running import HOMEKNEE, bare_environment, ended, wait_for
+from tests.e2e.running import bare_environment, ended, wait_for
 
 
 @dataclass(frozen=True)
@@ -77,9 +78,11 @@ def screen(width: int = 1024, height: int = 768) -> Iterator[Keyboard]:
 
 
 def demo_window(name: str, folder: Path, keyboard: Keyboard) -> subprocess.Popen[str]:
-    """`homeknee demo NAME --data-dir FOLDER` in a window that has the keyboard."""
+    """`homeknee demo NAME --data-dir FOLDER` in a window that has the keyboard, and takes every
+    press at once."""
     process = subprocess.Popen(
-        [HOMEKNEE, "demo", name, "--data-dir", folder],
+        [sys.executable, "-m", "tests.e2e.impatient", "demo", name, "--data-dir", folder],
+        cwd=Path(__file__).parents[2],
         stdout=subprocess.PIPE,
         stderr=subprocess.PIPE,
         text=True,
