@@ -43,7 +43,7 @@ from companion.care.records import (
     Zone,
 )
 from companion.care.starting_stage import starting_stage
-from companion.care.step_limits import hands_today, leave_out_standing, stop_step
+from companion.care.step_limits import bad_day, hands_today, stop_step
 from companion.care.trial_schedule import TrialPeriod, planned
 from companion.wire.sign_off import signed
 from demo_profiles.chance import Dice, Swing, later, minutes_of, score_0_10, town_time
@@ -934,7 +934,7 @@ class _Making:
         )
 
     def _do_exercises(self, before: int | None) -> None:
-        seated_only = leave_out_standing(before, self.plan.easy_day_mark)
+        seated_only = bad_day(before, self.plan.bad_day_mark)
         for exercise in self.plan.exercises:
             if seated_only and self.keeping.catalogue.exercise(exercise.exercise).standing:
                 continue

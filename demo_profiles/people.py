@@ -539,7 +539,7 @@ TOBIN = Person(
             _exercise(_TOBIN_FROM, "straight_leg_raise", 8, 2, 3),
             _exercise(_TOBIN_FROM, "heel_raises", 10, 2, 2),
         ),
-        easy_day_mark=8,
+        bad_day_mark=8,
         tape=TapePlan(
             when="always",
             start=1,

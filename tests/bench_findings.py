@@ -9,9 +9,10 @@ from __future__ import annotations
 import time
 from collections.abc import Callable
 
-from companion.evidence.findings import findings, sides
+from companion.evidence.findings import sides
 from companion.exchange.files import diary_bytes, read_bytes
 from demo_profiles.generate import long_diary
+from tests.found import findings
 
 PERSON = "edda"
 YEARS = 3

@@ -19,13 +19,12 @@ import pytest
 from jsonschema import Draft202012Validator
 
 from companion.app.commands import run
+from companion.care.closures import open_warnings
 from companion.care.days import diary_day
 from companion.care.history import current
-from companion.care.locks import open_warnings
 from companion.care.measuring import measured
 from companion.care.records import ENTRY_KINDS, AnyEntry, Diary, Side
 from companion.evidence.figures import Findings
-from companion.evidence.findings import findings
 from companion.exchange.files import diary_bytes
 from companion.exchange.table import read_table
 from companion.exchange.taking_in import preview
@@ -68,6 +67,7 @@ from companion.services.plan_draft import from_last
 from companion.services.settings import Settings
 from companion.system.resources import resource
 from tests.care.walking import CATALOGUE
+from tests.found import findings
 from tests.raw_codes import CODE, TYPED, codes_in, in_pdf, raw, said
 from tests.said import sentence
 from tests.services.context_for_tests import HandClock, Kept
@@ -382,7 +382,7 @@ def test_every_page_calls_the_same_cards_open(days_ago: int) -> None:
     what cannot clear it."""
     last = today() - timedelta(days=days_ago)
     so_far = current([one for one in diary().entries if diary_day(one.written_at) < last])
-    still_open = len(open_warnings(so_far, CATALOGUE.stop_list))
+    still_open = len(open_warnings(so_far, CATALOGUE.policy))
     told = [row[-1] or "" for row in warnings_table(so_far, CATALOGUE).rows]
     assert sum("still open" in words for words in told) == still_open
     lines = visit_summary(

@@ -31,6 +31,7 @@ from companion.ui.home.record_page import PICK, PickDaysPage, RecordPage
 from companion.ui.kit.asking import AskingPage
 from companion.ui.kit.controls import ChoiceList
 from companion.ui.kit.window import PageWindow
+from companion.wire.resource_reading import shipped_policy
 from tests.said import sentence
 from tests.tour_visit import DemoPerson, Look, Visit, spoken
 
@@ -360,7 +361,7 @@ def _in_trial(plan: Plan, day: date, standings: Sequence[str]) -> Plan:
         )
         found = replace(plan, version=plan.version + 1, sign_off=None, trial=trial)
         at = datetime.combine(day, time(18), tzinfo=UTC)
-        today = trial_today(found, side, (), today=day, now=at, zone=UTC)
+        today = trial_today(found, side, (), today=day, now=at, zone=UTC, policy=shipped_policy())
         if today is not None and today.standing in standings:
             return found
     raise AssertionError(f"no trial stands like {standings}")

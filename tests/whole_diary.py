@@ -18,9 +18,9 @@ from itertools import count
 from typing import Any, Literal, TypeVar
 
 from companion.care import records
+from companion.care.closures import cleared, open_warnings, ways_to_clear
 from companion.care.course import EndReason
 from companion.care.history import current
-from companion.care.locks import cleared, open_warnings, ways_to_clear
 from companion.care.ranges import Aware, Length, Range, Token, Words
 from companion.care.records import AnyEntry, Diary, Plan, Record, Side, TapeOff, TapeOn, WarningSign
 from companion.care.trial_schedule import planned
@@ -332,8 +332,8 @@ def put_right(entries: Sequence[AnyEntry]) -> tuple[AnyEntry, ...]:
     made: list[AnyEntry] = []
     numbers = count(1)
     counting = current(entries)
-    for warning in open_warnings(counting, CATALOGUE.stop_list):
-        ways = ways_to_clear(warning, CATALOGUE.stop_list)
+    for warning in open_warnings(counting, CATALOGUE.policy):
+        ways = ways_to_clear(warning, CATALOGUE.policy)
         number = next(numbers)
         when = warning.written_at + timedelta(hours=13)
         made.append(
@@ -346,7 +346,7 @@ def put_right(entries: Sequence[AnyEntry]) -> tuple[AnyEntry, ...]:
                 written_at=when,
                 written_by="person",
                 plan_version=warning.plan_version,
-                stop_list=CATALOGUE.stop_list,
+                policy=CATALOGUE.policy,
             )
         )
     last = max(entry.written_at for entry in entries)

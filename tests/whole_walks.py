@@ -18,9 +18,9 @@ from unittest.mock import patch
 
 from companion.care import outing_questions, patch_questions, taping
 from companion.care.clearing import CheckedPage
+from companion.care.closures import NOT_WHOLE
 from companion.care.day_questions import AmountsPage, NotePage
 from companion.care.flow import Given, Page
-from companion.care.locks import NOT_WHOLE
 from companion.care.records import (
     AmountPlan,
     AnyEntry,

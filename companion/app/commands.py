@@ -339,10 +339,11 @@ def _findings(options: argparse.Namespace) -> int:
     from companion.evidence.findings import findings
     from companion.presentation.papers.findings_words import findings_words
     from companion.services.export import findings_json
+    from companion.wire.resource_reading import shipped_policy
 
     diary = _read_diary(options.source)
     try:
-        found = findings(diary, options.side)
+        found = findings(diary, options.side, policy=shipped_policy())
     except KnownFault as refused:
         raise Refused(said_words(refused.said)) from None
     if options.json:

@@ -162,13 +162,16 @@ def _shown(diary: Diary, catalogue: Catalogue, today: date) -> Iterator[tuple[st
     yield "plan.homeknee", plan_bytes(plan)
     views = []
     for side in plan.sides:
-        flares = findings(diary, side).pain.flares
+        flares = findings(diary, side, policy=catalogue.policy).pain.flares
         spans = [DaySpan(flare.first_day, flare.last_day) for flare in flares]
         views.append(
             record_view(entries, diary.plans, side, Span.LAST_8_WEEKS, today, flares=spans)
         )
     yield "record.png", record_png(plan.person, views)
-    yield "findings.json", findings_json(findings(diary), said_words).encode()
+    yield (
+        "findings.json",
+        findings_json(findings(diary, policy=catalogue.policy), said_words).encode(),
+    )
     yield "booklet.pdf", booklet_pdf(booklet(plan, catalogue, today=today), on=today)
     with suppress(NoCuttingSheet):  # the plan does not tape, or a measure is not plausible
         yield "cutting-sheet.pdf", cutting_sheet_pdf(cutting_sheet(plan), on=today)

@@ -32,6 +32,7 @@ from companion.ui.kit.window import FIRST_SIZE, PageWindow
 
 if TYPE_CHECKING:
     from companion.care.catalogue import Catalogue
+    from companion.care.policy import Policy
     from companion.ui.kit.background import Job
 
 PIECE, PIECE_EVERY_MS = 50, 25
@@ -302,6 +303,12 @@ def _content() -> Catalogue:
     from companion.wire.catalogue_reading import read_catalogue
 
     return read_catalogue(resource())
+
+
+def _policy() -> Policy:
+    from companion.wire.resource_reading import shipped_policy
+
+    return shipped_policy()
 
 
 def _say_shown() -> None:

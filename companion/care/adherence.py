@@ -11,12 +11,13 @@ from dataclasses import dataclass
 from datetime import date, timedelta
 from typing import Literal
 
+from companion.care.closures import OF_BOTH_KNEES, concerns, days_closed
 from companion.care.finding import Entries, find
-from companion.care.locks import concerns, days_held, locks_of
-from companion.care.records import DayPage, Event, Plan, Session, Side, WarningSign
+from companion.care.policy import Policy
+from companion.care.records import DayPage, Event, Part, Plan, Session, Side, WarningSign
 from companion.care.wear import taped_days
 
-Part = Literal["hands", "exercise"]
+RoutinePart = Literal["hands", "exercise"]
 REST_DAYS_AFTER_INJECTION = 7
 """Rest of a knee; the day of the injection is the first (fact: injection_rest)."""
 INJECTION_CAUTION = "recent_injection"
@@ -57,7 +58,9 @@ def counted_days(
     plans: Plan | Sequence[Plan],
     first_day: date,
     last_day: date,
-    part: Part = "hands",
+    part: RoutinePart = "hands",
+    *,
+    policy: Policy,
 ) -> CountedDays:
     """Which days of `first_day` to `last_day` (both included) count, and how many were prescribed.
 
@@ -71,7 +74,8 @@ def counted_days(
         if (plan := plan_in_force(versions, side, day)) is not None
     }
     no_plan = frozenset(period) - asked.keys()
-    locked = locked_days(entries, side, part, last_day)
+    what: Part = "hands" if part == "hands" else "seated"
+    locked = days_closed_for(entries, side, what, last_day, policy)
     resting = rest_days(entries, side, versions)
     cap_hours = max(plan.tape.cap_hours for plan in versions)
     # Tape on takes the hands-on part out of a day; exercise stays offered, and so prescribed.
@@ -92,7 +96,7 @@ def counted_days(
     )
 
 
-def days_a_week(plan: Plan, part: Part) -> int:
+def days_a_week(plan: Plan, part: RoutinePart) -> int:
     """The plan's days a week for hands or exercise."""
     return plan.hands_days_a_week if part == "hands" else plan.exercise_days_a_week
 
@@ -115,7 +119,7 @@ def plan_in_force(plans: Iterable[Plan], side: Side, day: date) -> Plan | None:
 def days_done(
     entries: Entries,
     side: Side,
-    part: Part,
+    part: RoutinePart,
     *,
     first_day: date | None = None,
     last_day: date | None = None,
@@ -142,15 +146,18 @@ def days_done(
     return frozenset(done)
 
 
-def locked_days(entries: Entries, side: Side, part: Part, last_day: date) -> frozenset[date]:
-    """The days on which a sign locked hands or exercise, from its day to the day it was cleared.
+def days_closed_for(
+    entries: Entries, side: Side, part: Part, last_day: date, policy: Policy
+) -> frozenset[date]:
+    """The days on which a sign closed a part, from its day to the day it was opened.
 
-    The day of clearing is open again.
+    The day of opening is open again.
     """
     days: set[date] = set()
     for sign in find(entries, WarningSign):
-        if concerns(sign, side) and part in locks_of(sign):
-            first, over = days_held(sign)
+        held = days_closed(sign, part, policy)
+        if held is not None and (concerns(sign, side) or part in OF_BOTH_KNEES):
+            first, over = held
             after = last_day + timedelta(days=1)
             end = after if over is None else min(over, after)
             days.update(first + timedelta(days=day) for day in range((end - first).days))

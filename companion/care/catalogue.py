@@ -13,7 +13,7 @@ from typing import Annotated, Literal
 
 from companion.care.facts import Facts
 from companion.care.form import PlanForm
-from companion.care.levels import Clears, Lock
+from companion.care.policy import Policy
 from companion.care.ranges import Key, Range, Words
 from companion.care.records import (
     CheckMove,
@@ -28,9 +28,6 @@ from companion.care.records import (
     Technique,
 )
 from companion.care.records import Zone as ZoneCode
-
-Ends = Literal["nothing", "step", "session"]
-"""What a sign ends at once when it is ticked."""
 
 AskedWhen = Literal[
     "always", "in_session", "tape_worn", "after_session", "known", "replacement_listed"
@@ -212,6 +209,7 @@ class SignQuestion(Record):
 class Sign(Record):
     """One warning sign of the stop list.
 
+    What it closes, until when and what it ends is its row of the policy.
     ``question`` is the short-gate question (1-4) it belongs to, None for signs that belong to
     the session itself. ``known_as`` names the care sign that stands in for this one when the
     clinician marked it known; ``known_words`` is what is marked then. ``questions`` and
@@ -225,11 +223,7 @@ class Sign(Record):
     question: Annotated[int, Range(1, 4)] | None = None
     asked_when: AskedWhen = "always"
     card: Key
-    locks: tuple[Lock, ...] = ()
-    clears: Clears
-    ends: Ends
     tape_off_now: bool = False
-    known_since_allowed: bool = False
     known_as: Key | None = None
     known_words: Sentence | None = None
     not_sure_counts_as_yes: bool
@@ -532,6 +526,7 @@ class Catalogue:
     techniques: tuple[TechniqueSheet, ...]
     exercises: tuple[ExerciseSheet, ...]
     stop_list: StopList
+    policy: Policy
     cards: StopCards
     short_gate: ShortGate
     cautions: Cautions

@@ -2,10 +2,9 @@
 
 Rules: seat about 43 cm (fact: chair_stand_seat), against a wall, arms crossed, feet flat, full
 stands; arms used score 0 (fact: chair_stand_arms); more than half-way up at the end counts. It is
-offered
-only where the plan allows it. Locks win, pain above the plan's ceiling ends it, and a try comes
-first: whoever cannot stand up is not asked to do it against the clock. Nothing is filled in; what
-was not counted over the whole 30 seconds is not written.
+offered only where the plan allows it. What is closed wins, pain above the plan's ceiling ends it,
+and a try comes first: whoever cannot stand up is not asked to do it against the clock. Nothing is
+filled in; what was not counted over the whole 30 seconds is not written.
 """
 
 from dataclasses import dataclass, field
@@ -15,15 +14,14 @@ from typing import Literal
 from companion.care.catalogue import Catalogue
 from companion.care.finding import Entries, find
 from companion.care.flow import Walk
-from companion.care.levels import Lock
 from companion.care.records import Measurement, Plan, Safe
 from companion.care.stopping import (
     Ended,
     GateStart,
     OpenSignPage,
     SignTicked,
+    closed_now,
     gate_walk,
-    locked,
 )
 
 SECONDS = 30  # (fact: chair_stand_seconds)
@@ -45,14 +43,12 @@ NotNow = Literal[NotNowSaid, "short"]
 class ChairStart(GateStart):
     """What held when it began.
 
-    `closed_by`: an open emergency or today sign, whose card comes first and last. `locked`: a sign
-    that is not asked about at the gate closes standing steps.
+    `closed_by`: an open sign that closes everything, whose card comes first and last.
     """
 
     safe: Safe
     ceiling: int
     closed_by: str | None = None
-    locked: bool = False
 
 
 # ---------------------------------------------------------------- pages
@@ -175,12 +171,9 @@ def chair_walk(catalogue: Catalogue, start: ChairStart) -> Walk[ChairEnd]:
         yield from _gate(catalogue, start, done)
     except Ended:
         return done.end()
-    closes: tuple[Lock, ...] = ("standing_steps", "exercise")
     reason: NotNow | None = None
     seat_cm: int | None = None
-    if start.locked or any(
-        locked(catalogue, what, done.still_open, done.ticked) for what in closes
-    ):
+    if "check_move" in closed_now(catalogue, start, done.still_open, done.ticked):
         reason = "locked"
     if reason is None:
         seat_cm = (yield ChairPage(safe=start.safe)).get("seat_cm")

@@ -35,6 +35,7 @@ EndReason = Literal[
     "tape_not_on",
     "exercise_only",
     "nothing_today",
+    "no_check_move",
     "locked",
     "card",
     "wanted",
@@ -44,7 +45,8 @@ EndReason = Literal[
     "stale",
 ]
 """Why a routine ended: a decision, a part of it, or what came between. left_behind: its day was
-over. stale: it was begun by an older version of the program."""
+over. no_check_move: the check move is
+closed, so nothing was scored. stale: it was begun by an older version of the program."""
 GateCode = Literal["ok", "blocked"]
 
 

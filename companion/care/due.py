@@ -2,20 +2,18 @@
 
 from dataclasses import dataclass
 from datetime import date, datetime, timedelta, tzinfo
-from typing import TYPE_CHECKING, Literal
+from typing import Literal
 
-from companion.care.adherence import Part, days_a_week, days_done, is_rest_day
+from companion.care.adherence import RoutinePart, days_a_week, days_done, is_rest_day
+from companion.care.closures import closures, open_warnings
 from companion.care.day_pages_kept import first_page_day, last_full_day, page_of
 from companion.care.days import week_of
 from companion.care.finding import Entries, find
 from companion.care.history import instant
-from companion.care.locks import locks, to_ask_at_gate
 from companion.care.patch_looks import LOOKS, moment
+from companion.care.policy import Policy
 from companion.care.records import PageForm, PatchTest, Plan, Side
 from companion.care.wear import current_wear, skin_look_at, wear_clock
-
-if TYPE_CHECKING:
-    from companion.care.catalogue import StopList
 
 DueWhat = Literal[
     "locked",
@@ -78,7 +76,7 @@ def due_today(
     today: date,
     now: datetime,
     zone: tzinfo,
-    stop_list: "StopList | None" = None,
+    policy: Policy,
 ) -> tuple[Due, ...]:
     """Everything due today, the most pressing first; never empty.
 
@@ -89,7 +87,8 @@ def due_today(
     trial: list[Due] = []
     coming: list[Due] = []
     routine: list[Due] = []
-    if any(locks(entries, side, stop_list).exercise for side in plan.sides):
+    held = [closures(policy, plan, entries, side, today=today) for side in plan.sides]
+    if any(one.closed("seated") for one in held):
         pressing.append(Due("locked", "open_sign"))
     others: tuple[Side, ...] = ("left", "right")
     # Tape may still be on a knee that a new plan leaves out: it has to come off all the same.
@@ -106,14 +105,14 @@ def due_today(
         look = skin_look_at(entries, side)
         if look is not None and instant(now) < look + SKIN_LOOK_ENDS:
             pressing.append(Due("skin_look", "after_removal", side, look.astimezone(zone)))
-        found = _trial(plan, side, entries, today, now, zone, stop_list)
+        found = _trial(plan, side, entries, today, now, zone, policy)
         if found is not None:
             trial.append(found)
         for part in ("hands", "exercise") if side in plan.sides else ():
-            if part_today(plan, side, entries, part, today, stop_list) == "due":
+            if part_today(plan, side, entries, part, today, policy) == "due":
                 routine.append(Due(part, "prescribed", side))
                 break
-    if any(sign.level == "call" for sign in to_ask_at_gate(entries, stop_list)):
+    if any(sign.level == "call" for sign in open_warnings(entries, policy)):
         pressing.append(Due("call_clinic", "open_sign"))
     pressing.extend(_patch_readings(entries, now))
     pages: list[Due] = []
@@ -132,9 +131,9 @@ def part_today(
     plan: Plan,
     side: Side,
     entries: Entries,
-    part: Part,
+    part: RoutinePart,
     today: date,
-    stop_list: "StopList | None" = None,
+    policy: Policy,
 ) -> PartToday:
     """How hands or exercise of one knee stand today. `entries` are those that count.
 
@@ -144,8 +143,8 @@ def part_today(
     prescribed = plan.techniques if part == "hands" else plan.exercises
     if not prescribed or days_a_week(plan, part) == 0:
         return "not_in_plan"
-    held = locks(entries, side, stop_list)
-    if held.hands if part == "hands" else held.exercise:
+    held = closures(policy, plan, entries, side, today=today)
+    if held.closed("hands" if part == "hands" else "seated"):
         return "locked"
     if is_rest_day(entries, side, (plan,), today):
         return "resting"
@@ -186,7 +185,7 @@ def _trial(
     today: date,
     now: datetime,
     zone: tzinfo,
-    stop_list: "StopList | None",
+    policy: Policy,
 ) -> Due | None:
     """The tape trial's day of a knee of the plan."""
     if plan.trial is None or side not in plan.sides:
@@ -194,7 +193,7 @@ def _trial(
     # Most plans hold no trial, and this is on the way to the front page.
     from companion.care.trial_today import trial_today
 
-    trial = trial_today(plan, side, entries, today=today, now=now, zone=zone, stop_list=stop_list)
+    trial = trial_today(plan, side, entries, today=today, now=now, zone=zone, policy=policy)
     if trial is None:
         return None
     return Due("tape_on" if trial.standing == "tape_due" else "trial", "trial_day", side)

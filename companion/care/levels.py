@@ -1,22 +1,14 @@
-"""The levels of warning signs, what a sign locks and what ends it."""
+"""The levels of warning signs, how they rank, and the parts of the routine in their order."""
 
-from typing import Literal
+from typing import get_args
 
-from companion.care.records import Level
+from companion.care.records import Level, Part
 
 LEVELS_RISING: tuple[Level, ...] = ("care", "call", "today", "emergency")
 """care: go on with the stated change. call: call the clinic before the next session. today: be
 seen today. emergency: now. The highest wins and levels only rise."""
-
-Lock = Literal["hands", "exercise", "standing_steps", "tape_on"]
-"""What a sign closes. Tape-off, the record, phone numbers and Visit are never locked."""
-
-Clears = Literal[
-    "checked_by_professional", "skin_read_clear", "well_again", "asked_again", "session_end"
-]
-"""What ends a sign; "ticked by mistake" ends every one as well. checked_by_professional: written
-with a date. well_again: the person says so. asked_again: asked about at the next short gate.
-session_end: holds for this session alone."""
+PARTS: tuple[Part, ...] = get_args(Part)
+"""Everything that may be closed, in one order."""
 
 
 def level_rank(level: Level) -> int:

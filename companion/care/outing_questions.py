@@ -1,6 +1,6 @@
 """Going out: tape before something that matters, how it was, and the morning after.
 
-Three walks. An outing without tape is possible and is never locked; what is locked is tape. An
+Three walks. An outing without tape is possible and is never closed; what may be closed is tape. An
 open emergency or today card is shown first all the same.
 """
 
@@ -29,8 +29,8 @@ from companion.care.stopping import (
     GateStart,
     OpenSignPage,
     SignTicked,
+    closed_now,
     gate_walk,
-    locked,
 )
 from companion.care.tape_gate import TapeReason
 from companion.care.taping import NoTapePage, tape_check_walk, tape_questions, tape_steps
@@ -225,8 +225,9 @@ def _tape(
     catalogue: Catalogue, start: OutingStart, gate: _Gate, what_for: str, amount: Amount | None
 ) -> Walk[OutingTape]:
     refused = start.refused
-    if locked(catalogue, "tape_on", gate.still_open, gate.ticked):
-        refused = (*refused, *(() if "locked" in refused else ("locked",)))
+    closed = closed_now(catalogue, start, gate.still_open, gate.ticked)
+    if "outing_tape" in closed and "locked" not in refused:
+        refused = (*refused, "locked")
     if not refused:
         given = yield TapeForOutingPage(what_for=what_for, amount=amount)
         if given["tape"] != "yes":

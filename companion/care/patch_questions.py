@@ -9,8 +9,8 @@ from datetime import datetime, tzinfo
 from typing import Literal
 
 from companion.care.catalogue import Catalogue
+from companion.care.closures import NOT_WHOLE
 from companion.care.flow import Walk
-from companion.care.locks import NOT_WHOLE
 from companion.care.outing_questions import one_line
 from companion.care.patch_looks import (
     Look,

@@ -404,7 +404,7 @@ def _signs(plan: Plan, catalogue: Catalogue) -> list[PlanFault]:
     for number, known in enumerate(plan.known_signs):
         if known.sign not in signs:
             found.append(PlanFault(f"known_signs.{number}", "known_sign_unknown", known.sign))
-        elif not signs[known.sign].known_since_allowed:
+        elif not catalogue.policy.sign(known.sign).known_since:
             found.append(PlanFault(f"known_signs.{number}", "known_sign_not_allowed", known.sign))
     return found
 

@@ -51,10 +51,21 @@ SessionEnd = Literal["finished", "stopped", "left"]
 """finished: to its last page. stopped: by pain, a card or the Stop button. left: never ended."""
 EventKind = Literal["injection", "new_tablets", "brace", "stick", "illness", "fall", "other_care"]
 Level = Literal["emergency", "today", "call", "care"]
+Part = Literal["hands", "tape_on", "seated", "standing", "check_move", "outing_tape"]
+"""What may be closed: hands-on steps, tape going on, seated or lying exercise, standing exercise,
+the check move (made standing) and the chair stand, tape for an outing. Tape off, the record, Stop,
+numbers, Visit and reading the plan are no part: nothing closes them."""
 Cleared = Literal[
-    "checked_by_professional", "ticked_by_mistake", "skin_read_clear", "well_again", "asked_again"
+    "checked_by_professional",
+    "ticked_by_mistake",
+    "skin_read_clear",
+    "well_again",
+    "as_before",
+    "gone",
+    "asked_again",
 ]
-"""How a warning ended. asked_again: the person said that they had called about it."""
+"""How a warning ended. as_before, gone: so the person said once they were asked. asked_again: they
+said that they had called about it, as older versions asked."""
 TapeFeeling = Literal["itch", "pinching", "numbness", "pain"]
 """What a person may feel from the tape itself; each of them means tape off now."""
 Safe = Literal["alone", "with_someone"]
@@ -355,7 +366,7 @@ class Plan(Record):
     stop_amount: Annotated[int, Range(1, 5)] = 2  # (fact: pain_stop_rise)
     pain_ceiling: Annotated[int, Range(1, 9)] = 5  # (fact: pain_zone_acceptable)
     low_score: Annotated[int, Range(0, 4)] = 2  # (fact: pain_zone_safe)
-    easy_day_mark: Score | None = None
+    bad_day_mark: Score | None = None
     tape: TapePlan = TapePlan()
     knees: Annotated[tuple[KneeMeasures, ...], Length(2)] = ()
     cautions: Annotated[tuple[CautionAnswer, ...], Length(60)] = ()
@@ -557,7 +568,8 @@ class WarningSign(Entry):
     """A sign of the stop list that was ticked, its card, and how it was cleared.
 
     Clearing is a correction: a new entry that replaces the open one. `sides` is empty for a sign
-    of the whole person.
+    of the whole person, and of a knee nobody named. `opened`: what is open again since `opened_on`
+    while the sign itself stays open.
     """
 
     kind: Literal["warning"] = "warning"
@@ -569,6 +581,8 @@ class WarningSign(Entry):
     cleared: Cleared | None = None
     cleared_on: date | None = None
     cleared_by: Label | None = None
+    opened: Annotated[tuple[Part, ...], Length(6)] = ()
+    opened_on: date | None = None
 
 
 @record

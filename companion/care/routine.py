@@ -1,7 +1,7 @@
 """Today's routine, page by page: the session a plan prescribes, from the short gate to the end.
 
 The walk below reads as the routine is taught. It decides nothing by itself: what comes after a
-score is `course.decide`, what stops a step is `step_limits`, what a sign locks is the stop list.
+score is `course.decide`, what stops a step is `step_limits`, what is closed is the policy.
 """
 
 from collections.abc import Callable, Iterable
@@ -11,7 +11,7 @@ from typing import Literal
 from companion.care.catalogue import Catalogue
 from companion.care.course import Course, Decision, EndReason, decide_from, standing
 from companion.care.flow import Given, Walk
-from companion.care.levels import Lock
+from companion.care.policy import State
 from companion.care.records import (
     Depth,
     Exercise,
@@ -20,6 +20,7 @@ from companion.care.records import (
     MoveRole,
     MoveScore,
     Outcome,
+    Part,
     Plan,
     Record,
     SessionEnd,
@@ -31,9 +32,9 @@ from companion.care.records import (
 from companion.care.sore_zones import opens_stop_list, round_order
 from companion.care.step_limits import (
     StepStop,
+    bad_day,
     felt_from_tape,
     hands_today,
-    leave_out_standing,
     stop_step,
 )
 from companion.care.stopping import (
@@ -43,7 +44,7 @@ from companion.care.stopping import (
     GateStart,
     OpenSignPage,
     SignTicked,
-    locked,
+    closed_now,
     stop_list_walk,
 )
 from companion.care.tape_gate import TapeReason
@@ -142,6 +143,17 @@ class NoHandsPage:
     reason: HandsOff
     exercises: int
     key: str = "no_hands"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class NoMovePage:
+    """The check move is closed: what is done without a score, and what follows. `hands`: how many
+    hands-on steps, 0 for none.
+    """
+
+    hands: int
+    exercises: int
+    key: str = "no_move"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -371,8 +383,14 @@ def _gate(catalogue: Catalogue, start: RoutineStart, done: _SoFar) -> Walk[None]
         yield from stop_list_walk(catalogue, start.asked_signs, reason, GATE_LIST, done.signs)
 
 
-def _locked_by(done: _SoFar, catalogue: Catalogue, what: Lock) -> bool:
-    return locked(catalogue, what, done.signs_open, done.signs)
+def _closed(plan: Plan, catalogue: Catalogue, start: RoutineStart, done: _SoFar) -> frozenset[Part]:
+    """What is closed by now: by signs, the plan, and what was scored so far."""
+    states: list[State] = []
+    if not hands_today(done.rest_pain, plan.pain_ceiling):
+        states.append("rest_pain_above_limit")
+    if bad_day(done.moves[0].score if done.moves else None, plan.bad_day_mark):
+        states.append("bad_day")
+    return closed_now(catalogue, start, done.signs_open, done.signs, states)
 
 
 def _body(plan: Plan, catalogue: Catalogue, start: RoutineStart, done: _SoFar) -> Walk[None]:
@@ -381,9 +399,7 @@ def _body(plan: Plan, catalogue: Catalogue, start: RoutineStart, done: _SoFar) -
         hands_off = "tape_came_off"
     given = yield RestPainPage()
     done.rest_pain = given["score"]
-    hands_off = hands_off or _hands_locked(catalogue, done)
-    if hands_off is None and not hands_today(done.rest_pain, plan.pain_ceiling):
-        hands_off = "rest_pain"
+    hands_off = hands_off or _hands_closed(plan, catalogue, start, done)
     if hands_off is None and start.hands_helper_needed:
         given = yield HelperPage()
         if given["helper"] != "yes":
@@ -406,19 +422,24 @@ def _tape_check(done: _SoFar) -> Walk[bool]:
     return True
 
 
-def _hands_locked(catalogue: Catalogue, done: _SoFar) -> HandsOff | None:
-    """Why a sign ticked in this walk, or open still, keeps hands off."""
-    if not _locked_by(done, catalogue, "hands"):
+def _hands_closed(
+    plan: Plan, catalogue: Catalogue, start: RoutineStart, done: _SoFar
+) -> HandsOff | None:
+    """Why hands are closed, by what is most pressing."""
+    if "hands" not in _closed(plan, catalogue, start, done):
         return None
     holding = [*done.signs_open, *(sign.sign for sign in done.signs if not sign.mistake)]
-    by = [catalogue.sign(sign) for sign in holding if "hands" in catalogue.sign(sign).locks]
-    return "skin" if all(sign.clears == "skin_read_clear" for sign in by) else "locked"
+    rows = [catalogue.policy.sign(sign) for sign in holding]
+    by = [one.until for row in rows for one in row.closes if "hands" in one.parts]
+    if "hands" in start.closed or any(until != "skin_clear" for until in by):
+        return "locked"
+    return "skin" if by else "rest_pain"
 
 
 def _without_hands(
     plan: Plan, catalogue: Catalogue, start: RoutineStart, hands_off: HandsOff, done: _SoFar
 ) -> Walk[None]:
-    """A day on which only exercises are left, if any."""
+    """A day on which only exercises are left, if any: nothing is scored."""
     count = len(_exercises(plan, catalogue, start, done))
     if hands_off != "not_in_plan" or count == 0:
         yield NoHandsPage(reason=hands_off, exercises=count)
@@ -427,6 +448,8 @@ def _without_hands(
 
 def _scored_part(plan: Plan, catalogue: Catalogue, start: RoutineStart, done: _SoFar) -> Walk[None]:
     course = done.course
+    if "check_move" in _closed(plan, catalogue, start, done):
+        yield from _without_score(plan, catalogue, start, done)
     if start.ask_about_ten:
         yield TenPage()
     given = yield DepthPage()
@@ -437,8 +460,11 @@ def _scored_part(plan: Plan, catalogue: Catalogue, start: RoutineStart, done: _S
     tape_gate: Literal["ok", "blocked"] = "blocked" if start.tape_off else "ok"
     for turn in range(1, 20):
         scores = standing(course, done.moves)
-        hands_off = _hands_locked(catalogue, done)
+        hands_off = _hands_closed(plan, catalogue, start, done)
         steps = _round(catalogue, start, done)
+        no_move = "check_move" in _closed(plan, catalogue, start, done)
+        if no_move and scores.repeat:
+            yield from _without_score(plan, catalogue, start, done)
         decision = decide_from(
             course,
             scores,
@@ -450,6 +476,8 @@ def _scored_part(plan: Plan, catalogue: Catalogue, start: RoutineStart, done: _S
             # A sign ticked between the moves: what is left without hands, and no new tape.
             yield from _without_hands(plan, catalogue, start, hands_off, done)
             raise Ended("finished", "hands_not_allowed_today")
+        if no_move and decision.action in ("hands_round", "tape_stage"):
+            yield from _without_score(plan, catalogue, start, done)
         if len(done.moves) > 1 and scores.before is not None:
             yield DecisionPage(
                 key=f"decision:{turn}",
@@ -474,7 +502,7 @@ def _scored_part(plan: Plan, catalogue: Catalogue, start: RoutineStart, done: _S
             case "tape_stage":
                 yield from _exercise_part(plan, catalogue, start, done)
                 stage = decision.stage or 1
-                if (yield from _tape_on(catalogue, start, stage, done)):
+                if (yield from _tape_on(plan, catalogue, start, stage, done)):
                     raise Ended("finished", "tape_not_on")
                 if decision.scored:
                     yield from _move(catalogue, plan, start, course, "after_tape", stage, done)
@@ -489,6 +517,23 @@ def _scored_part(plan: Plan, catalogue: Catalogue, start: RoutineStart, done: _S
             case "finish":
                 yield from _exercise_part(plan, catalogue, start, done)
                 raise Ended("finished", decision.reason)
+
+
+def _without_score(
+    plan: Plan, catalogue: Catalogue, start: RoutineStart, done: _SoFar
+) -> Walk[None]:
+    """What is left where the check move is closed: one hands round where none was done and hands
+    are open, and the exercises that are. Nothing goes by a score, so no tape goes on (rule r10).
+    """
+    hands_open = _hands_closed(plan, catalogue, start, done) is None and not done.rounds
+    steps = _round(catalogue, start, done) if hands_open else ()
+    if not done.exercised:
+        count = len(_exercises(plan, catalogue, start, done))
+        yield NoMovePage(hands=len(steps), exercises=count)
+    if steps:
+        yield from _hands_round(plan, start, steps, done, rounds=1)
+    yield from _exercise_part(plan, catalogue, start, done)
+    raise Ended("finished", "no_check_move")
 
 
 def _move(
@@ -535,7 +580,8 @@ def _move(
             yield from stop_list_walk(
                 catalogue, start.asked_signs, "new_place", f"list:{key}", done.signs
             )
-        if again or not standing(course, done.moves).repeat:
+        closed = "check_move" in _closed(plan, catalogue, start, done)
+        if again or closed or not standing(course, done.moves).repeat:
             return
         again = True
 
@@ -562,8 +608,14 @@ def _start_zones(
 
 
 def _hands_round(
-    plan: Plan, start: RoutineStart, order: tuple[Technique, ...], done: _SoFar
+    plan: Plan,
+    start: RoutineStart,
+    order: tuple[Technique, ...],
+    done: _SoFar,
+    *,
+    rounds: int | None = None,
 ) -> Walk[None]:
+    """One hands round, of `rounds` to come when that is not the plan's number."""
     round_number = len(done.rounds) + 1
     steps: list[StepDone] = []
     done.rounds.append(steps)
@@ -574,7 +626,7 @@ def _hands_round(
         given = yield StepPage(
             key=key,
             round_number=round_number,
-            rounds=plan.rounds,
+            rounds=plan.rounds if rounds is None else rounds,
             index=index,
             count=len(order),
             technique=technique,
@@ -602,16 +654,13 @@ def _step_done(
 def _exercises(
     plan: Plan, catalogue: Catalogue, start: RoutineStart, done: _SoFar
 ) -> tuple[Exercise, ...]:
-    """Today's exercises: none when locked, no standing ones on an easy day or by a sign."""
-    if _locked_by(done, catalogue, "exercise"):
-        return ()
-    before = done.moves[0].score if done.moves else None
-    easy = leave_out_standing(before, plan.easy_day_mark)
-    seated_only = easy or _locked_by(done, catalogue, "standing_steps")
+    """Today's exercises: the seated and the standing ones, each where they are open."""
+    closed = _closed(plan, catalogue, start, done)
     return tuple(
         exercise
         for exercise in start.exercises
-        if not (seated_only and catalogue.exercise(exercise.exercise).standing)
+        if ("standing" if catalogue.exercise(exercise.exercise).standing else "seated")
+        not in closed
     )
 
 
@@ -628,9 +677,11 @@ def _exercise_part(
         yield from _step_done(plan, key, exercise.exercise, given, done.exercises, done)
 
 
-def _tape_on(catalogue: Catalogue, start: RoutineStart, stage: int, done: _SoFar) -> Walk[bool]:
+def _tape_on(
+    plan: Plan, catalogue: Catalogue, start: RoutineStart, stage: int, done: _SoFar
+) -> Walk[bool]:
     """Put on the tape of `stage`, from what is on. True when it did not go on."""
-    if _locked_by(done, catalogue, "tape_on"):
+    if "tape_on" in _closed(plan, catalogue, start, done):
         yield NoTapePage(reasons=("locked",))
         return True
     on_now = done.stage or 0

@@ -1,4 +1,4 @@
-"""What ends a step while it runs, what the tape's own feelings ask for, and easy days.
+"""What ends a step while it runs, what the tape's own feelings ask for, and bad days.
 
 Scores are 0-10. Limits come from the plan; nothing here holds a number of its own. A check move
 is never stopped by these limits.
@@ -39,9 +39,9 @@ def felt_from_tape(feelings: Collection[str]) -> tuple[TapeFeeling, ...]:
     return tuple(feeling for feeling in TAPE_FEELINGS if feeling in feelings)
 
 
-def leave_out_standing(before: int | None, easy_day_mark: int | None) -> bool:
-    """Whether standing steps are left out: a before score at or above the easy-day mark.
+def bad_day(before: int | None, mark: int | None) -> bool:
+    """Whether it is a bad day: a before score at or above the plan's bad-day mark.
 
-    A plan without a mark has no easy days.
+    A plan without a mark has no bad days.
     """
-    return before is not None and easy_day_mark is not None and before >= easy_day_mark
+    return before is not None and mark is not None and before >= mark

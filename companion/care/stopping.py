@@ -9,10 +9,12 @@ from dataclasses import dataclass
 from typing import Literal, TypeVar
 
 from companion.care.catalogue import Catalogue, Sign, sign_holds
+from companion.care.closures import parts_closed
 from companion.care.course import EndReason
 from companion.care.flow import Answer, Given, Walk
-from companion.care.levels import Lock, level_rank
-from companion.care.records import Record, SessionEnd
+from companion.care.levels import level_rank
+from companion.care.policy import State
+from companion.care.records import Part, Record, SessionEnd
 from companion.care.stop_rules import FullListReason
 
 EndT = TypeVar("EndT")
@@ -94,7 +96,7 @@ class SignTicked(Record):
 class StopEnd:
     """What pressing Stop came to. `ends` is why what was under way ends, None to go on with it.
 
-    A sign that locks anything ends it: nobody goes back to a page that is now closed.
+    A sign that closes anything ends it: nobody goes back to a page that is now closed.
     """
 
     signs: tuple[SignTicked, ...]
@@ -153,8 +155,8 @@ def stop_list_walk(
             mistake = given["card"] == "mistake"
             mistakes += mistake
             ticked.append(SignTicked(sign=sign.id, mistake=mistake))
-        meant = [catalogue.sign(done.sign) for done in ticked if not done.mistake]
-        if any(sign.ends == "session" for sign in meant):
+        meant = [done.sign for done in ticked if not done.mistake]
+        if any(catalogue.policy.sign(sign).ends == "session" for sign in meant):
             raise Ended("stopped", "card")
         if not mistakes:
             return
@@ -164,11 +166,12 @@ def stop_list_walk(
 class GateStart(Record):
     """What every walk with a gate stands on. `gate_asked`: the gate was answered today with none,
     outside a session. `list_reason`: why the full list is due. `asked_signs` are those the list
-    offers, `open_signs` those to ask about again: broken skin, unwell, and what was to be called
-    about.
+    offers, `open_signs` those to ask about again, for the person may open them. `closed` is what
+    stays closed whatever they say of those: by other signs, the plan, or for the other knee.
     """
 
     gate_asked: bool = False
+    closed: tuple[Part, ...] = ()
     list_reason: FullListReason | None = None
     asked_signs: tuple[str, ...] = ()
     open_signs: tuple[str, ...] = ()
@@ -205,12 +208,17 @@ def played_out(walk: Callable[[], Walk[EndT]], answers: Iterable[Answer]) -> End
         return end
 
 
-def locked(
-    catalogue: Catalogue, what: Lock, still_open: list[str], ticked: list[SignTicked]
-) -> bool:
-    """Whether a sign ticked in this walk, or open still, locks `what`."""
+def closed_now(
+    catalogue: Catalogue,
+    start: GateStart,
+    still_open: Iterable[str],
+    ticked: Iterable[SignTicked],
+    states: Iterable[State] = (),
+) -> frozenset[Part]:
+    """What is closed in a walk by now: from its start on, by signs open still or ticked in it, and
+    by states of its session."""
     holding = [*still_open, *(sign.sign for sign in ticked if not sign.mistake)]
-    return any(what in catalogue.sign(sign).locks for sign in holding)
+    return parts_closed(catalogue.policy, holding, states).union(start.closed)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -227,7 +235,7 @@ def stop_walk(catalogue: Catalogue, signs: tuple[str, ...]) -> Walk[StopEnd]:
         yield from stop_list_walk(catalogue, signs, "stop", "stop", ticked)
     except Ended:
         return StopEnd(signs=tuple(ticked), ends="card")
-    if any(catalogue.sign(done.sign).locks for done in ticked if not done.mistake):
+    if any(catalogue.policy.sign(done.sign).parts for done in ticked if not done.mistake):
         return StopEnd(signs=tuple(ticked), ends="card")
     given = yield GoOnPage()
     return StopEnd(signs=tuple(ticked), ends=None if given["go_on"] == "yes" else "wanted")

@@ -7,12 +7,12 @@ from typing import Literal
 
 from companion.care.catalogue import Catalogue
 from companion.care.caution_rules import Judgement, caution_judgement
+from companion.care.closures import closures
 from companion.care.course import GateCode
 from companion.care.finding import Entries, find
 from companion.care.history import instant
-from companion.care.locks import locks
 from companion.care.patch_looks import LookHours, Moment, moment
-from companion.care.records import PatchTest, Plan, Side, Skin
+from companion.care.records import Part, PatchTest, Plan, Side, Skin
 from companion.care.trial_days import tape_refused
 from companion.care.wear import current_wear, rest_until, same_make
 
@@ -84,8 +84,9 @@ def check(  # noqa: PLR0913 - each answer stands by its name
     helper_there: bool,
     make: str | None = None,
     in_flare: bool = False,
+    part: Part = "tape_on",
 ) -> TapeGate:
-    """Judge the tape gate. `entries` are those that count.
+    """Judge the tape gate. `entries` are those that count. `part`: tape on, or for an outing.
 
     `skin_today`: the skin as read today; only clear will do. `skin_clean`: no cream or gel on it.
     `can_reach`: "can you reach below your knee with both hands?"; else a helper. What was not
@@ -102,6 +103,7 @@ def check(  # noqa: PLR0913 - each answer stands by its name
         today=today,
         in_flare=in_flare,
     )
+    found = closures(catalogue.policy, plan, entries, side, today=today)
     until = rest_until(entries, side, plan.tape)
     resting = until is not None and instant(now) < until
     patch = patch_test_state(plan, entries, make, now, catalogue.tape_steps.patch_test.readings)
@@ -110,7 +112,7 @@ def check(  # noqa: PLR0913 - each answer stands by its name
     against: tuple[tuple[bool, TapeReason], ...] = (
         (plan.tape.when == "never" or plan.tape.highest == 0, "not_in_plan"),
         (bare_from is not None and today >= bare_from, "stay_bare"),
-        (locks(entries, side, catalogue.stop_list).tape_on, "locked"),
+        (found.closed(part), "locked"),
         (bool(cautions.blocked), "caution"),
         *(((True, trial),) if trial is not None else ()),
         (patch == "not_clear", "patch_test_not_clear"),

@@ -15,8 +15,8 @@ from companion.care.stopping import (
     GateStart,
     OpenSignPage,
     SignTicked,
+    closed_now,
     gate_walk,
-    locked,
 )
 from companion.care.tape_gate import TapeReason
 from companion.care.trial_days import TrialRefusal
@@ -205,7 +205,8 @@ def tape_on_walk(catalogue: Catalogue, start: TapeOnStart) -> Walk[TapeOnEnd]:
             catalogue, start.asked_signs, start.list_reason, ticked, answered=start.gate_asked
         )
         refused = start.refused
-        if locked(catalogue, "tape_on", still_open, ticked):
+        closed = closed_now(catalogue, start, still_open, ticked)
+        if "tape_on" in closed and "locked" not in refused:
             refused = (*refused, "locked")
         if not refused:
             refused = yield from tape_questions(
@@ -232,7 +233,7 @@ class TapeOffEnd:
 
 
 def tape_off_walk() -> Walk[TapeOffEnd]:
-    """Tape off: how, when if not just now, and the skin. Never locked by anything."""
+    """Tape off: how, when if not just now, and the skin. Nothing closes it."""
     given = yield RemovalPage()
     off = given["off"]
     off_day, hour = None, None
@@ -298,7 +299,7 @@ def skin_walk(start: SkinStart) -> Walk[SkinEnd]:
 
 
 def skin_card(skin: Skin) -> Walk[tuple[SignTicked, ...]]:
-    """Broken skin shows its card at once, and locks hands and tape there until read clear."""
+    """Broken skin shows its card at once, and closes hands and tape there until read clear."""
     if skin not in ("blister", "broken"):
         return ()
     given = yield CardPage(key="skin:card", sign="skin_broken")

@@ -2,11 +2,12 @@
 
 from dataclasses import dataclass
 from datetime import date, datetime, timedelta, tzinfo
-from typing import TYPE_CHECKING, Literal
+from typing import Literal
 
+from companion.care.closures import closures
 from companion.care.finding import Entries
 from companion.care.history import instant
-from companion.care.locks import locks
+from companion.care.policy import Policy
 from companion.care.records import Plan, Side
 from companion.care.trial_days import (
     TrialDay,
@@ -16,9 +17,6 @@ from companion.care.trial_days import (
     trial_schedule,
 )
 from companion.care.wear import current_wear, rest_until, wear_clock
-
-if TYPE_CHECKING:
-    from companion.care.catalogue import StopList
 
 TrialStanding = Literal[
     "tape_due",
@@ -53,11 +51,11 @@ def trial_today(
     today: date,
     now: datetime,
     zone: tzinfo,
-    stop_list: "StopList | None" = None,
+    policy: Policy,
 ) -> TrialToday | None:
     """The trial of this knee today; None when there is nothing of it to say.
 
-    `entries` are those that count. Locks, rest and the wear clock win over the tape day.
+    `entries` are those that count. What is closed, rest and the wear clock win over the tape day.
     """
     if trial_faulty(plan, side):
         return TrialToday(standing="faulty")
@@ -71,7 +69,7 @@ def trial_today(
     if day.what != "tape":
         standing: TrialStanding = "bare_day" if day.what == "bare" else "no_tape_day"
         return TrialToday(standing=standing, day=day)
-    return TrialToday(standing=_tape_day(plan, side, entries, today, now, zone, stop_list), day=day)
+    return TrialToday(standing=_tape_day(plan, side, entries, today, now, zone, policy), day=day)
 
 
 def _tape_day(
@@ -81,7 +79,7 @@ def _tape_day(
     today: date,
     now: datetime,
     zone: tzinfo,
-    stop_list: "StopList | None",
+    policy: Policy,
 ) -> TrialStanding:
     wear = current_wear(entries, side)
     if wear is not None:
@@ -98,6 +96,6 @@ def _tape_day(
         or plan.tape.highest == 0
         or (bare_from is not None and today >= bare_from)
         or (until is not None and instant(now) < until)
-        or locks(entries, side, stop_list).tape_on
+        or closures(policy, plan, entries, side, today=today).closed("tape_on")
     )
     return "tape_not_now" if kept_off else "tape_due"

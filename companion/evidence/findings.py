@@ -1,9 +1,9 @@
 """Findings: what a diary says of one knee, for the clinician who reads it.
 
-They are computed from the diary alone, without a clock. The plan in force on a day is the highest
-version written on or before it, and before the first of them the lowest version. Late entries
-are counted in. Each figure carries its method, number of values, days and facts in `provenance`;
-each one that cannot be given has its reason in `cannot_tell`.
+They are computed from the diary and the policy alone, without a clock. The plan in force on a day
+is the highest version written on or before it, and before the first of them the lowest version.
+Late entries are counted in. Each figure carries its method, number of values, days and facts in
+`provenance`; each one that cannot be given has its reason in `cannot_tell`.
 
 A finding is a module here with its minimum, a frozen figure in `figures`, a row in `sources` that
 names its facts, its keys in the schema, what it lacks in `cannot_tell`, and outside values in
@@ -19,6 +19,7 @@ from companion.care.adherence import days_under_plan
 from companion.care.coded import Say
 from companion.care.facts import Facts
 from companion.care.json_values import JsonObject, JsonValue
+from companion.care.policy import Policy
 from companion.care.records import Diary, Event, Measurement, Plan, Side, WarningSign
 from companion.evidence.activities import activities
 from companion.evidence.chair_stand import OLDEST, YOUNGEST, chair_stands
@@ -70,7 +71,7 @@ _OF_THE_DIARY = (
 
 
 def findings(
-    diary: Diary, side: Side | None = None, *, with_next_morning: bool = False
+    diary: Diary, side: Side | None = None, *, policy: Policy, with_next_morning: bool = False
 ) -> Findings:
     """All findings of one knee of `diary`; without `side`, of the plan's main knee.
 
@@ -90,8 +91,8 @@ def findings(
     scores = record.pain_by_day(plan.measure)
     kept = keeping(record, span)
     doing = days_under_plan(record.entries, record.side, record.plans)
-    hands = adherence(record.entries, record.side, record.plans, doing, "hands")
-    exercise = adherence(record.entries, record.side, record.plans, doing, "exercise")
+    hands = adherence(record.entries, record.side, record.plans, doing, "hands", policy)
+    exercise = adherence(record.entries, record.side, record.plans, doing, "exercise", policy)
     late = {day for day, page in record.pages.items() if is_late_page(page) and day in scores}
     hurt = pain(plan.measure, scores, late, span, windows)
     mornings, mornings_unknown = _next_mornings(record, scores) if with_next_morning else ((), ())

@@ -5,8 +5,9 @@ from datetime import date
 from fractions import Fraction
 from itertools import pairwise
 
-from companion.care.adherence import Part, counted_days, days_a_week, days_done
+from companion.care.adherence import RoutinePart, counted_days, days_a_week, days_done
 from companion.care.finding import find
+from companion.care.policy import Policy
 from companion.care.records import AnyEntry, Plan, Session, Side
 from companion.evidence.figures import Adherence, Keeping, Period
 from companion.evidence.readings import Readings, holds_pain, is_late_page
@@ -45,7 +46,8 @@ def adherence(
     side: Side,
     plans: Sequence[Plan],
     days: tuple[date, date] | None,
-    part: Part,
+    part: RoutinePart,
+    policy: Policy,
 ) -> Adherence:
     """Days done of days prescribed, at home, from the first to the last of `days`, both included.
 
@@ -60,7 +62,7 @@ def adherence(
             sessions_prescribed=None if any(days_a_week(p, part) for p in versions) else 0,
         )
     first, last = days
-    counted = counted_days(entries, side, plans, first, last, part)
+    counted = counted_days(entries, side, plans, first, last, part, policy=policy)
     prescribed = counted.prescribed
     at_home = [e for e in entries if not (isinstance(e, Session) and e.place == "clinic")]
     done = days_done(at_home, side, part, first_day=first, last_day=last)

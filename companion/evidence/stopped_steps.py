@@ -2,7 +2,7 @@
 
 from collections.abc import Iterator
 
-from companion.care.adherence import Part
+from companion.care.adherence import RoutinePart
 from companion.care.records import Session, StepDone
 from companion.care.step_limits import stop_step
 from companion.evidence.figures import StoppedStep
@@ -42,7 +42,7 @@ def stopped_steps(readings: Readings) -> tuple[StoppedStep, ...]:
     return tuple(sorted(found, key=lambda each: each.day))
 
 
-def _steps(session: Session) -> Iterator[tuple[Part, StepDone]]:
+def _steps(session: Session) -> Iterator[tuple[RoutinePart, StepDone]]:
     for one in session.rounds:
         for step in one.steps:
             yield "hands", step

@@ -21,16 +21,17 @@ from dataclasses import dataclass
 from datetime import UTC, date, datetime
 from uuid import UUID, uuid5
 
-from companion.care.adherence import Part, days_a_week
+from companion.care.adherence import RoutinePart, days_a_week
+from companion.care.closures import closures
 from companion.care.coded import KNEES, Coded, Say, coded
 from companion.care.contacts import typed_label
 from companion.care.days import diary_day
 from companion.care.due import SKIN_LOOK_ENDS
 from companion.care.history import current, instant
-from companion.care.locks import locks
 from companion.care.records import AnyEntry, Contact, Diary, Plan, Side
 from companion.care.trial_days import trial_schedule
 from companion.care.wear import current_wear, skin_look_at, wear_clock
+from companion.wire.resource_reading import shipped_policy
 
 _OURS = UUID("2c9be4d6-35c8-5b0c-8f4e-6f0a9d1b7c52")
 """The name space of our UIDs, drawn once."""
@@ -83,7 +84,7 @@ def _newest(diary: Diary) -> datetime:
 
 def _routine(plan: Plan, entries: Sequence[AnyEntry], newest: datetime) -> Iterator[_Event]:
     """Hands and exercise: one event where they come on the same days, else one each."""
-    days = {part: days_a_week(plan, part) for part in _open_parts(plan, entries)}
+    days = {part: days_a_week(plan, part) for part in _open_parts(plan, entries, diary_day(newest))}
     which = _which_days(plan, diary_day(newest))
     if "hands" in days:
         yield _weekly(plan, "hands", coded("calendar_routine"), days["hands"], which)
@@ -98,16 +99,20 @@ def _which_days(plan: Plan, today: date) -> Coded:
     return coded("calendar_any_days")
 
 
-def _open_parts(plan: Plan, entries: Sequence[AnyEntry]) -> Iterator[Part]:
-    """The parts the plan prescribes, and no open sign locks on every knee of the plan."""
-    held = [locks(entries, side) for side in plan.sides]
-    if plan.techniques and plan.hands_days_a_week and not all(one.hands for one in held):
+def _open_parts(plan: Plan, entries: Sequence[AnyEntry], today: date) -> Iterator[RoutinePart]:
+    """The parts the plan prescribes, and nothing closes on every knee of the plan."""
+    held = [closures(shipped_policy(), plan, entries, side, today=today) for side in plan.sides]
+    if plan.techniques and plan.hands_days_a_week and not all(one.closed("hands") for one in held):
         yield "hands"
-    if plan.exercises and plan.exercise_days_a_week and not all(one.exercise for one in held):
+    if (
+        plan.exercises
+        and plan.exercise_days_a_week
+        and not all(one.closed("seated") for one in held)
+    ):
         yield "exercise"
 
 
-def _weekly(plan: Plan, part: Part, title: Coded, number: int, which: Coded) -> _Event:
+def _weekly(plan: Plan, part: RoutinePart, title: Coded, number: int, which: Coded) -> _Event:
     """An event on `number` days a week, 1 to 7, until the review."""
     offsets = [place * 7 // number for place in range(number)]
     on = sorted((plan.written_on.weekday() + offset) % 7 for offset in offsets)

@@ -36,7 +36,7 @@ State = Literal[
     "unreadable",
 ]
 Kind = Literal["plan", "diary"]
-VERSIONS: dict[str, int] = {"plan": 3, "diary": 3}
+VERSIONS: dict[str, int] = {"plan": 4, "diary": 4}
 MOST_BYTES: dict[str, int] = {"plan": 1024 * 1024, "diary": 64 * 1024 * 1024}
 MOST_LINES = 420_000
 MOST_LINE_BYTES = 1024 * 1024

@@ -23,6 +23,7 @@ from companion.evidence.figures import Findings
 from companion.evidence.findings import figures_as_json, findings, sides
 from companion.exchange.files import read
 from companion.exchange.table_cells import shown
+from companion.wire.resource_reading import shipped_policy
 
 _FORMULA_STARTS = ("=", "+", "-", "@", "\t", "\r")
 FEW_FILES = 8
@@ -53,7 +54,12 @@ def rows_of_file(path: Path) -> FileRows:
     diary = reading.diary
     if diary is None:
         return FileRows(fault=coded("plan_left_out", name=shown(path.name)))
-    return FileRows(tuple(row_of(path.name, findings(diary, side)) for side in sides(diary)))
+    return FileRows(
+        tuple(
+            row_of(path.name, findings(diary, side, policy=shipped_policy()))
+            for side in sides(diary)
+        )
+    )
 
 
 def rows_of_files(

@@ -6,7 +6,6 @@ from datetime import date
 from companion.care.chair_questions import ChairEnd, ChairStart, chair_stand_due, chair_walk
 from companion.care.finding import find
 from companion.care.flow import Walk
-from companion.care.locks import locks, locks_of
 from companion.care.records import AnyEntry, Measurement, Plan, Side
 from companion.care.stop_rules import full_list_due
 from companion.evidence.chair_stand import chair_stands
@@ -15,8 +14,9 @@ from companion.services.context import Context, derived_id
 from companion.services.signs import (
     GateWalk,
     asked_signs,
+    closed_at_start,
+    closed_since,
     closing_sign,
-    locked_since,
     open_signs,
     signs_to_ask,
 )
@@ -25,7 +25,7 @@ from companion.services.walks import ExpiryReason, WalkState
 
 
 class ChairWalk(GateWalk[ChairStart, ChairEnd]):
-    """The 30-second chair stand. It is the person's; both knees of the plan may lock it."""
+    """The 30-second chair stand. It is the person's; what closes it for one knee closes it."""
 
     name = "chair"
     start_type = ChairStart
@@ -35,11 +35,9 @@ class ChairWalk(GateWalk[ChairStart, ChairEnd]):
         if plan.chair_stand is None:
             raise LookupError("the plan does not offer the chair stand")
         entries = context.entries
-        stop_list = context.catalogue.stop_list
-        closing = [closing_sign(entries, knee, stop_list) for knee in plan.sides]
+        closing = [closing_sign(context, entries, knee) for knee in plan.sides]
         # Signs of one knee, which are those of its skin, are asked about where that knee is named.
         to_ask = [sign for sign in open_signs(context, entries, side) if not sign.sides]
-        asked = {sign.id for sign in to_ask}
         return ChairStart(
             safe=plan.chair_stand,
             ceiling=plan.pain_ceiling,
@@ -48,12 +46,7 @@ class ChairWalk(GateWalk[ChairStart, ChairEnd]):
             list_reason=full_list_due(plan, entries, for_day),
             asked_signs=asked_signs(context, plan, entries, in_session=True),
             open_signs=signs_to_ask(to_ask, skin=False),
-            locked=any(
-                sign.id not in asked
-                and {"standing_steps", "exercise"} & set(locks_of(sign, stop_list))
-                for knee in plan.sides
-                for sign in locks(entries, knee, stop_list).why
-            ),
+            closed=closed_at_start(context, plan, entries, side, to_ask),
         )
 
     def walk(self, context: Context, state: WalkState[ChairStart]) -> Callable[[], Walk[ChairEnd]]:
@@ -85,8 +78,8 @@ class ChairWalk(GateWalk[ChairStart, ChairEnd]):
         return end.count is not None
 
     def expiry(self, context: Context, state: WalkState[ChairStart]) -> ExpiryReason | None:
-        """A sign ticked elsewhere locks something, or nothing was answered yet: anew."""
-        stale = state.untouched or locked_since(context, context.entries, state)
+        """A sign ticked elsewhere closes something, or nothing was answered yet: anew."""
+        stale = state.untouched or closed_since(context, context.entries, state)
         return "stale" if stale else None
 
 

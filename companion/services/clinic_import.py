@@ -16,9 +16,9 @@ from functools import partial
 from itertools import pairwise
 from typing import Literal
 
+from companion.care.closures import open_warnings
 from companion.care.coded import Coded, coded
 from companion.care.history import current
-from companion.care.locks import open_warnings
 from companion.care.records import DayPage, Diary, Side
 from companion.exchange.case_files import (
     CaseFolder,
@@ -31,6 +31,7 @@ from companion.exchange.case_files import (
 from companion.exchange.files import shown_name
 from companion.exchange.taking_in import Refusal, preview
 from companion.journal.people import Case, KeptFile
+from companion.wire.resource_reading import shipped_policy
 
 Outcome = Literal["new_person", "more", "doubt", "known", "refused"]
 Doubt = Literal["alike_code", "nothing_in_common", "plans_backwards", "pain_differs"]
@@ -96,7 +97,7 @@ def case_of(diary: Diary) -> Case:
         first_day=min(days, default=None),
         last_day=max(days, default=None),
         entries=len(entries),
-        open_warnings=len(open_warnings(entries)),
+        open_warnings=len(open_warnings(entries, shipped_policy())),
     )
 
 

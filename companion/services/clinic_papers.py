@@ -18,5 +18,5 @@ def save_paper(
     which: PaperName, diary: Diary, catalogue: Catalogue, draw: DrawPaper, place: str
 ) -> str:
     """Draw a paper and save it at `place`; the file's name. Raises Trouble."""
-    found = tuple(findings(diary, side) for side in sides(diary))
+    found = tuple(findings(diary, side, policy=catalogue.policy) for side in sides(diary))
     return save_file(place, draw(which, diary, found, catalogue))

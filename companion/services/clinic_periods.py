@@ -18,6 +18,7 @@ from companion.evidence.figures import Adherence, Outcome
 from companion.evidence.keeping import adherence
 from companion.evidence.outcome import outcome
 from companion.evidence.windows import DAYS_NEEDED
+from companion.wire.resource_reading import shipped_policy
 
 
 @dataclass(frozen=True, slots=True)
@@ -165,8 +166,10 @@ def _figures(
         medicine=_count(medicine),
         night_pain=_count(nights),
         backwards=_count(backwards),
-        hands=adherence(entries, side, plans, (days.first, days.last), "hands"),
-        exercise=adherence(entries, side, plans, (days.first, days.last), "exercise"),
+        hands=adherence(entries, side, plans, (days.first, days.last), "hands", shipped_policy()),
+        exercise=adherence(
+            entries, side, plans, (days.first, days.last), "exercise", shipped_policy()
+        ),
         eased=Count(sum(scored), len(scored)),
         taped_days=sum(days.holds(day) for day in worn),
         tape_on=sum(days.holds(day) for day in put_on),

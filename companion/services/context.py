@@ -11,6 +11,7 @@ from companion.system.clock import Clock
 
 if TYPE_CHECKING:
     from companion.care.catalogue import Catalogue
+    from companion.care.policy import Policy
 
 PRIVATE_NOTES = "private_note:"
 """What the names of drafts begin with that hold a private note."""
@@ -29,7 +30,8 @@ class Stamp(TypedDict):
 class Context:
     """One person's diary, open. Reads what a page needs and derives the rest.
 
-    `catalogue` may be what reads it: the front page does without, so it is read on first use.
+    `catalogue` may be what reads it: the front page does without, so it is read on first use. Of
+    all content that page needs the policy alone, so `policy` may read that by itself.
     """
 
     def __init__(
@@ -38,10 +40,13 @@ class Context:
         journal: Journal,
         clock: Clock,
         catalogue: "Catalogue | Callable[[], Catalogue]",
+        policy: "Callable[[], Policy] | None" = None,
     ) -> None:
         self.journal = journal
         self.clock = clock
         self._catalogue = catalogue
+        self._read_policy = policy
+        self._policy: Policy | None = None
 
     @property
     def catalogue(self) -> "Catalogue":
@@ -49,6 +54,14 @@ class Context:
         if callable(self._catalogue):
             self._catalogue = self._catalogue()
         return self._catalogue
+
+    @property
+    def policy(self) -> "Policy":
+        """What closes what, until when, and who opens it."""
+        if self._policy is None:
+            read = self._read_policy
+            self._policy = self.catalogue.policy if read is None else read()
+        return self._policy
 
     def plan(self) -> Plan | None:
         """The plan in force."""

@@ -6,13 +6,13 @@ from datetime import date, datetime, timedelta
 from typing import TypedDict
 
 from companion.care.caution_rules import answer_to
+from companion.care.closures import closures
 from companion.care.day_pages_kept import first_page_day, last_full_day, page_of
 from companion.care.day_questions import DayEnd, DayStart, day_walk
 from companion.care.days import diary_day
 from companion.care.due import day_form
 from companion.care.finding import Entries, find
 from companion.care.flow import Walk
-from companion.care.locks import locks
 from companion.care.pacing import PacedWeek
 from companion.care.records import AnyEntry, DayPage, Plan, Side, Stage
 from companion.care.stopping import played_out
@@ -28,13 +28,14 @@ def private_note_key(entry_id: str) -> str:
 
 
 def aims_on(context: Context, day: date) -> tuple[PacedWeek, ...]:
-    """The aims of the week of `day`, for the paced amounts of the plan; none while a card locks
-    exercise, for nobody is asked to walk further then."""
+    """The aims of the week of `day`, for the paced amounts of the plan; none while
+    exercise is closed, for nobody is asked to walk further then."""
     from companion.evidence.paced_amounts import paced_this_week
 
     plans, entries = context.journal.plans(), context.entries
-    sides = max(plans, key=lambda plan: plan.version).sides
-    if any(locks(entries, side, context.catalogue.stop_list).exercise for side in sides):
+    plan = max(plans, key=lambda plan: plan.version)
+    found = [closures(context.policy, plan, entries, side, today=day) for side in plan.sides]
+    if any(one.closed("seated") or one.closed("standing") for one in found):
         return ()
     return paced_this_week(entries, plans, day)
 

@@ -24,6 +24,7 @@ from companion.system.atomic import write_folder_whole
 from companion.system.resources import resource
 from companion.wire.catalogue_reading import read_catalogue
 from companion.wire.facts_reading import read_facts
+from companion.wire.resource_reading import shipped_policy
 
 OneFile = Literal["fhir", "csv", "ics", "diary"]
 Format = Literal[OneFile, "findings"]
@@ -79,7 +80,9 @@ def export_files(diary: Diary, wanted: Collection[Format], say: Say) -> tuple[Ex
         match each:
             case "findings":
                 for side in sides(diary):
-                    data = findings_json(findings(diary, side), say).encode()
+                    data = findings_json(
+                        findings(diary, side, policy=shipped_policy()), say
+                    ).encode()
                     made.append(ExportFile(f"findings-{code}-{side}.json", each, data))
             case "csv":
                 made.append(ExportFile(f"table-{code}.csv", each, in_format(diary, each, say)))

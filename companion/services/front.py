@@ -7,14 +7,15 @@ from dataclasses import dataclass
 from datetime import date, datetime
 from typing import TYPE_CHECKING, Literal
 
+from companion.care.closures import most_pressing
 from companion.care.day_pages_kept import days_to_write
 from companion.care.days import CLOCK_MAY_LAG
 from companion.care.due import SKIN_LOOK_ENDS, Due, due_today, part_today
 from companion.care.finding import Entries, last_written
 from companion.care.history import instant
-from companion.care.locks import most_pressing
 from companion.care.minutes import routine_minutes
 from companion.care.outings_waiting import outing_waiting
+from companion.care.policy import Policy
 from companion.care.records import Plan, Side, WarningSign
 from companion.care.wear import Wear, WearClock, current_wear, skin_look_at, wear_clock
 from companion.services.context import PRIVATE_NOTES, Context
@@ -77,7 +78,7 @@ def front(context: Context) -> Front:
     for side in (*plan.sides, *(other for other in others if other not in plan.sides)):
         wear = current_wear(entries, side)
         draft = context.journal.draft(f"routine:{side}")
-        hands = part_today(plan, side, entries, "hands", today)
+        hands = part_today(plan, side, entries, "hands", today, context.policy)
         look = skin_look_at(entries, side)
         if look is not None and instant(now) >= instant(look) + SKIN_LOOK_ENDS:
             look = None
@@ -92,7 +93,7 @@ def front(context: Context) -> Front:
             KneeToday(
                 side=side,
                 hands=hands,
-                exercise=part_today(plan, side, entries, "exercise", today),
+                exercise=part_today(plan, side, entries, "exercise", today, context.policy),
                 minutes=routine_minutes(
                     plan, techniques if hands in ("due", "week_done") else (), exercises
                 ),
@@ -104,7 +105,7 @@ def front(context: Context) -> Front:
                 wear=None if wear is None else wear_clock(wear, plan, now, zone),
                 skin_look_at=None if look is None else look.astimezone(zone),
                 days=days_to_write(entries, today, side),
-                trial=_trial(plan, side, entries, today, now),
+                trial=_trial(context.policy, plan, side, entries, today, now),
             )
         )
     last = last_written(entries)
@@ -114,15 +115,15 @@ def front(context: Context) -> Front:
         now=now,
         plan=plan,
         knees=tuple(knees),
-        due=due_today(plan, entries, today=today, now=now, zone=zone),
-        locked=most_pressing(entries),
+        due=due_today(plan, entries, today=today, now=now, zone=zone, policy=context.policy),
+        locked=most_pressing(entries, context.policy),
         last_written_at=None if last is None else last.written_at,
         outing=None if waiting is None else waiting.what,
     )
 
 
 def _trial(
-    plan: Plan, side: Side, entries: Entries, today: date, now: datetime
+    policy: Policy, plan: Plan, side: Side, entries: Entries, today: date, now: datetime
 ) -> "TrialToday | None":
     """The tape trial today; most plans hold none, and what it needs is not loaded for them."""
     if plan.trial is None:
@@ -130,7 +131,7 @@ def _trial(
     from companion.care.trial_today import trial_today
 
     assert now.tzinfo is not None
-    return trial_today(plan, side, entries, today=today, now=now, zone=now.tzinfo)
+    return trial_today(plan, side, entries, today=today, now=now, zone=now.tzinfo, policy=policy)
 
 
 def _left_out(

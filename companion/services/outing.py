@@ -4,10 +4,10 @@ from collections.abc import Callable
 from dataclasses import replace
 from datetime import date, datetime
 
+from companion.care.closures import skin_to_ask
 from companion.care.days import diary_day
 from companion.care.finding import Entries
 from companion.care.flow import Given, Page, Walk
-from companion.care.locks import locks
 from companion.care.outing_questions import (
     OutingAfterEnd,
     OutingAfterStart,
@@ -34,8 +34,9 @@ from companion.services.signs import (
     GateWalk,
     SignWalk,
     asked_signs,
+    closed_at_start,
+    closed_since,
     closing_sign,
-    locked_since,
     open_signs,
     signs_to_ask,
 )
@@ -58,18 +59,17 @@ class OutingWalk(GateWalk[OutingStart, OutingEnd]):
     def start(self, context: Context, plan: Plan, side: Side, for_day: date) -> OutingStart:
         """What it stands on."""
         entries = context.entries
-        stop_list = context.catalogue.stop_list
         wear = current_wear(entries, side)
-        tape = tape_outlook(context, plan, side, entries)
+        tape = tape_outlook(context, plan, side, entries, "outing_tape")
+        asking = open_signs(context, entries, side)
         labels = (*(amount.label for amount in plan.amounts), *plan.activities)
         return OutingStart(
-            closed_by=closing_sign(entries, side, stop_list),
+            closed_by=closing_sign(context, entries, side),
+            closed=closed_at_start(context, plan, entries, side, asking),
             gate_asked=gate_asked_today(entries, for_day),
             list_reason=full_list_due(plan, entries, for_day),
             asked_signs=asked_signs(context, plan, entries),
-            open_signs=signs_to_ask(
-                open_signs(context, entries, side), skin=locks(entries, side, stop_list).skin
-            ),
+            open_signs=signs_to_ask(asking, skin=skin_to_ask(entries, side)),
             labels=tuple(dict.fromkeys(labels)),
             amounts=plan.amounts,
             aims=aims_on(context, for_day),
@@ -125,7 +125,7 @@ class OutingWalk(GateWalk[OutingStart, OutingEnd]):
         """A sign ticked elsewhere, a plan with a tape trial for today, tape put on or taken off
         elsewhere, or no answer yet: anew."""
         entries = context.entries
-        if state.untouched or locked_since(context, entries, state):
+        if state.untouched or closed_since(context, entries, state):
             return "stale"
         if not state.start.tape_by_trial and trial_came(context, state.side):
             return "stale"
@@ -137,7 +137,7 @@ class OutingWalk(GateWalk[OutingStart, OutingEnd]):
 
 
 class OutingAfterWalk(SignWalk[OutingAfterStart, OutingAfterEnd]):
-    """How the outing was. Never locked."""
+    """How the outing was. Nothing closes it."""
 
     name = "outing_after"
     start_type = OutingAfterStart
@@ -190,7 +190,7 @@ class OutingAfterWalk(SignWalk[OutingAfterStart, OutingAfterEnd]):
 
 
 class OutingMorningWalk(SignWalk[OutingMorningStart, OutingMorningEnd]):
-    """The morning after an outing. Never locked."""
+    """The morning after an outing. Nothing closes it."""
 
     name = "outing_morning"
     start_type = OutingMorningStart

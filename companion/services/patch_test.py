@@ -10,11 +10,11 @@ from datetime import date, datetime, timedelta
 from typing import Literal
 
 from companion.care.catalogue import Catalogue
+from companion.care.closures import closures
 from companion.care.days import diary_day
 from companion.care.finding import Entries, newest_first
 from companion.care.flow import Given, Page, Walk
 from companion.care.history import instant
-from companion.care.locks import locks
 from companion.care.patch_looks import Look, look_from, look_until
 from companion.care.patch_questions import (
     MakeTested,
@@ -122,7 +122,7 @@ class PatchWalk(SignWalk[PatchStart, PatchEnd]):
         outlook = tape_outlook(context, plan, side, entries)
         refused = {reason for reason in outlook.refused if reason in _AGAINST_A_PIECE}
         # Here is no gate that would ask about an open sign, so each of them counts.
-        if locks(entries, side, context.catalogue.stop_list).tape_on:
+        if closures(context.policy, plan, entries, side, today=for_day).closed("tape_on"):
             refused.add("locked")
         tests = _tests(entries)
         makes: list[str] = [] if plan.tape.make is None else [plan.tape.make]
@@ -170,7 +170,7 @@ class PatchWalk(SignWalk[PatchStart, PatchEnd]):
 
 
 class PatchReadingWalk(SignWalk[PatchReadingStart, PatchReadingEnd]):
-    """A look at the skin under the newest test piece. Never locked."""
+    """A look at the skin under the newest test piece. Nothing closes it."""
 
     name = "patch_reading"
     start_type = PatchReadingStart

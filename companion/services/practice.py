@@ -26,6 +26,7 @@ from companion.services.clinic_import import Look, Rebuilt, Taken, Undone, last_
 from companion.services.trouble import known_troubles
 from companion.system.clock import Clock
 from companion.system.settings import SettingsFile
+from companion.wire.resource_reading import shipped_policy
 
 Step = TypeVar("Step")
 Result = TypeVar("Result")
@@ -122,14 +123,14 @@ class OpenDiary:
         if side not in self._found:
             from companion.evidence.findings import findings
 
-            self._found[side] = findings(self.whole(), side)
+            self._found[side] = findings(self.whole(), side, policy=shipped_policy())
         return self._found[side]
 
     def found_with_mornings(self, side: Side) -> Findings:
         """The same with what goes with the next morning's pain. Raises Trouble."""
         from companion.evidence.findings import findings
 
-        return findings(self.whole(), side, with_next_morning=True)
+        return findings(self.whole(), side, policy=shipped_policy(), with_next_morning=True)
 
 
 def open_diary(practice: Practice, code: str) -> OpenDiary | None:

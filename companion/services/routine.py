@@ -6,10 +6,10 @@ from datetime import date, datetime
 from companion.care.adherence import days_a_week, days_done, is_rest_day
 from companion.care.catalogue import Catalogue
 from companion.care.caution_rules import caution_judgement
+from companion.care.closures import skin_to_ask
 from companion.care.course import EndReason
 from companion.care.finding import Entries, find
 from companion.care.flow import Given, Page, Walk
-from companion.care.locks import locks
 from companion.care.plan_faults import playable_exercises, playable_techniques
 from companion.care.records import (
     AnyEntry,
@@ -45,8 +45,9 @@ from companion.services.day_page import in_flare
 from companion.services.signs import (
     SignWalk,
     asked_signs,
+    closed_at_start,
+    closed_since,
     closing_sign,
-    locked_since,
     open_signs,
     signs_to_ask,
 )
@@ -87,11 +88,12 @@ class RoutineWalk(SignWalk[RoutineStart, RoutineEnd]):
         tape = tape_outlook(context, plan, side, entries)
         return RoutineStart(
             side=side,
-            closed_by=closing_sign(entries, side, catalogue.stop_list),
+            closed_by=closing_sign(context, entries, side),
+            closed=closed_at_start(context, plan, entries, side, asking),
             gate_asked=gate_kept_today(entries, for_day),
             list_reason=full_list_due(plan, entries, for_day),
             asked_signs=asked_signs(context, plan, entries),
-            open_signs=signs_to_ask(asking, skin=locks(entries, side, catalogue.stop_list).skin),
+            open_signs=signs_to_ask(asking, skin=skin_to_ask(entries, side)),
             hands_off=_hands_off(
                 plan,
                 side,
@@ -147,7 +149,7 @@ class RoutineWalk(SignWalk[RoutineStart, RoutineEnd]):
         if not state.answers:
             return "stale"
         entries = context.entries
-        if locked_since(context, entries, state):
+        if closed_since(context, entries, state):
             return "card"
         if not state.start.tape_by_trial and trial_came(context, state.side):
             return "trial"

@@ -1,31 +1,34 @@
 """Warning signs as entries: written when their card is shown, corrected when cleared."""
 
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Callable, Collection, Iterable, Sequence
 from dataclasses import replace
 from datetime import date, timedelta
 from typing import TypeVar
 
-from companion.care.catalogue import Sign, StopList
 from companion.care.clearing import ClearEnd, ClearStart, clear_walk
-from companion.care.finding import Entries, newest_first
-from companion.care.flow import Given, Page, Walk
-from companion.care.history import instant
-from companion.care.levels import level_rank
-from companion.care.locks import (
+from companion.care.closures import (
+    OF_BOTH_KNEES,
+    asked_of,
     cleared,
+    closed_but_for,
+    closures,
     concerns,
-    level_of,
-    locks_of,
     most_pressing,
     open_warnings,
+    row_of,
     to_ask_at_gate,
     ways_to_clear,
 )
+from companion.care.finding import Entries, newest_first
+from companion.care.flow import Given, Page, Walk
+from companion.care.history import instant
+from companion.care.levels import PARTS
 from companion.care.records import (
     AnyEntry,
     Cleared,
     GateAnswer,
     GateSaid,
+    Part,
     Plan,
     Record,
     Session,
@@ -49,7 +52,6 @@ from companion.services.context import Context, derived_id
 from companion.services.walks import EndT, ExpiryReason, StartT, WalkKind, WalkState
 
 GateStartT = TypeVar("GateStartT", bound=GateStart)
-_KNEE_SIGNS = ("skin_broken", "skin_broken_before_replacement", "skin_spreading")
 _OF_NO_KNEE = ("stop", "chair")
 """Walks of the whole person, by name."""
 _STOP_IS_OLD = timedelta(minutes=30)
@@ -96,7 +98,7 @@ def open_signs(context: Context, entries: Entries, side: Side) -> tuple[WarningS
     """Open warnings of this knee or of the whole person that a gate asks about again."""
     return tuple(
         warning
-        for warning in to_ask_at_gate(entries, context.catalogue.stop_list)
+        for warning in to_ask_at_gate(entries, context.policy, context.clock.today())
         if concerns(warning, side)
     )
 
@@ -109,29 +111,39 @@ def signs_to_ask(warnings: Iterable[WarningSign], *, skin: bool) -> tuple[str, .
     return tuple(dict.fromkeys(signs))
 
 
-def closing_sign(entries: Entries, side: Side, stop_list: StopList) -> str | None:
-    """The open sign that closes the routine until a professional checked it, if there is one."""
+def closing_sign(context: Context, entries: Entries, side: Side) -> str | None:
+    """The open sign that closes everything until a professional opens it, if there is one."""
     return next(
         (
             warning.sign
-            for warning in open_warnings(entries, stop_list)
-            if level_rank(level_of(warning, stop_list)) >= level_rank("today")
-            and concerns(warning, side)
+            for warning in open_warnings(entries, context.policy)
+            if concerns(warning, side)
+            and {*row_of(warning, context.policy).parts} - {*warning.opened} == {*PARTS}
+            and not asked_of(warning, context.policy, context.clock.today())
         ),
         None,
     )
 
 
-def locked_since(context: Context, entries: Entries, state: WalkState[Record]) -> bool:
-    """Whether a sign ticked elsewhere since a walk began locks something of its knee."""
-    stop_list = context.catalogue.stop_list
+def closed_at_start(
+    context: Context, plan: Plan, entries: Entries, side: Side, asked: Collection[WarningSign]
+) -> tuple[Part, ...]:
+    """What a walk finds closed whatever is said of the signs it asks about again."""
+    found = closures(context.policy, plan, entries, side, today=context.clock.today())
+    closed = closed_but_for(found, asked)
+    return tuple(part for part in PARTS if part in closed)
+
+
+def closed_since(context: Context, entries: Entries, state: WalkState[Record]) -> bool:
+    """Whether a sign ticked elsewhere since a walk began closes something of its knee."""
+    policy = context.policy
     return any(
         warning.id not in state.entry_ids
         and warning.replaces not in state.entry_ids
-        and concerns(warning, state.side)
-        and bool(locks_of(warning, stop_list))
+        and (concerns(warning, state.side) or {*OF_BOTH_KNEES} & {*row_of(warning, policy).parts})
+        and bool(row_of(warning, policy).parts)
         and instant(warning.written_at) >= instant(state.begun_at)
-        for warning in open_warnings(entries, stop_list)
+        for warning in open_warnings(entries, policy)
     )
 
 
@@ -140,15 +152,14 @@ def warnings_of(
 ) -> tuple[WarningSign, ...]:
     """The warning entries of a sign that holds.
 
-    Signs of the skin are about one knee: that of the walk. Stop is pressed anywhere, and a chair
-    stand is no knee's, so there it is written for every knee of the plan, and each is read clear by
-    itself.
+    Signs of a leg are about that of the walk. Stop is pressed anywhere, and a chair stand is no
+    knee's, so there it is written for every knee of the plan, and each is read clear by itself.
     """
     sign = context.catalogue.sign(sign_id)
     now = context.clock.now()
-    of_knee = sign.id in _KNEE_SIGNS
+    of_leg = context.policy.sign(sign.id).knee == "leg"
     knees: Sequence[Side | None] = (
-        (None,) if not of_knee else state.plan.sides if state.walk in _OF_NO_KNEE else (state.side,)
+        (None,) if not of_leg else state.plan.sides if state.walk in _OF_NO_KNEE else (state.side,)
     )
     return tuple(
         WarningSign(
@@ -165,14 +176,6 @@ def warnings_of(
         )
         for knee in knees
     )
-
-
-def _by_asking(sign: Sign) -> Cleared:
-    match sign.clears:
-        case "skin_read_clear" | "well_again":
-            return sign.clears
-        case _:
-            return "asked_again"
 
 
 def _clear(
@@ -193,7 +196,7 @@ def _clear(
         written_at=context.clock.now(),
         written_by=state.written_by,
         plan_version=state.plan.version,
-        stop_list=context.catalogue.stop_list,
+        policy=context.policy,
     )
 
 
@@ -227,17 +230,22 @@ class SignWalk(WalkKind[StartT, EndT]):
                 if isinstance(warning, WarningSign)
             )
         if isinstance(page, OpenSignPage) and given["over"] == "yes":
-            how = _by_asking(context.catalogue.sign(page.sign))
+            today = context.clock.today()
             warnings = [
-                warning
+                (warning, closing.asked)
                 for warning in open_signs(context, context.entries, state.side)
                 if warning.sign == page.sign
+                for closing in asked_of(warning, context.policy, today)[:1]
             ]
             if warnings:
-                return tuple(_clear(context, state, warning, how, state.id) for warning in warnings)
+                return tuple(
+                    _clear(context, state, warning, how, state.id)
+                    for warning, how in warnings
+                    if how is not None
+                )
             # Seen only in a look at the skin, such as one from paper: written as read clear.
             return tuple(
-                replace(_clear(context, state, warning, how, state.id), replaces=None)
+                replace(_clear(context, state, warning, "skin_read_clear", state.id), replaces=None)
                 for warning in warnings_of(context, state, page.sign, page.key)
             )
         return ()
@@ -355,14 +363,13 @@ class ClearWalk(WalkKind[ClearStart, ClearEnd]):
 
     def start(self, context: Context, plan: Plan, side: Side, for_day: date) -> ClearStart:
         """The warning and the ways to clear it. Raises LookupError when none is open."""
-        stop_list = context.catalogue.stop_list
-        warning = most_pressing(context.entries, stop_list)
+        warning = most_pressing(context.entries, context.policy)
         if warning is None:
             raise LookupError("no warning is open")
         return ClearStart(
             warning=warning.id,
             sign=warning.sign,
-            ways=ways_to_clear(warning, stop_list),
+            ways=ways_to_clear(warning, context.policy),
             days_open=max(0, (context.clock.today() - warning.for_day).days),
         )
 
@@ -382,5 +389,5 @@ class ClearWalk(WalkKind[ClearStart, ClearEnd]):
 
     def expiry(self, context: Context, state: WalkState[ClearStart]) -> ExpiryReason | None:
         """Another sign presses more by now, or this one is cleared."""
-        warning = most_pressing(context.entries, context.catalogue.stop_list)
+        warning = most_pressing(context.entries, context.policy)
         return None if warning is not None and warning.id == state.start.warning else "stale"

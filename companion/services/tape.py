@@ -5,15 +5,16 @@ from dataclasses import dataclass, replace
 from datetime import date, datetime, time, timedelta
 
 from companion.care import tape_gate
+from companion.care.closures import skin_to_ask
 from companion.care.days import diary_day
 from companion.care.due import SKIN_LOOK_ENDS
 from companion.care.finding import Entries, find, newest_first
 from companion.care.flow import Given, Page, Walk
 from companion.care.history import instant, seniority
-from companion.care.locks import locks
 from companion.care.records import (
     AnyEntry,
     GateAnswer,
+    Part,
     Plan,
     Record,
     Session,
@@ -49,7 +50,8 @@ from companion.services.signs import (
     GateWalk,
     SignWalk,
     asked_signs,
-    locked_since,
+    closed_at_start,
+    closed_since,
     open_signs,
     signs_to_ask,
 )
@@ -68,7 +70,9 @@ class TapeOutlook:
     not_over: bool
 
 
-def tape_outlook(context: Context, plan: Plan, side: Side, entries: Entries) -> TapeOutlook:
+def tape_outlook(
+    context: Context, plan: Plan, side: Side, entries: Entries, part: Part = "tape_on"
+) -> TapeOutlook:
     """The tape gate as far as it needs no answer. Signs that are asked about at the short gate
     are left to that."""
 
@@ -85,12 +89,12 @@ def tape_outlook(context: Context, plan: Plan, side: Side, entries: Entries) -> 
             can_reach=True,
             helper_there=helper_there,
             in_flare=in_flare(context, plan, side),
+            part=part,
         )
 
     found, alone = check(helper_there=True), check(helper_there=False)
-    asked = {warning.id for warning in open_signs(context, entries, side)}
-    locked = locks(entries, side, context.catalogue.stop_list)
-    waived = ("locked",) if all(sign.id in asked for sign in locked.why) else ()
+    closed = closed_at_start(context, plan, entries, side, open_signs(context, entries, side))
+    waived = () if part in closed else ("locked",)
     return TapeOutlook(
         refused=tuple(reason for reason in found.reasons if reason not in waived),
         helper_needed=set(alone.reasons) != set(found.reasons),
@@ -172,15 +176,14 @@ class TapeOnWalk(GateWalk[TapeOnStart, TapeOnEnd]):
         entries = context.entries
         tape = tape_outlook(context, plan, side, entries)
         trial = trial_day(plan, side, for_day)
+        asking = open_signs(context, entries, side)
         return TapeOnStart(
             stage=max(1, starting_stage(plan, side, entries)),
             gate_asked=gate_asked_today(entries, for_day),
             list_reason=full_list_due(plan, entries, for_day),
             asked_signs=asked_signs(context, plan, entries),
-            open_signs=signs_to_ask(
-                open_signs(context, entries, side),
-                skin=locks(entries, side, context.catalogue.stop_list).skin,
-            ),
+            closed=closed_at_start(context, plan, entries, side, asking),
+            open_signs=signs_to_ask(asking, skin=skin_to_ask(entries, side)),
             refused=tape.refused,
             by_trial=_by_trial(context, plan, side, entries),
             tape_day=trial is not None and trial.what == "tape",
@@ -210,7 +213,7 @@ class TapeOnWalk(GateWalk[TapeOnStart, TapeOnEnd]):
         """A sign ticked elsewhere closes it; tape put on meanwhile, a tape trial that lets none on
         by now, or no answer yet: anew."""
         entries = context.entries
-        if state.untouched or locked_since(context, entries, state):
+        if state.untouched or closed_since(context, entries, state):
             return "stale"
         if _by_trial(context, context.plan() or state.plan, state.side, entries) is not None:
             return "stale"
@@ -248,7 +251,7 @@ def gate_asked_today(entries: Entries, day: date) -> bool:
 
 
 class TapeCheckWalk(SignWalk[TapeWornStart, TapeCheckEnd]):
-    """The tape check. Never locked."""
+    """The tape check. Nothing closes it."""
 
     name = "tape_check"
     start_type = TapeWornStart
@@ -276,7 +279,7 @@ class TapeCheckWalk(SignWalk[TapeWornStart, TapeCheckEnd]):
 
 
 class TapeOffWalk(SignWalk[TapeWornStart, TapeOffEnd]):
-    """Tape off. Never locked."""
+    """Tape off. Nothing closes it."""
 
     name = "tape_off"
     start_type = TapeWornStart

@@ -11,13 +11,18 @@ import hashlib
 import json
 from datetime import datetime
 
+from companion.care.json_values import JsonObject
 from companion.care.records import Plan, SignOff
 from companion.wire.plain import decode_plan, encode
 
 
 def content_bytes(plan: Plan) -> bytes:
     """The bytes a sign-off is over: canonical JSON of `plan` without its sign-off."""
-    content = encode(decode_plan(encode(dataclasses.replace(plan, sign_off=None))))
+    return canonical(encode(decode_plan(encode(dataclasses.replace(plan, sign_off=None)))))
+
+
+def canonical(content: JsonObject) -> bytes:
+    """JSON with its keys sorted and no spaces, UTF-8."""
     text = json.dumps(
         content, ensure_ascii=False, allow_nan=False, sort_keys=True, separators=(",", ":")
     )

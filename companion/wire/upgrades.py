@@ -6,8 +6,11 @@ copy and says in one line what changed; a version that only added fields needs n
 
 import re
 from collections.abc import Callable, Mapping
+from hashlib import sha256
 
 from companion.care.json_values import JsonObject
+from companion.wire.plain import PlainFault, decode_plan, encode
+from companion.wire.sign_off import canonical
 
 Upgrade = Callable[[JsonObject], JsonObject]
 
@@ -46,7 +49,27 @@ def _from_2(entry: JsonObject) -> JsonObject:
     return _ten_is_an_answer(_scoring_taught_is_no_care(entry))
 
 
-PLAN_UPGRADES: dict[int, Upgrade] = {}
+def _an_easy_day_is_a_bad_day(plan: JsonObject) -> JsonObject:
+    """Version 3 called the bad-day mark the easy-day mark. A sign-off over the old name answers for
+    the same content, so it is carried over where it held."""
+    if _EASY not in plan:
+        return plan
+    renamed: JsonObject = {_BAD if key == _EASY else key: value for key, value in plan.items()}
+    sign_off = renamed.pop("sign_off", None)
+    if not isinstance(sign_off, dict):
+        return renamed if sign_off is None else renamed | {"sign_off": sign_off}
+    try:
+        content = encode(decode_plan(renamed))
+    except PlainFault:  # the reader of the newest version says what is wrong with it
+        return renamed | {"sign_off": sign_off}
+    signed = {_EASY if key == _BAD else key: value for key, value in content.items()}
+    if sha256(canonical(signed)).hexdigest() == sign_off.get("content_sha256"):
+        sign_off = sign_off | {"content_sha256": sha256(canonical(content)).hexdigest()}
+    return renamed | {"sign_off": sign_off}
+
+
+_EASY, _BAD = "easy_day_mark", "bad_day_mark"
+PLAN_UPGRADES: dict[int, Upgrade] = {3: _an_easy_day_is_a_bad_day}
 ENTRY_UPGRADES: dict[int, Upgrade] = {2: _from_2}
 """By the version they start from."""
 

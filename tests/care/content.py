@@ -1,15 +1,36 @@
 """The shipped content, and a plan in which everything is taught and every caution is a no."""
 
+from collections.abc import Collection
 from dataclasses import replace
+from datetime import date
 from pathlib import Path
 from typing import Any
 
-from companion.care.records import CautionAnswer, Contact, Exercise, KneeMeasures, Plan, Technique
+from companion.care.closures import closures
+from companion.care.records import (
+    AnyEntry,
+    CautionAnswer,
+    Contact,
+    Exercise,
+    KneeMeasures,
+    Part,
+    Plan,
+    Side,
+    Technique,
+)
 from companion.wire.catalogue_reading import read_catalogue
 from tests.builders import DAY, plan
 
 CATALOGUE = read_catalogue(Path(__file__).parents[2] / "resources")
 FACTS = CATALOGUE.facts
+POLICY = CATALOGUE.policy
+
+
+def closed_for(
+    entries: Collection[AnyEntry], side: Side = "right", *, on: date | None = None
+) -> frozenset[Part]:
+    """What the diary alone closes for a knee, under a plan without cautions."""
+    return closures(POLICY, plan(), entries, side, today=DAY, on=on).parts
 
 
 def no_to_all() -> tuple[CautionAnswer, ...]:

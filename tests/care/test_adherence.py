@@ -1,24 +1,38 @@
 """Prescribed days and days done."""
 
+from collections.abc import Collection, Sequence
 from dataclasses import replace
 from datetime import date, timedelta
 
+from companion.care import adherence
 from companion.care.adherence import (
-    counted_days,
+    CountedDays,
+    days_closed_for,
     days_done,
     days_under_plan,
     is_rest_day,
-    locked_days,
     plan_on,
     rest_days,
 )
-from companion.care.records import AnyEntry, CautionAnswer, HandsRound, StepDone
+from companion.care.records import AnyEntry, CautionAnswer, HandsRound, Plan, Side, StepDone
 from tests.builders import DAY, at, event, page, plan, session, tape_off, tape_on, warning
+from tests.care.content import POLICY
 from tests.care.test_trial_days import trial_of
 
 
 def day(number: int) -> date:
     return DAY + timedelta(days=number)
+
+
+def counted_days(
+    entries: Collection[AnyEntry],
+    side: Side,
+    plans: Plan | Sequence[Plan],
+    first_day: date,
+    last_day: date,
+    part: adherence.RoutinePart = "hands",
+) -> CountedDays:
+    return adherence.counted_days(entries, side, plans, first_day, last_day, part, policy=POLICY)
 
 
 def steps(*outcomes: str) -> tuple[StepDone, ...]:
@@ -78,11 +92,11 @@ def test_scored_days_of_a_tape_trial_leave_the_count_of_hands() -> None:
 
 def test_each_part_has_its_own_locks() -> None:
     skin = [warning(1, sign="skin_broken", level="call", sides=("right",))]
-    assert locked_days(skin, "right", "hands", day(3)) == {day(1), day(2), day(3)}
-    assert locked_days(skin, "right", "exercise", day(3)) == frozenset()
-    assert locked_days(skin, "left", "hands", day(3)) == frozenset()
+    assert days_closed_for(skin, "right", "hands", day(3), POLICY) == {day(1), day(2), day(3)}
+    assert days_closed_for(skin, "right", "seated", day(3), POLICY) == frozenset()
+    assert days_closed_for(skin, "left", "hands", day(3), POLICY) == frozenset()
     far = [warning(1, cleared="checked_by_professional", cleared_on=date(9999, 1, 1))]
-    assert len(locked_days(far, "right", "hands", day(3))) == 3
+    assert len(days_closed_for(far, "right", "hands", day(3), POLICY)) == 3
 
 
 def test_rest_days_after_an_injection() -> None:

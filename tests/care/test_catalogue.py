@@ -13,7 +13,7 @@ from companion.care.catalogue import (
     TriAnswer,
     sign_holds,
 )
-from companion.care.levels import Lock, level_rank
+from companion.care.levels import PARTS, level_rank
 from companion.care.records import Level
 from companion.presentation.language.fact_words import known_words
 from tests.care.content import CATALOGUE, FACTS
@@ -98,20 +98,21 @@ def test_each_sign_reaches_its_card_at_its_level(sign: Sign) -> None:
 
 @pytest.mark.parametrize("sign", SIGNS, ids=lambda sign: sign.id)
 def test_what_each_level_closes(sign: Sign) -> None:
-    """Emergency and today end the session and lock hands, exercise and tape-on until checked."""
+    """Emergency and today end the session and close everything until checked."""
     high = sign.level in ("emergency", "today")
     assert sign.not_sure_counts_as_yes == high
+    row = CATALOGUE.policy.sign(sign.id)
     if high:
-        assert set(sign.locks) >= {"hands", "exercise", "tape_on"}
-        assert sign.clears == "checked_by_professional"
-        assert sign.ends == "session"
-    # Nothing ever locks tape-off, the record, phone numbers or Visit: no such lock exists.
-    assert set(get_args(Lock)) == {"hands", "exercise", "standing_steps", "tape_on"}
+        assert row.parts == PARTS
+        assert [closing.opens for closing in row.closes] == [("checked_by_professional",)]
+        assert row.ends == "session"
+    # Nothing ever closes tape off, the record, phone numbers or Visit: they are no part.
+    assert not {"tape_off", "record", "stop", "numbers", "visit", "plan"} & {*PARTS}
 
 
 def test_only_three_signs_may_be_known() -> None:
     """Giving way, stiffness, rest or night pain; each keeps a care line of its own."""
-    known = {sign.id: sign.known_as for sign in SIGNS if sign.known_since_allowed}
+    known = {sign.id: sign.known_as for sign in SIGNS if CATALOGUE.policy.sign(sign.id).known_since}
     assert known == {
         "gives_way_new": "gives_way_known",
         "rest_or_night_pain": "rest_or_night_pain_known",
@@ -122,15 +123,37 @@ def test_only_three_signs_may_be_known() -> None:
         assert CATALOGUE.sign(care_sign).level == "care"
 
 
-def test_special_locks_of_the_rows() -> None:
-    assert CATALOGUE.sign("gives_way_known").locks == ("standing_steps",)
-    assert CATALOGUE.sign("sudden_pain_every_step").locks == ("standing_steps",)
-    broken = CATALOGUE.sign("skin_broken")
-    assert (broken.locks, broken.clears) == (("hands", "tape_on"), "skin_read_clear")
-    unwell = CATALOGUE.sign("unwell")
-    assert (set(unwell.locks), unwell.clears) == ({"hands", "exercise", "tape_on"}, "well_again")
-    assert CATALOGUE.sign("pain_over_limit").ends == "step"
-    assert CATALOGUE.sign("faint_in_session").ends == "session"
+HANDS_AND_TAPE = ("hands", "tape_on", "outing_tape")
+CLOSED = {
+    "unwell": PARTS,
+    "faint_in_session": PARTS,
+    "gives_way_worse": ("standing", "check_move"),
+    "gives_way_known": ("standing", "check_move"),
+    "sudden_pain_every_step": ("hands", "tape_on", "standing", "check_move", "outing_tape"),
+    "fast_worse": ("hands", "tape_on", "standing", "check_move", "outing_tape"),
+    **dict.fromkeys(
+        (
+            *("lump", "weight_loss", "past_cancer", "rest_or_night_pain", "stiff_mornings"),
+            *("several_joints", "skin_broken", "skin_broken_before_replacement"),
+        ),
+        HANDS_AND_TAPE,
+    ),
+    "tape_tingling": ("tape_on", "outing_tape"),
+}
+"""What signs below today close (C: the table of the policy); all others close nothing."""
+
+
+def test_what_the_lower_signs_close() -> None:
+    """A card that says do not press or rub closes hands; one that says seated steps only closes the
+    check move too."""
+    policy = CATALOGUE.policy
+    for sign in SIGNS:
+        if sign.level in ("call", "care"):
+            assert policy.sign(sign.id).parts == CLOSED.get(sign.id, ()), sign.id
+    assert policy.sign("pain_over_limit").ends == "step"
+    assert policy.sign("faint_in_session").ends == "session"
+    assert [one.asked for one in policy.sign("skin_broken").closes] == ["skin_read_clear"]
+    assert [one.asked for one in policy.sign("unwell").closes] == ["well_again"]
 
 
 def test_tape_comes_off_where_the_rows_say_so() -> None:

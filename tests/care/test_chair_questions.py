@@ -58,17 +58,19 @@ def test_an_open_card_is_all_there_is() -> None:
 
 
 def standing_sign() -> str:
-    """A sign that locks standing steps and goes on otherwise."""
+    """A sign that closes the chair stand and goes on otherwise."""
     return next(
         sign.id
         for sign in CATALOGUE.stop_list.signs
-        if "standing_steps" in sign.locks and sign.ends != "session" and not sign.questions
+        if "check_move" in (row := CATALOGUE.policy.sign(sign.id)).parts
+        and row.ends != "session"
+        and not sign.questions
     )
 
 
-def test_a_lock_on_standing_wins_wherever_it_comes_from() -> None:
+def test_what_closes_the_chair_stand_wins_wherever_it_comes_from() -> None:
     closed = [chair.NotNowPage]
-    assert chair_end(replace(START, locked=True))[0] == closed
+    assert chair_end(replace(START, closed=("check_move",)))[0] == closed
     still = replace(START, open_signs=(standing_sign(),))
     name = f"open_{standing_sign()}"
     assert chair_end(still, **{name: {"over": "no"}})[0] == [OpenSignPage, *closed]
@@ -80,7 +82,11 @@ def test_a_lock_on_standing_wins_wherever_it_comes_from() -> None:
 
 
 def test_a_card_that_ends_a_session_ends_it_at_once() -> None:
-    sign = next(s for s in CATALOGUE.stop_list.signs if s.ends == "session" and not s.questions)
+    sign = next(
+        s
+        for s in CATALOGUE.stop_list.signs
+        if CATALOGUE.policy.sign(s.id).ends == "session" and not s.questions
+    )
     start = replace(START, gate_asked=False, asked_signs=(sign.id,))
     pages, end = chair_end(start, gate={"gate": "something"}, list_1={"signs": [sign.id]})
     assert pages[-1] is CardPage

@@ -8,7 +8,7 @@ from companion.care.records import AnyEntry, HandsRound, Plan, Session, StepDone
 from tests.builders import DAY, at, event, page, patch_test, session, tape_off, tape_on, warning
 from tests.care.content import CATALOGUE, whole_plan
 
-STOP_LIST = CATALOGUE.stop_list
+STOP_LIST = CATALOGUE.policy
 
 
 def due(*entries: AnyEntry, day: int = 3, hour: int = 12, **plan_fields: Any) -> list[Due]:
@@ -19,7 +19,7 @@ def due(*entries: AnyEntry, day: int = 3, hour: int = 12, **plan_fields: Any) ->
             today=DAY + timedelta(days=day),
             now=at(day, hour),
             zone=UTC,
-            stop_list=STOP_LIST,
+            policy=STOP_LIST,
         )
     )
 

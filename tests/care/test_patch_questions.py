@@ -108,7 +108,9 @@ def test_what_the_walk_calls_clear_the_gate_calls_clear(
     what = looks.moment(test, hours(now), READINGS)
     assert (what == "clear") == (state == "clear")
     assert (what == "second") == (state == "second_reading_due")
-    due = due_today(plan, (test,), today=hours(now).date(), now=hours(now), zone=UTC)
+    due = due_today(
+        plan, (test,), today=hours(now).date(), now=hours(now), zone=UTC, policy=CATALOGUE.policy
+    )
     asked = [one.why for one in due if one.what == "patch_test_reading"]
     assert asked == [f"{what}_look"] * (what in ("first", "second"))
     if first is None:

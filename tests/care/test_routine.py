@@ -18,6 +18,7 @@ from companion.care.routine import (
     LookOverPage,
     MovePage,
     NoHandsPage,
+    NoMovePage,
     RestPainPage,
     RoutineEnd,
     RoutineStart,
@@ -171,20 +172,22 @@ def _limits_hold(plan: Plan, pages: list[Page], end: RoutineEnd, given: dict[str
 
 
 def _signs_hold(pages: list[Page], end: RoutineEnd, start: RoutineStart) -> None:
-    """A sign that ends the session ends it; what a sign locks does not come after its card."""
-    locked: set[str] = set()
+    """A sign that ends the session ends it; what a sign closes does not come after its card."""
+    policy = CATALOGUE.policy
+    locked: set[str] = {*start.closed}
     for sign in start.open_signs:
         if sign not in end.signs_over:
-            locked.update(CATALOGUE.sign(sign).locks)
+            locked.update(policy.sign(sign).parts)
     ticked = iter(end.signs)
     ends = False
     for page in pages:
         if isinstance(page, StepPage):
             assert "hands" not in locked
+        if isinstance(page, MovePage):
+            assert "check_move" not in locked
         if isinstance(page, ExercisePage):
-            assert "exercise" not in locked
-            if "standing_steps" in locked:
-                assert page.exercise.exercise not in STANDING
+            standing = page.exercise.exercise in STANDING
+            assert ("standing" if standing else "seated") not in locked
         if isinstance(page, TapeOnPage | TapeStepPage):
             assert "tape_on" not in locked
         assert not (ends and not isinstance(page, CardPage))
@@ -192,8 +195,8 @@ def _signs_hold(pages: list[Page], end: RoutineEnd, start: RoutineStart) -> None
             tick = next(ticked)
             assert tick.sign == page.sign
             if not tick.mistake:
-                held = CATALOGUE.sign(page.sign)
-                locked.update(held.locks)
+                held = policy.sign(page.sign)
+                locked.update(held.parts)
                 ends = ends or held.ends == "session"
     if ends:
         assert (end.ended, end.reason) == ("stopped", "card")
@@ -201,7 +204,7 @@ def _signs_hold(pages: list[Page], end: RoutineEnd, start: RoutineStart) -> None
 
 
 def _standing_is_left_out(plan: Plan, pages: list[Page], end: RoutineEnd) -> None:
-    if plan.easy_day_mark is None or not end.moves or end.moves[0].score < plan.easy_day_mark:
+    if plan.bad_day_mark is None or not end.moves or end.moves[0].score < plan.bad_day_mark:
         return
     assert not [p for p in pages_of(pages, ExercisePage) if p.exercise.exercise in STANDING]
 
@@ -368,17 +371,63 @@ def test_the_check_move_is_never_stopped_by_the_ceiling() -> None:
     assert not pages_of(pages, StepStoppedPage)
 
 
-def test_rest_pain_above_the_ceiling_leaves_hands_out_for_the_day() -> None:
+def test_rest_pain_above_the_limit_leaves_hands_and_standing_out_for_the_day() -> None:
     pages, end = walk_with(taught_plan(), rest_pain={"score": 6})
     assert pages_of(pages, NoHandsPage)[0].reason == "rest_pain"
     assert not pages_of(pages, StepPage)
     assert not pages_of(pages, DepthPage)
-    assert len(end.exercises) == len(EXERCISES)
+    assert {step.step for step in end.exercises} == SEATED
+
+
+SEATED = {sheet.id for sheet in CATALOGUE.exercises if not sheet.standing}
+
+
+@pytest.mark.parametrize("sign", ["gives_way_worse", "gives_way_known"])
+def test_without_the_check_move_one_hands_round_and_what_is_open(sign: str) -> None:
+    """Rule r10: how it is at rest, one round, no score, no tape by a score; and it is a session."""
+    plan = taught_plan({"when": "if_missed"}, rounds=2)
+    start = start_of(plan, asked_signs=(sign,), list_reason="weekly")
+    pages, end = walk_with(plan, start, {"list": {"signs": [sign], "card": "read"}})
+    assert not [p for p in pages if isinstance(p, MovePage | DepthPage | DecisionPage | TapeOnPage)]
+    (said,) = pages_of(pages, NoMovePage)
+    assert (said.hands, said.exercises) == (len(plan.techniques), len(SEATED))
+    assert {page.rounds for page in pages_of(pages, StepPage)} == {1}
+    assert (len(end.rounds), end.rest_pain is not None, end.moves) == (1, True, ())
+    assert {step.step for step in end.exercises} == SEATED
+    assert (end.ended, end.reason) == ("finished", "no_check_move")
+
+
+@pytest.mark.parametrize("closed", [("hands", "check_move"), ("check_move", "seated", "standing")])
+def test_what_is_closed_at_the_start_is_not_offered(closed: Any) -> None:
+    plan = taught_plan({"when": "always"})
+    pages, end = walk_with(plan, start_of(plan, closed=closed))
+    assert not [p for p in pages if isinstance(p, MovePage | TapeOnPage)]
+    assert bool(pages_of(pages, StepPage)) == ("hands" not in closed)
+    assert bool(pages_of(pages, ExercisePage)) == ("seated" not in closed)
+    assert end.ended == "finished"
+
+
+def test_a_sign_ticked_after_a_score_ends_the_scoring() -> None:
+    """Giving way, ticked when the back of the knee was named as a new place: no further score."""
+    plan = taught_plan(rounds=2)
+    pages, end = walk_with(
+        plan,
+        start_of(plan, asked_signs=("gives_way_worse",)),
+        before=[7],
+        zones={"zones": ["back_of_knee"]},
+        by_key={
+            "list:move:before:1:1:gives_way_worse:card": {"card": "read"},
+            "list:move:before:1:1": {"signs": ["gives_way_worse"]},
+        },
+    )
+    assert len(pages_of(pages, MovePage)) == 1
+    assert (len(end.rounds), end.reason) == (1, "no_check_move")
+    assert {step.step for step in end.exercises} == SEATED
 
 
 @pytest.mark.parametrize(("before", "left_out"), [(6, False), (7, True)])
-def test_an_easy_day_leaves_out_standing_steps(before: int, left_out: bool) -> None:
-    pages, _ = walk_with(taught_plan(easy_day_mark=7), before=[before], hands=[3])
+def test_a_bad_day_leaves_out_standing_steps(before: int, left_out: bool) -> None:
+    pages, _ = walk_with(taught_plan(bad_day_mark=7), before=[before], hands=[3])
     names = {page.exercise.exercise for page in pages_of(pages, ExercisePage)}
     assert bool(names & STANDING) != left_out
 
@@ -479,7 +528,7 @@ def test_broken_skin_ticked_between_the_moves_ends_hands_and_tape() -> None:
 def test_a_sign_that_keeps_tape_off_alone_leaves_the_hands() -> None:
     plan = taught_plan({"when": "always"})
     start = start_of(plan, asked_signs=("tape_tingling",), list_reason="weekly")
-    assert CATALOGUE.sign("tape_tingling").locks == ("tape_on",)
+    assert CATALOGUE.policy.sign("tape_tingling").parts == ("tape_on", "outing_tape")
     ticked = {"list": {"signs": ["tape_tingling"], "card": "read"}}
     pages, end = walk_with(plan, start, ticked, before=[6])
     assert pages_of(pages, StepPage)
@@ -488,7 +537,7 @@ def test_a_sign_that_keeps_tape_off_alone_leaves_the_hands() -> None:
     assert (end.ended, end.reason, end.stage) == ("finished", "tape_not_on", None)
 
 
-@pytest.mark.parametrize("sign", [s.id for s in CATALOGUE.stop_list.signs if s.ends == "session"])
+@pytest.mark.parametrize("sign", [s.sign for s in CATALOGUE.policy.signs if s.ends == "session"])
 def test_a_sign_that_ends_the_session_ends_it_at_its_card(sign: str) -> None:
     plan = taught_plan()
     yes = {question.id: "yes" for question in CATALOGUE.sign(sign).questions}

@@ -2,9 +2,9 @@
 
 from companion.care.step_limits import (
     TAPE_FEELINGS,
+    bad_day,
     felt_from_tape,
     hands_today,
-    leave_out_standing,
     stop_step,
 )
 
@@ -37,8 +37,8 @@ def test_any_feeling_of_the_tape_is_tape_off_now() -> None:
 
 
 def test_easy_days_need_a_mark_and_a_score() -> None:
-    assert leave_out_standing(7, 7)
-    assert not leave_out_standing(6, 7)
-    assert not leave_out_standing(10, None)
-    assert not leave_out_standing(None, 0)
-    assert leave_out_standing(0, 0)
+    assert bad_day(7, 7)
+    assert not bad_day(6, 7)
+    assert not bad_day(10, None)
+    assert not bad_day(None, 0)
+    assert bad_day(0, 0)

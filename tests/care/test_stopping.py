@@ -10,16 +10,18 @@ from typing import Any
 import pytest
 
 from companion.care.flow import Page
+from companion.care.levels import PARTS
 from companion.care.stopping import (
     CardPage,
     Ended,
+    GateStart,
     GoOnPage,
     NoneTickedPage,
     SignQuestionsPage,
     SignTicked,
     StopEnd,
     StopListPage,
-    locked,
+    closed_now,
     stop_list_walk,
     stop_walk,
 )
@@ -67,20 +69,21 @@ def test_every_tick_shows_its_card_and_ends_as_the_list_says(sign: Any) -> None:
     pages, ticked, why = listed(turns=[[sign.id]], replies=yes_to_all(sign.id))
     assert [page.sign for page in pages_of(pages, CardPage)] == [sign.id]
     assert ticked == [SignTicked(sign=sign.id, mistake=False)]
-    assert why == ("card" if sign.ends == "session" else "")
+    row = CATALOGUE.policy.sign(sign.id)
+    assert why == ("card" if row.ends == "session" else "")
     if sign.level in ("emergency", "today"):
         assert why == "card"
-        assert set(sign.locks) >= {"hands", "exercise", "tape_on"}
-    for what in ("hands", "exercise", "tape_on", "standing_steps"):
-        assert locked(CATALOGUE, what, [], ticked) == (what in sign.locks)
+        assert row.parts == PARTS
+    assert closed_now(CATALOGUE, GateStart(), [], ticked) == {*row.parts}
 
 
 @pytest.mark.parametrize("sign", SIGNS, ids=lambda sign: sign.id)
-def test_stop_ends_what_was_under_way_when_anything_is_locked(sign: Any) -> None:
+def test_stop_ends_what_was_under_way_when_anything_is_closed(sign: Any) -> None:
     answers = {"turns": [[sign.id]], "replies": yes_to_all(sign.id)}
     pages, _, end = walked(lambda: stop_walk(CATALOGUE, IDS), lambda page: _answer(page, answers))
     assert isinstance(end, StopEnd)
-    closes = bool(sign.locks) or sign.ends == "session"
+    row = CATALOGUE.policy.sign(sign.id)
+    closes = bool(row.parts) or row.ends == "session"
     assert end.ends == ("card" if closes else None)
     assert bool(pages_of(pages, GoOnPage)) != closes
 
@@ -112,7 +115,7 @@ def test_a_mistake_brings_the_list_back_and_both_ticks_are_kept() -> None:
         SignTicked(sign="lump", mistake=False),
     ]
     assert why == ""
-    assert not locked(CATALOGUE, "hands", [], ticked)
+    assert closed_now(CATALOGUE, GateStart(), [], ticked) == {"hands", "tape_on", "outing_tape"}
 
 
 def test_a_sign_that_was_meant_is_not_shown_twice_after_a_mistake_beside_it() -> None:
@@ -122,14 +125,14 @@ def test_a_sign_that_was_meant_is_not_shown_twice_after_a_mistake_beside_it() ->
     shown = [page.sign for page in pages_of(pages, CardPage)]
     assert sorted(shown) == ["lump", "skin_broken"]
     assert not pages_of(pages, NoneTickedPage)
-    assert locked(CATALOGUE, "hands", [], ticked)
+    assert "hands" in closed_now(CATALOGUE, GateStart(), [], ticked)
     assert why == ""
 
 
 def test_a_mistake_beside_an_emergency_does_not_lower_it() -> None:
     _, ticked, why = listed(turns=[["foot_cold", "lump"]], mistakes={"list:1:lump:card"})
     assert why == "card"
-    assert locked(CATALOGUE, "tape_on", [], ticked)
+    assert "tape_on" in closed_now(CATALOGUE, GateStart(), [], ticked)
 
 
 _OTTAWA = (

@@ -133,7 +133,7 @@ def test_no_tape_goes_on_past_a_reason_against_it(choose: Choose) -> None:
     assert ready["reach"] == "helper" or (ready["reach"] == "alone" and not start.helper_needed)
     open_still = [sign for sign in start.open_signs if sign not in end.signs_over]
     meant = [tick.sign for tick in end.signs if not tick.mistake]
-    assert not any("tape_on" in CATALOGUE.sign(sign).locks for sign in (*open_still, *meant))
+    assert not any("tape_on" in CATALOGUE.policy.sign(sign).parts for sign in (*open_still, *meant))
 
 
 # ------------------------------------------------------------ check, off, skin

@@ -10,7 +10,7 @@ from datetime import date, datetime, time, timedelta, timezone
 from hypothesis import given
 from hypothesis import strategies as st
 
-from companion.care.records import Plan, TapeTrial
+from companion.care.records import AnyEntry, Plan, TapeTrial
 from companion.care.trial_days import (
     hands_rest,
     last_tape_day,
@@ -22,7 +22,7 @@ from companion.care.trial_schedule import schedule
 from companion.care.trial_today import TOLD_OVER_FOR, TrialStanding, trial_today
 from companion.care.wear import current_wear, wear_clock
 from tests.builders import DAY, at, page, tape_off, tape_on, warning
-from tests.care.content import whole_plan
+from tests.care.content import CATALOGUE, whole_plan
 
 ONE = timedelta(days=1)
 ZONE = timezone(timedelta(0))
@@ -118,7 +118,9 @@ def test_tape_is_for_tape_days_alone_and_off_by_their_last_evening(
     else:
         assert refused is not None
         assert due == now
-    standing = trial_today(plan, "right", (), today=day, now=now, zone=ZONE)
+    standing = trial_today(
+        plan, "right", (), today=day, now=now, zone=ZONE, policy=CATALOGUE.policy
+    )
     assert standing is not None
     assert (standing.standing == "tape_due") == (refused is None)
 
@@ -163,8 +165,9 @@ def test_a_schedule_other_than_the_fixed_one_is_not_run() -> None:
     assert not trial_faulty(whole_plan(), "right")
 
 
-def standing(plan: Plan, day: date, *entries: object, hour: int = 12) -> TrialStanding | None:
-    found = trial_today(plan, "right", entries, today=day, now=at(day, hour), zone=ZONE)  # type: ignore[arg-type]
+def standing(plan: Plan, day: date, *entries: AnyEntry, hour: int = 12) -> TrialStanding | None:
+    now, policy = at(day, hour), CATALOGUE.policy
+    found = trial_today(plan, "right", entries, today=day, now=now, zone=ZONE, policy=policy)
     return None if found is None else found.standing
 
 

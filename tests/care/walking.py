@@ -41,8 +41,12 @@ NO_CAUTIONS = tuple(
     if not caution.dated
 )
 SIGNS = tuple(sign.id for sign in CATALOGUE.stop_list.signs)
-MILD = {sign.id for sign in CATALOGUE.stop_list.signs if sign.ends != "session"}
-"""Signs after which a session goes on, without what they lock."""
+MILD = {
+    sign.id
+    for sign in CATALOGUE.stop_list.signs
+    if CATALOGUE.policy.sign(sign.id).ends != "session"
+}
+"""Signs after which a session goes on, without what they close."""
 STANDING = {sheet.id for sheet in CATALOGUE.exercises if sheet.standing}
 SCORES = range(11)
 
@@ -101,7 +105,7 @@ def any_plan(choose: Choose) -> Plan:
         stop_amount=choose(range(1, 6)),
         pain_ceiling=choose(range(1, 10)),
         low_score=choose(range(5)),
-        easy_day_mark=choose([None, choose(SCORES)]),
+        bad_day_mark=choose([None, choose(SCORES)]),
         techniques=tuple(some(choose, TECHNIQUES, 3)) or choose([TECHNIQUES[:1], ()]),
         exercises=tuple(some(choose, EXERCISES, 3)),
     )

@@ -32,6 +32,9 @@ from companion.care.catalogue import (
     WholeRange,
 )
 from companion.care.form import PlanForm
+from companion.care.levels import PARTS
+from companion.care.policy import Policy, SignPolicy, State
+from companion.care.records import Part
 from companion.care.records import Zone as ZoneCode
 from companion.wire.catalogue_reading import (
     CARDS_FILE,
@@ -48,17 +51,11 @@ from companion.wire.catalogue_reading import (
     TECHNIQUES_FOLDER,
     TEMPLATES_FOLDER,
     ZONES_FILE,
-    CatalogueError,
-    ResourceFault,
-    json_of,
     names_in,
 )
+from companion.wire.resource_reading import POLICY_FILE, CatalogueError, ResourceFault, json_of
 
 T = TypeVar("T")
-
-KNOWN_SINCE_ALLOWED = frozenset({"gives_way_new", "rest_or_night_pain", "stiff_mornings"})
-"""Only giving way, rest or night pain and stiffness may be marked "known since" a date."""
-CLOSED_BY_HIGH_LEVELS = {"hands", "exercise", "tape_on"}
 
 
 def check_all(folder: Path) -> tuple[ResourceFault, ...]:
@@ -87,6 +84,7 @@ def check_all(folder: Path) -> tuple[ResourceFault, ...]:
     templates = each(TEMPLATES_FOLDER, PlanTemplate)
     pressures = one(PRESSURE_FILE, PressureWords)
     stop_list = one(STOP_LIST_FILE, StopList)
+    policy = one(POLICY_FILE, Policy)
     cards = one(CARDS_FILE, StopCards)
     gate = one(SHORT_GATE_FILE, ShortGate)
     cautions = one(CAUTIONS_FILE, Cautions)
@@ -105,6 +103,8 @@ def check_all(folder: Path) -> tuple[ResourceFault, ...]:
         faults += _pressure_faults(pressures)
     if stop_list is not None:
         faults += _stop_list_faults(stop_list, cards)
+    if policy is not None:
+        faults += _policy_faults(policy, stop_list, cautions)
     if gate is not None:
         faults += _gate_faults(gate, stop_list)
     if cautions is not None:
@@ -342,26 +342,75 @@ def _card_faults(place: str, card: StopCard) -> Iterator[ResourceFault]:
         )
 
 
+def _policy_fault(place: str, words: str) -> ResourceFault:
+    return ResourceFault(file=POLICY_FILE, place=place, fault=words)
+
+
+def _policy_faults(
+    policy: Policy, stop_list: StopList | None, cautions: Cautions | None
+) -> Iterator[ResourceFault]:
+    """That every sign and state has one row, and each row its rule and what must go with it."""
+    rows = [row.sign for row in policy.signs]
+    states = [row.state for row in policy.states]
+    yield from _doubled(POLICY_FILE, "signs", rows)
+    yield from _doubled(POLICY_FILE, "rules", [rule.id for rule in policy.rules])
+    yield from _doubled(POLICY_FILE, "states", states)
+    signs = {sign.id: sign for sign in stop_list.signs} if stop_list else {}
+    if signs:
+        for lost in signs.keys() - {*rows}:
+            yield _policy_fault("signs", f"the sign {lost!r} has no row")
+        for unknown in {*rows} - signs.keys():
+            yield _policy_fault("signs", f"the stop list has no sign {unknown!r}")
+    for state in {*get_args(State)} - {*states}:
+        yield _policy_fault("states", f"the state {state!r} has no row")
+    known = {rule.id for rule in policy.rules}
+    ruled: list[tuple[str, str, tuple[Part, ...]]] = [
+        *((f"signs[{n}]", row.rule, row.parts) for n, row in enumerate(policy.signs)),
+        *((f"cautions[{n}]", row.rule, row.closes) for n, row in enumerate(policy.cautions)),
+        *((f"states[{n}]", row.rule, row.closes) for n, row in enumerate(policy.states)),
+    ]
+    for place, rule, closes in ruled:
+        if rule not in known:
+            yield _policy_fault(f"{place}.rule", f"no rule has the id {rule!r}")
+        if "tape_on" in closes and "outing_tape" not in closes:
+            words = "where no tape goes on, none goes on for an outing"
+            yield _policy_fault(f"{place}.closes", words)
+    there = {one.id for one in cautions.cautions} if cautions else set()
+    for n, caution in enumerate(policy.cautions):
+        if there and caution.caution not in there:
+            words = f"no caution has the id {caution.caution!r}"
+            yield _policy_fault(f"cautions[{n}].caution", words)
+    for n, row in enumerate(policy.signs):
+        if row.sign in signs:
+            yield from _row_faults(f"signs[{n}]", row, signs[row.sign])
+
+
+def _row_faults(place: str, row: SignPolicy, sign: Sign) -> Iterator[ResourceFault]:
+    """What the level of a sign asks of its row."""
+    if sign.level in ("emergency", "today"):
+        if row.parts != PARTS:
+            words = f"level {sign.level!r} must close every part"
+            yield _policy_fault(f"{place}.closes", words)
+        if row.ends != "session":
+            yield _policy_fault(f"{place}.ends", f"level {sign.level!r} must end the session")
+    if sign.level == "emergency":
+        if any(one.opens != ("checked_by_professional",) for one in row.closes):
+            yield _policy_fault(f"{place}.closes", "only a professional opens an emergency")
+        if row.known_since:
+            yield _policy_fault(f"{place}.known_since", "an emergency is never known")
+    if row.known_since and sign.known_as is None:
+        yield _policy_fault(f"{place}.known_since", "the stop list has no known form of it")
+
+
 def _sign_faults(place: str, sign: Sign, signs: dict[str, Sign]) -> Iterator[ResourceFault]:
     def fault(field: str, words: str) -> ResourceFault:
         return ResourceFault(file=STOP_LIST_FILE, place=f"{place}.{field}", fault=words)
 
     high = sign.level in ("emergency", "today")
-    if high and not set(sign.locks) >= CLOSED_BY_HIGH_LEVELS:
-        yield fault("locks", f"level {sign.level!r} must lock hands, exercise and tape_on")
-    if high and sign.clears != "checked_by_professional":
-        yield fault("clears", f"level {sign.level!r} must clear by 'checked_by_professional'")
-    if high and sign.ends != "session":
-        yield fault("ends", f"level {sign.level!r} must end the session")
     if sign.not_sure_counts_as_yes != high:
         yield fault("not_sure_counts_as_yes", "is true for emergency and today, else false")
-    if sign.known_since_allowed != (sign.id in KNOWN_SINCE_ALLOWED):
-        yield fault(
-            "known_since_allowed", "only giving way, stiffness, rest or night pain may be known"
-        )
-    for name in ("known_as", "known_words"):
-        if sign.known_since_allowed != (getattr(sign, name) is not None):
-            yield fault(name, "goes with known_since_allowed")
+    if (sign.known_as is None) != (sign.known_words is None):
+        yield fault("known_words", "goes with known_as")
     if sign.known_as is not None:
         stand_in = signs.get(sign.known_as)
         if stand_in is None or stand_in.level != "care" or stand_in.asked_when != "known":

@@ -25,11 +25,11 @@ from companion.wire.catalogue_reading import (
     STOP_LIST_FILE,
     TAPE_STEPS_FILE,
     ZONES_FILE,
-    CatalogueError,
     read_catalogue,
 )
 from companion.wire.facts_reading import FACTS_FILE
 from companion.wire.plain import encode
+from companion.wire.resource_reading import POLICY_FILE, CatalogueError
 from tests.care.content import CATALOGUE
 from tests.content.checking import check_all, read_strictly
 
@@ -43,6 +43,7 @@ def folder(tmp_path: Path) -> Path:
     for name in (
         PRESSURE_FILE,
         STOP_LIST_FILE,
+        POLICY_FILE,
         CARDS_FILE,
         SHORT_GATE_FILE,
         CAUTIONS_FILE,
@@ -188,19 +189,39 @@ BAD: list[tuple[str, Callable[[Any], None], str]] = [
         f"signs[{BROKEN}].level: is 'care', but its card is 'call'",
     ),
     (
-        STOP_LIST_FILE,
-        put("signs", Q1, "locks", value=["hands"]),
-        f"signs[{Q1}].locks: level 'emergency' must lock hands, exercise and tape_on",
+        POLICY_FILE,
+        put("signs", Q1, "closes", 0, "parts", value=["hands"]),
+        f"signs[{Q1}].closes: level 'emergency' must close every part",
     ),
     (
-        STOP_LIST_FILE,
-        put("signs", Q1, "clears", value="asked_again"),
-        f"signs[{Q1}].clears: level 'emergency' must clear by 'checked_by_professional'",
+        POLICY_FILE,
+        put("signs", Q1, "closes", 0, "opens", value=["asked_again"]),
+        f"signs[{Q1}].closes: only a professional opens an emergency",
     ),
     (
-        STOP_LIST_FILE,
+        POLICY_FILE,
         put("signs", Q1, "ends", value="nothing"),
         f"signs[{Q1}].ends: level 'emergency' must end the session",
+    ),
+    (
+        POLICY_FILE,
+        put("signs", Q1, "rule", value="r99"),
+        f"signs[{Q1}].rule: no rule has the id 'r99'",
+    ),
+    (
+        POLICY_FILE,
+        put("signs", Q1, "sign", value="sniffles"),
+        "signs: the stop list has no sign 'sniffles'",
+    ),
+    (
+        POLICY_FILE,
+        put("signs", Q1, "sign", value="fever"),
+        "signs: the sign 'chest_or_breath' has no row",
+    ),
+    (
+        POLICY_FILE,
+        put("states", 2, "closes", value=["tape_on"]),
+        "states[2].closes: where no tape goes on, none goes on for an outing",
     ),
     (
         STOP_LIST_FILE,
@@ -208,9 +229,9 @@ BAD: list[tuple[str, Callable[[Any], None], str]] = [
         f"signs[{Q1}].not_sure_counts_as_yes: is true for emergency and today, else false",
     ),
     (
-        STOP_LIST_FILE,
-        put("signs", Q1, "known_since_allowed", value=True),
-        f"signs[{Q1}].known_since_allowed: only giving way, stiffness, rest or night pain",
+        POLICY_FILE,
+        put("signs", Q1, "known_since", value=True),
+        f"signs[{Q1}].known_since: an emergency is never known",
     ),
     (
         STOP_LIST_FILE,

@@ -16,11 +16,11 @@ import pytest
 
 from companion.care.adherence import plan_on
 from companion.care.catalogue import Catalogue
+from companion.care.closures import closures
 from companion.care.course import Course, decide
 from companion.care.days import diary_day, is_late
 from companion.care.due import day_form
 from companion.care.history import current
-from companion.care.locks import locks
 from companion.care.plan_faults import faults
 from companion.care.records import (
     AnyEntry,
@@ -42,13 +42,14 @@ from companion.care.strips import measure_fault, ratio_verdict
 from companion.care.tape_gate import check
 from companion.care.trial_schedule import planned
 from companion.care.wear import Wear, wear_clock, wears
-from companion.evidence.findings import as_json, findings
+from companion.evidence.findings import as_json
 from companion.picture.scenes import knee_of
 from companion.picture.tape import side_strip_length
 from companion.presentation.language.said import said_words
 from demo_profiles.generate import catalogue, long_diary, person_named
 from demo_profiles.keeping import keep
 from demo_profiles.people import PEOPLE
+from tests.found import findings
 
 NAMES = [person.name for person in PEOPLE]
 SUMMERS = {
@@ -198,8 +199,8 @@ def test_sessions_keep_to_the_limits_of_the_plan(name: str) -> None:
             assert step.pain is not None
             stop = stop_step(step.pain, session.rest_pain, plan.pain_ceiling, plan.stop_amount)
             assert (step.outcome == "stopped") == (stop is not None)
-        easy = plan.easy_day_mark is not None and any(
-            move.role == "before" and move.score >= plan.easy_day_mark for move in session.moves
+        easy = plan.bad_day_mark is not None and any(
+            move.role == "before" and move.score >= plan.bad_day_mark for move in session.moves
         )
         standing = [s for s in session.exercises if sheets().exercise(s.step).standing]
         assert not (easy and standing)
@@ -221,11 +222,16 @@ def test_steps_are_those_of_the_plan_within_what_a_sheet_allows(name: str) -> No
 
 
 @pytest.mark.parametrize("name", NAMES)
-def test_no_hands_and_no_session_while_a_sign_locks_them(name: str) -> None:
+def test_nothing_was_done_that_a_sign_closed(name: str) -> None:
     for session in sessions_of(name):
-        held = locks(written_before(name, session), session.side, on=session.for_day)
-        assert not (session.rounds and held.hands)
-        assert not (session.exercises and held.exercise)
+        before = written_before(name, session)
+        plan = plan_on(diary_of(name).plans, session.for_day)
+        day = session.for_day
+        held = closures(sheets().policy, plan, before, session.side, today=day, on=day)
+        assert not (session.rounds and held.closed("hands"))
+        for done in session.exercises:
+            standing = sheets().exercise(done.step).standing
+            assert not held.closed("standing" if standing else "seated")
 
 
 @pytest.mark.parametrize("name", NAMES)

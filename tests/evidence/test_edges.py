@@ -12,7 +12,6 @@ from hypothesis import strategies as st
 
 from companion.care.records import Amount
 from companion.evidence.figures import CannotTell, Findings
-from companion.evidence.findings import findings
 from companion.evidence.flare_signal import decide, decisions, signals
 from companion.evidence.limits import limits
 from companion.evidence.outcome import outcome, scale_end
@@ -21,6 +20,7 @@ from companion.evidence.process_chart import process_chart
 from companion.evidence.tape_trial import estimate
 from companion.evidence.trend import trend, weekly_means
 from tests.builders import DAY, at, by_day, diary, page, pages, plan, scores
+from tests.found import findings
 
 
 def numbers_in(value: Any) -> Iterator[float]:

@@ -15,7 +15,7 @@ from jsonschema import Draft202012Validator
 from companion.care.coded import KnownFault
 from companion.care.records import Diary, HandsRound, Measurement, Question, StepDone
 from companion.evidence.figures import CannotTell, TrialLimitation, Why
-from companion.evidence.findings import as_json, findings, sides
+from companion.evidence.findings import as_json, sides
 from companion.evidence.sources import SOURCES
 from companion.presentation.language.said import said_words
 from tests import strategies
@@ -38,6 +38,7 @@ from tests.builders import (
 from tests.care.content import FACTS
 from tests.care.test_trial_days import trial_of
 from tests.evidence.diaries import diaries
+from tests.found import findings
 
 ROOT = Path(__file__).parents[2]
 SCHEMA: dict[str, Any] = json.loads(
@@ -223,7 +224,7 @@ def test_nothing_heavy_is_loaded_before_a_finding_needs_it() -> None:
     heavy = "{'numpy', 'scipy', 'pydantic', 'PySide6', 'pyqtgraph'}"
     code = f"""
 import sys
-from companion.evidence.findings import findings
+from tests.found import findings
 from tests.builders import diary, pages
 found = findings(diary(pages("5 6 4 - 5 5 7 5 5 4 6 - 5 5 5 4 5")))
 assert found.pain.limits.spread is not None

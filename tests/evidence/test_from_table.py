@@ -3,9 +3,9 @@
 import io
 
 from companion.care.records import Diary
-from companion.evidence.findings import findings
 from companion.exchange.table import read_table
 from tests.builders import at, plan
+from tests.found import findings
 
 HEADER = (
     "day,pain_average,before,after_hands,after_tape,tape_stage,tape_worn,steps_done,"

@@ -11,10 +11,10 @@ import pytest
 from companion.care.records import AnyEntry, Diary, Plan, TapeTrial
 from companion.care.trial_schedule import Schedule, planned, schedule
 from companion.evidence.figures import CannotTell, TrialResult
-from companion.evidence.findings import findings
 from companion.evidence.readings import readings
 from companion.evidence.trial_in_diary import held_trial, taped_by_day
 from tests.builders import DAY, at, page, plan, tape_off, tape_on, warning
+from tests.found import findings
 
 STATISTICS_DIFFERENCES = (-1.5, -0.5, -2, 0, -1, -0.5, -1.5, -1)
 """Mean -1, p 4/256, Hodges-Lehmann -1, interval -1.5 to -0.5; made up by

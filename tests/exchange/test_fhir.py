@@ -33,7 +33,6 @@ from companion.care.records import (
     Side,
     TapeOff,
 )
-from companion.evidence.findings import findings
 from companion.evidence.readings import sides
 from companion.exchange import fhir
 from companion.exchange.files import read
@@ -43,6 +42,7 @@ from companion.wire.catalogue_reading import read_catalogue
 from tests import builders, strategies
 from tests.builders import small_plan
 from tests.exchange.made import an_id, at, full_diary
+from tests.found import findings
 
 DISCOURAGED = "56840-2"
 LOINC, SNOMED = "http://loinc.org", "http://snomed.info/sct"

@@ -5,6 +5,7 @@ import json
 import os
 import re
 from collections.abc import Callable
+from dataclasses import replace
 from datetime import date, timedelta
 from pathlib import Path
 from typing import Any, get_args
@@ -39,7 +40,7 @@ from tests.strategies import diaries
 FORMAT = Path(files.__file__).with_name("FORMAT.md")
 
 
-def with_header(body: bytes, opening: bytes = b"homeknee diary 3") -> bytes:
+def with_header(body: bytes, opening: bytes = b"homeknee diary 4") -> bytes:
     """A file under a good digest, worked out here by FORMAT.md and not by the writer."""
     digest = hashlib.sha256(opening + b"\n" + body).hexdigest().encode()
     return opening + b" " + digest + b"\n" + body
@@ -96,7 +97,7 @@ def test_the_digest_is_sha_256_of_the_rest() -> None:
     """FIPS 180-4 by the standard library, over the bytes that FORMAT.md names."""
     assert diary_bytes(full_diary()) == with_header(body_of(diary_bytes(full_diary())))
     plan = plan_bytes(full_plan())
-    assert plan == with_header(body_of(plan), b"homeknee plan 3")
+    assert plan == with_header(body_of(plan), b"homeknee plan 4")
 
 
 def test_the_body_is_json_and_one_record_a_line() -> None:
@@ -116,7 +117,7 @@ def test_the_order_of_entries_does_not_matter() -> None:
 
 
 def test_the_example_in_the_description_reads_as_whole() -> None:
-    example = re.search(r"```\n(homeknee diary 3 .*?)```", FORMAT.read_text("utf-8"), re.DOTALL)
+    example = re.search(r"```\n(homeknee diary 4 .*?)```", FORMAT.read_text("utf-8"), re.DOTALL)
     assert example is not None
     reading = read_bytes(example[1].encode())
     assert reading.state == "whole", sentence(reading)
@@ -184,7 +185,7 @@ def test_too_large_is_known_before_reading(tmp_path: Path, monkeypatch: pytest.M
 
 
 def test_a_plan_has_a_smaller_limit() -> None:
-    data = with_header(b" " * (1024 * 1024) + b"\n", b"homeknee plan 3")
+    data = with_header(b" " * (1024 * 1024) + b"\n", b"homeknee plan 4")
     reading = read_bytes(data)
     assert reading.state == "too_large"
     assert "1 MiB" in sentence(reading)
@@ -225,7 +226,7 @@ def test_not_ours(data: bytes) -> None:
 
 
 @pytest.mark.parametrize(
-    "opening", [b"homeknee diary 4", b"homeknee plan 9999", b"homeknee pack 1"]
+    "opening", [b"homeknee diary 5", b"homeknee plan 9999", b"homeknee pack 1"]
 )
 def test_too_new_only_under_a_good_digest(opening: bytes) -> None:
     whole = with_header(b"whatever comes later\n", opening)
@@ -236,7 +237,7 @@ def test_too_new_only_under_a_good_digest(opening: bytes) -> None:
 
 def test_a_diary_under_the_name_of_a_plan_is_faulty() -> None:
     body = body_of(diary_bytes(full_diary()))
-    reading = read_bytes(with_header(body, b"homeknee plan 3"))
+    reading = read_bytes(with_header(body, b"homeknee plan 4"))
     assert reading.state == "faulty"
     assert reading.value is None
 
@@ -247,16 +248,16 @@ def test_a_diary_under_the_name_of_a_plan_is_faulty() -> None:
 def test_an_older_version_passes_the_steps_one_by_one(monkeypatch: pytest.MonkeyPatch) -> None:
     """Played with two made-up later versions: entries change in one step, plans in the other."""
 
-    def entry_from_3(value: dict[str, Any]) -> dict[str, Any]:
+    def entry_from_4(value: dict[str, Any]) -> dict[str, Any]:
         return value | {"written_by": "clinic"}
 
-    def plan_from_4(value: dict[str, Any]) -> dict[str, Any]:
+    def plan_from_5(value: dict[str, Any]) -> dict[str, Any]:
         return value | {"rounds": 3}
 
     data = diary_bytes(Diary(plans=(small_plan(),), entries=full_diary().entries[:1]))
-    monkeypatch.setitem(files.VERSIONS, "diary", 5)
-    monkeypatch.setitem(upgrades.ENTRY_UPGRADES, 3, entry_from_3)
-    monkeypatch.setitem(upgrades.PLAN_UPGRADES, 4, plan_from_4)
+    monkeypatch.setitem(files.VERSIONS, "diary", 6)
+    monkeypatch.setitem(upgrades.ENTRY_UPGRADES, 4, entry_from_4)
+    monkeypatch.setitem(upgrades.PLAN_UPGRADES, 5, plan_from_5)
     diary = read_bytes(data).diary
     assert diary is not None
     assert diary.entries[0].written_by == "clinic"
@@ -264,6 +265,30 @@ def test_an_older_version_passes_the_steps_one_by_one(monkeypatch: pytest.Monkey
     broken = with_header(body_of(data).replace(b'"form":', b'"side":"left","form":'))
     assert read_bytes(broken).state == "faulty"
     assert read_bytes(with_header(body_of(data).replace(b'{"id"', b'["id"'))).state == "faulty"
+
+
+def _signed_with_an_easy_day() -> dict[str, Any]:
+    """A plan as version 3 wrote and signed it: the mark under its old name."""
+    marked = replace(full_plan(), bad_day_mark=7)
+    plan = {"easy_day_mark" if k == "bad_day_mark" else k: v for k, v in encode(marked).items()}
+    unsigned = {key: value for key, value in plan.items() if key != "sign_off"}
+    text = json.dumps(unsigned, ensure_ascii=False, sort_keys=True, separators=(",", ":"))
+    seal: dict[str, Any] = plan["sign_off"]  # type: ignore[assignment]
+    return plan | {"sign_off": seal | {"content_sha256": hashlib.sha256(text.encode()).hexdigest()}}
+
+
+def test_an_easy_day_mark_of_version_3_is_the_bad_day_mark_and_stays_signed() -> None:
+    old = _signed_with_an_easy_day()
+    plan = read_bytes(with_header(json.dumps(old).encode() + b"\n", b"homeknee plan 3")).plan
+    assert plan is not None
+    assert plan.bad_day_mark == 7
+    assert sign_off_holds(plan)
+    forged = old | {"easy_day_mark": 9}
+    reading = read_bytes(with_header(json.dumps(forged).encode() + b"\n", b"homeknee plan 3"))
+    assert reading.state == "faulty", "a content that was not signed is not signed by the upgrade"
+    assert "sign_off" in sentence(reading)
+    newer = with_header(json.dumps(old).encode() + b"\n")
+    assert read_bytes(newer.replace(b"diary", b"plan", 1)).state != "whole"
 
 
 @pytest.mark.parametrize("writer", ["clinic", "person"])
@@ -332,6 +357,7 @@ CONTENTS = {
     "1": (first_full_plan, first_full_diary),
     "2": (full_plan, second_full_diary),
     "3": (full_plan, full_diary),
+    "4": (full_plan, full_diary),
 }
 
 

@@ -211,10 +211,10 @@ def test_a_plan_is_read_as_strictly_as_a_diary() -> None:
         ({"rounds": 9}, "rounds"),
     ):
         body = json.dumps(good | change).encode() + b"\n"
-        reading = read_bytes(with_header(body, b"homeknee plan 3"))
+        reading = read_bytes(with_header(body, b"homeknee plan 4"))
         assert reading.state == "faulty"
         assert told in sentence(reading)
-    whole = read_bytes(with_header(json.dumps(good).encode() + b"\n", b"homeknee plan 3"))
+    whole = read_bytes(with_header(json.dumps(good).encode() + b"\n", b"homeknee plan 4"))
     assert whole.plan == full_plan()
 
 

@@ -66,7 +66,8 @@ def _rewrite(old: Path, version: int, its_id: str, body: dict[str, Any]) -> None
     with contextlib.closing(sqlite3.connect(old / "journal.sqlite3")) as db:
         db.execute("UPDATE entries SET body = ? WHERE id = ?", (json.dumps(body), its_id))
         if version:
-            columns = schema.COLUMNS_BEFORE_AT.removesuffix(", crc")
+            names = schema.COLUMNS_BEFORE_AT if version == 1 else schema.ENTRY_COLUMNS
+            columns = names.removesuffix(", crc")
             (row,) = db.execute(f"SELECT {columns} FROM entries WHERE id = ?", (its_id,))
             db.execute("UPDATE entries SET crc = ? WHERE id = ?", (schema.crc(*row), its_id))
         db.commit()

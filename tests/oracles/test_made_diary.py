@@ -7,8 +7,8 @@ from datetime import timedelta
 
 import pytest
 
-from companion.evidence.findings import findings
 from tests.builders import DAY, diary, page, pages, plan
+from tests.found import findings
 
 EIGHT_WEEKS = """6 7 6 - 7 6 5 / 6 6 7 7 - 6 6 / 6 5 6 6 7 - - / 5 6 5 6 6 5 6 / 5 5 - 6 5 4 5 /
 5 4 5 5 7 8 7 / 5 5 4 - 5 4 4 / 4 5 4 4 - 5 4"""

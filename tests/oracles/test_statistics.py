@@ -17,7 +17,6 @@ from scipy import stats
 
 from companion.evidence.autocorrelation import corrected, inflation, lag_one
 from companion.evidence.change_interval import change_interval
-from companion.evidence.findings import findings
 from companion.evidence.kendall import attained, inversions_left_out, lower_tail
 from companion.evidence.limits import limits, mean_variance, reference
 from companion.evidence.next_morning import next_morning
@@ -28,6 +27,7 @@ from companion.evidence.tape_trial import estimate
 from companion.evidence.trend import sen, slopes, weekly_means
 from companion.evidence.windows import Windows, within
 from tests.builders import DAY, by_day, diary, pages, scores
+from tests.found import findings
 from tests.oracles.test_made_diary import EIGHT_WEEKS
 
 # ---------------------------------------------------------------- slopes

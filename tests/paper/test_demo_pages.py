@@ -9,12 +9,12 @@ from pathlib import Path
 import pytest
 
 from companion.care.records import Diary
-from companion.evidence.findings import findings
 from companion.exchange.files import read
 from companion.paper.visit_summary import visit_summary_pdf
 from companion.presentation.papers.summary import VisitSummary, visit_summary
 from companion.system.resources import demo_profiles, resource
 from companion.wire.catalogue_reading import read_catalogue
+from tests.found import findings
 from tests.paper.wording import BANNED, words_in
 
 PEOPLE = sorted(story.parent.name for story in demo_profiles().glob("*/story.txt"))

@@ -11,12 +11,12 @@ import pytest
 from pypdf import PdfReader
 
 from companion.care.records import Diary
-from companion.evidence.findings import findings
 from companion.exchange.files import read
 from companion.paper.report import visit_report_pdf
 from companion.presentation.papers.plan_report import VisitReport, plan_rows, visit_report
 from companion.services.plan_draft import plan_of
 from tests.care.content import CATALOGUE
+from tests.found import findings
 from tests.services.plan_writing import ready, tried
 
 ROOT = Path(__file__).parents[2]

@@ -12,12 +12,12 @@ from typing import Any
 import pytest
 
 from companion.care.records import Diary, Event, Plan, Question
-from companion.evidence.findings import findings
 from companion.paper.visit_summary import visit_summary_pdf
 from companion.presentation.papers.summary import VisitSummary, visit_summary
 from companion.system.resources import resource
 from companion.wire.catalogue_reading import read_catalogue
 from tests.builders import START
+from tests.found import findings
 from tests.paper.diaries import both_knees, eight_weeks, plan
 
 

@@ -9,7 +9,6 @@ import pytest
 from companion.care.catalogue import Catalogue
 from companion.care.history import current
 from companion.care.records import AnyEntry, Cleared, Diary, WarningSign
-from companion.evidence.findings import findings
 from companion.presentation.clinic.answers import clinic_answers, knee_of
 from companion.presentation.clinic.review import first_page_answers, record_days
 from companion.presentation.clinic.tables import entries_table, warnings_table
@@ -20,6 +19,7 @@ from companion.presentation.papers.summary import visit_summary
 from companion.system.resources import resource
 from companion.wire.catalogue_reading import read_catalogue
 from tests.builders import DiaryBuilder
+from tests.found import findings
 from tests.paper.diaries import eight_weeks
 
 ENDS = (None, *get_args(Cleared))

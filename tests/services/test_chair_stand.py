@@ -5,7 +5,6 @@ from typing import Any
 import pytest
 
 from companion.care.chair_questions import ChairClosedPage, ChairPage, CountPage, NotNowPage
-from companion.care.locks import locks
 from companion.care.records import GateAnswer, Measurement, WarningSign
 from companion.care.stopping import CardPage, GatePage
 from companion.services.chair_stand import ChairWalk, chair_stand_today, stands_counted
@@ -13,6 +12,7 @@ from companion.services.tape import gate_asked_today
 from companion.services.walk_kinds import expire_all
 from companion.services.walks import WalkStep, begin, load
 from tests.builders import at, warning
+from tests.care.content import closed_for
 from tests.care.walking import taught_plan
 from tests.services.conftest import Keep
 from tests.services.context_for_tests import answer_by, of, shown, walk_on
@@ -70,7 +70,9 @@ def test_a_sign_ticked_at_its_gate_is_on_disk_before_its_card(keep: Keep) -> Non
     answers: dict[str, Any] = {"gate": {"gate": "something"}}
     begun = walk_on(context, ChairWalk(), answer=answer_by(answers), until="list:1")
     sign = next(
-        s for s in context.catalogue.stop_list.signs if s.ends == "session" and not s.questions
+        s
+        for s in context.catalogue.stop_list.signs
+        if context.policy.sign(s.id).ends == "session" and not s.questions
     )
     answers["list:1"] = {"signs": [sign.id]}
     begun = walk_on(context, ChairWalk(), answer=answer_by(answers), until=f"list:1:{sign.id}:card")
@@ -105,8 +107,7 @@ def test_broken_skin_of_a_knee_is_neither_asked_about_nor_cleared(keep: Keep) ->
         assert len(of(context, Measurement)) == 1
         assert [one.cleared for one in of(context, WarningSign)] == [None]
         for knee in both.sides:
-            now = locks(context.entries, knee, context.catalogue.stop_list)
-            assert now.tape_on == (knee in sides)
+            assert ("tape_on" in closed_for(context.entries, knee)) == (knee in sides)
 
 
 def test_broken_skin_ticked_at_its_gate_locks_every_knee_of_the_plan(keep: Keep) -> None:
@@ -116,16 +117,16 @@ def test_broken_skin_ticked_at_its_gate_locks_every_knee_of_the_plan(keep: Keep)
     walk_on(context, ChairWalk(), answer=answer_by(answers))
     assert {one.sides for one in of(context, WarningSign)} == {("left",), ("right",)}
     for knee in both.sides:
-        assert locks(context.entries, knee, context.catalogue.stop_list).hands
+        assert "hands" in closed_for(context.entries, knee)
 
 
 def test_an_open_sign_of_the_person_is_asked_about_and_closes_standing(keep: Keep) -> None:
-    """Severe pain without an injury closes standing steps until it was asked about again. Broken
-    skin beside it, which is not asked about here, holds nothing closed."""
-    sign = "sudden_pain_every_step"
+    """Feeling ill closes everything until it was asked about again. Broken skin beside it, which
+    is not asked about here, holds no chair stand closed."""
+    sign = "unwell"
     for over, counted in (("no", 0), ("yes", 1)):
         skin = warning(9, "skin_broken", "call", sides=("right",))
-        context = keep(warning(9, sign, "call"), skin, plan=PLAN).context
+        context = keep(warning(9, sign, "care"), skin, plan=PLAN).context
         walk_on(context, ChairWalk(), answer=answer_by({f"open:{sign}": {"over": over}}))
         assert len(of(context, Measurement)) == counted
 

@@ -540,7 +540,7 @@ def test_limits_are_those_of_the_records() -> None:
     assert (limits("rounds").least, limits("rounds").most) == (1, 3)
     assert limits("rounds").whole
     assert not limits("rounds").may_be_empty
-    assert limits("easy_day_mark").may_be_empty
+    assert limits("bad_day_mark").may_be_empty
     assert limits("knees.left.bump_to_upper_edge_mm").most == 250
     assert limits("tape.make").most == 60
 

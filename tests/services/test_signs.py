@@ -6,17 +6,25 @@ from typing import Any
 
 import pytest
 
-from companion.care.levels import Lock, level_rank
-from companion.care.locks import NOT_WHOLE, locks, most_pressing, open_warnings
+from companion.care.closures import NOT_WHOLE, most_pressing, open_warnings
+from companion.care.levels import level_rank
 from companion.care.records import KnownSign, Plan, Session, TapeOff, TapeOn, WarningSign
-from companion.care.routine import ClosedPage, ExercisePage, NoHandsPage, RestPainPage, StepPage
+from companion.care.routine import (
+    ClosedPage,
+    ExercisePage,
+    MovePage,
+    NoHandsPage,
+    RestPainPage,
+    StepPage,
+)
 from companion.care.stopping import CardPage, OpenSignPage
-from companion.care.taping import NoTapePage
+from companion.care.taping import NoTapePage, TapeOnPage, TapeStepPage
 from companion.presentation.home.walk_pages import Setting, page_view
 from companion.presentation.view.page import CardBlock
 from companion.services.context import Context
 from companion.services.day_page import DayWalk
 from companion.services.front import front
+from companion.services.outing import OutingWalk
 from companion.services.routine import RoutineWalk
 from companion.services.signs import (
     ClearWalk,
@@ -39,6 +47,7 @@ from companion.services.walks import (
     stop,
 )
 from tests.builders import at, page, session, tape_off, tape_on, warning
+from tests.care.content import POLICY, closed_for
 from tests.care.walking import CATALOGUE, STANDING, taught_plan
 from tests.services.conftest import Keep
 from tests.services.context_for_tests import (
@@ -52,7 +61,6 @@ from tests.services.context_for_tests import (
 )
 
 SIGNS = CATALOGUE.stop_list.signs
-LOCKS: tuple[Lock, ...] = ("hands", "exercise", "standing_steps", "tape_on")
 # Listed for replacement with all known signs, and trained and taped before: every sign is offered.
 PLAN: Plan = replace(
     taught_plan(),
@@ -74,7 +82,9 @@ def _tick(sign_id: str, prefix: str) -> dict[str, Any]:
 
 @pytest.mark.parametrize("sign", SIGNS, ids=lambda sign: sign.id)
 @pytest.mark.parametrize("door", ["gate", "stop"])
-def test_every_sign_has_its_card_its_entry_and_its_lock(sign: Any, door: str, keep: Keep) -> None:
+def test_every_sign_has_its_card_its_entry_and_closes_its_parts(
+    sign: Any, door: str, keep: Keep
+) -> None:
     diary = keep(*BEFORE, plan=PLAN)
     context = diary.context
     conduct: WalkKind[Any, Any] = RoutineWalk() if door == "gate" else StopWalk()
@@ -98,14 +108,11 @@ def test_every_sign_has_its_card_its_entry_and_its_lock(sign: Any, door: str, ke
     assert (written.sign, written.level, written.cleared) == (sign.id, sign.level, None)
 
     after = give(context, conduct, outcome, {"card": "read"})
-    held = locks(context.entries, "right", CATALOGUE.stop_list)
-    still = sign.clears != "session_end"
-    for what in LOCKS:
-        closed = what in sign.locks or (what == "standing_steps" and "exercise" in sign.locks)
-        assert getattr(held, what) == (still and closed), what
-    if sign.ends == "session":
+    row = POLICY.sign(sign.id)
+    assert closed_for(context.entries) == (set() if row.for_session else {*row.parts})
+    if row.ends == "session":
         assert isinstance(after, WalkResult)
-    if door == "stop" and sign.locks:
+    if door == "stop" and row.parts:
         assert ended(after).ends == "card"
     if level_rank(sign.level) >= level_rank("today"):
         _stays_closed_until_cleared(diary, sign.id)
@@ -136,12 +143,12 @@ def _stays_closed_until_cleared(diary: Kept, sign_id: str) -> None:
             }
         ),
     )
-    assert most_pressing(context.entries, CATALOGUE.stop_list) is None
+    assert most_pressing(context.entries, POLICY) is None
     assert isinstance(shown(walk_on(context, RoutineWalk(), until="rest_pain")), RestPainPage)
 
 
 @pytest.mark.parametrize("sign", ["chest_or_breath", "fever", "skin_broken", "unwell", "lump"])
-def test_tape_off_record_and_visit_are_open_under_any_lock(sign: str, keep: Keep) -> None:
+def test_tape_off_record_and_visit_are_open_whatever_is_closed(sign: str, keep: Keep) -> None:
     diary = keep(tape_on(at(9)))
     context = diary.context
     walk_on(context, StopWalk(), answer=answer_by(_tick(sign, "stop")))
@@ -153,7 +160,7 @@ def test_tape_off_record_and_visit_are_open_under_any_lock(sign: str, keep: Keep
     diary.clock.pass_by(minutes=31)
     assert ended(walk_on(context, SkinWalk())).skin == "clear"
     assert ended(walk_on(context, DayWalk())).pain_average == 3
-    assert diary_file(context).startswith(b"homeknee diary 3 ")
+    assert diary_file(context).startswith(b"homeknee diary 4 ")
     assert summary_file(context, lambda _diary, found, _catalogue: str(len(found)).encode())
 
 
@@ -170,7 +177,7 @@ def test_a_mistake_keeps_both_the_tick_and_what_became_of_it(door: str, keep: Ke
     first, second = of(context, WarningSign)
     assert first.cleared is None
     assert (second.cleared, second.replaces) == ("ticked_by_mistake", first.id)
-    assert not locks(context.entries, "right", CATALOGUE.stop_list).hands
+    assert "hands" not in closed_for(context.entries)
 
 
 def test_all_signs_ticked_are_on_disk_when_the_first_card_is_seen(keep: Keep) -> None:
@@ -187,7 +194,7 @@ def test_levels_only_rise(keep: Keep) -> None:
     ranks = []
     for sign in ("lump", "fever", "foot_cold", "lump"):
         walk_on(context, StopWalk(), answer=answer_by({"stop:1": {"signs": [sign]}}))
-        highest = most_pressing(context.entries, CATALOGUE.stop_list)
+        highest = most_pressing(context.entries, POLICY)
         assert highest is not None
         ranks.append(level_rank(highest.level))
     assert ranks == sorted(ranks)
@@ -208,10 +215,11 @@ def test_the_card_on_the_front_page_is_the_one_that_is_cleared_first(keep: Keep)
 
 
 @pytest.mark.parametrize(
-    "sign", [s.id for s in SIGNS if s.locks and s.asked_when in ("always", "in_session")]
+    "sign",
+    [s.id for s in SIGNS if POLICY.sign(s.id).parts and s.asked_when in ("always", "in_session")],
 )
-def test_a_sign_that_locks_is_not_walked_past_after_stop(sign: str, keep: Keep) -> None:
-    """Stop in a hands step, a tick that locks: the routine is over, as far as it came."""
+def test_a_sign_that_closes_is_not_walked_past_after_stop(sign: str, keep: Keep) -> None:
+    """Stop in a hands step, a tick that closes: the routine is over, as far as it came."""
     diary = keep()
     context = diary.context
     walk_on(context, RoutineWalk(), until="step:1:2")
@@ -269,8 +277,8 @@ def test_stop_pressed_anew_later_begins_at_the_list(keep: Keep) -> None:
 # ------------------------------------------------------------ asked again
 
 
-@pytest.mark.parametrize("sign", [s.id for s in SIGNS if s.clears == "asked_again"])
-def test_a_call_sign_is_asked_about_at_the_next_gate_until_it_is_answered(
+@pytest.mark.parametrize("sign", ["more_pain_after", "more_pain_two_days"])
+def test_more_pain_is_asked_about_at_the_next_gate_until_it_is_answered(
     sign: str, keep: Keep
 ) -> None:
     diary = keep(*BEFORE, plan=PLAN)
@@ -287,24 +295,74 @@ def test_a_call_sign_is_asked_about_at_the_next_gate_until_it_is_answered(
     assert not isinstance(shown(begin(context, RoutineWalk(), "right")), OpenSignPage)
 
 
-def test_a_sign_that_leaves_out_standing_leaves_them_out_until_it_is_answered(keep: Keep) -> None:
-    diary = keep(*BEFORE)
+OUT: dict[str, Any] = {
+    "what_for:1": {"what": "own", "own": "Quay"},
+    "look_over": {"going": "no"},
+}
+CHECKED: dict[str, Any] = {
+    "open_card": {"how": "checked_by_professional"},
+    "checked": {"days_ago": 0, "who": "doctor"},
+}
+
+
+@pytest.mark.parametrize("sign", ["sudden_pain_every_step", "gives_way_worse"])
+def test_told_to_sit_is_not_told_to_stand_for_a_score(sign: str, keep: Keep) -> None:
+    """A card that says seated steps only is followed by no standing exercise and by no check move,
+    today and on every day until somebody said otherwise."""
+    diary = keep(*BEFORE, plan=PLAN)
     context = diary.context
-    walk_on(context, StopWalk(), answer=answer_by(_tick("sudden_pain_every_step", "stop")))
-
-    def exercises(over: str) -> set[str]:
+    pages = _pages(context, RoutineWalk(), _tick(sign, "list"))
+    for _ in range(3):
+        assert not [p for p in pages if isinstance(p, MovePage)]
+        assert not {p.exercise.exercise for p in pages if isinstance(p, ExercisePage)} & STANDING
+        assert [p for p in pages if isinstance(p, ExercisePage)], "what is seated goes on"
+        assert bool([p for p in pages if isinstance(p, StepPage)]) == (sign == "gives_way_worse")
         diary.clock.pass_by(days=1)
-        found: set[str] = set()
-        outcome = begin(context, RoutineWalk(), "right")
-        answer = answer_by({"open:sudden_pain_every_step": {"over": over}})
-        while isinstance(outcome, WalkStep):
-            if isinstance(outcome.page, ExercisePage):
-                found.add(outcome.page.exercise.exercise)
-            outcome = give(context, RoutineWalk(), outcome, answer(outcome.page))
-        return found
+        pages = _pages(context, RoutineWalk(), {})
+    walk_on(context, ClearWalk(), answer=answer_by(CHECKED))
+    diary.clock.pass_by(days=1)
+    pages = _pages(context, RoutineWalk(), {})
+    assert [p for p in pages if isinstance(p, MovePage)]
+    assert {p.exercise.exercise for p in pages if isinstance(p, ExercisePage)} & STANDING
 
-    assert not exercises("no") & STANDING
-    assert exercises("yes") & STANDING
+
+@pytest.mark.parametrize(
+    "sign",
+    [
+        *("lump", "rest_or_night_pain", "weight_loss", "past_cancer"),
+        *("several_joints", "fast_worse", "stiff_mornings"),
+    ],
+)
+def test_a_call_card_closes_hands_and_tape_until_somebody_said_go_on(sign: str, keep: Keep) -> None:
+    """The card says "do not press or rub it": no hands step, no tape and no patch follow, in any
+    walk, whatever is pressed at a gate, until a professional was asked."""
+    diary = keep(*BEFORE[:1], plan=PLAN)
+    context = diary.context
+    for day in range(4):
+        answers = _tick(sign, "list") if day == 0 else {}
+        pages = _pages(context, RoutineWalk(), answers)
+        pages += _pages(context, TapeOnWalk(), {"gate": {"gate": "none"}})
+        pages += _pages(context, OutingWalk(), OUT)
+        assert not [p for p in pages if isinstance(p, StepPage | TapeStepPage | TapeOnPage)]
+        assert [p for p in pages if isinstance(p, ExercisePage)]
+        assert {"hands", "tape_on", "outing_tape"} <= closed_for(context.entries)
+        diary.clock.pass_by(days=1)
+    walk_on(context, ClearWalk(), answer=answer_by(CHECKED))
+    assert closed_for(context.entries) == set()
+    assert [p for p in _pages(context, RoutineWalk(), {}) if isinstance(p, StepPage)]
+
+
+def test_night_pain_as_before_for_a_week_is_opened_by_the_person(keep: Keep) -> None:
+    diary = keep(*BEFORE, plan=PLAN)
+    context = diary.context
+    walk_on(context, StopWalk(), answer=answer_by(_tick("rest_or_night_pain", "stop")))
+    for _ in range(6):
+        diary.clock.pass_by(days=1)
+        assert not [p for p in _pages(context, RoutineWalk(), {}) if isinstance(p, OpenSignPage)]
+    diary.clock.pass_by(days=1)
+    over = {"open:rest_or_night_pain": {"over": "yes"}}
+    assert [p for p in _pages(context, RoutineWalk(), over) if isinstance(p, StepPage)]
+    assert [one.cleared for one in counting(context, WarningSign)] == ["as_before"]
 
 
 # ------------------------------------------------------------ skin
@@ -328,7 +386,7 @@ FOUND_BY: dict[str, tuple[WalkKind[Any, Any], tuple[Any, ...], dict[str, Any]]] 
 
 
 @pytest.mark.parametrize("found_by", FOUND_BY)
-def test_broken_skin_locks_hands_and_tape_there_until_it_is_read_clear(
+def test_broken_skin_closes_hands_and_tape_there_until_it_is_read_clear(
     found_by: str, keep: Keep
 ) -> None:
     conduct, entries, answers = FOUND_BY[found_by]
@@ -337,9 +395,8 @@ def test_broken_skin_locks_hands_and_tape_there_until_it_is_read_clear(
     walk_on(context, conduct, answer=answer_by(answers))
     (card,) = of(context, WarningSign)
     assert (card.sign, card.sides) == ("skin_broken", ("right",))
-    right, left = (locks(context.entries, s, CATALOGUE.stop_list) for s in ("right", "left"))
-    assert (right.hands, right.tape_on, right.exercise) == (True, True, False)
-    assert (left.hands, left.tape_on) == (False, False)
+    assert closed_for(context.entries, "right") == {"hands", "tape_on", "outing_tape"}
+    assert closed_for(context.entries, "left") == set()
     if found_by == "the day page":  # the tape is still on: it comes off first
         walk_on(context, TapeOffWalk(), answer=answer_by({"skin": {"skin": "clear"}}))
 
@@ -350,7 +407,7 @@ def test_broken_skin_locks_hands_and_tape_there_until_it_is_read_clear(
         assert OpenSignPage in kinds
         assert (StepPage in kinds) == (over == "yes")
         assert ExercisePage in kinds
-    assert not locks(context.entries, "right", CATALOGUE.stop_list).tape_on
+    assert "tape_on" not in closed_for(context.entries)
 
 
 def _pages(context: Context, conduct: WalkKind[Any, Any], answers: dict[str, Any]) -> list[Any]:
@@ -374,7 +431,7 @@ def test_broken_skin_of_a_paper_page_is_asked_about_without_a_card(skin: Any, ke
     walk_on(context, RoutineWalk(), answer=answer_by({"open:skin_broken": {"over": "yes"}}))
     (read,) = of(context, WarningSign)
     assert (read.cleared, read.replaces) == ("skin_read_clear", None)
-    assert not locks(context.entries, "right", CATALOGUE.stop_list).hands
+    assert "hands" not in closed_for(context.entries)
 
 
 def test_stop_does_not_guess_which_knee_a_sore_belongs_to(keep: Keep) -> None:
@@ -382,8 +439,8 @@ def test_stop_does_not_guess_which_knee_a_sore_belongs_to(keep: Keep) -> None:
     walk_on(context, StopWalk(), answer=answer_by(_tick("skin_broken", "stop")))
     assert sorted(w.sides for w in of(context, WarningSign)) == [("left",), ("right",)]
     walk_on(context, RoutineWalk(), answer=answer_by({"open:skin_broken": {"over": "yes"}}))
-    right, left = (locks(context.entries, s, CATALOGUE.stop_list) for s in ("right", "left"))
-    assert (right.hands, left.hands) == (False, True)
+    assert "hands" not in closed_for(context.entries, "right")
+    assert "hands" in closed_for(context.entries, "left")
 
 
 def test_stop_ticked_by_mistake_takes_both_knees_back(keep: Keep) -> None:
@@ -391,7 +448,7 @@ def test_stop_ticked_by_mistake_takes_both_knees_back(keep: Keep) -> None:
     answers = _tick("skin_broken", "stop")
     answers["stop:1:skin_broken:card"] = {"card": "mistake"}
     walk_on(context, StopWalk(), answer=answer_by(answers))
-    assert not open_warnings(context.entries, CATALOGUE.stop_list)
+    assert not open_warnings(context.entries, POLICY)
 
 
 def test_open_broken_skin_does_not_end_tape_off_and_refuses_tape_on(keep: Keep) -> None:
@@ -454,7 +511,7 @@ def test_a_check_is_dated_and_never_before_the_sign(keep: Keep) -> None:
 def test_not_yet_leaves_it_open(keep: Keep) -> None:
     context = keep(warning(8)).context
     walk_on(context, ClearWalk(), answer=answer_by({"open_card": {"how": "not_yet"}}))
-    assert most_pressing(context.entries, CATALOGUE.stop_list) is not None
+    assert most_pressing(context.entries, POLICY) is not None
 
 
 def test_clearing_left_half_way_is_not_gone_on_with_for_another_sign(keep: Keep) -> None:

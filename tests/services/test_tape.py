@@ -12,7 +12,7 @@ from companion.care.taping import NoTapePage, SkinTooEarlyPage, TapeReadyPage
 from companion.services.front import front
 from companion.services.outing import OutingWalk
 from companion.services.routine import RoutineWalk
-from companion.services.signs import locked_since
+from companion.services.signs import closed_since
 from companion.services.tape import (
     SkinWalk,
     TapeCheckWalk,
@@ -326,6 +326,6 @@ def test_a_card_of_its_own_taken_back_closes_no_walk(keep: Keep) -> None:
     again = replace(sign, id="f" * 32, replaces=sign.id, written_at=at(10, 18, 40))
     diary.context.journal.append(sign, again)
     entries = diary.context.entries
-    assert locked_since(diary.context, entries, state)
+    assert closed_since(diary.context, entries, state)
     own = replace(state, entry_ids=(sign.id,))
-    assert not locked_since(diary.context, entries, own), "a correction of its own sign is its own"
+    assert not closed_since(diary.context, entries, own), "a correction of its own sign is its own"

@@ -12,7 +12,7 @@ from datetime import date, timedelta
 from functools import partial
 from typing import TYPE_CHECKING
 
-from companion.care.locks import open_warnings
+from companion.care.closures import open_warnings
 from companion.care.records import (
     AnyEntry,
     DayPage,
@@ -905,7 +905,7 @@ def _warning_cards(
         return None
     open_still = {
         (warning.for_day, warning.sign, warning.sides)
-        for warning in open_warnings(entries, catalogue.stop_list)
+        for warning in open_warnings(entries, catalogue.policy)
     }
     open_cards = [(card.day, card.sign, card.sides) in open_still for card in cards]
     told = [

@@ -59,7 +59,7 @@ def rows(each: FormRows | None, draft: PlanDraft, catalogue: Catalogue) -> list[
                     },
                 )
                 for sign in catalogue.stop_list.signs
-                if sign.known_since_allowed
+                if catalogue.policy.sign(sign.id).known_since
             ]
         case "knees":
             sides = plan_of(draft).sides if codes.SIDES.find(draft.answers.get("side")) else ()

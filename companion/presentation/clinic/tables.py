@@ -11,16 +11,17 @@ from datetime import date, datetime, timedelta
 
 from companion.care.adherence import (
     days_a_week,
+    days_closed_for,
     days_done,
-    locked_days,
     plan_in_force,
     plan_on,
     rest_days,
 )
 from companion.care.catalogue import Catalogue
+from companion.care.closures import still_holds
 from companion.care.days import diary_day, is_late
 from companion.care.history import trees
-from companion.care.locks import still_holds
+from companion.care.policy import Policy
 from companion.care.records import (
     AnyEntry,
     DayPage,
@@ -389,12 +390,13 @@ def calendar_table(
     side: Side,
     first_day: date,
     last_day: date,
+    policy: Policy,
 ) -> RecordTable:
     """Week by week, newest first: what each day held, in words, and what was prescribed."""
     said = _Days(entries)
     hands, exercise = (days_done(entries, side, "hands"), days_done(entries, side, "exercise"))
-    no_hands = locked_days(entries, side, "hands", last_day)
-    no_exercise = locked_days(entries, side, "exercise", last_day)
+    no_hands = days_closed_for(entries, side, "hands", last_day, policy)
+    no_exercise = days_closed_for(entries, side, "seated", last_day, policy)
     resting = rest_days(entries, side, plans)
     cap = max(plan.tape.cap_hours for plan in plans)
     taped = taped_days(entries, side, cap, last_day)
@@ -478,7 +480,7 @@ def warnings_table(entries: Sequence[AnyEntry], catalogue: Catalogue) -> RecordT
 
 def _cleared(warning: WarningSign, said: _Days, catalogue: Catalogue) -> str:
     """How it ended. What cannot clear it is told, and that it is open still."""
-    still_open = still_holds(warning, catalogue.stop_list)
+    still_open = still_holds(warning, catalogue.policy)
     if warning.cleared is None:
         return phrase("still open") if still_open else phrase("for that session alone")
     words = [codes.CLEARED[warning.cleared].clinic]

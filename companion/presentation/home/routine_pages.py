@@ -100,12 +100,15 @@ def _(page: stopping.GatePage, setting: Setting) -> PageView:
 def _(page: stopping.OpenSignPage, setting: Setting) -> PageView:
     sign = setting.catalogue.sign(page.sign)
     gate = setting.catalogue.short_gate
-    match sign.clears:
+    closes = setting.catalogue.policy.sign(page.sign).closes
+    match next((one.asked for one in closes if one.asked is not None), None):
         case "skin_read_clear":
             question = phrase(gate.skin_clear_question)
         case "well_again":
             question = phrase(gate.well_again_question)
-        case _ if sign.level == "call":
+        case "as_before":
+            question = phrase("Is it as it was before you ticked it?")
+        case "asked_again" if sign.level == "call":
             question = phrase("Have you called about this?")
         case _:
             question = phrase("Is that over?")
@@ -346,6 +349,26 @@ def _(page: walk.NoHandsPage, setting: Setting) -> PageView:
         key=page.key,
         heading=phrase("No hands-on part today"),
         blocks=tuple(blocks),
+        main=_next(),
+    )
+
+
+@view_of.register
+def _(page: walk.NoMovePage, setting: Setting) -> PageView:
+    if page.hands:
+        left = phrase("One calm round of the hands-on part comes next. Nothing is scored.")
+    elif page.exercises:
+        left = phrase("Your exercises come next.")
+    else:
+        left = phrase("There is nothing more to do in the routine today.")
+    return PageView(
+        key=page.key,
+        heading=phrase("No check move today"),
+        blocks=(
+            Text(phrase("Today you do not stand up, step or squat for a score.")),
+            Text(left),
+            Text(phrase("Your day counts as done all the same."), "quiet"),
+        ),
         main=_next(),
     )
 

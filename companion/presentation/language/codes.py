@@ -27,6 +27,7 @@ from companion.care.records import (
     Outcome,
     OutingEnded,
     PageForm,
+    Part,
     PatchTested,
     Place,
     PlanReason,
@@ -323,6 +324,17 @@ LEVELS: CodeTable[Level, LevelWords] = CodeTable(
         "care": LevelWords("go on with care", "Go on with care"),
     },
 )
+PARTS: CodeTable[Part, Both] = CodeTable(
+    Part,
+    {
+        "hands": Both("the hands-on part", "hands"),
+        "tape_on": Both("tape going on", "tape on"),
+        "seated": Both("seated or lying exercises", "seated or lying exercise"),
+        "standing": Both("standing exercises", "standing exercise"),
+        "check_move": Both("the check move and the chair stand", "check move, chair stand"),
+        "outing_tape": Both("tape for going out", "tape for an outing"),
+    },
+)
 CLEARED: CodeTable[Cleared, Answered] = CodeTable(
     Cleared,
     {
@@ -334,6 +346,8 @@ CLEARED: CodeTable[Cleared, Answered] = CodeTable(
             "the skin was clear", "The skin is whole, dry and its usual colour again"
         ),
         "well_again": Answered("well again", "I am well again, with no fever"),
+        "as_before": Answered("as before", "It is as it was before"),
+        "gone": Answered("gone", "It has gone"),
         "asked_again": Answered("called about", "I have called about it"),
     },
 )

@@ -162,6 +162,8 @@ WORDS: Mapping[type[records.Record], Mapping[str, FieldWords]] = {
         "cleared": F("Cleared as", codes.CLEARED),
         "cleared_on": F("Cleared on"),
         "cleared_by": F("Cleared by"),
+        "opened": F("Open again", codes.PARTS),
+        "opened_on": F("Open again since"),
     },
     records.Event: {
         "kind": F("Kind"),
@@ -209,6 +211,7 @@ ENDS: CodeTable[EndReason, str] = CodeTable(
         "not_comparable": "The moves were not done the same way",
         "moves_used_up": "No check moves were left",
         "hands_not_allowed_today": "No hands-on part today",
+        "no_check_move": "No check move today",
         "tape_not_on": "The tape did not go on",
         "exercise_only": "Exercises only",
         "nothing_today": "Nothing to do today",

@@ -222,10 +222,17 @@ class TrialPage(ReviewPage):
 class CalendarPage(ReviewPage):
     """Every week of the record: what each day held, and what was asked."""
 
-    def __init__(self, record: Record, side: Side) -> None:
+    def __init__(self, record: Record, side: Side, catalogue: Catalogue) -> None:
         super().__init__("calendar", record, side)
         days = record.days(side)
-        shown = calendar_table(record.entries, record.plans, side, days.first_day, days.last_day)
+        shown = calendar_table(
+            record.entries,
+            record.plans,
+            side,
+            days.first_day,
+            days.last_day,
+            catalogue.policy,
+        )
         self.add(
             Paragraph(
                 phrase(
@@ -498,7 +505,7 @@ BUILDERS: dict[str, Callable[[Shown], ReviewPage]] = {
     "sessions": lambda s: SessionsPage(s.record, s.side),
     "activities": lambda s: ActivitiesPage(s.record, s.knee(s.side)),
     "tape": lambda s: TapePage(s.record, s.side),
-    "calendar": lambda s: CalendarPage(s.record, s.side),
+    "calendar": lambda s: CalendarPage(s.record, s.side, s.catalogue()),
     "warnings": lambda s: WarningsPage(s.record, s.knee(s.side), s.catalogue()),
     "care": lambda s: CarePage(s.record, s.knee(s.side)),
     "questions": lambda s: QuestionsPage(s.record, s.side),

@@ -14,7 +14,6 @@ from companion.care.catalogue import Catalogue
 from companion.care.coded import coded
 from companion.care.history import current
 from companion.care.records import DayPage, Diary, HandsRound, Measurement, Session, StepDone
-from companion.evidence.findings import findings
 from companion.exchange.taking_in import Refusal
 from companion.journal.people import Case, KeptFile
 from companion.presentation.clinic.answers import Answer, Knee, clinic_answers, knee_of
@@ -68,10 +67,12 @@ from companion.services.clinic_periods import Days
 from companion.services.practice import People
 from companion.system.resources import demo_profiles, resource
 from companion.wire.catalogue_reading import read_catalogue
+from companion.wire.resource_reading import shipped_policy
 from tests.builders import DAY, at, new_id, page
 from tests.builders import plan as made_plan
 from tests.care.content import FACTS
 from tests.exchange.made import FIRST, full_diary
+from tests.found import findings
 
 TODAY = date(2026, 11, 25)
 
@@ -373,7 +374,9 @@ def test_a_move_is_described_only_where_it_was_not_the_plans() -> None:
 def test_the_calendar_says_in_words_what_each_day_held() -> None:
     diary = full_diary()
     entries = current(diary.entries)
-    shown = calendar_table(entries, diary.plans, "right", FIRST, FIRST + timedelta(days=8))
+    shown = calendar_table(
+        entries, diary.plans, "right", FIRST, FIRST + timedelta(days=8), shipped_policy()
+    )
     assert [row[0] for row in shown.rows] == ["9 Mar", "2 Mar"]
     assert cell(shown, 1, "Mon") == "hands\nexercise"
     assert cell(shown, 1, "Tue") == "taped"

@@ -9,7 +9,6 @@ from companion.care.history import current
 from companion.care.records import Diary
 from companion.care.trial_schedule import planned, schedule
 from companion.evidence.figures import Outcome, TrialEstimate, TrialResult
-from companion.evidence.findings import findings
 from companion.evidence.tape_trial import estimate, trial_result
 from companion.exchange.files import read
 from companion.presentation.clinic.answers import clinic_answers, knee_of
@@ -34,6 +33,7 @@ from companion.presentation.papers.summary import visit_summary
 from companion.system.resources import demo_profiles
 from tests.builders import DAY
 from tests.care.content import CATALOGUE, FACTS
+from tests.found import findings
 from tests.paper.wording import BANNED, words_in
 from tests.presentation.wording import faults
 

@@ -5,13 +5,13 @@ from __future__ import annotations
 import pytest
 
 from companion.care.records import Amount, Diary
-from companion.evidence.findings import findings
 from companion.presentation.clinic.answers import knee_of
 from companion.presentation.clinic.review import figure_source, is_known
 from companion.presentation.clinic.usual_words import mornings_answer, usual_answer
 from companion.presentation.language.figures_in_words import MINUS
 from tests.builders import at, diary, page, pages
 from tests.care.content import FACTS
+from tests.found import findings
 
 
 def rows(made: Diary, *, mornings: bool = False) -> dict[str, str]:

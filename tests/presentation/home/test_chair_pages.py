@@ -48,7 +48,7 @@ def met() -> dict[str, PageView]:
             safe=choose(["alone", "with_someone"]),
             ceiling=5,
             gate_asked=choose([True, True, False]),
-            locked=choose([False, False, False, True]),
+            closed=choose([(), (), (), ("check_move",)]),
             closed_by=choose([None, None, None, "knee_stuck"]),
             asked_signs=tuple(sign.id for sign in CATALOGUE.stop_list.signs),
         )

@@ -29,7 +29,6 @@ from companion.care.records import (
     WarningSign,
 )
 from companion.evidence.figures import Adherence, Findings
-from companion.evidence.findings import findings
 from companion.evidence.outcome import outcome
 from companion.presentation.clinic.answers import (
     Answer,
@@ -55,6 +54,7 @@ from companion.system.resources import resource
 from companion.wire.catalogue_reading import read_catalogue
 from tests.builders import START, DiaryBuilder, after_hands, after_tape, before
 from tests.care.test_trial_days import trial_of
+from tests.found import findings
 from tests.paper.diaries import both_knees, eight_weeks, plan
 from tests.paper.wording import BANNED, words_in
 
@@ -621,7 +621,7 @@ def test_what_a_new_version_changed(catalogue: Catalogue) -> None:
         exercises=(Exercise(exercise="sit_to_stand", repeats=10, sets=3),),
         rounds=3,
         tape=replace(old.tape, highest=2),
-        easy_day_mark=7,
+        bad_day_mark=7,
     )
     assert plan_changes(old, new, catalogue) == (
         "new: Lift the skin round the kneecap",

@@ -1,0 +1,170 @@
+"""The policy: what a sign, a caution or the state of a day closes, until when, and who opens it.
+
+Its rows are ``resources/policy.json``. Every walk, door, page, paper and the clinic ask
+`care.closures`, which reads them; no other table says what is closed. Nothing here reads a file.
+"""
+
+from typing import Annotated, Literal
+
+from companion.care.facts import Letter
+from companion.care.levels import PARTS
+from companion.care.ranges import Key, Length, Range, Words
+from companion.care.records import Cleared, Part, Record, record
+
+Until = Literal[
+    "seen_told",
+    "seen",
+    "told",
+    "well",
+    "skin_clear",
+    "as_before",
+    "gone",
+    "not_again",
+    "ticked",
+    "session",
+]
+"""Until when. seen_told: seen by a professional and told to go on. seen: seen by one. told: told by
+one to go on. well, skin_clear, as_before, gone: the person says so when asked. not_again: the
+person says that it was called about or is over; it closed nothing. ticked: the clinician ticks it
+in the plan. session: it ends by itself with the session."""
+
+Opener = Cleared
+"""Who opens, as it is written: `checked_by_professional`, or what the person says. A tick by
+mistake may always be taken back and stands in no row."""
+
+KneeOf = Literal["person", "knee", "leg"]
+"""Whose a sign is. person: all parts of both knees. knee: of one knee, of both while nobody said
+which. leg: of the leg whose walk is under way, where hands and tape go."""
+
+Ends = Literal["nothing", "step", "session"]
+"""What a sign ends at once when it is ticked."""
+
+State = Literal["rest_pain_above_limit", "bad_day", "skin_seen"]
+"""rest_pain_above_limit: pain at rest above the limit of this session. bad_day: a before score at
+or above the plan's bad-day mark. skin_seen: the last look at the skin found a blister or broken
+skin, signed for or not."""
+
+PERSON_OPENS: tuple[Opener, ...] = (
+    "skin_read_clear",
+    "well_again",
+    "as_before",
+    "gone",
+    "asked_again",
+)
+"""What a person may say at the gate; the rest is a professional's."""
+
+Sentence = Annotated[str, Words(400)]
+
+
+@record
+class PolicyRule(Record):
+    """One rule as a licensed clinician reads and signs it.
+
+    `confirmed_by` names who did; None: nobody yet. `letter` is the least sure of its facts.
+    """
+
+    id: Key
+    title: Annotated[str, Words(60)]
+    clinician_words: Annotated[str, Words(1200)]
+    letter: Letter
+    facts: Annotated[tuple[Key, ...], Length(20)] = ()
+    confirmed_by: Annotated[str, Words(80)] | None = None
+
+
+@record
+class Closing(Record):
+    """Parts that close together. `opens` may be written to open them, from `after_days` days after
+    the sign on where the person says so. Empty `opens`: it ends by itself.
+    """
+
+    parts: tuple[Part, ...]
+    until: Until
+    opens: tuple[Opener, ...] = ()
+    after_days: Annotated[int, Range(0, 60)] = 0
+
+    @property
+    def asked(self) -> Opener | None:
+        """What the person may say at a gate to open it; None: not theirs to open."""
+        return next((how for how in self.opens if how in PERSON_OPENS), None)
+
+
+@record
+class SignPolicy(Record):
+    """What one sign of the stop list closes. A sign that closes nothing has one closing without
+    parts, which says how it ends. `known_since`: the clinician may mark it as known."""
+
+    sign: Key
+    rule: Key
+    knee: KneeOf = "person"
+    closes: tuple[Closing, ...]
+    known_since: bool = False
+    ends: Ends = "nothing"
+
+    @property
+    def parts(self) -> tuple[Part, ...]:
+        """Everything it closes, in the order of `PARTS`."""
+        closed = {part for closing in self.closes for part in closing.parts}
+        return tuple(part for part in PARTS if part in closed)
+
+    @property
+    def for_session(self) -> bool:
+        """It holds for its own session alone."""
+        return all(closing.until == "session" for closing in self.closes)
+
+
+@record
+class CautionPolicy(Record):
+    """What a yes to one caution closes until the clinician ticks it allowed."""
+
+    caution: Key
+    rule: Key
+    closes: tuple[Part, ...]
+
+
+@record
+class StatePolicy(Record):
+    """What a state of the day closes, and until when."""
+
+    state: State
+    rule: Key
+    closes: tuple[Part, ...]
+    until: Until
+    opens: tuple[Opener, ...] = ()
+
+
+@record
+class Policy(Record):
+    """The whole policy. `status_note` says who has signed it. Lookups raise KeyError for an unknown
+    id, but `of_sign`: a diary may hold a sign that this version does not know."""
+
+    version: Annotated[int, Range(1, 9999)]
+    status_note: Sentence
+    rules: tuple[PolicyRule, ...]
+    signs: tuple[SignPolicy, ...]
+    cautions: tuple[CautionPolicy, ...]
+    states: tuple[StatePolicy, ...]
+
+    def of_sign(self, sign_id: str) -> SignPolicy | None:
+        """The row of a sign; None for one that is not known here."""
+        return next((row for row in self.signs if row.sign == sign_id), None)
+
+    def sign(self, sign_id: str) -> SignPolicy:
+        """The row of a sign of the stop list."""
+        found = self.of_sign(sign_id)
+        if found is None:
+            raise KeyError(sign_id)
+        return found
+
+    def state(self, state: State) -> StatePolicy:
+        """The row of a state."""
+        for row in self.states:
+            if row.state == state:
+                return row
+        raise KeyError(state)
+
+    def rule(self, rule_id: str) -> PolicyRule:
+        """The rule with this id."""
+        for rule in self.rules:
+            if rule.id == rule_id:
+                return rule
+        raise KeyError(rule_id)
