@@ -160,6 +160,7 @@ DAYS: dict[str, int] = {
     "stay_bare_from": 3,
     "replacement_on": 40,
     "cleared_on": 1,
+    "opened_on": 1,
 }
 """How many days after its entry or its plan a day in it is."""
 HOURS: dict[str, float] = {

@@ -440,6 +440,7 @@ def _late_rash(person: Person) -> None:
 def _tape(person: Person) -> None:
     """Tape on and off in every way, the check, and the skin at once and later."""
     person.go("tape", answers=LIST | {"list": [{"signs": ["lump"]}, NOTHING_TICKED]})
+    person.cleared("checked_by_professional")
     ways: tuple[Answers, ...] = (
         {"removal": {"off": "now"}},
         {"removal": {"off": "earlier"}, "off_when": {"day": "yesterday", "hour": None}},
@@ -699,7 +700,11 @@ def _chair(person: Person) -> None:
     person.morning()
     person.go("chair", answers=ticked("sudden_pain_every_step"))
     person.morning()
-    person.go("chair", answers=OVER)
+    person.go("chair")
+    person.cleared("checked_by_professional")
+    person.morning()
+    person.go("routine", answers=ticked("gives_way_worse"))
+    person.cleared("checked_by_professional")
     person.morning()
     person.go("chair", answers=ticked("fever"))
     person.go("chair")
@@ -756,7 +761,9 @@ def _cards(person: Person) -> None:
         ("fever", "ticked_by_mistake"),
         ("skin_broken", "skin_read_clear"),
         ("unwell", "well_again"),
-        ("lump", "asked_again"),
+        ("rest_or_night_pain", "as_before"),
+        ("tape_tingling", "has_gone"),
+        ("more_pain_two_days", "asked_again"),
     ):
         person.morning()
         person.tape(ticked(sign))

@@ -175,7 +175,7 @@ class TechniqueSheet(Record):
 class ExerciseSheet(Record):
     """One exercise. ``hold_seconds`` is the timed step of one repeat; 0 means no hold.
 
-    ``standing`` ones are left out on an easy day and when only seated steps are allowed.
+    ``standing`` ones are left out on a bad day and when only seated steps are allowed.
     """
 
     id: Key

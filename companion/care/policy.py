@@ -18,13 +18,13 @@ Until = Literal[
     "well",
     "skin_clear",
     "as_before",
-    "gone",
+    "has_gone",
     "not_again",
     "ticked",
     "session",
 ]
 """Until when. seen_told: seen by a professional and told to go on. seen: seen by one. told: told by
-one to go on. well, skin_clear, as_before, gone: the person says so when asked. not_again: the
+one to go on. well, skin_clear, as_before, has_gone: the person says so when asked. not_again: the
 person says that it was called about or is over; it closed nothing. ticked: the clinician ticks it
 in the plan. session: it ends by itself with the session."""
 
@@ -48,7 +48,7 @@ PERSON_OPENS: tuple[Opener, ...] = (
     "skin_read_clear",
     "well_again",
     "as_before",
-    "gone",
+    "has_gone",
     "asked_again",
 )
 """What a person may say at the gate; the rest is a professional's."""

@@ -61,11 +61,11 @@ Cleared = Literal[
     "skin_read_clear",
     "well_again",
     "as_before",
-    "gone",
+    "has_gone",
     "asked_again",
 ]
-"""How a warning ended. as_before, gone: so the person said once they were asked. asked_again: they
-said that they had called about it, as older versions asked."""
+"""How a warning ended. as_before, has_gone: so the person said when asked. asked_again: they said
+that they had called about it, as older versions asked."""
 TapeFeeling = Literal["itch", "pinching", "numbness", "pain"]
 """What a person may feel from the tape itself; each of them means tape off now."""
 Safe = Literal["alone", "with_someone"]

@@ -52,7 +52,7 @@ def test_today_and_emergency_close_all_until_checked_or_taken_back(level: str) -
         over = clear(sign, how, 2)
         assert closed_for(current([sign, over])) == set()
         assert over.for_day == sign.for_day
-    for how in ("skin_read_clear", "well_again", "asked_again", "as_before", "gone"):
+    for how in ("skin_read_clear", "well_again", "asked_again", "as_before", "has_gone"):
         with pytest.raises(ValueError, match="does not clear"):
             clear(sign, how, 2)  # type: ignore[arg-type]
 

@@ -347,7 +347,7 @@ CLEARED: CodeTable[Cleared, Answered] = CodeTable(
         ),
         "well_again": Answered("well again", "I am well again, with no fever"),
         "as_before": Answered("as before", "It is as it was before"),
-        "gone": Answered("gone", "It has gone"),
+        "has_gone": Answered("gone", "It has gone"),
         "asked_again": Answered("called about", "I have called about it"),
     },
 )

@@ -147,10 +147,10 @@ def test_under_a_lock_the_card_comes_first_and_nothing_else_is_due(keep: Any) ->
     assert {"tape", "day", "record", "visit"} <= names, "never locked"
 
 
-def test_a_call_sign_is_said_and_the_routine_stays(keep: Any) -> None:
+def test_a_call_sign_is_said_and_what_is_open_stays(keep: Any) -> None:
     told = check(keep(warning(9, "lump", "call")))
     assert told[0] == "Call your clinic before the next routine."
-    assert told[1].startswith("Today: your knee routine")
+    assert told[1].startswith("Today: your exercises")
 
 
 def test_without_a_plan_the_page_asks_for_it(keep: Any) -> None:

@@ -476,12 +476,19 @@ def test_the_card_keeps_its_level_wherever_it_is_shown() -> None:
 
 def test_an_open_sign_asks_what_fits_it() -> None:
     asked = {}
-    for sign in ("skin_broken", "unwell", "lump", "more_pain_after"):
+    for sign in (
+        "skin_broken",
+        "unwell",
+        "more_pain_two_days",
+        "more_pain_after",
+        "rest_or_night_pain",
+    ):
         view = page_view(stopping.OpenSignPage(key="o", sign=sign), setting())
         asked[sign] = next(b.question for b in view.blocks if isinstance(b, ChooseBlock))
     assert asked["skin_broken"] == CATALOGUE.short_gate.skin_clear_question
     assert asked["unwell"] == CATALOGUE.short_gate.well_again_question
-    assert asked["lump"] == "Have you called about this?"
+    assert asked["more_pain_two_days"] == "Have you called about this?"
+    assert asked["rest_or_night_pain"] == "Is it as it was before you ticked it?"
     assert asked["more_pain_after"] == "Is that over?"
 
 

@@ -627,7 +627,7 @@ def test_what_a_new_version_changed(catalogue: Catalogue) -> None:
         "new: Lift the skin round the kneecap",
         "Stand up and sit down 3 x 10",
         "hands rounds 3 (was 2)",
-        "easy-day mark 7 (was none)",
+        "bad-day mark 7 (was none)",
         "tape: side strips and short pieces (was side strips)",
     )
 
