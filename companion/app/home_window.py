@@ -112,7 +112,9 @@ class HomeProgram(QObject):
         """
         journal = Journal.open(self._folder, self._clock)
         try:
-            context = Context(journal=journal, clock=self._clock, catalogue=_content)
+            context = Context(
+                journal=journal, clock=self._clock, catalogue=_content, policy=_policy
+            )
             home = Home(self._window, context, self._doorways(context))
             home.show_front()
         except BaseException:
