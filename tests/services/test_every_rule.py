@@ -100,6 +100,7 @@ def _rules() -> dict[str, Callable[..., Any]]:
         for name, rule in inspect.getmembers(module, inspect.isfunction)
         if rule.__module__ == module.__name__
         and not name.startswith("_")
+        and "__mutmut_" not in name  # copies that mutation testing adds
         and any(one.annotation in (Entries, "Entries") for one in _parameters(rule))
     }
 
