@@ -696,6 +696,7 @@ JORY = Person(
             AmountPlan(
                 label="stairs to the sail loft",
                 unit="flights",
+                whole=True,
                 baseline=6.0,
                 goal=12.0,
                 step_percent=10,

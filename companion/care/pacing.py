@@ -8,6 +8,7 @@ from collections.abc import Collection, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date, timedelta
 from functools import partial, reduce
+from math import floor
 from typing import Literal, NamedTuple
 
 from companion.care.days import week_of
@@ -62,7 +63,8 @@ class PacedWeek(Record):
     """The aim of one week, in the plan's unit, and the week it follows from; None in the first.
 
     `ends` says what holds the aim there: the goal, or the start a step down does not pass. `most`
-    and `days_reached` are what was written down of the week itself, so far.
+    and `days_reached` are what was written down of the week itself, so far. `whole`: aims are whole
+    numbers and the step is about what it says.
     """
 
     label: str
@@ -74,6 +76,7 @@ class PacedWeek(Record):
     before: WeekBefore | None = None
     most: float | None = None
     days_reached: int = 0
+    whole: bool = False
 
 
 def paced_since(plans: Sequence[Plan], planned: AmountPlan) -> date:
@@ -141,7 +144,7 @@ def _weeks(
     with_flare = {week_of(day, first_day) for day in flare_days}
     steps = 0
     for week in range(max(week_of(today, first_day), 0) + 1):
-        aim = _tenths(_amount(planned, steps))
+        aim = _shown(planned, _amount(planned, steps))
         of_week = amounts.get(week, [])
         reached = sum(amount >= aim for amount in of_week)
         outcome: WeekOutcome = "flare" if week in with_flare else "kept" if reached else "not_kept"
@@ -151,17 +154,18 @@ def _weeks(
 
 def _told(planned: AmountPlan, first_day: date, weeks: Sequence[_Week], number: int) -> PacedWeek:
     week = weeks[number]
-    start, goal = _tenths(_amount(planned, 0)), _tenths(planned.goal)
+    start, goal = _shown(planned, _amount(planned, 0)), _shown(planned, planned.goal)
     return PacedWeek(
         label=planned.label,
         unit=planned.unit,
         first_day=first_day + timedelta(days=7 * number),
         aim=week.aim,
-        step=_tenths(planned.baseline * planned.step_percent / 100),
+        step=_shown(planned, planned.baseline * planned.step_percent / 100),
         ends="goal" if week.aim >= goal else "start" if week.aim <= start else None,
         before=WeekBefore(**weeks[number - 1]._asdict()) if number else None,
         most=week.most,
         days_reached=week.days_reached,
+        whole=bool(planned.whole),
     )
 
 
@@ -171,11 +175,15 @@ def _steps_after(plan: AmountPlan, steps: int, outcome: WeekOutcome) -> int:
     return max(steps - 1, 0) if outcome == "flare" else steps
 
 
-def _tenths(amount: float) -> float:
-    """As it is shown and typed: a tenth of a unit is the finest."""
-    return round(amount, 1)
+def _shown(plan: AmountPlan, amount: float) -> float:
+    """As it is shown and typed: a tenth of a unit is the finest, or one where none is in parts."""
+    return float(floor(amount + 0.5)) if plan.whole else round(amount, 1)
 
 
 def _amount(plan: AmountPlan, steps: int) -> float:
+    """After so many steps. Where none is in parts it is a whole number, and one at least."""
     percent = START_PERCENT + steps * plan.step_percent
-    return min(plan.goal, plan.baseline * percent / 100)
+    amount = plan.baseline * percent / 100
+    if plan.whole and plan.baseline > 0:
+        amount = max(_shown(plan, amount), 1.0)
+    return min(plan.goal, amount)

@@ -292,13 +292,17 @@ class CautionAnswer(Record):
 
 @record
 class AmountPlan(Record):
-    """A paced activity amount: baseline, step as a share of the baseline, goal."""
+    """A paced activity amount: baseline, step as a share of the baseline, goal.
+
+    `whole`: what is counted comes in whole ones, such as flights of stairs; None is no.
+    """
 
     label: Label
     unit: Annotated[str, Words(12)]
     baseline: Annotated[float, Range(0, 100000)]
     goal: Annotated[float, Range(0, 100000)]
     step_percent: Annotated[int, Range(10, 20)] = 10  # (fact: pacing_step)
+    whole: bool | None = None
 
 
 @record

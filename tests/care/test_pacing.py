@@ -96,6 +96,28 @@ def test_an_aim_can_be_typed_and_reached() -> None:
     assert [week.aim for week in paced_weeks(far, day(0), day(7), {day(1): 1.6})] == [1.6, 1.8]
 
 
+def test_what_comes_in_whole_ones_is_never_asked_in_parts() -> None:
+    """6 flights by 10 % a week: 4.8, 5.4, 6 ... would ask for 10.2 flights of stairs."""
+    stairs = AmountPlan(label="stairs", unit="flights", baseline=6, goal=12, whole=True)
+    weeks = [amount_in_week(stairs, week) for week in range(1, 14)]
+    assert weeks == [5, 5, 6, 7, 7, 8, 8, 9, 10, 10, 11, 11, 12]
+    assert weeks_to_goal(stairs) == 13
+    first, same = paced_weeks(stairs, day(0), day(7), {day(1): 5.0})
+    assert (first.aim, first.step, same.aim, same.days_reached) == (5, 1, 5, 0)
+    assert amount_in_week(replace(stairs, baseline=1, goal=3), 1) == 1, "none is no amount"
+
+
+@given(st.integers(1, 60), st.integers(10, 20), st.integers(1, 200), st.integers(1, 400))
+def test_whole_ones_stay_within_half_a_one_of_the_plan(
+    week: int, step: int, baseline: int, goal: int
+) -> None:
+    parts = AmountPlan(label="a", unit="m", baseline=baseline, goal=goal, step_percent=step)
+    found = amount_in_week(replace(parts, whole=True), week)
+    assert found == int(found)
+    assert 1 <= found <= goal
+    assert abs(found - max(amount_in_week(parts, week), 1)) <= 0.5 + 1e-9
+
+
 def test_a_plan_that_leaves_the_amount_alone_does_not_begin_it_anew() -> None:
     first = whole_plan(version=1, written_on=day(0), amounts=())
     second = whole_plan(version=2, written_on=day(10), amounts=(WALK,))

@@ -21,6 +21,9 @@ def aim_words(week: PacedWeek) -> str:
 def reason_words(week: PacedWeek) -> tuple[str, ...]:
     """Why this week's amount is what it is, for the person."""
     aim, step = with_unit(week.aim, week.unit), with_unit(week.step, week.unit)
+    if week.whole:
+        step = phrase("about {step:g}", step=week.step)
+    finest = phrase(_FINEST[week.whole])
     before = week.before
     if before is None:
         if week.ends == "goal":
@@ -46,7 +49,7 @@ def reason_words(week: PacedWeek) -> tuple[str, ...]:
         case "flare":
             return (
                 phrase("Last week your pain rose for some days, a flare."),
-                phrase("One step down is less than a tenth, so it stays."),
+                phrase("One step down is less than {finest}, so it stays.", finest=finest),
             )
         case "not_kept":
             if before.most is None:
@@ -66,7 +69,7 @@ def reason_words(week: PacedWeek) -> tuple[str, ...]:
                 n=before.days_reached,
                 last=last,
             ),
-            phrase("The next step is less than a tenth, so the same again."),
+            phrase("The next step is less than {finest}, so the same again.", finest=finest),
         )
     if before.aim >= week.aim:
         return (
@@ -108,13 +111,15 @@ _FOLLOWED: CodeTable[WeekOutcome, str] = CodeTable(
 
 _HELD = {
     ("kept", "goal"): "at the goal: it stays",
-    ("kept", "start"): "a step under a tenth: it stays",
-    ("kept", None): "a step under a tenth: it stays",
-    ("flare", "goal"): "a flare, a step under a tenth: it stays",
+    ("kept", "start"): "a step under {finest}: it stays",
+    ("kept", None): "a step under {finest}: it stays",
+    ("flare", "goal"): "a flare, a step under {finest}: it stays",
     ("flare", "start"): "a flare, at the start: it stays",
-    ("flare", None): "a flare, a step under a tenth: it stays",
+    ("flare", None): "a flare, a step under {finest}: it stays",
 }
-"""What followed where the amount stayed, by what holds it. An amount is a tenth at the finest."""
+"""What followed where the amount stayed, by what holds it."""
+_FINEST = {False: "a tenth", True: "one"}
+"""The finest an amount is: in parts, and where it counts whole ones."""
 
 
 def _most(most: float, days_reached: int) -> str:
@@ -144,7 +149,7 @@ def week_rows(
             continue
         held = after.aim == week.aim
         followed = (
-            phrase(_HELD[before.outcome, after.ends])
+            phrase(_HELD[before.outcome, after.ends], finest=phrase(_FINEST[week.whole]))
             if held and before.outcome != "not_kept"
             else _FOLLOWED[before.outcome]
         )

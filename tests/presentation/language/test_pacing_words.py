@@ -76,6 +76,20 @@ def test_every_reason_in_words(name: str) -> None:
     assert not faults(lines(page_view(page, SETTING)))
 
 
+def test_whole_ones_are_told_as_whole_ones() -> None:
+    stairs = AmountPlan(label="Stairs", unit="flights", baseline=6, goal=12, whole=True)
+    done = {MONDAY + timedelta(days=1): 5.0}
+    shown = paced_weeks(stairs, MONDAY, MONDAY + timedelta(days=7), done)
+    told = [" ".join(reason_words(week)).replace("\u00a0", " ") for week in shown]
+    assert told == [
+        "Your plan starts a little below your usual. Then it goes up by about 1 a week.",
+        "Last week: 5 flights on 1 day. The next step is less than one, so the same again.",
+    ]
+    rows = week_rows(shown, MONDAY, MONDAY + timedelta(days=13))
+    assert rows[-1][-1] == "a step under one: it stays"
+    assert not any("." in str(cell) for row in rows for cell in row[1:])
+
+
 def test_an_amount_below_the_goal_from_the_start_is_the_goal() -> None:
     small = AmountPlan(label="a", unit="m", baseline=100, goal=50)
     (first,) = paced_weeks(small, MONDAY, MONDAY, {})
