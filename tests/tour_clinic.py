@@ -22,7 +22,7 @@ from pathlib import Path
 from PySide6.QtCore import QEventLoop, QTimer
 from PySide6.QtWidgets import QApplication
 
-from companion.app.clinic_window import draw_paper
+from companion.app.clinic_window import draw_paper, draw_wording
 from companion.exchange.case_files import CaseFolder
 from companion.exchange.files import diary_bytes
 from companion.journal.drafts import DraftFolder
@@ -80,6 +80,7 @@ class Desk:
                 settings=lambda: self._settings,
                 use_settings=self._use,
                 draw_paper=draw_paper,
+                draw_wording=draw_wording,
             ),
         )
 

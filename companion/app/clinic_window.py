@@ -18,7 +18,7 @@ from companion.exchange.case_files import CaseFolder
 from companion.journal.drafts import DraftFolder
 from companion.journal.faults import JournalFault
 from companion.journal.people import PeopleStore
-from companion.presentation.language.phrases import phrase
+from companion.presentation.language.phrases import dated, phrase
 from companion.presentation.language.said import said_words
 from companion.services.practice import Practice
 from companion.system.clock import Clock
@@ -31,6 +31,8 @@ from companion.ui.kit.faults import install
 from companion.ui.kit.window import PageWindow
 
 if TYPE_CHECKING:
+    from datetime import date
+
     from companion.care.catalogue import Catalogue
     from companion.care.records import Diary
     from companion.evidence.figures import Findings
@@ -153,6 +155,7 @@ def doorways(window: PageWindow, looks: Looks) -> Doorways:
         settings=lambda: looks.settings,
         use_settings=looks.use,
         draw_paper=draw_paper,
+        draw_wording=draw_wording,
     )
 
 
@@ -169,6 +172,20 @@ def draw_paper(
     from companion.presentation.papers.summary import visit_summary
 
     return visit_summary_pdf(visit_summary(diary, found, catalogue))
+
+
+def draw_wording(catalogue: Catalogue, today: date) -> bytes:
+    """The wording to sign as a PDF, in the size of a clinic's paper."""
+    from companion.paper.leaflet import leaflet_pdf
+    from companion.presentation.papers.wording_sheet import wording_view
+
+    return leaflet_pdf(
+        wording_view(catalogue),
+        head=phrase("{program}: wording of {day}", program=APP_TITLE, day=dated(today)),
+        foot=phrase(catalogue.policy.status_note),
+        until=today,
+        scale=0.72,
+    )
 
 
 @cache

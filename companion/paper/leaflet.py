@@ -38,13 +38,20 @@ _RUNNING = TextStyle(10, leading=1.3, quiet=True)
 
 
 def leaflet_pdf(
-    shown: view.PageView, *, head: str, foot: str, until: date, letter: bool = False
+    shown: view.PageView,
+    *,
+    head: str,
+    foot: str,
+    until: date,
+    letter: bool = False,
+    scale: float = 1.0,
 ) -> bytes:
-    """The words of a page as a PDF. `head` says whose it is, `until` dates it.
+    """The words of a page as a PDF. `head` says whose it is, `until` dates it. `scale` sets all
+    words smaller than large print.
 
     Blocks that ask something have no place on paper and are left out.
     """
-    paint = partial(_paint, shown, head, foot)
+    paint = partial(_paint, shown, head, foot, scale)
     return pdf_bytes(shown.heading, (shown, head), until, paint, letter=letter)
 
 
@@ -52,15 +59,17 @@ def _paint(
     shown: view.PageView,
     head: str,
     foot: str,
+    scale: float,
     painter: QPainter,
     next_page: Callable[[], object],
     sheet: Box,
 ) -> None:
     column = Box(MARGIN, MARGIN + 8, sheet.width - 2 * MARGIN, sheet.height - 2 * MARGIN - 8)
-    blocks: list[Block] = [*_lines(shown.heading, _TITLE, column.width), Space(6)]
+    width = column.width / scale
+    blocks: list[Block] = [*_lines(shown.heading, _TITLE, width), Space(6)]
     for block in shown.blocks:
-        blocks += set_block(block, column.width)
-    pages = share_out(blocks, column.height)
+        blocks += set_block(block, width)
+    pages = share_out(blocks, column.height / scale)
     for number, places in enumerate(pages, 1):
         if number > 1:
             next_page()
@@ -71,11 +80,13 @@ def _paint(
         solid(painter, RULE_INK, 0.6)
         painter.drawLine(QLineF(MARGIN, _EDGE + 6, right, _EDGE + 6))
         draw_line(painter, foot, _RUNNING, QPointF(MARGIN, sheet.height - _EDGE + 5))
+        painter.save()
+        painter.translate(column.left, column.top)
+        painter.scale(scale, scale)
         for top, index in places:
             block_at = blocks[index]
-            block_at.draw(
-                painter, Box(column.left, column.top + top, column.width, block_at.height)
-            )
+            block_at.draw(painter, Box(0.0, top, width, block_at.height))
+        painter.restore()
 
 
 def _lines(text: str, style: TextStyle, width: float) -> list[Block]:

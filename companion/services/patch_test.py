@@ -55,17 +55,19 @@ class PatchWaiting:
     look_until: datetime | None = None
 
 
-LATE_RASH_DAYS = 14
-"""For so long after a test piece went on a rash there is asked about: twice the time in which one
-is known to show (C)."""
-
-
-def late_rash_asked(patch: PatchWaiting, entries: Entries, now: datetime) -> bool:
-    """Whether the place of the newest test piece, which was clear, may still be looked at."""
+def late_rash_asked(
+    patch: PatchWaiting, entries: Entries, now: datetime, catalogue: Catalogue
+) -> bool:
+    """Whether the place of the newest test piece, which was clear, may still be looked at: for
+    twice the days after which it is looked at last (C)."""
     placed = [test for test in _tests(entries) if not test.tolerated_in_clinic]
     if patch.state != "clear" or not placed or patch.test != placed[-1]:
         return False
-    return instant(now) - instant(placed[-1].happened_at) < timedelta(days=LATE_RASH_DAYS)
+    return instant(now) - instant(placed[-1].happened_at) < _late_rash(catalogue)
+
+
+def _late_rash(catalogue: Catalogue) -> timedelta:
+    return timedelta(days=2 * catalogue.tape_steps.patch_test.week_days)
 
 
 def patch_waiting(

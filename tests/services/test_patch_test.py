@@ -84,7 +84,7 @@ def read_clear_twice(context: Context) -> None:
 
 
 def test_a_rash_after_two_clear_looks_ends_the_make(context: Context) -> None:
-    """Contact allergy may show days later (fact: patch_test_week, from memory)."""
+    """Contact allergy may show days later (fact: patch_test_week), from memory."""
     read_clear_twice(context)
     later(context, days=4)
     look(context, {"look": "reaction"}, {"skin": "red"}, {"skin": "kept"})
@@ -111,7 +111,7 @@ def test_the_place_is_asked_about_for_two_weeks(context: Context) -> None:
         now = context.clock.now()
         found = patch_waiting(PLAN, context.entries, now, CATALOGUE)
         assert found is not None
-        return late_rash_asked(found, context.entries, now)
+        return late_rash_asked(found, context.entries, now, CATALOGUE)
 
     place(context)
     assert not asked(), "a test that is under way has its own looks"

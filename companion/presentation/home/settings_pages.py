@@ -360,6 +360,7 @@ def clinic_about_view(catalogue: Catalogue) -> PageView:
         heading=phrase("What this is for"),
         blocks=tuple(blocks),
         main=Button(phrase("To the list of people")),
+        others=(Button(phrase("Save the wording to sign"), (("do", "wording"),)),),
         stop=False,
     )
 

@@ -16,7 +16,7 @@ from PySide6.QtCore import QObject, QTimer
 from companion.care.flow import Given
 from companion.care.records import Diary
 from companion.presentation.language.phrases import phrase
-from companion.presentation.language.troubles import trouble_words
+from companion.presentation.language.troubles import saved_words, trouble_words
 from companion.services.practice import (
     Looking,
     MakingAnew,
@@ -31,6 +31,7 @@ from companion.services.practice import (
     undo,
     undoing,
 )
+from companion.services.saving import save_file
 from companion.services.trouble import Trouble
 from companion.ui.clinic.clinic_page import ClinicPage, Way
 from companion.ui.clinic.desk import Doorways
@@ -263,8 +264,24 @@ class Clinic(QObject):
     def _about(self) -> None:
         from companion.presentation.home.settings_pages import clinic_about_view
 
-        view = clinic_about_view(self.practice.catalogue())
-        self.ask(view, lambda _given: self.show_people(), self.show_people)
+        def given(answer: Given) -> None:
+            if answer.get("do") == "wording":
+                self._save_wording()
+            else:
+                self.show_people()
+
+        self.ask(clinic_about_view(self.practice.catalogue()), given, self.show_people)
+
+    def _save_wording(self) -> None:
+        place = self.doorways.save_as("wording-to-sign.pdf")
+        if place is None:
+            self._about()
+            return
+        made = self.doorways.draw_wording(self.practice.catalogue(), self.practice.clock.today())
+        heading = phrase("The wording to sign")
+        name = self._attempt(heading, partial(save_file, place, made))
+        if name is not None:
+            self.tell(heading, saved_words(name))
 
     def tell(self, heading: str, sentence: str) -> None:
         """Show one thing to know, and the way back to the list."""

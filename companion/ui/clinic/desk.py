@@ -7,6 +7,9 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING, Protocol
 
 if TYPE_CHECKING:
+    from datetime import date
+
+    from companion.care.catalogue import Catalogue
     from companion.care.flow import Given
     from companion.presentation.view.page import PageView
     from companion.services.clinic_papers import DrawPaper
@@ -30,6 +33,7 @@ class Doorways:
     settings: Callable[[], Settings]
     use_settings: Callable[[Settings], None]
     draw_paper: DrawPaper
+    draw_wording: Callable[[Catalogue, date], bytes]
 
 
 class Desk(Protocol):

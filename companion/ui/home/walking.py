@@ -110,7 +110,8 @@ class Walking:
             self._begin("skin", side)
             return
         patch = patch_waiting(plan, context.entries, context.clock.now(), context.catalogue)
-        late = patch is not None and late_rash_asked(patch, context.entries, context.clock.now())
+        now, catalogue = context.clock.now(), context.catalogue
+        late = patch is not None and late_rash_asked(patch, context.entries, now, catalogue)
         if patch is None or (patch.state == "clear" and not late):
             self._begin("tape_on", side)
             return

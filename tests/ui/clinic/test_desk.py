@@ -240,6 +240,27 @@ def test_the_clinic_reads_what_the_program_is_for(desk: Desk) -> None:
     people_page(desk)
 
 
+def test_the_wording_to_sign_is_saved_from_what_the_program_is_for(
+    desk: Desk, tmp_path: Path
+) -> None:
+    people_page(desk).way_chosen.emit("about")
+    for picked in (None, str(tmp_path / "no" / "w.pdf"), str(tmp_path / "w.pdf")):
+        desk.picks = [picked]
+        page = desk.page()
+        assert isinstance(page, AskingPage)
+        assert clipping_faults(page) == []
+        page.given.emit({"do": "wording"})
+        settle()
+        if picked is None:
+            assert "Save the wording to sign" in desk.page().reading_text()
+            continue
+        told = desk.page().reading_text()
+        assert "w.pdf" in told or "could not be saved" in told
+        press(Key.Key_Return)
+        people_page(desk).way_chosen.emit("about")
+    assert (tmp_path / "w.pdf").read_bytes().startswith(b"%PDF")
+
+
 def test_the_last_import_is_undone_after_a_yes(desk: Desk) -> None:
     desk.take_in(demo("osric"))
     desk.take_in(demo("edda"))

@@ -16,7 +16,7 @@ from tests.ui.kit import accessibility, clipping
 def test_a_late_rash_can_be_said_at_the_tape_door_and_keeps_tape_off(
     window: PageWindow, tmp_path: Path
 ) -> None:
-    """Contact allergy may show days later (fact: patch_test_week, from memory)."""
+    """Contact allergy may show days later (fact: patch_test_week), from memory."""
     clear = patch_test(
         at(-5, 9),
         first_read_at=at(-4, 10),

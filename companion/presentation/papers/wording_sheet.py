@@ -1,0 +1,175 @@
+"""The wording to sign: every rule of the policy with its rows and cards, as one paper.
+
+It is printed from the content itself, for a licensed clinician to read and sign rule by rule.
+"""
+
+from __future__ import annotations
+
+from companion.care.catalogue import Catalogue
+from companion.care.levels import PARTS
+from companion.care.policy import Closing, PolicyRule, SignPolicy, State, Until
+from companion.presentation.language import codes
+from companion.presentation.language.code_table import CodeTable, capital
+from companion.presentation.language.fact_words import LETTERS, source_sentence
+from companion.presentation.language.phrases import phrase
+from companion.presentation.language.words import joined
+from companion.presentation.view.page import (
+    Block,
+    Button,
+    DefinitionList,
+    Heading,
+    Numbered,
+    PageView,
+    Text,
+)
+
+_UNTIL: CodeTable[Until, str] = CodeTable(
+    Until,
+    {
+        "seen_told": "until seen by a professional and told to go on",
+        "seen": "until seen by a professional",
+        "told": "until told by a professional to go on",
+        "well": "until well again",
+        "skin_clear": "until the skin is clear",
+        "as_before": "until as before",
+        "has_gone": "until it has gone",
+        "not_again": "until called about or over",
+        "ticked": "until ticked in the plan",
+        "session": "for the session",
+    },
+)
+
+_STATES: CodeTable[State, str] = CodeTable(
+    State,
+    {
+        "rest_pain_above_limit": "pain at rest above the limit of the session",
+        "bad_day": "a before score at or above the bad-day mark",
+        "skin_seen": "a blister or broken skin at the last look",
+    },
+)
+
+_LINE = "_" * 34
+
+
+def wording_view(catalogue: Catalogue) -> PageView:
+    """The whole wording as blocks, with a line to sign under each rule and the whole at the end."""
+    policy = catalogue.policy
+    blocks: list[Block] = [
+        Text(phrase(policy.status_note), "strong"),
+        Text(
+            phrase(
+                "Read each rule with its rows and cards. Tick a row that is right, write beside "
+                "it what to change, and put your initials to the rule. Everything is hands, tape "
+                "on, seated or lying exercise, standing exercise, the check move with the chair "
+                "stand, and tape for an outing. Local services and pathways come first."
+            )
+        ),
+    ]
+    for rule in policy.rules:
+        blocks += _rule(rule, catalogue)
+    blocks += [
+        Heading(phrase("The questions asked every day")),
+        Numbered(tuple(phrase(question.words) for question in catalogue.short_gate.questions)),
+        *_to_sign(),
+        Heading(phrase("Read and signed")),
+        DefinitionList(
+            tuple(
+                (phrase(name), _LINE)
+                for name in ("Name", "Profession", "Registration", "Day", "Signature")
+            )
+        ),
+    ]
+    return PageView(
+        key="wording",
+        heading=phrase("The wording, to read and sign"),
+        blocks=tuple(blocks),
+        main=Button(phrase("Back")),
+    )
+
+
+def _rule(rule: PolicyRule, catalogue: Catalogue) -> list[Block]:
+    policy = catalogue.policy
+    blocks: list[Block] = [
+        Heading(phrase("{id}: {title}", id=rule.id, title=phrase(rule.title))),
+        Text(phrase(rule.clinician_words)),
+        Text(_rests_on(rule, catalogue), "quiet"),
+    ]
+    for row in policy.signs:
+        if row.rule == rule.id:
+            blocks += _sign(row, catalogue)
+    for caution in policy.cautions:
+        if caution.rule == rule.id and caution.closes:
+            words = phrase(catalogue.caution(caution.caution).clinic_words)
+            blocks += _row(phrase("Caution: {words}", words=words))
+            blocks.append(Text(_closes(Closing(parts=caution.closes, until="ticked"))))
+    for state in policy.states:
+        if state.rule == rule.id:
+            blocks += _row(phrase("State: {words}", words=_STATES[state.state]))
+            closing = Closing(parts=state.closes, until=state.until, opens=state.opens)
+            blocks.append(Text(_closes(closing)))
+    return [*blocks, *_to_sign(rule.confirmed_by)]
+
+
+def _rests_on(rule: PolicyRule, catalogue: Catalogue) -> str:
+    if rule.facts:
+        return source_sentence(catalogue.facts, rule.facts)
+    return phrase("{letter}.", letter=capital(LETTERS[rule.letter]))
+
+
+def _row(words: str) -> tuple[Block, ...]:
+    """A row with room for a tick before it."""
+    return (Text(phrase("[   ]  {words}", words=words), "strong"),)
+
+
+def _sign(row: SignPolicy, catalogue: Catalogue) -> tuple[Block, ...]:
+    """A row of the stop list: its words and questions, what it closes, and its whole card."""
+    sign = catalogue.sign(row.sign)
+    card = catalogue.card(sign.card)
+    asked = [phrase(question.words) for question in sign.questions]
+    closes = [_closes(closing) for closing in row.closes]
+    known = [phrase("May be known since a day.")] if row.known_since else []
+    lines = [*card.actions, card.by_when, card.say, card.say_also, card.after]
+    return (
+        *_row(
+            phrase(
+                "{level}: “{words}”",
+                level=capital(codes.LEVELS[sign.level].clinic),
+                words=phrase(sign.words),
+            )
+        ),
+        *((Text(phrase("Asked then: {words}", words=" ".join(asked))),) if asked else ()),
+        Text(" ".join((*closes, *known))),
+        Text(
+            phrase(
+                "Card “{heading}”: {words}",
+                heading=phrase(card.heading),
+                words=" ".join(phrase(line) for line in lines if line is not None),
+            )
+        ),
+    )
+
+
+def _closes(closing: Closing) -> str:
+    """One sentence: what closes together, until when, and what opens it."""
+    parts = (
+        phrase("everything")
+        if closing.parts == PARTS
+        else joined(codes.PARTS[part].clinic for part in closing.parts) or phrase("nothing")
+    )
+    told = phrase("Closes {parts} {until}", parts=parts, until=_UNTIL[closing.until])
+    if closing.opens:
+        opens = joined(codes.CLEARED[how].clinic for how in closing.opens)
+        told = phrase("{told}; opens once {opens}", told=told, opens=opens)
+    if closing.after_days:
+        told = phrase(
+            "{told}, after {n} day", "{told}, after {n} days", told=told, n=closing.after_days
+        )
+    return phrase("{told}.", told=told)
+
+
+def _to_sign(by: str | None = None) -> list[Block]:
+    if by is not None:
+        return [Text(phrase("Confirmed by {name}.", name=by), "strong")]
+    return [
+        DefinitionList(((phrase("Agreed, or to change:"), phrase("{line} Initials", line=_LINE)),))
+    ]

@@ -1,0 +1,71 @@
+"""The wording to sign: everything a clinician signs is on it, printed from the content."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from pathlib import Path
+
+from companion.app.clinic_window import draw_wording
+from companion.presentation.language import codes
+from companion.presentation.papers.wording_sheet import wording_view
+from companion.presentation.view.page import DefinitionList, Heading, Text
+from tests.builders import DAY
+from tests.care.content import CATALOGUE
+from tests.paper.test_leaflet import words_of
+from tests.presentation.wording import lines
+
+SAID = " ".join(lines(wording_view(CATALOGUE)))
+
+
+def test_every_rule_is_there_with_its_words_and_a_line_to_sign() -> None:
+    view = wording_view(CATALOGUE)
+    headings = [block.text for block in view.blocks if isinstance(block, Heading)]
+    for rule in CATALOGUE.policy.rules:
+        assert f"{rule.id}: {rule.title}" in headings
+        assert rule.clinician_words in SAID
+    signed = [
+        block
+        for block in view.blocks
+        if isinstance(block, DefinitionList) and block.rows[0][0] == "Agreed, or to change:"
+    ]
+    assert len(signed) == len(CATALOGUE.policy.rules) + 1  # and one for the daily questions
+    assert CATALOGUE.policy.status_note in SAID
+
+
+def test_every_row_of_the_stop_list_is_there_with_what_it_closes_and_its_whole_card() -> None:
+    for sign in CATALOGUE.stop_list.signs:
+        card = CATALOGUE.card(sign.card)
+        assert sign.words in SAID
+        for question in sign.questions:
+            assert question.words in SAID
+        for line in (card.heading, *card.actions, card.by_when, card.say, card.after):
+            assert line is None or line in SAID, sign.id
+        row = CATALOGUE.policy.sign(sign.id)
+        said = SAID[SAID.index(f"“{sign.words}”") :].partition("Card “")[0]
+        for part in row.parts:
+            assert codes.PARTS[part].clinic in said or "Closes everything" in said, sign.id
+        if not row.parts:
+            assert "Closes nothing" in said
+
+
+def test_a_rule_somebody_confirmed_says_who() -> None:
+    first, *rest = CATALOGUE.policy.rules
+    policy = replace(
+        CATALOGUE.policy, rules=(replace(first, confirmed_by="M. Hale, PH 0412"), *rest)
+    )
+    view = wording_view(replace(CATALOGUE, policy=policy))
+    assert Text("Confirmed by M. Hale, PH 0412.", "strong") in view.blocks
+
+
+def test_no_code_is_on_it() -> None:
+    assert "_ " not in SAID.replace("_" * 34, "")
+    for rule in CATALOGUE.policy.rules:
+        for fact in rule.facts:
+            assert fact not in SAID
+
+
+def test_all_of_it_reaches_the_paper(tmp_path: Path) -> None:
+    printed = " ".join(words_of(draw_wording(CATALOGUE, DAY), tmp_path).split())
+    for rule in CATALOGUE.policy.rules:
+        assert f"{rule.id}: {rule.title}" in printed
+    assert "No licensed clinician has signed" in printed
