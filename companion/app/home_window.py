@@ -5,6 +5,7 @@ What lies outside the window is loaded when it is asked for: the first paint wai
 
 from __future__ import annotations
 
+import contextlib
 import gc
 import sys
 import time
@@ -18,13 +19,15 @@ from PySide6.QtWidgets import QApplication
 from companion.app.exits import DONE, MACHINE
 from companion.app.fault_words import store_fault_words
 from companion.app.looks import Looks
+from companion.care.coded import coded
 from companion.journal import backups
-from companion.journal.faults import JournalDamaged, JournalFault
+from companion.journal.faults import JournalDamaged, JournalFault, JournalGone
 from companion.journal.store import Journal
 from companion.services.context import Context
 from companion.system.clock import Clock
 from companion.system.folders import data_folder
 from companion.system.logs import PrivateLog
+from companion.system.places import Kept, Places
 from companion.ui.home.desk import Doorways
 from companion.ui.home.home import Home
 from companion.ui.kit.faults import install
@@ -60,7 +63,7 @@ def show_home(
     window.fit(*FIRST_SIZE)
     looks = Looks(application, folder)
     looks.settle_presses()
-    program = HomeProgram(window, folder, clock, looks)
+    program = HomeProgram(window, folder, clock, looks, places=None if closed else Places())
     faults = install(program.show_fault, PrivateLog(folder, clock))
     window.first_painted.connect(gc.enable)
     try:
@@ -73,6 +76,8 @@ def show_home(
             return MACHINE
         if isinstance(fault, JournalDamaged):
             program.mend()
+        elif isinstance(fault, JournalGone):
+            program.ask_where(fault)
         else:
             from companion.app.outside import tell_and_end
 
@@ -93,8 +98,18 @@ def show_home(
 class HomeProgram(QObject):
     """Home in its window: opened, mended where it is damaged and opened again, and closed."""
 
-    def __init__(self, window: PageWindow, folder: Path, clock: Clock, looks: Looks) -> None:
+    def __init__(
+        self,
+        window: PageWindow,
+        folder: Path,
+        clock: Clock,
+        looks: Looks,
+        *,
+        places: Places | None = None,
+    ) -> None:
+        """`places` None: a throwaway diary, which nobody misses."""
         super().__init__(window)
+        self._places = places
         self._window = window
         self._folder = folder
         self._clock = clock
@@ -110,6 +125,7 @@ class HomeProgram(QObject):
 
         `accompanied` by what the first paint does not wait for: copies, reminders, reading ahead.
         """
+        self._not_gone()
         journal = Journal.open(self._folder, self._clock)
         try:
             context = Context(
@@ -127,6 +143,40 @@ class HomeProgram(QObject):
                 self._read_ahead()
             else:
                 self._window.first_painted.connect(self._read_ahead)
+
+    def _not_gone(self) -> None:
+        """Raise JournalGone where a diary was kept and now is none, nor a copy of it."""
+        if self._places is None or any(self._folder.glob("*.sqlite3")):
+            return
+        kept = self._places.kept(self._folder)
+        if kept is None or backups.by_content(self._folder):
+            return
+        raise JournalGone(
+            coded("diary_gone", on=kept.on, entries=kept.entries, folder=str(self._folder))
+        )
+
+    def ask_where(self, gone: JournalGone) -> None:
+        """Ask what became of the diary that was here."""
+        from companion.presentation.home.mending_pages import gone_view
+        from companion.presentation.language.said import said_words
+        from companion.ui.kit.asking import AskingPage
+
+        page = AskingPage(gone_view(said_words(gone.said)), help_offered=False)
+        page.given.connect(lambda given: self._where(given["way"]))
+        self._window.show_page(page)
+
+    def _where(self, way: str) -> None:
+        match way:
+            case "again":
+                self._begin_again()
+            case "file":
+                self.mend()
+            case "anew":
+                if self._places is not None:
+                    self._places.forget(self._folder)
+                self._begin_again()
+            case _:
+                self._window.close()
 
     def _read_ahead(self) -> None:
         if self._journal is not None and self._reading is None:
@@ -159,6 +209,8 @@ class HomeProgram(QObject):
         from companion.ui.kit.asking import AskingPage
 
         self.end()
+        if self._places is not None:
+            self._places.forget(self._folder)
         page = AskingPage(taken_away_view(take_off(self._folder)), help_offered=False)
         page.given.connect(self._window.close)
         self._window.show_page(page)
@@ -168,6 +220,8 @@ class HomeProgram(QObject):
             self.begin()
         except JournalDamaged:
             self.mend()
+        except JournalGone as gone:
+            self.ask_where(gone)
 
     def end(self) -> None:
         """Let go of the diary. A second call does nothing."""
@@ -182,8 +236,17 @@ class HomeProgram(QObject):
             self.home.deleteLater()
             self.home = None
         if self._journal is not None:
+            if self._places is not None:
+                self._remember(self._journal)
             self._journal.close()
             self._journal = None
+
+    def _remember(self, journal: Journal) -> None:
+        assert self._places is not None
+        with contextlib.suppress(JournalFault):
+            entries = journal.count()
+            if entries:
+                self._places.remember(self._folder, Kept(entries, self._clock.today()))
 
     def show_fault(self, kind: str) -> None:
         """One plain page; every answer before the fault is on disk. What damage of the diary

@@ -25,6 +25,10 @@ class JournalMissing(JournalFault):
     """There is no diary, or no plan in it yet."""
 
 
+class JournalGone(JournalFault):
+    """There was a diary where now is none. Nothing was made in its place."""
+
+
 class JournalConflict(JournalFault):
     """What was to be added contradicts what is here. Nothing was added."""
 

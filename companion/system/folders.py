@@ -13,4 +13,22 @@ def data_folder(override: Path | None = None) -> Path:
         return override.expanduser().absolute()
     import appdirs  # the only place that imports it
 
-    return Path(appdirs.user_data_dir(APP_NAME, APP_AUTHOR))
+    return _absolute(appdirs.user_data_dir(APP_NAME, APP_AUTHOR), "share")
+
+
+def config_folder() -> Path:
+    """The folder of what is remembered of the diaries on this machine, none of them in it."""
+    import appdirs
+
+    return _absolute(appdirs.user_config_dir(APP_NAME, APP_AUTHOR), "state") / "diaries"
+
+
+def _absolute(found: str, kind: str) -> Path:
+    """The folder; where the environment names none that is absolute, the usual one.
+
+    "All paths set in these environment variables must be absolute. If an implementation encounters
+    a relative path [...] it should consider the path invalid and ignore it." (XDG Base Directory
+    Specification 0.8, "Basics"; read)
+    """
+    path = Path(found)
+    return path if path.is_absolute() else Path.home() / ".local" / kind / APP_NAME

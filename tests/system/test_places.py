@@ -1,66 +1,53 @@
-"""Folders, resources and ids."""
+"""Where a diary was kept, and folders that the environment names badly."""
 
-import re
-import subprocess
-import sys
+from datetime import date
 from pathlib import Path
 
 import pytest
 
-from companion.system import resources
-from companion.system.folders import APP_AUTHOR, APP_NAME, data_folder
-from companion.system.ids import new_id
-from companion.system.resources import demo_profiles, resource
+from companion.system.folders import config_folder, data_folder
+from companion.system.places import Kept, Places
+
+KEPT = Kept(12, date(2026, 11, 30))
 
 
-def test_the_names_that_data_paths_hang_on_are_frozen() -> None:
-    assert (APP_NAME, APP_AUTHOR) == ("homeknee", "homeknee")
+def test_a_diary_is_remembered_by_its_folder_and_forgotten(tmp_path: Path) -> None:
+    places = Places(tmp_path / "config")
+    diary, other = tmp_path / "diary", tmp_path / "other"
+    assert places.kept(diary) is None
+    places.remember(diary, KEPT)
+    places.remember(other, Kept(1, date(2026, 1, 1)))
+    assert Places(tmp_path / "config").kept(diary) == KEPT
+    places.forget(diary)
+    assert places.kept(diary) is None
+    assert places.kept(other) is not None
 
 
-@pytest.mark.skipif(sys.platform != "linux", reason="the XDG rule is of Linux desktops")
-def test_data_live_where_the_desktop_says(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
-    """XDG Base Directory Specification 0.8: $XDG_DATA_HOME."""
-    monkeypatch.setenv("XDG_DATA_HOME", str(tmp_path))
-    assert data_folder() == tmp_path / "homeknee"
-    assert not data_folder().exists()
+def test_nobody_reads_there_where_a_diary_is_kept(tmp_path: Path) -> None:
+    places = Places(tmp_path / "config")
+    places.remember(tmp_path / "secret-folder", KEPT)
+    assert b"secret-folder" not in (tmp_path / "config" / "places.json").read_bytes()
 
 
-def test_an_override_wins_and_is_made_absolute(
-    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+@pytest.mark.parametrize("text", ["", "[]", '{"x": 3}', "\x00"])
+def test_what_makes_no_sense_is_nothing(tmp_path: Path, text: str) -> None:
+    (tmp_path / "places.json").write_text(text)
+    assert Places(tmp_path).kept(tmp_path) is None
+
+
+def test_what_cannot_be_written_keeps_nobody_from_closing(tmp_path: Path) -> None:
+    (tmp_path / "config").write_text("a file where the folder should be")
+    Places(tmp_path / "config").remember(tmp_path, KEPT)
+
+
+@pytest.mark.parametrize("said", ["", "here", "./here"])
+def test_a_folder_that_is_not_absolute_is_ignored(
+    monkeypatch: pytest.MonkeyPatch, said: str
 ) -> None:
-    monkeypatch.chdir(tmp_path)
-    assert data_folder(Path("here")) == tmp_path / "here"
-
-
-def test_resources_are_found_in_the_checkout() -> None:
-    assert resource("schemas", "plan-3.schema.json").is_file()
-    assert demo_profiles().is_dir()
-
-
-def test_resources_are_found_inside_a_wheel(
-    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
-) -> None:
-    monkeypatch.setattr(resources, "_IN_WHEEL", tmp_path)
-    assert resource("a", "b.json") == tmp_path / "resources" / "a" / "b.json"
-    assert demo_profiles() == tmp_path / "demo_profiles"
-
-
-def test_ids_have_the_form_of_the_records_and_differ() -> None:
-    made = {new_id() for _ in range(500)}
-    assert len(made) == 500
-    assert all(re.fullmatch("[0-9a-f]{32}", one) for one in made)
-
-
-def test_the_way_to_the_front_page_loads_nothing_heavy() -> None:
-    """Store, plain reading, files to write and clock: none of what is slow to import."""
-    code = (
-        "import sys\n"
-        "import companion.journal.store, companion.exchange.files, companion.exchange.taking_in\n"
-        "import companion.system.logs, companion.system.folders, companion.system.resources\n"
-        "heavy = {'pydantic', 'pydantic_core', 'numpy', 'scipy', 'logging', 'appdirs'}\n"
-        "print(sorted(heavy & sys.modules.keys()))"
-    )
-    done = subprocess.run(
-        [sys.executable, "-c", code], capture_output=True, text=True, check=True, timeout=60
-    )
-    assert done.stdout.strip() == "[]"
+    """XDG Base Directory Specification 0.8: a relative path is to be ignored. An empty or relative
+    one put the diary into the folder where the program was started."""
+    monkeypatch.setenv("XDG_DATA_HOME", said)
+    monkeypatch.setenv("XDG_CONFIG_HOME", said)
+    assert data_folder().is_absolute()
+    assert data_folder().is_relative_to(Path.home())
+    assert config_folder().is_absolute()

@@ -67,11 +67,16 @@ def mending_view(found: Salvage, copy_until: date | None, *, said: str = "") -> 
         )
     ways.append(Option("close", phrase("Close for now"), phrase("Nothing is changed")))
     blocks: list[Block] = [Callout(said)] if said else []
+    if found.rows or found.store_read:
+        blocks += [
+            Text(phrase("Part of what is stored on this machine is damaged."), "strong"),
+            *_good(found),
+            *_gone(found),
+            Text(phrase("The damaged file is kept. Nothing is thrown away.")),
+        ]
+    else:
+        blocks.append(Text(phrase("Nothing that was written down can be read here."), "strong"))
     blocks += [
-        Text(phrase("Part of what is stored on this machine is damaged."), "strong"),
-        *_good(found),
-        *_gone(found),
-        Text(phrase("The damaged file is kept. Nothing is thrown away.")),
         ActionList("way", tuple(ways)),
         *(phones(found.plan) if found.plan else ()),
     ]
@@ -88,6 +93,38 @@ def mending_view(found: Salvage, copy_until: date | None, *, said: str = "") -> 
     )
 
 
+def gone_view(sentence: str) -> PageView:
+    """A diary was here and is not. Given: `way` again | file | anew | close."""
+    return PageView(
+        key="gone",
+        heading=phrase("Where is your diary?"),
+        blocks=(
+            Text(sentence, "strong"),
+            ActionList(
+                "way",
+                (
+                    Option(
+                        "again",
+                        phrase("Look again"),
+                        phrase("After you plugged in the disk or the stick"),
+                    ),
+                    Option(
+                        "file", phrase("Go on from a diary file"), phrase("From a stick or a copy")
+                    ),
+                    Option(
+                        "anew",
+                        phrase("Begin a new diary here"),
+                        phrase("The old one stays wherever it is"),
+                    ),
+                    Option("close", phrase("Close for now"), phrase("Nothing is changed")),
+                ),
+            ),
+        ),
+        back=False,
+        stop=False,
+    )
+
+
 def _kept_line(found: Salvage) -> str:
     if not found.lost:
         return phrase("All of it is kept")
@@ -98,7 +135,7 @@ def _good(found: Salvage) -> tuple[Block, ...]:
     count = len(found.rows)
     until = found.written_until
     if until is None:
-        return (Text(phrase("Nothing that was written down can be read here.")),)
+        return (Text(phrase("No entry can be read. The plan can.")),)
     day = dated(diary_day(until))
     if not found.lost and found.store_read:
         words = phrase("All {n} things you wrote down are good, up to {day}.", n=count, day=day)

@@ -143,6 +143,10 @@ _REFUSED: dict[str, str] = {
         "This diary was written by a newer version of this program. It was left alone. "
         "Bring this program up to date, then open it again."
     ),
+    "diary_gone": (
+        "Your diary is not where it was. On {on} there were {entries} things written down in "
+        "{folder}. Is a disk or a stick missing? Nothing was begun in its place."
+    ),
     "store_damaged": "The diary on this machine is damaged ({why}). Nothing was changed.",
     "store_damaged_copy": (
         "The diary on this machine is damaged ({why}). Nothing was changed. "

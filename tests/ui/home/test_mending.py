@@ -19,10 +19,11 @@ from pytestqt.qtbot import QtBot
 from companion.app.home_window import HomeProgram
 from companion.app.looks import Looks
 from companion.journal import backups
-from companion.journal.faults import JournalDamaged, JournalFull
+from companion.journal.faults import JournalDamaged, JournalFull, JournalGone
 from companion.journal.store import Journal
 from companion.system.clock import PinnedClock
 from companion.system.logs import PrivateLog
+from companion.system.places import Kept, Places
 from companion.ui.home.front_page import FrontPage
 from companion.ui.kit.asking import AskingPage
 from companion.ui.kit.faults import install
@@ -196,6 +197,51 @@ def test_everything_is_taken_away_and_what_stays_is_named(
     assert sorted(path.name for path in diary.iterdir()) == ["tax.pdf"]
     page.given.emit({})
     assert not window.isVisible()
+
+
+def test_a_diary_that_is_gone_is_asked_about_and_found_again(
+    window: PageWindow, diary: Path, qtbot: QtBot, qapp: QApplication, tmp_path: Path
+) -> None:
+    """A disk that was not plugged in: an empty diary was begun in its place without a word."""
+    places = Places(tmp_path / "config")
+    clock = PinnedClock(DAY)
+    program = HomeProgram(window, diary, clock, Looks(qapp, diary), places=places)
+    program.begin(accompanied=False)
+    program.end()
+    before = _count(diary)
+    assert places.kept(diary) == Kept(before, DAY)
+    away = tmp_path / "unplugged"
+    diary.rename(away)
+    diary.mkdir()
+    with pytest.raises(JournalGone) as gone:
+        program.begin(accompanied=False)
+    assert not (diary / backups.STORE).exists()
+    program.ask_where(gone.value)
+    page = _shown(qtbot, window, "gone")
+    assert f"{before} things written down" in _words(page)
+    diary.rmdir()
+    away.rename(diary)
+    page.given.emit({"way": "again"})
+    settle()
+    assert _on_front(window)
+    program.end()
+    assert _count(diary) == before
+
+
+def test_a_new_diary_is_begun_only_when_that_is_said(
+    window: PageWindow, qtbot: QtBot, qapp: QApplication, tmp_path: Path
+) -> None:
+    places, folder = Places(tmp_path / "config"), tmp_path / "gone"
+    places.remember(folder, Kept(12, DAY))
+    program = HomeProgram(window, folder, PinnedClock(DAY), Looks(qapp, folder), places=places)
+    with pytest.raises(JournalGone) as gone:
+        program.begin(accompanied=False)
+    program.ask_where(gone.value)
+    _shown(qtbot, window, "gone").given.emit({"way": "anew"})
+    settle()
+    assert _on_front(window)
+    assert places.kept(folder) is None
+    program.end()
 
 
 def _on_front(window: PageWindow) -> bool:
