@@ -349,6 +349,18 @@ def clinic_about_view(catalogue: Catalogue) -> PageView:
     blocks: list[Block] = [
         Text(phrase(sentence)) for sentence in catalogue.intended_use.for_the_clinic
     ]
+    blocks.append(
+        ActionList(
+            "do",
+            (
+                Option(
+                    "wording",
+                    phrase("Save the wording to sign"),
+                    phrase("Every rule with its rows and cards, for a licensed clinician"),
+                ),
+            ),
+        )
+    )
     for heading, about in (
         (phrase("The core of care"), known.core),
         (phrase("What is known about hands"), known.hands),
@@ -360,7 +372,6 @@ def clinic_about_view(catalogue: Catalogue) -> PageView:
         heading=phrase("What this is for"),
         blocks=tuple(blocks),
         main=Button(phrase("To the list of people")),
-        others=(Button(phrase("Save the wording to sign"), (("do", "wording"),)),),
         stop=False,
     )
 
