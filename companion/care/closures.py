@@ -90,6 +90,11 @@ def closures(
     )
 
 
+def closed_by_plan(policy: Policy, plan: Plan, side: Side, today: date) -> frozenset[Part]:
+    """What the plan closes by itself: for papers and previews, which know no diary."""
+    return closures(policy, plan, (), side, today=today).parts
+
+
 def parts_closed(
     policy: Policy, signs: Iterable[str], states: Iterable[State] = ()
 ) -> frozenset[Part]:

@@ -6,7 +6,9 @@ from companion.care import routine as pages_of
 from companion.care import stopping, taping
 from companion.care.catalogue import Catalogue
 from companion.care.caution_rules import caution_judgement
+from companion.care.closures import closed_by_plan
 from companion.care.flow import Given, Page
+from companion.care.levels import PARTS
 from companion.care.plan_faults import playable_exercises, playable_techniques
 from companion.care.records import Plan, Side
 from companion.care.routine import HandsOff, RoutineStart, routine
@@ -76,8 +78,10 @@ def routine_pages(
     )
     techniques = playable_techniques(plan, side, catalogue, (), today)
     rests: HandsOff | None = "trial" if in_trial else None
+    closed = closed_by_plan(catalogue.policy, plan, side, today)
     start = RoutineStart(
         side=side,
+        closed=tuple(part for part in PARTS if part in closed),
         hands_off=rests if techniques else "not_in_plan",
         tape_by_trial=in_trial,
         hands_helper_needed=hands.helper_needed,

@@ -12,8 +12,9 @@ from functools import partial
 
 from companion.care.catalogue import Catalogue, Step, TapeMoment, TapeStageSteps
 from companion.care.caution_rules import caution_judgement, tape_looked_at_daily
+from companion.care.closures import closed_by_plan
 from companion.care.plan_faults import playable_exercises, playable_techniques
-from companion.care.records import Exercise, Plan, Side, TapeTrial, Technique
+from companion.care.records import CheckMove, Exercise, Part, Plan, Side, TapeTrial, Technique
 from companion.care.trial_days import trial_schedule
 from companion.care.trial_schedule import planned
 from companion.picture.drawing import Drawing
@@ -102,16 +103,23 @@ class Booklet:
 def booklet(plan: Plan, catalogue: Catalogue, *, today: date, for_helper: bool = False) -> Booklet:
     """The booklet of a plan as it stands on a day, for the person or for the helper."""
     pages = [
-        _opening(plan, today),
+        _opening(plan, catalogue, today),
         _fridge(plan, catalogue),
         _begin(plan, catalogue, for_helper=for_helper),
     ]
     for side in plan.sides:
+        closed = closed_by_plan(catalogue.policy, plan, side, today)
         pages += [
             _technique(plan, technique, side, catalogue, for_helper=for_helper)
             for technique in playable_techniques(plan, side, catalogue, (), today)
+            if "hands" not in closed
         ]
-        exercises = playable_exercises(plan, side, catalogue, (), today)
+        exercises = tuple(
+            exercise
+            for exercise in playable_exercises(plan, side, catalogue, (), today)
+            if ("standing" if catalogue.exercise(exercise.exercise).standing else "seated")
+            not in closed
+        )
         if exercises:
             pages.append(_exercises(exercises, side, catalogue, for_helper=for_helper))
         if _tape_allowed(plan, side, catalogue, today):
@@ -141,8 +149,10 @@ def plan_mark(plan: Plan) -> str:
 # ---------------------------------------------------------------- the parts
 
 
-def _opening(plan: Plan, today: date) -> BookletPage:
+def _opening(plan: Plan, catalogue: Catalogue, today: date) -> BookletPage:
     trial = _trial(plan, today)
+    # Closed for one knee it is closed for both.
+    closed = closed_by_plan(catalogue.policy, plan, plan.sides[0], today)
     knees = joined(this_knee(side) for side in plan.sides)
     move = plan.check_move
     blocks: list[Block | Pictures] = []
@@ -159,11 +169,9 @@ def _opening(plan: Plan, today: date) -> BookletPage:
             )
         ),
         Heading(phrase("How a routine goes")),
-        Numbered(_course(plan, trial)),
+        Numbered(_course(plan, trial, closed)),
         *(() if trial is None else _trial_words(trial)),
-        Heading(phrase("Your check move")),
-        Text(move_sentence(move)),
-        *(Text(line) for line in depth_lines(move.depth)),
+        *_check_move(move, closed=closed),
         Text(pain_scale_words()),
         Heading(phrase("When to stop a step")),
         Bulleted(
@@ -175,6 +183,19 @@ def _opening(plan: Plan, today: date) -> BookletPage:
         ),
     ]
     return BookletPage(phrase("Your home routine"), tuple(blocks))
+
+
+def _check_move(move: CheckMove, *, closed: frozenset[Part]) -> tuple[Block, ...]:
+    if "check_move" in closed:
+        return (
+            Heading(phrase("No check move")),
+            Text(phrase("Do not stand up, step or squat for a score.")),
+        )
+    return (
+        Heading(phrase("Your check move")),
+        Text(move_sentence(move)),
+        *(Text(line) for line in depth_lines(move.depth)),
+    )
 
 
 def _trial(plan: Plan, today: date) -> TapeTrial | None:
@@ -206,12 +227,16 @@ def _trial_words(trial: TapeTrial) -> tuple[Block, ...]:
     )
 
 
-def _course(plan: Plan, trial: TapeTrial | None) -> tuple[str, ...]:
-    steps = [
-        phrase("Read the page for the fridge. Is anything new? Then stop and call."),
-        phrase("Do the check move and write the score down."),
-    ]
-    if plan.techniques:
+def _course(plan: Plan, trial: TapeTrial | None, closed: frozenset[Part]) -> tuple[str, ...]:
+    steps = [phrase("Read the page for the fridge. Is anything new? Then stop and call.")]
+    hands = bool(plan.techniques) and "hands" not in closed
+    if "check_move" in closed:
+        steps.append(phrase("Sit still. Write down how much the knee hurts at rest."))
+        if hands:
+            steps.append(phrase("Do the hands-on steps in this booklet once, one after the other."))
+    else:
+        steps.append(phrase("Do the check move and write the score down."))
+    if hands and "check_move" not in closed:
         steps += [
             phrase("Do the hands-on steps in this booklet, one after the other."),
             phrase("Do the check move again and write the score down."),
@@ -223,9 +248,9 @@ def _course(plan: Plan, trial: TapeTrial | None) -> tuple[str, ...]:
             if plan.rounds > 1
             else phrase("Then the hands-on part is over for today."),
         ]
-    if plan.exercises:
+    if plan.exercises and not {"seated", "standing"} <= closed:
         steps.append(phrase("Do your exercises."))
-    if plan.tape.highest and (trial is None or plan.side == "both"):
+    if plan.tape.highest and "tape_on" not in closed and (trial is None or plan.side == "both"):
         steps.append(codes.WHEN_TAPE[plan.tape.when].step)
     if trial is not None:
         steps.append(

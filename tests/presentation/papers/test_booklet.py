@@ -146,6 +146,23 @@ def test_a_blocked_technique_is_not_in_it() -> None:
         assert f"Right knee: {title}" in {page.heading for page in made("edda").pages}
 
 
+def test_where_the_plan_closes_the_check_move_the_booklet_asks_for_none() -> None:
+    """A fracture not yet ticked: nothing is stood up for, in the steps either; hands stay."""
+    plan = plan_of("edda")
+    broken = CautionAnswer(caution="recent_fracture", answer=True, on=plan.written_on)
+    others = tuple(one for one in plan.cautions if one.caution != broken.caution)
+    policy = CATALOGUE.policy
+    light = tuple(replace(row, closes=("standing", "check_move")) for row in policy.cautions)
+    sheets = replace(CATALOGUE, policy=replace(policy, cautions=light))
+    first = words_of(
+        booklet(replace(plan, cautions=(*others, broken)), sheets, today=TODAY).pages[0]
+    )
+    assert "Do the check move" not in first
+    assert "Do not stand up, step or squat for a score." in first
+    assert "Write down how much the knee hurts at rest." in first
+    assert "Do the check move" in words_of(booklet(plan, CATALOGUE, today=TODAY).pages[0])
+
+
 def test_what_was_not_shown_back_is_not_in_it() -> None:
     plan = plan_of("edda")
     untaught = replace(
