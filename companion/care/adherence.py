@@ -11,10 +11,10 @@ from dataclasses import dataclass
 from datetime import date, timedelta
 from typing import Literal
 
-from companion.care.closures import OF_BOTH_KNEES, concerns, days_closed
+from companion.care.closed_days import closed_spans, days_closed_for, days_without_exercise
 from companion.care.finding import Entries, find
 from companion.care.policy import Policy
-from companion.care.records import DayPage, Event, Part, Plan, Session, Side, WarningSign
+from companion.care.records import DayPage, Event, Plan, Session, Side
 from companion.care.wear import taped_days
 
 RoutinePart = Literal["hands", "exercise"]
@@ -74,8 +74,7 @@ def counted_days(
         if (plan := plan_in_force(versions, side, day)) is not None
     }
     no_plan = frozenset(period) - asked.keys()
-    what: Part = "hands" if part == "hands" else "seated"
-    locked = days_closed_for(entries, side, what, last_day, policy)
+    locked = _closed_days(entries, side, versions, first_day, last_day, part, policy)
     resting = rest_days(entries, side, versions)
     cap_hours = max(plan.tape.cap_hours for plan in versions)
     # Tape on takes the hands-on part out of a day; exercise stays offered, and so prescribed.
@@ -146,22 +145,25 @@ def days_done(
     return frozenset(done)
 
 
-def days_closed_for(
-    entries: Entries, side: Side, part: Part, last_day: date, policy: Policy
+def _closed_days(
+    entries: Entries,
+    side: Side,
+    plans: Sequence[Plan],
+    first_day: date,
+    last_day: date,
+    part: RoutinePart,
+    policy: Policy,
 ) -> frozenset[date]:
-    """The days on which a sign closed a part, from its day to the day it was opened.
-
-    The day of opening is open again.
-    """
-    days: set[date] = set()
-    for sign in find(entries, WarningSign):
-        held = days_closed(sign, part, policy)
-        if held is not None and (concerns(sign, side) or part in OF_BOTH_KNEES):
-            first, over = held
-            after = last_day + timedelta(days=1)
-            end = after if over is None else min(over, after)
-            days.update(first + timedelta(days=day) for day in range((end - first).days))
-    return frozenset(days)
+    """The days on which hands, or every exercise of the plan then in force, were closed."""
+    spans = closed_spans(policy, plans, entries, side, first_day, last_day)
+    if part == "hands":
+        return days_closed_for(spans, "hands")
+    return frozenset(
+        day
+        for plan in plans
+        for day in days_without_exercise(spans, [one.exercise for one in plan.exercises], policy)
+        if plan_in_force(plans, side, day) is plan
+    )
 
 
 def _days_hands_rest(

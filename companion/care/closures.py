@@ -83,7 +83,7 @@ def closures(
     """
     return Closures(
         (
-            *_by_cautions(policy, plan, today if on is None else on),
+            *closed_by_cautions(policy, plan, today if on is None else on),
             *_by_signs(policy, entries, side, on),
             *(by_state(policy, "skin_seen") if on is None and skin_to_ask(entries, side) else ()),
         )
@@ -105,7 +105,8 @@ def parts_closed(
     )
 
 
-def _by_cautions(policy: Policy, plan: Plan, day: date) -> Iterable[ClosedBy]:
+def closed_by_cautions(policy: Policy, plan: Plan, day: date) -> Iterable[ClosedBy]:
+    """What the cautions of a plan close on a day, by their answers until then."""
     for row in policy.cautions:
         answers = [one for one in plan.cautions if one.caution == row.caution and one.on <= day]
         counts = latest_answer(answers)

@@ -143,8 +143,9 @@ def part_today(
     prescribed = plan.techniques if part == "hands" else plan.exercises
     if not prescribed or days_a_week(plan, part) == 0:
         return "not_in_plan"
-    held = closures(policy, plan, entries, side, today=today)
-    if held.closed("hands" if part == "hands" else "seated"):
+    closed = closures(policy, plan, entries, side, today=today).parts
+    of_plan = {policy.exercise_part(each.exercise) for each in plan.exercises}
+    if closed >= ({"hands"} if part == "hands" else of_plan):
         return "locked"
     if is_rest_day(entries, side, (plan,), today):
         return "resting"

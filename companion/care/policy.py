@@ -135,7 +135,11 @@ class StatePolicy(Record):
 @record
 class Policy(Record):
     """The whole policy. `status_note` says who has signed it. Lookups raise KeyError for an unknown
-    id, but `of_sign`: a diary may hold a sign that this version does not know."""
+    id, but `of_sign`: a diary may hold a sign that this version does not know.
+
+    `on_the_feet` are the exercises done standing, as their sheets say; who reads the policy puts
+    them in.
+    """
 
     version: Annotated[int, Range(1, 9999)]
     status_note: Sentence
@@ -143,6 +147,11 @@ class Policy(Record):
     signs: tuple[SignPolicy, ...]
     cautions: tuple[CautionPolicy, ...]
     states: tuple[StatePolicy, ...]
+    on_the_feet: tuple[Key, ...] = ()
+
+    def exercise_part(self, exercise_id: str) -> Part:
+        """Which part an exercise belongs to. One that is not known here is not done standing."""
+        return "standing" if exercise_id in self.on_the_feet else "seated"
 
     def of_sign(self, sign_id: str) -> SignPolicy | None:
         """The row of a sign; None for one that is not known here."""

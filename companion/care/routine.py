@@ -659,8 +659,7 @@ def _exercises(
     return tuple(
         exercise
         for exercise in start.exercises
-        if ("standing" if catalogue.exercise(exercise.exercise).standing else "seated")
-        not in closed
+        if catalogue.policy.exercise_part(exercise.exercise) not in closed
     )
 
 

@@ -9,7 +9,7 @@ from datetime import date
 from typing import Literal
 
 from companion.care.coded import Coded
-from companion.care.records import Cleared, EventKind, Level, Measure, Side, Skin
+from companion.care.records import Cleared, EventKind, Level, Measure, Part, Side, Skin
 from companion.care.step_limits import StepStop
 
 Band = Literal["clear_better", "slight_better", "little", "slight_worse", "clear_worse"]
@@ -94,6 +94,35 @@ class Adherence:
     days_resting: int = 0
     days_taped: int = 0
     days_in_trial: int = 0
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class DaysOfPart:
+    """On how many days one part was closed."""
+
+    part: Part
+    days: int
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ClosedReason:
+    """One sign or one caution that closed something: its rule, the parts, on how many days."""
+
+    sign: str | None
+    caution: str | None
+    rule: str
+    parts: tuple[Part, ...]
+    days: int
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Closed:
+    """On how many of `of_days` days under a plan anything was closed, each part, and by what."""
+
+    days: int
+    of_days: int
+    parts: tuple[DaysOfPart, ...] = ()
+    by: tuple[ClosedReason, ...] = ()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -552,6 +581,7 @@ class Findings:
     diary: Keeping
     routine: Adherence
     exercise: Adherence
+    closed: Closed
     pain: Pain
     ease: Ease
     activities: tuple[Activity, ...]

@@ -23,6 +23,7 @@ from companion.care.policy import Policy
 from companion.care.records import Diary, Event, Measurement, Plan, Side, WarningSign
 from companion.evidence.activities import activities
 from companion.evidence.chair_stand import OLDEST, YOUNGEST, chair_stands
+from companion.evidence.closed import closed
 from companion.evidence.easing import MEDIAN_NEEDED, ease
 from companion.evidence.figures import (
     ActivitiesMean,
@@ -93,6 +94,7 @@ def findings(
     doing = days_under_plan(record.entries, record.side, record.plans)
     hands = adherence(record.entries, record.side, record.plans, doing, "hands", policy)
     exercise = adherence(record.entries, record.side, record.plans, doing, "exercise", policy)
+    shut = closed(record, policy, doing)
     late = {day for day, page in record.pages.items() if is_late_page(page) and day in scores}
     hurt = pain(plan.measure, scores, late, span, windows)
     mornings, mornings_unknown = _next_mornings(record, scores) if with_next_morning else ((), ())
@@ -114,6 +116,7 @@ def findings(
         "diary": kept.days_kept,
         "routine": hands.sessions_done,
         "exercise": exercise.sessions_done,
+        "closed": shut.of_days,
         "pain.baseline": hurt.baseline.days,
         "pain.latest": hurt.latest.days,
         **dict.fromkeys(_OF_BOTH_WINDOWS, hurt.baseline.days + hurt.latest.days),
@@ -146,7 +149,7 @@ def findings(
     days = _days(record, windows)
     tried = (None, None) if trial is None else (trial.design.first_day, trial.design.last_day)
     days["trial"] = days["trial.flow"] = tried
-    days["routine"] = days["exercise"] = doing or (None, None)
+    days["routine"] = days["exercise"] = days["closed"] = doing or (None, None)
     whole = (span.first_day, span.last_day)
     return Findings(
         version=VERSION,
@@ -157,6 +160,7 @@ def findings(
         diary=kept,
         routine=hands,
         exercise=exercise,
+        closed=shut,
         pain=hurt,
         ease=easing,
         activities=each,

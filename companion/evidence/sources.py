@@ -27,6 +27,7 @@ SOURCES: dict[str, Source] = {
     "diary": Source(coded("method_diary"), ("diary_on_time",)),
     "routine": Source(coded("method_routine"), _OF_WHAT_WAS_PRESCRIBED),
     "exercise": Source(coded("method_exercise"), _OF_WHAT_WAS_PRESCRIBED),
+    "closed": Source(coded("method_closed"), ("sign_levels", "cautions_acted_on")),
     "pain.baseline": Source(coded("method_pain_baseline"), ("day_mean",)),
     "pain.latest": Source(coded("method_pain_latest"), ("day_mean",)),
     "pain.change_points": Source(coded("method_pain_change_points"), ("window_days_needed",)),

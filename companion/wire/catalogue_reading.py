@@ -25,7 +25,7 @@ from companion.care.catalogue import (
 )
 from companion.care.form import PlanForm
 from companion.wire.facts_reading import read_facts
-from companion.wire.resource_reading import read_policy, read_record
+from companion.wire.resource_reading import EXERCISES_FOLDER, names_in, read_policy, read_record
 
 T = TypeVar("T")
 
@@ -41,7 +41,6 @@ KNOWN_FILE = "known.json"
 INTENDED_USE_FILE = "intended_use.json"
 PLAN_FORM_FILE = "forms/plan.json"
 TECHNIQUES_FOLDER = "techniques"
-EXERCISES_FOLDER = "exercises"
 TEMPLATES_FOLDER = "templates"
 
 
@@ -72,8 +71,3 @@ def read_catalogue(folder: Path) -> Catalogue:
 
 def _read_each(folder: Path, part: str, cls: type[T]) -> tuple[T, ...]:
     return tuple(read_record(folder, name, cls) for name in names_in(folder, part))
-
-
-def names_in(folder: Path, part: str) -> list[str]:
-    """The files of one part, by name."""
-    return sorted(f"{part}/{path.name}" for path in (folder / part).glob("*.json"))

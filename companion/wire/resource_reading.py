@@ -7,7 +7,7 @@ raise :class:`CatalogueError` at the first fault.
 import functools
 import json
 from collections import Counter
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import TypeVar
 
@@ -19,6 +19,7 @@ from companion.wire.plain import PlainFault, decode
 T = TypeVar("T")
 
 POLICY_FILE = "policy.json"
+EXERCISES_FOLDER = "exercises"
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)
@@ -44,8 +45,15 @@ class CatalogueError(ValueError):
 
 
 def read_policy(folder: Path) -> Policy:
-    """The policy below the resources ``folder``."""
-    return read_record(folder, POLICY_FILE, Policy)
+    """The policy below the resources ``folder``, with the exercises that are done standing."""
+    policy = read_record(folder, POLICY_FILE, Policy)
+    sheets = {name: json_of(folder, name) for name in names_in(folder, EXERCISES_FOLDER)}
+    standing = tuple(
+        str(sheet["id"])
+        for sheet in sheets.values()
+        if isinstance(sheet, dict) and sheet.get("standing") is True
+    )
+    return replace(policy, on_the_feet=standing)
 
 
 @functools.cache
@@ -62,6 +70,11 @@ def read_record(folder: Path, name: str, cls: type[T]) -> T:
     except PlainFault as fault:
         told = ResourceFault(file=name, place=fault.place, fault=str(fault.what))
         raise CatalogueError(told) from None
+
+
+def names_in(folder: Path, part: str) -> list[str]:
+    """The files of one part, by name."""
+    return sorted(f"{part}/{path.name}" for path in (folder / part).glob("*.json"))
 
 
 def json_of(folder: Path, name: str) -> JsonValue:

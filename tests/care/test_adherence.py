@@ -4,17 +4,26 @@ from collections.abc import Collection, Sequence
 from dataclasses import replace
 from datetime import date, timedelta
 
+import pytest
+
 from companion.care import adherence
 from companion.care.adherence import (
     CountedDays,
-    days_closed_for,
     days_done,
     days_under_plan,
     is_rest_day,
     plan_on,
     rest_days,
 )
-from companion.care.records import AnyEntry, CautionAnswer, HandsRound, Plan, Side, StepDone
+from companion.care.records import (
+    AnyEntry,
+    CautionAnswer,
+    Exercise,
+    HandsRound,
+    Plan,
+    Side,
+    StepDone,
+)
 from tests.builders import DAY, at, event, page, plan, session, tape_off, tape_on, warning
 from tests.care.content import POLICY
 from tests.care.test_trial_days import trial_of
@@ -90,13 +99,33 @@ def test_scored_days_of_a_tape_trial_leave_the_count_of_hands() -> None:
     assert broken_off.in_trial == (day(8), day(9))
 
 
-def test_each_part_has_its_own_locks() -> None:
+def test_what_a_sign_closed_leaves_the_count_of_that_part() -> None:
     skin = [warning(1, sign="skin_broken", level="call", sides=("right",))]
-    assert days_closed_for(skin, "right", "hands", day(3), POLICY) == {day(1), day(2), day(3)}
-    assert days_closed_for(skin, "right", "seated", day(3), POLICY) == frozenset()
-    assert days_closed_for(skin, "left", "hands", day(3), POLICY) == frozenset()
+    prescribed = plan(exercises=(exercise("seated_straightening"),))
+    hands = counted_days(skin, "right", prescribed, day(0), day(3))
+    assert hands.locked == (day(1), day(2), day(3))
+    assert counted_days(skin, "right", prescribed, day(0), day(3), "exercise").locked == ()
+    assert counted_days(skin, "left", plan(side="both"), day(0), day(3)).locked == ()
     far = [warning(1, cleared="checked_by_professional", cleared_on=date(9999, 1, 1))]
-    assert len(days_closed_for(far, "right", "hands", day(3), POLICY)) == 3
+    assert len(counted_days(far, "right", prescribed, day(0), day(3)).locked) == 3
+
+
+def exercise(name: str) -> Exercise:
+    return Exercise(exercise=name, repeats=5, sets=1, hold_seconds=0, taught_on=DAY)
+
+
+@pytest.mark.parametrize(
+    ("exercises", "left_out"),
+    [(("sit_to_stand", "step_up"), 3), (("sit_to_stand", "seated_straightening"), 0)],
+)
+def test_a_day_leaves_the_count_of_exercise_when_none_of_them_was_open(
+    exercises: tuple[str, ...], left_out: int
+) -> None:
+    """Giving way closes what is done standing: whoever has nothing else is not behind for it."""
+    ticked = [warning(1, sign="gives_way_worse", level="call")]
+    prescribed = plan(exercises=tuple(exercise(name) for name in exercises))
+    counted = counted_days(ticked, "right", prescribed, day(0), day(3), "exercise")
+    assert len(counted.locked) == left_out
 
 
 def test_rest_days_after_an_injection() -> None:

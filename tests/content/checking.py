@@ -39,7 +39,6 @@ from companion.care.records import Zone as ZoneCode
 from companion.wire.catalogue_reading import (
     CARDS_FILE,
     CAUTIONS_FILE,
-    EXERCISES_FOLDER,
     HANDS_READY_FILE,
     INTENDED_USE_FILE,
     KNOWN_FILE,
@@ -51,9 +50,15 @@ from companion.wire.catalogue_reading import (
     TECHNIQUES_FOLDER,
     TEMPLATES_FOLDER,
     ZONES_FILE,
+)
+from companion.wire.resource_reading import (
+    EXERCISES_FOLDER,
+    POLICY_FILE,
+    CatalogueError,
+    ResourceFault,
+    json_of,
     names_in,
 )
-from companion.wire.resource_reading import POLICY_FILE, CatalogueError, ResourceFault, json_of
 
 T = TypeVar("T")
 

@@ -13,6 +13,7 @@ from hypothesis import given, settings
 from jsonschema import Draft202012Validator
 
 from companion.care.coded import KnownFault
+from companion.care.levels import PARTS
 from companion.care.records import Diary, HandsRound, Measurement, Question, StepDone
 from companion.evidence.figures import CannotTell, TrialLimitation, Why
 from companion.evidence.findings import as_json, sides
@@ -609,6 +610,24 @@ def test_a_locked_week_leaves_the_count() -> None:
     assert [(item.sign, item.cleared) for item in found.warnings] == [
         ("knee_stuck", "checked_by_professional")
     ]
+    assert (found.closed.days, found.closed.of_days) == (7, 28)
+    assert [(one.part, one.days) for one in found.closed.parts] == [(part, 7) for part in PARTS]
+    assert [(one.sign, one.rule, one.days) for one in found.closed.by] == [("knee_stuck", "r01", 7)]
+
+
+def test_closed_days_are_told_by_part_and_by_rule() -> None:
+    """Two signs that overlap: days of any, days of each part, and each with its rule."""
+    signs = [warning(20, sign="lump", level="call"), warning(24, sign="unwell", level="care")]
+    found = findings(diary(pages([5] * 28), *signs)).closed
+    assert (found.days, found.of_days) == (8, 28)
+    days = {one.part: one.days for one in found.parts}
+    assert days == dict.fromkeys(PARTS, 4) | dict.fromkeys(("hands", "tape_on", "outing_tape"), 8)
+    assert [(one.sign, one.rule, one.days) for one in found.by] == [
+        ("lump", "r01", 8),
+        ("unwell", "r06", 4),
+    ]
+    assert found.by[0].parts == ("hands", "tape_on", "outing_tape")
+    assert findings(diary(pages([5] * 28))).closed.by == ()
 
 
 def test_taped_days_leave_the_count_of_hands() -> None:

@@ -28,6 +28,8 @@ from companion.evidence.figures import (
     Adherence,
     Band,
     ChairStand,
+    Closed,
+    ClosedReason,
     Findings,
     Pain,
     PublishedRow,
@@ -41,7 +43,7 @@ from companion.evidence.figures import (
 )
 from companion.presentation.home.record_view import medicine_by_day
 from companion.presentation.language import codes
-from companion.presentation.language.code_table import CodeTable, capital
+from companion.presentation.language.code_table import CodeTable, capital, inside
 from companion.presentation.language.fact_words import short_source
 from companion.presentation.language.field_words import key_words
 from companion.presentation.language.figures_in_words import (
@@ -131,7 +133,7 @@ def clinic_answers(
     plan = max(plans, key=lambda each: each.version)
     return (
         _better(knees, plan, catalogue.facts),
-        _keeping(knees),
+        _keeping(knees, catalogue),
         _tape(knees, plan),
         _unsafe(knees, catalogue),
         _other_care(knees, plan, period),
@@ -554,7 +556,7 @@ def _why_not(found: Findings, key: str) -> str:
 # ---------------------------------------------------------------- keeping to it
 
 
-def _keeping(knees: Sequence[Knee]) -> Answer:
+def _keeping(knees: Sequence[Knee], catalogue: Catalogue) -> Answer:
     return Answer(
         question=phrase("Keeping to it?"),
         rows=rows_of(
@@ -562,6 +564,9 @@ def _keeping(knees: Sequence[Knee]) -> Answer:
                 phrase("Exercise"), knees, lambda knee: done_of_prescribed(knee.found.exercise)
             ),
             by_knee(phrase("Hands"), knees, lambda knee: done_of_prescribed(knee.found.routine)),
+            by_knee(
+                phrase("Closed"), knees, lambda knee: closed_by_rule(knee.found.closed, catalogue)
+            ),
             by_knee(phrase("Day pages"), knees, _pages_kept),
         ),
         notes=(
@@ -571,6 +576,38 @@ def _keeping(knees: Sequence[Knee]) -> Answer:
             ),
         ),
     )
+
+
+def closed_by_rule(closed: Closed, catalogue: Catalogue) -> Cell | None:
+    """On how many days anything was closed, and by what, each with its rule; None for none."""
+    if not closed.days:
+        return None
+    by = [
+        phrase(
+            "{what} ({parts}), {n} day, {rule}",
+            "{what} ({parts}), {n} days, {rule}",
+            n=one.days,
+            what=_what_closed(one, catalogue),
+            parts=joined(codes.PARTS[part].clinic for part in one.parts),
+            rule=_rule_words(one.rule, catalogue),
+        )
+        for one in closed.by
+    ]
+    lead = phrase("{n} of {of} days,", n=closed.days, of=closed.of_days)
+    return Cell(lead, phrase("by: {what}", what="; ".join(by)))
+
+
+def _what_closed(one: ClosedReason, catalogue: Catalogue) -> str:
+    if one.sign is not None:
+        return inside(key_words("sign", one.sign, catalogue).rstrip("."))
+    return inside(key_words("caution", one.caution or "", catalogue))
+
+
+def _rule_words(rule: str, catalogue: Catalogue) -> str:
+    """The rule by its number and title, so that it is found in the printed policy."""
+    number = int(rule.removeprefix("r"))
+    title = inside(phrase(catalogue.policy.rule(rule).title))
+    return phrase("rule {n}: {title}", n=number, title=title)
 
 
 def done_of_prescribed(part: Adherence) -> Cell:
@@ -609,7 +646,7 @@ def done_of_prescribed(part: Adherence) -> Cell:
         phrase("{n} {why}", n=days, why=why)
         for days, why in (
             (part.days_without_plan, phrase("without a plan")),
-            (part.days_locked, phrase("locked")),
+            (part.days_locked, phrase("closed")),
             (part.days_resting, phrase("rest")),
             (part.days_taped, phrase("taped")),
             (part.days_in_trial, phrase("tape trial")),

@@ -237,6 +237,7 @@ _KEYS: dict[str, tuple[tuple[str, str], ...]] = {
     "Chair stand": (("chair_stand", "Chair stand"),),
     "Exercise": (("exercise", "Exercise"),),
     "Hands": (("routine", "Hands"),),
+    "Closed": (("closed", "Closed"),),
     "Day pages": (("diary", "Day pages"), ("period", "Days counted")),
     "Wear": (("tape", "Wear"),),
     **dict.fromkeys(TRIAL_ROWS, (("trial", "Tape trial"), ("trial.flow", "Days followed"))),

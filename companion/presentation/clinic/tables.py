@@ -11,16 +11,17 @@ from datetime import date, datetime, timedelta
 
 from companion.care.adherence import (
     days_a_week,
-    days_closed_for,
     days_done,
     plan_in_force,
     plan_on,
     rest_days,
 )
 from companion.care.catalogue import Catalogue
+from companion.care.closed_days import closed_spans, days_closed_for
 from companion.care.closures import still_holds
 from companion.care.days import diary_day, is_late
 from companion.care.history import trees
+from companion.care.levels import PARTS
 from companion.care.policy import Policy
 from companion.care.records import (
     AnyEntry,
@@ -395,8 +396,8 @@ def calendar_table(
     """Week by week, newest first: what each day held, in words, and what was prescribed."""
     said = _Days(entries)
     hands, exercise = (days_done(entries, side, "hands"), days_done(entries, side, "exercise"))
-    no_hands = days_closed_for(entries, side, "hands", last_day, policy)
-    no_exercise = days_closed_for(entries, side, "seated", last_day, policy)
+    spans = closed_spans(policy, plans, entries, side, first_day, last_day)
+    closed = {part: days_closed_for(spans, part) for part in PARTS}
     resting = rest_days(entries, side, plans)
     cap = max(plan.tape.cap_hours for plan in plans)
     taped = taped_days(entries, side, cap, last_day)
@@ -420,7 +421,9 @@ def calendar_table(
                     (phrase("exercise"), day in exercise),
                     (phrase("taped"), day in taped),
                     (phrase("rest"), day in resting),
-                    (phrase("locked"), day in no_hands | no_exercise),
+                    (phrase("all closed"), day in closed["seated"]),
+                    (phrase("no hands"), day in closed["hands"] - closed["seated"]),
+                    (phrase("no standing"), day in closed["standing"] - closed["seated"]),
                 )
                 if there
             ]

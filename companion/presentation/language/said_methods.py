@@ -10,11 +10,16 @@ METHODS_SAID: dict[str, str] = {
     "method_diary": "days with any pain value, of all days of the period; late entries counted in",
     "method_routine": (
         "days with hands done, of days prescribed, from the first to the last entry of any kind "
-        "under a plan; locked, rest and taped days left out"
+        "under a plan; closed, rest and taped days left out"
     ),
     "method_exercise": (
         "days with exercise done, of days prescribed, from the first to the last entry of any "
-        "kind under a plan; locked and rest days left out"
+        "kind under a plan; closed and rest days left out"
+    ),
+    "method_closed": (
+        "days on which an open sign or a caution of the plan closed something, of the days from "
+        "the first to the last entry of any kind under a plan; the day of opening is open again; "
+        "what closes one session alone is not counted"
     ),
     "method_pain_baseline": (
         "mean of the recorded days among the first 14 calendar days; already under treatment"

@@ -117,8 +117,7 @@ def booklet(plan: Plan, catalogue: Catalogue, *, today: date, for_helper: bool =
         exercises = tuple(
             exercise
             for exercise in playable_exercises(plan, side, catalogue, (), today)
-            if ("standing" if catalogue.exercise(exercise.exercise).standing else "seated")
-            not in closed
+            if catalogue.policy.exercise_part(exercise.exercise) not in closed
         )
         if exercises:
             pages.append(_exercises(exercises, side, catalogue, for_helper=for_helper))

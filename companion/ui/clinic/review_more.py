@@ -236,7 +236,7 @@ class CalendarPage(ReviewPage):
         self.add(
             Paragraph(
                 phrase(
-                    "Taped, rest and locked days leave the count of hands; rest and locked days "
+                    "Taped, rest and closed days leave the count of hands; rest and closed days "
                     "that of exercise."
                 ),
                 quiet=True,

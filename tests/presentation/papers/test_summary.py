@@ -52,7 +52,7 @@ from companion.presentation.papers.summary import VisitSummary, own_part, visit_
 from companion.presentation.view.chart import Fill, Ink, Shape
 from companion.system.resources import resource
 from companion.wire.catalogue_reading import read_catalogue
-from tests.builders import START, DiaryBuilder, after_hands, after_tape, before
+from tests.builders import START, DiaryBuilder, after_hands, after_tape, before, warning
 from tests.care.test_trial_days import trial_of
 from tests.found import findings
 from tests.paper.diaries import both_knees, eight_weeks, plan
@@ -190,6 +190,20 @@ def test_who_kept_no_day_page_is_not_said_to_have_had_nothing_prescribed(
     assert summary.running_days == "31 Aug to 6 Sep"
     assert summary.pictures[0].day_chart.nothing == "No score in these days"
     assert not summary.pictures[0].session_chart.is_empty
+
+
+def test_what_was_closed_is_told_with_its_rule(catalogue: Catalogue) -> None:
+    book = DiaryBuilder()
+    for n in range(42):
+        book.page(n, 5)
+    ticked = warning(33, sign="lump", level="call")
+    entries = [*book.entries, replace(ticked, for_day=book.entries[33].for_day)]
+    keeping = answer(summed(catalogue, (plan(),), entries), "Keeping to it?").rows
+    assert told(keeping, "Closed") == (
+        "9 of 42 days, by: a lump at the knee (hands, tape on and tape for an outing), 9 days, "
+        "rule 1: a card closes what its row names"
+    )
+    assert told(keeping, "Hands").endswith("; left out: 9 closed")
 
 
 @pytest.mark.parametrize(

@@ -1,0 +1,76 @@
+"""On which days what was closed, and by which rule."""
+
+from dataclasses import replace
+from datetime import date, timedelta
+from typing import Any
+
+from hypothesis import given
+from hypothesis import strategies as st
+
+from companion.care.closed_days import closed_spans, days_closed_for
+from companion.care.closures import cleared, closures
+from companion.care.history import current
+from companion.care.levels import PARTS
+from companion.care.records import CautionAnswer, Side, WarningSign
+from tests.builders import DAY, at, new_id, plan, warning
+from tests.care.content import POLICY
+
+SIGNS = tuple(row.sign for row in POLICY.signs if not row.for_session)
+
+
+def day(number: int) -> date:
+    return DAY + timedelta(days=number)
+
+
+def over(sign: WarningSign, on: int) -> WarningSign:
+    row = POLICY.sign(sign.sign)
+    return cleared(
+        sign,
+        row.closes[0].opens[0],
+        on=day(on),
+        by=None,
+        entry_id=new_id(),
+        written_at=at(on, 20),
+        written_by="person",
+        plan_version=1,
+        policy=POLICY,
+    )
+
+
+signs = st.lists(
+    st.tuples(
+        st.sampled_from(SIGNS),
+        st.integers(0, 9),
+        st.one_of(st.none(), st.integers(0, 9)),
+        st.sampled_from([(), ("right",), ("left",)]),
+    ),
+    max_size=4,
+)
+
+
+@given(signs, st.sampled_from(["left", "right"]))
+def test_the_days_counted_are_those_on_which_it_was_closed(made: Any, side: Side) -> None:
+    """Counting by spans is asking the one question day by day."""
+    entries: list[WarningSign] = []
+    for sign, on, lasts, sides in made:
+        one = warning(on, sign=sign, level="call", sides=sides)
+        entries += [one] if lasts is None else [one, over(one, on + lasts)]
+    counting = current(entries)
+    spans = closed_spans(POLICY, (plan(side="both"),), counting, side, day(0), day(12))
+    for number in range(13):
+        asked = closures(POLICY, plan(side="both"), counting, side, today=DAY, on=day(number))
+        counted = {part for part in PARTS if day(number) in days_closed_for(spans, part)}
+        assert counted == asked.parts, number
+        rules = {span.rule for span in spans if day(number) in span.days}
+        assert rules == {one.rule for one in asked.by}
+
+
+def test_a_caution_closes_while_the_plan_that_holds_it_is_in_force() -> None:
+    fracture = CautionAnswer(caution="recent_fracture", answer=True, on=DAY)
+    first = plan(cautions=(fracture,))
+    second = replace(first, version=2, written_on=day(5), cautions=())
+    spans = closed_spans(POLICY, (second, first), [], "right", day(-3), day(9))
+    assert {(span.caution, span.rule, span.sign) for span in spans} == {
+        ("recent_fracture", "r12", None)
+    }
+    assert days_closed_for(spans, "standing") == {day(number) for number in range(5)}
