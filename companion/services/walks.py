@@ -52,6 +52,7 @@ class WalkState(Generic[StartT_co]):
 
     `wrote` holds the keys of pages whose entries are on disk for good: nobody goes back over them.
     `entry_ids` are the entries this walk wrote, those too whose answer may still be changed.
+    `taken_back` are answers over which Back led: their pages show them again.
     """
 
     walk: WalkName
@@ -65,6 +66,7 @@ class WalkState(Generic[StartT_co]):
     answers: tuple[Answer, ...] = ()
     wrote: tuple[str, ...] = ()
     entry_ids: tuple[str, ...] = ()
+    taken_back: tuple[Answer, ...] = ()
 
     @property
     def last_at(self) -> datetime:
@@ -104,6 +106,12 @@ class WalkStep(Generic[StartT_co]):
         """False on the first page, and where the answer before was written down for good."""
         answers = self.state.answers
         return bool(answers) and answers[-1].page not in self.state.wrote
+
+    @property
+    def given_before(self) -> Given | None:
+        """What was answered on this page before Back led over it; None for a page met anew."""
+        before = (one.given for one in self.state.taken_back if one.page == self.page.key)
+        return next(before, None)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -248,17 +256,25 @@ def give(
         kept = () if kind.may_change(state, page, given) else (page.key,)
         state = _wrote(state, kept, entries)
     answer = Answer(page=page.key, given=dict(given), at=context.clock.now())
-    state = replace(state, answers=(*state.answers, answer))
+    state = replace(
+        state,
+        answers=(*state.answers, answer),
+        taken_back=tuple(one for one in state.taken_back if one.page != page.key),
+    )
     return _advance(context, kind, state, entries)
 
 
 def back(
     context: Context, kind: WalkKind[StartT, EndT], step: WalkStep[StartT]
 ) -> WalkStep[StartT] | WalkResult[StartT, EndT]:
-    """Take the last answer back. Never past one whose entries are on disk for good."""
+    """Go back to the last answer, which is kept and shown. Never past one whose entries are on
+    disk for good."""
     if not step.can_go_back:
         return step
-    return _advance(context, kind, replace(step.state, answers=step.state.answers[:-1]))
+    *answers, last = step.state.answers
+    others = tuple(one for one in step.state.taken_back if one.page != last.page)
+    state = replace(step.state, answers=tuple(answers), taken_back=(*others, last))
+    return _advance(context, kind, state)
 
 
 def load(context: Context, kind: WalkKind[StartT, EndT], side: Side) -> WalkState[StartT] | None:
@@ -321,10 +337,8 @@ def as_draft(state: WalkState[Record]) -> JsonObject:
         "begun_at": state.begun_at.isoformat(),
         "written_by": state.written_by,
         "start": encode(state.start),
-        "answers": [
-            {"page": answer.page, "given": dict(answer.given), "at": answer.at.isoformat()}
-            for answer in state.answers
-        ],
+        "answers": [_answer_as_draft(answer) for answer in state.answers],
+        "taken_back": [_answer_as_draft(answer) for answer in state.taken_back],
         "wrote": list(state.wrote),
         "entry_ids": list(state.entry_ids),
     }
@@ -346,14 +360,17 @@ def from_draft(
         begun_at=datetime.fromisoformat(draft["begun_at"]),
         written_by=draft.get("written_by", "person"),
         start=decode(kind.start_type, draft["start"]),
-        answers=tuple(
-            Answer(
-                page=answer["page"],
-                given=answer["given"],
-                at=datetime.fromisoformat(answer["at"]),
-            )
-            for answer in draft["answers"]
-        ),
+        answers=tuple(map(_answer_of_draft, draft["answers"])),
+        taken_back=tuple(map(_answer_of_draft, draft.get("taken_back", ()))),
         wrote=tuple(draft["wrote"]),
         entry_ids=tuple(draft.get("entry_ids", ())),
     )
+
+
+def _answer_as_draft(answer: Answer) -> JsonObject:
+    return {"page": answer.page, "given": dict(answer.given), "at": answer.at.isoformat()}
+
+
+def _answer_of_draft(draft: dict[str, Any]) -> Answer:
+    at = datetime.fromisoformat(draft["at"])
+    return Answer(page=draft["page"], given=draft["given"], at=at)

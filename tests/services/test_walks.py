@@ -126,7 +126,31 @@ def _contents(diary: Kept) -> list[tuple[Any, ...]]:
     return bare
 
 
-def test_going_back_drops_one_answer(keep: Keep) -> None:
+def test_going_back_keeps_the_answers_it_leads_over(keep: Keep) -> None:
+    """They were dropped: to change the first score at the end cost the whole evening."""
+    context, kind = keep().context, RoutineWalk()
+    on = walk_on(context, kind, until="depth")
+    assert isinstance(on, WalkStep)
+    assert on.given_before is None
+    given = [answered.given for answered in on.state.answers]
+    step: WalkStep[Any] = on
+    while step.can_go_back:
+        earlier = back(context, kind, step)
+        assert isinstance(earlier, WalkStep)
+        assert earlier.given_before == step.state.answers[-1].given
+        step = earlier
+        if step.state.answers:
+            assert begin(context, kind, "right") == step, "on disk too"
+    while step.given_before is not None:
+        onward = give(context, kind, step, step.given_before)
+        assert isinstance(onward, WalkStep)
+        step = onward
+    assert step.page == on.page
+    assert [answered.given for answered in step.state.answers] == given
+    assert step.state.taken_back == ()
+
+
+def test_going_back_takes_one_answer_at_a_time(keep: Keep) -> None:
     context = keep().context
     underway = walk_on(context, RoutineWalk(), until="depth")
     assert isinstance(underway, WalkStep)

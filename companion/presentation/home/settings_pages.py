@@ -282,8 +282,8 @@ def help_view(plan: Plan) -> PageView:
             Bulleted(
                 (
                     phrase("Each page asks one thing. Nothing goes on by itself."),
-                    phrase("Back takes the last answer back. Stop stands at the lower right."),
-                    phrase("You may leave at any time. What you answered is kept."),
+                    phrase("Back shows the page before, with your answer. Stop is at the right."),
+                    phrase("Leave for now keeps all you answered. Go on from the front page."),
                     phrase("Keys: Tab moves, Space chooses, Enter goes on, T is ten."),
                 )
             ),

@@ -52,8 +52,17 @@ class Desk(Protocol):
     context: Context
     doorways: Doorways
 
-    def ask(self, view: PageView, answered: Answered, went_back: Callable[[], None]) -> None:
-        """Show a page; `answered` gets what was given."""
+    def ask(
+        self,
+        view: PageView,
+        answered: Answered,
+        went_back: Callable[[], None],
+        *,
+        given_before: Given | None = None,
+        leave: bool = False,
+    ) -> None:
+        """Show a page; `answered` gets what was given. It shows what was `given_before`, and with
+        `leave` a way to the front page that keeps everything."""
 
     def show(self, page: Page, went_back: Callable[[], None]) -> None:
         """Show a page of the room's own making."""

@@ -154,13 +154,27 @@ class Home(QObject):
 
     # ------------------------------------------------------------ the desk
 
-    def ask(self, view: PageView, answered: Answered, went_back: Callable[[], None]) -> None:
-        """Show a page; `answered` gets what was given."""
+    def ask(
+        self,
+        view: PageView,
+        answered: Answered,
+        went_back: Callable[[], None],
+        *,
+        given_before: Given | None = None,
+        leave: bool = False,
+    ) -> None:
+        """Show a page; `answered` gets what was given. It shows what was `given_before`, and with
+        `leave` a way to the front page that keeps everything."""
         from companion.ui.kit.asking import AskingPage
 
         self._answered = answered
         page = AskingPage(view, help_offered=self.context.plan() is not None)
+        if leave:
+            page.offer_leaving()
+        if given_before is not None:
+            page.show_answers(given_before)
         page.given.connect(self._on_given)
+        page.leave_wanted.connect(self.show_front)
         self.show(page, went_back)
 
     def show(self, page: Page, went_back: Callable[[], None]) -> None:

@@ -54,6 +54,9 @@ _TAPE_WALKS: Mapping[str, WalkName] = {
 }
 """By what was chosen behind the door to tape."""
 
+_NOT_LEFT: tuple[WalkName, ...] = ("stop",)
+"""Stop is not left lying: it is answered, or gone back from."""
+
 Step = WalkStep[Record]
 Outcome = Step | WalkResult[Record, object]
 
@@ -172,7 +175,13 @@ class Walking:
             self._finished(outcome)
             return
         self._step = outcome
-        self._desk.ask(self._view(outcome), self._give, self._back)
+        self._desk.ask(
+            self._view(outcome),
+            self._give,
+            self._back,
+            given_before=outcome.given_before,
+            leave=outcome.state.walk not in _NOT_LEFT,
+        )
 
     def _view(self, step: Step) -> PageView:
         return page_view(step.page, self._setting(step.state))

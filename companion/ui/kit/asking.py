@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
-from typing import TYPE_CHECKING, get_args
+from collections.abc import Callable, Mapping, Sequence
+from typing import TYPE_CHECKING, Any, get_args
 
 from PySide6.QtCore import Qt, Signal
 from PySide6.QtGui import QKeyEvent
@@ -70,6 +70,7 @@ class AskingPage(Page):
         if shown.far:
             self.read_from_afar()
         self._reads: dict[str, _Read] = {}
+        self._shows: dict[str, Callable[[Any], None]] = {}
         self._moving: _Moving | None = None
         self._beside: PictureBeside | None = None
         self._zones: tuple[ZonePicture, TickList] | None = None
@@ -94,6 +95,13 @@ class AskingPage(Page):
                 self.main.click()
         else:
             super().keyPressEvent(event)
+
+    def show_answers(self, given: Mapping[str, object]) -> None:
+        """Show what was answered here before, as far as the page still asks it."""
+        for name, show in self._shows.items():
+            if name in given:
+                show(given[name])
+        self._answered()
 
     def answer_now(self, button: view.Button) -> None:
         """Answer as if `button` had been pressed."""
@@ -187,25 +195,13 @@ class AskingPage(Page):
                     TickList(question, _choices(options), columns=_columns(options)), 0
                 )
                 self._reads[name] = lambda: [str(value) for value in ticks.values()]
+                self._shows[name] = lambda values: ticks.set_values(values or ())
             case view.Scale():
                 self._add_scale(block)
-            case view.Number(name, question, unit, least, most, decimals, needed):
-                number = self._put(
-                    NumberField(question, unit=unit, low=least, high=most, decimals=decimals),
-                    3 * GRID,
-                )
-                self._reads[name] = number.value
-                self._fields.append(number)
-                if needed:
-                    self._need(number, number.value, self._put(Problem(), 0))
-            case view.Write(name, question, most, lines):
-                field = (
-                    TextField(question, most_characters=most)
-                    if lines == "one"
-                    else NoteField(question, most_characters=most)
-                )
-                self._put(field, 3 * GRID)
-                self._reads[name] = lambda: _typed(field.text())
+            case view.Number():
+                self._add_number(block)
+            case view.Write():
+                self._add_field(block)
             case view.Timer(name, seconds, get_ready, pausable):
                 hold = self._put(
                     HoldTimer(seconds, get_ready_seconds=get_ready, pausable=pausable), 3 * GRID
@@ -253,6 +249,12 @@ class AskingPage(Page):
         picture.zone_pressed.connect(self._zone_pressed)
         ticks.changed.connect(self._zones_ticked)
         self._reads[block.name] = lambda: [str(value) for value in ticks.values()]
+        self._shows[block.name] = self._show_zones
+
+    def _show_zones(self, zones: Sequence[object]) -> None:
+        if self._zones is not None:
+            self._zones[1].set_values(zones)
+            self._zones_ticked(zones)
 
     def _zone_pressed(self, zone: str) -> None:
         if self._zones is not None:
@@ -281,9 +283,33 @@ class AskingPage(Page):
         )
         # An empty value is the answer "I can't say": chosen, and absent in the record.
         self._reads[block.name] = lambda: rows.value() if rows.value() != "" else None
+        self._shows[block.name] = lambda value: rows.set_value("" if value is None else value)
         if block.needed:
             self._need(question, rows.value, problem)
             rows.chosen.connect(self._answered)
+
+    def _add_number(self, block: view.Number) -> None:
+        number = self._put(
+            NumberField(
+                block.question,
+                unit=block.unit,
+                low=block.least,
+                high=block.most,
+                decimals=block.decimals,
+            ),
+            3 * GRID,
+        )
+        self._reads[block.name] = number.value
+        self._shows[block.name] = number.set_value
+        self._fields.append(number)
+        if block.needed:
+            self._need(number, number.value, self._put(Problem(), 0))
+
+    def _add_field(self, block: view.Write) -> None:
+        kind = TextField if block.lines == "one" else NoteField
+        field = self._put(kind(block.question, most_characters=block.most_characters), 3 * GRID)
+        self._reads[block.name] = lambda: _typed(field.text())
+        self._shows[block.name] = lambda text: field.set_text(text or "")
 
     def _add_scale(self, block: view.Scale) -> None:
         question = self._put(_Question(block.question))
@@ -293,6 +319,7 @@ class AskingPage(Page):
             GRID,
         )
         self._reads[block.name] = scale.value
+        self._shows[block.name] = scale.show_answer
         if block.needed:
             self._need(question, scale.value, problem, scale.is_answered)
             scale.answered.connect(self._answered)

@@ -480,6 +480,12 @@ class PainScale(QWidget):
                 uncheck(answer)
         _rove(self._boxes, score or 0)
 
+    def show_answer(self, score: int | None) -> None:
+        """Show an answer given earlier: a score, or None that it could not be said."""
+        self.set_value(score)
+        if score is None and self._cant_say is not None:
+            self._cant_say.setChecked(True)
+
     def clear(self) -> None:
         """Take the answer away."""
         self.set_value(None)

@@ -74,6 +74,7 @@ class Page(QWidget):
     back_wanted = Signal()
     stop_wanted = Signal()
     help_wanted = Signal()
+    leave_wanted = Signal()
     read_aloud_wanted = Signal()
 
     def __init__(
@@ -190,6 +191,12 @@ class Page(QWidget):
             button.clicked.connect(self.read_aloud_wanted)
             if self.isVisible():
                 self._order_tabs()
+
+    def offer_leaving(self) -> None:
+        """Put Leave for now into the bar, beside Back."""
+        self._bar.offer_leaving().clicked.connect(self.leave_wanted)
+        if self.isVisible():
+            self._order_tabs()
 
     def read_from_afar(self) -> None:
         """Set the heading, and the line over it that counts the steps, for two metres away."""
@@ -768,6 +775,7 @@ class _Bar(Placed):
         super().__init__()
         self._most_width = width
         self.back = self._button(phrase("Back")) if back else None
+        self.leave: QuietButton | None = None
         self.help = self._button(phrase("Help")) if help_offered else None
         self.read_aloud = self._button(phrase("Read aloud")) if read_aloud else None
         self.stop = self.add_part(StopButton(phrase("Stop"), snug=True)) if stop else None
@@ -785,6 +793,12 @@ class _Bar(Placed):
         show_when(self, True)
         self._settle()
         return self.read_aloud
+
+    def offer_leaving(self) -> QuietButton:
+        """Put Leave for now beside Back; the button."""
+        self.leave = self._button(phrase("Leave for now"))
+        self._settle()
+        return self.leave
 
     def has_room_for(self, more: _More) -> bool:
         """Whether the line that says more follows fits between the buttons, or beside them."""
@@ -810,13 +824,13 @@ class _Bar(Placed):
 
     def buttons(self) -> list[Pressable]:
         """The buttons there are, in the order of the Tab key."""
-        every = (self.back, self.help, self.read_aloud, self.stop)
+        every = (self.back, self.leave, self.help, self.read_aloud, self.stop)
         return [button for button in every if button is not None]
 
     def _rows(self, width: int) -> list[tuple[list[Pressable], Pressable | None]]:
         """Rows of left-hand buttons and the right-hand one; Stop is always in the last."""
         left: list[Pressable] = [
-            b for b in (self.back, self.help, self.read_aloud) if b is not None
+            b for b in (self.back, self.leave, self.help, self.read_aloud) if b is not None
         ]
         need = sum(b.one_line() for b in self.buttons()) + len(left) * GRID
         if need <= width or len(left) < 2:
