@@ -169,7 +169,7 @@ def _better(knees: Sequence[Knee], plan: Plan, facts: Facts) -> Answer:
         phrase(
             "Pain 0 to 10, {measure}; a minus is less pain. The first 14 days are already under "
             "treatment. Bands: {bands}. Error 1.33 points: {error}. Acceptable 3.23 or less: "
-            "{acceptable}. Flares by the person’s median of 28 days; marks: {flares}.",
+            "{acceptable}. Flares, by median: {flares}.",
             measure=codes.MEASURES[plan.measure].clinic,
             bands=short_source(facts, "pain_change_clear"),
             error=short_source(facts, "pain_detectable_change"),
@@ -337,7 +337,7 @@ def _flares(knee: Knee) -> Cell | None:
     flares = knee.found.pain.flares
     told = "; ".join(
         phrase(
-            "{days}, peak {peak}, usual {usual:g}",
+            "{days}, peak {peak}, median {usual:g}",
             days=days_between(DaySpan(flare.first_day, flare.last_day)),
             usual=flare.usual,
             peak=flare.peak,
