@@ -1,0 +1,184 @@
+"""The policy both ways, in every walk: nothing closed is offered, everything open is, and whoever
+is closed out gets open again by steps that exist on screen."""
+
+from dataclasses import replace
+from itertools import chain, combinations
+from typing import Any
+
+import pytest
+
+from companion.care.clearing import CheckedPage, OpenCardPage
+from companion.care.closures import closures
+from companion.care.flow import Given, Page
+from companion.care.levels import PARTS
+from companion.care.policy import SignPolicy
+from companion.care.records import AnyEntry, CautionAnswer, Cleared, Part, Plan, Side
+from companion.care.routine import routine
+from companion.care.stopping import OpenSignPage
+from companion.presentation.home.walk_pages import Setting, page_view
+from companion.presentation.view.page import Choose
+from companion.services.front import front
+from companion.services.routine import RoutineWalk
+from companion.services.signs import ClearWalk
+from tests.builders import DAY, at, session, tape_off, tape_on, warning
+from tests.care.walking import CATALOGUE, start_of, taught_plan, walked
+from tests.services.context_for_tests import HandClock
+from tests.services.offered import (
+    in_memory,
+    offered,
+    out_and_home,
+    pages_of_walk,
+    part_offered,
+)
+from tests.steady import steady
+
+POLICY = CATALOGUE.policy
+BEFORE: tuple[AnyEntry, ...] = (
+    session(9, 6, 3, full_list=True, plan_version=1, gate="none"),
+    tape_on(at(4)),
+    tape_off(at(6, 12), skin_after_30_min="clear"),
+)
+"""A diary in which the full list is not due."""
+PLAN = taught_plan({"when": "always", "highest": 1}, side="both", chair_stand="alone")
+LASTING = [row for row in POLICY.signs if not row.for_session]
+"""Signs that stay open after the session in which they were ticked."""
+
+
+def level(sign: str) -> str:
+    return CATALOGUE.sign(sign).level
+
+
+# ---------------------------------------------------------------- (a) and (b), part by part
+
+
+def _every_choice() -> list[tuple[Part, ...]]:
+    return [*chain.from_iterable(combinations(PARTS, n) for n in range(len(PARTS) + 1))]
+
+
+@pytest.mark.parametrize("closed", _every_choice(), ids=lambda parts: "-".join(parts) or "none")
+def test_the_routine_offers_what_is_open_and_nothing_else(closed: tuple[Part, ...]) -> None:
+    """Over every choice of closed parts. Without hands nothing is scored, and nothing that goes by
+    a score is offered without the check move: no tape in the routine then (rule r10)."""
+    plan = taught_plan({"when": "always", "highest": 1})
+    start = start_of(plan, closed=closed, gate_asked=True)
+    pages, _, _ = walked(routine(plan, CATALOGUE, start), steady)
+    parts = {part_offered(page, "routine") for page in pages} - {None}
+    scored = {"hands", "check_move"}.isdisjoint(closed)
+    expected = {*PARTS} - {*closed} - {"outing_tape"}
+    if not scored:
+        expected -= {"check_move", "tape_on"}
+    assert parts == expected
+
+
+# ---------------------------------------------------------------- (a) and (b), sign by sign
+
+
+@pytest.mark.parametrize("row", LASTING, ids=lambda row: row.sign)
+def test_under_an_open_sign_every_open_part_is_offered_and_no_closed_one(row: Any) -> None:
+    """Whatever a sign leaves open is offered by a walk, and nothing it closes by any."""
+    sign = warning(9, sign=row.sign, level=level(row.sign))
+    context = in_memory(HandClock(at(10)), (*BEFORE, sign), PLAN)
+    open_parts = {*PARTS} - {*row.parts}
+    assert closures(POLICY, PLAN, context.entries, "right", today=at(10).date()).parts == {
+        *row.parts
+    }
+    found = offered(lambda: in_memory(HandClock(at(10)), (*BEFORE, sign), PLAN), "right")
+    assert set().union(*found.values()) == open_parts
+
+
+@pytest.mark.parametrize("row", [r for r in LASTING if r.knee != "person"], ids=lambda r: r.sign)
+def test_a_sign_of_the_other_knee_closes_standing_and_the_check_move_alone(row: Any) -> None:
+    """Rule r14; emergency and today are about the whole person."""
+    sign = warning(9, sign=row.sign, level=level(row.sign), sides=("left",))
+    found = offered(lambda: in_memory(HandClock(at(10)), (*BEFORE, sign), PLAN), "right")
+    high = level(row.sign) in ("emergency", "today")
+    closed = {*row.parts} if high else {*row.parts} & {"standing", "check_move"}
+    assert set().union(*found.values()) == {*PARTS} - closed
+
+
+# ---------------------------------------------------------------- cautions
+
+
+@pytest.mark.parametrize("row", POLICY.cautions, ids=lambda row: row.caution)
+def test_what_a_caution_closes_is_offered_once_it_is_ticked(row: Any) -> None:
+    def with_answer(*, allowed: bool) -> Plan:
+        yes = CautionAnswer(caution=row.caution, answer=True, allowed=allowed, on=DAY)
+        others = tuple(one for one in PLAN.cautions if one.caution != row.caution)
+        return replace(PLAN, cautions=(*others, yes))
+
+    shut = with_answer(allowed=False)
+    parts = closures(POLICY, shut, (), "right", today=at(10).date()).parts
+    found = offered(lambda: in_memory(HandClock(at(10)), BEFORE, shut), "right")
+    assert not set().union(*found.values()) & parts
+    ticked = with_answer(allowed=True)
+    again = offered(lambda: in_memory(HandClock(at(10)), BEFORE, ticked), "right")
+    exercise = {*row.closes} & {"seated", "standing", "check_move"}
+    assert exercise <= set().union(*again.values())
+
+
+# ---------------------------------------------------------------- (c) open again
+
+
+def _all(row: SignPolicy, how: Cleared) -> bool:
+    return all(how in one.opens for one in row.closes)
+
+
+def _choices(page: Page, side: Side) -> set[str]:
+    """What a page offers to press: the codes behind its options and buttons."""
+    view = page_view(page, Setting(plan=PLAN, side=side, catalogue=CATALOGUE))
+    found = {
+        str(option.value)
+        for block in view.blocks
+        if isinstance(block, Choose)
+        for option in block.options
+    }
+    for button in (view.main, *view.others):
+        if button is not None:
+            found |= {str(value) for _, value in button.given}
+    return found
+
+
+WAYS = [
+    *((row, "professional") for row in LASTING if _all(row, "checked_by_professional")),
+    *((row, "person") for row in LASTING if all(one.asked is not None for one in row.closes)),
+]
+
+
+def test_every_sign_is_opened_by_somebody() -> None:
+    """Each of its parts, be it by the one or by the other."""
+    for row in LASTING:
+        assert all(one.opens for one in row.closes), row.sign
+
+
+@pytest.mark.parametrize(("row", "by"), WAYS, ids=[f"{row.sign}-{by}" for row, by in WAYS])
+def test_a_truthful_person_gets_open_again_by_what_stands_on_screen(row: Any, by: str) -> None:
+    """One goes to be seen and says so on the card; the other waits until the gate asks, where the
+    policy lets the person open it. Nobody has to say what is not so."""
+    sides: tuple[Side, ...] = () if row.knee == "person" else ("right",)
+    sign = warning(9, sign=row.sign, level=level(row.sign), sides=sides)
+    clock = HandClock(at(10))
+    context = in_memory(clock, (*BEFORE, sign), PLAN)
+
+    def answer(page: Page) -> Given:
+        if isinstance(page, OpenSignPage):
+            assert "yes" in _choices(page, "right")
+            return {"over": "yes"}
+        if isinstance(page, OpenCardPage):
+            assert "checked_by_professional" in _choices(page, "right")
+            return {"how": "checked_by_professional"}
+        if isinstance(page, CheckedPage):
+            return {"days_ago": 0, "who": "the practice nurse"}
+        return out_and_home(page)
+
+    days = 1 + max(one.after_days for one in row.closes)
+    for _ in range(days):
+        clock.pass_by(days=1)
+        if by == "professional":
+            if front(context).locked is None:
+                break
+            pages_of_walk(context, ClearWalk(), "right", answer)
+        else:
+            pages_of_walk(context, RoutineWalk(), "right", answer)
+    today = clock.today()
+    assert closures(POLICY, PLAN, context.entries, "right", today=today).parts == set()
+    assert front(context).locked is None
