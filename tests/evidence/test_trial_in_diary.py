@@ -8,7 +8,7 @@ from typing import Any
 
 import pytest
 
-from companion.care.records import AnyEntry, Diary, Plan, TapeTrial
+from companion.care.records import AnyEntry, DayPage, Diary, Plan, TapeOff, TapeOn, TapeTrial
 from companion.care.trial_schedule import Schedule, planned, schedule
 from companion.evidence.figures import CannotTell, TrialResult
 from companion.evidence.readings import readings
@@ -380,6 +380,35 @@ def test_skin_and_warnings_of_its_days_are_its_harms() -> None:
     harms = result(entries, plan_with(held)).harms
     assert [event.skin for event in harms.skin_events] == ["itchy"]
     assert (len(harms.warnings), harms.pink_days) == (1, 1)
+
+
+@pytest.mark.parametrize(
+    "seen",
+    [
+        page(FIRST, skin="pink"),
+        tape_on(at(FIRST, 9), skin_before="pink"),
+        tape_off(at(FIRST, 9), skin_at_once="pink"),
+        tape_off(at(FIRST, 9), skin_at_once="clear", skin_after_30_min="pink"),
+    ],
+)
+def test_a_pink_day_is_one_whenever_that_was_seen_and_on_this_knee_alone(
+    seen: DayPage | TapeOn | TapeOff,
+) -> None:
+    assert result([seen], plan_with(trial())).harms.pink_days == 1
+    assert result([replace(seen, side="left")], plan_with(trial())).harms.pink_days == 0
+
+
+def test_tape_that_is_still_on_is_on_no_longer_than_the_plan_of_its_day_lets_it() -> None:
+    """24 hours under the plan it went on under; the 120 of a later one are not its."""
+    held = trial()
+    short = plan_with(held, tape={"cap_hours": 24})
+    long = plan(version=3, written_on=FIRST + timedelta(days=1), trial=held)
+    assert long.tape.cap_hours > 24
+    days = [FIRST + timedelta(days=step) for step in range(4)]
+    entries: list[AnyEntry] = [tape_on(at(FIRST, 8)), *(page(day, pain_average=4) for day in days)]
+    diary = Diary(plans=(short, long), entries=tuple(entries))
+    found = taped_by_day(readings(diary), planned(held))
+    assert found == {days[0]: True, days[1]: False, days[2]: False, days[3]: False}
 
 
 def test_pairs_are_those_of_the_schedule() -> None:
