@@ -27,8 +27,9 @@ from companion.care.finding import Entries
 from companion.care.history import current
 from companion.care.records import AnyEntry, Record
 from companion.care.taping import TapeWornStart
+from companion.services.patch_test import PatchWaiting
 from companion.services.walks import WalkState
-from tests.builders import DAY, at
+from tests.builders import DAY, at, patch_test
 from tests.care.content import CATALOGUE
 from tests.care.test_trial_days import in_trial, trial_of
 from tests.care.walking import taught_plan
@@ -74,6 +75,7 @@ CHOICES: dict[str, tuple[Any, ...]] = {
     "technique_id": (OLDER.techniques[0].technique,),
     "tape": (OLDER.tape,),
     "make": (OLDER.tape.make, "Other 25"),
+    "patch": (PatchWaiting(state="clear", make="Other 25", test=patch_test(at(49, 9))),),
     "cap_hours": (OLDER.tape.cap_hours,),
     "flare": (False,),
     "state": (STATE,),
