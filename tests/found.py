@@ -1,5 +1,7 @@
 """Findings by the policy the program is shipped with."""
 
+from datetime import date
+
 from companion.care.records import Diary, Side
 from companion.evidence import findings as evidence
 from companion.evidence.figures import Findings
@@ -9,7 +11,13 @@ POLICY = shipped_policy()
 
 
 def findings(
-    diary: Diary, side: Side | None = None, *, with_next_morning: bool = False
+    diary: Diary,
+    side: Side | None = None,
+    *,
+    read_on: date | None = None,
+    with_next_morning: bool = False,
 ) -> Findings:
     """All findings of one knee."""
-    return evidence.findings(diary, side, policy=POLICY, with_next_morning=with_next_morning)
+    return evidence.findings(
+        diary, side, policy=POLICY, read_on=read_on, with_next_morning=with_next_morning
+    )

@@ -58,6 +58,7 @@ NEVER: dict[str, str] = {
     "RoutineEnd.reason: target_missed": "a round follows, so nothing ends",
     "RoutineEnd.reason: trial": "no page is shown of it; its session is written",
     "RoutineEnd.reason: wanted": "Stop leaves the walk; its session is written",
+    "SignOfAnswerPage.signs: empty": "an answer is offered a sign at least",
     "StopListPage.signs: empty": "some signs are always asked",
 }
 """What no page of a walk shows and no walk ends with, and why."""

@@ -148,7 +148,15 @@ class Person:
 
     # ------------------------------------------------------------ the desk
 
-    def ask(self, view: PageView, answered: Answered, _went_back: Callable[[], None]) -> None:
+    def ask(
+        self,
+        view: PageView,
+        answered: Answered,
+        _went_back: Callable[[], None],
+        *,
+        given_before: Given | None = None,
+        leave: bool = False,
+    ) -> None:
         self.views.append(view)
         self._asked = (view, answered)
 
@@ -729,7 +737,7 @@ def _days(person: Person) -> None:
                 "morning": {
                     "stiffness_minutes": (0, 30, 720, None)[number % 4],
                     "swelling": ("none", "some", "much", None)[number % 4],
-                    "night_pain": ("yes", "no", None)[number % 3],
+                    "night_pain": (None, "yes", "yes", "yes", "no", "no")[number],
                 },
                 "medicine": {"medicine": ("yes", "no", None)[number % 3]},
                 "amounts": {"amount:0": (0, 120.5, None)[number % 3]},

@@ -343,7 +343,9 @@ def _findings(options: argparse.Namespace) -> int:
 
     diary = _read_diary(options.source)
     try:
-        found = findings(diary, options.side, policy=shipped_policy())
+        # The JSON is the diary's own, so it is the same on any day.
+        read_on = options.today if options.json else _clock(options).today()
+        found = findings(diary, options.side, policy=shipped_policy(), read_on=read_on)
     except KnownFault as refused:
         raise Refused(said_words(refused.said)) from None
     if options.json:

@@ -33,6 +33,8 @@ def steady(page: Page) -> Given:
             return {"medicine": "no"}
         case day_questions.MorningPage():
             return {"stiffness_minutes": 10, "night_pain": "no", "swelling": "none"}
+        case day_questions.SignOfAnswerPage():
+            return {"sign": "as_before"}
         case day_questions.ActivityPage():
             return {"score": 6}
         case day_questions.StairsPage():

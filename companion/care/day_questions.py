@@ -1,13 +1,17 @@
 """The day page, one question a page. Nothing is filled in beforehand; all may be left out."""
 
-from dataclasses import dataclass
+from collections.abc import Mapping
+from dataclasses import dataclass, replace
 
+from companion.care.catalogue import Catalogue
+from companion.care.day_answers import RowOffer, graded
 from companion.care.flow import Given, Walk
 from companion.care.pacing import PacedWeek
 from companion.care.records import (
     ActivityScore,
     Amount,
     AmountPlan,
+    DayAnswer,
     Measure,
     PageForm,
     Record,
@@ -16,6 +20,7 @@ from companion.care.records import (
     StairsWay,
     Swelling,
 )
+from companion.care.stopping import Ended, NoneTickedPage, SignTicked, cards_walk
 from companion.care.taping import skin_card
 
 
@@ -23,7 +28,8 @@ from companion.care.taping import skin_card
 class DayStart(Record):
     """What is asked. `person` is whether this knee's page also holds what is the person's.
 
-    `past`: the page is for a day that is over, so nobody can say how the pain is now.
+    `past`: the page is for a day that is over, so nobody can say how the pain is now. `offers`:
+    answers that lead to signs of the stop list today.
     """
 
     side: Side
@@ -35,6 +41,7 @@ class DayStart(Record):
     activities: tuple[str, ...] = ()
     amounts: tuple[AmountPlan, ...] = ()
     aims: tuple[PacedWeek, ...] = ()
+    offers: tuple[RowOffer, ...] = ()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -72,6 +79,21 @@ class MorningPage:
     """Full form: morning stiffness in minutes, night pain, swelling. Given: each or None."""
 
     key: str = "morning"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class SignOfAnswerPage:
+    """The signs that an answer may mean. Given: `sign`, one of them, `as_before`, or None where
+    it is none of these and not as before either.
+
+    `value` is the answer as a number, `usual` what is usual of it, None where that is not known.
+    """
+
+    key: str
+    answer: DayAnswer
+    value: int
+    usual: int | None
+    signs: tuple[str, ...]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -130,6 +152,7 @@ class DayEnd(Record):
     stiffness_minutes: int | None = None
     swelling: Swelling | None = None
     night_pain: bool | None = None
+    as_before: tuple[DayAnswer, ...] = ()
     activities: tuple[ActivityScore, ...] = ()
     amounts: tuple[Amount, ...] = ()
     stairs: StairsWay | None = None
@@ -142,8 +165,12 @@ class DayEnd(Record):
         return self == DayEnd(note_private=self.note_private)
 
 
-def day_walk(start: DayStart) -> Walk[DayEnd]:
-    """The questions of one day page; short ones first, so that two minutes are enough."""
+def day_walk(start: DayStart, catalogue: Catalogue) -> Walk[DayEnd]:
+    """The questions of one day page; short ones first, so that two minutes are enough.
+
+    An answer that may mean a sign of the stop list leads to it. After a card to act on today the
+    rest is not asked: what was answered is written down.
+    """
     full = start.form == "full"
     average = (yield PainPage(key="average")).get("score")
     worst = (yield PainPage(key="worst")).get("score")
@@ -158,6 +185,71 @@ def day_walk(start: DayStart) -> Walk[DayEnd]:
         if skin is not None:
             yield from skin_card(skin)
     morning: Given = (yield MorningPage()) if full else {}
+    answered = DayEnd(
+        pain_now=now,
+        pain_average=average,
+        pain_worst=worst,
+        skin=skin,
+        stiffness_minutes=morning.get("stiffness_minutes"),
+        swelling=morning.get("swelling"),
+        night_pain=_yes_no(morning.get("night_pain")),
+    )
+    ticked: list[SignTicked] = []
+    try:
+        as_before = yield from _signs_of_answers(start.offers, answered, catalogue, ticked)
+        end = yield from _the_rest(start, replace(answered, as_before=as_before))
+    except Ended:
+        end = answered
+    yield DayLookOverPage(end=end)
+    return end
+
+
+def _signs_of_answers(
+    offers: tuple[RowOffer, ...], answered: DayEnd, catalogue: Catalogue, ticked: list[SignTicked]
+) -> Walk[tuple[DayAnswer, ...]]:
+    """Each answer that reached what is offered from it; which of them are as before.
+
+    Raises Ended after a card that ends what is under way.
+    """
+    values: Mapping[DayAnswer, int | None] = {
+        "swelling": graded(answered.swelling),
+        "woken": None if answered.night_pain is None else int(answered.night_pain),
+        "stiff": answered.stiffness_minutes,
+        "worst": answered.pain_worst,
+    }
+    as_before: list[DayAnswer] = []
+    signs: list[str] = []
+    unsure = False
+    for offer in offers:
+        value = values[offer.answer]
+        if value is None or value < offer.at_least:
+            continue
+        given = yield SignOfAnswerPage(
+            key=f"sign_of:{offer.answer}",
+            answer=offer.answer,
+            value=value,
+            usual=offer.usual,
+            signs=offer.signs,
+        )
+        said = given.get("sign")
+        if said == "as_before":
+            as_before.append(offer.answer)
+        elif said in offer.signs:
+            signs.append(said)
+        else:
+            unsure = True
+    cards = yield from cards_walk(catalogue, dict.fromkeys(signs), "sign_of", ticked)
+    meant = [card.sign for card in cards if not card.mistake]
+    if any(catalogue.policy.sign(sign).ends == "session" for sign in meant):
+        raise Ended("stopped", "card")
+    if not cards and (unsure or signs):
+        yield NoneTickedPage(key="sign_of:none", ticked=True)
+    return tuple(as_before)
+
+
+def _the_rest(start: DayStart, answered: DayEnd) -> Walk[DayEnd]:
+    """What is the person's, and the note."""
+    full = start.form == "full"
     medicine = None
     activities: list[ActivityScore] = []
     amounts: list[Amount] = []
@@ -185,23 +277,15 @@ def day_walk(start: DayStart) -> Walk[DayEnd]:
         if full:
             stairs = (yield StairsPage()).get("stairs")
     written = yield NotePage()
-    end = DayEnd(
-        pain_now=now,
-        pain_average=average,
-        pain_worst=worst,
+    return replace(
+        answered,
         medicine=medicine,
-        skin=skin,
-        stiffness_minutes=morning.get("stiffness_minutes"),
-        swelling=morning.get("swelling"),
-        night_pain=_yes_no(morning.get("night_pain")),
         activities=tuple(activities),
         amounts=tuple(amounts),
         stairs=stairs,
         note=written.get("note") or None,
         note_private=written.get("private") == "yes",
     )
-    yield DayLookOverPage(end=end)
-    return end
 
 
 def _yes_no(answer: str | None) -> bool | None:

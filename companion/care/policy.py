@@ -9,7 +9,7 @@ from typing import Annotated, Literal
 from companion.care.facts import Letter
 from companion.care.levels import PARTS
 from companion.care.ranges import Key, Length, Range, Words
-from companion.care.records import Cleared, Part, Record, record
+from companion.care.records import Cleared, DayAnswer, Part, Record, record
 
 Until = Literal[
     "seen_told",
@@ -133,6 +133,50 @@ class StatePolicy(Record):
 
 
 @record
+class AnswerPolicy(Record):
+    """When an answer of a day page is offered the signs it may mean, in the units of the answer.
+
+    It is new from `steps_above` times `step` above the usual on; where nothing is known of that,
+    or the scale ends below, when it was above the usual on `days` of the last `of_days`. It is
+    never new below `lowest`, and where nothing is known not below `lowest_unknown`. Answered as
+    before, it is asked about again after `again_after_days`.
+    """
+
+    answer: DayAnswer
+    rule: Key
+    offers: tuple[Key, ...]
+    step: Annotated[int, Range(1, 60)]
+    steps_above: Annotated[int, Range(1, 5)]
+    lowest: Annotated[int, Range(1, 720)]
+    lowest_unknown: Annotated[int, Range(1, 720)]
+    days: Annotated[int, Range(1, 7)]
+    of_days: Annotated[int, Range(1, 14)]
+    again_after_days: Annotated[int, Range(1, 28)]
+    facts: tuple[Key, ...]
+
+
+@record
+class WatchPolicy(Record):
+    """What is looked at under "anything unsafe", in days before the last entry unless said.
+
+    Falls, the head and the skin for `recent_days`, answers for `answer_days`. A step counts that
+    was stopped in `step_stopped` of its last `step_sessions` sessions, or by pain above
+    `step_above`. Nothing written for `silent_days`, after a card for `silent_days_after_card`, is
+    told.
+    """
+
+    rule: Key
+    recent_days: Annotated[int, Range(7, 365)]
+    answer_days: Annotated[int, Range(7, 56)]
+    step_stopped: Annotated[int, Range(1, 20)]
+    step_sessions: Annotated[int, Range(1, 20)]
+    step_above: Annotated[int, Range(1, 9)]
+    silent_days: Annotated[int, Range(2, 60)]
+    silent_days_after_card: Annotated[int, Range(1, 60)]
+    facts: Annotated[tuple[Key, ...], Length(20)]
+
+
+@record
 class Policy(Record):
     """The whole policy. `status_note` says who has signed it. Lookups raise KeyError for an unknown
     id, but `of_sign`: a diary may hold a sign that this version does not know.
@@ -147,6 +191,8 @@ class Policy(Record):
     signs: tuple[SignPolicy, ...]
     cautions: tuple[CautionPolicy, ...]
     states: tuple[StatePolicy, ...]
+    answers: tuple[AnswerPolicy, ...]
+    watch: WatchPolicy
     on_the_feet: tuple[Key, ...] = ()
 
     def exercise_part(self, exercise_id: str) -> Part:

@@ -97,6 +97,8 @@ EntryKind = Literal[
 ]
 PageForm = Literal["short", "full"]
 Swelling = Literal["none", "some", "much"]
+DayAnswer = Literal["swelling", "woken", "stiff", "worst"]
+"""Answers of a day page that are read against what is usual for this person."""
 Place = Literal["home", "clinic"]
 TenSaid = Literal["worst", "can_be_worse", "not_sure"]
 GateSaid = Literal["none", "something"]
@@ -345,7 +347,8 @@ class Plan(Record):
 
     Defaults are those of the facts named beside them; the clinician confirms every value before
     signing. `sex` is asked for a published table alone. `lotion`: what hands may use a little of.
-    `chair_stand` allows the 30-second chair stand at home.
+    `chair_stand` allows the 30-second chair stand at home. `usual_...` is what the
+    clinician knows to be usual; None leaves it to the first full day page.
     """
 
     person: Code
@@ -378,6 +381,10 @@ class Plan(Record):
     amounts: Annotated[tuple[AmountPlan, ...], Length(5)] = ()
     contacts: Annotated[tuple[Contact, ...], Length(8)] = ()
     known_signs: Annotated[tuple[KnownSign, ...], Length(20)] = ()
+    usual_worst: Score | None = None
+    usual_night: bool | None = None
+    usual_stiffness_minutes: Annotated[int, Range(0, 720)] | None = None
+    usual_swelling: Swelling | None = None
     chair_stand: Safe | None = None
     trial: TapeTrial | None = None
     measure: Measure = "average"
@@ -436,6 +443,7 @@ class DayPage(Entry):
     """One day of one knee. Activities, amounts, medicine, stairs and note are the person's.
 
     `hands_done`, `exercise_done` and `tape_worn` come from paper, where a day has no session.
+    `as_before` are answers that were asked about and said to be no news.
     """
 
     kind: Literal["day_page"] = "day_page"
@@ -449,6 +457,7 @@ class DayPage(Entry):
     stiffness_minutes: Annotated[int, Range(0, 720)] | None = None
     swelling: Swelling | None = None
     night_pain: bool | None = None
+    as_before: Annotated[tuple[DayAnswer, ...], Length(4)] = ()
     activities: Annotated[tuple[ActivityScore, ...], Length(5)] = ()
     amounts: Annotated[tuple[Amount, ...], Length(10)] = ()
     stairs: StairsWay | None = None

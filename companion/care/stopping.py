@@ -128,38 +128,46 @@ def stop_list_walk(
     while True:
         turn += 1
         given = yield StopListPage(key=f"{prefix}:{turn}", reason=reason, signs=signs)
-        holding: list[Sign] = []
         given_signs = given["signs"]
-        for sign_id in given_signs:
-            sign = catalogue.sign(sign_id)
-            replies: Given = {}
-            if sign.questions:
-                replies = yield SignQuestionsPage(
-                    key=f"{prefix}:{turn}:{sign_id}:ask", sign=sign_id
-                )
-            if sign_holds(sign, dict(replies)):
-                holding.append(sign)
+        cards = yield from cards_walk(catalogue, given_signs, f"{prefix}:{turn}", ticked)
         known = {done.sign for done in ticked if not done.mistake}
-        holding = [sign for sign in holding if sign.id not in known]
-        if not holding and not (given_signs and known.issuperset(given_signs)):
+        if not cards and not (given_signs and known.issuperset(given_signs)):
             yield NoneTickedPage(key=f"{prefix}:{turn}:none", ticked=bool(given_signs))
             return
-        cards = [
-            (sign, f"{prefix}:{turn}:{sign.id}:card")
-            for sign in sorted(holding, key=lambda sign: -level_rank(sign.level))
-        ]
-        mistakes = 0
-        for number, (sign, key) in enumerate(cards, 1):
-            coming = tuple((later.id, later_key) for later, later_key in cards[number:])
-            given = yield CardPage(key=key, sign=sign.id, coming=coming)
-            mistake = given["card"] == "mistake"
-            mistakes += mistake
-            ticked.append(SignTicked(sign=sign.id, mistake=mistake))
+        mistakes = sum(card.mistake for card in cards)
         meant = [done.sign for done in ticked if not done.mistake]
         if any(catalogue.policy.sign(sign).ends == "session" for sign in meant):
             raise Ended("stopped", "card")
         if not mistakes:
             return
+
+
+def cards_walk(
+    catalogue: Catalogue, signs: Iterable[str], prefix: str, ticked: list[SignTicked]
+) -> Walk[tuple[SignTicked, ...]]:
+    """The questions behind each sign that is said to hold, then the cards of those that do, the
+    highest level first. No card is shown twice; what each came to is added to `ticked`."""
+    holding: list[Sign] = []
+    for sign_id in signs:
+        sign = catalogue.sign(sign_id)
+        replies: Given = {}
+        if sign.questions:
+            replies = yield SignQuestionsPage(key=f"{prefix}:{sign_id}:ask", sign=sign_id)
+        if sign_holds(sign, dict(replies)):
+            holding.append(sign)
+    known = {done.sign for done in ticked if not done.mistake}
+    cards = [
+        (sign, f"{prefix}:{sign.id}:card")
+        for sign in sorted(holding, key=lambda sign: -level_rank(sign.level))
+        if sign.id not in known
+    ]
+    shown: list[SignTicked] = []
+    for number, (sign, key) in enumerate(cards, 1):
+        coming = tuple((later.id, later_key) for later, later_key in cards[number:])
+        given = yield CardPage(key=key, sign=sign.id, coming=coming)
+        shown.append(SignTicked(sign=sign.id, mistake=given["card"] == "mistake"))
+    ticked += shown
+    return tuple(shown)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -374,6 +374,54 @@ class StoppedStep:
     limit_points: int | None
 
 
+UnsafeCode = Literal[
+    "silent_after_card",
+    "open_card",
+    "fall",
+    "head_knock",
+    "skin",
+    "open_sign",
+    "step_stopped",
+    "woken",
+    "swelling",
+    "stiff",
+    "rising",
+    "signal",
+    "silent",
+]
+"""What may be unsafe, in the order in which it is told. open_card: a sign to act on at once or
+today; open_sign: any other that is not answered for. rising: pain by the week; signal: the person's
+own limit, passed on the last day."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Unsafe:
+    """One thing that may be unsafe. What a code does not have is None; `side` is None for the
+    person.
+
+    `day` is its newest day. `count` of `of`: falls of a year; sessions in which a step was stopped,
+    of those that had it; days with a new answer, of those answered; usable weeks that rise. `days`
+    are those a card is open, or without an entry. `highest` is the worst pain of a step, the
+    highest answer (woken 1, minutes, swelling 0-2), the slope in points a week, or the rise in
+    points; `usual` what is usual of the answer, or the limit that was passed.
+    """
+
+    code: UnsafeCode
+    side: Side | None
+    day: date | None
+    sign: str | None = None
+    level: Level | None = None
+    skin: Skin | None = None
+    source: SkinSource | None = None
+    step: str | None = None
+    note: str | None = None
+    count: int | None = None
+    of: int | None = None
+    days: int | None = None
+    highest: float | None = None
+    usual: float | None = None
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class OnPaper:
     """Days copied from paper, which asks less than the program. `alone` when nothing was written
@@ -568,7 +616,8 @@ class Provenance:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Findings:
-    """All findings of one knee. They depend on the diary alone, never on today.
+    """All findings of one knee. They depend on the diary alone; silence among `unsafe` on `read_on`
+    too.
 
     `next_morning` is empty unless it was asked for.
     """
@@ -591,6 +640,8 @@ class Findings:
     next_morning: tuple[NextMorning, ...]
     warnings: tuple[Warned, ...]
     stopped_steps: tuple[StoppedStep, ...]
+    unsafe: tuple[Unsafe, ...]
+    read_on: date
     events: tuple[Happened, ...]
     on_paper: OnPaper
     chair_stand: tuple[ChairStand, ...]

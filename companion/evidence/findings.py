@@ -50,6 +50,7 @@ from companion.evidence.sources import SOURCES
 from companion.evidence.stopped_steps import stopped_steps
 from companion.evidence.taping import tape
 from companion.evidence.trial_in_diary import trial_of
+from companion.evidence.unsafe import unsafe
 from companion.evidence.windows import Windows
 
 if TYPE_CHECKING:
@@ -65,19 +66,25 @@ _OF_BOTH_WINDOWS = (
     *("pain.band", "pain.beyond_measurement_error", "pain.scale_end"),
 )
 _OF_THE_DIARY = (
-    *("ease", "tape", "tape.skin_events", "warnings", "stopped_steps", "events", "on_paper"),
-    "chair_stand",
+    *("ease", "tape", "tape.skin_events", "warnings", "stopped_steps", "unsafe", "events"),
+    *("on_paper", "chair_stand"),
 )
 """Figures over all entries, before the first and after the last day page too."""
 
 
 def findings(
-    diary: Diary, side: Side | None = None, *, policy: Policy, with_next_morning: bool = False
+    diary: Diary,
+    side: Side | None = None,
+    *,
+    policy: Policy,
+    read_on: date | None = None,
+    with_next_morning: bool = False,
 ) -> Findings:
     """All findings of one knee of `diary`; without `side`, of the plan's main knee.
 
-    `with_next_morning` asks for what a day's amounts go with in the next day's pain; it is off
-    unless asked for, because it is easily taken for a cause.
+    `read_on` is the day up to which silence is counted, that of the last entry unless given;
+    nothing else depends on it. `with_next_morning` asks for what a day's amounts go with in the
+    next day's pain; it is off unless asked for, because it is easily taken for a cause.
 
     Raises ValueError in one plain sentence when no plan version treats that knee.
     """
@@ -110,6 +117,9 @@ def findings(
     stopped = stopped_steps(record)
     events = tuple(_events(record))
     paper = _on_paper(record)
+    written = max((entry.for_day for entry in record.entries), default=plan.written_on)
+    read_to = written if read_on is None else read_on
+    told = unsafe(record, hurt, taping.skin_events, policy, read_to)
     trial, trial_unknown = trial_of(record, taping.skin_events, warnings)
     counts = {
         "period": len(record.pages),
@@ -142,6 +152,7 @@ def findings(
         "tape.skin_events": len(taping.skin_events),
         "warnings": len(warnings),
         "stopped_steps": len(stopped),
+        "unsafe": len(told),
         "events": len(events),
         "on_paper": paper.days,
         "chair_stand": len(stands),
@@ -170,6 +181,8 @@ def findings(
         next_morning=mornings,
         warnings=warnings,
         stopped_steps=stopped,
+        unsafe=told,
+        read_on=read_to,
         events=events,
         on_paper=paper,
         chair_stand=stands,

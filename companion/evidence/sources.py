@@ -70,6 +70,7 @@ SOURCES: dict[str, Source] = {
     "tape.skin_events": Source(coded("method_tape_skin_events"), ("skin_red_minutes",)),
     "warnings": Source(coded("method_warnings"), ("own_definition",)),
     "stopped_steps": Source(coded("method_stopped_steps"), ("own_definition",)),
+    "unsafe": Source(coded("method_unsafe"), ("unsafe_watch", "usual_answers")),
     "on_paper": Source(coded("method_on_paper"), ("own_definition",)),
     "events": Source(coded("method_events"), ("own_definition",)),
     "chair_stand": Source(

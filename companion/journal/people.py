@@ -5,6 +5,7 @@ with the index is mended by making it again; nothing here is waited for on the d
 """
 
 import contextlib
+import json
 import sqlite3
 from collections.abc import Iterable, Sequence
 from dataclasses import astuple, dataclass, fields
@@ -19,7 +20,7 @@ from companion.journal.faults import JournalBusy, translated_errors
 from companion.journal.instance_lock import InstanceLock
 
 STORE = "people.sqlite"
-VERSION = 1
+VERSION = 2
 APPLICATION_ID = 0x4B6E4350
 """`KnCP` in ASCII."""
 
@@ -33,7 +34,8 @@ _TABLES = (
     (
         "CREATE TABLE cases (code TEXT PRIMARY KEY, birth_year INTEGER, side TEXT NOT NULL, "
         "plan_version INTEGER NOT NULL, review_on TEXT NOT NULL, first_day TEXT, last_day TEXT, "
-        "entries INTEGER NOT NULL, open_warnings INTEGER NOT NULL) WITHOUT ROWID"
+        "heard_of TEXT NOT NULL, entries INTEGER NOT NULL, card_before INTEGER NOT NULL, "
+        "unsafe TEXT NOT NULL) WITHOUT ROWID"
     ),
 )
 
@@ -56,7 +58,12 @@ class KeptFile:
 
 @dataclass(frozen=True, slots=True)
 class Case:
-    """One person's row. `open_warnings` counts signs of the stop list not cleared."""
+    """One person's row. `heard_of` is the last entry's day, or that of a newer plan.
+
+    `unsafe` are the codes of what may be unsafe, the most pressing first, each with how many there
+    are; silence is not among them, for it grows with the days. `card_before`: a card is open, or
+    came shortly before the last entry.
+    """
 
     code: str
     birth_year: int | None
@@ -65,8 +72,10 @@ class Case:
     review_on: date
     first_day: date | None
     last_day: date | None
+    heard_of: date
     entries: int
-    open_warnings: int
+    card_before: bool
+    unsafe: tuple[tuple[str, int], ...] = ()
 
 
 _FILE_COLUMNS = ", ".join(field.name for field in fields(KeptFile))
@@ -167,16 +176,21 @@ def _put(db: sqlite3.Connection, files: Iterable[KeptFile], cases: Iterable[Case
     marks = ", ".join("?" * len(fields(KeptFile)))
     db.executemany(f"REPLACE INTO files VALUES ({marks})", [astuple(file) for file in files])
     marks = ", ".join("?" * len(fields(Case)))
-    rows = [
-        tuple(value.isoformat() if isinstance(value, date) else value for value in astuple(case))
-        for case in cases
-    ]
+    rows = [tuple(map(_stored, astuple(case))) for case in cases]
     db.executemany(f"REPLACE INTO cases VALUES ({marks})", rows)
 
 
+def _stored(value: object) -> object:
+    if isinstance(value, date):
+        return value.isoformat()
+    return json.dumps(value) if isinstance(value, tuple) else value
+
+
 def _case(row: tuple[object, ...]) -> Case:
-    days = [None if day is None else date.fromisoformat(str(day)) for day in row[4:7]]
-    return Case(*row[:4], *days, *row[7:])  # type: ignore[arg-type]
+    days = [None if day is None else date.fromisoformat(str(day)) for day in row[4:8]]
+    unsafe = tuple((code, count) for code, count in json.loads(str(row[10])))
+    rest = [row[8], bool(row[9]), unsafe]
+    return Case(*row[:4], *days, *rest)  # type: ignore[arg-type]
 
 
 def _opened(path: Path) -> sqlite3.Connection:

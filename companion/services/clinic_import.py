@@ -9,6 +9,7 @@ Looking and taking are iterators, one step a file, so that whoever runs them may
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from datetime import date
@@ -16,7 +17,6 @@ from functools import partial
 from itertools import pairwise
 from typing import Literal
 
-from companion.care.closures import open_warnings
 from companion.care.coded import Coded, coded
 from companion.care.history import current
 from companion.care.records import DayPage, Diary, Side
@@ -86,8 +86,17 @@ class Taken:
 def case_of(diary: Diary) -> Case:
     """The row of a person."""
     plan = diary.plan
-    entries = current(diary.entries)
+    from companion.evidence.findings import findings, sides
+    from companion.evidence.unsafe import SILENT, card_before, heard_of
+
+    entries, policy = current(diary.entries), shipped_policy()
     days = [entry.for_day for entry in entries]
+    found = (
+        each
+        for side in sides(diary)
+        for each in findings(diary, side, policy=policy).unsafe
+        if each.code not in SILENT
+    )
     return Case(
         code=plan.person,
         birth_year=plan.birth_year,
@@ -96,8 +105,10 @@ def case_of(diary: Diary) -> Case:
         review_on=plan.review_on,
         first_day=min(days, default=None),
         last_day=max(days, default=None),
+        heard_of=heard_of(entries, diary.plans),
         entries=len(entries),
-        open_warnings=len(open_warnings(entries, shipped_policy())),
+        card_before=card_before(entries, policy),
+        unsafe=tuple(Counter(each.code for each in dict.fromkeys(found)).items()),
     )
 
 

@@ -1,6 +1,7 @@
 """What the clinic saves to print from a review: the report, and the person's own summary."""
 
 from collections.abc import Callable
+from datetime import date
 from typing import Literal
 
 from companion.care.catalogue import Catalogue
@@ -15,8 +16,10 @@ DrawPaper = Callable[[PaperName, Diary, tuple[Findings, ...], Catalogue], bytes]
 
 
 def save_paper(
-    which: PaperName, diary: Diary, catalogue: Catalogue, draw: DrawPaper, place: str
+    which: PaperName, diary: Diary, catalogue: Catalogue, draw: DrawPaper, place: str, today: date
 ) -> str:
-    """Draw a paper and save it at `place`; the file's name. Raises Trouble."""
-    found = tuple(findings(diary, side, policy=catalogue.policy) for side in sides(diary))
+    """Draw a paper of today and save it at `place`; the file's name. Raises Trouble."""
+    found = tuple(
+        findings(diary, side, policy=catalogue.policy, read_on=today) for side in sides(diary)
+    )
     return save_file(place, draw(which, diary, found, catalogue))

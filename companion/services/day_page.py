@@ -6,7 +6,8 @@ from datetime import date, datetime, timedelta
 from typing import TypedDict
 
 from companion.care.caution_rules import answer_to
-from companion.care.closures import closures
+from companion.care.closures import closures, concerns, open_warnings
+from companion.care.day_answers import row_offers
 from companion.care.day_pages_kept import first_page_day, last_full_day, page_of
 from companion.care.day_questions import DayEnd, DayStart, day_walk
 from companion.care.days import diary_day
@@ -63,11 +64,23 @@ class DayWalk(SignWalk[DayStart, DayEnd]):
             activities=plan.activities,
             amounts=plan.amounts,
             aims=aims_on(context, for_day),
+            offers=row_offers(
+                context.policy.answers,
+                plan,
+                entries,
+                side,
+                for_day,
+                {
+                    warning.sign
+                    for warning in open_warnings(entries, context.policy)
+                    if concerns(warning, side)
+                },
+            ),
         )
 
     def walk(self, context: Context, state: WalkState[DayStart]) -> Callable[[], Walk[DayEnd]]:
         """The questions."""
-        return lambda: day_walk(state.start)
+        return lambda: day_walk(state.start, context.catalogue)
 
     def finish(
         self, context: Context, state: WalkState[DayStart], end: DayEnd

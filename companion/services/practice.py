@@ -8,9 +8,11 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
+from datetime import date
 from typing import Generic, TypeVar
 
 from companion.care.catalogue import Catalogue
+from companion.care.policy import WatchPolicy
 from companion.care.records import Diary, Side
 from companion.evidence.figures import Findings
 from companion.exchange.case_files import (
@@ -61,6 +63,7 @@ class People:
     unusable: tuple[KeptFile, ...]
     files: int
     can_undo: bool
+    watch: WatchPolicy
 
 
 def people(practice: Practice) -> People:
@@ -72,6 +75,7 @@ def people(practice: Practice) -> People:
             unusable=tuple(file for file in files if file.person is None),
             files=len(files),
             can_undo=bool(last_import(files)),
+            watch=shipped_policy().watch,
         )
 
 
@@ -100,9 +104,9 @@ class OpenDiary:
     """One person's diary as it is read here: its last weeks at once, the whole of it and the
     findings of a knee when they are first asked for."""
 
-    def __init__(self, held: HeldDiary) -> None:
+    def __init__(self, held: HeldDiary, today: date) -> None:
         """Use `open_diary`."""
-        self._held = held
+        self._held, self._today = held, today
         self._whole: Diary | None = None
         self._found: dict[Side, Findings] = {}
 
@@ -123,21 +127,30 @@ class OpenDiary:
         if side not in self._found:
             from companion.evidence.findings import findings
 
-            self._found[side] = findings(self.whole(), side, policy=shipped_policy())
+            self._found[side] = findings(
+                self.whole(), side, policy=shipped_policy(), read_on=self._today
+            )
         return self._found[side]
 
     def found_with_mornings(self, side: Side) -> Findings:
         """The same with what goes with the next morning's pain. Raises Trouble."""
         from companion.evidence.findings import findings
 
-        return findings(self.whole(), side, policy=shipped_policy(), with_next_morning=True)
+        return findings(
+            self.whole(),
+            side,
+            policy=shipped_policy(),
+            read_on=self._today,
+            with_next_morning=True,
+        )
 
 
 def open_diary(practice: Practice, code: str) -> OpenDiary | None:
     """The diary of one person; None when nobody in the list has this code. Raises Trouble."""
     with known_troubles():
         kept = [(file.name, file.content) for file in practice.people.files(code)]
-        return OpenDiary(practice.folder.held(kept)) if kept else None
+        today = practice.clock.today()
+        return OpenDiary(practice.folder.held(kept), today) if kept else None
 
 
 # ---------------------------------------------------------------- long work

@@ -23,7 +23,10 @@ def summary_file(context: Context, render: Render) -> bytes:
     """The printed summary of the diary. Raises what the findings or `render` raise: whoever hands
     both over has written the diary by then."""
     diary = context.journal.diary()
-    found = tuple(findings(diary, side, policy=context.policy) for side in sides(diary))
+    today = context.clock.today()
+    found = tuple(
+        findings(diary, side, policy=context.policy, read_on=today) for side in sides(diary)
+    )
     return render(diary, found, context.catalogue)
 
 

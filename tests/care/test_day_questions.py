@@ -1,11 +1,12 @@
 """The day page: what is asked, and that what was not answered is absent."""
 
-from dataclasses import fields
+from dataclasses import fields, replace
 from typing import Any
 
 import pytest
 from hypothesis import given
 
+from companion.care.day_answers import RowOffer
 from companion.care.day_questions import (
     ActivityPage,
     AmountsPage,
@@ -15,14 +16,15 @@ from companion.care.day_questions import (
     MedicinePage,
     NotePage,
     PainPage,
+    SignOfAnswerPage,
     StairsPage,
     WorstBelowAveragePage,
     day_walk,
 )
 from companion.care.flow import Page
 from companion.care.records import Amount, AmountPlan
-from companion.care.stopping import CardPage
-from tests.care.walking import Choose, any_answer, choices, pages_of, walked
+from companion.care.stopping import CardPage, NoneTickedPage
+from tests.care.walking import CATALOGUE, Choose, any_answer, choices, pages_of, walked
 from tests.steady import steady
 
 WALK = AmountPlan(label="Walk to the quay", unit="m", baseline=200, goal=300)
@@ -30,7 +32,7 @@ WALK = AmountPlan(label="Walk to the quay", unit="m", baseline=200, goal=300)
 
 def day(start: DayStart, **answers: Any) -> tuple[list[Page], DayEnd]:
     pages, _, end = walked(
-        lambda: day_walk(start), lambda page: answers.get(page.key, steady(page))
+        lambda: day_walk(start, CATALOGUE), lambda page: answers.get(page.key, steady(page))
     )
     return pages, end
 
@@ -100,14 +102,14 @@ def test_no_medicine_is_not_the_same_as_no_answer() -> None:
 
 def test_nothing_answered_is_an_empty_page() -> None:
     start = DayStart(side="right", form="full", taped=True, activities=("Market",), amounts=(WALK,))
-    _, _, end = walked(lambda: day_walk(start), lambda _page: {})
+    _, _, end = walked(lambda: day_walk(start, CATALOGUE), lambda _page: {})
     assert end.empty
     assert end == DayEnd()
 
 
 def test_a_choice_about_a_note_that_is_not_there_is_still_empty() -> None:
     _, _, end = walked(
-        lambda: day_walk(DayStart(side="right", form="short")),
+        lambda: day_walk(DayStart(side="right", form="short"), CATALOGUE),
         lambda page: {"private": "yes"} if isinstance(page, NotePage) else {},
     )
     assert end.empty
@@ -132,7 +134,7 @@ def test_absent_is_absent(choose: Choose) -> None:
             seen[page.key] = given
         return given
 
-    _, _, end = walked(lambda: day_walk(start), answer)
+    _, _, end = walked(lambda: day_walk(start, CATALOGUE), answer)
     assert end.pain_average == seen["average"]["score"]
     assert end.pain_worst == seen["worst"]["score"]
     assert end.pain_now == seen.get("now", {}).get("score")
@@ -161,3 +163,77 @@ def test_the_page_is_looked_over_before_it_is_written() -> None:
     pages, end = day(DayStart(side="right", form="short"))
     assert pages[-1] == DayLookOverPage(end=end)
     assert pages_of(pages, PainPage)
+
+
+# ---------------------------------------------------------------- answers that may mean a sign
+
+OFFERS = tuple(
+    RowOffer(answer=rule.answer, at_least=rule.lowest, usual=0, signs=rule.offers)
+    for rule in CATALOGUE.policy.answers
+)
+QUIET = {"stiffness_minutes": 0, "night_pain": "no", "swelling": "none"}
+ASKED = DayStart(side="right", form="full", offers=OFFERS)
+YES_TO_ALL = {
+    f"sign_of:{sign.id}:ask": {question.id: "yes" for question in sign.questions}
+    for sign in CATALOGUE.stop_list.signs
+}
+"""Yes to every question behind a sign."""
+
+
+@pytest.mark.parametrize(
+    ("answer", "given", "value"),
+    [
+        ("swelling", {"swelling": "much"}, 2),
+        ("woken", {"night_pain": "yes"}, 1),
+        ("stiff", {"stiffness_minutes": 120}, 120),
+    ],
+)
+def test_an_answer_that_is_new_leads_to_the_signs_it_may_mean(
+    answer: str, given: dict[str, Any], value: int
+) -> None:
+    asked = {"worst": {"score": 0}, "average": {"score": 0}, "morning": QUIET | given}
+    pages, end = day(ASKED, **asked)
+    (found,) = pages_of(pages, SignOfAnswerPage)
+    assert (found.answer, found.value) == (answer, value)
+    assert end.as_before == (answer,)  # as a steady person answers
+    for sign in found.signs:
+        pages, end = day(ASKED, **asked, **{f"sign_of:{answer}": {"sign": sign}}, **YES_TO_ALL)
+        assert [page.sign for page in pages_of(pages, CardPage)] == [sign]
+        assert end.as_before == ()
+
+
+def test_the_worst_pain_of_a_short_page_is_read_too() -> None:
+    start = DayStart(side="right", form="short", offers=OFFERS)
+    pages, end = day(start, worst={"score": 9})
+    assert [page.answer for page in pages_of(pages, SignOfAnswerPage)] == ["worst"]
+    assert end.as_before == ("worst",)
+
+
+def test_answers_below_what_is_offered_ask_nothing() -> None:
+    pages, end = day(ASKED, worst={"score": 0}, average={"score": 0}, morning=QUIET)
+    assert not pages_of(pages, SignOfAnswerPage)
+    assert not end.as_before
+
+
+def test_after_a_card_to_be_seen_today_the_rest_is_not_asked() -> None:
+    given = {
+        "morning": QUIET | {"swelling": "much"},
+        "worst": {"score": 0},
+        "sign_of:swelling": {"sign": "big_swelling"},
+    }
+    start = replace(ASKED, activities=("Market",))
+    pages, end = day(start, **given, **YES_TO_ALL)
+    after = pages[pages.index(pages_of(pages, CardPage)[-1]) + 1 :]
+    assert [page.key for page in after] == ["look_over"]
+    assert (end.swelling, end.activities, end.medicine) == ("much", (), None)
+    # A card ticked by mistake: the page goes on where it was.
+    back = given | {"sign_of:big_swelling:card": {"card": "mistake"}}
+    pages, end = day(start, **back, **YES_TO_ALL)
+    assert pages_of(pages, MedicinePage)
+
+
+def test_who_is_not_sure_hears_whom_to_ask_and_is_asked_again() -> None:
+    given = {"worst": {"score": 9}, "sign_of:worst": {"sign": None}}
+    pages, end = day(ASKED, **given)
+    assert pages_of(pages, NoneTickedPage)
+    assert end.as_before == ()

@@ -79,7 +79,7 @@ def test_every_walk_replays_to_the_page_it_stood_on(choose: Choose) -> None:
             lambda: tape_on_walk(CATALOGUE, TapeOnStart(stage=1, asked_signs=SIGNS)),
             tape_off_walk,
             tape_check_walk,
-            lambda: day_walk(DayStart(side="right", form="full", taped=True)),
+            lambda: day_walk(DayStart(side="right", form="full", taped=True), CATALOGUE),
         ]
     )
     pages, answers, end = walked(walk, lambda page: any_answer(page, choose))
@@ -96,7 +96,7 @@ def test_every_walk_replays_to_the_page_it_stood_on(choose: Choose) -> None:
 
 @pytest.mark.parametrize("cut", [0, 1, 3])
 def test_an_answer_in_between_that_names_another_page_ends_the_replay(cut: int) -> None:
-    walk = partial(day_walk, DayStart(side="right", form="short"))
+    walk = partial(day_walk, DayStart(side="right", form="short"), CATALOGUE)
     pages, answers, _ = walked(walk, lambda page: any_answer(page, lambda of: of[0]))
     strange = [*answers[:cut], _answer("another", x=1), *answers[cut + 1 :]]
     position = replay(walk, strange)

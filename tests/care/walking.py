@@ -221,6 +221,8 @@ def any_answer(page: Page, choose: Choose) -> Given:  # noqa: PLR0911, PLR0912 -
                 "night_pain": choose([None, "yes", "no"]),
                 "swelling": choose([None, "none", "some", "much"]),
             }
+        case day_questions.SignOfAnswerPage():
+            return {"sign": choose([None, "as_before", *page.signs])}
         case day_questions.AmountsPage():
             return {f"amount:{n}": choose([None, 0, 12.5]) for n in range(len(page.amounts))}
         case day_questions.StairsPage():

@@ -22,8 +22,10 @@ CASE = Case(
     review_on=date(2026, 12, 1),
     first_day=date(2026, 9, 1),
     last_day=None,
+    heard_of=date(2026, 9, 14),
     entries=4,
-    open_warnings=1,
+    card_before=True,
+    unsafe=(("open_card", 2), ("skin", 1)),
 )
 
 

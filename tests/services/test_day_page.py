@@ -210,3 +210,43 @@ def test_a_page_written_late_says_for_which_day(keep: Keep) -> None:
     (written,) = of(diary.context, DayPage)
     assert written.for_day == at(6).date()
     assert written.written_at == at(10)
+
+
+# ---------------------------------------------------------------- answers that may mean a sign
+
+FIRST = page(0, form="full", pain_worst=5, swelling="none", stiffness_minutes=0, night_pain=False)
+STIFF = {"morning": {"stiffness_minutes": 120, "swelling": "none", "night_pain": "no"}}
+
+
+def test_a_sign_told_on_a_day_page_is_written_like_one_of_the_gate(keep: Keep) -> None:
+    context = keep(FIRST).context
+    told = {**STIFF, "sign_of:stiff": {"sign": "stiff_mornings"}}
+    step = walk_on(context, DayWalk(), answer=answer_by(told), until="sign_of:stiff_mornings:card")
+    # On disk before it is read.
+    (sign,) = counting(context, WarningSign)
+    assert (sign.sign, sign.level) == ("stiff_mornings", "call")
+    assert isinstance(step, WalkStep)
+    give(context, DayWalk(), step, {"card": "mistake"})
+    (sign,) = counting(context, WarningSign)
+    assert sign.cleared == "ticked_by_mistake"
+
+
+def test_as_before_is_kept_with_the_page_and_may_be_changed(keep: Keep) -> None:
+    diary = keep(FIRST)
+    context = diary.context
+    walk_on(context, DayWalk(), answer=answer_by(STIFF))
+    (written,) = [one for one in counting(context, DayPage) if one.for_day != DAY]
+    assert written.as_before == ("stiff",)
+    diary.clock.pass_by(minutes=5)
+    told = {**STIFF, "sign_of:stiff": {"sign": "stiff_mornings"}}
+    walk_on(context, DayWalk(), answer=answer_by(told))
+    (written,) = [one for one in counting(context, DayPage) if one.for_day != DAY]
+    assert written.as_before == ()
+    assert [sign.sign for sign in counting(context, WarningSign)] == ["stiff_mornings"]
+
+
+def test_what_is_open_is_not_asked_again_by_the_day_page(keep: Keep) -> None:
+    context = keep(FIRST, warning(3, "stiff_mornings", "call")).context
+    done = walk_on(context, DayWalk(), answer=answer_by(STIFF))
+    assert ended(done).as_before == ()
+    assert len(of(context, WarningSign)) == 1

@@ -13,7 +13,7 @@ from collections.abc import Callable, Iterator
 from datetime import UTC, timedelta
 from pathlib import Path
 from types import ModuleType
-from typing import Any
+from typing import Any, get_args
 
 import pytest
 from hypothesis import given, settings
@@ -25,12 +25,12 @@ import companion.services
 from companion.care import finding
 from companion.care.finding import Entries
 from companion.care.history import current
-from companion.care.records import AnyEntry, Record
+from companion.care.records import AnyEntry, DayAnswer, Record
 from companion.care.taping import TapeWornStart
 from companion.services.patch_test import PatchWaiting
 from companion.services.walks import WalkState
 from tests.builders import DAY, at, patch_test
-from tests.care.content import CATALOGUE
+from tests.care.content import CATALOGUE, POLICY
 from tests.care.test_trial_days import in_trial, trial_of
 from tests.care.walking import taught_plan
 from tests.services.context_for_tests import HandClock, Kept
@@ -66,6 +66,11 @@ CHOICES: dict[str, tuple[Any, ...]] = {
     "first_day": DAYS[1:],
     "last_day": DAYS[:2],
     "policy": (CATALOGUE.policy,),
+    "rule": POLICY.answers,
+    "answers": (POLICY.answers,),
+    "answer": get_args(DayAnswer),
+    "before": DAYS[:1],
+    "open_signs": ((), ("stiff_mornings",)),
     "asked": ((),),
     "catalogue": (CATALOGUE,),
     "cautions": (CATALOGUE.cautions,),

@@ -31,7 +31,7 @@ from companion.services.practice import (
 )
 from companion.services.saving import save_file
 from companion.services.trouble import Trouble
-from tests.builders import small_plan
+from tests.builders import DAY, small_plan
 from tests.exchange.made import full_diary
 
 Step = TypeVar("Step")
@@ -151,7 +151,9 @@ def test_a_paper_is_drawn_of_every_knee_and_saved(practice: Practice, tmp_path: 
     diary = full_diary()
     place = str(tmp_path / "r.pdf")
     draw = lambda which, _d, found, _c: f"{which} {len(found)}".encode()  # noqa: E731
-    assert save_paper("report", diary, practice.catalogue(), draw, place) == "r.pdf"
+    assert save_paper("report", diary, practice.catalogue(), draw, place, DAY) == "r.pdf"
     assert Path(place).read_bytes() == b"report 2"
     with pytest.raises(Trouble):
-        save_paper("summary", diary, practice.catalogue(), draw, str(tmp_path / "no" / "r.pdf"))
+        save_paper(
+            "summary", diary, practice.catalogue(), draw, str(tmp_path / "no" / "r.pdf"), DAY
+        )

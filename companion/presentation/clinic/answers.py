@@ -10,9 +10,9 @@ from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date, timedelta
 from functools import partial
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Literal
 
-from companion.care.closures import open_warnings
+from companion.care.day_answers import value_of
 from companion.care.records import (
     AnyEntry,
     DayPage,
@@ -33,14 +33,16 @@ from companion.evidence.figures import (
     Findings,
     Pain,
     PublishedRow,
-    SkinEvent,
     SkinSource,
     StoppedStep,
+    Unsafe,
+    UnsafeCode,
     Verdict,
     Warned,
     Why,
     Window,
 )
+from companion.presentation.clinic.unsafe_words import UNSAFE
 from companion.presentation.home.record_view import medicine_by_day
 from companion.presentation.language import codes
 from companion.presentation.language.code_table import CodeTable, capital, inside
@@ -61,7 +63,7 @@ from companion.presentation.language.plan_changes import (
     side_of,
 )
 from companion.presentation.language.trial_words import outcome_words, trial_words
-from companion.presentation.language.words import joined
+from companion.presentation.language.words import answer_words, joined
 from companion.presentation.view.chart import DaySpan, days_between
 
 if TYPE_CHECKING:
@@ -833,28 +835,15 @@ def _outings(outings: Sequence[Outing]) -> Cell:
 
 
 def _unsafe(knees: Sequence[Knee], catalogue: Catalogue) -> Answer:
-    entries = knees[0].entries
-    warned = {
-        (warning.day, warning.sign, warning.sides): warning
-        for knee in knees
-        for warning in knee.found.warnings
-    }
-    sided = len(knees) > 1
-    cards = sorted(warned.values(), key=lambda warning: (warning.day, warning.sign))
-    skin = list(dict.fromkeys(event for knee in knees for event in knee.found.tape.skin_events))
-    fallen = falls(entries, sided=sided)
-    tens = first_ten_run(entries)
+    """The rows stand in the order of the codes, what is counted without alarm where its code
+    does."""
+    tens = first_ten_run(knees[0].entries)
+    rows = (_unsafe_row(code, _items(knees, code), knees, catalogue) for code in UNSAFE)
     return Answer(
         question=phrase("Anything unsafe?"),
         rows=rows_of(
-            *_what_happened(
-                [f"{short_day(day)}{what}" for day, what in fallen],
-                [_skin(event, sided=sided) for event in skin],
-                _warning_cards(cards, entries, catalogue),
-                _steps_stopped(knees, catalogue),
-                knees,
-            ),
-            by_knee(phrase("Night pain"), knees, _nights),
+            *rows,
+            _past_cards(knees, catalogue),
             _stairs(knees),
             None
             if tens is None
@@ -866,28 +855,122 @@ def _unsafe(knees: Sequence[Knee], catalogue: Catalogue) -> Answer:
     )
 
 
-def _what_happened(
-    fallen: Sequence[str],
-    skin: Sequence[str],
-    cards: Row | None,
-    steps: Row | None,
-    knees: Sequence[Knee],
-) -> Iterable[Row]:
-    """Falls, skin and cards, in one line when there was none of them, and the steps stopped. What
-    paper does not ask is not said to be none."""
-    paper = knees[0].found.on_paper
-    if fallen or skin or cards is not None:
-        none = (Cell("", phrase("not asked on paper")) if paper.alone else counted(0, ""),)
-        yield _listed(phrase("Falls"), fallen) if fallen else Row(phrase("Falls"), none)
-        yield _listed(phrase("Skin"), skin)
-        yield cards or Row(phrase("Warning cards"), none)
-    elif paper.alone:
+def _items(knees: Sequence[Knee], *codes: UnsafeCode) -> list[Unsafe]:
+    """What is told by these codes; what is the person's is found at each knee and told once."""
+    found = (each for knee in knees for each in knee.found.unsafe if each.code in codes)
+    return list(dict.fromkeys(found))
+
+
+def _unsafe_row(
+    code: UnsafeCode, items: Sequence[Unsafe], knees: Sequence[Knee], catalogue: Catalogue
+) -> Row | None:
+    label, sided = UNSAFE[code].label, len(knees) > 1
+    match code:
+        case "fall":
+            return _fallen(items, knees)
+        case "skin":
+            return _skin_seen(items, knees)
+        case "step_stopped":
+            return _steps_stopped(items, knees, catalogue)
+        case "woken" | "swelling" | "stiff":
+            tell = partial(_of_answer, code, items)
+            return by_knee(label, knees, tell)
+        case "open_card" | "open_sign":
+            told = [_open_card(each, catalogue, sided=sided) for each in items]
+        case "head_knock":
+            told = [_dated_sign(each, catalogue) for each in items]
+        case "rising":
+            told = [_going_up(each, sided=sided) for each in items]
+        case "signal":
+            told = [_over_limit(each, sided=sided) for each in items]
+        case "silent" | "silent_after_card":
+            return _silence(label, items)
+    return _listed(label, told) if told else None
+
+
+def _silence(label: str, items: Sequence[Unsafe]) -> Row | None:
+    if not items or items[0].day is None:
+        return None
+    words = phrase("{n} day", "{n} days", n=items[0].days or 0)
+    if items[0].code == "silent_after_card":
+        words = phrase("{days}; a card came before", days=words)
+    return Row(label, (Cell(dated(items[0].day) + ":", words),))
+
+
+def _open_card(item: Unsafe, catalogue: Catalogue, *, sided: bool) -> str:
+    return phrase(
+        "{sign}{side} (open{days})",
+        sign=_dated_sign(item, catalogue),
+        side=side_of(item.side) if sided else "",
+        days=phrase(" for {n} day", " for {n} days", n=item.days) if item.days else "",
+    )
+
+
+def _dated_sign(item: Unsafe, catalogue: Catalogue) -> str:
+    assert item.day is not None
+    assert item.level is not None
+    assert item.sign is not None
+    return phrase(
+        "{day}, {level}: {words}",
+        day=short_day(item.day),
+        level=codes.LEVELS[item.level].clinic,
+        words=key_words("sign", item.sign, catalogue).rstrip("."),
+    )
+
+
+def _going_up(item: Unsafe, *, sided: bool) -> str:
+    return phrase(
+        "{slope} points a week over {n} weeks{side}",
+        slope=hundredths(item.highest or 0),
+        n=item.count,
+        side=side_of(item.side) if sided else "",
+    )
+
+
+def _over_limit(item: Unsafe, *, sided: bool) -> str:
+    assert item.day is not None
+    return phrase(
+        "{day}, {rise} above the usual, limit {limit}{side}",
+        day=short_day(item.day),
+        rise=one_decimal(item.highest or 0),
+        limit=one_decimal(item.usual or 0),
+        side=side_of(item.side) if sided else "",
+    )
+
+
+def _cards_came(knees: Sequence[Knee]) -> bool:
+    return any(knee.found.warnings for knee in knees)
+
+
+def _fallen(items: Sequence[Unsafe], knees: Sequence[Knee]) -> Row | None:
+    """Falls, or in one line that there was none of falls, skin and cards. What paper does not ask
+    is not said to be none."""
+    sided, paper = len(knees) > 1, knees[0].found.on_paper
+    every = falls(knees[0].entries, sided=sided)
+    if every:
+        told = [
+            phrase(
+                "{day}{side}{note}{year}",
+                day=short_day(each.day),
+                side=side_of(each.side) if sided else "",
+                note=_quoted(each.note),
+                year="" if (each.count or 0) < 2 else phrase(" ({n} in a year)", n=each.count),
+            )
+            for each in items
+            if each.day is not None
+        ]
+        return _of_late(UNSAFE["fall"].label, told, [day for day, _ in every])
+    skin = any(knee.found.tape.skin_events for knee in knees)
+    if skin or _cards_came(knees):
+        not_asked = Cell("", phrase("not asked on paper"))
+        return Row(UNSAFE["fall"].label, (not_asked if paper.alone else counted(0, ""),))
+    if paper.alone:
         words = phrase("skin: none written down; falls and cards: not asked on paper")
-        yield Row(phrase("Falls, skin, cards"), (Cell("", words),))
     else:
         words = phrase("none written down")
+        steps = any(knee.found.stopped_steps for knee in knees)
         sessions = (session for knee in knees for session in knee.sessions)
-        if steps is None and any(each.rounds or each.exercises for each in sessions):
+        if not steps and any(each.rounds or each.exercises for each in sessions):
             words = phrase("none written down, no step stopped")
         if paper.days:
             words = phrase(
@@ -896,28 +979,62 @@ def _what_happened(
                 n=paper.days,
                 words=words,
             )
-        yield Row(phrase("Falls, skin, cards"), (Cell("", words),))
-    if steps is not None:
-        yield steps
+    return Row(phrase("Falls, skin, cards"), (Cell("", words),))
 
 
-def _steps_stopped(knees: Sequence[Knee], catalogue: Catalogue) -> Row | None:
-    """How many steps ended in pain, and the newest of them; the page of warnings has them all."""
+def _skin_seen(items: Sequence[Unsafe], knees: Sequence[Knee]) -> Row | None:
+    every = dict.fromkeys(event for knee in knees for event in knee.found.tape.skin_events)
+    if not every:
+        return None
+    told = [_skin(each, sided=len(knees) > 1) for each in items]
+    return _of_late(UNSAFE["skin"].label, told, [event.day for event in every])
+
+
+def _of_late(label: str, told: Sequence[str], days: Sequence[date]) -> Row:
+    """How many there were, those of late one by one, and how many came earlier."""
+    before = len(days) - len(told)
+    if before:
+        newest = sorted(days)[before - 1]
+        told = [*told, phrase("{n} before, last {day}", n=before, day=dated(newest))]
+    return Row(label, (counted(len(days), "; ".join(told)),))
+
+
+def _steps_stopped(
+    items: Sequence[Unsafe], knees: Sequence[Knee], catalogue: Catalogue
+) -> Row | None:
+    """Steps stopped again and again or by very high pain; then how many ended in pain at all, and
+    the newest. The page of warnings has them all."""
+    sided = len(knees) > 1
     stopped = [(step, knee.side) for knee in knees for step in knee.found.stopped_steps]
     if not stopped:
         return None
+    often = [
+        phrase(
+            "{name}{side} in {n} of {of} sessions{pain}",
+            name=key_words("step", each.step or "", catalogue),
+            side=side_of(each.side) if sided else "",
+            n=each.count,
+            of=each.of,
+            pain="" if each.highest is None else phrase(", up to {pain}", pain=f"{each.highest:g}"),
+        )
+        for each in items
+    ]
     step, side = max(stopped, key=lambda each: each[0].day)
     told = phrase(
         "{day} {name}{side}{pain}",
         day=short_day(step.day),
         name=key_words("step", step.step, catalogue),
-        side=side_of(side) if len(knees) > 1 else "",
+        side=side_of(side) if sided else "",
         pain=_past_the_limit(step),
     )
-    if len(stopped) > 1:
-        lead = phrase("{n}, newest:", n=len(stopped))
-        return Row(phrase("Steps stopped"), (Cell(lead, told),))
-    return _listed(phrase("Steps stopped"), [told])
+    label = UNSAFE["step_stopped"].label
+    if len(stopped) == 1:
+        return _listed(label, [*often, told])
+    lead = phrase("{n}, newest:", n=len(stopped))
+    if often:
+        lead = phrase("{n}:", n=len(stopped))
+        told = phrase("{often}; newest {told}", often="; ".join(often), told=told)
+    return Row(label, (Cell(lead, told),))
 
 
 def _past_the_limit(step: StoppedStep) -> str:
@@ -935,25 +1052,79 @@ def _past_the_limit(step: StoppedStep) -> str:
     return phrase(", pain {pain}, limit {most}", pain=step.pain, most=step.limit_points)
 
 
-def _warning_cards(
-    cards: Sequence[Warned], entries: Sequence[AnyEntry], catalogue: Catalogue
-) -> Row | None:
-    if not cards:
-        return None
-    open_still = {
-        (warning.for_day, warning.sign, warning.sides)
-        for warning in open_warnings(entries, catalogue.policy)
+_Asked = Literal["woken", "swelling", "stiff"]
+_COUNTED_FROM: dict[_Asked, int] = {"woken": 1, "swelling": 2, "stiff": 31}  # (fact: sign_inflamed)
+
+
+def _of_answer(code: _Asked, items: Sequence[Unsafe], knee: Knee) -> Cell | None:
+    """How often an answer was given, and on which of the last days it was new for the person."""
+    values = {day: value_of(page, code) for day, page in knee.pages.items()}
+    asked = {day: value for day, value in values.items() if value is not None}
+    if not asked:
+        paper = code == "woken" and knee.found.on_paper.alone
+        return Cell("", phrase("not asked on paper")) if paper else None
+    lowest = _COUNTED_FROM[code]
+    lead = _counted_of(code, sum(value >= lowest for value in asked.values()), len(asked))
+    words = phrase("answered day", "answered days", n=len(asked))
+    last_day = knee.found.period.last_day
+    if last_day is not None:
+        late = [value for day, value in asked.items() if (last_day - day).days < WINDOW_DAYS]
+        words = phrase(
+            "{words}; last 14 days {n} of {asked}",
+            words=words,
+            n=sum(value >= lowest for value in late),
+            asked=len(late),
+        )
+    new = next((each for each in items if each.side == knee.side), None)
+    if new is not None:
+        words = phrase("{words}; {new}", words=words, new=_new_answer(code, new))
+    return Cell(lead, words)
+
+
+def _counted_of(code: _Asked, n: int, of: int) -> str:
+    """On how many of the answered days it was so."""
+    match code:
+        case "woken":
+            return phrase("{n} of {of}", n=n, of=of)
+        case "swelling":
+            return phrase("a lot on {n} of {of}", n=n, of=of)
+        case "stiff":
+            return phrase("over 30 min on {n} of {of}", n=n, of=of)
+
+
+def _new_answer(code: _Asked, item: Unsafe) -> str:
+    """`new on 3, last 4 Nov (usual: not woken)`."""
+    assert item.day is not None
+    words = phrase("new on {n}, last {day}", n=item.count, day=short_day(item.day))
+    if item.usual is None:
+        return words
+    usual = answer_words(code, int(item.usual))
+    return phrase("{words} (usual: {usual})", words=words, usual=usual)
+
+
+def _past_cards(knees: Sequence[Knee], catalogue: Catalogue) -> Row | None:
+    """Cards that are not open, each with how it ended; that there was none, where something else
+    was."""
+    label, sided = phrase("Warning cards"), len(knees) > 1
+    still_open = {(each.day, each.sign) for each in _items(knees, "open_card", "open_sign")}
+    cards = {
+        (card.day, card.sign, card.sides): card
+        for knee in knees
+        for card in knee.found.warnings
+        if (card.day, card.sign) not in still_open
     }
-    open_cards = [(card.day, card.sign, card.sides) in open_still for card in cards]
     told = [
-        _card(card, catalogue, still_open=still_open)
-        for card, still_open in zip(cards, open_cards, strict=True)
+        _card(card, catalogue)
+        for card in sorted(cards.values(), key=lambda card: (card.day, card.sign))
     ]
-    row = _listed(phrase("Warning cards"), told)
-    if not any(open_cards):
-        return row
-    lead = phrase("{n}, {open} still open:", n=len(cards), open=sum(open_cards))
-    return Row(row.label, (Cell(lead, row.cells[0].rest),))
+    if told:
+        return _listed(label, told)
+    if _cards_came(knees) or not (
+        falls(knees[0].entries, sided=sided) or any(knee.found.tape.skin_events for knee in knees)
+    ):
+        return None
+    alone = knees[0].found.on_paper.alone
+    return Row(label, (Cell("", phrase("not asked on paper")) if alone else counted(0, ""),))
 
 
 def _from_day(day: date) -> str:
@@ -1005,51 +1176,37 @@ _SKIN_SOURCES: CodeTable[SkinSource, str] = CodeTable(
 )
 
 
-def _skin(event: SkinEvent, *, sided: bool) -> str:
+def _skin(item: Unsafe, *, sided: bool) -> str:
+    assert item.day is not None
+    assert item.skin is not None
+    assert item.source is not None
     return phrase(
         "{day} {found} ({where}{side})",
-        day=short_day(event.day),
-        found=codes.SKIN[event.skin].clinic,
-        where=_SKIN_SOURCES[event.source],
-        side=side_of(event.side) if sided else "",
+        day=short_day(item.day),
+        found=codes.SKIN[item.skin].clinic,
+        where=_SKIN_SOURCES[item.source],
+        side=side_of(item.side) if sided else "",
     )
 
 
-def _card(warning: Warned, catalogue: Catalogue, *, still_open: bool) -> str:
+def _card(warning: Warned, catalogue: Catalogue) -> str:
     return phrase(
         "{day}, {level}: {words} ({cleared})",
         day=short_day(warning.day),
         level=codes.LEVELS[warning.level].clinic,
         words=key_words("sign", warning.sign, catalogue).rstrip("."),
-        cleared=_cleared(warning, still_open=still_open),
+        cleared=_cleared(warning),
     )
 
 
-def _cleared(warning: Warned, *, still_open: bool) -> str:
-    """How it ended. What cannot clear it is told, and that it is open still."""
+def _cleared(warning: Warned) -> str:
+    """How it ended."""
     if warning.cleared is None:
-        return phrase("still open") if still_open else phrase("for that session alone")
+        return phrase("for that session alone")
     how = codes.CLEARED[warning.cleared].clinic
     if warning.cleared_on is not None:
         how = phrase("{how} {day}", how=how, day=short_day(warning.cleared_on))
-    return phrase("{how}, still open", how=how) if still_open else how
-
-
-def _nights(knee: Knee) -> Cell | None:
-    asked = {day: p.night_pain for day, p in knee.pages.items() if p.night_pain is not None}
-    if not asked:
-        return Cell("", phrase("not asked on paper")) if knee.found.on_paper.alone else None
-    words = phrase("answered day", "answered days", n=len(asked))
-    last_day = knee.found.period.last_day
-    if last_day is not None:
-        late = [yes for day, yes in asked.items() if (last_day - day).days < WINDOW_DAYS]
-        words = phrase(
-            "{words}; last 14 days {nights} of {asked}",
-            words=words,
-            nights=sum(late),
-            asked=len(late),
-        )
-    return Cell(phrase("{yes} of {asked}", yes=sum(asked.values()), asked=len(asked)), words)
+    return how
 
 
 def _stairs(knees: Sequence[Knee]) -> Row | None:

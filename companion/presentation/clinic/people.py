@@ -5,9 +5,14 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from datetime import date
+from typing import get_args
 
+from companion.care.policy import WatchPolicy
+from companion.evidence.figures import UnsafeCode
+from companion.evidence.unsafe import silence
 from companion.exchange.taking_in import Refusal
 from companion.journal.people import Case
+from companion.presentation.clinic.unsafe_words import unsafe_listed
 from companion.presentation.language import codes
 from companion.presentation.language.code_table import CodeTable, Wording
 from companion.presentation.language.phrases import dated, phrase
@@ -32,7 +37,7 @@ class PeopleView:
     counted: str
 
 
-def people_view(cases: Sequence[Case], typed: str, today: date) -> PeopleView:
+def people_view(cases: Sequence[Case], typed: str, today: date, watch: WatchPolicy) -> PeopleView:
     """The people whose code holds what was typed; nothing typed matches all."""
     wanted = typed.casefold().strip()
     found = [case for case in cases if wanted in case.code.casefold()]
@@ -45,16 +50,16 @@ def people_view(cases: Sequence[Case], typed: str, today: date) -> PeopleView:
             phrase("Knee"),
             phrase("Last entry"),
             phrase("Next review"),
-            phrase("Open warnings"),
+            phrase("Anything unsafe?"),
             phrase("Plan"),
         ),
-        rows=tuple(_row(case, today) for case in shown),
+        rows=tuple(_row(case, today, watch) for case in shown),
         codes=tuple(case.code for case in shown),
         counted=_counted(len(shown), len(found), len(cases)),
     )
 
 
-def _row(case: Case, today: date) -> tuple[str, ...]:
+def _row(case: Case, today: date, watch: WatchPolicy) -> tuple[str, ...]:
     review = dated(case.review_on)
     if case.review_on < today:
         review = phrase("{day}, past", day=review)
@@ -63,9 +68,19 @@ def _row(case: Case, today: date) -> tuple[str, ...]:
         codes.SIDES[case.side].clinic,
         phrase("no entry yet") if case.last_day is None else dated(case.last_day),
         review,
-        str(case.open_warnings) if case.open_warnings else phrase("none"),
+        _unsafe(case, today, watch),
         str(case.plan_version),
     )
+
+
+def _unsafe(case: Case, today: date, watch: WatchPolicy) -> str:
+    """What may be unsafe in a line, in the order of the review; silence as of today."""
+    found = dict(case.unsafe)
+    silent = silence(watch, case.heard_of, today, after_card=case.card_before)
+    if silent is not None:
+        found[silent] = (today - case.heard_of).days
+    told = [unsafe_listed(code, found[code]) for code in get_args(UnsafeCode) if code in found]
+    return ", ".join(told) or phrase("none written down")
 
 
 def _counted(shown: int, found: int, everyone: int) -> str:

@@ -250,7 +250,21 @@ _KEYS: dict[str, tuple[tuple[str, str], ...]] = {
         ("warnings", "Warning cards"),
         ("stopped_steps", "Steps stopped"),
     ),
-    "Steps stopped": (("stopped_steps", "Steps stopped"),),
+    "Steps stopped": (("stopped_steps", "Steps stopped"), ("unsafe", "Again and again")),
+    **{
+        label: (("unsafe", label),)
+        for label in (
+            "Cards open",
+            "Knock to the head",
+            "Signs not answered for",
+            "Nothing written since",
+        )
+    },
+    "Night pain": (("unsafe", "New nights"),),
+    "Swelling": (("unsafe", "New swelling"),),
+    "Morning stiffness": (("unsafe", "New stiffness"),),
+    "Pain going up": (("pain.trend", "By the week"),),
+    "Own limit passed": (("pain.signals", "Signals"),),
     "Other care, events": (("events", "Events"),),
     "Spread of days": (("pain.limits", "Spread of days"),),
     "One day against another": (("pain.limits", "One day against another"),),
@@ -268,7 +282,6 @@ _COUNTS: dict[str, str] = {
         "sessions with a score with tape and one without it before, at the same depth"
     ),
     "Outings": "outings as written",
-    "Night pain": "days on which night pain was answered",
     "Stairs backwards": "days on which stairs were answered",
     "Scores of 10": "sessions in a row that begin at 10",
     "Extra pain medicine": "days on which extra pain medicine was answered; for the person",

@@ -1,5 +1,7 @@
 """The pages of the day page, from the walk's pages to what is shown."""
 
+from dataclasses import replace
+
 from companion.care import day_questions as walk
 from companion.presentation.home.routine_pages import skin_options
 from companion.presentation.home.walk_view import Setting, next_page, view_of
@@ -7,7 +9,13 @@ from companion.presentation.language import codes
 from companion.presentation.language.code_table import capital, home_words
 from companion.presentation.language.pacing_words import aim_words, reason_words
 from companion.presentation.language.phrases import phrase
-from companion.presentation.language.words import pain_ends, this_knee, yes_or_no
+from companion.presentation.language.words import (
+    answer_words,
+    joined,
+    pain_ends,
+    this_knee,
+    yes_or_no,
+)
 from companion.presentation.view.page import (
     Block,
     Choose,
@@ -126,6 +134,28 @@ def _(page: walk.MorningPage, setting: Setting) -> PageView:
 
 
 @view_of.register
+def _(page: walk.SignOfAnswerPage, setting: Setting) -> PageView:
+    row = codes.DAY_ANSWERS[page.answer].filled(value=answer_words(page.answer, page.value))
+    blocks: list[Block] = [Text(row.wrote, "strong")]
+    if page.usual is not None:
+        usual = answer_words(page.answer, page.usual)
+        blocks.append(Text(phrase("Usual for you: {usual}.", usual=usual)))
+    signs = (Option(sign, phrase(setting.catalogue.sign(sign).words)) for sign in page.signs)
+    blocks.append(
+        Choose(
+            "sign",
+            phrase("Is one of these true now?"),
+            (
+                *signs,
+                Option("as_before", phrase("No. It is as I have had it before")),
+                Option("", phrase("None of these fits, or I am not sure")),
+            ),
+        )
+    )
+    return replace(next_page(page.key, row.heading, *blocks), enter_answers=False)
+
+
+@view_of.register
 def _(page: walk.ActivityPage, setting: Setting) -> PageView:
     return next_page(
         page.key,
@@ -233,6 +263,8 @@ def day_facts(end: walk.DayEnd) -> tuple[tuple[str, str], ...]:
             phrase("{n} minute", "{n} minutes", n=end.stiffness_minutes),
         )
     add("Swelling", home_words(codes.SWELLING, end.swelling))
+    if end.as_before:
+        add("As before", joined(codes.DAY_ANSWERS[answer].home for answer in end.as_before))
     add("Extra pain medicine", yes(end.medicine))
     rows += [(a.label, phrase("{score} of 10", score=a.score)) for a in end.activities]
     rows += [(a.label, f"{a.amount:g} {a.unit}") for a in end.amounts]

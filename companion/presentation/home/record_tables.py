@@ -429,6 +429,7 @@ _FIELDS = (
     "stiffness_minutes",
     "swelling",
     "night_pain",
+    "as_before",
     "activities",
     "amounts",
     "stairs",

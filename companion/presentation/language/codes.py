@@ -14,6 +14,7 @@ from companion.care.records import (
     Build,
     Cleared,
     ContactRole,
+    DayAnswer,
     EntryKind,
     EventKind,
     GateSaid,
@@ -259,6 +260,41 @@ SWELLING: CodeTable[Swelling, Answered] = CodeTable(
         "none": Answered("none", "Not swollen"),
         "some": Answered("a little", "A little"),
         "much": Answered("a lot", "A lot"),
+    },
+)
+
+
+class DayAnswerWords(Both):
+    """An answer of a day page: what a page about it is called, and what was written."""
+
+    heading: str
+    wrote: str
+
+
+DAY_ANSWERS: CodeTable[DayAnswer, DayAnswerWords] = CodeTable(
+    DayAnswer,
+    {
+        "swelling": DayAnswerWords(
+            "swelling",
+            "swelling",
+            "About the swelling",
+            "You wrote that the knee is swollen: {value}.",
+        ),
+        "woken": DayAnswerWords(
+            "the night", "woken at night", "About the night", "You wrote that the knee woke you."
+        ),
+        "stiff": DayAnswerWords(
+            "stiffness",
+            "morning stiffness",
+            "About the stiffness",
+            "You wrote that it was {value}.",
+        ),
+        "worst": DayAnswerWords(
+            "the worst pain",
+            "worst pain",
+            "About the worst pain",
+            "You wrote {value} for the worst pain.",
+        ),
     },
 )
 PAGE_FORMS: CodeTable[PageForm, str] = CodeTable(PageForm, {"short": "short", "full": "full"})

@@ -69,6 +69,7 @@ WORDS: Mapping[type[records.Record], Mapping[str, FieldWords]] = {
         "stiffness_minutes": F("Stiff in the morning, minutes"),
         "swelling": F("Swelling", codes.SWELLING),
         "night_pain": F("Woken at night"),
+        "as_before": F("Said to be as before", codes.DAY_ANSWERS),
         "activities": F("Activities"),
         "amounts": F("Amounts"),
         "stairs": F("Stairs", codes.STAIRS),

@@ -94,6 +94,11 @@ METHODS_SAID: dict[str, str] = {
     "method_stopped_steps": (
         "steps and exercises that ended in pain, by the limits of the plan of their session"
     ),
+    "method_unsafe": (
+        "open signs by the policy; falls, head and skin of 90 days; steps stopped in 3 of 5 "
+        "sessions or above 7; answers two steps above the usual, or on 3 of 7 days; weekly trend "
+        "and own limit; no entry for 7 days, 3 after a card"
+    ),
     "method_on_paper": (
         "days copied from paper, which asks of no fall, sign, stopped step, night or stairs"
     ),

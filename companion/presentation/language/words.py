@@ -1,10 +1,19 @@
 """Sentences said in more than one room: knees, moves, depth, the pull of the plan."""
 
 from collections.abc import Iterable
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, get_args
 
 from companion.care.contacts import typed_label
-from companion.care.records import CheckMove, Contact, Depth, Question, Side, TapePlan
+from companion.care.records import (
+    CheckMove,
+    Contact,
+    DayAnswer,
+    Depth,
+    Question,
+    Side,
+    Swelling,
+    TapePlan,
+)
 from companion.presentation.language import codes
 from companion.presentation.language.code_table import capital
 from companion.presentation.language.phrases import phrase
@@ -136,3 +145,16 @@ def joined(words: Iterable[str]) -> str:
 def yes_or_no(answer: bool) -> str:
     """`yes` or `no`."""
     return phrase("yes") if answer else phrase("no")
+
+
+def answer_words(answer: DayAnswer, value: int) -> str:
+    """An answer of a day page that was given as a number."""
+    match answer:
+        case "swelling":
+            return codes.SWELLING[get_args(Swelling)[value]].home
+        case "woken":
+            return phrase("woken at night") if value else phrase("not woken")
+        case "stiff":
+            return phrase("stiff for {n} minute", "stiff for {n} minutes", n=value)
+        case "worst":
+            return str(value)

@@ -83,7 +83,7 @@ class PeoplePage(ClinicPage):
             bar=False,
             parent=parent,
         )
-        self._cases, self._today = people.cases, today
+        self._people, self._cases, self._today = people, people.cases, today
         self.told = self.add(Paragraph(told, strong=True)) if told else None
         if people.unusable:
             self.add(Paragraph(phrase("Files in the clinic’s folder that cannot be used:")))
@@ -114,7 +114,7 @@ class PeoplePage(ClinicPage):
         self._filter()
 
     def _filter(self) -> None:
-        view = people_view(self._cases, self.field.text(), self._today)
+        view = people_view(self._cases, self.field.text(), self._today, self._people.watch)
         self.counted.set_text(view.counted)
         if self._cases:
             self.table.show_people(view.headers, view.rows, view.codes)

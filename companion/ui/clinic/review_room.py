@@ -203,9 +203,9 @@ class ReviewRoom(QObject):
         place = desk.doorways.save_as(f"{which}-{diary.plan.person}.pdf")
         if place is None:
             return
-        catalogue = desk.practice.catalogue()
+        catalogue, today = desk.practice.catalogue(), desk.practice.clock.today()
         try:
-            name = save_paper(which, diary, catalogue, desk.doorways.draw_paper, place)
+            name = save_paper(which, diary, catalogue, desk.doorways.draw_paper, place, today)
             sentence = saved_words(name)
         except Trouble as trouble:
             sentence = not_saved_words(trouble)

@@ -70,7 +70,7 @@ from companion.wire.catalogue_reading import read_catalogue
 from companion.wire.resource_reading import shipped_policy
 from tests.builders import DAY, at, new_id, page
 from tests.builders import plan as made_plan
-from tests.care.content import FACTS
+from tests.care.content import FACTS, POLICY
 from tests.exchange.made import FIRST, full_diary
 from tests.found import findings
 
@@ -417,28 +417,47 @@ def test_two_periods_are_offered_and_told() -> None:
 # ---------------------------------------------------------------- the list
 
 
-def case(code: str, review: date = TODAY, warnings: int = 0) -> Case:
-    return Case(code, None, "left", 1, review, None, None, 0, warnings)
+WATCH = POLICY.watch
+
+
+def case(code: str, review: date = TODAY, **fields: Any) -> Case:
+    whole = Case(code, None, "left", 1, review, None, None, TODAY, 0, card_before=False)
+    return replace(whole, **fields)
 
 
 def test_typing_finds_codes_the_beginning_first() -> None:
     cases = [case("K-07"), case("M-70"), case("7-AB")]
-    assert people_view(cases, "", TODAY).codes == ("7-AB", "K-07", "M-70")
-    assert people_view(cases, "7", TODAY).codes == ("7-AB", "K-07", "M-70")
-    assert people_view(cases, "k", TODAY).codes == ("K-07",)
-    nobody = people_view(cases, "zz", TODAY)
+    assert people_view(cases, "", TODAY, WATCH).codes == ("7-AB", "K-07", "M-70")
+    assert people_view(cases, "7", TODAY, WATCH).codes == ("7-AB", "K-07", "M-70")
+    assert people_view(cases, "k", TODAY, WATCH).codes == ("K-07",)
+    nobody = people_view(cases, "zz", TODAY, WATCH)
     assert (nobody.codes, nobody.counted) == ((), "No code holds that. 3 in the list.")
-    assert people_view([], "", TODAY).counted == "No diary has been taken in yet."
-    many = people_view([case(f"K-{n:04}") for n in range(1000)], "k", TODAY)
+    assert people_view([], "", TODAY, WATCH).counted == "No diary has been taken in yet."
+    many = people_view([case(f"K-{n:04}") for n in range(1000)], "k", TODAY, WATCH)
     assert len(many.rows) == MOST_SHOWN
     assert many.counted == "The first 60 of 1000. Type more of the code."
 
 
-def test_a_row_says_what_is_due_and_what_is_open() -> None:
-    past = people_view([case("K-07", TODAY - timedelta(days=1), 2)], "", TODAY).rows[0]
-    assert past == ("K-07", "left", "no entry yet", "24 November 2026, past", "2", "1")
-    today = people_view([case("K-07")], "", TODAY).rows[0]
-    assert today[3:5] == ("25 November 2026", "none")
+def test_a_row_says_what_is_due_and_what_may_be_unsafe() -> None:
+    unsafe = (("open_card", 2), ("fall", 1), ("woken", 1))
+    late = case("K-07", TODAY - timedelta(days=1), unsafe=unsafe)
+    past = people_view([late], "", TODAY, WATCH).rows[0]
+    told = "2 cards open, 1 fall, new night pain"
+    assert past == ("K-07", "left", "no entry yet", "24 November 2026, past", told, "1")
+    today = people_view([case("K-07")], "", TODAY, WATCH).rows[0]
+    assert today[3:5] == ("25 November 2026", "none written down")
+
+
+def test_a_row_says_for_how_long_nothing_was_written() -> None:
+    def told(days: int, **fields: Any) -> str:
+        silent = case("K-07", heard_of=TODAY - timedelta(days=days), **fields)
+        return people_view([silent], "", TODAY, WATCH).rows[0][4]
+
+    assert told(WATCH.silent_days - 1) == "none written down"
+    assert told(WATCH.silent_days) == f"silent for {WATCH.silent_days} days"
+    # After a card sooner, and before everything else.
+    after = told(WATCH.silent_days_after_card, card_before=True, unsafe=(("open_card", 1),))
+    assert after == f"silent for {WATCH.silent_days_after_card} days since a card, 1 card open"
 
 
 def test_an_import_is_told_before_and_after() -> None:
@@ -475,7 +494,7 @@ def test_an_import_is_told_before_and_after() -> None:
         "The files are kept beside the list."
     )
     torn = replace(file, person=None, sentence="x is damaged.")
-    assert unusable_lines(People((), (torn,), 2, can_undo=False)) == ("x is damaged.",)
+    assert unusable_lines(People((), (torn,), 2, can_undo=False, watch=WATCH)) == ("x is damaged.",)
 
 
 def test_the_clinic_reads_its_own_words_for_what_a_file_is_refused_for() -> None:

@@ -11,10 +11,11 @@ from typing import Any, get_args
 import pytest
 
 from companion.care import day_questions
+from companion.care.day_answers import RowOffer
 from companion.care.day_questions import DayEnd, DayLookOverPage, DayStart, PainPage, day_walk
 from companion.care.flow import Given, Page
 from companion.care.records import ActivityScore, Amount, AmountPlan, Measure
-from companion.care.stopping import CardPage
+from companion.care.stopping import CardPage, NoneTickedPage
 from companion.presentation.home.day_pages import day_facts
 from companion.presentation.home.walk_pages import Setting, about, page_view
 from companion.presentation.view.page import Choose, Number, Scale, Write
@@ -31,6 +32,10 @@ START = DayStart(
     measure="now",
     activities=LABELS,
     amounts=(AmountPlan(label=LABELS[1], unit="m", baseline=200, goal=300),),
+    offers=tuple(
+        RowOffer(answer=rule.answer, at_least=rule.lowest, usual=0, signs=rule.offers)
+        for rule in CATALOGUE.policy.answers
+    ),
 )
 
 
@@ -53,7 +58,7 @@ def met() -> dict[type, list[Page]]:
     found: dict[type, list[Page]] = {}
     for seed in range(60):
         choose = chooser(seed)
-        pages, _, _ = walked(lambda: day_walk(START), partial(_any_answer, choose))
+        pages, _, _ = walked(lambda: day_walk(START, CATALOGUE), partial(_any_answer, choose))
         for page in pages:
             found.setdefault(type(page), []).append(page)
     return found
@@ -67,13 +72,14 @@ CLASSES = sorted(
     ),
     key=lambda cls: cls.__name__,
 )
+OF_SIGNS = (CardPage, NoneTickedPage)
 
 
 def test_walks_meet_every_page_there_is() -> None:
-    assert set(met()) == {*CLASSES, CardPage}
+    assert set(met()) == {*CLASSES, *OF_SIGNS}
 
 
-@pytest.mark.parametrize("cls", [*CLASSES, CardPage], ids=lambda cls: cls.__name__)
+@pytest.mark.parametrize("cls", [*CLASSES, *OF_SIGNS], ids=lambda cls: cls.__name__)
 def test_every_page_has_a_view_in_words_that_can_be_read(cls: type) -> None:
     found: list[str] = []
     for page in met()[cls]:
@@ -126,11 +132,11 @@ def test_pain_is_asked_since_this_time_yesterday_or_on_the_day_of_the_page(days:
 
 
 def test_a_page_of_a_past_day_asks_of_that_day_alone() -> None:
-    kinds = [page for pages in met().values() for page in pages]
+    kinds = [page for cls in CLASSES for page in met()[cls]]
     said = {line for page in kinds for line in lines(view_of(page, today=DAY + timedelta(days=1)))}
     assert not [line for line in said if re.search(r"\b(today|this morning|last night)\b", line)]
     past = replace(START, past=True)
-    pages, _, end = walked(lambda: day_walk(past), partial(_any_answer, chooser(1)))
+    pages, _, end = walked(lambda: day_walk(past, CATALOGUE), partial(_any_answer, chooser(1)))
     assert not [page for page in pages if isinstance(page, PainPage) and page.key == "now"]
     assert end.pain_now is None
 

@@ -322,7 +322,10 @@ def test_steps_stopped_for_pain_are_unsafe(catalogue: Catalogue) -> None:
     unsafe = answer(summed(catalogue, (own,), book.entries), "Anything unsafe?").rows
     inner = catalogue.technique("glide_inner_edge").title
     raised = catalogue.exercise("straight_leg_raise").title
-    assert told(unsafe, "Steps stopped") == (f"6, newest: 2 Sep {inner}, pain 5, limit 4")
+    assert told(unsafe, "Steps stopped") == (
+        f"6: {inner} in 3 of 3 sessions, up to 5; {raised} in 3 of 3 sessions; "
+        f"newest 2 Sep {inner}, pain 5, limit 4"
+    )
     low = plan(pain_ceiling=7, stop_amount=2)
     unsafe = answer(summed(catalogue, (low,), book.entries[:1]), "Anything unsafe?").rows
     assert told(unsafe, "Steps stopped") == (
@@ -372,8 +375,12 @@ def test_an_open_warning_is_said_first(catalogue: Catalogue) -> None:
     book.page(0, 5)
     book.add(WarningSign, 0, sign="leg_swollen", card="leg_swollen", level="today")
     unsafe = answer(summed(catalogue, (plan(),), book.entries), "Anything unsafe?").rows
-    assert told(unsafe, "Warning cards").startswith("1, 1 still open: 31 Aug, be seen today: ")
-    assert told(unsafe, "Warning cards").endswith("(still open)")
+    assert unsafe[0].label == "Cards open"
+    assert told(unsafe, "Cards open").startswith("1: 31 Aug, be seen today: ")
+    assert told(unsafe, "Cards open").endswith("(open)")
+    book.page(12, 5)
+    unsafe = answer(summed(catalogue, (plan(),), book.entries), "Anything unsafe?").rows
+    assert told(unsafe, "Cards open").endswith("(open for 12 days)")
 
 
 def test_medicine_and_other_care(whole: VisitSummary) -> None:

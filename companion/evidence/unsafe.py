@@ -1,0 +1,230 @@
+"""What may be unsafe in a diary, in the order in which it is read: codes with their numbers.
+
+Open cards first, then falls, the head and the skin, signs nobody answered for, steps that were
+stopped, answers of day pages that are new for this person, pain going up, and nothing written.
+Pages word it; nothing else decides what is unsafe.
+"""
+
+from collections.abc import Iterable, Iterator, Sequence
+from datetime import date, timedelta
+from typing import get_args
+
+from companion.care.adherence import plan_on
+from companion.care.closures import concerns, open_warnings, still_holds
+from companion.care.day_answers import offer_of, value_of
+from companion.care.levels import level_rank
+from companion.care.policy import Policy, WatchPolicy
+from companion.care.records import AnyEntry, Event, Plan, WarningSign
+from companion.evidence.figures import Pain, SkinEvent, Unsafe, UnsafeCode
+from companion.evidence.readings import Readings
+
+HEAD = "head_"
+"""Signs of the stop list about a knock to the head begin like this."""
+SILENT: tuple[UnsafeCode, ...] = ("silent_after_card", "silent")
+"""What grows with the days and is in no entry."""
+_YEAR = timedelta(days=365)
+
+
+def unsafe(
+    readings: Readings, pain: Pain, skin: Iterable[SkinEvent], policy: Policy, read_on: date
+) -> tuple[Unsafe, ...]:
+    """Everything of one knee, and of the person, that may be unsafe, the most pressing first.
+
+    What happened counts for some weeks before the last entry; `read_on` is the day up to which
+    silence is counted, and nothing else depends on it.
+    """
+    last_day = max((entry.for_day for entry in readings.entries), default=None)
+    if last_day is None:
+        return tuple(_silent(readings, policy, read_on))
+    recent = last_day - timedelta(days=policy.watch.recent_days - 1)
+    found = (
+        *_open(readings, policy, last_day),
+        *_falls(readings, recent, last_day),
+        *_heads(readings, recent),
+        *_skin(skin, recent),
+        *_steps(readings, policy, recent),
+        *_answers(readings, policy),
+        *_rising(readings, pain),
+        *_silent(readings, policy, read_on),
+    )
+    order = get_args(UnsafeCode)
+    return tuple(sorted(found, key=lambda each: order.index(each.code)))
+
+
+def _open(readings: Readings, policy: Policy, last_day: date) -> Iterator[Unsafe]:
+    """The signs that still hold; those below call that close nothing are no news."""
+    for warning in open_warnings(readings.entries, policy):
+        if not concerns(warning, readings.side):
+            continue
+        pressing = level_rank(warning.level) >= level_rank("today")
+        yield Unsafe(
+            code="open_card" if pressing else "open_sign",
+            side=readings.side if len(warning.sides) == 1 and not pressing else None,
+            day=warning.for_day,
+            sign=warning.sign,
+            level=warning.level,
+            days=(last_day - warning.for_day).days,
+        )
+
+
+def _falls(readings: Readings, recent: date, last_day: date) -> Iterator[Unsafe]:
+    """Every fall of late, with how many there were in the year before it."""
+    fallen = [e for e in readings.entries if isinstance(e, Event) and e.what == "fall"]
+    for fall in fallen:
+        if fall.for_day >= recent:
+            yield Unsafe(
+                code="fall",
+                side=fall.side,
+                day=fall.for_day,
+                note=fall.note,
+                count=sum(fall.for_day - _YEAR < e.for_day <= fall.for_day for e in fallen),
+            )
+
+
+def _heads(readings: Readings, recent: date) -> Iterator[Unsafe]:
+    for sign in readings.entries:
+        if (
+            isinstance(sign, WarningSign)
+            and sign.sign.startswith(HEAD)
+            and sign.for_day >= recent
+            and sign.cleared not in (None, "ticked_by_mistake")
+        ):
+            yield Unsafe(
+                code="head_knock", side=None, day=sign.for_day, sign=sign.sign, level=sign.level
+            )
+
+
+def _skin(seen: Iterable[SkinEvent], recent: date) -> Iterator[Unsafe]:
+    for event in seen:
+        if event.day >= recent:
+            yield Unsafe(
+                code="skin", side=event.side, day=event.day, skin=event.skin, source=event.source
+            )
+
+
+def _steps(readings: Readings, policy: Policy, recent: date) -> Iterator[Unsafe]:
+    """A step that was stopped in several of its last sessions, or by very high pain."""
+    watch = policy.watch
+    for step, sessions in _sessions_by_step(readings, recent).items():
+        last = sorted(sessions.items())[-watch.step_sessions :]
+        stopped = [(day, pain) for (day, _), pain in last if pain is not None]
+        highest = max((pain for _, pain in stopped), default=0)
+        if len(stopped) >= watch.step_stopped or highest > watch.step_above:
+            yield Unsafe(
+                code="step_stopped",
+                side=readings.side,
+                day=stopped[-1][0],
+                step=step,
+                count=len(stopped),
+                of=len(last),
+                highest=highest or None,
+            )
+
+
+def _sessions_by_step(
+    readings: Readings, recent: date
+) -> dict[str, dict[tuple[date, str], int | None]]:
+    """For each step its sessions by day and id: the pain it was stopped at, 0 where none was
+    given; None where it was not stopped."""
+    found: dict[str, dict[tuple[date, str], int | None]] = {}
+    for session in readings.sessions:
+        if session.for_day < recent:
+            continue
+        steps = [step for one in session.rounds for step in one.steps]
+        for step in (*steps, *session.exercises):
+            if step.outcome == "skipped":
+                continue
+            at = found.setdefault(step.step, {})
+            key = (session.for_day, session.id)
+            pain = (step.pain or 0) if step.outcome == "stopped" else None
+            known = at.get(key)
+            at[key] = known if pain is None else max(pain, known or 0)
+    return found
+
+
+def _answers(readings: Readings, policy: Policy) -> Iterator[Unsafe]:
+    """Answers of the last pages that were new for this person on their day."""
+    if readings.last_day is None:
+        return
+    first = readings.last_day - timedelta(days=policy.watch.answer_days - 1)
+    pages = [page for day, page in sorted(readings.pages.items()) if day >= first]
+    for rule in policy.answers:
+        if rule.answer == "worst":
+            continue  # told by pain going up, which one day is not
+        values = [(page.for_day, value_of(page, rule.answer)) for page in pages]
+        answered = [(day, value) for day, value in values if value is not None]
+        new = []
+        for day, value in answered:
+            plan = plan_on(readings.plans, day)
+            offer = offer_of(rule, plan, readings.entries, readings.side, day)
+            if offer is not None and value >= offer.at_least:
+                new.append((day, value, offer.usual))
+        if new:
+            yield Unsafe(
+                code=rule.answer,
+                side=readings.side,
+                day=new[-1][0],
+                count=len(new),
+                of=len(answered),
+                highest=max(value for _, value, _ in new),
+                usual=new[-1][2],
+            )
+
+
+def _rising(readings: Readings, pain: Pain) -> Iterator[Unsafe]:
+    trend = pain.trend
+    if trend.verdict == "rising":
+        yield Unsafe(
+            code="rising",
+            side=readings.side,
+            day=readings.last_day,
+            count=trend.weeks,
+            highest=trend.slope_per_week,
+        )
+    if pain.signal_decision == "signal":
+        signal = pain.signals[-1]
+        yield Unsafe(
+            code="signal",
+            side=readings.side,
+            day=signal.last_day,
+            highest=signal.rise_points,
+            usual=signal.limit_points,
+        )
+
+
+def _silent(readings: Readings, policy: Policy, read_on: date) -> Iterator[Unsafe]:
+    since = heard_of(readings.entries, readings.plans)
+    after_card = card_before(readings.entries, policy)
+    code = silence(policy.watch, since, read_on, after_card=after_card)
+    if code is not None:
+        yield Unsafe(code=code, side=None, day=since, days=(read_on - since).days)
+
+
+def heard_of(entries: Iterable[AnyEntry], plans: Sequence[Plan]) -> date:
+    """The last day the person was heard of: the last entry, or the plan in force where that is
+    newer."""
+    written_on = max(plans, key=lambda plan: plan.version).written_on
+    return max((written_on, *(entry.for_day for entry in entries)))
+
+
+def silence(
+    watch: WatchPolicy, since: date, read_on: date, *, after_card: bool
+) -> UnsafeCode | None:
+    """Whether nothing was written for too long up to `read_on`; `since` is when the person
+    was last heard of."""
+    days = (read_on - since).days
+    if after_card and days >= watch.silent_days_after_card:
+        return "silent_after_card"
+    return "silent" if days >= watch.silent_days else None
+
+
+def card_before(entries: Sequence[AnyEntry], policy: Policy) -> bool:
+    """Whether a card to call or be seen is open, or came in the days before the last entry."""
+    last = max((entry.for_day for entry in entries), default=None)
+    return last is not None and any(
+        isinstance(sign, WarningSign)
+        and level_rank(sign.level) >= level_rank("call")
+        and sign.cleared != "ticked_by_mistake"
+        and (still_holds(sign, policy) or (last - sign.for_day).days < policy.watch.silent_days)
+        for sign in entries
+    )
