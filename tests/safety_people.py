@@ -1,0 +1,198 @@
+"""Do people with an old, stable complaint keep their exercise? `python -m tests.safety_people`
+
+Invented people, each with a seeded course of 90 days, walk through the real front page, gate,
+routine and cards and answer truthfully. Whoever is told to call calls, and two days later somebody
+has looked and says: go on. Printed are the share of days with exercise and with hands, the calls in
+a quarter, and what closed anything, by its rule. A policy that closes too much teaches people to
+say no at the gate; about 90 % and few calls are hoped for, and no rule is bent to reach it.
+"""
+
+import argparse
+from collections import Counter
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from datetime import timedelta
+from random import Random
+from typing import Any
+
+from companion.care.clearing import CheckedPage, OpenCardPage
+from companion.care.flow import Given, Page
+from companion.care.levels import level_rank
+from companion.care.records import CautionAnswer, KnownSign, Plan, Session, WarningSign
+from companion.care.routine import ExercisePage, MovePage, RestPainPage, StepPage
+from companion.care.step_limits import bad_day, hands_today
+from companion.care.stopping import GatePage, OpenSignPage, StopListPage
+from companion.services.front import front
+from companion.services.routine import RoutineWalk
+from companion.services.signs import ClearWalk
+from tests.builders import DAY, at
+from tests.care.walking import NO_CAUTIONS, taught_plan
+from tests.found import findings
+from tests.services.context_for_tests import HandClock
+from tests.services.offered import in_memory, out_and_home, pages_of_walk, part_offered
+
+DAYS = 90
+SEEN_AFTER = 2
+"""Days from a card until somebody has looked (C: our choice)."""
+
+
+@dataclass(frozen=True, kw_only=True)
+class Person:
+    """One invented person. `before` and `rest` are the usual scores, each day about one point off.
+
+    `as_before`: what they tick whenever the list asks, because it is so and is known. `on_days`:
+    what happened, by the number of the day.
+    """
+
+    name: str
+    plan: Plan
+    before: int = 5
+    rest: int = 2
+    as_before: tuple[str, ...] = ()
+    on_days: Mapping[int, str] = field(default_factory=dict)
+
+
+@dataclass(frozen=True, kw_only=True)
+class Course:
+    """How it went. `did`: days of `days` with each part. `calls`: cards that say call or more.
+    `closed_by`: days by what closed something, and sessions that a state of theirs made shorter."""
+
+    name: str
+    days: int
+    did: Counter[str]
+    calls: int
+    closed_by: Counter[str]
+
+
+def _plan(**fields: Any) -> Plan:
+    tape = {"when": "never", "highest": 0}
+    return taught_plan(tape, exercise_days_a_week=7, hands_days_a_week=7, **fields)
+
+
+def _with(*cautions: str) -> Plan:
+    yes = tuple(CautionAnswer(caution=c, answer=True, allowed=True, on=DAY) for c in cautions)
+    return _plan(cautions=(*(one for one in NO_CAUTIONS if one.caution not in cautions), *yes))
+
+
+def _knowing(*signs: str) -> Plan:
+    return _plan(known_signs=tuple(KnownSign(sign=sign, since=DAY) for sign in signs))
+
+
+PEOPLE = (
+    Person(name="nothing besides", plan=_plan()),
+    Person(
+        name="night pain for years",
+        plan=_knowing("rest_or_night_pain"),
+        rest=3,
+        as_before=("rest_or_night_pain_known",),
+    ),
+    Person(
+        name="known giving way",
+        plan=_knowing("gives_way_new"),
+        as_before=("gives_way_known",),
+    ),
+    Person(name="usual score 8", plan=_plan(bad_day_mark=10), before=8, rest=3),
+    Person(name="rest pain 6", plan=_plan(), before=7, rest=6),
+    Person(name="diabetes", plan=_with("numb_feet")),
+    Person(name="blood thinner", plan=_with("blood_thinner")),
+    Person(name="breathless as usual", plan=_with("swollen_legs_heart_kidney")),
+)
+
+
+def simulated(person: Person, days: int = DAYS, seed: int = 1) -> Course:
+    """The course of one person."""
+    chance = Random(f"{seed} {person.name}")
+    clock = HandClock(at(0, 18))
+    context = in_memory(clock, (), person.plan)
+    did: Counter[str] = Counter()
+    for day in range(days):
+        clock.set(at(day, 18))
+        scores = (_about(person.before, chance), _about(person.rest, chance))
+        happened = person.on_days.get(day)
+
+        def answer(page: Page, said: tuple[int, int] = scores, new: str | None = happened) -> Given:
+            return _truthful(page, person, *said, new)
+
+        pressing = front(context).locked
+        if pressing is not None and pressing.for_day <= clock.today() - timedelta(days=SEEN_AFTER):
+            pages_of_walk(context, ClearWalk(), "right", answer)
+        pages = pages_of_walk(context, RoutineWalk(), "right", answer)
+        parts = {part_offered(page, "routine") for page in pages}
+        did.update(part for part in parts if part is not None)
+        did["exercise"] += not parts.isdisjoint({"seated", "standing"})
+    diary = context.journal.diary()
+    ticked = [one for one in diary.entries if isinstance(one, WarningSign) and not one.replaces]
+    closed_by = Counter(
+        {
+            f"{one.sign or one.caution} ({one.rule})": one.days
+            for one in findings(diary, "right").closed.by
+        }
+    )
+    for session in diary.entries:
+        if isinstance(session, Session):
+            plan = person.plan
+            before = session.moves[0].score if session.moves else None
+            closed_by["rest pain above the limit (r03)"] += not hands_today(
+                session.rest_pain, plan.pain_ceiling
+            )
+            closed_by["bad day (r02)"] += bad_day(before, plan.bad_day_mark)
+    return Course(
+        name=person.name,
+        days=days,
+        did=did,
+        calls=sum(level_rank(one.level) >= level_rank("call") for one in ticked),
+        closed_by=+closed_by,
+    )
+
+
+def _about(usual: int, chance: Random) -> int:
+    """A score of a day: usual, most days a point off at most."""
+    return min(10, max(0, round(chance.gauss(usual, 1))))
+
+
+def _truthful(page: Page, person: Person, before: int, rest: int, happened: str | None) -> Given:
+    match page:
+        case GatePage():
+            return {"gate": "none" if happened is None else "something"}
+        case StopListPage():
+            true = {*person.as_before, *([] if happened is None else [happened])}
+            return {"signs": [sign for sign in page.signs if sign in true]}
+        case OpenSignPage():
+            return {"over": "yes"}
+        case OpenCardPage():
+            return {"how": "checked_by_professional"}
+        case CheckedPage():
+            return {"days_ago": 0, "who": "the clinic"}
+        case RestPainPage():
+            return {"score": rest}
+        case MovePage():
+            return {"score": max(0, before - (page.number > 1)), "same_depth": True}
+        case StepPage() | ExercisePage():
+            return {"outcome": "done", "seconds": None, "pain": min(rest + 1, 4)}
+    return out_and_home(page)
+
+
+def table(courses: list[Course]) -> str:
+    """One line a person."""
+    columns = ("exercise", "standing", "hands")
+    lines = [
+        "".join([f"{'':24}", *(f"{name:>10}" for name in columns), f"{'calls':>7}  closed by"])
+    ]
+    for one in courses:
+        by = "; ".join(f"{why} {n}" for why, n in one.closed_by.most_common(4)) or "-"
+        shares = "".join(f"{f'{100 * one.did[name] / one.days:.0f} %':>10}" for name in columns)
+        lines.append(f"{one.name:24}{shares}{one.calls:>7}  {by}")
+    return "\n".join(lines)
+
+
+def main() -> None:
+    """Print the table."""
+    parser = argparse.ArgumentParser(description=__doc__)
+    parser.add_argument("--days", type=int, default=DAYS)
+    parser.add_argument("--seed", type=int, default=1)
+    options = parser.parse_args()
+    print(table([simulated(person, options.days, options.seed) for person in PEOPLE]))
+
+
+if __name__ == "__main__":
+    main()
