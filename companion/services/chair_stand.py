@@ -4,6 +4,7 @@ from collections.abc import Callable
 from datetime import date
 
 from companion.care.chair_questions import ChairEnd, ChairStart, chair_stand_due, chair_walk
+from companion.care.closures import closures
 from companion.care.finding import find
 from companion.care.flow import Walk
 from companion.care.records import AnyEntry, Measurement, Plan, Side
@@ -89,7 +90,9 @@ def stands_counted(context: Context, plan: Plan) -> tuple[ChairStand, ...]:
 
 
 def chair_stand_today(context: Context, plan: Plan) -> bool | None:
-    """Whether a count is due today; None where the plan does not offer it."""
+    """Whether a count is due today: not while it is closed. None where the plan does not offer it."""
     if plan.chair_stand is None:
         return None
-    return chair_stand_due(plan, context.entries, context.clock.today())
+    today = context.clock.today()
+    found = closures(context.policy, plan, context.entries, plan.sides[0], today=today)
+    return not found.closed("check_move") and chair_stand_due(plan, context.entries, today)

@@ -131,6 +131,16 @@ def test_an_open_sign_of_the_person_is_asked_about_and_closes_standing(keep: Kee
         assert len(of(context, Measurement)) == counted
 
 
+@pytest.mark.parametrize("sides", [(), ("left",), ("right",)])
+def test_a_count_is_not_asked_for_while_a_sign_of_either_knee_closes_it(
+    sides: Any, keep: Keep
+) -> None:
+    both = taught_plan(chair_stand="alone", side="both", review_on=at(12).date())
+    assert chair_stand_today(keep(plan=both).context, both) is True
+    sign = warning(9, "gives_way_worse", "call", sides=sides)
+    assert chair_stand_today(keep(sign, plan=both).context, both) is False
+
+
 def test_it_is_offered_by_the_plan_alone(keep: Keep) -> None:
     context = keep(plan=taught_plan()).context
     assert chair_stand_today(context, taught_plan()) is None
