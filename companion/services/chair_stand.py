@@ -90,7 +90,7 @@ def stands_counted(context: Context, plan: Plan) -> tuple[ChairStand, ...]:
 
 
 def chair_stand_today(context: Context, plan: Plan) -> bool | None:
-    """Whether a count is due today: not while it is closed. None where the plan does not offer it."""
+    """Whether a count is due today, which it is not while closed; None where no plan offers it."""
     if plan.chair_stand is None:
         return None
     today = context.clock.today()
