@@ -12,7 +12,7 @@ from datetime import UTC, date, datetime, time, timedelta
 from pathlib import Path
 
 from companion.app.fault_words import store_fault_words
-from companion.care.records import Plan, TapeTrial
+from companion.care.records import Plan, TapeTrial, WarningSign
 from companion.care.trial_schedule import schedule
 from companion.care.trial_today import trial_today
 from companion.exchange.files import read_bytes
@@ -202,6 +202,32 @@ def hard_days(stage: Stage) -> None:
         given={"tape_ready": {"skin": "not_clear", "clean": "no", "reach": "no"}},
         scores=(8, 7, 7),
     )
+    visit.leave()
+
+
+def no_move(stage: Stage) -> None:
+    """The knee gives way more than before: the front page, and the routine without a check move."""
+    folder = stage.person.store()
+    day = stage.person.last_day + timedelta(days=1)
+    plan = stage.person.plan
+    sign = stage.person.catalogue.sign("gives_way_worse")
+    ticked = WarningSign(
+        id="9" * 32,
+        for_day=stage.person.last_day,
+        written_at=datetime.combine(stage.person.last_day, time(18), tzinfo=UTC),
+        written_by="person",
+        plan_version=plan.version,
+        sign=sign.id,
+        card=sign.card,
+        level=sign.level,
+    )
+    journal = Journal.open(folder, PinnedClock(day))
+    journal.append(ticked)
+    journal.close()
+    visit = stage.visit(folder=folder)
+    visit.look("no-move-front")
+    visit.through("routine")
+    visit.walk(until=("no_move", "no_hands", "finished"), look_at=("no_move", "no_hands"))
     visit.leave()
 
 
@@ -639,6 +665,7 @@ SCENES: dict[str, Scene] = {
     "stop-list": stop_list,
     "cards": cards,
     "hard-days": hard_days,
+    "no-move": no_move,
     "decisions": decisions,
     "tape": tape,
     "tape-trial": tape_trial,

@@ -356,7 +356,7 @@ def _(page: walk.NoHandsPage, setting: Setting) -> PageView:
 @view_of.register
 def _(page: walk.NoMovePage, setting: Setting) -> PageView:
     if page.hands:
-        left = phrase("One calm round of the hands-on part comes next. Nothing is scored.")
+        left = phrase("One calm round of the hands-on part comes next.")
     elif page.exercises:
         left = phrase("Your exercises come next.")
     else:
@@ -365,9 +365,9 @@ def _(page: walk.NoMovePage, setting: Setting) -> PageView:
         key=page.key,
         heading=phrase("No check move today"),
         blocks=(
-            Text(phrase("Today you do not stand up, step or squat for a score.")),
+            Text(phrase("Today you do not stand up or step for a score.")),
             Text(left),
-            Text(phrase("Your day counts as done all the same."), "quiet"),
+            Text(phrase("Your day counts as done."), "quiet"),
         ),
         main=_next(),
     )
