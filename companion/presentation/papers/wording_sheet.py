@@ -7,7 +7,15 @@ from __future__ import annotations
 
 from companion.care.catalogue import Catalogue
 from companion.care.levels import PARTS
-from companion.care.policy import Closing, PolicyRule, SignPolicy, State, Until
+from companion.care.policy import (
+    AnswerPolicy,
+    Closing,
+    PolicyRule,
+    SignPolicy,
+    State,
+    Until,
+    WatchPolicy,
+)
 from companion.presentation.language import codes
 from companion.presentation.language.code_table import CodeTable, capital
 from companion.presentation.language.fact_words import LETTERS, source_sentence
@@ -107,7 +115,58 @@ def _rule(rule: PolicyRule, catalogue: Catalogue) -> list[Block]:
             blocks += _row(phrase("State: {words}", words=_STATES[state.state]))
             closing = Closing(parts=state.closes, until=state.until, opens=state.opens)
             blocks.append(Text(_closes(closing)))
+    for answer in policy.answers:
+        if answer.rule == rule.id:
+            blocks += _answer(answer, catalogue)
+    if policy.watch.rule == rule.id:
+        blocks += _watch(policy.watch)
     return [*blocks, *_to_sign(rule.confirmed_by)]
+
+
+def _answer(row: AnswerPolicy, catalogue: Catalogue) -> tuple[Block, ...]:
+    """An answer of the day page: when it is new, and what it is offered."""
+    offers = " ".join(
+        phrase("“{words}”", words=phrase(catalogue.sign(sign).words)) for sign in row.offers
+    )
+    return (
+        *_row(
+            phrase("Answer of the day page: {words}", words=codes.DAY_ANSWERS[row.answer].clinic)
+        ),
+        Text(
+            phrase(
+                "New from {above} above the usual on and never below {lowest}; where nothing is "
+                "usual yet, from {unknown} on on {days} of {of_days} days. As before, it is asked "
+                "again after {again} days. Offered: {offers}",
+                above=row.steps_above * row.step,
+                lowest=row.lowest,
+                unknown=row.lowest_unknown,
+                days=row.days,
+                of_days=row.of_days,
+                again=row.again_after_days,
+                offers=offers,
+            )
+        ),
+    )
+
+
+def _watch(row: WatchPolicy) -> tuple[Block, ...]:
+    return (
+        *_row(phrase("What the clinic is told under “Anything unsafe?”")),
+        Text(
+            phrase(
+                "Falls, the head and the skin of {recent} days; answers of {answers} days; a step "
+                "stopped in {stopped} of {sessions} sessions or above {above}; nothing written "
+                "for {silent} days, after a card for {card}.",
+                recent=row.recent_days,
+                answers=row.answer_days,
+                stopped=row.step_stopped,
+                sessions=row.step_sessions,
+                above=row.step_above,
+                silent=row.silent_days,
+                card=row.silent_days_after_card,
+            )
+        ),
+    )
 
 
 def _rests_on(rule: PolicyRule, catalogue: Catalogue) -> str:

@@ -48,6 +48,16 @@ def test_every_row_of_the_stop_list_is_there_with_what_it_closes_and_its_whole_c
             assert "Closes nothing" in said
 
 
+def test_every_answer_of_the_day_page_is_there_with_what_it_is_offered() -> None:
+    for answer in CATALOGUE.policy.answers:
+        said = SAID[SAID.index(f"page: {codes.DAY_ANSWERS[answer.answer].clinic}") :]
+        said = said.partition("[   ]")[0]
+        for sign in answer.offers:
+            assert CATALOGUE.sign(sign).words in said
+        assert f"{answer.days} of {answer.of_days} days" in said
+    assert f"above {CATALOGUE.policy.watch.step_above}" in SAID
+
+
 def test_a_rule_somebody_confirmed_says_who() -> None:
     first, *rest = CATALOGUE.policy.rules
     policy = replace(
