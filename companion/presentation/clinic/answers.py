@@ -13,11 +13,13 @@ from functools import partial
 from typing import TYPE_CHECKING, Literal
 
 from companion.care.day_answers import value_of
+from companion.care.levels import PARTS
 from companion.care.records import (
     AnyEntry,
     DayPage,
     Event,
     Outing,
+    Part,
     Plan,
     ScoringTaught,
     Session,
@@ -590,7 +592,7 @@ def closed_by_rule(closed: Closed, catalogue: Catalogue) -> Cell | None:
             "{what} ({parts}), {n} days, {rule}",
             n=one.days,
             what=_what_closed(one, catalogue),
-            parts=joined(codes.PARTS[part].clinic for part in one.parts),
+            parts=_parts_words(one.parts),
             rule=_rule_words(one.rule, catalogue),
         )
         for one in closed.by
@@ -599,9 +601,16 @@ def closed_by_rule(closed: Closed, catalogue: Catalogue) -> Cell | None:
     return Cell(lead, phrase("by: {what}", what="; ".join(by)))
 
 
+def _parts_words(parts: Sequence[Part]) -> str:
+    if {*parts} == {*PARTS}:
+        return phrase("everything")
+    return joined(codes.PARTS[part].clinic for part in parts)
+
+
 def _what_closed(one: ClosedReason, catalogue: Catalogue) -> str:
     if one.sign is not None:
-        return inside(key_words("sign", one.sign, catalogue).rstrip("."))
+        first, _, _ = key_words("sign", one.sign, catalogue).partition(". ")
+        return inside(first.rstrip("."))
     return inside(key_words("caution", one.caution or "", catalogue))
 
 
