@@ -114,6 +114,12 @@ def warning(
     return WarningSign(**_fields(day, {"sign": sign, "card": sign, "level": level} | fields))
 
 
+NOTHING_NEW: dict[str, Any] = {f"q{number}": "no" for number in (1, 2, 3, 4)}
+"""What is given at the gate by whoever has nothing new."""
+SOMETHING_NEW: dict[str, Any] = dict.fromkeys(NOTHING_NEW, "yes")
+"""And by whoever wants to see the rows of all four questions."""
+
+
 def gate(day: int, answer: str = "none", **fields: Any) -> GateAnswer:
     return GateAnswer(**_fields(day, {"gate": answer, "happened_at": at(day)} | fields))
 

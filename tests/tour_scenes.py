@@ -32,6 +32,7 @@ from companion.ui.kit.asking import AskingPage
 from companion.ui.kit.controls import ChoiceList
 from companion.ui.kit.window import PageWindow
 from companion.wire.resource_reading import shipped_policy
+from tests.builders import SOMETHING_NEW
 from tests.said import sentence
 from tests.tour_visit import DemoPerson, Look, Visit, spoken
 
@@ -114,22 +115,35 @@ def routine(stage: Stage) -> None:
 
 
 def stop_list(stage: Stage) -> None:
-    """Something new: the list, questions behind a sign, none that holds, none ticked."""
+    """The gate, all its signs; something new: what it is about, the rows, questions behind a sign;
+    not sure with nothing ticked; none ticked."""
+    visit = stage.visit()
+    _to_gate(visit)
+    visit.look("gate")
+    visit.answer(press="Show me every sign")
+    visit.look("gate-every-sign")
+    visit.answer(SOMETHING_NEW | {"q1": "no", "q2": "no", "q4": "no"})
+    visit.look("what-about")
+    visit.answer({"topics": ("swelling",)})
+    visit.look("rows-of-a-question")
+    visit.leave()
     visit = stage.visit()
     _to_list(visit)
-    visit.look("full-list")
+    visit.look("rows-of-all")
     sign = next(s for s in _offered(visit) if stage.person.catalogue.sign(s).questions)
     visit.answer({"signs": (sign,)})
     visit.look("sign-questions")
-    visit.fill_in({question.id: "no" for question in stage.person.catalogue.sign(sign).questions})
-    visit.answer({question.id: "no" for question in stage.person.catalogue.sign(sign).questions})
-    visit.look("no-card-goes-with-it")
     visit.leave()
-    visit = stage.visit()
-    _to_list(visit)
-    visit.answer({"signs": ()})
-    visit.look("none-ticked")
-    visit.leave()
+    for number, rest in ((1, "not_sure"), (3, "not_sure"), (3, "none")):
+        visit = stage.visit()
+        _to_gate(visit)
+        visit.answer({f"q{number}": "not_sure"})
+        visit.walk(until=("list",))
+        if visit.key.endswith("topics"):
+            visit.answer()
+        visit.answer({"signs": (), "rest": rest})
+        visit.look(f"{rest.replace('_', '-')}-{number}")
+        visit.leave()
 
 
 def cards(stage: Stage) -> None:
@@ -616,16 +630,22 @@ def papers(stage: Stage) -> None:
 
 
 def stopping(stage: Stage) -> None:
-    """Stop in the middle of the routine, and going on from there."""
+    """Stop in the middle of the routine, and going on from there; help at once."""
     visit = stage.visit()
     visit.through("routine")
     visit.walk(until=("rest_pain",))
     visit.stop()
-    visit.look("stop-list")
-    visit.answer({"signs": ()})
-    visit.look("stop-none-ticked")
-    visit.answer()
+    visit.look("stop")
+    visit.answer({"about": "5"})
+    visit.look("stop-rows")
+    visit.answer({"signs": (), "rest": "none"})
+    visit.walk(until=("stop:1:go_on",))
     visit.look("stop-go-on")
+    visit.answer(press="Something else is wrong")
+    visit.answer({"about": "help"})
+    visit.look("stop-help-now")
+    visit.answer(press="I ticked this by mistake")
+    visit.answer({"about": "none"})
     visit.answer()
     assert visit.key == "rest_pain"
     visit.back()
@@ -709,12 +729,21 @@ def _to_tape(visit: Visit) -> None:
         visit.answer()
 
 
-def _to_list(visit: Visit) -> None:
-    """Through the gate to the full stop list."""
+def _to_gate(visit: Visit) -> None:
+    """To the gate of the routine."""
     visit.through("routine")
     if visit.key == "knee":
         visit.answer()
-    visit.walk(until=("list",), given={"gate": {"gate": "something"}})
+    visit.walk(until=("gate",))
+
+
+def _to_list(visit: Visit) -> None:
+    """Through the gate to the rows of all its questions."""
+    _to_gate(visit)
+    visit.answer(SOMETHING_NEW)
+    visit.walk(until=("list:1",), given={"list:1:topics": {"topics": ()}})
+    if visit.key.endswith("topics"):
+        visit.answer()
 
 
 def _offered(visit: Visit) -> list[str]:

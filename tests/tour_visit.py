@@ -52,7 +52,9 @@ Look = Callable[[str, Page], None]
 MOST_PAGES = 200
 
 STEADY: Answers = {
-    "gate": "none",
+    **dict.fromkeys(("q1", "q2", "q3", "q4", "q5"), "no"),
+    "after_last": "same",
+    "rest": "none",
     "over": "yes",
     "signs": (),
     "zones": ("inner_edge",),
@@ -275,10 +277,7 @@ class Visit:
         page = self.page
         assert isinstance(page, AskingPage), f"{self.key} asks nothing"
         self.fill_in(given or {})
-        ways = next((b for b in page.view.blocks if isinstance(b, view.ActionList)), None)
-        if ways is not None and not press:
-            wanted = (given or {}).get(ways.name, ways.options[0].value)
-            press = next(o.word for o in ways.options if o.value == wanted)
+        press = press or way_on(page.view, given or {})
         if press:
             _press(_button(page, press))
         else:
@@ -301,6 +300,8 @@ class Visit:
         notes = iter(column.findChildren(NoteField))
         for block in blocks_of(page.view):
             match block:
+                case view.LevelTick(name):
+                    next(ticks).set_values(given.get(name, STEADY.get(name, ())))
                 case view.Choose(name, _, options):
                     rows = next(choices)
                     offered = [option.value for option in options]
@@ -371,6 +372,16 @@ def blocks_of(shown: view.PageView) -> Iterator[view.Block]:
             yield from block.blocks
         else:
             yield block
+
+
+def way_on(shown: view.PageView, given: Answers) -> str:
+    """The words of the way on that is given, else of the last list's first; "" where there is
+    none."""
+    ways = [block for block in shown.blocks if isinstance(block, view.ActionList)]
+    if not ways:
+        return ""
+    wanted = given.get(ways[-1].name, ways[-1].options[0].value)
+    return next(o.word for block in ways for o in block.options if o.value == wanted)
 
 
 def spoken(key: str) -> str:

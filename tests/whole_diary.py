@@ -66,6 +66,7 @@ KEYS: dict[tuple[type[Record], str], tuple[str, ...]] = {
     (records.StepDone, "step"): (*TECHNIQUES, *EXERCISES),
     (records.CautionAnswer, "caution"): tuple(c.id for c in CATALOGUE.cautions.cautions),
     (records.KnownSign, "sign"): SIGNS,
+    (records.KnownReply, "sign"): SIGNS,
     (records.WarningSign, "sign"): SIGNS,
     (records.WarningSign, "card"): tuple(sign.card for sign in CATALOGUE.stop_list.signs),
     (records.Session, "reason"): ENDS_OF_A_ROUTINE,

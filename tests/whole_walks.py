@@ -33,6 +33,7 @@ from companion.care.records import (
     Diary,
     Event,
     KneeMeasures,
+    KnownSign,
     NextMorning,
     OutingEnded,
     PatchTest,
@@ -52,7 +53,7 @@ from companion.services.walks import WalkResult, WalkStep
 from companion.ui.home.desk import Answered, Desk
 from companion.ui.home.walking import Walking
 from companion.wire.sign_off import signed
-from tests.builders import at
+from tests.builders import SOMETHING_NEW, at
 from tests.care.walking import CATALOGUE, TECHNIQUES, taught_plan
 from tests.services.context_for_tests import HandClock, Kept
 from tests.steady import steady
@@ -328,7 +329,8 @@ class Person:
 # ---------------------------------------------------------------- the days
 
 NOTHING_TICKED: Given = {"signs": []}
-LIST: Answers = {"gate": {"gate": "something"}}
+LIST: Answers = {"gate": SOMETHING_NEW}
+STOP_ALL: Answers = {"stop:1": {"about": "not_sure"}}
 OVER: Answers = {"open:": {"over": "yes"}}
 NOT_OVER: Answers = {"open:": {"over": "no"}}
 PLACE, READ, ON = ({"tape_choice": {"do": what}} for what in ("place", "read", "on"))
@@ -368,6 +370,7 @@ def plan_for_all(person: str, first_day: date, version: int) -> Plan:
             for number, role in enumerate(get_args(ContactRole))
         ),
         chair_stand="with_someone",
+        known_signs=(KnownSign(sign="stiff_mornings", since=first_day),),
         knees=tuple(
             KneeMeasures(
                 side=side,
@@ -545,10 +548,17 @@ def _stopped(person: Person) -> None:
     person.go("routine", until="rest_pain")
     person.stop({"stop": NOTHING_TICKED})
     assert person.taken_up("rest_pain")
-    person.stop({"stop": NOTHING_TICKED, "go_on": {"go_on": "no"}})
+    mistake = {"stop:1:help_now:card": {"card": "mistake"}}
+    person.stop({"stop:1": {"about": "help"}, "stop:2": {"about": "none"}} | mistake)
+    assert person.taken_up("rest_pain")
+    person.stop({"stop": NOTHING_TICKED, "stop:1:go_on": {"go_on": "no"}})
     person.bare_morning()
     person.go("routine", until="rest_pain")
-    person.stop({"stop": [{"signs": ["fever", "lump"]}], "stop:1:lump:card": {"card": "mistake"}})
+    person.stop(
+        STOP_ALL
+        | {"stop:1:list:1": {"signs": ["knee_stuck", "lump"]}}
+        | {"stop:1:list:1:lump:card": {"card": "mistake"}}
+    )
     person.cleared("ticked_by_mistake")
     person.bare_morning()
     questions = CATALOGUE.sign("injury_check").questions
@@ -557,13 +567,16 @@ def _stopped(person: Person) -> None:
     person.tape(LIST | {"list:1": {"signs": ["injury_check"]}} | denied)
     person.bare_morning()
     person.go("routine", until="rest_pain")
-    person.stop({"stop": [{"signs": ["injury_check"]}], "stop:1:injury_check:ask": asked})
+    person.stop(
+        STOP_ALL
+        | {"stop:1:list:1": {"signs": ["injury_check"]}, "stop:1:list:1:injury_check:ask": asked}
+    )
     person.cleared("checked_by_professional")
     person.bare_morning()
     person.go("day", "left", until="average")
-    person.stop({"stop": NOTHING_TICKED, "go_on": {"go_on": "no"}})
+    person.stop({"stop": NOTHING_TICKED, "stop:1:go_on": {"go_on": "no"}})
     person.go("outing", "left", until="what_for")
-    person.stop({"stop": NOTHING_TICKED, "go_on": {"go_on": "no"}})
+    person.stop({"stop": NOTHING_TICKED, "stop:1:go_on": {"go_on": "no"}})
 
 
 def _left_behind(person: Person) -> None:

@@ -3,7 +3,7 @@
 from collections.abc import Callable
 from typing import Any
 
-from companion.care import day_questions, taping
+from companion.care import day_questions, stopping, taping
 from companion.care.flow import Given, Page
 from companion.care.records import Record, Side
 from companion.care.wear import current_wear, wear_clock
@@ -18,9 +18,23 @@ from companion.services.walks import WalkKind, WalkResult, begin, give
 Answerer = Callable[[Page], Given]
 
 
-def steady(page: Page) -> Given:
+def steady(page: Page) -> Given:  # noqa: PLR0911, PLR0912 - one answer a page
     """A steady person's answer on any page of such a day: nothing new, and a plain score."""
     match page:
+        case stopping.OpenSignPage():
+            return {"over": "yes"}
+        case stopping.KnownPage():
+            return dict.fromkeys(page.signs, "as_before")
+        case stopping.TopicsPage():
+            return {"topics": []}
+        case stopping.StopListPage():
+            return {"signs": [], "rest": "none"}
+        case stopping.CardPage():
+            return {"card": "read"}
+        case stopping.StopPage():
+            return {"about": "none"}
+        case stopping.GoOnPage():
+            return {"go_on": "yes"}
         case taping.TapeTakenOffPage():
             return {"tape": "off"}
         case taping.RemovalPage():

@@ -30,12 +30,12 @@ from companion.care.records import (
 from companion.care.records import Zone as ZoneCode
 
 AskedWhen = Literal[
-    "always", "in_session", "tape_worn", "after_session", "known", "replacement_listed"
+    "always", "in_session", "tape_worn", "known", "replacement_listed", "stop", "follows"
 ]
-"""When the full stop list offers a sign. tape_worn: while tape is on, or when it came off since
-the last gate. after_session: at the first gate after a session. known: only when the plan marks
-the sign it stands in for "known since" a date. replacement_listed: only when the plan lists a
-knee replacement."""
+"""When the stop list offers a sign as a row. tape_worn: once tape was worn. known: only when the
+plan marks the sign it stands in for "known since" a date. replacement_listed: only when the plan
+lists a knee replacement. stop: the one row at the top of Stop. follows: no row of its own, it comes
+of what was answered."""
 
 TriAnswer = Literal["yes", "no", "not_sure"]
 
@@ -206,29 +206,52 @@ class SignQuestion(Record):
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)
+class Lead(Record):
+    """The sign that holds for a ticked row when every question of at least one group of
+    ``met_when`` is answered yes, or not sure; without a group always."""
+
+    sign: Key
+    met_when: tuple[tuple[Key, ...], ...] = ()
+
+
+@dataclass(frozen=True, kw_only=True, slots=True)
+class TwoOf(Record):
+    """Signs of which ``count`` together are one more sign."""
+
+    signs: tuple[Key, ...]
+    count: Annotated[int, Range(2, 9)]
+
+
+@dataclass(frozen=True, kw_only=True, slots=True)
 class Sign(Record):
     """One warning sign of the stop list.
 
     What it closes, until when and what it ends is its row of the policy.
-    ``question`` is the short-gate question (1-4) it belongs to, None for signs that belong to
-    the session itself. ``known_as`` names the care sign that stands in for this one when the
-    clinician marked it known; ``known_words`` is what is marked then. ``questions`` and
-    ``met_when`` belong together: the sign holds when every question of at least one group is
-    answered yes; both empty: the tick alone.
+    ``question`` is the gate question (1-5) whose rows it stands among, ``topic`` the part of it.
+    ``words`` are those of its row, ``told`` the whole of it where no question can be asked, such as
+    on paper. ``known_as`` names the care sign that stands in for this one when the clinician marked
+    it known; ``known_words`` is what is marked then; ``worse_as`` the sign of a known one that got
+    worse. ``questions`` and ``leads`` belong together: the first lead that is met says which sign
+    holds for the tick. Both empty: the tick alone. ``two_of``: the sign follows from others.
+    ``not_over`` is the sign that follows where this one is not over at the next gate.
     """
 
     id: Key
     level: Level
     words: Sentence
-    question: Annotated[int, Range(1, 4)] | None = None
+    told: Sentence | None = None
+    question: Annotated[int, Range(1, 5)] | None = None
+    topic: Key | None = None
     asked_when: AskedWhen = "always"
     card: Key
     tape_off_now: bool = False
     known_as: Key | None = None
     known_words: Sentence | None = None
-    not_sure_counts_as_yes: bool
+    worse_as: Key | None = None
     questions: tuple[SignQuestion, ...] = ()
-    met_when: tuple[tuple[Key, ...], ...] = ()
+    leads: tuple[Lead, ...] = ()
+    two_of: TwoOf | None = None
+    not_over: Key | None = None
     facts: FactIds
 
 
@@ -271,33 +294,50 @@ class StopCards(Record):
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)
-class GateQuestion(Record):
-    """One of the four questions asked every day."""
+class GateTopic(Record):
+    """One way to narrow a question down; a sign names it as its `topic`."""
 
-    number: Annotated[int, Range(1, 4)]
+    id: Key
     words: Sentence
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)
-class GateAnswer(Record):
-    """One possible answer of the short gate."""
+class GateQuestion(Record):
+    """One question of the gate, answered for itself.
 
-    id: Key
+    ``not_sure`` is the sign that holds when
+    something is new and none of its signs was ticked. ``topics`` split its rows once more.
+    """
+
+    number: Annotated[int, Range(1, 5)]
     words: Sentence
-    opens_stop_list: bool
+    not_sure: Key
+    topics: tuple[GateTopic, ...] = ()
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)
 class ShortGate(Record):
-    """The one-page question of every day. Nothing is preselected."""
+    """The one-page questions of every day. Nothing is preselected.
+
+    1 to 4 are asked every day; 5 is about what happens in a session and with tape, and is asked by
+    Stop, and with the whole list where one of its signs is offered.
+    """
 
     version: Version
     heading: Sentence
     questions: tuple[GateQuestion, ...]
-    answers: tuple[GateAnswer, ...]
+    topics_question: Sentence
+    after_last_question: Sentence
     when_none: tuple[Sentence, ...]
     skin_clear_question: Sentence
     well_again_question: Sentence
+
+    def question(self, number: int) -> GateQuestion:
+        """The question with this number. Raises KeyError."""
+        for question in self.questions:
+            if question.number == number:
+                return question
+        raise KeyError(number)
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)
@@ -603,17 +643,19 @@ class Catalogue:
         raise KeyError(pressure_id)
 
 
-def sign_holds(sign: Sign, answers: Mapping[str, TriAnswer]) -> bool:
-    """Whether a ticked sign holds, given the answers to its questions.
+def sign_led_to(sign: Sign, answers: Mapping[str, TriAnswer]) -> str:
+    """The id of the sign that holds for a ticked row, given the answers to its questions.
 
-    A sign without questions holds by its tick. "Not sure", and a question left unanswered,
-    count as yes where ``not_sure_counts_as_yes`` is set, else as no.
+    A question that was not answered counts as "not sure", and "not sure" as yes. Raises ValueError
+    where no lead is met; the last one of a list has no condition.
     """
-    if not sign.met_when:
-        return True
+    if not sign.leads:
+        return sign.id
 
     def yes(question_id: str) -> bool:
-        answer = answers.get(question_id, "not_sure")
-        return sign.not_sure_counts_as_yes if answer == "not_sure" else answer == "yes"
+        return answers.get(question_id, "not_sure") != "no"
 
-    return any(all(yes(question_id) for question_id in group) for group in sign.met_when)
+    for lead in sign.leads:
+        if not lead.met_when or any(all(map(yes, group)) for group in lead.met_when):
+            return lead.sign
+    raise ValueError(f"no lead of {sign.id} is met")

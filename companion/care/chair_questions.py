@@ -7,7 +7,7 @@ and a try comes first: whoever cannot stand up is not asked to do it against the
 filled in; what was not counted over the whole 30 seconds is not written.
 """
 
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 from datetime import date, timedelta
 from typing import Literal
 
@@ -17,8 +17,8 @@ from companion.care.flow import Walk
 from companion.care.records import Measurement, Plan, Safe
 from companion.care.stopping import (
     Ended,
+    Gate,
     GateStart,
-    OpenSignPage,
     SignTicked,
     closed_now,
     gate_walk,
@@ -143,37 +143,19 @@ class ChairEnd:
 # ---------------------------------------------------------------- the walk
 
 
-@dataclass(slots=True, kw_only=True)
-class _SoFar:
-    """What was gathered; it lives only inside one replay."""
-
-    ticked: list[SignTicked] = field(default_factory=list)
-    still_open: list[str] = field(default_factory=list)
-
-    def end(
-        self, count: int | None = None, *, arms_used: bool = False, seat_cm: int | None = None
-    ) -> ChairEnd:
-        return ChairEnd(
-            count=count,
-            arms_used=arms_used,
-            seat_cm=seat_cm,
-            signs=tuple(self.ticked),
-        )
-
-
 def chair_walk(catalogue: Catalogue, start: ChairStart) -> Walk[ChairEnd]:
     """The gate unless it was answered today, the rules, one try, the count, how many."""
     if start.closed_by is not None:
         yield ChairClosedPage(sign=start.closed_by)
         return ChairEnd()
-    done = _SoFar()
+    gate = Gate()
     try:
-        yield from _gate(catalogue, start, done)
+        yield from gate_walk(catalogue, start, gate)
     except Ended:
-        return done.end()
+        return ChairEnd(signs=tuple(gate.ticked))
     reason: NotNow | None = None
     seat_cm: int | None = None
-    if "check_move" in closed_now(catalogue, start, done.still_open, done.ticked):
+    if "check_move" in closed_now(catalogue, start, gate.still_open, gate.ticked):
         reason = "locked"
     if reason is None:
         seat_cm = (yield ChairPage(safe=start.safe)).get("seat_cm")
@@ -188,7 +170,7 @@ def chair_walk(catalogue: Catalogue, start: ChairStart) -> Walk[ChairEnd]:
             reason = "no_stand"
         elif tried["stood"] == "arms":
             # With arms it scores 0 however often: nobody is asked to do it against the clock.
-            end = done.end(0, arms_used=True, seat_cm=seat_cm)
+            end = ChairEnd(count=0, arms_used=True, seat_cm=seat_cm, signs=tuple(gate.ticked))
             yield ChairLookOverPage(end=end)
             return end
         else:
@@ -196,21 +178,16 @@ def chair_walk(catalogue: Catalogue, start: ChairStart) -> Walk[ChairEnd]:
     if reason is not None:
         if reason != "short":  # its own page has said so
             yield NotNowPage(reason=reason, ceiling=start.ceiling)
-        return done.end()
+        return ChairEnd(signs=tuple(gate.ticked))
     said = yield HowManyPage()
-    end = done.end(int(said["count"]), arms_used=said["arms"] == "yes", seat_cm=seat_cm)
+    end = ChairEnd(
+        count=int(said["count"]),
+        arms_used=said["arms"] == "yes",
+        seat_cm=seat_cm,
+        signs=tuple(gate.ticked),
+    )
     yield ChairLookOverPage(end=end)
     return end
-
-
-def _gate(catalogue: Catalogue, start: ChairStart, done: _SoFar) -> Walk[None]:
-    for sign in start.open_signs:
-        given = yield OpenSignPage(key=f"open:{sign}", sign=sign)
-        if given["over"] != "yes":
-            done.still_open.append(sign)
-    yield from gate_walk(
-        catalogue, start.asked_signs, start.list_reason, done.ticked, answered=start.gate_asked
-    )
 
 
 def _count() -> Walk[NotNow | None]:

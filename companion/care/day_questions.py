@@ -243,7 +243,7 @@ def _signs_of_answers(
     if any(catalogue.policy.sign(sign).ends == "session" for sign in meant):
         raise Ended("stopped", "card")
     if not cards and (unsure or signs):
-        yield NoneTickedPage(key="sign_of:none", ticked=True)
+        yield NoneTickedPage(key="sign_of:none", unsure=True)
     return tuple(as_before)
 
 

@@ -4,7 +4,7 @@ Three walks. An outing without tape is possible and is never closed; what may be
 open emergency or today card is shown first all the same.
 """
 
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 from datetime import date, timedelta
 from typing import Literal
 
@@ -26,8 +26,8 @@ from companion.care.records import (
 from companion.care.stopping import (
     CardPage,
     Ended,
+    Gate,
     GateStart,
-    OpenSignPage,
     SignTicked,
     closed_now,
     gate_walk,
@@ -138,22 +138,16 @@ class OutingEnd:
     signs: tuple[SignTicked, ...] = ()
 
 
-@dataclass(slots=True, kw_only=True)
-class _Gate:
-    """What the gate gathered; it lives only inside one replay."""
-
-    ticked: list[SignTicked] = field(default_factory=list)
-    still_open: list[str] = field(default_factory=list)
-
-
 def outing_walk(catalogue: Catalogue, start: OutingStart) -> Walk[OutingEnd]:
     """The gate unless it was answered today, what for, how much, and tape as the plan allows.
 
     When tape went on nothing more is asked: whoever has put it on leaves the screen.
     """
-    gate = _Gate()
+    gate = Gate()
     try:
-        yield from _gate(catalogue, start, gate)
+        if start.closed_by is not None:
+            yield CardFirstPage(sign=start.closed_by)
+        yield from gate_walk(catalogue, start, gate)
     except Ended:
         return OutingEnd(going=False, card=True, signs=tuple(gate.ticked))
     if start.tape_by_trial:
@@ -173,18 +167,6 @@ def outing_walk(catalogue: Catalogue, start: OutingStart) -> Walk[OutingEnd]:
         going = given["going"] == "yes"
     return OutingEnd(
         going=going, what_for=what_for, amount=amount, tape=tape, signs=tuple(gate.ticked)
-    )
-
-
-def _gate(catalogue: Catalogue, start: OutingStart, gate: _Gate) -> Walk[None]:
-    if start.closed_by is not None:
-        yield CardFirstPage(sign=start.closed_by)
-    for sign in start.open_signs:
-        given = yield OpenSignPage(key=f"open:{sign}", sign=sign)
-        if given["over"] != "yes":
-            gate.still_open.append(sign)
-    yield from gate_walk(
-        catalogue, start.asked_signs, start.list_reason, gate.ticked, answered=start.gate_asked
     )
 
 
@@ -222,7 +204,7 @@ def _amount(label: str, unit: str, amount: float | None) -> Amount | None:
 
 
 def _tape(
-    catalogue: Catalogue, start: OutingStart, gate: _Gate, what_for: str, amount: Amount | None
+    catalogue: Catalogue, start: OutingStart, gate: Gate, what_for: str, amount: Amount | None
 ) -> Walk[OutingTape]:
     refused = start.refused
     closed = closed_now(catalogue, start, gate.still_open, gate.ticked)

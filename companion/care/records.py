@@ -102,6 +102,9 @@ DayAnswer = Literal["swelling", "woken", "stiff", "worst"]
 Place = Literal["home", "clinic"]
 TenSaid = Literal["worst", "can_be_worse", "not_sure"]
 GateSaid = Literal["none", "something"]
+GateReplySaid = Literal["yes", "no", "not_sure"]
+KnownSaid = Literal["as_before", "worse", "something_new"]
+AfterLast = Literal["same", "more_gone_2h", "more_next_morning", "cannot_recall"]
 OutingEnded = Literal["done", "pain", "tired", "tape", "other"]
 NextMorning = Literal["as_usual", "more_pain", "less_pain"]
 MeasureTest = Literal["chair_stand_30_s", "activity_trial"]
@@ -498,8 +501,29 @@ class HandsRound(Record):
 
 
 @record
+class GateReply(Record):
+    """One question of the short gate, answered for itself. 5 is what may happen in a session and
+    with tape: asked with the whole list alone."""
+
+    question: Annotated[int, Range(1, 5)]
+    said: GateReplySaid
+
+
+@record
+class KnownReply(Record):
+    """What was said of a sign the plan marks as known: as before, worse, or something new."""
+
+    sign: Key
+    said: KnownSaid
+
+
+@record
 class Session(Entry):
-    """One session of one knee. `reason` is why it ended: a code of `course` or of `routine`."""
+    """One session of one knee. `reason` is why it ended: a code of `course` or of `routine`.
+
+    `gate` is none when every reply was no and every known sign as before. `full_list`: the signs
+    behind every question were read with it. `after_last` is how this knee took the routine before.
+    """
 
     kind: Literal["session"] = "session"
     side: Side
@@ -508,6 +532,9 @@ class Session(Entry):
     place: Place = "home"
     gate: GateSaid | None = None
     full_list: bool = False
+    gate_replies: Annotated[tuple[GateReply, ...], Length(5)] = ()
+    known_replies: Annotated[tuple[KnownReply, ...], Length(40)] = ()
+    after_last: AfterLast | None = None
     rest_pain: Score | None = None
     depth: Depth | None = None
     moves: Annotated[tuple[MoveScore, ...], Length(16)] = ()
@@ -639,12 +666,19 @@ class Question(Entry):
 
 @record
 class GateAnswer(Entry):
-    """The short gate, answered where no session holds it: before tape, or before an outing."""
+    """The short gate, answered where no session holds it: before tape, or before an outing.
+
+    `side` is the knee that `after_last` is about; the gate itself is the whole person's.
+    """
 
     kind: Literal["gate"] = "gate"
     happened_at: Instant
     gate: GateSaid
     full_list: bool = False
+    gate_replies: Annotated[tuple[GateReply, ...], Length(5)] = ()
+    known_replies: Annotated[tuple[KnownReply, ...], Length(40)] = ()
+    side: Side | None = None
+    after_last: AfterLast | None = None
 
 
 AnyEntry = (

@@ -13,10 +13,13 @@ from companion.care.course import Course, Decision, EndReason, decide_from, stan
 from companion.care.flow import Given, Walk
 from companion.care.policy import State
 from companion.care.records import (
+    AfterLast,
     Depth,
     Exercise,
+    GateReply,
     GateSaid,
     HandsRound,
+    KnownReply,
     MoveRole,
     MoveScore,
     Outcome,
@@ -38,13 +41,13 @@ from companion.care.step_limits import (
     stop_step,
 )
 from companion.care.stopping import (
-    GATE_LIST,
+    NEW_PLACE_QUESTION,
     Ended,
-    GatePage,
+    Gate,
     GateStart,
-    OpenSignPage,
     SignTicked,
     closed_now,
+    gate_walk,
     stop_list_walk,
 )
 from companion.care.tape_gate import TapeReason
@@ -260,6 +263,9 @@ class RoutineEnd(Record):
     reason: EndReason
     gate: GateSaid | None = None
     full_list: bool = False
+    gate_replies: tuple[GateReply, ...] = ()
+    known_replies: tuple[KnownReply, ...] = ()
+    after_last: AfterLast | None = None
     signs: tuple[SignTicked, ...] = ()
     signs_over: tuple[str, ...] = ()
     rest_pain: int | None = None
@@ -276,11 +282,7 @@ class _SoFar:
     """What the walk has gathered; it lives only inside one replay."""
 
     course: Course
-    gate: GateSaid | None = None
-    full_list: bool = False
-    signs: list[SignTicked] = field(default_factory=list)
-    signs_over: list[str] = field(default_factory=list)
-    signs_open: list[str] = field(default_factory=list)
+    gate: Gate = field(default_factory=Gate)
     rest_pain: int | None = None
     depth: Depth | None = None
     moves: list[MoveScore] = field(default_factory=list)
@@ -294,10 +296,13 @@ class _SoFar:
         return RoutineEnd(
             ended=ended,
             reason=reason,
-            gate=self.gate,
-            full_list=self.full_list,
+            gate=self.gate.said,
+            full_list=self.gate.full_list,
+            gate_replies=self.gate.replies,
+            known_replies=self.gate.known,
+            after_last=self.gate.after_last,
             signs=tuple(self.signs),
-            signs_over=tuple(self.signs_over),
+            signs_over=tuple(self.gate.over),
             rest_pain=self.rest_pain,
             depth=self.depth,
             moves=tuple(self.moves),
@@ -306,6 +311,14 @@ class _SoFar:
             stage=self.stage,
             comparable=standing(self.course, self.moves).comparable,
         )
+
+    @property
+    def signs(self) -> list[SignTicked]:
+        return self.gate.ticked
+
+    @property
+    def signs_open(self) -> list[str]:
+        return self.gate.still_open
 
     @property
     def zones(self) -> tuple[Zone, ...]:
@@ -360,7 +373,7 @@ def _walk(plan: Plan, catalogue: Catalogue, start: RoutineStart, done: _SoFar) -
         yield ClosedPage(sign=start.closed_by)
         return done.end("stopped", CLOSED)
     try:
-        yield from _gate(catalogue, start, done)
+        yield from gate_walk(catalogue, start, done.gate)
         yield from _body(plan, catalogue, start, done)
         end = done.end("finished", _last_reason(done))
     except Ended as stop:
@@ -369,18 +382,6 @@ def _walk(plan: Plan, catalogue: Catalogue, start: RoutineStart, done: _SoFar) -
             return end
     yield LookOverPage(end=end)
     return end
-
-
-def _gate(catalogue: Catalogue, start: RoutineStart, done: _SoFar) -> Walk[None]:
-    for sign_id in start.open_signs:
-        given = yield OpenSignPage(key=f"open:{sign_id}", sign=sign_id)
-        (done.signs_over if given["over"] == "yes" else done.signs_open).append(sign_id)
-    if not start.gate_asked:
-        done.gate = (yield GatePage())["gate"]
-    reason = "gate_answered_something" if done.gate == "something" else start.list_reason
-    if reason is not None:
-        done.full_list = True
-        yield from stop_list_walk(catalogue, start.asked_signs, reason, GATE_LIST, done.signs)
 
 
 def _closed(plan: Plan, catalogue: Catalogue, start: RoutineStart, done: _SoFar) -> frozenset[Part]:
@@ -418,7 +419,7 @@ def _tape_check(done: _SoFar) -> Walk[bool]:
         return False
     yield TapeTakenOffPage(felt=felt)
     given = yield SkinPage(when="at_once")
-    done.signs += yield from skin_card(given["skin"])
+    done.signs.extend((yield from skin_card(given["skin"])))
     return True
 
 
@@ -576,9 +577,14 @@ def _move(
         )
         known = (*start.known_zones, *(z for move in done.moves[:-1] for z in move.zones))
         if opens_stop_list(zones, known, catalogue.zones):
-            done.full_list = True
             yield from stop_list_walk(
-                catalogue, start.asked_signs, "new_place", f"list:{key}", done.signs
+                catalogue,
+                start.asked_signs,
+                (NEW_PLACE_QUESTION,),
+                "new_place",
+                f"list:{key}",
+                done.signs,
+                earlier=tuple(done.signs_open),
             )
         closed = "check_move" in _closed(plan, catalogue, start, done)
         if again or closed or not standing(course, done.moves).repeat:

@@ -1,34 +1,24 @@
-"""When the short gate gives way to the full stop list."""
+"""When the gate shows every sign, and when it asks how the knee took the routine before."""
 
 from collections.abc import Iterator
-from datetime import date, datetime
+from datetime import date, datetime, timedelta
 from heapq import merge
 from typing import Literal
 
 from companion.care.finding import Entries, find, last_day, newest_first
 from companion.care.history import instant, seniority
-from companion.care.records import GateAnswer, GateSaid, Plan, Session, WarningSign
+from companion.care.records import GateAnswer, Plan, Session, Side, WarningSign
 
-FullListReason = Literal[
-    "gate_answered_something", "first_use", "new_plan_version", "card", "away", "weekly"
-]
+FullListReason = Literal["first_use", "new_plan_version", "card", "away", "weekly"]
 DAYS_BETWEEN = 7
 
 
-def full_list_due(
-    plan: Plan,
-    entries: Entries,
-    today: date,
-    gate: GateSaid | None = None,
-) -> FullListReason | None:
-    """Why the full stop list is shown today, or None when the short gate is enough.
+def full_list_due(plan: Plan, entries: Entries, today: date) -> FullListReason | None:
+    """Why every sign is shown today, or None when the four questions are enough.
 
-    `gate` is today's answer, once given. Away means nothing was written down for seven days.
-    A card counts whatever its level, and also when it was ticked by mistake. `entries` are those
-    that count.
+    Away means nothing was written down for seven days. A card counts whatever its level, and also
+    when it was ticked by mistake. `entries` are those that count.
     """
-    if gate == "something":
-        return "gate_answered_something"
     last = last_full_list(entries)
     if last is None:
         return "first_use"
@@ -46,7 +36,8 @@ def full_list_due(
 def last_full_list(entries: Entries) -> Session | GateAnswer | None:
     """The newest gate, in a session or by itself, at which the full list was shown.
 
-    A gate by itself says so when its list was answered; "something" alone may be its half.
+    A gate by itself says so when its list was answered; "something" alone may be its half. In a
+    session from before the questions were answered one by one it opened the whole list.
     """
     sessions: Iterator[Session | GateAnswer] = newest_first(entries, Session)
     gates = merge(sessions, newest_first(entries, GateAnswer), key=_age, reverse=True)
@@ -58,7 +49,8 @@ def _age(gate: Session | GateAnswer) -> tuple[date, datetime, str]:
 
 
 def _with_list(gate: Session | GateAnswer) -> bool:
-    return gate.full_list or (isinstance(gate, Session) and gate.gate == "something")
+    whole = isinstance(gate, Session) and gate.gate == "something" and not gate.gate_replies
+    return gate.full_list or whole
 
 
 def _card_since(sign: WarningSign, last: Session | GateAnswer) -> bool:
@@ -66,3 +58,29 @@ def _card_since(sign: WarningSign, last: Session | GateAnswer) -> bool:
     if sign.happened_at is not None and last.happened_at is not None:
         return instant(sign.happened_at) >= instant(last.happened_at)
     return sign.for_day >= last.for_day
+
+
+def after_last_due(entries: Entries, side: Side, today: date) -> bool:
+    """Whether the gate asks how this knee took the last routine: one of an earlier day with a step
+    begun, and not asked about since."""
+    last = next(
+        (
+            one
+            for one in newest_first(entries, Session, side=side)
+            if one.for_day < today
+            and any(
+                step.outcome != "skipped"
+                for steps in (*(done.steps for done in one.rounds), one.exercises)
+                for step in steps
+            )
+        ),
+        None,
+    )
+    if last is None:
+        return False
+    since = last.for_day + timedelta(days=1)
+    asked: list[Session | GateAnswer] = [
+        *find(entries, Session, side=side, first_day=since),
+        *find(entries, GateAnswer, side=side, first_day=since),
+    ]
+    return all(one.after_last is None for one in asked)

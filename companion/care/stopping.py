@@ -1,34 +1,68 @@
-"""The short gate, the full stop list and its cards, and the Stop button.
+"""The gate, the stop list behind its questions, the cards, and the Stop button.
 
 The list and its cards are data; here is only the order in which they are asked and what a sign
 that holds does to the walk. No score, no diagnosis.
 """
 
 from collections.abc import Callable, Iterable
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from typing import Literal, TypeVar
 
-from companion.care.catalogue import Catalogue, Sign, sign_holds
+from companion.care.catalogue import Catalogue, sign_led_to
 from companion.care.closures import parts_closed
 from companion.care.course import EndReason
 from companion.care.flow import Answer, Given, Walk
 from companion.care.levels import level_rank
 from companion.care.policy import State
-from companion.care.records import Part, Record, SessionEnd
+from companion.care.records import (
+    AfterLast,
+    GateReply,
+    GateReplySaid,
+    GateSaid,
+    KnownReply,
+    Part,
+    Record,
+    SessionEnd,
+)
 from companion.care.stop_rules import FullListReason
 
 EndT = TypeVar("EndT")
-ListReason = Literal[FullListReason, "new_place", "stop"]
-"""Why the full list is shown. new_place: pain at the back of the knee, where it was not before."""
+OpenReason = Literal[FullListReason, "wanted"]
+"""Why the gate shows every sign behind its questions. wanted: the person asked for it."""
+ListReason = Literal["gate", "new_place", "stop"]
+"""What the rows of the list are shown for. gate: a question was answered with yes or not sure.
+new_place: pain at the back of the knee, where it was not before."""
 GATE_LIST = "list"
 """Begins the keys of the list that comes with the gate."""
+GATE_ALL = "gate:all"
+"""The key of the gate with every sign, where the person asked for it."""
+IN_SESSION = 5
+"""The question about what happens in a session and with tape."""
+NEW_PLACE_QUESTION = 3
+"""The question about the knee and the calf."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class GatePage:
-    """The four questions. Given: `gate` none | something."""
+    """The gate: each question answered for itself. Given: `q1` to `q4`, with 5 asked `q5`, each
+    yes | no | not_sure; `after_last` where it is asked; or `show` all.
+
+    With a `reason` everything is open: the rows of each question, `signs`, are read with it.
+    """
 
     key: str = "gate"
+    reason: OpenReason | None = None
+    signs: tuple[str, ...] = ()
+    questions: tuple[int, ...] = (1, 2, 3, 4)
+    after_last: bool = False
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class KnownPage:
+    """Every sign the plan marks as known. Given by its id: as_before | worse | something_new."""
+
+    signs: tuple[str, ...]
+    key: str = "known"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -40,11 +74,22 @@ class OpenSignPage:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class TopicsPage:
+    """A question with many rows, narrowed down. Given: `topics`, ids ticked; none is all."""
+
+    key: str
+    question: int
+    topics: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class StopListPage:
-    """The full stop list. Given: `signs`, ids ticked."""
+    """The rows behind `questions`. Given: `signs`, ids ticked, and with none of them `rest`: none,
+    or not_sure where something is new that no row says."""
 
     key: str
     reason: ListReason
+    questions: tuple[int, ...]
     signs: tuple[str, ...]
 
 
@@ -71,17 +116,31 @@ class CardPage:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class NoneTickedPage:
-    """What the list says when nothing was ticked, or when no ticked sign holds."""
+    """What the list says when nothing was ticked and nothing is new. `unsure`: something is, and no
+    card goes with it."""
 
     key: str
-    ticked: bool
+    unsure: bool = False
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class StopPage:
+    """What Stop opens: help at once, or what it is about. Given: `about` help | not_sure | none |
+    the number of a question."""
+
+    key: str
+    questions: tuple[int, ...]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class GoOnPage:
-    """After Stop, when no sign was ticked. Given: `go_on` yes | no."""
+    """After Stop, when nothing closes what was under way. Given: `go_on` yes | no | more.
 
-    key: str = "go_on"
+    `none`: nothing was ticked.
+    """
+
+    key: str
+    none: bool
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -115,51 +174,77 @@ class Ended(Exception):
 def stop_list_walk(
     catalogue: Catalogue,
     signs: tuple[str, ...],
+    opened: tuple[int, ...],
     reason: ListReason,
     prefix: str,
     ticked: list[SignTicked],
+    *,
+    earlier: tuple[str, ...] = (),
+    worse: tuple[str, ...] = (),
 ) -> Walk[None]:
-    """The full list, the questions behind each tick, and the cards, the highest level first.
+    """The rows of the opened questions, the questions behind each tick, and the cards, the highest
+    level first.
 
-    Ends the session for a sign that does so, once its card was read. A card ticked by mistake
-    brings the list back; both stay in `ticked`, and no card is shown twice for one tick.
+    `signs` are those offered, `earlier` those open from before, `worse` known ones that got worse:
+    they hold without a row. Ends the session for a sign that does so, once its card was read. A
+    card ticked by mistake brings the list back; both stay in `ticked`, and no card is shown twice
+    for one tick.
     """
     turn = 0
     while True:
         turn += 1
-        given = yield StopListPage(key=f"{prefix}:{turn}", reason=reason, signs=signs)
-        given_signs = given["signs"]
-        cards = yield from cards_walk(catalogue, given_signs, f"{prefix}:{turn}", ticked)
-        known = {done.sign for done in ticked if not done.mistake}
-        if not cards and not (given_signs and known.issuperset(given_signs)):
-            yield NoneTickedPage(key=f"{prefix}:{turn}:none", ticked=bool(given_signs))
+        ticks: tuple[str, ...] = ()
+        certain = list(worse) if turn == 1 else []
+        if opened:
+            rows = yield from _narrowed(catalogue, signs, opened, f"{prefix}:{turn}")
+            given = yield StopListPage(
+                key=f"{prefix}:{turn}", reason=reason, questions=opened, signs=rows
+            )
+            ticks = tuple(given["signs"])
+            if not ticks and given.get("rest") == "not_sure":
+                # Of everything the first question is the gravest, and its sign closes the most.
+                unsure = opened[:1] if _all(catalogue, opened) else opened
+                certain += [catalogue.short_gate.question(number).not_sure for number in unsure]
+        cards = yield from cards_walk(
+            catalogue, ticks, f"{prefix}:{turn}", ticked, certain=certain, earlier=earlier
+        )
+        if not cards:
+            if not ticks and not certain:
+                yield NoneTickedPage(key=f"{prefix}:{turn}:none")
             return
         mistakes = sum(card.mistake for card in cards)
-        meant = [done.sign for done in ticked if not done.mistake]
-        if any(catalogue.policy.sign(sign).ends == "session" for sign in meant):
+        if any(catalogue.policy.sign(sign).ends == "session" for sign in _meant(ticked)):
             raise Ended("stopped", "card")
-        if not mistakes:
+        if not mistakes or not opened:
             return
 
 
 def cards_walk(
-    catalogue: Catalogue, signs: Iterable[str], prefix: str, ticked: list[SignTicked]
+    catalogue: Catalogue,
+    signs: Iterable[str],
+    prefix: str,
+    ticked: list[SignTicked],
+    *,
+    certain: Iterable[str] = (),
+    earlier: Iterable[str] = (),
 ) -> Walk[tuple[SignTicked, ...]]:
-    """The questions behind each sign that is said to hold, then the cards of those that do, the
-    highest level first. No card is shown twice; what each came to is added to `ticked`."""
-    holding: list[Sign] = []
+    """The questions behind each ticked row, then the cards of the signs they lead to, of those that
+    are `certain` without a question, and of what follows from these and from `earlier` ones
+    together, the highest level first. No card is shown twice; what each came to is added to
+    `ticked`."""
+    holding = list(certain)
     for sign_id in signs:
         sign = catalogue.sign(sign_id)
         replies: Given = {}
         if sign.questions:
             replies = yield SignQuestionsPage(key=f"{prefix}:{sign_id}:ask", sign=sign_id)
-        if sign_holds(sign, dict(replies)):
-            holding.append(sign)
-    known = {done.sign for done in ticked if not done.mistake}
+        holding.append(sign_led_to(sign, dict(replies)))
+    known = {*_meant(ticked)}
+    holding = [one for one in dict.fromkeys(holding) if one not in known]
+    holding += _follow(catalogue, holding, {*known, *earlier})
     cards = [
         (sign, f"{prefix}:{sign.id}:card")
-        for sign in sorted(holding, key=lambda sign: -level_rank(sign.level))
-        if sign.id not in known
+        for sign in sorted(map(catalogue.sign, holding), key=lambda one: -level_rank(one.level))
     ]
     shown: list[SignTicked] = []
     for number, (sign, key) in enumerate(cards, 1):
@@ -170,36 +255,181 @@ def cards_walk(
     return tuple(shown)
 
 
+def _narrowed(
+    catalogue: Catalogue, signs: tuple[str, ...], opened: tuple[int, ...], key: str
+) -> Walk[tuple[str, ...]]:
+    """The rows of the opened questions; of one with topics those of the topics that were ticked.
+
+    Whoever opened more than one question with many rows, or all, sees the rows of all.
+    """
+    rows = tuple(sign for sign in signs if catalogue.sign(sign).question in opened)
+    number = next((n for n in opened if catalogue.short_gate.question(n).topics), None)
+    if number is None or _all(catalogue, opened):
+        return rows
+    offered = {catalogue.sign(sign).topic for sign in rows}
+    topics = tuple(
+        one.id for one in catalogue.short_gate.question(number).topics if one.id in offered
+    )
+    ticked = (yield TopicsPage(key=f"{key}:topics", question=number, topics=topics))["topics"]
+    return tuple(
+        sign
+        for sign in rows
+        if not ticked
+        or catalogue.sign(sign).topic in ticked
+        or catalogue.sign(sign).question != number
+    )
+
+
+def _all(catalogue: Catalogue, opened: tuple[int, ...]) -> bool:
+    return len(opened) == len(catalogue.short_gate.questions)
+
+
+def _follow(catalogue: Catalogue, holding: list[str], before: set[str]) -> list[str]:
+    """The signs that follow from several others together, one of them ticked now."""
+    found = []
+    for sign in catalogue.stop_list.signs:
+        of = sign.two_of
+        if of is None or sign.id in before or not set(holding) & set(of.signs):
+            continue
+        if len({*holding, *before} & set(of.signs)) >= of.count:
+            found.append(sign.id)
+    return found
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class GateStart(Record):
     """What every walk with a gate stands on. `gate_asked`: the gate was answered today with none,
-    outside a session. `list_reason`: why the full list is due. `asked_signs` are those the list
-    offers, `open_signs` those to ask about again, for the person may open them. `closed` is what
-    stays closed whatever they say of those: by other signs, the plan, or for the other knee.
+    outside a session. `list_reason`: why every sign is shown with it. `asked_signs` are those the
+    list offers, `known_signs` those the plan marks as known, `open_signs` those to ask about again,
+    for the person may open them. `closed` is what stays closed whatever they say of those: by other
+    signs, the plan, or for the other knee. `after_last`: how the knee took the routine before is
+    asked.
     """
 
     gate_asked: bool = False
     closed: tuple[Part, ...] = ()
     list_reason: FullListReason | None = None
     asked_signs: tuple[str, ...] = ()
+    known_signs: tuple[str, ...] = ()
     open_signs: tuple[str, ...] = ()
+    after_last: bool = False
 
 
-def gate_walk(
+@dataclass(slots=True, kw_only=True)
+class Gate:
+    """What the gate has gathered; it lives only inside one replay.
+
+    `said` is None while it was not asked. `known`: the signs that hold because they are as before.
+    """
+
+    said: GateSaid | None = None
+    full_list: bool = False
+    replies: tuple[GateReply, ...] = ()
+    known: tuple[KnownReply, ...] = ()
+    after_last: AfterLast | None = None
+    ticked: list[SignTicked] = field(default_factory=list)
+    over: list[str] = field(default_factory=list)
+    still_open: list[str] = field(default_factory=list)
+
+
+def gate_walk(catalogue: Catalogue, start: GateStart, gate: Gate) -> Walk[None]:
+    """The open signs asked about again; the gate, unless it was answered today and nothing more is
+    due; the known signs; and the rows behind every yes and not sure."""
+    for sign in start.open_signs:
+        given = yield OpenSignPage(key=f"open:{sign}", sign=sign)
+        (gate.over if given["over"] == "yes" else gate.still_open).append(sign)
+    # What was to pass by itself and did not is told to the clinic, whatever else is new.
+    grown = tuple(
+        sign.not_over
+        for sign in map(catalogue.sign, gate.still_open)
+        if sign.not_over is not None and sign.not_over not in gate.still_open
+    )
+    if grown:
+        yield from _rows(catalogue, start, gate, (), grown, "not_over")
+    if start.gate_asked and start.list_reason is None:
+        return
+    given = yield _gate_page(catalogue, start, "gate", start.list_reason)
+    if given.get("show") == "all":
+        given = yield _gate_page(catalogue, start, GATE_ALL, "wanted")
+        gate.full_list = True
+    gate.full_list |= start.list_reason is not None
+    gate.replies = gate_replies(given)
+    gate.after_last = given.get("after_last")
+    gate.said = said_of(gate.replies)
+    opened = {reply.question for reply in gate.replies if reply.said != "no"}
+    worse: list[str] = []
+    if start.known_signs:
+        given = yield KnownPage(signs=start.known_signs)
+        gate.known = known_replies(given, start.known_signs)
+        gate.said = said_of(gate.replies, gate.known)
+        for one in gate.known:
+            known = catalogue.sign(one.sign)
+            if one.said == "worse":
+                worse.append(known.worse_as or known.id)
+            elif known.known_as is not None:
+                gate.ticked.append(SignTicked(sign=known.known_as, mistake=False))
+            if one.said == "something_new" and known.question is not None:
+                opened.add(known.question)
+    if opened or worse:
+        yield from _rows(catalogue, start, gate, tuple(sorted(opened)), tuple(worse), GATE_LIST)
+
+
+def _rows(
     catalogue: Catalogue,
-    signs: tuple[str, ...],
-    list_reason: FullListReason | None,
-    ticked: list[SignTicked],
-    *,
-    answered: bool,
+    start: GateStart,
+    gate: Gate,
+    opened: tuple[int, ...],
+    worse: tuple[str, ...],
+    prefix: str,
 ) -> Walk[None]:
-    """The short gate outside a session, unless it was `answered` today, and the full list when
-    it is due: a card or a new plan asks for that after any gate."""
-    reason: FullListReason | None = list_reason
-    if not answered and (yield GatePage())["gate"] == "something":
-        reason = "gate_answered_something"
-    if reason is not None:
-        yield from stop_list_walk(catalogue, signs, reason, GATE_LIST, ticked)
+    earlier = tuple(gate.still_open)
+    yield from stop_list_walk(
+        catalogue,
+        start.asked_signs,
+        opened,
+        "gate",
+        prefix,
+        gate.ticked,
+        earlier=earlier,
+        worse=worse,
+    )
+
+
+def _gate_page(
+    catalogue: Catalogue, start: GateStart, key: str, reason: OpenReason | None
+) -> GatePage:
+    signs = start.asked_signs if reason is not None else ()
+    asked = {catalogue.sign(sign).question for sign in signs} - {None}
+    return GatePage(
+        key=key,
+        reason=reason,
+        signs=signs,
+        questions=tuple(
+            question.number
+            for question in catalogue.short_gate.questions
+            if question.number != IN_SESSION or question.number in asked
+        ),
+        after_last=start.after_last,
+    )
+
+
+def gate_replies(given: Given) -> tuple[GateReply, ...]:
+    """The answers on a page of the gate, in the order of its questions."""
+    said: dict[int, GateReplySaid] = {
+        number: given[f"q{number}"] for number in range(1, IN_SESSION + 1) if f"q{number}" in given
+    }
+    return tuple(GateReply(question=number, said=reply) for number, reply in said.items())
+
+
+def known_replies(given: Given, signs: Iterable[str]) -> tuple[KnownReply, ...]:
+    """The answers on the page of the known signs."""
+    return tuple(KnownReply(sign=sign, said=given[sign]) for sign in signs)
+
+
+def said_of(replies: Iterable[GateReply], known: Iterable[KnownReply] = ()) -> GateSaid:
+    """None when every question was answered with no, and every known sign is as before."""
+    new = any(reply.said != "no" for reply in replies)
+    return "something" if new or any(one.said != "as_before" for one in known) else "none"
 
 
 def played_out(walk: Callable[[], Walk[EndT]], answers: Iterable[Answer]) -> EndT:
@@ -231,19 +461,47 @@ def closed_now(
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class StopStart(Record):
-    """The signs that Stop offers."""
+    """The signs that Stop offers, and those open from before."""
 
     asked: tuple[str, ...]
+    earlier: tuple[str, ...] = ()
 
 
-def stop_walk(catalogue: Catalogue, signs: tuple[str, ...]) -> Walk[StopEnd]:
-    """What Stop opens on every page: the full list, its cards, and whether to go on."""
+def stop_walk(catalogue: Catalogue, start: StopStart) -> Walk[StopEnd]:
+    """What Stop opens on every page: help at once, the rows of one question, or all of them; the
+    cards; and whether to go on."""
     ticked: list[SignTicked] = []
+    numbers = tuple(question.number for question in catalogue.short_gate.questions)
+    turn = 0
     try:
-        yield from stop_list_walk(catalogue, signs, "stop", "stop", ticked)
+        while True:
+            turn += 1
+            key = f"stop:{turn}"
+            about = (yield StopPage(key=key, questions=numbers))["about"]
+            meant_before = _meant(ticked)
+            if about == "help":
+                help_at_once = next(s for s in catalogue.stop_list.signs if s.asked_when == "stop")
+                yield from cards_walk(catalogue, (), key, ticked, certain=(help_at_once.id,))
+                if _meant(ticked) == meant_before:
+                    continue
+            elif about != "none":
+                yield from stop_list_walk(
+                    catalogue,
+                    start.asked,
+                    numbers if about == "not_sure" else (int(about),),
+                    "stop",
+                    f"{key}:list",
+                    ticked,
+                    earlier=start.earlier,
+                )
+            if any(catalogue.policy.sign(sign).parts for sign in _meant(ticked)):
+                return StopEnd(signs=tuple(ticked), ends="card")
+            go_on = (yield GoOnPage(key=f"{key}:go_on", none=not _meant(ticked)))["go_on"]
+            if go_on != "more":
+                return StopEnd(signs=tuple(ticked), ends=None if go_on == "yes" else "wanted")
     except Ended:
         return StopEnd(signs=tuple(ticked), ends="card")
-    if any(catalogue.policy.sign(done.sign).parts for done in ticked if not done.mistake):
-        return StopEnd(signs=tuple(ticked), ends="card")
-    given = yield GoOnPage()
-    return StopEnd(signs=tuple(ticked), ends=None if given["go_on"] == "yes" else "wanted")
+
+
+def _meant(ticked: Iterable[SignTicked]) -> tuple[str, ...]:
+    return tuple(done.sign for done in ticked if not done.mistake)

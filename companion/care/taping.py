@@ -12,8 +12,8 @@ from companion.care.step_limits import felt_from_tape
 from companion.care.stopping import (
     CardPage,
     Ended,
+    Gate,
     GateStart,
-    OpenSignPage,
     SignTicked,
     closed_now,
     gate_walk,
@@ -193,19 +193,12 @@ def tape_on_walk(catalogue: Catalogue, start: TapeOnStart) -> Walk[TapeOnEnd]:
     if start.by_trial is not None:
         yield NoTapePage(reasons=(start.by_trial,))
         return TapeOnEnd(put_on=False, by_trial=True)
-    ticked: list[SignTicked] = []
-    over: list[str] = []
-    still_open: list[str] = []
+    gate = Gate()
     put_on = False
     try:
-        for sign_id in start.open_signs:
-            given = yield OpenSignPage(key=f"open:{sign_id}", sign=sign_id)
-            (over if given["over"] == "yes" else still_open).append(sign_id)
-        yield from gate_walk(
-            catalogue, start.asked_signs, start.list_reason, ticked, answered=start.gate_asked
-        )
+        yield from gate_walk(catalogue, start, gate)
         refused = start.refused
-        closed = closed_now(catalogue, start, still_open, ticked)
+        closed = closed_now(catalogue, start, gate.still_open, gate.ticked)
         if "tape_on" in closed and "locked" not in refused:
             refused = (*refused, "locked")
         if not refused:
@@ -218,7 +211,7 @@ def tape_on_walk(catalogue: Catalogue, start: TapeOnStart) -> Walk[TapeOnEnd]:
             put_on = yield from tape_steps(catalogue, 0, start.stage)
     except Ended:
         put_on = False
-    return TapeOnEnd(put_on=put_on, signs=tuple(ticked), signs_over=tuple(over))
+    return TapeOnEnd(put_on=put_on, signs=tuple(gate.ticked), signs_over=tuple(gate.over))
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -124,6 +124,11 @@ def set_block(block: view.Block, width: float) -> list[Block]:
                 )
                 for name, value in rows
             ]
+        case view.LevelList(_, heading, items):
+            return [
+                *set_block(view.Heading(heading), width),
+                *set_block(view.Bulleted(items), width),
+            ]
         case view.CardBlock(_, heading, actions, phones):
             return [
                 Space(10),

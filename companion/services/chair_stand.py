@@ -8,7 +8,7 @@ from companion.care.closures import closures
 from companion.care.finding import find
 from companion.care.flow import Walk
 from companion.care.records import AnyEntry, Measurement, Plan, Side
-from companion.care.stop_rules import full_list_due
+from companion.care.stop_rules import after_last_due, full_list_due
 from companion.evidence.chair_stand import chair_stands
 from companion.evidence.figures import ChairStand
 from companion.services.context import Context, derived_id
@@ -18,6 +18,7 @@ from companion.services.signs import (
     closed_at_start,
     closed_since,
     closing_sign,
+    known_signs,
     open_signs,
     signs_to_ask,
 )
@@ -46,6 +47,8 @@ class ChairWalk(GateWalk[ChairStart, ChairEnd]):
             gate_asked=gate_asked_today(entries, for_day),
             list_reason=full_list_due(plan, entries, for_day),
             asked_signs=asked_signs(context, plan, entries, in_session=True),
+            known_signs=known_signs(plan),
+            after_last=after_last_due(entries, side, for_day),
             open_signs=signs_to_ask(to_ask, skin=False),
             closed=closed_at_start(context, plan, entries, side, to_ask),
         )

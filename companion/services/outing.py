@@ -23,7 +23,7 @@ from companion.care.outing_questions import (
 from companion.care.outings_waiting import outings_waiting
 from companion.care.records import AnyEntry, Outing, Plan, Record, Side
 from companion.care.starting_stage import starting_stage
-from companion.care.stop_rules import full_list_due
+from companion.care.stop_rules import after_last_due, full_list_due
 from companion.care.stopping import played_out
 from companion.care.taping import TapeOnPage, TapeTakenOffPage
 from companion.care.trial_days import trial_day
@@ -37,6 +37,7 @@ from companion.services.signs import (
     closed_at_start,
     closed_since,
     closing_sign,
+    known_signs,
     open_signs,
     signs_to_ask,
 )
@@ -69,6 +70,8 @@ class OutingWalk(GateWalk[OutingStart, OutingEnd]):
             gate_asked=gate_asked_today(entries, for_day),
             list_reason=full_list_due(plan, entries, for_day),
             asked_signs=asked_signs(context, plan, entries),
+            known_signs=known_signs(plan),
+            after_last=after_last_due(entries, side, for_day),
             open_signs=signs_to_ask(asking, skin=skin_to_ask(entries, side)),
             labels=tuple(dict.fromkeys(labels)),
             amounts=plan.amounts,

@@ -36,7 +36,7 @@ from companion.care.scoring_taught import ask_about_ten
 from companion.care.sore_zones import zones_known
 from companion.care.starting_stage import starting_stage
 from companion.care.step_limits import hands_today
-from companion.care.stop_rules import full_list_due
+from companion.care.stop_rules import after_last_due, full_list_due
 from companion.care.taping import TapeOnPage
 from companion.care.trial_days import hands_rest, trial_day
 from companion.care.wear import current_wear
@@ -48,6 +48,7 @@ from companion.services.signs import (
     closed_at_start,
     closed_since,
     closing_sign,
+    known_signs,
     open_signs,
     signs_to_ask,
 )
@@ -93,6 +94,8 @@ class RoutineWalk(SignWalk[RoutineStart, RoutineEnd]):
             gate_asked=gate_kept_today(entries, for_day),
             list_reason=full_list_due(plan, entries, for_day),
             asked_signs=asked_signs(context, plan, entries),
+            known_signs=known_signs(plan),
+            after_last=after_last_due(entries, side, for_day),
             open_signs=signs_to_ask(asking, skin=skin_to_ask(entries, side)),
             hands_off=_hands_off(
                 plan,
@@ -255,6 +258,9 @@ def session_entry(
         ended_at=ended_at,
         gate=end.gate,
         full_list=end.full_list,
+        gate_replies=end.gate_replies,
+        known_replies=end.known_replies,
+        after_last=end.after_last,
         rest_pain=end.rest_pain,
         depth=end.depth,
         moves=end.moves,

@@ -1,7 +1,7 @@
 """Warning signs as entries: written when their card is shown, corrected when cleared."""
 
 from collections.abc import Callable, Collection, Iterable, Sequence
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from datetime import date, timedelta
 from typing import TypeVar
 
@@ -24,10 +24,13 @@ from companion.care.flow import Given, Page, Walk
 from companion.care.history import instant
 from companion.care.levels import PARTS
 from companion.care.records import (
+    AfterLast,
     AnyEntry,
     Cleared,
     GateAnswer,
+    GateReply,
     GateSaid,
+    KnownReply,
     Part,
     Plan,
     Record,
@@ -38,14 +41,19 @@ from companion.care.records import (
     WarningSign,
 )
 from companion.care.stopping import (
+    GATE_ALL,
     GATE_LIST,
     CardPage,
     GatePage,
     GateStart,
+    KnownPage,
     NoneTickedPage,
     OpenSignPage,
     StopEnd,
     StopStart,
+    gate_replies,
+    known_replies,
+    said_of,
     stop_walk,
 )
 from companion.services.context import Context, derived_id
@@ -58,16 +66,18 @@ _STOP_IS_OLD = timedelta(minutes=30)
 
 
 def asked_signs(
-    context: Context, plan: Plan, entries: Entries, *, in_session: bool = False
+    context: Context,
+    plan: Plan,
+    entries: Entries,
+    *,
+    in_session: bool = False,
+    stop: bool = False,
 ) -> tuple[str, ...]:
-    """The signs the full list offers today. A sign the clinician marked as known brings its known
-    and its worse form along; the new form stays."""
-    known = {sign.sign for sign in plan.known_signs}
-    families = {
-        sign.known_as.removesuffix("known")
-        for sign in context.catalogue.stop_list.signs
-        if sign.id in known and sign.known_as is not None
-    }
+    """The signs the list offers today as rows. A sign the clinician marked as known brings its
+    worse form along, and for Stop the one as before: at a gate that has a page of its own."""
+    known = [sign for sign in context.catalogue.stop_list.signs if sign.id in known_signs(plan)]
+    of_known = {sign.worse_as for sign in known}
+    of_known |= {sign.known_as for sign in known} if stop else set()
     taped = _any(entries, TapeOn) or _any(entries, TapeOff)
     trained = _any(entries, Session)
     offered: list[str] = []
@@ -77,17 +87,22 @@ def asked_signs(
                 wanted = True
             case "tape_worn":
                 wanted = taped
-            case "after_session":
-                wanted = trained
             case "in_session":
-                wanted = trained or in_session
+                wanted = trained or in_session or stop
             case "replacement_listed":
                 wanted = plan.replacement == "listed"
             case "known":
-                wanted = any(sign.id.startswith(family) for family in families)
+                wanted = sign.id in of_known
+            case "stop" | "follows":
+                wanted = False
         if wanted:
             offered.append(sign.id)
     return tuple(offered)
+
+
+def known_signs(plan: Plan) -> tuple[str, ...]:
+    """The signs the plan marks as known, each once."""
+    return tuple(dict.fromkeys(known.sign for known in plan.known_signs))
 
 
 def _any(entries: Entries, kind: type[AnyEntry]) -> bool:
@@ -254,48 +269,80 @@ class SignWalk(WalkKind[StartT, EndT]):
 class GateWalk(SignWalk[GateStartT, EndT]):
     """A walk that asks the short gate outside a session: its answer is an entry of its own.
 
-    It is on disk as soon as nothing of the gate is left to answer: at once when the list does not
-    follow, else with the list's first card or with "you ticked none". So who breaks off at the
-    list is asked again. Back leads over "none"; "something" in its place is a correction, on disk
-    before its list is shown, and stands: nobody goes back over that.
+    It is on disk as soon as nothing of the gate is left to answer: at once when no row follows,
+    else with the first card or with "you ticked none". So who breaks off at the rows is asked
+    again. Back leads over "none"; "something" in its place is a correction, on disk before its rows
+    are shown, and stands: nobody goes back over that.
     """
 
     def on_shown(
         self, context: Context, state: WalkState[GateStartT], page: Page
     ) -> tuple[AnyEntry, ...]:
-        """The gate with its list, and the warnings of a card."""
+        """The gate with its rows, and the warnings of a card."""
         gate: tuple[AnyEntry, ...] = ()
         if isinstance(page, CardPage) and page.key.startswith(GATE_LIST):
             # First, so that no card is older than its gate: the list is due again for it.
-            gate = _gate_entry(context, state, _gate_said(state), full_list=True)
+            gate = _gate_entry(context, state, gate_given(state))
         return (*gate, *super().on_shown(context, state, page))
 
     def on_answer(
         self, context: Context, state: WalkState[GateStartT], page: Page, given: Given
     ) -> tuple[AnyEntry, ...]:
         """The gate, a mistake taken back, an open sign that is over."""
-        if isinstance(page, GatePage):
-            list_follows = given["gate"] == "something" or state.start.list_reason is not None
-            if list_follows and _gate_kept(context, state) is None:
+        if isinstance(page, GatePage | KnownPage):
+            gate = gate_given(state, (page.key, given))
+            if gate is None:
                 return ()
-            return _gate_entry(context, state, given["gate"], full_list=False)
+            left = isinstance(page, GatePage) and bool(state.start.known_signs)
+            rows_follow = left or gate.said == "something"
+            if rows_follow and (_gate_kept(context, state) is None or gate.said == "none"):
+                return ()
+            return _gate_entry(context, state, gate)
         if isinstance(page, NoneTickedPage) and page.key.startswith(GATE_LIST):
-            return _gate_entry(context, state, _gate_said(state), full_list=True)
+            return _gate_entry(context, state, gate_given(state))
         return super().on_answer(context, state, page, given)
 
     def may_change(self, state: WalkState[GateStartT], page: Page, given: Given) -> bool:
-        """A gate answered with none, and its list: whoever pressed the wrong answer goes back."""
-        if isinstance(page, GatePage):
-            return bool(given["gate"] == "none")
-        of_list = isinstance(page, NoneTickedPage) and page.key.startswith(GATE_LIST)
-        return of_list and _gate_said(state) == "none"
+        """A gate answered with none: whoever pressed the wrong answer goes back."""
+        if isinstance(page, GatePage | KnownPage):
+            gate = gate_given(state, (page.key, given))
+            return gate is None or gate.said == "none"
+        return False
 
 
-def _gate_said(state: WalkState[Record]) -> GateSaid:
-    """The gate of a walk. One that was answered before the walk was answered with none."""
+@dataclass(frozen=True, slots=True, kw_only=True)
+class GateGiven:
+    """What was answered at a gate so far."""
+
+    said: GateSaid
+    full_list: bool
+    replies: tuple[GateReply, ...]
+    known: tuple[KnownReply, ...]
+    after_last: AfterLast | None
+
+
+def gate_given(
+    state: WalkState[GateStartT], last: tuple[str, Given] | None = None
+) -> GateGiven | None:
+    """The gate as its pages were answered, `last` the answer that is given now; None while its
+    questions are not. A gate that was answered before the walk is none of it."""
     answers = {one.page: one.given for one in state.answers}
-    said: GateSaid = answers.get(GatePage().key, {"gate": "none"})["gate"]
-    return said
+    if last is not None:
+        answers[last[0]] = last[1]
+    every = GATE_ALL in answers
+    given = answers.get(GATE_ALL if every else GatePage().key, {})
+    replies = gate_replies(given)
+    if not replies:
+        return None
+    known_given = answers.get(KnownPage(signs=()).key)
+    known = () if known_given is None else known_replies(known_given, state.start.known_signs)
+    return GateGiven(
+        said=said_of(replies, known),
+        full_list=every or state.start.list_reason is not None,
+        replies=replies,
+        known=known,
+        after_last=given.get("after_last"),
+    )
 
 
 def _gate_kept(context: Context, state: WalkState[Record]) -> GateAnswer | None:
@@ -305,21 +352,23 @@ def _gate_kept(context: Context, state: WalkState[Record]) -> GateAnswer | None:
 
 
 def _gate_entry(
-    context: Context,
-    state: WalkState[Record],
-    said: GateSaid,
-    *,
-    full_list: bool,
+    context: Context, state: WalkState[GateStartT], gate: GateGiven | None
 ) -> tuple[GateAnswer, ...]:
     """The gate of a walk, or its correction; nothing when it is kept like that. What was written
     as something stays so, and a list that was read stays read."""
+    if gate is None:
+        return ()
     kept = _gate_kept(context, state)
     now = context.clock.now()
     entry = GateAnswer(
         **state.stamp(derived_id(state.id, "gate"), at=now),
         happened_at=now,
-        gate=said,
-        full_list=full_list,
+        gate=gate.said,
+        full_list=gate.full_list,
+        gate_replies=gate.replies,
+        known_replies=gate.known,
+        side=None if gate.after_last is None else state.side,
+        after_last=gate.after_last,
     )
     if kept is None:
         return (entry,)
@@ -328,11 +377,11 @@ def _gate_entry(
         id=derived_id(state.id, "gate", kept.id),
         replaces=kept.id,
         happened_at=kept.happened_at,
-        gate="something" if kept.gate == "something" else said,
-        full_list=full_list or kept.full_list,
+        gate="something" if kept.gate == "something" else gate.said,
+        full_list=gate.full_list or kept.full_list,
     )
-    changed = (entry.gate, entry.full_list) != (kept.gate, kept.full_list)
-    return (entry,) if changed else ()
+    same = replace(entry, id=kept.id, replaces=kept.replaces, written_at=kept.written_at)
+    return () if same == kept else (entry,)
 
 
 class StopWalk(SignWalk[StopStart, StopEnd]):
@@ -343,11 +392,15 @@ class StopWalk(SignWalk[StopStart, StopEnd]):
 
     def start(self, context: Context, plan: Plan, side: Side, for_day: date) -> StopStart:
         """The signs to offer."""
-        return StopStart(asked=asked_signs(context, plan, context.entries, in_session=True))
+        entries = context.entries
+        return StopStart(
+            asked=asked_signs(context, plan, entries, stop=True),
+            earlier=tuple(w.sign for w in open_warnings(entries, context.policy)),
+        )
 
     def walk(self, context: Context, state: WalkState[StopStart]) -> Callable[[], Walk[StopEnd]]:
         """The list, its cards, and whether to go on."""
-        return lambda: stop_walk(context.catalogue, state.start.asked)
+        return lambda: stop_walk(context.catalogue, state.start)
 
     def expiry(self, context: Context, state: WalkState[StopStart]) -> ExpiryReason | None:
         """Stop pressed anew, some time later, begins at the list."""

@@ -24,7 +24,7 @@ from companion.care.records import (
     TapeOn,
 )
 from companion.care.starting_stage import starting_stage
-from companion.care.stop_rules import full_list_due
+from companion.care.stop_rules import after_last_due, full_list_due
 from companion.care.tape_gate import TapeReason
 from companion.care.taping import (
     SkinEnd,
@@ -52,6 +52,7 @@ from companion.services.signs import (
     asked_signs,
     closed_at_start,
     closed_since,
+    known_signs,
     open_signs,
     signs_to_ask,
 )
@@ -183,6 +184,8 @@ class TapeOnWalk(GateWalk[TapeOnStart, TapeOnEnd]):
             list_reason=full_list_due(plan, entries, for_day),
             asked_signs=asked_signs(context, plan, entries),
             closed=closed_at_start(context, plan, entries, side, asking),
+            known_signs=known_signs(plan),
+            after_last=after_last_due(entries, side, for_day),
             open_signs=signs_to_ask(asking, skin=skin_to_ask(entries, side)),
             refused=tape.refused,
             by_trial=_by_trial(context, plan, side, entries),

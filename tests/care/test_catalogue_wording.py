@@ -7,10 +7,12 @@ words, none over 20, action first; no diagnosis, blame, promise or reassurance; 
 import re
 from collections.abc import Iterable, Iterator
 from pathlib import Path
+from typing import get_args
 
 import pytest
 
 from companion.care.catalogue import Catalogue, StopCard
+from companion.care.records import Level
 from companion.wire.catalogue_reading import read_catalogue
 from tests.oracles.readability import (
     grade,
@@ -72,10 +74,15 @@ def home_pages(catalogue: Catalogue) -> Iterator[tuple[str, list[str]]]:
         )
     for card in catalogue.cards.cards:
         yield f"card {card.id}", card_lines(card)
-    for number in (1, 2, 3, 4, None):
+    for number in (1, 2, 3, 4, 5, None):
         yield (
             f"stop list, question {number}",
             [sign.words for sign in catalogue.stop_list.signs if sign.question == number],
+        )
+    for level in get_args(Level):
+        yield (
+            f"stop list on paper, {level}",
+            [s.told or s.words for s in catalogue.stop_list.signs if s.level == level],
         )
     for sign in catalogue.stop_list.signs:
         if sign.questions:
@@ -86,7 +93,9 @@ def home_pages(catalogue: Catalogue) -> Iterator[tuple[str, list[str]]]:
         [
             gate.heading,
             *(question.words for question in gate.questions),
-            *(answer.words for answer in gate.answers),
+            *(topic.words for question in gate.questions for topic in question.topics),
+            gate.topics_question,
+            gate.after_last_question,
         ],
     )
     yield (

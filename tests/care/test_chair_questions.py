@@ -16,8 +16,8 @@ from companion.care import chair_questions as chair
 from companion.care.chair_questions import ChairEnd, ChairStart, chair_stand_due, chair_walk
 from companion.care.flow import Page
 from companion.care.records import Measurement
-from companion.care.stopping import CardPage, GatePage, OpenSignPage, StopListPage
-from tests.builders import DAY, at, new_id, plan
+from companion.care.stopping import CardPage, GatePage, OpenSignPage
+from tests.builders import DAY, SOMETHING_NEW, at, new_id, plan
 from tests.care.content import CATALOGUE
 from tests.care.test_outing_questions import but, kinds, walked
 from tests.care.walking import Choose, any_answer, choices
@@ -47,8 +47,8 @@ def test_the_rules_a_try_the_count_and_how_many() -> None:
 def test_the_gate_comes_first_unless_it_was_answered_today() -> None:
     pages, _ = chair_end(replace(START, gate_asked=False))
     assert pages[:2] == [GatePage, chair.ChairPage]
-    pages, _ = chair_end(replace(START, gate_asked=False, list_reason="weekly"))
-    assert pages[:2] == [GatePage, StopListPage]
+    pages, _ = chair_end(replace(START, gate_asked=True, list_reason="weekly"))
+    assert pages[:2] == [GatePage, chair.ChairPage]
 
 
 def test_an_open_card_is_all_there_is() -> None:
@@ -62,7 +62,8 @@ def standing_sign() -> str:
     return next(
         sign.id
         for sign in CATALOGUE.stop_list.signs
-        if "check_move" in (row := CATALOGUE.policy.sign(sign.id)).parts
+        if sign.asked_when == "always"
+        and "check_move" in (row := CATALOGUE.policy.sign(sign.id)).parts
         and row.ends != "session"
         and not sign.questions
     )
@@ -76,7 +77,7 @@ def test_what_closes_the_chair_stand_wins_wherever_it_comes_from() -> None:
     assert chair_end(still, **{name: {"over": "no"}})[0] == [OpenSignPage, *closed]
     assert chair_end(still, **{name: {"over": "yes"}})[1].count == 9
     ticked = replace(START, gate_asked=False, asked_signs=(standing_sign(),))
-    pages, end = chair_end(ticked, gate={"gate": "something"}, list_1={"signs": [standing_sign()]})
+    pages, end = chair_end(ticked, gate=SOMETHING_NEW, list_1={"signs": [standing_sign()]})
     assert pages[-2:] == [CardPage, *closed]
     assert end.count is None
 
@@ -85,10 +86,10 @@ def test_a_card_that_ends_a_session_ends_it_at_once() -> None:
     sign = next(
         s
         for s in CATALOGUE.stop_list.signs
-        if CATALOGUE.policy.sign(s.id).ends == "session" and not s.questions
+        if CATALOGUE.policy.sign(s.id).ends == "session" and s.asked_when == "always"
     )
     start = replace(START, gate_asked=False, asked_signs=(sign.id,))
-    pages, end = chair_end(start, gate={"gate": "something"}, list_1={"signs": [sign.id]})
+    pages, end = chair_end(start, gate=SOMETHING_NEW, list_1={"signs": [sign.id]})
     assert pages[-1] is CardPage
     assert end.count is None
     assert [one.sign for one in end.signs] == [sign.id]

@@ -10,7 +10,7 @@ from hypothesis import given, settings
 from companion.care.day_questions import DayStart, day_walk
 from companion.care.flow import Answer, Completed, Paused, Walk, replay
 from companion.care.routine import routine
-from companion.care.stopping import stop_walk
+from companion.care.stopping import StopStart, stop_walk
 from companion.care.taping import TapeOnStart, tape_check_walk, tape_off_walk, tape_on_walk
 from tests.builders import at
 from tests.care.walking import (
@@ -75,7 +75,7 @@ def test_every_walk_replays_to_the_page_it_stood_on(choose: Choose) -> None:
     walk = choose(
         [
             routine(plan, CATALOGUE, start),
-            lambda: stop_walk(CATALOGUE, SIGNS),
+            lambda: stop_walk(CATALOGUE, StopStart(asked=SIGNS)),
             lambda: tape_on_walk(CATALOGUE, TapeOnStart(stage=1, asked_signs=SIGNS)),
             tape_off_walk,
             tape_check_walk,

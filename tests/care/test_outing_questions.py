@@ -17,7 +17,7 @@ from companion.care import outing_questions as going
 from companion.care import outings_waiting as waits
 from companion.care.flow import Page, Walk
 from companion.care.records import Amount, AmountPlan, AnyEntry, Outing
-from companion.care.stopping import CardPage, GatePage, OpenSignPage, StopListPage
+from companion.care.stopping import CardPage, GatePage, OpenSignPage, StopListPage, TopicsPage
 from companion.care.tape_gate import TapeReason
 from companion.care.taping import (
     NoTapePage,
@@ -27,7 +27,7 @@ from companion.care.taping import (
     TapeStepPage,
     TapeTakenOffPage,
 )
-from tests.builders import DAY, at, new_id, warning
+from tests.builders import DAY, NOTHING_NEW, SOMETHING_NEW, at, new_id, warning
 from tests.care.content import CATALOGUE
 
 WALK = AmountPlan(label="Walk", unit="min", baseline=10.0, goal=30.0)
@@ -57,11 +57,13 @@ def going_out(page: Page) -> Mapping[str, Any]:
     """Whoever walks 20 min with tape on."""
     match page:
         case GatePage():
-            return {"gate": "none"}
+            return NOTHING_NEW
         case OpenSignPage():
             return {"over": "no"}
+        case TopicsPage():
+            return {"topics": []}
         case StopListPage():
-            return {"signs": []}
+            return {"signs": [], "rest": "none"}
         case going.WhatForPage():
             return {"what": "1"}
         case going.AmountMeantPage():
@@ -229,7 +231,7 @@ def test_a_card_that_ends_a_session_ends_going_out() -> None:
     start = replace(START, gate_asked=False, asked_signs=("knee_stuck",))
     answer = but(
         going_out,
-        gate={"gate": "something"},
+        gate=SOMETHING_NEW,
         list_1={"signs": ["knee_stuck"]},
         list_1_knee_stuck_card={"card": "read"},
     )
@@ -298,8 +300,8 @@ def test_tape_never_goes_on_when_the_gate_forbids_it(
     )
     answer = but(
         going_out,
-        gate={"gate": "something" if ticked else "none"},
-        list_1={"signs": [ticked] if ticked else []},
+        gate=SOMETHING_NEW if ticked else NOTHING_NEW,
+        list_1={"signs": [ticked] if ticked else [], "rest": "none"},
         tape_ready=ready,
     )
 
@@ -311,7 +313,7 @@ def test_tape_never_goes_on_when_the_gate_forbids_it(
         bool(refused)
         or not in_plan
         or still_open
-        or ticked in ("skin_broken", "knee_stuck")
+        or bool(ticked)
         or ready["skin"] != "clear"
         or ready["clean"] != "yes"
         or ready["reach"] == "no"

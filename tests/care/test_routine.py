@@ -39,9 +39,11 @@ from companion.care.taping import (
     TapeStepPage,
     TapeTakenOffPage,
 )
+from tests.builders import NOTHING_NEW
 from tests.care.walking import (
     CATALOGUE,
     EXERCISES,
+    SIGNS,
     STANDING,
     TECHNIQUES,
     Choose,
@@ -52,6 +54,7 @@ from tests.care.walking import (
     pages_of,
     start_of,
     taught_plan,
+    ticking,
     walked,
 )
 from tests.steady import steady
@@ -63,7 +66,8 @@ def walk_with(
     by_key: dict[str, Any] | None = None,
     **answers: Any,
 ) -> tuple[list[Page], RoutineEnd]:
-    """Walk a routine: `answers` by the beginning of the page's key, else a steady person's.
+    """Walk a routine: `answers` by the beginning of the page's key, the longest first, else a
+    steady person's.
 
     `before`, `hands` and `tape` are scores, one after the other.
     """
@@ -78,9 +82,9 @@ def walk_with(
             if page.role == "before":
                 return {"score": given["score"]}
             return {"same_depth": True} | given | answers.get("move", {})
-        for begins, said in answers.items():
+        for begins in sorted(answers, key=len, reverse=True):
             if page.key.startswith(begins):
-                return said
+                return answers[begins]
         return steady(page)
 
     pages, _, end = walked(routine(plan, CATALOGUE, start or start_of(plan)), answer)
@@ -386,12 +390,13 @@ SEATED = {sheet.id for sheet in CATALOGUE.exercises if not sheet.standing}
 def test_without_the_check_move_one_hands_round_and_what_is_open(sign: str) -> None:
     """Rule r10: how it is at rest, one round, no score, no tape by a score; and it is a session."""
     plan = taught_plan({"when": "if_missed"}, rounds=2)
-    start = start_of(plan, asked_signs=(sign,), list_reason="weekly")
-    pages, end = walk_with(plan, start, {"list": {"signs": [sign], "card": "read"}})
+    start = start_of(plan, known_signs=("gives_way_new",))
+    said = "worse" if sign == "gives_way_worse" else "as_before"
+    pages, end = walk_with(plan, start, {"known": {"gives_way_new": said}})
     assert not [p for p in pages if isinstance(p, MovePage | DepthPage | DecisionPage | TapeOnPage)]
-    (said,) = pages_of(pages, NoMovePage)
-    assert (said.hands, said.exercises) == (len(plan.techniques), len(SEATED))
-    assert {page.rounds for page in pages_of(pages, StepPage)} == {1}
+    (page,) = pages_of(pages, NoMovePage)
+    assert (page.hands, page.exercises) == (len(plan.techniques), len(SEATED))
+    assert {step.rounds for step in pages_of(pages, StepPage)} == {1}
     assert (len(end.rounds), end.rest_pain is not None, end.moves) == (1, True, ())
     assert {step.step for step in end.exercises} == SEATED
     assert (end.ended, end.reason) == ("finished", "no_check_move")
@@ -415,10 +420,7 @@ def test_a_sign_ticked_after_a_score_ends_the_scoring() -> None:
         start_of(plan, asked_signs=("gives_way_worse",)),
         before=[7],
         zones={"zones": ["back_of_knee"]},
-        by_key={
-            "list:move:before:1:1:gives_way_worse:card": {"card": "read"},
-            "list:move:before:1:1": {"signs": ["gives_way_worse"]},
-        },
+        by_key=ticking("gives_way_worse", "list:move:before:1") | {"gate": NOTHING_NEW},
     )
     assert len(pages_of(pages, MovePage)) == 1
     assert (len(end.rounds), end.reason) == (1, "no_check_move")
@@ -508,20 +510,20 @@ def test_new_pain_at_the_back_of_the_knee_opens_the_stop_list() -> None:
     assert not pages_of(known, StopListPage)
 
 
-def test_broken_skin_ticked_between_the_moves_ends_hands_and_tape() -> None:
+def test_a_lump_ticked_between_the_moves_ends_hands_and_tape() -> None:
     plan = taught_plan({"when": "always"})
     pages, end = walk_with(
         plan,
+        start_of(plan, asked_signs=("lump", "skin_broken")),
         before=[7],
         zones={"zones": ["back_of_knee"]},
-        by_key={
-            "list:move:before:1:1:skin_broken:card": {"card": "read"},
-            "list:move:before:1:1": {"signs": ["skin_broken"]},
-        },
+        by_key=ticking("lump", "list:move:before:1") | {"gate": NOTHING_NEW},
     )
-    assert pages_of(pages, CardPage)[0].sign == "skin_broken"
+    (rows,) = pages_of(pages, StopListPage)
+    assert rows.signs == ("lump",), "of a new place the rows about the knee alone"
+    assert pages_of(pages, CardPage)[0].sign == "lump"
     assert not [p for p in pages if isinstance(p, StepPage | TapeOnPage)]
-    assert pages_of(pages, NoHandsPage)[0].reason == "skin"
+    assert pages_of(pages, NoHandsPage)[0].reason == "locked"
     assert end.exercises
 
 
@@ -529,29 +531,28 @@ def test_a_sign_that_keeps_tape_off_alone_leaves_the_hands() -> None:
     plan = taught_plan({"when": "always"})
     start = start_of(plan, asked_signs=("tape_tingling",), list_reason="weekly")
     assert CATALOGUE.policy.sign("tape_tingling").parts == ("tape_on", "outing_tape")
-    ticked = {"list": {"signs": ["tape_tingling"], "card": "read"}}
-    pages, end = walk_with(plan, start, ticked, before=[6])
+    pages, end = walk_with(plan, start, ticking("tape_tingling"), before=[6])
     assert pages_of(pages, StepPage)
     assert pages_of(pages, NoTapePage)[0].reasons == ("locked",)
     assert not pages_of(pages, TapeOnPage)
     assert (end.ended, end.reason, end.stage) == ("finished", "tape_not_on", None)
 
 
-@pytest.mark.parametrize("sign", [s.sign for s in CATALOGUE.policy.signs if s.ends == "session"])
+@pytest.mark.parametrize(
+    "sign",
+    [
+        row.sign
+        for row in CATALOGUE.policy.signs
+        if row.ends == "session" and CATALOGUE.sign(row.sign).asked_when != "stop"
+    ],
+)
 def test_a_sign_that_ends_the_session_ends_it_at_its_card(sign: str) -> None:
     plan = taught_plan()
-    yes = {question.id: "yes" for question in CATALOGUE.sign(sign).questions}
-    pages, end = walk_with(
-        plan,
-        start_of(plan, asked_signs=(sign,)),
-        gate={"gate": "something"},
-        by_key={
-            f"list:1:{sign}:ask": yes,
-            f"list:1:{sign}:card": {"card": "read"},
-            "list:1": {"signs": [sign]},
-        },
-    )
+    # With the whole list due what happens in a session is asked too.
+    start = start_of(plan, asked_signs=SIGNS, list_reason="weekly")
+    pages, end = walk_with(plan, start, ticking(sign))
     assert isinstance(pages[-1], CardPage)
+    assert pages[-1].sign == sign
     assert (end.ended, end.reason) == ("stopped", "card")
     assert not end.moves
 

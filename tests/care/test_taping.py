@@ -28,7 +28,7 @@ from companion.care.taping import (
     tape_on_walk,
     tape_steps,
 )
-from tests.builders import at
+from tests.builders import SOMETHING_NEW, at
 from tests.care.walking import CATALOGUE, Choose, any_answer, choices, pages_of, walked
 from tests.steady import steady
 
@@ -91,7 +91,7 @@ def test_broken_skin_still_open_locks_tape_and_read_clear_opens_it() -> None:
 def test_something_new_opens_the_list_and_a_today_card_ends_it() -> None:
     pages, end = on(
         TapeOnStart(stage=1, asked_signs=ASKED),
-        gate={"gate": "something"},
+        gate=SOMETHING_NEW,
         **{"list:1": {"signs": ["fever"]}},
     )
     assert pages_of(pages, StopListPage)

@@ -10,6 +10,7 @@ from hypothesis import strategies as st
 from companion.care import chair_questions, clearing, day_questions, routine, stopping, taping
 from companion.care.flow import Answer, Given, Page, Walk
 from companion.care.records import (
+    AfterLast,
     CautionAnswer,
     Contact,
     Exercise,
@@ -40,13 +41,50 @@ NO_CAUTIONS = tuple(
     for caution in CATALOGUE.cautions.cautions
     if not caution.dated
 )
-SIGNS = tuple(sign.id for sign in CATALOGUE.stop_list.signs)
+SIGNS = tuple(
+    sign.id for sign in CATALOGUE.stop_list.signs if sign.asked_when not in ("stop", "follows")
+)
+"""Those with a row of their own."""
 MILD = {
     sign.id
     for sign in CATALOGUE.stop_list.signs
     if CATALOGUE.policy.sign(sign.id).ends != "session"
 }
 """Signs after which a session goes on, without what they close."""
+GATE_ROWS, STOP_ROWS = "list", "stop:1:list"
+"""What the keys of the rows begin with, behind the gate and behind Stop."""
+
+
+def ticking(sign_id: str, rows: str = GATE_ROWS) -> dict[str, Any]:
+    """The answers by page that make one sign hold: its row, the questions behind it, or nothing
+    ticked of what is not sure."""
+    signs = CATALOGUE.stop_list.signs
+    sign = CATALOGUE.sign(sign_id)
+    led = [row for row in signs if sign_id in {lead.sign for lead in row.leads}]
+    unsure = [q.number for q in CATALOGUE.short_gate.questions if q.not_sure == sign_id]
+    row = (led or [sign])[0]
+    number = unsure[0] if unsure else row.question
+    ticked = [] if unsure else [row.id] if sign.two_of is None else [*sign.two_of.signs[:2]]
+    groups = [lead.met_when for lead in row.leads if lead.sign == sign_id]
+    yes = groups[0][0] if groups and groups[0] else ()
+    replies = {q.id: "yes" if q.id in yes else "no" for q in row.questions}
+    every = {f"q{q.number}": "no" for q in CATALOGUE.short_gate.questions}
+    return {
+        "gate": every | {f"q{number}": "yes"},
+        "stop:1": {"about": "help" if sign.asked_when == "stop" else str(number)},
+        f"{rows}:1:topics": {"topics": []},
+        f"{rows}:1": {"signs": ticked, "rest": "not_sure"},
+        f"{rows}:1:{row.id}:ask": replies,
+        card_of(sign_id, rows): {"card": "read"},
+    }
+
+
+def card_of(sign_id: str, rows: str = GATE_ROWS) -> str:
+    """The key of its card then."""
+    help_now = CATALOGUE.sign(sign_id).asked_when == "stop"
+    return f"stop:1:{sign_id}:card" if help_now else f"{rows}:1:{sign_id}:card"
+
+
 STANDING = {sheet.id for sheet in CATALOGUE.exercises if sheet.standing}
 SCORES = range(11)
 
@@ -126,6 +164,7 @@ def any_start(choose: Choose, of: Plan) -> routine.RoutineStart:
         wearing_stage=wearing,
         list_reason=choose([None, None, None, "weekly"]),
         asked_signs=SIGNS,
+        known_signs=choose([(), (), (), ("gives_way_new", "stiff_mornings")]),
         open_signs=choose([(), (), (), (), (), ("skin_broken",), ("lump", "unwell")]),
         tape_off=choose([(), (), (), ("rest",)]),
         tape_by_trial=choose([False] * 7 + [True]),
@@ -147,24 +186,37 @@ def some(choose: Choose, of: Sequence[T], most: int = 2) -> list[T]:
     return found
 
 
-def any_answer(page: Page, choose: Choose) -> Given:  # noqa: PLR0911, PLR0912 - one a page
+def any_answer(page: Page, choose: Choose) -> Given:  # noqa: PLR0911, PLR0912, PLR0915 - one a page
     """Any answer the screen could give to a page."""
     match page:
         case stopping.GatePage():
-            return {"gate": choose(["none", "none", "none", "something"])}
+            said = ["no"] * 12 + ["yes", "not_sure"]
+            replies = {f"q{number}": choose(said) for number in page.questions}
+            return replies | (
+                {"after_last": choose(get_args(AfterLast))} if page.after_last else {}
+            )
+        case stopping.KnownPage():
+            return {
+                sign: choose(["as_before"] * 6 + ["worse", "something_new"]) for sign in page.signs
+            }
+        case stopping.TopicsPage():
+            return {"topics": some(choose, page.topics)}
+        case stopping.StopPage():
+            return {"about": choose(["help", "not_sure", "none", *map(str, page.questions)])}
         case stopping.OpenSignPage():
             return {"over": choose(["yes", "no"])}
         case stopping.StopListPage():
             mild = [sign for sign in page.signs if sign in MILD]
             signs = some(choose, [*mild, *mild, *page.signs])
-            return {"signs": signs if choose(range(3)) == 0 else []}
+            ticked = signs if choose(range(3)) == 0 else []
+            return {"signs": ticked} | ({} if ticked else {"rest": choose(["none", "not_sure"])})
         case stopping.SignQuestionsPage():
             questions = CATALOGUE.sign(page.sign).questions
             return {q.id: choose(["yes", "no", "not_sure"]) for q in questions}
         case stopping.CardPage():
             return {"card": choose(["read", "mistake"])}
         case stopping.GoOnPage():
-            return {"go_on": choose(["yes", "no"])}
+            return {"go_on": choose(["yes", "no", "no", "more"])}
         case routine.HelperPage():
             return {"helper": choose(["yes", "yes", "yes", "no"])}
         case routine.TenPage():

@@ -62,6 +62,8 @@ from companion.wire.resource_reading import (
 
 T = TypeVar("T")
 
+IN_SESSION = 5
+
 
 def check_all(folder: Path) -> tuple[ResourceFault, ...]:
     """Every fault of every resource file; empty when all is well.
@@ -403,58 +405,94 @@ def _row_faults(place: str, row: SignPolicy, sign: Sign) -> Iterator[ResourceFau
             yield _policy_fault(f"{place}.closes", "only a professional opens an emergency")
         if row.known_since:
             yield _policy_fault(f"{place}.known_since", "an emergency is never known")
-    if row.known_since and sign.known_as is None:
-        yield _policy_fault(f"{place}.known_since", "the stop list has no known form of it")
+    if row.known_since != (sign.known_words is not None):
+        yield _policy_fault(f"{place}.known_since", "goes with known_words of the stop list")
 
 
 def _sign_faults(place: str, sign: Sign, signs: dict[str, Sign]) -> Iterator[ResourceFault]:
     def fault(field: str, words: str) -> ResourceFault:
         return ResourceFault(file=STOP_LIST_FILE, place=f"{place}.{field}", fault=words)
 
-    high = sign.level in ("emergency", "today")
-    if sign.not_sure_counts_as_yes != high:
-        yield fault("not_sure_counts_as_yes", "is true for emergency and today, else false")
-    if (sign.known_as is None) != (sign.known_words is None):
-        yield fault("known_words", "goes with known_as")
     if sign.known_as is not None:
         stand_in = signs.get(sign.known_as)
         if stand_in is None or stand_in.level != "care" or stand_in.asked_when != "known":
             yield fault("known_as", f"{sign.known_as!r} is not a care sign asked when known")
-    if (sign.question is None) != (sign.asked_when in ("in_session", "tape_worn", "after_session")):
-        yield fault("question", "is left out for signs of the session and the tape, else 1 to 4")
+    if (sign.question == IN_SESSION) != (sign.asked_when in ("in_session", "tape_worn")):
+        yield fault("question", "is 5 for signs of the session and the tape")
+    if sign.question is None and sign.asked_when not in ("stop", "follows"):
+        yield fault("question", "is missing for a sign with a row of its own")
+    yield from _lead_faults(place, sign, signs)
+
+
+def _lead_faults(place: str, sign: Sign, signs: dict[str, Sign]) -> Iterator[ResourceFault]:
+    """The questions behind a row, and the signs it leads to."""
+
+    def fault(field: str, words: str) -> ResourceFault:
+        return ResourceFault(file=STOP_LIST_FILE, place=f"{place}.{field}", fault=words)
+
     asked = [question.id for question in sign.questions]
     yield from _doubled(STOP_LIST_FILE, f"{place}.questions", asked)
-    used = [question_id for group in sign.met_when for question_id in group]
+    used = [name for lead in sign.leads for group in lead.met_when for name in group]
     for question_id in used:
         if question_id not in asked:
-            yield fault("met_when", f"{question_id!r} is not a question of this sign")
+            yield fault("leads", f"{question_id!r} is not a question of this sign")
     for index, question_id in enumerate(asked):
         if question_id not in used:
-            yield fault(f"questions[{index}].id", "is asked, but met_when does not use it")
-    if () in sign.met_when:
-        yield fault("met_when", "holds an empty group")
+            yield fault(f"questions[{index}].id", "is asked, but no lead uses it")
+    for index, lead in enumerate(sign.leads):
+        if lead.sign not in signs:
+            yield fault(f"leads[{index}].sign", f"{lead.sign!r} is not a sign of this list")
+        if () in lead.met_when:
+            yield fault(f"leads[{index}].met_when", "holds an empty group")
+    if sign.leads and sign.leads[-1].met_when:
+        yield fault("leads", "must end with one that always holds: no tick stays without a card")
+    if bool(sign.leads) != bool(sign.questions):
+        yield fault("leads", "goes with questions")
+    worse = signs.get(sign.worse_as) if sign.worse_as is not None else sign
+    if worse is None:
+        yield fault("worse_as", f"{sign.worse_as!r} is not a sign of this list")
+    for name in sign.two_of.signs if sign.two_of else ():
+        if name not in signs:
+            yield fault("two_of", f"{name!r} is not a sign of this list")
 
 
 def _gate_faults(gate: ShortGate, stop_list: StopList | None) -> Iterator[ResourceFault]:
     numbers = tuple(question.number for question in gate.questions)
-    if numbers != (1, 2, 3, 4):
+    if numbers != (1, 2, 3, 4, 5):
         yield ResourceFault(
-            file=SHORT_GATE_FILE, place="questions", fault="must be numbered 1, 2, 3, 4"
+            file=SHORT_GATE_FILE, place="questions", fault="must be numbered 1, 2, 3, 4, 5"
         )
-    if tuple(answer.opens_stop_list for answer in gate.answers) != (False, True):
-        yield ResourceFault(
-            file=SHORT_GATE_FILE,
-            place="answers",
-            fault="must be none first, then the one that opens the stop list",
-        )
-    if stop_list is not None:
-        for number in numbers:
-            if all(sign.question != number for sign in stop_list.signs):
+    if stop_list is None:
+        return
+    signs = {sign.id: sign for sign in stop_list.signs}
+    for index, question in enumerate(gate.questions):
+        place = f"questions[{index}]"
+        rows = [sign for sign in stop_list.signs if sign.question == question.number]
+        if not rows:
+            yield ResourceFault(
+                file=SHORT_GATE_FILE, place=place, fault="no sign of the stop list belongs to it"
+            )
+        unsure = signs.get(question.not_sure)
+        if unsure is None or unsure.asked_when != "follows":
+            yield ResourceFault(
+                file=SHORT_GATE_FILE,
+                place=f"{place}.not_sure",
+                fault=f"{question.not_sure!r} is not a sign that follows",
+            )
+        topics = {topic.id for topic in question.topics}
+        for sign in rows:
+            if sign.asked_when == "follows":
+                continue
+            if (sign.topic is None) == bool(topics) or (sign.topic and sign.topic not in topics):
                 yield ResourceFault(
-                    file=SHORT_GATE_FILE,
-                    place=f"questions[{numbers.index(number)}]",
-                    fault="no sign of the stop list belongs to it",
+                    file=STOP_LIST_FILE,
+                    place=f"signs[{stop_list.signs.index(sign)}].topic",
+                    fault=f"{sign.topic!r} is not a topic of question {question.number}",
                 )
+        for topic in sorted(topics - {sign.topic for sign in rows}):
+            yield ResourceFault(
+                file=SHORT_GATE_FILE, place=f"{place}.topics", fault=f"no sign is about {topic!r}"
+            )
 
 
 EFFECTS_ONLY_ON: dict[Effect, tuple[str, ...]] = {

@@ -224,11 +224,6 @@ BAD: list[tuple[str, Callable[[Any], None], str]] = [
         "states[2].closes: where no tape goes on, none goes on for an outing",
     ),
     (
-        STOP_LIST_FILE,
-        put("signs", Q1, "not_sure_counts_as_yes", value=False),
-        f"signs[{Q1}].not_sure_counts_as_yes: is true for emergency and today, else false",
-    ),
-    (
         POLICY_FILE,
         put("signs", Q1, "known_since", value=True),
         f"signs[{Q1}].known_since: an emergency is never known",
@@ -240,23 +235,48 @@ BAD: list[tuple[str, Callable[[Any], None], str]] = [
     ),
     (
         STOP_LIST_FILE,
-        put("signs", Q1, "question", value=5),
-        f"signs[{Q1}].question: 5 is above 4",
+        put("signs", Q1, "question", value=6),
+        f"signs[{Q1}].question: 6 is above 5",
     ),
     (
         STOP_LIST_FILE,
         drop("signs", Q1, "question"),
-        f"signs[{Q1}].question: is left out for signs of the session and the tape, else 1 to 4",
+        f"signs[{Q1}].question: is missing for a sign with a row of its own",
     ),
     (
         STOP_LIST_FILE,
-        put("signs", Q2, "met_when", 0, 0, value="tall"),
-        f"signs[{Q2}].met_when: 'tall' is not a question of this sign",
+        put("signs", Q1, "question", value=5),
+        f"signs[{Q1}].question: is 5 for signs of the session and the tape",
     ),
     (
         STOP_LIST_FILE,
-        put("signs", Q2, "met_when", value=[["hurts_more"], []]),
-        f"signs[{Q2}].met_when: holds an empty group",
+        put("signs", GIVES_WAY, "topic", value="stairs"),
+        f"signs[{GIVES_WAY}].topic: 'stairs' is not a topic of question 3",
+    ),
+    (
+        STOP_LIST_FILE,
+        put("signs", GIVES_WAY, "worse_as", value="sniffles"),
+        f"signs[{GIVES_WAY}].worse_as: 'sniffles' is not a sign of this list",
+    ),
+    (
+        STOP_LIST_FILE,
+        put("signs", Q2, "leads", 0, "met_when", 0, 0, value="tall"),
+        f"signs[{Q2}].leads: 'tall' is not a question of this sign",
+    ),
+    (
+        STOP_LIST_FILE,
+        put("signs", Q2, "leads", 0, "met_when", value=[["hurts_more"], []]),
+        f"signs[{Q2}].leads[0].met_when: holds an empty group",
+    ),
+    (
+        STOP_LIST_FILE,
+        drop("signs", Q2, "leads", 2),
+        f"signs[{Q2}].leads: must end with one that always holds",
+    ),
+    (
+        STOP_LIST_FILE,
+        put("signs", Q2, "leads", 1, "sign", value="sniffles"),
+        f"signs[{Q2}].leads[1].sign: 'sniffles' is not a sign of this list",
     ),
     (
         STOP_LIST_FILE,
@@ -280,11 +300,11 @@ BAD: list[tuple[str, Callable[[Any], None], str]] = [
         put("cards", 0, "contacts", value=["neighbour"]),
         "cards[0].contacts[0]: 'neighbour' is not one of",
     ),
-    (SHORT_GATE_FILE, drop("questions", 3), "questions: must be numbered 1, 2, 3, 4"),
+    (SHORT_GATE_FILE, drop("questions", 3), "questions: must be numbered 1, 2, 3, 4, 5"),
     (
         SHORT_GATE_FILE,
-        put("answers", 0, "opens_stop_list", value=True),
-        "answers: must be none first",
+        put("questions", 0, "not_sure", value="fever"),
+        "questions[0].not_sure: 'fever' is not a sign that follows",
     ),
     (CAUTIONS_FILE, put("cautions", 3, "tape", value=[]), "cautions[3]: has no effect"),
     (

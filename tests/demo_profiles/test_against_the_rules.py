@@ -241,7 +241,7 @@ def test_the_full_list_was_shown_when_it_was_due(name: str) -> None:
         first_of_day.setdefault(session.for_day, session)
     for day, session in first_of_day.items():
         plan = plan_on(diary_of(name).plans, day)
-        due = full_list_due(plan, written_before(name, session), day, session.gate)
+        due = full_list_due(plan, written_before(name, session), day)
         assert session.full_list or due is None, (name, day, due)
 
 

@@ -41,7 +41,8 @@ Routine = WalkState[RoutineStart]
 CATALOGUE = read_catalogue(resource())
 
 ANSWERS: dict[str, Value] = {
-    "gate": "none",
+    **dict.fromkeys(("q1", "q2", "q3", "q4", "q5"), "no"),
+    "after_last": "same",
     "depth": "as_plan",
     "same_depth": True,
     "skin": "clear",

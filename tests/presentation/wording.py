@@ -17,6 +17,8 @@ from companion.presentation.view.page import (
     DefinitionList,
     Heading,
     KneeTick,
+    LevelList,
+    LevelTick,
     Number,
     Numbered,
     PageView,
@@ -46,6 +48,11 @@ def lines_of(blocks: Iterable[Block]) -> Iterator[str]:  # noqa: PLR0912 - one a
                     yield from (name, value)
             case CardBlock(_, heading, actions, phones):
                 yield from (heading, *actions, *(phone.when for phone in phones))
+            case LevelList(_, heading, items):
+                yield from (heading, *items)
+            case LevelTick(_, _, heading, options):
+                yield heading
+                yield from (option.word for option in options)
             case Choose(_, question, options) | Tick(_, question, options):
                 yield question
                 for option in options:

@@ -11,7 +11,7 @@ from companion.services.chair_stand import ChairWalk, chair_stand_today, stands_
 from companion.services.tape import gate_asked_today
 from companion.services.walk_kinds import expire_all
 from companion.services.walks import WalkStep, begin, load
-from tests.builders import at, warning
+from tests.builders import SOMETHING_NEW, at, warning
 from tests.care.content import closed_for
 from tests.care.walking import taught_plan
 from tests.services.conftest import Keep
@@ -67,7 +67,7 @@ def test_an_open_card_comes_first_and_last(keep: Keep) -> None:
 
 def test_a_sign_ticked_at_its_gate_is_on_disk_before_its_card(keep: Keep) -> None:
     context = keep(plan=PLAN).context
-    answers: dict[str, Any] = {"gate": {"gate": "something"}}
+    answers: dict[str, Any] = {"gate": SOMETHING_NEW}
     begun = walk_on(context, ChairWalk(), answer=answer_by(answers), until="list:1")
     sign = next(
         s
@@ -113,7 +113,7 @@ def test_broken_skin_of_a_knee_is_neither_asked_about_nor_cleared(keep: Keep) ->
 def test_broken_skin_ticked_at_its_gate_locks_every_knee_of_the_plan(keep: Keep) -> None:
     both = taught_plan(chair_stand="alone", side="both", main_side="right")
     context = keep(plan=both).context
-    answers = {"gate": {"gate": "something"}, "list:1": {"signs": ["skin_broken"]}}
+    answers = {"gate": SOMETHING_NEW, "list:1": {"signs": ["skin_broken"]}}
     walk_on(context, ChairWalk(), answer=answer_by(answers))
     assert {one.sides for one in of(context, WarningSign)} == {("left",), ("right",)}
     for knee in both.sides:

@@ -12,7 +12,15 @@ from companion.services.routine import RoutineWalk, playable
 from companion.services.signs import StopWalk
 from companion.services.walks import WalkStep, begin, load
 from tests.builders import DAY, at, page, session, tape_on, warning
-from tests.care.walking import CATALOGUE, NO_CAUTIONS, TECHNIQUES, taught_plan
+from tests.care.walking import (
+    CATALOGUE,
+    NO_CAUTIONS,
+    STOP_ROWS,
+    TECHNIQUES,
+    card_of,
+    taught_plan,
+    ticking,
+)
 from tests.services.conftest import Keep
 from tests.services.context_for_tests import HandClock, answer_by, walk_on
 
@@ -72,8 +80,8 @@ def test_everything_left_behind_is_settled(days: int, keep: Keep) -> None:
     walk_on(
         diary.context,
         StopWalk(),
-        answer=answer_by({"stop:1": {"signs": ["lump"]}}),
-        until="stop:1:lump:card",
+        answer=answer_by(ticking("lump", STOP_ROWS)),
+        until=card_of("lump", STOP_ROWS),
     )
     diary.clock.pass_by(days=days)
     expire_left_behind(diary.context)

@@ -6,15 +6,21 @@ from typing import Any
 import pytest
 
 from companion.care.flow import Given
-from companion.care.records import GateAnswer, WarningSign
+from companion.care.records import GateAnswer, KnownSign, WarningSign
 from companion.care.stop_rules import full_list_due
-from companion.care.stopping import CardPage, GatePage, NoneTickedPage, StopListPage
+from companion.care.stopping import (
+    CardPage,
+    GatePage,
+    KnownPage,
+    NoneTickedPage,
+    StopListPage,
+)
 from companion.services.chair_stand import ChairWalk
 from companion.services.outing import OutingWalk
 from companion.services.routine import RoutineWalk
 from companion.services.tape import TapeOnWalk, gate_asked_today, gate_kept_today
 from companion.services.walks import WalkKind, WalkStep, back, begin, give
-from tests.builders import session
+from tests.builders import NOTHING_NEW, at, session
 from tests.care.walking import taught_plan
 from tests.services.conftest import Keep
 from tests.services.context_for_tests import (
@@ -27,8 +33,8 @@ from tests.services.context_for_tests import (
     walk_on,
 )
 
-NONE, SOMETHING = {"gate": "none"}, {"gate": "something"}
-CARD = "more_pain_after"
+NONE, SOMETHING = NOTHING_NEW, NOTHING_NEW | {"q2": "yes"}
+CARD = "fall_unhurt"
 LISTED_YESTERDAY = session(9, 7, 3, full_list=True)
 """So no list is due today, and the gate is asked alone."""
 
@@ -97,12 +103,12 @@ def test_a_changed_answer_is_a_correction_on_disk_before_its_list(
     diary.clock.pass_by(minutes=2)
     changed = went(diary, conduct, SOMETHING)
     assert isinstance(changed.page, StopListPage)
-    assert changed.page.reason == "gate_answered_something"
+    assert changed.page.questions == (2,)
     first, second = of(diary.context, GateAnswer)
     assert (first.gate, second.gate, second.replaces) == ("none", "something", first.id)
     assert second.happened_at == first.happened_at, "one gate, answered again"
     assert second.written_at == first.written_at + timedelta(minutes=2)
-    assert not second.full_list, "its list is not answered yet"
+    assert not second.full_list, "not every sign was shown"
     assert counting(diary.context, GateAnswer) == [second]
     assert not changed.can_go_back, "a level only rises"
     assert back(diary.context, conduct, changed) is changed
@@ -117,7 +123,7 @@ def test_the_list_it_opens_is_as_ever_and_its_card_is_on_disk(
     assert isinstance(card.page, CardPage)
     (warning,) = of(diary.context, WarningSign)
     (gate,) = counting(diary.context, GateAnswer)
-    assert (warning.sign, gate.gate, gate.full_list) == (CARD, "something", True)
+    assert (warning.sign, gate.gate, gate.full_list) == (CARD, "something", False)
     assert not card.can_go_back
     context = diary.context
     plan, today = card.state.plan, diary.clock.today()
@@ -131,12 +137,12 @@ def test_a_list_with_nothing_ticked_ends_the_changed_gate(
 ) -> None:
     further = went(diary, conduct, NONE)
     went_back(diary, conduct)
-    none = went(diary, conduct, SOMETHING, {"signs": ()})
+    none = went(diary, conduct, SOMETHING, {"signs": (), "rest": "none"})
     assert isinstance(none.page, NoneTickedPage)
     assert went(diary, conduct, {}).page == further.page
     (gate,) = counting(diary.context, GateAnswer)
-    assert (gate.gate, gate.full_list) == ("something", True)
-    assert len(of(diary.context, GateAnswer)) == 3
+    assert (gate.gate, gate.full_list) == ("something", False)
+    assert len(of(diary.context, GateAnswer)) == 2
     assert full_list_due(none.state.plan, diary.context.entries, diary.clock.today()) is None
     assert routine_asks(diary), "the gate in force is not none"
 
@@ -167,42 +173,76 @@ def test_killed_anywhere_it_takes_up_at_the_page_that_was_shown(
     assert [*diary.context.journal.entries()] == before
 
 
-def test_back_leads_over_the_list_that_was_due_with_a_gate_of_none(
+def test_back_leads_to_the_gate_that_showed_every_sign(
     keep: Keep, conduct: WalkKind[Any, Any]
 ) -> None:
-    diary = keep(plan=taught_plan(chair_stand="alone"))  # the first use shows the list
-    further = went(diary, conduct, NONE, {"signs": ()}, {})
+    diary = keep(plan=taught_plan(chair_stand="alone"))  # the first use shows every sign
+    further = went(diary, conduct, NONE)
     (kept,) = of(diary.context, GateAnswer)
     assert (kept.gate, kept.full_list) == ("none", True)
-    for expected in (NoneTickedPage, StopListPage, GatePage):
-        assert isinstance(went_back(diary, conduct).page, expected)
-    assert went(diary, conduct, NONE, {"signs": ()}, {}).page == further.page
+    back_at = went_back(diary, conduct).page
+    assert isinstance(back_at, GatePage)
+    assert back_at.reason == "first_use"
+    assert went(diary, conduct, NONE).page == further.page
     assert of(diary.context, GateAnswer) == [kept]
-    went_back(diary, conduct)
     went_back(diary, conduct)
     diary.clock.pass_by(minutes=1)
-    card = went(diary, conduct, {"signs": (CARD,)})
-    assert isinstance(card.page, CardPage)
-    assert not card.can_go_back
-    assert of(diary.context, GateAnswer) == [kept]
-    assert full_list_due(card.state.plan, diary.context.entries, diary.clock.today()) == "card"
-
-
-def test_something_after_that_list_is_a_correction_too(
-    keep: Keep, conduct: WalkKind[Any, Any]
-) -> None:
-    diary = keep(plan=taught_plan(chair_stand="alone"))
-    went(diary, conduct, NONE, {"signs": ()}, {})
-    for _ in range(3):
-        went_back(diary, conduct)
     assert isinstance(went(diary, conduct, SOMETHING).page, StopListPage)
     first, second = of(diary.context, GateAnswer)
     assert (second.gate, second.full_list, second.replaces) == ("something", True, first.id)
-    went(diary, conduct, {"signs": ()}, {})
+    went(diary, conduct, {"signs": (), "rest": "none"}, {})
     assert of(diary.context, GateAnswer) == [first, second]
     while (outcome := went(diary, conduct)).can_go_back:
         went_back(diary, conduct)
-    assert isinstance(outcome.page, StopListPage), "the list may be read again, the gate stands"
+    assert isinstance(outcome.page, StopListPage), "the rows may be read again, the gate stands"
+
+
+def test_every_sign_shown_on_request_is_kept_as_read(
+    diary: Kept, conduct: WalkKind[Any, Any]
+) -> None:
+    every = went(diary, conduct, {"show": "all"})
+    assert isinstance(every.page, GatePage)
+    assert every.page.reason == "wanted"
+    assert every.can_go_back
+    assert not of(diary.context, GateAnswer)
+    went(diary, conduct, NONE)
+    (kept,) = of(diary.context, GateAnswer)
+    assert (kept.gate, kept.full_list) == ("none", True)
+
+
+def test_the_gate_keeps_every_reply_and_how_the_knee_took_the_last_routine(
+    diary: Kept, conduct: WalkKind[Any, Any]
+) -> None:
+    went(diary, conduct, NONE | {"after_last": "more_next_morning"})
+    (kept,) = of(diary.context, GateAnswer)
+    assert [(one.question, one.said) for one in kept.gate_replies] == [
+        (number, "no") for number in (1, 2, 3, 4)
+    ]
+    assert (kept.side, kept.after_last) == ("right", "more_next_morning")
+
+
+def test_known_signs_as_before_are_kept_with_the_gate(
+    keep: Keep, conduct: WalkKind[Any, Any]
+) -> None:
+    known = (KnownSign(sign="rest_or_night_pain", since=at(0).date()),)
+    plan = taught_plan(chair_stand="alone", known_signs=known)
+    diary = keep(LISTED_YESTERDAY, plan=plan)
+    page = went(diary, conduct, NONE)
+    assert isinstance(page.page, KnownPage)
+    assert not of(diary.context, GateAnswer), "half of it is still to be answered"
+    further = went(diary, conduct, {"rest_or_night_pain": "as_before"})
+    (kept,) = of(diary.context, GateAnswer)
+    assert kept.gate == "none"
+    assert [(one.sign, one.said) for one in kept.known_replies] == [
+        ("rest_or_night_pain", "as_before")
+    ]
+    assert not of(diary.context, WarningSign)
+    assert isinstance(went_back(diary, conduct).page, KnownPage)
+    changed = went(diary, conduct, {"rest_or_night_pain": "worse"})
+    assert isinstance(changed.page, CardPage)
+    assert counting(diary.context, GateAnswer)[0].gate == "something"
+    assert [one.sign for one in of(diary.context, WarningSign)] == ["rest_or_night_pain"]
+    assert further.page != changed.page
 
 
 def test_a_gate_whose_list_was_left_puts_no_weekly_list_off(keep: Keep) -> None:
@@ -219,7 +259,7 @@ def test_the_gate_written_last_is_in_force(diary: Kept) -> None:
     went(diary, OutingWalk(), NONE)
     diary.clock.pass_by(minutes=5)
     went_back(diary, OutingWalk())
-    went(diary, OutingWalk(), SOMETHING, {"signs": ()}, {})
+    went(diary, OutingWalk(), SOMETHING, {"signs": (), "rest": "none"}, {})
     today = diary.clock.today()
     assert not gate_asked_today(diary.context.entries, today)
     diary.clock.pass_by(minutes=5)

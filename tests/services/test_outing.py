@@ -34,7 +34,7 @@ from companion.services.outing import (
 )
 from companion.services.walks import WalkKind, WalkResult, WalkStep, back, begin, expire, give
 from companion.services.walks import load as under_way
-from tests.builders import DAY, at, patch_test, session, warning
+from tests.builders import DAY, SOMETHING_NEW, at, patch_test, session, warning
 from tests.care.content import whole_plan
 from tests.care.test_outing_questions import but, going_out, told
 from tests.services.context_for_tests import HandClock, Kept
@@ -202,7 +202,7 @@ def test_a_card_at_the_gate_writes_the_sign_and_no_outing(context: Context) -> N
     def ticking(page: Page) -> Mapping[str, Any]:
         if isinstance(page, CardPage):
             return {"card": "read"}
-        return but(going_out, gate={"gate": "something"}, list_1={"signs": ["knee_stuck"]})(page)
+        return but(going_out, gate=SOMETHING_NEW, list_1={"signs": ["knee_stuck"]})(page)
 
     _, done = through(context, OutingWalk(), ticking)
     assert done.end.card

@@ -22,7 +22,17 @@ from companion.services.tape import (
     tape_outlook,
 )
 from companion.services.walks import WalkKind, WalkStep, begin, give
-from tests.builders import DAY, at, patch_test, session, tape_off, tape_on, warning
+from tests.builders import (
+    DAY,
+    NOTHING_NEW,
+    SOMETHING_NEW,
+    at,
+    patch_test,
+    session,
+    tape_off,
+    tape_on,
+    warning,
+)
 from tests.care.walking import NO_CAUTIONS, taught_plan
 from tests.services.conftest import Keep
 from tests.services.context_for_tests import (
@@ -70,7 +80,7 @@ def test_a_gate_outside_a_session_is_kept_at_once_and_not_asked_again(
     outcome = begin(diary.context, conduct, "right")
     assert isinstance(outcome, WalkStep)
     assert isinstance(outcome.page, GatePage)
-    give(diary.context, conduct, outcome, {"gate": "none"})
+    give(diary.context, conduct, outcome, NOTHING_NEW)
     (kept,) = of(diary.context, GateAnswer)
     assert (kept.gate, kept.full_list, kept.for_day) == ("none", False, diary.clock.today())
     routine = begin(diary.kill(), RoutineWalk(), "right")
@@ -79,11 +89,12 @@ def test_a_gate_outside_a_session_is_kept_at_once_and_not_asked_again(
     assert isinstance(shown(begin(diary.context, RoutineWalk(), "right")), GatePage)
 
 
-def test_the_list_of_that_gate_is_the_last_one_that_was_shown(keep: Keep) -> None:
+def test_every_sign_shown_with_that_gate_counts_as_read(keep: Keep) -> None:
     diary = keep()
-    list_first = walk_on(diary.context, TapeOnWalk(), until="list:1")
-    assert isinstance(shown(list_first), StopListPage), "first use"
-    assert not of(diary.context, GateAnswer), "who breaks off at the list is asked again"
+    first = shown(begin(diary.context, TapeOnWalk(), "right"))
+    assert isinstance(first, GatePage)
+    assert first.reason == "first_use"
+    assert not of(diary.context, GateAnswer), "who breaks off is asked again"
     walk_on(diary.context, TapeOnWalk(), until="tape_ready")
     (kept,) = of(diary.context, GateAnswer)
     assert (kept.gate, kept.full_list) == ("none", True)
@@ -98,16 +109,16 @@ def test_the_list_of_that_gate_is_the_last_one_that_was_shown(keep: Keep) -> Non
 
 def test_a_card_at_that_gate_is_written_with_it_and_opens_the_list_again(keep: Keep) -> None:
     diary = keep(session(9, 7, 3, full_list=True))
-    ticked = {"gate": {"gate": "something"}, "list:1": {"signs": ("more_pain_after",)}}
+    ticked = {"gate": SOMETHING_NEW, "list:1": {"signs": ("fall_unhurt",)}}
     outcome = walk_on(
         diary.context,
         TapeOnWalk(),
         answer=answer_by(ticked),
-        until="list:1:more_pain_after:card",
+        until="list:1:fall_unhurt:card",
     )
     assert isinstance(shown(outcome), CardPage)
     (kept,) = of(diary.context, GateAnswer)
-    assert (kept.gate, kept.full_list) == ("something", True)
+    assert (kept.gate, kept.full_list) == ("something", False)
     assert len(of(diary.context, WarningSign)) == 1
     routine = begin(diary.context, RoutineWalk(), "right")
     assert isinstance(routine, WalkStep)

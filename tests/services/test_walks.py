@@ -23,8 +23,8 @@ from companion.services.tape import (
     TapeOnWalk,
 )
 from companion.services.walks import WalkKind, WalkResult, WalkStep, back, begin, give, load
-from tests.builders import at, session, tape_off, tape_on, warning
-from tests.care.walking import any_answer, chooser, taught_plan
+from tests.builders import SOMETHING_NEW, at, session, tape_off, tape_on, warning
+from tests.care.walking import STOP_ROWS, any_answer, card_of, chooser, taught_plan, ticking
 from tests.services.conftest import Keep
 from tests.services.context_for_tests import HandClock, Kept, answer_by, of, walk_on
 from tests.steady import steady
@@ -37,7 +37,7 @@ CASES: dict[str, tuple[WalkKind[Any, Any], tuple[Any, ...], dict[str, Given]]] =
     "routine, always taped, made worse": (
         RoutineWalk(),
         (),
-        {"move:after_tape:1": {"score": 9, "same_depth": True}, "list:1": {"signs": ["lump"]}},
+        {"move:after_tape:1": {"score": 9, "same_depth": True}, **ticking("lump")},
     ),
     "routine with tape on": (
         RoutineWalk(),
@@ -47,7 +47,7 @@ CASES: dict[str, tuple[WalkKind[Any, Any], tuple[Any, ...], dict[str, Given]]] =
     "routine ended by a card": (
         RoutineWalk(),
         (),
-        {"list:1": {"signs": ["fever", "lump"]}},
+        {"gate": SOMETHING_NEW, "list:1": {"signs": ["fever", "lump"]}},
     ),
     "routine with an open sign": (
         RoutineWalk(),
@@ -55,11 +55,18 @@ CASES: dict[str, tuple[WalkKind[Any, Any], tuple[Any, ...], dict[str, Given]]] =
         {},
     ),
     "routine closed": (RoutineWalk(), (warning(8),), {}),
-    "stop": (StopWalk(), (), {"stop:1": {"signs": ["injury_check", "lump"]}}),
+    "stop": (
+        StopWalk(),
+        (),
+        {
+            "stop:1": {"about": "not_sure"},
+            "stop:1:list:1": {"signs": ["injury_check", "lump"]},
+        },
+    ),
     "stop, a mistake": (
         StopWalk(),
         (),
-        {"stop:1": {"signs": ["lump"]}, "stop:1:lump:card": {"card": "mistake"}},
+        ticking("lump", STOP_ROWS) | {card_of("lump", STOP_ROWS): {"card": "mistake"}},
     ),
     "clear": (
         ClearWalk(),
@@ -164,7 +171,7 @@ def test_going_back_takes_one_answer_at_a_time(keep: Keep) -> None:
 
 def test_nobody_goes_back_over_what_is_written_for_good(keep: Keep) -> None:
     context = keep(plan=PLAN).context
-    answer = answer_by({"list:1": {"signs": ["lump"]}})
+    answer = answer_by(ticking("lump"))
     card = walk_on(context, RoutineWalk(), answer=answer, until="list:1:lump:card")
     assert isinstance(card, WalkStep)
     assert len(of(context, WarningSign)) == 1, "on disk before the card is answered"
@@ -179,7 +186,7 @@ def test_nobody_goes_back_over_what_is_written_for_good(keep: Keep) -> None:
 
 def test_a_mistake_can_still_be_said_after_the_card_was_read(keep: Keep) -> None:
     context = keep().context
-    answer = answer_by({"list:1": {"signs": ["lump"]}})
+    answer = answer_by(ticking("lump"))
     after = walk_on(context, RoutineWalk(), answer=answer, until="rest_pain")
     assert isinstance(after, WalkStep)
     card = back(context, RoutineWalk(), after)

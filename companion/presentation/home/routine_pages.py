@@ -72,28 +72,7 @@ def _next() -> Button:
     return Button(phrase(_NEXT))
 
 
-# ---------------------------------------------------------------- gate, list, cards
-
-
-@view_of.register
-def _(page: stopping.GatePage, setting: Setting) -> PageView:
-    gate = setting.catalogue.short_gate
-    return PageView(
-        key=page.key,
-        heading=phrase(gate.heading),
-        blocks=(
-            Bulleted(tuple(phrase(question.words) for question in gate.questions)),
-            Choose(
-                "gate",
-                phrase("Your answer"),
-                tuple(
-                    Option("something" if answer.opens_stop_list else "none", phrase(answer.words))
-                    for answer in gate.answers
-                ),
-            ),
-        ),
-        main=_next(),
-    )
+# ---------------------------------------------------------------- open signs, cards
 
 
 @view_of.register
@@ -124,61 +103,6 @@ def _(page: stopping.OpenSignPage, setting: Setting) -> PageView:
             ),
         ),
         main=_next(),
-    )
-
-
-_LIST_REASONS: CodeTable[stopping.ListReason, str] = CodeTable(
-    stopping.ListReason,
-    {
-        "gate_answered_something": "You said there is something new, or you are not sure.",
-        "first_use": "This is your first time here, so look through the whole list once.",
-        "weekly": "Once a week, look through the whole list.",
-        "away": "You were away for a while, so look through the whole list.",
-        "card": "Last time there was a card, so look through the whole list.",
-        "new_plan_version": "Your plan is new, so look through the whole list.",
-        "new_place": "The back of the knee is a new place. So look through the whole list.",
-        "stop": "You pressed Stop. Is it one of these?",
-    },
-)
-
-
-@view_of.register
-def _(page: stopping.StopListPage, setting: Setting) -> PageView:
-    return PageView(
-        key=page.key,
-        heading=phrase("Tick what is true now"),
-        blocks=(
-            Text(_LIST_REASONS[page.reason]),
-            Text(phrase("Not sure? Tick it. If none is true, tick none."), "quiet"),
-            Tick(
-                "signs",
-                phrase("Warning signs"),
-                tuple(Option(s, phrase(setting.catalogue.sign(s).words)) for s in page.signs),
-            ),
-        ),
-        main=Button(phrase("That is all")),
-        stop=page.reason != "stop",
-        enter_answers=False,
-    )
-
-
-@view_of.register
-def _(page: stopping.SignQuestionsPage, setting: Setting) -> PageView:
-    sign = setting.catalogue.sign(page.sign)
-    answers = (
-        Option("yes", phrase("Yes")),
-        Option("no", phrase("No")),
-        Option("not_sure", phrase("Not sure")),
-    )
-    return PageView(
-        key=page.key,
-        heading=phrase("A few questions about this"),
-        blocks=(
-            Text(phrase(sign.words), "strong"),
-            *(Choose(question.id, phrase(question.words), answers) for question in sign.questions),
-        ),
-        main=_next(),
-        enter_answers=False,
     )
 
 
@@ -218,27 +142,6 @@ def _(page: stopping.CardPage, setting: Setting) -> PageView:
         back=False,
         stop=False,
         enter_answers=False,
-    )
-
-
-@view_of.register
-def _(page: stopping.NoneTickedPage, setting: Setting) -> PageView:
-    if page.ticked:
-        return PageView(
-            key=page.key,
-            heading=phrase("No card goes with these answers"),
-            blocks=(
-                Text(phrase("That does not mean that nothing is wrong.")),
-                Text(phrase("Are you worried? Call your clinic or your doctor before you go on.")),
-            ),
-            main=Button(phrase("Go on")),
-        )
-    first, *rest = setting.catalogue.short_gate.when_none
-    return PageView(
-        key=page.key,
-        heading=phrase(first),
-        blocks=tuple(Text(phrase(sentence)) for sentence in rest),
-        main=Button(phrase("Go on")),
     )
 
 
@@ -1122,18 +1025,6 @@ def _(page: taping.SkinPage, setting: Setting) -> PageView:
         )
     return PageView(
         key=page.key, heading=phrase("How is the skin?"), blocks=tuple(blocks), main=_next()
-    )
-
-
-@view_of.register
-def _(page: stopping.GoOnPage, setting: Setting) -> PageView:
-    return PageView(
-        key=page.key,
-        heading=phrase("Go on, or end here?"),
-        blocks=(Text(phrase("Either is fine. What you did so far is kept.")),),
-        main=Button(phrase("Go on where I was"), (("go_on", "yes"),)),
-        others=(Button(phrase("End here for today"), (("go_on", "no"),)),),
-        stop=False,
     )
 
 

@@ -4,7 +4,7 @@ from collections.abc import Sequence
 from datetime import date
 
 from companion.care.catalogue import Catalogue
-from companion.care.records import Plan
+from companion.care.records import Level, Plan
 from companion.exchange.taking_in import Preview
 from companion.presentation.home.home_pages import another_knee
 from companion.presentation.language import codes
@@ -21,6 +21,7 @@ from companion.presentation.view.page import (
     Choose,
     DefinitionList,
     Heading,
+    LevelList,
     Option,
     PageView,
     PhoneLine,
@@ -299,6 +300,15 @@ def phones(plan: Plan) -> tuple[Block, ...]:
     return (Phones(phrase("Whom to call"), lines),) if lines else ()
 
 
+def signs_in_words(catalogue: Catalogue, level: Level) -> tuple[str, ...]:
+    """Every sign of a level, told where no question can be asked."""
+    return tuple(
+        phrase(sign.told or sign.words)
+        for sign in catalogue.stop_list.signs
+        if sign.level == level and sign.asked_when != "stop"
+    )
+
+
 def signs_view(plan: Plan, catalogue: Catalogue) -> PageView:
     """The whole stop list by level, for reading and printing."""
     blocks: list[Block] = [*phones(plan)]
@@ -306,9 +316,9 @@ def signs_view(plan: Plan, catalogue: Catalogue) -> PageView:
         Text(phrase("Not sure? Then it counts. Under “call now” and “be seen today”, act on it."))
     )
     for level, words in codes.LEVELS.items():
-        signs = [phrase(sign.words) for sign in catalogue.stop_list.signs if sign.level == level]
+        signs = signs_in_words(catalogue, level)
         if signs:
-            blocks += [Heading(words.heading), Bulleted(tuple(signs))]
+            blocks.append(LevelList(level, words.heading, signs))
     blocks.append(Text(phrase(catalogue.stop_list.status_note), "quiet"))
     return PageView(
         key="signs",

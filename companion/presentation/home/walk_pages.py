@@ -6,6 +6,7 @@ from companion.care.records import Side
 from companion.presentation.home import (  # noqa: F401 - each registers the views of its pages
     chair_pages,
     day_pages,
+    gate_pages,
     outing_pages,
     patch_pages,
     routine_pages,

@@ -11,13 +11,16 @@ from __future__ import annotations
 from typing import Any, Literal
 
 from companion.care.records import (
+    AfterLast,
     Build,
     Cleared,
     ContactRole,
     DayAnswer,
     EntryKind,
     EventKind,
+    GateReplySaid,
     GateSaid,
+    KnownSaid,
     LengthFrom,
     Level,
     Measure,
@@ -310,6 +313,31 @@ STEP_OUTCOMES: CodeTable[Outcome, str] = CodeTable(
 PLACES: CodeTable[Place, str] = CodeTable(Place, {"home": "at home", "clinic": "in the clinic"})
 GATE: CodeTable[GateSaid, str] = CodeTable(
     GateSaid, {"none": "nothing new", "something": "something, or not sure"}
+)
+GATE_REPLIES: CodeTable[GateReplySaid, Answered] = CodeTable(
+    GateReplySaid,
+    {
+        "yes": Answered("yes", "Yes"),
+        "no": Answered("no", "No"),
+        "not_sure": Answered("not sure", "Not sure"),
+    },
+)
+KNOWN_SAID: CodeTable[KnownSaid, Answered] = CodeTable(
+    KnownSaid,
+    {
+        "as_before": Answered("as before", "As before"),
+        "worse": Answered("worse", "Worse"),
+        "something_new": Answered("something new with it", "Something new"),
+    },
+)
+AFTER_LAST: CodeTable[AfterLast, Answered] = CodeTable(
+    AfterLast,
+    {
+        "same": Answered("as usual", "As usual"),
+        "more_gone_2h": Answered("more pain, gone in two hours", "More, gone in two hours"),
+        "more_next_morning": Answered("more pain the next morning", "More the next morning"),
+        "cannot_recall": Answered("cannot recall", "I cannot recall"),
+    },
 )
 STAGES: CodeTable[int, str] = CodeTable(
     Literal[0, 1, 2], {0: "no tape", 1: "side strips", 2: "side strips and short pieces"}

@@ -102,6 +102,9 @@ WORDS: Mapping[type[records.Record], Mapping[str, FieldWords]] = {
         "place": F("Where", codes.PLACES),
         "gate": F("Anything new", codes.GATE),
         "full_list": F("The full list was read"),
+        "gate_replies": F("The questions of the gate"),
+        "known_replies": F("What is known"),
+        "after_last": F("After the routine before", codes.AFTER_LAST),
         "rest_pain": F("Pain at rest"),
         "depth": F("The move"),
         "moves": F("Check moves"),
@@ -191,6 +194,18 @@ WORDS: Mapping[type[records.Record], Mapping[str, FieldWords]] = {
         "happened_at": F("When"),
         "gate": F("Anything new", codes.GATE),
         "full_list": F("The full list was read"),
+        "gate_replies": F("The questions of the gate"),
+        "known_replies": F("What is known"),
+        "side": F("Knee", codes.SIDES),
+        "after_last": F("After the routine before", codes.AFTER_LAST),
+    },
+    records.GateReply: {
+        "question": F("Question"),
+        "said": F("Answer", codes.GATE_REPLIES),
+    },
+    records.KnownReply: {
+        "sign": F("Sign", looked="sign"),
+        "said": F("Answer", codes.KNOWN_SAID),
     },
 }
 

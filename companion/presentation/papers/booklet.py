@@ -22,7 +22,11 @@ from companion.picture.profile import posture_picture
 from companion.picture.scenes import tape_picture, technique_picture
 from companion.picture.views import Viewpoint
 from companion.presentation.home.routine_pages import hands_ready, lotion_off
-from companion.presentation.home.settings_pages import known_blocks, signs_view
+from companion.presentation.home.settings_pages import (
+    known_blocks,
+    signs_in_words,
+    signs_view,
+)
 from companion.presentation.language import codes
 from companion.presentation.language.code_table import inside
 from companion.presentation.language.phrases import dated, phrase
@@ -270,8 +274,8 @@ def _fridge(plan: Plan, catalogue: Catalogue) -> BookletPage:
         else Text(phrase("Your plan holds no numbers. Ask your clinic for them."), "strong")
     )
     for level in ("emergency", "today"):
-        signs = [phrase(sign.words) for sign in catalogue.stop_list.signs if sign.level == level]
-        blocks += [Heading(codes.LEVELS[level].heading), Bulleted(tuple(signs))]
+        signs = signs_in_words(catalogue, level)
+        blocks += [Heading(codes.LEVELS[level].heading), Bulleted(signs)]
     blocks.append(Text(phrase("Not sure? Then act as if it is true."), "strong"))
     return BookletPage(phrase("For the fridge"), tuple(blocks), one_page=True)
 

@@ -128,20 +128,28 @@ class KneeTick:
 
 @dataclass(frozen=True, slots=True)
 class Choose:
-    """One answer of several, none chosen beforehand."""
+    """One answer of several, none chosen beforehand.
+
+    `beside` puts short answers beside their question where there is room, one such question under
+    the other. `unless` names what makes it unneeded once it is ticked.
+    """
 
     name: str
     question: str
     options: tuple[Option, ...]
     needed: bool = True
+    beside: bool = False
+    unless: str = ""
 
 
 @dataclass(frozen=True, slots=True)
 class ActionList:
-    """Ways to go on from here: pressing one answers the page."""
+    """Ways to go on from here: pressing one answers the page. `urgent` ones look like a card that
+    says to call now."""
 
     name: str
     options: tuple[Option, ...]
+    urgent: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -150,6 +158,26 @@ class Tick:
 
     name: str
     question: str
+    options: tuple[Option, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class LevelList:
+    """Warning signs of one level to read, under a heading in the look of that level."""
+
+    level: Level
+    heading: str
+    items: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class LevelTick:
+    """Warning signs of one level to tick, under a heading in the look of that level. Those of one
+    name are one answer, in the order of the page."""
+
+    name: str
+    level: Level
+    heading: str
     options: tuple[Option, ...]
 
 
@@ -217,6 +245,8 @@ Block = (
     | Choose
     | ActionList
     | Tick
+    | LevelList
+    | LevelTick
     | Scale
     | Number
     | Write
@@ -240,6 +270,9 @@ class Button:
 class PageView:
     """One page. `key` names it; `main` is its one large button, `others` quieter ones.
 
+    With `main_last` the main button stands at the end of what there is to read, so that nobody
+    leaves the page who had not its end in sight.
+
     `far` pages are read from two metres with the hands busy: large type, and Space goes on.
     """
 
@@ -254,3 +287,4 @@ class PageView:
     stop: bool = True
     enter_answers: bool = True
     far: bool = False
+    main_last: bool = False

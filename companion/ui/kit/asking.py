@@ -15,12 +15,14 @@ from companion.presentation.view import page as view
 from companion.ui.kit.beside import PictureBeside
 from companion.ui.kit.controls import (
     ActionRow,
+    AskedBeside,
     Bullets,
     Card,
     Choice,
     ChoiceList,
     Doors,
     HoldTimer,
+    LevelGroup,
     NoteField,
     Notice,
     NumberField,
@@ -33,11 +35,13 @@ from companion.ui.kit.controls import (
     SubHeading,
     TextField,
     TickList,
+    UrgentRow,
 )
 from companion.ui.kit.facts import FactList
 from companion.ui.kit.page import Page, WidgetT
 from companion.ui.kit.presses import presses
 from companion.ui.kit.theme import GRID, Type
+from companion.ui.kit.tiles import Tiles
 
 if TYPE_CHECKING:
     from companion.ui.kit.knee_picture import KneePicture, ZonePicture
@@ -74,6 +78,7 @@ class AskingPage(Page):
         self._moving: _Moving | None = None
         self._beside: PictureBeside | None = None
         self._zones: tuple[ZonePicture, TickList] | None = None
+        self._levels: dict[str, list[TickList]] = {}
         self._needs: list[tuple[_Read, Callable[[], bool], Problem, QWidget]] = []
         self._fields: list[NumberField] = []
         self._buttons: dict[QWidget, view.Button] = {}
@@ -84,7 +89,7 @@ class AskingPage(Page):
             button.clicked.connect(self._pressed)
             self._buttons[button] = other
         if shown.main is not None:
-            main = self.main_button(shown.main.text)
+            main = self.main_button(shown.main.text, last=shown.main_last)
             main.clicked.connect(self._pressed)
             self._buttons[main] = shown.main
 
@@ -196,6 +201,10 @@ class AskingPage(Page):
                 )
                 self._reads[name] = lambda: [str(value) for value in ticks.values()]
                 self._shows[name] = lambda values: ticks.set_values(values or ())
+            case view.LevelList(level, heading, items):
+                self._put(LevelGroup(level, heading, Bullets(items)))
+            case view.LevelTick():
+                self._add_level_tick(block)
             case view.Scale():
                 self._add_scale(block)
             case view.Number():
@@ -269,23 +278,36 @@ class AskingPage(Page):
             self._zones[0].set_marked([zone for zone in get_args(Zone) if zone in ticked])
 
     def _add_ways(self, block: view.ActionList) -> None:
-        doors = self._put(Doors(), 3 * GRID)
+        # One way alone, or long ones, take the whole column.
+        doors = self._put(Doors() if not block.urgent else Tiles(), 3 * GRID)
         for option in block.options:
-            row = doors.add(ActionRow(option.word, option.line))
+            kind = UrgentRow if block.urgent else ActionRow
+            row = doors.add(kind(option.word, option.line))
             row.clicked.connect(self._pressed)
             self._buttons[row] = view.Button("", ((block.name, option.value),), asks=False)
 
     def _add_choose(self, block: view.Choose) -> None:
-        question = self._put(_Question(block.question))
-        problem = self._put(Problem(), 0)
-        rows = self._put(
-            ChoiceList(block.question, _choices(block.options), columns=_columns(block.options)), 0
-        )
+        choices = _choices(block.options)
+        question: QWidget
+        if block.beside:
+            asked = self._put(AskedBeside(block.question, choices), GRID)
+            question, rows = asked.words, asked.rows
+            problem = self._put(Problem(), 0)
+        else:
+            question = self._put(_Question(block.question))
+            problem = self._put(Problem(), 0)
+            rows = self._put(
+                ChoiceList(block.question, choices, columns=_columns(block.options)), 0
+            )
         # An empty value is the answer "I can't say": chosen, and absent in the record.
         self._reads[block.name] = lambda: rows.value() if rows.value() != "" else None
         self._shows[block.name] = lambda value: rows.set_value("" if value is None else value)
-        if block.needed:
+        if block.unless:
+            other = self._reads[block.unless]
+            self._need(question, rows.value, problem, lambda: bool(rows.is_answered() or other()))
+        elif block.needed:
             self._need(question, rows.value, problem)
+        if block.needed:
             rows.chosen.connect(self._answered)
 
     def _add_number(self, block: view.Number) -> None:
@@ -310,6 +332,19 @@ class AskingPage(Page):
         field = self._put(kind(block.question, most_characters=block.most_characters), 3 * GRID)
         self._reads[block.name] = lambda: _typed(field.text())
         self._shows[block.name] = lambda text: field.set_text(text or "")
+
+    def _add_level_tick(self, block: view.LevelTick) -> None:
+        ticks = TickList(block.heading, _choices(block.options))
+        self._put(LevelGroup(block.level, block.heading, ticks))
+        lists = self._levels.setdefault(block.name, [])
+        lists.append(ticks)
+        self._reads[block.name] = lambda: [str(v) for one in lists for v in one.values()]
+
+        def show(values: Sequence[object] | None) -> None:
+            for one in lists:
+                one.set_values(values or ())
+
+        self._shows[block.name] = show
 
     def _add_scale(self, block: view.Scale) -> None:
         question = self._put(_Question(block.question))

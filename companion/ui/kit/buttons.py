@@ -339,6 +339,68 @@ class ActionRow(Pressable, QPushButton):
         painter.end()
 
 
+class UrgentRow(ActionRow):
+    """A row that leads to help at once: filled and edged as a card that says to call now, with its
+    sign before the words."""
+
+    word_type = Type.SUBHEADING
+
+    def left_mark(self) -> int:
+        return current().scaled(28) + 2 * GRID
+
+    def paintEvent(self, event: QPaintEvent) -> None:
+        palette = current().palette
+        painter = brush(self)
+        body = body_of(self)
+        held = self.isDown() or self.underMouse()
+        draw_body(painter, body, palette.emergency, palette.card_edge, 5 if held else 3)
+        self.draw_words(painter, palette.on_emergency, palette.on_emergency)
+        size = current().scaled(28)
+        box = QRectF(body.left() + self.pad_across, (self.height() - size) / 2, size, size)
+        draw_level_sign(painter, box, "emergency", palette.on_emergency, palette.emergency)
+        draw_chevron(painter, body, self.pad_across, palette.on_emergency)
+        if self.hasFocus():
+            draw_ring(painter, body)
+        painter.end()
+
+
+def draw_level_sign(painter: QPainter, box: QRectF, level: str, fill: str, on_fill: str) -> None:
+    """The sign of a level, each of its own shape: an eight-sided plate, a triangle, a ring, a
+    square; the first two with a mark of exclamation."""
+    painter.setPen(Qt.PenStyle.NoPen)
+    painter.setBrush(QColor(fill))
+    middle, half = box.center(), box.width() / 2
+    match level:
+        case "emergency":
+            corners = [
+                QPointF(middle.x() + half * math.cos(turn), middle.y() + half * math.sin(turn))
+                for turn in (math.pi / 8 + step * math.pi / 4 for step in range(8))
+            ]
+            painter.drawPolygon(QPolygonF(corners))
+        case "today":
+            painter.drawPolygon(
+                QPolygonF([QPointF(middle.x(), box.top()), box.bottomRight(), box.bottomLeft()])
+            )
+        case "call":
+            painter.setBrush(Qt.BrushStyle.NoBrush)
+            painter.setPen(QPen(QColor(fill), box.width() * 0.2))
+            inner = box.width() * 0.12
+            painter.drawEllipse(box.adjusted(inner, inner, -inner, -inner))
+        case _:
+            painter.setBrush(Qt.BrushStyle.NoBrush)
+            painter.setPen(QPen(QColor(fill), box.width() * 0.1))
+            inner = box.width() * 0.12
+            painter.drawRect(box.adjusted(inner, inner, -inner, -inner))
+    if level in ("emergency", "today"):
+        wide, top = box.width() * 0.13, 0.2 if level == "emergency" else 0.36
+        high = box.height() * (0.62 if level == "emergency" else 0.72) - box.height() * top
+        painter.setPen(Qt.PenStyle.NoPen)
+        painter.setBrush(QColor(on_fill))
+        line = QRectF(middle.x() - wide / 2, box.top() + box.height() * top, wide, high)
+        painter.drawRect(line)
+        painter.drawRect(QRectF(line.left(), line.bottom() + wide * 0.7, wide, wide))
+
+
 class DoorButton(ActionRow):
     """A door of the front page: a word and one short line."""
 
@@ -448,6 +510,15 @@ class ChoiceRow(_MarkedRow, QRadioButton):
             figure = set_text(self.figure, Type.LABEL, theme, math.ceil(box.width()))
             left = box.center().x() - one_line_width(self.figure, Type.LABEL, theme) / 2
             figure.draw(painter, left, box.center().y() - figure.height / 2, palette.quiet)
+
+
+class ReplyRow(ChoiceRow):
+    """A short answer beside its question, in little room."""
+
+    pad_across = GRID
+
+    def left_mark(self) -> int:
+        return current().scaled(28 + GRID)
 
 
 class TickRow(_MarkedRow, QCheckBox):

@@ -12,14 +12,16 @@ from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
 from enum import StrEnum
 
-from PySide6.QtCore import QEvent, QRectF, QSize, Qt, QTimer, Signal
+from PySide6.QtCore import QEvent, QPointF, QRectF, QSize, Qt, QTimer, Signal
 from PySide6.QtGui import (
     QAccessible,
+    QColor,
     QFontMetricsF,
     QHideEvent,
     QKeyEvent,
     QMouseEvent,
     QPaintEvent,
+    QPen,
 )
 from PySide6.QtWidgets import (
     QAbstractButton,
@@ -40,12 +42,15 @@ from companion.ui.kit.buttons import (
     DoorButton,
     MainButton,
     QuietButton,
+    ReplyRow,
     ScoreBox,
     StopButton,
     TickRow,
+    UrgentRow,
     body_of,
     brush,
     draw_body,
+    draw_level_sign,
     draw_ring,
     uncheck,
 )
@@ -58,6 +63,7 @@ from companion.ui.kit.tiles import Doors, Tiles
 
 __all__ = [
     "ActionRow",
+    "AskedBeside",
     "Bullets",
     "Card",
     "CardLevel",
@@ -67,6 +73,7 @@ __all__ = [
     "DoorButton",
     "Doors",
     "HoldTimer",
+    "LevelGroup",
     "MainButton",
     "NoteField",
     "Notice",
@@ -82,6 +89,7 @@ __all__ = [
     "TextField",
     "TickList",
     "TickRow",
+    "UrgentRow",
 ]
 
 
@@ -218,7 +226,7 @@ MOST_FIGURES = 9
 class ChoiceList(Tiles):
     """One answer of several, or none yet. Digits 1-9 choose, arrows only move.
 
-    `columns=2` puts short answers side by side while their words fit.
+    `columns=2` puts short answers side by side while their words fit. `kind` is what a row is.
     """
 
     chosen = Signal(object)
@@ -229,12 +237,13 @@ class ChoiceList(Tiles):
         choices: Sequence[Choice],
         *,
         columns: int = 1,
+        kind: type[ChoiceRow] = ChoiceRow,
         parent: QWidget | None = None,
     ) -> None:
         super().__init__(tuple(range(columns, 0, -1)), parent=parent)
         give_role(self, QAccessible.Role.Grouping, name)
         self._rows_of_choice = [
-            self.add(ChoiceRow(choice.word, choice.line, value=choice.value)) for choice in choices
+            self.add(kind(choice.word, choice.line, value=choice.value)) for choice in choices
         ]
         for number, row in enumerate(self._rows_of_choice, 1):
             row.clicked.connect(self._clicked)
@@ -302,6 +311,126 @@ class ChoiceList(Tiles):
             if row is pressed:
                 _rove(self._rows_of_choice, place)
         self.chosen.emit(self.value())
+
+
+class AskedBeside(Placed):
+    """A question with its short answers at its right, in a line with those above and below it; or
+    under it, where the words would stand too close."""
+
+    def __init__(self, question: str, choices: Sequence[Choice]) -> None:
+        self.words = Words(question, Type.STRONG)
+        self.words.setFocusPolicy(Qt.FocusPolicy.ClickFocus)
+        self.rows = ChoiceList(question, choices, columns=len(choices), kind=ReplyRow)
+        super().__init__(self.words, self.rows)
+
+    def wanted_width(self) -> int:
+        return 720
+
+    def place(self, width: int, *, move: bool) -> int:
+        answers = [row.comfortable_width() for row in self.rows.rows]
+        wide = max(answers) * len(answers)
+        words_wide = width - wide - GRID
+        beside = words_wide >= current().scaled(_LEAST_QUESTION)
+        words_wide = words_wide if beside else width
+        high = self.words.heightForWidth(words_wide)
+        if not beside:
+            below = self.rows.heightForWidth(width)
+            # Nearer to its answers than to those of the question before.
+            if move:
+                self.words.setGeometry(0, 2 * GRID, width, high)
+                self.rows.setGeometry(0, 2 * GRID + high, width, below)
+            return 2 * GRID + high + below
+        answers_high = self.rows.heightForWidth(wide)
+        whole = max(high, answers_high)
+        if move:
+            self.words.setGeometry(0, (whole - high) // 2, words_wide, high)
+            self.rows.setGeometry(width - wide, (whole - answers_high) // 2, wide, answers_high)
+        return whole
+
+
+_LEAST_QUESTION = 230
+"""The least room for a question beside its answers, in pixels at 100 %: some four words a line."""
+
+
+class LevelGroup(Placed):
+    """What belongs to one level, under a band with its sign and heading, along a line of its own.
+
+    Colour, the shape of the sign, the line and the words each tell the levels apart.
+    """
+
+    def __init__(self, level: CardLevel | str, heading: str, inner: QWidget) -> None:
+        self.level = CardLevel(level)
+        self._band, self._inner = _LevelBand(self.level, heading), inner
+        super().__init__(self._band, inner)
+        give_role(self, QAccessible.Role.Grouping, heading)
+
+    def wanted_width(self) -> int:
+        return 720
+
+    def least_width(self) -> int:
+        return super().least_width() + _LEVEL_MARGIN
+
+    def place(self, width: int, *, move: bool) -> int:
+        band = self._band.heightForWidth(width)
+        wide = width - _LEVEL_MARGIN
+        high = self._inner.heightForWidth(wide)
+        if move:
+            self._band.setGeometry(0, 0, width, band)
+            self._inner.setGeometry(_LEVEL_MARGIN, band, wide, high)
+        return band + high
+
+    def paintEvent(self, event: QPaintEvent) -> None:
+        painter = brush(self)
+        wide, dashed = _LEVEL_LINES[self.level]
+        pen = QPen(QColor(getattr(current().palette, _EDGES[self.level])), wide)
+        pen.setCapStyle(Qt.PenCapStyle.FlatCap)
+        pen.setStyle(Qt.PenStyle.DashLine if dashed else Qt.PenStyle.SolidLine)
+        painter.setPen(pen)
+        left = REACH + 5
+        top = self._inner.geometry().top()
+        painter.drawLine(QPointF(left, top), QPointF(left, self.height() - REACH))
+        painter.end()
+
+
+_LEVEL_MARGIN = REACH + 2 * GRID
+"""Where the rows of a level begin, in pixels: its line stands before them."""
+
+
+class _LevelBand(Words):
+    """The heading of a level, on its colour, after its sign."""
+
+    def __init__(self, level: CardLevel, heading: str) -> None:
+        self._level = level
+        super().__init__(heading, Type.STRONG, colour=f"on_{level.value}", inset=REACH + GRID)
+        give_role(self, QAccessible.Role.Heading)
+
+    def _hang(self) -> int:
+        return current().scaled(24) + GRID
+
+    def heightForWidth(self, width: int) -> int:
+        return super().heightForWidth(width - self._hang()) + 2 * GRID + 2 * REACH
+
+    def sizeHint(self) -> QSize:
+        hint = super().sizeHint()
+        return QSize(hint.width() + self._hang(), self.heightForWidth(hint.width()))
+
+    def minimumSizeHint(self) -> QSize:
+        hint = super().minimumSizeHint()
+        return QSize(hint.width() + self._hang(), hint.height() + 2 * GRID + 2 * REACH)
+
+    def paintEvent(self, event: QPaintEvent) -> None:
+        palette = current().palette
+        painter = brush(self)
+        body = body_of(self)
+        fill, words = getattr(palette, self._level.value), getattr(palette, self._colour)
+        draw_body(painter, body, fill, palette.card_edge, 2)
+        size = current().scaled(24)
+        box = QRectF(body.left() + GRID, body.center().y() - size / 2, size, size)
+        draw_level_sign(painter, box, self._level.value, words, fill)
+        setting = self.setting(self.width() - self._hang())
+        top = body.center().y() - setting.height / 2
+        setting.draw(painter, self._inset + self._hang(), top, words)
+        painter.end()
 
 
 class TickList(Tiles):
@@ -830,6 +959,20 @@ class CardLevel(StrEnum):
     CALL = "call"
     CARE = "care"
 
+
+_LEVEL_LINES = {
+    CardLevel.EMERGENCY: (10, False),
+    CardLevel.TODAY: (6, False),
+    CardLevel.CALL: (6, True),
+    CardLevel.CARE: (2, False),
+}
+"""The line along the rows of a level: how wide in pixels, and whether it is dashed."""
+_EDGES = {
+    CardLevel.EMERGENCY: "emergency",
+    CardLevel.TODAY: "today",
+    CardLevel.CALL: "action",
+    CardLevel.CARE: "line",
+}
 
 LEVEL_WORDS = {
     CardLevel.EMERGENCY: "Emergency",

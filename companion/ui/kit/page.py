@@ -62,7 +62,7 @@ class Page(QWidget):
 
     `above` is a line over everything that stays in sight, such as which knee; `plan_mark` the
     mark of a practice plan, which also stays. `enter_presses_main=False` is for the stop list:
-    there Enter presses neither the main button nor anything that would end the page. `beside`
+    there Enter ends the page only where its main button has the focus. `beside`
     stands at the left of all of it, as high as the page, and does not scroll.
     """
 
@@ -96,6 +96,7 @@ class Page(QWidget):
         self.main: MainButton | None = None
         self.first_focus: QWidget | None = None
         self._enter_presses_main = enter_presses_main
+        self._main_last = False
         self._kept: list[object] = []
         self._follows_focus = False  # a page may be hidden again before it was ever shown
 
@@ -172,12 +173,13 @@ class Page(QWidget):
         """More room before the next widget."""
         self._column.add_space(pixels)
 
-    def main_button(self, word: str) -> MainButton:
-        """The page's one main button, below the column. May be called once."""
+    def main_button(self, word: str, *, last: bool = False) -> MainButton:
+        """The page's one main button, below the column; `last` puts it at the end of the column,
+        whatever room there is. May be called once."""
         if self.main is not None:
             raise ValueError("a page has one main button")
         self.main = MainButton(word)
-        self.main.presses_on_enter = self._enter_presses_main
+        self._main_last = last
         self.main.setMaximumWidth(self.column_width())
         self._settle_main()
         if self.isVisible():
@@ -290,10 +292,14 @@ class Page(QWidget):
         return taker is not None and taker.take_key(event)
 
     def _takers(self) -> list[TakesKeys]:
+        # Where the end must have been seen, no figure answers what is still below.
         return [
             child
             for child in self._column.content.findChildren(QWidget)
-            if isinstance(child, TakesKeys) and child.isVisible() and child.isEnabled()
+            if isinstance(child, TakesKeys)
+            and child.isVisible()
+            and child.isEnabled()
+            and (not self._main_last or self._column.is_in_sight(child))
         ]
 
     def _takes_figures(self) -> TakesKeys | None:
@@ -409,7 +415,7 @@ class Page(QWidget):
         if not self._strip.isHidden():
             taken += self._strip.heightForWidth(width)
         taken += self._more.heightForWidth(column)
-        below = self.height() - taken >= self.height() * 0.5
+        below = not self._main_last and self.height() - taken >= self.height() * 0.5
         if below == self._foot.isAncestorOf(main) and main.parentWidget() is not None:
             return
         focused = main.hasFocus()

@@ -39,9 +39,11 @@ from companion.presentation.language.field_words import ENDS, end_words
 from companion.presentation.language.said import said_words
 from companion.presentation.papers.booklet import booklet
 from companion.presentation.view.page import (
+    ActionList,
     Button,
     Callout,
     CardBlock,
+    LevelTick,
     Number,
     Numbered,
     PageView,
@@ -96,7 +98,7 @@ def _met() -> dict[type, dict[str, tuple[Page, Plan]]]:
         plan = any_plan(choose)
         walks: tuple[Any, ...] = (
             routine.routine(plan, CATALOGUE, any_start(choose, plan)),
-            lambda: stopping.stop_walk(CATALOGUE, SIGNS),
+            lambda: stopping.stop_walk(CATALOGUE, stopping.StopStart(asked=SIGNS)),
             lambda: taping.tape_on_walk(CATALOGUE, TAPE_ON),
             taping.tape_off_walk,
             taping.tape_check_walk,
@@ -140,7 +142,7 @@ def test_every_page_has_a_view_in_words_that_can_be_read(cls: type, helping: boo
         assert view.key == page.key
         assert view.heading
         assert view.above.startswith("Right knee")
-        assert view.main is not None
+        assert view.main is not None or cls is stopping.StopPage
         urgent = _urgent(page)
         found += faults(lines(view), most_grade=5 if urgent else 6)
         _answerable(view)
@@ -154,8 +156,10 @@ def _urgent(page: Page) -> bool:
 
 
 def _answerable(view: PageView) -> None:
-    """Names of a page's questions are its own, and nothing is chosen beforehand."""
-    names = [block.name for block in view.blocks if hasattr(block, "name")]
+    """Names of a page's questions are its own, but for what stands level by level, and nothing is
+    chosen beforehand."""
+    several = LevelTick | ActionList
+    names = [b.name for b in view.blocks if hasattr(b, "name") and not isinstance(b, several)]
     assert len(set(names)) == len(names)
     for block in view.blocks:
         if isinstance(block, ChooseBlock):
@@ -168,6 +172,7 @@ def test_stop_is_on_every_page_but_where_it_was_pressed_or_a_card_is(cls: type) 
     without = {
         stopping.CardPage,
         stopping.GoOnPage,
+        stopping.StopPage,
         clearing.OpenCardPage,
         clearing.CheckedPage,
     }
@@ -500,10 +505,10 @@ def test_no_day_before_the_sign_is_offered_for_a_check() -> None:
     assert (number.least, number.most, number.needed) == (0, 12, True)
 
 
-def test_an_empty_list_is_no_diagnosis() -> None:
-    ticked = page_view(stopping.NoneTickedPage(key="n", ticked=True), setting())
-    assert "That does not mean that nothing is wrong." in lines(ticked)
-    none = page_view(stopping.NoneTickedPage(key="n", ticked=False), setting())
+def test_nothing_ticked_says_what_the_rule_says() -> None:
+    unsure = page_view(stopping.NoneTickedPage(key="n", unsure=True), setting())
+    assert "That does not mean that nothing is wrong." in lines(unsure)
+    none = page_view(stopping.NoneTickedPage(key="n"), setting())
     assert [none.heading, *(b.text for b in none.blocks if isinstance(b, Text))] == list(
         CATALOGUE.short_gate.when_none
     )

@@ -132,7 +132,10 @@ def outside_tables(node: ast.AST) -> Iterator[ast.AST]:
 
 
 def said_again(keys: Keys) -> list[str]:
-    """The tables whose codes are the keys or most of them, or are most of the keys."""
+    """The tables whose codes are the keys or most of them, or are most of the keys. Yes and no are
+    answers to any question, and no code set."""
+    if keys <= {"yes", "no"}:
+        return []
     found = []
     for name, table in TABLES.items():
         codes = set(table.codes)

@@ -33,7 +33,7 @@ from companion.ui.kit.controls import (
 )
 from companion.ui.kit.page import Page
 from companion.ui.kit.theme import DARK, LIGHT, Theme, apply
-from tests.tour_visit import STEADY, Answers, settle
+from tests.tour_visit import STEADY, Answers, settle, way_on
 from tests.ui.home.bad_days import BadDay
 from tests.ui.kit import accessibility, clipping
 
@@ -207,10 +207,7 @@ class Keyboard:
         page = self.page
         assert isinstance(page, AskingPage), f"{self.key} asks nothing"
         self._fill_in(page, given or {})
-        ways = next((b for b in page.view.blocks if isinstance(b, view.ActionList)), None)
-        if ways is not None and not press:
-            wanted = (given or {}).get(ways.name, ways.options[0].value)
-            press = next(o.word for o in ways.options if o.value == wanted)
+        press = press or way_on(page.view, given or {})
         if press:
             self.press_button(press)
         else:
@@ -244,7 +241,7 @@ class Keyboard:
             match block:
                 case view.Choose():
                     self._choose(next(choices), block, given, alone=alone)
-                case view.Tick(name) | view.KneeTick(name):
+                case view.Tick(name) | view.KneeTick(name) | view.LevelTick(name):
                     self._tick(next(ticks), given.get(name, STEADY.get(name, ())))
                 case view.Scale():
                     self._score(next(scales), block, given, alone=alone)

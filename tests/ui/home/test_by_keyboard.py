@@ -27,7 +27,7 @@ from companion.care.records import (
 from companion.ui.home.front_page import FrontPage
 from companion.ui.kit.theme import LIGHT, Theme, apply
 from companion.ui.kit.window import PageWindow
-from tests.builders import DAY, at, page, session, tape_on
+from tests.builders import DAY, SOMETHING_NEW, at, page, session, tape_on
 from tests.care.walking import EXERCISES, taught_plan
 from tests.ui.home.bad_days import begun
 from tests.ui.home.keyboard import PERCENT, Keyboard
@@ -177,7 +177,7 @@ def test_a_yes_on_the_gate(sitting: Sitting) -> None:
     keys.through("routine")
     keys.walk(
         until=("tape_check",),
-        given={"gate": {"gate": "something"}, "list": {"signs": ("fever",)}, "list:1:fever": {}},
+        given={"gate": SOMETHING_NEW, "list": {"signs": ("fever",)}, "list:1:fever": {}},
     )
     assert is_front(keys)
     (warning,) = written(keys, WarningSign)

@@ -98,6 +98,7 @@ def test_stop_in_the_middle_opens_the_list_and_the_count_begins_anew(visit: BadD
     assert visit.key == "count:1"
     assert "of 30 seconds" in visit.words
     visit.stop()
+    visit.answer({"about": "5"})
     visit.answer({"signs": ("faint_in_session",)})
     visit.walk()
     assert isinstance(visit.page, FrontPage)
@@ -114,7 +115,7 @@ def test_the_record_leads_there_too_and_only_where_the_plan_offers_it(
     record = visit.page
     assert isinstance(record, RecordPage)
     record.ways[CHAIR].click()
-    assert visit.key in ("gate", "list:1")
+    assert visit.key == "gate"
     visit.leave()
     other = begun(tmp_path / "other", window, plan=replace(PLAN, chair_stand=None))
     other.through("record")

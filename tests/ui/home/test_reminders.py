@@ -200,7 +200,13 @@ def test_the_stop_list_a_card_and_a_step_are_never_covered(until: str, reminded:
         one.visit.stop()
         one.look(hours=3)
         assert one.sheet == "", one.visit.key
-        one.visit.answer({"signs": ("fever",)})
+        one.visit.answer({"about": "3"})
+        one.look()
+        assert one.sheet == "", one.visit.key
+        one.visit.answer()
+        one.look()
+        assert one.sheet == "", one.visit.key
+        one.visit.answer({"signs": ("knee_stuck",)})
         while one.visit.key.startswith("stop"):
             one.reminders.look()
             assert one.sheet == "", one.visit.key

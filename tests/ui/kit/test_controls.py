@@ -293,15 +293,20 @@ def stop_list_page() -> tuple[Page, TickList, list[bool]]:
 
 class TestStopList:
     @pytest.mark.parametrize("key", [Key.Key_Return, Key.Key_Enter])
-    def test_enter_never_ticks_and_never_confirms(self, window: PageWindow, key: Qt.Key) -> None:
+    def test_enter_never_ticks_and_confirms_on_the_button_alone(
+        self, window: PageWindow, key: Qt.Key
+    ) -> None:
         page, ticks, pressed = stop_list_page()
         window.show_page(page)
         assert page.main is not None
-        for start in (page.heading, *ticks.rows, page.main):
+        for start in (page.heading, *ticks.rows):
             start.setFocus()
             press(key)
         assert ticks.values() == ()
         assert pressed == []
+        page.main.setFocus()
+        press(key)
+        assert pressed == [True], "a button that has the focus takes Enter"
 
     def test_space_ticks_and_unticks(self, window: PageWindow) -> None:
         page, ticks, _ = stop_list_page()
