@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 from functools import partial
+from itertools import product
 
 from PySide6.QtCore import QLineF, QPointF
 from PySide6.QtGui import QPainter
@@ -270,10 +271,16 @@ def _chart_heads(picture: KneePicture) -> list[Block]:
 
 
 def _clinic_set(summary: VisitSummary, column: Box) -> tuple[tuple[Block, ...], Grid]:
-    """The clinic's blocks at the largest size that needs one page only."""
-    for size in CLINIC_SIZES:
+    """The clinic's blocks at the largest size that needs one page only.
+
+    Where none does, how the figures of the first answer are made goes first: the review and the
+    report hold that too.
+    """
+    better, *others = summary.answers
+    bare = replace(summary, answers=(replace(better, notes=()), *others))
+    for told, size in product((summary, bare), CLINIC_SIZES):
         grid = Grid.of(column.width, len(summary.columns), size)
-        blocks = clinic_blocks(summary, grid)
+        blocks = clinic_blocks(told, grid)
         if sum(block.height for block in blocks) <= column.height:
             return blocks, grid
     grid = Grid.of(column.width, len(summary.columns), CLINIC_SIZES[-2])
