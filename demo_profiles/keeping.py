@@ -103,7 +103,11 @@ def plans_of(person: Person, catalogue: Catalogue, first_day: date) -> tuple[Pla
     """Every plan version from `first_day` to the person's last day, signed."""
     moved = first_day - person.first_plan.written_on
     plan = _taught_on(person.first_plan, moved)
-    plan = dataclasses.replace(plan, cautions=_cautions(person, catalogue, plan.written_on))
+    plan = dataclasses.replace(
+        plan,
+        cautions=_cautions(person, catalogue, plan.written_on),
+        caution_list=catalogue.cautions.version,
+    )
     changes = dict(person.next_plans)
     total_days = (person.last_day - first_day).days
     plans = [plan]

@@ -196,8 +196,12 @@ EDDA = Person(
         side="right",
         main_side="right",
         goal="Walk to the fish quay and back without stopping at the bench.",
+        stop_amount=2,
+        pain_ceiling=5,
         check_move=CheckMove(
-            name="rise_from_chair", depth=Depth(seat_cm=45, arms_used=False, shoes=True)
+            name="rise_from_chair",
+            safe="alone",
+            depth=Depth(seat_cm=45, arms_used=False, shoes=True),
         ),
         techniques=_techniques(
             _EDDA_FROM, "stroke_thigh", "glide_inner_edge", "glide_outer_edge", "ease_across"
@@ -293,8 +297,11 @@ OSRIC = Person(
         side="left",
         main_side="left",
         goal="Get in and out of the tender without a hand from anyone.",
+        stop_amount=2,
+        pain_ceiling=5,
         check_move=CheckMove(
             name="rise_from_chair",
+            safe="alone",
             depth=Depth(seat_cm=48, arms_used=True, support="arms of the chair", shoes=True),
         ),
         techniques=_techniques(
@@ -430,8 +437,11 @@ WILMA = Person(
         side="both",
         main_side="right",
         goal="Walk up to the chapel on Sundays with my sister.",
+        stop_amount=2,
+        pain_ceiling=5,
         check_move=CheckMove(
             name="rise_from_chair",
+            safe="alone",
             depth=Depth(seat_cm=50, arms_used=True, support="arms of the chair", shoes=True),
         ),
         techniques=_techniques(
@@ -494,7 +504,7 @@ WILMA = Person(
     keeps_exercise=0.9,
     keeps_pages=0.93,
     medicine=0.08,
-    cautions=("thin_skin",),
+    cautions=("thin_skin", "unsteady", "lives_alone"),
     chair_stands=(8, 9),
     happenings=Happenings(
         questions=MappingProxyType(
@@ -527,8 +537,11 @@ TOBIN = Person(
         side="right",
         main_side="right",
         goal="Stand a full morning at the net loft.",
+        stop_amount=2,
+        pain_ceiling=5,
         check_move=CheckMove(
             name="small_squat",
+            safe="alone",
             depth=Depth(how_low="a hand above the bench", support="net loft rail", shoes=True),
         ),
         techniques=_techniques(
@@ -655,8 +668,11 @@ JORY = Person(
         main_side="right",
         reason="kneecap_pain",
         goal="Carry a mainsail up to the loft without a stop on the stairs.",
+        stop_amount=2,
+        pain_ceiling=5,
         check_move=CheckMove(
             name="small_squat",
+            safe="alone",
             depth=Depth(how_low="fingertips to the cutting bench", support="bench", shoes=True),
         ),
         techniques=_techniques(

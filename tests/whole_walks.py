@@ -601,10 +601,10 @@ def _with_cautions(person: Person) -> None:
     """Under a plan that says yes to every caution; then under one that says it only to what may
     be lifted, and rests the skin for a day."""
     plan = person.plan_in_force()
-    person.new_plan(with_cautions(plan, set()))
+    person.new_plan(with_cautions(plan, all_there_are=True))
     person.go("routine")
     person.go("tape")
-    careful = with_cautions(plan, {"blocked"})
+    careful = with_cautions(plan)
     careful = replace(careful, tape=replace(plan.tape, rest_hours=24), chair_stand="alone")
     person.new_plan(careful)
     person.morning()
@@ -632,12 +632,19 @@ def _with_cautions(person: Person) -> None:
     person.go("routine")
 
 
-def with_cautions(plan: Plan, but: set[str]) -> Plan:
-    """The plan with a yes, allowed, to every caution that has none of these effects."""
+def with_cautions(plan: Plan, *, all_there_are: bool = False) -> Plan:
+    """The plan with a yes, opened, to every caution that can be opened; or to all there are."""
     yes = tuple(
-        CautionAnswer(caution=caution.id, answer=True, allowed=True, on=plan.written_on)
-        for caution in CATALOGUE.cautions.cautions
-        if not caution.dated and not but.intersection((*caution.hands, *caution.tape))
+        CautionAnswer(
+            caution=row.caution,
+            answer=True,
+            allowed=True,
+            reason="other",
+            reason_words="A. Doctor agrees",
+            on=plan.written_on,
+        )
+        for row in CATALOGUE.policy.cautions
+        if not row.rest and (all_there_are or not row.never)
     )
     said = {answer.caution for answer in yes}
     return replace(

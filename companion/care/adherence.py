@@ -11,6 +11,7 @@ from dataclasses import dataclass
 from datetime import date, timedelta
 from typing import Literal
 
+from companion.care.caution_rules import INJECTION_CAUTION, REST_DAYS_AFTER_INJECTION
 from companion.care.closed_days import closed_spans, days_closed_for, days_without_exercise
 from companion.care.finding import Entries, find
 from companion.care.policy import Policy
@@ -18,9 +19,6 @@ from companion.care.records import DayPage, Event, Plan, Session, Side
 from companion.care.wear import taped_days
 
 RoutinePart = Literal["hands", "exercise"]
-REST_DAYS_AFTER_INJECTION = 7
-"""Rest of a knee; the day of the injection is the first (fact: injection_rest)."""
-INJECTION_CAUTION = "recent_injection"
 
 
 @dataclass(frozen=True, slots=True)

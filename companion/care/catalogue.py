@@ -39,24 +39,6 @@ of what was answered."""
 
 TriAnswer = Literal["yes", "no", "not_sure"]
 
-Effect = Literal[
-    "blocked",
-    "unless_ticked",
-    "ask_first",
-    "lightest_hands",
-    "helper_needed",
-    "daily_look",
-    "not_over",
-    "none_in_flare",
-    "rest_days",
-]
-"""What a ticked caution does to hands, tape or exercise. blocked: not at all. unless_ticked:
-blocked unless the clinician ticks it allowed. ask_first: blocked until the clinician has asked the
-treating doctor and ticks it. lightest_hands: hands only with the lightest pressure word.
-helper_needed: a helper must be there. daily_look: a helper looks at the taped skin every day.
-not_over: allowed, but not over the place itself. none_in_flare: blocked while a flare lasts.
-rest_days: blocked for the caution's ``rest_days`` after its date."""
-
 HandContact = Literal["thumbs", "finger_pads", "flat_hand", "thumb_and_fingers"]
 
 Motion = Literal["stroke", "glide", "shift", "lift_skin", "circles"]
@@ -145,8 +127,7 @@ class PressureWords(Record):
 class TechniqueSheet(Record):
     """One hands-on technique. ``seconds`` is the timed step of one repeat.
 
-    ``guarded_by`` names the cautions that must be answered before it is offered; ``not_with``
-    those whose yes takes this one technique out, whatever else they do.
+    ``not_with`` names the cautions whose yes takes this one technique out, whatever else they do.
     """
 
     id: Key
@@ -164,7 +145,6 @@ class TechniqueSheet(Record):
     zones: tuple[ZoneCode, ...]
     seconds: WholeRange
     repeats: WholeRange
-    guarded_by: tuple[Key, ...]
     not_with: tuple[Key, ...] = ()
     stop_for: tuple[Sentence, ...]
     standing: bool
@@ -176,6 +156,7 @@ class ExerciseSheet(Record):
     """One exercise. ``hold_seconds`` is the timed step of one repeat; 0 means no hold.
 
     ``standing`` ones are left out on a bad day and when only seated steps are allowed.
+    ``not_with`` names the cautions whose yes takes this one exercise out.
     """
 
     id: Key
@@ -191,7 +172,7 @@ class ExerciseSheet(Record):
     sets: WholeRange
     hold_seconds: WholeRange
     rest_seconds: WholeRange
-    guarded_by: tuple[Key, ...]
+    not_with: tuple[Key, ...] = ()
     stop_for: tuple[Sentence, ...]
     standing: bool
     facts: FactIds
@@ -341,30 +322,44 @@ class ShortGate(Record):
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)
-class Caution(Record):
-    """One caution the clinician answers at set-up.
+class CautionGroup(Record):
+    """Cautions that are read together, and answered one by one or with "none of these"."""
 
-    ``dated`` ones are written as they happen. ``rest_days`` goes with the effect of that name.
-    ``clinic_effect`` says in words what a yes does.
+    id: Key
+    heading: Annotated[str, Words(60)]
+
+
+@dataclass(frozen=True, kw_only=True, slots=True)
+class Caution(Record):
+    """One caution the clinician answers at set-up, in words.
+
+    ``dated`` ones are written as they happen. ``clinic_effect`` says what a yes does; the policy
+    holds the same by its codes.
     """
 
     id: Key
+    group: Key
     clinic_words: Sentence
     clinic_effect: Sentence
     dated: bool = False
-    hands: tuple[Effect, ...] = ()
-    tape: tuple[Effect, ...] = ()
-    exercise: tuple[Effect, ...] = ()
-    rest_days: Annotated[int, Range(1, 60)] | None = None
     facts: FactIds
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)
 class Cautions(Record):
-    """Every caution."""
+    """Every caution, in the order they are asked, and their groups."""
 
     version: Version
+    groups: tuple[CautionGroup, ...]
     cautions: tuple[Caution, ...]
+
+    def asked(self, group: str = "") -> tuple[Caution, ...]:
+        """Those that are asked beforehand: of one group, or all."""
+        return tuple(
+            caution
+            for caution in self.cautions
+            if not caution.dated and (not group or caution.group == group)
+        )
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)
@@ -445,7 +440,6 @@ class TapeSteps(Record):
     """
 
     version: Version
-    guarded_by: tuple[Key, ...]
     reach_question: Sentence
     before: tuple[Step, ...]
     stages: tuple[TapeStageSteps, ...]
@@ -532,7 +526,8 @@ class IntendedUse(Record):
 class PlanTemplate(Record):
     """A first draft of a plan. From ``reason`` on, every field is the plan's of the same name.
 
-    Nothing in a template is taught, signed or dated; the clinician confirms every value.
+    Nothing in a template is taught, signed or dated, and none names a limit, a caution or what is
+    safe alone; the clinician confirms every value.
     """
 
     id: Key
@@ -549,8 +544,6 @@ class PlanTemplate(Record):
     rounds: Annotated[int, Range(1, 3)]
     check_moves: Annotated[int, Range(2, 8)]
     ease_target_percent: Annotated[int, Range(10, 100)]
-    stop_amount: Annotated[int, Range(1, 5)]
-    pain_ceiling: Annotated[int, Range(1, 9)]
     low_score: Annotated[int, Range(0, 4)]
     tape: TapePlan
     measure: Measure

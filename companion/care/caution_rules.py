@@ -1,33 +1,49 @@
-"""What the clinician's answers to the cautions do to hands, tape and exercise.
+"""What the clinician's answers to the cautions close, and what they ask for in what stays open.
 
-An unanswered caution blocks what it guards. Cautions that are written as they happen, such as an
-injection, need no answer beforehand: their date decides.
+What each caution does is a row of the policy. An unanswered caution closes what it guards; one that
+came to the list after the plan was written is only not asked yet: it closes nothing, and is asked
+about at the next visit (fact: caution_not_asked). Cautions that are written as they happen, such as
+an injection, need no answer beforehand: their date decides.
 """
 
-from collections.abc import Sequence
+from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import date, timedelta
-from typing import TYPE_CHECKING, Literal
+from typing import Literal
 
-from companion.care.adherence import INJECTION_CAUTION, REST_DAYS_AFTER_INJECTION
 from companion.care.finding import Entries, find
-from companion.care.records import CautionAnswer, Event, Plan, Side
+from companion.care.policy import Ask, CautionPolicy, Policy
+from companion.care.records import CautionAnswer, Event, Part, Plan, Side, Weekday
 
-if TYPE_CHECKING:
-    from companion.care.catalogue import Catalogue, Caution, Cautions
-
+CAUTION_LIST = 2
+"""The version of the list of cautions that a plan written now is asked by."""
 DAILY_LOOK_CAUTIONS = ("numb_feet",)
-"""Those with the effect daily_look; the front page says it and does without the catalogue."""
+"""Those that ask for a daily look; the front page says it and does without the catalogue."""
+REST_DAYS_AFTER_INJECTION = 7
+"""Rest of a knee; the day of the injection is the first (fact: injection_rest)."""
+INJECTION_CAUTION = "recent_injection"
+ALONE_CAUTION = "lives_alone"
+WEEKDAYS: tuple[Weekday, ...] = (
+    "monday",
+    "tuesday",
+    "wednesday",
+    "thursday",
+    "friday",
+    "saturday",
+    "sunday",
+)
 
-CautionPart = Literal["hands", "tape", "exercise"]
-CautionReason = Literal["unknown", "unanswered", "blocked", "not_ticked", "flare", "resting"]
-"""unknown: the caution is not in the catalogue. not_ticked: a yes that the clinician did not lift.
-flare and resting pass by themselves."""
+CautionReason = Literal[
+    "unanswered", "never", "not_ticked", "closed", "flare", "resting", "no_helper"
+]
+"""not_ticked: a yes that the clinician did not lift. closed: the clinician closed it. flare,
+resting, and no_helper (on a day on which the helper does not come) pass by themselves."""
+PASSING: tuple[CautionReason, ...] = ("flare", "resting", "no_helper")
 
 
 @dataclass(frozen=True, slots=True)
 class Blocked:
-    """One caution that blocks, and why."""
+    """One caution that closes a part, and why."""
 
     caution: str
     reason: CautionReason
@@ -38,68 +54,93 @@ class Judgement:
     """What all cautions together say about one part of the routine."""
 
     blocked: tuple[Blocked, ...] = ()
-    lightest_hands: bool = False
-    helper_needed: bool = False
-    daily_look: bool = False
-    not_over: tuple[str, ...] = ()
+    asks: tuple[Ask, ...] = ()
+
+    @property
+    def by_the_plan(self) -> bool:
+        """Whether it is closed on other days too than those on which the helper does not come."""
+        return any(one.reason != "no_helper" for one in self.blocked)
 
 
 def caution_judgement(
     plan: Plan,
-    guarded_by: Sequence[str],
-    part: CautionPart,
-    cautions: "Cautions",
+    part: Part,
+    policy: Policy,
     *,
     entries: Entries = (),
     side: Side | None = None,
     today: date | None = None,
     in_flare: bool = False,
 ) -> Judgement:
-    """What the cautions in `guarded_by` do to `part`.
+    """What the cautions do to `part`.
 
     `entries` are those that count; of them only dated events matter. Without `today` nothing
     dated is looked at: the plan is judged as it stands. Without `side` an injection into either
     knee counts.
     """
-    known = {caution.id: caution for caution in cautions.cautions}
-    blocked = []
-    flags: set[str] = set()
-    not_over = []
-    for caution_id in dict.fromkeys(guarded_by):
-        caution = known.get(caution_id)
-        if caution is None:
-            blocked.append(Blocked(caution_id, "unknown"))
-            continue
-        answer = answer_to(plan, caution_id)
-        effects = getattr(caution, part)
-        if "rest_days" in effects and _resting(caution, answer, entries, side, today):
-            blocked.append(Blocked(caution_id, "resting"))
+    blocked, asks = [], dict[Ask, None]()
+    for row in policy.cautions:
+        answer = answer_to(plan, row.caution)
+        wanted = _asks(row, part) if answer is not None and answer.answer else ()
+        reason: CautionReason | None = None
+        if part in row.rest and _resting(row, answer, entries, side, today):
+            reason = "resting"
         elif answer is None:
-            if not caution.dated:
-                blocked.append(Blocked(caution_id, "unanswered"))
+            reason = "unanswered" if part in row.guards and _was_asked(row, plan) else None
         elif answer.answer:
-            if "blocked" in effects:
-                blocked.append(Blocked(caution_id, "blocked"))
-            elif ("unless_ticked" in effects or "ask_first" in effects) and not answer.allowed:
-                blocked.append(Blocked(caution_id, "not_ticked"))
-            elif "none_in_flare" in effects and in_flare:
-                blocked.append(Blocked(caution_id, "flare"))
-            flags.update(effects)
-            if "not_over" in effects:
-                not_over.append(caution_id)
-    return Judgement(
-        blocked=tuple(blocked),
-        lightest_hands="lightest_hands" in flags,
-        helper_needed="helper_needed" in flags,
-        daily_look="daily_look" in flags,
-        not_over=tuple(not_over),
+            reason = _closed(row, part, answer, in_flare=in_flare)
+        if reason is None and "helper_there" in wanted and not helper_may_come(plan, today):
+            reason = "no_helper"
+        if reason is not None:
+            blocked.append(Blocked(row.caution, reason))
+        asks |= dict.fromkeys(wanted)
+    return Judgement(blocked=tuple(blocked), asks=tuple(asks))
+
+
+def _asks(row: CautionPolicy, part: Part) -> tuple[Ask, ...]:
+    return tuple(one.ask for one in row.asks if part in one.parts)
+
+
+def _closed(
+    row: CautionPolicy, part: Part, answer: CautionAnswer, *, in_flare: bool
+) -> CautionReason | None:
+    if part in row.never:
+        return "never"
+    if part in row.closes and not answer.allowed:
+        return "not_ticked"
+    if part in answer.closed:
+        return "closed"
+    return "flare" if part in row.flare and in_flare else None
+
+
+def _was_asked(row: CautionPolicy, plan: Plan) -> bool:
+    """Whether the plan's list of cautions held it; what is written as it happens is never asked."""
+    return not row.rest and row.asked_since <= (plan.caution_list or 1)
+
+
+def not_asked_yet(plan: Plan, policy: Policy) -> tuple[str, ...]:
+    """The cautions that came to the list after the plan was written, and have no answer."""
+    return tuple(
+        row.caution
+        for row in policy.cautions
+        if not row.rest and not _was_asked(row, plan) and answer_to(plan, row.caution) is None
     )
 
 
-def tape_looked_at_daily(plan: Plan, catalogue: "Catalogue") -> bool:
+def helper_may_come(plan: Plan, today: date | None) -> bool:
+    """Whether the helper may be there: on the plan's days for it, and any day where none is set."""
+    return today is None or not plan.helper_days or WEEKDAYS[today.weekday()] in plan.helper_days
+
+
+def lives_alone(plan: Plan) -> bool:
+    """Whether the clinician said so. It closes nothing; it changes what is asked for and said."""
+    answer = answer_to(plan, ALONE_CAUTION)
+    return answer is not None and answer.answer
+
+
+def tape_looked_at_daily(plan: Plan, policy: Policy) -> bool:
     """Whether a helper looks at the skin under tape every day."""
-    guards = catalogue.tape_steps.guarded_by
-    return caution_judgement(plan, guards, "tape", catalogue.cautions).daily_look
+    return "daily_look" in caution_judgement(plan, "tape_on", policy).asks
 
 
 def front_page_daily_look(plan: Plan) -> bool:
@@ -110,14 +151,18 @@ def front_page_daily_look(plan: Plan) -> bool:
 
 def answer_to(plan: Plan, caution_id: str) -> CautionAnswer | None:
     """The answer that counts: the latest; of several of one day the most cautious."""
-    answers = [answer for answer in plan.cautions if answer.caution == caution_id]
+    return latest_answer(answer for answer in plan.cautions if answer.caution == caution_id)
+
+
+def latest_answer(answers: Iterable[CautionAnswer]) -> CautionAnswer | None:
+    """Of the answers to one caution the one that counts."""
     return max(
         answers, key=lambda answer: (answer.on, answer.answer, not answer.allowed), default=None
     )
 
 
 def _resting(
-    caution: "Caution",
+    row: CautionPolicy,
     answer: CautionAnswer | None,
     entries: Entries,
     side: Side | None,
@@ -126,9 +171,9 @@ def _resting(
     """Whether `today` is within the rest days of what the caution is about."""
     if today is None:
         return False
-    rest = timedelta(days=caution.rest_days or REST_DAYS_AFTER_INJECTION)
+    rest = timedelta(days=row.rest_days or REST_DAYS_AFTER_INJECTION)
     days = [answer.on] if answer is not None and answer.answer else []
-    if caution.id == INJECTION_CAUTION:
+    if row.caution == INJECTION_CAUTION:
         days += [
             event.for_day
             for event in find(entries, Event, first_day=today - rest, last_day=today)

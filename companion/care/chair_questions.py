@@ -14,6 +14,7 @@ from typing import Literal
 from companion.care.catalogue import Catalogue
 from companion.care.finding import Entries, find
 from companion.care.flow import Walk
+from companion.care.ready import Readied, make_ready
 from companion.care.records import Measurement, Plan, Safe
 from companion.care.stopping import (
     Ended,
@@ -33,7 +34,7 @@ FIRST_DAYS = 7
 """Of a plan, in which a first count is due (C)."""
 BEFORE_REVIEW_DAYS = 14
 
-NotNowSaid = Literal["locked", "nobody_there", "pain", "no_stand", "stopped"]
+NotNowSaid = Literal["locked", "not_ready", "nobody_there", "pain", "no_stand", "stopped"]
 NotNow = Literal[NotNowSaid, "short"]
 """Too short a time has a page of its own that says so."""
 """Why nothing is counted. short: the 30 seconds were not over."""
@@ -157,6 +158,10 @@ def chair_walk(catalogue: Catalogue, start: ChairStart) -> Walk[ChairEnd]:
     seat_cm: int | None = None
     if "check_move" in closed_now(catalogue, start, gate.still_open, gate.ticked):
         reason = "locked"
+    if reason is None:
+        readied = Readied()
+        yield from make_ready(catalogue, start, gate.ticked, ("check_move",), readied)
+        reason = "not_ready" if readied.closed else None
     if reason is None:
         seat_cm = (yield ChairPage(safe=start.safe)).get("seat_cm")
         if start.safe == "with_someone" and (yield SomeonePage())["there"] != "yes":

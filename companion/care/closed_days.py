@@ -49,7 +49,10 @@ def closed_spans(
             days = found.setdefault((part, row.rule, warning.sign, None), set())
             days.update(_days(max(first, first_day), last))
     for plan, first, last in _in_force(plans, first_day, last_day):
-        for one in closed_by_cautions(policy, plan, last):
+        answered = {answer.caution for answer in plan.cautions}
+        for one in closed_by_cautions(policy, plan):
+            if one.caution not in answered:
+                continue  # not signed like that; what nobody answered closes no day that counts
             key = (one.part, one.rule, None, one.caution)
             found.setdefault(key, set()).update(_days(first, last))
     spans = [

@@ -10,13 +10,13 @@ from collections.abc import Collection, Iterable
 from dataclasses import dataclass, replace
 from datetime import date, datetime, timedelta
 
+from companion.care.caution_rules import CautionReason, caution_judgement
 from companion.care.days import diary_day
 from companion.care.finding import Entries, find, newest_first
 from companion.care.history import seniority
 from companion.care.levels import PARTS, level_rank
 from companion.care.policy import Closing, Opener, Policy, SignPolicy, State, Until
 from companion.care.records import (
-    CautionAnswer,
     Cleared,
     DayPage,
     Level,
@@ -63,6 +63,10 @@ class Closures:
         """Whether a part is closed."""
         return part in self.parts
 
+    def by_sign(self, part: Part) -> bool:
+        """Whether a sign or a state of the day closes a part, and not the plan's cautions alone."""
+        return any(one.caution is None for one in self.why(part))
+
     def why(self, part: Part) -> tuple[ClosedBy, ...]:
         """What closes a part; empty when it is open."""
         return tuple(one for one in self.by if one.part == part)
@@ -83,16 +87,18 @@ def closures(
     """
     return Closures(
         (
-            *closed_by_cautions(policy, plan, today if on is None else on),
+            *closed_by_cautions(
+                policy, plan, entries=entries, side=side, day=today if on is None else on
+            ),
             *_by_signs(policy, entries, side, on),
             *(by_state(policy, "skin_seen") if on is None and skin_to_ask(entries, side) else ()),
         )
     )
 
 
-def closed_by_plan(policy: Policy, plan: Plan, side: Side, today: date) -> frozenset[Part]:
-    """What the plan closes by itself: for papers and previews, which know no diary."""
-    return closures(policy, plan, (), side, today=today).parts
+def closed_by_plan(policy: Policy, plan: Plan) -> frozenset[Part]:
+    """What the plan closes by itself: for papers and previews, which know no diary and no day."""
+    return frozenset(one.part for one in closed_by_cautions(policy, plan))
 
 
 def parts_closed(
@@ -105,22 +111,25 @@ def parts_closed(
     )
 
 
-def closed_by_cautions(policy: Policy, plan: Plan, day: date) -> Iterable[ClosedBy]:
-    """What the cautions of a plan close on a day, by their answers until then."""
-    for row in policy.cautions:
-        answers = [one for one in plan.cautions if one.caution == row.caution and one.on <= day]
-        counts = latest_answer(answers)
-        if counts is not None and counts.answer and not counts.allowed:
-            for part in row.closes:
-                yield ClosedBy(part, row.rule, "ticked", (), caution=row.caution)
+_UNTIL: dict[CautionReason, Until] = {"flare": "as_before", "resting": "days", "no_helper": "days"}
+"""Until when an answer to a caution closes a part, where that is not until the clinician ticks."""
 
 
-def latest_answer(answers: Iterable[CautionAnswer]) -> CautionAnswer | None:
-    """Of the answers to one caution the one that counts: the latest; of several of one day the
-    most cautious."""
-    return max(
-        answers, key=lambda answer: (answer.on, answer.answer, not answer.allowed), default=None
-    )
+def closed_by_cautions(
+    policy: Policy,
+    plan: Plan,
+    *,
+    entries: Entries = (),
+    side: Side | None = None,
+    day: date | None = None,
+) -> Iterable[ClosedBy]:
+    """What the cautions of a plan close: as it stands, or on a day with what passes by itself."""
+    for part in PARTS:
+        judged = caution_judgement(plan, part, policy, entries=entries, side=side, today=day)
+        for one in judged.blocked:
+            rule = policy.caution(one.caution).rule
+            until = _UNTIL.get(one.reason, "ticked")
+            yield ClosedBy(part, rule, until, (), caution=one.caution)
 
 
 def _by_signs(policy: Policy, entries: Entries, side: Side, on: date | None) -> Iterable[ClosedBy]:

@@ -12,7 +12,7 @@ from companion.care.finding import Entries, find
 from companion.care.history import instant
 from companion.care.patch_looks import LOOKS, moment
 from companion.care.policy import Policy
-from companion.care.records import PageForm, PatchTest, Plan, Side
+from companion.care.records import PageForm, Part, PatchTest, Plan, Side
 from companion.care.wear import current_wear, skin_look_at, wear_clock
 
 DueWhat = Literal[
@@ -88,7 +88,7 @@ def due_today(
     coming: list[Due] = []
     routine: list[Due] = []
     held = [closures(policy, plan, entries, side, today=today) for side in plan.sides]
-    if any(one.closed("seated") for one in held):
+    if any(one.by_sign("seated") for one in held):
         pressing.append(Due("locked", "open_sign"))
     others: tuple[Side, ...] = ("left", "right")
     # Tape may still be on a knee that a new plan leaves out: it has to come off all the same.
@@ -143,12 +143,17 @@ def part_today(
     prescribed = plan.techniques if part == "hands" else plan.exercises
     if not prescribed or days_a_week(plan, part) == 0:
         return "not_in_plan"
-    closed = closures(policy, plan, entries, side, today=today).parts
-    of_plan = {policy.exercise_part(each.exercise) for each in plan.exercises}
-    if closed >= ({"hands"} if part == "hands" else of_plan):
+    held = closures(policy, plan, entries, side, today=today)
+    asked: set[Part] = {"hands"}
+    if part == "exercise":
+        asked = {policy.exercise_part(each.exercise) for each in plan.exercises}
+    closed = held.parts >= asked
+    if closed and any(held.by_sign(one) for one in asked):
         return "locked"
     if is_rest_day(entries, side, (plan,), today):
         return "resting"
+    if closed:
+        return "not_in_plan"
     if part == "hands" and _hands_rest(plan, side, today):
         return "trial"
     if part == "hands" and current_wear(entries, side) is not None:

@@ -17,11 +17,12 @@ Sentence = Annotated[str, Words(400)]
 Line = Annotated[str, Words(120)]
 Answered = Annotated[str, Words(40)]
 
-FormControl = Literal["tick", "yes_no", "several"]
-"""A control the type of a field does not tell: a tick, a question answered with Y or N, ticks of
-several."""
+FormControl = Literal["tick", "yes_no", "none_of", "several"]
+"""A control the type of a field does not tell: a tick, a question answered with Y or N, a list
+that is read and answered with none of it, ticks of several."""
 
 FormRows = Literal[
+    "caution_groups",
     "cautions",
     "known_signs",
     "techniques",
@@ -31,7 +32,8 @@ FormRows = Literal[
     "amounts",
     "contacts",
 ]
-"""The lists of a plan, whose rows are asked about one after the other."""
+"""The lists of a plan, whose rows are asked about one after the other; and the groups of cautions.
+Inside a part for each group the cautions are those of the group."""
 
 FormState = Literal[
     "tape_or_trial",
@@ -39,7 +41,9 @@ FormState = Literal[
     "trial_runs",
     "trial_planned",
     "trial_knee_asked",
-    "liftable",
+    "group_open",
+    "answered_before_together",
+    "closing",
     "answered_before",
     "standing",
     "open",
@@ -47,7 +51,9 @@ FormState = Literal[
 """What the program finds out for a condition. tape_or_trial: the draft tapes or holds a trial.
 trial_fixed: the last version's trial has begun and is not over; trial_runs: the draft holds that
 very one; trial_planned: a trial is whole; trial_knee_asked: its knee does not follow from the
-plan's. liftable: a tick can lift what the caution blocks; answered_before: on an earlier day.
+plan's. group_open: the cautions of a group are answered one by one; answered_before_together: all
+of them on an earlier day. closing: the caution closes what a tick can open; answered_before: on an
+earlier day.
 standing: the exercise is done standing. open: the row is the next one to fill in, or before it."""
 
 FormTelling = Literal[

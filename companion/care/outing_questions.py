@@ -13,6 +13,7 @@ from companion.care.finding import Entries, find
 from companion.care.flow import Walk
 from companion.care.pacing import PacedWeek
 from companion.care.ranges import EntryId
+from companion.care.ready import asked_in
 from companion.care.records import (
     Amount,
     AmountPlan,
@@ -66,7 +67,6 @@ class OutingStart(GateStart):
     stage: int = 1
     refused: tuple[TapeReason, ...] = ()
     helper_needed: bool = False
-    not_over: bool = False
 
 
 # ---------------------------------------------------------------- before
@@ -215,7 +215,9 @@ def _tape(
         if given["tape"] != "yes":
             return "none"
         refused = yield from tape_questions(
-            start.stage, helper_needed=start.helper_needed, not_over=start.not_over
+            start.stage,
+            helper_needed=start.helper_needed,
+            asks=asked_in(catalogue, start, (), "outing_tape"),
         )
     if refused:
         yield NoTapePage(reasons=refused)

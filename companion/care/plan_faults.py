@@ -8,15 +8,10 @@ from dataclasses import dataclass
 from datetime import date
 from typing import Literal
 
-from companion.care.catalogue import Catalogue, TechniqueSheet
-from companion.care.caution_rules import (
-    CautionPart,
-    CautionReason,
-    answer_to,
-    caution_judgement,
-)
+from companion.care.catalogue import Catalogue, ExerciseSheet, TechniqueSheet
+from companion.care.caution_rules import PASSING, Blocked, answer_to, caution_judgement
 from companion.care.finding import Entries
-from companion.care.records import Exercise, Plan, Side, TapeTrial, Technique
+from companion.care.records import Exercise, Part, Plan, Side, TapeTrial, Technique
 
 _DAY_HOURS = 24
 
@@ -54,7 +49,13 @@ FaultCode = Literal[
     "exercise_over_range",
     "caution_unknown",
     "caution_unanswered",
+    "caution_reason_missing",
+    "caution_reason_words_missing",
     "tape_blocked",
+    "check_move_blocked",
+    "chair_stand_blocked",
+    "helper_days_missing",
+    "more_hands_days_than_helper_days",
     "hands_days_without_hands",
     "hands_without_days",
     "exercise_days_without_exercise",
@@ -65,6 +66,8 @@ FaultCode = Literal[
     "contact_missing",
     "known_sign_unknown",
     "known_sign_not_allowed",
+    "known_sign_support_missing",
+    "known_sign_review_passed",
     "trial_without_tape",
     "trial_side_not_in_plan",
     "trial_not_ahead",
@@ -104,26 +107,9 @@ def faults(plan: Plan, catalogue: Catalogue, last: Plan | None = None) -> tuple[
         *_cautions(plan, catalogue),
         *_signs(plan, catalogue),
         *_trial(plan, last),
-        *_advice(plan),
+        *_advice(plan, catalogue),
     ]
     return tuple(sorted(found, key=lambda fault: fault.advice))
-
-
-def technique_blocked(
-    plan: Plan,
-    technique_id: str,
-    side: Side,
-    catalogue: Catalogue,
-    entries: Entries,
-    today: date,
-    in_flare: bool = False,
-) -> CautionReason | None:
-    """Why the cautions keep a technique from being played today, or None.
-
-    Raises KeyError for a technique the catalogue does not hold.
-    """
-    guarded_by = catalogue.technique(technique_id).guarded_by
-    return _blocked(plan, guarded_by, "hands", side, catalogue, entries, today, in_flare)
 
 
 def playable_techniques(
@@ -134,22 +120,25 @@ def playable_techniques(
     today: date,
     in_flare: bool = False,
 ) -> tuple[Technique, ...]:
-    """The techniques that can be offered: known, shown back, not blocked by a caution and not one
-    that a caution answered yes takes out by itself."""
+    """The techniques that can be offered: known, shown back, hands not closed by a caution and not
+    one that a caution answered yes takes out by itself. Days without the helper are no matter."""
+    judged = caution_judgement(
+        plan, "hands", catalogue.policy, entries=entries, side=side, today=today, in_flare=in_flare
+    )
+    if judged.by_the_plan:
+        return ()
     known = {sheet.id for sheet in catalogue.techniques}
     return tuple(
         technique
         for technique in plan.techniques
         if technique.technique in known
         and _taught(technique.taught_on, today)
-        and technique_blocked(plan, technique.technique, side, catalogue, entries, today, in_flare)
-        is None
         and not _taken_out(plan, catalogue.technique(technique.technique))
     )
 
 
-def _taken_out(plan: Plan, sheet: TechniqueSheet) -> tuple[str, ...]:
-    """The cautions answered yes that a technique does not go with."""
+def _taken_out(plan: Plan, sheet: TechniqueSheet | ExerciseSheet) -> tuple[str, ...]:
+    """The cautions answered yes that a technique or exercise does not go with."""
     answers = ((caution, answer_to(plan, caution)) for caution in sheet.not_with)
     return tuple(caution for caution, answer in answers if answer is not None and answer.answer)
 
@@ -162,52 +151,36 @@ def playable_exercises(
     today: date,
     in_flare: bool = False,
 ) -> tuple[Exercise, ...]:
-    """The exercises that can be offered: known, shown back, and not blocked by a caution."""
+    """The exercises that can be offered: known, shown back, seated or standing ones not closed by a
+    caution, and not one that a caution answered yes takes out by itself."""
+    closed = {
+        part: caution_judgement(
+            plan, part, catalogue.policy, entries=entries, side=side, today=today, in_flare=in_flare
+        ).by_the_plan
+        for part in EXERCISE_PARTS
+    }
     sheets = {sheet.id: sheet for sheet in catalogue.exercises}
     return tuple(
         exercise
         for exercise in plan.exercises
         if exercise.exercise in sheets
         and _taught(exercise.taught_on, today)
-        and _blocked(
-            plan,
-            sheets[exercise.exercise].guarded_by,
-            "exercise",
-            side,
-            catalogue,
-            entries,
-            today,
-            in_flare,
-        )
-        is None
+        and not closed[catalogue.policy.exercise_part(exercise.exercise)]
+        and not _taken_out(plan, sheets[exercise.exercise])
     )
+
+
+EXERCISE_PARTS: tuple[Part, ...] = ("seated", "standing")
 
 
 def _taught(taught_on: date | None, today: date) -> bool:
     return taught_on is not None and taught_on <= today
 
 
-def _blocked(
-    plan: Plan,
-    guarded_by: tuple[str, ...],
-    part: CautionPart,
-    side: Side,
-    catalogue: Catalogue,
-    entries: Entries,
-    today: date,
-    in_flare: bool,
-) -> CautionReason | None:
-    judgement = caution_judgement(
-        plan,
-        guarded_by,
-        part,
-        catalogue.cautions,
-        entries=entries,
-        side=side,
-        today=today,
-        in_flare=in_flare,
-    )
-    return judgement.blocked[0].reason if judgement.blocked else None
+def _blocked(plan: Plan, part: Part, catalogue: Catalogue) -> tuple[Blocked, ...]:
+    """The answers that close a part of the plan as it stands. Unanswered ones are said once."""
+    found = caution_judgement(plan, part, catalogue.policy).blocked
+    return tuple(one for one in found if one.reason != "unanswered" and one.reason not in PASSING)
 
 
 def _dates_and_sides(plan: Plan) -> list[PlanFault]:
@@ -247,11 +220,9 @@ def _tape(plan: Plan, catalogue: Catalogue) -> list[PlanFault]:
         found.append(PlanFault("tape.cap_hours", "due_over_cap"))
     if tape.stretch_of == "available" and tape.stretch_limit_percent is None:
         found.append(PlanFault("tape.stretch_limit_percent", "stretch_limit_missing"))
-    judgement = caution_judgement(plan, catalogue.tape_steps.guarded_by, "tape", catalogue.cautions)
     found += [
         PlanFault("tape.when", "tape_blocked", one.caution)
-        for one in judgement.blocked
-        if one.reason in ("blocked", "not_ticked")
+        for one in _blocked(plan, "tape_on", catalogue)
     ]
     return found
 
@@ -304,7 +275,7 @@ def _limits(plan: Plan) -> list[PlanFault]:
     if plan.check_moves < plan.rounds + 1:
         found.append(PlanFault("check_moves", "too_few_moves_for_rounds"))
     move = plan.check_move
-    if move.name in ("step_down", "stairs") and move.safe is None:
+    if move.safe is None:
         found.append(PlanFault("check_move.safe", "safety_unanswered"))
     if move.name == "own" and move.own_words is None:
         found.append(PlanFault("check_move.own_words", "own_move_without_words"))
@@ -337,10 +308,7 @@ def _steps(plan: Plan, catalogue: Catalogue) -> list[PlanFault]:
             found.append(PlanFault(place, "technique_over_range", name, advice=True))
         found += [
             PlanFault(place, "technique_blocked", f"{name}:{one.caution}")
-            for one in caution_judgement(
-                plan, sheet.guarded_by, "hands", catalogue.cautions
-            ).blocked
-            if one.reason in ("blocked", "not_ticked")
+            for one in _blocked(plan, "hands", catalogue)
         ]
         found += [
             PlanFault(place, "technique_blocked", f"{name}:{caution}")
@@ -366,35 +334,39 @@ def _steps(plan: Plan, catalogue: Catalogue) -> list[PlanFault]:
             found.append(PlanFault(place, "exercise_over_range", name, advice=True))
         found += [
             PlanFault(place, "exercise_blocked", f"{name}:{one.caution}")
-            for one in caution_judgement(
-                plan, move.guarded_by, "exercise", catalogue.cautions
-            ).blocked
-            if one.reason in ("blocked", "not_ticked")
+            for one in _blocked(plan, catalogue.policy.exercise_part(exercise.exercise), catalogue)
+        ]
+        found += [
+            PlanFault(place, "exercise_blocked", f"{name}:{caution}")
+            for caution in _taken_out(plan, move)
         ]
     return found
 
 
 def _cautions(plan: Plan, catalogue: Catalogue) -> list[PlanFault]:
-    """Unanswered cautions, each once, of what the plan prescribes; and answers to none."""
-    known = {caution.id: caution for caution in catalogue.cautions.cautions}
-    prescribed = {technique.technique for technique in plan.techniques}
-    exercised = {exercise.exercise for exercise in plan.exercises}
-    guarding = [
-        *(c for sheet in catalogue.techniques if sheet.id in prescribed for c in sheet.guarded_by),
-        *(c for move in catalogue.exercises if move.id in exercised for c in move.guarded_by),
-        *(catalogue.tape_steps.guarded_by if _tapes(plan) else ()),
-    ]
+    """Unanswered cautions, each once; answers to none; overruling without its reason; and what of
+    the check move and the chair stand an answer closes."""
+    known = {row.caution: row for row in catalogue.policy.cautions}
     answered = {answer.caution for answer in plan.cautions}
     found = [
-        PlanFault("cautions", "caution_unanswered", caution_id)
-        for caution_id in dict.fromkeys(guarding)
-        if caution_id not in answered and not (caution_id in known and known[caution_id].dated)
+        PlanFault("cautions", "caution_unanswered", row.caution)
+        for row in catalogue.policy.cautions
+        if row.caution not in answered and not row.rest
     ]
-    found += [
-        PlanFault(f"cautions.{number}", "caution_unknown", answer.caution)
-        for number, answer in enumerate(plan.cautions)
-        if answer.caution not in known
-    ]
+    for number, answer in enumerate(plan.cautions):
+        place = f"cautions.{number}"
+        if answer.caution not in known:
+            found.append(PlanFault(place, "caution_unknown", answer.caution))
+        elif answer.answer and answer.allowed and known[answer.caution].closes:
+            if answer.reason is None:
+                found.append(PlanFault(f"{place}.reason", "caution_reason_missing"))
+            elif answer.reason == "other" and answer.reason_words is None:
+                found.append(PlanFault(f"{place}.reason_words", "caution_reason_words_missing"))
+    for one in _blocked(plan, "check_move", catalogue):
+        # At home pain at rest is asked in its place: advice.
+        found.append(PlanFault("check_move.name", "check_move_blocked", one.caution, advice=True))
+        if plan.chair_stand is not None:
+            found.append(PlanFault("chair_stand", "chair_stand_blocked", one.caution))
     return found
 
 
@@ -402,11 +374,19 @@ def _signs(plan: Plan, catalogue: Catalogue) -> list[PlanFault]:
     signs = {sign.id: sign for sign in catalogue.stop_list.signs}
     found = []
     for number, known in enumerate(plan.known_signs):
+        place = f"known_signs.{number}"
         if known.sign not in signs:
-            found.append(PlanFault(f"known_signs.{number}", "known_sign_unknown", known.sign))
+            found.append(PlanFault(place, "known_sign_unknown", known.sign))
         elif not catalogue.policy.sign(known.sign).known_since:
-            found.append(PlanFault(f"known_signs.{number}", "known_sign_not_allowed", known.sign))
+            found.append(PlanFault(place, "known_sign_not_allowed", known.sign))
+        if known.support is None and not STANDING_PARTS.isdisjoint(known.stays_open):
+            found.append(PlanFault(f"{place}.support", "known_sign_support_missing"))
+        if known.review_by is not None and known.review_by < plan.written_on:
+            found.append(PlanFault(f"{place}.review_by", "known_sign_review_passed"))
     return found
+
+
+STANDING_PARTS = frozenset[Part](("standing", "check_move"))
 
 
 def running_trial(last: Plan | None, today: date) -> TapeTrial | None:
@@ -470,7 +450,13 @@ def _trial(plan: Plan, last: Plan | None) -> list[PlanFault]:
     return found
 
 
-def _advice(plan: Plan) -> list[PlanFault]:
+def _needs_helper(plan: Plan, catalogue: Catalogue) -> bool:
+    return bool(plan.techniques) and (
+        "helper_there" in caution_judgement(plan, "hands", catalogue.policy).asks
+    )
+
+
+def _advice(plan: Plan, catalogue: Catalogue) -> list[PlanFault]:
     found = []
     if (plan.techniques or _tapes(plan)) and not plan.exercises:
         # Said, never blocking (fact: exercise_first).
@@ -481,6 +467,13 @@ def _advice(plan: Plan) -> list[PlanFault]:
     if bool(plan.exercises) != (plan.exercise_days_a_week > 0):
         code = "exercises_without_days" if plan.exercises else "exercise_days_without_exercise"
         found.append(PlanFault("exercise_days_a_week", code, advice=True))
+    if plan.helper_days:
+        if plan.hands_days_a_week > len(plan.helper_days) and _needs_helper(plan, catalogue):
+            found.append(
+                PlanFault("hands_days_a_week", "more_hands_days_than_helper_days", advice=True)
+            )
+    elif _needs_helper(plan, catalogue):
+        found.append(PlanFault("helper_days", "helper_days_missing", advice=True))
     roles = {contact.role for contact in plan.contacts}
     found += [
         PlanFault("contacts", "contact_missing", role, advice=True)

@@ -21,12 +21,13 @@ Until = Literal[
     "has_gone",
     "not_again",
     "ticked",
+    "days",
     "session",
 ]
 """Until when. seen_told: seen by a professional and told to go on. seen: seen by one. told: told by
 one to go on. well, skin_clear, as_before, has_gone: the person says so when asked. not_again: the
 person says that it was called about or is over; it closed nothing. ticked: the clinician ticks it
-in the plan. session: it ends by itself with the session."""
+in the plan. days: on another day it is open by itself. session: it ends with the session."""
 
 Opener = Cleared
 """Who opens, as it is written: `checked_by_professional`, or what the person says. A tick by
@@ -43,6 +44,50 @@ State = Literal["rest_pain_above_limit", "bad_day", "skin_seen"]
 """rest_pain_above_limit: pain at rest above the limit of this session. bad_day: a before score at
 or above the plan's bad-day mark. skin_seen: the last look at the skin found a blister or broken
 skin, signed for or not."""
+
+Ask = Literal[
+    "lightest_hands",
+    "not_over_veins",
+    "not_over_patches",
+    "helper_there",
+    "daily_look",
+    "both_hands",
+    "somebody_there",
+    "chair_behind",
+    "rise_slowly",
+    "firm_grip",
+    "shoes_and_feet",
+    "firm_shoes",
+    "light_on",
+    "phone_on_you",
+    "own_pace",
+    "breathe_out",
+    "watch_calf",
+    "heat_counts",
+    "mind_hip",
+    "no_deep_bend",
+    "short_of_end",
+    "not_flat",
+]
+"""What a caution, or a known sign, asks for where it leaves a part open. lightest_hands: hands only
+with the lightest pressure word. daily_look: a helper looks at the taped skin every day.
+helper_there: a helper must be there. firm_grip: hands that hold a rail. What the others ask for is
+in their words."""
+
+
+BEFOREHAND: tuple[Ask, ...] = (
+    "helper_there",
+    "both_hands",
+    "somebody_there",
+    "chair_behind",
+    "rise_slowly",
+    "firm_grip",
+    "shoes_and_feet",
+    "firm_shoes",
+    "light_on",
+    "phone_on_you",
+)
+"""What is made ready before; the rest is minded all the while."""
 
 PERSON_OPENS: tuple[Opener, ...] = (
     "skin_read_clear",
@@ -113,12 +158,48 @@ class SignPolicy(Record):
 
 
 @record
+class CautionAsk(Record):
+    """One thing a caution asks for in the parts it leaves open."""
+
+    ask: Ask
+    parts: tuple[Part, ...]
+
+
+@record
+class PartAsks(Record):
+    """Everything that is asked for in one part."""
+
+    part: Part
+    asks: tuple[Ask, ...]
+
+
+@record
 class CautionPolicy(Record):
-    """What a yes to one caution closes until the clinician ticks it allowed."""
+    """What a yes to one caution does to each part; an unanswered one closes all it names.
+
+    `closes`: until the clinician ticks it open; `never`: no tick opens it; `flare`: while a flare
+    lasts; `rest`: for `rest_days` after its date, itself the first; a caution that rests is written
+    as it happens and needs no answer beforehand. `asked_since` is the version of the list of
+    cautions that asked it first.
+    """
 
     caution: Key
     rule: Key
-    closes: tuple[Part, ...]
+    letter: Letter
+    asked_since: Annotated[int, Range(1, 9999)] = 1
+    closes: tuple[Part, ...] = ()
+    never: tuple[Part, ...] = ()
+    flare: tuple[Part, ...] = ()
+    rest: tuple[Part, ...] = ()
+    rest_days: Annotated[int, Range(1, 60)] | None = None
+    asks: tuple[CautionAsk, ...] = ()
+    facts: Annotated[tuple[Key, ...], Length(20)]
+
+    @property
+    def guards(self) -> frozenset[Part]:
+        """Every part it says something of."""
+        asked = (part for one in self.asks for part in one.parts)
+        return frozenset((*self.closes, *self.never, *self.flare, *self.rest, *asked))
 
 
 @record
@@ -209,6 +290,13 @@ class Policy(Record):
         if found is None:
             raise KeyError(sign_id)
         return found
+
+    def caution(self, caution_id: str) -> CautionPolicy:
+        """The row of a caution."""
+        for row in self.cautions:
+            if row.caution == caution_id:
+                return row
+        raise KeyError(caution_id)
 
     def state(self, state: State) -> StatePolicy:
         """The row of a state."""

@@ -108,6 +108,13 @@ AfterLast = Literal["same", "more_gone_2h", "more_next_morning", "cannot_recall"
 OutingEnded = Literal["done", "pain", "tired", "tape", "other"]
 NextMorning = Literal["as_usual", "more_pain", "less_pain"]
 MeasureTest = Literal["chair_stand_30_s", "activity_trial"]
+GroupAnswer = Literal["some", "none"]
+"""How a group of cautions is answered: each row for itself, or none of them at once."""
+OverruleReason = Literal["doctor_agrees", "examined", "settled", "tolerated", "helped", "other"]
+"""Why a clinician ticks open what a caution closes; `other` is said in words."""
+Support = Literal["both_hands", "somebody_there", "nothing"]
+"""What a known sign asks for in standing steps and the check move."""
+Weekday = Literal["monday", "tuesday", "wednesday", "thursday", "friday", "saturday", "sunday"]
 
 
 class Record:
@@ -287,11 +294,18 @@ class KneeMeasures(Record):
 
 @record
 class CautionAnswer(Record):
-    """The clinician's answer to one caution. `allowed` is the tick that lifts what it blocks."""
+    """The clinician's answer to one caution.
+
+    `allowed` is the tick that opens what it closes, for a `reason`, in words where that is `other`.
+    `closed` is what stays closed all the same, or is closed though the caution leaves it open.
+    """
 
     caution: Key
     answer: bool
     allowed: bool = False
+    reason: OverruleReason | None = None
+    reason_words: Label | None = None
+    closed: Annotated[tuple[Part, ...], Length(6)] = ()
     on: date
 
 
@@ -322,10 +336,17 @@ class Contact(Record):
 
 @record
 class KnownSign(Record):
-    """A sign the clinician marked as known since a date."""
+    """A sign the clinician marked as known since a date: what was found, when to look again.
+
+    `stays_open` is what goes on while it is as before, with the `support` named for standing steps.
+    """
 
     sign: Key
     since: date
+    found: Label | None = None
+    stays_open: Annotated[tuple[Part, ...], Length(6)] = ()
+    support: Support | None = None
+    review_by: date | None = None
 
 
 @record
@@ -351,7 +372,9 @@ class Plan(Record):
     Defaults are those of the facts named beside them; the clinician confirms every value before
     signing. `sex` is asked for a published table alone. `lotion`: what hands may use a little of.
     `chair_stand` allows the 30-second chair stand at home. `usual_...` is what the
-    clinician knows to be usual; None leaves it to the first full day page.
+    clinician knows to be usual; None leaves it to the first full day page. `caution_list` is the
+    version of the list of cautions it was asked by, None for the first. `helper_days`: when the
+    helper comes, as agreed.
     """
 
     person: Code
@@ -380,6 +403,8 @@ class Plan(Record):
     tape: TapePlan = TapePlan()
     knees: Annotated[tuple[KneeMeasures, ...], Length(2)] = ()
     cautions: Annotated[tuple[CautionAnswer, ...], Length(60)] = ()
+    caution_list: Annotated[int, Range(1, 9999)] | None = None
+    helper_days: Annotated[tuple[Weekday, ...], Length(7)] = ()
     activities: Annotated[tuple[Label, ...], Length(5)] = ()
     amounts: Annotated[tuple[AmountPlan, ...], Length(5)] = ()
     contacts: Annotated[tuple[Contact, ...], Length(8)] = ()

@@ -11,7 +11,9 @@ from typing import Literal
 from companion.care.catalogue import Catalogue
 from companion.care.course import Course, Decision, EndReason, decide_from, standing
 from companion.care.flow import Given, Walk
-from companion.care.policy import State
+from companion.care.plan_faults import EXERCISE_PARTS
+from companion.care.policy import Ask, State
+from companion.care.ready import Readied, asked_in, make_ready
 from companion.care.records import (
     AfterLast,
     Depth,
@@ -87,15 +89,12 @@ class RoutineStart(GateStart):
     `closed_by` is an open sign that closes the routine until it was cleared.
     `starting_stage` 0 is no tape. `tape_off` holds the reasons, known before anything is asked,
     why no tape goes on today. `tape_by_trial`: a tape trial runs on this knee, so the routine tapes
-    nothing. `not_over`: the clinician named something hands and tape keep off.
+    nothing.
     """
 
     side: Side
     closed_by: str | None = None
     hands_off: HandsOff | None = None
-    hands_helper_needed: bool = False
-    lightest_hands: bool = False
-    not_over: bool = False
     ask_about_ten: bool = False
     wearing_stage: int = 0
     starting_stage: int = 0
@@ -116,13 +115,6 @@ class ClosedPage:
 
     sign: str
     key: str = "closed"
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class HelperPage:
-    """The helper must be there for the hands-on part. Given: `helper` yes | no."""
-
-    key: str = "helper"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -203,8 +195,7 @@ class StepPage:
     index: int
     count: int
     technique: Technique
-    lightest: bool
-    not_over: bool = False
+    asks: tuple[Ask, ...] = ()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -242,6 +233,7 @@ class ExercisePage:
     index: int
     count: int
     exercise: Exercise
+    asks: tuple[Ask, ...] = ()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -291,6 +283,7 @@ class _SoFar:
     stage: int | None = None
     stage_unscored: int | None = None
     exercised: bool = False
+    readied: Readied = field(default_factory=Readied)
 
     def end(self, ended: SessionEnd, reason: EndReason) -> RoutineEnd:
         return RoutineEnd(
@@ -391,7 +384,18 @@ def _closed(plan: Plan, catalogue: Catalogue, start: RoutineStart, done: _SoFar)
         states.append("rest_pain_above_limit")
     if bad_day(done.moves[0].score if done.moves else None, plan.bad_day_mark):
         states.append("bad_day")
-    return closed_now(catalogue, start, done.signs_open, done.signs, states)
+    closed = closed_now(catalogue, start, done.signs_open, done.signs, states)
+    return closed.union(done.readied.closed)
+
+
+def _made_ready(
+    part: Part, plan: Plan, catalogue: Catalogue, start: RoutineStart, done: _SoFar
+) -> Walk[bool]:
+    """Whether a part is open, once what it asks for was asked."""
+    if part in _closed(plan, catalogue, start, done):
+        return False
+    yield from make_ready(catalogue, start, done.signs, (part,), done.readied)
+    return part not in done.readied.closed
 
 
 def _body(plan: Plan, catalogue: Catalogue, start: RoutineStart, done: _SoFar) -> Walk[None]:
@@ -401,10 +405,8 @@ def _body(plan: Plan, catalogue: Catalogue, start: RoutineStart, done: _SoFar) -
     given = yield RestPainPage()
     done.rest_pain = given["score"]
     hands_off = hands_off or _hands_closed(plan, catalogue, start, done)
-    if hands_off is None and start.hands_helper_needed:
-        given = yield HelperPage()
-        if given["helper"] != "yes":
-            hands_off = "helper_needed"
+    if hands_off is None and not (yield from _made_ready("hands", plan, catalogue, start, done)):
+        hands_off = "helper_needed"
     if hands_off is not None:
         yield from _without_hands(plan, catalogue, start, hands_off, done)
         return
@@ -449,7 +451,7 @@ def _without_hands(
 
 def _scored_part(plan: Plan, catalogue: Catalogue, start: RoutineStart, done: _SoFar) -> Walk[None]:
     course = done.course
-    if "check_move" in _closed(plan, catalogue, start, done):
+    if not (yield from _made_ready("check_move", plan, catalogue, start, done)):
         yield from _without_score(plan, catalogue, start, done)
     if start.ask_about_ten:
         yield TenPage()
@@ -498,7 +500,7 @@ def _scored_part(plan: Plan, catalogue: Catalogue, start: RoutineStart, done: _S
             )
         match decision.action:
             case "hands_round":
-                yield from _hands_round(plan, start, steps, done)
+                yield from _hands_round(plan, catalogue, start, steps, done)
                 yield from _move(catalogue, plan, start, course, "after_hands", None, done)
             case "tape_stage":
                 yield from _exercise_part(plan, catalogue, start, done)
@@ -532,7 +534,7 @@ def _without_score(
         count = len(_exercises(plan, catalogue, start, done))
         yield NoMovePage(hands=len(steps), exercises=count)
     if steps:
-        yield from _hands_round(plan, start, steps, done, rounds=1)
+        yield from _hands_round(plan, catalogue, start, steps, done, rounds=1)
     yield from _exercise_part(plan, catalogue, start, done)
     raise Ended("finished", "no_check_move")
 
@@ -615,6 +617,7 @@ def _start_zones(
 
 def _hands_round(
     plan: Plan,
+    catalogue: Catalogue,
     start: RoutineStart,
     order: tuple[Technique, ...],
     done: _SoFar,
@@ -636,8 +639,7 @@ def _hands_round(
             index=index,
             count=len(order),
             technique=technique,
-            lightest=start.lightest_hands,
-            not_over=start.not_over,
+            asks=asked_in(catalogue, start, done.signs, "hands"),
         )
         yield from _step_done(plan, key, technique.technique, given, steps, done)
 
@@ -675,10 +677,24 @@ def _exercise_part(
     if done.exercised:
         return
     done.exercised = True
+    for part in EXERCISE_PARTS:
+        if any(
+            catalogue.policy.exercise_part(one.exercise) == part
+            for one in _exercises(plan, catalogue, start, done)
+        ):
+            yield from _made_ready(part, plan, catalogue, start, done)
     exercises = _exercises(plan, catalogue, start, done)
     for index, exercise in enumerate(exercises, 1):
         key = f"exercise:{index}"
-        given = yield ExercisePage(key=key, index=index, count=len(exercises), exercise=exercise)
+        given = yield ExercisePage(
+            key=key,
+            index=index,
+            count=len(exercises),
+            exercise=exercise,
+            asks=asked_in(
+                catalogue, start, done.signs, catalogue.policy.exercise_part(exercise.exercise)
+            ),
+        )
         yield from _step_done(plan, key, exercise.exercise, given, done.exercises, done)
 
 
@@ -692,7 +708,9 @@ def _tape_on(
     on_now = done.stage or 0
     if on_now == 0:
         refused = yield from tape_questions(
-            stage, helper_needed=start.helper_needed, not_over=start.not_over
+            stage,
+            helper_needed=start.helper_needed,
+            asks=asked_in(catalogue, start, done.signs, "tape_on"),
         )
         if refused:
             yield NoTapePage(reasons=refused)

@@ -4,7 +4,7 @@ The list and its cards are data; here is only the order in which they are asked 
 that holds does to the walk. No score, no diagnosis.
 """
 
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass, field
 from typing import Literal, TypeVar
 
@@ -13,13 +13,14 @@ from companion.care.closures import parts_closed
 from companion.care.course import EndReason
 from companion.care.flow import Answer, Given, Walk
 from companion.care.levels import level_rank
-from companion.care.policy import State
+from companion.care.policy import PartAsks, State
 from companion.care.records import (
     AfterLast,
     GateReply,
     GateReplySaid,
     GateSaid,
     KnownReply,
+    KnownSign,
     Part,
     Record,
     SessionEnd,
@@ -303,11 +304,14 @@ class GateStart(Record):
     list offers, `known_signs` those the plan marks as known, `open_signs` those to ask about again,
     for the person may open them. `closed` is what stays closed whatever they say of those: by other
     signs, the plan, or for the other knee. `after_last`: how the knee took the routine before is
-    asked.
+    asked. `asks` is what cautions ask for in the parts they leave open, `known` what the plan says
+    of the known signs.
     """
 
     gate_asked: bool = False
     closed: tuple[Part, ...] = ()
+    asks: tuple[PartAsks, ...] = ()
+    known: tuple[KnownSign, ...] = ()
     list_reason: FullListReason | None = None
     asked_signs: tuple[str, ...] = ()
     known_signs: tuple[str, ...] = ()
@@ -454,9 +458,24 @@ def closed_now(
     states: Iterable[State] = (),
 ) -> frozenset[Part]:
     """What is closed in a walk by now: from its start on, by signs open still or ticked in it, and
-    by states of its session."""
+    by states of its session. A known sign leaves open what the plan says (rule r09)."""
     holding = [*still_open, *(sign.sign for sign in ticked if not sign.mistake)]
-    return parts_closed(catalogue.policy, holding, states).union(start.closed)
+    known = as_before(catalogue, start, ticked)
+    others = [sign for sign in holding if sign not in known]
+    left = (
+        set(catalogue.policy.sign(sign).parts) - set(how.stays_open) for sign, how in known.items()
+    )
+    closed = parts_closed(catalogue.policy, others, states)
+    return closed.union(start.closed, *left)
+
+
+def as_before(
+    catalogue: Catalogue, start: GateStart, ticked: Iterable[SignTicked]
+) -> Mapping[str, KnownSign]:
+    """The signs ticked as they always are, by their id, with what the plan says of them."""
+    said = {sign.sign for sign in ticked if not sign.mistake}
+    known = {catalogue.sign(how.sign).known_as: how for how in start.known}
+    return {sign: how for sign, how in known.items() if sign is not None and sign in said}
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -95,14 +95,14 @@ def check(  # noqa: PLR0913 - each answer stands by its name
     make = plan.tape.make if make is None else make
     cautions = caution_judgement(
         plan,
-        catalogue.tape_steps.guarded_by,
-        "tape",
-        catalogue.cautions,
+        part,
+        catalogue.policy,
         entries=entries,
         side=side,
         today=today,
         in_flare=in_flare,
     )
+    helper_away = any(one.reason == "no_helper" for one in cautions.blocked)
     found = closures(catalogue.policy, plan, entries, side, today=today)
     until = rest_until(entries, side, plan.tape)
     resting = until is not None and instant(now) < until
@@ -112,8 +112,8 @@ def check(  # noqa: PLR0913 - each answer stands by its name
     against: tuple[tuple[bool, TapeReason], ...] = (
         (plan.tape.when == "never" or plan.tape.highest == 0, "not_in_plan"),
         (bare_from is not None and today >= bare_from, "stay_bare"),
-        (found.closed(part), "locked"),
-        (bool(cautions.blocked), "caution"),
+        (found.by_sign(part), "locked"),
+        (cautions.by_the_plan, "caution"),
         *(((True, trial),) if trial is not None else ()),
         (patch == "not_clear", "patch_test_not_clear"),
         (patch not in ("clear", "not_clear"), "patch_test_missing"),
@@ -122,7 +122,7 @@ def check(  # noqa: PLR0913 - each answer stands by its name
         (skin_today != "clear", "skin"),
         (skin_clean is not True, "not_clean"),
         (can_reach is not True and not helper_there, "reach"),
-        (cautions.helper_needed and not helper_there, "helper_needed"),
+        (helper_away or ("helper_there" in cautions.asks and not helper_there), "helper_needed"),
     )
     return TapeGate(
         reasons=tuple(reason for holds, reason in against if holds),

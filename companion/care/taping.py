@@ -6,7 +6,9 @@ from typing import Literal
 
 from companion.care.catalogue import Catalogue
 from companion.care.flow import Walk
+from companion.care.policy import Ask
 from companion.care.ranges import Instant
+from companion.care.ready import asked_in
 from companion.care.records import Record, Skin, TapeFeeling
 from companion.care.step_limits import felt_from_tape
 from companion.care.stopping import (
@@ -26,12 +28,12 @@ from companion.care.trial_days import TrialRefusal
 class TapeReadyPage:
     """Questions before tape. Given: `skin`, `clean`, `reach` alone | helper | no.
 
-    `not_over`: the tape must keep off something the clinician named, such as varicose veins.
+    `asks` is what cautions ask for, such as to keep off varicose veins.
     """
 
     stage: int
     helper_needed: bool
-    not_over: bool = False
+    asks: tuple[Ask, ...] = ()
     key: str = "tape_ready"
 
 
@@ -116,10 +118,10 @@ class SkinPage:
 
 
 def tape_questions(
-    stage: int, *, helper_needed: bool, not_over: bool = False
+    stage: int, *, helper_needed: bool, asks: tuple[Ask, ...] = ()
 ) -> Walk[tuple[TapeReason, ...]]:
     """Ask what only the person can see; the reasons against tape today, none to go on."""
-    given = yield TapeReadyPage(stage=stage, helper_needed=helper_needed, not_over=not_over)
+    given = yield TapeReadyPage(stage=stage, helper_needed=helper_needed, asks=asks)
     reasons: list[TapeReason] = []
     if given["skin"] != "clear":
         reasons.append("skin")
@@ -169,7 +171,6 @@ class TapeOnStart(GateStart):
     by_trial: TrialRefusal | None = None
     tape_day: bool = False
     helper_needed: bool = False
-    not_over: bool = False
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -203,7 +204,9 @@ def tape_on_walk(catalogue: Catalogue, start: TapeOnStart) -> Walk[TapeOnEnd]:
             refused = (*refused, "locked")
         if not refused:
             refused = yield from tape_questions(
-                start.stage, helper_needed=start.helper_needed, not_over=start.not_over
+                start.stage,
+                helper_needed=start.helper_needed,
+                asks=asked_in(catalogue, start, gate.ticked, "tape_on"),
             )
         if refused:
             yield NoTapePage(reasons=refused, tape_day=start.tape_day)

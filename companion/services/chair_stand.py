@@ -7,6 +7,7 @@ from companion.care.chair_questions import ChairEnd, ChairStart, chair_stand_due
 from companion.care.closures import closures
 from companion.care.finding import find
 from companion.care.flow import Walk
+from companion.care.ready import asks_of
 from companion.care.records import AnyEntry, Measurement, Plan, Side
 from companion.care.stop_rules import after_last_due, full_list_due
 from companion.evidence.chair_stand import chair_stands
@@ -51,6 +52,8 @@ class ChairWalk(GateWalk[ChairStart, ChairEnd]):
             after_last=after_last_due(entries, side, for_day),
             open_signs=signs_to_ask(to_ask, skin=False),
             closed=closed_at_start(context, plan, entries, side, to_ask),
+            asks=asks_of(plan, context.policy),
+            known=plan.known_signs,
         )
 
     def walk(self, context: Context, state: WalkState[ChairStart]) -> Callable[[], Walk[ChairEnd]]:

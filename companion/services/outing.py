@@ -21,6 +21,7 @@ from companion.care.outing_questions import (
     outing_walk,
 )
 from companion.care.outings_waiting import outings_waiting
+from companion.care.ready import asks_of
 from companion.care.records import AnyEntry, Outing, Plan, Record, Side
 from companion.care.starting_stage import starting_stage
 from companion.care.stop_rules import after_last_due, full_list_due
@@ -82,7 +83,8 @@ class OutingWalk(GateWalk[OutingStart, OutingEnd]):
             stage=max(1, starting_stage(plan, side, entries)),
             refused=tape.refused,
             helper_needed=tape.helper_needed,
-            not_over=tape.not_over,
+            asks=asks_of(plan, context.policy),
+            known=plan.known_signs,
         )
 
     def walk(

@@ -124,7 +124,7 @@ class PatchWalk(SignWalk[PatchStart, PatchEnd]):
         outlook = tape_outlook(context, plan, side, entries)
         refused = {reason for reason in outlook.refused if reason in _AGAINST_A_PIECE}
         # Here is no gate that would ask about an open sign, so each of them counts.
-        if closures(context.policy, plan, entries, side, today=for_day).closed("tape_on"):
+        if closures(context.policy, plan, entries, side, today=for_day).by_sign("tape_on"):
             refused.add("locked")
         tests = _tests(entries)
         makes: list[str] = [] if plan.tape.make is None else [plan.tape.make]

@@ -5,7 +5,8 @@ a list is called by the field that names it, or by its place: `techniques.stroke
 `knees.left.build`, `amounts.0.goal`. What stands for a whole row has the name of the row for its
 key: `techniques.stroke_thigh` is a tick, `cautions.clot` the answer, `known_signs.clot` the day.
 A record that may be left out has a tick (`trial.on`); inside a row its fields stand among the
-row's own (`knees.left.side_strip_mm`).
+row's own (`knees.left.side_strip_mm`). Several codes of a fixed set are one answer, one after the
+other. `caution_groups.falls` says how a group of cautions was answered; no plan holds it.
 """
 
 from __future__ import annotations
@@ -20,7 +21,7 @@ from typing import Annotated, Any, Literal, TypeVar
 
 from companion.care.caution_rules import answer_to
 from companion.care.ranges import Key, Length, Note, Range, Score, Words
-from companion.care.records import Plan, Record, Side, Skin, Stage, record
+from companion.care.records import GroupAnswer, Plan, Record, Side, Skin, Stage, record
 from companion.wire.plain import PlainFault, decode
 
 Answer = str | int | float | bool | date | None
@@ -51,8 +52,11 @@ class FirstSession(Record):
     scoring: Note | None = None
 
 
-DERIVED = frozenset({"version", "written_on", "trial.seed", "trial.schedule_sha256"})
-"""What nobody is asked: it follows from the last version, the day and the draw."""
+DERIVED = frozenset(
+    {"version", "written_on", "caution_list", "trial.seed", "trial.schedule_sha256"}
+)
+"""What nobody is asked: it follows from the last version, the day, the content and the draw."""
+CAUTION_GROUPS = "caution_groups"
 _TICKED = ("techniques", "exercises")
 _OWN = {"cautions": "answer", "known_signs": "since"}
 """Lists whose rows are ticked, and the field that stands under the name of a row."""
@@ -107,14 +111,15 @@ class Rows:
 
 
 def _fields(cls: type[Record], path: tuple[str, ...] = ()) -> Iterator[_Field]:
-    """What a record holds: first its own fields, then those of the records in it. No lists."""
+    """What a record holds: first its own fields, then those of the records in it. No lists of
+    records."""
     inside = []
     for field in fields(cls):
         hint, here = hint_in(cls, field.name), (*path, field.name)
         held = _plain(hint)
         if isinstance(held, type) and issubclass(held, Record):
             inside.append((held, here))
-        elif typing.get_origin(held) is not tuple:
+        elif typing.get_origin(held) is not tuple or _several(hint):
             yield _Field(here, hint, field.default)
     for held, here in inside:
         yield from _fields(held, here)
@@ -139,7 +144,7 @@ def _lists() -> Mapping[str, Rows]:
     found = {}
     for field in fields(Plan):
         hint = hint_in(Plan, field.name)
-        if typing.get_origin(_plain(hint)) is not tuple:
+        if typing.get_origin(_plain(hint)) is not tuple or _several(hint):
             continue
         row = typing.get_args(_plain(hint))[0]
         most = next(marker.most for marker in _markers(hint) if isinstance(marker, Length))
@@ -184,6 +189,7 @@ def fields_asked() -> Mapping[str, object]:
         for end, field in rows.fields.items():
             found[f"{group}.*{end}"] = field.hint if ticked else field.hint | None
     found |= {f"session.{field.path[0]}": field.hint for field in _fields(FirstSession)}
+    found[f"{CAUTION_GROUPS}.*"] = GroupAnswer | None
     return types.MappingProxyType(found)
 
 
@@ -222,6 +228,8 @@ def pattern_of(key: str) -> str:
         if names is not None and name not in names:
             raise KeyError(key)
         pattern = f"{group}.*{dot}{end}"
+    elif dot and group == CAUTION_GROUPS:
+        pattern = f"{group}.*"
     if pattern not in fields_asked():
         raise KeyError(key)
     return pattern
@@ -244,7 +252,7 @@ def limits(key: str) -> Limits:
         least=bounds.least if bounds else None,
         most=most,
         whole=kind is int,
-        may_be_empty=_optional(hint),
+        may_be_empty=_optional(hint) or _several(hint),
         day=kind is date,
         yes_no=kind is bool,
     )
@@ -252,7 +260,9 @@ def limits(key: str) -> Limits:
 
 def refused(hint: Any, answer: Answer) -> bool:
     """Whether the records would not hold this: asked of the reader of our own store."""
-    plain = answer.isoformat() if isinstance(answer, date) else answer
+    plain: object = answer.isoformat() if isinstance(answer, date) else answer
+    if _several(hint):
+        plain = [] if answer is None else str(answer).split()
     try:
         decode(hint, plain, "field")
     except PlainFault:
@@ -298,7 +308,7 @@ def answers_of(plan: Plan) -> dict[str, Answer]:
 def _at(held: object, path: tuple[str, ...]) -> Any:
     for name in path:
         held = None if held is None else getattr(held, name)
-    return held
+    return (" ".join(held) or None) if isinstance(held, tuple) else held
 
 
 # ---------------------------------------------------------------- to a plan
@@ -365,7 +375,8 @@ class PlanMaker:
         for field in fields(cls):
             if field.name in known:
                 continue
-            here, held = (*path, field.name), _plain(hint_in(cls, field.name))
+            here, held_as = (*path, field.name), hint_in(cls, field.name)
+            held = _plain(held_as)
             if isinstance(held, type) and issubclass(held, Record):
                 there = field.default is not None or any(
                     self.get(key_of((*here, *each.path))) is not None
@@ -377,7 +388,7 @@ class PlanMaker:
             key = key_of(here)
             answer = self.get(key)
             if answer is not None:
-                values[field.name] = answer
+                values[field.name] = tuple(str(answer).split()) if _several(held_as) else answer
             elif field.default is MISSING:
                 values[field.name] = self.stand_ins[key if key in self.stand_ins else field.name]
         return cls(**values)
@@ -404,6 +415,14 @@ def _plain(hint: object) -> object:
         others = [each for each in typing.get_args(hint) if each is not type(None)]
         return _plain(others[0]) if len(others) == 1 else hint
     return hint
+
+
+def _several(hint: object) -> bool:
+    """Whether a type holds several codes of a fixed set."""
+    held = _plain(hint)
+    return typing.get_origin(held) is tuple and typing.get_origin(typing.get_args(held)[0]) is (
+        Literal
+    )
 
 
 def _optional(hint: object) -> bool:

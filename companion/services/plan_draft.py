@@ -15,9 +15,10 @@ from typing import Any, Literal
 
 from companion.care import plan_faults
 from companion.care.catalogue import Catalogue, PlanTemplate, WholeRange
+from companion.care.caution_rules import CAUTION_LIST
 from companion.care.contacts import typed_label
 from companion.care.plan_faults import running_trial
-from companion.care.records import Contact, Plan, Side, SignOff, TapeTrial
+from companion.care.records import Contact, GroupAnswer, Plan, Side, SignOff, TapeTrial
 from companion.care.strips import ratio_verdict
 from companion.care.trial_days import fixed_schedule
 from companion.care.trial_schedule import schedule
@@ -25,6 +26,7 @@ from companion.care.trial_skin import trial_skin
 from companion.exchange.files import plan_bytes
 from companion.services.at_hand import AtHand
 from companion.services.plan_answers import (
+    CAUTION_GROUPS,
     Answer,
     PlanMaker,
     answers_of,
@@ -63,6 +65,8 @@ FEWEST_ACTIVITIES = 3
 TRIAL_PAIRS = {3: 8, 2: 10}
 """The usual pairs of a tape trial by its scored days: what `trial_power` shows can be noticed."""
 
+LIMITS = ("stop_amount", "pain_ceiling")
+"""What no template and no default fills: the clinician types it for this person."""
 _SIDES: tuple[Side, ...] = ("left", "right")
 _LAST_TRIAL_DAY = date.max - timedelta(days=366)
 _STAND_INS: dict[str, Answer] = {
@@ -117,8 +121,9 @@ class PlanDraft:
 
 
 def from_template(template: PlanTemplate, today: date, last: Plan | None = None) -> PlanDraft:
-    """A draft from a template, without a tape trial. Cautions and what was taught are left to
-    answer; with `last` it is the next version for that person and knee, else these are left too.
+    """A draft from a template, without a tape trial. Cautions, limits, what is safe and what was
+    taught are left to answer; with `last` it is the next version for that person and knee, else
+    these are left too.
     """
     plan = Plan(
         person="new",
@@ -135,6 +140,7 @@ def from_template(template: PlanTemplate, today: date, last: Plan | None = None)
     )
     who = ("person", "birth_year", "side", "main_side")
     answers = answers_of(plan) | {name: getattr(last, name, None) for name in who}
+    answers |= dict.fromkeys(LIMITS)
     return PlanDraft(today=today, answers=_frozen(answers), last=last, template=template.id)
 
 
@@ -201,12 +207,12 @@ def set_field(draft: PlanDraft, key: str, answer: Answer, catalogue: Catalogue) 
     group, _, rest = key.partition(".")
     if group in ("techniques", "exercises") and "." not in rest:
         return _ticked(draft, group, rest, bool(answer), catalogue)
-    if group == "cautions" and not rest.endswith(".allowed"):
-        changes[f"{key}.on"] = None if answer is None else draft.today
-        if answer is not True:
-            changes[f"{key}.allowed"] = False
+    if group == CAUTION_GROUPS:
+        if answer == "none":
+            for caution in catalogue.cautions.asked(rest):
+                draft = set_field(draft, f"cautions.{caution.id}", False, catalogue)
     elif group == "cautions":
-        changes[f"{key.removesuffix('.allowed')}.on"] = draft.today
+        changes |= _cautioned(draft, rest, answer)
     elif key == "session.stage" and answer:
         # The plan starts where the first session ended, as far as it goes.
         changes["tape.start"] = answer
@@ -227,6 +233,32 @@ def set_field(draft: PlanDraft, key: str, answer: Answer, catalogue: Catalogue) 
     elif key == "tape.when" and draft.answers.get("tape.highest") == 0:
         changes["tape.highest"] = 1
     return _with(draft, changes)
+
+
+def _cautioned(draft: PlanDraft, rest: str, answer: Answer) -> dict[str, Answer]:
+    """What goes with an answer to a caution, or to what is asked about a yes."""
+    name, _, part = rest.partition(".")
+    place = f"cautions.{name}"
+    if part:
+        ends: dict[str, Answer] = {f"{place}.on": draft.today}
+        if part == "allowed" and not answer:
+            ends |= {f"{place}.reason": None, f"{place}.reason_words": None}
+        return ends
+    ends = {f"{place}.on": None if answer is None else draft.today}
+    if answer is not True:
+        rows = rows_of("cautions").fields
+        ends |= dict.fromkeys(f"{place}{end}" for end in rows if end not in ("", ".on"))
+    return ends
+
+
+def group_answer(draft: PlanDraft, group: str, catalogue: Catalogue) -> GroupAnswer | None:
+    """How a group of cautions stands: `none` where every one is a no and nobody opened it."""
+    answers = [draft.answers.get(f"cautions.{one.id}") for one in catalogue.cautions.asked(group)]
+    if draft.answers.get(f"{CAUTION_GROUPS}.{group}") == "some":
+        return "some"
+    if all(answer is False for answer in answers):
+        return "none"
+    return "some" if any(answer is not None for answer in answers) else None
 
 
 def drawn(draft: PlanDraft, seed: str) -> PlanDraft:
@@ -284,6 +316,7 @@ def plan_of(draft: PlanDraft) -> Plan:
     plan = make.plan(
         version=draft.version,
         written_on=draft.today,
+        caution_list=CAUTION_LIST,
         trial=_trial(draft, make.get),
         sign_off=None,
     )
@@ -319,15 +352,17 @@ def draft_faults(draft: PlanDraft, catalogue: Catalogue) -> tuple[DraftFault, ..
     for key, answer in draft.answers.items():
         if not isinstance(answer, date) or answer <= draft.today or _left_out(draft, key):
             continue
-        if key.endswith(".taught_on") or key.startswith("known_signs."):
+        known = key.startswith("known_signs.") and not key.endswith(".review_by")
+        if key.endswith(".taught_on") or known:
             found.append(DraftFault(key, "day_ahead"))
     found += _trial_skin(draft, plan)
     for fault in plan_faults.faults(plan, catalogue, draft.last):
-        key = _key_of(fault, plan, draft)
+        key = _key_of(fault, plan, draft, catalogue)
+        what = None if key.startswith(f"{CAUTION_GROUPS}.") else fault.what
         # A field that is empty or out of its range says that alone; and which knee is measured
         # follows from the side.
         if key not in named and not ("side" in named and key.startswith("knees.")):
-            found.append(DraftFault(key, fault.code, fault.what, fault.advice))
+            found.append(DraftFault(key, fault.code, what, fault.advice))
     for knee in plan.knees:
         if knee.bump_to_upper_edge_mm is not None and knee.kneecap_height_mm is not None:
             verdict = ratio_verdict(knee.bump_to_upper_edge_mm, knee.kneecap_height_mm)
@@ -337,7 +372,7 @@ def draft_faults(draft: PlanDraft, catalogue: Catalogue) -> tuple[DraftFault, ..
     if 0 < len(plan.activities) < FEWEST_ACTIVITIES:
         place = f"activities.{len(plan.activities)}"
         found.append(DraftFault(place, "few_activities", advice=True))
-    return tuple(sorted(found, key=lambda fault: fault.advice))
+    return tuple(sorted(dict.fromkeys(found), key=lambda fault: fault.advice))
 
 
 def sign(
@@ -520,10 +555,15 @@ def amount_rows(draft: PlanDraft) -> tuple[str, ...]:
     return PlanMaker(draft.answers, draft.answers.get, _STAND_INS).rows_there("amounts")
 
 
-def _key_of(fault: plan_faults.PlanFault, plan: Plan, draft: PlanDraft) -> str:
+def _key_of(
+    fault: plan_faults.PlanFault, plan: Plan, draft: PlanDraft, catalogue: Catalogue
+) -> str:
     """The field of the draft that a fault of the plan is about."""
     match fault.field.split("."):
-        case ["cautions"]:
+        case ["cautions"] if fault.what is not None:
+            group = catalogue.caution(fault.what).group
+            if group_answer(draft, group, catalogue) is None:
+                return f"{CAUTION_GROUPS}.{group}"
             return f"cautions.{fault.what}"
         case ["contacts"]:
             return f"contacts.{fault.what}.number"

@@ -2,14 +2,15 @@
 
 from datetime import date
 
+from companion.care import ready, stopping, taping
 from companion.care import routine as pages_of
-from companion.care import stopping, taping
 from companion.care.catalogue import Catalogue
 from companion.care.caution_rules import caution_judgement
 from companion.care.closures import closed_by_plan
 from companion.care.flow import Given, Page
 from companion.care.levels import PARTS
 from companion.care.plan_faults import playable_exercises, playable_techniques
+from companion.care.ready import routine_asks
 from companion.care.records import Plan, Side
 from companion.care.routine import HandsOff, RoutineStart, routine
 from companion.care.starting_stage import starting_stage
@@ -23,8 +24,8 @@ def plain_answer(page: Page) -> Given:  # noqa: PLR0911 - one answer a page
     match page:
         case stopping.GatePage():
             return {f"q{number}": "no" for number in page.questions}
-        case pages_of.HelperPage():
-            return {"helper": "yes"}
+        case ready.ReadyPage():
+            return {"ready": "yes"}
         case pages_of.TenPage():
             return {"ten": "worst"}
         case taping.TapeCheckPage():
@@ -59,29 +60,19 @@ def routine_pages(
     The knee hurts 6 and a point less after each part, so the plan's rounds and tape come into
     it. What was not taught, or is blocked by a caution, is not there; nor is it at home.
     """
-    hands = caution_judgement(
-        plan,
-        sorted({caution for sheet in catalogue.techniques for caution in sheet.guarded_by}),
-        "hands",
-        catalogue.cautions,
-    )
-    tape = caution_judgement(
-        plan, catalogue.tape_steps.guarded_by, "tape", catalogue.cautions, today=today
-    )
+    tape = caution_judgement(plan, "tape_on", catalogue.policy)
     techniques = playable_techniques(plan, side, catalogue, (), today)
     rests: HandsOff | None = "trial" if in_trial else None
-    closed = closed_by_plan(catalogue.policy, plan, side, today)
+    closed = closed_by_plan(catalogue.policy, plan)
     start = RoutineStart(
         side=side,
         closed=tuple(part for part in PARTS if part in closed),
         hands_off=rests if techniques else "not_in_plan",
         tape_by_trial=in_trial,
-        hands_helper_needed=hands.helper_needed,
-        lightest_hands=hands.lightest_hands,
-        not_over=bool(hands.not_over or tape.not_over),
+        asks=routine_asks(plan, catalogue.policy),
         starting_stage=starting_stage(plan, side, ()),
         tape_off=("caution",) if tape.blocked else (),
-        helper_needed=tape.helper_needed,
+        helper_needed="helper_there" in tape.asks,
         techniques=techniques,
         exercises=playable_exercises(plan, side, catalogue, (), today),
     )

@@ -5,12 +5,13 @@ from datetime import date, datetime
 
 from companion.care.adherence import days_a_week, days_done, is_rest_day
 from companion.care.catalogue import Catalogue
-from companion.care.caution_rules import caution_judgement
+from companion.care.caution_rules import Judgement, caution_judgement
 from companion.care.closures import skin_to_ask
 from companion.care.course import EndReason
 from companion.care.finding import Entries, find
 from companion.care.flow import Given, Page, Walk
 from companion.care.plan_faults import playable_exercises, playable_techniques
+from companion.care.ready import routine_asks
 from companion.care.records import (
     AnyEntry,
     Exercise,
@@ -78,9 +79,8 @@ class RoutineWalk(SignWalk[RoutineStart, RoutineEnd]):
         techniques, exercises = playable(plan, side, catalogue, entries, for_day, flare)
         hands = caution_judgement(
             plan,
-            sorted({c for t in catalogue.techniques for c in t.guarded_by}),
             "hands",
-            catalogue.cautions,
+            catalogue.policy,
             entries=entries,
             side=side,
             today=for_day,
@@ -104,11 +104,10 @@ class RoutineWalk(SignWalk[RoutineStart, RoutineEnd]):
                 for_day,
                 taped=wear is not None,
                 playable=bool(techniques),
-                flare=any(one.reason == "flare" for one in hands.blocked),
+                cautions=hands,
             ),
-            hands_helper_needed=hands.helper_needed,
-            lightest_hands=hands.lightest_hands,
-            not_over=bool(hands.not_over) or tape.not_over,
+            asks=routine_asks(plan, context.policy),
+            known=plan.known_signs,
             ask_about_ten=_ask_about_ten(entries),
             wearing_stage=0 if wear is None else wear.stage,
             starting_stage=starting_stage(plan, side, entries),
@@ -202,7 +201,7 @@ def _hands_off(
     *,
     taped: bool,
     playable: bool,
-    flare: bool,
+    cautions: Judgement,
 ) -> HandsOff | None:
     """Why there are no hands today, as far as it is known before anything is asked.
 
@@ -226,9 +225,11 @@ def _hands_off(
         return "done_today"
     if any(not hands_today(entry.rest_pain, plan.pain_ceiling) for entry in today):
         return "rest_pain"
-    if not playable:
-        return "flare" if flare else "caution"
-    return None
+    if playable and cautions.blocked:
+        return "helper_needed"
+    if playable:
+        return None
+    return "flare" if any(one.reason == "flare" for one in cautions.blocked) else "caution"
 
 
 def _ask_about_ten(entries: Entries) -> bool:

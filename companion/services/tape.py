@@ -11,6 +11,7 @@ from companion.care.due import SKIN_LOOK_ENDS
 from companion.care.finding import Entries, find, newest_first
 from companion.care.flow import Given, Page, Walk
 from companion.care.history import instant, seniority
+from companion.care.ready import asks_of
 from companion.care.records import (
     AnyEntry,
     GateAnswer,
@@ -61,14 +62,10 @@ from companion.services.walks import ExpiryReason, WalkState
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class TapeOutlook:
-    """What is known of tape today before the person is asked. `refused`: reasons against it.
-
-    `not_over`: the clinician named something tape keeps off, such as varicose veins.
-    """
+    """What is known of tape today before the person is asked. `refused`: reasons against it."""
 
     refused: tuple[TapeReason, ...]
     helper_needed: bool
-    not_over: bool
 
 
 def tape_outlook(
@@ -99,7 +96,6 @@ def tape_outlook(
     return TapeOutlook(
         refused=tuple(reason for reason in found.reasons if reason not in waived),
         helper_needed=set(alone.reasons) != set(found.reasons),
-        not_over=bool(found.cautions.not_over),
     )
 
 
@@ -191,7 +187,8 @@ class TapeOnWalk(GateWalk[TapeOnStart, TapeOnEnd]):
             by_trial=_by_trial(context, plan, side, entries),
             tape_day=trial is not None and trial.what == "tape",
             helper_needed=tape.helper_needed,
-            not_over=tape.not_over,
+            asks=asks_of(plan, context.policy),
+            known=plan.known_signs,
         )
 
     def walk(

@@ -10,6 +10,7 @@ from companion.care.closures import closures
 from companion.care.records import (
     AnyEntry,
     CautionAnswer,
+    CheckMove,
     Contact,
     Exercise,
     KneeMeasures,
@@ -29,8 +30,8 @@ POLICY = CATALOGUE.policy
 def closed_for(
     entries: Collection[AnyEntry], side: Side = "right", *, on: date | None = None
 ) -> frozenset[Part]:
-    """What the diary alone closes for a knee, under a plan without cautions."""
-    return closures(POLICY, plan(), entries, side, today=DAY, on=on).parts
+    """What the diary alone closes for a knee, under a plan whose cautions are all a no."""
+    return closures(POLICY, plan(cautions=no_to_all()), entries, side, today=DAY, on=on).parts
 
 
 def no_to_all() -> tuple[CautionAnswer, ...]:
@@ -70,6 +71,7 @@ def whole_plan(tape: dict[str, Any] | None = None, **fields: Any) -> Plan:
             ),
         ),
         "cautions": no_to_all(),
+        "check_move": CheckMove(safe="alone"),
         "knees": (KneeMeasures(side="right", bump_to_upper_edge_mm=120),),
         "contacts": tuple(
             Contact(role=role, label=role, number="0100 555")

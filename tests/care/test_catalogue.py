@@ -8,7 +8,6 @@ import pytest
 
 from companion.care import records
 from companion.care.catalogue import (
-    Caution,
     Sign,
     TriAnswer,
     sign_led_to,
@@ -289,63 +288,6 @@ def test_numbers_in_the_words_of_other_rows() -> None:
 def test_levels_rise_to_emergency() -> None:
     levels: tuple[Level, ...] = ("care", "call", "today", "emergency")
     assert [level_rank(level) for level in levels] == [0, 1, 2, 3]
-
-
-# Cautions: what each row of the trade's facts blocks. Common practice, no source, but where the
-# caution itself names the skin consensus (McNichol 2013).
-CAUTION_ROWS: tuple[tuple[str, set[str], set[str]], ...] = (
-    ("blood_thinner", {"lightest_hands"}, {"unless_ticked"}),
-    ("thin_skin", {"lightest_hands"}, {"unless_ticked"}),
-    ("numb_feet", set(), {"unless_ticked", "daily_look"}),
-    ("adhesive_allergy", set(), {"blocked"}),
-    ("clot", {"blocked"}, {"blocked"}),
-    ("cancer_there", {"unless_ticked"}, {"unless_ticked"}),
-    ("lymphoedema", set(), {"unless_ticked"}),
-    ("swollen_legs_heart_kidney", {"ask_first"}, {"ask_first"}),
-    ("varicose_veins", {"not_over"}, {"not_over"}),
-    ("tender_vein_cord", {"blocked"}, {"blocked"}),
-    ("poor_circulation", set(), {"blocked"}),
-    ("replaced_or_operated_knee", {"unless_ticked"}, {"unless_ticked"}),
-    ("recent_fracture", {"blocked"}, {"blocked"}),
-    ("kneecap_slips_out", {"blocked"}, {"blocked"}),
-    ("severe_osteoporosis", {"lightest_hands"}, set()),
-    ("inflamed_arthritis", {"none_in_flare"}, {"none_in_flare"}),
-    ("recent_injection", {"rest_days"}, {"rest_days"}),
-    ("cannot_tell_pain", {"helper_needed"}, {"helper_needed"}),
-    ("poor_sight", {"helper_needed"}, {"helper_needed"}),
-    ("weak_hands", {"helper_needed"}, {"helper_needed"}),
-)
-
-
-@pytest.mark.parametrize(("caution_id", "hands", "tape"), CAUTION_ROWS)
-def test_each_caution(caution_id: str, hands: set[str], tape: set[str]) -> None:
-    caution = CATALOGUE.caution(caution_id)
-    assert set(caution.hands) == hands
-    assert set(caution.tape) == tape
-
-
-def test_no_caution_outside_the_rows() -> None:
-    assert {row[0] for row in CAUTION_ROWS} == {c.id for c in CATALOGUE.cautions.cautions}
-
-
-def test_an_injection_rests_seven_days() -> None:
-    caution = CATALOGUE.caution("recent_injection")
-    assert caution.rest_days == 7
-    assert caution.dated
-
-
-def _acting_on(part: str) -> list[Caution]:
-    return [caution for caution in CATALOGUE.cautions.cautions if getattr(caution, part)]
-
-
-def test_every_caution_guards_what_it_acts_on() -> None:
-    """Else an unanswered caution would let through what it is there to block."""
-    for technique in CATALOGUE.techniques:
-        assert {caution.id for caution in _acting_on("hands")} <= set(technique.guarded_by)
-    for exercise in CATALOGUE.exercises:
-        assert {caution.id for caution in _acting_on("exercise")} <= set(exercise.guarded_by)
-    tape = CATALOGUE.tape_steps
-    assert {caution.id for caution in _acting_on("tape")} <= set(tape.guarded_by)
 
 
 def test_techniques_are_done_sitting_or_lying_and_reach_every_zone_that_hands_may() -> None:

@@ -20,9 +20,9 @@ from companion.care.closures import (
 from companion.care.history import current
 from companion.care.levels import PARTS
 from companion.care.policy import Closing, SignPolicy
-from companion.care.records import CautionAnswer, Cleared, Part, WarningSign
-from tests.builders import DAY, at, new_id, page, plan, tape_off, tape_on, warning
-from tests.care.content import POLICY, closed_for
+from companion.care.records import Cleared, Part, WarningSign
+from tests.builders import DAY, at, event, new_id, page, plan, tape_off, tape_on, warning
+from tests.care.content import POLICY, answered, closed_for, no_to_all
 
 
 def clear(sign: WarningSign, how: Cleared, day: int, **fields: object) -> WarningSign:
@@ -44,7 +44,7 @@ def clear(sign: WarningSign, how: Cleared, day: int, **fields: object) -> Warnin
 def test_today_and_emergency_close_all_until_checked_or_taken_back(level: str) -> None:
     sign = warning(0, level=level, sides=("right",))
     for side in ("left", "right"):
-        found = closures(POLICY, plan(), [sign], side, today=DAY)
+        found = closures(POLICY, plan(cautions=no_to_all()), [sign], side, today=DAY)
         assert found.parts == {*PARTS}
         assert {one.sign for one in found.by} == {sign}
         assert {one.rule for one in found.why("seated")} == {"r01"}
@@ -163,7 +163,7 @@ def test_what_the_person_opens_leaves_the_rest_closed() -> None:
 
     def closed(one: WarningSign, on: int | None = None) -> frozenset[Part]:
         day = None if on is None else DAY + timedelta(days=on)
-        return closures(policy, plan(), [one], "right", today=DAY, on=day).parts
+        return closures(policy, plan(cautions=no_to_all()), [one], "right", today=DAY, on=day).parts
 
     assert to_ask_at_gate([sign], policy, DAY) == (sign,)
     opened = clear(sign, "as_before", 2, policy=policy)
@@ -210,12 +210,22 @@ def test_a_check_on_the_day_of_the_tick_opens_again() -> None:
 
 
 def test_a_caution_closes_until_it_is_ticked() -> None:
-    fracture = CautionAnswer(caution="recent_fracture", answer=True, on=DAY)
-    closed = closures(POLICY, plan(cautions=(fracture,)), [], "right", today=DAY)
-    assert closed.parts == {"seated", "standing", "check_move"}
-    assert {one.caution for one in closed.by} == {"recent_fracture"}
-    for answer in (replace(fracture, allowed=True), replace(fracture, answer=False)):
-        assert closures(POLICY, plan(cautions=(answer,)), [], "right", today=DAY).by == ()
+    fractured = plan(cautions=answered("recent_fracture"))
+    closed = closures(POLICY, fractured, [], "right", today=DAY)
+    assert closed.parts == set(PARTS)
+    assert not any(closed.by_sign(part) for part in PARTS)
+    assert {(one.caution, one.until) for one in closed.by} == {("recent_fracture", "ticked")}
+    for answers in (answered("recent_fracture", allowed=True), no_to_all()):
+        assert closures(POLICY, plan(cautions=answers), [], "right", today=DAY).by == ()
+
+
+def test_what_rests_after_an_injection_is_open_again_by_itself() -> None:
+    given = [event(0, side="right")]
+    for day, parts in ((6, set(PARTS)), (7, set())):
+        today = DAY + timedelta(days=day)
+        closed = closures(POLICY, plan(cautions=no_to_all()), given, "right", today=today)
+        assert closed.parts == parts
+        assert {one.until for one in closed.by} == ({"days"} if parts else set())
 
 
 def test_the_last_look_at_the_skin() -> None:

@@ -12,7 +12,6 @@ from companion.care.plan_faults import (
     playable_exercises,
     playable_techniques,
     running_trial,
-    technique_blocked,
 )
 from companion.care.records import (
     AmountPlan,
@@ -21,6 +20,8 @@ from companion.care.records import (
     CutLengths,
     KneeMeasures,
     KnownSign,
+    MoveName,
+    OverruleReason,
     Plan,
     TapeTrial,
 )
@@ -44,6 +45,16 @@ def found(care_plan: Plan, *, advice: bool = False) -> set[tuple[str, str]]:
 def test_a_whole_plan_has_none() -> None:
     assert found(WHOLE) == set()
     assert found(WHOLE, advice=True) == set()
+
+
+def opened(caution: str, **fields: Any) -> tuple[CautionAnswer, ...]:
+    """A yes that the clinician opened all the same."""
+    return tuple(
+        replace(one, **fields) if one.answer else one for one in answered(caution, allowed=True)
+    )
+
+
+GIVES_WAY = KnownSign(sign="gives_way_new", since=DAY)
 
 
 def knee(**fields: Any) -> tuple[KneeMeasures, ...]:
@@ -89,7 +100,12 @@ FAULTS: list[tuple[dict[str, Any], dict[str, Any], str, str]] = [
     ({}, {"check_moves": 2}, "check_moves", "too_few_moves_for_rounds"),
     ({}, {"check_move": CheckMove(name="stairs")}, "check_move.safe", "safety_unanswered"),
     ({}, {"check_move": CheckMove(name="step_down")}, "check_move.safe", "safety_unanswered"),
-    ({}, {"check_move": CheckMove(name="own")}, "check_move.own_words", "own_move_without_words"),
+    (
+        {},
+        {"check_move": CheckMove(name="own", safe="alone")},
+        "check_move.own_words",
+        "own_move_without_words",
+    ),
     (
         {},
         {"techniques": (replace(TECHNIQUE, technique="no_such"),)},
@@ -124,6 +140,36 @@ FAULTS: list[tuple[dict[str, Any], dict[str, Any], str, str]] = [
     ),
     ({}, {"cautions": answered("adhesive_allergy")}, "tape.when", "tape_blocked"),
     ({}, {"cautions": no_to_all()[1:]}, "cautions", "caution_unanswered"),
+    ({}, {"cautions": opened("lymphoedema")}, "cautions.12.reason", "caution_reason_missing"),
+    (
+        {},
+        {"cautions": opened("lymphoedema", reason="other")},
+        "cautions.12.reason_words",
+        "caution_reason_words_missing",
+    ),
+    (
+        {"when": "never", "highest": 0},
+        {
+            "cautions": answered("uncontrolled_pressure"),
+            "exercises": (),
+            "exercise_days_a_week": 0,
+            "chair_stand": "alone",
+        },
+        "chair_stand",
+        "chair_stand_blocked",
+    ),
+    (
+        {},
+        {"known_signs": (replace(GIVES_WAY, stays_open=("standing",)),)},
+        "known_signs.0.support",
+        "known_sign_support_missing",
+    ),
+    (
+        {},
+        {"known_signs": (replace(GIVES_WAY, review_by=DAY - timedelta(days=1)),)},
+        "known_signs.0.review_by",
+        "known_sign_review_passed",
+    ),
     (
         {},
         {"cautions": (*no_to_all(), CautionAnswer(caution="no_such", answer=False, on=DAY))},
@@ -202,6 +248,36 @@ def test_each_fault_alone(
     assert found(whole_plan(tape, **fields)) == {(field, code)}
 
 
+@pytest.mark.parametrize("name", get_args(MoveName))
+def test_no_move_is_safe_alone_by_default(name: MoveName) -> None:
+    move = CheckMove(name=name, own_words="Kneel down once.")
+    assert found(whole_plan(check_move=move)) == {("check_move.safe", "safety_unanswered")}
+    assert found(whole_plan(check_move=replace(move, safe="with_someone"))) == set()
+
+
+def test_an_opened_caution_keeps_its_reason() -> None:
+    """A drug, or who agreed, belongs in the plan, not in somebody's memory."""
+    for reason in get_args(OverruleReason):
+        words = "INR 2.5, her doctor agrees"
+        kept = whole_plan(cautions=opened("blood_thinner", reason=reason, reason_words=words))
+        assert found(kept) == set()
+    assert found(whole_plan(cautions=answered("lives_alone", allowed=True))) == set(), "closes none"
+
+
+def test_an_exercise_that_does_not_go_with_a_caution_is_named_and_left_out() -> None:
+    """A kneecap that slips: not the forms that go to the end of straightening (common practice)."""
+    ends = replace(EXERCISE, exercise="seated_straightening")
+    care_plan = whole_plan(
+        {"when": "never", "highest": 0},
+        techniques=(),
+        hands_days_a_week=0,
+        exercises=(EXERCISE, ends),
+        cautions=answered("kneecap_slips_out"),
+    )
+    assert found(care_plan) == {("exercises.1", "exercise_blocked")}
+    assert playable_exercises(care_plan, "right", CATALOGUE, (), DAY) == (EXERCISE,)
+
+
 def test_a_recent_fracture_blocks_the_exercise_too() -> None:
     care_plan = whole_plan({"when": "never", "highest": 0}, cautions=answered("recent_fracture"))
     assert found(care_plan) == {
@@ -226,6 +302,21 @@ ADVICE: list[tuple[dict[str, Any], dict[str, Any], set[tuple[str, str]]]] = [
     ({}, {"techniques": ()}, {("hands_days_a_week", "hands_days_without_hands")}),
     ({}, {"contacts": WHOLE.contacts[1:]}, {("contacts", "contact_missing")}),
     ({}, {"knees": ()}, {("knees", "measure_missing")}),
+    (
+        {"when": "never", "highest": 0},
+        {
+            "cautions": answered("uncontrolled_pressure"),
+            "exercises": (),
+            "exercise_days_a_week": 0,
+        },
+        {("check_move.name", "check_move_blocked"), ("exercises", "no_exercise")},
+    ),
+    ({}, {"cautions": answered("weak_hands")}, {("helper_days", "helper_days_missing")}),
+    (
+        {},
+        {"cautions": answered("weak_hands"), "helper_days": ("monday",)},
+        {("hands_days_a_week", "more_hands_days_than_helper_days")},
+    ),
     (
         {},
         {"knees": knee(bump_to_upper_edge_mm=161)},
@@ -353,14 +444,3 @@ def test_exercises() -> None:
     # A caution that guards hands alone leaves the exercise.
     clot = whole_plan(cautions=answered("clot"))
     assert playable_exercises(clot, "right", CATALOGUE, (), today) == clot.exercises
-
-
-def test_why_a_technique_is_blocked() -> None:
-    name = TECHNIQUE.technique
-    assert technique_blocked(WHOLE, name, "right", CATALOGUE, (), DAY) is None
-    assert (
-        technique_blocked(whole_plan(cautions=()), name, "right", CATALOGUE, (), DAY)
-        == "unanswered"
-    )
-    with pytest.raises(KeyError):
-        technique_blocked(WHOLE, "no_such", "right", CATALOGUE, (), DAY)

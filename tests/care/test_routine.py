@@ -7,6 +7,8 @@ from hypothesis import given, settings
 
 from companion.care.flow import Page
 from companion.care.minutes import routine_minutes
+from companion.care.policy import PartAsks
+from companion.care.ready import ReadyPage
 from companion.care.records import MoveScore, Plan
 from companion.care.routine import (
     ClosedPage,
@@ -14,7 +16,6 @@ from companion.care.routine import (
     DepthPage,
     ExercisePage,
     HandsReadyPage,
-    HelperPage,
     LookOverPage,
     MovePage,
     NoHandsPage,
@@ -471,11 +472,12 @@ def test_broken_skin_under_the_tape_shows_its_card_and_closes_hands() -> None:
 
 def test_hands_wait_for_a_helper_who_must_be_there() -> None:
     plan = taught_plan()
-    start = start_of(plan, hands_helper_needed=True)
-    there, _ = walk_with(plan, start, helper={"helper": "yes"}, before=[7], hands=[3])
-    assert pages_of(there, HelperPage)
+    start = start_of(plan, asks=(PartAsks(part="hands", asks=("helper_there",)),))
+    there, _ = walk_with(plan, start, ready={"ready": "yes"}, before=[7], hands=[3])
+    (asked,) = pages_of(there, ReadyPage)
+    assert asked.asks == ("helper_there",)
     assert pages_of(there, StepPage)
-    alone, _ = walk_with(plan, start, helper={"helper": "no"})
+    alone, _ = walk_with(plan, start, ready={"ready": "no"})
     assert pages_of(alone, NoHandsPage)[0].reason == "helper_needed"
     assert not pages_of(alone, StepPage)
 

@@ -7,8 +7,18 @@ from typing import Any, TypeVar, get_args
 
 from hypothesis import strategies as st
 
-from companion.care import chair_questions, clearing, day_questions, routine, stopping, taping
+from companion.care import (
+    chair_questions,
+    clearing,
+    day_questions,
+    ready,
+    routine,
+    stopping,
+    taping,
+)
 from companion.care.flow import Answer, Given, Page, Walk
+from companion.care.levels import PARTS
+from companion.care.policy import Ask, PartAsks
 from companion.care.records import (
     AfterLast,
     CautionAnswer,
@@ -87,6 +97,8 @@ def card_of(sign_id: str, rows: str = GATE_ROWS) -> str:
 
 STANDING = {sheet.id for sheet in CATALOGUE.exercises if sheet.standing}
 SCORES = range(11)
+ASKS = tuple(PartAsks(part=part, asks=get_args(Ask)) for part in PARTS)
+"""Everything a caution can ask for, in every part."""
 
 
 def taught_plan(tape: dict[str, Any] | None = None, **fields: Any) -> Plan:
@@ -170,7 +182,7 @@ def any_start(choose: Choose, of: Plan) -> routine.RoutineStart:
         tape_by_trial=choose([False] * 7 + [True]),
         starting_stage=choose(range(1, highest + 1)) if highest else 0,
         helper_needed=choose([True, False]),
-        hands_helper_needed=choose([False] * 5 + [True]),
+        asks=choose([()] * 5 + [ASKS]),
         ask_about_ten=choose([True, False]),
         known_zones=choose([(), ("back_of_knee",)]),
     )
@@ -217,8 +229,8 @@ def any_answer(page: Page, choose: Choose) -> Given:  # noqa: PLR0911, PLR0912, 
             return {"card": choose(["read", "mistake"])}
         case stopping.GoOnPage():
             return {"go_on": choose(["yes", "no", "no", "more"])}
-        case routine.HelperPage():
-            return {"helper": choose(["yes", "yes", "yes", "no"])}
+        case ready.ReadyPage():
+            return {"ready": choose(["yes", "yes", "yes", "no"])}
         case routine.TenPage():
             return {"ten": choose(["worst", "can_be_worse", "not_sure"])}
         case routine.RestPainPage():

@@ -14,7 +14,6 @@ from pydantic import TypeAdapter, ValidationError
 
 from companion.care.catalogue import (
     Cautions,
-    Effect,
     ExerciseSheet,
     HandsReady,
     IntendedUse,
@@ -33,7 +32,7 @@ from companion.care.catalogue import (
 )
 from companion.care.form import PlanForm
 from companion.care.levels import PARTS
-from companion.care.policy import Policy, SignPolicy, State
+from companion.care.policy import CautionPolicy, Policy, SignPolicy, State
 from companion.care.records import Part
 from companion.care.records import Zone as ZoneCode
 from companion.wire.catalogue_reading import (
@@ -95,6 +94,7 @@ def check_all(folder: Path) -> tuple[ResourceFault, ...]:
     cards = one(CARDS_FILE, StopCards)
     gate = one(SHORT_GATE_FILE, ShortGate)
     cautions = one(CAUTIONS_FILE, Cautions)
+    policy = one(POLICY_FILE, Policy)
     zones = one(ZONES_FILE, SoreZones)
     tape = one(TAPE_STEPS_FILE, TapeSteps)
     one(HANDS_READY_FILE, HandsReady)
@@ -115,11 +115,11 @@ def check_all(folder: Path) -> tuple[ResourceFault, ...]:
     if gate is not None:
         faults += _gate_faults(gate, stop_list)
     if cautions is not None:
-        faults += _caution_faults(cautions)
+        faults += _caution_faults(cautions, policy)
     if zones is not None:
         faults += _zone_faults(zones)
     if tape is not None:
-        faults += _tape_faults(tape, cautions)
+        faults += _tape_faults(tape)
     for name, template in templates.items():
         faults += _template_faults(name, template, techniques, exercises)
     return tuple(faults)
@@ -212,22 +212,6 @@ def _unknown_cautions(
             )
 
 
-def _unguarded(
-    file: str, part: str, named: Iterable[str], cautions: Cautions | None
-) -> Iterator[ResourceFault]:
-    """A caution that acts on this part must guard it, or an unanswered one would let it pass."""
-    if cautions is None:
-        return
-    guards = set(named)
-    for caution in cautions.cautions:
-        if getattr(caution, part) and caution.id not in guards:
-            yield ResourceFault(
-                file=file,
-                place="guarded_by",
-                fault=f"{caution.id!r} acts on {part} and must be named here",
-            )
-
-
 def _name_fault(file: str, record_id: str) -> Iterator[ResourceFault]:
     if Path(file).stem != record_id:
         yield ResourceFault(
@@ -242,9 +226,7 @@ def _technique_faults(
     cautions: Cautions | None,
 ) -> Iterator[ResourceFault]:
     yield from _name_fault(file, technique.id)
-    yield from _unknown_cautions(file, "guarded_by", technique.guarded_by, cautions)
     yield from _unknown_cautions(file, "not_with", technique.not_with, cautions)
-    yield from _unguarded(file, "hands", technique.guarded_by, cautions)
     yield from _range_faults(file, "seconds", technique.seconds)
     yield from _range_faults(file, "repeats", technique.repeats)
     if pressures is not None and technique.pressure not in {word.id for word in pressures.words}:
@@ -275,8 +257,7 @@ def _exercise_faults(
     file: str, exercise: ExerciseSheet, cautions: Cautions | None
 ) -> Iterator[ResourceFault]:
     yield from _name_fault(file, exercise.id)
-    yield from _unknown_cautions(file, "guarded_by", exercise.guarded_by, cautions)
-    yield from _unguarded(file, "exercise", exercise.guarded_by, cautions)
+    yield from _unknown_cautions(file, "not_with", exercise.not_with, cautions)
     for place in ("repeats", "sets", "hold_seconds", "rest_seconds"):
         yield from _range_faults(file, place, getattr(exercise, place))
     timed = sum(step.timed for step in exercise.steps)
@@ -495,38 +476,53 @@ def _gate_faults(gate: ShortGate, stop_list: StopList | None) -> Iterator[Resour
             )
 
 
-EFFECTS_ONLY_ON: dict[Effect, tuple[str, ...]] = {
-    "lightest_hands": ("hands",),
-    "daily_look": ("tape",),
-    "helper_needed": ("hands", "tape"),
-    "not_over": ("hands", "tape"),
-}
-"""Effects that would do nothing elsewhere."""
+ASKED_ONLY_IN = {"lightest_hands": {"hands"}, "daily_look": {"tape_on", "outing_tape"}}
+"""What would ask for nothing in other parts."""
 
 
-def _caution_faults(cautions: Cautions) -> Iterator[ResourceFault]:
+def _caution_faults(cautions: Cautions, policy: Policy | None) -> Iterator[ResourceFault]:
     yield from _doubled(CAUTIONS_FILE, "cautions", (caution.id for caution in cautions.cautions))
+    yield from _doubled(CAUTIONS_FILE, "groups", (group.id for group in cautions.groups))
+    groups = {group.id for group in cautions.groups}
     for index, caution in enumerate(cautions.cautions):
-        place = f"cautions[{index}]"
-        effects = {part: getattr(caution, part) for part in ("hands", "tape", "exercise")}
-        if not any(effects.values()):
-            yield ResourceFault(file=CAUTIONS_FILE, place=place, fault="has no effect")
-        rests = any("rest_days" in found for found in effects.values())
-        if rests != (caution.rest_days is not None):
+        if caution.group not in groups:
             yield ResourceFault(
                 file=CAUTIONS_FILE,
-                place=f"{place}.rest_days",
-                fault="goes with the effect of that name",
+                place=f"cautions[{index}].group",
+                fault=f"{caution.group!r} is not a group",
             )
-        for part, found in effects.items():
-            for effect in found:
-                only = EFFECTS_ONLY_ON.get(effect, (part,))
-                if part not in only:
-                    yield ResourceFault(
-                        file=CAUTIONS_FILE,
-                        place=f"{place}.{part}",
-                        fault=f"{effect!r} is an effect on {' and '.join(only)} alone",
-                    )
+    if policy is None:
+        return
+    named = [row.caution for row in policy.cautions]
+    yield from _unknown_cautions(POLICY_FILE, "cautions", named, cautions)
+    yield from _doubled(POLICY_FILE, "cautions", named)
+    for index, row in enumerate(policy.cautions):
+        yield from _caution_row_faults(f"cautions[{index}]", row, cautions)
+    for missing in [caution.id for caution in cautions.cautions if caution.id not in named]:
+        yield ResourceFault(file=POLICY_FILE, place="cautions", fault=f"{missing!r} is missing")
+
+
+def _caution_row_faults(
+    place: str, row: CautionPolicy, cautions: Cautions
+) -> Iterator[ResourceFault]:
+    dated = {caution.id for caution in cautions.cautions if caution.dated}
+    wrong = (
+        (not row.guards, "", "does nothing"),
+        (bool(row.rest) != (row.caution in dated), ".rest", "goes with a caution that is dated"),
+        (bool(row.rest) != (row.rest_days is not None), ".rest_days", "goes with what rests"),
+        *(
+            (
+                not set(ask.parts) <= ASKED_ONLY_IN[ask.ask],
+                ".asks",
+                f"{ask.ask!r} asks nothing there",
+            )
+            for ask in row.asks
+            if ask.ask in ASKED_ONLY_IN
+        ),
+    )
+    for holds, end, fault in wrong:
+        if holds:
+            yield ResourceFault(file=POLICY_FILE, place=f"{place}{end}", fault=fault)
 
 
 def _zone_faults(zones: SoreZones) -> Iterator[ResourceFault]:
@@ -535,9 +531,7 @@ def _zone_faults(zones: SoreZones) -> Iterator[ResourceFault]:
         yield ResourceFault(file=ZONES_FILE, place="zones", fault=f"{missing!r} is missing")
 
 
-def _tape_faults(tape: TapeSteps, cautions: Cautions | None) -> Iterator[ResourceFault]:
-    yield from _unknown_cautions(TAPE_STEPS_FILE, "guarded_by", tape.guarded_by, cautions)
-    yield from _unguarded(TAPE_STEPS_FILE, "tape", tape.guarded_by, cautions)
+def _tape_faults(tape: TapeSteps) -> Iterator[ResourceFault]:
     if tuple((stage.stage, stage.adds_to) for stage in tape.stages) != ((1, 0), (2, 1)):
         yield ResourceFault(
             file=TAPE_STEPS_FILE,

@@ -47,6 +47,7 @@ def folder(tmp_path: Path) -> Path:
         CARDS_FILE,
         SHORT_GATE_FILE,
         CAUTIONS_FILE,
+        POLICY_FILE,
         ZONES_FILE,
         TAPE_STEPS_FILE,
         HANDS_READY_FILE,
@@ -148,12 +149,6 @@ BAD: list[tuple[str, Callable[[Any], None], str]] = [
     (ACROSS, put("title", value="x" * 61), "title: the text is longer than 60 characters"),
     (ACROSS, put("pressure", value="A b"), "pressure: 'A b' is not an id of small letters"),
     # references
-    (
-        ACROSS,
-        put("guarded_by", 1, value="bad_moon"),
-        "guarded_by[1]: 'bad_moon' is not a caution of cautions.json",
-    ),
-    (ACROSS, drop("guarded_by", 2), "guarded_by: 'clot' acts on hands and must be named here"),
     (ACROSS, put("not_with", value=["moon"]), "not_with[0]: 'moon' is not a caution of"),
     (ACROSS, put("pressure", value="hard"), "pressure: 'hard' is not a pressure word of"),
     (ACROSS, put("id", value="other"), "id: 'other' differs from the name of the file"),
@@ -174,8 +169,8 @@ BAD: list[tuple[str, Callable[[Any], None], str]] = [
     ),
     (
         "exercises/heel_slide.json",
-        put("guarded_by", value=[]),
-        "guarded_by: 'recent_fracture' acts on exercise and must be named here",
+        put("not_with", value=["moon"]),
+        "not_with[0]: 'moon' is not a caution of cautions.json",
     ),
     (PRESSURE_FILE, put("words", 1, "rank", value=0), "words: 'rank 0' stands 2 times"),
     (
@@ -306,21 +301,15 @@ BAD: list[tuple[str, Callable[[Any], None], str]] = [
         put("questions", 0, "not_sure", value="fever"),
         "questions[0].not_sure: 'fever' is not a sign that follows",
     ),
-    (CAUTIONS_FILE, put("cautions", 3, "tape", value=[]), "cautions[3]: has no effect"),
+    (CAUTIONS_FILE, put("cautions", 3, "group", value="moon"), "cautions[3].group: 'moon' is not"),
+    (POLICY_FILE, drop("cautions", 3), "cautions: 'stable_heart_lung' is missing"),
+    (POLICY_FILE, put("cautions", 3, "asks", value=[]), "cautions[3]: does nothing"),
+    (POLICY_FILE, put("cautions", 3, "rest_days", value=3), "cautions[3].rest_days: goes with"),
+    (POLICY_FILE, put("cautions", 3, "rest", value=["hands"]), "cautions[3].rest: goes with a"),
     (
-        CAUTIONS_FILE,
-        put("cautions", 3, "rest_days", value=3),
-        "cautions[3].rest_days: goes with the effect of that name",
-    ),
-    (
-        CAUTIONS_FILE,
-        put("cautions", 3, "tape", value=["lightest_hands"]),
-        "cautions[3].tape: 'lightest_hands' is an effect on hands alone",
-    ),
-    (
-        CAUTIONS_FILE,
-        put("cautions", 3, "exercise", value=["helper_needed"]),
-        "cautions[3].exercise: 'helper_needed' is an effect on hands and tape alone",
+        POLICY_FILE,
+        put("cautions", 3, "asks", 0, "ask", value="lightest_hands"),
+        "cautions[3].asks: 'lightest_hands' asks nothing there",
     ),
     (ZONES_FILE, drop("zones", 0), "zones: 'above' is missing"),
     (
@@ -342,11 +331,6 @@ BAD: list[tuple[str, Callable[[Any], None], str]] = [
         TAPE_STEPS_FILE,
         put("patch_test", "readings", 0, "latest_hours", value=2),
         "patch_test.readings[0]: ends before it begins",
-    ),
-    (
-        TAPE_STEPS_FILE,
-        drop("guarded_by", 3),
-        "guarded_by: 'adhesive_allergy' acts on tape and must be named here",
     ),
     (
         "templates/hands_only.json",

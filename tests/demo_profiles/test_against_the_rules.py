@@ -437,7 +437,8 @@ def test_osric_needs_the_short_pieces_and_has_a_nephew() -> None:
 def test_wilma_has_two_knees_and_no_tape() -> None:
     plan = diary_of("wilma").plan
     assert (plan.side, plan.main_side, plan.tape.highest) == ("both", "right", 0)
-    assert [answer.caution for answer in plan.cautions if answer.answer] == ["thin_skin"]
+    yes = [answer.caution for answer in plan.cautions if answer.answer]
+    assert yes == ["thin_skin", "unsteady", "lives_alone"]
     assert not any(isinstance(entry, TapeOn) for entry in counting("wilma"))
     assert {session.side for session in sessions_of("wilma")} == {"left", "right"}
     right, left = findings(diary_of("wilma"), "right"), findings(diary_of("wilma"), "left")

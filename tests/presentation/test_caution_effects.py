@@ -1,114 +1,214 @@
-"""Every effect a caution can name does something that Home shows, holds back or asks."""
+"""Every caution through the pages of Home: nothing it closes is offered, everything it leaves open
+is, and what it asks for stands before it; in the booklet too."""
 
-from dataclasses import replace
-from pathlib import Path
-from typing import Any, get_args
+from datetime import timedelta
+from typing import Any
 
 import pytest
 
-from companion.care.catalogue import Catalogue, Caution, Effect
 from companion.care.caution_rules import (
     DAILY_LOOK_CAUTIONS,
+    caution_judgement,
     front_page_daily_look,
     tape_looked_at_daily,
 )
-from companion.care.records import Plan
-from companion.care.taping import TapeCheckPage, TapeOnPage
+from companion.care.chair_questions import ChairStart, CountPage, HowPage, chair_walk
+from companion.care.flow import Page
+from companion.care.ready import ReadyPage, asks_of
+from companion.care.records import CheckMove, KnownSign, Part, Plan, Support
+from companion.care.routine import ExercisePage, MovePage, StepPage
+from companion.care.stopping import SignTicked, closed_now
+from companion.care.taping import TapeCheckPage, TapeOnPage, TapeReadyPage, TapeStepPage
 from companion.presentation.home.home_pages import tape_room_view
 from companion.presentation.home.walk_pages import Setting, page_view
+from companion.presentation.language.caution_words import ASKS, SAID_ELSEWHERE, asked_for
 from companion.presentation.language.words import daily_look, daily_look_today
 from companion.presentation.papers.booklet import booklet
-from companion.services.context import Context
-from companion.services.routine import RoutineWalk
-from companion.services.tape import TapeOnWalk
-from tests.builders import at, page
-from tests.care.content import answered, no_to_all
-from tests.care.walking import CATALOGUE, taught_plan
-from tests.content.checking import EFFECTS_ONLY_ON
+from companion.services.plan_preview import routine_pages
+from tests.builders import DAY, at
+from tests.care.content import CATALOGUE, POLICY, answered, no_to_all
+from tests.care.test_routine import walk_with
+from tests.care.walking import EXERCISES, start_of, taught_plan
 from tests.presentation.wording import faults, lines
-from tests.services.context_for_tests import Kept
 
-PARTS = ("hands", "tape", "exercise")
-ALLOWED = [
-    (part, effect) for effect in get_args(Effect) for part in EFFECTS_ONLY_ON.get(effect, PARTS)
-]
-FLARING = "inflamed_arthritis"
-LIFTED = ("unless_ticked", "ask_first")
-FLARE = tuple(page(day, pain_average=2 if day < 7 else 8) for day in range(10))
-"""Two points and more above usual for days on end is a recorded flare (facts: flare_points,
-flare_days)."""
+ASKED = [row.caution for row in POLICY.cautions if not row.rest]
+TAPED: dict[str, Any] = {"when": "always", "start": 1, "highest": 1, "make": "Slate 50"}
 
 
-def with_one_effect(caution_id: str, part: str, effect: str) -> Catalogue:
-    """The content with a caution that does this alone, and guards everything."""
+def plan_of(caution: str = "", *, allowed: bool = True, **fields: Any) -> Plan:
+    said = answered(caution, allowed=allowed) if caution else no_to_all()
+    whole: dict[str, Any] = {"cautions": said, "check_move": CheckMove(safe="alone")}
+    return taught_plan(TAPED, **(whole | fields))
 
-    def alone(caution: Caution) -> Caution:
-        none: dict[str, Any] = dict.fromkeys(PARTS, ()) | {part: (effect,)}
-        return replace(caution, **none, rest_days=7 if effect == "rest_days" else None)
 
-    def guarded(sheet: Any) -> Any:
-        return replace(
-            sheet,
-            guarded_by=(*sheet.guarded_by, caution_id),
+def offered(plan: Plan) -> tuple[Page, ...]:
+    return routine_pages(plan, "right", CATALOGUE, DAY)
+
+
+def part_at(page: Page) -> Part | None:
+    """The part of the routine a page is of."""
+    match page:
+        case StepPage():
+            return "hands"
+        case ExercisePage():
+            return POLICY.exercise_part(page.exercise.exercise)
+        case MovePage():
+            return "check_move"
+        case TapeStepPage():
+            return "tape_on"
+    return None
+
+
+def said_on(pages: tuple[Page, ...], plan: Plan, *, helping: bool = False) -> str:
+    setting = Setting(plan=plan, side="right", catalogue=CATALOGUE, helping=helping)
+    return " ".join(line for page in pages for line in lines(page_view(page, setting)))
+
+
+@pytest.mark.parametrize("caution", ASKED)
+@pytest.mark.parametrize("allowed", [False, True])
+def test_nothing_closed_is_offered_and_everything_open_is(caution: str, allowed: bool) -> None:
+    plan = plan_of(caution, allowed=allowed)
+    found = {part_at(page) for page in offered(plan)} - {None}
+    shut = {
+        part
+        for part in ("hands", "seated", "standing", "check_move", "tape_on")
+        if caution_judgement(plan, part, POLICY).blocked
+    }
+    everything = {"hands", "seated", "standing", "check_move", "tape_on"}
+    # Without hands nothing is scored, and without a score no tape goes on in the routine.
+    if "hands" in shut or "check_move" in shut:
+        shut |= {"check_move", "tape_on"}
+    assert found == everything - shut
+
+
+@pytest.mark.parametrize("caution", ASKED)
+@pytest.mark.parametrize("helping", [False, True])
+def test_what_a_caution_asks_for_stands_where_it_matters(caution: str, helping: bool) -> None:
+    plan = plan_of(caution)
+    pages = offered(plan)
+    met = {part_at(page) for page in pages}
+    said = said_on(pages, plan, helping=helping)
+    for one in asks_of(plan, POLICY):
+        if one.part not in met:
+            continue
+        wanted = [ask for ask in one.asks if ask not in SAID_ELSEWHERE]
+        if one.part == "tape_on":
+            wanted = [ask for ask in wanted if ask != "helper_there"]  # by the reach question
+        for sentence in asked_for(wanted, helping=helping, tape=one.part == "tape_on"):
+            assert sentence in said, (one.part, sentence)
+    setting = Setting(plan=plan, side="right", catalogue=CATALOGUE, helping=helping)
+    shown = [page for page in pages if isinstance(page, ReadyPage | TapeReadyPage)]
+    assert [fault for page in shown for fault in faults(lines(page_view(page, setting)))] == []
+
+
+def test_who_has_no_caution_meets_no_page_of_theirs() -> None:
+    assert not any(isinstance(page, ReadyPage) for page in offered(plan_of()))
+
+
+def test_it_is_asked_once_for_all_it_is_needed_for() -> None:
+    """Phone, chair, shoes and light are asked before the first check move, not before the
+    exercises again."""
+    pages = offered(plan_of("lives_alone"))
+    (asked,) = [page for page in pages if isinstance(page, ReadyPage)]
+    assert asked.asks == ("phone_on_you", "chair_behind", "firm_shoes", "light_on")
+    assert pages.index(asked) < next(n for n, p in enumerate(pages) if isinstance(p, MovePage))
+
+
+def test_what_is_not_ready_closes_its_part_and_leaves_the_rest() -> None:
+    plan = plan_of("weak_hands")
+    start = start_of(plan, asks=asks_of(plan, POLICY))
+    pages, end = walk_with(plan, start, ready={"ready": "no"})
+    assert {part_at(page) for page in pages} - {None} == {"seated"}
+    assert end.moves == ()
+    keys = [page.key for page in pages if isinstance(page, ReadyPage)]
+    assert keys == ["ready:hands", "ready:standing"]
+
+
+def test_a_helper_who_is_not_there_is_asked_about_once() -> None:
+    plan = plan_of("cannot_tell_pain")
+    start = start_of(plan, asks=asks_of(plan, POLICY))
+    pages, _ = walk_with(plan, start, ready={"ready": "no"})
+    assert [page.key for page in pages if isinstance(page, ReadyPage)] == ["ready:hands"]
+    assert {part_at(page) for page in pages} == {None}, "nothing is done without the helper"
+
+
+def test_a_move_that_is_safe_with_somebody_there_asks_for_somebody() -> None:
+    plan = plan_of(check_move=CheckMove(name="stairs", safe="with_someone"))
+    (asked,) = [page for page in offered(plan) if isinstance(page, ReadyPage)]
+    assert asked.asks == ("somebody_there",)
+    assert ASKS["somebody_there"].person in said_on((asked,), plan)
+
+
+@pytest.mark.parametrize("caution", ["falls_two", "uncontrolled_pressure"])
+def test_the_chair_stand_obeys_cautions_too(caution: str) -> None:
+    plan = plan_of(caution, allowed=False, chair_stand="alone")
+    shut = bool(caution_judgement(plan, "check_move", POLICY).blocked)
+    for ready in ("yes", "no"):
+        start = ChairStart(
+            safe="alone",
+            ceiling=5,
+            gate_asked=True,
+            closed=("check_move",) if shut else (),
+            asks=asks_of(plan, POLICY),
         )
+        walk = chair_walk(CATALOGUE, start)
+        pages = [next(walk)]
+        given = {"ready": ready, "seat_cm": 43}
+        while not isinstance(pages[-1], HowPage | CountPage):
+            try:
+                pages.append(walk.send(given))
+            except StopIteration:
+                break
+        asked = any(isinstance(page, ReadyPage) for page in pages)
+        assert asked == (not shut)
+        assert isinstance(pages[-1], HowPage) == (not shut and ready == "yes")
 
-    return replace(
-        CATALOGUE,
-        cautions=replace(
-            CATALOGUE.cautions,
-            cautions=tuple(
-                alone(c) if c.id == caution_id else c for c in CATALOGUE.cautions.cautions
-            ),
-        ),
-        techniques=tuple(guarded(sheet) for sheet in CATALOGUE.techniques),
-        exercises=tuple(guarded(sheet) for sheet in CATALOGUE.exercises),
-        tape_steps=guarded(CATALOGUE.tape_steps),
+
+def test_a_known_giving_way_leaves_open_what_the_clinician_ticked_with_its_support() -> None:
+    plan = plan_of()
+    ticked = [SignTicked(sign="gives_way_known", mistake=False)]
+    rows: tuple[tuple[tuple[Part, ...], Support | None], ...] = (
+        ((), None),
+        (("standing",), "both_hands"),
+        (("standing", "check_move"), "somebody_there"),
+        (("standing", "check_move"), "nothing"),
     )
+    for stays, support in rows:
+        how = KnownSign(sign="gives_way_new", since=DAY, stays_open=stays, support=support)
+        start = start_of(plan, known=(how,))
+        closed = closed_now(CATALOGUE, start, (), ticked)
+        assert closed == {"standing", "check_move"} - set(stays)
+        assert closed_now(CATALOGUE, start, (), ()) == set()
+        worse = [SignTicked(sign="gives_way_worse", mistake=False)]
+        assert {"standing", "check_move"} <= closed_now(CATALOGUE, start, (), worse)
 
 
-def at_home(folder: Path, plan: Plan, catalogue: Catalogue) -> list[Any]:
-    """What the routine and tape begin with, and what the page after the tape says."""
-    kept = Kept(folder, plan, FLARE)
-    context = Context(journal=kept.context.journal, clock=kept.clock, catalogue=catalogue)
-    today = kept.clock.today()
-    setting = Setting(plan=plan, side="right", catalogue=catalogue)
-    walks = (RoutineWalk(), TapeOnWalk())
-    begun = [walk.start(context, plan, "right", today) for walk in walks]
-    kept.close()
-    return [*begun, lines(page_view(TapeOnPage(key="tape_on:1", stage=1), setting))]
-
-
-@pytest.mark.parametrize(("part", "effect"), ALLOWED)
-def test_every_effect_does_something(part: str, effect: str, tmp_path: Path) -> None:
-    """Whatever the data may name, not only what they name today."""
-    content = with_one_effect(FLARING, part, effect)
-    no = taught_plan(cautions=no_to_all())
-    said = answered(FLARING, allowed=effect not in LIFTED)
-    yes = taught_plan(cautions=tuple(replace(one, on=at(10).date()) for one in said))
-    assert at_home(tmp_path / "no", no, content) != at_home(tmp_path / "yes", yes, content)
+def test_the_booklet_says_it_too_and_goes_by_no_day_of_the_helper() -> None:
+    for caution in ASKED:
+        plan = plan_of(caution, exercises=EXERCISES)
+        paper = str(booklet(plan, CATALOGUE, today=DAY).pages)
+        for one in asks_of(plan, POLICY):
+            if one.part in ("hands", "seated", "standing", "check_move"):
+                left = [ask for ask in one.asks if ask not in SAID_ELSEWHERE]
+                blocked = caution_judgement(plan, one.part, POLICY).blocked
+                assert bool(blocked) or all(words in paper for words in asked_for(left))
+    helped = plan_of("weak_hands", helper_days=("monday",))
+    whole = [
+        len(booklet(helped, CATALOGUE, today=DAY + timedelta(days=day)).pages) for day in range(7)
+    ]
+    assert len(set(whole)) == 1
 
 
 def test_a_flare_holds_back_by_the_one_caution_that_is_asked_about() -> None:
     """Home looks for a flare only where this caution was answered yes."""
-    named = {
-        c.id
-        for c in CATALOGUE.cautions.cautions
-        if "none_in_flare" in (*c.hands, *c.tape, *c.exercise)
-    }
-    assert named == {FLARING}
+    assert [row.caution for row in POLICY.cautions if row.flare] == ["inflamed_arthritis"]
 
 
-def test_what_hands_keep_off_are_veins() -> None:
-    """The words say thick veins; another caution of that effect needs words of its own."""
-    over = {c.id for c in CATALOGUE.cautions.cautions if "not_over" in (*c.hands, *c.tape)}
-    assert over == {"varicose_veins"}
-
-
-@pytest.mark.parametrize("caution", [c.id for c in CATALOGUE.cautions.cautions if not c.dated])
+@pytest.mark.parametrize("caution", ASKED)
 def test_a_daily_look_is_told_wherever_tape_is_on(caution: str) -> None:
     plan = taught_plan(cautions=answered(caution, allowed=True))
     wanted = caution == "numb_feet"  # (fact: cautions_acted_on): daily look by helper
-    assert tape_looked_at_daily(plan, CATALOGUE) == wanted
+    assert tape_looked_at_daily(plan, POLICY) == wanted
     assert front_page_daily_look(plan) == wanted, "the front page does without the catalogue"
     assert (caution in DAILY_LOOK_CAUTIONS) == wanted
     for helping in (False, True):

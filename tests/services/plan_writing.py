@@ -41,16 +41,17 @@ def ready(template: str = "up_to_short_pieces") -> PlanDraft:
         contacts__clinic__number="0100 555",
         contacts__doctor__number="0100 556",
         contacts__emergency__number="0100",
+        check_move__safe="alone",
+        stop_amount=2,
+        pain_ceiling=5,
     )
     if draft.answers["tape.highest"]:
         draft = put(draft, tape__make="Slate 50", knees__right__bump_to_upper_edge_mm=120.0)
     if draft.answers["replacement"] == "listed":
         draft = put(draft, replacement_on=date(2026, 9, 1))
     draft = taught_today(taught_today(draft, "techniques"), "exercises")
-    for caution in CATALOGUE.cautions.cautions:
-        if not caution.dated:
-            draft = set_field(draft, f"cautions.{caution.id}", False, CATALOGUE)
-    return draft
+    groups = (group.id for group in CATALOGUE.cautions.groups)
+    return put(draft, **{f"caution_groups__{group}": "none" for group in groups})
 
 
 SEED = "0123456789abcdef0123456789abcdef"

@@ -25,7 +25,7 @@ import companion.services
 from companion.care import finding
 from companion.care.finding import Entries
 from companion.care.history import current
-from companion.care.records import AnyEntry, DayAnswer, Record
+from companion.care.records import AnyEntry, DayAnswer, Part, Record
 from companion.care.taping import TapeWornStart
 from companion.services.patch_test import PatchWaiting
 from companion.services.walks import WalkState
@@ -58,14 +58,13 @@ CHOICES: dict[str, tuple[Any, ...]] = {
     "plan": PLANS[::-1],
     "plans": (PLANS,),
     "side": ("left", "right"),
-    "part": ("hands", "exercise"),
+    "part": get_args(Part),
     "today": (TODAY,),
     "now": (NOW, NOW - timedelta(days=3)),
     "zone": (UTC,),
     "day": DAYS,
     "first_day": DAYS[1:],
     "last_day": DAYS[:2],
-    "policy": (CATALOGUE.policy,),
     "rule": POLICY.answers,
     "answers": (POLICY.answers,),
     "answer": get_args(DayAnswer),
@@ -73,11 +72,9 @@ CHOICES: dict[str, tuple[Any, ...]] = {
     "open_signs": ((), ("stiff_mornings",)),
     "asked": ((),),
     "catalogue": (CATALOGUE,),
-    "cautions": (CATALOGUE.cautions,),
-    "guarded_by": (tuple(caution.id for caution in CATALOGUE.cautions.cautions),),
+    "policy": (CATALOGUE.policy,),
     "sore_zones": (CATALOGUE.zones,),
     "readings": (CATALOGUE.tape_steps.patch_test.readings,),
-    "technique_id": (OLDER.techniques[0].technique,),
     "tape": (OLDER.tape,),
     "make": (OLDER.tape.make, "Other 25"),
     "patch": (PatchWaiting(state="clear", make="Other 25", test=patch_test(at(49, 9))),),

@@ -135,7 +135,8 @@ def test_a_technique_that_does_not_go_with_a_caution_is_left_out(caution: str, k
     assert names == {one.technique for one in TECHNIQUES} - {"lift_skin"}
     begun = begin(context, RoutineWalk(), "right")
     assert isinstance(begun, WalkStep)
-    assert begun.state.start.lightest_hands
+    asks = {one.part: one.asks for one in begun.state.start.asks}
+    assert "lightest_hands" in asks["hands"]
 
 
 def test_weak_hands_need_a_helper_for_the_hands_part(keep: Keep) -> None:
@@ -144,7 +145,9 @@ def test_weak_hands_need_a_helper_for_the_hands_part(keep: Keep) -> None:
     context = keep(plan=taught_plan(cautions=(*others, answer))).context
     begun = begin(context, RoutineWalk(), "right")
     assert isinstance(begun, WalkStep)
-    assert begun.state.start.hands_helper_needed
+    asks = {one.part: one.asks for one in begun.state.start.asks}
+    assert "helper_there" in asks["hands"]
+    assert asks["check_move"] == ("firm_grip",)
 
 
 def test_unanswered_cautions_leave_no_hands(keep: Keep) -> None:

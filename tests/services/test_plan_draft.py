@@ -9,6 +9,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from companion.care.caution_rules import CAUTION_LIST
 from companion.care.contacts import typed_label
 from companion.care.records import Contact, Plan, TapeOff
 from companion.care.trial_schedule import planned
@@ -26,6 +27,7 @@ from companion.services.plan_draft import (
     from_last,
     from_practice,
     from_template,
+    group_answer,
     plan_file,
     plan_of,
     practice_plan,
@@ -133,7 +135,9 @@ CONTRADICTIONS: list[tuple[dict[str, Any], str, str]] = [
     ({"cautions__clot": True}, "techniques.stroke_thigh", "technique_blocked"),
     ({"cautions__clot": True}, "tape.when", "tape_blocked"),
     ({"cautions__lymphoedema": True}, "tape.when", "tape_blocked"),
-    ({"check_move__name": "step_down"}, "check_move.safe", "safety_unanswered"),
+    ({"check_move__safe": None}, "check_move.safe", "safety_unanswered"),
+    ({"pain_ceiling": None}, "pain_ceiling", "missing"),
+    ({"stop_amount": None}, "stop_amount", "missing"),
     ({"check_move__name": "own"}, "check_move.own_words", "own_move_without_words"),
     (
         {"techniques__stroke_thigh__taught_on": None},
@@ -204,20 +208,65 @@ def test_a_field_out_of_its_range_says_that_alone() -> None:
 
 
 @pytest.mark.parametrize(
-    "caution", [c.id for c in CATALOGUE.cautions.cautions if not c.dated and c.hands]
+    "caution", [row.caution for row in CATALOGUE.policy.cautions if not row.rest]
 )
-def test_every_caution_that_guards_hands_blocks_while_it_is_unanswered(caution: str) -> None:
+def test_an_unanswered_caution_keeps_a_plan_from_being_signed(caution: str) -> None:
     draft = set_field(ready("hands_only"), f"cautions.{caution}", None, CATALOGUE)
     assert standing(draft) == {(f"cautions.{caution}", "caution_unanswered")}
+
+
+def test_a_group_nobody_answered_stands_as_one_thing_and_none_of_it_answers_each_row() -> None:
+    draft = put(
+        ready(), **{f"cautions__{one.id}": None for one in CATALOGUE.cautions.asked("blood")}
+    )
+    assert group_answer(draft, "blood", CATALOGUE) is None
+    assert standing(draft) == {("caution_groups.blood", "caution_unanswered")}
+    opened = put(draft, caution_groups__blood="some")
+    rows = {
+        (f"cautions.{one.id}", "caution_unanswered") for one in CATALOGUE.cautions.asked("blood")
+    }
+    assert standing(opened) == rows
+    none = put(draft, caution_groups__blood="none")
+    assert group_answer(none, "blood", CATALOGUE) == "none"
+    assert standing(none) == set()
+    answers = {one.caution: one for one in plan_of(none).cautions}
+    for one in CATALOGUE.cautions.asked("blood"):
+        assert (answers[one.id].answer, answers[one.id].on) == (False, TODAY)
+    assert group_answer(put(none, cautions__clot=True), "blood", CATALOGUE) == "some"
+    assert "blood" not in str(plan_of(none)), "the plan holds the answers, not how they were given"
+
+
+def test_no_template_and_no_default_fills_a_caution_a_limit_or_what_is_safe_alone() -> None:
+    for template in CATALOGUE.templates:
+        draft = started(template.id)
+        for key in ("stop_amount", "pain_ceiling", "check_move.safe", "chair_stand"):
+            assert draft.answers[key] is None
+        assert not any(key.startswith("cautions.") for key in draft.answers)
+        missing = {key for key, _ in standing(draft)}
+        assert {"stop_amount", "pain_ceiling", "check_move.safe"} <= missing
+        groups = {f"caution_groups.{group.id}" for group in CATALOGUE.cautions.groups}
+        assert groups <= missing
+
+
+def test_a_plan_of_the_first_list_is_asked_the_rest_before_it_is_signed_again() -> None:
+    last = replace(signed_plan(ready()), caution_list=None)
+    old = {row.caution for row in CATALOGUE.policy.cautions if row.asked_since == 1}
+    last = replace(last, cautions=tuple(one for one in last.cautions if one.caution in old))
+    draft = from_last(last, TODAY + timedelta(days=56))
+    asked = {key for key, code in standing(draft) if code == "caution_unanswered"}
+    new = {row.caution for row in CATALOGUE.policy.cautions if row.asked_since > 1}
+    assert asked == {f"cautions.{caution}" for caution in new}
+    assert plan_of(draft).caution_list == CAUTION_LIST
 
 
 def test_a_tick_lifts_what_a_yes_blocks_and_goes_with_the_yes() -> None:
     yes = put(ready(), cautions__lymphoedema=True)
     allowed = put(yes, cautions__lymphoedema__allowed=True)
+    assert standing(allowed) == {("cautions.lymphoedema.reason", "caution_reason_missing")}
+    allowed = put(allowed, cautions__lymphoedema__reason="tolerated")
     assert standing(allowed) == set()
-    assert (
-        put(allowed, cautions__lymphoedema=False).answers["cautions.lymphoedema.allowed"] is False
-    )
+    assert put(allowed, cautions__lymphoedema=False).answers["cautions.lymphoedema.reason"] is None
+    assert not put(allowed, cautions__lymphoedema=False).answers["cautions.lymphoedema.allowed"]
 
 
 def test_advice_does_not_keep_a_plan_from_being_signed() -> None:

@@ -166,7 +166,9 @@ def test_a_tick_of_the_clinician_lifts_a_caution_and_weak_hands_need_a_helper(ke
     veins = keep(plan=taught_plan(cautions=caution("varicose_veins"))).context
     plan = veins.plan()
     assert plan is not None
-    assert tape_outlook(veins, plan, "right", ()).not_over
+    page = shown(walk_on(veins, TapeOnWalk(), until="tape_ready"))
+    assert isinstance(page, TapeReadyPage)
+    assert page.asks == ("not_over_veins",)
 
 
 def test_nothing_is_put_on_top_of_tape_outside_a_session(keep: Keep) -> None:

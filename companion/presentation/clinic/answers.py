@@ -47,6 +47,11 @@ from companion.evidence.figures import (
 from companion.presentation.clinic.unsafe_words import UNSAFE
 from companion.presentation.home.record_view import medicine_by_day
 from companion.presentation.language import codes
+from companion.presentation.language.caution_words import (
+    answered_yes,
+    not_asked_words,
+    yes_words,
+)
 from companion.presentation.language.code_table import CodeTable, capital, inside
 from companion.presentation.language.fact_words import short_source
 from companion.presentation.language.field_words import key_words
@@ -140,7 +145,7 @@ def clinic_answers(
         _keeping(knees, catalogue),
         _tape(knees, plan),
         _unsafe(knees, catalogue),
-        _other_care(knees, plan, period),
+        _other_care(knees, plan, period, catalogue),
         _versions(plans, catalogue),
     )
 
@@ -1240,7 +1245,7 @@ def _stairs(knees: Sequence[Knee]) -> Row | None:
 # ---------------------------------------------------------------- other care and versions
 
 
-def _other_care(knees: Sequence[Knee], plan: Plan, period: DaySpan) -> Answer:
+def _other_care(knees: Sequence[Knee], plan: Plan, period: DaySpan, catalogue: Catalogue) -> Answer:
     entries = knees[0].entries
     answered = medicine_by_day(entries, period.first_day, period.last_day)
     events = [
@@ -1256,9 +1261,19 @@ def _other_care(knees: Sequence[Knee], plan: Plan, period: DaySpan) -> Answer:
             if events or not knees[0].found.on_paper.alone
             else Row(phrase("Other care, events"), (Cell("", phrase("not asked on paper")),)),
             Row(phrase("Knee replacement"), (Cell("", replacement_words(plan)),)),
+            _cautions(plan, catalogue),
             _notes(entries),
         ),
     )
+
+
+def _cautions(plan: Plan, catalogue: Catalogue) -> Row | None:
+    """What is a yes, with what was opened on judgement and why; and what was never asked."""
+    told = [yes_words(answer, catalogue) for answer in answered_yes(plan, catalogue)]
+    unasked = not_asked_words(plan, catalogue)
+    if unasked is not None:
+        told.append(unasked)
+    return Row(phrase("Cautions, yes"), (Cell("", "; ".join(told)),)) if told else None
 
 
 def _notes(entries: Iterable[AnyEntry]) -> Row | None:

@@ -36,12 +36,15 @@ from companion.services.plan_draft import (
     PlanDraft,
     draft_faults,
     fixed_trial,
+    group_answer,
     has_trial,
     plan_of,
     tapes,
 )
 
-FieldKind = Literal["number", "text", "note", "day", "choose", "several", "tick", "yes_no"]
+FieldKind = Literal[
+    "number", "text", "note", "day", "choose", "several", "tick", "yes_no", "none_of"
+]
 PreviewPart = Literal["start", "move", "hands", "exercise", "tape", "trial"]
 _STATES = get_args(FormState)
 _LINE = 60
@@ -299,7 +302,7 @@ class FormMaker:
         row = replace(row, words={**row.words, "heading": heading})
         inside_rows = [row]
         if group.each is not None:
-            inside_rows = rows(group.each, self._draft, self._catalogue)
+            inside_rows = rows(group.each, self._draft, self._catalogue, row.name)
         found = [
             told(each, self._draft, self._plan, self._catalogue, row.name) for each in group.tells
         ]
@@ -317,6 +320,8 @@ class FormMaker:
     def _field(self, asked: FormField, group: FormGroup, row: Row) -> Field:
         key = row.key(asked.key)
         held, value = limits(key), self._draft.answers.get(key)
+        if asked.control == "none_of":
+            value = group_answer(self._draft, row.name, self._catalogue)
         kind = _kind(asked, held)
         label, beside = self._say(asked.label, row), asked.unit or asked.after
         alone = label

@@ -6,7 +6,14 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field, fields
 from datetime import date
 
-from companion.care.catalogue import Catalogue, Caution, ExerciseSheet, TechniqueSheet, WholeRange
+from companion.care.catalogue import (
+    Catalogue,
+    Caution,
+    CautionGroup,
+    ExerciseSheet,
+    TechniqueSheet,
+    WholeRange,
+)
 from companion.care.form import FormRows
 from companion.presentation.language import codes
 from companion.presentation.language.code_table import capital, inside
@@ -14,10 +21,8 @@ from companion.presentation.language.fact_words import source_sentence
 from companion.presentation.language.phrases import dated, phrase
 from companion.presentation.language.words import knee, this_knee
 from companion.services.plan_answers import rows_of
-from companion.services.plan_draft import PlanDraft, amount_rows, plan_of, ticked
+from companion.services.plan_draft import PlanDraft, amount_rows, group_answer, plan_of, ticked
 
-_LIFTED = {"unless_ticked", "ask_first"}
-"""Effects of a caution that a tick lifts."""
 _FEWEST_ROWS = 3
 """Rows for activities in sight from the start."""
 
@@ -37,17 +42,22 @@ class Row:
         return pattern.replace("*", self.name)
 
 
-def rows(each: FormRows | None, draft: PlanDraft, catalogue: Catalogue) -> list[Row]:
-    """The rows of a list, in the order of the page; one without a name for no list."""
+def rows(
+    each: FormRows | None, draft: PlanDraft, catalogue: Catalogue, group: str = ""
+) -> list[Row]:
+    """The rows of a list, in the order of the page; one without a name for no list. Of cautions
+    those of a `group`, where one is named."""
     match each:
         case None:
             return [Row()]
+        case "caution_groups":
+            return [_caution_group(one, draft, catalogue) for one in catalogue.cautions.groups]
         case "techniques":
             return _sheets(catalogue.techniques, ticked(draft, each), catalogue)
         case "exercises":
             return _sheets(catalogue.exercises, ticked(draft, each), catalogue)
         case "cautions":
-            asked = [each for each in catalogue.cautions.cautions if not each.dated]
+            asked = catalogue.cautions.asked(group)
             return [_caution(caution, draft, catalogue) for caution in asked]
         case "known_signs":
             return [
@@ -104,6 +114,26 @@ def _ranges(sheet: TechniqueSheet | ExerciseSheet) -> dict[str, WholeRange]:
     return {name: value for name, value in held.items() if isinstance(value, WholeRange)}
 
 
+def _caution_group(group: CautionGroup, draft: PlanDraft, catalogue: Catalogue) -> Row:
+    asked = catalogue.cautions.asked(group.id)
+    days = {draft.answers.get(f"cautions.{caution.id}.on") for caution in asked}
+    together = days.pop() if len(days) == 1 else None
+    return Row(
+        group.id,
+        {
+            "group": phrase(group.heading),
+            "rows": "\n".join(
+                phrase("• {caution}", caution=phrase(each.clinic_words)) for each in asked
+            ),
+            "answered_on": dated(together) if isinstance(together, date) else "",
+        },
+        {
+            "group_open": group_answer(draft, group.id, catalogue) == "some",
+            "answered_before_together": isinstance(together, date) and together != draft.today,
+        },
+    )
+
+
 def _caution(caution: Caution, draft: PlanDraft, catalogue: Catalogue) -> Row:
     key = f"cautions.{caution.id}"
     answer, on = draft.answers.get(key), draft.answers.get(f"{key}.on")
@@ -118,7 +148,7 @@ def _caution(caution: Caution, draft: PlanDraft, catalogue: Catalogue) -> Row:
             "sources": source_sentence(catalogue.facts, caution.facts),
         },
         {
-            "liftable": not _LIFTED.isdisjoint((*caution.hands, *caution.tape, *caution.exercise)),
+            "closing": bool(catalogue.policy.caution(caution.id).closes),
             "answered_before": answer is not None and on is not None and on != draft.today,
         },
     )

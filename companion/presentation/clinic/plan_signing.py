@@ -20,7 +20,7 @@ from companion.presentation.language.plan_changes import (
     move_words,
     trial_words,
 )
-from companion.services.plan_answers import Answer, answers_of
+from companion.services.plan_answers import CAUTION_GROUPS, Answer, answers_of
 from companion.services.plan_draft import PlanDraft, draft_faults, plan_of
 
 
@@ -136,7 +136,9 @@ def differences(draft: PlanDraft, catalogue: Catalogue) -> tuple[Difference, ...
         parts = key.split(".")
         if was == now or all(answer is None or answer is False for answer in (was, now)):
             continue
-        if parts[0] == "session" or (parts[0] == "cautions" and parts[-1] == "on"):
+        if parts[0] in ("session", CAUTION_GROUPS):
+            continue
+        if parts[0] == "cautions" and parts[-1] == "on":
             continue  # the day is part of the answer
         if parts[0] in ("techniques", "exercises") and len(parts) == 3:
             ticks = (

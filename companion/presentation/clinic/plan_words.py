@@ -36,7 +36,7 @@ def fault_sentence(fault: DraftFault, catalogue: Catalogue) -> str:
     if fault.code == "not_allowed":
         return _not_allowed(fault.key)
     what = fault.what or ""
-    if fault.code in ("technique_blocked", "exercise_blocked", "tape_blocked"):
+    if fault.code.endswith("_blocked"):
         what = phrase(catalogue.caution(what.rpartition(":")[2]).clinic_words)
     return phrase(catalogue.plan_form.fault_words(fault.code), what=what)
 

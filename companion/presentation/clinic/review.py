@@ -286,6 +286,7 @@ _COUNTS: dict[str, str] = {
     "Scores of 10": "sessions in a row that begin at 10",
     "Extra pain medicine": "days on which extra pain medicine was answered; for the person",
     "Knee replacement": "the plan in force",
+    "Cautions, yes": "the clinician’s answers in the plan in force",
     "Day notes": "notes of day pages that were not kept private",
     "Scoring, as taught": "the person’s words, as written in the first session",
     "Goal": "the plan in force",

@@ -242,7 +242,11 @@ _NOT_NOW: CodeTable[walk.NotNowSaid, NotNowWords] = CodeTable(
     walk.NotNowSaid,
     {
         "locked": NotNowWords(
-            "A sign you ticked is still open.", "So no standing against the clock today."
+            "A sign you ticked is still open, or your plan says no to it.",
+            "So no standing against the clock today.",
+        ),
+        "not_ready": NotNowWords(
+            "Not all is ready for it.", "Do it on a day when all of that is there."
         ),
         "nobody_there": NotNowWords(
             "Your plan says: only with somebody there.",

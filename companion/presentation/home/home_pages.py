@@ -317,8 +317,9 @@ def _comes_with(entries: Sequence[AnyEntry]) -> tuple[tuple[str, str], ...]:
     return ((phrase("It brings"), words),)
 
 
-def visit_view(diary: Diary) -> PageView:
-    """What is handed over at the visit, before it is saved."""
+def visit_view(diary: Diary, *, not_asked: int = 0) -> PageView:
+    """What is handed over at the visit, before it is saved. `not_asked`: how many cautions came to
+    the clinic's list after the plan was written."""
     plan = diary.plan
     private = private_notes(diary)
     held_back = (
@@ -343,6 +344,18 @@ def visit_view(diary: Diary) -> PageView:
             )
         ),
     ]
+    if not_asked:
+        blocks.append(
+            Callout(
+                phrase(
+                    "Your clinic has {n} new question about your health. Ask for it at your visit.",
+                    "Your clinic has {n} new questions about your health. Ask for them at your "
+                    "visit.",
+                    n=not_asked,
+                ),
+                phrase("Ask at your visit"),
+            )
+        )
     if questions:
         blocks += [Heading(phrase("Your questions")), Numbered(tuple(questions))]
     blocks += [

@@ -4,12 +4,13 @@ from collections.abc import Callable, Iterable, Sequence
 from functools import partial
 from typing import Literal
 
-from companion.care import clearing, stopping, taping
+from companion.care import clearing, ready, stopping, taping
 from companion.care import routine as walk
 from companion.care.catalogue import Catalogue, Sign, Step, TechniqueSheet
 from companion.care.caution_rules import tape_looked_at_daily
 from companion.care.course import Decision, made_again
-from companion.care.records import Plan, Zone
+from companion.care.policy import BEFOREHAND, Ask
+from companion.care.records import Part, Plan, Zone
 from companion.care.tape_gate import TapeReason
 from companion.picture.drawing import Drawing
 from companion.picture.motions import loop_times
@@ -18,7 +19,8 @@ from companion.picture.scenes import knee_of, tape_picture, technique_picture
 from companion.presentation.home.cutting import lengths_to_cut
 from companion.presentation.home.walk_view import Setting, view_of
 from companion.presentation.language import codes
-from companion.presentation.language.code_table import CodeTable, capital, inside
+from companion.presentation.language.caution_words import SAID_ELSEWHERE, asked_for
+from companion.presentation.language.code_table import CodeTable, Wording, capital, inside
 from companion.presentation.language.field_words import end_words
 from companion.presentation.language.phrases import clock_time, phrase
 from companion.presentation.language.words import (
@@ -164,17 +166,38 @@ def _(page: walk.ClosedPage, setting: Setting) -> PageView:
 # ---------------------------------------------------------------- the score
 
 
+class ReadyWords(Wording):
+    """What a part is made ready for, as a heading, and the way round it."""
+
+    heading: str
+    no: str
+
+
+_READY: CodeTable[Part, ReadyWords] = CodeTable(
+    Part,
+    {
+        "hands": ReadyWords("Before the hands-on part", "No, no hands-on part today"),
+        "tape_on": ReadyWords("Before the tape", "No, no tape today"),
+        "seated": ReadyWords("Before you exercise", "No, none of these exercises today"),
+        "standing": ReadyWords("Before you stand", "No, no standing exercises today"),
+        "check_move": ReadyWords("Before you stand", "No, no check move today"),
+        "outing_tape": ReadyWords("Before the tape", "No, no tape today"),
+    },
+)
+
+
 @view_of.register
-def _(page: walk.HelperPage, setting: Setting) -> PageView:
+def _(page: ready.ReadyPage, setting: Setting) -> PageView:
+    words = _READY[page.parts[0]]
     return PageView(
         key=page.key,
-        heading=phrase("Is your helper with you?"),
+        heading=words.heading,
         blocks=(
-            Text(phrase("Your plan says: hands only when your helper is there.")),
+            Bulleted(asked_for(page.asks, helping=setting.helping)),
             Choose(
-                "helper",
-                phrase("Your answer"),
-                (Option("yes", phrase("Yes, here with me")), Option("no", phrase("No"))),
+                "ready",
+                phrase("Is all of this ready?"),
+                (Option("yes", phrase("Yes, all of it")), Option("no", words.no)),
             ),
         ),
         main=_next(),
@@ -286,8 +309,6 @@ def _(page: walk.DepthPage, setting: Setting) -> PageView:
     ]
     if lines:
         blocks.append(Bulleted(lines))
-    if move.safe == "with_someone":
-        blocks.append(Callout(phrase("Have someone with you for this move. Your plan says so.")))
     blocks += [
         Choose(
             "depth",
@@ -432,7 +453,7 @@ def _(page: walk.HandsReadyPage, setting: Setting) -> PageView:
 @view_of.register
 def _(page: walk.StepPage, setting: Setting) -> PageView:
     sheet = setting.catalogue.technique(page.technique.technique)
-    pressure = setting.catalogue.pressure(sheet.pressure, lightest=page.lightest)
+    pressure = setting.catalogue.pressure(sheet.pressure, lightest="lightest_hands" in page.asks)
     return PageView(
         key=page.key,
         heading=phrase(sheet.title),
@@ -476,7 +497,7 @@ def _(page: walk.StepPage, setting: Setting) -> PageView:
                     *_steps(sheet.steps, setting),
                 ),
             ),
-            *_keep_off(page.not_over),
+            *_mind(page.asks, setting),
             Timer("seconds", page.technique.seconds),
             Callout(
                 " ".join(phrase(sentence) for sentence in sheet.stop_for),
@@ -516,9 +537,10 @@ def _(page: walk.ExercisePage, setting: Setting) -> PageView:
     ]
     if prescribed.hold_seconds:
         blocks.append(Timer("seconds", prescribed.hold_seconds))
-    blocks.append(
-        Callout(" ".join(phrase(s) for s in sheet.stop_for), phrase("Stop this exercise if"))
-    )
+    blocks += [
+        *_mind(page.asks, setting),
+        Callout(" ".join(phrase(s) for s in sheet.stop_for), phrase("Stop this exercise if")),
+    ]
     return PageView(
         key=page.key,
         heading=phrase(sheet.title),
@@ -537,10 +559,13 @@ def _(page: walk.ExercisePage, setting: Setting) -> PageView:
     )
 
 
-def _keep_off(not_over: bool) -> tuple[Block, ...]:
-    if not not_over:
+def _mind(asks: Iterable[Ask], setting: Setting, *, tape: bool = False) -> tuple[Block, ...]:
+    """What is minded all the while; what is made ready beforehand was asked."""
+    left = [ask for ask in asks if ask not in (*BEFOREHAND, *SAID_ELSEWHERE)]
+    said = asked_for(left, helping=setting.helping, tape=tape)
+    if not said:
         return ()
-    return (Callout(phrase("Keep off the thick veins. Do not press on them.")),)
+    return (Bulleted(said) if len(said) > 1 else Callout(said[0]),)
 
 
 _STEP_STOPS: CodeTable[walk.Stopped, str] = CodeTable(
@@ -712,11 +737,7 @@ def _(page: taping.TapeReadyPage, setting: Setting) -> PageView:
                 (Option("yes", phrase("Yes")), Option("no", phrase("No"))),
             ),
             Choose("reach", phrase(steps.reach_question), tuple(reach)),
-            *(
-                (Callout(phrase("No tape over the thick veins. Is there no room? Leave it off.")),)
-                if page.not_over
-                else ()
-            ),
+            *_mind(page.asks, setting, tape=True),
         ),
         main=_next(),
     )
@@ -903,7 +924,7 @@ def _(page: taping.TapeOnPage, setting: Setting) -> PageView:
 
 
 def _daily_look(setting: Setting) -> tuple[Block, ...]:
-    if not tape_looked_at_daily(setting.plan, setting.catalogue):
+    if not tape_looked_at_daily(setting.plan, setting.catalogue.policy):
         return ()
     return (Callout(daily_look(helping=setting.helping), phrase("Every day")),)
 

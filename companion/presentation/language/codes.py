@@ -20,6 +20,7 @@ from companion.care.records import (
     EventKind,
     GateReplySaid,
     GateSaid,
+    GroupAnswer,
     KnownSaid,
     LengthFrom,
     Level,
@@ -30,6 +31,7 @@ from companion.care.records import (
     NextMorning,
     Outcome,
     OutingEnded,
+    OverruleReason,
     PageForm,
     Part,
     PatchTested,
@@ -46,9 +48,11 @@ from companion.care.records import (
     Skin,
     StairsWay,
     StretchOf,
+    Support,
     Swelling,
     TapeFeeling,
     TenSaid,
+    Weekday,
     WhenTape,
     WrittenBy,
 )
@@ -611,6 +615,44 @@ PULL_TOWARDS: CodeTable[PullTowards, str] = CodeTable(
 )
 BUILDS: CodeTable[Build, str] = CodeTable(
     Build, {"slim": "slim", "usual": "usual", "broad": "broad"}
+)
+
+
+# ---------------------------------------------------------------- cautions and known signs
+
+GROUP_ANSWERS: CodeTable[GroupAnswer, str] = CodeTable(
+    GroupAnswer, {"some": "one by one", "none": "none of these"}
+)
+OVERRULE_REASONS: CodeTable[OverruleReason, Both] = CodeTable(
+    OverruleReason,
+    {
+        "doctor_agrees": Both("your doctor agrees", "the treating doctor agrees"),
+        "examined": Both("you were examined for it", "examined for it, safe for this person"),
+        "settled": Both("it has been settled for long", "settled for a long time"),
+        "tolerated": Both("you took it well before", "tolerated before without harm"),
+        "helped": Both("a helper is always there", "a helper is there each time"),
+        "other": Both("another reason", "another reason, in words"),
+    },
+)
+SUPPORTS: CodeTable[Support, Both] = CodeTable(
+    Support,
+    {
+        "both_hands": Both("both hands on support", "both hands on support"),
+        "somebody_there": Both("with somebody there", "somebody there"),
+        "nothing": Both("as before", "no more than before"),
+    },
+)
+WEEKDAYS: CodeTable[Weekday, Same] = CodeTable(
+    Weekday,
+    {
+        "monday": Same("Monday"),
+        "tuesday": Same("Tuesday"),
+        "wednesday": Same("Wednesday"),
+        "thursday": Same("Thursday"),
+        "friday": Same("Friday"),
+        "saturday": Same("Saturday"),
+        "sunday": Same("Sunday"),
+    },
 )
 
 

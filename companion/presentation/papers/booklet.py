@@ -28,6 +28,7 @@ from companion.presentation.home.settings_pages import (
     signs_view,
 )
 from companion.presentation.language import codes
+from companion.presentation.language.caution_words import SAID_ELSEWHERE, asked_for
 from companion.presentation.language.code_table import inside
 from companion.presentation.language.phrases import dated, phrase
 from companion.presentation.language.words import (
@@ -107,12 +108,12 @@ class Booklet:
 def booklet(plan: Plan, catalogue: Catalogue, *, today: date, for_helper: bool = False) -> Booklet:
     """The booklet of a plan as it stands on a day, for the person or for the helper."""
     pages = [
-        _opening(plan, catalogue, today),
+        _opening(plan, catalogue, today, for_helper=for_helper),
         _fridge(plan, catalogue),
         _begin(plan, catalogue, for_helper=for_helper),
     ]
     for side in plan.sides:
-        closed = closed_by_plan(catalogue.policy, plan, side, today)
+        closed = closed_by_plan(catalogue.policy, plan)
         pages += [
             _technique(plan, technique, side, catalogue, for_helper=for_helper)
             for technique in playable_techniques(plan, side, catalogue, (), today)
@@ -124,7 +125,7 @@ def booklet(plan: Plan, catalogue: Catalogue, *, today: date, for_helper: bool =
             if catalogue.policy.exercise_part(exercise.exercise) not in closed
         )
         if exercises:
-            pages.append(_exercises(exercises, side, catalogue, for_helper=for_helper))
+            pages.append(_exercises(plan, exercises, side, catalogue, for_helper=for_helper))
         if _tape_allowed(plan, side, catalogue, today):
             pages += _tape(plan, side, catalogue, for_helper=for_helper)
     if any(_tape_allowed(plan, side, catalogue, today) for side in plan.sides):
@@ -152,10 +153,9 @@ def plan_mark(plan: Plan) -> str:
 # ---------------------------------------------------------------- the parts
 
 
-def _opening(plan: Plan, catalogue: Catalogue, today: date) -> BookletPage:
+def _opening(plan: Plan, catalogue: Catalogue, today: date, *, for_helper: bool) -> BookletPage:
     trial = _trial(plan, today)
-    # Closed for one knee it is closed for both.
-    closed = closed_by_plan(catalogue.policy, plan, plan.sides[0], today)
+    closed = closed_by_plan(catalogue.policy, plan)
     knees = joined(this_knee(side) for side in plan.sides)
     move = plan.check_move
     blocks: list[Block | Pictures] = []
@@ -175,6 +175,7 @@ def _opening(plan: Plan, catalogue: Catalogue, today: date) -> BookletPage:
         Numbered(_course(plan, trial, closed)),
         *(() if trial is None else _trial_words(trial)),
         *_check_move(move, closed=closed),
+        *_first(plan, catalogue, "check_move", for_helper=for_helper),
         Text(pain_scale_words()),
         Heading(phrase("When to stop a step")),
         Bulleted(
@@ -241,7 +242,6 @@ def _course(plan: Plan, trial: TapeTrial | None, closed: frozenset[Part]) -> tup
         steps.append(phrase("Do the check move and write the score down."))
     if hands and "check_move" not in closed:
         steps += [
-            phrase("Do the hands-on steps in this booklet, one after the other."),
             phrase("Do the check move again and write the score down."),
             phrase(
                 "Is less than {n} % of the pain gone? Then do one more round, {rounds} at most.",
@@ -310,9 +310,10 @@ def _technique(
 ) -> BookletPage:
     sheet = catalogue.technique(technique.technique)
     seen = _viewpoint(for_helper=for_helper)
-    judged = caution_judgement(plan, sheet.guarded_by, "hands", catalogue.cautions, side=side)
-    pressure = catalogue.pressure(sheet.pressure, lightest=judged.lightest_hands)
+    judged = caution_judgement(plan, "hands", catalogue.policy, side=side)
+    pressure = catalogue.pressure(sheet.pressure, lightest="lightest_hands" in judged.asks)
     blocks: list[Block | Pictures] = [
+        *_first(plan, catalogue, "hands", for_helper=for_helper),
         Text(phrase(sheet.position_helper if for_helper else sheet.position)),
         Pictures(
             tuple(technique_picture(sheet, plan, side, seen, frame) for frame in (0.0, 1.0)),
@@ -344,8 +345,6 @@ def _technique(
         ),
         Numbered(tuple(_told(step, for_helper=for_helper) for step in sheet.steps)),
     ]
-    if judged.not_over:
-        blocks.append(Callout(phrase("Keep off the thick veins. Do not press on them.")))
     blocks.append(
         Callout(
             " ".join(phrase(sentence) for sentence in sheet.stop_for), phrase("Stop this step if")
@@ -354,10 +353,27 @@ def _technique(
     return BookletPage(_headed(side, phrase(sheet.title)), tuple(blocks))
 
 
+def _first(plan: Plan, catalogue: Catalogue, *parts: Part, for_helper: bool) -> tuple[Block, ...]:
+    """What the cautions of the plan ask for before these parts, and all the while."""
+    judged = [caution_judgement(plan, part, catalogue.policy) for part in parts]
+    asks = (ask for one in judged if not one.by_the_plan for ask in one.asks)
+    told = [ask for ask in asks if ask not in SAID_ELSEWHERE]
+    said = asked_for(told, helping=for_helper, tape="tape_on" in parts)
+    return (Heading(phrase("First")), Bulleted(said)) if said else ()
+
+
 def _exercises(
-    exercises: tuple[Exercise, ...], side: Side, catalogue: Catalogue, *, for_helper: bool
+    plan: Plan,
+    exercises: tuple[Exercise, ...],
+    side: Side,
+    catalogue: Catalogue,
+    *,
+    for_helper: bool,
 ) -> BookletPage:
-    blocks: list[Block | Pictures] = []
+    parts = dict.fromkeys(
+        catalogue.policy.exercise_part(exercise.exercise) for exercise in exercises
+    )
+    blocks: list[Block | Pictures] = [*_first(plan, catalogue, *parts, for_helper=for_helper)]
     for exercise in exercises:
         sheet = catalogue.exercise(exercise.exercise)
         often = phrase("{n} time", "{n} times", n=exercise.repeats)
@@ -389,10 +405,9 @@ def _exercises(
 
 
 def _tape_allowed(plan: Plan, side: Side, catalogue: Catalogue, today: date) -> bool:
-    guards = catalogue.tape_steps.guarded_by
-    judged = caution_judgement(plan, guards, "tape", catalogue.cautions, side=side, today=today)
+    judged = caution_judgement(plan, "tape_on", catalogue.policy, side=side, today=today)
     bare = plan.tape.stay_bare_from
-    return plan.tape.highest > 0 and not judged.blocked and (bare is None or today < bare)
+    return plan.tape.highest > 0 and not judged.by_the_plan and (bare is None or today < bare)
 
 
 def _tape(plan: Plan, side: Side, catalogue: Catalogue, *, for_helper: bool) -> list[BookletPage]:
@@ -401,6 +416,7 @@ def _tape(plan: Plan, side: Side, catalogue: Catalogue, *, for_helper: bool) -> 
     before = BookletPage(
         _headed(side, phrase("Before the tape")),
         (
+            *_first(plan, catalogue, "tape_on", for_helper=for_helper),
             *(
                 Pictures(
                     (posture_picture(step.posture, side, plan.tape.knee_bend_degrees),),
@@ -465,7 +481,7 @@ def _skin_drawn(
 
 def _removal(plan: Plan, catalogue: Catalogue, *, for_helper: bool) -> BookletPage:
     told = catalogue.tape_steps
-    look = tape_looked_at_daily(plan, catalogue)
+    look = tape_looked_at_daily(plan, catalogue.policy)
     return BookletPage(
         phrase("While the tape is on, and taking it off"),
         (

@@ -21,8 +21,12 @@ from companion.presentation.clinic.trial import TrialView, trial_view
 from companion.presentation.clinic.zones import zone_maps, zone_table
 from companion.presentation.home.record_view import RecordTable
 from companion.presentation.language import codes
+from companion.presentation.language.caution_words import (
+    answered_yes,
+    not_asked_words,
+    yes_words,
+)
 from companion.presentation.language.fact_words import sources_words
-from companion.presentation.language.field_words import key_words
 from companion.presentation.language.phrases import dated, phrase
 from companion.presentation.language.plan_changes import (
     dose_words,
@@ -214,13 +218,11 @@ def _trial(trial: TapeTrial) -> str:
 
 
 def _cautions(plan: Plan, catalogue: Catalogue) -> str:
-    said = [
-        phrase("{caution} (allowed)", caution=words) if answer.allowed else words
-        for answer in plan.cautions
-        if answer.answer
-        for words in [key_words("caution", answer.caution, catalogue)]
-    ]
-    return "; ".join(said) or phrase("none of {n} answered", n=len(plan.cautions))
+    said = [yes_words(answer, catalogue) for answer in answered_yes(plan, catalogue)]
+    if not said:
+        said.append(phrase("none of {n} answered", n=len(plan.cautions)))
+    unasked = not_asked_words(plan, catalogue)
+    return "; ".join(said if unasked is None else (*said, unasked))
 
 
 def _sources(findings: Sequence[Findings], facts: Facts) -> tuple[FigureSource, ...]:

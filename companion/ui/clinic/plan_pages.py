@@ -179,8 +179,10 @@ class SectionPage(PlanPage):
             if group.in_row and boxes:
                 self.add(FieldRow(boxes), GRID)
             else:
-                for box in boxes:
-                    self.add(box, GRID)
+                for box, field in zip(boxes, group.fields, strict=True):
+                    # A list that is read as a whole stands apart from the one before it.
+                    box.stand_apart(3 * GRID if field.kind == "none_of" else GRID)
+                    self.add(box, 0)
             facts = None if group.facts is None else self.add(FactList(group.facts), GRID)
             self._groups.append(_Drawn(heading, boxes, said, room, facts))
         self.follow(section, entries)
@@ -263,9 +265,10 @@ class SectionPage(PlanPage):
 
     def _next_question(self, answered: FieldBox) -> None:
         """From a question to the next one; from the last to the button that goes on."""
-        questions = [box for box in self.boxes.values() if isinstance(box, YesNoBox)]
-        place = questions.index(answered) + 1  # type: ignore[arg-type]  # it is one of them
-        target: QWidget | None = questions[place] if place < len(questions) else self.main
+        boxes = list(self.boxes.values())
+        after = boxes[boxes.index(answered) + 1 :]
+        questions = (box for box in after if isinstance(box, YesNoBox) and box.is_there())
+        target: QWidget | None = next(questions, self.main)
         if target is not None:
             target.setFocus(Qt.FocusReason.TabFocusReason)
 
@@ -319,8 +322,11 @@ def _make_box(field: Field, today: date) -> FieldBox:
             return SeveralBox(field.key, field.label, choices, about=field.about)
         case "tick":
             return TickBox(field.key, field.label, line=field.line, about=field.about)
-        case "yes_no":
-            return YesNoBox(field.key, field.label, line=field.line, about=field.about)
+        case "yes_no" | "none_of":
+            choices = [Choice(o.value, o.word, o.line) for o in field.options]
+            return YesNoBox(
+                field.key, field.label, choices=choices, line=field.line, about=field.about
+            )
 
 
 class SigningPage(PlanPage):

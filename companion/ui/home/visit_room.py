@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 
+from companion.care.caution_rules import not_asked_yet
 from companion.care.flow import Given
 from companion.care.records import Diary
 from companion.presentation.home.chair_pages import with_chair_stand
@@ -35,7 +36,10 @@ class VisitRoom:
             desk.show_front()
             return
         diary = desk.context.journal.diary()
-        view = with_chair_stand(visit_view(diary), chair_stand_today(desk.context, diary.plan))
+        unasked = not_asked_yet(diary.plan, desk.context.catalogue.policy)
+        view = with_chair_stand(
+            visit_view(diary, not_asked=len(unasked)), chair_stand_today(desk.context, diary.plan)
+        )
         desk.ask(view, lambda given: self._chosen(given, diary), desk.show_front)
 
     def _chosen(self, given: Given, diary: Diary) -> None:

@@ -104,9 +104,8 @@ class Walking:
             def chosen(given: Given) -> None:
                 self._begin(_TAPE_WALKS[given["do"]], side)
 
-            view = tape_room_view(
-                knee(side), off, looked_at_daily=tape_looked_at_daily(plan, context.catalogue)
-            )
+            look = tape_looked_at_daily(plan, context.catalogue.policy)
+            view = tape_room_view(knee(side), off, looked_at_daily=look)
             self._desk.ask(view, chosen, self._desk.show_front)
             return
         if today.skin_look_at is not None:

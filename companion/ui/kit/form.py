@@ -97,9 +97,13 @@ class FieldBox(QWidget):
         self._column = QVBoxLayout(self)
         self._column.setContentsMargins(0, 0, 0, 0)
         self._column.setSpacing(0)
-        policy = QSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Minimum)
+        policy = QSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Preferred)
         policy.setHeightForWidth(True)
         self.setSizePolicy(policy)
+
+    def stand_apart(self, pixels: int) -> None:
+        """Keep so much room above, which is gone when the field is."""
+        self._column.setContentsMargins(0, pixels, 0, 0)
 
     def _settle(self, *controls: QWidget) -> None:
         """Put the controls in, with remarks and source below them."""
@@ -167,7 +171,8 @@ class FieldBox(QWidget):
         if self._least[0] != state:
             size = super().minimumSizeHint()
             wide = max(size.width(), current().scaled(self.least_width()))
-            self._least = (state, QSize(wide, size.height()))
+            # How high it is follows from its width, which is not the least one.
+            self._least = (state, QSize(wide, 0))
         return self._least[1]
 
     def is_there(self) -> bool:
@@ -375,18 +380,27 @@ class TickBox(FieldBox):
 class YesNoBox(FieldBox):
     """A question answered by Y or N; nothing is answered beforehand.
 
-    `answered_by_key` asks for the next question. Delete takes the answer away.
+    `choices` are what Y and N stand for: yes and no themselves, or one by one and none of a list
+    whose name is the label. `answered_by_key` asks for the next question. Delete takes the answer
+    away.
     """
 
     answered_by_key = Signal(object)
 
-    def __init__(self, key: str, label: str, *, line: str = "", about: str = "") -> None:
+    def __init__(
+        self,
+        key: str,
+        label: str,
+        *,
+        choices: Sequence[Choice] = (),
+        line: str = "",
+        about: str = "",
+    ) -> None:
         super().__init__(key, label, about)
-        self._words = Words(label, Type.BODY)
+        self._words = Words(label, Type.LABEL_STRONG if choices else Type.BODY)
         self._line = Words(line, Type.LABEL, colour="quiet")
-        self.field = ChoiceList(
-            label, [Choice(True, phrase("Yes")), Choice(False, phrase("No"))], columns=2
-        )
+        self._choices = choices or (Choice(True, phrase("Yes")), Choice(False, phrase("No")))
+        self.field = ChoiceList(label, self._choices, columns=2)
         texts = (self._words, self._line, self._problem, self._advice)
         self._settle(_Beside(texts, self.field))
         self.setFocusProxy(self.field.rows[0])
@@ -410,9 +424,10 @@ class YesNoBox(FieldBox):
         if event.modifiers() & ~Qt.KeyboardModifier.ShiftModifier or event.isAutoRepeat():
             super().keyPressEvent(event)
         elif typed in (phrase("y"), phrase("n")):
-            self.field.set_value(typed == phrase("y"))
+            chosen = self._choices[0 if typed == phrase("y") else 1]
+            self.field.set_value(chosen.value)
             self._tell(self.answer())
-            announce(self, phrase("Yes") if self.answer() else phrase("No"))
+            announce(self, chosen.word)
             self.answered_by_key.emit(self)
         elif event.key() in (Qt.Key.Key_Delete, Qt.Key.Key_Backspace):
             self.field.clear()
@@ -434,7 +449,7 @@ class _Beside(Placed):
     def place(self, width: int, *, move: bool) -> int:
         rows = self._control.rows
         right = len(rows) * max(row.comfortable_width() for row in rows)
-        stacked = width < 2 * right
+        stacked = 3 * width < 5 * right
         texts = [words for words in self._texts if words.text()]
         high = stack(texts, 0, width if stacked else width - right - 2 * GRID, move=move)
         side = self._control.heightForWidth(width if stacked else right)

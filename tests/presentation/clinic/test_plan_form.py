@@ -122,12 +122,8 @@ def test_what_a_yes_does_is_said_in_words() -> None:
         yes = put(ready(), **{key.replace(".", "__"): True})
         field = fields_of(yes)[key]
         assert caution.clinic_effect in field.line
-        liftable = {"unless_ticked", "ask_first"} & {
-            *caution.hands,
-            *caution.tape,
-            *caution.exercise,
-        }
-        assert fields_of(yes)[f"{key}.allowed"].shown == bool(liftable)
+        closes = CATALOGUE.policy.caution(caution.id).closes
+        assert fields_of(yes)[f"{key}.allowed"].shown == bool(closes)
 
 
 # ---------------------------------------------------------------- sentences

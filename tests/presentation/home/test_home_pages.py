@@ -122,6 +122,8 @@ def test_the_pages_round_the_walks_read_easily() -> None:
         tape_room_view("Right knee", "Off this evening at 21:00"),
         visit_view(Diary(plans=(taught_plan(),), entries=(page(1, note_private=True), ASKED))),
         visit_view(Diary(plans=(taught_plan(),))),
+        visit_view(Diary(plans=(taught_plan(),)), not_asked=1),
+        visit_view(Diary(plans=(taught_plan(),)), not_asked=20),
         plan_preview_view(taught_plan()),
         plan_preview_view(taught_plan(side="both"), side_changes=("right", "both")),
         plan_preview_view(taught_plan(), comes_with=(tape_on(at(0), written_by="clinic"),)),

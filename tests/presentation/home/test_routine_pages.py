@@ -11,6 +11,7 @@ from companion.care import clearing, routine, stopping, taping
 from companion.care.course import Action, Course, Decision, Reason, decide
 from companion.care.flow import Given, Page
 from companion.care.levels import level_rank
+from companion.care.policy import Ask
 from companion.care.records import (
     CheckMove,
     Contact,
@@ -58,6 +59,7 @@ from companion.services.walks import ExpiryReason
 from tests.builders import at
 from tests.care.test_catalogue_wording import BANNED
 from tests.care.walking import (
+    ASKS,
     CATALOGUE,
     EXERCISES,
     TECHNIQUES,
@@ -71,7 +73,7 @@ from tests.care.walking import (
 )
 from tests.presentation.wording import faults, lines
 
-TAPE_ON = taping.TapeOnStart(stage=2, gate_asked=True, not_over=True)
+TAPE_ON = taping.TapeOnStart(stage=2, gate_asked=True, asks=ASKS)
 SIGNS = tuple(sign.id for sign in CATALOGUE.stop_list.signs)
 HAS_CARD = {sign.id: sign for sign in CATALOGUE.stop_list.signs}
 
@@ -348,14 +350,13 @@ def test_the_lightest_pressure_and_the_veins_are_said_on_the_step() -> None:
         index=1,
         count=3,
         technique=TECHNIQUES[0],
-        lightest=True,
-        not_over=True,
+        asks=("lightest_hands", "not_over_veins"),
     )
     said = " ".join(lines(page_view(page, setting())))
     lightest = CATALOGUE.pressure(CATALOGUE.techniques[0].pressure, lightest=True)
     assert lightest.word in said
     assert "Keep off the thick veins" in said
-    plain = page_view(replace(page, lightest=False, not_over=False), setting())
+    plain = page_view(replace(page, asks=()), setting())
     assert "veins" not in " ".join(lines(plain))
 
 
@@ -370,7 +371,7 @@ def test_every_technique_and_exercise_reads_easily_for_both() -> None:
                 index=number,
                 count=len(TECHNIQUES),
                 technique=technique,
-                lightest=helping,
+                asks=get_args(Ask) if helping else (),
             )
             found += faults(lines(page_view(step, setting(helping=helping))))
         for number, exercise in enumerate(EXERCISES, 1):
@@ -402,7 +403,6 @@ def test_times_are_counted_in_words() -> None:
         index=1,
         count=1,
         technique=Technique(technique="stroke_thigh", seconds=60, repeats=1),
-        lightest=False,
     )
     assert "60 seconds, once" in lines(page_view(page, setting()))
     twice = replace(page, technique=replace(page.technique, repeats=2))
