@@ -3,7 +3,7 @@
 Nothing here is about a score. What is not ready closes its part for the session; the rest goes on.
 """
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable
 from dataclasses import dataclass, field
 
 from companion.care.catalogue import Catalogue
@@ -11,14 +11,10 @@ from companion.care.caution_rules import caution_judgement
 from companion.care.flow import Walk
 from companion.care.levels import PARTS
 from companion.care.policy import BEFOREHAND, Ask, PartAsks, Policy
-from companion.care.records import Part, Plan, Support
+from companion.care.records import Part, Plan
 from companion.care.stopping import GateStart, SignTicked, as_before
 
 STANDING: tuple[Part, ...] = ("check_move", "standing")
-SUPPORT_ASKS: Mapping[Support | None, Ask] = {
-    "both_hands": "both_hands",
-    "somebody_there": "somebody_there",
-}
 
 
 def asks_of(plan: Plan, policy: Policy) -> tuple[PartAsks, ...]:
@@ -41,9 +37,10 @@ def asked_in(
     """What is asked for in a part: by cautions, and by a known sign that leaves standing open."""
     asks = [ask for one in start.asks if one.part == part for ask in one.asks]
     asks += [
-        SUPPORT_ASKS[how.support]
+        how.support
         for how in as_before(catalogue, start, ticked).values()
-        if part in STANDING and part in how.stays_open and how.support in SUPPORT_ASKS
+        if part in STANDING and part in how.stays_open
+        if how.support is not None and how.support != "nothing"
     ]
     return tuple(dict.fromkeys(asks))
 

@@ -34,6 +34,7 @@ from companion.system.resources import demo_profiles
 from companion.wire.sign_off import signed
 from tests import builders, strategies
 from tests.builders import small_plan
+from tests.care.content import no_to_all
 from tests.exchange.made import FIRST, an_id, at, full_diary
 
 PEOPLE = sorted(path.parent.name for path in demo_profiles().glob("*/diary.homeknee"))
@@ -45,6 +46,7 @@ def plan(**changed: Any) -> Plan:
         techniques=(Technique(technique="stroke_thigh", seconds=30, taught_on=FIRST),),
         exercises=(Exercise(exercise="heel_raises", repeats=10, taught_on=FIRST),),
         tape=TapePlan(when="if_missed", highest=2, make="Slate 50"),
+        cautions=no_to_all(),
         **changed,
     )
     return signed(made, "R. Quay", "PH 0412", at(0, 11))

@@ -17,7 +17,7 @@ from companion.care.flow import Page
 from companion.care.ready import ReadyPage, asks_of
 from companion.care.records import CheckMove, KnownSign, Part, Plan, Support
 from companion.care.routine import ExercisePage, MovePage, StepPage
-from companion.care.stopping import SignTicked, closed_now
+from companion.care.stopping import CardPage, SignTicked, closed_now
 from companion.care.taping import TapeCheckPage, TapeOnPage, TapeReadyPage, TapeStepPage
 from companion.presentation.home.home_pages import tape_room_view
 from companion.presentation.home.walk_pages import Setting, page_view
@@ -197,6 +197,17 @@ def test_the_booklet_says_it_too_and_goes_by_no_day_of_the_helper() -> None:
         len(booklet(helped, CATALOGUE, today=DAY + timedelta(days=day)).pages) for day in range(7)
     ]
     assert len(set(whole)) == 1
+
+
+@pytest.mark.parametrize("sign", [sign.id for sign in CATALOGUE.stop_list.signs])
+def test_who_lives_alone_is_told_to_call_first_and_unlock_the_door(sign: str) -> None:
+    """On the cards of what cannot wait for tomorrow; to a helper who is there it is not said."""
+    level = CATALOGUE.sign(sign).level
+    card = CardPage(key="card", sign=sign)
+    for caution, helping in (("lives_alone", False), ("lives_alone", True), ("clot", False)):
+        said = said_on((card,), plan_of(caution), helping=helping)
+        wanted = caution == "lives_alone" and not helping and level in ("emergency", "today")
+        assert ("Unlock your door" in said) == wanted
 
 
 def test_a_flare_holds_back_by_the_one_caution_that_is_asked_about() -> None:

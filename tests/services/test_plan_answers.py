@@ -8,6 +8,7 @@ import pytest
 from companion.care.records import Contact, Plan
 from companion.exchange.files import read
 from companion.services.plan_answers import (
+    CAUTION_GROUPS,
     DERIVED,
     PlanMaker,
     answers_of,
@@ -34,7 +35,11 @@ def test_the_answers_of_a_plan_make_it_again(who: str) -> None:
     plan = demo_plan(who)
     answers = answers_of(plan)
     again = PlanMaker(answers, answers.get, {}).plan(
-        version=plan.version, written_on=plan.written_on, trial=plan.trial, sign_off=plan.sign_off
+        version=plan.version,
+        written_on=plan.written_on,
+        caution_list=plan.caution_list,
+        trial=plan.trial,
+        sign_off=plan.sign_off,
     )
     assert again == plan
 
@@ -42,7 +47,7 @@ def test_the_answers_of_a_plan_make_it_again(who: str) -> None:
 def test_every_field_of_a_plan_is_asked_or_follows_from_something() -> None:
     asked = {key.split(".")[0] for key in fields_asked()}
     derived = {name for name in DERIVED if "." not in name} | {"sign_off"}
-    assert asked - {"session"} == {field.name for field in fields(Plan)} - derived
+    assert asked - {"session", CAUTION_GROUPS} == {field.name for field in fields(Plan)} - derived
     for key in answers_of(plan_of(put(tried(), knees__left__build="slim"))):
         assert pattern_of(key) in fields_asked()
 

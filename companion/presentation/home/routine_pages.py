@@ -7,10 +7,11 @@ from typing import Literal
 from companion.care import clearing, ready, stopping, taping
 from companion.care import routine as walk
 from companion.care.catalogue import Catalogue, Sign, Step, TechniqueSheet
-from companion.care.caution_rules import tape_looked_at_daily
+from companion.care.caution_rules import lives_alone, tape_looked_at_daily
 from companion.care.course import Decision, made_again
+from companion.care.levels import level_rank
 from companion.care.policy import BEFOREHAND, Ask
-from companion.care.records import Part, Plan, Zone
+from companion.care.records import Plan, Zone
 from companion.care.tape_gate import TapeReason
 from companion.picture.drawing import Drawing
 from companion.picture.motions import loop_times
@@ -20,7 +21,7 @@ from companion.presentation.home.cutting import lengths_to_cut
 from companion.presentation.home.walk_view import Setting, view_of
 from companion.presentation.language import codes
 from companion.presentation.language.caution_words import SAID_ELSEWHERE, asked_for
-from companion.presentation.language.code_table import CodeTable, Wording, capital, inside
+from companion.presentation.language.code_table import CodeTable, capital, inside
 from companion.presentation.language.field_words import end_words
 from companion.presentation.language.phrases import clock_time, phrase
 from companion.presentation.language.words import (
@@ -127,6 +128,19 @@ def card_block(sign: Sign, plan: Plan, catalogue: Catalogue) -> CardBlock:
     return CardBlock(sign.level, phrase(card.heading), tuple(lines), tuple(phones))
 
 
+def _alone(sign: Sign, setting: Setting) -> tuple[Block, ...]:
+    """What whoever lives alone does besides, where help must come or they must be seen today."""
+    pressing = level_rank(sign.level) >= level_rank("today")
+    if not pressing or setting.helping or not lives_alone(setting.plan):
+        return ()
+    return (
+        Callout(
+            phrase("Call now. Unlock your door. Then sit down. Ask who can come tonight."),
+            phrase("You live alone"),
+        ),
+    )
+
+
 @view_of.register
 def _(page: stopping.CardPage, setting: Setting) -> PageView:
     sign = setting.catalogue.sign(page.sign)
@@ -136,6 +150,7 @@ def _(page: stopping.CardPage, setting: Setting) -> PageView:
         heading=phrase("What to do now"),
         blocks=(
             card_block(sign, setting.plan, setting.catalogue),
+            *_alone(sign, setting),
             Text(phrase(card.after)),
             Text(phrase("You ticked: {sign}", sign=phrase(sign.words)), "quiet"),
         ),
@@ -157,6 +172,7 @@ def _(page: walk.ClosedPage, setting: Setting) -> PageView:
         blocks=(
             Text(phrase("You ticked: {sign}", sign=phrase(sign.words)), "strong"),
             card_block(sign, setting.plan, setting.catalogue),
+            *_alone(sign, setting),
             Text(phrase(card.after)),
         ),
         main=Button(phrase("To the front page")),
@@ -166,38 +182,18 @@ def _(page: walk.ClosedPage, setting: Setting) -> PageView:
 # ---------------------------------------------------------------- the score
 
 
-class ReadyWords(Wording):
-    """What a part is made ready for, as a heading, and the way round it."""
-
-    heading: str
-    no: str
-
-
-_READY: CodeTable[Part, ReadyWords] = CodeTable(
-    Part,
-    {
-        "hands": ReadyWords("Before the hands-on part", "No, no hands-on part today"),
-        "tape_on": ReadyWords("Before the tape", "No, no tape today"),
-        "seated": ReadyWords("Before you exercise", "No, none of these exercises today"),
-        "standing": ReadyWords("Before you stand", "No, no standing exercises today"),
-        "check_move": ReadyWords("Before you stand", "No, no check move today"),
-        "outing_tape": ReadyWords("Before the tape", "No, no tape today"),
-    },
-)
-
-
 @view_of.register
 def _(page: ready.ReadyPage, setting: Setting) -> PageView:
-    words = _READY[page.parts[0]]
+    words = codes.PARTS[page.parts[0]]
     return PageView(
         key=page.key,
-        heading=words.heading,
+        heading=words.before,
         blocks=(
             Bulleted(asked_for(page.asks, helping=setting.helping)),
             Choose(
                 "ready",
                 phrase("Is all of this ready?"),
-                (Option("yes", phrase("Yes, all of it")), Option("no", words.no)),
+                (Option("yes", phrase("Yes, all of it")), Option("no", words.left_out)),
             ),
         ),
         main=_next(),
@@ -1059,6 +1055,7 @@ def _(page: clearing.OpenCardPage, setting: Setting) -> PageView:
         heading=phrase("This card is open"),
         blocks=(
             card_block(sign, setting.plan, setting.catalogue),
+            *_alone(sign, setting),
             Text(phrase(card.after)),
             Text(phrase("You ticked: {sign}", sign=phrase(sign.words)), "quiet"),
             Choose(

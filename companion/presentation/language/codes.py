@@ -392,15 +392,46 @@ LEVELS: CodeTable[Level, LevelWords] = CodeTable(
         "care": LevelWords("go on with care", "Go on with care"),
     },
 )
-PARTS: CodeTable[Part, Both] = CodeTable(
+
+
+class PartWords(Both):
+    """A part of the routine; the heading before it, and the answer that leaves it out today."""
+
+    before: str
+    left_out: str
+
+
+PARTS: CodeTable[Part, PartWords] = CodeTable(
     Part,
     {
-        "hands": Both("the hands-on part", "hands"),
-        "tape_on": Both("tape going on", "tape on"),
-        "seated": Both("seated or lying exercises", "seated or lying exercise"),
-        "standing": Both("standing exercises", "standing exercise"),
-        "check_move": Both("the check move and the chair stand", "check move, chair stand"),
-        "outing_tape": Both("tape for going out", "tape for an outing"),
+        "hands": PartWords(
+            "the hands-on part",
+            "hands",
+            "Before the hands-on part",
+            "No, no hands-on part today",
+        ),
+        "tape_on": PartWords("tape going on", "tape on", "Before the tape", "No, no tape today"),
+        "seated": PartWords(
+            "seated or lying exercises",
+            "seated or lying exercise",
+            "Before you exercise",
+            "No, none of these exercises today",
+        ),
+        "standing": PartWords(
+            "standing exercises",
+            "standing exercise",
+            "Before you stand",
+            "No, no standing exercises today",
+        ),
+        "check_move": PartWords(
+            "the check move and the chair stand",
+            "check move, chair stand",
+            "Before you stand",
+            "No, not today",
+        ),
+        "outing_tape": PartWords(
+            "tape for going out", "tape for an outing", "Before the tape", "No, no tape today"
+        ),
     },
 )
 CLEARED: CodeTable[Cleared, Answered] = CodeTable(

@@ -152,11 +152,23 @@ def test_from_a_template_to_a_signed_file_by_keyboard(writer: Writer) -> None:
     writer.section.boxes["side"].setFocus()
     writer.press(Qt.Key.Key_2)
     writer.press(Qt.Key.Key_PageDown, Qt.KeyboardModifier.ControlModifier)
-    asked = [box for box in writer.section.boxes.values() if isinstance(box, YesNoBox)]
-    assert len(asked) == sum(not c.dated for c in CATALOGUE.cautions.cautions)
-    for _ in asked:
+    boxes = [box for box in writer.section.boxes.values() if isinstance(box, YesNoBox)]
+    groups = [box for box in boxes if box.is_there()]
+    assert [box.key for box in groups] == [
+        f"caution_groups.{group.id}" for group in CATALOGUE.cautions.groups
+    ], "each group is read and answered; no row is in sight before"
+    for _ in groups:
         writer.press(Qt.Key.Key_N)
-    assert all(box.answer() is False for box in asked)
+    assert all(box.answer() == "none" for box in groups)
+    assert all(box.answer() is False for box in boxes if box not in groups)
+    writer.room.open_section("move")
+    settle()
+    writer.section.boxes["check_move.safe"].setFocus()
+    writer.press(Qt.Key.Key_1)
+    writer.room.open_section("limits")
+    settle()
+    writer.type_into("stop_amount", "2")
+    writer.type_into("pain_ceiling", "5")
     for key in ("hands", "exercise"):
         writer.room.open_section(key)
         settle()
@@ -220,7 +232,13 @@ def test_a_first_session_goes_home_with_the_plan(writer: Writer) -> None:
 def test_the_last_answer_goes_on_to_the_next_section(writer: Writer) -> None:
     page: SectionPage = writer.at(started(), "cautions")
     asked = [box for box in page.boxes.values() if isinstance(box, YesNoBox)]
-    asked[-1].setFocus()
+    group = page.boxes["caution_groups.living"]
+    group.setFocus()
+    writer.press(Qt.Key.Key_Y)
+    focused = QApplication.focusWidget()
+    assert focused is not None
+    assert page.boxes["cautions.weak_hands"].isAncestorOf(focused)
+    writer.press(Qt.Key.Key_N)
     writer.press(Qt.Key.Key_Y)
     assert asked[-1].answer() is True
     assert page.main is not None
@@ -230,7 +248,7 @@ def test_the_last_answer_goes_on_to_the_next_section(writer: Writer) -> None:
 
 
 def test_a_yes_shows_its_tick_and_delete_takes_the_answer_away(writer: Writer) -> None:
-    page: SectionPage = writer.at(started(), "cautions")
+    page: SectionPage = writer.at(put(started(), caution_groups__blood="some"), "cautions")
     tick = page.boxes["cautions.lymphoedema.allowed"]
     assert not tick.is_there()
     box = page.boxes["cautions.lymphoedema"]
@@ -238,6 +256,15 @@ def test_a_yes_shows_its_tick_and_delete_takes_the_answer_away(writer: Writer) -
     writer.press(Qt.Key.Key_Y)
     assert tick.is_there()
     assert writer.room.draft.answers["cautions.lymphoedema"] is True
+    reason = page.boxes["cautions.lymphoedema.reason"]
+    assert not reason.is_there()
+    tick.setFocus()
+    writer.press(Qt.Key.Key_Space)
+    assert reason.remarks_shown()[0] == "Say why it is opened all the same."
+    reason.setFocus()
+    writer.press(Qt.Key.Key_3)
+    assert writer.room.draft.answers["cautions.lymphoedema.reason"] == "settled"
+    assert reason.remarks_shown()[0] == ""
     box.setFocus()
     writer.press(Qt.Key.Key_Delete)
     assert writer.room.draft.answers.get("cautions.lymphoedema") is None
