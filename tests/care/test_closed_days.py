@@ -13,7 +13,7 @@ from companion.care.history import current
 from companion.care.levels import PARTS
 from companion.care.records import CautionAnswer, Side, WarningSign
 from tests.builders import DAY, at, new_id, plan, warning
-from tests.care.content import POLICY
+from tests.care.content import POLICY, no_to_all
 
 SIGNS = tuple(row.sign for row in POLICY.signs if not row.for_session)
 
@@ -56,9 +56,18 @@ def test_the_days_counted_are_those_on_which_it_was_closed(made: Any, side: Side
         one = warning(on, sign=sign, level="call", sides=sides)
         entries += [one] if lasts is None else [one, over(one, on + lasts)]
     counting = current(entries)
-    spans = closed_spans(POLICY, (plan(side="both"),), counting, side, day(0), day(12))
+    spans = closed_spans(
+        POLICY, (plan(side="both", cautions=no_to_all()),), counting, side, day(0), day(12)
+    )
     for number in range(13):
-        asked = closures(POLICY, plan(side="both"), counting, side, today=DAY, on=day(number))
+        asked = closures(
+            POLICY,
+            plan(side="both", cautions=no_to_all()),
+            counting,
+            side,
+            today=DAY,
+            on=day(number),
+        )
         counted = {part for part in PARTS if day(number) in days_closed_for(spans, part)}
         assert counted == asked.parts, number
         rules = {span.rule for span in spans if day(number) in span.days}

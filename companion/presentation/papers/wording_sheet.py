@@ -9,6 +9,7 @@ from companion.care.catalogue import Catalogue
 from companion.care.levels import PARTS
 from companion.care.policy import (
     AnswerPolicy,
+    CautionPolicy,
     Closing,
     PolicyRule,
     SignPolicy,
@@ -17,12 +18,14 @@ from companion.care.policy import (
     WatchPolicy,
 )
 from companion.presentation.language import codes
+from companion.presentation.language.caution_words import asked_for
 from companion.presentation.language.code_table import CodeTable, capital
 from companion.presentation.language.fact_words import LETTERS, source_sentence
 from companion.presentation.language.phrases import phrase
 from companion.presentation.language.words import joined
 from companion.presentation.view.page import (
     Block,
+    Bulleted,
     Button,
     DefinitionList,
     Heading,
@@ -43,6 +46,7 @@ _UNTIL: CodeTable[Until, str] = CodeTable(
         "has_gone": "until it has gone",
         "not_again": "until called about or over",
         "ticked": "until ticked in the plan",
+        "days": "on these days",
         "session": "for the session",
     },
 )
@@ -106,10 +110,8 @@ def _rule(rule: PolicyRule, catalogue: Catalogue) -> list[Block]:
         if row.rule == rule.id:
             blocks += _sign(row, catalogue)
     for caution in policy.cautions:
-        if caution.rule == rule.id and caution.closes:
-            words = phrase(catalogue.caution(caution.caution).clinic_words)
-            blocks += _row(phrase("Caution: {words}", words=words))
-            blocks.append(Text(_closes(Closing(parts=caution.closes, until="ticked"))))
+        if caution.rule == rule.id:
+            blocks += _caution(caution, catalogue)
     for state in policy.states:
         if state.rule == rule.id:
             blocks += _row(phrase("State: {words}", words=_STATES[state.state]))
@@ -224,6 +226,17 @@ def _closes(closing: Closing) -> str:
             "{told}, after {n} day", "{told}, after {n} days", told=told, n=closing.after_days
         )
     return phrase("{told}.", told=told)
+
+
+def _caution(row: CautionPolicy, catalogue: Catalogue) -> list[Block]:
+    """One caution, what a yes to it does, and the sentences Home says for it."""
+    words = catalogue.caution(row.caution)
+    blocks = [*_row(phrase("Caution: {words}", words=phrase(words.clinic_words)))]
+    blocks.append(Text(phrase(words.clinic_effect)))
+    if row.closes:
+        blocks.append(Text(_closes(Closing(parts=row.closes, until="ticked"))))
+    said = asked_for(ask.ask for ask in row.asks)
+    return [*blocks, Bulleted(said)] if said else blocks
 
 
 def _to_sign(by: str | None = None) -> list[Block]:
