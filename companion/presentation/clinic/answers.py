@@ -10,7 +10,7 @@ from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date, timedelta
 from functools import partial
-from typing import TYPE_CHECKING, Literal
+from typing import TYPE_CHECKING, Literal, get_args
 
 from companion.care.day_answers import value_of
 from companion.care.levels import PARTS
@@ -852,7 +852,13 @@ def _unsafe(knees: Sequence[Knee], catalogue: Catalogue) -> Answer:
     """The rows stand in the order of the codes, what is counted without alarm where its code
     does."""
     tens = first_ten_run(knees[0].entries)
-    rows = (_unsafe_row(code, _items(knees, code), knees, catalogue) for code in UNSAFE)
+    quiet = _quiet_answers(knees)
+    rows: list[Row | None] = []
+    for code in UNSAFE:
+        if quiet is None or code not in get_args(_Asked):
+            rows.append(_unsafe_row(code, _items(knees, code), knees, catalogue))
+        elif quiet not in rows:
+            rows.append(quiet)
     return Answer(
         question=phrase("Anything unsafe?"),
         rows=rows_of(
@@ -1070,10 +1076,28 @@ _Asked = Literal["woken", "swelling", "stiff"]
 _COUNTED_FROM: dict[_Asked, int] = {"woken": 1, "swelling": 2, "stiff": 31}  # (fact: sign_inflamed)
 
 
+def _quiet_answers(knees: Sequence[Knee]) -> Row | None:
+    """One row for all these answers, where all were given and none of them ever alarmed."""
+    days: set[date] = set()
+    for knee in knees:
+        for code in get_args(_Asked):
+            asked = _asked(code, knee)
+            if not asked or max(asked.values()) >= _COUNTED_FROM[code]:
+                return None
+            days |= asked.keys()
+    words = phrase("none on {n} answered day", "none on {n} answered days", n=len(days))
+    return Row(phrase("Night, swelling, stiffness"), (Cell("", words),))
+
+
+def _asked(code: _Asked, knee: Knee) -> Mapping[date, int]:
+    """An answer as a number, by the days it was given on."""
+    values = ((day, value_of(page, code)) for day, page in knee.pages.items())
+    return {day: value for day, value in values if value is not None}
+
+
 def _of_answer(code: _Asked, items: Sequence[Unsafe], knee: Knee) -> Cell | None:
     """How often an answer was given, and on which of the last days it was new for the person."""
-    values = {day: value_of(page, code) for day, page in knee.pages.items()}
-    asked = {day: value for day, value in values.items() if value is not None}
+    asked = _asked(code, knee)
     if not asked:
         paper = code == "woken" and knee.found.on_paper.alone
         return Cell("", phrase("not asked on paper")) if paper else None

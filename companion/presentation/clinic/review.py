@@ -261,6 +261,7 @@ _KEYS: dict[str, tuple[tuple[str, str], ...]] = {
         )
     },
     "Night pain": (("unsafe", "New nights"),),
+    "Night, swelling, stiffness": (("unsafe", "New answers"),),
     "Swelling": (("unsafe", "New swelling"),),
     "Morning stiffness": (("unsafe", "New stiffness"),),
     "Pain going up": (("pain.trend", "By the week"),),

@@ -136,23 +136,22 @@ def _(page: walk.MorningPage, setting: Setting) -> PageView:
 @view_of.register
 def _(page: walk.SignOfAnswerPage, setting: Setting) -> PageView:
     row = codes.DAY_ANSWERS[page.answer].filled(value=answer_words(page.answer, page.value))
-    blocks: list[Block] = [Text(row.wrote, "strong")]
+    wrote = row.wrote
     if page.usual is not None:
         usual = answer_words(page.answer, page.usual)
-        blocks.append(Text(phrase("Usual for you: {usual}.", usual=usual)))
+        wrote = phrase("{wrote} Usual for you: {usual}.", wrote=wrote, usual=usual)
     signs = (Option(sign, phrase(setting.catalogue.sign(sign).words)) for sign in page.signs)
-    blocks.append(
-        Choose(
-            "sign",
-            phrase("Is one of these true now?"),
-            (
-                *signs,
-                Option("as_before", phrase("No. It is as I have had it before")),
-                Option("", phrase("None of these fits, or I am not sure")),
-            ),
-        )
+    choice = Choose(
+        "sign",
+        phrase("Is one of these true now?"),
+        (
+            *signs,
+            Option("as_before", phrase("No. It is as I have had it before")),
+            Option("", phrase("None of these fits, or I am not sure")),
+        ),
     )
-    return replace(next_page(page.key, row.heading, *blocks), enter_answers=False)
+    view = next_page(page.key, row.heading, Text(wrote, "strong"), choice)
+    return replace(view, enter_answers=False)
 
 
 @view_of.register

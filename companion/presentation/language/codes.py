@@ -294,7 +294,7 @@ DAY_ANSWERS: CodeTable[DayAnswer, DayAnswerWords] = CodeTable(
             "stiffness",
             "morning stiffness",
             "About the stiffness",
-            "You wrote that it was {value}.",
+            "You wrote that the knee was stiff for {value}.",
         ),
         "worst": DayAnswerWords(
             "the worst pain",

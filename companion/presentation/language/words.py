@@ -155,6 +155,6 @@ def answer_words(answer: DayAnswer, value: int) -> str:
         case "woken":
             return phrase("woken at night") if value else phrase("not woken")
         case "stiff":
-            return phrase("stiff for {n} minute", "stiff for {n} minutes", n=value)
+            return phrase("{n} minute", "{n} minutes", n=value)
         case "worst":
             return str(value)

@@ -388,6 +388,41 @@ def test_an_open_warning_is_said_first(catalogue: Catalogue) -> None:
     assert told(unsafe, "Cards open").endswith("(open for 12 days)")
 
 
+def test_swelling_nights_and_stiffness_are_told_where_they_alarm(catalogue: Catalogue) -> None:
+    quiet = {"swelling": "none", "night_pain": False, "stiffness_minutes": 10}
+    book = DiaryBuilder()
+    for n in range(5):
+        book.page(n, 4, form="full", **quiet)
+    unsafe = answer(summed(catalogue, (plan(),), book.entries), "Anything unsafe?").rows
+    assert told(unsafe, "Night, swelling, stiffness") == "none on 5 answered days"
+    for n in (5, 6, 7):
+        book.page(n, 4, form="full", swelling="much", night_pain=True, stiffness_minutes=120)
+    unsafe = answer(summed(catalogue, (plan(),), book.entries), "Anything unsafe?").rows
+    assert told(unsafe, "Night pain") == (
+        "3 of 8 answered days; last 14 days 3 of 8; new on 1, last 7 Sep (usual: not woken)"
+    )
+    assert told(unsafe, "Swelling") == (
+        "a lot on 3 of 8 answered days; last 14 days 3 of 8; new on 3, last 7 Sep (usual: none)"
+    )
+    assert told(unsafe, "Morning stiffness") == (
+        "over 30 min on 3 of 8 answered days; last 14 days 3 of 8; "
+        "new on 3, last 7 Sep (usual: 10 minutes)"
+    )
+    labels = [row.label for row in unsafe]
+    assert labels.index("Night pain") < labels.index("Swelling") < labels.index("Morning stiffness")
+
+
+def test_silence_after_a_card_is_told_before_everything(catalogue: Catalogue) -> None:
+    book = DiaryBuilder()
+    book.page(0, 5)
+    book.add(WarningSign, 0, sign="leg_swollen", card="leg_swollen", level="today")
+    diary = Diary(plans=(plan(),), entries=tuple(book.entries))
+    found = findings(diary, read_on=START + timedelta(days=12))
+    rows = answer(visit_summary(diary, [found], catalogue), "Anything unsafe?").rows
+    assert (rows[0].label, rows[1].label) == ("Nothing written since", "Cards open")
+    assert rows[0].cells[0].words == "31 August 2026: 12 days; a card came before"
+
+
 def test_medicine_and_other_care(whole: VisitSummary) -> None:
     care = answer(whole, "Medicine and other care").rows
     # Medicine on the days with an average of 7 or more: days 1, 4, 9, 10, 18, 39, 40, 41.
