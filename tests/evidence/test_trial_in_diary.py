@@ -110,6 +110,28 @@ def test_the_values_of_statistics_come_out_of_a_diary() -> None:
     assert lacking(entries, plan_with(held)) == {}
 
 
+def test_the_result_names_its_schedule_and_the_means_of_each_pair() -> None:
+    """Whoever draws the trial again needs its seed; whoever doubts a difference, its two means."""
+    held = trial()
+    of = planned(held)
+    entries = [*worn(of), *scored(of, of_differences(STATISTICS_DIFFERENCES))]
+    found = result(entries, plan_with(held))
+    assert (found.randomisation.seed, found.randomisation.sha256) == (
+        held.seed,
+        held.schedule_sha256,
+    )
+    assert (found.design.pairs, found.design.scored_days, found.design.bare_days) == (8, 2, 1)
+    for pair, difference in zip(found.pairs, STATISTICS_DIFFERENCES, strict=True):
+        assert (pair.tape_days, pair.no_tape_days) == (2, 2)
+        assert (pair.tape_mean, pair.no_tape_mean) == (5 + difference, 5)
+
+
+def test_six_whole_pairs_lack_nothing() -> None:
+    held = trial(6)
+    of = planned(held)
+    assert lacking([*worn(of), *scored(of, of_differences([-3] * 6))], plan_with(held)) == {}
+
+
 def test_its_figures_carry_their_days_and_source() -> None:
     held = trial()
     of = planned(held)
@@ -210,6 +232,18 @@ def test_a_plan_without_the_trial_breaks_it_off_from_its_day_on() -> None:
     same = plan(version=3, written_on=end, trial=held)
     after = plan(version=4, written_on=of.last_day + timedelta(days=1))
     assert result(entries, plan_with(held), same, after).flow.broken_off_on is None
+
+
+def test_what_is_scored_on_the_day_a_trial_is_dropped_is_no_longer_its() -> None:
+    held = trial()
+    of = planned(held)
+    last = of.periods[13]
+    later = plan(version=3, written_on=last.scored_days[1])
+    entries = [*worn(of), *scored(of, of_differences([-2] * 8))]
+    pair = result(entries, plan_with(held), later).pairs[last.pair - 1]
+    days = {"tape": pair.tape_days, "no_tape": pair.no_tape_days}
+    assert days[last.arm] == 1
+    assert sum(days.values()) == 3
 
 
 def test_another_trial_takes_the_place_of_the_first() -> None:
@@ -339,6 +373,31 @@ def test_an_unknown_time_of_removal_leaves_the_days_between_unknown() -> None:
     found = taped([tape, off, *written], trial())
     # An hour on the first day at most, an hour on the fourth at most; between, nobody knows.
     assert found == {FIRST: False, third: False}
+
+
+@pytest.mark.parametrize(("off_by", "expected"), [((14, 29), {FIRST: False}), ((14, 30), {})])
+def test_a_day_that_may_have_been_taped_for_half_of_its_hours_is_unknown(
+    off_by: tuple[int, int], expected: dict[date, bool]
+) -> None:
+    tape = tape_on(at(FIRST, 8))
+    off = tape_off(None, tape_on=tape.id, written_at=at(FIRST, *off_by), for_day=FIRST)
+    assert taped([tape, off, page(FIRST, pain_average=4)], trial()) == expected
+
+
+def test_what_two_wears_of_a_day_can_have_been_is_added_up() -> None:
+    """Four hours at most and four and a half: neither alone is half of the day."""
+    entries: list[AnyEntry] = [page(FIRST, pain_average=4)]
+    for on, off in (((8, 0), (12, 0)), ((12, 30), (17, 0))):
+        tape = tape_on(at(FIRST, *on))
+        written = at(FIRST, *off)
+        entries += [tape, tape_off(None, tape_on=tape.id, written_at=written, for_day=FIRST)]
+    assert taped(entries, trial()) == {}
+
+
+def test_tape_on_the_other_knee_tapes_no_day_of_this_one() -> None:
+    tape = tape_on(at(FIRST, 8), side="left")
+    off = tape_off(at(FIRST, 20), tape_on=tape.id, side="left")
+    assert taped([tape, off, page(FIRST, pain_average=4)], trial()) == {FIRST: False}
 
 
 def test_tape_that_is_still_on_is_on_until_the_diary_ends() -> None:
