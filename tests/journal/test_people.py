@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import sqlite3
+import sys
 from datetime import date
 from pathlib import Path
 
@@ -67,6 +68,36 @@ def test_a_spoilt_index_is_begun_anew(tmp_path: Path, spoilt: bytes) -> None:
         assert people.files() == ()
         people.put(ONE, CASE)
         assert people.cases() == (CASE,)
+
+
+def test_what_a_spoilt_index_left_beside_it_goes_with_it(tmp_path: Path) -> None:
+    """A journal of the old one would be played back into the new one."""
+    with PeopleStore.open(tmp_path) as people:
+        people.put(ONE, CASE)
+    (tmp_path / STORE).write_bytes(b"not a database at all" * 40)
+    left = tmp_path / f"{STORE}-journal"
+    left.write_bytes(b"left by a window that was killed")
+    with PeopleStore.open(tmp_path) as people:
+        assert people.files() == ()
+    assert not left.exists()
+
+
+@pytest.mark.parametrize("mark", ["application_id", "user_version"])
+def test_an_index_of_another_program_or_version_is_begun_anew(tmp_path: Path, mark: str) -> None:
+    with PeopleStore.open(tmp_path) as people:
+        people.put(ONE, CASE)
+    db = sqlite3.connect(tmp_path / STORE)
+    (held,) = db.execute(f"PRAGMA {mark}").fetchone()
+    db.execute(f"PRAGMA {mark} = {held + 1}")
+    db.close()
+    with PeopleStore.open(tmp_path) as people:
+        assert (people.files(), people.cases()) == ((), ())
+
+
+@pytest.mark.skipif(sys.platform == "win32", reason="no such rights there")
+def test_nobody_else_on_this_machine_reads_the_list(tmp_path: Path) -> None:
+    PeopleStore.open(tmp_path).close()
+    assert (tmp_path / STORE).stat().st_mode & 0o777 == 0o600
 
 
 def test_somebody_elses_database_is_not_read_as_ours(tmp_path: Path) -> None:

@@ -91,6 +91,58 @@ def test_every_fault_of_an_entry_is_told() -> None:
     assert places == {"entries[12].pain_now", "entries[12].pain_worst", "entries[12].side"}
 
 
+AMOUNT = {"label": "walk", "unit": "min", "amount": 5}
+
+
+@pytest.mark.parametrize(
+    ("change", "fault"),
+    [
+        ({"pain_worst": 11}, "pain_worst: 11 is more than 10"),
+        ({"pain_worst": -1}, "pain_worst: -1 is less than 0"),
+        ({"pain_worst": "3"}, 'pain_worst: "3" is not a whole number'),
+        ({"pain_worst": 3.5}, "pain_worst: 3.5 is not a whole number"),
+        ({"pain_worst": True}, "pain_worst: true is not a whole number"),
+        ({"medicine": 1}, "medicine: 1 is not true or false"),
+        ({"side": "both"}, "side: \"both\" is not one of 'left' or 'right'"),
+        ({"side": ""}, "side: '' is not one of 'left' or 'right'"),
+        ({"side": "é"}, "side: \"é\" is not one of 'left' or 'right'"),
+        ({"for_day": 20260309}, "for_day: 20260309 is not a date such as 2026-03-09"),
+        ({"for_day": "2026-02-30"}, 'for_day: "2026-02-30" is not a date such as 2026-03-09'),
+        (
+            {"written_at": "2026-03-09T19:42:00"},
+            'written_at: "2026-03-09T19:42:00" has no offset from UTC',
+        ),
+        (
+            {"written_at": "noon"},
+            'written_at: "noon" is not a time such as 2026-03-09T19:42:00+01:00',
+        ),
+        ({"note": 3}, "note: 3 is not text"),
+        ({"note": "x" * 2001}, "note: text of more than 2000 characters"),
+        ({"note": ""}, "note: text of less than 1 characters"),
+        (
+            {"activities": [{"label": f"walk {n}", "score": 3} for n in range(6)]},
+            "activities: more than 5 items",
+        ),
+        ({"amounts": 3}, "amounts: a list is expected"),
+        ({"amounts": [3]}, "amounts[0]: an object is expected"),
+        ({"amounts": [{"label": "walk", "unit": "min"}]}, "amounts[0].amount: missing"),
+        ({"amounts": [AMOUNT | {"amount": "20"}]}, 'amounts[0].amount: "20" is not a number'),
+    ],
+)
+def test_a_second_fault_is_told_as_plainly_as_the_first(change: Any, fault: str) -> None:
+    """The plain reader ends at its first fault; those after it come from the other reader."""
+    first, second = _faults({"id": "A" * 32} | change)
+    assert sentence(first).startswith("entries[12].id: 'AAA")
+    assert sentence(second) == f"entries[12].{fault}"
+
+
+def test_the_second_of_two_fields_nobody_knows_is_told_too() -> None:
+    assert {sentence(fault) for fault in _faults({"weather": "wet", "wind": 3})} == {
+        "entries[12].weather: not a field of DayPage",
+        "entries[12].wind: not a field we know",
+    }
+
+
 @pytest.mark.parametrize("word", ["NaN", "Infinity", "-Infinity", "1e999"])
 def test_no_number_without_measure(word: str) -> None:
     amount = f'"amounts":[{{"label":"walk","unit":"min","amount":{word}}}]'
