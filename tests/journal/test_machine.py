@@ -3,12 +3,16 @@
 import os
 import subprocess
 import sys
+from collections.abc import Callable
+from functools import partial
 from pathlib import Path
 from typing import NoReturn
 
 import pytest
 
 from companion.journal.faults import JournalFull, JournalMachine, JournalUnwritable
+from companion.journal.people import KeptFile, PeopleStore
+from companion.journal.store import Journal
 from tests.journal.made import PLAN, everything, filled, opened, page
 from tests.said import sentence
 
@@ -126,3 +130,54 @@ def test_the_database_refusing_to_write_is_told(tmp_path: Path) -> None:
         journal.append(page(1))
         assert journal.count() == 2
         assert journal.plans() == (PLAN,)
+
+
+@pytest.mark.parametrize(
+    "ask",
+    [
+        Journal.check,
+        Journal.count,
+        Journal.diary,
+        Journal.draft_keys,
+        Journal.entries,
+        Journal.last_day,
+        Journal.plans,
+        Journal.summary,
+        lambda journal: journal.append(page(1)),
+        partial(Journal.draft, key="session"),
+        partial(Journal.drop_draft, key="session"),
+        partial(Journal.save_draft, key="session", draft={}),
+    ],
+)
+def test_whatever_a_failing_disk_was_asked_it_names_the_folder(
+    tmp_path: Path, ask: Callable[[Journal], object]
+) -> None:
+    """The database is interrupted in each statement: none of our own, as on a disk that fails."""
+    filled(tmp_path)
+    with opened(tmp_path) as journal:
+        journal._db.set_progress_handler(lambda: 1, 1)
+        with pytest.raises(JournalUnwritable) as told:
+            ask(journal)
+        journal._db.set_progress_handler(None, 1)
+        assert str(tmp_path) in sentence(told.value)
+        assert "disk reports a fault" in sentence(told.value)
+
+
+@pytest.mark.parametrize(
+    "ask",
+    [
+        PeopleStore.cases,
+        PeopleStore.files,
+        partial(PeopleStore.case, code="K-07"),
+        partial(PeopleStore.drop, names=["a"], gone=["K-07"], changed=[]),
+        partial(PeopleStore.put, file=KeptFile("a", "aa", 1, 1, "K-07", ""), case=None),
+        partial(PeopleStore.put_all, files=[], cases=[]),
+    ],
+)
+def test_the_clinic_list_does_too(tmp_path: Path, ask: Callable[[PeopleStore], object]) -> None:
+    with PeopleStore.open(tmp_path) as people:
+        people._db.set_progress_handler(lambda: 1, 1)
+        with pytest.raises(JournalUnwritable) as told:
+            ask(people)
+        people._db.set_progress_handler(None, 1)
+        assert str(tmp_path) in sentence(told.value)
