@@ -53,6 +53,8 @@ def closed_spans(
         for one in closed_by_cautions(policy, plan):
             if one.caution not in answered:
                 continue  # not signed like that; what nobody answered closes no day that counts
+            if not _holds(plan, one.part):
+                continue  # what the plan never held was closed on none of its days
             key = (one.part, one.rule, None, one.caution)
             found.setdefault(key, set()).update(_days(first, last))
     spans = [
@@ -61,6 +63,13 @@ def closed_spans(
         if days
     ]
     return tuple(sorted(spans, key=lambda one: (PARTS.index(one.part), -len(one.days), one.rule)))
+
+
+def _holds(plan: Plan, part: Part) -> bool:
+    """Whether a plan has anything of a part whose caution could close it."""
+    if part == "hands":
+        return bool(plan.techniques)
+    return plan.tape.highest > 0 or part not in ("tape_on", "outing_tape")
 
 
 def days_closed_for(spans: Iterable[ClosedSpan], part: Part) -> frozenset[date]:

@@ -14,6 +14,7 @@ from companion.care.levels import PARTS
 from companion.care.records import CautionAnswer, Side, WarningSign
 from tests.builders import DAY, at, new_id, plan, warning
 from tests.care.content import POLICY, no_to_all
+from tests.care.walking import taught_plan
 
 SIGNS = tuple(row.sign for row in POLICY.signs if not row.for_session)
 
@@ -83,3 +84,13 @@ def test_a_caution_closes_while_the_plan_that_holds_it_is_in_force() -> None:
         ("recent_fracture", "r12", None)
     }
     assert days_closed_for(spans, "standing") == {day(number) for number in range(5)}
+
+
+def test_a_caution_closes_no_day_of_what_the_plan_never_held() -> None:
+    thin = CautionAnswer(caution="thin_skin", answer=True, on=DAY)
+    for highest in (0, 1):
+        one = taught_plan({"when": "always", "highest": highest}, cautions=(thin,))
+        spans = closed_spans(POLICY, (one,), (), "right", day(0), day(6))
+        assert {span.part for span in spans} == (
+            {"tape_on", "outing_tape"} if highest else set()
+        ), highest
