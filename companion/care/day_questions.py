@@ -83,8 +83,8 @@ class MorningPage:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class SignOfAnswerPage:
-    """The signs that an answer may mean. Given: `sign`, one of them, `as_before`, or None where
-    it is none of these and not as before either.
+    """The signs that an answer may mean. Given: `sign`, one of them, `not_sure`, `as_before`, or
+    None where it is none of these.
 
     `value` is the answer as a number, `usual` what is usual of it, None where that is not known.
     """
@@ -219,7 +219,8 @@ def _signs_of_answers(
     }
     as_before: list[DayAnswer] = []
     signs: list[str] = []
-    unsure = False
+    unsure: list[str] = []
+    none_fits = False
     for offer in offers:
         value = values[offer.answer]
         if value is None or value < offer.at_least:
@@ -236,15 +237,26 @@ def _signs_of_answers(
             as_before.append(offer.answer)
         elif said in offer.signs:
             signs.append(said)
+        elif said == "not_sure":
+            unsure.append(_not_sure(catalogue, offer.signs))
         else:
-            unsure = True
-    cards = yield from cards_walk(catalogue, dict.fromkeys(signs), "sign_of", ticked)
+            none_fits = True
+    cards = yield from cards_walk(
+        catalogue, dict.fromkeys(signs), "sign_of", ticked, certain=unsure
+    )
     meant = [card.sign for card in cards if not card.mistake]
     if any(catalogue.policy.sign(sign).ends == "session" for sign in meant):
         raise Ended("stopped", "card")
-    if not cards and (unsure or signs):
+    if not cards and (none_fits or signs):
         yield NoneTickedPage(key="sign_of:none", unsure=True)
     return tuple(as_before)
+
+
+def _not_sure(catalogue: Catalogue, signs: tuple[str, ...]) -> str:
+    """The sign that holds for whoever is not sure of these: that of their question at the gate."""
+    numbers = (catalogue.sign(sign).question for sign in signs)
+    number = next(number for number in numbers if number is not None)
+    return catalogue.short_gate.question(number).not_sure
 
 
 def _the_rest(start: DayStart, answered: DayEnd) -> Walk[DayEnd]:

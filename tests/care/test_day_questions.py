@@ -232,8 +232,16 @@ def test_after_a_card_to_be_seen_today_the_rest_is_not_asked() -> None:
     assert pages_of(pages, MedicinePage)
 
 
-def test_who_is_not_sure_hears_whom_to_ask_and_is_asked_again() -> None:
+def test_where_none_fits_one_hears_whom_to_ask_and_is_asked_again() -> None:
     given = {"worst": {"score": 9}, "sign_of:worst": {"sign": None}}
     pages, end = day(ASKED, **given)
     assert pages_of(pages, NoneTickedPage)
+    assert end.as_before == ()
+
+
+def test_who_is_not_sure_gets_the_card_of_that_question_at_the_gate() -> None:
+    given = {"worst": {"score": 9}, "sign_of:worst": {"sign": "not_sure"}}
+    pages, end = day(ASKED, **given)
+    assert [page.sign for page in pages_of(pages, CardPage)] == ["not_sure_knee"]
+    assert not pages_of(pages, NoneTickedPage)
     assert end.as_before == ()

@@ -286,7 +286,7 @@ def any_answer(page: Page, choose: Choose) -> Given:  # noqa: PLR0911, PLR0912, 
                 "swelling": choose([None, "none", "some", "much"]),
             }
         case day_questions.SignOfAnswerPage():
-            return {"sign": choose([None, "as_before", *page.signs])}
+            return {"sign": choose([None, "as_before", "not_sure", *page.signs])}
         case day_questions.AmountsPage():
             return {f"amount:{n}": choose([None, 0, 12.5]) for n in range(len(page.amounts))}
         case day_questions.StairsPage():

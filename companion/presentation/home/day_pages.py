@@ -146,8 +146,9 @@ def _(page: walk.SignOfAnswerPage, setting: Setting) -> PageView:
         phrase("Is one of these true now?"),
         (
             *signs,
+            Option("not_sure", phrase("Something is new, or I am not sure")),
             Option("as_before", phrase("No. It is as I have had it before")),
-            Option("", phrase("None of these fits, or I am not sure")),
+            Option("", phrase("None of these")),
         ),
     )
     view = next_page(page.key, row.heading, Text(wrote, "strong"), choice)
