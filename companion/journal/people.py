@@ -34,7 +34,8 @@ _TABLES = (
     (
         "CREATE TABLE cases (code TEXT PRIMARY KEY, birth_year INTEGER, side TEXT NOT NULL, "
         "plan_version INTEGER NOT NULL, review_on TEXT NOT NULL, first_day TEXT, last_day TEXT, "
-        "heard_of TEXT NOT NULL, entries INTEGER NOT NULL, card_before INTEGER NOT NULL, "
+        "heard_of TEXT NOT NULL, entries INTEGER NOT NULL, closed_days INTEGER NOT NULL, "
+        "of_days INTEGER NOT NULL, card_before INTEGER NOT NULL, "
         "unsafe TEXT NOT NULL) WITHOUT ROWID"
     ),
 )
@@ -61,7 +62,8 @@ class Case:
     """One person's row. `heard_of` is the last entry's day, or that of a newer plan.
 
     `unsafe` are the codes of what may be unsafe, the most pressing first, each with how many there
-    are; silence is not among them, for it grows with the days. `card_before`: a card is open, or
+    are; silence is not among them, for it grows with the days. Something was closed on
+    `closed_days` of `of_days`, of the knee with more of them. `card_before`: a card is open, or
     came shortly before the last entry.
     """
 
@@ -74,6 +76,8 @@ class Case:
     last_day: date | None
     heard_of: date
     entries: int
+    closed_days: int
+    of_days: int
     card_before: bool
     unsafe: tuple[tuple[str, int], ...] = ()
 
@@ -188,8 +192,8 @@ def _stored(value: object) -> object:
 
 def _case(row: tuple[object, ...]) -> Case:
     days = [None if day is None else date.fromisoformat(str(day)) for day in row[4:8]]
-    unsafe = tuple((code, count) for code, count in json.loads(str(row[10])))
-    rest = [row[8], bool(row[9]), unsafe]
+    unsafe = tuple((code, count) for code, count in json.loads(str(row[12])))
+    rest = [*row[8:11], bool(row[11]), unsafe]
     return Case(*row[:4], *days, *rest)  # type: ignore[arg-type]
 
 

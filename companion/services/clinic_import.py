@@ -91,12 +91,9 @@ def case_of(diary: Diary) -> Case:
 
     entries, policy = current(diary.entries), shipped_policy()
     days = [entry.for_day for entry in entries]
-    found = (
-        each
-        for side in sides(diary)
-        for each in findings(diary, side, policy=policy).unsafe
-        if each.code not in SILENT
-    )
+    found = [findings(diary, side, policy=policy) for side in sides(diary)]
+    unsafe = (each for knee in found for each in knee.unsafe if each.code not in SILENT)
+    most_closed = max((knee.closed for knee in found), key=lambda closed: closed.days)
     return Case(
         code=plan.person,
         birth_year=plan.birth_year,
@@ -107,8 +104,10 @@ def case_of(diary: Diary) -> Case:
         last_day=max(days, default=None),
         heard_of=heard_of(entries, diary.plans),
         entries=len(entries),
+        closed_days=most_closed.days,
+        of_days=most_closed.of_days,
         card_before=card_before(entries, policy),
-        unsafe=tuple(Counter(each.code for each in dict.fromkeys(found)).items()),
+        unsafe=tuple(Counter(each.code for each in dict.fromkeys(unsafe)).items()),
     )
 
 

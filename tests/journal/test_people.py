@@ -25,6 +25,8 @@ CASE = Case(
     last_day=None,
     heard_of=date(2026, 9, 14),
     entries=4,
+    closed_days=3,
+    of_days=42,
     card_before=True,
     unsafe=(("open_card", 2), ("skin", 1)),
 )

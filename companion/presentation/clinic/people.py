@@ -51,6 +51,7 @@ def people_view(cases: Sequence[Case], typed: str, today: date, watch: WatchPoli
             phrase("Last entry"),
             phrase("Next review"),
             phrase("Anything unsafe?"),
+            phrase("Closed on"),
             phrase("Plan"),
         ),
         rows=tuple(_row(case, today, watch) for case in shown),
@@ -69,6 +70,9 @@ def _row(case: Case, today: date, watch: WatchPolicy) -> tuple[str, ...]:
         phrase("no entry yet") if case.last_day is None else dated(case.last_day),
         review,
         _unsafe(case, today, watch),
+        phrase("{n} of {of} days", n=case.closed_days, of=case.of_days)
+        if case.closed_days
+        else phrase("no day"),
         str(case.plan_version),
     )
 

@@ -421,7 +421,7 @@ WATCH = POLICY.watch
 
 
 def case(code: str, review: date = TODAY, **fields: Any) -> Case:
-    whole = Case(code, None, "left", 1, review, None, None, TODAY, 0, card_before=False)
+    whole = Case(code, None, "left", 1, review, None, None, TODAY, 0, 0, 0, card_before=False)
     return replace(whole, **fields)
 
 
@@ -440,12 +440,12 @@ def test_typing_finds_codes_the_beginning_first() -> None:
 
 def test_a_row_says_what_is_due_and_what_may_be_unsafe() -> None:
     unsafe = (("open_card", 2), ("fall", 1), ("woken", 1))
-    late = case("K-07", TODAY - timedelta(days=1), unsafe=unsafe)
+    late = case("K-07", TODAY - timedelta(days=1), unsafe=unsafe, closed_days=9, of_days=42)
     past = people_view([late], "", TODAY, WATCH).rows[0]
-    told = "2 cards open, 1 fall, new night pain"
-    assert past == ("K-07", "left", "no entry yet", "24 November 2026, past", told, "1")
+    assert past[:4] == ("K-07", "left", "no entry yet", "24 November 2026, past")
+    assert past[4:] == ("2 cards open, 1 fall, new night pain", "9 of 42 days", "1")
     today = people_view([case("K-07")], "", TODAY, WATCH).rows[0]
-    assert today[3:5] == ("25 November 2026", "none written down")
+    assert today[3:6] == ("25 November 2026", "none written down", "no day")
 
 
 def test_a_row_says_for_how_long_nothing_was_written() -> None:
