@@ -450,7 +450,7 @@ def _late_rash(person: Person) -> None:
 
 def _tape(person: Person) -> None:
     """Tape on and off in every way, the check, and the skin at once and later."""
-    person.go("tape", answers=LIST | {"list": [{"signs": ["lump"]}, NOTHING_TICKED]})
+    person.go("tape", answers=LIST | {"list:1": {"signs": ["lump"]}})
     person.cleared("checked_by_professional")
     ways: tuple[Answers, ...] = (
         {"removal": {"off": "now"}},

@@ -104,7 +104,7 @@ def _(page: stopping.KnownPage, setting: Setting) -> PageView:
     signs = map(setting.catalogue.sign, page.signs)
     return PageView(
         key=page.key,
-        heading=phrase("What you have had for long"),
+        heading=phrase("What you already have"),
         blocks=(
             Text(phrase("Your clinician knows of this. How is it since last time?")),
             *(

@@ -27,7 +27,7 @@ from companion.care.records import (
 from companion.ui.home.front_page import FrontPage
 from companion.ui.kit.theme import LIGHT, Theme, apply
 from companion.ui.kit.window import PageWindow
-from tests.builders import DAY, SOMETHING_NEW, at, page, session, tape_on
+from tests.builders import DAY, at, page, session, tape_on
 from tests.care.walking import EXERCISES, taught_plan
 from tests.ui.home.bad_days import begun
 from tests.ui.home.keyboard import PERCENT, Keyboard
@@ -177,11 +177,15 @@ def test_a_yes_on_the_gate(sitting: Sitting) -> None:
     keys.through("routine")
     keys.walk(
         until=("tape_check",),
-        given={"gate": SOMETHING_NEW, "list": {"signs": ("fever",)}, "list:1:fever": {}},
+        given={
+            "gate": {"q3": "yes"},
+            "list:1:topics": {"topics": ("stuck",)},
+            "list:1": {"signs": ("knee_stuck",)},
+        },
     )
     assert is_front(keys)
     (warning,) = written(keys, WarningSign)
-    assert (warning.sign, warning.level, warning.cleared) == ("fever", "today", None)
+    assert (warning.sign, warning.level, warning.cleared) == ("knee_stuck", "today", None)
     keys.through("routine")
     assert keys.key == "closed"
     keys.walk()
