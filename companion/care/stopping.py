@@ -352,9 +352,9 @@ def gate_walk(catalogue: Catalogue, start: GateStart, gate: Gate) -> Walk[None]:
         yield from _rows(catalogue, start, gate, (), grown, "not_over")
     if start.gate_asked and start.list_reason is None:
         return
-    given = yield _gate_page(catalogue, start, "gate", start.list_reason)
+    given = yield from _asked(_gate_page(catalogue, start, "gate", start.list_reason))
     if given.get("show") == "all":
-        given = yield _gate_page(catalogue, start, GATE_ALL, "wanted")
+        given = yield from _asked(_gate_page(catalogue, start, GATE_ALL, "wanted"))
         gate.full_list = True
     gate.full_list |= start.list_reason is not None
     gate.replies = gate_replies(given)
@@ -397,6 +397,15 @@ def _rows(
         earlier=earlier,
         worse=worse,
     )
+
+
+def _asked(page: GatePage) -> Walk[Given]:
+    """Ask a page of the gate until its questions are answered: one answer for all of them, kept by
+    an older version, says nothing of each."""
+    while True:
+        given = yield page
+        if gate_replies(given) or given.get("show"):
+            return given
 
 
 def _gate_page(
@@ -496,7 +505,9 @@ def stop_walk(catalogue: Catalogue, start: StopStart) -> Walk[StopEnd]:
         while True:
             turn += 1
             key = f"stop:{turn}"
-            about = (yield StopPage(key=key, questions=numbers))["about"]
+            about = (yield StopPage(key=key, questions=numbers)).get("about")
+            if about is None:  # kept under way by a version that had another page here
+                continue
             meant_before = _meant(ticked)
             if about == "help":
                 help_at_once = next(s for s in catalogue.stop_list.signs if s.asked_when == "stop")

@@ -12,7 +12,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from companion.care.flow import Given, Page, Walk
+from companion.care.flow import Answer, Given, Page, Paused, Walk, replay
 from companion.care.levels import level_rank
 from companion.care.records import GateReplySaid, KnownSaid
 from companion.care.stopping import (
@@ -38,7 +38,7 @@ from companion.care.stopping import (
     stop_list_walk,
     stop_walk,
 )
-from tests.builders import NOTHING_NEW, SOMETHING_NEW
+from tests.builders import NOTHING_NEW, SOMETHING_NEW, at
 from tests.care.walking import CATALOGUE, SIGNS, pages_of, walked
 from tests.steady import steady
 
@@ -140,6 +140,20 @@ def test_there_is_no_answer_for_all_questions_together() -> None:
     assert isinstance(page, GatePage)
     assert page.questions == (1, 2, 3, 4)
     assert "gate" not in NOTHING_NEW
+
+
+@pytest.mark.parametrize("said", ["none", "something"])
+def test_an_answer_for_all_that_an_older_version_kept_is_asked_again(said: str) -> None:
+    start = GateStart(asked_signs=SIGNS)
+    gathered = Gate()
+    running = gate_walk(CATALOGUE, start, gathered)
+    first = next(running)
+    assert running.send({"gate": said}) == first
+    assert gathered.said is None
+    old = Answer(page="stop:1", given={"signs": ["lump"]}, at=at(0))
+    position = replay(lambda: stop_walk(CATALOGUE, StopStart(asked=SIGNS)), [old])
+    assert isinstance(position, Paused)
+    assert isinstance(position.page, StopPage)
 
 
 def test_the_whole_list_is_read_with_the_questions() -> None:
