@@ -14,6 +14,8 @@ from dataclasses import dataclass, field
 from datetime import date, datetime, timedelta
 from typing import Literal
 
+from companion.care.adherence import RoutinePart
+from companion.care.bad_days import rest_pain_limit
 from companion.care.catalogue import Catalogue
 from companion.care.course import Course, Decision, decide
 from companion.care.records import (
@@ -43,7 +45,7 @@ from companion.care.records import (
     Zone,
 )
 from companion.care.starting_stage import starting_stage
-from companion.care.step_limits import bad_day, hands_today, stop_step
+from companion.care.step_limits import step_limit
 from companion.care.trial_schedule import TrialPeriod, planned
 from companion.wire.sign_off import signed
 from demo_profiles.chance import Dice, Swing, later, minutes_of, score_0_10, town_time
@@ -800,7 +802,7 @@ class _Making:
 
     def session(self, *, hands: bool, exercise: bool) -> Session | None:
         """The whole session, or None when nothing of it is for today."""
-        if hands and not hands_today(self.rest_pain, self.plan.pain_ceiling):
+        if self._sore_at_rest:
             hands = False
         if not hands and not exercise:
             return None
@@ -808,7 +810,7 @@ class _Making:
         if hands:
             reason = self._scored(exercise)
         else:
-            self._do_exercises(None)
+            self._do_exercises()
             reason = "exercise_only"
         by = self.keeping._by(self.clinic)
         return Session(
@@ -841,6 +843,11 @@ class _Making:
         before = self._move(
             "before", score_0_10(self.dice.bell(knee.pain + knee.model.move_adds, 0.5))
         )
+        if self.plan.bad_day_mark is not None and before >= self.plan.bad_day_mark:
+            self._round()
+            if exercise:
+                self._do_exercises(bad=True)
+            return "bad_day"
         gate = self.keeping._tape_gate(knee, later(self.at, 0.5))
         exercised = not exercise
         for decision in self._decisions(course, before, gate):
@@ -853,7 +860,7 @@ class _Making:
                 continue
             if decision.action in {"finish", "tape_stage"} and not exercised:
                 exercised = True
-                self._do_exercises(before)
+                self._do_exercises()
             if decision.action == "tape_stage":
                 self._tape(decision.stage or 1)
                 if not decision.scored:
@@ -910,15 +917,19 @@ class _Making:
         )
         return score
 
-    def _step(self, name: str, seconds: int) -> StepDone:
+    @property
+    def _sore_at_rest(self) -> bool:
+        return self.rest_pain > rest_pain_limit(self.plan)
+
+    def _step(self, part: RoutinePart, name: str, seconds: int) -> StepDone:
         """One step; pain past the plan's limits stops it."""
         pain = score_0_10(self.dice.bell(self.rest_pain + 0.5, 0.6))
-        stop = stop_step(pain, self.rest_pain, self.plan.pain_ceiling, self.plan.stop_amount)
-        if stop is not None:
+        stopped = pain > step_limit(part, self.plan, self.rest_pain).most
+        if stopped:
             seconds = max(5, seconds // 2)
         self.at = later(self.at, (seconds + self.dice.whole(5, 15)) / 3600)
         return StepDone(
-            step=name, outcome="done" if stop is None else "stopped", seconds=seconds, pain=pain
+            step=name, outcome="stopped" if stopped else "done", seconds=seconds, pain=pain
         )
 
     def _round(self) -> None:
@@ -933,17 +944,22 @@ class _Making:
             )
         self.rounds.append(
             HandsRound(
-                steps=tuple(self._step(t.technique, t.seconds * t.repeats) for t in techniques)
+                steps=tuple(
+                    self._step("hands", t.technique, t.seconds * t.repeats) for t in techniques
+                )
             )
         )
 
-    def _do_exercises(self, before: int | None) -> None:
-        seated_only = bad_day(before, self.plan.bad_day_mark)
+    def _do_exercises(self, *, bad: bool = False) -> None:
         for exercise in self.plan.exercises:
-            if seated_only and self.keeping.catalogue.exercise(exercise.exercise).standing:
-                continue
             seconds = exercise.repeats * exercise.sets * (exercise.hold_seconds + 4)
-            self.exercises.append(self._step(exercise.exercise, seconds))
+            began = self.at
+            done = self._step("exercise", exercise.exercise, seconds)
+            standing = self.keeping.catalogue.exercise(exercise.exercise).standing
+            if standing and (bad or self._sore_at_rest):
+                self.at = began  # left out; what chance drew for it is drawn all the same
+                continue
+            self.exercises.append(done)
 
     def _tape(self, stage: int) -> None:
         """Tape on, from what is on: short pieces added to side strips are an entry of their own."""

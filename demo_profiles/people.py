@@ -211,6 +211,7 @@ EDDA = Person(
             _exercise(_EDDA_FROM, "seated_straightening", 10, 2, 3),
             _exercise(_EDDA_FROM, "sit_to_stand", 8, 2, 0),
         ),
+        bad_day_mark=10,
         tape=TapePlan(
             when="if_missed",
             start=1,
@@ -320,6 +321,7 @@ OSRIC = Person(
         exercise_days_a_week=5,
         hands_days_a_week=4,
         check_moves=4,
+        bad_day_mark=10,
         tape=TapePlan(
             when="if_missed",
             start=1,
@@ -457,6 +459,7 @@ WILMA = Person(
         rounds=1,
         check_moves=3,
         ease_target_percent=40,
+        bad_day_mark=9,
         tape=TapePlan(when="never", highest=0),
         knees=(
             KneeMeasures(side="left", build="slim"),
@@ -552,7 +555,7 @@ TOBIN = Person(
             _exercise(_TOBIN_FROM, "straight_leg_raise", 8, 2, 3),
             _exercise(_TOBIN_FROM, "heel_raises", 10, 2, 2),
         ),
-        bad_day_mark=8,
+        bad_day_mark=10,
         tape=TapePlan(
             when="always",
             start=1,
@@ -683,6 +686,7 @@ JORY = Person(
             _exercise(_JORY_FROM, "straight_leg_raise", 10, 2, 3),
             _exercise(_JORY_FROM, "sit_to_stand", 10, 2, 0),
         ),
+        bad_day_mark=9,
         tape=TapePlan(
             when="if_missed",
             start=1,

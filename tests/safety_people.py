@@ -15,12 +15,12 @@ from datetime import timedelta
 from random import Random
 from typing import Any
 
+from companion.care.bad_days import rest_pain_limit
 from companion.care.clearing import CheckedPage, OpenCardPage
 from companion.care.flow import Given, Page
 from companion.care.levels import level_rank
 from companion.care.records import CautionAnswer, KnownSign, Plan, Session, WarningSign
 from companion.care.routine import ExercisePage, MovePage, RestPainPage, StepPage
-from companion.care.step_limits import bad_day, hands_today
 from companion.care.stopping import GatePage, OpenSignPage, StopListPage
 from companion.services.front import front
 from companion.services.routine import RoutineWalk
@@ -130,12 +130,9 @@ def simulated(person: Person, days: int = DAYS, seed: int = 1) -> Course:
     )
     for session in diary.entries:
         if isinstance(session, Session):
-            plan = person.plan
-            before = session.moves[0].score if session.moves else None
-            closed_by["rest pain above the limit (r03)"] += not hands_today(
-                session.rest_pain, plan.pain_ceiling
-            )
-            closed_by["bad day (r02)"] += bad_day(before, plan.bad_day_mark)
+            rest, limit = session.rest_pain, rest_pain_limit(person.plan)
+            closed_by["rest pain above the limit (r03)"] += rest is not None and rest > limit
+            closed_by["bad day (r02)"] += session.reason == "bad_day"
     return Course(
         name=person.name,
         days=days,

@@ -245,6 +245,26 @@ def no_move(stage: Stage) -> None:
     visit.leave()
 
 
+def bad_spell(stage: Stage) -> None:
+    """A bad day; a bad spell said to have begun, the front page and the routine in it, its end."""
+    visit = stage.visit()
+    visit.through("routine")
+    visit.walk(look_at=("bad_day", "step:1:1", "exercise:1", "finished"), scores=(10,))
+    visit.leave()
+    visit = stage.visit()
+    visit.through("spell")
+    visit.look("bad-spell-asked")
+    visit.answer()
+    visit.look("front-in-a-bad-spell")
+    visit.through("spell")
+    visit.look("bad-spell-day-1")
+    visit.answer(press="Back to the front page")
+    visit.through("routine")
+    visit.walk(look_at=("spell", "no_hands"), scores=(4, 3))
+    visit.look("front-after-a-bad-spell")
+    visit.leave()
+
+
 SCORES: dict[str, Sequence[int]] = {
     "one-more-round": (8, 7),
     "target-met": (8, 3),
@@ -697,9 +717,20 @@ SCENES: dict[str, Scene] = {
     "papers": papers,
     "stopping": stopping,
     "trouble": trouble,
+    "bad_spell": bad_spell,
 }
 
-_MET_IN_SCENES = {"routine", "tape", "outing", "day", "record", "visit", "card", "settings"}
+_MET_IN_SCENES = {
+    "routine",
+    "tape",
+    "outing",
+    "day",
+    "record",
+    "visit",
+    "card",
+    "settings",
+    "spell",
+}
 
 
 def _other_doors(stage: Stage) -> tuple[str, ...]:

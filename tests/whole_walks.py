@@ -47,14 +47,15 @@ from companion.care.records import (
 from companion.care.trial_schedule import planned
 from companion.care.wear import current_wear
 from companion.presentation.view.page import PageView
+from companion.services.bad_spell import say_bad_spell
 from companion.services.front import expire_left_behind, front
 from companion.services.settings import Settings
 from companion.services.walks import WalkResult, WalkStep
 from companion.ui.home.desk import Answered, Desk
 from companion.ui.home.walking import Walking
 from companion.wire.sign_off import signed
-from tests.builders import SOMETHING_NEW, at
-from tests.care.walking import CATALOGUE, TECHNIQUES, taught_plan
+from tests.builders import NOTHING_NEW, SOMETHING_NEW, at
+from tests.care.walking import CATALOGUE, EXERCISES, TECHNIQUES, taught_plan
 from tests.services.context_for_tests import HandClock, Kept
 from tests.steady import steady
 
@@ -333,6 +334,7 @@ LIST: Answers = {"gate": SOMETHING_NEW}
 STOP_ALL: Answers = {"stop:1": {"about": "not_sure"}}
 OVER: Answers = {"open:": {"over": "yes"}}
 NOT_OVER: Answers = {"open:": {"over": "no"}}
+_STANDING = next(one for one in EXERCISES if one.exercise == "sit_to_stand")
 PLACE, READ, ON = ({"tape_choice": {"do": what}} for what in ("place", "read", "on"))
 OFF, CHECK = ({"tape_room": {"do": what}} for what in ("off", "check"))
 
@@ -371,6 +373,7 @@ def plan_for_all(person: str, first_day: date, version: int) -> Plan:
         ),
         chair_stand="with_someone",
         known_signs=(KnownSign(sign="stiff_mornings", since=first_day),),
+        bad_day_mark_off=True,
         knees=tuple(
             KneeMeasures(
                 side=side,
@@ -503,6 +506,58 @@ def _scored(person: Person) -> None:
     person.morning()
     once = {"move:after_hands:1": [{"same_depth": False}, {}]}
     person.go("routine", answers=once, scores=(8, 7, 7, 7, 7))
+
+
+def _bad_days(person: Person) -> None:
+    """Bad days for each reason, bad spells with each call, and the dose down and back."""
+    plan = person.plan_in_force()
+    own = replace(
+        plan,
+        bad_day_mark=7,
+        bad_day_mark_off=None,
+        tape=replace(plan.tape, when="never", highest=0),
+        exercises=(*plan.exercises[:1], replace(_STANDING, on_bad_days="easier")),
+    )
+    person.new_plan(own)
+    sore = {"rest_pain": {"score": 8}}
+    say_bad_spell(person.context)
+    person.go("routine", answers={"spell": {"over": "no"}}, scores=(4,))
+    person.morning()
+    person.go("routine", answers={"spell": {"over": "yes"}}, scores=(4, 2))
+    person.morning()
+    person.go("routine", scores=(8,))
+    person.go("routine", "left", scores=(3,))
+    person.morning()
+    person.go("routine", scores=(4, 2))
+    for scores in ((7,), (8,), (9,), (9,)):
+        person.morning()
+        person.go("routine", scores=scores)  # three running: the plan says nothing for it
+    person.morning()
+    person.go("routine", answers=sore)
+    person.morning()
+    person.go("routine", scores=(4, 2))
+    person.new_plan(replace(own, flare_plan="Short walks on the flat, twice a day."))
+    say_bad_spell(person.context)
+    for scores in ((7,), (8,), (9,), (10,)):
+        person.go("routine", scores=scores)  # the last two: each worse than the one before
+        person.morning()
+    person.go("routine", answers=sore)
+    person.morning(8)
+    person.go("routine", scores=(8,))  # not settled
+    person.morning()
+    person.go("routine", answers=sore)
+    say_bad_spell(person.context, over=True)
+    person.morning()
+    person.new_plan(replace(own, bad_day_mark=None, bad_day_mark_off=True))
+    say_bad_spell(person.context)
+    too_much = {"exercise": {"pain": 9}}
+    person.go("routine", answers={"spell": {"over": "no"}} | too_much, scores=(9,))
+    say_bad_spell(person.context, over=True)
+    for said in (*["more_next_morning"] * 3, "more_gone_2h", "same", "cannot_recall", "same"):
+        person.morning()
+        gate = {"gate": NOTHING_NEW | {"after_last": said}}
+        person.go("routine", answers=gate, scores=(6, 3))
+    person.new_plan(plan)
 
 
 def _broken_off(person: Person) -> None:
@@ -833,6 +888,7 @@ PARTS: tuple[Callable[[Person], None], ...] = (
     _late_rash,
     _tape,
     _scored,
+    _bad_days,
     _broken_off,
     _stopped,
     _left_behind,

@@ -21,6 +21,7 @@ from companion.care.records import (
     Exercise,
     Level,
     Measure,
+    MoveName,
     Plan,
     Record,
     Skin,
@@ -152,11 +153,21 @@ class TechniqueSheet(Record):
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)
+class EasierForm(Record):
+    """How an exercise is done more easily, as the person and as a helper is told."""
+
+    person: Sentence
+    helper: Sentence
+
+
+@dataclass(frozen=True, kw_only=True, slots=True)
 class ExerciseSheet(Record):
     """One exercise. ``hold_seconds`` is the timed step of one repeat; 0 means no hold.
 
     ``standing`` ones are left out on a bad day and when only seated steps are allowed.
     ``not_with`` names the cautions whose yes takes this one exercise out.
+    ``practises`` are the check moves it is like: after one that hurt more than the ceiling it is
+    done in its ``easier`` form. ``{limit}`` in ``stop_for`` is the most pain it goes on with.
     """
 
     id: Key
@@ -174,6 +185,8 @@ class ExerciseSheet(Record):
     rest_seconds: WholeRange
     not_with: tuple[Key, ...] = ()
     stop_for: tuple[Sentence, ...]
+    easier: EasierForm | None = None
+    practises: tuple[MoveName, ...] = ()
     standing: bool
     facts: FactIds
 

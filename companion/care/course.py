@@ -33,6 +33,7 @@ Reason = Literal[
 EndReason = Literal[
     Reason,
     "tape_not_on",
+    "bad_day",
     "exercise_only",
     "nothing_today",
     "no_check_move",

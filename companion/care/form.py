@@ -58,6 +58,7 @@ standing: the exercise is done standing. open: the row is the next one to fill i
 
 FormTelling = Literal[
     "dated_cautions",
+    "bad_day_mark",
     "strip_lengths",
     "weeks",
     "trial_in_the_way",

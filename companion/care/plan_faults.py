@@ -34,6 +34,10 @@ FaultCode = Literal[
     "two_measures_for_one_knee",
     "anchors_fill_strip",
     "ceiling_below_stop_amount",
+    "bad_day_mark_open",
+    "bad_day_mark_both",
+    "bad_day_mark_low",
+    "no_easier_form",
     "too_few_moves_for_rounds",
     "safety_unanswered",
     "own_move_without_words",
@@ -272,6 +276,13 @@ def _limits(plan: Plan) -> list[PlanFault]:
     found = []
     if plan.pain_ceiling < plan.stop_amount:
         found.append(PlanFault("pain_ceiling", "ceiling_below_stop_amount"))
+    if plan.bad_day_mark is None and not plan.bad_day_mark_off:
+        # The person's own usual decides it, so there is no default to leave it at.
+        found.append(PlanFault("bad_day_mark", "bad_day_mark_open"))
+    elif plan.bad_day_mark is not None and plan.bad_day_mark_off:
+        found.append(PlanFault("bad_day_mark_off", "bad_day_mark_both"))
+    elif plan.bad_day_mark is not None and plan.bad_day_mark <= plan.pain_ceiling:
+        found.append(PlanFault("bad_day_mark", "bad_day_mark_low", advice=True))
     if plan.check_moves < plan.rounds + 1:
         found.append(PlanFault("check_moves", "too_few_moves_for_rounds"))
     move = plan.check_move
@@ -332,6 +343,8 @@ def _steps(plan: Plan, catalogue: Catalogue) -> list[PlanFault]:
             and move.hold_seconds.lowest <= exercise.hold_seconds <= move.hold_seconds.highest
         ):
             found.append(PlanFault(place, "exercise_over_range", name, advice=True))
+        if exercise.on_bad_days == "easier" and move.easier is None:
+            found.append(PlanFault(f"{place}.on_bad_days", "no_easier_form", name))
         found += [
             PlanFault(place, "exercise_blocked", f"{name}:{one.caution}")
             for one in _blocked(plan, catalogue.policy.exercise_part(exercise.exercise), catalogue)

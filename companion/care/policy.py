@@ -23,11 +23,13 @@ Until = Literal[
     "ticked",
     "days",
     "session",
+    "usual",
 ]
 """Until when. seen_told: seen by a professional and told to go on. seen: seen by one. told: told by
 one to go on. well, skin_clear, as_before, has_gone: the person says so when asked. not_again: the
 person says that it was called about or is over; it closed nothing. ticked: the clinician ticks it
-in the plan. days: on another day it is open by itself. session: it ends with the session."""
+in the plan. days: on another day it is open by itself. session: it ends with the session. usual:
+by itself once scores, or mornings, are as usual again."""
 
 Opener = Cleared
 """Who opens, as it is written: `checked_by_professional`, or what the person says. A tick by
@@ -40,10 +42,26 @@ which. leg: of the leg whose walk is under way, where hands and tape go."""
 Ends = Literal["nothing", "step", "session"]
 """What a sign ends at once when it is ticked."""
 
-State = Literal["rest_pain_above_limit", "bad_day", "skin_seen"]
+State = Literal[
+    "rest_pain_above_limit",
+    "bad_day",
+    "third_bad_day",
+    "flare_days_used_up",
+    "flare_worsens",
+    "more_next_morning_1",
+    "more_next_morning_2_of_3",
+    "more_goes_on",
+    "two_above_usual",
+    "step_stopped",
+    "skin_seen",
+]
 """rest_pain_above_limit: pain at rest above the limit of this session. bad_day: a before score at
-or above the plan's bad-day mark. skin_seen: the last look at the skin found a blister or broken
-skin, signed for or not."""
+or above the bad-day mark. third_bad_day: a bad spell, by the third bad session running or the
+person's press; flare_days_used_up, flare_worsens: it has not settled, or rises each time.
+more_next_morning_1, more_next_morning_2_of_3: more pain on the morning after the last routine, or
+after two of three; more_goes_on: still so on the lower dose. two_above_usual: the pain of the day
+has been up for a week. step_stopped: a step stopped for pain. skin_seen: the last look at the skin
+found a blister or broken skin, signed for or not."""
 
 Ask = Literal[
     "lightest_hands",
@@ -203,14 +221,31 @@ class CautionPolicy(Record):
 
 
 @record
+class PolicyNumber(Record):
+    """A number by which a state is told or acted on, with its facts."""
+
+    name: Key
+    value: Annotated[int, Range(0, 1000)]
+    facts: Annotated[tuple[Key, ...], Length(20)]
+
+
+@record
 class StatePolicy(Record):
-    """What a state of the day closes, and until when."""
+    """What a state of the day closes, until when, and the numbers it goes by."""
 
     state: State
     rule: Key
     closes: tuple[Part, ...]
     until: Until
     opens: tuple[Opener, ...] = ()
+    numbers: tuple[PolicyNumber, ...] = ()
+
+    def number(self, name: str) -> int:
+        """The number of that name. Raises KeyError."""
+        for one in self.numbers:
+            if one.name == name:
+                return one.value
+        raise KeyError(name)
 
 
 @record

@@ -45,11 +45,24 @@ Stage = Annotated[int, Range(0, 2)]
 TapeStage = Annotated[int, Range(1, 2)]
 MoveName = Literal["rise_from_chair", "small_squat", "step_down", "stairs", "own"]
 MoveRole = Literal["before", "after_hands", "after_tape"]
+OnBadDays = Literal["easier", "left_out"]
+"""What becomes of an exercise on a bad day: done in its easier form, or left out."""
 StairsWay = Literal["in_turn", "one_at_a_time", "with_rail", "backwards", "avoided"]
 Outcome = Literal["done", "skipped", "stopped"]
 SessionEnd = Literal["finished", "stopped", "left"]
 """finished: to its last page. stopped: by pain, a card or the Stop button. left: never ended."""
-EventKind = Literal["injection", "new_tablets", "brace", "stick", "illness", "fall", "other_care"]
+EventKind = Literal[
+    "injection",
+    "new_tablets",
+    "brace",
+    "stick",
+    "illness",
+    "fall",
+    "other_care",
+    "bad_spell",
+    "bad_spell_over",
+]
+"""bad_spell: the person said that one began; bad_spell_over: that the knee is as usual again."""
 Level = Literal["emergency", "today", "call", "care"]
 Part = Literal["hands", "tape_on", "seated", "standing", "check_move", "outing_tape"]
 """What may be closed: hands-on steps, tape going on, seated or lying exercise, standing exercise,
@@ -234,13 +247,15 @@ class Technique(Record):
 
 @record
 class Exercise(Record):
-    """One exercise of the plan; offered only once it was shown back."""
+    """One exercise of the plan; offered only once it was shown back. Without
+    `on_bad_days` one done standing is left out on a bad day, any other is done as always."""
 
     exercise: Key
     repeats: Annotated[int, Range(1, 50)]
     sets: Annotated[int, Range(1, 10)] = 1
     hold_seconds: Annotated[int, Range(0, 120)] = 0
     taught_on: date | None = None
+    on_bad_days: OnBadDays | None = None
 
 
 @record
@@ -400,6 +415,13 @@ class Plan(Record):
     pain_ceiling: Annotated[int, Range(1, 9)] = 5  # (fact: pain_zone_acceptable)
     low_score: Annotated[int, Range(0, 4)] = 2  # (fact: pain_zone_safe)
     bad_day_mark: Score | None = None
+    bad_day_mark_off: bool | None = None
+    rest_pain_limit: Annotated[int, Range(1, 9)] | None = None
+    exercise_ceiling: Annotated[int, Range(1, 9)] | None = None
+    flare_days: Annotated[int, Range(3, 10)] | None = None
+    flare_plan: Note | None = None
+    floor_rounds: Annotated[int, Range(1, 3)] | None = None
+    floor_repeats_percent: Annotated[int, Range(30, 100)] | None = None
     tape: TapePlan = TapePlan()
     knees: Annotated[tuple[KneeMeasures, ...], Length(2)] = ()
     cautions: Annotated[tuple[CautionAnswer, ...], Length(60)] = ()

@@ -8,8 +8,12 @@ from collections.abc import Callable, Iterable
 from dataclasses import dataclass, field, replace
 from typing import Literal
 
+from companion.care.adherence import RoutinePart
+from companion.care.bad_days import NO_BAD_DAYS, BadDays, SpellCall, bad_day_rule, rest_pain_limit
 from companion.care.catalogue import Catalogue
 from companion.care.course import Course, Decision, EndReason, decide_from, standing
+from companion.care.dose import Dose
+from companion.care.ease import target_met
 from companion.care.flow import Given, Walk
 from companion.care.plan_faults import EXERCISE_PARTS
 from companion.care.policy import Ask, State
@@ -35,13 +39,7 @@ from companion.care.records import (
     Zone,
 )
 from companion.care.sore_zones import opens_stop_list, round_order
-from companion.care.step_limits import (
-    StepStop,
-    bad_day,
-    felt_from_tape,
-    hands_today,
-    stop_step,
-)
+from companion.care.step_limits import StepStop, ceiling_of, felt_from_tape, step_limit
 from companion.care.stopping import (
     NEW_PLACE_QUESTION,
     Ended,
@@ -79,6 +77,16 @@ HandsOff = Literal[
 ]
 Stopped = Literal[StepStop, "said"]
 """Why a step stopped: by its pain, or because the person said so and gave no number."""
+BadWhy = Literal["mark", "spell", "other_knee"]
+"""What makes it a bad day: the score, a bad spell under way, or the other knee's session today."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class SaidDose(Record):
+    """Today's dose once this was said of the last routine; None while nothing is."""
+
+    said: AfterLast | None
+    dose: Dose
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -89,7 +97,8 @@ class RoutineStart(GateStart):
     `closed_by` is an open sign that closes the routine until it was cleared.
     `starting_stage` 0 is no tape. `tape_off` holds the reasons, known before anything is asked,
     why no tape goes on today. `tape_by_trial`: a tape trial runs on this knee, so the routine tapes
-    nothing.
+    nothing. `bad` is how bad days stand; `other_knee_bad`: it is a bad day by the other knee's
+    session. `doses` are those of today, by what is said at the gate.
     """
 
     side: Side
@@ -104,6 +113,13 @@ class RoutineStart(GateStart):
     known_zones: tuple[Zone, ...] = ()
     techniques: tuple[Technique, ...] = ()
     exercises: tuple[Exercise, ...] = ()
+    bad: BadDays = NO_BAD_DAYS
+    other_knee_bad: bool = False
+    doses: tuple[SaidDose, ...] = ()
+
+    def dose(self, said: AfterLast | None) -> Dose | None:
+        """Today's dose after that answer; None is the plan's own."""
+        return next((one.dose for one in self.doses if one.said == said), None)
 
 
 # ---------------------------------------------------------------- pages
@@ -125,18 +141,55 @@ class TenPage:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class RestPainPage:
-    """Pain at rest. Given: `score`."""
+class DosePage:
+    """Today's dose is not the plan's own, or something is to be said of it."""
 
+    dose: Dose
+    key: str = "dose"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class RestPainPage:
+    """Pain at rest. Given: `score`. Above `limit` there is no hands-on part."""
+
+    limit: int
     key: str = "rest_pain"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class SpellPage:
+    """A bad spell is under way, and the score lies below the mark. Given: `over` yes | no."""
+
+    score: int
+    mark: int | None
+    key: str = "spell"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class BadDayPage:
+    """A bad day: what is left of the routine. `spell`: it belongs to a bad spell, with its `call`
+    where the clinic is to be told. `hands`: how many hands-on steps come, 0 for none."""
+
+    why: BadWhy
+    score: int
+    mark: int | None
+    hands: int
+    exercises: int
+    spell: bool
+    call: SpellCall | None
+    key: str = "bad_day"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class NoHandsPage:
-    """Why there is no hands-on part today, and what is left."""
+    """Why there is no hands-on part today, and what is left. `spell` and `call` as on a bad day,
+    where it is by pain at rest."""
 
     reason: HandsOff
     exercises: int
+    rest_pain: int | None = None
+    spell: bool = False
+    call: SpellCall | None = None
     key: str = "no_hands"
 
 
@@ -160,7 +213,8 @@ class DepthPage:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class MovePage:
-    """One check move. Given: `score`, and after the first `same_depth`."""
+    """One check move. Given: `score`, and after the first `same_depth`. `mark`: from this score on
+    it is a bad day; `enough`: with this score or less the plan's target is met."""
 
     key: str
     role: MoveRole
@@ -168,6 +222,8 @@ class MovePage:
     allowed: int
     stage: int | None = None
     again: bool = False
+    mark: int | None = None
+    enough: int | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -187,7 +243,8 @@ class HandsReadyPage:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class StepPage:
-    """One hands-on step. Given: `outcome` done | skipped | stopped, `seconds`, `pain`."""
+    """One hands-on step. Given: `outcome` done | skipped | stopped, `seconds`, `pain`. It stops
+    above `most_pain`."""
 
     key: str
     round_number: int
@@ -195,16 +252,18 @@ class StepPage:
     index: int
     count: int
     technique: Technique
+    most_pain: int
     asks: tuple[Ask, ...] = ()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class StepStoppedPage:
-    """A step hurt more than the plan allows, or too much, and was stopped."""
+    """A step hurt more than the plan allows, or too much, and was stopped: above `most_pain`."""
 
     key: str
     stop: Stopped
     pain: int | None
+    most_pain: int
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -212,7 +271,7 @@ class DecisionPage:
     """What the scores say, and what the plan says comes next.
 
     `start_zones`: sore places that a technique of the next round reaches. `tape_off`: why the
-    plan's tape does not go on today.
+    plan's tape does not go on today. `enough`: this score or less meets the plan's target.
     """
 
     key: str
@@ -223,16 +282,21 @@ class DecisionPage:
     start_zones: tuple[Zone, ...] = ()
     tape_off: tuple[TapeReason, ...] = ()
     exercises_next: int = 0
+    enough: int | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class ExercisePage:
-    """One exercise. Given: `outcome`, `seconds`, `pain`."""
+    """One exercise. Given: `outcome`, `seconds`, `pain`. It stops above `most_pain`. `easier`: in
+    its easier form. `planned`: the repeats of the plan, where today's are fewer."""
 
     key: str
     index: int
     count: int
     exercise: Exercise
+    most_pain: int
+    easier: bool = False
+    planned: int | None = None
     asks: tuple[Ask, ...] = ()
 
 
@@ -275,6 +339,8 @@ class _SoFar:
 
     course: Course
     gate: Gate = field(default_factory=Gate)
+    bad_day: bool = False
+    dose: Dose | None = None
     rest_pain: int | None = None
     depth: Depth | None = None
     moves: list[MoveScore] = field(default_factory=list)
@@ -367,6 +433,7 @@ def _walk(plan: Plan, catalogue: Catalogue, start: RoutineStart, done: _SoFar) -
         return done.end("stopped", CLOSED)
     try:
         yield from gate_walk(catalogue, start, done.gate)
+        yield from _dosed(start, done)
         yield from _body(plan, catalogue, start, done)
         end = done.end("finished", _last_reason(done))
     except Ended as stop:
@@ -380,9 +447,9 @@ def _walk(plan: Plan, catalogue: Catalogue, start: RoutineStart, done: _SoFar) -
 def _closed(plan: Plan, catalogue: Catalogue, start: RoutineStart, done: _SoFar) -> frozenset[Part]:
     """What is closed by now: by signs, the plan, and what was scored so far."""
     states: list[State] = []
-    if not hands_today(done.rest_pain, plan.pain_ceiling):
+    if _rest_pain_above_limit(plan, done):
         states.append("rest_pain_above_limit")
-    if bad_day(done.moves[0].score if done.moves else None, plan.bad_day_mark):
+    if done.bad_day:
         states.append("bad_day")
     closed = closed_now(catalogue, start, done.signs_open, done.signs, states)
     return closed.union(done.readied.closed)
@@ -398,11 +465,26 @@ def _made_ready(
     return part not in done.readied.closed
 
 
+def _rest_pain_above_limit(plan: Plan, done: _SoFar) -> bool:
+    return done.rest_pain is not None and done.rest_pain > rest_pain_limit(plan)
+
+
+def _dosed(start: RoutineStart, done: _SoFar) -> Walk[None]:
+    """Today's dose, and why, where it is not simply the plan's."""
+    done.dose = start.dose(done.gate.after_last)
+    if done.dose is None:
+        return
+    done.course = replace(done.course, rounds=done.dose.rounds)
+    new = done.dose.why == "more_next_morning_1" and done.gate.after_last == "more_next_morning"
+    if new or done.dose.steps or done.dose.call or done.dose.why == "given_back":
+        yield DosePage(dose=done.dose)
+
+
 def _body(plan: Plan, catalogue: Catalogue, start: RoutineStart, done: _SoFar) -> Walk[None]:
     hands_off = start.hands_off
     if start.wearing_stage > 0 and (yield from _tape_check(done)) and hands_off == "tape_on":
         hands_off = "tape_came_off"
-    given = yield RestPainPage()
+    given = yield RestPainPage(limit=rest_pain_limit(plan))
     done.rest_pain = given["score"]
     hands_off = hands_off or _hands_closed(plan, catalogue, start, done)
     if hands_off is None and not (yield from _made_ready("hands", plan, catalogue, start, done)):
@@ -443,9 +525,19 @@ def _without_hands(
     plan: Plan, catalogue: Catalogue, start: RoutineStart, hands_off: HandsOff, done: _SoFar
 ) -> Walk[None]:
     """A day on which only exercises are left, if any: nothing is scored."""
+    if start.bad.spell is not None or start.other_knee_bad:
+        done.bad_day = True
     count = len(_exercises(plan, catalogue, start, done))
-    if hands_off != "not_in_plan" or count == 0:
-        yield NoHandsPage(reason=hands_off, exercises=count)
+    by_rest = _rest_pain_above_limit(plan, done)
+    spell, call = _spell(plan, catalogue, start, bad=by_rest or done.bad_day)
+    if hands_off != "not_in_plan" or count == 0 or spell:
+        yield NoHandsPage(
+            reason=hands_off,
+            exercises=count,
+            rest_pain=done.rest_pain if by_rest else None,
+            spell=spell,
+            call=call,
+        )
     yield from _exercise_part(plan, catalogue, start, done)
 
 
@@ -453,13 +545,7 @@ def _scored_part(plan: Plan, catalogue: Catalogue, start: RoutineStart, done: _S
     course = done.course
     if not (yield from _made_ready("check_move", plan, catalogue, start, done)):
         yield from _without_score(plan, catalogue, start, done)
-    if start.ask_about_ten:
-        yield TenPage()
-    given = yield DepthPage()
-    done.depth = (
-        plan.check_move.depth if given["depth"] == "as_plan" else Depth(how_low=given.get("how"))
-    )
-    yield from _move(catalogue, plan, start, course, "before", None, done)
+    yield from _first_score(plan, catalogue, start, done)
     tape_gate: Literal["ok", "blocked"] = "blocked" if start.tape_off else "ok"
     for turn in range(1, 20):
         scores = standing(course, done.moves)
@@ -497,6 +583,7 @@ def _scored_part(plan: Plan, catalogue: Catalogue, start: RoutineStart, done: _S
                     if decision.action in ("tape_stage", "finish") and not done.exercised
                     else 0
                 ),
+                enough=_enough(plan, done),
             )
         match decision.action:
             case "hands_round":
@@ -520,6 +607,75 @@ def _scored_part(plan: Plan, catalogue: Catalogue, start: RoutineStart, done: _S
             case "finish":
                 yield from _exercise_part(plan, catalogue, start, done)
                 raise Ended("finished", decision.reason)
+
+
+def _first_score(plan: Plan, catalogue: Catalogue, start: RoutineStart, done: _SoFar) -> Walk[None]:
+    """The score before anything; on a bad day the rest of the routine too."""
+    if start.ask_about_ten:
+        yield TenPage()
+    given = yield DepthPage()
+    done.depth = (
+        plan.check_move.depth if given["depth"] == "as_plan" else Depth(how_low=given.get("how"))
+    )
+    yield from _move(catalogue, plan, start, done.course, "before", None, done)
+    why = yield from _bad_why(start, done)
+    if why is not None:
+        yield from _bad_day(plan, catalogue, start, why, done)
+
+
+def _bad_why(start: RoutineStart, done: _SoFar) -> Walk[BadWhy | None]:
+    """What makes this a bad day, once the move was scored; None where nothing does.
+
+    A spell that the person said had begun is theirs to end, also when the score is lower: they are
+    asked. One of bad sessions ends by the score itself.
+    """
+    score, mark = done.moves[-1].score, start.bad.mark
+    if mark is not None and score >= mark:
+        return "mark"
+    if start.other_knee_bad:
+        return "other_knee"
+    spell = start.bad.spell
+    if spell is None or not spell.pressed:
+        return None
+    given = yield SpellPage(score=score, mark=mark)
+    return None if given["over"] == "yes" else "spell"
+
+
+def _bad_day(
+    plan: Plan, catalogue: Catalogue, start: RoutineStart, why: BadWhy, done: _SoFar
+) -> Walk[None]:
+    """What is left on a bad day: the move is not made again, one hands round where hands are open,
+    no new tape, the exercises that stay."""
+    done.bad_day = True
+    hands_open = _hands_closed(plan, catalogue, start, done) is None
+    steps = _round(catalogue, start, done) if hands_open else ()
+    spell, call = _spell(plan, catalogue, start, bad=True)
+    yield BadDayPage(
+        why=why,
+        score=done.moves[-1].score,
+        mark=start.bad.mark,
+        hands=len(steps),
+        exercises=len(_exercises(plan, catalogue, start, done)),
+        spell=spell,
+        call=call,
+    )
+    if steps:
+        yield from _hands_round(plan, catalogue, start, steps, done, rounds=1)
+    yield from _exercise_part(plan, catalogue, start, done)
+    raise Ended("finished", "bad_day")
+
+
+def _spell(
+    plan: Plan, catalogue: Catalogue, start: RoutineStart, *, bad: bool
+) -> tuple[bool, SpellCall | None]:
+    """Whether today belongs to a bad spell, which a bad session today may make it, and why the
+    clinic is told."""
+    spell = start.bad.spell
+    if spell is not None:
+        return True, spell.call
+    if not bad or start.bad.running + 1 < bad_day_rule(catalogue.policy).running:
+        return False, None
+    return True, "no_flare_plan" if plan.flare_plan is None else None
 
 
 def _without_score(
@@ -563,6 +719,8 @@ def _move(
             allowed=plan.check_moves,
             stage=stage,
             again=again,
+            mark=start.bad.mark if role == "before" else None,
+            enough=_enough(plan, done) if role != "before" else None,
         )
         zones: tuple[Zone, ...] = ()
         if given["score"] > 0:
@@ -592,6 +750,17 @@ def _move(
         if again or closed or not standing(course, done.moves).repeat:
             return
         again = True
+
+
+def _enough(plan: Plan, done: _SoFar) -> int | None:
+    """The highest score that meets the plan's target; None where there is nothing to ease."""
+    before = next((move.score for move in done.moves if move.role == "before"), None)
+    met = (
+        score
+        for score in range(before or 0)
+        if target_met(before or 0, score, plan.ease_target_percent)
+    )
+    return max(met, default=None)
 
 
 def _round(catalogue: Catalogue, start: RoutineStart, done: _SoFar) -> tuple[Technique, ...]:
@@ -635,40 +804,66 @@ def _hands_round(
         given = yield StepPage(
             key=key,
             round_number=round_number,
-            rounds=plan.rounds if rounds is None else rounds,
+            rounds=done.course.rounds if rounds is None else rounds,
             index=index,
             count=len(order),
             technique=technique,
             asks=asked_in(catalogue, start, done.signs, "hands"),
+            most_pain=step_limit("hands", plan, done.rest_pain).most,
         )
-        yield from _step_done(plan, key, technique.technique, given, steps, done)
+        yield from _step_done(plan, "hands", key, technique.technique, given, steps, done)
 
 
 def _step_done(
-    plan: Plan, key: str, name: str, given: Given, steps: list[StepDone], done: _SoFar
+    plan: Plan,
+    part: RoutinePart,
+    key: str,
+    name: str,
+    given: Given,
+    steps: list[StepDone],
+    done: _SoFar,
 ) -> Walk[None]:
     pain: int | None = given.get("pain")
-    stop = (
-        None
-        if pain is None
-        else stop_step(pain, done.rest_pain, plan.pain_ceiling, plan.stop_amount)
-    )
+    limit = step_limit(part, plan, done.rest_pain)
+    stop = limit.by if pain is not None and pain > limit.most else None
     outcome: Outcome = "stopped" if stop is not None else given["outcome"]
     steps.append(StepDone(step=name, outcome=outcome, seconds=given.get("seconds"), pain=pain))
     if outcome == "stopped":
-        yield StepStoppedPage(key=f"{key}:stopped", stop=stop or "said", pain=pain)
+        yield StepStoppedPage(
+            key=f"{key}:stopped", stop=stop or "said", pain=pain, most_pain=limit.most
+        )
 
 
 def _exercises(
     plan: Plan, catalogue: Catalogue, start: RoutineStart, done: _SoFar
 ) -> tuple[Exercise, ...]:
-    """Today's exercises: the seated and the standing ones, each where they are open."""
+    """Today's exercises: the seated and the standing ones, each where they are open. On a bad day
+    and one of pain at rest also none the plan leaves out then; one done standing that the plan has
+    in an easier form on a bad day stays."""
     closed = _closed(plan, catalogue, start, done)
-    return tuple(
-        exercise
-        for exercise in start.exercises
-        if catalogue.policy.exercise_part(exercise.exercise) not in closed
-    )
+    but_bad = closed_now(catalogue, start, done.signs_open, done.signs, ())
+    but_bad = but_bad.union(done.readied.closed)
+    bad = done.bad_day or _rest_pain_above_limit(plan, done)
+    found = []
+    for exercise in start.exercises:
+        part = catalogue.policy.exercise_part(exercise.exercise)
+        only_bad = not _rest_pain_above_limit(plan, done) and part not in but_bad
+        stays = part not in closed or (only_bad and exercise.on_bad_days == "easier")
+        if stays and not (bad and exercise.on_bad_days == "left_out"):
+            found.append(exercise)
+    return tuple(found)
+
+
+def _easier(plan: Plan, catalogue: Catalogue, exercise: Exercise, done: _SoFar) -> bool:
+    """Whether an exercise is done in its easier form: on a bad day where the plan says so, and
+    where the check move it is like was last scored above the ceiling of exercise."""
+    sheet = catalogue.exercise(exercise.exercise)
+    if sheet.easier is None:
+        return False
+    if done.bad_day and exercise.on_bad_days == "easier":
+        return True
+    hurt = bool(done.moves) and done.moves[-1].score > ceiling_of("exercise", plan)
+    return hurt and plan.check_move.name in sheet.practises
 
 
 def _exercise_part(
@@ -682,20 +877,32 @@ def _exercise_part(
             catalogue.policy.exercise_part(one.exercise) == part
             for one in _exercises(plan, catalogue, start, done)
         ):
-            yield from _made_ready(part, plan, catalogue, start, done)
+            yield from make_ready(catalogue, start, done.signs, (part,), done.readied)
     exercises = _exercises(plan, catalogue, start, done)
     for index, exercise in enumerate(exercises, 1):
         key = f"exercise:{index}"
+        repeats = _repeats(plan, exercise, done)
         given = yield ExercisePage(
             key=key,
             index=index,
             count=len(exercises),
-            exercise=exercise,
+            exercise=replace(exercise, repeats=repeats),
+            most_pain=step_limit("exercise", plan, done.rest_pain).most,
+            easier=_easier(plan, catalogue, exercise, done),
+            planned=exercise.repeats if repeats < exercise.repeats else None,
             asks=asked_in(
                 catalogue, start, done.signs, catalogue.policy.exercise_part(exercise.exercise)
             ),
         )
-        yield from _step_done(plan, key, exercise.exercise, given, done.exercises, done)
+        yield from _step_done(plan, "exercise", key, exercise.exercise, given, done.exercises, done)
+
+
+def _repeats(plan: Plan, exercise: Exercise, done: _SoFar) -> int:
+    """The repeats of an exercise by today's dose."""
+    if done.dose is None:
+        return exercise.repeats
+    names = [one.exercise for one in plan.exercises]
+    return done.dose.repeats[names.index(exercise.exercise)]
 
 
 def _tape_on(

@@ -4,7 +4,7 @@ from collections.abc import Iterator
 
 from companion.care.adherence import RoutinePart
 from companion.care.records import Session, StepDone
-from companion.care.step_limits import stop_step
+from companion.care.step_limits import step_limit
 from companion.evidence.figures import StoppedStep
 from companion.evidence.readings import Readings
 
@@ -20,14 +20,8 @@ def stopped_steps(readings: Readings) -> tuple[StoppedStep, ...]:
         for part, step in _steps(session):
             if step.outcome != "stopped":
                 continue
-            limit = None
-            if step.pain is not None:
-                limit = stop_step(step.pain, rest, plan.pain_ceiling, plan.stop_amount)
-            most = None
-            if limit == "above_ceiling":
-                most = plan.pain_ceiling
-            elif limit == "above_rest" and rest is not None:
-                most = rest + plan.stop_amount
+            limit = step_limit(part, plan, rest)
+            passed = step.pain is not None and step.pain > limit.most
             found.append(
                 StoppedStep(
                     day=session.for_day,
@@ -35,8 +29,8 @@ def stopped_steps(readings: Readings) -> tuple[StoppedStep, ...]:
                     step=step.step,
                     pain=step.pain,
                     rest_pain=rest,
-                    limit=limit,
-                    limit_points=most,
+                    limit=limit.by if passed else None,
+                    limit_points=limit.most if passed else None,
                 )
             )
     return tuple(sorted(found, key=lambda each: each.day))

@@ -1,4 +1,5 @@
-"""What a plan writer needs of the diary at hand: the tape that was worn, and the usual spread."""
+"""What a plan writer needs of the diary at hand: the tape that was worn, the usual spread, and the
+sessions."""
 
 from __future__ import annotations
 
@@ -7,7 +8,17 @@ from dataclasses import dataclass
 from typing import get_args
 
 from companion.care.history import current
-from companion.care.records import AnyEntry, DayPage, Diary, Measure, Side, TapeOff, TapeOn
+from companion.care.records import (
+    AnyEntry,
+    DayPage,
+    Diary,
+    Measure,
+    Plan,
+    Session,
+    Side,
+    TapeOff,
+    TapeOn,
+)
 from companion.evidence.figures import Limits
 from companion.evidence.limits import limits
 from companion.services.clinic_periods import pain_by_day
@@ -15,9 +26,12 @@ from companion.services.clinic_periods import pain_by_day
 
 @dataclass(frozen=True, slots=True)
 class AtHand:
-    """Entries of tape that count, and this person's own limits by knee and measure of pain."""
+    """Entries of tape and sessions that count, every version of the plan, and this person's own
+    limits by knee and measure of pain."""
 
     tape: tuple[AnyEntry, ...]
+    sessions: tuple[AnyEntry, ...]
+    plans: tuple[Plan, ...]
     limits: Mapping[tuple[Side, Measure], Limits]
 
 
@@ -33,5 +47,7 @@ def at_hand(diary: Diary) -> AtHand:
             )
     return AtHand(
         tape=tuple(entry for entry in entries if isinstance(entry, TapeOn | TapeOff)),
+        sessions=tuple(entry for entry in entries if isinstance(entry, Session)),
+        plans=diary.plans,
         limits=found,
     )

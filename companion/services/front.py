@@ -3,13 +3,15 @@
 This is the way to the first paint: it loads neither the walks nor the content of the trade.
 """
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date, datetime
 from typing import TYPE_CHECKING, Literal
 
+from companion.care.bad_days import Spell
 from companion.care.closures import most_pressing
 from companion.care.day_pages_kept import days_to_write
 from companion.care.days import CLOCK_MAY_LAG
+from companion.care.dose import Dose
 from companion.care.due import SKIN_LOOK_ENDS, Due, due_today, part_today
 from companion.care.finding import Entries, last_written
 from companion.care.history import instant
@@ -18,6 +20,7 @@ from companion.care.outings_waiting import outing_waiting
 from companion.care.policy import Policy
 from companion.care.records import Plan, Side, WarningSign
 from companion.care.wear import Wear, WearClock, current_wear, skin_look_at, wear_clock
+from companion.services.bad_spell import bad_days_of, dose_of
 from companion.services.context import PRIVATE_NOTES, Context
 
 if TYPE_CHECKING:
@@ -39,6 +42,7 @@ class KneeToday:
     wear: WearClock | None
     skin_look_at: datetime | None
     days: tuple[date, ...]
+    dose: Dose | None = None
     trial: "TrialToday | None" = None
 
 
@@ -53,6 +57,7 @@ class Front:
     due: tuple[Due, ...]
     locked: WarningSign | None
     last_written_at: datetime | None
+    spell: Spell | None = None
     outing: Literal["after", "morning"] | None = None
 
     @property
@@ -74,6 +79,7 @@ def front(context: Context) -> Front:
     zone = now.tzinfo
     assert zone is not None  # the clock gives aware instants
     knees = []
+    spell: Spell | None = None
     others: tuple[Side, ...] = ("left", "right")
     for side in (*plan.sides, *(other for other in others if other not in plan.sides)):
         wear = current_wear(entries, side)
@@ -86,6 +92,10 @@ def front(context: Context) -> Front:
             if wear is not None or look is not None:
                 knees.append(_left_out(plan, side, wear, look, now))
             continue
+        bad = bad_days_of(context, side).spell
+        if bad is not None and (spell is None or bad.since < spell.since):
+            spell = bad
+        dose = dose_of(context, plan, side)
         # What a signed plan prescribes and was taught is what will be offered.
         techniques = tuple(t for t in plan.techniques if t.taught_on is not None)
         exercises = tuple(e for e in plan.exercises if e.taught_on is not None)
@@ -95,7 +105,9 @@ def front(context: Context) -> Front:
                 hands=hands,
                 exercise=part_today(plan, side, entries, "exercise", today, context.policy),
                 minutes=routine_minutes(
-                    plan, techniques if hands in ("due", "week_done") else (), exercises
+                    replace(plan, rounds=dose.rounds),
+                    techniques if hands in ("due", "week_done") else (),
+                    exercises,
                 ),
                 underway=(
                     draft is not None
@@ -105,6 +117,7 @@ def front(context: Context) -> Front:
                 wear=None if wear is None else wear_clock(wear, plan, now, zone),
                 skin_look_at=None if look is None else look.astimezone(zone),
                 days=days_to_write(entries, today, side),
+                dose=dose,
                 trial=_trial(context.policy, plan, side, entries, today, now),
             )
         )
@@ -118,6 +131,7 @@ def front(context: Context) -> Front:
         due=due_today(plan, entries, today=today, now=now, zone=zone, policy=context.policy),
         locked=most_pressing(entries, context.policy),
         last_written_at=None if last is None else last.written_at,
+        spell=spell,
         outing=None if waiting is None else waiting.what,
     )
 

@@ -14,6 +14,7 @@ from types import MappingProxyType
 from typing import Any, Literal
 
 from companion.care import plan_faults
+from companion.care.bad_days import bad_days, usual_rest_pain
 from companion.care.catalogue import Catalogue, PlanTemplate, WholeRange
 from companion.care.caution_rules import CAUTION_LIST
 from companion.care.contacts import typed_label
@@ -52,6 +53,7 @@ DraftCode = (
         "trial_skin_unknown",
         "trial_skin_too_few",
         "trial_skin_not_clear",
+        "rest_pain_limit_open",
     ]
 )
 """missing: nobody answered. not_allowed: outside what the field may hold."""
@@ -60,6 +62,8 @@ REVIEW_AFTER_DAYS = 56
 """Eight weeks (fact: review_after)."""
 STEP_PERCENT = 10
 """Of the baseline a week (fact: pacing_step)."""
+OWN_REST_LIMIT_FROM = 4
+"""Usual pain at rest from which a plan states its own limit (fact: rest_pain_own_limit)."""
 FEWEST_ACTIVITIES = 3
 """Below this the mean of the chosen activities says little (fact: activities_few)."""
 TRIAL_PAIRS = {3: 8, 2: 10}
@@ -266,6 +270,42 @@ def drawn(draft: PlanDraft, seed: str) -> PlanDraft:
     return draft if draft.seed else replace(draft, seed=seed)
 
 
+@dataclass(frozen=True, slots=True)
+class UsualPain:
+    """Usual scores, 0-10, of the worse knee: before and at rest; None where none is known."""
+
+    before: float | None
+    rest: float | None
+
+
+def usual_pain(draft: PlanDraft, catalogue: Catalogue) -> UsualPain:
+    """What the diary at hand says is usual; without scores in it, what was scored here today."""
+    policy = catalogue.policy
+    befores: list[float] = []
+    rests: list[float] = []
+    plan, hand = plan_of(draft), draft.at_hand
+    if hand is not None:
+        # The draft is the newest version: what was scored by another move does not count.
+        plans = (*(one for one in hand.plans if one.version < plan.version), plan)
+        for side in plan.sides:
+            befores += _known(bad_days(policy, plans, hand.sessions, side, draft.today).usual)
+            rests += _known(usual_rest_pain(policy, hand.sessions, side))
+    here = is_held(draft)
+    return UsualPain(
+        before=max(befores, default=_score(draft, "session.before") if here else None),
+        rest=max(rests, default=_score(draft, "session.rest_pain") if here else None),
+    )
+
+
+def _known(usual: float | None) -> list[float]:
+    return [] if usual is None else [usual]
+
+
+def _score(draft: PlanDraft, key: str) -> float | None:
+    answer = draft.answers.get(key)
+    return float(answer) if isinstance(answer, int) and not isinstance(answer, bool) else None
+
+
 def fixed_trial(draft: PlanDraft) -> TapeTrial | None:
     """The trial of the last version that has begun and is not over: it can only be ended."""
     return running_trial(draft.last, draft.today)
@@ -356,6 +396,9 @@ def draft_faults(draft: PlanDraft, catalogue: Catalogue) -> tuple[DraftFault, ..
         if key.endswith(".taught_on") or known:
             found.append(DraftFault(key, "day_ahead"))
     found += _trial_skin(draft, plan)
+    rest = usual_pain(draft, catalogue).rest
+    if plan.rest_pain_limit is None and rest is not None and rest >= OWN_REST_LIMIT_FROM:
+        found.append(DraftFault("rest_pain_limit", "rest_pain_limit_open", f"{rest:g}"))
     for fault in plan_faults.faults(plan, catalogue, draft.last):
         key = _key_of(fault, plan, draft, catalogue)
         what = None if key.startswith(f"{CAUTION_GROUPS}.") else fault.what

@@ -2,8 +2,10 @@
 
 from collections.abc import Callable
 from datetime import date, datetime
+from typing import get_args
 
 from companion.care.adherence import days_a_week, days_done, is_rest_day
+from companion.care.bad_days import rest_pain_limit, was_bad_on
 from companion.care.catalogue import Catalogue
 from companion.care.caution_rules import Judgement, caution_judgement
 from companion.care.closures import skin_to_ask
@@ -13,7 +15,9 @@ from companion.care.flow import Given, Page, Walk
 from companion.care.plan_faults import playable_exercises, playable_techniques
 from companion.care.ready import routine_asks
 from companion.care.records import (
+    AfterLast,
     AnyEntry,
+    Event,
     Exercise,
     Plan,
     Question,
@@ -29,6 +33,8 @@ from companion.care.routine import (
     HandsOff,
     RoutineEnd,
     RoutineStart,
+    SaidDose,
+    SpellPage,
     TenPage,
     routine,
     so_far,
@@ -36,11 +42,11 @@ from companion.care.routine import (
 from companion.care.scoring_taught import ask_about_ten
 from companion.care.sore_zones import zones_known
 from companion.care.starting_stage import starting_stage
-from companion.care.step_limits import hands_today
 from companion.care.stop_rules import after_last_due, full_list_due
 from companion.care.taping import TapeOnPage
 from companion.care.trial_days import hands_rest, trial_day
 from companion.care.wear import current_wear
+from companion.services.bad_spell import bad_days_of, dose_of
 from companion.services.context import Context, derived_id
 from companion.services.day_page import in_flare
 from companion.services.signs import (
@@ -117,6 +123,12 @@ class RoutineWalk(SignWalk[RoutineStart, RoutineEnd]):
             known_zones=zones_known(entries, side, catalogue.zones),
             techniques=techniques,
             exercises=exercises,
+            bad=bad_days_of(context, side),
+            other_knee_bad=_other_knee_bad(context, plan, side, for_day),
+            doses=tuple(
+                SaidDose(said=said, dose=dose_of(context, plan, side, said))
+                for said in (None, *get_args(AfterLast))
+            ),
         )
 
     def walk(
@@ -131,6 +143,8 @@ class RoutineWalk(SignWalk[RoutineStart, RoutineEnd]):
         """Signs, tape that went on or came off again, and what the clinic is to be told."""
         if isinstance(page, TapeOnPage) and given["tape"] == "on":
             return (tape_on_entry(context, state, page, given),)
+        if isinstance(page, SpellPage) and given["over"] == "yes":
+            return (_spell_over(context, state),)
         if isinstance(page, TenPage):
             return (_told_about_ten(context, state, given["ten"]),)
         off = tape_off_answered(context, state, page, given)
@@ -223,7 +237,8 @@ def _hands_off(
     )
     if begun or day in days_done(entries, side, "hands", first_day=day, last_day=day):
         return "done_today"
-    if any(not hands_today(entry.rest_pain, plan.pain_ceiling) for entry in today):
+    limit = rest_pain_limit(plan)
+    if any(entry.rest_pain is not None and entry.rest_pain > limit for entry in today):
         return "rest_pain"
     if playable and cautions.blocked:
         return "helper_needed"
@@ -237,6 +252,22 @@ def _ask_about_ten(entries: Entries) -> bool:
     return ask_about_ten(entries) and not any(
         question.ten_said is not None for question in find(entries, Question)
     )
+
+
+def _other_knee_bad(context: Context, plan: Plan, side: Side, day: date) -> bool:
+    """Whether today is a bad day by a session of the other knee of the plan."""
+    plans = context.journal.plans()
+    return any(
+        was_bad_on(context.policy, plans, context.entries, other, day)
+        for other in plan.sides
+        if other != side
+    )
+
+
+def _spell_over(context: Context, state: WalkState[RoutineStart]) -> Event:
+    """The person says that the knee is as usual again."""
+    at = context.clock.now()
+    return Event(**state.stamp(derived_id(state.id, "spell"), at=at), what="bad_spell_over")
 
 
 def _told_about_ten(context: Context, state: WalkState[Record], answer: TenSaid) -> Question:

@@ -72,6 +72,7 @@ def whole_plan(tape: dict[str, Any] | None = None, **fields: Any) -> Plan:
         ),
         "cautions": no_to_all(),
         "check_move": CheckMove(safe="alone"),
+        "bad_day_mark": 8,
         "knees": (KneeMeasures(side="right", bump_to_upper_edge_mm=120),),
         "contacts": tuple(
             Contact(role=role, label=role, number="0100 555")

@@ -32,6 +32,7 @@ from tests.care.content import CATALOGUE, answered, no_to_all, whole_plan
 WHOLE = whole_plan()
 TECHNIQUE = WHOLE.techniques[0]
 EXERCISE = WHOLE.exercises[0]
+SEATED = replace(EXERCISE, exercise="seated_straightening", hold_seconds=3)
 
 
 def found(care_plan: Plan, *, advice: bool = False) -> set[tuple[str, str]]:
@@ -97,6 +98,14 @@ FAULTS: list[tuple[dict[str, Any], dict[str, Any], str, str]] = [
     ),
     ({}, {"knees": knee() + knee()}, "knees.1.side", "two_measures_for_one_knee"),
     ({}, {"pain_ceiling": 1}, "pain_ceiling", "ceiling_below_stop_amount"),
+    ({}, {"bad_day_mark": None}, "bad_day_mark", "bad_day_mark_open"),
+    ({}, {"bad_day_mark_off": True}, "bad_day_mark_off", "bad_day_mark_both"),
+    (
+        {},
+        {"exercises": (replace(SEATED, on_bad_days="easier"),)},
+        "exercises.0.on_bad_days",
+        "no_easier_form",
+    ),
     ({}, {"check_moves": 2}, "check_moves", "too_few_moves_for_rounds"),
     ({}, {"check_move": CheckMove(name="stairs")}, "check_move.safe", "safety_unanswered"),
     ({}, {"check_move": CheckMove(name="step_down")}, "check_move.safe", "safety_unanswered"),
@@ -298,6 +307,7 @@ ADVICE: list[tuple[dict[str, Any], dict[str, Any], set[tuple[str, str]]]] = [
         {("exercises", "no_exercise"), ("exercise_days_a_week", "exercise_days_without_exercise")},
     ),
     ({}, {"exercise_days_a_week": 0}, {("exercise_days_a_week", "exercises_without_days")}),
+    ({}, {"bad_day_mark": 5}, {("bad_day_mark", "bad_day_mark_low")}),
     ({}, {"hands_days_a_week": 0}, {("hands_days_a_week", "hands_without_days")}),
     ({}, {"techniques": ()}, {("hands_days_a_week", "hands_days_without_hands")}),
     ({}, {"contacts": WHOLE.contacts[1:]}, {("contacts", "contact_missing")}),

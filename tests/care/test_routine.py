@@ -1,19 +1,24 @@
 """The routine page by page: no answers lead past what the plan allows."""
 
+from dataclasses import replace
 from typing import Any
 
 import pytest
 from hypothesis import given, settings
 
+from companion.care.bad_days import BadDays, rest_pain_limit
+from companion.care.dose import Dose
 from companion.care.flow import Page
 from companion.care.minutes import routine_minutes
 from companion.care.policy import PartAsks
 from companion.care.ready import ReadyPage
 from companion.care.records import MoveScore, Plan
 from companion.care.routine import (
+    BadDayPage,
     ClosedPage,
     DecisionPage,
     DepthPage,
+    DosePage,
     ExercisePage,
     HandsReadyPage,
     LookOverPage,
@@ -23,6 +28,7 @@ from companion.care.routine import (
     RestPainPage,
     RoutineEnd,
     RoutineStart,
+    SaidDose,
     StepPage,
     StepStoppedPage,
     TenPage,
@@ -30,7 +36,7 @@ from companion.care.routine import (
     routine,
     so_far,
 )
-from companion.care.step_limits import stop_step
+from companion.care.step_limits import step_limit
 from companion.care.stopping import CardPage, StopListPage
 from companion.care.taping import (
     NoTapePage,
@@ -45,6 +51,7 @@ from tests.care.walking import (
     CATALOGUE,
     EXERCISES,
     SIGNS,
+    SPELLS,
     STANDING,
     TECHNIQUES,
     Choose,
@@ -126,14 +133,15 @@ def test_no_answers_lead_past_the_plan(choose: Choose) -> None:
     steps = pages_of(pages, StepPage)
     assert len(end.rounds) <= plan.rounds
     assert max((step.round_number for step in steps), default=0) <= plan.rounds
-    if start.hands_off is not None or (end.rest_pain or 0) > plan.pain_ceiling:
+    if start.hands_off is not None or (end.rest_pain or 0) > rest_pain_limit(plan):
         assert not steps
         assert not end.moves
 
     _rise_ends(plan, pages, end)
     _limits_hold(plan, pages, end, given_by_key)
     _signs_hold(pages, end, start)
-    _standing_is_left_out(plan, pages, end)
+    _bad_days_hold(plan, start, pages, end)
+    _dose_holds(start, pages, end)
 
 
 def _rise_ends(plan: Plan, pages: list[Page], end: RoutineEnd) -> None:
@@ -166,9 +174,10 @@ def _limits_hold(plan: Plan, pages: list[Page], end: RoutineEnd, given: dict[str
         name = page.technique.technique if isinstance(page, StepPage) else page.exercise.exercise
         assert name not in stopped, "a step that was stopped is not offered again today"
         pain = given[page.key]["pain"]
-        too_much = pain is not None and stop_step(
-            pain, end.rest_pain, plan.pain_ceiling, plan.stop_amount
-        )
+        part: Any = "hands" if isinstance(page, StepPage) else "exercise"
+        most = step_limit(part, plan, end.rest_pain).most
+        assert page.most_pain == most, "the number on the page is the one that stops it"
+        too_much = pain is not None and pain > most
         if too_much or given[page.key]["outcome"] == "stopped":
             stopped.add(name)
             assert isinstance(pages[number + 1], StepStoppedPage)
@@ -208,10 +217,40 @@ def _signs_hold(pages: list[Page], end: RoutineEnd, start: RoutineStart) -> None
         assert not pages_of(pages, LookOverPage)
 
 
-def _standing_is_left_out(plan: Plan, pages: list[Page], end: RoutineEnd) -> None:
-    if plan.bad_day_mark is None or not end.moves or end.moves[0].score < plan.bad_day_mark:
+def _bad_days_hold(plan: Plan, start: RoutineStart, pages: list[Page], end: RoutineEnd) -> None:
+    """Scored once, one round, no tape, and of what is done standing only what the plan has in an
+    easier form; with pain at rest above the limit nothing standing at all."""
+    exercises = pages_of(pages, ExercisePage)
+    above = (end.rest_pain or 0) > rest_pain_limit(plan)
+    mark = start.bad.mark
+    reached = mark is not None and bool(end.moves) and end.moves[0].score >= mark
+    told = pages_of(pages, BadDayPage)
+    assert told or not reached or end.reason == "card"
+    if above:
+        assert not [page for page in exercises if page.exercise.exercise in STANDING]
+        assert not pages_of(pages, MovePage)
+    if told:
+        assert len(end.moves) == 1
+        assert len(end.rounds) <= 1
+        assert not pages_of(pages, TapeOnPage)
+        assert end.reason in ("bad_day", "card")
+    if told or above:
+        for page in exercises:
+            assert page.exercise.on_bad_days != "left_out"
+            if page.exercise.exercise in STANDING:
+                assert page.easier
+                assert page.exercise.on_bad_days == "easier"
+
+
+def _dose_holds(start: RoutineStart, pages: list[Page], end: RoutineEnd) -> None:
+    """No more rounds and repeats than today's dose."""
+    dose = start.dose(end.after_last)
+    if dose is None:
+        assert not pages_of(pages, DosePage)
         return
-    assert not [p for p in pages_of(pages, ExercisePage) if p.exercise.exercise in STANDING]
+    assert len(end.rounds) <= dose.rounds
+    for page in pages_of(pages, ExercisePage):
+        assert page.exercise.repeats in dose.repeats
 
 
 # ------------------------------------------------------------ the course, on pages
@@ -327,15 +366,17 @@ def test_a_helper_who_must_be_there_is_not_replaced_by_reaching() -> None:
 
 
 @pytest.mark.parametrize(
-    ("rest", "pain", "stop"),
+    ("rest", "pain", "hands", "exercise"),
     [
-        (0, 2, None),  # exactly the stop amount above the rest pain goes on
-        (0, 3, "above_rest"),
-        (4, 5, None),  # at the ceiling goes on
-        (4, 6, "above_ceiling"),
+        (0, 2, None, None),  # exactly the stop amount above the rest pain goes on
+        (0, 3, "above_rest", None),  # exercise goes by its ceiling alone
+        (4, 5, None, None),  # at the ceiling goes on
+        (4, 6, "above_ceiling", "above_ceiling"),
     ],
 )
-def test_a_step_stops_above_the_ceiling_or_above_rest(rest: int, pain: int, stop: Any) -> None:
+def test_hands_stop_above_rest_too_and_exercise_above_the_ceiling_alone(
+    rest: int, pain: int, hands: Any, exercise: Any
+) -> None:
     pages, end = walk_with(
         taught_plan(),
         rest_pain={"score": rest},
@@ -344,15 +385,10 @@ def test_a_step_stops_above_the_ceiling_or_above_rest(rest: int, pain: int, stop
         before=[8],
         hands=[3],
     )
-    found = pages_of(pages, StepStoppedPage)
-    outcomes = {step.outcome for steps in end.rounds for step in steps.steps}
-    outcomes |= {step.outcome for step in end.exercises}
-    if stop is None:
-        assert not found
-        assert outcomes == {"done"}
-    else:
-        assert {page.stop for page in found} == {stop}
-        assert outcomes == {"stopped"}
+    found = {(page.key[0], page.stop) for page in pages_of(pages, StepStoppedPage)}
+    assert found == {(part, stop) for part, stop in (("s", hands), ("e", exercise)) if stop}
+    for steps, stop in ((end.rounds[0].steps, hands), (end.exercises, exercise)):
+        assert {step.outcome for step in steps} == {"stopped" if stop else "done"}
 
 
 def test_too_much_without_a_number_stops_the_step_too() -> None:
@@ -428,11 +464,129 @@ def test_a_sign_ticked_after_a_score_ends_the_scoring() -> None:
     assert {step.step for step in end.exercises} == SEATED
 
 
-@pytest.mark.parametrize(("before", "left_out"), [(6, False), (7, True)])
-def test_a_bad_day_leaves_out_standing_steps(before: int, left_out: bool) -> None:
+# ------------------------------------------------------------ bad days
+
+
+def test_a_very_bad_day_is_scored_once_and_goes_gently() -> None:
+    """Rest 5 and before 10 went on with two rounds, four check moves at the worst possible pain,
+    every standing exercise, and tape."""
+    pages, end = walk_with(
+        taught_plan({"when": "always"}, bad_day_mark=8), rest_pain={"score": 5}, before=[10]
+    )
+    assert [move.score for move in end.moves] == [10]
+    assert len(end.rounds) == 1
+    assert {step.step for step in end.exercises} == SEATED
+    assert (end.ended, end.reason, end.stage) == ("finished", "bad_day", None)
+    assert pages_of(pages, BadDayPage)[0].why == "mark"
+
+
+@pytest.mark.parametrize(("before", "bad"), [(6, False), (7, True)])
+def test_a_bad_day_begins_at_the_mark(before: int, bad: bool) -> None:
     pages, _ = walk_with(taught_plan(bad_day_mark=7), before=[before], hands=[3])
     names = {page.exercise.exercise for page in pages_of(pages, ExercisePage)}
-    assert bool(names & STANDING) != left_out
+    assert bool(names & STANDING) != bad
+    assert bool(pages_of(pages, BadDayPage)) == bad
+    assert pages_of(pages, MovePage)[0].mark == 7
+
+
+def test_the_plan_may_keep_a_standing_exercise_in_its_easier_form_and_leave_a_seated_one_out() -> (
+    None
+):
+    choices = {"step_up": "easier", "heel_slide": "left_out"}
+    exercises = tuple(
+        replace(one, on_bad_days=choices.get(one.exercise))  # type: ignore[arg-type]
+        for one in EXERCISES
+    )
+    pages, _ = walk_with(taught_plan(bad_day_mark=7, exercises=exercises), before=[8])
+    offered = {page.exercise.exercise: page.easier for page in pages_of(pages, ExercisePage)}
+    assert offered.pop("step_up")
+    assert set(offered) == SEATED - {"heel_slide"}
+    assert not any(offered.values())
+
+
+def test_pain_at_rest_above_the_limit_leaves_the_gentle_exercises_to_two_above_where_it_began() -> (
+    None
+):
+    """Pain at rest 8 was followed by two rounds of standing up from a chair, and a limit of 5 that
+    it already was above."""
+    pages, end = walk_with(taught_plan(), rest_pain={"score": 8})
+    assert not end.rounds
+    assert not end.moves
+    assert {step.step for step in end.exercises} == SEATED
+    assert {page.most_pain for page in pages_of(pages, ExercisePage)} == {9}
+    told = pages_of(pages, NoHandsPage)[0]
+    assert (told.reason, told.rest_pain) == ("rest_pain", 8)
+    own, _ = walk_with(taught_plan(rest_pain_limit=8), rest_pain={"score": 8}, before=[8])
+    assert pages_of(own, StepPage)
+
+
+def test_the_third_bad_session_running_brings_the_plan_for_a_bad_spell_or_the_call() -> None:
+    for running, words, spell, call in (
+        (1, None, False, None),
+        (2, None, True, "no_flare_plan"),
+        (2, "Rest it after lunch.", True, None),
+    ):
+        plan = taught_plan(bad_day_mark=7, flare_plan=words)
+        start = start_of(plan, bad=BadDays(mark=7, running=running))
+        for pages, _ in (
+            walk_with(plan, start, before=[8]),
+            walk_with(plan, start, rest_pain={"score": 9}),
+        ):
+            told = [page for page in pages if isinstance(page, BadDayPage | NoHandsPage)]
+            assert [(page.spell, page.call) for page in told] == [(spell, call)]
+
+
+def test_a_spell_that_was_pressed_goes_on_until_the_person_says_it_is_over() -> None:
+    plan = taught_plan(bad_day_mark=7)
+    start = start_of(plan, bad=BadDays(mark=7, spell=SPELLS[0]))
+    pages, end = walk_with(plan, start, before=[4], hands=[2], spell={"over": "no"})
+    assert (end.reason, pages_of(pages, BadDayPage)[0].why) == ("bad_day", "spell")
+    pages, end = walk_with(plan, start, before=[4], hands=[2], spell={"over": "yes"})
+    assert (end.reason, len(end.moves)) == ("target_met", 2)
+
+
+def test_a_bad_day_of_the_other_knee_is_one_for_this() -> None:
+    plan = taught_plan(bad_day_mark=9)
+    start = start_of(plan, bad=BadDays(mark=9), other_knee_bad=True)
+    pages, end = walk_with(plan, start, before=[4])
+    assert pages_of(pages, BadDayPage)[0].why == "other_knee"
+    assert {step.step for step in end.exercises} == SEATED
+
+
+def test_a_move_scored_above_the_ceiling_begins_its_exercise_in_the_easier_form() -> None:
+    """The plan's move is rising from a chair; of its exercises one is like it."""
+    for scores, easier in (([6], set()), ([8], {"sit_to_stand"})):
+        pages, _ = walk_with(taught_plan(rounds=1), before=[9], hands=[scores[0] - 1])
+        found = {p.exercise.exercise for p in pages_of(pages, ExercisePage) if p.easier}
+        assert found == easier
+
+
+# ------------------------------------------------------------ the dose
+
+
+def test_todays_dose_follows_what_is_said_at_the_gate() -> None:
+    plan = taught_plan({"when": "never"})
+    lower = Dose(
+        steps=1,
+        rounds=1,
+        repeats=tuple(2 for _ in plan.exercises),
+        why="more_next_morning_2_of_3",
+    )
+    start = start_of(plan, doses=(SaidDose(said="more_next_morning", dose=lower),))
+    gate = NOTHING_NEW | {"after_last": "more_next_morning"}
+    pages, end = walk_with(plan, start, gate=gate, before=[8], hands=[6])
+    assert pages_of(pages, DosePage)[0].dose == lower
+    assert (len(end.rounds), end.reason) == (1, "short_of_target")
+    assert {page.exercise.repeats for page in pages_of(pages, ExercisePage)} == {2}
+    assert end.after_last == "more_next_morning"
+    pages, end = walk_with(plan, start, gate=NOTHING_NEW, before=[8], hands=[6, 6])
+    assert (pages_of(pages, DosePage), len(end.rounds)) == ([], 2)
+
+
+def test_every_score_after_the_first_says_which_is_enough() -> None:
+    pages, _ = walk_with(taught_plan(), before=[7], hands=[5, 3])
+    assert [page.enough for page in pages_of(pages, MovePage)] == [None, 3, 3]
+    assert {page.enough for page in pages_of(pages, DecisionPage)} == {3}
 
 
 # ------------------------------------------------------------ tape on, helper, ten, closed

@@ -1,6 +1,7 @@
 """Walks for tests: a plan that was taught whole, any answer to any page, and a walk to its end."""
 
 from collections.abc import Callable, Sequence
+from dataclasses import replace
 from pathlib import Path
 from random import Random
 from typing import Any, TypeVar, get_args
@@ -16,6 +17,8 @@ from companion.care import (
     stopping,
     taping,
 )
+from companion.care.bad_days import BadDays, Spell
+from companion.care.dose import Dose, DoseWhy
 from companion.care.flow import Answer, Given, Page, Walk
 from companion.care.levels import PARTS
 from companion.care.policy import Ask, PartAsks
@@ -99,6 +102,11 @@ STANDING = {sheet.id for sheet in CATALOGUE.exercises if sheet.standing}
 SCORES = range(11)
 ASKS = tuple(PartAsks(part=part, asks=get_args(Ask)) for part in PARTS)
 """Everything a caution can ask for, in every part."""
+SPELLS = (
+    Spell(since=DAY, pressed=True, sessions=0, call=None),
+    Spell(since=DAY, pressed=False, sessions=3, call="no_flare_plan"),
+)
+"""One that was pressed, and one of three bad sessions."""
 
 
 def taught_plan(tape: dict[str, Any] | None = None, **fields: Any) -> Plan:
@@ -121,6 +129,7 @@ def start_of(of: Plan, **fields: Any) -> routine.RoutineStart:
         "starting_stage": min(of.tape.start, of.tape.highest),
         "techniques": of.techniques,
         "exercises": of.exercises,
+        "bad": BadDays(mark=None if of.bad_day_mark_off else of.bad_day_mark),
     }
     return routine.RoutineStart(**(whole | fields))
 
@@ -157,7 +166,13 @@ def any_plan(choose: Choose) -> Plan:
         low_score=choose(range(5)),
         bad_day_mark=choose([None, choose(SCORES)]),
         techniques=tuple(some(choose, TECHNIQUES, 3)) or choose([TECHNIQUES[:1], ()]),
-        exercises=tuple(some(choose, EXERCISES, 3)),
+        rest_pain_limit=choose([None, None, *range(1, 10)]),
+        exercise_ceiling=choose([None, None, *range(1, 10)]),
+        flare_plan=choose([None, "Rest it after lunch."]),
+        exercises=tuple(
+            replace(exercise, on_bad_days=choose([None, None, "easier", "left_out"]))
+            for exercise in some(choose, EXERCISES, 3)
+        ),
     )
 
 
@@ -185,6 +200,26 @@ def any_start(choose: Choose, of: Plan) -> routine.RoutineStart:
         asks=choose([()] * 5 + [ASKS]),
         ask_about_ten=choose([True, False]),
         known_zones=choose([(), ("back_of_knee",)]),
+        bad=BadDays(
+            mark=None if of.bad_day_mark_off else of.bad_day_mark,
+            running=choose([0, 0, 1, 2]),
+            spell=choose([None, None, None, *SPELLS]),
+        ),
+        other_knee_bad=choose([False] * 7 + [True]),
+        doses=tuple(
+            routine.SaidDose(
+                said=said,
+                dose=Dose(
+                    steps=choose([0, 1, 2]),
+                    rounds=choose(range(1, of.rounds + 1)),
+                    repeats=tuple(choose(range(1, one.repeats + 1)) for one in of.exercises),
+                    why=choose(get_args(DoseWhy)),
+                ),
+            )
+            for said in (None, *get_args(AfterLast))
+        )
+        if choose([False, True])
+        else (),
     )
 
 
@@ -231,6 +266,8 @@ def any_answer(page: Page, choose: Choose) -> Given:  # noqa: PLR0911, PLR0912, 
             return {"go_on": choose(["yes", "no", "no", "more"])}
         case ready.ReadyPage():
             return {"ready": choose(["yes", "yes", "yes", "no"])}
+        case routine.SpellPage():
+            return {"over": choose(["yes", "no"])}
         case routine.TenPage():
             return {"ten": choose(["worst", "can_be_worse", "not_sure"])}
         case routine.RestPainPage():

@@ -15,6 +15,7 @@ from typing import Any
 import pytest
 
 from companion.care.adherence import plan_on
+from companion.care.bad_days import rest_pain_limit
 from companion.care.catalogue import Catalogue
 from companion.care.closures import closures
 from companion.care.course import Course, decide
@@ -36,7 +37,7 @@ from companion.care.records import (
     WarningSign,
 )
 from companion.care.starting_stage import starting_stage
-from companion.care.step_limits import hands_today, stop_step
+from companion.care.step_limits import step_limit
 from companion.care.stop_rules import full_list_due
 from companion.care.strips import measure_fault, ratio_verdict
 from companion.care.tape_gate import check
@@ -192,18 +193,20 @@ def test_sessions_keep_to_the_limits_of_the_plan(name: str) -> None:
         assert len(session.moves) <= plan.check_moves
         assert len(session.rounds) <= plan.rounds
         assert (session.stage or 0) <= plan.tape.highest
-        if session.rounds:
-            assert hands_today(session.rest_pain, plan.pain_ceiling)
-        steps = [step for held in session.rounds for step in held.steps] + list(session.exercises)
-        for step in steps:
-            assert step.pain is not None
-            stop = stop_step(step.pain, session.rest_pain, plan.pain_ceiling, plan.stop_amount)
-            assert (step.outcome == "stopped") == (stop is not None)
-        easy = plan.bad_day_mark is not None and any(
-            move.role == "before" and move.score >= plan.bad_day_mark for move in session.moves
-        )
+        sore = session.rest_pain is not None and session.rest_pain > rest_pain_limit(plan)
+        assert not (session.rounds and sore)
+        eased = [step for held in session.rounds for step in held.steps]
+        for part, steps in (("hands", eased), ("exercise", session.exercises)):
+            limit = step_limit(part, plan, session.rest_pain)  # type: ignore[arg-type]
+            for step in steps:
+                assert step.pain is not None
+                assert (step.outcome == "stopped") == (step.pain > limit.most)
+        mark = plan.bad_day_mark
+        assert mark is not None, "a demo plan states its mark"
+        bad = any(move.role == "before" and move.score >= mark for move in session.moves)
         standing = [s for s in session.exercises if sheets().exercise(s.step).standing]
-        assert not (easy and standing)
+        assert not ((bad or sore) and standing)
+        assert not (bad and len(session.moves) > 1 and session.place == "home")
 
 
 @pytest.mark.parametrize("name", NAMES)

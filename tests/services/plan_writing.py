@@ -44,6 +44,7 @@ def ready(template: str = "up_to_short_pieces") -> PlanDraft:
         check_move__safe="alone",
         stop_amount=2,
         pain_ceiling=5,
+        bad_day_mark=8,
     )
     if draft.answers["tape.highest"]:
         draft = put(draft, tape__make="Slate 50", knees__right__bump_to_upper_edge_mm=120.0)

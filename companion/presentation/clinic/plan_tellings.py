@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from companion.care.bad_days import bad_day_rule, offered_mark
 from companion.care.catalogue import Catalogue
 from companion.care.form import FormTelling
 from companion.care.pacing import amount_in_week, weeks_to_goal
@@ -20,7 +21,7 @@ from companion.presentation.clinic.plan_trial import (
 from companion.presentation.clinic.plan_words import remarks
 from companion.presentation.language.phrases import phrase
 from companion.services.plan_answers import Answer
-from companion.services.plan_draft import PlanDraft, draft_faults, fixed_trial
+from companion.services.plan_draft import PlanDraft, draft_faults, fixed_trial, usual_pain
 
 Facts = tuple[tuple[str, str], ...]
 _WEEKS_SAID = 9
@@ -46,6 +47,8 @@ def told(
             return Told(_strip_lengths(draft, plan, row))
         case "weeks":
             return Told(_weeks(plan, draft.answers.get(f"amounts.{row}.label")))
+        case "bad_day_mark":
+            return Told(_bad_day_mark(draft, plan, catalogue))
         case "trial_in_the_way":
             return Told(_trial_in_the_way(draft, catalogue))
         case "trial_running":
@@ -66,6 +69,23 @@ def _dated_cautions(catalogue: Catalogue) -> tuple[str, ...]:
         )
         for caution in catalogue.cautions.cautions
         if caution.dated
+    )
+
+
+def _bad_day_mark(draft: PlanDraft, plan: Plan, catalogue: Catalogue) -> tuple[str, ...]:
+    """The mark that is offered, and from which usual score it follows; it is typed to confirm."""
+    usual = usual_pain(draft, catalogue).before
+    mark = offered_mark(bad_day_rule(catalogue.policy), usual, plan.pain_ceiling)
+    if usual is None:
+        return (phrase("No score is known yet. Offered mark: {mark}.", mark=mark),)
+    if mark is None:
+        return (
+            phrase(
+                "Usual before score {usual}: no mark is offered. You decide.", usual=f"{usual:g}"
+            ),
+        )
+    return (
+        phrase("Usual before score {usual}. Offered mark: {mark}.", usual=f"{usual:g}", mark=mark),
     )
 
 

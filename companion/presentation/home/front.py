@@ -30,6 +30,7 @@ DoorName = Literal[
     "merge",
     "practice",
     "mend",
+    "spell",
 ]
 
 
@@ -108,7 +109,9 @@ def front_view(
         heading=long_day(front.today),
         lines=(
             *([notice.sentence] if notice else []),
+            *_spell_lines(front),
             *due_lines(front),
+            *_dose_lines(front),
             *_daily_look_lines(front),
             *_clock_lines(front),
         ),
@@ -147,10 +150,40 @@ def _doors(front: Front) -> list[Door]:
     if any(_has_tape(front, k) for k in knees) or (front.plan and front.plan.amounts):
         doors.append(Door("outing", phrase("Going out"), _outing_line(front), one))
     doors.append(Door("day", phrase("Day page"), _day_line(front), one))
+    doors.append(_spell_door(front))
     doors.append(Door("record", phrase("My record"), phrase("Charts and tables of your days"), one))
     doors.append(Door("visit", phrase("Visit"), phrase("What goes to your clinic"), None))
     doors.append(_settings_door())
     return doors
+
+
+def _spell_door(front: Front) -> Door:
+    if front.spell is None:
+        return Door("spell", phrase("A bad spell"), phrase("Much more pain than usual? Open this"))
+    return Door(
+        "spell",
+        phrase("Your bad spell"),
+        phrase("Day {n}. What your plan says for it", n=front.spell.day(front.today)),
+    )
+
+
+def _spell_lines(front: Front) -> tuple[str, ...]:
+    """That a bad spell is under way, and whether the clinic is to be called."""
+    if front.spell is None:
+        return ()
+    day = phrase("Bad spell, day {n}: a shorter routine, gently.", n=front.spell.day(front.today))
+    return (phrase("Call your clinic about your bad spell."), day) if front.spell.call else (day,)
+
+
+def _dose_lines(front: Front) -> tuple[str, ...]:
+    """That less than the plan is done today, or that the clinic is to be called about it."""
+    doses = [knee_today.dose for knee_today in front.knees if knee_today.dose is not None]
+    lines = []
+    if any(dose.call for dose in doses):
+        lines.append(phrase("Call your clinic: your knee stays sore after the routine."))
+    if any(dose.steps for dose in doses):
+        lines.append(phrase("The routine is a step less than in your plan. It says why."))
+    return tuple(lines)
 
 
 def _settings_door() -> Door:

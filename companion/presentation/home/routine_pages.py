@@ -6,12 +6,14 @@ from typing import Literal
 
 from companion.care import clearing, ready, stopping, taping
 from companion.care import routine as walk
+from companion.care.bad_days import SpellCall, rest_pain_limit
 from companion.care.catalogue import Catalogue, Sign, Step, TechniqueSheet
 from companion.care.caution_rules import lives_alone, tape_looked_at_daily
 from companion.care.course import Decision, made_again
+from companion.care.dose import Dose, DoseWhy
 from companion.care.levels import level_rank
-from companion.care.policy import BEFOREHAND, Ask
-from companion.care.records import Plan, Zone
+from companion.care.policy import BEFOREHAND, Ask, Policy
+from companion.care.records import ContactRole, Plan, Zone
 from companion.care.tape_gate import TapeReason
 from companion.picture.drawing import Drawing
 from companion.picture.motions import loop_times
@@ -55,6 +57,7 @@ from companion.presentation.view.page import (
     Option,
     PageView,
     PhoneLine,
+    Phones,
     Picture,
     Scale,
     Text,
@@ -106,6 +109,16 @@ def _(page: stopping.OpenSignPage, setting: Setting) -> PageView:
             ),
         ),
         main=_next(),
+    )
+
+
+def phones_of(plan: Plan, roles: Iterable[ContactRole]) -> tuple[PhoneLine, ...]:
+    """The numbers the clinic typed for these roles, in their order."""
+    return tuple(
+        PhoneLine(contact_words(c), c.number, c.when or "")
+        for role in roles
+        for c in plan.contacts
+        if c.role == role
     )
 
 
@@ -232,6 +245,7 @@ def _(page: walk.RestPainPage, setting: Setting) -> PageView:
                 low,
                 high,
             ),
+            Text(phrase("Above {limit}: no hands-on part today.", limit=page.limit), "quiet"),
         ),
         main=_next(),
     )
@@ -250,20 +264,168 @@ _HANDS_OFF: CodeTable[walk.HandsOff, str] = CodeTable(
         "resting": "Your knee had an injection. Your plan says: let it rest.",
         "not_in_plan": "Your plan has no hands-on part for this knee.",
         "skin": "The skin is not whole.",
-        "rest_pain": "The pain at rest is over the limit in your plan.",
+        "rest_pain": "The pain at rest was above {limit}.",
         "caution": "Your clinician has not cleared the hands-on part for you.",
     },
 )
 
 
+_SPELL_CALLS: CodeTable[SpellCall, str] = CodeTable(
+    SpellCall,
+    {
+        "flare_days_used_up": "Your bad spell has not settled in {days} days. Call your clinic.",
+        "flare_worsens": "Your bad spell gets worse each time. Call your clinic.",
+        "no_flare_plan": "Three bad routines running. Call your clinic: ask what to do now.",
+    },
+)
+
+
+def spell_call_words(call: SpellCall, plan: Plan, policy: Policy) -> str:
+    """Why the clinic is called in a bad spell."""
+    days = plan.flare_days or policy.state("flare_days_used_up").number("days")
+    return _SPELL_CALLS.said(call, days=days)
+
+
+def spell_blocks(spell: bool, call: SpellCall | None, setting: Setting) -> tuple[Block, ...]:
+    """What is said of a bad spell in the routine: to call, and what the plan says for it."""
+    plan = setting.plan
+    blocks: list[Block] = []
+    if spell and call is not None:
+        blocks.append(Text(spell_call_words(call, plan, setting.catalogue.policy), "strong"))
+        lines = phones_of(plan, ("clinic", "out_of_hours"))
+        if lines:
+            blocks.append(Phones(phrase("Whom to call"), lines))
+    if spell and plan.flare_plan is not None:
+        blocks.append(Callout(plan.flare_plan, phrase("Your plan for a bad spell")))
+    return tuple(blocks)
+
+
+_DOSES: CodeTable[DoseWhy, str] = CodeTable(
+    DoseWhy,
+    {
+        "as_planned": "The routine is as in your plan.",
+        "more_next_morning_1": "More pain the next morning is common at first. "
+        "The routine stays as it is.",
+        "more_next_morning_2_of_3": "After two of your last three routines there was more pain "
+        "the next morning. So today is a step less.",
+        "more_goes_on": "There is still more pain the next morning. Call your clinic.",
+        "two_above_usual": "Your pain has been above its usual for a week. Call your clinic.",
+        "given_back": "Your knee took the last routines well. So today is a step more again.",
+    },
+)
+
+
+def dose_words(dose: Dose, plan: Plan) -> str:
+    """How much of the plan is done today."""
+    parts: list[str] = []
+    if plan.techniques and dose.rounds < plan.rounds:
+        parts.append(
+            phrase(
+                "{n} round of the hands-on part at most, not {planned}",
+                "{n} rounds of the hands-on part at most, not {planned}",
+                n=dose.rounds,
+                planned=plan.rounds,
+            )
+        )
+    if any(today < one.repeats for today, one in zip(dose.repeats, plan.exercises, strict=True)):
+        parts.append(phrase("fewer times for each exercise"))
+    if not parts:
+        return phrase("Today: all of your plan.")
+    return phrase("Today: {parts}.", parts=joined(parts))
+
+
+@view_of.register
+def _(page: walk.DosePage, setting: Setting) -> PageView:
+    blocks: list[Block] = [Text(_DOSES[page.dose.why])]
+    if page.dose.call:
+        blocks = [Text(_DOSES[page.dose.why], "strong")]
+        lines = phones_of(setting.plan, ("clinic", "out_of_hours"))
+        if lines:
+            blocks.append(Phones(phrase("Whom to call"), lines))
+    if page.dose.why != "more_next_morning_1":
+        blocks.append(Text(dose_words(page.dose, setting.plan)))
+    if page.dose.steps:
+        blocks.append(
+            Text(phrase("Once three routines running sit well, a step comes back."), "quiet")
+        )
+    return PageView(
+        key=page.key, heading=phrase("How much today"), blocks=tuple(blocks), main=_next()
+    )
+
+
+@view_of.register
+def _(page: walk.SpellPage, setting: Setting) -> PageView:
+    said = phrase("You said that a bad spell had begun. Now it is {score}.", score=page.score)
+    if page.mark is not None:
+        said = phrase(
+            "You said that a bad spell had begun. Now it is {score}, below {mark}.",
+            score=page.score,
+            mark=page.mark,
+        )
+    return PageView(
+        key=page.key,
+        heading=phrase("Is the bad spell over?"),
+        blocks=(
+            Text(said),
+            Choose(
+                "over",
+                phrase("Is your knee as usual again?"),
+                (Option("yes", phrase("Yes, as usual")), Option("no", phrase("No, not yet"))),
+            ),
+        ),
+        main=_next(),
+    )
+
+
+@view_of.register
+def _(page: walk.BadDayPage, setting: Setting) -> PageView:
+    match page.why:
+        case "mark":
+            said = phrase(
+                "{score} today. {mark} or more is a bad day.", score=page.score, mark=page.mark
+            )
+        case "other_knee":
+            said = phrase("{score} today. It is a bad day for your other knee.", score=page.score)
+        case "spell":
+            said = phrase("{score} today. Your bad spell goes on.", score=page.score)
+    left: list[str] = [phrase("The check move is not done again.")]
+    if page.hands:
+        left.append(phrase("One calm round of the hands-on part."))
+    if page.exercises:
+        left.append(phrase("Then your exercises for a bad day."))
+    left.append(phrase("No new tape for the routine."))
+    return PageView(
+        key=page.key,
+        heading=phrase("A bad day: a shorter routine"),
+        blocks=(
+            Text(said),
+            *spell_blocks(page.spell, page.call, setting),
+            Bulleted(tuple(left)),
+            Text(phrase("Bad days come and go. Do what is left of the routine gently."))
+            if not page.spell
+            else Text(phrase("Does something new come with it? Press Stop.")),
+        ),
+        main=_next(),
+    )
+
+
 @view_of.register
 def _(page: walk.NoHandsPage, setting: Setting) -> PageView:
-    blocks: list[Block] = [Text(_HANDS_OFF[page.reason])]
+    limit = rest_pain_limit(setting.plan)
+    said = _HANDS_OFF.said(page.reason, limit=limit)
+    if page.reason == "rest_pain" and page.rest_pain is not None:
+        said = phrase(
+            "Your pain at rest is {pain}. Above {limit} your knee is left in peace: no hands, "
+            "nothing done standing.",
+            pain=page.rest_pain,
+            limit=limit,
+        )
+    blocks: list[Block] = [Text(said), *spell_blocks(page.spell, page.call, setting)]
     if page.exercises:
         blocks.append(Text(phrase("Your exercises come next.")))
     else:
         blocks.append(Text(phrase("There is nothing more to do in the routine today.")))
-    if page.reason == "rest_pain":
+    if page.reason == "rest_pain" and not page.spell:
         blocks.append(
             Text(phrase("If it stays like this, call your clinic before the next routine."))
         )
@@ -342,6 +504,12 @@ def _(page: walk.MovePage, setting: Setting) -> PageView:
                 (Option(True, phrase("Yes, the same")), Option(False, phrase("No, different"))),
             )
         )
+    if page.mark is not None:
+        blocks.append(
+            Text(phrase("{mark} or more: a bad day, a shorter routine.", mark=page.mark), "quiet")
+        )
+    if page.enough is not None:
+        blocks.append(Text(phrase("{n} or less is enough.", n=page.enough), "quiet"))
     blocks.append(
         Text(
             phrase(
@@ -389,6 +557,11 @@ def _(page: walk.ZonesPage, setting: Setting) -> PageView:
 
 
 # ---------------------------------------------------------------- steps
+
+
+def stop_words(sentences: Iterable[str], most_pain: int) -> str:
+    """What stops a step, with the number above which its pain does."""
+    return " ".join(phrase(sentence, limit=most_pain) for sentence in sentences)
 
 
 def _how_it_went(exercise: bool) -> tuple[Block, ...]:
@@ -495,10 +668,7 @@ def _(page: walk.StepPage, setting: Setting) -> PageView:
             ),
             *_mind(page.asks, setting),
             Timer("seconds", page.technique.seconds),
-            Callout(
-                " ".join(phrase(sentence) for sentence in sheet.stop_for),
-                phrase("Stop this step if"),
-            ),
+            Callout(stop_words(sheet.stop_for, page.most_pain), phrase("Stop this step if")),
             *_how_it_went(False),
         ),
         main=Button(phrase("Step done"), (("outcome", "done"),)),
@@ -515,6 +685,8 @@ def _(page: walk.ExercisePage, setting: Setting) -> PageView:
     sheet = setting.catalogue.exercise(page.exercise.exercise)
     prescribed = page.exercise
     often = phrase("{n} time", "{n} times", n=prescribed.repeats)
+    if page.planned is not None:
+        often = phrase("{often} today, not {planned}", often=often, planned=page.planned)
     if prescribed.sets > 1:
         often = phrase("{often}, {sets} rounds", often=often, sets=prescribed.sets)
     facts = [(phrase("How often"), often)]
@@ -529,13 +701,16 @@ def _(page: walk.ExercisePage, setting: Setting) -> PageView:
     blocks: list[Block] = [
         Text(phrase(sheet.position_helper if setting.helping else sheet.position)),
         DefinitionList(tuple(facts)),
-        Numbered(tuple(phrase(setting.told(step)) for step in sheet.steps)),
     ]
+    if page.easier and sheet.easier is not None:
+        blocks.append(Callout(phrase(setting.told(sheet.easier)), phrase("Today in an easier way")))
+    else:
+        blocks.append(Numbered(tuple(phrase(setting.told(step)) for step in sheet.steps)))
     if prescribed.hold_seconds:
         blocks.append(Timer("seconds", prescribed.hold_seconds))
     blocks += [
         *_mind(page.asks, setting),
-        Callout(" ".join(phrase(s) for s in sheet.stop_for), phrase("Stop this exercise if")),
+        Callout(stop_words(sheet.stop_for, page.most_pain), phrase("Stop this exercise if")),
     ]
     return PageView(
         key=page.key,
@@ -568,22 +743,20 @@ _STEP_STOPS: CodeTable[walk.Stopped, str] = CodeTable(
     walk.Stopped,
     {
         "said": "It hurt too much. So this step stops here.",
-        "above_ceiling": "The pain was {pain}. The limit in your plan is {limit}. "
-        "So this step stops here.",
-        "above_rest": "The pain was {pain}. That is more than {limit} above the pain at rest. "
-        "So this step stops here.",
+        "above_ceiling": "The pain was {pain}. Your plan says: stop above {limit}.",
+        "above_rest": "The pain was {pain}. That is too far above the pain at rest: "
+        "stop above {limit} today.",
     },
 )
 
 
 @view_of.register
 def _(page: walk.StepStoppedPage, setting: Setting) -> PageView:
-    limit = setting.plan.pain_ceiling if page.stop == "above_ceiling" else setting.plan.stop_amount
     return PageView(
         key=page.key,
         heading=phrase("Stop this step"),
         blocks=(
-            Text(_STEP_STOPS.said(page.stop, pain=page.pain, limit=limit)),
+            Text(_STEP_STOPS.said(page.stop, pain=page.pain, limit=page.most_pain)),
             Text(phrase("Rest until it settles. Then go on with the next page.")),
             Text(phrase("If it does not settle, press Stop.")),
         ),
@@ -629,7 +802,7 @@ def decision_sentence(decision: Decision, plan: Plan) -> str:
             return phrase("Your plan says: tape, {stage}.", stage=stage(decision.stage or 1))
         case ("tape_stage", _):
             return phrase(
-                "That is short of the mark in your plan. Your plan says: tape, {stage}.",
+                "That is short of the mark. Your plan says: tape, {stage}.",
                 stage=stage(decision.stage or 1),
             )
         case ("tape_off_end", _):
@@ -652,7 +825,7 @@ def decision_sentence(decision: Decision, plan: Plan) -> str:
         case (_, "nothing_to_ease" | "not_comparable"):
             return phrase("Your plan says: stop here.")
         case _:
-            return phrase("That is short of the mark in your plan. Your plan says: stop here.")
+            return phrase("That is short of the mark. Your plan says: stop here.")
 
 
 @view_of.register
@@ -689,15 +862,8 @@ def _(page: walk.DecisionPage, setting: Setting) -> PageView:
                 )
             )
         )
-    blocks.append(
-        Text(
-            phrase(
-                "Mark in your plan: {percent} % less than before.",
-                percent=setting.plan.ease_target_percent,
-            ),
-            "quiet",
-        )
-    )
+    if page.enough is not None:
+        blocks.append(Text(phrase("Your plan’s mark: {n} or less.", n=page.enough), "quiet"))
     return PageView(
         key=page.key, heading=numbers, blocks=tuple(blocks), main=Button(phrase("Go on"))
     )

@@ -4,7 +4,7 @@ from dataclasses import dataclass, replace
 from functools import singledispatch
 from typing import Literal
 
-from companion.care.catalogue import Catalogue, Step
+from companion.care.catalogue import Catalogue, EasierForm, Step
 from companion.care.flow import Page
 from companion.care.records import Plan, Side
 from companion.presentation.language.phrases import phrase
@@ -30,7 +30,7 @@ class Setting:
         """Whose eyes the pictures are drawn for."""
         return "helper" if self.helping else "own"
 
-    def told(self, step: Step) -> str:
+    def told(self, step: Step | EasierForm) -> str:
         """A step in the words for whoever reads it."""
         return step.helper if self.helping else step.person
 

@@ -29,6 +29,7 @@ from companion.care.records import (
     MoveName,
     MoveRole,
     NextMorning,
+    OnBadDays,
     Outcome,
     OutingEnded,
     OverruleReason,
@@ -460,6 +461,8 @@ EVENTS: CodeTable[EventKind, str] = CodeTable(
         "illness": "illness",
         "fall": "fall",
         "other_care": "other care",
+        "bad_spell": "a bad spell began",
+        "bad_spell_over": "the bad spell was over",
     },
 )
 TESTS: CodeTable[MeasureTest, Both] = CodeTable(
@@ -589,6 +592,13 @@ class WhenTapeWords(Wording):
     step: str
 
 
+ON_BAD_DAYS: CodeTable[OnBadDays, Both] = CodeTable(
+    OnBadDays,
+    {
+        "easier": Both("in its easier way", "in its easier form"),
+        "left_out": Both("left out", "left out"),
+    },
+)
 WHEN_TAPE: CodeTable[WhenTape, WhenTapeWords] = CodeTable(
     WhenTape,
     {

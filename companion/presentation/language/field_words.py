@@ -228,6 +228,7 @@ ENDS: CodeTable[EndReason, str] = CodeTable(
         "moves_used_up": "No check moves were left",
         "hands_not_allowed_today": "No hands-on part today",
         "no_check_move": "No check move today",
+        "bad_day": "A bad day: the shorter routine",
         "tape_not_on": "The tape did not go on",
         "exercise_only": "Exercises only",
         "nothing_today": "Nothing to do today",

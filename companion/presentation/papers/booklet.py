@@ -10,18 +10,20 @@ from dataclasses import dataclass
 from datetime import date
 from functools import partial
 
+from companion.care.bad_days import rest_pain_limit
 from companion.care.catalogue import Catalogue, Step, TapeMoment, TapeStageSteps
 from companion.care.caution_rules import caution_judgement, tape_looked_at_daily
 from companion.care.closures import closed_by_plan
 from companion.care.plan_faults import playable_exercises, playable_techniques
 from companion.care.records import CheckMove, Exercise, Part, Plan, Side, TapeTrial, Technique
+from companion.care.step_limits import ceiling_of
 from companion.care.trial_days import trial_schedule
 from companion.care.trial_schedule import planned
 from companion.picture.drawing import Drawing
 from companion.picture.profile import posture_picture
 from companion.picture.scenes import tape_picture, technique_picture
 from companion.picture.views import Viewpoint
-from companion.presentation.home.routine_pages import hands_ready, lotion_off
+from companion.presentation.home.routine_pages import hands_ready, lotion_off, stop_words
 from companion.presentation.home.settings_pages import (
     known_blocks,
     signs_in_words,
@@ -180,11 +182,17 @@ def _opening(plan: Plan, catalogue: Catalogue, today: date, *, for_helper: bool)
         Heading(phrase("When to stop a step")),
         Bulleted(
             (
-                phrase("The pain goes above {n}.", n=plan.pain_ceiling),
-                phrase("The pain goes more than {n} above the pain at rest.", n=plan.stop_amount),
+                phrase(
+                    "Hands: the pain goes above {n}, or more than {more} above the pain at rest.",
+                    n=ceiling_of("hands", plan),
+                    more=plan.stop_amount,
+                ),
+                phrase("Exercises: the pain goes above {n}.", n=ceiling_of("exercise", plan)),
                 phrase("You feel that something is not right."),
             )
         ),
+        Heading(phrase("A bad day")),
+        *_bad_day(plan),
     ]
     return BookletPage(phrase("Your home routine"), tuple(blocks))
 
@@ -200,6 +208,23 @@ def _check_move(move: CheckMove, *, closed: frozenset[Part]) -> tuple[Block, ...
         Text(move_sentence(move)),
         *(Text(line) for line in depth_lines(move.depth)),
     )
+
+
+def _bad_day(plan: Plan) -> tuple[Block, ...]:
+    """From which numbers on a day is a bad one, and what is done on it."""
+    limit = rest_pain_limit(plan)
+    lines = [phrase("Pain at rest above {n}: no hands, nothing done standing.", n=limit)]
+    if plan.bad_day_mark is not None and not plan.bad_day_mark_off:
+        lines.append(
+            phrase(
+                "{n} or more at the check move: do not do it again. One round of hands, no new "
+                "tape, nothing done standing.",
+                n=plan.bad_day_mark,
+            )
+        )
+    lines.append(phrase("Three bad routines running: call your clinic."))
+    words = () if plan.flare_plan is None else (Callout(plan.flare_plan, phrase("In a bad spell")),)
+    return Bulleted(tuple(lines)), *words
 
 
 def _trial(plan: Plan, today: date) -> TapeTrial | None:
@@ -346,9 +371,7 @@ def _technique(
         Numbered(tuple(_told(step, for_helper=for_helper) for step in sheet.steps)),
     ]
     blocks.append(
-        Callout(
-            " ".join(phrase(sentence) for sentence in sheet.stop_for), phrase("Stop this step if")
-        )
+        Callout(stop_words(sheet.stop_for, ceiling_of("hands", plan)), phrase("Stop this step if"))
     )
     return BookletPage(_headed(side, phrase(sheet.title)), tuple(blocks))
 
@@ -397,7 +420,7 @@ def _exercises(
             DefinitionList(tuple(rows)),
             Numbered(tuple(_told(step, for_helper=for_helper) for step in sheet.steps)),
             Callout(
-                " ".join(phrase(sentence) for sentence in sheet.stop_for),
+                stop_words(sheet.stop_for, ceiling_of("exercise", plan)),
                 phrase("Stop this exercise if"),
             ),
         ]

@@ -70,6 +70,8 @@ class Home(QObject):
         """Go through a door."""
         if door.name in _ROOMS:
             self._room(door.name)
+        elif door.name == "spell":
+            self._bad_spell()
         elif door.name == "card":
             self._enter("card", self._plan().sides[0])
         elif door.side is not None:
@@ -116,6 +118,24 @@ class Home(QObject):
                 self.doorways.mend()
             case _:
                 room.enter()
+
+    def _bad_spell(self) -> None:
+        from companion.presentation.home.bad_spell_pages import bad_spell_view
+        from companion.services.bad_spell import say_bad_spell
+
+        def say(over: bool) -> None:
+            say_bad_spell(self.context, over=over)
+            self.show_front()
+
+        def answered(given: Given) -> None:
+            if "spell" in given:
+                over = given["spell"] == "over"
+                self.attempt(lambda: say(over))
+            else:
+                self.show_front()
+
+        view = bad_spell_view(front(self.context), self._plan(), self.context.policy)
+        self.ask(view, answered, self.show_front)
 
     def _record(self, side: Side) -> None:
         from companion.ui.home.record_room import RecordRoom

@@ -330,14 +330,15 @@ def test_hands_that_rest_for_the_trial_have_words() -> None:
 
 
 def test_a_step_over_its_limit_says_pain_and_limit() -> None:
-    for stop, pain, limit in (
-        ("above_ceiling", 6, "5"),
-        ("above_rest", 4, "2"),
-        ("said", None, ""),
-    ):
-        page = routine.StepStoppedPage(key="s", stop=stop, pain=pain)  # type: ignore[arg-type]
+    for stop, pain, limit in (("above_ceiling", 6, 5), ("above_rest", 4, 3), ("said", None, 5)):
+        page = routine.StepStoppedPage(
+            key="s",
+            stop=stop,  # type: ignore[arg-type]
+            pain=pain,
+            most_pain=limit,
+        )
         said = " ".join(lines(page_view(page, setting())))
-        assert limit in said
+        assert (f"stop above {limit}" in said) == (pain is not None)
         assert str(pain or "") in said
 
 
@@ -350,6 +351,7 @@ def test_the_lightest_pressure_and_the_veins_are_said_on_the_step() -> None:
         count=3,
         technique=TECHNIQUES[0],
         asks=("lightest_hands", "not_over_veins"),
+        most_pain=5,
     )
     said = " ".join(lines(page_view(page, setting())))
     lightest = CATALOGUE.pressure(CATALOGUE.techniques[0].pressure, lightest=True)
@@ -371,11 +373,17 @@ def test_every_technique_and_exercise_reads_easily_for_both() -> None:
                 count=len(TECHNIQUES),
                 technique=technique,
                 asks=get_args(Ask) if helping else (),
+                most_pain=5,
             )
             found += faults(lines(page_view(step, setting(helping=helping))))
         for number, exercise in enumerate(EXERCISES, 1):
             page = routine.ExercisePage(
-                key=f"exercise:{number}", index=number, count=len(EXERCISES), exercise=exercise
+                key=f"exercise:{number}",
+                index=number,
+                count=len(EXERCISES),
+                exercise=exercise,
+                most_pain=5,
+                easier=helping,
             )
             found += faults(lines(page_view(page, setting(helping=helping))))
     assert found == []
@@ -385,7 +393,7 @@ def test_every_technique_and_exercise_reads_easily_for_both() -> None:
 def test_the_rest_between_rounds_is_told_where_there_are_rounds(sets: int) -> None:
     """60 s by default: common practice, no source; on the page and in the booklet alike."""
     exercise = replace(EXERCISES[0], sets=sets)
-    page = routine.ExercisePage(key="exercise:1", index=1, count=1, exercise=exercise)
+    page = routine.ExercisePage(key="exercise:1", index=1, count=1, exercise=exercise, most_pain=5)
     plan = taught_plan(exercises=(exercise,))
     on_paper = str(booklet(plan, CATALOGUE, today=at(0).date()).pages)
     rest = CATALOGUE.exercise(exercise.exercise).rest_seconds.default
@@ -402,6 +410,7 @@ def test_times_are_counted_in_words() -> None:
         index=1,
         count=1,
         technique=Technique(technique="stroke_thigh", seconds=60, repeats=1),
+        most_pain=5,
     )
     assert "60 seconds, once" in lines(page_view(page, setting()))
     twice = replace(page, technique=replace(page.technique, repeats=2))
