@@ -6,7 +6,7 @@ the person is there for either knee. None is "not recorded".
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from datetime import date, datetime, timedelta
 
 from companion.care.adherence import (
@@ -728,6 +728,7 @@ def held_words(entry: AnyEntry, said: _Days, catalogue: Catalogue) -> str | None
                 _named(phrase("before"), before),
                 _named(phrase("after"), after),
                 codes.SESSION_ENDS[entry.ended],
+                *_gate_said(entry, catalogue),
             ]
         case TapeOn():
             parts += [stage(entry.stage), entry.make, said.at(entry.happened_at)]
@@ -759,8 +760,24 @@ def held_words(entry: AnyEntry, said: _Days, catalogue: Catalogue) -> str | None
         case Question():
             parts += [question_words(entry)]
         case GateAnswer():
-            parts += [codes.GATE[entry.gate]]
+            parts += [codes.GATE[entry.gate], *_gate_said(entry, catalogue)]
     return ", ".join(part for part in parts if part) or None
+
+
+def _gate_said(entry: Session | GateAnswer, catalogue: Catalogue) -> Iterator[str]:
+    """What was not no at the gate, what was said of known signs, and of the routine before."""
+    for reply in entry.gate_replies:
+        if reply.said != "no":
+            question = catalogue.short_gate.question(reply.question).words
+            yield phrase(
+                "{answer}: {asked}", answer=codes.GATE_REPLIES[reply.said].clinic, asked=question
+            )
+    for known in entry.known_replies:
+        sign = key_words("sign", known.sign, catalogue).rstrip(".")
+        yield phrase("{sign}: {said}", sign=sign, said=codes.KNOWN_SAID[known.said].clinic)
+    if entry.after_last is not None:
+        said = codes.AFTER_LAST[entry.after_last].clinic
+        yield phrase("after the routine before: {said}", said=said)
 
 
 def _yes(answer: bool | None) -> str | None:

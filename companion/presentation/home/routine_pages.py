@@ -1290,6 +1290,9 @@ def _(page: walk.LookOverPage, setting: Setting) -> PageView:
 def session_facts(end: walk.RoutineEnd, setting: Setting) -> tuple[tuple[str, str], ...]:
     """A session as names and values, only what was recorded."""
     rows: list[tuple[str, str]] = []
+    if end.after_last is not None:
+        answer = codes.AFTER_LAST[end.after_last].answer
+        rows.append((phrase("After the last routine"), answer))
     if end.rest_pain is not None:
         rows.append((phrase("Pain at rest"), str(end.rest_pain)))
     moves = tuple(zip(end.moves, made_again(end.moves), strict=True))
