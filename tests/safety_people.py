@@ -21,12 +21,18 @@ from companion.care.flow import Given, Page
 from companion.care.levels import level_rank
 from companion.care.records import CautionAnswer, KnownSign, Plan, Session, WarningSign
 from companion.care.routine import ExercisePage, MovePage, RestPainPage, StepPage
-from companion.care.stopping import GatePage, OpenSignPage, StopListPage
+from companion.care.stopping import (
+    GatePage,
+    KnownPage,
+    OpenSignPage,
+    SignQuestionsPage,
+    StopListPage,
+)
 from companion.services.front import front
 from companion.services.routine import RoutineWalk
 from companion.services.signs import ClearWalk
 from tests.builders import DAY, at
-from tests.care.walking import NO_CAUTIONS, taught_plan
+from tests.care.walking import CATALOGUE, NO_CAUTIONS, taught_plan
 from tests.found import findings
 from tests.services.context_for_tests import HandClock
 from tests.services.offered import in_memory, out_and_home, pages_of_walk, part_offered
@@ -40,15 +46,14 @@ SEEN_AFTER = 2
 class Person:
     """One invented person. `before` and `rest` are the usual scores, each day about one point off.
 
-    `as_before`: what they tick whenever the list asks, because it is so and is known. `on_days`:
-    what happened, by the number of the day.
+    What the plan marks as known is as before on every day. `on_days`: what is new, by the number
+    of the day.
     """
 
     name: str
     plan: Plan
     before: int = 5
     rest: int = 2
-    as_before: tuple[str, ...] = ()
     on_days: Mapping[int, str] = field(default_factory=dict)
 
 
@@ -84,18 +89,16 @@ PEOPLE = (
         name="night pain for years",
         plan=_knowing("rest_or_night_pain"),
         rest=3,
-        as_before=("rest_or_night_pain_known",),
     ),
-    Person(
-        name="known giving way",
-        plan=_knowing("gives_way_new"),
-        as_before=("gives_way_known",),
-    ),
+    Person(name="swollen, known", plan=_knowing("swollen_days")),
+    Person(name="swollen, new to the clinic", plan=_plan(), on_days={5: "swollen_days"}),
+    Person(name="known giving way", plan=_knowing("gives_way_new")),
     Person(name="usual score 8", plan=_plan(bad_day_mark=10), before=8, rest=3),
     Person(name="rest pain 6", plan=_plan(), before=7, rest=6),
     Person(name="diabetes", plan=_with("numb_feet")),
     Person(name="blood thinner", plan=_with("blood_thinner")),
     Person(name="breathless as usual", plan=_with("swollen_legs_heart_kidney")),
+    Person(name="two falls", plan=_plan(), on_days={10: "fall_unhurt", 55: "fall_unhurt"}),
 )
 
 
@@ -150,10 +153,16 @@ def _about(usual: int, chance: Random) -> int:
 def _truthful(page: Page, person: Person, before: int, rest: int, happened: str | None) -> Given:
     match page:
         case GatePage():
-            return {"gate": "none" if happened is None else "something"}
+            about = None if happened is None else CATALOGUE.sign(happened).question
+            said = {f"q{n}": "yes" if n == about else "no" for n in page.questions}
+            return said | ({"after_last": "same"} if page.after_last else {})
         case StopListPage():
-            true = {*person.as_before, *([] if happened is None else [happened])}
-            return {"signs": [sign for sign in page.signs if sign in true]}
+            ticked = [sign for sign in page.signs if sign == happened]
+            return {"signs": ticked} | ({} if ticked else {"rest": "none"})
+        case SignQuestionsPage():
+            return {question.id: "no" for question in CATALOGUE.sign(page.sign).questions}
+        case KnownPage():
+            return dict.fromkeys(page.signs, "as_before")
         case OpenSignPage():
             return {"over": "yes"}
         case OpenCardPage():
