@@ -79,8 +79,8 @@ def _with(*cautions: str) -> Plan:
     return _plan(cautions=(*(one for one in NO_CAUTIONS if one.caution not in cautions), *yes))
 
 
-def _knowing(*signs: str) -> Plan:
-    return _plan(known_signs=tuple(KnownSign(sign=sign, since=DAY) for sign in signs))
+def _knowing(sign: str, **fields: Any) -> Plan:
+    return _plan(known_signs=(KnownSign(sign=sign, since=DAY, **fields),))
 
 
 PEOPLE = (
@@ -93,12 +93,18 @@ PEOPLE = (
     Person(name="swollen, known", plan=_knowing("swollen_days")),
     Person(name="swollen, new to the clinic", plan=_plan(), on_days={5: "swollen_days"}),
     Person(name="known giving way", plan=_knowing("gives_way_new")),
+    Person(
+        name="giving way, at support",
+        plan=_knowing("gives_way_new", stays_open=("standing", "check_move"), support="both_hands"),
+    ),
     Person(name="usual score 8", plan=_plan(bad_day_mark=10), before=8, rest=3),
     Person(name="rest pain 6", plan=_plan(), before=7, rest=6),
-    Person(name="diabetes", plan=_with("numb_feet")),
+    Person(name="diabetes", plan=_with("diabetes", "numb_feet")),
     Person(name="blood thinner", plan=_with("blood_thinner")),
-    Person(name="breathless as usual", plan=_with("swollen_legs_heart_kidney")),
-    Person(name="two falls", plan=_plan(), on_days={10: "fall_unhurt", 55: "fall_unhurt"}),
+    Person(name="breathless as usual", plan=_with("stable_heart_lung")),
+    Person(
+        name="two falls", plan=_with("falls_two"), on_days={10: "fall_unhurt", 55: "fall_unhurt"}
+    ),
 )
 
 

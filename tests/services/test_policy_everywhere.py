@@ -1,6 +1,7 @@
 """The policy both ways, in every walk: nothing closed is offered, everything open is, and whoever
 is closed out gets open again by steps that exist on screen."""
 
+from collections.abc import Callable
 from dataclasses import replace
 from itertools import chain, combinations
 from typing import Any
@@ -14,7 +15,7 @@ from companion.care.levels import PARTS
 from companion.care.policy import SignPolicy
 from companion.care.records import AnyEntry, CautionAnswer, Cleared, Part, Plan, Side
 from companion.care.routine import routine
-from companion.care.stopping import OpenSignPage
+from companion.care.stopping import CardPage, GatePage, OpenSignPage, StopListPage
 from companion.presentation.home.walk_pages import Setting, page_view
 from companion.presentation.view.page import Choose
 from companion.services.front import front
@@ -24,6 +25,7 @@ from tests.builders import DAY, at, session, tape_off, tape_on, warning
 from tests.care.walking import CATALOGUE, start_of, taught_plan, walked
 from tests.services.context_for_tests import HandClock
 from tests.services.offered import (
+    WALKS,
     in_memory,
     offered,
     out_and_home,
@@ -94,6 +96,50 @@ def test_a_sign_of_the_other_knee_closes_standing_and_the_check_move_alone(row: 
     high = level(row.sign) in ("emergency", "today")
     closed = {*row.parts} if high else {*row.parts} & {"standing", "check_move"}
     assert set().union(*found.values()) == {*PARTS} - closed
+
+
+# ---------------------------------------------------------------- ticked at the gate of a walk
+
+
+ASKED = [
+    row
+    for row in LASTING
+    if CATALOGUE.sign(row.sign).asked_when == "always" and not CATALOGUE.sign(row.sign).questions
+]
+
+
+@pytest.mark.parametrize("conduct", WALKS, ids=lambda conduct: conduct.name)
+@pytest.mark.parametrize("row", ASKED, ids=lambda row: row.sign)
+def test_after_a_tick_at_its_gate_a_walk_offers_what_is_open_and_nothing_else(
+    row: Any, conduct: Any
+) -> None:
+    """The card is on screen and the same walk goes on: nothing it closed follows, and all that it
+    would have offered and that is open does."""
+    question = CATALOGUE.sign(row.sign).question
+
+    def answer(page: Page) -> Given:
+        match page:
+            case GatePage():
+                return {f"q{n}": "yes" if n == question else "no" for n in page.questions}
+            case StopListPage():
+                assert row.sign in page.signs
+                return {"signs": [row.sign]}
+        return out_and_home(page)
+
+    def parts(by: Callable[[Page], Given]) -> tuple[set[Part], list[Page]]:
+        context = in_memory(HandClock(at(10)), BEFORE, PLAN)
+        pages = pages_of_walk(context, conduct, "right", by)
+        found = {part_offered(page, conduct.name) for page in pages}
+        return {part for part in found if part is not None}, pages
+
+    usual, _ = parts(out_and_home)
+    after, pages = parts(answer)
+    assert [page.sign for page in pages if isinstance(page, CardPage)] == [row.sign]
+    assert not after & {*row.parts}
+    expected: set[Part] = set() if row.ends == "session" else usual - {*row.parts}
+    if conduct.name == "routine" and {"hands", "check_move"} & {*row.parts}:
+        expected -= {"check_move", "tape_on"}  # nothing is scored, and no tape goes by a score
+    assert after == expected
 
 
 # ---------------------------------------------------------------- cautions
