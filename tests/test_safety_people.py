@@ -2,7 +2,7 @@
 
 import pytest
 
-from tests.safety_people import PEOPLE, Person, simulated, table
+from tests.safety_people import PEOPLE, UNSET, Person, simulated, table
 
 DAYS = 14
 
@@ -12,4 +12,5 @@ def test_a_stable_complaint_keeps_its_exercise(person: Person) -> None:
     """On nine planned days of ten at least, and without a call (C: what is hoped for)."""
     course = simulated(person, DAYS)
     assert course.did["exercise"] >= 0.9 * DAYS, table([course])
-    assert course.calls <= len(person.on_days), table([course])
+    if person is not UNSET:
+        assert course.calls <= len(person.on_days), table([course])

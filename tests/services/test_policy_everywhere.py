@@ -19,6 +19,7 @@ from companion.care.stopping import CardPage, GatePage, OpenSignPage, StopListPa
 from companion.presentation.home.walk_pages import Setting, page_view
 from companion.presentation.view.page import Choose
 from companion.services.front import front
+from companion.services.patch_test import PatchWalk
 from companion.services.routine import RoutineWalk
 from companion.services.signs import ClearWalk
 from tests.builders import DAY, at, session, tape_off, tape_on, warning
@@ -86,6 +87,15 @@ def test_under_an_open_sign_every_open_part_is_offered_and_no_closed_one(row: An
     }
     found = offered(lambda: in_memory(HandClock(at(10)), (*BEFORE, sign), PLAN), "right")
     assert set().union(*found.values()) == open_parts
+
+
+@pytest.mark.parametrize("row", LASTING, ids=lambda row: row.sign)
+def test_a_test_piece_goes_on_where_tape_is_open_and_nowhere_else(row: Any) -> None:
+    """The patch test has no gate that would ask: what is open in the diary decides."""
+    sign = warning(9, sign=row.sign, level=level(row.sign))
+    context = in_memory(HandClock(at(10)), (*BEFORE, sign), PLAN)
+    start = PatchWalk().start(context, PLAN, "right", at(10).date())
+    assert bool(start.refused) == ("tape_on" in row.parts)
 
 
 @pytest.mark.parametrize("row", [r for r in LASTING if r.knee != "person"], ids=lambda r: r.sign)
