@@ -169,10 +169,12 @@ def warnings_of(
 
     Signs of a leg are about that of the walk. Stop is pressed anywhere, and a chair stand is no
     knee's, so there it is written for every knee of the plan, and each is read clear by itself.
+    A day page asks about its own knee alone, so a sign of one knee is that knee's there.
     """
     sign = context.catalogue.sign(sign_id)
     now = context.clock.now()
-    of_leg = context.policy.sign(sign.id).knee == "leg"
+    whose = context.policy.sign(sign.id).knee
+    of_leg = whose == "leg" or (whose == "knee" and state.walk == "day")
     knees: Sequence[Side | None] = (
         (None,) if not of_leg else state.plan.sides if state.walk in _OF_NO_KNEE else (state.side,)
     )

@@ -1,9 +1,11 @@
 """The day page as an entry: absent is absent, corrections keep the old one, private notes stay."""
 
+from dataclasses import replace
 from typing import Any
 
 import pytest
 
+from companion.care.closures import closures
 from companion.care.day_pages_kept import days_to_write, page_of
 from companion.care.records import Amount, AmountPlan, CautionAnswer, DayPage, WarningSign
 from companion.exchange.files import diary_bytes
@@ -17,7 +19,7 @@ from companion.services.front import expire_left_behind
 from companion.services.routine import RoutineWalk
 from companion.services.visit import diary_file, summary_file
 from companion.services.walks import WalkStep, begin, give
-from tests.builders import DAY, at, page, tape_on, warning
+from tests.builders import DAY, at, new_id, page, tape_on, warning
 from tests.care.walking import NO_CAUTIONS, taught_plan
 from tests.services.conftest import Keep
 from tests.services.context_for_tests import answer_by, counting, ended, of, walk_on
@@ -250,3 +252,18 @@ def test_what_is_open_is_not_asked_again_by_the_day_page(keep: Keep) -> None:
     done = walk_on(context, DayWalk(), answer=answer_by(STIFF))
     assert ended(done).as_before == ()
     assert len(of(context, WarningSign)) == 1
+
+
+def test_a_sign_of_the_day_page_is_of_its_own_knee(keep: Keep) -> None:
+    first = replace(FIRST, id=new_id(), side="left")
+    context = keep(first, plan=BOTH).context
+    told = {**STIFF, "sign_of:stiff": {"sign": "stiff_mornings"}}
+    walk_on(context, DayWalk(), "left", answer=answer_by(told))
+    (sign,) = counting(context, WarningSign)
+    assert sign.sides == ("left",)
+    closed = {
+        side: closures(context.policy, BOTH, context.entries, side, today=context.clock.today())
+        for side in BOTH.sides
+    }
+    assert closed["left"].closed("hands")
+    assert not closed["right"].closed("hands")
