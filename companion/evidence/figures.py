@@ -401,7 +401,7 @@ class Unsafe:
 
     `day` is its newest day. `count` of `of`: falls of a year; sessions in which a step was stopped,
     of those that had it; days with a new answer, of those answered; usable weeks that rise. `days`
-    are those a card is open, or without an entry. `highest` is the worst pain of a step, the
+    are those without an entry. `highest` is the worst pain of a step, the
     highest answer (woken 1, minutes, swelling 0-2), the slope in points a week, or the rise in
     points; `usual` what is usual of the answer, or the limit that was passed.
     """

@@ -38,7 +38,7 @@ def unsafe(
         return tuple(_silent(readings, policy, read_on))
     recent = last_day - timedelta(days=policy.watch.recent_days - 1)
     found = (
-        *_open(readings, policy, last_day),
+        *_open(readings, policy),
         *_falls(readings, recent, last_day),
         *_heads(readings, recent),
         *_skin(skin, recent),
@@ -51,7 +51,7 @@ def unsafe(
     return tuple(sorted(found, key=lambda each: order.index(each.code)))
 
 
-def _open(readings: Readings, policy: Policy, last_day: date) -> Iterator[Unsafe]:
+def _open(readings: Readings, policy: Policy) -> Iterator[Unsafe]:
     """The signs that still hold; those below call that close nothing are no news."""
     for warning in open_warnings(readings.entries, policy):
         if not concerns(warning, readings.side):
@@ -63,7 +63,6 @@ def _open(readings: Readings, policy: Policy, last_day: date) -> Iterator[Unsafe
             day=warning.for_day,
             sign=warning.sign,
             level=warning.level,
-            days=(last_day - warning.for_day).days,
         )
 
 

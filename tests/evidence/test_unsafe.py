@@ -103,7 +103,7 @@ def test_a_card_is_open_until_what_opens_it_is_written() -> None:
     ticked = warning(1, "leg_swollen", "today")
     found = unsafe(pages([4] * 9), ticked)
     card = only("open_card", found)
-    assert (card.sign, card.level, card.days) == ("leg_swollen", "today", 7)
+    assert (card.sign, card.level) == ("leg_swollen", "today")
     wrong = replace(ticked, cleared="asked_again", cleared_on=DAY + timedelta(days=2))
     assert told(pages([4] * 9), wrong) == ["open_card"]
     seen = replace(ticked, cleared="checked_by_professional", cleared_on=DAY + timedelta(days=2))

@@ -898,7 +898,7 @@ def _unsafe_row(
         case "open_card" | "open_sign":
             told = [_open_card(each, catalogue, sided=sided) for each in items]
         case "head_knock":
-            told = [_dated_sign(each, catalogue) for each in items]
+            told = [_knock(each, knees, catalogue) for each in items]
         case "rising":
             told = [_going_up(each, sided=sided) for each in items]
         case "signal":
@@ -919,11 +919,22 @@ def _silence(label: str, items: Sequence[Unsafe]) -> Row | None:
 
 def _open_card(item: Unsafe, catalogue: Catalogue, *, sided: bool) -> str:
     return phrase(
-        "{sign}{side} (open{days})",
+        "{sign}{side}",
         sign=_dated_sign(item, catalogue),
         side=side_of(item.side) if sided else "",
-        days=phrase(" for {n} day", " for {n} days", n=item.days) if item.days else "",
     )
+
+
+def _knock(item: Unsafe, knees: Sequence[Knee], catalogue: Catalogue) -> str:
+    """The row's first sentence says enough: its level stands before it."""
+    first, _, _ = _dated_sign(item, catalogue).partition(". ")
+    warned = (each for knee in knees for each in knee.found.warnings)
+    how = next(_cleared(each) for each in warned if _same(each, item))
+    return phrase("{sign} ({cleared})", sign=first, cleared=how)
+
+
+def _same(warning: Warned, item: Unsafe) -> bool:
+    return (warning.day, warning.sign) == (item.day, item.sign)
 
 
 def _dated_sign(item: Unsafe, catalogue: Catalogue) -> str:
@@ -950,7 +961,7 @@ def _going_up(item: Unsafe, *, sided: bool) -> str:
 def _over_limit(item: Unsafe, *, sided: bool) -> str:
     assert item.day is not None
     return phrase(
-        "{day}, {rise} above the usual, limit {limit}{side}",
+        "{day}, {rise} above the usual, limit {limit}{side}; about one a quarter comes by chance",
         day=short_day(item.day),
         rise=one_decimal(item.highest or 0),
         limit=one_decimal(item.usual or 0),
@@ -1141,15 +1152,15 @@ def _new_answer(code: _Asked, item: Unsafe) -> str:
 
 
 def _past_cards(knees: Sequence[Knee], catalogue: Catalogue) -> Row | None:
-    """Cards that are not open, each with how it ended; that there was none, where something else
-    was."""
+    """Cards that do not stand above, each with how it ended; that there was none, where something
+    else was."""
     label, sided = phrase("Warning cards"), len(knees) > 1
-    still_open = {(each.day, each.sign) for each in _items(knees, "open_card", "open_sign")}
+    told_above = _items(knees, "open_card", "open_sign", "head_knock")
     cards = {
         (card.day, card.sign, card.sides): card
         for knee in knees
         for card in knee.found.warnings
-        if (card.day, card.sign) not in still_open
+        if not any(_same(card, item) for item in told_above)
     }
     told = [
         _card(card, catalogue)

@@ -23,6 +23,8 @@ from companion.services.clinic_import import Look, Reason, Taken, Undone, WhyLef
 from companion.services.practice import People
 
 MOST_NAMED = 5
+MOST_UNSAFE = 3
+"""So many things that may be unsafe are named in a row; the review has them all."""
 MOST_SHOWN = 60
 """More rows than these are narrowed by typing, not by scrolling."""
 
@@ -84,6 +86,9 @@ def _unsafe(case: Case, today: date, watch: WatchPolicy) -> str:
     if silent is not None:
         found[silent] = (today - case.heard_of).days
     told = [unsafe_listed(code, found[code]) for code in get_args(UnsafeCode) if code in found]
+    more = len(told) - MOST_UNSAFE
+    if more > 0:
+        told = [*told[:MOST_UNSAFE], phrase("and {n} more", n=more)]
     return ", ".join(told) or phrase("none written down")
 
 

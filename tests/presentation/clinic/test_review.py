@@ -444,6 +444,9 @@ def test_a_row_says_what_is_due_and_what_may_be_unsafe() -> None:
     past = people_view([late], "", TODAY, WATCH).rows[0]
     assert past[:4] == ("K-07", "left", "no entry yet", "24 November 2026, past")
     assert past[4:] == ("2 cards open, 1 fall, new night pain", "9 of 42 days", "1")
+    every = case("K-07", unsafe=(*unsafe, ("swelling", 1), ("signal", 1)))
+    named = "2 cards open, 1 fall, new night pain, and 2 more"
+    assert people_view([every], "", TODAY, WATCH).rows[0][4] == named
     today = people_view([case("K-07")], "", TODAY, WATCH).rows[0]
     assert today[3:6] == ("25 November 2026", "none written down", "no day")
 
