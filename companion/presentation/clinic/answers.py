@@ -12,8 +12,11 @@ from datetime import date, timedelta
 from functools import partial
 from typing import TYPE_CHECKING, Literal, get_args
 
+from companion.care.bad_days import bad_days
 from companion.care.day_answers import value_of
+from companion.care.dose import dose_today
 from companion.care.levels import PARTS
+from companion.care.policy import Policy
 from companion.care.records import (
     AnyEntry,
     DayPage,
@@ -142,7 +145,7 @@ def clinic_answers(
     plan = max(plans, key=lambda each: each.version)
     return (
         _better(knees, plan, catalogue.facts),
-        _keeping(knees, catalogue),
+        _keeping(knees, plans, period, catalogue),
         _tape(knees, plan),
         _unsafe(knees, catalogue),
         _other_care(knees, plan, period, catalogue),
@@ -565,7 +568,10 @@ def _why_not(found: Findings, key: str) -> str:
 # ---------------------------------------------------------------- keeping to it
 
 
-def _keeping(knees: Sequence[Knee], catalogue: Catalogue) -> Answer:
+def _keeping(
+    knees: Sequence[Knee], plans: Sequence[Plan], period: DaySpan, catalogue: Catalogue
+) -> Answer:
+    today, policy = period.last_day, catalogue.policy
     return Answer(
         question=phrase("Keeping to it?"),
         rows=rows_of(
@@ -576,6 +582,8 @@ def _keeping(knees: Sequence[Knee], catalogue: Catalogue) -> Answer:
             by_knee(
                 phrase("Closed"), knees, lambda knee: closed_by_rule(knee.found.closed, catalogue)
             ),
+            by_knee(phrase("Dose now"), knees, lambda knee: _dose_now(knee, plans, today, policy)),
+            by_knee(phrase("Bad days"), knees, lambda knee: _bad_days(knee, plans, today, policy)),
             by_knee(phrase("Day pages"), knees, _pages_kept),
         ),
         notes=(
@@ -585,6 +593,44 @@ def _keeping(knees: Sequence[Knee], catalogue: Catalogue) -> Answer:
             ),
         ),
     )
+
+
+def _dose_now(knee: Knee, plans: Sequence[Plan], today: date, policy: Policy) -> Cell | None:
+    """Today's dose and why; None where nothing was answered about any routine."""
+    said = [one.after_last for one in knee.sessions if one.after_last is not None]
+    if not said:
+        return None
+    plan = max(plans, key=lambda one: one.version)
+    dose = dose_today(policy, plan, knee.entries, knee.side, today)
+    parts = []
+    if dose.steps and plan.techniques:
+        parts.append(phrase("rounds {now} of {planned}", now=dose.rounds, planned=plan.rounds))
+    if dose.steps and plan.exercises:
+        planned = sum(one.repeats for one in plan.exercises)
+        parts.append(phrase("repeats {now} of {planned}", now=sum(dose.repeats), planned=planned))
+    more = said.count("more_next_morning")
+    parts.append(phrase("more next morning {more} of {n} times", more=more, n=len(said)))
+    lead = codes.DOSES[dose.why].clinic
+    if dose.why != "as_planned":
+        lead = phrase("{why};", why=lead)
+    return Cell(lead, ", ".join(parts))
+
+
+def _bad_days(knee: Knee, plans: Sequence[Plan], today: date, policy: Policy) -> Cell | None:
+    """How many sessions were bad days, by which mark, and the bad spell under way."""
+    scored = [one for one in knee.sessions if one.place == "home" and one.moves]
+    if not scored:
+        return None
+    bad = bad_days(policy, plans, knee.entries, knee.side, today)
+    count = sum(one.reason == "bad_day" for one in scored)
+    parts = [phrase("no mark") if bad.mark is None else phrase("mark {n}", n=bad.mark)]
+    if bad.usual is not None:
+        parts.append(phrase("usual score {n}", n=f"{bad.usual:g}"))
+    if bad.spell is not None:
+        parts.append(phrase("bad spell since {day}", day=short_day(bad.spell.since)))
+        if bad.spell.call is not None:
+            parts.append(codes.SPELL_CALLS[bad.spell.call].clinic)
+    return Cell(phrase("{n} of {of} scored,", n=count, of=len(scored)), "; ".join(parts))
 
 
 def closed_by_rule(closed: Closed, catalogue: Catalogue) -> Cell | None:

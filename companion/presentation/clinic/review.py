@@ -291,6 +291,8 @@ _COUNTS: dict[str, str] = {
     "Day notes": "notes of day pages that were not kept private",
     "Scoring, as taught": "the person’s words, as written in the first session",
     "Goal": "the plan in force",
+    "Dose now": "answers about the routine before, under the plan in force; rule r05",
+    "Bad days": "sessions at home with a score of the check move; rule r02",
     "Asks": "questions written since the plan in force",
 }
 

@@ -10,7 +10,7 @@ from companion.care.bad_days import SpellCall, rest_pain_limit
 from companion.care.catalogue import Catalogue, Sign, Step, TechniqueSheet
 from companion.care.caution_rules import lives_alone, tape_looked_at_daily
 from companion.care.course import Decision, made_again
-from companion.care.dose import Dose, DoseWhy
+from companion.care.dose import Dose
 from companion.care.levels import level_rank
 from companion.care.policy import BEFOREHAND, Ask, Policy
 from companion.care.records import ContactRole, Plan, Zone
@@ -270,20 +270,10 @@ _HANDS_OFF: CodeTable[walk.HandsOff, str] = CodeTable(
 )
 
 
-_SPELL_CALLS: CodeTable[SpellCall, str] = CodeTable(
-    SpellCall,
-    {
-        "flare_days_used_up": "Your bad spell has not settled in {days} days. Call your clinic.",
-        "flare_worsens": "Your bad spell gets worse each time. Call your clinic.",
-        "no_flare_plan": "Three bad routines running. Call your clinic: ask what to do now.",
-    },
-)
-
-
 def spell_call_words(call: SpellCall, plan: Plan, policy: Policy) -> str:
     """Why the clinic is called in a bad spell."""
     days = plan.flare_days or policy.state("flare_days_used_up").number("days")
-    return _SPELL_CALLS.said(call, days=days)
+    return codes.SPELL_CALLS[call].filled(days=days).home
 
 
 def spell_blocks(spell: bool, call: SpellCall | None, setting: Setting) -> tuple[Block, ...]:
@@ -298,21 +288,6 @@ def spell_blocks(spell: bool, call: SpellCall | None, setting: Setting) -> tuple
     if spell and plan.flare_plan is not None:
         blocks.append(Callout(plan.flare_plan, phrase("Your plan for a bad spell")))
     return tuple(blocks)
-
-
-_DOSES: CodeTable[DoseWhy, str] = CodeTable(
-    DoseWhy,
-    {
-        "as_planned": "The routine is as in your plan.",
-        "more_next_morning_1": "More pain the next morning is common at first. "
-        "The routine stays as it is.",
-        "more_next_morning_2_of_3": "After two of your last three routines there was more pain "
-        "the next morning. So today is a step less.",
-        "more_goes_on": "There is still more pain the next morning. Call your clinic.",
-        "two_above_usual": "Your pain has been above its usual for a week. Call your clinic.",
-        "given_back": "Your knee took the last routines well. So today is a step more again.",
-    },
-)
 
 
 def dose_words(dose: Dose, plan: Plan) -> str:
@@ -336,9 +311,9 @@ def dose_words(dose: Dose, plan: Plan) -> str:
 
 @view_of.register
 def _(page: walk.DosePage, setting: Setting) -> PageView:
-    blocks: list[Block] = [Text(_DOSES[page.dose.why])]
+    blocks: list[Block] = [Text(codes.DOSES[page.dose.why].home)]
     if page.dose.call:
-        blocks = [Text(_DOSES[page.dose.why], "strong")]
+        blocks = [Text(codes.DOSES[page.dose.why].home, "strong")]
         lines = phones_of(setting.plan, ("clinic", "out_of_hours"))
         if lines:
             blocks.append(Phones(phrase("Whom to call"), lines))

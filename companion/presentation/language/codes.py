@@ -10,6 +10,8 @@ from __future__ import annotations
 
 from typing import Any, Literal
 
+from companion.care.bad_days import SpellCall
+from companion.care.dose import DoseWhy
 from companion.care.records import (
     AfterLast,
     Build,
@@ -597,6 +599,50 @@ ON_BAD_DAYS: CodeTable[OnBadDays, Both] = CodeTable(
     {
         "easier": Both("in its easier way", "in its easier form"),
         "left_out": Both("left out", "left out"),
+    },
+)
+SPELL_CALLS: CodeTable[SpellCall, Both] = CodeTable(
+    SpellCall,
+    {
+        "flare_days_used_up": Both(
+            "Your bad spell has not settled in {days} days. Call your clinic.",
+            "not settled: told to call",
+        ),
+        "flare_worsens": Both(
+            "Your bad spell gets worse each time. Call your clinic.",
+            "rising each time: told to call",
+        ),
+        "no_flare_plan": Both(
+            "Three bad routines running. Call your clinic: ask what to do now.",
+            "no plan for it: told to call",
+        ),
+    },
+)
+DOSES: CodeTable[DoseWhy, Both] = CodeTable(
+    DoseWhy,
+    {
+        "as_planned": Both("The routine is as in your plan.", "as planned"),
+        "more_next_morning_1": Both(
+            "More pain the next morning is common at first. The routine stays as it is.",
+            "more pain the next morning once, no change",
+        ),
+        "more_next_morning_2_of_3": Both(
+            "After two of your last three routines there was more pain the next morning. "
+            "So today is a step less.",
+            "more pain the next morning after 2 of 3",
+        ),
+        "more_goes_on": Both(
+            "There is still more pain the next morning. Call your clinic.",
+            "more pain the next morning goes on: told to call",
+        ),
+        "two_above_usual": Both(
+            "Your pain has been above its usual for a week. Call your clinic.",
+            "pain 2 above usual for a week: told to call",
+        ),
+        "given_back": Both(
+            "Your knee took the last routines well. So today is a step more again.",
+            "3 usual mornings gave a step back",
+        ),
     },
 )
 WHEN_TAPE: CodeTable[WhenTape, WhenTapeWords] = CodeTable(

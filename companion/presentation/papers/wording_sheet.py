@@ -14,6 +14,7 @@ from companion.care.policy import (
     PolicyRule,
     SignPolicy,
     State,
+    StatePolicy,
     Until,
     WatchPolicy,
 )
@@ -48,6 +49,7 @@ _UNTIL: CodeTable[Until, str] = CodeTable(
         "ticked": "until ticked in the plan",
         "days": "on these days",
         "session": "for the session",
+        "usual": "until as usual again",
     },
 )
 
@@ -55,7 +57,24 @@ _STATES: CodeTable[State, str] = CodeTable(
     State,
     {
         "rest_pain_above_limit": "pain at rest above the limit of the session",
-        "bad_day": "a before score at or above the bad-day mark",
+        "bad_day": "a before score at or above the bad-day mark, once it is scored; offered "
+        "{above_usual} above usual, {above_ceiling} above the ceiling at least, "
+        "{mark_without_usual} where no score is known, none from a usual of {no_mark_from}; usual "
+        "is the median of the last {scores} scores, with fewer than {scores_needed} the first",
+        "third_bad_day": "a bad spell: {running} bad sessions running, or the person’s press; not "
+        "counted any longer after {let_go_days} days",
+        "flare_days_used_up": "a bad spell of {days} days, unless the plan sets others: call",
+        "flare_worsens": "a bad spell of which the last {rising} scores rose each time: call",
+        "more_next_morning_1": "more pain on the morning after the last routine: no change",
+        "more_next_morning_2_of_3": "more pain on the morning after {more_of} of the last {last} "
+        "routines: one hands round fewer, {keep} of {keep_of} repeats, never below {floor_rounds} "
+        "round and {floor_percent}\u00a0% of the repeats; judged again after {sessions} routines, "
+        "and after {sessions} usual ones a step comes back",
+        "more_goes_on": "still so on the lower dose: call",
+        "two_above_usual": "average pain {above_usual} above usual on every page of {days} days, "
+        "{days_needed} pages at least; usual is the median of the {usual_days} days before with "
+        "{usual_needed} pages at least: call",
+        "step_stopped": "a step stopped for its pain: it stays out of the session",
         "skin_seen": "a blister or broken skin at the last look",
     },
 )
@@ -114,7 +133,7 @@ def _rule(rule: PolicyRule, catalogue: Catalogue) -> list[Block]:
             blocks += _caution(caution, catalogue)
     for state in policy.states:
         if state.rule == rule.id:
-            blocks += _row(phrase("State: {words}", words=_STATES[state.state]))
+            blocks += _row(phrase("State: {words}", words=_state_words(state)))
             closing = Closing(parts=state.closes, until=state.until, opens=state.opens)
             blocks.append(Text(_closes(closing)))
     for answer in policy.answers:
@@ -123,6 +142,11 @@ def _rule(rule: PolicyRule, catalogue: Catalogue) -> list[Block]:
     if policy.watch.rule == rule.id:
         blocks += _watch(policy.watch)
     return [*blocks, *_to_sign(rule.confirmed_by)]
+
+
+def _state_words(row: StatePolicy) -> str:
+    """What a state is, with the numbers it goes by."""
+    return _STATES.said(row.state, **{one.name: one.value for one in row.numbers})
 
 
 def _answer(row: AnswerPolicy, catalogue: Catalogue) -> tuple[Block, ...]:

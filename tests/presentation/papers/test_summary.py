@@ -15,6 +15,7 @@ import pytest
 
 from companion.care.catalogue import Catalogue
 from companion.care.records import (
+    CheckMove,
     DayPage,
     Diary,
     Event,
@@ -208,6 +209,29 @@ def test_what_was_closed_is_told_with_its_rule(catalogue: Catalogue) -> None:
     keeping = answer(summed(catalogue, (plan(),), [*book.entries, hot]), "Keeping to it?").rows
     assert told(keeping, "Closed").startswith(
         "9 of 42 days, by: a knee that is hot, swollen and hard to move (everything), 9 days, "
+    )
+
+
+def test_todays_dose_and_bad_days_are_told_with_their_reason(catalogue: Catalogue) -> None:
+    """More pain next morning after two of three: 1 of 2 rounds, two thirds of 8 repeats. Usual is
+    the median of five scores, the mark of the plan; the third bad session running is a spell."""
+    own = plan(bad_day_mark=7, check_move=CheckMove())
+    did = (HandsRound(steps=(StepDone(step="glide_inner_edge", outcome="done"),)),)
+    book = DiaryBuilder()
+    for n, score in enumerate([4, 5, 5, 6, 5]):
+        more = {3: "more_next_morning", 4: "more_next_morning"}.get(n, "same")
+        book.session(n, before(score), rounds=did, after_last=more)
+    keeping = answer(summed(catalogue, (own,), book.entries), "Keeping to it?").rows
+    assert told(keeping, "Dose now") == (
+        "more pain the next morning after 2 of 3; rounds 1 of 2, repeats 6 of 8, "
+        "more next morning 2 of 5 times"
+    )
+    assert told(keeping, "Bad days") == "0 of 5 scored, mark 7; usual score 5"
+    for n in range(5, 8):
+        book.session(n, before(8), rounds=did, reason="bad_day")
+    keeping = answer(summed(catalogue, (own,), book.entries), "Keeping to it?").rows
+    assert told(keeping, "Bad days") == (
+        "3 of 8 scored, mark 7; usual score 5; bad spell since 5 Sep; no plan for it: told to call"
     )
 
 
