@@ -293,6 +293,15 @@ class WatchPolicy(Record):
 
 
 @record
+class TakenUp(Record):
+    """What becomes of a walk that was left lying, by how long ago its last answer is."""
+
+    rule: Key
+    gate_again_minutes: Annotated[int, Range(1, 600)]
+    anew_hours: Annotated[int, Range(1, 24)]
+
+
+@record
 class Policy(Record):
     """The whole policy. `status_note` says who has signed it. Lookups raise KeyError for an unknown
     id, but `of_sign`: a diary may hold a sign that this version does not know.
@@ -307,6 +316,7 @@ class Policy(Record):
     signs: tuple[SignPolicy, ...]
     cautions: tuple[CautionPolicy, ...]
     states: tuple[StatePolicy, ...]
+    taken_up: TakenUp
     answers: tuple[AnswerPolicy, ...]
     watch: WatchPolicy
     on_the_feet: tuple[Key, ...] = ()

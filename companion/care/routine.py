@@ -42,11 +42,18 @@ from companion.care.sore_zones import opens_stop_list, round_order
 from companion.care.step_limits import StepStop, ceiling_of, felt_from_tape, step_limit
 from companion.care.stopping import (
     NEW_PLACE_QUESTION,
+    CardPage,
     Ended,
     Gate,
+    GatePage,
     GateStart,
+    KnownPage,
+    SignQuestionsPage,
     SignTicked,
+    StopListPage,
+    TopicsPage,
     closed_now,
+    gate_again_walk,
     gate_walk,
     stop_list_walk,
 )
@@ -98,7 +105,8 @@ class RoutineStart(GateStart):
     `starting_stage` 0 is no tape. `tape_off` holds the reasons, known before anything is asked,
     why no tape goes on today. `tape_by_trial`: a tape trial runs on this knee, so the routine tapes
     nothing. `bad` is how bad days stand; `other_knee_bad`: it is a bad day by the other knee's
-    session. `doses` are those of today, by what is said at the gate.
+    session. `doses` are those of today, by what is said at the gate. `taken_up_at` tells after how
+    many answers it was taken up so late that gate and pain at rest are asked again.
     """
 
     side: Side
@@ -116,6 +124,7 @@ class RoutineStart(GateStart):
     bad: BadDays = NO_BAD_DAYS
     other_knee_bad: bool = False
     doses: tuple[SaidDose, ...] = ()
+    taken_up_at: tuple[int, ...] = ()
 
     def dose(self, said: AfterLast | None) -> Dose | None:
         """Today's dose after that answer; None is the plan's own."""
@@ -428,6 +437,57 @@ def _course(plan: Plan, start: RoutineStart) -> Course:
 
 
 def _walk(plan: Plan, catalogue: Catalogue, start: RoutineStart, done: _SoFar) -> Walk[RoutineEnd]:
+    """The routine; where it was taken up late, gate and pain at rest stand before its next page.
+
+    A card, and what leads to it, goes first: nothing comes between a tick and its card.
+    """
+    whole = _whole(plan, catalogue, start, done)
+    answers, due = 0, False
+    try:
+        page = next(whole)
+        while True:
+            due = due or answers in start.taken_up_at
+            if due and done.gate.said is not None and not isinstance(page, _NOT_INTERRUPTED):
+                due = False
+                again = _asked_again(plan, catalogue, start, done, f"again{answers}")
+                try:
+                    asked = next(again)
+                    while True:
+                        given = yield asked
+                        answers += 1
+                        asked = again.send(given)
+                except StopIteration:
+                    pass
+                except Ended as stop:
+                    page = whole.throw(stop)
+            given = yield page
+            answers += 1
+            page = whole.send(given)
+    except StopIteration as stop:
+        return stop.value  # type: ignore[no-any-return]
+
+
+_NOT_INTERRUPTED = (
+    GatePage,
+    KnownPage,
+    TopicsPage,
+    StopListPage,
+    SignQuestionsPage,
+    CardPage,
+    LookOverPage,
+)
+
+
+def _asked_again(
+    plan: Plan, catalogue: Catalogue, start: RoutineStart, done: _SoFar, prefix: str
+) -> Walk[None]:
+    yield from gate_again_walk(catalogue, start, done.gate, prefix)
+    if done.rest_pain is not None:
+        given = yield RestPainPage(limit=rest_pain_limit(plan), key=f"{prefix}:rest_pain")
+        done.rest_pain = given["score"]
+
+
+def _whole(plan: Plan, catalogue: Catalogue, start: RoutineStart, done: _SoFar) -> Walk[RoutineEnd]:
     if start.closed_by is not None:
         yield ClosedPage(sign=start.closed_by)
         return done.end("stopped", CLOSED)
@@ -800,6 +860,8 @@ def _hands_round(
     if round_number == 1:
         yield HandsReadyPage()
     for index, technique in enumerate(order, 1):
+        if "hands" in _closed(plan, catalogue, start, done):
+            return  # closed since the round began: it was left lying, and asked about again
         key = f"step:{round_number}:{index}"
         given = yield StepPage(
             key=key,
@@ -880,6 +942,9 @@ def _exercise_part(
             yield from make_ready(catalogue, start, done.signs, (part,), done.readied)
     exercises = _exercises(plan, catalogue, start, done)
     for index, exercise in enumerate(exercises, 1):
+        part = catalogue.policy.exercise_part(exercise.exercise)
+        if part in _closed(plan, catalogue, start, done):
+            continue  # closed since they began
         key = f"exercise:{index}"
         repeats = _repeats(plan, exercise, done)
         given = yield ExercisePage(
@@ -890,9 +955,7 @@ def _exercise_part(
             most_pain=step_limit("exercise", plan, done.rest_pain).most,
             easier=_easier(plan, catalogue, exercise, done),
             planned=exercise.repeats if repeats < exercise.repeats else None,
-            asks=asked_in(
-                catalogue, start, done.signs, catalogue.policy.exercise_part(exercise.exercise)
-            ),
+            asks=asked_in(catalogue, start, done.signs, part),
         )
         yield from _step_done(plan, "exercise", key, exercise.exercise, given, done.exercises, done)
 

@@ -5,7 +5,7 @@ that holds does to the walk. No score, no diagnosis.
 """
 
 from collections.abc import Callable, Iterable, Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from typing import Literal, TypeVar
 
 from companion.care.catalogue import Catalogue, sign_led_to
@@ -376,6 +376,24 @@ def gate_walk(catalogue: Catalogue, start: GateStart, gate: Gate) -> Walk[None]:
                 opened.add(known.question)
     if opened or worse:
         yield from _rows(catalogue, start, gate, tuple(sorted(opened)), tuple(worse), GATE_LIST)
+
+
+def gate_again_walk(catalogue: Catalogue, start: GateStart, gate: Gate, prefix: str) -> Walk[None]:
+    """The questions of the gate once more, for a walk that was left lying, and the rows behind
+    every yes and not sure. What was said first stays; what is new is added to it."""
+    page = _gate_page(catalogue, start, f"{prefix}:gate", None)
+    given = yield from _asked(replace(page, after_last=False))
+    if given.get("show") == "all":
+        page = _gate_page(catalogue, start, f"{prefix}:{GATE_ALL}", "wanted")
+        given = yield from _asked(replace(page, after_last=False))
+        gate.full_list = True
+    replies = gate_replies(given)
+    before = {reply.question: reply for reply in gate.replies if reply.said != "no"}
+    gate.replies = tuple(before.get(reply.question, reply) for reply in replies)
+    gate.said = said_of(gate.replies, gate.known)
+    opened = tuple(reply.question for reply in replies if reply.said != "no")
+    if opened:
+        yield from _rows(catalogue, start, gate, opened, (), f"{prefix}:{GATE_LIST}")
 
 
 def _rows(

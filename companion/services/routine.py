@@ -1,7 +1,8 @@
 """Today's routine: what it starts from, and what it writes."""
 
 from collections.abc import Callable
-from datetime import date, datetime
+from dataclasses import replace
+from datetime import date, datetime, timedelta
 from typing import get_args
 
 from companion.care.adherence import days_a_week, days_done, is_rest_day
@@ -12,6 +13,7 @@ from companion.care.closures import skin_to_ask
 from companion.care.course import EndReason
 from companion.care.finding import Entries, find
 from companion.care.flow import Given, Page, Walk
+from companion.care.history import instant
 from companion.care.plan_faults import playable_exercises, playable_techniques
 from companion.care.ready import routine_asks
 from companion.care.records import (
@@ -164,6 +166,8 @@ class RoutineWalk(SignWalk[RoutineStart, RoutineEnd]):
         are now."""
         if not state.answers:
             return "stale"
+        if _left_for(context, state) >= timedelta(hours=context.policy.taken_up.anew_hours):
+            return "left_behind"  # its scores would be joined to those of another hour
         entries = context.entries
         if closed_since(context, entries, state):
             return "card"
@@ -173,6 +177,15 @@ class RoutineWalk(SignWalk[RoutineStart, RoutineEnd]):
         wore = state.start.wearing_stage > 0
         own = wear is not None and set(wear.on_ids) <= set(state.entry_ids)
         return "tape_on" if wear is not None and not own and not wore else None
+
+    def taken_up(self, context: Context, state: WalkState[RoutineStart]) -> WalkState[RoutineStart]:
+        """After an hour the gate and the pain at rest are asked again: an old no covers no new
+        sign."""
+        again = timedelta(minutes=context.policy.taken_up.gate_again_minutes)
+        if _left_for(context, state) < again:
+            return state
+        at = tuple(dict.fromkeys((*state.start.taken_up_at, len(state.answers))))
+        return replace(state, start=replace(state.start, taken_up_at=at))
 
     def on_expired(
         self, context: Context, state: WalkState[RoutineStart], why: ExpiryReason
@@ -190,6 +203,11 @@ class RoutineWalk(SignWalk[RoutineStart, RoutineEnd]):
     def tells(self, end: RoutineEnd) -> bool:
         """Not where a sign kept it closed."""
         return end.reason != CLOSED
+
+
+def _left_for(context: Context, state: WalkState[RoutineStart]) -> timedelta:
+    """How long ago its last answer is."""
+    return instant(context.clock.now()) - instant(state.last_at)
 
 
 def playable(

@@ -174,6 +174,10 @@ class WalkKind(ABC, Generic[StartT, EndT]):
         """Why this walk of today must not be taken up again, though it is under way."""
         return None
 
+    def taken_up(self, context: Context, state: WalkState[StartT]) -> WalkState[StartT]:
+        """The walk as it goes on now, after it was left lying."""
+        return state
+
     def on_expired(
         self, context: Context, state: WalkState[StartT], why: ExpiryReason
     ) -> tuple[AnyEntry, ...]:
@@ -207,7 +211,7 @@ def begin(
         if state.for_day == for_day:
             why = kind.expiry(context, state)
         if why is None:
-            return _advance(context, kind, state)
+            return _advance(context, kind, kind.taken_up(context, state))
         expire(context, kind, state, why)
     plan = context.plan()
     if plan is None:
