@@ -243,7 +243,7 @@ def _closes(closing: Closing) -> str:
     )
     told = phrase("Closes {parts} {until}", parts=parts, until=_UNTIL[closing.until])
     if closing.opens:
-        opens = joined(codes.CLEARED[how].clinic for how in closing.opens)
+        opens = phrase(" or ").join(codes.CLEARED[how].clinic for how in closing.opens)
         told = phrase("{told}; opens once {opens}", told=told, opens=opens)
     if closing.after_days:
         told = phrase(
