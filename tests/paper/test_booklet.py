@@ -45,12 +45,13 @@ def pages_of(path: Path) -> list[str]:
 
 @pytest.mark.parametrize("letter", [False, True])
 @pytest.mark.parametrize("name", ["osric", "wilma"])
-def test_the_fridge_page_is_one_page(tmp_path: Path, name: str, letter: bool) -> None:
+def test_each_side_for_the_fridge_is_one_page(tmp_path: Path, name: str, letter: bool) -> None:
     pages = pages_of(written(name, tmp_path, letter=letter))
-    assert "For the fridge" in pages[1]
-    assert "Emergency: call now" in pages[1]
-    assert "Not sure? Then act as if it is true." in pages[1]
-    assert "For the fridge" not in pages[2]
+    for page, level in ((1, "Emergency: call now"), (2, "Be seen today")):
+        assert "For the fridge" in pages[page]
+        assert level in pages[page]
+        assert "Not sure? Then act as if it is true." in pages[page]
+    assert "For the fridge" not in pages[3]
     assert all(f"Page {n} of {len(pages)}" in page for n, page in enumerate(pages, 1))
 
 

@@ -136,7 +136,7 @@ def _packing(strips: int, pieces: int) -> tuple[str, ...]:
         phrase("scissors with blunt ends"),
         phrase("oil or wipes to take the tape off"),
         phrase("a pen for the off-day on the tape"),
-        phrase("this page, the page for the fridge and blank day pages"),
+        phrase("this page, the pages for the fridge and blank day pages"),
     )
 
 

@@ -15,7 +15,16 @@ from companion.care.catalogue import Catalogue, Step, TapeMoment, TapeStageSteps
 from companion.care.caution_rules import caution_judgement, tape_looked_at_daily
 from companion.care.closures import closed_by_plan
 from companion.care.plan_faults import playable_exercises, playable_techniques
-from companion.care.records import CheckMove, Exercise, Part, Plan, Side, TapeTrial, Technique
+from companion.care.records import (
+    CheckMove,
+    Exercise,
+    Level,
+    Part,
+    Plan,
+    Side,
+    TapeTrial,
+    Technique,
+)
 from companion.care.step_limits import ceiling_of
 from companion.care.trial_days import trial_schedule
 from companion.care.trial_schedule import planned
@@ -111,7 +120,7 @@ def booklet(plan: Plan, catalogue: Catalogue, *, today: date, for_helper: bool =
     """The booklet of a plan as it stands on a day, for the person or for the helper."""
     pages = [
         _opening(plan, catalogue, today, for_helper=for_helper),
-        _fridge(plan, catalogue),
+        *_fridge(plan, catalogue),
         _begin(plan, catalogue, for_helper=for_helper),
     ]
     for side in plan.sides:
@@ -257,7 +266,7 @@ def _trial_words(trial: TapeTrial) -> tuple[Block, ...]:
 
 
 def _course(plan: Plan, trial: TapeTrial | None, closed: frozenset[Part]) -> tuple[str, ...]:
-    steps = [phrase("Read the page for the fridge. Is anything new? Then stop and call.")]
+    steps = [phrase("Read both pages for the fridge. Is anything new? Then stop and call.")]
     hands = bool(plan.techniques) and "hands" not in closed
     if "check_move" in closed:
         steps.append(phrase("Sit still. Write down how much the knee hurts at rest."))
@@ -287,22 +296,34 @@ def _course(plan: Plan, trial: TapeTrial | None, closed: frozenset[Part]) -> tup
     return tuple(steps)
 
 
-def _fridge(plan: Plan, catalogue: Catalogue) -> BookletPage:
-    """One page: whom to call, and the signs that do not wait."""
+def _fridge(plan: Plan, catalogue: Catalogue) -> list[BookletPage]:
+    """The two sides of a sheet: whom to call, with the signs of an emergency on the front and those
+    to be seen with today on the back. On one page they would be too small to read there."""
     lines = tuple(PhoneLine(contact_words(c), c.number, c.when or "") for c in plan.contacts)
-    blocks: list[Block | Pictures] = []
-    if plan.practice:
-        blocks.append(Text(plan_mark(plan), "strong"))
-    blocks.append(
+    whom: Block = (
         Phones(phrase("Whom to call"), lines)
         if lines
         else Text(phrase("Your plan holds no numbers. Ask your clinic for them."), "strong")
     )
-    for level in ("emergency", "today"):
-        signs = signs_in_words(catalogue, level)
-        blocks += [Heading(codes.LEVELS[level].heading), Bulleted(signs)]
-    blocks.append(Text(phrase("Not sure? Then act as if it is true."), "strong"))
-    return BookletPage(phrase("For the fridge"), tuple(blocks), one_page=True)
+    mark = (Text(plan_mark(plan), "strong"),) if plan.practice else ()
+    sides: tuple[tuple[str, Level], ...] = (
+        (phrase("For the fridge"), "emergency"),
+        (phrase("For the fridge, the back"), "today"),
+    )
+    return [
+        BookletPage(
+            heading,
+            (
+                *mark,
+                whom,
+                Heading(codes.LEVELS[level].heading),
+                Bulleted(signs_in_words(catalogue, level)),
+                Text(phrase("Not sure? Then act as if it is true."), "strong"),
+            ),
+            one_page=True,
+        )
+        for heading, level in sides
+    ]
 
 
 def _begin(plan: Plan, catalogue: Catalogue, *, for_helper: bool) -> BookletPage:
