@@ -47,11 +47,10 @@ def pages_of(path: Path) -> list[str]:
 @pytest.mark.parametrize("name", ["osric", "wilma"])
 def test_each_side_for_the_fridge_is_one_page(tmp_path: Path, name: str, letter: bool) -> None:
     pages = pages_of(written(name, tmp_path, letter=letter))
-    for page, level in ((1, "Emergency: call now"), (2, "Be seen today")):
-        assert "For the fridge" in pages[page]
-        assert level in pages[page]
-        assert "Not sure? Then act as if it is true." in pages[page]
-    assert "For the fridge" not in pages[3]
+    front, back = (page for page in pages if "For the fridge" in page)
+    for page, level in ((front, "Emergency: call now"), (back, "Be seen today")):
+        assert level in page
+        assert "Not sure? Then act as if it is true." in page
     assert all(f"Page {n} of {len(pages)}" in page for n, page in enumerate(pages, 1))
 
 

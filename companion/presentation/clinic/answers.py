@@ -55,7 +55,7 @@ from companion.presentation.language.caution_words import (
     not_asked_words,
     yes_words,
 )
-from companion.presentation.language.code_table import CodeTable, capital, inside
+from companion.presentation.language.code_table import CodeTable, capital
 from companion.presentation.language.fact_words import short_source
 from companion.presentation.language.field_words import key_words
 from companion.presentation.language.figures_in_words import (
@@ -661,15 +661,14 @@ def _parts_words(parts: Sequence[Part]) -> str:
 def _what_closed(one: ClosedReason, catalogue: Catalogue) -> str:
     if one.sign is not None:
         first, _, _ = key_words("sign", one.sign, catalogue).partition(". ")
-        return inside(first.rstrip("."))
-    return inside(key_words("caution", one.caution or "", catalogue))
+        return phrase("“{words}”", words=first.rstrip("."))
+    return phrase("“{words}”", words=key_words("caution", one.caution or "", catalogue))
 
 
 def _rule_words(rule: str, catalogue: Catalogue) -> str:
     """The rule by its number and title, so that it is found in the printed policy."""
     number = int(rule.removeprefix("r"))
-    title = inside(phrase(catalogue.policy.rule(rule).title))
-    return phrase("rule {n}: {title}", n=number, title=title)
+    return phrase("rule {n}: “{title}”", n=number, title=phrase(catalogue.policy.rule(rule).title))
 
 
 def done_of_prescribed(part: Adherence) -> Cell:

@@ -201,14 +201,14 @@ def test_what_was_closed_is_told_with_its_rule(catalogue: Catalogue) -> None:
     entries = [*book.entries, replace(ticked, for_day=book.entries[33].for_day)]
     keeping = answer(summed(catalogue, (plan(),), entries), "Keeping to it?").rows
     assert told(keeping, "Closed") == (
-        "9 of 42 days, by: a lump at the knee (hands, tape on and tape for an outing), 9 days, "
-        "rule 1: a card closes what its row names"
+        "9 of 42 days, by: “A lump at the knee” (hands, tape on and tape for an outing), 9 days, "
+        "rule 1: “A card closes what its row names”"
     )
     assert told(keeping, "Hands").endswith("; left out: 9 closed")
     hot = replace(ticked, for_day=book.entries[33].for_day, sign="knee_hot_swollen", level="today")
     keeping = answer(summed(catalogue, (plan(),), [*book.entries, hot]), "Keeping to it?").rows
     assert told(keeping, "Closed").startswith(
-        "9 of 42 days, by: a knee that is hot, swollen and hard to move (everything), 9 days, "
+        "9 of 42 days, by: “A knee that is hot, swollen and hard to move” (everything), 9 days, "
     )
 
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from dataclasses import replace
 from pathlib import Path
 
@@ -59,6 +60,16 @@ def test_every_answer_of_the_day_page_is_there_with_what_it_is_offered() -> None
             assert CATALOGUE.sign(sign).words in said
         assert f"{answer.days} of {answer.of_days} days" in said
     assert f"above {CATALOGUE.policy.watch.step_above}" in SAID
+
+
+def test_every_number_of_a_state_is_said_with_it() -> None:
+    states = [line for line in lines(wording_view(CATALOGUE)) if "State: " in line]
+    assert len(states) == len(CATALOGUE.policy.states)
+    for rule in CATALOGUE.policy.rules:
+        for state in CATALOGUE.policy.states:
+            if state.rule == rule.id:
+                said = re.findall(r"\d+", states.pop(0))
+                assert set(said) == {str(one.value) for one in state.numbers}, state.state
 
 
 def test_a_rule_somebody_confirmed_says_who() -> None:
