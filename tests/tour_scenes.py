@@ -94,6 +94,7 @@ def routine(stage: Stage) -> None:
             "rest_pain",
             "no_hands",
             "depth",
+            "ready:",
             "hands_ready",
             "move:before",
             "zones:move:before",

@@ -27,8 +27,8 @@ ASKS: CodeTable[Ask, AskWords] = CodeTable(
             "Your helper must be there.", "You must be there all the time.", "a helper is there"
         ),
         "both_hands": AskWords(
-            "Hold on with both hands: a rail or a firm worktop.",
-            "See that both hands hold on: a rail or a firm worktop.",
+            "Hold on with both hands: a rail, a worktop or the chair.",
+            "See that both hands hold on: a rail, a worktop or the chair.",
             "both hands on support",
         ),
         "somebody_there": AskWords(
