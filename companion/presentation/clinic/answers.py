@@ -900,10 +900,10 @@ def _unsafe(knees: Sequence[Knee], catalogue: Catalogue) -> Answer:
     quiet = _quiet_answers(knees)
     rows: list[Row | None] = []
     for code in UNSAFE:
-        if quiet is None or code not in get_args(_Asked):
-            rows.append(_unsafe_row(code, _items(knees, code), knees, catalogue))
-        elif quiet not in rows:
+        if code == "woken" and quiet is not None:
             rows.append(quiet)
+        if quiet is None or code not in get_args(WatchedAnswer):
+            rows.append(_unsafe_row(code, unsafe_of(knees, code), knees, catalogue))
     return Answer(
         question=phrase("Anything unsafe?"),
         rows=rows_of(
@@ -920,8 +920,8 @@ def _unsafe(knees: Sequence[Knee], catalogue: Catalogue) -> Answer:
     )
 
 
-def _items(knees: Sequence[Knee], *codes: UnsafeCode) -> list[Unsafe]:
-    """What is told by these codes; what is the person's is found at each knee and told once."""
+def unsafe_of(knees: Sequence[Knee], *codes: UnsafeCode) -> list[Unsafe]:
+    """What is told by these codes; what is of the person is found at each knee and told once."""
     found = (each for knee in knees for each in knee.found.unsafe if each.code in codes)
     return list(dict.fromkeys(found))
 
@@ -1128,37 +1128,50 @@ def _past_the_limit(step: StoppedStep) -> str:
     return phrase(", pain {pain}, limit {most}", pain=step.pain, most=step.limit_points)
 
 
-_Asked = Literal["woken", "swelling", "stiff"]
-_COUNTED_FROM: dict[_Asked, int] = {"woken": 1, "swelling": 2, "stiff": 31}  # (fact: sign_inflamed)
+WatchedAnswer = Literal["woken", "swelling", "stiff"]
+_COUNTED_FROM: dict[WatchedAnswer, int] = {"woken": 1, "swelling": 2, "stiff": 31}
+"""What is counted: woken, swollen a lot, stiff for more than half an hour (fact: sign_inflamed)."""
 
 
 def _quiet_answers(knees: Sequence[Knee]) -> Row | None:
-    """One row for all these answers, where all were given and none of them ever alarmed."""
-    days: set[date] = set()
-    for knee in knees:
-        for code in get_args(_Asked):
-            asked = _asked(code, knee)
-            if not asked or max(asked.values()) >= _COUNTED_FROM[code]:
-                return None
-            days |= asked.keys()
-    words = phrase("none on {n} answered day", "none on {n} answered days", n=len(days))
-    return Row(phrase("Night, swelling, stiffness"), (Cell("", words),))
+    """One row for all these answers, where none of them was new for the person of late."""
+    if unsafe_of(knees, *get_args(WatchedAnswer)):
+        return None
+    row = by_knee(phrase("Night, swelling, stiffness"), knees, _quiet)
+    return None if row is None else Row(row.label, _once(row.cells))
 
 
-def _asked(code: _Asked, knee: Knee) -> Mapping[date, int]:
+def _quiet(knee: Knee) -> Cell | None:
+    asked = {code: _asked(code, knee) for code in get_args(WatchedAnswer)}
+    days = len({day for values in asked.values() for day in values})
+    if not days:
+        return Cell("", phrase("not asked on paper")) if knee.found.on_paper.alone else None
+    often = {
+        code: sum(value >= _COUNTED_FROM[code] for value in values.values())
+        for code, values in asked.items()
+    }
+    if not any(often.values()):
+        return Cell("", phrase("none on {n} answered day", "none on {n} answered days", n=days))
+    told = joined(_counted_of(code, n) for code, n in often.items() if asked[code])
+    on_days = phrase("of {n} answered day", "of {n} answered days", n=days)
+    return Cell("", phrase("{told} {on_days}", told=told, on_days=on_days))
+
+
+def _asked(code: WatchedAnswer, knee: Knee) -> Mapping[date, int]:
     """An answer as a number, by the days it was given on."""
     values = ((day, value_of(page, code)) for day, page in knee.pages.items())
     return {day: value for day, value in values if value is not None}
 
 
-def _of_answer(code: _Asked, items: Sequence[Unsafe], knee: Knee) -> Cell | None:
+def _of_answer(code: WatchedAnswer, items: Sequence[Unsafe], knee: Knee) -> Cell | None:
     """How often an answer was given, and on which of the last days it was new for the person."""
     asked = _asked(code, knee)
     if not asked:
         paper = code == "woken" and knee.found.on_paper.alone
         return Cell("", phrase("not asked on paper")) if paper else None
     lowest = _COUNTED_FROM[code]
-    lead = _counted_of(code, sum(value >= lowest for value in asked.values()), len(asked))
+    often = _counted_of(code, sum(value >= lowest for value in asked.values()))
+    lead = phrase("{often} of {of}", often=often, of=len(asked))
     words = phrase("answered day", "answered days", n=len(asked))
     last_day = knee.found.period.last_day
     if last_day is not None:
@@ -1175,18 +1188,18 @@ def _of_answer(code: _Asked, items: Sequence[Unsafe], knee: Knee) -> Cell | None
     return Cell(lead, words)
 
 
-def _counted_of(code: _Asked, n: int, of: int) -> str:
-    """On how many of the answered days it was so."""
+def _counted_of(code: WatchedAnswer, n: int) -> str:
+    """On how many days it was so."""
     match code:
         case "woken":
-            return phrase("{n} of {of}", n=n, of=of)
+            return phrase("woken on {n}", n=n)
         case "swelling":
-            return phrase("a lot on {n} of {of}", n=n, of=of)
+            return phrase("swollen a lot on {n}", n=n)
         case "stiff":
-            return phrase("over 30 min on {n} of {of}", n=n, of=of)
+            return phrase("stiff over 30 min on {n}", n=n)
 
 
-def _new_answer(code: _Asked, item: Unsafe) -> str:
+def _new_answer(code: WatchedAnswer, item: Unsafe) -> str:
     """`new on 3, last 4 Nov (usual: not woken)`."""
     assert item.day is not None
     words = phrase("new on {n}, last {day}", n=item.count, day=short_day(item.day))
@@ -1200,7 +1213,7 @@ def _past_cards(knees: Sequence[Knee], catalogue: Catalogue) -> Row | None:
     """Cards that do not stand above, each with how it ended; that there was none, where something
     else was."""
     label, sided = phrase("Warning cards"), len(knees) > 1
-    told_above = _items(knees, "open_card", "open_sign", "head_knock")
+    told_above = unsafe_of(knees, "open_card", "open_sign", "head_knock")
     cards = {
         (card.day, card.sign, card.sides): card
         for knee in knees

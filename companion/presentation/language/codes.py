@@ -291,7 +291,10 @@ DAY_ANSWERS: CodeTable[DayAnswer, DayAnswerWords] = CodeTable(
             "You wrote that the knee is swollen: {value}.",
         ),
         "woken": DayAnswerWords(
-            "the night", "woken at night", "About the night", "You wrote that the knee woke you."
+            "waking at night",
+            "woken at night",
+            "About the night",
+            "You wrote that the knee woke you.",
         ),
         "stiff": DayAnswerWords(
             "stiffness",

@@ -11,6 +11,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 from datetime import date, timedelta
+from typing import get_args
 
 from companion.care.catalogue import Catalogue
 from companion.care.history import current
@@ -22,12 +23,14 @@ from companion.presentation.clinic.answers import (
     Cell,
     Knee,
     Row,
+    WatchedAnswer,
     by_knee,
     clinic_answers,
     counted,
     falls,
     knee_of,
     rows_of,
+    unsafe_of,
 )
 from companion.presentation.home.record_view import (
     day_chart,
@@ -36,6 +39,8 @@ from companion.presentation.home.record_view import (
     session_chart,
 )
 from companion.presentation.language import codes
+from companion.presentation.language.code_table import capital
+from companion.presentation.language.field_words import key_words
 from companion.presentation.language.figures_in_words import half_point
 from companion.presentation.language.phrases import dated, phrase, short_day
 from companion.presentation.language.plan_changes import whose_knee
@@ -140,7 +145,7 @@ def visit_summary(diary: Diary, findings: Sequence[Findings], catalogue: Catalog
         goal=plan.goal,
         own_heading=phrase("What you wrote down"),
         own_lead=_own_measure(plan.measure),
-        own_rows=_own_rows(knees, period),
+        own_rows=_own_rows(knees, period, catalogue),
         pictures=tuple(_picture(knee, diary.plans, span, many=len(knees) > 1) for knee in knees),
         clinic_title=phrase("For the clinic, in one minute"),
         clinic_lead=_clinic_lead(plan, knees),
@@ -217,11 +222,16 @@ def _asked(entry: Question) -> Asked:
 # ---------------------------------------------------------------- the person's page
 
 
-def _own_rows(knees: Sequence[Knee], period: DaySpan) -> tuple[Row, ...]:
+def _own_rows(knees: Sequence[Knee], period: DaySpan, catalogue: Catalogue) -> tuple[Row, ...]:
     entries = knees[0].entries
     medicine = medicine_by_day(entries, period.first_day, period.last_day)
     fallen = [short_day(day) for day, _ in falls(entries, sided=False)]
+    cards = [
+        key_words("sign", each.sign or "", catalogue)
+        for each in unsafe_of(knees, "open_card", "open_sign")
+    ]
     return rows_of(
+        Row(phrase("Cards still open"), (counted(len(cards), " ".join(cards)),)) if cards else None,
         by_knee(
             phrase("Pain, first 14 days"),
             knees,
@@ -254,7 +264,24 @@ def _own_rows(knees: Sequence[Knee], period: DaySpan) -> tuple[Row, ...]:
         if medicine
         else None,
         Row(phrase("Falls"), (counted(len(fallen), _in_a_row(fallen)),)) if fallen else None,
+        *(_own_more(knees, code) for code in get_args(WatchedAnswer)),
     )
+
+
+def _own_more(knees: Sequence[Knee], code: WatchedAnswer) -> Row | None:
+    """On how many of the last answered days an answer was more than usual; None where on none."""
+    new = {each.side: each for each in unsafe_of(knees, code)}
+    if not new:
+        return None
+    cells = []
+    for knee in knees:
+        found = new.get(knee.side)
+        if found is None:
+            cells.append(Cell("", phrase("as usual")))
+            continue
+        lead = phrase("{n} of {of}", n=found.count, of=found.of)
+        cells.append(Cell(lead, phrase("days more than usual, of those you answered")))
+    return Row(capital(codes.DAY_ANSWERS[code].home), tuple(cells))
 
 
 def _windows_apart(knee: Knee) -> bool:

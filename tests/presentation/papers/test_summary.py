@@ -380,7 +380,7 @@ def test_paper_that_did_not_ask_is_not_read_as_safe(catalogue: Catalogue) -> Non
     assert told(unsafe, "Falls, skin, cards") == (
         "skin: none written down; falls and cards: not asked on paper"
     )
-    for label in ("Night pain", "Stairs backwards"):
+    for label in ("Night, swelling, stiffness", "Stairs backwards"):
         assert told(unsafe, label) == "not asked on paper"
     care = answer(summed(catalogue, (plan(),), book.entries), "Medicine and other care").rows
     assert told(care, "Other care, events") == "not asked on paper"
@@ -415,21 +415,43 @@ def test_swelling_nights_and_stiffness_are_told_where_they_alarm(catalogue: Cata
         book.page(n, 4, form="full", **quiet)
     unsafe = answer(summed(catalogue, (plan(),), book.entries), "Anything unsafe?").rows
     assert told(unsafe, "Night, swelling, stiffness") == "none on 5 answered days"
+    book.page(5, 4, form="full", **quiet | {"night_pain": True})
+    unsafe = answer(summed(catalogue, (plan(),), book.entries), "Anything unsafe?").rows
+    assert told(unsafe, "Night, swelling, stiffness") == (
+        "woken on 1, swollen a lot on 0 and stiff over 30 min on 0 of 6 answered days"
+    )
+    book.entries.pop()
     for n in (5, 6, 7):
         book.page(n, 4, form="full", swelling="much", night_pain=True, stiffness_minutes=120)
     unsafe = answer(summed(catalogue, (plan(),), book.entries), "Anything unsafe?").rows
     assert told(unsafe, "Night pain") == (
-        "3 of 8 answered days; last 14 days 3 of 8; new on 1, last 7 Sep (usual: not woken)"
+        "woken on 3 of 8 answered days; last 14 days 3 of 8; "
+        "new on 1, last 7 Sep (usual: not woken)"
     )
     assert told(unsafe, "Swelling") == (
-        "a lot on 3 of 8 answered days; last 14 days 3 of 8; new on 3, last 7 Sep (usual: none)"
+        "swollen a lot on 3 of 8 answered days; last 14 days 3 of 8; "
+        "new on 3, last 7 Sep (usual: none)"
     )
     assert told(unsafe, "Morning stiffness") == (
-        "over 30 min on 3 of 8 answered days; last 14 days 3 of 8; "
+        "stiff over 30 min on 3 of 8 answered days; last 14 days 3 of 8; "
         "new on 3, last 7 Sep (usual: 10 minutes)"
     )
     labels = [row.label for row in unsafe]
     assert labels.index("Night pain") < labels.index("Swelling") < labels.index("Morning stiffness")
+
+
+def test_the_persons_own_page_says_what_is_open_and_what_was_more_than_usual(
+    catalogue: Catalogue,
+) -> None:
+    book = DiaryBuilder()
+    book.page(0, 4, form="full", swelling="none", stiffness_minutes=0)
+    book.page(5, 4, form="full", swelling="much", stiffness_minutes=0)
+    book.add(WarningSign, 5, sign="stiff_mornings", card="stiff_mornings", level="call")
+    own = summed(catalogue, (plan(),), book.entries).own_rows
+    assert own[0].label == "Cards still open"
+    assert told(own, "Cards still open") == f"1: {catalogue.sign('stiff_mornings').words}"
+    assert told(own, "Swelling") == "1 of 2 days more than usual, of those you answered"
+    assert "Stiff in the morning" not in [row.label for row in own]
 
 
 def test_silence_after_a_card_is_told_before_everything(catalogue: Catalogue) -> None:
