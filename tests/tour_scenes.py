@@ -429,7 +429,8 @@ def _in_trial(plan: Plan, day: date, standings: Sequence[str]) -> Plan:
 
 
 def day_pages(stage: Stage) -> None:
-    """The short and the full day page; the odd pair of scores; nothing answered."""
+    """The short and the full day page, answers that may mean a sign, an odd pair of scores, nothing
+    answered."""
     for form in ("short", "full"):
         later = next(iter(_days_with(stage, form)), None)
         if later is None:
@@ -439,6 +440,14 @@ def day_pages(stage: Stage) -> None:
         visit.walk(look_at=None, until=("finished",), given={"average": {"score": 4}})
         visit.walk()
         visit.look(f"day-{form}-front-after")
+        visit.leave()
+        visit = stage.visit(later)
+        _to_day(visit)
+        alarming = {
+            "worst": {"score": 10},
+            "morning": {"swelling": "much", "stiffness_minutes": 120, "night_pain": "yes"},
+        }
+        visit.walk(look_at=("sign_of",), until=("medicine", "note", "look_over"), given=alarming)
         visit.leave()
     visit = stage.visit()
     _to_day(visit)
