@@ -145,12 +145,18 @@ def _contacts(surgical: bool = False) -> tuple[Contact, ...]:
             label="Pellan Harbour knee clinic",
             number="01632 960417",
             when="Monday to Friday, 8 to 17",
+            days="weekdays",
+            opens="8:00",
+            closes="17:00",
         ),
         Contact(
             role="doctor",
             label="Quay Street surgery",
             number="01632 960228",
             when="Monday to Friday, 8 to 18",
+            days="weekdays",
+            opens="8:00",
+            closes="18:00",
         ),
         Contact(
             role="out_of_hours",

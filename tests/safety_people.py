@@ -16,7 +16,13 @@ from random import Random
 from typing import Any
 
 from companion.care.bad_days import bad_days, rest_pain_limit
-from companion.care.clearing import CheckedPage, OpenCardPage
+from companion.care.clearing import (
+    CheckedPage,
+    OpenCardPage,
+    OpenSignPage,
+    TalkedPage,
+    ToldPartsPage,
+)
 from companion.care.flow import Given, Page
 from companion.care.levels import level_rank
 from companion.care.records import CautionAnswer, KnownSign, Plan, Session, WarningSign
@@ -24,7 +30,6 @@ from companion.care.routine import ExercisePage, MovePage, RestPainPage, StepPag
 from companion.care.stopping import (
     GatePage,
     KnownPage,
-    OpenSignPage,
     SignQuestionsPage,
     StopListPage,
 )
@@ -32,6 +37,7 @@ from companion.services.front import front
 from companion.services.routine import RoutineWalk
 from companion.services.signs import ClearWalk
 from tests.builders import DAY, at
+from tests.care.asking import opens_all
 from tests.care.walking import CATALOGUE, NO_CAUTIONS, taught_plan
 from tests.found import POLICY, findings
 from tests.services.context_for_tests import HandClock
@@ -178,12 +184,10 @@ def _truthful(page: Page, person: Person, before: int, rest: int, happened: str 
             return {question.id: "no" for question in CATALOGUE.sign(page.sign).questions}
         case KnownPage():
             return dict.fromkeys(page.signs, "as_before")
-        case OpenSignPage():
-            return {"over": "yes"}
         case OpenCardPage():
-            return {"how": "checked_by_professional"}
-        case CheckedPage():
-            return {"days_ago": 0, "who": "the clinic"}
+            return {"how": "asked"}
+        case OpenSignPage() | TalkedPage() | ToldPartsPage() | CheckedPage():
+            return opens_all(page)
         case RestPainPage():
             return {"score": rest}
         case MovePage():

@@ -1,7 +1,7 @@
 """A steady person, whose answers lead whole walks to their end."""
 
 from companion.app import demo_day
-from companion.care import chair_questions, clearing
+from companion.care import chair_questions, clearing, stopping
 from companion.care.flow import Given, Page
 
 
@@ -20,5 +20,16 @@ def steady(page: Page) -> Given:
             return {"count": 9, "arms": "no"}
         case clearing.OpenCardPage():
             return {"how": "not_yet"}
+        case clearing.OpenSignPage():
+            # All that the questions of any card ask.
+            return dict.fromkeys(("over", "no_fever", "no_tablets", "knee_as_usual"), "yes")
+        case clearing.TalkedPage():
+            return {"told": "not_called"}
+        case clearing.CheckedPage():
+            return {"by": "clinic", "who": None, "days_ago": 0}
+        case clearing.MistakePage():
+            return {"mistake": "yes"}
+        case stopping.WhichKneePage():
+            return {"knee": "right"}
         case _:
             return demo_day.steady(page)

@@ -170,16 +170,27 @@ def cards(stage: Stage) -> None:
             visit.look(f"card-{level}-front-locked")
             visit.through("card")
             visit.look(f"card-{level}-open")
-            visit.answer({"how": "checked_by_professional"})
-            visit.look(f"card-{level}-checked")
-            visit.answer({"days_ago": "0", "who": "doctor"})
-            visit.look(f"card-{level}-cleared")
+            visit.answer()
+            if visit.key.endswith("talked"):
+                visit.look(f"card-{level}-talked")
+                visit.answer({"told": "only_these" if level == "emergency" else "not_reached"})
+            if visit.key.endswith("parts"):
+                visit.look(f"card-{level}-parts")
+                visit.answer({"parts": ("seated",)})
+            if visit.key.endswith("checked"):
+                visit.look(f"card-{level}-checked")
+                visit.answer({"by": "doctor", "days_ago": "0", "who": ""})
+            visit.look(f"card-{level}-told")
+            visit.answer()
+            visit.look(f"card-{level}-front-told")
         visit.leave()
     visit = stage.visit()
     _to_list(visit)
     signs = [s for s in _offered(visit) if stage.person.catalogue.sign(s).level == "call"]
     visit.answer({"signs": (signs[0],)})
     visit.answer(press="I ticked this by mistake")
+    visit.look("card-by-mistake")
+    visit.answer({"mistake": "another"})
     visit.look("card-by-mistake-list-again")
     visit.leave()
 

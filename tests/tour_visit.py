@@ -56,6 +56,8 @@ STEADY: Answers = {
     "after_last": "same",
     "rest": "none",
     "over": "yes",
+    "told": "not_called",
+    "mistake": "yes",
     "signs": (),
     "zones": ("inner_edge",),
     "pain": 2,

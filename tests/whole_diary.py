@@ -21,7 +21,7 @@ from companion.care import records
 from companion.care.closures import cleared, open_warnings, ways_to_clear
 from companion.care.course import EndReason
 from companion.care.history import current
-from companion.care.ranges import Aware, Length, Range, Token, Words
+from companion.care.ranges import Aware, ClockTime, Length, Range, Token, Words
 from companion.care.records import AnyEntry, Diary, Plan, Record, Side, TapeOff, TapeOn, WarningSign
 from companion.care.trial_schedule import planned
 from companion.care.wear import current_wear
@@ -138,6 +138,8 @@ def _limited(inner: Any, marker: Any) -> tuple[Any, ...]:
             return _tuples(typing.get_args(inner)[0], most)
         case Token("[0-9a-f]{32}"):
             return (_TAPE,)
+        case Token() if marker in typing.get_args(ClockTime):
+            return ("8:30", "17:00")
     raise AssertionError(f"{marker} of {inner}: say what it may hold")
 
 
@@ -162,6 +164,7 @@ DAYS: dict[str, int] = {
     "replacement_on": 40,
     "cleared_on": 1,
     "opened_on": 1,
+    "told_on": 1,
 }
 """How many days after its entry or its plan a day in it is."""
 HOURS: dict[str, float] = {

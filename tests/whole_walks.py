@@ -17,7 +17,6 @@ from typing import Any, cast, get_args
 from unittest.mock import patch
 
 from companion.care import outing_questions, patch_questions, taping
-from companion.care.clearing import CheckedPage
 from companion.care.closures import NOT_WHOLE
 from companion.care.day_questions import AmountsPage, NotePage
 from companion.care.flow import Given, Page
@@ -80,7 +79,6 @@ DEFAULTS: dict[type[Any], Given] = {
     outing_questions.TapeStillOnPage: {"tape": "on"},
     outing_questions.MorningAfterPage: {"next_morning": "as_usual"},
     taping.OffWhenPage: {"day": "today", "hour": 8},
-    CheckedPage: {"who": "Nurse Hale", "days_ago": 0},
     AmountsPage: {"amount:0": 180},
     NotePage: {"note": None, "private": None},
 }
@@ -216,7 +214,13 @@ class Person:
 
     def cleared(self, how: str) -> None:
         """The card that is open, cleared."""
-        self.go("card", answers={"open_card": {"how": how}})
+        match how:
+            case "not_yet":
+                self.go("card", answers={"open_card": {"how": "not_yet"}})
+            case "ticked_by_mistake":
+                self.go("card", answers={"open_card": {"how": "mistake", "mistake": "yes"}})
+            case _:
+                self.go("card", answers={"open_card": {"how": "asked"}} | OVER)
 
     @property
     def today(self) -> date:
@@ -332,8 +336,10 @@ class Person:
 NOTHING_TICKED: Given = {"signs": []}
 LIST: Answers = {"gate": SOMETHING_NEW}
 STOP_ALL: Answers = {"stop:1": {"about": "not_sure"}}
-OVER: Answers = {"open:": {"over": "yes"}}
-NOT_OVER: Answers = {"open:": {"over": "no"}}
+SAID: Given = {"told": "all", "by": "clinic", "who": None, "days_ago": 0}
+FEVER_GONE: Given = dict.fromkeys(("no_fever", "no_tablets", "knee_as_usual"), "yes")
+OVER: Answers = {"open:": {"over": "yes", **FEVER_GONE, **SAID}}
+NOT_OVER: Answers = {"open:": {"over": "no", "told": "not_called"}}
 _STANDING = next(one for one in EXERCISES if one.exercise == "sit_to_stand")
 PLACE, READ, ON = ({"tape_choice": {"do": what}} for what in ("place", "read", "on"))
 OFF, CHECK = ({"tape_room": {"do": what}} for what in ("off", "check"))
@@ -838,10 +844,11 @@ def _days(person: Person) -> None:
 
 
 def _cards(person: Person) -> None:
-    """Each way a card may be cleared."""
+    """Each way a card may be cleared, and all that may be said of the routine meanwhile."""
     for sign, how in (
-        ("fever", "checked_by_professional"),
+        ("chest_or_breath", "checked_by_professional"),
         ("fever", "ticked_by_mistake"),
+        ("fever", "well_again"),
         ("skin_broken", "skin_read_clear"),
         ("unwell", "well_again"),
         ("rest_or_night_pain", "as_before"),
@@ -850,9 +857,21 @@ def _cards(person: Person) -> None:
     ):
         person.morning()
         person.tape(ticked(sign))
+        person.morning({"as_before": 7, "well_again": 2}.get(how, 1))
+        person.cleared(how)
+    person.bare_morning()
+    person.tape(ticked("sudden_pain_every_step"))
+    for told, by in (
+        ("not_reached", "clinic"),
+        ("not_spoken_of", "phone_line"),
+        ("not_yet", "hospital"),
+        ("only_these", "doctor"),
+    ):
         person.morning()
-        checked = {"checked": {"who": None, "days_ago": 1}}
-        person.go("card", answers={"open_card": {"how": how}} | checked)
+        said = {"told": told, "by": by, "who": "Nurse Hale", "days_ago": 1, "parts": ["hands"]}
+        person.go("card", answers={"open_card": {"how": "asked"}, "open:": said})
+        person.go("routine", answers=NOT_OVER)
+    person.cleared("checked_by_professional")
 
 
 def _trial(person: Person) -> None:

@@ -21,8 +21,6 @@ Answerer = Callable[[Page], Given]
 def steady(page: Page) -> Given:  # noqa: PLR0911, PLR0912 - one answer a page
     """A steady person's answer on any page of such a day: nothing new, and a plain score."""
     match page:
-        case stopping.OpenSignPage():
-            return {"over": "yes"}
         case stopping.KnownPage():
             return dict.fromkeys(page.signs, "as_before")
         case stopping.TopicsPage():

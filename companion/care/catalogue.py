@@ -13,7 +13,7 @@ from typing import Annotated, Literal
 
 from companion.care.facts import Facts
 from companion.care.form import PlanForm
-from companion.care.policy import Policy
+from companion.care.policy import Opener, Policy
 from companion.care.ranges import Key, Range, Words
 from companion.care.records import (
     CheckMove,
@@ -259,13 +259,23 @@ class StopList(Record):
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)
+class OpeningQuestion(Record):
+    """One thing that must be so before a sign is opened; only the answer ``opens_on`` counts."""
+
+    id: Key
+    words: Sentence
+    opens_on: Literal["yes", "no"] = "yes"
+
+
+@dataclass(frozen=True, kw_only=True, slots=True)
 class StopCard(Record):
     """The fixed card behind a sign.
 
     ``heading`` is the action. ``actions`` are numbered on the page. ``contacts`` are tried in
-    order. ``by_when`` and ``after`` are whole sentences: by when to call, and what stays closed
-    until when. ``say`` is what to say, in the person's own voice; ``say_also`` tells what else to
-    mention. A card of level care may leave out whom to call, by when and what to say.
+    order, as far as the hours of the numbers do not say otherwise. ``by_when`` is by when to call.
+    ``say`` is what to say, in the person's own voice; ``say_also`` tells what else to mention. A
+    card of level care may leave out whom to call, by when and what to say. ``opens_when`` is what
+    must be so for the person to open it themselves; empty: the question of the gate for that.
     """
 
     id: Key
@@ -276,7 +286,7 @@ class StopCard(Record):
     by_when: Sentence | None = None
     say: Sentence | None = None
     say_also: Sentence | None = None
-    after: Sentence
+    opens_when: tuple[OpeningQuestion, ...] = ()
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)
@@ -325,6 +335,9 @@ class ShortGate(Record):
     when_none: tuple[Sentence, ...]
     skin_clear_question: Sentence
     well_again_question: Sentence
+    as_before_question: Sentence
+    called_question: Sentence
+    over_question: Sentence
 
     def question(self, number: int) -> GateQuestion:
         """The question with this number. Raises KeyError."""
@@ -617,6 +630,21 @@ class Catalogue:
             if card.id == card_id:
                 return card
         raise KeyError(card_id)
+
+    def opening_questions(self, sign_id: str, asks: Opener) -> tuple[OpeningQuestion, ...]:
+        """What is asked of a sign that the person may open by saying `asks`: the questions of its
+        card, else that of the gate. Raises KeyError for an unknown sign."""
+        of_card = self.card(self.sign(sign_id).card).opens_when
+        if of_card:
+            return of_card
+        if asks == "asked_again" and self.sign(sign_id).level == "call":
+            return (OpeningQuestion(id="over", words=self.short_gate.called_question),)
+        words = {
+            "skin_read_clear": self.short_gate.skin_clear_question,
+            "well_again": self.short_gate.well_again_question,
+            "as_before": self.short_gate.as_before_question,
+        }.get(asks, self.short_gate.over_question)
+        return (OpeningQuestion(id="over", words=words),)
 
     def caution(self, caution_id: str) -> Caution:
         """The caution with this id."""

@@ -26,10 +26,13 @@ from companion.care.records import (
     Skin,
     TapeOff,
     TapeOn,
+    Told,
     WarningSign,
     WrittenBy,
 )
 
+UNTOLD: tuple[Told, ...] = ("not_spoken_of", "not_reached")
+"""Nobody has said anything of the routine yet."""
 NOT_WHOLE: tuple[Skin, ...] = ("blister", "broken")
 OF_BOTH_KNEES: tuple[Part, ...] = ("standing", "check_move")
 """Closed for one knee they are closed for both: nobody stands on one alone (rule r14)."""
@@ -215,9 +218,43 @@ def asked_of(warning: WarningSign, policy: Policy, today: date) -> tuple[Closing
     )
 
 
+def told_asked(warning: WarningSign, policy: Policy, today: date) -> bool:
+    """Whether a gate asks what a professional said of an open sign (rule r08).
+
+    Daily while nobody said anything of the routine, else once the days for that are over. Of a sign
+    that nobody was told of yet only below today: the others have their card on the front page.
+    """
+    row = row_of(warning, policy)
+    told = any("checked_by_professional" in one.opens and one.parts for one in row.closes)
+    if not told:
+        return False
+    if warning.told is None:
+        return level_rank(warning.level) < level_rank("today")
+    since = warning.told_on or warning.for_day
+    days = 1 if warning.told in UNTOLD else policy.clearing.ask_again_days
+    return today >= since + timedelta(days=days)
+
+
+def nobody_told(warning: WarningSign, policy: Policy, today: date) -> bool:
+    """Whether a sign is open for so long without a word on the routine that somebody else should
+    be called."""
+    asked = warning.told in UNTOLD
+    return asked and today >= warning.for_day + timedelta(days=policy.clearing.whom_else_days)
+
+
 def to_ask_at_gate(entries: Entries, policy: Policy, today: date) -> tuple[WarningSign, ...]:
-    """The open signs the next short gate asks about: those the person may open by now."""
-    return tuple(sign for sign in open_warnings(entries, policy) if asked_of(sign, policy, today))
+    """The open signs the next short gate asks about: those the person may open by now, and those
+    that a professional may have been told of."""
+    return tuple(
+        sign
+        for sign in open_warnings(entries, policy)
+        if asked_of(sign, policy, today) or told_asked(sign, policy, today)
+    )
+
+
+def still_closes(warning: WarningSign, policy: Policy) -> tuple[Part, ...]:
+    """What an open sign closes now."""
+    return tuple(part for part in row_of(warning, policy).parts if part not in warning.opened)
 
 
 def closed_but_for(found: Closures, asked: Collection[WarningSign]) -> frozenset[Part]:

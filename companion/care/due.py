@@ -5,7 +5,7 @@ from datetime import date, datetime, timedelta, tzinfo
 from typing import Literal
 
 from companion.care.adherence import RoutinePart, days_a_week, days_done, is_rest_day
-from companion.care.closures import closures, open_warnings
+from companion.care.closures import closures, nobody_told, open_warnings
 from companion.care.day_pages_kept import first_page_day, last_full_day, page_of
 from companion.care.days import week_of
 from companion.care.finding import Entries, find
@@ -21,6 +21,7 @@ DueWhat = Literal[
     "tape_off",
     "skin_look",
     "call_clinic",
+    "call_another",
     "patch_test_reading",
     "tape_on",
     "trial",
@@ -114,6 +115,8 @@ def due_today(
                 break
     if any(sign.level == "call" for sign in open_warnings(entries, policy)):
         pressing.append(Due("call_clinic", "open_sign"))
+    if any(nobody_told(sign, policy, today) for sign in open_warnings(entries, policy)):
+        pressing.append(Due("call_another", "open_sign"))
     pressing.extend(_patch_readings(entries, now))
     pages: list[Due] = []
     missing = [side for side in plan.sides if page_of(entries, today, side) is None]

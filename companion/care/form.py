@@ -47,6 +47,7 @@ FormState = Literal[
     "answered_before",
     "standing",
     "open",
+    "timed",
 ]
 """What the program finds out for a condition. tape_or_trial: the draft tapes or holds a trial.
 trial_fixed: the last version's trial has begun and is not over; trial_runs: the draft holds that
@@ -54,7 +55,8 @@ very one; trial_planned: a trial is whole; trial_knee_asked: its knee does not f
 plan's. group_open: the cautions of a group are answered one by one; answered_before_together: all
 of them on an earlier day. closing: the caution closes what a tick can open; answered_before: on an
 earlier day.
-standing: the exercise is done standing. open: the row is the next one to fill in, or before it."""
+standing: the exercise is done standing. open: the row is the next one to fill in, or before it.
+timed: a number with hours of its own."""
 
 FormTelling = Literal[
     "dated_cautions",

@@ -30,6 +30,7 @@ from companion.care.stopping import (
     Gate,
     GateStart,
     SignTicked,
+    card_walk,
     closed_now,
     gate_walk,
 )
@@ -392,8 +393,7 @@ def outing_morning_walk(start: OutingMorningStart) -> Walk[OutingMorningEnd]:
         key = f"next_morning:{turn}"
         answer = (yield MorningAfterPage(key=key, what_for=start.what_for)).get("next_morning")
         if answer == "more_pain":
-            given = yield CardPage(key=f"{key}:card", sign=sign)
-            ticked.append(SignTicked(sign=sign, mistake=given["card"] == "mistake"))
+            ticked.append((yield from card_walk(CardPage(key=f"{key}:card", sign=sign))))
             if ticked[-1].mistake:
                 continue
         return OutingMorningEnd(what_for=start.what_for, next_morning=answer, signs=tuple(ticked))

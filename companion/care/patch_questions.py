@@ -23,7 +23,7 @@ from companion.care.patch_looks import (
 )
 from companion.care.ranges import Instant
 from companion.care.records import PatchTest, Record, Skin
-from companion.care.stopping import CardPage, SignTicked
+from companion.care.stopping import CardPage, SignTicked, card_walk
 from companion.care.tape_gate import PatchState, TapeReason
 from companion.care.taping import NoTapePage
 from companion.care.wear import same_make
@@ -270,8 +270,8 @@ def patch_reading_walk(
         if skin == "clear":
             break
         if skin in NOT_WHOLE:
-            given = yield CardPage(key=f"{key}:card", sign="skin_broken")
-            ticked.append(SignTicked(sign="skin_broken", mistake=given["card"] == "mistake"))
+            card = CardPage(key=f"{key}:card", sign="skin_broken")
+            ticked.append((yield from card_walk(card)))
             if ticked[-1].mistake:
                 continue
         given = yield PatchNotClearPage(key=f"{key}:not_clear", make=test.make, just_given=True)

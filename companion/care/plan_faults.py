@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from datetime import date
 from typing import Literal
 
+from companion.care import contacts
 from companion.care.catalogue import Catalogue, ExerciseSheet, TechniqueSheet
 from companion.care.caution_rules import PASSING, Blocked, answer_to, caution_judgement
 from companion.care.finding import Entries
@@ -68,6 +69,8 @@ FaultCode = Literal[
     "tape_past_replacement",
     "goal_not_above_baseline",
     "contact_missing",
+    "number_not_a_number",
+    "hours_half_told",
     "known_sign_unknown",
     "known_sign_not_allowed",
     "known_sign_support_missing",
@@ -110,6 +113,7 @@ def faults(plan: Plan, catalogue: Catalogue, last: Plan | None = None) -> tuple[
         *_steps(plan, catalogue),
         *_cautions(plan, catalogue),
         *_signs(plan, catalogue),
+        *_contacts(plan),
         *_trial(plan, last),
         *_advice(plan, catalogue),
     ]
@@ -487,12 +491,28 @@ def _advice(plan: Plan, catalogue: Catalogue) -> list[PlanFault]:
             )
     elif _needs_helper(plan, catalogue):
         found.append(PlanFault("helper_days", "helper_days_missing", advice=True))
+    return found
+
+
+def _contacts(plan: Plan) -> list[PlanFault]:
+    """What the numbers lack: a card without one leaves whoever reads it alone."""
     roles = {contact.role for contact in plan.contacts}
-    found += [
-        PlanFault("contacts", "contact_missing", role, advice=True)
-        for role in ("clinic", "doctor", "emergency")
+    found = [
+        PlanFault("contacts", "contact_missing", role)
+        for role in contacts.NEEDED
         if role not in roles
     ]
+    if "doctor" not in roles:
+        found.append(PlanFault("contacts", "contact_missing", "doctor", advice=True))
+    met: set[str] = set()
+    for contact in plan.contacts:
+        # The form asks one number of a role; a further one of an older plan blocks nothing.
+        further = contact.role in met
+        met.add(contact.role)
+        if not contacts.is_a_number(contact.number):
+            found.append(PlanFault("contacts", "number_not_a_number", contact.role, further))
+        if contacts.half_told(contact):
+            found.append(PlanFault("contacts", "hours_half_told", contact.role, further))
     return found
 
 

@@ -302,6 +302,17 @@ class TakenUp(Record):
 
 
 @record
+class ClearingPolicy(Record):
+    """Days that clearing goes by: after `ask_again_days` what a professional said is asked again;
+    after `whom_else_days` without an answer whoever else may be called is named."""
+
+    rule: Key
+    ask_again_days: Annotated[int, Range(1, 60)]
+    whom_else_days: Annotated[int, Range(1, 60)]
+    facts: Annotated[tuple[Key, ...], Length(20)] = ()
+
+
+@record
 class Policy(Record):
     """The whole policy. `status_note` says who has signed it. Lookups raise KeyError for an unknown
     id, but `of_sign`: a diary may hold a sign that this version does not know.
@@ -319,6 +330,7 @@ class Policy(Record):
     taken_up: TakenUp
     answers: tuple[AnswerPolicy, ...]
     watch: WatchPolicy
+    clearing: ClearingPolicy
     on_the_feet: tuple[Key, ...] = ()
 
     def exercise_part(self, exercise_id: str) -> Part:

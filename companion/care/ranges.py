@@ -137,6 +137,8 @@ Code = Annotated[str, Token("[A-Za-z0-9][A-Za-z0-9._-]{0,31}")]
 """The clinic's own code for a person; never a name."""
 Key = Annotated[str, Token("[a-z][a-z0-9_]{0,63}")]
 """The name of something in `resources/`."""
+ClockTime = Annotated[str, Token("([01]?[0-9]|2[0-3]):[0-5][0-9]")]
+"""A time of the day on a clock of 24 hours, such as 8:30."""
 Label = Annotated[str, Words(60)]
 """A short line a person typed, such as an activity."""
 Note = Annotated[str, Words(2000)]

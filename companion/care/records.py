@@ -10,6 +10,7 @@ from datetime import date
 from typing import Annotated, Any, ClassVar, Literal, TypeVar, dataclass_transform
 
 from companion.care.ranges import (
+    ClockTime,
     Code,
     EntryId,
     Instant,
@@ -79,6 +80,10 @@ Cleared = Literal[
 ]
 """How a warning ended. as_before, has_gone: so the person said when asked. asked_again: they said
 that they had called about it, as older versions asked."""
+Told = Literal["all", "only_these", "not_yet", "not_spoken_of", "not_reached"]
+"""What was said of the routine by whoever a sign was told: do all of it, only these parts, not yet;
+not_spoken_of: they did not speak of it. not_reached: nobody answered."""
+ToldBy = Literal["clinic", "doctor", "hospital", "phone_line"]
 TapeFeeling = Literal["itch", "pinching", "numbness", "pain"]
 """What a person may feel from the tape itself; each of them means tape off now."""
 Safe = Literal["alone", "with_someone"]
@@ -87,6 +92,7 @@ PlanReason = Literal["osteoarthritis", "kneecap_pain", "other"]
 PrimaryQuestion = Literal["pain", "activities", "tape"]
 Replacement = Literal["none", "deferring", "listed"]
 ContactRole = Literal["emergency", "clinic", "doctor", "out_of_hours", "surgical_team"]
+OpenDays = Literal["every_day", "weekdays", "weekdays_and_saturday"]
 WhenTape = Literal["never", "if_missed", "always", "outings"]
 PatchTested = Literal["at_home", "tolerated_in_clinic"]
 LengthFrom = Literal["as_cut", "as_measured", "path"]
@@ -341,12 +347,18 @@ class AmountPlan(Record):
 
 @record
 class Contact(Record):
-    """A number to call, typed by the clinic; `label` where it is called otherwise than its role."""
+    """A number to call, typed by the clinic; `label` where it is called otherwise than its role.
+
+    `when` is said as it was typed; `days`, `opens` and `closes` say the same to the program.
+    """
 
     role: ContactRole
     label: Label | None = None
     number: Annotated[str, Words(40)]
     when: Label | None = None
+    days: OpenDays | None = None
+    opens: ClockTime | None = None
+    closes: ClockTime | None = None
 
 
 @record
@@ -656,7 +668,8 @@ class WarningSign(Entry):
 
     Clearing is a correction: a new entry that replaces the open one. `sides` is empty for a sign
     of the whole person, and of a knee nobody named. `opened`: what is open again since `opened_on`
-    while the sign itself stays open.
+    while the sign itself stays open. `told` is what a professional last said of the routine, on
+    `told_on`, and `told_by` who.
     """
 
     kind: Literal["warning"] = "warning"
@@ -670,6 +683,10 @@ class WarningSign(Entry):
     cleared_by: Label | None = None
     opened: Annotated[tuple[Part, ...], Length(6)] = ()
     opened_on: date | None = None
+    told: Told | None = None
+    told_by: ToldBy | None = None
+    told_name: Label | None = None
+    told_on: date | None = None
 
 
 @record

@@ -15,6 +15,7 @@ from companion.care.course import Course, Decision, EndReason, decide_from, stan
 from companion.care.dose import Dose
 from companion.care.ease import target_met
 from companion.care.flow import Given, Walk
+from companion.care.levels import PARTS
 from companion.care.plan_faults import EXERCISE_PARTS
 from companion.care.policy import Ask, State
 from companion.care.ready import Readied, asked_in, make_ready
@@ -385,7 +386,7 @@ class _SoFar:
         return self.gate.ticked
 
     @property
-    def signs_open(self) -> list[str]:
+    def signs_open(self) -> dict[str, frozenset[Part]]:
         return self.gate.still_open
 
     @property
@@ -493,6 +494,10 @@ def _whole(plan: Plan, catalogue: Catalogue, start: RoutineStart, done: _SoFar) 
         return done.end("stopped", CLOSED)
     try:
         yield from gate_walk(catalogue, start, done.gate)
+        for sign, parts in done.signs_open.items():
+            if parts.issuperset(PARTS):
+                yield ClosedPage(sign=sign)
+                return done.end("stopped", CLOSED)
         yield from _dosed(start, done)
         yield from _body(plan, catalogue, start, done)
         end = done.end("finished", _last_reason(done))
@@ -573,7 +578,8 @@ def _hands_closed(
     """Why hands are closed, by what is most pressing."""
     if "hands" not in _closed(plan, catalogue, start, done):
         return None
-    holding = [*done.signs_open, *(sign.sign for sign in done.signs if not sign.mistake)]
+    still = [sign for sign, parts in done.signs_open.items() if "hands" in parts]
+    holding = [*still, *(sign.sign for sign in done.signs if not sign.mistake)]
     rows = [catalogue.policy.sign(sign) for sign in holding]
     by = [one.until for row in rows for one in row.closes if "hands" in one.parts]
     if "hands" in start.closed or any(until != "skin_clear" for until in by):
@@ -804,6 +810,7 @@ def _move(
                 "new_place",
                 f"list:{key}",
                 done.signs,
+                two_knees=start.two_knees,
                 earlier=tuple(done.signs_open),
             )
         closed = "check_move" in _closed(plan, catalogue, start, done)

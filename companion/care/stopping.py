@@ -9,6 +9,7 @@ from dataclasses import dataclass, field, replace
 from typing import Literal, TypeVar
 
 from companion.care.catalogue import Catalogue, sign_led_to
+from companion.care.clearing import MistakePage, OpenSign, mistake_key, open_signs_walk
 from companion.care.closures import parts_closed
 from companion.care.course import EndReason
 from companion.care.flow import Answer, Given, Walk
@@ -67,14 +68,6 @@ class KnownPage:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class OpenSignPage:
-    """A sign of an earlier day, asked about again. Given: `over` yes | no."""
-
-    key: str
-    sign: str
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
 class TopicsPage:
     """A question with many rows, narrowed down. Given: `topics`, ids ticked; none is all."""
 
@@ -107,12 +100,22 @@ class CardPage:
     """The fixed card of a sign that holds. Given: `card` read | mistake.
 
     `coming` are the signs whose cards follow, with the keys of their pages: whoever puts the
-    screen down to get help has ticked those too.
+    screen down to get help has ticked those too. `two_knees`: which knee a sign of one knee is
+    about is asked after its card, so until then it is of both.
     """
 
     key: str
     sign: str
     coming: tuple[tuple[str, str], ...] = ()
+    two_knees: bool = False
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class WhichKneePage:
+    """Which knee a sign is about. Given: `knee` left | right | both."""
+
+    key: str
+    sign: str
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -146,10 +149,12 @@ class GoOnPage:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class SignTicked(Record):
-    """A sign that was ticked and held; `mistake` when taken back on its card."""
+    """A sign that was ticked and held; `mistake` when taken back after its card, `another` when
+    another one of the list was meant."""
 
     sign: str
     mistake: bool
+    another: bool = False
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -180,6 +185,7 @@ def stop_list_walk(
     prefix: str,
     ticked: list[SignTicked],
     *,
+    two_knees: bool,
     earlier: tuple[str, ...] = (),
     worse: tuple[str, ...] = (),
 ) -> Walk[None]:
@@ -187,9 +193,9 @@ def stop_list_walk(
     level first.
 
     `signs` are those offered, `earlier` those open from before, `worse` known ones that got worse:
-    they hold without a row. Ends the session for a sign that does so, once its card was read. A
-    card ticked by mistake brings the list back; both stay in `ticked`, and no card is shown twice
-    for one tick.
+    they hold without a row. Ends the session for a sign that does so, once its card was read.
+    Whoever meant another sign than that of the card has the list again; both stay in `ticked`, and
+    no card is shown twice for one tick.
     """
     turn = 0
     while True:
@@ -207,16 +213,22 @@ def stop_list_walk(
                 unsure = opened[:1] if _all(catalogue, opened) else opened
                 certain += [catalogue.short_gate.question(number).not_sure for number in unsure]
         cards = yield from cards_walk(
-            catalogue, ticks, f"{prefix}:{turn}", ticked, certain=certain, earlier=earlier
+            catalogue,
+            ticks,
+            f"{prefix}:{turn}",
+            ticked,
+            two_knees=two_knees,
+            certain=certain,
+            earlier=earlier,
         )
         if not cards:
             if not ticks and not certain:
                 yield NoneTickedPage(key=f"{prefix}:{turn}:none")
             return
-        mistakes = sum(card.mistake for card in cards)
+        another = any(card.another for card in cards)
         if any(catalogue.policy.sign(sign).ends == "session" for sign in _meant(ticked)):
             raise Ended("stopped", "card")
-        if not mistakes or not opened:
+        if not another or not opened:
             return
 
 
@@ -226,13 +238,14 @@ def cards_walk(
     prefix: str,
     ticked: list[SignTicked],
     *,
+    two_knees: bool = False,
     certain: Iterable[str] = (),
     earlier: Iterable[str] = (),
 ) -> Walk[tuple[SignTicked, ...]]:
     """The questions behind each ticked row, then the cards of the signs they lead to, of those that
     are `certain` without a question, and of what follows from these and from `earlier` ones
     together, the highest level first. No card is shown twice; what each came to is added to
-    `ticked`."""
+    `ticked`. With `two_knees` a sign of one knee asks which after its card."""
     holding = list(certain)
     for sign_id in signs:
         sign = catalogue.sign(sign_id)
@@ -250,10 +263,28 @@ def cards_walk(
     shown: list[SignTicked] = []
     for number, (sign, key) in enumerate(cards, 1):
         coming = tuple((later.id, later_key) for later, later_key in cards[number:])
-        given = yield CardPage(key=key, sign=sign.id, coming=coming)
-        shown.append(SignTicked(sign=sign.id, mistake=given["card"] == "mistake"))
+        page = CardPage(key=key, sign=sign.id, coming=coming, two_knees=two_knees)
+        tick = yield from card_walk(page, another=True)
+        shown.append(tick)
+        if two_knees and not tick.mistake and catalogue.policy.sign(sign.id).knee != "person":
+            yield WhichKneePage(key=knee_key(key), sign=sign.id)
     ticked += shown
     return tuple(shown)
+
+
+def card_walk(page: CardPage, *, another: bool = False) -> Walk[SignTicked]:
+    """A card, and what it came to. A sign is taken back only after it was read once more (rule
+    r08); `another`: there is a list on which another may have been meant."""
+    mistake = "no"
+    if (yield page)["card"] == "mistake":
+        sure = yield MistakePage(key=mistake_key(page.key), sign=page.sign, another=another)
+        mistake = sure["mistake"]
+    return SignTicked(sign=page.sign, mistake=mistake != "no", another=mistake == "another")
+
+
+def knee_key(card: str) -> str:
+    """The key of the page after a card that asks which knee its sign is about."""
+    return f"{card}:knee"
 
 
 def _narrowed(
@@ -301,11 +332,11 @@ def _follow(catalogue: Catalogue, holding: list[str], before: set[str]) -> list[
 class GateStart(Record):
     """What every walk with a gate stands on. `gate_asked`: the gate was answered today with none,
     outside a session. `list_reason`: why every sign is shown with it. `asked_signs` are those the
-    list offers, `known_signs` those the plan marks as known, `open_signs` those to ask about again,
-    for the person may open them. `closed` is what stays closed whatever they say of those: by other
-    signs, the plan, or for the other knee. `after_last`: how the knee took the routine before is
-    asked. `asks` is what cautions ask for in the parts they leave open, `known` what the plan says
-    of the known signs.
+    list offers, `known_signs` those the plan marks as known, `open_signs` those to ask about again.
+    `closed` is what stays closed whatever is said of those: by other signs, the plan, or for the
+    other knee. `two_knees`: the plan is for both, so a sign of one knee asks which. `after_last`:
+    how the knee took the routine before is asked. `asks` is what cautions ask for in the parts they
+    leave open, `known` what the plan says of the known signs.
     """
 
     gate_asked: bool = False
@@ -315,7 +346,8 @@ class GateStart(Record):
     list_reason: FullListReason | None = None
     asked_signs: tuple[str, ...] = ()
     known_signs: tuple[str, ...] = ()
-    open_signs: tuple[str, ...] = ()
+    open_signs: tuple[OpenSign, ...] = ()
+    two_knees: bool = False
     after_last: bool = False
 
 
@@ -324,6 +356,7 @@ class Gate:
     """What the gate has gathered; it lives only inside one replay.
 
     `said` is None while it was not asked. `known`: the signs that hold because they are as before.
+    `still_open`: what each sign closes that is open still.
     """
 
     said: GateSaid | None = None
@@ -333,19 +366,19 @@ class Gate:
     after_last: AfterLast | None = None
     ticked: list[SignTicked] = field(default_factory=list)
     over: list[str] = field(default_factory=list)
-    still_open: list[str] = field(default_factory=list)
+    still_open: dict[str, frozenset[Part]] = field(default_factory=dict)
 
 
 def gate_walk(catalogue: Catalogue, start: GateStart, gate: Gate) -> Walk[None]:
     """The open signs asked about again; the gate, unless it was answered today and nothing more is
     due; the known signs; and the rows behind every yes and not sure."""
-    for sign in start.open_signs:
-        given = yield OpenSignPage(key=f"open:{sign}", sign=sign)
-        (gate.over if given["over"] == "yes" else gate.still_open).append(sign)
+    gate.still_open = yield from open_signs_walk(catalogue, start.open_signs)
+    gate.over += [one.sign for one in start.open_signs if one.sign not in gate.still_open]
     # What was to pass by itself and did not is told to the clinic, whatever else is new.
+    still = [one for one in start.open_signs if one.sign in gate.still_open and one.asks]
     grown = tuple(
         sign.not_over
-        for sign in map(catalogue.sign, gate.still_open)
+        for sign in (catalogue.sign(one.sign) for one in still)
         if sign.not_over is not None and sign.not_over not in gate.still_open
     )
     if grown:
@@ -412,6 +445,7 @@ def _rows(
         "gate",
         prefix,
         gate.ticked,
+        two_knees=start.two_knees,
         earlier=earlier,
         worse=worse,
     )
@@ -480,20 +514,20 @@ def played_out(walk: Callable[[], Walk[EndT]], answers: Iterable[Answer]) -> End
 def closed_now(
     catalogue: Catalogue,
     start: GateStart,
-    still_open: Iterable[str],
+    still_open: Mapping[str, frozenset[Part]],
     ticked: Iterable[SignTicked],
     states: Iterable[State] = (),
 ) -> frozenset[Part]:
-    """What is closed in a walk by now: from its start on, by signs open still or ticked in it, and
-    by states of its session. A known sign leaves open what the plan says (rule r09)."""
-    holding = [*still_open, *(sign.sign for sign in ticked if not sign.mistake)]
+    """What is closed in a walk by now: from its start on, by what signs `still_open` close, by
+    signs ticked in it, and by states of its session. A known sign leaves open what the plan says
+    (rule r09)."""
     known = as_before(catalogue, start, ticked)
-    others = [sign for sign in holding if sign not in known]
+    others = [sign for sign in _meant(ticked) if sign not in known]
     left = (
         set(catalogue.policy.sign(sign).parts) - set(how.stays_open) for sign, how in known.items()
     )
     closed = parts_closed(catalogue.policy, others, states)
-    return closed.union(start.closed, *left)
+    return closed.union(start.closed, *left, *still_open.values())
 
 
 def as_before(
@@ -507,10 +541,12 @@ def as_before(
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class StopStart(Record):
-    """The signs that Stop offers, and those open from before."""
+    """The signs that Stop offers, those open from before, and whether the plan is for both
+    knees."""
 
     asked: tuple[str, ...]
     earlier: tuple[str, ...] = ()
+    two_knees: bool = False
 
 
 def stop_walk(catalogue: Catalogue, start: StopStart) -> Walk[StopEnd]:
@@ -540,6 +576,7 @@ def stop_walk(catalogue: Catalogue, start: StopStart) -> Walk[StopEnd]:
                     "stop",
                     f"{key}:list",
                     ticked,
+                    two_knees=start.two_knees,
                     earlier=start.earlier,
                 )
             if any(catalogue.policy.sign(sign).parts for sign in _meant(ticked)):

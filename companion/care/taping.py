@@ -17,6 +17,7 @@ from companion.care.stopping import (
     Gate,
     GateStart,
     SignTicked,
+    card_walk,
     closed_now,
     gate_walk,
 )
@@ -298,5 +299,4 @@ def skin_card(skin: Skin) -> Walk[tuple[SignTicked, ...]]:
     """Broken skin shows its card at once, and closes hands and tape there until read clear."""
     if skin not in ("blister", "broken"):
         return ()
-    given = yield CardPage(key="skin:card", sign="skin_broken")
-    return (SignTicked(sign="skin_broken", mistake=given["card"] == "mistake"),)
+    return ((yield from card_walk(CardPage(key="skin:card", sign="skin_broken"))),)

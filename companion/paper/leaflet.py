@@ -129,12 +129,14 @@ def set_block(block: view.Block, width: float) -> list[Block]:
                 *set_block(view.Heading(heading), width),
                 *set_block(view.Bulleted(items), width),
             ]
-        case view.CardBlock(_, heading, actions, phones):
+        case view.CardBlock(_, heading, actions, phones, no_answer):
             return [
                 Space(10),
                 Lines(wrapped(heading, _HEADING, width), _HEADING, keep=True),
                 *_listed([(f"{n}.", action) for n, action in enumerate(actions, 1)], width),
-                *_phones(phones, width),
+                *_phones(phones[:1], width),
+                *(paragraph(no_answer, _STRONG, width) if no_answer else []),
+                *_phones(phones[1:], width),
             ]
         case view.Phones(heading, lines):
             return [

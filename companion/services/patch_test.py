@@ -10,6 +10,7 @@ from datetime import date, datetime, timedelta
 from typing import Literal
 
 from companion.care.catalogue import Catalogue
+from companion.care.clearing import MistakePage
 from companion.care.closures import closures
 from companion.care.days import diary_day
 from companion.care.finding import Entries, newest_first
@@ -28,7 +29,6 @@ from companion.care.patch_questions import (
     patch_walk,
 )
 from companion.care.records import AnyEntry, PatchTest, Plan, Record, Side, Skin
-from companion.care.stopping import CardPage
 from companion.care.tape_gate import PatchState, patch_test_state
 from companion.care.wear import same_make
 from companion.services.context import Context, derived_id
@@ -201,7 +201,7 @@ class PatchReadingWalk(SignWalk[PatchReadingStart, PatchReadingEnd]):
         if isinstance(page, PatchLookPage):
             entry = self._looked(context, state, page, given["skin"])
         elif (isinstance(page, PatchNotClearPage) and given.get("skin") == "mistake") or (
-            isinstance(page, CardPage) and given["card"] == "mistake"
+            isinstance(page, MistakePage) and given["mistake"] == "yes"
         ):
             entry = self._as_before(context, state, page.key)
         return signs if entry is None else (*signs, entry)

@@ -104,7 +104,8 @@ class RoutineWalk(SignWalk[RoutineStart, RoutineEnd]):
             asked_signs=asked_signs(context, plan, entries),
             known_signs=known_signs(plan),
             after_last=after_last_due(entries, side, for_day),
-            open_signs=signs_to_ask(asking, skin=skin_to_ask(entries, side)),
+            two_knees=len(plan.sides) > 1,
+            open_signs=signs_to_ask(context, asking, skin=skin_to_ask(entries, side)),
             hands_off=_hands_off(
                 plan,
                 side,

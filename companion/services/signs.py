@@ -1,14 +1,25 @@
 """Warning signs as entries: written when their card is shown, corrected when cleared."""
 
-from collections.abc import Callable, Collection, Iterable, Sequence
+from collections.abc import Callable, Collection, Iterable
 from dataclasses import dataclass, replace
 from datetime import date, timedelta
 from typing import TypeVar
 
-from companion.care.clearing import ClearEnd, ClearStart, clear_walk
+from companion.care.clearing import (
+    AskingPage,
+    Became,
+    ClearEnd,
+    ClearStart,
+    MistakePage,
+    OpenSign,
+    became,
+    clear_walk,
+    mistake_key,
+    open_sign,
+    written,
+)
 from companion.care.closures import (
     OF_BOTH_KNEES,
-    asked_of,
     cleared,
     closed_but_for,
     closures,
@@ -16,11 +27,11 @@ from companion.care.closures import (
     most_pressing,
     open_warnings,
     row_of,
+    still_closes,
     to_ask_at_gate,
-    ways_to_clear,
 )
 from companion.care.finding import Entries, newest_first
-from companion.care.flow import Given, Page, Walk
+from companion.care.flow import Answer, Given, Page, Walk
 from companion.care.history import instant
 from companion.care.levels import PARTS
 from companion.care.records import (
@@ -48,10 +59,11 @@ from companion.care.stopping import (
     GateStart,
     KnownPage,
     NoneTickedPage,
-    OpenSignPage,
     StopEnd,
     StopStart,
+    WhichKneePage,
     gate_replies,
+    knee_key,
     known_replies,
     said_of,
     stop_walk,
@@ -60,8 +72,8 @@ from companion.services.context import Context, derived_id
 from companion.services.walks import EndT, ExpiryReason, StartT, WalkKind, WalkState
 
 GateStartT = TypeVar("GateStartT", bound=GateStart)
-_OF_NO_KNEE = ("stop", "chair")
-"""Walks of the whole person, by name."""
+_SEEN_ON_SKIN = "skin_broken"
+"""The sign that a look at the skin stands for."""
 _STOP_IS_OLD = timedelta(minutes=30)
 
 
@@ -118,23 +130,38 @@ def open_signs(context: Context, entries: Entries, side: Side) -> tuple[WarningS
     )
 
 
-def signs_to_ask(warnings: Iterable[WarningSign], *, skin: bool) -> tuple[str, ...]:
-    """The signs a gate asks about again; broken skin also when only a look found it."""
-    signs = [warning.sign for warning in warnings]
-    if skin and "skin_broken" not in signs:
-        signs.append("skin_broken")
-    return tuple(dict.fromkeys(signs))
+def signs_to_ask(
+    context: Context, warnings: Iterable[WarningSign], *, skin: bool
+) -> tuple[OpenSign, ...]:
+    """The signs a gate asks about again, each once; broken skin also when only a look found it."""
+    today, policy = context.clock.today(), context.policy
+    signs: dict[str, OpenSign] = {}
+    for warning in warnings:
+        sign = open_sign(warning, policy, today)
+        # Of two entries of a sign, one a knee, the longest is asked about for both.
+        signs.setdefault(sign.sign, sign)
+    if skin and _SEEN_ON_SKIN not in signs:
+        row = policy.state("skin_seen")
+        signs[_SEEN_ON_SKIN] = OpenSign(
+            sign=_SEEN_ON_SKIN,
+            level=context.catalogue.sign(_SEEN_ON_SKIN).level,
+            closes=row.closes,
+            asks=row.opens[0],
+            asks_opens=row.closes,
+        )
+    return tuple(signs.values())
 
 
 def closing_sign(context: Context, entries: Entries, side: Side) -> str | None:
-    """The open sign that closes everything until a professional opens it, if there is one."""
+    """The open sign that closes everything and is not asked about today, if there is one."""
+    asked = to_ask_at_gate(entries, context.policy, context.clock.today())
     return next(
         (
             warning.sign
             for warning in open_warnings(entries, context.policy)
             if concerns(warning, side)
-            and {*row_of(warning, context.policy).parts} - {*warning.opened} == {*PARTS}
-            and not asked_of(warning, context.policy, context.clock.today())
+            and set(still_closes(warning, context.policy)) == {*PARTS}
+            and warning not in asked
         ),
         None,
     )
@@ -162,36 +189,44 @@ def closed_since(context: Context, entries: Entries, state: WalkState[Record]) -
     )
 
 
-def warnings_of(
-    context: Context, state: WalkState[Record], sign_id: str, page_key: str
-) -> tuple[WarningSign, ...]:
-    """The warning entries of a sign that holds.
-
-    Signs of a leg are about that of the walk. Stop is pressed anywhere, and a chair stand is no
-    knee's, so there it is written for every knee of the plan, and each is read clear by itself.
-    A day page asks about its own knee alone, so a sign of one knee is that knee's there.
-    """
+def warning_of(
+    context: Context, state: WalkState[Record], sign_id: str, page_key: str, *, two_knees: bool
+) -> WarningSign:
+    """The warning entry of a sign that holds. Of one knee it is that of the walk; with `two_knees`
+    which is still to be asked, and until then it is of both."""
     sign = context.catalogue.sign(sign_id)
     now = context.clock.now()
-    whose = context.policy.sign(sign.id).knee
-    of_leg = whose == "leg" or (whose == "knee" and state.walk == "day")
-    knees: Sequence[Side | None] = (
-        (None,) if not of_leg else state.plan.sides if state.walk in _OF_NO_KNEE else (state.side,)
+    of_person = context.policy.sign(sign.id).knee == "person"
+    return WarningSign(
+        **state.stamp(derived_id(state.id, page_key), for_day=context.clock.today(), at=now),
+        sign=sign.id,
+        card=sign.card,
+        level=sign.level,
+        sides=() if of_person or two_knees else (state.side,),
+        happened_at=now,
     )
+
+
+def _of_knees(
+    context: Context, state: WalkState[Record], page: WhichKneePage, said: str
+) -> tuple[WarningSign, ...]:
+    """The correction of a sign whose knee was asked. Of both knees each has an entry of its own:
+    one opens without the other."""
+    card = page.key.removesuffix(knee_key(""))
+    warning = context.journal.entry(derived_id(state.id, card))
+    if not isinstance(warning, WarningSign):
+        return ()
+    knees = tuple(side for side in state.plan.sides if said in (side, "both"))
     return tuple(
-        WarningSign(
-            **state.stamp(
-                derived_id(state.id, page_key, *([knee] if knee else [])),
-                for_day=context.clock.today(),
-                at=now,
-            ),
-            sign=sign.id,
-            card=sign.card,
-            level=sign.level,
-            sides=() if knee is None else (knee,),
-            happened_at=now,
+        replace(
+            warning,
+            id=derived_id(state.id, page.key, knee),
+            written_at=context.clock.now(),
+            written_by=state.written_by,
+            replaces=warning.id if number == 0 else None,
+            sides=(knee,),
         )
-        for knee in knees
+        for number, knee in enumerate(knees)
     )
 
 
@@ -227,45 +262,69 @@ class SignWalk(WalkKind[StartT, EndT]):
         if not isinstance(page, CardPage):
             return ()
         return tuple(
-            warning
+            warning_of(context, state, sign, key, two_knees=page.two_knees)
             for sign, key in ((page.sign, page.key), *page.coming)
-            for warning in warnings_of(context, state, sign, key)
         )
 
     def on_answer(
         self, context: Context, state: WalkState[StartT], page: Page, given: Given
     ) -> tuple[AnyEntry, ...]:
-        """A mistake taken back, an open sign that is over."""
-        if isinstance(page, CardPage) and given["card"] == "mistake":
-            written = [
-                context.journal.entry(warning.id)
-                for warning in warnings_of(context, state, page.sign, page.key)
-            ]
-            return tuple(
-                _clear(context, state, warning, "ticked_by_mistake", state.id, page.key)
-                for warning in written
-                if isinstance(warning, WarningSign)
-            )
-        if isinstance(page, OpenSignPage) and given["over"] == "yes":
-            today = context.clock.today()
-            warnings = [
-                (warning, closing.asked)
-                for warning in open_signs(context, context.entries, state.side)
-                if warning.sign == page.sign
-                for closing in asked_of(warning, context.policy, today)[:1]
-            ]
-            if warnings:
-                return tuple(
-                    _clear(context, state, warning, how, state.id)
-                    for warning, how in warnings
-                    if how is not None
-                )
-            # Seen only in a look at the skin, such as one from paper: written as read clear.
-            return tuple(
-                replace(_clear(context, state, warning, "skin_read_clear", state.id), replaces=None)
-                for warning in warnings_of(context, state, page.sign, page.key)
-            )
+        """A mistake taken back, the knee of a sign, what became of an open sign."""
+        if isinstance(page, MistakePage) and given["mistake"] != "no":
+            card = page.key.removesuffix(mistake_key(""))
+            written = context.journal.entry(derived_id(state.id, card))
+            if not isinstance(written, WarningSign):
+                return ()
+            return (_clear(context, state, written, "ticked_by_mistake", state.id, page.key),)
+        if isinstance(page, WhichKneePage):
+            return _of_knees(context, state, page, given["knee"])
+        if isinstance(page, AskingPage) and isinstance(state.start, GateStart):
+            answer = Answer(page=page.key, given=given, at=context.clock.now())
+            sign = next(one for one in state.start.open_signs if one.sign == page.sign)
+            end = became(context.catalogue, sign, (*state.answers, answer))
+            return () if end is None else _became(context, state, sign, end)
         return ()
+
+
+def _became(
+    context: Context, state: WalkState[Record], sign: OpenSign, end: Became
+) -> tuple[AnyEntry, ...]:
+    """What became of an open sign, of each entry of it that is about this knee."""
+    entries, policy = context.entries, context.policy
+    warnings = [
+        warning
+        for warning in open_warnings(entries, policy)
+        if warning.sign == sign.sign and concerns(warning, state.side)
+    ]
+    if warnings:
+        found = (_corrected(context, state, warning, sign, end) for warning in warnings)
+        return tuple(entry for entry in found if entry is not None)
+    if end.how is None:
+        return ()
+    # Seen only in a look at the skin, such as one from paper: written as read clear.
+    seen = warning_of(context, state, sign.sign, sign.sign, two_knees=False)
+    return (replace(_clear(context, state, seen, end.how, state.id), replaces=None),)
+
+
+def _corrected(
+    context: Context,
+    state: WalkState[Record],
+    warning: WarningSign,
+    sign: OpenSign,
+    end: Became,
+) -> WarningSign | None:
+    said = end.how or end.told or ""
+    return written(
+        warning,
+        sign,
+        end,
+        today=context.clock.today(),
+        entry_id=derived_id(state.id, warning.id, said),
+        written_at=context.clock.now(),
+        written_by=state.written_by,
+        plan_version=state.plan.version,
+        policy=context.policy,
+    )
 
 
 class GateWalk(SignWalk[GateStartT, EndT]):
@@ -398,6 +457,7 @@ class StopWalk(SignWalk[StopStart, StopEnd]):
         return StopStart(
             asked=asked_signs(context, plan, entries, stop=True),
             earlier=tuple(w.sign for w in open_warnings(entries, context.policy)),
+            two_knees=len(plan.sides) > 1,
         )
 
     def walk(self, context: Context, state: WalkState[StopStart]) -> Callable[[], Walk[StopEnd]]:
@@ -421,26 +481,22 @@ class ClearWalk(WalkKind[ClearStart, ClearEnd]):
         warning = most_pressing(context.entries, context.policy)
         if warning is None:
             raise LookupError("no warning is open")
-        return ClearStart(
-            warning=warning.id,
-            sign=warning.sign,
-            ways=ways_to_clear(warning, context.policy),
-            days_open=max(0, (context.clock.today() - warning.for_day).days),
-        )
+        sign = open_sign(warning, context.policy, context.clock.today(), card=True)
+        return ClearStart(warning=warning.id, sign=sign)
 
     def walk(self, context: Context, state: WalkState[ClearStart]) -> Callable[[], Walk[ClearEnd]]:
         """The card again, and what became of it."""
-        return lambda: clear_walk(state.start)
+        return lambda: clear_walk(context.catalogue, state.start)
 
     def finish(
         self, context: Context, state: WalkState[ClearStart], end: ClearEnd
     ) -> tuple[AnyEntry, ...]:
-        """The correction that clears it."""
+        """The correction that clears it, or says what was told."""
         warning = context.journal.entry(state.start.warning)
-        if end.how is None or not isinstance(warning, WarningSign):
+        if not isinstance(warning, WarningSign):
             return ()
-        on = state.for_day - timedelta(days=end.days_ago)
-        return (_clear(context, state, warning, end.how, state.id, on=on, by=end.who),)
+        entry = _corrected(context, state, warning, state.start.sign, end.became)
+        return () if entry is None else (entry,)
 
     def expiry(self, context: Context, state: WalkState[ClearStart]) -> ExpiryReason | None:
         """Another sign presses more by now, or this one is cleared."""

@@ -76,7 +76,7 @@ def whole_plan(tape: dict[str, Any] | None = None, **fields: Any) -> Plan:
         "knees": (KneeMeasures(side="right", bump_to_upper_edge_mm=120),),
         "contacts": tuple(
             Contact(role=role, label=role, number="0100 555")
-            for role in ("clinic", "doctor", "emergency")
+            for role in ("emergency", "clinic", "doctor", "out_of_hours")
         ),
     }
     return plan(tape, **(base | fields))

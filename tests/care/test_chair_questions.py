@@ -14,10 +14,12 @@ from hypothesis import given
 
 from companion.care import chair_questions as chair
 from companion.care.chair_questions import ChairEnd, ChairStart, chair_stand_due, chair_walk
+from companion.care.clearing import TalkedPage
 from companion.care.flow import Page
 from companion.care.records import Measurement
-from companion.care.stopping import CardPage, GatePage, OpenSignPage
+from companion.care.stopping import CardPage, GatePage
 from tests.builders import DAY, SOMETHING_NEW, at, new_id, plan
+from tests.care.asking import asked
 from tests.care.content import CATALOGUE
 from tests.care.test_outing_questions import but, kinds, walked
 from tests.care.walking import Choose, any_answer, choices
@@ -72,10 +74,11 @@ def standing_sign() -> str:
 def test_what_closes_the_chair_stand_wins_wherever_it_comes_from() -> None:
     closed = [chair.NotNowPage]
     assert chair_end(replace(START, closed=("check_move",)))[0] == closed
-    still = replace(START, open_signs=(standing_sign(),))
-    name = f"open_{standing_sign()}"
-    assert chair_end(still, **{name: {"over": "no"}})[0] == [OpenSignPage, *closed]
-    assert chair_end(still, **{name: {"over": "yes"}})[1].count == 9
+    still = replace(START, open_signs=(asked(standing_sign()),))
+    name = f"open_{standing_sign()}_talked"
+    assert chair_end(still, **{name: {"told": "not_called"}})[0] == [TalkedPage, *closed]
+    said = {f"open_{standing_sign()}_checked": {"by": "clinic", "days_ago": 0}}
+    assert chair_end(still, **{name: {"told": "all"}}, **said)[1].count == 9
     ticked = replace(START, gate_asked=False, asked_signs=(standing_sign(),))
     pages, end = chair_end(ticked, gate=SOMETHING_NEW, list_1={"signs": [standing_sign()]})
     assert pages[-2:] == [CardPage, *closed]
@@ -152,7 +155,7 @@ def test_whatever_is_answered_it_ends(choose: Choose) -> None:
         gate_asked=choose([True, False]),
         list_reason=choose([None, "weekly"]),
         asked_signs=tuple(s.id for s in CATALOGUE.stop_list.signs if s.asked_when == "always"),
-        open_signs=choose([(), (standing_sign(),)]),
+        open_signs=choose([(), (asked(standing_sign()),)]),
     )
 
     def answer(page: Page) -> Mapping[str, Any]:

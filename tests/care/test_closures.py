@@ -8,6 +8,7 @@ from typing import get_args
 import pytest
 
 from companion.care.closures import (
+    asked_of,
     cleared,
     closures,
     days_closed,
@@ -98,7 +99,7 @@ def test_a_lump_closes_hands_and_tape_until_somebody_said_go_on() -> None:
     """Its card says: do not press or rub it. That the clinic was called opens nothing."""
     sign = warning(0, sign="lump", level="call")
     assert closed_for([sign]) == {"hands", "tape_on", "outing_tape"}
-    assert to_ask_at_gate([sign], POLICY, DAY + timedelta(days=60)) == ()
+    assert asked_of(sign, POLICY, DAY + timedelta(days=60)) == ()
     with pytest.raises(ValueError, match="does not clear"):
         clear(sign, "asked_again", 1)
     assert closed_for(current([sign, clear(sign, "checked_by_professional", 1)])) == set()
@@ -134,7 +135,7 @@ def test_unwell_closes_until_well_again() -> None:
 def test_the_person_may_open_from_the_day_of_the_row_on() -> None:
     """Night pain as before for 7 nights (C: the table of the policy)."""
     sign = warning(0, sign="rest_or_night_pain", level="call")
-    asked = [bool(to_ask_at_gate([sign], POLICY, DAY + timedelta(days=n))) for n in range(9)]
+    asked = [bool(asked_of(sign, POLICY, DAY + timedelta(days=n))) for n in range(9)]
     assert asked == [False] * 7 + [True] * 2
     assert closed_for([clear(sign, "as_before", 7)]) == set()
 
@@ -169,7 +170,8 @@ def test_what_the_person_opens_leaves_the_rest_closed() -> None:
     opened = clear(sign, "as_before", 2, policy=policy)
     assert (opened.cleared, opened.opened) == (None, ("standing", "check_move"))
     assert closed(opened) == {"hands", "tape_on", "outing_tape"}
-    assert to_ask_at_gate([opened], policy, DAY + timedelta(days=9)) == ()
+    assert asked_of(opened, policy, DAY + timedelta(days=9)) == ()
+    assert to_ask_at_gate([opened], policy, DAY + timedelta(days=9)) == (opened,), "told to go on?"
     assert open_warnings([opened], policy) == (opened,)
     assert closed(opened, 1) == set(SWOLLEN.parts), "not yet opened then"
     assert days_closed(opened, "standing", policy) == (DAY, DAY + timedelta(days=2))

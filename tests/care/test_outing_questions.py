@@ -15,9 +15,10 @@ from hypothesis import strategies as st
 
 from companion.care import outing_questions as going
 from companion.care import outings_waiting as waits
+from companion.care.clearing import MistakePage, OpenSignPage, TalkedPage
 from companion.care.flow import Page, Walk
 from companion.care.records import Amount, AmountPlan, AnyEntry, Outing
-from companion.care.stopping import CardPage, GatePage, OpenSignPage, StopListPage, TopicsPage
+from companion.care.stopping import CardPage, GatePage, StopListPage, TopicsPage
 from companion.care.tape_gate import TapeReason
 from companion.care.taping import (
     NoTapePage,
@@ -28,6 +29,7 @@ from companion.care.taping import (
     TapeTakenOffPage,
 )
 from tests.builders import DAY, NOTHING_NEW, SOMETHING_NEW, at, new_id, warning
+from tests.care.asking import asked, opens_nothing
 from tests.care.content import CATALOGUE
 
 WALK = AmountPlan(label="Walk", unit="min", baseline=10.0, goal=30.0)
@@ -58,8 +60,8 @@ def going_out(page: Page) -> Mapping[str, Any]:
     match page:
         case GatePage():
             return NOTHING_NEW
-        case OpenSignPage():
-            return {"over": "no"}
+        case OpenSignPage() | TalkedPage():
+            return opens_nothing(page)
         case TopicsPage():
             return {"topics": []}
         case StopListPage():
@@ -242,14 +244,14 @@ def test_a_card_that_ends_a_session_ends_going_out() -> None:
 
 
 def test_broken_skin_that_is_open_still_refuses_tape() -> None:
-    start = replace(START, open_signs=("skin_broken",))
+    start = replace(START, open_signs=(asked("skin_broken"),))
     pages, end = walked(going.outing_walk(CATALOGUE, start), going_out)
     assert NoTapePage(reasons=("locked",)) in pages
     assert (end.going, end.tape) == (True, "none")
 
 
 def test_broken_skin_read_clear_lets_tape_on() -> None:
-    start = replace(START, open_signs=("skin_broken",))
+    start = replace(START, open_signs=(asked("skin_broken"),))
     answer = but(going_out, open_skin_broken={"over": "yes"})
     _, end = walked(going.outing_walk(CATALOGUE, start), answer)
     assert end.tape == "put_on"
@@ -294,7 +296,7 @@ def test_tape_never_goes_on_when_the_gate_forbids_it(
         gate_asked=False,
         refused=tuple(refused),
         helper_needed=helper_needed,
-        open_signs=("skin_broken",) if still_open else (),
+        open_signs=(asked("skin_broken"),) if still_open else (),
         asked_signs=("skin_broken", "knee_stuck", "lump"),
         tape_in_plan=in_plan,
     )
@@ -450,10 +452,16 @@ def test_more_pain_shows_its_card(before: bool, sign: str, level: str) -> None:
 
 def test_a_card_by_mistake_asks_again() -> None:
     answers = iter(
-        [{"next_morning": "more_pain"}, {"card": "mistake"}, {"next_morning": "as_usual"}]
+        [
+            {"next_morning": "more_pain"},
+            {"card": "mistake"},
+            {"mistake": "yes"},
+            {"next_morning": "as_usual"},
+        ]
     )
     pages, end = walked(morning(), lambda _page: next(answers))
-    assert kinds(pages) == [going.MorningAfterPage, CardPage, going.MorningAfterPage]
+    morning_after = going.MorningAfterPage
+    assert kinds(pages) == [morning_after, CardPage, MistakePage, morning_after]
     assert end.next_morning == "as_usual"
     assert [sign.mistake for sign in end.signs] == [True]
 

@@ -266,7 +266,8 @@ def test_a_mistake_asks_again() -> None:
     pages, end = look(TEST, 25, {"skin": "itchy"}, {"skin": "mistake"}, {"skin": "clear"})
     assert [page.key for page in pages] == ["look:1", "look:1:not_clear", "look:2"]
     assert end.skin == "clear"
-    pages, end = look(TEST, 25, {"skin": "broken"}, {"card": "mistake"}, {"skin": "clear"})
+    taken_back = ({"card": "mistake"}, {"mistake": "yes"})
+    pages, end = look(TEST, 25, {"skin": "broken"}, *taken_back, {"skin": "clear"})
     assert end.skin == "clear"
 
 

@@ -17,6 +17,7 @@ from companion.care.records import (
     AmountPlan,
     CautionAnswer,
     CheckMove,
+    Contact,
     CutLengths,
     KneeMeasures,
     KnownSign,
@@ -46,6 +47,12 @@ def found(care_plan: Plan, *, advice: bool = False) -> set[tuple[str, str]]:
 def test_a_whole_plan_has_none() -> None:
     assert found(WHOLE) == set()
     assert found(WHOLE, advice=True) == set()
+
+
+def numbers(**fields: Any) -> tuple[Contact, ...]:
+    """Those of a whole plan, the first with other fields."""
+    first, *others = WHOLE.contacts
+    return (replace(first, **fields), *others)
 
 
 def opened(caution: str, **fields: Any) -> tuple[CautionAnswer, ...]:
@@ -80,6 +87,9 @@ AFTER: dict[str, Any] = {"review_on": LAST_DAY + timedelta(days=1)}
 
 FAULTS: list[tuple[dict[str, Any], dict[str, Any], str, str]] = [
     ({}, {"review_on": DAY}, "review_on", "review_not_after_written"),
+    ({}, {"contacts": WHOLE.contacts[1:]}, "contacts", "contact_missing"),
+    ({}, {"contacts": numbers(number="ask")}, "contacts", "number_not_a_number"),
+    ({}, {"contacts": numbers(opens="8:00")}, "contacts", "hours_half_told"),
     ({}, {"main_side": "left"}, "main_side", "main_side_not_in_plan"),
     ({"start": 2, "highest": 1}, {}, "tape.start", "starting_stage_above_highest"),
     ({"when": "never"}, {}, "tape.highest", "tape_never_but_stages"),
@@ -310,7 +320,6 @@ ADVICE: list[tuple[dict[str, Any], dict[str, Any], set[tuple[str, str]]]] = [
     ({}, {"bad_day_mark": 5}, {("bad_day_mark", "bad_day_mark_low")}),
     ({}, {"hands_days_a_week": 0}, {("hands_days_a_week", "hands_without_days")}),
     ({}, {"techniques": ()}, {("hands_days_a_week", "hands_days_without_hands")}),
-    ({}, {"contacts": WHOLE.contacts[1:]}, {("contacts", "contact_missing")}),
     ({}, {"knees": ()}, {("knees", "measure_missing")}),
     (
         {"when": "never", "highest": 0},

@@ -7,8 +7,9 @@ import pytest
 from hypothesis import given, settings
 
 from companion.care.bad_days import BadDays, rest_pain_limit
+from companion.care.clearing import MistakePage, became, closed_after
 from companion.care.dose import Dose
-from companion.care.flow import Page
+from companion.care.flow import Answer, Page
 from companion.care.minutes import routine_minutes
 from companion.care.policy import PartAsks
 from companion.care.ready import ReadyPage
@@ -37,7 +38,7 @@ from companion.care.routine import (
     so_far,
 )
 from companion.care.step_limits import step_limit
-from companion.care.stopping import CardPage, StopListPage
+from companion.care.stopping import CardPage, StopListPage, WhichKneePage
 from companion.care.taping import (
     NoTapePage,
     TapeCheckPage,
@@ -116,7 +117,7 @@ def test_no_answers_lead_past_the_plan(choose: Choose) -> None:
         given_by_key[page.key] = given
         return given
 
-    pages, _, end = walked(routine(plan, CATALOGUE, start), answer)
+    pages, answers, end = walked(routine(plan, CATALOGUE, start), answer)
 
     stages = [p.stage for p in pages_of(pages, TapeOnPage)]
     stages += [p.stage for p in pages_of(pages, TapeStepPage) if p.part != "before"]
@@ -139,7 +140,7 @@ def test_no_answers_lead_past_the_plan(choose: Choose) -> None:
 
     _rise_ends(plan, pages, end)
     _limits_hold(plan, pages, end, given_by_key)
-    _signs_hold(pages, end, start)
+    _signs_hold(pages, answers, end, start)
     _bad_days_hold(plan, start, pages, end)
     _dose_holds(start, pages, end)
 
@@ -185,13 +186,16 @@ def _limits_hold(plan: Plan, pages: list[Page], end: RoutineEnd, given: dict[str
             assert not isinstance(pages[number + 1], StepStoppedPage)
 
 
-def _signs_hold(pages: list[Page], end: RoutineEnd, start: RoutineStart) -> None:
+def _signs_hold(
+    pages: list[Page], answers: list[Answer], end: RoutineEnd, start: RoutineStart
+) -> None:
     """A sign that ends the session ends it; what a sign closes does not come after its card."""
     policy = CATALOGUE.policy
     locked: set[str] = {*start.closed}
     for sign in start.open_signs:
-        if sign not in end.signs_over:
-            locked.update(policy.sign(sign).parts)
+        end_of = became(CATALOGUE, sign, answers)
+        assert end_of is not None
+        locked.update(closed_after(sign, end_of))
     ticked = iter(end.signs)
     ends = False
     for page in pages:
@@ -204,7 +208,8 @@ def _signs_hold(pages: list[Page], end: RoutineEnd, start: RoutineStart) -> None
             assert ("standing" if standing else "seated") not in locked
         if isinstance(page, TapeOnPage | TapeStepPage):
             assert "tape_on" not in locked
-        assert not (ends and not isinstance(page, CardPage))
+        of_cards = (CardPage, MistakePage, WhichKneePage)
+        assert not (ends and not isinstance(page, of_cards))
         if isinstance(page, CardPage):
             tick = next(ticked)
             assert tick.sign == page.sign

@@ -12,6 +12,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from companion.care.clearing import MistakePage, TalkedPage
 from companion.care.flow import Answer, Given, Page, Paused, Walk, replay
 from companion.care.levels import level_rank
 from companion.care.records import GateReplySaid, KnownSaid
@@ -25,7 +26,6 @@ from companion.care.stopping import (
     GoOnPage,
     KnownPage,
     NoneTickedPage,
-    OpenSignPage,
     SignQuestionsPage,
     SignTicked,
     StopEnd,
@@ -33,12 +33,14 @@ from companion.care.stopping import (
     StopPage,
     StopStart,
     TopicsPage,
+    WhichKneePage,
     closed_now,
     gate_walk,
     stop_list_walk,
     stop_walk,
 )
 from tests.builders import NOTHING_NEW, SOMETHING_NEW, at
+from tests.care.asking import asked
 from tests.care.walking import CATALOGUE, SIGNS, pages_of, walked
 from tests.steady import steady
 
@@ -49,7 +51,11 @@ GATE = CATALOGUE.short_gate
 
 
 def listed(
-    opened: tuple[int, ...] = ALL, *, earlier: tuple[str, ...] = (), **answers: Any
+    opened: tuple[int, ...] = ALL,
+    *,
+    earlier: tuple[str, ...] = (),
+    knee: str | None = None,
+    **answers: Any,
 ) -> tuple[list[Page], list[SignTicked], str]:
     """Walk the rows alone: the pages, what was ticked, and "" or why the session ended."""
     ticked: list[SignTicked] = []
@@ -57,13 +63,20 @@ def listed(
     def walk() -> Any:
         try:
             yield from stop_list_walk(
-                CATALOGUE, SIGNS, opened, "gate", "list", ticked, earlier=earlier
+                CATALOGUE,
+                SIGNS,
+                opened,
+                "gate",
+                "list",
+                ticked,
+                two_knees=knee is not None,
+                earlier=earlier,
             )
         except Ended as stop:
             return stop.reason
         return ""
 
-    pages, _, end = walked(walk, lambda page: _answer(page, answers))
+    pages, _, end = walked(walk, lambda page: _answer(page, answers | {"knee": knee}))
     return pages, ticked, end
 
 
@@ -78,6 +91,10 @@ def _answer(page: Page, answers: dict[str, Any]) -> Given:
             return answers.get("replies", {})  # type: ignore[no-any-return]
         case CardPage():
             return {"card": "mistake" if page.key in answers.get("mistakes", ()) else "read"}
+        case MistakePage():
+            return {"mistake": answers.get("sure", "another")}
+        case WhichKneePage():
+            return {"knee": answers["knee"]}
     return steady(page)
 
 
@@ -222,16 +239,16 @@ def test_none_of_these_is_said_for_the_opened_rows_alone() -> None:
 
 
 def test_what_is_not_over_at_the_next_gate_is_told_to_the_clinic() -> None:
-    start = GateStart(asked_signs=SIGNS, open_signs=("not_sure_knee",))
+    start = GateStart(asked_signs=SIGNS, open_signs=(asked("not_sure_knee"),))
     pages, gate, _ = at_gate(start, **{"open:not_sure_knee": {"over": "no"}})
     assert [page.sign for page in pages_of(pages, CardPage)] == ["not_sure_again"]
     assert CATALOGUE.sign("not_sure_again").level == "call"
-    assert gate.still_open == ["not_sure_knee"]
+    assert list(gate.still_open) == ["not_sure_knee"]
     pages, gate, _ = at_gate(start, **{"open:not_sure_knee": {"over": "yes"}})
     assert not pages_of(pages, CardPage)
     assert gate.over == ["not_sure_knee"]
-    both = replace(start, open_signs=("not_sure_again", "not_sure_knee"))
-    over = {f"open:{sign}": {"over": "no"} for sign in both.open_signs}
+    both = replace(start, open_signs=(asked("not_sure_again"), asked("not_sure_knee")))
+    over = {f"open:{one.sign}": {"over": "no"} for one in both.open_signs}
     assert not pages_of(at_gate(both, **over)[0], CardPage), "told once"
 
 
@@ -284,7 +301,7 @@ def test_every_tick_shows_a_card_and_ends_as_the_list_says(sign: Any) -> None:
     held = CATALOGUE.sign(card.sign)
     assert level_rank(held.level) >= level_rank(sign.level)
     assert why == ("card" if CATALOGUE.policy.sign(held.id).ends == "session" else "")
-    assert closed_now(CATALOGUE, GateStart(), [], ticked) == {*CATALOGUE.policy.sign(held.id).parts}
+    assert closed_now(CATALOGUE, GateStart(), {}, ticked) == {*CATALOGUE.policy.sign(held.id).parts}
     if sign.level in ("emergency", "today"):
         assert why == "card"
 
@@ -317,10 +334,34 @@ def test_a_mistake_brings_the_rows_back_and_both_ticks_are_kept() -> None:
     )
     assert [page.sign for page in pages_of(pages, CardPage)] == ["knee_stuck", "lump"]
     assert ticked == [
-        SignTicked(sign="knee_stuck", mistake=True),
+        SignTicked(sign="knee_stuck", mistake=True, another=True),
         SignTicked(sign="lump", mistake=False),
     ]
     assert why == ""
+
+
+def test_a_mistake_is_read_once_more_and_then_open_at_once() -> None:
+    pages, ticked, why = listed(turns=[["lump"]], mistakes={"list:1:lump:card"}, sure="yes")
+    assert [type(page) for page in pages] == [StopListPage, CardPage, MistakePage]
+    assert ticked == [SignTicked(sign="lump", mistake=True)]
+    assert (why, closed_now(CATALOGUE, GateStart(), {}, ticked)) == ("", frozenset())
+
+
+def test_whoever_wavers_over_a_mistake_keeps_the_card() -> None:
+    mistakes = {"list:1:knee_stuck:card"}
+    _, ticked, why = listed(turns=[["knee_stuck"]], mistakes=mistakes, sure="no")
+    assert ticked == [SignTicked(sign="knee_stuck", mistake=False)]
+    assert why == "card"
+
+
+@pytest.mark.parametrize("sign", ROWS, ids=lambda sign: sign.id)
+def test_with_two_knees_a_sign_of_one_asks_which_after_its_card(sign: Any) -> None:
+    pages, ticked, _ = listed(turns=[[sign.id]], replies=yes_to_all(sign.id), knee="left")
+    of_knee = [one.sign for one in ticked if CATALOGUE.policy.sign(one.sign).knee != "person"]
+    assert [page.sign for page in pages_of(pages, WhichKneePage)] == of_knee
+    if of_knee:
+        shown = [type(page) for page in pages]
+        assert shown.index(CardPage) < shown.index(WhichKneePage), "the card waits for nothing"
 
 
 def test_a_sign_that_was_meant_is_not_shown_twice_after_a_mistake_beside_it() -> None:
@@ -409,9 +450,13 @@ def test_one_press_on_stop_shows_the_emergency_card() -> None:
 
 
 def test_help_pressed_by_mistake_leads_back_to_stop() -> None:
-    mistake = {"stop:1": {"about": "help"}, "stop:1:help_now:card": {"card": "mistake"}}
+    mistake = {
+        "stop:1": {"about": "help"},
+        "stop:1:help_now:card": {"card": "mistake"},
+        "stop:1:help_now:card:mistake": {"mistake": "yes"},
+    }
     pages, end = stopped(**mistake)
-    assert pages[2].key == "stop:2"
+    assert pages[3].key == "stop:2"
     assert end == StopEnd(signs=(SignTicked(sign="help_now", mistake=True),), ends=None)
 
 
@@ -456,8 +501,10 @@ def test_something_else_leads_back_to_stop() -> None:
 
 
 def test_open_signs_come_before_the_gate() -> None:
-    start = GateStart(asked_signs=SIGNS, open_signs=("lump",))
-    pages, gate, _ = at_gate(start, **{"open:lump": {"over": "no"}, "gate": SOMETHING_NEW})
-    assert isinstance(pages[0], OpenSignPage)
+    start = GateStart(asked_signs=SIGNS, open_signs=(asked("lump"),))
+    pages, gate, _ = at_gate(
+        start, **{"open:lump:talked": {"told": "not_called"}, "gate": SOMETHING_NEW}
+    )
+    assert isinstance(pages[0], TalkedPage)
     assert isinstance(pages[1], GatePage)
-    assert gate.still_open == ["lump"]
+    assert list(gate.still_open) == ["lump"]

@@ -5,9 +5,10 @@ from typing import Any, get_args
 import pytest
 from hypothesis import given
 
-from companion.care.flow import Page
+from companion.care.clearing import OpenSignPage, became, closed_after
+from companion.care.flow import Answer, Page
 from companion.care.records import Skin
-from companion.care.stopping import CardPage, GatePage, OpenSignPage, StopListPage
+from companion.care.stopping import CardPage, GatePage, StopListPage
 from companion.care.taping import (
     NoTapePage,
     OffWhenPage,
@@ -29,6 +30,7 @@ from companion.care.taping import (
     tape_steps,
 )
 from tests.builders import SOMETHING_NEW, at
+from tests.care.asking import asked
 from tests.care.walking import CATALOGUE, Choose, any_answer, choices, pages_of, walked
 from tests.steady import steady
 
@@ -78,8 +80,8 @@ def test_known_reasons_refuse_before_any_question() -> None:
 
 
 def test_broken_skin_still_open_locks_tape_and_read_clear_opens_it() -> None:
-    start = TapeOnStart(stage=1, open_signs=("skin_broken",))
-    still, end = on(start, **{"open:skin_broken": {"over": "no"}})
+    start = TapeOnStart(stage=1, open_signs=(asked("skin_broken"),))
+    still, end = on(start, **{"open:skin_broken": {"over": "not_sure"}})
     assert pages_of(still, OpenSignPage)
     assert pages_of(still, NoTapePage)[0].reasons == ("locked",)
     assert not end.put_on
@@ -111,7 +113,7 @@ def test_no_tape_goes_on_past_a_reason_against_it(choose: Choose) -> None:
         asked_signs=ASKED,
         gate_asked=choose([True, False]),
         list_reason=choose([None, "weekly"]),
-        open_signs=choose([(), ("skin_broken",), ("unwell",), ("lump",)]),
+        open_signs=choose([(), *((asked(sign),) for sign in ("skin_broken", "unwell", "lump"))]),
         refused=choose([(), ("rest",)]),
         helper_needed=choose([True, False]),
     )
@@ -131,9 +133,13 @@ def test_no_tape_goes_on_past_a_reason_against_it(choose: Choose) -> None:
     assert not start.refused
     assert (ready["skin"], ready["clean"]) == ("clear", "yes")
     assert ready["reach"] == "helper" or (ready["reach"] == "alone" and not start.helper_needed)
-    open_still = [sign for sign in start.open_signs if sign not in end.signs_over]
+    for sign in start.open_signs:
+        given = [Answer(page=key, given=one, at=at(0)) for key, one in given_by_key.items()]
+        end_of = became(CATALOGUE, sign, given)
+        assert end_of is not None
+        assert "tape_on" not in closed_after(sign, end_of)
     meant = [tick.sign for tick in end.signs if not tick.mistake]
-    assert not any("tape_on" in CATALOGUE.policy.sign(sign).parts for sign in (*open_still, *meant))
+    assert not any("tape_on" in CATALOGUE.policy.sign(sign).parts for sign in meant)
 
 
 # ------------------------------------------------------------ check, off, skin

@@ -36,6 +36,7 @@ from companion.care.records import (
 from companion.care.step_limits import TAPE_FEELINGS
 from companion.wire.catalogue_reading import read_catalogue
 from tests.builders import DAY, at, plan
+from tests.care.asking import answer_asked, asked
 
 T = TypeVar("T")
 Choose = Callable[[Sequence[Any]], Any]
@@ -192,7 +193,10 @@ def any_start(choose: Choose, of: Plan) -> routine.RoutineStart:
         list_reason=choose([None, None, None, "weekly"]),
         asked_signs=SIGNS,
         known_signs=choose([(), (), (), ("gives_way_new", "stiff_mornings")]),
-        open_signs=choose([(), (), (), (), (), ("skin_broken",), ("lump", "unwell")]),
+        open_signs=choose(
+            [(), (), (), (), (), (asked("skin_broken"),), (asked("lump"), asked("unwell"))]
+        ),
+        two_knees=choose([False, False, True]),
         tape_off=choose([(), (), (), ("rest",)]),
         tape_by_trial=choose([False] * 7 + [True]),
         starting_stage=choose(range(1, highest + 1)) if highest else 0,
@@ -250,8 +254,17 @@ def any_answer(page: Page, choose: Choose) -> Given:  # noqa: PLR0911, PLR0912, 
             return {"topics": some(choose, page.topics)}
         case stopping.StopPage():
             return {"about": choose(["help", "not_sure", "none", *map(str, page.questions)])}
-        case stopping.OpenSignPage():
-            return {"over": choose(["yes", "no"])}
+        case (
+            clearing.OpenSignPage()
+            | clearing.TalkedPage()
+            | clearing.ToldPartsPage()
+            | clearing.CheckedPage()
+        ):
+            return answer_asked(page, choose)
+        case clearing.MistakePage():
+            return {"mistake": choose(["yes", "no", *(["another"] if page.another else [])])}
+        case stopping.WhichKneePage():
+            return {"knee": choose(["left", "right", "both"])}
         case stopping.StopListPage():
             mild = [sign for sign in page.signs if sign in MILD]
             signs = some(choose, [*mild, *mild, *page.signs])
@@ -349,12 +362,7 @@ def any_answer(page: Page, choose: Choose) -> Given:  # noqa: PLR0911, PLR0912, 
         case chair_questions.HowManyPage():
             return {"count": choose(range(61)), "arms": choose(["yes", "no"])}
         case clearing.OpenCardPage():
-            return {"how": choose([*page.ways, "not_yet"])}
-        case clearing.CheckedPage():
-            return {
-                "days_ago": choose(range(page.most_days_ago + 1)),
-                "who": choose([None, "nurse"]),
-            }
+            return {"how": choose(["asked", "mistake", "not_yet"])}
         case _:
             return {}
 

@@ -176,11 +176,11 @@ def test_a_known_giving_way_leaves_open_what_the_clinician_ticked_with_its_suppo
     for stays, support in rows:
         how = KnownSign(sign="gives_way_new", since=DAY, stays_open=stays, support=support)
         start = start_of(plan, known=(how,))
-        closed = closed_now(CATALOGUE, start, (), ticked)
+        closed = closed_now(CATALOGUE, start, {}, ticked)
         assert closed == {"standing", "check_move"} - set(stays)
-        assert closed_now(CATALOGUE, start, (), ()) == set()
+        assert closed_now(CATALOGUE, start, {}, ()) == set()
         worse = [SignTicked(sign="gives_way_worse", mistake=False)]
-        assert {"standing", "check_move"} <= closed_now(CATALOGUE, start, (), worse)
+        assert {"standing", "check_move"} <= closed_now(CATALOGUE, start, {}, worse)
 
 
 def test_the_booklet_says_it_too_and_goes_by_no_day_of_the_helper() -> None:

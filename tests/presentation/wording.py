@@ -46,8 +46,8 @@ def lines_of(blocks: Iterable[Block]) -> Iterator[str]:  # noqa: PLR0912 - one a
             case DefinitionList(rows):
                 for name, value in rows:
                     yield from (name, value)
-            case CardBlock(_, heading, actions, phones):
-                yield from (heading, *actions, *(phone.when for phone in phones))
+            case CardBlock(_, heading, actions, phones, no_answer):
+                yield from (heading, *actions, no_answer, *(phone.when for phone in phones))
             case LevelList(_, heading, items):
                 yield from (heading, *items)
             case LevelTick(_, _, heading, options):

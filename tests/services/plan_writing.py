@@ -41,6 +41,7 @@ def ready(template: str = "up_to_short_pieces") -> PlanDraft:
         contacts__clinic__number="0100 555",
         contacts__doctor__number="0100 556",
         contacts__emergency__number="0100",
+        contacts__out_of_hours__number="0100 557",
         check_move__safe="alone",
         stop_amount=2,
         pain_ceiling=5,

@@ -5,6 +5,7 @@ from typing import Any
 import pytest
 
 from companion.care.chair_questions import ChairClosedPage, ChairPage, CountPage, NotNowPage
+from companion.care.closures import open_warnings
 from companion.care.records import GateAnswer, Measurement, WarningSign
 from companion.care.stopping import CardPage, GatePage
 from companion.services.chair_stand import ChairWalk, chair_stand_today, stands_counted
@@ -12,7 +13,7 @@ from companion.services.tape import gate_asked_today
 from companion.services.walk_kinds import expire_all
 from companion.services.walks import WalkStep, begin, load
 from tests.builders import SOMETHING_NEW, at, warning
-from tests.care.content import closed_for
+from tests.care.content import POLICY, closed_for
 from tests.care.walking import taught_plan
 from tests.services.conftest import Keep
 from tests.services.context_for_tests import answer_by, of, shown, walk_on
@@ -113,9 +114,14 @@ def test_broken_skin_of_a_knee_is_neither_asked_about_nor_cleared(keep: Keep) ->
 def test_broken_skin_ticked_at_its_gate_locks_every_knee_of_the_plan(keep: Keep) -> None:
     both = taught_plan(chair_stand="alone", side="both", main_side="right")
     context = keep(plan=both).context
-    answers = {"gate": SOMETHING_NEW, "list:1": {"signs": ["skin_broken"]}}
+    answers: dict[str, Any] = {
+        "gate": SOMETHING_NEW,
+        "list:1": {"signs": ["skin_broken"]},
+        "list:1:skin_broken:card:knee": {"knee": "both"},
+    }
     walk_on(context, ChairWalk(), answer=answer_by(answers))
-    assert {one.sides for one in of(context, WarningSign)} == {("left",), ("right",)}
+    still = open_warnings(context.entries, POLICY)
+    assert {one.sides for one in still} == {("left",), ("right",)}
     for knee in both.sides:
         assert "hands" in closed_for(context.entries, knee)
 

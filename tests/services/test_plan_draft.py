@@ -396,8 +396,14 @@ def test_a_number_is_called_by_its_role_unless_the_clinic_typed_a_name() -> None
         "clinic": None,
         "doctor": "Dr. Holm",
         "emergency": None,
+        "out_of_hours": None,
     }
-    said = {"clinic": "Your clinic", "doctor": "Dr. Holm", "emergency": "Emergency"}
+    said = {
+        "clinic": "Your clinic",
+        "doctor": "Dr. Holm",
+        "emergency": "Emergency",
+        "out_of_hours": "Out of hours",
+    }
     assert {one.role: contact_words(one) for one in made.contacts} == said
     old = replace(made, contacts=tuple(replace(one, label=said[one.role]) for one in made.contacts))
     assert {one.role: contact_words(one) for one in old.contacts} == said

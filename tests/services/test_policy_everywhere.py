@@ -8,14 +8,14 @@ from typing import Any
 
 import pytest
 
-from companion.care.clearing import CheckedPage, OpenCardPage
+from companion.care.clearing import CheckedPage, OpenCardPage, OpenSignPage, TalkedPage
 from companion.care.closures import closures
 from companion.care.flow import Given, Page
 from companion.care.levels import PARTS
 from companion.care.policy import SignPolicy
 from companion.care.records import AnyEntry, CautionAnswer, Cleared, Part, Plan, Side
 from companion.care.routine import routine
-from companion.care.stopping import CardPage, GatePage, OpenSignPage, StopListPage
+from companion.care.stopping import CardPage, GatePage, StopListPage
 from companion.presentation.home.walk_pages import Setting, page_view
 from companion.presentation.view.page import Choose
 from companion.services.front import front
@@ -23,6 +23,7 @@ from companion.services.patch_test import PatchWalk
 from companion.services.routine import RoutineWalk
 from companion.services.signs import ClearWalk
 from tests.builders import DAY, at, session, tape_off, tape_on, warning
+from tests.care.asking import opens_all, opens_nothing
 from tests.care.walking import CATALOGUE, start_of, taught_plan, walked
 from tests.services.context_for_tests import HandClock
 from tests.services.offered import (
@@ -195,7 +196,11 @@ def _choices(page: Page, side: Side) -> set[str]:
 
 
 WAYS = [
-    *((row, "professional") for row in LASTING if _all(row, "checked_by_professional")),
+    *(
+        (row, "professional")
+        for row in LASTING
+        if row.parts and _all(row, "checked_by_professional")
+    ),
     *((row, "person") for row in LASTING if all(one.asked is not None for one in row.closes)),
 ]
 
@@ -216,14 +221,20 @@ def test_a_truthful_person_gets_open_again_by_what_stands_on_screen(row: Any, by
     context = in_memory(clock, (*BEFORE, sign), PLAN)
 
     def answer(page: Page) -> Given:
-        if isinstance(page, OpenSignPage):
-            assert "yes" in _choices(page, "right")
-            return {"over": "yes"}
-        if isinstance(page, OpenCardPage):
-            assert "checked_by_professional" in _choices(page, "right")
-            return {"how": "checked_by_professional"}
-        if isinstance(page, CheckedPage):
-            return {"days_ago": 0, "who": "the practice nurse"}
+        match page:
+            case OpenSignPage():
+                given = opens_all(page) if by == "person" else opens_nothing(page)
+                assert {*given.values()} <= _choices(page, "right")
+                return given
+            case TalkedPage():
+                given = {"told": "all" if by == "professional" else "not_called"}
+                assert {*given.values()} <= _choices(page, "right")
+                return given
+            case CheckedPage():
+                return opens_all(page)
+            case OpenCardPage():
+                assert "asked" in _choices(page, "right")
+                return {"how": "asked"}
         return out_and_home(page)
 
     days = 1 + max(one.after_days for one in row.closes)

@@ -2,13 +2,14 @@
 
 from dataclasses import replace
 from datetime import timedelta
-from typing import Any
+from typing import Any, get_args
 
 import pytest
 
+from companion.care.clearing import OpenSignPage, TalkedPage
 from companion.care.closures import NOT_WHOLE, most_pressing, open_warnings
-from companion.care.levels import level_rank
-from companion.care.records import KnownSign, Plan, Session, TapeOff, TapeOn, WarningSign
+from companion.care.levels import PARTS, level_rank
+from companion.care.records import KnownSign, Plan, Session, Side, TapeOff, TapeOn, WarningSign
 from companion.care.routine import (
     ClosedPage,
     ExercisePage,
@@ -17,7 +18,7 @@ from companion.care.routine import (
     RestPainPage,
     StepPage,
 )
-from companion.care.stopping import CardPage, OpenSignPage
+from companion.care.stopping import CardPage
 from companion.care.taping import NoTapePage, TapeOnPage, TapeStepPage
 from companion.presentation.home.walk_pages import Setting, page_view
 from companion.presentation.view.page import CardBlock
@@ -138,25 +139,22 @@ def _stays_closed_until_cleared(diary: Kept, sign_id: str) -> None:
     for days in range(3):
         diary.clock.pass_by(days=min(days, 1))
         sessions = len(of(context, Session))
-        outcome = begin(context, RoutineWalk(), "right")
+        # What is theirs to open by now is not so yet.
+        still = answer_by({f"open:{sign_id}": {}, "gate": NOTHING_NEW})
+        outcome = walk_on(context, RoutineWalk(), answer=still, until="closed")
         assert shown(outcome) == ClosedPage(sign=sign_id)
         assert isinstance(outcome, WalkStep)
         done = give(context, RoutineWalk(), outcome, {})
         assert isinstance(done, WalkResult)
         assert not done.tells
         assert len(of(context, Session)) == sessions, "a closed door is no session"
-        tape = walk_on(context, TapeOnWalk(), answer=answer_by({"gate": NOTHING_NEW}))
+        tape = walk_on(context, TapeOnWalk(), answer=still)
         assert not ended(tape).put_on
         assert front(context).due[0].what == "locked"
     walk_on(
         context,
         ClearWalk(),
-        answer=answer_by(
-            {
-                "open_card": {"how": "checked_by_professional"},
-                "checked": {"days_ago": 1, "who": "doctor"},
-            }
-        ),
+        answer=answer_by(told_all(sign_id)),
     )
     assert most_pressing(context.entries, POLICY) is None
     assert isinstance(shown(walk_on(context, RoutineWalk(), until="rest_pain")), RestPainPage)
@@ -187,8 +185,13 @@ def test_a_mistake_keeps_both_the_tick_and_what_became_of_it(door: str, keep: Ke
     context = keep(*BEFORE).context
     conduct: WalkKind[Any, Any] = RoutineWalk() if door == GATE_ROWS else StopWalk()
     answers = ticking("fever", door) | {card_of("fever", door): {"card": "mistake"}}
-    outcome = walk_on(context, conduct, answer=answer_by(answers), until=f"{door}:2")
+    page = f"{card_of('fever', door)}:mistake"
+    sure = walk_on(context, conduct, answer=answer_by(answers), until=page)
+    assert isinstance(sure, WalkStep)
+    assert closed_for(context.entries) == {*PARTS}, "closed until it was read once more"
+    outcome = give(context, conduct, sure, {"mistake": "another"})
     assert isinstance(outcome, WalkStep), "the list comes back"
+    assert shown(outcome).key.startswith(f"{door}:2")
     first, second = of(context, WarningSign)
     assert first.cleared is None
     assert (second.cleared, second.replaces) == ("ticked_by_mistake", first.id)
@@ -224,7 +227,7 @@ def test_the_card_on_the_front_page_is_the_one_that_is_cleared_first(keep: Keep)
     pressing = front(context).locked
     assert pressing is not None
     assert pressing.sign == "foot_cold"
-    assert shown(begin(context, ClearWalk(), "right")).sign == "foot_cold"  # type: ignore[attr-defined]
+    assert shown(begin(context, ClearWalk(), "right")).sign.sign == "foot_cold"  # type: ignore[attr-defined]
 
 
 # ------------------------------------------------------------ Stop in the middle
@@ -302,7 +305,7 @@ def test_more_pain_is_asked_about_at_the_next_gate_until_it_is_answered(
     for _ in range(2):
         diary.clock.pass_by(days=1)
         outcome = begin(context, RoutineWalk(), "right")
-        assert shown(outcome) == OpenSignPage(key=f"open:{sign}", sign=sign)
+        assert shown(outcome) == OpenSignPage(key=f"open:{sign}", sign=sign, asks="asked_again")
         walk_on(context, RoutineWalk(), answer=answer_by({f"open:{sign}": {"over": "no"}}))
     diary.clock.pass_by(days=1)
     walk_on(context, RoutineWalk(), answer=answer_by({f"open:{sign}": {"over": "yes"}}))
@@ -314,10 +317,15 @@ OUT: dict[str, Any] = {
     "what_for:1": {"what": "own", "own": "Quay"},
     "look_over": {"going": "no"},
 }
-CHECKED: dict[str, Any] = {
-    "open_card": {"how": "checked_by_professional"},
-    "checked": {"days_ago": 0, "who": "doctor"},
-}
+
+
+def told_all(sign: str) -> dict[str, Any]:
+    """Behind the card: a professional said do all of it again."""
+    return {
+        "open_card": {"how": "asked"},
+        f"open:{sign}": {},
+        f"open:{sign}:talked": {"told": "all"},
+    }
 
 
 @pytest.mark.parametrize("sign", ["sudden_pain_every_step", "gives_way_worse"])
@@ -336,7 +344,7 @@ def test_told_to_sit_is_not_told_to_stand_for_a_score(sign: str, keep: Keep) -> 
         assert bool([p for p in pages if isinstance(p, StepPage)]) == known
         diary.clock.pass_by(days=1)
         pages = _pages(context, RoutineWalk(), {})
-    walk_on(context, ClearWalk(), answer=answer_by(CHECKED))
+    walk_on(context, ClearWalk(), answer=answer_by(told_all(sign)))
     diary.clock.pass_by(days=1)
     assert not closed_for(context.entries)
     pages = _pages(context, RoutineWalk(), {})
@@ -368,7 +376,7 @@ def test_a_call_card_closes_hands_and_tape_until_somebody_said_go_on(sign: str, 
         assert [p for p in pages if isinstance(p, ExercisePage)]
         assert {"hands", "tape_on", "outing_tape"} <= closed_for(context.entries)
         diary.clock.pass_by(days=1)
-    walk_on(context, ClearWalk(), answer=answer_by(CHECKED))
+    walk_on(context, ClearWalk(), answer=answer_by(told_all(sign)))
     assert closed_for(context.entries) == set()
     assert [p for p in _pages(context, RoutineWalk(), {}) if isinstance(p, StepPage)]
 
@@ -414,7 +422,7 @@ def test_broken_skin_closes_hands_and_tape_there_until_it_is_read_clear(
     diary = keep(*entries, plan=taught_plan(side="both"))
     context = diary.context
     walk_on(context, conduct, answer=answer_by(answers))
-    (card,) = of(context, WarningSign)
+    (card,) = open_warnings(context.entries, POLICY)
     assert (card.sign, card.sides) == ("skin_broken", ("right",))
     assert closed_for(context.entries, "right") == {"hands", "tape_on", "outing_tape"}
     assert closed_for(context.entries, "left") == set()
@@ -457,11 +465,73 @@ def test_broken_skin_of_a_paper_page_is_asked_about_without_a_card(skin: Any, ke
 
 def test_stop_does_not_guess_which_knee_a_sore_belongs_to(keep: Keep) -> None:
     context = keep(plan=taught_plan(side="both")).context
-    walk_on(context, StopWalk(), answer=answer_by(ticking("skin_broken", STOP_ROWS)))
-    assert sorted(w.sides for w in of(context, WarningSign)) == [("left",), ("right",)]
+    knee = {card_of("skin_broken", STOP_ROWS) + ":knee": {"knee": "both"}}
+    walk_on(context, StopWalk(), answer=answer_by(ticking("skin_broken", STOP_ROWS) | knee))
+    still = open_warnings(context.entries, POLICY)
+    assert sorted(w.sides for w in still) == [("left",), ("right",)]
     walk_on(context, RoutineWalk(), answer=answer_by({"open:skin_broken": {"over": "yes"}}))
     assert "hands" not in closed_for(context.entries, "right")
     assert "hands" in closed_for(context.entries, "left")
+
+
+@pytest.mark.parametrize("knee", ["left", "right"])
+def test_which_knee_is_asked_after_the_card_and_until_then_it_is_both(
+    knee: Side, keep: Keep
+) -> None:
+    diary = keep(plan=taught_plan(side="both"))
+    context = diary.context
+    answers = ticking("lump", STOP_ROWS) | {card_of("lump", STOP_ROWS) + ":knee": {"knee": knee}}
+    page = card_of("lump", STOP_ROWS) + ":knee"
+    walk_on(context, StopWalk(), answer=answer_by(answers), until=page)
+    context = diary.kill()
+    for side in get_args(Side):
+        assert "hands" in closed_for(context.entries, side), "whoever leaves now has both closed"
+    walk_on(context, StopWalk(), answer=answer_by(answers))
+    (lump,) = open_warnings(context.entries, POLICY)
+    assert lump.sides == (knee,)
+    for side in get_args(Side):
+        assert ("hands" in closed_for(context.entries, side)) == (side == knee)
+
+
+def test_with_one_knee_in_the_plan_nobody_is_asked_which(keep: Keep) -> None:
+    context = keep(plan=taught_plan(side="left")).context
+    walk_on(context, StopWalk(), "left", answer=answer_by(ticking("lump", STOP_ROWS)))
+    (lump,) = of(context, WarningSign)
+    assert lump.sides == ("left",)
+
+
+def test_what_was_told_is_written_at_the_gate_and_opens_as_it_says(keep: Keep) -> None:
+    """Rule r08: asked daily while nobody spoke of the routine; seated exercise is open."""
+    diary = keep(*BEFORE, plan=PLAN)
+    context = diary.context
+    walk_on(context, StopWalk(), answer=answer_by(ticking("faint_in_session", STOP_ROWS)))
+    talked = "open:faint_in_session:talked"
+    for said in ("not_reached", "not_spoken_of"):
+        diary.clock.pass_by(days=1)
+        pages = _pages(context, RoutineWalk(), {talked: {"told": said}})
+        assert [p for p in pages if isinstance(p, TalkedPage)]
+        exercises = [p.exercise.exercise for p in pages if isinstance(p, ExercisePage)]
+        assert exercises
+        assert not {*exercises} & STANDING
+        assert closed_for(context.entries) == {*PARTS} - {"seated"}
+        (sign,) = counting(context, WarningSign)
+        assert (sign.told, sign.cleared) == (said, None)
+    diary.clock.pass_by(days=1)
+    _pages(context, RoutineWalk(), {talked: {"told": "all"}})
+    assert closed_for(context.entries) == set()
+    (sign,) = counting(context, WarningSign)
+    assert (sign.cleared, sign.told_by) == ("checked_by_professional", "clinic")
+
+
+def test_a_fever_that_is_over_is_opened_by_the_person(keep: Keep) -> None:
+    diary = keep(*BEFORE, plan=PLAN)
+    context = diary.context
+    walk_on(context, StopWalk(), answer=answer_by(ticking("fever", STOP_ROWS)))
+    diary.clock.pass_by(days=1)
+    assert isinstance(shown(begin(context, RoutineWalk(), "right")), ClosedPage)
+    diary.clock.pass_by(days=1)
+    assert [p for p in _pages(context, RoutineWalk(), {}) if isinstance(p, StepPage)]
+    assert [one.cleared for one in counting(context, WarningSign)] == ["well_again"]
 
 
 def test_stop_ticked_by_mistake_takes_both_knees_back(keep: Keep) -> None:
@@ -517,17 +587,16 @@ def test_broken_skin_before_a_replacement_is_offered_when_one_is_listed(keep: Ke
 
 def test_a_check_is_dated_and_never_before_the_sign(keep: Keep) -> None:
     context = keep(warning(8)).context
-    answers: dict[str, Any] = {
-        "open_card": {"how": "checked_by_professional"},
-        "checked": {"days_ago": 1, "who": "walk-in clinic"},
-    }
-    checked = walk_on(context, ClearWalk(), answer=answer_by(answers), until="checked")
+    page = "open:knee_stuck:checked"
+    said = {"by": "phone_line", "days_ago": 1, "who": "M. Vane"}
+    answers = told_all("knee_stuck") | {page: said}
+    checked = walk_on(context, ClearWalk(), answer=answer_by(answers), until=page)
     assert shown(checked).most_days_ago == 2  # type: ignore[attr-defined]
     walk_on(context, ClearWalk(), answer=answer_by(answers))
     (cleared,) = counting(context, WarningSign)
     assert cleared.cleared == "checked_by_professional"
     assert cleared.cleared_on == at(10).date() - timedelta(days=1)
-    assert cleared.cleared_by == "walk-in clinic"
+    assert (cleared.told, cleared.told_by, cleared.told_name) == ("all", "phone_line", "M. Vane")
     assert cleared.for_day == at(8).date(), "the day it was ticked stays"
     assert len(of(context, WarningSign)) == 2
 
@@ -543,10 +612,10 @@ def test_clearing_left_half_way_is_not_gone_on_with_for_another_sign(keep: Keep)
     walk_on(
         context,
         ClearWalk(),
-        answer=answer_by({"open_card": {"how": "checked_by_professional"}}),
-        until="checked",
+        answer=answer_by(told_all("knee_stuck")),
+        until="open:knee_stuck:checked",
     )
     walk_on(context, StopWalk(), answer=answer_by(ticking("foot_cold", STOP_ROWS)))
     again = shown(begin(context, ClearWalk(), "right"))
     assert again.key == "open_card"
-    assert again.sign == "foot_cold"  # type: ignore[attr-defined]
+    assert again.sign.sign == "foot_cold"  # type: ignore[attr-defined]

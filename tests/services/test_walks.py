@@ -72,8 +72,10 @@ CASES: dict[str, tuple[WalkKind[Any, Any], tuple[Any, ...], dict[str, Given]]] =
         ClearWalk(),
         (warning(8),),
         {
-            "open_card": {"how": "checked_by_professional"},
-            "checked": {"days_ago": 1, "who": "nurse"},
+            "open_card": {"how": "asked"},
+            "open:knee_stuck:talked": {"told": "only_these"},
+            "open:knee_stuck:parts": {"parts": ["seated"]},
+            "open:knee_stuck:checked": {"by": "doctor", "days_ago": 1, "who": "nurse"},
         },
     ),
     "tape on": (TapeOnWalk(), (), {}),
@@ -192,7 +194,9 @@ def test_a_mistake_can_still_be_said_after_the_card_was_read(keep: Keep) -> None
     card = back(context, RoutineWalk(), after)
     assert isinstance(card, WalkStep)
     assert card.page.key == "list:1:lump:card"
-    give(context, RoutineWalk(), card, {"card": "mistake"})
+    sure = give(context, RoutineWalk(), card, {"card": "mistake"})
+    assert isinstance(sure, WalkStep)
+    give(context, RoutineWalk(), sure, {"mistake": "yes"})
     first, second = of(context, WarningSign)
     assert (first.cleared, second.cleared) == (None, "ticked_by_mistake")
     assert second.replaces == first.id

@@ -14,6 +14,7 @@ from companion.care.catalogue import (
     TechniqueSheet,
     WholeRange,
 )
+from companion.care.contacts import BY_DAY
 from companion.care.form import FormRows
 from companion.presentation.language import codes
 from companion.presentation.language.code_table import capital, inside
@@ -75,7 +76,10 @@ def rows(
             sides = plan_of(draft).sides if codes.SIDES.find(draft.answers.get("side")) else ()
             return [Row(side, {"knee": knee(side), "this_knee": this_knee(side)}) for side in sides]
         case "contacts":
-            return [Row(role, {"role": capital(row.clinic)}) for role, row in codes.ROLES.items()]
+            return [
+                Row(role, {"role": capital(row.clinic)}, {"timed": role in BY_DAY})
+                for role, row in codes.ROLES.items()
+            ]
         case "activities" | "amounts":
             names = rows_of(each).names or ()
             open_rows = _open_rows(each, draft, names)

@@ -5,7 +5,8 @@ from __future__ import annotations
 
 from companion.care.policy import Policy
 from companion.care.records import Plan
-from companion.presentation.home.routine_pages import phones_of, spell_call_words
+from companion.presentation.home.numbers import phones_of
+from companion.presentation.home.routine_pages import spell_call_words
 from companion.presentation.language.phrases import phrase
 from companion.presentation.view.page import (
     Block,

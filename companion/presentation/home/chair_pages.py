@@ -8,8 +8,8 @@ from companion.care import chair_questions as walk
 from companion.care.records import Plan
 from companion.evidence.chair_stand import OLDEST, YOUNGEST, limits
 from companion.evidence.figures import ChairStand
+from companion.presentation.home.card_pages import about_card, card_block
 from companion.presentation.home.front import written_down
-from companion.presentation.home.routine_pages import card_block
 from companion.presentation.home.walk_view import Setting, next_page, view_of
 from companion.presentation.language import codes
 from companion.presentation.language.code_table import CodeTable, Wording
@@ -70,8 +70,8 @@ def _(page: walk.ChairClosedPage, setting: Setting) -> PageView:
         heading=phrase("Not today"),
         blocks=(
             Text(phrase("You ticked: {sign}", sign=phrase(sign.words)), "strong"),
-            card_block(sign, setting.plan, setting.catalogue),
-            Text(phrase(setting.catalogue.card(sign.card).after)),
+            card_block(sign, setting.plan, setting.catalogue, setting.now),
+            *about_card(sign, setting),
         ),
         main=Button(phrase("To the front page")),
         enter_answers=False,

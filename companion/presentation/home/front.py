@@ -5,11 +5,12 @@ from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 from typing import TYPE_CHECKING, Literal
 
+from companion.care.contacts import in_order
 from companion.care.days import diary_day
 from companion.care.records import Side
 from companion.care.wear import WearClock
 from companion.presentation.language.phrases import clock_time, dated, long_day, phrase, weekday
-from companion.presentation.language.words import daily_look_today, knee, this_knee
+from companion.presentation.language.words import contact_words, daily_look_today, knee, this_knee
 from companion.services.front import Front, KneeToday
 
 if TYPE_CHECKING:
@@ -93,10 +94,10 @@ def front_view(
     doors: list[Door] = []
     if front.locked is not None:
         # Few days begin with a card; what it needs is not loaded on the others.
-        from companion.presentation.home.routine_pages import card_block
+        from companion.presentation.home.card_pages import card_block
 
         content = catalogue()
-        card = card_block(content.sign(front.locked.sign), front.plan, content)
+        card = card_block(content.sign(front.locked.sign), front.plan, content, front.now)
         doors.append(
             Door("card", phrase("This card"), phrase("Say what became of it, or take it back"))
         )
@@ -435,10 +436,23 @@ def _due_line(front: Front, what: str, side: Side | None, both: bool) -> str:
             return phrase("Today: your exercises{where}.", where=where)
         case "tape_on" | "trial" if knee_today.trial is not None:
             return _trial_line(knee_today, knee_today.trial, where)
-        case "review":
-            return _review_line(front)
+        case "review" | "call_another":
+            return _review_line(front) if what == "review" else _another_line(front)
         case _:
             return ""
+
+
+def _another_line(front: Front) -> str:
+    """Whom else to call where nobody has said a word on the routine for days."""
+    contacts = front.plan.contacts if front.plan else ()
+    others = in_order(("doctor", "out_of_hours", "clinic"), contacts, front.now)
+    if not others:
+        return phrase("Nobody has told you yet whether to go on. Ask your clinic for a number.")
+    return phrase(
+        "Nobody has told you yet whether to go on. Call {who}: {number}.",
+        who=contact_words(others[0]),
+        number=others[0].number,
+    )
 
 
 _TRIAL_LINES = {

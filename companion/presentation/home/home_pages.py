@@ -4,7 +4,7 @@ from collections.abc import Mapping, Sequence
 from datetime import date, datetime, timedelta
 from typing import assert_never
 
-from companion.care.clearing import ClearEnd
+from companion.care.clearing import ClearEnd, closed_after
 from companion.care.day_questions import DayEnd
 from companion.care.history import current
 from companion.care.outing_questions import OutingAfterEnd, OutingEnd, OutingMorningEnd
@@ -14,6 +14,7 @@ from companion.care.routine import RoutineEnd
 from companion.care.taping import SkinEnd, TapeCheckEnd, TapeOffEnd, TapeOnEnd
 from companion.care.trial_days import trial_faulty
 from companion.care.wear import WearClock
+from companion.presentation.home.card_pages import still_open_blocks
 from companion.presentation.home.day_pages import day_facts
 from companion.presentation.home.front import when_words, written_down
 from companion.presentation.home.handed_over import counted_kinds, private_notes
@@ -156,11 +157,12 @@ def _ended(  # noqa: PLR0912 - one branch a kind of ending
             if not patch_written(end):
                 heading = phrase("Nothing was written down")
             blocks += _told(patch_facts(end), patch_next(end, at, setting.catalogue))
-        case ClearEnd(how=None):
-            heading = phrase("The card stays open")
-            blocks.append(Text(phrase("Do what the card says.")))
         case ClearEnd():
-            blocks.append(Text(phrase("The card is cleared.")))
+            if not closed_after(end.sign, end.became):
+                blocks.append(Text(phrase("The card is cleared. What it closed is open again.")))
+            else:
+                heading = phrase("The card stays open")
+                blocks += still_open_blocks(end, setting)
         case _:
             assert_never(end)
     return heading, blocks

@@ -2,7 +2,7 @@
 
 from companion.care import outing_questions as walk
 from companion.care.records import Amount
-from companion.presentation.home.routine_pages import card_block
+from companion.presentation.home.card_pages import about_card, card_block
 from companion.presentation.home.walk_view import Setting, next_page, view_of
 from companion.presentation.language import codes
 from companion.presentation.language.code_table import CodeTable
@@ -41,8 +41,8 @@ def _(page: walk.CardFirstPage, setting: Setting) -> PageView:
         key=page.key,
         heading=phrase("This card is still open"),
         blocks=(
-            card_block(sign, setting.plan, setting.catalogue),
-            Text(phrase(setting.catalogue.card(sign.card).after)),
+            card_block(sign, setting.plan, setting.catalogue, setting.now),
+            *about_card(sign, setting),
             Text(phrase("You ticked: {sign}", sign=phrase(sign.words)), "quiet"),
             Text(phrase("There is no tape until this card is cleared.")),
         ),

@@ -4,22 +4,23 @@ from collections.abc import Callable, Iterable, Sequence
 from functools import partial
 from typing import Literal
 
-from companion.care import clearing, ready, stopping, taping
+from companion.care import ready, taping
 from companion.care import routine as walk
 from companion.care.bad_days import SpellCall, rest_pain_limit
-from companion.care.catalogue import Catalogue, Sign, Step, TechniqueSheet
-from companion.care.caution_rules import lives_alone, tape_looked_at_daily
+from companion.care.catalogue import Catalogue, Step, TechniqueSheet
+from companion.care.caution_rules import tape_looked_at_daily
 from companion.care.course import Decision, made_again
 from companion.care.dose import Dose
-from companion.care.levels import level_rank
 from companion.care.policy import BEFOREHAND, Ask, Policy
-from companion.care.records import ContactRole, Plan, Zone
+from companion.care.records import Plan, Zone
 from companion.care.tape_gate import TapeReason
 from companion.picture.drawing import Drawing
 from companion.picture.motions import loop_times
 from companion.picture.profile import posture_picture
 from companion.picture.scenes import knee_of, tape_picture, technique_picture
+from companion.presentation.home.card_pages import about_card, card_block
 from companion.presentation.home.cutting import lengths_to_cut
+from companion.presentation.home.numbers import phones_of
 from companion.presentation.home.walk_view import Setting, view_of
 from companion.presentation.language import codes
 from companion.presentation.language.caution_words import SAID_ELSEWHERE, asked_for
@@ -27,7 +28,6 @@ from companion.presentation.language.code_table import CodeTable, capital, insid
 from companion.presentation.language.field_words import end_words
 from companion.presentation.language.phrases import clock_time, phrase
 from companion.presentation.language.words import (
-    contact_words,
     daily_look,
     depth_lines,
     joined,
@@ -47,7 +47,6 @@ from companion.presentation.view.page import (
     Bulleted,
     Button,
     Callout,
-    CardBlock,
     Choose,
     DefinitionList,
     Heading,
@@ -56,7 +55,6 @@ from companion.presentation.view.page import (
     Numbered,
     Option,
     PageView,
-    PhoneLine,
     Phones,
     Picture,
     Scale,
@@ -82,111 +80,14 @@ def _next() -> Button:
 
 
 @view_of.register
-def _(page: stopping.OpenSignPage, setting: Setting) -> PageView:
-    sign = setting.catalogue.sign(page.sign)
-    gate = setting.catalogue.short_gate
-    closes = setting.catalogue.policy.sign(page.sign).closes
-    match next((one.asked for one in closes if one.asked is not None), None):
-        case "skin_read_clear":
-            question = phrase(gate.skin_clear_question)
-        case "well_again":
-            question = phrase(gate.well_again_question)
-        case "as_before":
-            question = phrase("Is it as it was before you ticked it?")
-        case "asked_again" if sign.level == "call":
-            question = phrase("Have you called about this?")
-        case _:
-            question = phrase("Is that over?")
-    return PageView(
-        key=page.key,
-        heading=phrase("You ticked this last time"),
-        blocks=(
-            Text(phrase(sign.words), "strong"),
-            Choose(
-                "over",
-                question,
-                (Option("yes", phrase("Yes")), Option("no", phrase("No, or not sure"))),
-            ),
-        ),
-        main=_next(),
-    )
-
-
-def phones_of(plan: Plan, roles: Iterable[ContactRole]) -> tuple[PhoneLine, ...]:
-    """The numbers the clinic typed for these roles, in their order."""
-    return tuple(
-        PhoneLine(contact_words(c), c.number, c.when or "")
-        for role in roles
-        for c in plan.contacts
-        if c.role == role
-    )
-
-
-def card_block(sign: Sign, plan: Plan, catalogue: Catalogue) -> CardBlock:
-    """The fixed card of a sign, with the numbers the clinic typed."""
-    card = catalogue.card(sign.card)
-    lines = [phrase(action) for action in card.actions]
-    if card.by_when is not None:
-        lines.append(phrase(card.by_when))
-    if card.say is not None:
-        lines.append(phrase("Say: “{words}”", words=phrase(card.say)))
-    if card.say_also is not None:
-        lines.append(phrase(card.say_also))
-    phones = []
-    for role in card.contacts:
-        typed = [contact for contact in plan.contacts if contact.role == role]
-        phones += [PhoneLine(contact_words(c), c.number, c.when or "") for c in typed] or [
-            PhoneLine(capital(codes.ROLES[role].home), "")
-        ]
-    return CardBlock(sign.level, phrase(card.heading), tuple(lines), tuple(phones))
-
-
-def _alone(sign: Sign, setting: Setting) -> tuple[Block, ...]:
-    """What whoever lives alone does besides, where help must come or they must be seen today."""
-    pressing = level_rank(sign.level) >= level_rank("today")
-    if not pressing or setting.helping or not lives_alone(setting.plan):
-        return ()
-    return (
-        Callout(
-            phrase("Call now. Unlock your door. Then sit down. Ask who can come tonight."),
-            phrase("You live alone"),
-        ),
-    )
-
-
-@view_of.register
-def _(page: stopping.CardPage, setting: Setting) -> PageView:
-    sign = setting.catalogue.sign(page.sign)
-    card = setting.catalogue.card(sign.card)
-    return PageView(
-        key=page.key,
-        heading=phrase("What to do now"),
-        blocks=(
-            card_block(sign, setting.plan, setting.catalogue),
-            *_alone(sign, setting),
-            Text(phrase(card.after)),
-            Text(phrase("You ticked: {sign}", sign=phrase(sign.words)), "quiet"),
-        ),
-        main=Button(phrase("I have read this"), (("card", "read"),)),
-        others=(Button(phrase("I ticked this by mistake"), (("card", "mistake"),)),),
-        back=False,
-        stop=False,
-        enter_answers=False,
-    )
-
-
-@view_of.register
 def _(page: walk.ClosedPage, setting: Setting) -> PageView:
     sign = setting.catalogue.sign(page.sign)
-    card = setting.catalogue.card(sign.card)
     return PageView(
         key=page.key,
         heading=phrase("The routine is closed"),
         blocks=(
-            Text(phrase("You ticked: {sign}", sign=phrase(sign.words)), "strong"),
-            card_block(sign, setting.plan, setting.catalogue),
-            *_alone(sign, setting),
-            Text(phrase(card.after)),
+            card_block(sign, setting.plan, setting.catalogue, setting.now),
+            *about_card(sign, setting),
         ),
         main=Button(phrase("To the front page")),
     )
@@ -1186,66 +1087,6 @@ def _(page: taping.SkinPage, setting: Setting) -> PageView:
     )
 
 
-@view_of.register
-def _(page: clearing.OpenCardPage, setting: Setting) -> PageView:
-    sign = setting.catalogue.sign(page.sign)
-    card = setting.catalogue.card(sign.card)
-    options = tuple(Option(way, codes.CLEARED[way].answer) for way in page.ways)
-    return PageView(
-        key=page.key,
-        heading=phrase("This card is open"),
-        blocks=(
-            card_block(sign, setting.plan, setting.catalogue),
-            *_alone(sign, setting),
-            Text(phrase(card.after)),
-            Text(phrase("You ticked: {sign}", sign=phrase(sign.words)), "quiet"),
-            Choose(
-                "how",
-                phrase("What is true now?"),
-                (*options, Option("not_yet", phrase("None of these yet"))),
-            ),
-        ),
-        main=_next(),
-        stop=False,
-        enter_answers=False,
-    )
-
-
-_FEW_DAYS = 6
-
-
-@view_of.register
-def _(page: clearing.CheckedPage, setting: Setting) -> PageView:
-    words = (phrase("Today"), phrase("Yesterday"))
-    when: Block = Choose(
-        "days_ago",
-        phrase("When?"),
-        tuple(
-            Option(str(ago), words[ago] if ago < 2 else phrase("{n} days ago", n=ago))
-            for ago in range(page.most_days_ago + 1)
-        ),
-    )
-    if page.most_days_ago > _FEW_DAYS:
-        when = Number(
-            "days_ago",
-            phrase("How many days ago? Today is 0."),
-            phrase("days ago"),
-            0,
-            page.most_days_ago,
-            needed=True,
-        )
-    return PageView(
-        key=page.key,
-        heading=phrase("Who checked you?"),
-        blocks=(
-            when,
-            Write("who", phrase("Who was it? Such as doctor, nurse, hospital."), 60, "one"),
-        ),
-        main=Button(phrase("Write it down")),
-        stop=False,
-    )
-
-
 # ---------------------------------------------------------------- look over
 
 
@@ -1332,7 +1173,6 @@ def skin_options() -> tuple[Option, ...]:
 __all__ = [
     "NO_TAPE_REASONS",
     "Number",
-    "card_block",
     "decision_sentence",
     "hands_ready",
     "lotion_off",

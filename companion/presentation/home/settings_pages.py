@@ -7,11 +7,11 @@ from companion.care.catalogue import Catalogue
 from companion.care.records import Level, Plan
 from companion.exchange.taking_in import Preview
 from companion.presentation.home.home_pages import another_knee
+from companion.presentation.home.numbers import phone_lines
 from companion.presentation.language import codes
 from companion.presentation.language.code_table import CodeTable, Wording, inside
 from companion.presentation.language.fact_words import known_words
 from companion.presentation.language.phrases import dated, phrase
-from companion.presentation.language.words import contact_words
 from companion.presentation.view.page import (
     ActionList,
     Block,
@@ -24,7 +24,6 @@ from companion.presentation.view.page import (
     LevelList,
     Option,
     PageView,
-    PhoneLine,
     Phones,
     Text,
     Write,
@@ -296,7 +295,7 @@ def help_view(plan: Plan) -> PageView:
 
 def phones(plan: Plan) -> tuple[Block, ...]:
     """The numbers of the plan, where it has any."""
-    lines = tuple(PhoneLine(contact_words(c), c.number, c.when or "") for c in plan.contacts)
+    lines = phone_lines(plan.contacts)
     return (Phones(phrase("Whom to call"), lines),) if lines else ()
 
 

@@ -4,6 +4,7 @@ from datetime import date
 
 from companion.care.records import Side
 from companion.presentation.home import (  # noqa: F401 - each registers the views of its pages
+    card_pages,
     chair_pages,
     day_pages,
     gate_pages,

@@ -1,6 +1,7 @@
 """What the view of every walk's page has in common; `walk_pages` has them all."""
 
 from dataclasses import dataclass, replace
+from datetime import datetime
 from functools import singledispatch
 from typing import Literal
 
@@ -22,6 +23,8 @@ class Setting:
     helping: bool = False
     past: bool = False
     """Whether the page is for a day that is over."""
+    now: datetime | None = None
+    """The person's clock: which number answers at this hour. None where no hour is known."""
     about: str | None = None
     """What stands above the headings of a walk that is about more or less than one knee."""
 

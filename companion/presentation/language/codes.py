@@ -12,6 +12,7 @@ from typing import Any, Literal
 
 from companion.care.bad_days import SpellCall
 from companion.care.dose import DoseWhy
+from companion.care.policy import Until
 from companion.care.records import (
     AfterLast,
     Build,
@@ -32,6 +33,7 @@ from companion.care.records import (
     MoveRole,
     NextMorning,
     OnBadDays,
+    OpenDays,
     Outcome,
     OutingEnded,
     OverruleReason,
@@ -55,6 +57,8 @@ from companion.care.records import (
     Swelling,
     TapeFeeling,
     TenSaid,
+    Told,
+    ToldBy,
     Weekday,
     WhenTape,
     WrittenBy,
@@ -456,6 +460,44 @@ CLEARED: CodeTable[Cleared, Answered] = CodeTable(
         "asked_again": Answered("called about", "I have called about it"),
     },
 )
+UNTIL: CodeTable[Until, Both] = CodeTable(
+    Until,
+    {
+        "seen_told": Both("somebody has seen you and said go on", "seen, and told to go on"),
+        "seen": Both("somebody has seen you and said go on", "seen"),
+        "told": Both("you have called and were told to go on", "called, and told to go on"),
+        "well": Both("you are well", "well again"),
+        "skin_clear": Both("the skin is clear", "the skin is clear"),
+        "as_before": Both("it is as it was before", "as before"),
+        "has_gone": Both("it is gone", "gone"),
+        "not_again": Both("you are asked again", "asked again"),
+        "ticked": Both("your clinician ticks it", "ticked in the plan"),
+        "days": Both("some days have gone by", "its days are over"),
+        "usual": Both("your days are as usual", "days as usual"),
+        "session": Both("your next session", "the session is over"),
+    },
+)
+TOLD: CodeTable[Told, Answered] = CodeTable(
+    Told,
+    {
+        "all": Answered("told to do all of it", "Do all of it again"),
+        "only_these": Answered("told to do a part of it", "Do only a part of it"),
+        "not_yet": Answered("told not yet", "Not yet"),
+        "not_spoken_of": Answered(
+            "the routine was not spoken of", "We did not speak of the routine"
+        ),
+        "not_reached": Answered("nobody was reached", "I called and could not reach anybody"),
+    },
+)
+TOLD_BY: CodeTable[ToldBy, Both] = CodeTable(
+    ToldBy,
+    {
+        "clinic": Both("my clinic", "the clinic"),
+        "doctor": Both("a doctor", "a doctor"),
+        "hospital": Both("a hospital", "a hospital"),
+        "phone_line": Both("a phone line", "a phone line"),
+    },
+)
 EVENTS: CodeTable[EventKind, str] = CodeTable(
     EventKind,
     {
@@ -560,14 +602,32 @@ REPLACEMENT: CodeTable[Replacement, Both] = CodeTable(
         "listed": Both("listed", "listed"),
     },
 )
-ROLES: CodeTable[ContactRole, Both] = CodeTable(
+OPEN_DAYS: CodeTable[OpenDays, str] = CodeTable(
+    OpenDays,
+    {
+        "every_day": "every day",
+        "weekdays": "Monday to Friday",
+        "weekdays_and_saturday": "Monday to Saturday",
+    },
+)
+
+
+class RoleOfNumber(Wording):
+    """Whose a number is, for the person and for the clinic, and as it is told to be called."""
+
+    home: str
+    clinic: str
+    called: str
+
+
+ROLES: CodeTable[ContactRole, RoleOfNumber] = CodeTable(
     ContactRole,
     {
-        "emergency": Both("emergency", "emergency number"),
-        "clinic": Both("your clinic", "the clinic"),
-        "doctor": Both("your doctor", "the person’s doctor"),
-        "out_of_hours": Both("out of hours", "out of hours"),
-        "surgical_team": Both("your surgical team", "surgical team"),
+        "emergency": RoleOfNumber("emergency", "emergency number", "the emergency number"),
+        "clinic": RoleOfNumber("your clinic", "the clinic", "the clinic"),
+        "doctor": RoleOfNumber("your doctor", "the person’s doctor", "your doctor"),
+        "out_of_hours": RoleOfNumber("out of hours", "out of hours", "the out-of-hours number"),
+        "surgical_team": RoleOfNumber("your surgical team", "surgical team", "your surgical team"),
     },
 )
 

@@ -168,6 +168,10 @@ WORDS: Mapping[type[records.Record], Mapping[str, FieldWords]] = {
         "cleared_by": F("Cleared by"),
         "opened": F("Open again", codes.PARTS),
         "opened_on": F("Open again since"),
+        "told": F("Told of the routine", codes.TOLD),
+        "told_by": F("Told by", codes.TOLD_BY),
+        "told_name": F("Name"),
+        "told_on": F("Told on"),
     },
     records.Event: {
         "kind": F("Kind"),

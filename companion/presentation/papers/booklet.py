@@ -32,6 +32,7 @@ from companion.picture.drawing import Drawing
 from companion.picture.profile import posture_picture
 from companion.picture.scenes import tape_picture, technique_picture
 from companion.picture.views import Viewpoint
+from companion.presentation.home.numbers import phone_lines
 from companion.presentation.home.routine_pages import hands_ready, lotion_off, stop_words
 from companion.presentation.home.settings_pages import (
     known_blocks,
@@ -43,7 +44,6 @@ from companion.presentation.language.caution_words import SAID_ELSEWHERE, asked_
 from companion.presentation.language.code_table import inside
 from companion.presentation.language.phrases import dated, phrase
 from companion.presentation.language.words import (
-    contact_words,
     daily_look,
     depth_lines,
     joined,
@@ -61,7 +61,6 @@ from companion.presentation.view.page import (
     DefinitionList,
     Heading,
     Numbered,
-    PhoneLine,
     Phones,
     Text,
 )
@@ -299,7 +298,7 @@ def _course(plan: Plan, trial: TapeTrial | None, closed: frozenset[Part]) -> tup
 def _fridge(plan: Plan, catalogue: Catalogue) -> list[BookletPage]:
     """The two sides of a sheet: whom to call, with the signs of an emergency on the front and those
     to be seen with today on the back. On one page they would be too small to read there."""
-    lines = tuple(PhoneLine(contact_words(c), c.number, c.when or "") for c in plan.contacts)
+    lines = phone_lines(plan.contacts)
     whom: Block = (
         Phones(phrase("Whom to call"), lines)
         if lines

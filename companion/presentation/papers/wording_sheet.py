@@ -213,7 +213,8 @@ def _sign(row: SignPolicy, catalogue: Catalogue) -> tuple[Block, ...]:
     asked = [phrase(question.words) for question in sign.questions]
     closes = [_closes(closing) for closing in row.closes]
     known = [phrase("May be known since a day.")] if row.known_since else []
-    lines = [*card.actions, card.by_when, card.say, card.say_also, card.after]
+    lines = [*card.actions, card.by_when, card.say, card.say_also]
+    opens = [phrase(question.words) for question in card.opens_when]
     return (
         *_row(
             phrase(
@@ -224,6 +225,7 @@ def _sign(row: SignPolicy, catalogue: Catalogue) -> tuple[Block, ...]:
         ),
         *((Text(phrase("Asked then: {words}", words=" ".join(asked))),) if asked else ()),
         Text(" ".join((*closes, *known))),
+        *((Text(phrase("Asked to open it: {words}", words=" ".join(opens))),) if opens else ()),
         Text(
             phrase(
                 "Card “{heading}”: {words}",

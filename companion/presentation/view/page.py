@@ -73,12 +73,14 @@ class PhoneLine:
 
 @dataclass(frozen=True, slots=True)
 class CardBlock:
-    """A fixed card of the stop list."""
+    """A fixed card of the stop list. `no_answer` stands after the first number, before the others:
+    what to do when nobody answers it."""
 
     level: Level
     heading: str
     actions: tuple[str, ...]
     phones: tuple[PhoneLine, ...] = ()
+    no_answer: str = ""
 
 
 @dataclass(frozen=True, slots=True)

@@ -271,5 +271,6 @@ class Walking:
             catalogue=context.catalogue,
             helping=self._desk.doorways.settings().helper_view,
             past=state.for_day < today,
+            now=context.clock.now(),
             about=about(state.walk, state.side, state.for_day, today),
         )

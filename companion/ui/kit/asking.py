@@ -388,7 +388,8 @@ class _Moving:
 
 def card(block: view.CardBlock) -> Card:
     """A card as it stands on every page that shows it."""
-    return Card(block.level, block.heading, block.actions, _phones(block.phones))
+    phones = _phones(block.phones)
+    return Card(block.level, block.heading, block.actions, phones, no_answer=block.no_answer)
 
 
 def _phones(lines: tuple[view.PhoneLine, ...]) -> list[Phone]:

@@ -1026,6 +1026,7 @@ class Card(_Box):
         phones: Sequence[Phone] = (),
         *,
         level_word: str | None = None,
+        no_answer: str = "",
         parent: QWidget | None = None,
     ) -> None:
         self.level = CardLevel(level)
@@ -1041,9 +1042,11 @@ class Card(_Box):
         title = Words(heading, Type.SUBHEADING, colour=words, inset=0)
         give_role(title, QAccessible.Role.Heading)
         self.column.addWidget(title)
-        # Whoever must call sees the number at once: below the steps it would be out of sight.
+        # Whoever must call sees the number at once: below the steps it would be out of sight. The
+        # others are for when nobody answers it.
+        first, others = (phones[:1], phones[1:]) if no_answer else (phones, ())
         if not plain:
-            self._add_phones(phones, words)
+            self._add_phones(first, words)
         if actions:
             numbered = [(f"{number}.", action) for number, action in enumerate(actions, 1)]
             if len(actions) == 1:
@@ -1051,7 +1054,10 @@ class Card(_Box):
             else:
                 self.column.addWidget(_List(numbered, colour=words, inset=0))
         if plain:
-            self._add_phones(phones, words)
+            self._add_phones(first, words)
+        if no_answer:
+            self.column.addWidget(Words(no_answer, Type.STRONG, colour=words, inset=0))
+            self._add_phones(others, words)
 
     def _add_phones(self, phones: Sequence[Phone], colour: str) -> None:
         for phone in phones:

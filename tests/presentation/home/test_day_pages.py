@@ -11,6 +11,7 @@ from typing import Any, get_args
 import pytest
 
 from companion.care import day_questions
+from companion.care.clearing import MistakePage
 from companion.care.day_answers import RowOffer
 from companion.care.day_questions import DayEnd, DayLookOverPage, DayStart, PainPage, day_walk
 from companion.care.flow import Given, Page
@@ -72,7 +73,7 @@ CLASSES = sorted(
     ),
     key=lambda cls: cls.__name__,
 )
-OF_SIGNS = (CardPage, NoneTickedPage)
+OF_SIGNS = (CardPage, MistakePage, NoneTickedPage)
 
 
 def test_walks_meet_every_page_there_is() -> None:

@@ -2,6 +2,7 @@
 
 import inspect
 from dataclasses import replace
+from datetime import UTC, datetime
 from functools import cache, partial
 from typing import Any, get_args
 
@@ -27,9 +28,9 @@ from companion.care.stopping import CardPage, SignTicked
 from companion.care.tape_gate import TapeReason
 from companion.care.taping import NoTapePage, TapeStepPage
 from companion.care.trial_days import TrialRefusal
+from companion.presentation.home.card_pages import card_block
 from companion.presentation.home.routine_pages import (
     NO_TAPE_REASONS,
-    card_block,
     decision_sentence,
     no_tape_reason,
     score_sentence,
@@ -56,6 +57,7 @@ from companion.presentation.view.page import (
 )
 from companion.services.walks import ExpiryReason
 from tests.builders import at
+from tests.care.asking import asked
 from tests.care.test_catalogue_wording import BANNED
 from tests.care.walking import (
     ASKS,
@@ -113,9 +115,15 @@ def _met() -> dict[type, dict[str, tuple[Page, Plan]]]:
     more: tuple[Page, ...] = (
         routine.ClosedPage(sign="fever"),
         taping.SkinTooEarlyPage(at=at(0, 18, 30)),
-        clearing.OpenCardPage(sign="knee_stuck", ways=("checked_by_professional",)),
-        clearing.CheckedPage(most_days_ago=3),
-        clearing.CheckedPage(most_days_ago=30, key="checked long ago"),
+        clearing.OpenCardPage(key="open_card", sign=asked("knee_stuck")),
+        clearing.CheckedPage(key="checked", sign="lump", most_days_ago=3),
+        clearing.CheckedPage(key="checked long ago", sign="lump", most_days_ago=30),
+        clearing.MistakePage(key="sure", sign="fever"),
+        *(
+            clearing.OpenSignPage(key=sign.id, sign=sign.id, asks=one.asks)
+            for sign in CATALOGUE.stop_list.signs
+            if (one := asked(sign.id)).asks is not None
+        ),
     )
     for page in more:
         met.setdefault(type(page), {})[page.key] = (page, plan)
@@ -152,6 +160,7 @@ def test_every_page_has_a_view_in_words_that_can_be_read(cls: type, helping: boo
 
 def _urgent(page: Page) -> bool:
     sign = getattr(page, "sign", None)
+    sign = getattr(sign, "sign", sign)
     card = isinstance(page, CardPage | clearing.OpenCardPage | routine.ClosedPage)
     return card and level_rank(HAS_CARD[str(sign)].level) >= level_rank("today")
 
@@ -175,7 +184,8 @@ def test_stop_is_on_every_page_but_where_it_was_pressed_or_a_card_is(cls: type) 
         stopping.GoOnPage,
         stopping.StopPage,
         clearing.OpenCardPage,
-        clearing.CheckedPage,
+        clearing.MistakePage,
+        stopping.WhichKneePage,
     }
     for page, plan in _met()[cls].values():
         view = page_view(page, setting(plan))
@@ -470,14 +480,50 @@ def test_a_card_has_the_numbers_the_clinic_typed_and_never_guesses_one() -> None
     (phone,) = card_block(sign, plan, CATALOGUE).phones
     assert (phone.who, phone.number) == ("Emergency", "555 0199")
     bare = card_block(sign, taught_plan(contacts=()), CATALOGUE)
-    assert [line.number for line in bare.phones] == [""] * len(CATALOGUE.card(sign.card).contacts)
+    assert [(line.who, line.number) for line in bare.phones] == [("Emergency", "")]
+
+
+NUMBERS = (
+    Contact(role="out_of_hours", number="555 0103"),
+    Contact(role="doctor", number="555 0102", days="weekdays", opens="8:00", closes="18:00"),
+    Contact(role="clinic", number="555 0101", days="weekdays", opens="8:30", closes="17:00"),
+    Contact(role="emergency", number="555 0199"),
+)
+
+
+@pytest.mark.parametrize(
+    ("sign", "hour", "first", "whom", "then"),
+    [
+        # Friday, 20 March 2026, at noon and in the evening: the surgery closes at 18.
+        ("knee_hot_swollen", 12, "555 0102", "Call your doctor now.", ["555 0103", "555 0199"]),
+        (
+            "knee_hot_swollen",
+            18,
+            "555 0103",
+            "Call the out-of-hours number now.",
+            ["555 0102", "555 0199"],
+        ),
+        ("chest_or_breath", 18, "555 0199", "Call the emergency number.", []),
+        ("lump", 12, "555 0101", "Call the clinic.", ["555 0102"]),
+        ("lump", 17, "555 0102", "Call your doctor now.", ["555 0101"]),
+        ("lump", 20, "555 0101", "Call the clinic.", ["555 0102"]),
+    ],
+)
+def test_a_card_names_first_whoever_answers_at_that_hour(
+    sign: str, hour: int, first: str, whom: str, then: list[str]
+) -> None:
+    now = datetime(2026, 3, 20, hour, 5, tzinfo=UTC)
+    block = card_block(HAS_CARD[sign], taught_plan(contacts=NUMBERS), CATALOGUE, now)
+    assert [phone.number for phone in block.phones] == [first, *then]
+    assert block.actions[0] == whom
+    assert block.no_answer == ("No answer? Then call:" if then else "No answer? Call again.")
 
 
 def test_the_card_keeps_its_level_wherever_it_is_shown() -> None:
     for sign in CATALOGUE.stop_list.signs:
         pages: list[Page] = [
             CardPage(key="c", sign=sign.id),
-            clearing.OpenCardPage(sign=sign.id, ways=("ticked_by_mistake",)),
+            clearing.OpenCardPage(key="o", sign=asked(sign.id)),
             routine.ClosedPage(sign=sign.id),
         ]
         for page in pages:
@@ -488,7 +534,7 @@ def test_the_card_keeps_its_level_wherever_it_is_shown() -> None:
 
 
 def test_an_open_sign_asks_what_fits_it() -> None:
-    asked = {}
+    found = {}
     for sign in (
         "skin_broken",
         "unwell",
@@ -496,19 +542,24 @@ def test_an_open_sign_asks_what_fits_it() -> None:
         "more_pain_after",
         "rest_or_night_pain",
     ):
-        view = page_view(stopping.OpenSignPage(key="o", sign=sign), setting())
-        asked[sign] = next(b.question for b in view.blocks if isinstance(b, ChooseBlock))
-    assert asked["skin_broken"] == CATALOGUE.short_gate.skin_clear_question
-    assert asked["unwell"] == CATALOGUE.short_gate.well_again_question
-    assert asked["more_pain_two_days"] == "Have you called about this?"
-    assert asked["rest_or_night_pain"] == "Is it as it was before you ticked it?"
-    assert asked["more_pain_after"] == "Is that over?"
+        asks = asked(sign).asks
+        assert asks is not None
+        view = page_view(clearing.OpenSignPage(key="o", sign=sign, asks=asks), setting())
+        found[sign] = next(b.question for b in view.blocks if isinstance(b, ChooseBlock))
+    assert found["skin_broken"] == CATALOGUE.short_gate.skin_clear_question
+    assert found["unwell"] == CATALOGUE.short_gate.well_again_question
+    assert found["more_pain_two_days"] == "Have you called about this?"
+    assert found["rest_or_night_pain"] == (
+        "Were the last 7 nights as they were before you ticked this?"
+    )
+    assert found["more_pain_after"] == "Is that over?"
 
 
 def test_no_day_before_the_sign_is_offered_for_a_check() -> None:
-    few = page_view(clearing.CheckedPage(most_days_ago=0), setting())
-    assert [o.value for b in few.blocks if isinstance(b, ChooseBlock) for o in b.options] == ["0"]
-    many = page_view(clearing.CheckedPage(most_days_ago=12), setting())
+    few = page_view(clearing.CheckedPage(key="c", sign="lump", most_days_ago=0), setting())
+    asked_when = [b for b in few.blocks if isinstance(b, ChooseBlock) and b.name == "days_ago"]
+    assert [o.value for b in asked_when for o in b.options] == ["0"]
+    many = page_view(clearing.CheckedPage(key="c", sign="lump", most_days_ago=12), setting())
     (number,) = [block for block in many.blocks if isinstance(block, Number)]
     assert (number.least, number.most, number.needed) == (0, 12, True)
 

@@ -195,12 +195,12 @@ def test_a_yes_on_the_gate(sitting: Sitting) -> None:
     keys.through("card")
     keys.walk(
         given={
-            "open_card": {"how": "checked_by_professional"},
-            "checked": {"days_ago": "0", "who": "doctor"},
+            "open:fever:talked": {"told": "all"},
+            "open:fever:checked": {"by": "doctor", "days_ago": "0", "who": "M. Vane"},
         }
     )
     cleared = written(keys, WarningSign)[-1]
-    assert (cleared.cleared, cleared.cleared_by) == ("checked_by_professional", "doctor")
+    assert (cleared.cleared, cleared.told_name) == ("checked_by_professional", "M. Vane")
     assert is_front(keys)
     assert "card" not in keys.visit.doors()
     told(keys, "a yes on the gate, until it is cleared")
