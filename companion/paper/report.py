@@ -59,6 +59,8 @@ _TRIAL_SHARE, _TRIAL_GAP = 0.56, 6.0
 _TRIAL_COLUMNS = (0.12, 0.2, 0.19, 0.21, 0.28)
 _SESSION_SHARE = 0.7
 _SMALLEST_SOURCES = 8.5
+_SIZES = (*CLINIC_SIZES, 9.0)
+"""Sizes of the words; the last for the plan of two knees on Letter."""
 _PAGES = 2
 
 
@@ -91,12 +93,15 @@ def report_blocks(report: VisitReport, column: Box) -> tuple[Block, ...]:
     """All blocks, set as large as two pages allow; a long record may take a third.
 
     The methods of the figures go first: the diary's findings hold them too, and each figure keeps
-    its source. Then go the sore places, and last the charts of the sessions.
+    its source. Then go the sore places, and last the charts of the sessions. What the summary notes
+    under its first answer is told by them, and by the plan.
     """
-    summary = replace(report.summary, clinic_title=report.title)
+    better, *others = report.summary.answers
+    answers = (replace(better, notes=()), *others)
+    summary = replace(report.summary, clinic_title=report.title, answers=answers)
     blocks: tuple[Block, ...] = ()
     shown = product((True, False), repeat=3)
-    for (sessions, zones, methods), words in product(shown, CLINIC_SIZES):
+    for (sessions, zones, methods), words in product(shown, _SIZES):
         grid = Grid.of(column.width, len(summary.columns), words)
         before = (*clinic_blocks(summary, grid), *_plan(report, grid))
         if zones:
