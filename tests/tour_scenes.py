@@ -34,7 +34,7 @@ from companion.ui.kit.window import PageWindow
 from companion.wire.resource_reading import shipped_policy
 from tests.builders import SOMETHING_NEW
 from tests.said import sentence
-from tests.tour_visit import DemoPerson, Look, Visit, spoken
+from tests.tour_visit import Answers, DemoPerson, Look, Visit, spoken
 
 Scene = Callable[["Stage"], None]
 
@@ -454,7 +454,7 @@ def day_pages(stage: Stage) -> None:
         visit.leave()
         visit = stage.visit(later)
         _to_day(visit)
-        alarming = {
+        alarming: dict[str, Answers] = {
             "worst": {"score": 10},
             "morning": {"swelling": "much", "stiffness_minutes": 120, "night_pain": "yes"},
         }

@@ -19,12 +19,14 @@ from companion.care.adherence import (
 from companion.care.catalogue import Catalogue
 from companion.care.closed_days import closed_spans, days_closed_for
 from companion.care.closures import still_holds
+from companion.care.day_answers import value_of
 from companion.care.days import diary_day, is_late
 from companion.care.history import trees
 from companion.care.levels import PARTS
 from companion.care.policy import Policy
 from companion.care.records import (
     AnyEntry,
+    DayAnswer,
     DayPage,
     Event,
     GateAnswer,
@@ -542,33 +544,76 @@ def stairs_table(entries: Sequence[AnyEntry], first_day: date, last_day: date) -
     """How stairs were taken, counted over four weeks at a time, newest first."""
     said = _Days(entries)
     ways: dict[date, str] = {}
-    nights: dict[date, bool] = {}
     for page in entries:
-        if isinstance(page, DayPage) and first_day <= page.for_day <= last_day:
-            if page.stairs is not None:
-                ways[page.for_day] = page.stairs
-            if page.night_pain is not None:
-                nights[page.for_day] = nights.get(page.for_day, False) or page.night_pain
+        inside = first_day <= page.for_day <= last_day
+        if inside and isinstance(page, DayPage) and page.stairs is not None:
+            ways[page.for_day] = page.stairs
     headers = (
         phrase("Four weeks to"),
         *(capital(way.clinic) for _, way in codes.STAIRS.items()),
-        phrase("Night pain"),
     )
     rows = []
-    end = last_day
-    while end >= first_day:
-        start = end - timedelta(days=27)
-        inside = [way for day, way in ways.items() if start <= day <= end]
-        asked = [yes for day, yes in nights.items() if start <= day <= end]
+    for start, end in _four_weeks(first_day, last_day):
+        taken = [way for day, way in ways.items() if start <= day <= end]
+        counts = (str(taken.count(way)) if taken else None for way in codes.STAIRS)
+        rows.append((said(end), *counts))
+    return RecordTable(headers, tuple(rows))
+
+
+def mornings_table(
+    entries: Sequence[AnyEntry], side: Side, first_day: date, last_day: date
+) -> RecordTable:
+    """Nights, swelling and stiffness of one knee over four weeks at a time, newest first, and on
+    how many days one of them was said to be as before."""
+    said = _Days(entries)
+    headers = (
+        phrase("Four weeks to"),
+        phrase("Woken at night"),
+        phrase("Swollen a little"),
+        phrase("Swollen a lot"),
+        phrase("Stiff over 30 min"),
+        phrase("Longest, min"),
+        phrase("As before"),
+    )
+    pages = [page for page in entries if isinstance(page, DayPage) and page.side == side]
+    rows = []
+    for start, end in _four_weeks(first_day, last_day):
+        inside = [page for page in pages if start <= page.for_day <= end]
+        nights, swollen, stiff = (
+            [value for page in inside for value in (value_of(page, answer),) if value is not None]
+            for answer in _MORNING
+        )
+        asked = sum(bool(page.as_before) for page in inside)
         rows.append(
             (
                 said(end),
-                *(str(inside.count(way)) if inside else None for way in codes.STAIRS),
-                phrase("{yes} of {n} answered", yes=sum(asked), n=len(asked)) if asked else None,
+                _of_answered(nights.count(1), nights),
+                _of_answered(swollen.count(1), swollen),
+                _of_answered(swollen.count(2), swollen),
+                _of_answered(sum(value > 30 for value in stiff), stiff),
+                str(max(stiff)) if stiff else None,
+                str(asked) if asked else None,
             )
         )
-        end = start - timedelta(days=1)
     return RecordTable(headers, tuple(rows))
+
+
+_MORNING: tuple[DayAnswer, ...] = ("woken", "swelling", "stiff")
+
+
+def _of_answered(count: int, answered: Sequence[int]) -> str | None:
+    if not answered:
+        return None
+    return phrase("{n} of {of}", n=count, of=len(answered))
+
+
+def _four_weeks(first_day: date, last_day: date) -> Iterator[tuple[date, date]]:
+    """Four weeks at a time, the newest first; the oldest may begin before `first_day`."""
+    end = last_day
+    while end >= first_day:
+        start = end - timedelta(days=27)
+        yield start, end
+        end = start - timedelta(days=1)
 
 
 # ---------------------------------------------------------------- medicine, care, questions, notes

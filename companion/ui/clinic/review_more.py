@@ -23,6 +23,7 @@ from companion.presentation.clinic.tables import (
     falls_table,
     late_count,
     medicine_table,
+    mornings_table,
     notes_table,
     outings_table,
     paced_tables,
@@ -246,7 +247,7 @@ class CalendarPage(ReviewPage):
 
 
 class WarningsPage(ReviewPage):
-    """Signs that were ticked with what was shown, falls, steps stopped, stairs and nights."""
+    """Signs that were ticked with what was shown, falls, steps stopped, mornings, stairs."""
 
     def __init__(self, record: Record, knee: Knee, catalogue: Catalogue) -> None:
         super().__init__("warnings", record, knee.side)
@@ -259,7 +260,9 @@ class WarningsPage(ReviewPage):
         stopped = stopped_steps_table(knee.found, entries, catalogue)
         self.table(phrase("Steps stopped for pain"), stopped, none)
         stairs = stairs_table(entries, days.first_day, days.last_day)
-        self.table(phrase("Stairs and nights, in days"), stairs, none)
+        mornings = mornings_table(entries, knee.side, days.first_day, days.last_day)
+        self.table(phrase("Nights, swelling and stiffness, in answered days"), mornings, none)
+        self.table(phrase("Stairs, in days"), stairs, none)
 
 
 class CarePage(ReviewPage):

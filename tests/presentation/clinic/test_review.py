@@ -49,6 +49,7 @@ from companion.presentation.clinic.tables import (
     falls_table,
     late_count,
     medicine_table,
+    mornings_table,
     notes_table,
     outings_table,
     questions_table,
@@ -343,6 +344,16 @@ def test_what_each_table_says_of_the_whole_diary(catalogue: Catalogue) -> None:
     medicine = medicine_table(entries, FIRST, last)
     assert cell(medicine, 1, "Days with extra pain medicine") == "1 of 1 answered"
     assert stairs_table(entries, FIRST, last).rows[0][0] == "10 Mar"
+    mornings = [
+        page(day, swelling=swelling, stiffness_minutes=minutes, night_pain=minutes > 30)
+        for day, (swelling, minutes) in enumerate([("none", 0), ("some", 45), ("much", 90)])
+    ]
+    mornings[2] = replace(mornings[2], as_before=("stiff",))
+    assert mornings_table(mornings, "right", DAY, DAY + timedelta(days=2)).rows == (
+        ("4 Mar", "2 of 3", "1 of 3", "1 of 3", "2 of 3", "90", "1"),
+    )
+    nobody = (None,) * 6
+    assert mornings_table(mornings, "left", DAY, DAY).rows == (("2 Mar", *nobody),)
     assert amounts_table(diary.entries, diary.plans, FIRST, last).headers == (
         "Week from",
         "Walk, min, goal 30",
