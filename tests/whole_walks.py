@@ -676,6 +676,8 @@ def _with_cautions(person: Person) -> None:
         person.go("day", answers={"average": {"score": 2}})
     person.morning()
     person.go("day", answers={"average": {"score": 2}})
+    person.bare()
+    person.morning(2)
     person.tape({"tape_ready": {"reach": "alone"}})
     person.put_on()
     person.bare()
