@@ -164,6 +164,7 @@ DAYS: dict[str, int] = {
     "replacement_on": 40,
     "cleared_on": 1,
     "opened_on": 1,
+    "review_by": 30,
     "told_on": 1,
 }
 """How many days after its entry or its plan a day in it is."""

@@ -298,12 +298,29 @@ def _became(
     ]
     if warnings:
         found = (_corrected(context, state, warning, sign, end) for warning in warnings)
-        return tuple(entry for entry in found if entry is not None)
+        written_now = tuple(entry for entry in found if entry is not None)
+        return (*written_now, *_grown_from(context, state, sign, end))
     if end.how is None:
         return ()
     # Seen only in a look at the skin, such as one from paper: written as read clear.
     seen = warning_of(context, state, sign.sign, sign.sign, two_knees=False)
     return (replace(_clear(context, state, seen, end.how, state.id), replaces=None),)
+
+
+def _grown_from(
+    context: Context, state: WalkState[Record], sign: OpenSign, end: Became
+) -> tuple[WarningSign, ...]:
+    """What was told of a sign is told too of the one it followed from when that was not over."""
+    if end.told is None:
+        return ()
+    today, policy = context.clock.today(), context.policy
+    before = {one.id for one in context.catalogue.stop_list.signs if one.not_over == sign.sign}
+    found = (
+        _corrected(context, state, one, open_sign(one, policy, today, card=True), end)
+        for one in open_warnings(context.entries, policy)
+        if one.sign in before
+    )
+    return tuple(entry for entry in found if entry is not None)
 
 
 def _corrected(
@@ -495,8 +512,9 @@ class ClearWalk(WalkKind[ClearStart, ClearEnd]):
         warning = context.journal.entry(state.start.warning)
         if not isinstance(warning, WarningSign):
             return ()
-        entry = _corrected(context, state, warning, state.start.sign, end.became)
-        return () if entry is None else (entry,)
+        sign = state.start.sign
+        entry = _corrected(context, state, warning, sign, end.became)
+        return () if entry is None else (entry, *_grown_from(context, state, sign, end.became))
 
     def expiry(self, context: Context, state: WalkState[ClearStart]) -> ExpiryReason | None:
         """Another sign presses more by now, or this one is cleared."""

@@ -619,3 +619,26 @@ def test_clearing_left_half_way_is_not_gone_on_with_for_another_sign(keep: Keep)
     again = shown(begin(context, ClearWalk(), "right"))
     assert again.key == "open_card"
     assert again.sign.sign == "foot_cold"  # type: ignore[attr-defined]
+
+
+def test_what_was_told_of_a_sign_that_did_not_go_is_told_of_the_first_tick_too(keep: Keep) -> None:
+    """Not sure what, asked again at the next gate, not gone: a call. Told to go on, nothing of it
+    is open still, and the next gate does not ask of the first one."""
+    diary = keep(session(7, 6, 3, full_list=True), warning(9, "not_sure_knee", "care"))
+    context = diary.context
+    outcome = walk_on(
+        context,
+        RoutineWalk(),
+        answer=answer_by({"open:not_sure_knee": {"gone": "no"}}),
+        until="not_over:1:not_sure_again:card",
+    )
+    assert isinstance(shown(outcome), CardPage)
+    told = {
+        "open_card": {"how": "asked"},
+        "open:not_sure_again:talked": {"told": "all"},
+        "open:not_sure_again:checked": {"by": "clinic", "who": None, "days_ago": 0},
+    }
+    walk_on(context, ClearWalk(), answer=answer_by(told))
+    assert not open_warnings(context.entries, POLICY)
+    diary.clock.pass_by(days=1)
+    assert not closed_for(context.entries)
