@@ -11,7 +11,7 @@ from hypothesis import strategies as st
 
 from companion.care.caution_rules import CAUTION_LIST
 from companion.care.contacts import typed_label
-from companion.care.records import Contact, Plan, TapeOff
+from companion.care.records import Contact, Diary, Plan, TapeOff
 from companion.care.trial_schedule import planned
 from companion.exchange.files import read, read_bytes
 from companion.exchange.taking_in import preview_plan
@@ -21,6 +21,7 @@ from companion.services.plan_answers import answers_of, limits
 from companion.services.plan_draft import (
     REVIEW_AFTER_DAYS,
     DraftFault,
+    UsualPain,
     draft_faults,
     drawn,
     fixed_trial,
@@ -35,10 +36,13 @@ from companion.services.plan_draft import (
     sign,
     taught_today,
     ticked,
+    usual_pain,
 )
+from companion.services.plan_writing import taken_up
 from companion.services.routine import RoutineWalk
 from companion.services.walks import WalkStep, begin
 from companion.wire.sign_off import content_sha256, sign_off_holds
+from tests.builders import session, small_plan
 from tests.care.content import CATALOGUE, answered
 from tests.said import sentence
 from tests.services.context_for_tests import HandClock, Kept
@@ -645,3 +649,40 @@ def test_a_signed_plan_goes_home_and_the_routine_begins(template: str, tmp_path:
 def test_the_preview_of_a_template_needs_no_answers() -> None:
     for template in CATALOGUE.templates:
         assert plan_of(from_template(template, TODAY)).practice
+
+
+# ---------------------------------------------------------------- bad days
+
+
+def seen_before(*scores: int, rest: int | None = None, **fields: Any) -> Diary:
+    """A diary of the plan below with these before scores, one a day."""
+    entries = [session(n, score, rest_pain=rest) for n, score in enumerate(scores)]
+    return Diary(plans=(small_plan(**fields),), entries=tuple(entries))
+
+
+def test_a_plan_is_signed_with_its_bad_day_mark_or_with_none() -> None:
+    """Neither a template nor the program fills it in: the person's own usual decides it."""
+    assert standing(put(ready(), bad_day_mark=None)) == {("bad_day_mark", "bad_day_mark_open")}
+    assert standing(put(ready(), bad_day_mark=None, bad_day_mark_off=True)) == set()
+    both = put(ready(), bad_day_mark_off=True)
+    assert standing(both) == {("bad_day_mark_off", "bad_day_mark_both")}
+    for template in CATALOGUE.templates:
+        assert from_template(template, TODAY).answers["bad_day_mark"] is None
+
+
+def test_the_usual_scores_come_from_the_diary_at_hand_else_from_today() -> None:
+    draft = put(ready(), check_move__depth__seat_cm=None)
+    known = taken_up(
+        draft, seen_before(4, 5, 6, 7, 6, rest=3, check_move=plan_of(draft).check_move)
+    )
+    assert usual_pain(known, CATALOGUE) == UsualPain(before=6, rest=3)
+    here = put(draft, session__held=True, session__before=7, session__rest_pain=2)
+    assert usual_pain(here, CATALOGUE) == UsualPain(before=7, rest=2)
+    assert usual_pain(draft, CATALOGUE) == UsualPain(before=None, rest=None)
+
+
+def test_who_usually_hurts_at_rest_gets_a_limit_of_their_own() -> None:
+    sore = taken_up(ready(), seen_before(6, 6, 6, 6, 6, rest=4))
+    assert standing(sore) == {("rest_pain_limit", "rest_pain_limit_open")}
+    assert standing(put(sore, rest_pain_limit=6)) == set()
+    assert standing(taken_up(ready(), seen_before(6, 6, 6, 6, 6, rest=3))) == set()

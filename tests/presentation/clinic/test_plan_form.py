@@ -383,3 +383,17 @@ def test_every_field_says_alone_which_it_is(template: str) -> None:
             for field in section(key, draft, CATALOGUE).fields:
                 named.setdefault(field.alone, set()).add(field.key)
     assert {name: keys for name, keys in named.items() if len(keys) > 1} == {}
+
+
+def test_the_offered_bad_day_mark_stands_beside_its_field_and_fills_nothing() -> None:
+    """Two above usual, one above the ceiling at least; without a score 8; none from 9 on."""
+    for before, said in (
+        (None, "No score is known yet. Offered mark: 8."),
+        (7, "Usual before score 7. Offered mark: 9."),
+        (2, "Usual before score 2. Offered mark: 6."),
+        (9, "Usual before score 9: no mark is offered. You decide."),
+    ):
+        draft = put(ready(), bad_day_mark=None, session__held=True, session__before=before)
+        page = section("limits", draft, CATALOGUE)
+        assert [said] == [line for group in page.groups for line in group.said if "mark" in line]
+        assert {field.key: field.value for field in page.fields}["bad_day_mark"] is None
