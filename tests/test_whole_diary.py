@@ -50,6 +50,8 @@ NEVER: dict[str, str] = {
     "OutingAfterEnd.because: None": "why it ended is the first answer",
     "OutingLookOverPage.tape: put_on": "who has put tape on leaves the screen",
     "PatchUnderWayPage.look_from: None": "a piece that is on has its next look",
+    "ReadyPage.asks: empty": "it is there only where something is asked for",
+    "ReadyPage.parts: empty": "it is asked before a part",
     "RoutineEnd.ended: left": "no page is shown of it; its session is written",
     "RoutineEnd.reason: left_behind": "no page is shown of it; its session is written",
     "RoutineEnd.reason: plan_tapes_always": "tape follows, so nothing ends",

@@ -669,7 +669,7 @@ def _with_cautions(person: Person) -> None:
     careful = replace(careful, tape=replace(plan.tape, rest_hours=24), chair_stand="alone")
     person.new_plan(careful)
     person.morning()
-    person.go("routine", answers={"helper": {"helper": "no"}})
+    person.go("routine", answers={"ready:hands": {"ready": "no"}})
     for _ in range(5):
         person.morning()
         person.go("routine", scores=(10, 3))
@@ -688,6 +688,7 @@ def _with_cautions(person: Person) -> None:
         person.morning()
         person.go("day", answers={"average": {"score": 8}, "worst": {"score": 9}})
     person.go("routine")  # in a flare
+    person.go("chair", answers={"ready": {"ready": "no"}})
     person.go("chair")
     person.new_plan(plan)
     person.injected()
