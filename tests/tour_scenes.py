@@ -12,7 +12,7 @@ from datetime import UTC, date, datetime, time, timedelta
 from pathlib import Path
 
 from companion.app.fault_words import store_fault_words
-from companion.care.records import Plan, TapeTrial, WarningSign
+from companion.care.records import HandsRound, Plan, Session, StepDone, TapeTrial, WarningSign
 from companion.care.trial_schedule import schedule
 from companion.care.trial_today import trial_today
 from companion.exchange.files import read_bytes
@@ -274,6 +274,35 @@ def bad_spell(stage: Stage) -> None:
     visit.through("routine")
     visit.walk(look_at=("spell", "no_hands"), scores=(4, 3))
     visit.look("front-after-a-bad-spell")
+    visit.leave()
+
+
+def less_today(stage: Stage) -> None:
+    """More pain the next morning after the last routines: the front page and a step less."""
+    folder = stage.person.store()
+    plan, last = stage.person.plan, stage.person.last_day
+    did = HandsRound(steps=(StepDone(step="stroke_thigh", outcome="done"),))
+    journal = Journal.open(folder, PinnedClock(last + timedelta(days=1)))
+    for number in range(3):
+        day = last - timedelta(days=2 - number)
+        journal.append(
+            Session(
+                id=f"{number:032x}",
+                for_day=day,
+                written_at=datetime.combine(day, time(20), tzinfo=UTC),
+                written_by="person",
+                plan_version=plan.version,
+                side=plan.main_side,
+                rounds=(did,),
+                ended="finished",
+                after_last="more_next_morning",
+            )
+        )
+    journal.close()
+    visit = stage.visit(folder=folder)
+    visit.look("less-today-front")
+    visit.through("routine")
+    visit.walk(until=("exercise:1", "finished"), look_at=("dose", "exercise:1"), scores=(5, 3))
     visit.leave()
 
 
@@ -739,6 +768,7 @@ SCENES: dict[str, Scene] = {
     "stopping": stopping,
     "trouble": trouble,
     "bad_spell": bad_spell,
+    "less_today": less_today,
 }
 
 _MET_IN_SCENES = {

@@ -135,4 +135,4 @@ def test_two_mornings_of_more_pain_make_the_next_routine_a_step_less(diaries: An
     held = walked(context, gate=gate, **{BEFORE: {"score": 8}, "move:after_hands:1": {"score": 7}})
     assert held.after_last == "more_next_morning"
     assert len(held.rounds) == 1
-    assert "The routine is a step less than in your plan. It says why." in lines(context)
+    assert "The routine is a step less than your plan today. It says why." in lines(context)

@@ -160,7 +160,7 @@ def _doors(front: Front) -> list[Door]:
 
 def _spell_door(front: Front) -> Door:
     if front.spell is None:
-        return Door("spell", phrase("A bad spell"), phrase("Much more pain than usual? Open this"))
+        return Door("spell", phrase("A bad spell"), phrase("Much more pain than usual"))
     return Door(
         "spell",
         phrase("Your bad spell"),
@@ -183,7 +183,7 @@ def _dose_lines(front: Front) -> tuple[str, ...]:
     if any(dose.call for dose in doses):
         lines.append(phrase("Call your clinic: your knee stays sore after the routine."))
     if any(dose.steps for dose in doses):
-        lines.append(phrase("The routine is a step less than in your plan. It says why."))
+        lines.append(phrase("The routine is a step less than your plan today. It says why."))
     return tuple(lines)
 
 

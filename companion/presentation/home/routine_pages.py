@@ -197,8 +197,8 @@ def dose_words(dose: Dose, plan: Plan) -> str:
     if plan.techniques and dose.rounds < plan.rounds:
         parts.append(
             phrase(
-                "{n} round of the hands-on part at most, not {planned}",
-                "{n} rounds of the hands-on part at most, not {planned}",
+                "{n} round of hands at most (your plan: {planned})",
+                "{n} rounds of hands at most (your plan: {planned})",
                 n=dose.rounds,
                 planned=plan.rounds,
             )
@@ -562,7 +562,7 @@ def _(page: walk.ExercisePage, setting: Setting) -> PageView:
     prescribed = page.exercise
     often = phrase("{n} time", "{n} times", n=prescribed.repeats)
     if page.planned is not None:
-        often = phrase("{often} today, not {planned}", often=often, planned=page.planned)
+        often = phrase("{often} (your plan: {planned})", often=often, planned=page.planned)
     if prescribed.sets > 1:
         often = phrase("{often}, {sets} rounds", often=often, sets=prescribed.sets)
     facts = [(phrase("How often"), often)]
