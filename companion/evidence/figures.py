@@ -9,7 +9,17 @@ from datetime import date
 from typing import Literal
 
 from companion.care.coded import Coded
-from companion.care.records import Cleared, EventKind, Level, Measure, Part, Side, Skin
+from companion.care.records import (
+    Cleared,
+    EventKind,
+    Level,
+    Measure,
+    Part,
+    Side,
+    Skin,
+    Told,
+    ToldBy,
+)
 from companion.care.step_limits import StepStop
 
 Band = Literal["clear_better", "slight_better", "little", "slight_worse", "clear_worse"]
@@ -355,6 +365,9 @@ class Warned:
     sides: tuple[Side, ...]
     cleared: Cleared | None
     cleared_on: date | None
+    told: Told | None = None
+    told_by: ToldBy | None = None
+    told_on: date | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -299,6 +299,9 @@ def _warnings(record: Readings) -> Iterator[Warned]:
                 sides=entry.sides,
                 cleared=entry.cleared,
                 cleared_on=entry.cleared_on,
+                told=entry.told,
+                told_by=entry.told_by,
+                told_on=entry.told_on,
             )
 
 

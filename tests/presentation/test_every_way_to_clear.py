@@ -8,7 +8,7 @@ import pytest
 
 from companion.care.catalogue import Catalogue
 from companion.care.history import current
-from companion.care.records import AnyEntry, Cleared, Diary, WarningSign
+from companion.care.records import AnyEntry, Cleared, Diary, Told, WarningSign
 from companion.presentation.clinic.answers import clinic_answers, knee_of
 from companion.presentation.clinic.review import first_page_answers, record_days
 from companion.presentation.clinic.tables import entries_table, warnings_table
@@ -22,7 +22,13 @@ from tests.builders import DiaryBuilder
 from tests.found import findings
 from tests.paper.diaries import eight_weeks
 
-ENDS = (None, *get_args(Cleared))
+Became = tuple[Cleared | None, Told | None]
+ENDS: tuple[Became, ...] = (
+    (None, None),
+    *((how, None) for how in get_args(Cleared)),
+    *((None, told) for told in get_args(Told) if told != "all"),
+    ("checked_by_professional", "all"),
+)
 
 
 @pytest.fixture(scope="module")
@@ -30,12 +36,15 @@ def catalogue() -> Catalogue:
     return read_catalogue(resource())
 
 
-def warned(how: Cleared | None) -> Diary:
-    """Eight weeks with one more card, which ended like that."""
+def warned(became: Became) -> Diary:
+    """Eight weeks with one more card, of which that became."""
+    how, told = became
     plan, entries = eight_weeks()
     book = DiaryBuilder(made=len(entries))
     when = book.day(44) if how else None
-    book.add(WarningSign, 42, sign="lump", card="lump", level="call", cleared=how, cleared_on=when)
+    said = {} if told is None else {"told": told, "told_by": "clinic", "told_on": book.day(44)}
+    ended = {"cleared": how, "cleared_on": when}
+    book.add(WarningSign, 42, sign="lump", card="lump", level="call", **ended, **said)
     added: list[AnyEntry] = book.entries
     return Diary(plans=(plan,), entries=(*entries, *added))
 

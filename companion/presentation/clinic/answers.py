@@ -73,7 +73,7 @@ from companion.presentation.language.plan_changes import (
     side_of,
 )
 from companion.presentation.language.trial_words import outcome_words, trial_words
-from companion.presentation.language.words import answer_words, joined
+from companion.presentation.language.words import answer_words, became_words, joined
 from companion.presentation.view.chart import DaySpan, days_between
 
 if TYPE_CHECKING:
@@ -1308,12 +1308,11 @@ def _card(warning: Warned, catalogue: Catalogue) -> str:
 
 def _cleared(warning: Warned) -> str:
     """How it ended."""
-    if warning.cleared is None:
+    words = became_words(warning.cleared, warning.told, warning.told_by)
+    if not words:
         return phrase("for that session alone")
-    how = codes.CLEARED[warning.cleared].clinic
-    if warning.cleared_on is not None:
-        how = phrase("{how} {day}", how=how, day=short_day(warning.cleared_on))
-    return how
+    how, on = " ".join(words), warning.cleared_on or warning.told_on
+    return how if on is None else phrase("{how} {day}", how=how, day=short_day(on))
 
 
 def _stairs(knees: Sequence[Knee]) -> Row | None:

@@ -58,7 +58,13 @@ from companion.presentation.language.figures_in_words import one_decimal, signed
 from companion.presentation.language.pacing_words import week_headers, week_rows
 from companion.presentation.language.phrases import clock_time, phrase, short_day
 from companion.presentation.language.plan_changes import depth_words
-from companion.presentation.language.words import joined, question_words, stage, yes_or_no
+from companion.presentation.language.words import (
+    became_words,
+    joined,
+    question_words,
+    stage,
+    yes_or_no,
+)
 
 
 def _score(value: int | None) -> str | None:
@@ -486,13 +492,13 @@ def warnings_table(entries: Sequence[AnyEntry], catalogue: Catalogue) -> RecordT
 def _cleared(warning: WarningSign, said: _Days, catalogue: Catalogue) -> str:
     """How it ended. What cannot clear it is told, and that it is open still."""
     still_open = still_holds(warning, catalogue.policy)
-    if warning.cleared is None:
+    words = list(became_words(warning.cleared, warning.told, warning.told_by))
+    if not words:
         return phrase("still open") if still_open else phrase("for that session alone")
-    words = [codes.CLEARED[warning.cleared].clinic]
-    if warning.cleared_by is not None:
-        words.append(warning.cleared_by)
-    if warning.cleared_on is not None:
-        words.append(said(warning.cleared_on))
+    words += [name for name in (warning.told_name, warning.cleared_by) if name is not None]
+    on = warning.cleared_on or warning.told_on
+    if on is not None:
+        words.append(said(on))
     if still_open:
         words.append(phrase("still open"))
     return ", ".join(words)
@@ -793,7 +799,7 @@ def held_words(entry: AnyEntry, said: _Days, catalogue: Catalogue) -> str | None
             parts += [
                 key_words("sign", entry.sign, catalogue).rstrip("."),
                 codes.LEVELS[entry.level].clinic,
-                None if entry.cleared is None else _cleared(entry, said, catalogue),
+                _cleared(entry, said, catalogue) if entry.cleared or entry.told else None,
             ]
         case Event():
             parts += [codes.EVENTS[entry.what], entry.note]

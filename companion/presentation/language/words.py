@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING, get_args
 from companion.care.contacts import typed_label
 from companion.care.records import (
     CheckMove,
+    Cleared,
     Contact,
     DayAnswer,
     Depth,
@@ -13,6 +14,8 @@ from companion.care.records import (
     Side,
     Swelling,
     TapePlan,
+    Told,
+    ToldBy,
 )
 from companion.presentation.language import codes
 from companion.presentation.language.code_table import capital
@@ -25,6 +28,23 @@ if TYPE_CHECKING:
 def contact_words(contact: Contact) -> str:
     """What a number to call goes by: as the clinic typed it, else by its role."""
     return typed_label(contact) or capital(codes.ROLES[contact.role].home)
+
+
+def became_words(
+    cleared: Cleared | None, told: Told | None, told_by: ToldBy | None
+) -> tuple[str, ...]:
+    """What became of a sign, for the clinic: how it ended, what was said of the routine, by whom.
+
+    Nothing for one of which nothing was written.
+    """
+    words = []
+    if cleared is not None and not (cleared == "checked_by_professional" and told):
+        words.append(codes.CLEARED[cleared].clinic)
+    if told is not None:
+        words.append(codes.TOLD[told].clinic)
+    if told_by is not None:
+        words.append(phrase("by {whom}", whom=codes.TOLD_BY[told_by].clinic))
+    return tuple(words)
 
 
 def question_words(question: Question) -> str:
