@@ -941,7 +941,7 @@ def _unsafe_row(
             tell = partial(_of_answer, code, items)
             return by_knee(label, knees, tell)
         case "open_card" | "open_sign":
-            told = [_open_card(each, catalogue, sided=sided) for each in items]
+            told = [_open_card(each, knees, catalogue, sided=sided) for each in items]
         case "head_knock":
             told = [_knock(each, knees, catalogue) for each in items]
         case "rising":
@@ -962,11 +962,15 @@ def _silence(label: str, items: Sequence[Unsafe]) -> Row | None:
     return Row(label, (Cell(dated(items[0].day) + ":", words),))
 
 
-def _open_card(item: Unsafe, catalogue: Catalogue, *, sided: bool) -> str:
+def _open_card(item: Unsafe, knees: Sequence[Knee], catalogue: Catalogue, *, sided: bool) -> str:
+    """The sign, and what was said of the routine so far where anybody was told of it."""
+    warned = (each for knee in knees for each in knee.found.warnings if _same(each, item))
+    said = next((each for each in warned if each.told is not None), None)
     return phrase(
-        "{sign}{side}",
+        "{sign}{side}{said}",
         sign=_dated_sign(item, catalogue),
         side=side_of(item.side) if sided else "",
+        said="" if said is None else phrase(" ({cleared})", cleared=_cleared(said)),
     )
 
 
