@@ -166,7 +166,6 @@ DAYS: dict[str, int] = {
     "opened_on": 1,
     "review_by": 30,
     "told_on": 1,
-    "review_by": 40,
 }
 """How many days after its entry or its plan a day in it is."""
 HOURS: dict[str, float] = {
