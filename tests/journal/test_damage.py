@@ -17,6 +17,7 @@ from companion.journal.backups import newest_good, restore
 from companion.journal.faults import JournalBusy, JournalConflict, JournalDamaged, JournalFault
 from companion.system.clock import PinnedClock
 from tests.journal.made import DAY, PLAN, SetClock, everything, filled, opened, page
+from tests.said import sentence
 
 CLOCK = PinnedClock(DAY)
 
@@ -254,8 +255,9 @@ def test_a_damaged_copy_is_neither_offered_nor_restored(tmp_path: Path) -> None:
     assert newest_good(tmp_path) == older
     path.write_bytes(b"x" * 4096)
     before = everything(tmp_path)
-    with pytest.raises(JournalConflict, match=r"^copy_damaged"):
+    with pytest.raises(JournalConflict) as refused:
         restore(tmp_path, newer, CLOCK)
+    assert sentence(refused.value).startswith(f"The copy {newer.name} is damaged too.")
     assert everything(tmp_path) == before
     restore(tmp_path, older, CLOCK)
     with opened(tmp_path) as journal:

@@ -35,6 +35,13 @@ def test_drafts_are_told_apart_by_their_person(tmp_path: Path) -> None:
         assert [kept.body for kept in drafts.kept(person)] == [{"of": person}]
 
 
+def test_the_first_draft_of_a_new_desk_makes_its_folder(tmp_path: Path) -> None:
+    folder = DraftFolder(tmp_path / "desk" / "of" / "ours")
+    assert folder.kept(None) == ()
+    folder.keep(draft_name(None, "1" * 32), {"fields": {}})
+    assert len(folder.kept(None)) == 1
+
+
 def test_only_its_owner_can_read_it(tmp_path: Path) -> None:
     drafts = DraftFolder(tmp_path)
     drafts.keep(NAME, {})
