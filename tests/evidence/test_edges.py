@@ -4,6 +4,7 @@ import math
 from collections.abc import Iterator
 from dataclasses import fields, is_dataclass
 from datetime import date, timedelta
+from statistics import stdev
 from typing import Any
 
 import pytest
@@ -376,11 +377,18 @@ def test_next_morning_needs_fifty_six_pairs() -> None:
     assert found.next_morning[0].points is None
     item = unknown(found, "next_morning.points")
     assert (item.why, item.have, item.need, item.label) == ("too_few_day_pairs", 55, 56, "walk")
+    assert found.next_morning[0].spread is None, "a step of nothing known"
+    values = [100.0 + 7 * (step % 5) for step in range(57)]
+    (enough,) = findings(diary(amounts(values)), with_next_morning=True).next_morning
+    assert enough.pairs == 56
+    assert enough.points is not None
+    assert enough.spread == pytest.approx(stdev(values[:-1])), "one usual step, of the days used"
 
 
 def test_next_morning_of_an_amount_that_says_nothing_of_its_own() -> None:
     same = findings(diary(amounts([100.0] * 60)), with_next_morning=True)
-    assert unknown(same, "next_morning.points").why == "amount_never_varies"
+    item = unknown(same, "next_morning.points")
+    assert (item.why, item.have, item.need) == ("amount_never_varies", 1, 2)
     timed = findings(diary(amounts([10.0 * step for step in range(60)])), with_next_morning=True)
     assert unknown(timed, "next_morning.points").why == ("amount_not_separable")
     flat = [
@@ -388,7 +396,7 @@ def test_next_morning_of_an_amount_that_says_nothing_of_its_own() -> None:
         for step in range(60)
     ]
     item = unknown(findings(diary(flat), with_next_morning=True), "next_morning.points")
-    assert item.why == "scores_never_vary"
+    assert (item.why, item.have, item.need) == ("scores_never_vary", 1, 2)
 
 
 # ---------------------------------------------------------------- anything

@@ -33,6 +33,14 @@ def test_a_copy_a_day_and_a_week_is_made_once(tmp_path: Path) -> None:
     assert [path.name for path in monday][1] == "weekly-2026-W12.sqlite3"
 
 
+@pytest.mark.skipif(os.name == "nt", reason="no such rights there")
+def test_nobody_else_on_this_machine_reads_the_copies(tmp_path: Path) -> None:
+    filled(tmp_path, page(0))
+    (copy, _) = backups.tend(tmp_path, DAY)
+    assert copy.parent.stat().st_mode & 0o777 == 0o700
+    assert copy.stat().st_mode & 0o777 == 0o600
+
+
 def test_the_oldest_copies_go(tmp_path: Path) -> None:
     clock = SetClock(DAY)
     filled(tmp_path, page(0))

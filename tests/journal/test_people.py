@@ -98,8 +98,10 @@ def test_an_index_of_another_program_or_version_is_begun_anew(tmp_path: Path, ma
 
 @pytest.mark.skipif(sys.platform == "win32", reason="no such rights there")
 def test_nobody_else_on_this_machine_reads_the_list(tmp_path: Path) -> None:
-    PeopleStore.open(tmp_path).close()
-    assert (tmp_path / STORE).stat().st_mode & 0o777 == 0o600
+    folder = tmp_path / "clinic" / "desk"
+    PeopleStore.open(folder).close()
+    assert folder.stat().st_mode & 0o777 == 0o700
+    assert (folder / STORE).stat().st_mode & 0o777 == 0o600
 
 
 def test_somebody_elses_database_is_not_read_as_ours(tmp_path: Path) -> None:

@@ -47,6 +47,11 @@ def test_no_other_entry_is_taken_for_it(entry: JsonObject) -> None:
     assert entry_now(entry) == entry
 
 
+def test_a_step_is_for_what_is_older_than_it_alone() -> None:
+    assert upgraded(CARE, 3, 4, ENTRY_UPGRADES) == CARE
+    assert upgraded(CARE, 1, 4, ENTRY_UPGRADES) == entry_now(CARE)
+
+
 @pytest.mark.parametrize(
     ("said", "code"), [("yes", "worst"), ("no", "can_be_worse"), ("I am not sure", "not_sure")]
 )
