@@ -378,6 +378,8 @@ def test_next_morning_needs_fifty_six_pairs() -> None:
     item = unknown(found, "next_morning.points")
     assert (item.why, item.have, item.need, item.label) == ("too_few_day_pairs", 55, 56, "walk")
     assert found.next_morning[0].spread is None, "a step of nothing known"
+    (one,) = findings(diary(amounts([100.0, 107.0])), with_next_morning=True).next_morning
+    assert (one.pairs, one.points, one.spread) == (1, None, None)
     values = [100.0 + 7 * (step % 5) for step in range(57)]
     (enough,) = findings(diary(amounts(values)), with_next_morning=True).next_morning
     assert enough.pairs == 56
