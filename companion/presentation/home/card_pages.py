@@ -144,13 +144,16 @@ def about_card(sign: Sign, setting: Setting, opened: Collection[Part] = ()) -> t
         *_alone(sign, setting),
         DefinitionList(closed_rows(setting.catalogue.policy.sign(sign.id), opened)),
         Text(phrase("You ticked: {sign}", sign=phrase(sign.words)), "quiet"),
-        Text(unsigned_note(), "quiet"),
+        *unsigned(setting.catalogue, setting.catalogue.policy.sign(sign.id)),
     )
 
 
-def unsigned_note() -> str:
-    """That nobody signed the wording, in a line."""
-    return phrase("Practice wording: no licensed clinician has signed this card yet.")
+def unsigned(catalogue: Catalogue, *rows: SignPolicy) -> tuple[Block, ...]:
+    """That no licensed clinician signed the wording, while the rule of one of these rows is not
+    confirmed by anybody."""
+    if all(catalogue.policy.rule(row.rule).confirmed_by for row in rows):
+        return ()
+    return (Text(phrase("Practice wording: no licensed clinician has signed it yet."), "quiet"),)
 
 
 @view_of.register

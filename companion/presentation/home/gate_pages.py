@@ -9,6 +9,7 @@ from collections.abc import Iterable
 
 from companion.care import stopping
 from companion.care.records import AfterLast, GateReplySaid, KnownSaid
+from companion.presentation.home.card_pages import unsigned
 from companion.presentation.home.walk_view import Setting, view_of
 from companion.presentation.language import codes
 from companion.presentation.language.code_table import CodeTable
@@ -245,6 +246,7 @@ def _(page: stopping.StopPage, setting: Setting) -> PageView:
                     Option("none", phrase("None of these")),
                 ),
             ),
+            *unsigned(setting.catalogue, *setting.catalogue.policy.signs),
         ),
         stop=False,
         enter_answers=False,

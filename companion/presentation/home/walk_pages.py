@@ -33,6 +33,9 @@ def about(walk: WalkName, side: Side, for_day: date, today: date) -> str | None:
             return phrase("Patch test")
         case "chair":
             return chair_name()
+        case "stop" | "clear":
+            # Which knee a sign is about is asked after its card, so nothing says so before.
+            return phrase("Stop") if walk == "stop" else phrase("Your card")
     return None
 
 
