@@ -254,7 +254,7 @@ def _(page: clearing.TalkedPage, setting: Setting) -> PageView:
             _ticked(page.sign, setting),
             Choose(
                 "told",
-                phrase("You called about it: what did they say of your routine?"),
+                phrase("What did they say of your routine?"),
                 (*answers, Option("not_called", phrase("I have not called yet"))),
             ),
         ),
