@@ -275,13 +275,16 @@ class AnswerPolicy(Record):
 class WatchPolicy(Record):
     """What is looked at under "anything unsafe", in days before the last entry unless said.
 
-    Falls, the head and the skin for `recent_days`, answers for `answer_days`. A step counts that
+    Falls, the head and the skin for `recent_days`, answers for `answer_days`; `falls` and `heads`
+    are the signs that tell of a fall, and of a knock to the head. A step counts that
     was stopped in `step_stopped` of its last `step_sessions` sessions, or by pain above
     `step_above`. Nothing written for `silent_days`, after a card for `silent_days_after_card`, is
     told.
     """
 
     rule: Key
+    falls: tuple[Key, ...]
+    heads: tuple[Key, ...]
     recent_days: Annotated[int, Range(7, 365)]
     answer_days: Annotated[int, Range(7, 56)]
     step_stopped: Annotated[int, Range(1, 20)]

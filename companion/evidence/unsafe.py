@@ -5,7 +5,7 @@ stopped, answers of day pages that are new for this person, pain going up, and n
 Pages word it; nothing else decides what is unsafe.
 """
 
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Collection, Iterable, Iterator, Sequence
 from datetime import date, timedelta
 from typing import get_args
 
@@ -18,8 +18,6 @@ from companion.care.records import AnyEntry, Event, Plan, WarningSign
 from companion.evidence.figures import Pain, SkinEvent, Unsafe, UnsafeCode
 from companion.evidence.readings import Readings
 
-HEAD = "head_"
-"""Signs of the stop list about a knock to the head begin like this."""
 SILENT: tuple[UnsafeCode, ...] = ("silent_after_card", "silent")
 """What grows with the days and is in no entry."""
 _YEAR = timedelta(days=365)
@@ -39,8 +37,8 @@ def unsafe(
     recent = last_day - timedelta(days=policy.watch.recent_days - 1)
     found = (
         *_open(readings, policy),
-        *_falls(readings, recent, last_day),
-        *_heads(readings, recent),
+        *_falls(readings, policy, recent),
+        *_heads(readings, policy, recent),
         *_skin(skin, recent),
         *_steps(readings, policy, recent),
         *_answers(readings, policy),
@@ -66,31 +64,45 @@ def _open(readings: Readings, policy: Policy) -> Iterator[Unsafe]:
         )
 
 
-def _falls(readings: Readings, recent: date, last_day: date) -> Iterator[Unsafe]:
-    """Every fall of late, with how many there were in the year before it."""
-    fallen = [e for e in readings.entries if isinstance(e, Event) and e.what == "fall"]
-    for fall in fallen:
+def _falls(readings: Readings, policy: Policy, recent: date) -> Iterator[Unsafe]:
+    """Every day of late with a fall, written as an event or told by a sign, with how many such days
+    there were in the year before it. An event says more than a sign of the same day."""
+    events = [e for e in readings.entries if isinstance(e, Event) and e.what == "fall"]
+    written = {event.for_day for event in events}
+    signs = [s for s in _ticked(readings, policy.watch.falls) if s.for_day not in written]
+    days = written.union(sign.for_day for sign in signs)
+    fallen: list[Event | WarningSign] = [*events, *signs]
+    for fall in sorted(fallen, key=lambda each: each.for_day):
         if fall.for_day >= recent:
+            event = fall if isinstance(fall, Event) else None
             yield Unsafe(
                 code="fall",
-                side=fall.side,
+                side=None if event is None else event.side,
                 day=fall.for_day,
-                note=fall.note,
-                count=sum(fall.for_day - _YEAR < e.for_day <= fall.for_day for e in fallen),
+                sign=fall.sign if isinstance(fall, WarningSign) else None,
+                note=None if event is None else event.note,
+                count=sum(fall.for_day - _YEAR < day <= fall.for_day for day in days),
             )
 
 
-def _heads(readings: Readings, recent: date) -> Iterator[Unsafe]:
-    for sign in readings.entries:
-        if (
-            isinstance(sign, WarningSign)
-            and sign.sign.startswith(HEAD)
-            and sign.for_day >= recent
-            and sign.cleared not in (None, "ticked_by_mistake")
-        ):
+def _heads(readings: Readings, policy: Policy, recent: date) -> Iterator[Unsafe]:
+    """Knocks to the head that are answered for; one that is not is a card."""
+    for sign in _ticked(readings, policy.watch.heads):
+        if sign.for_day >= recent and not still_holds(sign, policy):
             yield Unsafe(
                 code="head_knock", side=None, day=sign.for_day, sign=sign.sign, level=sign.level
             )
+
+
+def _ticked(readings: Readings, signs: Collection[str]) -> list[WarningSign]:
+    """The times one of these signs was ticked, and not by mistake."""
+    return [
+        entry
+        for entry in readings.entries
+        if isinstance(entry, WarningSign)
+        and entry.sign in signs
+        and entry.cleared != "ticked_by_mistake"
+    ]
 
 
 def _skin(seen: Iterable[SkinEvent], recent: date) -> Iterator[Unsafe]:

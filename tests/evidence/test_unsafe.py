@@ -117,6 +117,25 @@ def test_falls_are_counted_over_a_year_and_told_while_they_are_late() -> None:
     assert told(event(0, "fall"), page(WATCH.recent_days - 1, pain_average=3)) == ["fall"]
 
 
+def test_a_sign_that_tells_of_a_fall_is_a_fall() -> None:
+    ticked = warning(5, "fall_unhurt", "call", cleared="checked_by_professional")
+    ticked = replace(ticked, cleared_on=DAY + timedelta(days=6))
+    both = unsafe(ticked, event(1, "fall"), page(9, pain_average=3))
+    assert [(each.code, each.sign, each.count) for each in both] == [
+        ("fall", None, 1),
+        ("fall", "fall_unhurt", 2),
+    ]
+    # Written as an event of the same day too, it is one fall.
+    twice = unsafe(ticked, event(5, "fall", note="On the slipway"), page(9, pain_average=3))
+    assert [(each.code, each.note, each.count) for each in twice] == [("fall", "On the slipway", 1)]
+    assert told(replace(ticked, cleared="ticked_by_mistake"), page(9, pain_average=3)) == []
+
+
+def test_the_signs_of_falls_and_of_the_head_are_signs_of_the_list() -> None:
+    listed = {sign.id for sign in CATALOGUE.stop_list.signs}
+    assert listed.issuperset((*WATCH.falls, *WATCH.heads))
+
+
 @pytest.mark.parametrize(
     ("pains", "unsafe_step"),
     [

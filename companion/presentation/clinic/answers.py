@@ -55,7 +55,7 @@ from companion.presentation.language.caution_words import (
     not_asked_words,
     yes_words,
 )
-from companion.presentation.language.code_table import CodeTable, capital
+from companion.presentation.language.code_table import CodeTable, capital, inside
 from companion.presentation.language.fact_words import short_source
 from companion.presentation.language.field_words import key_words
 from companion.presentation.language.figures_in_words import (
@@ -932,7 +932,7 @@ def _unsafe_row(
     label, sided = UNSAFE[code].label, len(knees) > 1
     match code:
         case "fall":
-            return _fallen(items, knees)
+            return _fallen(items, knees, catalogue)
         case "skin":
             return _skin_seen(items, knees)
         case "step_stopped":
@@ -1022,24 +1022,20 @@ def _cards_came(knees: Sequence[Knee]) -> bool:
     return any(knee.found.warnings for knee in knees)
 
 
-def _fallen(items: Sequence[Unsafe], knees: Sequence[Knee]) -> Row | None:
+def _fallen(items: Sequence[Unsafe], knees: Sequence[Knee], catalogue: Catalogue) -> Row | None:
     """Falls, or in one line that there was none of falls, skin and cards. What paper does not ask
     is not said to be none."""
     sided, paper = len(knees) > 1, knees[0].found.on_paper
-    every = falls(knees[0].entries, sided=sided)
-    if every:
-        told = [
-            phrase(
-                "{day}{side}{note}{year}",
-                day=short_day(each.day),
-                side=side_of(each.side) if sided else "",
-                note=_quoted(each.note),
-                year="" if (each.count or 0) < 2 else phrase(" ({n} in a year)", n=each.count),
-            )
-            for each in items
-            if each.day is not None
-        ]
-        return _of_late(UNSAFE["fall"].label, told, [day for day, _ in every])
+    days = {day for day, _ in falls(knees[0].entries, sided=sided)}
+    days |= {
+        warning.day
+        for knee in knees
+        for warning in knee.found.warnings
+        if warning.sign in catalogue.policy.watch.falls and warning.cleared != "ticked_by_mistake"
+    }
+    if days:
+        told = [_fall(each, catalogue, sided=sided) for each in items]
+        return _of_late(UNSAFE["fall"].label, told, sorted(days))
     skin = any(knee.found.tape.skin_events for knee in knees)
     if skin or _cards_came(knees):
         not_asked = Cell("", phrase("not asked on paper"))
@@ -1060,6 +1056,21 @@ def _fallen(items: Sequence[Unsafe], knees: Sequence[Knee]) -> Row | None:
                 words=words,
             )
     return Row(phrase("Falls, skin, cards"), (Cell("", words),))
+
+
+def _fall(item: Unsafe, catalogue: Catalogue, *, sided: bool) -> str:
+    """The day of a fall, with what was written of it or the sign that tells of it."""
+    assert item.day is not None
+    note = _quoted(item.note)
+    if item.sign is not None:
+        note = phrase(": {sign}", sign=inside(key_words("sign", item.sign, catalogue).rstrip(".")))
+    return phrase(
+        "{day}{side}{note}{year}",
+        day=short_day(item.day),
+        side=side_of(item.side) if sided else "",
+        note=note,
+        year="" if (item.count or 0) < 2 else phrase(" ({n} in a year)", n=item.count),
+    )
 
 
 def _skin_seen(items: Sequence[Unsafe], knees: Sequence[Knee]) -> Row | None:
