@@ -950,7 +950,7 @@ def _exercise_part(
     exercises = _exercises(plan, catalogue, start, done)
     for index, exercise in enumerate(exercises, 1):
         part = catalogue.policy.exercise_part(exercise.exercise)
-        if part in _closed(plan, catalogue, start, done):
+        if exercise not in _exercises(plan, catalogue, start, done):
             continue  # closed since they began
         key = f"exercise:{index}"
         repeats = _repeats(plan, exercise, done)

@@ -196,7 +196,9 @@ def _signs_hold(
         end_of = became(CATALOGUE, sign, answers)
         assert end_of is not None
         locked.update(closed_after(sign, end_of))
-    ticked = iter(end.signs)
+    # What is as before has no card of its own.
+    as_before = {CATALOGUE.sign(sign).known_as for sign in start.known_signs}
+    ticked = iter(tick for tick in end.signs if tick.sign not in as_before)
     ends = False
     for page in pages:
         if isinstance(page, StepPage):
