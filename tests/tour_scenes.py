@@ -773,6 +773,7 @@ SCENES: dict[str, Scene] = {
 
 _MET_IN_SCENES = {
     "routine",
+    "add",
     "tape",
     "outing",
     "day",

@@ -27,6 +27,7 @@ DoorName = Literal[
     "visit",
     "settings",
     "card",
+    "add",
     "plan",
     "merge",
     "practice",
@@ -152,6 +153,9 @@ def _doors(front: Front) -> list[Door]:
         doors.append(Door("outing", phrase("Going out"), _outing_line(front), one))
     doors.append(Door("day", phrase("Day page"), _day_line(front), one))
     doors.append(_spell_door(front))
+    doors.append(
+        Door("add", phrase("Something to add"), phrase("A fall, or a sign you did not say"))
+    )
     doors.append(Door("record", phrase("My record"), phrase("Charts and tables of your days"), one))
     doors.append(Door("visit", phrase("Visit"), phrase("What goes to your clinic"), None))
     doors.append(_settings_door())

@@ -74,6 +74,8 @@ class Home(QObject):
             self._bad_spell()
         elif door.name == "card":
             self._enter("card", self._plan().sides[0])
+        elif door.name == "add":
+            self._enter("add", self._plan().sides[0])
         elif door.side is not None:
             self._enter(door.name, door.side)
         else:

@@ -43,7 +43,12 @@ from companion.ui.home.desk import Desk
 
 DAYS_TO_CHOOSE = 7
 """How far back a day page may still be written here; older days come from paper."""
-DOOR_WALKS: Mapping[str, WalkName] = {"routine": "routine", "chair": "chair", "card": "clear"}
+DOOR_WALKS: Mapping[str, WalkName] = {
+    "routine": "routine",
+    "chair": "chair",
+    "card": "clear",
+    "add": "stop",
+}
 """The walks that lie straight behind a door."""
 _TAPE_WALKS: Mapping[str, WalkName] = {
     "off": "tape_off",

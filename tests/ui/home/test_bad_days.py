@@ -14,7 +14,7 @@ from PySide6.QtWidgets import QApplication
 
 from companion.app.fault_words import store_fault_words
 from companion.app.outside import tell_and_end
-from companion.care.records import AnyEntry, DayPage, Plan, Session, TapeOff
+from companion.care.records import AnyEntry, DayPage, Plan, Session, TapeOff, WarningSign
 from companion.journal.faults import JournalBusy
 from companion.journal.store import Journal
 from companion.ui.home.front_page import FrontPage
@@ -272,17 +272,37 @@ def test_tape_that_came_off_days_ago_is_written_without_a_time(beginning: Beginn
 
 
 def test_a_lock_of_last_week_still_holds_and_can_be_cleared(beginning: Beginning) -> None:
-    visit = beginning(warning(-7, "fever"))
+    visit = beginning(warning(-7, "knee_stuck"))
     assert "The routine is closed. Follow the card." in visit.words
     assert "card" in visit.doors()
     visit.through("routine")
     assert "closed" in visit.words.lower()
     visit.front_again()
     visit.through("card")
-    visit.walk(given={"checked": {"days_ago": 1, "who": "the doctor"}})
+    visit.walk(
+        given={
+            "open:knee_stuck:talked": {"told": "all"},
+            "open:knee_stuck:checked": {"by": "doctor", "days_ago": 1, "who": "M. Vane"},
+        }
+    )
     assert is_front(visit)
     assert "card" not in visit.doors()
     assert "Today: your knee routine" in visit.words
+
+
+def test_a_fall_left_unsaid_is_added_from_the_front_page_and_closes_at_once(
+    beginning: Beginning,
+) -> None:
+    """“I did fall”: written down with its card, and standing closed at once."""
+    visit = beginning()
+    visit.through("add")
+    visit.answer({"about": "2"})
+    visit.answer({"signs": ("fall_unhurt",)})
+    visit.walk(until=("finished",))
+    (fall,) = visit.written(WarningSign)
+    assert fall.sign == "fall_unhurt"
+    assert is_front(visit)
+    assert "card" in visit.doors()
 
 
 def test_tape_comes_off_under_a_lock_too(beginning: Beginning) -> None:
