@@ -1145,7 +1145,7 @@ def _past_the_limit(step: StoppedStep) -> str:
 
 WatchedAnswer = Literal["woken", "swelling", "stiff"]
 _COUNTED_FROM: dict[WatchedAnswer, int] = {"woken": 1, "swelling": 2, "stiff": 31}
-"""What is counted: woken, swollen a lot, stiff for more than half an hour (fact: sign_inflamed)."""
+"""What is counted: woken, swollen a lot, stiff for longer than `sign_inflamed` says (C)."""
 
 
 def _quiet_answers(knees: Sequence[Knee]) -> Row | None:

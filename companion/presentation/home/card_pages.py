@@ -224,15 +224,11 @@ def _(page: stopping.WhichKneePage, setting: Setting) -> PageView:
 def _(page: clearing.OpenSignPage, setting: Setting) -> PageView:
     asked = setting.catalogue.opening_questions(page.sign, page.asks)
     answers: tuple[Option, ...] = (
-        Option("yes", phrase("Yes")),
+        Option("yes", codes.GATE_REPLIES["yes"].answer),
         Option("not_sure", phrase("No, or not sure")),
     )
     if len(asked) > 1:
-        answers = (
-            Option("yes", phrase("Yes")),
-            Option("no", phrase("No")),
-            Option("not_sure", phrase("Not sure")),
-        )
+        answers = tuple(Option(said, row.answer) for said, row in codes.GATE_REPLIES.items())
     return PageView(
         key=page.key,
         heading=phrase("You ticked this before"),

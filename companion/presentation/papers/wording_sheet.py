@@ -15,7 +15,6 @@ from companion.care.policy import (
     SignPolicy,
     State,
     StatePolicy,
-    Until,
     WatchPolicy,
 )
 from companion.presentation.language import codes
@@ -33,24 +32,6 @@ from companion.presentation.view.page import (
     Numbered,
     PageView,
     Text,
-)
-
-_UNTIL: CodeTable[Until, str] = CodeTable(
-    Until,
-    {
-        "seen_told": "until seen by a professional and told to go on",
-        "seen": "until seen by a professional",
-        "told": "until told by a professional to go on",
-        "well": "until well again",
-        "skin_clear": "until the skin is clear",
-        "as_before": "until as before",
-        "has_gone": "until it has gone",
-        "not_again": "until called about or over",
-        "ticked": "until ticked in the plan",
-        "days": "on these days",
-        "session": "for the session",
-        "usual": "until as usual again",
-    },
 )
 
 _STATES: CodeTable[State, str] = CodeTable(
@@ -243,7 +224,8 @@ def _closes(closing: Closing) -> str:
         if closing.parts == PARTS
         else joined(codes.PARTS[part].clinic for part in closing.parts) or phrase("nothing")
     )
-    told = phrase("Closes {parts} {until}", parts=parts, until=_UNTIL[closing.until])
+    until = codes.UNTIL[closing.until].clinic
+    told = phrase("Closes {parts} until {until}", parts=parts, until=until)
     if closing.opens:
         opens = phrase(" or ").join(codes.CLEARED[how].clinic for how in closing.opens)
         told = phrase("{told}; opens once {opens}", told=told, opens=opens)
