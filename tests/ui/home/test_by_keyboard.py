@@ -195,8 +195,8 @@ def test_a_yes_on_the_gate(sitting: Sitting) -> None:
     keys.through("card")
     keys.walk(
         given={
-            "open:fever:talked": {"told": "all"},
-            "open:fever:checked": {"by": "doctor", "days_ago": "0", "who": "M. Vane"},
+            "open:knee_stuck:talked": {"told": "all"},
+            "open:knee_stuck:checked": {"by": "doctor", "days_ago": "0", "who": "M. Vane"},
         }
     )
     cleared = written(keys, WarningSign)[-1]
