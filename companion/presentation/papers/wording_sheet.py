@@ -222,11 +222,18 @@ def _closes(closing: Closing) -> str:
     parts = (
         phrase("everything")
         if closing.parts == PARTS
-        else joined(codes.PARTS[part].clinic for part in closing.parts) or phrase("nothing")
+        else joined(codes.PARTS[part].clinic for part in closing.parts)
     )
     until = codes.UNTIL[closing.until].clinic
-    told = phrase("Closes {parts} until {until}", parts=parts, until=until)
-    if closing.opens:
+    told = (
+        phrase("Closes {parts} until {until}", parts=parts, until=until)
+        if closing.parts
+        else phrase("Closes nothing")
+    )
+    if closing.opens and not closing.parts:
+        over = phrase(" or ").join(codes.CLEARED[how].clinic for how in closing.opens)
+        told = phrase("{told}; over once {over}", told=told, over=over)
+    elif closing.opens:
         opens = phrase(" or ").join(codes.CLEARED[how].clinic for how in closing.opens)
         told = phrase("{told}; opens once {opens}", told=told, opens=opens)
     if closing.after_days:
