@@ -521,6 +521,7 @@ def _bad_days(person: Person) -> None:
         plan,
         bad_day_mark=7,
         bad_day_mark_off=None,
+        known_signs=(),
         tape=replace(plan.tape, when="never", highest=0),
         exercises=(*plan.exercises[:1], replace(_STANDING, on_bad_days="easier")),
     )
@@ -797,6 +798,9 @@ def _chair(person: Person) -> None:
     person.morning()
     person.go("routine", answers=ticked("gives_way_worse"))
     person.cleared("checked_by_professional")
+    person.morning()
+    person.go("routine", answers={"rest_pain": {"score": 9}})
+    person.go("chair")
     person.morning()
     person.go("chair", answers=ticked("fever"))
     person.go("chair")

@@ -34,7 +34,9 @@ FIRST_DAYS = 7
 """Of a plan, in which a first count is due (C)."""
 BEFORE_REVIEW_DAYS = 14
 
-NotNowSaid = Literal["locked", "not_ready", "nobody_there", "pain", "no_stand", "stopped"]
+NotNowSaid = Literal[
+    "locked", "bad_day", "not_ready", "nobody_there", "pain", "no_stand", "stopped"
+]
 NotNow = Literal[NotNowSaid, "short"]
 """Too short a time has a page of its own that says so."""
 """Why nothing is counted. short: the 30 seconds were not over."""
@@ -44,12 +46,14 @@ NotNow = Literal[NotNowSaid, "short"]
 class ChairStart(GateStart):
     """What held when it began.
 
-    `closed_by`: an open sign that closes everything, whose card comes first and last.
+    `closed_by`: an open sign that closes everything, whose card comes first and last. `bad_day`:
+    it is one by a session of today.
     """
 
     safe: Safe
     ceiling: int
     closed_by: str | None = None
+    bad_day: bool = False
 
 
 # ---------------------------------------------------------------- pages
@@ -158,6 +162,8 @@ def chair_walk(catalogue: Catalogue, start: ChairStart) -> Walk[ChairEnd]:
     seat_cm: int | None = None
     if "check_move" in closed_now(catalogue, start, gate.still_open, gate.ticked):
         reason = "locked"
+    elif start.bad_day:
+        reason = "bad_day"
     if reason is None:
         readied = Readied()
         yield from make_ready(catalogue, start, gate.ticked, ("check_move",), readied)

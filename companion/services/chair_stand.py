@@ -3,6 +3,7 @@
 from collections.abc import Callable
 from datetime import date
 
+from companion.care.bad_days import was_bad_on
 from companion.care.chair_questions import ChairEnd, ChairStart, chair_stand_due, chair_walk
 from companion.care.closures import closures
 from companion.care.finding import find
@@ -55,6 +56,10 @@ class ChairWalk(GateWalk[ChairStart, ChairEnd]):
             closed=closed_at_start(context, plan, entries, side, to_ask),
             asks=asks_of(plan, context.policy),
             known=plan.known_signs,
+            bad_day=any(
+                was_bad_on(context.policy, context.journal.plans(), entries, knee, for_day)
+                for knee in plan.sides
+            ),
         )
 
     def walk(self, context: Context, state: WalkState[ChairStart]) -> Callable[[], Walk[ChairEnd]]:

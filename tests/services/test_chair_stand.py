@@ -1,5 +1,6 @@
 """The chair stand in the real store: one measure, the gate's answer, and nothing half done."""
 
+from dataclasses import replace
 from typing import Any
 
 import pytest
@@ -12,7 +13,7 @@ from companion.services.chair_stand import ChairWalk, chair_stand_today, stands_
 from companion.services.tape import gate_asked_today
 from companion.services.walk_kinds import expire_all
 from companion.services.walks import WalkStep, begin, load
-from tests.builders import SOMETHING_NEW, at, warning
+from tests.builders import DAY, SOMETHING_NEW, at, session, warning
 from tests.care.content import POLICY, closed_for
 from tests.care.walking import taught_plan
 from tests.services.conftest import Keep
@@ -157,3 +158,14 @@ def test_it_is_offered_by_the_plan_alone(keep: Keep) -> None:
     begun = begin(offered, ChairWalk(), "right")
     assert isinstance(begun, WalkStep)
     assert isinstance(begun.page, GatePage | NotNowPage)
+
+
+def test_no_standing_against_the_clock_on_a_bad_day(keep: Keep) -> None:
+    """By the other knee's session too: it is done on both legs."""
+    today = (at(10).date() - DAY).days
+    for side in ("left", "right"):
+        both = replace(PLAN, side="both", main_side="right", bad_day_mark=8)
+        context = keep(session(today, 9, side=side), plan=both).context
+        outcome = walk_on(context, ChairWalk(), until="not_now")
+        assert isinstance(shown(outcome), NotNowPage)
+        assert shown(outcome).reason == "bad_day"  # type: ignore[attr-defined]

@@ -245,6 +245,9 @@ _NOT_NOW: CodeTable[walk.NotNowSaid, NotNowWords] = CodeTable(
             "A sign you ticked is still open, or your plan says no to it.",
             "So no standing against the clock today.",
         ),
+        "bad_day": NotNowWords(
+            "It is a bad day for your knee.", "Do it on a day that is as usual."
+        ),
         "not_ready": NotNowWords(
             "Not all is ready for it.", "Do it on a day when all of that is there."
         ),
