@@ -1,6 +1,6 @@
 """The day page, one question a page. Nothing is filled in beforehand; all may be left out."""
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 
 from companion.care.catalogue import Catalogue
@@ -217,16 +217,34 @@ def _signs_of_answers(
         "stiff": answered.stiffness_minutes,
         "worst": answered.pain_worst,
     }
+    reached = [
+        (offer, value)
+        for offer in offers
+        for value in (values[offer.answer],)
+        if value is not None and value >= offer.at_least
+    ]
+    turn = ""
+    while True:
+        as_before, cards = yield from _asked_about(reached, f"sign_of{turn}", catalogue, ticked)
+        if not any(card.another for card in cards):
+            return as_before
+        turn += ":again"
+
+
+def _asked_about(
+    reached: Sequence[tuple[RowOffer, int]],
+    prefix: str,
+    catalogue: Catalogue,
+    ticked: list[SignTicked],
+) -> Walk[tuple[tuple[DayAnswer, ...], tuple[SignTicked, ...]]]:
+    """Ask about each answer once: which are as before, and what the cards came to."""
     as_before: list[DayAnswer] = []
     signs: list[str] = []
     unsure: list[str] = []
     none_fits = False
-    for offer in offers:
-        value = values[offer.answer]
-        if value is None or value < offer.at_least:
-            continue
+    for offer, value in reached:
         given = yield SignOfAnswerPage(
-            key=f"sign_of:{offer.answer}",
+            key=f"{prefix}:{offer.answer}",
             answer=offer.answer,
             value=value,
             usual=offer.usual,
@@ -241,15 +259,13 @@ def _signs_of_answers(
             unsure.append(_not_sure(catalogue, offer.signs))
         else:
             none_fits = True
-    cards = yield from cards_walk(
-        catalogue, dict.fromkeys(signs), "sign_of", ticked, certain=unsure
-    )
+    cards = yield from cards_walk(catalogue, dict.fromkeys(signs), prefix, ticked, certain=unsure)
     meant = [card.sign for card in cards if not card.mistake]
     if any(catalogue.policy.sign(sign).ends == "session" for sign in meant):
         raise Ended("stopped", "card")
     if not cards and (none_fits or signs):
-        yield NoneTickedPage(key="sign_of:none", unsure=True)
-    return tuple(as_before)
+        yield NoneTickedPage(key=f"{prefix}:none", unsure=True)
+    return tuple(as_before), cards
 
 
 def _not_sure(catalogue: Catalogue, signs: tuple[str, ...]) -> str:

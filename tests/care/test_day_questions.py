@@ -245,3 +245,19 @@ def test_who_is_not_sure_gets_the_card_of_that_question_at_the_gate() -> None:
     assert [page.sign for page in pages_of(pages, CardPage)] == ["not_sure_knee"]
     assert not pages_of(pages, NoneTickedPage)
     assert end.as_before == ()
+
+
+def test_who_meant_another_sign_is_asked_again() -> None:
+    given = {
+        "worst": {"score": 9},
+        "sign_of:worst": {"sign": "fast_worse"},
+        "sign_of:fast_worse:card": {"card": "mistake"},
+        "sign_of:fast_worse:card:mistake": {"mistake": "another"},
+        "sign_of:again:worst": {"sign": "sudden_pain_every_step"},
+    }
+    pages, _ = day(ASKED, **given)
+    assert len(pages_of(pages, SignOfAnswerPage)) == 2
+    assert [page.sign for page in pages_of(pages, CardPage)] == [
+        "fast_worse",
+        "sudden_pain_every_step",
+    ]

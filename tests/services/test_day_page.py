@@ -228,7 +228,9 @@ def test_a_sign_told_on_a_day_page_is_written_like_one_of_the_gate(keep: Keep) -
     (sign,) = counting(context, WarningSign)
     assert (sign.sign, sign.level) == ("stiff_mornings", "call")
     assert isinstance(step, WalkStep)
-    give(context, DayWalk(), step, {"card": "mistake"})
+    sure = give(context, DayWalk(), step, {"card": "mistake"})
+    assert isinstance(sure, WalkStep)
+    give(context, DayWalk(), sure, {"mistake": "yes"})
     (sign,) = counting(context, WarningSign)
     assert sign.cleared == "ticked_by_mistake"
 
