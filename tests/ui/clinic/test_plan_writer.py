@@ -169,6 +169,11 @@ def test_from_a_template_to_a_signed_file_by_keyboard(writer: Writer) -> None:
     settle()
     writer.type_into("stop_amount", "2")
     writer.type_into("pain_ceiling", "5")
+    writer.type_into("bad_day_mark", "8")
+    writer.room.open_section("calls")
+    settle()
+    for role in ("emergency", "clinic", "out_of_hours"):
+        writer.type_into(f"contacts.{role}.number", "0100 555")
     for key in ("hands", "exercise"):
         writer.room.open_section(key)
         settle()
