@@ -176,6 +176,7 @@ def _(page: stopping.StopListPage, setting: Setting) -> PageView:
         ),
         main=Button(phrase("That is all")),
         stop=page.reason != "stop",
+        kept="signs",
         enter_answers=False,
         main_last=True,
     )

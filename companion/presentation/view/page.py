@@ -276,6 +276,7 @@ class PageView:
     leaves the page who had not its end in sight.
 
     `far` pages are read from two metres with the hands busy: large type, and Space goes on.
+    What is chosen of the question `kept` is answered also by whoever leaves the page.
     """
 
     key: str
@@ -290,3 +291,4 @@ class PageView:
     enter_answers: bool = True
     far: bool = False
     main_last: bool = False
+    kept: str = ""

@@ -196,7 +196,13 @@ class Home(QObject):
         if given_before is not None:
             page.show_answers(given_before)
         page.given.connect(self._on_given)
-        page.leave_wanted.connect(self.show_front)
+
+        def left() -> None:
+            # A sign that was ticked is written and its card shown, also when the person leaves.
+            if not page.give_kept():
+                self.show_front()
+
+        page.leave_wanted.connect(left)
         self.show(page, went_back)
 
     def show(self, page: Page, went_back: Callable[[], None]) -> None:

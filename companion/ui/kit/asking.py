@@ -115,6 +115,14 @@ class AskingPage(Page):
         given = {name: read() for name, read in self._reads.items()}
         self.given.emit(given | dict(button.given))
 
+    def give_kept(self) -> bool:
+        """Answer with what is chosen of the question whose answer is kept; False with nothing."""
+        kept = self.view.kept
+        if not kept or self._reads[kept]() in (None, [], ()):
+            return False
+        self.given.emit({name: read() for name, read in self._reads.items()})
+        return True
+
     def is_begun(self) -> bool:
         """Whether anything on the page is answered, however little."""
         return (

@@ -305,6 +305,21 @@ def test_a_fall_left_unsaid_is_added_from_the_front_page_and_closes_at_once(
     assert "card" in visit.doors()
 
 
+def test_a_ticked_sign_is_written_and_its_card_shown_when_the_person_leaves(
+    beginning: Beginning,
+) -> None:
+    visit = beginning()
+    visit.through("routine")
+    visit.answer({"q1": "no", "q2": "yes", "q3": "no", "q4": "no"})
+    assert visit.key == "list:1"
+    page = visit.page
+    assert isinstance(page, AskingPage)
+    page.show_answers({"signs": ["fall_unhurt"], "rest": None})
+    page.leave_wanted.emit()
+    assert visit.key == "list:1:fall_unhurt:card"
+    assert [one.sign for one in visit.written(WarningSign)] == ["fall_unhurt"]
+
+
 def test_tape_comes_off_under_a_lock_too(beginning: Beginning) -> None:
     visit = beginning(warning(-7, "fever"), tape_on(at(-3, 9)))
     visit.through("tape")
