@@ -87,7 +87,7 @@ def test_a_diary_is_taken_in_and_read_by_keyboard_alone(desk: Desk) -> None:
     answers = desk.answers()
     text = "\n".join(row.accessibleName() for row in answers.findChildren(FigureRow))
     # By hand from the demo diary's findings (tests/demo_profiles): one flare, one card.
-    assert "Recorded flares: 1: 27 Oct to 2 Nov, peak 8" in text
+    assert "Recorded flares: 1: 27 Oct to 1 Nov, peak 8" in text
     assert "Goal: Stand a full morning at the net loft." in text
     press("2")
     shown = desk.page()
