@@ -715,6 +715,7 @@ def stopping(stage: Stage) -> None:
     visit.answer({"about": "help"})
     visit.look("stop-help-now")
     visit.answer(press="I ticked this by mistake")
+    visit.answer()
     visit.answer({"about": "none"})
     visit.answer()
     assert visit.key == "rest_pain"

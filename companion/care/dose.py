@@ -13,7 +13,7 @@ from heapq import merge
 from typing import TYPE_CHECKING, Literal
 
 from companion.care.bad_days import median
-from companion.care.finding import Entries, find
+from companion.care.finding import Entries, find, newest_first
 from companion.care.history import seniority
 from companion.care.records import (
     AfterLast,
@@ -178,6 +178,17 @@ def _answers(plan: Plan, entries: Entries, side: Side, now: AfterLast | None) ->
     An answer is about the session before it in which something was done; the last one counts.
     Nothing is learned where it could not be recalled.
     """
+    since = plan.written_on
+    asked = (
+        *find(entries, Session, side=side, first_day=since, words=["after_last"]),
+        *find(entries, GateAnswer, first_day=since, words=["after_last"]),
+    )
+    if not any(entry.after_last is not None for entry in asked):
+        # Most diaries: then no more of the sessions is read than whether there is one.
+        if now is None or now == "cannot_recall":
+            return []
+        sessions = newest_first(entries, Session, side=side)
+        return [now] if any(_is_done(plan, session) for session in sessions) else []
     said: dict[str, AfterLast] = {}
     last: str | None = None
     for entry in _in_order(plan, entries, side):
@@ -189,6 +200,12 @@ def _answers(plan: Plan, entries: Entries, side: Side, now: AfterLast | None) ->
     if now is not None and last is not None:
         said[last] = now
     return [one for one in said.values() if one != "cannot_recall"]
+
+
+def _is_done(plan: Plan, session: Session) -> bool:
+    """Whether something was done in a session under this version of the plan."""
+    here = session.plan_version == plan.version and session.for_day >= plan.written_on
+    return here and bool(session.rounds or session.exercises)
 
 
 def _in_order(plan: Plan, entries: Entries, side: Side) -> Iterator[Session | GateAnswer]:

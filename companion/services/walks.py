@@ -375,6 +375,8 @@ def _answer_as_draft(answer: Answer) -> JsonObject:
     return {"page": answer.page, "given": dict(answer.given), "at": answer.at.isoformat()}
 
 
-def _answer_of_draft(draft: dict[str, Any]) -> Answer:
-    at = datetime.fromisoformat(draft["at"])
-    return Answer(page=draft["page"], given=draft["given"], at=at)
+def _answer_of_draft(draft: JsonObject) -> Answer:
+    given = draft["given"]
+    assert isinstance(given, dict)
+    at = datetime.fromisoformat(str(draft["at"]))
+    return Answer(page=str(draft["page"]), given=given, at=at)

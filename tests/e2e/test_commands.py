@@ -326,12 +326,18 @@ def test_what_holds_no_plan_makes_nothing(tmp_path: Path) -> None:
 # ---------------------------------------------------------------- findings
 
 
-def test_findings_are_words_or_one_object_and_never_depend_on_today() -> None:
+def test_findings_are_words_or_one_object_and_silence_alone_depends_on_today() -> None:
     words = well(homeknee("findings", DIARY))
     assert len(words.splitlines()) > 5
     now = well(homeknee("findings", DIARY, "--json"))
-    assert well(homeknee("findings", DIARY, "--json", "--today", "2031-01-01")) == now
-    assert json.loads(now)["side"] == "right"
+    found = json.loads(now)
+    later = json.loads(well(homeknee("findings", DIARY, "--json", "--today", "2031-01-01")))
+    assert found["side"] == "right"
+    assert later.pop("read_on") == "2031-01-01" != found.pop("read_on")
+    assert [one["code"] for one in later.pop("unsafe")] == ["silent", *(o["code"] for o in found.pop("unsafe"))]
+    for told in (later, found):
+        told["provenance"].pop("unsafe")
+    assert later == found
 
 
 def test_findings_of_a_folder_ask_for_the_table(tmp_path: Path) -> None:

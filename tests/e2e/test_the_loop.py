@@ -293,12 +293,21 @@ def write_first_plan(desk: Desk) -> None:
     for taught in ("hands", "exercise"):
         section(desk, taught)
         press(Key.Key_F4)
+    section(desk, "move")
+    fill(desk, check_move__safe=1)
+    section(desk, "limits")
+    fill(desk, stop_amount="2", pain_ceiling="5", bad_day_mark="9")
     section(desk, "tape")
     fill(desk, tape__patch_test=2)
     section(desk, "lengths")
     fill(desk, knees__right__bump_to_upper_edge_mm="120")
     section(desk, "calls")
-    for who, number in (("clinic", "0100 555"), ("doctor", "0100 556"), ("emergency", "0100")):
+    for who, number in (
+        ("clinic", "0100 555"),
+        ("doctor", "0100 556"),
+        ("emergency", "0100"),
+        ("out_of_hours", "0100 557"),
+    ):
         fill(desk, **{f"contacts__{who}__number": number})
     sign(desk)
 

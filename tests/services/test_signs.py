@@ -370,7 +370,7 @@ def test_a_call_card_closes_hands_and_tape_until_somebody_said_go_on(sign: str, 
     for day in range(4):
         answers = ticking(sign) if day == 0 else {}
         pages = _pages(context, RoutineWalk(), answers)
-        pages += _pages(context, TapeOnWalk(), {"gate": {"gate": "none"}})
+        pages += _pages(context, TapeOnWalk(), {"gate": NOTHING_NEW})
         pages += _pages(context, OutingWalk(), OUT)
         assert not [p for p in pages if isinstance(p, StepPage | TapeStepPage | TapeOnPage)]
         assert [p for p in pages if isinstance(p, ExercisePage)]

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
-from typing import TYPE_CHECKING, Any, get_args
+from typing import TYPE_CHECKING, get_args
 
 from PySide6.QtCore import Qt, Signal
 from PySide6.QtGui import QKeyEvent
@@ -74,7 +74,7 @@ class AskingPage(Page):
         if shown.far:
             self.read_from_afar()
         self._reads: dict[str, _Read] = {}
-        self._shows: dict[str, Callable[[Any], None]] = {}
+        self._shows: dict[str, Callable[..., None]] = {}
         self._moving: _Moving | None = None
         self._beside: PictureBeside | None = None
         self._zones: tuple[ZonePicture, TickList] | None = None

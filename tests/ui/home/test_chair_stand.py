@@ -104,7 +104,7 @@ def test_stop_in_the_middle_opens_the_list_and_the_count_begins_anew(visit: BadD
     assert isinstance(visit.page, FrontPage)
     visit.through("visit")
     visit.answer(press=chair_name())
-    assert visit.key == "closed", "told to call: nothing until somebody said go on"
+    assert visit.key == "open:faint_in_session:talked", "nothing until somebody said go on"
     assert not visit.written(Measurement)
 
 

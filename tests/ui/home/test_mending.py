@@ -75,7 +75,7 @@ def _hurt_within(folder: Path) -> None:
     _changed(
         folder,
         "UPDATE entries SET body = replace(body, 'kind', 'kjnd') "
-        "WHERE seq = (SELECT max(seq) / 2 FROM entries)",
+        "WHERE seq = (SELECT max(seq) / 6 FROM entries)",
     )
 
 
