@@ -179,7 +179,7 @@ def _answers(plan: Plan, entries: Entries, side: Side, now: AfterLast | None) ->
     Nothing is learned where it could not be recalled.
     """
     since = plan.written_on
-    asked = (
+    asked: tuple[Session | GateAnswer, ...] = (
         *find(entries, Session, side=side, first_day=since, words=["after_last"]),
         *find(entries, GateAnswer, first_day=since, words=["after_last"]),
     )

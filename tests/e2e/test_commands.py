@@ -334,7 +334,10 @@ def test_findings_are_words_or_one_object_and_silence_alone_depends_on_today() -
     later = json.loads(well(homeknee("findings", DIARY, "--json", "--today", "2031-01-01")))
     assert found["side"] == "right"
     assert later.pop("read_on") == "2031-01-01" != found.pop("read_on")
-    assert [one["code"] for one in later.pop("unsafe")] == ["silent", *(o["code"] for o in found.pop("unsafe"))]
+    assert [one["code"] for one in later.pop("unsafe")] == [
+        "silent",
+        *(o["code"] for o in found.pop("unsafe")),
+    ]
     for told in (later, found):
         told["provenance"].pop("unsafe")
     assert later == found
