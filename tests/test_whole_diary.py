@@ -43,6 +43,9 @@ NEVER: dict[str, str] = {
     "AmountsPage.aims: empty": "there is one for each amount of the plan that is shown",
     "AmountsPage.amounts: empty": "the page is left out where the plan has none",
     "DecisionPage.role: before": "the first score is followed by no decision",
+    "GatePage.questions: empty": "its questions are fixed",
+    "GoOnPage.none: False": "what is ticked at Stop closes something, and ends what was under way",
+    "KnownPage.signs: empty": "it is there only where the plan marks one",
     "MakePage.makes: empty": "its door is there only where a make is known",
     "NoTapePage.reasons: empty": "without a reason tape goes on",
     "OpenSignPage.asks: checked_by_professional": "what one said is asked on the next page",
@@ -63,6 +66,9 @@ NEVER: dict[str, str] = {
     "ToldPartsPage.parts: empty": "nobody is asked about a sign that closes nothing",
     "RoutineEnd.reason: wanted": "Stop leaves the walk; its session is written",
     "SignOfAnswerPage.signs: empty": "an answer is offered a sign at least",
+    "StopListPage.questions: empty": "it is there only behind a question",
+    "StopPage.questions: empty": "its questions are fixed",
+    "TopicsPage.topics: empty": "it is there only where a question has some",
     "StopListPage.signs: empty": "some signs are always asked",
 }
 """What no page of a walk shows and no walk ends with, and why."""

@@ -18,7 +18,7 @@ from companion.ui.clinic.review_more import _Spans
 from companion.ui.kit.window import PageWindow
 from tests.raw_codes import codes_in, on_page
 from tests.tour_clinic import Desk
-from tests.whole_diary import NAME, whole_diary
+from tests.whole_diary import LAST_DAY, NAME, whole_diary
 
 
 @pytest.fixture
@@ -26,7 +26,7 @@ def desk(qtbot: QtBot, tmp_path: Path) -> Iterator[Desk]:
     """The clinic's desk, the list empty."""
     window = PageWindow("Clinic")
     qtbot.addWidget(window)
-    made = Desk(tmp_path / "data", window)
+    made = Desk(tmp_path / "data", window, LAST_DAY)
     made.clinic.show_people()
     window.show()
     yield made

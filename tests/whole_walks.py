@@ -639,6 +639,10 @@ def _stopped(person: Person) -> None:
     person.stop({"stop": NOTHING_TICKED, "stop:1:go_on": {"go_on": "no"}})
     person.go("outing", "left", until="what_for")
     person.stop({"stop": NOTHING_TICKED, "stop:1:go_on": {"go_on": "no"}})
+    person.bare_morning()
+    person.go("routine", answers={"gate": {"show": "all"}, "gate:all": NOTHING_NEW})
+    person.bare_morning()
+    person.go("routine", answers=LIST | {"list:1": {"signs": (), "rest": "none"}})
 
 
 def _left_behind(person: Person) -> None:
@@ -848,6 +852,8 @@ def _days(person: Person) -> None:
     late = {"which_day": {"day": (person.today - timedelta(days=3)).isoformat()}}
     person.go("day", answers=late, until="worst")
     person.cleared("skin_read_clear")
+    person.morning(8)
+    person.go("day", answers={"worst": {"score": 10}, "sign_of": {"sign": "none"}})
 
 
 def _cards(person: Person) -> None:
