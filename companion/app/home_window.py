@@ -81,7 +81,9 @@ def show_home(
         else:
             from companion.app.outside import tell_and_end
 
-            tell_and_end(window, application, sentence)
+            tell_and_end(window, application, sentence)  # it runs until that was read
+            faults.remove()
+            return MACHINE
     if quit_when_shown:
         window.first_painted.connect(application.quit)
         window.first_painted.connect(_say_shown)

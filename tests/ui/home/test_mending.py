@@ -16,7 +16,8 @@ from PySide6.QtTest import QTest
 from PySide6.QtWidgets import QApplication, QWidget
 from pytestqt.qtbot import QtBot
 
-from companion.app.home_window import HomeProgram
+from companion.app.exits import MACHINE
+from companion.app.home_window import HomeProgram, show_home
 from companion.app.looks import Looks
 from companion.journal import backups
 from companion.journal.faults import JournalDamaged, JournalFull, JournalGone
@@ -242,6 +243,27 @@ def test_a_new_diary_is_begun_only_when_that_is_said(
     assert _on_front(window)
     assert places.kept(folder) is None
     program.end()
+
+
+def test_a_diary_in_use_is_told_once_and_the_program_ends(
+    diary: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """What was read is not followed by a window that waits for nothing."""
+    told: list[str] = []
+
+    def tell(_window: object, _application: object, said: str) -> None:
+        told.append(said)
+
+    def waits(*_: object) -> NoReturn:
+        raise AssertionError("nobody is to wait once it was told")
+
+    monkeypatch.setattr("companion.app.outside.tell_and_end", tell)
+    monkeypatch.setattr(QApplication, "exec", waits)
+    with Journal.open(diary, PinnedClock(DAY)):
+        assert show_home(diary, PinnedClock(DAY)) == MACHINE
+    assert len(told) == 1
+    for window in QApplication.topLevelWidgets():
+        window.deleteLater()
 
 
 def _on_front(window: PageWindow) -> bool:
