@@ -1,13 +1,12 @@
 """Prescribed days: what a plan asked for over a period, and on which days it was done.
 
-A locked day and a rest day leave the count, for hands a taped day and a scored day of a tape trial
-too: nobody is behind for a day on which that part was not to be done, nor for a day on which no
-plan treated the knee (facts: adherence_share, adherence_days_out). Hands and exercise are counted
-apart.
+A locked day and a rest day leave the count, and a day on which a bad session or no helper kept a
+part closed; for hands a taped day and a scored day of a tape trial too: nobody is behind for a day
+on which that part was not to be done, nor for a day on which no plan treated the knee (facts:
+adherence_share, adherence_days_out). Hands and exercise are counted apart.
 """
 
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
 from datetime import date, timedelta
 from typing import Literal
 
@@ -15,14 +14,14 @@ from companion.care.caution_rules import INJECTION_CAUTION, REST_DAYS_AFTER_INJE
 from companion.care.closed_days import closed_spans, days_closed_for, days_without_exercise
 from companion.care.finding import Entries, find
 from companion.care.policy import Policy
-from companion.care.records import DayPage, Event, Plan, Session, Side
-from companion.care.wear import taped_days
+from companion.care.records import DayPage, Event, Plan, Record, Session, Side, record
+from companion.care.tape_applications import taped_days
 
 RoutinePart = Literal["hands", "exercise"]
 
 
-@dataclass(frozen=True, slots=True)
-class CountedDays:
+@record
+class CountedDays(Record):
     """The days of a period, each in one place alone: open, or under the first of no plan, locked,
     resting, in trial and taped that closes it.
 
@@ -154,12 +153,15 @@ def _closed_days(
 ) -> frozenset[date]:
     """The days on which hands, or every exercise of the plan then in force, were closed."""
     spans = closed_spans(policy, plans, entries, side, first_day, last_day)
+    done = days_done(entries, side, part, first_day=first_day, last_day=last_day)
     if part == "hands":
-        return days_closed_for(spans, "hands")
+        return days_closed_for(spans, "hands", done)
     return frozenset(
         day
         for plan in plans
-        for day in days_without_exercise(spans, [one.exercise for one in plan.exercises], policy)
+        for day in days_without_exercise(
+            spans, [one.exercise for one in plan.exercises], policy, done
+        )
         if plan_in_force(plans, side, day) is plan
     )
 

@@ -6,15 +6,14 @@ mark or a limit that the plan sets comes first. Nothing here is a statistic of t
 spell begins by the person's press or by sessions that were bad one after the other.
 """
 
-from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from datetime import date, timedelta
 from itertools import islice, pairwise
 from math import ceil
 from typing import TYPE_CHECKING, Literal
 
 from companion.care.finding import Entries, happened_at, newest_first, oldest_first
-from companion.care.records import Event, EventKind, Plan, Record, Session, Side
+from companion.care.records import Event, EventKind, Plan, Record, Session, Side, record
 
 if TYPE_CHECKING:
     from companion.care.policy import Policy
@@ -24,8 +23,8 @@ SpellCall = Literal["flare_days_used_up", "flare_worsens", "no_flare_plan"]
 from session to session, or the plan does not say what to do."""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class BadDayRule:
+@record
+class BadDayRule(Record):
     """The numbers of the policy (facts: bad_day_usual, bad_day_mark, bad_spell). Scores 0-10.
 
     The usual is the median of the last `scores` comparable before scores; with fewer than
@@ -66,8 +65,8 @@ def bad_day_rule(policy: "Policy") -> BadDayRule:
     )
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Scored:
+@record
+class Scored(Record):
     """One session as far as bad days go: its before score and its pain at rest, if it has them.
     `comparable`: the score is of the plan's move, to its depth."""
 
@@ -77,7 +76,7 @@ class Scored:
     rest_pain: int | None
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@record
 class Spell(Record):
     """A bad spell. `since` is the day it was pressed or of the first of the bad sessions that made
     it; `sessions` how many of the last sessions were bad, one after the other."""
@@ -92,7 +91,7 @@ class Spell(Record):
         return (today - self.since).days + 1
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@record
 class BadDays(Record):
     """How bad days stand for one knee. `mark` None: no score makes a bad day; `usual` None: no
     comparable score is known. `running` bad sessions came last."""
@@ -107,20 +106,26 @@ NO_BAD_DAYS = BadDays()
 """Nothing is known, and no score makes a bad day."""
 
 
+def by_version(plans: Iterable[Plan]) -> dict[int, Plan]:
+    """Plans at hand, by their version."""
+    return {plan.version: plan for plan in plans}
+
+
 def bad_days(
     policy: "Policy",
-    plans: Sequence[Plan],
+    versions: Mapping[int, Plan],
     entries: Entries,
     side: Side,
     today: date,
 ) -> BadDays:
-    """Usual, mark and spell of a knee today, by the newest of `plans`, all versions there are.
+    """Usual, mark and spell of a knee today, by the newest of `versions`, all plans there are.
 
-    `entries` are those that count.
+    `entries` are those that count. Of the plans too only those are looked at that the scores need:
+    a store reads each when it is first touched.
     """
     rule = bad_day_rule(policy)
-    plan = max(plans, key=lambda one: one.version)
-    sessions = _Sessions(plans, plan, entries, side)
+    plan = versions[max(versions)]
+    sessions = _Sessions(versions, plan, entries, side)
     run, usual = _bad_run(rule, plan, sessions)
     mark = mark_in_force(rule, plan, usual)
     spell = _spell(rule, plan, entries, run, sessions, today)
@@ -128,13 +133,20 @@ def bad_days(
 
 
 def was_bad_on(
-    policy: "Policy", plans: Sequence[Plan], entries: Entries, side: Side, day: date
+    policy: "Policy",
+    versions: Mapping[int, Plan],
+    entries: Entries,
+    side: Side,
+    day: date,
+    *,
+    by_score: bool = False,
 ) -> bool:
-    """Whether the last session of a knee was a bad one, and on that day."""
-    plan = max(plans, key=lambda one: one.version)
-    sessions = _Sessions(plans, plan, entries, side)
+    """Whether the last session of a knee was a bad one, and on that day; `by_score`: by the score
+    before it, and not by the pain at rest, which is asked about anew each time."""
+    plan = versions[max(versions)]
+    sessions = _Sessions(versions, plan, entries, side)
     newest = sessions.at(0)
-    if newest is None or newest.day != day:
+    if newest is None or newest.day != day or (by_score and newest.before is None):
         return False
     return _bad_run(bad_day_rule(policy), plan, sessions)[0] > 0
 
@@ -181,10 +193,13 @@ def usual_rest_pain(policy: "Policy", entries: Entries, side: Side) -> float | N
 class _Sessions:
     """The sessions of a knee from the newest on that say how bad it was, read as far as asked."""
 
-    def __init__(self, plans: Sequence[Plan], plan: Plan, entries: Entries, side: Side) -> None:
+    def __init__(
+        self, versions: Mapping[int, Plan], plan: Plan, entries: Entries, side: Side
+    ) -> None:
         self._depths = (None, plan.check_move.depth)
-        # A score of another move, or to another depth, says nothing of the usual of this one.
-        self._alike = {one.version for one in plans if one.check_move == plan.check_move}
+        self._versions = versions
+        self._move = plan.check_move
+        self._alike: dict[int, bool] = {}
         self._newest = self._read(newest_first(entries, Session, side=side))
         self._taken: list[Scored] = []
         oldest = self._read(oldest_first(entries, Session, side=side))
@@ -216,10 +231,17 @@ class _Sessions:
                 day=session.for_day,
                 before=before,
                 comparable=before is not None
-                and session.plan_version in self._alike
+                and self._is_alike(session.plan_version)
                 and session.depth in self._depths,
                 rest_pain=session.rest_pain,
             )
+
+    def _is_alike(self, version: int) -> bool:
+        """A score of another move, or to another depth, says nothing of the usual of this one."""
+        if version not in self._alike:
+            of = self._versions.get(version)
+            self._alike[version] = of is not None and of.check_move == self._move
+        return self._alike[version]
 
 
 def _usual(rule: BadDayRule, newest: Iterator[int], first: int | None) -> float | None:
@@ -235,13 +257,19 @@ def _bad_run(rule: BadDayRule, plan: Plan, sessions: _Sessions) -> tuple[int, fl
     The longest run counts of which each reaches the mark by what was usual before the run: a spell
     must not raise its own usual, and so end by itself. Where too few scores lie before it to say
     what that was, its own count too: the very first score may have been a good day's.
+
+    No run goes over a session that no usual at all makes a bad one: so no more is read than it
+    takes to say so.
     """
     found, usual = 0, _usual(rule, sessions.befores_from(0), sessions.first)
     with_it = usual
+    lowest = mark_in_force(rule, plan, 0.0)
     newest = sessions.at(0)
     number = 1
     while newest is not None and (one := sessions.at(number - 1)) is not None:
         if newest.day - one.day > timedelta(days=rule.let_go_days):
+            break
+        if not was_bad(plan, lowest, one):
             break
         earlier = list(islice(sessions.befores_from(number), rule.scores))
         before_run = median(earlier) if len(earlier) >= rule.scores_needed else with_it

@@ -13,15 +13,17 @@ from typing import Annotated, Literal
 
 from companion.care.facts import Facts
 from companion.care.form import PlanForm
-from companion.care.policy import Opener, Policy
+from companion.care.policy import Opener, Policy, unknown_id
 from companion.care.ranges import Key, Range, Words
 from companion.care.records import (
     CheckMove,
     ContactRole,
     Exercise,
+    KnownSign,
     Level,
     Measure,
     MoveName,
+    Part,
     Plan,
     Record,
     Skin,
@@ -31,12 +33,21 @@ from companion.care.records import (
 from companion.care.records import Zone as ZoneCode
 
 AskedWhen = Literal[
-    "always", "in_session", "tape_worn", "known", "replacement_listed", "stop", "follows"
+    "always",
+    "in_session",
+    "tape_worn",
+    "known",
+    "replacement_listed",
+    "stop",
+    "follows",
+    "state",
+    "unknown",
 ]
 """When the stop list offers a sign as a row. tape_worn: once tape was worn. known: only when the
 plan marks the sign it stands in for "known since" a date. replacement_listed: only when the plan
 lists a knee replacement. stop: the one row at the top of Stop. follows: no row of its own, it comes
-of what was answered."""
+of what was answered. state: nobody ticks it, the state of the days says it. unknown: it stands for
+a sign of a diary that this version does not know."""
 
 TriAnswer = Literal["yes", "no", "not_sure"]
 
@@ -78,7 +89,9 @@ class WholeRange(Record):
     highest: Annotated[int, Range(0, 600)]
 
 
-TapeMoment = Literal["anchor", "guide", "draw", "lay", "rub"]
+TapeMoment = Literal["anchor", "draw", "lay", "end", "rub", "off"]
+CutMoment = Literal["cut", "open"]
+"""What is done with a piece before it is laid: cut with round corners; its paper torn."""
 """What is being done with a strip: its first end laid, guided up beside the kneecap, the skin
 drawn, the strip laid down; and all of the tape rubbed warm."""
 
@@ -89,9 +102,12 @@ class Step(Record):
 
     ``verb`` is the word or two a helper reads at two metres. ``timed`` marks the step during
     which the plan's seconds run. ``anchors`` are in the order the hand touches them. ``piece``
-    is the number on the strip of tape the step is about, ``moment`` what is done with it.
+    is the number on the strip of tape the step is about, ``moment`` what is done with it and
+    ``flat`` what is done with each before it is laid.
     ``cuts`` marks the step at which the pieces are cut: the plan's lengths are said there.
     ``posture`` is how one sits where the step is about that: its picture is seen from the side.
+    ``opens`` is the heading of the page of tape steps that begins with this one. ``beyond`` takes
+    the place of the words where a strip's ends lie beyond the way that was measured.
     """
 
     verb: Annotated[str, Words(20)]
@@ -101,8 +117,11 @@ class Step(Record):
     anchors: tuple[Landmark, ...] = ()
     piece: Annotated[int, Range(1, 9)] | None = None
     moment: TapeMoment | None = None
+    flat: CutMoment | None = None
     cuts: bool = False
     posture: Posture | None = None
+    opens: Annotated[str, Words(40)] | None = None
+    beyond: Sentence | None = None
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)
@@ -168,6 +187,8 @@ class ExerciseSheet(Record):
     ``not_with`` names the cautions whose yes takes this one exercise out.
     ``practises`` are the check moves it is like: after one that hurt more than the ceiling it is
     done in its ``easier`` form. ``{limit}`` in ``stop_for`` is the most pain it goes on with.
+    ``holds_on``: it is done holding on with the hands, always or in its easier form alone.
+    ``both_legs``: both legs do it at once, so that on an evening of two knees it is done once.
     """
 
     id: Key
@@ -188,6 +209,8 @@ class ExerciseSheet(Record):
     easier: EasierForm | None = None
     practises: tuple[MoveName, ...] = ()
     standing: bool
+    holds_on: Literal["always", "easier"] | None = None
+    both_legs: bool = False
     facts: FactIds
 
 
@@ -251,11 +274,13 @@ class Sign(Record):
 
 @dataclass(frozen=True, kw_only=True, slots=True)
 class StopList(Record):
-    """The fixed list of warning signs; ``status_note`` says who has signed it."""
+    """The fixed list of warning signs; ``status_note`` says who has signed it. ``unknown`` has what
+    stands for a sign it does not know, by its level."""
 
     version: Version
     status_note: Sentence
     signs: tuple[Sign, ...]
+    unknown: tuple[Sign, ...]
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)
@@ -276,6 +301,8 @@ class StopCard(Record):
     ``say`` is what to say, in the person's own voice; ``say_also`` tells what else to mention. A
     card of level care may leave out whom to call, by when and what to say. ``opens_when`` is what
     must be so for the person to open it themselves; empty: the question of the gate for that.
+    ``heading_open`` and ``actions_open`` take the place of the others where the plan leaves open
+    what a known sign closes.
     """
 
     id: Key
@@ -287,6 +314,8 @@ class StopCard(Record):
     say: Sentence | None = None
     say_also: Sentence | None = None
     opens_when: tuple[OpeningQuestion, ...] = ()
+    heading_open: Annotated[str, Words(60)] | None = None
+    actions_open: tuple[Sentence, ...] = ()
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)
@@ -579,7 +608,8 @@ class PlanTemplate(Record):
 
 @dataclass(frozen=True, kw_only=True, slots=True)
 class Catalogue:
-    """All content of the trade. Lookups raise ``KeyError`` for an unknown id."""
+    """All content of the trade. Lookups raise ``KeyError`` for an unknown id, but that of a sign: a
+    later version may have written one."""
 
     pressure_words: PressureWords
     techniques: tuple[TechniqueSheet, ...]
@@ -617,12 +647,28 @@ class Catalogue:
         titles = {sheet.id: sheet.title for sheet in self.techniques}
         return titles | {sheet.id: sheet.title for sheet in self.exercises}
 
-    def sign(self, sign_id: str) -> Sign:
-        """The warning sign with this id."""
-        for sign in self.stop_list.signs:
+    def sign(self, sign_id: str, level: Level = "call") -> Sign:
+        """The warning sign with this id; what stands for it at its `level` where nobody knows it
+        here."""
+        for sign in (*self.stop_list.signs, *self.stop_list.unknown):
             if sign.id == sign_id:
                 return sign
-        raise KeyError(sign_id)
+        return self.sign(unknown_id(level))
+
+    def closes_as_before(self, sign_id: str) -> tuple[Part, ...]:
+        """What a sign marked as known closes while it is as before."""
+        stand_in = self.sign(sign_id).known_as
+        return () if stand_in is None else self.policy.sign(stand_in).parts
+
+    def known_by(self, plan: Plan, sign_id: str) -> KnownSign | None:
+        """What the plan says of the known sign that this one stands in for while it is as before;
+        None where the plan does not mark it."""
+        known = (one for one in plan.known_signs if self.stands_in(one.sign) == sign_id)
+        return next(known, None)
+
+    def stands_in(self, sign_id: str) -> str | None:
+        """The sign that stands in for a known one; None also for one the list does not have."""
+        return next((one.known_as for one in self.stop_list.signs if one.id == sign_id), None)
 
     def card(self, card_id: str) -> StopCard:
         """The card with this id."""
@@ -633,7 +679,7 @@ class Catalogue:
 
     def opening_questions(self, sign_id: str, asks: Opener) -> tuple[OpeningQuestion, ...]:
         """What is asked of a sign that the person may open by saying `asks`: the questions of its
-        card, else that of the gate. Raises KeyError for an unknown sign."""
+        card, else that of the gate."""
         of_card = self.card(self.sign(sign_id).card).opens_when
         if of_card:
             return of_card

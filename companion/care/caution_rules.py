@@ -6,14 +6,14 @@ about at the next visit (fact: caution_not_asked). Cautions that are written as 
 an injection, need no answer beforehand: their date decides.
 """
 
-from collections.abc import Iterable
+from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import date, timedelta
 from typing import Literal
 
 from companion.care.finding import Entries, find
 from companion.care.policy import Ask, CautionPolicy, Policy
-from companion.care.records import CautionAnswer, Event, Part, Plan, Side, Weekday
+from companion.care.records import CautionAnswer, Event, Part, Plan, Record, Side, Weekday, record
 
 CAUTION_LIST = 2
 """The version of the list of cautions that a plan written now is asked by."""
@@ -49,8 +49,8 @@ class Blocked:
     reason: CautionReason
 
 
-@dataclass(frozen=True, slots=True)
-class Judgement:
+@record
+class Judgement(Record):
     """What all cautions together say about one part of the routine."""
 
     blocked: tuple[Blocked, ...] = ()
@@ -71,16 +71,20 @@ def caution_judgement(
     side: Side | None = None,
     today: date | None = None,
     in_flare: bool = False,
+    counting: Mapping[str, CautionAnswer] | None = None,
 ) -> Judgement:
     """What the cautions do to `part`.
 
     `entries` are those that count; of them only dated events matter. Without `today` nothing
     dated is looked at: the plan is judged as it stands. Without `side` an injection into either
-    knee counts.
+    knee counts. Whoever asks about many parts hands in `counting_answers` of the plan.
     """
     blocked, asks = [], dict[Ask, None]()
+    answers = counting_answers(plan) if counting is None else counting
     for row in policy.cautions:
-        answer = answer_to(plan, row.caution)
+        answer = answers.get(row.caution)
+        if answer is not None and not answer.answer and part not in row.rest:
+            continue  # a no does nothing, and most answers are one
         wanted = _asks(row, part) if answer is not None and answer.answer else ()
         reason: CautionReason | None = None
         if part in row.rest and _resting(row, answer, entries, side, today):
@@ -120,10 +124,11 @@ def _was_asked(row: CautionPolicy, plan: Plan) -> bool:
 
 def not_asked_yet(plan: Plan, policy: Policy) -> tuple[str, ...]:
     """The cautions that came to the list after the plan was written, and have no answer."""
+    answers = counting_answers(plan)
     return tuple(
         row.caution
         for row in policy.cautions
-        if not row.rest and not _was_asked(row, plan) and answer_to(plan, row.caution) is None
+        if not row.rest and not _was_asked(row, plan) and row.caution not in answers
     )
 
 
@@ -151,14 +156,21 @@ def front_page_daily_look(plan: Plan) -> bool:
 
 def answer_to(plan: Plan, caution_id: str) -> CautionAnswer | None:
     """The answer that counts: the latest; of several of one day the most cautious."""
-    return latest_answer(answer for answer in plan.cautions if answer.caution == caution_id)
+    return counting_answers(plan).get(caution_id)
 
 
-def latest_answer(answers: Iterable[CautionAnswer]) -> CautionAnswer | None:
-    """Of the answers to one caution the one that counts."""
-    return max(
-        answers, key=lambda answer: (answer.on, answer.answer, not answer.allowed), default=None
-    )
+def counting_answers(plan: Plan) -> dict[str, CautionAnswer]:
+    """The answer that counts to each caution, by its id, in the order of the plan."""
+    counting: dict[str, CautionAnswer] = {}
+    for answer in plan.cautions:
+        before = counting.get(answer.caution)
+        if before is None or _weight(before) < _weight(answer):
+            counting[answer.caution] = answer
+    return counting
+
+
+def _weight(answer: CautionAnswer) -> tuple[date, bool, bool]:
+    return answer.on, answer.answer, not answer.allowed
 
 
 def _resting(

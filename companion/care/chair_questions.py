@@ -92,8 +92,10 @@ class HowPage:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class TryPage:
-    """One stand, to practise. Given: `stood` yes | arms | no, `pain`."""
+    """One stand, to practise; above `ceiling` nothing is counted. Given: `stood` yes | arms | no,
+    `pain`."""
 
+    ceiling: int
     key: str = "try"
 
 
@@ -174,7 +176,7 @@ def chair_walk(catalogue: Catalogue, start: ChairStart) -> Walk[ChairEnd]:
             reason = "nobody_there"
     if reason is None:
         yield HowPage(ceiling=start.ceiling)
-        tried = yield TryPage()
+        tried = yield TryPage(ceiling=start.ceiling)
         if tried["pain"] > start.ceiling:
             reason = "pain"
         elif tried["stood"] == "no":
@@ -206,10 +208,10 @@ def _count() -> Walk[NotNow | None]:
     turn = 0
     while True:
         turn += 1
-        given = yield CountPage(key=f"count:{turn}")
-        if given.get("outcome") == "stopped":
+        submitted = yield CountPage(key=f"count:{turn}")
+        if submitted.get("outcome") == "stopped":
             return "stopped"
-        if (given.get("seconds") or 0) >= SECONDS:
+        if (submitted.get("seconds") or 0) >= SECONDS:
             return None
         if (yield ShortPage(key=f"short:{turn}"))["again"] != "yes":
             return "short"

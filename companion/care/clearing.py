@@ -82,10 +82,12 @@ class OpenSignPage:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class TalkedPage:
-    """What a professional said of the routine. Given: `told`, one of `Told`, or not_called."""
+    """What a professional said of the routine. Given: `told`, one of `Told`, or not_called.
+    `closes`: the sign closes something, a part of which they may have allowed."""
 
     key: str
     sign: str
+    closes: bool = True
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -135,9 +137,9 @@ def became_walk(catalogue: Catalogue, sign: OpenSign) -> Walk[Became]:
     "Not sure" opens nothing.
     """
     if sign.asks is not None:
-        given = yield OpenSignPage(key=f"{ASKED}:{sign.sign}", sign=sign.sign, asks=sign.asks)
+        submitted = yield OpenSignPage(key=f"{ASKED}:{sign.sign}", sign=sign.sign, asks=sign.asks)
         questions = catalogue.opening_questions(sign.sign, sign.asks)
-        if all(given.get(question.id) == question.opens_on for question in questions):
+        if all(submitted.get(question.id) == question.opens_on for question in questions):
             return Became(how=sign.asks)
     return (yield from _told_walk(sign)) if sign.talk else Became()
 
@@ -145,7 +147,8 @@ def became_walk(catalogue: Catalogue, sign: OpenSign) -> Walk[Became]:
 def _told_walk(sign: OpenSign) -> Walk[Became]:
     """What a professional said of the routine, of which parts, who it was and when."""
     key = f"{ASKED}:{sign.sign}"
-    told = (yield TalkedPage(key=f"{key}:talked", sign=sign.sign)).get("told")
+    page = TalkedPage(key=f"{key}:talked", sign=sign.sign, closes=bool(sign.closes))
+    told = (yield page).get("told")
     if told not in SPOKEN:
         return Became(told=told if told in UNTOLD else None)
     parts: tuple[Part, ...] = ()
@@ -171,9 +174,17 @@ def open_signs_walk(
     for sign in signs:
         end = yield from became_walk(catalogue, sign)
         closes = closed_after(sign, end)
-        if closes or (end.how is None and end.told != "all"):
+        if not is_over(sign, end):
             still[sign.sign] = closes
     return still
+
+
+def is_over(sign: OpenSign, end: Became) -> bool:
+    """Whether a sign is cleared by what was said of it. One that closed nothing is over once
+    somebody was spoken to, unless they said "not yet"."""
+    if end.how is not None or end.told in ("all", "only_these"):
+        return not closed_after(sign, end)
+    return end.told == "not_spoken_of" and not sign.closes
 
 
 def closed_after(sign: OpenSign, end: Became) -> frozenset[Part]:
@@ -220,7 +231,7 @@ def written(
     on = today - timedelta(days=end.days_ago)
     still = closed_after(sign, end)
     how = end.how
-    if end.told == "all" or (end.told == "only_these" and not still):
+    if end.told is not None and is_over(sign, end):
         how = "checked_by_professional"
     if end.told is not None:
         warning = replace(warning, told=end.told, told_by=end.by, told_name=end.name, told_on=on)
@@ -255,14 +266,17 @@ def open_sign(warning: WarningSign, policy: Policy, today: date, *, card: bool =
     asked = asked_of(warning, policy, today)
     first = asked[0] if asked else None
     closes = still_closes(warning, policy)
-    told = any("checked_by_professional" in one.opens for one in row_of(warning, policy).closes)
+    row = row_of(warning, policy)
+    told = any("checked_by_professional" in one.opens for one in row.closes)
+    # A sign that closes nothing is there to be told of, unless the person may end it.
+    tell = bool(closes) or (not row.parts and first is None)
     return OpenSign(
         sign=warning.sign,
         level=warning.level,
         closes=closes,
         asks=None if first is None else first.asked,
         asks_opens=() if first is None else first.parts,
-        talk=told and bool(closes) and (card or told_asked(warning, policy, today)),
+        talk=told and tell and (card or told_asked(warning, policy, today)),
         days_open=max(0, (today - warning.for_day).days),
     )
 
@@ -276,9 +290,10 @@ def became(catalogue: Catalogue, sign: OpenSign, answers: Iterable[Answer]) -> B
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class ClearStart(Record):
-    """The entry of the open sign whose card is on the front page, and what may be asked of it."""
+    """The entry of the open sign whose card is on the front page, and what may be asked of it;
+    None for a call that the days ask for and no entry holds yet."""
 
-    warning: str
+    warning: str | None
     sign: OpenSign
 
 
@@ -303,8 +318,8 @@ def clear_walk(catalogue: Catalogue, start: ClearStart) -> Walk[ClearEnd]:
     sign = start.sign
     for turn in count(1):
         key = "open_card" if turn == 1 else f"open_card:{turn}"
-        given = yield OpenCardPage(key=key, sign=sign)
-        match given["how"]:
+        submitted = yield OpenCardPage(key=key, sign=sign)
+        match submitted["how"]:
             case "mistake":
                 sure = yield MistakePage(key=mistake_key(key), sign=sign.sign)
                 if sure["mistake"] == "yes":

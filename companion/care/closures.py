@@ -1,20 +1,21 @@
 """What is closed for a knee and by what: the one question of every walk, door, page and paper.
 
 The policy says what a sign, a caution or a state closes; this joins it with a diary. It also says
-how a sign is opened again. A sign that the policy does not know goes by its level: emergency and
-today close everything until a professional saw it, lower ones close nothing. Tape off, the record,
-Stop, the numbers, Visit and reading the plan are no part, so nothing here can close them.
+how a sign is opened again. A sign that the policy does not know goes by the row of its level: it
+always closes. Tape off, the record, Stop, the numbers, Visit and reading the plan are no part, so
+nothing here can close them.
 """
 
 from collections.abc import Collection, Iterable
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from datetime import date, datetime, timedelta
 
-from companion.care.caution_rules import CautionReason, caution_judgement
+from companion.care.caution_rules import CautionReason, caution_judgement, counting_answers
 from companion.care.days import diary_day
 from companion.care.finding import Entries, find, newest_first
 from companion.care.history import seniority
 from companion.care.levels import PARTS, level_rank
+from companion.care.patch_looks import PATCH_CALL, red_test
 from companion.care.policy import Closing, Opener, Policy, SignPolicy, State, Until
 from companion.care.records import (
     Cleared,
@@ -22,6 +23,7 @@ from companion.care.records import (
     Level,
     Part,
     Plan,
+    Record,
     Side,
     Skin,
     TapeOff,
@@ -29,6 +31,7 @@ from companion.care.records import (
     Told,
     WarningSign,
     WrittenBy,
+    record,
 )
 
 UNTOLD: tuple[Told, ...] = ("not_spoken_of", "not_reached")
@@ -38,9 +41,10 @@ OF_BOTH_KNEES: tuple[Part, ...] = ("standing", "check_move")
 """Closed for one knee they are closed for both: nobody stands on one alone (rule r14)."""
 
 
-@dataclass(frozen=True, slots=True)
-class ClosedBy:
-    """One thing that closes a part: a sign of the diary, a caution of the plan or a state."""
+@record
+class ClosedBy(Record):
+    """One thing that closes a part: a sign of the diary, a caution of the plan or a state.
+    `but_at_support`: what of the part is done holding on stays open."""
 
     part: Part
     rule: str
@@ -49,10 +53,16 @@ class ClosedBy:
     sign: WarningSign | None = None
     state: State | None = None
     caution: str | None = None
+    but_at_support: bool = False
+
+    @property
+    def of_patch_test(self) -> bool:
+        """Whether it is the skin under a test piece."""
+        return self.state == "patch_red" or (self.sign is not None and self.sign.sign == PATCH_CALL)
 
 
-@dataclass(frozen=True, slots=True)
-class Closures:
+@record
+class Closures(Record):
     """Everything that is closed for one knee."""
 
     by: tuple[ClosedBy, ...]
@@ -66,9 +76,23 @@ class Closures:
         """Whether a part is closed."""
         return part in self.parts
 
+    def closed_exercise(self, policy: Policy, exercise_id: str) -> bool:
+        """Whether an exercise is closed; one done holding on may be open where its part is not."""
+        part = policy.exercise_part(exercise_id)
+        holds_on = exercise_id in policy.at_support
+        return any(not (holds_on and one.but_at_support) for one in self.why(part))
+
     def by_sign(self, part: Part) -> bool:
         """Whether a sign or a state of the day closes a part, and not the plan's cautions alone."""
         return any(one.caution is None for one in self.why(part))
+
+    def by_other_sign(self, part: Part) -> bool:
+        """The same, without the skin under a test piece."""
+        return any(one.caution is None and not one.of_patch_test for one in self.why(part))
+
+    def by_patch_test(self, part: Part) -> bool:
+        """Whether a test piece that was not clear closes a part, told of or not."""
+        return any(one.of_patch_test for one in self.why(part))
 
     def why(self, part: Part) -> tuple[ClosedBy, ...]:
         """What closes a part; empty when it is open."""
@@ -89,12 +113,13 @@ def closures(
     `entries` are those that count. What a walk under way adds is in `parts_closed`.
     """
     return Closures(
-        (
+        by=(
             *closed_by_cautions(
                 policy, plan, entries=entries, side=side, day=today if on is None else on
             ),
             *_by_signs(policy, entries, side, on),
             *(by_state(policy, "skin_seen") if on is None and skin_to_ask(entries, side) else ()),
+            *(by_state(policy, "patch_red") if on is None and red_test(entries) else ()),
         )
     )
 
@@ -105,10 +130,12 @@ def closed_by_plan(policy: Policy, plan: Plan) -> frozenset[Part]:
 
 
 def parts_closed(
-    policy: Policy, signs: Iterable[str], states: Iterable[State] = ()
+    policy: Policy, signs: Iterable[str], states: Iterable[State] = (), *, at_support: bool = False
 ) -> frozenset[Part]:
-    """What signs ticked in a walk, or open still, and states of its session close."""
-    rows = (policy.sign(sign).parts for sign in signs)
+    """What signs ticked in a walk, or open still, and states of its session close; `at_support`:
+    of what is done holding on."""
+    found = map(policy.sign, signs)
+    rows = (row.parts_at_support if at_support else row.parts for row in found)
     return frozenset(
         part for parts in (*rows, *(policy.state(one).closes for one in states)) for part in parts
     )
@@ -127,12 +154,15 @@ def closed_by_cautions(
     day: date | None = None,
 ) -> Iterable[ClosedBy]:
     """What the cautions of a plan close: as it stands, or on a day with what passes by itself."""
+    counting = counting_answers(plan)
     for part in PARTS:
-        judged = caution_judgement(plan, part, policy, entries=entries, side=side, today=day)
+        judged = caution_judgement(
+            plan, part, policy, entries=entries, side=side, today=day, counting=counting
+        )
         for one in judged.blocked:
             rule = policy.caution(one.caution).rule
             until = _UNTIL.get(one.reason, "ticked")
-            yield ClosedBy(part, rule, until, (), caution=one.caution)
+            yield ClosedBy(part=part, rule=rule, until=until, opens=(), caution=one.caution)
 
 
 def _by_signs(policy: Policy, entries: Entries, side: Side, on: date | None) -> Iterable[ClosedBy]:
@@ -148,18 +178,23 @@ def _by_signs(policy: Policy, entries: Entries, side: Side, on: date | None) -> 
                     on is None or warning.opened_on is None or warning.opened_on <= on
                 ):
                     continue
-                yield ClosedBy(part, row.rule, closing.until, closing.opens, sign=warning)
+                yield ClosedBy(
+                    part=part,
+                    rule=row.rule,
+                    until=closing.until,
+                    opens=closing.opens,
+                    sign=warning,
+                    but_at_support=closing.but_at_support,
+                )
 
 
 def by_state(policy: Policy, state: State) -> tuple[ClosedBy, ...]:
     """What a state closes."""
     row = policy.state(state)
-    return tuple(ClosedBy(part, row.rule, row.until, row.opens, state=state) for part in row.closes)
-
-
-_WHOLE = (Closing(parts=PARTS, until="seen", opens=("checked_by_professional",)),)
-_FOR_SESSION = (Closing(parts=(), until="session"),)
-_CALLED = (Closing(parts=(), until="not_again", opens=("asked_again", "checked_by_professional")),)
+    return tuple(
+        ClosedBy(part=part, rule=row.rule, until=row.until, opens=row.opens, state=state)
+        for part in row.closes
+    )
 
 
 def row_of(warning: WarningSign, policy: Policy) -> SignPolicy:
@@ -169,8 +204,7 @@ def row_of(warning: WarningSign, policy: Policy) -> SignPolicy:
     high = level_rank(warning.level) >= level_rank("today")
     if row is not None and not (high and set(row.parts) < set(PARTS)):
         return row
-    closes = _WHOLE if high else _CALLED if warning.level == "call" else _FOR_SESSION
-    return SignPolicy(sign=warning.sign, rule="r01", closes=closes)
+    return policy.unknown_sign(warning.sign, warning.level)
 
 
 def concerns(warning: WarningSign, side: Side) -> bool:
@@ -195,15 +229,17 @@ def still_holds(warning: WarningSign, policy: Policy) -> bool:
 
 
 def most_pressing(entries: Entries, policy: Policy) -> WarningSign | None:
-    """The open warning to show: the highest level, then the oldest. Below call only one that
-    closes something."""
-    return next(
-        (
-            warning
-            for warning in open_warnings(entries, policy)
-            if level_rank(warning.level) >= level_rank("call") or row_of(warning, policy).parts
-        ),
-        None,
+    """The open warning to show, the first of those to act on."""
+    return next(iter(open_to_act_on(entries, policy)), None)
+
+
+def open_to_act_on(entries: Entries, policy: Policy) -> tuple[WarningSign, ...]:
+    """The open warnings: the highest level, then the oldest. Below call only those that close
+    something."""
+    return tuple(
+        warning
+        for warning in open_warnings(entries, policy)
+        if level_rank(warning.level) >= level_rank("call") or row_of(warning, policy).parts
     )
 
 
@@ -257,14 +293,18 @@ def still_closes(warning: WarningSign, policy: Policy) -> tuple[Part, ...]:
     return tuple(part for part in row_of(warning, policy).parts if part not in warning.opened)
 
 
-def closed_but_for(found: Closures, asked: Collection[WarningSign]) -> frozenset[Part]:
+def closed_but_for(
+    found: Closures, asked: Collection[WarningSign], *, at_support: bool = False
+) -> frozenset[Part]:
     """What stays closed whatever the person answers about the signs `asked`, and about the skin
-    where a look found it."""
+    where a look found it; `at_support`: of what is done holding on."""
     ids = {warning.id for warning in asked}
     return frozenset(
         one.part
         for one in found.by
-        if one.state != "skin_seen" and not (one.sign is not None and one.sign.id in ids)
+        if one.state != "skin_seen"
+        and not (one.sign is not None and one.sign.id in ids)
+        and not (at_support and one.but_at_support)
     )
 
 

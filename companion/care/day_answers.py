@@ -1,14 +1,16 @@
 """Answers of a day page that may mean one of the signs of the stop list.
 
 Swelling, being woken, stiffness and the worst pain are read against what is usual for this person:
-what the plan says, else what the first full page said. Where neither is known, or the scale has no
-room above it, days are counted instead. Whoever says that it is as before is asked again a week
-later, not every day.
+what the plan says, else what the first full page said. The worst pain goes up and down from day to
+day, and one page of it is chance: it is read against the range of the first pages (fact:
+usual_worst_range). Where nothing is known, or the scale has no room above it, days are counted
+instead. Whoever says that it is as before is asked again a week later, not every day.
 """
 
 from collections.abc import Collection, Iterable
 from datetime import date, timedelta
-from typing import get_args
+from itertools import dropwhile, islice, takewhile
+from typing import NamedTuple, get_args
 
 from companion.care.finding import Entries, find, oldest_first
 from companion.care.policy import AnswerPolicy
@@ -58,12 +60,22 @@ def graded(swelling: Swelling | None) -> int | None:
     return None if swelling is None else _SWELLING.index(swelling)
 
 
-def usual_value(
-    plan: Plan, entries: Entries, side: Side, answer: DayAnswer, before: date
-) -> int | None:
-    """What is usual of an answer: the plan's, else that of the first full page of the knee that is
-    older than `before`; None where neither says it."""
-    match answer:
+class UsualAnswer(NamedTuple):
+    """What is usual of an answer: its middle, and the highest that still is."""
+
+    middle: int
+    highest: int
+
+
+def usual_range(
+    rule: AnswerPolicy, plan: Plan, entries: Entries, side: Side, before: date
+) -> UsualAnswer | None:
+    """What is usual of an answer: the plan's of the main knee, else that of the first pages of the
+    knee older than `before`, from the first full one on; None where neither says it.
+
+    What is usual of one knee would hide what is new in the other.
+    """
+    match rule.answer:
         case "swelling":
             said = graded(plan.usual_swelling)
         case "woken":
@@ -72,23 +84,37 @@ def usual_value(
             said = plan.usual_stiffness_minutes
         case "worst":
             said = plan.usual_worst
-    if said is not None:
-        return said
-    for page in oldest_first(entries, DayPage, side=side):
-        if page.form == "full":
-            return value_of(page, answer) if page.for_day < before else None
-    return None
+    if said is not None and side == plan.main_side:
+        return UsualAnswer(said, said)
+    pages = oldest_first(entries, DayPage, side=side)
+    since_full = dropwhile(lambda page: page.form != "full", pages)
+    older = takewhile(lambda page: page.for_day < before, since_full)
+    first = next(older, None)
+    answer = None if first is None else value_of(first, rule.answer)
+    if answer is None:
+        return None
+    later = (value_of(page, rule.answer) for page in older) if rule.usual_pages > 1 else ()
+    known = (value for value in later if value is not None)
+    values = sorted((answer, *islice(known, rule.usual_pages - 1)))
+    if len(values) < rule.usual_pages_needed:
+        return UsualAnswer(answer, answer)
+    return UsualAnswer(values[len(values) // 2], values[-1])
 
 
 def offer_of(
     rule: AnswerPolicy, plan: Plan, entries: Entries, side: Side, day: date
 ) -> RowOffer | None:
     """From which value on an answer is new on `day`; None where none can be."""
-    usual = usual_value(plan, entries, side, rule.answer, day)
+    usual = usual_range(rule, plan, entries, side, day)
     at_least = _new_from(rule, usual, entries, side, day)
     if at_least is None:
         return None
-    return RowOffer(answer=rule.answer, at_least=at_least, usual=usual, signs=rule.offers)
+    return RowOffer(
+        answer=rule.answer,
+        at_least=at_least,
+        usual=None if usual is None else usual.middle,
+        signs=rule.offers,
+    )
 
 
 def row_offers(
@@ -112,15 +138,15 @@ def row_offers(
 
 
 def _new_from(
-    rule: AnswerPolicy, usual: int | None, entries: Entries, side: Side, day: date
+    rule: AnswerPolicy, usual: UsualAnswer | None, entries: Entries, side: Side, day: date
 ) -> int | None:
     highest = _HIGHEST[rule.answer]
     lowest = rule.lowest_unknown
     if usual is not None:
-        enough = usual + rule.steps_above * rule.step
+        enough = max(usual.middle + rule.steps_above * rule.step, usual.highest + rule.step)
         if enough <= highest:
             return max(rule.lowest, enough)
-        lowest = max(rule.lowest, usual + 1)
+        lowest = max(rule.lowest, usual.middle + 1)
     if lowest > highest:
         return None
     first_day = day - timedelta(days=rule.of_days - 1)

@@ -1,6 +1,7 @@
 """Which day pages are kept."""
 
 from datetime import date, timedelta
+from itertools import islice
 
 from companion.care.finding import Entries, find, newest_first, oldest_first
 from companion.care.records import DayPage, Side
@@ -15,6 +16,17 @@ def days_to_write(entries: Entries, today: date, side: Side) -> tuple[date, ...]
     """Today and yesterday, those without a page."""
     return tuple(
         day for day in (today, today - timedelta(days=1)) if page_of(entries, day, side) is None
+    )
+
+
+PAGES_TO_KNOW = 5
+"""Whoever wrote so many pages knows their questions (our choice, no source)."""
+
+
+def knows_pages(entries: Entries, side: Side) -> bool:
+    """Whether pages of a knee were written often enough for several questions on one."""
+    return sum(1 for _ in islice(newest_first(entries, DayPage, side=side), PAGES_TO_KNOW)) == (
+        PAGES_TO_KNOW
     )
 
 

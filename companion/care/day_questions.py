@@ -1,7 +1,7 @@
 """The day page, one question a page. Nothing is filled in beforehand; all may be left out."""
 
-from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, replace
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass, fields, replace
 
 from companion.care.catalogue import Catalogue
 from companion.care.day_answers import RowOffer, graded
@@ -12,6 +12,7 @@ from companion.care.records import (
     Amount,
     AmountPlan,
     DayAnswer,
+    LastFortnight,
     Measure,
     PageForm,
     Record,
@@ -28,8 +29,10 @@ from companion.care.taping import skin_card
 class DayStart(Record):
     """What is asked. `person` is whether this knee's page also holds what is the person's.
 
-    `past`: the page is for a day that is over, so nobody can say how the pain is now. `offers`:
-    answers that lead to signs of the stop list today.
+    `past`: the page is for a day that is over, so nobody can say how the pain is now. `fortnight`:
+    the two weeks before are asked about. `offers`: answers that lead to signs of the stop list
+    today. `together`: questions that belong together share a page. `other` is the other knee, whose
+    page is written with this one; only where they do.
     """
 
     side: Side
@@ -37,11 +40,55 @@ class DayStart(Record):
     taped: bool = False
     person: bool = True
     past: bool = False
+    fortnight: bool = False
     measure: Measure = "average"
     activities: tuple[str, ...] = ()
     amounts: tuple[AmountPlan, ...] = ()
     aims: tuple[PacedWeek, ...] = ()
     offers: tuple[RowOffer, ...] = ()
+    together: bool = False
+    other: "OtherKnee | None" = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class OtherKnee(Record):
+    """What is asked of the other knee on the same evening: as in `DayStart`."""
+
+    side: Side
+    form: PageForm
+    taped: bool = False
+    fortnight: bool = False
+    offers: tuple[RowOffer, ...] = ()
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class DayPainsPage:
+    """Every pain score of a knee, and its skin where tape is. Given by measure: a score or None;
+    `skin` or None."""
+
+    key: str
+    measures: tuple[Measure, ...]
+    skin: bool
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class DayRestPage:
+    """What is the person's, and the note. Given as on the pages that ask each by itself; `person`:
+    medicine, amounts and with `stairs` these are asked."""
+
+    person: bool
+    amounts: tuple[AmountPlan, ...] = ()
+    aims: tuple[PacedWeek, ...] = ()
+    stairs: bool = False
+    key: str = "rest"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class DayActivitiesPage:
+    """Every activity. Given: `activity:<n>`, a score or None."""
+
+    labels: tuple[str, ...]
+    key: str = "activities"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -58,6 +105,14 @@ class WorstBelowAveragePage:
     average: int
     worst: int
     key: str = "worst_below_average"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class LastFortnightPage:
+    """Whether the two weeks before the start were worse than usual. Given: `last_fortnight` or
+    None."""
+
+    key: str = "last_fortnight"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -158,11 +213,20 @@ class DayEnd(Record):
     stairs: StairsWay | None = None
     note: str | None = None
     note_private: bool = False
+    last_fortnight: LastFortnight | None = None
 
     @property
     def empty(self) -> bool:
         """True when nothing at all was answered."""
         return self == DayEnd(note_private=self.note_private)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class DayEnds(DayEnd):
+    """What the day pages of both knees will hold: this is of the first, which holds what is the
+    person's as well."""
+
+    other: DayEnd
 
 
 def day_walk(start: DayStart, catalogue: Catalogue) -> Walk[DayEnd]:
@@ -171,6 +235,8 @@ def day_walk(start: DayStart, catalogue: Catalogue) -> Walk[DayEnd]:
     An answer that may mean a sign of the stop list leads to it. After a card to act on today the
     rest is not asked: what was answered is written down.
     """
+    if start.together:
+        return (yield from _together_walk(start, catalogue))
     full = start.form == "full"
     average = (yield PainPage(key="average")).get("score")
     worst = (yield PainPage(key="worst")).get("score")
@@ -179,6 +245,9 @@ def day_walk(start: DayStart, catalogue: Catalogue) -> Walk[DayEnd]:
     now = None
     if (full or start.measure == "now") and not start.past:
         now = (yield PainPage(key="now")).get("score")
+    fortnight = None
+    if start.fortnight:
+        fortnight = (yield LastFortnightPage()).get("last_fortnight")
     skin = None
     if start.taped:
         skin = (yield DaySkinPage()).get("skin")
@@ -193,6 +262,7 @@ def day_walk(start: DayStart, catalogue: Catalogue) -> Walk[DayEnd]:
         stiffness_minutes=morning.get("stiffness_minutes"),
         swelling=morning.get("swelling"),
         night_pain=_yes_no(morning.get("night_pain")),
+        last_fortnight=fortnight,
     )
     ticked: list[SignTicked] = []
     try:
@@ -204,8 +274,114 @@ def day_walk(start: DayStart, catalogue: Catalogue) -> Walk[DayEnd]:
     return end
 
 
+def _together_walk(start: DayStart, catalogue: Catalogue) -> Walk[DayEnd]:
+    """The same questions, those that belong together on one page."""
+    own = OtherKnee(
+        side=start.side,
+        form=start.form,
+        taped=start.taped,
+        fortnight=start.fortnight,
+        offers=start.offers,
+    )
+    knees = (own,) if start.other is None else (own, start.other)
+    ends: list[DayEnd] = []
+    ticked: list[SignTicked] = []
+    try:
+        for knee in knees:
+            prefix = "" if start.other is None else f"{knee.side}:"
+            yield from _knee_together(start, knee, prefix, catalogue, ends, ticked)
+        ends[0] = yield from _rest_together(start, ends[0])
+    except Ended:
+        pass  # after a card to act on today the rest is not asked
+    first, *others = ends
+    end = first
+    if start.other is not None:
+        other = others[0] if others else DayEnd()
+        held = {field.name: getattr(first, field.name) for field in fields(DayEnd)}
+        end = DayEnds(**held, other=other)
+    yield DayLookOverPage(end=end)
+    return end
+
+
+def _knee_together(
+    start: DayStart,
+    knee: OtherKnee,
+    prefix: str,
+    catalogue: Catalogue,
+    ends: list[DayEnd],
+    ticked: list[SignTicked],
+) -> Walk[None]:
+    """What is asked of one knee; what was answered is put to `ends` before a card may come."""
+    measures: tuple[Measure, ...] = ("average", "worst")
+    if (knee.form == "full" or start.measure == "now") and not start.past:
+        measures = (*measures, "now")
+    pains = yield DayPainsPage(key=f"{prefix}pains", measures=measures, skin=knee.taped)
+    average, worst, skin = pains.get("average"), pains.get("worst"), pains.get("skin")
+    if average is not None and worst is not None and worst < average:
+        key = f"{prefix}worst_below_average"
+        yield WorstBelowAveragePage(average=average, worst=worst, key=key)
+    answered = DayEnd(pain_now=pains.get("now"), pain_average=average, pain_worst=worst, skin=skin)
+    ends.append(answered)
+    yield from skin_card(skin, prefix)
+    if knee.fortnight:
+        asked = yield LastFortnightPage(key=f"{prefix}last_fortnight")
+        answered = replace(answered, last_fortnight=asked.get("last_fortnight"))
+    if knee.form == "full":
+        morning = yield MorningPage(key=f"{prefix}morning")
+        answered = replace(
+            answered,
+            stiffness_minutes=morning.get("stiffness_minutes"),
+            swelling=morning.get("swelling"),
+            night_pain=_yes_no(morning.get("night_pain")),
+        )
+    ends[-1] = answered
+    said = yield from _signs_of_answers(knee.offers, answered, catalogue, ticked, prefix)
+    ends[-1] = replace(answered, as_before=said)
+
+
+def _rest_together(start: DayStart, answered: DayEnd) -> Walk[DayEnd]:
+    """What is the person's, and the note."""
+    full = start.form == "full" and start.person
+    activities: tuple[ActivityScore, ...] = ()
+    if full and start.activities:
+        scores = yield DayActivitiesPage(labels=start.activities)
+        found = ((label, scores.get(f"activity:{n}")) for n, label in enumerate(start.activities))
+        activities = tuple(
+            ActivityScore(label=label, score=score) for label, score in found if score is not None
+        )
+    submitted = yield DayRestPage(
+        person=start.person,
+        amounts=start.amounts if start.person else (),
+        aims=start.aims if start.person else (),
+        stairs=full,
+    )
+    return replace(
+        answered,
+        medicine=_yes_no(submitted.get("medicine")),
+        activities=activities,
+        amounts=_amounts(start.amounts, submitted),
+        stairs=submitted.get("stairs"),
+        note=submitted.get("note") or None,
+        note_private=submitted.get("private") == "yes",
+    )
+
+
+def _amounts(planned: Iterable[AmountPlan], submitted: Given) -> tuple[Amount, ...]:
+    """What was done of each amount that is known."""
+    found = ((one, submitted.get(f"amount:{n}")) for n, one in enumerate(planned))
+    return tuple(
+        Amount(label=one.label, unit=one.unit, amount=float(amount))
+        for one, amount in found
+        if amount is not None
+    )
+
+
 def _signs_of_answers(
-    offers: tuple[RowOffer, ...], answered: DayEnd, catalogue: Catalogue, ticked: list[SignTicked]
+    offers: tuple[RowOffer, ...],
+    answered: DayEnd,
+    catalogue: Catalogue,
+    ticked: list[SignTicked],
+    knee: str = "",
 ) -> Walk[tuple[DayAnswer, ...]]:
     """Each answer that reached what is offered from it; which of them are as before.
 
@@ -217,40 +393,57 @@ def _signs_of_answers(
         "stiff": answered.stiffness_minutes,
         "worst": answered.pain_worst,
     }
-    reached = [
-        (offer, value)
-        for offer in offers
-        for value in (values[offer.answer],)
-        if value is not None and value >= offer.at_least
-    ]
+    reached = reached_of(offers, values)
     turn = ""
     while True:
-        as_before, cards = yield from _asked_about(reached, f"sign_of{turn}", catalogue, ticked)
+        prefix = f"{knee}sign_of{turn}"
+        said = yield from ask_about(reached, prefix, catalogue)
+        cards = yield from cards_about(said, prefix, catalogue, ticked)
         if not any(card.another for card in cards):
-            return as_before
+            return said.as_before
         turn += ":again"
 
 
-def _asked_about(
-    reached: Sequence[tuple[RowOffer, int]],
-    prefix: str,
-    catalogue: Catalogue,
-    ticked: list[SignTicked],
-) -> Walk[tuple[tuple[DayAnswer, ...], tuple[SignTicked, ...]]]:
-    """Ask about each answer once: which are as before, and what the cards came to."""
+Reached = Sequence[tuple[RowOffer, int]]
+"""Answers that may mean a sign, each with what it is as a number."""
+
+
+def reached_of(
+    offers: Iterable[RowOffer], values: Mapping[DayAnswer, int | None]
+) -> tuple[tuple[RowOffer, int], ...]:
+    """The answers that reached what is offered from them."""
+    found = ((offer, values.get(offer.answer)) for offer in offers)
+    return tuple(
+        (offer, value) for offer, value in found if value is not None and value >= offer.at_least
+    )
+
+
+@dataclass(frozen=True, slots=True)
+class AboutAnswers:
+    """What was said of answers that may mean a sign: which are as before, the signs that hold and
+    those for whoever is not sure; `none_fits`: of one of them nothing was right."""
+
+    as_before: tuple[DayAnswer, ...]
+    signs: tuple[str, ...]
+    unsure: tuple[str, ...]
+    none_fits: bool
+
+
+def ask_about(reached: Reached, prefix: str, catalogue: Catalogue) -> Walk[AboutAnswers]:
+    """Ask about each answer once."""
     as_before: list[DayAnswer] = []
     signs: list[str] = []
     unsure: list[str] = []
     none_fits = False
     for offer, value in reached:
-        given = yield SignOfAnswerPage(
+        submitted = yield SignOfAnswerPage(
             key=f"{prefix}:{offer.answer}",
             answer=offer.answer,
             value=value,
             usual=offer.usual,
             signs=offer.signs,
         )
-        said = given.get("sign")
+        said = submitted.get("sign")
         if said == "as_before":
             as_before.append(offer.answer)
         elif said in offer.signs:
@@ -259,13 +452,21 @@ def _asked_about(
             unsure.append(_not_sure(catalogue, offer.signs))
         else:
             none_fits = True
-    cards = yield from cards_walk(catalogue, dict.fromkeys(signs), prefix, ticked, certain=unsure)
+    return AboutAnswers(tuple(as_before), tuple(signs), tuple(unsure), none_fits)
+
+
+def cards_about(
+    said: AboutAnswers, prefix: str, catalogue: Catalogue, ticked: list[SignTicked]
+) -> Walk[tuple[SignTicked, ...]]:
+    """What was said comes to its cards. Raises Ended after one that ends what is under way."""
+    signs = dict.fromkeys(said.signs)
+    cards = yield from cards_walk(catalogue, signs, prefix, ticked, certain=said.unsure)
     meant = [card.sign for card in cards if not card.mistake]
     if any(catalogue.policy.sign(sign).ends == "session" for sign in meant):
         raise Ended("stopped", "card")
-    if not cards and (none_fits or signs):
+    if not cards and (said.none_fits or signs):
         yield NoneTickedPage(key=f"{prefix}:none", unsure=True)
-    return tuple(as_before), cards
+    return cards
 
 
 def _not_sure(catalogue: Catalogue, signs: tuple[str, ...]) -> str:
@@ -280,28 +481,23 @@ def _the_rest(start: DayStart, answered: DayEnd) -> Walk[DayEnd]:
     full = start.form == "full"
     medicine = None
     activities: list[ActivityScore] = []
-    amounts: list[Amount] = []
+    amounts: tuple[Amount, ...] = ()
     stairs = None
     if start.person:
         medicine = _yes_no((yield MedicinePage()).get("medicine"))
         if full:
             for index, label in enumerate(start.activities, 1):
-                given = yield ActivityPage(
+                submitted = yield ActivityPage(
                     key=f"activity:{index}",
                     label=label,
                     index=index,
                     count=len(start.activities),
                 )
-                if given.get("score") is not None:
-                    activities.append(ActivityScore(label=label, score=given["score"]))
+                if submitted.get("score") is not None:
+                    activities.append(ActivityScore(label=label, score=submitted["score"]))
         if start.amounts:
-            given = yield AmountsPage(amounts=start.amounts, aims=start.aims)
-            for index, planned in enumerate(start.amounts):
-                amount = given.get(f"amount:{index}")
-                if amount is not None:
-                    amounts.append(
-                        Amount(label=planned.label, unit=planned.unit, amount=float(amount))
-                    )
+            submitted = yield AmountsPage(amounts=start.amounts, aims=start.aims)
+            amounts = _amounts(start.amounts, submitted)
         if full:
             stairs = (yield StairsPage()).get("stairs")
     written = yield NotePage()
@@ -309,7 +505,7 @@ def _the_rest(start: DayStart, answered: DayEnd) -> Walk[DayEnd]:
         answered,
         medicine=medicine,
         activities=tuple(activities),
-        amounts=tuple(amounts),
+        amounts=amounts,
         stairs=stairs,
         note=written.get("note") or None,
         note_private=written.get("private") == "yes",

@@ -7,7 +7,6 @@ the plan prescribes. More than that is the clinic's to offer.
 """
 
 from collections.abc import Iterator
-from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 from heapq import merge
 from typing import TYPE_CHECKING, Literal
@@ -23,6 +22,7 @@ from companion.care.records import (
     Record,
     Session,
     Side,
+    record,
 )
 
 if TYPE_CHECKING:
@@ -33,17 +33,19 @@ DoseWhy = Literal[
     "more_next_morning_1",
     "more_next_morning_2_of_3",
     "more_goes_on",
+    "more_expected",
     "two_above_usual",
     "given_back",
 ]
-"""Why the dose is what it is. more_next_morning_1: once more pain the next morning; the dose
-stays. more_next_morning_2_of_3: a step down. more_goes_on: still so on the lower dose, or there is
-none; call. two_above_usual: the pain of the day has been up for a week; call. given_back: the knee
-took the lower dose, so a step of it is back."""
+"""Why the dose is what it is. more_next_morning_1: once more pain the next morning; the dose stays.
+more_next_morning_2_of_3: a step down. more_goes_on: still so on the lower dose, or there is
+none; call. more_expected: the same in the weeks for which the plan expects it. two_above_usual:
+the pain of the day has been up for a week; call. given_back: the knee took the lower dose, so a
+step of it is back."""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class DoseRule:
+@record
+class DoseRule(Record):
     """The numbers of the policy (facts: dose_step, dose_floor, dose_goes_on).
 
     `more_of` of the last `last` answers "more next morning" take a step down; after `sessions`
@@ -68,11 +70,11 @@ class DoseRule:
     usual_needed: int
 
 
-def dose_rule(policy: "Policy") -> DoseRule:
-    """The numbers as the policy has them."""
+def dose_rule(policy: "Policy", plan: Plan) -> DoseRule:
+    """The numbers as the policy has them, and the plan where it sets its own."""
     down, up = policy.state("more_next_morning_2_of_3"), policy.state("two_above_usual")
     return DoseRule(
-        more_of=down.number("more_of"),
+        more_of=plan.mornings_down or down.number("more_of"),
         last=down.number("last"),
         sessions=down.number("sessions"),
         keep=down.number("keep"),
@@ -87,20 +89,22 @@ def dose_rule(policy: "Policy") -> DoseRule:
     )
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@record
 class Dose(Record):
     """Today's dose of one knee. `steps` down from the plan, 0 is the plan's own; `rounds` of hands,
-    and the `repeats` of each exercise of the plan in its order."""
+    and the `repeats` of each exercise of the plan in its order. `told`: the clinic knows.
+    """
 
     steps: int
     rounds: int
     repeats: tuple[int, ...]
     why: DoseWhy
+    told: bool = False
 
     @property
     def call(self) -> bool:
         """Whether the clinic is to be told."""
-        return self.why in ("more_goes_on", "two_above_usual")
+        return self.why in ("more_goes_on", "two_above_usual") and not self.told
 
 
 def dose_today(
@@ -117,7 +121,7 @@ def dose_today(
     More pain once is common at first (fact: pain_more_at_first), so it changes nothing yet. A new
     version of the plan is a new dose: only what was said of sessions under it counts.
     """
-    rule = dose_rule(policy)
+    rule = dose_rule(policy, plan)
     steps, usual = 0, 0
     why: DoseWhy = "as_planned"
     most = _most_steps(rule, plan)
@@ -137,6 +141,9 @@ def dose_today(
             steps, usual, here = steps - 1, 0, []
         elif steps == 0:
             why = "more_next_morning_1" if more else "as_planned"
+    until = expected_until(plan)
+    if why == "more_goes_on" and until is not None and today <= until:
+        why = "more_expected"
     if why != "more_goes_on" and _two_above_usual(rule, entries, side, today):
         why = "two_above_usual"
     return Dose(
@@ -145,6 +152,14 @@ def dose_today(
         repeats=tuple(_repeats(rule, plan, one.repeats, steps) for one in plan.exercises),
         why=why,
     )
+
+
+def expected_until(plan: Plan) -> date | None:
+    """The last day on which the plan expects more pain the next morning; None where it does not
+    say."""
+    if plan.expected_weeks is None:
+        return None
+    return plan.written_on + timedelta(days=7 * plan.expected_weeks - 1)
 
 
 def _most_steps(rule: DoseRule, plan: Plan) -> int:
@@ -225,11 +240,17 @@ def _age(entry: Session | GateAnswer) -> tuple[date, datetime, str]:
 def _two_above_usual(rule: DoseRule, entries: Entries, side: Side, today: date) -> bool:
     """Whether the pain of the day has been up on every page of the last days."""
     first = today - timedelta(days=rule.days - 1)
-    since = first - timedelta(days=rule.usual_days)
-    pages = find(entries, DayPage, side=side, first_day=since, last_day=today)
-    known = [(page.for_day, page.pain_average) for page in pages]
-    lately = [score for day, score in known if score is not None and day >= first]
-    before = [score for day, score in known if score is not None and day < first]
-    if len(lately) < rule.days_needed or len(before) < rule.usual_needed:
+    lately = _averages(entries, side, first, today)
+    # Nothing is usual below 0, so most days are told by these pages alone.
+    if len(lately) < rule.days_needed or min(lately) < rule.above_usual:
         return False
-    return min(lately) >= median(before) + rule.above_usual
+    before = _averages(
+        entries, side, first - timedelta(days=rule.usual_days), first - timedelta(days=1)
+    )
+    return len(before) >= rule.usual_needed and min(lately) >= median(before) + rule.above_usual
+
+
+def _averages(entries: Entries, side: Side, first_day: date, last_day: date) -> list[int]:
+    """The average pain of each page that says it."""
+    pages = find(entries, DayPage, side=side, first_day=first_day, last_day=last_day)
+    return [page.pain_average for page in pages if page.pain_average is not None]

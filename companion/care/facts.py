@@ -7,15 +7,11 @@ compares the number beside the id with the number of the fact. Nothing in this m
 
 from collections.abc import Iterable
 from dataclasses import dataclass
-from typing import Annotated, Literal
+from typing import Annotated
 
-from companion.care.ranges import Key, Range, Words
+from companion.care.ranges import Key, Letter, Range, Words
 from companion.care.records import Record
 
-Letter = Literal["F", "S", "M", "C", "D", "V"]
-"""F read in the source or its abstract; S read only in a secondary page; M from memory; C common
-practice or a choice of ours, no source; D arithmetic on other facts; V recomputed, or chosen by a
-simulation that can be run again."""
 _FIRMEST_FIRST: tuple[Letter, ...] = ("F", "V", "S", "D", "M", "C")
 
 

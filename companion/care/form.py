@@ -25,6 +25,7 @@ FormRows = Literal[
     "caution_groups",
     "cautions",
     "known_signs",
+    "open_signs",
     "techniques",
     "exercises",
     "knees",
@@ -36,6 +37,7 @@ FormRows = Literal[
 Inside a part for each group the cautions are those of the group."""
 
 FormState = Literal[
+    "signs_open",
     "tape_or_trial",
     "trial_fixed",
     "trial_runs",
@@ -48,15 +50,22 @@ FormState = Literal[
     "standing",
     "open",
     "timed",
+    "first_of_sign",
+    "first_version",
+    "of_a_knee",
+    "closes_as_before",
 ]
-"""What the program finds out for a condition. tape_or_trial: the draft tapes or holds a trial.
+"""What the program finds out for a condition. signs_open: a sign is open in the diary at hand.
+tape_or_trial: the draft tapes or holds a trial.
 trial_fixed: the last version's trial has begun and is not over; trial_runs: the draft holds that
 very one; trial_planned: a trial is whole; trial_knee_asked: its knee does not follow from the
 plan's. group_open: the cautions of a group are answered one by one; answered_before_together: all
 of them on an earlier day. closing: the caution closes what a tick can open; answered_before: on an
 earlier day.
 standing: the exercise is done standing. open: the row is the next one to fill in, or before it.
-timed: a number with hours of its own."""
+timed: a number with hours of its own. first_of_sign: no open sign above is the same, of another
+knee or day. first_version: no plan was signed before this one. of_a_knee: the sign is of a knee;
+closes_as_before: known, and as before, it still closes something."""
 
 FormTelling = Literal[
     "dated_cautions",
@@ -116,6 +125,7 @@ class FormField(Record):
     and after a dot the column, the clinic's if none. ``again``: asked here too, at home on another
     page. It is called ``alone`` away from its page, ``home`` in the person's record, ``report``
     among the limits of the report; ``change`` is said of a new version that changed it.
+    ``half_typed`` is the fault an answer has until it is typed to its end.
     """
 
     key: FieldKey
@@ -135,6 +145,7 @@ class FormField(Record):
     report: Line | None = None
     change: Said | None = None
     again: bool = False
+    half_typed: Key | None = None
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)

@@ -1,13 +1,15 @@
 """What counts of a diary in which nothing is ever changed or removed.
 
 A correction is a new entry that names the one it replaces. Entries that hang together by such
-names are one tree of versions; one of them counts, all of them stay. Nothing here raises for
-what a file from outside may hold: a correction of an absent entry stands by itself, and
-corrections that name each other in a ring are rivals like any others.
+names are one tree of versions; one of them counts, all of them stay. Where that one withdraws what
+it corrects, none counts. An entry counts over those it names, and over those it saw: what the same
+machine wrote before it. Of several that neither saw the other, the rivals, one counts until a
+person chooses. Nothing here raises for what a file from outside may hold: a correction of an absent
+entry stands by itself, and corrections that name each other in a ring are rivals like any others.
 """
 
-from collections.abc import Callable, Iterable, Sequence
-from dataclasses import fields
+from collections.abc import Callable, Collection, Iterable, Sequence
+from dataclasses import fields, replace
 from datetime import UTC, date, datetime
 from typing import Protocol, TypeVar
 
@@ -25,6 +27,14 @@ class Version(Protocol):
     def for_day(self) -> date | str: ...
     @property
     def replaces(self) -> str | None: ...
+    @property
+    def machine(self) -> str | None: ...
+    @property
+    def turn(self) -> int | None: ...
+    @property
+    def over(self) -> Collection[str]: ...
+    @property
+    def beside(self) -> str | None: ...
 
 
 _E = TypeVar("_E", bound=AnyEntry)
@@ -53,29 +63,78 @@ def merge(*parts: Iterable[AnyEntry]) -> tuple[AnyEntry, ...]:
     return in_order(by_id.values())
 
 
+_last: tuple[tuple[AnyEntry, ...], tuple[AnyEntry, ...]] = ((), ())
+
+
 def current(entries: Iterable[AnyEntry]) -> tuple[AnyEntry, ...]:
     """The entries that count: corrections applied, one day page for each day and knee.
 
-    Of the last versions in one tree of corrections, and of two pages for one day and knee, the
-    later `written_at` counts, then the larger id. Sorted by day, then by when written, then by id.
+    Of rivals in one tree of corrections, and of two pages for one day and knee, the later
+    `written_at` counts, then the larger id. Sorted by day, then by when written, then by id.
+    A page and its papers ask it many times of one diary, so the last answer is kept.
     """
-    return in_order(counting(entries, seniority))
+    global _last  # noqa: PLW0603 - read and put in one step, so threads find one pair or the other
+    of, found = _last
+    if of is entries:
+        return found
+    found = in_order(counting(entries, seniority))
+    if isinstance(entries, tuple):  # nothing else stays as it is
+        _last = (entries, found)
+    return found
+
+
+def rivals(entries: Iterable[AnyEntry]) -> tuple[tuple[AnyEntry, ...], ...]:
+    """What was told differently and never chosen: groups of two and more, each oldest first. The
+    last of a group counts until then. Rivals that say the same are none."""
+    groups: list[list[AnyEntry]] = []
+    days: dict[tuple[date | str, Side | None], list[list[AnyEntry]]] = {}
+    for tree in _trees({entry.id: entry for entry in entries}):
+        last = last_of(tree)
+        if last.kind == "day_page" and not is_withdrawn(last):
+            days.setdefault(_day_and_knee(last), []).append(tree)
+        else:
+            groups.append(_ends(tree))
+    for day_and_knee, mates in days.items():
+        ends = [entry for tree in mates for entry in _ends(tree)]
+        among = [e for tree in mates for e in tree if _day_and_knee(e) == day_and_knee]
+        groups.append(_unseen(ends, among))
+    told = (tuple(sorted(group, key=seniority)) for group in groups if len(group) > 1)
+    found = [
+        group for group in told if not all(same_telling(group[0], entry) for entry in group[1:])
+    ]
+    return tuple(sorted(found, key=lambda group: (group[-1].for_day, group[-1].id)))
 
 
 def counting(versions: Iterable[_V], senior: Callable[[_V], tuple[object, ...]]) -> list[_V]:
     """What of some versions counts, in no order; see `current`. `senior` tells by what the older
     of two is less."""
     by_id = {version.id: version for version in versions}
-    pages: dict[tuple[date | str, Side | None], _V] = {}
-    others: list[_V] = []
+    pages: dict[tuple[date | str, Side | None], tuple[list[_V], list[_V]]] = {}
+    counted: list[_V] = []
     for tree in _trees(by_id):
-        last = _last(tree, senior)
+        last = max(_ends(tree), key=senior)
+        if is_withdrawn(last):
+            continue
         if last.kind == "day_page":
-            day_and_knee = last.for_day, getattr(last, "side", None)
-            pages[day_and_knee] = max(pages.get(day_and_knee, last), last, key=senior)
+            ends, among = pages.setdefault(_day_and_knee(last), ([], []))
+            ends.append(last)
+            # What was written of another day or knee saw no page of this one.
+            among += (one for one in tree if _day_and_knee(one) == _day_and_knee(last))
         else:
-            others.append(last)
-    return [*others, *pages.values()]
+            counted.append(last)
+    counted += (max(_unseen(ends, among), key=senior) for ends, among in pages.values())
+    return counted
+
+
+def last_of(tree: Sequence[AnyEntry]) -> AnyEntry:
+    """The version of a tree that counts, or that withdraws what it corrects."""
+    return max(_ends([*tree]), key=seniority)
+
+
+def is_withdrawn(version: Version) -> bool:
+    """Whether a correction leaves nothing in the place of what it corrects. An entry that corrects
+    nothing cannot: files that hold such a one are refused."""
+    return version.replaces is not None and bool(getattr(version, "withdrawn", None))
 
 
 def tree_of(versions: Iterable[_V], entry_id: str) -> list[_V]:
@@ -96,6 +155,54 @@ def in_order(entries: Iterable[_E]) -> tuple[_E, ...]:
     return tuple(sorted(entries, key=lambda entry: (entry.for_day, *seniority(entry))))
 
 
+def on_their_own(entries: Sequence[AnyEntry]) -> dict[str, AnyEntry]:
+    """The entries by the id they had, and nothing in them names what is not there: a file or a
+    store must hold all that its entries name.
+
+    What named something that is gone stands for itself, under an id that follows from the one it
+    had; so does what names such an entry, and then names it by its new id.
+    """
+    known = {entry.id for entry in entries}
+    named_by: dict[str, list[str]] = {}
+    on_own: list[str] = []
+    for entry in entries:
+        for name in _names(entry).values():
+            named_by.setdefault(name, []).append(entry.id)
+            if name not in known:
+                on_own.append(entry.id)
+    if not on_own:
+        return {entry.id: entry for entry in entries}
+    ids: dict[str, str] = {}
+    while on_own:
+        entry_id = on_own.pop()
+        if entry_id not in ids:
+            ids[entry_id] = _own_id(entry_id)
+            on_own += named_by.get(entry_id, ())
+    kept: dict[str, AnyEntry] = {}
+    for entry in entries:
+        if entry.id not in ids:
+            kept[entry.id] = entry
+        elif ids[entry.id] not in known:  # else it stands for itself already
+            names = {
+                field: ids.get(name, name) if name in known else None
+                for field, name in _names(entry).items()
+            }
+            kept[entry.id] = replace(entry, id=ids[entry.id], **names)  # type: ignore[arg-type]
+    return kept
+
+
+def _names(entry: AnyEntry) -> dict[str, str]:
+    """The entries that must be there for this one, by its field."""
+    every = {field: getattr(entry, field, None) for field in ("replaces", "beside", "tape_on")}
+    return {field: name for field, name in every.items() if name is not None}
+
+
+def _own_id(entry_id: str) -> str:
+    import hashlib  # not on the way to the front page
+
+    return hashlib.sha256(f"mended\x00{entry_id}".encode()).hexdigest()[:32]
+
+
 def instant(at: datetime) -> datetime:
     """The same instant in UTC.
 
@@ -110,13 +217,51 @@ def seniority(entry: AnyEntry) -> tuple[datetime, str]:
     return entry.written_at.astimezone(UTC), entry.id
 
 
-def _last(tree: Sequence[_V], senior: Callable[[_V], tuple[object, ...]]) -> _V:
+def _ends(tree: list[_V]) -> list[_V]:
+    """The last versions of a tree: one, or rivals."""
     if len(tree) == 1:
-        return tree[0]
-    replaced = {entry.replaces for entry in tree}
-    last = [entry for entry in tree if entry.id not in replaced]
+        return tree
+    replaced = {version.replaces for version in tree}
+    ends = [version for version in tree if version.id not in replaced]
     # A ring of corrections has no last version: then all of them are rivals.
-    return max(last or tree, key=senior)
+    return _unseen(ends or tree, tree)
+
+
+def _day_and_knee(page: _V) -> tuple[date | str, Side | None]:
+    return page.for_day, getattr(page, "side", None)
+
+
+def _unseen(ends: list[_V], among: Sequence[_V]) -> list[_V]:
+    """Those of `ends` over which none of `among` counts: chosen over them by name, or written
+    later on the same machine, which then had them before it."""
+    if len(ends) == 1:
+        return ends
+    passed = {name for version in among for name in version.over}
+    newest: dict[str, int] = {}
+    for version in among:
+        if version.machine is not None:
+            newest[version.machine] = max(newest.get(version.machine, 0), version.turn or 0)
+    return [
+        version
+        for version in ends
+        if version.id not in passed
+        and (version.machine is None or (version.turn or 0) >= newest.get(version.machine, 0))
+    ] or ends
+
+
+def same_telling(one: AnyEntry, other: AnyEntry) -> bool:
+    """Whether two entries say the same, whoever wrote which of them when and on what machine."""
+    return type(one) is type(other) and all(
+        getattr(one, f.name) == getattr(other, f.name)
+        for f in fields(one)
+        if f.name not in _NOT_TOLD
+    )
+
+
+_NOT_TOLD = {
+    *("id", "written_at", "written_by", "plan_version"),
+    *("replaces", "machine", "turn", "over", "beside"),
+}
 
 
 def _trees(by_id: dict[str, _V]) -> list[list[_V]]:
@@ -148,13 +293,14 @@ def _trees(by_id: dict[str, _V]) -> list[list[_V]]:
 
 
 def _target(by_id: dict[str, _V], entry_id: str) -> str | None:
-    """What an entry replaces. A correction of another kind replaces nothing: a question must
-    not be able to make a warning disappear."""
+    """What an entry is another version of. One of another kind is none: a question must not be
+    able to make a warning disappear."""
     entry = by_id[entry_id]
-    if entry.replaces is None:
+    named = entry.replaces or entry.beside
+    if named is None:
         return None
-    target = by_id.get(entry.replaces)
-    return entry.replaces if target is None or target.kind == entry.kind else None
+    target = by_id.get(named)
+    return named if target is None or target.kind == entry.kind else None
 
 
 def _same_content(one: AnyEntry, other: AnyEntry) -> bool:

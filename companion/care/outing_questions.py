@@ -34,11 +34,19 @@ from companion.care.stopping import (
     closed_now,
     gate_walk,
 )
+from companion.care.tape_applications import ANY_LATER_WEAR
 from companion.care.tape_gate import TapeReason
-from companion.care.taping import NoTapePage, tape_check_walk, tape_questions, tape_steps
+from companion.care.taping import (
+    NoTapePage,
+    TapeOffEnd,
+    came_off_walk,
+    tape_check_walk,
+    tape_questions,
+    tape_steps,
+)
 
 OutingTape = Literal["put_on", "was_on", "none"]
-NextWithTape = Literal["take_off", "write_off", "leave"]
+NextWithTape = Literal["take_off", "leave"]
 MOST_CHARACTERS = 60
 """Of what an outing is for: a label."""
 TIMES = "times"
@@ -68,6 +76,7 @@ class OutingStart(GateStart):
     stage: int = 1
     refused: tuple[TapeReason, ...] = ()
     helper_needed: bool = False
+    next_wear: int = ANY_LATER_WEAR
 
 
 # ---------------------------------------------------------------- before
@@ -164,8 +173,8 @@ def outing_walk(catalogue: Catalogue, start: OutingStart) -> Walk[OutingEnd]:
         tape = yield from _tape(catalogue, start, gate, what_for, amount)
     going = tape == "put_on"
     if not going:
-        given = yield OutingLookOverPage(what_for=what_for, amount=amount, tape=tape)
-        going = given["going"] == "yes"
+        submitted = yield OutingLookOverPage(what_for=what_for, amount=amount, tape=tape)
+        going = submitted["going"] == "yes"
     return OutingEnd(
         going=going, what_for=what_for, amount=amount, tape=tape, signs=tuple(gate.ticked)
     )
@@ -175,11 +184,11 @@ def _what_for(labels: tuple[str, ...]) -> Walk[str]:
     turn = 0
     while True:
         turn += 1
-        given = yield WhatForPage(key=f"what_for:{turn}", labels=labels, again=turn > 1)
-        what = given.get("what") if labels else "own"
+        submitted = yield WhatForPage(key=f"what_for:{turn}", labels=labels, again=turn > 1)
+        what = submitted.get("what") if labels else "own"
         if what != "own":
             return labels[int(str(what)) - 1]
-        own = one_line(given.get("own"))
+        own = one_line(submitted.get("own"))
         if own:
             return next((label for label in labels if label.casefold() == own.casefold()), own)
 
@@ -196,8 +205,8 @@ def _amount_meant(start: OutingStart, what_for: str) -> Walk[Amount | None]:
         return None
     key = (planned.label, planned.unit)
     aim = next((aim for aim in start.aims if (aim.label, aim.unit) == key), None)
-    given = yield AmountMeantPage(planned=planned, aim=aim)
-    return _amount(planned.label, planned.unit, given.get("amount"))
+    submitted = yield AmountMeantPage(planned=planned, aim=aim)
+    return _amount(planned.label, planned.unit, submitted.get("amount"))
 
 
 def _amount(label: str, unit: str, amount: float | None) -> Amount | None:
@@ -209,11 +218,11 @@ def _tape(
 ) -> Walk[OutingTape]:
     refused = start.refused
     closed = closed_now(catalogue, start, gate.still_open, gate.ticked)
-    if "outing_tape" in closed and "locked" not in refused:
+    if "outing_tape" in closed and not {"locked", "patch_red"} & {*refused}:
         refused = (*refused, "locked")
     if not refused:
-        given = yield TapeForOutingPage(what_for=what_for, amount=amount)
-        if given["tape"] != "yes":
+        submitted = yield TapeForOutingPage(what_for=what_for, amount=amount)
+        if submitted["tape"] != "yes":
             return "none"
         refused = yield from tape_questions(
             start.stage,
@@ -223,7 +232,7 @@ def _tape(
     if refused:
         yield NoTapePage(reasons=refused)
         return "none"
-    put_on = yield from tape_steps(catalogue, 0, start.stage)
+    put_on = yield from tape_steps(catalogue, 0, start.stage, start.next_wear)
     return "put_on" if put_on else "none"
 
 
@@ -234,16 +243,20 @@ def _tape(
 class OutingAfterStart(Record):
     """The outing that is told of. `label` and `unit`: what is counted, when something is.
 
-    `taped`: tape was on for it. `tape_now`: tape is on now, put on for this outing or not.
+    `taped`: tape was on for it. `tape_now`: tape is on now, put on for this outing or not, and
+    `wearing` is which. `day`: that of the outing, where it is over; then nothing is asked of how
+    things are now.
     """
 
     outing: EntryId
+    day: date | None = None
     what_for: str
     meant: Amount | None = None
     label: str | None = None
     unit: str | None = None
     taped: bool = False
     tape_now: Literal["for_outing", "other"] | None = None
+    wearing: EntryId | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -275,7 +288,7 @@ class OutingPainPage:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class TapeStillOnPage:
-    """Whether the tape is still on. Given: `tape` on | off."""
+    """Whether the tape is still on. Given: `tape` on | off | by_itself."""
 
     key: str = "tape_still_on"
 
@@ -290,9 +303,10 @@ class OutingAfterLookOverPage:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class OutingAfterEnd(Record):
-    """How an outing was. `gone` False: nobody went. `tape` None: no tape was on.
+    """How an outing was. `gone` False: nobody went.
 
-    `next_with_tape`: take it off now, write down when it came off, or leave it until it is due.
+    `removed`: how the tape came off, where it is off. `next_with_tape`: take it off now, or leave
+    it until it is due; None where none is on.
     """
 
     what_for: str
@@ -300,7 +314,7 @@ class OutingAfterEnd(Record):
     because: OutingEnded | None = None
     amount: Amount | None = None
     pain_worst: int | None = None
-    tape: Literal["on", "off"] | None = None
+    removed: TapeOffEnd | None = None
     next_with_tape: NextWithTape | None = None
 
     @property
@@ -310,7 +324,8 @@ class OutingAfterEnd(Record):
 
 
 def outing_after_walk(start: OutingAfterStart) -> Walk[OutingAfterEnd]:
-    """Why it ended, how much was done, the worst pain, and what becomes of the tape."""
+    """Why it ended, how much was done, the worst pain, and what becomes of the tape. Where it is
+    off already, it is asked when and how the skin is: no second errand is left."""
     said = (yield WhyEndedPage(what_for=start.what_for, taped=start.taped)).get("because")
     gone = said != "not_gone"
     because: OutingEnded | None = said if gone else "other"
@@ -319,19 +334,24 @@ def outing_after_walk(start: OutingAfterStart) -> Walk[OutingAfterEnd]:
         amount = Amount(label=start.label or start.what_for, unit=start.unit or TIMES, amount=0.0)
     else:
         if start.label is not None and start.unit is not None:
-            given = yield AmountDonePage(label=start.label, unit=start.unit, meant=start.meant)
-            amount = _amount(start.label, start.unit, given.get("amount"))
+            submitted = yield AmountDonePage(label=start.label, unit=start.unit, meant=start.meant)
+            amount = _amount(start.label, start.unit, submitted.get("amount"))
         pain = (yield OutingPainPage(what_for=start.what_for)).get("score")
-    tape = None
-    if start.tape_now is not None:
+    removed: TapeOffEnd | None = None
+    tape: str | None = None
+    if start.tape_now is not None and start.day is not None:
+        tape = "on"
+    elif start.tape_now is not None:
         tape = (yield TapeStillOnPage()).get("tape")
+        if tape in ("off", "by_itself"):
+            removed = yield from came_off_walk("earlier" if tape == "off" else "by_itself")
     end = OutingAfterEnd(
         what_for=start.what_for,
         gone=gone,
         because=because,
         amount=amount,
         pain_worst=pain,
-        tape=tape,
+        removed=removed,
         next_with_tape=_next_with_tape(start, because, tape),
     )
     yield OutingAfterLookOverPage(end=end)
@@ -341,10 +361,8 @@ def outing_after_walk(start: OutingAfterStart) -> Walk[OutingAfterEnd]:
 def _next_with_tape(
     start: OutingAfterStart, because: OutingEnded | None, tape: str | None
 ) -> NextWithTape | None:
-    if tape is None:
+    if tape != "on":
         return None
-    if tape == "off":
-        return "write_off"
     return "take_off" if because == "tape" or start.tape_now == "for_outing" else "leave"
 
 
@@ -355,12 +373,14 @@ def _next_with_tape(
 class OutingMorningStart(Record):
     """The outings of yesterday whose morning is asked about.
 
-    `more_pain_before`: the morning before this one had more pain too.
+    `more_pain_before`: the morning before this one had more pain too. `aim`: what the plan paces
+    of it this week.
     """
 
     outings: tuple[EntryId, ...]
     what_for: str
     more_pain_before: bool = False
+    aim: PacedWeek | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -378,6 +398,7 @@ class OutingMorningEnd:
     what_for: str
     next_morning: NextMorning | None
     signs: tuple[SignTicked, ...] = ()
+    aim: PacedWeek | None = None
 
 
 def outing_morning_walk(start: OutingMorningStart) -> Walk[OutingMorningEnd]:
@@ -396,7 +417,9 @@ def outing_morning_walk(start: OutingMorningStart) -> Walk[OutingMorningEnd]:
             ticked.append((yield from card_walk(CardPage(key=f"{key}:card", sign=sign))))
             if ticked[-1].mistake:
                 continue
-        return OutingMorningEnd(what_for=start.what_for, next_morning=answer, signs=tuple(ticked))
+        return OutingMorningEnd(
+            what_for=start.what_for, next_morning=answer, signs=tuple(ticked), aim=start.aim
+        )
 
 
 # ---------------------------------------------------------------- what is due

@@ -1,16 +1,15 @@
 """Outings that are still to be told of: how it was, and the morning after."""
 
-from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 from typing import Literal
 
 from companion.care.finding import Entries, find, happened_at
 from companion.care.history import instant
-from companion.care.records import Outing, Side
+from companion.care.records import Outing, Record, Side, record
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class OutingWaiting:
+@record
+class OutingWaiting(Record):
     """An outing that is still to be told of: how it was, or the morning after."""
 
     what: Literal["after", "morning"]
@@ -43,11 +42,3 @@ def outings_waiting(entries: Entries, today: date, now: datetime) -> tuple[Outin
         elif outing.for_day == yesterday and outing.next_morning is None and went(outing):
             morning.append(OutingWaiting(what="morning", side=outing.side, entry=outing))
     return (*after, *morning)
-
-
-def outing_waiting(
-    entries: Entries, today: date, now: datetime, side: Side | None = None
-) -> OutingWaiting | None:
-    """What is to be told first, of one knee or of either; None when nothing is."""
-    waiting = outings_waiting(entries, today, now)
-    return next((one for one in waiting if side in (None, one.side)), None)

@@ -12,7 +12,7 @@ from math import floor
 from typing import Literal, NamedTuple
 
 from companion.care.days import week_of
-from companion.care.records import AmountPlan, Plan, Record
+from companion.care.records import AmountPlan, Plan, Record, newest_in_force
 
 START_PERCENT = 80  # (fact: pacing_start)
 WeekOutcome = Literal["kept", "not_kept", "flare"]
@@ -22,8 +22,9 @@ WeekOutcome = Literal["kept", "not_kept", "flare"]
 def amount_after(plan: AmountPlan, weeks: Sequence[WeekOutcome] = ()) -> float:
     """The amount of the week after `weeks`, in the plan's unit.
 
-    A kept week goes one step up, one that was not kept stays, one with a flare goes one step
-    down, never below the start nor above the goal.
+    A kept week goes one step up, never above the goal. One that was not kept stays, and so does one
+    with a flare: one or two of these a quarter come by chance (fact: flares_by_chance), so a flare
+    alone takes nothing back.
     """
     return _amount(plan, reduce(partial(_steps_after, plan), weeks, 0))
 
@@ -62,9 +63,8 @@ class WeekBefore(Record):
 class PacedWeek(Record):
     """The aim of one week, in the plan's unit, and the week it follows from; None in the first.
 
-    `ends` says what holds the aim there: the goal, or the start a step down does not pass. `most`
-    and `days_reached` are what was written down of the week itself, so far. `whole`: aims are whole
-    numbers and the step is about what it says.
+    `ends` is `goal` where the aim is the goal. `most` and `days_reached` are what was written down
+    of the week itself, so far. `whole`: aims are whole numbers and the step is about what it says.
     """
 
     label: str
@@ -72,7 +72,7 @@ class PacedWeek(Record):
     first_day: date
     aim: float
     step: float
-    ends: Literal["goal", "start"] | None = None
+    ends: Literal["goal"] | None = None
     before: WeekBefore | None = None
     most: float | None = None
     days_reached: int = 0
@@ -83,7 +83,7 @@ def paced_since(plans: Sequence[Plan], planned: AmountPlan) -> date:
     """The day from which `planned` was paced as it is now: a plan that leaves it as it was does
     not begin it anew. `plans` are all versions; the last of them holds it.
     """
-    since = max(plans, key=lambda plan: plan.version).written_on
+    since = newest_in_force(plans).written_on
     for plan in sorted(plans, key=lambda plan: plan.version, reverse=True):
         if planned not in plan.amounts:
             break
@@ -154,14 +154,13 @@ def _weeks(
 
 def _told(planned: AmountPlan, first_day: date, weeks: Sequence[_Week], number: int) -> PacedWeek:
     week = weeks[number]
-    start, goal = _shown(planned, _amount(planned, 0)), _shown(planned, planned.goal)
     return PacedWeek(
         label=planned.label,
         unit=planned.unit,
         first_day=first_day + timedelta(days=7 * number),
         aim=week.aim,
         step=_shown(planned, planned.baseline * planned.step_percent / 100),
-        ends="goal" if week.aim >= goal else "start" if week.aim <= start else None,
+        ends="goal" if week.aim >= _shown(planned, planned.goal) else None,
         before=WeekBefore(**weeks[number - 1]._asdict()) if number else None,
         most=week.most,
         days_reached=week.days_reached,
@@ -172,7 +171,7 @@ def _told(planned: AmountPlan, first_day: date, weeks: Sequence[_Week], number: 
 def _steps_after(plan: AmountPlan, steps: int, outcome: WeekOutcome) -> int:
     if outcome == "kept" and _amount(plan, steps) < plan.goal:
         return steps + 1
-    return max(steps - 1, 0) if outcome == "flare" else steps
+    return steps
 
 
 def _shown(plan: AmountPlan, amount: float) -> float:

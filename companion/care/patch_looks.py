@@ -6,15 +6,18 @@ the content of the trade has them as `LOOKS`.
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from datetime import UTC, datetime, time, timedelta
+from datetime import UTC, date, datetime, time, timedelta, tzinfo
 from typing import Literal, Protocol
 
 from companion.care.days import diary_day
+from companion.care.finding import Entries, find
 from companion.care.history import instant
-from companion.care.records import PatchTest
+from companion.care.records import PatchTest, WarningSign
 
 Look = Literal["first", "second"]
 Moment = Literal["too_early", "first", "second", "too_late", "clear", "not_clear"]
+PATCH_CALL = "patch_call"
+"""The sign that stands for what was said of a test piece whose skin was not clear."""
 NEXT_MORNING = time(8, 0)
 """When a day begins for whoever is to look at the skin again (C)."""
 
@@ -39,6 +42,28 @@ class _Hours:
 
 LOOKS: tuple[LookHours, ...] = (_Hours(24, 47), _Hours(48, 72))
 """When a test piece is looked at (fact: patch_test_hours); a test holds them to the content."""
+
+
+def red_test(entries: Entries) -> PatchTest | None:
+    """The test piece, of whatever make, whose skin was not clear last, until somebody said what the
+    clinic says of it: from then on that is a sign of its own (fact: patch_test_not_clear)."""
+    red = [(at, test) for test in find(entries, PatchTest) for at in [_red_since(test)] if at]
+    if not red:
+        return None
+    since, test = max(red, key=lambda one: (one[0], one[1].id))
+    told = (
+        sign
+        for sign in find(entries, WarningSign)
+        if sign.sign == PATCH_CALL and sign.cleared != "ticked_by_mistake"
+    )
+    return None if any(instant(sign.written_at) >= since for sign in told) else test
+
+
+def _red_since(test: PatchTest) -> datetime | None:
+    """When a look found skin that was not clear."""
+    looks = ((test.second_skin, test.second_read_at), (test.first_skin, test.first_read_at))
+    found = (instant(at or test.written_at) for skin, at in looks if skin not in (None, "clear"))
+    return next(found, None)
 
 
 def first_look_counts(test: PatchTest, readings: Sequence[LookHours]) -> bool:
@@ -74,26 +99,39 @@ def look_until(test: PatchTest, readings: Sequence[LookHours]) -> datetime:
     return instant(test.happened_at) + timedelta(hours=readings[-1].latest_hours)
 
 
+def counts_until(test: PatchTest, readings: Sequence[LookHours]) -> datetime:
+    """From when on no look at this test counts any more."""
+    return look_until(test, readings) + timedelta(hours=1)
+
+
+def morning_of(day: date, zone: tzinfo | None) -> datetime:
+    """When a day begins for whoever is to look at the skin."""
+    return datetime.combine(day, NEXT_MORNING, tzinfo=zone)
+
+
 def moment(test: PatchTest, at: datetime, readings: Sequence[LookHours]) -> Moment:
-    """What a look at this test at `at` is: one of the two, too early, too late, or not needed."""
+    """What a look at this test at `at` is: one of the two, too early, too late, or not needed.
+
+    A first look that leaves no time for the second is too late.
+    """
     if any(skin not in (None, "clear") for skin in (test.first_skin, test.second_skin)):
         return "not_clear"
     first = first_look_counts(test, readings)
     if _second_look_counts(test, readings):
         return "clear"
     begins = look_from(test, readings)
-    ends = look_until(test, readings) + timedelta(hours=1)
+    ends = counts_until(test, readings)
     if instant(at) >= ends or begins >= ends:
         return "too_late"
     if instant(at) < begins:
         return "too_early"
-    return "second" if first else "first"
+    if first:
+        return "second"
+    return "too_late" if next_look(test, at, readings) is None else "first"
 
 
 def _second_from(test: PatchTest, first_at: datetime, readings: Sequence[LookHours]) -> datetime:
-    morning = datetime.combine(
-        diary_day(first_at) + timedelta(days=1), NEXT_MORNING, tzinfo=first_at.tzinfo
-    )
+    morning = morning_of(diary_day(first_at) + timedelta(days=1), first_at.tzinfo)
     second = instant(test.happened_at) + timedelta(hours=readings[-1].earliest_hours)
     return max(second, morning.astimezone(UTC))
 
@@ -107,5 +145,5 @@ def next_look(
 ) -> datetime | None:
     """When the second look begins after a clear first one at `first_at`; None: too late for it."""
     begins = _second_from(test, first_at, readings)
-    late = begins >= look_until(test, readings) + timedelta(hours=1)
+    late = begins >= counts_until(test, readings)
     return None if late else begins.astimezone(first_at.tzinfo)

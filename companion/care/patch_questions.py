@@ -24,9 +24,9 @@ from companion.care.patch_looks import (
 from companion.care.ranges import Instant
 from companion.care.records import PatchTest, Record, Skin
 from companion.care.stopping import CardPage, SignTicked, card_walk
+from companion.care.tape_applications import same_make
 from companion.care.tape_gate import PatchState, TapeReason
 from companion.care.taping import NoTapePage
-from companion.care.wear import same_make
 
 # ---------------------------------------------------------------- the piece on
 
@@ -140,12 +140,12 @@ def patch_walk(catalogue: Catalogue, start: PatchStart) -> Walk[PatchEnd]:
             return nothing
         case "waiting" | "first_reading_due" | "second_reading_due":
             begins = None if known is None else known.look_from
-            given = yield PatchUnderWayPage(make=make, look_from=begins)
-            if given["again"] != "yes":
+            submitted = yield PatchUnderWayPage(make=make, look_from=begins)
+            if submitted["again"] != "yes":
                 return nothing
-    given = yield PatchSkinPage(make=make)
-    against: tuple[TapeReason, ...] = ("skin",) if given["skin"] != "clear" else ()
-    if given["clean"] != "yes":
+    submitted = yield PatchSkinPage(make=make)
+    against: tuple[TapeReason, ...] = ("skin",) if submitted["skin"] != "clear" else ()
+    if submitted["clean"] != "yes":
         against = (*against, "not_clean")
     if against:
         yield NoTapePage(reasons=against)
@@ -153,19 +153,19 @@ def patch_walk(catalogue: Catalogue, start: PatchStart) -> Walk[PatchEnd]:
     steps = catalogue.tape_steps.patch_test.place
     for index in range(len(steps)):
         yield PatchStepPage(key=f"patch_step:{index + 1}", index=index, count=len(steps))
-    given = yield PatchOnPage(make=make)
-    return PatchEnd(make=make, placed=given["piece"] == "on")
+    submitted = yield PatchOnPage(make=make)
+    return PatchEnd(make=make, placed=submitted["piece"] == "on")
 
 
 def _make(makes: tuple[str, ...]) -> Walk[str]:
     turn = 0
     while True:
         turn += 1
-        given = yield MakePage(key=f"make:{turn}", makes=makes, again=turn > 1)
-        chosen = given.get("make") if makes else "own"
+        submitted = yield MakePage(key=f"make:{turn}", makes=makes, again=turn > 1)
+        chosen = submitted.get("make") if makes else "own"
         if chosen != "own":
             return makes[int(str(chosen)) - 1]
-        own = one_line(given.get("own"))
+        own = one_line(submitted.get("own"))
         if own:
             return next((make for make in makes if same_make(make, own)), own)
 
@@ -208,6 +208,15 @@ class PatchLookPage:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class PatchLookOverPage:
+    """Clear skin in its time, to look over and write down: it lets the make on. Given nothing."""
+
+    key: str
+    make: str
+    look: Look
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class PatchGonePage:
     """The piece is gone, so this look does not count. Given nothing."""
 
@@ -236,7 +245,8 @@ def patch_reading_walk(
 ) -> Walk[PatchReadingEnd]:
     """One look at the skin, `at` being when it is made.
 
-    Skin that is not clear is written with the answer, before the page that says what to do.
+    Skin that is not clear is written with the answer, before the page that says what to do; clear
+    skin once it was looked over.
     """
     test = start.test
     now = moment(test, at, readings)
@@ -245,16 +255,18 @@ def patch_reading_walk(
     begins, ends = _in(zone, look_from(test, readings)), _in(zone, look_until(test, readings))
     counts = now in ("first", "second")
     if now == "clear":
-        given = yield PatchClearPage(make=test.make, late=True)
-        if given.get("look") != "reaction":
+        submitted = yield PatchClearPage(make=test.make, late=True)
+        if submitted.get("look") != "reaction":
             return PatchReadingEnd(make=test.make, look=look, skin=None, why="known")
     if now == "not_clear":
         yield PatchNotClearPage(make=test.make)
         return PatchReadingEnd(make=test.make, look=look, skin=None, why="known")
     if now in ("too_early", "too_late"):
         when: Literal["too_early", "too_late"] = "too_early" if now == "too_early" else "too_late"
-        given = yield PatchNotNowPage(make=test.make, when=when, look_from=begins, look_until=ends)
-        if given["look"] != "reaction":
+        submitted = yield PatchNotNowPage(
+            make=test.make, when=when, look_from=begins, look_until=ends
+        )
+        if submitted["look"] != "reaction":
             return _not_now(test, look, when, begins, ends)
     ticked: list[SignTicked] = []
     turn = 0
@@ -268,14 +280,16 @@ def patch_reading_walk(
                 make=test.make, look=look, skin=None, why="gone", signs=tuple(ticked)
             )
         if skin == "clear":
+            if counts:
+                yield PatchLookOverPage(key=f"look_over:{turn}", make=test.make, look=look)
             break
         if skin in NOT_WHOLE:
             card = CardPage(key=f"{key}:card", sign="skin_broken")
             ticked.append((yield from card_walk(card)))
             if ticked[-1].mistake:
                 continue
-        given = yield PatchNotClearPage(key=f"{key}:not_clear", make=test.make, just_given=True)
-        if given["skin"] != "mistake":
+        submitted = yield PatchNotClearPage(key=f"{key}:not_clear", make=test.make, just_given=True)
+        if submitted["skin"] != "mistake":
             return PatchReadingEnd(make=test.make, look=look, skin=skin, signs=tuple(ticked))
     if now == "clear":  # what was clear before is clear still
         return PatchReadingEnd(
@@ -287,14 +301,12 @@ def patch_reading_walk(
         )
     if look == "second":
         return PatchReadingEnd(make=test.make, look=look, skin="clear", signs=tuple(ticked))
-    again = next_look(test, at, readings)
     return PatchReadingEnd(
         make=test.make,
         look=look,
         skin="clear",
-        why="looked" if again is not None else "too_late",
-        look_from=again,
-        look_until=None if again is None else ends,
+        look_from=next_look(test, at, readings),
+        look_until=ends,
         signs=tuple(ticked),
     )
 

@@ -9,10 +9,11 @@ from datetime import date
 from typing import Literal
 
 from companion.care import contacts
+from companion.care.answered_signs import answers_for
 from companion.care.catalogue import Catalogue, ExerciseSheet, TechniqueSheet
-from companion.care.caution_rules import PASSING, Blocked, answer_to, caution_judgement
+from companion.care.caution_rules import PASSING, Blocked, caution_judgement, counting_answers
 from companion.care.finding import Entries
-from companion.care.records import Exercise, Part, Plan, Side, TapeTrial, Technique
+from companion.care.records import Exercise, KnownSign, Part, Plan, Side, TapeTrial, Technique
 
 _DAY_HOURS = 24
 
@@ -74,7 +75,13 @@ FaultCode = Literal[
     "known_sign_unknown",
     "known_sign_not_allowed",
     "known_sign_support_missing",
+    "known_sign_open_missing",
+    "known_sign_open_both",
+    "known_sign_knee_missing",
+    "known_sign_knee_not_in_plan",
     "known_sign_review_passed",
+    "open_sign_not_known",
+    "open_sign_must_be_seen",
     "trial_without_tape",
     "trial_side_not_in_plan",
     "trial_not_ahead",
@@ -112,7 +119,7 @@ def faults(plan: Plan, catalogue: Catalogue, last: Plan | None = None) -> tuple[
         *_limits(plan),
         *_steps(plan, catalogue),
         *_cautions(plan, catalogue),
-        *_signs(plan, catalogue),
+        *_known_and_open_signs(plan, catalogue),
         *_contacts(plan),
         *_trial(plan, last),
         *_advice(plan, catalogue),
@@ -147,8 +154,10 @@ def playable_techniques(
 
 def _taken_out(plan: Plan, sheet: TechniqueSheet | ExerciseSheet) -> tuple[str, ...]:
     """The cautions answered yes that a technique or exercise does not go with."""
-    answers = ((caution, answer_to(plan, caution)) for caution in sheet.not_with)
-    return tuple(caution for caution, answer in answers if answer is not None and answer.answer)
+    counting = counting_answers(plan)
+    return tuple(
+        caution for caution in sheet.not_with if caution in counting and counting[caution].answer
+    )
 
 
 def playable_exercises(
@@ -387,7 +396,7 @@ def _cautions(plan: Plan, catalogue: Catalogue) -> list[PlanFault]:
     return found
 
 
-def _signs(plan: Plan, catalogue: Catalogue) -> list[PlanFault]:
+def _known_and_open_signs(plan: Plan, catalogue: Catalogue) -> list[PlanFault]:
     signs = {sign.id: sign for sign in catalogue.stop_list.signs}
     found = []
     for number, known in enumerate(plan.known_signs):
@@ -396,11 +405,44 @@ def _signs(plan: Plan, catalogue: Catalogue) -> list[PlanFault]:
             found.append(PlanFault(place, "known_sign_unknown", known.sign))
         elif not catalogue.policy.sign(known.sign).known_since:
             found.append(PlanFault(place, "known_sign_not_allowed", known.sign))
+        else:
+            found += _of_knee(plan, known, place, catalogue)
+            found += _stays_open(known, place, catalogue)
         if known.support is None and not STANDING_PARTS.isdisjoint(known.stays_open):
             found.append(PlanFault(f"{place}.support", "known_sign_support_missing"))
         if known.review_by is not None and known.review_by < plan.written_on:
             found.append(PlanFault(f"{place}.review_by", "known_sign_review_passed"))
+    known_here = {known.sign for known in plan.known_signs}
+    for number, one in enumerate(plan.open_signs):
+        place = f"open_signs.{number}"
+        if one.answer == "known" and one.sign not in known_here:
+            found.append(PlanFault(place, "open_sign_not_known"))
+        elif one.answer not in answers_for(one.sign, catalogue.policy):
+            found.append(PlanFault(place, "open_sign_must_be_seen"))
     return found
+
+
+def _of_knee(plan: Plan, known: KnownSign, place: str, catalogue: Catalogue) -> list[PlanFault]:
+    """In a plan for one knee a known sign is of that knee, whether or not it says so."""
+    if not catalogue.policy.sign(known.sign).known_knee:
+        return []
+    if known.side is None:
+        missing = PlanFault(f"{place}.side", "known_sign_knee_missing", known.sign)
+        return [missing] if plan.side == "both" else []
+    if plan.side not in ("both", known.side):
+        return [PlanFault(f"{place}.side", "known_sign_knee_not_in_plan", known.sign)]
+    return []
+
+
+def _stays_open(known: KnownSign, place: str, catalogue: Catalogue) -> list[PlanFault]:
+    """What closes something while it is as before says what of it stays open, or that nothing
+    does: left empty it would take the exercise away for good (rule r09)."""
+    closes = catalogue.closes_as_before(known.sign)
+    if known.stays_open and known.stays_closed:
+        return [PlanFault(f"{place}.stays_closed", "known_sign_open_both")]
+    if closes and not known.stays_closed and set(closes).isdisjoint(known.stays_open):
+        return [PlanFault(f"{place}.stays_open", "known_sign_open_missing")]
+    return []
 
 
 STANDING_PARTS = frozenset[Part](("standing", "check_move"))

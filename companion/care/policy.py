@@ -4,12 +4,12 @@ Its rows are ``resources/policy.json``. Every walk, door, page, paper and the cl
 `care.closures`, which reads them; no other table says what is closed. Nothing here reads a file.
 """
 
+from collections.abc import Iterable
 from typing import Annotated, Literal
 
-from companion.care.facts import Letter
 from companion.care.levels import PARTS
-from companion.care.ranges import Key, Length, Range, Words
-from companion.care.records import Cleared, DayAnswer, Part, Record, record
+from companion.care.ranges import Key, Length, Letter, Range, Words
+from companion.care.records import Cleared, DayAnswer, Level, Part, Record, record
 
 Until = Literal[
     "seen_told",
@@ -54,6 +54,7 @@ State = Literal[
     "two_above_usual",
     "step_stopped",
     "skin_seen",
+    "patch_red",
 ]
 """rest_pain_above_limit: pain at rest above the limit of this session. bad_day: a before score at
 or above the bad-day mark. third_bad_day: a bad spell, by the third bad session running or the
@@ -61,7 +62,8 @@ person's press; flare_days_used_up, flare_worsens: it has not settled, or rises 
 more_next_morning_1, more_next_morning_2_of_3: more pain on the morning after the last routine, or
 after two of three; more_goes_on: still so on the lower dose. two_above_usual: the pain of the day
 has been up for a week. step_stopped: a step stopped for pain. skin_seen: the last look at the skin
-found a blister or broken skin, signed for or not."""
+found a blister or broken skin, signed for or not. patch_red: the skin under a test piece was not
+clear, of whatever make, and nobody said yet what the clinic says of it."""
 
 Ask = Literal[
     "lightest_hands",
@@ -121,13 +123,15 @@ Sentence = Annotated[str, Words(400)]
 
 @record
 class PolicyRule(Record):
-    """One rule as a licensed clinician reads and signs it.
+    """One rule as a licensed clinician reads and signs it: `in_short` on the page to sign, whole in
+    its annex.
 
     `confirmed_by` names who did; None: nobody yet. `letter` is the least sure of its facts.
     """
 
     id: Key
     title: Annotated[str, Words(60)]
+    in_short: Annotated[str, Words(200)]
     clinician_words: Annotated[str, Words(1200)]
     letter: Letter
     facts: Annotated[tuple[Key, ...], Length(20)] = ()
@@ -137,13 +141,15 @@ class PolicyRule(Record):
 @record
 class Closing(Record):
     """Parts that close together. `opens` may be written to open them, from `after_days` days after
-    the sign on where the person says so. Empty `opens`: it ends by itself.
+    the sign on where the person says so. Empty `opens`: it ends by itself. `but_at_support`: what
+    of them is done holding on stays open, with both hands on support.
     """
 
     parts: tuple[Part, ...]
     until: Until
     opens: tuple[Opener, ...] = ()
     after_days: Annotated[int, Range(0, 60)] = 0
+    but_at_support: bool = False
 
     @property
     def asked(self) -> Opener | None:
@@ -154,19 +160,30 @@ class Closing(Record):
 @record
 class SignPolicy(Record):
     """What one sign of the stop list closes. A sign that closes nothing has one closing without
-    parts, which says how it ends. `known_since`: the clinician may mark it as known."""
+    parts, which says how it ends. `known_since`: the clinician may mark it as known; with
+    `known_knee` the knee is asked."""
 
     sign: Key
     rule: Key
     knee: KneeOf = "person"
     closes: tuple[Closing, ...]
     known_since: bool = False
+    known_knee: bool = False
     ends: Ends = "nothing"
 
     @property
     def parts(self) -> tuple[Part, ...]:
         """Everything it closes, in the order of `PARTS`."""
-        closed = {part for closing in self.closes for part in closing.parts}
+        return self._closed(self.closes)
+
+    @property
+    def parts_at_support(self) -> tuple[Part, ...]:
+        """What it closes of what is done holding on."""
+        return self._closed(one for one in self.closes if not one.but_at_support)
+
+    @staticmethod
+    def _closed(closes: Iterable[Closing]) -> tuple[Part, ...]:
+        closed = {part for closing in closes for part in closing.parts}
         return tuple(part for part in PARTS if part in closed)
 
     @property
@@ -252,7 +269,9 @@ class StatePolicy(Record):
 class AnswerPolicy(Record):
     """When an answer of a day page is offered the signs it may mean, in the units of the answer.
 
-    It is new from `steps_above` times `step` above the usual on; where nothing is known of that,
+    Usual is the middle of the first `usual_pages` pages that answer it, from the first full one on;
+    of that one alone while fewer than `usual_pages_needed` do. It is new from `steps_above` times
+    `step` above that on, and `step` above the highest of them; where nothing is known of that,
     or the scale ends below, when it was above the usual on `days` of the last `of_days`. It is
     never new below `lowest`, and where nothing is known not below `lowest_unknown`. Answered as
     before, it is asked about again after `again_after_days`.
@@ -263,6 +282,8 @@ class AnswerPolicy(Record):
     offers: tuple[Key, ...]
     step: Annotated[int, Range(1, 60)]
     steps_above: Annotated[int, Range(1, 5)]
+    usual_pages: Annotated[int, Range(1, 28)]
+    usual_pages_needed: Annotated[int, Range(1, 28)]
     lowest: Annotated[int, Range(1, 720)]
     lowest_unknown: Annotated[int, Range(1, 720)]
     days: Annotated[int, Range(1, 7)]
@@ -295,6 +316,12 @@ class WatchPolicy(Record):
     facts: Annotated[tuple[Key, ...], Length(20)]
 
 
+def unknown_id(level: Level) -> str:
+    """The id of the row that stands for a sign of this level that nobody here knows: what it is
+    about is not known either, so care is no less than call."""
+    return f"unknown_{'call' if level == 'care' else level}"
+
+
 @record
 class TakenUp(Record):
     """What becomes of a walk that was left lying, by how long ago its last answer is."""
@@ -318,16 +345,18 @@ class ClearingPolicy(Record):
 @record
 class Policy(Record):
     """The whole policy. `status_note` says who has signed it. Lookups raise KeyError for an unknown
-    id, but `of_sign`: a diary may hold a sign that this version does not know.
+    id, but those of signs: a diary may hold one that this version does not know. Then `unknown`
+    has the row for its level.
 
-    `on_the_feet` are the exercises done standing, as their sheets say; who reads the policy puts
-    them in.
+    `on_the_feet` are the exercises done standing, `at_support` those of them that can be done
+    holding on, as their sheets say; who reads the policy puts them in.
     """
 
     version: Annotated[int, Range(1, 9999)]
     status_note: Sentence
     rules: tuple[PolicyRule, ...]
     signs: tuple[SignPolicy, ...]
+    unknown: tuple[SignPolicy, ...]
     cautions: tuple[CautionPolicy, ...]
     states: tuple[StatePolicy, ...]
     taken_up: TakenUp
@@ -335,6 +364,7 @@ class Policy(Record):
     watch: WatchPolicy
     clearing: ClearingPolicy
     on_the_feet: tuple[Key, ...] = ()
+    at_support: tuple[Key, ...] = ()
 
     def exercise_part(self, exercise_id: str) -> Part:
         """Which part an exercise belongs to. One that is not known here is not done standing."""
@@ -344,12 +374,16 @@ class Policy(Record):
         """The row of a sign; None for one that is not known here."""
         return next((row for row in self.signs if row.sign == sign_id), None)
 
-    def sign(self, sign_id: str) -> SignPolicy:
-        """The row of a sign of the stop list."""
+    def sign(self, sign_id: str, level: Level = "call") -> SignPolicy:
+        """The row of a sign; of one that is not known here the row of its `level`."""
         found = self.of_sign(sign_id)
-        if found is None:
-            raise KeyError(sign_id)
-        return found
+        return self.unknown_sign(sign_id, level) if found is None else found
+
+    def unknown_sign(self, sign_id: str, level: Level) -> SignPolicy:
+        """The row of a sign as if it was not known: of its own name, else of its level. No level
+        below `call` closes less than that one."""
+        rows = {row.sign: row for row in self.unknown}
+        return rows.get(sign_id) or rows[unknown_id(level)]
 
     def caution(self, caution_id: str) -> CautionPolicy:
         """The row of a caution."""

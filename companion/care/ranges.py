@@ -8,7 +8,7 @@ third-party code) and the plain reader of our own store through `fault`.
 from collections.abc import Callable
 from dataclasses import dataclass
 from datetime import datetime
-from typing import Annotated, Protocol
+from typing import Annotated, Literal, Protocol
 
 from companion.care.coded import Coded, coded
 
@@ -127,6 +127,10 @@ class Length:
         return handler(source) | {"max_length": self.most}
 
 
+Letter = Literal["F", "S", "M", "C", "D", "V"]
+"""How sure a fact is. F read in the source or its abstract; S read only in a secondary page; M from
+memory; C common practice or a choice of ours, no source; D arithmetic on other facts; V recomputed,
+or chosen by a simulation that can be run again."""
 Score = Annotated[int, Range(0, 10)]
 """A whole number from 0 to 10."""
 Instant = Annotated[datetime, Aware()]

@@ -7,7 +7,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass, field
 
 from companion.care.catalogue import Catalogue
-from companion.care.caution_rules import caution_judgement
+from companion.care.caution_rules import caution_judgement, counting_answers
 from companion.care.flow import Walk
 from companion.care.levels import PARTS
 from companion.care.policy import BEFOREHAND, Ask, PartAsks, Policy
@@ -19,7 +19,10 @@ STANDING: tuple[Part, ...] = ("check_move", "standing")
 
 def asks_of(plan: Plan, policy: Policy) -> tuple[PartAsks, ...]:
     """What the plan's cautions ask for, part by part."""
-    judged = ((part, caution_judgement(plan, part, policy).asks) for part in PARTS)
+    counting = counting_answers(plan)
+    judged = (
+        (part, caution_judgement(plan, part, policy, counting=counting).asks) for part in PARTS
+    )
     return tuple(PartAsks(part=part, asks=asks) for part, asks in judged if asks)
 
 
@@ -38,7 +41,7 @@ def asked_in(
     asks = [ask for one in start.asks if one.part == part for ask in one.asks]
     asks += [
         how.support
-        for how in as_before(catalogue, start, ticked).values()
+        for how in as_before(catalogue, start.known, ticked).values()
         if part in STANDING and part in how.stays_open
         if how.support is not None and how.support != "nothing"
     ]
@@ -69,14 +72,18 @@ def make_ready(
     ticked: Iterable[SignTicked],
     parts: Iterable[Part],
     readied: Readied,
+    *,
+    also: Iterable[Ask] = (),
 ) -> Walk[None]:
-    """Ask once whether all is ready for these open parts. What is not closes them for the session.
+    """Ask once whether all is ready for these open parts, `also` what an open sign asks for. What
+    is not closes them for the session.
 
     Before hands and seated exercise a page comes only for what is made ready beforehand; what is
     minded all the while stands on the pages of the steps.
     """
     parts = tuple(parts)
     asks = dict.fromkeys(a for p in parts for a in asked_in(catalogue, start, ticked, p))
+    asks |= dict.fromkeys(also)
     if not set(parts) & set(STANDING):
         asks = {ask: None for ask in asks if ask in BEFOREHAND}
     if readied.missing & set(asks):
@@ -84,8 +91,8 @@ def make_ready(
     new = tuple(ask for ask in asks if ask not in readied.ready)
     if not new or set(parts) <= readied.closed:
         return
-    given = yield ReadyPage(key=f"ready:{parts[0]}", parts=parts, asks=new)
-    if given["ready"] == "yes":
+    submitted = yield ReadyPage(key=f"ready:{parts[0]}", parts=parts, asks=new)
+    if submitted["ready"] == "yes":
         readied.ready |= set(new)
         return
     readied.closed |= set(parts)

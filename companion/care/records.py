@@ -1,10 +1,11 @@
-"""The records: one plan, and eleven kinds of entry. Frozen, and never changed in place.
+"""The records: one plan, and thirteen kinds of entry. Frozen, and never changed in place.
 
 A correction is a new entry that names the one it replaces. What was not answered is None: never
 0, never carried forward. `for_day` is the diary day (it ends at 03:00, see `days`), `happened_at`
 and `written_at` are instants with their UTC offset.
 """
 
+from collections.abc import Iterable
 from dataclasses import MISSING, Field, FrozenInstanceError, dataclass, fields
 from datetime import date
 from typing import Annotated, Any, ClassVar, Literal, TypeVar, dataclass_transform
@@ -49,7 +50,7 @@ MoveRole = Literal["before", "after_hands", "after_tape"]
 OnBadDays = Literal["easier", "left_out"]
 """What becomes of an exercise on a bad day: done in its easier form, or left out."""
 StairsWay = Literal["in_turn", "one_at_a_time", "with_rail", "backwards", "avoided"]
-Outcome = Literal["done", "skipped", "stopped"]
+Outcome = Literal["done", "partly", "skipped", "stopped"]
 SessionEnd = Literal["finished", "stopped", "left"]
 """finished: to its last page. stopped: by pain, a card or the Stop button. left: never ended."""
 EventKind = Literal[
@@ -62,8 +63,10 @@ EventKind = Literal[
     "other_care",
     "bad_spell",
     "bad_spell_over",
+    "plan_before",
 ]
-"""bad_spell: the person said that one began; bad_spell_over: that the knee is as usual again."""
+"""bad_spell: the person said that one began; bad_spell_over: that the knee is as usual again.
+plan_before: they went back to the plan before for the day."""
 Level = Literal["emergency", "today", "call", "care"]
 Part = Literal["hands", "tape_on", "seated", "standing", "check_move", "outing_tape"]
 """What may be closed: hands-on steps, tape going on, seated or lying exercise, standing exercise,
@@ -84,6 +87,10 @@ Told = Literal["all", "only_these", "not_yet", "not_spoken_of", "not_reached"]
 """What was said of the routine by whoever a sign was told: do all of it, only these parts, not yet;
 not_spoken_of: they did not speak of it. not_reached: nobody answered."""
 ToldBy = Literal["clinic", "doctor", "hospital", "phone_line"]
+OpenSignSaid = Literal["seen", "known", "go_on", "still_open"]
+"""What the clinician says of a sign that is open when a plan is written. seen: looked at, and over.
+known: old and no news, so the plan marks it as known. go_on: not looked at; the routine goes on all
+the same. still_open: what it closes stays closed."""
 TapeFeeling = Literal["itch", "pinching", "numbness", "pain"]
 """What a person may feel from the tape itself; each of them means tape off now."""
 Safe = Literal["alone", "with_someone"]
@@ -113,11 +120,35 @@ EntryKind = Literal[
     "measure",
     "question",
     "gate",
+    "journey",
 ]
 PageForm = Literal["short", "full"]
+PaperQuestion = Literal[
+    "pain_now",
+    "pain_average",
+    "pain_worst",
+    "stiffness_min",
+    "before",
+    "after_hands",
+    "after_tape",
+    "tape_stage",
+    "tape_worn",
+    "steps_done",
+    "exercise_done",
+    "medicine",
+    "skin",
+    "night_pain",
+    "stairs",
+    "fell",
+    "activities",
+    "amounts",
+]
+"""What a day on paper asks."""
 Swelling = Literal["none", "some", "much"]
 DayAnswer = Literal["swelling", "woken", "stiff", "worst"]
 """Answers of a day page that are read against what is usual for this person."""
+LastFortnight = Literal["worse", "not_worse", "cannot_tell"]
+"""The two weeks before the start against what is usual for this knee."""
 Place = Literal["home", "clinic"]
 TenSaid = Literal["worst", "can_be_worse", "not_sure"]
 GateSaid = Literal["none", "something"]
@@ -133,6 +164,9 @@ OverruleReason = Literal["doctor_agrees", "examined", "settled", "tolerated", "h
 """Why a clinician ticks open what a caution closes; `other` is said in words."""
 Support = Literal["both_hands", "somebody_there", "nothing"]
 """What a known sign asks for in standing steps and the check move."""
+Withdrawn = Literal["never_happened", "written_twice", "somebody_else", "taken_back"]
+"""Why an entry counts no more. somebody_else: it was about another person. taken_back: a question
+that is not asked any more."""
 Weekday = Literal["monday", "tuesday", "wednesday", "thursday", "friday", "saturday", "sunday"]
 
 
@@ -149,20 +183,20 @@ class Record:
     __parts__: ClassVar[tuple[tuple[str, object], ...]]
     """Name and default of each field; MISSING where it must be given."""
 
-    def __init__(self, **given: object) -> None:
+    def __init__(self, **submitted: object) -> None:
         """Every field by its name. Raises TypeError for one that is missing or unknown."""
         taken = 0
         for name, default in self.__parts__:
-            if name in given:
-                value = given[name]
+            if name in submitted:
+                value = submitted[name]
                 taken += 1
             elif default is MISSING:
                 raise TypeError(f"{type(self).__name__} needs {name}")
             else:
                 value = default
             object.__setattr__(self, name, value)
-        if taken < len(given):
-            unknown = min(given.keys() - {name for name, _ in self.__parts__})
+        if taken < len(submitted):
+            unknown = min(submitted.keys() - {name for name, _ in self.__parts__})
             raise TypeError(f"{type(self).__name__} has no {unknown}")
 
     def __setattr__(self, name: str, value: object) -> None:
@@ -365,7 +399,9 @@ class Contact(Record):
 class KnownSign(Record):
     """A sign the clinician marked as known since a date: what was found, when to look again.
 
-    `stays_open` is what goes on while it is as before, with the `support` named for standing steps.
+    `stays_open` is what goes on while it is as before, with the `support` named for standing steps;
+    `stays_closed`: it was answered that nothing does. `side` is the knee it is of, None for a sign
+    of no knee, and where it was not asked.
     """
 
     sign: Key
@@ -374,6 +410,23 @@ class KnownSign(Record):
     stays_open: Annotated[tuple[Part, ...], Length(6)] = ()
     support: Support | None = None
     review_by: date | None = None
+    stays_closed: bool | None = None
+    side: PlanSide | None = None
+
+
+@record
+class AnsweredSign(Record):
+    """What the clinician said of a sign of the diary that was open when the plan was written.
+
+    `warning` is its entry there; `sign`, `since` (the day it was ticked for) and `sides` are what
+    that entry says, so that the signature is over more than a number.
+    """
+
+    warning: EntryId
+    sign: Key
+    since: date
+    sides: Annotated[tuple[Side, ...], Length(2)] = ()
+    answer: OpenSignSaid
 
 
 @record
@@ -398,10 +451,12 @@ class Plan(Record):
 
     Defaults are those of the facts named beside them; the clinician confirms every value before
     signing. `sex` is asked for a published table alone. `lotion`: what hands may use a little of.
-    `chair_stand` allows the 30-second chair stand at home. `usual_...` is what the
-    clinician knows to be usual; None leaves it to the first full day page. `caution_list` is the
-    version of the list of cautions it was asked by, None for the first. `helper_days`: when the
-    helper comes, as agreed.
+    `chair_stand` allows the 30-second chair stand at home. `usual_...` is what the clinician knows
+    to be usual of the main knee; None leaves it to the first full day page, as for the other knee.
+    `mornings_down` of the last mornings with more pain take a step of the dose down; for
+    `expected_weeks` more pain next morning that goes on is expected. `caution_list` is the version
+    of the list of cautions it was asked by, None for the first. `helper_days`: when the helper
+    comes, as agreed. `open_signs`: what was said of each sign that was open in the diary.
     """
 
     person: Code
@@ -434,6 +489,8 @@ class Plan(Record):
     flare_plan: Note | None = None
     floor_rounds: Annotated[int, Range(1, 3)] | None = None
     floor_repeats_percent: Annotated[int, Range(30, 100)] | None = None
+    mornings_down: Annotated[int, Range(1, 3)] | None = None
+    expected_weeks: Annotated[int, Range(1, 8)] | None = None
     tape: TapePlan = TapePlan()
     knees: Annotated[tuple[KneeMeasures, ...], Length(2)] = ()
     cautions: Annotated[tuple[CautionAnswer, ...], Length(60)] = ()
@@ -443,6 +500,7 @@ class Plan(Record):
     amounts: Annotated[tuple[AmountPlan, ...], Length(5)] = ()
     contacts: Annotated[tuple[Contact, ...], Length(8)] = ()
     known_signs: Annotated[tuple[KnownSign, ...], Length(20)] = ()
+    open_signs: Annotated[tuple[AnsweredSign, ...], Length(60)] = ()
     usual_worst: Score | None = None
     usual_night: bool | None = None
     usual_stiffness_minutes: Annotated[int, Range(0, 720)] | None = None
@@ -473,7 +531,13 @@ class Plan(Record):
 
 @record
 class Entry(Record):
-    """What every entry holds."""
+    """What every entry holds.
+
+    `machine` names the store it was written in, `turn` its place in that store's own order: by it
+    one entry saw another, whatever the clock said. Clinics, tables and older versions give neither.
+    `over` names rivals that were seen and not chosen. `beside` names the entry that came under the
+    same id with other content: both are kept as rivals.
+    """
 
     id: EntryId
     for_day: date
@@ -481,6 +545,20 @@ class Entry(Record):
     written_by: WrittenBy
     plan_version: Annotated[int, Range(1, 9999)]
     replaces: EntryId | None = None
+    machine: EntryId | None = None
+    turn: Annotated[int, Range(1, 2**53 - 1)] | None = None
+    over: Annotated[tuple[EntryId, ...], Length(20)] = ()
+    beside: EntryId | None = None
+
+
+@record
+class Withdrawable(Entry):
+    """What every entry holds but a warning sign, which is cleared and never withdrawn.
+
+    A correction that is `withdrawn` has nothing take the place of what it corrects.
+    """
+
+    withdrawn: Withdrawn | None = None
 
 
 @record
@@ -501,11 +579,14 @@ class Amount(Record):
 
 
 @record
-class DayPage(Entry):
+class DayPage(Withdrawable):
     """One day of one knee. Activities, amounts, medicine, stairs and note are the person's.
 
     `hands_done`, `exercise_done` and `tape_worn` come from paper, where a day has no session.
-    `as_before` are answers that were asked about and said to be no news.
+    `as_before` are answers that were asked about and said to be no news. `last_fortnight` is asked
+    on the first page of a knee, where the first session in the clinic did not ask it. Of paper,
+    `unclear` is what somebody answered and nobody can read, `not_asked` what that paper had no row
+    for.
     """
 
     kind: Literal["day_page"] = "day_page"
@@ -529,6 +610,9 @@ class DayPage(Entry):
     tape_stage: Stage | None = None
     note: Note | None = None
     note_private: bool = False
+    last_fortnight: LastFortnight | None = None
+    unclear: Annotated[tuple[PaperQuestion, ...], Length(18)] = ()
+    not_asked: Annotated[tuple[PaperQuestion, ...], Length(18)] = ()
 
 
 @record
@@ -544,12 +628,18 @@ class MoveScore(Record):
 
 @record
 class StepDone(Record):
-    """One hands-on step or exercise as it went. `pain` is the worst in the step."""
+    """One hands-on step or exercise as it went. `pain` is the worst in the step.
+
+    `seconds` is what was held by the clock, `counted` how many holds or repeats it counted to their
+    end, over all rounds; None where nothing was counted. `sheet` is the version of its sheet.
+    """
 
     step: Key
     outcome: Outcome
     seconds: Annotated[int, Range(0, 36000)] | None = None
     pain: Score | None = None
+    counted: Annotated[int, Range(0, 1000)] | None = None
+    sheet: Annotated[int, Range(1, 9999)] | None = None
 
 
 @record
@@ -577,11 +667,13 @@ class KnownReply(Record):
 
 
 @record
-class Session(Entry):
+class Session(Withdrawable):
     """One session of one knee. `reason` is why it ended: a code of `course` or of `routine`.
 
     `gate` is none when every reply was no and every known sign as before. `full_list`: the signs
     behind every question were read with it. `after_last` is how this knee took the routine before.
+    `last_fortnight` is asked in the first session of all, in the clinic. `knows_steps`: the person
+    said after it that these steps are known and may stand on one page.
     """
 
     kind: Literal["session"] = "session"
@@ -603,10 +695,12 @@ class Session(Entry):
     comparable: bool = True
     ended: SessionEnd
     reason: Key | None = None
+    last_fortnight: LastFortnight | None = None
+    knows_steps: bool | None = None
 
 
 @record
-class TapeOn(Entry):
+class TapeOn(Withdrawable):
     """Tape put on. Short pieces added later are an entry of their own with the higher stage."""
 
     kind: Literal["tape_on"] = "tape_on"
@@ -620,7 +714,7 @@ class TapeOn(Entry):
 
 
 @record
-class TapeOff(Entry):
+class TapeOff(Withdrawable):
     """Tape taken off. `happened_at` None is "don't know when". `felt` is why, where it was felt."""
 
     kind: Literal["tape_off"] = "tape_off"
@@ -634,7 +728,7 @@ class TapeOff(Entry):
 
 
 @record
-class Outing(Entry):
+class Outing(Withdrawable):
     """Tape before something that matters, and how it went."""
 
     kind: Literal["outing"] = "outing"
@@ -649,7 +743,7 @@ class Outing(Entry):
 
 
 @record
-class PatchTest(Entry):
+class PatchTest(Withdrawable):
     """A small unstretched piece of one make, read at 24 h and again at 48 to 72 h."""
 
     kind: Literal["patch_test"] = "patch_test"
@@ -690,7 +784,7 @@ class WarningSign(Entry):
 
 
 @record
-class Event(Entry):
+class Event(Withdrawable):
     """Something dated that explains a change: an injection, new tablets, a fall."""
 
     kind: Literal["event"] = "event"
@@ -700,7 +794,7 @@ class Event(Entry):
 
 
 @record
-class ScoringTaught(Entry):
+class ScoringTaught(Withdrawable):
     """How 0 and 10 were taught in the clinic, in the person's words: every score rests on it."""
 
     kind: Literal["scoring_taught"] = "scoring_taught"
@@ -708,7 +802,7 @@ class ScoringTaught(Entry):
 
 
 @record
-class Measurement(Entry):
+class Measurement(Withdrawable):
     """A 30-second chair stand or an activity trial."""
 
     kind: Literal["measure"] = "measure"
@@ -720,16 +814,18 @@ class Measurement(Entry):
 
 
 @record
-class Question(Entry):
-    """A question for the clinic, or what was said when asked whether a score of 10 is the worst."""
+class Question(Withdrawable):
+    """A question for the clinic, or what was said when asked whether a score of 10 is the worst.
+    `answered`: the person said that it was."""
 
     kind: Literal["question"] = "question"
     text: Note | None = None
     ten_said: TenSaid | None = None
+    answered: bool | None = None
 
 
 @record
-class GateAnswer(Entry):
+class GateAnswer(Withdrawable):
     """The short gate, answered where no session holds it: before tape, or before an outing.
 
     `side` is the knee that `after_last` is about; the gate itself is the whole person's.
@@ -745,6 +841,24 @@ class GateAnswer(Entry):
     after_last: AfterLast | None = None
 
 
+@record
+class Journey(Withdrawable):
+    """Days away from home, the first and the last among them.
+
+    `clock_ahead` are the hours by which the clock there is ahead of the one at home, below 0 behind
+    it; `home_minutes` is that of home, ahead of UTC, where it was written. `emergency` is the
+    number for emergencies there, as the person typed it: none is ever filled in.
+    """
+
+    kind: Literal["journey"] = "journey"
+    first_day: date
+    last_day: date
+    where: Label | None = None
+    clock_ahead: Annotated[float, Range(-26, 26)] | None = None
+    home_minutes: Annotated[int, Range(-720, 840)] | None = None
+    emergency: Annotated[str, Words(40)] | None = None
+
+
 AnyEntry = (
     DayPage
     | Session
@@ -758,6 +872,7 @@ AnyEntry = (
     | Measurement
     | Question
     | GateAnswer
+    | Journey
 )
 ENTRY_KINDS: dict[str, type[Entry]] = {
     "day_page": DayPage,
@@ -772,17 +887,31 @@ ENTRY_KINDS: dict[str, type[Entry]] = {
     "measure": Measurement,
     "question": Question,
     "gate": GateAnswer,
+    "journey": Journey,
 }
 
 
 @record
 class Diary(Record):
-    """All that belongs to one person: every plan version and every entry, in no order."""
+    """All that belongs to one person: every plan version and every entry, in no order.
+
+    A file does not hold the rest: `wrong_clock` are the ids of entries that whoever took them in
+    found to be written later than that day (see `clocks`), `left_out` counts the entries of its
+    files that do not belong to the rest.
+    """
 
     plans: Annotated[tuple[Plan, ...], Length(9999)]
     entries: Annotated[tuple[AnyEntry, ...], Length(400_000)] = ()
+    wrong_clock: tuple[str, ...] = ()
+    left_out: int = 0
 
     @property
     def plan(self) -> Plan:
-        """The plan in force: the highest version."""
-        return max(self.plans, key=lambda plan: plan.version)
+        """The plan in force."""
+        return newest_in_force(self.plans)
+
+
+def newest_in_force(plans: Iterable[Plan]) -> Plan:
+    """The plan in force of all versions: the highest that is signed, else the highest. Raises
+    ValueError without a plan."""
+    return max(plans, key=lambda plan: (not plan.practice, plan.version))

@@ -11,10 +11,12 @@ from typing import Literal
 from companion.care.adherence import RoutinePart
 from companion.care.bad_days import NO_BAD_DAYS, BadDays, SpellCall, bad_day_rule, rest_pain_limit
 from companion.care.catalogue import Catalogue
-from companion.care.course import Course, Decision, EndReason, decide_from, standing
+from companion.care.closures import OF_BOTH_KNEES, parts_closed
+from companion.care.course import Course, Decision, EndReason, Standing, decide_from, standing
 from companion.care.dose import Dose
 from companion.care.ease import target_met
-from companion.care.flow import Given, Walk
+from companion.care.flow import Given, Walk, played_out
+from companion.care.known_steps import together
 from companion.care.levels import PARTS
 from companion.care.plan_faults import EXERCISE_PARTS
 from companion.care.policy import Ask, State
@@ -43,21 +45,18 @@ from companion.care.sore_zones import opens_stop_list, round_order
 from companion.care.step_limits import StepStop, ceiling_of, felt_from_tape, step_limit
 from companion.care.stopping import (
     NEW_PLACE_QUESTION,
-    CardPage,
+    SIGN_PAGES,
     Ended,
     Gate,
     GatePage,
     GateStart,
-    KnownPage,
-    SignQuestionsPage,
     SignTicked,
-    StopListPage,
-    TopicsPage,
     closed_now,
     gate_again_walk,
     gate_walk,
     stop_list_walk,
 )
+from companion.care.tape_applications import ANY_LATER_WEAR
 from companion.care.tape_gate import TapeReason
 from companion.care.taping import (
     NoTapePage,
@@ -85,6 +84,10 @@ HandsOff = Literal[
 ]
 Stopped = Literal[StepStop, "said"]
 """Why a step stopped: by its pain, or because the person said so and gave no number."""
+QuickSaid = Literal["done", "partly", "skipped"]
+"""What is said of a step that was done too quickly."""
+EachSaid = Literal["done", "partly", "stopped", "not_yet"]
+"""What is said of each step of a page that holds several: what is not done yet comes by itself."""
 BadWhy = Literal["mark", "spell", "other_knee"]
 """What makes it a bad day: the score, a bad spell under way, or the other knee's session today."""
 
@@ -106,8 +109,10 @@ class RoutineStart(GateStart):
     `starting_stage` 0 is no tape. `tape_off` holds the reasons, known before anything is asked,
     why no tape goes on today. `tape_by_trial`: a tape trial runs on this knee, so the routine tapes
     nothing. `bad` is how bad days stand; `other_knee_bad`: it is a bad day by the other knee's
-    session. `doses` are those of today, by what is said at the gate. `taken_up_at` tells after how
-    many answers it was taken up so late that gate and pain at rest are asked again.
+    session, `bad_today` by an earlier one of this knee. `doses` are those of today, by what is said
+    at the gate. `taken_up_at` tells after how many answers it was taken up so late that gate and
+    pain at rest are asked again. `known_steps` share pages, and make the evening a short one;
+    `may_know`: whoever does steps the long way is asked whether they are known from now on.
     """
 
     side: Side
@@ -119,13 +124,22 @@ class RoutineStart(GateStart):
     tape_off: tuple[TapeReason, ...] = ()
     tape_by_trial: bool = False
     helper_needed: bool = False
+    next_wear: int = ANY_LATER_WEAR
     known_zones: tuple[Zone, ...] = ()
     techniques: tuple[Technique, ...] = ()
     exercises: tuple[Exercise, ...] = ()
     bad: BadDays = NO_BAD_DAYS
     other_knee_bad: bool = False
+    bad_today: bool = False
     doses: tuple[SaidDose, ...] = ()
     taken_up_at: tuple[int, ...] = ()
+    known_steps: tuple[str, ...] = ()
+    may_know: bool = False
+
+    @property
+    def short(self) -> bool:
+        """Whether this is a short evening."""
+        return bool(self.known_steps)
 
     def dose(self, said: AfterLast | None) -> Dose | None:
         """Today's dose after that answer; None is the plan's own."""
@@ -224,7 +238,8 @@ class DepthPage:
 @dataclass(frozen=True, slots=True, kw_only=True)
 class MovePage:
     """One check move. Given: `score`, and after the first `same_depth`. `mark`: from this score on
-    it is a bad day; `enough`: with this score or less the plan's target is met."""
+    it is a bad day; `enough`: with this score or less the plan's target is met. `depth`: how the
+    move is set up is asked with it, as on its own page, but for `how`."""
 
     key: str
     role: MoveRole
@@ -234,6 +249,19 @@ class MovePage:
     again: bool = False
     mark: int | None = None
     enough: int | None = None
+    depth: bool = False
+
+    @property
+    def about(self) -> tuple[object, ...]:
+        """The move that is scored; what the score leads to is only shown beside it."""
+        return (self.role, self.stage, self.again, self.depth)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class HowSetUpPage:
+    """How a move was set up that was not set up as in the plan. Given: `how`."""
+
+    key: str = "how_set_up"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -253,8 +281,9 @@ class HandsReadyPage:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class StepPage:
-    """One hands-on step. Given: `outcome` done | skipped | stopped, `seconds`, `pain`. It stops
-    above `most_pain`."""
+    """One hands-on step. Given: `outcome` done | skipped | stopped, `seconds` that were held and
+    how many holds were `counted`, and `took`, the seconds it was in sight, where these were told;
+    the `pain` only by walks begun before it had its own page. It stops above `most_pain`."""
 
     key: str
     round_number: int
@@ -264,6 +293,65 @@ class StepPage:
     technique: Technique
     most_pain: int
     asks: tuple[Ask, ...] = ()
+
+    @property
+    def about(self) -> str:
+        """The technique that was done, whatever its place in the round and its limit."""
+        return self.technique.technique
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class KnownStepsPage:
+    """Several steps or exercises that are known, with one clock. Given: `outcome` done |
+    some, `each` the seconds held and the holds counted of each, None where nothing was counted,
+    and `took` as for one. `hands_ready`: hands and skin are made ready here. `asks` and
+    `most_pain` as for one."""
+
+    key: str
+    part: RoutinePart
+    steps: tuple[Technique | Exercise, ...]
+    round_number: int
+    most_pain: int
+    hands_ready: bool = False
+    asks: tuple[Ask, ...] = ()
+
+    @property
+    def about(self) -> tuple[str, ...]:
+        """The steps that were done."""
+        return tuple(map(name_of, self.steps))
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class EachStepPage:
+    """How each of several steps went, where not all of them were simply done. Given by the name of
+    each an `EachSaid`. `quick`: all were said to be done sooner than anybody could do them."""
+
+    key: str
+    part: RoutinePart
+    names: tuple[str, ...]
+    quick: bool = False
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class QuickStepPage:
+    """A step or exercise said to be done sooner than anybody could do it. Asked once. Given:
+    `outcome` as a `QuickSaid`. `seconds` is how long it takes by the plan."""
+
+    key: str
+    part: RoutinePart
+    name: str
+    seconds: int
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class StepHurtPage:
+    """How much it hurt, once a step was said to hurt too much: it stops above `most_pain`. Given:
+    `pain`, None when it cannot be said."""
+
+    key: str
+    part: RoutinePart
+    name: str
+    most_pain: int
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -294,11 +382,16 @@ class DecisionPage:
     exercises_next: int = 0
     enough: int | None = None
 
+    @property
+    def about(self) -> Decision:
+        """What comes next: the scores may be others."""
+        return self.decision
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class ExercisePage:
-    """One exercise. Given: `outcome`, `seconds`, `pain`. It stops above `most_pain`. `easier`: in
-    its easier form. `planned`: the repeats of the plan, where today's are fewer."""
+    """One exercise. Given as for a step. It stops above `most_pain`. `easier`: in its easier form.
+    `planned`: the repeats of the plan, where today's are fewer."""
 
     key: str
     index: int
@@ -309,13 +402,22 @@ class ExercisePage:
     planned: int | None = None
     asks: tuple[Ask, ...] = ()
 
+    @property
+    def about(self) -> tuple[str, bool]:
+        """The exercise that was done, and whether in its easier form."""
+        return (self.exercise.exercise, self.easier)
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class LookOverPage:
-    """Everything of the session, to look over and write down."""
+    """Everything of the session, to look over and write down. Given: `knows`, where it is said that
+    the steps are known. `result`: what the scores said, where no page of its own did; `may_know`:
+    it is asked whether the steps are known."""
 
     end: "RoutineEnd"
     key: str = "look_over"
+    result: DecisionPage | None = None
+    may_know: bool = False
 
 
 # ---------------------------------------------------------------- the end
@@ -341,6 +443,7 @@ class RoutineEnd(Record):
     exercises: tuple[StepDone, ...] = ()
     stage: int | None = None
     comparable: bool = True
+    knows_steps: bool | None = None
 
 
 @dataclass(slots=True, kw_only=True)
@@ -359,6 +462,10 @@ class _SoFar:
     stage: int | None = None
     stage_unscored: int | None = None
     exercised: bool = False
+    result: DecisionPage | None = None
+    of_other: list[str] = field(default_factory=list)
+    other_bad: bool = False
+    other_as_planned: Callable[[Exercise], bool] | None = None
     readied: Readied = field(default_factory=Readied)
 
     def end(self, ended: SessionEnd, reason: EndReason) -> RoutineEnd:
@@ -396,6 +503,10 @@ class _SoFar:
 
 # ---------------------------------------------------------------- the walk
 
+QUICK_SHARE = 0.5
+"""Of the seconds a step takes by the plan: whoever says sooner that it is done is asked (C)."""
+LEAST_REPEAT_SECONDS = 1
+"""An exercise that is not held takes as long for each repeat at least (C)."""
 CLOSED: EndReason = "locked"
 """The reason of a routine that did not begin, because a sign closes it. No session is written."""
 
@@ -421,15 +532,8 @@ def so_far(
 ) -> RoutineEnd:
     """What the session holds after `answers`, ended as said: for Stop, and for one left behind."""
     gathered = _SoFar(course=_course(plan, start))
-    running = _walk(plan, catalogue, start, gathered)
-    try:
-        next(running)
-        for given in answers:
-            running.send(given)
-    except StopIteration as stop:
-        return stop.value  # type: ignore[no-any-return]
-    running.close()
-    return gathered.end(ended, reason)
+    end = played_out(_walk(plan, catalogue, start, gathered), answers)
+    return gathered.end(ended, reason) if end is None else end
 
 
 def _course(plan: Plan, start: RoutineStart) -> Course:
@@ -454,29 +558,21 @@ def _walk(plan: Plan, catalogue: Catalogue, start: RoutineStart, done: _SoFar) -
                 try:
                     asked = next(again)
                     while True:
-                        given = yield asked
+                        submitted = yield asked
                         answers += 1
-                        asked = again.send(given)
+                        asked = again.send(submitted)
                 except StopIteration:
                     pass
                 except Ended as stop:
                     page = whole.throw(stop)
-            given = yield page
+            submitted = yield page
             answers += 1
-            page = whole.send(given)
+            page = whole.send(submitted)
     except StopIteration as stop:
         return stop.value  # type: ignore[no-any-return]
 
 
-_NOT_INTERRUPTED = (
-    GatePage,
-    KnownPage,
-    TopicsPage,
-    StopListPage,
-    SignQuestionsPage,
-    CardPage,
-    LookOverPage,
-)
+_NOT_INTERRUPTED = (GatePage, *SIGN_PAGES, LookOverPage)
 
 
 def _asked_again(
@@ -484,8 +580,8 @@ def _asked_again(
 ) -> Walk[None]:
     yield from gate_again_walk(catalogue, start, done.gate, prefix)
     if done.rest_pain is not None:
-        given = yield RestPainPage(limit=rest_pain_limit(plan), key=f"{prefix}:rest_pain")
-        done.rest_pain = given["score"]
+        submitted = yield RestPainPage(limit=rest_pain_limit(plan), key=f"{prefix}:rest_pain")
+        done.rest_pain = submitted["score"]
 
 
 def _whole(plan: Plan, catalogue: Catalogue, start: RoutineStart, done: _SoFar) -> Walk[RoutineEnd]:
@@ -494,10 +590,20 @@ def _whole(plan: Plan, catalogue: Catalogue, start: RoutineStart, done: _SoFar) 
         return done.end("stopped", CLOSED)
     try:
         yield from gate_walk(catalogue, start, done.gate)
-        for sign, parts in done.signs_open.items():
-            if parts.issuperset(PARTS):
-                yield ClosedPage(sign=sign)
+        for one in start.open_signs:
+            if done.signs_open.get(one.sign, frozenset()).issuperset(PARTS):
+                yield ClosedPage(sign=catalogue.sign(one.sign, one.level).id)
                 return done.end("stopped", CLOSED)
+    except Ended as stop:
+        return done.end(stop.ended, stop.reason)  # only a card ends a gate
+    return (yield from _after_gate(plan, catalogue, start, done))
+
+
+def _after_gate(
+    plan: Plan, catalogue: Catalogue, start: RoutineStart, done: _SoFar
+) -> Walk[RoutineEnd]:
+    """The routine once its gate was answered."""
+    try:
         yield from _dosed(start, done)
         yield from _body(plan, catalogue, start, done)
         end = done.end("finished", _last_reason(done))
@@ -505,28 +611,110 @@ def _whole(plan: Plan, catalogue: Catalogue, start: RoutineStart, done: _SoFar) 
         end = done.end(stop.ended, stop.reason)
         if stop.reason == "card":  # whoever was sent to get help is not held up by a page
             return end
-    yield LookOverPage(end=end)
-    return end
+    may_know = start.may_know and _did_well(done)
+    submitted = yield LookOverPage(end=end, result=done.result, may_know=may_know)
+    return replace(end, knows_steps=True) if submitted.get("knows") else end
 
 
-def _closed(plan: Plan, catalogue: Catalogue, start: RoutineStart, done: _SoFar) -> frozenset[Part]:
-    """What is closed by now: by signs, the plan, and what was scored so far."""
+class KneeRoutine:
+    """The routine of one of two knees, once the gate of both was answered."""
+
+    def __init__(self, plan: Plan, catalogue: Catalogue, start: RoutineStart, gate: Gate) -> None:
+        self._plan, self._catalogue, self._start = plan, catalogue, start
+        self._done = _SoFar(course=_course(plan, start), gate=gate)
+
+    def walk(self) -> Walk[RoutineEnd]:
+        """Its pages; to be walked once."""
+        return _after_gate(self._plan, self._catalogue, self._start, self._done)
+
+    def end(self, ended: SessionEnd, reason: EndReason) -> RoutineEnd:
+        """What its session holds by now, ended as said."""
+        return self._done.end(ended, reason)
+
+    @property
+    def signs(self) -> list[SignTicked]:
+        """The signs that hold for this knee by now."""
+        return self._done.signs
+
+    def close_for_other(self, sign: str) -> None:
+        """A sign of the other knee: of this one it closes what it closes for both (rule r14)."""
+        self._done.of_other.append(sign)
+
+    def as_planned(self, exercise: Exercise) -> bool:
+        """Whether an exercise is done as the plan has it, by what is known of this knee."""
+        return _as_planned(self._plan, self._catalogue, self._start, exercise, self._done)
+
+    def beside(self, other: "KneeRoutine") -> None:
+        """What both legs do shares a page with others only where it is as planned for both."""
+        self._done.other_as_planned = other.as_planned
+
+    def bad_by_other(self) -> None:
+        """It is a bad day by the other knee."""
+        self._done.other_bad = True
+
+
+def _did_well(done: _SoFar) -> bool:
+    """Whether steps were done, and none was stopped."""
+    steps = [*done.exercises, *(step for steps in done.rounds for step in steps)]
+    outcomes = {step.outcome for step in steps}
+    return "done" in outcomes and "stopped" not in outcomes
+
+
+def _closed(
+    plan: Plan,
+    catalogue: Catalogue,
+    start: RoutineStart,
+    done: _SoFar,
+    *,
+    at_support: bool = False,
+) -> frozenset[Part]:
+    """What is closed by now: by signs, the plan, and what was scored so far; `at_support`: of what
+    is done holding on."""
     states: list[State] = []
     if _rest_pain_above_limit(plan, done):
         states.append("rest_pain_above_limit")
     if done.bad_day:
         states.append("bad_day")
-    closed = closed_now(catalogue, start, done.signs_open, done.signs, states)
-    return closed.union(done.readied.closed)
+    closed = closed_now(
+        catalogue, start, done.signs_open, done.signs, states, at_support=at_support
+    )
+    return closed.union(done.readied.closed, _by_other(catalogue, done, at_support))
+
+
+def _by_other(catalogue: Catalogue, done: _SoFar, at_support: bool) -> frozenset[Part]:
+    """What signs of the other knee close of this one."""
+    parts = parts_closed(catalogue.policy, done.of_other, (), at_support=at_support)
+    return parts.intersection(OF_BOTH_KNEES)
+
+
+def _move_closed(plan: Plan, catalogue: Catalogue, start: RoutineStart, done: _SoFar) -> bool:
+    """Whether the check move is closed; one made holding on may stay open."""
+    holds_on = plan.check_move.depth.support is not None or bool(plan.check_move.depth.arms_used)
+    return "check_move" in _closed(plan, catalogue, start, done, at_support=holds_on)
+
+
+def _support_asked(
+    part: Part, plan: Plan, catalogue: Catalogue, start: RoutineStart, done: _SoFar
+) -> tuple[Ask, ...]:
+    """Both hands on support, where nothing else of the part is open."""
+    only = _closed(plan, catalogue, start, done) - _closed(
+        plan, catalogue, start, done, at_support=True
+    )
+    return ("both_hands",) if part in only else ()
 
 
 def _made_ready(
     part: Part, plan: Plan, catalogue: Catalogue, start: RoutineStart, done: _SoFar
 ) -> Walk[bool]:
-    """Whether a part is open, once what it asks for was asked."""
-    if part in _closed(plan, catalogue, start, done):
+    """Whether hands or the check move are open, once what they ask for was asked."""
+    if part == "check_move":
+        closed = _move_closed(plan, catalogue, start, done)
+    else:
+        closed = part in _closed(plan, catalogue, start, done)
+    if closed:
         return False
-    yield from make_ready(catalogue, start, done.signs, (part,), done.readied)
+    held = _support_asked(part, plan, catalogue, start, done)
+    yield from make_ready(catalogue, start, done.signs, (part,), done.readied, also=held)
     return part not in done.readied.closed
 
 
@@ -549,8 +737,8 @@ def _body(plan: Plan, catalogue: Catalogue, start: RoutineStart, done: _SoFar) -
     hands_off = start.hands_off
     if start.wearing_stage > 0 and (yield from _tape_check(done)) and hands_off == "tape_on":
         hands_off = "tape_came_off"
-    given = yield RestPainPage(limit=rest_pain_limit(plan))
-    done.rest_pain = given["score"]
+    submitted = yield RestPainPage(limit=rest_pain_limit(plan))
+    done.rest_pain = submitted["score"]
     hands_off = hands_off or _hands_closed(plan, catalogue, start, done)
     if hands_off is None and not (yield from _made_ready("hands", plan, catalogue, start, done)):
         hands_off = "helper_needed"
@@ -562,13 +750,13 @@ def _body(plan: Plan, catalogue: Catalogue, start: RoutineStart, done: _SoFar) -
 
 def _tape_check(done: _SoFar) -> Walk[bool]:
     """The check of tape that is on; True when it came off for what was felt from it."""
-    given = yield TapeCheckPage()
-    felt = felt_from_tape(given["feelings"])
+    submitted = yield TapeCheckPage()
+    felt = felt_from_tape(submitted["feelings"])
     if not felt:
         return False
     yield TapeTakenOffPage(felt=felt)
-    given = yield SkinPage(when="at_once")
-    done.signs.extend((yield from skin_card(given["skin"])))
+    submitted = yield SkinPage(when="at_once")
+    done.signs.extend((yield from skin_card(submitted["skin"])))
     return True
 
 
@@ -591,7 +779,8 @@ def _without_hands(
     plan: Plan, catalogue: Catalogue, start: RoutineStart, hands_off: HandsOff, done: _SoFar
 ) -> Walk[None]:
     """A day on which only exercises are left, if any: nothing is scored."""
-    if start.bad.spell is not None or start.other_knee_bad:
+    bad = start.bad.spell is not None or start.other_knee_bad or start.bad_today
+    if bad or done.other_bad:
         done.bad_day = True
     count = len(_exercises(plan, catalogue, start, done))
     by_rest = _rest_pain_above_limit(plan, done)
@@ -612,45 +801,22 @@ def _scored_part(plan: Plan, catalogue: Catalogue, start: RoutineStart, done: _S
     if not (yield from _made_ready("check_move", plan, catalogue, start, done)):
         yield from _without_score(plan, catalogue, start, done)
     yield from _first_score(plan, catalogue, start, done)
-    tape_gate: Literal["ok", "blocked"] = "blocked" if start.tape_off else "ok"
     for turn in range(1, 20):
         scores = standing(course, done.moves)
         hands_off = _hands_closed(plan, catalogue, start, done)
         steps = _round(catalogue, start, done)
-        no_move = "check_move" in _closed(plan, catalogue, start, done)
+        no_move = _move_closed(plan, catalogue, start, done)
         if no_move and scores.repeat:
             yield from _without_score(plan, catalogue, start, done)
-        decision = decide_from(
-            course,
-            scores,
-            tape_gate,
-            stage_on_unscored=done.stage_unscored,
-            hands_allowed=hands_off is None and bool(steps),
-        )
+        decision = _decision(plan, catalogue, start, scores, done)
         if hands_off is not None and not done.exercised and decision.action != "end":
             # A sign ticked between the moves: what is left without hands, and no new tape.
             yield from _without_hands(plan, catalogue, start, hands_off, done)
             raise Ended("finished", "hands_not_allowed_today")
         if no_move and decision.action in ("hands_round", "tape_stage"):
             yield from _without_score(plan, catalogue, start, done)
-        if len(done.moves) > 1 and scores.before is not None:
-            yield DecisionPage(
-                key=f"decision:{turn}",
-                before=scores.before,
-                latest=done.moves[-1].score,
-                role=done.moves[-1].role,
-                decision=decision,
-                start_zones=(
-                    _start_zones(catalogue, steps, done) if decision.action == "hands_round" else ()
-                ),
-                tape_off=start.tape_off if decision.reason == "tape_not_allowed_today" else (),
-                exercises_next=(
-                    len(_exercises(plan, catalogue, start, done))
-                    if decision.action in ("tape_stage", "finish") and not done.exercised
-                    else 0
-                ),
-                enough=_enough(plan, done),
-            )
+        if len(done.moves) > 1:
+            yield from _told(plan, catalogue, start, decision, f"decision:{turn}", done)
         match decision.action:
             case "hands_round":
                 yield from _hands_round(plan, catalogue, start, steps, done)
@@ -675,14 +841,62 @@ def _scored_part(plan: Plan, catalogue: Catalogue, start: RoutineStart, done: _S
                 raise Ended("finished", decision.reason)
 
 
+def _told(
+    plan: Plan,
+    catalogue: Catalogue,
+    start: RoutineStart,
+    decision: Decision,
+    key: str,
+    done: _SoFar,
+) -> Walk[None]:
+    """What the scores say. In a short evening that nothing more is done by hand is read at its end,
+    with all the rest."""
+    before = standing(done.course, done.moves).before
+    assert before is not None
+    steps = _round(catalogue, start, done) if decision.action == "hands_round" else ()
+    goes_on = decision.action in ("tape_stage", "finish") and not done.exercised
+    result = DecisionPage(
+        key=key,
+        before=before,
+        latest=done.moves[-1].score,
+        role=done.moves[-1].role,
+        decision=decision,
+        start_zones=_start_zones(catalogue, steps, done),
+        tape_off=start.tape_off if decision.reason == "tape_not_allowed_today" else (),
+        exercises_next=len(_exercises(plan, catalogue, start, done)) if goes_on else 0,
+        enough=_enough(plan, done),
+    )
+    if start.short and decision.action == "finish":
+        done.result = replace(result, exercises_next=0)
+    else:
+        yield result
+
+
+def _decision(
+    plan: Plan, catalogue: Catalogue, start: RoutineStart, scores: Standing, done: _SoFar
+) -> Decision:
+    """What these scores come to."""
+    hands_off = _hands_closed(plan, catalogue, start, done)
+    return decide_from(
+        done.course,
+        scores,
+        "blocked" if start.tape_off else "ok",
+        stage_on_unscored=done.stage_unscored,
+        hands_allowed=hands_off is None and bool(_round(catalogue, start, done)),
+    )
+
+
 def _first_score(plan: Plan, catalogue: Catalogue, start: RoutineStart, done: _SoFar) -> Walk[None]:
     """The score before anything; on a bad day the rest of the routine too."""
     if start.ask_about_ten:
         yield TenPage()
-    given = yield DepthPage()
-    done.depth = (
-        plan.check_move.depth if given["depth"] == "as_plan" else Depth(how_low=given.get("how"))
-    )
+    if not start.short:
+        submitted = yield DepthPage()
+        done.depth = (
+            plan.check_move.depth
+            if submitted["depth"] == "as_plan"
+            else Depth(how_low=submitted.get("how"))
+        )
     yield from _move(catalogue, plan, start, done.course, "before", None, done)
     why = yield from _bad_why(start, done)
     if why is not None:
@@ -698,13 +912,13 @@ def _bad_why(start: RoutineStart, done: _SoFar) -> Walk[BadWhy | None]:
     score, mark = done.moves[-1].score, start.bad.mark
     if mark is not None and score >= mark:
         return "mark"
-    if start.other_knee_bad:
+    if start.other_knee_bad or done.other_bad:
         return "other_knee"
     spell = start.bad.spell
     if spell is None or not spell.pressed:
         return None
-    given = yield SpellPage(score=score, mark=mark)
-    return None if given["over"] == "yes" else "spell"
+    submitted = yield SpellPage(score=score, mark=mark)
+    return None if submitted["over"] == "yes" else "spell"
 
 
 def _bad_day(
@@ -776,9 +990,10 @@ def _move(
     """
     number = sum(move.role == role for move in done.moves) + 1
     again = False
+    depth = start.short and role == "before"
     while True:
         key = f"move:{role}:{number}" + (":again" if again else "")
-        given: Given = yield MovePage(
+        submitted: Given = yield MovePage(
             key=key,
             role=role,
             number=len(done.moves) + 1,
@@ -787,20 +1002,23 @@ def _move(
             again=again,
             mark=start.bad.mark if role == "before" else None,
             enough=_enough(plan, done) if role != "before" else None,
+            depth=depth,
+        )
+        if depth and submitted["depth"] == "as_plan":
+            done.depth = plan.check_move.depth
+        elif depth:
+            done.depth = Depth(how_low=(yield HowSetUpPage()).get("how"))
+        move = MoveScore(
+            role=role,
+            score=submitted["score"],
+            stage=stage,
+            same_depth=submitted.get("same_depth"),
         )
         zones: tuple[Zone, ...] = ()
-        if given["score"] > 0:
+        if move.score > 0 and _where_asked(plan, catalogue, start, move, done):
             answer = yield ZonesPage(key=f"zones:{key}", role=role)
             zones = tuple(answer["zones"])
-        done.moves.append(
-            MoveScore(
-                role=role,
-                score=given["score"],
-                zones=zones,
-                stage=stage,
-                same_depth=given.get("same_depth"),
-            )
-        )
+        done.moves.append(replace(move, zones=zones))
         known = (*start.known_zones, *(z for move in done.moves[:-1] for z in move.zones))
         if opens_stop_list(zones, known, catalogue.zones):
             yield from stop_list_walk(
@@ -813,10 +1031,24 @@ def _move(
                 two_knees=start.two_knees,
                 earlier=tuple(done.signs_open),
             )
-        closed = "check_move" in _closed(plan, catalogue, start, done)
+        closed = _move_closed(plan, catalogue, start, done)
         if again or closed or not standing(course, done.moves).repeat:
             return
         again = True
+
+
+def _where_asked(
+    plan: Plan, catalogue: Catalogue, start: RoutineStart, last: MoveScore, done: _SoFar
+) -> bool:
+    """Whether it is asked where the last move hurt. In a short evening after a round only where
+    another one follows or it was the last move: what comes next goes by it, or it is kept."""
+    if not start.short or last.role == "before":
+        return True
+    scores = standing(done.course, (*done.moves, last))
+    if scores.repeat:
+        return False
+    decision = _decision(plan, catalogue, start, scores, done)
+    return not (decision.action == "tape_stage" and decision.scored)
 
 
 def _enough(plan: Plan, done: _SoFar) -> int | None:
@@ -864,39 +1096,126 @@ def _hands_round(
     round_number = len(done.rounds) + 1
     steps: list[StepDone] = []
     done.rounds.append(steps)
-    if round_number == 1:
+    by_name = {one.technique: one for one in order}
+    pages = tuple(together(by_name, start.known_steps))
+    ready_here = round_number == 1 and bool(pages) and len(pages[0]) > 1
+    if round_number == 1 and not ready_here:
         yield HandsReadyPage()
-    for index, technique in enumerate(order, 1):
-        if "hands" in _closed(plan, catalogue, start, done):
-            return  # closed since the round began: it was left lying, and asked about again
-        key = f"step:{round_number}:{index}"
-        given = yield StepPage(
-            key=key,
-            round_number=round_number,
-            rounds=done.course.rounds if rounds is None else rounds,
-            index=index,
-            count=len(order),
-            technique=technique,
-            asks=asked_in(catalogue, start, done.signs, "hands"),
-            most_pain=step_limit("hands", plan, done.rest_pain).most,
+
+    def one_by_one(names: Iterable[str]) -> Walk[None]:
+        for name in names:
+            if "hands" in _closed(plan, catalogue, start, done):
+                return  # closed since the round began: it was left lying, and asked about again
+            technique, index = by_name[name], tuple(by_name).index(name) + 1
+            key = f"step:{round_number}:{index}"
+            submitted = yield StepPage(
+                key=key,
+                round_number=round_number,
+                rounds=done.course.rounds if rounds is None else rounds,
+                index=index,
+                count=len(order),
+                technique=technique,
+                asks=asked_in(catalogue, start, done.signs, "hands"),
+                most_pain=step_limit("hands", plan, done.rest_pain).most,
+            )
+            yield from _step_done(plan, catalogue, "hands", key, technique, submitted, steps, done)
+
+    for number, names in enumerate(pages, 1):
+        if len(names) == 1:
+            yield from one_by_one(names)
+        elif "hands" not in _closed(plan, catalogue, start, done):
+            page = KnownStepsPage(
+                key=f"steps:{round_number}:{number}",
+                part="hands",
+                steps=tuple(by_name[name] for name in names),
+                round_number=round_number,
+                most_pain=step_limit("hands", plan, done.rest_pain).most,
+                hands_ready=ready_here and number == 1,
+                asks=asked_in(catalogue, start, done.signs, "hands"),
+            )
+            yield from _known_done(plan, catalogue, page, one_by_one, steps, done)
+
+
+def name_of(step: Technique | Exercise) -> str:
+    """The name of its sheet."""
+    return step.technique if isinstance(step, Technique) else step.exercise
+
+
+def least_seconds(step: Technique | Exercise) -> int:
+    """How many seconds a step takes by its plan at least."""
+    if isinstance(step, Technique):
+        return step.seconds * step.repeats
+    return step.sets * step.repeats * max(step.hold_seconds, LEAST_REPEAT_SECONDS)
+
+
+def _known_done(
+    plan: Plan,
+    catalogue: Catalogue,
+    page: KnownStepsPage,
+    one_by_one: Callable[[Iterable[str]], Walk[None]],
+    steps: list[StepDone],
+    done: _SoFar,
+) -> Walk[None]:
+    """Several steps on one page: done as they were counted, or each as it is said to have gone.
+    What is not done yet comes the long way."""
+    submitted = yield page
+    by_name = {name_of(step): step for step in page.steps}
+    said: dict[str, EachSaid]
+    took: int | None = submitted.get("took")
+    quick = took is not None and took < sum(map(least_seconds, page.steps)) * QUICK_SHARE
+    if submitted["outcome"] == "done" and not quick:
+        said = dict.fromkeys(by_name, "done")
+    else:
+        quick = quick and submitted["outcome"] == "done"
+        each = EachStepPage(
+            key=f"{page.key}:each", part=page.part, names=tuple(by_name), quick=quick
         )
-        yield from _step_done(plan, "hands", key, technique.technique, given, steps, done)
+        answers = yield each
+        said = {name: answers[name] for name in by_name}
+    counted = dict(zip(by_name, submitted.get("each") or (), strict=False))
+    for name, outcome in said.items():
+        if outcome != "not_yet":
+            seconds, often = counted.get(name) or (None, None)
+            how = {"outcome": outcome, "seconds": seconds, "counted": often}
+            key = f"{page.key}:{name}"
+            yield from _step_done(plan, catalogue, page.part, key, by_name[name], how, steps, done)
+    yield from one_by_one(name for name, outcome in said.items() if outcome == "not_yet")
 
 
 def _step_done(
     plan: Plan,
+    catalogue: Catalogue,
     part: RoutinePart,
     key: str,
-    name: str,
-    given: Given,
+    step: Technique | Exercise,
+    submitted: Given,
     steps: list[StepDone],
     done: _SoFar,
 ) -> Walk[None]:
-    pain: int | None = given.get("pain")
+    """What came of a step."""
+    name, takes = name_of(step), least_seconds(step)
+    pain: int | None = submitted.get("pain")
     limit = step_limit(part, plan, done.rest_pain)
+    if submitted["outcome"] == "stopped" and "pain" not in submitted:
+        page = StepHurtPage(key=f"{key}:hurt", part=part, name=name, most_pain=limit.most)
+        pain = (yield page).get("pain")
     stop = limit.by if pain is not None and pain > limit.most else None
-    outcome: Outcome = "stopped" if stop is not None else given["outcome"]
-    steps.append(StepDone(step=name, outcome=outcome, seconds=given.get("seconds"), pain=pain))
+    outcome: Outcome = "stopped" if stop is not None else submitted["outcome"]
+    took: int | None = submitted.get("took")
+    if outcome == "done" and took is not None and took < takes * QUICK_SHARE:
+        quick = QuickStepPage(key=f"{key}:quick", part=part, name=name, seconds=takes)
+        outcome = (yield quick)["outcome"]
+    sheet = catalogue.technique(name) if part == "hands" else catalogue.exercise(name)
+    steps.append(
+        StepDone(
+            step=name,
+            outcome=outcome,
+            seconds=submitted.get("seconds"),
+            pain=pain,
+            counted=submitted.get("counted"),
+            sheet=sheet.version,
+        )
+    )
     if outcome == "stopped":
         yield StepStoppedPage(
             key=f"{key}:stopped", stop=stop or "said", pain=pain, most_pain=limit.most
@@ -909,13 +1228,14 @@ def _exercises(
     """Today's exercises: the seated and the standing ones, each where they are open. On a bad day
     and one of pain at rest also none the plan leaves out then; one done standing that the plan has
     in an easier form on a bad day stays."""
-    closed = _closed(plan, catalogue, start, done)
-    but_bad = closed_now(catalogue, start, done.signs_open, done.signs, ())
-    but_bad = but_bad.union(done.readied.closed)
     bad = done.bad_day or _rest_pain_above_limit(plan, done)
     found = []
     for exercise in start.exercises:
         part = catalogue.policy.exercise_part(exercise.exercise)
+        held = exercise.exercise in catalogue.policy.at_support
+        closed = _closed(plan, catalogue, start, done, at_support=held)
+        but_bad = closed_now(catalogue, start, done.signs_open, done.signs, at_support=held)
+        but_bad = but_bad.union(done.readied.closed, _by_other(catalogue, done, held))
         only_bad = not _rest_pain_above_limit(plan, done) and part not in but_bad
         stays = part not in closed or (only_bad and exercise.on_bad_days == "easier")
         if stays and not (bad and exercise.on_bad_days == "left_out"):
@@ -923,16 +1243,30 @@ def _exercises(
     return tuple(found)
 
 
-def _easier(plan: Plan, catalogue: Catalogue, exercise: Exercise, done: _SoFar) -> bool:
-    """Whether an exercise is done in its easier form: on a bad day where the plan says so, and
-    where the check move it is like was last scored above the ceiling of exercise."""
+def _easier(
+    plan: Plan, catalogue: Catalogue, start: RoutineStart, exercise: Exercise, done: _SoFar
+) -> bool:
+    """Whether an exercise is done in its easier form: on a bad day where the plan says so, where
+    only that is done holding on and nothing else is open, and where the check move it is like was
+    last scored above the ceiling of exercise."""
     sheet = catalogue.exercise(exercise.exercise)
     if sheet.easier is None:
         return False
     if done.bad_day and exercise.on_bad_days == "easier":
         return True
+    part = catalogue.policy.exercise_part(exercise.exercise)
+    if sheet.holds_on == "easier" and _support_asked(part, plan, catalogue, start, done):
+        return True
     hurt = bool(done.moves) and done.moves[-1].score > ceiling_of("exercise", plan)
     return hurt and plan.check_move.name in sheet.practises
+
+
+def _as_planned(
+    plan: Plan, catalogue: Catalogue, start: RoutineStart, exercise: Exercise, done: _SoFar
+) -> bool:
+    """Whether an exercise is done today as the plan has it: not easier, and not less often."""
+    easier = _easier(plan, catalogue, start, exercise, done)
+    return not easier and _repeats(plan, exercise, done) == exercise.repeats
 
 
 def _exercise_part(
@@ -946,25 +1280,64 @@ def _exercise_part(
             catalogue.policy.exercise_part(one.exercise) == part
             for one in _exercises(plan, catalogue, start, done)
         ):
-            yield from make_ready(catalogue, start, done.signs, (part,), done.readied)
-    exercises = _exercises(plan, catalogue, start, done)
-    for index, exercise in enumerate(exercises, 1):
+            held = _support_asked(part, plan, catalogue, start, done)
+            yield from make_ready(catalogue, start, done.signs, (part,), done.readied, also=held)
+    offered = {one.exercise: one for one in _exercises(plan, catalogue, start, done)}
+
+    def most_pain() -> int:
+        return step_limit("exercise", plan, done.rest_pain).most
+
+    def asks(exercise: Exercise) -> tuple[Ask, ...]:
         part = catalogue.policy.exercise_part(exercise.exercise)
-        if exercise not in _exercises(plan, catalogue, start, done):
-            continue  # closed since they began
-        key = f"exercise:{index}"
-        repeats = _repeats(plan, exercise, done)
-        given = yield ExercisePage(
-            key=key,
-            index=index,
-            count=len(exercises),
-            exercise=replace(exercise, repeats=repeats),
-            most_pain=step_limit("exercise", plan, done.rest_pain).most,
-            easier=_easier(plan, catalogue, exercise, done),
-            planned=exercise.repeats if repeats < exercise.repeats else None,
-            asks=asked_in(catalogue, start, done.signs, part),
+        asked = asked_in(catalogue, start, done.signs, part)
+        held = _support_asked(part, plan, catalogue, start, done)
+        return tuple(dict.fromkeys((*asked, *held)))
+
+    def as_planned(exercise: Exercise) -> bool:
+        other = done.other_as_planned
+        if other is not None and catalogue.exercise(exercise.exercise).both_legs:
+            return other(exercise) and _as_planned(plan, catalogue, start, exercise, done)
+        return _as_planned(plan, catalogue, start, exercise, done)
+
+    def one_by_one(names: Iterable[str]) -> Walk[None]:
+        for name in names:
+            exercise = offered[name]
+            if exercise not in _exercises(plan, catalogue, start, done):
+                continue  # closed since they began
+            index = tuple(offered).index(name) + 1
+            key = f"exercise:{index}"
+            repeats = _repeats(plan, exercise, done)
+            today = replace(exercise, repeats=repeats)
+            submitted = yield ExercisePage(
+                key=key,
+                index=index,
+                count=len(offered),
+                exercise=today,
+                most_pain=most_pain(),
+                easier=_easier(plan, catalogue, start, exercise, done),
+                planned=exercise.repeats if repeats < exercise.repeats else None,
+                asks=asks(exercise),
+            )
+            yield from _step_done(
+                plan, catalogue, "exercise", key, today, submitted, done.exercises, done
+            )
+
+    known = [name for name in start.known_steps if name in offered and as_planned(offered[name])]
+    for number, names in enumerate(together(offered, known), 1):
+        still = _exercises(plan, catalogue, start, done)
+        here = tuple(offered[name] for name in names if offered[name] in still)
+        if len(here) < 2:
+            yield from one_by_one(one.exercise for one in here)
+            continue
+        page = KnownStepsPage(
+            key=f"exercises:{number}",
+            part="exercise",
+            steps=here,
+            round_number=1,
+            most_pain=most_pain(),
+            asks=tuple(dict.fromkeys(ask for one in here for ask in asks(one))),
         )
-        yield from _step_done(plan, "exercise", key, exercise.exercise, given, done.exercises, done)
+        yield from _known_done(plan, catalogue, page, one_by_one, done.exercises, done)
 
 
 def _repeats(plan: Plan, exercise: Exercise, done: _SoFar) -> int:
@@ -992,7 +1365,7 @@ def _tape_on(
         if refused:
             yield NoTapePage(reasons=refused)
             return True
-    put_on = yield from tape_steps(catalogue, on_now, stage)
+    put_on = yield from tape_steps(catalogue, on_now, stage, start.next_wear)
     if not put_on:
         return True
     done.stage = stage

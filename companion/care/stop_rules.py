@@ -60,9 +60,9 @@ def _card_since(sign: WarningSign, last: Session | GateAnswer) -> bool:
     return sign.for_day >= last.for_day
 
 
-def after_last_due(entries: Entries, side: Side, today: date) -> bool:
-    """Whether the gate asks how this knee took the last routine: one of an earlier day with a step
-    begun, and not asked about since."""
+def after_last_due(entries: Entries, side: Side, today: date) -> date | None:
+    """The day of the last routine, where the gate asks how this knee took it: one of an earlier day
+    with a step begun, and not asked about since."""
     last = next(
         (
             one
@@ -77,10 +77,10 @@ def after_last_due(entries: Entries, side: Side, today: date) -> bool:
         None,
     )
     if last is None:
-        return False
+        return None
     since = last.for_day + timedelta(days=1)
     asked: list[Session | GateAnswer] = [
         *find(entries, Session, side=side, first_day=since),
         *find(entries, GateAnswer, side=side, first_day=since),
     ]
-    return all(one.after_last is None for one in asked)
+    return last.for_day if all(one.after_last is None for one in asked) else None

@@ -6,6 +6,8 @@ that holds does to the walk. No score, no diagnosis.
 
 from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass, field, replace
+from datetime import date
+from types import MappingProxyType
 from typing import Literal, TypeVar
 
 from companion.care.catalogue import Catalogue, sign_led_to
@@ -25,15 +27,17 @@ from companion.care.records import (
     Part,
     Record,
     SessionEnd,
+    Side,
 )
 from companion.care.stop_rules import FullListReason
 
 EndT = TypeVar("EndT")
 OpenReason = Literal[FullListReason, "wanted"]
 """Why the gate shows every sign behind its questions. wanted: the person asked for it."""
-ListReason = Literal["gate", "new_place", "stop"]
+ListReason = Literal["gate", "new_place", "stop", "put_right"]
 """What the rows of the list are shown for. gate: a question was answered with yes or not sure.
-new_place: pain at the back of the knee, where it was not before."""
+new_place: pain at the back of the knee, where it was not before. put_right: an answer of the gate
+was put right later."""
 GATE_LIST = "list"
 """Begins the keys of the list that comes with the gate."""
 GATE_ALL = "gate:all"
@@ -47,9 +51,12 @@ NEW_PLACE_QUESTION = 3
 @dataclass(frozen=True, slots=True, kw_only=True)
 class GatePage:
     """The gate: each question answered for itself. Given: `q1` to `q4`, with 5 asked `q5`, each
-    yes | no | not_sure; `after_last` where it is asked; or `show` all.
+    yes | no | not_sure; `after_last` where it is asked, of the routine of `last_day`; or `show`
+    all.
 
-    With a `reason` everything is open: the rows of each question, `signs`, are read with it.
+    With a `reason` everything is open: the rows of each question, `signs`, are read with it. On an
+    evening of both knees `after_last_of` are those of which it is asked, each given by itself as
+    `after_last:<knee>`.
     """
 
     key: str = "gate"
@@ -57,6 +64,8 @@ class GatePage:
     signs: tuple[str, ...] = ()
     questions: tuple[int, ...] = (1, 2, 3, 4)
     after_last: bool = False
+    last_day: date | None = None
+    after_last_of: tuple[Side, ...] = ()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -101,13 +110,23 @@ class CardPage:
 
     `coming` are the signs whose cards follow, with the keys of their pages: whoever puts the
     screen down to get help has ticked those too. `two_knees`: which knee a sign of one knee is
-    about is asked after its card, so until then it is of both.
+    about is asked after its card, so until then it is of both; but of those in `knees` the plan
+    says it.
     """
 
     key: str
     sign: str
     coming: tuple[tuple[str, str], ...] = ()
     two_knees: bool = False
+    knees: tuple[tuple[str, Side], ...] = ()
+
+    def knee_of(self, sign: str) -> Side | None:
+        """The knee that is known of the sign, or of one that follows."""
+        return dict(self.knees).get(sign)
+
+
+SIGN_PAGES = (KnownPage, TopicsPage, StopListPage, SignQuestionsPage, CardPage)
+"""The pages from an answer that is not "no" to its card."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -188,14 +207,15 @@ def stop_list_walk(
     two_knees: bool,
     earlier: tuple[str, ...] = (),
     worse: tuple[str, ...] = (),
+    known: tuple[KnownSign, ...] = (),
 ) -> Walk[None]:
     """The rows of the opened questions, the questions behind each tick, and the cards, the highest
     level first.
 
     `signs` are those offered, `earlier` those open from before, `worse` known ones that got worse:
-    they hold without a row. Ends the session for a sign that does so, once its card was read.
-    Whoever meant another sign than that of the card has the list again; both stay in `ticked`, and
-    no card is shown twice for one tick.
+    they hold without a row. `known` is what the plan says of known ones. Ends the session for a
+    sign that does so, once its card was read. Whoever meant another sign than that of the card has
+    the list again; both stay in `ticked`, and no card is shown twice for one tick.
     """
     turn = 0
     while True:
@@ -204,11 +224,11 @@ def stop_list_walk(
         certain = list(worse) if turn == 1 else []
         if opened:
             rows = yield from _narrowed(catalogue, signs, opened, f"{prefix}:{turn}")
-            given = yield StopListPage(
+            submitted = yield StopListPage(
                 key=f"{prefix}:{turn}", reason=reason, questions=opened, signs=rows
             )
-            ticks = tuple(given["signs"])
-            if not ticks and given.get("rest") == "not_sure":
+            ticks = tuple(submitted["signs"])
+            if not ticks and submitted.get("rest") == "not_sure":
                 # Of everything the first question is the gravest, and its sign closes the most.
                 unsure = opened[:1] if _all(catalogue, opened) else opened
                 certain += [catalogue.short_gate.question(number).not_sure for number in unsure]
@@ -220,6 +240,7 @@ def stop_list_walk(
             two_knees=two_knees,
             certain=certain,
             earlier=earlier,
+            knees=_knees_of(catalogue, known),
         )
         if not cards:
             if not ticks and not certain:
@@ -241,11 +262,13 @@ def cards_walk(
     two_knees: bool = False,
     certain: Iterable[str] = (),
     earlier: Iterable[str] = (),
+    knees: Mapping[str, Side] = MappingProxyType({}),
 ) -> Walk[tuple[SignTicked, ...]]:
     """The questions behind each ticked row, then the cards of the signs they lead to, of those that
     are `certain` without a question, and of what follows from these and from `earlier` ones
     together, the highest level first. No card is shown twice; what each came to is added to
-    `ticked`. With `two_knees` a sign of one knee asks which after its card."""
+    `ticked`. With `two_knees` a sign of one knee asks which after its card, unless that is among
+    `knees`; a row that stands for either knee always asks."""
     holding = list(certain)
     for sign_id in signs:
         sign = catalogue.sign(sign_id)
@@ -253,6 +276,8 @@ def cards_walk(
         if sign.questions:
             replies = yield SignQuestionsPage(key=f"{prefix}:{sign_id}:ask", sign=sign_id)
         holding.append(sign_led_to(sign, dict(replies)))
+        if sign.asked_when != "known":
+            knees = {one: side for one, side in knees.items() if one != holding[-1]}
     known = {*_meant(ticked)}
     holding = [one for one in dict.fromkeys(holding) if one not in known]
     holding += _follow(catalogue, holding, {*known, *earlier})
@@ -263,13 +288,33 @@ def cards_walk(
     shown: list[SignTicked] = []
     for number, (sign, key) in enumerate(cards, 1):
         coming = tuple((later.id, later_key) for later, later_key in cards[number:])
-        page = CardPage(key=key, sign=sign.id, coming=coming, two_knees=two_knees)
+        page = CardPage(
+            key=key,
+            sign=sign.id,
+            coming=coming,
+            two_knees=two_knees,
+            knees=tuple(knees.items()) if two_knees else (),
+        )
         tick = yield from card_walk(page, another=True)
         shown.append(tick)
-        if two_knees and not tick.mistake and catalogue.policy.sign(sign.id).knee != "person":
+        of_one = catalogue.policy.sign(sign.id).knee != "person" and sign.id not in knees
+        if two_knees and not tick.mistake and of_one:
             yield WhichKneePage(key=knee_key(key), sign=sign.id)
     ticked += shown
     return tuple(shown)
+
+
+def _knees_of(catalogue: Catalogue, known: Iterable[KnownSign]) -> Mapping[str, Side]:
+    """The knee of each known sign, and of the one it comes to as before and when it is worse, where
+    the plan names one."""
+    said: dict[str, set[Side | None]] = {}
+    for one in known:
+        sign = catalogue.sign(one.sign)
+        side = None if one.side == "both" else one.side
+        for of_it in (one.sign, sign.known_as, sign.worse_as):
+            if of_it is not None:
+                said.setdefault(of_it, set()).add(side)
+    return {sign: side for sign, (side, *more) in said.items() if side is not None and not more}
 
 
 def card_walk(page: CardPage, *, another: bool = False) -> Walk[SignTicked]:
@@ -332,15 +377,18 @@ def _follow(catalogue: Catalogue, holding: list[str], before: set[str]) -> list[
 class GateStart(Record):
     """What every walk with a gate stands on. `gate_asked`: the gate was answered today with none,
     outside a session. `list_reason`: why every sign is shown with it. `asked_signs` are those the
-    list offers, `known_signs` those the plan marks as known, `open_signs` those to ask about again.
-    `closed` is what stays closed whatever is said of those: by other signs, the plan, or for the
-    other knee. `two_knees`: the plan is for both, so a sign of one knee asks which. `after_last`:
-    how the knee took the routine before is asked. `asks` is what cautions ask for in the parts they
-    leave open, `known` what the plan says of the known signs.
+    list offers, `known_signs` those the plan marks as known, `open_signs` those to ask about
+    again. `closed` is what stays closed whatever is said of those: by other signs, the plan, or
+    for the other knee; `closed_at_support` of what is done holding on, None where that is the
+    same. `two_knees`: the plan is for both, so a sign of one knee asks which. `after_last`: how
+    the knee took the routine before is asked, that of `last_day`. `asks` is what cautions ask for
+    in the parts they leave open, `known` what the plan says of the known signs. `after_last_of`:
+    it is asked of each of these knees.
     """
 
     gate_asked: bool = False
     closed: tuple[Part, ...] = ()
+    closed_at_support: tuple[Part, ...] | None = None
     asks: tuple[PartAsks, ...] = ()
     known: tuple[KnownSign, ...] = ()
     list_reason: FullListReason | None = None
@@ -349,6 +397,8 @@ class GateStart(Record):
     open_signs: tuple[OpenSign, ...] = ()
     two_knees: bool = False
     after_last: bool = False
+    last_day: date | None = None
+    after_last_of: tuple[Side, ...] = ()
 
 
 @dataclass(slots=True, kw_only=True)
@@ -384,20 +434,27 @@ def gate_walk(catalogue: Catalogue, start: GateStart, gate: Gate) -> Walk[None]:
     if grown:
         yield from _rows(catalogue, start, gate, (), grown, "not_over")
     if start.gate_asked and start.list_reason is None:
+        # What is known holds on the whole day on which it is as before, whichever door asked.
+        closing = (one for one in map(catalogue.stands_in, start.known_signs) if one is not None)
+        gate.ticked += [
+            SignTicked(sign=one, mistake=False)
+            for one in closing
+            if catalogue.policy.sign(one).parts
+        ]
         return
-    given = yield from _asked(_gate_page(catalogue, start, "gate", start.list_reason))
-    if given.get("show") == "all":
-        given = yield from _asked(_gate_page(catalogue, start, GATE_ALL, "wanted"))
+    submitted = yield from _asked(_gate_page(catalogue, start, "gate", start.list_reason))
+    if submitted.get("show") == "all":
+        submitted = yield from _asked(_gate_page(catalogue, start, GATE_ALL, "wanted"))
         gate.full_list = True
     gate.full_list |= start.list_reason is not None
-    gate.replies = gate_replies(given)
-    gate.after_last = given.get("after_last")
+    gate.replies = gate_replies(submitted)
+    gate.after_last = submitted.get("after_last")
     gate.said = said_of(gate.replies)
     opened = {reply.question for reply in gate.replies if reply.said != "no"}
     worse: list[str] = []
     if start.known_signs:
-        given = yield KnownPage(signs=start.known_signs)
-        gate.known = known_replies(given, start.known_signs)
+        submitted = yield KnownPage(signs=start.known_signs)
+        gate.known = known_replies(submitted, start.known_signs)
         gate.said = said_of(gate.replies, gate.known)
         for one in gate.known:
             known = catalogue.sign(one.sign)
@@ -415,12 +472,12 @@ def gate_again_walk(catalogue: Catalogue, start: GateStart, gate: Gate, prefix: 
     """The questions of the gate once more, for a walk that was left lying, and the rows behind
     every yes and not sure. What was said first stays; what is new is added to it."""
     page = _gate_page(catalogue, start, f"{prefix}:gate", None)
-    given = yield from _asked(replace(page, after_last=False))
-    if given.get("show") == "all":
+    submitted = yield from _asked(replace(page, after_last=False))
+    if submitted.get("show") == "all":
         page = _gate_page(catalogue, start, f"{prefix}:{GATE_ALL}", "wanted")
-        given = yield from _asked(replace(page, after_last=False))
+        submitted = yield from _asked(replace(page, after_last=False))
         gate.full_list = True
-    replies = gate_replies(given)
+    replies = gate_replies(submitted)
     before = {reply.question: reply for reply in gate.replies if reply.said != "no"}
     gate.replies = tuple(before.get(reply.question, reply) for reply in replies)
     gate.said = said_of(gate.replies, gate.known)
@@ -448,6 +505,7 @@ def _rows(
         two_knees=start.two_knees,
         earlier=earlier,
         worse=worse,
+        known=start.known,
     )
 
 
@@ -455,9 +513,9 @@ def _asked(page: GatePage) -> Walk[Given]:
     """Ask a page of the gate until its questions are answered: one answer for all of them, kept by
     an older version, says nothing of each."""
     while True:
-        given = yield page
-        if gate_replies(given) or given.get("show"):
-            return given
+        submitted = yield page
+        if gate_replies(submitted) or submitted.get("show"):
+            return submitted
 
 
 def _gate_page(
@@ -475,20 +533,24 @@ def _gate_page(
             if question.number != IN_SESSION or question.number in asked
         ),
         after_last=start.after_last,
+        last_day=start.last_day,
+        after_last_of=start.after_last_of,
     )
 
 
-def gate_replies(given: Given) -> tuple[GateReply, ...]:
+def gate_replies(submitted: Given) -> tuple[GateReply, ...]:
     """The answers on a page of the gate, in the order of its questions."""
     said: dict[int, GateReplySaid] = {
-        number: given[f"q{number}"] for number in range(1, IN_SESSION + 1) if f"q{number}" in given
+        number: submitted[f"q{number}"]
+        for number in range(1, IN_SESSION + 1)
+        if f"q{number}" in submitted
     }
     return tuple(GateReply(question=number, said=reply) for number, reply in said.items())
 
 
-def known_replies(given: Given, signs: Iterable[str]) -> tuple[KnownReply, ...]:
+def known_replies(submitted: Given, signs: Iterable[str]) -> tuple[KnownReply, ...]:
     """The answers on the page of the known signs."""
-    return tuple(KnownReply(sign=sign, said=given[sign]) for sign in signs)
+    return tuple(KnownReply(sign=sign, said=submitted[sign]) for sign in signs)
 
 
 def said_of(replies: Iterable[GateReply], known: Iterable[KnownReply] = ()) -> GateSaid:
@@ -503,7 +565,7 @@ def played_out(walk: Callable[[], Walk[EndT]], answers: Iterable[Answer]) -> End
     try:
         page = next(running)
         for answer in answers:
-            page = running.send(answer.given)
+            page = running.send(answer.submitted)
         while True:
             page = running.send({"card": "read"} if isinstance(page, CardPage) else {})
     except StopIteration as stop:
@@ -517,36 +579,47 @@ def closed_now(
     still_open: Mapping[str, frozenset[Part]],
     ticked: Iterable[SignTicked],
     states: Iterable[State] = (),
+    *,
+    at_support: bool = False,
 ) -> frozenset[Part]:
     """What is closed in a walk by now: from its start on, by what signs `still_open` close, by
     signs ticked in it, and by states of its session. A known sign leaves open what the plan says
-    (rule r09)."""
-    known = as_before(catalogue, start, ticked)
+    (rule r09). `at_support`: of what is done holding on."""
+    known = as_before(catalogue, start.known, ticked)
     others = [sign for sign in _meant(ticked) if sign not in known]
     left = (
         set(catalogue.policy.sign(sign).parts) - set(how.stays_open) for sign, how in known.items()
     )
-    closed = parts_closed(catalogue.policy, others, states)
-    return closed.union(start.closed, *left, *still_open.values())
+    closed = parts_closed(catalogue.policy, others, states, at_support=at_support)
+    if not at_support:
+        return closed.union(start.closed, *left, *still_open.values())
+    begun = start.closed if start.closed_at_support is None else start.closed_at_support
+    rows = {sign: catalogue.policy.of_sign(sign) for sign in still_open}
+    held = (
+        parts if (row := rows[sign]) is None else parts.intersection(row.parts_at_support)
+        for sign, parts in still_open.items()
+    )
+    return closed.union(begun, *left, *held)
 
 
 def as_before(
-    catalogue: Catalogue, start: GateStart, ticked: Iterable[SignTicked]
+    catalogue: Catalogue, known: Iterable[KnownSign], ticked: Iterable[SignTicked]
 ) -> Mapping[str, KnownSign]:
     """The signs ticked as they always are, by their id, with what the plan says of them."""
     said = {sign.sign for sign in ticked if not sign.mistake}
-    known = {catalogue.sign(how.sign).known_as: how for how in start.known}
-    return {sign: how for sign, how in known.items() if sign is not None and sign in said}
+    stands_in = {catalogue.stands_in(how.sign): how for how in known}
+    return {sign: how for sign, how in stands_in.items() if sign is not None and sign in said}
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class StopStart(Record):
-    """The signs that Stop offers, those open from before, and whether the plan is for both
-    knees."""
+    """The signs that Stop offers, those open from before, whether the plan is for both knees, and
+    what it says of known signs."""
 
     asked: tuple[str, ...]
     earlier: tuple[str, ...] = ()
     two_knees: bool = False
+    known: tuple[KnownSign, ...] = ()
 
 
 def stop_walk(catalogue: Catalogue, start: StopStart) -> Walk[StopEnd]:
@@ -578,8 +651,14 @@ def stop_walk(catalogue: Catalogue, start: StopStart) -> Walk[StopEnd]:
                     ticked,
                     two_knees=start.two_knees,
                     earlier=start.earlier,
+                    known=start.known,
                 )
-            if any(catalogue.policy.sign(sign).parts for sign in _meant(ticked)):
+            known = as_before(catalogue, start.known, ticked)
+            if any(
+                set(catalogue.policy.sign(sign).parts)
+                - set(known[sign].stays_open if sign in known else ())
+                for sign in _meant(ticked)
+            ):
                 return StopEnd(signs=tuple(ticked), ends="card")
             go_on = (yield GoOnPage(key=f"{key}:go_on", none=not _meant(ticked)))["go_on"]
             if go_on != "more":

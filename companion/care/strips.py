@@ -137,7 +137,7 @@ def side_strip(
     if fault == "refused":
         return _strip(tape, None, None, ("measure_refused",))
     faults: list[StripFault] = ["measure_unusual"] if fault == "unusual" else []
-    share = _plan_share(tape)
+    share = plan_share(tape)
     if tape.length_from == "as_measured":
         return _as_measured(tape, measured, path_mm, share, faults)
     if share is None:
@@ -158,7 +158,7 @@ def short_piece(
     cut = None if knee is None or knee.cut is None else knee.cut.short_piece_mm
     if tape.length_from == "as_cut" or path_mm is None:
         return _strip(tape, cut, None, () if cut is not None else ("cut_missing",))
-    share = _plan_share(tape)
+    share = plan_share(tape)
     if share is None:
         return _strip(tape, None, None, ("limit_missing",))
     length = slack_mm(path_mm, share, tape.anchor_mm, tape.anchor_mm)
@@ -206,7 +206,8 @@ def _as_measured(
     return _strip(tape, measured, 100 * needed, tuple(faults))
 
 
-def _plan_share(tape: TapePlan) -> float | None:
+def plan_share(tape: TapePlan) -> float | None:
+    """The plan's stretch as a share of the rest length; None where the make's limit is missing."""
     if tape.stretch_of == "available" and tape.stretch_limit_percent is None:
         return None
     return stretch_share(tape.stretch_percent, tape.stretch_of, tape.stretch_limit_percent)

@@ -13,8 +13,8 @@ from companion.care.finding import Entries, find
 from companion.care.history import instant
 from companion.care.patch_looks import LookHours, Moment, moment
 from companion.care.records import Part, PatchTest, Plan, Side, Skin
+from companion.care.tape_applications import current_application, rest_until, same_make
 from companion.care.trial_days import tape_refused
-from companion.care.wear import current_wear, rest_until, same_make
 
 PatchState = Literal[
     "clear",
@@ -38,6 +38,8 @@ TapeReason = Literal[
     "trial_clock",
     "patch_test_missing",
     "patch_test_not_clear",
+    "patch_red",
+    "bad_day",
     "tape_on",
     "rest",
     "skin",
@@ -45,7 +47,9 @@ TapeReason = Literal[
     "reach",
     "helper_needed",
 ]
-"""patch_test_missing: not read clear twice yet; `patch_test_state` says how far it is."""
+"""patch_test_missing: not read clear twice yet; `patch_test_state` says how far it is. patch_red: a
+test piece of whatever make was not clear, and the clinic was not talked to since. bad_day: a score
+of today made it one."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -85,8 +89,10 @@ def check(  # noqa: PLR0913 - each answer stands by its name
     make: str | None = None,
     in_flare: bool = False,
     part: Part = "tape_on",
+    bad_day: bool = False,
 ) -> TapeGate:
-    """Judge the tape gate. `entries` are those that count. `part`: tape on, or for an outing.
+    """Judge the tape gate. `entries` are those that count. `part`: tape on, or for an outing;
+    `bad_day`: today is one for this knee, so none goes on (rule r02).
 
     `skin_today`: the skin as read today; only clear will do. `skin_clean`: no cream or gel on it.
     `can_reach`: "can you reach below your knee with both hands?"; else a helper. What was not
@@ -112,12 +118,14 @@ def check(  # noqa: PLR0913 - each answer stands by its name
     against: tuple[tuple[bool, TapeReason], ...] = (
         (plan.tape.when == "never" or plan.tape.highest == 0, "not_in_plan"),
         (bare_from is not None and today >= bare_from, "stay_bare"),
-        (found.by_sign(part), "locked"),
+        (found.by_other_sign(part), "locked"),
+        (found.by_patch_test(part), "patch_red"),
         (cautions.by_the_plan, "caution"),
+        (bad_day and part in catalogue.policy.state("bad_day").closes, "bad_day"),
         *(((True, trial),) if trial is not None else ()),
         (patch == "not_clear", "patch_test_not_clear"),
         (patch not in ("clear", "not_clear"), "patch_test_missing"),
-        (current_wear(entries, side) is not None, "tape_on"),
+        (current_application(entries, side) is not None, "tape_on"),
         (resting, "rest"),
         (skin_today != "clear", "skin"),
         (skin_clean is not True, "not_clean"),

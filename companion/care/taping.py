@@ -1,10 +1,12 @@
 """Tape on, the tape check, tape off and the look at the skin: the pages, one step at a time."""
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import datetime
+from itertools import pairwise
 from typing import Literal
 
-from companion.care.catalogue import Catalogue
+from companion.care.catalogue import Catalogue, Step
 from companion.care.flow import Walk
 from companion.care.policy import Ask
 from companion.care.ranges import Instant
@@ -21,6 +23,7 @@ from companion.care.stopping import (
     closed_now,
     gate_walk,
 )
+from companion.care.tape_applications import ANY_LATER_WEAR
 from companion.care.tape_gate import TapeReason
 from companion.care.trial_days import TrialRefusal
 
@@ -49,17 +52,19 @@ class NoTapePage:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class TapeStepPage:
-    """One step of putting tape on: step `index` of `part` before | stage | write.
+    """Steps of putting tape on that are done without a press between: `steps` of `part`.
 
-    `stage` is the step's own, and before the tape the one that is to be put on.
+    `stage` is the steps' own, and before the tape the one that is to be put on. After the last
+    the day it must come off is written on it: `write` is then which wear it is (1, 2, 3 and on).
     """
 
     key: str
     stage: int
-    part: Literal["before", "stage", "write"]
-    index: int
+    part: Literal["before", "stage"]
+    steps: tuple[int, ...]
     number: int
     count: int
+    write: int | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -122,41 +127,55 @@ def tape_questions(
     stage: int, *, helper_needed: bool, asks: tuple[Ask, ...] = ()
 ) -> Walk[tuple[TapeReason, ...]]:
     """Ask what only the person can see; the reasons against tape today, none to go on."""
-    given = yield TapeReadyPage(stage=stage, helper_needed=helper_needed, asks=asks)
+    submitted = yield TapeReadyPage(stage=stage, helper_needed=helper_needed, asks=asks)
     reasons: list[TapeReason] = []
-    if given["skin"] != "clear":
+    if submitted["skin"] != "clear":
         reasons.append("skin")
-    if given["clean"] != "yes":
+    if submitted["clean"] != "yes":
         reasons.append("not_clean")
-    if given["reach"] == "no":
+    if submitted["reach"] == "no":
         reasons.append("reach")
-    if helper_needed and given["reach"] != "helper":
+    if helper_needed and submitted["reach"] != "helper":
         reasons.append("helper_needed")
     return tuple(reasons)
 
 
-def tape_steps(catalogue: Catalogue, on_now: int, stage: int) -> Walk[bool]:
-    """The steps from the stage that is on to `stage`, then whether it is on."""
+def tape_steps(
+    catalogue: Catalogue, on_now: int, stage: int, wear: int = ANY_LATER_WEAR
+) -> Walk[bool]:
+    """The steps from the stage that is on to `stage`, then whether it is on. `wear` is which one
+    of this make it will be."""
     steps = catalogue.tape_steps
-    ahead: list[tuple[Literal["before", "stage", "write"], int, int]] = []
+    ahead: list[tuple[Literal["before", "stage"], int, tuple[int, ...]]] = []
     if on_now == 0:
-        ahead += [("before", stage, index) for index in range(len(steps.before))]
-    for part in steps.stages:
-        if on_now < part.stage <= stage:
-            ahead += [("stage", part.stage, index) for index in range(len(part.steps))]
-    if on_now == 0:
-        ahead.append(("write", stage, 0))
-    for number, (kind, of_stage, index) in enumerate(ahead, 1):
+        ahead += [("before", stage, together) for together in pages_of_steps(steps.before)]
+    added = [part for part in steps.stages if on_now < part.stage <= stage]
+    for part, *later in (added[i:] for i in range(len(added))):
+        again = {step.person for one in later for step in one.steps}
+        ahead += [
+            ("stage", part.stage, together)
+            for together in pages_of_steps(part.steps)
+            if not again.issuperset(part.steps[i].person for i in together)
+        ]
+    for number, (kind, of_stage, together) in enumerate(ahead, 1):
+        last = number == len(ahead)
         yield TapeStepPage(
             key=f"tape:{stage}:{number}",
             stage=of_stage,
             part=kind,
-            index=index,
+            steps=together,
             number=number,
             count=len(ahead),
+            write=wear if last and on_now == 0 else None,
         )
-    given = yield TapeOnPage(key=f"tape_on:{stage}", stage=stage)
-    return bool(given["tape"] == "on")
+    submitted = yield TapeOnPage(key=f"tape_on:{stage}", stage=stage)
+    return bool(submitted["tape"] == "on")
+
+
+def pages_of_steps(steps: Sequence[Step]) -> list[tuple[int, ...]]:
+    """The steps of each page: one begins where a step opens it."""
+    opens = [i for i, step in enumerate(steps) if i == 0 or step.opens is not None]
+    return [tuple(range(a, b)) for a, b in pairwise([*opens, len(steps)])]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -164,7 +183,7 @@ class TapeOnStart(GateStart):
     """What held when tape-on began. `refused` are reasons known before anything is asked.
 
     `by_trial` is the reason of the tape trial against any tape now; `tape_day` says that the
-    trial asks for tape.
+    trial asks for tape. `next_wear` is which wear of its make this will be.
     """
 
     stage: int
@@ -172,6 +191,7 @@ class TapeOnStart(GateStart):
     by_trial: TrialRefusal | None = None
     tape_day: bool = False
     helper_needed: bool = False
+    next_wear: int = ANY_LATER_WEAR
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -201,7 +221,7 @@ def tape_on_walk(catalogue: Catalogue, start: TapeOnStart) -> Walk[TapeOnEnd]:
         yield from gate_walk(catalogue, start, gate)
         refused = start.refused
         closed = closed_now(catalogue, start, gate.still_open, gate.ticked)
-        if "tape_on" in closed and "locked" not in refused:
+        if "tape_on" in closed and not {"locked", "patch_red"} & {*refused}:
             refused = (*refused, "locked")
         if not refused:
             refused = yield from tape_questions(
@@ -212,34 +232,38 @@ def tape_on_walk(catalogue: Catalogue, start: TapeOnStart) -> Walk[TapeOnEnd]:
         if refused:
             yield NoTapePage(reasons=refused, tape_day=start.tape_day)
         else:
-            put_on = yield from tape_steps(catalogue, 0, start.stage)
+            put_on = yield from tape_steps(catalogue, 0, start.stage, start.next_wear)
     except Ended:
         put_on = False
     return TapeOnEnd(put_on=put_on, signs=tuple(gate.ticked), signs_over=tuple(gate.over))
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class TapeOffEnd:
-    """How tape came off. `off_day` and `hour` only when it was not just now."""
+class TapeOffEnd(Record):
+    """How tape came off. `off_day` and `hour` only when it was not just now. `skin` None: nothing
+    was said of it."""
 
     off: Literal["now", "earlier", "by_itself"]
-    off_day: Literal["today", "yesterday", "unknown"] | None
-    hour: int | None
-    skin: Skin
-    signs: tuple[SignTicked, ...]
+    off_day: Literal["today", "yesterday", "unknown"] | None = None
+    hour: int | None = None
+    skin: Skin | None = None
+    signs: tuple[SignTicked, ...] = ()
 
 
 def tape_off_walk() -> Walk[TapeOffEnd]:
     """Tape off: how, when if not just now, and the skin. Nothing closes it."""
-    given = yield RemovalPage()
-    off = given["off"]
+    return (yield from came_off_walk((yield RemovalPage())["off"]))
+
+
+def came_off_walk(off: Literal["now", "earlier", "by_itself"]) -> Walk[TapeOffEnd]:
+    """What is asked of tape that is off: when, if it was not just now, and the skin."""
     off_day, hour = None, None
     if off != "now":
         when = yield OffWhenPage()
-        off_day, hour = when["day"], when.get("hour")
-    given = yield SkinPage(when="at_once")
-    signs = yield from skin_card(given["skin"])
-    return TapeOffEnd(off=off, off_day=off_day, hour=hour, skin=given["skin"], signs=signs)
+        off_day, hour = when.get("day"), when.get("hour")
+    skin = (yield SkinPage(when="at_once")).get("skin")
+    signs = yield from skin_card(skin)
+    return TapeOffEnd(off=off, off_day=off_day, hour=hour, skin=skin, signs=signs)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -252,13 +276,13 @@ class TapeCheckEnd:
 
 def tape_check_walk() -> Walk[TapeCheckEnd]:
     """The tape check: itch, pinching, numbness or pain from the tape means off now."""
-    given = yield TapeCheckPage()
-    felt = felt_from_tape(given["feelings"])
+    submitted = yield TapeCheckPage()
+    felt = felt_from_tape(submitted["feelings"])
     if not felt:
         return TapeCheckEnd(off=False)
     yield TapeTakenOffPage(felt=felt)
-    given = yield SkinPage(when="at_once")
-    signs = yield from skin_card(given["skin"])
+    submitted = yield SkinPage(when="at_once")
+    signs = yield from skin_card(submitted["skin"])
     return TapeCheckEnd(off=True, signs=signs)
 
 
@@ -290,13 +314,13 @@ def skin_walk(start: SkinStart) -> Walk[SkinEnd]:
     if start.too_early_until is not None:
         yield SkinTooEarlyPage(at=start.too_early_until)
         return SkinEnd(skin=None, signs=())
-    given = yield SkinPage(when="after_30_min")
-    signs = yield from skin_card(given["skin"])
-    return SkinEnd(skin=given["skin"], signs=signs)
+    submitted = yield SkinPage(when="after_30_min")
+    signs = yield from skin_card(submitted["skin"])
+    return SkinEnd(skin=submitted["skin"], signs=signs)
 
 
-def skin_card(skin: Skin) -> Walk[tuple[SignTicked, ...]]:
+def skin_card(skin: Skin | None, prefix: str = "") -> Walk[tuple[SignTicked, ...]]:
     """Broken skin shows its card at once, and closes hands and tape there until read clear."""
     if skin not in ("blister", "broken"):
         return ()
-    return ((yield from card_walk(CardPage(key="skin:card", sign="skin_broken"))),)
+    return ((yield from card_walk(CardPage(key=f"{prefix}skin:card", sign="skin_broken"))),)

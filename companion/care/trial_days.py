@@ -24,13 +24,15 @@ trial_clock: the clock is behind the diary, so that nobody knows which day it is
 class TrialDay:
     """A day of the trial. `number` of `of` counts the scored days of its period; 0 on a bare day.
 
-    `last_day` is the last day of the period.
+    `last_day` is the last day of the period, which is the `period`th of `periods`.
     """
 
     what: Literal["bare", "tape", "no_tape"]
     number: int
     of: int
     last_day: date
+    period: int = 1
+    periods: int = 1
 
     @property
     def last_scored(self) -> bool:
@@ -56,7 +58,7 @@ def trial_day(plan: Plan, side: Side, day: date) -> TrialDay | None:
     """What the trial says of a diary day of this knee; None outside its days."""
     schedule = trial_schedule(plan, side)
     period = None if schedule is None else schedule.due(day)
-    if period is None:
+    if schedule is None or period is None:
         return None
     bare = day == period.bare_day
     return TrialDay(
@@ -64,6 +66,8 @@ def trial_day(plan: Plan, side: Side, day: date) -> TrialDay | None:
         number=0 if bare else period.scored_days.index(day) + 1,
         of=len(period.scored_days),
         last_day=period.last_day,
+        period=schedule.periods.index(period) + 1,
+        periods=len(schedule.periods),
     )
 
 

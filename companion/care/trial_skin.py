@@ -11,7 +11,7 @@ from typing import Literal
 
 from companion.care.finding import Entries, find
 from companion.care.records import Side, TapeOff
-from companion.care.wear import same_make, wears
+from companion.care.tape_applications import same_make, tape_applications
 
 WEARS_NEEDED = 2  # (fact: trial_clear_wears)
 TrialSkin = Literal["clear", "too_few", "not_clear"]
@@ -19,9 +19,11 @@ TrialSkin = Literal["clear", "too_few", "not_clear"]
 
 def trial_skin(entries: Entries, side: Side, make: str | None) -> TrialSkin:
     """What the last two wears have shown. `entries` are those that count."""
-    over = [wear for wear in wears(entries, side) if wear.ended and same_make(wear.make, make)][
-        -WEARS_NEEDED:
-    ]
+    over = [
+        wear
+        for wear in tape_applications(entries, side)
+        if wear.ended and same_make(wear.make, make)
+    ][-WEARS_NEEDED:]
     offs = {off.id: off for off in find(entries, TapeOff, side=side)}
     if not all(_clear(None if wear.off_id is None else offs[wear.off_id]) for wear in over):
         return "not_clear"

@@ -10,24 +10,30 @@ import json
 import re
 import stat
 from collections.abc import Iterable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import UTC, date, datetime, timedelta
 from pathlib import Path
-from typing import TypedDict
+from typing import TypedDict, cast
 
+from companion.care.clocks import CLOCK_SLACK
 from companion.care.coded import KnownFault, coded
+from companion.care.days import diary_day
 from companion.care.json_values import JsonObject
-from companion.care.records import Diary
+from companion.care.records import AnyEntry, Diary, Plan
+from companion.exchange.cross_checks import beside_id, sound
 from companion.exchange.files import (
     MOST_BYTES,
     VERSIONS,
+    Beat,
     Reading,
     diary_bytes,
+    idle,
     read,
     read_bytes,
+    says_diary,
     shown_name,
 )
-from companion.system.atomic import write_whole
+from companion.system.atomic import private_folder, write_whole
 from companion.wire.plain import PlainFault, decode_entry, decode_plan
 
 FILES = "files"
@@ -64,6 +70,7 @@ class _EntryBody(TypedDict):
     id: str
     kind: str
     for_day: str
+    written_at: str
 
 
 class HeldDiary:
@@ -72,9 +79,11 @@ class HeldDiary:
     Making every entry of many years takes longer than all else that a first page needs.
     """
 
-    def __init__(self, plans: dict[int, JsonObject], entries: dict[str, _EntryBody]) -> None:
+    def __init__(
+        self, plans: dict[int, JsonObject], entries: dict[str, _EntryBody], wrong_clock: set[str]
+    ) -> None:
         """Use `CaseFolder.held`."""
-        self._plans, self._entries = plans, entries
+        self._plans, self._entries, self._wrong_clock = plans, entries, wrong_clock
 
     def lately(self, days: int) -> Diary:
         """The last `days` days, the first day of all, and every question: enough for a chart."""
@@ -83,24 +92,30 @@ class HeldDiary:
             return self.whole()
         begin = (date.fromisoformat(max(for_days)) - timedelta(days=days - 1)).isoformat()
         first = min(for_days)
-        return self._made(
+        plans, entries = self._read(
             entry
             for entry in self._entries.values()
             if entry["for_day"] >= begin or entry["for_day"] == first or entry["kind"] == "question"
         )
+        return self._diary(plans, entries)
 
     def whole(self) -> Diary:
-        """All of it. Raises ChangedFile for what this program never wrote."""
-        return self._made(self._entries.values())
+        """All of it that belongs together. Raises ChangedFile for what this program never wrote."""
+        plans, entries = self._read(self._entries.values())
+        fits = sound(plans, entries)
+        return replace(self._diary(plans, fits.entries), left_out=len(fits.faults))
 
-    def _made(self, entries: Iterable[_EntryBody]) -> Diary:
+    def _read(self, entries: Iterable[_EntryBody]) -> tuple[tuple[Plan, ...], tuple[AnyEntry, ...]]:
         try:
-            return Diary(
-                plans=tuple(decode_plan(plan) for plan in self._plans.values()),
-                entries=tuple(decode_entry(entry) for entry in entries),
+            return (
+                tuple(decode_plan(plan) for plan in self._plans.values()),
+                tuple(decode_entry(entry) for entry in entries),
             )
         except PlainFault as fault:
             raise ChangedFile(coded("persons_file_lost")) from fault
+
+    def _diary(self, plans: tuple[Plan, ...], entries: tuple[AnyEntry, ...]) -> Diary:
+        return Diary(plans=plans, entries=entries, wrong_clock=tuple(sorted(self._wrong_clock)))
 
 
 class CaseFolder:
@@ -125,9 +140,9 @@ class CaseFolder:
         about = (self._files / name).stat()
         return FileStamp(about.st_size, about.st_mtime_ns)
 
-    def look(self, name: str) -> Looked:
+    def look(self, name: str, beat: Beat = idle) -> Looked:
         """Read a file of the folder strictly, as if it came from outside."""
-        return look_at(str(self._files / name))
+        return look_at(str(self._files / name), beat=beat)
 
     def keep(self, path: str, person: str, content: str, taken: str) -> str:
         """Copy a file whole; its name in the folder. `taken` is the stamp of its import.
@@ -141,7 +156,7 @@ class CaseFolder:
 
     def put(self, data: bytes, person: str, taken: str) -> str:
         """Keep a file made here; its name in the folder. Raises OSError."""
-        self._files.mkdir(mode=0o700, parents=True, exist_ok=True)
+        private_folder(self._files)
         name = f"{person}_{taken}_{hashlib.sha256(data).hexdigest()[:16]}{ENDING}"
         return write_whole(self._files / name, data)
 
@@ -152,9 +167,10 @@ class CaseFolder:
         """
         plans: dict[int, JsonObject] = {}
         entries: dict[str, _EntryBody] = {}
+        wrong_clock: set[str] = set()
         for name, content in sorted(kept, key=lambda each: taken_of(each[0]), reverse=True):
-            _merge(self._bytes(name, content), name, plans, entries)
-        return HeldDiary(plans, entries)
+            _merge(self._bytes(name, content), name, plans, entries, wrong_clock)
+        return HeldDiary(plans, entries, wrong_clock)
 
     def diary(self, kept: Iterable[tuple[str, str]]) -> Diary:
         """The same, read to its end. Raises ChangedFile."""
@@ -162,7 +178,7 @@ class CaseFolder:
 
     def set_aside(self, names: Iterable[str]) -> str:
         """Move files out of the folder and keep them beside it; where. Raises OSError."""
-        self._aside.mkdir(mode=0o700, parents=True, exist_ok=True)
+        private_folder(self._aside)
         for name in names:
             with contextlib.suppress(FileNotFoundError):
                 (self._files / name).replace(self._aside / name)
@@ -201,8 +217,14 @@ def diary_paths(folder: str) -> tuple[str, ...]:
     return tuple(str(path) for path in sorted(Path(folder).iterdir()) if path.is_file())
 
 
-def look_at(path: str, today: date | None = None) -> Looked:
-    """Read a file from outside strictly; never raises for what it holds."""
+def diary_name(path: str) -> str | None:
+    """The name of a file that says by its first line that it is a diary; the rest is not read."""
+    place = Path(path)
+    return shown_name(place.name) if says_diary(place) else None
+
+
+def look_at(path: str, today: date | None = None, beat: Beat = idle) -> Looked:
+    """Read a file from outside strictly; never raises for what it holds, but what `beat` raises."""
     place = Path(path)
     name = shown_name(place.name)
     data: bytes | None = None
@@ -212,20 +234,26 @@ def look_at(path: str, today: date | None = None) -> Looked:
             data = place.read_bytes()
     if data is None:
         return Looked(name, "", read(place))
-    return looked_at(data, name, today)
+    return looked_at(data, name, today, beat)
 
 
-def looked_at(data: bytes, name: str, today: date | None = None) -> Looked:
+def looked_at(data: bytes, name: str, today: date | None = None, beat: Beat = idle) -> Looked:
     """The same for bytes at hand."""
     content = hashlib.sha256(data).hexdigest()
-    return Looked(name, content, read_bytes(data, name=name, today=today))
+    return Looked(name, content, read_bytes(data, name=name, today=today, beat=beat))
 
 
 def _merge(
-    data: bytes, name: str, plans: dict[int, JsonObject], entries: dict[str, _EntryBody]
+    data: bytes,
+    name: str,
+    plans: dict[int, JsonObject],
+    entries: dict[str, _EntryBody],
+    wrong_clock: set[str],
 ) -> None:
-    """Add what a trusted file holds and is not there yet, as JSON values."""
+    """Add what a trusted file holds and is not there yet, as JSON values. What was written later
+    than the day the file was taken in was written under a wrong clock."""
     header, _, body = data.partition(b"\n")
+    until = _day_after(taken_of(name))
     try:
         version = int(header.split()[2])
         if version != VERSIONS["diary"]:
@@ -234,9 +262,30 @@ def _merge(
         for plan in found["plans"]:
             plans.setdefault(plan["version"], plan)
         for entry in found["entries"]:
-            entries.setdefault(entry["id"], entry)
+            if entries.setdefault(entry["id"], entry) != entry:
+                its_id = beside_id(entry["id"], entry)
+                entries.setdefault(its_id, _beside(entry, its_id))
+            # Texts of days sort as days do; few entries have to be looked at closer.
+            if entry["written_at"][:10] > until and _written_on(entry) > until:
+                wrong_clock.add(entry["id"])
     except (ValueError, KeyError, TypeError, IndexError) as fault:
         raise ChangedFile(coded("kept_lost", name=shown_name(name))) from fault
+
+
+def _beside(entry: _EntryBody, its_id: str) -> _EntryBody:
+    """The same as `cross_checks.beside`."""
+    return cast(_EntryBody, entry | {"id": its_id, "beside": entry["id"]})
+
+
+def _day_after(stamp: str) -> str:
+    """The day after an import, as a text; beyond every day where no import is known."""
+    if not stamp:
+        return "~"
+    return (date.fromisoformat(stamp[:8]) + CLOCK_SLACK).isoformat()
+
+
+def _written_on(entry: _EntryBody) -> str:
+    return diary_day(datetime.fromisoformat(entry["written_at"])).isoformat()
 
 
 def _brought_up(data: bytes, name: str) -> bytes:

@@ -1,18 +1,20 @@
 """What no single line of a file can tell: whether its lines belong together."""
 
+import hashlib
 from collections import Counter
-from collections.abc import Iterable, Iterator, Sequence
-from datetime import date, timedelta
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from dataclasses import dataclass, replace
 
-from companion.care.coded import KNEES, coded
+from companion.care.clocks import CLOCK_SLACK
+from companion.care.coded import KNEES, CodeOf, coded
 from companion.care.days import diary_day
+from companion.care.history import instant, on_their_own
+from companion.care.json_values import JsonObject
 from companion.care.records import AnyEntry, Outing, Plan, TapeOff, TapeOn
 from companion.wire.faults import Fault
 from companion.wire.plain import encode
-from companion.wire.sign_off import sign_off_holds
+from companion.wire.sign_off import canonical, sign_off_holds
 
-# A clock put right, or a journey, may set a written time before the moment it tells of.
-CLOCK_SLACK = timedelta(days=1)
 KNEE_KINDS = ("day_page", "session", "tape_on", "tape_off", "outing")
 
 
@@ -52,20 +54,54 @@ def same_content(one: AnyEntry | Plan, other: AnyEntry | Plan) -> bool:
     return one is other or encode(one) == encode(other)
 
 
-def diary_faults(
-    person: str, plans: Sequence[Plan], entries: Sequence[AnyEntry], today: date | None = None
-) -> tuple[Fault, ...]:
-    """Faults between plans and entries. `today` None: nothing is measured against the present."""
-    found = list(_plans_together(person, plans))
+def beside(entry: AnyEntry) -> AnyEntry:
+    """The entry under an id of its own, where the one it has stands for something else: kept beside
+    that as its rival. The same entry gives the same."""
+    its_id = beside_id(entry.id, encode(entry))
+    return replace(entry, id=its_id, beside=entry.id)
+
+
+def beside_id(entry_id: str, content: JsonObject) -> str:
+    """The id of `beside`, for the JSON of an entry."""
+    told = b"beside\x00" + entry_id.encode() + b"\x00" + canonical(content)
+    return hashlib.sha256(told).hexdigest()[:32]
+
+
+@dataclass(frozen=True, slots=True)
+class Sound:
+    """The entries of a diary that belong together, and a fault for each that was left out."""
+
+    entries: tuple[AnyEntry, ...]
+    faults: tuple[Fault, ...] = ()
+
+
+def plans_faults(person: str, plans: Sequence[Plan]) -> tuple[Fault, ...]:
+    """Faults in the plans of one diary."""
+    return tuple(_plans_together(person, plans))
+
+
+def sound(plans: Sequence[Plan], entries: Sequence[AnyEntry]) -> Sound:
+    """What of `entries` fits the plans and the other entries. An entry that does not costs itself
+    alone: what names it stands for itself from then on, under an id of its own."""
     by_version = {plan.version: plan for plan in plans}
     by_id = {entry.id: entry for entry in entries}
+    in_circles = _in_circles(by_id)
+    faults: dict[str, Fault] = {}
     for index, entry in enumerate(entries):
         place = f"entries[{index}]"
-        found += _against_plan(entry, place, by_version)
-        found += _in_time(entry, place, today)
-        found += _references(entry, place, by_id)
-    found += _circles(by_id)
-    return tuple(found)
+        found = [
+            *_against_plan(entry, place, by_version),
+            *_in_time(entry, place),
+            *_references(entry, place, by_id),
+        ]
+        if entry.id in in_circles:
+            found.append(Fault(place, coded("replaced_in_a_circle", entry=entry.id)))
+        if found:
+            faults[entry.id] = found[0]
+    if not faults:
+        return Sound(tuple(entries))
+    kept = [entry for entry in entries if entry.id not in faults]
+    return Sound(tuple(on_their_own(kept).values()), tuple(faults.values()))
 
 
 def _plans_together(person: str, plans: Sequence[Plan]) -> Iterator[Fault]:
@@ -95,28 +131,34 @@ def _against_plan(entry: AnyEntry, place: str, plans: dict[int, Plan]) -> Iterat
         )
 
 
-def _in_time(entry: AnyEntry, place: str, today: date | None) -> Iterator[Fault]:
+def _in_time(entry: AnyEntry, place: str) -> Iterator[Fault]:
     written_on = diary_day(entry.written_at)
     if entry.for_day > written_on:
         yield Fault(
             f"{place}.for_day", coded("day_after_written", day=entry.for_day, written=written_on)
         )
     happened_at = getattr(entry, "happened_at", None)
-    if happened_at is not None and happened_at > entry.written_at + CLOCK_SLACK:
+    if happened_at is not None and instant(happened_at) > instant(entry.written_at) + CLOCK_SLACK:
         yield Fault(f"{place}.happened_at", coded("happened_after_written"))
-    if today is not None and written_on > today + CLOCK_SLACK:
-        yield Fault(f"{place}.written_at", coded("in_the_future", day=written_on, today=today))
 
 
 def _references(entry: AnyEntry, place: str, by_id: dict[str, AnyEntry]) -> Iterator[Fault]:
-    if entry.replaces is not None:
-        replaced = by_id.get(entry.replaces)
-        if replaced is None:
-            yield Fault(f"{place}.replaces", coded("no_such_entry"))
-        elif replaced.kind != entry.kind:
+    if entry.replaces is None and getattr(entry, "withdrawn", None) is not None:
+        yield Fault(f"{place}.withdrawn", coded("withdraws_nothing"))
+    for field, name in (("replaces", entry.replaces), ("beside", entry.beside)):
+        if name is None:
+            continue
+        named = by_id.get(name)
+        if named is None:
+            yield Fault(f"{place}.{field}", coded("no_such_entry"))
+        elif named.kind != entry.kind:
             yield Fault(
-                f"{place}.replaces",
-                coded("replaces_other_kind", kind=entry.kind, replaced=replaced.kind),
+                f"{place}.{field}",
+                coded(
+                    "replaces_other_kind",
+                    kind=CodeOf("kinds", entry.kind),
+                    replaced=CodeOf("kinds", named.kind),
+                ),
             )
     if isinstance(entry, TapeOff | Outing) and entry.tape_on is not None:
         put_on = by_id.get(entry.tape_on)
@@ -126,16 +168,19 @@ def _references(entry: AnyEntry, place: str, by_id: dict[str, AnyEntry]) -> Iter
             yield Fault(f"{place}.tape_on", coded("tape_on_other_knee", knee=KNEES[put_on.side]))
 
 
-def _circles(by_id: dict[str, AnyEntry]) -> Iterator[Fault]:
-    """Corrections that replace one another in a circle would hide each other."""
-    sound: set[str] = set()
+def _in_circles(by_id: Mapping[str, AnyEntry]) -> set[str]:
+    """Entries that replace one another in a circle, which would hide each other."""
+    found: set[str] = set()
+    passed: set[str] = set()
     for start in by_id:
         way: dict[str, None] = {}
         here: str | None = start
-        while here is not None and here in by_id and here not in sound:
+        while here is not None and here in by_id and here not in passed:
             if here in way:
-                yield Fault("entries", coded("replaced_in_a_circle", entry=here))
+                on_way = list(way)
+                found.update(on_way[on_way.index(here) :])
                 break
             way[here] = None
-            here = by_id[here].replaces
-        sound.update(way)
+            here = by_id[here].replaces or by_id[here].beside
+        passed.update(way)
+    return found

@@ -1,9 +1,11 @@
 """What is to come of a diary, as an iCalendar object (RFC 5545).
 
-The routine on the plan's days a week, tape due off, the look at the skin after it, and the review.
+The routine on the plan's days a week, tape due off, the look at the skin after it, those at a test
+piece, and the review.
 Everything rests on the diary alone, never on today: what is past is written as past.
 
-Days are dates without a time, which hold wherever the person is. Moments are in UTC: a diary keeps
+The review is a date without a time, and the routine an hour without a zone: both hold wherever the
+person is. Moments are in UTC: a diary keeps
 the offset of a place but not its name, so the rules of a time zone (VTIMEZONE) cannot be told, and
 a moment in UTC is shown right everywhere.
 
@@ -18,44 +20,45 @@ replaces what it has; SEQUENCE is the plan's version. A plan nobody signed says 
 import json
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
-from datetime import UTC, date, datetime
+from datetime import UTC, date, datetime, time, timedelta
 from uuid import UUID, uuid5
 
 from companion.care.adherence import RoutinePart, days_a_week
+from companion.care.clocks import newest_written, that_count
 from companion.care.closures import closures
 from companion.care.coded import KNEES, Coded, Say, coded
 from companion.care.contacts import typed_label
 from companion.care.days import diary_day
-from companion.care.due import SKIN_LOOK_ENDS
-from companion.care.history import current, instant
-from companion.care.records import AnyEntry, Contact, Diary, Plan, Side
+from companion.care.open_things import open_things
+from companion.care.records import AnyEntry, Contact, Diary, PatchTest, Plan
 from companion.care.trial_days import trial_schedule
-from companion.care.wear import current_wear, skin_look_at, wear_clock
 from companion.wire.resource_reading import shipped_policy
 
 _OURS = UUID("2c9be4d6-35c8-5b0c-8f4e-6f0a9d1b7c52")
 """The name space of our UIDs, drawn once."""
 _DAYS = ("MO", "TU", "WE", "TH", "FR", "SA", "SU")
+ROUTINE_AT = time(18, 0)
+"""When the routine rings, by the clock of wherever the person is (C)."""
 MOST_OCTETS = 75
 """Of one line, its end not counted: RFC 5545, 3.1."""
 
 
 @dataclass(frozen=True, slots=True)
 class _Event:
-    """One event. `start` is a day, or a moment with its offset; `reminds` rings at that moment."""
+    """One event. `start` is a day, a moment with its offset, or an hour by the clock of wherever
+    the person is, which has none; it rings at that moment, or on the evening before a day."""
 
     what: str
     start: date | datetime
     title: Coded
     text: tuple[Coded, ...]
     rule: str | None = None
-    reminds: bool = False
 
 
 def write_calendar(diary: Diary, say: Say) -> str:
     """The calendar of a diary in the words of `say`; lines end in CRLF, of at most 75 octets."""
     plan = diary.plan
-    entries = current(diary.entries)
+    entries = that_count(diary)
     lines = [
         "BEGIN:VCALENDAR",
         "VERSION:2.0",
@@ -63,7 +66,7 @@ def write_calendar(diary: Diary, say: Say) -> str:
         "CALSCALE:GREGORIAN",
     ]
     newest = _newest(diary)
-    for event in (*_routine(plan, entries, newest), *_tape(plan, entries, newest), _review(plan)):
+    for event in (*_routine(plan, entries, newest), *_open(plan, entries, newest), _review(plan)):
         lines += _event_lines(event, plan, newest, say)
     lines.append("END:VCALENDAR")
     return "".join(f"{folded}\r\n" for line in lines for folded in _folded(line))
@@ -71,9 +74,9 @@ def write_calendar(diary: Diary, say: Say) -> str:
 
 def _newest(diary: Diary) -> datetime:
     """When the diary was last written to; without an entry, when its plan was signed or written."""
-    if diary.entries:
-        return max(entry.written_at for entry in diary.entries)
-    plan = diary.plan
+    plan, newest = diary.plan, newest_written(diary)
+    if newest is not None:
+        return newest
     if plan.sign_off is not None:
         return plan.sign_off.signed_at
     return datetime(plan.written_on.year, plan.written_on.month, plan.written_on.day, tzinfo=UTC)
@@ -84,12 +87,15 @@ def _newest(diary: Diary) -> datetime:
 
 def _routine(plan: Plan, entries: Sequence[AnyEntry], newest: datetime) -> Iterator[_Event]:
     """Hands and exercise: one event where they come on the same days, else one each."""
-    days = {part: days_a_week(plan, part) for part in _open_parts(plan, entries, diary_day(newest))}
-    which = _which_days(plan, diary_day(newest))
+    today = diary_day(newest)
+    days = {part: days_a_week(plan, part) for part in _open_parts(plan, entries, today)}
+    which = _which_days(plan, today)
     if "hands" in days:
-        yield _weekly(plan, "hands", coded("calendar_routine"), days["hands"], which)
+        yield from _weekly(plan, "hands", coded("calendar_routine"), days["hands"], which, today)
     if "exercise" in days and days["exercise"] != days.get("hands"):
-        yield _weekly(plan, "exercise", coded("calendar_exercises"), days["exercise"], which)
+        yield from _weekly(
+            plan, "exercise", coded("calendar_exercises"), days["exercise"], which, today
+        )
 
 
 def _which_days(plan: Plan, today: date) -> Coded:
@@ -112,34 +118,51 @@ def _open_parts(plan: Plan, entries: Sequence[AnyEntry], today: date) -> Iterato
         yield "exercise"
 
 
-def _weekly(plan: Plan, part: RoutinePart, title: Coded, number: int, which: Coded) -> _Event:
-    """An event on `number` days a week, 1 to 7, until the review."""
+def _weekly(
+    plan: Plan, part: RoutinePart, title: Coded, number: int, which: Coded, newest: date
+) -> Iterator[_Event]:
+    """An event on `number` days a week, 1 to 7, from the day last written of until the review."""
     offsets = [place * 7 // number for place in range(number)]
     on = sorted((plan.written_on.weekday() + offset) % 7 for offset in offsets)
+    begins = max(plan.written_on, newest)
+    while begins.weekday() not in on:
+        begins += timedelta(days=1)
     often = coded("calendar_one_day") if number == 1 else coded("calendar_days", number=number)
     text = (often, which, coded("calendar_open_first"))
-    rule = f"FREQ=WEEKLY;UNTIL={_day(plan.review_on)};BYDAY={','.join(_DAYS[day] for day in on)}"
-    return _Event(f"routine {part}", plan.written_on, title, text, rule)
+    if begins > plan.review_on:
+        return
+    until = f"{_day(plan.review_on)}T235959"
+    rule = f"FREQ=WEEKLY;UNTIL={until};BYDAY={','.join(_DAYS[day] for day in on)}"
+    yield _Event(f"routine {part}", datetime.combine(begins, ROUTINE_AT), title, text, rule)
 
 
-def _tape(plan: Plan, entries: Sequence[AnyEntry], newest: datetime) -> Iterator[_Event]:
-    """Tape that is on, and a look at the skin that was still to come when the diary ends."""
-    for side in plan.sides:
-        wear = current_wear(entries, side)
-        if wear is not None:
-            clock = wear_clock(wear, plan, wear.on_at, wear.on_at.tzinfo or UTC)
-            on, cap = (at.strftime("%Y-%m-%d %H:%M") for at in (wear.on_at, clock.cap_at))
-            title = coded("calendar_tape_off", knee=KNEES[side])
+def _open(plan: Plan, entries: Sequence[AnyEntry], newest: datetime) -> Iterator[_Event]:
+    """What was open when the diary ends and has an hour: tape that is on, of a knee that the plan
+    leaves out too, the look at the skin after it, and the looks at a test piece."""
+    things = open_things(
+        plan,
+        entries,
+        today=diary_day(newest),
+        now=newest,
+        zone=newest.tzinfo or UTC,
+        policy=shipped_policy(),
+    )
+    for thing in things:
+        at = thing.at
+        if thing.wear is not None and thing.side is not None:
+            clock = thing.wear
+            on, cap = (at.strftime("%Y-%m-%d %H:%M") for at in (clock.wear.on_at, clock.cap_at))
+            title = coded("calendar_tape_off", knee=KNEES[thing.side])
             text = (coded("calendar_tape_off_by", on=on, cap=cap),)
-            yield _Event(f"tape off {side}", clock.due_at, title, text, reminds=True)
-        look = skin_look_at(entries, side)
-        if look is not None and instant(newest) < look + SKIN_LOOK_ENDS:
-            yield _look(side, look)
-
-
-def _look(side: Side, at: datetime) -> _Event:
-    title = coded("calendar_skin", knee=KNEES[side])
-    return _Event(f"skin look {side}", at, title, (coded("calendar_skin_look"),), reminds=True)
+            yield _Event(f"tape off {thing.side}", clock.due_at, title, text)
+        elif at is not None and "skin" in thing.walks and thing.side is not None:
+            title = coded("calendar_skin", knee=KNEES[thing.side])
+            text = (coded("calendar_skin_look"),)
+            yield _Event(f"skin look {thing.side}", at, title, text)
+        elif at is not None and isinstance(thing.entry, PatchTest) and thing.code != "patch_missed":
+            title = coded("calendar_patch", make=thing.entry.make)
+            text = (coded("calendar_patch_look"),)
+            yield _Event(f"patch look {thing.entry.id}", at, title, text)
 
 
 def _review(plan: Plan) -> _Event:
@@ -167,7 +190,7 @@ def _event_lines(event: _Event, plan: Plan, stamp: datetime, say: Say) -> Iterat
     yield f"DTSTAMP:{_utc(stamp)}"
     yield f"SEQUENCE:{plan.version}"
     if isinstance(event.start, datetime):
-        yield f"DTSTART:{_utc(event.start)}"
+        yield f"DTSTART:{_moment(event.start)}"
         yield "DURATION:PT15M"
     else:
         yield f"DTSTART;VALUE=DATE:{_day(event.start)}"
@@ -178,17 +201,21 @@ def _event_lines(event: _Event, plan: Plan, stamp: datetime, say: Say) -> Iterat
     yield f"DESCRIPTION:{_escaped(text)}"
     yield "CLASS:PRIVATE"
     yield "TRANSP:TRANSPARENT"
-    if event.reminds:
-        yield "BEGIN:VALARM"
-        yield "ACTION:DISPLAY"
-        yield f"DESCRIPTION:{_escaped(title)}"
-        yield "TRIGGER:PT0S"
-        yield "END:VALARM"
+    yield "BEGIN:VALARM"
+    yield "ACTION:DISPLAY"
+    yield f"DESCRIPTION:{_escaped(title)}"
+    yield "TRIGGER:PT0S" if isinstance(event.start, datetime) else "TRIGGER:-PT6H"
+    yield "END:VALARM"
     yield "END:VEVENT"
 
 
 def _day(day: date) -> str:
     return f"{day.year:04}{day.month:02}{day.day:02}"
+
+
+def _moment(at: datetime) -> str:
+    """A moment in UTC, or an hour by the clock of wherever the person is (RFC 5545, 3.3.5)."""
+    return _utc(at) if at.tzinfo is not None else f"{_day(at.date())}T{at:%H%M%S}"
 
 
 def _utc(at: datetime) -> str:

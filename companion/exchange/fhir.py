@@ -21,10 +21,11 @@ from dataclasses import dataclass, field
 from datetime import UTC, date, datetime, timedelta
 from uuid import UUID, uuid5
 
+from companion.care.clocks import newest_written, that_count
 from companion.care.coded import KNEES, Coded, CodeOf, ContentWords, Say, coded
 from companion.care.course import made_again
 from companion.care.days import diary_day, is_late
-from companion.care.history import current, trees
+from companion.care.history import trees
 from companion.care.json_values import JsonObject, JsonValue
 from companion.care.records import (
     AnyEntry,
@@ -109,14 +110,14 @@ def bundle(
             content["addresses"] = [_to(conditions[plan.reason, side]) for side in plan.sides]
         made.add("CarePlan", made.plans[plan.version], content)
     tree_of = {entry.id: tree for tree in trees(diary.entries) for entry in tree}
-    counting = current(diary.entries)
+    counting = that_count(diary)
     rivals = _rivals(diary.entries, {entry.id for entry in counting}, tree_of)
     for entry in counting:
         _add_entry(made, entry, tree_of[entry.id], rivals.get(entry.id, ()))
     made.entry += made.provenance
     whole: Resource = {"resourceType": "Bundle", "type": "collection"}
-    if diary.entries:
-        newest = max(entry.written_at for entry in diary.entries)
+    newest = newest_written(diary)
+    if newest is not None:
         whole["timestamp"] = newest.astimezone(UTC).isoformat()
     whole["entry"] = made.entry
     return {key: _said(content, say) for key, content in whole.items()}
@@ -520,6 +521,7 @@ def _page(page: DayPage, tree: Sequence[AnyEntry]) -> Iterator[_Seen]:
     if page.stairs is not None:
         stairs = {"valueCodeableConcept": {"text": _code_words("stairs", page.stairs)}}
         yield _Seen("stairs", {"text": coded("fhir_stairs")}, day, stairs)
+    yield from _last_fortnight(page)
     for activity in page.activities:
         code = {"text": coded("fhir_activity", label=_text(activity.label))}
         score_10 = {"valueQuantity": {"value": activity.score} | _SCORE}
@@ -528,6 +530,16 @@ def _page(page: DayPage, tree: Sequence[AnyEntry]) -> Iterator[_Seen]:
         code = {"text": coded("fhir_amount", label=_text(amount.label))}
         part = f"amount {amount.label} {amount.unit}"
         yield _Seen(part, code, day, _quantity(amount.amount, amount.unit))
+
+
+def _last_fortnight(entry: DayPage | Session) -> Iterator[_Seen]:
+    """The two weeks before the start, where they were asked about."""
+    if entry.last_fortnight is not None:
+        said = {
+            "valueCodeableConcept": {"text": _code_words("last_fortnight", entry.last_fortnight)}
+        }
+        code = {"text": coded("fhir_last_fortnight")}
+        yield _Seen("last-fortnight", code, entry.for_day, said, side=entry.side)
 
 
 def _felt_now(page: DayPage, tree: Sequence[AnyEntry]) -> date | datetime:
@@ -548,6 +560,7 @@ def _session(made: _Made, session: Session) -> Iterator[_Seen]:
     ended = session.ended_at or began
     if session.rest_pain is not None:
         yield _pain("rest", session.rest_pain, began, coded("fhir_at_rest"), session.side)
+    yield from _last_fortnight(session)
     for number, (move, again) in enumerate(
         zip(session.moves, made_again(session.moves), strict=True)
     ):

@@ -3,26 +3,29 @@
 Reading never raises for what a file holds: it ends in a named state.
 """
 
+import contextlib
 import errno
 import hashlib
 import json
 import os
 import re
 import stat
-from collections.abc import Iterator
+from collections.abc import Callable, Generator, Iterator
 from dataclasses import dataclass
 from datetime import UTC, date
 from pathlib import Path
 from typing import Literal
 
-from companion.care.coded import Coded, coded
+from companion.care.clocks import written_after
+from companion.care.coded import Coded, KnownFault, coded
 from companion.care.json_values import JsonObject
 from companion.care.records import AnyEntry, Diary, Plan
-from companion.exchange.cross_checks import conflicting_ids, diary_faults, plan_faults
+from companion.care.shown_text import in_one_line
+from companion.exchange.cross_checks import conflicting_ids, plan_faults, plans_faults, sound
 from companion.system.atomic import write_whole
 from companion.wire.faults import Fault
 from companion.wire.plain import encode
-from companion.wire.upgrades import ENTRY_UPGRADES, PLAN_UPGRADES, Upgrade, upgraded
+from companion.wire.upgrades import ENTRY_UPGRADES, PLAN_UPGRADES, Upgrade, too_new_for, upgraded
 
 State = Literal[
     "whole",
@@ -36,9 +39,9 @@ State = Literal[
     "unreadable",
 ]
 Kind = Literal["plan", "diary"]
-VERSIONS: dict[str, int] = {"plan": 4, "diary": 4}
-MOST_BYTES: dict[str, int] = {"plan": 1024 * 1024, "diary": 64 * 1024 * 1024}
-MOST_LINES = 420_000
+VERSIONS: dict[str, int] = {"plan": 5, "diary": 6}
+MOST_BYTES: dict[str, int] = {"plan": 1024 * 1024, "diary": 16 * 1024 * 1024}
+MOST_LINES = 160_000
 MOST_LINE_BYTES = 1024 * 1024
 MOST_FAULTS = 20
 
@@ -50,13 +53,16 @@ _DIARY_OPENS = re.compile(rb'\{"person":"([A-Za-z0-9][A-Za-z0-9._-]{0,31})","pla
 _PLANS_CLOSE = b'],"entries":['
 _DIARY_CLOSES = b"]}"
 _END = "the end"
+_STEP = 200
+"""Records read at a time."""
 
 
 @dataclass(frozen=True, slots=True)
 class Reading:
     """How reading a file ended. `value` is there when `state` is whole, and only then.
 
-    `said` is what is told of it, a whole file included.
+    `said` is what is told of it, a whole file included. `faults` of a whole diary are the entries
+    that do not belong to the rest: each was left out.
     """
 
     state: State
@@ -91,7 +97,10 @@ def plan_bytes(plan: Plan) -> bytes:
 
 
 def diary_bytes(diary: Diary) -> bytes:
-    """The diary file of `diary`. The same plans and entries, in whatever order, give the same."""
+    """The diary file of `diary`. The same plans and entries, in whatever order, give the same.
+
+    Raises KnownFault for a diary that would be larger than a file that is read.
+    """
     plans = sorted(diary.plans, key=lambda plan: plan.version)
     entries = sorted(diary.entries, key=lambda e: (e.written_at.astimezone(UTC), e.id))
     person = json.dumps(diary.plan.person).encode("ascii")
@@ -102,11 +111,15 @@ def diary_bytes(diary: Diary) -> bytes:
         *([b",\n".join(_line(encode(entry)) for entry in entries)] if entries else []),
         _DIARY_CLOSES,
     ]
-    return _with_header("diary", b"\n".join(lines) + b"\n")
+    data = _with_header("diary", b"\n".join(lines) + b"\n")
+    if len(data) > MOST_BYTES["diary"] or len(plans) + len(entries) + 3 > MOST_LINES:
+        most = MOST_BYTES["diary"] // (1024 * 1024)
+        raise KnownFault(coded("diary_too_large", entries=len(entries), most=most))
+    return data
 
 
 def write_diary(path: Path, diary: Diary) -> None:
-    """Write the diary file, whole or not at all. Raises OSError."""
+    """Write the diary file, whole or not at all. Raises OSError, and what `diary_bytes` raises."""
     write_whole(path, diary_bytes(diary))
 
 
@@ -129,12 +142,35 @@ def _digest(opening: bytes, body: bytes) -> bytes:
 # ---------------------------------------------------------------- reading
 
 
+Reader = Generator[int, None, Reading]
+"""Reads a file in small steps. Each gives how many percent are done; the reading is the end."""
+Beat = Callable[[int], object]
+"""Is told how many percent of a file are read, and raises where that is to be left off."""
+
+
+def idle(_percent: int) -> None:
+    """The beat of whoever reads a file to its end."""
+
+
+def says_diary(path: Path) -> bool:
+    """Whether a file says by its first line that it is a diary; the rest of it is not read."""
+    with contextlib.suppress(OSError), path.open("rb") as file:
+        header = _HEADER.match(file.read(_HEADER_BYTES))
+        return header is not None and header[1] == b"diary"
+    return False
+
+
 def read(path: Path, *, today: date | None = None) -> Reading:
     """Read a file from outside.
 
-    `today` is the diary day against which dates in the future are refused; None refuses only what
-    contradicts itself.
+    `today` is the diary day on which it is read: what was written later was written under a wrong
+    clock, and is marked. None marks none.
     """
+    return _ended(reader(path, today=today))
+
+
+def reader(path: Path, *, today: date | None = None) -> Reader:
+    """The same step by step, for whoever shows how far it is and may leave off."""
     name = shown_name(path.name or str(path))
     try:
         size = path.stat()
@@ -150,11 +186,30 @@ def read(path: Path, *, today: date | None = None) -> Reading:
         number = fault.errno if isinstance(fault, OSError) and fault.errno else errno.EINVAL
         why = os.strerror(number).lower()
         return Reading("unreadable", coded("file_unreadable", name=name, why=why))
-    return read_bytes(data, name=name, today=today)
+    return (yield from _reader_of(data, name, today))
 
 
-def read_bytes(data: bytes, *, name: str = "", today: date | None = None) -> Reading:
-    """The same for bytes at hand. `name` is what they are called, "" for a file without one."""
+def read_bytes(
+    data: bytes,
+    *,
+    name: str = "",
+    today: date | None = None,
+    beat: Beat = idle,
+) -> Reading:
+    """`read` for bytes at hand. `name` is what they are called, "" for a file without one."""
+    return _ended(_reader_of(data, name, today), beat)
+
+
+def _ended(steps: Reader, beat: Beat = idle) -> Reading:
+    while True:
+        try:
+            beat(next(steps))
+        except StopIteration as end:
+            reading: Reading = end.value
+            return reading
+
+
+def _reader_of(data: bytes, name: str, today: date | None) -> Reader:
     if len(data) > MOST_BYTES["diary"]:
         return _too_large(name, "diary")
     if data.lstrip(b" \t\r\n").startswith(_SEALED_STARTS):
@@ -177,7 +232,7 @@ def read_bytes(data: bytes, *, name: str = "", today: date | None = None) -> Rea
     lines = body[:-1].split(b"\n")
     if kind == "plan":
         return _read_plan(lines, version, name)
-    return _read_diary(lines, version, name, today)
+    return (yield from _read_diary(lines, version, name, today))
 
 
 def _read_plan(lines: list[bytes], version: int, name: str) -> Reading:
@@ -196,7 +251,7 @@ def _read_plan(lines: list[bytes], version: int, name: str) -> Reading:
     return Reading("whole", said, "plan", plan)
 
 
-def _read_diary(lines: list[bytes], version: int, name: str, today: date | None) -> Reading:
+def _read_diary(lines: list[bytes], version: int, name: str, today: date | None) -> Reader:
     framed = _unframed(lines)
     if isinstance(framed, Fault):
         return _faulty(name, "diary", (framed,))
@@ -204,7 +259,9 @@ def _read_diary(lines: list[bytes], version: int, name: str, today: date | None)
     faults: list[Fault] = []
     plans: list[Plan] = []
     entries: list[AnyEntry] = []
-    for value in _records(plan_lines, entry_lines, version):
+    for number, value in enumerate(_records(plan_lines, entry_lines, version)):
+        if number % _STEP == 0:
+            yield 100 * number // len(lines)
         if isinstance(value, tuple):
             faults += value
         elif isinstance(value, Plan):
@@ -217,12 +274,23 @@ def _read_diary(lines: list[bytes], version: int, name: str, today: date | None)
         return _faulty(name, "diary", tuple(faults))
     if conflicting_ids(entries):
         return Reading("damaged", coded("file_one_id_twice", name=name))
-    faults += diary_faults(person, plans, entries, today)
+    faults += plans_faults(person, plans)
     if faults:
         return _faulty(name, "diary", tuple(faults[:MOST_FAULTS]))
-    once = tuple({entry.id: entry for entry in entries}.values())
-    said = coded("whole_diary", name=name, person=person, plans=len(plans), entries=len(once))
-    return Reading("whole", said, "diary", Diary(plans=tuple(plans), entries=once))
+    fits = sound(plans, tuple({entry.id: entry for entry in entries}.values()))
+    diary = Diary(
+        plans=tuple(plans),
+        entries=fits.entries,
+        wrong_clock=() if today is None else tuple(sorted(written_after(fits.entries, today))),
+        left_out=len(fits.faults),
+    )
+    said = coded(
+        "whole_diary", name=name, person=person, plans=len(plans), entries=len(diary.entries)
+    )
+    if fits.faults:
+        first, count = fits.faults[0].said, len(fits.faults)
+        said = coded("whole_but_left_out", said=said, n=count, fault=first)
+    return Reading("whole", said, "diary", diary, fits.faults)
 
 
 def _records(
@@ -260,6 +328,9 @@ def _upgraded(
         return value
     if not isinstance(value, dict):
         return (Fault(place, coded("object_expected")),)
+    later = too_new_for(value, version)
+    if later is not None:
+        return (Fault(place, coded("field_of_later", field=later, version=version)),)
     return _line(upgraded(value, version, newest, steps))
 
 
@@ -311,5 +382,4 @@ def _faulty(name: str, kind: Kind | None, faults: tuple[Fault, ...]) -> Reading:
 
 def shown_name(name: str) -> str:
     """A file's name as it may be shown: one line, of bounded length."""
-    clean = "".join(letter if letter.isprintable() else "?" for letter in name)
-    return clean if len(clean) <= 80 else clean[:77] + "..."
+    return in_one_line(name, 80)

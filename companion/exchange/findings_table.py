@@ -1,5 +1,9 @@
 """Findings of many diaries as a table: one row a diary and side, the plain figures as columns.
 
+Its columns are those of the findings' schema, whatever the diaries hold, and its rows are written
+as they come. So a folder may be read in parts, by as many machines as there are, and the parts
+joined make the very bytes of the whole.
+
 A folder may hold thousands of diaries. They are read by several processes at once, and told in the
 order they were asked for. One bad file never stops the rest: neither one that cannot be read, nor
 one that brings down the process that reads it.
@@ -7,32 +11,42 @@ one that brings down the process that reads it.
 
 import csv
 import io
+import itertools
+import json
 import os
+import shutil
 import signal
 from collections import deque
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from concurrent.futures import FIRST_COMPLETED, Future, ProcessPoolExecutor, wait
 from concurrent.futures.process import BrokenProcessPool
 from dataclasses import dataclass
+from functools import cache
 from multiprocessing import get_context
 from pathlib import Path
+from typing import BinaryIO, Literal
 
-from companion.care.coded import Coded, coded
-from companion.care.json_values import JsonValue
+from companion.care.coded import Coded, KnownFault, coded
+from companion.care.json_values import JsonObject, JsonValue
 from companion.evidence.figures import Findings
 from companion.evidence.findings import figures_as_json, findings, sides
 from companion.exchange.files import read
 from companion.exchange.table_cells import shown
+from companion.system.atomic import whole_file
+from companion.system.resources import resource
 from companion.wire.resource_reading import shipped_policy
 
 _FORMULA_STARTS = ("=", "+", "-", "@", "\t", "\r")
 FEW_FILES = 8
 """So many are read before a second process would have started."""
 MOST_PROCESSES = 32
+ROWS_TOGETHER = 5000
+"""Rows of one group of a Parquet file: some 5 MB in memory."""
 
 
 Cell = None | bool | int | float | str
 Row = dict[str, Cell]
+CellType = Literal["boolean", "integer", "number", "string"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -76,8 +90,8 @@ def rows_of_files(
     wanted = _processors() if processes is None else processes
     done: dict[int, FileRows] = {}
     told = 0
-    for number, given in _in_processes(paths, read_one, max(1, min(wanted, MOST_PROCESSES))):
-        done[number] = given
+    for number, submitted in _in_processes(paths, read_one, max(1, min(wanted, MOST_PROCESSES))):
+        done[number] = submitted
         while told in done:
             yield done.pop(told)
             told += 1
@@ -109,8 +123,8 @@ def _in_processes(
                         running[pool.submit(read_one, paths[queue[0]])] = queue[0]
                         queue.popleft()
                     for future in wait(running, return_when=FIRST_COMPLETED).done:
-                        given = future.result()
-                        yield running.pop(future), given
+                        submitted = future.result()
+                        yield running.pop(future), submitted
             except BrokenProcessPool:
                 if not alone:
                     suspects.extend(sorted(running.values()))
@@ -150,15 +164,137 @@ def _flat(prefix: str, value: Mapping[str, JsonValue]) -> Iterable[tuple[str, Ce
             yield f"{name}.count", len(item)
 
 
-def table_text(rows: Iterable[Row]) -> str:
+# ---------------------------------------------------------------- the columns
+
+
+@cache
+def columns() -> Mapping[str, CellType]:
+    """Every column and what it holds, in order: the file, then each single figure of the schema,
+    and of each list how many are in it."""
+    file = resource("schemas", "findings-1.schema.json")
+    schema = json.loads(file.read_text(encoding="utf-8"))
+    figures = {name: one for name, one in schema["properties"].items() if name != "provenance"}
+    found: dict[str, CellType] = {"file": "string"}
+    found.update(_columns_in("", figures, schema["$defs"]))
+    return found
+
+
+def _columns_in(
+    prefix: str, figures: JsonObject, defs: JsonObject
+) -> Iterator[tuple[str, CellType]]:
+    for name, figure in figures.items():
+        shape = _shape(figure, defs)
+        inside = shape.get("properties")
+        if isinstance(inside, dict):
+            yield from _columns_in(f"{prefix}{name}.", inside, defs)
+        elif shape.get("type") == "array":
+            yield f"{prefix}{name}.count", "integer"
+        else:
+            yield f"{prefix}{name}", _cell_type(shape)
+
+
+def _shape(figure: JsonValue, defs: JsonObject) -> JsonObject:
+    """What a figure is where it is known."""
+    assert isinstance(figure, dict)
+    reference, choices = figure.get("$ref"), figure.get("anyOf")
+    if isinstance(reference, str):
+        return _shape(defs[reference.rpartition("/")[2]], defs)
+    if isinstance(choices, list):
+        shapes = (_shape(choice, defs) for choice in choices)
+        return next(shape for shape in shapes if shape.get("type") != "null")
+    return figure
+
+
+def _cell_type(shape: JsonObject) -> CellType:
+    said = shape.get("type")
+    kinds = set(said if isinstance(said, list) else [said])
+    values = shape.get("enum", [shape.get("const")])
+    assert isinstance(values, list)
+    kinds |= {_KINDS[type(value)] for value in values if value is not None}
+    (kind,) = (one for one in _KINDS.values() if one in kinds)
+    return kind
+
+
+_KINDS: Mapping[type, CellType] = {
+    bool: "boolean",
+    int: "integer",
+    float: "number",
+    str: "string",
+}
+
+
+# ---------------------------------------------------------------- writing and joining
+
+
+def write_csv(file: BinaryIO, rows: Iterable[Row]) -> None:
     """RFC 4180, header row first; what a spreadsheet would take for a formula is defused."""
-    rows = list(rows)
-    columns = list(dict.fromkeys(key for row in rows for key in row)) or ["file"]
-    out = io.StringIO()
-    writer = csv.writer(out, lineterminator="\r\n")
-    writer.writerow(columns)
-    writer.writerows([_cell(row.get(column)) for column in columns] for row in rows)
-    return out.getvalue()
+    text = io.TextIOWrapper(file, encoding="utf-8", newline="", write_through=True)
+    writer = csv.writer(text, lineterminator="\r\n")
+    writer.writerow(columns())
+    writer.writerows([_cell(row.get(column)) for column in columns()] for row in rows)
+    text.detach()
+
+
+def write_parquet(file: BinaryIO, rows: Iterable[Row]) -> None:
+    """Apache Parquet, each column of its type. Raises ImportError without the extra `parquet`."""
+    import pyarrow as pa
+    import pyarrow.parquet as pq
+
+    types = {"boolean": pa.bool_(), "integer": pa.int64(), "number": pa.float64()}
+    schema = pa.schema([(name, types.get(kind, pa.string())) for name, kind in columns().items()])
+    with pq.ParquetWriter(file, schema) as writer:
+        left = iter(rows)
+        while group := list(itertools.islice(left, ROWS_TOGETHER)):
+            writer.write_table(pa.Table.from_pylist(group, schema=schema))
+
+
+def is_parquet(path: Path) -> bool:
+    """Whether a table of that name is a Parquet file."""
+    return path.suffix == ".parquet"
+
+
+def write_rows(path: Path, rows: Iterable[Row]) -> None:
+    """Write a table as its name says: rows go to the disk as they come, and the file is there
+    whole or not at all. Raises OSError."""
+    with whole_file(path) as file:
+        (write_parquet if is_parquet(path) else write_csv)(file, rows)
+
+
+def join(path: Path, parts: Sequence[Path]) -> None:
+    """Join tables of parts of a folder, in the order they are given, to that of the whole. Raises
+    KnownFault for what is no such table; OSError."""
+    if any(is_parquet(part) != is_parquet(path) for part in parts):
+        raise KnownFault(coded("parts_of_another_kind"))
+    if is_parquet(path):
+        write_rows(path, itertools.chain.from_iterable(map(_parquet_rows, parts)))
+        return
+    header = ",".join(columns()).encode() + b"\r\n"
+    with whole_file(path) as file:
+        file.write(header)
+        for part in parts:
+            with part.open("rb") as lines:
+                if lines.readline() != header:
+                    raise KnownFault(coded("no_part_of_a_table", name=shown(part.name)))
+                shutil.copyfileobj(lines, file)
+
+
+def _parquet_rows(part: Path) -> Iterator[Row]:
+    import pyarrow as pa
+    import pyarrow.parquet as pq
+
+    try:
+        with pq.ParquetFile(part) as file:
+            if file.schema_arrow.names != list(columns()):
+                raise KnownFault(coded("no_part_of_a_table", name=shown(part.name)))
+            for batch in file.iter_batches(ROWS_TOGETHER):
+                yield from batch.to_pylist()
+    except pa.ArrowInvalid:
+        raise KnownFault(coded("no_part_of_a_table", name=shown(part.name))) from None
+
+
+def part_of(paths: Sequence[Path], number: int, of: int) -> Sequence[Path]:
+    """The `number`th of so many parts of a folder, from 1: files that stand together by name."""
+    return paths[len(paths) * (number - 1) // of : len(paths) * number // of]
 
 
 def _cell(value: Cell) -> Cell:

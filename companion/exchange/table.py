@@ -1,8 +1,9 @@
 """A diary as a table: paper typed into a spreadsheet comes in, a spreadsheet goes out.
 
-The form is RFC 4180 (commas, quotes, CRLF or LF) in UTF-8, a header, then one row a day and knee.
-What comes in is hostile until read: every fault is a value with its line and column, and a row with
-a fault makes no entry at all. Of what goes out no cell can run as a formula.
+The form is RFC 4180 (commas, quotes, CRLF or LF) in UTF-8, a header, then one row a day and knee;
+what people save instead is read too (`read_table`). What comes in is hostile until read: every
+fault is a value with its line and column, and costs no more than it spoils. Of what goes out no
+cell can run as a formula.
 
 `before`, `after_hands` and `after_tape` make a session; every other cell makes a day page. With a
 session `tape_stage` is the session's, and makes no page by itself.
@@ -14,11 +15,13 @@ import io
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from datetime import date, datetime, timedelta
-from typing import Any
+from functools import partial
+from itertools import chain, islice
+from typing import Any, get_args
 
+from companion.care.clocks import that_count
 from companion.care.coded import KNEES, Coded, coded
 from companion.care.days import diary_day
-from companion.care.history import current
 from companion.care.ranges import Words
 from companion.care.records import (
     ActivityScore,
@@ -26,13 +29,15 @@ from companion.care.records import (
     AnyEntry,
     DayPage,
     Diary,
+    Event,
     MoveScore,
+    PaperQuestion,
     Plan,
     Session,
     SessionEnd,
     Side,
 )
-from companion.care.wear import Wear, wears
+from companion.care.tape_applications import TapeApplication, tape_applications
 from companion.exchange import table_cells as cells
 from companion.exchange.table_cells import CellFault, Reader, shown
 from companion.system.resources import resource
@@ -47,7 +52,7 @@ MOST_AMOUNTS = 10
 
 FIXED: Mapping[str, Reader] = {
     "day": cells.day,
-    "side": str.strip,
+    "side": cells.side,
     "pain_now": cells.score,
     "pain_average": cells.score,
     "pain_worst": cells.score,
@@ -61,10 +66,15 @@ FIXED: Mapping[str, Reader] = {
     "exercise_done": cells.yes_or_no,
     "medicine": cells.yes_or_no,
     "skin": cells.skin,
+    "night_pain": cells.yes_or_no,
+    "stairs": cells.stairs,
+    "fell": cells.yes_or_no,
+    "sign": cells.sign,
     "note": cells.note,
 }
 """The columns with a fixed name, in the order of the contract (labelled ones go before `note`)."""
 MOVES = ("before", "after_hands", "after_tape")
+_QUESTIONS: tuple[PaperQuestion, ...] = get_args(PaperQuestion)
 _LABEL = Words(60)
 
 Key = str | tuple[str, ...]
@@ -95,9 +105,9 @@ class TableFault:
 
 @dataclass(frozen=True, slots=True)
 class TableReading:
-    """What a table held. `entries` are those of the rows without a fault.
+    """What a table held. `entries` are what is left without what is at fault.
 
-    `faults_not_listed` counts faults beyond the first thousand; their rows are left out too.
+    `faults_not_listed` counts faults beyond the first thousand.
     """
 
     entries: tuple[AnyEntry, ...]
@@ -127,7 +137,7 @@ class _Faults:
 
 
 @dataclass(frozen=True, slots=True)
-class _Column:
+class _TableColumn:
     name: str
     key: Key
     read: Reader
@@ -136,46 +146,130 @@ class _Column:
 # ---------------------------------------------------------------- reading
 
 
-def read_table(data: bytes, plan: Plan, written_at: datetime) -> TableReading:
+@dataclass(frozen=True, slots=True)
+class _Record:
+    """The cells of one day and knee as they stand in the file: each on the line of its own where
+    the days stand across, else all on one. `named` is added to a column's name in a fault."""
+
+    lines: Sequence[int]
+    texts: Sequence[str]
+    named: str = ""
+
+    @property
+    def line(self) -> int:
+        return self.lines[0]
+
+    def line_of(self, number: int) -> int:
+        return self.lines[number] if len(self.lines) > 1 else self.lines[0]
+
+
+def read_table(
+    data: bytes,
+    plan: Plan,
+    written_at: datetime,
+    *,
+    month_first: bool = False,
+    headings: Mapping[str, str] | None = None,
+) -> TableReading:
     """The entries of a table of paper records, for the person and knees of `plan`.
 
     `written_at` (aware) is when the table is taken in; a later day is a fault. Entries are
     written by "paper" under the version of `plan`. An id is made from person, day, knee and
     content, so the same row is the same entry however often it is read. Never raises for what
-    `data` holds. A fault of the file, or of the header, leaves no entries.
+    `data` holds. A fault of the file, or of the header, leaves no entries; one of a cell leaves
+    that cell out, one of a day or knee its row.
+
+    The table may be what people save: UTF-8 with or without a byte-order mark, or else Latin-1 as
+    Windows writes it; parted by commas, semicolons or tabs; the days down or across. `headings`
+    gives the column of each heading as the blank pages print it; letters' case does not count.
+    With `month_first` a day such as 02/11/2026 begins with its month.
     """
     faults = _Faults()
     text = _text(data, faults)
     if text is None:
         return faults.reading(())
-    rows = _rows(text, faults)
+    names = _Names(plan, headings or {}, month_first=month_first)
+    rows: Iterator[_Line] = _rows(text, _delimiter(text, names), faults)
     header = next(rows, None)
     if header is None:
         if not faults.listed:
             faults.add(1, "", coded("table_empty"))
         return faults.reading(())
-    columns = _columns(header[1], header[0], plan, faults)
+    below = list(islice(rows, 1))
+    rows = chain(below, rows)
+    if names.are_days_across(header[1], below[0][1][0] if below else ""):
+        head, records = _turned([header, *rows])
+    else:
+        head = _Record((header[0],), header[1])
+        records = (_Record((line,), texts) for line, texts in rows)
+    of_header = _Faults()
+    columns = _columns(head, names, of_header)
+    if of_header.listed:
+        return of_header.reading(())
+    return _taken(records, columns, plan, written_at, faults)
+
+
+def read_cells(
+    head: Sequence[str], rows: Iterable[Sequence[str]], plan: Plan, written_at: datetime
+) -> TableReading:
+    """The entries of cells that were typed one by one, as `read_table` takes in those of a file:
+    under the same names, with the same faults. A fault names its row, counted from 1."""
+    faults = _Faults()
+    names = _Names(plan, {}, month_first=False)
+    columns = _columns(_Record((0,), head), names, faults)
     if faults.listed:
         return faults.reading(())
-    last_day = diary_day(written_at)
-    seen: dict[tuple[date, Side], int] = {}
-    entries: list[AnyEntry] = []
-    for number, (line, texts) in enumerate(rows, 1):
+    records = (_Record((number,), row) for number, row in enumerate(rows, 1))
+    return _taken(records, columns, plan, written_at, faults)
+
+
+def _taken(
+    records: Iterable["_Record"],
+    columns: Sequence[_TableColumn],
+    plan: Plan,
+    written_at: datetime,
+    faults: _Faults,
+) -> TableReading:
+    places: Iterable[_Placed] = _placed(records, columns, plan, diary_day(written_at), faults)
+    if plan.side == "both":
+        places = _person_agreed(list(places), faults)
+    return faults.reading(
+        entry for place, _, row in places for entry in _entries(row, place, plan, written_at)
+    )
+
+
+_Line = tuple[int, list[str]]
+"""A row of the file, and the line on which it begins."""
+_Placed = tuple[tuple[date, Side], _Record, Row]
+
+
+def _placed(
+    records: Iterable[_Record],
+    columns: Sequence[_TableColumn],
+    plan: Plan,
+    last_day: date,
+    faults: _Faults,
+) -> Iterator[_Placed]:
+    """What of each record can be told, by its day and knee."""
+    seen: dict[tuple[date, Side], _Record] = {}
+    for number, record in enumerate(records, 1):
         if number > MOST_ROWS:
-            faults.add(line, "", coded("too_many_rows", most=MOST_ROWS))
-            break
-        before = faults.count
-        row = _row(columns, texts, line, faults)
-        place = _place(row, plan, last_day, line, faults)
+            faults.add(record.line, "", coded("too_many_rows", most=MOST_ROWS))
+            return
+        row = _row(columns, record, faults)
+        place = _place(row, plan, last_day, record, faults)
         if place is None:
             continue
-        earlier = seen.setdefault(place, line)
-        if earlier != line:
-            said = coded("day_twice", day=place[0], knee=KNEES[place[1]], line=earlier)
-            faults.add(line, "day", said)
-        if faults.count == before:
-            entries += _entries(row, place, plan, written_at)
-    return faults.reading(entries)
+        earlier = seen.setdefault(place, record)
+        if earlier is not record:
+            day, knee = place[0].isoformat(), KNEES[place[1]]
+            said = coded("day_twice", day=day, knee=knee, line=earlier.line)
+            if record.named:
+                said = coded("day_twice_across", day=day, knee=knee)
+            faults.add(record.line, "day", said)
+            continue
+        _contradictions(row, plan, record, faults)
+        yield place, record, row
 
 
 def _text(data: bytes, faults: _Faults) -> str | None:
@@ -185,10 +279,14 @@ def _text(data: bytes, faults: _Faults) -> str | None:
         return None
     try:
         text = data.decode("utf-8-sig")
-    except UnicodeDecodeError as fault:
-        line = data.count(b"\n", 0, fault.start) + 1
-        faults.add(line, "", coded("table_not_utf8"))
-        return None
+    except UnicodeDecodeError:
+        try:
+            # What is called Latin-1 is windows-1252 (WHATWG Encoding Standard, names and labels).
+            text = data.decode("windows-1252")
+        except UnicodeDecodeError as fault:
+            line = data.count(b"\n", 0, fault.start) + 1
+            faults.add(line, "", coded("table_not_utf8"))
+            return None
     if "\0" in text:
         line = text.count("\n", 0, text.index("\0")) + 1
         faults.add(line, "", coded("table_nul"))
@@ -196,9 +294,22 @@ def _text(data: bytes, faults: _Faults) -> str | None:
     return text
 
 
-def _rows(text: str, faults: _Faults) -> Iterator[tuple[int, list[str]]]:
+DELIMITERS = (",", ";", "\t")
+
+
+def _delimiter(text: str, names: "_Names") -> str:
+    """What parts the cells: that under which most of the first row is known. A comma in doubt."""
+
+    def known(delimiter: str) -> int:
+        first = next(_rows(text, delimiter, _Faults()), None)
+        return 0 if first is None else sum(map(names.knows, first[1][:MOST_ROWS]))
+
+    return max(DELIMITERS, key=known)
+
+
+def _rows(text: str, delimiter: str, faults: _Faults) -> Iterator[_Line]:
     """Rows that hold anything, each with the line on which it begins."""
-    reader = csv.reader(io.StringIO(text, newline=""), strict=True)
+    reader = csv.reader(io.StringIO(text, newline=""), delimiter=delimiter, strict=True)
     while True:
         line = reader.line_num + 1
         try:
@@ -215,104 +326,236 @@ def _rows(text: str, faults: _Faults) -> Iterator[tuple[int, list[str]]]:
             yield line, row
 
 
-def _columns(names: Sequence[str], line: int, plan: Plan, faults: _Faults) -> list[_Column]:
+def _turned(rows: Sequence[_Line]) -> tuple[_Record, Iterator[_Record]]:
+    """The names down the first column, and a record for each column after it that holds a day."""
+    lines = [line for line, _ in rows]
+
+    def records() -> Iterator[_Record]:
+        for number in range(1, max(len(texts) for _, texts in rows)):
+            texts = [texts[number] if number < len(texts) else "" for _, texts in rows]
+            if any(text.strip() for text in texts):
+                yield _Record(lines, texts, texts[0].strip())
+
+    return _Record(lines, [texts[0] for _, texts in rows]), records()
+
+
+def _columns(head: _Record, names: "_Names", faults: _Faults) -> list[_TableColumn]:
     """The columns of a header; faults of the header stop everything."""
-    if len(names) > MOST_COLUMNS:
-        faults.add(line, "", coded("too_many_columns", count=len(names), most=MOST_COLUMNS))
+    line, count = head.line, len(head.texts)
+    if count > MOST_COLUMNS:
+        faults.add(line, "", coded("too_many_columns", count=count, most=MOST_COLUMNS))
         return []
-    if len(names) == 1 and ";" in names[0]:
-        faults.add(line, "", coded("semicolons"))
-        return []
-    columns: list[_Column] = []
-    for text in names:
+    columns: list[_TableColumn] = []
+    for number, text in enumerate(head.texts):
         name = text.strip()
         try:
-            column = _column(name, plan)
+            column = names.column(name)
             if name and any(column.key == other.key for other in columns):
                 raise CellFault(coded("column_twice"))
         except CellFault as fault:
-            faults.add(line, name, fault.what)
+            faults.add(head.line_of(number), name, fault.what)
         else:
             columns.append(column)
     keys = {column.key for column in columns}
     if "day" not in keys and not faults.listed:
         faults.add(line, "day", coded("column_missing"))
-    if plan.side == "both" and "side" not in keys and not faults.listed:
+    if names.plan.side == "both" and "side" not in keys and not faults.listed:
         faults.add(line, "side", coded("side_column_missing"))
     return columns
 
 
-def _column(name: str, plan: Plan) -> _Column:
-    if not name:
-        return _Column("", "", cells.nothing)
-    if name in FIXED:
-        return _Column(name, name, FIXED[name])
-    kind, colon, rest = name.partition(":")
-    if kind not in ("activity", "amount") or not colon:
-        raise CellFault(coded("column_unknown"))
-    label, unit = rest.strip(), ""
-    if kind == "amount":
+def _folded(name: str) -> str:
+    """A heading as it is compared: case, and how its words are parted, do not count."""
+    return " ".join(name.replace("_", " ").split()).casefold()
+
+
+class _Names:
+    """What headings mean: the names of the contract, the words of the blank pages, the plan's own
+    labels, in letters of any case."""
+
+    def __init__(self, plan: Plan, headings: Mapping[str, str], *, month_first: bool) -> None:
+        self.plan = plan
+        self._day: Reader = cells.day_month_first if month_first else cells.day
+        self._columns = {_folded(name): name for name in FIXED} | {
+            _folded(words): column for words, column in headings.items()
+        }
+        self._labels = {_folded(label): label.strip() for label in plan.activities} | {
+            _folded(amount.label): amount.label.strip() for amount in plan.amounts
+        }
+
+    def knows(self, text: str) -> bool:
+        """Whether a cell of the first row is a heading, or a day where the days stand across."""
+        name = _folded(text)
+        if name in self._columns or name.partition(":")[0] in ("activity", "amount"):
+            return True
+        try:
+            self._day(text)
+        except CellFault:
+            return False
+        return True
+
+    def are_days_across(self, first: Sequence[str], below: str) -> bool:
+        """Whether the first row is the row of days, the names standing below its first cell."""
+        if self._columns.get(_folded(first[0])) != "day":
+            return False
+        others = [text for text in first[1:] if text.strip()]
+        if not others or any(map(self._is_heading, others)):
+            return False
+        return self._is_heading(below) or any(map(self.knows, others))
+
+    def _is_heading(self, text: str) -> bool:
+        name = _folded(text)
+        return name in self._columns or ":" in name
+
+    def column(self, name: str) -> _TableColumn:
+        """The column of a heading. Raises CellFault."""
+        if not name:
+            return _TableColumn("", "", cells.nothing)
+        fixed = self._columns.get(_folded(name), name)
+        if fixed == "day":
+            return _TableColumn(name, fixed, self._day)
+        if fixed in FIXED:
+            return _TableColumn(name, fixed, FIXED[fixed])
+        kind, colon, rest = fixed.partition(":")
+        kind = kind.strip().casefold()
+        if kind not in ("activity", "amount") or not colon:
+            raise CellFault(coded("column_unknown"))
+        label, unit = rest.strip(), ""
+        if kind == "amount":
+            label, unit = self._with_unit(rest)
+        if not label:
+            raise CellFault(coded("label_needed"))
+        label = self._labels.get(_folded(label), label)
+        fault = _LABEL.fault(label)
+        if fault is not None:
+            raise CellFault(coded("label_wrong", what=fault))
+        if kind == "activity":
+            return _TableColumn(name, ("activity", label), cells.score)
+        return _TableColumn(name, ("amount", label, unit), partial(cells.amount, unit=unit))
+
+    def _with_unit(self, rest: str) -> tuple[str, str]:
         label, _, unit = (part.strip() for part in rest.rpartition(":"))
         if not label or not unit:
             raise CellFault(coded("label_and_unit_needed"))
-        if unit not in cells.UNITS and not any(
-            planned.label == label and planned.unit == unit for planned in plan.amounts
-        ):
+        for planned in self.plan.amounts:
+            if _folded(planned.label) == _folded(label) and _folded(planned.unit) == _folded(unit):
+                return label, planned.unit
+        if unit not in cells.UNITS:
             raise CellFault(coded("unit_unknown", got=shown(unit), allowed=", ".join(cells.UNITS)))
-    if not label:
-        raise CellFault(coded("label_needed"))
-    fault = _LABEL.fault(label)
-    if fault is not None:
-        raise CellFault(coded("label_wrong", what=fault))
-    if kind == "activity":
-        return _Column(name, ("activity", label), cells.score)
-    return _Column(name, ("amount", label, unit), cells.amount)
+        return label, unit
 
 
-def _row(columns: Sequence[_Column], texts: Sequence[str], line: int, faults: _Faults) -> Row:
-    """The values of one row; what cannot be read is a fault and is left out."""
+def _name(column: str, record: _Record) -> str:
+    return f"{column}, {record.named}" if record.named else column
+
+
+def _row(columns: Sequence[_TableColumn], record: _Record, faults: _Faults) -> Row:
+    """The values of one record; what cannot be read is a fault and is left out."""
     row: Row = {}
-    for column, text in zip(columns, texts, strict=False):
+    for number, (column, text) in enumerate(zip(columns, record.texts, strict=False)):
         if not text or text.isspace():
+            continue
+        question = _question(column.key)
+        why = None if question is None else cells.unread(text)
+        if why is not None:
+            key = _UNREAD[why]
+            row[key] = tuple(sorted({*row.get(key, ()), question}))
             continue
         try:
             row[column.key] = column.read(text)
         except CellFault as fault:
-            row[column.key] = None
-            faults.add(line, column.name, fault.what)
-    for number, text in enumerate(texts[len(columns) :], len(columns) + 1):
+            faults.add(record.line_of(number), _name(column.name, record), fault.what)
+            if column.key == "day":  # told; it is not missing
+                row["day"] = None
+    for number, text in enumerate(record.texts[len(columns) :], len(columns) + 1):
         if text.strip():
-            faults.add(line, "", coded("cell_beyond_header", cell=number, columns=len(columns)))
-    if row.get("tape_stage") == 0 and "after_tape" in row:
-        faults.add(line, "tape_stage", coded("tape_score_without_tape"))
-    for kind, most in (("activity", MOST_ACTIVITIES), ("amount", MOST_AMOUNTS)):
-        given = [
-            column.name for column in columns if column.key in row and column.key[:1] == (kind,)
-        ]
-        if len(given) > most:
-            faults.add(line, given[most], coded("too_many_of_kind", most=most))
+            what = coded("cell_beyond_header", cell=number, columns=len(columns))
+            faults.add(record.line, "", what)
     return row
 
 
+_UNREAD = {cells.UNCLEAR: "unclear", cells.NOT_ASKED: "not_asked"}
+"""The field of a day page that holds it."""
+_OF_LABELS = {"activity": "activities", "amount": "amounts"}
+
+
+def _question(key: Key) -> str | None:
+    """What a column asks, where it asks something that may be unclear."""
+    name = key if isinstance(key, str) else _OF_LABELS[key[0]]
+    return name if name in _QUESTIONS else None
+
+
+def _contradictions(row: Row, plan: Plan, record: _Record, faults: _Faults) -> None:
+    """Take out what cannot all be so, and tell it."""
+
+    def out(column: str, what: Coded, *keys: Key) -> None:
+        faults.add(record.line, _name(column, record), what)
+        for key in keys:
+            row.pop(key, None)
+
+    average, worst = row.get("pain_average"), row.get("pain_worst")
+    if average is not None and worst is not None and worst < average:
+        what = coded("worst_below_average", worst=worst, average=average)
+        out("pain_worst", what, "pain_worst", "pain_average")
+    # A score with tape on tells of a stage too: it goes with one that cannot be.
+    column = "tape_stage" if "tape_stage" in row else "after_tape"
+    stage = row.get("tape_stage", int("after_tape" in row))
+    if stage == 0 and "after_tape" in row:
+        out(column, coded("tape_score_without_tape"), "tape_stage", "after_tape")
+    elif stage and row.get("tape_worn") is False:
+        out(column, coded("stage_without_tape", stage=stage), "tape_stage", "after_tape")
+    elif stage > plan.tape.highest:
+        what = coded("stage_beyond_plan", stage=stage, most=plan.tape.highest)
+        out(column, what, "tape_stage", *(() if plan.tape.highest else ("after_tape",)))
+    for kind, most in (("activity", MOST_ACTIVITIES), ("amount", MOST_AMOUNTS)):
+        submitted = [key for key in row if key[:1] == (kind,)]
+        if len(submitted) > most:
+            what = coded("too_many_of_kind", most=most)
+            out(":".join(submitted[most]), what, *submitted[most:])
+
+
+_OF_THE_PERSON = ("medicine", "stairs", "fell", "activity", "amount")
+
+
+def _person_agreed(places: Sequence[_Placed], faults: _Faults) -> Sequence[_Placed]:
+    """Take out and tell what the rows of both knees of one day say of the person and differ in."""
+    by_day: dict[date, list[_Placed]] = {}
+    for placed in places:
+        by_day.setdefault(placed[0][0], []).append(placed)
+    for first, *others in by_day.values():
+        for other in others:
+            for key in [key for key in other[2] if key in first[2]]:
+                kind = key if isinstance(key, str) else key[0]
+                if kind in _OF_THE_PERSON and other[2][key] != first[2][key]:
+                    name = key if isinstance(key, str) else ":".join(key)
+                    what = coded("person_differs", line=first[1].line)
+                    faults.add(other[1].line, _name(name, other[1]), what)
+                    del first[2][key], other[2][key]
+    return places
+
+
 def _place(
-    row: Row, plan: Plan, last_day: date, line: int, faults: _Faults
+    row: Row, plan: Plan, last_day: date, record: _Record, faults: _Faults
 ) -> tuple[date, Side] | None:
-    """The day and knee of a row, or None with the fault said."""
+    """The day and knee of a record, or None with the fault said."""
     day: date | None = row.get("day")
-    if day is None and "day" not in row:
+    line = record.line
+    if "day" not in row:
         faults.add(line, "day", coded("day_missing"))
-    if day is not None and day > last_day:
-        faults.add(line, "day", coded("day_in_the_future", day=day))
+    elif day is not None and day > last_day:
+        faults.add(line, "day", coded("day_in_the_future", day=day.isoformat()))
+        day = None
     typed = row.get("side")
     if typed is None:
         if plan.side == "both":
-            faults.add(line, "side", coded("side_missing"))
+            faults.add(line, _name("side", record), coded("side_missing"))
             return None
         typed = plan.side
     side = next((side for side in plan.sides if side == typed), None)
     if side is None:
         known = " or ".join(sorted(plan.sides))
-        faults.add(line, "side", coded("not_a_knee_of_the_plan", got=shown(typed), allowed=known))
+        what = coded("not_a_knee_of_the_plan", got=shown(typed), allowed=known)
+        faults.add(line, _name("side", record), what)
     return None if day is None or side is None else (day, side)
 
 
@@ -322,8 +565,18 @@ def _entries(
     """The entries of a row without faults: none when it holds no more than its day and knee."""
     day, side = place
     moves = {name: row[name] for name in MOVES if name in row}
-    page = {key: value for key, value in row.items() if key not in (*MOVES, "day", "side")}
+    beside = (*MOVES, "day", "side", "fell", "sign")
+    page = {key: value for key, value in row.items() if key not in beside}
     stage = row.get("tape_stage")
+    if row.get("fell"):
+        yield Event(
+            id=_entry_id(plan.person, (day, plan.main_side), "fall", {}),
+            for_day=day,
+            written_at=written_at,
+            written_by="paper",
+            plan_version=plan.version,
+            what="fall",
+        )
     if moves:
         content = moves | {key: row[key] for key in ("tape_stage", "steps_done") if key in row}
         yield Session(
@@ -355,6 +608,8 @@ def _entries(
         medicine=page.get("medicine"),
         skin=page.get("skin"),
         stiffness_minutes=page.get("stiffness_min"),
+        night_pain=page.get("night_pain"),
+        stairs=page.get("stairs"),
         activities=tuple(
             ActivityScore(label=key[1], score=value)
             for key, value in page.items()
@@ -370,6 +625,8 @@ def _entries(
         tape_worn=page.get("tape_worn"),
         tape_stage=stage,
         note=page.get("note"),
+        unclear=page.get("unclear", ()),
+        not_asked=page.get("not_asked", ()),
     )
 
 
@@ -408,6 +665,24 @@ def data_dictionary() -> bytes:
     return resource("data_dictionary.csv").read_bytes()
 
 
+def blank_table(plan: Plan, first_day: date) -> str:
+    """The header of a plan's table and an empty row a day and knee, from `first_day` to the review
+    of the plan, a week at least. Taken in as it is, it makes no entry."""
+    planned: list[Key] = [("activity", label.strip()) for label in plan.activities]
+    planned += [("amount", item.label.strip(), item.unit.strip()) for item in plan.amounts]
+    named = [name for name in FIXED if name != "note" and (name != "side" or plan.side == "both")]
+    keys: list[Key] = [*named, *planned, "note"]
+    days = max((plan.review_on - first_day).days + 1, 7)
+    out = io.StringIO(newline="")
+    writer = csv.writer(out, lineterminator="\r\n")
+    writer.writerow([key if isinstance(key, str) else ":".join(key) for key in keys])
+    for number in range(days):
+        for side in plan.sides:
+            row: Row = {"day": (first_day + timedelta(days=number)).isoformat(), "side": side}
+            writer.writerow([_cell(row.get(key)) for key in keys])
+    return out.getvalue()
+
+
 def write_table(diary: Diary) -> str:
     """The table of a diary: the entries that count, a row for each day and knee with any value.
 
@@ -415,8 +690,8 @@ def write_table(diary: Diary) -> str:
     was ever written (the plan's first). A day's session is its last one at home. Notes kept
     private are left out. No BOM; rows end in CRLF.
     """
-    entries = current(diary.entries)
-    rows = _Rows(entries, diary.plan.tape.cap_hours).by_place
+    entries = that_count(diary)
+    rows = _KneeDayRows(entries, diary.plan).by_place
     labelled = _labelled(diary.plan, rows.values())
     fixed = [name for name in FIXED if name != "note"]
     keys: list[Key] = [*fixed, *labelled, "note"]
@@ -447,18 +722,23 @@ def _labelled(plan: Plan, rows: Iterable[Row]) -> list[Key]:
     return sorted([*known, *sorted(written - set(known))], key=lambda key: key[0])
 
 
-class _Rows:
+class _KneeDayRows:
     """What the entries that count say of each day and knee."""
 
-    def __init__(self, entries: Sequence[AnyEntry], cap_hours: int) -> None:
+    def __init__(self, entries: Sequence[AnyEntry], plan: Plan) -> None:
         self._pages = {(e.for_day, e.side): e for e in entries if isinstance(e, DayPage)}
         self._sessions: dict[tuple[date, Side], list[Session]] = {}
         for entry in entries:
             if isinstance(entry, Session) and entry.place == "home":
                 self._sessions.setdefault((entry.for_day, entry.side), []).append(entry)
         sides: tuple[Side, ...] = ("left", "right")
-        self._worn = {side: _stages_worn(wears(entries, side), cap_hours) for side in sides}
-        places = sorted(self._pages.keys() | self._sessions.keys())
+        self._worn = {
+            side: _stages_worn(tape_applications(entries, side), plan.tape.cap_hours)
+            for side in sides
+        }
+        falls = (entry for entry in entries if isinstance(entry, Event) and entry.what == "fall")
+        self._falls = {(fall.for_day, plan.main_side) for fall in falls}
+        places = sorted(self._pages.keys() | self._sessions.keys() | self._falls)
         rows = ((place, self._row(place)) for place in places)
         self.by_place = {place: row for place, row in rows if _tells(row)}
         """By day and knee, in that order; days of which a table has nothing to tell are left out,
@@ -482,6 +762,14 @@ class _Rows:
         for key, steps in (("steps_done", hands), ("exercise_done", exercises)):
             if row.get(key) is None and any(step.outcome == "done" for step in steps):
                 row[key] = True
+        if place in self._falls:
+            row["fell"] = True
+        if page is not None:
+            unread = dict.fromkeys(page.not_asked, cells.NOT_ASKED)
+            unread |= dict.fromkeys(page.unclear, cells.UNCLEAR)
+            row |= {
+                name: why for name, why in unread.items() if name in FIXED and row.get(name) is None
+            }
         return row
 
 
@@ -517,6 +805,8 @@ def _page_cells(page: DayPage) -> Row:
         "exercise_done": page.exercise_done,
         "medicine": page.medicine,
         "skin": page.skin,
+        "night_pain": page.night_pain,
+        "stairs": page.stairs,
     }
     if page.note is not None and not page.note_private and not page.note.isspace():
         row["note"] = page.note
@@ -529,7 +819,7 @@ def _page_cells(page: DayPage) -> Row:
     return row
 
 
-def _stages_worn(worn: Iterable[Wear], cap_hours: int) -> dict[date, int]:
+def _stages_worn(worn: Iterable[TapeApplication], cap_hours: int) -> dict[date, int]:
     """The highest stage on the knee in any part of each diary day.
 
     A wear whose end nobody knows counts to its latest end, and no further than the hard cap.

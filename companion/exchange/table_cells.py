@@ -1,8 +1,8 @@
 """The cells of a table: what each may hold, and what is said when it holds something else.
 
-Numbers are the ten ASCII digits and at most one point; spaces round a cell do not count. Every
-reader takes the text of one cell and returns its value, or raises CellFault with what is wrong.
-None of them sees an empty cell.
+Numbers are the ten ASCII digits and at most one point, or comma; spaces round a cell and the case
+of letters do not count. Every reader takes the text of one cell and returns its value, or raises
+CellFault with what is wrong. None of them sees an empty cell.
 """
 
 import re
@@ -10,11 +10,12 @@ from collections.abc import Callable
 from datetime import date
 from decimal import Decimal
 from functools import lru_cache
-from typing import Any, get_args
+from typing import get_args
 
+from companion.care import shown_text
 from companion.care.coded import Coded, coded
 from companion.care.ranges import Words
-from companion.care.records import Skin
+from companion.care.records import Skin, StairsWay
 
 UNITS = (
     "mm", "cm", "m", "km", "s", "min", "h", "steps", "stairs", "floors", "times", "laps", "kg",
@@ -28,13 +29,25 @@ MOST_SHOWN = 40
 """Characters of a cell that are repeated in a fault."""
 
 _DAY = re.compile(r"[0-9]{4}-[0-9]{2}-[0-9]{2}")
+_NUMBERS = re.compile(r"([0-9]{1,2})([./])([0-9]{1,2})\2([0-9]{4})")
+_IN_WORDS = re.compile(r"([0-9]{1,2})\.? ([A-Za-z]{3,9})\.? ([0-9]{4})")
+_MONTHS = (
+    "january", "february", "march", "april", "may", "june", "july", "august", "september",
+    "october", "november", "december",
+)  # fmt: skip
+_YES_NO = {"1": True, "yes": True, "y": True, "0": False, "no": False, "n": False}
+_MINUTES = re.compile(r"(-?[0-9]{1,9}) ?(?:min|minutes?)\.?", re.IGNORECASE)
 _WHOLE = re.compile(r"-?[0-9]{1,9}")
-_DECIMAL = re.compile(r"[0-9]{1,9}(?:\.[0-9]{1,340})?")
+_DECIMAL = re.compile(r"[0-9]{1,9}(?:[.,][0-9]{1,340})?")
 _RUNS = re.compile(r"'*[=+\-@\t\n\r\uFF1D\uFF0B\uFF0D\uFF20]")
 _SKINS: tuple[str, ...] = get_args(Skin)
+_STAIRS: tuple[str, ...] = get_args(StairsWay)
+UNCLEAR, NOT_ASKED = "unclear", "not asked"
+_UNREAD = {UNCLEAR: UNCLEAR, "?": UNCLEAR, NOT_ASKED: NOT_ASKED}
+"""What stands for an answer that nobody can read, and for a question that was not on that paper."""
 _NOTE = Words(2000)
 
-Reader = Callable[[str], Any]
+Reader = Callable[[str], object]
 
 
 class CellFault(ValueError):
@@ -55,8 +68,10 @@ def defused(text: str) -> str:
     """Text that a spreadsheet takes as text: a quote goes before what would begin a formula.
 
     Beginnings that count are ``= + - @``, their full-width forms, tab and line breaks (fact:
-    csv_formulas). A text that already reads as a quoted beginning gets one more quote.
+    csv_formulas). A text that already reads as a quoted beginning gets one more quote. What
+    changes the direction of reading is marked (`shown_text`).
     """
+    text = shown_text.shown(text)
     return "'" + text if _RUNS.match(text) else text
 
 
@@ -86,32 +101,65 @@ def stage(text: str) -> int:
 
 
 def stiffness_minutes(text: str) -> int:
-    """Morning stiffness, 0 to 720 minutes."""
-    return _whole(text.strip(" "), 0, MOST_STIFFNESS_MINUTES)
+    """Morning stiffness, 0 to 720 minutes; the unit may stand behind it."""
+    text = text.strip(" ")
+    with_unit = _MINUTES.fullmatch(text)
+    return _whole(text if with_unit is None else with_unit[1], 0, MOST_STIFFNESS_MINUTES)
 
 
 def yes_or_no(text: str) -> bool:
-    """1 is yes, 0 is no."""
+    """1 is yes, 0 is no; so are the words."""
     text = text.strip(" ")
-    if text not in ("0", "1"):
+    value = _YES_NO.get(text.casefold())
+    if value is None:
         raise CellFault(coded("not_no_or_yes", got=shown(text)))
-    return text == "1"
+    return value
+
+
+def side(text: str) -> str:
+    """A knee, as it is compared."""
+    return text.strip().casefold()
 
 
 def skin(text: str) -> str:
     """A word for the skin."""
-    text = text.strip(" ")
-    if text not in _SKINS:
-        raise CellFault(coded("not_one_of", got=shown(text), allowed=", ".join(_SKINS)))
-    return text
+    return _one_of(text, text.strip(" ").casefold(), _SKINS)
 
 
-def amount(text: str) -> float:
-    """A number from 0 to 100,000, with a point before its decimals."""
+def stairs(text: str) -> str:
+    """How stairs were taken."""
+    return _one_of(text, "_".join(text.casefold().replace("_", " ").split()), _STAIRS)
+
+
+def _one_of(text: str, word: str, allowed: tuple[str, ...]) -> str:
+    if word not in allowed:
+        what = coded("not_one_of", got=shown(text.strip(" ")), allowed=", ".join(allowed))
+        raise CellFault(what)
+    return word
+
+
+def sign(text: str) -> None:
+    """Whether a warning sign was ticked on paper. A yes is a fault that is told: which sign it was
+    stands on no table."""
+    if yes_or_no(text):
+        raise CellFault(coded("sign_on_paper"))
+
+
+def unread(text: str) -> str | None:
+    """`UNCLEAR` or `NOT_ASKED` where a cell says so, in whatever way."""
+    return _UNREAD.get(" ".join(text.casefold().split()))
+
+
+def amount(text: str, unit: str = "") -> float:
+    """A number from 0 to 100,000, with a point or a comma before its decimals; the unit of its
+    column may stand behind it."""
     text = text.strip(" ")
-    if _DECIMAL.fullmatch(text) is None:
+    number = text
+    if unit and text.casefold().endswith(unit.casefold()):
+        number = text[: -len(unit)].rstrip(" ")
+    if _DECIMAL.fullmatch(number) is None:
         raise CellFault(coded("not_an_amount", got=shown(text)))
-    value = float(text)
+    value = float(number.replace(",", "."))
     if value > MOST_AMOUNT:
         raise CellFault(coded("not_between", got=shown(text), least=0, most=MOST_AMOUNT))
     return value
@@ -124,17 +172,42 @@ def amount_text(value: float) -> str:
 
 
 def day(text: str) -> date:
-    """A day as 2026-09-14, from 1900 on."""
+    """A day as 2026-09-14, 14 Sep 2026, 14/09/2026 or 14.9.2026, from 1900 on."""
+    return _day(text, month_first=False)
+
+
+def day_month_first(text: str) -> date:
+    """The same, where 09/14/2026 begins with its month."""
+    return _day(text, month_first=True)
+
+
+def _day(text: str, *, month_first: bool) -> date:
     text = text.strip(" ")
-    if _DAY.fullmatch(text) is None:
-        raise CellFault(coded("not_a_day", got=shown(text)))
+    numbers, words = _NUMBERS.fullmatch(text), _IN_WORDS.fullmatch(text)
     try:
-        value = date.fromisoformat(text)
+        if _DAY.fullmatch(text) is not None:
+            value = date.fromisoformat(text)
+        elif numbers is not None:
+            first, second, year = int(numbers[1]), int(numbers[3]), int(numbers[4])
+            value = date(year, first, second) if month_first else date(year, second, first)
+        elif words is not None and (month := _month(words[2])) is not None:
+            value = date(int(words[3]), month, int(words[1]))
+        else:
+            raise CellFault(coded("not_a_day", got=shown(text)))
+    except CellFault:
+        raise
     except ValueError:
         raise CellFault(coded("not_in_the_calendar", got=shown(text))) from None
     if value < EARLIEST_DAY:
-        raise CellFault(coded("before_year", day=value, year=EARLIEST_DAY.year))
+        raise CellFault(coded("before_year", day=value.isoformat(), year=EARLIEST_DAY.year))
     return value
+
+
+def _month(word: str) -> int | None:
+    """The month of a name or its first three letters, 1 to 12."""
+    word = word.casefold()
+    named = (n for n, month in enumerate(_MONTHS, 1) if word in (month, month[:3]))
+    return next(named, 9 if word == "sept" else None)
 
 
 def note(text: str) -> str:

@@ -12,17 +12,26 @@ from pathlib import Path
 
 from companion.care.coded import Coded, coded
 from companion.journal import schema
-from companion.journal.faults import JournalConflict, JournalDamaged, translated_errors
+from companion.journal.faults import (
+    UNREADABLE,
+    JournalConflict,
+    JournalDamaged,
+    translated_errors,
+)
 from companion.journal.instance_lock import InstanceLock
-from companion.system.atomic import open_private, sync_folder
+from companion.system.atomic import PART, make_private, private_folder, sweep_left, sync_folder
 from companion.system.clock import Clock
 
 STORE = "journal.sqlite3"
+DESK_STORE = "people.sqlite"
+"""The index of a clinic's desk, which is no diary."""
 DAILY_KEPT = 7
 WEEKLY_KEPT = 4
 BEFORE_UPGRADE_KEPT = 3
 _PIECE = 256
 """Pages copied at a time, a megabyte."""
+BESIDE = ("-journal", "-wal", "-shm")
+"""What the database keeps beside a store, by the ending of its name."""
 _BEFORE = re.compile(r"^before-v\d+-")
 
 
@@ -44,22 +53,45 @@ def make(db: sqlite3.Connection, target: Path) -> None:
     is checked before it takes its name: a good copy is never replaced by a bad one.
     """
     target.parent.mkdir(mode=0o700, exist_ok=True)
-    part = target.with_name(f".{target.name}.part")
-    part.unlink(missing_ok=True)
+    with whole_store(target) as copy:
+        # In pieces: between two of them the window may write.
+        db.backup(copy, pages=_PIECE, sleep=0)
+
+
+@contextlib.contextmanager
+def whole_store(
+    target: Path, before: Callable[[], object] = lambda: None
+) -> Iterator[sqlite3.Connection]:
+    """A new store to be filled, which is at `target` once it is whole, checked and on the disk.
+
+    `before` is done just before it takes that name. Raises sqlite3.Error or OSError; then
+    `target` is as it was.
+    """
+    part = target.with_name(f".{target.name}{PART}")
+    _drop(part, *BESIDE, "")
     try:
-        open_private(part).close()
-        with contextlib.closing(sqlite3.connect(part, isolation_level=None)) as copy:
-            # In pieces: between two of them the window may write.
-            db.backup(copy, pages=_PIECE, sleep=0)
-            if full_faults(copy):
-                raise sqlite3.DatabaseError("the copy does not hold together")
+        make_private(part)
+        with contextlib.closing(sqlite3.connect(part, isolation_level=None)) as fresh:
+            yield fresh
+            if full_faults(fresh):
+                raise sqlite3.DatabaseError("the new store does not hold together")
         _sync_file(part)
+        before()
         part.replace(target)
     except BaseException:
         with contextlib.suppress(OSError):
-            part.unlink(missing_ok=True)
+            _drop(part, *BESIDE, "")
         raise
     sync_folder(target.parent)
+
+
+def _drop(store: Path, *suffixes: str) -> list[Path]:
+    """Remove the files of a store that is not to be: those of these endings; which there were."""
+    files = [store.with_name(store.name + suffix) for suffix in suffixes]
+    there = [file for file in files if file.exists()]
+    for file in there:
+        file.unlink()
+    return there
 
 
 def tend(folder: Path, today: date) -> tuple[Path, ...]:
@@ -88,6 +120,20 @@ def tend(folder: Path, today: date) -> tuple[Path, ...]:
         return tuple(missing)
 
 
+def made_now(folder: Path, today: date) -> Path:
+    """The copy of the day, made anew with all that is in the store by now; its path.
+
+    To be called in another thread than the window's, as `tend`. Raises as that does.
+    """
+    store = folder / STORE
+    target = backup_folder(folder) / names_due(today)[0]
+    with translated_errors(store):
+        with contextlib.closing(open_read_only(store)) as db:
+            make(db, target)
+        turn_over(folder, today, [target])
+    return target
+
+
 def turn_over(folder: Path, today: date, made: Collection[Path] = ()) -> None:
     """Remove the oldest copies of each sort beyond the number kept.
 
@@ -112,12 +158,7 @@ def turn_over(folder: Path, today: date, made: Collection[Path] = ()) -> None:
 def sweep(folder: Path) -> None:
     """Take away what a killed program left half written. Whoever holds the lock may do it."""
     for place in (folder, backup_folder(folder)):
-        for part in place.glob(".*.part"):
-            if part.is_dir():
-                shutil.rmtree(part, ignore_errors=True)
-            else:
-                with contextlib.suppress(OSError):
-                    part.unlink()
+        sweep_left(place, after_s=0)
 
 
 def by_content(folder: Path) -> list[Path]:
@@ -140,7 +181,7 @@ def _content(path: Path) -> tuple[int, int] | None:
         with contextlib.closing(open_read_only(path)) as db:
             entries = db.execute("SELECT max(rowid) FROM entries").fetchone()[0]
             plans = db.execute("SELECT max(version) FROM plans").fetchone()[0]
-    except sqlite3.Error:
+    except UNREADABLE:
         return None
     return int(entries or 0), int(plans or 0)
 
@@ -171,7 +212,7 @@ def is_good(path: Path) -> bool:
         with contextlib.closing(open_read_only(path)) as db:
             version = int(db.execute("PRAGMA user_version").fetchone()[0])
             return version <= schema.VERSION and not full_faults(db)
-    except (sqlite3.Error, OSError):
+    except (*UNREADABLE, OSError):
         return False
 
 
@@ -242,39 +283,37 @@ def put_in_place(
     """
     store = folder / STORE
     with translated_errors(store), contextlib.ExitStack() as held:
-        folder.mkdir(mode=0o700, parents=True, exist_ok=True)
+        private_folder(folder)
         lock = InstanceLock(folder)
         held.callback(lock.release)
-        fresh = folder / f".{STORE}.part"
-        fresh.unlink(missing_ok=True)
-        try:
-            open_private(fresh).close()
-            with contextlib.closing(sqlite3.connect(fresh, isolation_level=None)) as db:
-                fill(db)
-                if full_faults(db):
-                    raise sqlite3.DatabaseError("the new store does not hold together")
-            _sync_file(fresh)
-            aside = _move_aside(store, clock.now())
-            fresh.replace(store)
-        except BaseException:
-            with contextlib.suppress(OSError):
-                fresh.unlink(missing_ok=True)
-            raise
-        sync_folder(folder)
-        return aside
+        aside = store.with_name(
+            f"damaged-{clock.now():%Y%m%dT%H%M%S}-{os.urandom(2).hex()}.sqlite3"
+        )
+        # One that was only just begun holds nothing that anybody could miss.
+        just_begun = store.exists() and _content(store) == (0, 0)
+        with whole_store(store, lambda: None if just_begun else _keep_aside(store, aside)) as db:
+            fill(db)
+            # It may lack what was written since: what comes now is another machine's.
+            db.execute("DELETE FROM meta WHERE key = 'machine'")
+        return aside if aside.exists() else None
 
 
-def _move_aside(store: Path, at: datetime) -> Path | None:
-    """Rename the store and the database's own files that belong to it."""
-    if not store.exists():
-        return None
-    aside = store.with_name(f"damaged-{at:%Y%m%dT%H%M%S}-{os.urandom(2).hex()}.sqlite3")
-    # The rollback file first: left behind, it would be played back into the restored store.
-    for suffix in ("-journal", "-wal", "-shm", ""):
-        part = store.with_name(store.name + suffix)
+def _keep_aside(store: Path, aside: Path) -> None:
+    """Give the store, and what the database keeps beside it, a second name.
+
+    The store keeps its own until a new one takes it: at no moment is there none.
+    """
+    for suffix in ("", *BESIDE):
+        part, kept = store.with_name(store.name + suffix), aside.with_name(aside.name + suffix)
         if part.exists():
-            part.replace(aside.with_name(aside.name + suffix))
-    return aside
+            try:
+                os.link(part, kept)
+            except OSError:  # a disk without second names
+                shutil.copyfile(part, kept)
+                _sync_file(kept)
+    sync_folder(store.parent)
+    if any(_drop(store, *BESIDE)):  # left there, it would be played back into the new store
+        sync_folder(store.parent)
 
 
 def _sync_file(path: Path) -> None:

@@ -1,8 +1,9 @@
-"""Plans half written at the clinic's desk: each a file of its own, whole or as it was before.
+"""What is half written at the clinic's desk, plans and weeks on paper: each a file of its own,
+whole or as it was before.
 
 A draft is nobody's record: it is kept from the first change until the plan is signed, kept as a
-practice plan or dropped by name. Its first line holds the hash of the rest, so that a damaged one
-is known, told and left alone.
+practice plan or dropped by name; weeks, until they are taken in or given up. Its first line holds
+the hash of the rest, so that a damaged one is known and told; one of a plan is left alone.
 """
 
 import contextlib
@@ -12,7 +13,7 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from companion.care.json_values import JsonObject
-from companion.system.atomic import write_whole
+from companion.system.atomic import private_folder, write_whole
 
 DRAFTS = "drafts"
 ENDING = ".draft"
@@ -46,7 +47,7 @@ class DraftFolder:
 
         Raises OSError when the machine fails; then the one from before is whole.
         """
-        self._folder.mkdir(mode=0o700, parents=True, exist_ok=True)
+        private_folder(self._folder)
         text = json.dumps(body, ensure_ascii=False).encode()
         header = f"{_HEADER} {hashlib.sha256(text).hexdigest()}\n".encode()
         write_whole(self._folder / name, header + text)
@@ -55,6 +56,11 @@ class DraftFolder:
         """Take a draft away; one that is not there is no fault. Raises OSError."""
         if name:
             (self._folder / name).unlink(missing_ok=True)
+
+    def one(self, name: str) -> KeptDraft | None:
+        """The draft of that name. Raises OSError when the folder cannot be read."""
+        path = self._folder / name
+        return KeptDraft(name, _body(path)) if path.exists() else None
 
     def kept(self, person: str | None) -> tuple[KeptDraft, ...]:
         """The drafts for a code, or for nobody in the list yet, by name. Raises OSError."""

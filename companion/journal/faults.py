@@ -1,9 +1,11 @@
 """Known troubles of the store."""
 
 import errno
+import os
 import sqlite3
 from collections.abc import Iterator
 from contextlib import contextmanager
+from datetime import date
 from pathlib import Path
 
 from companion.care.coded import Coded, KnownFault, coded
@@ -26,7 +28,12 @@ class JournalMissing(JournalFault):
 
 
 class JournalGone(JournalFault):
-    """There was a diary where now is none. Nothing was made in its place."""
+    """There was a diary where now is none: on a day, with so many entries, in a folder. Nothing
+    was made in its place."""
+
+    def __init__(self, on: date, entries: int, folder: str) -> None:
+        super().__init__(coded("diary_gone", on=on, entries=entries, folder=folder))
+        self.on, self.entries, self.folder = on, entries, folder
 
 
 class JournalConflict(JournalFault):
@@ -57,6 +64,8 @@ class JournalUnwritable(JournalMachine):
     """The folder or the disk does not let us read or write."""
 
 
+UNREADABLE = (sqlite3.Error, UnicodeDecodeError)
+"""What the database raises for a file that is damaged: its own word, or one that is no text."""
 _DAMAGE = {sqlite3.SQLITE_CORRUPT, sqlite3.SQLITE_NOTADB, sqlite3.SQLITE_FORMAT}
 
 
@@ -69,10 +78,13 @@ def translated_errors(path: Path) -> Iterator[None]:
         raise  # a bug of ours, not the machine's
     except sqlite3.Error as fault:
         raise fault_of(path, fault) from fault
+    except UnicodeDecodeError as fault:
+        # The database names what is damaged, and the name itself is no text any more.
+        raise JournalDamaged(path, coded("parts_do_not_fit")) from fault
     except OSError as fault:
         if fault.errno in (errno.ENOSPC, errno.EDQUOT):
             raise JournalFull(coded("no_room")) from fault
-        raise _machine(path, (fault.strerror or "").lower()) from fault
+        raise _machine(path, _why(path, fault)) from fault
 
 
 def fault_of(path: Path, fault: sqlite3.Error) -> JournalFault:
@@ -93,6 +105,24 @@ def fault_of(path: Path, fault: sqlite3.Error) -> JournalFault:
     if code == sqlite3.SQLITE_READONLY:
         return _machine(path, coded("only_readable"))
     return _machine(path, coded("disk_fault"))
+
+
+def must_be_writable(store: Path) -> None:
+    """Raise JournalUnwritable where nothing can be written: said before the first answer is given,
+    not after it."""
+    for path in (store.parent, store):
+        if path.exists() and not os.access(path, os.W_OK):
+            raise _machine(store, coded("only_readable"))
+
+
+def _why(path: Path, fault: OSError) -> str | Coded:
+    if fault.errno in (errno.EEXIST, errno.ENOTDIR) and not path.parent.is_dir():
+        return coded("no_folder")
+    if fault.errno == errno.EROFS:
+        return coded("only_readable")
+    if fault.errno in (errno.EACCES, errno.EPERM):
+        return coded("not_allowed")
+    return (fault.strerror or "").lower()
 
 
 def _machine(path: Path, why: str | Coded) -> JournalUnwritable:

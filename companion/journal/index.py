@@ -4,6 +4,7 @@ and what a row holds is read when it is first touched, and kept.
 Only the window that writes an entry adds one, so what was found stands until the next is added.
 """
 
+import json
 from collections.abc import Callable, Collection, Iterable, Iterator, Sequence
 from datetime import date
 from itertools import count
@@ -21,7 +22,9 @@ FIRST_LOOK = 8
 
 
 class _Row(NamedTuple):
-    """The columns of an entry. `tied`: other rows have a say in whether it counts."""
+    """The columns of an entry. `withdrawn`: it leaves nothing in the place of what it corrects.
+    `tied`: other rows have a say in whether it counts; then the last columns say what its body
+    holds of that."""
 
     number: int
     id: str
@@ -30,8 +33,19 @@ class _Row(NamedTuple):
     for_day: str
     at: str
     written_at: str
-    replaces: str | None
+    named: str | None
+    withdrawn: int
     tied: int
+    replaces: str | None = None
+    machine: str | None = None
+    turn: int | None = None
+    names_over: str = "[]"
+    beside: str | None = None
+
+    @property
+    def over(self) -> list[str]:
+        """The rivals it was chosen over."""
+        return list(json.loads(self.names_over))
 
 
 class _Asked(NamedTuple):
@@ -50,7 +64,9 @@ class _Rows(NamedTuple):
 
 
 _KIND_OF: dict[type[object], str] = {cls: kind for kind, cls in ENTRY_KINDS.items()}
-_COLUMNS = "seq, id, kind, side, for_day, at, written_at, replaces"
+_WITHDRAWN = """replaces IS NOT NULL AND instr(body, '"withdrawn":') > 0"""
+"""No text in a body holds this: there its marks are escaped."""
+_COLUMNS = f"seq, id, kind, side, for_day, at, written_at, replaces, {_WITHDRAWN}"
 _ORDERS: dict[By, str] = {
     "day": "for_day, written_at, id",
     "time": "at, id",
@@ -72,9 +88,13 @@ _WITH_TIES = f"""
         UNION SELECT rival.seq FROM tied JOIN entries AS one USING (seq)
             JOIN entries AS rival ON one.kind = 'day_page' AND {_RIVAL}
     )
-    SELECT {_COLUMNS}, 1 FROM entries WHERE seq IN (SELECT seq FROM tied)"""
-"""Some rows, and every row that has a say in whether they count: corrections of them and what they
-correct, and pages for the same day and knee."""
+    SELECT {_COLUMNS}, 1, json_extract(said, '$.replaces'), json_extract(said, '$.machine'),
+        json_extract(said, '$.turn'), coalesce(json_extract(said, '$.over'), '[]'),
+        json_extract(said, '$.beside')
+    FROM (SELECT *, iif(json_valid(body), body, '{{}}') AS said FROM entries
+        WHERE seq IN (SELECT seq FROM tied))"""
+"""Some rows, and every row that has a say in whether they count: other versions of them, and pages
+for the same day and knee."""
 
 
 class StoreIndex(EntryIndex):
@@ -203,7 +223,7 @@ class StoreIndex(EntryIndex):
         question = f"{_SELECT} WHERE {' AND '.join(where) or 1} ORDER BY {order}"
         key = _Asked(question, tuple(values.values()), values.get("kind"))
         if key not in self._found:
-            rows = [*map(_Row._make, self._ask(question, values))]
+            rows = [_Row(*row) for row in self._ask(question, values)]
             tied = [row for row in rows if row.tied]
             count = {row.number for row in counting(self._with_ties(tied), _senior)}
             counted = [row for row in rows if not row.tied or row.number in count]
@@ -214,7 +234,7 @@ class StoreIndex(EntryIndex):
         if not rows:
             return []
         numbers = f"[{','.join(str(row.number) for row in rows)}]"
-        return [*map(_Row._make, self._ask(_WITH_TIES, {"numbers": numbers}))]
+        return [_Row(*row) for row in self._ask(_WITH_TIES, {"numbers": numbers})]
 
     def _fetch(self, numbers: Sequence[int]) -> Iterator[AnyEntry]:
         """The entries of some rows; what was not touched before is read at once."""

@@ -5,21 +5,24 @@ beside it. Whatever has another name than ours stays.
 """
 
 import contextlib
+import os
 from pathlib import Path
 
 from companion.journal import backups
+from companion.system.atomic import PART
 
 _OURS = (
     f"{backups.STORE}*",
-    f".{backups.STORE}*.part",
+    f".*{PART}*",
     "damaged-*.sqlite3*",
     "journal.lock",
     "settings.json",
-    ".settings.json.*.part",
+    "second-place.json",
+    "window.json",
     "log.txt",
     "log.[0-9].txt",
 )
-_OUR_COPIES = ("daily-*.sqlite3", "weekly-*.sqlite3", "before-v*.sqlite3", ".*.sqlite3.part")
+_OUR_COPIES = ("daily-*.sqlite3", "weekly-*.sqlite3", "before-v*.sqlite3", f".*{PART}*")
 
 
 def take_off(folder: Path) -> tuple[str, ...]:
@@ -42,3 +45,16 @@ def take_off(folder: Path) -> tuple[str, ...]:
     if not folder.is_dir():
         return ()
     return tuple(sorted(path.name for path in folder.iterdir()))
+
+
+def close_to_others(folder: Path) -> None:
+    """Let its owner alone look into a folder of a diary that holds nothing else.
+
+    In one that holds other things too, each of our files is for its owner alone all the same.
+    """
+    if os.name == "nt" or not folder.stat().st_mode & 0o077:
+        return
+    known = (*_OURS, backups.backup_folder(folder).name)
+    if all(any(path.match(name) for name in known) for path in folder.iterdir()):
+        with contextlib.suppress(OSError):  # another's folder that we may write in
+            folder.chmod(0o700)

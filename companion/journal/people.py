@@ -7,7 +7,7 @@ with the index is mended by making it again; nothing here is waited for on the d
 import contextlib
 import json
 import sqlite3
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import astuple, dataclass, fields
 from datetime import date
 from pathlib import Path
@@ -16,11 +16,18 @@ from typing import Self
 
 from companion.care.coded import coded
 from companion.care.records import PlanSide
-from companion.journal.faults import JournalBusy, translated_errors
+from companion.journal import backups
+from companion.journal.faults import (
+    JournalBusy,
+    JournalConflict,
+    must_be_writable,
+    translated_errors,
+)
 from companion.journal.instance_lock import InstanceLock
+from companion.system.atomic import private_folder
 
-STORE = "people.sqlite"
-VERSION = 2
+STORE = backups.DESK_STORE
+VERSION = 3
 APPLICATION_ID = 0x4B6E4350
 """`KnCP` in ASCII."""
 
@@ -36,7 +43,7 @@ _TABLES = (
         "plan_version INTEGER NOT NULL, review_on TEXT NOT NULL, first_day TEXT, last_day TEXT, "
         "heard_of TEXT NOT NULL, entries INTEGER NOT NULL, closed_days INTEGER NOT NULL, "
         "of_days INTEGER NOT NULL, card_before INTEGER NOT NULL, "
-        "unsafe TEXT NOT NULL) WITHOUT ROWID"
+        "unsafe TEXT NOT NULL, answered TEXT NOT NULL) WITHOUT ROWID"
     ),
 )
 
@@ -64,7 +71,8 @@ class Case:
     `unsafe` are the codes of what may be unsafe, the most pressing first, each with how many there
     are; silence is not among them, for it grows with the days. Something was closed on
     `closed_days` of `of_days`, of the knee with more of them. `card_before`: a card is open, or
-    came shortly before the last entry.
+    came shortly before the last entry. `answered` are open signs that are not in `unsafe`, since
+    plans answer them and the diary has not come back yet: version and day of a plan, and how many.
     """
 
     code: str
@@ -80,6 +88,7 @@ class Case:
     of_days: int
     card_before: bool
     unsafe: tuple[tuple[str, int], ...] = ()
+    answered: tuple[tuple[int, str, int], ...] = ()
 
 
 _FILE_COLUMNS = ", ".join(field.name for field in fields(KeptFile))
@@ -99,11 +108,15 @@ class PeopleStore:
     def open(cls, folder: Path) -> Self:
         """Open the index of a folder, making an empty one where there is none or a spoilt one.
 
-        Raises JournalBusy when another window holds it, JournalMachine when the machine fails.
+        Raises JournalBusy when another window holds it, JournalConflict for the folder of a
+        person's diary, JournalMachine when the machine fails.
         """
         path = folder / STORE
         with translated_errors(path), contextlib.ExitStack() as undo:
-            folder.mkdir(mode=0o700, parents=True, exist_ok=True)
+            if (folder / backups.STORE).exists() and not path.exists():
+                raise JournalConflict(coded("folder_of_a_diary", folder=str(folder)))
+            private_folder(folder)
+            must_be_writable(path)
             try:
                 lock = InstanceLock(folder)
             except JournalBusy:
@@ -193,23 +206,23 @@ def _stored(value: object) -> object:
 def _case(row: tuple[object, ...]) -> Case:
     days = [None if day is None else date.fromisoformat(str(day)) for day in row[4:8]]
     unsafe = tuple((code, count) for code, count in json.loads(str(row[12])))
-    rest = [*row[8:11], bool(row[11]), unsafe]
+    answered = tuple((plan, day, count) for plan, day, count in json.loads(str(row[13])))
+    rest = [*row[8:11], bool(row[11]), unsafe, answered]
     return Case(*row[:4], *days, *rest)  # type: ignore[arg-type]
 
 
 def _opened(path: Path) -> sqlite3.Connection:
     """A connection to a sound index; a spoilt or foreign one is taken away first."""
-    try:
-        db = _connected(path)
+    with (
+        contextlib.suppress(sqlite3.DatabaseError, UnicodeDecodeError),
+        _closing_on_fault(path) as db,
+    ):
         if _sound(db):
             return db
         db.close()
-    except sqlite3.DatabaseError:
-        pass
     path.unlink(missing_ok=True)
     path.with_name(path.name + "-journal").unlink(missing_ok=True)
-    db = _connected(path)
-    with db:
+    with _closing_on_fault(path) as db, db:
         for statement in _TABLES:
             db.execute(statement)
         db.execute(f"PRAGMA user_version = {VERSION}")
@@ -217,12 +230,17 @@ def _opened(path: Path) -> sqlite3.Connection:
     return db
 
 
-def _connected(path: Path) -> sqlite3.Connection:
+@contextlib.contextmanager
+def _closing_on_fault(path: Path) -> Iterator[sqlite3.Connection]:
     db = sqlite3.connect(path)
-    path.chmod(0o600)
-    # What is lost in a power cut is made again from the files.
-    db.execute("PRAGMA synchronous = OFF")
-    return db
+    try:
+        path.chmod(0o600)
+        # What is lost in a power cut is made again from the files.
+        db.execute("PRAGMA synchronous = OFF")
+        yield db
+    except BaseException:
+        db.close()
+        raise
 
 
 def _sound(db: sqlite3.Connection) -> bool:

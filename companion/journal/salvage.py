@@ -6,7 +6,6 @@ not lost. Nothing here writes into the damaged store; `backups.put_in_place` mov
 """
 
 import contextlib
-import hashlib
 import json
 import os
 import shutil
@@ -18,14 +17,15 @@ from pathlib import Path
 from typing import get_args
 
 from companion.care.coded import coded
+from companion.care.history import on_their_own
 from companion.care.json_values import JsonObject
-from companion.care.records import AnyEntry, Diary, EntryKind, Outing, Plan, TapeOff
+from companion.care.records import AnyEntry, Diary, EntryKind, Plan, newest_in_force
 from companion.journal import backups, schema
-from companion.journal.faults import JournalConflict, translated_errors
+from companion.journal.faults import UNREADABLE, JournalConflict, translated_errors
+from companion.system.atomic import PART
 from companion.system.clock import Clock
 from companion.wire.plain import decode_entry, decode_plan
 
-_PARTS = ("-journal", "-wal", "-shm")
 _AHEAD = 2_000
 """How many rows behind an unreadable one are looked for where nothing tells the last number."""
 
@@ -66,11 +66,11 @@ class Salvage:
     @property
     def plan(self) -> Plan | None:
         """The plan in force, for the numbers to call."""
-        return max(self.plans, key=lambda plan: plan.version, default=None)
+        return newest_in_force(self.plans) if self.plans else None
 
 
 @dataclass(slots=True)
-class _Rows:
+class _StoreRows:
     """One store, read row by row. Keys are the numbers of the rows."""
 
     plans: dict[int, Plan] = field(default_factory=dict)
@@ -113,6 +113,27 @@ def salvaged(folder: Path) -> Salvage:
     )
 
 
+NOTHING = Salvage(plans=(), rows=(), lost=(), store_read=False)
+
+
+def with_store(salvage: Salvage, path: Path, workroom: Path) -> Salvage:
+    """The same with what is good in one store, a copy on a stick for example.
+
+    It is looked at in a copy made in the folder `workroom`; nothing beside it is written. Raises
+    JournalConflict for the diary of somebody else, JournalMachine when the machine fails.
+    """
+    with translated_errors(path):
+        rows = _rows_of(path, set(), workroom)
+    if not rows.plans:
+        return salvage
+    plans = tuple(rows.plans.values())
+    entries = tuple(rows.entries[number] for number in sorted(rows.entries))
+    found = with_diary(salvage, Diary(plans=plans, entries=entries))
+    drafts = {key: (key, *draft) for key, draft in rows.drafts.items()}
+    kept = drafts | {draft[0]: draft for draft in salvage.drafts}
+    return replace(found, drafts=tuple(kept[key] for key in sorted(kept)))
+
+
 def with_diary(salvage: Salvage, diary: Diary) -> Salvage:
     """The same with what a diary file holds beyond it. Raises JournalConflict for the diary of
     somebody else."""
@@ -152,6 +173,8 @@ def mend(folder: Path, salvage: Salvage, clock: Clock) -> Path | None:
             schema.INSERT_NUMBERED, ((n, *schema.entry_row(entry)) for n, entry in salvage.rows)
         )
         db.executemany("INSERT INTO drafts VALUES (?, ?, ?)", salvage.drafts)
+        turn = max((entry.turn or 0 for entry in salvage.entries), default=0)
+        db.execute("INSERT INTO meta VALUES ('turn', ?)", (str(turn),))
         db.execute("COMMIT")
 
     return backups.put_in_place(folder, fill, clock)
@@ -160,56 +183,44 @@ def mend(folder: Path, salvage: Salvage, clock: Clock) -> Path | None:
 def _referring(salvage: Salvage) -> Salvage:
     """The same, and nothing in it names what is lost.
 
-    An entry that corrects a lost one stands for itself, under an id of its own: the file that
-    goes to the clinic may name only what is in it. An entry whose plan is lost is lost with it.
+    An entry that corrects a lost one stands for itself (`on_their_own`). An entry whose plan is
+    lost is lost with it.
     """
     versions = {plan.version for plan in salvage.plans}
-    known = {entry.id for entry in salvage.entries}
-    kept: list[tuple[int, AnyEntry]] = []
-    lost = list(salvage.lost)
-    for number, entry in salvage.rows:
-        own = _on_its_own(entry, known)
-        if own.plan_version not in versions:
-            lost.append(Lost(entry.id, entry.kind, entry.for_day))
-        elif own is entry or own.id not in known:
-            kept.append((number, own))
-    return replace(salvage, rows=tuple(kept), lost=tuple(lost))
-
-
-def _on_its_own(entry: AnyEntry, known: Container[str]) -> AnyEntry:
-    """The entry; without the names of what is lost, under another id, where it holds such."""
-    own = entry
-    if own.replaces is not None and own.replaces not in known:
-        own = replace(own, replaces=None)
-    if isinstance(own, TapeOff | Outing) and own.tape_on is not None and own.tape_on not in known:
-        own = replace(own, tape_on=None)
-    if own is entry:
-        return entry
-    return replace(own, id=hashlib.sha256(f"mended\x00{entry.id}".encode()).hexdigest()[:32])
+    lost = [
+        Lost(entry.id, entry.kind, entry.for_day)
+        for _, entry in salvage.rows
+        if entry.plan_version not in versions
+    ]
+    gone = {each.id for each in lost}
+    rows = [(number, entry) for number, entry in salvage.rows if entry.id not in gone]
+    own = on_their_own([entry for _, entry in rows])
+    kept = tuple((number, own[entry.id]) for number, entry in rows if entry.id in own)
+    return replace(salvage, rows=kept, lost=(*salvage.lost, *lost))
 
 
 # ---------------------------------------------------------------- reading row by row
 
 
-def _rows_of(path: Path, known: Container[str]) -> _Rows:
+def _rows_of(path: Path, known: Container[str], workroom: Path | None = None) -> _StoreRows:
     """What is good in one store, of whatever version, and not `known` by its id; nothing where it
-    is no store at all."""
-    rows = _Rows()
+    is no store at all. It is read in a copy: in the folder `workroom`, or beside it."""
+    rows = _StoreRows()
     if not path.is_file():
         return rows
     # A rollback file beside it must be played back, which needs a store one may write to.
-    workplace = path.parent / f".{path.name[:40]}.{os.urandom(4).hex()}.part"
+    workplace = (workroom or path.parent) / f".{path.name[:40]}.{os.urandom(4).hex()}{PART}"
     workplace.mkdir(mode=0o700)
     try:
         copy = workplace / "store"
         shutil.copyfile(path, copy)
-        for part in _PARTS:
+        for part in backups.BESIDE:
             beside = path.with_name(path.name + part)
             if beside.exists():
                 shutil.copyfile(beside, copy.with_name(copy.name + part))
         with contextlib.closing(sqlite3.connect(copy, isolation_level=None)) as db:
             db.text_factory = bytes  # what is no text is found by its row's check
-            with contextlib.suppress(sqlite3.Error):
+            with contextlib.suppress(*UNREADABLE):
                 # Without this a store that is cut short is not read at all.
                 db.execute("PRAGMA writable_schema = ON")
             _read_plans(db, rows)
@@ -220,7 +231,7 @@ def _rows_of(path: Path, known: Container[str]) -> _Rows:
     return rows
 
 
-def _read_plans(db: sqlite3.Connection, rows: _Rows) -> None:
+def _read_plans(db: sqlite3.Connection, rows: _StoreRows) -> None:
     wanted = "version, body, crc" if "crc" in _columns(db, "plans") else "version, body"
     for number, row in _numbered(db, "plans", wanted, 0):
         plan = None if row is None else _plan(row)
@@ -228,7 +239,7 @@ def _read_plans(db: sqlite3.Connection, rows: _Rows) -> None:
             rows.plans[number] = plan
 
 
-def _read_entries(db: sqlite3.Connection, rows: _Rows, known: Container[str]) -> None:
+def _read_entries(db: sqlite3.Connection, rows: _StoreRows, known: Container[str]) -> None:
     there = _columns(db, "entries")
     wanted = "body"
     if "crc" in there:
@@ -249,8 +260,8 @@ def _read_entries(db: sqlite3.Connection, rows: _Rows, known: Container[str]) ->
         rows.bad = {number: told for number, told in rows.bad.items() if number <= end}
 
 
-def _read_drafts(db: sqlite3.Connection, rows: _Rows) -> None:
-    with contextlib.suppress(sqlite3.Error, UnicodeDecodeError):
+def _read_drafts(db: sqlite3.Connection, rows: _StoreRows) -> None:
+    with contextlib.suppress(*UNREADABLE):
         for row in db.execute("SELECT key, body, saved_at FROM drafts"):
             key, body, saved_at = (column.decode() for column in row)
             rows.drafts[key] = (body, saved_at)
@@ -270,19 +281,19 @@ def _numbered(
             last = row[0]
             yield last, row[1:]
         return
-    except sqlite3.Error:
+    except UNREADABLE:
         pass
     end = _last_number(db, table) or last + ahead
     for number in range(last + 1, end + 1):
         found: _Row | None = None
-        with contextlib.suppress(sqlite3.Error):
+        with contextlib.suppress(*UNREADABLE):
             asked = f"SELECT {columns} FROM {table} WHERE rowid = ?"
             found = db.execute(asked, (number,)).fetchone()
         yield number, found
 
 
 def _last_number(db: sqlite3.Connection, table: str) -> int:
-    with contextlib.suppress(sqlite3.Error, TypeError):
+    with contextlib.suppress(*UNREADABLE, TypeError):
         asked = "SELECT seq FROM sqlite_sequence WHERE name = ?"
         return int(db.execute(asked, (table.encode(),)).fetchone()[0])
     return 0
@@ -291,7 +302,7 @@ def _last_number(db: sqlite3.Connection, table: str) -> int:
 def _columns(db: sqlite3.Connection, table: str) -> set[str]:
     try:
         return {row[1].decode() for row in db.execute(f"PRAGMA table_info({table})")}
-    except (sqlite3.Error, UnicodeDecodeError):
+    except UNREADABLE:
         return set()
 
 

@@ -1,7 +1,7 @@
 """The shape of the store, and the way from every older shape to it.
 
 Version 0 is the first trial's shape: no checks over rows, no drafts. Version 1 had no `at` and no
-`tape_on`, and found entries of a kind by when they were written alone. Version 2 is the
+`tape_on`, and found entries of a kind by when they were written alone. Version 2 and 3 are the
 same tables; what their bodies hold passes the steps of newer versions of the format.
 """
 
@@ -15,7 +15,7 @@ from companion.care.json_values import JsonObject
 from companion.care.records import AnyEntry, Plan
 from companion.wire.plain import encode
 
-VERSION = 3
+VERSION = 4
 APPLICATION_ID = 0x4B6E6565
 """`Knee` in ASCII, in the header of the database: tells our store from any other."""
 
@@ -45,7 +45,8 @@ TABLES: dict[str, str] = {
     "entries_by_day": "CREATE INDEX entries_by_day ON entries (for_day)",
     "entries_by_time": "CREATE INDEX entries_by_time ON entries (written_at)",
 }
-"""`at` is when the entry happened, else when it was written; `tape_on` the tape it names."""
+"""`at` is when the entry happened, else when it was written; `tape_on` the tape it names;
+`replaces` the entry it is another version of."""
 ENTRY_COLUMNS = "id, kind, side, for_day, at, written_at, tape_on, replaces, body, crc"
 COLUMNS_BEFORE_AT = "id, kind, side, for_day, written_at, replaces, body, crc"
 """Those of version 1. The last column is the check over the others."""
@@ -72,7 +73,7 @@ def entry_row(entry: AnyEntry) -> Row:
         sortable(getattr(entry, "happened_at", None) or entry.written_at),
         sortable(entry.written_at),
         getattr(entry, "tape_on", None),
-        entry.replaces,
+        entry.replaces or entry.beside,
         body,
     )
     return (*columns, crc(*columns))
@@ -151,12 +152,12 @@ def _anew(db: sqlite3.Connection) -> None:
     db.executemany(INSERT_ENTRY, map(entry_row, entries))
 
 
-_BODIES = (1, 4)
+_BODIES = (1, 6)
 """Bodies are written as in files: from version 1 of that format on, and up to the version of this
 store. No step harms a body that is newer than it."""
 _KEPT = {"meta", "drafts"}
 """Tables taken over as they are."""
-STEPS: dict[int, Callable[[sqlite3.Connection], None]] = {0: _anew, 1: _anew, 2: _anew}
+STEPS: dict[int, Callable[[sqlite3.Connection], None]] = {0: _anew, 1: _anew, 2: _anew, 3: _anew}
 """The step from each older version to the newest. A step sees one open transaction."""
 
 

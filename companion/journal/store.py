@@ -13,12 +13,13 @@ import contextlib
 import json
 import os
 import sqlite3
-from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass
+from collections.abc import Callable, Iterator, Mapping, Sequence
+from dataclasses import dataclass, replace
 from datetime import date, datetime
 from pathlib import Path
+from threading import RLock
 from types import TracebackType
-from typing import Any, Self
+from typing import Any, Protocol, Self, TypeVar
 
 from companion.care.coded import coded
 from companion.care.json_values import JsonObject
@@ -30,14 +31,21 @@ from companion.journal.faults import (
     JournalFault,
     JournalMissing,
     JournalTooNew,
+    must_be_writable,
     translated_errors,
 )
 from companion.journal.index import StoreIndex
 from companion.journal.instance_lock import InstanceLock
-from companion.system.atomic import open_private, sync_folder
+from companion.journal.leaving import close_to_others
+from companion.system.atomic import private_folder
 from companion.system.clock import Clock
+from companion.system.ids import new_id
 from companion.wire.plain import decode_entry, decode_plan, encode
 
+E = TypeVar("E", bound=AnyEntry)
+T = TypeVar("T")
+Values = Mapping[str, str | int]
+"""What a question to the database is about, by its name in the question."""
 _NUMBERS = "SELECT value FROM json_each(:numbers)"
 
 
@@ -50,8 +58,48 @@ class Summary:
     last_written_at: datetime | None
 
 
+_SIGNED = """instr(body, '"sign_off":{') > 0"""
+_IN_ITS_TIME = f"({_SIGNED} OR NOT EXISTS (SELECT 1 FROM plans WHERE {_SIGNED}))"
+"""Plans that are or were in force: where one is signed, those nobody signed never were."""
+
+
+class PlanVersions(Mapping[int, Plan]):
+    """See `Journal.versions`."""
+
+    def __init__(
+        self,
+        read: Callable[[str, Values], tuple[Plan, ...]],
+        ask: Callable[[str, Values], list[tuple[Any, ...]]],
+    ) -> None:
+        self._read, self._ask = read, ask
+
+    def __getitem__(self, version: int) -> Plan:
+        found = self._read("WHERE version = :version", {"version": version})
+        if not found:
+            raise KeyError(version)
+        return found[0]
+
+    def __iter__(self) -> Iterator[int]:
+        rows = self._ask(f"SELECT version FROM plans WHERE {_IN_ITS_TIME} ORDER BY version", {})
+        return (version for (version,) in rows)
+
+    def __len__(self) -> int:
+        return sum(1 for _ in self)
+
+
+class OffThread(Protocol):
+    """Does work beside the window, which lives on meanwhile, and gives what came of it."""
+
+    def __call__(self, work: Callable[[], T], /) -> T:
+        """What `work` gives; raises what it raises."""
+
+
+def _here(work: Callable[[], T], /) -> T:
+    return work()
+
+
 class Journal:
-    """The store of one person's diary. Use it in the thread that opened it."""
+    """The store of one person's diary. One thread uses it at a time; others wait their turn."""
 
     def __init__(
         self, path: Path, clock: Clock, db: sqlite3.Connection, lock: InstanceLock | None
@@ -62,6 +110,9 @@ class Journal:
         self._db = db
         self._lock = lock
         self._marked_open = False
+        self._one_at_a_time = RLock()
+        self.beside: OffThread = _here
+        """Where what is written is forced to the disk; a window hands in a thread beside itself."""
         self._plans_read: dict[tuple[int, int], Plan] = {}
         self.index = StoreIndex(self._asked, self._entries)
         """The entries that count, found without reading all."""
@@ -73,21 +124,22 @@ class Journal:
         """Open the diary in `folder`, making an empty one when there is none.
 
         `read_only` takes no lock, writes nothing and needs a diary to be there. Raises
-        JournalBusy, JournalTooNew, JournalDamaged, JournalMissing or JournalMachine; the store is
-        then as it was.
+        JournalBusy, JournalTooNew, JournalDamaged, JournalMissing or JournalMachine, and
+        JournalConflict for the folder of a clinic's desk; the store is then as it was.
         """
         path = folder / backups.STORE
         with translated_errors(path), contextlib.ExitStack() as undo:
             lock = None
             if read_only:
-                if not path.is_file():
-                    raise JournalMissing(coded("no_diary_there", folder=str(folder)))
-                _trust_header(path)
-                db = backups.open_read_only(path)
+                db = _opened_to_read(path)
             else:
-                folder.mkdir(mode=0o700, parents=True, exist_ok=True)
+                if (folder / backups.DESK_STORE).exists() and not path.exists():
+                    raise JournalConflict(coded("folder_of_the_desk", folder=str(folder)))
+                private_folder(folder)
+                must_be_writable(path)
                 lock = InstanceLock(folder)
                 undo.callback(lock.release)
+                close_to_others(folder)
                 db = _connected(path)
             undo.callback(db.close)
             version = _recognised(db, path)
@@ -97,6 +149,19 @@ class Journal:
             _looked_over(db, path, read_only=read_only)
             undo.pop_all()
             return cls(path, clock, db, lock)
+
+    @classmethod
+    def open_copy(cls, path: Path, clock: Clock) -> Self:
+        """Open one copy of the store to read it. Raises as `open` does, read only."""
+        with translated_errors(path), contextlib.ExitStack() as undo:
+            db = _opened_to_read(path)
+            undo.callback(db.close)
+            version = _recognised(db, path)
+            if version < schema.VERSION:
+                db = _brought_up(db, path, version, None)
+                undo.callback(db.close)
+            undo.pop_all()
+            return cls(path, clock, db, None)
 
     def close(self) -> None:
         """Mark the store as closed cleanly and let go of it. A second call does nothing."""
@@ -123,6 +188,27 @@ class Journal:
 
     # ------------------------------------------------------------ writing
 
+    def write(
+        self,
+        *entries: E,
+        drop_draft: str | None = None,
+        save_draft: tuple[str, JsonObject] | None = None,
+    ) -> tuple[E, ...]:
+        """Add what was written down here, as `append` does. Each entry gets the name of this store
+        and its turn in it: by that it is known later what it saw, whatever the clock said."""
+
+        def written() -> tuple[E, ...]:
+            with self._using():
+                machine, turn = self._meta("machine") or new_id(), self._last_turn()
+                stamped = tuple(
+                    replace(entry, machine=machine, turn=number)
+                    for number, entry in enumerate(dict.fromkeys(entries), turn + 1)
+                )
+                self._add(stamped, (), drop_draft, save_draft, machine if entries else None)
+            return stamped
+
+        return self.beside(written)
+
     def append(
         self,
         *entries: AnyEntry,
@@ -138,6 +224,16 @@ class Journal:
         an entry names a plan version or an entry that is not here; JournalMachine when the machine
         fails. Then nothing was added. Raises ValueError (a bug) for what could not be read back.
         """
+        return self.beside(lambda: self._add(entries, plans, drop_draft, save_draft))
+
+    def _add(
+        self,
+        entries: Sequence[AnyEntry],
+        plans: Sequence[Plan],
+        drop_draft: str | None,
+        save_draft: tuple[str, JsonObject] | None,
+        machine: str | None = None,
+    ) -> int:
         plan_rows = [_plan_row(plan) for plan in plans]
         rows = [_entry_row(entry) for entry in entries]
         with self._writing():
@@ -145,6 +241,11 @@ class Journal:
                 self._put_plan(plan, plan_row)
             new = sum(self._put_entry(row) for row in rows)
             self._check_references(entries)
+            turn = max((entry.turn or 0 for entry in entries), default=0)
+            if turn > self._last_turn():
+                self._set_meta("turn", str(turn))
+            if machine is not None:
+                self._set_meta("machine", machine)
             if drop_draft is not None:
                 self._db.execute("DELETE FROM drafts WHERE key = ?", (drop_draft,))
             if save_draft is not None:
@@ -155,8 +256,12 @@ class Journal:
 
     def save_draft(self, key: str, draft: JsonObject) -> None:
         """Keep `draft`, a JSON object, under `key` in the place of the one before."""
-        with self._writing():
-            self._put_draft(key, draft)
+
+        def kept() -> None:
+            with self._writing():
+                self._put_draft(key, draft)
+
+        self.beside(kept)
 
     def _put_draft(self, key: str, draft: JsonObject) -> None:
         body = json.dumps(draft, ensure_ascii=False, allow_nan=False)
@@ -165,20 +270,24 @@ class Journal:
 
     def drop_draft(self, key: str) -> None:
         """Forget the draft under `key`, if there is one."""
-        with self._writing():
-            self._db.execute("DELETE FROM drafts WHERE key = ?", (key,))
+
+        def dropped() -> None:
+            with self._writing():
+                self._db.execute("DELETE FROM drafts WHERE key = ?", (key,))
+
+        self.beside(dropped)
 
     # ------------------------------------------------------------ reading
 
     def draft_keys(self) -> tuple[str, ...]:
         """The names of all drafts."""
-        with translated_errors(self.path):
+        with self._using():
             rows = self._db.execute("SELECT key FROM drafts ORDER BY key").fetchall()
         return tuple(row[0] for row in rows)
 
     def draft(self, key: str) -> JsonObject | None:
         """The draft under `key`."""
-        with translated_errors(self.path):
+        with self._using():
             row = self._db.execute("SELECT body FROM drafts WHERE key = ?", (key,)).fetchone()
         if row is None:
             return None
@@ -193,8 +302,15 @@ class Journal:
         return self._plans("ORDER BY version")
 
     def plan_in_force(self) -> Plan | None:
-        """The plan of the highest version."""
-        return next(iter(self._plans("ORDER BY version DESC LIMIT 1")), None)
+        """The highest version that is signed, else the highest; see `newest_in_force`."""
+        ending = f"WHERE {_IN_ITS_TIME} ORDER BY version DESC LIMIT 1"
+        return next(iter(self._plans(ending)), None)
+
+    @property
+    def versions(self) -> Mapping[int, Plan]:
+        """The plans that are or were in force by their version, each read when it is first touched:
+        on the way to the front page the newest are, of all that years bring."""
+        return PlanVersions(self._plans, self._asked)
 
     def entry(self, entry_id: str) -> AnyEntry | None:
         """The entry of that id."""
@@ -205,21 +321,25 @@ class Journal:
         return self.index.every_entry()
 
     def diary(self) -> Diary:
-        """All plans and entries. Raises JournalMissing when there is no plan yet."""
+        """All plans and entries; what is later than today is marked as written under a wrong clock.
+        Raises JournalMissing when there is no plan yet."""
+        from companion.care.clocks import written_after  # not on the way to the front page
+
         with self._reading():
             plans, entries = self.plans(), self.entries()
         if not plans:
             raise JournalMissing(coded("no_plan_yet"))
-        return Diary(plans=plans, entries=entries)
+        later = tuple(sorted(written_after(entries, self._clock.today())))
+        return Diary(plans=plans, entries=entries, wrong_clock=later)
 
     def count(self) -> int:
         """How many entries there are, corrected ones included."""
-        with translated_errors(self.path):
+        with self._using():
             return int(self._db.execute("SELECT count(*) FROM entries").fetchone()[0])
 
     def last_day(self) -> date | None:
         """The latest day an entry is for, without reading entries; None when there is none."""
-        with translated_errors(self.path):
+        with self._using():
             last = self._db.execute("SELECT max(for_day) FROM entries").fetchone()[0]
         return None if last is None else date.fromisoformat(last)
 
@@ -236,25 +356,22 @@ class Journal:
 
     def check(self) -> None:
         """Check every page and row. Raises JournalDamaged."""
-        with translated_errors(self.path):
+        with self._using():
             if backups.full_faults(self._db):
                 raise JournalDamaged(self.path, coded("entries_changed"))
-
-    def back_up(self) -> Path:
-        """Make the copy of today now, in place of an earlier one of today; its path."""
-        daily, _ = backups.names_due(self._clock.today())
-        target = backups.backup_folder(self.path.parent) / daily
-        with translated_errors(self.path):
-            backups.make(self._db, target)
-            backups.turn_over(self.path.parent, self._clock.today(), [target])
-        return target
 
     # ------------------------------------------------------------ inside
 
     @contextlib.contextmanager
+    def _using(self) -> Iterator[None]:
+        """The connection, for this thread alone, and its faults as those a person is told."""
+        with self._one_at_a_time, translated_errors(self.path):
+            yield
+
+    @contextlib.contextmanager
     def _writing(self) -> Iterator[None]:
         """One transaction: all of it, or nothing and the fault a person is told."""
-        with translated_errors(self.path):
+        with self._using():
             self._db.execute("BEGIN IMMEDIATE")
             try:
                 if not self._marked_open:
@@ -270,12 +387,16 @@ class Journal:
     @contextlib.contextmanager
     def _reading(self) -> Iterator[None]:
         """Several questions to one state of the store, while another process may write."""
-        with translated_errors(self.path):
+        with self._using():
             self._db.execute("BEGIN")
             try:
                 yield
             finally:
                 self._db.execute("ROLLBACK")
+
+    def _last_turn(self) -> int:
+        """The highest turn of any entry here, those of other machines too."""
+        return int(self._meta("turn") or 0)
 
     def _meta(self, key: str) -> str | None:
         return _meta(self._db, key)
@@ -289,8 +410,11 @@ class Journal:
             theirs, ours = plan.person, here[-1].person
             raise JournalConflict(coded("plan_of_another", theirs=theirs, ours=ours))
         same = next((old for old in here if old.version == plan.version), None)
-        if same is None:
-            self._db.execute("INSERT INTO plans VALUES (?, ?, ?)", row)
+        if same is None or (same.practice and not plan.practice):
+            # One that nobody signed gives way: it was for looking round.
+            self._db.execute("REPLACE INTO plans VALUES (?, ?, ?)", row)
+        elif plan.practice and not same.practice:
+            return
         elif encode(same) != encode(plan):
             raise JournalConflict(coded("plan_here_differs", version=plan.version))
 
@@ -309,15 +433,15 @@ class Journal:
         for entry in entries:
             if entry.plan_version not in versions:
                 raise JournalConflict(coded("plan_not_here", version=entry.plan_version))
-            if entry.replaces is None:
-                continue
-            found = self._db.execute("SELECT kind FROM entries WHERE id = ?", (entry.replaces,))
-            if found.fetchone() != (entry.kind,):
-                raise JournalConflict(coded("corrected_not_here"))
+            for named in (entry.replaces, entry.beside):
+                if named is None:
+                    continue
+                found = self._db.execute("SELECT kind FROM entries WHERE id = ?", (named,))
+                if found.fetchone() != (entry.kind,):
+                    raise JournalConflict(coded("corrected_not_here"))
 
-    def _plans(self, ending: str) -> tuple[Plan, ...]:
-        with translated_errors(self.path):
-            rows = self._db.execute(f"SELECT version, body, crc FROM plans {ending}").fetchall()
+    def _plans(self, ending: str, values: Values | None = None) -> tuple[Plan, ...]:
+        rows = self._asked(f"SELECT version, body, crc FROM plans {ending}", values or {})
         with self._trusting():
             return tuple(self._plan(*row) for row in rows)
 
@@ -328,8 +452,8 @@ class Journal:
             self._plans_read[version, crc] = decode_plan(json.loads(body))
         return self._plans_read[version, crc]
 
-    def _asked(self, question: str, values: Mapping[str, str | int]) -> list[tuple[Any, ...]]:
-        with translated_errors(self.path):
+    def _asked(self, question: str, values: Values) -> list[tuple[Any, ...]]:
+        with self._using():
             return self._db.execute(question, values).fetchall()
 
     def _entries(self, numbers: Sequence[int]) -> list[tuple[int, AnyEntry]]:
@@ -347,29 +471,59 @@ class Journal:
             raise JournalDamaged(self.path, coded("entry_changed")) from None
 
 
+def is_older(folder: Path) -> bool:
+    """Whether the store in a folder is to be brought up to date, which copies it first: to be done
+    beside the window, by opening and closing it."""
+    with contextlib.suppress(OSError), (folder / backups.STORE).open("rb") as file:
+        head = file.read(100)
+        # Offset 60 of the SQLite file format: the version its program gave it.
+        version = int.from_bytes(head[60:64], "big", signed=True)
+        return head.startswith(b"SQLite format 3\x00") and 0 <= version < schema.VERSION
+    return False
+
+
+def _opened_to_read(path: Path) -> sqlite3.Connection:
+    if not path.is_file() or _is_empty(path):
+        raise JournalMissing(coded("no_diary_there", folder=str(path.parent)))
+    _trust_header(path)
+    return backups.open_read_only(path)
+
+
 def _connected(path: Path) -> sqlite3.Connection:
     """A connection to the store at `path`, which is made when there never was one."""
-    size = path.stat().st_size if path.exists() else None
-    if not size and any(backups.backup_folder(path.parent).glob("*.sqlite3")):
-        raise JournalDamaged(path, coded("store_missing") if size is None else coded("store_empty"))
-    if size:
+    if _is_empty(path):
+        _make(path)
+    else:
         _trust_header(path)
-    if size is None:
-        open_private(path).close()
-        sync_folder(path.parent)
-    db = sqlite3.connect(path, isolation_level=None)
+    # The thread that writes is not the window's; `Journal._using` lets in one at a time.
+    db = sqlite3.connect(path, isolation_level=None, check_same_thread=False)
     try:
         db.execute("PRAGMA trusted_schema = OFF")
         db.execute("PRAGMA journal_mode = DELETE")
         db.execute("PRAGMA synchronous = EXTRA")
-        if not size:
-            db.execute("BEGIN IMMEDIATE")
-            schema.create(db)
-            db.execute("COMMIT")
     except BaseException:
         db.close()
         raise
     return db
+
+
+def _is_empty(path: Path) -> bool:
+    """Whether there is no store at `path` yet, or a file without anything in it. Raises
+    JournalDamaged where copies beside it say that there was one."""
+    there = path.exists()
+    if there and path.stat().st_size:
+        return False
+    if any(backups.backup_folder(path.parent).glob("*.sqlite3")):
+        raise JournalDamaged(path, coded("store_empty") if there else coded("store_missing"))
+    return True
+
+
+def _make(path: Path) -> None:
+    """Put an empty store there, whole: one half made would be taken for a damaged one."""
+    with backups.whole_store(path) as db:
+        db.execute("BEGIN IMMEDIATE")
+        schema.create(db)
+        db.execute("COMMIT")
 
 
 def _trust_header(path: Path) -> None:

@@ -20,7 +20,7 @@ from companion.care.ranges import YEARS, Marker
 from companion.care.records import AnyEntry, Plan, Record
 
 T = TypeVar("T")
-_Reader = Callable[[object, str], object]
+_Reader = Callable[[object], object]
 _FieldValue: TypeAlias = "bool | int | float | str | date | Record | tuple[_FieldValue, ...] | None"
 
 
@@ -30,6 +30,12 @@ class PlainFault(ValueError):
     def __init__(self, place: str, what: Coded) -> None:
         super().__init__(f"{place}: {what}")
         self.place, self.what = place, what
+
+    def inside(self, part: str) -> "PlainFault":
+        """The same fault, its place told from outside: `part` is the field or item it lies in."""
+        if not part or not self.place:
+            return PlainFault(part or self.place, self.what)
+        return PlainFault(f"{part}{'' if self.place[0] == '[' else '.'}{self.place}", self.what)
 
 
 def encode(record: Record) -> JsonObject:
@@ -49,7 +55,10 @@ def decode(cls: type[T], value: object, place: str = "") -> T:
 
     Raises PlainFault with the place when a key is unknown or missing, or a value does not fit.
     """
-    return _reader(cls)(value, place)  # type: ignore[return-value, arg-type]
+    try:
+        return _reader(cls)(value)  # type: ignore[return-value, arg-type]
+    except PlainFault as fault:
+        raise fault.inside(place or ("" if fault.place else cls.__name__)) from None
 
 
 def decode_entry(value: object, place: str = "entry") -> AnyEntry:
@@ -102,12 +111,12 @@ def _reader(hint: object) -> _Reader:
 
 
 def _checked(read: _Reader, markers: tuple[Marker, ...]) -> _Reader:
-    def reader(value: object, place: str) -> object:
-        result = read(value, place)
+    def reader(value: object) -> object:
+        result = read(value)
         for marker in markers:
             fault = marker.fault(result)
             if fault is not None:
-                raise PlainFault(place, fault)
+                raise PlainFault("", fault)
         return result
 
     return reader
@@ -118,25 +127,31 @@ def _one_of(hints: tuple[object, ...]) -> _Reader:
     others = [hint for hint in hints if hint is not type(None)]
     if len(others) == 1:
         read = _reader(others[0])
-        return lambda value, place: None if value is None else read(value, place)
-    return decode_entry
+        return lambda value: None if value is None else read(value)
+    return lambda value: decode_entry(value, "")
 
 
 def _literal(words: tuple[str | int, ...]) -> _Reader:
-    def reader(value: object, place: str) -> object:
+    def reader(value: object) -> object:
         if value not in words or isinstance(value, bool):
             allowed = ", ".join(map(str, words))
-            raise PlainFault(place, coded("not_one_of", got=repr(value), allowed=allowed))
+            raise PlainFault("", coded("not_one_of", got=repr(value), allowed=allowed))
         return value
 
     return reader
 
 
 def _items(read: _Reader) -> _Reader:
-    def reader(value: object, place: str) -> object:
+    def reader(value: object) -> object:
         if not isinstance(value, list):
-            raise PlainFault(place, coded("list_expected"))
-        return tuple(read(item, f"{place}[{index}]") for index, item in enumerate(value))
+            raise PlainFault("", coded("list_expected"))
+        items: list[object] = []
+        try:
+            for item in value:
+                items.append(read(item))  # noqa: PERF401 - a fault tells how many were read
+        except PlainFault as fault:
+            raise fault.inside(f"[{len(items)}]") from None
+        return tuple(items)
 
     return reader
 
@@ -154,54 +169,55 @@ def _record(cls: type) -> _Reader:
     }
     readers = {name: _reader(hints[name]) for name in names}
 
-    def reader(value: object, place: str) -> object:
+    def reader(value: object) -> object:
         if not isinstance(value, dict):
-            raise PlainFault(place or cls.__name__, coded("object_expected"))
-        prefix = f"{place}." if place else ""
-        unknown = value.keys() - readers.keys()
-        if unknown:
-            raise PlainFault(
-                f"{prefix}{min(unknown)}", coded("not_a_field_of", record=cls.__name__)
-            )
-        missing = required - value.keys()
-        if missing:
-            raise PlainFault(f"{prefix}{min(missing)}", coded("missing"))
-        return cls(**{name: readers[name](item, prefix + name) for name, item in value.items()})
+            raise PlainFault("", coded("object_expected"))
+        if not value.keys() <= readers.keys():
+            unknown = min(value.keys() - readers.keys())
+            raise PlainFault(unknown, coded("not_a_field_of", record=cls.__name__))
+        if not value.keys() >= required:
+            raise PlainFault(min(required - value.keys()), coded("missing"))
+        fields: dict[str, object] = {}
+        name = ""
+        try:
+            for name, item in value.items():
+                fields[name] = readers[name](item)
+        except PlainFault as fault:  # its place is put together only where there is one
+            raise fault.inside(name) from None
+        return cls(**fields)
 
     return reader
 
 
 def _scalar(kinds: type | tuple[type, ...], fault: Callable[[object], Coded]) -> _Reader:
-    def reader(value: object, place: str) -> object:
+    def reader(value: object) -> object:
         if not isinstance(value, kinds) or (isinstance(value, bool) and kinds is not bool):
-            raise PlainFault(place, fault(value))
+            raise PlainFault("", fault(value))
         return value
 
     return reader
 
 
-def _number(value: object, place: str) -> float:
+def _number(value: object) -> float:
     if isinstance(value, bool) or not isinstance(value, int | float):
-        raise PlainFault(place, coded("not_a_number", got=repr(value)))
+        raise PlainFault("", coded("not_a_number", got=repr(value)))
     try:
         return float(value)
     except OverflowError:  # a whole number of hundreds of digits
-        raise PlainFault(place, coded("not_a_number", got=f"{str(value)[:12]}...")) from None
+        raise PlainFault("", coded("not_a_number", got=f"{str(value)[:12]}...")) from None
 
 
 def _iso(kind: type[date] | type[datetime], fault: Callable[[object], Coded]) -> _Reader:
-    def reader(value: object, place: str) -> object:
+    def reader(value: object) -> object:
         try:
             if not isinstance(value, str):
                 raise TypeError
             found = kind.fromisoformat(value)
         except (TypeError, ValueError):
-            raise PlainFault(place, fault(value)) from None
+            raise PlainFault("", fault(value)) from None
         if not YEARS[0] <= found.year <= YEARS[1]:
             least, most = YEARS
-            raise PlainFault(
-                place, coded("year_not_between", year=found.year, least=least, most=most)
-            )
+            raise PlainFault("", coded("year_not_between", year=found.year, least=least, most=most))
         return found
 
     return reader

@@ -45,15 +45,18 @@ class CatalogueError(ValueError):
 
 
 def read_policy(folder: Path) -> Policy:
-    """The policy below the resources ``folder``, with the exercises that are done standing."""
+    """The policy below the resources ``folder``, with the exercises that are done standing, and
+    holding on."""
     policy = read_record(folder, POLICY_FILE, Policy)
     sheets = {name: json_of(folder, name) for name in names_in(folder, EXERCISES_FOLDER)}
-    standing = tuple(
-        str(sheet["id"])
-        for sheet in sheets.values()
-        if isinstance(sheet, dict) and sheet.get("standing") is True
+    standing = [
+        sheet for sheet in sheets.values() if isinstance(sheet, dict) and sheet.get("standing")
+    ]
+    return replace(
+        policy,
+        on_the_feet=tuple(str(sheet["id"]) for sheet in standing),
+        at_support=tuple(str(sheet["id"]) for sheet in standing if sheet.get("holds_on")),
     )
-    return replace(policy, on_the_feet=standing)
 
 
 @functools.cache

@@ -51,9 +51,7 @@ def guarded_json(data: bytes, place: str) -> JsonValue | tuple[Fault, ...]:
     numbers without measure and nesting without measure.
     """
     try:
-        value: JsonValue = json.loads(
-            data.decode("utf-8"), object_pairs_hook=_single_keys, parse_constant=_no_constant
-        )
+        value: JsonValue = _decoder().decode(data.decode("utf-8"))
         return value
     except UnicodeDecodeError:
         return (Fault(place, coded("not_utf8")),)
@@ -63,6 +61,11 @@ def guarded_json(data: bytes, place: str) -> JsonValue | tuple[Fault, ...]:
         return (Fault(place, coded("nested_too_deep")),)
     except ValueError:  # also whole numbers of thousands of digits
         return (Fault(place, coded("not_json")),)
+
+
+@functools.cache
+def _decoder() -> json.JSONDecoder:
+    return json.JSONDecoder(object_pairs_hook=_single_keys, parse_constant=_no_constant)
 
 
 @functools.cache

@@ -5,7 +5,7 @@ copy and says in one line what changed; a version that only added fields needs n
 """
 
 import re
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Iterator, Mapping
 from hashlib import sha256
 
 from companion.care.json_values import JsonObject
@@ -72,6 +72,63 @@ _EASY, _BAD = "easy_day_mark", "bad_day_mark"
 PLAN_UPGRADES: dict[int, Upgrade] = {3: _an_easy_day_is_a_bad_day}
 ENTRY_UPGRADES: dict[int, Upgrade] = {2: _from_2}
 """By the version they start from."""
+
+
+ADDED: Mapping[int, frozenset[str]] = {
+    2: frozenset(
+        {
+            *("plan.sex", "plan.chair_stand", "plan.trial", "plan.tape.pull_at"),
+            *("plan.tape.pull_towards", "plan.knees.build", "tape_off.felt", "measure.seat_cm"),
+            "gate",
+        }
+    ),
+    3: frozenset({"scoring_taught", "question.ten_said"}),
+    4: frozenset(
+        {
+            *("plan.bad_day_mark", "plan.usual_worst", "plan.usual_night", "plan.usual_swelling"),
+            *("plan.usual_stiffness_minutes", "plan.caution_list", "plan.helper_days"),
+            *("plan.cautions.reason", "plan.cautions.reason_words", "plan.cautions.closed"),
+            *("plan.known_signs.found", "plan.known_signs.stays_open"),
+            *("plan.known_signs.support", "plan.known_signs.review_by"),
+            *("day_page.as_before", "warning.opened", "warning.opened_on"),
+            *("session.gate_replies", "session.known_replies", "session.after_last"),
+            *("gate.gate_replies", "gate.known_replies", "gate.side", "gate.after_last"),
+        }
+    ),
+    5: frozenset(
+        {
+            *("entry.withdrawn", "plan.open_signs", "plan.mornings_down"),
+            *("plan.expected_weeks", "plan.known_signs.side", "plan.known_signs.stays_closed"),
+        }
+    ),
+    6: frozenset(
+        {
+            *("entry.machine", "entry.turn", "entry.over", "entry.beside"),
+            *("day_page.last_fortnight", "session.last_fortnight", "question.answered"),
+        }
+    ),
+}
+"""What each version added: kinds of entry, and fields by their kind (`entry` for all kinds)."""
+
+
+def too_new_for(value: JsonObject, version: int) -> str | None:
+    """The first field of a plan or an entry that `version` did not have yet, or its kind; None when
+    it can be of that version. Its header names a version: what holds more is another one's."""
+    later = frozenset().union(*(names for since, names in ADDED.items() if since > version))
+    kind = value.get("kind")
+    if isinstance(kind, str) and kind in later:
+        return kind
+    prefixes = ("plan",) if kind is None else (str(kind), "entry")
+    return next((path for path in _paths(value) for p in prefixes if f"{p}.{path}" in later), None)
+
+
+def _paths(value: JsonObject) -> Iterator[str]:
+    """The names of all fields, `tape.pull_at` for one inside another."""
+    for name, inside in value.items():
+        yield name
+        for part in inside if isinstance(inside, list) else [inside]:
+            if isinstance(part, dict):
+                yield from (f"{name}.{path}" for path in part)
 
 
 def upgraded(

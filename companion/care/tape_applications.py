@@ -7,7 +7,7 @@ handed in, where the person is now.
 
 from collections import Counter
 from collections.abc import Collection, Iterable, Iterator, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from datetime import UTC, date, datetime, time, timedelta, tzinfo
 from itertools import takewhile
 from typing import Literal
@@ -15,18 +15,21 @@ from typing import Literal
 from companion.care.days import EVENING, diary_day
 from companion.care.finding import Entries, find, happened_at, newest_first, off_of, with_id
 from companion.care.history import instant
-from companion.care.records import DayPage, Plan, Side, TapeOff, TapeOn, TapePlan
+from companion.care.records import DayPage, Plan, Record, Side, TapeOff, TapeOn, TapePlan, record
 
 MORNING = time(8, 0)  # (facts: wear_end_of_day, trial_taped_day)
 SKIN_AGAIN = timedelta(minutes=30)
 """Redness still there after it counts as a skin injury (fact: skin_red_minutes)."""
 
+SKIN_LOOK_ENDS = timedelta(hours=24)
+"""So long after its hour a look "30 minutes after removal" is still one (C)."""
+
 ANY_LATER_WEAR = 3
 WearState = Literal["on", "due", "over_cap"]
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Wear:
+@record
+class TapeApplication(Record):
     """One wear of tape on one knee, short pieces added later included.
 
     `number` counts the wears of this make on this knee: 1, 2, and 3 for every later one. `off_at`
@@ -47,14 +50,14 @@ class Wear:
     off_by: datetime | None = None
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class WearClock:
+@record
+class WearClock(Record):
     """How one wear stands. Instants are in the zone that was handed in; hours are real hours.
 
     `off_day` is the calendar day written on the tape. `hours_left` is below 0 once it is due.
     """
 
-    wear: Wear
+    wear: TapeApplication
     state: WearState
     due_at: datetime
     cap_at: datetime
@@ -63,7 +66,7 @@ class WearClock:
     hours_left: float
 
 
-def wears(entries: Entries, side: Side) -> tuple[Wear, ...]:
+def tape_applications(entries: Entries, side: Side) -> tuple[TapeApplication, ...]:
     """The wears of one knee, oldest first. `entries` are those that count.
 
     Tape on with a higher stage while tape is on goes on with the same wear. Any other tape on
@@ -77,20 +80,20 @@ def wears(entries: Entries, side: Side) -> tuple[Wear, ...]:
 
 def _wears(
     ons: Iterable[TapeOn], offs: Iterable[TapeOff], worn_before: Collection[str]
-) -> tuple[Wear, ...]:
+) -> tuple[TapeApplication, ...]:
     """The wears of some tape. `worn_before`: the ids of tape that was on and off before that."""
     known = {entry.id for entry in ons}.union(worn_before)
     marks: list[tuple[datetime, int, str, TapeOn | TapeOff]] = [
         *((happened_at(entry), 1, entry.id, entry) for entry in ons),
         *((happened_at(entry), 0, entry.id, entry) for entry in offs),
     ]
-    done: list[Wear] = []
+    done: list[TapeApplication] = []
     over: set[str | None] = set(worn_before)
     times: Counter[str] = Counter()
-    on: Wear | None = None
+    on: TapeApplication | None = None
     early: dict[str, TapeOff] = {}
 
-    def end(wear: Wear, by: datetime, off: TapeOff | None, at: datetime | None) -> None:
+    def end(wear: TapeApplication, by: datetime, off: TapeOff | None, at: datetime | None) -> None:
         off_id = None if off is None else off.id
         done.append(replace(wear, ended=True, off_id=off_id, off_at=at, off_by=by))
         over.update(wear.on_ids)
@@ -116,7 +119,7 @@ def _wears(
     return (*done, on) if on is not None else tuple(done)
 
 
-def last_wears(entries: Entries, side: Side) -> Iterator[tuple[Wear, ...]]:
+def last_wears(entries: Entries, side: Side) -> Iterator[tuple[TapeApplication, ...]]:
     """The last wears of one knee as `wears` has them, then more of them, at last all.
 
     Whoever has seen enough stops: the tape of years back is not read. Only `number` may be too low,
@@ -143,7 +146,7 @@ def last_wears(entries: Entries, side: Side) -> Iterator[tuple[Wear, ...]]:
     yield _wears(ons, offs, frozenset())
 
 
-def current_wear(entries: Entries, side: Side) -> Wear | None:
+def current_application(entries: Entries, side: Side) -> TapeApplication | None:
     """The wear that is on now, or None."""
     wear = None
     for found in last_wears(entries, side):
@@ -155,7 +158,26 @@ def current_wear(entries: Entries, side: Side) -> Wear | None:
     return wear
 
 
-def wear_clock(wear: Wear, plan: Plan, now: datetime, zone: tzinfo) -> WearClock:
+def next_wear(entries: Entries, side: Side, make: str | None) -> int:
+    """Which wear of this make the next on this knee will be: 1, 2, and 3 for every later one."""
+    worn = 0
+    for found in last_wears(entries, side):
+        worn = sum(same_make(wear.make, make) for wear in found)
+        if worn >= ANY_LATER_WEAR - 1:
+            break
+    return min(worn + 1, ANY_LATER_WEAR)
+
+
+def clock_from_now(plan: Plan, side: Side, number: int, now: datetime, zone: tzinfo) -> WearClock:
+    """The clock of tape that goes on now as the wear of this number."""
+    wear = TapeApplication(
+        side=side, on_ids=(), on_at=now, stage=1, make=plan.tape.make, for_outing=False,
+        number=number,
+    )  # fmt: skip
+    return wear_clock(wear, plan, now, zone)
+
+
+def wear_clock(wear: TapeApplication, plan: Plan, now: datetime, zone: tzinfo) -> WearClock:
     """How a wear that is on stands at `now`.
 
     Due after 24 hours for the first wear, 48 for the second, then the plan's (all three are plan
@@ -186,7 +208,7 @@ def wear_clock(wear: Wear, plan: Plan, now: datetime, zone: tzinfo) -> WearClock
     )
 
 
-def worn_hours(wear: Wear) -> float | None:
+def worn_hours(wear: TapeApplication) -> float | None:
     """Real hours from on to off; None while it is on, and when the end is not known."""
     if wear.off_at is None:
         return None
@@ -223,6 +245,12 @@ def skin_look_at(entries: Entries, side: Side) -> datetime | None:
     return None if any(page.skin is not None for page in later_pages) else at + SKIN_AGAIN
 
 
+def skin_look_open(entries: Entries, side: Side, now: datetime) -> datetime | None:
+    """The same while the look can still be made: later than a day it would be made up."""
+    at = skin_look_at(entries, side)
+    return None if at is None or instant(now) >= at + SKIN_LOOK_ENDS else at
+
+
 def taped_days(
     entries: Entries, side: Side, cap_hours: int, last_day: date, first_day: date | None = None
 ) -> frozenset[date]:
@@ -234,7 +262,9 @@ def taped_days(
     """
     pages = find(entries, DayPage, side=side, first_day=first_day, last_day=last_day)
     days = {page.for_day for page in pages if page.tape_worn}
-    for wear in wears(entries, side) if first_day is None else _since(entries, side, first_day):
+    for wear in (
+        tape_applications(entries, side) if first_day is None else _since(entries, side, first_day)
+    ):
         end = wear.off_at
         if end is None:
             capped = instant(wear.on_at) + timedelta(hours=cap_hours)
@@ -252,10 +282,10 @@ def same_make(one: str | None, other: str | None) -> bool:
     return _make(one) == _make(other)
 
 
-def _since(entries: Entries, side: Side, day: date) -> tuple[Wear, ...]:
+def _since(entries: Entries, side: Side, day: date) -> tuple[TapeApplication, ...]:
     """The last wears, with every one that was on on that day or since."""
     before = day - timedelta(days=2)  # the day and the one before it may be told in two zones
-    found: tuple[Wear, ...] = ()
+    found: tuple[TapeApplication, ...] = ()
     for found in last_wears(entries, side):
         if found and diary_day(found[0].on_at) <= before:
             break
@@ -281,8 +311,8 @@ def _worn_before(
     return frozenset(on.id for on in found if isinstance(on, TapeOn) and on.side == ons[0].side)
 
 
-def _begun(mark: TapeOn, number: int) -> Wear:
-    return Wear(
+def _begun(mark: TapeOn, number: int) -> TapeApplication:
+    return TapeApplication(
         side=mark.side,
         on_ids=(mark.id,),
         on_at=mark.happened_at,
@@ -302,7 +332,7 @@ def _evening_before(due: datetime, zone: tzinfo) -> datetime:
     return datetime.combine(day, EVENING, tzinfo=zone).astimezone(UTC)
 
 
-def _trial_ends(plan: Plan, wear: Wear, zone: tzinfo) -> datetime | None:
+def _trial_ends(plan: Plan, wear: TapeApplication, zone: tzinfo) -> datetime | None:
     """The evening at whose end the plan's trial wants this tape off."""
     if plan.trial is None:
         return None
