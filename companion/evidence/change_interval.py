@@ -13,6 +13,7 @@ from math import sqrt
 from statistics import variance
 
 from companion.evidence.autocorrelation import corrected, inflation, lag_one
+from companion.evidence.student_t import quantile
 
 MOST_AUTOCORRELATION = 0.9  # (fact: change_interval)
 SPREAD_FLOOR = 0.5
@@ -39,8 +40,6 @@ def change_interval(
     Where neither window varies at all the formula gives no width; the spread is then taken as
     half a point in both.
     """
-    from scipy.special import stdtrit
-
     windows = (baseline, latest)
     counts = [len(window) for window in windows]
     if min(counts) < 2:
@@ -59,7 +58,7 @@ def change_interval(
         v * v / max(n / f - 1, 1) for v, n, f in zip(variances, counts, swollen, strict=True)
     )
     change = means[1] - means[0]
-    half = float(stdtrit(degrees, 0.975)) * sqrt(sum(variances))
+    half = float(quantile(degrees, 0.975)) * sqrt(sum(variances))
     return ChangeInterval(
         change=change,
         low=change - half,

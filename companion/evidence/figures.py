@@ -6,14 +6,16 @@ Change = latest - baseline. What is not known is None, never NaN and never 0.
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 from datetime import date
-from typing import Literal
+from typing import Generic, Literal, TypeVar
 
+from companion.care.closed_days import DayState
 from companion.care.coded import Coded
 from companion.care.records import (
     Cleared,
     EventKind,
     Level,
     Measure,
+    OpenSignSaid,
     Part,
     Side,
     Skin,
@@ -23,9 +25,29 @@ from companion.care.records import (
 from companion.care.step_limits import StepStop
 
 Band = Literal["clear_better", "slight_better", "little", "slight_worse", "clear_worse"]
-Verdict = Literal["falling", "rising", "unclear", "too_short"]
-Outcome = Literal["lower", "higher", "little_change", "cannot_tell"]
-"""What the interval of a change lets be said: see `outcome`."""
+TrendVerdict = Literal["falling", "rising", "unclear", "too_short"]
+Better = Literal[
+    "lower", "probably_lower", "lower_little", "probably_higher", "same", "cannot_tell"
+]
+"""What is said of pain: the first that holds (see `change_model.told`)."""
+Able = Literal["more", "probably_more", "more_little", "probably_less", "same", "cannot_tell"]
+"""What is said of an activity or an amount, in the same order."""
+Kept = Literal["weeks", "silent", "not_prescribed", "cannot_tell"]
+"""Counted weeks, or that nothing was written in the latest whole week."""
+TapeWorth = Literal[
+    "lower_with_tape", "higher_with_tape", "no_difference", "cannot_tell", "no_trial"
+]
+UnsafeTold = Literal[
+    "open_card",
+    "fall_or_skin",
+    "open_sign",
+    "step_or_swelling",
+    "rising",
+    "signal",
+    "silent",
+    "none_written",
+]
+"""The first of these that holds."""
 ScaleEnd = Literal["at_bottom", "near_bottom", "near_top", "at_top"]
 Decision = Literal["signal", "no_signal", "no_decision"]
 SkinSource = Literal["day_page", "tape_on", "tape_off", "patch_test"]
@@ -116,10 +138,12 @@ class DaysOfPart:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class ClosedReason:
-    """One sign or one caution that closed something: its rule, the parts, on how many days."""
+    """One sign, caution or state of a day that closed something: its rule, the parts, on how many
+    days."""
 
     sign: str | None
     caution: str | None
+    state: DayState | None
     rule: str
     parts: tuple[Part, ...]
     days: int
@@ -156,7 +180,7 @@ class Trend:
     low: float | None
     high: float | None
     weeks: int
-    verdict: Verdict
+    verdict: TrendVerdict
     attained_percent: float | None
 
 
@@ -190,8 +214,10 @@ class Signal:
 class Limits:
     """This person's usual: the last 28 calendar days of the period.
 
-    `spread` is the standard deviation, at least half a point. One day against another means
-    something from `real_change_points` on; the mean of three days is a signal from
+    `mean` leaves out the lowest and the highest quarter, `spread` is that of the days below it, at
+    least 0.6. `most_days` of `days` were from `most_low` to `most_high`. One day against another,
+    both picked beforehand, means something from `real_change_points` on; the mean of three days is
+    a signal from
     `rise_limit_points` above the usual on. `rise_noticed` is the chance, 0 to 1, of noticing two
     points more for three days; None where the scale has no room for them.
     """
@@ -199,6 +225,9 @@ class Limits:
     days: int
     mean: float | None
     spread: float | None
+    most_low: int | None
+    most_high: int | None
+    most_days: int | None
     real_change_points: float | None
     rise_limit_points: float | None
     rise_noticed: float | None
@@ -227,20 +256,21 @@ class WithoutLate:
     change_points: float | None
     low: float | None
     high: float | None
-    outcome: Outcome | None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class NextMorning:
-    """What a day's amount goes with in the next day's score, the day's own score held equal.
+    """What a day's amount goes with in the next day's score, that of the day before held equal.
 
-    `points` is for one usual step of the amount (`spread`, its standard deviation); a plus is
-    more pain after more. It shows what goes together: other causes are possible.
+    `low` and `high` are the `range_percent` % range. `points` is for one usual step of the amount
+    (`spread`, its standard deviation); a plus is more pain after more. It shows what goes together:
+    other causes are possible.
     """
 
     label: str
     unit: str
     pairs: int
+    range_percent: int
     spread: float | None
     points: float | None
     low: float | None
@@ -257,22 +287,52 @@ class Overlap:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class ModelRun:
+    """The model of a change over some days: level before and after, and the posterior of the
+    change: its mean, 95 % limits, and the chances that it is below 0, above 0 and within one point.
+    `worse_from` is the chance from which a change for the worse is told. All but the days are None
+    below its minimum."""
+
+    first_day: date | None
+    last_day: date | None
+    before: float | None
+    after: float | None
+    change: float | None
+    low: float | None
+    high: float | None
+    p_lower: float | None
+    p_higher: float | None
+    p_same: float | None
+    worse_from: float | None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Model(ModelRun):
+    """The model of the pain. `bad_spell`: whether the fortnight before the start was worse than
+    usual, None where it was not asked or not known. `from_day_15` is None where it is too short."""
+
+    bad_spell: bool | None
+    from_day_15: ModelRun | None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Pain:
     """Pain 0-10 by the plan's measure; a negative change is better.
 
-    `low` and `high` are the 95 % interval of the change, `outcome` what it lets be said. `flares`
-    are recorded flares; `signals` are another thing, and `signal_decision` is that of the last
-    day. `without_late` is None where no page with a score was late.
+    `model` is what the verdict rests on; the windows, `low` and `high` (the 95 % interval of their
+    change), band, error, acceptable state, trend and overlap are no verdicts. `flares` are recorded
+    flares; `signals` are another thing, and `signal_decision` is that of the last day.
+    `without_late` is None where no page with a score was late.
     """
 
     measure: Measure
+    model: Model
     baseline: Window
     latest: Window
     change_points: float | None
     change_percent: float | None
     low: float | None
     high: float | None
-    outcome: Outcome | None
     band: Band | None
     beyond_measurement_error: bool | None
     acceptable_state: bool | None
@@ -308,7 +368,8 @@ class Ease:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Activity:
-    """One activity 0-10, higher is better: the means of the two windows of the pain."""
+    """One activity 0-10, higher is better: the means of the two windows of the pain, and the model
+    of the change over all days, of which `verdict` is told."""
 
     label: str
     baseline: float | None
@@ -317,17 +378,36 @@ class Activity:
     beyond_measurement_error: bool | None
     baseline_days: int
     latest_days: int
+    model: ModelRun
+    verdict: Able
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class AmountChange:
+    """One amount that the plan paces, in its unit: on how many days it was written down, and the
+    model of the change over all of them, in which what lies beyond the goal counts as the goal.
+    `p_same` is within a tenth of the goal."""
+
+    label: str
+    unit: str
+    goal: float
+    days: int
+    model: ModelRun
+    verdict: Able
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class ActivitiesMean:
-    """The mean over the same activities in both windows, named in `labels`."""
+    """The mean over the same activities in both windows, named in `labels`; the model is of the
+    days on which all of them were scored."""
 
     baseline: float | None
     latest: float | None
     change: float | None
     beyond_measurement_error: bool | None
     labels: tuple[str, ...]
+    model: ModelRun
+    verdict: Able
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -403,8 +483,78 @@ UnsafeCode = Literal[
     "silent",
 ]
 """What may be unsafe, in the order in which it is told. open_card: a sign to act on at once or
-today; open_sign: any other that is not answered for. rising: pain by the week; signal: the person's
-own limit, passed on the last day."""
+today; open_sign: any other that is not answered for. rising: pain is probably higher; signal: the
+person's own limit, passed on the last day."""
+
+BecauseCode = (
+    UnsafeCode
+    | Literal[
+        "not_begun",
+        "days_spanned",
+        "days_recorded",
+        "days_recent",
+        "change",
+        "level",
+        "from_day_15_open",
+        "from_day_15_short",
+        "bad_spell",
+        "no_bad_spell",
+        "bad_spell_cannot_tell",
+        "bad_spell_unknown",
+        "medicine",
+        "care_between",
+        "days_closed",
+        "trial_days",
+        "near_end",
+        "looks",
+        "exercise_weeks",
+        "hands_weeks",
+        "last_written",
+        "trial_pairs",
+        "trial_estimate",
+        "trial_first_day_left_out",
+        "trial_goes_on",
+        "trial_broken_off",
+        "trial_days_not_followed",
+        "trial_surely_a_point",
+    ]
+)
+"""A reason behind a verdict. days_recent: among the last fourteen. from_day_15_open: the model from
+day 15 does not reach the verdict; from_day_15_short: there are too few days for it. bad_spell,
+no_bad_spell, bad_spell_cannot_tell, bad_spell_unknown: what was said of the fortnight before the
+start, the last that nothing was. medicine:
+`first` and `last` days with extra medicine of `first_of` and `last_of` answered in the first and
+last fourteen. looks: visits that held the same first days against new ones."""
+
+V = TypeVar("V", bound=str)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Because:
+    """One reason, as a code with its numbers by name."""
+
+    code: BecauseCode
+    numbers: Mapping[str, float]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class StatedVerdict(Generic[V]):
+    """The answer to one question. `need` are the days that would decide, None where it is decided
+    or no number of days would."""
+
+    verdict: V
+    because: tuple[Because, ...] = ()
+    need: int | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Verdicts:
+    """One answer a question."""
+
+    better: StatedVerdict[Better]
+    kept: StatedVerdict[Kept]
+    tape: StatedVerdict[TapeWorth]
+    unsafe: StatedVerdict[UnsafeTold]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -413,10 +563,12 @@ class Unsafe:
     person.
 
     `day` is its newest day. `count` of `of`: falls of a year; sessions in which a step was stopped,
-    of those that had it; days with a new answer, of those answered; usable weeks that rise. `days`
-    are those without an entry. `highest` is the worst pain of a step, the
-    highest answer (woken 1, minutes, swelling 0-2), the slope in points a week, or the rise in
-    points; `usual` what is usual of the answer, or the limit that was passed.
+    of those that had it; days with a new answer, of those answered. `days` are those without an
+    entry. `highest` is the worst pain of a step, the highest answer (woken 1, minutes, swelling
+    0-2), or the rise in points; `usual` what is usual of the answer, the level before the rise, or
+    the limit that was passed. Of silence `count` of `of` earlier days held nothing, and `by_chance`
+    is the chance that `days` running do so by themselves. An open sign that a plan answers, and
+    home has not written yet, has the answer and that plan's version and day.
     """
 
     code: UnsafeCode
@@ -433,6 +585,10 @@ class Unsafe:
     days: int | None = None
     highest: float | None = None
     usual: float | None = None
+    by_chance: float | None = None
+    answer: OpenSignSaid | None = None
+    plan_version: int | None = None
+    plan_written_on: date | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -442,6 +598,22 @@ class OnPaper:
 
     days: int
     alone: bool
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Unsettled:
+    """What is in the diary and counts in no figure, and what two tell differently, of both knees.
+
+    `wrong_clock` entries were written under a wrong clock, from `first_day` to `last_day` by that
+    clock. Of `rivals` the one written later counts, until a person chooses. `left_out` entries do
+    not belong to the rest of their file.
+    """
+
+    wrong_clock: int
+    first_day: date | None
+    last_day: date | None
+    rivals: int
+    left_out: int
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -503,18 +675,18 @@ class PairOfPeriods:
 class TrialEstimate:
     """Tape minus no tape over the complete pairs; a minus is less pain with tape.
 
-    `p` is two-sided, from the random order alone, and cannot be under `smallest_p`. Below six
-    pairs there is no interval and nothing is told.
+    `p` is two-sided, from the random order alone, and cannot be under `smallest_p`. `favouring`
+    pairs have less pain with tape. Below six pairs there is no interval and nothing is told.
     """
 
     pairs: int
+    favouring: int
     mean_difference: float | None
     low: float | None
     high: float | None
     hodges_lehmann: float | None
     p: float | None
     smallest_p: float
-    outcome: Outcome
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -629,8 +801,8 @@ class Provenance:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Findings:
-    """All findings of one knee. They depend on the diary alone; silence among `unsafe` on `read_on`
-    too.
+    """All findings of one knee. They depend on the diary alone; `verdicts.kept` and silence among
+    `unsafe` on `read_on` too.
 
     `next_morning` is empty unless it was asked for.
     """
@@ -639,6 +811,7 @@ class Findings:
     person: str
     side: Side
     plan_version: int
+    verdicts: Verdicts
     period: Period
     diary: Keeping
     routine: Adherence
@@ -648,6 +821,7 @@ class Findings:
     ease: Ease
     activities: tuple[Activity, ...]
     activities_mean: ActivitiesMean
+    amounts: tuple[AmountChange, ...]
     tape: Tape
     trial: TrialResult | None
     next_morning: tuple[NextMorning, ...]
@@ -657,6 +831,7 @@ class Findings:
     read_on: date
     events: tuple[Happened, ...]
     on_paper: OnPaper
+    unsettled: Unsettled
     chair_stand: tuple[ChairStand, ...]
     cannot_tell: tuple[CannotTell, ...]
     provenance: Mapping[str, Provenance] = field(default_factory=dict)

@@ -7,7 +7,7 @@ Late entries are counted in. Each figure carries its method, number of values, d
 
 A finding is a module here with its minimum, a frozen figure in `figures`, a row in `sources` that
 names its facts, its keys in the schema, what it lacks in `cannot_tell`, and outside values in
-`tests/oracles`. numpy and scipy are imported inside the functions that need them.
+`tests/oracles`. numpy is imported inside the functions that need it.
 """
 
 from collections.abc import Iterator, Mapping
@@ -16,19 +16,23 @@ from datetime import date, timedelta
 from typing import TYPE_CHECKING, Any
 
 from companion.care.adherence import days_under_plan
+from companion.care.clocks import uncounted
 from companion.care.coded import Say
 from companion.care.facts import Facts
+from companion.care.history import rivals
 from companion.care.json_values import JsonObject, JsonValue
 from companion.care.policy import Policy
 from companion.care.records import Diary, Event, Measurement, Plan, Side, WarningSign
-from companion.evidence.activities import activities
+from companion.evidence.activities import activities, troubles
 from companion.evidence.chair_stand import OLDEST, YOUNGEST, chair_stands
+from companion.evidence.change_model import fits, series_of
 from companion.evidence.closed import closed
 from companion.evidence.easing import MEDIAN_NEEDED, ease
 from companion.evidence.figures import (
     ActivitiesMean,
     Activity,
     Adherence,
+    Because,
     CannotTell,
     ChairStand,
     Ease,
@@ -38,6 +42,8 @@ from companion.evidence.figures import (
     OnPaper,
     Period,
     Provenance,
+    Unsettled,
+    Verdicts,
     Warned,
     Why,
 )
@@ -45,12 +51,21 @@ from companion.evidence.keeping import adherence, keeping, period
 from companion.evidence.limits import REFERENCE_DAYS
 from companion.evidence.next_morning import amounts_by_day, next_morning
 from companion.evidence.pain import change_unknown, pain, pain_unknown
+from companion.evidence.planned_amounts import amount_changes, lacking
 from companion.evidence.readings import Readings, is_late_page, readings, sides
 from companion.evidence.sources import SOURCES
 from companion.evidence.stopped_steps import stopped_steps
 from companion.evidence.taping import tape
 from companion.evidence.trial_in_diary import trial_of
 from companion.evidence.unsafe import unsafe
+from companion.evidence.verdicts import (
+    better,
+    kept_to,
+    model_of,
+    said_at_the_start,
+    tape_worth,
+    unsafe_told,
+)
 from companion.evidence.windows import Windows
 
 if TYPE_CHECKING:
@@ -62,12 +77,12 @@ VERSION = 1
 """Of the findings' JSON; `resources/schemas/findings-1.schema.json` describes it."""
 
 _OF_BOTH_WINDOWS = (
-    *("pain.change_points", "pain.change_percent", "pain.low", "pain.high", "pain.outcome"),
+    *("pain.change_points", "pain.change_percent", "pain.low", "pain.high"),
     *("pain.band", "pain.beyond_measurement_error", "pain.scale_end"),
 )
 _OF_THE_DIARY = (
     *("ease", "tape", "tape.skin_events", "warnings", "stopped_steps", "unsafe", "events"),
-    *("on_paper", "chair_stand"),
+    *("on_paper", "chair_stand", "unsettled"),
 )
 """Figures over all entries, before the first and after the last day page too."""
 
@@ -82,9 +97,9 @@ def findings(
 ) -> Findings:
     """All findings of one knee of `diary`; without `side`, of the plan's main knee.
 
-    `read_on` is the day up to which silence is counted, that of the last entry unless given;
-    nothing else depends on it. `with_next_morning` asks for what a day's amounts go with in the
-    next day's pain; it is off unless asked for, because it is easily taken for a cause.
+    `read_on` is the day up to which keeping and silence are counted, that of the last entry unless
+    given; nothing else depends on it. `with_next_morning` asks for what a day's amounts go with in
+    the next day's pain; it is off unless asked for, because it is easily taken for a cause.
 
     Raises ValueError in one plain sentence when no plan version treats that knee.
     """
@@ -103,10 +118,18 @@ def findings(
     exercise = adherence(record.entries, record.side, record.plans, doing, "exercise", policy)
     shut = closed(record, policy, doing)
     late = {day for day, page in record.pages.items() if is_late_page(page) and day in scores}
-    hurt = pain(plan.measure, scores, late, span, windows)
+    series, doing_series = series_of(scores), troubles(record)
+    short_of = lacking(record)
+    wanted = (series, None if series is None else series.later(), *short_of, *doing_series)
+    fit, later, *others = fits(wanted)
+    short_fits, doing_fits = others[: len(short_of)], others[len(short_of) :]
+    said = said_at_the_start(record.entries, record.side, series)
+    model = model_of(series, fit, later, said)
+    hurt = pain(plan.measure, scores, late, span, windows, model)
     mornings, mornings_unknown = _next_mornings(record, scores) if with_next_morning else ((), ())
     easing = ease(record, plan.ease_target_percent)
-    each, mean = activities(record, windows)
+    each, mean = activities(record, windows, [*zip(doing_series, doing_fits, strict=True)])
+    paced = amount_changes(record, [*zip(short_of, short_fits, strict=True)])
     taping = tape(record)
     stands = chair_stands(
         [entry for entry in record.entries if isinstance(entry, Measurement)],
@@ -117,16 +140,20 @@ def findings(
     stopped = stopped_steps(record)
     events = tuple(_events(record))
     paper = _on_paper(record)
+    open_ends = _unsettled(diary)
     written = max((entry.for_day for entry in record.entries), default=plan.written_on)
     read_to = written if read_on is None else read_on
-    told = unsafe(record, hurt, taping.skin_events, policy, read_to)
     trial, trial_unknown = trial_of(record, taping.skin_events, warnings)
+    lower = better(record, series, fit, model, said, shut)
+    told = unsafe(record, hurt, lower.verdict, taping.skin_events, policy, read_to)
     counts = {
         "period": len(record.pages),
         "diary": kept.days_kept,
         "routine": hands.sessions_done,
+        "verdicts.kept": hands.sessions_done + exercise.sessions_done,
         "exercise": exercise.sessions_done,
         "closed": shut.of_days,
+        "pain.model": 0 if series is None else len(series.scores),
         "pain.baseline": hurt.baseline.days,
         "pain.latest": hurt.latest.days,
         **dict.fromkeys(_OF_BOTH_WINDOWS, hurt.baseline.days + hurt.latest.days),
@@ -144,10 +171,9 @@ def findings(
         "trial.flow": 0 if trial is None else trial.flow.days_recorded,
         "next_morning": sum(each.pairs for each in mornings),
         "ease": easing.sessions_scored,
-        "activities": sum(item.baseline_days + item.latest_days for item in each),
-        "activities_mean": sum(
-            item.baseline_days + item.latest_days for item in each if item.label in mean.labels
-        ),
+        "activities": sum(0 if one is None else len(one.scores) for one in doing_series[:-1]),
+        "activities_mean": 0 if doing_series[-1] is None else len(doing_series[-1].scores),
+        "amounts": sum(each.days for each in paced),
         "tape": taping.applications,
         "tape.skin_events": len(taping.skin_events),
         "warnings": len(warnings),
@@ -155,18 +181,27 @@ def findings(
         "unsafe": len(told),
         "events": len(events),
         "on_paper": paper.days,
+        "unsettled": open_ends.wrong_clock + open_ends.rivals + open_ends.left_out,
         "chair_stand": len(stands),
     }
     days = _days(record, windows)
     tried = (None, None) if trial is None else (trial.design.first_day, trial.design.last_day)
     days["trial"] = days["trial.flow"] = tried
     days["routine"] = days["exercise"] = days["closed"] = doing or (None, None)
+    days["verdicts.kept"] = days["routine"]
+    days["pain.model"] = (model.first_day, model.last_day)
     whole = (span.first_day, span.last_day)
     return Findings(
         version=VERSION,
         person=plan.person,
         side=record.side,
         plan_version=plan.version,
+        verdicts=Verdicts(
+            better=lower,
+            kept=kept_to(record, policy, read_to),
+            tape=tape_worth(trial),
+            unsafe=unsafe_told(told),
+        ),
         period=span,
         diary=kept,
         routine=hands,
@@ -176,6 +211,7 @@ def findings(
         ease=easing,
         activities=each,
         activities_mean=mean,
+        amounts=paced,
         tape=taping,
         trial=trial,
         next_morning=mornings,
@@ -185,6 +221,7 @@ def findings(
         read_on=read_to,
         events=events,
         on_paper=paper,
+        unsettled=open_ends,
         chair_stand=stands,
         cannot_tell=(
             *pain_unknown(hurt, span, windows, scores),
@@ -251,6 +288,8 @@ def _object(figure: "DataclassInstance") -> JsonObject:
 
 
 def _plain(value: Any) -> JsonValue:
+    if isinstance(value, Because):
+        return {"code": value.code, **value.numbers}
     if is_dataclass(value) and not isinstance(value, type):
         return _object(value)
     if isinstance(value, Mapping):
@@ -269,8 +308,9 @@ def _next_mornings(
     pages = (page for day in sorted(record.person_pages) for page in record.person_pages[day])
     figures: list[NextMorning] = []
     unknown: list[CannotTell] = []
-    for (label, unit), amounts in amounts_by_day(pages).items():
-        figure, gap = next_morning(label, unit, amounts, scores)
+    by_amount = amounts_by_day(pages)
+    for (label, unit), amounts in by_amount.items():
+        figure, gap = next_morning(label, unit, amounts, scores, of=len(by_amount))
         figures.append(figure)
         if gap is not None:
             unknown.append(
@@ -309,6 +349,17 @@ def _events(record: Readings) -> Iterator[Happened]:
     for entry in record.entries:
         if isinstance(entry, Event) and entry.side in {None, record.side}:
             yield Happened(day=entry.for_day, what=entry.what, side=entry.side, note=entry.note)
+
+
+def _unsettled(diary: Diary) -> Unsettled:
+    wrong = [entry.for_day for entry in uncounted(diary)]
+    return Unsettled(
+        wrong_clock=len(wrong),
+        first_day=min(wrong, default=None),
+        last_day=max(wrong, default=None),
+        rivals=len(rivals(diary.entries)),
+        left_out=diary.left_out,
+    )
 
 
 def _on_paper(record: Readings) -> OnPaper:

@@ -1,8 +1,8 @@
 """The signal of a flare: three days against this person's own limit.
 
-Kept apart from the recorded flare, which is judged by the person's median (`flares`). About one
-signal a quarter comes by chance, up to one and a half with sharp peaks, and 1.7 with the sharpest
-of `tests.calibration`.
+Kept apart from the recorded flare, which is judged by the person's median (`flares`). One or two
+signals a quarter come by chance; `python -m tests.calibration signal` prints how many of each kind
+of diary.
 """
 
 from collections.abc import Mapping

@@ -1,8 +1,10 @@
 """How much was done on a day, and the pain of the next: what goes together, not what causes what.
 
-Least squares of the next day's score on the day's amount, with the day's own score, the weekend
-and the time since the first day held equal; t interval. Other causes are possible, always: the page
-that shows it says so.
+Least squares of the next day's score on the day's amount, with the score of the day before it, the
+weekend and the time since the first day held equal; t interval, 99 % where several amounts are
+looked at. The day's own score is not held equal: it already holds what the amount did that day, and
+an amount that hurts on its day alone would seem to ease the next. Other causes are possible,
+always: the page that shows it says so.
 """
 
 from collections.abc import Iterable, Mapping
@@ -15,6 +17,8 @@ from companion.care.records import DayPage
 from companion.evidence.figures import NextMorning, Why
 
 PAIRS_NEEDED = 56  # (fact: next_morning)
+ONE_PERCENT, SEVERAL_PERCENT = 95, 99
+"""The range's coverage where one amount is looked at, and where several are (C)."""
 _DAY = timedelta(days=1)
 _SATURDAY = 5
 _SMALL = 1e-9
@@ -40,17 +44,25 @@ def amounts_by_day(pages: Iterable[DayPage]) -> dict[tuple[str, str], dict[date,
 
 
 def next_morning(
-    label: str, unit: str, amounts: Mapping[date, float], scores: Mapping[date, int]
+    label: str,
+    unit: str,
+    amounts: Mapping[date, float],
+    scores: Mapping[date, int],
+    *,
+    of: int = 1,
 ) -> tuple[NextMorning, Unknown | None]:
-    """The figure of one activity, and why it is not known where it is not."""
-    days = sorted(day for day in amounts if day in scores and day + _DAY in scores)
+    """The figure of one activity of `of` that are looked at, and why it is not known where it is
+    not."""
+    days = sorted(day for day in amounts if day - _DAY in scores and day + _DAY in scores)
     spread = stdev(amounts[day] for day in days) if len(days) > 1 else 0.0
-    found = _fit(days, amounts, scores, spread)
+    percent = ONE_PERCENT if of == 1 else SEVERAL_PERCENT
+    found = _fit(days, amounts, scores, spread, percent)
     points, low, high = (None, None, None) if isinstance(found, Unknown) else found
     figure = NextMorning(
         label=label,
         unit=unit,
         pairs=len(days),
+        range_percent=percent,
         spread=spread if points is not None else None,
         points=points,
         low=low,
@@ -60,7 +72,11 @@ def next_morning(
 
 
 def _fit(
-    days: list[date], amounts: Mapping[date, float], scores: Mapping[date, int], spread: float
+    days: list[date],
+    amounts: Mapping[date, float],
+    scores: Mapping[date, int],
+    spread: float,
+    percent: int,
 ) -> tuple[float, float, float] | Unknown:
     """Points of the next day for one spread of the amount, and the ends of their interval."""
     n = len(days)
@@ -71,13 +87,14 @@ def _fit(
     if len({scores[day + _DAY] for day in days}) == 1:
         return Unknown("scores_never_vary", 1, 2)
     import numpy as np
-    from scipy.special import stdtrit
+
+    from companion.evidence.student_t import quantile
 
     others = np.array(
         [
             [
                 1.0,
-                scores[day],
+                scores[day - _DAY],
                 float((day + _DAY).weekday() >= _SATURDAY),
                 (day - days[0]).days / 7,
             ]
@@ -96,5 +113,7 @@ def _fit(
     left = after - amount * points
     left = left - others @ np.linalg.lstsq(others, left, rcond=None)[0]
     degrees = n - int(np.linalg.matrix_rank(others)) - 1
-    half = float(stdtrit(degrees, 0.975)) * sqrt(float(left @ left) / degrees / weight)
+    half = float(quantile(degrees, (1 + percent / 100) / 2)) * sqrt(
+        float(left @ left) / degrees / weight
+    )
     return points, points - half, points + half

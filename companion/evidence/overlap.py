@@ -17,6 +17,7 @@ from companion.evidence.figures import Overlap
 
 DAYS_NEEDED = 5  # (facts: nap, nap_interval)
 _Z = NormalDist().inv_cdf(0.975)
+_HALVINGS = 54
 
 
 def nap(baseline: Sequence[int], latest: Sequence[int]) -> Fraction:
@@ -64,6 +65,12 @@ def _at_the_end(m: int, n: int) -> Callable[[float], float]:
 
 
 def _root(of: Callable[[float], float], low: float, high: float) -> float:
-    from scipy.optimize import brentq
-
-    return float(brentq(of, low, high, xtol=1e-12))
+    """Where `of` passes 0 between two ends at which it has either sign, by halving."""
+    falls = of(low) > 0
+    for _ in range(_HALVINGS):
+        middle = (low + high) / 2
+        if (of(middle) > 0) == falls:
+            low = middle
+        else:
+            high = middle
+    return (low + high) / 2

@@ -10,7 +10,7 @@ from datetime import date, timedelta
 
 from companion.care.finding import Entries, find
 from companion.care.pacing import PacedWeek, paced_since, paced_week, paced_weeks
-from companion.care.records import AmountPlan, DayPage, Outing, Plan
+from companion.care.records import AmountPlan, DayPage, Outing, Plan, newest_in_force
 from companion.evidence.flares import recorded_flares
 from companion.evidence.readings import pain_of
 
@@ -86,7 +86,7 @@ def _paced(
     entries: Entries, plans: Sequence[Plan], today: date
 ) -> Iterator[tuple[AmountPlan, date, dict[date, float], frozenset[date]]]:
     """Each amount of the plan in force, the day it is paced from, what was done, and flares."""
-    plan = max(plans, key=lambda each: each.version)
+    plan = newest_in_force(plans)
     if not plan.amounts:
         return
     since = {planned: paced_since(plans, planned) for planned in plan.amounts}

@@ -14,7 +14,7 @@ from companion.care.records import Measure
 from companion.evidence.change_interval import change_interval
 from companion.evidence.figures import (
     CannotTell,
-    Outcome,
+    Model,
     Overlap,
     Pain,
     Period,
@@ -26,11 +26,11 @@ from companion.evidence.flare_signal import decide, decisions, signals, what_is_
 from companion.evidence.flares import REFERENCE_NEEDED, most_earlier_days, recorded_flares
 from companion.evidence.limits import REFERENCE_NEEDED as LIMITS_NEEDED
 from companion.evidence.limits import RISE_CANNOT_BE_RECORDED, limits
-from companion.evidence.outcome import outcome, scale_end
 from companion.evidence.overlap import DAYS_NEEDED as OVERLAP_DAYS_NEEDED
 from companion.evidence.overlap import overlap
 from companion.evidence.process_chart import DAYS_NEEDED as CHART_DAYS_NEEDED
 from companion.evidence.process_chart import process_chart
+from companion.evidence.scale_end import scale_end
 from companion.evidence.trend import WEEKS_NEEDED, trend
 from companion.evidence.windows import (
     ACCEPTABLE_PAIN,
@@ -54,8 +54,10 @@ def pain(
     late: AbstractSet[date],
     span: Period,
     windows: Windows | None,
+    model: Model,
 ) -> Pain:
-    """All figures of the pain of one knee. `late`: the days whose score was written late."""
+    """All figures of the pain of one knee. `late`: the days whose score was written late; `model`:
+    what the verdict rests on."""
     nothing = Sample(days=0, total=0)
     a = nothing if windows is None else sample(scores, windows.baseline)
     b = nothing if windows is None else sample(scores, windows.latest)
@@ -65,13 +67,13 @@ def pain(
     decided = decisions(scores)
     return Pain(
         measure=measure,
+        model=model,
         baseline=_window(a, None if windows is None else windows.baseline),
         latest=_window(b, None if windows is None else windows.latest),
         change_points=_number(points),
         change_percent=_number(share),
         low=change_.low,
         high=change_.high,
-        outcome=change_.outcome,
         band=None if points is None else band(points, share),
         beyond_measurement_error=None if points is None else abs(points) > PAIN_ERROR,
         acceptable_state=None if b.mean is None else b.mean <= ACCEPTABLE_PAIN,
@@ -96,12 +98,11 @@ def pain(
 
 @dataclass(frozen=True, slots=True)
 class _Change:
-    """A change with its interval and what it lets be said; nothing known by default."""
+    """A change with its interval; nothing known by default."""
 
     points: Fraction | None = None
     low: float | None = None
     high: float | None = None
-    outcome: Outcome | None = None
 
 
 def _change(scores: Mapping[date, int], windows: Windows | None) -> _Change:
@@ -115,12 +116,7 @@ def _change(scores: Mapping[date, int], windows: Windows | None) -> _Change:
     found = change_interval(baseline, latest)
     if found is None:
         return _Change(points=points)
-    return _Change(
-        points=points,
-        low=found.low,
-        high=found.high,
-        outcome=outcome(float(points), found.low, found.high),
-    )
+    return _Change(points=points, low=found.low, high=found.high)
 
 
 def _without_late(
@@ -136,7 +132,6 @@ def _without_late(
         change_points=_number(change_.points),
         low=change_.low,
         high=change_.high,
-        outcome=change_.outcome,
     )
 
 

@@ -9,14 +9,16 @@ from dataclasses import dataclass
 from datetime import date
 
 from companion.care.adherence import plan_on
+from companion.care.answered_signs import answered_elsewhere
+from companion.care.clocks import that_count
 from companion.care.coded import KNEES, KnownFault, coded
 from companion.care.days import is_late
-from companion.care.history import current
 from companion.care.records import (
     AnyEntry,
     DayPage,
     Diary,
     Measure,
+    OpenSignSaid,
     Plan,
     Session,
     Side,
@@ -25,7 +27,8 @@ from companion.care.records import (
 
 @dataclass(frozen=True, slots=True)
 class Readings:
-    """One knee of one diary. `pages` are of this knee, `entries` are all, oldest first."""
+    """One knee of one diary. `pages` are of this knee, `entries` are all, oldest first.
+    `answered`: see `answered_elsewhere`."""
 
     side: Side
     plans: tuple[Plan, ...]
@@ -33,6 +36,7 @@ class Readings:
     pages: Mapping[date, DayPage]
     person_pages: Mapping[date, tuple[DayPage, ...]]
     sessions: tuple[Session, ...]
+    answered: Mapping[str, tuple[Plan, OpenSignSaid]]
 
     @property
     def first_day(self) -> date | None:
@@ -103,7 +107,7 @@ def readings(diary: Diary, side: Side | None = None) -> Readings:
     knee = known[0] if side is None else side
     if knee not in known:
         raise KnownFault(coded("knee_not_in_plan", main=KNEES[known[0]], knee=KNEES[knee]))
-    entries = current(diary.entries)
+    entries = that_count(diary)
     main = known[0]
     by_day: dict[date, list[DayPage]] = {}
     for entry in entries:
@@ -121,6 +125,7 @@ def readings(diary: Diary, side: Side | None = None) -> Readings:
         sessions=tuple(
             entry for entry in entries if isinstance(entry, Session) and entry.side == knee
         ),
+        answered=answered_elsewhere(diary.plans, diary.entries),
     )
 
 

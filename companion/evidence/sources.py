@@ -26,6 +26,7 @@ SOURCES: dict[str, Source] = {
     "period": Source(coded("method_period"), ("own_definition",)),
     "diary": Source(coded("method_diary"), ("diary_on_time",)),
     "routine": Source(coded("method_routine"), _OF_WHAT_WAS_PRESCRIBED),
+    "verdicts.kept": Source(coded("method_kept"), (*_OF_WHAT_WAS_PRESCRIBED, "week_kept")),
     "exercise": Source(coded("method_exercise"), _OF_WHAT_WAS_PRESCRIBED),
     "closed": Source(coded("method_closed"), ("sign_levels", "cautions_acted_on")),
     "pain.baseline": Source(coded("method_pain_baseline"), ("day_mean",)),
@@ -47,9 +48,12 @@ SOURCES: dict[str, Source] = {
         coded("method_pain_beyond_measurement_error"), ("pain_detectable_change",)
     ),
     "pain.acceptable_state": Source(coded("method_pain_acceptable_state"), ("pain_acceptable",)),
+    "pain.model": Source(
+        coded("method_pain_model"),
+        ("change_model", "change_verdicts", "change_verdicts_slow", "bad_spell_entry"),
+    ),
     "pain.low": _INTERVAL,
     "pain.high": _INTERVAL,
-    "pain.outcome": Source(coded("method_pain_outcome"), ("pain_detectable_change", "cannot_tell")),
     "pain.trend": Source(coded("method_pain_trend"), ("trend_slope", "trend_interval", "day_mean")),
     "pain.nap": Source(coded("method_pain_nap"), ("nap", "nap_interval")),
     "pain.scale_end": Source(coded("method_pain_scale_end"), ("scale_ends",)),
@@ -64,13 +68,25 @@ SOURCES: dict[str, Source] = {
         coded("method_pain_flares"), ("flare_points", "flare_days", "flare_over", "flare_usual")
     ),
     "ease": Source(coded("method_ease"), ("ease_target",)),
-    "activities": Source(coded("method_activities"), ("activity_detectable_change",)),
-    "activities_mean": Source(coded("method_activities_mean"), ("activities_detectable_change",)),
+    "activities": Source(
+        coded("method_activities"),
+        ("change_model", "change_verdicts", "activity_detectable_change"),
+    ),
+    "activities_mean": Source(
+        coded("method_activities_mean"),
+        ("change_model", "change_verdicts", "activities_detectable_change"),
+    ),
+    "amounts": Source(
+        coded("method_amounts"), ("change_model", "change_verdicts", "amount_tenths")
+    ),
     "tape": Source(coded("method_tape"), ("wear_usual", "wear_cap")),
     "tape.skin_events": Source(coded("method_tape_skin_events"), ("skin_red_minutes",)),
     "warnings": Source(coded("method_warnings"), ("own_definition",)),
     "stopped_steps": Source(coded("method_stopped_steps"), ("own_definition",)),
-    "unsafe": Source(coded("method_unsafe"), ("unsafe_watch", "usual_answers")),
+    "unsafe": Source(
+        coded("method_unsafe"), ("unsafe_watch", "usual_answers", "silence_by_chance")
+    ),
+    "unsettled": Source(coded("method_unsettled"), ("own_definition",)),
     "on_paper": Source(coded("method_on_paper"), ("own_definition",)),
     "events": Source(coded("method_events"), ("own_definition",)),
     "chair_stand": Source(

@@ -24,7 +24,6 @@ from companion.evidence.figures import (
     TrialResult,
     Warned,
 )
-from companion.evidence.outcome import outcome
 from companion.evidence.sign_flip import hodges_lehmann, sign_flip, smallest_p
 
 
@@ -103,13 +102,13 @@ def estimate(differences: Sequence[float]) -> TrialEstimate:
     if not differences:
         return TrialEstimate(
             pairs=0,
+            favouring=0,
             mean_difference=None,
             low=None,
             high=None,
             hodges_lehmann=None,
             p=None,
             smallest_p=1.0,
-            outcome="cannot_tell",
         )
     found = sign_flip(differences)
     mean = sum(differences) / k
@@ -117,13 +116,13 @@ def estimate(differences: Sequence[float]) -> TrialEstimate:
     low, high = (found.low, found.high) if known else (None, None)
     return TrialEstimate(
         pairs=k,
+        favouring=sum(each < 0 for each in differences),
         mean_difference=mean,
         low=low,
         high=high,
         hodges_lehmann=hodges_lehmann(differences),
         p=found.p,
         smallest_p=smallest_p(k),
-        outcome="cannot_tell" if low is None or high is None else outcome(mean, low, high),
     )
 
 

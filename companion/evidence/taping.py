@@ -7,7 +7,12 @@ from companion.care.adherence import plan_on
 from companion.care.days import diary_day
 from companion.care.history import instant
 from companion.care.records import DayPage, PatchTest, Side, Skin, TapeOff, TapeOn
-from companion.care.wear import Wear, taped_days, wear_clock, wears
+from companion.care.tape_applications import (
+    TapeApplication,
+    tape_applications,
+    taped_days,
+    wear_clock,
+)
 from companion.evidence.figures import SkinEvent, SkinSource, Tape
 from companion.evidence.readings import Readings
 
@@ -23,7 +28,7 @@ def tape(readings: Readings) -> Tape:
     after the hard cap, by the plan of the day it began; one whose end is not known (still on, no
     time known, copied from paper) is counted in `end_not_known` instead.
     """
-    timed = wears(readings.entries, readings.side)
+    timed = tape_applications(readings.entries, readings.side)
     timed_days = _timed_days(readings, timed)
     paper_days = {day for day, page in readings.pages.items() if page.tape_worn}
     runs = _runs(paper_days - timed_days)
@@ -37,7 +42,7 @@ def tape(readings: Readings) -> Tape:
     )
 
 
-def ended_late(wear: Wear, readings: Readings) -> bool | None:
+def ended_late(wear: TapeApplication, readings: Readings) -> bool | None:
     """Whether a wear ended after it was due; None when its end is not known well enough.
 
     Without a time of removal the latest it can have been decides, if that was in time.
@@ -51,7 +56,7 @@ def ended_late(wear: Wear, readings: Readings) -> bool | None:
     return True if wear.off_at is not None else None
 
 
-def _timed_days(readings: Readings, timed: tuple[Wear, ...]) -> set[date]:
+def _timed_days(readings: Readings, timed: tuple[TapeApplication, ...]) -> set[date]:
     """Days on which tape was on for any time, by the entries that hold times."""
     if not timed:
         return set()

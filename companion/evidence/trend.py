@@ -10,7 +10,7 @@ from datetime import date
 from statistics import median
 
 from companion.care.days import week_of
-from companion.evidence.figures import Trend, Verdict
+from companion.evidence.figures import Trend, TrendVerdict
 from companion.evidence.kendall import attained, inversions_left_out
 
 DAYS_OF_A_USABLE_WEEK = 4  # (fact: day_mean)
@@ -88,7 +88,7 @@ def trend(scores: Mapping[date, int], first_day: date | None) -> Trend:
     )
 
 
-def _verdict(low: float | None, high: float | None) -> Verdict:
+def _verdict(low: float | None, high: float | None) -> TrendVerdict:
     if high is not None and high < 0:
         return "falling"
     return "rising" if low is not None and low > 0 else "unclear"

@@ -16,9 +16,9 @@ from datetime import date, datetime, timedelta
 from companion.care.days import EVENING
 from companion.care.history import instant
 from companion.care.records import DayPage, Plan, Session, Side, TapeOff, TapeOn, TapeTrial
+from companion.care.tape_applications import MORNING, TapeApplication, tape_applications
 from companion.care.trial_days import fixed_schedule
 from companion.care.trial_schedule import PAIRS_NEEDED, Schedule
-from companion.care.wear import MORNING, Wear, wears
 from companion.evidence.figures import CannotTell, SkinEvent, TrialResult, Warned
 from companion.evidence.readings import Readings
 from companion.evidence.tape_trial import trial_result
@@ -89,7 +89,7 @@ def trial_of(
 
 def taped_by_day(record: Readings, schedule: Schedule) -> dict[date, bool]:
     """Whether tape was on, for each day of the trial of which that is known."""
-    worn = wears(record.entries, record.side)
+    worn = tape_applications(record.entries, record.side)
     ends = [_ends(wear, record) for wear in worn]
     told = _days_told(record)
     found: dict[date, bool] = {}
@@ -109,7 +109,7 @@ def taped_by_day(record: Readings, schedule: Schedule) -> dict[date, bool]:
     return found
 
 
-def _ends(wear: Wear, record: Readings) -> tuple[datetime, datetime]:
+def _ends(wear: TapeApplication, record: Readings) -> tuple[datetime, datetime]:
     """Until when a wear was surely on, and until when it can have been."""
     if wear.off_at is not None:
         return wear.off_at, wear.off_at

@@ -14,19 +14,26 @@ from companion.care.closures import concerns, open_warnings, still_holds
 from companion.care.day_answers import offer_of, value_of
 from companion.care.levels import level_rank
 from companion.care.policy import Policy, WatchPolicy
-from companion.care.records import AnyEntry, Event, Plan, WarningSign
-from companion.evidence.figures import Pain, SkinEvent, Unsafe, UnsafeCode
+from companion.care.records import AnyEntry, Event, Plan, WarningSign, newest_in_force
+from companion.evidence.figures import Better, Pain, SkinEvent, Unsafe, UnsafeCode
 from companion.evidence.readings import Readings
 
 SILENT: tuple[UnsafeCode, ...] = ("silent_after_card", "silent")
 """What grows with the days and is in no entry."""
+EARLIER_NEEDED = 14  # (fact: silence_by_chance)
 _YEAR = timedelta(days=365)
 
 
 def unsafe(
-    readings: Readings, pain: Pain, skin: Iterable[SkinEvent], policy: Policy, read_on: date
+    readings: Readings,
+    pain: Pain,
+    better: Better,
+    skin: Iterable[SkinEvent],
+    policy: Policy,
+    read_on: date,
 ) -> tuple[Unsafe, ...]:
-    """Everything of one knee, and of the person, that may be unsafe, the most pressing first.
+    """Everything of one knee, and of the person, that may be unsafe, the most pressing first;
+    `better` is what is said of its pain.
 
     What happened counts for some weeks before the last entry; `read_on` is the day up to which
     silence is counted, and nothing else depends on it.
@@ -42,7 +49,7 @@ def unsafe(
         *_skin(skin, recent),
         *_steps(readings, policy, recent),
         *_answers(readings, policy),
-        *_rising(readings, pain),
+        *_rising(readings, pain, better),
         *_silent(readings, policy, read_on),
     )
     order = get_args(UnsafeCode)
@@ -55,12 +62,16 @@ def _open(readings: Readings, policy: Policy) -> Iterator[Unsafe]:
         if not concerns(warning, readings.side):
             continue
         pressing = level_rank(warning.level) >= level_rank("today")
+        plan, answer = readings.answered.get(warning.id, (None, None))
         yield Unsafe(
             code="open_card" if pressing else "open_sign",
             side=readings.side if len(warning.sides) == 1 and not pressing else None,
             day=warning.for_day,
             sign=warning.sign,
             level=warning.level,
+            answer=answer,
+            plan_version=None if plan is None else plan.version,
+            plan_written_on=None if plan is None else plan.written_on,
         )
 
 
@@ -182,15 +193,14 @@ def _answers(readings: Readings, policy: Policy) -> Iterator[Unsafe]:
             )
 
 
-def _rising(readings: Readings, pain: Pain) -> Iterator[Unsafe]:
-    trend = pain.trend
-    if trend.verdict == "rising":
+def _rising(readings: Readings, pain: Pain, better: Better) -> Iterator[Unsafe]:
+    if better == "probably_higher":
         yield Unsafe(
             code="rising",
             side=readings.side,
-            day=readings.last_day,
-            count=trend.weeks,
-            highest=trend.slope_per_week,
+            day=pain.model.last_day,
+            highest=pain.model.change,
+            usual=pain.model.before,
         )
     if pain.signal_decision == "signal":
         signal = pain.signals[-1]
@@ -208,13 +218,31 @@ def _silent(readings: Readings, policy: Policy, read_on: date) -> Iterator[Unsaf
     after_card = card_before(readings.entries, policy)
     code = silence(policy.watch, since, read_on, after_card=after_card)
     if code is not None:
-        yield Unsafe(code=code, side=None, day=since, days=(read_on - since).days)
+        days, (empty, of) = (read_on - since).days, _empty_days(readings)
+        # As if each day were left out for itself, with one more of two added so that none is never.
+        chance = ((empty + 1) / (of + 2)) ** days
+        yield Unsafe(
+            code=code,
+            side=None,
+            day=since,
+            days=days,
+            count=empty,
+            of=of,
+            by_chance=chance if of >= EARLIER_NEEDED else None,
+        )
+
+
+def _empty_days(readings: Readings) -> tuple[int, int]:
+    """On how many days from the first entry at home to the last there is none, and of how many."""
+    written = {entry.for_day for entry in readings.entries if entry.written_by != "clinic"}
+    of = (max(written) - min(written)).days + 1 if written else 0
+    return of - len(written), of
 
 
 def heard_of(entries: Iterable[AnyEntry], plans: Sequence[Plan]) -> date:
     """The last day the person was heard of: the last entry, or the plan in force where that is
     newer."""
-    written_on = max(plans, key=lambda plan: plan.version).written_on
+    written_on = newest_in_force(plans).written_on
     return max((written_on, *(entry.for_day for entry in entries)))
 
 
