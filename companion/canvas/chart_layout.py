@@ -24,7 +24,7 @@ from companion.presentation.view.chart import (
     DayTick,
     PlanLine,
     Point,
-    Sign,
+    SeriesSign,
     Stroke,
     day_ticks,
 )
@@ -88,14 +88,14 @@ class Line:
 class Mark:
     """A sign with its middle at a place; `radius` is that of a plain dot."""
 
-    sign: Sign
+    sign: SeriesSign
     x: float
     y: float
     radius: float
 
 
 @dataclass(frozen=True, slots=True)
-class Text:
+class ChartText:
     """One line of words; `x`, `y` is on the baseline."""
 
     words: str
@@ -105,7 +105,7 @@ class Text:
     align: Align = "left"
 
 
-Item = Line | Mark | Text
+Item = Line | Mark | ChartText
 
 
 @dataclass(frozen=True, slots=True)
@@ -158,7 +158,7 @@ class Drawn:
 # ---------------------------------------------------------------- sharing out the room
 
 
-def names_of(chart: Chart) -> tuple[tuple[str, Sign], ...]:
+def names_of(chart: Chart) -> tuple[tuple[str, SeriesSign], ...]:
     """What the chart holds: the name of each thing that has a sign, and that sign."""
     series = [(each.name, each.sign) for each in chart.series if each.points]
     return (*series, *((lane.name, lane.sign) for lane in chart.lanes if lane.sign))
@@ -178,14 +178,14 @@ def gutter_width(charts: Iterable[Chart], face: Face, most: float = math.inf) ->
 
 
 @dataclass(frozen=True, slots=True)
-class _Frame:
+class _ChartFrame:
     """How a chart shares out its width, and what it needs above and below its scale."""
 
     left: float
     width: float
     above: float
     below: float
-    key: tuple[tuple[int, float, str, Sign], ...]
+    key: tuple[tuple[int, float, str, SeriesSign], ...]
     plan_rows: tuple[tuple[PlanLine, int, float], ...]
     lanes: tuple[float, ...]
     """The height of each."""
@@ -193,7 +193,7 @@ class _Frame:
 
 def _frame(
     chart: Chart, left: float, width: float, face: Face, gutter: float, title: Face | None
-) -> _Frame:
+) -> _ChartFrame:
     em, line = face.size, face.line_height
     edge = face.width(str(TOP_SCORE)) + 0.75 * em
     across = width - edge - (gutter or 0.9 * em)
@@ -207,7 +207,7 @@ def _frame(
         max((_LANE + _LANE_GAP) * em, lines * line + 0.1 * em if gutter else 0)
         for lines in (len(_name_lines(lane.name, face, gutter)) for lane in chart.lanes)
     )
-    return _Frame(
+    return _ChartFrame(
         left=edge,
         width=across,
         above=(title.line_height if title else 0) + rows * line + face.cap_height / 2 + _GAP * em,
@@ -263,7 +263,7 @@ def _plan_rows(
 
 def _key(
     chart: Chart, left: float, width: float, face: Face
-) -> Iterator[tuple[int, float, str, Sign]]:
+) -> Iterator[tuple[int, float, str, SeriesSign]]:
     """The names in rows from left to right: row, left edge, name and sign."""
     row, x = 0, left
     for name, sign in names_of(chart):
@@ -283,7 +283,7 @@ class _Layout:
     box: Box
     face: Face
     plot: Plot
-    frame: _Frame
+    frame: _ChartFrame
     gutter: float
     items: list[Item] = field(default_factory=list)
 
@@ -328,13 +328,13 @@ class _Layout:
 
     def _text(self, words: str, x: float, middle: float, *, align: Align = "left") -> None:
         """Words whose capitals have their middle at a height."""
-        self.items.append(Text(words, x, middle + self.face.cap_height / 2, align=align))
+        self.items.append(ChartText(words, x, middle + self.face.cap_height / 2, align=align))
 
     def _head(self, title: Face | None) -> None:
         line, top = self.face.line_height, self.box.top
         if title is not None:
             baseline = top + (title.line_height + title.cap_height) / 2
-            self.items.append(Text(self.chart.title, self.box.left, baseline, "title"))
+            self.items.append(ChartText(self.chart.title, self.box.left, baseline, "title"))
             top += title.line_height
         for row, x, name, sign in self.frame.key:
             self._named(name, sign, x, top + (row + 0.5) * line)
@@ -400,7 +400,7 @@ class _Layout:
             if other > row >= 0 and left <= x <= left + self.face.width(plan.label)
         )
 
-    def _named(self, name: str, sign: Sign | None, left: float, middle: float) -> None:
+    def _named(self, name: str, sign: SeriesSign | None, left: float, middle: float) -> None:
         """A name with its sign before it; in the gutter on as many lines as it needs."""
         em, line = self.face.size, self.face.line_height
         if sign is not None:
@@ -449,7 +449,7 @@ class _Layout:
                 self._named(lane.name, lane.sign, area.right + _BEFORE_KEY * em, middle)
         return tuple(middles)
 
-    def _cover(self, sign: Sign, box: Box) -> None:
+    def _cover(self, sign: SeriesSign, box: Box) -> None:
         """Days under a hatched box, or under a bracket."""
         em, ink = self.face.size, sign.ink
         left, right, low = box.left, box.right, box.bottom

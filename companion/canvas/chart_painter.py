@@ -11,7 +11,7 @@ from dataclasses import dataclass
 from PySide6.QtCore import QPointF, QRectF, Qt
 from PySide6.QtGui import QBrush, QColor, QPainter, QPainterPath, QPen, QPolygonF, QTransform
 
-from companion.canvas.chart_layout import Colour, Drawn, Line, Mark, Text
+from companion.canvas.chart_layout import ChartText, Colour, Drawn, Line, Mark
 from companion.canvas.typesetting import Align, TextStyle, draw_line
 from companion.presentation.view.chart import Shape
 
@@ -20,7 +20,7 @@ _EDGE = 0.3
 
 
 @dataclass(frozen=True, slots=True)
-class Look:
+class ChartLook:
     """The colours of a chart, and what its words and its title are set in."""
 
     colours: Mapping[Colour, QColor]
@@ -29,7 +29,7 @@ class Look:
     title: TextStyle
 
 
-def paint_chart(painter: QPainter, drawn: Drawn, look: Look) -> None:
+def paint_chart(painter: QPainter, drawn: Drawn, look: ChartLook) -> None:
     """Everything of a chart that was laid out in the face of the look's words."""
     painter.save()
     painter.setRenderHint(QPainter.RenderHint.Antialiasing)
@@ -43,7 +43,7 @@ def paint_chart(painter: QPainter, drawn: Drawn, look: Look) -> None:
     painter.restore()
 
 
-def _paint_mark(painter: QPainter, mark: Mark, look: Look) -> None:
+def _paint_mark(painter: QPainter, mark: Mark, look: ChartLook) -> None:
     radius = mark.radius * mark.sign.size
     colour = look.colours[mark.sign.ink]
     full = mark.sign.fill == "full"
@@ -54,7 +54,7 @@ def _paint_mark(painter: QPainter, mark: Mark, look: Look) -> None:
     painter.drawPath(place.map(_PATHS[mark.sign.shape]))
 
 
-def _paint_line(painter: QPainter, line: Line, look: Look) -> None:
+def _paint_line(painter: QPainter, line: Line, look: ChartLook) -> None:
     pen = QPen(look.colours[line.colour], line.width)
     pen.setCapStyle(Qt.PenCapStyle.FlatCap)
     pen.setJoinStyle(Qt.PenJoinStyle.MiterJoin)
@@ -65,7 +65,7 @@ def _paint_line(painter: QPainter, line: Line, look: Look) -> None:
     painter.drawPolyline(QPolygonF([QPointF(x, y) for x, y in line.places]))
 
 
-def _paint_text(painter: QPainter, text: Text, look: Look) -> None:
+def _paint_text(painter: QPainter, text: ChartText, look: ChartLook) -> None:
     style = look.title if text.colour == "title" else look.words
     colour = look.colours[text.colour]
     draw_line(painter, text.words, style, QPointF(text.x, text.y), Align(text.align), colour)

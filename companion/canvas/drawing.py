@@ -2,14 +2,25 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from collections.abc import Mapping
+from dataclasses import dataclass, field
 from functools import lru_cache
+from typing import get_args
 
 from PySide6.QtCore import QPointF, QRectF, Qt
 from PySide6.QtGui import QColor, QFont, QFontMetricsF, QPainter, QPainterPath, QPen
 
 from companion.picture.curves import Path
-from companion.picture.drawing import DASH_MM, WORDS_HALO_SHARE, Drawing, Frame, Shape, Words
+from companion.picture.drawing import (
+    DASH_MM,
+    WORDS_HALO_SHARE,
+    Closeup,
+    Drawing,
+    DrawnWords,
+    Frame,
+    Shape,
+    Tint,
+)
 from companion.presentation.language.said import said_words
 from companion.system.font_files import FAMILY
 
@@ -19,11 +30,12 @@ _FINE = 64
 
 @dataclass(frozen=True, slots=True)
 class Colours:
-    """The three a drawing needs."""
+    """The three a drawing needs, and the tints of a figure; one that is not there is paper."""
 
     ink: QColor
     paper: QColor
     tape: QColor
+    tints: Mapping[Tint, QColor] = field(default_factory=dict)
 
 
 def paint(painter: QPainter, drawing: Drawing, into: QRectF, colours: Colours) -> None:
@@ -35,15 +47,28 @@ def paint(painter: QPainter, drawing: Drawing, into: QRectF, colours: Colours) -
     box = QRectF(frame.left, frame.top, frame.width, frame.height)
     painter.setClipRect(box, Qt.ClipOperation.IntersectClip)
     painter.fillRect(box, colours.paper)
-    fills = {"paper": colours.paper, "tape": colours.tape, "ink": colours.ink}
+    fills = dict.fromkeys(get_args(Tint), colours.paper) | dict(colours.tints)
+    fills |= {"paper": colours.paper, "tape": colours.tape, "ink": colours.ink}
     for item in drawing.items:
         if isinstance(item, Shape):
-            painter.setPen(_pen(item, fills))
-            painter.setBrush(fills.get(item.fill, Qt.BrushStyle.NoBrush))
-            painter.drawPath(qt_path(item.path))
+            _paint_shape(painter, item, fills)
+        elif isinstance(item, Closeup):
+            painter.save()
+            painter.setClipPath(qt_path(item.ring.path), Qt.ClipOperation.IntersectClip)
+            painter.fillRect(box, colours.paper)
+            for shape in item.shapes:
+                _paint_shape(painter, shape, fills)
+            painter.restore()
+            _paint_shape(painter, item.ring, fills)
         else:
             _paint_words(painter, item, colours)
     painter.restore()
+
+
+def _paint_shape(painter: QPainter, shape: Shape, fills: dict[str, QColor]) -> None:
+    painter.setPen(_pen(shape, fills))
+    painter.setBrush(fills.get(shape.fill, Qt.BrushStyle.NoBrush))
+    painter.drawPath(qt_path(shape.path))
 
 
 def to_frame(painter: QPainter, frame: Frame, into: QRectF) -> None:
@@ -77,7 +102,7 @@ def _pen(shape: Shape, colours: dict[str, QColor]) -> QPen:
     return pen
 
 
-def _paint_words(painter: QPainter, words: Words, colours: Colours) -> None:
+def _paint_words(painter: QPainter, words: DrawnWords, colours: Colours) -> None:
     font = QFont(FAMILY)
     font.setPixelSize(round(words.size_mm * _FINE))
     font.setBold(words.bold)

@@ -11,7 +11,7 @@ from __future__ import annotations
 import os
 from dataclasses import dataclass, replace
 from enum import Enum
-from functools import cache
+from functools import cache, lru_cache
 
 from PySide6.QtCore import QPointF, Qt
 from PySide6.QtGui import (
@@ -25,10 +25,11 @@ from PySide6.QtGui import (
 )
 
 from companion.canvas.fonts import load_fonts
+from companion.canvas.marks import PARAGRAPH, tagged
+from companion.care.shown_text import shown
 from companion.system.font_files import FAMILY
 
 INK = QColor("#1A1A1A")
-QUIET_INK = QColor("#4A4A46")
 RULE_INK = QColor("#8A867C")
 FAINT_RULE_INK = QColor("#D5D1C7")
 
@@ -47,12 +48,13 @@ class Align(Enum):
 
 @dataclass(frozen=True, slots=True)
 class TextStyle:
-    """Size in points; `leading` is line height over size."""
+    """Size in points; `leading` is line height over size. `heading` is the rank of a heading, from
+    1; 0 is none."""
 
     size: float
     bold: bool = False
     leading: float = 1.35
-    quiet: bool = False
+    heading: int = 0
 
     @property
     def line_height(self) -> float:
@@ -92,6 +94,7 @@ def text_width(text: str, style: TextStyle) -> float:
     return _metrics(style).horizontalAdvance(text) / _FINE
 
 
+@lru_cache(maxsize=4096)
 def wrapped(
     text: str, style: TextStyle, width: float, first_indent: float = 0.0
 ) -> tuple[str, ...]:
@@ -101,7 +104,7 @@ def wrapped(
     """
     lines: list[str] = []
     indent = first_indent
-    for part in text.split("\n"):
+    for part in shown(text).split("\n"):
         lines += _lines_of(part, style, width, indent)
         indent = 0.0
     return tuple(lines)
@@ -137,20 +140,21 @@ def draw_line(
     align: Align = Align.LEFT,
     colour: QColor | None = None,
 ) -> None:
-    """One line with its baseline at `at`, on paper in the ink of its style."""
+    """One line with its baseline at `at`, on paper in ink: what is grey is lost in a copy."""
     if not text:
         return
     x = at.x()
     if align is not Align.LEFT:
         width = text_width(text, style)
         x -= width if align is Align.RIGHT else width / 2
-    painter.save()
-    painter.setPen(colour or (QUIET_INK if style.quiet else INK))
-    painter.setFont(_font(style))
-    painter.translate(x, at.y())
-    painter.scale(1 / _FINE, 1 / _FINE)
-    painter.drawText(QPointF(0, 0), text)
-    painter.restore()
+    with tagged(painter, PARAGRAPH):
+        painter.save()
+        painter.setPen(colour or INK)
+        painter.setFont(_font(style))
+        painter.translate(x, at.y())
+        painter.scale(1 / _FINE, 1 / _FINE)
+        painter.drawText(QPointF(0, 0), shown(text))
+        painter.restore()
 
 
 def draw_lines(

@@ -16,16 +16,23 @@ from companion.picture.curves import Path, Point
 
 Role = Literal[
     "skin", "bone", "cloth", "tape", "anchor", "tape_path", "hand", "arrow", "mark", "zone",
-    "figure", "words",
+    "figure", "person", "words",
 ]  # fmt: skip
-Weight = Literal["none", "light", "heavy", "under", "halo"]
-"""under: twice heavy, for a silhouette whose inner half is then filled over. halo: paper round
-heavy ink, so that an arrow stays apart from the lines it crosses."""
-Fill = Literal["none", "paper", "tape", "ink"]
+Weight = Literal["none", "fine", "thin", "light", "firm", "heavy", "under", "halo"]
+"""fine, thin: inner lines and outlines of a whole person. under: twice heavy, for a silhouette
+whose inner half is then filled over. halo: paper round heavy ink, so that an arrow stays apart from
+the lines it crosses."""
+Tint = Literal["skin", "limb", "cloth", "dark", "hair", "wood", "shade", "ghost"]
+"""Quiet areas of a figure. limb: the leg that is meant, or a hand that works; dark: cloth beside
+cloth; shade: a wall; ghost: where it was or will be. Every picture can be read without them."""
+Fill = Literal["none", "paper", "tape", "ink"] | Tint
 
 WEIGHTS_MM: dict[Weight, float] = {
     "none": 0.0,
+    "fine": 0.6,
+    "thin": 0.9,
     "light": 1.1,
+    "firm": 1.6,
     "heavy": 2.2,
     "under": 4.4,
     "halo": 5.4,
@@ -60,7 +67,7 @@ class Shape:
 
 
 @dataclass(frozen=True, slots=True)
-class Words:
+class DrawnWords:
     """A word or two, never mirrored or turned. `at` is on the baseline of their first line.
 
     Whoever paints them says them: `what` is their code. With `halo` there is paper round the
@@ -79,6 +86,16 @@ class Words:
         """What stands there, line by line, each with its own place."""
         for number, line in enumerate(say(self.what).split("\n")):
             yield line, self.at + number * LINE_SHARE * self.size_mm * 1j
+
+
+@dataclass(frozen=True, slots=True)
+class Closeup:
+    """A part of a picture once more and larger, cut off at a circle with a line round it."""
+
+    at: Point
+    radius_mm: float
+    shapes: tuple[Shape, ...]
+    ring: Shape
 
 
 @dataclass(frozen=True, slots=True)
@@ -106,7 +123,7 @@ class Drawing:
     """A whole picture. `description` is what it shows, for whoever cannot see it."""
 
     frame: Frame
-    items: tuple[Shape | Words, ...]
+    items: tuple[Shape | DrawnWords | Closeup, ...]
     description: Coded
 
     @property
@@ -115,9 +132,9 @@ class Drawing:
         return tuple(item for item in self.items if isinstance(item, Shape))
 
     @property
-    def words(self) -> tuple[Words, ...]:
+    def words(self) -> tuple[DrawnWords, ...]:
         """The words."""
-        return tuple(item for item in self.items if isinstance(item, Words))
+        return tuple(item for item in self.items if isinstance(item, DrawnWords))
 
 
 def described(parts: Iterable[Coded]) -> Coded:

@@ -14,13 +14,12 @@ from typing import Literal
 
 from companion.picture.curves import Path, Point, through, unit
 from companion.picture.drawing import Shape
+from companion.picture.views import View
 
 HandSide = Literal["left", "right"]
-PoseName = Literal["flat", "thumb", "pads", "point", "pinch", "clamp"]
-Tip = Literal["thumb", "index", "pads", "palm", "pinch", "clamp"]
+PoseName = Literal["flat", "pads", "point"]
+Tip = Literal["index", "pads", "palm"]
 
-ACROSS_PINCH: Point = (-21 + 18j) / abs(-21 + 18j)
-"""In the pinching hand's own frame: along the fold it holds."""
 SCALE = 0.74
 """Hands are drawn smaller than life beside the knee, so that they hide less of it."""
 
@@ -99,17 +98,6 @@ _POSES: dict[PoseName, Pose] = {
         ),
         (("index", -33.5 + 158j), ("palm", 0 + 92j)),
     ),
-    "thumb": Pose(
-        (
-            _thumb((-49, 50), (-65, 74), (-79, 106)),
-            _little((36, 98), (48, 122), (52, 134)),
-            _ring((17, 116), (27, 142), (30, 156)),
-            _middle((-5, 122), (2, 152), (4, 168)),
-            _index((-27, 114), (-24, 142), (-22, 158)),
-        ),
-        (("thumb", -82 + 113j),),
-        wrist=38.0,
-    ),
     "pads": Pose(
         (
             _thumb((-40, 50), (-48, 72), (-50, 96)),
@@ -130,26 +118,6 @@ _POSES: dict[PoseName, Pose] = {
         ),
         (("index", -28 + 160j),),
     ),
-    "pinch": Pose(
-        (
-            _little((37, 100), (40, 122)),
-            _ring((17, 112), (16, 138), (8, 152)),
-            _middle((-6, 120), (-14, 144), (-33, 155)),
-            _index((-28, 112), (-33, 132), (-49, 142)),
-            _thumb((-48, 52), (-65, 82), (-70, 120)),
-        ),
-        (("pinch", -62 + 139j),),
-    ),
-    "clamp": Pose(
-        (
-            _thumb((-48, 46), (-65, 72), (-68, 114)),
-            _little((35, 92), (41, 116)),
-            _ring((19, 112), (27, 142)),
-            _middle((-1, 120), (13, 158)),
-            _index((-19, 114), (-4, 152)),
-        ),
-        (("clamp", -36 + 152j),),
-    ),
 }
 
 
@@ -157,6 +125,17 @@ def along_hand(hand: Hand, direction: Point) -> Point:
     """A direction of the hand's own frame as it lies on the page."""
     mirror = -1 if hand.side == "left" else 1
     return complex(direction.real * mirror, -direction.imag) * unit(hand.turn)
+
+
+def hand_of(view: View) -> HandSide:
+    """The hand on the outer side of the leg, as its owner sees the leg."""
+    return "left" if view.inner > 0 else "right"
+
+
+def pointing_hand(view: View, at: Point) -> Hand:
+    """A finger on one place, from the outer side."""
+    turn = 1 if hand_of(view) == "left" else -1
+    return Hand("point", hand_of(view), "index", at, turn * 56.0)
 
 
 def hand_shapes(hand: Hand) -> list[Shape]:
@@ -247,43 +226,4 @@ def _nail(digit: Digit) -> Path:
             tip - across * reach * 1.02 - along * reach * 1.0,
             tip - across * reach,
         ]
-    )
-
-
-def fold_shapes(at: Point, direction: Point) -> list[Shape]:
-    """A small raised fold of skin along a direction, as one sees it between thumb and fingers."""
-    across = direction * 1j
-    ridge = through(
-        [
-            at - direction * 17,
-            at - direction * 6 + across * 5.5,
-            at + direction * 6 + across * 5.5,
-            at + direction * 17,
-            at + direction * 6 - across * 5.5,
-            at - direction * 6 - across * 5.5,
-        ],
-        closed=True,
-    )
-    creases = [
-        through(
-            [
-                at + direction * sign * 15 + across * side * 5,
-                at + direction * sign * 20 + across * side * 6.5,
-                at + direction * sign * 23 + across * side * 9,
-            ]
-        )
-        for sign in (-1, 1)
-        for side in (-1, 1)
-    ]
-    return [
-        Shape("skin", ridge, "heavy", "paper"),
-        *(Shape("skin", crease, "light") for crease in creases),
-    ]
-
-
-def circle_path(centre: Point, radius_mm: float, from_degrees: float, sweep: float) -> Path:
-    """Part of a circle, for a round arrow. Angles as on the page; a positive sweep is clockwise."""
-    count = max(4, round(abs(sweep) / 30))
-    return through(
-        [centre + radius_mm * unit(from_degrees + sweep * i / count) for i in range(count + 1)]
     )

@@ -190,11 +190,6 @@ class Knee:
         edges = (self.outer_skin.chords, self.inner_skin.chords)
         return tuple((chords, tuple(-point.imag for point in chords)) for chords in edges)
 
-    def on_skin(self, point: Point, margin_mm: float = 0.0) -> bool:
-        """Whether a point lies within the outline, `margin_mm` away from it sideways."""
-        outer, inner = self.skin_at(point.imag)
-        return outer + margin_mm <= point.real <= inner - margin_mm
-
     def kneecap_rim(self, degrees: float, off_mm: float = 0.0) -> Point:
         """A point of the kneecap's rim: 0 is the inner edge, 90 the upper, 180 the outer.
 

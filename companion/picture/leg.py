@@ -10,7 +10,7 @@ from dataclasses import dataclass
 from companion.care.coded import Coded, coded
 from companion.care.records import Side
 from companion.picture.curves import Path, Point, ellipse, straight, through, unit
-from companion.picture.drawing import Frame, Shape, Words
+from companion.picture.drawing import DrawnWords, Frame, Shape
 from companion.picture.knee import DrawnAs, Knee
 from companion.picture.views import View, Viewpoint
 
@@ -41,7 +41,6 @@ class Stretch:
 
 
 AROUND_THE_KNEE = Stretch()
-WITH_THE_THIGH = Stretch(above_mm=152.0, below_mm=22.0)
 
 
 def frame_of(knee: Knee, view: View, stretch: Stretch) -> Frame:
@@ -151,7 +150,7 @@ def _sock(knee: Knee, view: View, stretch: Stretch) -> list[Shape]:
     ]
 
 
-def end_words(knee: Knee, view: View, stretch: Stretch) -> list[Words]:
+def end_words(knee: Knee, view: View, stretch: Stretch) -> list[DrawnWords]:
     """ "hip" on the shorts and "foot" on the sock."""
     hem, rim = knee.top + stretch.above_mm, knee.bump - stretch.below_mm
     hip = view.to_page(complex(sum(knee.skin_at(hem)) / 2, hem + CLOTH_MM * 0.46))
@@ -159,16 +158,16 @@ def end_words(knee: Knee, view: View, stretch: Stretch) -> list[Words]:
         complex(sum(knee.skin_at(rim)) / 2, rim - CUFF_MM - (CLOTH_MM - CUFF_MM) * 0.56 - 2)
     )
     return [
-        Words(coded("drawn_hip"), hip + WORDS_MM * 0.5j, WORDS_MM, halo=True),
-        Words(coded("drawn_foot"), foot + WORDS_MM * 0.35j, WORDS_MM, halo=True),
+        DrawnWords(coded("drawn_hip"), hip + WORDS_MM * 0.5j, WORDS_MM, halo=True),
+        DrawnWords(coded("drawn_foot"), foot + WORDS_MM * 0.35j, WORDS_MM, halo=True),
     ]
 
 
-def side_words(knee: Knee, view: View, frame: Frame) -> list[Words]:
+def side_words(knee: Knee, view: View, frame: Frame) -> list[DrawnWords]:
     """ "inner" and "outer" beside the leg at the far end, where no hand lies."""
     level = frame.top + HEADER_MM + 15
     return [
-        Words(
+        DrawnWords(
             word,
             complex(sign * (frame.right - 4), level),
             SMALL_WORDS_MM,
@@ -180,11 +179,11 @@ def side_words(knee: Knee, view: View, frame: Frame) -> list[Words]:
 
 
 def header(
-    view: View, frame: Frame, *notes: Coded, seen: Coded | None = None
-) -> list[Shape | Words]:
+    view: View, frame: Frame, *notes: Coded, seen: Coded | None = None, across: bool = False
+) -> list[Shape | DrawnWords]:
     """Which knee, seen by whom; a small figure with that knee marked; up to three notes.
 
-    `seen` stands instead of who sees it so.
+    `seen` stands instead of who sees it so; `across` where the leg lies across the page.
     """
     left = frame.left + 76
     top = frame.top
@@ -198,31 +197,35 @@ def header(
         ],
         closed=True,
     )
-    lines: list[Shape | Words] = [
-        Words(KNEES[view.side], complex(left, top + 21), 17.0, "left", bold=True),
-        Words(seen or SEEN[view.viewpoint], complex(left, top + 36.5), WORDS_MM, "left"),
+    lines: list[Shape | DrawnWords] = [
+        DrawnWords(KNEES[view.side], complex(left, top + 21), 17.0, "left", bold=True),
+        DrawnWords(seen or SEEN[view.viewpoint], complex(left, top + 36.5), WORDS_MM, "left"),
     ]
     first, step = (51, 13) if len(notes) < 3 else (48, 11.4)
     for number, text in enumerate(notes):
         at = complex(left, top + first + step * number)
-        lines.append(Words(text, at, SMALL_WORDS_MM, "left"))
+        lines.append(DrawnWords(text, at, SMALL_WORDS_MM, "left"))
     return [
         Shape("figure", ground, "light", "paper"),
-        *_figure(view, complex(frame.left + 38, top + HEADER_MM / 2)),
+        *_figure(view, complex(frame.left + 38, top + HEADER_MM / 2), across=across),
         *lines,
     ]
 
 
-def _figure(view: View, middle: Point) -> list[Shape]:
+def _figure(view: View, middle: Point, *, across: bool = False) -> list[Shape]:
     """A small person seen the same way, with the knee of this picture marked.
 
-    The person looks down at lap, legs and toes; the helper sees the person from the front.
+    The person looks down at lap, legs and toes; the helper sees the person from the front, or
+    from beside the leg: then the person lies `across`, that leg nearer.
     """
     own = view.viewpoint == "own"
     down = -1 if own else 1  # which way on the page the feet are
 
     def at(x: float, y: float) -> Point:
         """y from the hip (0) to the toes (50), whichever way that is on the page."""
+        if across:
+            side = 1 if view.side == "right" else -1
+            return middle + complex(side * (y - 21), -x * view.inner)
         return middle + complex(x, down * (y - 21))
 
     found: list[Shape] = []

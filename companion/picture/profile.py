@@ -9,7 +9,7 @@ from companion.care.catalogue import Posture
 from companion.care.coded import Coded, coded
 from companion.care.records import Side
 from companion.picture.curves import Path, Point, ellipse, straight, through, unit
-from companion.picture.drawing import Drawing, Frame, Shape, Words, described
+from companion.picture.drawing import Drawing, DrawnWords, Frame, Shape, described
 from companion.picture.leg import KNEES, SMALL_WORDS_MM, WORDS_MM, arrow
 
 THIGH_MM, SHIN_MM = 104.0, 100.0
@@ -57,10 +57,10 @@ def posture_picture(posture: Posture, side: Side, bend_degrees: int | None = Non
         ]  # fmt: skip
     left = _FRAME.left + 10 if side == "left" else WORDS_LEFT_MM
     knee, seen = KNEES[side], coded("drawn_outer_side")
-    header: list[Shape | Words] = [
-        Words(knee, complex(left, _FRAME.top + 22), 17.0, "left", bold=True),
-        Words(seen, complex(left, _FRAME.top + 37.5), WORDS_MM, "left"),
-        Words(words, complex(left, _FRAME.top + 51.5), SMALL_WORDS_MM, "left"),
+    header: list[Shape | DrawnWords] = [
+        DrawnWords(knee, complex(left, _FRAME.top + 22), 17.0, "left", bold=True),
+        DrawnWords(seen, complex(left, _FRAME.top + 37.5), WORDS_MM, "left"),
+        DrawnWords(words, complex(left, _FRAME.top + 51.5), SMALL_WORDS_MM, "left"),
     ]
     return Drawing(
         _FRAME, (*items, *header), described((coded("drawn_seen", knee=knee, seen=seen), words))

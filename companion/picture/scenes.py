@@ -2,26 +2,38 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterator, Mapping, Sequence
+from collections.abc import Callable, Collection, Iterator, Mapping
+from dataclasses import replace
 from functools import reduce
 from typing import assert_never
 
 from companion.care.catalogue import Catalogue, Landmark, TapeMoment, TechniqueSheet
-from companion.care.coded import Coded, ContentWords, coded
+from companion.care.coded import Coded, coded
 from companion.care.records import KneeMeasures, Plan, PullAt, PullTowards, Side, TapePlan, Zone
+from companion.picture.board import (
+    MOMENTS,
+    STRIPS_OF_STAGE,
+    BareKnee,
+    Hands,
+    length_words,
+    mirrored,
+    moment_shapes,
+    number_words,
+    strips_shapes,
+    taped,
+)
 from companion.picture.curves import Path, Point, ellipse, inside, straight
-from companion.picture.drawing import Drawing, Shape, Words, described
-from companion.picture.hands import Hand, hand_shapes
+from companion.picture.drawing import Closeup, Drawing, DrawnWords, Frame, Shape, described
+from companion.picture.hands import hand_shapes, pointing_hand
 from companion.picture.knee import Knee, knee_from
 from companion.picture.leg import (
     AROUND_THE_KNEE,
+    HEADER_MM,
     KNEES,
     NOTES,
     SEEN,
     SMALL_WORDS_MM,
-    WITH_THE_THIGH,
     Stretch,
-    arrow,
     cloth_shapes,
     end_words,
     frame_of,
@@ -29,20 +41,8 @@ from companion.picture.leg import (
     leg_shapes,
     side_words,
 )
-from companion.picture.motions import hands_at, main_step, movement, pointing_hand
 from companion.picture.profile import posture_picture
-from companion.picture.tape import (
-    Strip,
-    draw_arrow,
-    number_shapes,
-    pull_arrow,
-    pull_hand,
-    pull_place,
-    pulled_along,
-    short_pieces,
-    side_strips,
-    strip_shapes,
-)
+from companion.picture.tape import pulled_along
 from companion.picture.views import View, Viewpoint
 
 ZONES_LEG = Stretch(above_mm=86.0, below_mm=44.0)
@@ -54,13 +54,10 @@ FROM_THE_FRONT = coded("drawn_front")
 DOTS_MM = 6.5
 MEASURED_FROM: tuple[Landmark, Landmark] = ("bony_bump", "upper_edge")
 """The two ends of what is measured."""
-STRIPS_OF_STAGE: dict[int, tuple[int, ...]] = {1: (1, 2), 2: (3, 4)}
-"""The numbers of the strips each stage adds."""
-MOMENTS_OF_STAGE: dict[int, tuple[TapeMoment, ...]] = {
-    1: ("anchor", "guide", "draw"),
-    2: ("anchor",),
-}
-"""What is done with each of its strips before it lies whole."""
+PANEL_WORDS_MM = 20.0
+PANEL_NEARER_MM = 16.0
+"""A panel leaves out so much of a picture on each side."""
+SMALL_HEADER_MM = 26.0
 PULL_WAYS: dict[PullTowards, Coded] = {
     "up": coded("pull_up"),
     "inner": coded("pull_up_inner"),
@@ -71,8 +68,6 @@ PULL_PLACES: dict[PullAt, Coded] = {
     "middle": coded("pull_at_middle"),
     "upper_edge": coded("pull_at_upper_edge"),
 }
-LEAST_LAID_MM = 16.0
-CLEAR_OF_FINGERS_MM = 14.0
 ZONES: dict[Zone, Coded] = {
     "above": coded("zone_above"),
     "below": coded("zone_below"),
@@ -108,42 +103,18 @@ def knee_of(plan: Plan, side: Side) -> Knee:
     return knee_from(measures_of(plan, side))
 
 
-def technique_picture(
-    sheet: TechniqueSheet, plan: Plan, side: Side, viewpoint: Viewpoint, frame: float = 0.0
-) -> Drawing:
-    """The hands of one technique at a moment: `frame` 0 at the start, 1 at the end.
-
-    Raises ValueError for a technique whose steps touch no landmark.
-    """
-    knee, view = knee_of(plan, side), View(side, viewpoint)
-    stretch = WITH_THE_THIGH if sheet.motion == "stroke" else AROUND_THE_KNEE
-    moves = movement(knee, view, sheet.contact, sheet.motion, main_step(sheet).anchors)
-    shift = moves.kneecap_shift(frame)
-    items: list[Shape | Words] = [*leg_shapes(knee, view, kneecap_shift=shift)]
-    items += cloth_shapes(knee, view, stretch)
-    for path in moves.rings:
-        items += arrow(path)
-    items += moves.skin_fold(frame)
-    for hand in moves.hands(frame):
-        items += hand_shapes(hand)
-    for path in moves.arrows:
-        items += arrow(path, both=moves.both_ways)
-    return _framed(
-        knee, view, stretch, items, coded("drawn_title", title=ContentWords(sheet.title))
-    )
-
-
 def _framed(
     knee: Knee,
     view: View,
     stretch: Stretch,
-    items: list[Shape | Words],
+    items: list[Shape | DrawnWords],
     what: Coded,
     *extra: Coded,
     seen: Coded | None = None,
+    note: Coded | None = None,
 ) -> Drawing:
     frame = frame_of(knee, view, stretch)
-    note = NOTES[knee.drawn_as]
+    note = note or NOTES[knee.drawn_as]
     said = extra if note is None else (*extra, note)
     parts = [
         *items,
@@ -151,68 +122,94 @@ def _framed(
         *side_words(knee, view, frame),
         *header(view, frame, *said, seen=seen),
     ]
-    lead = coded("drawn_seen", knee=KNEES[view.side], seen=seen or SEEN[view.viewpoint])
-    return Drawing(frame, tuple(parts), described((lead, what, *said)))
+    return Drawing(frame, tuple(parts), described((*_lead(view, seen), what, *said)))
+
+
+def _lead(view: View, seen: Coded | None = None) -> tuple[Coded]:
+    return (coded("drawn_seen", knee=KNEES[view.side], seen=seen or SEEN[view.viewpoint]),)
 
 
 def tape_picture(
     plan: Plan,
     side: Side,
-    stage: int,
     viewpoint: Viewpoint,
+    stage: int,
+    bare: BareKnee,
+    hands: Hands,
     step: int | None = None,
-    moment: TapeMoment = "lay",
-    time: float = 1.0,
+    moment: TapeMoment | None = None,
 ) -> Drawing:
-    """The tape of a stage on this knee; with `step` (1 to 4) only what is on so far, the strip of
-    that number on top, at one moment of it. `time` is how far the skin is drawn, 0 to 1.
+    """The tape of a stage on this knee; with `step` (1 to 4) and `moment` what is on by then, and
+    how the strip of that number is laid.
 
     Raises ValueError for a stage without tape or a number it does not have.
     """
     knee, view = knee_of(plan, side), View(side, viewpoint)
-    if stage not in STRIPS_OF_STAGE:
-        raise ValueError(f"stage {stage} has no tape")
-    strips: list[Strip] = [*side_strips(knee, plan.tape)]
-    if stage == 2:
-        strips += short_pieces(knee, plan.tape)
-    if step is not None and not 1 <= step <= len(strips):
+    on = taped(knee, plan.tape, measures_of(plan, side), bare, stage)
+    if step is not None and step not in [one.strip.number for one in on.laid]:
         raise ValueError(f"stage {stage} has no strip {step}")
-    shown = strips if step is None else strips[:step]
-    items: list[Shape | Words] = [*leg_shapes(knee, view)]
-    arrows: list[Path] = []
-    hands: list[Hand] = []
-    places: list[tuple[Strip, float]] = []
-    for strip in shown:
-        new = strip.number > 2 or stage == 1 if step is None else strip.number == step
-        laid_mm = _laid_mm(knee, strip, plan.tape, moment) if strip.number == step else None
-        items += strip_shapes(knee, view, strip, laid_mm=laid_mm)
-        if new and moment == "guide":
-            arrows.append(strip.middle.between(strip.anchor_mm, strip.path_mm - 4.0, 5.0))
-        elif new and moment == "draw":
-            arrows.append(draw_arrow(knee, strip, plan.tape))
-            hands.append(pull_hand(knee, view, strip, plan.tape, time))
-        elif new and moment == "lay":
-            arrows.append(pull_arrow(knee, strip, plan.tape))
-        places.append((strip, number_place(strip, plan.tape, pulled=new, laid_mm=laid_mm)))
-    stretch = stretch_for(knee, strips)
-    items += cloth_shapes(knee, view, stretch)
-    numbers = [shape for strip, at in places for shape in number_shapes(view, strip, at)]
-    if moment == "rub":
-        # The flat hand lies on everything that is on, its numbers too.
-        items, numbers = [*items, *numbers], []
-        rubbed = strips[1].middle
-        hands += hands_at(view, "flat_hand", view.to_page(rubbed.share(0.45)), rubbed)
-        arrows.append(rubbed.between(rubbed.length_mm * 0.2, rubbed.length_mm * 0.8, 5.0))
-    for hand in hands:
-        items += hand_shapes(hand)
-    for path in arrows:
-        head_mm = 8.5 if moment == "lay" else 10.5
-        items += arrow(view.path(path), head_mm=head_mm, both=moment == "rub")
-    items += numbers
+    if step is None or moment is None:
+        numbers = [one.strip.number for one in on.laid if step is None or one.strip.number <= step]
+        shapes = strips_shapes(on, numbers)
+    else:
+        numbers = [one for one in range(1, step) if moment != "rub"]
+        shapes = moment_shapes(on, step, moment, hands, viewpoint)
+    shapes = mirrored(shapes, side)
+    items = [*shapes, *number_words(on, side, numbers, shapes)]
+    for number in numbers if step is None else [step] if moment == "end" else []:
+        items += length_words(on, side, number)
     told = _at_moment(_strips(stage, step), moment)
-    if not pulled_along(shown[-1], plan.tape) and moment in {"draw", "lay"}:
+    if moment == "draw" and step is not None and not pulled_along(on.strip(step).strip, plan.tape):
         told = coded("drawn_then", first=told, then=_pull(plan.tape))
-    return _framed(knee, view, stretch, items, told, _bend(plan.tape.knee_bend_degrees))
+    return _framed(
+        Knee(), view, AROUND_THE_KNEE, items, told, _bend(plan.tape.knee_bend_degrees),
+        note=NOTES[knee.drawn_as],
+    )  # fmt: skip
+
+
+def knee_panel(
+    picture: Drawing, words: Coded, cut: tuple[float, float, float] | None = None
+) -> Drawing:
+    """A picture of a knee as one panel among others: nearer to it, its words in place of the
+    header; inner, outer, hip and foot stand where they are then seen. With `cut` (millimetres
+    left out of each side, the top and the bottom) it is a small one: its words are larger, and
+    nothing is shown twice."""
+    whole = picture.frame
+    over = PANEL_WORDS_MM if cut is None else SMALL_HEADER_MM
+    side, above, below = cut or (PANEL_NEARER_MM,) * 3
+    top = whole.top + HEADER_MM + above
+    bottom = whole.bottom - below
+    half = whole.width / 2 - side
+    made = Frame(-half, top - over, 2 * half, bottom - top + over)
+
+    def nearer(item: Shape | DrawnWords | Closeup) -> Shape | DrawnWords | Closeup:
+        if not isinstance(item, DrawnWords):
+            return item
+        at = item.at
+        across = min(max(at.real, -half + 4), half - 4)
+        down = min(max(at.imag, top + 14), bottom - 6)
+        return replace(item, at=complex(across, down))
+
+    corners = (
+        (-half - 5, made.top - 5),
+        (half + 5, made.top - 5),
+        (half + 5, top),
+        (-half - 5, top),
+    )
+    ground = straight([complex(x, y) for x, y in corners], closed=True)
+    lead = DrawnWords(words, complex(-half + 3, top - 0.3 * over), 0.75 * over, "left", bold=True)
+    kept = (one for one in picture.items if cut is None or not isinstance(one, Closeup))
+    items = [nearer(one) for one in kept if not _in_header(one, whole)]
+    told = described((words, picture.description))
+    return Drawing(made, (*items, Shape("figure", ground, "light", "paper"), lead), told)
+
+
+def _in_header(item: Shape | DrawnWords | Closeup, frame: Frame) -> bool:
+    if isinstance(item, Closeup):
+        return item.at.imag < frame.top + HEADER_MM
+    if isinstance(item, DrawnWords):
+        return item.at.imag < frame.top + HEADER_MM
+    return item.role == "figure"
 
 
 def _strips(stage: int, step: int | None) -> Coded:
@@ -221,32 +218,24 @@ def _strips(stage: int, step: int | None) -> Coded:
     return coded("drawn_strip", number=step) if step <= 2 else coded("drawn_piece", number=step)
 
 
-def _at_moment(strips: Coded, moment: TapeMoment) -> Coded:
+def _at_moment(strips: Coded, moment: TapeMoment | None) -> Coded:
     match moment:
         case "anchor":
             return coded("drawn_anchor", strips=strips)
-        case "guide":
-            return coded("drawn_guide", strips=strips)
         case "draw":
             return coded("drawn_draw", strips=strips)
+        case "lay":
+            return coded("drawn_lay", strips=strips)
+        case "end":
+            return coded("drawn_end", strips=strips)
         case "rub":
             return coded("drawn_rub", strips=strips)
-        case "lay":
+        case "off":
+            return coded("drawn_off", strips=strips)
+        case None:
             return strips
         case _:
             assert_never(moment)
-
-
-def _laid_mm(knee: Knee, strip: Strip, tape: TapePlan, moment: TapeMoment) -> float | None:
-    """How much of a strip is on the skin at a moment; None when all of it is."""
-    if moment == "anchor":
-        return max(strip.anchor_mm, LEAST_LAID_MM)
-    if moment == "guide":
-        return max(strip.anchor_mm, strip.path_mm * 0.5)
-    if moment == "draw":
-        at = strip.middle.distance_to(pull_place(knee, strip, tape))
-        return max(strip.anchor_mm, LEAST_LAID_MM, at - CLEAR_OF_FINGERS_MM)
-    return None
 
 
 def _pull(tape: TapePlan) -> Coded:
@@ -255,36 +244,24 @@ def _pull(tape: TapePlan) -> Coded:
     return coded("drawn_pull", way=PULL_WAYS[towards], place=PULL_PLACES[at])
 
 
-def stretch_for(knee: Knee, strips: Sequence[Strip]) -> Stretch:
-    """As much of the leg as these strips need."""
-    points = [point for strip in strips for point in strip.middle.chords]
-    above = max(point.imag for point in points) - knee.top + 20
-    below = knee.bump - min(point.imag for point in points) + 20
-    return Stretch(max(above, AROUND_THE_KNEE.above_mm), max(below, AROUND_THE_KNEE.below_mm))
-
-
-def number_place(
-    strip: Strip, tape: TapePlan, *, pulled: bool = True, laid_mm: float | None = None
-) -> float:
-    """Where along a strip its number stands: a side strip's on the far anchor, a piece's on the
-    near one, so that no number lies under another strip or under the arrow of the pull."""
-    if strip.number > 2 or laid_mm is not None:
-        return min(max(strip.anchor_mm / 2, 9.0), 12.0)
-    if pulled and not pulled_along(strip, tape) and tape.pull_at != "lower_edge":
-        return min(strip.anchor_mm + 12.0, strip.path_mm * 0.42)
-    return strip.path_mm - min(max(strip.anchor_mm / 2, 10.0), 14.0)
-
-
 def _bend(degrees: int) -> Coded:
     """How far the knee is bent while the tape goes on."""
     return coded("drawn_straight") if degrees == 0 else coded("drawn_bent", degrees=degrees)
 
 
-def plan_pictures(plan: Plan, catalogue: Catalogue) -> Iterator[tuple[str, Drawing]]:
+Tapes = Callable[[Plan, Side, int, Viewpoint, int | None, TapeMoment | None], Drawing]
+"""A picture of tape: of whose knee, its stage, from where, and a strip of it at a moment."""
+Stills = Callable[[TechniqueSheet, Side, Viewpoint], tuple[Drawing, ...]]
+"""The stills of a technique: its hands laid on, and moving."""
+
+
+def plan_pictures(
+    plan: Plan, catalogue: Catalogue, tapes: Tapes, stills: Stills
+) -> Iterator[tuple[str, Drawing]]:
     """Every picture a plan asks for, each with its name: `right-own-glide_inner_edge-1`.
 
-    For each knee how one sits; then for each viewpoint the plan's techniques at their start (1)
-    and end (2), each tape stage up to the highest and each strip of it, and the measuring guide
+    For each knee how one sits; then for each viewpoint the plan's techniques laid on (1)
+    and moving (2), each tape stage up to the highest and each strip of it, and the measuring guide
     when there is tape.
     Raises KeyError for a technique the catalogue does not hold.
     """
@@ -299,8 +276,7 @@ def plan_pictures(plan: Plan, catalogue: Catalogue) -> Iterator[tuple[str, Drawi
         for viewpoint in viewpoints:
             lead = f"{side}-{viewpoint}"
             for sheet in sheets:
-                for number, frame in ((1, 0.0), (2, 1.0)):
-                    picture = technique_picture(sheet, plan, side, viewpoint, frame)
+                for number, picture in enumerate(stills(sheet, side, viewpoint), 1):
                     yield f"{lead}-{sheet.id}-{number}", picture
             if plan.tape.highest:
                 knee = knee_of(plan, side)
@@ -309,12 +285,10 @@ def plan_pictures(plan: Plan, catalogue: Catalogue) -> Iterator[tuple[str, Drawi
                     yield f"{lead}-find-{landmark}", found
                 yield f"{lead}-measure", measuring_picture(side, viewpoint, knee=knee)
             for stage in range(1, plan.tape.highest + 1):
-                yield f"{lead}-tape-{stage}", tape_picture(plan, side, stage, viewpoint)
+                yield f"{lead}-tape-{stage}", tapes(plan, side, stage, viewpoint, None, None)
                 for step in STRIPS_OF_STAGE[stage]:
-                    picture = tape_picture(plan, side, stage, viewpoint, step)
-                    yield f"{lead}-tape-{stage}-strip-{step}", picture
-                    for moment in MOMENTS_OF_STAGE[stage]:
-                        picture = tape_picture(plan, side, stage, viewpoint, step, moment)
+                    for moment in MOMENTS:
+                        picture = tapes(plan, side, stage, viewpoint, step, moment)
                         yield f"{lead}-tape-{stage}-strip-{step}-{moment}", picture
 
 
@@ -335,7 +309,7 @@ def zones_picture(
     """
     drawn, view = knee or Knee(), View(side, viewpoint)
     stretch = ZONES_LEG if counts is None else COUNTED_LEG
-    items: list[Shape | Words] = [
+    items: list[Shape | DrawnWords] = [
         *leg_shapes(drawn, view, details=False),
         *cloth_shapes(drawn, view, stretch),
     ]
@@ -354,7 +328,7 @@ def zones_picture(
             if zone in {"inner_edge", "outer_edge"}:  # beside the kneecap's line, not on it
                 at = complex((drawn.half_width + 6) * (1 if at.real > 0 else -1), at.imag)
             items.append(
-                Words(
+                DrawnWords(
                     coded("drawn_number", number=count),
                     at + COUNT_MM * 0.36j,
                     COUNT_MM,
@@ -415,7 +389,7 @@ def landmark_picture(
 ) -> Drawing:
     """How to find a landmark: a finger on it, and its name."""
     drawn, view = knee or Knee(), View(side, viewpoint)
-    items: list[Shape | Words] = [
+    items: list[Shape | DrawnWords] = [
         *leg_shapes(drawn, view),
         *cloth_shapes(drawn, view, AROUND_THE_KNEE),
     ]
@@ -431,7 +405,7 @@ def landmark_picture(
 def measuring_picture(side: Side, viewpoint: Viewpoint, *, knee: Knee | None = None) -> Drawing:
     """What is measured: along the skin from the bony bump to the kneecap's upper edge."""
     drawn, view = knee or Knee(), View(side, viewpoint)
-    items: list[Shape | Words] = [
+    items: list[Shape | DrawnWords] = [
         *leg_shapes(drawn, view),
         *cloth_shapes(drawn, view, AROUND_THE_KNEE),
     ]
@@ -444,7 +418,7 @@ def measuring_picture(side: Side, viewpoint: Viewpoint, *, knee: Knee | None = N
         items += [Shape("mark", bar, "halo"), Shape("mark", bar, "heavy")]
         words_at = _beside_the_leg(drawn, view, at)
         items.append(Shape("mark", straight([at + 12, words_at - 4]), "light"))
-        items.append(Words(beside, words_at + 1j, SMALL_WORDS_MM, "left", halo=True))
+        items.append(DrawnWords(beside, words_at + 1j, SMALL_WORDS_MM, "left", halo=True))
     what, note = coded("drawn_measuring"), coded("drawn_measuring_note")
     return _framed(drawn, view, AROUND_THE_KNEE, items, what, note)
 

@@ -2,12 +2,22 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
+from dataclasses import replace
+from typing import get_args
 from xml.sax.saxutils import escape, quoteattr
 
 from companion.care.coded import Say
 from companion.picture.curves import Path
-from companion.picture.drawing import DASH_MM, WORDS_HALO_SHARE, Drawing, Shape, Words
+from companion.picture.drawing import (
+    DASH_MM,
+    WORDS_HALO_SHARE,
+    Closeup,
+    Drawing,
+    DrawnWords,
+    Shape,
+    Tint,
+)
 
 FONT = "'Atkinson Hyperlegible', sans-serif"
 _ANCHOR = {"left": "start", "centre": "middle", "right": "end"}
@@ -20,8 +30,12 @@ def svg_text(
     ink: str = "#1A1A1A",
     paper: str = "#FFFFFF",
     tape: str = "#C9C9C9",
+    tints: Mapping[Tint, str] | None = None,
 ) -> str:
-    """The drawing as a whole SVG document in the words of `say`; colours are "#RRGGBB"."""
+    """The drawing as a whole SVG document in the words of `say`; colours are "#RRGGBB".
+
+    A tint that is not handed in is paper.
+    """
     frame = drawing.frame
     box = f"{_number(frame.left)} {_number(frame.top)} {_number(frame.width)} "
     box += _number(frame.height)
@@ -35,10 +49,13 @@ def svg_text(
         f'<rect {ground} fill="{paper}"/>',
         '<g stroke-linecap="round" stroke-linejoin="round">',
     ]
-    colours = {"none": "none", "paper": paper, "tape": tape, "ink": ink}
+    colours: dict[str, str] = dict.fromkeys(get_args(Tint), paper) | dict(tints or {})
+    colours |= {"none": "none", "paper": paper, "tape": tape, "ink": ink}
     for item in drawing.items:
         if isinstance(item, Shape):
             lines.append(_shape(item, ink, paper, colours))
+        elif isinstance(item, Closeup):
+            lines += _closeup(item, ink, paper, colours)
         else:
             lines += _words(item, say, ink, paper)
     return "\n".join([*lines, "</g>", "</svg>", ""])
@@ -67,7 +84,18 @@ def _shape(shape: Shape, ink: str, paper: str, colours: dict[str, str]) -> str:
     )
 
 
-def _words(words: Words, say: Say, ink: str, paper: str) -> Iterator[str]:
+def _closeup(item: Closeup, ink: str, paper: str, colours: dict[str, str]) -> Iterator[str]:
+    """What is cut off at a circle; one picture holds at most one."""
+    ring = path_data(item.ring.path)
+    yield f'<clipPath id="near"><path d="{ring}"/></clipPath>'
+    yield f'<g clip-path="url(#near)"><path d="{ring}" fill="{paper}"/>'
+    for shape in item.shapes:
+        yield _shape(replace(shape, name=None), ink, paper, colours)
+    yield "</g>"
+    yield _shape(item.ring, ink, paper, colours)
+
+
+def _words(words: DrawnWords, say: Say, ink: str, paper: str) -> Iterator[str]:
     weight = ' font-weight="bold"' if words.bold else ""
     halo = ""
     if words.halo:

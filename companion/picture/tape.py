@@ -2,39 +2,37 @@
 
 Two side strips are anchored on the bony bump, run up beside the kneecap and end at about its upper
 edge; two short pieces begin under the lower edge beside the band and run up along the hollows
-(fact: tape_placing). A strip as measured or as cut covers the measured way from end to end. A strip
-whose length comes from the path has its anchors beyond both ends of that way.
+(fact: tape_placing). A strip as measured or as cut begins on the bump and lies as long as it is
+cut, with the plan's stretch between its ends. A strip whose length comes from the path has its ends
+beyond both ends of the measured way.
 """
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from functools import lru_cache
+from math import atan2, pi
 
-from companion.care.coded import coded
 from companion.care.records import KneeMeasures, TapePlan
-from companion.care.strips import StripLength, short_piece, side_strip
-from companion.picture.curves import Path, Point, ellipse, ribbon, straight, through, unit
-from companion.picture.drawing import Shape, Words
-from companion.picture.hands import Hand
+from companion.care.strips import StripLength, plan_share, short_piece, side_strip
+from companion.picture.curves import Path, Point, ellipse, straight, through, unit
+from companion.picture.drawing import Shape
 from companion.picture.knee import Knee
-from companion.picture.views import View
+from companion.picture.skin import TURNED_AWAY, Skin
 
-CORNER_MM = 7.0
-SKIN_MARGIN_MM = 1.6
+CORNER_MM = 8.0
+"""Radius of the round corners, as on the cutting sheet (C)."""
 MOST_ANCHOR_SHARE = 0.3
 """Of a strip shorter than its two anchors this much is drawn as anchor at each end."""
 HATCH_MM = 5.5
+DOT_MM = 5.0
 OFF_KNEECAP_MM = 1.5
 LEAN_DEGREES = 55.0
 """How far from straight up the skin is drawn when it is drawn up and to one side (C)."""
-DRAWN_MM = 9.0
-"""How far drawn skin moves on a picture: a little (C)."""
 PULL_ARROW_MM = 30.0
 BESIDE_MM = 12.0
 """The skin is drawn no further than this from the kneecap's edge (C)."""
-BARE_KNEECAP = 0.62
-"""The middle of the kneecap, as a share of its width and height, that no tape ever covers."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -81,6 +79,7 @@ def side_strips(knee: Knee, tape: TapePlan) -> tuple[Strip, Strip]:
         out(0.98, knee.level(12)),
         out(0.9, knee.top),
     ]
+    way = [_off_the_kneecap(knee, point, tape.width_mm) for point in way]
     if tape.length_from == "path":
         reach = tape.anchor_mm
         end = way[-1]
@@ -113,6 +112,7 @@ def short_pieces(knee: Knee, tape: TapePlan) -> tuple[Strip, Strip]:
         complex(near + (beside - near) * 0.66, knee.level(-15)),
         complex(beside, knee.level(2)),
     ]
+    way = [_off_the_kneecap(knee, point, width) for point in way]
     middle = through(way)
     mirrored = middle.moved(lambda point: -point.conjugate())
     anchor = min(tape.anchor_mm, middle.length_mm * MOST_ANCHOR_SHARE)
@@ -147,79 +147,203 @@ def short_piece_length(tape: TapePlan, measures: KneeMeasures | None, knee: Knee
 
 
 def _beside(knee: Knee, width_mm: float) -> float:
-    """How far from the middle a side strip runs beside the kneecap: clear of it, on the skin.
+    """How far from the middle a side strip runs beside the kneecap: clear of it. A wide one turns
+    round the side of the leg."""
+    return knee.half_width + OFF_KNEECAP_MM + width_mm / 2
 
-    The build is left out: a word for the pictures must not change a length that is cut.
+
+def _off_the_kneecap(knee: Knee, point: Point, width_mm: float) -> Point:
+    """The same point, or farther out where a strip over it would lie on the kneecap."""
+    degrees = atan2(point.imag, point.real) * 180 / pi
+    least = abs(knee.kneecap_rim(degrees)) + OFF_KNEECAP_MM + width_mm / 2
+    return point * max(1.0, least / abs(point))
+
+
+def laid_mm(strip: Strip, tape: TapePlan, length: StripLength) -> float:
+    """How much skin a strip covers: as long as it is cut, stretched between its ends as planned.
+
+    One whose length is not known, or comes from the drawn way, covers that way.
     """
-    wanted = knee.half_width + OFF_KNEECAP_MM + width_mm / 2
-    outer, inner = replace(knee, build=1.0).skin_at(0)
-    room = min(inner, -outer) - 6.0
-    return min(wanted, room)
+    slack = length.slack_mm
+    if slack is None or length.way == "path":
+        return strip.path_mm
+    between = max(slack - 2 * strip.anchor_mm, 0.0)
+    return slack + between * (plan_share(tape) or 0.0)
 
 
-# ---------------------------------------------------------------- bands
+# ---------------------------------------------------------------- on the skin
+
+
+@dataclass(frozen=True, slots=True)
+class Laid:
+    """A strip on the skin of one knee: rows across it at even steps from the end laid first.
+
+    Of each point its place on the page, and how much the skin there looks towards the eye;
+    `slack_mm` is its length off its paper, where that is known.
+    """
+
+    strip: Strip
+    long_mm: float
+    slack_mm: float | None
+    rows: tuple[tuple[tuple[Point, float], ...], ...]
+    middle: tuple[Point, ...]
+    """Its middle line in the knee's frame, as many points as rows."""
+
+    def on_page(self, along_mm: float, across: float) -> tuple[Point, float]:
+        """A place of the strip, `across` -1 to 1 from its right to its left edge, as it is laid."""
+        a, u = _step(along_mm / self.long_mm, len(self.rows))
+        b, v = _step((across + 1) / 2, _ACROSS)
+        row, then = self.rows[a], self.rows[a + 1]
+        weights = ((1 - u) * (1 - v), (1 - u) * v, u * (1 - v), u * v)
+        four = (row[b], row[b + 1], then[b], then[b + 1])
+        at = sum((w * one[0] for w, one in zip(weights, four, strict=True)), 0j)
+        return at, sum(w * one[1] for w, one in zip(weights, four, strict=True))
+
+    def place(self, along_mm: float) -> Point:
+        """The place of the knee under its middle line there."""
+        a, u = _step(along_mm / self.long_mm, len(self.middle))
+        return self.middle[a] * (1 - u) + self.middle[a + 1] * u
+
+    def line(self, from_share: float, to_share: float) -> Path:
+        """A part of its middle line on the page."""
+        step = (to_share - from_share) * self.long_mm / 12
+        stops = [from_share * self.long_mm + step * k for k in range(13)]
+        return straight([self.on_page(stop, 0.0)[0] for stop in stops])
+
+    def edges(self, along_mm: float, wide: float = 1.0) -> tuple[Point, Point] | None:
+        """Its right and left edge on the page, or where it goes out of sight; None when all of
+        it there is out of sight. `wide` is the share of its width that is there."""
+        seen = [self.on_page(along_mm, -wide + 2 * wide * k / _CUTS) for k in range(_CUTS + 1)]
+        shown = [k for k, (_, facing) in enumerate(seen) if facing > TURNED_AWAY]
+        if not shown:
+            return None
+        first, last = shown[0], shown[-1]
+        right, left = seen[first][0], seen[last][0]
+        if first > 0:
+            right = _rim_between(seen[first - 1], seen[first])
+        if last < _CUTS:
+            left = _rim_between(seen[last + 1], seen[last])
+        return right, left
+
+
+_ACROSS = 7
+_CUTS = 8
+_ROW_MM = 3.0
+BEYOND_MM = 140.0
+"""A strip may be so much longer than the way that is drawn for it (C: longer than any)."""
+
+
+def _step(share: float, count: int) -> tuple[int, float]:
+    at = min(max(share, 0.0), 1.0) * (count - 1)
+    index = min(int(at), count - 2)
+    return index, at - index
+
+
+def _rim_between(hidden: tuple[Point, float], seen: tuple[Point, float]) -> Point:
+    share = (TURNED_AWAY - hidden[1]) / (seen[1] - hidden[1])
+    return hidden[0] + (seen[0] - hidden[0]) * share
 
 
 @lru_cache(maxsize=64)
-def band(knee: Knee, strip: Strip) -> Path:
-    """The area a strip covers: round corners, cut off at the skin's outline, and never on the
-    middle of the kneecap."""
-    length, half = strip.path_mm, strip.width_mm / 2
-    corner = min(CORNER_MM, half * 0.8)
+def lay(skin: Skin, strip: Strip, long_mm: float, slack_mm: float | None = None) -> Laid:
+    """A strip on the skin, so many millimetres of it from its first end on."""
+    middle = strip.middle
+    ahead = middle.end + middle.direction(middle.length_mm) * BEYOND_MM
+    way = (*middle.chords, *straight([middle.end, ahead]).chords[1:])
+    count = max(8, round(long_mm / _ROW_MM))
+    points = skin.walked(way, 0.0, long_mm, count)
+    rows = []
+    for i, at in enumerate(points):
+        ways = points[min(i + 1, count)] - points[max(i - 1, 0)]
+        row = []
+        for k in range(_ACROSS):
+            beside = skin.beside(at, ways, strip.width_mm / 2 * (2 * k / (_ACROSS - 1) - 1))
+            row.append((skin.on_page(beside), skin.facing(beside)))
+        rows.append(tuple(row))
+    return Laid(strip, long_mm, slack_mm, tuple(rows), tuple(points))
 
-    def reach(stop: float) -> tuple[float, float]:
-        near = min(stop, length - stop)
+
+def band(laid: Laid, from_mm: float = 0.0, to_mm: float | None = None) -> Path:
+    """The area of a strip on the page, or of a part of it: round corners at its own ends, and what
+    goes round the side of the leg ends at its outline."""
+    end = laid.long_mm if to_mm is None else to_mm
+    half = laid.strip.width_mm / 2
+    corner = min(CORNER_MM, half * 0.8, laid.long_mm / 3)
+    stops = {from_mm + (end - from_mm) * i / 24 for i in range(25)}
+    for off in (0.0, 0.4, 0.9, 1.6, 2.6, 3.8, 5.2):
+        stops |= {stop for stop in (off, laid.long_mm - off) if from_mm <= stop <= end}
+    right, left = list[Point](), list[Point]()
+    for stop in sorted(stops):
+        near = max(min(stop, laid.long_mm - stop), 0.0)
         wide = half
         if near < corner:
             wide = half - corner + (corner**2 - (corner - near) ** 2) ** 0.5
-        at, normal = strip.middle.at(stop), strip.middle.direction(stop) * 1j
-        return _free(knee, at, normal, wide), _free(knee, at, -normal, wide)
-
-    return ribbon(strip.middle, reach)
-
-
-def _free(knee: Knee, at: Point, way: Point, most: float) -> float:
-    """How far one can go from a point before the outline of the leg or the kneecap's middle."""
-
-    def allowed(reach: float) -> bool:
-        point = at + way * reach
-        across = point.real / (knee.half_width * BARE_KNEECAP)
-        along = point.imag / (knee.height_mm / 2 * BARE_KNEECAP)
-        return knee.on_skin(point, SKIN_MARGIN_MM) and across**2 + along**2 > 1
-
-    if allowed(most):
-        return most
-    low, high = 0.0, most
-    for _ in range(14):
-        middle = (low + high) / 2
-        low, high = (middle, high) if allowed(middle) else (low, middle)
-    return low
+        edges = laid.edges(stop, wide / half)
+        if edges is not None:
+            right.append(edges[0])
+            left.append(edges[1])
+    return straight([*left, *reversed(right)], closed=True)
 
 
-def strip_shapes(
-    knee: Knee, view: View, strip: Strip, *, laid_mm: float | None = None
-) -> list[Shape]:
-    """A strip on the page: its band and hatched anchors.
-
-    With `laid_mm` only so much of it is on the skin; where the rest will lie is a broken line.
-    """
-    laid, whole = strip, laid_mm is None
+def strip_shapes(laid: Laid, on_mm: float | None = None) -> list[Shape]:
+    """A strip on the page: its area, and what is laid without stretch hatched; a short piece is
+    dotted all over. With `on_mm` only so much is on the skin, the rest a broken line."""
+    strip, whole = laid.strip, on_mm is None
+    end = laid.long_mm if on_mm is None else on_mm
+    name = f"strip-{strip.number}"
     found: list[Shape] = []
-    if laid_mm is not None:
-        laid = replace(strip, middle=strip.middle.between(0.0, laid_mm))
-        found.append(Shape("tape", view.path(band(knee, strip)), "light", dashed=True))
-    area = band(knee, laid)
-    found += [
-        Shape("tape", view.path(area), "heavy", "tape", name=f"strip-{strip.number}"),
-        Shape("tape_path", view.path(laid.middle), "none", name=f"strip-{strip.number}-path"),
-    ]
-    ends = [(0.0, min(strip.anchor_mm, laid.path_mm))]
+    if not whole:
+        found.append(Shape("tape", band(laid, end), "light", dashed=True))
+    short = strip.number > 2
+    found.append(
+        Shape("tape", band(laid, 0.0, end), "firm", "paper" if short else "tape", name=name)
+    )
+    if short:
+        return [*found, *_dots(laid, end)]
+    ends = [(0.0, min(strip.anchor_mm, end))]
     if whole:
-        ends.append((strip.path_mm - strip.anchor_mm, strip.path_mm))
-    for low, high in ends:
-        found += [
-            Shape("anchor", view.path(line), "light") for line in _hatch(knee, laid, low, high)
-        ]
+        ends.append((laid.long_mm - strip.anchor_mm, laid.long_mm))
+    return [*found, *(Shape("anchor", one, "fine") for a, b in ends for one in _hatch(laid, a, b))]
+
+
+def _seen_line(laid: Laid, ends: Sequence[tuple[float, float]]) -> list[Path]:
+    """A line through places of a strip (along, across), without what is out of sight."""
+    points = [laid.on_page(*one) for one in ends]
+    shown = [at for at, facing in points if facing > TURNED_AWAY]
+    return [straight(shown)] if len(shown) > 1 else []
+
+
+def _hatch(laid: Laid, low: float, high: float) -> list[Path]:
+    """Slanting lines across a part of a strip, and a line where the part ends."""
+    half = laid.strip.width_mm / 2
+    slant, inset = half * 0.9, 1 - 1.6 / half
+    lines = []
+    for i in range(int((high - low + slant) // HATCH_MM) + 1):
+        foot = low - slant + i * HATCH_MM + 2.0
+        # Where a slanting line leaves the part it is cut short, not bent.
+        begin, end = max(foot, low + 1.5), min(foot + slant, high)
+        if end - begin >= 1.0:
+            stops = [begin + (end - begin) * k / 6 for k in range(7)]
+            lines += _seen_line(
+                laid, [(stop, inset * (2 * (stop - foot) / slant - 1)) for stop in stops]
+            )
+    for stop in (low, high):
+        if 1.0 < stop < laid.long_mm - 1.0:
+            lines += _seen_line(laid, [(stop, inset * (k / 3 - 1)) for k in range(7)])
+    return lines
+
+
+def _dots(laid: Laid, end: float) -> list[Shape]:
+    """Dots all over a piece."""
+    half = laid.strip.width_mm / 2
+    found = []
+    for i in range(int((end - 4) // DOT_MM)):
+        for k in range(-8, 9):
+            off = (k + (i % 2) / 2) * DOT_MM
+            if abs(off) < half - 3:
+                at, facing = laid.on_page(4 + i * DOT_MM, off / half)
+                if facing > 0.2:
+                    found.append(Shape("anchor", ellipse(at, 0.8, 0.8), "none", "ink"))
     return found
 
 
@@ -251,90 +375,8 @@ def pulled_along(strip: Strip, tape: TapePlan) -> bool:
     return usual or strip.number > 2
 
 
-def pull_arrow(knee: Knee, strip: Strip, tape: TapePlan) -> Path:
-    """The arrow on a strip: where and which way it is drawn, in the knee's frame."""
-    if pulled_along(strip, tape):
-        low, high = strip.anchor_mm, strip.path_mm - strip.anchor_mm
-        # Where the stretched part is short the arrow points on over the far end.
-        spare = 5.0 if high - low > 40 else 3.0
-        end = high - spare * 0.4 if high - low > 24 else min(high + 8.0, strip.path_mm - 4.0)
-        return strip.middle.between(low + spare, end, 5.0)
-    # It begins a little below, so that the place itself lies under its line.
-    at = pull_place(knee, strip, tape)
-    return _arrow_from(knee, at, pull_way(strip, tape, at), -6.0)
-
-
-def draw_arrow(knee: Knee, strip: Strip, tape: TapePlan) -> Path:
-    """The arrow of the hand that draws the skin: on from its finger pads, in the knee's frame.
-
-    Drawn towards the side the hand comes from, it would lie on the fingers: then it runs above
-    them.
-    """
+def pull_arrow(strip: Strip, tape: TapePlan, knee: Knee) -> Path:
+    """The arrow of the pull: where the skin is drawn and which way, in the knee's frame."""
     at = pull_place(knee, strip, tape)
     way = pull_way(strip, tape, at)
-    if tape.pull_towards == ("inner" if strip.inner else "outer"):
-        return _arrow_from(knee, at + complex(-8.0 if strip.inner else 8.0, 17.0), way, 0.0)
-    return _arrow_from(knee, at, way, 8.0)
-
-
-def _arrow_from(knee: Knee, at: Point, way: Point, from_mm: float) -> Path:
-    """A straight arrow from so far off a place, as long as the leg has room for."""
-    to_mm = from_mm + PULL_ARROW_MM
-    while to_mm > 0 and not knee.on_skin(at + way * to_mm, 3.0):
-        to_mm -= 1.0
-    from_mm = min(from_mm, to_mm - PULL_ARROW_MM / 2)
-    return through([at + way * from_mm, at + way * (from_mm + to_mm) / 2, at + way * to_mm])
-
-
-def pull_hand(knee: Knee, view: View, strip: Strip, tape: TapePlan, time: float) -> Hand:
-    """The finger pads that draw the skin: on their place at time 0, drawn a little at time 1.
-
-    They come from beside the leg on the strip's own side, so that neither strip nor arrow lies
-    under them.
-    """
-    at = pull_place(knee, strip, tape)
-    at = view.to_page(at + pull_way(strip, tape, at) * DRAWN_MM * time)
-    side = -1 if at.real < 0 else 1
-    turn = 80.0 if view.hip > 0 else 98.0
-    return Hand("pads", "left" if side < 0 else "right", "pads", at, -side * turn)
-
-
-def number_shapes(view: View, strip: Strip, at_mm: float) -> list[Shape | Words]:
-    """The number of a strip in a disc."""
-    at = view.to_page(strip.middle.at(at_mm))
-    return [
-        Shape("mark", ellipse(at, 8.2, 8.2), "heavy", "paper"),
-        Words(coded("drawn_number", number=strip.number), at + 4.3j, 12.0, bold=True),
-    ]
-
-
-@lru_cache(maxsize=128)
-def _hatch(knee: Knee, strip: Strip, low: float, high: float) -> tuple[Path, ...]:
-    """Slanting lines across a part of a strip, and a line where the part ends."""
-    half = strip.width_mm / 2
-    inset = 1.6
-
-    def edge(stop: float, side: int) -> Point:
-        at = strip.middle.at(stop)
-        normal = strip.middle.direction(stop) * 1j * side
-        return at + normal * max(_free(knee, at, normal, half) - inset, 0.0)
-
-    lines = []
-    slant = half * 0.9
-    count = int((high - low + slant) // HATCH_MM)
-    for i in range(count + 1):
-        foot = low - slant + i * HATCH_MM + 2.0
-        head = foot + slant
-        # Where a slanting line leaves the part it is cut short, not bent.
-        begin, end = max(foot, low + 1.5), min(head, high)
-        if end - begin < 1.0:
-            continue
-        share_a, share_b = (begin - foot) / slant, (end - foot) / slant
-
-        def across(stop: float, share: float) -> Point:
-            left, right = edge(stop, 1), edge(stop, -1)
-            return left + (right - left) * share
-
-        lines.append(straight([across(begin, share_a), across(end, share_b)]))
-    ends = [stop for stop in (low, high) if 1.0 < stop < strip.path_mm - 1.0]
-    return (*lines, *(straight([edge(stop, 1), edge(stop, -1)]) for stop in ends))
+    return through([at - way * 4, at + way * PULL_ARROW_MM / 2, at + way * PULL_ARROW_MM])
