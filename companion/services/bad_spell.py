@@ -4,22 +4,60 @@ says that it began or is over.
 This is on the way to the first paint: it loads neither the walks nor the content of the trade.
 """
 
-from companion.care.bad_days import BadDays, bad_days
+from collections.abc import Iterable
+from dataclasses import replace
+
+from companion.care.bad_days import BadDays, Spell, bad_days
 from companion.care.dose import Dose, dose_today
-from companion.care.records import AfterLast, Event, Plan, Side
+from companion.care.patch_looks import red_test
+from companion.care.records import AfterLast, Event, PatchTest, Plan, Side
+from companion.care.state_calls import StateCall, told_of
 from companion.services.context import Context
 from companion.system.ids import new_id
 
 
 def bad_days_of(context: Context, side: Side) -> BadDays:
-    """Usual score, mark and spell of a knee today. Raises ValueError without a plan."""
-    today = context.clock.today()
-    return bad_days(context.policy, context.journal.plans(), context.entries, side, today)
+    """Usual score, mark and spell of a knee today; no call that was answered for. Raises ValueError
+    without a plan."""
+    today, policy, entries = context.clock.today(), context.policy, context.entries
+    found = bad_days(policy, context.journal.versions, entries, side, today)
+    spell = found.spell
+    if spell is None or spell.call is None:
+        return found
+    if not told_of(policy, entries, "spell_call", today, spell.since):
+        return found
+    return replace(found, spell=replace(spell, call=None))
 
 
 def dose_of(context: Context, plan: Plan, side: Side, said: AfterLast | None = None) -> Dose:
     """Today's dose of a knee; `said` is an answer about the last routine, in no entry yet."""
-    return dose_today(context.policy, plan, context.entries, side, context.clock.today(), said)
+    today, policy, entries = context.clock.today(), context.policy, context.entries
+    dose = dose_today(policy, plan, entries, side, today, said)
+    if not dose.call:
+        return dose
+    return replace(dose, told=told_of(policy, entries, "dose_call", today))
+
+
+def calls_due(
+    red: PatchTest | None, spells: Iterable[Spell | None], doses: Iterable[Dose | None]
+) -> tuple[StateCall, ...]:
+    """The calls that nobody answered for yet: by a test piece that was not clear, and by the spells
+    and doses of the knees."""
+    due: list[StateCall] = [] if red is None else ["patch_call"]
+    if any(spell is not None and spell.call is not None for spell in spells):
+        due.append("spell_call")
+    if any(dose is not None and dose.call for dose in doses):
+        due.append("dose_call")
+    return tuple(due)
+
+
+def calls_of(context: Context, plan: Plan) -> tuple[StateCall, ...]:
+    """The same, for the knees of a plan."""
+    return calls_due(
+        red_test(context.entries),
+        (bad_days_of(context, side).spell for side in plan.sides),
+        (dose_of(context, plan, side) for side in plan.sides),
+    )
 
 
 def say_bad_spell(context: Context, *, over: bool = False) -> Event:
@@ -35,5 +73,4 @@ def say_bad_spell(context: Context, *, over: bool = False) -> Event:
         plan_version=plan.version,
         what="bad_spell_over" if over else "bad_spell",
     )
-    context.journal.append(event)
-    return event
+    return context.journal.write(event)[0]

@@ -50,14 +50,15 @@ class ChairWalk(GateWalk[ChairStart, ChairEnd]):
             list_reason=full_list_due(plan, entries, for_day),
             asked_signs=asked_signs(context, plan, entries, in_session=True),
             known_signs=known_signs(plan),
-            after_last=after_last_due(entries, side, for_day),
+            after_last=(last := after_last_due(entries, side, for_day)) is not None,
+            last_day=last,
             two_knees=len(plan.sides) > 1,
             open_signs=signs_to_ask(context, to_ask, skin=False),
             closed=closed_at_start(context, plan, entries, side, to_ask),
             asks=asks_of(plan, context.policy),
             known=plan.known_signs,
             bad_day=any(
-                was_bad_on(context.policy, context.journal.plans(), entries, knee, for_day)
+                was_bad_on(context.policy, context.journal.versions, entries, knee, for_day)
                 for knee in plan.sides
             ),
         )
@@ -86,7 +87,7 @@ class ChairWalk(GateWalk[ChairStart, ChairEnd]):
             ),
         )
 
-    def tells(self, end: ChairEnd) -> bool:
+    def tells(self, state: WalkState[ChairStart], end: ChairEnd) -> bool:
         """Not where nothing was counted."""
         return end.count is not None
 

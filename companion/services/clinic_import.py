@@ -15,10 +15,10 @@ from dataclasses import dataclass, field, replace
 from datetime import date
 from functools import partial
 from itertools import pairwise
-from typing import Literal
+from typing import TYPE_CHECKING, Literal
 
+from companion.care.clocks import that_count, under_wrong_clock
 from companion.care.coded import Coded, coded
-from companion.care.history import current
 from companion.care.records import DayPage, Diary, Side
 from companion.exchange.case_files import (
     CaseFolder,
@@ -28,10 +28,13 @@ from companion.exchange.case_files import (
     looked_at,
     taken_of,
 )
-from companion.exchange.files import shown_name
+from companion.exchange.files import Beat, idle, shown_name
 from companion.exchange.taking_in import Refusal, preview
 from companion.journal.people import Case, KeptFile
 from companion.wire.resource_reading import shipped_policy
+
+if TYPE_CHECKING:
+    from companion.evidence.figures import Unsafe
 
 Outcome = Literal["new_person", "more", "doubt", "known", "refused"]
 Doubt = Literal["alike_code", "nothing_in_common", "plans_backwards", "pain_differs"]
@@ -56,8 +59,10 @@ class Reason:
 
 
 @dataclass(frozen=True, slots=True)
-class Look:
-    """What one file is. `new` counts the entries it would add."""
+class FileLook:
+    """What one file is. `new` counts the entries it would add; of them `wrong_clock` were written
+    under a wrong clock, and `differ` tell otherwise what is here already. `left_out` says why an
+    entry of it does not fit the rest, for each that was left out."""
 
     path: str
     name: str
@@ -66,6 +71,9 @@ class Look:
     content: str = ""
     person: str | None = None
     new: int = 0
+    wrong_clock: int = 0
+    differ: int = 0
+    left_out: tuple[Coded, ...] = ()
 
     @property
     def ready(self) -> bool:
@@ -77,7 +85,7 @@ class Look:
 class Taken:
     """One file was copied in, with its person's row as it is now; or it was left, and why."""
 
-    look: Look
+    look: FileLook
     file: KeptFile | None
     case: Case | None
     reason: Reason | Refusal | None = None
@@ -89,10 +97,11 @@ def case_of(diary: Diary) -> Case:
     from companion.evidence.findings import findings, sides
     from companion.evidence.unsafe import SILENT, card_before, heard_of
 
-    entries, policy = current(diary.entries), shipped_policy()
+    entries, policy = that_count(diary), shipped_policy()
     days = [entry.for_day for entry in entries]
     found = [findings(diary, side, policy=policy) for side in sides(diary)]
-    unsafe = (each for knee in found for each in knee.unsafe if each.code not in SILENT)
+    told = dict.fromkeys(each for knee in found for each in knee.unsafe if each.code not in SILENT)
+    answered = Counter(answering for each in told if (answering := _answering(each)) is not None)
     most_closed = max((knee.closed for knee in found), key=lambda closed: closed.days)
     return Case(
         code=plan.person,
@@ -107,8 +116,18 @@ def case_of(diary: Diary) -> Case:
         closed_days=most_closed.days,
         of_days=most_closed.of_days,
         card_before=card_before(entries, policy),
-        unsafe=tuple(Counter(each.code for each in dict.fromkeys(unsafe)).items()),
+        unsafe=tuple(Counter(each.code for each in told if _answering(each) is None).items()),
+        answered=tuple((*answering, n) for answering, n in answered.items()),
     )
+
+
+def _answering(item: Unsafe) -> tuple[int, str] | None:
+    """Version and day of the plan by which an open sign is over once home has it."""
+    if item.answer in (None, "still_open"):
+        return None
+    if item.plan_version is None or item.plan_written_on is None:
+        return None
+    return item.plan_version, item.plan_written_on.isoformat()
 
 
 def kept_by_person(files: Iterable[KeptFile]) -> dict[str, list[tuple[str, str]]]:
@@ -124,24 +143,31 @@ def kept_by_person(files: Iterable[KeptFile]) -> dict[str, list[tuple[str, str]]
 
 
 def looks(
-    paths: Sequence[str], folder: CaseFolder, files: Sequence[KeptFile], today: date
-) -> Iterator[Look]:
-    """What each file would bring, in their order. Files before it in this run count as here."""
+    paths: Sequence[str],
+    folder: CaseFolder,
+    files: Sequence[KeptFile],
+    today: date,
+    beat: Beat = idle,
+) -> Iterator[FileLook]:
+    """What each file would bring, in their order. Files before it in this run count as here.
+
+    `beat` may raise what is no Exception, to leave off inside a file.
+    """
     here = _Here(
         folder,
         kept_by_person(files),
         {file.content for file in files},
-        lambda path: look_at(path, today),
+        lambda path: look_at(path, today, beat),
     )
     for path in paths:
         try:
-            look = here.judge(path, look_at(path, today))
+            look = here.judge(path, look_at(path, today, beat))
         except Exception:  # noqa: BLE001 - one bad file never stops the rest
-            look = _at_fault(Look(path, shown_name(path), "refused"))
+            look = _at_fault(FileLook(path, shown_name(path), "refused"))
         yield look
 
 
-def _at_fault(look: Look) -> Look:
+def _at_fault(look: FileLook) -> FileLook:
     """A file the program itself failed on."""
     said = coded("program_at_fault", name=look.name)
     return replace(look, outcome="refused", reason=Reason("told", said=said))
@@ -167,16 +193,16 @@ class _Here:
         self._look_again = look_again
         self._of_this_run: dict[str, list[str]] = {}
 
-    def judge(self, path: str, looked: Looked, *, confirmed: bool = False) -> Look:
+    def judge(self, path: str, looked: Looked, *, confirmed: bool = False) -> FileLook:
         """What one file is; `confirmed` says that a doubt was answered before."""
         found = self._judge(path, looked, confirmed=confirmed)
         if found.outcome in ("new_person", "more"):
             self._contents.add(found.content)
         return found
 
-    def _judge(self, path: str, looked: Looked, *, confirmed: bool) -> Look:
+    def _judge(self, path: str, looked: Looked, *, confirmed: bool) -> FileLook:
         diary = looked.reading.diary
-        look = Look(path, looked.name, "refused", content=looked.content)
+        look = FileLook(path, looked.name, "refused", content=looked.content)
         if diary is None:
             if looked.reading.plan is not None:
                 return replace(look, reason=Reason("is_plan"))
@@ -193,7 +219,14 @@ class _Here:
         if found.refused is not None:
             outcome: Outcome = "known" if found.refused.why == "nothing_new" else "refused"
             return replace(look, outcome=outcome, reason=found.refused)
-        look = replace(look, new=len(found.new))
+        wrong = under_wrong_clock(diary)
+        look = replace(
+            look,
+            new=len(found.new),
+            wrong_clock=sum(entry.id in wrong for entry in found.new),
+            differ=len(found.conflicts),
+            left_out=tuple(fault.said for fault in looked.reading.faults),
+        )
         doubt = self._doubt(own, diary)
         if doubt is not None and not confirmed:
             return replace(look, outcome="doubt", reason=doubt)
@@ -288,7 +321,7 @@ def _joined(own: Diary, more: Diary) -> Diary:
 
 
 def takings(
-    chosen: Sequence[Look], folder: CaseFolder, files: Sequence[KeptFile], taken: str
+    chosen: Sequence[FileLook], folder: CaseFolder, files: Sequence[KeptFile], taken: str
 ) -> Iterator[Taken]:
     """Copy the chosen files in, one a step; each step leaves the folder whole.
 
@@ -320,7 +353,7 @@ def taking_made(
 
 
 def _taken(
-    look: Look,
+    look: FileLook,
     person: str,
     folder: CaseFolder,
     mine: Iterable[tuple[str, str]],
@@ -389,26 +422,30 @@ class Rebuilt:
     case: Case | None
 
 
-def rebuild(folder: CaseFolder, words: Callable[[Look], str]) -> Iterator[Rebuilt]:
+def rebuild(
+    folder: CaseFolder, words: Callable[[FileLook], str], beat: Beat = idle
+) -> Iterator[Rebuilt]:
     """Every file of the folder, oldest import first, as the list is made from them.
 
     What was taken in once was answered for then: doubts are not asked again. A file that cannot
-    be used is told in the `words` for what it is, and stays where it is.
+    be used is told in the `words` for what it is, and stays where it is. `beat` is that of `looks`.
     """
     listed = folder.listed()
-    here = _Here(folder, {}, set(), folder.look)
+    here = _Here(folder, {}, set(), partial(folder.look, beat=beat))
     kept: dict[str, list[tuple[str, str]]] = {}
     for name in sorted(listed, key=lambda each: (taken_of(each), each)):
-        looked = folder.look(name)
+        looked = folder.look(name, beat)
         case = None
         try:
             look = here.judge(name, looked, confirmed=True)
             if look.person is not None and (look.ready or look.outcome == "known"):
                 mine = [*kept.get(look.person, ()), (name, looked.content)]
-                case = case_of(folder.diary(mine))
+                diary = folder.diary(mine)
+                beat(100)
+                case = case_of(diary)
                 kept[look.person] = mine
         except Exception:  # noqa: BLE001 - one bad file never keeps the desk shut
-            look = _at_fault(Look(name, looked.name, "refused"))
+            look = _at_fault(FileLook(name, looked.name, "refused"))
         file = KeptFile(
             name,
             looked.content,

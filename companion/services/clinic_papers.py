@@ -1,18 +1,24 @@
-"""What the clinic saves to print from a review: the report, and the person's own summary."""
+"""What the clinic saves to print: of a review the report and the person's own summary, of a plan
+all its pages for home."""
 
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from datetime import date
 from typing import Literal
 
 from companion.care.catalogue import Catalogue
-from companion.care.records import Diary
+from companion.care.records import Diary, Plan
 from companion.evidence.figures import Findings
 from companion.evidence.findings import findings, sides
-from companion.services.saving import save_file
+from companion.services.saving import save_file, save_folder
 
 PaperName = Literal["report", "summary"]
 DrawPaper = Callable[[PaperName, Diary, tuple[Findings, ...], Catalogue], bytes]
 """Draws a paper of a diary and its findings; handed in, since it needs the toolkit."""
+
+
+Reader = Literal["person", "helper"]
+DrawHomePapers = Callable[[Plan, Catalogue, date, Reader], Mapping[str, bytes]]
+"""Draws all pages for home of a plan for one reader, by the names of their files."""
 
 
 def save_paper(
@@ -23,3 +29,18 @@ def save_paper(
         findings(diary, side, policy=catalogue.policy, read_on=today) for side in sides(diary)
     )
     return save_file(place, draw(which, diary, found, catalogue))
+
+
+def save_home_papers(
+    plan: Plan,
+    catalogue: Catalogue,
+    draw: DrawHomePapers,
+    place: str,
+    name: str,
+    today: date,
+    reader: Reader,
+) -> tuple[str, tuple[str, ...]]:
+    """Draw all pages for home and save them in a new folder in `place`, called `name` or that with
+    a number; the folder's name, and those of the files. Raises Trouble."""
+    papers = draw(plan, catalogue, today, reader)
+    return save_folder(place, name, papers), tuple(papers)

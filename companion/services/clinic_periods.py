@@ -11,12 +11,20 @@ from dataclasses import dataclass
 from datetime import date, timedelta
 
 from companion.care.days import diary_day
-from companion.care.records import AnyEntry, DayPage, Event, Measure, Plan, Session, Side
-from companion.care.wear import taped_days, wears
+from companion.care.records import (
+    AnyEntry,
+    DayPage,
+    Event,
+    Measure,
+    Plan,
+    Session,
+    Side,
+    newest_in_force,
+)
+from companion.care.tape_applications import tape_applications, taped_days
 from companion.evidence.change_interval import change_interval
-from companion.evidence.figures import Adherence, Outcome
+from companion.evidence.figures import Adherence
 from companion.evidence.keeping import adherence
-from companion.evidence.outcome import outcome
 from companion.evidence.windows import DAYS_NEEDED
 from companion.wire.resource_reading import shipped_policy
 
@@ -81,7 +89,6 @@ class TwoPeriods:
     change: float | None
     low: float | None
     high: float | None
-    outcome: Outcome | None
 
 
 def two_periods(
@@ -92,7 +99,7 @@ def two_periods(
     other: Days,
 ) -> TwoPeriods:
     """Compare two periods of one knee; `entries` are those that count."""
-    plan = max(plans, key=lambda each: each.version)
+    plan = newest_in_force(plans)
     scores = pain_by_day(entries, side, plan.measure)
     shared = max((min(one.last, other.last) - max(one.first, other.first)).days + 1, 0)
     mine, theirs = (
@@ -109,7 +116,6 @@ def two_periods(
         change=None if found is None else found.change,
         low=None if found is None else found.low,
         high=None if found is None else found.high,
-        outcome=None if found is None else outcome(found.change, found.low, found.high),
     )
 
 
@@ -155,7 +161,7 @@ def _figures(
         eased for eased in (_eased(e, side, days, plans) for e in entries) if eased is not None
     ]
     cap = max(plan.tape.cap_hours for plan in plans)
-    put_on = [diary_day(wear.on_at) for wear in wears(entries, side)]
+    put_on = [diary_day(wear.on_at) for wear in tape_applications(entries, side)]
     worn = taped_days(entries, side, cap, days.last) | set(put_on)
     return PeriodFigures(
         days=days,
@@ -191,7 +197,7 @@ def _eased(entry: AnyEntry, side: Side, days: Days, plans: Sequence[Plan]) -> bo
     afters = [move.score for move in entry.moves if move.role != "before"]
     if not entry.comparable or not befores or not afters or befores[-1] == 0:
         return None
-    target = max(plans, key=lambda each: each.version).ease_target_percent
+    target = newest_in_force(plans).ease_target_percent
     return 100 * (befores[-1] - afters[-1]) >= target * befores[-1]
 
 

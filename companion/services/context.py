@@ -5,6 +5,7 @@ from datetime import date, datetime
 from typing import TYPE_CHECKING, TypedDict
 
 from companion.care.finding import EntryIndex
+from companion.care.open_things import went_back
 from companion.care.records import Diary, Plan, WrittenBy
 from companion.journal.store import Journal
 from companion.system.clock import Clock
@@ -15,6 +16,14 @@ if TYPE_CHECKING:
 
 PRIVATE_NOTES = "private_note:"
 """What the names of drafts begin with that hold a private note."""
+QUESTION = "question_begun"
+"""The draft that holds the words of a question that was begun and not written down."""
+PLAN_WAITS = "plan_waits"
+"""The draft that holds a plan that came and was neither taken in nor left, as its file."""
+PAPER_WEEKS = "paper_weeks"
+"""The draft that holds weeks on paper that are half typed."""
+CLOCK = "clock"
+"""The draft that holds what was said of the clock, and of which entry."""
 
 
 class Stamp(TypedDict):
@@ -31,7 +40,8 @@ class Context:
     """One person's diary, open. Reads what a page needs and derives the rest.
 
     `catalogue` may be what reads it: the front page does without, so it is read on first use. Of
-    all content that page needs the policy alone, so `policy` may read that by itself.
+    all content that page needs the policy alone, so `policy` may read that by itself. `long_way`
+    tells whether the person wants every evening page by page; they do not unless they said so.
     """
 
     def __init__(
@@ -41,12 +51,14 @@ class Context:
         clock: Clock,
         catalogue: "Catalogue | Callable[[], Catalogue]",
         policy: "Callable[[], Policy] | None" = None,
+        long_way: Callable[[], bool] = bool,
     ) -> None:
         self.journal = journal
         self.clock = clock
         self._catalogue = catalogue
         self._read_policy = policy
         self._policy: Policy | None = None
+        self.long_way = long_way
 
     @property
     def catalogue(self) -> "Catalogue":
@@ -64,12 +76,20 @@ class Context:
         return self._policy
 
     def plan(self) -> Plan | None:
-        """The plan in force."""
-        return self.journal.plan_in_force()
+        """The plan in force; on a day on which the person went back to the one before, of both the
+        stricter."""
+        plan = self.journal.plan_in_force()
+        if plan is None or went_back(self.entries, self.clock.today()) is None:
+            return plan
+        # Few days go by two plans; what compares them is not loaded on the others.
+        from companion.care.plan_before import plan_to_go_back_to, stricter
+
+        before = plan_to_go_back_to(plan, self.journal.versions)
+        return plan if before is None else stricter(plan, before)
 
     def plan_of(self, version: int) -> Plan | None:
         """The plan of one version."""
-        return next((plan for plan in self.journal.plans() if plan.version == version), None)
+        return self.journal.versions.get(version)
 
     def diary(self) -> Diary | None:
         """The whole diary, None before there is a plan."""

@@ -7,7 +7,7 @@ from datetime import date, datetime
 from companion.care.closures import skin_to_ask
 from companion.care.days import diary_day
 from companion.care.finding import Entries
-from companion.care.flow import Given, Page, Walk
+from companion.care.flow import Given, Walk, WalkPage
 from companion.care.outing_questions import (
     OutingAfterEnd,
     OutingAfterStart,
@@ -15,6 +15,7 @@ from companion.care.outing_questions import (
     OutingMorningEnd,
     OutingMorningStart,
     OutingStart,
+    TapeStillOnPage,
     more_pain_the_morning_before,
     outing_after_walk,
     outing_morning_walk,
@@ -22,13 +23,13 @@ from companion.care.outing_questions import (
 )
 from companion.care.outings_waiting import outings_waiting
 from companion.care.ready import asks_of
-from companion.care.records import AnyEntry, Outing, Plan, Record, Side
+from companion.care.records import AnyEntry, Outing, Plan, Record, Side, TapeOff
 from companion.care.starting_stage import starting_stage
 from companion.care.stop_rules import after_last_due, full_list_due
 from companion.care.stopping import played_out
+from companion.care.tape_applications import current_application
 from companion.care.taping import TapeOnPage, TapeTakenOffPage
 from companion.care.trial_days import trial_day
-from companion.care.wear import current_wear
 from companion.services.context import Context, derived_id
 from companion.services.day_page import aims_on
 from companion.services.signs import (
@@ -43,6 +44,7 @@ from companion.services.signs import (
     signs_to_ask,
 )
 from companion.services.tape import (
+    came_off,
     gate_asked_today,
     tape_off_answered,
     tape_on_entry,
@@ -61,7 +63,7 @@ class OutingWalk(GateWalk[OutingStart, OutingEnd]):
     def start(self, context: Context, plan: Plan, side: Side, for_day: date) -> OutingStart:
         """What it stands on."""
         entries = context.entries
-        wear = current_wear(entries, side)
+        wear = current_application(entries, side)
         tape = tape_outlook(context, plan, side, entries, "outing_tape")
         asking = open_signs(context, entries, side)
         labels = (*(amount.label for amount in plan.amounts), *plan.activities)
@@ -72,7 +74,8 @@ class OutingWalk(GateWalk[OutingStart, OutingEnd]):
             list_reason=full_list_due(plan, entries, for_day),
             asked_signs=asked_signs(context, plan, entries),
             known_signs=known_signs(plan),
-            after_last=after_last_due(entries, side, for_day),
+            after_last=(last := after_last_due(entries, side, for_day)) is not None,
+            last_day=last,
             two_knees=len(plan.sides) > 1,
             open_signs=signs_to_ask(context, asking, skin=skin_to_ask(entries, side)),
             labels=tuple(dict.fromkeys(labels)),
@@ -84,6 +87,7 @@ class OutingWalk(GateWalk[OutingStart, OutingEnd]):
             stage=max(1, starting_stage(plan, side, entries)),
             refused=tape.refused,
             helper_needed=tape.helper_needed,
+            next_wear=tape.next_wear,
             asks=asks_of(plan, context.policy),
             known=plan.known_signs,
         )
@@ -95,13 +99,13 @@ class OutingWalk(GateWalk[OutingStart, OutingEnd]):
         return lambda: outing_walk(context.catalogue, state.start)
 
     def on_answer(
-        self, context: Context, state: WalkState[OutingStart], page: Page, given: Given
+        self, context: Context, state: WalkState[OutingStart], page: WalkPage, submitted: Given
     ) -> tuple[AnyEntry, ...]:
         """The tape, on or off; signs."""
-        if isinstance(page, TapeOnPage) and given["tape"] == "on":
-            return (replace(tape_on_entry(context, state, page, given), for_outing=True),)
-        off = tape_off_answered(context, state, page, given)
-        return off or super().on_answer(context, state, page, given)
+        if isinstance(page, TapeOnPage) and submitted["tape"] == "on":
+            return (replace(tape_on_entry(context, state, page, submitted), for_outing=True),)
+        off = tape_off_answered(context, state, page, submitted)
+        return off or super().on_answer(context, state, page, submitted)
 
     def finish(
         self, context: Context, state: WalkState[OutingStart], end: OutingEnd
@@ -136,7 +140,7 @@ class OutingWalk(GateWalk[OutingStart, OutingEnd]):
         if not state.start.tape_by_trial and trial_came(context, state.side):
             return "stale"
         off_here = derived_id(state.id, TapeTakenOffPage().key) in state.entry_ids
-        wear = current_wear(entries, state.side)
+        wear = current_application(entries, state.side)
         wearing = None if wear is None else wear.on_ids[-1]
         expected = None if off_here else state.start.wearing
         return "stale" if wearing != expected else None
@@ -154,16 +158,22 @@ class OutingAfterWalk(SignWalk[OutingAfterStart, OutingAfterEnd]):
         outing = _waiting(context, entries, side, "after")[0]
         planned = next((one for one in plan.amounts if one.label == outing.what_for), None)
         counted = outing.amount or planned
-        wear = current_wear(entries, side)
+        wear = current_application(entries, side)
         return OutingAfterStart(
             outing=outing.id,
+            day=outing.for_day if outing.for_day < for_day else None,
             what_for=outing.what_for,
             meant=outing.amount,
             label=None if counted is None else counted.label,
             unit=None if counted is None else counted.unit,
             taped=outing.tape_on is not None,
             tape_now=None if wear is None else "for_outing" if wear.for_outing else "other",
+            wearing=None if wear is None else wear.on_ids[-1],
         )
+
+    def told_day(self, state: WalkState[OutingAfterStart]) -> date:
+        """The day of the outing."""
+        return state.start.day or state.for_day
 
     def walk(
         self, context: Context, state: WalkState[OutingAfterStart]
@@ -174,7 +184,7 @@ class OutingAfterWalk(SignWalk[OutingAfterStart, OutingAfterEnd]):
     def finish(
         self, context: Context, state: WalkState[OutingAfterStart], end: OutingAfterEnd
     ) -> tuple[AnyEntry, ...]:
-        """The correction of the outing; nothing when nothing was said."""
+        """The correction of the outing, nothing when nothing was said; and the tape that is off."""
         return _after(context, state, end, context.clock.now())
 
     def expiry(self, context: Context, state: WalkState[OutingAfterStart]) -> ExpiryReason | None:
@@ -208,10 +218,12 @@ class OutingMorningWalk(SignWalk[OutingMorningStart, OutingMorningEnd]):
         """
         entries = context.entries
         outings = _waiting(context, entries, side, "morning")
+        aims = aims_on(context, for_day)
         return OutingMorningStart(
             outings=tuple(outing.id for outing in outings),
             what_for=outings[-1].what_for,
             more_pain_before=more_pain_the_morning_before(entries, side, context.clock.today()),
+            aim=next((aim for aim in aims if aim.label == outings[-1].what_for), None),
         )
 
     def walk(
@@ -288,9 +300,11 @@ def _after(
     context: Context, state: WalkState[OutingAfterStart], end: OutingAfterEnd, at: datetime
 ) -> tuple[AnyEntry, ...]:
     outing = _counting(context, state.start.outing)
+    off = _tape_off(context, state, end, at)
     if end.empty or outing is None:
-        return ()
+        return off
     return (
+        *off,
         replace(
             _corrected(context, state, outing, at),
             ended_because=end.because,
@@ -298,3 +312,15 @@ def _after(
             pain_worst=end.pain_worst,
         ),
     )
+
+
+def _tape_off(
+    context: Context, state: WalkState[OutingAfterStart], end: OutingAfterEnd, at: datetime
+) -> tuple[TapeOff, ...]:
+    """The tape that was said to be off, unless that was written elsewhere meanwhile."""
+    wear = current_application(context.entries, state.side)
+    tape_on = state.start.wearing
+    if end.removed is None or tape_on is None or wear is None or tape_on not in wear.on_ids:
+        return ()
+    said = next(one for one in state.answers if one.page == TapeStillOnPage().key)
+    return (came_off(context, state, tape_on, end.removed, said_at=said.at, at=at),)

@@ -7,19 +7,19 @@ names their drafts.
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 from datetime import date, datetime, timedelta
-from typing import Literal
 
 from companion.care.catalogue import Catalogue
 from companion.care.clearing import MistakePage
 from companion.care.closures import closures
 from companion.care.days import diary_day
 from companion.care.finding import Entries, newest_first
-from companion.care.flow import Given, Page, Walk
+from companion.care.flow import Given, Walk, WalkPage
 from companion.care.history import instant
 from companion.care.patch_looks import Look, look_from, look_until
 from companion.care.patch_questions import (
     MakeTested,
     PatchEnd,
+    PatchLookOverPage,
     PatchLookPage,
     PatchNotClearPage,
     PatchReadingEnd,
@@ -29,14 +29,20 @@ from companion.care.patch_questions import (
     patch_walk,
 )
 from companion.care.records import AnyEntry, PatchTest, Plan, Record, Side, Skin
-from companion.care.tape_gate import PatchState, patch_test_state
-from companion.care.wear import same_make
+from companion.care.tape_applications import same_make
+from companion.care.tape_gate import PatchState, TapeReason, patch_test_state
 from companion.services.context import Context, derived_id
 from companion.services.signs import SignWalk
 from companion.services.tape import tape_outlook
 from companion.services.walks import ExpiryReason, WalkState
 
-_AGAINST_A_PIECE = ("not_in_plan", "stay_bare", "caution", "locked")
+_AGAINST_A_PIECE: tuple[TapeReason, ...] = (
+    "not_in_plan",
+    "stay_bare",
+    "caution",
+    "patch_red",
+    "locked",
+)
 """What speaks against tape on the knee and against a test piece alike."""
 _UNDER_WAY = ("waiting", "first_reading_due", "second_reading_due")
 
@@ -53,6 +59,15 @@ class PatchWaiting:
     test: PatchTest | None = None
     look_from: datetime | None = None
     look_until: datetime | None = None
+
+    @property
+    def read_on(self) -> date | None:
+        """The day of the look at which the skin was not clear."""
+        test = self.test
+        if test is None:
+            return None
+        looks = ((test.first_skin, test.first_read_at), (test.second_skin, test.second_read_at))
+        return next((at.date() for skin, at in looks if skin not in (None, "clear") and at), None)
 
 
 def late_rash_asked(
@@ -124,8 +139,11 @@ class PatchWalk(SignWalk[PatchStart, PatchEnd]):
         outlook = tape_outlook(context, plan, side, entries)
         refused = {reason for reason in outlook.refused if reason in _AGAINST_A_PIECE}
         # Here is no gate that would ask about an open sign, so each of them counts.
-        if closures(context.policy, plan, entries, side, today=for_day).by_sign("tape_on"):
+        held = closures(context.policy, plan, entries, side, today=for_day)
+        if held.by_other_sign("tape_on"):
             refused.add("locked")
+        if held.by_patch_test("tape_on"):
+            refused.add("patch_red")
         tests = _tests(entries)
         makes: list[str] = [] if plan.tape.make is None else [plan.tape.make]
         for test in reversed(tests):
@@ -193,15 +211,23 @@ class PatchReadingWalk(SignWalk[PatchReadingStart, PatchReadingEnd]):
         return lambda: patch_reading_walk(readings, state.start, at)
 
     def on_answer(
-        self, context: Context, state: WalkState[PatchReadingStart], page: Page, given: Given
+        self,
+        context: Context,
+        state: WalkState[PatchReadingStart],
+        page: WalkPage,
+        submitted: Given,
     ) -> tuple[AnyEntry, ...]:
         """The look, and a mistake taken back: both at once."""
-        signs = super().on_answer(context, state, page, given)
+        signs = super().on_answer(context, state, page, submitted)
         entry: PatchTest | None = None
-        if isinstance(page, PatchLookPage):
-            entry = self._looked(context, state, page, given["skin"])
-        elif (isinstance(page, PatchNotClearPage) and given.get("skin") == "mistake") or (
-            isinstance(page, MistakePage) and given["mistake"] == "yes"
+        if isinstance(page, PatchLookPage) and submitted["skin"] not in ("clear", "gone"):
+            now = context.clock.now()
+            entry = self._looked(context, state, page, submitted["skin"], now)
+        elif isinstance(page, PatchLookOverPage):
+            # It is of when it was made, not of when it was looked over.
+            entry = self._looked(context, state, page, "clear", state.answers[-1].at)
+        elif (isinstance(page, PatchNotClearPage) and submitted.get("skin") == "mistake") or (
+            isinstance(page, MistakePage) and submitted["mistake"] == "yes"
         ):
             entry = self._as_before(context, state, page.key)
         return signs if entry is None else (*signs, entry)
@@ -218,15 +244,15 @@ class PatchReadingWalk(SignWalk[PatchReadingStart, PatchReadingEnd]):
         self,
         context: Context,
         state: WalkState[PatchReadingStart],
-        page: PatchLookPage,
-        skin: Skin | Literal["gone"],
+        page: PatchLookPage | PatchLookOverPage,
+        skin: Skin,
+        at: datetime,
     ) -> PatchTest | None:
-        """The correction with this look; clear skin out of its time is none."""
+        """The correction with this look."""
         test = _counting(context, state)
-        if test is None or skin == "gone" or (skin == "clear" and not page.counts):
+        if test is None:
             return None
-        now = context.clock.now()
-        return _corrected(context, state, page.key, _read(test, page.look, now, skin))
+        return _corrected(context, state, page.key, _read(test, page.look, at, skin))
 
     def _as_before(
         self, context: Context, state: WalkState[PatchReadingStart], key: str

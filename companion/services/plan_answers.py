@@ -19,9 +19,19 @@ from dataclasses import MISSING, dataclass, fields, replace
 from datetime import date
 from typing import Annotated, Any, Literal, TypeVar
 
-from companion.care.caution_rules import answer_to
-from companion.care.ranges import Key, Length, Note, Range, Score, Words
-from companion.care.records import GroupAnswer, Plan, Record, Side, Skin, Stage, record
+from companion.care.caution_rules import counting_answers
+from companion.care.hints import hint_in, markers, optional, plain, several
+from companion.care.ranges import EntryId, Key, Length, Note, Range, Score, Words
+from companion.care.records import (
+    GroupAnswer,
+    LastFortnight,
+    Plan,
+    Record,
+    Side,
+    Skin,
+    Stage,
+    record,
+)
 from companion.wire.plain import PlainFault, decode
 
 Answer = str | int | float | bool | date | None
@@ -50,20 +60,31 @@ class FirstSession(Record):
     skin_after: Skin | None = None
     stays_on: bool | None = None
     scoring: Note | None = None
+    last_fortnight: LastFortnight | None = None
 
 
 DERIVED = frozenset(
-    {"version", "written_on", "caution_list", "trial.seed", "trial.schedule_sha256"}
+    {
+        "version",
+        "written_on",
+        "caution_list",
+        "trial.seed",
+        "trial.schedule_sha256",
+        "open_signs.*.sign",
+        "open_signs.*.since",
+        "open_signs.*.sides",
+    }
 )
-"""What nobody is asked: it follows from the last version, the day, the content and the draw."""
+"""What nobody is asked: it follows from the last version, the day, the content, the draw and the
+diary at hand."""
 CAUTION_GROUPS = "caution_groups"
 _TICKED = ("techniques", "exercises")
-_OWN = {"cautions": "answer", "known_signs": "since"}
+_OWN = {"cautions": "answer", "known_signs": "since", "open_signs": "answer"}
 """Lists whose rows are ticked, and the field that stands under the name of a row."""
 
 
 @dataclass(frozen=True, slots=True)
-class Limits:
+class FieldLimits:
     """What a field may hold: a number from `least` to `most`, a text of `most` letters, a day, yes
     or no."""
 
@@ -116,10 +137,10 @@ def _fields(cls: type[Record], path: tuple[str, ...] = ()) -> Iterator[_Field]:
     inside = []
     for field in fields(cls):
         hint, here = hint_in(cls, field.name), (*path, field.name)
-        held = _plain(hint)
+        held = plain(hint)
         if isinstance(held, type) and issubclass(held, Record):
             inside.append((held, here))
-        elif typing.get_origin(held) is not tuple or _several(hint):
+        elif typing.get_origin(held) is not tuple or several(hint):
             yield _Field(here, hint, field.default)
     for held, here in inside:
         yield from _fields(held, here)
@@ -144,10 +165,10 @@ def _lists() -> Mapping[str, Rows]:
     found = {}
     for field in fields(Plan):
         hint = hint_in(Plan, field.name)
-        if typing.get_origin(_plain(hint)) is not tuple or _several(hint):
+        if typing.get_origin(plain(hint)) is not tuple or several(hint):
             continue
-        row = typing.get_args(_plain(hint))[0]
-        most = next(marker.most for marker in _markers(hint) if isinstance(marker, Length))
+        row = typing.get_args(plain(hint))[0]
+        most = next(marker.most for marker in markers(hint) if isinstance(marker, Length))
         places = tuple(str(place) for place in range(most))
         if not isinstance(row, type):
             found[field.name] = Rows(None, "", places, {"": _Field((), row, MISSING)})
@@ -155,7 +176,7 @@ def _lists() -> Mapping[str, Rows]:
         held = list(_fields(row))
         names: tuple[str, ...] | None = places
         by, first = held[0].path[0], held[0].hint
-        if first == Key:
+        if first in (Key, EntryId):
             names = None
         elif typing.get_origin(first) is Literal:
             names = typing.get_args(first)
@@ -164,7 +185,7 @@ def _lists() -> Mapping[str, Rows]:
         asked = {
             "" if each.path[-1] == _OWN.get(field.name) else f".{each.path[-1]}": each
             for each in held
-            if each.path != (by,)
+            if each.path != (by,) and f"{field.name}.*.{each.path[-1]}" not in DERIVED
         }
         found[field.name] = Rows(row, by, names, asked)
     return found
@@ -205,7 +226,7 @@ def _keys(
     for field in fields(cls):
         key = place.removesuffix(".") if field.name == own else f"{place}{field.name}"
         yield (cls, field.name), key
-        held = _plain(hint_in(cls, field.name))
+        held = plain(hint_in(cls, field.name))
         if isinstance(held, type) and issubclass(held, Record):
             yield from _keys(held, place if in_row else f"{key}.", in_row=in_row)
         elif field.name in _lists():
@@ -217,6 +238,7 @@ def _keys(
 # ---------------------------------------------------------------- one field
 
 
+@functools.lru_cache(maxsize=4096)
 def pattern_of(key: str) -> str:
     """The key with a star for the row: `techniques.*.seconds`. Raises KeyError for a field no
     plan has."""
@@ -241,18 +263,22 @@ def hint_of(key: str) -> object:
 
 
 @functools.lru_cache(maxsize=4096)
-def limits(key: str) -> Limits:
+def limits(key: str) -> FieldLimits:
     """What the field may hold, as its record says. Raises KeyError for a field no plan has."""
-    hint = hint_of(key)
-    kind, markers = _plain(hint), list(_markers(hint))
-    bounds = next((marker for marker in markers if isinstance(marker, Range)), None)
-    words = next((marker for marker in markers if isinstance(marker, Words)), None)
+    return limits_of(hint_of(key))
+
+
+def limits_of(hint: object) -> FieldLimits:
+    """What a field of this type may hold."""
+    kind, beside = plain(hint), list(markers(hint))
+    bounds = next((marker for marker in beside if isinstance(marker, Range)), None)
+    words = next((marker for marker in beside if isinstance(marker, Words)), None)
     most = bounds.most if bounds else words.most if words else None
-    return Limits(
+    return FieldLimits(
         least=bounds.least if bounds else None,
         most=most,
         whole=kind is int,
-        may_be_empty=_optional(hint) or _several(hint),
+        may_be_empty=optional(hint) or several(hint),
         day=kind is date,
         yes_no=kind is bool,
     )
@@ -260,11 +286,11 @@ def limits(key: str) -> Limits:
 
 def refused(hint: Any, answer: Answer) -> bool:
     """Whether the records would not hold this: asked of the reader of our own store."""
-    plain: object = answer.isoformat() if isinstance(answer, date) else answer
-    if _several(hint):
-        plain = [] if answer is None else str(answer).split()
+    written: object = answer.isoformat() if isinstance(answer, date) else answer
+    if several(hint):
+        written = [] if answer is None else str(answer).split()
     try:
-        decode(hint, plain, "field")
+        decode(hint, written, "field")
     except PlainFault:
         return True
     return False
@@ -285,9 +311,7 @@ def key_of(field: str, plan: Plan) -> str:
 def answers_of(plan: Plan) -> dict[str, Answer]:
     """The answers that make this plan. Of two to one caution the one that counts, of other rows
     with one name the first."""
-    asked = dict.fromkeys(each.caution for each in plan.cautions)
-    counting = (answer_to(plan, name) for name in asked)
-    plan = replace(plan, cautions=tuple(each for each in counting if each is not None))
+    plan = replace(plan, cautions=tuple(counting_answers(plan).values()))
     answers: dict[str, Answer] = {}
     for key, field in _single().items():
         if field.path[0] != "trial":
@@ -331,6 +355,7 @@ class PlanMaker:
         lists = {
             group: tuple(self._row(group, name) for name in self.rows_there(group))
             for group in _lists()
+            if group not in known
         }
         return self._record(Plan, ".".join, known | lists)
 
@@ -376,7 +401,7 @@ class PlanMaker:
             if field.name in known:
                 continue
             here, held_as = (*path, field.name), hint_in(cls, field.name)
-            held = _plain(held_as)
+            held = plain(held_as)
             if isinstance(held, type) and issubclass(held, Record):
                 there = field.default is not None or any(
                     self.get(key_of((*here, *each.path))) is not None
@@ -388,53 +413,7 @@ class PlanMaker:
             key = key_of(here)
             answer = self.get(key)
             if answer is not None:
-                values[field.name] = tuple(str(answer).split()) if _several(held_as) else answer
+                values[field.name] = tuple(str(answer).split()) if several(held_as) else answer
             elif field.default is MISSING:
                 values[field.name] = self.stand_ins[key if key in self.stand_ins else field.name]
         return cls(**values)
-
-
-# ---------------------------------------------------------------- types
-
-
-_hints: dict[type, dict[str, object]] = {}
-
-
-def hint_in(cls: type[Record], name: str) -> object:
-    """The type of a field of a record, with its range."""
-    if cls not in _hints:
-        _hints[cls] = typing.get_type_hints(cls, include_extras=True)
-    return _hints[cls][name]
-
-
-def _plain(hint: object) -> object:
-    """A type without its markers, and without the None it may be."""
-    if typing.get_origin(hint) is Annotated:
-        return _plain(typing.get_args(hint)[0])
-    if typing.get_origin(hint) in (typing.Union, types.UnionType):
-        others = [each for each in typing.get_args(hint) if each is not type(None)]
-        return _plain(others[0]) if len(others) == 1 else hint
-    return hint
-
-
-def _several(hint: object) -> bool:
-    """Whether a type holds several codes of a fixed set."""
-    held = _plain(hint)
-    return typing.get_origin(held) is tuple and typing.get_origin(typing.get_args(held)[0]) is (
-        Literal
-    )
-
-
-def _optional(hint: object) -> bool:
-    """Whether a type allows None."""
-    if typing.get_origin(hint) is Annotated:
-        return _optional(typing.get_args(hint)[0])
-    return type(None) in typing.get_args(hint)
-
-
-def _markers(hint: object) -> Iterator[object]:
-    if typing.get_origin(hint) is Annotated:
-        yield from typing.get_args(hint)[1:]
-    for part in typing.get_args(hint):
-        if typing.get_origin(part) is not None:
-            yield from _markers(part)

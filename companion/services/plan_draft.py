@@ -11,15 +11,28 @@ from collections.abc import Callable, Mapping
 from dataclasses import dataclass, fields, replace
 from datetime import date, datetime, timedelta
 from types import MappingProxyType
-from typing import Any, Literal
+from typing import Any, Literal, cast
 
 from companion.care import plan_faults
-from companion.care.bad_days import bad_days, usual_rest_pain
+from companion.care.bad_days import bad_days, by_version, usual_rest_pain
 from companion.care.catalogue import Catalogue, PlanTemplate, WholeRange
 from companion.care.caution_rules import CAUTION_LIST
+from companion.care.closures import open_warnings
 from companion.care.contacts import typed_label
+from companion.care.hints import hint_in
 from companion.care.plan_faults import running_trial
-from companion.care.records import Contact, GroupAnswer, Plan, Side, SignOff, TapeTrial
+from companion.care.policy import Policy
+from companion.care.records import (
+    AnsweredSign,
+    Contact,
+    GroupAnswer,
+    OpenSignSaid,
+    Plan,
+    Side,
+    SignOff,
+    TapeTrial,
+    WarningSign,
+)
 from companion.care.strips import ratio_verdict
 from companion.care.trial_days import fixed_schedule
 from companion.care.trial_schedule import schedule
@@ -32,7 +45,6 @@ from companion.services.plan_answers import (
     PlanMaker,
     answers_of,
     fields_asked,
-    hint_in,
     hint_of,
     key_of,
     limits,
@@ -54,6 +66,7 @@ DraftCode = (
         "trial_skin_too_few",
         "trial_skin_not_clear",
         "rest_pain_limit_open",
+        "open_sign_unanswered",
     ]
 )
 """missing: nobody answered. not_allowed: outside what the field may hold."""
@@ -152,7 +165,8 @@ def from_last(last: Plan, today: date) -> PlanDraft:
     """The next version of a plan: all of it again, reviewed after as long as last time, and on no
     weekend.
 
-    A tape trial goes on unchanged; one that is over, or not as it was fixed, is left out.
+    A tape trial goes on unchanged; one that is over, or not as it was fixed, is left out. Signs
+    that are open are asked about anew.
     """
     again = max((last.review_on - last.written_on).days, 1)
     trial = last.trial
@@ -160,7 +174,7 @@ def from_last(last: Plan, today: date) -> PlanDraft:
     if not ahead and running_trial(last, today) is None:
         trial = None
     contacts = tuple(replace(contact, label=typed_label(contact)) for contact in last.contacts)
-    answers = answers_of(replace(last, trial=trial, contacts=contacts))
+    answers = answers_of(replace(last, trial=trial, contacts=contacts, open_signs=()))
     answers["review_on"] = _working_day(today + timedelta(days=again))
     main = {contact.role: contact for contact in reversed(contacts)}.values()
     return PlanDraft(
@@ -286,9 +300,10 @@ def usual_pain(draft: PlanDraft, catalogue: Catalogue) -> UsualPain:
     plan, hand = plan_of(draft), draft.at_hand
     if hand is not None:
         # The draft is the newest version: what was scored by another move does not count.
-        plans = (*(one for one in hand.plans if one.version < plan.version), plan)
+        earlier = (one for one in hand.plans if one.version < plan.version)
+        versions = by_version((*earlier, plan))
         for side in plan.sides:
-            befores += _known(bad_days(policy, plans, hand.sessions, side, draft.today).usual)
+            befores += _known(bad_days(policy, versions, hand.sessions, side, draft.today).usual)
             rests += _known(usual_rest_pain(policy, hand.sessions, side))
     here = is_held(draft)
     return UsualPain(
@@ -304,6 +319,11 @@ def _known(usual: float | None) -> list[float]:
 def _score(draft: PlanDraft, key: str) -> float | None:
     answer = draft.answers.get(key)
     return float(answer) if isinstance(answer, int) and not isinstance(answer, bool) else None
+
+
+def open_signs(draft: PlanDraft, policy: Policy) -> tuple[WarningSign, ...]:
+    """The signs that are open in the diary at hand, the gravest first: each is to be answered."""
+    return () if draft.at_hand is None else open_warnings(draft.at_hand.signs, policy)
 
 
 def fixed_trial(draft: PlanDraft) -> TapeTrial | None:
@@ -358,6 +378,7 @@ def plan_of(draft: PlanDraft) -> Plan:
         written_on=draft.today,
         caution_list=CAUTION_LIST,
         trial=_trial(draft, make.get),
+        open_signs=_answered_signs(draft, make.get),
         sign_off=None,
     )
     return replace(
@@ -396,6 +417,12 @@ def draft_faults(draft: PlanDraft, catalogue: Catalogue) -> tuple[DraftFault, ..
         if key.endswith(".taught_on") or known:
             found.append(DraftFault(key, "day_ahead"))
     found += _trial_skin(draft, plan)
+    answered = {one.warning for one in plan.open_signs}
+    found += [
+        DraftFault(f"open_signs.{sign.id}", "open_sign_unanswered")
+        for sign in open_signs(draft, catalogue.policy)
+        if sign.id not in answered and f"open_signs.{sign.id}" not in named
+    ]
     rest = usual_pain(draft, catalogue).rest
     if plan.rest_pain_limit is None and rest is not None and rest >= OWN_REST_LIMIT_FROM:
         found.append(DraftFault("rest_pain_limit", "rest_pain_limit_open", f"{rest:g}"))
@@ -508,6 +535,24 @@ def _trial(draft: PlanDraft, get: Callable[[str], Answer]) -> TapeTrial | None:
         return None
     planned = schedule(draft.seed, held["first_day"], held["pairs"], held["scored_days"])
     return TapeTrial(seed=draft.seed, schedule_sha256=planned.sha256, **held)
+
+
+def _answered_signs(draft: PlanDraft, get: Callable[[str], Answer]) -> tuple[AnsweredSign, ...]:
+    """What was said of signs of the diary at hand; an answer to an entry that was corrected since
+    is none."""
+    signs = () if draft.at_hand is None else draft.at_hand.signs
+    said = ((sign, get(f"open_signs.{sign.id}")) for sign in signs)
+    return tuple(
+        AnsweredSign(
+            warning=sign.id,
+            sign=sign.sign,
+            since=sign.for_day,
+            sides=sign.sides,
+            answer=cast(OpenSignSaid, answer),
+        )
+        for sign, answer in said
+        if answer is not None
+    )
 
 
 def _trial_skin(draft: PlanDraft, plan: Plan) -> list[DraftFault]:

@@ -12,6 +12,7 @@ from typing import cast
 from companion.care.records import (
     AnyEntry,
     Diary,
+    LastFortnight,
     Measurement,
     MoveRole,
     MoveScore,
@@ -67,6 +68,7 @@ def first_session(
             stage=stage_asked,
             ended="finished",
             reason=IN_THE_CLINIC,
+            last_fortnight=cast(LastFortnight | None, get("session.last_fortnight")),
         )
     ]
     make = plan.tape.make

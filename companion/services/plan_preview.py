@@ -7,7 +7,7 @@ from companion.care import routine as pages_of
 from companion.care.catalogue import Catalogue
 from companion.care.caution_rules import caution_judgement
 from companion.care.closures import closed_by_plan
-from companion.care.flow import Given, Page
+from companion.care.flow import Given, WalkPage
 from companion.care.levels import PARTS
 from companion.care.plan_faults import playable_exercises, playable_techniques
 from companion.care.ready import routine_asks
@@ -18,7 +18,7 @@ from companion.care.starting_stage import starting_stage
 MOST_PAGES = 400
 
 
-def plain_answer(page: Page) -> Given:  # noqa: PLR0911 - one answer a page
+def plain_answer(page: WalkPage) -> Given:  # noqa: PLR0911 - one answer a page
     """An answer with which the routine goes on: nothing new, 6 before, a point less after each
     part."""
     match page:
@@ -35,11 +35,15 @@ def plain_answer(page: Page) -> Given:  # noqa: PLR0911 - one answer a page
         case pages_of.DepthPage():
             return {"depth": "as_plan"}
         case pages_of.MovePage():
-            return {"score": 6 - (page.number - 1), "same_depth": True}
+            return {"score": 6 - (page.number - 1), "same_depth": True, "depth": "as_plan"}
         case pages_of.ZonesPage():
             return {"zones": ["inner_edge"]}
         case pages_of.StepPage():
             return {"outcome": "done", "seconds": page.technique.seconds, "pain": 2}
+        case pages_of.KnownStepsPage():
+            return {"outcome": "done"}
+        case pages_of.EachStepPage():
+            return dict.fromkeys(page.names, "done")
         case pages_of.ExercisePage():
             return {"outcome": "done", "pain": 2}
         case taping.TapeReadyPage():
@@ -52,7 +56,7 @@ def plain_answer(page: Page) -> Given:  # noqa: PLR0911 - one answer a page
 
 def routine_pages(
     plan: Plan, side: Side, catalogue: Catalogue, today: date, *, in_trial: bool = False
-) -> tuple[Page, ...]:
+) -> tuple[WalkPage, ...]:
     """Every page of the routine of one knee on a plain day, answered plainly.
 
     `in_trial` shows a scored day of a tape trial: hands rest, and the routine puts no tape on.
@@ -77,7 +81,7 @@ def routine_pages(
         exercises=playable_exercises(plan, side, catalogue, (), today),
     )
     walk = routine(plan, catalogue, start)()
-    pages: list[Page] = []
+    pages: list[WalkPage] = []
     try:
         page = next(walk)
         while len(pages) < MOST_PAGES:

@@ -8,7 +8,7 @@ from typing import Literal
 
 from companion.care.coded import Coded
 from companion.care.records import AnyEntry, Diary, Plan
-from companion.exchange.case_files import look_at
+from companion.exchange.case_files import diary_name, look_at
 from companion.exchange.files import diary_bytes
 from companion.exchange.taking_in import Refusal
 from companion.services.at_hand import at_hand
@@ -57,11 +57,15 @@ class PickedPlan:
 
 
 def picked_plan(practice: Practice, path: str, last: Plan | None) -> PickedPlan:
-    """Read a plan that was kept unsigned, for whoever has the plan `last` or for nobody yet."""
+    """Read a plan that was kept unsigned, for whoever has the plan `last` or for nobody yet.
+
+    A plan is read in a moment; a diary, which may take seconds, is not read at all.
+    """
+    diary = diary_name(path)
+    if diary is not None:
+        return PickedPlan(diary, refused="diary")
     looked = look_at(path, practice.clock.today())
     plan = looked.reading.plan
-    if looked.reading.diary is not None:
-        return PickedPlan(looked.name, refused="diary")
     if plan is None:
         return PickedPlan(looked.name, refused="unreadable", said=looked.reading.said)
     if plan.sign_off is not None:

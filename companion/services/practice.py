@@ -6,7 +6,8 @@ work is a `Task`: its steps may run beside the window.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Collection, Iterator, Sequence
+from contextlib import suppress
 from dataclasses import dataclass
 from datetime import date
 from typing import Generic, TypeVar
@@ -24,8 +25,8 @@ from companion.exchange.case_files import (
 from companion.journal.drafts import DraftFolder
 from companion.journal.people import Case, KeptFile, PeopleStore
 from companion.services import clinic_import
-from companion.services.clinic_import import Look, Rebuilt, Taken, Undone, last_import
-from companion.services.trouble import known_troubles
+from companion.services.clinic_import import FileLook, Rebuilt, Taken, Undone, last_import
+from companion.services.trouble import Trouble, known_troubles
 from companion.system.clock import Clock
 from companion.system.settings import SettingsFile
 from companion.wire.resource_reading import shipped_policy
@@ -45,6 +46,8 @@ class Practice:
     signer: SettingsFile
     clock: Clock
     catalogue: Callable[[], Catalogue]
+    opened: SettingsFile | None = None
+    """Whose diaries were opened last; None: it is not remembered."""
 
     def stamp(self) -> str:
         """The stamp of an import that begins now. Raises Trouble."""
@@ -57,26 +60,51 @@ class Practice:
 
 @dataclass(frozen=True, slots=True)
 class People:
-    """The case list: everybody by code, files that cannot be used, and what can be done."""
+    """The case list: everybody by code, files that cannot be used, and what can be done. `lately`
+    are the codes opened last, the newest first, where the list is longer than they are."""
 
     cases: tuple[Case, ...]
     unusable: tuple[KeptFile, ...]
     files: int
     can_undo: bool
     watch: WatchPolicy
+    lately: tuple[str, ...] = ()
 
 
 def people(practice: Practice) -> People:
     """The list as it stands. Raises Trouble."""
     with known_troubles():
         files = practice.people.files()
+        cases = practice.people.cases()
         return People(
-            cases=practice.people.cases(),
+            cases=cases,
             unusable=tuple(file for file in files if file.person is None),
             files=len(files),
             can_undo=bool(last_import(files)),
             watch=shipped_policy().watch,
+            lately=opened_lately(practice, {case.code for case in cases}),
         )
+
+
+MOST_LATELY = 5
+
+
+def opened_lately(practice: Practice, codes: Collection[str]) -> tuple[str, ...]:
+    """Whose diaries were opened last, of all `codes`; nothing where so few are in sight anyway."""
+    kept = None if practice.opened is None else practice.opened.read().get("codes")
+    if not isinstance(kept, list) or len(codes) <= MOST_LATELY:
+        return ()
+    return tuple(code for code in kept if isinstance(code, str) and code in codes)[:MOST_LATELY]
+
+
+def remember_opened(practice: Practice, code: str) -> None:
+    """Remember that a person's diary was opened. What cannot be remembered is no trouble."""
+    if practice.opened is None:
+        return
+    kept = practice.opened.read().get("codes")
+    before = [one for one in kept if one != code] if isinstance(kept, list) else []
+    with suppress(Trouble), known_troubles():
+        practice.opened.write({"codes": [code, *before][:MOST_LATELY]})
 
 
 def is_in_list(practice: Practice, code: str) -> bool:
@@ -157,7 +185,8 @@ def open_diary(practice: Practice, code: str) -> OpenDiary | None:
 
 
 class Task(Generic[Step, Result]):
-    """Long work in `count` steps, which may be broken off between two of them.
+    """Long work in `count` steps, which may be broken off between two of them, and where a step
+    reads a file, inside it.
 
     `steps` may run in a thread of its own. `keep` is called with each step, and `end` once after
     the last, in the thread that opened the practice: the list is written there alone. All three
@@ -165,6 +194,8 @@ class Task(Generic[Step, Result]):
     """
 
     count: int
+    beat: Callable[[int], object] = staticmethod(lambda _percent: None)
+    """Told inside a long step how many percent of it are done; raises to leave off there."""
 
     def steps(self) -> Iterator[Step]:
         """Do it, a step at a time."""
@@ -183,7 +214,7 @@ class Task(Generic[Step, Result]):
         return frozenset()
 
 
-class Looking(Task[Look, tuple[Look, ...] | None]):
+class Looking(Task[FileLook, tuple[FileLook, ...] | None]):
     """Read files from outside, to say what they would bring. None when it was broken off."""
 
     def __init__(self, practice: Practice, paths: Sequence[str]) -> None:
@@ -191,25 +222,25 @@ class Looking(Task[Look, tuple[Look, ...] | None]):
         with known_troubles():
             self._files = practice.people.files()
         self._practice, self._paths, self._today = practice, paths, practice.clock.today()
-        self._found: list[Look] = []
+        self._found: list[FileLook] = []
 
-    def steps(self) -> Iterator[Look]:
+    def steps(self) -> Iterator[FileLook]:
         with known_troubles():
             yield from clinic_import.looks(
-                self._paths, self._practice.folder, self._files, self._today
+                self._paths, self._practice.folder, self._files, self._today, self.beat
             )
 
-    def keep(self, step: Look) -> None:
+    def keep(self, step: FileLook) -> None:
         self._found.append(step)
 
-    def end(self, *, stopped: bool) -> tuple[Look, ...] | None:
+    def end(self, *, stopped: bool) -> tuple[FileLook, ...] | None:
         return None if stopped else tuple(self._found)
 
 
 class TakingIn(Task[Taken, tuple[Taken, ...]]):
     """Copy chosen files in. What was copied before it was broken off stays, each file whole."""
 
-    def __init__(self, practice: Practice, chosen: Sequence[Look]) -> None:
+    def __init__(self, practice: Practice, chosen: Sequence[FileLook]) -> None:
         self.count = len(chosen)
         with known_troubles():
             self._files = practice.people.files()
@@ -237,7 +268,7 @@ class MakingAnew(Task[Rebuilt, int | None]):
     """Read every file of the clinic's folder again and put the list made from them in place of the
     old one; how many files. None when it was broken off: then nothing changes."""
 
-    def __init__(self, practice: Practice, words: Callable[[Look], str]) -> None:
+    def __init__(self, practice: Practice, words: Callable[[FileLook], str]) -> None:
         """`words` say of a file that cannot be used what it is."""
         with known_troubles():
             self.count = len(practice.folder.listed())
@@ -247,7 +278,7 @@ class MakingAnew(Task[Rebuilt, int | None]):
 
     def steps(self) -> Iterator[Rebuilt]:
         with known_troubles():
-            yield from clinic_import.rebuild(self._practice.folder, self._words)
+            yield from clinic_import.rebuild(self._practice.folder, self._words, self.beat)
 
     def keep(self, step: Rebuilt) -> None:
         self._read.append(step)

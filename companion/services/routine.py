@@ -12,8 +12,9 @@ from companion.care.caution_rules import Judgement, caution_judgement
 from companion.care.closures import skin_to_ask
 from companion.care.course import EndReason
 from companion.care.finding import Entries, find
-from companion.care.flow import Given, Page, Walk
+from companion.care.flow import Given, Walk, WalkPage
 from companion.care.history import instant
+from companion.care.known_steps import known_steps
 from companion.care.plan_faults import playable_exercises, playable_techniques
 from companion.care.ready import routine_asks
 from companion.care.records import (
@@ -45,9 +46,9 @@ from companion.care.scoring_taught import ask_about_ten
 from companion.care.sore_zones import zones_known
 from companion.care.starting_stage import starting_stage
 from companion.care.stop_rules import after_last_due, full_list_due
+from companion.care.tape_applications import current_application
 from companion.care.taping import TapeOnPage
 from companion.care.trial_days import hands_rest, trial_day
-from companion.care.wear import current_wear
 from companion.services.bad_spell import bad_days_of, dose_of
 from companion.services.context import Context, derived_id
 from companion.services.day_page import in_flare
@@ -62,6 +63,7 @@ from companion.services.signs import (
     signs_to_ask,
 )
 from companion.services.tape import (
+    bad_today,
     gate_kept_today,
     tape_off_answered,
     tape_on_entry,
@@ -81,7 +83,7 @@ class RoutineWalk(SignWalk[RoutineStart, RoutineEnd]):
         """What it stands on."""
         entries = context.entries
         catalogue = context.catalogue
-        wear = current_wear(entries, side)
+        wear = current_application(entries, side)
         asking = open_signs(context, entries, side)
         flare = in_flare(context, plan, side)
         techniques, exercises = playable(plan, side, catalogue, entries, for_day, flare)
@@ -95,15 +97,20 @@ class RoutineWalk(SignWalk[RoutineStart, RoutineEnd]):
             in_flare=flare,
         )
         tape = tape_outlook(context, plan, side, entries)
+        known = () if context.long_way() else known_steps(plan, entries, side, catalogue)
         return RoutineStart(
             side=side,
             closed_by=closing_sign(context, entries, side),
             closed=closed_at_start(context, plan, entries, side, asking),
+            closed_at_support=closed_at_start(
+                context, plan, entries, side, asking, at_support=True
+            ),
             gate_asked=gate_kept_today(entries, for_day),
             list_reason=full_list_due(plan, entries, for_day),
             asked_signs=asked_signs(context, plan, entries),
             known_signs=known_signs(plan),
-            after_last=after_last_due(entries, side, for_day),
+            after_last=(last := after_last_due(entries, side, for_day)) is not None,
+            last_day=last,
             two_knees=len(plan.sides) > 1,
             open_signs=signs_to_ask(context, asking, skin=skin_to_ask(entries, side)),
             hands_off=_hands_off(
@@ -123,15 +130,19 @@ class RoutineWalk(SignWalk[RoutineStart, RoutineEnd]):
             tape_off=tape.refused,
             tape_by_trial=trial_day(plan, side, for_day) is not None,
             helper_needed=tape.helper_needed,
+            next_wear=tape.next_wear,
             known_zones=zones_known(entries, side, catalogue.zones),
             techniques=techniques,
             exercises=exercises,
             bad=bad_days_of(context, side),
             other_knee_bad=_other_knee_bad(context, plan, side, for_day),
+            bad_today=bad_today(context, side, for_day),
             doses=tuple(
                 SaidDose(said=said, dose=dose_of(context, plan, side, said))
                 for said in (None, *get_args(AfterLast))
             ),
+            known_steps=known,
+            may_know=not known and not context.long_way(),
         )
 
     def walk(
@@ -141,17 +152,17 @@ class RoutineWalk(SignWalk[RoutineStart, RoutineEnd]):
         return routine(state.plan, context.catalogue, state.start)
 
     def on_answer(
-        self, context: Context, state: WalkState[RoutineStart], page: Page, given: Given
+        self, context: Context, state: WalkState[RoutineStart], page: WalkPage, submitted: Given
     ) -> tuple[AnyEntry, ...]:
         """Signs, tape that went on or came off again, and what the clinic is to be told."""
-        if isinstance(page, TapeOnPage) and given["tape"] == "on":
-            return (tape_on_entry(context, state, page, given),)
-        if isinstance(page, SpellPage) and given["over"] == "yes":
+        if isinstance(page, TapeOnPage) and submitted["tape"] == "on":
+            return (tape_on_entry(context, state, page, submitted),)
+        if isinstance(page, SpellPage) and submitted["over"] == "yes":
             return (_spell_over(context, state),)
         if isinstance(page, TenPage):
-            return (_told_about_ten(context, state, given["ten"]),)
-        off = tape_off_answered(context, state, page, given)
-        return off or super().on_answer(context, state, page, given)
+            return (_told_about_ten(context, state, submitted["ten"]),)
+        off = tape_off_answered(context, state, page, submitted)
+        return off or super().on_answer(context, state, page, submitted)
 
     def finish(
         self, context: Context, state: WalkState[RoutineStart], end: RoutineEnd
@@ -174,7 +185,7 @@ class RoutineWalk(SignWalk[RoutineStart, RoutineEnd]):
             return "card"
         if not state.start.tape_by_trial and trial_came(context, state.side):
             return "trial"
-        wear = current_wear(entries, state.side)
+        wear = current_application(entries, state.side)
         wore = state.start.wearing_stage > 0
         own = wear is not None and set(wear.on_ids) <= set(state.entry_ids)
         return "tape_on" if wear is not None and not own and not wore else None
@@ -201,9 +212,12 @@ class RoutineWalk(SignWalk[RoutineStart, RoutineEnd]):
         """The session as far as it came, stopped by the person or by a card."""
         return _as_it_stands(context, state, "stopped", reason)
 
-    def tells(self, end: RoutineEnd) -> bool:
-        """Not where a sign kept it closed."""
-        return end.reason != CLOSED
+    def tells(self, state: WalkState[RoutineStart], end: RoutineEnd) -> bool:
+        """Not where a sign kept it closed, nor after a short evening: what there was to read stood
+        with what was looked over, but for tape."""
+        if end.reason == CLOSED:
+            return False
+        return not state.start.short or end.reason == "card" or bool(end.stage)
 
 
 def _left_for(context: Context, state: WalkState[RoutineStart]) -> timedelta:
@@ -275,9 +289,9 @@ def _ask_about_ten(entries: Entries) -> bool:
 
 def _other_knee_bad(context: Context, plan: Plan, side: Side, day: date) -> bool:
     """Whether today is a bad day by a session of the other knee of the plan."""
-    plans = context.journal.plans()
+    versions = context.journal.versions
     return any(
-        was_bad_on(context.policy, plans, context.entries, other, day)
+        was_bad_on(context.policy, versions, context.entries, other, day)
         for other in plan.sides
         if other != side
     )
@@ -321,6 +335,7 @@ def session_entry(
         comparable=end.comparable,
         ended=end.ended,
         reason=end.reason,
+        knows_steps=end.knows_steps,
     )
 
 
@@ -329,6 +344,6 @@ def _as_it_stands(
 ) -> tuple[Session, ...]:
     if not state.answers or state.start.closed_by is not None:
         return ()
-    givens = [answer.given for answer in state.answers]
+    givens = [answer.submitted for answer in state.answers]
     end = so_far(state.plan, context.catalogue, state.start, givens, ended=ended, reason=reason)
     return (session_entry(context, state, end, ended_at=state.last_at),)

@@ -1,37 +1,53 @@
 """What is set on a machine: how the windows look, who sits at it, who signed a plan last."""
 
-from dataclasses import asdict, dataclass, fields
+from dataclasses import asdict, fields
 from typing import Any, Literal
 
+from companion.care.records import Record, record
 from companion.services.trouble import known_troubles
 from companion.system.settings import SettingsFile
 
 Colours = Literal["computer", "light", "dark", "high_contrast"]
 Pressing = Literal["quick", "steady", "slow"]
+SkinTone = Literal["light", "medium", "dark", "lines"]
+"""Of the people in pictures; lines: none. It follows nothing that is known of the person."""
+Paper = Literal["guess", "a4", "letter"]
+"""The size of paper there is; guess: that of where the machine says it stands."""
+PAPERS: tuple[Paper, ...] = ("guess", "a4", "letter")
 TEXT_PERCENTS = (100, 125, 150, 175, 200)
 PRESSING: tuple[Pressing, ...] = ("quick", "steady", "slow")
+SKIN_TONES: tuple[SkinTone, ...] = ("light", "medium", "dark", "lines")
 COLOURS: tuple[Colours, ...] = ("computer", "light", "dark", "high_contrast")
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Settings:
+@record
+class Settings(Record):
     """`text_percent` is one of TEXT_PERCENTS; `colours` "computer" follows the machine's wish.
+
+    `skin_tone` is that of the people in pictures.
 
     `pressing` is how long a page and a button rest before the next press counts.
     `helper_view` shows steps from the helper's side; `reading_aloud` offers it where a voice is;
-    `reminders` are shown while the program runs.
+    `reminders` are shown while the program runs; `ring`: with a sound; `when_closed`: by the
+    desktop too while no window is open. `long_way`: each evening page by page, also where the steps
+    are known. `paper` is what is printed on.
     """
 
     text_percent: int = 100
     colours: Colours = "computer"
+    skin_tone: SkinTone = "light"
     pressing: Pressing = "quick"
     helper_view: bool = False
     reading_aloud: bool = False
     reminders: bool = True
+    ring: bool = False
+    when_closed: bool = False
+    long_way: bool = False
+    paper: Paper = "guess"
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Signer:
+@record
+class Signer(Record):
     """Who signs plans at a clinic's desk, as typed."""
 
     name: str = ""
@@ -46,8 +62,12 @@ def read_settings(file: SettingsFile) -> Settings:
         kept.pop("text_percent", None)
     if kept.get("colours") not in COLOURS:
         kept.pop("colours", None)
+    if kept.get("skin_tone") not in SKIN_TONES:
+        kept.pop("skin_tone", None)
     if kept.get("pressing") not in PRESSING:
         kept.pop("pressing", None)
+    if kept.get("paper") not in PAPERS:
+        kept.pop("paper", None)
     return Settings(**kept)
 
 

@@ -30,10 +30,12 @@ from companion.care.closures import (
     still_closes,
     to_ask_at_gate,
 )
+from companion.care.days import diary_day
 from companion.care.finding import Entries, newest_first
-from companion.care.flow import Answer, Given, Page, Walk
-from companion.care.history import instant
+from companion.care.flow import Answer, Given, Walk, WalkPage, knee_of
+from companion.care.history import instant, same_telling
 from companion.care.levels import PARTS
+from companion.care.patch_looks import PATCH_CALL, red_test
 from companion.care.records import (
     AfterLast,
     AnyEntry,
@@ -51,6 +53,7 @@ from companion.care.records import (
     TapeOn,
     WarningSign,
 )
+from companion.care.state_calls import StateCall
 from companion.care.stopping import (
     GATE_ALL,
     GATE_LIST,
@@ -68,11 +71,12 @@ from companion.care.stopping import (
     said_of,
     stop_walk,
 )
+from companion.services.bad_spell import calls_of
 from companion.services.context import Context, derived_id
 from companion.services.walks import EndT, ExpiryReason, StartT, WalkKind, WalkState
 
 GateStartT = TypeVar("GateStartT", bound=GateStart)
-_SEEN_ON_SKIN = "skin_broken"
+SEEN_ON_SKIN = "skin_broken"
 """The sign that a look at the skin stands for."""
 _STOP_IS_OLD = timedelta(minutes=30)
 
@@ -105,7 +109,7 @@ def asked_signs(
                 wanted = plan.replacement == "listed"
             case "known":
                 wanted = sign.id in of_known
-            case "stop" | "follows":
+            case "stop" | "follows" | "state":
                 wanted = False
         if wanted:
             offered.append(sign.id)
@@ -140,11 +144,11 @@ def signs_to_ask(
         sign = open_sign(warning, policy, today)
         # Of two entries of a sign, one a knee, the longest is asked about for both.
         signs.setdefault(sign.sign, sign)
-    if skin and _SEEN_ON_SKIN not in signs:
+    if skin and SEEN_ON_SKIN not in signs:
         row = policy.state("skin_seen")
-        signs[_SEEN_ON_SKIN] = OpenSign(
-            sign=_SEEN_ON_SKIN,
-            level=context.catalogue.sign(_SEEN_ON_SKIN).level,
+        signs[SEEN_ON_SKIN] = OpenSign(
+            sign=SEEN_ON_SKIN,
+            level=context.catalogue.sign(SEEN_ON_SKIN).level,
             closes=row.closes,
             asks=row.opens[0],
             asks_opens=row.closes,
@@ -153,11 +157,12 @@ def signs_to_ask(
 
 
 def closing_sign(context: Context, entries: Entries, side: Side) -> str | None:
-    """The open sign that closes everything and is not asked about today, if there is one."""
+    """The open sign that closes everything and is not asked about today, if there is one; for one
+    that nobody knows here what stands for it."""
     asked = to_ask_at_gate(entries, context.policy, context.clock.today())
     return next(
         (
-            warning.sign
+            context.catalogue.sign(warning.sign, warning.level).id
             for warning in open_warnings(entries, context.policy)
             if concerns(warning, side)
             and set(still_closes(warning, context.policy)) == {*PARTS}
@@ -168,11 +173,18 @@ def closing_sign(context: Context, entries: Entries, side: Side) -> str | None:
 
 
 def closed_at_start(
-    context: Context, plan: Plan, entries: Entries, side: Side, asked: Collection[WarningSign]
+    context: Context,
+    plan: Plan,
+    entries: Entries,
+    side: Side,
+    asked: Collection[WarningSign],
+    *,
+    at_support: bool = False,
 ) -> tuple[Part, ...]:
-    """What a walk finds closed whatever is said of the signs it asks about again."""
+    """What a walk finds closed whatever is said of the signs it asks about again; `at_support`: of
+    what is done holding on."""
     found = closures(context.policy, plan, entries, side, today=context.clock.today())
-    closed = closed_but_for(found, asked)
+    closed = closed_but_for(found, asked, at_support=at_support)
     return tuple(part for part in PARTS if part in closed)
 
 
@@ -190,19 +202,26 @@ def closed_since(context: Context, entries: Entries, state: WalkState[Record]) -
 
 
 def warning_of(
-    context: Context, state: WalkState[Record], sign_id: str, page_key: str, *, two_knees: bool
+    context: Context,
+    state: WalkState[Record],
+    sign_id: str,
+    page_key: str,
+    *,
+    two_knees: bool,
+    knee: Side | None = None,
 ) -> WarningSign:
     """The warning entry of a sign that holds. Of one knee it is that of the walk; with `two_knees`
-    which is still to be asked, and until then it is of both."""
+    the `knee` that is known, else which is still to be asked, and until then it is of both."""
     sign = context.catalogue.sign(sign_id)
     now = context.clock.now()
     of_person = context.policy.sign(sign.id).knee == "person"
+    sides = (state.side,) if not two_knees else () if knee is None else (knee,)
     return WarningSign(
         **state.stamp(derived_id(state.id, page_key), for_day=context.clock.today(), at=now),
         sign=sign.id,
         card=sign.card,
         level=sign.level,
-        sides=() if of_person or two_knees else (state.side,),
+        sides=() if of_person else sides,
         happened_at=now,
     )
 
@@ -256,30 +275,33 @@ class SignWalk(WalkKind[StartT, EndT]):
     """A walk in which cards may come up: each is on disk before it is seen."""
 
     def on_shown(
-        self, context: Context, state: WalkState[StartT], page: Page
+        self, context: Context, state: WalkState[StartT], page: WalkPage
     ) -> tuple[AnyEntry, ...]:
         """The warnings of a card, and of the cards that follow it."""
         if not isinstance(page, CardPage):
             return ()
+        of_knee = replace(state, side=knee_of(page) or state.side)
         return tuple(
-            warning_of(context, state, sign, key, two_knees=page.two_knees)
+            warning_of(
+                context, of_knee, sign, key, two_knees=page.two_knees, knee=page.knee_of(sign)
+            )
             for sign, key in ((page.sign, page.key), *page.coming)
         )
 
     def on_answer(
-        self, context: Context, state: WalkState[StartT], page: Page, given: Given
+        self, context: Context, state: WalkState[StartT], page: WalkPage, submitted: Given
     ) -> tuple[AnyEntry, ...]:
         """A mistake taken back, the knee of a sign, what became of an open sign."""
-        if isinstance(page, MistakePage) and given["mistake"] != "no":
+        if isinstance(page, MistakePage) and submitted["mistake"] != "no":
             card = page.key.removesuffix(mistake_key(""))
             written = context.journal.entry(derived_id(state.id, card))
             if not isinstance(written, WarningSign):
                 return ()
             return (_clear(context, state, written, "ticked_by_mistake", state.id, page.key),)
         if isinstance(page, WhichKneePage):
-            return _of_knees(context, state, page, given["knee"])
+            return _of_knees(context, state, page, submitted["knee"])
         if isinstance(page, AskingPage) and isinstance(state.start, GateStart):
-            answer = Answer(page=page.key, given=given, at=context.clock.now())
+            answer = Answer(page=page.key, submitted=submitted, at=context.clock.now())
             sign = next(one for one in state.start.open_signs if one.sign == page.sign)
             end = became(context.catalogue, sign, (*state.answers, answer))
             return () if end is None else _became(context, state, sign, end)
@@ -354,7 +376,7 @@ class GateWalk(SignWalk[GateStartT, EndT]):
     """
 
     def on_shown(
-        self, context: Context, state: WalkState[GateStartT], page: Page
+        self, context: Context, state: WalkState[GateStartT], page: WalkPage
     ) -> tuple[AnyEntry, ...]:
         """The gate with its rows, and the warnings of a card."""
         gate: tuple[AnyEntry, ...] = ()
@@ -364,11 +386,11 @@ class GateWalk(SignWalk[GateStartT, EndT]):
         return (*gate, *super().on_shown(context, state, page))
 
     def on_answer(
-        self, context: Context, state: WalkState[GateStartT], page: Page, given: Given
+        self, context: Context, state: WalkState[GateStartT], page: WalkPage, submitted: Given
     ) -> tuple[AnyEntry, ...]:
         """The gate, a mistake taken back, an open sign that is over."""
         if isinstance(page, GatePage | KnownPage):
-            gate = gate_given(state, (page.key, given))
+            gate = gate_given(state, (page.key, submitted))
             if gate is None:
                 return ()
             left = isinstance(page, GatePage) and bool(state.start.known_signs)
@@ -378,12 +400,12 @@ class GateWalk(SignWalk[GateStartT, EndT]):
             return _gate_entry(context, state, gate)
         if isinstance(page, NoneTickedPage) and page.key.startswith(GATE_LIST):
             return _gate_entry(context, state, gate_given(state))
-        return super().on_answer(context, state, page, given)
+        return super().on_answer(context, state, page, submitted)
 
-    def may_change(self, state: WalkState[GateStartT], page: Page, given: Given) -> bool:
+    def may_change(self, state: WalkState[GateStartT], page: WalkPage, submitted: Given) -> bool:
         """A gate answered with none: whoever pressed the wrong answer goes back."""
         if isinstance(page, GatePage | KnownPage):
-            gate = gate_given(state, (page.key, given))
+            gate = gate_given(state, (page.key, submitted))
             return gate is None or gate.said == "none"
         return False
 
@@ -404,12 +426,12 @@ def gate_given(
 ) -> GateGiven | None:
     """The gate as its pages were answered, `last` the answer that is given now; None while its
     questions are not. A gate that was answered before the walk is none of it."""
-    answers = {one.page: one.given for one in state.answers}
+    answers = {one.page: one.submitted for one in state.answers}
     if last is not None:
         answers[last[0]] = last[1]
     every = GATE_ALL in answers
-    given = answers.get(GATE_ALL if every else GatePage().key, {})
-    replies = gate_replies(given)
+    submitted = answers.get(GATE_ALL if every else GatePage().key, {})
+    replies = gate_replies(submitted)
     if not replies:
         return None
     known_given = answers.get(KnownPage(signs=()).key)
@@ -419,7 +441,7 @@ def gate_given(
         full_list=every or state.start.list_reason is not None,
         replies=replies,
         known=known,
-        after_last=given.get("after_last"),
+        after_last=submitted.get("after_last"),
     )
 
 
@@ -458,8 +480,7 @@ def _gate_entry(
         gate="something" if kept.gate == "something" else gate.said,
         full_list=gate.full_list or kept.full_list,
     )
-    same = replace(entry, id=kept.id, replaces=kept.replaces, written_at=kept.written_at)
-    return () if same == kept else (entry,)
+    return () if same_telling(entry, kept) else (entry,)
 
 
 class StopWalk(SignWalk[StopStart, StopEnd]):
@@ -475,6 +496,7 @@ class StopWalk(SignWalk[StopStart, StopEnd]):
             asked=asked_signs(context, plan, entries, stop=True),
             earlier=tuple(w.sign for w in open_warnings(entries, context.policy)),
             two_knees=len(plan.sides) > 1,
+            known=plan.known_signs,
         )
 
     def walk(self, context: Context, state: WalkState[StopStart]) -> Callable[[], Walk[StopEnd]]:
@@ -494,10 +516,14 @@ class ClearWalk(WalkKind[ClearStart, ClearEnd]):
     start_type = ClearStart
 
     def start(self, context: Context, plan: Plan, side: Side, for_day: date) -> ClearStart:
-        """The warning and the ways to clear it. Raises LookupError when none is open."""
+        """The warning and the ways to clear it, else the call that the days ask for. Raises
+        LookupError when there is neither."""
         warning = most_pressing(context.entries, context.policy)
         if warning is None:
-            raise LookupError("no warning is open")
+            calls = calls_of(context, plan)
+            if not calls:
+                raise LookupError("no warning is open")
+            return ClearStart(warning=None, sign=_sign_of_call(context, calls[0]))
         sign = open_sign(warning, context.policy, context.clock.today(), card=True)
         return ClearStart(warning=warning.id, sign=sign)
 
@@ -509,14 +535,45 @@ class ClearWalk(WalkKind[ClearStart, ClearEnd]):
         self, context: Context, state: WalkState[ClearStart], end: ClearEnd
     ) -> tuple[AnyEntry, ...]:
         """The correction that clears it, or says what was told."""
+        sign = state.start.sign
+        if state.start.warning is None:
+            return _told_of_call(context, state, sign, end.became)
         warning = context.journal.entry(state.start.warning)
         if not isinstance(warning, WarningSign):
             return ()
-        sign = state.start.sign
         entry = _corrected(context, state, warning, sign, end.became)
         return () if entry is None else (entry, *_grown_from(context, state, sign, end.became))
 
     def expiry(self, context: Context, state: WalkState[ClearStart]) -> ExpiryReason | None:
         """Another sign presses more by now, or this one is cleared."""
         warning = most_pressing(context.entries, context.policy)
+        if warning is None and state.start.warning is None:
+            calls = calls_of(context, state.plan)
+            return None if calls[:1] == (state.start.sign.sign,) else "stale"
         return None if warning is not None and warning.id == state.start.warning else "stale"
+
+
+def _sign_of_call(context: Context, call: StateCall) -> OpenSign:
+    """A call that nobody ticked, as a sign that is asked about."""
+    days = context.policy.clearing.ask_again_days - 1
+    red = red_test(context.entries)
+    if call == PATCH_CALL and red is not None:
+        days = (context.clock.today() - diary_day(red.second_read_at or red.written_at)).days
+    return OpenSign(
+        sign=call,
+        level=context.catalogue.sign(call).level,
+        closes=context.policy.sign(call).parts,
+        talk=True,
+        days_open=max(0, days),
+    )
+
+
+def _told_of_call(
+    context: Context, state: WalkState[ClearStart], sign: OpenSign, end: Became
+) -> tuple[WarningSign, ...]:
+    """What was told of a call that nobody ticked: its sign is written with the answer. It is of the
+    day on which somebody was spoken to."""
+    made = warning_of(context, state, sign.sign, sign.sign, two_knees=False)
+    made = replace(made, for_day=made.for_day - timedelta(days=end.days_ago))
+    entry = _corrected(context, state, made, sign, end)
+    return () if entry is None else (replace(entry, replaces=None),)

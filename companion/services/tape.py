@@ -5,11 +5,11 @@ from dataclasses import dataclass, replace
 from datetime import date, datetime, time, timedelta
 
 from companion.care import tape_gate
+from companion.care.bad_days import was_bad_on
 from companion.care.closures import skin_to_ask
 from companion.care.days import diary_day
-from companion.care.due import SKIN_LOOK_ENDS
 from companion.care.finding import Entries, find, newest_first
-from companion.care.flow import Given, Page, Walk
+from companion.care.flow import Given, Walk, WalkPage
 from companion.care.history import instant, seniority
 from companion.care.ready import asks_of
 from companion.care.records import (
@@ -26,6 +26,12 @@ from companion.care.records import (
 )
 from companion.care.starting_stage import starting_stage
 from companion.care.stop_rules import after_last_due, full_list_due
+from companion.care.tape_applications import (
+    current_application,
+    next_wear,
+    skin_look_at,
+    skin_look_open,
+)
 from companion.care.tape_gate import TapeReason
 from companion.care.taping import (
     SkinEnd,
@@ -44,7 +50,6 @@ from companion.care.taping import (
     tape_on_walk,
 )
 from companion.care.trial_days import TrialRefusal, tape_refused, trial_day
-from companion.care.wear import current_wear, skin_look_at
 from companion.services.context import Context, derived_id
 from companion.services.day_page import in_flare
 from companion.services.signs import (
@@ -62,10 +67,12 @@ from companion.services.walks import ExpiryReason, WalkState
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class TapeOutlook:
-    """What is known of tape today before the person is asked. `refused`: reasons against it."""
+    """What is known of tape today before the person is asked. `refused`: reasons against it;
+    `next_wear`: which wear of its make it would be."""
 
     refused: tuple[TapeReason, ...]
     helper_needed: bool
+    next_wear: int
 
 
 def tape_outlook(
@@ -88,19 +95,27 @@ def tape_outlook(
             helper_there=helper_there,
             in_flare=in_flare(context, plan, side),
             part=part,
+            bad_day=bad_today(context, side, context.clock.today()),
         )
 
     found, alone = check(helper_there=True), check(helper_there=False)
     closed = closed_at_start(context, plan, entries, side, open_signs(context, entries, side))
-    waived = () if part in closed else ("locked",)
+    waived = () if part in closed else ("locked", "patch_red")
     return TapeOutlook(
         refused=tuple(reason for reason in found.reasons if reason not in waived),
         helper_needed=set(alone.reasons) != set(found.reasons),
+        next_wear=next_wear(entries, side, plan.tape.make),
     )
 
 
+def bad_today(context: Context, side: Side, day: date) -> bool:
+    """Whether the score before a session of today made it a bad day for this knee (rule r02)."""
+    versions = context.journal.versions
+    return was_bad_on(context.policy, versions, context.entries, side, day, by_score=True)
+
+
 def tape_on_entry(
-    context: Context, state: WalkState[Record], page: TapeOnPage, given: Given
+    context: Context, state: WalkState[Record], page: TapeOnPage, submitted: Given
 ) -> TapeOn:
     """Tape that has just gone on."""
     now = context.clock.now()
@@ -110,19 +125,19 @@ def tape_on_entry(
         happened_at=now,
         stage=page.stage,
         make=state.plan.tape.make,
-        by=given["by"],
+        by=submitted["by"],
         skin_before="clear",
     )
 
 
 def tape_off_answered(
-    context: Context, state: WalkState[Record], page: Page, given: Given
+    context: Context, state: WalkState[Record], page: WalkPage, submitted: Given
 ) -> tuple[AnyEntry, ...]:
     """The tape-off of a page that says it is off now, and then the skin under it."""
     now = context.clock.now()
     off_id = derived_id(state.id, TapeTakenOffPage().key)
     if isinstance(page, TapeTakenOffPage):
-        wear = current_wear(context.entries, state.side)
+        wear = current_application(context.entries, state.side)
         return (
             TapeOff(
                 **state.stamp(off_id, for_day=diary_day(now), at=now),
@@ -135,7 +150,9 @@ def tape_off_answered(
     off = context.journal.entry(off_id) if isinstance(page, SkinPage) else None
     if isinstance(off, TapeOff):
         return (
-            _with_skin(context, state, off, derived_id(state.id, page.key), at_once=given["skin"]),
+            _with_skin(
+                context, state, off, derived_id(state.id, page.key), at_once=submitted["skin"]
+            ),
         )
     return ()
 
@@ -181,13 +198,15 @@ class TapeOnWalk(GateWalk[TapeOnStart, TapeOnEnd]):
             asked_signs=asked_signs(context, plan, entries),
             closed=closed_at_start(context, plan, entries, side, asking),
             known_signs=known_signs(plan),
-            after_last=after_last_due(entries, side, for_day),
+            after_last=(last := after_last_due(entries, side, for_day)) is not None,
+            last_day=last,
             two_knees=len(plan.sides) > 1,
             open_signs=signs_to_ask(context, asking, skin=skin_to_ask(entries, side)),
             refused=tape.refused,
             by_trial=_by_trial(context, plan, side, entries),
             tape_day=trial is not None and trial.what == "tape",
             helper_needed=tape.helper_needed,
+            next_wear=tape.next_wear,
             asks=asks_of(plan, context.policy),
             known=plan.known_signs,
         )
@@ -199,26 +218,29 @@ class TapeOnWalk(GateWalk[TapeOnStart, TapeOnEnd]):
         return lambda: tape_on_walk(context.catalogue, state.start)
 
     def on_answer(
-        self, context: Context, state: WalkState[TapeOnStart], page: Page, given: Given
+        self, context: Context, state: WalkState[TapeOnStart], page: WalkPage, submitted: Given
     ) -> tuple[AnyEntry, ...]:
         """Signs, and the tape."""
-        if isinstance(page, TapeOnPage) and given["tape"] == "on":
-            return (tape_on_entry(context, state, page, given),)
-        return super().on_answer(context, state, page, given)
+        if isinstance(page, TapeOnPage) and submitted["tape"] == "on":
+            return (tape_on_entry(context, state, page, submitted),)
+        return super().on_answer(context, state, page, submitted)
 
-    def tells(self, end: TapeOnEnd) -> bool:
+    def tells(self, state: WalkState[TapeOnStart], end: TapeOnEnd) -> bool:
         """Not where the tape trial let none on."""
         return not end.by_trial
 
     def expiry(self, context: Context, state: WalkState[TapeOnStart]) -> ExpiryReason | None:
         """A sign ticked elsewhere closes it; tape put on meanwhile, a tape trial that lets none on
-        by now, or no answer yet: anew."""
+        by now, other reasons against tape than at its start, or no answer yet: anew."""
         entries = context.entries
         if state.untouched or closed_since(context, entries, state):
             return "stale"
+        outlook = tape_outlook(context, state.plan, state.side, entries)
+        if set(outlook.refused) != set(state.start.refused):
+            return "stale"
         if _by_trial(context, context.plan() or state.plan, state.side, entries) is not None:
             return "stale"
-        return "stale" if current_wear(entries, state.side) is not None else None
+        return "stale" if current_application(entries, state.side) is not None else None
 
 
 def _by_trial(context: Context, plan: Plan, side: Side, entries: Entries) -> TrialRefusal | None:
@@ -268,11 +290,11 @@ class TapeCheckWalk(SignWalk[TapeWornStart, TapeCheckEnd]):
         return tape_check_walk
 
     def on_answer(
-        self, context: Context, state: WalkState[TapeWornStart], page: Page, given: Given
+        self, context: Context, state: WalkState[TapeWornStart], page: WalkPage, submitted: Given
     ) -> tuple[AnyEntry, ...]:
         """Tape off, the skin, a mistake taken back."""
-        off = tape_off_answered(context, state, page, given)
-        return off or super().on_answer(context, state, page, given)
+        off = tape_off_answered(context, state, page, submitted)
+        return off or super().on_answer(context, state, page, submitted)
 
     def expiry(self, context: Context, state: WalkState[TapeWornStart]) -> ExpiryReason | None:
         """What is felt is asked anew until it was answered."""
@@ -303,7 +325,7 @@ class TapeOffWalk(SignWalk[TapeWornStart, TapeOffEnd]):
 
     def expiry(self, context: Context, state: WalkState[TapeWornStart]) -> ExpiryReason | None:
         """Tape put on since is other tape."""
-        wear = current_wear(context.entries, state.side)
+        wear = current_application(context.entries, state.side)
         on = wear is not None and state.start.tape_on in wear.on_ids
         return None if on and state.answers else "stale"
 
@@ -319,29 +341,47 @@ class TapeOffWalk(SignWalk[TapeWornStart, TapeOffEnd]):
         self, context: Context, state: WalkState[TapeWornStart], at: datetime, skin: Skin | None
     ) -> TapeOff:
         said = state.answers[0]
-        off = said.given["off"]
-        when = next((a.given for a in state.answers if a.page == "off_when"), {})
-        off_at: datetime | None = said.at
-        if off != "now":
-            off_at = remembered(said.at, when.get("day"), when.get("hour"))
-        on = context.journal.entry(state.start.tape_on)
-        if off_at is not None and isinstance(on, TapeOn):
-            # Off before it was on is a slip of the hour: then nobody knows when.
-            off_at = None if instant(off_at) < instant(on.happened_at) else off_at
-        return TapeOff(
-            **state.stamp(
-                derived_id(state.id, "tape_off"), for_day=diary_day(off_at or said.at), at=at
-            ),
-            side=state.side,
-            tape_on=state.start.tape_on,
-            happened_at=off_at,
-            came_off_by_itself=off == "by_itself",
-            skin_at_once=skin,
+        when = next((a.submitted for a in state.answers if a.page == "off_when"), {})
+        end = TapeOffEnd(
+            off=said.submitted["off"],
+            off_day=when.get("day"),
+            hour=when.get("hour"),
+            skin=skin,
         )
+        return came_off(context, state, state.start.tape_on, end, said_at=said.at, at=at)
+
+
+def came_off(
+    context: Context,
+    state: WalkState[Record],
+    tape_on: str,
+    end: TapeOffEnd,
+    *,
+    said_at: datetime,
+    at: datetime,
+) -> TapeOff:
+    """The tape-off of what was said at `said_at`, written at `at`."""
+    off_at: datetime | None = said_at
+    if end.off != "now":
+        off_at = remembered(said_at, end.off_day, end.hour)
+    on = context.journal.entry(tape_on)
+    if off_at is not None and isinstance(on, TapeOn):
+        # Off before it was on is a slip of the hour: then nobody knows when.
+        off_at = None if instant(off_at) < instant(on.happened_at) else off_at
+    return TapeOff(
+        **state.stamp(
+            derived_id(state.id, "tape_off"), for_day=diary_day(off_at or said_at), at=at
+        ),
+        side=state.side,
+        tape_on=tape_on,
+        happened_at=off_at,
+        came_off_by_itself=end.off == "by_itself",
+        skin_at_once=end.skin,
+    )
 
 
 def _tape_now_on(context: Context, side: Side) -> TapeWornStart:
-    wear = current_wear(context.entries, side)
+    wear = current_application(context.entries, side)
     if wear is None:
         raise LookupError("no tape is on this knee")
     return TapeWornStart(tape_on=wear.on_ids[-1])
@@ -389,7 +429,7 @@ class SkinWalk(SignWalk[SkinStart, SkinEnd]):
             return ()
         return (_with_skin(context, state, off, derived_id(state.id, "skin"), later=end.skin),)
 
-    def tells(self, end: SkinEnd) -> bool:
+    def tells(self, state: WalkState[SkinStart], end: SkinEnd) -> bool:
         """Not where it was too early to look."""
         return end.skin is not None
 
@@ -402,7 +442,6 @@ def skin_to_look_at(context: Context, side: Side) -> TapeOff | None:
     """The tape-off whose skin is to be looked at again; None when there is none, or a day has
     passed: a look "30 minutes after removal" would then be made up."""
     entries = context.entries
-    at = skin_look_at(entries, side)
-    if at is None or instant(context.clock.now()) >= instant(at) + SKIN_LOOK_ENDS:
+    if skin_look_open(entries, side, context.clock.now()) is None:
         return None
     return next(newest_first(entries, TapeOff, by="time", side=side))

@@ -1,13 +1,15 @@
 """The visit: what is handed over, as values; who calls writes them where they belong."""
 
 from collections.abc import Callable
+from dataclasses import replace
 
 from companion.care.catalogue import Catalogue
 from companion.care.records import Diary, Question
 from companion.evidence.figures import Findings
 from companion.evidence.findings import findings, sides
 from companion.exchange.files import diary_bytes
-from companion.services.context import Context
+from companion.services.context import QUESTION, Context
+from companion.services.trouble import known_troubles
 from companion.system.ids import new_id
 
 Render = Callable[[Diary, tuple[Findings, ...], Catalogue], bytes]
@@ -15,8 +17,10 @@ Render = Callable[[Diary, tuple[Findings, ...], Catalogue], bytes]
 
 
 def diary_file(context: Context) -> bytes:
-    """The whole diary as a file. Private notes are not in it: entries never hold them."""
-    return diary_bytes(context.journal.diary())
+    """The whole diary as a file. Private notes are not in it: entries never hold them. Raises
+    Trouble for a diary that is too large for one."""
+    with known_troubles():
+        return diary_bytes(context.journal.diary())
 
 
 def summary_file(context: Context, render: Render) -> bytes:
@@ -43,5 +47,45 @@ def ask_clinic(context: Context, text: str) -> Question:
         plan_version=plan.version,
         text=text,
     )
-    context.journal.append(question)
-    return question
+    return context.journal.write(question, drop_draft=QUESTION)[0]
+
+
+def put_question(
+    context: Context,
+    question_id: str,
+    *,
+    text: str | None = None,
+    answered: bool | None = None,
+    taken_back: bool = False,
+) -> None:
+    """Put a question right: other words, that it was answered, or that it is not asked any more.
+    Nothing where it is gone already."""
+    entry = context.entries.counting(question_id)
+    if not isinstance(entry, Question):
+        return
+    context.journal.write(
+        replace(
+            entry,
+            id=new_id(),
+            replaces=entry.id,
+            written_at=context.clock.now(),
+            written_by="person",
+            text=text or entry.text,
+            answered=answered if answered is not None else entry.answered,
+            withdrawn="taken_back" if taken_back else None,
+        )
+    )
+
+
+def words_begun(context: Context) -> str | None:
+    """The words of a question that was begun and not written down."""
+    draft = context.journal.draft(QUESTION)
+    return None if draft is None else str(draft["text"])
+
+
+def keep_words(context: Context, text: str | None) -> None:
+    """Keep the words of a question that was left before it was written down."""
+    if text:
+        context.journal.save_draft(QUESTION, {"text": text})
+    else:
+        context.journal.drop_draft(QUESTION)

@@ -6,7 +6,9 @@ from typing import Any
 from companion.care.records import Side
 from companion.services.chair_stand import ChairWalk
 from companion.services.context import Context
+from companion.services.correcting import CorrectWalk
 from companion.services.day_page import DayWalk
+from companion.services.evening import EveningWalk
 from companion.services.outing import OutingAfterWalk, OutingMorningWalk, OutingWalk
 from companion.services.patch_test import PatchReadingWalk, PatchWalk
 from companion.services.routine import RoutineWalk
@@ -16,6 +18,7 @@ from companion.services.walks import WalkKind, WalkName, expire, load
 
 _KINDS: tuple[WalkKind[Any, Any], ...] = (
     RoutineWalk(),
+    EveningWalk(),
     DayWalk(),
     TapeOnWalk(),
     TapeCheckWalk(),
@@ -29,6 +32,7 @@ _KINDS: tuple[WalkKind[Any, Any], ...] = (
     ChairWalk(),
     StopWalk(),
     ClearWalk(),
+    CorrectWalk(),
 )
 WALK_KINDS: Mapping[WalkName, WalkKind[Any, Any]] = {kind.name: kind for kind in _KINDS}
 

@@ -7,12 +7,21 @@ Entries that cannot wait (a warning, tape on) are written in the same transactio
 
 from abc import ABC, abstractmethod
 from collections.abc import Callable
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from datetime import date, datetime
 from typing import Any, ClassVar, Generic, Literal, TypeVar
 
 from companion.care.course import EndReason
-from companion.care.flow import Answer, Completed, Given, Page, Walk, replay
+from companion.care.flow import (
+    Answer,
+    Completed,
+    Given,
+    Paused,
+    Walk,
+    WalkPage,
+    replay,
+    replay_changed,
+)
 from companion.care.json_values import JsonObject
 from companion.care.records import AnyEntry, Plan, Record, Side, WrittenBy
 from companion.services.context import Context, Stamp
@@ -21,6 +30,7 @@ from companion.wire.plain import decode, encode
 
 WalkName = Literal[
     "routine",
+    "evening",
     "day",
     "tape_on",
     "tape_check",
@@ -34,6 +44,7 @@ WalkName = Literal[
     "chair",
     "stop",
     "clear",
+    "correct",
 ]
 ExpiryReason = Literal["left_behind", "card", "tape_on", "trial", "stale"]
 """Why a walk under way is not taken up again: its day is over, a sign ticked elsewhere closes it,
@@ -96,10 +107,16 @@ class WalkState(Generic[StartT_co]):
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class WalkStep(Generic[StartT_co]):
-    """A page to show."""
+    """A page to show. `passed` are the pages behind it, one an answer of the state.
+
+    `changes`: it is one of these, gone back to by a line of a page that looks all over. Nothing is
+    taken back for it: until it is answered anew the walk waits where that line was pressed.
+    """
 
     state: WalkState[StartT_co]
-    page: Page
+    page: WalkPage
+    passed: tuple[WalkPage, ...] = field(default=(), compare=False)
+    changes: bool = False
 
     @property
     def can_go_back(self) -> bool:
@@ -109,9 +126,9 @@ class WalkStep(Generic[StartT_co]):
 
     @property
     def given_before(self) -> Given | None:
-        """What was answered on this page before Back led over it; None for a page met anew."""
-        before = (one.given for one in self.state.taken_back if one.page == self.page.key)
-        return next(before, None)
+        """What was answered on this page before; None for a page met anew."""
+        among = self.state.answers if self.changes else self.state.taken_back
+        return next((one.submitted for one in among if one.page == self.page.key), None)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -142,18 +159,18 @@ class WalkKind(ABC, Generic[StartT, EndT]):
         """The walk itself, to be replayed."""
 
     def on_shown(
-        self, context: Context, state: WalkState[StartT], page: Page
+        self, context: Context, state: WalkState[StartT], page: WalkPage
     ) -> tuple[AnyEntry, ...]:
         """Entries to write before `page` is shown."""
         return ()
 
     def on_answer(
-        self, context: Context, state: WalkState[StartT], page: Page, given: Given
+        self, context: Context, state: WalkState[StartT], page: WalkPage, submitted: Given
     ) -> tuple[AnyEntry, ...]:
         """Entries to write with the answer to `page`."""
         return ()
 
-    def may_change(self, state: WalkState[StartT], page: Page, given: Given) -> bool:
+    def may_change(self, state: WalkState[StartT], page: WalkPage, submitted: Given) -> bool:
         """Whether Back leads over this answer though entries were written with it: the kind then
         writes a changed answer as their correction."""
         return False
@@ -162,9 +179,14 @@ class WalkKind(ABC, Generic[StartT, EndT]):
         """Entries to write at the end."""
         return ()
 
-    def tells(self, end: EndT) -> bool:
-        """Whether a page says what was written; not where nothing was done."""
+    def tells(self, state: WalkState[StartT], end: EndT) -> bool:
+        """Whether a page says what was written; not where nothing was done, or where the last page
+        of the walk said it all."""
         return True
+
+    def told_day(self, state: WalkState[StartT]) -> date:
+        """The day its questions are about."""
+        return state.for_day
 
     def is_past(self, state: WalkState[StartT], today: date) -> bool:
         """Whether its day is over."""
@@ -235,7 +257,7 @@ def expire(
 ) -> None:
     """End a walk that is not taken up again; what it holds is written with its draft dropped."""
     entries = kind.on_expired(context, state, why)
-    context.journal.append(*_new(context, entries), drop_draft=state.key)
+    context.journal.write(*_new(context, entries), drop_draft=state.key)
 
 
 def stop(
@@ -246,20 +268,21 @@ def stop(
     if state is None or kind.outlives_stop:
         return ()
     entries = _new(context, kind.on_stopped(context, state, reason))
-    context.journal.append(*entries, drop_draft=state.key)
-    return entries
+    return context.journal.write(*entries, drop_draft=state.key)
 
 
 def give(
-    context: Context, kind: WalkKind[StartT, EndT], step: WalkStep[StartT], given: Given
+    context: Context, kind: WalkKind[StartT, EndT], step: WalkStep[StartT], submitted: Given
 ) -> WalkStep[StartT] | WalkResult[StartT, EndT]:
     """Answer the page. The answer is on disk when this returns."""
+    if step.changes:
+        return _change(context, kind, step, submitted)
     state, page = step.state, step.page
-    entries = _new(context, kind.on_answer(context, state, page, given))
+    entries = _new(context, kind.on_answer(context, state, page, submitted))
     if entries:
-        kept = () if kind.may_change(state, page, given) else (page.key,)
+        kept = () if kind.may_change(state, page, submitted) else (page.key,)
         state = _wrote(state, kept, entries)
-    answer = Answer(page=page.key, given=dict(given), at=context.clock.now())
+    answer = Answer(page=page.key, submitted=dict(submitted), at=context.clock.now())
     state = replace(
         state,
         answers=(*state.answers, answer),
@@ -281,6 +304,70 @@ def back(
     return _advance(context, kind, state)
 
 
+def to_page(step: WalkStep[StartT], key: str) -> WalkStep[StartT]:
+    """Through a line of a page that looks all over, to the page it came from. Raises LookupError
+    for one that was not answered, or whose entries are on disk for good."""
+    if key in step.state.wrote:
+        raise LookupError("this answer is on disk for good")
+    page = next((one for one in step.passed if one.key == key), None)
+    if page is None:
+        raise LookupError("this page was not answered")
+    return replace(step, page=page, changes=True)
+
+
+Follows = Literal["nothing", "other_pages", "what_is_written"]
+"""What changing an answer leads to: nothing but that answer; other pages than before; away from
+what was written down for good, which cannot be."""
+
+
+def follows(
+    context: Context, kind: WalkKind[StartT, EndT], step: WalkStep[StartT], submitted: Given
+) -> tuple[Follows, WalkPage | None]:
+    """What this answer to a page gone back to would lead to, and the page that would come; None
+    where the walk would end. Nothing is written."""
+    position = _replay_changed(context, kind, step, submitted)
+    used = {answer.page for answer in position.answers}
+    came = isinstance(position, Paused)
+    page = position.page if isinstance(position, Paused) else None
+    if any(one.page in step.state.wrote and one.page not in used for one in step.state.answers):
+        return "what_is_written", page
+    waiting = replay(kind.walk(context, step.state), step.state.answers)
+    assert isinstance(waiting, Paused)
+    same = came and page is not None and page.key == waiting.page.key
+    return ("nothing" if same else "other_pages"), page
+
+
+def _replay_changed(
+    context: Context, kind: WalkKind[StartT, EndT], step: WalkStep[StartT], submitted: Given
+) -> Paused | Completed[EndT]:
+    answers = step.state.answers
+    before = next(answer for answer in answers if answer.page == step.page.key)
+    changed = replace(before, submitted=dict(submitted))
+    return replay_changed(kind.walk(context, step.state), step.passed, answers, changed)
+
+
+def _change(
+    context: Context, kind: WalkKind[StartT, EndT], step: WalkStep[StartT], submitted: Given
+) -> WalkStep[StartT] | WalkResult[StartT, EndT]:
+    """Change one answer and go on where that leads; answers that are asked no more are kept."""
+    if follows(context, kind, step, submitted)[0] == "what_is_written":
+        raise ValueError("what is on disk for good follows from the answer before")
+    state, page = step.state, step.page
+    place = [answer.page for answer in state.answers].index(page.key)
+    before = replace(state, answers=state.answers[:place])
+    entries = _new(context, kind.on_answer(context, before, page, submitted))
+    used = _replay_changed(context, kind, step, submitted).answers
+    pages = {answer.page for answer in used}
+    left = tuple(one for one in state.answers if one.page not in pages)
+    others = tuple(one for one in state.taken_back if one.page not in pages)
+    if entries:
+        kept = () if kind.may_change(before, page, submitted) else (page.key,)
+        state = _wrote(state, kept, entries)
+    return _advance(
+        context, kind, replace(state, answers=used, taken_back=(*others, *left)), entries
+    )
+
+
 def load(context: Context, kind: WalkKind[StartT, EndT], side: Side) -> WalkState[StartT] | None:
     """The walk of this kind and knee that is under way, if one is."""
     draft = context.journal.draft(f"{kind.name}:{side}")
@@ -298,21 +385,21 @@ def _advance(
     state = replace(state, answers=position.answers)
     if isinstance(position, Completed):
         ending = _new(context, kind.finish(context, state, position.end))
-        context.journal.append(*entries, *ending, drop_draft=state.key)
+        written = context.journal.write(*entries, *ending, drop_draft=state.key)
         return WalkResult(
             state=state,
             end=position.end,
-            entries=(*entries, *ending),
+            entries=written,
             at=context.clock.now(),
-            tells=kind.tells(position.end),
+            tells=kind.tells(state, position.end),
         )
     shown = _new(context, kind.on_shown(context, state, position.page))
     if shown:
         # What led here is on disk too: going back over it would leave an entry nobody explains.
         answers = state.answers
         state = _wrote(state, (answers[-1].page if answers else "",), shown)
-    context.journal.append(*entries, *shown, save_draft=(state.key, as_draft(state)))
-    return WalkStep(state=state, page=position.page)
+    context.journal.write(*entries, *shown, save_draft=(state.key, as_draft(state)))
+    return WalkStep(state=state, page=position.page, passed=position.passed)
 
 
 def _wrote(
@@ -372,11 +459,11 @@ def from_draft(
 
 
 def _answer_as_draft(answer: Answer) -> JsonObject:
-    return {"page": answer.page, "given": dict(answer.given), "at": answer.at.isoformat()}
+    return {"page": answer.page, "given": dict(answer.submitted), "at": answer.at.isoformat()}
 
 
 def _answer_of_draft(draft: JsonObject) -> Answer:
-    given = draft["given"]
-    assert isinstance(given, dict)
+    submitted = draft["given"]
+    assert isinstance(submitted, dict)
     at = datetime.fromisoformat(str(draft["at"]))
-    return Answer(page=str(draft["page"]), given=given, at=at)
+    return Answer(page=str(draft["page"]), submitted=submitted, at=at)

@@ -7,15 +7,18 @@ it lacks.
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date, timedelta
 from functools import partial
 from typing import TYPE_CHECKING, Literal, get_args
 
-from companion.care.bad_days import bad_days
+from companion.care.bad_days import bad_days, by_version
 from companion.care.day_answers import value_of
+from companion.care.days import diary_day
 from companion.care.dose import dose_today
+from companion.care.history import instant, rivals
 from companion.care.levels import PARTS
+from companion.care.open_things import open_things
 from companion.care.policy import Policy
 from companion.care.records import (
     AnyEntry,
@@ -27,26 +30,25 @@ from companion.care.records import (
     ScoringTaught,
     Session,
     Side,
+    newest_in_force,
 )
 from companion.care.scoring_taught import first_ten_run
 from companion.evidence.figures import (
     Adherence,
-    Band,
+    AmountChange,
     ChairStand,
     Closed,
     ClosedReason,
     Findings,
-    Pain,
     PublishedRow,
     SkinSource,
     StoppedStep,
     Unsafe,
     UnsafeCode,
-    Verdict,
     Warned,
     Why,
-    Window,
 )
+from companion.presentation.clinic.told_apart import rivals_words
 from companion.presentation.clinic.unsafe_words import UNSAFE
 from companion.presentation.home.record_view import medicine_by_day
 from companion.presentation.language import codes
@@ -59,10 +61,8 @@ from companion.presentation.language.code_table import CodeTable, capital, insid
 from companion.presentation.language.fact_words import short_source
 from companion.presentation.language.field_words import key_words
 from companion.presentation.language.figures_in_words import (
-    hundredths,
     one_decimal,
     signed,
-    signed_between,
     whole_percent,
 )
 from companion.presentation.language.phrases import dated, phrase, short_day
@@ -72,9 +72,17 @@ from companion.presentation.language.plan_changes import (
     replacement_words,
     side_of,
 )
-from companion.presentation.language.trial_words import outcome_words, trial_words
-from companion.presentation.language.words import answer_words, became_words, joined
-from companion.presentation.view.chart import DaySpan, days_between
+from companion.presentation.language.trial_words import trial_words
+from companion.presentation.language.unsigned_words import unsigned_for_clinic
+from companion.presentation.language.verdict_words import (
+    TAPE,
+    able_words,
+    amount_words,
+    better_words,
+    kept_words,
+)
+from companion.presentation.language.words import answer_words, became_words, dose_why, joined
+from companion.presentation.view.chart import DaySpan
 
 if TYPE_CHECKING:
     from companion.care.catalogue import Catalogue
@@ -97,30 +105,40 @@ class Cell:
 
 
 @dataclass(frozen=True, slots=True)
-class Row:
-    """One line of an answer: a cell for each knee, or one cell that spans them all."""
+class AnswerRow:
+    """One line of an answer: a cell for each knee, or one cell that spans them all.
+
+    Where a page is full, `brief` cells stand in place of the others, where there are any; a row
+    that is `spare` says that there is nothing to say, and goes.
+    """
 
     label: str
     cells: tuple[Cell, ...]
+    spare: bool = False
+    brief: tuple[Cell, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
-class Answer:
-    """One of the clinic's questions with its rows; `notes` are whole sentences."""
+class ReviewQuestion:
+    """One of the clinic's questions with its rows; `notes` are whole sentences, `signed` says on a
+    screen, under the rows, that nobody licensed signed their wording."""
 
     question: str
-    rows: tuple[Row, ...]
+    rows: tuple[AnswerRow, ...]
     notes: tuple[str, ...] = ()
+    signed: str = ""
 
 
 @dataclass(frozen=True, slots=True)
-class Knee:
+class KneeFindings:
     """One knee's findings beside the entries that count; `pages` and `sessions` are its own."""
 
     found: Findings
     entries: tuple[AnyEntry, ...]
     pages: Mapping[date, DayPage]
     sessions: tuple[Session, ...]
+    rivals: tuple[tuple[AnyEntry, ...], ...] = ()
+    """What was told differently in the whole diary, each group with what counts as its last."""
 
     @property
     def side(self) -> Side:
@@ -128,21 +146,25 @@ class Knee:
         return self.found.side
 
 
-def knee_of(found: Findings, entries: tuple[AnyEntry, ...]) -> Knee:
-    """Gather one knee; `entries` are those that count, of the whole diary."""
-    return Knee(
+def knee_of(
+    found: Findings, entries: tuple[AnyEntry, ...], every: Sequence[AnyEntry] = ()
+) -> KneeFindings:
+    """Gather one knee; `entries` are those that count, of the whole diary. Of `every` entry as it
+    was written what was told differently is named."""
+    return KneeFindings(
         found=found,
         entries=entries,
         pages={e.for_day: e for e in entries if isinstance(e, DayPage) and e.side == found.side},
         sessions=tuple(e for e in entries if isinstance(e, Session) and e.side == found.side),
+        rivals=rivals(every) if found.unsettled.rivals else (),
     )
 
 
 def clinic_answers(
-    knees: Sequence[Knee], plans: Sequence[Plan], period: DaySpan, catalogue: Catalogue
-) -> tuple[Answer, ...]:
+    knees: Sequence[KneeFindings], plans: Sequence[Plan], period: DaySpan, catalogue: Catalogue
+) -> tuple[ReviewQuestion, ...]:
     """The six answers in their order, over `knees` (the main one first; at least one)."""
-    plan = max(plans, key=lambda each: each.version)
+    plan = newest_in_force(plans)
     return (
         _better(knees, plan, catalogue.facts),
         _keeping(knees, plans, period, catalogue),
@@ -153,85 +175,67 @@ def clinic_answers(
     )
 
 
-def by_knee(label: str, knees: Sequence[Knee], cell: Callable[[Knee], Cell | None]) -> Row | None:
-    """A row with a cell for each knee; None when there is nothing for any of them."""
+def by_knee(
+    label: str, knees: Sequence[KneeFindings], cell: Callable[[KneeFindings], Cell | None]
+) -> AnswerRow | None:
+    """A row with a cell for each knee, one where all say the same; None when there is nothing for
+    any of them."""
     cells = [cell(knee) for knee in knees]
     if all(words is None for words in cells):
         return None
-    return Row(label, tuple(Cell("", phrase("not recorded")) if c is None else c for c in cells))
+    found = tuple(Cell("", phrase("not recorded")) if c is None else c for c in cells)
+    return AnswerRow(label, found[:1] if len(set(found)) == 1 else found)
 
 
-def rows_of(*rows: Row | None) -> tuple[Row, ...]:
+def _in_brief(
+    label: str,
+    knees: Sequence[KneeFindings],
+    cell: Callable[[KneeFindings], Cell | None],
+    brief: Callable[[KneeFindings], Cell | None],
+) -> AnswerRow | None:
+    """The same, with cells that say less where a page is full."""
+    whole, less = by_knee(label, knees, cell), by_knee(label, knees, brief)
+    return whole if whole is None or less is None else replace(whole, brief=less.cells)
+
+
+def rows_of(*rows: AnswerRow | None) -> tuple[AnswerRow, ...]:
     """The rows that are there."""
     return tuple(row for row in rows if row is not None)
-
-
-def _once(cells: tuple[Cell, ...]) -> tuple[Cell, ...]:
-    """One cell where all say the same."""
-    return cells[:1] if len(set(cells)) == 1 else cells
 
 
 # ---------------------------------------------------------------- better
 
 
-def _better(knees: Sequence[Knee], plan: Plan, facts: Facts) -> Answer:
+def _better(knees: Sequence[KneeFindings], plan: Plan, facts: Facts) -> ReviewQuestion:
     activities = tuple(_activities(knees))
     stands = _chair_stand(knees)
+    hands = by_knee(phrase("After hands"), knees, _after_hands)
     notes = [
         phrase(
-            "Pain 0 to 10, {measure}; a minus is less pain. The first 14 days are already under "
-            "treatment. Bands: {bands}. Error 1.33 points: {error}. Acceptable 3.23 or less: "
-            "{acceptable}. Flares, by median: {flares}.",
+            "Pain 0 to 10, {measure}, by one model of all days; ranges 95 %. The first days are "
+            "already under treatment.",
             measure=codes.MEASURES[plan.measure].clinic,
-            bands=short_source(facts, "pain_change_clear"),
-            error=short_source(facts, "pain_detectable_change"),
-            acceptable=short_source(facts, "pain_acceptable"),
-            flares=short_source(facts, "flare_points"),
         )
     ]
-    if any(knee.found.pain.low is not None or _trend(knee) for knee in knees):
-        notes.append(
-            phrase(
-                "Ranges: 95 %. By the week: {trend}. Overlap, ties half: {overlap}.",
-                trend=short_source(facts, "trend_slope"),
-                overlap=short_source(facts, "nap"),
-            )
-        )
     if activities:
+        notes.append(phrase("Activities: 10 is as before; the same model."))
+    if hands is not None:
         notes.append(
             phrase(
-                "Activities: 10 is as before; real from 3 points, 2 in the mean ({source}).",
-                source=short_source(facts, "activity_detectable_change"),
+                "After hands: scored at once; politeness of 2 points alone makes 90 in 100 lower."
             )
         )
     if stands is not None:
         notes.append(_stand_note(knees[0].found, plan, facts))
-    ends = {knee.found.pain.scale_end for knee in knees}
-    if "at_bottom" in ends:
-        notes.append(phrase("A mean of 0 is already at the bottom of the scale."))
-    if ends & {"near_bottom", "near_top", "at_top"}:
-        notes.append(phrase("A mean under 1 or over 8 is near the end of the scale."))
-    return Answer(
+    return ReviewQuestion(
         question=phrase("Better?"),
         rows=rows_of(
-            by_knee(
-                phrase("Pain, first 14 days"),
-                knees,
-                lambda knee: _window(knee.found.pain.baseline),
-            ),
-            by_knee(
-                phrase("Pain, last 14 days"),
-                knees,
-                lambda knee: _window(knee.found.pain.latest),
-            ),
-            by_knee(phrase("Change"), knees, _change),
-            by_knee(phrase("Overlap"), knees, _overlap),
-            by_knee(phrase("By the week"), knees, _trend),
-            by_knee(phrase("Recorded flares"), knees, _flares),
-            by_knee(phrase("Check move"), knees, _eased),
-            _scoring_taught(knees[0].entries),
+            by_knee(phrase("Pain"), knees, _pain),
             *activities,
             stands,
+            by_knee(phrase("Check move"), knees, _eased),
+            hands,
+            _scoring_taught(knees[0].entries),
         ),
         notes=(phrase("Check move: {move}.", move=move_words(plan.check_move)), *notes)
         if any(knee.sessions for knee in knees)
@@ -239,127 +243,22 @@ def _better(knees: Sequence[Knee], plan: Plan, facts: Facts) -> Answer:
     )
 
 
-def _window(window: Window) -> Cell | None:
-    if window.mean is None:
-        return None
-    return Cell(one_decimal(window.mean), phrase("mean of {kept} of 14 days", kept=window.days))
-
-
-def _change(knee: Knee) -> Cell | None:
-    pain = knee.found.pain
+def _pain(knee: KneeFindings) -> Cell | None:
     if knee.found.period.days == 0:
         return None
-    if pain.change_points is None:
-        return Cell(phrase("cannot tell:"), _why_not(knee.found, "pain.change_points"))
-    parts: list[str] = []
-    if pain.change_percent is not None:
-        parts.append(whole_percent(pain.change_percent, with_sign=True))
-    outcome = _outcome(pain)
-    if outcome is not None:
-        parts.append(outcome)
-    if pain.band is not None:
-        parts.append(phrase("band: {band}", band=_BANDS[pain.band]))
-    if pain.beyond_measurement_error is not None:
-        parts.append(
-            phrase("beyond measurement error")
-            if pain.beyond_measurement_error
-            else phrase("within measurement error")
-        )
-    if pain.acceptable_state is not None:
-        parts.append(
-            phrase("within the acceptable state")
-            if pain.acceptable_state
-            else phrase("above the acceptable state")
-        )
-    return Cell(signed(pain.change_points), phrase("points: {what}", what="; ".join(parts)))
+    return Cell(*better_words(knee.found.verdicts.better, knee.found.pain.model))
 
 
-def _trend(knee: Knee) -> Cell | None:
-    """The slope of the weekly means, or what it lacks."""
-    trend = knee.found.pain.trend
-    if trend.verdict == "too_short":
-        return Cell(
-            phrase("cannot tell:"),
-            phrase(
-                "{n} week with 4 recorded days or more, 5 needed",
-                "{n} weeks with 4 recorded days or more, 5 needed",
-                n=trend.weeks,
-            ),
-        )
-    if trend.slope_per_week is None or trend.low is None or trend.high is None:
+def _after_hands(knee: KneeFindings) -> Cell | None:
+    """Scored at once by whoever did it: what politeness alone would show stands beside it."""
+    counts = _counted(hands_counts(knee.sessions))
+    if counts is None:
         return None
-    return Cell(
-        hundredths(trend.slope_per_week),
-        phrase(
-            "points a week, {low} to {high}, {n} weeks: {verdict}",
-            low=hundredths(trend.low),
-            high=hundredths(trend.high),
-            n=trend.weeks,
-            verdict=_VERDICTS[trend.verdict],
-        ),
-    )
+    polite = phrase("{counts}; politeness alone: 90 in 100 lower", counts=counts.rest)
+    return replace(counts, rest=polite)
 
 
-def _outcome(pain: Pain) -> str | None:
-    """What the interval of the change lets be said; None without one."""
-    if pain.outcome is None or pain.change_points is None or pain.low is None or pain.high is None:
-        return None
-    return outcome_words(pain.outcome, pain.change_points, pain.low, pain.high)
-
-
-def _overlap(knee: Knee) -> Cell | None:
-    """How far first and last days overlap; without it the row above says why nothing is told."""
-    nap = knee.found.pain.nap
-    if nap.value is None or nap.low is None or nap.high is None:
-        return None
-    return Cell(
-        whole_percent(100 * nap.value),
-        phrase(
-            "of pairs of days lower at the end, {low} to {high}",
-            low=whole_percent(100 * nap.low),
-            high=whole_percent(100 * nap.high),
-        ),
-    )
-
-
-_VERDICTS: CodeTable[Verdict, str] = CodeTable(
-    Verdict,
-    {
-        "falling": "falling",
-        "rising": "rising",
-        "unclear": "cannot tell",
-        "too_short": "too short",
-    },
-)
-_BANDS: CodeTable[Band, str] = CodeTable(
-    Band,
-    {
-        "clear_better": "clear fall",
-        "slight_better": "slight fall",
-        "little": "little change",
-        "slight_worse": "slight rise",
-        "clear_worse": "clear rise",
-    },
-)
-
-
-def _flares(knee: Knee) -> Cell | None:
-    if knee.found.period.days == 0:
-        return None
-    flares = knee.found.pain.flares
-    told = "; ".join(
-        phrase(
-            "{days}, peak {peak}, median {usual:g}",
-            days=days_between(DaySpan(flare.first_day, flare.last_day)),
-            usual=flare.usual,
-            peak=flare.peak,
-        )
-        for flare in flares
-    )
-    return counted(len(flares), told) if flares else Cell("", phrase("none"))
-
-
-def _eased(knee: Knee) -> Cell | None:
+def _eased(knee: KneeFindings) -> Cell | None:
     ease = knee.found.ease
     if not ease.sessions and not ease.not_comparable:
         return None
@@ -382,17 +281,17 @@ def _eased(knee: Knee) -> Cell | None:
     )
 
 
-def _scoring_taught(entries: Iterable[AnyEntry]) -> Row | None:
+def _scoring_taught(entries: Iterable[AnyEntry]) -> AnswerRow | None:
     """The newest words by which the clinic taught what 0 and 10 are."""
     taught = [entry for entry in entries if isinstance(entry, ScoringTaught)]
     if not taught:
         return None
     newest = max(taught, key=lambda entry: entry.for_day)
     words = short_day(newest.for_day) + _quoted(newest.words)
-    return Row(phrase("Scoring, as taught"), (Cell("", words),))
+    return AnswerRow(phrase("Scoring, as taught"), (Cell("", words),))
 
 
-def _activities(knees: Sequence[Knee]) -> Iterable[Row]:
+def _activities(knees: Sequence[KneeFindings]) -> Iterable[AnswerRow]:
     """Activities belong to the person; where the knees' periods differ each keeps its column."""
     labels: dict[str, None] = {}
     for knee in knees:
@@ -400,58 +299,36 @@ def _activities(knees: Sequence[Knee]) -> Iterable[Row]:
     for label in labels:
         row = by_knee(label, knees, partial(_activity, label))
         if row is not None:
-            yield Row(capital(label), _once(row.cells))
+            yield replace(row, label=capital(label))
     row = by_knee(phrase("Mean of activities"), knees, _activities_mean)
     if row is not None:
-        yield Row(row.label, _once(row.cells))
+        yield row
+    # What the plan paces is the person's too, and the same for both knees.
+    for amount in knees[0].found.amounts:
+        if amount.model.change is not None:
+            yield AnswerRow(amount_label(amount), (Cell(*amount_words(amount)),))
 
 
-def _activity(label: str, knee: Knee) -> Cell | None:
+def amount_label(amount: AmountChange) -> str:
+    """`Walk to the fish quay, m a day`."""
+    return phrase("{label}, {unit} a day", label=capital(amount.label), unit=amount.unit)
+
+
+def _activity(label: str, knee: KneeFindings) -> Cell | None:
     activity = next((each for each in knee.found.activities if each.label == label), None)
     if activity is None or (activity.baseline is None and activity.latest is None):
         return None
-    lead = phrase(
-        "{first} to {last},", first=_or_dash(activity.baseline), last=_or_dash(activity.latest)
-    )
-    days = phrase(
-        "{first} and {last} of 14 days",
-        first=activity.baseline_days,
-        last=activity.latest_days,
-    )
-    if activity.change is None or activity.baseline is None or activity.latest is None:
-        return Cell(lead, phrase("{days}; change: cannot tell", days=days))
-    return Cell(
-        lead,
-        phrase(
-            "{days}; {change}{error}",
-            days=days,
-            change=signed_between(activity.baseline, activity.latest),
-            error="" if activity.beyond_measurement_error else phrase(", may be chance"),
-        ),
-    )
+    return Cell(*able_words(activity.verdict, activity.model))
 
 
-def _or_dash(mean: float | None) -> str:
-    return "\u2013" if mean is None else one_decimal(mean)
-
-
-def _activities_mean(knee: Knee) -> Cell | None:
+def _activities_mean(knee: KneeFindings) -> Cell | None:
     mean = knee.found.activities_mean
-    if mean.change is None or mean.baseline is None or mean.latest is None or len(mean.labels) < 2:
+    if mean.model.change is None or len(knee.found.activities) < 2:
         return None
-    return Cell(
-        phrase(
-            "{first} to {last},", first=one_decimal(mean.baseline), last=one_decimal(mean.latest)
-        ),
-        phrase(
-            "{change}{error}",
-            change=signed_between(mean.baseline, mean.latest),
-            error="" if mean.beyond_measurement_error else phrase(", may be chance"),
-        ),
-    )
+    return Cell(*able_words(mean.verdict, mean.model))
 
 
-def _chair_stand(knees: Sequence[Knee]) -> Row | None:
+def _chair_stand(knees: Sequence[KneeFindings]) -> AnswerRow | None:
     stands = knees[0].found.chair_stand
     if not stands:
         return None
@@ -465,11 +342,11 @@ def _chair_stand(knees: Sequence[Knee]) -> Row | None:
             "{words}; change {change}, {error}",
             words=words,
             change=_signed_count(last.change),
-            error=phrase("beyond the error in one session")
+            error=phrase("of which practice gives about 1")
             if last.beyond_measurement_error
             else phrase("may be chance"),
         )
-    return Row(phrase("Chair stand"), (Cell(str(last.count), words),))
+    return AnswerRow(phrase("Chair stand"), (Cell(str(last.count), words),))
 
 
 def _signed_count(change: int) -> str:
@@ -489,16 +366,17 @@ def _stand_note(found: Findings, plan: Plan, facts: Facts) -> str:
     last = found.chair_stand[-1]
     if last.below_average is None:
         return phrase(
-            "Chair stand: cannot tell if below average: {why}; real from 3 in one session "
-            "({error}).",
+            "Chair stand: cannot tell if below average: {why}; real is +3 or more in one session, "
+            "of which practice gives about 1 ({error}).",
             error=short_source(facts, "chair_stand_change"),
-            why=_why_not(found, "chair_stand.below_average"),
+            why=why_not(found, "chair_stand.below_average"),
         )
     return phrase(
-        "Chair stand {verdict}: {rows}, {table}; for falls, no knee grade; real from 3 in one "
-        "session ({error}).",
+        "Chair stand {score}, {verdict}: {rows} ({table}), a table about falls, no grade of a "
+        "knee; real is +3 or more in one session, of which practice gives about 1 ({error}).",
         table=short_source(facts, "chair_stand_table"),
         error=short_source(facts, "chair_stand_change"),
+        score=last.score,
         verdict=phrase("below average") if last.below_average else phrase("not below average"),
         rows=joined(_row_words(row, plan) for row in last.published),
     )
@@ -557,7 +435,7 @@ _WHY: CodeTable[Why, str] = CodeTable(
 )
 
 
-def _why_not(found: Findings, key: str) -> str:
+def why_not(found: Findings, key: str) -> str:
     """Why a finding is not given, with what there is and what it takes."""
     for gap in found.cannot_tell:
         if gap.finding == key:
@@ -569,59 +447,101 @@ def _why_not(found: Findings, key: str) -> str:
 
 
 def _keeping(
-    knees: Sequence[Knee], plans: Sequence[Plan], period: DaySpan, catalogue: Catalogue
-) -> Answer:
+    knees: Sequence[KneeFindings], plans: Sequence[Plan], period: DaySpan, catalogue: Catalogue
+) -> ReviewQuestion:
     today, policy = period.last_day, catalogue.policy
-    return Answer(
+    return ReviewQuestion(
         question=phrase("Keeping to it?"),
         rows=rows_of(
-            by_knee(
-                phrase("Exercise"), knees, lambda knee: done_of_prescribed(knee.found.exercise)
-            ),
-            by_knee(phrase("Hands"), knees, lambda knee: done_of_prescribed(knee.found.routine)),
-            by_knee(
-                phrase("Closed"), knees, lambda knee: closed_by_rule(knee.found.closed, catalogue)
-            ),
+            by_knee(phrase("Weeks kept"), knees, _weeks_kept),
+            _closed(knees, catalogue),
             by_knee(phrase("Dose now"), knees, lambda knee: _dose_now(knee, plans, today, policy)),
             by_knee(phrase("Bad days"), knees, lambda knee: _bad_days(knee, plans, today, policy)),
             by_knee(phrase("Day pages"), knees, _pages_kept),
+            _open_row(knees, plans, policy),
+            unsettled(knees[0], catalogue),
         ),
         notes=(
             phrase(
-                "Days may be missing because they were bad or good. Which days leave a count: "
-                "our choice."
+                "Weeks count to the day of reading. Days may be missing because they were bad or "
+                "good. Which days are left out is our choice."
             ),
         ),
     )
 
 
-def _dose_now(knee: Knee, plans: Sequence[Plan], today: date, policy: Policy) -> Cell | None:
+"""What was open when the diary ends, see `open_things`."""
+
+
+def _open_row(
+    knees: Sequence[KneeFindings], plans: Sequence[Plan], policy: Policy
+) -> AnswerRow | None:
+    """What was open when the diary ends, told by the owner of it; it goes where a page is full."""
+    row = by_knee(phrase("Open now"), knees, lambda knee: _open_now(knee, plans, policy))
+    return None if row is None else replace(row, spare=True)
+
+
+def _open_now(knee: KneeFindings, plans: Sequence[Plan], policy: Policy) -> Cell | None:
+    ends = max((entry.written_at for entry in knee.entries), key=instant, default=None)
+    if ends is None or ends.tzinfo is None:
+        return None
+    things = open_things(
+        newest_in_force(plans),
+        knee.entries,
+        today=diary_day(ends),
+        now=ends,
+        zone=ends.tzinfo,
+        policy=policy,
+    )
+    told = [
+        codes.OPEN_THINGS[one.code]
+        .filled(
+            at="" if one.at is None else short_day(one.at.date()),
+            day="" if one.day is None else short_day(one.day),
+        )
+        .clinic
+        for one in things
+        if one.side in (None, knee.side)
+    ]
+    return Cell("", "; ".join(dict.fromkeys(told))) if told else None
+
+
+def _weeks_kept(knee: KneeFindings) -> Cell:
+    return Cell(*kept_words(knee.found.verdicts.kept, knee.found.read_on))
+
+
+def _dose_now(
+    knee: KneeFindings, plans: Sequence[Plan], today: date, policy: Policy
+) -> Cell | None:
     """Today's dose and why; None where nothing was answered about any routine."""
     said = [one.after_last for one in knee.sessions if one.after_last is not None]
     if not said:
         return None
-    plan = max(plans, key=lambda one: one.version)
+    plan = newest_in_force(plans)
     dose = dose_today(policy, plan, knee.entries, knee.side, today)
     parts = []
-    if dose.steps and plan.techniques:
+    if dose.rounds < plan.rounds and plan.techniques:
         parts.append(phrase("rounds {now} of {planned}", now=dose.rounds, planned=plan.rounds))
     if dose.steps and plan.exercises:
         planned = sum(one.repeats for one in plan.exercises)
         parts.append(phrase("repeats {now} of {planned}", now=sum(dose.repeats), planned=planned))
     more = said.count("more_next_morning")
-    parts.append(phrase("more next morning {more} of {n} times", more=more, n=len(said)))
-    lead = codes.DOSES[dose.why].clinic
-    if dose.why != "as_planned":
-        lead = phrase("{why};", why=lead)
-    return Cell(lead, ", ".join(parts))
+    if more:
+        parts.append(phrase("more next morning {more} of {n} times", more=more, n=len(said)))
+    lead = dose_why(dose.why, plan, policy).clinic
+    if dose.why in ("more_next_morning_2_of_3", "given_back") and dose.steps:
+        lead = phrase("{n} step down", "{n} steps down", n=dose.steps)
+    return Cell(phrase("{why};", why=lead) if parts else lead, ", ".join(parts))
 
 
-def _bad_days(knee: Knee, plans: Sequence[Plan], today: date, policy: Policy) -> Cell | None:
+def _bad_days(
+    knee: KneeFindings, plans: Sequence[Plan], today: date, policy: Policy
+) -> Cell | None:
     """How many sessions were bad days, by which mark, and the bad spell under way."""
     scored = [one for one in knee.sessions if one.place == "home" and one.moves]
     if not scored:
         return None
-    bad = bad_days(policy, plans, knee.entries, knee.side, today)
+    bad = bad_days(policy, by_version(plans), knee.entries, knee.side, today)
     count = sum(one.reason == "bad_day" for one in scored)
     parts = [phrase("no mark") if bad.mark is None else phrase("mark {n}", n=bad.mark)]
     if bad.usual is not None:
@@ -633,23 +553,50 @@ def _bad_days(knee: Knee, plans: Sequence[Plan], today: date, policy: Policy) ->
     return Cell(phrase("{n} of {of} scored,", n=count, of=len(scored)), "; ".join(parts))
 
 
+def _closed(knees: Sequence[KneeFindings], catalogue: Catalogue) -> AnswerRow | None:
+    """What was closed; in brief what closed most, and the rules by which the rest did."""
+    return _in_brief(
+        phrase("Closed"),
+        knees,
+        lambda knee: closed_by_rule(knee.found.closed, catalogue),
+        lambda knee: _closed_in_brief(knee.found.closed, catalogue),
+    )
+
+
 def closed_by_rule(closed: Closed, catalogue: Catalogue) -> Cell | None:
     """On how many days anything was closed, and by what, each with its rule; None for none."""
     if not closed.days:
         return None
-    by = [
-        phrase(
-            "{what} ({parts}), {n} day, {rule}",
-            "{what} ({parts}), {n} days, {rule}",
-            n=one.days,
-            what=_what_closed(one, catalogue),
-            parts=_parts_words(one.parts),
-            rule=_rule_words(one.rule, catalogue),
-        )
-        for one in closed.by
-    ]
-    lead = phrase("{n} of {of} days,", n=closed.days, of=closed.of_days)
-    return Cell(lead, phrase("by: {what}", what="; ".join(by)))
+    by = []
+    for one in closed.by:
+        told = _parts_words(one.parts)
+        if one.days != closed.days:
+            told = phrase("{parts}, {n} day", "{parts}, {n} days", n=one.days, parts=told)
+        what = _what_closed(one, catalogue)
+        by.append(phrase("{what} ({told}; rule {rule})", what=what, told=told, rule=_rule(one)))
+    return Cell(_days_closed(closed), phrase("by: {what}", what="; ".join(by)))
+
+
+def _closed_in_brief(closed: Closed, catalogue: Catalogue) -> Cell | None:
+    if not closed.days:
+        return None
+    first, *others = closed.by
+    words = phrase(
+        "by: {what} (rule {rule})", what=_what_closed(first, catalogue), rule=_rule(first)
+    )
+    rules = sorted({_rule(one) for one in others} - {_rule(first)})
+    if rules:
+        words = phrase("{first}; also by rule {rules}", first=words, rules=joined(map(str, rules)))
+    return Cell(_days_closed(closed), words)
+
+
+def _days_closed(closed: Closed) -> str:
+    return phrase("{n} of {of} days,", n=closed.days, of=closed.of_days)
+
+
+def _rule(one: ClosedReason) -> int:
+    """The rule by its number: by that it is found in the printed policy."""
+    return int(one.rule.removeprefix("r"))
 
 
 def _parts_words(parts: Sequence[Part]) -> str:
@@ -662,13 +609,11 @@ def _what_closed(one: ClosedReason, catalogue: Catalogue) -> str:
     if one.sign is not None:
         first, _, _ = key_words("sign", one.sign, catalogue).partition(". ")
         return phrase("“{words}”", words=first.rstrip("."))
-    return phrase("“{words}”", words=key_words("caution", one.caution or "", catalogue))
-
-
-def _rule_words(rule: str, catalogue: Catalogue) -> str:
-    """The rule by its number and title, so that it is found in the printed policy."""
-    number = int(rule.removeprefix("r"))
-    return phrase("rule {n}: “{title}”", n=number, title=phrase(catalogue.policy.rule(rule).title))
+    state = "" if one.state is None else phrase(codes.DAY_STATES[one.state])
+    if one.caution is None:
+        return state
+    words = phrase("“{words}”", words=key_words("caution", one.caution, catalogue))
+    return phrase("{state}, {why}", state=state, why=words) if state else words
 
 
 def done_of_prescribed(part: Adherence) -> Cell:
@@ -733,21 +678,63 @@ def _not_counted(part: Adherence) -> str:
     )
 
 
-def _pages_kept(knee: Knee) -> Cell | None:
-    kept = knee.found.diary
-    if not kept.days_expected or kept.kept_percent is None:
+_MOST_NAMED = 3
+
+
+def unsettled(knee: KneeFindings, catalogue: Catalogue) -> AnswerRow | None:
+    """What of the diary counts in no figure, and what was told differently; None for most."""
+    open_ends = knee.found.unsettled
+    parts = []
+    if open_ends.wrong_clock:
+        parts.append(
+            phrase(
+                "{n} entry under a wrong clock, not counted",
+                "{n} entries under a wrong clock, not counted",
+                n=open_ends.wrong_clock,
+            )
+        )
+    if open_ends.rivals:
+        parts.append(
+            phrase(
+                "{n} thing told in two ways, the later counted",
+                "{n} things told in two ways, the later counted",
+                n=open_ends.rivals,
+            )
+        )
+        named = [rivals_words(group, catalogue) for group in knee.rivals[:_MOST_NAMED]]
+        if named:
+            parts[-1] = phrase("{words} ({named})", words=parts[-1], named=", ".join(named))
+    if open_ends.left_out:
+        parts.append(
+            phrase(
+                "{n} entry that does not fit the rest, left out",
+                "{n} entries that do not fit the rest, left out",
+                n=open_ends.left_out,
+            )
+        )
+    return AnswerRow(phrase("Not settled"), (Cell("", "; ".join(parts)),)) if parts else None
+
+
+def _pages_kept(knee: KneeFindings) -> Cell | None:
+    """Pages of the days up to the day of reading; today's may still come."""
+    kept, period = knee.found.diary, knee.found.period
+    if period.first_day is None or period.last_day is None:
         return None
-    words = phrase("days; missing {missing}", missing=whole_percent(100 - kept.kept_percent))
-    if kept.longest_gap_days:
+    last_day = max(period.last_day, knee.found.read_on - timedelta(days=1))
+    days = (last_day - period.first_day).days + 1
+    missing = whole_percent(100 - 100 * kept.days_kept / days)
+    words = phrase("days; missing {missing}", missing=missing)
+    gap = max(kept.longest_gap_days or 0, (last_day - period.last_day).days)
+    if gap:
         words = phrase(
-            "{words}, longest gap {n} day",
-            "{words}, longest gap {n} days",
-            n=kept.longest_gap_days,
-            words=words,
+            "{words}, longest gap {n} day", "{words}, longest gap {n} days", n=gap, words=words
         )
     if kept.late_entries:
         words = phrase("{words}; {late} written late", words=words, late=kept.late_entries)
-    return Cell(phrase("{kept} of {days}", kept=kept.days_kept, days=kept.days_expected), words)
+    put_right = sum(one.replaces is not None for one in (*knee.pages.values(), *knee.sessions))
+    if put_right:
+        words = phrase("{words}; {n} put right later", n=put_right, words=words)
+    return Cell(phrase("{kept} of {days}", kept=kept.days_kept, days=days), words)
 
 
 # ---------------------------------------------------------------- tape
@@ -802,47 +789,47 @@ def _counts(pairs: Iterable[tuple[int, int]]) -> ScoreCounts:
     return ScoreCounts(lower, same, higher)
 
 
-def _tape(knees: Sequence[Knee], plan: Plan) -> Answer:
+def _tape(knees: Sequence[KneeFindings], plan: Plan) -> ReviewQuestion:
     outings = [entry for entry in knees[0].entries if isinstance(entry, Outing)]
     taped = (
         (plan.tape.highest > 0 and plan.tape.when != "never")
         or bool(outings)
         or any(knee.found.tape.applications or knee.found.trial for knee in knees)
     )
-    tried = by_knee(phrase("Tape trial"), knees, _trial)
-    hands = by_knee(
-        phrase("After hands"), knees, lambda knee: _counted(hands_counts(knee.sessions))
-    )
     if not taped:
-        return Answer(
+        return ReviewQuestion(
             question=phrase("Tape worth it?"),
-            rows=rows_of(hands),
-            notes=(phrase("No tape in this plan, and none was put on."),),
+            rows=(
+                AnswerRow(
+                    phrase("Tape"), (Cell("", phrase("none in this plan, and none was put on")),)
+                ),
+            ),
         )
-    counts = phrase(
-        "Counts only. Tape was not given by chance, so they cannot tell tape from time or from "
-        "hands."
-    )
-    if tried is not None:
-        counts = phrase(
-            "In the trial chance chose the days with tape. The other rows are counts, and cannot "
-            "tell tape from time or from hands."
-        )
-    return Answer(
+    tried = any(knee.found.trial is not None for knee in knees)
+    return ReviewQuestion(
         question=phrase("Tape worth it?"),
         rows=rows_of(
-            tried,
-            hands,
+            by_knee(phrase("Tape"), knees, _worth),
             by_knee(phrase("After added tape"), knees, _added_tape),
             by_knee(phrase("Wear"), knees, _worn),
-            Row(phrase("Outings"), (_outings(outings),)) if outings else None,
+            AnswerRow(phrase("Outings"), (_outings(outings),)) if outings else None,
         ),
-        notes=(counts,),
+        notes=(
+            phrase(
+                "In the trial chance chose the days with tape. The other rows are counts, and "
+                "cannot tell tape from time or from hands."
+            )
+            if tried
+            else phrase("The rows are counts, and cannot tell tape from time or from hands."),
+        ),
     )
 
 
-def _trial(knee: Knee) -> Cell | None:
-    return None if knee.found.trial is None else Cell(*trial_words(knee.found.trial))
+def _worth(knee: KneeFindings) -> Cell:
+    if knee.found.trial is None:
+        none = TAPE["no_trial"]
+        return Cell(none.lead, none.line)
+    return Cell(*trial_words(knee.found.trial, knee.found.verdicts.tape))
 
 
 def _counted(counts: ScoreCounts) -> Cell | None:
@@ -854,12 +841,12 @@ def _counted(counts: ScoreCounts) -> Cell | None:
     )
 
 
-def _added_tape(knee: Knee) -> Cell:
+def _added_tape(knee: KneeFindings) -> Cell:
     counts = _counted(tape_counts(knee.sessions))
     return counts or Cell(phrase("cannot tell:"), phrase("no session was scored with added tape"))
 
 
-def _worn(knee: Knee) -> Cell:
+def _worn(knee: KneeFindings) -> Cell:
     tape = knee.found.tape
     words = phrase(
         "time on, {days} days worn, {overdue} off after it was due",
@@ -893,18 +880,18 @@ def _outings(outings: Sequence[Outing]) -> Cell:
 # ---------------------------------------------------------------- anything unsafe
 
 
-def _unsafe(knees: Sequence[Knee], catalogue: Catalogue) -> Answer:
+def _unsafe(knees: Sequence[KneeFindings], catalogue: Catalogue) -> ReviewQuestion:
     """The rows stand in the order of the codes, what is counted without alarm where its code
     does."""
     tens = first_ten_run(knees[0].entries)
     quiet = _quiet_answers(knees)
-    rows: list[Row | None] = []
+    rows: list[AnswerRow | None] = []
     for code in UNSAFE:
         if code == "woken" and quiet is not None:
             rows.append(quiet)
         if quiet is None or code not in get_args(WatchedAnswer):
             rows.append(_unsafe_row(code, unsafe_of(knees, code), knees, catalogue))
-    return Answer(
+    return ReviewQuestion(
         question=phrase("Anything unsafe?"),
         rows=rows_of(
             *rows,
@@ -912,23 +899,24 @@ def _unsafe(knees: Sequence[Knee], catalogue: Catalogue) -> Answer:
             _stairs(knees),
             None
             if tens is None
-            else Row(
+            else AnswerRow(
                 phrase("Scores of 10"),
                 (Cell("", _from_day(tens)),),
             ),
         ),
+        signed=unsigned_for_clinic(catalogue),
     )
 
 
-def unsafe_of(knees: Sequence[Knee], *codes: UnsafeCode) -> list[Unsafe]:
+def unsafe_of(knees: Sequence[KneeFindings], *codes: UnsafeCode) -> list[Unsafe]:
     """What is told by these codes; what is of the person is found at each knee and told once."""
     found = (each for knee in knees for each in knee.found.unsafe if each.code in codes)
     return list(dict.fromkeys(found))
 
 
 def _unsafe_row(
-    code: UnsafeCode, items: Sequence[Unsafe], knees: Sequence[Knee], catalogue: Catalogue
-) -> Row | None:
+    code: UnsafeCode, items: Sequence[Unsafe], knees: Sequence[KneeFindings], catalogue: Catalogue
+) -> AnswerRow | None:
     label, sided = UNSAFE[code].label, len(knees) > 1
     match code:
         case "fall":
@@ -953,28 +941,46 @@ def _unsafe_row(
     return _listed(label, told) if told else None
 
 
-def _silence(label: str, items: Sequence[Unsafe]) -> Row | None:
+def _silence(label: str, items: Sequence[Unsafe]) -> AnswerRow | None:
     if not items or items[0].day is None:
         return None
     words = phrase("{n} day", "{n} days", n=items[0].days or 0)
+    chance = items[0].by_chance
+    if chance is not None:
+        words = phrase(
+            "{days}; by chance in {chance} of 100, going by the days left out before",
+            days=words,
+            chance=phrase("under 1") if chance < 0.01 else f"{100 * chance:.0f}",
+        )
     if items[0].code == "silent_after_card":
         words = phrase("{days}; a card came before", days=words)
-    return Row(label, (Cell(dated(items[0].day) + ":", words),))
+    return AnswerRow(label, (Cell(dated(items[0].day) + ":", words),))
 
 
-def _open_card(item: Unsafe, knees: Sequence[Knee], catalogue: Catalogue, *, sided: bool) -> str:
+def _open_card(
+    item: Unsafe, knees: Sequence[KneeFindings], catalogue: Catalogue, *, sided: bool
+) -> str:
     """The sign, and what was said of the routine so far where anybody was told of it."""
     warned = (each for knee in knees for each in knee.found.warnings if _same(each, item))
     said = next((each for each in warned if each.told is not None), None)
-    return phrase(
+    words = phrase(
         "{sign}{side}{said}",
         sign=_dated_sign(item, catalogue),
         side=side_of(item.side) if sided else "",
         said="" if said is None else phrase(" ({cleared})", cleared=_cleared(said)),
     )
+    if item.answer is None or item.plan_version is None or item.plan_written_on is None:
+        return words
+    return phrase(
+        "{sign} (answered in plan {version} of {day}: {answer}; not yet written at home)",
+        sign=words,
+        version=item.plan_version,
+        day=short_day(item.plan_written_on),
+        answer=codes.OPEN_SIGN_SAID[item.answer].clinic,
+    )
 
 
-def _knock(item: Unsafe, knees: Sequence[Knee], catalogue: Catalogue) -> str:
+def _knock(item: Unsafe, knees: Sequence[KneeFindings], catalogue: Catalogue) -> str:
     """The row's first sentence says enough: its level stands before it."""
     first, _, _ = _dated_sign(item, catalogue).partition(". ")
     warned = (each for knee in knees for each in knee.found.warnings)
@@ -1000,9 +1006,10 @@ def _dated_sign(item: Unsafe, catalogue: Catalogue) -> str:
 
 def _going_up(item: Unsafe, *, sided: bool) -> str:
     return phrase(
-        "{slope} points a week over {n} weeks{side}",
-        slope=hundredths(item.highest or 0),
-        n=item.count,
+        "probably higher by {rise}, from {before}{side}; by chance of 2 to 7 in 100 diaries in "
+        "which nothing changes, of 9 to 12 where pain comes and goes by the month",
+        rise=one_decimal(item.highest or 0),
+        before=one_decimal(item.usual or 0),
         side=side_of(item.side) if sided else "",
     )
 
@@ -1010,7 +1017,7 @@ def _going_up(item: Unsafe, *, sided: bool) -> str:
 def _over_limit(item: Unsafe, *, sided: bool) -> str:
     assert item.day is not None
     return phrase(
-        "{day}, {rise} above the usual, limit {limit}{side}; about one a quarter comes by chance",
+        "{day}, {rise} above the usual, limit {limit}{side}; one or two a quarter come by chance",
         day=short_day(item.day),
         rise=one_decimal(item.highest or 0),
         limit=one_decimal(item.usual or 0),
@@ -1018,11 +1025,13 @@ def _over_limit(item: Unsafe, *, sided: bool) -> str:
     )
 
 
-def _cards_came(knees: Sequence[Knee]) -> bool:
+def _cards_came(knees: Sequence[KneeFindings]) -> bool:
     return any(knee.found.warnings for knee in knees)
 
 
-def _fallen(items: Sequence[Unsafe], knees: Sequence[Knee], catalogue: Catalogue) -> Row | None:
+def _fallen(
+    items: Sequence[Unsafe], knees: Sequence[KneeFindings], catalogue: Catalogue
+) -> AnswerRow | None:
     """Falls, or in one line that there was none of falls, skin and cards. What paper does not ask
     is not said to be none."""
     sided, paper = len(knees) > 1, knees[0].found.on_paper
@@ -1039,7 +1048,7 @@ def _fallen(items: Sequence[Unsafe], knees: Sequence[Knee], catalogue: Catalogue
     skin = any(knee.found.tape.skin_events for knee in knees)
     if skin or _cards_came(knees):
         not_asked = Cell("", phrase("not asked on paper"))
-        return Row(UNSAFE["fall"].label, (not_asked if paper.alone else counted(0, ""),))
+        return AnswerRow(UNSAFE["fall"].label, (not_asked if paper.alone else counted(0, ""),))
     if paper.alone:
         words = phrase("skin: none written down; falls and cards: not asked on paper")
     else:
@@ -1055,7 +1064,7 @@ def _fallen(items: Sequence[Unsafe], knees: Sequence[Knee], catalogue: Catalogue
                 n=paper.days,
                 words=words,
             )
-    return Row(phrase("Falls, skin, cards"), (Cell("", words),))
+    return AnswerRow(phrase("Falls, skin, cards"), (Cell("", words),))
 
 
 def _fall(item: Unsafe, catalogue: Catalogue, *, sided: bool) -> str:
@@ -1073,7 +1082,7 @@ def _fall(item: Unsafe, catalogue: Catalogue, *, sided: bool) -> str:
     )
 
 
-def _skin_seen(items: Sequence[Unsafe], knees: Sequence[Knee]) -> Row | None:
+def _skin_seen(items: Sequence[Unsafe], knees: Sequence[KneeFindings]) -> AnswerRow | None:
     every = dict.fromkeys(event for knee in knees for event in knee.found.tape.skin_events)
     if not every:
         return None
@@ -1081,18 +1090,18 @@ def _skin_seen(items: Sequence[Unsafe], knees: Sequence[Knee]) -> Row | None:
     return _of_late(UNSAFE["skin"].label, told, [event.day for event in every])
 
 
-def _of_late(label: str, told: Sequence[str], days: Sequence[date]) -> Row:
+def _of_late(label: str, told: Sequence[str], days: Sequence[date]) -> AnswerRow:
     """How many there were, those of late one by one, and how many came earlier."""
     before = len(days) - len(told)
     if before:
         newest = sorted(days)[before - 1]
         told = [*told, phrase("{n} before, last {day}", n=before, day=dated(newest))]
-    return Row(label, (counted(len(days), "; ".join(told)),))
+    return AnswerRow(label, (counted(len(days), "; ".join(told)),))
 
 
 def _steps_stopped(
-    items: Sequence[Unsafe], knees: Sequence[Knee], catalogue: Catalogue
-) -> Row | None:
+    items: Sequence[Unsafe], knees: Sequence[KneeFindings], catalogue: Catalogue
+) -> AnswerRow | None:
     """Steps stopped again and again or by very high pain; then how many ended in pain at all, and
     the newest. The page of warnings has them all."""
     sided = len(knees) > 1
@@ -1125,7 +1134,7 @@ def _steps_stopped(
     if often:
         lead = phrase("{n}:", n=len(stopped))
         told = phrase("{often}; newest {told}", often="; ".join(often), told=told)
-    return Row(label, (Cell(lead, told),))
+    return AnswerRow(label, (Cell(lead, told),))
 
 
 def _past_the_limit(step: StoppedStep) -> str:
@@ -1148,15 +1157,14 @@ _COUNTED_FROM: dict[WatchedAnswer, int] = {"woken": 1, "swelling": 2, "stiff": 3
 """What is counted: woken, swollen a lot, stiff for longer than `sign_inflamed` says (C)."""
 
 
-def _quiet_answers(knees: Sequence[Knee]) -> Row | None:
+def _quiet_answers(knees: Sequence[KneeFindings]) -> AnswerRow | None:
     """One row for all these answers, where none of them was new for the person of late."""
     if unsafe_of(knees, *get_args(WatchedAnswer)):
         return None
-    row = by_knee(phrase("Night, swelling, stiffness"), knees, _quiet)
-    return None if row is None else Row(row.label, _once(row.cells))
+    return by_knee(phrase("Night, swelling, stiffness"), knees, _quiet)
 
 
-def _quiet(knee: Knee) -> Cell | None:
+def _quiet(knee: KneeFindings) -> Cell | None:
     asked = {code: _asked(code, knee) for code in get_args(WatchedAnswer)}
     days = len({day for values in asked.values() for day in values})
     if not days:
@@ -1172,13 +1180,13 @@ def _quiet(knee: Knee) -> Cell | None:
     return Cell("", phrase("{told} {on_days}", told=told, on_days=on_days))
 
 
-def _asked(code: WatchedAnswer, knee: Knee) -> Mapping[date, int]:
+def _asked(code: WatchedAnswer, knee: KneeFindings) -> Mapping[date, int]:
     """An answer as a number, by the days it was given on."""
     values = ((day, value_of(page, code)) for day, page in knee.pages.items())
     return {day: value for day, value in values if value is not None}
 
 
-def _of_answer(code: WatchedAnswer, items: Sequence[Unsafe], knee: Knee) -> Cell | None:
+def _of_answer(code: WatchedAnswer, items: Sequence[Unsafe], knee: KneeFindings) -> Cell | None:
     """How often an answer was given, and on which of the last days it was new for the person."""
     asked = _asked(code, knee)
     if not asked:
@@ -1224,9 +1232,13 @@ def _new_answer(code: WatchedAnswer, item: Unsafe) -> str:
     return phrase("{words} (usual: {usual})", words=words, usual=usual)
 
 
-def _past_cards(knees: Sequence[Knee], catalogue: Catalogue) -> Row | None:
-    """Cards that do not stand above, each with how it ended; that there was none, where something
-    else was."""
+_MOST_CARDS = 6
+"""So many cards that are over are told one by one (C)."""
+
+
+def _past_cards(knees: Sequence[KneeFindings], catalogue: Catalogue) -> AnswerRow | None:
+    """Cards that do not stand above, the newest with how each ended, and how many came earlier;
+    that there was none, where something else was. The review has a page of them all."""
     label, sided = phrase("Warning cards"), len(knees) > 1
     told_above = unsafe_of(knees, "open_card", "open_sign", "head_knock")
     cards = {
@@ -1235,27 +1247,25 @@ def _past_cards(knees: Sequence[Knee], catalogue: Catalogue) -> Row | None:
         for card in knee.found.warnings
         if not any(_same(card, item) for item in told_above)
     }
-    told = [
-        _card(card, catalogue)
-        for card in sorted(cards.values(), key=lambda card: (card.day, card.sign))
-    ]
-    if told:
-        return _listed(label, told)
+    every = sorted(cards.values(), key=lambda card: (card.day, card.sign))
+    if every:
+        told = [_card(card, catalogue) for card in every[-_MOST_CARDS:]]
+        return _of_late(label, told, [card.day for card in every])
     if _cards_came(knees) or not (
         falls(knees[0].entries, sided=sided) or any(knee.found.tape.skin_events for knee in knees)
     ):
         return None
     alone = knees[0].found.on_paper.alone
-    return Row(label, (Cell("", phrase("not asked on paper")) if alone else counted(0, ""),))
+    return AnswerRow(label, (Cell("", phrase("not asked on paper")) if alone else counted(0, ""),))
 
 
 def _from_day(day: date) -> str:
     return phrase("five sessions running began at 10, from {day}", day=short_day(day))
 
 
-def _listed(label: str, items: Sequence[str]) -> Row:
+def _listed(label: str, items: Sequence[str]) -> AnswerRow:
     """How many, and each of them."""
-    return Row(label, (counted(len(items), "; ".join(items)),))
+    return AnswerRow(label, (counted(len(items), "; ".join(items)),))
 
 
 def counted(count: int, words: str) -> Cell:
@@ -1330,7 +1340,7 @@ def _cleared(warning: Warned) -> str:
     return how if on is None else phrase("{how} {day}", how=how, day=short_day(on))
 
 
-def _stairs(knees: Sequence[Knee]) -> Row | None:
+def _stairs(knees: Sequence[KneeFindings]) -> AnswerRow | None:
     """Stairs are the person's: a day counts once, whichever page holds it."""
     ways: dict[date, set[str]] = {}
     for knee in knees:
@@ -1340,19 +1350,21 @@ def _stairs(knees: Sequence[Knee]) -> Row | None:
     if not ways:
         not_asked = Cell("", phrase("not asked on paper"))
         alone = knees[0].found.on_paper.alone
-        return Row(phrase("Stairs backwards"), (not_asked,)) if alone else None
+        return AnswerRow(phrase("Stairs backwards"), (not_asked,)) if alone else None
     backwards = sorted(day for day, found in ways.items() if "backwards" in found)
     words = phrase("answered day", "answered days", n=len(ways))
     if backwards:
         words = phrase("{words}, last {day}", words=words, day=short_day(backwards[-1]))
     lead = phrase("{backwards} of {asked}", backwards=len(backwards), asked=len(ways))
-    return Row(phrase("Stairs backwards"), (Cell(lead, words),))
+    return AnswerRow(phrase("Stairs backwards"), (Cell(lead, words),), spare=not backwards)
 
 
 # ---------------------------------------------------------------- other care and versions
 
 
-def _other_care(knees: Sequence[Knee], plan: Plan, period: DaySpan, catalogue: Catalogue) -> Answer:
+def _other_care(
+    knees: Sequence[KneeFindings], plan: Plan, period: DaySpan, catalogue: Catalogue
+) -> ReviewQuestion:
     entries = knees[0].entries
     answered = medicine_by_day(entries, period.first_day, period.last_day)
     events = [
@@ -1360,30 +1372,34 @@ def _other_care(knees: Sequence[Knee], plan: Plan, period: DaySpan, catalogue: C
         for e in entries
         if isinstance(e, Event) and e.what != "fall"
     ]
-    return Answer(
+    return ReviewQuestion(
         question=phrase("Medicine and other care"),
         rows=rows_of(
-            Row(phrase("Extra pain medicine"), (_medicine(answered, period),)),
+            AnswerRow(phrase("Extra pain medicine"), (_medicine(answered, period),)),
             _listed(phrase("Other care, events"), events)
             if events or not knees[0].found.on_paper.alone
-            else Row(phrase("Other care, events"), (Cell("", phrase("not asked on paper")),)),
-            Row(phrase("Knee replacement"), (Cell("", replacement_words(plan)),)),
+            else AnswerRow(phrase("Other care, events"), (Cell("", phrase("not asked on paper")),)),
+            AnswerRow(
+                phrase("Knee replacement"),
+                (Cell("", replacement_words(plan)),),
+                spare=plan.replacement == "none",
+            ),
             _cautions(plan, catalogue),
             _notes(entries),
         ),
     )
 
 
-def _cautions(plan: Plan, catalogue: Catalogue) -> Row | None:
+def _cautions(plan: Plan, catalogue: Catalogue) -> AnswerRow | None:
     """What is a yes, with what was opened on judgement and why; and what was never asked."""
     told = [yes_words(answer, catalogue) for answer in answered_yes(plan, catalogue)]
     unasked = not_asked_words(plan, catalogue)
     if unasked is not None:
         told.append(unasked)
-    return Row(phrase("Cautions, yes"), (Cell("", "; ".join(told)),)) if told else None
+    return AnswerRow(phrase("Cautions, yes"), (Cell("", "; ".join(told)),)) if told else None
 
 
-def _notes(entries: Iterable[AnyEntry]) -> Row | None:
+def _notes(entries: Iterable[AnyEntry]) -> AnswerRow | None:
     """How many days carry a note meant for the clinic, and the newest of them."""
     written = sorted(
         {
@@ -1396,7 +1412,10 @@ def _notes(entries: Iterable[AnyEntry]) -> Row | None:
         return None
     newest = "; ".join(short_day(day) + _quoted(note) for day, note in reversed(written[-2:]))
     lead = phrase("{n}, newest", n=len(written)) if len(written) > 2 else str(len(written))
-    return Row(phrase("Day notes"), (Cell(phrase("{count}:", count=lead), newest),))
+    cell = Cell(phrase("{count}:", count=lead), newest)
+    last = short_day(written[-1][0]) + _quoted(written[-1][1])
+    brief = Cell(phrase("{n}, newest:", n=len(written)), last) if len(written) > 1 else cell
+    return AnswerRow(phrase("Day notes"), (cell,), brief=(brief,))
 
 
 def _medicine(answered: Mapping[date, bool], period: DaySpan) -> Cell:
@@ -1432,9 +1451,9 @@ def _event(event: Event, *, sided: bool) -> str:
     )
 
 
-def _versions(plans: Iterable[Plan], catalogue: Catalogue) -> Answer:
+def _versions(plans: Iterable[Plan], catalogue: Catalogue) -> ReviewQuestion:
     ordered = sorted(plans, key=lambda plan: plan.version)
-    rows: list[Row] = []
+    rows: list[AnswerRow] = []
     for place, plan in enumerate(ordered):
         if place == 0:
             words = phrase("the first plan in this diary")
@@ -1442,5 +1461,8 @@ def _versions(plans: Iterable[Plan], catalogue: Catalogue) -> Answer:
             changes = plan_changes(ordered[place - 1], plan, catalogue)
             words = "; ".join(changes) or phrase("dates only")
         label = phrase("Plan {version}", version=plan.version)
-        rows.append(Row(label, (Cell(dated(plan.written_on) + ":", words),)))
-    return Answer(question=phrase("What each plan changed"), rows=tuple(rows))
+        row = AnswerRow(
+            label, (Cell(dated(plan.written_on) + ":", words),), spare=len(ordered) == 1
+        )
+        rows.append(row)
+    return ReviewQuestion(question=phrase("What each plan changed"), rows=tuple(rows))

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from datetime import date
 from typing import get_args
@@ -15,11 +15,11 @@ from companion.journal.people import Case
 from companion.presentation.clinic.unsafe_words import unsafe_listed
 from companion.presentation.language import codes
 from companion.presentation.language.code_table import CodeTable, Wording
-from companion.presentation.language.phrases import dated, phrase
+from companion.presentation.language.phrases import dated, phrase, short_day
 from companion.presentation.language.said import said_words
 from companion.presentation.language.troubles import REFUSED
 from companion.presentation.view.page import Button, PageView, Text
-from companion.services.clinic_import import Look, Reason, Taken, Undone, WhyLeft
+from companion.services.clinic_import import FileLook, Reason, Taken, Undone, WhyLeft
 from companion.services.practice import People
 
 MOST_NAMED = 5
@@ -85,11 +85,24 @@ def _unsafe(case: Case, today: date, watch: WatchPolicy) -> str:
     silent = silence(watch, case.heard_of, today, after_card=case.card_before)
     if silent is not None:
         found[silent] = (today - case.heard_of).days
-    told = [unsafe_listed(code, found[code]) for code in get_args(UnsafeCode) if code in found]
+    told = [*_answered(case)]
+    told += [unsafe_listed(code, found[code]) for code in get_args(UnsafeCode) if code in found]
     more = len(told) - MOST_UNSAFE
     if more > 0:
         told = [*told[:MOST_UNSAFE], phrase("and {n} more", n=more)]
     return ", ".join(told) or phrase("none written down")
+
+
+def _answered(case: Case) -> Iterator[str]:
+    """Open signs that a plan answers. The diary says so once it comes back."""
+    for version, day, n in case.answered:
+        yield phrase(
+            "{n} sign answered in plan {version} of {day}, not yet written at home",
+            "{n} signs answered in plan {version} of {day}, not yet written at home",
+            n=n,
+            version=version,
+            day=short_day(date.fromisoformat(day)),
+        )
 
 
 def _counted(shown: int, found: int, everyone: int) -> str:
@@ -157,7 +170,7 @@ def _value(value: object) -> str:
     return str(value) or phrase("unknown trouble")
 
 
-def look_words(look: Look) -> str:
+def look_words(look: FileLook) -> str:
     """What is said of one file, by its name."""
     if isinstance(look.reason, Reason) and look.reason.said:
         return said_words(look.reason.said)  # it names the file itself
@@ -178,12 +191,12 @@ class ImportPreview:
     brings: tuple[tuple[str, ...], ...]
     brings_headers: tuple[str, ...]
     doubts_heading: str
-    doubts: tuple[Look, ...]
+    doubts: tuple[FileLook, ...]
     left_heading: str
     left: tuple[str, ...]
 
 
-def import_preview(looks: Sequence[Look]) -> ImportPreview:
+def import_preview(looks: Sequence[FileLook]) -> ImportPreview:
     """The preview of what was looked at."""
     ready = [look for look in looks if look.ready]
     doubts = tuple(look for look in looks if look.outcome == "doubt")
@@ -211,6 +224,7 @@ def import_preview(looks: Sequence[Look]) -> ImportPreview:
                 names=_names(known),
             )
         )
+    lead += _unsettled([*ready, *doubts])
     return ImportPreview(
         heading=phrase("Before anything is taken in"),
         lead=tuple(lead),
@@ -233,14 +247,50 @@ def import_preview(looks: Sequence[Look]) -> ImportPreview:
     )
 
 
-def _names(looks: Sequence[Look]) -> str:
+def _unsettled(looks: Sequence[FileLook]) -> list[str]:
+    """What is taken in and does not count, what is told differently, and what is left out."""
+    lines = []
+    wrong, differ = [each for each in looks if each.wrong_clock], [e for e in looks if e.differ]
+    if wrong:
+        lines.append(
+            phrase(
+                "{n} entry was written under a wrong clock and will not be counted: {names}.",
+                "{n} entries were written under a wrong clock and will not be counted: {names}.",
+                n=sum(each.wrong_clock for each in wrong),
+                names=_names(wrong),
+            )
+        )
+    if differ:
+        lines.append(
+            phrase(
+                "{n} entry tells otherwise what is here already; both are kept: {names}.",
+                "{n} entries tell otherwise what is here already; both are kept: {names}.",
+                n=sum(each.differ for each in differ),
+                names=_names(differ),
+            )
+        )
+    lines += [
+        phrase(
+            "{n} entry of {name} does not fit the rest and is left out: {fault}.",
+            "{n} entries of {name} do not fit the rest and are left out. The first: {fault}.",
+            n=len(each.left_out),
+            name=each.name,
+            fault=said_words(each.left_out[0]),
+        )
+        for each in looks
+        if each.left_out
+    ]
+    return lines[: MOST_SHOWN + 2]
+
+
+def _names(looks: Sequence[FileLook]) -> str:
     """The first few by name."""
     names = ", ".join(look.name for look in looks[:MOST_NAMED])
     more = len(looks) - MOST_NAMED
     return phrase("{names} and {n} more", names=names, n=more) if more > 0 else names
 
 
-def _brings(look: Look) -> tuple[str, ...]:
+def _brings(look: FileLook) -> tuple[str, ...]:
     here = phrase("new person") if look.outcome == "new_person" else phrase("already there")
     return (look.name, look.person or "", str(look.new), here)
 

@@ -7,17 +7,21 @@ from dataclasses import dataclass, replace
 from datetime import date
 
 from companion.care.records import AnyEntry, Plan, Side
-from companion.evidence.figures import Outcome
 from companion.presentation.clinic.answers import done_of_prescribed
 from companion.presentation.home.record_view import RecordTable, day_chart
-from companion.presentation.language.figures_in_words import one_decimal, signed, whole_percent
+from companion.presentation.language.figures_in_words import (
+    change_between,
+    one_decimal,
+    whole_percent,
+)
 from companion.presentation.language.phrases import dated, phrase
-from companion.presentation.language.trial_words import OUTCOMES
+from companion.presentation.language.verdict_words import range_words
 from companion.presentation.view.chart import Chart, DaySpan, days_between
 from companion.services.clinic_periods import (
     Count,
     Days,
     PeriodFigures,
+    TwoPeriods,
     around,
     first_and_last,
     two_periods,
@@ -83,7 +87,7 @@ def periods_view(
         )
     ]
     return PeriodsView(
-        sentence=_sentence(found.shared, found.change, found.low, found.high, found.outcome),
+        sentence=_sentence(found),
         table=RecordTable(("", _named(one), _named(other)), tuple(rows)),
         charts=(
             _chart(entries, plans, side, one),
@@ -124,24 +128,21 @@ def _tape(figures: PeriodFigures) -> str:
     )
 
 
-def _sentence(
-    shared: int, change: float | None, low: float | None, high: float | None, told: Outcome | None
-) -> str:
-    if shared:
+def _sentence(found: TwoPeriods) -> str:
+    before, after, low, high = found.one.pain_mean, found.other.pain_mean, found.low, found.high
+    if found.shared:
         return phrase(
             "The periods share {n} day: no change is given.",
             "The periods share {n} days: no change is given.",
-            n=shared,
+            n=found.shared,
         )
-    if change is None or low is None or high is None or told is None:
+    if found.change is None or before is None or after is None or low is None or high is None:
         return phrase("Cannot tell a change: each period needs 10 days with a pain score.")
-    bounds = phrase("{low} to {high}", low=signed(low), high=signed(high))
     return phrase(
-        "Pain in the second period, against the first: {words}: {change} points (95 % range "
-        "{bounds}). Chosen after the fact: exploratory.",
-        words=OUTCOMES[told].short,
-        change=signed(change),
-        bounds=bounds,
+        "Pain in the second period, against the first: {change} points (95 % range {bounds}). Two "
+        "periods picked by eye prove nothing: the verdict stands on the first page.",
+        change=change_between(before, after),
+        bounds=range_words(low, high),
     )
 
 

@@ -20,17 +20,25 @@ from companion.care.form import (
     FormSection,
     FormState,
     Said,
+    is_of,
 )
 from companion.care.records import Plan
-from companion.presentation.clinic.plan_rows import Row, rows
+from companion.presentation.clinic.plan_rows import PlanRow, rows
 from companion.presentation.clinic.plan_tellings import Facts, told
-from companion.presentation.clinic.plan_words import Remark, range_words, remarks, usual_words
+from companion.presentation.clinic.plan_words import (
+    Remark,
+    not_allowed,
+    range_words,
+    remarks,
+    usual_words,
+)
 from companion.presentation.language import codes
 from companion.presentation.language.code_table import capital, inside
 from companion.presentation.language.fact_words import known_in_short, source_sentence
 from companion.presentation.language.phrases import dated, phrase
+from companion.presentation.language.unsigned_words import unsigned_for_clinic
 from companion.presentation.view.page import Option
-from companion.services.plan_answers import Answer, Limits, hint_of, limits, refused
+from companion.services.plan_answers import Answer, FieldLimits, hint_of, limits, refused
 from companion.services.plan_draft import (
     DraftFault,
     PlanDraft,
@@ -38,6 +46,7 @@ from companion.services.plan_draft import (
     fixed_trial,
     group_answer,
     has_trial,
+    open_signs,
     plan_of,
     tapes,
 )
@@ -57,8 +66,9 @@ _CODE = 32
 class Field:
     """One field: what it is called, what it may hold, where its default is from, what is said.
 
-    `line` explains a choice or says what a yes does. `remarks` are faults and advice. `alone` is
-    what the field is called away from its page.
+    `line` explains a choice or says what a yes does. `remarks` are faults and advice, `half_typed`
+    the one a number brings up while it is typed. `alone` is what the field is called away from its
+    page.
     """
 
     key: str
@@ -76,6 +86,7 @@ class Field:
     shown: bool = True
     alone: str = ""
     remarks: tuple[Remark, ...] = ()
+    half_typed: str = ""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -96,7 +107,8 @@ class Group:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Section:
-    """One page of the plan writer. `taught` offers to date everything of it as shown today."""
+    """One page of the plan writer. `taught` offers to date everything of it as shown today; `note`
+    says at its end who signed the wording it goes by."""
 
     key: str
     heading: str
@@ -104,6 +116,7 @@ class Section:
     groups: tuple[Group, ...]
     preview: PreviewPart | None = None
     taught: Literal["techniques", "exercises"] | None = None
+    note: str = ""
 
     @property
     def fields(self) -> tuple[Field, ...]:
@@ -112,7 +125,7 @@ class Section:
 
 
 @dataclass(frozen=True, slots=True)
-class Entry:
+class ContentsLine:
     """A line of the contents: the section, what it is called, what still stands in it."""
 
     key: str
@@ -150,7 +163,7 @@ def section(key: str, draft: PlanDraft, catalogue: Catalogue) -> Section:
     return replace(made, groups=groups)
 
 
-def contents(draft: PlanDraft, catalogue: Catalogue) -> tuple[Entry, ...]:
+def contents(draft: PlanDraft, catalogue: Catalogue) -> tuple[ContentsLine, ...]:
     """The contents list, each section with what still stands in it."""
     form = catalogue.plan_form
     faults = [(form.section_of(fault.key).id, fault) for fault in draft_faults(draft, catalogue)]
@@ -166,7 +179,7 @@ def contents(draft: PlanDraft, catalogue: Catalogue) -> tuple[Entry, ...]:
                 if whole
                 else phrase("ready to sign")
             )
-        entries.append(Entry(key, section_heading(key, catalogue), line, len(here)))
+        entries.append(ContentsLine(key, section_heading(key, catalogue), line, len(here)))
     return tuple(entries)
 
 
@@ -239,21 +252,26 @@ class FormMaker:
         return Section(
             key=asked.id,
             heading=words["section"],
-            lead=self._say(asked.lead, Row()),
+            lead=self._say(asked.lead, PlanRow()),
             groups=tuple(group for part in asked.parts for group in self._part(part, words)),
             preview=preview,
             taught=asked.taught,
+            note=unsigned_for_clinic(self._catalogue),
         )
 
     def every_field(self) -> Iterator[Field]:
         """The fields of all pages, each once."""
         for asked in self._catalogue.plan_form.sections:
             again = {field.key for _, field in asked.fields if field.again}
-            yield from (each for each in self.section(asked).fields if each.key not in again)
+            yield from (
+                each
+                for each in self.section(asked).fields
+                if not any(is_of(pattern, each.key) for pattern in again)
+            )
 
-    def holds(self, conditions: Iterable[Condition], row: Row | None = None) -> bool:
+    def holds(self, conditions: Iterable[Condition], row: PlanRow | None = None) -> bool:
         """Whether every condition holds."""
-        row = row or Row()
+        row = row or PlanRow()
         return all(
             each.holds(
                 self._state(each.of, row)
@@ -263,9 +281,13 @@ class FormMaker:
             for each in conditions
         )
 
-    def _state(self, name: str, row: Row) -> bool:
+    def _state(self, name: str, row: PlanRow) -> bool:
         draft = self._draft
         match name:
+            case "signs_open":
+                return bool(open_signs(draft, self._catalogue.policy))
+            case "first_version":
+                return draft.last is None
             case "tape_or_trial":
                 return tapes(draft) or has_trial(draft)
             case "trial_fixed":
@@ -280,10 +302,10 @@ class FormMaker:
                 return side == "both" or tried is None or tried != side
         return row.states[name]
 
-    def _say(self, words: str, row: Row) -> str:
+    def _say(self, words: str, row: PlanRow) -> str:
         return phrase(words, **self._words, **row.words)
 
-    def _said(self, sentences: Iterable[Said], row: Row) -> tuple[str, ...]:
+    def _said(self, sentences: Iterable[Said], row: PlanRow) -> tuple[str, ...]:
         return tuple(
             self._say(each.words, row) for each in sentences if self.holds(each.shown, row)
         )
@@ -295,7 +317,7 @@ class FormMaker:
                 made = self._group(group, replace(row, words={**words, **row.words}))
                 yield replace(made, shown=made.shown and shown)
 
-    def _group(self, group: FormGroup, row: Row) -> Group:
+    def _group(self, group: FormGroup, row: PlanRow) -> Group:
         heading = self._say(group.heading, row) if group.heading else ""
         if group.instead is not None and self.holds(group.instead.shown, row):
             heading = self._say(group.instead.words, row)
@@ -317,7 +339,7 @@ class FormMaker:
             shown=self.holds(group.shown, row),
         )
 
-    def _field(self, asked: FormField, group: FormGroup, row: Row) -> Field:
+    def _field(self, asked: FormField, group: FormGroup, row: PlanRow) -> Field:
         key = row.key(asked.key)
         held, value = limits(key), self._draft.answers.get(key)
         if asked.control == "none_of":
@@ -339,14 +361,19 @@ class FormMaker:
             least=(held.least or 0) if kind == "number" else 0,
             most=(held.most or _CODE) if kind in ("number", "text", "note") else 0,
             decimals=1 if kind == "number" and not held.whole else 0,
-            options=self._options(asked, key, kind),
+            options=tuple(
+                option
+                for option in self._options(asked, key, kind)
+                if option.value not in row.not_offered
+            ),
             line=" ".join(self._said(asked.line, row)),
             about=self._about(asked, kind, row),
             shown=self.holds(asked.shown, row),
             alone=alone,
+            half_typed=self._half_typed(asked, key, held),
         )
 
-    def _hint(self, asked: FormField, kind: FieldKind, held: Limits, row: Row) -> str:
+    def _hint(self, asked: FormField, kind: FieldKind, held: FieldLimits, row: PlanRow) -> str:
         if asked.hint:
             return self._say(asked.hint, row)
         if kind == "day":
@@ -358,7 +385,7 @@ class FormMaker:
             return range_words(held)
         return usual_words(usual.lowest, usual.highest)
 
-    def _about(self, asked: FormField, kind: FieldKind, row: Row) -> str:
+    def _about(self, asked: FormField, kind: FieldKind, row: PlanRow) -> str:
         """What a default rests on."""
         parts = [self._say(asked.about, row)] if asked.about else []
         if asked.facts:
@@ -369,6 +396,14 @@ class FormMaker:
         elif not parts and kind != "tick":
             parts.append(phrase("Written by the clinic."))
         return " ".join(parts)
+
+    def _half_typed(self, asked: FormField, key: str, held: FieldLimits) -> str:
+        """What is said of an answer until it is typed to its end; "" where nothing is."""
+        if asked.half_typed is not None:
+            return phrase(self._catalogue.plan_form.fault_words(asked.half_typed))
+        # The first figure of a number that may be may itself be none.
+        figures = (held.least or 0) > 1 and (held.most or 0) >= _TWO_FIGURES
+        return not_allowed(key) if figures and not held.day and not asked.options else ""
 
     def _options(self, asked: FormField, key: str, kind: FieldKind) -> tuple[Option, ...]:
         """What can be chosen: zones, the codes the field may hold in the words of their table, or
@@ -388,7 +423,10 @@ class FormMaker:
         )
 
 
-def _kind(asked: FormField, held: Limits) -> FieldKind:
+_TWO_FIGURES = 10
+
+
+def _kind(asked: FormField, held: FieldLimits) -> FieldKind:
     if asked.control is not None:
         return asked.control
     if asked.options is not None or held.yes_no:

@@ -6,11 +6,11 @@ from collections.abc import Sequence
 from dataclasses import replace
 
 from companion.care.catalogue import Catalogue
-from companion.care.flow import Page
+from companion.care.flow import WalkPage
 from companion.care.records import Plan, Side
 from companion.presentation.clinic.people import reason_words
 from companion.presentation.clinic.plan_form import PreviewPart, Section
-from companion.presentation.home.walk_pages import Setting, page_view
+from companion.presentation.home.walk_pages import ViewContext, page_view
 from companion.presentation.language import codes
 from companion.presentation.language.phrases import clock_time, dated, phrase
 from companion.presentation.language.plan_changes import whose_knee
@@ -139,7 +139,7 @@ _FIRST: dict[PreviewPart, tuple[str, ...]] = {
 }
 
 
-def preview_begins(pages: Sequence[Page], part: PreviewPart) -> int:
+def preview_begins(pages: Sequence[WalkPage], part: PreviewPart) -> int:
     """The place of the first page of a part; 0 when the plan has nothing of it."""
     for place, page in enumerate(pages):
         if page.key.split(":")[0] in _FIRST[part]:
@@ -148,10 +148,10 @@ def preview_begins(pages: Sequence[Page], part: PreviewPart) -> int:
 
 
 def preview_view(
-    pages: Sequence[Page], place: int, plan: Plan, side: Side, catalogue: Catalogue
+    pages: Sequence[WalkPage], place: int, plan: Plan, side: Side, catalogue: Catalogue
 ) -> PageView:
     """One page exactly as the person will see it; every button of it only goes on."""
-    view = page_view(pages[place], Setting(plan=plan, side=side, catalogue=catalogue))
+    view = page_view(pages[place], ViewContext(plan=plan, side=side, catalogue=catalogue))
     last = place + 1 == len(pages)
     main = view.main or Button(phrase("Next"))
     return replace(
@@ -161,9 +161,9 @@ def preview_view(
             number=place + 1,
             count=len(pages),
         ),
-        main=replace(main, asks=False, given=(("end", last),)),
+        main=replace(main, asks=False, submitted=(("end", last),)),
         others=(
-            *(replace(other, asks=False, given=(("end", last),)) for other in view.others),
+            *(replace(other, asks=False, submitted=(("end", last),)) for other in view.others),
             Button(phrase("End the preview"), (("end", True),), asks=False),
         ),
         back=True,
@@ -231,8 +231,9 @@ def not_kept_view(trouble: Trouble) -> PageView:
     )
 
 
-def saved_view(made: PlanFile, saved: SavedPlan) -> PageView:
-    """The plan is saved; what to do with the file."""
+def saved_view(made: PlanFile, saved: SavedPlan, told: str = "") -> PageView:
+    """The plan is saved; what to do with the file, and its pages for home. `told` is what became of
+    those."""
     plan, sentence = made.plan, saved_words(saved.name)
     if plan.sign_off is None:
         return PageView(
@@ -278,10 +279,50 @@ def saved_view(made: PlanFile, saved: SavedPlan) -> PageView:
                 ),
                 phrase("What comes next"),
             ),
+            *((Text(told, "strong"),) if told else ()),
         ),
         main=Button(phrase("Done")),
+        others=papers_buttons(),
         stop=False,
     )
+
+
+def home_papers_view(told: str = "", *, letter: bool) -> PageView:
+    """All of a plan that can be printed for a family, on which paper; `told`: what became of it."""
+    return PageView(
+        key="home_papers",
+        heading=phrase("Pages for home"),
+        blocks=(
+            Text(
+                phrase(
+                    "Booklet, sheet for the fridge, cards, blank days to the review and, where the "
+                    "plan tapes, the sheet to cut tape by: a new folder, to print from."
+                )
+            ),
+            *((Text(told, "strong"),) if told else ()),
+        ),
+        main=Button(phrase("Back to the review")),
+        others=(
+            *papers_buttons(),
+            Button(
+                phrase("Paper: Letter. Take A4") if letter else phrase("Paper: A4. Take Letter"),
+                (("paper", "a4" if letter else "letter"),),
+                asks=False,
+            ),
+        ),
+        stop=False,
+    )
+
+
+def papers_buttons() -> tuple[Button, ...]:
+    """The ways to the pages for home."""
+    ways = (
+        ("print_out", "person", phrase("Print the pages for the person")),
+        ("print_out", "helper", phrase("Print the pages for a helper")),
+        ("papers", "person", phrase("Save the pages for the person")),
+        ("papers", "helper", phrase("Save the pages for a helper")),
+    )
+    return tuple(Button(words, ((how, reader),), asks=False) for how, reader, words in ways)
 
 
 def not_gone_on_words(picked: PickedPlan, last: Plan | None) -> str:
@@ -332,7 +373,7 @@ def refused_view(heading: str, sentence: str) -> PageView:
     )
 
 
-def paper_told_view(which: str, sentence: str) -> PageView:
+def paper_notice_view(which: str, sentence: str) -> PageView:
     """Where the report, or the person's summary, is, or why it is nowhere."""
     report = which == "report"
     return PageView(

@@ -5,7 +5,9 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field, fields
 from datetime import date
+from typing import get_args
 
+from companion.care.answered_signs import answers_for
 from companion.care.catalogue import (
     Catalogue,
     Caution,
@@ -14,43 +16,59 @@ from companion.care.catalogue import (
     TechniqueSheet,
     WholeRange,
 )
+from companion.care.closures import still_closes
 from companion.care.contacts import BY_DAY
 from companion.care.form import FormRows
+from companion.care.levels import PARTS
+from companion.care.records import OpenSignSaid, WarningSign
 from companion.presentation.language import codes
 from companion.presentation.language.code_table import capital, inside
 from companion.presentation.language.fact_words import source_sentence
+from companion.presentation.language.field_words import key_words
 from companion.presentation.language.phrases import dated, phrase
+from companion.presentation.language.plan_changes import side_of
 from companion.presentation.language.words import knee, this_knee
 from companion.services.plan_answers import rows_of
-from companion.services.plan_draft import PlanDraft, amount_rows, group_answer, plan_of, ticked
+from companion.services.plan_draft import (
+    PlanDraft,
+    amount_rows,
+    group_answer,
+    open_signs,
+    plan_of,
+    ticked,
+)
 
 _FEWEST_ROWS = 3
 """Rows for activities in sight from the start."""
 
 
 @dataclass(frozen=True, slots=True)
-class Row:
+class PlanRow:
     """A row of a list, or what stands in none. `words` fill the names in its sentences, `states`
-    are what holds of it, `usual` what is usual of its numbers."""
+    are what holds of it, `usual` what is usual of its numbers. `elsewhere` is what the row is
+    called in another list, by that list; `not_offered` are options it does not have."""
 
     name: str = ""
     words: Mapping[str, str] = field(default_factory=dict)
     states: Mapping[str, bool] = field(default_factory=dict)
     usual: Mapping[str, WholeRange] = field(default_factory=dict)
+    elsewhere: Mapping[str, str] = field(default_factory=dict)
+    not_offered: frozenset[str] = frozenset()
 
     def key(self, pattern: str) -> str:
         """The key of a field in this row."""
-        return pattern.replace("*", self.name)
+        name = self.elsewhere.get(pattern.partition(".")[0], self.name)
+        return pattern.replace("*", name)
 
 
 def rows(
     each: FormRows | None, draft: PlanDraft, catalogue: Catalogue, group: str = ""
-) -> list[Row]:
+) -> list[PlanRow]:
     """The rows of a list, in the order of the page; one without a name for no list. Of cautions
     those of a `group`, where one is named."""
     match each:
         case None:
-            return [Row()]
+            return [PlanRow()]
         case "caution_groups":
             return [_caution_group(one, draft, catalogue) for one in catalogue.cautions.groups]
         case "techniques":
@@ -62,29 +80,39 @@ def rows(
             return [_caution(caution, draft, catalogue) for caution in asked]
         case "known_signs":
             return [
-                Row(
+                PlanRow(
                     sign.id,
                     {
                         "sign": phrase(sign.known_words or sign.words),
                         "sources": source_sentence(catalogue.facts, sign.facts),
                     },
+                    _states_of_known(sign.id, catalogue),
+                    not_offered=_open_anyway(sign.id, catalogue),
                 )
                 for sign in catalogue.stop_list.signs
                 if catalogue.policy.sign(sign.id).known_since
             ]
+        case "open_signs":
+            signs = open_signs(draft, catalogue.policy)
+            firsts = {sign.sign: sign.id for sign in reversed(signs)}
+            return [
+                _open_sign(sign, catalogue, first=firsts[sign.sign] == sign.id) for sign in signs
+            ]
         case "knees":
             sides = plan_of(draft).sides if codes.SIDES.find(draft.answers.get("side")) else ()
-            return [Row(side, {"knee": knee(side), "this_knee": this_knee(side)}) for side in sides]
+            return [
+                PlanRow(side, {"knee": knee(side), "this_knee": this_knee(side)}) for side in sides
+            ]
         case "contacts":
             return [
-                Row(role, {"role": capital(row.clinic)}, {"timed": role in BY_DAY})
+                PlanRow(role, {"role": capital(row.clinic)}, {"timed": role in BY_DAY})
                 for role, row in codes.ROLES.items()
             ]
         case "activities" | "amounts":
             names = rows_of(each).names or ()
             open_rows = _open_rows(each, draft, names)
             return [
-                Row(name, {"number": str(place + 1)}, {"open": place < open_rows})
+                PlanRow(name, {"number": str(place + 1)}, {"open": place < open_rows})
                 for place, name in enumerate(names)
             ]
 
@@ -93,13 +121,13 @@ def _sheets(
     sheets: Sequence[TechniqueSheet | ExerciseSheet],
     order: tuple[str, ...],
     catalogue: Catalogue,
-) -> list[Row]:
+) -> list[PlanRow]:
     """Those of the plan first, in the order they are done at home."""
     found = sorted(
         sheets, key=lambda sheet: order.index(sheet.id) if sheet.id in order else len(order)
     )
     return [
-        Row(
+        PlanRow(
             sheet.id,
             {
                 "title": phrase(sheet.title),
@@ -118,11 +146,51 @@ def _ranges(sheet: TechniqueSheet | ExerciseSheet) -> dict[str, WholeRange]:
     return {name: value for name, value in held.items() if isinstance(value, WholeRange)}
 
 
-def _caution_group(group: CautionGroup, draft: PlanDraft, catalogue: Catalogue) -> Row:
+def _open_sign(sign: WarningSign, catalogue: Catalogue, *, first: bool) -> PlanRow:
+    policy = catalogue.policy
+    offered = answers_for(sign.sign, policy)
+    closes = still_closes(sign, policy)
+    return PlanRow(
+        sign.id,
+        {
+            "sign": key_words("sign", sign.sign, catalogue).rstrip("."),
+            "day": dated(sign.for_day),
+            "knee": side_of(sign.sides[0] if len(sign.sides) == 1 else None),
+            "closes": phrase("everything")
+            if set(closes) == {*PARTS}
+            else ", ".join(codes.PARTS[part].clinic for part in closes) or phrase("nothing"),
+        },
+        {"first_of_sign": first, **_states_of_known(sign.sign, catalogue)},
+        # Since when a sign is known is asked once, whatever of it is open.
+        elsewhere={"known_signs": sign.sign} if first else {},
+        not_offered=(frozenset(get_args(OpenSignSaid)) - {*offered})
+        | _open_anyway(sign.sign, catalogue),
+    )
+
+
+def _states_of_known(sign_id: str, catalogue: Catalogue) -> dict[str, bool]:
+    """What holds of a sign where it is marked as known; nothing of one the list does not have."""
+    row = catalogue.policy.of_sign(sign_id)
+    known = row is not None and row.known_since
+    return {
+        "of_a_knee": row is not None and row.known_knee,
+        "closes_as_before": known and bool(catalogue.closes_as_before(sign_id)),
+    }
+
+
+def _open_anyway(sign_id: str, catalogue: Catalogue) -> frozenset[str]:
+    """The parts a known sign leaves open as before: nobody is asked about them."""
+    row = catalogue.policy.of_sign(sign_id)
+    if row is None or not row.known_since:
+        return frozenset()
+    return frozenset(PARTS) - {*catalogue.closes_as_before(sign_id)}
+
+
+def _caution_group(group: CautionGroup, draft: PlanDraft, catalogue: Catalogue) -> PlanRow:
     asked = catalogue.cautions.asked(group.id)
     days = {draft.answers.get(f"cautions.{caution.id}.on") for caution in asked}
     together = days.pop() if len(days) == 1 else None
-    return Row(
+    return PlanRow(
         group.id,
         {
             "group": phrase(group.heading),
@@ -138,11 +206,11 @@ def _caution_group(group: CautionGroup, draft: PlanDraft, catalogue: Catalogue) 
     )
 
 
-def _caution(caution: Caution, draft: PlanDraft, catalogue: Catalogue) -> Row:
+def _caution(caution: Caution, draft: PlanDraft, catalogue: Catalogue) -> PlanRow:
     key = f"cautions.{caution.id}"
     answer, on = draft.answers.get(key), draft.answers.get(f"{key}.on")
     effect = phrase(caution.clinic_effect)
-    return Row(
+    return PlanRow(
         caution.id,
         {
             "caution": phrase(caution.clinic_words),

@@ -10,7 +10,7 @@ from companion.care.catalogue import Catalogue
 from companion.care.records import Plan
 from companion.presentation.language.phrases import dated, phrase
 from companion.presentation.language.plan_changes import plan_changes
-from companion.services.plan_answers import Answer, Limits, limits
+from companion.services.plan_answers import Answer, FieldLimits, limits
 from companion.services.plan_draft import DraftFault
 
 
@@ -34,14 +34,15 @@ class Difference:
 def fault_sentence(fault: DraftFault, catalogue: Catalogue) -> str:
     """The sentence beside the field."""
     if fault.code == "not_allowed":
-        return _not_allowed(fault.key)
+        return not_allowed(fault.key)
     what = fault.what or ""
     if fault.code.endswith("_blocked"):
         what = phrase(catalogue.caution(what.rpartition(":")[2]).clinic_words)
     return phrase(catalogue.plan_form.fault_words(fault.code), what=what)
 
 
-def _not_allowed(key: str) -> str:
+def not_allowed(key: str) -> str:
+    """What is said of an answer the field must not hold."""
     if key == "person":
         return phrase("Letters, digits, dot and dash, 32 at most. A code, never a name.")
     if key.startswith("sign_off."):
@@ -70,7 +71,7 @@ def remarks(faults: Iterable[DraftFault], catalogue: Catalogue) -> Mapping[str, 
     return {key: tuple(dict.fromkeys(each)) for key, each in found.items()}
 
 
-def range_words(held: Limits, unit: str = "") -> str:
+def range_words(held: FieldLimits, unit: str = "") -> str:
     """What a number may be, in short words."""
     if held.least is None or held.most is None:
         return ""

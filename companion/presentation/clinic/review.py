@@ -6,15 +6,25 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from datetime import date, timedelta
 
+from companion.care.clocks import that_count
 from companion.care.facts import Facts
-from companion.care.history import current
-from companion.care.records import AnyEntry, DayPage, Diary, Plan, Question, Session, Side
+from companion.care.records import (
+    AnyEntry,
+    DayPage,
+    Diary,
+    Plan,
+    Question,
+    Session,
+    Side,
+    newest_in_force,
+)
 from companion.evidence.figures import Findings, Provenance
 from companion.presentation.clinic.answers import (
-    Answer,
+    AnswerRow,
     Cell,
-    Knee,
-    Row,
+    KneeFindings,
+    ReviewQuestion,
+    amount_label,
     hands_counts,
     tape_counts,
 )
@@ -33,7 +43,7 @@ LONGEST_CHART_DAYS = 112
 
 
 @dataclass(frozen=True, slots=True)
-class ReviewPage:
+class ReviewDestination:
     """One page of a review: the key that leads there and what it is called."""
 
     key: str
@@ -41,11 +51,11 @@ class ReviewPage:
     words: str
 
 
-def review_pages(plans: Sequence[Plan] = ()) -> tuple[ReviewPage, ...]:
+def review_pages(plans: Sequence[Plan] = ()) -> tuple[ReviewDestination, ...]:
     """All pages in order; the key of each is one press. The trial has one where a plan held it."""
     tried = any(plan.trial is not None for plan in plans)
     return tuple(
-        ReviewPage(key, name, words)
+        ReviewDestination(key, name, words)
         for key, name, words in (
             ("1", "answers", phrase("In one minute")),
             ("2", "pain", phrase("Pain by day")),
@@ -58,7 +68,7 @@ def review_pages(plans: Sequence[Plan] = ()) -> tuple[ReviewPage, ...]:
             ("9", "questions", phrase("Questions")),
             ("0", "entries", phrase("All entries")),
             ("P", "periods", phrase("Two periods")),
-            ("U", "usual", phrase("Own limits")),
+            ("U", "usual", phrase("Behind the verdicts")),
             *([("T", "trial", phrase("Tape trial"))] if tried else []),
             ("E", "export", phrase("Export")),
         )
@@ -88,16 +98,16 @@ def record_days(entries: Sequence[AnyEntry], plan: Plan, side: Side) -> DaySpan:
 
 
 @dataclass(frozen=True, slots=True)
-class Record:
+class PersonRecord:
     """One person's diary as it is read: all of it, and the entries that count."""
 
     diary: Diary
     entries: tuple[AnyEntry, ...]
 
     @classmethod
-    def of(cls, diary: Diary) -> Record:
+    def of(cls, diary: Diary) -> PersonRecord:
         """The record of a diary."""
-        return cls(diary, current(diary.entries))
+        return cls(diary, that_count(diary))
 
     @property
     def plan(self) -> Plan:
@@ -121,7 +131,7 @@ class Record:
 
 def first_chart(entries: Sequence[AnyEntry], plans: Sequence[Plan], side: Side) -> Chart:
     """The pain chart of the first page: the last sixteen weeks of the record."""
-    plan = max(plans, key=lambda each: each.version)
+    plan = newest_in_force(plans)
     days = record_days(entries, plan, side)
     first = max(days.first_day, days.last_day - timedelta(days=LONGEST_CHART_DAYS - 1))
     return chart_of(entries, plans, side, DaySpan(first, days.last_day))
@@ -155,10 +165,15 @@ def first_chart_with(entries: Sequence[AnyEntry], plans: Sequence[Plan], found: 
     return chart_of(entries, plans, found.side, DaySpan(plain.first_day, plain.last_day), found)
 
 
-def own_words(entries: Sequence[AnyEntry], plan: Plan) -> tuple[Row, ...]:
-    """The person's goal and what they asked since the plan in force, newest first."""
+def own_words(entries: Sequence[AnyEntry], plan: Plan) -> tuple[AnswerRow, ...]:
+    """The person's goal and what they asked since the plan in force and was not answered, newest
+    first."""
     asked = sorted(
-        (e for e in entries if isinstance(e, Question) and e.for_day >= plan.written_on),
+        (
+            e
+            for e in entries
+            if isinstance(e, Question) and e.for_day >= plan.written_on and not e.answered
+        ),
         key=lambda e: e.for_day,
         reverse=True,
     )
@@ -170,14 +185,14 @@ def own_words(entries: Sequence[AnyEntry], plan: Plan) -> tuple[Row, ...]:
         for e in asked
     )
     return (
-        Row(phrase("Goal"), (goal,)),
-        Row(phrase("Asks"), (Cell("", questions or phrase("nothing since this plan")),)),
+        AnswerRow(phrase("Goal"), (goal,)),
+        AnswerRow(phrase("Asks"), (Cell("", questions or phrase("nothing since this plan")),)),
     )
 
 
 def first_page_answers(
-    answers: Sequence[Answer], knees: Sequence[Knee], primary: str = "pain"
-) -> tuple[tuple[Answer, int], ...]:
+    answers: Sequence[ReviewQuestion], knees: Sequence[KneeFindings], primary: str = "pain"
+) -> tuple[tuple[ReviewQuestion, int], ...]:
     """The answers with their column: 1 beside the chart, for what is read first, 0 below it.
 
     What is unsafe comes before what was kept to, so that it is in sight without scrolling. What
@@ -185,9 +200,13 @@ def first_page_answers(
     `primary` question and a trial answers it, that answer comes first.
     """
     better, keeping, tape, unsafe, care, versions = answers
-    doing = [row for row in better.rows if is_activity(row, knees) or row.label in _doing()]
+    doing = [
+        row
+        for row in better.rows
+        if is_activity(row, knees) or is_amount(row, knees) or row.label in _doing()
+    ]
     pain = replace(better, rows=tuple(row for row in better.rows if row not in doing))
-    able = Answer(phrase("Able to do more?"), tuple(doing))
+    able = ReviewQuestion(phrase("Able to do more?"), tuple(doing))
     placed = [(pain, 1), (unsafe, 1), (keeping, 1), (able, 0), (tape, 0), (care, 0), (versions, 0)]
     if primary == "tape" and any(knee.found.trial is not None for knee in knees):
         placed.remove((tape, 0))
@@ -195,10 +214,15 @@ def first_page_answers(
     return tuple((answer, column) for answer, column in placed if answer.rows or answer.notes)
 
 
-def is_activity(row: Row, knees: Sequence[Knee]) -> bool:
+def is_activity(row: AnswerRow, knees: Sequence[KneeFindings]) -> bool:
     """Whether a row is one of the activities, whose label is the clinic's own words."""
     labels = {each.label for knee in knees for each in knee.found.activities}
     return row.label in {capital(label) for label in labels}
+
+
+def is_amount(row: AnswerRow, knees: Sequence[KneeFindings]) -> bool:
+    """Whether a row is one of the amounts that the plan paces."""
+    return row.label in {amount_label(each) for knee in knees for each in knee.found.amounts}
 
 
 def _doing() -> tuple[str, str]:
@@ -209,7 +233,7 @@ def _doing() -> tuple[str, str]:
 
 
 @dataclass(frozen=True, slots=True)
-class FigureSource:
+class OpenedFigure:
     """One figure opened: what it says, and facts as names and values, part by part."""
 
     heading: str
@@ -218,29 +242,34 @@ class FigureSource:
 
 
 _KEYS: dict[str, tuple[tuple[str, str], ...]] = {
+    "Pain": (("pain.model", "Model of all days"),),
+    "Model from day 15": (("pain.model", "Model from day 15"),),
     "Pain, first 14 days": (("pain.baseline", "First 14 days"),),
     "Pain, last 14 days": (("pain.latest", "Last 14 days"),),
-    "Change": (
+    "Change, first to last 14 days": (
         ("pain.change_points", "Points"),
         ("pain.low", "Range"),
-        ("pain.outcome", "What is said"),
         ("pain.change_percent", "Percent"),
         ("pain.band", "Band"),
-        ("pain.beyond_measurement_error", "Measurement error"),
+        ("pain.beyond_measurement_error", "Error of one rating"),
         ("pain.acceptable_state", "Acceptable state"),
+        ("pain.nap", "Overlap"),
     ),
-    "Overlap": (("pain.nap", "Overlap"),),
     "By the week": (("pain.trend", "By the week"),),
     "Recorded flares": (("pain.flares", "Recorded flares"),),
     "Check move": (("ease", "Check move"),),
     "Mean of activities": (("activities_mean", "Mean of activities"),),
     "Chair stand": (("chair_stand", "Chair stand"),),
-    "Exercise": (("exercise", "Exercise"),),
-    "Hands": (("routine", "Hands"),),
+    "Weeks kept": (("verdicts.kept", "Weeks kept"),),
+    "Exercise, days": (("exercise", "Exercise"),),
+    "Hands, days": (("routine", "Hands"),),
     "Closed": (("closed", "Closed"),),
     "Day pages": (("diary", "Day pages"), ("period", "Days counted")),
+    "Not settled": (("unsettled", "Not settled"),),
     "Wear": (("tape", "Wear"),),
-    **dict.fromkeys(TRIAL_ROWS, (("trial", "Tape trial"), ("trial.flow", "Days followed"))),
+    **dict.fromkeys(
+        ("Tape", *TRIAL_ROWS), (("trial", "Tape trial"), ("trial.flow", "Days followed"))
+    ),
     "Falls": (("events", "Events"),),
     "Skin": (("tape.skin_events", "Skin"),),
     "Warning cards": (("warnings", "Warning cards"),),
@@ -264,14 +293,14 @@ _KEYS: dict[str, tuple[tuple[str, str], ...]] = {
     "Night, swelling, stiffness": (("unsafe", "New answers"),),
     "Swelling": (("unsafe", "New swelling"),),
     "Morning stiffness": (("unsafe", "New stiffness"),),
-    "Pain going up": (("pain.trend", "By the week"),),
+    "Pain going up": (("pain.model", "Model of all days"),),
     "Own limit passed": (("pain.signals", "Signals"),),
     "Other care, events": (("events", "Events"),),
     "Spread of days": (("pain.limits", "Spread of days"),),
     "One day against another": (("pain.limits", "One day against another"),),
     "A rise of 2 for 3 days": (("pain.limits", "The limit"), ("pain.signals", "Signals")),
     "Signals": (("pain.signals", "Signals"),),
-    "Most days lie": (("pain.process_chart", "Most days lie"),),
+    "Most days lie": (("pain.limits", "Most days lie"),),
     "Change without late pages": (("pain.without_late", "Change without late pages"),),
 }
 _COUNTS: dict[str, str] = {
@@ -292,35 +321,38 @@ _COUNTS: dict[str, str] = {
     "Scoring, as taught": "the person’s words, as written in the first session",
     "Goal": "the plan in force",
     "Dose now": "answers about the routine before, under the plan in force; rule r05",
+    "Open now": "the diary to its last entry, by its clock then",
     "Bad days": "sessions at home with a score of the check move; rule r02",
     "Asks": "questions written since the plan in force",
 }
 
 
 def figure_source(
-    row: Row, knees: Sequence[Knee], plans: Sequence[Plan], facts: Facts
-) -> FigureSource:
+    row: AnswerRow, knees: Sequence[KneeFindings], plans: Sequence[Plan], facts: Facts
+) -> OpenedFigure:
     """What a row of an answer rests on, knee by knee."""
-    activity = is_activity(row, knees)
+    activity, amount = is_activity(row, knees), is_amount(row, knees)
     says = tuple(_said(row, cell, place, knees) for place, cell in enumerate(row.cells))
     parts: list[tuple[str, tuple[tuple[str, str], ...]]] = []
-    keys = (("activities", row.label),) if activity else _known(row.label)
+    keys = _known(row.label)
+    if activity or amount:
+        keys = (("activities" if activity else "amounts", row.label),)
     for knee in knees:
         for key, name in keys:
             provenance = knee.found.provenance.get(key)
             if provenance is None:
                 continue
-            heading = phrase(name) if not activity else name
+            heading = name if activity or amount else phrase(name)
             if len(knees) > 1:
                 heading = phrase("{knee}: {name}", knee=knee_words(knee.side), name=heading)
             parts.append((heading, _made(provenance, _window(knee.found, key), facts)))
     if not parts:
         parts.append(("", _counted(row, knees, plans)))
-    return FigureSource(row.label, says, tuple(parts))
+    return OpenedFigure(row.label, says, tuple(parts))
 
 
 def source_table(
-    source: FigureSource,
+    source: OpenedFigure,
 ) -> tuple[tuple[str, ...], tuple[tuple[str | None, ...], ...]]:
     """The parts of an opened figure as a table: headers and rows."""
     columns = (phrase("Method"), phrase("n"), phrase("Days"), phrase("Source"))
@@ -347,7 +379,7 @@ def _of(table: dict[str, str], label: str) -> str | None:
     return next((words for text, words in table.items() if phrase(text) == label), None)
 
 
-def _said(row: Row, cell: Cell, place: int, knees: Sequence[Knee]) -> str:
+def _said(row: AnswerRow, cell: Cell, place: int, knees: Sequence[KneeFindings]) -> str:
     if len(row.cells) < 2 or place >= len(knees):
         return cell.words
     return phrase("{knee}: {words}", knee=knee_words(knees[place].side), words=cell.words)
@@ -370,8 +402,7 @@ def _window(found: Findings, key: str) -> str | None:
         return first
     if key in ("pain.latest", "pain.acceptable_state"):
         return last
-    two = key.startswith("pain.") and key not in ("pain.trend", "pain.flares")
-    if two or key.startswith("activities"):
+    if key.startswith("pain.") and key not in ("pain.model", "pain.trend", "pain.flares"):
         if first is None or last is None:
             return None
         return phrase("{first}, and {last}", first=first, last=last)
@@ -385,7 +416,9 @@ def _days(first: date | None, last: date | None) -> str | None:
     return days_between(DaySpan(first, last))
 
 
-def _counted(row: Row, knees: Sequence[Knee], plans: Sequence[Plan]) -> tuple[tuple[str, str], ...]:
+def _counted(
+    row: AnswerRow, knees: Sequence[KneeFindings], plans: Sequence[Plan]
+) -> tuple[tuple[str, str], ...]:
     """Facts of a row that only counts what the diary or the plan holds."""
     if row.label.startswith(_plan_word()):
         method = phrase("this version of the plan against the one before it, field by field")

@@ -21,7 +21,7 @@ from companion.care.closed_days import closed_spans, days_closed_for
 from companion.care.closures import still_holds
 from companion.care.day_answers import value_of
 from companion.care.days import diary_day, is_late
-from companion.care.history import trees
+from companion.care.history import is_withdrawn, trees
 from companion.care.levels import PARTS
 from companion.care.policy import Policy
 from companion.care.records import (
@@ -30,8 +30,10 @@ from companion.care.records import (
     DayPage,
     Event,
     GateAnswer,
+    Journey,
     Measurement,
     Outing,
+    Part,
     PatchTest,
     Plan,
     Question,
@@ -41,8 +43,9 @@ from companion.care.records import (
     TapeOff,
     TapeOn,
     WarningSign,
+    newest_in_force,
 )
-from companion.care.wear import taped_days, wear_clock, wears, worn_hours
+from companion.care.tape_applications import tape_applications, taped_days, wear_clock, worn_hours
 from companion.evidence.figures import Findings
 from companion.evidence.paced_amounts import amounts_done, paced_amounts
 from companion.presentation.home.record_view import (
@@ -54,13 +57,15 @@ from companion.presentation.home.record_view import (
 from companion.presentation.language import codes
 from companion.presentation.language.code_table import capital, clinic_words
 from companion.presentation.language.field_words import key_words
-from companion.presentation.language.figures_in_words import one_decimal, signed_between
+from companion.presentation.language.figures_in_words import one_decimal
 from companion.presentation.language.pacing_words import week_headers, week_rows
 from companion.presentation.language.phrases import clock_time, phrase, short_day
 from companion.presentation.language.plan_changes import depth_words
+from companion.presentation.language.verdict_words import able_words
 from companion.presentation.language.words import (
     became_words,
     joined,
+    journey_words,
     question_words,
     stage,
     yes_or_no,
@@ -144,37 +149,33 @@ def _ended(session: Session) -> str:
         if step.outcome == "stopped" and step.pain is not None
     ]
     if stopped:
-        return phrase("{ended}; a step stopped at {pain}", ended=ended, pain=max(stopped))
-    return ended
+        ended = phrase("{ended}; a step stopped at {pain}", ended=ended, pain=max(stopped))
+    return phrase("{ended}; put right later", ended=ended) if session.replaces else ended
 
 
 # ---------------------------------------------------------------- activities and amounts
 
 
 def activities_table(found: Findings) -> RecordTable:
-    """Each activity over the two windows."""
+    """Each activity: the means of the two windows, and what the model of all days tells."""
     headers = (
         phrase("Activity, 10 is as before"),
         phrase("First 14 days"),
         phrase("Last 14 days"),
-        phrase("Change"),
+        phrase("All days"),
     )
-    rows = []
-    for each in found.activities:
-        change = None
-        if each.change is not None and each.baseline is not None and each.latest is not None:
-            change = signed_between(each.baseline, each.latest)
-        if change is not None and not each.beyond_measurement_error:
-            change = phrase("{change}, may be chance", change=change)
-        rows.append(
+    return RecordTable(
+        headers,
+        tuple(
             (
                 each.label,
                 _mean(each.baseline, each.baseline_days),
                 _mean(each.latest, each.latest_days),
-                change if change is not None else phrase("cannot tell"),
+                " ".join(able_words(each.verdict, each.model)),
             )
-        )
-    return RecordTable(headers, tuple(rows))
+            for each in found.activities
+        ),
+    )
 
 
 def _mean(mean: float | None, days: int) -> str | None:
@@ -188,7 +189,7 @@ def amounts_table(
 ) -> RecordTable:
     """Week by week, newest first: the most of each amount on one day, and on how many days."""
     said = _Days(entries)
-    plan = max(plans, key=lambda each: each.version)
+    plan = newest_in_force(plans)
     labels = [(amount.label, amount.unit) for amount in plan.amounts]
     done = amounts_done(entries, first_day, last_day)
     labels += [key for key in done if key not in labels]
@@ -253,9 +254,9 @@ def pacing_source() -> str:
     """Where the rule of the paced amounts comes from."""
     return phrase(
         "Weeks of seven days from the plan that set the amount. Start: 80 % of the usual; step: "
-        "that share of the usual each week, up to the goal. Not reached on any day, or not "
-        "written: the same again. A recorded flare of a knee of the plan in that week: one step "
-        "down. Common practice, no source, all of it."
+        "that share of the usual each week, up to the goal. Not reached on any day, not written, "
+        "or a recorded flare of a knee of the plan in that week: the same again. Common practice, "
+        "no source, all of it."
     )
 
 
@@ -288,7 +289,7 @@ def tape_table(entries: Sequence[AnyEntry], plans: Sequence[Plan], side: Side) -
     ons = {e.id: e for e in entries if isinstance(e, TapeOn) and e.side == side}
     offs = {e.id: e for e in entries if isinstance(e, TapeOff) and e.side == side}
     rows = []
-    for wear in reversed(wears(entries, side)):
+    for wear in reversed(tape_applications(entries, side)):
         on = ons[wear.on_ids[0]]
         off = None if wear.off_id is None else offs.get(wear.off_id)
         hours = worn_hours(wear)
@@ -405,7 +406,8 @@ def calendar_table(
     said = _Days(entries)
     hands, exercise = (days_done(entries, side, "hands"), days_done(entries, side, "exercise"))
     spans = closed_spans(policy, plans, entries, side, first_day, last_day)
-    closed = {part: days_closed_for(spans, part) for part in PARTS}
+    done: dict[Part, frozenset[date]] = {"hands": hands, "seated": exercise}
+    closed = {part: days_closed_for(spans, part, done.get(part, ())) for part in PARTS}
     resting = rest_days(entries, side, plans)
     cap = max(plan.tape.cap_hours for plan in plans)
     taped = taped_days(entries, side, cap, last_day)
@@ -639,6 +641,8 @@ def care_table(entries: Sequence[AnyEntry]) -> RecordTable:
                     entry.note,
                 )
             )
+        elif isinstance(entry, Journey):
+            rows.append((entry.for_day, phrase("journey"), None, journey_words(entry)))
         elif isinstance(entry, Measurement):
             what = codes.TESTS[entry.test].clinic
             words = phrase("{n}, with arms", n=entry.count) if entry.arms_used else str(entry.count)
@@ -744,6 +748,9 @@ def _state(tree: Sequence[AnyEntry], place: int, said: _Days, *, late: bool) -> 
         words.append(phrase("written late"))
     if place > 0:
         words.append(phrase("replaces the one of {at}", at=said.at(tree[place - 1].written_at)))
+    why = getattr(tree[place], "withdrawn", None)
+    if is_withdrawn(tree[place]) and why is not None:
+        words.append(phrase("withdrawn: {why}", why=codes.WITHDRAWN[why].clinic))
     if place < len(tree) - 1:
         words.append(phrase("replaced {at}", at=said.at(tree[place + 1].written_at)))
     return "; ".join(words) or None
@@ -752,6 +759,11 @@ def _state(tree: Sequence[AnyEntry], place: int, said: _Days, *, late: bool) -> 
 def late_count(entries: Iterable[AnyEntry]) -> int:
     """How many entries were written late."""
     return sum(is_late(e.for_day, e.written_at) and e.written_by != "paper" for e in entries)
+
+
+def _last_fortnight(entry: DayPage | Session) -> str | None:
+    said = clinic_words(codes.LAST_FORTNIGHT, entry.last_fortnight)
+    return _named(phrase("the two weeks before"), said)
 
 
 def held_words(entry: AnyEntry, said: _Days, catalogue: Catalogue) -> str | None:
@@ -769,6 +781,7 @@ def held_words(entry: AnyEntry, said: _Days, catalogue: Catalogue) -> str | None
                 _named(phrase("swelling"), clinic_words(codes.SWELLING, entry.swelling)),
                 _named(phrase("night pain"), _yes(entry.night_pain)),
                 _named(phrase("stairs"), clinic_words(codes.STAIRS, entry.stairs)),
+                _last_fortnight(entry),
                 *(f"{each.label} {each.score}" for each in entry.activities),
                 *(f"{each.label} {each.amount:g} {each.unit}" for each in entry.amounts),
                 None if entry.note_private else entry.note,
@@ -778,6 +791,7 @@ def held_words(entry: AnyEntry, said: _Days, catalogue: Catalogue) -> str | None
             parts += [
                 _named(phrase("before"), before),
                 _named(phrase("after"), after),
+                _last_fortnight(entry),
                 codes.SESSION_ENDS[entry.ended],
                 *_gate_said(entry, catalogue),
             ]
@@ -810,6 +824,8 @@ def held_words(entry: AnyEntry, said: _Days, catalogue: Catalogue) -> str | None
             parts += [phrase("with arms")] if entry.arms_used else []
         case Question():
             parts += [question_words(entry)]
+        case Journey():
+            parts += [journey_words(entry)]
         case GateAnswer():
             parts += [codes.GATE[entry.gate], *_gate_said(entry, catalogue)]
     return ", ".join(part for part in parts if part) or None

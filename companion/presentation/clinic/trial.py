@@ -1,8 +1,8 @@
 """The tape trial of one knee for the clinic: its answer, its picture, its pairs as a table, and the
 rest under the headings of CENT 2015 (Vohra 2015, BMJ 350:h1738; headings from memory).
 
-Three outcomes from the interval, as everywhere: lower or higher, little change, cannot tell. It was
-not blinded, and what tape leaves behind would hide a difference: both are said in words.
+The answer is the verdict alone. It was not blinded, and what tape leaves behind would hide a
+difference: both are said in words.
 """
 
 from __future__ import annotations
@@ -14,17 +14,25 @@ from companion.care.trial_schedule import schedule
 from companion.evidence.figures import (
     Findings,
     PairOfPeriods,
+    TapeWorth,
     TrialEstimate,
     TrialLimitation,
     TrialResult,
 )
-from companion.presentation.clinic.answers import Answer, Cell, Row
+from companion.presentation.clinic.answers import AnswerRow, Cell, ReviewQuestion
 from companion.presentation.home.record_view import RecordTable, knee_words
 from companion.presentation.language import codes
 from companion.presentation.language.code_table import CodeTable
-from companion.presentation.language.figures_in_words import one_decimal, signed, smallest_chance
+from companion.presentation.language.figures_in_words import (
+    change_between,
+    changed,
+    one_decimal,
+    signed,
+    smallest_chance,
+)
 from companion.presentation.language.phrases import dated, phrase, short_day
 from companion.presentation.language.trial_words import estimate_words, goes_on, trial_sentence
+from companion.presentation.language.verdict_words import TAPE
 from companion.presentation.view.chart import Chart, DaySpan, days_between
 from companion.presentation.view.charts import TrialPair, trial_chart
 
@@ -52,12 +60,12 @@ class TrialView:
     chart: Chart
     table: RecordTable
     pairs_said: tuple[str, ...]
-    results: Answer
-    discussion: Answer
-    methods: Answer
+    results: ReviewQuestion
+    discussion: ReviewQuestion
+    methods: ReviewQuestion
 
     @property
-    def parts(self) -> tuple[Answer, ...]:
+    def parts(self) -> tuple[ReviewQuestion, ...]:
         """The parts of the report, what is asked for first before how it was done."""
         return (self.results, self.discussion, self.methods)
 
@@ -68,13 +76,13 @@ def trial_view(found: Findings) -> TrialView | None:
     if trial is None:
         return None
     return TrialView(
-        sentence=trial_sentence(trial),
+        sentence=trial_sentence(trial, found.verdicts.tape),
         limits=_limits(trial),
         chart=_chart(found, trial),
         table=_table(trial),
         pairs_said=tuple(_pair_said(trial, pair) for pair in trial.pairs),
         results=_results(trial),
-        discussion=_discussion(trial),
+        discussion=_discussion(trial, found.verdicts.tape.verdict),
         methods=_methods(trial),
     )
 
@@ -85,7 +93,7 @@ def _limits(trial: TrialResult) -> str:
         phrase("Not blinded: whoever knows tape is on may score differently."),
         phrase(
             "What outlasts the tape would hide a difference; first scored days left out: {cell}.",
-            cell=_estimate(trial.first_day_dropped, trial.design.pairs).words,
+            cell=_estimate(trial.first_day_dropped).words,
         ),
     ]
     if goes_on(trial):
@@ -98,8 +106,8 @@ def _limits(trial: TrialResult) -> str:
     return " ".join(said)
 
 
-def _estimate(found: TrialEstimate, pairs: int) -> Cell:
-    return Cell(*estimate_words(found, pairs))
+def _estimate(found: TrialEstimate) -> Cell:
+    return Cell(*estimate_words(found))
 
 
 # ---------------------------------------------------------------- the picture and the table
@@ -189,8 +197,8 @@ def _order(trial: TrialResult, pair: PairOfPeriods) -> str | None:
 
 
 def _difference(trial: TrialResult, pair: PairOfPeriods) -> str:
-    if pair.difference is not None:
-        return signed(pair.difference)
+    if pair.tape_mean is not None and pair.no_tape_mean is not None:
+        return change_between(pair.no_tape_mean, pair.tape_mean)
     return phrase("not yet") if _ahead(trial, pair, 2) else phrase("dropped")
 
 
@@ -203,7 +211,7 @@ def _mean(mean: float | None, days: int) -> str | None:
 # ---------------------------------------------------------------- under the headings of CENT
 
 
-def _results(trial: TrialResult) -> Answer:
+def _results(trial: TrialResult) -> ReviewQuestion:
     flow, found = trial.flow, trial.estimate
     means = [
         (pair.tape_mean, pair.no_tape_mean)
@@ -219,17 +227,18 @@ def _results(trial: TrialResult) -> Answer:
     )
     if waiting:
         pairs = phrase("{pairs}, {n} not yet", pairs=pairs, n=waiting)
-    rows = [Row(phrase("Outcome and estimate"), (_estimate(found, trial.design.pairs),))]
+    rows = [AnswerRow(phrase("Outcome and estimate"), (_estimate(found),))]
     if means:
+        tape, bare = (sum(column) / len(means) for column in zip(*means, strict=True))
         rows.append(
-            Row(
+            AnswerRow(
                 phrase("Means of the pairs"),
                 (
                     Cell(
                         phrase(
                             "{tape} with tape, {bare} without,",
-                            tape=one_decimal(sum(tape for tape, _ in means) / len(means)),
-                            bare=one_decimal(sum(bare for _, bare in means) / len(means)),
+                            tape=changed(bare, tape - bare),
+                            bare=one_decimal(bare),
                         ),
                         phrase("{n} pair", "{n} pairs", n=len(means)),
                     ),
@@ -238,7 +247,7 @@ def _results(trial: TrialResult) -> Answer:
         )
     if found.hodges_lehmann is not None:
         rows.append(
-            Row(
+            AnswerRow(
                 phrase("Middle estimate"),
                 (
                     Cell(
@@ -249,11 +258,11 @@ def _results(trial: TrialResult) -> Answer:
             )
         )
     rows += [
-        Row(
+        AnswerRow(
             phrase("First day left out"),
-            (_estimate(trial.first_day_dropped, trial.design.pairs),),
+            (_estimate(trial.first_day_dropped),),
         ),
-        Row(
+        AnswerRow(
             phrase("Numbers analysed"),
             (
                 Cell(
@@ -262,10 +271,10 @@ def _results(trial: TrialResult) -> Answer:
                 ),
             ),
         ),
-        Row(phrase("Flow"), (_flow(trial),)),
-        Row(phrase("Harms"), (_harms(trial),)),
+        AnswerRow(phrase("Flow"), (_flow(trial),)),
+        AnswerRow(phrase("Harms"), (_harms(trial),)),
     ]
-    return Answer(question=phrase("Results"), rows=tuple(rows))
+    return ReviewQuestion(question=phrase("Results"), rows=tuple(rows))
 
 
 def _flow(trial: TrialResult) -> Cell:
@@ -315,31 +324,19 @@ def _harms(trial: TrialResult) -> Cell:
     )
 
 
-def _discussion(trial: TrialResult) -> Answer:
+def _discussion(trial: TrialResult, told: TapeWorth) -> ReviewQuestion:
     limits = [_LIMITS[mark] for mark in trial.limitations]
-    return Answer(
+    return ReviewQuestion(
         question=phrase("Discussion"),
         rows=(
-            Row(phrase("Limitations"), (Cell("", " ".join(limits)),)),
-            Row(
+            AnswerRow(phrase("Limitations"), (Cell("", " ".join(limits)),)),
+            AnswerRow(
                 phrase("Generalisability"),
                 (Cell("", phrase("This knee, this person, this tape, these weeks.")),),
             ),
-            Row(phrase("Interpretation"), (Cell("", _interpretation(trial)),)),
+            AnswerRow(phrase("Interpretation"), (Cell("", TAPE[told].meaning),)),
         ),
     )
-
-
-def _interpretation(trial: TrialResult) -> str:
-    found = trial.estimate.outcome
-    if found in ("lower", "higher"):
-        return phrase(
-            "More than the drawn order alone gives. How much of it is knowing that tape is on "
-            "cannot be told."
-        )
-    if found == "little_change":
-        return phrase("Any difference lies within one point either way.")
-    return phrase("Neither a difference nor its absence can be told.")
 
 
 _LIMITS: CodeTable[TrialLimitation, str] = CodeTable(
@@ -356,12 +353,12 @@ _LIMITS: CodeTable[TrialLimitation, str] = CodeTable(
 )
 
 
-def _methods(trial: TrialResult) -> Answer:
+def _methods(trial: TrialResult) -> ReviewQuestion:
     design, drawn = trial.design, trial.randomisation
     fixed = (
-        phrase("as fixed before the first day")
+        phrase("by the plan’s own dates before the first day")
         if drawn.as_fixed
-        else phrase("not the one fixed before the first day")
+        else phrase("not before the first day")
     )
     rows = (
         (
@@ -398,7 +395,9 @@ def _methods(trial: TrialResult) -> Answer:
         (
             phrase("Randomisation"),
             phrase(
-                "one fair bit of a stored seed for each pair, {fixed}; hash {digest}",
+                "one fair bit of a seed, drawn once, for each pair; the order that follows from it "
+                "has the hash {digest}, which signed plan and printed booklet hold; written down "
+                "{fixed}",
                 fixed=fixed,
                 digest=drawn.sha256[:_HASH_SHOWN],
             ),
@@ -412,9 +411,9 @@ def _methods(trial: TrialResult) -> Answer:
             ),
         ),
     )
-    return Answer(
+    return ReviewQuestion(
         question=phrase("Methods"),
-        rows=tuple(Row(label, (Cell("", words),)) for label, words in rows),
+        rows=tuple(AnswerRow(label, (Cell("", words),)) for label, words in rows),
     )
 
 

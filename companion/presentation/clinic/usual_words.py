@@ -7,7 +7,7 @@ signal is never called a flare; late pages are told with and without.
 from __future__ import annotations
 
 from companion.evidence.figures import Decision, Findings, Limits, Pain, ScaleEnd
-from companion.presentation.clinic.answers import Answer, Cell, Row, counted, rows_of
+from companion.presentation.clinic.answers import AnswerRow, Cell, ReviewQuestion, counted, rows_of
 from companion.presentation.language.code_table import CodeTable
 from companion.presentation.language.figures_in_words import one_decimal, signed, whole_percent
 from companion.presentation.language.phrases import phrase
@@ -26,38 +26,40 @@ _SIGNAL_TODAY: CodeTable[Decision, str] = CodeTable(
     Decision,
     {
         "signal": "one on the last day",
-        "no_signal": "not on the last day",
+        "no_signal": "none on the last day",
         "no_decision": "no decision on the last day: too little was recorded",
     },
 )
 
 
-def usual_answer(found: Findings) -> Answer:
+HARDLY = 0.25
+"""Below this chance a rise of two points would hardly be noticed (C)."""
+
+
+def usual_answer(found: Findings) -> ReviewQuestion:
     """The rows of one knee; what cannot be told says what it lacks."""
     pain = found.pain
-    return Answer(
+    return ReviewQuestion(
         question=phrase("Usual for this person?"),
         rows=rows_of(
             *_limits(pain.limits),
             _signals(pain),
-            _picture(pain),
             _late(pain),
             *_mornings(found),
         ),
         notes=(
             phrase(
                 "Signals: three days past the person’s own limit. They are not recorded flares. "
-                "About one a quarter comes by chance, one and a half or a little more with sharp "
-                "peaks."
+                "One or two a quarter come by chance."
             ),
             *((_SCALE_ENDS[pain.scale_end],) if pain.scale_end is not None else ()),
         ),
     )
 
 
-def mornings_answer(found: Findings) -> Answer:
+def mornings_answer(found: Findings) -> ReviewQuestion:
     """What goes with the next day's pain, for findings that were asked for it."""
-    return Answer(
+    return ReviewQuestion(
         question=phrase("What goes with the next morning?"),
         rows=_mornings(found),
         notes=(
@@ -67,19 +69,19 @@ def mornings_answer(found: Findings) -> Answer:
             ),
             phrase(
                 "Each row: points of pain on the next day after one standard deviation more of the "
-                "amount, with the day’s own pain, the weekend and the time held equal; 95 % range. "
-                "56 pairs of days are needed."
+                "amount, with the pain of the day before, the weekend and the time held equal; "
+                "95 % range, 99 % with several amounts. 56 pairs of days are needed."
             ),
             *(() if found.next_morning else (phrase("No amount was written down."),)),
         ),
     )
 
 
-def _limits(limits: Limits) -> tuple[Row, ...]:
+def _limits(limits: Limits) -> tuple[AnswerRow, ...]:
     spread = phrase("Spread of days")
-    if limits.spread is None or limits.real_change_points is None:
+    if limits.spread is None or limits.real_change_points is None or limits.most_low is None:
         return (
-            Row(
+            AnswerRow(
                 spread,
                 (
                     Cell(
@@ -90,35 +92,64 @@ def _limits(limits: Limits) -> tuple[Row, ...]:
             ),
         )
     return (
-        Row(
+        AnswerRow(
             spread,
             (
                 Cell(
                     one_decimal(limits.spread),
                     phrase(
-                        "points, {days} of the last 28 days; mean {mean}",
+                        "points, from the days below the usual {mean}; {days} of the last 28 days",
                         days=limits.days,
                         mean=one_decimal(limits.mean or 0),
                     ),
                 ),
             ),
         ),
-        Row(
+        AnswerRow(phrase("Most days lie"), (_most(limits),)),
+        AnswerRow(
             phrase("One day against another"),
             (
                 Cell(
                     one_decimal(limits.real_change_points),
-                    phrase("points or more are beyond the usual spread"),
+                    phrase(
+                        "points or more, for two days picked beforehand; the worst and the best "
+                        "day of a fortnight differ so in half of all fortnights"
+                    ),
                 ),
             ),
         ),
-        Row(phrase("A rise of 2 for 3 days"), (_noticed(limits),)),
+        AnswerRow(phrase("A rise of 2 for 3 days"), (_noticed(limits),)),
+    )
+
+
+def _most(limits: Limits) -> Cell:
+    """In whole scores: `24 of 28 recorded days were 3 to 5`."""
+    lead = phrase("{n} of {of}", n=limits.most_days, of=limits.days)
+    if limits.most_low == limits.most_high:
+        return Cell(lead, phrase("recorded of the last 28 days were {low}", low=limits.most_low))
+    return Cell(
+        lead,
+        phrase(
+            "recorded of the last 28 days were {low} to {high}",
+            low=limits.most_low,
+            high=limits.most_high,
+        ),
     )
 
 
 def _noticed(limits: Limits) -> Cell:
     if limits.rise_noticed is None:
         return Cell("", phrase("cannot be recorded: the top of the scale is too near"))
+    if limits.rise_noticed < HARDLY:
+        return Cell(
+            phrase("hardly noticed:"),
+            phrase(
+                "{chance} chance of a signal; it takes {points} above the usual, since the last 28 "
+                "days differ much",
+                chance=whole_percent(100 * limits.rise_noticed),
+                points=one_decimal(limits.rise_limit_points or 0),
+            ),
+        )
     return Cell(
         whole_percent(100 * limits.rise_noticed),
         phrase(
@@ -128,7 +159,7 @@ def _noticed(limits: Limits) -> Cell:
     )
 
 
-def _signals(pain: Pain) -> Row:
+def _signals(pain: Pain) -> AnswerRow:
     label = phrase("Signals")
     told = "; ".join(
         phrase(
@@ -140,43 +171,23 @@ def _signals(pain: Pain) -> Row:
     )
     today = _SIGNAL_TODAY[pain.signal_decision]
     if not pain.signals:
-        return Row(label, (Cell("", phrase("none; {today}", today=today)),))
-    return Row(
+        if pain.limits.mean is None:
+            return AnswerRow(label, (Cell("", phrase("cannot be seen yet")),))
+        return AnswerRow(label, (Cell("", phrase("no signal; {today}", today=today)),))
+    return AnswerRow(
         label,
         (counted(len(pain.signals), phrase("{told}; {today}", told=told, today=today)),),
     )
 
 
-def _picture(pain: Pain) -> Row | None:
-    chart = pain.process_chart
-    if chart.centre is None or chart.low is None or chart.high is None:
-        return None
-    return Row(
-        phrase("Most days lie"),
-        (
-            Cell(
-                phrase(
-                    "{low} to {high},", low=one_decimal(chart.low), high=one_decimal(chart.high)
-                ),
-                phrase(
-                    "around {centre}, {n} day; a picture, not an alarm",
-                    "around {centre}, {n} days; a picture, not an alarm",
-                    n=chart.days,
-                    centre=one_decimal(chart.centre),
-                ),
-            ),
-        ),
-    )
-
-
-def _late(pain: Pain) -> Row | None:
+def _late(pain: Pain) -> AnswerRow | None:
     late = pain.without_late
     if late is None:
         return None
     label = phrase("Change without late pages")
     pages = phrase("{n} late page", "{n} late pages", n=late.late_days)
     if late.change_points is None or late.low is None or late.high is None:
-        return Row(
+        return AnswerRow(
             label,
             (
                 Cell(
@@ -190,7 +201,7 @@ def _late(pain: Pain) -> Row | None:
                 ),
             ),
         )
-    return Row(
+    return AnswerRow(
         label,
         (
             Cell(
@@ -208,7 +219,7 @@ def _late(pain: Pain) -> Row | None:
     )
 
 
-def _mornings(found: Findings) -> tuple[Row, ...]:
+def _mornings(found: Findings) -> tuple[AnswerRow, ...]:
     rows = []
     for each in found.next_morning:
         label = phrase("Day after {label}", label=each.label)
@@ -218,17 +229,18 @@ def _mornings(found: Findings) -> tuple[Row, ...]:
                 "{n} pairs of days; 56 that vary are needed",
                 n=each.pairs,
             )
-            rows.append(Row(label, (Cell(phrase("cannot tell:"), words),)))
+            rows.append(AnswerRow(label, (Cell(phrase("cannot tell:"), words),)))
             continue
         rows.append(
-            Row(
+            AnswerRow(
                 label,
                 (
                     Cell(
                         signed(each.points),
                         phrase(
-                            "points after {step} {unit} more, {low} to {high}, {n} pairs of days; "
-                            "other causes are possible",
+                            "points after {step} {unit} more, {low} to {high} ({percent} % range), "
+                            "{n} pairs of days; other causes are possible",
+                            percent=each.range_percent,
                             step=one_decimal(each.spread),
                             unit=each.unit,
                             low=signed(each.low),

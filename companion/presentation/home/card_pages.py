@@ -1,6 +1,7 @@
 """Cards: what to do and whom to call, what is closed until when, and what became of a sign."""
 
 from collections.abc import Collection, Iterable, Sequence
+from dataclasses import replace
 from datetime import datetime
 
 from companion.care import clearing, stopping
@@ -9,13 +10,14 @@ from companion.care.caution_rules import lives_alone
 from companion.care.closures import UNTOLD
 from companion.care.contacts import in_order
 from companion.care.levels import PARTS, level_rank
-from companion.care.policy import Closing, SignPolicy
+from companion.care.policy import CautionPolicy, Closing, SignPolicy
 from companion.care.records import Part, Plan
-from companion.presentation.home.numbers import phone_lines
-from companion.presentation.home.walk_view import Setting, view_of
+from companion.presentation.home.numbers import WHERE_YOU_ARE, phone_lines
+from companion.presentation.home.walk_view import ViewContext, of_both, view_of
 from companion.presentation.language import codes
 from companion.presentation.language.code_table import capital
 from companion.presentation.language.phrases import phrase
+from companion.presentation.language.unsigned_words import unsigned_words
 from companion.presentation.language.words import joined, knee
 from companion.presentation.view.page import (
     Block,
@@ -38,24 +40,36 @@ from companion.presentation.view.page import (
 def card_block(
     sign: Sign, plan: Plan, catalogue: Catalogue, now: datetime | None = None
 ) -> CardBlock:
-    """The fixed card of a sign, with the numbers the clinic typed, whoever answers `now` first."""
+    """The fixed card of a sign, with the numbers the clinic typed, whoever answers `now` first, and
+    that nobody signed it."""
     card = catalogue.card(sign.card)
+    known = catalogue.known_by(plan, sign.id)
+    goes_on = known is not None and bool(known.stays_open) and bool(card.actions_open)
     numbers = in_order(card.contacts, plan.contacts, now)
-    lines = [phrase(action) for action in card.actions]
+    lines = [phrase(action) for action in (card.actions_open if goes_on else card.actions)]
     if numbers and numbers[0].role != card.contacts[0]:
-        # The first action names whom to call; at this hour that is somebody else.
-        lines[0] = phrase("Call {who} now.", who=phrase(codes.ROLES[numbers[0].role].called))
+        # Where the first action says whom to call, at this hour that is somebody else.
+        whom, now_whom = (codes.ROLES[role].called for role in (card.contacts[0], numbers[0].role))
+        lines[0] = lines[0].replace(phrase(whom), phrase(now_whom))
     if card.by_when is not None:
         lines.append(phrase(card.by_when))
+    away = bool(numbers) and numbers[0].label == phrase(WHERE_YOU_ARE)
     if card.say is not None:
-        lines.append(phrase("Say: “{words}”", words=phrase(card.say)))
+        # Nobody is to be looked for at home who is away.
+        said = phrase(card.say).replace(" at home", "") if away else phrase(card.say)
+        lines.append(phrase("Say: “{words}”", words=said))
+    if away:
+        lines.append(phrase("You are away from home. Say first where you are."))
     if card.say_also is not None:
         lines.append(phrase(card.say_also))
     phones = phone_lines(numbers) or tuple(
         PhoneLine(capital(codes.ROLES[role].home), "") for role in card.contacts[:1]
     )
+    heading = card.heading if not goes_on or card.heading_open is None else card.heading_open
+    row = catalogue.policy.sign(sign.id)
+    note = unsigned_words(catalogue, row)
     return CardBlock(
-        sign.level, phrase(card.heading), tuple(lines), phones, no_answer=_no_answer(phones)
+        sign.level, phrase(heading), tuple(lines), phones, no_answer=_no_answer(phones), note=note
     )
 
 
@@ -97,6 +111,22 @@ def parts_words(parts: Iterable[Part]) -> str:
     return joined(words)
 
 
+def closed_by_card(
+    sign: Sign, plan: Plan, catalogue: Catalogue, opened: Collection[Part] = ()
+) -> tuple[tuple[str, str], ...]:
+    """What a sign closes until when and what stays open; of a known one that is as before, by what
+    the plan says, with its support."""
+    row = catalogue.policy.sign(sign.id)
+    known = catalogue.known_by(plan, sign.id)
+    if known is None:
+        return closed_rows(row, opened)
+    left = {*opened, *known.stays_open}
+    rows = closed_rows(row, left)
+    if known.support is None or left.isdisjoint(row.parts):
+        return rows
+    return (*rows, (phrase("Standing"), codes.SUPPORTS[known.support].home))
+
+
 def closed_rows(sign: SignPolicy, opened: Collection[Part] = ()) -> tuple[tuple[str, str], ...]:
     """What a sign closes until when, by its row of the policy, and what stays open.
 
@@ -108,7 +138,10 @@ def closed_rows(sign: SignPolicy, opened: Collection[Part] = ()) -> tuple[tuple[
         parts = [part for part in closing.parts if part not in opened]
         closed.update(parts)
         if parts:
-            rows.append((phrase("Closed"), parts_words(parts)))
+            words = parts_words(parts)
+            if closing.but_at_support:
+                words = phrase("{parts}, but not what you do holding on", parts=words)
+            rows.append((phrase("Closed"), words))
             rows.append((phrase("Until"), _until(closing)))
     if not closed:
         return ((phrase("Closed"), phrase("nothing of your routine")),)
@@ -125,9 +158,11 @@ def _until(closing: Closing) -> str:
     return until
 
 
-def _alone(sign: Sign, setting: Setting) -> tuple[Block, ...]:
-    """What whoever lives alone does besides, where help must come or they must be seen today."""
+def _alone(sign: Sign, setting: ViewContext) -> tuple[Block, ...]:
+    """What whoever lives alone does besides, where help must come, they must be seen today, or the
+    head was knocked (rule r13)."""
     pressing = level_rank(sign.level) >= level_rank("today")
+    pressing = pressing or sign.id in setting.catalogue.policy.watch.heads
     if not pressing or setting.helping or not lives_alone(setting.plan):
         return ()
     return (
@@ -138,34 +173,40 @@ def _alone(sign: Sign, setting: Setting) -> tuple[Block, ...]:
     )
 
 
-def about_card(sign: Sign, setting: Setting, opened: Collection[Part] = ()) -> tuple[Block, ...]:
+def about_card(
+    sign: Sign, setting: ViewContext, opened: Collection[Part] = ()
+) -> tuple[Block, ...]:
     """What stands under a card: what is closed until when, what was ticked, who signed it."""
     return (
         *_alone(sign, setting),
-        DefinitionList(closed_rows(setting.catalogue.policy.sign(sign.id), opened)),
-        Text(phrase("You ticked: {sign}", sign=phrase(sign.words)), "quiet"),
-        *unsigned(setting.catalogue, setting.catalogue.policy.sign(sign.id)),
+        DefinitionList(closed_by_card(sign, setting.plan, setting.catalogue, opened)),
+        Text(_why(sign), "quiet"),
     )
 
 
-def unsigned(catalogue: Catalogue, *rows: SignPolicy) -> tuple[Block, ...]:
-    """That no licensed clinician signed the wording, while the rule of one of these rows is not
-    confirmed by anybody."""
-    if all(catalogue.policy.rule(row.rule).confirmed_by for row in rows):
-        return ()
-    return (Text(phrase("Practice wording: no licensed clinician has signed it yet."), "quiet"),)
+def _why(sign: Sign) -> str:
+    if sign.asked_when in ("state", "unknown"):
+        return phrase("Why: {sign}", sign=phrase(sign.words))
+    return phrase("You ticked: {sign}", sign=phrase(sign.words))
+
+
+def unsigned(catalogue: Catalogue, *rows: SignPolicy | CautionPolicy) -> tuple[Block, ...]:
+    """That no licensed clinician signed the wording, see `unsigned_words`."""
+    words = unsigned_words(catalogue, *rows)
+    return (Text(words, "quiet"),) if words else ()
 
 
 @view_of.register
-def _(page: stopping.CardPage, setting: Setting) -> PageView:
+def _(page: stopping.CardPage, setting: ViewContext) -> PageView:
     sign = setting.catalogue.sign(page.sign)
+    card = card_block(sign, setting.plan, setting.catalogue, setting.now)
+    of_knee = page.knee_of(page.sign)
     return PageView(
         key=page.key,
-        heading=phrase("What to do now"),
-        blocks=(
-            card_block(sign, setting.plan, setting.catalogue, setting.now),
-            *about_card(sign, setting),
-        ),
+        above=of_both(setting) if of_knee is None else knee(of_knee),
+        # The page is called as the card is, so that its number is seen at once in the largest text.
+        heading=card.heading,
+        blocks=(replace(card, heading=""), *about_card(sign, setting)),
         main=Button(phrase("I have read this"), (("card", "read"),)),
         others=(Button(phrase("I ticked this by mistake"), (("card", "mistake"),)),),
         back=False,
@@ -175,11 +216,12 @@ def _(page: stopping.CardPage, setting: Setting) -> PageView:
 
 
 @view_of.register
-def _(page: clearing.MistakePage, setting: Setting) -> PageView:
+def _(page: clearing.MistakePage, setting: ViewContext) -> PageView:
     sign = setting.catalogue.sign(page.sign)
     another = (Option("another", phrase("No, I meant another one")),) if page.another else ()
     return PageView(
         key=page.key,
+        above=of_both(setting),
         heading=phrase("Read it once more"),
         blocks=(
             Text(phrase(sign.words), "strong"),
@@ -192,6 +234,7 @@ def _(page: clearing.MistakePage, setting: Setting) -> PageView:
                     *another,
                 ),
             ),
+            *unsigned(setting.catalogue, setting.catalogue.policy.sign(sign.id)),
         ),
         main=Button(phrase("Next")),
         stop=False,
@@ -200,15 +243,17 @@ def _(page: clearing.MistakePage, setting: Setting) -> PageView:
 
 
 @view_of.register
-def _(page: stopping.WhichKneePage, setting: Setting) -> PageView:
+def _(page: stopping.WhichKneePage, setting: ViewContext) -> PageView:
     sign = setting.catalogue.sign(page.sign)
     options = tuple(Option(side, knee(side)) for side in setting.plan.sides)
     return PageView(
         key=page.key,
+        above=of_both(setting),
         heading=phrase("Which knee?"),
         blocks=(
             Text(phrase(sign.words), "strong"),
             Choose("knee", phrase("It is:"), (*options, Option("both", phrase("Both knees")))),
+            *unsigned(setting.catalogue, setting.catalogue.policy.sign(sign.id)),
         ),
         main=Button(phrase("Next")),
         back=False,
@@ -221,7 +266,7 @@ def _(page: stopping.WhichKneePage, setting: Setting) -> PageView:
 
 
 @view_of.register
-def _(page: clearing.OpenSignPage, setting: Setting) -> PageView:
+def _(page: clearing.OpenSignPage, setting: ViewContext) -> PageView:
     asked = setting.catalogue.opening_questions(page.sign, page.asks)
     answers: tuple[Option, ...] = (
         Option("yes", codes.GATE_REPLIES["yes"].answer),
@@ -235,17 +280,22 @@ def _(page: clearing.OpenSignPage, setting: Setting) -> PageView:
         blocks=(
             _ticked(page.sign, setting),
             *(Choose(question.id, phrase(question.words), answers) for question in asked),
+            *unsigned(setting.catalogue, setting.catalogue.policy.sign(page.sign)),
         ),
         main=Button(phrase("Next")),
     )
 
 
 @view_of.register
-def _(page: clearing.TalkedPage, setting: Setting) -> PageView:
+def _(page: clearing.TalkedPage, setting: ViewContext) -> PageView:
     answers = tuple(Option(told, row.answer) for told, row in codes.TOLD.items())
+    if not page.closes:
+        go_on = Option("all", phrase("Go on as it is now"))
+        answers = (go_on, *(one for one in answers if one.value not in ("all", "only_these")))
+    state = setting.catalogue.sign(page.sign).asked_when == "state"
     return PageView(
         key=page.key,
-        heading=phrase("You ticked this before"),
+        heading=phrase("You were told to call") if state else phrase("You ticked this before"),
         blocks=(
             _ticked(page.sign, setting),
             Choose(
@@ -253,6 +303,7 @@ def _(page: clearing.TalkedPage, setting: Setting) -> PageView:
                 phrase("What did they say of your routine?"),
                 (*answers, Option("not_called", phrase("I have not called yet"))),
             ),
+            *unsigned(setting.catalogue, setting.catalogue.policy.sign(page.sign)),
         ),
         main=Button(phrase("Next")),
         enter_answers=False,
@@ -260,7 +311,7 @@ def _(page: clearing.TalkedPage, setting: Setting) -> PageView:
 
 
 @view_of.register
-def _(page: clearing.ToldPartsPage, setting: Setting) -> PageView:
+def _(page: clearing.ToldPartsPage, setting: ViewContext) -> PageView:
     return PageView(
         key=page.key,
         heading=phrase("What may you do again?"),
@@ -281,7 +332,7 @@ _FEW_DAYS = 6
 
 
 @view_of.register
-def _(page: clearing.CheckedPage, setting: Setting) -> PageView:
+def _(page: clearing.CheckedPage, setting: ViewContext) -> PageView:
     words = (phrase("Today"), phrase("Yesterday"))
     when: Block = Choose(
         "days_ago",
@@ -314,9 +365,11 @@ def _(page: clearing.CheckedPage, setting: Setting) -> PageView:
 
 
 @view_of.register
-def _(page: clearing.OpenCardPage, setting: Setting) -> PageView:
-    sign = setting.catalogue.sign(page.sign.sign)
-    said = Button(phrase("Say what became of it"), (("how", "asked"),))
+def _(page: clearing.OpenCardPage, setting: ViewContext) -> PageView:
+    sign = setting.catalogue.sign(page.sign.sign, page.sign.level)
+    state = sign.asked_when == "state"
+    words = phrase("I have called about it") if state else phrase("Tell what happened")
+    said = Button(words, (("how", "asked"),))
     mistake = Button(phrase("I ticked this by mistake"), (("how", "mistake"),))
     may_open = page.sign.talk or page.sign.asks is not None
     opened = set(setting.catalogue.policy.sign(sign.id).parts) - set(page.sign.closes)
@@ -329,7 +382,8 @@ def _(page: clearing.OpenCardPage, setting: Setting) -> PageView:
         ),
         main=said if may_open else None,
         others=(
-            mistake,
+            # What nobody ticked, or nobody can read once more, was no mistake of theirs.
+            *(() if sign.asked_when in ("state", "unknown") else (mistake,)),
             Button(phrase("Nothing yet"), (("how", "not_yet"),), asks=False),
         ),
         stop=False,
@@ -337,18 +391,23 @@ def _(page: clearing.OpenCardPage, setting: Setting) -> PageView:
     )
 
 
-def still_open_blocks(end: clearing.ClearEnd, setting: Setting) -> tuple[Block, ...]:
+def still_open_blocks(end: clearing.ClearEnd, setting: ViewContext) -> tuple[Block, ...]:
     """What stands after a card that was asked about and stays open."""
-    sign = setting.catalogue.sign(end.sign.sign)
+    sign = setting.catalogue.sign(end.sign.sign, end.sign.level)
     closed = clearing.closed_after(end.sign, end.became)
     still = [part for part in _OFFERED if part not in closed]
-    rows = [(phrase("Closed"), parts_words(closed))]
-    rows += [(phrase("Open"), parts_words(still))] if still else []
+    shut = parts_words(closed) if closed else phrase("nothing of your routine")
+    rows = [(phrase("Closed"), shut)]
+    rows += [(phrase("Open"), parts_words(still))] if still and closed else []
     lines = []
-    if end.became.told in UNTOLD:
+    if sign.asked_when == "state" and end.became.told == "not_reached":
+        lines.append(phrase("The front page keeps the card."))
+    elif end.became.told in UNTOLD:
         lines.append(phrase("You are asked about it each day."))
     elif end.became.told is None:
         lines.append(phrase("Do what the card says."))
+    elif end.became.told == "not_yet":
+        lines.append(phrase("Do as they said."))
     blocks: list[Block] = [*(Text(line) for line in lines), DefinitionList(tuple(rows))]
     if end.became.told == "not_reached":
         card = setting.catalogue.card(sign.card)
@@ -357,5 +416,5 @@ def still_open_blocks(end: clearing.ClearEnd, setting: Setting) -> tuple[Block, 
     return tuple(blocks)
 
 
-def _ticked(sign: str, setting: Setting) -> Block:
+def _ticked(sign: str, setting: ViewContext) -> Block:
     return Text(phrase(setting.catalogue.sign(sign).words), "strong")

@@ -10,23 +10,26 @@ from companion.evidence.chair_stand import OLDEST, YOUNGEST, limits
 from companion.evidence.figures import ChairStand
 from companion.presentation.home.card_pages import about_card, card_block
 from companion.presentation.home.front import written_down
-from companion.presentation.home.walk_view import Setting, next_page, view_of
+from companion.presentation.home.looking_over import look_over_view, plain
+from companion.presentation.home.walk_view import ViewContext, next_page, view_of
 from companion.presentation.language import codes
 from companion.presentation.language.code_table import CodeTable, Wording
 from companion.presentation.language.phrases import long_day, phrase
 from companion.presentation.language.words import pain_ends, yes_or_no
+from companion.presentation.view.figures import chair_stand_picture
 from companion.presentation.view.page import (
     Block,
     Bulleted,
     Button,
     Callout,
     Choose,
-    DefinitionList,
     Heading,
+    LookOverLine,
     Number,
     Numbered,
     Option,
     PageView,
+    Picture,
     Scale,
     Text,
     Timer,
@@ -63,7 +66,7 @@ def with_chair_stand(visit: PageView, due: bool | None) -> PageView:
 
 
 @view_of.register
-def _(page: walk.ChairClosedPage, setting: Setting) -> PageView:
+def _(page: walk.ChairClosedPage, setting: ViewContext) -> PageView:
     sign = setting.catalogue.sign(page.sign)
     return PageView(
         key=page.key,
@@ -79,7 +82,7 @@ def _(page: walk.ChairClosedPage, setting: Setting) -> PageView:
 
 
 @view_of.register
-def _(page: walk.ChairPage, setting: Setting) -> PageView:
+def _(page: walk.ChairPage, setting: ViewContext) -> PageView:
     someone = (
         phrase("Somebody stands beside you. Your plan says so.")
         if page.safe == "with_someone"
@@ -110,7 +113,7 @@ def _(page: walk.ChairPage, setting: Setting) -> PageView:
 
 
 @view_of.register
-def _(page: walk.SomeonePage, setting: Setting) -> PageView:
+def _(page: walk.SomeonePage, setting: ViewContext) -> PageView:
     return next_page(
         page.key,
         phrase("Is somebody with you?"),
@@ -124,10 +127,12 @@ def _(page: walk.SomeonePage, setting: Setting) -> PageView:
 
 
 @view_of.register
-def _(page: walk.HowPage, setting: Setting) -> PageView:
+def _(page: walk.HowPage, setting: ViewContext) -> PageView:
+    drawn = chair_stand_picture(setting.side)
     return next_page(
         page.key,
         phrase("How it is done"),
+        *(() if drawn is None else (Picture(drawn),)),
         Numbered(
             (
                 phrase("Sit in the middle of the seat. Both feet are flat on the floor."),
@@ -151,7 +156,7 @@ def _(page: walk.HowPage, setting: Setting) -> PageView:
 
 
 @view_of.register
-def _(page: walk.TryPage, setting: Setting) -> PageView:
+def _(page: walk.TryPage, setting: ViewContext) -> PageView:
     low, high = pain_ends()
     return next_page(
         page.key,
@@ -167,11 +172,12 @@ def _(page: walk.TryPage, setting: Setting) -> PageView:
             ),
         ),
         Scale("pain", phrase("How much did it hurt?"), low, high),
+        Text(phrase("Above {n}: no count today.", n=page.ceiling), "quiet"),
     )
 
 
 @view_of.register
-def _(page: walk.CountPage, setting: Setting) -> PageView:
+def _(page: walk.CountPage, setting: ViewContext) -> PageView:
     return PageView(
         key=page.key,
         heading=phrase("30 seconds"),
@@ -196,7 +202,7 @@ def _(page: walk.CountPage, setting: Setting) -> PageView:
 
 
 @view_of.register
-def _(page: walk.ShortPage, setting: Setting) -> PageView:
+def _(page: walk.ShortPage, setting: ViewContext) -> PageView:
     return PageView(
         key=page.key,
         heading=phrase("The 30 seconds were not over"),
@@ -210,7 +216,7 @@ def _(page: walk.ShortPage, setting: Setting) -> PageView:
 
 
 @view_of.register
-def _(page: walk.HowManyPage, setting: Setting) -> PageView:
+def _(page: walk.HowManyPage, setting: ViewContext) -> PageView:
     return next_page(
         page.key,
         phrase("How many?"),
@@ -272,7 +278,7 @@ _NOT_NOW: CodeTable[walk.NotNowSaid, NotNowWords] = CodeTable(
 
 
 @view_of.register
-def _(page: walk.NotNowPage, setting: Setting) -> PageView:
+def _(page: walk.NotNowPage, setting: ViewContext) -> PageView:
     words = _NOT_NOW[page.reason].filled(ceiling=page.ceiling)
     return next_page(
         page.key,
@@ -284,26 +290,24 @@ def _(page: walk.NotNowPage, setting: Setting) -> PageView:
 
 
 @view_of.register
-def _(page: walk.ChairLookOverPage, setting: Setting) -> PageView:
+def _(page: walk.ChairLookOverPage, setting: ViewContext) -> PageView:
     end = page.end
-    rows = _facts(end.count or 0, arms_used=end.arms_used)
+    counted = setting.door(walk.HowManyPage) or setting.door(walk.TryPage)
+    lines = _lines(end.count or 0, arms_used=end.arms_used, door=counted)
     if end.seat_cm is not None:
-        rows.append((phrase("Seat"), phrase("{n} cm", n=end.seat_cm)))
-    return next_page(
-        page.key,
-        phrase("Look it over"),
-        DefinitionList(tuple(rows)),
-        Text(phrase("Is something wrong? Press Back and change it.")),
-        main="Write it down",
-    )
+        door = setting.door(walk.ChairPage)
+        lines.append(LookOverLine(phrase("Seat"), phrase("{n} cm", n=end.seat_cm), door))
+    return look_over_view(page.key, lines, main=Button(phrase("Write it down")))
 
 
-def _facts(count: int, *, arms_used: bool) -> list[tuple[str, str]]:
-    rows = [(phrase("Stood up"), phrase("{n} time", "{n} times", n=count))]
-    rows.append((phrase("Arms used"), yes_or_no(arms_used)))
+def _lines(count: int, *, arms_used: bool, door: str = "") -> list[LookOverLine]:
+    lines = [
+        LookOverLine(phrase("Stood up"), phrase("{n} time", "{n} times", n=count), door),
+        LookOverLine(phrase("Arms used"), yes_or_no(arms_used), door),
+    ]
     if arms_used:
-        rows.append((phrase("Counts as"), "0"))
-    return rows
+        lines.append(LookOverLine(phrase("Counts as"), "0"))
+    return lines
 
 
 # ---------------------------------------------------------------- the result
@@ -312,7 +316,7 @@ def _facts(count: int, *, arms_used: bool) -> list[tuple[str, str]]:
 def chair_result_view(at: datetime, stands: Sequence[ChairStand], plan: Plan) -> PageView:
     """The newest count: beside the table, and beside the first one."""
     last = stands[-1]
-    blocks: list[Block] = [DefinitionList(tuple(_facts(last.count, arms_used=last.arms_used)))]
+    blocks: list[Block] = [plain(_lines(last.count, arms_used=last.arms_used))]
     blocks.append(Heading(phrase("Beside the published table")))
     blocks += [Text(line) for line in table_lines(last, plan)]
     if last.published:
@@ -322,7 +326,7 @@ def chair_result_view(at: datetime, stands: Sequence[ChairStand], plan: Plan) ->
     if last.change is not None:
         blocks.append(
             Text(
-                phrase("Source: Gill 2022, in one session. The error is about 2.5 times."), "quiet"
+                phrase("Source: Gill 2022, at one sitting. The error is about 2.5 times."), "quiet"
             )
         )
     return PageView(
@@ -408,7 +412,7 @@ def change_lines(stands: Sequence[ChairStand]) -> tuple[str, ...]:
         return (compared,)
     changed = phrase("{n} more.", n=n) if more else phrase("{n} fewer.", n=n)
     weighed = (
-        phrase("Within one session, 3 or more is beyond what chance gives.")
+        phrase("At one sitting, 3 or more is beyond what chance gives.")
         if last.beyond_measurement_error
         else phrase("1 or 2 may be chance.")
     )

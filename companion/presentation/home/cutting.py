@@ -6,8 +6,10 @@ tape_paper_stretch).
 
 from __future__ import annotations
 
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 
+from companion.care.catalogue import Step
 from companion.care.records import KneeMeasures, Plan, Side
 from companion.care.strips import StripFault, StripLength, measure_fault
 from companion.picture.knee import Knee
@@ -202,6 +204,21 @@ def _length_words(name: str, strip: StripLength, width_mm: float) -> str:
         slack=_whole(strip.slack_mm),
         width=_whole(width_mm),
     )
+
+
+_SIDE_STRIPS = (1, 2)
+"""Their numbers on the tape."""
+
+
+def stretch_of_strips(plan: Plan, side: Side, steps: Iterable[Step]) -> Iterator[str]:
+    """How far the side strips are stretched, where they are laid and the plan says it."""
+    if not any(step.moment == "lay" and step.piece in _SIDE_STRIPS for step in steps):
+        return
+    percent = side_strip_length(
+        plan.tape, measures_of(plan, side), knee_of(plan, side)
+    ).stretch_percent
+    if percent is not None:
+        yield _stretch_words(percent)
 
 
 def _stretch_words(percent: float) -> str:

@@ -6,14 +6,19 @@ seconds_a_press); a test counts the words and the presses.
 """
 
 from collections.abc import Iterable
+from datetime import timedelta
 
 from companion.care import stopping
+from companion.care.days import diary_day
 from companion.care.records import AfterLast, GateReplySaid, KnownSaid
 from companion.presentation.home.card_pages import unsigned
-from companion.presentation.home.walk_view import Setting, view_of
+from companion.presentation.home.walk_view import ViewContext, of_both, view_of
 from companion.presentation.language import codes
 from companion.presentation.language.code_table import CodeTable
-from companion.presentation.language.phrases import phrase
+from companion.presentation.language.known_words import known_sign
+from companion.presentation.language.phrases import long_day, phrase, weekday
+from companion.presentation.language.unsigned_words import unsigned_in_few_words
+from companion.presentation.language.words import this_knee
 from companion.presentation.view.page import (
     ActionList,
     Block,
@@ -45,6 +50,7 @@ _LIST_REASONS: CodeTable[stopping.ListReason, str] = CodeTable(
         "gate": "You said there is something new, or you are not sure.",
         "new_place": "The back of the knee is a new place. So look through these.",
         "stop": "You pressed Stop. Is it one of these?",
+        "put_right": "You put an answer right. Tick what was true then too.",
     },
 )
 
@@ -62,7 +68,7 @@ def _options(
 
 
 @view_of.register
-def _(page: stopping.GatePage, setting: Setting) -> PageView:
+def _(page: stopping.GatePage, setting: ViewContext) -> PageView:
     gate = setting.catalogue.short_gate
     blocks: list[Block] = []
     if page.reason is not None:
@@ -77,12 +83,25 @@ def _(page: stopping.GatePage, setting: Setting) -> PageView:
             words = phrase("Is one of these true now, or new?")
         blocks.append(Choose(f"q{number}", words, _replies(), beside=True))
     if page.after_last:
-        blocks.append(
-            Choose("after_last", phrase(gate.after_last_question), _options(codes.AFTER_LAST))
+        asked = phrase(
+            gate.after_last_question, knee=_your_knee(setting), last=_last_routine(page, setting)
         )
-    every = Button(phrase("Show me every sign"), (("show", "all"),), asks=False)
+        blocks.append(Choose("after_last", asked, _options(codes.AFTER_LAST)))
+    for side in page.after_last_of:
+        asked = phrase(
+            gate.after_last_question,
+            knee=phrase("Your {knee}", knee=this_knee(side)),
+            last=_last_routine(page, setting),
+        )
+        blocks.append(Choose(f"after_last:{side}", asked, _options(codes.AFTER_LAST)))
+    if page.reason is not None:
+        blocks += unsigned(setting.catalogue)
+    elif few := unsigned_in_few_words(setting.catalogue):
+        blocks.append(Text(few, "quiet"))
+    every = Button(phrase("Show every sign"), (("show", "all"),), asks=False)
     return PageView(
         key=page.key,
+        above=of_both(setting),
         heading=phrase(gate.heading),
         blocks=tuple(blocks),
         main=Button(phrase("Next")),
@@ -91,7 +110,24 @@ def _(page: stopping.GatePage, setting: Setting) -> PageView:
     )
 
 
-def level_lists(signs: Iterable[str], setting: Setting) -> tuple[LevelList, ...]:
+def _your_knee(setting: ViewContext) -> str:
+    """Named where there are two: nothing above the gate says which."""
+    if len(setting.plan.sides) < 2:
+        return phrase("Your knee")
+    return phrase("Your {knee}", knee=this_knee(setting.side))
+
+
+def _last_routine(page: stopping.GatePage, setting: ViewContext) -> str:
+    """The routine that is asked about, by its day: within a week its weekday is enough."""
+    day = page.last_day
+    if day is None:
+        return phrase("your last routine")
+    if setting.now is not None and diary_day(setting.now) - day < timedelta(days=7):
+        return phrase("{day}’s routine", day=weekday(day))
+    return phrase("your routine on {day}", day=long_day(day))
+
+
+def level_lists(signs: Iterable[str], setting: ViewContext) -> tuple[LevelList, ...]:
     """Signs to read, those that cannot wait first."""
     return tuple(
         LevelList(level, words.heading, tuple(phrase(sign.words) for sign in of_level))
@@ -101,32 +137,34 @@ def level_lists(signs: Iterable[str], setting: Setting) -> tuple[LevelList, ...]
 
 
 @view_of.register
-def _(page: stopping.KnownPage, setting: Setting) -> PageView:
-    signs = map(setting.catalogue.sign, page.signs)
+def _(page: stopping.KnownPage, setting: ViewContext) -> PageView:
     return PageView(
         key=page.key,
+        above=of_both(setting),
         heading=phrase("What you already have"),
         blocks=(
             Text(phrase("Your clinician knows of this. How is it since last time?")),
             *(
                 Choose(
-                    sign.id,
-                    phrase(sign.known_words or sign.words),
+                    sign,
+                    known_sign(setting.plan, sign, setting.catalogue),
                     _options(codes.KNOWN_SAID),
                     beside=True,
                 )
-                for sign in signs
+                for sign in page.signs
             ),
+            *unsigned(setting.catalogue),
         ),
         main=Button(phrase("Next")),
     )
 
 
 @view_of.register
-def _(page: stopping.TopicsPage, setting: Setting) -> PageView:
+def _(page: stopping.TopicsPage, setting: ViewContext) -> PageView:
     question = setting.catalogue.short_gate.question(page.question)
     return PageView(
         key=page.key,
+        above=of_both(setting),
         heading=phrase("What is it about?"),
         blocks=(
             Text(phrase("Not sure? Tick none of these. Then you see every sign.")),
@@ -139,6 +177,7 @@ def _(page: stopping.TopicsPage, setting: Setting) -> PageView:
                     if topic.id in page.topics
                 ),
             ),
+            *unsigned(setting.catalogue),
         ),
         main=Button(phrase("Next")),
         enter_answers=False,
@@ -146,10 +185,11 @@ def _(page: stopping.TopicsPage, setting: Setting) -> PageView:
 
 
 @view_of.register
-def _(page: stopping.StopListPage, setting: Setting) -> PageView:
+def _(page: stopping.StopListPage, setting: ViewContext) -> PageView:
     signs = [setting.catalogue.sign(sign) for sign in page.signs]
     return PageView(
         key=page.key,
+        above=of_both(setting),
         heading=phrase("Tick what is true now"),
         blocks=(
             Text(_LIST_REASONS[page.reason]),
@@ -173,6 +213,7 @@ def _(page: stopping.StopListPage, setting: Setting) -> PageView:
                 ),
                 unless="signs",
             ),
+            *unsigned(setting.catalogue),
         ),
         main=Button(phrase("That is all")),
         stop=page.reason != "stop",
@@ -183,10 +224,11 @@ def _(page: stopping.StopListPage, setting: Setting) -> PageView:
 
 
 @view_of.register
-def _(page: stopping.SignQuestionsPage, setting: Setting) -> PageView:
+def _(page: stopping.SignQuestionsPage, setting: ViewContext) -> PageView:
     sign = setting.catalogue.sign(page.sign)
     return PageView(
         key=page.key,
+        above=of_both(setting),
         heading=phrase("A few questions about this"),
         blocks=(
             Text(phrase(sign.words), "strong"),
@@ -194,6 +236,7 @@ def _(page: stopping.SignQuestionsPage, setting: Setting) -> PageView:
                 Choose(question.id, phrase(question.words), _replies(), beside=True)
                 for question in sign.questions
             ),
+            *unsigned(setting.catalogue, setting.catalogue.policy.sign(sign.id)),
         ),
         main=Button(phrase("Next")),
         enter_answers=False,
@@ -201,28 +244,31 @@ def _(page: stopping.SignQuestionsPage, setting: Setting) -> PageView:
 
 
 @view_of.register
-def _(page: stopping.NoneTickedPage, setting: Setting) -> PageView:
+def _(page: stopping.NoneTickedPage, setting: ViewContext) -> PageView:
     if page.unsure:
         return PageView(
             key=page.key,
-            heading=phrase("No card goes with these answers"),
+            above=of_both(setting),
+            heading=phrase("None of these needs a call"),
             blocks=(
-                Text(phrase("That does not mean that nothing is wrong.")),
+                Text(phrase("You can still be ill.")),
                 Text(phrase("Are you worried? Call your clinic or your doctor before you go on.")),
+                *unsigned(setting.catalogue),
             ),
             main=Button(phrase("Go on")),
         )
     first, *rest = setting.catalogue.short_gate.when_none
     return PageView(
         key=page.key,
+        above=of_both(setting),
         heading=phrase(first),
-        blocks=tuple(Text(phrase(sentence)) for sentence in rest),
+        blocks=(*(Text(phrase(sentence)) for sentence in rest), *unsigned(setting.catalogue)),
         main=Button(phrase("Go on")),
     )
 
 
 @view_of.register
-def _(page: stopping.StopPage, setting: Setting) -> PageView:
+def _(page: stopping.StopPage, setting: ViewContext) -> PageView:
     gate = setting.catalogue.short_gate
     help_at_once = next(s for s in setting.catalogue.stop_list.signs if s.asked_when == "stop")
     card = setting.catalogue.card(help_at_once.card)
@@ -247,7 +293,7 @@ def _(page: stopping.StopPage, setting: Setting) -> PageView:
                     Option("none", phrase("None of these")),
                 ),
             ),
-            *unsigned(setting.catalogue, *setting.catalogue.policy.signs),
+            *unsigned(setting.catalogue),
         ),
         stop=False,
         enter_answers=False,
@@ -255,7 +301,7 @@ def _(page: stopping.StopPage, setting: Setting) -> PageView:
 
 
 @view_of.register
-def _(page: stopping.GoOnPage, setting: Setting) -> PageView:
+def _(page: stopping.GoOnPage, setting: ViewContext) -> PageView:
     said = setting.catalogue.short_gate.when_none[1:] if page.none else ()
     return PageView(
         key=page.key,
@@ -263,7 +309,9 @@ def _(page: stopping.GoOnPage, setting: Setting) -> PageView:
         blocks=(
             *(Text(phrase(sentence)) for sentence in said),
             Text(phrase("Either is fine. What you did so far is kept.")),
+            *(unsigned(setting.catalogue) if said else ()),
         ),
+        enter_answers=False,
         main=Button(phrase("Go on where I was"), (("go_on", "yes"),)),
         others=(
             Button(phrase("End here for today"), (("go_on", "no"),)),

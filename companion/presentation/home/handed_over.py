@@ -13,12 +13,14 @@ from datetime import date
 from itertools import groupby
 from typing import TYPE_CHECKING
 
+from companion.care.clocks import that_count, uncounted
 from companion.care.history import current, instant
 from companion.care.records import ENTRY_KINDS, AnyEntry, DayPage, Diary, Entry, Plan, Record
 from companion.presentation.language import codes
 from companion.presentation.language.code_table import capital, inside
 from companion.presentation.language.field_words import field_words, value_words
 from companion.presentation.language.phrases import dated, long_day, month_year, phrase
+from companion.presentation.language.unsigned_words import unsigned_words
 from companion.presentation.view.page import (
     ActionList,
     Block,
@@ -41,8 +43,13 @@ ROWS_A_PAGE = 60
 
 _IN_HEADINGS = ("kind", "for_day")
 """What the heading of the page and the heading of an entry say."""
+_WITH_SIGNS = (PLAN, "warning", "gate", "session")
+"""What may hold the words of warning signs and cautions."""
 _WRITING = "Written down"
-_OF_THE_WRITING = ("written_at", "written_by", "plan_version", "id", "replaces")
+_OF_THE_WRITING = (
+    *("written_at", "written_by", "plan_version", "id", "replaces"),
+    *("machine", "turn", "over", "beside"),
+)
 
 
 @dataclass(frozen=True, slots=True)
@@ -57,13 +64,27 @@ class HeldRow:
 
 
 def counted_kinds(diary: Diary) -> dict[str, str]:
-    """How many things of each kind there are, in words; a changed answer is one thing."""
-    count = Counter[str](entry.kind for entry in current(diary.entries))
+    """How many things of each kind are handed over, in words; a changed answer is one thing. What
+    was written under a wrong clock goes along and is not counted."""
+    count = Counter[str](entry.kind for entry in that_count(diary))
+    held = {entry.kind for entry in current(diary.entries)}
     return {
         kind: words.counted("one", "many", count[kind])
         for kind, words in codes.KINDS.items()
-        if count[kind]
+        if kind in held
     }
+
+
+def uncounted_words(diary: Diary, kind: str | None = None) -> str:
+    """How many entries of a kind, or of any, go along and are not counted; "" where none are."""
+    n = sum(kind in (None, entry.kind) for entry in uncounted(diary))
+    if not n:
+        return ""
+    return phrase(
+        "{n} entry under a wrong clock, not counted",
+        "{n} entries under a wrong clock, not counted",
+        n=n,
+    )
 
 
 def private_notes(diary: Diary) -> int:
@@ -95,6 +116,27 @@ def held_rows(record: Record, catalogue: Catalogue) -> tuple[HeldRow, ...]:
         told = tuple(place for row in writing for place in row.told)
         rows.append(HeldRow(phrase(_WRITING), _in_one_line(writing), told))
     return tuple(sorted(rows, key=lambda row: bool(row.part)))
+
+
+def told_apart(
+    group: Sequence[AnyEntry], catalogue: Catalogue
+) -> tuple[tuple[str, tuple[str, ...]], ...]:
+    """What some versions of one thing say differently: names, each with what every one of them
+    says; not how each was written down."""
+    told = [
+        {phrase("Day"): dated(entry.for_day)}
+        | {
+            row.name: row.value
+            for row in held_rows(entry, catalogue)
+            if not {*_OF_THE_WRITING} & {*row.told}
+        }
+        for entry in group
+    ]
+    rows = {
+        name: tuple(each.get(name, phrase("not written")) for each in told)
+        for name in dict.fromkeys(name for each in told for name in each)
+    }
+    return tuple((name, values) for name, values in rows.items() if len({*values}) > 1)
 
 
 def _in_one_line(rows: Sequence[HeldRow]) -> str:
@@ -181,6 +223,9 @@ def handed_view(diary: Diary) -> PageView:
                 n=changed,
                 days=line,
             )
+        wrong = uncounted_words(diary, kind)
+        if wrong:
+            line = phrase("{line}; {wrong}", line=line, wrong=wrong)
         options.append(Option(kind, capital(words), line))
     return PageView(
         key="handed",
@@ -233,7 +278,7 @@ def kind_view(diary: Diary, kind: str) -> PageView:
         for each in fields(ENTRY_KINDS[kind])
         if filled[each.name] and each.name not in (*_IN_HEADINGS, *_OF_THE_WRITING)
     ]
-    rows.append((phrase(_WRITING), phrase("the time, by whom, plan version, a number")))
+    rows.append((phrase(_WRITING), phrase("the time, by whom, plan version, numbers")))
     if filled["replaces"]:
         changed = phrase("{some} of {n}", some=filled["replaces"], n=len(found))
         rows.append((phrase("In place of an earlier one"), changed))
@@ -310,6 +355,8 @@ def entries_view(
     blocks = tuple(
         block for record in pages[number] for block in _blocks(_heading(record), record, catalogue)
     )
+    if kind in _WITH_SIGNS and (note := unsigned_words(catalogue)):
+        blocks = (*blocks, Text(note, "quiet"))
     more = number + 1 < len(pages)
     words = codes.KINDS.find(kind)
     return PageView(

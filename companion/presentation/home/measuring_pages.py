@@ -27,7 +27,7 @@ def bump_view(plan: Plan, side: Side) -> PageView:
         Picture(landmark_picture("bony_bump", side, "own", knee=knee_of(plan, side))),
         (
             phrase("Sit with your leg as for the tape."),
-            phrase("Slide a finger down from the kneecap, along the middle."),
+            phrase("Slide a finger from the kneecap towards your foot, along the middle."),
             phrase("The first hard bump on the shin is it. Mark it with a pen."),
         ),
         side,
@@ -42,7 +42,7 @@ def edge_view(plan: Plan, side: Side) -> PageView:
         Picture(landmark_picture("upper_edge", side, "own", knee=knee_of(plan, side))),
         (
             phrase("Let the thigh go slack."),
-            phrase("Slide a finger up over the kneecap until it drops off."),
+            phrase("Slide a finger over the kneecap towards your hip, until it drops off."),
             phrase("That edge is it. Mark it with a pen."),
         ),
         side,

@@ -12,6 +12,7 @@ from companion.presentation.view.page import (
     ActionList,
     Block,
     Bulleted,
+    Button,
     Callout,
     Heading,
     Option,
@@ -31,6 +32,20 @@ def looking_view() -> PageView:
         blocks=(
             Text(phrase("Part of what is stored on this machine is damaged."), "strong"),
             Text(phrase("Looking at what is good. Nothing is changed.")),
+        ),
+        back=False,
+        stop=False,
+    )
+
+
+def bringing_up_view() -> PageView:
+    """While an older diary is brought up to date."""
+    return PageView(
+        key="bringing_up",
+        heading=phrase("Your diary is brought up to date"),
+        blocks=(
+            Text(phrase("This program is newer than your diary. A copy is kept first."), "strong"),
+            Text(phrase("It may take a minute. Leave the computer on. Nothing is lost.")),
         ),
         back=False,
         stop=False,
@@ -93,13 +108,22 @@ def mending_view(found: Salvage, copy_until: date | None, *, said: str = "") -> 
     )
 
 
-def gone_view(sentence: str) -> PageView:
-    """A diary was here and is not. Given: `way` again | file | anew | close."""
+def gone_view(on: date, entries: int, folder: str) -> PageView:
+    """A diary was in the folder on a day and is not. Given: `way` again | copy | anew | close."""
     return PageView(
         key="gone",
         heading=phrase("Where is your diary?"),
         blocks=(
-            Text(sentence, "strong"),
+            Text(phrase("Your diary is not where it was. Is a disk or a stick missing?"), "strong"),
+            Text(
+                phrase(
+                    "On {day} there were {n} things written down in {folder}.",
+                    day=dated(on),
+                    n=entries,
+                    folder=folder,
+                )
+            ),
+            Text(phrase("Nothing was begun in its place.")),
             ActionList(
                 "way",
                 (
@@ -109,7 +133,7 @@ def gone_view(sentence: str) -> PageView:
                         phrase("After you plugged in the disk or the stick"),
                     ),
                     Option(
-                        "file", phrase("Go on from a diary file"), phrase("From a stick or a copy")
+                        "copy", phrase("Go on from a copy"), phrase("On a stick or in a folder")
                     ),
                     Option(
                         "anew",
@@ -120,6 +144,21 @@ def gone_view(sentence: str) -> PageView:
                 ),
             ),
         ),
+        back=False,
+        stop=False,
+    )
+
+
+def no_answer_view() -> PageView:
+    """The disk gave no answer while something was read."""
+    return PageView(
+        key="no_answer",
+        heading=phrase("The diary cannot be read just now"),
+        blocks=(
+            Text(phrase("The disk it is on gives no answer."), "strong"),
+            Text(phrase("Nothing that was saved is changed. Is the disk or the stick plugged in?")),
+        ),
+        main=Button(phrase("Try again")),
         back=False,
         stop=False,
     )

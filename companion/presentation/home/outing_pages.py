@@ -1,20 +1,25 @@
 """The pages of going out, of how it was, and of the morning after."""
 
 from companion.care import outing_questions as walk
+from companion.care.days import diary_day
+from companion.care.pacing import PacedWeek
 from companion.care.records import Amount
+from companion.care.taping import OffWhenPage, SkinPage, TapeOffEnd
 from companion.presentation.home.card_pages import about_card, card_block
-from companion.presentation.home.walk_view import Setting, next_page, view_of
+from companion.presentation.home.looking_over import look_over, look_over_view
+from companion.presentation.home.walk_view import ViewContext, next_page, view_of
 from companion.presentation.language import codes
 from companion.presentation.language.code_table import CodeTable
-from companion.presentation.language.pacing_words import aim_words, reason_words
-from companion.presentation.language.phrases import phrase
-from companion.presentation.language.words import pain_ends, this_knee, yes_or_no
+from companion.presentation.language.pacing_words import aim_words, reason_words, with_unit
+from companion.presentation.language.phrases import long_day, phrase
+from companion.presentation.language.words import pain_ends, this_knee, worn_at_most, yes_or_no
 from companion.presentation.view.page import (
     Block,
     Button,
     Callout,
     Choose,
     DefinitionList,
+    LookOverLine,
     Number,
     Option,
     PageView,
@@ -35,7 +40,7 @@ def how_much(amount: Amount | None) -> str | None:
 
 
 @view_of.register
-def _(page: walk.CardFirstPage, setting: Setting) -> PageView:
+def _(page: walk.CardFirstPage, setting: ViewContext) -> PageView:
     sign = setting.catalogue.sign(page.sign)
     return PageView(
         key=page.key,
@@ -53,7 +58,7 @@ def _(page: walk.CardFirstPage, setting: Setting) -> PageView:
 
 
 @view_of.register
-def _(page: walk.TapeByTrialPage, setting: Setting) -> PageView:
+def _(page: walk.TapeByTrialPage, setting: ViewContext) -> PageView:
     return next_page(
         page.key,
         phrase("Tape goes by your trial now"),
@@ -64,7 +69,7 @@ def _(page: walk.TapeByTrialPage, setting: Setting) -> PageView:
 
 
 @view_of.register
-def _(page: walk.WhatForPage, setting: Setting) -> PageView:
+def _(page: walk.WhatForPage, setting: ViewContext) -> PageView:
     blocks: list[Block] = []
     if page.again:
         blocks.append(Text(phrase(OWN_WORDS_ASKED), "strong"))
@@ -85,7 +90,7 @@ def _(page: walk.WhatForPage, setting: Setting) -> PageView:
 
 
 @view_of.register
-def _(page: walk.AmountMeantPage, setting: Setting) -> PageView:
+def _(page: walk.AmountMeantPage, setting: ViewContext) -> PageView:
     planned, aim = page.planned, page.aim
     told: list[Block] = []
     if aim is not None:
@@ -108,13 +113,13 @@ def _(page: walk.AmountMeantPage, setting: Setting) -> PageView:
 
 
 @view_of.register
-def _(page: walk.TapeForOutingPage, setting: Setting) -> PageView:
+def _(page: walk.TapeForOutingPage, setting: ViewContext) -> PageView:
     minutes = setting.catalogue.tape_steps.warm_up_minutes
     return PageView(
         key=page.key,
         heading=phrase("Do you want tape for this?"),
         blocks=(
-            DefinitionList(_plan_rows(page.what_for, page.amount)),
+            *look_over(_plan_lines(page.what_for, page.amount, setting)),
             Text(phrase("Your plan allows tape before you go out.")),
             Text(
                 phrase(
@@ -124,19 +129,23 @@ def _(page: walk.TapeForOutingPage, setting: Setting) -> PageView:
                 ),
                 "strong",
             ),
-            Text(phrase("Is something wrong? Press Back and change it."), "quiet"),
+            Text(worn_at_most(setting.plan.tape), "quiet"),
         ),
+        enter_answers=False,
         main=Button(phrase("Yes, put tape on"), (("tape", "yes"),)),
         others=(Button(phrase("No tape this time"), (("tape", "no"),)),),
     )
 
 
-def _plan_rows(what_for: str, amount: Amount | None) -> tuple[tuple[str, str], ...]:
-    rows = [(phrase("For"), what_for)]
+def _plan_lines(
+    what_for: str, amount: Amount | None, setting: ViewContext
+) -> tuple[LookOverLine, ...]:
+    lines = [LookOverLine(phrase("For"), what_for, setting.door(walk.WhatForPage))]
     meant = how_much(amount)
     if meant is not None:
-        rows.append((phrase("How much"), meant))
-    return tuple(rows)
+        door = setting.door(walk.AmountMeantPage)
+        lines.append(LookOverLine(phrase("How much"), meant, door))
+    return tuple(lines)
 
 
 _TAPE: CodeTable[walk.OutingTape, str] = CodeTable(
@@ -150,14 +159,13 @@ _TAPE: CodeTable[walk.OutingTape, str] = CodeTable(
 
 
 @view_of.register
-def _(page: walk.OutingLookOverPage, setting: Setting) -> PageView:
-    rows = (*_plan_rows(page.what_for, page.amount), (phrase("Tape"), _TAPE[page.tape]))
-    return PageView(
-        key=page.key,
-        heading=phrase("Look it over"),
-        blocks=(
-            DefinitionList(rows),
-            Text(phrase("Is something wrong? Press Back and change it.")),
+def _(page: walk.OutingLookOverPage, setting: ViewContext) -> PageView:
+    tape = setting.door(walk.TapeForOutingPage)
+    return look_over_view(
+        page.key,
+        (
+            *_plan_lines(page.what_for, page.amount, setting),
+            LookOverLine(phrase("Tape"), _TAPE[page.tape], tape),
         ),
         main=Button(phrase("I am going, write it down"), (("going", "yes"),)),
         others=(Button(phrase("I am not going"), (("going", "no"),)),),
@@ -168,14 +176,14 @@ def _(page: walk.OutingLookOverPage, setting: Setting) -> PageView:
 
 
 @view_of.register
-def _(page: walk.WhyEndedPage, setting: Setting) -> PageView:
+def _(page: walk.WhyEndedPage, setting: ViewContext) -> PageView:
     return next_page(
         page.key,
         phrase("How was it?"),
         Text(page.what_for, "strong"),
         Choose(
             "because",
-            phrase("Why did it end?"),
+            setting.asked(phrase("Why did it end?"), phrase("Why did it end?")),
             (
                 *(
                     Option(code, words.answer)
@@ -189,7 +197,7 @@ def _(page: walk.WhyEndedPage, setting: Setting) -> PageView:
 
 
 @view_of.register
-def _(page: walk.AmountDonePage, setting: Setting) -> PageView:
+def _(page: walk.AmountDonePage, setting: ViewContext) -> PageView:
     blocks: list[Block] = [Text(page.label, "strong")]
     meant = how_much(page.meant)
     if meant is not None:
@@ -197,7 +205,10 @@ def _(page: walk.AmountDonePage, setting: Setting) -> PageView:
     blocks.append(
         Number(
             "amount",
-            phrase("How much was it? You may leave it out."),
+            setting.asked(
+                phrase("How much was it? You may leave it out."),
+                phrase("How much was it? You may leave it out."),
+            ),
             page.unit,
             0,
             100000,
@@ -208,7 +219,7 @@ def _(page: walk.AmountDonePage, setting: Setting) -> PageView:
 
 
 @view_of.register
-def _(page: walk.OutingPainPage, setting: Setting) -> PageView:
+def _(page: walk.OutingPainPage, setting: ViewContext) -> PageView:
     low, high = pain_ends()
     return next_page(
         page.key,
@@ -216,9 +227,14 @@ def _(page: walk.OutingPainPage, setting: Setting) -> PageView:
         Text(page.what_for, "strong"),
         Scale(
             "score",
-            phrase(
-                "How bad was the worst pain in your {knee} while you were out?",
-                knee=this_knee(setting.side),
+            setting.asked(
+                *2
+                * (
+                    phrase(
+                        "How bad was the worst pain in your {knee} while you were out?",
+                        knee=this_knee(setting.side),
+                    ),
+                )
             ),
             low,
             high,
@@ -228,46 +244,56 @@ def _(page: walk.OutingPainPage, setting: Setting) -> PageView:
 
 
 @view_of.register
-def _(page: walk.TapeStillOnPage, setting: Setting) -> PageView:
+def _(page: walk.TapeStillOnPage, setting: ViewContext) -> PageView:
     return next_page(
         page.key,
         phrase("Your tape"),
         Choose(
             "tape",
             phrase("Is the tape still on your {knee}?", knee=this_knee(setting.side)),
-            (Option("on", phrase("Yes, it is on")), Option("off", phrase("No, it is off"))),
+            (
+                Option("on", phrase("Yes, it is on")),
+                Option("off", phrase("No, I took it off")),
+                Option("by_itself", phrase("No, it came off by itself")),
+            ),
         ),
     )
 
 
 @view_of.register
-def _(page: walk.OutingAfterLookOverPage, setting: Setting) -> PageView:
-    blocks: list[Block] = [DefinitionList(outing_facts(page.end))]
-    next_lines = outing_next(page.end)
-    if next_lines:
-        blocks.append(Callout(" ".join(next_lines), phrase("Then")))
-    blocks.append(Text(phrase("Is something wrong? Press Back and change it.")))
-    return next_page(page.key, phrase("Look it over"), *blocks, main="Write it down")
+def _(page: walk.OutingAfterLookOverPage, setting: ViewContext) -> PageView:
+    comes = outing_next(page.end)
+    then = (Callout(" ".join(comes), phrase("Then")),) if comes else ()
+    lines = outing_lines(page.end, setting)
+    return look_over_view(page.key, lines, *then, main=Button(phrase("Write it down")))
 
 
 # ---------------------------------------------------------------- the morning after
 
 
 @view_of.register
-def _(page: walk.MorningAfterPage, setting: Setting) -> PageView:
+def _(page: walk.MorningAfterPage, setting: ViewContext) -> PageView:
     return next_page(
         page.key,
         phrase("The morning after"),
         Text(phrase("Yesterday: {what_for}", what_for=page.what_for)),
         Choose(
             "next_morning",
-            phrase("How was your {knee} this morning?", knee=this_knee(setting.side)),
+            _this_morning(setting),
             (
                 *(Option(code, words.answer) for code, words in codes.MORNINGS.items()),
                 Option("", phrase("I can’t say")),
             ),
         ),
     )
+
+
+def _this_morning(setting: ViewContext) -> str:
+    knee = this_knee(setting.side)
+    if setting.now is None:
+        return phrase("How was your {knee} this morning?", knee=knee)
+    day = long_day(diary_day(setting.now))
+    return phrase("How was your {knee} this morning, {day}?", knee=knee, day=day)
 
 
 # ---------------------------------------------------------------- the end in words
@@ -282,44 +308,67 @@ def outing_written(end: OutingEnding) -> bool:
         case walk.OutingEnd():
             return end.going
         case walk.OutingAfterEnd():
-            return not end.empty
+            return not end.empty or end.removed is not None
         case _:
             return end.next_morning is not None
 
 
-def outing_facts(end: OutingEnding) -> tuple[tuple[str, str], ...]:
-    """What was written down, as names and values; empty when nothing was."""
+def outing_lines(end: OutingEnding, setting: ViewContext) -> tuple[LookOverLine, ...]:
+    """What is written down, line by line; empty when nothing is."""
     if not outing_written(end) or end.what_for is None:
         return ()
-    rows = [(phrase("For"), end.what_for)]
+    lines = [LookOverLine(phrase("For"), end.what_for)]
+    why = setting.door(walk.WhyEndedPage)
     match end:
         case walk.OutingEnd():
             meant = how_much(end.amount)
             if meant is not None:
-                rows.append((phrase("How much"), meant))
-            rows.append((phrase("Tape"), phrase(_TAPE[end.tape])))
+                lines.append(LookOverLine(phrase("How much"), meant))
+            lines.append(LookOverLine(phrase("Tape"), phrase(_TAPE[end.tape])))
         case walk.OutingAfterEnd(gone=False):
-            rows.append((phrase("Did you go"), yes_or_no(False)))
+            lines.append(LookOverLine(phrase("Did you go"), yes_or_no(False), why))
         case walk.OutingAfterEnd():
             done = how_much(end.amount)
             if done is not None:
-                rows.append((phrase("How much"), done))
+                door = setting.door(walk.AmountDonePage)
+                lines.append(LookOverLine(phrase("How much"), done, door))
             if end.because is not None:
-                rows.append((phrase("Why it ended"), codes.OUTING_ENDED[end.because].answer))
+                because = codes.OUTING_ENDED[end.because].answer
+                lines.append(LookOverLine(phrase("Why it ended"), because, why))
             if end.pain_worst is not None:
-                rows.append((phrase("Worst pain"), str(end.pain_worst)))
-        case walk.OutingMorningEnd(next_morning=morning) if morning is not None:
-            rows.append((phrase("The morning after"), codes.MORNINGS[morning].answer))
+                door = setting.door(walk.OutingPainPage)
+                lines.append(LookOverLine(phrase("Worst pain"), str(end.pain_worst), door))
         case _:
             pass
-    return tuple(rows)
+    match end:
+        case walk.OutingAfterEnd(removed=removed) if removed is not None:
+            tape, when = setting.door(walk.TapeStillOnPage), setting.door(OffWhenPage)
+            lines.append(LookOverLine(phrase("Tape"), _off_words(removed), when or tape))
+            if removed.skin is not None:
+                skin = codes.SKIN[removed.skin].answer
+                lines.append(LookOverLine(phrase("Skin"), skin, setting.door(SkinPage)))
+        case walk.OutingMorningEnd(next_morning=morning) if morning is not None:
+            said = codes.MORNINGS[morning].answer
+            lines.append(LookOverLine(phrase("The morning after"), said))
+        case _:
+            pass
+    return tuple(lines)
+
+
+def _off_words(removed: TapeOffEnd) -> str:
+    """That the tape is off, and since when as far as it was said."""
+    if removed.off_day not in ("today", "yesterday"):
+        return phrase("off, nobody knows since when")
+    day = phrase("today") if removed.off_day == "today" else phrase("yesterday")
+    if removed.hour is None:
+        return phrase("off, {day} at an hour nobody knows", day=day)
+    return phrase("off, {day} about {hour} o’clock", day=day, hour=removed.hour)
 
 
 _WITH_TAPE: CodeTable[walk.NextWithTape, str] = CodeTable(
     walk.NextWithTape,
     {
         "take_off": "Take the tape off now. Open Tape on the front page, it shows the steps.",
-        "write_off": "Open Tape on the front page. Write down there when it came off.",
         "leave": "The tape may stay on until it is due. The front page says when.",
     },
 )
@@ -337,7 +386,24 @@ def outing_next(end: OutingEnding) -> tuple[str, ...]:
             return (phrase("Do what the card says. The front page keeps it."),)
         case walk.OutingAfterEnd(next_with_tape=tape) if tape is not None:
             return (_WITH_TAPE[tape],)
-        case walk.OutingMorningEnd() if any(not sign.mistake for sign in end.signs):
-            return (phrase("Do what the card says. The front page keeps it."),)
+        case walk.OutingAfterEnd(removed=removed) if removed is not None:
+            return (phrase("The front page says if the skin is to be looked at again."),)
+        case walk.OutingMorningEnd(signs=signs) if held := {
+            sign.sign for sign in signs if not sign.mistake
+        }:
+            if walk.MORE_PAIN_TWO_DAYS in held:
+                return (phrase("Do what the card says. The front page keeps it."),)
+            less = phrase("Do a little less of it next time: {what}.", what=end.what_for)
+            return (less, *_no_more_than(end.aim))
         case _:
             return ()
+
+
+def _no_more_than(aim: PacedWeek | None) -> tuple[str, ...]:
+    """What the plan paces of it this week, where it paces it."""
+    if aim is None:
+        return ()
+    amount = with_unit(aim.aim, aim.unit)
+    return (
+        phrase("Your plan says {amount} a day this week. Do no more than that.", amount=amount),
+    )

@@ -4,14 +4,15 @@ from datetime import datetime, timedelta
 
 from companion.care import patch_questions as walk
 from companion.care.catalogue import Catalogue
-from companion.care.patch_looks import Look
-from companion.care.records import Plan
+from companion.care.patch_looks import PATCH_CALL, Look
+from companion.presentation.home.card_pages import card_block
+from companion.presentation.home.looking_over import look_over, look_over_view
 from companion.presentation.home.outing_pages import OWN_WORDS_ASKED
-from companion.presentation.home.walk_view import Setting, next_page, view_of
+from companion.presentation.home.walk_view import ViewContext, next_page, view_of
 from companion.presentation.language import codes
 from companion.presentation.language.code_table import CodeTable
 from companion.presentation.language.phrases import clock_time, long_day, phrase
-from companion.presentation.language.words import contact_words, yes_or_no
+from companion.presentation.language.words import yes_or_no
 from companion.presentation.view.page import (
     Block,
     Bulleted,
@@ -19,6 +20,7 @@ from companion.presentation.view.page import (
     Callout,
     Choose,
     DefinitionList,
+    LookOverLine,
     Option,
     PageView,
     Text,
@@ -35,7 +37,7 @@ def day_and_time(at: datetime) -> str:
 
 
 @view_of.register
-def _(page: walk.MakePage, setting: Setting) -> PageView:
+def _(page: walk.MakePage, setting: ViewContext) -> PageView:
     blocks: list[Block] = []
     if page.again:
         blocks.append(Text(phrase(OWN_WORDS_ASKED), "strong"))
@@ -50,6 +52,17 @@ def _(page: walk.MakePage, setting: Setting) -> PageView:
             )
         )
         question = phrase("If another tape: which?")
+        planned = setting.plan.tape.make
+        if planned is not None:
+            blocks.append(
+                Text(
+                    phrase(
+                        "Your plan names {make}. Another tape goes on the knee only once your "
+                        "clinic has put it in your plan.",
+                        make=planned,
+                    )
+                )
+            )
     else:
         question = phrase("Write the name of the tape.")
     blocks.append(Write("own", question, 60, "one"))
@@ -57,7 +70,7 @@ def _(page: walk.MakePage, setting: Setting) -> PageView:
 
 
 @view_of.register
-def _(page: walk.PatchClearPage, setting: Setting) -> PageView:
+def _(page: walk.PatchClearPage, setting: ViewContext) -> PageView:
     if page.late:
         test = setting.catalogue.tape_steps.patch_test
         return PageView(
@@ -68,6 +81,7 @@ def _(page: walk.PatchClearPage, setting: Setting) -> PageView:
                 Text(phrase(test.week)),
                 Text(phrase("Both looks are written down as clear.")),
             ),
+            enter_answers=False,
             main=Button(phrase("The skin is clear there"), (("look", "no"),)),
             others=(Button(phrase("The skin is not clear now"), (("look", "reaction"),)),),
         )
@@ -82,12 +96,11 @@ def _(page: walk.PatchClearPage, setting: Setting) -> PageView:
 
 
 @view_of.register
-def _(page: walk.PatchNotClearPage, setting: Setting) -> PageView:
+def _(page: walk.PatchNotClearPage, setting: ViewContext) -> PageView:
+    sign = setting.catalogue.sign(PATCH_CALL)
     blocks: list[Block] = [
-        Text(phrase("No tape of this make. Call your clinic."), "strong"),
-        DefinitionList(((phrase("Tape"), page.make), *_clinic(setting.plan))),
-        Text(phrase("Take the test piece off now, if it is still on.")),
-        Text(phrase("Use no tape at all until you have talked.")),
+        card_block(sign, setting.plan, setting.catalogue, setting.now),
+        Text(phrase("No tape of this make: {make}.", make=page.make), "strong"),
     ]
     mistake = Button(phrase("I chose this by mistake"), (("skin", "mistake"),))
     return PageView(
@@ -101,15 +114,8 @@ def _(page: walk.PatchNotClearPage, setting: Setting) -> PageView:
     )
 
 
-def _clinic(plan: Plan) -> tuple[tuple[str, str], ...]:
-    typed = [contact for contact in plan.contacts if contact.role == "clinic"]
-    if not typed:
-        return ((phrase("Your clinic"), phrase("no number is written here")),)
-    return tuple((contact_words(contact), contact.number) for contact in typed)
-
-
 @view_of.register
-def _(page: walk.PatchUnderWayPage, setting: Setting) -> PageView:
+def _(page: walk.PatchUnderWayPage, setting: ViewContext) -> PageView:
     blocks: list[Block] = [DefinitionList(((phrase("Tape"), page.make),))]
     if page.look_from is not None:
         blocks.append(
@@ -120,13 +126,14 @@ def _(page: walk.PatchUnderWayPage, setting: Setting) -> PageView:
         key=page.key,
         heading=phrase("This tape is being tested"),
         blocks=tuple(blocks),
+        enter_answers=False,
         main=Button(phrase("The piece is on, leave it"), (("again", "no"),)),
         others=(Button(phrase("It came off, start again"), (("again", "yes"),)),),
     )
 
 
 @view_of.register
-def _(page: walk.PatchSkinPage, setting: Setting) -> PageView:
+def _(page: walk.PatchSkinPage, setting: ViewContext) -> PageView:
     return next_page(
         page.key,
         phrase("Before the test piece"),
@@ -134,7 +141,7 @@ def _(page: walk.PatchSkinPage, setting: Setting) -> PageView:
             "skin",
             phrase("Look at the inner side of your thigh. How is the skin?"),
             (
-                Option("clear", phrase("Whole, dry, its usual colour")),
+                Option("clear", phrase("Whole, dry and its usual colour")),
                 Option("not_clear", phrase("Sore, red, darker, itchy or broken; or not sure")),
             ),
         ),
@@ -147,13 +154,13 @@ def _(page: walk.PatchSkinPage, setting: Setting) -> PageView:
 
 
 @view_of.register
-def _(page: walk.PatchStepPage, setting: Setting) -> PageView:
+def _(page: walk.PatchStepPage, setting: ViewContext) -> PageView:
     step = setting.catalogue.tape_steps.patch_test.place[page.index]
     return PageView(
         key=page.key,
         heading=phrase(step.verb),
         above=phrase(
-            "Patch test · step {number} of {count}", number=page.index + 1, count=page.count
+            "Test piece · step {number} of {count}", number=page.index + 1, count=page.count
         ),
         blocks=(Text(phrase(setting.told(step)), "strong"),),
         main=Button(phrase("Done, next step")),
@@ -161,16 +168,26 @@ def _(page: walk.PatchStepPage, setting: Setting) -> PageView:
 
 
 @view_of.register
-def _(page: walk.PatchOnPage, setting: Setting) -> PageView:
+def _(page: walk.PatchOnPage, setting: ViewContext) -> PageView:
     test = setting.catalogue.tape_steps.patch_test
     return PageView(
         key=page.key,
         heading=phrase("Is the test piece on?"),
         blocks=(
-            DefinitionList(((phrase("Tape"), page.make),)),
+            *look_over(
+                (
+                    LookOverLine(phrase("Tape"), page.make, setting.door(walk.MakePage)),
+                    LookOverLine(
+                        phrase("Skin before"),
+                        codes.SKIN["clear"].answer,
+                        setting.door(walk.PatchSkinPage),
+                    ),
+                )
+            ),
             Bulleted((*(phrase(window.words) for window in test.readings), phrase(test.week))),
             _stop_for(setting.catalogue),
         ),
+        enter_answers=False,
         main=Button(phrase("The piece is on"), (("piece", "on"),)),
         others=(Button(phrase("It is not on"), (("piece", "not_on"),)),),
     )
@@ -185,7 +202,7 @@ def _stop_for(catalogue: Catalogue) -> Callout:
 
 
 @view_of.register
-def _(page: walk.PatchNotNowPage, setting: Setting) -> PageView:
+def _(page: walk.PatchNotNowPage, setting: ViewContext) -> PageView:
     blocks: list[Block] = [DefinitionList(((phrase("Tape"), page.make),))]
     if page.when == "too_early":
         heading = phrase("It is too early to look")
@@ -221,7 +238,7 @@ _LOOKS: CodeTable[Look, str] = CodeTable(Look, {"first": "First look", "second":
 
 
 @view_of.register
-def _(page: walk.PatchLookPage, setting: Setting) -> PageView:
+def _(page: walk.PatchLookPage, setting: ViewContext) -> PageView:
     test = setting.catalogue.tape_steps.patch_test
     window = test.readings[0] if page.look == "first" else test.readings[-1]
     blocks: list[Block] = [DefinitionList(((phrase("Tape"), page.make),))]
@@ -238,12 +255,24 @@ def _(page: walk.PatchLookPage, setting: Setting) -> PageView:
         page.key,
         _LOOKS[page.look] if page.counts else phrase("How is the skin?"),
         *blocks,
-        main="Write it down",
     )
 
 
 @view_of.register
-def _(page: walk.PatchGonePage, setting: Setting) -> PageView:
+def _(page: walk.PatchLookOverPage, setting: ViewContext) -> PageView:
+    clear = codes.SKIN["clear"].under_patch
+    return look_over_view(
+        page.key,
+        (
+            LookOverLine(phrase("Tape"), page.make),
+            LookOverLine(_LOOKS[page.look], clear, setting.door(walk.PatchLookPage)),
+        ),
+        main=Button(phrase("Write it down")),
+    )
+
+
+@view_of.register
+def _(page: walk.PatchGonePage, setting: ViewContext) -> PageView:
     return next_page(
         page.key,
         phrase("A new piece is needed"),
@@ -265,16 +294,16 @@ def patch_written(end: PatchEnding) -> bool:
     return end.placed if isinstance(end, walk.PatchEnd) else end.skin is not None
 
 
-def patch_facts(end: PatchEnding) -> tuple[tuple[str, str], ...]:
-    """What was written down, as names and values; empty when nothing was."""
+def patch_lines(end: PatchEnding) -> tuple[LookOverLine, ...]:
+    """What was written down, line by line; empty when nothing was."""
     if not patch_written(end) or end.make is None:
         return ()
-    rows = [(phrase("Tape"), end.make)]
+    lines = [LookOverLine(phrase("Tape"), end.make)]
     if isinstance(end, walk.PatchEnd):
-        rows.append((phrase("Test piece on"), yes_or_no(True)))
+        lines.append(LookOverLine(phrase("Test piece on"), yes_or_no(True)))
     elif end.skin is not None:
-        rows.append((_LOOKS[end.look], codes.SKIN[end.skin].under_patch))
-    return tuple(rows)
+        lines.append(LookOverLine(_LOOKS[end.look], codes.SKIN[end.skin].under_patch))
+    return tuple(lines)
 
 
 def patch_next(end: PatchEnding, at: datetime, catalogue: Catalogue) -> tuple[str, ...]:
@@ -289,9 +318,12 @@ def patch_next(end: PatchEnding, at: datetime, catalogue: Catalogue) -> tuple[st
             phrase("Use no tape on the knee before the second look."),
         )
     if end.skin is not None and end.skin != "clear":
-        return (phrase("No tape of this make. Call your clinic."),)
+        return (
+            phrase("No tape of this make. Call your clinic."),
+            phrase("The front page keeps the card until you have talked to them."),
+        )
     if end.why in ("too_late", "gone"):
-        return _lines_too_late(end)
+        return (phrase("Put a new piece on and start again."),)
     if end.look_from is not None and end.look_until is not None:
         return _next_look_lines(end.look_from, end.look_until)
     if end.skin == "clear":
@@ -303,12 +335,3 @@ def patch_next(end: PatchEnding, at: datetime, catalogue: Catalogue) -> tuple[st
             phrase("Look at the skin each time you tape all the same."),
         )
     return ()
-
-
-def _lines_too_late(end: walk.PatchReadingEnd) -> tuple[str, ...]:
-    if end.skin == "clear":
-        return (
-            phrase("The first look came late. The second would be too late."),
-            phrase("Put a new piece on and start again."),
-        )
-    return (phrase("Put a new piece on and start again."),)

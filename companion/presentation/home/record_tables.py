@@ -7,20 +7,20 @@ the person is there for either knee. None is "not recorded".
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 from itertools import pairwise
-from typing import Literal
+from typing import TYPE_CHECKING, Literal
 
+from companion.care.correcting import AnswerAt, answer_at, answers_of
 from companion.care.days import diary_day
-from companion.care.history import current, instant, trees
+from companion.care.history import current, instant, is_withdrawn, trees
 from companion.care.records import (
-    ActivityScore,
-    Amount,
     AnyEntry,
     DayPage,
     Event,
+    Journey,
     Measurement,
     Outing,
     PatchTest,
@@ -30,11 +30,13 @@ from companion.care.records import (
     TapeOff,
     TapeOn,
     WarningSign,
+    newest_in_force,
 )
-from companion.care.wear import Wear, wears, worn_hours
+from companion.care.tape_applications import TapeApplication, tape_applications, worn_hours
 from companion.evidence.paced_amounts import amounts_done, paced_amounts
 from companion.presentation.home.record_view import RecordTable, scores_of, sessions_in_order
 from companion.presentation.language import codes
+from companion.presentation.language.answer_words import answer_name, said_words
 from companion.presentation.language.code_table import (
     CodeTable,
     Wording,
@@ -42,11 +44,13 @@ from companion.presentation.language.code_table import (
     home_words,
     inside,
 )
-from companion.presentation.language.field_words import FieldWords, field_words, value_words
 from companion.presentation.language.pacing_words import week_headers, week_rows
 from companion.presentation.language.phrases import clock_time, phrase, short_day
-from companion.presentation.language.words import joined, stage, yes_or_no
+from companion.presentation.language.words import joined, journey_words, stage, yes_or_no
 from companion.presentation.view.chart import DaySpan
+
+if TYPE_CHECKING:
+    from companion.care.catalogue import Catalogue
 
 Section = Literal["routines", "tape", "activities", "changes"]
 SECTIONS: tuple[Section, ...] = ("routines", "tape", "activities", "changes")
@@ -88,11 +92,19 @@ def section_words(section: Section) -> tuple[str, str]:
 
 
 def section_tables(
-    section: Section, entries: Sequence[AnyEntry], plans: Sequence[Plan], side: Side, days: DaySpan
+    section: Section,
+    entries: Sequence[AnyEntry],
+    plans: Sequence[Plan],
+    side: Side,
+    days: DaySpan,
+    *,
+    catalogue: Catalogue | None = None,
+    wrong_clock: Collection[str] = (),
 ) -> tuple[NamedTable, ...]:
     """The tables of one part, newest first. Tables nothing was ever put in are left out, all but
-    the first."""
-    counting = current(entries)
+    the first. What is of the `catalogue` has its words there; entries with an id of `wrong_clock`
+    stand in no table but that of what was put right."""
+    counting = tuple(entry for entry in current(entries) if entry.id not in wrong_clock)
     match section:
         case "routines":
             found = [_routines(counting, side, days)]
@@ -112,7 +124,7 @@ def section_tables(
                 _events(counting, side, days),
             ]
         case _:
-            found = [_changes(entries, side, days)]
+            found = [_changes(entries, side, days, catalogue)]
     return (found[0], *(one for one in found[1:] if one.table.rows))
 
 
@@ -177,8 +189,8 @@ def _routines(entries: Sequence[AnyEntry], side: Side, days: DaySpan) -> NamedTa
 def _ended(session: Session) -> str:
     ended = codes.SESSION_ENDS[session.ended]
     if session.place == "clinic":
-        return phrase("{ended}, in the clinic", ended=ended)
-    return ended
+        ended = phrase("{ended}, in the clinic", ended=ended)
+    return phrase("{ended}, put right", ended=ended) if session.replaces else ended
 
 
 # ---------------------------------------------------------------- tape and outings
@@ -188,7 +200,7 @@ def _wears(entries: Sequence[AnyEntry], side: Side, days: DaySpan) -> NamedTable
     ons = {e.id: e for e in entries if isinstance(e, TapeOn) and e.side == side}
     offs = {e.id: e for e in entries if isinstance(e, TapeOff) and e.side == side}
     rows: list[Row] = []
-    for wear in reversed(wears(entries, side)):
+    for wear in reversed(tape_applications(entries, side)):
         end = wear.off_at or wear.off_by
         if diary_day(wear.on_at) > days.last_day:
             continue
@@ -217,7 +229,7 @@ def _wears(entries: Sequence[AnyEntry], side: Side, days: DaySpan) -> NamedTable
     return _table(phrase("Tape on and off"), headers, rows)
 
 
-def _off(wear: Wear, off: TapeOff | None) -> str:
+def _off(wear: TapeApplication, off: TapeOff | None) -> str:
     if not wear.ended:
         return phrase("still on")
     when = phrase("not known when") if wear.off_at is None else _at(wear.off_at)
@@ -294,10 +306,10 @@ def _activities(entries: Sequence[AnyEntry], plans: Sequence[Plan], days: DaySpa
     for page in _pages(entries, days):
         for each in page.activities:
             scores.setdefault(page.for_day, {}).setdefault(each.label, each.score)
-    plan = max(plans, key=lambda one: one.version)
-    given = {label for of_day in scores.values() for label in of_day}
-    labels = [label for label in plan.activities if label in given]
-    labels += sorted(given.difference(labels))
+    plan = newest_in_force(plans)
+    submitted = {label for of_day in scores.values() for label in of_day}
+    labels = [label for label in plan.activities if label in submitted]
+    labels += sorted(submitted.difference(labels))
     rows: list[Row] = [
         (short_day(day), *(_score(scores[day].get(label)) for label in labels))
         for day in sorted(scores, reverse=True)
@@ -334,7 +346,7 @@ def _amounts(entries: Sequence[AnyEntry], plans: Sequence[Plan], days: DaySpan) 
         before = {day: amount for day, amount in done.pop(key, {}).items() if day < since}
         if before:
             done[key] = before
-    plan = max(plans, key=lambda one: one.version)
+    plan = newest_in_force(plans)
     keys = [key for a in plan.amounts if (key := (a.label, a.unit)) in done]
     keys += sorted(key for key in done if key not in keys)
     weeks = {day - timedelta(days=day.weekday()) for by_day in done.values() for day in by_day}
@@ -408,66 +420,35 @@ def _measures(entries: Sequence[AnyEntry], days: DaySpan) -> NamedTable:
 
 
 def _events(entries: Sequence[AnyEntry], side: Side, days: DaySpan) -> NamedTable:
-    rows: list[Row] = [
-        (short_day(entry.for_day), capital(codes.EVENTS[entry.what]), entry.note)
-        for entry in reversed(entries)
-        if isinstance(entry, Event) and entry.side in (None, side) and _within(entry.for_day, days)
-    ]
+    rows: list[Row] = []
+    for entry in reversed(entries):
+        if not _within(entry.for_day, days):
+            continue
+        if isinstance(entry, Event) and entry.side in (None, side):
+            what = capital(codes.EVENTS[entry.what])
+            rows.append((short_day(entry.for_day), what, entry.note))
+        elif isinstance(entry, Journey):
+            rows.append((short_day(entry.for_day), phrase("Journey"), journey_words(entry)))
     headers = (phrase("Day"), phrase("What"), phrase("Note"))
     return _table(phrase("What else happened"), headers, rows)
 
 
 # ---------------------------------------------------------------- what was changed
 
-_FIELDS = (
-    "gate",
-    "pain_average",
-    "pain_worst",
-    "pain_now",
-    "medicine",
-    "skin",
-    "stiffness_minutes",
-    "swelling",
-    "night_pain",
-    "as_before",
-    "activities",
-    "amounts",
-    "stairs",
-    "hands_done",
-    "exercise_done",
-    "tape_worn",
-    "note",
-    "happened_at",
-    "skin_before",
-    "felt",
-    "skin_at_once",
-    "skin_after_30_min",
-    "stage",
-    "make",
-    "what_for",
-    "amount",
-    "ended_because",
-    "next_morning",
-    "count",
-    "text",
-    "what",
-    "rest_pain",
-    "first_skin",
-    "second_skin",
-)
-"""The fields a person may answer again, in the order they are told."""
 _PLAIN_KINDS = ("day_page", "gate")
 """Kinds of entry whose fields say themselves what they belong to."""
 
 
-def _changes(entries: Sequence[AnyEntry], side: Side, days: DaySpan) -> NamedTable:
+def _changes(
+    entries: Sequence[AnyEntry], side: Side, days: DaySpan, catalogue: Catalogue | None
+) -> NamedTable:
     """Each answer that was given first and another one later. What was only added is no change."""
     found: list[tuple[date, datetime, Row]] = []
     for versions in _versions(entries, side):
         for old, new in pairwise(versions):
             if _within(new.for_day, days):
                 at = instant(new.written_at)
-                found += [(new.for_day, at, row) for row in _changed(old, new)]
+                found += [(new.for_day, at, row) for row in _changed(old, new, catalogue)]
     found.sort(key=lambda one: one[:2], reverse=True)
     headers = (
         phrase("Day"),
@@ -498,37 +479,37 @@ def _versions(entries: Sequence[AnyEntry], side: Side) -> Iterator[tuple[AnyEntr
         yield tuple(sorted(of_day, key=lambda page: (instant(page.written_at), page.id)))
 
 
-def _changed(old: AnyEntry, new: AnyEntry) -> Iterator[Row]:
+def _changed(old: AnyEntry, new: AnyEntry, catalogue: Catalogue | None) -> Iterator[Row]:
     day, on = short_day(new.for_day), _at(new.written_at)
-    if isinstance(new, WarningSign):
-        if new.cleared == "ticked_by_mistake":
-            yield (day, phrase("Warning sign"), phrase("ticked"), phrase("by mistake"), on)
-        return
+    kind = capital(codes.KINDS[new.kind].home)
+    if isinstance(new, WarningSign) and new.cleared == "ticked_by_mistake":
+        yield (day, phrase("Warning sign"), phrase("ticked"), phrase("by mistake"), on)
     if old.for_day != new.for_day:
         yield (day, phrase("Day"), short_day(old.for_day), short_day(new.for_day), on)
-    for name in _FIELDS:
-        before, after = getattr(old, name, None), getattr(new, name, None)
-        if before in (None, ()) or before == after:
+    knees = [getattr(one, "side", None) for one in (old, new)]
+    if knees[0] != knees[1]:
+        was, now = (phrase("no knee") if one is None else codes.SIDES[one].knee for one in knees)
+        yield (day, phrase("{kind}: knee", kind=kind), was, now, on)
+    if is_withdrawn(old) != is_withdrawn(new):
+        out = getattr(new, "withdrawn", None)
+        told = phrase("counted"), phrase("taken out")
+        then = told[0] if out is None else codes.WITHDRAWN[out].home
+        yield (day, kind, told[out is None], then, on)
+    if is_withdrawn(new):
+        return
+    for before in answers_of(old):
+        after = answer_at(new, before.path)
+        if before.value == () or (after is not None and after.value == before.value):
             continue
-        words = field_words(type(new), name)
-        what = phrase(words.name)
+        what = answer_name(before, catalogue)
         if new.kind not in _PLAIN_KINDS:
-            kind = capital(codes.KINDS[new.kind].home)
             what = phrase("{kind}: {what}", kind=kind, what=inside(what))
-        first, then = (_value(words, each) for each in (before, after))
-        yield (day, what, first, then or phrase("taken back"), on)
+        back = after is None or after.value == ()
+        later = phrase("taken back") if back or after is None else _said(after, catalogue)
+        yield (day, what, _said(before, catalogue), later, on)
 
 
-def _value(words: FieldWords, value: object) -> str | None:
-    """A value of any field in words; None for none."""
-    if value in (None, ()):
-        return None
-    if isinstance(value, datetime):
-        return _at(value)
-    if isinstance(value, Amount):
-        return f"{value.amount:g} {value.unit}"
-    if isinstance(value, tuple) and isinstance(value[0], ActivityScore):
-        return joined(f"{each.label} {each.score}" for each in value)
-    if isinstance(value, tuple) and isinstance(value[0], Amount):
-        return joined(f"{each.label} {each.amount:g} {each.unit}" for each in value)
-    return value_words(words, value)
+def _said(answer: AnswerAt, catalogue: Catalogue | None) -> str:
+    """An answer with its day where it is a time."""
+    at = answer.value
+    return _at(at) if isinstance(at, datetime) else said_words(answer, catalogue)

@@ -7,7 +7,7 @@ the other knee are left out here; entries of the whole person (medicine) count f
 from __future__ import annotations
 
 from collections.abc import Collection, Iterable, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date, timedelta
 from enum import StrEnum
 
@@ -18,20 +18,27 @@ from companion.care.records import (
     Plan,
     Session,
     Side,
+    Skin,
+    TapeOff,
     TapeOn,
+    WarningSign,
+    newest_in_force,
 )
-from companion.care.wear import taped_days, wears
-from companion.presentation.language.phrases import phrase, short_day
+from companion.care.tape_applications import tape_applications, taped_days
+from companion.presentation.language import codes
+from companion.presentation.language.phrases import month_year, phrase, short_day
 from companion.presentation.view.chart import (
     Chart,
     DaySpan,
     PlanLine,
     days_between,
 )
-from companion.presentation.view.charts import SessionPair, pain_chart
+from companion.presentation.view.charts import SessionPair, pain_chart, seen_lanes
 from companion.presentation.view.charts import session_chart as drawn_sessions
 
 _ONE_DAY = timedelta(days=1)
+_HEADED_FROM = 56
+"""Rows of more days than that stand under their months."""
 
 
 class Span(StrEnum):
@@ -47,10 +54,15 @@ _DAYS_OF_SPAN = {Span.LAST_14_DAYS: 14, Span.LAST_8_WEEKS: 56}
 
 @dataclass(frozen=True, slots=True)
 class RecordTable:
-    """Rows newest first; every row is as long as `headers`. None is "not recorded"."""
+    """Rows newest first; every row is as long as `headers`. None is "not recorded", and a row with
+    nothing but a first text is a head over those that follow.
+
+    `days` are what the rows stand for: None for a head and for days without anything.
+    """
 
     headers: tuple[str, ...]
     rows: tuple[tuple[str | None, ...], ...]
+    days: tuple[DaySpan | None, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -145,8 +157,8 @@ def tape_on_days(
     Paper pages add the days they tick.
     """
     entries = tuple(entries)
-    tape = max(plans, key=lambda plan: plan.version).tape
-    put_on = {diary_day(wear.on_at) for wear in wears(entries, side)}
+    tape = newest_in_force(plans).tape
+    put_on = {diary_day(wear.on_at) for wear in tape_applications(entries, side)}
     worn = put_on | taped_days(entries, side, tape.cap_hours, last_day)
     return frozenset(day for day in worn if day <= last_day)
 
@@ -195,6 +207,35 @@ def days_of_span(
     return DaySpan(min(first, last_day), last_day)
 
 
+def warning_days(entries: Iterable[AnyEntry], side: Side) -> dict[date, int]:
+    """How many warning signs of this knee, or of the person, were said on each day. One that was
+    ticked by mistake is none."""
+    found: dict[date, int] = {}
+    for entry in entries:
+        if (
+            isinstance(entry, WarningSign)
+            and entry.cleared != "ticked_by_mistake"
+            and side in (entry.sides or (side,))
+        ):
+            found[entry.for_day] = found.get(entry.for_day, 0) + 1
+    return found
+
+
+def skin_days(entries: Iterable[AnyEntry], side: Side) -> dict[date, Skin]:
+    """The days on which the skin was not clear after tape, and how it was: what was seen last."""
+    found: dict[date, Skin] = {}
+    for entry in entries:
+        if isinstance(entry, TapeOff) and entry.side == side:
+            seen = entry.skin_after_30_min or entry.skin_at_once
+        elif isinstance(entry, DayPage) and entry.side == side:
+            seen = entry.skin
+        else:
+            continue
+        if seen is not None and seen not in ("clear", "pink"):
+            found[entry.for_day] = seen
+    return found
+
+
 # ---------------------------------------------------------------- charts
 
 
@@ -206,15 +247,17 @@ def day_chart(
     last_day: date,
     *,
     flares: Iterable[DaySpan] = (),
+    seen: bool = False,
 ) -> Chart:
-    """Pain of one knee by diary day. A score that was not given is not there: never 0."""
+    """Pain of one knee by diary day. A score that was not given is not there: never 0. `seen`: with
+    the days of warning signs and of skin that was not clear."""
     pages = day_pages(entries, side, first_day, last_day)
     span = DaySpan(first_day, last_day)
     medicine = medicine_by_day(entries, first_day, last_day)
     plans = tuple(plans)
     worn = (day for day in tape_on_days(entries, plans, side, last_day) if day >= first_day)
     average = _given({day: page.pain_average for day, page in pages.items()})
-    return pain_chart(
+    chart = pain_chart(
         phrase("Pain by day"),
         span,
         average=average,
@@ -223,9 +266,16 @@ def day_chart(
         taped=worn,
         medicine=(day for day, taken in medicine.items() if taken),
         flares=_inside(flares, span),
-        plan_lines=_plan_lines(plans, first_day, last_day),
+        plan_lines=plan_lines_of(plans, first_day, last_day),
         description=_day_description(side, span, average.values()),
     )
+    if not seen:
+        return chart
+    lanes = seen_lanes(
+        filter(span.holds, warning_days(entries, side)),
+        filter(span.holds, skin_days(entries, side)),
+    )
+    return replace(chart, lanes=(*chart.lanes, *lanes))
 
 
 def _given(scores: Mapping[date, int | None]) -> dict[date, float]:
@@ -262,10 +312,10 @@ def session_chart(
         phrase("Check move before and after"),
         DaySpan(first_day, last_day),
         pairs,
-        plan_lines=_plan_lines(plans, first_day, last_day),
+        plan_lines=plan_lines_of(plans, first_day, last_day),
         description=phrase(
-            "{knee}, {days}. {n} session with a score before and after.",
-            "{knee}, {days}. {n} sessions with a score before and after.",
+            "{knee}, {days}. {n} routine with a score before and after.",
+            "{knee}, {days}. {n} routines with a score before and after.",
             n=both,
             knee=knee_words(side),
             days=days_between(DaySpan(first_day, last_day)),
@@ -292,7 +342,8 @@ def scores_of(session: Session) -> tuple[int | None, int | None, int | None]:
     return before, after, stage
 
 
-def _plan_lines(plans: Iterable[Plan], first_day: date, last_day: date) -> tuple[PlanLine, ...]:
+def plan_lines_of(plans: Iterable[Plan], first_day: date, last_day: date) -> tuple[PlanLine, ...]:
+    """Where a plan began, but for the first one on the first day."""
     ordered = sorted(plans, key=lambda plan: plan.version)
     by_day: dict[date, int] = {}
     for place, plan in enumerate(ordered):
@@ -355,49 +406,82 @@ def record_table(
     counted_by_clock = any(isinstance(e, TapeOn) and e.side == side for e in entries)
     has_tape = counted_by_clock or bool(worn)
 
+    signs, skins = warning_days(entries, side), skin_days(entries, side)
+
     headers = [phrase("Day"), phrase("Average"), phrase("Worst"), phrase("Now")]
     if has_tape:
         headers.append(phrase("Tape on"))
     headers += [phrase("Extra medicine"), phrase("Check move"), phrase("Note")]
 
-    rows: list[tuple[str | None, ...]] = []
-    silent: list[date] = []
-
+    span = DaySpan(first_day, last_day)
     began = min((plan.written_on for plan in plans), default=first_day)
-
-    def close_gap() -> None:
-        if silent:
-            gap = DaySpan(min(silent), max(silent))
-            if gap.last_day < began:
-                words = phrase("before the plan", "{n} days before the plan", n=gap.days)
-            else:
-                words = phrase("nothing recorded", "{n} days with nothing recorded", n=gap.days)
-            rows.append((days_between(gap), *([None] * (len(headers) - 2)), words))
-            silent.clear()
-
-    day = last_day
-    while day >= first_day:
+    rows = _DayRows(len(headers), began, headed=span.days > _HEADED_FROM)
+    for day in reversed([*span]):
         page = pages.get(day)
         held = sessions.get(day, [])
-        if page is None and not held and day not in worn and day not in medicine:
-            if day == began - _ONE_DAY:
-                close_gap()
-            silent.append(day)
+        told = page is not None or held or day in worn or day in medicine
+        if not told and day not in signs and day not in skins:
+            rows.nothing(day)
+            continue
+        cells: list[str | None] = [
+            short_day(day),
+            _score(page.pain_average) if page else None,
+            _score(page.pain_worst) if page else None,
+            _score(page.pain_now) if page else None,
+        ]
+        if has_tape:
+            cells.append(_tape_cell(page, day in worn, counted_by_clock))
+        cells += [_yes_no(medicine.get(day)), _moves_cell(held)]
+        cells.append(_note_cell(page, held, signs.get(day, 0), skins.get(day)))
+        rows.of_day(day, cells)
+    rows.close_gap()
+    return RecordTable(tuple(headers), tuple(rows.rows), tuple(rows.days))
+
+
+class _DayRows:
+    """The rows of a table, newest first: days with nothing are joined, and where there are many
+    rows each month stands over its own, since a day names no year."""
+
+    def __init__(self, width: int, began: date, *, headed: bool) -> None:
+        self.rows: list[tuple[str | None, ...]] = []
+        self.days: list[DaySpan | None] = []
+        self._width, self._began, self._headed = width, began, headed
+        self._silent: list[date] = []
+        self._month: date | None = None
+
+    def of_day(self, day: date, cells: Sequence[str | None]) -> None:
+        """A day with something written."""
+        self.close_gap()
+        self._head_of(day)
+        self.rows.append(tuple(cells))
+        self.days.append(DaySpan(day, day))
+
+    def nothing(self, day: date) -> None:
+        """A day with nothing; those before the first plan stand apart."""
+        if day == self._began - _ONE_DAY:
+            self.close_gap()
+        self._silent.append(day)
+
+    def close_gap(self) -> None:
+        """One row for the days with nothing so far."""
+        if not self._silent:
+            return
+        gap = DaySpan(min(self._silent), max(self._silent))
+        if gap.last_day < self._began:
+            words = phrase("before the plan", "{n} days before the plan", n=gap.days)
         else:
-            close_gap()
-            cells: list[str | None] = [
-                short_day(day),
-                _score(page.pain_average) if page else None,
-                _score(page.pain_worst) if page else None,
-                _score(page.pain_now) if page else None,
-            ]
-            if has_tape:
-                cells.append(_tape_cell(page, day in worn, counted_by_clock))
-            cells += [_yes_no(medicine.get(day)), _moves_cell(held), _note_cell(page, held)]
-            rows.append(tuple(cells))
-        day -= _ONE_DAY
-    close_gap()
-    return RecordTable(tuple(headers), tuple(rows))
+            words = phrase("nothing recorded", "{n} days with nothing recorded", n=gap.days)
+        self._head_of(gap.last_day)
+        self.rows.append((days_between(gap), *([None] * (self._width - 2)), words))
+        self.days.append(None)
+        self._silent.clear()
+
+    def _head_of(self, day: date) -> None:
+        month = day.replace(day=1)
+        if self._headed and month != self._month:
+            self._month = month
+            self.rows.append((month_year(day), *([""] * (self._width - 1))))
+            self.days.append(None)
 
 
 def _tape_cell(page: DayPage | None, worn: bool, counted_by_clock: bool) -> str | None:
@@ -428,17 +512,24 @@ def _moves_cell(held: Sequence[Session]) -> str | None:
     return "; ".join(words) or None
 
 
-def _note_cell(page: DayPage | None, held: Sequence[Session]) -> str | None:
+def _note_cell(
+    page: DayPage | None, held: Sequence[Session], signs: int, skin: Skin | None
+) -> str | None:
     notes: list[str] = []
+    if signs:
+        notes.append(phrase("warning sign", "{n} warning signs", n=signs))
+    if skin is not None:
+        notes.append(phrase("skin: {how}", how=codes.SKIN[skin].clinic))
     if page is not None:
         if page.written_by == "paper":
             notes.append(phrase("from paper"))
         elif is_late(page.for_day, page.written_at):
             notes.append(phrase("written late"))
-        if page.replaces is not None:
-            notes.append(phrase("corrected"))
+    told = [page, *held]
+    if any(one is not None and one.replaces is not None for one in told):
+        notes.append(phrase("put right"))
     if any(session.ended == "stopped" for session in held):
-        notes.append(phrase("session stopped"))
+        notes.append(phrase("routine stopped"))
     return ", ".join(notes) or None
 
 
@@ -456,8 +547,18 @@ def record_view(
 ) -> RecordView:
     """One knee's record over one span that ends at `last_day` (a diary day), or picked days."""
     days = days_of_span(entries, plans, side, span, last_day)
-    chart = day_chart(entries, plans, side, days.first_day, days.last_day, flares=flares)
-    kept = len({point.day for series in chart.series for point in series.points})
+    first, last = days.first_day, days.last_day
+    pages = day_pages(entries, side, first, last)
+    kept = sum(holds_a_score(page) for page in pages.values())
+    if days.days < WEEKS_FROM:
+        chart = day_chart(entries, plans, side, first, last, flares=flares, seen=True)
+        moves = session_chart(entries, plans, side, first, last)
+        table = record_table(entries, plans, side, first, last)
+    else:
+        # Nobody opens a record of half a year and more to read one day.
+        from companion.presentation.home.record_stretches import long_record
+
+        chart, moves, table = long_record(entries, plans, side, days)
     return RecordView(
         heading=phrase("{knee}, {days}", knee=knee_words(side), days=days_between(days)),
         side=side,
@@ -470,6 +571,15 @@ def record_view(
             kept=kept,
         ),
         day_chart=chart,
-        session_chart=session_chart(entries, plans, side, days.first_day, days.last_day),
-        table=record_table(entries, plans, side, days.first_day, days.last_day),
+        session_chart=moves,
+        table=table,
     )
+
+
+WEEKS_FROM = 183
+"""From so many days on, half a year, the record is told by weeks (C)."""
+
+
+def holds_a_score(page: DayPage) -> bool:
+    """Whether a page holds any score of pain."""
+    return (page.pain_average, page.pain_worst, page.pain_now) != (None, None, None)

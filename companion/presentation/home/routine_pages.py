@@ -1,35 +1,42 @@
 """The pages of the routine and of tape, from the walk's pages to what is shown."""
 
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Callable, Iterable, Iterator, Sequence
+from dataclasses import dataclass, replace
 from functools import partial
-from typing import Literal
 
 from companion.care import ready, taping
 from companion.care import routine as walk
+from companion.care.adherence import RoutinePart
 from companion.care.bad_days import SpellCall, rest_pain_limit
-from companion.care.catalogue import Catalogue, Step, TechniqueSheet
+from companion.care.catalogue import Catalogue, Step
 from companion.care.caution_rules import tape_looked_at_daily
+from companion.care.counting import Beat, beats_of_all, exercise_beats, technique_beats
 from companion.care.course import Decision, made_again
 from companion.care.dose import Dose
 from companion.care.policy import BEFOREHAND, Ask, Policy
-from companion.care.records import Plan, Zone
+from companion.care.records import Exercise, Plan, Side, StepDone, Technique, Zone
+from companion.care.stopping import GatePage
+from companion.care.tape_applications import clock_from_now
 from companion.care.tape_gate import TapeReason
+from companion.evidence.flares import RAISED_DAYS_RUNNING, RAISED_POINTS
 from companion.picture.drawing import Drawing
-from companion.picture.motions import loop_times
 from companion.picture.profile import posture_picture
-from companion.picture.scenes import knee_of, tape_picture, technique_picture
-from companion.presentation.home.card_pages import about_card, card_block
-from companion.presentation.home.cutting import lengths_to_cut
+from companion.picture.scenes import knee_of
+from companion.presentation.home.card_pages import about_card, card_block, unsigned
+from companion.presentation.home.cutting import lengths_to_cut, stretch_of_strips
+from companion.presentation.home.looking_over import look_over_view
 from companion.presentation.home.numbers import phones_of
-from companion.presentation.home.walk_view import Setting, view_of
+from companion.presentation.home.walk_view import ViewContext, view_of
 from companion.presentation.language import codes
 from companion.presentation.language.caution_words import SAID_ELSEWHERE, asked_for
 from companion.presentation.language.code_table import CodeTable, capital, inside
 from companion.presentation.language.field_words import end_words
-from companion.presentation.language.phrases import clock_time, phrase
+from companion.presentation.language.phrases import clock_time, long_day, phrase
 from companion.presentation.language.words import (
+    by_plan,
     daily_look,
     depth_lines,
+    dose_why,
     joined,
     knee,
     move_name,
@@ -37,37 +44,50 @@ from companion.presentation.language.words import (
     pain_ends,
     pain_scale_words,
     pull_sentences,
-    rest_between,
     stage,
+    step_words,
     this_knee,
+    worn_at_most,
     yes_or_no,
 )
+from companion.presentation.view.count_words import count_words
+from companion.presentation.view.figures import (
+    exercise_pictures,
+    exercise_small,
+    in_motion,
+    move_picture,
+    tape_panels,
+    technique_motion,
+    technique_small,
+    technique_still,
+    wedges,
+)
 from companion.presentation.view.page import (
+    ActionList,
     Block,
     Bulleted,
     Button,
     Callout,
     Choose,
+    Counting,
     DefinitionList,
+    Folded,
     Heading,
     KneeTick,
+    LookOverLine,
     Number,
     Numbered,
     Option,
     PageView,
+    Panels,
     Phones,
     Picture,
     Scale,
     Text,
     Tick,
-    Timer,
     TwoColumns,
     Write,
 )
-
-LOOP_FRAMES = 40
-"""Pictures in one calm round of a movement."""
-
 
 _NEXT = "Next"
 
@@ -80,7 +100,7 @@ def _next() -> Button:
 
 
 @view_of.register
-def _(page: walk.ClosedPage, setting: Setting) -> PageView:
+def _(page: walk.ClosedPage, setting: ViewContext) -> PageView:
     sign = setting.catalogue.sign(page.sign)
     return PageView(
         key=page.key,
@@ -97,7 +117,7 @@ def _(page: walk.ClosedPage, setting: Setting) -> PageView:
 
 
 @view_of.register
-def _(page: ready.ReadyPage, setting: Setting) -> PageView:
+def _(page: ready.ReadyPage, setting: ViewContext) -> PageView:
     words = codes.PARTS[page.parts[0]]
     return PageView(
         key=page.key,
@@ -109,13 +129,14 @@ def _(page: ready.ReadyPage, setting: Setting) -> PageView:
                 phrase("Is all of this ready?"),
                 (Option("yes", phrase("Yes, all of it")), Option("no", words.left_out)),
             ),
+            *unsigned(setting.catalogue, *setting.catalogue.policy.cautions),
         ),
         main=_next(),
     )
 
 
 @view_of.register
-def _(page: walk.TenPage, setting: Setting) -> PageView:
+def _(page: walk.TenPage, setting: ViewContext) -> PageView:
     return PageView(
         key=page.key,
         heading=phrase("What 10 stands for"),
@@ -133,7 +154,7 @@ def _(page: walk.TenPage, setting: Setting) -> PageView:
 
 
 @view_of.register
-def _(page: walk.RestPainPage, setting: Setting) -> PageView:
+def _(page: walk.RestPainPage, setting: ViewContext) -> PageView:
     low, high = pain_ends()
     return PageView(
         key=page.key,
@@ -159,7 +180,8 @@ _HANDS_OFF: CodeTable[walk.HandsOff, str] = CodeTable(
         "done_today": "You have done it today. Your plan says once a day.",
         "tape_on": "Your tape is on. The hands-on part waits until it is off.",
         "tape_came_off": "Your tape has just come off.",
-        "flare": "Your pain has been up for some days. Your plan says: no hands-on part then.",
+        "flare": "Your pain has been {points} or more above your usual for {days} days or more. "
+        "Your plan says: no hands-on part then.",
         "helper_needed": "Your plan says your helper must be there for the hands-on part.",
         "trial": "Your tape trial is on. So the hands-on part rests today.",
         "resting": "Your knee had an injection. Your plan says: let it rest.",
@@ -177,7 +199,7 @@ def spell_call_words(call: SpellCall, plan: Plan, policy: Policy) -> str:
     return codes.SPELL_CALLS[call].filled(days=days).home
 
 
-def spell_blocks(spell: bool, call: SpellCall | None, setting: Setting) -> tuple[Block, ...]:
+def spell_blocks(spell: bool, call: SpellCall | None, setting: ViewContext) -> tuple[Block, ...]:
     """What is said of a bad spell in the routine: to call, and what the plan says for it."""
     plan = setting.plan
     blocks: list[Block] = []
@@ -191,8 +213,8 @@ def spell_blocks(spell: bool, call: SpellCall | None, setting: Setting) -> tuple
     return tuple(blocks)
 
 
-def dose_words(dose: Dose, plan: Plan) -> str:
-    """How much of the plan is done today."""
+def dose_words(dose: Dose, plan: Plan, catalogue: Catalogue) -> str:
+    """How much of the plan is done today, each number beside that of the plan."""
     parts: list[str] = []
     if plan.techniques and dose.rounds < plan.rounds:
         parts.append(
@@ -203,23 +225,35 @@ def dose_words(dose: Dose, plan: Plan) -> str:
                 planned=plan.rounds,
             )
         )
-    if any(today < one.repeats for today, one in zip(dose.repeats, plan.exercises, strict=True)):
-        parts.append(phrase("fewer times for each exercise"))
+    parts += [
+        phrase(
+            "{exercise} {n} time (your plan: {planned})",
+            "{exercise} {n} times (your plan: {planned})",
+            exercise=inside(phrase(catalogue.exercise(one.exercise).title)),
+            n=today,
+            planned=one.repeats,
+        )
+        for today, one in zip(dose.repeats, plan.exercises, strict=True)
+        if today < one.repeats
+    ]
     if not parts:
         return phrase("Today: all of your plan.")
     return phrase("Today: {parts}.", parts=joined(parts))
 
 
 @view_of.register
-def _(page: walk.DosePage, setting: Setting) -> PageView:
-    blocks: list[Block] = [Text(codes.DOSES[page.dose.why].home)]
+def _(page: walk.DosePage, setting: ViewContext) -> PageView:
+    why = dose_why(page.dose.why, setting.plan, setting.catalogue.policy).home
+    if page.dose.told:
+        why = phrase("Your knee stays sore. You said that you have called about it.")
+    blocks: list[Block] = [Text(why)]
     if page.dose.call:
-        blocks = [Text(codes.DOSES[page.dose.why].home, "strong")]
+        blocks = [Text(why, "strong")]
         lines = phones_of(setting.plan, ("clinic", "out_of_hours"))
         if lines:
             blocks.append(Phones(phrase("Whom to call"), lines))
     if page.dose.why != "more_next_morning_1":
-        blocks.append(Text(dose_words(page.dose, setting.plan)))
+        blocks.append(Text(dose_words(page.dose, setting.plan, setting.catalogue)))
     if page.dose.steps:
         blocks.append(
             Text(phrase("Once three routines running sit well, a step comes back."), "quiet")
@@ -230,7 +264,7 @@ def _(page: walk.DosePage, setting: Setting) -> PageView:
 
 
 @view_of.register
-def _(page: walk.SpellPage, setting: Setting) -> PageView:
+def _(page: walk.SpellPage, setting: ViewContext) -> PageView:
     said = phrase("You said that a bad spell had begun. Now it is {score}.", score=page.score)
     if page.mark is not None:
         said = phrase(
@@ -254,16 +288,28 @@ def _(page: walk.SpellPage, setting: Setting) -> PageView:
 
 
 @view_of.register
-def _(page: walk.BadDayPage, setting: Setting) -> PageView:
+def _(page: walk.BadDayPage, setting: ViewContext) -> PageView:
     match page.why:
         case "mark":
             said = phrase(
                 "{score} today. {mark} or more is a bad day.", score=page.score, mark=page.mark
             )
-        case "other_knee":
+        case "other_knee" if page.mark is None:
             said = phrase("{score} today. It is a bad day for your other knee.", score=page.score)
-        case "spell":
+        case "other_knee":
+            said = phrase(
+                "{score} today. Your other knee is at {mark} or more: a bad day for both.",
+                score=page.score,
+                mark=page.mark,
+            )
+        case "spell" if page.mark is None:
             said = phrase("{score} today. Your bad spell goes on.", score=page.score)
+        case "spell":
+            said = phrase(
+                "{score} today. Your bad spell goes on; {mark} or more is a bad day by itself.",
+                score=page.score,
+                mark=page.mark,
+            )
     left: list[str] = [phrase("The check move is not done again.")]
     if page.hands:
         left.append(phrase("One calm round of the hands-on part."))
@@ -286,9 +332,9 @@ def _(page: walk.BadDayPage, setting: Setting) -> PageView:
 
 
 @view_of.register
-def _(page: walk.NoHandsPage, setting: Setting) -> PageView:
+def _(page: walk.NoHandsPage, setting: ViewContext) -> PageView:
     limit = rest_pain_limit(setting.plan)
-    said = _HANDS_OFF.said(page.reason, limit=limit)
+    said = _HANDS_OFF.said(page.reason, limit=limit, points=RAISED_POINTS, days=RAISED_DAYS_RUNNING)
     if page.reason == "rest_pain" and page.rest_pain is not None:
         said = phrase(
             "Your pain at rest is {pain}. Above {limit} your knee is left in peace: no hands, "
@@ -314,7 +360,7 @@ def _(page: walk.NoHandsPage, setting: Setting) -> PageView:
 
 
 @view_of.register
-def _(page: walk.NoMovePage, setting: Setting) -> PageView:
+def _(page: walk.NoMovePage, setting: ViewContext) -> PageView:
     if page.hands:
         left = phrase("One calm round of the hands-on part comes next.")
     elif page.exercises:
@@ -334,12 +380,12 @@ def _(page: walk.NoMovePage, setting: Setting) -> PageView:
 
 
 @view_of.register
-def _(page: walk.DepthPage, setting: Setting) -> PageView:
+def _(page: walk.DepthPage, setting: ViewContext) -> PageView:
     move = setting.plan.check_move
     lines = depth_lines(move.depth)
     blocks: list[Block] = [
         Text(phrase("Your check move: {move}.", move=move_name(move))),
-        Text(phrase("Set it up the same way every time. Scores compare only then.")),
+        Text(phrase("Set it up the same way every time. Only then can the scores be compared.")),
     ]
     if lines:
         blocks.append(Bulleted(lines))
@@ -348,23 +394,28 @@ def _(page: walk.DepthPage, setting: Setting) -> PageView:
             "depth",
             phrase("Is it set up like this?"),
             (
-                Option("as_plan", phrase("Yes, like this")),
-                Option("other", phrase("No, in another way today")),
+                Option("as_plan", phrase("Yes, exactly like this")),
+                Option("other", phrase("No, differently today")),
             ),
         ),
-        Write("how", phrase("If in another way: how?"), 60, "one"),
+        Write("how", phrase("If it is different today: what is different?"), 60, "one"),
     ]
     return PageView(key=page.key, heading=phrase("Make ready"), blocks=tuple(blocks), main=_next())
 
 
 @view_of.register
-def _(page: walk.MovePage, setting: Setting) -> PageView:
+def _(page: walk.MovePage, setting: ViewContext) -> PageView:
     low, high = pain_ends()
     blocks: list[Block] = []
     if page.again:
         blocks.append(Text(phrase("Once more, set up as in your plan.")))
+    blocks.append(Text(move_sentence(setting.plan.check_move), "strong"))
+    if page.depth and (lines := depth_lines(setting.plan.check_move.depth)):
+        blocks.append(Bulleted(lines))
+    drawn = None if page.again else move_picture(setting.plan.check_move.name, setting.side)
+    if drawn is not None:
+        blocks.append(Picture(drawn))
     blocks += [
-        Text(move_sentence(setting.plan.check_move), "strong"),
         Scale(
             "score",
             phrase("How much did it hurt? {scale}", scale=pain_scale_words()),
@@ -372,11 +423,22 @@ def _(page: walk.MovePage, setting: Setting) -> PageView:
             high,
         ),
     ]
+    if page.depth:
+        blocks.append(
+            Choose(
+                "depth",
+                phrase("Was it set up like that?"),
+                (
+                    Option("as_plan", phrase("Yes, like that")),
+                    Option("other", phrase("No, in another way")),
+                ),
+            )
+        )
     if page.role != "before":
         blocks.append(
             Choose(
                 "same_depth",
-                phrase("Was it as low, with the same help, as before?"),
+                phrase("Was it the same as before: as low, with the same support?"),
                 (Option(True, phrase("Yes, the same")), Option(False, phrase("No, different"))),
             )
         )
@@ -386,20 +448,32 @@ def _(page: walk.MovePage, setting: Setting) -> PageView:
         )
     if page.enough is not None:
         blocks.append(Text(phrase("{n} or less is enough.", n=page.enough), "quiet"))
-    blocks.append(
-        Text(
-            phrase(
-                "Check move {number} of {allowed} at most.",
-                number=page.number,
-                allowed=page.allowed,
-            ),
-            "quiet",
-        )
+    words = phrase(
+        "Check move {number} of {allowed} at most.", number=page.number, allowed=page.allowed
     )
+    last = blocks[-1]
+    if page.depth and isinstance(last, Text) and last.weight == "quiet":
+        # Where the page asks for the depth too there is no line to spare.
+        blocks[-1] = Text(f"{last.text} {words}", "quiet")
+    else:
+        blocks.append(Text(words, "quiet"))
     return PageView(
         key=page.key,
         heading=codes.MOVE_ROLES[page.role].heading,
         blocks=tuple(blocks),
+        main=_next(),
+    )
+
+
+@view_of.register
+def _(page: walk.HowSetUpPage, setting: ViewContext) -> PageView:
+    return PageView(
+        key=page.key,
+        heading=phrase("How was it set up?"),
+        blocks=(
+            Text(phrase("Scores compare only where it was set up the same way.")),
+            Write("how", phrase("In a few words. You may leave it empty."), 60, "one"),
+        ),
         main=_next(),
     )
 
@@ -410,7 +484,7 @@ def zone_words(zones: tuple[Zone, ...], catalogue: Catalogue) -> str:
 
 
 @view_of.register
-def _(page: walk.ZonesPage, setting: Setting) -> PageView:
+def _(page: walk.ZonesPage, setting: ViewContext) -> PageView:
     return PageView(
         key=page.key,
         heading=phrase("Where did it hurt?"),
@@ -435,31 +509,59 @@ def _(page: walk.ZonesPage, setting: Setting) -> PageView:
 # ---------------------------------------------------------------- steps
 
 
-def stop_words(sentences: Iterable[str], most_pain: int) -> str:
-    """What stops a step, with the number above which its pain does."""
+def stop_words(sentences: Iterable[str], most_pain: int | str) -> str:
+    """What stops a step, with the limit above which its pain does: a number, or two in words."""
     return " ".join(phrase(sentence, limit=most_pain) for sentence in sentences)
 
 
-def _how_it_went(exercise: bool) -> tuple[Block, ...]:
-    low, high = pain_ends()
+def _other_ways() -> tuple[Button, ...]:
+    """The ways on from a step whose clock did not run to its end."""
     return (
-        Scale(
-            "pain",
-            phrase("The most pain during it. You may leave this out."),
-            low,
-            high,
-            needed=False,
-        ),
+        Button(phrase("It hurts"), (("outcome", "stopped"),), asks=False, hurts=True),
+        Button(phrase("Already done"), (("outcome", "done"),), asks=False),
+        Button(phrase("Leave it out"), (("outcome", "skipped"),), asks=False),
     )
 
 
-def _steps(steps: Iterable[Step], setting: Setting) -> tuple[Block, ...]:
-    """Steps in order; for a helper each with its number and verb, to be read from two metres."""
-    return _listed([(step.verb, phrase(setting.told(step))) for step in steps], setting)
+@view_of.register
+def _(page: walk.StepHurtPage, setting: ViewContext) -> PageView:
+    catalogue = setting.catalogue
+    sheet = catalogue.technique if page.part == "hands" else catalogue.exercise
+    low, high = pain_ends()
+    return PageView(
+        key=page.key,
+        heading=phrase("How much did it hurt?"),
+        blocks=(
+            Text(phrase("{step}: it stops here.", step=phrase(sheet(page.name).title))),
+            Scale(
+                "pain",
+                phrase(
+                    "What was the worst pain during this step? {scale}", scale=pain_scale_words()
+                ),
+                low,
+                high,
+                cannot_say=phrase("I can’t say"),
+            ),
+            Text(phrase("Your plan says: stop above {limit}.", limit=page.most_pain), "quiet"),
+        ),
+        main=_next(),
+    )
 
 
-def _listed(told: Sequence[tuple[str, str]], setting: Setting) -> tuple[Block, ...]:
-    """Verbs and sentences in order: see `_steps`."""
+def _steps(steps: Iterable[Step], setting: ViewContext) -> tuple[Block, ...]:
+    """Steps in order; for a helper each with its number and verb before it."""
+    values = by_plan(setting.plan)
+    told = [(step.verb, phrase(setting.told(step), **values)) for step in steps]
+    if not setting.helping:
+        return (Numbered(tuple(sentence for _, sentence in told)),)
+    return tuple(
+        Text(phrase("{number} {verb}: {told}", number=number, verb=phrase(verb), told=sentence))
+        for number, (verb, sentence) in enumerate(told, 1)
+    )
+
+
+def _listed(told: Sequence[tuple[str, str]], setting: ViewContext) -> tuple[Block, ...]:
+    """Verbs and sentences in order; for a helper under each other, to be read from two metres."""
     if not setting.helping:
         return (Numbered(tuple(sentence for _, sentence in told)),)
     blocks: list[Block] = []
@@ -467,6 +569,18 @@ def _listed(told: Sequence[tuple[str, str]], setting: Setting) -> tuple[Block, .
         blocks.append(Heading(phrase("{number} {verb}", number=number, verb=phrase(verb))))
         blocks.append(Text(sentence))
     return tuple(blocks)
+
+
+def _say_stop(most_pain: int, setting: ViewContext) -> tuple[Block, ...]:
+    """What a helper says aloud before anything is pressed, and the number they listen for."""
+    if not setting.helping:
+        return ()
+    return (
+        Text(
+            phrase("Say aloud: “Say stop if it hurts.” Stop above {limit}.", limit=most_pain),
+            "strong",
+        ),
+    )
 
 
 def hands_ready(
@@ -477,15 +591,8 @@ def hands_ready(
     return tuple((step.verb, phrase(told(step), lotion=plan.lotion)) for step in steps)
 
 
-def _in_motion(sheet: TechniqueSheet, setting: Setting) -> tuple[Drawing, ...]:
-    return tuple(
-        technique_picture(sheet, setting.plan, setting.side, setting.seen_by, time)
-        for time in loop_times(LOOP_FRAMES)
-    )
-
-
 @view_of.register
-def _(page: walk.HandsReadyPage, setting: Setting) -> PageView:
+def _(page: walk.HandsReadyPage, setting: ViewContext) -> PageView:
     return PageView(
         key=page.key,
         heading=phrase("Make your hands ready"),
@@ -496,9 +603,10 @@ def _(page: walk.HandsReadyPage, setting: Setting) -> PageView:
 
 
 @view_of.register
-def _(page: walk.StepPage, setting: Setting) -> PageView:
+def _(page: walk.StepPage, setting: ViewContext) -> PageView:
     sheet = setting.catalogue.technique(page.technique.technique)
     pressure = setting.catalogue.pressure(sheet.pressure, lightest="lightest_hands" in page.asks)
+    shown = (sheet, setting.side, setting.seen_by)
     return PageView(
         key=page.key,
         heading=phrase(sheet.title),
@@ -510,84 +618,72 @@ def _(page: walk.StepPage, setting: Setting) -> PageView:
             count=page.count,
         ),
         blocks=(
-            Text(phrase(sheet.position_helper if setting.helping else sheet.position)),
             TwoColumns(
                 Picture(
-                    technique_picture(sheet, setting.plan, setting.side, setting.seen_by),
-                    partial(_in_motion, sheet, setting),
+                    technique_still(*shown, wedges(pressure)),
+                    partial(technique_motion, *shown)
+                    if in_motion(sheet, setting.seen_by)
+                    else None,
                 ),
+                (*_say_stop(page.most_pain, setting), *_steps(sheet.steps, setting)),
+            ),
+            # How hard to press is never folded away: too hard is what hands can do wrong.
+            Text(
+                phrase(
+                    "{word} pressure: {meaning}",
+                    word=phrase(pressure.word),
+                    meaning=inside(phrase(pressure.explanation)),
+                ),
+                "strong",
+            ),
+            Counting(technique_beats(page.technique), phrase("Start")),
+            *_mind(page.asks, setting),
+            Callout(stop_words(sheet.stop_for, page.most_pain), phrase("Stop this step if")),
+            Folded(
+                phrase("More on it"),
                 (
-                    DefinitionList(
-                        (
-                            (phrase("Hand"), phrase(sheet.contact_words)),
-                            (
-                                phrase("Pressure"),
-                                phrase(
-                                    "{word}: {meaning}",
-                                    word=phrase(pressure.word),
-                                    meaning=inside(phrase(pressure.explanation)),
-                                ),
-                            ),
-                            (
-                                phrase("How long"),
-                                phrase(
-                                    "{seconds} seconds, once",
-                                    "{seconds} seconds, {n} times",
-                                    n=page.technique.repeats,
-                                    seconds=page.technique.seconds,
-                                ),
-                            ),
-                        )
-                    ),
-                    *_steps(sheet.steps, setting),
+                    DefinitionList(((phrase("Hand"), phrase(sheet.contact_words)),)),
+                    Text(phrase(sheet.position_helper if setting.helping else sheet.position)),
                 ),
             ),
-            *_mind(page.asks, setting),
-            Timer("seconds", page.technique.seconds),
-            Callout(stop_words(sheet.stop_for, page.most_pain), phrase("Stop this step if")),
-            *_how_it_went(False),
         ),
         main=Button(phrase("Step done"), (("outcome", "done"),)),
-        others=(
-            Button(phrase("Leave this step out"), (("outcome", "skipped"),), asks=False),
-            Button(phrase("It hurt too much"), (("outcome", "stopped"),), asks=False),
-        ),
+        timed=True,
+        others=_other_ways(),
         far=setting.helping,
     )
 
 
 @view_of.register
-def _(page: walk.ExercisePage, setting: Setting) -> PageView:
+def _(page: walk.ExercisePage, setting: ViewContext) -> PageView:
     sheet = setting.catalogue.exercise(page.exercise.exercise)
     prescribed = page.exercise
-    often = phrase("{n} time", "{n} times", n=prescribed.repeats)
-    if page.planned is not None:
-        often = phrase("{often} (your plan: {planned})", often=often, planned=page.planned)
-    if prescribed.sets > 1:
-        often = phrase("{often}, {sets} rounds", often=often, sets=prescribed.sets)
-    facts = [(phrase("How often"), often)]
-    if prescribed.hold_seconds:
-        facts.append(
-            (phrase("Hold"), phrase("{n} second", "{n} seconds", n=prescribed.hold_seconds))
-        )
-    if prescribed.sets > 1:
-        facts.append((phrase("Between rounds"), rest_between(sheet)))
-    if sheet.needs:
-        facts.append((phrase("You need"), joined(phrase(need) for need in sheet.needs)))
+    beats = exercise_beats(prescribed, sheet.rest_seconds.default)
+    easier = page.easier and sheet.easier is not None
+    drawings = () if easier else exercise_pictures(sheet, setting.side)
     blocks: list[Block] = [
+        *((Panels(drawings),) if drawings else ()),
         Text(phrase(sheet.position_helper if setting.helping else sheet.position)),
-        DefinitionList(tuple(facts)),
     ]
+    if page.planned is not None:
+        often = phrase("{n} time", "{n} times", n=prescribed.repeats)
+        often = phrase("{often} (your plan: {planned})", often=often, planned=page.planned)
+        blocks.append(DefinitionList(((phrase("How often"), often),)))
     if page.easier and sheet.easier is not None:
         blocks.append(Callout(phrase(setting.told(sheet.easier)), phrase("Today in an easier way")))
     else:
-        blocks.append(Numbered(tuple(phrase(setting.told(step)) for step in sheet.steps)))
-    if prescribed.hold_seconds:
-        blocks.append(Timer("seconds", prescribed.hold_seconds))
+        values = by_plan(setting.plan)
+        steps = tuple(phrase(setting.told(step), **values) for step in sheet.steps)
+        blocks.append(Numbered(steps))
     blocks += [
+        Counting(beats, phrase("Start")),
         *_mind(page.asks, setting),
         Callout(stop_words(sheet.stop_for, page.most_pain), phrase("Stop this exercise if")),
     ]
+    if sheet.needs:
+        needs = joined(phrase(need) for need in sheet.needs)
+        told = DefinitionList(((phrase("You need"), needs),))
+        blocks.append(Folded(phrase("What you need"), (told,)))
     return PageView(
         key=page.key,
         heading=phrase(sheet.title),
@@ -597,16 +693,148 @@ def _(page: walk.ExercisePage, setting: Setting) -> PageView:
             index=page.index,
             count=page.count,
         ),
-        blocks=(*blocks, *_how_it_went(True)),
+        blocks=tuple(blocks),
         main=Button(phrase("Exercise done"), (("outcome", "done"),)),
+        timed=True,
+        others=_other_ways(),
+    )
+
+
+@view_of.register
+def _(page: walk.KnownStepsPage, setting: ViewContext) -> PageView:
+    return known_steps_view(page, tuple((step, None) for step in page.steps), page.key, setting)
+
+
+def known_steps_view(
+    page: walk.KnownStepsPage,
+    steps: tuple[tuple[Technique | Exercise, Side | None], ...],
+    key: str,
+    setting: ViewContext,
+) -> PageView:
+    """Several steps with one clock; on an evening of two knees each with its leg."""
+    hands = page.part == "hands"
+    shown = [
+        _shown_small(number, step, leg, page.asks, setting)
+        for number, (step, leg) in enumerate(steps, 1)
+    ]
+    names = tuple(one.name for one in shown)
+    drawings = tuple(one.drawing for one in shown if one.drawing is not None)
+    blocks: list[Block] = [Panels(drawings)]
+    if page.hands_ready:
+        ready_words = hands_ready(setting.plan, setting.catalogue, setting.told)
+        said = Text(" ".join(said for _, said in ready_words))
+        blocks.append(Folded(phrase("Hands first"), (said,)))
+    stops = dict.fromkeys(
+        stop
+        for step in page.steps
+        for stop in (setting.catalogue.technique if hands else setting.catalogue.exercise)(
+            walk.name_of(step)
+        ).stop_for
+    )
+    blocks += [
+        DefinitionList(tuple((one.name, one.words) for one in shown)),
+        Counting(beats_of_all(one.beats for one in shown), phrase("Start"), names),
+        *_mind(page.asks, setting),
+        Callout(stop_words(stops, page.most_pain), phrase("Stop if")),
+    ]
+    return PageView(
+        key=key,
+        heading=_steps_heading(page, setting),
+        above=phrase("{knee} · round {n}", knee=knee(setting.side), n=page.round_number)
+        if hands
+        else "",
+        blocks=tuple(blocks),
+        main=Button(phrase("All of it done"), (("outcome", "done"),)),
+        timed=True,
         others=(
-            Button(phrase("Leave it out"), (("outcome", "skipped"),), asks=False),
-            Button(phrase("It hurt too much"), (("outcome", "stopped"),), asks=False),
+            Button(phrase("Too much pain"), (("outcome", "some"),), asks=False),
+            Button(phrase("Already done"), (("outcome", "done"),), asks=False),
+            Button(phrase("Not all, or show me"), (("outcome", "some"),), asks=False),
         ),
     )
 
 
-def _mind(asks: Iterable[Ask], setting: Setting, *, tape: bool = False) -> tuple[Block, ...]:
+def _steps_heading(page: walk.KnownStepsPage, setting: ViewContext) -> str:
+    if page.part == "exercise":
+        return phrase("Your exercises")
+    if len(setting.plan.sides) == 1:
+        return phrase("Your hands-on steps")
+    return phrase("Hands-on steps, {knee}", knee=this_knee(setting.side))
+
+
+@dataclass(frozen=True, slots=True)
+class _Small:
+    """One of several steps on a page: its picture, what it is called, its words in short."""
+
+    name: str
+    words: str
+    drawing: Drawing | None
+    beats: tuple[Beat, ...]
+
+
+def _shown_small(
+    number: int,
+    step: Technique | Exercise,
+    leg: Side | None,
+    asks: tuple[Ask, ...],
+    setting: ViewContext,
+) -> _Small:
+    if isinstance(step, Technique):
+        sheet = setting.catalogue.technique(step.technique)
+        pressure = setting.catalogue.pressure(sheet.pressure, lightest="lightest_hands" in asks)
+        beats = technique_beats(step)
+        words = phrase(
+            "{count}, {word}", count=count_words(beats), word=inside(phrase(pressure.word))
+        )
+        still = technique_small(sheet, setting.side, setting.seen_by, wedges(pressure), number)
+        return _Small(_numbered(number, sheet.title), words, still, beats)
+    exercise = setting.catalogue.exercise(step.exercise)
+    beats = exercise_beats(step, exercise.rest_seconds.default)
+    drawing = exercise_small(exercise, leg or setting.side, number)
+    name = _numbered(number, exercise.title)
+    if leg is not None:
+        name = phrase("{step}, {knee}", step=name, knee=this_knee(leg))
+    return _Small(name, count_words(beats), drawing, beats)
+
+
+def _numbered(number: int, title: str) -> str:
+    return phrase("{n}: {step}", n=number, step=phrase(title))
+
+
+_EACH: CodeTable[walk.EachSaid, str] = CodeTable(
+    walk.EachSaid,
+    {
+        "done": "Done",
+        "partly": "A part",
+        "stopped": "Too much pain",
+        "not_yet": "Not yet",
+    },
+)
+
+
+@view_of.register
+def _(page: walk.EachStepPage, setting: ViewContext) -> PageView:
+    catalogue = setting.catalogue
+    sheet = catalogue.technique if page.part == "hands" else catalogue.exercise
+    options = tuple(Option(code, said) for code, said in _EACH.items())
+    said = (
+        phrase("That was quick for all of it.")
+        if page.quick
+        else phrase("Too much pain? Stop that one, and rest until it settles.")
+    )
+    return PageView(
+        key=page.key,
+        heading=phrase("How did each one go?"),
+        blocks=(
+            Text(said),
+            *(Choose(name, phrase(sheet(name).title), options, beside=True) for name in page.names),
+            Text(phrase("What is not done yet comes next, each shown on its own page."), "quiet"),
+        ),
+        main=_next(),
+    )
+
+
+def _mind(asks: Iterable[Ask], setting: ViewContext, *, tape: bool = False) -> tuple[Block, ...]:
     """What is minded all the while; what is made ready beforehand was asked."""
     left = [ask for ask in asks if ask not in (*BEFOREHAND, *SAID_ELSEWHERE)]
     said = asked_for(left, helping=setting.helping, tape=tape)
@@ -618,7 +846,7 @@ def _mind(asks: Iterable[Ask], setting: Setting, *, tape: bool = False) -> tuple
 _STEP_STOPS: CodeTable[walk.Stopped, str] = CodeTable(
     walk.Stopped,
     {
-        "said": "It hurt too much. So this step stops here.",
+        "said": "Too much pain. So this step stops here. Your plan says: stop above {limit}.",
         "above_ceiling": "The pain was {pain}. Your plan says: stop above {limit}.",
         "above_rest": "The pain was {pain}. That is too far above the pain at rest: "
         "stop above {limit} today.",
@@ -626,8 +854,38 @@ _STEP_STOPS: CodeTable[walk.Stopped, str] = CodeTable(
 )
 
 
+_QUICK: CodeTable[walk.QuickSaid, str] = CodeTable(
+    walk.QuickSaid,
+    {"done": "Yes, all of it", "partly": "Only a part", "skipped": "No, leave it out"},
+)
+
+
 @view_of.register
-def _(page: walk.StepStoppedPage, setting: Setting) -> PageView:
+def _(page: walk.QuickStepPage, setting: ViewContext) -> PageView:
+    catalogue = setting.catalogue
+    hands = page.part == "hands"
+    title = (catalogue.technique if hands else catalogue.exercise)(page.name).title
+    return PageView(
+        key=page.key,
+        heading=phrase("That was quick"),
+        blocks=(
+            DefinitionList(
+                (
+                    (phrase("Step") if hands else phrase("Exercise"), phrase(title)),
+                    (
+                        phrase("It takes about"),
+                        phrase("{n} second", "{n} seconds", n=page.seconds),
+                    ),
+                )
+            ),
+            Text(phrase("Did you do all of it?"), "strong"),
+            ActionList("outcome", tuple(Option(code, said) for code, said in _QUICK.items())),
+        ),
+    )
+
+
+@view_of.register
+def _(page: walk.StepStoppedPage, setting: ViewContext) -> PageView:
     return PageView(
         key=page.key,
         heading=phrase("Stop this step"),
@@ -648,7 +906,7 @@ _REASONS: dict[str, Callable[[int, int], str]] = {
         "Before {before}, now {now}. It hurts more than before.", before=before, now=now
     ),
     "nothing_to_ease": lambda before, now: phrase(
-        "Before {before}, now {now}. It did not hurt before, so there is nothing to ease.",
+        "Before {before}, now {now}. It did not hurt at the start, so no easing is needed today.",
         before=before,
         now=now,
     ),
@@ -678,7 +936,7 @@ def decision_sentence(decision: Decision, plan: Plan) -> str:
             return phrase("Your plan says: tape, {stage}.", stage=stage(decision.stage or 1))
         case ("tape_stage", _):
             return phrase(
-                "That is short of the mark. Your plan says: tape, {stage}.",
+                "It eased less than your plan asks for. Your plan says: tape, {stage}.",
                 stage=stage(decision.stage or 1),
             )
         case ("tape_off_end", _):
@@ -686,33 +944,37 @@ def decision_sentence(decision: Decision, plan: Plan) -> str:
         case ("end", _):
             return phrase("Your plan says: stop for today.")
         case (_, "target_met"):
-            return phrase("Your plan says: stop here.")
+            return phrase("Your plan says: that is enough for today.")
         case (_, "tape_not_allowed_today"):
-            return phrase("Your plan would tape now, but not today. So this part ends here.")
+            return phrase("Tape comes next in your plan, but not today. This part is done.")
         case (_, "tape_did_not_add"):
             return phrase(
-                "The tape did not bring it lower. Your plan says: no more tape. "
-                "What is on may stay. Does it itch, pinch or hurt? Then take it off."
+                "The tape did not lower the pain. Your plan says: no more tape. "
+                "The tape you have on may stay. Does it itch, pinch or hurt? Then take it off."
             )
         case (_, "moves_used_up"):
-            return phrase("No check moves are left. Your plan says: stop here.")
+            return phrase("You have done the check move as often as your plan allows today.")
         case (_, "low_score"):
-            return phrase("That is a low score. Your plan says: stop here.")
+            return phrase("That is a low score. Your plan says: that is enough for today.")
         case (_, "nothing_to_ease" | "not_comparable"):
-            return phrase("Your plan says: stop here.")
+            return phrase("Your plan says: that is enough for today.")
         case _:
-            return phrase("That is short of the mark. Your plan says: stop here.")
+            return phrase(
+                "It eased less than your plan asks for. Your plan says: that is enough for today."
+            )
 
 
-@view_of.register
-def _(page: walk.DecisionPage, setting: Setting) -> PageView:
+def decision_heading(page: walk.DecisionPage, plan: Plan) -> str:
+    """The two numbers, with what there is to say of them."""
+    named = _REASONS.get(page.decision.reason)
+    if named is not None:
+        return named(page.before, page.latest)
+    return score_sentence(page.before, page.latest, plan.ease_target_percent)
+
+
+def decision_blocks(page: walk.DecisionPage, setting: ViewContext) -> tuple[Block, ...]:
+    """What the plan says comes next."""
     decision = page.decision
-    named = _REASONS.get(decision.reason)
-    numbers = (
-        named(page.before, page.latest)
-        if named is not None
-        else score_sentence(page.before, page.latest, setting.plan.ease_target_percent)
-    )
     blocks: list[Block] = [Text(decision_sentence(decision, setting.plan))]
     if page.tape_off:
         blocks.append(Bulleted(tuple(no_tape_reason(why, setting.plan) for why in page.tape_off)))
@@ -728,7 +990,7 @@ def _(page: walk.DecisionPage, setting: Setting) -> PageView:
     if page.exercises_next and decision.action == "tape_stage":
         blocks.append(Text(phrase("Your exercises come first, then the tape.")))
     elif page.exercises_next:
-        # Else "stop here" and what follows would speak against each other.
+        # Else "enough for today" and what follows would speak against each other.
         blocks.append(Text(phrase("That ends the hands-on part. Your exercises come next.")))
     if decision.action in ("end", "tape_off_end"):
         blocks.append(
@@ -740,8 +1002,16 @@ def _(page: walk.DecisionPage, setting: Setting) -> PageView:
         )
     if page.enough is not None:
         blocks.append(Text(phrase("Your plan’s mark: {n} or less.", n=page.enough), "quiet"))
+    return tuple(blocks)
+
+
+@view_of.register
+def _(page: walk.DecisionPage, setting: ViewContext) -> PageView:
     return PageView(
-        key=page.key, heading=numbers, blocks=tuple(blocks), main=Button(phrase("Go on"))
+        key=page.key,
+        heading=decision_heading(page, setting.plan),
+        blocks=decision_blocks(page, setting),
+        main=Button(phrase("Go on")),
     )
 
 
@@ -749,7 +1019,7 @@ def _(page: walk.DecisionPage, setting: Setting) -> PageView:
 
 
 @view_of.register
-def _(page: taping.TapeReadyPage, setting: Setting) -> PageView:
+def _(page: taping.TapeReadyPage, setting: ViewContext) -> PageView:
     steps = setting.catalogue.tape_steps
     reach = [
         Option("alone", phrase("Yes, I can reach")),
@@ -764,7 +1034,7 @@ def _(page: taping.TapeReadyPage, setting: Setting) -> PageView:
                 "skin",
                 phrase("Look at the skin round the knee. How is it?"),
                 (
-                    Option("clear", phrase("Whole, dry, its usual colour")),
+                    Option("clear", phrase("Whole, dry and its usual colour")),
                     Option("not_clear", phrase("Sore, red, darker, itchy or broken; or not sure")),
                 ),
             ),
@@ -796,6 +1066,8 @@ NO_TAPE_REASONS: CodeTable[TapeReason, str] = CodeTable(
         "not_in_plan": "Your plan has no tape for this knee.",
         "patch_test_missing": "The patch test of this tape has not been read twice yet.",
         "patch_test_not_clear": "The patch test of this tape was not clear.",
+        "patch_red": "The skin under a test piece was not clear. Talk to your clinic first.",
+        "bad_day": "Today is a bad day for this knee. No new tape until tomorrow.",
         "skin": "The skin is not clear.",
         "not_clean": "The skin must be clean and dry first, with no cream or gel.",
         "tape_on": "There is tape on this knee already.",
@@ -806,7 +1078,7 @@ NO_TAPE_REASONS: CodeTable[TapeReason, str] = CodeTable(
         "trial_no_tape": "Your tape trial says: a day without tape.",
         "trial_evening": "The last tape day of this part is over this evening.",
         "trial_clock": "The clock of this computer may be wrong. Set it first.",
-        "rest": "The skin needs its rest since the last tape.",
+        "rest": "The skin still needs rest from the last tape.",
     },
 )
 
@@ -816,8 +1088,8 @@ def no_tape_reason(reason: TapeReason, plan: Plan) -> str:
     if reason != "rest":
         return NO_TAPE_REASONS[reason]
     return phrase(
-        "The skin needs its rest since the last tape: {n} hour in your plan.",
-        "The skin needs its rest since the last tape: {n} hours in your plan.",
+        "The skin still needs rest: {n} hour from the last tape.",
+        "The skin still needs rest: {n} hours from the last tape.",
         n=plan.tape.rest_hours,
     )
 
@@ -826,7 +1098,7 @@ _BY_TRIAL = ("trial_bare", "trial_no_tape", "trial_evening", "trial_clock")
 _MAY_PASS = ("skin", "not_clean", "reach", "helper_needed", "trial_clock")
 """What may be over later the same day. Nothing of it is kept: the front page offers the tape of a
 tape day again, and the gate asks for the skin anew each time."""
-_FINAL_REASONS = ("not_in_plan", "stay_bare", "caution", "locked", *_BY_TRIAL)
+_FINAL_REASONS = ("not_in_plan", "stay_bare", "caution", "locked", "patch_red", *_BY_TRIAL)
 
 
 def _telling(reasons: tuple[TapeReason, ...]) -> tuple[TapeReason, ...]:
@@ -836,7 +1108,7 @@ def _telling(reasons: tuple[TapeReason, ...]) -> tuple[TapeReason, ...]:
 
 
 @view_of.register
-def _(page: taping.NoTapePage, setting: Setting) -> PageView:
+def _(page: taping.NoTapePage, setting: ViewContext) -> PageView:
     told = _telling(page.reasons)
     reasons = tuple(no_tape_reason(reason, setting.plan) for reason in told)
     blocks: list[Block] = [Bulleted(reasons) if len(reasons) > 1 else Text(reasons[0])]
@@ -872,79 +1144,78 @@ def _(page: taping.NoTapePage, setting: Setting) -> PageView:
     )
 
 
-def _drawn_stage(stage: int) -> Literal[1, 2]:
-    return 2 if stage == 2 else 1
-
-
-def _skin_drawn(piece: int, setting: Setting) -> tuple[Drawing, ...]:
-    return tuple(
-        tape_picture(setting.plan, setting.side, 1, setting.seen_by, piece, "draw", time)
-        for time in loop_times(LOOP_FRAMES)
-    )
-
-
-def _tape_step_picture(step: Step, stage: int, setting: Setting) -> Picture:
-    """What is on by then and what is done now; drawing the skin can be seen in motion."""
-    moment = step.moment or "lay"
-    still = tape_picture(
-        setting.plan, setting.side, _drawn_stage(stage), setting.seen_by, step.piece, moment
-    )
-    if moment == "draw" and step.piece is not None:
-        return Picture(still, partial(_skin_drawn, step.piece, setting))
-    return Picture(still)
-
-
 @view_of.register
-def _(page: taping.TapeStepPage, setting: Setting) -> PageView:
+def _(page: taping.TapeStepPage, setting: ViewContext) -> PageView:
     tape = setting.catalogue.tape_steps
-    match page.part:
-        case "before":
-            step = tape.before[page.index]
-        case "write":
-            step = tape.write_off_day
-        case _:
-            step = next(s for s in tape.stages if s.stage == page.stage).steps[page.index]
-    blocks: list[Block] = [Text(phrase(setting.told(step)), "strong")]
-    if step.piece is not None and f" {step.piece}" not in setting.told(step):
-        blocks.append(Text(phrase("This is about strip {piece}.", piece=step.piece), "quiet"))
-    if page.part == "before" and step.cuts:
+    told = (
+        tape.before
+        if page.part == "before"
+        else next(one for one in tape.stages if one.stage == page.stage).steps
+    )
+    steps = [told[index] for index in page.steps]
+    blocks: list[Block] = [*_tape_pictures(steps, page.stage, setting)]
+    blocks.append(Numbered(tuple(step_words(step, setting.plan, setting.told) for step in steps)))
+    if any(step.cuts for step in steps):
         lengths = lengths_to_cut(setting.plan, setting.side, page.stage)
-        blocks += [Text(said) for said in lengths]
-    if page.part == "stage":
-        if step.moment == "draw":
-            blocks += [Text(said) for said in pull_sentences(setting.plan.tape)]
-        blocks = [TwoColumns(_tape_step_picture(step, page.stage, setting), tuple(blocks))]
-    elif step.posture is not None:
-        bend = setting.plan.tape.knee_bend_degrees
-        sitting = Picture(posture_picture(step.posture, setting.side, bend))
-        blocks = [TwoColumns(sitting, tuple(blocks))]
+        blocks.append(Bulleted(lengths))
+    if any(step.moment == "draw" for step in steps):
+        blocks += [Text(said) for said in pull_sentences(setting.plan.tape)]
+    blocks += [Text(said) for said in stretch_of_strips(setting.plan, setting.side, steps)]
+    if page.write is not None:
+        blocks.append(_write_off_day(page.write, setting))
+    heading = phrase(steps[0].opens or steps[0].verb)
     return PageView(
         key=page.key,
-        heading=phrase("{number} {verb}", number=page.number, verb=phrase(step.verb))
+        heading=phrase("{number} {verb}", number=page.number, verb=heading)
         if setting.helping
-        else phrase(step.verb),
+        else heading,
         above=phrase(
-            "{knee} · tape step {number} of {count}",
+            "{knee} · tape page {number} of {count}",
             knee=knee(setting.side),
             number=page.number,
             count=page.count,
         ),
         blocks=tuple(blocks),
-        main=Button(phrase("Done, next step")),
+        main=Button(phrase("Done, go on")),
         far=setting.helping,
     )
 
 
+def _tape_pictures(steps: Sequence[Step], stage: int, setting: ViewContext) -> Iterator[Block]:
+    """A panel for each moment of these steps, or how one sits for them."""
+    drawings = tape_panels(setting.plan, setting.side, setting.seen_by, stage, steps)
+    if drawings:
+        yield Panels(drawings)
+    for step in steps:
+        if step.posture is not None:
+            bend = setting.plan.tape.knee_bend_degrees
+            yield Picture(posture_picture(step.posture, setting.side, bend))
+
+
+def _write_off_day(wear: int, setting: ViewContext) -> Block:
+    """The day it must come off, where it is to be written on the tape."""
+    words = phrase(setting.told(setting.catalogue.tape_steps.write_off_day))
+    now = setting.now
+    if now is None or now.tzinfo is None:
+        return Text(words, "strong")
+    clock = clock_from_now(setting.plan, setting.side, wear, now, now.tzinfo)
+    day = phrase("{day}, {time}", day=long_day(clock.due_at.date()), time=clock_time(clock.due_at))
+    return Callout(day, words)
+
+
 @view_of.register
-def _(page: taping.TapeOnPage, setting: Setting) -> PageView:
+def _(page: taping.TapeOnPage, setting: ViewContext) -> PageView:
     tape = setting.catalogue.tape_steps
     return PageView(
         key=page.key,
         heading=phrase("Is the tape on?"),
         blocks=(
-            Bulleted(tuple(phrase(sentence) for sentence in tape.after_on)),
+            Bulleted(
+                (*(phrase(s) for s in tape.after_on), worn_at_most(setting.plan.tape)),
+            ),
             Callout(
-                " ".join(phrase(s) for s in tape.take_off_for), phrase("Take it off at once for")
+                " ".join(phrase(s) for s in tape.take_off_for),
+                phrase("Take the tape off at once for"),
             ),
             *_daily_look(setting),
             Choose(
@@ -956,19 +1227,20 @@ def _(page: taping.TapeOnPage, setting: Setting) -> PageView:
                 ),
             ),
         ),
+        enter_answers=False,
         main=Button(phrase("The tape is on"), (("tape", "on"),)),
         others=(Button(phrase("It is not on"), (("tape", "not_on"),), asks=False),),
     )
 
 
-def _daily_look(setting: Setting) -> tuple[Block, ...]:
+def _daily_look(setting: ViewContext) -> tuple[Block, ...]:
     if not tape_looked_at_daily(setting.plan, setting.catalogue.policy):
         return ()
     return (Callout(daily_look(helping=setting.helping), phrase("Every day")),)
 
 
 @view_of.register
-def _(page: taping.TapeCheckPage, setting: Setting) -> PageView:
+def _(page: taping.TapeCheckPage, setting: ViewContext) -> PageView:
     return PageView(
         key=page.key,
         heading=phrase("Check the tape"),
@@ -987,7 +1259,7 @@ def _(page: taping.TapeCheckPage, setting: Setting) -> PageView:
 
 
 @view_of.register
-def _(page: taping.SkinTooEarlyPage, setting: Setting) -> PageView:
+def _(page: taping.SkinTooEarlyPage, setting: ViewContext) -> PageView:
     return PageView(
         key=page.key,
         heading=phrase("A little later"),
@@ -1000,24 +1272,27 @@ def _(page: taping.SkinTooEarlyPage, setting: Setting) -> PageView:
 
 
 @view_of.register
-def _(page: taping.TapeTakenOffPage, setting: Setting) -> PageView:
+def _(page: taping.TapeTakenOffPage, setting: ViewContext) -> PageView:
     tape = setting.catalogue.tape_steps
     return PageView(
         key=page.key,
         heading=phrase("Take the tape off now" if page.felt else "Take the new tape off"),
-        blocks=(Numbered(tuple(phrase(setting.told(step)) for step in tape.removal)),),
-        main=Button(phrase("The tape is off"), (("tape", "off"),)),
+        blocks=(
+            *_tape_pictures(tape.removal, 1, setting),
+            Numbered(tuple(phrase(setting.told(step)) for step in tape.removal)),
+        ),
+        main=Button(phrase("The tape is off"), (("tape", "off"),), at_once=True),
     )
 
 
 @view_of.register
-def _(page: taping.RemovalPage, setting: Setting) -> PageView:
+def _(page: taping.RemovalPage, setting: ViewContext) -> PageView:
     tape = setting.catalogue.tape_steps
     return PageView(
         key=page.key,
         heading=phrase("Take the tape off"),
-        blocks=_steps(tape.removal, setting),
-        main=Button(phrase("The tape is off now"), (("off", "now"),)),
+        blocks=(*_tape_pictures(tape.removal, 1, setting), *_steps(tape.removal, setting)),
+        main=Button(phrase("The tape is off now"), (("off", "now"),), at_once=True),
         others=(
             Button(phrase("I took it off earlier"), (("off", "earlier"),)),
             Button(phrase("It came off by itself"), (("off", "by_itself"),)),
@@ -1026,7 +1301,7 @@ def _(page: taping.RemovalPage, setting: Setting) -> PageView:
 
 
 @view_of.register
-def _(page: taping.OffWhenPage, setting: Setting) -> PageView:
+def _(page: taping.OffWhenPage, setting: ViewContext) -> PageView:
     return PageView(
         key=page.key,
         heading=phrase("When did it come off?"),
@@ -1042,7 +1317,7 @@ def _(page: taping.OffWhenPage, setting: Setting) -> PageView:
             ),
             Number(
                 "hour",
-                phrase("About what hour? Leave it out if you don’t know."),
+                phrase("At about what hour? Leave it empty if you do not know."),
                 phrase("o’clock"),
                 0,
                 23,
@@ -1053,7 +1328,7 @@ def _(page: taping.OffWhenPage, setting: Setting) -> PageView:
 
 
 @view_of.register
-def _(page: taping.SkinPage, setting: Setting) -> PageView:
+def _(page: taping.SkinPage, setting: ViewContext) -> PageView:
     tape = setting.catalogue.tape_steps
     later = page.when == "after_30_min"
     # Red is what the second look alone can tell.
@@ -1091,35 +1366,54 @@ def _(page: taping.SkinPage, setting: Setting) -> PageView:
 
 
 @view_of.register
-def _(page: walk.LookOverPage, setting: Setting) -> PageView:
-    return PageView(
-        key=page.key,
-        heading=phrase("Look it over"),
-        blocks=(
-            DefinitionList(session_facts(page.end, setting)),
-            Text(phrase("Is something wrong? Press Back and change it.")),
-        ),
+def _(page: walk.LookOverPage, setting: ViewContext) -> PageView:
+    lines = session_lines(page.end, setting)
+    result: tuple[Block, ...] = ()
+    if page.result is not None:
+        heading = Text(decision_heading(page.result, setting.plan), "strong")
+        result = (heading, *decision_blocks(page.result, setting))
+    knows = Button(phrase("Write it down: I know these steps now"), (("knows", True),))
+    view = look_over_view(
+        page.key,
+        lines,
+        *(unsigned(setting.catalogue) if page.end.signs else ()),
         main=Button(phrase("Write it down")),
+        others=(knows,) if page.may_know else (),
     )
+    return replace(view, blocks=(*result, *view.blocks), enter_answers=True)
 
 
-def session_facts(end: walk.RoutineEnd, setting: Setting) -> tuple[tuple[str, str], ...]:
-    """A session as names and values, only what was recorded."""
-    rows: list[tuple[str, str]] = []
+def session_lines(end: walk.RoutineEnd, setting: ViewContext) -> tuple[LookOverLine, ...]:
+    """A session line by line, only what was recorded."""
+    lines: list[LookOverLine] = []
     if end.after_last is not None:
         answer = codes.AFTER_LAST[end.after_last].answer
-        rows.append((phrase("After the last routine"), answer))
+        gate = setting.door(GatePage, 0)
+        lines.append(LookOverLine(phrase("After the last routine"), answer, gate))
     if end.rest_pain is not None:
-        rows.append((phrase("Pain at rest"), str(end.rest_pain)))
+        door = setting.door(walk.RestPainPage)
+        lines.append(LookOverLine(phrase("Pain at rest"), str(end.rest_pain), door))
+    lines += _move_lines(end, setting)
+    lines += _step_lines(end, setting)
+    if end.stage is not None:
+        lines.append(LookOverLine(phrase("Tape"), stage(end.stage)))
+    if not end.comparable:
+        lines.append(LookOverLine(phrase("Done the same way"), yes_or_no(False)))
+    for ticked in end.signs:
+        sign = phrase(setting.catalogue.sign(ticked.sign).words)
+        name = phrase("Ticked by mistake") if ticked.mistake else phrase("Ticked")
+        lines.append(LookOverLine(name, sign))
+    lines.append(LookOverLine(phrase("How it ended"), end_words(end.reason)))
+    return tuple(lines)
+
+
+def _move_lines(end: walk.RoutineEnd, setting: ViewContext) -> list[LookOverLine]:
+    """The scores, each with the places that hurt."""
+    lines: list[LookOverLine] = []
     moves = tuple(zip(end.moves, made_again(end.moves), strict=True))
     rounds = sum(move.role == "after_hands" and not again for move, again in moves)
     number = 0
-    for move, again in moves:
-        value = str(move.score)
-        if move.zones:
-            value = phrase(
-                "{score}, {zones}", score=value, zones=zone_words(move.zones, setting.catalogue)
-            )
+    for place, (move, again) in enumerate(moves):
         name = capital(codes.MOVE_ROLES[move.role].home)
         if move.role == "after_hands":
             number += not again
@@ -1127,42 +1421,97 @@ def session_facts(end: walk.RoutineEnd, setting: Setting) -> tuple[tuple[str, st
                 name = phrase("After round {number}", number=number)
         if again:
             name = phrase("{name}, again", name=name)
-        rows.append((name, value))
-    if end.rounds:
-        done = sum(step.outcome == "done" for r in end.rounds for step in r.steps)
-        count = sum(len(r.steps) for r in end.rounds)
-        rows.append(
-            (
-                phrase("Hands-on part"),
-                phrase(
-                    "{n} round, {done} of {count} steps done",
-                    "{n} rounds, {done} of {count} steps done",
-                    n=len(end.rounds),
-                    done=done,
-                    count=count,
-                ),
+        door = setting.door(walk.MovePage, place)
+        where = zone_words(move.zones, setting.catalogue) if move.zones else ""
+        if not where or not door:
+            value = str(move.score)
+            if where:
+                value = phrase("{score}, {zones}", score=value, zones=where)
+            lines.append(LookOverLine(name, value, door))
+            continue
+        zones = setting.door(walk.ZonesPage, key=f"zones:{door}")
+        lines.append(LookOverLine(name, str(move.score), door))
+        lines.append(LookOverLine(phrase("{name}: where it hurt", name=name), where, zones))
+    return lines
+
+
+def _step_lines(end: walk.RoutineEnd, setting: ViewContext) -> list[LookOverLine]:
+    """The hands-on part and the exercises, each a line that sums its steps up."""
+    lines: list[LookOverLine] = []
+    steps = [(n, step) for n, one in enumerate(end.rounds, 1) for step in one.steps]
+    if steps:
+        sheets = setting.catalogue.technique
+        several = len(end.rounds) > 1
+        each = [
+            _step_line(
+                step,
+                phrase("{n}: {step}", n=n, step=title) if several else title,
+                _step_door("hands", step.step, n, setting),
             )
+            for n, step in steps
+            for title in (phrase(sheets(step.step).title),)
+        ]
+        said = phrase(
+            "{n} round, {done} of {count} steps done",
+            "{n} rounds, {done} of {count} steps done",
+            n=len(end.rounds),
+            done=sum(step.outcome == "done" for _, step in steps),
+            count=len(steps),
         )
+        lines.append(_summed(phrase("Hands-on part"), said, each))
     if end.exercises:
-        rows.append(
-            (
-                phrase("Exercises"),
-                phrase(
-                    "{done} of {count} done",
-                    done=sum(step.outcome == "done" for step in end.exercises),
-                    count=len(end.exercises),
-                ),
+        exercises = setting.catalogue.exercise
+        each = [
+            _step_line(
+                step,
+                phrase(exercises(step.step).title),
+                _step_door("exercise", step.step, 1, setting),
             )
+            for step in end.exercises
+        ]
+        said = phrase(
+            "{done} of {count} done",
+            done=sum(step.outcome == "done" for step in end.exercises),
+            count=len(end.exercises),
         )
-    if end.stage is not None:
-        rows.append((phrase("Tape"), stage(end.stage)))
-    if not end.comparable:
-        rows.append((phrase("Done the same way"), yes_or_no(False)))
-    for ticked in end.signs:
-        sign = phrase(setting.catalogue.sign(ticked.sign).words)
-        rows.append((phrase("Ticked by mistake") if ticked.mistake else phrase("Ticked"), sign))
-    rows.append((phrase("How it ended"), end_words(end.reason)))
-    return tuple(rows)
+        lines.append(_summed(phrase("Exercises"), said, each))
+    return lines
+
+
+def _step_door(part: RoutinePart, name: str, round_number: int, setting: ViewContext) -> str:
+    """Where it was said of a step how it went: on its page or on that of several, or where that was
+    asked once more."""
+    door = ""
+    for page in setting.passed:
+        match page:
+            case walk.StepPage() if page.round_number == round_number and part == "hands":
+                own = page.technique.technique == name
+            case walk.ExercisePage() if part == "exercise":
+                own = page.exercise.exercise == name
+            case walk.KnownStepsPage() if page.round_number == round_number and part == page.part:
+                own = name in page.about
+            case _:
+                continue
+        door = page.key if own else door
+    return (
+        setting.door(walk.QuickStepPage, key=f"{door}:quick")
+        or setting.door(walk.EachStepPage, key=f"{door}:each")
+        or setting.door(object, key=door or "none")
+    )
+
+
+def _step_line(step: StepDone, title: str, door: str) -> LookOverLine:
+    value = codes.STEP_OUTCOMES[step.outcome]
+    if step.pain is not None:
+        value = phrase("{outcome}, pain {pain}", outcome=value, pain=step.pain)
+    if step.counted is not None:
+        value = phrase("{outcome}, {n} counted", outcome=value, n=step.counted)
+    return LookOverLine(title, value, door)
+
+
+def _summed(name: str, value: str, lines: Sequence[LookOverLine]) -> LookOverLine:
+    """A line over others, where one of these leads back."""
+    return LookOverLine(name, value, lines=tuple(lines) if any(x.door for x in lines) else ())
 
 
 def skin_options() -> tuple[Option, ...]:
@@ -1178,7 +1527,7 @@ __all__ = [
     "lotion_off",
     "no_tape_reason",
     "score_sentence",
-    "session_facts",
+    "session_lines",
     "skin_options",
     "zone_words",
 ]

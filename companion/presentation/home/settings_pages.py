@@ -3,6 +3,7 @@
 from collections.abc import Sequence
 from datetime import date
 
+from companion import __version__
 from companion.care.catalogue import Catalogue
 from companion.care.records import Level, Plan
 from companion.exchange.taking_in import Preview
@@ -28,7 +29,7 @@ from companion.presentation.view.page import (
     Text,
     Write,
 )
-from companion.services.settings import TEXT_PERCENTS, Colours, Pressing, Settings
+from companion.services.settings import TEXT_PERCENTS, Colours, Pressing, Settings, SkinTone
 
 
 class ColoursWords(Wording):
@@ -45,6 +46,23 @@ _COLOURS: CodeTable[Colours, ColoursWords] = CodeTable(
         "light": ColoursWords("Light", "Dark words on warm white"),
         "dark": ColoursWords("Dark", "Light words on near black"),
         "high_contrast": ColoursWords("High contrast", "White and yellow on black"),
+    },
+)
+
+
+class SkinToneWords(Wording):
+    """A skin of the people in pictures."""
+
+    word: str
+
+
+_SKIN_TONES: CodeTable[SkinTone, SkinToneWords] = CodeTable(
+    SkinTone,
+    {
+        "light": SkinToneWords("Light"),
+        "medium": SkinToneWords("Medium"),
+        "dark": SkinToneWords("Dark"),
+        "lines": SkinToneWords("Lines alone"),
     },
 )
 
@@ -66,9 +84,9 @@ _PRESSING: CodeTable[Pressing, PressingWords] = CodeTable(
 )
 
 
-def settings_view(settings: Settings, *, has_plan: bool) -> PageView:
-    """The rooms behind Settings and help, each as a choice."""
-    rooms = [
+def settings_view(settings: Settings, *, has_plan: bool, may_go_back: bool = False) -> PageView:
+    """The rooms behind Settings and help, each as a choice; `may_go_back`: to the plan before."""
+    looks = [
         Option(
             "look",
             phrase("Text and colours"),
@@ -86,43 +104,95 @@ def settings_view(settings: Settings, *, has_plan: bool) -> PageView:
             else phrase("The person whose knee it is"),
         ),
     ]
-    if has_plan:
-        rooms += [
-            Option("numbers", phrase("Numbers to call"), phrase("As your clinic wrote them")),
-            Option("signs", phrase("The stop list"), phrase("All warning signs, to read or print")),
-            Option("papers", phrase("Papers and tape"), phrase("The booklet, and more to print")),
-            Option("plan", phrase("Open a new plan"), phrase("When your clinic gave you one")),
-            Option("reminders", phrase("Reminders"), _on_off(settings.reminders)),
-            Option("calendar", phrase("Calendar file"), phrase("What is due, for your calendar")),
-        ]
-    rooms += [
+    looks += [
         Option("press", phrase("How I press"), _PRESSING[settings.pressing].word),
+        Option("way", phrase("How an evening goes"), _way(settings)),
         Option("aloud", phrase("Reading aloud"), _on_off(settings.reading_aloud)),
-        Option("practice", phrase("Look round"), phrase("With an invented person")),
-        Option("about", phrase("What this is for"), phrase("And what it is not")),
-        Option("data", phrase("Your data"), phrase("Where they are, a copy, taking them away")),
     ]
-    return PageView(
-        key="settings",
-        heading=phrase("Settings and help"),
-        blocks=(ActionList("room", tuple(rooms)),),
-    )
+    call = [
+        Option("numbers", phrase("Numbers to call"), phrase("As your clinic wrote them")),
+        Option("signs", phrase("The stop list"), phrase("All warning signs, to read or print")),
+    ]
+    days = [
+        Option("reminders", phrase("Reminders"), _on_off(settings.reminders)),
+        Option("calendar", phrase("Calendar file"), phrase("What is due, for your calendar")),
+        Option("journey", phrase("Going away"), phrase("The number there, and what to pack")),
+    ]
+    plan = [
+        Option("papers", phrase("Papers and tape"), phrase("The booklet, and more to print")),
+        Option("plan", phrase("Open a new plan"), phrase("When your clinic gave you one")),
+    ]
+    if may_go_back:
+        line = phrase("Where the new one is too much")
+        plan.append(Option("plan_before", phrase("The plan before, for today"), line))
+    computer = [
+        Option("practice", phrase("Look round"), phrase("With an invented person")),
+        Option(
+            "about",
+            phrase("What this is for"),
+            phrase("And what it is not; version {version}", version=__version__),
+        ),
+        Option("all_well", phrase("Is all well?"), phrase("The diary, its copies, this computer")),
+        Option(
+            "data", phrase("Your data"), phrase("Where they are kept, how to copy or remove them")
+        ),
+    ]
+    groups = [
+        *([(phrase("Whom to call"), call)] if has_plan else ()),
+        (phrase("How it looks, and who sits here"), looks),
+        *([(phrase("Your days"), days), (phrase("Your plan"), plan)] if has_plan else ()),
+        (phrase("This program and computer"), computer),
+    ]
+    blocks: list[Block] = []
+    for heading, rooms in groups:
+        blocks += [Heading(heading), ActionList("room", tuple(rooms))]
+    return PageView(key="settings", heading=phrase("Settings and help"), blocks=tuple(blocks))
 
 
 def _on_off(on: bool) -> str:
     return phrase("On") if on else phrase("Off")
 
 
-def reminders_view(settings: Settings) -> PageView:
-    """Whether to be reminded while the window is open."""
+def reminders_view(settings: Settings, *, may_remind_closed: bool) -> PageView:
+    """Whether to be reminded, and also while no window is open, where the desktop has a way."""
+    closed: tuple[Block, ...] = (
+        Text(phrase("With no window open, only your calendar can ring: save its file."), "quiet"),
+    )
+    if may_remind_closed:
+        closed = (
+            Choose(
+                "when_closed",
+                phrase("Also when no window is open? Now: yes.")
+                if settings.when_closed
+                else phrase("Also when no window is open? Now: no."),
+                (
+                    Option("on", phrase("Yes"), phrase("Others at this screen can read it too")),
+                    Option("off", phrase("No")),
+                ),
+            ),
+        )
     return PageView(
         key="reminders",
-        heading=phrase("Reminders"),
+        heading=phrase("Be reminded"),
         blocks=(
-            Text(_now_on_off(settings.reminders), "quiet"),
+            Text(
+                phrase("Now: on, with a sound.")
+                if settings.reminders and settings.ring
+                else _now_on_off(settings.reminders),
+                "quiet",
+            ),
             Text(phrase("While this window is open, it can tell you when tape or skin is due.")),
             Text(phrase("From 19:00 it tells you what is still open today.")),
-            Choose("reminders", phrase("From now on:"), _on_off_options()),
+            Text(phrase("It comes again after 15 minutes, and at half past nine in the evening.")),
+            Choose(
+                "reminders",
+                phrase("From now on:"),
+                (
+                    Option("ring", phrase("On, with a sound")),
+                    *_on_off_options(),
+                ),
+            ),
+            *closed,
         ),
         main=Button(phrase("Use this")),
     )
@@ -167,6 +237,7 @@ def calendar_view() -> PageView:
         heading=phrase("Calendar file"),
         blocks=(
             Text(phrase("It holds your routine days, when tape is due off, and your next visit.")),
+            Text(phrase("It rings at the hour, also when this program is closed.")),
             Text(
                 phrase(
                     "Open the saved file with your calendar. It then asks whether to add the days."
@@ -205,6 +276,12 @@ def look_view(settings: Settings) -> PageView:
                 tuple(Option(code, words.word, words.line) for code, words in _COLOURS.items()),
                 needed=False,
             ),
+            Choose(
+                "skin_tone",
+                phrase("Which skin in the pictures?"),
+                tuple(Option(code, words.word) for code, words in _SKIN_TONES.items()),
+                needed=False,
+            ),
         ),
         main=Button(phrase("Use these")),
     )
@@ -229,6 +306,32 @@ def press_view(settings: Settings) -> PageView:
                 tuple(Option(code, words.word, words.line) for code, words in _PRESSING.items()),
             ),
             Text(phrase("Stop never waits.")),
+        ),
+        main=Button(phrase("Use this")),
+    )
+
+
+def _way(settings: Settings) -> str:
+    return phrase("Page by page") if settings.long_way else phrase("Shorter, once you know it")
+
+
+def way_view(settings: Settings) -> PageView:
+    """Whether an evening gets shorter once its steps are known."""
+    return PageView(
+        key="way",
+        heading=phrase("How an evening goes"),
+        blocks=(
+            Text(phrase("Now: {now}.", now=inside(_way(settings))), "quiet"),
+            Text(phrase("Steps you have done five times come together on one page.")),
+            Text(phrase("The questions about warning signs stay as they are.")),
+            Choose(
+                "way",
+                phrase("From now on:"),
+                (
+                    Option("short", phrase("Shorter, once you know it")),
+                    Option("long", phrase("Page by page, every time")),
+                ),
+            ),
         ),
         main=Button(phrase("Use this")),
     )
@@ -300,11 +403,11 @@ def phones(plan: Plan) -> tuple[Block, ...]:
 
 
 def signs_in_words(catalogue: Catalogue, level: Level) -> tuple[str, ...]:
-    """Every sign of a level, told where no question can be asked."""
+    """Every sign of a level that can be ticked, told where no question can be asked."""
     return tuple(
         phrase(sign.told or sign.words)
         for sign in catalogue.stop_list.signs
-        if sign.level == level and sign.asked_when != "stop"
+        if sign.level == level and sign.asked_when not in ("stop", "state")
     )
 
 
@@ -335,7 +438,12 @@ def about_view(catalogue: Catalogue, plan: Plan | None) -> PageView:
         blocks += [Text(phrase(sentence)) for sentence in section.sentences]
     if plan is not None:
         blocks += known_blocks(catalogue, plan)
+    blocks.append(Text(_version()))
     return _read("about", phrase("What this is for"), blocks)
+
+
+def _version() -> str:
+    return phrase("This is version {version} of the program.", version=__version__)
 
 
 def known_blocks(catalogue: Catalogue, plan: Plan) -> list[Block]:
@@ -356,7 +464,8 @@ def clinic_about_view(catalogue: Catalogue) -> PageView:
     """What the program is for, in the clinic's terms, and what is known about hands and tape."""
     known = catalogue.known
     blocks: list[Block] = [
-        Text(phrase(sentence)) for sentence in catalogue.intended_use.for_the_clinic
+        *(Text(phrase(sentence)) for sentence in catalogue.intended_use.for_the_clinic),
+        Text(_version()),
     ]
     blocks.append(
         ActionList(
@@ -365,7 +474,7 @@ def clinic_about_view(catalogue: Catalogue) -> PageView:
                 Option(
                     "wording",
                     phrase("Save the wording to sign"),
-                    phrase("Every rule with its rows and cards, for a licensed clinician"),
+                    phrase("One page for a licensed clinician, and all of it as its annex"),
                 ),
             ),
         )
@@ -385,7 +494,7 @@ def clinic_about_view(catalogue: Catalogue) -> PageView:
     )
 
 
-def data_view(folder: str, *, entries: int) -> PageView:
+def data_view(folder: str, *, entries: int, has_plan: bool) -> PageView:
     """Where the data are, and what can be done with them."""
     return PageView(
         key="data",
@@ -402,6 +511,22 @@ def data_view(folder: str, *, entries: int) -> PageView:
                 "do",
                 (
                     Option("copy", phrase("Save a copy"), phrase("The whole diary as one file")),
+                    *(
+                        (
+                            Option(
+                                "second",
+                                phrase("A copy in a second place"),
+                                phrase("On a stick, each week by itself"),
+                            ),
+                            Option(
+                                "move",
+                                phrase("Move to another computer"),
+                                phrase("Everything onto a stick"),
+                            ),
+                        )
+                        if has_plan
+                        else ()
+                    ),
                     Option("merge", phrase("Take in a diary"), phrase("From another computer")),
                     Option("delete", phrase("Take everything away"), phrase("Off this computer")),
                 ),
@@ -459,21 +584,24 @@ def taken_away_view(stayed: Sequence[str]) -> PageView:
     )
 
 
-def merge_view(found: Preview) -> PageView:
-    """What another computer's diary would add."""
+def merge_view(found: Preview, *, left_out: int = 0) -> PageView:
+    """What another computer's diary would add; `left_out` entries of it do not fit the rest."""
+    told = [
+        (phrase("New entries"), len(found.new)),
+        (phrase("Of them, later changes"), found.corrections),
+        (phrase("Here already"), found.known),
+        (phrase("New versions of your plan"), len(found.new_plans)),
+    ]
+    if found.conflicts:
+        told.append((phrase("Told differently here: you will be asked"), len(found.conflicts)))
+    if left_out:
+        told.append((phrase("Left out, they do not fit the rest"), left_out))
     return PageView(
         key="merge",
         heading=phrase("Take this diary in?"),
         blocks=(
             Text(phrase("This is what the file would add to this computer.")),
-            DefinitionList(
-                (
-                    (phrase("New entries"), str(len(found.new))),
-                    (phrase("Of them, later changes"), str(found.corrections)),
-                    (phrase("Here already"), str(found.known)),
-                    (phrase("New versions of your plan"), str(len(found.new_plans))),
-                )
-            ),
+            DefinitionList(tuple((name, str(n)) for name, n in told)),
             Callout(phrase("Nothing that is here now is lost.")),
             *(another_knee(*found.side_changes) if found.side_changes else ()),
         ),

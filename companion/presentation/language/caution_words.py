@@ -3,7 +3,7 @@
 from collections.abc import Iterable
 
 from companion.care.catalogue import Catalogue
-from companion.care.caution_rules import answer_to, not_asked_yet
+from companion.care.caution_rules import counting_answers, not_asked_yet
 from companion.care.policy import Ask
 from companion.care.records import CautionAnswer, Plan
 from companion.presentation.language import codes
@@ -150,7 +150,8 @@ def asked_for(asks: Iterable[Ask], *, helping: bool = False, tape: bool = False)
 
 def answered_yes(plan: Plan, catalogue: Catalogue) -> tuple[CautionAnswer, ...]:
     """The answers that count and are a yes, in the order they are asked."""
-    answers = (answer_to(plan, row.caution) for row in catalogue.policy.cautions)
+    counting = counting_answers(plan)
+    answers = (counting.get(row.caution) for row in catalogue.policy.cautions)
     return tuple(answer for answer in answers if answer is not None and answer.answer)
 
 

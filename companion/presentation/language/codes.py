@@ -11,7 +11,9 @@ from __future__ import annotations
 from typing import Any, Literal
 
 from companion.care.bad_days import SpellCall
+from companion.care.closed_days import DayState
 from companion.care.dose import DoseWhy
+from companion.care.open_things import OpenCode
 from companion.care.policy import Until
 from companion.care.records import (
     AfterLast,
@@ -25,6 +27,7 @@ from companion.care.records import (
     GateSaid,
     GroupAnswer,
     KnownSaid,
+    LastFortnight,
     LengthFrom,
     Level,
     Measure,
@@ -34,10 +37,12 @@ from companion.care.records import (
     NextMorning,
     OnBadDays,
     OpenDays,
+    OpenSignSaid,
     Outcome,
     OutingEnded,
     OverruleReason,
     PageForm,
+    PaperQuestion,
     Part,
     PatchTested,
     Place,
@@ -61,6 +66,7 @@ from companion.care.records import (
     ToldBy,
     Weekday,
     WhenTape,
+    Withdrawn,
     WrittenBy,
 )
 from companion.presentation.language.code_table import CodeTable, Wording
@@ -88,6 +94,12 @@ class Answered(Same):
     """An answer as it is pressed, and how the record and the clinic's pages tell it."""
 
     answer: str
+
+
+class StairsWords(Answered):
+    """The same, and in a word or two beside a box on paper."""
+
+    short: str
 
 
 class TenWords(Answered):
@@ -235,7 +247,7 @@ SKIN: CodeTable[Skin, SkinWords] = CodeTable(
         "clear": SkinWords("Clear", "Clear", "clear", "clear", "Clear, as usual"),
         "pink": SkinWords(
             "Pink, darker or warm",
-            "It was pink, darker or warm, and that is gone now",
+            "It was pink, darker or warm, and that is gone",
             "pink, darker or warm",
             "pink or darker",
             "Pink, red, darker or warm",
@@ -258,14 +270,22 @@ SKIN: CodeTable[Skin, SkinWords] = CodeTable(
         ),
     },
 )
-STAIRS: CodeTable[StairsWay, Answered] = CodeTable(
+STAIRS: CodeTable[StairsWay, StairsWords] = CodeTable(
     StairsWay,
     {
-        "in_turn": Answered("one foot after the other", "One foot after the other"),
-        "one_at_a_time": Answered("one step at a time", "One step at a time"),
-        "with_rail": Answered("with the rail", "Only with the rail"),
-        "backwards": Answered("backwards", "Backwards"),
-        "avoided": Answered("left out", "I left them out"),
+        "in_turn": StairsWords("one foot after the other", "One foot after the other", "in turn"),
+        "one_at_a_time": StairsWords("one step at a time", "One step at a time", "step by step"),
+        "with_rail": StairsWords("with the rail", "Only with the rail", "rail"),
+        "backwards": StairsWords("backwards", "Backwards", "backwards"),
+        "avoided": StairsWords("left out", "I left them out", "left out"),
+    },
+)
+LAST_FORTNIGHT: CodeTable[LastFortnight, Answered] = CodeTable(
+    LastFortnight,
+    {
+        "worse": Answered("worse than usual", "Yes, worse than usual"),
+        "not_worse": Answered("not worse than usual", "No, not worse than usual"),
+        "cannot_tell": Answered("cannot tell", "I can’t tell"),
     },
 )
 SWELLING: CodeTable[Swelling, Answered] = CodeTable(
@@ -315,14 +335,47 @@ DAY_ANSWERS: CodeTable[DayAnswer, DayAnswerWords] = CodeTable(
     },
 )
 PAGE_FORMS: CodeTable[PageForm, str] = CodeTable(PageForm, {"short": "short", "full": "full"})
+PAPER_QUESTIONS: CodeTable[PaperQuestion, str] = CodeTable(
+    PaperQuestion,
+    {
+        "pain_now": "pain now",
+        "pain_average": "average pain",
+        "pain_worst": "worst pain",
+        "stiffness_min": "morning stiffness",
+        "before": "check move before",
+        "after_hands": "check move after hands",
+        "after_tape": "check move after tape",
+        "tape_stage": "which tape",
+        "tape_worn": "tape worn",
+        "steps_done": "hands-on steps",
+        "exercise_done": "exercises",
+        "medicine": "extra pain medicine",
+        "skin": "skin under tape",
+        "night_pain": "woken at night",
+        "stairs": "stairs",
+        "fell": "a fall",
+        "activities": "how well activities went",
+        "amounts": "how much was done",
+    },
+)
 
 # ---------------------------------------------------------------- sessions, tape, outings
+
+WITHDRAWN: CodeTable[Withdrawn, Answered] = CodeTable(
+    Withdrawn,
+    {
+        "never_happened": Answered("it never happened", "It never happened"),
+        "written_twice": Answered("it was written twice", "It was written twice"),
+        "somebody_else": Answered("it was about somebody else", "It was about somebody else"),
+        "taken_back": Answered("it is not asked any more", "I do not ask it any more"),
+    },
+)
 
 SESSION_ENDS: CodeTable[SessionEnd, str] = CodeTable(
     SessionEnd, {"finished": "finished", "stopped": "stopped", "left": "left unfinished"}
 )
 STEP_OUTCOMES: CodeTable[Outcome, str] = CodeTable(
-    Outcome, {"done": "done", "skipped": "left out", "stopped": "stopped"}
+    Outcome, {"done": "done", "partly": "done in part", "skipped": "left out", "stopped": "stopped"}
 )
 PLACES: CodeTable[Place, str] = CodeTable(Place, {"home": "at home", "clinic": "in the clinic"})
 GATE: CodeTable[GateSaid, str] = CodeTable(
@@ -349,8 +402,8 @@ AFTER_LAST: CodeTable[AfterLast, Answered] = CodeTable(
     {
         "same": Answered("as usual", "As usual"),
         "more_gone_2h": Answered("more pain, gone in two hours", "More, gone in two hours"),
-        "more_next_morning": Answered("more pain the next morning", "More the next morning"),
-        "cannot_recall": Answered("cannot recall", "I cannot recall"),
+        "more_next_morning": Answered("more pain the next morning", "More next morning"),
+        "cannot_recall": Answered("cannot recall", "Cannot recall"),
     },
 )
 STAGES: CodeTable[int, str] = CodeTable(
@@ -402,6 +455,12 @@ LEVELS: CodeTable[Level, LevelWords] = CodeTable(
         "care": LevelWords("go on with care", "Go on with care"),
     },
 )
+
+
+class OpenSignWords(Both):
+    """A sign that a plan answers for; the answer as the clinician chooses it."""
+
+    chosen: str
 
 
 class PartWords(Both):
@@ -472,7 +531,7 @@ UNTIL: CodeTable[Until, Both] = CodeTable(
         "has_gone": Both("it is gone", "gone"),
         "not_again": Both("you are asked again", "asked again"),
         "ticked": Both("your clinician ticks it", "ticked in the plan"),
-        "days": Both("some days have gone by", "its days are over"),
+        "days": Both("some days have gone by", "its day, or its days, are over"),
         "usual": Both("your days are as usual", "days as usual"),
         "session": Both("your next session", "the session is over"),
     },
@@ -487,6 +546,31 @@ TOLD: CodeTable[Told, Answered] = CodeTable(
             "the routine was not spoken of", "We did not speak of the routine"
         ),
         "not_reached": Answered("nobody was reached", "I called and could not reach anybody"),
+    },
+)
+OPEN_SIGN_SAID: CodeTable[OpenSignSaid, OpenSignWords] = CodeTable(
+    OpenSignSaid,
+    {
+        "seen": OpenSignWords(
+            "your clinic has seen it: all is open again",
+            "seen, and over",
+            "seen, and over: what it closed opens",
+        ),
+        "known": OpenSignWords(
+            "your clinic knows it: you are asked whether it is as before",
+            "known, no news",
+            "known, no news: it is asked as before, worse or new",
+        ),
+        "go_on": OpenSignWords(
+            "your clinic says: go on, all is open again",
+            "go on, not looked at",
+            "not looked at, go on: what it closed opens",
+        ),
+        "still_open": OpenSignWords(
+            "still open: what it closes stays closed",
+            "still open",
+            "still open: what it closes stays closed",
+        ),
     },
 )
 TOLD_BY: CodeTable[ToldBy, Both] = CodeTable(
@@ -510,6 +594,7 @@ EVENTS: CodeTable[EventKind, str] = CodeTable(
         "other_care": "other care",
         "bad_spell": "a bad spell began",
         "bad_spell_over": "the bad spell was over",
+        "plan_before": "by the plan before for a day, of both the stricter",
     },
 )
 TESTS: CodeTable[MeasureTest, Both] = CodeTable(
@@ -571,6 +656,7 @@ KINDS: CodeTable[EntryKind, KindWords] = CodeTable(
         "gate": KindWords(
             "short check", "short gate", "Short checks", "{n} short check", "{n} short checks"
         ),
+        "journey": KindWords("journey", "journey", "Journeys", "{n} journey", "{n} journeys"),
     },
 )
 
@@ -664,6 +750,14 @@ ON_BAD_DAYS: CodeTable[OnBadDays, Both] = CodeTable(
         "left_out": Both("left out", "left out"),
     },
 )
+DAY_STATES: CodeTable[DayState, str] = CodeTable(
+    DayState,
+    {
+        "rest_pain_above_limit": "pain at rest above the limit",
+        "bad_day": "bad day",
+        "no_helper": "no helper that day",
+    },
+)
 SPELL_CALLS: CodeTable[SpellCall, Both] = CodeTable(
     SpellCall,
     {
@@ -683,20 +777,25 @@ SPELL_CALLS: CodeTable[SpellCall, Both] = CodeTable(
 )
 DOSES: CodeTable[DoseWhy, Both] = CodeTable(
     DoseWhy,
-    {
+    {  # filled by `words.dose_why`
         "as_planned": Both("The routine is as in your plan.", "as planned"),
         "more_next_morning_1": Both(
-            "More pain the next morning is common at first. The routine stays as it is.",
+            "More pain the next morning is common at first. The routine stays as it is. After {n} "
+            "of {of} routines it is a step less.",
             "more pain the next morning once, no change",
         ),
         "more_next_morning_2_of_3": Both(
-            "After two of your last three routines there was more pain the next morning. "
+            "After {n} of your last {of} routines there was more pain the next morning. "
             "So today is a step less.",
-            "more pain the next morning after 2 of 3",
+            "more pain the next morning after {n} of {of}",
         ),
         "more_goes_on": Both(
             "There is still more pain the next morning. Call your clinic.",
             "more pain the next morning goes on: told to call",
+        ),
+        "more_expected": Both(
+            "There is still more pain the next morning. Your plan expects that until {day}.",
+            "more pain the next morning goes on, expected until {day}",
         ),
         "two_above_usual": Both(
             "Your pain has been above its usual for a week. Call your clinic.",
@@ -758,9 +857,9 @@ PULL_AT: CodeTable[PullAt, str] = CodeTable(
 PULL_TOWARDS: CodeTable[PullTowards, str] = CodeTable(
     PullTowards,
     {
-        "up": "up along the strip",
-        "inner": "up and to the inner side",
-        "outer": "up and to the outer side",
+        "up": "towards the hip, along the strip",
+        "inner": "towards the hip and the inner side",
+        "outer": "towards the hip and the outer side",
     },
 )
 BUILDS: CodeTable[Build, str] = CodeTable(
@@ -804,6 +903,58 @@ WEEKDAYS: CodeTable[Weekday, Same] = CodeTable(
         "sunday": Same("Sunday"),
     },
 )
+OPEN_THINGS: CodeTable[OpenCode, Both] = CodeTable(
+    OpenCode,
+    {
+        "card": Both("This card", "a card without a word on it"),
+        "tape_over_cap": Both(
+            "Your tape{where} has been on too long. Take it off now.",
+            "tape on past its cap since {at}",
+        ),
+        "tape_due": Both("Your tape{where} is due off now.", "tape due off since {at}"),
+        "tape_on": Both("Your tape{where} comes off {when}.", "tape on, due off {at}"),
+        "skin_look": Both("Look at the skin{where} again.", "skin to be looked at after tape"),
+        "skin_later": Both(
+            "Look at the skin{where} again at {time}.", "skin to be looked at after tape"
+        ),
+        "patch_first": Both(
+            "Look at the skin under the test piece today.{last}", "a test piece, first look"
+        ),
+        "patch_second": Both(
+            "Look at the skin under the test piece today.{last}", "a test piece, second look"
+        ),
+        "patch_later": Both(
+            "A test piece is on. Look at the skin from {when} on.", "a test piece on"
+        ),
+        "patch_missed": Both(
+            "The test piece was not looked at in time. Take it off.",
+            "a test piece not looked at in time",
+        ),
+        "trial_tape": Both(
+            "Today is a tape day of your tape trial{where}.", "a tape day without tape"
+        ),
+        "trial_day": Both("Today is a day of your tape trial{where}.", "the tape trial"),
+        "trial_over": Both("Your tape trial{where} is over.", "the end of the tape trial"),
+        "outing_after": Both("Say how it was{whose}: {what}.", "an outing not told of"),
+        "outing_morning": Both(
+            "Say how the morning after is{whose}: {what}.", "the morning after an outing"
+        ),
+        "begun": Both("A page{whose} is half answered.", "a page half answered"),
+        "plan_waits": Both(
+            "A new plan is here. Look at it, and say yes or no.", "a plan that waits at home"
+        ),
+        "journey": Both("You are away until {day}.", "away until {day}"),
+        "journey_soon": Both("You go away on {day}.", "away from {day} on"),
+        "plan_before": Both(
+            "Today goes by the plan before, of both the stricter.", "a day by the plan before"
+        ),
+        "journey_pages": Both(
+            "Day pages of your journey{whose} are missing. Type them from your paper.",
+            "day pages of a journey",
+        ),
+    },
+)
+"""What is open; of what is half answered Home says more by its walk, of a trial by its day."""
 
 
 def named(name: str) -> CodeTable[Any, Any]:

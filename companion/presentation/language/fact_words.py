@@ -3,7 +3,8 @@
 from collections.abc import Iterable
 
 from companion.care.catalogue import KnownAbout
-from companion.care.facts import Fact, Facts, Letter
+from companion.care.facts import Fact, Facts
+from companion.care.ranges import Letter
 from companion.presentation.language.code_table import CodeTable, capital
 from companion.presentation.language.phrases import phrase
 

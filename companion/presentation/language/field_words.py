@@ -23,7 +23,9 @@ if TYPE_CHECKING:
     from companion.care.catalogue import Catalogue
     from companion.care.form import PlanForm
 
-Looked = Literal["technique", "exercise", "step", "sign", "card", "caution", "zone", "reason"]
+Looked = Literal[
+    "technique", "exercise", "step", "sign", "card", "caution", "zone", "reason", "question"
+]
 """Where the words of a key stand: in the catalogue, or with the ends of a routine."""
 
 
@@ -32,6 +34,7 @@ class FieldWords:
     """What a field is called, the words of its codes, where its keys are looked up, its unit.
 
     `number` marks what is an id or a checksum: letters and digits without a meaning of their own.
+    `question` asks for the field once more, where it may be put right.
     """
 
     name: str
@@ -39,9 +42,15 @@ class FieldWords:
     looked: Looked | None = None
     unit: str = ""
     number: bool = False
+    question: str = ""
 
 
 F = FieldWords
+_LAST_FORTNIGHT = F(
+    "The two weeks before",
+    codes.LAST_FORTNIGHT,
+    question="In the two weeks before you began here: was this knee worse than usual?",
+)
 WORDS: Mapping[type[records.Record], Mapping[str, FieldWords]] = {
     records.Entry: {
         "id": F("Number", number=True),
@@ -50,48 +59,63 @@ WORDS: Mapping[type[records.Record], Mapping[str, FieldWords]] = {
         "written_by": F("By", codes.WRITERS),
         "plan_version": F("Plan version"),
         "replaces": F("In place of number", number=True),
+        "machine": F("On the computer", number=True),
+        "turn": F("Its place in all written there"),
+        "over": F("Chosen over numbers", number=True),
+        "beside": F("Beside number", number=True),
     },
-    records.ActivityScore: {"label": F("Activity"), "score": F("Score")},
+    records.Withdrawable: {"withdrawn": F("Withdrawn", codes.WITHDRAWN)},
+    records.ActivityScore: {
+        "label": F("Activity"),
+        "score": F("Score", question="How well could you do it? Here a higher number is better."),
+    },
     records.Amount: {
         "label": F("What"),
         "unit": F("Counted in"),
-        "amount": F("How much"),
+        "amount": F("How much", question="How much was it?"),
     },
     records.DayPage: {
         "kind": F("Kind"),
         "side": F("Knee", codes.SIDES),
         "form": F("Day page", codes.PAGE_FORMS),
-        "pain_now": F("Pain now"),
-        "pain_average": F("Average pain"),
-        "pain_worst": F("Worst pain"),
-        "medicine": F("Extra medicine"),
-        "skin": F("Skin at the tape", codes.SKIN),
-        "stiffness_minutes": F("Stiff in the morning, minutes"),
-        "swelling": F("Swelling", codes.SWELLING),
-        "night_pain": F("Woken at night"),
+        "pain_now": F("Pain now", question="How bad was the pain when you wrote the page?"),
+        "pain_average": F("Average pain", question="How bad was the pain on average?"),
+        "pain_worst": F("Worst pain", question="How bad was the worst pain?"),
+        "medicine": F("Extra medicine", question="Did you take extra medicine for the pain?"),
+        "skin": F("Skin at the tape", codes.SKIN, question="How was the skin where the tape was?"),
+        "stiffness_minutes": F(
+            "Stiff in the morning, minutes", question="How long was the knee stiff in the morning?"
+        ),
+        "swelling": F("Swelling", codes.SWELLING, question="Was the knee swollen?"),
+        "night_pain": F("Woken at night", question="Did the knee wake you at night?"),
         "as_before": F("Said to be as before", codes.DAY_ANSWERS),
         "activities": F("Activities"),
         "amounts": F("Amounts"),
-        "stairs": F("Stairs", codes.STAIRS),
-        "hands_done": F("Hands-on part done"),
-        "exercise_done": F("Exercises done"),
-        "tape_worn": F("Tape worn"),
-        "tape_stage": F("Which tape", codes.STAGES),
-        "note": F("Note"),
+        "stairs": F("Stairs", codes.STAIRS, question="How did you take stairs?"),
+        "hands_done": F("Hands-on part done", question="Was the hands-on part done?"),
+        "exercise_done": F("Exercises done", question="Were the exercises done?"),
+        "tape_worn": F("Tape worn", question="Was tape worn?"),
+        "tape_stage": F("Which tape", codes.STAGES, question="Which tape was it?"),
+        "note": F("Note", question="What is the note for this day?"),
         "note_private": F("A note stays at home"),
+        "unclear": F("Cannot be read on paper", codes.PAPER_QUESTIONS),
+        "not_asked": F("Not asked on paper", codes.PAPER_QUESTIONS),
+        "last_fortnight": _LAST_FORTNIGHT,
     },
     records.MoveScore: {
         "role": F("When", codes.MOVE_ROLES),
-        "score": F("Score"),
-        "zones": F("Where it hurt", looked="zone"),
+        "score": F("Score", question="How much did the move hurt?"),
+        "zones": F("Where it hurt", looked="zone", question="Where did it hurt?"),
         "stage": F("Tape", codes.STAGES),
-        "same_depth": F("Done the same way"),
+        "same_depth": F("Done the same way", question="Was the move done the same way as before?"),
     },
     records.StepDone: {
         "step": F("Step", looked="step"),
-        "outcome": F("How it went", codes.STEP_OUTCOMES),
+        "outcome": F("How it went", codes.STEP_OUTCOMES, question="How did this step go?"),
         "seconds": F("Time", unit="s"),
-        "pain": F("Worst pain"),
+        "pain": F("Worst pain", question="How bad was the worst pain in it?"),
+        "counted": F("Counted by the clock"),
+        "sheet": F("Version of its sheet"),
     },
     records.HandsRound: {"steps": F("Steps")},
     records.Session: {
@@ -100,60 +124,70 @@ WORDS: Mapping[type[records.Record], Mapping[str, FieldWords]] = {
         "happened_at": F("Begun"),
         "ended_at": F("Ended"),
         "place": F("Where", codes.PLACES),
-        "gate": F("Anything new", codes.GATE),
+        "gate": F("Anything new", codes.GATE, question="Was anything new?"),
         "full_list": F("The full list was read"),
         "gate_replies": F("The questions of the gate"),
         "known_replies": F("What is known"),
-        "after_last": F("After the routine before", codes.AFTER_LAST),
-        "rest_pain": F("Pain at rest"),
+        "after_last": F(
+            "After the routine before",
+            codes.AFTER_LAST,
+            question="How did the knee take the routine before?",
+        ),
+        "rest_pain": F("Pain at rest", question="How bad was the pain at rest?"),
         "depth": F("The move"),
         "moves": F("Check moves"),
         "rounds": F("Hands round"),
         "exercises": F("Exercises"),
-        "stage": F("Tape", codes.STAGES),
+        "stage": F("Tape", codes.STAGES, question="Which tape was on at the end?"),
         "comparable": F("Scores can be compared"),
         "ended": F("How it ended", codes.SESSION_ENDS),
         "reason": F("Why it ended", looked="reason"),
+        "last_fortnight": _LAST_FORTNIGHT,
+        "knows_steps": F("The person knows these steps"),
     },
     records.TapeOn: {
         "kind": F("Kind"),
         "side": F("Knee", codes.SIDES),
-        "happened_at": F("When"),
-        "stage": F("Tape", codes.STAGES),
-        "make": F("Make of tape"),
-        "by": F("Put on by", codes.WRITERS),
-        "skin_before": F("Skin before", codes.SKIN),
-        "for_outing": F("For an outing"),
+        "happened_at": F("When", question="At what time did the tape go on?"),
+        "stage": F("Tape", codes.STAGES, question="Which tape went on?"),
+        "make": F("Make of tape", question="Which make of tape was it?"),
+        "by": F("Put on by", codes.WRITERS, question="Who put it on?"),
+        "skin_before": F("Skin before", codes.SKIN, question="How was the skin before?"),
+        "for_outing": F("For an outing", question="Was it for an outing?"),
     },
     records.TapeOff: {
         "kind": F("Kind"),
         "side": F("Knee", codes.SIDES),
         "tape_on": F("Took off number", number=True),
-        "happened_at": F("When"),
-        "came_off_by_itself": F("Came off by itself"),
-        "felt": F("Felt from the tape", codes.FEELINGS),
-        "skin_at_once": F("Skin at once", codes.SKIN),
-        "skin_after_30_min": F("Skin later", codes.SKIN),
+        "happened_at": F("When", question="At what time did the tape come off?"),
+        "came_off_by_itself": F("Came off by itself", question="Did it come off by itself?"),
+        "felt": F("Felt from the tape", codes.FEELINGS, question="What was felt from the tape?"),
+        "skin_at_once": F("Skin at once", codes.SKIN, question="How was the skin at once?"),
+        "skin_after_30_min": F(
+            "Skin later", codes.SKIN, question="How was the skin half an hour later?"
+        ),
     },
     records.Outing: {
         "kind": F("Kind"),
         "side": F("Knee", codes.SIDES),
-        "happened_at": F("When"),
+        "happened_at": F("When", question="At what time did you set out?"),
         "tape_on": F("With the tape of number", number=True),
-        "what_for": F("What for"),
+        "what_for": F("What for", question="What was it for?"),
         "amount": F("How much"),
-        "ended_because": F("Why it ended", codes.OUTING_ENDED),
-        "pain_worst": F("Worst pain"),
-        "next_morning": F("Morning after", codes.MORNINGS),
+        "ended_because": F("Why it ended", codes.OUTING_ENDED, question="Why did it end?"),
+        "pain_worst": F("Worst pain", question="How bad was the worst pain?"),
+        "next_morning": F("Morning after", codes.MORNINGS, question="How was the morning after?"),
     },
     records.PatchTest: {
         "kind": F("Kind"),
-        "make": F("Make of tape"),
+        "make": F("Make of tape", question="Which make of tape was it?"),
         "happened_at": F("When"),
         "first_read_at": F("First looked at"),
-        "first_skin": F("First look", codes.SKIN),
+        "first_skin": F("First look", codes.SKIN, question="How was the skin at the first look?"),
         "second_read_at": F("Looked at again"),
-        "second_skin": F("Second look", codes.SKIN),
+        "second_skin": F(
+            "Second look", codes.SKIN, question="How was the skin at the second look?"
+        ),
         "tolerated_in_clinic": F("Tried in the clinic"),
     },
     records.WarningSign: {
@@ -161,7 +195,7 @@ WORDS: Mapping[type[records.Record], Mapping[str, FieldWords]] = {
         "sign": F("What was ticked", looked="sign"),
         "card": F("Card", looked="card"),
         "level": F("What it asks for", codes.LEVELS),
-        "sides": F("Knee", codes.SIDES),
+        "sides": F("Knee", codes.SIDES, question="Which knee was it about? Tick both for both."),
         "happened_at": F("When"),
         "cleared": F("Cleared as", codes.CLEARED),
         "cleared_on": F("Cleared on"),
@@ -177,39 +211,61 @@ WORDS: Mapping[type[records.Record], Mapping[str, FieldWords]] = {
         "kind": F("Kind"),
         "what": F("What happened", codes.EVENTS),
         "side": F("Knee", codes.SIDES),
-        "note": F("Note"),
+        "note": F("Note", question="What do you want to say about it?"),
     },
-    records.ScoringTaught: {"kind": F("Kind"), "words": F("In your words")},
+    records.ScoringTaught: {
+        "kind": F("Kind"),
+        "words": F("In your words", question="How were 0 and 10 taught?"),
+    },
     records.Measurement: {
         "kind": F("Kind"),
         "test": F("What was measured", codes.TESTS),
-        "count": F("How often"),
-        "arms_used": F("With arms"),
-        "seat_cm": F("Seat height", unit="cm"),
-        "label": F("Activity"),
+        "count": F("How often", question="How often was it?"),
+        "arms_used": F("With arms", question="Did you use your arms?"),
+        "seat_cm": F("Seat height", unit="cm", question="How high was the seat?"),
+        "label": F("Activity", question="What was it?"),
     },
     records.Question: {
         "kind": F("Kind"),
-        "text": F("Question"),
-        "ten_said": F("Whether 10 is the worst", codes.TEN_SAID),
+        "text": F("Question", question="What do you want to ask?"),
+        "ten_said": F(
+            "Whether 10 is the worst", codes.TEN_SAID, question="Is 10 the worst possible pain?"
+        ),
+        "answered": F("Answered", question="Was it answered?"),
     },
     records.GateAnswer: {
         "kind": F("Kind"),
         "happened_at": F("When"),
-        "gate": F("Anything new", codes.GATE),
+        "gate": F("Anything new", codes.GATE, question="Was anything new?"),
         "full_list": F("The full list was read"),
         "gate_replies": F("The questions of the gate"),
         "known_replies": F("What is known"),
         "side": F("Knee", codes.SIDES),
-        "after_last": F("After the routine before", codes.AFTER_LAST),
+        "after_last": F(
+            "After the routine before",
+            codes.AFTER_LAST,
+            question="How did the knee take the routine before?",
+        ),
+    },
+    records.Journey: {
+        "kind": F("Kind"),
+        "first_day": F("First day away"),
+        "last_day": F("Last day away"),
+        "where": F("Where", question="Where do you go?"),
+        "clock_ahead": F(
+            "The clock there is ahead by, hours",
+            question="By how many hours is the clock there ahead? Behind is below 0.",
+        ),
+        "home_minutes": F("The clock at home, minutes ahead of UTC"),
+        "emergency": F("Emergency number there", question="What is the emergency number there?"),
     },
     records.GateReply: {
-        "question": F("Question"),
-        "said": F("Answer", codes.GATE_REPLIES),
+        "question": F("Question", looked="question"),
+        "said": F("Answer", codes.GATE_REPLIES, question="What was the right answer?"),
     },
     records.KnownReply: {
         "sign": F("Sign", looked="sign"),
-        "said": F("Answer", codes.KNOWN_SAID),
+        "said": F("Answer", codes.KNOWN_SAID, question="How was it?"),
     },
 }
 
@@ -223,7 +279,7 @@ ENDS: CodeTable[EndReason, str] = CodeTable(
         "short_of_target": "Short of the mark in your plan",
         "plan_tapes_always": "As your plan says",
         "tape_not_allowed_today": "No tape today",
-        "tape_did_not_add": "The tape did not bring it lower",
+        "tape_did_not_add": "The tape did not lower the pain",
         "worse": "It hurt more than before, so it ended",
         "worse_with_tape": "It hurt more with tape, so it came off",
         "nothing_to_ease": "It did not hurt before",
@@ -320,11 +376,13 @@ def key_words(looked: Looked, key: str, catalogue: Catalogue | None) -> str:
         case "step":
             named = catalogue.step_titles()
         case "sign":
-            named = {sign.id: sign.words for sign in catalogue.stop_list.signs}
+            named = {key: catalogue.sign(key).words}
         case "card":
             named = {card.id: card.heading for card in catalogue.cards.cards}
         case "caution":
             named = {one.id: one.clinic_words for one in catalogue.cautions.cautions}
+        case "question":
+            named = {str(one.number): one.words for one in catalogue.short_gate.questions}
         case "zone":
             named = {zone.id: zone.home_words for zone in catalogue.zones.zones}
     return phrase(named[key]) if key in named else key.replace("_", " ")

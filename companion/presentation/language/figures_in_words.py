@@ -1,7 +1,8 @@
 """Numbers as a person and as a clinician read them.
 
 The person reads half points, the clinician one decimal; a minus is a real minus sign. Halves go
-up, away from what a machine's binary rounding would do.
+up, away from what a machine's binary rounding would do. A change that stands beside its two ends is
+what they differ by as they are read: rounded apart, 4.4 to 6.5 would be +2.2.
 """
 
 from __future__ import annotations
@@ -24,7 +25,12 @@ def half_point(value: float) -> str:
 
 def one_decimal(value: float) -> str:
     """`4.4`; a value that rounds to nothing is `0.0` without a sign."""
-    rounded = _rounded(value, "0.1")
+    return to_step(value, "0.1")
+
+
+def to_step(value: float, step: str) -> str:
+    """The same to another step, such as whole ones."""
+    rounded = _rounded(value, step)
     return f"{MINUS if rounded < 0 else ''}{abs(rounded)}"
 
 
@@ -33,12 +39,20 @@ def signed(value: float) -> str:
     return _with_sign(_rounded(value, "0.1"))
 
 
-def signed_between(first: float, last: float) -> str:
-    """A change that stands beside its two ends: the difference of what is read there, `+1.4`.
+def change_between(before: float, after: float) -> str:
+    """The change beside two levels that are shown, each to one decimal: `+2.1` from 4.4 to 6.5."""
+    return _with_sign(_rounded(after, "0.1") - _rounded(before, "0.1"))
 
-    Rounded apart from them it could be a tenth off what the reader counts.
-    """
-    return _with_sign(_rounded(last, "0.1") - _rounded(first, "0.1"))
+
+def changed(before: float, change: float, step: str = "0.1") -> str:
+    """The level after, beside the level before and a change that are shown to that step."""
+    after = _rounded(before, step) + _rounded(change, step)
+    return f"{MINUS if after < 0 else ''}{abs(after)}"
+
+
+def step_of(goal: float) -> str:
+    """To what step an amount with such a goal is read: whole ones from 10 on, as `250 m`."""
+    return "1" if goal >= 10 else "0.1"
 
 
 def hundredths(value: float) -> str:

@@ -36,20 +36,10 @@ def reason_words(week: PacedWeek) -> tuple[str, ...]:
         )
     last = with_unit(before.aim, week.unit)
     match before.outcome:
-        case "flare" if before.aim > week.aim:
-            return (
-                phrase("Last week your pain rose for some days, a flare."),
-                phrase("So one step down: {aim}.", aim=aim),
-            )
-        case "flare" if week.ends == "start":
-            return (
-                phrase("Last week your pain rose for some days, a flare."),
-                phrase("This is the lowest step, so it stays."),
-            )
         case "flare":
             return (
-                phrase("Last week your pain rose for some days, a flare."),
-                phrase("One step down is less than {finest}, so it stays.", finest=finest),
+                phrase("Last week your pain was higher for some days, so the same again."),
+                phrase("Such days come by chance too, so nothing is taken back."),
             )
         case "not_kept":
             if before.most is None:
@@ -104,20 +94,13 @@ _FOLLOWED: CodeTable[WeekOutcome, str] = CodeTable(
     {
         "kept": "one step up",
         "not_kept": "the same again",
-        "flare": "a flare: one step down",
+        "flare": "a flare: the same again",
     },
 )
 
 
-_HELD = {
-    ("kept", "goal"): "at the goal: it stays",
-    ("kept", "start"): "a step under {finest}: it stays",
-    ("kept", None): "a step under {finest}: it stays",
-    ("flare", "goal"): "a flare, a step under {finest}: it stays",
-    ("flare", "start"): "a flare, at the start: it stays",
-    ("flare", None): "a flare, a step under {finest}: it stays",
-}
-"""What followed where the amount stayed, by what holds it."""
+_HELD = {"goal": "at the goal: it stays", None: "a step under {finest}: it stays"}
+"""What followed a kept week where the amount stayed, by what holds it."""
 _FINEST = {False: "a tenth", True: "one"}
 """The finest an amount is: in parts, and where it counts whole ones."""
 
@@ -149,8 +132,8 @@ def week_rows(
             continue
         held = after.aim == week.aim
         followed = (
-            phrase(_HELD[before.outcome, after.ends], finest=phrase(_FINEST[week.whole]))
-            if held and before.outcome != "not_kept"
+            phrase(_HELD[after.ends], finest=phrase(_FINEST[week.whole]))
+            if held and before.outcome == "kept"
             else _FOLLOWED[before.outcome]
         )
         rows.append((day, aim, most, followed))

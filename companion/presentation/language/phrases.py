@@ -6,6 +6,8 @@ Call sites hold literals, never f-strings, so that a translation can be looked u
 from collections.abc import Callable
 from datetime import date, datetime
 
+LANGUAGE = "en"
+"""The language of what `phrase` is given, as a reader of pages is told."""
 _translate: Callable[[str], str] = str
 
 

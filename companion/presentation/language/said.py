@@ -5,9 +5,12 @@ sentence says what is the matter, where, and what to do; what stands inside anot
 and has no full stop.
 """
 
+from datetime import date
+
 from companion.care.coded import Coded, CodedValue, CodeOf, ContentWords
-from companion.presentation.language.phrases import phrase
+from companion.presentation.language.phrases import dated, phrase
 from companion.presentation.language.said_exports import EXPORTS_SAID
+from companion.presentation.language.said_health import HEALTH_SAID
 from companion.presentation.language.said_methods import METHODS_SAID
 from companion.presentation.language.said_pictures import PICTURES_SAID
 
@@ -22,6 +25,7 @@ _REFUSED: dict[str, str] = {
     "missing": "missing",
     "unknown_field": "not a field we know",
     "not_a_field_of": "not a field of {record}",
+    "field_of_later": "{field} is not a part of version {version}, which its first line names",
     "not_a_number": "{got} is not a number",
     "not_whole": "{got} is not a whole number",
     "not_whole_between": "{got} is not a whole number from {least} to {most}",
@@ -73,8 +77,8 @@ _REFUSED: dict[str, str] = {
     "side_not_in_plan": "{side}, but plan version {version} is for {sides}",
     "day_after_written": "{day}, but it was written on {written}",
     "happened_after_written": "more than a day after it was written",
-    "in_the_future": "{day} is in the future; today is {today}",
     "no_such_entry": "the entry it names is not there",
+    "withdraws_nothing": "only a correction can withdraw an entry",
     "replaces_other_kind": "a {kind} cannot replace a {replaced}",
     "no_such_tape": "the tape it names is not there",
     "tape_on_other_knee": "that tape is on the {knee}",
@@ -84,6 +88,9 @@ _REFUSED: dict[str, str] = {
     "whole_diary": (
         "{name} is a whole diary file: person {person}, plan versions {plans}, entries {entries}."
     ),
+    "whole_but_left_out": (
+        "{said} Left out because they do not fit the rest: {n}. The first: {fault}."
+    ),
     "file_missing": "There is no file {name} there. Check its name and place.",
     "file_is_no_file": (
         "{name} cannot be opened: it is not a file. Copy it to this machine, then try again."
@@ -91,6 +98,10 @@ _REFUSED: dict[str, str] = {
     "file_unreadable": "{name} cannot be opened: {why}. Copy it to this machine, then try again.",
     "file_too_large": (
         "{name} is too large: a {kind} file has at most {most} MiB. Nothing was taken in."
+    ),
+    "diary_too_large": (
+        "The diary is too large for one file ({entries} entries; at most {most} MiB). Nothing is "
+        "lost. Save the pages of My record instead, some months at a time."
     ),
     "file_sealed": (
         "{name} is sealed. Open it with the key it was sealed for, then take it again."
@@ -118,6 +129,8 @@ _REFUSED: dict[str, str] = {
     # The clinic's folder
     "plan_left_out": "{name} is a plan, not a diary. It was left out.",
     "ended_its_process": "{name} ended the process that read it. It was left out.",
+    "no_part_of_a_table": "{name} is no table of findings as this version writes it.",
+    "parts_of_another_kind": "Join CSV with CSV, or Parquet with Parquet: by the ending .parquet.",
     "program_at_fault": "The program itself is at fault with {name}. It was left out.",
     "changed_while_read": "{name} changed while it was read. It was left alone.",
     "kept_unreadable": "{name} cannot be read in the clinic’s folder: {why}.",
@@ -133,11 +146,13 @@ _REFUSED: dict[str, str] = {
     ),
     "store_in_use": "Another program is using this diary right now. Close it, then try again.",
     "store_unusable": (
-        "The diary in {folder} cannot be used: {why}. All from before is safe. "
+        "What is kept in {folder} cannot be used: {why}. All from before is safe. "
         "Check the disk and the folder, then try again."
     ),
     "window_did_not_close": "its last window did not close; open it in its window once",
     "only_readable": "it may only be read",
+    "not_allowed": "this program may not read or write there",
+    "no_folder": "it is no folder, but a file or a link that leads nowhere",
     "disk_fault": "the disk reports a fault",
     "store_too_new": (
         "This diary was written by a newer version of this program. It was left alone. "
@@ -172,6 +187,12 @@ _REFUSED: dict[str, str] = {
     "desk_open_elsewhere": (
         "The clinic’s desk is open in another window. Use that one, or close it first."
     ),
+    "folder_of_the_desk": (
+        "The clinic’s desk keeps its list in {folder}. Name another folder for a diary."
+    ),
+    "folder_of_a_diary": (
+        "A person’s diary is kept in {folder}. Name another folder for the clinic’s desk."
+    ),
     "plan_of_another": (
         "This plan is from another person (code {theirs}, this diary is {ours}). "
         "Nothing was taken in."
@@ -196,7 +217,6 @@ _REFUSED: dict[str, str] = {
     "table_nul": "a NUL character, save the table as CSV in UTF-8",
     "text_after_quote": "a closing quote is followed by more text",
     "quote_open": "a quote is opened and not closed, the rest was not read",
-    "semicolons": "the columns are parted by semicolons, a comma is needed",
     "too_many_rows": "more than {most} rows, the rest was not read",
     "too_many_columns": "{count} columns, allowed are {most}",
     "column_twice": "this column is there twice",
@@ -213,12 +233,18 @@ _REFUSED: dict[str, str] = {
     "too_many_of_kind": "more than {most} of this kind in one row",
     "day_missing": "the day is missing",
     "day_twice": "{day}, {knee}, is in line {line} already",
+    "day_twice_across": "{day}, {knee}, is there twice",
+    "worst_below_average": "the worst, {worst}, is below the average, {average}",
+    "stage_without_tape": "stage {stage}, but tape_worn says that no tape was worn",
+    "stage_beyond_plan": "stage {stage} is beyond the plan, which goes to {most}",
+    "sign_on_paper": "a warning sign was ticked: ask which one, and write that down",
+    "person_differs": "is of the person, but the other knee in line {line} says something else",
     "day_in_the_future": "{day} is in the future",
     "side_missing": "the side is missing, the plan is for both knees",
     "not_a_knee_of_the_plan": "{got} is not a knee of the plan ({allowed})",
-    "not_no_or_yes": "{got} is not 0 (no) or 1 (yes)",
+    "not_no_or_yes": "{got} is not yes or no",
     "not_an_amount": "{got} is not a number such as 7 or 7.5",
-    "not_a_day": "{got} is not a day such as 2026-09-14",
+    "not_a_day": "{got} is not a day such as 2026-09-14 or 14 Sep 2026",
     "not_in_the_calendar": "{got} is not a day of the calendar",
     "before_year": "{day} is before {year}",
     # Findings
@@ -226,7 +252,7 @@ _REFUSED: dict[str, str] = {
     "knee_not_in_plan": "The plan is for the {main}, not for the {knee}.",
 }
 
-SAID = _REFUSED | EXPORTS_SAID | METHODS_SAID | PICTURES_SAID
+SAID = _REFUSED | EXPORTS_SAID | HEALTH_SAID | METHODS_SAID | PICTURES_SAID
 
 
 _UNSAID = {"why": "unknown trouble", "name": "This file"}
@@ -250,6 +276,8 @@ def _filled(name: str, value: CodedValue) -> object:
             return clinic_words(codes.named(value.table), value.code)
         case ContentWords():
             return phrase(value.text)
+        case date():
+            return dated(value)
     if value == "" and name in _UNSAID:
         return phrase(_UNSAID[name])
     return value

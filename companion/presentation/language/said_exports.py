@@ -22,6 +22,11 @@ EXPORTS_SAID: dict[str, str] = {
         "Look at the skin where the tape was, and write it down in the program. "
         "With a blister or broken skin use no tape and no hands there, and call your clinic."
     ),
+    "calendar_patch": "Look at the test piece: {make}",
+    "calendar_patch_look": (
+        "Look at the skin under the test piece, and write it down in the program. "
+        "Take the piece off at once when it itches or hurts."
+    ),
     "calendar_review": "Knee plan: review is due",
     "calendar_bring": "Bring the diary file and your questions.",
     "calendar_clinic": "Your clinic",
@@ -69,6 +74,7 @@ EXPORTS_SAID: dict[str, str] = {
     "fhir_night_pain": "Pain at night",
     "fhir_medicine": "Extra pain medicine",
     "fhir_stairs": "How stairs went",
+    "fhir_last_fortnight": "The two weeks before the start, against what is usual",
     "fhir_activity": "Activity, 0 unable to 10 as before: {label}",
     "fhir_amount": "Amount of activity: {label}",
     "fhir_stands": "Chair stands in 30 s, without arms",

@@ -1,15 +1,18 @@
 """Sentences said in more than one room: knees, moves, depth, the pull of the plan."""
 
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable
 from typing import TYPE_CHECKING, get_args
 
 from companion.care.contacts import typed_label
+from companion.care.dose import DoseWhy, dose_rule, expected_until
 from companion.care.records import (
     CheckMove,
     Cleared,
     Contact,
     DayAnswer,
     Depth,
+    Journey,
+    Plan,
     Question,
     Side,
     Swelling,
@@ -19,10 +22,11 @@ from companion.care.records import (
 )
 from companion.presentation.language import codes
 from companion.presentation.language.code_table import capital
-from companion.presentation.language.phrases import phrase
+from companion.presentation.language.phrases import dated, phrase
 
 if TYPE_CHECKING:
-    from companion.care.catalogue import ExerciseSheet
+    from companion.care.catalogue import ExerciseSheet, Step
+    from companion.care.policy import Policy
 
 
 def contact_words(contact: Contact) -> str:
@@ -51,7 +55,16 @@ def question_words(question: Question) -> str:
     """What the clinic is asked, or told of a score of 10, in the person's words."""
     ten = question.ten_said
     told = None if ten is None else codes.TEN_SAID[ten].told
-    return " ".join(part for part in (told, question.text) if part) or phrase("nothing written")
+    said = " ".join(part for part in (told, question.text) if part) or phrase("nothing written")
+    return phrase("{asked} (answered)", asked=said) if question.answered else said
+
+
+def journey_words(journey: Journey) -> str:
+    """Where and from when until when."""
+    first, last = dated(journey.first_day), dated(journey.last_day)
+    if not journey.where:
+        return phrase("{first} to {last}", first=first, last=last)
+    return phrase("{where}, {first} to {last}", where=journey.where, first=first, last=last)
 
 
 def daily_look_today() -> str:
@@ -127,8 +140,31 @@ def closed(words: str) -> str:
     return words if words.endswith((".", "!", "?", "\u2026")) else phrase("{words}.", words=words)
 
 
+def step_words(step: "Step", plan: Plan, told: "Callable[[Step], str]") -> str:
+    """A tape step in the words of whoever reads it; where the plan's strips have their ends beyond
+    the measured way, in the words for that."""
+    if step.beyond is not None and plan.tape.length_from == "path":
+        return phrase(step.beyond)
+    return phrase(told(step), **by_plan(plan))
+
+
+def worn_at_most(tape: TapePlan) -> str:
+    """How long one application stays on by the plan, and the hard end."""
+    return phrase(
+        "It stays on {first} hours the first time, {second} the second, then {then}. "
+        "Never more than {cap}.",
+        first=min(tape.first_wear_hours, tape.cap_hours),
+        second=min(tape.second_wear_hours, tape.cap_hours),
+        then=min(tape.wear_hours, tape.cap_hours),
+        cap=tape.cap_hours,
+    )
+
+
 def pull_sentences(tape: TapePlan) -> tuple[str, ...]:
-    """How the plan wants the skin drawn: where and which way, and in the clinic's own words."""
+    """How the plan wants the skin drawn: where and which way, and in the clinic's own words.
+
+    In directions of the leg, which are the same for both who see it: towards the hip, not up.
+    """
     said = []
     if tape.pull_at is not None:
         said.append(
@@ -142,6 +178,22 @@ def pull_sentences(tape: TapePlan) -> tuple[str, ...]:
     if tape.pull is not None:
         said.append(phrase("Your clinic adds: {words}", words=closed(tape.pull)))
     return tuple(said)
+
+
+def by_plan(plan: Plan) -> dict[str, str]:
+    """What the steps of a sheet leave to the plan: how the leg lies for tape, and whether hands
+    help in standing up, as they do in the check move."""
+    bend = plan.tape.knee_bend_degrees
+    arms = {
+        True: phrase("Push up with your hands."),
+        False: phrase("Do not use your hands."),
+        None: phrase("Use your hands if you need them."),
+    }
+    straight = phrase("straight")
+    return {
+        "bend": phrase("bent by about {n} degrees", n=bend) if bend else straight,
+        "hands": arms[plan.check_move.depth.arms_used],
+    }
 
 
 def pain_ends() -> tuple[str, str]:
@@ -178,3 +230,10 @@ def answer_words(answer: DayAnswer, value: int) -> str:
             return phrase("{n} minute", "{n} minutes", n=value)
         case "worst":
             return str(value)
+
+
+def dose_why(why: DoseWhy, plan: Plan, policy: "Policy") -> codes.Both:
+    """Why the dose is what it is, with the numbers of the plan, else of the policy."""
+    rule, until = dose_rule(policy, plan), expected_until(plan)
+    day = "" if until is None else dated(until)
+    return codes.DOSES[why].filled(n=rule.more_of, of=rule.last, day=day)

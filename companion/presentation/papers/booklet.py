@@ -6,15 +6,20 @@ caution blocks. Both knees of a plan have their own pages.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import dataclass, replace
 from datetime import date
 from functools import partial
+from typing import Literal
 
-from companion.care.bad_days import rest_pain_limit
-from companion.care.catalogue import Catalogue, Step, TapeMoment, TapeStageSteps
+from companion.care import taping
+from companion.care.bad_days import bad_day_rule, rest_pain_limit
+from companion.care.catalogue import Catalogue, Step, TapeStageSteps, TechniqueSheet
 from companion.care.caution_rules import caution_judgement, tape_looked_at_daily
-from companion.care.closures import closed_by_plan
+from companion.care.closures import closed_by_plan, open_to_act_on
+from companion.care.finding import Entries
 from companion.care.plan_faults import playable_exercises, playable_techniques
+from companion.care.policy import Policy
 from companion.care.records import (
     CheckMove,
     Exercise,
@@ -25,13 +30,15 @@ from companion.care.records import (
     TapeTrial,
     Technique,
 )
+from companion.care.state_calls import StateCall
 from companion.care.step_limits import ceiling_of
 from companion.care.trial_days import trial_schedule
 from companion.care.trial_schedule import planned
 from companion.picture.drawing import Drawing
 from companion.picture.profile import posture_picture
-from companion.picture.scenes import tape_picture, technique_picture
 from companion.picture.views import Viewpoint
+from companion.presentation.home.card_pages import closed_by_card, unsigned
+from companion.presentation.home.cutting import lengths_to_cut, stretch_of_strips
 from companion.presentation.home.numbers import phone_lines
 from companion.presentation.home.routine_pages import hands_ready, lotion_off, stop_words
 from companion.presentation.home.settings_pages import (
@@ -43,7 +50,9 @@ from companion.presentation.language import codes
 from companion.presentation.language.caution_words import SAID_ELSEWHERE, asked_for
 from companion.presentation.language.code_table import inside
 from companion.presentation.language.phrases import dated, phrase
+from companion.presentation.language.unsigned_words import unsigned_in_few_words
 from companion.presentation.language.words import (
+    by_plan,
     daily_look,
     depth_lines,
     joined,
@@ -52,7 +61,16 @@ from companion.presentation.language.words import (
     pain_scale_words,
     pull_sentences,
     rest_between,
+    step_words,
     this_knee,
+)
+from companion.presentation.view.figures import (
+    exercise_pictures,
+    move_picture,
+    shown_steps,
+    tape_panels,
+    technique_stills,
+    wedges,
 )
 from companion.presentation.view.page import (
     Block,
@@ -65,9 +83,6 @@ from companion.presentation.view.page import (
     Text,
 )
 
-DAYS_ON_A_PAGE = 7
-WEEKS_OF_DAY_PAGES = 2
-
 
 @dataclass(frozen=True, slots=True)
 class Pictures:
@@ -78,30 +93,38 @@ class Pictures:
 
 
 @dataclass(frozen=True, slots=True)
-class BookletPage:
-    """Blocks that begin on a page of their own. `one_page`: set smaller rather than run on."""
-
-    heading: str
-    blocks: tuple[Block | Pictures, ...]
-    one_page: bool = False
-
-
-@dataclass(frozen=True, slots=True)
-class DayRow:
-    """One line of a blank day page: plain words, and the column of the table they are typed in."""
+class ToFill:
+    """Words, and a line behind them to be written on."""
 
     words: str
-    column: str
 
 
 @dataclass(frozen=True, slots=True)
-class DayTable:
-    """A blank week of one knee."""
+class Together:
+    """What is turned over in one, where it fits on one page."""
+
+    blocks: tuple[Block | Pictures | ToFill, ...]
+
+
+BookletBlock = Block | Pictures | ToFill | Together
+
+
+@dataclass(frozen=True, slots=True)
+class BookletPage:
+    """Blocks that begin on a page of their own. `sheet`: with "own" on paper of its own, to be
+    filled in, where both sides are printed; with "fronts", to be hung up, no back is used."""
 
     heading: str
-    lead: tuple[str, ...]
-    rows: tuple[DayRow, ...]
-    days: int = DAYS_ON_A_PAGE
+    blocks: tuple[BookletBlock, ...]
+    sheet: Literal["shared", "own", "fronts"] = "shared"
+
+
+@dataclass(frozen=True, slots=True)
+class OpenWarning:
+    """A warning that is open when a booklet is printed: its words, what it closes until when."""
+
+    words: str
+    closes: tuple[tuple[str, str], ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -112,14 +135,22 @@ class Booklet:
     running_head: str
     foot: str
     pages: tuple[BookletPage, ...]
-    day_tables: tuple[DayTable, ...]
 
 
-def booklet(plan: Plan, catalogue: Catalogue, *, today: date, for_helper: bool = False) -> Booklet:
-    """The booklet of a plan as it stands on a day, for the person or for the helper."""
+def booklet(
+    plan: Plan,
+    catalogue: Catalogue,
+    *,
+    today: date,
+    for_helper: bool = False,
+    still_open: Sequence[OpenWarning] = (),
+) -> Booklet:
+    """The booklet of a plan as it stands on a day, for the person or for the helper. The warnings
+    `still_open` when it is printed stand at its head."""
+    opening = _opening(plan, catalogue, today, for_helper=for_helper)
+    warned = _still_open(still_open)
     pages = [
-        _opening(plan, catalogue, today, for_helper=for_helper),
-        *_fridge(plan, catalogue),
+        replace(opening, blocks=(*warned, *opening.blocks)),
         _begin(plan, catalogue, for_helper=for_helper),
     ]
     for side in plan.sides:
@@ -129,27 +160,72 @@ def booklet(plan: Plan, catalogue: Catalogue, *, today: date, for_helper: bool =
             for technique in playable_techniques(plan, side, catalogue, (), today)
             if "hands" not in closed
         ]
-        exercises = tuple(
-            exercise
+        pages += [
+            _exercise(plan, exercise, side, catalogue, for_helper=for_helper)
             for exercise in playable_exercises(plan, side, catalogue, (), today)
             if catalogue.policy.exercise_part(exercise.exercise) not in closed
-        )
-        if exercises:
-            pages.append(_exercises(plan, exercises, side, catalogue, for_helper=for_helper))
+        ]
         if _tape_allowed(plan, side, catalogue, today):
             pages += _tape(plan, side, catalogue, for_helper=for_helper)
-    if any(_tape_allowed(plan, side, catalogue, today) for side in plan.sides):
+    taped = [side for side in plan.sides if _tape_allowed(plan, side, catalogue, today)]
+    if taped:
         pages.append(_removal(plan, catalogue, for_helper=for_helper))
     signs = signs_view(plan, catalogue)
     pages.append(BookletPage(signs.heading, signs.blocks))
+    if taped and plan.tape.patch_test == "at_home":
+        pages.append(_patch_test(catalogue, for_helper=for_helper))
+    pages += [_wears(plan, side) for side in taped]
+    return bound(plan, catalogue, phrase("Your home routine"), pages)
+
+
+def open_to_print(
+    plan: Plan, catalogue: Catalogue, entries: Entries, calls: Iterable[StateCall] = ()
+) -> tuple[OpenWarning, ...]:
+    """What is open in a diary, as paper says it. `entries` are those that count; `calls` those that
+    its days ask for, see `care.state_calls`."""
+    warnings = open_to_act_on(entries, catalogue.policy)
+    ticked = {one.sign for one in warnings}
+    signs = [(catalogue.sign(one.sign, one.level), one.opened) for one in warnings]
+    signs += [(catalogue.sign(call), ()) for call in calls if call not in ticked]
+    found = (
+        OpenWarning(phrase(sign.told or sign.words), closed_by_card(sign, plan, catalogue, opened))
+        for sign, opened in signs
+    )
+    return tuple(dict.fromkeys(found))
+
+
+def _still_open(still_open: Sequence[OpenWarning]) -> Iterator[Block]:
+    """The warnings that were open when this was printed, and what each closes."""
+    if not still_open:
+        return
+    yield Callout(
+        phrase(
+            "See its card on the first page of the program, and do what it says before you do "
+            "anything of this booklet."
+        )
+        if len(still_open) == 1
+        else phrase(
+            "See their cards on the first page of the program, and do what they say before you do "
+            "anything of this booklet."
+        ),
+        phrase("A warning is open", "{n} warnings are open", n=len(still_open)),
+    )
+    for one in still_open:
+        yield Text(one.words, "strong")
+        yield DefinitionList(one.closes)
+
+
+def bound(plan: Plan, catalogue: Catalogue, title: str, pages: Sequence[BookletPage]) -> Booklet:
+    """Pages of a plan, each saying whose they are, what must not be missed, and that nobody
+    licensed signed the wording."""
+    policy = catalogue.policy
+    head = phrase("{code}, care plan {version}", code=plan.person, version=plan.version)
+    note = unsigned_in_few_words(catalogue, *policy.signs, *policy.cautions)
     return Booklet(
-        title=phrase("Your home routine"),
-        running_head=phrase("{code}, care plan {version}", code=plan.person, version=plan.version),
+        title=title,
+        running_head=phrase("{head}. {note}", head=head, note=note) if note else head,
         foot=plan_mark(plan) or phrase("In an emergency, call the emergency number first."),
         pages=tuple(pages),
-        day_tables=tuple(
-            table for side in plan.sides for table in [_days(plan, side)] * WEEKS_OF_DAY_PAGES
-        ),
     )
 
 
@@ -179,60 +255,105 @@ def _opening(plan: Plan, catalogue: Catalogue, today: date, *, for_helper: bool)
                 (phrase("For"), phrase("your {knees}", knees=knees)),
                 (phrase("Written on"), dated(plan.written_on)),
                 (phrase("Looked at again"), dated(plan.review_on)),
+                *_times_a_week(plan),
             )
         ),
         Heading(phrase("How a routine goes")),
         Numbered(_course(plan, trial, closed)),
         *(() if trial is None else _trial_words(trial)),
-        *_check_move(move, closed=closed),
+        *_check_move(move, plan.sides[0], closed=closed),
         *_first(plan, catalogue, "check_move", for_helper=for_helper),
         Text(pain_scale_words()),
         Heading(phrase("When to stop a step")),
         Bulleted(
             (
+                phrase("Hands: {pain}", pain=_hands_stop(plan)),
+                phrase("Exercises: the pain goes above {n}.", n=ceiling_of("exercise", plan)),
                 phrase(
-                    "Hands: the pain goes above {n}, or more than {more} above the pain at rest.",
-                    n=ceiling_of("hands", plan),
+                    "Does it hurt more than that at rest? Stop once it hurts {more} more than "
+                    "where it began.",
                     more=plan.stop_amount,
                 ),
-                phrase("Exercises: the pain goes above {n}.", n=ceiling_of("exercise", plan)),
                 phrase("You feel that something is not right."),
             )
         ),
         Heading(phrase("A bad day")),
-        *_bad_day(plan),
+        *_bad_day(plan, catalogue.policy),
     ]
     return BookletPage(phrase("Your home routine"), tuple(blocks))
 
 
-def _check_move(move: CheckMove, *, closed: frozenset[Part]) -> tuple[Block, ...]:
+def _hands_stop(plan: Plan) -> str:
+    """Above which pain hands stop: on paper nobody works out the lower of the two."""
+    return phrase(
+        "the pain goes above {n}, or more than {more} above the pain at rest.",
+        n=ceiling_of("hands", plan),
+        more=plan.stop_amount,
+    )
+
+
+def _times_a_week(plan: Plan) -> Iterator[tuple[str, str]]:
+    days = phrase("{n} day a week", "{n} days a week", n=plan.hands_days_a_week)
+    if plan.techniques:
+        yield phrase("Hands-on part"), days
+    if plan.exercises:
+        n = plan.exercise_days_a_week
+        yield phrase("Exercises"), phrase("{n} day a week", "{n} days a week", n=n)
+
+
+def _drawn(drawings: tuple[Drawing, ...]) -> Iterator[Pictures]:
+    """Pictures that say all themselves."""
+    yield from (Pictures((drawing,), ("",)) for drawing in drawings)
+
+
+def _check_move(
+    move: CheckMove, side: Side, *, closed: frozenset[Part]
+) -> tuple[Block | Pictures, ...]:
     if "check_move" in closed:
         return (
             Heading(phrase("No check move")),
             Text(phrase("Do not stand up, step or squat for a score.")),
         )
+    drawn = move_picture(move.name, side)
     return (
         Heading(phrase("Your check move")),
         Text(move_sentence(move)),
+        *_drawn(() if drawn is None else (drawn,)),
         *(Text(line) for line in depth_lines(move.depth)),
     )
 
 
-def _bad_day(plan: Plan) -> tuple[Block, ...]:
+def _bad_day(plan: Plan, policy: Policy) -> tuple[Block, ...]:
     """From which numbers on a day is a bad one, and what is done on it."""
     limit = rest_pain_limit(plan)
     lines = [phrase("Pain at rest above {n}: no hands, nothing done standing.", n=limit)]
-    if plan.bad_day_mark is not None and not plan.bad_day_mark_off:
+    from_what = _bad_day_mark(plan, policy)
+    if from_what:
         lines.append(
             phrase(
-                "{n} or more at the check move: do not do it again. One round of hands, no new "
+                "{mark} at the check move: do not do it again. One round of hands, no new "
                 "tape, nothing done standing.",
-                n=plan.bad_day_mark,
+                mark=from_what,
             )
         )
     lines.append(phrase("Three bad routines running: call your clinic."))
     words = () if plan.flare_plan is None else (Callout(plan.flare_plan, phrase("In a bad spell")),)
     return Bulleted(tuple(lines)), *words
+
+
+def _bad_day_mark(plan: Plan, policy: Policy) -> str:
+    """The score from which on a day is bad; where the plan says none, as the program works it out.
+    "" where no score makes one."""
+    if plan.bad_day_mark_off:
+        return ""
+    if plan.bad_day_mark is not None:
+        return phrase("{n} or more", n=plan.bad_day_mark)
+    rule = bad_day_rule(policy)
+    return phrase(
+        "{above} or more above your usual score, and at least {least},",
+        above=rule.above_usual,
+        least=min(10, plan.pain_ceiling + rule.above_ceiling),
+    )
 
 
 def _trial(plan: Plan, today: date) -> TapeTrial | None:
@@ -256,6 +377,10 @@ def _trial_words(trial: TapeTrial) -> tuple[Block, ...]:
         Bulleted(
             (
                 phrase("Chance has set the order. Your computer tells you each day which it is."),
+                phrase(
+                    "The order was fixed when your plan was made. Its mark: {digest}.",
+                    digest=trial.schedule_sha256[:16],
+                ),
                 phrase("On the days that count, the hands-on part rests."),
                 phrase("On a day without the computer, leave the tape off."),
                 phrase("Your skin comes first. It may end a day with tape at any time."),
@@ -265,7 +390,7 @@ def _trial_words(trial: TapeTrial) -> tuple[Block, ...]:
 
 
 def _course(plan: Plan, trial: TapeTrial | None, closed: frozenset[Part]) -> tuple[str, ...]:
-    steps = [phrase("Read both pages for the fridge. Is anything new? Then stop and call.")]
+    steps = [phrase("Read the sheet for the fridge. Is anything new? Then stop and call.")]
     hands = bool(plan.techniques) and "hands" not in closed
     if "check_move" in closed:
         steps.append(phrase("Sit still. Write down how much the knee hurts at rest."))
@@ -295,33 +420,33 @@ def _course(plan: Plan, trial: TapeTrial | None, closed: frozenset[Part]) -> tup
     return tuple(steps)
 
 
-def _fridge(plan: Plan, catalogue: Catalogue) -> list[BookletPage]:
-    """The two sides of a sheet: whom to call, with the signs of an emergency on the front and those
-    to be seen with today on the back. On one page they would be too small to read there."""
+def whom_to_call(plan: Plan) -> Block:
+    """The numbers of the plan, or that there are none."""
     lines = phone_lines(plan.contacts)
-    whom: Block = (
-        Phones(phrase("Whom to call"), lines)
-        if lines
-        else Text(phrase("Your plan holds no numbers. Ask your clinic for them."), "strong")
-    )
+    if lines:
+        return Phones(phrase("Whom to call"), lines)
+    return Text(phrase("Your plan holds no numbers. Ask your clinic for them."), "strong")
+
+
+def fridge_pages(plan: Plan, catalogue: Catalogue) -> list[BookletPage]:
+    """Two sheets: whom to call with the signs of an emergency, and with those of today. On one
+    page they would be too small to read there."""
+    whom = whom_to_call(plan)
     mark = (Text(plan_mark(plan), "strong"),) if plan.practice else ()
-    sides: tuple[tuple[str, Level], ...] = (
-        (phrase("For the fridge"), "emergency"),
-        (phrase("For the fridge, the back"), "today"),
-    )
+    sides: tuple[Level, ...] = ("emergency", "today")
     return [
         BookletPage(
-            heading,
+            codes.LEVELS[level].heading,
             (
                 *mark,
                 whom,
-                Heading(codes.LEVELS[level].heading),
                 Bulleted(signs_in_words(catalogue, level)),
                 Text(phrase("Not sure? Then act as if it is true."), "strong"),
+                *unsigned(catalogue),
             ),
-            one_page=True,
+            sheet="fronts",
         )
-        for heading, level in sides
+        for level in sides
     ]
 
 
@@ -342,8 +467,8 @@ def _words(step: Step, *, for_helper: bool) -> str:
     return step.helper if for_helper else step.person
 
 
-def _told(step: Step, *, for_helper: bool) -> str:
-    return phrase(_words(step, for_helper=for_helper))
+def _told(step: Step, plan: Plan, *, for_helper: bool) -> str:
+    return phrase(_words(step, for_helper=for_helper), **by_plan(plan))
 
 
 def _viewpoint(*, for_helper: bool) -> Viewpoint:
@@ -360,12 +485,7 @@ def _technique(
     blocks: list[Block | Pictures] = [
         *_first(plan, catalogue, "hands", for_helper=for_helper),
         Text(phrase(sheet.position_helper if for_helper else sheet.position)),
-        Pictures(
-            tuple(technique_picture(sheet, plan, side, seen, frame) for frame in (0.0, 1.0)),
-            (phrase("1. One way."), phrase("2. And the other way."))
-            if sheet.motion == "shift"
-            else (phrase("1. It begins like this."), phrase("2. It ends like this.")),
-        ),
+        _stills(sheet, technique_stills(sheet, side, seen, wedges(pressure))),
         DefinitionList(
             (
                 (phrase("Hand"), phrase(sheet.contact_words)),
@@ -388,10 +508,20 @@ def _technique(
                 ),
             )
         ),
-        Numbered(tuple(_told(step, for_helper=for_helper) for step in sheet.steps)),
+        Numbered(tuple(_told(step, plan, for_helper=for_helper) for step in sheet.steps)),
     ]
     blocks.append(
-        Callout(stop_words(sheet.stop_for, ceiling_of("hands", plan)), phrase("Stop this step if"))
+        Callout(
+            stop_words(
+                sheet.stop_for,
+                phrase(
+                    "{n}, or more than {more} above the pain at rest",
+                    n=ceiling_of("hands", plan),
+                    more=plan.stop_amount,
+                ),
+            ),
+            phrase("Stop this step if"),
+        )
     )
     return BookletPage(_headed(side, phrase(sheet.title)), tuple(blocks))
 
@@ -405,46 +535,48 @@ def _first(plan: Plan, catalogue: Catalogue, *parts: Part, for_helper: bool) -> 
     return (Heading(phrase("First")), Bulleted(said)) if said else ()
 
 
-def _exercises(
-    plan: Plan,
-    exercises: tuple[Exercise, ...],
-    side: Side,
-    catalogue: Catalogue,
-    *,
-    for_helper: bool,
-) -> BookletPage:
-    parts = dict.fromkeys(
-        catalogue.policy.exercise_part(exercise.exercise) for exercise in exercises
+def _stills(sheet: TechniqueSheet, drawings: tuple[Drawing, ...]) -> Pictures:
+    numbers = shown_steps(sheet)
+    words = (phrase(sheet.steps[number - 1].verb) for number in numbers)
+    return Pictures(
+        drawings,
+        tuple(
+            phrase("{number} {verb}", number=number, verb=verb)
+            for number, verb in zip(numbers, words, strict=True)
+        ),
     )
-    blocks: list[Block | Pictures] = [*_first(plan, catalogue, *parts, for_helper=for_helper)]
-    for exercise in exercises:
-        sheet = catalogue.exercise(exercise.exercise)
-        often = phrase("{n} time", "{n} times", n=exercise.repeats)
-        if exercise.sets > 1:
-            often = phrase("{often}, {sets} rounds", often=often, sets=exercise.sets)
-        rows = [(phrase("How often"), often)]
-        if exercise.hold_seconds:
-            rows.append(
-                (
-                    phrase("Hold"),
-                    phrase("{n} second", "{n} seconds", n=exercise.hold_seconds),
-                )
-            )
-        if exercise.sets > 1:
-            rows.append((phrase("Between rounds"), rest_between(sheet)))
-        if sheet.needs:
-            rows.append((phrase("You need"), joined(phrase(need) for need in sheet.needs)))
-        blocks += [
-            Heading(phrase(sheet.title)),
+
+
+def _exercise(
+    plan: Plan, exercise: Exercise, side: Side, catalogue: Catalogue, *, for_helper: bool
+) -> BookletPage:
+    sheet = catalogue.exercise(exercise.exercise)
+    part = catalogue.policy.exercise_part(exercise.exercise)
+    often = phrase("{n} time", "{n} times", n=exercise.repeats)
+    if exercise.sets > 1:
+        often = phrase("{often}, {sets} rounds", often=often, sets=exercise.sets)
+    rows = [(phrase("How often"), often)]
+    if exercise.hold_seconds:
+        hold = phrase("{n} second", "{n} seconds", n=exercise.hold_seconds)
+        rows.append((phrase("Hold"), hold))
+    if exercise.sets > 1:
+        rows.append((phrase("Between rounds"), rest_between(sheet)))
+    if sheet.needs:
+        rows.append((phrase("You need"), joined(phrase(need) for need in sheet.needs)))
+    return BookletPage(
+        _headed(side, phrase(sheet.title)),
+        (
+            *_first(plan, catalogue, part, for_helper=for_helper),
             Text(phrase(sheet.position_helper if for_helper else sheet.position)),
             DefinitionList(tuple(rows)),
-            Numbered(tuple(_told(step, for_helper=for_helper) for step in sheet.steps)),
+            *_drawn(exercise_pictures(sheet, side)),
+            Numbered(tuple(_told(step, plan, for_helper=for_helper) for step in sheet.steps)),
             Callout(
                 stop_words(sheet.stop_for, ceiling_of("exercise", plan)),
                 phrase("Stop this exercise if"),
             ),
-        ]
-    return BookletPage(_headed(side, phrase("Exercises")), tuple(blocks))
+        ),
+    )
 
 
 def _tape_allowed(plan: Plan, side: Side, catalogue: Catalogue, today: date) -> bool:
@@ -455,11 +587,12 @@ def _tape_allowed(plan: Plan, side: Side, catalogue: Catalogue, today: date) -> 
 
 def _tape(plan: Plan, side: Side, catalogue: Catalogue, *, for_helper: bool) -> list[BookletPage]:
     told = catalogue.tape_steps
-    seen = _viewpoint(for_helper=for_helper)
+    cut = tape_panels(plan, side, _viewpoint(for_helper=for_helper), 1, told.before)
     before = BookletPage(
         _headed(side, phrase("Before the tape")),
         (
             *_first(plan, catalogue, "tape_on", for_helper=for_helper),
+            Pictures(cut, ("",) * len(cut)),
             *(
                 Pictures(
                     (posture_picture(step.posture, side, plan.tape.knee_bend_degrees),),
@@ -468,58 +601,127 @@ def _tape(plan: Plan, side: Side, catalogue: Catalogue, *, for_helper: bool) -> 
                 for step in told.before
                 if step.posture is not None
             ),
-            Numbered(tuple(_told(step, for_helper=for_helper) for step in told.before)),
+            Numbered(
+                tuple(_before(step, plan, side, for_helper=for_helper) for step in told.before)
+            ),
             *lotion_off(plan, catalogue, partial(_words, for_helper=for_helper)),
             Callout(" ".join(phrase(sentence) for sentence in told.never), phrase("Never")),
         ),
     )
     pages = [before]
     for stage in told.stages:
-        if stage.stage > plan.tape.highest:
-            continue
-        pages.append(
-            BookletPage(
-                _headed(side, phrase(stage.title)),
-                (
-                    _strip_pictures(plan, side, stage, seen, "lay"),
-                    Numbered(tuple(_told(step, for_helper=for_helper) for step in stage.steps)),
-                    *(
-                        [Text(_told(told.write_off_day, for_helper=for_helper), "strong")]
-                        if stage.stage == plan.tape.highest
-                        else []
-                    ),
-                    *_skin_drawn(plan, side, stage, seen),
-                ),
-            )
-        )
+        if stage.stage <= plan.tape.highest:
+            pages += _stage_pages(plan, side, stage, catalogue, for_helper=for_helper)
     return pages
 
 
-def _strip_pictures(
-    plan: Plan, side: Side, stage: TapeStageSteps, seen: Viewpoint, moment: TapeMoment
-) -> Pictures:
-    """The strips of a stage side by side, at one moment of each."""
-    strips = tuple(dict.fromkeys(step.piece for step in stage.steps if step.piece))
-    return Pictures(
-        tuple(tape_picture(plan, side, stage.stage, seen, piece, moment) for piece in strips),
-        tuple(
-            phrase("Strip {n}", n=piece) if piece <= 2 else phrase("Piece {n}", n=piece)
-            for piece in strips
+def _stage_pages(
+    plan: Plan, side: Side, stage: TapeStageSteps, catalogue: Catalogue, *, for_helper: bool
+) -> Iterator[BookletPage]:
+    """A page for the steps that are done together, as on the screen; few that follow join it."""
+    told = partial(_words, for_helper=for_helper)
+    pages: list[list[Step]] = []
+    for together in taping.pages_of_steps(stage.steps):
+        steps = [stage.steps[index] for index in together]
+        if pages and len(steps) <= _FEW_STEPS:
+            pages[-1] += steps
+        else:
+            pages.append(steps)
+    for steps in pages:
+        drawings = tape_panels(plan, side, _viewpoint(for_helper=for_helper), stage.stage, steps)
+        wide = 2 if len(drawings) <= 4 else 3
+        rows = [drawings[i : i + wide] for i in range(0, len(drawings), wide)]
+        blocks: list[BookletBlock] = [Pictures(row, ("",) * len(row)) for row in rows]
+        blocks.append(Numbered(tuple(step_words(step, plan, told) for step in steps)))
+        if any(step.moment == "draw" for step in steps):
+            blocks += [Text(said) for said in pull_sentences(plan.tape)]
+        blocks += [Text(said) for said in stretch_of_strips(plan, side, steps)]
+        if stage.stage == plan.tape.highest and steps is pages[-1]:
+            blocks.append(Text(phrase(told(catalogue.tape_steps.write_off_day)), "strong"))
+        heading = _headed(side, phrase(steps[0].opens or stage.title))
+        yield BookletPage(heading, tuple(blocks))
+
+
+def _before(step: Step, plan: Plan, side: Side, *, for_helper: bool) -> str:
+    """A step before the tape; that of the cutting with the lengths, as on the screen."""
+    told = _told(step, plan, for_helper=for_helper)
+    return " ".join((told, *(lengths_to_cut(plan, side, plan.tape.highest) if step.cuts else ())))
+
+
+def _wear_rows(plan: Plan) -> tuple[tuple[str, str], ...]:
+    """Which tape, for how long, and how long without."""
+    tape = plan.tape
+    hours = [
+        (phrase("The first time"), tape.first_wear_hours),
+        (phrase("The second time"), tape.second_wear_hours),
+        (phrase("After that"), tape.wear_hours),
+    ]
+    return (
+        *(((phrase("Tape"), tape.make),) if tape.make else ()),
+        (phrase("Begin with"), codes.STAGES[min(tape.start, tape.highest)]),
+        *(
+            ((phrase("No more than"), codes.STAGES[tape.highest]),)
+            if tape.highest > tape.start
+            else ()
+        ),
+        *(
+            (name, phrase("off after {n} hour", "off after {n} hours", n=min(n, tape.cap_hours)))
+            for name, n in hours
+        ),
+        (phrase("Never longer than"), phrase("{n} hour", "{n} hours", n=tape.cap_hours)),
+        *(
+            ((phrase("Bare skin between"), phrase("{n} hours at least", n=tape.rest_hours)),)
+            if tape.rest_hours
+            else ()
         ),
     )
 
 
-def _skin_drawn(
-    plan: Plan, side: Side, stage: TapeStageSteps, seen: Viewpoint
-) -> list[Block | Pictures]:
-    """How the skin is drawn for the strips of a stage, where it is."""
-    if not any(step.moment == "draw" for step in stage.steps):
-        return []
-    return [
-        Heading(phrase("How to draw the skin")),
-        *(Text(said) for said in pull_sentences(plan.tape)),
-        _strip_pictures(plan, side, stage, seen, "draw"),
+def _wears(plan: Plan, side: Side) -> BookletPage:
+    """A sheet on which each tape's day is written down, and the day it must come off."""
+    tape = plan.tape
+    hours = [tape.first_wear_hours, tape.second_wear_hours, *[tape.wear_hours] * 4]
+    blocks: list[BookletBlock] = [
+        Text(phrase("Fill in a part each time tape goes on. Write the day on the tape too."))
     ]
+    for number, most in enumerate(hours, 1):
+        off = phrase("Off no later than {n} hours after, on", n=min(most, tape.cap_hours))
+        blocks.append(
+            Together(
+                (
+                    ToFill(phrase("{number}. Tape on, day and time", number=number)),
+                    ToFill(off),
+                    ToFill(phrase("Came off, day and time, and the skin")),
+                )
+            )
+        )
+    return BookletPage(_headed(side, phrase("When the tape comes off")), tuple(blocks), sheet="own")
+
+
+def _patch_test(catalogue: Catalogue, *, for_helper: bool) -> BookletPage:
+    """The small piece that is tried on the skin first, with lines for what was seen."""
+    test = catalogue.tape_steps.patch_test
+    return BookletPage(
+        phrase("Try the tape on your skin first"),
+        (
+            Text(phrase("Each make of tape needs its own test. The name is on the box.")),
+            Numbered(tuple(phrase(_words(step, for_helper=for_helper)) for step in test.place)),
+            ToFill(phrase("Tape, and when it went on")),
+            *(
+                block
+                for reading in test.readings
+                for block in (Text(phrase(reading.words), "strong"), ToFill(phrase("The skin")))
+            ),
+            Text(phrase(test.week), "strong"),
+            ToFill(phrase("The skin")),
+            Text(phrase(test.week_not_clear)),
+            Bulleted(tuple(phrase(sentence) for sentence in test.stop_for)),
+        ),
+        sheet="own",
+    )
+
+
+_FEW_STEPS = 2
 
 
 def _removal(plan: Plan, catalogue: Catalogue, *, for_helper: bool) -> BookletPage:
@@ -528,6 +730,7 @@ def _removal(plan: Plan, catalogue: Catalogue, *, for_helper: bool) -> BookletPa
     return BookletPage(
         phrase("While the tape is on, and taking it off"),
         (
+            DefinitionList(_wear_rows(plan)),
             Bulleted(tuple(phrase(s) for s in (*told.after_on, *told.while_worn))),
             Callout(
                 " ".join(phrase(sentence) for sentence in told.take_off_for),
@@ -535,7 +738,7 @@ def _removal(plan: Plan, catalogue: Catalogue, *, for_helper: bool) -> BookletPa
             ),
             *([Callout(daily_look(helping=for_helper), phrase("Every day"))] if look else []),
             Heading(phrase("Taking it off")),
-            Numbered(tuple(_told(step, for_helper=for_helper) for step in told.removal)),
+            Numbered(tuple(_told(step, plan, for_helper=for_helper) for step in told.removal)),
             Text(phrase("Look at the skin again after {n} minutes.", n=told.skin_again_minutes)),
         ),
     )
@@ -543,57 +746,3 @@ def _removal(plan: Plan, catalogue: Catalogue, *, for_helper: bool) -> BookletPa
 
 def _headed(side: Side, words: str) -> str:
     return phrase("{knee}: {words}", knee=knee(side), words=words)
-
-
-# ---------------------------------------------------------------- blank days
-
-
-def _days(plan: Plan, side: Side) -> DayTable:
-    tapes = plan.tape.highest > 0
-    rows = [
-        DayRow(phrase("Day, as 2026-11-25"), "day"),
-        DayRow(phrase("Average pain since this time yesterday, 0 to 10"), "pain_average"),
-        DayRow(phrase("Worst pain since this time yesterday, 0 to 10"), "pain_worst"),
-        DayRow(phrase("Pain now, 0 to 10"), "pain_now"),
-        DayRow(phrase("Morning stiffness, minutes"), "stiffness_min"),
-        DayRow(phrase("Check move before, 0 to 10"), "before"),
-    ]
-    if plan.techniques:
-        rows += [
-            DayRow(phrase("Hands-on steps done: 1 yes, 0 no"), "steps_done"),
-            DayRow(phrase("Check move after hands, 0 to 10"), "after_hands"),
-        ]
-    if plan.exercises:
-        rows.append(DayRow(phrase("Exercises done: 1 yes, 0 no"), "exercise_done"))
-    if tapes:
-        rows += [
-            DayRow(phrase("Tape put on: 1 side strips, 2 short pieces too"), "tape_stage"),
-            DayRow(phrase("Check move after tape, 0 to 10"), "after_tape"),
-            DayRow(phrase("Tape worn today: 1 yes, 0 no"), "tape_worn"),
-            DayRow(phrase("Skin: clear, pink, red, itchy, blister or broken"), "skin"),
-        ]
-    rows.append(DayRow(phrase("Extra pain medicine: 1 yes, 0 no"), "medicine"))
-    rows += [
-        DayRow(phrase("{label}: 0 cannot, 10 as before", label=label), f"activity:{label}")
-        for label in plan.activities
-    ]
-    rows += [
-        DayRow(
-            phrase("{label}: how much, in {unit}", label=amount.label, unit=amount.unit),
-            f"amount:{amount.label}:{amount.unit}",
-        )
-        for amount in plan.amounts
-    ]
-    rows.append(DayRow(phrase("Note"), "note"))
-    return DayTable(
-        heading=phrase("Days without a computer: {knee}", knee=this_knee(side)),
-        lead=(
-            phrase("Write in pen. Leave a box empty when you do not know."),
-            phrase(
-                "To type it in later: one line a day, the small word is the column. "
-                "The side is {side}.",
-                side=side,
-            ),
-        ),
-        rows=tuple(rows),
-    )

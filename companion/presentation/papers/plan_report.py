@@ -10,12 +10,13 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from companion.care.catalogue import Catalogue
+from companion.care.clocks import that_count
 from companion.care.facts import Facts
-from companion.care.history import current
 from companion.care.records import Diary, Exercise, Plan, Side, TapeTrial
 from companion.care.trial_days import fixed_schedule
 from companion.evidence.figures import Findings
-from companion.presentation.clinic.answers import Cell, Row
+from companion.presentation.clinic.answers import AnswerRow, Cell, knee_of
+from companion.presentation.clinic.behind import behind_answer
 from companion.presentation.clinic.review import record_days
 from companion.presentation.clinic.trial import TrialView, trial_view
 from companion.presentation.clinic.zones import zone_maps, zone_table
@@ -27,6 +28,8 @@ from companion.presentation.language.caution_words import (
     yes_words,
 )
 from companion.presentation.language.fact_words import sources_words
+from companion.presentation.language.known_words import known_for_file
+from companion.presentation.language.open_sign_words import clinic_answers
 from companion.presentation.language.phrases import dated, phrase
 from companion.presentation.language.plan_changes import (
     dose_words,
@@ -53,7 +56,8 @@ class FigureSource:
 
 @dataclass(frozen=True, slots=True)
 class VisitReport:
-    """Two pages for the file. `plan_rows` are the plan in force, `sources` one line a figure.
+    """Two pages for the file. `plan_rows` are what the answers do not say of the plan in force,
+    `sources` one line a figure.
 
     `trials` holds each knee's tape trial, where there was one, `zones` where each knee hurt before
     and after the routine, in the first weeks and in the last.
@@ -63,7 +67,7 @@ class VisitReport:
     title: str
     foot: str
     plan_heading: str
-    plan_rows: tuple[Row, ...]
+    plan_rows: tuple[AnswerRow, ...]
     sources_heading: str
     sources: tuple[FigureSource, ...]
     trial_heading: str
@@ -73,23 +77,23 @@ class VisitReport:
 
 
 _FIGURES = {
-    "diary": "Day pages",
-    "exercise": "Exercise",
-    "routine": "Hands",
-    "pain.latest": "Pain, last 14 days",
-    "pain.low": "Interval of the change",
-    "pain.outcome": "Better or not",
-    "pain.trend": "Weekly trend",
-    "pain.flares": "Flares",
+    "pain.model": "Pain, all days",
     "activities_mean": "Activities, mean",
+    "verdicts.kept": "Weeks kept",
+    "exercise": "Exercise, days",
+    "routine": "Hands, days",
+    "diary": "Day pages",
+    "pain.latest": "Pain, last 14 days",
+    "pain.low": "Change, first to last 14 days",
+    "pain.trend": "By the week",
+    "pain.flares": "Recorded flares",
     "ease": "Ease in the session",
     "tape": "Tape worn",
     "trial": "Tape trial",
-    "chair_stand": "Chair stand",
 }
 """The figures whose making a report explains, in the order of its answers. Limits that an answer
-names beside its number, such as the size of noise, are not said twice; nor is the mean of the
-first fourteen days, which is made as that of the last."""
+names beside its number, such as the size of noise, are not said twice; nor is how the mean of
+the first fourteen days is made, which is as that of the last."""
 
 
 def visit_report(diary: Diary, findings: Sequence[Findings], catalogue: Catalogue) -> VisitReport:
@@ -99,6 +103,7 @@ def visit_report(diary: Diary, findings: Sequence[Findings], catalogue: Catalogu
     """
     summary = visit_summary(diary, findings, catalogue)
     plan = diary.plan
+    answered = [row for answer in summary.answers for row in answer.rows]
     return VisitReport(
         summary=summary,
         title=phrase("Report for the file"),
@@ -108,9 +113,9 @@ def visit_report(diary: Diary, findings: Sequence[Findings], catalogue: Catalogu
             version=plan.version,
             day=dated(plan.written_on),
         ),
-        plan_rows=plan_rows(plan, catalogue),
+        plan_rows=tuple(row for row in plan_rows(plan, catalogue) if row not in answered),
         sources_heading=phrase("How each figure is made"),
-        sources=_sources(findings, catalogue.facts),
+        sources=_sources(diary, findings, catalogue.facts),
         trial_heading=phrase("Tape trial"),
         trials=tuple(view for view in map(trial_view, findings) if view is not None),
         zones_heading=phrase("Where it hurt: in how many sessions, before and after the routine"),
@@ -119,13 +124,13 @@ def visit_report(diary: Diary, findings: Sequence[Findings], catalogue: Catalogu
 
 
 def _zones(diary: Diary, side: Side) -> tuple[str, RecordTable]:
-    entries = current(diary.entries)
+    entries = that_count(diary)
     days = record_days(entries, diary.plan, side)
     maps = zone_maps(entries, diary.plans, side, days.first_day, days.last_day)
     return knee(side), zone_table(maps)
 
 
-def plan_rows(plan: Plan, catalogue: Catalogue) -> tuple[Row, ...]:
+def plan_rows(plan: Plan, catalogue: Catalogue) -> tuple[AnswerRow, ...]:
     """The plan in words for the clinic, a row for each part of it."""
     signed = (
         phrase("nobody: a practice plan")
@@ -159,9 +164,19 @@ def plan_rows(plan: Plan, catalogue: Catalogue) -> tuple[Row, ...]:
         (phrase("Tape"), _tape(plan)),
         *(() if plan.trial is None else ((phrase("Tape trial"), _trial(plan.trial)),)),
         (phrase("Cautions, yes"), _cautions(plan, catalogue)),
+        *(
+            ((phrase("Known signs"), "; ".join(_known(plan, catalogue))),)
+            if plan.known_signs
+            else ()
+        ),
+        *(
+            ((phrase("Signs open at signing"), "; ".join(clinic_answers(plan, catalogue))),)
+            if plan.open_signs
+            else ()
+        ),
         (phrase("Knee replacement"), replacement_words(plan)),
     ]
-    return tuple(Row(label, (Cell("", words),)) for label, words in rows)
+    return tuple(AnswerRow(label, (Cell("", words),)) for label, words in rows)
 
 
 def _per_week(days: int, steps: Sequence[str]) -> str:
@@ -220,14 +235,30 @@ def _trial(trial: TapeTrial) -> str:
 def _cautions(plan: Plan, catalogue: Catalogue) -> str:
     said = [yes_words(answer, catalogue) for answer in answered_yes(plan, catalogue)]
     if not said:
-        said.append(phrase("none of {n} answered", n=len(plan.cautions)))
+        said.append(phrase("none; {n} answered no", n=len(plan.cautions)))
     unasked = not_asked_words(plan, catalogue)
     return "; ".join(said if unasked is None else (*said, unasked))
 
 
-def _sources(findings: Sequence[Findings], facts: Facts) -> tuple[FigureSource, ...]:
-    """One line a figure that rests on anything; `n` of each knee, the main one first."""
+def _known(plan: Plan, catalogue: Catalogue) -> list[str]:
+    return [known_for_file(plan, one, catalogue) for one in plan.known_signs]
+
+
+def _with_words(said: str | None, method: str) -> str:
+    """How a figure is made, after what it says where no other page does."""
+    return method if said is None else phrase("{said}. {method}", said=said, method=method)
+
+
+def _sources(diary: Diary, findings: Sequence[Findings], facts: Facts) -> tuple[FigureSource, ...]:
+    """One line a figure that rests on anything, with what stands behind the verdicts; `n` of each
+    knee, the main one first."""
     lines = []
+    entries = that_count(diary)
+    behind = behind_answer([knee_of(found, entries) for found in findings])
+    said = {row.label: " / ".join(cell.words for cell in row.cells) for row in behind.rows}
+    first, last = said.get(phrase("Pain, first 14 days")), phrase("Pain, last 14 days")
+    if first is not None and last in said:
+        said[last] = phrase("{last}; first 14 days {first}", last=said[last], first=first)
     for key, name in _FIGURES.items():
         found = [each.provenance.get(key) for each in findings]
         there = [each for each in found if each is not None and each.n > 0]
@@ -237,7 +268,7 @@ def _sources(findings: Sequence[Findings], facts: Facts) -> tuple[FigureSource, 
             FigureSource(
                 phrase(name),
                 " / ".join("0" if each is None else str(each.n) for each in found),
-                said_words(there[0].method),
+                _with_words(said.get(name), said_words(there[0].method)),
                 sources_words(facts, there[0].facts),
             )
         )

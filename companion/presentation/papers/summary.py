@@ -14,15 +14,15 @@ from datetime import date, timedelta
 from typing import get_args
 
 from companion.care.catalogue import Catalogue
-from companion.care.history import current
+from companion.care.clocks import that_count
 from companion.care.records import Diary, Measure, Plan, Question, Side
-from companion.evidence.figures import Adherence, Findings, Window
+from companion.evidence.figures import Adherence, Findings
 from companion.presentation.clinic.answers import (
     WINDOW_DAYS,
-    Answer,
+    AnswerRow,
     Cell,
-    Knee,
-    Row,
+    KneeFindings,
+    ReviewQuestion,
     WatchedAnswer,
     by_knee,
     clinic_answers,
@@ -41,10 +41,11 @@ from companion.presentation.home.record_view import (
 from companion.presentation.language import codes
 from companion.presentation.language.code_table import capital
 from companion.presentation.language.field_words import key_words
-from companion.presentation.language.figures_in_words import half_point
 from companion.presentation.language.phrases import dated, phrase, short_day
 from companion.presentation.language.plan_changes import whose_knee
 from companion.presentation.language.trial_words import goes_on, own_words_of, trial_sentence
+from companion.presentation.language.unsigned_words import unsigned_for_clinic
+from companion.presentation.language.verdict_words import better_own, reason
 from companion.presentation.language.words import question_words
 from companion.presentation.view.chart import Chart, DaySpan, days_between
 
@@ -61,7 +62,7 @@ class Asked:
 
 
 @dataclass(frozen=True, slots=True)
-class KneePicture:
+class KneeCharts:
     """The charts of one knee; `note` says when they hold less than the whole record."""
 
     day_chart: Chart
@@ -74,6 +75,7 @@ class VisitSummary:
     """Two pages. `columns` names the knees of the answers; `own_rows` are the person's lines.
 
     `running_days` and `until` are of the whole record: its first and last entry of any kind.
+    `foot` and `note` stand at the foot of each page.
     """
 
     person: str
@@ -91,13 +93,14 @@ class VisitSummary:
     goal: str | None
     own_heading: str
     own_lead: str
-    own_rows: tuple[Row, ...]
-    pictures: tuple[KneePicture, ...]
+    own_rows: tuple[AnswerRow, ...]
+    pictures: tuple[KneeCharts, ...]
     clinic_title: str
     clinic_lead: tuple[str, ...]
     columns: tuple[str, ...]
-    answers: tuple[Answer, ...]
+    answers: tuple[ReviewQuestion, ...]
     foot: str
+    note: str
 
 
 # ---------------------------------------------------------------- the whole
@@ -111,7 +114,7 @@ def visit_summary(diary: Diary, findings: Sequence[Findings], catalogue: Catalog
     if not findings:
         raise ValueError("a visit summary needs the findings of at least one knee")
     plan = diary.plan
-    entries = current(diary.entries)
+    entries = that_count(diary)
     knees = tuple(knee_of(found, entries) for found in findings)
     span = _whole_span(knees, plan)
     questions = [entry for entry in entries if isinstance(entry, Question)]
@@ -152,16 +155,17 @@ def visit_summary(diary: Diary, findings: Sequence[Findings], catalogue: Catalog
         columns=tuple(_column(knee.side, plan) for knee in knees),
         answers=clinic_answers(knees, diary.plans, period, catalogue),
         foot=phrase("From what was written at home. It does not diagnose, or choose treatment."),
+        note=unsigned_for_clinic(catalogue),
     )
 
 
-def _first_and_last(knees: Iterable[Knee]) -> Iterable[date | None]:
+def _first_and_last(knees: Iterable[KneeFindings]) -> Iterable[date | None]:
     for knee in knees:
         yield knee.found.period.first_day
         yield knee.found.period.last_day
 
 
-def _whole_span(knees: Sequence[Knee], plan: Plan) -> DaySpan:
+def _whole_span(knees: Sequence[KneeFindings], plan: Plan) -> DaySpan:
     """The days of the charts: all knees share one axis."""
     days = [day for day in _first_and_last(knees) if day is not None]
     days += [session.for_day for knee in knees for session in knee.sessions]
@@ -171,7 +175,7 @@ def _whole_span(knees: Sequence[Knee], plan: Plan) -> DaySpan:
     return DaySpan(max(min(days), last - timedelta(days=LONGEST_CHART_DAYS - 1)), last)
 
 
-def _picture(knee: Knee, plans: Sequence[Plan], span: DaySpan, *, many: bool) -> KneePicture:
+def _picture(knee: KneeFindings, plans: Sequence[Plan], span: DaySpan, *, many: bool) -> KneeCharts:
     flares = [DaySpan(f.first_day, f.last_day) for f in knee.found.pain.flares]
     entries = knee.entries
     chart = day_chart(entries, plans, knee.side, span.first_day, span.last_day, flares=flares)
@@ -182,7 +186,7 @@ def _picture(knee: Knee, plans: Sequence[Plan], span: DaySpan, *, many: bool) ->
         moves = replace(moves, title=phrase("{knee}: check move before and after", knee=name))
     whole = knee.found.period.first_day
     cut = whole is not None and whole < span.first_day
-    return KneePicture(
+    return KneeCharts(
         day_chart=chart,
         session_chart=moves,
         note=phrase("The chart shows the last {n} days.", n=span.days) if cut else None,
@@ -222,7 +226,9 @@ def _asked(entry: Question) -> Asked:
 # ---------------------------------------------------------------- the person's page
 
 
-def _own_rows(knees: Sequence[Knee], period: DaySpan, catalogue: Catalogue) -> tuple[Row, ...]:
+def _own_rows(
+    knees: Sequence[KneeFindings], period: DaySpan, catalogue: Catalogue
+) -> tuple[AnswerRow, ...]:
     entries = knees[0].entries
     medicine = medicine_by_day(entries, period.first_day, period.last_day)
     fallen = [short_day(day) for day, _ in falls(entries, sided=False)]
@@ -231,23 +237,16 @@ def _own_rows(knees: Sequence[Knee], period: DaySpan, catalogue: Catalogue) -> t
         for each in unsafe_of(knees, "open_card", "open_sign")
     ]
     return rows_of(
-        Row(phrase("Cards still open"), (counted(len(cards), " ".join(cards)),)) if cards else None,
-        by_knee(
-            phrase("Pain, first 14 days"),
-            knees,
-            lambda knee: _own_window(knee.found.pain.baseline) if _windows_apart(knee) else None,
-        ),
-        by_knee(
-            phrase("Pain, last 14 days"),
-            knees,
-            lambda knee: _own_window(knee.found.pain.latest),
-        ),
-        by_knee(phrase("Pain written down"), knees, _own_pages),
+        AnswerRow(phrase("Cards still open"), (counted(len(cards), " ".join(cards)),))
+        if cards
+        else None,
+        by_knee(phrase("Nothing written since"), knees, _own_silence),
+        by_knee(phrase("Pain"), knees, _own_pain),
         by_knee(phrase("Exercise"), knees, lambda knee: own_part(knee.found.exercise)),
         by_knee(phrase("Hands"), knees, lambda knee: own_part(knee.found.routine)),
         by_knee(phrase("Tape"), knees, _own_tape),
         by_knee(phrase("Tape trial"), knees, _own_trial),
-        Row(
+        AnswerRow(
             phrase("Extra pain medicine"),
             (
                 Cell(
@@ -263,12 +262,12 @@ def _own_rows(knees: Sequence[Knee], period: DaySpan, catalogue: Catalogue) -> t
         )
         if medicine
         else None,
-        Row(phrase("Falls"), (counted(len(fallen), _in_a_row(fallen)),)) if fallen else None,
+        AnswerRow(phrase("Falls"), (counted(len(fallen), _in_a_row(fallen)),)) if fallen else None,
         *(_own_more(knees, code) for code in get_args(WatchedAnswer)),
     )
 
 
-def _own_more(knees: Sequence[Knee], code: WatchedAnswer) -> Row | None:
+def _own_more(knees: Sequence[KneeFindings], code: WatchedAnswer) -> AnswerRow | None:
     """On how many of the last answered days an answer was more than usual; None where on none."""
     new = {each.side: each for each in unsafe_of(knees, code)}
     if not new:
@@ -281,36 +280,30 @@ def _own_more(knees: Sequence[Knee], code: WatchedAnswer) -> Row | None:
             continue
         lead = phrase("{n} of {of}", n=found.count, of=found.of)
         cells.append(Cell(lead, phrase("days more than usual, of those you answered")))
-    return Row(capital(codes.DAY_ANSWERS[code].home), tuple(cells))
+    return AnswerRow(capital(codes.DAY_ANSWERS[code].home), tuple(cells))
 
 
-def _windows_apart(knee: Knee) -> bool:
-    """False while the first and the last fourteen days are partly the same days."""
-    return knee.found.period.days >= 2 * WINDOW_DAYS
-
-
-def _own_window(window: Window) -> Cell | None:
-    if window.mean is None:
+def _own_silence(knee: KneeFindings) -> Cell | None:
+    """When a whole week and more has nothing in it, up to the day of reading."""
+    told = knee.found.verdicts.kept
+    last = reason(told, "last_written")
+    if told.verdict != "silent" or last is None:
         return None
-    return Cell(
-        phrase("about {mean},", mean=half_point(window.mean)),
-        phrase("{kept} of 14 days", kept=window.days),
-    )
+    days = int(last["days"])
+    since = dated(knee.found.read_on - timedelta(days=days))
+    return Cell(phrase("{day},", day=since), phrase("{n} day", "{n} days", n=days))
+
+
+def _own_pain(knee: KneeFindings) -> Cell | None:
+    if knee.found.period.days == 0:
+        return None
+    return Cell("", better_own(knee.found.verdicts.better, knee.found.pain.model))
 
 
 def _own_measure(measure: Measure) -> str:
     return phrase(
         "Pain is {measure}. 0 is none, 10 is the worst possible.",
         measure=codes.MEASURES[measure].clinic,
-    )
-
-
-def _own_pages(knee: Knee) -> Cell | None:
-    kept = knee.found.diary
-    if not kept.days_expected:
-        return None
-    return Cell(
-        phrase("{kept} of {n} day", "{kept} of {n} days", n=kept.days_expected, kept=kept.days_kept)
     )
 
 
@@ -334,7 +327,7 @@ def own_part(part: Adherence) -> Cell | None:
     return Cell(lead, words)
 
 
-def _own_tape(knee: Knee) -> Cell | None:
+def _own_tape(knee: KneeFindings) -> Cell | None:
     tape = knee.found.tape
     if not tape.applications:
         return None
@@ -344,8 +337,9 @@ def _own_tape(knee: Knee) -> Cell | None:
     )
 
 
-def _own_trial(knee: Knee) -> Cell | None:
-    return None if knee.found.trial is None else Cell("", own_words_of(knee.found.trial))
+def _own_trial(knee: KneeFindings) -> Cell | None:
+    found = knee.found
+    return None if found.trial is None else Cell("", own_words_of(found.trial, found.verdicts.tape))
 
 
 def _in_a_row(words: Sequence[str]) -> str:
@@ -358,7 +352,7 @@ def _in_a_row(words: Sequence[str]) -> str:
 # ---------------------------------------------------------------- the clinic's page
 
 
-def _clinic_lead(plan: Plan, knees: Sequence[Knee]) -> tuple[str, ...]:
+def _clinic_lead(plan: Plan, knees: Sequence[KneeFindings]) -> tuple[str, ...]:
     signed_by = (
         phrase(
             "Signed by {name}, {number}.",
@@ -368,14 +362,14 @@ def _clinic_lead(plan: Plan, knees: Sequence[Knee]) -> tuple[str, ...]:
         if plan.sign_off is not None
         else phrase("Signed by nobody: a practice plan.")
     )
-    trials = (knee.found.trial for knee in knees)
-    over = [trial for trial in trials if trial is not None and not goes_on(trial)]
+    told = ((knee.found.trial, knee.found.verdicts.tape) for knee in knees)
+    over = [trial_sentence(one, tape) for one, tape in told if one is not None and not goes_on(one)]
     answers = over if plan.primary_question == "tape" else []
     return (
         phrase(
             "Primary question of the plan: {question}. All else is exploratory.",
             question=codes.PRIMARY_QUESTIONS[plan.primary_question].home,
         ),
-        *(phrase("Its answer: {sentence}", sentence=trial_sentence(t)) for t in answers),
+        *(phrase("Its answer: {sentence}", sentence=sentence) for sentence in answers),
         signed_by,
     )

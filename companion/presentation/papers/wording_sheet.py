@@ -1,9 +1,12 @@
-"""The wording to sign: every rule of the policy with its rows and cards, as one paper.
+"""The wording to sign: one page with every rule in short, and its annex with all of the wording.
 
 It is printed from the content itself, for a licensed clinician to read and sign rule by rule.
 """
 
 from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import date
 
 from companion.care.catalogue import Catalogue
 from companion.care.levels import PARTS
@@ -11,6 +14,7 @@ from companion.care.policy import (
     AnswerPolicy,
     CautionPolicy,
     Closing,
+    Policy,
     PolicyRule,
     SignPolicy,
     State,
@@ -21,7 +25,7 @@ from companion.presentation.language import codes
 from companion.presentation.language.caution_words import asked_for
 from companion.presentation.language.code_table import CodeTable, capital
 from companion.presentation.language.fact_words import LETTERS, source_sentence
-from companion.presentation.language.phrases import phrase
+from companion.presentation.language.phrases import dated, phrase
 from companion.presentation.language.words import joined
 from companion.presentation.view.page import (
     Block,
@@ -48,32 +52,123 @@ _STATES: CodeTable[State, str] = CodeTable(
         "flare_worsens": "a bad spell of which the last {rising} scores rose each time: call",
         "more_next_morning_1": "more pain on the morning after the last routine: no change",
         "more_next_morning_2_of_3": "more pain on the morning after {more_of} of the last {last} "
-        "routines: one hands round fewer, {keep} of {keep_of} repeats, never below {floor_rounds} "
-        "round and {floor_percent}\u00a0% of the repeats; judged again after {sessions} routines, "
-        "and after {sessions} usual ones a step comes back",
-        "more_goes_on": "still so on the lower dose: call",
+        "routines, unless the plan sets others: one hands round fewer, {keep} of {keep_of} "
+        "repeats, never below {floor_rounds} round and {floor_percent}\u00a0% of the repeats; "
+        "judged again after {sessions} routines, and after {sessions} usual ones a step comes back",
+        "more_goes_on": "still so on the lower dose: call, but not in the weeks for which the plan "
+        "expects it",
         "two_above_usual": "average pain {above_usual} above usual on every page of {days} days, "
         "{days_needed} pages at least; usual is the median of the {usual_days} days before with "
         "{usual_needed} pages at least: call",
         "step_stopped": "a step stopped for its pain: it stays out of the session",
         "skin_seen": "a blister or broken skin at the last look",
+        "patch_red": "skin that was not clear under a test piece of any make, until somebody says "
+        "what the clinic says of it",
     },
 )
 
 _LINE = "_" * 34
+_INITIALS = "_" * 10
+
+
+@dataclass(frozen=True, slots=True)
+class RuleToSign:
+    """A rule to agree to: its mark, what it is called, its words, and a line for initials or who
+    signed it already."""
+
+    mark: str
+    title: str
+    words: str
+    initials: str
+
+
+@dataclass(frozen=True, slots=True)
+class WordingSheet:
+    """The page to sign, what stands on it `before` and `after` the rules, and the annex."""
+
+    heading: str
+    running_head: str
+    foot: str
+    before: tuple[Block, ...]
+    rules: tuple[RuleToSign, ...]
+    after: tuple[Block, ...]
+    annex: PageView
+
+
+def wording_sheet(catalogue: Catalogue, today: date) -> WordingSheet:
+    """The wording on paper: one page to read and to sign, and the annex with all of it."""
+    policy = catalogue.policy
+    return WordingSheet(
+        heading=phrase("The wording, to read and sign"),
+        running_head=phrase("Wording of {day}", day=dated(today)),
+        foot=phrase(policy.status_note),
+        before=(
+            Text(phrase(policy.status_note), "strong"),
+            Text(
+                phrase(
+                    "Initials: agreed. Write what to change beside it. Each rule stands whole in "
+                    "the annex under its number, with its rows of signs, cards, cautions and "
+                    "states."
+                )
+            ),
+        ),
+        rules=(*(_to_sign(rule, catalogue) for rule in policy.rules), _daily(catalogue)),
+        after=(
+            Heading(phrase("Read and signed")),
+            DefinitionList(
+                (
+                    (phrase("Name and profession"), _LINE),
+                    (phrase("Registration"), _LINE),
+                    (phrase("Day and signature"), _LINE),
+                )
+            ),
+        ),
+        annex=wording_view(catalogue),
+    )
+
+
+def _to_sign(rule: PolicyRule, catalogue: Catalogue) -> RuleToSign:
+    """A rule in short words, with how many rows of the annex go with it."""
+    words, rows = phrase(rule.in_short), _rows_under(rule, catalogue)
+    if rows:
+        words = phrase("{short} ({n} row)", "{short} ({n} rows)", short=words, n=rows)
+    return RuleToSign(
+        mark=rule.id,
+        title=phrase("{title}.", title=phrase(rule.title)),
+        words=words,
+        initials=_INITIALS if rule.confirmed_by is None else phrase(rule.confirmed_by),
+    )
+
+
+def _daily(catalogue: Catalogue) -> RuleToSign:
+    questions = (phrase(question.words) for question in catalogue.short_gate.questions)
+    title = phrase("The questions asked every day.")
+    return RuleToSign(phrase("daily"), title, " ".join(questions), _INITIALS)
+
+
+def _rows_under(rule: PolicyRule, catalogue: Catalogue) -> int:
+    """How many rows of the annex go with a rule."""
+    policy = catalogue.policy
+    named = [row.rule for row in _signs(policy)] + [row.rule for row in policy.cautions]
+    named += [row.rule for row in policy.states] + [row.rule for row in policy.answers]
+    named.append(policy.watch.rule)
+    return named.count(rule.id)
+
+
+def _signs(policy: Policy) -> tuple[SignPolicy, ...]:
+    return (*policy.signs, *policy.unknown)
 
 
 def wording_view(catalogue: Catalogue) -> PageView:
-    """The whole wording as blocks, with a line to sign under each rule and the whole at the end."""
+    """The annex: the whole wording as blocks, rule by rule with its rows and cards."""
     policy = catalogue.policy
     blocks: list[Block] = [
         Text(phrase(policy.status_note), "strong"),
         Text(
             phrase(
-                "Read each rule with its rows and cards. Tick a row that is right, write beside "
-                "it what to change, and put your initials to the rule. Everything is hands, tape "
-                "on, seated or lying exercise, standing exercise, the check move with the chair "
-                "stand, and tape for an outing. Local services and pathways come first."
+                "Tick a row that is right, write beside it what to change. Everything is hands, "
+                "tape on, seated or lying exercise, standing exercise, the check move with the "
+                "chair stand, and tape for an outing. Local services and pathways come first."
             )
         ),
     ]
@@ -82,18 +177,10 @@ def wording_view(catalogue: Catalogue) -> PageView:
     blocks += [
         Heading(phrase("The questions asked every day")),
         Numbered(tuple(phrase(question.words) for question in catalogue.short_gate.questions)),
-        *_to_sign(),
-        Heading(phrase("Read and signed")),
-        DefinitionList(
-            tuple(
-                (phrase(name), _LINE)
-                for name in ("Name", "Profession", "Registration", "Day", "Signature")
-            )
-        ),
     ]
     return PageView(
         key="wording",
-        heading=phrase("The wording, to read and sign"),
+        heading=phrase("Annex: the whole wording"),
         blocks=tuple(blocks),
         main=Button(phrase("Back")),
     )
@@ -106,7 +193,7 @@ def _rule(rule: PolicyRule, catalogue: Catalogue) -> list[Block]:
         Text(phrase(rule.clinician_words)),
         Text(_rests_on(rule, catalogue), "quiet"),
     ]
-    for row in policy.signs:
+    for row in _signs(policy):
         if row.rule == rule.id:
             blocks += _sign(row, catalogue)
     for caution in policy.cautions:
@@ -122,7 +209,9 @@ def _rule(rule: PolicyRule, catalogue: Catalogue) -> list[Block]:
             blocks += _answer(answer, catalogue)
     if policy.watch.rule == rule.id:
         blocks += _watch(policy.watch)
-    return [*blocks, *_to_sign(rule.confirmed_by)]
+    if rule.confirmed_by is not None:
+        blocks.append(Text(phrase("Confirmed by {name}.", name=rule.confirmed_by), "strong"))
+    return blocks
 
 
 def _state_words(row: StatePolicy) -> str:
@@ -142,17 +231,30 @@ def _answer(row: AnswerPolicy, catalogue: Catalogue) -> tuple[Block, ...]:
         Text(
             phrase(
                 "New from {above} above the usual on and never below {lowest}; where nothing is "
-                "usual yet, from {unknown} on on {days} of {of_days} days. As before, it is asked "
-                "again after {again} days. Offered: {offers}",
+                "usual yet, from {unknown} on on {days} of {of_days} days. Usual is what the plan "
+                "says, else {usual}. As before, it is asked again after {again} days. Offered: "
+                "{offers}",
                 above=row.steps_above * row.step,
                 lowest=row.lowest,
                 unknown=row.lowest_unknown,
                 days=row.days,
                 of_days=row.of_days,
                 again=row.again_after_days,
+                usual=_usual_of_pages(row),
                 offers=offers,
             )
         ),
+    )
+
+
+def _usual_of_pages(row: AnswerPolicy) -> str:
+    if row.usual_pages == 1:
+        return phrase("the first full page")
+    return phrase(
+        "the middle of the first {n} pages with an answer, and above the highest of them; with "
+        "fewer than {needed} the first full page",
+        n=row.usual_pages,
+        needed=row.usual_pages_needed,
     )
 
 
@@ -194,7 +296,10 @@ def _sign(row: SignPolicy, catalogue: Catalogue) -> tuple[Block, ...]:
     asked = [phrase(question.words) for question in sign.questions]
     closes = [_closes(closing) for closing in row.closes]
     known = [phrase("May be known since a day.")] if row.known_since else []
+    if row.known_knee:
+        known = [phrase("May be known since a day, of a knee that is named.")]
     lines = [*card.actions, card.by_when, card.say, card.say_also]
+    goes_on = [phrase(line) for line in (card.heading_open, *card.actions_open) if line is not None]
     opens = [phrase(question.words) for question in card.opens_when]
     return (
         *_row(
@@ -214,6 +319,11 @@ def _sign(row: SignPolicy, catalogue: Catalogue) -> tuple[Block, ...]:
                 words=" ".join(phrase(line) for line in lines if line is not None),
             )
         ),
+        *(
+            (Text(phrase("Where the plan leaves it open: {words}", words=" ".join(goes_on))),)
+            if goes_on
+            else ()
+        ),
     )
 
 
@@ -224,6 +334,10 @@ def _closes(closing: Closing) -> str:
         if closing.parts == PARTS
         else joined(codes.PARTS[part].clinic for part in closing.parts)
     )
+    if closing.but_at_support:
+        parts = phrase(
+            "{parts} (what is done holding on stays open, both hands on support)", parts=parts
+        )
     until = codes.UNTIL[closing.until].clinic
     told = (
         phrase("Closes {parts} until {until}", parts=parts, until=until)
@@ -252,11 +366,3 @@ def _caution(row: CautionPolicy, catalogue: Catalogue) -> list[Block]:
         blocks.append(Text(_closes(Closing(parts=row.closes, until="ticked"))))
     said = asked_for(ask.ask for ask in row.asks)
     return [*blocks, Bulleted(said)] if said else blocks
-
-
-def _to_sign(by: str | None = None) -> list[Block]:
-    if by is not None:
-        return [Text(phrase("Confirmed by {name}.", name=by), "strong")]
-    return [
-        DefinitionList(((phrase("Agreed, or to change:"), phrase("{line} Initials", line=_LINE)),))
-    ]

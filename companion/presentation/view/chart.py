@@ -27,7 +27,7 @@ Fill = Literal["full", "ground", "open"]
 
 
 @dataclass(frozen=True, slots=True)
-class Sign:
+class SeriesSign:
     """What a series is told by: its shape first, so that a grey copy says the same.
 
     `size` is the size against a plain dot.
@@ -102,14 +102,16 @@ class Point:
 class Series:
     """Points of one kind under one name and sign, by day.
 
-    With `line` those of consecutive days are joined. Raises ValueError when a day then comes
-    twice, for the line would be ambiguous.
+    With `line` those of consecutive days are joined, or of what stands for several days each, those
+    at most `apart` days from each other. Raises ValueError when a day then comes twice, for the
+    line would be ambiguous.
     """
 
     name: str
-    sign: Sign
+    sign: SeriesSign
     points: tuple[Point, ...]
     line: Stroke | None = None
+    apart: int = 1
 
     def __post_init__(self) -> None:
         for earlier, later in pairwise(self.points):
@@ -124,7 +126,7 @@ class Series:
         """
         runs: list[list[Point]] = []
         for point in self.points:
-            if runs and point.day - runs[-1][-1].day == _ONE_DAY:
+            if runs and (point.day - runs[-1][-1].day).days <= self.apart:
                 runs[-1].append(point)
             else:
                 runs.append([point])
@@ -137,7 +139,7 @@ class Lane:
 
     name: str
     spans: tuple[DaySpan, ...]
-    sign: Sign | None = None
+    sign: SeriesSign | None = None
     texts: tuple[str, ...] = ()
 
     def __post_init__(self) -> None:
@@ -154,6 +156,14 @@ class PlanLine:
 
 
 @dataclass(frozen=True, slots=True)
+class TimeStretch:
+    """Days for which one point stands, such as a week, and what they are called when it is read."""
+
+    days: DaySpan
+    name: str
+
+
+@dataclass(frozen=True, slots=True)
 class DayTick:
     """A label under the day axis."""
 
@@ -166,7 +176,8 @@ class Chart:
     """Scores by diary day.
 
     Of two marks in one place that of the later series lies on top. `links` join two points each.
-    `by_day` is False where only some days stand for something, as the middle of a period does.
+    `by_day` is False where only some days stand for something, as the middle of a period does;
+    where they stand for `stretches`, what is read is named by its stretch.
     `nothing` is said in place of points, `description` by a screen reader in place of the picture.
     Raises ValueError when the days run backwards or a point lies outside them.
     """
@@ -181,6 +192,7 @@ class Chart:
     link_stroke: Stroke = Stroke("quiet")
     plan_lines: tuple[PlanLine, ...] = ()
     by_day: bool = True
+    stretches: tuple[TimeStretch, ...] = ()
     nothing: str = ""
     description: str = ""
 
@@ -240,7 +252,11 @@ class Chart:
 
     def read_out(self, day: date) -> str:
         """What the chart holds for one day, in words: `Monday 2 November 2026. Average 4.`"""
-        said = [phrase("{weekday} {day}.", weekday=weekday(day), day=dated(day))]
+        stretch = next((one for one in self.stretches if one.days.holds(day)), None)
+        if stretch is None:
+            said = [phrase("{weekday} {day}.", weekday=weekday(day), day=dated(day))]
+        else:
+            said = [phrase("{stretch}.", stretch=stretch.name)]
         for each in self.series:
             scores = [f"{round(point.score, 1):g}" for point in each.points if point.day == day]
             if scores:

@@ -6,9 +6,9 @@ tape with side strips, on the screen and on every page.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
-from datetime import date
+from datetime import date, timedelta
 
 from companion.presentation.language import codes
 from companion.presentation.language.phrases import phrase
@@ -19,24 +19,27 @@ from companion.presentation.view.chart import (
     PlanLine,
     Point,
     Series,
-    Sign,
+    SeriesSign,
     Stroke,
+    TimeStretch,
     spans_of_days,
 )
 
-AVERAGE = Sign("circle", "accent")
+AVERAGE = SeriesSign("circle", "accent")
 AVERAGE_LINE = Stroke("accent", firm=True)
-WORST = Sign("bar")
-NOW = Sign("circle", fill="open", size=1.6)
-TAPED = Sign("hatch")
-MEDICINE = Sign("diamond", size=1.5)
-FLARE = Sign("bracket")
-BEFORE = Sign("circle", fill="ground", size=1.4)
-AFTER: Mapping[int | None, Sign] = {
-    0: Sign("circle", "accent"),
-    1: Sign("square", "accent"),
-    2: Sign("triangle", "accent", size=1.35),
-    None: Sign("circle", "accent"),
+WORST = SeriesSign("bar")
+NOW = SeriesSign("circle", fill="open", size=1.6)
+TAPED = SeriesSign("hatch")
+MEDICINE = SeriesSign("diamond", size=1.5)
+FLARE = SeriesSign("bracket")
+WARNING = SeriesSign("triangle", size=1.5)
+SKIN = SeriesSign("square", fill="open", size=1.3)
+BEFORE = SeriesSign("circle", fill="ground", size=1.4)
+AFTER: Mapping[int | None, SeriesSign] = {
+    0: SeriesSign("circle", "accent"),
+    1: SeriesSign("square", "accent"),
+    2: SeriesSign("triangle", "accent", size=1.35),
+    None: SeriesSign("circle", "accent"),
 }
 """By tape stage: 0 bare, 1 side strips, 2 with short pieces; None where it is not known."""
 WITHOUT_TAPE = BEFORE
@@ -84,6 +87,62 @@ def pain_chart(
     )
 
 
+def seen_lanes(warnings: Iterable[date], skin: Iterable[date]) -> tuple[Lane, ...]:
+    """The days on which a warning sign was said, and those on which the skin was not clear."""
+    lanes = (
+        (phrase("Warning sign"), spans_of_days(warnings), WARNING),
+        (phrase("Skin not clear"), spans_of_days(skin), SKIN),
+    )
+    return tuple(Lane(name, spans, sign) for name, spans, sign in lanes if spans)
+
+
+def stretch_chart(
+    title: str,
+    days: DaySpan,
+    stretches: Sequence[TimeStretch],
+    *,
+    middle: Mapping[date, float],
+    worst: Mapping[date, float],
+    lanes: Iterable[Lane] = (),
+    plan_lines: Iterable[PlanLine] = (),
+    description: str = "",
+) -> Chart:
+    """Pain by week or by months: what stands for one stretch stands on its `middle_day`."""
+    longest = max((one.days.days for one in stretches), default=1)
+    series = (
+        (phrase("Average"), AVERAGE, middle, AVERAGE_LINE),
+        (phrase("Worst"), WORST, worst, None),
+    )
+    return Chart(
+        title=title,
+        score_axis=phrase("Pain, 0 to 10: the middle of each"),
+        first_day=days.first_day,
+        last_day=days.last_day,
+        series=tuple(
+            Series(
+                name,
+                sign,
+                tuple(Point(day, score) for day, score in sorted(of.items())),
+                line,
+                longest,
+            )
+            for name, sign, of, line in series
+            if of
+        ),
+        lanes=tuple(lanes),
+        plan_lines=tuple(plan_lines),
+        by_day=False,
+        stretches=tuple(stretches),
+        nothing=phrase("No score in these days"),
+        description=description,
+    )
+
+
+def middle_day(days: DaySpan) -> date:
+    """The day on which what stands for some days stands."""
+    return days.first_day + timedelta(days=(days.days - 1) // 2)
+
+
 @dataclass(frozen=True, slots=True)
 class SessionPair:
     """One session: the before score and the last after score, each 0-10 or None when not given.
@@ -104,10 +163,11 @@ def session_chart(
     pairs: Iterable[SessionPair],
     *,
     plan_lines: Iterable[PlanLine] = (),
+    stretches: Sequence[TimeStretch] = (),
     description: str = "",
 ) -> Chart:
     """The score of the check move before and after, by session in their order; the sessions of one
-    day side by side."""
+    day side by side. With `stretches` a pair stands for each of them."""
     of_day: dict[date, list[SessionPair]] = {}
     for pair in pairs:
         of_day.setdefault(pair.day, []).append(pair)
@@ -140,6 +200,8 @@ def session_chart(
         series=(*before, *shown),
         links=tuple(links),
         plan_lines=tuple(plan_lines),
+        by_day=not stretches,
+        stretches=tuple(stretches),
         nothing=phrase("No score in these days"),
         description=description,
     )

@@ -4,13 +4,14 @@ A screen draws a `PageView` and hands back what was answered, by the name of eac
 knows nothing of knees. Every text has already passed through `phrases`.
 """
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Literal
 
 from companion.care.records import Level, Side
 
 if TYPE_CHECKING:
+    from companion.care.counting import Beat
     from companion.picture.drawing import Drawing
     from companion.picture.knee import Knee
 
@@ -63,6 +64,25 @@ class DefinitionList:
 
 
 @dataclass(frozen=True, slots=True)
+class LookOverLine:
+    """A name and its value. `door` names the page it was answered on, "" where that cannot be gone
+    back to; `lines` are what it sums up, each with its own door."""
+
+    name: str
+    value: str
+    door: str = ""
+    lines: "tuple[LookOverLine, ...]" = ()
+
+
+@dataclass(frozen=True, slots=True)
+class LookOver:
+    """What was answered, a line each. Pressing one gives its `door`, or the name of a line that
+    sums others up as `sums`."""
+
+    lines: tuple[LookOverLine, ...]
+
+
+@dataclass(frozen=True, slots=True)
 class PhoneLine:
     """Whom to call. `number` "" when the clinic typed none."""
 
@@ -74,13 +94,15 @@ class PhoneLine:
 @dataclass(frozen=True, slots=True)
 class CardBlock:
     """A fixed card of the stop list. `no_answer` stands after the first number, before the others:
-    what to do when nobody answers it."""
+    what to do when nobody answers it. `heading` is "" where the page is called so. `note` says,
+    last and quietly, who signed it."""
 
     level: Level
     heading: str
     actions: tuple[str, ...]
     phones: tuple[PhoneLine, ...] = ()
     no_answer: str = ""
+    note: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -105,15 +127,34 @@ class Picture:
     """A drawing of this knee. `loop` makes the same drawing in motion, for those who ask for it."""
 
     drawing: "Drawing"
-    loop: "Callable[[], tuple[Drawing, ...]] | None" = None
+    loop: "Callable[[], Sequence[Drawing]] | None" = None
+
+
+@dataclass(frozen=True, slots=True)
+class Panels:
+    """Stills of one movement in order, numbered where there are several."""
+
+    drawings: "tuple[Drawing, ...]"
 
 
 @dataclass(frozen=True, slots=True)
 class TwoColumns:
-    """A picture with blocks beside it, where there is room for both; else above them."""
+    """A picture with blocks beside it, where there is room for both; else above them.
+
+    Of any page the first picture leads: see `leading`.
+    """
 
     picture: Picture
     blocks: "tuple[Block, ...]"
+
+
+@dataclass(frozen=True, slots=True)
+class Tellings:
+    """The same things told in more than one way, side by side where there is room: `heads` say
+    whose each telling is, `rows` a name with what each of them says of it."""
+
+    heads: tuple[str, ...]
+    rows: tuple[tuple[str, tuple[str, ...]], ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -219,6 +260,29 @@ class Write:
 
 
 @dataclass(frozen=True, slots=True)
+class Counting:
+    """Every hold, repeat, round and rest of a step, counted one after the other by itself.
+
+    The main button of its page begins it with the word `start`, pauses it, and answers the page
+    once all was counted. It gives as `seconds` what was held and as `counted` how many holds or
+    repeats came to their end, None where nothing was counted. Where several steps are counted
+    `steps` are what they are called, and it gives both of each of them as `each`.
+    """
+
+    beats: "tuple[Beat, ...]"
+    start: str
+    steps: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Folded:
+    """What is read once: behind a button with the words of `word`, until it is pressed."""
+
+    word: str
+    blocks: "tuple[Block, ...]"
+
+
+@dataclass(frozen=True, slots=True)
 class Timer:
     """A hold, started by the person. It gives `seconds`, and never goes on by itself.
 
@@ -239,10 +303,13 @@ Block = (
     | Bulleted
     | Callout
     | DefinitionList
+    | LookOver
     | CardBlock
     | Phones
     | Picture
+    | Panels
     | TwoColumns
+    | Tellings
     | KneeTick
     | Choose
     | ActionList
@@ -253,6 +320,8 @@ Block = (
     | Number
     | Write
     | Timer
+    | Counting
+    | Folded
 )
 
 
@@ -260,12 +329,16 @@ Block = (
 class Button:
     """A button that answers the page. `given` is added to what the blocks gave.
 
-    `asks` False takes the answer even though a needed block is empty.
+    `asks` False takes the answer even though a needed block is empty. `at_once` acts however short
+    the page was seen: for taking tape off. What `hurts` stands beside Stop, as large, where a page
+    is read from afar.
     """
 
     text: str
-    given: tuple[tuple[str, Value], ...] = ()
+    submitted: tuple[tuple[str, Value], ...] = ()
     asks: bool = True
+    at_once: bool = False
+    hurts: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -275,8 +348,10 @@ class PageView:
     With `main_last` the main button stands at the end of what there is to read, so that nobody
     leaves the page who had not its end in sight.
 
-    `far` pages are read from two metres with the hands busy: large type, and Space goes on.
+    `far` pages are read from two metres with the hands busy: large type, and Space goes on. One
+    with a picture is a stage: the picture has a column of its own, and nothing stands under it.
     What is chosen of the question `kept` is answered also by whoever leaves the page.
+    A `timed` page gives as `took` for how many whole seconds it was seen, when it comes first.
     """
 
     key: str
@@ -292,3 +367,32 @@ class PageView:
     far: bool = False
     main_last: bool = False
     kept: str = ""
+    timed: bool = False
+
+
+def is_stage(view: PageView) -> bool:
+    """Whether a picture is shown to somebody two metres away."""
+    return view.far and any(isinstance(block, Picture | TwoColumns) for block in view.blocks)
+
+
+def leading(blocks: tuple[Block, ...]) -> tuple[Block, ...]:
+    """The blocks that stand with the heading where a page has two columns, beside what is read and
+    answered: a picture, with the words that follow stills of a movement; else the words said before
+    something is asked."""
+    match blocks:
+        case (Panels(), Text() as how, *_):
+            return (how,)
+    if any(isinstance(block, Picture | Panels | TwoColumns | KneeTick) for block in blocks):
+        # How somebody sits stands under its picture: the scores need the other column.
+        asks = any(isinstance(block, Scale) for block in blocks)
+        return tuple(block for block in blocks if asks and isinstance(block, Bulleted))
+    before: list[Block] = []
+    for block in blocks:
+        if not isinstance(block, Text):
+            return tuple(before) if isinstance(block, ASKING) else ()
+        before.append(block)
+    return ()
+
+
+ASKING = (Choose, ActionList, Tick, LevelTick, Scale, Number, Write, LookOver)
+"""What is answered or pressed."""

@@ -1,0 +1,183 @@
+"""Days to be kept with a pen: a form a day, its date printed, numbers to ring and boxes to tick.
+
+What a table takes has its column; the rest is for the clinic to read (`exchange/table`).
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import date, timedelta
+from typing import get_args
+
+from companion.care.records import Plan, Side, Skin, StairsWay
+from companion.presentation.language import codes
+from companion.presentation.language.phrases import dated, phrase, weekday
+from companion.presentation.language.words import this_knee
+from companion.presentation.papers.booklet import plan_mark
+
+
+@dataclass(frozen=True, slots=True)
+class Ring:
+    """A number from 0 to 10, to be ringed."""
+
+    words: str
+    column: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Boxes:
+    """Boxes, one of which is ticked. `cells`: what each is in a table, where that is another word
+    than the one that is printed."""
+
+    words: str
+    options: tuple[str, ...]
+    column: str = ""
+    cells: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Gap:
+    """A gap to be written into, and what stands behind it."""
+
+    words: str
+    unit: str = ""
+    column: str = ""
+
+
+Part = Ring | Boxes | Gap
+Row = tuple[Part, ...]
+"""What stands beside each other: one part, or two that need half a line each."""
+
+
+@dataclass(frozen=True, slots=True)
+class DayForm:
+    """One day of one knee. `code` tells the form from every other, by eye or from a scan."""
+
+    day: date
+    side: Side
+    heading: str
+    code: str
+    rows: tuple[Row, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class DayForms:
+    """All forms in order, and what every sheet of them says."""
+
+    title: str
+    running_head: str
+    foot: str
+    lead: str
+    forms: tuple[DayForm, ...]
+
+
+def day_forms(plan: Plan, first_day: date, days: int) -> DayForms:
+    """Forms of so many days from `first_day`; with two knees one each, the person asked once."""
+    return DayForms(
+        title=phrase("Days on paper"),
+        running_head=phrase("{code}, care plan {version}", code=plan.person, version=plan.version),
+        foot=plan_mark(plan) or phrase("In an emergency, call the emergency number first."),
+        lead=phrase(
+            "Ring a number, tick a box. Do not know? Leave it empty. "
+            "Pain: 0 none, 10 worst possible. What you do: 10 as before."
+        ),
+        forms=tuple(
+            _form(plan, side, first_day + timedelta(days=number))
+            for number in range(days)
+            for side in _main_first(plan)
+        ),
+    )
+
+
+def _main_first(plan: Plan) -> tuple[Side, ...]:
+    return tuple(sorted(plan.sides, key=lambda side: side != plan.main_side))
+
+
+def form_headings(plan: Plan) -> dict[str, str]:
+    """The column of each question of the forms, by its words as they are printed."""
+    return {
+        part.words: part.column
+        for side in plan.sides
+        for row in _rows(plan, side)
+        for part in row
+        if part.column
+    }
+
+
+def _form(plan: Plan, side: Side, day: date) -> DayForm:
+    knee = this_knee(side)
+    return DayForm(
+        day=day,
+        side=side,
+        heading=phrase(
+            "{weekday} {day}, your {knee}", weekday=weekday(day), day=dated(day), knee=knee
+        ),
+        code=f"{plan.person} {plan.version} {side[0].upper()} {day.isoformat()}",
+        rows=_rows(plan, side),
+    )
+
+
+def _rows(plan: Plan, side: Side) -> tuple[Row, ...]:
+    """The questions of a knee; those about the person stand on the form of the main one."""
+    no_yes = (phrase("no"), phrase("yes"))
+    of_person = side == plan.main_side
+    rows: list[Row] = []
+    if of_person:
+        call_first = (phrase("no"), phrase("yes: call first"))
+        sign = Boxes(phrase("A sign of the fridge sheet?"), call_first, "sign", ("no", "yes"))
+        fell = Boxes(phrase("Did you fall?"), no_yes, "fell")
+        rows += [(sign,), (fell, Boxes(phrase("Did somebody help?"), no_yes))]
+    rows += [
+        (Ring(phrase("Average pain since this time yesterday"), "pain_average"),),
+        (Ring(phrase("Worst pain since this time yesterday"), "pain_worst"),),
+        (Ring(phrase("Pain now"), "pain_now"),),
+        (
+            Gap(phrase("Morning stiffness"), phrase("min"), "stiffness_min"),
+            Boxes(phrase("Woken by this knee?"), no_yes, "night_pain"),
+        ),
+        (Ring(phrase("Check move, before"), "before"),),
+    ]
+    if plan.techniques:
+        rows.append((Ring(phrase("Check move, after hands"), "after_hands"),))
+    done = [
+        *((Boxes(phrase("Hands-on steps?"), no_yes, "steps_done"),) if plan.techniques else ()),
+        *((Boxes(phrase("Exercises?"), no_yes, "exercise_done"),) if plan.exercises else ()),
+    ]
+    if done:
+        rows.append(tuple(done))
+    last: list[Part] = []
+    if plan.tape.highest:
+        rows += _tape_rows(plan.tape.highest)
+        last.append(Boxes(phrase("Tape worn today?"), no_yes, "tape_worn"))
+    if of_person:
+        last.append(Boxes(phrase("Extra pain medicine?"), no_yes, "medicine"))
+    if last:
+        rows.append(tuple(last))
+    if of_person:
+        stairs = get_args(StairsWay)
+        words = tuple(codes.STAIRS[way].short for way in stairs)
+        rows.append((Boxes(phrase("Stairs"), words, "stairs", stairs),))
+        rows += [(Ring(label, f"activity:{label}"),) for label in plan.activities]
+        rows += [
+            (
+                Gap(
+                    phrase("How much: {label}", label=amount.label),
+                    amount.unit,
+                    f"amount:{amount.label}:{amount.unit}",
+                ),
+            )
+            for amount in plan.amounts
+        ]
+    rows.append((Gap(phrase("Note"), "", "note"),))
+    return tuple(rows)
+
+
+def _tape_rows(highest: int) -> list[Row]:
+    stages = (phrase("0 none"), phrase("1 side strips"), phrase("2 short pieces too"))
+    skins = tuple(phrase(word) for word in get_args(Skin))
+    return [
+        (Boxes(phrase("Tape put on"), stages[: highest + 1], "tape_stage", ("0", "1", "2")),),
+        (Gap(phrase("Tape on, o’clock")), Gap(phrase("Tape off, o’clock"))),
+        (Ring(phrase("Check move, after tape"), "after_tape"),),
+        (Boxes(phrase("Skin under tape"), skins, "skin", get_args(Skin)),),
+    ]
