@@ -5,11 +5,11 @@ hide the old one when the disk comes back.
 """
 
 import contextlib
-import hashlib
 from dataclasses import dataclass
 from datetime import date
 from pathlib import Path
 
+from companion.system.atomic import private_folder
 from companion.system.folders import config_folder
 from companion.system.settings import SettingsFile
 
@@ -49,10 +49,12 @@ class Places:
 
     def _put(self, changed: dict[str, object]) -> None:
         with contextlib.suppress(OSError):
-            self._folder.mkdir(mode=0o700, parents=True, exist_ok=True)
+            private_folder(self._folder)
             values = dict(self._file.read()) | changed
             self._file.write({name: value for name, value in values.items() if value is not None})
 
 
 def _name(diary: Path) -> str:
+    import hashlib  # not on the way to the front page of a diary that is there
+
     return hashlib.sha256(str(diary.absolute()).encode("utf-8", "surrogateescape")).hexdigest()

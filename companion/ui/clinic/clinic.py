@@ -28,19 +28,20 @@ from companion.services.practice import (
     files_in,
     open_diary,
     people,
+    remember_opened,
     undo,
     undoing,
 )
 from companion.services.saving import save_file
 from companion.services.trouble import Trouble
 from companion.ui.clinic.clinic_page import ClinicPage, Way
-from companion.ui.clinic.desk import Doorways
+from companion.ui.clinic.desk import ClinicDoorways
 from companion.ui.kit.page import Page
 from companion.ui.kit.window import PageWindow
 
 if TYPE_CHECKING:
     from companion.presentation.view.page import PageView
-    from companion.services.clinic_import import Look, Taken
+    from companion.services.clinic_import import FileLook, Taken
     from companion.ui.clinic.plan_room import PlanRoom
     from companion.ui.clinic.review_room import ReviewRoom
     from companion.ui.kit.background import Job
@@ -52,7 +53,7 @@ class Clinic(QObject):
     """The clinic's side, and the desk its rooms work at. It holds what is shown; everything else
     is read anew for each page."""
 
-    def __init__(self, window: PageWindow, practice: Practice, doorways: Doorways) -> None:
+    def __init__(self, window: PageWindow, practice: Practice, doorways: ClinicDoorways) -> None:
         super().__init__(window)
         self.practice = practice
         self.doorways = doorways
@@ -106,8 +107,10 @@ class Clinic(QObject):
                 self.make_anew()
             case "about":
                 self._about()
-            case _:
+            case "look":
                 self._looks()
+            case code:
+                self.open(code.removeprefix(_OPENED))
 
     def look_over(self) -> None:
         """Compare the list with the folder and make it anew where they differ."""
@@ -127,12 +130,14 @@ class Clinic(QObject):
                 phrase("There is no code {code} in the list.", code=code),
             )
             return
+        remember_opened(self.practice, code)
         # Charts load slowly; the list waits for none of them.
         from companion.ui.clinic.review_room import ReviewRoom
 
         self._close_review()
         self._review = ReviewRoom(self, self._window, code, diary)
         self._review.left.connect(self.show_people)
+        self._review.changed.connect(lambda: self._read_anew(code))
         self._review.plan_wanted.connect(self._write_plan)
         self._review.enter()
 
@@ -147,6 +152,10 @@ class Clinic(QObject):
         """A service changed these people's diaries: what shows one of them is made anew."""
         if self._review is not None and self._review.code in codes:
             self._close_review()
+
+    def _read_anew(self, code: str) -> None:
+        self.changed(frozenset({code}))
+        self.open(code)
 
     def _close_review(self) -> None:
         if self._review is not None:
@@ -183,7 +192,7 @@ class Clinic(QObject):
             self._preview,
         )
 
-    def _preview(self, found: tuple[Look, ...] | None) -> None:
+    def _preview(self, found: tuple[FileLook, ...] | None) -> None:
         if found is None:
             self.show_people(phrase("Cancelled. Nothing was taken in."))
             return
@@ -193,7 +202,7 @@ class Clinic(QObject):
         page = PreviewPage(import_preview(found))
         page.back_wanted.connect(self.show_people)
 
-        def agreed(ticked: Sequence[Look]) -> None:
+        def agreed(ticked: Sequence[FileLook]) -> None:
             chosen = [look for look in found if look.ready or look in ticked]
             if chosen:
                 self._take(chosen)
@@ -203,7 +212,7 @@ class Clinic(QObject):
         page.agreed.connect(agreed)
         self.show(page)
 
-    def _take(self, chosen: Sequence[Look]) -> None:
+    def _take(self, chosen: Sequence[FileLook]) -> None:
         def ended(done: tuple[Taken, ...]) -> None:
             from companion.presentation.clinic.people import taken_words
 
@@ -226,7 +235,7 @@ class Clinic(QObject):
         if undone is None:
             return
 
-        def given(answer: Given) -> None:
+        def submitted(answer: Given) -> None:
             if not answer.get("undo"):
                 self.show_people()
                 return
@@ -236,7 +245,7 @@ class Clinic(QObject):
                 self.changed(changed)
                 self.show_people(phrase("The last import was undone."))
 
-        self.ask(undo_view(undone), given, self.show_people)
+        self.ask(undo_view(undone), submitted, self.show_people)
 
     def make_anew(self) -> None:
         """Read every file of the folder again, and make the list from them."""
@@ -254,23 +263,23 @@ class Clinic(QObject):
     def _looks(self) -> None:
         from companion.presentation.home.settings_pages import look_view
 
-        def given(answer: Given) -> None:
+        def submitted(answer: Given) -> None:
             wanted = {name: value for name, value in answer.items() if value is not None}
             self.doorways.use_settings(replace(self.doorways.settings(), **wanted))
             self.show_people()
 
-        self.ask(look_view(self.doorways.settings()), given, self.show_people)
+        self.ask(look_view(self.doorways.settings()), submitted, self.show_people)
 
     def _about(self) -> None:
         from companion.presentation.home.settings_pages import clinic_about_view
 
-        def given(answer: Given) -> None:
+        def submitted(answer: Given) -> None:
             if answer.get("do") == "wording":
                 self._save_wording()
             else:
                 self.show_people()
 
-        self.ask(clinic_about_view(self.practice.catalogue()), given, self.show_people)
+        self.ask(clinic_about_view(self.practice.catalogue()), submitted, self.show_people)
 
     def _save_wording(self) -> None:
         place = self.doorways.save_as("wording-to-sign.pdf")
@@ -285,9 +294,9 @@ class Clinic(QObject):
 
     def tell(self, heading: str, sentence: str) -> None:
         """Show one thing to know, and the way back to the list."""
-        from companion.presentation.home.home_pages import told_view
+        from companion.presentation.home.home_pages import notice_view
 
-        view = told_view(heading, sentence)
+        view = notice_view(heading, sentence)
         self.ask(view, lambda _given: self.show_people(), self.show_people)
 
     def ask(
@@ -302,7 +311,7 @@ class Clinic(QObject):
 
         self._answered, self._went_back, self._stopped = answered, went_back, stopped
         page = AskingPage(view if stopped is not None else replace(view, stop=False))
-        page.given.connect(self._on_given)
+        page.submitted.connect(self._on_given)
         page.back_wanted.connect(self._on_back)
         page.stop_wanted.connect(self._on_stop)
         self.show(page)
@@ -320,9 +329,9 @@ class Clinic(QObject):
         """The page on screen."""
         return self._window.page()
 
-    def _on_given(self, given: Given) -> None:
+    def _on_given(self, submitted: Given) -> None:
         if self._answered is not None:
-            self._answered(given)
+            self._answered(submitted)
 
     def _on_back(self) -> None:
         if self._went_back is not None:
@@ -356,6 +365,7 @@ class Clinic(QObject):
             return
         page = ProgressPage(heading, task.count, consequence)
         job = Job(task.steps, self)
+        task.beat = job.beat
         self._job = job
         done = 0
 
@@ -383,6 +393,7 @@ class Clinic(QObject):
                 told(result[0])
 
         job.stepped.connect(stepped)
+        job.within.connect(page.show_within)
         job.ended.connect(over)
         page.cancelled.connect(job.stop)
         self.show(page)
@@ -408,16 +419,20 @@ class Clinic(QObject):
         return True
 
 
+_OPENED = "opened "
+
+
 def _ways(there: People) -> list[Way]:
     ways = [
         Way("file", phrase("Take in a file")),
         Way("folder", phrase("Take in a folder")),
         Way("write", phrase("Write a plan")),
+        *(Way(f"{_OPENED}{code}", phrase("Open {code}", code=code)) for code in there.lately),
     ]
     if there.can_undo:
         ways.append(Way("undo", phrase("Undo the last import")))
     if there.files:
-        ways.append(Way("rebuild", phrase("Make the list anew")))
+        ways.append(Way("rebuild", phrase("Rebuild the list")))
     return [
         *ways,
         Way("look", phrase("Text and colours")),

@@ -18,7 +18,8 @@ from companion.presentation.language.phrases import phrase
 from companion.ui.kit.accessible import give_role
 from companion.ui.kit.buttons import Pressable, body_of, brush, draw_body, draw_ring
 from companion.ui.kit.keys import is_plain
-from companion.ui.kit.page import SIDE, Page
+from companion.ui.kit.page import Page
+from companion.ui.kit.presses import presses
 from companion.ui.kit.text import one_line_width, set_text, show_when
 from companion.ui.kit.theme import GRID, REACH, Type, current
 from companion.ui.kit.tiles import Tiles
@@ -79,7 +80,7 @@ class WayLine(Pressable, QPushButton):
         painter = brush(self)
         body = body_of(self)
         if self.isDown() or self.underMouse():
-            draw_body(painter, body, palette.chosen)
+            draw_body(painter, body, palette.paper, palette.action, 2)
         top = (self.height() - self.words_height(self.width())) / 2
         if self.way.key:
             key = set_text(self.way.key, Type.LABEL, current(), self.left_mark())
@@ -129,7 +130,7 @@ class Contents(Tiles):
         self.lines[place].setFocus(Qt.FocusReason.OtherFocusReason)
 
 
-class _Left(QWidget):
+class _ContentsColumn(QWidget):
     """The contents at the left edge, with room round them."""
 
     def __init__(self, contents: Contents) -> None:
@@ -186,7 +187,7 @@ class ClinicPage(Page):
             ways = [*ways, Way(BACK, back, phrase("Esc"))]
         self._ways = tuple(ways)
         left = Contents(contents_name, ways, here, (1,)) if ways else None
-        self._left = None if left is None else _Left(left)
+        self._left = None if left is None else _ContentsColumn(left)
         super().__init__(
             heading,
             above=above,
@@ -228,7 +229,7 @@ class ClinicPage(Page):
 
     def keyPressEvent(self, event: QKeyEvent) -> None:
         if event.key() == Qt.Key.Key_Escape and any(way.name == BACK for way in self._ways):
-            if not event.isAutoRepeat():
+            if not event.isAutoRepeat() and presses().counts(event.key(), key=event.key()):
                 self.back_wanted.emit()
             return
         if event.key() == FOLD_KEY and self._fold is not None and not self._fold.isHidden():
@@ -238,7 +239,8 @@ class ClinicPage(Page):
         pressed = event.text().upper()
         way = next((way for way in self._ways if way.key and way.key == pressed), None)
         if way is not None and is_plain(event) and not event.isAutoRepeat():
-            self.way_chosen.emit(way.name)
+            if presses().counts(event.key(), key=event.key()):
+                self.way_chosen.emit(way.name)
             return
         super().keyPressEvent(event)
 
@@ -268,7 +270,7 @@ class ClinicPage(Page):
             return
         wide, high = self._left.room()
         fits = wide * 4 <= self.width() and high <= self.height()
-        column = min(self.column_width(), self.width() - 2 * SIDE)
+        column = self.frame(self.width()).span
         large = self._top.heightForWidth(column) > self.height() * MOST_SHARE
         show_when(self._left, fits)
         show_when(self._fold, not fits and large)

@@ -12,7 +12,7 @@ if TYPE_CHECKING:
     from companion.care.catalogue import Catalogue
     from companion.care.flow import Given
     from companion.presentation.view.page import PageView
-    from companion.services.clinic_papers import DrawPaper
+    from companion.services.clinic_papers import DrawHomePapers, DrawPaper
     from companion.services.practice import Practice
     from companion.services.settings import Settings
     from companion.ui.clinic.clinic_page import ClinicPage
@@ -20,11 +20,12 @@ if TYPE_CHECKING:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Doorways:
+class ClinicDoorways:
     """Places a person picks, the settings of this machine, and what draws on paper. None: nothing
     was picked.
 
-    `pick_folder` is given what the folder is for, `save_as` the name to offer.
+    `pick_folder` is given what the folder is for, `save_as` the name to offer, `print_out` a name
+    and what draws; it gives what came of it.
     """
 
     pick_file: Callable[[], str | None]
@@ -33,14 +34,17 @@ class Doorways:
     settings: Callable[[], Settings]
     use_settings: Callable[[Settings], None]
     draw_paper: DrawPaper
+    draw_home_papers: DrawHomePapers
+    print_out: Callable[[str, Callable[[], object]], str]
+    on_letter_paper: Callable[[], bool]
     draw_wording: Callable[[Catalogue, date], bytes]
 
 
-class Desk(Protocol):
+class ClinicHost(Protocol):
     """The window, as a room sees it."""
 
     practice: Practice
-    doorways: Doorways
+    doorways: ClinicDoorways
 
     def ask(
         self,

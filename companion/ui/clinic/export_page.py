@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from companion.care.records import Side
 from companion.presentation.clinic.export import ExportTold, export_lead, export_options
-from companion.presentation.clinic.review import Record
+from companion.presentation.clinic.review import PersonRecord
 from companion.presentation.language.phrases import phrase
 from companion.ui.clinic.clinic_page import ClinicPage
 from companion.ui.clinic.review_pages import ReviewPage
@@ -16,7 +16,7 @@ from companion.ui.kit.theme import GRID
 class ExportPage(ReviewPage):
     """Emits `export_wanted` with the formats that are ticked."""
 
-    def __init__(self, record: Record, side: Side) -> None:
+    def __init__(self, record: PersonRecord, side: Side) -> None:
         super().__init__("export", record, side)
         self.add(Paragraph(export_lead(record.plan.person)), GRID)
         self.ticks = self.add(

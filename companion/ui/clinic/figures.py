@@ -19,11 +19,12 @@ from PySide6.QtGui import (
 )
 from PySide6.QtWidgets import QPushButton, QSizePolicy, QWidget
 
-from companion.presentation.clinic.answers import Answer, Row
+from companion.care.shown_text import shown
+from companion.presentation.clinic.answers import AnswerRow, ReviewQuestion
 from companion.ui.kit.accessible import give_role
 from companion.ui.kit.buttons import Pressable, brush
 from companion.ui.kit.placed import Placed, stack
-from companion.ui.kit.text import Words, set_text, widest_word
+from companion.ui.kit.text import WrappedText, set_text, widest_word
 from companion.ui.kit.theme import GRID, REACH, Theme, Type, current
 
 _LABEL_WIDTH = 158
@@ -36,7 +37,7 @@ def _set_mixed(
     parts: tuple[tuple[str, bool], ...], theme: Theme, width: int
 ) -> tuple[QTextLayout, float]:
     """A paragraph with bold parts, laid out for a width; the layout and its height."""
-    text = "".join(words for words, _ in parts)
+    text = shown("".join(words for words, _ in parts))
     layout = QTextLayout(text, theme.font(Type.LABEL))
     option = QTextOption()
     option.setWrapMode(QTextOption.WrapMode.WrapAtWordBoundaryOrAnywhere)
@@ -78,7 +79,7 @@ class FigureRow(Pressable, QPushButton):
     pad_across = 0
     pad_down = 0
 
-    def __init__(self, row: Row, knees: Sequence[str] = ()) -> None:
+    def __init__(self, row: AnswerRow, knees: Sequence[str] = ()) -> None:
         super().__init__()
         self.row = row
         self._parts = []
@@ -137,9 +138,8 @@ class FigureRow(Pressable, QPushButton):
         palette = theme.palette
         painter = brush(self)
         if self.isDown() or self.underMouse():
-            painter.setPen(Qt.PenStyle.NoPen)
-            painter.setBrush(QColor(palette.chosen))
-            painter.drawRect(self.rect())
+            painter.setPen(QPen(QColor(palette.action), 2))
+            painter.drawRect(self.rect().adjusted(1, 1, -1, -1))
         width = self.width()
         label = set_text(self.word, Type.LABEL, theme, self.words_width(width))
         label.draw(painter, REACH, _EDGE, palette.quiet)
@@ -163,9 +163,9 @@ class AnswerBlock(Placed):
 
     opened = Signal(object)
 
-    def __init__(self, answer: Answer, knees: Sequence[str] = ()) -> None:
+    def __init__(self, answer: ReviewQuestion, knees: Sequence[str] = ()) -> None:
         super().__init__()
-        heading = self.add_part(Words(answer.question, Type.STRONG))
+        heading = self.add_part(WrappedText(answer.question, Type.STRONG))
         give_role(heading, QAccessible.Role.Heading)
         give_role(self, QAccessible.Role.Grouping, answer.question)
         self.rows = [FigureRow(row, knees) for row in answer.rows]
@@ -176,7 +176,9 @@ class AnswerBlock(Placed):
                 row.setFocusPolicy(Qt.FocusPolicy.ClickFocus)
         # Without a figure the note is all there is to say: that there is no tape, for one.
         for note in answer.notes if len(answer.rows) < 2 else ():
-            self.add_part(Words(note, Type.LABEL, colour="quiet"))
+            self.add_part(WrappedText(note, Type.LABEL, colour="quiet"))
+        if answer.signed:
+            self.add_part(WrappedText(answer.signed, Type.LABEL, colour="quiet"))
 
     def wanted_width(self) -> int:
         return 520
@@ -200,7 +202,7 @@ class AnswerBlock(Placed):
         in_sight[focused + step].setFocus(Qt.FocusReason.TabFocusReason)
 
 
-class TwoColumns(Placed):
+class PartColumns(Placed):
     """Two columns of parts side by side; one column, in the order of adding, in a small width."""
 
     def __init__(self, least_width: int = 860) -> None:

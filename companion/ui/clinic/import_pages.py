@@ -10,7 +10,7 @@ from PySide6.QtWidgets import QWidget
 
 from companion.presentation.clinic.people import ImportPreview, reason_words
 from companion.presentation.language.phrases import phrase
-from companion.services.clinic_import import Look
+from companion.services.clinic_import import FileLook
 from companion.ui.clinic.clinic_page import ClinicPage
 from companion.ui.kit.accessible import announce
 from companion.ui.kit.background import ProgressLine
@@ -30,11 +30,11 @@ class ProgressPage(ClinicPage):
         super().__init__(heading, bar=False, parent=parent)
         self._most = most
         self.words = self.add(Paragraph(""))
-        self.line = self.add(ProgressLine(heading, most), GRID)
+        self.line = self.add(ProgressLine(heading, 100 * most), GRID)
         self.add(Paragraph(consequence, quiet=True))
         self.cancel = self.main_button(phrase("Cancel"))
         self.cancel.clicked.connect(self._cancel)
-        self._tenth = 0
+        self._done = self._tenth = 0
         self.show_done(0)
 
     def show_done(self, done: int) -> None:
@@ -42,11 +42,16 @@ class ProgressPage(ClinicPage):
         self.words.set_text(
             phrase("{done} of {n} file", "{done} of {n} files", n=self._most, done=done)
         )
-        self.line.set_done(done)
+        self._done = done
+        self.line.set_done(100 * done)
         tenth = 10 * done // max(self._most, 1)
         if tenth != self._tenth:  # a reader says each tenth, not each file
             self._tenth = tenth
             announce(self, self.words.text())
+
+    def show_within(self, percent: int) -> None:
+        """So many percent of the next file are done."""
+        self.line.set_done(100 * self._done + percent)
 
     def keyPressEvent(self, event: QKeyEvent) -> None:
         if event.key() == Qt.Key.Key_Escape and self.cancel.isEnabled():
@@ -92,6 +97,6 @@ class PreviewPage(ClinicPage):
         """The doubtful files, when there are any."""
         return self._ticks
 
-    def _ticked(self) -> Sequence[Look]:
+    def _ticked(self) -> Sequence[FileLook]:
         values = () if self._ticks is None else self._ticks.values()
-        return tuple(value for value in values if isinstance(value, Look))
+        return tuple(value for value in values if isinstance(value, FileLook))

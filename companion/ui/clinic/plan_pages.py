@@ -10,7 +10,7 @@ from PySide6.QtCore import Qt, Signal
 from PySide6.QtGui import QKeyEvent
 from PySide6.QtWidgets import QWidget
 
-from companion.presentation.clinic.plan_form import Entry, Field, Section
+from companion.presentation.clinic.plan_form import ContentsLine, Field, Section
 from companion.presentation.clinic.plan_pages import unseen_faults
 from companion.presentation.clinic.plan_signing import Signing
 from companion.presentation.language.phrases import dated, phrase, weekday
@@ -22,6 +22,7 @@ from companion.ui.kit.controls import (
     ActionRow,
     Bullets,
     Choice,
+    LookOverRow,
     Notice,
     Paragraph,
     Problem,
@@ -52,18 +53,18 @@ MOST_FAULTS = 99
 """Room is kept for as many in a line of the contents."""
 
 
-def ways_of(entries: Sequence[Entry]) -> tuple[Way, ...]:
+def ways_of(entries: Sequence[ContentsLine]) -> tuple[Way, ...]:
     """The sections as ways of a page, with how many things stand in each."""
     return tuple(
         Way(entry.key, _way_words(entry), longest=_counted(entry, MOST_FAULTS)) for entry in entries
     )
 
 
-def _way_words(entry: Entry) -> str:
+def _way_words(entry: ContentsLine) -> str:
     return _counted(entry, entry.faults) if entry.faults else entry.word
 
 
-def _counted(entry: Entry, faults: int) -> str:
+def _counted(entry: ContentsLine, faults: int) -> str:
     return phrase("{section} ({n})", section=entry.word, n=faults)
 
 
@@ -76,7 +77,7 @@ class PlanPage(ClinicPage):
     def __init__(
         self,
         heading: str,
-        entries: Sequence[Entry],
+        entries: Sequence[ContentsLine],
         here: str,
         *,
         above: str,
@@ -100,7 +101,7 @@ class PlanPage(ClinicPage):
         """The sections of the contents, in order."""
         return tuple(self._names)
 
-    def follow_contents(self, entries: Sequence[Entry]) -> None:
+    def follow_contents(self, entries: Sequence[ContentsLine]) -> None:
         """Show how many things stand in each section."""
         known = {entry.key: entry for entry in entries}
         for contents in self.findChildren(Contents):
@@ -154,7 +155,7 @@ class SectionPage(PlanPage):
     def __init__(
         self,
         section: Section,
-        entries: Sequence[Entry],
+        entries: Sequence[ContentsLine],
         *,
         above: str,
         main: str,
@@ -185,6 +186,8 @@ class SectionPage(PlanPage):
                     self.add(box, 0)
             facts = None if group.facts is None else self.add(FactList(group.facts), GRID)
             self._groups.append(_Drawn(heading, boxes, said, room, facts))
+        if section.note:
+            self.add(Paragraph(section.note, quiet=True), 2 * GRID)
         self.follow(section, entries)
         self.main_button(main)
         first = next((box for box in self.boxes.values() if box.is_there()), None)
@@ -202,6 +205,7 @@ class SectionPage(PlanPage):
 
     def _box(self, field: Field) -> FieldBox:
         box = _make_box(field, self._today)
+        box.keep_room_for(field.half_typed)
         box.show_answer(field.value)
         box.changed.connect(self.answered)
         if isinstance(box, YesNoBox):
@@ -211,7 +215,7 @@ class SectionPage(PlanPage):
 
     # Following the draft
 
-    def follow(self, section: Section, entries: Sequence[Entry]) -> None:
+    def follow(self, section: Section, entries: Sequence[ContentsLine]) -> None:
         """Show the draft as it stands: answers, remarks, and which fields matter."""
         self.section = section
         self._unseen.set_text(" ".join(unseen_faults(section)))
@@ -344,7 +348,7 @@ class SigningPage(PlanPage):
     def __init__(
         self,
         view: Signing,
-        entries: Sequence[Entry],
+        entries: Sequence[ContentsLine],
         *,
         above: str,
         signer: Signer,
@@ -361,6 +365,8 @@ class SigningPage(PlanPage):
         self.see.clicked.connect(self.preview_wanted)
         if view.faults:
             self._add_faults(view)
+        if view.session:
+            self._add_session(view)
         if view.advice:
             self.add(SubHeading(phrase("To note; it does not keep you from signing")), 3 * GRID)
             self.add(
@@ -401,10 +407,18 @@ class SigningPage(PlanPage):
             self._places[row] = (fault.section, fault.key)
         self.first_focus = next(iter(self._places))
 
+    def _add_session(self, view: Signing) -> None:
+        """What is written down of the first session, each line a way to its field."""
+        self.add(SubHeading(phrase("The first session, as it will be written down")), 3 * GRID)
+        for line in view.session:
+            row = self.add(LookOverRow(line.label, line.text), 0)
+            row.clicked.connect(self._to_fault)
+            self._places[row] = (line.section, line.key)
+
     @property
     def fault_rows(self) -> tuple[QWidget, ...]:
         """The lines of what is to be settled first."""
-        return tuple(self._places)
+        return tuple(row for row in self._places if not isinstance(row, LookOverRow))
 
     def _to_fault(self) -> None:
         pressed = self.sender()

@@ -10,7 +10,7 @@ from PySide6.QtCore import QObject
 
 from companion.care.catalogue import Catalogue
 from companion.care.days import diary_day
-from companion.care.flow import Page as WalkPage
+from companion.care.flow import WalkPage
 from companion.care.records import Diary, Plan, Side
 from companion.presentation.clinic.plan_form import (
     PreviewPart,
@@ -52,6 +52,8 @@ from companion.services.plan_draft import (
 from companion.services.plan_draft_kept import DraftKeeper, FoundDrafts, Unfinished
 from companion.services.plan_preview import routine_pages
 from companion.services.plan_writing import (
+    PlanFile,
+    SavedPlan,
     content_hash,
     is_anothers,
     last_signer,
@@ -67,7 +69,7 @@ from companion.ui.clinic.plan_pages import PlanPage, SectionPage, SigningPage
 
 if TYPE_CHECKING:
     from companion.care.flow import Given
-    from companion.ui.clinic.desk import Desk
+    from companion.ui.clinic.desk import ClinicHost
 
 
 class PlanRoom(QObject):
@@ -78,7 +80,11 @@ class PlanRoom(QObject):
     """
 
     def __init__(
-        self, desk: Desk, parent: QObject, left: Callable[[], None], diary: Diary | None = None
+        self,
+        desk: ClinicHost,
+        parent: QObject,
+        left: Callable[[], None],
+        diary: Diary | None = None,
     ) -> None:
         super().__init__(parent)
         self._desk = desk
@@ -93,6 +99,7 @@ class PlanRoom(QObject):
         self._signer = last_signer(practice)
         self._page: PlanPage | None = None
         self._here = "person"
+        self._from_signing = False
 
     @property
     def _catalogue(self) -> Catalogue:
@@ -131,8 +138,8 @@ class PlanRoom(QObject):
         self._offer(found)
 
     def _offer(self, found: FoundDrafts) -> None:
-        def begin(given: Given) -> None:
-            chosen = str(given["begin"])
+        def begin(submitted: Given) -> None:
+            chosen = str(submitted["begin"])
             kept = next((k for k in found.unfinished if chosen == f"draft:{k.name}"), None)
             if kept is None:
                 self._begin(chosen)
@@ -190,7 +197,9 @@ class PlanRoom(QObject):
             section(key, draft, catalogue),
             contents(draft, catalogue),
             above=self._above(),
-            main=phrase("Next: {section}", section=section_heading(after or "sign", catalogue)),
+            main=phrase("Back to signing")
+            if self._from_signing
+            else phrase("Next: {section}", section=section_heading(after or "sign", catalogue)),
             today=draft.today,
         )
         page.answered.connect(self._field_answered)
@@ -217,20 +226,27 @@ class PlanRoom(QObject):
         page.preview_wanted.connect(self._preview)
 
     def _way(self, key: str) -> None:
+        self._from_signing = False
         self.open_section(key)
 
     def _next(self) -> None:
+        if self._from_signing:
+            self.open_section("sign")
+            return
         self.open_section(neighbour(self._here, self.draft, 1, self._catalogue) or "sign")
 
     def _back(self) -> None:
+        if self._from_signing:
+            self.open_section("sign")
+            return
         before = neighbour(self._here, self.draft, -1, self._catalogue)
         if before is not None:
             self.open_section(before)
         else:
             self.ask_to_leave()
 
-    def _leave(self, given: Given) -> None:
-        match given["do"]:
+    def _leave(self, submitted: Given) -> None:
+        match submitted["do"]:
             case "stay":
                 self.open_section(self._here)
             case "practice":
@@ -320,7 +336,7 @@ class PlanRoom(QObject):
     def _show_preview(
         self, plan: Plan, side: Side, pages: tuple[WalkPage, ...], place: int
     ) -> None:
-        def given(answer: Given) -> None:
+        def submitted(answer: Given) -> None:
             if answer["end"]:
                 self.open_section(self._here)
             else:
@@ -333,12 +349,13 @@ class PlanRoom(QObject):
                 self.open_section(self._here)
 
         view = preview_view(pages, place, plan, side, self._catalogue)
-        self._ask(view, given, back)
+        self._ask(view, submitted, back)
 
     # ------------------------------------------------------------ signing
 
     def _open_signing(self) -> None:
         draft, catalogue = self.draft, self._catalogue
+        self._from_signing = False
         page = SigningPage(
             signing(draft, catalogue, content_hash(draft)),
             contents(draft, catalogue),
@@ -353,6 +370,8 @@ class PlanRoom(QObject):
         self._show(page)
 
     def _to_field(self, key: str, field: str) -> None:
+        """Through a line of the last page to its field; what is answered there leads back."""
+        self._from_signing = True
         self.open_section(key, field)
 
     def _signs(self, signer: Signer) -> None:
@@ -399,7 +418,19 @@ class PlanRoom(QObject):
         self._desk.changed(saved.changed)
         with suppress(Trouble):  # tried again, and told, when this was read
             self._keeper.drop()
-        self._ask(saved_view(made, saved), lambda _given: self._done(), self._done)
+        self._saved(made, saved)
+
+    def _saved(self, made: PlanFile, saved: SavedPlan, told: str = "") -> None:
+        def answered(given: Given) -> None:
+            from companion.ui.clinic.home_papers import pages_for_home
+
+            said = pages_for_home(self._desk, made.plan, given)
+            if said is None:
+                self._done()
+            else:
+                self._saved(made, saved, said or told)
+
+        self._ask(saved_view(made, saved, told), answered, self._done)
 
     def _not_saved(self, sentence: str) -> None:
         self._ask(

@@ -11,9 +11,10 @@ from PySide6.QtCore import Qt
 
 from companion.care.catalogue import Catalogue
 from companion.care.records import Side
-from companion.presentation.clinic.answers import Answer, Knee, Row
+from companion.presentation.clinic.answers import AnswerRow, KneeFindings, ReviewQuestion
+from companion.presentation.clinic.behind import behind_answer
 from companion.presentation.clinic.periods import PeriodsView, pairs, periods_view
-from companion.presentation.clinic.review import Record, chart_of, closer_looks, figure_source
+from companion.presentation.clinic.review import PersonRecord, chart_of, closer_looks, figure_source
 from companion.presentation.clinic.tables import (
     activities_table,
     amounts_table,
@@ -36,6 +37,7 @@ from companion.presentation.clinic.tables import (
     tape_table,
     warnings_table,
 )
+from companion.presentation.clinic.told_apart import rivals_table
 from companion.presentation.clinic.trial import no_trial_words, trial_view
 from companion.presentation.clinic.usual_words import mornings_answer, usual_answer
 from companion.presentation.clinic.zones import zone_maps, zone_table
@@ -49,10 +51,11 @@ from companion.presentation.home.record_view import (
 from companion.presentation.language.phrases import dated, phrase, weekday
 from companion.presentation.language.plan_changes import move_words
 from companion.presentation.language.typed_days import typed_day
+from companion.presentation.language.unsigned_words import unsigned_for_clinic
 from companion.presentation.view.chart import Chart, DaySpan
 from companion.services.clinic_periods import Days
 from companion.ui.clinic.export_page import ExportPage
-from companion.ui.clinic.figures import AnswerBlock, TwoColumns
+from companion.ui.clinic.figures import AnswerBlock, PartColumns
 from companion.ui.clinic.review_pages import ReviewPage
 from companion.ui.kit.chart import ChartView
 from companion.ui.kit.controls import (
@@ -76,7 +79,7 @@ MOST_ROWS = 400
 class _Spans(ReviewPage):
     """A page over a span of days that can be chosen."""
 
-    def __init__(self, name: str, record: Record, side: Side, first: Span) -> None:
+    def __init__(self, name: str, record: PersonRecord, side: Side, first: Span) -> None:
         super().__init__(name, record, side)
         self.spans = self.add(
             ChoiceList(
@@ -99,10 +102,10 @@ class _Spans(ReviewPage):
         raise AssertionError("every page with spans shows them")
 
 
-class PainPage(ReviewPage):
+class PainChartPage(ReviewPage):
     """Now, average and worst by day, with plans and recorded flares, as closely as wanted."""
 
-    def __init__(self, record: Record, knee: Knee) -> None:
+    def __init__(self, record: PersonRecord, knee: KneeFindings) -> None:
         super().__init__("pain", record, knee.side)
         self._found = knee.found
         whole = self._described(record.days(knee.side))
@@ -130,7 +133,7 @@ class PainPage(ReviewPage):
 class SessionsPage(_Spans):
     """The check move before and after, and every session in a row of its own."""
 
-    def __init__(self, record: Record, side: Side) -> None:
+    def __init__(self, record: PersonRecord, side: Side) -> None:
         super().__init__("sessions", record, side, Span.LAST_8_WEEKS)
         days = self.days(Span.LAST_8_WEEKS)
         self.chart = self.add(
@@ -145,7 +148,7 @@ class SessionsPage(_Spans):
             )
         )
         self.add(SubHeading(phrase("Where it hurt, before and after the routine")), 3 * GRID)
-        columns = self.add(TwoColumns(least_width=560))
+        columns = self.add(PartColumns(least_width=560))
         whole = record.days(side)
         maps = zone_maps(record.entries, record.plans, side, whole.first_day, whole.last_day)
         for place, zone_map in enumerate(maps):
@@ -173,7 +176,7 @@ class SessionsPage(_Spans):
 class ActivitiesPage(ReviewPage):
     """Activities over the two windows, and amounts week by week."""
 
-    def __init__(self, record: Record, knee: Knee) -> None:
+    def __init__(self, record: PersonRecord, knee: KneeFindings) -> None:
         super().__init__("activities", record, knee.side)
         days = record.days(knee.side)
         nothing = phrase("Nothing was written down.")
@@ -190,7 +193,7 @@ class ActivitiesPage(ReviewPage):
 class TapePage(ReviewPage):
     """Every wear with the skin before and after it, outings and patch tests."""
 
-    def __init__(self, record: Record, side: Side) -> None:
+    def __init__(self, record: PersonRecord, side: Side) -> None:
         super().__init__("tape", record, side)
         entries = record.entries
         worn = tape_table(entries, record.plans, side)
@@ -202,7 +205,7 @@ class TapePage(ReviewPage):
 class TrialPage(ReviewPage):
     """The tape trial: its answer and picture, its pairs, and the rest of a CENT report."""
 
-    def __init__(self, record: Record, knee: Knee) -> None:
+    def __init__(self, record: PersonRecord, knee: KneeFindings) -> None:
         super().__init__("trial", record, knee.side)
         view = trial_view(knee.found)
         if view is None:
@@ -210,7 +213,7 @@ class TrialPage(ReviewPage):
             return
         self.add(Paragraph(view.sentence, strong=True))
         self.add(Paragraph(view.limits), GRID)
-        columns = self.add(TwoColumns(), GRID)
+        columns = self.add(PartColumns(), GRID)
         columns.add(ChartView(view.chart, zooms=True), 0)
         name = phrase("Pairs of periods")
         columns.add(DataTable(name, view.table.headers, view.table.rows), 0)
@@ -223,7 +226,7 @@ class TrialPage(ReviewPage):
 class CalendarPage(ReviewPage):
     """Every week of the record: what each day held, and what was asked."""
 
-    def __init__(self, record: Record, side: Side, catalogue: Catalogue) -> None:
+    def __init__(self, record: PersonRecord, side: Side, catalogue: Catalogue) -> None:
         super().__init__("calendar", record, side)
         days = record.days(side)
         shown = calendar_table(
@@ -249,13 +252,15 @@ class CalendarPage(ReviewPage):
 class WarningsPage(ReviewPage):
     """Signs that were ticked with what was shown, falls, steps stopped, mornings, stairs."""
 
-    def __init__(self, record: Record, knee: Knee, catalogue: Catalogue) -> None:
+    def __init__(self, record: PersonRecord, knee: KneeFindings, catalogue: Catalogue) -> None:
         super().__init__("warnings", record, knee.side)
         days, entries = record.days(knee.side), record.entries
         none = phrase("None written down.")
         if knee.found.on_paper.alone:
             none = phrase("Not asked on paper.")
         self.table(phrase("Warnings"), warnings_table(entries, catalogue), none)
+        if note := unsigned_for_clinic(catalogue):
+            self.add(Paragraph(note, quiet=True), GRID)
         self.table(phrase("Falls"), falls_table(entries), none)
         stopped = stopped_steps_table(knee.found, entries, catalogue)
         self.table(phrase("Steps stopped for pain"), stopped, none)
@@ -268,7 +273,7 @@ class WarningsPage(ReviewPage):
 class CarePage(ReviewPage):
     """Dated events and measures, and extra pain medicine week by week."""
 
-    def __init__(self, record: Record, knee: Knee) -> None:
+    def __init__(self, record: PersonRecord, knee: KneeFindings) -> None:
         super().__init__("care", record, knee.side)
         days, entries = record.days(knee.side), record.entries
         none = phrase("None written down.")
@@ -281,7 +286,7 @@ class CarePage(ReviewPage):
 class QuestionsPage(ReviewPage):
     """What the person asks, and the notes of day pages that were not kept private."""
 
-    def __init__(self, record: Record, side: Side) -> None:
+    def __init__(self, record: PersonRecord, side: Side) -> None:
         super().__init__("questions", record, side)
         none = phrase("None written down.")
         self.table(phrase("Questions"), questions_table(record.entries), none)
@@ -291,7 +296,7 @@ class QuestionsPage(ReviewPage):
 class EntriesPage(_Spans):
     """Every entry as it was written, with corrections in sight; late or corrected ones alone."""
 
-    def __init__(self, record: Record, side: Side, catalogue: Catalogue) -> None:
+    def __init__(self, record: PersonRecord, side: Side, catalogue: Catalogue) -> None:
         super().__init__("entries", record, side, Span.LAST_14_DAYS)
         self._catalogue = catalogue
         self.only = self.add(
@@ -319,6 +324,9 @@ class EntriesPage(_Spans):
                 quiet=True,
             )
         )
+        told = rivals_table(record.diary.entries, catalogue)
+        if told.rows:
+            self.table(phrase("Told in two ways"), told, "")
         shown = self._shown(Span.LAST_14_DAYS)
         self._cut = self.add(Paragraph("", quiet=True), 0)
         self.rows = self.add(DataTable(phrase("Entries"), shown.headers, shown.rows), GRID)
@@ -347,7 +355,7 @@ class EntriesPage(_Spans):
 class PeriodsPage(ReviewPage):
     """Two periods side by side: chosen from a few, or by their days."""
 
-    def __init__(self, record: Record, side: Side, today: date) -> None:
+    def __init__(self, record: PersonRecord, side: Side, today: date) -> None:
         super().__init__("periods", record, side)
         days = record.days(side)
         self.pairs = pairs(record.plans, days.first_day, days.last_day)
@@ -388,7 +396,7 @@ class PeriodsPage(ReviewPage):
             DataTable(phrase("Both periods"), view.table.headers, view.table.rows), GRID
         )
         self.add(SubHeading(phrase("Pain by day")), 3 * GRID)
-        both = self.add(TwoColumns(), GRID)
+        both = self.add(PartColumns(), GRID)
         self.charts = [ChartView(chart) for chart in view.charts]
         for place, chart in enumerate(self.charts):
             both.add(chart, place)
@@ -437,19 +445,21 @@ class PeriodsPage(ReviewPage):
 
 
 class UsualPage(ReviewPage):
-    """This person's own limits; and, only when it is asked for, what goes with the next morning."""
+    """What stands behind the verdicts, and this person's own limits; and, only when it is asked
+    for, what goes with the next morning."""
 
     def __init__(
         self,
-        record: Record,
-        knee: Knee,
-        with_mornings: Callable[[], Knee],
+        record: PersonRecord,
+        knee: KneeFindings,
+        with_mornings: Callable[[], KneeFindings],
         catalogue: Callable[[], Catalogue],
     ) -> None:
         super().__init__("usual", record, knee.side)
         self._with_mornings = with_mornings
         self._catalogue = catalogue
-        self._knees: dict[AnswerBlock, Knee] = {}
+        self._knees: dict[AnswerBlock, KneeFindings] = {}
+        self._show(knee, behind_answer([knee]))
         self._show(knee, usual_answer(knee.found))
         self._why_off = self.add(
             Paragraph(
@@ -464,7 +474,7 @@ class UsualPage(ReviewPage):
         self.ask = self.add(QuietButton(phrase("Show what goes with the next morning")), GRID)
         self.ask.clicked.connect(self._show_mornings)
 
-    def _show(self, knee: Knee, answer: Answer) -> AnswerBlock:
+    def _show(self, knee: KneeFindings, answer: ReviewQuestion) -> AnswerBlock:
         """An answer whose figures open to what they rest on, and every note under it."""
         block = self.add(AnswerBlock(replace(answer, notes=())), 2 * GRID)
         block.opened.connect(self._open)
@@ -473,7 +483,7 @@ class UsualPage(ReviewPage):
             self.add(Paragraph(note), GRID)
         return block
 
-    def _open(self, row: Row) -> None:
+    def _open(self, row: AnswerRow) -> None:
         block = self.sender()
         if isinstance(block, AnswerBlock):
             facts = self._catalogue().facts
@@ -495,16 +505,16 @@ class Shown:
     a knee with its findings, the same with what goes with the next morning, and the trade. `today`
     is the diary day of the desk."""
 
-    record: Record
+    record: PersonRecord
     side: Side
-    knee: Callable[[Side], Knee]
-    with_mornings: Callable[[Side], Knee]
+    knee: Callable[[Side], KneeFindings]
+    with_mornings: Callable[[Side], KneeFindings]
     today: date
     catalogue: Callable[[], Catalogue]
 
 
 BUILDERS: dict[str, Callable[[Shown], ReviewPage]] = {
-    "pain": lambda s: PainPage(s.record, s.knee(s.side)),
+    "pain": lambda s: PainChartPage(s.record, s.knee(s.side)),
     "sessions": lambda s: SessionsPage(s.record, s.side),
     "activities": lambda s: ActivitiesPage(s.record, s.knee(s.side)),
     "tape": lambda s: TapePage(s.record, s.side),

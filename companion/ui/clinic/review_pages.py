@@ -7,10 +7,10 @@ from collections.abc import Sequence
 from PySide6.QtCore import QEvent, QObject, QTimer, Signal
 
 from companion.care.records import Side
-from companion.presentation.clinic.answers import Answer
+from companion.presentation.clinic.answers import ReviewQuestion
 from companion.presentation.clinic.review import (
-    FigureSource,
-    Record,
+    OpenedFigure,
+    PersonRecord,
     first_chart,
     own_words,
     review_above,
@@ -23,7 +23,7 @@ from companion.presentation.home.record_view import (
 )
 from companion.presentation.language.phrases import phrase
 from companion.ui.clinic.clinic_page import ClinicPage, Way
-from companion.ui.clinic.figures import AnswerBlock, TwoColumns
+from companion.ui.clinic.figures import AnswerBlock, PartColumns
 from companion.ui.kit.chart import ChartView
 from companion.ui.kit.controls import (
     Choice,
@@ -51,13 +51,15 @@ class ReviewPage(ClinicPage):
     source_wanted = Signal(object)
     export_wanted = Signal(object)
 
-    def __init__(self, name: str, record: Record, side: Side, heading: str = "") -> None:
+    def __init__(self, name: str, record: PersonRecord, side: Side, heading: str = "") -> None:
         pages = review_pages(record.plans)
         ways = [
             *(Way(page.name, page.words, page.key) for page in pages),
             Way("next_plan", phrase("Next plan version"), "N"),
             Way("report", phrase("Report for the file"), "R"),
             Way("summary", phrase("Person’s summary"), "S"),
+            Way("home_papers", phrase("Pages for home"), "H"),
+            Way("weeks", phrase("Weeks on paper"), "W"),
         ]
         words = next(page.words for page in pages if page.name == name)
         both = len(record.plan.sides) > 1 and name not in WHOLE_PERSON
@@ -103,12 +105,12 @@ class AnswersPage(ReviewPage):
 
     painted = Signal()
 
-    def __init__(self, record: Record) -> None:
+    def __init__(self, record: PersonRecord) -> None:
         side = record.plan.sides[0]
         super().__init__("answers", record, side)
-        self.columns = self.add(TwoColumns(), GRID)
+        self.columns = self.add(PartColumns(), GRID)
         own = AnswerBlock(
-            Answer(phrase("The person’s own words"), own_words(record.entries, record.plan))
+            ReviewQuestion(phrase("The person’s own words"), own_words(record.entries, record.plan))
         )
         own.opened.connect(self.opened)
         self.columns.add(own, 0)
@@ -131,7 +133,9 @@ class AnswersPage(ReviewPage):
         self.repaint()
         self.painted.emit()
 
-    def show_answers(self, answers: Sequence[tuple[Answer, int]], knees: Sequence[str]) -> None:
+    def show_answers(
+        self, answers: Sequence[tuple[ReviewQuestion, int]], knees: Sequence[str]
+    ) -> None:
         """Put the answers in their place, beside the chart and below it."""
         self.columns.take_out(self._waiting)
         self._waiting.hide()
@@ -147,7 +151,7 @@ class AnswersPage(ReviewPage):
 class SourcePage(ClinicPage):
     """One figure opened, over the review: what it says, its method, n, days and source."""
 
-    def __init__(self, source: FigureSource) -> None:
+    def __init__(self, source: OpenedFigure) -> None:
         super().__init__(source.heading)
         for words in source.says:
             self.add(Paragraph(words, strong=True), GRID)

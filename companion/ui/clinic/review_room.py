@@ -9,8 +9,8 @@ from PySide6.QtCore import QObject, Signal
 
 from companion.care.flow import Given
 from companion.care.records import Side
-from companion.presentation.clinic.answers import Knee, Row
-from companion.presentation.clinic.review import LONGEST_CHART_DAYS, FigureSource, Record
+from companion.presentation.clinic.answers import AnswerRow, KneeFindings
+from companion.presentation.clinic.review import LONGEST_CHART_DAYS, OpenedFigure, PersonRecord
 from companion.presentation.home.record_view import knee_words
 from companion.presentation.language.phrases import phrase
 from companion.presentation.language.troubles import (
@@ -20,7 +20,7 @@ from companion.presentation.language.troubles import (
 )
 from companion.services.practice import OpenDiary
 from companion.services.trouble import Trouble
-from companion.ui.clinic.desk import Desk
+from companion.ui.clinic.desk import ClinicHost
 from companion.ui.clinic.review_pages import AnswersPage, ReviewPage, SourcePage
 
 if TYPE_CHECKING:
@@ -31,22 +31,23 @@ if TYPE_CHECKING:
 class ReviewRoom(QObject):
     """Shows the pages of one review at the desk.
 
-    Emits `left` when Back leads out of it, `plan_wanted` with the diary whose next plan is to be
-    written.
+    Emits `left` when Back leads out of it, `changed` when the diary is another since, `plan_wanted`
+    with the diary whose next plan is to be written.
     """
 
     left = Signal()
+    changed = Signal()
     plan_wanted = Signal(object)
 
-    def __init__(self, desk: Desk, parent: QObject, code: str, diary: OpenDiary) -> None:
+    def __init__(self, desk: ClinicHost, parent: QObject, code: str, diary: OpenDiary) -> None:
         super().__init__(parent)
         self.code = code
         self._desk = desk
         self._diary = diary
-        self.record = Record.of(diary.lately(LONGEST_CHART_DAYS))
+        self.record = PersonRecord.of(diary.lately(LONGEST_CHART_DAYS))
         self._is_whole = False
         self._side = self.record.plan.sides[0]
-        self._knees: dict[Side, Knee] = {}
+        self._knees: dict[Side, KneeFindings] = {}
         self._page: ReviewPage | None = None
 
     def enter(self) -> None:
@@ -67,6 +68,14 @@ class ReviewRoom(QObject):
                 self.plan_wanted.emit(self.record.diary)
             case "report" | "summary":
                 self._save_paper(name)
+            case "home_papers":
+                self._home_papers()
+            case "weeks":
+                from companion.ui.clinic.weeks_room import ClinicWeeksRoom
+
+                ClinicWeeksRoom(
+                    self._desk, self.record.diary, self.enter, self.changed.emit
+                ).enter()
             case _:
                 # The other pages load when they are asked for: the first waits for none of them.
                 from companion.ui.clinic.review_more import BUILDERS, Shown
@@ -94,24 +103,26 @@ class ReviewRoom(QObject):
     def _read_whole(self) -> None:
         """From here on all of the diary: the first page waits for its last weeks alone."""
         if not self._is_whole:
-            self.record = Record.of(self._diary.whole())
+            self.record = PersonRecord.of(self._diary.whole())
             self._is_whole = True
 
-    def knee(self, side: Side) -> Knee:
+    def knee(self, side: Side) -> KneeFindings:
         """One knee with its findings, made once."""
         if side not in self._knees:
             from companion.presentation.clinic.answers import knee_of
 
             self._read_whole()
-            self._knees[side] = knee_of(self._diary.found(side), self.record.entries)
+            self._knees[side] = knee_of(
+                self._diary.found(side), self.record.entries, self.record.diary.entries
+            )
         return self._knees[side]
 
-    def _knee_with_mornings(self, side: Side) -> Knee:
+    def _knee_with_mornings(self, side: Side) -> KneeFindings:
         from companion.presentation.clinic.answers import knee_of
 
         return knee_of(self._diary.found_with_mornings(side), self.record.entries)
 
-    def _every_knee(self) -> tuple[Knee, ...]:
+    def _every_knee(self) -> tuple[KneeFindings, ...]:
         return tuple(self.knee(side) for side in self.record.plan.sides)
 
     # ------------------------------------------------------------ the first page
@@ -166,13 +177,13 @@ class ReviewRoom(QObject):
             self._side = side
             self.show(page.name)
 
-    def _open_figure(self, row: Row) -> None:
+    def _open_figure(self, row: AnswerRow) -> None:
         from companion.presentation.clinic.review import figure_source
 
         facts = self._desk.practice.catalogue().facts
         self._show_source(figure_source(row, self._every_knee(), self.record.plans, facts))
 
-    def _show_source(self, source: FigureSource) -> None:
+    def _show_source(self, source: OpenedFigure) -> None:
         self._desk.show_over(SourcePage(source))
 
     # ------------------------------------------------------------ what is saved
@@ -196,7 +207,7 @@ class ReviewRoom(QObject):
         self._desk.show_over(ExportToldPage(told))
 
     def _save_paper(self, which: PaperName) -> None:
-        from companion.presentation.clinic.plan_pages import paper_told_view
+        from companion.presentation.clinic.plan_pages import paper_notice_view
         from companion.services.clinic_papers import save_paper
 
         desk, diary = self._desk, self.record.diary
@@ -209,7 +220,24 @@ class ReviewRoom(QObject):
             sentence = saved_words(name)
         except Trouble as trouble:
             sentence = not_saved_words(trouble)
-        desk.ask(paper_told_view(which, sentence), self._on_told, self.enter)
+        desk.ask(paper_notice_view(which, sentence), self._on_told, self.enter)
+
+    def _home_papers(self, told: str = "") -> None:
+        from companion.presentation.clinic.plan_pages import home_papers_view
+
+        desk, plan = self._desk, self.record.plan
+
+        def answered(given: Given) -> None:
+            from companion.ui.clinic.home_papers import pages_for_home
+
+            said = pages_for_home(desk, plan, given)
+            if said is None:
+                self.enter()
+            else:
+                self._home_papers(said or told)
+
+        letter = desk.doorways.on_letter_paper()
+        desk.ask(home_papers_view(told, letter=letter), answered, self.enter)
 
     def _on_told(self, _given: Given) -> None:
         self.enter()

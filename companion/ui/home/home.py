@@ -7,15 +7,27 @@ This is the way to the first paint. What only a door needs is loaded when that d
 from __future__ import annotations
 
 from collections.abc import Callable
+from dataclasses import replace
+from datetime import date
 from typing import TYPE_CHECKING
 
 from PySide6.QtCore import QObject
 
 from companion.care.records import Plan, Side
-from companion.presentation.home.front import Door, Notice, front_view, room_line
+from companion.presentation.home.front import (
+    WEEK_IS_TOLD_ON,
+    DiaryNotice,
+    FrontView,
+    front_view,
+    room_line,
+    tape_sides,
+)
+from companion.presentation.home.open_lines import Door
 from companion.services.context import Context
-from companion.services.front import expire_left_behind, front
+from companion.services.front import Front, expire_left_behind, front
+from companion.services.second_place import second_place_today
 from companion.services.trouble import Trouble, known_troubles
+from companion.services.unsettled import clock_doubt
 from companion.ui.home.front_page import FrontPage
 from companion.ui.kit.page import Page
 from companion.ui.kit.window import PageWindow
@@ -23,18 +35,32 @@ from companion.ui.kit.window import PageWindow
 if TYPE_CHECKING:
     from companion.care.flow import Given
     from companion.presentation.view.page import PageView
-    from companion.ui.home.desk import Answered, Doorways
+    from companion.services.unsettled import Waiting
+    from companion.ui.home.desk import Answered, HomeDoorways
     from companion.ui.home.walking import Walking
 
-_ROOMS = ("plan", "merge", "practice", "visit", "settings", "mend")
+_ROOMS = (
+    "plan",
+    "used_before",
+    "second",
+    "practice",
+    "visit",
+    "settings",
+    "mend",
+    "journey",
+    "plan_waits",
+    "plan_before",
+)
 """Doors that lead to no single knee."""
+_OF_PERSON = ("card", "add", "patch", "chair")
+"""Walks of the whole person; a knee only names where one is kept under way."""
 
 
 class Home(QObject):
     """The person's side, and the desk its rooms work at. It holds what is shown; everything else
     is read anew for each page."""
 
-    def __init__(self, window: PageWindow, context: Context, doorways: Doorways) -> None:
+    def __init__(self, window: PageWindow, context: Context, doorways: HomeDoorways) -> None:
         super().__init__(window)
         self.context = context
         self.doorways = doorways
@@ -42,7 +68,9 @@ class Home(QObject):
         self._walking: Walking | None = None
         self._answered: Answered | None = None
         self._went_back: Callable[[], None] | None = None
-        self._notice: Notice | None = None
+        self._notice: DiaryNotice | None = None
+        self._all_read = False
+        self._week: tuple[object, tuple[str, ...]] = (None, ())
 
     # ------------------------------------------------------------ the front page
 
@@ -50,19 +78,76 @@ class Home(QObject):
         """The front page, as things stand now."""
         if self._walking is not None:
             self._walking.let_go()
+        doubt = clock_doubt(self.context)
+        if doubt is not None:
+            from companion.ui.home.unsettled_room import UnsettledRoom
+
+            UnsettledRoom(self).ask_clock(doubt)
+            return
         self.attempt(lambda: expire_left_behind(self.context))
-        page = FrontPage(
-            front_view(front(self.context), lambda: self.context.catalogue, self._notice)
-        )
+        page = FrontPage(self.view_of(front(self.context)))
         page.door_opened.connect(self.open)
         page.stop_wanted.connect(self._stop)
         page.help_wanted.connect(self._help)
         self._window.show_page(page)
 
+    def view_of(self, facts: Front) -> FrontView:
+        """What the front page says of these facts, of the diary itself and of its copies."""
+        second = second_place_today(
+            self.doorways.elsewhere.said, facts.today, self.context.journal.count()
+        )
+        return front_view(
+            facts,
+            lambda: self.context.catalogue,
+            self._notice,
+            second,
+            helping=self.doorways.settings().helper_view,
+            week=self._week_lines(facts.today),
+        )
+
+    def _week_lines(self, today: date) -> tuple[str, ...]:
+        """How the week went, on the days on which that is said, once the diary was read."""
+        if not self._all_read or self.context.plan() is None:
+            return ()
+        told_of = today, self.context.journal.count()
+        if self._week[0] != told_of:
+            said: tuple[str, ...] = ()
+            if today.weekday() == WEEK_IS_TOLD_ON:
+                from companion.care.clocks import that_count
+                from companion.presentation.home.how_it_goes import week_lines
+
+                diary = self.context.journal.diary()
+                said = week_lines(diary, that_count(diary), today)
+            self._week = told_of, said
+        return self._week[1]
+
+    def look_over(self) -> Waiting:
+        """Look through the whole diary for what needs a word of the person. The front page says it
+        from its next showing on."""
+        from companion.presentation.home.unsettled_pages import unsettled_words
+        from companion.services.unsettled import unsettled
+
+        found = self.doorways.beside(lambda: unsettled(self.context))
+        if self._notice is None or self._notice.door == "unsettled":
+            sentences = unsettled_words(found)
+            self._notice = DiaryNotice(sentences, "unsettled") if sentences else None
+        return found
+
+    def say_what_waits(self) -> None:
+        """The same once nobody waits for the diary to be read, and said at once."""
+        before, self._all_read = self._notice, True
+        self.look_over()
+        if self._notice != before or self._week_lines(self.context.clock.today()):
+            self.show_anew()
+
     def note(self, sentence: str, *, mend: bool) -> None:
         """Say something of the diary itself on the front page, with the door to `mend` it where
         it is damaged; at once where that page is shown."""
-        self._notice = Notice(sentence, mend)
+        self._notice = DiaryNotice((sentence,), "mend" if mend else None)
+        self.show_anew()
+
+    def show_anew(self) -> None:
+        """Show the front page as things stand by now, where that is the page shown."""
         if isinstance(self._window.page(), FrontPage) and self._window.sheet() is None:
             self.show_front()
 
@@ -70,50 +155,99 @@ class Home(QObject):
         """Go through a door."""
         if door.name in _ROOMS:
             self._room(door.name)
+        elif door.name == "unsettled":
+            from companion.ui.home.unsettled_room import UnsettledRoom
+
+            UnsettledRoom(self).enter()
+        elif door.name == "who":
+            settings = self.doorways.settings()
+            self.doorways.use_settings(replace(settings, helper_view=not settings.helper_view))
+            self.show_front()
         elif door.name == "spell":
             self._bad_spell()
-        elif door.name == "card":
-            self._enter("card", self._plan().sides[0])
-        elif door.name == "add":
-            self._enter("add", self._plan().sides[0])
+        elif door.name in _OF_PERSON:
+            self._enter(door, door.side or self._plan().sides[0])
         elif door.side is not None:
-            self._enter(door.name, door.side)
+            self._enter(door, door.side)
+        elif door.name == "day" and self._writes_both():
+            self._enter(door, self._plan().sides[0])
+        elif door.name == "routine" and self._one_evening():
+            self.walking.go_on("evening", self._plan().sides[0], None)
         else:
             self._ask_knee(door)
+
+    def _one_evening(self) -> bool:
+        from companion.services.evening import one_evening
+
+        return one_evening(self.context, self._plan(), self.context.clock.today())
+
+    def _writes_both(self) -> bool:
+        from companion.services.day_page import writes_both
+
+        return writes_both(self.context, self._plan(), self.context.clock.today())
 
     def _ask_knee(self, door: Door) -> None:
         from companion.presentation.home.home_pages import knee_choice_view
 
-        def chosen(given: Given) -> None:
-            self._enter(door.name, given["side"])
+        def chosen(submitted: Given) -> None:
+            self._enter(door, submitted["side"])
 
         today = front(self.context)
-        lines = {k.side: line for k in today.knees if (line := room_line(today, k, door.name))}
         sides = self._plan().sides
         if door.name == "tape":
-            sides = tuple(k.side for k in today.knees)
+            sides = tape_sides(today)
+        elif door.name == "record":
+            sides = today.recorded
+        lines = {side: line for side in sides if (line := room_line(today, side, door.name))}
         self.ask(knee_choice_view(sides, lines), chosen, self.show_front)
 
-    def _enter(self, name: str, side: Side) -> None:
-        if name == "record":
+    def _enter(self, door: Door, side: Side) -> None:
+        if door.name == "record":
             self._record(side)
+        elif door.name == "trial":
+            self._trial(side)
+        elif door.walk is not None:
+            self.walking.go_on(door.walk, side, door.day)
         else:
-            self.walking.enter(name, side)
+            self.walking.enter(door.name, side)
+
+    def _ready(self, room: str) -> None:
+        """Load a room and what the trade says, beside the window: it may take a while."""
+        from importlib import import_module
+
+        self.doorways.beside(
+            lambda: (import_module(f"companion.ui.home.{room}"), self.context.catalogue)
+        )
 
     def _room(self, name: str) -> None:
         if name == "visit":
+            self._ready("visit_room")
             from companion.ui.home.visit_room import VisitRoom
 
             VisitRoom(self).enter()
             return
+        if name == "journey":
+            from companion.ui.home.journey_room import JourneyRoom
+
+            JourneyRoom(self, self.show_front).enter()
+            return
+        self._ready("settings_room")
         from companion.ui.home.settings_room import SettingsRoom
 
         room = SettingsRoom(self)
         match name:
             case "plan":
                 room.open_plan()
-            case "merge":
-                room.take_in_diary()
+            case "plan_before":
+                room.plan_before()
+            case "plan_waits":
+                room.look_at_waiting()
+            case "used_before":
+                self.doorways.used_before()
+            case "second":
+                from companion.ui.home.second_room import SecondRoom
+
+                SecondRoom(self, self.show_front).enter()
             case "practice":
                 room.look_round()
             case "mend":
@@ -129,9 +263,9 @@ class Home(QObject):
             say_bad_spell(self.context, over=over)
             self.show_front()
 
-        def answered(given: Given) -> None:
-            if "spell" in given:
-                over = given["spell"] == "over"
+        def answered(submitted: Given) -> None:
+            if "spell" in submitted:
+                over = submitted["spell"] == "over"
                 self.attempt(lambda: say(over))
             else:
                 self.show_front()
@@ -139,15 +273,34 @@ class Home(QObject):
         view = bad_spell_view(front(self.context), self._plan(), self.context.policy)
         self.ask(view, answered, self.show_front)
 
+    def _trial(self, side: Side) -> None:
+        from companion.presentation.home.trial_pages import trial_view
+        from companion.presentation.language.words import knee
+        from companion.services.trial_answer import trial_answer
+
+        def show() -> None:
+            found = trial_answer(self.context, side)
+            if found is None:
+                self.show_front()
+                return
+            view = trial_view(*found, knee(side))
+            self.ask(view, lambda _given: self.show_front(), self.show_front)
+
+        self.attempt(show)
+
     def _record(self, side: Side) -> None:
+        self._ready("record_room")
         from companion.ui.home.record_room import RecordRoom
 
-        RecordRoom(self, side, self._plan()).enter()
+        known = front(self.context).recorded
+        other = next((knee for knee in known if knee != side), None)
+        RecordRoom(self, side, self._plan(), other=other).enter()
 
     @property
     def walking(self) -> Walking:
         """The walk on screen."""
         if self._walking is None:
+            self._ready("walking")
             from companion.ui.home.walking import Walking
 
             self._walking = Walking(self)
@@ -163,14 +316,17 @@ class Home(QObject):
 
     def _help(self) -> None:
         """Whom to call, over the page: what is half answered below stays as it is."""
+        from companion.presentation.home.numbers import plan_here
         from companion.presentation.home.settings_pages import help_view
+        from companion.services.journeys import journey_told
         from companion.ui.kit.asking import AskingPage
 
         plan = self.context.plan()
         if plan is None or self._window.sheet() is not None:
             return
-        sheet = AskingPage(help_view(plan))
-        sheet.given.connect(self._window.drop_sheet)
+        today = self.context.clock.today()
+        sheet = AskingPage(help_view(plan_here(plan, journey_told(self.context), today)))
+        sheet.submitted.connect(self._window.drop_sheet)
         sheet.back_wanted.connect(self._window.drop_sheet)
         self._window.show_sheet(sheet)
 
@@ -195,7 +351,7 @@ class Home(QObject):
             page.offer_leaving()
         if given_before is not None:
             page.show_answers(given_before)
-        page.given.connect(self._on_given)
+        page.submitted.connect(self._on_given)
 
         def left() -> None:
             # A sign that was ticked is written and its card shown, also when the person leaves.
@@ -213,9 +369,9 @@ class Home(QObject):
         page.help_wanted.connect(self._help)
         self._window.show_page(page)
 
-    def _on_given(self, given: Given) -> None:
+    def _on_given(self, submitted: Given) -> None:
         if self._answered is not None:
-            self._answered(given)
+            self._answered(submitted)
 
     def _on_back(self) -> None:
         if self._went_back is not None:
@@ -223,13 +379,17 @@ class Home(QObject):
 
     def tell(self, heading: str, sentence: str) -> None:
         """Show one thing to know, and the way to the front page."""
-        from companion.presentation.home.home_pages import told_view
+        from companion.presentation.home.home_pages import notice_view
 
-        self.ask(told_view(heading, sentence), lambda _given: self.show_front(), self.show_front)
+        self.ask(notice_view(heading, sentence), lambda _given: self.show_front(), self.show_front)
 
     def walk(self, name: str) -> None:
         """Begin a walk that is the person's, not one knee's."""
-        self._enter(name, self._plan().sides[0])
+        self.walking.enter(name, self._plan().sides[0])
+
+    def put_right(self, entry_id: str, side: Side, came_from: Callable[[], None]) -> None:
+        """Correct an entry; `came_from` shows again where it was chosen."""
+        self.walking.put_right(entry_id, side, came_from)
 
     def attempt(self, act: Callable[[], object]) -> None:
         """Do something that saves; when the machine fails say so, keep what is here, try again."""

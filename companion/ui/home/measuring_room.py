@@ -13,13 +13,13 @@ from companion.presentation.home.measuring_pages import (
     readings_view,
 )
 from companion.services.visit import ask_clinic
-from companion.ui.home.desk import Desk
+from companion.ui.home.desk import HomeHost
 
 
 class MeasuringRoom:
     """Two landmarks, two readings, and what is written down of them."""
 
-    def __init__(self, desk: Desk, plan: Plan, side: Side) -> None:
+    def __init__(self, desk: HomeHost, plan: Plan, side: Side) -> None:
         self._desk, self._plan, self._side = desk, plan, side
 
     def enter(self) -> None:
@@ -34,11 +34,11 @@ class MeasuringRoom:
     def _readings(self) -> None:
         self._desk.ask(readings_view(self._plan, self._side), self._read, self._edge)
 
-    def _read(self, given: Given) -> None:
-        found = measured(given["first"], given["second"], given["unit"])
+    def _read(self, submitted: Given) -> None:
+        found = measured(submitted["first"], submitted["second"], submitted["unit"])
 
-        def chosen(given: Given) -> None:
-            if given["do"] == "keep":
+        def chosen(submitted: Given) -> None:
+            if submitted["do"] == "keep":
                 self._desk.attempt(lambda: self._keep(found))
             else:
                 self._readings()

@@ -24,23 +24,27 @@ from companion.ui.kit.controls import Choice, ChoiceList, SubHeading, TextField
 from companion.ui.kit.page import Page
 from companion.ui.kit.table import DataTable
 from companion.ui.kit.text import Paragraph
-from companion.ui.kit.theme import GRID
+from companion.ui.kit.theme import FRAME_WIDTH, GRID
 from companion.ui.kit.tiles import Doors
 
 PICK: Literal["pick"] = "pick"
 PRINT: Literal["print"] = "print"
 CHAIR: Literal["chair"] = "chair"
+OTHER_KNEE: Literal["other_knee"] = "other_knee"
+PUT_RIGHT: Literal["put_right"] = "put_right"
 """Ways off the record's first page that are none of its parts."""
-_TABLE_WIDTH = 840
-"""Rows are looked along, not read as sentences: they may take more than the reading column."""
+_TABLE_WIDTH = FRAME_WIDTH
+"""Rows are looked along, not read as sentences: they may take all of the frame."""
 
 
 class RecordPage(Page):
     """The days of one knee as a chart and as rows, newest first.
 
-    `span_chosen` gives a `Span`; `show_view` then shows its days on the same page. `way_wanted`
-    gives a section, PICK, PRINT or CHAIR; `chair` is the line of the last, empty where the plan
-    does not offer it.
+    `span_chosen` gives a `Span`, or the days of a row that stands for several; `show_view` then
+    shows its days on the same page. `way_wanted` gives a section, PUT_RIGHT, PICK, PRINT,
+    OTHER_KNEE or CHAIR, `day_wanted` the day of a row; `chair` is the line of the door CHAIR,
+    empty where the plan does not offer it, `other` the name of the other knee where there is a
+    record of it. `better` says in sentences whether it goes better, before anything else.
     """
 
     most_width = _TABLE_WIDTH
@@ -48,13 +52,23 @@ class RecordPage(Page):
 
     span_chosen = Signal(object)
     way_wanted = Signal(object)
+    day_wanted = Signal(object)
 
     def __init__(
-        self, view: RecordView, mark: str = "", *, chair: str = "", parent: QWidget | None = None
+        self,
+        view: RecordView,
+        mark: str = "",
+        *,
+        chair: str = "",
+        other: str = "",
+        better: Sequence[str] = (),
+        parent: QWidget | None = None,
     ) -> None:
         super().__init__(
             phrase("My record"), above=knee_words(view.side), plan_mark=mark, parent=parent
         )
+        for number, sentence in enumerate(better):
+            self.add(Paragraph(sentence, strong=number == 0), 0 if number else 2 * GRID)
         self._spans = self.add(
             ChoiceList(
                 phrase("How much to show"),
@@ -72,26 +86,48 @@ class RecordPage(Page):
         for section in SECTIONS:
             self._ways[ways.add(ActionRow(*section_words(section)))] = section
         self._ways[
+            ways.add(ActionRow(phrase("Put something right"), phrase("What you wrote is kept")))
+        ] = PUT_RIGHT
+        self._ways[
             ways.add(ActionRow(phrase("Choose the days"), phrase("From one day to another")))
         ] = PICK
         self._ways[
             ways.add(ActionRow(phrase("Save it to print"), phrase("These days, in large print")))
         ] = PRINT
+        if other:
+            self._ways[ways.add(ActionRow(other, phrase("The record of it")))] = OTHER_KNEE
         if chair:
             self._ways[ways.add(ActionRow(chair_name(), chair))] = CHAIR
         for row in self.ways.values():
             row.clicked.connect(self._way_pressed)
-        self.add(SubHeading(phrase("Day by day")), 4 * GRID)
+        self._rows_heading = self.add(SubHeading(_rows_heading(view)), 4 * GRID)
+        self._how = self.add(Paragraph(_how_to_open(view)), 0)
         self._table = self.add(
             DataTable(phrase("Day by day"), view.table.headers, view.table.rows), GRID
         )
+        self._row_days = view.table.days
+        self._table.lead_on(self._row_pressed)
 
     def show_view(self, view: RecordView) -> None:
         """Show other days; the focus and the place on the page stay."""
+        self._spans.set_value(view.span if isinstance(view.span, Span) else None)
+        self._rows_heading.set_text(_rows_heading(view))
+        self._how.set_text(_how_to_open(view))
         self._days.set_text(days_in_words(view.days))
         self._counted.set_text(view.counted)
         self._chart.set_chart(view.day_chart)
         self._table.set_rows(view.table.headers, view.table.rows)
+        self._row_days = view.table.days
+
+    def _row_pressed(self, row: int) -> None:
+        days = self._row_days[row]
+        if days is None:
+            return
+        if days.days == 1:
+            self.day_wanted.emit(days.first_day)
+        else:
+            self.span_chosen.emit(days)
+            self.scroll_bar().setValue(0)
 
     @property
     def ways(self) -> dict[str, ActionRow]:
@@ -102,6 +138,20 @@ class RecordPage(Page):
         pressed = self.sender()
         if isinstance(pressed, QWidget):
             self.way_wanted.emit(self._ways[pressed])
+
+
+def _stands_for_days(view: RecordView) -> bool:
+    return any(days is not None and days.days > 1 for days in view.table.days)
+
+
+def _rows_heading(view: RecordView) -> str:
+    return phrase("One after the other") if _stands_for_days(view) else phrase("Day by day")
+
+
+def _how_to_open(view: RecordView) -> str:
+    if _stands_for_days(view):
+        return phrase("Press a row to see its days.")
+    return phrase("Press a day to see what is written, or put it right.")
 
 
 class RecordPartPage(Page):

@@ -7,21 +7,30 @@ with an answer half given.
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterable
+from datetime import datetime
 from functools import partial
 
 from PySide6.QtCore import QObject, QTimer
 from PySide6.QtWidgets import QApplication, QLineEdit, QPlainTextEdit
 
-from companion.presentation.home.front import front_view
-from companion.presentation.home.reminders import Reminder, reminders
+from companion.care.history import instant
+from companion.presentation.home.reminders import Reminder, again_at, reminders
 from companion.presentation.language.phrases import phrase
-from companion.presentation.view.page import CardBlock, PageView, Picture, Timer, TwoColumns
+from companion.presentation.view.page import (
+    CardBlock,
+    Counting,
+    PageView,
+    Picture,
+    Timer,
+    TwoColumns,
+)
 from companion.services.front import front
 from companion.services.trouble import Trouble, known_troubles
 from companion.ui.home.front_page import FrontPage
 from companion.ui.home.home import Home
 from companion.ui.kit.asking import AskingPage
+from companion.ui.kit.background import is_at_work
 from companion.ui.kit.page import Page
 from companion.ui.kit.prompts import PromptChoice, SheetPrompts
 from companion.ui.kit.window import PageWindow
@@ -33,7 +42,8 @@ _GO, _LATER = "go", "later"
 class Reminders(QObject):
     """Looks at what is due; `wanted` says whether the person wants to be reminded at all.
 
-    `alert` draws the eye to the window, by default as the desktop does it.
+    `alert` draws the eye to the window, by default as the desktop does it; `rings` says whether
+    the person wants a sound as well. What is not done comes again, see `again_at`.
     """
 
     def __init__(
@@ -43,6 +53,7 @@ class Reminders(QObject):
         wanted: Callable[[], bool],
         *,
         alert: Callable[[PageWindow], object] = QApplication.alert,
+        rings: Callable[[], bool] = lambda: False,
     ) -> None:
         super().__init__(window)
         self._window = window
@@ -50,7 +61,9 @@ class Reminders(QObject):
         self._wanted = wanted
         self._prompts = SheetPrompts(window)
         self._alert = alert
-        self._told: set[str] = set()
+        self._rings = rings
+        self._told: dict[str, tuple[int, datetime]] = {}
+        """How often each was shown, and when it comes again."""
         self._timer = QTimer(self)
         self._timer.setInterval(LOOK_EVERY_MS)
         self._timer.timeout.connect(self.look)
@@ -62,6 +75,8 @@ class Reminders(QObject):
 
     def look(self) -> None:
         """Look now, and remind of what has become due since."""
+        if is_at_work():
+            return
         try:
             with known_troubles():
                 facts = front(self._home.context)
@@ -70,21 +85,19 @@ class Reminders(QObject):
         if self._window.sheet() is not None:
             return
         page = self._window.page()
-        due = [one for one in reminders(facts) if one.key not in self._told]
+        due = [one for one in reminders(facts) if self._is_time(one, facts.now)]
         if isinstance(page, FrontPage):
-            view = front_view(facts, lambda: self._home.context.catalogue)
-            if view != page.view:
+            if self._home.view_of(facts) != page.view:
                 self._show_front_anew(page)
             if due and self._wanted():
-                self._told.update(one.key for one in due)
-                self._alert(self._window)
+                self._call(due, facts.now)
             return
         if not self._wanted():
             return
         doing = self._home.walk_on_screen
         for one in due:
             if doing not in one.walks and may_interrupt(page):
-                self._remind(one)
+                self._remind(one, facts.now)
                 return
 
     def _show_front_anew(self, old: FrontPage) -> None:
@@ -95,9 +108,22 @@ class Reminders(QObject):
         if isinstance(new, FrontPage) and focused in new.doors:
             new.doors[focused].setFocus()
 
-    def _remind(self, one: Reminder) -> None:
-        self._told.add(one.key)
+    def _is_time(self, one: Reminder, now: datetime) -> bool:
+        """Whether it was not shown yet, or is to come again."""
+        told = self._told.get(one.key)
+        return told is None or instant(now) >= instant(told[1])
+
+    def _call(self, due: Iterable[Reminder], now: datetime) -> None:
+        """Draw the eye, and the ear where that is wanted, to what is due."""
+        for one in due:
+            times = self._told.get(one.key, (0, now))[0] + 1
+            self._told[one.key] = (times, again_at(one, times, now))
         self._alert(self._window)
+        if self._rings():
+            QApplication.beep()
+
+    def _remind(self, one: Reminder, now: datetime) -> None:
+        self._call((one,), now)
         self._prompts.ask(
             one.sentence,
             phrase("The page you are on stays as it is."),
@@ -126,7 +152,7 @@ _AT_THE_KNEE = ("step:", "exercise:", "move:", "tape:", "removal")
 
 def _is_calm(view: PageView) -> bool:
     # Cards, the stop list and what takes data away press nothing on Enter: they are not calm.
-    busy = (TwoColumns, CardBlock, Picture, Timer)
+    busy = (TwoColumns, CardBlock, Picture, Timer, Counting)
     return (
         view.enter_answers
         and not view.far

@@ -2,30 +2,50 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
+from dataclasses import replace
 from datetime import date, timedelta
 from typing import Any
 
 from companion.care.caution_rules import tape_looked_at_daily
 from companion.care.course import EndReason
 from companion.care.day_pages_kept import page_of
-from companion.care.flow import Given
-from companion.care.outings_waiting import outing_waiting
-from companion.care.records import Plan, Record, Side, WrittenBy
+from companion.care.day_questions import DayStart, SignOfAnswerPage
+from companion.care.flow import Given, WalkPage
+from companion.care.journeys import pages_to_type
+from companion.care.open_things import OpenThing, OpenWalk, tape_things, wear_of
+from companion.care.patch_looks import PATCH_CALL, red_test
+from companion.care.records import PatchTest, Plan, Record, Side, WrittenBy
+from companion.care.routine import StepHurtPage, StepStoppedPage
+from companion.care.stopping import SIGN_PAGES, GatePage
 from companion.presentation.home.chair_pages import chair_result_view
-from companion.presentation.home.front import off_words
 from companion.presentation.home.home_pages import (
     day_choice_view,
     finished_view,
+    half_page_view,
+    patch_missed_view,
     tape_choice_view,
     tape_late_view,
     tape_room_view,
 )
-from companion.presentation.home.walk_pages import Setting, about, page_view
+from companion.presentation.home.looking_over import (
+    inner_view,
+    line_of,
+    other_pages_view,
+    say_by_stop_view,
+    written_view,
+)
+from companion.presentation.home.numbers import plan_here
+from companion.presentation.home.open_lines import tape_words
+from companion.presentation.home.second_voice import alone_view, whose_no_view
+from companion.presentation.home.walk_pages import ViewContext, about, page_view
+from companion.presentation.home.walk_view import in_walk
 from companion.presentation.language.words import knee
 from companion.presentation.view.page import PageView
 from companion.services.chair_stand import stands_counted
-from companion.services.front import KneeToday, front
+from companion.services.correcting import CorrectWalk
+from companion.services.journeys import journey_told
+from companion.services.open_now import open_now
 from companion.services.patch_test import late_rash_asked, patch_waiting
 from companion.services.walk_kinds import WALK_KINDS
 from companion.services.walks import (
@@ -35,11 +55,13 @@ from companion.services.walks import (
     WalkStep,
     back,
     begin,
+    follows,
     give,
     load,
     stop,
+    to_page,
 )
-from companion.ui.home.desk import Desk
+from companion.ui.home.desk import HomeHost
 
 DAYS_TO_CHOOSE = 7
 """How far back a day page may still be written here; older days come from paper."""
@@ -56,27 +78,42 @@ _TAPE_WALKS: Mapping[str, WalkName] = {
     "on": "tape_on",
     "place": "patch",
     "read": "patch_reading",
+    "card": "clear",
 }
 """By what was chosen behind the door to tape."""
 
+_NOT_HELD_UP = (SignOfAnswerPage, StepHurtPage, StepStoppedPage)
+"""Pages that come at once also where a changed answer leads to them."""
 _NOT_LEFT: tuple[WalkName, ...] = ("stop",)
 """Stop is not left lying: it is answered, or gone back from."""
 
 Step = WalkStep[Record]
+
+
+def _of_both(state: WalkState[Record]) -> bool:
+    """Whether a walk is of both knees."""
+    return isinstance(state.start, DayStart) and state.start.other is not None
+
+
 Outcome = Step | WalkResult[Record, object]
 
 
 class Walking:
     """The walk on screen, if there is one."""
 
-    def __init__(self, desk: Desk) -> None:
+    def __init__(self, desk: HomeHost) -> None:
         self._desk = desk
         self._step: Step | None = None
+        self._looked_over: Step | None = None
         self._stopped_in: tuple[WalkName, Side] | None = None
+        self._came_from: Callable[[], None] | None = None
+        self._said_no: Step | None = None
+        """The gate of which a helper said that every no is the person's own."""
 
     def let_go(self) -> None:
         """Show nothing of a walk any more; what was answered stays on disk."""
-        self._step = self._stopped_in = None
+        self._step = self._looked_over = self._said_no = None
+        self._stopped_in = self._came_from = None
 
     @property
     def on_screen(self) -> WalkName | None:
@@ -90,6 +127,8 @@ class Walking:
         match room:
             case "tape":
                 self._tape(side)
+            case "patch":
+                self._patch(side)
             case "outing":
                 self._outing(side)
             case "day":
@@ -97,88 +136,145 @@ class Walking:
             case _:
                 self._begin(DOOR_WALKS[room], side)
 
-    def _knee_today(self, side: Side) -> KneeToday:
-        return next(k for k in front(self._desk.context).knees if k.side == side)
+    def go_on(self, walk: OpenWalk, side: Side, day: date | None) -> None:
+        """A walk that was begun, or that a line of the front page leads to."""
+        self._begin(walk, side, day)
+
+    def _open(self) -> tuple[OpenThing, ...]:
+        return open_now(self._desk.context, self._plan())
 
     def _tape(self, side: Side) -> None:
         context, plan = self._desk.context, self._plan()
-        today = self._knee_today(side)
-        if today.wear is not None:
-            off = off_words(front(context), today.wear)
+        things, now = tape_things(self._open(), side), context.clock.now()
 
-            def chosen(given: Given) -> None:
-                self._begin(_TAPE_WALKS[given["do"]], side)
+        def chosen(submitted: Given) -> None:
+            self._begin(_TAPE_WALKS[submitted["do"]], side)
+            if self._step is not None:  # Back leads to this room again
+                self._came_from = lambda: self.enter("tape", side)
 
+        if wear_of(things, side) is not None:
             look = tape_looked_at_daily(plan, context.catalogue.policy)
+            off = tape_words(things, side, now)
             view = tape_room_view(knee(side), off, looked_at_daily=look)
             self._desk.ask(view, chosen, self._desk.show_front)
             return
-        if today.skin_look_at is not None:
+        if things:
             self._begin("skin", side)
             return
-        patch = patch_waiting(plan, context.entries, context.clock.now(), context.catalogue)
-        now, catalogue = context.clock.now(), context.catalogue
-        late = patch is not None and late_rash_asked(patch, context.entries, now, catalogue)
-        if patch is None or (patch.state == "clear" and not late):
+        patch = patch_waiting(plan, context.entries, now, context.catalogue)
+        red = red_test(context.entries) is not None
+        known = patch is None or patch.state == "clear"
+        late = patch is not None and late_rash_asked(patch, context.entries, now, context.catalogue)
+        if patch is None or (known and not red and not late):
             self._begin("tape_on", side)
             return
-
-        def picked(given: Given) -> None:
-            self._begin(_TAPE_WALKS[given["do"]], side)
-
+        card = next((one.sign for one in self._open() if one.code == "card"), None)
         view = (
             tape_late_view(knee(side), patch.make)
-            if late
-            else tape_choice_view(knee(side), patch.make, under_way=patch.look_from is not None)
+            if late and not red
+            else tape_choice_view(
+                knee(side),
+                patch.make,
+                patch.state,
+                read_on=patch.read_on,
+                to_call=card == PATCH_CALL,
+            )
         )
-        self._desk.ask(view, picked, self._desk.show_front)
+        self._desk.ask(view, chosen, self._desk.show_front)
+
+    def _patch(self, side: Side) -> None:
+        """The test piece: the look at it, or what to do where that was missed."""
+        missed = next((one.entry for one in self._open() if one.code == "patch_missed"), None)
+        if not isinstance(missed, PatchTest):
+            self._begin("patch_reading", side)
+            return
+
+        def chosen(submitted: Given) -> None:
+            self._begin(_TAPE_WALKS[submitted["do"]], side)
+
+        self._desk.ask(patch_missed_view(missed.make), chosen, self._desk.show_front)
 
     def _outing(self, side: Side) -> None:
-        context = self._desk.context
-        waiting = outing_waiting(context.entries, context.clock.today(), context.clock.now(), side)
-        if waiting is None:
-            self._begin("outing", side)
-        elif waiting.what == "after":
-            self._begin("outing_after", side)
-        else:
-            self._begin("outing_morning", side)
+        waits = (one for one in self._open() if one.side == side and one.door == "outing")
+        first = next((one for one in waits if one.code != "begun"), None)
+        name: WalkName = "outing"
+        if first is not None:
+            name = "outing_after" if first.code == "outing_after" else "outing_morning"
+        self._begin(name, side)
 
     def _which_day(self, side: Side) -> None:
         context = self._desk.context
         today = context.clock.today()
         under_way = load(context, WALK_KINDS["day"], side)
         if under_way is not None and under_way.answers:
-            self._begin("day", side, under_way.for_day)
+            if under_way.for_day == today or page_of(context.entries, today, side) is not None:
+                self._begin("day", side, under_way.for_day)
+                return
+
+            def picked(submitted: Given) -> None:
+                self._begin("day", side, date.fromisoformat(submitted["day"]))
+
+            view = half_page_view(under_way.for_day, today, knee(side))
+            self._desk.ask(view, picked, self._desk.show_front)
             return
         entries = context.entries
         first = self._plan().written_on
+        lately = [today - timedelta(days=ago) for ago in range(DAYS_TO_CHOOSE)]
+        to_type = pages_to_type(entries, side, today)
         days = [
             (day, page_of(entries, day, side) is not None)
-            for day in (today - timedelta(days=ago) for ago in range(DAYS_TO_CHOOSE))
+            for day in (*lately, *reversed([day for day in to_type if day not in lately]))
             if day >= first or day == today
         ]
-        if not days[0][1] and all(written for _, written in days[1:2]):
+        if not days[0][1] and all(written for _, written in days[1:2]) and not to_type:
             self._begin("day", side, today)
             return
 
-        def chosen(given: Given) -> None:
-            self._begin("day", side, date.fromisoformat(given["day"]))
+        def chosen(submitted: Given) -> None:
+            day = date.fromisoformat(submitted["day"])
+            self._begin("day", side, day, by="paper" if day in to_type else None)
 
-        view = day_choice_view(days, today, knee(side))
+        view = day_choice_view(days, today, knee(side), to_type)
         self._desk.ask(view, chosen, self._desk.show_front)
+
+    def put_right(self, entry_id: str, side: Side, came_from: Callable[[], None]) -> None:
+        """Correct an entry, and go back to where it was chosen."""
+        self._came_from = came_from
+        context, kind = self._desk.context, CorrectWalk(entry_id)
+
+        by = self._by
+        self._do(lambda: begin(context, kind, side, written_by=by))
 
     # ------------------------------------------------------------ one page after the other
 
-    def _begin(self, walk: WalkName, side: Side, for_day: date | None = None) -> None:
-        context, kind = self._desk.context, WALK_KINDS[walk]
-        by: WrittenBy = "helper" if self._desk.doorways.settings().helper_view else "person"
-        self._desk.attempt(lambda: self._show(begin(context, kind, side, for_day, written_by=by)))
+    def _begin(
+        self,
+        walk: WalkName,
+        side: Side,
+        for_day: date | None = None,
+        by: WrittenBy | None = None,
+    ) -> None:
+        self._came_from = None if walk not in ("stop", "correct") else self._came_from
+        context, kind, writer = self._desk.context, WALK_KINDS[walk], by or self._by
+        self._do(lambda: begin(context, kind, side, for_day, written_by=writer))
+
+    def _do(self, work: Callable[[], Outcome]) -> None:
+        """Go on beside the window, and show where that leads."""
+        beside = self._desk.doorways.beside
+        self._desk.attempt(lambda: self._show(beside(work)))
+
+    @property
+    def _by(self) -> WrittenBy:
+        """Who sits here."""
+        return "helper" if self._desk.doorways.settings().helper_view else "person"
 
     def _show(self, outcome: Outcome) -> None:
         if isinstance(outcome, WalkResult):
             self._finished(outcome)
             return
         self._step = outcome
+        if not outcome.changes:
+            self._looked_over = None
         self._desk.ask(
             self._view(outcome),
             self._give,
@@ -188,25 +284,139 @@ class Walking:
         )
 
     def _view(self, step: Step) -> PageView:
-        return page_view(step.page, self._setting(step.state))
+        return page_view(step.page, self._setting(step.state, step.passed))
 
-    def _give(self, given: Given) -> None:
+    def _give(self, submitted: Given) -> None:
         step, context = self._step, self._desk.context
-        if step is not None:
-            kind = WALK_KINDS[step.state.walk]
-            self._desk.attempt(lambda: self._show(give(context, kind, step, given)))
+        if step is None:
+            return
+        kind = WALK_KINDS[step.state.walk]
+        if "helper" in submitted:
+            self._let_answer(step, alone=submitted["helper"] == "alone")
+        elif self._by == "helper" and step is not self._said_no and _all_no(step, submitted):
+            self._ask_whose_no(step, submitted)
+        elif "door" in submitted:
+            self._looked_over = step
+            self._show(to_page(step, submitted["door"]))
+        elif "sums" in submitted:
+            self._show_lines(step, submitted["sums"])
+        elif step.changes:
+            self._change(step, submitted)
+        else:
+            self._do(lambda: give(context, kind, step, submitted))
+
+    def _let_answer(self, step: Step, *, alone: bool) -> None:
+        """Another sits here from now on; where the person does not answer beside somebody, once
+        they are alone."""
+
+        def swap() -> None:
+            settings = self._desk.doorways.settings()
+            self._desk.doorways.use_settings(
+                replace(settings, helper_view=not settings.helper_view)
+            )
+            self._show(replace(step, state=replace(step.state, written_by=self._by)))
+
+        def said(answer: Given) -> None:
+            if answer["alone"] == "now":
+                swap()
+            else:
+                self._desk.show_front()
+
+        if alone:
+            self._ask_in(step, alone_view(), said, lambda: self._show(step))
+        else:
+            swap()
+
+    def _ask_whose_no(self, step: Step, submitted: Given) -> None:
+        """No on every question, pressed by a helper: whose no it is."""
+
+        def said(answer: Given) -> None:
+            if answer["whose"] == "person":
+                self._said_no = step
+                self._give(submitted)
+            else:
+                self._show(step)
+
+        self._ask_in(step, whose_no_view(), said, lambda: self._show(step))
+
+    def _ask_in(
+        self,
+        step: Step,
+        view: PageView,
+        answered: Callable[[Given], None],
+        went_back: Callable[[], None],
+    ) -> None:
+        """Ask something between two pages of a walk, which is left as it is."""
+        shown = in_walk(view, self._setting(step.state))
+        self._desk.ask(shown, answered, went_back, leave=True)
+
+    def _show_lines(self, step: Step, name: str) -> None:
+        """What one line of a page that looks all over sums up."""
+        line = line_of(self._view(step), name)
+
+        def chosen(submitted: Given) -> None:
+            if "door" in submitted:
+                self._give(submitted)
+            else:
+                self._show(step)
+
+        self._ask_in(step, inner_view(line), chosen, lambda: self._show(step))
+
+    def _change(self, step: Step, submitted: Given) -> None:
+        """Change an answer that a line led back to. Where other pages follow from it than before,
+        that is asked first; but nothing holds up what the answer may mean for safety."""
+        context, kind = self._desk.context, WALK_KINDS[step.state.walk]
+        looked_over = self._looked_over
+        if looked_over is None:
+            raise LookupError("no page that looks all over led here")
+        what, page = follows(context, kind, step, submitted)
+        line = line_of(self._view(looked_over), step.page.key)
+
+        def change() -> None:
+            self._do(lambda: give(context, kind, step, submitted))
+
+        def agreed(answer: Given) -> None:
+            if answer["change"]:
+                change()
+            else:
+                self._show(looked_over)
+
+        def back_to_all(_given: Given | None = None) -> None:
+            self._show(looked_over)
+
+        def by_stop(answer: Given) -> None:
+            if answer.get("stop"):
+                self.stop()
+            else:
+                self._show(looked_over)
+
+        if isinstance(page, SIGN_PAGES):
+            # From the middle of the walk the rest of it would be lost: Stop keeps what was done.
+            self._ask_in(step, say_by_stop_view(), by_stop, back_to_all)
+        elif what == "what_is_written":
+            self._ask_in(step, written_view(line), back_to_all, back_to_all)
+        elif what == "other_pages" and not isinstance(page, _NOT_HELD_UP):
+            self._ask_in(step, other_pages_view(line), agreed, back_to_all)
+        else:
+            change()
 
     def _back(self) -> None:
         step, context = self._step, self._desk.context
         if step is None:
             self._desk.show_front()
+        elif step.changes and self._looked_over is not None:
+            self._show(self._looked_over)
         elif step.can_go_back:
             kind = WALK_KINDS[step.state.walk]
-            self._desk.attempt(lambda: self._show(back(context, kind, step)))
+            self._do(lambda: back(context, kind, step))
         elif step.state.walk == "stop":
             self._after_stop(None)
         else:
-            self._desk.show_front()
+            self._leave()
+
+    def _leave(self) -> None:
+        """Back to where the walk was come from."""
+        (self._came_from or self._desk.show_front)()
 
     def _finished(self, done: WalkResult[Record, Any]) -> None:
         self._step = None
@@ -215,7 +425,7 @@ class Walking:
             self._after_stop(done.end.ends)
             return
         if not done.tells:
-            self._desk.show_front()
+            self._leave()
             return
         if state.walk == "chair":
             stands = stands_counted(self._desk.context, state.plan)
@@ -225,13 +435,15 @@ class Walking:
                 done.end,
                 done.at,
                 self._setting(state),
-                wear=self._knee_today(state.side).wear,
+                wear=wear_of(self._open(), state.side),
                 now=self._desk.context.clock.now(),
             )
 
-        def read(given: Given) -> None:
-            if given.get("again"):
+        def read(submitted: Given) -> None:
+            if submitted.get("again") and state.walk == "day":
                 self._begin("day", state.side, state.for_day)
+            elif submitted.get("again"):
+                self._leave()
             else:
                 self._desk.show_front()
 
@@ -267,15 +479,24 @@ class Walking:
             raise LookupError("a walk needs a plan")
         return plan
 
-    def _setting(self, state: WalkState[Record]) -> Setting:
+    def _setting(self, state: WalkState[Record], passed: tuple[WalkPage, ...] = ()) -> ViewContext:
         context = self._desk.context
         today = context.clock.today()
-        return Setting(
-            plan=state.plan,
+        told = WALK_KINDS[state.walk].told_day(state)
+        return ViewContext(
+            plan=plan_here(state.plan, journey_told(context), today),
             side=state.side,
             catalogue=context.catalogue,
             helping=self._desk.doorways.settings().helper_view,
-            past=state.for_day < today,
+            day=told if told < today else None,
             now=context.clock.now(),
-            about=about(state.walk, state.side, state.for_day, today),
+            about=about(state.walk, state.side, state.for_day, today, both=_of_both(state)),
+            passed=passed,
+            fixed=state.wrote,
         )
+
+
+def _all_no(step: Step, submitted: Given) -> bool:
+    """Whether every question of the gate is answered no."""
+    replies = [said for name, said in submitted.items() if name.startswith("q")]
+    return isinstance(step.page, GatePage) and bool(replies) and set(replies) == {"no"}

@@ -12,7 +12,7 @@ from PySide6.QtWidgets import QWidget
 from companion.care.records import Zone
 from companion.presentation.language.phrases import phrase
 from companion.presentation.view import page as view
-from companion.ui.kit.beside import PictureBeside
+from companion.ui.kit.columns import EVEN_SHARE, WIDE, Part, WidgetT
 from companion.ui.kit.controls import (
     ActionRow,
     AskedBeside,
@@ -23,6 +23,7 @@ from companion.ui.kit.controls import (
     Doors,
     HoldTimer,
     LevelGroup,
+    LookOverRow,
     NoteField,
     Notice,
     NumberField,
@@ -38,13 +39,16 @@ from companion.ui.kit.controls import (
     UrgentRow,
 )
 from companion.ui.kit.facts import FactList
-from companion.ui.kit.page import Page, WidgetT
+from companion.ui.kit.page import Page
 from companion.ui.kit.presses import presses
-from companion.ui.kit.theme import GRID, Type
+from companion.ui.kit.side_by_side import SideBySide
+from companion.ui.kit.text import show_when
+from companion.ui.kit.theme import GRID, Type, current
 from companion.ui.kit.tiles import Tiles
 
 if TYPE_CHECKING:
     from companion.ui.kit.knee_picture import KneePicture, ZonePicture
+    from companion.ui.kit.step_clock import StepClock
 
 _Read = Callable[[], object]
 
@@ -55,7 +59,9 @@ class AskingPage(Page):
     A needed block that is empty keeps the page, with one plain sentence beside it.
     """
 
-    given = Signal(object)
+    submitted = Signal(object)
+    _is_even = False
+    """Whether a small window is halved between its columns."""
 
     def __init__(
         self, shown: view.PageView, *, help_offered: bool = False, parent: QWidget | None = None
@@ -71,56 +77,95 @@ class AskingPage(Page):
             parent=parent,
         )
         self.view = shown
+        self._is_even = _is_even(shown.blocks)
+        self._late: list[QuietButton] = []
+        """On a stage, what would stand under the picture."""
         if shown.far:
-            self.read_from_afar()
+            self.read_from_afar(stage=view.is_stage(shown))
         self._reads: dict[str, _Read] = {}
         self._shows: dict[str, Callable[..., None]] = {}
         self._moving: _Moving | None = None
-        self._beside: PictureBeside | None = None
+        self._below: Tiles | None = None
+        self._clock: tuple[StepClock, view.Counting] | None = None
+        self._leads = view.leading(shown.blocks)
         self._zones: tuple[ZonePicture, TickList] | None = None
         self._levels: dict[str, list[TickList]] = {}
         self._needs: list[tuple[_Read, Callable[[], bool], Problem, QWidget]] = []
         self._fields: list[NumberField] = []
         self._buttons: dict[QWidget, view.Button] = {}
-        for block in shown.blocks:
-            self._add(block)
-        for number, other in enumerate(shown.others):
-            button = self.add(QuietButton(other.text), 4 * GRID if number == 0 else 0)
+        self._met_before = False
+        self._add_all(shown.blocks)
+        # While a clock counts "It hurts" stays in sight; with large text it would take a row more.
+        counts = any(isinstance(block, view.Counting) for block in shown.blocks)
+        snug = counts and current().text_percent < _LARGE
+        at_it = shown.far or snug
+        beside_stop = [other for other in shown.others if other.hurts and at_it]
+        if len(shown.others) > len(beside_stop) or self._late:
+            others = self.add(Tiles((3, 2, 1)), GRID // 2)
+        for late in self._late:
+            others.add(late)
+        for other in shown.others:
+            if other in beside_stop:
+                button = QuietButton(other.text, snug=True)
+                self.put_beside_stop(button, large=shown.far)
+            else:
+                button = others.add(QuietButton(other.text, close=True))
             button.clicked.connect(self._pressed)
+            button.acts_at_once = other.at_once
             self._buttons[button] = other
         if shown.main is not None:
-            main = self.main_button(shown.main.text, last=shown.main_last)
+            last, beside = shown.main_last, self._beside_main()
+            main = self.main_button(shown.main.text, last=last, beside=beside)
+            main.acts_at_once = shown.main.at_once
             main.clicked.connect(self._pressed)
             self._buttons[main] = shown.main
+            if shown.far:
+                main.word_type = Type.HEADING
+            self._name_main()
+
+    def words_share(self, width: int) -> float:
+        even = width < WIDE and self._is_even
+        return EVEN_SHARE if even else super().words_share(width)
 
     def keyPressEvent(self, event: QKeyEvent) -> None:
         far = self.view.far and self.main is not None and not event.isAutoRepeat()
         if far and event.key() == Qt.Key.Key_Space and self.main is not None:
-            if presses().counts(event.key()):
+            if presses().counts(event.key(), key=event.key()):
                 self.main.click()
+        elif len(self._fields) == len(self._reads) == 1 and event.text().isdigit():
+            # What is typed goes into the one field there is: it did nothing.
+            self._fields[0].type_here(event.text())
         else:
             super().keyPressEvent(event)
 
-    def show_answers(self, given: Mapping[str, object]) -> None:
+    def show_answers(self, submitted: Mapping[str, object]) -> None:
         """Show what was answered here before, as far as the page still asks it."""
+        self._met_before = True
         for name, show in self._shows.items():
-            if name in given:
-                show(given[name])
+            if name in submitted:
+                show(submitted[name])
         self._answered()
 
     def answer_now(self, button: view.Button) -> None:
         """Answer as if `button` had been pressed."""
         if button.asks and not self._complete():
             return
-        given = {name: read() for name, read in self._reads.items()}
-        self.given.emit(given | dict(button.given))
+        submitted: dict[str, object] = {name: read() for name, read in self._reads.items()}
+        took = self.seen_for()
+        if self.view.timed and took is not None and not self._met_before:
+            submitted["took"] = took
+        self.submitted.emit(submitted | dict(button.submitted))
+
+    def answers_now(self) -> dict[str, object]:
+        """What is answered on the page by now."""
+        return {name: read() for name, read in self._reads.items()}
 
     def give_kept(self) -> bool:
         """Answer with what is chosen of the question whose answer is kept; False with nothing."""
         kept = self.view.kept
         if not kept or self._reads[kept]() in (None, [], ()):
             return False
-        self.given.emit({name: read() for name, read in self._reads.items()})
+        self.submitted.emit({name: read() for name, read in self._reads.items()})
         return True
 
     def is_begun(self) -> bool:
@@ -133,7 +178,9 @@ class AskingPage(Page):
 
     def _pressed(self) -> None:
         pressed = self.sender()
-        if isinstance(pressed, QWidget) and pressed in self._buttons:
+        if pressed is self.main and self._clock is not None and not self._clock[0].is_finished():
+            self._clock[0].turn()
+        elif isinstance(pressed, QWidget) and pressed in self._buttons:
             self.answer_now(self._buttons[pressed])
 
     def _complete(self) -> bool:
@@ -170,45 +217,38 @@ class AskingPage(Page):
 
     def _add(self, block: view.Block) -> None:  # noqa: PLR0912 - one branch a kind of block
         match block:
-            case view.Text(text, weight):
-                words = self._put(
-                    Paragraph(text, quiet=weight == "quiet", strong=weight == "strong")
-                )
-                if self.view.far and weight != "quiet":
-                    words.set_kind(Type.FAR)
-            case view.Heading(text):
-                heading = self._put(SubHeading(text), 4 * GRID)
-                if self.view.far:
-                    heading.set_kind(Type.HEADING)
+            case view.Text():
+                self._add_text(block)
+            case view.Heading():
+                self._add_heading(block)
             case view.Numbered(items, start):
                 self._put(Steps(items, start))
             case view.Bulleted(items):
-                self._put(Bullets(items))
+                self._put(Bullets(items), part="lead" if block in self._leads else "words")
             case view.Callout(text, heading):
                 self._put(Notice(text, heading=heading))
             case view.DefinitionList(rows):
                 self._put(FactList(rows))
+            case view.LookOver(lines):
+                self._add_look_over(lines)
             case view.CardBlock():
-                self._put(card(block))
+                put_cards(self, block)
             case view.Phones(heading, lines):
                 self._put(Card("care", heading, (), _phones(lines), level_word=""))
-            case view.Picture():
+            case view.Picture() | view.Panels():
                 self._add_picture(block)
-            case view.TwoColumns():
-                self._add_beside(block)
+            case view.Tellings(heads, rows):
+                self._put(SideBySide(heads, rows), 3 * GRID)
+            case view.TwoColumns(picture, beside):
+                self._add_all((picture, *beside))
             case view.KneeTick():
                 self._add_knee_tick(block)
             case view.Choose():
                 self._add_choose(block)
             case view.ActionList():
                 self._add_ways(block)
-            case view.Tick(name, question, options):
-                self._put(Paragraph(question, strong=True))
-                ticks = self._put(
-                    TickList(question, _choices(options), columns=_columns(options)), 0
-                )
-                self._reads[name] = lambda: [str(value) for value in ticks.values()]
-                self._shows[name] = lambda values: ticks.set_values(values or ())
+            case view.Tick():
+                self._add_ticks(block)
             case view.LevelList(level, heading, items):
                 self._put(LevelGroup(level, heading, Bullets(items)))
             case view.LevelTick():
@@ -219,37 +259,61 @@ class AskingPage(Page):
                 self._add_number(block)
             case view.Write():
                 self._add_field(block)
-            case view.Timer(name, seconds, get_ready, pausable):
-                hold = self._put(
-                    HoldTimer(seconds, get_ready_seconds=get_ready, pausable=pausable), 3 * GRID
-                )
-                self._reads[name] = lambda: hold.seconds_held() or None
+            case view.Timer():
+                self._add_timer(block)
+            case view.Counting():
+                self._add_count(block)
+            case view.Folded():
+                self._add_folded(block)
 
-    def _put(self, widget: WidgetT, before: int = 2 * GRID) -> WidgetT:
-        """Put a widget into the column, or beside a picture while one is being set."""
-        if self._beside is None:
-            return self.add(widget, before)
-        return self._beside.add(widget, before)
+    def _put(
+        self,
+        widget: WidgetT,
+        before: int = 2 * GRID,
+        *,
+        part: Part = "words",
+        follows: bool = False,
+    ) -> WidgetT:
+        return self.add(widget, before, part=part, follows=follows)
 
-    def _add_beside(self, block: view.TwoColumns) -> None:
-        pair = PictureBeside()
-        self.add(pair)
-        self._beside = pair
-        self._add_picture(block.picture)
-        pair.begin_words()
-        for inner in block.blocks:
-            self._add(inner)
-        pair.end()
-        self._beside = None
+    def _add_all(self, blocks: Sequence[view.Block]) -> None:
+        for block in blocks:
+            self._add(block)
 
-    def _add_picture(self, block: view.Picture) -> None:
+    def _add_heading(self, block: view.Heading) -> None:
+        heading = self._put(SubHeading(block.text), 4 * GRID)
+        if self.view.far:
+            heading.set_kind(Type.HEADING)
+
+    def _add_text(self, block: view.Text) -> None:
+        quiet, strong = block.weight == "quiet", block.weight == "strong"
+        part: Part = "lead" if block in self._leads else "words"
+        words = self._put(Paragraph(block.text, quiet=quiet, strong=strong), part=part)
+        if self.view.far and not quiet:
+            words.set_kind(Type.SUBHEADING if strong else Type.FAR)
+
+    def _add_picture(self, block: view.Picture | view.Panels) -> None:
         from companion.ui.kit.knee_picture import KneePicture
+        from companion.ui.kit.panels import PicturePanels
 
-        picture = self._put(KneePicture(block.drawing))
+        if isinstance(block, view.Panels):
+            self._put(PicturePanels(block.drawings), part="lead")
+            return
+        picture = self._put(KneePicture(block.drawing), part="lead")
         if block.loop is not None:
-            mover = self._put(QuietButton(phrase("Show the movement")), 0)
+            mover = self._under_picture(QuietButton(phrase("See it move"), close=True))
             mover.clicked.connect(self._move_picture)
             self._moving = _Moving(picture, mover, block)
+
+    def _under_picture(self, button: QuietButton) -> QuietButton:
+        """Put a button that shows more of what the picture shows under it; on a stage, where
+        nothing stands there, with the others."""
+        if view.is_stage(self.view):
+            self._late.append(button)
+            return button
+        if self._below is None:
+            self._below = self._put(Tiles((2, 1)), 0, part="lead")
+        return self._below.add(button)
 
     def _move_picture(self) -> None:
         if self._moving is not None:
@@ -259,9 +323,11 @@ class AskingPage(Page):
         from companion.ui.kit.knee_picture import ZonePicture
 
         self._put(Paragraph(block.question, strong=True))
-        picture = self._put(ZonePicture(block.side, block.seen_by, knee=block.knee))
+        picture = self._put(ZonePicture(block.side, block.seen_by, knee=block.knee), part="lead")
         columns = _columns(block.options)
-        ticks = self._put(TickList(block.question, _choices(block.options), columns=columns), GRID)
+        ticks = self._put(
+            TickList(block.question, _choices(block.options), columns=columns), GRID, follows=True
+        )
         self._zones = (picture, ticks)
         picture.zone_pressed.connect(self._zone_pressed)
         ticks.changed.connect(self._zones_ticked)
@@ -294,19 +360,36 @@ class AskingPage(Page):
             row.clicked.connect(self._pressed)
             self._buttons[row] = view.Button("", ((block.name, option.value),), asks=False)
 
+    def _add_look_over(self, lines: tuple[view.LookOverLine, ...]) -> None:
+        rows = self._put(Tiles(), GRID)
+        for line in lines:
+            row = rows.add(LookOverRow(line.name, line.value))
+            if line.door:
+                given = ("door", line.door)
+            elif line.lines:
+                given = ("sums", line.name)
+            else:
+                row.lead_nowhere()
+                continue
+            row.clicked.connect(self._pressed)
+            self._buttons[row] = view.Button("", (given,), asks=False)
+
     def _add_choose(self, block: view.Choose) -> None:
         choices = _choices(block.options)
         question: QWidget
         if block.beside:
             asked = self._put(AskedBeside(block.question, choices), GRID)
             question, rows = asked.words, asked.rows
-            problem = self._put(Problem(), 0)
+            problem = self._put(Problem(), 0, follows=True)
         else:
-            question = self._put(_Question(block.question))
-            problem = self._put(Problem(), 0)
+            question = self._put(_AskedQuestion(block.question))
+            problem = self._put(Problem(), 0, follows=True)
             rows = self._put(
-                ChoiceList(block.question, choices, columns=_columns(block.options)), 0
+                ChoiceList(block.question, choices, columns=_columns(block.options)),
+                0,
+                follows=True,
             )
+            rows.asked_by = question
         # An empty value is the answer "I can't say": chosen, and absent in the record.
         self._reads[block.name] = lambda: rows.value() if rows.value() != "" else None
         self._shows[block.name] = lambda value: rows.set_value("" if value is None else value)
@@ -317,6 +400,15 @@ class AskingPage(Page):
             self._need(question, rows.value, problem)
         if block.needed:
             rows.chosen.connect(self._answered)
+
+    def _add_ticks(self, block: view.Tick) -> None:
+        self._put(Paragraph(block.question, strong=True))
+        columns = _columns(block.options)
+        ticks = self._put(
+            TickList(block.question, _choices(block.options), columns=columns), 0, follows=True
+        )
+        self._reads[block.name] = lambda: [str(value) for value in ticks.values()]
+        self._shows[block.name] = lambda values: ticks.set_values(values or ())
 
     def _add_number(self, block: view.Number) -> None:
         number = self._put(
@@ -333,13 +425,77 @@ class AskingPage(Page):
         self._shows[block.name] = number.set_value
         self._fields.append(number)
         if block.needed:
-            self._need(number, number.value, self._put(Problem(), 0))
+            self._need(number, number.value, self._put(Problem(), 0, follows=True))
 
     def _add_field(self, block: view.Write) -> None:
         kind = TextField if block.lines == "one" else NoteField
         field = self._put(kind(block.question, most_characters=block.most_characters), 3 * GRID)
         self._reads[block.name] = lambda: _typed(field.text())
         self._shows[block.name] = lambda text: field.set_text(text or "")
+
+    def _add_timer(self, block: view.Timer) -> None:
+        hold = self._put(
+            HoldTimer(
+                block.seconds,
+                get_ready_seconds=block.get_ready_seconds,
+                pausable=block.pausable,
+            ),
+            3 * GRID,
+        )
+        self._reads[block.name] = lambda: hold.seconds_held() or None
+
+    def _add_count(self, block: view.Counting) -> None:
+        from companion.ui.kit.step_clock import StepClock
+
+        clock = StepClock(block.beats, steps=block.steps)
+        clock.changed.connect(self._name_main)
+        clock.told.connect(self.say_wanted)
+        self._clock = clock, block
+
+        def each() -> list[list[int | None]]:
+            told = clock.so_far()
+            return [[one.seconds or None, one.times if one.seconds else None] for one in told]
+
+        if block.steps:
+            counted = clock.is_begun
+            self._reads["each"] = lambda: each() if counted() else None
+        else:
+            self._reads["seconds"] = lambda: each()[0][0]
+            self._reads["counted"] = lambda: each()[0][1]
+
+    def _beside_main(self) -> QWidget | None:
+        """The clock that the main button starts."""
+        return None if self._clock is None else self._clock[0]
+
+    def _name_main(self) -> None:
+        """What the main button does to the clock, or that the step is done once it ran out."""
+        if self._clock is None or self.main is None or self.view.main is None:
+            return
+        clock, block = self._clock
+        if clock.is_finished():
+            word = self.view.main.text
+        elif clock.is_running():
+            word = phrase("Pause")
+        else:
+            word = phrase("Go on") if clock.is_begun() else block.start
+        self.main.set_words(word)
+        if self._moving is not None and self.isVisible():
+            self._moving.set_moving(clock.is_running())
+
+    def _add_folded(self, block: view.Folded) -> None:
+        opener = self._under_picture(QuietButton(block.word, close=True))
+        before = len(self.column.children())
+        self._add_all(block.blocks)
+        folded = [w for w in self.column.children()[before:] if isinstance(w, QWidget)]
+        for widget in folded:
+            show_when(widget, False)
+
+        def unfold() -> None:
+            for widget in folded:
+                show_when(widget, True)
+            show_when(opener, False)
+
+        opener.clicked.connect(unfold)
 
     def _add_level_tick(self, block: view.LevelTick) -> None:
         ticks = TickList(block.heading, _choices(block.options))
@@ -355,12 +511,14 @@ class AskingPage(Page):
         self._shows[block.name] = show
 
     def _add_scale(self, block: view.Scale) -> None:
-        question = self._put(_Question(block.question))
-        problem = self._put(Problem(), 0)
+        question = self._put(_AskedQuestion(block.question))
+        problem = self._put(Problem(), 0, follows=True)
         scale = self._put(
             PainScale(block.question, low=block.low, high=block.high, cant_say=block.cannot_say),
             GRID,
+            follows=True,
         )
+        scale.asked_by = question
         self._reads[block.name] = scale.value
         self._shows[block.name] = scale.show_answer
         if block.needed:
@@ -368,7 +526,7 @@ class AskingPage(Page):
             scale.answered.connect(self._answered)
 
 
-class _Question(Paragraph):
+class _AskedQuestion(Paragraph):
     """A question over its answers. It takes the focus when it was left open: not an answer, which
     the next key would give."""
 
@@ -385,19 +543,37 @@ class _Moving:
 
     def turn(self) -> None:
         """Begin to move, or be still again."""
-        if self._picture.is_moving():
+        self.set_moving(not self._picture.is_moving())
+
+    def set_moving(self, moving: bool) -> None:
+        """Move, or be still."""
+        if moving == self._picture.is_moving():
+            return
+        if not moving:
             self._picture.stop()
-            self._mover.set_words(phrase("Show the movement"))
+            self._mover.set_words(phrase("See it move"))
         elif self._block.loop is not None:
             self._picture.set_drawing(self._block.drawing, loop=self._block.loop())
             self._picture.play()
             self._mover.set_words(phrase("Stop the movement"))
 
 
-def card(block: view.CardBlock) -> Card:
-    """A card as it stands on every page that shows it."""
-    phones = _phones(block.phones)
-    return Card(block.level, block.heading, block.actions, phones, no_answer=block.no_answer)
+def put_cards(page: Page, block: view.CardBlock) -> None:
+    """A card as it stands on every page that shows it: whom to call first and what to do, and
+    whom to call where nobody answers."""
+    phones, last = _phones(block.phones), block.no_answer
+    others = phones[1:] if last else []
+    first = phones[: len(phones) - len(others)]
+    no_answer = "" if others else last
+    page.add(
+        Card(block.level, block.heading, block.actions, first, no_answer=no_answer),
+        GRID,
+        part="lead",
+    )
+    if others:
+        page.add(Card(block.level, last, (), others, level_word=""), 0, part="lead")
+    if block.note:
+        page.add(Paragraph(block.note, quiet=True), GRID)
 
 
 def _phones(lines: tuple[view.PhoneLine, ...]) -> list[Phone]:
@@ -405,7 +581,19 @@ def _phones(lines: tuple[view.PhoneLine, ...]) -> list[Phone]:
     return [Phone(line.who, line.number or none, line.when) for line in lines]
 
 
-_SHORT = 24
+_SHORT = 32
+_MANY = 3
+_LARGE = 150
+
+
+def _is_even(blocks: Sequence[view.Block]) -> bool:
+    """Whether both columns need as much: a card leads, or questions run on from one into the other,
+    with no picture that leads and no scale that needs the wider one."""
+    if any(isinstance(block, view.CardBlock) for block in blocks):
+        return True
+    wide = (view.Picture, view.Panels, view.TwoColumns, view.KneeTick, view.Scale)
+    asked = sum(isinstance(block, view.Choose) for block in blocks)
+    return asked >= _MANY and not any(isinstance(block, wide) for block in blocks)
 
 
 def _columns(options: tuple[view.Option, ...]) -> int:

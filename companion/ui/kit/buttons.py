@@ -48,6 +48,15 @@ def draw_ring(painter: QPainter, body: QRectF) -> None:
     painter.drawRoundedRect(body.adjusted(-away, -away, away, away), CORNER + away, CORNER + away)
 
 
+def draw_frame(widget: QWidget) -> None:
+    """The frame round the question that figures answer, where there are several."""
+    painter = brush(widget)
+    painter.setBrush(Qt.BrushStyle.NoBrush)
+    painter.setPen(QPen(QColor(current().palette.ink), 2, Qt.PenStyle.DashLine))
+    painter.drawRoundedRect(QRectF(widget.rect()).adjusted(1, 1, -1, -1), CORNER, CORNER)
+    painter.end()
+
+
 def draw_body(painter: QPainter, body: QRectF, fill: str, edge: str = "", wide: float = 0) -> None:
     """A filled box with an edge drawn inside it."""
     painter.setBrush(QColor(fill))
@@ -183,8 +192,8 @@ class Pressable(_Mixed):
         if event.type() in (QEvent.Type.StyleChange, QEvent.Type.FontChange):
             self.updateGeometry()
 
-    def _counts(self, what: Hashable) -> bool:
-        return self.acts_at_once or presses().counts((what, id(self)))
+    def _counts(self, what: Hashable, key: int | None = None) -> bool:
+        return presses().counts((what, id(self)), key=key, rests=not self.acts_at_once)
 
     def mousePressEvent(self, event: QMouseEvent) -> None:
         if self._counts("mouse"):
@@ -195,13 +204,13 @@ class Pressable(_Mixed):
     def keyPressEvent(self, event: QKeyEvent) -> None:
         if is_enter(event):
             if self.presses_on_enter:
-                if not event.isAutoRepeat() and self._counts(event.key()):
+                if not event.isAutoRepeat() and self._counts("key", event.key()):
                     self.click()
                 event.accept()
             else:
                 event.ignore()
         elif event.key() in (Qt.Key.Key_Space, Qt.Key.Key_Select):
-            if event.isAutoRepeat() or not self._counts(event.key()):
+            if event.isAutoRepeat() or not self._counts("key", event.key()):
                 event.accept()
             else:
                 super().keyPressEvent(event)
@@ -210,6 +219,11 @@ class Pressable(_Mixed):
             event.ignore()
         else:
             super().keyPressEvent(event)
+
+    def keyReleaseEvent(self, event: QKeyEvent) -> None:
+        if not event.isAutoRepeat():
+            presses().key_is_up(event.key())
+        super().keyReleaseEvent(event)
 
     def draw_words(self, painter: QPainter, word_colour: str, line_colour: str) -> None:
         """Both lines, centred in height."""
@@ -249,12 +263,22 @@ class MainButton(Pressable, QPushButton):
 
 
 class QuietButton(Pressable, QPushButton):
-    """A second choice: the same shape, only an edge. `snug` makes it as wide as its words."""
+    """A second choice: the same shape, only an edge. `snug` makes it as wide as its words; `close`
+    leaves less room beside them, for several in a row."""
 
     alignment = Qt.AlignmentFlag.AlignHCenter
 
-    def __init__(self, word: str, *, snug: bool = False, parent: QWidget | None = None) -> None:
+    def __init__(
+        self,
+        word: str,
+        *,
+        snug: bool = False,
+        close: bool = False,
+        parent: QWidget | None = None,
+    ) -> None:
         super().__init__(parent)
+        if close:
+            self.pad_across = GRID
         self.prepare(word)
         if snug:
             policy = self.sizePolicy()
@@ -268,7 +292,7 @@ class QuietButton(Pressable, QPushButton):
         active = self.isEnabled()
         held = active and (self.isDown() or self.underMouse())
         edge = palette.action if active else palette.line
-        draw_body(painter, body, palette.chosen if held else palette.surface, edge, 2)
+        draw_body(painter, body, palette.surface, edge, 4 if held else 2)
         words = palette.ink if active else palette.disabled_ink
         self.draw_words(painter, words, words)
         if self.hasFocus():
@@ -329,14 +353,89 @@ class ActionRow(Pressable, QPushButton):
         body = body_of(self)
         active = self.isEnabled()
         held = active and (self.isDown() or self.underMouse())
-        fill = palette.chosen if held else palette.surface
-        draw_body(painter, body, fill, palette.action if held else palette.line, 2)
+        # The pointer over it draws its edge alone: a pale fill means that it was chosen.
+        draw_body(painter, body, palette.surface, palette.action if held else palette.line, 2)
         ink = palette.ink if active else palette.disabled_ink
         self.draw_words(painter, ink, palette.quiet if active else ink)
         draw_chevron(painter, body, self.pad_across, palette.action if active else palette.line)
         if self.hasFocus():
             draw_ring(painter, body)
         painter.end()
+
+
+class LookOverRow(ActionRow):
+    """A name and what was answered, in a line that leads back to where it was answered.
+
+    The value stands beside its name where there is room for both, else below it.
+    """
+
+    word_type = Type.BODY
+    line_type = Type.STRONG
+    pad_across = 2 * GRID
+    pad_down = GRID // 2
+    least_height = 44
+
+    def __init__(self, name: str, value: str, parent: QWidget | None = None) -> None:
+        super().__init__(name, value, parent)
+        self.setAccessibleName(phrase("{name}: {value}", name=name, value=value))
+        self.setAccessibleDescription(phrase("Leads back to where it was answered"))
+        self._leads = True
+
+    def lead_nowhere(self) -> None:
+        """Only say it: there is no way back to where it was answered."""
+        self._leads = False
+        self.setAccessibleDescription("")
+        self.setFocusPolicy(Qt.FocusPolicy.NoFocus)
+        self.setAttribute(Qt.WidgetAttribute.WA_TransparentForMouseEvents)
+        self.unsetCursor()
+
+    def right_mark(self) -> int:
+        return current().scaled(10) + 2 * GRID
+
+    def _name_width(self, room: int) -> int | None:
+        """The width of the name where its value stands beside it, None where it stands below."""
+        name = round(room * _NAME_SHARE)
+        theme = current()
+        fits = (
+            one_line_width(self._word, self.word_type, theme) <= name
+            and widest_word(self._line, self.line_type, theme) <= room - name - GRID
+        )
+        return name if fits else None
+
+    def words_height(self, width: int) -> float:
+        room = self.words_width(width)
+        name = self._name_width(room)
+        if name is None:
+            return super().words_height(width)
+        word = set_text(self._word, self.word_type, current(), name)
+        line = set_text(self._line, self.line_type, current(), room - name - GRID)
+        return max(word.height, line.height)
+
+    def paintEvent(self, event: QPaintEvent) -> None:
+        palette, theme = current().palette, current()
+        painter = brush(self)
+        body = body_of(self)
+        if self._leads:
+            held = self.isDown() or self.underMouse()
+            draw_body(painter, body, palette.surface, palette.action if held else palette.line, 2)
+            draw_chevron(painter, body, self.pad_across, palette.action)
+        room = self.words_width(self.width())
+        name = self._name_width(room)
+        if name is None:
+            self.draw_words(painter, palette.quiet, palette.ink)
+        else:
+            word = set_text(self._word, self.word_type, theme, name)
+            line = set_text(self._line, self.line_type, theme, room - name - GRID)
+            top = (self.height() - max(word.height, line.height)) / 2
+            word.draw(painter, self.words_left(), top, palette.quiet)
+            line.draw(painter, self.words_left() + name + GRID, top, palette.ink)
+        if self.hasFocus():
+            draw_ring(painter, body)
+        painter.end()
+
+
+_NAME_SHARE = 0.42
+"""Of the room of such a line, for its name."""
 
 
 class UrgentRow(ActionRow):
@@ -409,13 +508,15 @@ class DoorButton(ActionRow):
     pad_down = GRID
 
 
-def draw_chevron(painter: QPainter, body: QRectF, pad: float, colour: str) -> None:
+def draw_chevron(
+    painter: QPainter, body: QRectF, pad: float, colour: str, size: float = 1.0
+) -> None:
     """An open angle at the right end of a row: it leads on."""
-    half = current().scaled(8)
+    half = current().scaled(8 * size)
     right = body.right() - pad
     middle = body.center().y()
     painter.setBrush(Qt.BrushStyle.NoBrush)
-    pen = QPen(QColor(colour), current().scaled(2.5))
+    pen = QPen(QColor(colour), current().scaled(2.5 * size))
     pen.setCapStyle(Qt.PenCapStyle.RoundCap)
     pen.setJoinStyle(Qt.PenJoinStyle.RoundJoin)
     painter.setPen(pen)
@@ -538,21 +639,26 @@ class TickRow(_MarkedRow, QCheckBox):
         painter.setPen(QPen(QColor(palette.action if checked else palette.line), theme.scaled(2.5)))
         painter.drawRoundedRect(box.adjusted(2, 2, -2, -2), 3, 3)
         if checked:
-            pen = QPen(QColor(palette.on_action), theme.scaled(3.5))
-            pen.setCapStyle(Qt.PenCapStyle.RoundCap)
-            pen.setJoinStyle(Qt.PenJoinStyle.RoundJoin)
-            painter.setPen(pen)
-            painter.setBrush(Qt.BrushStyle.NoBrush)
-            size = box.width()
-            painter.drawPolyline(
-                QPolygonF(
-                    [
-                        QPointF(box.left() + size * 0.25, box.top() + size * 0.53),
-                        QPointF(box.left() + size * 0.43, box.top() + size * 0.70),
-                        QPointF(box.left() + size * 0.75, box.top() + size * 0.32),
-                    ]
-                )
-            )
+            draw_tick(painter, box, palette.on_action)
+
+
+def draw_tick(painter: QPainter, box: QRectF, colour: str) -> None:
+    """A tick that fills a box."""
+    pen = QPen(QColor(colour), current().scaled(3.5))
+    pen.setCapStyle(Qt.PenCapStyle.RoundCap)
+    pen.setJoinStyle(Qt.PenJoinStyle.RoundJoin)
+    painter.setPen(pen)
+    painter.setBrush(Qt.BrushStyle.NoBrush)
+    size = box.width()
+    painter.drawPolyline(
+        QPolygonF(
+            [
+                QPointF(box.left() + size * 0.25, box.top() + size * 0.53),
+                QPointF(box.left() + size * 0.43, box.top() + size * 0.70),
+                QPointF(box.left() + size * 0.75, box.top() + size * 0.32),
+            ]
+        )
+    )
 
 
 class ScoreBox(Pressable, QRadioButton):

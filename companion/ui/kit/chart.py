@@ -28,13 +28,13 @@ from PySide6.QtWidgets import QSizePolicy, QVBoxLayout, QWidget
 
 from companion.canvas.box import Box
 from companion.canvas.chart_layout import Drawn, gutter_width, height_around, lay_out
-from companion.canvas.chart_painter import Look, paint_chart
+from companion.canvas.chart_painter import ChartLook, paint_chart
 from companion.canvas.typesetting import TextStyle
 from companion.presentation.language.phrases import phrase
 from companion.presentation.view.chart import Chart, DaySpan, days_between
 from companion.ui.kit.accessible import announce, give_role
 from companion.ui.kit.buttons import QuietButton, body_of, brush, draw_body, draw_ring
-from companion.ui.kit.text import Words, set_text, show_when
+from companion.ui.kit.text import WrappedText, set_text, show_when
 from companion.ui.kit.theme import GRID, REACH, Theme, Type, current, faint_line
 
 LEAST_DAYS = 7
@@ -61,10 +61,10 @@ class ChartView(QWidget):
         self._in_view = chart.days
         self._day: date | None = None
         self._theme = current()
-        self._title = Words("", Type.STRONG, inset=0)
-        self._axis_words = Words("", Type.LABEL, colour="quiet", inset=0)
+        self._title = WrappedText("", Type.STRONG, inset=0)
+        self._axis_words = WrappedText("", Type.LABEL, colour="quiet", inset=0)
         self._plot = _Plot(zooms)
-        self._read = Words("", Type.LABEL, inset=0)
+        self._read = WrappedText("", Type.LABEL, inset=0)
         self._whole = QuietButton(phrase("Show the whole time"), snug=True)
         show_when(self._whole, False)
         give_role(self, QAccessible.Role.Chart)
@@ -259,7 +259,7 @@ class _Plot(pg.GraphicsView):  # type: ignore[misc]
         self._chart: Chart | None = None
         self._gutter = 0.0
         self.drawn: Drawn | None = None
-        self._days = _Days(zooms)
+        self._days = _DaysInView(zooms)
         self._days.drawn_out.connect(self._drawn_out)
         self._line = pg.InfiniteLine(angle=90)
         self._line.hide()
@@ -313,7 +313,7 @@ class _Plot(pg.GraphicsView):  # type: ignore[misc]
             return
         words = _words(theme)
         ink = QColor(palette.ink)
-        look = Look(
+        look = ChartLook(
             colours={
                 "ink": ink,
                 "accent": QColor(palette.action),
@@ -338,7 +338,7 @@ class _Plot(pg.GraphicsView):  # type: ignore[misc]
         event.ignore()
 
 
-class _Days(pg.ViewBox):  # type: ignore[misc]
+class _DaysInView(pg.ViewBox):  # type: ignore[misc]
     """The days in view. A span drawn out over them is handed on; it moves nothing by itself."""
 
     drawn_out = Signal(float, float)

@@ -40,6 +40,7 @@ from companion.ui.kit.buttons import (
     ActionRow,
     ChoiceRow,
     DoorButton,
+    LookOverRow,
     MainButton,
     QuietButton,
     ReplyRow,
@@ -50,6 +51,7 @@ from companion.ui.kit.buttons import (
     body_of,
     brush,
     draw_body,
+    draw_frame,
     draw_level_sign,
     draw_ring,
     uncheck,
@@ -57,7 +59,7 @@ from companion.ui.kit.buttons import (
 from companion.ui.kit.keys import digit, is_plain
 from companion.ui.kit.placed import Placed
 from companion.ui.kit.presses import presses
-from companion.ui.kit.text import Paragraph, Words, one_line_width, set_text, show_when
+from companion.ui.kit.text import Paragraph, WrappedText, one_line_width, set_text, show_when
 from companion.ui.kit.theme import GRID, REACH, TARGET_HEIGHT, Type, current
 from companion.ui.kit.tiles import Doors, Tiles
 
@@ -74,6 +76,7 @@ __all__ = [
     "Doors",
     "HoldTimer",
     "LevelGroup",
+    "LookOverRow",
     "MainButton",
     "NoteField",
     "Notice",
@@ -96,15 +99,17 @@ __all__ = [
 # Words
 
 
-class SubHeading(Words):
+class SubHeading(WrappedText):
     """A heading inside the reading column."""
+
+    heads_next = True
 
     def __init__(self, text: str, parent: QWidget | None = None) -> None:
         super().__init__(text, Type.SUBHEADING, parent=parent)
         give_role(self, QAccessible.Role.Heading)
 
 
-class Problem(Words):
+class Problem(WrappedText):
     """One plain sentence beside the thing it is about; hidden while there is none."""
 
     def __init__(self, text: str = "", parent: QWidget | None = None) -> None:
@@ -150,7 +155,7 @@ class _List(QWidget):
         return tuple(item.text() for item in self._items)
 
 
-class _Item(Words):
+class _Item(WrappedText):
     """One text of a list with its mark hanging in the margin."""
 
     def __init__(
@@ -230,6 +235,16 @@ class ChoiceList(Tiles):
     """
 
     chosen = Signal(object)
+    may_wrap = True
+    framed = False
+    """Whether figures go here, and not to another question of the page."""
+    asked_by: QWidget | None = None
+    """The question beside it."""
+
+    def paintEvent(self, event: QPaintEvent) -> None:
+        super().paintEvent(event)
+        if self.framed:
+            draw_frame(self)
 
     def __init__(
         self,
@@ -277,8 +292,11 @@ class ChoiceList(Tiles):
         """Whether a row is chosen."""
         return self.value() is not None
 
-    def take_figures(self, *, here: bool) -> None:
-        """The figures stand in the rows while they choose one."""
+    def take_figures(self, *, here: bool, framed: bool) -> None:
+        """The figures stand in the rows while they choose one, and a frame round these where there
+        are other questions."""
+        self.framed = framed
+        self.update()
         for number, row in enumerate(self._rows_of_choice[:MOST_FIGURES], 1):
             row.figure = str(number) if here else ""
             row.update()
@@ -291,7 +309,7 @@ class ChoiceList(Tiles):
         row = self._rows_of_choice[number - 1]
         if not row.isEnabled():
             return False
-        if event.isAutoRepeat() or not presses().counts((event.key(), id(self))):
+        if event.isAutoRepeat() or not presses().counts((event.key(), id(self)), key=event.key()):
             return True
         row.setFocus(Qt.FocusReason.ShortcutFocusReason)
         row.click()
@@ -318,9 +336,10 @@ class AskedBeside(Placed):
     under it, where the words would stand too close."""
 
     def __init__(self, question: str, choices: Sequence[Choice]) -> None:
-        self.words = Words(question, Type.STRONG)
+        self.words = WrappedText(question, Type.STRONG)
         self.words.setFocusPolicy(Qt.FocusPolicy.ClickFocus)
         self.rows = ChoiceList(question, choices, columns=len(choices), kind=ReplyRow)
+        self.rows.asked_by = self.words
         super().__init__(self.words, self.rows)
 
     def wanted_width(self) -> int:
@@ -396,7 +415,7 @@ _LEVEL_MARGIN = REACH + 2 * GRID
 """Where the rows of a level begin, in pixels: its line stands before them."""
 
 
-class _LevelBand(Words):
+class _LevelBand(WrappedText):
     """The heading of a level, on its colour, after its sign."""
 
     def __init__(self, level: CardLevel, heading: str) -> None:
@@ -440,6 +459,7 @@ class TickList(Tiles):
     """
 
     changed = Signal(object)
+    may_wrap = True
 
     def __init__(
         self,
@@ -485,7 +505,7 @@ class TickList(Tiles):
 class _Boxes(Placed):
     """The boxes of a scale in equal columns, and its end words under the first and the last."""
 
-    def __init__(self, boxes: Sequence[ScoreBox], low: Words, high: Words) -> None:
+    def __init__(self, boxes: Sequence[ScoreBox], low: WrappedText, high: WrappedText) -> None:
         super().__init__(*boxes, low, high)
         self._boxes, self._low, self._high = boxes, low, high
 
@@ -530,20 +550,19 @@ class _Boxes(Placed):
         return top
 
 
-TEN_SECONDS = 3.0
-"""How soon a 0 must follow a 1 to mean ten; later it takes the place of the 1."""
-
-
 class PainScale(QWidget):
     """Eleven equal boxes, 0 to 10, none of them filled until the person answers.
 
     One row where it fits, else two rows, 0 to 5 and 6 to 10. The end words stand under 0 and 10
-    only. Keys: 0-9, 1 with 0 at once after it or T for ten, Backspace takes the answer away, arrows
-    only move. With `cant_say` a row below the boxes gives that as an answer of its own. `clock`
-    returns seconds from any fixed start.
+    only. Keys: 0-9, 1 and then 0 or T for ten, Backspace takes the answer away, arrows only move.
+    With `cant_say` a row below the boxes gives that as an answer of its own.
     """
 
     answered = Signal(object)
+    framed = False
+    """Whether figures go here, and not to another question of the page."""
+    asked_by: QWidget | None = None
+    """The question above it."""
 
     def __init__(
         self,
@@ -552,7 +571,6 @@ class PainScale(QWidget):
         low: str,
         high: str,
         cant_say: str = "",
-        clock: Callable[[], float] = time.monotonic,
         parent: QWidget | None = None,
     ) -> None:
         super().__init__(parent)
@@ -565,8 +583,8 @@ class PainScale(QWidget):
         self._boxes[10].setAccessibleName(f"10, {high}")
         self._scale = _Boxes(
             self._boxes,
-            Words(low, Type.LABEL, colour="quiet"),
-            Words(high, Type.LABEL, colour="quiet", alignment=Qt.AlignmentFlag.AlignRight),
+            WrappedText(low, Type.LABEL, colour="quiet"),
+            WrappedText(high, Type.LABEL, colour="quiet", alignment=Qt.AlignmentFlag.AlignRight),
         )
         column = QVBoxLayout(self)
         column.setContentsMargins(0, 0, 0, 0)
@@ -581,8 +599,7 @@ class PainScale(QWidget):
         for answer in self._answers:
             answer.clicked.connect(self._clicked)
         _rove(self._boxes, 0)
-        self._clock = clock
-        self._one_typed: float | None = None
+        self._one_typed = False
         self.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Minimum)
 
     @property
@@ -623,20 +640,27 @@ class PainScale(QWidget):
         """Whether there is a score, or the person cannot say."""
         return self.value() is not None or self.cannot_say()
 
-    def take_figures(self, *, here: bool) -> None:
-        """The boxes are figures themselves."""
+    def take_figures(self, *, here: bool, framed: bool) -> None:
+        """The boxes are figures themselves; a frame tells that they go here and to no other."""
+        self.framed = framed
+        self.update()
+
+    def paintEvent(self, event: QPaintEvent) -> None:
+        super().paintEvent(event)
+        if self.framed:
+            draw_frame(self)
 
     def take_key(self, event: QKeyEvent) -> bool:
         """0-9 and T answer, Backspace takes the answer away."""
         score = digit(event)
         answers = score is not None or event.key() == Qt.Key.Key_T
-        if answers and (event.isAutoRepeat() or not presses().counts((event.key(), id(self)))):
+        what = (event.key(), id(self))
+        if answers and (event.isAutoRepeat() or not presses().counts(what, key=event.key())):
             return True
-        # Whoever means ten types what the box says. Were the 0 taken by itself, the worst pain
-        # would be written down as none.
-        one = self._one_typed if self.value() == 1 else None
-        ten = score == 0 and one is not None and self._clock() - one <= TEN_SECONDS
-        self._one_typed = self._clock() if score == 1 else None
+        # Whoever means ten types what the box says, however slowly. Were the 0 taken by itself,
+        # the worst pain would be written down as none.
+        ten = score == 0 and self._one_typed and self.value() == 1
+        self._one_typed = score == 1
         if ten or (score is None and event.key() == Qt.Key.Key_T and is_plain(event)):
             score = 10
         if score is not None:
@@ -652,7 +676,7 @@ class PainScale(QWidget):
 
     def keyPressEvent(self, event: QKeyEvent) -> None:
         if _move_focus(self._boxes, event, self._scale.per_row(self.width())):
-            self._one_typed = None
+            self._one_typed = False
             event.accept()
         elif self.take_key(event):
             event.accept()
@@ -748,8 +772,8 @@ class _LabelledField(QWidget):
 
     def __init__(self, label: str, editor: QLineEdit | QPlainTextEdit, hint: str) -> None:
         super().__init__()
-        self.label = Words(label, Type.LABEL_STRONG, colour="ink")
-        self.hint = Words(hint, Type.LABEL, colour="quiet")
+        self.label = WrappedText(label, Type.LABEL_STRONG, colour="ink")
+        self.hint = WrappedText(hint, Type.LABEL, colour="quiet")
         show_when(self.hint, bool(hint))
         self.frame = _Frame(editor)
         self.complaint = Problem()
@@ -818,7 +842,7 @@ class NumberField(_LineField):
         )
         self._editor.setInputMethodHints(Qt.InputMethodHint.ImhFormattedNumbersOnly)
         self._editor.setMaxLength(12)
-        self._unit = Words(unit, Type.BODY, colour="ink")
+        self._unit = WrappedText(unit, Type.BODY, colour="ink")
         show_when(self._unit, bool(unit))
         self.row.addWidget(self._unit, 0, Qt.AlignmentFlag.AlignVCenter)
         self.row.addStretch(1)
@@ -835,6 +859,13 @@ class NumberField(_LineField):
     def problem(self) -> str:
         """The sentence that says what to write instead, or an empty text."""
         return self._read()[1]
+
+    def type_here(self, text: str) -> None:
+        """Go on with what is typed, the focus in the field."""
+        self._editor.setFocus(Qt.FocusReason.OtherFocusReason)
+        self._editor.end(False)
+        self._editor.insert(text)
+        self._edited()
 
     def set_value(self, value: float | None) -> None:
         """Show a number given earlier, or none; `changed` is not emitted."""
@@ -1036,12 +1067,13 @@ class Card(_Box):
         )
         words = f"on_{self.level.value}"
         name = phrase(LEVEL_WORDS[self.level]) if level_word is None else level_word
-        give_role(self, QAccessible.Role.Grouping, f"{name}: {heading}")
+        give_role(self, QAccessible.Role.Grouping, ": ".join(filter(None, (name, heading))))
         if name:
-            self.column.addWidget(Words(name, Type.LABEL_STRONG, colour=words, inset=0))
-        title = Words(heading, Type.SUBHEADING, colour=words, inset=0)
-        give_role(title, QAccessible.Role.Heading)
-        self.column.addWidget(title)
+            self.column.addWidget(WrappedText(name, Type.LABEL_STRONG, colour=words, inset=0))
+        if heading:
+            title = WrappedText(heading, Type.SUBHEADING, colour=words, inset=0)
+            give_role(title, QAccessible.Role.Heading)
+            self.column.addWidget(title)
         # Whoever must call sees the number at once: below the steps it would be out of sight. The
         # others are for when nobody answers it.
         first, others = (phones[:1], phones[1:]) if no_answer else (phones, ())
@@ -1050,13 +1082,13 @@ class Card(_Box):
         if actions:
             numbered = [(f"{number}.", action) for number, action in enumerate(actions, 1)]
             if len(actions) == 1:
-                self.column.addWidget(Words(actions[0], Type.BODY, colour=words, inset=0))
+                self.column.addWidget(WrappedText(actions[0], Type.BODY, colour=words, inset=0))
             else:
                 self.column.addWidget(_List(numbered, colour=words, inset=0))
         if plain:
             self._add_phones(first, words)
         if no_answer:
-            self.column.addWidget(Words(no_answer, Type.STRONG, colour=words, inset=0))
+            self.column.addWidget(WrappedText(no_answer, Type.STRONG, colour=words, inset=0))
             self._add_phones(others, words)
 
     def _add_phones(self, phones: Sequence[Phone], colour: str) -> None:
@@ -1069,7 +1101,7 @@ class Card(_Box):
 
 
 class _PhoneLine(QWidget):
-    """A number large enough to be dialled from across a table."""
+    """A number large enough to be dialled from across a table, and under it whose it is."""
 
     def __init__(self, phone: Phone, colour: str) -> None:
         super().__init__()
@@ -1077,8 +1109,8 @@ class _PhoneLine(QWidget):
         column.setContentsMargins(0, GRID, 0, 0)
         column.setSpacing(0)
         who = f"{phone.who}, {phone.when}" if phone.when else phone.who
-        column.addWidget(Words(who, Type.LABEL, colour=colour, inset=0))
-        column.addWidget(Words(phone.number, Type.PHONE, colour=colour, inset=0))
+        column.addWidget(WrappedText(phone.number, Type.PHONE, colour=colour, inset=0))
+        column.addWidget(WrappedText(who, Type.LABEL, colour=colour, inset=0))
 
 
 class Notice(_Box):
@@ -1086,9 +1118,12 @@ class Notice(_Box):
 
     def __init__(self, text: str, *, heading: str = "", parent: QWidget | None = None) -> None:
         super().__init__("surface", "line", 2, parent)
-        self._heading = Words(heading, Type.STRONG, inset=0)
+        pad = REACH + 2 * GRID
+        self.column.setContentsMargins(pad, REACH + GRID, pad, REACH + GRID)
+        self.column.setSpacing(GRID // 2)
+        self._heading = WrappedText(heading, Type.STRONG, inset=0)
         show_when(self._heading, bool(heading))
-        self._text = Words(text, Type.BODY, inset=0)
+        self._text = WrappedText(text, Type.BODY, inset=0)
         show_when(self._text, bool(text))
         self.column.addWidget(self._heading)
         self.column.addWidget(self._text)
@@ -1109,7 +1144,7 @@ class _CountLine(Placed):
     The count's room is that of the whole hold's number, so that nothing jumps as it grows.
     """
 
-    def __init__(self, count: Words, words: Words, widest: str) -> None:
+    def __init__(self, count: WrappedText, words: WrappedText, widest: str) -> None:
         super().__init__(count, words)
         self._count, self._words, self._widest = count, words, widest
 
@@ -1168,8 +1203,8 @@ class HoldTimer(QWidget):
             QAccessible.Role.Grouping,
             phrase("Hold for {n} second", "Hold for {n} seconds", n=seconds),
         )
-        self._count = Words("0", Type.COUNT)
-        self._below = Words("", Type.BODY, colour="quiet")
+        self._count = WrappedText("0", Type.COUNT)
+        self._below = WrappedText("", Type.BODY, colour="quiet")
         self._button = QuietButton(phrase("Ready, start"))
         self._button.clicked.connect(self._pressed)
         # No digit of the typeface is wider than its 0, which has a dot in it.

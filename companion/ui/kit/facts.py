@@ -9,8 +9,8 @@ from PySide6.QtWidgets import QWidget
 
 from companion.ui.kit.accessible import give_role
 from companion.ui.kit.placed import Placed
-from companion.ui.kit.text import Words, one_line_width, widest_word
-from companion.ui.kit.theme import GRID, Type, current
+from companion.ui.kit.text import WrappedText, one_line_width, widest_word
+from companion.ui.kit.theme import GRID, Theme, Type, current
 
 _GAP = 3 * GRID
 _MOST_NAME_SHARE = 0.4
@@ -22,6 +22,8 @@ class FactList(Placed):
     def __init__(self, rows: Sequence[tuple[str, str]], parent: QWidget | None = None) -> None:
         super().__init__(parent=parent)
         self._shown: tuple[tuple[str, str], ...] = ()
+        self._heights: dict[int, int] = {}
+        self._measured_in: Theme | None = None
         self.show_rows(rows)
 
     def show_rows(self, rows: Sequence[tuple[str, str]]) -> None:
@@ -29,19 +31,20 @@ class FactList(Placed):
         if tuple(rows) == self._shown:
             return
         self._shown = tuple(rows)
+        self._heights.clear()
         before = self.parts()
         self.take_out(*before)
         for part in before:
             part.hide()
             part.deleteLater()
         for name, value in rows:
-            self.add_part(Words(name, Type.BODY, colour="quiet"))
-            told = self.add_part(Words(value, Type.STRONG))
+            self.add_part(WrappedText(name, Type.BODY, colour="quiet"))
+            told = self.add_part(WrappedText(value, Type.STRONG))
             told.setAccessibleName(f"{name}: {value}")
         give_role(self, QAccessible.Role.Grouping, ", ".join(name for name, _ in rows))
 
-    def _pairs(self) -> list[tuple[Words, Words]]:
-        words = [part for part in self.parts() if isinstance(part, Words)]
+    def _pairs(self) -> list[tuple[WrappedText, WrappedText]]:
+        words = [part for part in self.parts() if isinstance(part, WrappedText)]
         return list(zip(words[::2], words[1::2], strict=True))
 
     def wanted_width(self) -> int:
@@ -51,7 +54,15 @@ class FactList(Placed):
         return 200
 
     def place(self, width: int, *, move: bool) -> int:
-        return self._place(width, self._name_width(width), move=move)
+        # A page asks how high its parts are many times before it is shown; the answer hangs on the
+        # words, the width and the theme.
+        if self._measured_in is not current():
+            self._measured_in = current()
+            self._heights.clear()
+        if move or width not in self._heights:
+            names = self._name_width(width)
+            self._heights[width] = self._place(width, names, move=move)
+        return self._heights[width]
 
     def _name_width(self, width: int) -> int | None:
         """The width of the column of names, None when names stand above their values.
@@ -63,6 +74,9 @@ class FactList(Placed):
         pad = 2 * GRID
         need = max((one_line_width(name, Type.BODY, theme) for name in names), default=0) + pad
         share = int(width * _MOST_NAME_SHARE)
+        words = max((value.minimumSizeHint().width() for _, value in self._pairs()), default=0)
+        if width - min(need, share) - _GAP < words <= width:
+            return None
         if need <= share:
             return need
         if max(widest_word(name, Type.BODY, theme) for name in names) + pad > share:

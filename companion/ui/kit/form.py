@@ -27,7 +27,8 @@ from companion.ui.kit.controls import (
     TickList,
 )
 from companion.ui.kit.placed import Placed, stack
-from companion.ui.kit.text import Words, show_when
+from companion.ui.kit.presses import presses
+from companion.ui.kit.text import WrappedText, show_when
 from companion.ui.kit.theme import GRID, Type, current
 from companion.ui.kit.tiles import Tiles
 
@@ -49,12 +50,13 @@ class KeptRoom(QWidget):
     """Empty room under words that come and go while a page is answered.
 
     When they go, it keeps what stands below in its place: else the next press would meet another
-    field than the one it was aimed at.
+    field than the one it was aimed at. `reserve` keeps room beforehand for words that will come.
     """
 
-    def __init__(self, *above: Words) -> None:
+    def __init__(self, *above: WrappedText) -> None:
         super().__init__()
         self._above = above
+        self._expected: WrappedText | None = None
         self.setSizePolicy(QSizePolicy.Policy.Ignored, QSizePolicy.Policy.Fixed)
         self.setFixedHeight(0)
 
@@ -66,9 +68,14 @@ class KeptRoom(QWidget):
         if self.isVisible():
             self.setFixedHeight(max(self.height() + before - self._height_above(), 0))
 
-    def let_go(self) -> None:
-        """Take no room any more, as when all is laid out anew."""
-        self.setFixedHeight(0)
+    def reserve(self, expected: WrappedText) -> None:
+        """Keep as much room as these words would take, which are never shown themselves."""
+        self._expected = expected
+
+    def let_go(self, width: int) -> None:
+        """Take no more room than is reserved, as when all is laid out anew in a `width`."""
+        room = 0 if self._expected is None else self._expected.heightForWidth(width)
+        self.setFixedHeight(max(room - self._height_above(), 0))
 
     def _height_above(self) -> int:
         seen = (words for words in self._above if words.text() and not words.isHidden())
@@ -88,8 +95,8 @@ class FieldBox(QWidget):
         self.key = key
         self.label_text = label
         self._problem = Problem()
-        self._advice = Words("", Type.LABEL, colour="ink")
-        self._about = Words(about, Type.LABEL, colour="quiet")
+        self._advice = WrappedText("", Type.LABEL, colour="ink")
+        self._about = WrappedText(about, Type.LABEL, colour="quiet")
         self._room = KeptRoom(self._problem, self._advice)
         self._least: tuple[tuple[object, ...], QSize] = ((), QSize())
         show_when(self._advice, False)
@@ -116,6 +123,13 @@ class FieldBox(QWidget):
         # In a row of fields all begin at the top.
         self._column.addStretch(1)
 
+    def keep_room_for(self, remark: str) -> None:
+        """Keep the room of a remark that comes up while the answer is typed; none for none."""
+        if remark:
+            expected = Problem(remark, self)
+            expected.hide()
+            self._room.reserve(expected)
+
     def say(self, faults: Sequence[str], advice: Sequence[str]) -> None:
         """Show what speaks against the answer, and what is advised."""
         spoken = " ".join(faults)
@@ -130,7 +144,7 @@ class FieldBox(QWidget):
     def resizeEvent(self, event: QResizeEvent) -> None:
         super().resizeEvent(event)
         if event.size().width() != event.oldSize().width():
-            self._room.let_go()
+            self._room.let_go(event.size().width())
 
     def remarks_shown(self) -> tuple[str, str]:
         """The fault and the advice in sight."""
@@ -284,7 +298,7 @@ class DayBox(FieldBox):
         super().__init__(key, label, about)
         self._read, self._say_day, self._hint = read, say_day, hint
         self.field = TextField(label, most_characters=24)
-        self._understood = Words("", Type.LABEL, colour="quiet")
+        self._understood = WrappedText("", Type.LABEL, colour="quiet")
         self._settle(self.field, self._understood)
         self.setFocusProxy(self.field)
         self.field.changed.connect(self._typed)
@@ -323,7 +337,7 @@ class ChooseBox(FieldBox):
     def __init__(self, key: str, label: str, choices: Sequence[Choice], *, about: str = "") -> None:
         super().__init__(key, label, about)
         self.field = ChoiceList(label, choices, columns=min(len(choices), 4))
-        self._settle(Words(label, Type.LABEL_STRONG), self.field)
+        self._settle(WrappedText(label, Type.LABEL_STRONG), self.field)
         self.setFocusProxy(self.field.rows[0])
         self.field.chosen.connect(self._tell)
         for row in self.field.rows:
@@ -337,13 +351,15 @@ class ChooseBox(FieldBox):
 
 
 class SeveralBox(FieldBox):
-    """Any number of answers; they are handed on as their values with spaces between."""
+    """Any number of answers; they are handed on as their values with spaces between. Of what leaves
+    nothing to choose it stays empty, for it is not shown."""
 
     def __init__(self, key: str, label: str, choices: Sequence[Choice], *, about: str = "") -> None:
         super().__init__(key, label, about)
         self.field = TickList(label, choices, columns=3)
-        self._settle(Words(label, Type.LABEL_STRONG), self.field)
-        self.setFocusProxy(self.field.rows[0])
+        self._settle(WrappedText(label, Type.LABEL_STRONG), self.field)
+        if self.field.rows:
+            self.setFocusProxy(self.field.rows[0])
         self.field.changed.connect(self._ticked)
 
     def _ticked(self) -> None:
@@ -397,8 +413,8 @@ class YesNoBox(FieldBox):
         about: str = "",
     ) -> None:
         super().__init__(key, label, about)
-        self._words = Words(label, Type.LABEL_STRONG if choices else Type.BODY)
-        self._line = Words(line, Type.LABEL, colour="quiet")
+        self._words = WrappedText(label, Type.LABEL_STRONG if choices else Type.BODY)
+        self._line = WrappedText(line, Type.LABEL, colour="quiet")
         self._choices = choices or (Choice(True, phrase("Yes")), Choice(False, phrase("No")))
         self.field = ChoiceList(label, self._choices, columns=2)
         texts = (self._words, self._line, self._problem, self._advice)
@@ -424,6 +440,8 @@ class YesNoBox(FieldBox):
         if event.modifiers() & ~Qt.KeyboardModifier.ShiftModifier or event.isAutoRepeat():
             super().keyPressEvent(event)
         elif typed in (phrase("y"), phrase("n")):
+            if not presses().counts(event.key(), key=event.key()):
+                return
             chosen = self._choices[0 if typed == phrase("y") else 1]
             self.field.set_value(chosen.value)
             self._tell(self.answer())
@@ -439,7 +457,7 @@ class YesNoBox(FieldBox):
 class _Beside(Placed):
     """Texts at the left, a list of choices at the right; stacked when it is narrow."""
 
-    def __init__(self, texts: Sequence[Words], control: ChoiceList) -> None:
+    def __init__(self, texts: Sequence[WrappedText], control: ChoiceList) -> None:
         super().__init__(*texts, control)
         self._texts, self._control = tuple(texts), control
 

@@ -7,6 +7,7 @@ that has the focus, else the first that is open.
 
 from __future__ import annotations
 
+from collections.abc import Iterable, Iterator
 from typing import Protocol, runtime_checkable
 
 from PySide6.QtCore import Qt
@@ -25,8 +26,23 @@ class TakesKeys(Protocol):
     def is_answered(self) -> bool:
         """Whether there is an answer."""
 
-    def take_figures(self, *, here: bool) -> None:
-        """Show by what figures it is answered, where figures go `here`."""
+    def take_figures(self, *, here: bool, framed: bool) -> None:
+        """Show by what figures it is answered, where figures go `here`; `framed`, that they go to
+        this question of several."""
+
+
+_TAKING: dict[type, bool] = {}
+"""Asking a protocol is slow, and a page asks it of each of its parts whenever the focus moves."""
+
+
+def taking_keys(controls: Iterable[object]) -> Iterator[TakesKeys]:
+    """Those among these."""
+    for control in controls:
+        kind = type(control)
+        if kind not in _TAKING:
+            _TAKING[kind] = issubclass(kind, TakesKeys)
+        if _TAKING[kind] and isinstance(control, TakesKeys):
+            yield control
 
 
 def is_enter(event: QKeyEvent) -> bool:

@@ -3,8 +3,19 @@
 from __future__ import annotations
 
 from collections.abc import Collection, Sequence
+from typing import get_args
 
-from PySide6.QtCore import QEvent, QObject, QPointF, QRectF, QSize, Qt, QTimer, Signal
+from PySide6.QtCore import (
+    QElapsedTimer,
+    QEvent,
+    QObject,
+    QPointF,
+    QRectF,
+    QSize,
+    Qt,
+    QTimer,
+    Signal,
+)
 from PySide6.QtGui import (
     QAccessible,
     QColor,
@@ -20,13 +31,16 @@ from PySide6.QtWidgets import QAbstractScrollArea, QSizePolicy, QWidget
 
 from companion.canvas.drawing import Colours, paint, qt_path, to_frame
 from companion.care.records import Side, Zone
-from companion.picture.drawing import Drawing
+from companion.picture.drawing import Drawing, Tint
+from companion.picture.hands_on import FRAMES_A_SECOND
 from companion.picture.knee import Knee
 from companion.picture.scenes import ZONES, zone_middle, zones_picture
 from companion.picture.views import View, Viewpoint
 from companion.presentation.language.said import said_words
+from companion.services.settings import SkinTone
 from companion.ui.kit.accessible import announce, give_role
-from companion.ui.kit.theme import current
+from companion.ui.kit.presses import presses
+from companion.ui.kit.theme import Palette, current
 
 PIXELS_PER_MM = 1.45
 """At text of 100 %: the words of a picture are then as large as a label."""
@@ -34,10 +48,51 @@ LEAST_SHARE = 0.72
 """A picture may shrink to this share of its size before the page scrolls."""
 SMALL_SHARE = 0.68
 """The same for one of several small ones beside each other."""
-FRAME_MS = 90
-"""One frame of a loop: forty of them pass in under four seconds, as slow as a calm hand."""
+FRAME_MS = round(1000 / FRAMES_A_SECOND)
+"""How long one frame of a loop is shown."""
 TAPE = {"light": "#BFD0DF", "dark": "#45637F", "high_contrast": "#00407A"}
 """Tape in each palette: quieter than ink on it, and more than paper under it."""
+TINTS: dict[str, dict[Tint, str]] = {
+    "light": {
+        "cloth": "#D3DFE6", "dark": "#A9BAC6",
+        "hair": "#D9D5CF", "wood": "#EFE4CF", "shade": "#EFE9DE", "ghost": "#EEE8DB",
+    },
+    "dark": {
+        "cloth": "#2C3B46", "dark": "#3F5161",
+        "hair": "#4F4B44", "wood": "#3B3424", "shade": "#24221E", "ghost": "#2C2A25",
+    },
+    "high_contrast": {
+        "cloth": "#000000", "dark": "#2B3B48",
+        "hair": "#333333", "wood": "#000000", "shade": "#000000", "ghost": "#000000",
+    },
+}  # fmt: skip
+"""Quiet areas in each palette, but skin: ink on each reaches 7:1."""
+
+
+SKINS: dict[str, dict[SkinTone, tuple[str, str]]] = {
+    "light": {
+        "light": ("#F6E6D6", "#EFC6A6"),
+        "medium": ("#E3BE9B", "#CF9C72"),
+        "dark": ("#D0A37F", "#EBD2BC"),
+        "lines": ("#FBF8F2", "#E7E2D8"),
+    },
+    "dark": {
+        "light": ("#5A4A3D", "#4A2E18"),
+        "medium": ("#4A3A2E", "#6E4526"),
+        "dark": ("#35271D", "#6E4526"),
+        "lines": ("#171613", "#3A3732"),
+    },
+    "high_contrast": dict.fromkeys(get_args(SkinTone), ("#000000", "#6B3F1D")),
+}
+"""Skin, and the leg that is meant or a pad that presses, in each palette."""
+
+
+def picture_colours(palette: Palette, skin_tone: SkinTone = "light") -> Colours:
+    """What a picture is painted with under a palette, with the skin that is set."""
+    tints = {tint: QColor(colour) for tint, colour in TINTS[palette.name].items()}
+    skin, limb = SKINS[palette.name][skin_tone]
+    tints |= {"skin": QColor(skin), "limb": QColor(limb)}
+    return Colours(QColor(palette.ink), QColor(palette.paper), QColor(TAPE[palette.name]), tints)
 
 
 class KneePicture(QWidget):
@@ -45,6 +100,9 @@ class KneePicture(QWidget):
 
     With `loop`, drawings of one size, it can move: never by itself, only after `play`.
     """
+
+    fills_room = True
+    """In a column of its own it is as high as what the heading leaves."""
 
     def __init__(
         self,
@@ -57,10 +115,12 @@ class KneePicture(QWidget):
         super().__init__(parent)
         self._least_share = least_share
         self._drawing = drawing
-        self._loop = tuple(loop)
+        self._loop = loop
         self._at = 0
         self._timer = QTimer(self)
         self._timer.setInterval(FRAME_MS)
+        self._timer.setTimerType(Qt.TimerType.PreciseTimer)
+        self._run = QElapsedTimer()
         self._timer.timeout.connect(self._next)
         self._playing = False
         self._seen_through: QWidget | None = None
@@ -76,7 +136,7 @@ class KneePicture(QWidget):
     def set_drawing(self, drawing: Drawing, *, loop: Sequence[Drawing] = ()) -> None:
         """Show another drawing; motion stops."""
         self.stop()
-        self._drawing, self._loop = drawing, tuple(loop)
+        self._drawing, self._loop = drawing, loop
         self.setAccessibleName(said_words(drawing.description))
         self.updateGeometry()
         self.update()
@@ -86,6 +146,7 @@ class KneePicture(QWidget):
         if still or not self._loop:
             return
         self._playing = True
+        self._run.start()
         if self.isVisible():
             self._timer.start()
 
@@ -119,12 +180,19 @@ class KneePicture(QWidget):
         wide = min(float(width), frame.width * self._scale())
         return round(wide * frame.height / frame.width)
 
+    def full_height(self, width: int) -> int:
+        """How high it is where only the width holds it back."""
+        frame = self._drawing.frame
+        return round(width * frame.height / frame.width)
+
     def paintEvent(self, _event: QPaintEvent) -> None:
         painter = QPainter(self)
-        palette = current().palette
-        ink, paper, tape = palette.ink, palette.paper, TAPE[palette.name]
-        colours = Colours(QColor(ink), QColor(paper), QColor(tape))
-        paint(painter, self.shown(), QRectF(self.rect()), colours)
+        paint(
+            painter,
+            self.shown(),
+            QRectF(self.rect()),
+            picture_colours(current().palette, current().skin_tone),
+        )
         painter.end()
 
     def showEvent(self, event: QShowEvent) -> None:
@@ -156,7 +224,8 @@ class KneePicture(QWidget):
         super().hideEvent(event)
 
     def _next(self) -> None:
-        self._at = (self._at + 1) % len(self._loop)
+        """On to the frame that is due: where painting is slow frames are left out, not time."""
+        self._at = round(self._run.elapsed() / FRAME_MS) % len(self._loop)
         self.update()
 
     def _scale(self) -> float:
@@ -229,13 +298,17 @@ class ZonePicture(KneePicture):
         if zone is None:
             super().mousePressEvent(event)
             return
+        if not presses().counts(("mouse", zone)):
+            return
         self._at_zone = zone
         self.update()
         self.zone_pressed.emit(zone)
 
     def keyPressEvent(self, event: QKeyEvent) -> None:
         if event.key() == Qt.Key.Key_Space:
-            self.zone_pressed.emit(self._at_zone)
+            what = ("key", self._at_zone)
+            if not event.isAutoRepeat() and presses().counts(what, key=event.key()):
+                self.zone_pressed.emit(self._at_zone)
             return
         way = _ARROWS.get(Qt.Key(event.key()))
         if way is None:

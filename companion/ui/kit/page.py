@@ -1,13 +1,13 @@
 """One page of the leaflet: a heading, one decision, the main button, and Back, Help and Stop.
 
-The words scroll in a column; the main button and the bar stand below it and never over it. When
-there is more than fits, a wide scroll bar and a line in words say so.
+The words scroll in a column, or in the right one of two; the main button and the bar stand below
+and never over them, all in one frame. When there is more than fits, a wide scroll bar and a line
+in words say so.
 """
 
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator
-from typing import TypeVar
 
 from PySide6.QtCore import QEvent, QPoint, QPointF, QRect, QRectF, QSize, Qt, Signal
 from PySide6.QtGui import (
@@ -29,6 +29,7 @@ from PySide6.QtWidgets import (
     QPushButton,
     QScrollArea,
     QScrollBar,
+    QSizePolicy,
     QVBoxLayout,
     QWidget,
 )
@@ -36,17 +37,26 @@ from PySide6.QtWidgets import (
 from companion.presentation.language.phrases import phrase
 from companion.ui.kit.accessible import give_role
 from companion.ui.kit.buttons import STOP_KEY, MainButton, Pressable, QuietButton, StopButton, brush
-from companion.ui.kit.keys import TakesKeys, is_enter, is_plain
-from companion.ui.kit.placed import Placed
+from companion.ui.kit.columns import (
+    MARGIN,
+    SIDE,
+    WORDS_SHARE,
+    Columns,
+    PageFrame,
+    Part,
+    WidgetT,
+    one_column,
+    two_columns,
+)
+from companion.ui.kit.keys import TakesKeys, is_enter, is_plain, taking_keys
+from companion.ui.kit.placed import Placed, height_of, stack
 from companion.ui.kit.presses import presses
-from companion.ui.kit.text import Words, one_line_width, show_when
-from companion.ui.kit.theme import COLUMN_WIDTH, GRID, REACH, Type, current
+from companion.ui.kit.text import WrappedText, one_line_width, show_when
+from companion.ui.kit.theme import GRID, REACH, Type, current
+from companion.ui.kit.tiles import Tiles
 
-WidgetT = TypeVar("WidgetT", bound=QWidget)
-
-SIDE = 3 * GRID
-_MARGIN = 2 * GRID
-"""Over and under what stands in the reading column."""
+_SHORT = 400
+"""Pixels of height below which the bar keeps to one row."""
 _SCROLL_KEYS = (
     Qt.Key.Key_Up,
     Qt.Key.Key_Down,
@@ -66,8 +76,9 @@ class Page(QWidget):
     stands at the left of all of it, as high as the page, and does not scroll.
     """
 
-    most_width = COLUMN_WIDTH
-    """The most the column takes, in pixels at 100 % text; see `Theme.column`."""
+    most_width: int | None = None
+    """For a page of one wide column, such as a table: the most it takes, in pixels at 100 % text;
+    see `Theme.column`. Other pages open into two columns where there is room."""
     asks_nothing = False
     """True for a page that is only read: a reminder may lie over it at any time."""
 
@@ -76,6 +87,8 @@ class Page(QWidget):
     help_wanted = Signal()
     leave_wanted = Signal()
     read_aloud_wanted = Signal()
+    say_wanted = Signal(str)
+    """Words to be spoken now, where anything is spoken at all."""
 
     def __init__(
         self,
@@ -92,26 +105,32 @@ class Page(QWidget):
         parent: QWidget | None = None,
     ) -> None:
         super().__init__(parent)
-        width = self.column_width
         self.main: MainButton | None = None
+        self._stand: QWidget | None = None
+        self._spare: Tiles | None = None
         self.first_focus: QWidget | None = None
         self._enter_presses_main = enter_presses_main
         self._main_last = False
         self._kept: list[object] = []
+        self._seen_since: float | None = None
         self._follows_focus = False  # a page may be hidden again before it was ever shown
 
         self._beside = beside
-        self._strip = _Strip(above, plan_mark, width)
-        self.heading = Words(heading, Type.HEADING)
+        self._strip = _Strip(above, plan_mark, self.frame)
+        self.heading = WrappedText(heading, Type.HEADING)
         self.heading.setFocusPolicy(Qt.FocusPolicy.ClickFocus)
         give_role(self.heading, QAccessible.Role.Heading)
-        self._column = _Column(heading, width())
-        self._column.add(self.heading, 0)
+        self._column = _Column(heading, self.frame, opens=self.most_width is None)
+        self._column.content.add(self.heading, 0, "lead", follows=False)
         self._more = _More()
         self._more.clicked.connect(self._column.one_screen_down)
         self._foot = _Foot()
         self._bar = _Bar(
-            back=back, stop=stop, help_offered=help_offered, read_aloud=read_aloud, width=width
+            back=back,
+            stop=stop,
+            help_offered=help_offered,
+            read_aloud=read_aloud,
+            frame=self.frame,
         )
         for button, signal in (
             (self._bar.back, self.back_wanted),
@@ -122,7 +141,6 @@ class Page(QWidget):
             if button is not None:
                 button.clicked.connect(signal)
 
-        # One frame for the column and what stands over and under it: they share its middle.
         whole = QVBoxLayout()
         whole.setContentsMargins(0, 0, 0, 0)
         whole.setSpacing(0)
@@ -135,23 +153,39 @@ class Page(QWidget):
             line.addWidget(beside)
             line.addLayout(whole, 1)
         whole.addWidget(self._strip)
-        whole.addWidget(self._column, 1)
-        self._more_line = _centred(self._more, width())
+        self._reading = _Reading(self._column, self._foot)
+        whole.addWidget(self._reading, 1)
+        self._more_line = _framed(QHBoxLayout())
+        self._more_line.addWidget(self._more)
         whole.addLayout(self._more_line)
-        whole.addWidget(self._foot)
         whole.addWidget(self._bar)
         self._column.verticalScrollBar().rangeChanged.connect(self._scrolled)
         self._column.verticalScrollBar().valueChanged.connect(self._scrolled)
 
     # Building
 
-    def column_width(self) -> int:
-        """The most the column takes at the present text size, in pixels."""
-        return current().column(self.most_width)
+    def frame(self, width: int) -> PageFrame:
+        """What heads, columns and bars share where the page is `width` pixels wide."""
+        if self.most_width is None:
+            return two_columns(width, self.words_share(width))
+        return one_column(width, current().column(self.most_width))
 
-    def add(self, widget: WidgetT, before: int = 2 * GRID) -> WidgetT:
-        """Put a widget at the end of the reading column, `before` pixels below the last."""
-        self._column.add(widget, before)
+    def words_share(self, _width: int) -> float:
+        """What the right one of two columns has of the room for both."""
+        return WORDS_SHARE
+
+    def add(
+        self,
+        widget: WidgetT,
+        before: int = 2 * GRID,
+        *,
+        part: Part = "words",
+        follows: bool = False,
+    ) -> WidgetT:
+        """Put a widget at the end of what there is to read, `before` pixels below the last. What
+        leads stands left where there are two columns; what `follows` is never parted from the
+        widget above it."""
+        self._column.content.add(widget, before, part, follows=follows)
         if self.isVisible():
             self._order_tabs()
         return widget
@@ -169,18 +203,24 @@ class Page(QWidget):
         ):
             bar.setValue(was)
 
+    def show_box(self, widget: QWidget, box: QRect) -> None:
+        """Scroll as little as shows a box of a widget of the reading column."""
+        self._column.bring_into_sight(widget, box)
+
     def add_space(self, pixels: int = 2 * GRID) -> None:
         """More room before the next widget."""
-        self._column.add_space(pixels)
+        self._column.content.add_space(pixels)
 
-    def main_button(self, word: str, *, last: bool = False) -> MainButton:
+    def main_button(
+        self, word: str, *, last: bool = False, beside: QWidget | None = None
+    ) -> MainButton:
         """The page's one main button, below the column; `last` puts it at the end of the column,
-        whatever room there is. May be called once."""
+        whatever room there is. What stands `beside` it goes along. May be called once."""
         if self.main is not None:
             raise ValueError("a page has one main button")
         self.main = MainButton(word)
+        self._stand = self.main if beside is None else _StandWith(beside, self.main)
         self._main_last = last
-        self.main.setMaximumWidth(self.column_width())
         self._settle_main()
         if self.isVisible():
             self._order_tabs()
@@ -200,10 +240,18 @@ class Page(QWidget):
         if self.isVisible():
             self._order_tabs()
 
-    def read_from_afar(self) -> None:
-        """Set the heading, and the line over it that counts the steps, for two metres away."""
-        self.heading.set_kind(Type.FAR_HEADING)
+    def read_from_afar(self, *, stage: bool) -> None:
+        """Set the heading, the line over it that counts the steps, and Stop for two metres away. On
+        a `stage` a picture has the left column alone, and the heading stands over the words."""
+        if stage:
+            self._column.content.put_in(self.heading, "words")
+        self.heading.set_kind(Type.STAGE if stage else Type.FAR_HEADING)
         self._strip.set_kind(Type.SUBHEADING)
+        self._bar.enlarge_stop()
+
+    def put_beside_stop(self, button: Pressable, *, large: bool) -> None:
+        """Let a button stand in the bar, before Stop; `large` as Stop is for two metres away."""
+        self._bar.put_beside_stop(button, large=large)
 
     def keep(self, thing: object) -> None:
         """Hold an object, such as the one that drives the page, for as long as the page lives."""
@@ -217,22 +265,26 @@ class Page(QWidget):
 
     def reading_text(self) -> str:
         """Everything in sight in reading order, one item a line: what Read aloud speaks."""
-        found: list[tuple[int, int, str]] = []
+        found: list[tuple[bool, int, int, str]] = []
+        frame = self._column.frame()
         for thing in self._readable(self):
             place = thing.mapTo(self, thing.rect().topLeft())
             words = thing.text()
             if isinstance(thing, Pressable):
-                words = f"{thing.word}. {thing.line}" if thing.line else thing.word
-            found.append((place.y(), place.x(), words))
-        return "\n".join(words for _, _, words in sorted(found) if words)
+                end = "" if thing.word.endswith((".", "?")) else "."
+                words = f"{thing.word}{end} {thing.line}" if thing.line else thing.word
+            right = frame.is_two and place.x() >= frame.words_left
+            right = right and not self._strip.isAncestorOf(thing)
+            found.append((right, place.y(), place.x(), words))
+        return "\n".join(words for *_, words in sorted(found) if words)
 
-    def _readable(self, parent: QWidget) -> Iterator[Words | Pressable]:
+    def _readable(self, parent: QWidget) -> Iterator[WrappedText | Pressable]:
         for child in parent.children():
             if not isinstance(child, QWidget) or child.isHidden():
                 continue
             if child in (self._bar, self._more):
                 continue
-            if isinstance(child, Words | Pressable):
+            if isinstance(child, WrappedText | Pressable):
                 yield child
             else:
                 yield from self._readable(child)
@@ -244,7 +296,7 @@ class Page(QWidget):
 
     @property
     def column(self) -> QWidget:
-        """The widget the reading column scrolls over."""
+        """The widget that is scrolled: all there is to read."""
         return self._column.content
 
     def scroll_bar(self) -> QScrollBar:
@@ -257,7 +309,10 @@ class Page(QWidget):
         """Put the focus where the page begins: its heading, unless the page named something."""
         target = self.first_focus if self.first_focus is not None else self.heading
         target.setFocus(Qt.FocusReason.OtherFocusReason)
-        if self._column.content.isAncestorOf(target):
+        if target is self.heading:
+            # In a left column that stays it would be in sight wherever the page is scrolled to.
+            self.scroll_bar().setValue(0)
+        elif self._column.content.isAncestorOf(target):
             self._column.bring_into_sight(target)
 
     def keyPressEvent(self, event: QKeyEvent) -> None:
@@ -270,11 +325,11 @@ class Page(QWidget):
                 and main.isVisible()
                 and main.isEnabled()
                 and not event.isAutoRepeat()
-                and presses().counts(key)
+                and presses().counts(key, key=key, rests=not main.acts_at_once)
             ):
                 main.click()
         elif key in (Qt.Key.Key_Escape, Qt.Key.Key_Back) and self._bar.back is not None:
-            if not event.isAutoRepeat() and presses().counts(key):
+            if not event.isAutoRepeat() and presses().counts(key, key=key):
                 self.back_wanted.emit()
         elif key in (Qt.Key.Key_F1, Qt.Key.Key_Help) and self._bar.help is not None:
             self.help_wanted.emit()
@@ -287,6 +342,11 @@ class Page(QWidget):
         elif not self._answer(event):
             super().keyPressEvent(event)
 
+    def keyReleaseEvent(self, event: QKeyEvent) -> None:
+        if not event.isAutoRepeat():
+            presses().key_is_up(event.key())
+        super().keyReleaseEvent(event)
+
     def _answer(self, event: QKeyEvent) -> bool:
         taker = self._takes_figures()
         return taker is not None and taker.take_key(event)
@@ -295,8 +355,8 @@ class Page(QWidget):
         # Where the end must have been seen, no figure answers what is still below.
         return [
             child
-            for child in self._column.content.findChildren(QWidget)
-            if isinstance(child, TakesKeys)
+            for child in taking_keys(self._column.content.findChildren(QWidget))
+            if isinstance(child, QWidget)
             and child.isVisible()
             and child.isEnabled()
             and (not self._main_last or self._column.is_in_sight(child))
@@ -307,27 +367,41 @@ class Page(QWidget):
 
         It changes with the focus alone, so no figure ever moves on to the next question by itself.
         """
-        takers = self._takers()
+        return self._one_of(self._takers())
+
+    def _one_of(self, takers: list[TakesKeys]) -> TakesKeys | None:
         focused = QApplication.focusWidget()
         for taker in takers:
             if isinstance(taker, QWidget) and focused and taker.isAncestorOf(focused):
+                return taker
+            if focused is not None and focused in _questions_of(taker):
                 return taker
         return next((taker for taker in takers if not taker.is_answered()), None) or (
             takers[0] if len(takers) == 1 else None
         )
 
     def _show_figures(self) -> None:
-        here = self._takes_figures()
-        for taker in self._takers():
-            taker.take_figures(here=taker is here)
+        takers = self._takers()
+        here = self._one_of(takers)
+        for taker in takers:
+            # With one question alone there is nothing to tell apart.
+            taker.take_figures(here=taker is here, framed=taker is here and len(takers) > 1)
 
     def paintEvent(self, event: QPaintEvent) -> None:
         super().paintEvent(event)
         presses().page_is_seen()
+        if self._seen_since is None:
+            self._seen_since = presses().reads()
+
+    def seen_for(self) -> int | None:
+        """For how many whole seconds the page was seen, with what was laid over it meanwhile; None
+        where nothing is timed."""
+        now = presses().reads()
+        return None if now is None or self._seen_since is None else int(now - self._seen_since)
 
     def showEvent(self, event: QShowEvent) -> None:
         super().showEvent(event)
-        presses().page_comes()
+        presses().page_comes(rests=not self.asks_nothing)
         self._order_tabs()
         self._scrolled()
         self._show_figures()
@@ -345,12 +419,18 @@ class Page(QWidget):
 
     def focusNextPrevChild(self, next: bool) -> bool:  # noqa: A002 - the toolkit's own name
         # Whoever has read on past the heading goes on from what is in sight, not from the top.
-        heading_gone = self.heading.hasFocus() and not self._column.is_in_sight(self.heading)
+        heading_gone = self.heading.hasFocus() and self._is_read_past(self.heading)
         stop = self._first_stop_in_sight() if next and heading_gone else None
         if stop is None:
             return super().focusNextPrevChild(next)
         stop.setFocus(Qt.FocusReason.TabFocusReason)
         return True
+
+    def _is_read_past(self, widget: QWidget) -> bool:
+        # In a left column that stays, what one reads on past is the words beside it.
+        if self._column.frame().is_two:
+            return self.scroll_bar().value() > 0
+        return not self._column.is_in_sight(widget)
 
     def _first_stop_in_sight(self) -> QWidget | None:
         """The first stop of the Tab key that the column shows whole, or the first one below it."""
@@ -401,57 +481,85 @@ class Page(QWidget):
                 QWidget.setTabOrder(last, button)
                 last = button
 
+    def _settle_bar(self) -> None:
+        """On a very small screen only Back and Stop stay: the others stand at the end of the words,
+        or there would be none of these in sight."""
+        short = self.height() < _SHORT
+        if short and self._spare is None and (spare := self._bar.lend()):
+            self._spare = Tiles((2, 1))
+            for button in spare:
+                self._spare.add(button)
+            self._column.content.end_with(self._spare)
+            show_when(self._spare, True)
+        elif not short and self._spare is not None:
+            gone, self._spare = self._spare, None
+            gone.take_out(*self._bar.lent)
+            self._bar.take_back()
+            self._column.content.end_with(None)
+            gone.hide()
+            gone.deleteLater()
+        else:
+            return
+        if self.isVisible():
+            self._order_tabs()
+
     def _settle_main(self) -> None:
         """Below the column where that leaves the words half of the page, else at their end.
 
         With large text on a small screen a fixed button would leave a slit to read through.
         """
-        main = self.main
-        if main is None:
+        main, stand = self.main, self._stand
+        if main is None or stand is None:
             return
         width = self._column.width()
-        column = self.column_width()
-        taken = self._bar.heightForWidth(width) + main.heightForWidth(column)
+        words = self._column.frame().words_span
+        taken = self._bar.heightForWidth(width) + stand.heightForWidth(words)
         if not self._strip.isHidden():
             taken += self._strip.heightForWidth(width)
-        taken += self._more.heightForWidth(column)
-        below = not self._main_last and self.height() - taken >= self.height() * 0.5
-        if below == self._foot.isAncestorOf(main) and main.parentWidget() is not None:
+        taken += self._more.heightForWidth(words)
+        # A clock is looked at with both hands busy: it stays in sight where the words get less.
+        share = 0.5 if stand is main else 0.35
+        below = not self._main_last and self.height() - taken >= self.height() * share
+        if below == self._foot.isAncestorOf(stand) and stand.parentWidget() is not None:
             return
         focused = main.hasFocus()
         if below:
-            self._column.let_go()
-            self._foot.take(main)
+            self._column.content.keep_last(None)
+            self._foot.take(stand)
         else:
-            self._column.add_last(main)
+            self._column.content.keep_last(stand)
         show_when(self._foot, below)
-        show_when(main, True)
+        show_when(stand, True)
+        self._reading.settle()
         if focused:
             main.setFocus(Qt.FocusReason.OtherFocusReason)
         if self.isVisible():
             self._order_tabs()
 
     def _settle_frame(self) -> None:
-        """What stands below the column begins and ends where its words do."""
-        left, right = self._column.sides()
-        for line in (self._more_line, self._foot.line):
-            margins = line.contentsMargins()
-            if (margins.left(), margins.right()) != (left, right):
-                line.setContentsMargins(left, 0, right, margins.bottom())
+        """What stands below the words begins and ends where they do."""
+        frame = self._column.frame()
+        left = frame.words_left
+        right = max(self._column.width() - left - frame.words_span, 0)
+        margins = self._more_line.contentsMargins()
+        if (margins.left(), margins.right()) != (left, right):
+            self._more_line.setContentsMargins(left, 0, right, margins.bottom())
+        self._reading.settle()
 
     def _settle_more(self) -> None:
-        """In the bar where nothing stands between and it fits: every line of reading counts."""
-        in_bar = self._foot.isHidden() and self._bar.has_room_for(self._more)
+        """In the bar where it fits: every line of reading counts."""
+        in_bar = self._bar.has_room_for(self._more)
         if in_bar == self._bar.isAncestorOf(self._more):
             return
         if in_bar:
             self._bar.take_in(self._more)
         else:
             self._bar.let_out()
-            self._more_line.insertWidget(1, self._more, 1000)
+            self._more_line.addWidget(self._more)
 
     def _scrolled(self) -> None:
         bar = self._column.verticalScrollBar()
+        self._column.content.scrolled_to(bar.value())
         self._settle_frame()
         self._settle_more()
         # Measured as if the line of words were not there, else it could come and go for ever.
@@ -459,48 +567,39 @@ class Page(QWidget):
         if not self._more.isHidden() and not self._bar.isAncestorOf(self._more):
             room += self._more.height()
         # The empty margin at the end is nothing to read on for.
-        show_when(self._more, self._column.content_height() - _MARGIN > room)
-        self._more.show_place(at_end=bar.value() >= bar.maximum() - _MARGIN)
-
-    def changeEvent(self, event: QEvent) -> None:
-        super().changeEvent(event)
-        if event.type() == QEvent.Type.StyleChange:
-            width = self.column_width()
-            self._column.limit(width)
-            self._more.setMaximumWidth(width)
-            if self.main is not None:
-                self.main.setMaximumWidth(width)
+        # On a very small screen the scroll bar says it: a line more would leave nothing to read.
+        told = self.height() >= _SHORT or self._bar.isAncestorOf(self._more)
+        show_when(self._more, told and self._column.content_height() > room)
+        self._more.show_place(at_end=bar.value() >= bar.maximum() - MARGIN)
 
     def event(self, event: QEvent) -> bool:
         done = super().event(event)
         if event.type() in (QEvent.Type.LayoutRequest, QEvent.Type.Resize):
+            self._settle_bar()
+            self._reading.settle()
             self._settle_main()
             self._scrolled()
         return done
 
 
-def _centred(widget: QWidget, width: int) -> QHBoxLayout:
-    """A line that holds a widget to the reading column's width and place."""
-    widget.setMaximumWidth(width)
-    line = _centred_in(QHBoxLayout(), 0)
-    line.insertWidget(1, widget, 1000)
-    return line
+def _questions_of(taker: TakesKeys) -> tuple[object, ...]:
+    """The words that ask what a control answers, as far as they stand apart from it."""
+    asked_by = getattr(taker, "asked_by", None)
+    return () if asked_by is None else (asked_by,)
 
 
-def _centred_in(line: QHBoxLayout, below: int) -> QHBoxLayout:
+def _framed(line: QHBoxLayout, below: int = 0) -> QHBoxLayout:
+    """A line that is held to the place of the words by its margins."""
     line.setContentsMargins(SIDE, 0, SIDE, below)
     line.setSpacing(0)
-    line.addStretch(1)
-    line.addStretch(1)
     return line
 
 
 class _Column(QScrollArea):
-    """The reading column: scrolls up and down only."""
+    """What there is to read: it scrolls up and down only."""
 
-    def __init__(self, name: str, width: int) -> None:
+    def __init__(self, name: str, frame: Callable[[int], PageFrame], *, opens: bool) -> None:
         super().__init__()
-        self._most_width = 0
         self.setWidgetResizable(True)
         self.setFrameShape(QFrame.Shape.NoFrame)
         self.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
@@ -511,78 +610,42 @@ class _Column(QScrollArea):
         # out what it is costs the start thirty milliseconds.
         self.view = QWidget()
         self.setViewport(self.view)
-        self.content = QWidget()
-        self._holds_main = False
-        self._column = QWidget()
-        self._items = QVBoxLayout(self._column)
-        self._items.setContentsMargins(0, _MARGIN, 0, _MARGIN)
-        self._items.setSpacing(0)
-        self._items.addStretch(1)
-        self._line = QHBoxLayout(self.content)
-        self._line.setContentsMargins(SIDE, 0, SIDE, 0)
-        self._line.setSpacing(0)
-        self._line.addStretch(1)
-        self._line.addWidget(self._column, 1000)
-        self._line.addStretch(1)
-        self.limit(width)
+        self._covered = 0
+        self.content = Columns(frame, opens=opens)
         self.setWidget(self.content)
         bar = self.verticalScrollBar()
         bar.setSingleStep(5 * GRID)
         bar.setAccessibleName(phrase("Scroll"))
-        bar.rangeChanged.connect(self._balance)
 
-    def limit(self, width: int) -> None:
-        """Let the column take `width` pixels at most."""
-        self._most_width = width
-        self._column.setMaximumWidth(width)
-
-    def add(self, widget: QWidget, before: int) -> None:
-        """Put a widget at the end, above the stretch that keeps short pages at the top."""
-        self.add_space(before)
-        self._items.insertWidget(self._end(), widget)
-
-    def _end(self) -> int:
-        """The place of the stretch that keeps short pages at the top."""
-        return self._items.count() - (2 if self._holds_main else 1)
-
-    def add_last(self, main: MainButton) -> None:
-        """Put the main button after everything, whatever is added later."""
-        self._holds_main = True
-        self._items.insertWidget(self._items.count(), main)
-
-    def let_go(self) -> None:
-        """The main button stands elsewhere from now on."""
-        self._holds_main = False
-
-    def add_space(self, pixels: int) -> None:
-        """Room at the end."""
-        if pixels:
-            self._items.insertSpacing(self._end(), pixels)
-
-    def sides(self) -> tuple[int, int]:
-        """What is left free at the left and the right of where the words may stand, in pixels."""
-        margins, bar = self._line.contentsMargins(), self.verticalScrollBar()
-        beyond = bar.sizeHint().width() if bar.maximum() > 0 else 0
-        return margins.left(), margins.right() + beyond
+    def frame(self) -> PageFrame:
+        """The frame at the present width."""
+        return self.content.frame(self.width())
 
     def content_height(self) -> int:
-        """How high everything is at the present width."""
-        return max(
-            self.content.heightForWidth(self.content.width())
-            if self.content.hasHeightForWidth()
-            else self.content.sizeHint().height(),
-            self.content.minimumSizeHint().height(),
-        )
+        """How high everything is at the present width, without the margin at its end."""
+        return self.content.bare_height(self.content.width())
+
+    def cover(self, pixels: int) -> None:
+        """So much of the right column's height the main button takes for itself."""
+        if pixels != self._covered:
+            self._covered = pixels
+            self._see()
+
+    def _see(self) -> None:
+        self.content.see(area=self.width(), room=self.view.height(), covered=self._covered)
+
+    def _one_screen(self) -> int:
+        return max(self.view.height() - self._covered - 8 * GRID, 8 * GRID)
 
     def one_screen_down(self) -> None:
         """As the Page Down key, with a line or two of overlap."""
         bar = self.verticalScrollBar()
-        bar.setValue(bar.value() + max(self.view.height() - 8 * GRID, 8 * GRID))
+        bar.setValue(bar.value() + self._one_screen())
 
     def scroll_by_key(self, key: Qt.Key) -> None:
         """Move as the key says."""
         bar = self.verticalScrollBar()
-        screen = max(self.view.height() - 8 * GRID, 8 * GRID)
+        screen = self._one_screen()
         by = {
             Qt.Key.Key_Up: -bar.singleStep(),
             Qt.Key.Key_Down: bar.singleStep(),
@@ -599,19 +662,20 @@ class _Column(QScrollArea):
 
     def is_in_sight(self, widget: QWidget) -> bool:
         """Whether it is seen whole, or as much of it as there is room for."""
-        top, room = self.top_of(widget), self.view.height()
+        top, room = self.top_of(widget), self.content.room_for(widget)
         seen = min(top + widget.height(), room) - max(top, 0)
         return seen >= min(widget.height(), room)
 
-    def bring_into_sight(self, widget: QWidget) -> None:
-        """Scroll as little as shows the widget with some room round it.
+    def bring_into_sight(self, widget: QWidget, box: QRect | None = None) -> None:
+        """Scroll as little as shows the widget, or a box of it, with some room round it.
 
         The toolkit would show no more of an editor than its cursor.
         """
         bar, room = self.verticalScrollBar(), 3 * GRID
-        top = self.top_of(widget) + bar.value() - room
-        bottom = top + widget.height() + 2 * room
-        bar.setValue(min(max(bar.value(), bottom - self.view.height()), top))
+        box = widget.rect() if box is None else box
+        top = self.top_of(widget) + box.top() + bar.value() - room
+        bottom = top + box.height() + 2 * room
+        bar.setValue(min(max(bar.value(), bottom - self.content.room_for(widget)), top))
 
     def focusNextPrevChild(self, next: bool) -> bool:  # noqa: A002 - the toolkit's own name
         # The page scrolls to what has the focus; the toolkit would scroll here once more.
@@ -623,44 +687,86 @@ class _Column(QScrollArea):
         event.ignore()
 
     def resizeEvent(self, event: QResizeEvent) -> None:
+        self._see()
         super().resizeEvent(event)
-        self._balance()
-
-    def _balance(self) -> None:
-        # The scroll bar takes room on the right; as much on the left keeps the column centred,
-        # unless the words need that room.
-        bar = self.verticalScrollBar()
-        extra = bar.sizeHint().width() if bar.maximum() > 0 else 0
-        if self.width() < self._most_width + 2 * (SIDE + extra):
-            extra = 0
-        if self._line.contentsMargins().left() != SIDE + extra:
-            self._line.setContentsMargins(SIDE + extra, 0, SIDE, 0)
 
     def minimumSizeHint(self) -> QSize:
-        return QSize(320, 12 * GRID)
+        return QSize(320, 8 * GRID)
 
 
 class _Foot(QWidget):
-    """Where the main button stands below the column."""
+    """Where the main button stands below the words."""
 
     def __init__(self) -> None:
         super().__init__()
-        self.line = _centred_in(QHBoxLayout(self), GRID // 2)
+        self._line = QHBoxLayout(self)
+        self._line.setContentsMargins(0, 0, 0, GRID // 2)
+        self.setAutoFillBackground(True)
         show_when(self, False)
 
-    def take(self, main: MainButton) -> None:
-        """Put the button here."""
-        self.line.insertWidget(1, main, 1000)
+    def take(self, stand: QWidget) -> None:
+        """Put the button here, with what stands beside it."""
+        self._line.addWidget(stand)
+
+
+class _StandWith(Placed):
+    """The main button and what belongs to it: beside each other while both have room."""
+
+    def __init__(self, other: QWidget, main: MainButton) -> None:
+        super().__init__(other, main)
+        self._other, self._main = other, main
+
+    def place(self, width: int, *, move: bool) -> int:
+        wide = round(width * 0.6)
+        fits = self._other.minimumSizeHint().width() <= wide
+        if not fits or self._main.one_line() > width - wide:
+            return stack((self._other, self._main), 0, width, move=move)
+        high = max(height_of(self._other, wide), self._main.heightForWidth(width - wide))
+        if move:
+            self._other.setGeometry(0, 0, wide, high)
+            self._main.setGeometry(wide, 0, width - wide, high)
+        return high
+
+
+class _Reading(QWidget):
+    """What there is to read, and the main button below it: under the right one of two columns
+    alone, so that the left one goes down to the bar."""
+
+    def __init__(self, column: _Column, foot: _Foot) -> None:
+        super().__init__()
+        # Without a word of its own it would share what is left over with the contents beside it.
+        self.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Expanding)
+        self._column, self._foot = column, foot
+        column.setParent(self)
+        foot.setParent(self)
+
+    def settle(self) -> None:
+        """Put both where they belong."""
+        frame = self._column.content.frame(self.width())
+        high = 0
+        if not self._foot.isHidden():
+            high = self._foot.heightForWidth(frame.words_span)
+        top = self.height() - high
+        self._foot.setGeometry(frame.words_left, top, frame.words_span, high)
+        self._column.cover(high if frame.is_two else 0)
+        self._column.setGeometry(0, 0, self.width(), self.height() if frame.is_two else top)
+
+    def resizeEvent(self, event: QResizeEvent) -> None:
+        super().resizeEvent(event)
+        self.settle()
+
+    def minimumSizeHint(self) -> QSize:
+        return self._column.minimumSizeHint()
 
 
 class _Strip(Placed):
     """The line over the page that never scrolls away: one line while both texts fit on it."""
 
-    def __init__(self, above: str, plan_mark: str, most_width: Callable[[], int]) -> None:
-        self._above = Words(above, Type.LABEL, colour="quiet")
-        self._mark = Words(plan_mark, Type.LABEL_STRONG)
+    def __init__(self, above: str, plan_mark: str, frame: Callable[[int], PageFrame]) -> None:
+        self._above = WrappedText(above, Type.LABEL, colour="quiet")
+        self._mark = WrappedText(plan_mark, Type.LABEL_STRONG)
         super().__init__(self._above, self._mark)
-        self._most_width = most_width
+        self._frame = frame
         show_when(self._above, bool(above))
         show_when(self._mark, bool(plan_mark))
         show_when(self, bool(above or plan_mark))
@@ -669,9 +775,6 @@ class _Strip(Placed):
         """Another size for the words that are no mark."""
         self._above.set_kind(kind)
         self.updateGeometry()
-
-    def wanted_width(self) -> int:
-        return self._most_width() + 2 * SIDE
 
     def least_width(self) -> int:
         return 320
@@ -683,8 +786,7 @@ class _Strip(Placed):
         both = self._above, self._mark
         wide = [words.one_line() if words.text() else 0 for words in both]
         need = sum(wide) + 3 * GRID
-        span = min(width - 2 * SIDE, max(self._most_width(), need))
-        left = (width - span) // 2
+        left, span = _held(self._frame(width), width, need)
         top = GRID
         if need <= span:
             high = max(words.heightForWidth(span) for words in both)
@@ -776,16 +878,19 @@ class _Bar(Placed):
         stop: bool,
         help_offered: bool,
         read_aloud: bool,
-        width: Callable[[], int],
+        frame: Callable[[int], PageFrame],
     ) -> None:
         super().__init__()
-        self._most_width = width
+        self._frame = frame
         self.back = self._button(phrase("Back")) if back else None
         self.leave: QuietButton | None = None
         self.help = self._button(phrase("Help")) if help_offered else None
         self.read_aloud = self._button(phrase("Read aloud")) if read_aloud else None
         self.stop = self.add_part(StopButton(phrase("Stop"), snug=True)) if stop else None
+        self.beside_stop: Pressable | None = None
         self._more: _More | None = None
+        self.lent: list[Pressable] = []
+        """What stands at the end of the words for now."""
         show_when(self, bool(self.buttons()))
 
     def _button(self, word: str) -> QuietButton:
@@ -805,6 +910,41 @@ class _Bar(Placed):
         self.leave = self._button(phrase("Leave for now"))
         self._settle()
         return self.leave
+
+    def enlarge_stop(self) -> None:
+        """Set Stop in type that is read at two metres."""
+        if self.stop is not None:
+            self._enlarge(self.stop)
+
+    def put_beside_stop(self, button: Pressable, *, large: bool) -> None:
+        """A button of the page, before Stop; `large` as Stop is for two metres away."""
+        self.beside_stop = self.add_part(button)
+        if large:
+            self._enlarge(button)
+        else:
+            self._settle()
+
+    def _enlarge(self, button: Pressable) -> None:
+        button.word_type = Type.HEADING
+        button.least_height = 9 * GRID
+        button.updateGeometry()
+        self._settle()
+
+    def lend(self) -> list[Pressable]:
+        """Give away all but Back and Stop, until they are taken back; none where they are away."""
+        kept = (self.back, self.beside_stop, self.stop)
+        lent = [b for b in self.buttons() if b not in kept]
+        self.lent += lent
+        self.take_out(*lent)
+        return lent
+
+    def take_back(self) -> None:
+        """Have again what was lent."""
+        lent, self.lent = self.lent, []
+        for button in lent:
+            self.add_part(button)
+            show_when(button, True)
+        self._settle()
 
     def has_room_for(self, more: _More) -> bool:
         """Whether the line that says more follows fits between the buttons, or beside them."""
@@ -830,13 +970,15 @@ class _Bar(Placed):
 
     def buttons(self) -> list[Pressable]:
         """The buttons there are, in the order of the Tab key."""
-        every = (self.back, self.leave, self.help, self.read_aloud, self.stop)
-        return [button for button in every if button is not None]
+        every = (self.back, self.leave, self.help, self.read_aloud, self.beside_stop, self.stop)
+        return [button for button in every if button is not None and button not in self.lent]
 
     def _rows(self, width: int) -> list[tuple[list[Pressable], Pressable | None]]:
         """Rows of left-hand buttons and the right-hand one; Stop is always in the last."""
         left: list[Pressable] = [
-            b for b in (self.back, self.leave, self.help, self.read_aloud) if b is not None
+            b
+            for b in (self.back, self.leave, self.help, self.read_aloud, self.beside_stop)
+            if b is not None and b not in self.lent
         ]
         need = sum(b.one_line() for b in self.buttons()) + len(left) * GRID
         if need <= width or len(left) < 2:
@@ -846,20 +988,15 @@ class _Bar(Placed):
         return [(first, None), (second, self.stop)]
 
     def _span(self, width: int) -> tuple[int, int]:
-        """Left edge and width of the bar's buttons: the column, or more where they need it."""
+        """Left edge and width of the bar's buttons: the frame, or more where they need it."""
         need = sum(b.one_line() for b in self.buttons()) + 4 * GRID
-        room = width - 2 * SIDE
-        span = min(room, max(self._most_width(), need))
-        return (width - span) // 2, span
-
-    def wanted_width(self) -> int:
-        return self._most_width() + 2 * SIDE
+        return _held(self._frame(width), width, need)
 
     def least_width(self) -> int:
         return 320
 
     def least_height(self) -> int:
-        return self.place(self.wanted_width(), move=False)
+        return self.place(max(self.wanted_width(), self.width()), move=False)
 
     def place(self, width: int, *, move: bool) -> int:
         start, span = self._span(width)
@@ -891,6 +1028,14 @@ class _Bar(Placed):
 
     def paintEvent(self, event: QPaintEvent) -> None:
         _rule(self, 0)
+
+
+def _held(frame: PageFrame, width: int, need: int) -> tuple[int, int]:
+    """Left edge and width of what holds to the frame, and goes past it only where it needs to."""
+    if need <= frame.span:
+        return frame.left, frame.span
+    span = min(width - 2 * SIDE, need)
+    return (width - span) // 2, span
 
 
 def _rule(widget: QWidget, top: int) -> None:

@@ -13,6 +13,7 @@ from PySide6.QtCore import (
     QPersistentModelIndex,
     QSize,
     Qt,
+    Signal,
 )
 from PySide6.QtGui import QFocusEvent, QKeyEvent, QPaintEvent, QResizeEvent, QWheelEvent
 from PySide6.QtWidgets import (
@@ -27,6 +28,7 @@ from PySide6.QtWidgets import (
 
 from companion.presentation.language.phrases import phrase
 from companion.ui.kit.buttons import body_of, brush, draw_body, draw_ring
+from companion.ui.kit.presses import presses
 from companion.ui.kit.text import one_line_width, set_text, widest_word
 from companion.ui.kit.theme import GRID, REACH, Theme, Type, current
 
@@ -57,7 +59,7 @@ def _width_in_two(text: str, kind: Type, theme: Theme) -> int:
     return min(max(one_line_width(part, kind, theme) for part in pair) for pair in parts)
 
 
-class _Rows(QAbstractTableModel):
+class _TableTexts(QAbstractTableModel):
     """The texts of a table; None is an answer that was not given."""
 
     def __init__(self, headers: Sequence[str], rows: Sequence[Sequence[str | None]]) -> None:
@@ -77,10 +79,19 @@ class _Rows(QAbstractTableModel):
             return MISSING if text is None else text
         if role == Qt.ItemDataRole.AccessibleTextRole:
             said = phrase(MISSING_SAID) if text is None else text
+            if self._is_head(index.row()):
+                return said
             return f"{self.headers[index.column()]}: {said}"
         if role == Qt.ItemDataRole.TextAlignmentRole:
             return Qt.AlignmentFlag.AlignLeft | Qt.AlignmentFlag.AlignVCenter
+        if role == Qt.ItemDataRole.FontRole and self._is_head(index.row()):
+            return current().font(Type.STRONG)
         return None
+
+    def _is_head(self, row: int) -> bool:
+        """Whether a row is a head over those that follow, such as their month."""
+        first, *rest = self.rows[row]
+        return bool(first) and bool(rest) and not any(text != "" for text in rest)
 
     def headerData(
         self, section: int, orientation: Qt.Orientation, role: int = Qt.ItemDataRole.DisplayRole
@@ -99,7 +110,13 @@ class _Rows(QAbstractTableModel):
 
 
 class _View(QTableView):
-    """The toolkit's table without its own frame; the wheel and unused keys go to the page."""
+    """The toolkit's table without its own frame; the wheel and unused keys go to the page.
+
+    Where its rows lead on, Enter and a click `lead`.
+    """
+
+    lead = Signal(int)
+    leads = False
 
     def wheelEvent(self, event: QWheelEvent) -> None:
         bar = self.verticalScrollBar()
@@ -109,7 +126,11 @@ class _View(QTableView):
             super().wheelEvent(event)
 
     def keyPressEvent(self, event: QKeyEvent) -> None:
-        if event.key() in (Qt.Key.Key_Return, Qt.Key.Key_Enter, Qt.Key.Key_Escape):
+        enter = event.key() in (Qt.Key.Key_Return, Qt.Key.Key_Enter)
+        if enter and self.leads and self.currentIndex().isValid() and not event.isAutoRepeat():
+            if presses().counts(event.key()):
+                self.lead.emit(self.currentIndex().row())
+        elif enter or event.key() == Qt.Key.Key_Escape:
             event.ignore()
         else:
             super().keyPressEvent(event)
@@ -204,6 +225,16 @@ class DataTable(QWidget):
         self.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Minimum)
         self.set_rows(headers, rows)
 
+    def lead_on(self, to: Callable[[int], None]) -> None:
+        """Let rows lead on: a click on one, or Enter, calls `to` with its number."""
+        self.view.leads = True
+        self.view.lead.connect(to)
+        self.view.clicked.connect(self._row_clicked)
+
+    def _row_clicked(self, index: QModelIndex) -> None:
+        if presses().counts(self.view):
+            self.view.lead.emit(index.row())
+
     def set_rows(self, headers: Sequence[str], rows: Sequence[Sequence[str | None]]) -> None:
         """Show other data."""
         for number, row in enumerate(rows, 1):
@@ -212,7 +243,7 @@ class DataTable(QWidget):
                     f"row {number} has {len(row)} texts for {len(headers)} columns of {self._name}"
                 )
         old = self.view.model()
-        self._rows = _Rows(headers, rows)
+        self._rows = _TableTexts(headers, rows)
         self._rows.setParent(self.view)
         self.view.setModel(self._rows)
         if old is not None:

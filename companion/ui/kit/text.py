@@ -13,6 +13,7 @@ from PySide6.QtCore import QEvent, QPointF, QSize, Qt
 from PySide6.QtGui import QColor, QFontMetricsF, QPainter, QPaintEvent, QTextLayout, QTextOption
 from PySide6.QtWidgets import QLabel, QSizePolicy, QWidget
 
+from companion.care.shown_text import shown
 from companion.ui.kit.theme import REACH, Theme, Type, current
 
 _LINE_BREAK = "\u2028"
@@ -23,7 +24,7 @@ def _metrics(kind: Type, text_percent: int) -> QFontMetricsF:
     return QFontMetricsF(Theme(text_percent=text_percent).font(kind))
 
 
-class Setting:
+class LaidOutText:
     """One text laid out: `height` and the widest line in pixels, ready to be drawn."""
 
     __slots__ = ("_layout", "_lift", "height", "lines", "natural_width")
@@ -40,7 +41,7 @@ class Setting:
         metrics = _metrics(kind, theme.text_percent)
         line_height = theme.line_height(kind)
         self._lift = (line_height - metrics.ascent() - metrics.descent()) / 2
-        layout = QTextLayout(text.replace("\n", _LINE_BREAK), font)
+        layout = QTextLayout(shown(text).replace("\n", _LINE_BREAK), font)
         option = QTextOption(alignment)
         option.setWrapMode(QTextOption.WrapMode.WrapAtWordBoundaryOrAnywhere)
         layout.setTextOption(option)
@@ -70,9 +71,9 @@ def set_text(
     theme: Theme,
     width: int,
     alignment: Qt.AlignmentFlag = Qt.AlignmentFlag.AlignLeft,
-) -> Setting:
+) -> LaidOutText:
     """The setting of a text for a width in pixels; kept, since layouts ask many times."""
-    return Setting(text, kind, theme, width, alignment)
+    return LaidOutText(text, kind, theme, width, alignment)
 
 
 @lru_cache(maxsize=4096)
@@ -102,7 +103,7 @@ def show_when(widget: QWidget, wanted: bool) -> None:
         widget.setVisible(wanted)
 
 
-class Words(QLabel):
+class WrappedText(QLabel):
     """A wrapped text. `colour` names a field of the palette; `inset` keeps it off the edges."""
 
     def __init__(
@@ -130,17 +131,24 @@ class Words(QLabel):
     def set_text(self, text: str) -> None:
         """Show another text; an empty one takes no room."""
         self.setText(text)
-        self.setAccessibleName(text)
+        self.setAccessibleName(shown(text))
         self.updateGeometry()
         self.update()
 
     def set_kind(self, kind: Type) -> None:
         """Change the size of the type."""
-        self._kind = kind
-        self.updateGeometry()
-        self.update()
+        if kind is not self._kind:
+            self._kind = kind
+            self.updateGeometry()
+            self.update()
 
-    def setting(self, width: int) -> Setting:
+    def set_colour(self, colour: str) -> None:
+        """Change the colour, by the name of a field of the palette."""
+        if colour != self._colour:
+            self._colour = colour
+            self.update()
+
+    def setting(self, width: int) -> LaidOutText:
         """The text laid out for a widget of this width."""
         return set_text(
             self.text(), self._kind, current(), max(width - 2 * self._inset, 1), self._side
@@ -180,7 +188,7 @@ class Words(QLabel):
         painter.end()
 
 
-class Paragraph(Words):
+class Paragraph(WrappedText):
     """Running text. `quiet` is the smaller label size, `strong` is bold."""
 
     def __init__(

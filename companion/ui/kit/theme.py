@@ -16,10 +16,13 @@ from PySide6.QtGui import QColor, QFont, QFontInfo, QPalette
 from PySide6.QtWidgets import QApplication
 
 from companion.canvas.fonts import load_fonts
+from companion.services.settings import SkinTone
 from companion.system.font_files import FAMILY
 
 GRID = 8
 COLUMN_WIDTH = 720
+FRAME_WIDTH = 1400
+"""The most that heads, columns and bars take, in pixels at 100 % text."""
 TARGET_HEIGHT = 64
 RING_WIDTH = 3
 RING_GAP = 2
@@ -27,6 +30,13 @@ RING_GAP = 2
 REACH = RING_WIDTH + RING_GAP
 LEAST_TEXT_PERCENT = 100
 MOST_TEXT_PERCENT = 200
+_STAGE_GROWS_TO = 125
+
+
+GROWS_FROM = 1920
+"""From windows of this width in pixels on the type grows with the window."""
+_GROWN_BY = (1500, 800)
+"""Pixels of width and height that take text at its chosen size (our choice, no source)."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -153,11 +163,18 @@ class Type(Enum):
     FAR_HEADING = (44.0, True, 1.15)
     """Its capitals are 10 mm high, which is read at two metres (height = distance / 200, common
     practice, no source), and two lines of it still leave room for a step at 200 %."""
+    STAGE = (60.0, True, 1.1)
+    """Its capitals are 12 mm high on a screen of 15.6 inches, 1366 or 1920 pixels wide."""
 
     @property
     def points(self) -> float:
         """Size in points at 100 % text."""
         return self.value[0]
+
+    @property
+    def grows_to(self) -> int:
+        """Up to which size of text it grows, in percent: what is large already, little."""
+        return _STAGE_GROWS_TO if self is Type.STAGE else MOST_TEXT_PERCENT
 
     @property
     def bold(self) -> bool:
@@ -172,26 +189,34 @@ class Type(Enum):
 
 @dataclass(frozen=True, slots=True)
 class Theme:
-    """A palette and a text size, 100 to 200 percent. Raises ValueError outside that range."""
+    """A palette, a text size, 100 to 200 percent, and the skin of the people in pictures.
+
+    Raises ValueError for a size outside that range.
+    """
 
     palette: Palette = field(default=LIGHT)
     text_percent: int = 100
+    skin_tone: SkinTone = "light"
 
     def __post_init__(self) -> None:
         if not LEAST_TEXT_PERCENT <= self.text_percent <= MOST_TEXT_PERCENT:
             raise ValueError(f"text size {self.text_percent} % is not between 100 and 200")
 
+    def __hash__(self) -> int:
+        # Asked for with every word that is laid out, so not over all the colours.
+        return hash((self.palette.name, self.text_percent))
+
     def font(self, kind: Type) -> QFont:
         """The font for one kind of text at this size."""
-        return _font(kind, self.text_percent)
+        return _font(kind, min(self.text_percent, kind.grows_to))
 
     def points(self, kind: Type) -> float:
         """The size of one kind of text in points, scaled."""
-        return kind.points * self.text_percent / 100
+        return kind.points * min(self.text_percent, kind.grows_to) / 100
 
     def line_height(self, kind: Type) -> float:
         """The distance between base lines, in pixels."""
-        return _line_height(kind, self.text_percent)
+        return _line_height(kind, min(self.text_percent, kind.grows_to))
 
     def column(self, pixels: int) -> int:
         """How wide a column may be that takes `pixels` at 100 %: it grows half as fast as the text,
@@ -201,6 +226,15 @@ class Theme:
     def scaled(self, pixels: float) -> int:
         """A length that should grow with the text, in pixels; used for marks beside words."""
         return round(pixels * self.text_percent / 100)
+
+
+def grown(percent: int, width: int, height: int) -> int:
+    """The size of text in percent in a window of so many pixels, where `percent` was chosen: on a
+    large screen it grows by itself, up to the largest size there is."""
+    if width < GROWS_FROM:
+        return percent
+    by = min(width / _GROWN_BY[0], height / _GROWN_BY[1])
+    return max(percent, min(MOST_TEXT_PERCENT, 5 * int(percent * by / 5)))
 
 
 @lru_cache(maxsize=64)

@@ -12,6 +12,8 @@ from companion.ui.kit.placed import Placed, height_of
 
 TileT = TypeVar("TileT", bound=QWidget)
 
+_LOWER = 0.72
+
 
 class Tiles(Placed):
     """Children in rows of equal columns; fewer columns when the words would not fit.
@@ -19,6 +21,9 @@ class Tiles(Placed):
     `columns` lists the counts that may be used, best first; the last is used when none fits.
     Each row is as high as its highest child.
     """
+
+    may_wrap = False
+    """Whether words may take more lines where that makes the whole lower by more than `_LOWER`."""
 
     def __init__(
         self, columns: Sequence[int] = (1,), *, gap: int = 0, parent: QWidget | None = None
@@ -35,7 +40,24 @@ class Tiles(Placed):
         """How many columns are used at this width in pixels."""
         need = max((_comfortable_width(tile) for tile in self.parts()), default=0)
         fitting = (count for count in self._columns if self._tile_width(width, count) >= need)
-        return next(fitting, self._columns[-1])
+        count = next(fitting, self._columns[-1])
+        if not self.may_wrap or count > 1 or width <= 0:
+            return count
+        least = max((tile.minimumSizeHint().width() for tile in self.parts()), default=0)
+        lower = _LOWER * self._rows_high(width, count)
+        return next(
+            (
+                more
+                for more in self._columns
+                if self._tile_width(width, more) >= least and self._rows_high(width, more) < lower
+            ),
+            count,
+        )
+
+    def _rows_high(self, width: int, count: int) -> int:
+        tiles, wide = self.parts(), self._tile_width(width, count)
+        rows = (tiles[start : start + count] for start in range(0, len(tiles), count))
+        return sum(max(height_of(tile, wide) for tile in row) for row in rows)
 
     def _tile_width(self, width: int, count: int) -> int:
         return (width - self._gap * (count - 1)) // count

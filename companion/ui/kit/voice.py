@@ -108,6 +108,12 @@ class ReadingAloud(QObject):
         if self._wanted() and self.voice() is not None:
             page.offer_reading_aloud()
             page.read_aloud_wanted.connect(self._read)
+            page.say_wanted.connect(self._say)
+
+    @Slot(str)
+    def _say(self, words: str) -> None:
+        if self._voice is not None:
+            self._voice.say(words)
 
     @Slot()
     def _read(self) -> None:

@@ -3,15 +3,25 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from pathlib import Path
 
-from PySide6.QtCore import QEvent, QObject, Qt, QTimer, Signal
-from PySide6.QtGui import QCloseEvent
+from PySide6.QtCore import QEvent, QObject, QSize, Qt, QTimer, Signal
+from PySide6.QtGui import (
+    QCloseEvent,
+    QDragEnterEvent,
+    QDropEvent,
+    QMoveEvent,
+    QResizeEvent,
+)
 from PySide6.QtWidgets import QApplication, QMainWindow, QStackedWidget, QWidget
 
 from companion.ui.kit.accessible import announce
 from companion.ui.kit.page import Page
 
 LEAST_SIZE = (640, 480)
+"""The least a window takes where the screen has it."""
+SMALLEST = (320, 256)
+"""The least on any screen: what is left of a common one at four times its size."""
 FIRST_SIZE = (1024, 700)
 _TITLE_BAR = 36
 """Pixels a desktop's title bar may take; how many it does is known only once it is there."""
@@ -20,16 +30,20 @@ _TITLE_BAR = 36
 class PageWindow(QMainWindow):
     """Shows pages. It remembers nothing about the pages it showed before.
 
-    `may_close` is asked before the window closes; it returns False to keep it open.
+    `may_close` is asked before the window closes; it returns False to keep it open. `takes_files`
+    says whether files may be dropped now; then `files_dropped` carries their paths.
     """
 
     page_shown = Signal(object)
     sheet_shown = Signal(object)
     first_painted = Signal()
+    files_dropped = Signal(object)
+    resized = Signal()
 
     def __init__(self, title: str, parent: QWidget | None = None) -> None:
         super().__init__(parent)
         self.may_close: Callable[[], bool] | None = None
+        self.takes_files: Callable[[], bool] = lambda: False
         self._page: Page | None = None
         self._sheet: Page | None = None
         self._focus_before: QWidget | None = None
@@ -37,8 +51,28 @@ class PageWindow(QMainWindow):
         self._stack = QStackedWidget()
         self.setCentralWidget(self._stack)
         self.setWindowTitle(title)
-        self.setMinimumSize(*LEAST_SIZE)
+        self._settle_least(self.screen().availableSize())
         self.resize(*FIRST_SIZE)
+        self.setAcceptDrops(True)
+
+    def _settle_least(self, room: QSize) -> None:
+        """The least size, as far as the `room` of its screen goes."""
+        self._room = room
+        (wide, high), (least_wide, least_high) = LEAST_SIZE, SMALLEST
+        self.setMinimumSize(
+            max(min(wide, room.width()), least_wide),
+            max(min(high, room.height() - _TITLE_BAR), least_high),
+        )
+
+    def moveEvent(self, event: QMoveEvent) -> None:
+        super().moveEvent(event)
+        room = self.screen().availableSize()
+        if room != self._room:  # it was moved to another screen
+            self._settle_least(room)
+
+    def resizeEvent(self, event: QResizeEvent) -> None:
+        super().resizeEvent(event)
+        self.resized.emit()
 
     def fit(self, width: int, height: int) -> None:
         """Take this size, or what the screen has of it: the main button stands at the foot."""
@@ -109,8 +143,20 @@ class PageWindow(QMainWindow):
             QTimer.singleShot(0, self.first_painted.emit)
         return False
 
+    def dragEnterEvent(self, event: QDragEnterEvent) -> None:
+        if self.takes_files() and _files(event):
+            event.acceptProposedAction()
+
+    def dropEvent(self, event: QDropEvent) -> None:
+        self.files_dropped.emit(_files(event))
+
     def closeEvent(self, event: QCloseEvent) -> None:
         if self.may_close is not None and not self.may_close():
             event.ignore()
             return
         super().closeEvent(event)
+
+
+def _files(event: QDropEvent) -> list[Path]:
+    """The files of this machine that are dragged."""
+    return [Path(url.toLocalFile()) for url in event.mimeData().urls() if url.isLocalFile()]
