@@ -14,8 +14,9 @@ from PySide6.QtCore import QLineF, QPointF
 from PySide6.QtGui import QPainter
 
 from companion.canvas.box import Box
+from companion.canvas.marks import Role, Tag, tagged
 from companion.canvas.typesetting import (
-    RULE_INK,
+    INK,
     TextStyle,
     draw_line,
     draw_lines,
@@ -24,6 +25,8 @@ from companion.canvas.typesetting import (
     text_width,
     wrapped,
 )
+
+_HEADINGS: dict[int, Role] = {1: "H1", 2: "H2"}
 
 
 class Block(Protocol):
@@ -65,13 +68,13 @@ class Rule:
     """A thin line across the column, in the middle of its height."""
 
     height: float = 1.0
-    weight: float = 0.6
+    weight: float = 0.9
     keep: bool = False
     space: bool = False
 
     def draw(self, painter: QPainter, box: Box) -> None:
         """Paint the line."""
-        solid(painter, RULE_INK, self.weight)
+        solid(painter, INK, self.weight)
         y = box.top + self.height / 2
         painter.drawLine(QLineF(box.left, y, box.right, y))
 
@@ -86,6 +89,7 @@ class Lines:
     marker: str = ""
     keep: bool = False
     space: bool = False
+    tag: Tag | None = None
 
     @property
     def height(self) -> float:
@@ -94,24 +98,27 @@ class Lines:
 
     def draw(self, painter: QPainter, box: Box) -> None:
         """Paint the lines."""
-        if self.marker:
-            at = QPointF(box.left, box.top + first_baseline(self.style))
-            draw_line(painter, self.marker, self.style, at)
-        draw_lines(painter, self.lines, self.style, QPointF(box.left + self.indent, box.top))
+        with tagged(painter, self.tag or Tag(_HEADINGS.get(self.style.heading, "P"))):
+            if self.marker:
+                at = QPointF(box.left, box.top + first_baseline(self.style))
+                draw_line(painter, self.marker, self.style, at)
+            draw_lines(painter, self.lines, self.style, QPointF(box.left + self.indent, box.top))
 
 
 @dataclass(frozen=True, slots=True)
-class Picture:
-    """A drawing of a fixed height."""
+class PaperPicture:
+    """A drawing of a fixed height. `alt` says it in words; without it what is in it says so."""
 
     height: float
     paint: Callable[[QPainter, Box], object]
     keep: bool = False
     space: bool = False
+    alt: str = ""
 
     def draw(self, painter: QPainter, box: Box) -> None:
         """Let the drawing paint itself."""
-        self.paint(painter, box)
+        with tagged(painter, Tag("Figure", alt=self.alt) if self.alt else None):
+            self.paint(painter, box)
 
 
 @dataclass(frozen=True, slots=True)
@@ -129,14 +136,15 @@ class SetCell:
         """As many line heights as lines."""
         return len(self.lines) * self.style.line_height
 
-    def draw(self, painter: QPainter, left: float, top: float) -> None:
+    def draw(self, painter: QPainter, left: float, top: float, tag: Tag | None = None) -> None:
         """Paint it, its column beginning at `left`."""
         x, y = left + self.left, top + first_baseline(self.style)
-        if self.lead:
-            draw_line(painter, self.lead, self.style.with_bold(), QPointF(x, y))
-        draw_line(painter, self.lines[0], self.style, QPointF(x + self.lead_width, y))
-        after_first = QPointF(x, top + self.style.line_height)
-        draw_lines(painter, self.lines[1:], self.style, after_first)
+        with tagged(painter, tag or Tag("P")):
+            if self.lead:
+                draw_line(painter, self.lead, self.style.with_bold(), QPointF(x, y))
+            draw_line(painter, self.lines[0], self.style, QPointF(x + self.lead_width, y))
+            after_first = QPointF(x, top + self.style.line_height)
+            draw_lines(painter, self.lines[1:], self.style, after_first)
 
 
 def set_cell(lead: str, rest: str, left: float, width: float, style: TextStyle) -> SetCell:
@@ -169,7 +177,8 @@ class Beside:
 class TableRow:
     """One row of a table, as high as its tallest cell with the white above and below.
 
-    `beside` hangs at the row's left edge and may reach down along the rows that follow.
+    `beside` hangs at the row's left edge and may reach down along the rows that follow. `tag` is
+    the row of a table that is read as one; its first cell, or with `heads` each, names the others.
     """
 
     cells: tuple[SetCell, ...]
@@ -177,6 +186,8 @@ class TableRow:
     beside: Beside | None = None
     keep: bool = False
     space: bool = False
+    tag: Tag | None = None
+    heads: bool = False
 
     @property
     def height(self) -> float:
@@ -188,9 +199,13 @@ class TableRow:
         if self.beside is not None and self.cells:
             drop = first_baseline(self.cells[0].style) - first_baseline(self.beside.style)
             top = box.top + self.padding + drop
-            draw_lines(painter, self.beside.lines, self.beside.style, QPointF(box.left, top))
-        for cell in self.cells:
-            cell.draw(painter, box.left, box.top + self.padding)
+            style = self.beside.style
+            with tagged(painter, Tag(_HEADINGS.get(style.heading, "P"))):
+                draw_lines(painter, self.beside.lines, style, QPointF(box.left, top))
+        for number, cell in enumerate(self.cells):
+            names = self.heads or number == 0
+            tag = None if self.tag is None else Tag("TH" if names else "TD", self.tag)
+            cell.draw(painter, box.left, box.top + self.padding, tag)
 
 
 def row_parts(
@@ -200,11 +215,13 @@ def row_parts(
     keep: bool = False,
     beside: Beside | None = None,
     most_lines: int = 14,
+    tag: Tag | None = None,
 ) -> tuple[TableRow, ...]:
-    """A row as one block, or as several where a cell is so long that a page might not hold it."""
+    """A row as one block, or as several where a cell is so long that a page might not hold it: that
+    is read as paragraphs."""
     longest = max((len(cell.lines) for cell in cells), default=0)
     if longest <= most_lines:
-        return (TableRow(tuple(cells), padding, keep=keep, beside=beside),)
+        return (TableRow(tuple(cells), padding, keep=keep, beside=beside, tag=tag),)
     parts: list[TableRow] = []
     for first in range(0, longest, most_lines):
         part = tuple(
@@ -230,18 +247,38 @@ def paragraph(
     marker: str = "",
     indent: float = 0.0,
     keep: bool = False,
+    whole: bool = False,
+    tag: Tag | None = None,
 ) -> tuple[Block, ...]:
-    """A paragraph as blocks that may part between pages, never leaving one line alone.
+    """A paragraph as blocks that may part between pages, never leaving one line alone; a `whole`
+    one goes to the next page with all its lines.
 
-    `marker` (a number or a bullet) hangs in `indent` points on the left.
+    `marker` (a number or a bullet) hangs in `indent` points on the left. It is read as what `tag`
+    says, else as a paragraph.
     """
     lines = wrapped(text, style, width - indent)
+    tag = tag or Tag("P")
     if len(lines) <= 3:
-        return (Lines(lines, style, indent, marker, keep=keep),)
-    blocks: list[Block] = [Lines(lines[:2], style, indent, marker)]
-    blocks += [Lines((line,), style, indent) for line in lines[2:-2]]
-    blocks.append(Lines(lines[-2:], style, indent, keep=keep))
+        return (Lines(lines, style, indent, marker, keep=keep, tag=tag),)
+    blocks: list[Block] = [Lines(lines[:2], style, indent, marker, keep=whole, tag=tag)]
+    blocks += [Lines((line,), style, indent, keep=whole, tag=tag) for line in lines[2:-2]]
+    blocks.append(Lines(lines[-2:], style, indent, keep=keep, tag=tag))
     return tuple(blocks)
+
+
+def items(
+    listed: Sequence[tuple[str, str]], style: TextStyle, width: float, after: float = 2.0
+) -> list[Block]:
+    """Marks before items, the texts hanging in line, white `after` each: read as one list. An item
+    is one thing to know or to do: it stands whole on a page."""
+    indent = marker_indent([mark for mark, _ in listed], style)
+    whole = Tag("L")
+    blocks: list[Block] = []
+    for mark, item in listed:
+        tag = Tag("LBody", Tag("LI", whole))
+        blocks += paragraph(item, style, width, marker=mark, indent=indent, whole=True, tag=tag)
+        blocks.append(Space(after))
+    return blocks
 
 
 def share_out(

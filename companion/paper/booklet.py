@@ -1,8 +1,8 @@
-"""The booklet as a PDF in large print: words and pictures of this plan's routine, blank days."""
+"""The booklet as a PDF in large print: words and pictures of this plan's routine."""
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from datetime import date
 from functools import partial
@@ -12,8 +12,9 @@ from PySide6.QtGui import QPainter
 
 from companion.canvas.box import Box
 from companion.canvas.drawing import paint
+from companion.canvas.marks import Tag, for_the_eye, tagged
 from companion.canvas.typesetting import (
-    RULE_INK,
+    INK,
     Align,
     TextStyle,
     draw_line,
@@ -21,27 +22,40 @@ from companion.canvas.typesetting import (
     solid,
     wrapped,
 )
-from companion.paper.blocks import Block, Lines, Space, paragraph, share_out
-from companion.paper.blocks import Picture as PictureBlock
-from companion.paper.leaflet import MARGIN, set_block
-from companion.paper.pdf import POINTS_PER_MM, pdf_bytes
+from companion.paper.blocks import Block, Lines, PaperPicture, Space, paragraph, share_out
+from companion.paper.leaflet import (
+    EDGE,
+    FOOT,
+    LARGE_PRINT,
+    MARGIN,
+    RUNNING,
+    TITLE,
+    WORDS,
+    set_block,
+    together,
+)
+from companion.paper.pdf import pdf_bytes
 from companion.paper.picture_files import black_and_white
 from companion.presentation.language.phrases import phrase
-from companion.presentation.papers.booklet import Booklet, BookletPage, DayTable, Pictures
+from companion.presentation.language.said import said_words
+from companion.presentation.papers.booklet import (
+    Booklet,
+    BookletBlock,
+    BookletPage,
+    Pictures,
+    ToFill,
+    Together,
+)
 from companion.presentation.view.page import Text
 
-_EDGE = 15 * POINTS_PER_MM
-_TITLE = TextStyle(25, bold=True, leading=1.2)
-_CAPTION = TextStyle(13, bold=True, leading=1.3)
-_WORDS = TextStyle(13, leading=1.34)
-_RUNNING = TextStyle(10, leading=1.3, quiet=True)
-_ROW_WORDS = TextStyle(10.5, leading=1.15)
-_COLUMN_WORDS = TextStyle(8.5, leading=1.15, quiet=True)
+_CAPTION = TextStyle(LARGE_PRINT, bold=True, leading=1.25)
 _GAP = 12.0
-_HIGHEST_PICTURE = 330.0
-_SMALLEST, _SLIGHTLY_SMALLER = 0.72, 0.9
-"""How far a part is set smaller: to stay one page, and to save one."""
-_LABEL_SHARE = 0.34
+_HEIGHTS = (330.0, 300.0, 270.0, 240.0, 215.0, 190.0, 170.0, 150.0)
+"""Points of height for pictures: the first with which a part takes the fewest pages."""
+_LARGER = (1.05, 1.1)
+"""Words are set so much larger than large print where that takes no more pages; never smaller."""
+_LINE_TO_FILL = 30.0
+"""Points of height for what is written by hand."""
 
 
 def booklet_pdf(content: Booklet, *, on: date, letter: bool = False) -> bytes:
@@ -62,82 +76,139 @@ def _paint_all(
     content: Booklet, painter: QPainter, next_page: Callable[[], object], sheet: Box
 ) -> None:
     column = Box(MARGIN, MARGIN + 8, sheet.width - 2 * MARGIN, sheet.height - 2 * MARGIN - 8)
-    pages = [one for page in content.pages for one in _sheets(page, column)]
-    count = len(pages) + len(content.day_tables)
+    pages = list(_in_order(content.pages, column))
     for number, page in enumerate(pages, 1):
         if number > 1:
             next_page()
-        _running(painter, content, sheet, number, count)
+        _running(painter, content, sheet, number, len(pages))
         painter.save()
         painter.translate(column.left, column.top)
         painter.scale(page.scale, page.scale)
         for top, block in page.placed:
             block.draw(painter, Box(0.0, top, column.width / page.scale, block.height))
         painter.restore()
-    for number, table in enumerate(content.day_tables, len(pages) + 1):
-        next_page()
-        _running(painter, content, sheet, number, count)
-        _paint_days(painter, table, column)
+
+
+def _in_order(pages: Sequence[BookletPage], column: Box) -> Iterator[_Sheet]:
+    """The sides of all parts. What is filled in begins on a front side, and nothing of the rest
+    stands on its back; what is hung up has nothing at its back at all."""
+    blank = _Sheet(tuple((0.0, block) for block in _empty_side(column.width)))
+    sides, before = 0, "shared"
+    for page in pages:
+        for number, sheet in enumerate(_sheets(page, column)):
+            if sides % 2 and (page.sheet == "fronts" or (number == 0 and page.sheet != before)):
+                sides += 1
+                yield blank
+            sides += 1
+            yield sheet
+        before = page.sheet
+
+
+def _empty_side(width: float) -> list[Block]:
+    return list(paragraph(phrase("This side is empty."), WORDS, width))
 
 
 def _sheets(page: BookletPage, column: Box) -> list[_Sheet]:
-    """The sheets of a part: a little smaller where that saves one, and one alone, as small as it
-    takes, where it must not run on."""
+    """The sides of a part: as large as its fewest pages allow, and filled alike, so that none holds
+    the last line alone."""
     found = _set_at(page, column, 1.0)
-    scale = 1.0
-    least = _SMALLEST if page.one_page else _SLIGHTLY_SMALLER
-    while len(found) > 1 and scale > least:
-        scale -= 0.04
-        smaller = _set_at(page, column, scale)
-        if len(smaller) < len(found):
-            found = smaller
+    for scale in _LARGER:
+        larger = _set_at(page, column, scale)
+        if len(larger) > len(found):
+            break
+        found = larger
     return found
 
 
 def _set_at(page: BookletPage, column: Box, scale: float) -> list[_Sheet]:
-    blocks = _blocks(page, column.width / scale, column.height / scale)
-    return [
-        _Sheet(tuple((top, blocks[index]) for top, index in places), scale)
-        for places in share_out(blocks, column.height / scale)
-    ]
+    width, height = column.width / scale, column.height / scale
+    blocks = _blocks(page, width, height, _HEIGHTS[0])
+    found = share_out(blocks, height)
+    for high in _HEIGHTS[1:] if _has_pictures(page.blocks) and len(found) > 1 else ():
+        lower = _blocks(page, width, height, high)
+        if len(shared := share_out(lower, height)) < len(found):
+            blocks, found = lower, shared
+    highest = max((block.height for block in blocks), default=0.0)
+    room = height
+    while len(found) > 1 and room - 12 > highest:
+        room -= 12
+        fuller = share_out(blocks, room)
+        if len(fuller) > len(found):
+            break
+        found = fuller
+    return [_Sheet(tuple((top, blocks[index]) for top, index in places), scale) for places in found]
 
 
-def _blocks(page: BookletPage, width: float, height: float) -> list[Block]:
-    blocks: list[Block] = [Lines(wrapped(page.heading, _TITLE, width), _TITLE, keep=True)]
-    blocks.append(Space(6))
-    told = len(blocks)
-    for block in page.blocks:
-        if isinstance(block, Pictures):
-            # Words that lead to a picture are turned over with it.
-            blocks[told:] = [
-                replace(each, keep=True) if isinstance(each, Lines) else each
-                for each in blocks[told:]
-            ]
-            blocks += _pictures(block, width, height)
-        else:
-            blocks += set_block(block, width)
-        if not isinstance(block, Text):
+def _has_pictures(parts: Sequence[BookletBlock]) -> bool:
+    return any(
+        isinstance(part, Pictures) or (isinstance(part, Together) and _has_pictures(part.blocks))
+        for part in parts
+    )
+
+
+def _blocks(page: BookletPage, width: float, height: float, picture: float) -> list[Block]:
+    heading = Lines(wrapped(page.heading, TITLE, width), TITLE, keep=True)
+    return [heading, Space(6), *_parts(page.blocks, width, height, picture)]
+
+
+def _parts(
+    parts: Sequence[BookletBlock], width: float, height: float, picture: float
+) -> list[Block]:
+    blocks: list[Block] = []
+    told = 0
+    for part in parts:
+        match part:
+            case Pictures():
+                # Words that lead to a picture are turned over with it.
+                blocks[told:] = [
+                    replace(each, keep=True) if isinstance(each, Lines) else each
+                    for each in blocks[told:]
+                ]
+                blocks += _pictures(part, width, picture)
+            case Together():
+                held = _parts(part.blocks, width, height, picture)
+                fits = sum(block.height for block in held) <= height
+                blocks += together(held) if fits else held
+            case ToFill():
+                blocks.append(_to_fill(part.words, width))
+            case _:
+                blocks += set_block(part, width)
+        if not isinstance(part, Text):
             told = len(blocks)
     return blocks
 
 
-def _pictures(row: Pictures, width: float, height: float) -> list[Block]:
+def _to_fill(words: str, width: float) -> Block:
+    """Words with a line behind them, or below where they leave too little of it."""
+    lines = wrapped(words, WORDS, width)
+    beside = len(lines) == 1 and WORDS.width(words) < width * 0.55
+    high = _LINE_TO_FILL if beside else len(lines) * WORDS.line_height + _LINE_TO_FILL
+
+    def draw(painter: QPainter, box: Box) -> None:
+        top = box.top + (_LINE_TO_FILL - WORDS.line_height if beside else 4)
+        with tagged(painter, Tag("P")):
+            draw_lines(painter, lines, WORDS, QPointF(box.left, top))
+        left = box.left + (WORDS.width(words) + 10 if beside else 0)
+        solid(painter, INK, 1.0)
+        painter.drawLine(QLineF(left, box.bottom - 3, box.right, box.bottom - 3))
+
+    return PaperPicture(high, draw)
+
+
+def _pictures(row: Pictures, width: float, most: float) -> list[Block]:
     """Drawings side by side at one scale, their captions under them."""
     count = len(row.drawings)
     each = (width - _GAP * (count - 1)) / count
     frames = [drawing.frame for drawing in row.drawings]
-    high = min(
-        max(each * frame.height / frame.width for frame in frames),
-        _HIGHEST_PICTURE,
-        height * 0.6,
-    )
-    total = high + _CAPTION.line_height + 4
+    high = min(max(each * frame.height / frame.width for frame in frames), most)
+    total = high + (_CAPTION.line_height if any(row.captions) else 0.0) + 4
 
     def draw(painter: QPainter, box: Box) -> None:
         for number, (drawing, caption) in enumerate(zip(row.drawings, row.captions, strict=True)):
             left = box.left + number * (each + _GAP)
-            paint(painter, drawing, QRectF(left, box.top, each, high), black_and_white())
-            solid(painter, RULE_INK, 0.8)
+            with tagged(painter, Tag("Figure", alt=said_words(drawing.description))):
+                paint(painter, drawing, QRectF(left, box.top, each, high), black_and_white())
+            solid(painter, INK, 0.8)
             shown = high * drawing.frame.width / drawing.frame.height
             shown = min(shown, each)
             tall = shown * drawing.frame.height / drawing.frame.width
@@ -148,62 +219,16 @@ def _pictures(row: Pictures, width: float, height: float) -> list[Block]:
             at = QPointF(left + each / 2, box.top + high + _CAPTION.line_height - 2)
             draw_line(painter, caption, _CAPTION, at, Align.CENTRE)
 
-    return [Space(6), PictureBlock(total, draw), Space(6)]
+    return [Space(6), PaperPicture(total, draw), Space(6)]
 
 
 def _running(painter: QPainter, content: Booklet, sheet: Box, number: int, count: int) -> None:
     """Head and foot of a page: whose it is, which page of how many, what must not be missed."""
     left, right = MARGIN, sheet.width - MARGIN
-    draw_line(painter, content.running_head, _RUNNING, QPointF(left, _EDGE))
     page = phrase("Page {number} of {count}", number=number, count=count)
-    draw_line(painter, page, _RUNNING, QPointF(right, _EDGE), Align.RIGHT)
-    solid(painter, RULE_INK, 0.6)
-    painter.drawLine(QLineF(left, _EDGE + 6, right, _EDGE + 6))
-    draw_line(painter, content.foot, _RUNNING, QPointF(left, sheet.height - _EDGE + 5))
-
-
-# ---------------------------------------------------------------- blank days
-
-
-def _paint_days(painter: QPainter, table: DayTable, column: Box) -> None:
-    """A blank week: a row for each question, a box for each day."""
-    top = column.top
-    heads = wrapped(table.heading, replace(_TITLE, size=20), column.width)
-    draw_lines(painter, heads, replace(_TITLE, size=20), QPointF(column.left, top))
-    top += len(heads) * replace(_TITLE, size=20).line_height + 4
-    lead: Sequence[Block] = [
-        block for line in table.lead for block in paragraph(line, _WORDS, column.width)
-    ]
-    for block in lead:
-        block.draw(painter, Box(column.left, top, column.width, block.height))
-        top += block.height
-    top += 8
-    label = column.width * _LABEL_SHARE
-    box = (column.width - label) / table.days
-    room = (column.bottom - top) / len(table.rows)
-    for row in table.rows:
-        _day_row(painter, row.words, row.column, QRectF(column.left, top, label - 6, room))
-        solid(painter, RULE_INK, 0.8)
-        painter.drawLine(QLineF(column.left, top, column.right, top))
-        for day in range(table.days + 1):
-            x = column.left + label + day * box
-            painter.drawLine(QLineF(x, top, x, top + room))
-        top += room
-    painter.drawLine(QLineF(column.left, top, column.right, top))
-
-
-def _day_row(painter: QPainter, words: str, name: str, place: QRectF) -> None:
-    """The question, and under it the column it is typed in; smaller where the row is low."""
-    size = 1.0
-    while True:
-        big = replace(_ROW_WORDS, size=_ROW_WORDS.size * size)
-        small = replace(_COLUMN_WORDS, size=_COLUMN_WORDS.size * size)
-        lines = wrapped(words, big, place.width())
-        under = wrapped(name, small, place.width())
-        high = len(lines) * big.line_height + len(under) * small.line_height
-        if high <= place.height() - 2 or size < 0.6:
-            break
-        size -= 0.05
-    top = place.top() + (place.height() - high) / 2
-    draw_lines(painter, lines, big, QPointF(place.left(), top))
-    draw_lines(painter, under, small, QPointF(place.left(), top + len(lines) * big.line_height))
+    with for_the_eye():
+        draw_line(painter, content.running_head, RUNNING, QPointF(left, EDGE))
+        draw_line(painter, page, RUNNING, QPointF(right, EDGE), Align.RIGHT)
+        solid(painter, INK, 0.6)
+        painter.drawLine(QLineF(left, EDGE + 6, right, EDGE + 6))
+        draw_line(painter, content.foot, FOOT, QPointF(left, sheet.height - EDGE + 5))

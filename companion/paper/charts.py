@@ -11,9 +11,9 @@ from PySide6.QtGui import QColor, QPainter
 from companion.canvas import chart_layout
 from companion.canvas.box import Box
 from companion.canvas.chart_layout import Drawn, lay_out
-from companion.canvas.chart_painter import Look, paint_chart
-from companion.canvas.typesetting import FAINT_RULE_INK, INK, QUIET_INK, RULE_INK, TextStyle
-from companion.paper.blocks import Picture
+from companion.canvas.chart_painter import ChartLook, paint_chart
+from companion.canvas.typesetting import FAINT_RULE_INK, INK, RULE_INK, TextStyle
+from companion.paper.blocks import PaperPicture
 from companion.presentation.view.chart import Chart
 
 _MOST_FOR_NAMES = 0.25
@@ -24,7 +24,7 @@ _MOST_FOR_NAMES = 0.25
 class ChartSetting:
     """How charts of one page are set: `size` of their words, `width`, and one day axis for all."""
 
-    look: Look
+    look: ChartLook
     width: float
     gutter: float
 
@@ -44,22 +44,23 @@ class ChartSetting:
         """The chart in its box."""
         paint_chart(painter, self.lay_out(chart, box), self.look)
 
-    def block(self, chart: Chart, scale: float) -> Picture:
+    def block(self, chart: Chart, scale: float) -> PaperPicture:
         """The chart as a block of a page, its score scale `scale` high."""
-        return Picture(self.height(chart, scale), partial(self.draw, chart))
+        alt = f"{chart.title}. {chart.description}" if chart.title else chart.description
+        return PaperPicture(self.height(chart, scale), partial(self.draw, chart), alt=alt)
 
 
 def chart_setting(charts: Iterable[Chart], size: float, width: float) -> ChartSetting:
     """The setting of the charts of a page, with words of `size` points."""
     words = TextStyle(size, leading=1.2)
-    look = Look(
+    look = ChartLook(
         colours={
             "ink": INK,
             "accent": INK,
-            "quiet": QUIET_INK,
+            "quiet": INK,
             "rule": RULE_INK,
             "faint": FAINT_RULE_INK,
-            "words": QUIET_INK,
+            "words": INK,
             "title": INK,
         },
         ground=QColor("#FFFFFF"),

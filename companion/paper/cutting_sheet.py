@@ -16,6 +16,7 @@ from PySide6.QtCore import QLineF, QPointF, QRectF, Qt
 from PySide6.QtGui import QColor, QPainter, QPainterPath
 
 from companion.canvas.box import Box
+from companion.canvas.marks import Tag, for_the_eye, tagged
 from companion.canvas.typesetting import (
     INK,
     Align,
@@ -36,6 +37,7 @@ _GAP_MM = 5.0
 _HEAD_MM = 96.0
 """What words and check line take of a knee's first page."""
 _LATER_HEAD_MM = 30.0
+_LATER_CHECK_MM = 25.0
 _LEFT_COLUMN_MM = 18.0
 """Beside the check line that runs down."""
 _CUT_LINE_MM = 0.35
@@ -135,14 +137,29 @@ def _paint_all(
             if number > 1:
                 next_page()
             _head_words(painter, sheet, knee, page, first=own == 0)
+            _check_across(painter, sheet, _HEAD_MM - 4.5 if own == 0 else _LATER_CHECK_MM)
             if own == 0:
-                _check_lines(painter, sheet)
+                _check_down(painter, sheet)
             for part in parts:
                 if part.page == own:
-                    _paint_part(painter, knee, part)
+                    with tagged(painter, Tag("Figure", alt=_said(part))):
+                        _paint_part(painter, knee, part)
             foot = phrase("Page {number} of {count}", number=number, count=sum(counts))
             at = QPointF(page.width - _mm(EDGE_MM), page.height - _mm(7))
-            draw_line(painter, foot, _SMALL, at, Align.RIGHT)
+            with for_the_eye():
+                draw_line(painter, foot, _SMALL, at, Align.RIGHT)
+
+
+def _said(part: Part) -> str:
+    """A piece for whoever cannot see its outline."""
+    piece = part.piece
+    return phrase(
+        "{number}, {title}, at true size: {length:.0f} mm long, {width:.0f} mm wide.",
+        number=piece.number,
+        title=piece.title,
+        length=part.length_mm,
+        width=piece.width_mm,
+    )
 
 
 def _mm(length: float) -> float:
@@ -166,18 +183,24 @@ def _head_words(
     lines += [(line, _LINES) for line in knee.lines]
     for text, style in lines:
         broken = wrapped(text, style, width)
-        draw_lines(painter, broken, style, QPointF(left, top))
+        with tagged(painter, Tag("H1" if style is _TITLE else "P")):
+            draw_lines(painter, broken, style, QPointF(left, top))
         top += len(broken) * style.line_height + 1.5
 
 
-def _check_lines(painter: QPainter, sheet: CuttingSheet) -> None:
-    """Solid, black, ending flat: outer end to outer end is 100.0 mm, across and down."""
+def _check_across(painter: QPainter, sheet: CuttingSheet, top_mm: float) -> None:
+    """Solid, black, ending flat: outer end to outer end is 100.0 mm; on every page, for each may
+    be printed by itself."""
     solid(painter, QColor("#000000"), _mm(0.8))
-    left, top = _mm(EDGE_MM), _mm(_HEAD_MM - 4.5)
+    left, top = _mm(EDGE_MM), _mm(top_mm)
     painter.drawLine(QLineF(left, top, left + _mm(CHECK_MM), top))
     words = phrase("{length} across", length=sheet.check_words)
     draw_line(painter, words, _SMALL, QPointF(left + _mm(CHECK_MM + 3), top + 3.5))
-    top = _mm(_HEAD_MM + 3)
+
+
+def _check_down(painter: QPainter, sheet: CuttingSheet) -> None:
+    """The same down the page."""
+    left, top = _mm(EDGE_MM), _mm(_HEAD_MM + 3)
     solid(painter, QColor("#000000"), _mm(0.8))
     painter.drawLine(QLineF(left, top, left, top + _mm(CHECK_MM)))
     at = QPointF(left, top + _mm(CHECK_MM + 5))

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from dataclasses import replace
 from datetime import date
 from functools import partial
 
@@ -10,14 +11,16 @@ from PySide6.QtCore import QLineF, QPointF
 from PySide6.QtGui import QPainter
 
 from companion.canvas.box import Box
-from companion.canvas.typesetting import RULE_INK, Align, TextStyle, draw_line, solid, wrapped
+from companion.canvas.marks import Tag, for_the_eye
+from companion.canvas.typesetting import INK, Align, TextStyle, draw_line, solid, wrapped
 from companion.paper.blocks import (
     Block,
     Lines,
+    PaperPicture,
     Rule,
     Space,
     TableRow,
-    marker_indent,
+    items,
     paragraph,
     set_cell,
     share_out,
@@ -26,15 +29,19 @@ from companion.paper.pdf import POINTS_PER_MM, pdf_bytes
 from companion.presentation.language.phrases import phrase
 from companion.presentation.view import page as view
 
-MARGIN = 20 * POINTS_PER_MM
-_EDGE = 15 * POINTS_PER_MM
-_TITLE = TextStyle(26, bold=True, leading=1.2)
-_HEADING = TextStyle(16, bold=True, leading=1.3)
-_WORDS = TextStyle(13, leading=1.34)
-_STRONG = TextStyle(13, bold=True, leading=1.34)
-_QUIET = TextStyle(12, leading=1.4, quiet=True)
-_NUMBER = TextStyle(20, bold=True, leading=1.2)
-_RUNNING = TextStyle(10, leading=1.3, quiet=True)
+MARGIN = 15 * POINTS_PER_MM
+EDGE = 11 * POINTS_PER_MM
+LARGE_PRINT = 16.0
+"""Points (fact: large_print); nothing that is to be read at home is smaller."""
+TITLE = TextStyle(28, bold=True, leading=1.15, heading=1)
+_HEADING = TextStyle(19, bold=True, leading=1.25, heading=2)
+WORDS = TextStyle(LARGE_PRINT, leading=1.24)
+STRONG = TextStyle(LARGE_PRINT, bold=True, leading=1.24)
+_NUMBER = TextStyle(23, bold=True, leading=1.15)
+RUNNING = TextStyle(11, leading=1.3)
+FOOT = TextStyle(13, bold=True, leading=1.3)
+_WHO_SHARE = 0.6
+"""Of the width, for who answers a number."""
 
 
 def leaflet_pdf(
@@ -66,7 +73,7 @@ def _paint(
 ) -> None:
     column = Box(MARGIN, MARGIN + 8, sheet.width - 2 * MARGIN, sheet.height - 2 * MARGIN - 8)
     width = column.width / scale
-    blocks: list[Block] = [*_lines(shown.heading, _TITLE, width), Space(6)]
+    blocks: list[Block] = [*_lines(shown.heading, TITLE, width), Space(6)]
     for block in shown.blocks:
         blocks += set_block(block, width)
     pages = share_out(blocks, column.height / scale)
@@ -74,12 +81,13 @@ def _paint(
         if number > 1:
             next_page()
         page = phrase("Page {number} of {count}", number=number, count=len(pages))
-        draw_line(painter, head, _RUNNING, QPointF(MARGIN, _EDGE))
         right = sheet.width - MARGIN
-        draw_line(painter, page, _RUNNING, QPointF(right, _EDGE), Align.RIGHT)
-        solid(painter, RULE_INK, 0.6)
-        painter.drawLine(QLineF(MARGIN, _EDGE + 6, right, _EDGE + 6))
-        draw_line(painter, foot, _RUNNING, QPointF(MARGIN, sheet.height - _EDGE + 5))
+        with for_the_eye():
+            draw_line(painter, head, RUNNING, QPointF(MARGIN, EDGE))
+            draw_line(painter, page, RUNNING, QPointF(right, EDGE), Align.RIGHT)
+            solid(painter, INK, 0.6)
+            painter.drawLine(QLineF(MARGIN, EDGE + 6, right, EDGE + 6))
+            draw_line(painter, foot, FOOT, QPointF(MARGIN, sheet.height - EDGE + 5))
         painter.save()
         painter.translate(column.left, column.top)
         painter.scale(scale, scale)
@@ -97,47 +105,60 @@ def set_block(block: view.Block, width: float) -> list[Block]:
     """A block of a page in large print; what asks something is left out."""
     match block:
         case view.Text(text, weight):
-            style = {"plain": _WORDS, "strong": _STRONG, "quiet": _QUIET}[weight]
+            style = STRONG if weight == "strong" else WORDS
             return [Space(4), *paragraph(text, style, width)]
         case view.Heading(text):
             return [Space(14), Lines(wrapped(text, _HEADING, width), _HEADING, keep=True)]
-        case view.Bulleted(items):
-            return _listed([("•", item) for item in items], width)
-        case view.Numbered(items, start):
-            return _listed([(f"{n}.", item) for n, item in enumerate(items, start)], width)
+        case view.Bulleted(told):
+            return [Space(5), *items([("•", item) for item in told], WORDS, width)]
+        case view.Numbered(told, start):
+            numbered = [(f"{n}.", item) for n, item in enumerate(told, start)]
+            return [Space(5), *items(numbered, WORDS, width)]
         case view.Callout(text, heading):
             return [
                 Space(8),
                 Rule(),
-                *(paragraph(heading, _STRONG, width) if heading else []),
-                *paragraph(text, _WORDS, width),
+                *(paragraph(heading, STRONG, width) if heading else []),
+                *paragraph(text, WORDS, width),
                 Rule(),
             ]
         case view.DefinitionList(rows):
-            left = width * 0.36
+            left, table = width * 0.36, Tag("Table")
             return [
                 TableRow(
                     (
-                        set_cell("", name, 0, left - 10, _QUIET),
-                        set_cell("", value, left, width - left, _STRONG),
-                    )
+                        set_cell("", name, 0, left - 10, WORDS),
+                        set_cell("", value, left, width - left, STRONG),
+                    ),
+                    tag=Tag("TR", table),
                 )
                 for name, value in rows
             ]
-        case view.LevelList(_, heading, items):
+        case view.Tellings(heads, rows):
+            return [
+                block
+                for number, head in enumerate(heads)
+                for part in (
+                    view.Heading(head),
+                    view.DefinitionList(tuple((name, each[number]) for name, each in rows)),
+                )
+                for block in set_block(part, width)
+            ]
+        case view.LevelList(_, heading, told):
             return [
                 *set_block(view.Heading(heading), width),
-                *set_block(view.Bulleted(items), width),
+                *set_block(view.Bulleted(told), width),
             ]
-        case view.CardBlock(_, heading, actions, phones, no_answer):
-            return [
-                Space(10),
-                Lines(wrapped(heading, _HEADING, width), _HEADING, keep=True),
-                *_listed([(f"{n}.", action) for n, action in enumerate(actions, 1)], width),
+        case view.CardBlock(_, heading, actions, phones, no_answer, note):
+            card: list[Block] = [
+                Lines(wrapped(heading, _HEADING, width), _HEADING),
+                *items([(f"{n}.", one) for n, one in enumerate(actions, 1)], WORDS, width),
                 *_phones(phones[:1], width),
-                *(paragraph(no_answer, _STRONG, width) if no_answer else []),
+                *(paragraph(no_answer, STRONG, width) if no_answer else []),
                 *_phones(phones[1:], width),
+                *(paragraph(note, WORDS, width) if note else []),
             ]
+            return [Space(10), *together(card)]
         case view.Phones(heading, lines):
             return [
                 Space(10),
@@ -148,20 +169,28 @@ def set_block(block: view.Block, width: float) -> list[Block]:
             return []
 
 
+def together(blocks: list[Block]) -> list[Block]:
+    """The same, turned over in one: all before the last line hold on to what follows them."""
+    last = max(number for number, block in enumerate(blocks) if not block.space)
+    held = [
+        replace(block, keep=True)
+        if isinstance(block, Lines | Space | Rule | TableRow | PaperPicture)
+        else block
+        for block in blocks[:last]
+    ]
+    return [*held, *blocks[last:]]
+
+
 def _phones(lines: tuple[view.PhoneLine, ...], width: float) -> list[Block]:
+    """Who answers and when, and the number large beside it."""
+    left, table = width * _WHO_SHARE, Tag("Table")
     blocks: list[Block] = []
     for line in lines:
         who = phrase("{who}, {when}", who=line.who, when=line.when) if line.when else line.who
         number = line.number or phrase("no number is written here")
-        blocks += [Space(6), Lines(wrapped(who, _QUIET, width), _QUIET, keep=True)]
-        blocks += _lines(number, _NUMBER, width)
-    return blocks
-
-
-def _listed(items: list[tuple[str, str]], width: float) -> list[Block]:
-    """Marks before items, the texts hanging in line."""
-    indent = marker_indent([mark for mark, _ in items], _WORDS)
-    blocks: list[Block] = []
-    for mark, item in items:
-        blocks += [*paragraph(item, _WORDS, width, marker=mark, indent=indent), Space(2)]
+        cells = (
+            set_cell("", who, 0, left - 12, WORDS),
+            set_cell("", number, left, width - left, _NUMBER if line.number else WORDS),
+        )
+        blocks.append(TableRow(cells, 2.5, tag=Tag("TR", table)))
     return blocks

@@ -12,16 +12,23 @@ from companion.canvas.fonts import load_fonts
 from companion.canvas.typesetting import application
 from companion.care.catalogue import Catalogue
 from companion.care.records import Plan
-from companion.picture.drawing import Drawing
+from companion.picture.drawing import Drawing, Tint
 from companion.picture.scenes import plan_pictures
 from companion.picture.svg import svg_text
 from companion.presentation.language.said import said_words
-from companion.system.atomic import write_whole
+from companion.presentation.view.figures import people_pictures, tape_picture, technique_stills
+from companion.system.atomic import private_folder, write_whole
+
+GREYS: dict[Tint, str] = {
+    "skin": "#FFFFFF", "limb": "#DADADA", "cloth": "#FFFFFF", "dark": "#ECECEC",
+    "hair": "#E2E2E2", "wood": "#FFFFFF", "shade": "#F5F5F5", "ghost": "#F5F5F5",
+}  # fmt: skip
 
 
 def black_and_white() -> Colours:
-    """For a printer without colour: the tape is a light grey, and outlined and numbered anyway."""
-    return Colours(QColor("#000000"), QColor("#FFFFFF"), QColor("#CFCFCF"))
+    """For a printer without colour: tape and tints are light greys, and outlined anyway."""
+    tints = {tint: QColor(grey) for tint, grey in GREYS.items()}
+    return Colours(QColor("#000000"), QColor("#FFFFFF"), QColor("#CFCFCF"), tints)
 
 
 def drawing_png(drawing: Drawing, *, pixels_per_mm: float = 3.0) -> bytes:
@@ -56,14 +63,16 @@ def write_pictures(plan: Plan, catalogue: Catalogue, out: Path) -> tuple[str, ..
     """Every picture of a plan as SVG and PNG into a folder, which is made when it is not there.
 
     For each knee of the plan and each viewpoint: its techniques at their start and end, its tape
-    stages with each strip, and the measuring guide. Returns the names of the files in the order
-    they were written. Raises OSError when the machine fails.
+    stages with each strip, and the measuring guide; its exercises and its check move. Returns the
+    names of the files in the order they were written. Raises OSError when the machine fails.
     """
-    out.mkdir(parents=True, exist_ok=True)
+    private_folder(out)
+    knees = plan_pictures(plan, catalogue, tape_picture, technique_stills)
+    drawings = (*knees, *people_pictures(plan, catalogue))
     names: list[str] = []
-    for name, drawing in plan_pictures(plan, catalogue):
+    for name, drawing in drawings:
         for ending, data in (
-            ("svg", svg_text(drawing, said_words).encode("utf-8")),
+            ("svg", svg_text(drawing, said_words, tints=GREYS).encode("utf-8")),
             ("png", drawing_png(drawing)),
         ):
             write_whole(out / f"{name}.{ending}", data)

@@ -23,7 +23,7 @@ from companion.canvas.typesetting import (
 )
 from companion.paper.blocks import (
     Block,
-    Picture,
+    PaperPicture,
     SetCell,
     Space,
     TableRow,
@@ -40,7 +40,7 @@ _WIDTH = 640.0
 _MARGIN = 32.0
 _PAPER = QColor("#FFFFFF")
 _HEADING = TextStyle(19, bold=True, leading=1.3)
-_WORDS = TextStyle(12, leading=1.35, quiet=True)
+_WORDS = TextStyle(12, leading=1.35)
 _MARK = TextStyle(12, bold=True, leading=1.35)
 _CELLS = TextStyle(11, leading=1.3)
 _LAST_COLUMN_SHARE = 0.2
@@ -151,10 +151,10 @@ def _table(table: RecordTable, width: float, most_rows: int) -> list[Block]:
     return blocks
 
 
-def _ruled(cells: list[SetCell]) -> Picture:
+def _ruled(cells: list[SetCell]) -> PaperPicture:
     """A row with a faint line under it."""
     row = TableRow(tuple(cells), padding=3.0)
-    return Picture(row.height, partial(_draw_ruled, row))
+    return PaperPicture(row.height, partial(_draw_ruled, row))
 
 
 def _draw_ruled(row: TableRow, painter: QPainter, box: Box) -> None:

@@ -11,6 +11,7 @@ from PySide6.QtCore import QLineF, QPointF
 from PySide6.QtGui import QPainter
 
 from companion.canvas.box import Box
+from companion.canvas.marks import Tag, for_the_eye
 from companion.canvas.typesetting import (
     RULE_INK,
     Align,
@@ -39,16 +40,16 @@ from companion.presentation.language.phrases import phrase
 
 MARGIN = 18 * POINTS_PER_MM
 _EDGE = 13 * POINTS_PER_MM
-_TITLE = TextStyle(24, bold=True, leading=1.2)
-_HEADING = TextStyle(16, bold=True, leading=1.3)
+_TITLE = TextStyle(24, bold=True, leading=1.2, heading=1)
+_HEADING = TextStyle(16, bold=True, leading=1.3, heading=2)
 _WORDS = TextStyle(13, leading=1.35)
 _CELLS = TextStyle(12, leading=1.3)
-_RUNNING = TextStyle(10, leading=1.3, quiet=True)
+_RUNNING = TextStyle(10, leading=1.3)
 _GAP = 12.0
 _MISSING = "–"
 _SHORT = 12
 """Up to this many letters a text, such as a date, is not broken while there is room."""
-_DAY_SCALE, _SESSION_SCALE = 190.0, 130.0
+_DAY_SCALE, _SESSION_SCALE = 170.0, 120.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -80,12 +81,13 @@ def _paint(
             next_page()
         right = paper.width - MARGIN
         page = phrase("Page {number} of {count}", number=number, count=len(pages))
-        draw_line(painter, head, _RUNNING, QPointF(MARGIN, _EDGE))
-        draw_line(painter, page, _RUNNING, QPointF(right, _EDGE), Align.RIGHT)
-        solid(painter, RULE_INK, 0.6)
-        painter.drawLine(QLineF(MARGIN, _EDGE + 6, right, _EDGE + 6))
         foot = phrase("A dash means: not recorded.")
-        draw_line(painter, foot, _RUNNING, QPointF(MARGIN, paper.height - _EDGE + 4))
+        with for_the_eye():
+            draw_line(painter, head, _RUNNING, QPointF(MARGIN, _EDGE))
+            draw_line(painter, page, _RUNNING, QPointF(right, _EDGE), Align.RIGHT)
+            solid(painter, RULE_INK, 0.6)
+            painter.drawLine(QLineF(MARGIN, _EDGE + 6, right, _EDGE + 6))
+            draw_line(painter, foot, _RUNNING, QPointF(MARGIN, paper.height - _EDGE + 4))
         for top, block in places:
             block.draw(painter, Box(column.left, column.top + top, column.width, block.height))
 
@@ -148,13 +150,23 @@ def _part(part: NamedTable, width: float) -> tuple[list[Block], list[Block], lis
         *paragraph(part.heading, _HEADING, width),
         Space(4),
     ]
+    table = Tag("Table")
     headers: list[Block] = [
-        TableRow(tuple(_set(part.table.headers, places, bold=True)), 2.0),
+        TableRow(
+            tuple(_set(part.table.headers, places, bold=True)),
+            2.0,
+            tag=Tag("TR", table),
+            heads=True,
+        ),
         Rule(2.0),
     ]
     rows: list[list[Block]] = [
         [
-            TableRow(tuple(_set([_MISSING if c is None else c for c in row], places)), 3.0),
+            TableRow(
+                tuple(_set([_MISSING if c is None else c for c in row], places)),
+                3.0,
+                tag=Tag("TR", table),
+            ),
             Rule(2.0, 0.3),
         ]
         for row in part.table.rows

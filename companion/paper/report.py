@@ -22,7 +22,7 @@ from companion.canvas.typesetting import (
 from companion.paper.blocks import (
     Block,
     Lines,
-    Picture,
+    PaperPicture,
     Rule,
     Space,
     TableRow,
@@ -42,6 +42,7 @@ from companion.paper.visit_summary import (
     clinic_blocks,
     column_of,
     paint_pages,
+    tightened,
 )
 from companion.presentation.clinic.trial import TrialView
 from companion.presentation.language.phrases import phrase
@@ -59,8 +60,6 @@ _TRIAL_SHARE, _TRIAL_GAP = 0.56, 6.0
 _TRIAL_COLUMNS = (0.12, 0.2, 0.19, 0.21, 0.28)
 _SESSION_SHARE = 0.7
 _SMALLEST_SOURCES = 8.5
-_SIZES = (*CLINIC_SIZES, 9.0)
-"""Sizes of the words; the last for the plan of two knees on Letter."""
 _PAGES = 2
 
 
@@ -85,7 +84,8 @@ def _paint_pages(
         for blocks in parts
         for places in share_out(blocks, column.height)
     ]
-    running = (report.summary.running_head, report.summary.running_days, report.foot)
+    told = report.summary
+    running = (told.running_head, told.running_days, report.foot, told.note)
     paint_pages(painter, next_page, sheet, pages, running)
 
 
@@ -93,15 +93,13 @@ def report_blocks(report: VisitReport, column: Box) -> tuple[Block, ...]:
     """All blocks, set as large as two pages allow; a long record may take a third.
 
     The methods of the figures go first: the diary's findings hold them too, and each figure keeps
-    its source. Then go the sore places, and last the charts of the sessions. What the summary notes
-    under its first answer is told by them, and by the plan.
+    its source. Then go the sore places, the charts of the sessions, and last what the summary can
+    do without. What it notes under its first answer is told by the methods, and by the plan.
     """
-    better, *others = report.summary.answers
-    answers = (replace(better, notes=()), *others)
-    summary = replace(report.summary, clinic_title=report.title, answers=answers)
+    _, *tight = tightened(replace(report.summary, clinic_title=report.title), brief=False)
     blocks: tuple[Block, ...] = ()
-    shown = product((True, False), repeat=3)
-    for (sessions, zones, methods), words in product(shown, _SIZES):
+    shown = list(product((True, False), repeat=3))
+    for summary, (sessions, zones, methods), words in product(tight, shown, CLINIC_SIZES):
         grid = Grid.of(column.width, len(summary.columns), words)
         before = (*clinic_blocks(summary, grid), *_plan(report, grid))
         if zones:
@@ -129,7 +127,7 @@ def trial_blocks(heading: str, view: TrialView, column: Box) -> tuple[Block, ...
 
 
 def _trial(heading: str, view: TrialView, grid: Grid, scale: float) -> list[Block]:
-    large = TextStyle(grid.words.size + 2.5, bold=True, leading=1.3)
+    large = TextStyle(grid.words.size + 2.5, bold=True, leading=1.3, heading=2)
     blocks: list[Block] = [
         Lines((heading,), large, keep=True),
         *paragraph(view.sentence, grid.words.with_bold(), grid.right),
@@ -144,7 +142,7 @@ def _trial(heading: str, view: TrialView, grid: Grid, scale: float) -> list[Bloc
     return blocks
 
 
-def _pairs(view: TrialView, grid: Grid, scale: float) -> Picture:
+def _pairs(view: TrialView, grid: Grid, scale: float) -> PaperPicture:
     """The picture of the pairs beside their table."""
     width = grid.right * _TRIAL_SHARE
     left = width + 2 * _TRIAL_GAP
@@ -168,11 +166,11 @@ def _pairs(view: TrialView, grid: Grid, scale: float) -> Picture:
             row.draw(painter, Box(box.left + left, top, box.width - left, row.height))
             top += row.height
 
-    return Picture(max(chart_height, sum(row.height for row in rows)), paint)
+    return PaperPicture(max(chart_height, sum(row.height for row in rows)), paint)
 
 
 def _heading(text: str, grid: Grid) -> list[Block]:
-    style = TextStyle(grid.words.size + 2.5, bold=True, leading=1.3)
+    style = TextStyle(grid.words.size + 2.5, bold=True, leading=1.3, heading=2)
     return [Rule(1, keep=True), Space(4, keep=True), Lines((text,), style, keep=True)]
 
 

@@ -15,6 +15,7 @@ from PySide6.QtCore import QLineF, QPointF
 from PySide6.QtGui import QPainter
 
 from companion.canvas.box import Box
+from companion.canvas.marks import Tag, for_the_eye
 from companion.canvas.typesetting import (
     RULE_INK,
     Align,
@@ -39,21 +40,21 @@ from companion.paper.blocks import (
 )
 from companion.paper.charts import ChartSetting, chart_setting
 from companion.paper.pdf import POINTS_PER_MM, pdf_bytes
-from companion.presentation.clinic.answers import Answer, Row
+from companion.presentation.clinic.answers import AnswerRow, ReviewQuestion
 from companion.presentation.language.phrases import phrase
-from companion.presentation.papers.summary import Asked, KneePicture, VisitSummary
+from companion.presentation.papers.summary import Asked, KneeCharts, VisitSummary
 from companion.presentation.view.chart import Chart
 
 MARGIN = 20 * POINTS_PER_MM
 
-TITLE = TextStyle(25, bold=True, leading=1.2)
-HEADING = TextStyle(15, bold=True, leading=1.3)
+TITLE = TextStyle(25, bold=True, leading=1.2, heading=1)
+HEADING = TextStyle(15, bold=True, leading=1.3, heading=2)
 OWN = TextStyle(13, leading=1.38)
-OWN_QUIET = TextStyle(12, leading=1.38, quiet=True)
+OWN_QUIET = TextStyle(12, leading=1.38)
 MARK = TextStyle(13, bold=True, leading=1.38)
-RUNNING = TextStyle(9.5, leading=1.3, quiet=True)
-CLINIC_TITLE = TextStyle(19, bold=True, leading=1.25)
-CLINIC_SIZES = (10.4, 10.0, 9.6, 9.2)
+RUNNING = TextStyle(9.5, leading=1.3)
+CLINIC_TITLE = TextStyle(19, bold=True, leading=1.25, heading=1)
+CLINIC_SIZES = (10.4, 10.0, 9.6, 9.2, 9.0)
 """The clinic's page takes the largest of these at which it is one page, else the last but one."""
 
 _RUNNING_BASELINE = 15 * POINTS_PER_MM
@@ -61,14 +62,14 @@ _RUNNING_BASELINE = 15 * POINTS_PER_MM
 _UNDER_HEAD = 8.0
 _GAP = 10.0
 """White between two columns of words."""
-_LOWEST_SCALE, _HIGHEST_SCALE = 66.0, 175.0
+_LOWEST_SCALE, _HIGHEST_SCALE = 60.0, 175.0
 """Height of a score scale from 0 to 10: lower than this, neighbouring scores run together."""
 _LOWEST_OF_TWO = 92.0
 """Lower than this the day chart keeps the page for itself: it says more than the sessions'."""
 _SESSION_SHARE = 0.75
 _ABOVE_CHART = 12.0
 
-_Shown = tuple[KneePicture, tuple[tuple[Chart, float], ...]]
+_Shown = tuple[KneeCharts, tuple[tuple[Chart, float], ...]]
 """The charts of a knee, each with the height of its scale as a share of the day chart's."""
 
 
@@ -97,7 +98,7 @@ def _paint_pages(
     for places in share_out(clinic, column.height, under_heads):
         again = heads if pages and pages[-1].blocks is clinic else None
         pages.append(PlacedPage(clinic, places, again))
-    running = (summary.running_head, summary.running_days, summary.foot)
+    running = (summary.running_head, summary.running_days, summary.foot, summary.note)
     paint_pages(painter, next_page, sheet, pages, running)
 
 
@@ -121,9 +122,10 @@ def paint_pages(
     next_page: Callable[[], object],
     sheet: Box,
     pages: Sequence[PlacedPage],
-    running: tuple[str, str, str],
+    running: tuple[str, str, str, str],
 ) -> None:
-    """Paint all pages; `running` says at head and foot of each whose they are, which days, what."""
+    """Paint all pages; `running` says at head and foot of each whose they are, which days, what,
+    and whose wording it is."""
     column = column_of(sheet)
     for number, page in enumerate(pages, start=1):
         if number > 1:
@@ -139,19 +141,21 @@ def paint_pages(
 
 
 def _running(
-    painter: QPainter, running: tuple[str, str, str], sheet: Box, number: int, count: int
+    painter: QPainter, running: tuple[str, str, str, str], sheet: Box, number: int, count: int
 ) -> None:
-    head, days, foot = running
+    head, days, foot, note = running
     left, right = MARGIN, sheet.width - MARGIN
     baseline = _RUNNING_BASELINE
-    draw_line(painter, head, RUNNING, QPointF(left, baseline))
-    draw_line(painter, days, RUNNING, QPointF(right, baseline), Align.RIGHT)
-    solid(painter, RULE_INK, 0.6)
-    painter.drawLine(QLineF(left, baseline + 6, right, baseline + 6))
-    baseline = sheet.height - _RUNNING_BASELINE + RUNNING.size / 2
-    draw_line(painter, foot, RUNNING, QPointF(left, baseline))
+    low = sheet.height - _RUNNING_BASELINE + RUNNING.size / 2
     page = phrase("Page {number} of {count}", number=number, count=count)
-    draw_line(painter, page, RUNNING, QPointF(right, baseline), Align.RIGHT)
+    with for_the_eye():
+        draw_line(painter, head, RUNNING, QPointF(left, baseline))
+        draw_line(painter, days, RUNNING, QPointF(right, baseline), Align.RIGHT)
+        solid(painter, RULE_INK, 0.6)
+        painter.drawLine(QLineF(left, baseline + 6, right, baseline + 6))
+        draw_line(painter, foot, RUNNING, QPointF(left, low - RUNNING.line_height * bool(note)))
+        draw_line(painter, note, RUNNING, QPointF(left, low))
+        draw_line(painter, page, RUNNING, QPointF(right, low), Align.RIGHT)
 
 
 # ---------------------------------------------------------------- the person's page
@@ -183,20 +187,21 @@ def _own_rows(summary: VisitSummary, width: float) -> list[Block]:
     label = width * 0.32
     knee = (width - label) / count
     lefts = [label + n * knee for n in range(count)]
+    table = Tag("Table")
     blocks: list[Block] = []
     if count > 1:
         heads = tuple(
             set_cell(name, "", left, knee - _GAP, OWN)
             for name, left in zip(summary.columns, lefts, strict=True)
         )
-        blocks.append(TableRow(heads, keep=True))
+        blocks.append(TableRow(heads, keep=True, tag=Tag("TR", table), heads=True))
     for row in summary.own_rows:
         many = len(row.cells) > 1
         cells = [set_cell("", row.label, 0, label - _GAP, OWN)]
         for cell, left in zip(row.cells, lefts, strict=False):
             room = knee - _GAP if many else width - left
             cells.append(set_cell(cell.lead, cell.rest, left, room, OWN))
-        blocks += row_parts(cells, padding=0.8)
+        blocks += row_parts(cells, padding=0.8, tag=Tag("TR", table))
     return blocks
 
 
@@ -219,7 +224,7 @@ def _dated_words(asked: Asked) -> str:
     return phrase("{day}: {words}", day=asked.day, words=asked.text)
 
 
-def _charts(pictures: Sequence[KneePicture], column: Box, used: float) -> list[Block]:
+def _charts(pictures: Sequence[KneeCharts], column: Box, used: float) -> list[Block]:
     """A day chart for each knee, and the check moves under it where the page has room.
 
     The height left by the words is shared out; a chart that would be too low to read goes to the
@@ -229,7 +234,13 @@ def _charts(pictures: Sequence[KneePicture], column: Box, used: float) -> list[B
         (each, ((each.day_chart, 1.0), (each.session_chart, _SESSION_SHARE))) for each in pictures
     ]
     alone: list[_Shown] = [(each, charts[:1]) for each, charts in both]
-    choices = ((both, used, _LOWEST_OF_TWO), (alone, used, _LOWEST_SCALE), (both, 0.0, 0.0))
+    main = alone[:1]  # the report has the others
+    choices = (
+        (both, used, _LOWEST_OF_TWO),
+        (alone, used, _LOWEST_SCALE),
+        (main, used, _LOWEST_SCALE),
+        (both, 0.0, 0.0),
+    )
     for shown, taken, lowest in choices:
         drawn = [chart for _, charts in shown for chart, _ in charts]
         setting = chart_setting(drawn, 10.5, column.width)
@@ -260,7 +271,7 @@ def _day_scale(shown: Sequence[_Shown], room: float, setting: ChartSetting) -> f
     return (room - around - 1) / parts
 
 
-def _chart_heads(picture: KneePicture) -> list[Block]:
+def _chart_heads(picture: KneeCharts) -> list[Block]:
     heads: list[Block] = []
     if picture.note:
         heads.append(Lines((picture.note,), OWN_QUIET, keep=True))
@@ -271,20 +282,36 @@ def _chart_heads(picture: KneePicture) -> list[Block]:
 
 
 def _clinic_set(summary: VisitSummary, column: Box) -> tuple[tuple[Block, ...], Grid]:
-    """The clinic's blocks at the largest size that needs one page only.
-
-    Where none does, how the figures of the first answer are made goes first: the review and the
-    report hold that too.
-    """
-    better, *others = summary.answers
-    bare = replace(summary, answers=(replace(better, notes=()), *others))
-    for told, size in product((summary, bare), CLINIC_SIZES):
+    """The clinic's blocks at the largest size that needs one page only, the fewest where none
+    does. What goes first is in `tightened`."""
+    for told, size in product(tightened(summary), CLINIC_SIZES):
         grid = Grid.of(column.width, len(summary.columns), size)
         blocks = clinic_blocks(told, grid)
         if sum(block.height for block in blocks) <= column.height:
-            return blocks, grid
-    grid = Grid.of(column.width, len(summary.columns), CLINIC_SIZES[-2])
-    return clinic_blocks(summary, grid), grid
+            break
+    return blocks, grid
+
+
+def tightened(summary: VisitSummary, *, brief: bool = True) -> tuple[VisitSummary, ...]:
+    """The same with less and less on the clinic's page: without how the figures of the first
+    answer are made, which the review and the report hold; with rows in `brief`; without rows that
+    say that there is nothing to say; and without all notes."""
+    better, *others = summary.answers
+    kept = [(replace(better, notes=()), *others)]
+    if brief:
+        kept.append(tuple(_in_brief(answer) for answer in kept[-1]))
+    rows = tuple(
+        replace(answer, rows=tuple(row for row in answer.rows if not row.spare))
+        for answer in kept[-1]
+    )
+    kept.append(tuple(answer for answer in rows if answer.rows))
+    kept.append(tuple(replace(answer, notes=()) for answer in kept[-1]))
+    return (summary, *(replace(summary, answers=answers) for answers in kept))
+
+
+def _in_brief(answer: ReviewQuestion) -> ReviewQuestion:
+    rows = (replace(row, cells=row.brief) if row.brief else row for row in answer.rows)
+    return replace(answer, rows=tuple(rows))
 
 
 def clinic_blocks(summary: VisitSummary, grid: Grid) -> tuple[Block, ...]:
@@ -336,19 +363,19 @@ class Grid:
     @property
     def heading(self) -> TextStyle:
         """For the questions."""
-        return TextStyle(self.words.size + 1.2, bold=True, leading=1.2)
+        return TextStyle(self.words.size + 1.2, bold=True, leading=1.2, heading=2)
 
     @property
     def label(self) -> TextStyle:
         """For what a row is about."""
-        return replace(self.words, quiet=True)
+        return self.words
 
     @property
     def note(self) -> TextStyle:
         """For sources and cautions."""
-        return TextStyle(max(9.0, self.words.size - 0.6), leading=1.22, quiet=True)
+        return TextStyle(max(9.0, self.words.size - 0.6), leading=1.22)
 
-    def cells(self, row: Row) -> tuple[SetCell, ...]:
+    def cells(self, row: AnswerRow) -> tuple[SetCell, ...]:
         """A row's label and cells, set in their columns."""
         many = len(row.cells) > 1
         label = set_cell("", row.label, self.label_left, self.label_width, self.label)
@@ -377,16 +404,18 @@ def column_heads(columns: Sequence[str], grid: Grid) -> TableRow | None:
     return TableRow(tuple(cells), padding=2.5, keep=True)
 
 
-def answer_blocks(answer: Answer, grid: Grid) -> list[Block]:
+def answer_blocks(answer: ReviewQuestion, grid: Grid) -> list[Block]:
     """One question beside its rows, under a line."""
     blocks: list[Block] = [Rule(1, keep=True), Space(3, keep=True)]
     rows = [grid.cells(row) for row in answer.rows]
     # The question stands beside as many rows as it needs lines for.
     words = wrapped(answer.question, grid.heading, grid.question_width)
     question = Beside(words, grid.heading)
+    table = Tag("Table")
     for place, cells in enumerate(rows):
         first = place == 0
-        blocks += row_parts(cells, keep=first, beside=question if first else None)
+        beside = question if first else None
+        blocks += row_parts(cells, keep=first, beside=beside, tag=Tag("TR", table))
     short = question.height - sum(TableRow(cells).height for cells in rows)
     note_width = grid.right - grid.label_left
     lines = wrapped(" ".join(answer.notes), grid.note, note_width) if answer.notes else ()
