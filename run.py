@@ -4,6 +4,8 @@
     python3 run.py setup    make or refresh .venv; a second call has nothing to do
     python3 run.py          setup, then Home with a demo person (without a display: demo-output/)
     python3 run.py test     setup with the test tools, then everything CI runs
+    python3 run.py build    setup with the build tools, then dist/: the stand-alone program and,
+                            where dpkg-deb is, a Debian package of it
 
 Exit codes: 0 done, 1 refused or a check failed, 2 usage, 3 the machine.
 """
@@ -21,7 +23,7 @@ import sys
 import tempfile
 import tomllib
 from collections.abc import Callable, Iterable, Iterator, Mapping
-from contextlib import contextmanager
+from contextlib import ExitStack, contextmanager
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -50,7 +52,7 @@ class Need:
     package: str
     kind: str  # "library": a soname to load; "command": a name on PATH; "module": of this Python
     name: str
-    when: str = "run"  # "run": always; "test": with the test tools; "venv": only to make .venv
+    when: str = "run"  # "run": always; "test", "build": with those tools; "venv": to make .venv
 
 
 NEEDS = (
@@ -83,6 +85,12 @@ NEEDS = (
     Need("xauth", "command", "xauth", "test"),
     Need("xdotool", "command", "xdotool", "test"),
     Need("poppler-utils", "command", "pdftotext", "test"),
+    Need("appstream", "command", "appstreamcli", "test"),
+    Need("desktop-file-utils", "command", "desktop-file-validate", "test"),
+    Need("shared-mime-info", "command", "update-mime-database", "test"),
+    Need("xdg-utils", "command", "xdg-open", "test"),
+    Need("libglib2.0-bin", "command", "gio", "test"),
+    Need("binutils", "command", "objdump", "build"),
 )
 
 
@@ -212,7 +220,7 @@ def lock_sections(text: str) -> dict[str, str]:
             name = line[3:].strip().rstrip("]")
         elif name and not line.startswith("#"):
             sections.setdefault(name, []).append(line)
-    if sorted(sections) != ["run", "test"]:
+    if sorted(sections) != ["build", "run", "test"]:
         raise MachineError(f"{LOCK.name} is damaged: fetch it from the repository again.")
     return {key: "".join(lines) for key, lines in sections.items()}
 
@@ -285,9 +293,10 @@ def install(sections: Iterable[str], env: Mapping[str, str]) -> None:
         raise MachineError("Compiling this checkout failed, see above.")
 
 
-def setup(env: Mapping[str, str], *, with_tests: bool) -> None:
-    """Make .venv, or bring it up to date, or find that nothing is to be done."""
-    asked = ("run", "test") if with_tests else ("run",)
+def setup(env: Mapping[str, str], *tools: str) -> None:
+    """Make .venv, or bring it up to date, or find that nothing is to be done. `tools` are sections
+    of the lock beside the one that runs the program: "test", "build"."""
+    asked = ("run", *tools)
     with one_at_a_time():
         found = stamped_state()
         have = found.pop("sections", "").split()
@@ -317,7 +326,7 @@ def setup(env: Mapping[str, str], *, with_tests: bool) -> None:
         say(f"{VENV.name} is ready; the command is {venv_command('homeknee')}")
 
 
-# --- the three commands ------------------------------------------------------------------------
+# --- the commands ------------------------------------------------------------------------------
 
 
 def say(words: str) -> None:
@@ -363,22 +372,50 @@ def show_demo(env: Mapping[str, str]) -> int:
     return DONE
 
 
+def build(env: Mapping[str, str]) -> int:
+    """Build the stand-alone program and its packages into dist/, and try them."""
+    return exit_code([str(venv_command("python")), "-m", "tests.packages.build"], env)
+
+
+READING_CHECKS = (
+    ("ruff check", ["ruff", "check", "."]),
+    ("ruff format", ["ruff", "format", "--check", "."]),
+    ("mypy", ["mypy"]),
+    ("import floors", ["lint-imports", "--no-logo"]),
+)
+"""Checks that read the code and run none of it."""
+# One process for each core, four at the most: each holds a toolkit and its screens.
+TESTS = ["pytest", "-n", "auto", "--maxprocesses", "4", "--dist", "worksteal"]
+
+
 def check_all(env: Mapping[str, str]) -> int:
-    """Run everything CI runs, all of it even after a failure; the tests come last."""
-    checks = (
-        ("ruff check", ["ruff", "check", "."]),
-        ("ruff format", ["ruff", "format", "--check", "."]),
-        ("mypy", ["mypy"]),
-        ("import floors", ["lint-imports", "--no-logo"]),
-        # One process for each core, four at the most: each holds a toolkit and its screens.
-        ("tests", ["pytest", "-n", "auto", "--maxprocesses", "4", "--dist", "worksteal"]),
-    )
+    """Run everything CI runs, all of it even after a failure.
+
+    What reads the code runs beside the tests, whose processes begin and end at different times;
+    what it said is printed after them.
+    """
+
+    def line(arguments: list[str]) -> list[str]:
+        return [str(venv_command(arguments[0])), *arguments[1:]]
+
     failed = []
-    for name, (command, *arguments) in checks:
-        say(f"== {name}")
-        line = [str(venv_command(command)), *arguments]
-        if subprocess.run(line, check=False, cwd=ROOT, env=dict(env)).returncode != 0:
-            failed.append(name)
+    with ExitStack() as files:
+        reading = []
+        for name, arguments in READING_CHECKS:
+            said = files.enter_context(tempfile.TemporaryFile())
+            child = subprocess.Popen(
+                line(arguments), cwd=ROOT, env=dict(env), stdout=said, stderr=subprocess.STDOUT
+            )
+            reading.append((name, child, said))
+        say("== tests")
+        tests = subprocess.run(line(TESTS), check=False, cwd=ROOT, env=dict(env)).returncode
+        for name, child, said in reading:
+            code = child.wait()
+            say(f"== {name}")
+            said.seek(0)
+            print(said.read().decode("utf-8", "replace"), end="", flush=True)
+            failed += [name] if code != 0 else []
+    failed += ["tests"] if tests != 0 else []
     if failed:
         print(f"Failed: {', '.join(failed)}", file=sys.stderr, flush=True)
         return REFUSED
@@ -390,18 +427,19 @@ def main(arguments: list[str]) -> int:
     if arguments in (["-h"], ["--help"]):
         print(__doc__)
         return DONE
-    if arguments not in ([], ["setup"], ["test"]):
-        print("Usage: python3 run.py [setup|test]", file=sys.stderr)
+    if arguments not in ([], ["setup"], ["test"], ["build"]):
+        print("Usage: python3 run.py [setup|test|build]", file=sys.stderr)
         return USAGE
     if sys.version_info < OLDEST_PYTHON:
         print("This needs Python 3.11 or later.", file=sys.stderr)
         return MACHINE
     env = with_utf8(os.environ)
     try:
-        setup(env, with_tests=arguments == ["test"])
+        setup(env, *(name for name in arguments if name in ("test", "build")))
         if arguments == ["setup"]:
             return DONE
-        return check_all(env) if arguments == ["test"] else show_demo(env)
+        acts = {"test": check_all, "build": build}
+        return acts.get("".join(arguments), show_demo)(env)
     except MachineError as fault:
         print(fault, file=sys.stderr)
     except OSError as fault:

@@ -13,12 +13,13 @@ from PySide6.QtCore import QTimer
 from PySide6.QtWidgets import QApplication
 
 from companion.app.exits import DONE, MACHINE, REFUSED
-from companion.app.looks import Looks
+from companion.app.looks import Looks, name_program
 from companion.exchange.case_files import CaseFolder
 from companion.journal.drafts import DraftFolder
-from companion.journal.faults import JournalFault
+from companion.journal.faults import JournalBusy, JournalFault
 from companion.journal.people import PeopleStore
-from companion.presentation.language.phrases import dated, phrase
+from companion.paper.paper_size import on_letter_paper
+from companion.presentation.language.phrases import phrase
 from companion.presentation.language.said import said_words
 from companion.services.practice import Practice
 from companion.system.clock import Clock
@@ -26,17 +27,18 @@ from companion.system.folders import data_folder
 from companion.system.logs import PrivateLog
 from companion.system.settings import SettingsFile
 from companion.ui.clinic.clinic import Clinic
-from companion.ui.clinic.desk import Doorways
+from companion.ui.clinic.desk import ClinicDoorways
 from companion.ui.kit.faults import install
 from companion.ui.kit.window import PageWindow
 
 if TYPE_CHECKING:
+    from collections.abc import Callable, Mapping
     from datetime import date
 
     from companion.care.catalogue import Catalogue
-    from companion.care.records import Diary
+    from companion.care.records import Diary, Plan
     from companion.evidence.figures import Findings
-    from companion.services.clinic_papers import PaperName
+    from companion.services.clinic_papers import PaperName, Reader
 
 APP_TITLE = "Home knee companion, clinic"
 FOLDER = "homeknee-clinic"
@@ -50,21 +52,29 @@ def clinic_folder(data_dir: Path | None) -> Path:
 
 
 def show_clinic(
-    data_dir: Path | None, clock: Clock, *, code: str | None = None, quit_when_shown: bool = False
+    data_dir: Path | None,
+    clock: Clock,
+    *,
+    code: str | None = None,
+    file: Path | None = None,
+    quit_when_shown: bool = False,
 ) -> int:
-    """Open the case list, or the review of `code`, and run until the window closes."""
+    """Open the case list, or the review of `code`, and run until the window closes. `file` is
+    looked at from the list. Where another window has the list open, that one comes to the front."""
     application = QApplication.instance() or QApplication(sys.argv[:1])
     assert isinstance(application, QApplication)
-    application.setApplicationName("homeknee")
-    application.setApplicationDisplayName(APP_TITLE)
+    name_program(application, APP_TITLE)
     folder = clinic_folder(data_dir)
     looks = Looks(application, folder)
     looks.settle_presses()
     window = PageWindow(APP_TITLE)
-    window.fit(*FIRST_SIZE)
+    looks.follow_system(window)
+    looks.place(window, *FIRST_SIZE)
     try:
         people = PeopleStore.open(folder)
     except JournalFault as fault:
+        if isinstance(fault, JournalBusy) and not quit_when_shown and _handed_over(folder, file):
+            return DONE
         sentence = said_words(fault.said)
         print(" ".join(sentence.split()), file=sys.stderr)
         if not quit_when_shown:
@@ -75,6 +85,7 @@ def show_clinic(
         folder=CaseFolder(folder),
         drafts=DraftFolder(folder),
         signer=SettingsFile(folder, "signer.json"),
+        opened=SettingsFile(folder, "opened.json"),
         clock=clock,
         catalogue=_content,
     )
@@ -94,21 +105,46 @@ def show_clinic(
         window.first_painted.connect(lambda: print(f"shown {time.monotonic()}", flush=True))
     elif code is None:
         window.first_painted.connect(lambda: QTimer.singleShot(0, clinic, clinic.look_over))
+    if not quit_when_shown:
+        window.first_painted.connect(lambda: _take_files(window, clinic, folder, file))
     window.show()
     application.exec()
+    if not quit_when_shown:
+        looks.keep_place(window)
     window.hide()
     faults.remove()
     people.close()
     return DONE
 
 
+def _handed_over(folder: Path, file: Path | None) -> bool:
+    from companion.app.handed_in import hand_over
+
+    return hand_over(folder, file)
+
+
+def _take_files(window: PageWindow, clinic: Clinic, folder: Path, file: Path | None) -> None:
+    """From now on look at files that are handed in, from the list of people; at this one first."""
+    from companion.app.handed_in import HandedIn
+    from companion.ui.clinic.people_page import PeoplePage
+
+    handed = HandedIn(
+        window,
+        folder,
+        lambda path: clinic.look_at([str(path)]),
+        lambda page: isinstance(page, PeoplePage),
+    )
+    if file is not None:
+        handed.add(file)
+
+
 def _tell(window: PageWindow, application: QApplication, sentence: str) -> None:
     """Show why there is no list, and end when that was read."""
-    from companion.presentation.home.home_pages import told_view
+    from companion.presentation.home.home_pages import notice_view
     from companion.ui.kit.asking import AskingPage
 
-    page = AskingPage(told_view(phrase("The list cannot be opened"), sentence))
-    page.given.connect(application.quit)
+    page = AskingPage(notice_view(phrase("The list cannot be opened"), sentence, ends=True))
+    page.submitted.connect(application.quit)
     window.show_page(page)
     window.show()
     application.exec()
@@ -128,7 +164,7 @@ def _show_fault(window: PageWindow, clinic: Clinic) -> None:
     window.show_page(page)
 
 
-def doorways(window: PageWindow, looks: Looks) -> Doorways:
+def doorways(window: PageWindow, looks: Looks) -> ClinicDoorways:
     """What lies outside the window."""
 
     def pick_file() -> str | None:
@@ -148,13 +184,21 @@ def doorways(window: PageWindow, looks: Looks) -> Doorways:
         name, _ = QFileDialog.getSaveFileName(window, phrase("Where to save it"), offered)
         return name or None
 
-    return Doorways(
+    def print_out(name: str, draw: Callable[[], object]) -> str:
+        from companion.app import printing
+
+        return printing.print_out(window, name, draw)
+
+    return ClinicDoorways(
         pick_file=pick_file,
         pick_folder=pick_folder,
         save_as=save_as,
         settings=lambda: looks.settings,
         use_settings=looks.use,
         draw_paper=draw_paper,
+        draw_home_papers=draw_home_papers,
+        print_out=print_out,
+        on_letter_paper=on_letter_paper,
         draw_wording=draw_wording,
     )
 
@@ -174,18 +218,29 @@ def draw_paper(
     return visit_summary_pdf(visit_summary(diary, found, catalogue))
 
 
+def draw_home_papers(
+    plan: Plan, catalogue: Catalogue, today: date, reader: Reader
+) -> Mapping[str, bytes]:
+    """All pages for home of a plan as PDFs, with blank days to its review."""
+    from companion.paper.home_papers import home_papers
+    from companion.presentation.papers.home_sheets import weeks_until
+
+    return home_papers(
+        plan,
+        catalogue,
+        on=today,
+        weeks=weeks_until(plan, today),
+        for_helper=reader == "helper",
+        letter=on_letter_paper(),
+    )
+
+
 def draw_wording(catalogue: Catalogue, today: date) -> bytes:
     """The wording to sign as a PDF, in the size of a clinic's paper."""
-    from companion.paper.leaflet import leaflet_pdf
-    from companion.presentation.papers.wording_sheet import wording_view
+    from companion.paper.wording import wording_pdf
+    from companion.presentation.papers.wording_sheet import wording_sheet
 
-    return leaflet_pdf(
-        wording_view(catalogue),
-        head=phrase("{program}: wording of {day}", program=APP_TITLE, day=dated(today)),
-        foot=phrase(catalogue.policy.status_note),
-        until=today,
-        scale=0.72,
-    )
+    return wording_pdf(wording_sheet(catalogue, today), on=today, letter=on_letter_paper())
 
 
 @cache

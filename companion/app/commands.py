@@ -8,14 +8,16 @@ import gc
 import importlib
 import os
 import sys
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Collection, Iterator, Sequence
 from datetime import date
 from pathlib import Path
 from typing import TYPE_CHECKING, NoReturn
 
+from companion import __version__
 from companion.app.exits import DONE, MACHINE, REFUSED, USAGE, MachineFails, Refused
 from companion.care.coded import KnownFault, coded
 from companion.care.ranges import YEARS
+from companion.care.shown_text import in_one_line, shown
 from companion.presentation.language.said import said_words
 from companion.system.clock import Clock, PinnedClock, SystemClock
 
@@ -29,8 +31,8 @@ _LONGEST_LINE = 600
 
 def run(arguments: Sequence[str]) -> int:
     """Run one command; its exit code."""
-    parser = _parser()
-    options = parser.parse_args(arguments, _unsaid())
+    parser, commands = _parser()
+    options = parser.parse_args(_with_command(arguments, commands), _unsaid())
     act: Callable[[argparse.Namespace], int] = options.act
     if act not in _WINDOWS and (options.data_dir is not None or options.quit_when_shown):
         parser.error("only a window takes --data-dir and --quit-when-shown")
@@ -38,6 +40,9 @@ def run(arguments: Sequence[str]) -> int:
         return act(options)
     except Refused as refused:
         _say(str(refused))
+        return REFUSED
+    except KnownFault as known:
+        _say(said_words(known.said))
         return REFUSED
     except MachineFails as fault:
         _say(str(fault))
@@ -58,14 +63,30 @@ def run(arguments: Sequence[str]) -> int:
         return MACHINE
 
 
+_OPEN = "open"
+
+
+def _with_command(arguments: Sequence[str], commands: Collection[str]) -> list[str]:
+    """The same, with the command that opens a file where a file stands in a command's place."""
+    words = list(arguments)
+    place = 0
+    while place < len(words) and words[place].startswith("-"):
+        place += 2 if words[place] in ("--today", "--data-dir") else 1
+    here = words[place : place + 1]
+    if here and here[0] not in commands and Path(here[0]).is_file():
+        words.insert(place, _OPEN)
+    return words
+
+
 def _log(bug: Exception, data_dir: Path | None = None) -> None:
     """Keep the places a bug passed through, for whoever repairs the program."""
+    from companion.system.atomic import private_folder
     from companion.system.folders import data_folder
     from companion.system.logs import PrivateLog
 
     folder = data_folder(data_dir)
     with contextlib.suppress(OSError):
-        folder.mkdir(parents=True, exist_ok=True, mode=0o700)
+        private_folder(folder)
     PrivateLog(folder, SystemClock()).fault("command", bug)
 
 
@@ -76,9 +97,7 @@ def _say(sentence: str) -> None:
 def one_line(sentence: str) -> str:
     """A sentence for a terminal. A name or a key in it may hold whatever a file may hold: nothing
     in it clears the screen, turns the line round or runs on without end."""
-    line = " ".join(sentence.split())
-    clean = "".join(letter if letter.isprintable() else "?" for letter in line)
-    return clean if len(clean) <= _LONGEST_LINE else clean[: _LONGEST_LINE - 3] + "..."
+    return in_one_line(" ".join(sentence.split()), _LONGEST_LINE)
 
 
 # ---------------------------------------------------------------- the words of the command line
@@ -110,7 +129,8 @@ def _unsaid() -> argparse.Namespace:
     return argparse.Namespace(today=None, data_dir=None, quit_when_shown=False)
 
 
-def _parser() -> argparse.ArgumentParser:
+def _parser() -> tuple[argparse.ArgumentParser, Collection[str]]:
+    """What reads the command line, and the names of the commands."""
     common, window = _common(), _window()
     parser = _Parser(
         prog="homeknee",
@@ -130,24 +150,23 @@ def _parser() -> argparse.ArgumentParser:
     demo.add_argument("--practice", action="store_true", help="with a plan that nobody signed")
     demo.set_defaults(act=_demo)
 
+    filled = commands.add_parser("fill-demo", parents=[common])  # without help it is told nobody
+    filled.add_argument("folder", type=Path)
+    filled.add_argument("diary", type=Path)
+    filled.add_argument("--practice", action="store_true")
+    filled.set_defaults(act=_fill_demo)
+
+    opened = commands.add_parser(_OPEN, parents=[window], help="a plan or diary, in its window")
+    opened.add_argument("file", type=Path)
+    opened.set_defaults(act=_open)
+
     clinic = commands.add_parser("clinic", parents=[window], help="the clinic's desk")
     clinic.add_argument("--open", metavar="CODE", help="go straight to the diary of that code")
+    clinic.add_argument("file", type=Path, nargs="?", help="a diary to take in")
     clinic.set_defaults(act=_clinic)
 
-    table = commands.add_parser("from-table", parents=[common], help="a table to a diary file")
-    table.add_argument("table", type=Path, metavar="CSV")
-    table.add_argument("--plan", type=Path, required=True, help="a file that holds the plan")
-    table.add_argument("--out", type=Path, required=True, metavar="DIARY")
-    table.add_argument("--skip-bad", action="store_true", help="leave out rows with a fault")
-    table.set_defaults(act=_from_table)
-
-    found = commands.add_parser("findings", parents=[common], help="what a diary shows")
-    found.add_argument("source", type=Path, metavar="DIARY|FOLDER")
-    found.add_argument("--json", action="store_true", help="one JSON object")
-    found.add_argument("--side", choices=("left", "right"))
-    found.add_argument("--table", type=Path, metavar="CSV", help="one row a diary of a folder")
-    found.set_defaults(act=_findings)
-
+    _add_tables(commands, common)
+    _add_findings(commands, common)
     verify = commands.add_parser("verify", parents=[common], help="is a file whole and readable")
     verify.add_argument("file", type=Path)
     verify.set_defaults(act=_verify)
@@ -168,11 +187,70 @@ def _parser() -> argparse.ArgumentParser:
     export.add_argument("--csv", type=Path, metavar="FILE", help="the table")
     export.add_argument("--ics", type=Path, metavar="FILE", help="what is to come, as a calendar")
     export.set_defaults(act=_export)
+    _add_papers(commands, common)
+    remind = commands.add_parser(
+        "remind", parents=[window], help="what is due now, as a message of the desktop"
+    )
+    remind.add_argument("--every", type=int, metavar="MINUTES", help="look again, without end")
+    remind.set_defaults(act=_remind)
+    doctor = commands.add_parser("doctor", parents=[common], help="is all well, and what mends it")
+    doctor.add_argument("folder", type=Path, nargs="?", metavar="DIR", help="another data folder")
+    doctor.add_argument("--json", action="store_true", help="one JSON object")
+    doctor.set_defaults(act=_doctor)
     picture = commands.add_parser("picture", parents=[common], help="the pictures of a plan")
     picture.add_argument("plan", type=Path, help="a file that holds the plan")
     picture.add_argument("--out", type=Path, required=True, metavar="DIR")
     picture.set_defaults(act=_picture)
-    return parser
+    return parser, commands.choices
+
+
+def _add_tables(commands: argparse._SubParsersAction[_Parser], common: _Parser) -> None:
+    table = commands.add_parser("from-table", parents=[common], help="a table to a diary file")
+    table.add_argument("table", type=Path, metavar="CSV")
+    table.add_argument("--plan", type=Path, required=True, help="a file that holds the plan")
+    table.add_argument("--out", type=Path, required=True, metavar="DIARY")
+    table.add_argument("--skip-bad", action="store_true", help="leave out what is at fault")
+    table.add_argument(
+        "--month-first", action="store_true", help="11/02/2026 is in November, not in February"
+    )
+    table.set_defaults(act=_from_table)
+
+    blank = commands.add_parser("blank-table", parents=[common], help="a table to be filled in")
+    blank.add_argument("plan", type=Path, help="a file that holds the plan")
+    blank.add_argument("--out", type=Path, required=True, metavar="CSV")
+    blank.set_defaults(act=_blank_table)
+
+
+def _add_findings(commands: argparse._SubParsersAction[_Parser], common: _Parser) -> None:
+    found = commands.add_parser("findings", parents=[common], help="what a diary shows")
+    found.add_argument("source", type=Path, metavar="DIARY|FOLDER")
+    found.add_argument("--json", action="store_true", help="one JSON object")
+    found.add_argument("--side", choices=("left", "right"))
+    found.add_argument(
+        "--table", type=Path, metavar="FILE", help="one row a diary of a folder: CSV, or .parquet"
+    )
+    found.add_argument("--shard", type=_shard, metavar="N/OF", help="a part of the folder: 2/8")
+    found.add_argument("--scheduler", metavar="ADDRESS", help="read by a Dask cluster")
+    found.set_defaults(act=_findings)
+
+    joined = commands.add_parser("join-tables", parents=[common], help="parts of a table to one")
+    joined.add_argument("parts", type=Path, nargs="+", metavar="PART")
+    joined.add_argument("--out", type=Path, required=True, metavar="FILE")
+    joined.set_defaults(act=_join_tables)
+
+
+def _add_papers(commands: argparse._SubParsersAction[_Parser], common: _Parser) -> None:
+    papers = commands.add_parser("papers", parents=[common], help="a plan on paper, to take home")
+    papers.add_argument("plan", type=Path, help="a file that holds the plan")
+    papers.add_argument("--out", type=Path, required=True, metavar="DIR")
+    papers.add_argument(
+        "--for", dest="reader", choices=("person", "helper"), default="person", help="who reads it"
+    )
+    papers.add_argument("--paper", choices=("a4", "letter"), help="else as this machine prints")
+    papers.add_argument(
+        "--weeks", type=int, metavar="N", help="weeks of blank days, else to the review"
+    )
+    papers.set_defaults(act=_papers)
 
 
 def _day(text: str) -> date:
@@ -185,6 +263,13 @@ def _day(text: str) -> date:
     return day
 
 
+def _shard(text: str) -> tuple[int, int]:
+    number, _, of = text.partition("/")
+    if number.isdecimal() and of.isdecimal() and 1 <= int(number) <= int(of):
+        return int(number), int(of)
+    raise argparse.ArgumentTypeError(f"{text!r} is not a part such as 2/8")
+
+
 def _clock(options: argparse.Namespace) -> Clock:
     return SystemClock() if options.today is None else PinnedClock(options.today)
 
@@ -193,13 +278,19 @@ def _clock(options: argparse.Namespace) -> Clock:
 
 
 def _needs_display() -> None:
-    if not any(os.environ.get(n) for n in ("QT_QPA_PLATFORM", "WAYLAND_DISPLAY", "DISPLAY")):
-        if sys.platform in ("win32", "darwin"):
-            return
+    from companion.system.machine import has_display
+
+    if not has_display():
         raise MachineFails(
             "There is no display here, so no window can open. "
             "homeknee demo NAME --out DIR works without one."
         )
+
+
+_BEFORE_THE_TOOLKIT = (
+    *("services.settings", "services.unsettled", "wire.resource_reading"),
+    *("system.places", "system.logs"),
+)
 
 
 def _make_ready(page: str = "presentation.home.front") -> None:
@@ -207,8 +298,8 @@ def _make_ready(page: str = "presentation.home.front") -> None:
     (the window turns it on again), and the floors that know no toolkit, because once it is
     loaded every import costs a look into the module's source."""
     gc.disable()
-    importlib.import_module(f"companion.{page}")
-    importlib.import_module("companion.services.settings")
+    for name in (page, *_BEFORE_THE_TOOLKIT):
+        importlib.import_module(f"companion.{name}")
 
 
 def _home(options: argparse.Namespace) -> int:
@@ -219,11 +310,73 @@ def _home(options: argparse.Namespace) -> int:
     return show_home(options.data_dir, _clock(options), quit_when_shown=options.quit_when_shown)
 
 
-def _version(_options: argparse.Namespace) -> int:
-    from importlib.metadata import version
+def _open(options: argparse.Namespace) -> int:
+    """A plan in Home. A diary at the clinic's desk where this machine has one and no diary of its
+    own; else in Home, which says what it would add."""
+    from companion.app.clinic_window import clinic_folder, show_clinic
+    from companion.app.home_window import show_home
+    from companion.exchange.files import read
+    from companion.journal.backups import STORE
+    from companion.system.folders import data_folder
 
-    print(f"homeknee {version('home-knee-companion')}")
+    _needs_display()
+    reading = read(options.file)
+    if reading.value is None:
+        raise Refused(said_words(reading.said))
+    at_home = options.data_dir is not None or (data_folder() / STORE).exists()
+    show: Callable[..., int] = show_home
+    if reading.diary is not None and not at_home and clinic_folder(None).exists():
+        show = show_clinic
+    _make_ready()
+    return show(
+        options.data_dir,
+        _clock(options),
+        file=options.file,
+        quit_when_shown=options.quit_when_shown,
+    )
+
+
+def _version(_options: argparse.Namespace) -> int:
+    print(f"homeknee {__version__}")
     return DONE
+
+
+def _fill_demo(options: argparse.Namespace) -> int:
+    from companion.app.demo import fill_from
+
+    fill_from(options.folder, options.diary, practice=options.practice)
+    return DONE
+
+
+def _doctor(options: argparse.Namespace) -> int:
+    from companion.system.folders import data_folder
+    from companion.system.machine import has_display
+
+    shown = has_display()
+    if not shown:
+        _windowless()
+    from companion.app.doctor import look
+
+    return look(data_folder(options.folder), _clock(options), display=shown, as_json=options.json)
+
+
+def _remind(options: argparse.Namespace) -> int:
+    from threading import Event
+
+    from companion.app.reminding import remind
+    from companion.system.desktop_timer import show_message
+    from companion.system.folders import data_folder
+
+    def show(heading: str, sentence: str, presses: bool) -> None:
+        if not show_message(heading, sentence, presses=presses):
+            print(one_line(sentence))
+
+    while True:
+        remind(data_folder(options.data_dir), _clock(options), show)
+        if not options.every:
+            return DONE
+        # Nothing is waited for here: a quarter of an hour is when to look again.
+        Event().wait(options.every * 60)
 
 
 def _clinic(options: argparse.Namespace) -> int:
@@ -237,6 +390,7 @@ def _clinic(options: argparse.Namespace) -> int:
         options.data_dir,
         _clock(options),
         code=options.open,
+        file=options.file,
         quit_when_shown=options.quit_when_shown,
     )
 
@@ -277,7 +431,7 @@ def _demo(options: argparse.Namespace) -> int:
     )
 
 
-_WINDOWS = (_home, _clinic, _demo)
+_WINDOWS = (_home, _clinic, _demo, _open)
 
 
 def _windowless() -> None:
@@ -299,6 +453,35 @@ def _picture(options: argparse.Namespace) -> int:
     return DONE
 
 
+def _papers(options: argparse.Namespace) -> int:
+    from companion.presentation.papers.home_sheets import MOST_WEEKS, weeks_until
+    from companion.system.atomic import private_folder, write_whole
+    from companion.system.resources import resource
+    from companion.wire.catalogue_reading import read_catalogue
+
+    plan, today = _read_plan(options.plan), _clock(options).today()
+    weeks = weeks_until(plan, today) if options.weeks is None else options.weeks
+    if not 1 <= weeks <= MOST_WEEKS:
+        _say(f"homeknee papers: --weeks is a number from 1 to {MOST_WEEKS}.")
+        return USAGE
+    _windowless()
+    from companion.paper.home_papers import home_papers
+    from companion.paper.paper_size import on_letter_paper
+
+    papers = home_papers(
+        plan,
+        read_catalogue(resource()),
+        on=today,
+        weeks=weeks,
+        for_helper=options.reader == "helper",
+        letter=on_letter_paper() if options.paper is None else options.paper == "letter",
+    )
+    private_folder(options.out)
+    for name, data in papers.items():
+        write_whole(options.out / name, data)
+    return DONE
+
+
 def _read_plan(path: Path) -> Plan:
     """The plan in any file of ours. Raises Refused."""
     from companion.exchange.files import read
@@ -309,17 +492,33 @@ def _read_plan(path: Path) -> Plan:
     return reading.plan_in_force
 
 
+def _blank_table(options: argparse.Namespace) -> int:
+    from companion.exchange.table import blank_table
+    from companion.system.atomic import write_whole
+
+    plan = _read_plan(options.plan)
+    write_whole(options.out, blank_table(plan, _clock(options).today()).encode())
+    return DONE
+
+
 def _from_table(options: argparse.Namespace) -> int:
     from companion.care.records import Diary
     from companion.exchange.files import write_diary
     from companion.exchange.table import read_table
+    from companion.presentation.papers.day_form import form_headings
 
     plan = _read_plan(options.plan)
     try:
         data = options.table.read_bytes()
     except FileNotFoundError:
         raise Refused(f"There is no file {options.table}. Nothing was written.") from None
-    reading = read_table(data, plan, _clock(options).now())
+    reading = read_table(
+        data,
+        plan,
+        _clock(options).now(),
+        month_first=options.month_first,
+        headings=form_headings(plan),
+    )
     for fault in reading.faults:
         _say(said_words(fault.said))
     if reading.faults and not options.skip_bad:
@@ -333,7 +532,10 @@ def _findings(options: argparse.Namespace) -> int:
         if options.json or options.side:
             _say("homeknee findings: --table holds every side; leave out --json and --side.")
             return USAGE
-        return _findings_table(options.source, options.table)
+        return _findings_table(options)
+    if options.shard or options.scheduler:
+        _say("homeknee findings: --shard and --scheduler go with --table FILE.")
+        return USAGE
     if options.source.is_dir():
         raise Refused(f"{options.source} is a folder. Add --table OUT.csv, or name one diary.")
     from companion.evidence.findings import findings
@@ -341,10 +543,10 @@ def _findings(options: argparse.Namespace) -> int:
     from companion.services.export import findings_json
     from companion.wire.resource_reading import shipped_policy
 
-    diary = _read_diary(options.source)
+    # The JSON is the diary's own, so it is the same on any day.
+    read_on = options.today if options.json else _clock(options).today()
+    diary = _read_diary(options.source, read_on)
     try:
-        # The JSON is the diary's own, so it is the same on any day.
-        read_on = options.today if options.json else _clock(options).today()
         found = findings(diary, options.side, policy=shipped_policy(), read_on=read_on)
     except KnownFault as refused:
         raise Refused(said_words(refused.said)) from None
@@ -354,14 +556,14 @@ def _findings(options: argparse.Namespace) -> int:
         from companion.system.resources import resource
         from companion.wire.catalogue_reading import read_catalogue
 
-        print("\n".join(findings_words(diary, found, read_catalogue(resource()))))
+        print(shown("\n".join(findings_words(diary, found, read_catalogue(resource())))))
     return DONE
 
 
-def _read_diary(path: Path) -> Diary:
+def _read_diary(path: Path, today: date | None = None) -> Diary:
     from companion.exchange.files import read
 
-    reading = read(path)
+    reading = read(path, today=today)
     if reading.state != "whole":
         raise Refused(said_words(reading.said))
     if reading.diary is None:
@@ -369,21 +571,61 @@ def _read_diary(path: Path) -> Diary:
     return reading.diary
 
 
-def _findings_table(folder: Path, out: Path) -> int:
-    from companion.exchange.findings_table import Row, rows_of_files, table_text
-    from companion.system.atomic import write_whole
+def _findings_table(options: argparse.Namespace) -> int:
+    from companion.exchange.findings_table import (
+        Row,
+        part_of,
+        rows_of_files,
+        write_rows,
+    )
 
+    folder, out = options.source, options.table
     if not folder.is_dir():
         raise Refused(f"{folder} is not a folder. --table reads a folder of diary files.")
     place = out.resolve()
     paths = sorted(path for path in folder.iterdir() if path.is_file() and path.resolve() != place)
-    rows: list[Row] = []
-    for given in rows_of_files(paths, rows_of_one):
-        if given.fault is not None:
-            _say(said_words(given.fault))
-        rows += given.rows
-    write_whole(out, table_text(rows).encode())
+    if options.shard is not None:
+        paths = list(part_of(paths, *options.shard))
+
+    def submitted() -> Iterator[FileRows]:
+        if options.scheduler is None:
+            return rows_of_files(paths, rows_of_one)
+        from companion.exchange.findings_cluster import rows_on_cluster
+
+        return rows_on_cluster([path.resolve() for path in paths], rows_of_one, options.scheduler)
+
+    def rows() -> Iterator[Row]:
+        for one in submitted():
+            if one.fault is not None:
+                _say(said_words(one.fault))
+            yield from one.rows
+
+    with _extras():
+        write_rows(out, rows())
     return DONE
+
+
+def _join_tables(options: argparse.Namespace) -> int:
+    from companion.exchange.findings_table import join
+
+    with _extras():
+        join(options.out, options.parts)
+    return DONE
+
+
+@contextlib.contextmanager
+def _extras() -> Iterator[None]:
+    """What is installed on wish alone may not be there."""
+    extras = {"pyarrow": "parquet", "distributed": "cluster"}
+    try:
+        yield
+    except ModuleNotFoundError as missing:
+        extra = extras.get((missing.name or "").partition(".")[0])
+        if extra is None:
+            raise
+        raise Refused(
+            f"This needs the extra {extra}: pip install 'home-knee-companion[{extra}]'."
+        ) from None
 
 
 def rows_of_one(path: Path) -> FileRows:

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import shutil
-import sys
 import tempfile
 from collections.abc import Iterator
 from contextlib import suppress
@@ -15,16 +14,21 @@ from typing import TYPE_CHECKING
 
 from companion.app.exits import DONE, MachineFails, Refused
 from companion.app.fault_words import store_fault_words
-from companion.care.history import current
+from companion.care.clocks import that_count
 from companion.care.records import Diary
 from companion.journal.faults import JournalFault
 from companion.journal.store import Journal
 from companion.presentation.language.said import said_words
 from companion.system.clock import Clock, PinnedClock
+from companion.system.machine import own_command
 from companion.system.resources import demo_profiles, resource
 
 if TYPE_CHECKING:
     from companion.care.catalogue import Catalogue
+
+
+FILL = "fill-demo"
+"""The command that fills a store from a diary file; it is told to nobody."""
 
 
 def people() -> tuple[str, ...]:
@@ -75,10 +79,7 @@ def _fill(folder: Path, diary: Path, *, practice: bool) -> None:
     import subprocess
 
     done = subprocess.run(
-        [
-            *(sys.executable, "-m", "companion.app.demo", str(folder), str(diary)),
-            *(["practice"] if practice else []),
-        ],
+        own_command(FILL, str(folder), str(diary), *(["--practice"] if practice else [])),
         check=False,
         stderr=subprocess.PIPE,
         text=True,
@@ -95,6 +96,19 @@ def fill(folder: Path, diary: Diary, clock: Clock) -> None:
     """Put a whole diary into an empty store."""
     with Journal.open(folder, clock) as journal:
         journal.append(*diary.entries, plans=diary.plans)
+
+
+def fill_from(folder: Path, path: Path, *, practice: bool) -> None:
+    """The same from a diary file, as on the day after its last entry; `practice`: its plans signed
+    by nobody. Raises Refused for a file that holds no diary, MachineFails where it is not kept."""
+    diary = read_diary(path)
+    if practice:
+        diary = replace(diary, plans=tuple(replace(p, sign_off=None) for p in diary.plans))
+    last = max((entry.for_day for entry in diary.entries), default=diary.plan.written_on)
+    try:
+        fill(folder, diary, PinnedClock(last + timedelta(days=1)))
+    except JournalFault as fault:
+        raise MachineFails(store_fault_words(fault)) from fault
 
 
 def read_diary(path: Path) -> Diary:
@@ -119,7 +133,7 @@ def play(name: str, out: Path, today: date | None) -> None:
     from companion.presentation.papers.summary import visit_summary
     from companion.services.context import Context
     from companion.services.visit import diary_file, summary_file
-    from companion.system.atomic import write_whole
+    from companion.system.atomic import private_folder, write_whole
     from companion.wire.catalogue_reading import read_catalogue
 
     record = read_diary(demo_profiles() / name / "diary.homeknee")
@@ -138,7 +152,7 @@ def play(name: str, out: Path, today: date | None) -> None:
     handed_over = read_bytes(handed, name="diary.homeknee").diary
     if handed_over is None:
         raise MachineFails("The diary that was written could not be read back.")
-    out.mkdir(parents=True, exist_ok=True)
+    private_folder(out)
     write_whole(out / "diary.homeknee", handed)
     write_whole(out / "visit-summary.pdf", summary)
     for file, data in _shown(handed_over, catalogue, clock.today()):
@@ -158,7 +172,7 @@ def _shown(diary: Diary, catalogue: Catalogue, today: date) -> Iterator[tuple[st
     from companion.presentation.view.chart import DaySpan
     from companion.services.export import findings_json
 
-    plan, entries = diary.plan, current(diary.entries)
+    plan, entries = diary.plan, that_count(diary)
     yield "plan.homeknee", plan_bytes(plan)
     views = []
     for side in plan.sides:
@@ -175,27 +189,3 @@ def _shown(diary: Diary, catalogue: Catalogue, today: date) -> Iterator[tuple[st
     yield "booklet.pdf", booklet_pdf(booklet(plan, catalogue, today=today), on=today)
     with suppress(NoCuttingSheet):  # the plan does not tape, or a measure is not plausible
         yield "cutting-sheet.pdf", cutting_sheet_pdf(cutting_sheet(plan), on=today)
-
-
-def _main(arguments: list[str]) -> int:
-    folder, path = Path(arguments[0]), Path(arguments[1])
-    try:
-        diary = read_diary(path)
-        if len(arguments) > 2:
-            diary = replace(diary, plans=tuple(replace(p, sign_off=None) for p in diary.plans))
-        last = max((entry.for_day for entry in diary.entries), default=diary.plan.written_on)
-        fill(folder, diary, PinnedClock(last + timedelta(days=1)))
-    except Refused as refused:
-        print(refused, file=sys.stderr)
-        return 1
-    except JournalFault as fault:
-        print(store_fault_words(fault), file=sys.stderr)
-        return 3
-    except OSError as fault:
-        print(fault, file=sys.stderr)
-        return 3
-    return DONE
-
-
-if __name__ == "__main__":
-    sys.exit(_main(sys.argv[1:]))

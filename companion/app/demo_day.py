@@ -3,28 +3,30 @@
 from collections.abc import Callable
 from typing import Any
 
-from companion.care import day_questions, stopping, taping
-from companion.care.flow import Given, Page
+from companion.care import day_questions, evening, routine, stopping, taping
+from companion.care.flow import Given, WalkPage
+from companion.care.open_things import tape_things
 from companion.care.records import Record, Side
-from companion.care.wear import current_wear, wear_clock
 from companion.services.context import Context
 from companion.services.day_page import DayWalk
-from companion.services.front import front
+from companion.services.open_now import open_now
 from companion.services.plan_preview import plain_answer
 from companion.services.routine import RoutineWalk
 from companion.services.tape import TapeOffWalk, TapeOnWalk
 from companion.services.walks import WalkKind, WalkResult, begin, give
 
-Answerer = Callable[[Page], Given]
+Answerer = Callable[[WalkPage], Given]
 
 
-def steady(page: Page) -> Given:  # noqa: PLR0911, PLR0912 - one answer a page
+def steady(page: WalkPage) -> Given:  # noqa: PLR0911, PLR0912 - one answer a page
     """A steady person's answer on any page of such a day: nothing new, and a plain score."""
     match page:
         case stopping.KnownPage():
             return dict.fromkeys(page.signs, "as_before")
         case stopping.TopicsPage():
             return {"topics": []}
+        case routine.QuickStepPage():
+            return {"outcome": "done"}
         case stopping.StopListPage():
             return {"signs": [], "rest": "none"}
         case stopping.CardPage():
@@ -41,6 +43,22 @@ def steady(page: Page) -> Given:  # noqa: PLR0911, PLR0912 - one answer a page
             return {"skin": "clear"}
         case day_questions.PainPage():
             return {"score": {"average": 3, "worst": 5, "now": 3}[page.key]}
+        case evening.BothRestPage():
+            return dict.fromkeys(page.sides, 2)
+        case evening.BothMovePage():
+            score = 6 - (page.moves[0].number - 1)
+            return dict.fromkeys(page.sides, score) | {"same_depth": True, "depth": "as_plan"}
+        case evening.BothExercisePage() | evening.BothExercisesPage():
+            return {"outcome": "done"}
+        case day_questions.DayPainsPage():
+            scores = {"average": 3, "worst": 5, "now": 3}
+            return {measure: scores[measure] for measure in page.measures} | {"skin": "clear"}
+        case day_questions.DayRestPage():
+            return {"medicine": "no", "stairs": "with_rail" if page.stairs else None}
+        case day_questions.DayActivitiesPage():
+            return {f"activity:{n}": 6 for n in range(len(page.labels))}
+        case day_questions.LastFortnightPage():
+            return {"last_fortnight": "not_worse"}
         case day_questions.MedicinePage():
             return {"medicine": "no"}
         case day_questions.MorningPage():
@@ -78,15 +96,10 @@ def play_day(context: Context, answer: Answerer = steady) -> tuple[WalkResult[Re
         raise LookupError("a day needs a plan")
     done: list[WalkResult[Record, object]] = []
     for side in plan.sides:
-        now = context.clock.now()
-        wear = current_wear(context.entries, side)
-        if (
-            wear is not None
-            and now.tzinfo is not None
-            and wear_clock(wear, plan, now, now.tzinfo).state != "on"
-        ):
+        things = tape_things(open_now(context, plan), side)
+        if any(one.code in ("tape_due", "tape_over_cap") for one in things):
             done.append(_walk_through(context, TapeOffWalk(), side, answer))
-        if any(due.what == "tape_on" and due.side == side for due in front(context).due):
+        if any(one.code == "trial_tape" and one.side == side for one in open_now(context, plan)):
             done.append(_walk_through(context, TapeOnWalk(), side, answer))
         done.append(_walk_through(context, RoutineWalk(), side, answer))
         done.append(_walk_through(context, DayWalk(), side, answer))

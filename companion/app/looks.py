@@ -1,18 +1,31 @@
-"""How the windows look on this machine: size of text and colours, read, applied and kept."""
+"""How the windows look on this machine: size of text, colours, where they stand; read and kept."""
 
 from __future__ import annotations
 
 import contextlib
 from pathlib import Path
 
-from PySide6.QtCore import Qt
-from PySide6.QtWidgets import QApplication
+from PySide6.QtCore import QByteArray, Qt
+from PySide6.QtWidgets import QApplication, QWidget
 
-from companion.services.settings import Settings, keep, read_settings
+from companion.services.settings import Paper, Settings, keep, read_settings
 from companion.services.trouble import Trouble
+from companion.system.resources import resource
 from companion.system.settings import SettingsFile
 from companion.ui.kit.presses import SETTLE_SECONDS, Presses, use_presses
-from companion.ui.kit.theme import PALETTES, Theme, apply
+from companion.ui.kit.theme import PALETTES, Theme, apply, current, grown
+from companion.ui.kit.window import PageWindow
+
+PLACE_FILE = "window.json"
+DESKTOP_NAME = "homeknee"
+"""Of the desktop's entry, by which it knows whose a window is (resources/desktop)."""
+
+
+def name_program(application: QApplication, title: str) -> None:
+    """Say which program this is, to the desktop and on its windows."""
+    application.setApplicationName(DESKTOP_NAME)
+    application.setApplicationDisplayName(title)
+    application.setDesktopFileName(DESKTOP_NAME)
 
 
 class Looks:
@@ -22,7 +35,9 @@ class Looks:
         self._application = application
         self.folder = folder
         self._file = SettingsFile(folder)
+        self._window: QWidget | None = None
         self.settings = read_settings(self._file)
+        self._paper: Paper = "guess"
         self._apply()
 
     def use(self, settings: Settings) -> None:
@@ -39,12 +54,73 @@ class Looks:
         """Let presses count as is set here."""
         use_presses(Presses(SETTLE_SECONDS[self.settings.pressing]))
 
+    def follow(self, window: PageWindow) -> None:
+        """Let the type grow with this window where it is large."""
+        self._window = window
+        window.resized.connect(self._grow)
+        window.destroyed.connect(self._window_gone)
+        self._grow()
+
+    def follow_system(self, window: QWidget) -> None:
+        """Turn light or dark with the machine, as long as there is a window."""
+        self._application.styleHints().colorSchemeChanged.connect(self._system_turned)
+        window.destroyed.connect(self._leave_system)
+
+    def place(self, window: PageWindow, width: int, height: int) -> None:
+        """Put a window where it was when it was last closed; the first time in this size."""
+        kept = SettingsFile(self.folder, PLACE_FILE).read().get("geometry")
+        if not (
+            isinstance(kept, str)
+            and kept.isascii()
+            and window.restoreGeometry(QByteArray.fromBase64(QByteArray(kept.encode())))
+        ):
+            window.fit(width, height)
+        window.first_painted.connect(lambda: give_icon(window))
+
+    def keep_place(self, window: PageWindow) -> None:
+        """Remember where a window stands. A machine that cannot keeps nobody from closing it."""
+        at = window.saveGeometry().toBase64().toStdString()
+        with contextlib.suppress(OSError):
+            SettingsFile(self.folder, PLACE_FILE).write({"geometry": at})
+
+    def _system_turned(self, _scheme: Qt.ColorScheme) -> None:
+        self._grow()
+
+    def _window_gone(self) -> None:
+        self._window = None
+
+    def _leave_system(self) -> None:
+        """The program outlives its window by a moment: nothing is looked for in it any more."""
+        self._application.styleHints().colorSchemeChanged.disconnect(self._system_turned)
+
+    def _grow(self) -> None:
+        if self._theme() != current():
+            self._apply()
+
     def _apply(self) -> None:
-        palette = PALETTES[self._palette_name()]
-        apply(self._application, Theme(palette, self.settings.text_percent))
+        apply(self._application, self._theme())
+        paper = self.settings.paper
+        if self._paper != paper:  # not on the way to the first paint, where nothing was set
+            from companion.paper.paper_size import use_paper
+
+            self._paper = paper
+            use_paper(paper)
+
+    def _theme(self) -> Theme:
+        percent = self.settings.text_percent
+        if self._window is not None:
+            percent = grown(percent, self._window.width(), self._window.height())
+        return Theme(PALETTES[self._palette_name()], percent, self.settings.skin_tone)
 
     def _palette_name(self) -> str:
         if self.settings.colours != "computer":
             return self.settings.colours
         wish = self._application.styleHints().colorScheme()
         return "dark" if wish == Qt.ColorScheme.Dark else "light"
+
+
+def give_icon(window: PageWindow) -> None:
+    """The icon of the program; no first paint waits for it."""
+    from PySide6.QtGui import QIcon
+
+    window.setWindowIcon(QIcon(str(resource("desktop", "homeknee.svg"))))

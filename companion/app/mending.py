@@ -13,9 +13,10 @@ from companion.app.outside import pick_diary_file
 from companion.care.coded import KnownFault
 from companion.care.days import diary_day
 from companion.care.flow import Given
+from companion.care.records import Diary
 from companion.journal import backups
 from companion.journal.salvage import Salvage, mend, salvaged, with_diary
-from companion.presentation.home.home_pages import told_view
+from companion.presentation.home.home_pages import notice_view
 from companion.presentation.home.mending_pages import (
     looking_view,
     mended_words,
@@ -82,7 +83,9 @@ class Mending(QObject):
     def _looked(self, job: Job) -> None:
         if isinstance(job.fault, KnownFault):
             self._ask(
-                told_view(phrase("The diary cannot be opened"), said_words(job.fault.said)),
+                notice_view(
+                    phrase("The diary cannot be opened"), said_words(job.fault.said), ends=True
+                ),
                 lambda _given: self._close(),
             )
         elif job.fault is not None:
@@ -97,14 +100,14 @@ class Mending(QObject):
 
     def _ask(self, view: PageView, answered: Callable[[Given], object]) -> None:
         page = AskingPage(view, help_offered=False)
-        page.given.connect(answered)
+        page.submitted.connect(answered)
         page.back_wanted.connect(self._tell)
         self._window.show_page(page)
 
-    def _go(self, given: Given) -> None:
+    def _go(self, submitted: Given) -> None:
         found, copy = self._found, self._copy
         assert found is not None
-        match given["way"]:
+        match submitted["way"]:
             case "mend":
                 self._put(lambda: mend(self._folder, found, self._clock), found)
             case "copy" if copy is not None:
@@ -118,25 +121,37 @@ class Mending(QObject):
                 self._close()
 
     def _put(self, put: Callable[[], Path | None], found: Salvage | None) -> None:
-        try:
-            aside = put()
-        except KnownFault as fault:
-            self._tell(said_words(fault.said))
+        aside: list[Path | None] = []
+
+        def work() -> Iterator[None]:
+            aside.append(put())
+            yield
+
+        self._window.show_page(AskingPage(looking_view()))
+        job = Job(work, self)
+        job.ended.connect(lambda: self._was_put(job, aside, found))
+        job.start()
+
+    def _was_put(self, job: Job, aside: list[Path | None], found: Salvage | None) -> None:
+        if isinstance(job.fault, KnownFault):
+            self._tell(said_words(job.fault.said))
             return
-        name = aside.name if aside else None
+        if job.fault is not None:
+            raise job.fault
+        name = aside[0].name if aside[0] else None
         if found is None:
             sentence = phrase("You go on with the copy.")
         else:
             sentence = mended_words(found, name)
         self._ask(
-            told_view(phrase("Your diary is whole again"), sentence),
+            notice_view(phrase("Your diary is whole again"), sentence),
             lambda _given: self._begin_again(),
         )
 
     def _add(self) -> None:
-        picked = pick_diary_file(self._window, self._clock.today())
-        if picked is None:
-            return
+        pick_diary_file(self._window, self._clock.today(), self._added)
+
+    def _added(self, picked: Diary | str) -> None:
         if isinstance(picked, str):
             self._tell(picked)
             return
