@@ -12,7 +12,7 @@ from collections import deque
 from collections.abc import Iterator
 from dataclasses import dataclass, field
 from datetime import date, datetime, timedelta
-from typing import Literal
+from typing import Any, Literal
 
 from companion.care.adherence import RoutinePart
 from companion.care.bad_days import rest_pain_limit
@@ -26,7 +26,9 @@ from companion.care.records import (
     DayPage,
     Diary,
     Event,
+    GateReply,
     HandsRound,
+    KnownReply,
     Measurement,
     MoveScore,
     Outing,
@@ -144,6 +146,14 @@ def _taught_on(plan: Plan, moved: timedelta) -> Plan:
         ),
         exercises=tuple(
             dataclasses.replace(e, taught_on=plan.written_on + moved) for e in plan.exercises
+        ),
+        known_signs=tuple(
+            dataclasses.replace(
+                known,
+                since=known.since + moved,
+                review_by=None if known.review_by is None else known.review_by + moved,
+            )
+            for known in plan.known_signs
         ),
     )
 
@@ -617,11 +627,32 @@ class _Keeping:
             session = making.session(hands=hands and not taped, exercise=exercise)
             if session is None:
                 continue
+            if clinic and self.number == 0:
+                said = self.person.last_fortnight
+                session = dataclasses.replace(session, last_fortnight=said)
             self._add(session)
             if session.stage:
                 knee.taped_sessions.append(session)
             if session.ended_at is not None:
                 at = later(session.ended_at, 3 / 60)
+
+    def gate_given(self, knee: KneeNow, clinic: bool) -> dict[str, Any]:
+        """What was answered at the gate of a session at home, where that is written."""
+        if clinic or not self.person.answers_gate:
+            return {}
+        earlier = any(
+            isinstance(entry, Session) and entry.side == knee.model.side for entry in self.entries
+        )
+        more = self._cycle_day in self.happenings.more_next_morning and knee is self.knees[0]
+        return {
+            "gate_replies": tuple(
+                GateReply(question=question, said="no") for question in (1, 2, 3, 4)
+            ),
+            "known_replies": tuple(
+                KnownReply(sign=known.sign, said="as_before") for known in self.plan.known_signs
+            ),
+            "after_last": ("more_next_morning" if more else "same") if earlier else None,
+        }
 
     def full_list_due(self) -> bool:
         """The full stop list comes at first use, with a new plan, and weekly."""
@@ -825,6 +856,7 @@ class _Making:
             place="clinic" if self.clinic else "home",
             gate="none",
             full_list=self.keeping.full_list_due(),
+            **self.keeping.gate_given(self.knee, self.clinic),
             rest_pain=self.rest_pain,
             depth=self.plan.check_move.depth if self.moves else None,
             moves=tuple(self.moves),

@@ -20,6 +20,8 @@ from companion.care.records import (
     EventKind,
     Exercise,
     KneeMeasures,
+    KnownSign,
+    LastFortnight,
     Level,
     Plan,
     Side,
@@ -99,6 +101,8 @@ class Happenings:
     """In this pair of a tape trial tape comes off by itself on the morning of its last day."""
     pink_in_pair: int | None = None
     """After the tape of this pair the skin is pink for a moment."""
+    more_next_morning: frozenset[int] = frozenset()
+    """Days on which the gate hears that the main knee was sorer the morning after its routine."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -134,6 +138,10 @@ class Person:
     cautions: tuple[str, ...] = ()
     """The cautions the clinician answered with yes; all others with no."""
     chair_stands: tuple[int, int] = (9, 11)
+    last_fortnight: LastFortnight | None = None
+    """What was said in the first session of the two weeks before it."""
+    answers_gate: bool = False
+    """Whether each answer of the gate is written, as an older version did not."""
     happenings: Happenings = Happenings()
 
 
@@ -272,6 +280,7 @@ EDDA = Person(
     outings_a_week=1.8,
     medicine=0.06,
     chair_stands=(9, 12),
+    last_fortnight="not_worse",
     happenings=Happenings(
         questions=MappingProxyType(
             {62: ("person", "May I tape for the whole day of the lantern fair?")}
@@ -433,7 +442,7 @@ WILMA = Person(
     seed=10,
     story=(
         "Wilma, 83, has thin skin and so no tape; hands and exercise for both knees,"
-        " the right one worse."
+        " the right one worse. That they swell a little is known."
     ),
     first_plan=Plan(
         person="K-19",
@@ -466,6 +475,17 @@ WILMA = Person(
         check_moves=3,
         ease_target_percent=40,
         bad_day_mark=9,
+        rest_pain_limit=6,
+        lotion="two drops of plain, unscented lotion",
+        known_signs=(
+            KnownSign(
+                sign="swollen_days",
+                side="both",
+                since=date(2021, 3, 8),
+                found="Some fluid from wear, not hot",
+                review_by=date(2027, 3, 8),
+            ),
+        ),
         tape=TapePlan(when="never", highest=0),
         knees=(
             KneeMeasures(side="left", build="slim"),
@@ -515,7 +535,10 @@ WILMA = Person(
     medicine=0.08,
     cautions=("thin_skin", "unsteady", "lives_alone"),
     chair_stands=(8, 9),
+    last_fortnight="worse",
+    answers_gate=True,
     happenings=Happenings(
+        more_next_morning=frozenset({63, 65}),
         questions=MappingProxyType(
             {41: ("person", "Is heel raising safe when the kitchen floor is cold?")}
         ),
@@ -619,6 +642,7 @@ TOBIN = Person(
     skin_reactions=(4,),
     medicine=0.1,
     chair_stands=(10, 11),
+    last_fortnight="cannot_tell",
     happenings=Happenings(
         flares=(Flare(first=41, days=7, rise=3.4),),
         silent=frozenset({27, 28, 29, 30, 55, 56}),

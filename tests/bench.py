@@ -1,6 +1,8 @@
 """Measurements that print numbers and judge them by a goal. They are no tests: a busy machine
 makes a slow run, not a fault.
 
+    python -m tests.bench           every figure that is promised, each beside its floor: the table
+                                    of DEVELOPERS.md (tests/bench_all.py; `--only` one part of it)
     python -m tests.bench start     how long Home takes to show itself on a ten-year diary, and how
                                     much memory, against a bare window of the same toolkit
     python -m tests.bench doors     how long the services behind the front page and the doors of
@@ -8,6 +10,10 @@ makes a slow run, not a fault.
                                     many rows
     python -m tests.bench picture   how long one picture of a taped knee takes to draw, against the
                                     toolkit stroking as many points
+    python -m tests.bench files     how long reading the largest diary files takes: the slow shapes
+                                    that were found, and findings of one with a stray day
+    python -m tests.bench many      what a store of 100,000 entries costs: front page, one answer,
+                                    the copies beside the window, and all of it read
 """
 
 from __future__ import annotations
@@ -22,7 +28,7 @@ import subprocess
 import sys
 import tempfile
 import time
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
 from datetime import timedelta
 from pathlib import Path
@@ -35,6 +41,8 @@ RUNS = 9
 MOST_RATIO, GOAL_RATIO = 2.2, 1.7
 MOST_PICTURE_RATIO = 3.0
 MOST_DOOR_MS = 20.0
+MOST_FILE_S = 5.0
+MANY, MOST_MANY_S = 100_000, 0.5
 
 BARE_WINDOW = """
 import sys, time
@@ -205,7 +213,7 @@ def doors(runs: int) -> int:
     return 0 if slowest <= MOST_DOOR_MS else 1
 
 
-def _worked_ms(work: Callable[[], None]) -> float:
+def _worked_ms(work: Callable[[], object]) -> float:
     began = time.process_time()
     work()
     return 1000 * (time.process_time() - began)
@@ -228,7 +236,7 @@ def picture(runs: int) -> int:
     from companion.canvas.fonts import load_fonts
     from companion.canvas.typesetting import application
     from companion.paper.picture_files import black_and_white
-    from companion.picture.scenes import tape_picture
+    from companion.presentation.view.figures import tape_picture
     from tests.picture.made import plan
 
     application()
@@ -274,13 +282,117 @@ def picture(runs: int) -> int:
     return 0 if ours_s / bare_s <= MOST_PICTURE_RATIO else 1
 
 
+def files(_runs: int) -> int:
+    """Seconds of a processor for each of the largest files."""
+    from dataclasses import replace
+
+    from companion.care.records import Diary
+    from companion.evidence.findings import findings
+    from companion.exchange.files import MOST_BYTES, diary_bytes, read_bytes
+    from companion.wire.resource_reading import shipped_policy
+    from tests.builders import new_id, page, small_plan
+    from tests.exchange.test_files import body_of, with_header
+
+    def written(entries: Iterable[Any]) -> bytes:
+        return diary_bytes(Diary(plans=(small_plan(),), entries=tuple(entries)))
+
+    day = page(0, pain_average=4, note="The wind was up, and the steps were wet.")
+    chain = [day]
+    for _ in range(24_999):
+        chain.append(replace(day, id=new_id(), replaces=chain[-1].id))
+    one = body_of(written([day])).decode().split("\n")
+    same = "\n".join([*one[:-3], ",\n".join([one[-3]] * 50_000), *one[-2:]]).encode()
+    each = len(written([day, replace(day, id=new_id())])) - len(written([day]))
+    fills = (MOST_BYTES["diary"] - 4096) // each
+    stray = [page(number, pain_average=number % 11) for number in range(900)]
+    stray.append(page(-365 * 100, pain_average=4))
+    reads = {
+        "50,000 times one entry": with_header(same),
+        "a chain of 25,000 corrections": written(chain),
+        f"as large as may be, {fills} entries": written(
+            replace(day, id=new_id()) for _ in range(fills)
+        ),
+    }
+    slowest = 0.0
+    for name, data in reads.items():
+        began = time.process_time()
+        read_bytes(data)
+        took = time.process_time() - began
+        slowest = max(slowest, took)
+        print(f"{name:40}{len(data) / 2**20:6.1f} MiB{took:8.1f} s")
+    far = Diary(plans=(small_plan(),), entries=tuple(stray))
+    began = time.process_time()
+    findings(far, policy=shipped_policy())
+    took = time.process_time() - began
+    print(f"{'findings with a day a century off':52}{took:8.1f} s")
+    print(f"goal {MOST_FILE_S:.0f} s or less")
+    return 0 if max(slowest, took) <= MOST_FILE_S else 1
+
+
+def many(_runs: int) -> int:
+    """Seconds of a processor for a store ten times as long as ten years of one person."""
+    from dataclasses import replace
+
+    from companion.care.coded import KnownFault
+    from companion.exchange.files import diary_bytes
+    from companion.journal import backups
+    from companion.services.front import front
+    from tests.builders import at, new_id, page, small_plan
+    from tests.services.context_for_tests import HandClock, Kept
+
+    first = page(0, note="The wind was up, and the steps were wet.")
+    days = [
+        replace(
+            first,
+            id=new_id(),
+            pain_average=number % 11,
+            for_day=first.for_day + timedelta(days=number % 7000),
+            written_at=first.written_at + timedelta(days=number % 7000),
+        )
+        for number in range(MANY)
+    ]
+    clock = HandClock(at(7000))
+
+    def said(name: str, work: Callable[[], object]) -> float:
+        took = _worked_ms(work) / 1000
+        print(f"{name:44}{took:8.2f} s")
+        return took
+
+    def refused() -> None:
+        with contextlib.suppress(KnownFault):
+            diary_bytes(kept.context.journal.diary())
+
+    with tempfile.TemporaryDirectory(prefix="homeknee-bench-") as scratch:
+        folder = Path(scratch)
+        kept = Kept(folder, small_plan(), clock=clock)
+        said("append all of it at once", lambda: kept.context.journal.append(*days))
+        kept.close()
+        size = (folder / backups.STORE).stat().st_size / 2**20
+        kept = Kept(folder, clock=clock)
+        shown = said("the facts of the front page", lambda: front(kept.context))
+        wrote = said(
+            "one answer", lambda: kept.context.journal.write(replace(days[-1], id=new_id()))
+        )
+        said("the copies of the day and week, beside", lambda: backups.tend(folder, clock.today()))
+        said("every entry read, for My record", kept.context.journal.entries)
+        said("a file of it, which is refused", refused)
+        kept.close()
+    print(f"{MANY:,} entries, {size:.0f} MiB; goal: the first two of use under {MOST_MANY_S} s")
+    return 0 if max(shown, wrote) <= MOST_MANY_S else 1
+
+
 def main(arguments: Sequence[str]) -> int:
-    """Run one measurement."""
+    """Run one measurement, or the table of all."""
+    if not arguments or arguments[0].startswith("-"):
+        from tests.bench_all import main as every_figure
+
+        return every_figure(arguments)
     parser = argparse.ArgumentParser(prog="python -m tests.bench", description="Measurements.")
-    parser.add_argument("what", choices=["start", "doors", "picture"])
+    parser.add_argument("what", choices=["start", "doors", "picture", "files", "many"])
     parser.add_argument("--runs", type=int, default=RUNS)
     options = parser.parse_args(arguments)
-    return {"start": start, "doors": doors, "picture": picture}[options.what](options.runs)
+    ways = {"start": start, "doors": doors, "picture": picture, "files": files, "many": many}
+    return ways[options.what](options.runs)
 
 
 if __name__ == "__main__":

@@ -14,6 +14,7 @@ from companion.care.records import (
     Event,
     GateAnswer,
     MoveScore,
+    Outing,
     PatchTest,
     Plan,
     Session,
@@ -126,6 +127,10 @@ def gate(day: int, answer: str = "none", **fields: Any) -> GateAnswer:
 
 def event(day: int | date, what: str = "injection", **fields: Any) -> Event:
     return Event(**_fields(day, {"what": what} | fields))
+
+
+def outing(day: int | date, what_for: str = "To the quay", **fields: Any) -> Outing:
+    return Outing(**_fields(day, {"side": "right", "what_for": what_for} | fields))
 
 
 def patch_test(placed: datetime, make: str = "Slate 50", **fields: Any) -> PatchTest:

@@ -19,9 +19,11 @@ from PySide6.QtCore import Qt
 from PySide6.QtWidgets import QTableView, QWidget
 
 from companion.care.coded import Coded
+from companion.presentation.home.open_lines import Door
 from companion.presentation.language.said import said_words
+from companion.presentation.view.page import LookOverLine
 from companion.ui.kit.buttons import Pressable
-from companion.ui.kit.text import Words
+from companion.ui.kit.text import WrappedText
 
 TYPED = "Steps <b>& rope</b> {2} %s"
 """What a person may type: marks that mean something to whoever puts text together."""
@@ -46,8 +48,8 @@ def raw(said: str) -> list[str]:
     ]
 
 
-_UNSEEN = {"key", "name", "value", "given", "kind"}
-"""Fields of a page that name an answer, and are shown nowhere."""
+_UNSEEN = {"key", "name", "value", "submitted", "kind", "door"}
+"""Fields of a page that name an answer or a page, and are shown nowhere."""
 
 
 def said(view: Any) -> Iterator[str]:
@@ -70,9 +72,12 @@ def said(view: Any) -> Iterator[str]:
 def _shown_fields(cls: type[Any]) -> tuple[str, ...]:
     if cls.__module__.startswith("companion.picture") and "description" in cls.__annotations__:
         return ("description",)
-    unseen = (
-        _UNSEEN if cls.__module__.endswith(("view.page", "plan_form", "plan_signing")) else set()
-    )
+    if cls is Door:  # the rest is where it leads
+        return ("word", "line")
+    if cls is LookOverLine:
+        return ("name", "value", "lines")
+    places = ("view.page", "plan_form", "plan_signing", "open_lines")
+    unseen = _UNSEEN if cls.__module__.endswith(places) else set()
     return tuple(
         each.name
         for each in fields(cls)
@@ -85,7 +90,7 @@ def on_page(page: QWidget) -> Iterator[str]:
     for part in [page, *page.findChildren(QWidget)]:
         yield part.accessibleName()
         yield part.accessibleDescription()
-        if isinstance(part, Words):
+        if isinstance(part, WrappedText):
             yield part.text()
         if isinstance(part, Pressable):
             yield from (part.word, part.line)

@@ -2,10 +2,10 @@
 
 from companion.app import demo_day
 from companion.care import chair_questions, clearing, stopping
-from companion.care.flow import Given, Page
+from companion.care.flow import Given, WalkPage
 
 
-def steady(page: Page) -> Given:
+def steady(page: WalkPage) -> Given:
     """Nothing new, 6 before, one point less after each part; the chair stand is done."""
     match page:
         case chair_questions.SomeonePage():

@@ -77,6 +77,7 @@ def diaries(draw: st.DrawFn, most_entries: int = 8) -> Diary:
         if rivals and corrects:
             replaced: AnyEntry = draw(st.sampled_from(rivals))
             entry = dataclasses.replace(entry, replaces=replaced.id)
+            entry = draw(_now_and_then_withdrawn(entry))
         made.append(entry)
     return Diary(plans=tuple(versions), entries=tuple(draw(st.permutations(made))))
 
@@ -129,8 +130,17 @@ def close_together(
                 records.MoveScore(role="before", score=before),
                 records.MoveScore(role="after_tape", score=after, stage=draw(_stages)),
             )
-        made.append(dataclasses.replace(entry, **changed))
+        entry = dataclasses.replace(entry, **changed)
+        made.append(draw(_now_and_then_withdrawn(entry)) if entry.replaces else entry)
     return tuple(made)
+
+
+def _now_and_then_withdrawn(correction: AnyEntry) -> st.SearchStrategy[AnyEntry]:
+    """A correction, or one that leaves nothing in the place of what it corrects."""
+    if isinstance(correction, records.WarningSign):
+        return st.just(correction)
+    why: list[Any] = [None, None, *typing.get_args(records.Withdrawn)]
+    return st.sampled_from([dataclasses.replace(correction, withdrawn=one) for one in why])
 
 
 _TOGETHER = [
@@ -168,13 +178,19 @@ def _entry(plan: Plan, kind: str) -> st.SearchStrategy[AnyEntry]:
     )
 
 
+_MACHINES = ("a" * 32, "b" * 32)
+
+
 @functools.cache
 def _loose(kind: str) -> st.SearchStrategy[AnyEntry]:
     """Entries of a kind that belong to no plan yet. Made once: building it is what costs."""
     cls: type[Any] = records.ENTRY_KINDS[kind]
-    fixed: dict[str, Strategy] = {"id": ids, "replaces": st.none()}
-    if "tape_on" in {f.name for f in dataclasses.fields(cls)}:
-        fixed["tape_on"] = st.none()
+    fixed: dict[str, Strategy] = {"id": ids, "replaces": st.none(), "beside": st.none()}
+    # Few machines and turns, so that one entry has seen another.
+    fixed |= {"machine": st.none() | st.sampled_from(_MACHINES), "over": st.just(())}
+    fixed["turn"] = st.integers(1, 9)
+    names = {f.name for f in dataclasses.fields(cls)}
+    fixed |= {name: st.none() for name in ("tape_on", "withdrawn") if name in names}
     return record(cls, **fixed)
 
 

@@ -11,6 +11,6 @@ DAYS = 14
 def test_a_stable_complaint_keeps_its_exercise(person: Person) -> None:
     """On nine planned days of ten at least, and without a call (C: what is hoped for)."""
     course = simulated(person, DAYS)
-    assert course.did["exercise"] >= 0.9 * DAYS, table([course])
+    assert course.did["exercise"] >= 0.9 * DAYS, table([[course]])
     if person is not UNSET:
-        assert course.calls <= len(person.on_days), table([course])
+        assert course.calls <= len(person.on_days), table([[course]])

@@ -35,27 +35,49 @@ Field = tuple[type[Any], str]
 IMPOSSIBLE: dict[tuple[str, str], str] = {
     ("Plan.version", "9999"): "no further version could follow it",
     ("Entry.plan_version", "9999"): "there is no such plan",
+    ("Entry.turn", "1"): "the first entry of a store alone has it",
+    ("Entry.turn", str(2**53 - 1)): "no further entry could follow it",
 }
 """What no diary of one person holds, and why."""
 
 
+_TWO = "it is of both knees"
+
 NEVER: dict[str, str] = {
-    "AmountsPage.aims: empty": "there is one for each amount of the plan that is shown",
     "AmountsPage.amounts: empty": "the page is left out where the plan has none",
+    "BothExercisePage.sides: empty": _TWO,
+    "BothExercisesPage.legs: empty": "an exercise is done by a leg",
+    "BothExercisesPage.sides: empty": _TWO,
+    "BothLookOverPage.pages: empty": _TWO,
+    "BothLookOverPage.sides: empty": _TWO,
+    "BothMovePage.moves: empty": _TWO,
+    "BothMovePage.sides: empty": _TWO,
+    "BothRestPage.sides: empty": _TWO,
+    "DayActivitiesPage.labels: empty": "the page is left out where the plan has none",
+    "DayPainsPage.measures: empty": "two scores are asked every day",
     "DecisionPage.role: before": "the first score is followed by no decision",
+    "EachStepPage.names: empty": "two share a page at least",
+    "EntryPage.versions: empty": "the entry itself is one",
+    "EntryPage.whole: empty": "something may be wrong with each",
+    "EveningEnd.ends: empty": _TWO,
+    "EveningEnd.sides: empty": _TWO,
     "GatePage.questions: empty": "its questions are fixed",
     "GoOnPage.none: False": "what is ticked at Stop closes something, and ends what was under way",
     "KnownPage.signs: empty": "it is there only where the plan marks one",
+    "KnownStepsPage.steps: empty": "two share a page at least",
     "MakePage.makes: empty": "its door is there only where a make is known",
     "NoTapePage.reasons: empty": "without a reason tape goes on",
     "OpenSignPage.asks: checked_by_professional": "what one said is asked on the next page",
     "OpenSignPage.asks: ticked_by_mistake": "that is read once more on a page of its own",
+    "OtherDayPage.days: empty": "its door is there only where a day is free",
+    "NotPossiblePage.why: too_late": "what goes on later is written later here",
     "OutingAfterEnd.because: None": "why it ended is the first answer",
     "OutingLookOverPage.tape: put_on": "who has put tape on leaves the screen",
     "PatchUnderWayPage.look_from: None": "a piece that is on has its next look",
     "ReadyPage.asks: empty": "it is there only where something is asked for",
     "ReadyPage.parts: empty": "it is asked before a part",
     "RoutineEnd.ended: left": "no page is shown of it; its session is written",
+    "RoutineEnd.knows_steps: False": "it is said, or nothing is",
     "RoutineEnd.reason: left_behind": "no page is shown of it; its session is written",
     "RoutineEnd.reason: plan_tapes_always": "tape follows, so nothing ends",
     "RoutineEnd.reason: prescribed": "a round follows, so nothing ends",
@@ -63,11 +85,13 @@ NEVER: dict[str, str] = {
     "RoutineEnd.reason: tape_on": "no page is shown of it; its session is written",
     "RoutineEnd.reason: target_missed": "a round follows, so nothing ends",
     "RoutineEnd.reason: trial": "no page is shown of it; its session is written",
+    "TapeOffEnd.skin: None": "no page is shown of a walk left lying; what it held is written",
     "ToldPartsPage.parts: empty": "nobody is asked about a sign that closes nothing",
     "RoutineEnd.reason: wanted": "Stop leaves the walk; its session is written",
     "SignOfAnswerPage.signs: empty": "an answer is offered a sign at least",
     "StopListPage.questions: empty": "it is there only behind a question",
     "StopPage.questions: empty": "its questions are fixed",
+    "TapeStepPage.steps: empty": "a page has at least one step",
     "TopicsPage.topics: empty": "it is there only where a question has some",
     "StopListPage.signs: empty": "some signs are always asked",
 }
@@ -159,8 +183,16 @@ def missing(diary: Diary) -> list[str]:
         hints = typing.get_type_hints(cls, include_extras=True)
         for each in dataclasses.fields(cls):
             owner = Entry if issubclass(cls, Entry) and each.name in _OF_ENTRY else cls
+            written_only = each.name in (
+                "replaces",
+                "withdrawn",
+                "machine",
+                "turn",
+                "beside",
+                "over",
+            )
             wanted = {*kinds_of_value(hints[each.name]), *KEYS.get((cls, each.name), ())}
-            have = (replaced if each.name == "replaces" else found)[cls, each.name]
+            have = (replaced if written_only else found)[cls, each.name]
             lacking += [
                 f"{owner.__name__}.{each.name}: {value}"
                 for value in sorted(wanted - have)
@@ -180,6 +212,8 @@ def of_walks(word: str) -> dict[str, type[Any]]:
     return found
 
 
+_OF_WRITING = {"replaces", "withdrawn", "machine", "turn", "beside", "over"}
+"""What tells how an entry was written down: it need not be held by one that counts."""
 _OF_ENTRY = {each.name for each in dataclasses.fields(Entry)}
 
 

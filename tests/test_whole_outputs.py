@@ -8,23 +8,32 @@ import io
 import json
 import re
 from collections.abc import Callable, Iterator
+from dataclasses import fields
 from datetime import date, datetime, time, timedelta
 from functools import cache
 from itertools import groupby, pairwise
 from pathlib import Path
 from tempfile import TemporaryDirectory
-from typing import Any, get_args
+from typing import Any, cast, get_args
 
 import pytest
 from jsonschema import Draft202012Validator
 
 from companion.app.commands import run
+from companion.care.bad_days import bad_day_rule, rest_pain_limit
+from companion.care.chair_questions import NotNowPage
 from companion.care.closures import open_warnings
 from companion.care.days import diary_day
+from companion.care.flow import WalkPage
 from companion.care.history import current
 from companion.care.measuring import measured
-from companion.care.records import ENTRY_KINDS, AnyEntry, Diary, Side
+from companion.care.outing_questions import TapeForOutingPage
+from companion.care.records import ENTRY_KINDS, AnyEntry, Diary, Plan, Side
+from companion.care.routine import DosePage, ExercisePage, NoHandsPage, StepPage
+from companion.care.step_limits import ceiling_of
+from companion.care.taping import NoTapePage, TapeOnPage
 from companion.evidence.figures import Findings
+from companion.evidence.flares import RAISED_DAYS_RUNNING, RAISED_POINTS
 from companion.exchange.files import diary_bytes
 from companion.exchange.table import read_table
 from companion.exchange.taking_in import preview
@@ -41,7 +50,7 @@ from companion.presentation.clinic.plan_words import changes_in_words
 from companion.presentation.clinic.review import record_days
 from companion.presentation.clinic.tables import warnings_table
 from companion.presentation.home import home_pages, measuring_pages, settings_pages
-from companion.presentation.home.cutting import NoCuttingSheet, cutting_sheet
+from companion.presentation.home.cutting import NoCuttingSheet, cutting_sheet, stretch_of_strips
 from companion.presentation.home.front import front_view
 from companion.presentation.home.handed_over import (
     PLAN,
@@ -55,12 +64,16 @@ from companion.presentation.home.record_tables import SECTIONS, NamedTable, sect
 from companion.presentation.home.record_view import Span, record_view
 from companion.presentation.home.reminders import reminders
 from companion.presentation.home.stay import stay_view
+from companion.presentation.language.open_sign_words import home_answers
 from companion.presentation.language.said import said_words
-from companion.presentation.papers.booklet import booklet
+from companion.presentation.papers.booklet import Booklet, booklet
 from companion.presentation.papers.findings_words import findings_words
+from companion.presentation.papers.home_sheets import card_sheets, fridge_sheet
 from companion.presentation.papers.plan_report import visit_report
 from companion.presentation.papers.summary import visit_summary
 from companion.presentation.view.chart import DaySpan
+from companion.presentation.view.count_words import count_words
+from companion.presentation.view.page import Counting, PageView
 from companion.services.export import FORMATS, export_files
 from companion.services.front import front
 from companion.services.plan_draft import from_last
@@ -72,8 +85,16 @@ from tests.raw_codes import CODE, TYPED, codes_in, in_pdf, raw, said
 from tests.said import sentence
 from tests.services.context_for_tests import HandClock, Kept
 from tests.whole_diary import HOME, whole_diary, whole_play
+from tests.wording_said import PAGE_END, unsigned_pages
 
 # ---------------------------------------------------------------- the outputs
+
+
+def page(view: Any) -> Iterator[str]:
+    """Every text of a page, and its end."""
+    yield from said(view)
+    yield PAGE_END
+
 
 SIDES: tuple[Side, ...] = get_args(Side)
 
@@ -220,12 +241,12 @@ def handed_over() -> Iterator[str]:
             yield from said(kind_view(diary(), kind))
         pages = pages_of(diary(), kind, CATALOGUE)
         for number in range(len(pages)):
-            yield from said(entries_view(kind, pages, number, CATALOGUE))
+            yield from page(entries_view(kind, pages, number, CATALOGUE))
 
 
 def walks() -> Iterator[str]:
-    for view in whole_play().views:
-        yield from said(view)
+    for view in dict.fromkeys(whole_play().views):
+        yield from page(view)
 
 
 def home() -> Iterator[str]:
@@ -243,7 +264,7 @@ def home() -> Iterator[str]:
             plans = [plan for plan in plans if plan.written_on > day]
             if number % 3 == 0:
                 facts = front(kept.context)
-                yield from said(front_view(facts, lambda: CATALOGUE))
+                yield from page(front_view(facts, lambda: CATALOGUE))
                 for reminder in reminders(facts):
                     yield from (reminder.sentence, reminder.go)
         yield from said(home_pages.visit_view(journal.diary()))
@@ -254,16 +275,24 @@ def rooms() -> Iterator[str]:
     """The rooms of Home that rest on the plan alone, under every version."""
     settings = Settings()
     yield from said(settings_pages.settings_view(settings, has_plan=True))
-    yield from said(settings_pages.data_view("homeknee", entries=len(diary().entries)))
+    yield from said(
+        settings_pages.data_view("homeknee", entries=len(diary().entries), has_plan=True)
+    )
     yield from said(settings_pages.merge_view(preview(None, diary())))
-    yield from said(settings_pages.clinic_about_view(CATALOGUE))
-    yield from said([papers_view(tapes=tapes) for tapes in (True, False)])
+    yield from page(settings_pages.clinic_about_view(CATALOGUE))
+    yield from said(
+        [papers_view(tapes=tapes, helper_view=False, letter=tapes) for tapes in (True, False)]
+    )
     for plan in diary().plans:
-        yield from said(home_pages.plan_preview_view(plan, comes_with=diary().entries))
-        yield from said(settings_pages.numbers_view(plan))
-        yield from said(settings_pages.help_view(plan))
-        yield from said(settings_pages.signs_view(plan, CATALOGUE))
-        yield from said(settings_pages.about_view(CATALOGUE, plan))
+        yield from page(
+            home_pages.plan_preview_view(
+                plan, comes_with=diary().entries, of_signs=home_answers(plan, CATALOGUE)
+            )
+        )
+        yield from page(settings_pages.numbers_view(plan))
+        yield from page(settings_pages.help_view(plan))
+        yield from page(settings_pages.signs_view(plan, CATALOGUE))
+        yield from page(settings_pages.about_view(CATALOGUE, plan))
         for side in plan.sides:
             yield from said(measuring_pages.bump_view(plan, side))
             yield from said(measuring_pages.edge_view(plan, side))
@@ -273,13 +302,24 @@ def rooms() -> Iterator[str]:
                 yield from said(measuring_pages.measured_view(read, side))
 
 
+@cache
+def booklets() -> tuple[Booklet, ...]:
+    """The booklet of every version, by turns that of the person and of the helper."""
+    return tuple(
+        booklet(plan, CATALOGUE, today=plan.written_on, for_helper=plan.version % 2 == 0)
+        for plan in diary().plans
+    )
+
+
 def papers() -> Iterator[str]:
     """Booklet, cutting sheet and tape for days away, under every version."""
     # The table for days without a computer names its columns, as the file does that is typed.
-    any_column = re.compile("|".join(sorted(columns(), key=len, reverse=True)))
-    for plan in diary().plans:
-        content = booklet(plan, CATALOGUE, today=plan.written_on, for_helper=plan.version % 2 == 0)
-        yield from (any_column.sub("column", text) for text in said(content))
+    coded = (name for name in columns() if "_" in name)
+    any_column = re.compile("|".join(sorted(coded, key=len, reverse=True)))
+    for plan, content in zip(diary().plans, booklets(), strict=True):
+        sheets = (content, fridge_sheet(plan, CATALOGUE), card_sheets(plan, CATALOGUE))
+        for part, note in ((part, sheet.running_head) for sheet in sheets for part in sheet.pages):
+            yield from (any_column.sub("column", text) for text in page((part, note)))
         try:
             sheet = cutting_sheet(plan)
             yield from said(stay_view(plan, 10))
@@ -297,10 +337,10 @@ def plans_to_write() -> Iterator[str]:
     for plan in diary().plans:
         draft = from_last(plan, today())
         yield from said(contents(draft, CATALOGUE))
-        yield from said(signing(draft, CATALOGUE, "0" * 64))
+        yield from page(signing(draft, CATALOGUE, "0" * 64))
         for key in sections_of(draft, CATALOGUE):
             if key != "sign":
-                yield from said(section(key, draft, CATALOGUE))
+                yield from page(section(key, draft, CATALOGUE))
     for old, new in pairwise(diary().plans):
         yield from changes_in_words(old, new, CATALOGUE)
 
@@ -335,9 +375,159 @@ OUTPUTS: dict[str, Callable[[], Iterator[str]]] = {
 
 @pytest.mark.parametrize("output", OUTPUTS)
 def test_an_output_of_everything_shows_no_code(output: str) -> None:
+    """Nor the words of a sign, a card, a caution or the gate without that nobody signed them."""
     texts = list(OUTPUTS[output]())
     assert texts
     assert codes_in(texts) == []
+    assert unsigned_pages(texts) == []
+
+
+@pytest.mark.parametrize("sentence", ["A lump at the knee.", "Broken or sore skin?"])
+def test_wording_without_its_note_is_found(sentence: str) -> None:
+    told = "Practice wording: no licensed clinician has signed it yet."
+    assert unsigned_pages([sentence, PAGE_END, told, PAGE_END])
+    assert not unsigned_pages(["Next", PAGE_END, sentence, told, PAGE_END])
+
+
+# ---------------------------------------------------------------- limits
+
+LIMITS = frozenset(
+    {
+        *("StepPage.most_pain", "ExercisePage.most_pain", "StepHurtPage.most_pain"),
+        *("StepStoppedPage.most_pain", "ExercisePage.planned", "RestPainPage.limit"),
+        *("NoHandsPage.rest_pain", "MovePage.allowed", "MovePage.mark", "MovePage.enough"),
+        *("DecisionPage.enough", "BadDayPage.mark", "SpellPage.mark", "HowPage.ceiling"),
+        *("TryPage.ceiling", "NotNowPage.ceiling", "QuickStepPage.seconds"),
+        *("KnownStepsPage.most_pain", "BothRestPage.limit"),
+    }
+)
+"""The limits of the plan, or of the day, by which a page goes on or leaves something out."""
+NO_LIMITS = {
+    *("ActivityPage.count", "ActivityPage.index", "BadDayPage.exercises", "BadDayPage.hands"),
+    *("BadDayPage.score", "CheckedPage.most_days_ago", "DecisionPage.before"),
+    *("DecisionPage.exercises_next", "DecisionPage.latest", "ExercisePage.count"),
+    *("ExercisePage.index", "MovePage.number", "MovePage.stage", "NoHandsPage.exercises"),
+    *("NoMovePage.exercises", "NoMovePage.hands", "PatchStepPage.count", "PatchStepPage.index"),
+    *("SignOfAnswerPage.usual", "SignOfAnswerPage.value", "SpellPage.score", "StepPage.count"),
+    *("StepPage.index", "StepPage.round_number", "StepPage.rounds", "StepStoppedPage.pain"),
+    *("TapeOnPage.stage", "TapeReadyPage.stage", "TapeStepPage.count", "TapeStepPage.write"),
+    *(
+        "KnownStepsPage.round_number",
+        "TapeStepPage.number",
+        "TapeStepPage.stage",
+        "TopicsPage.question",
+    ),
+    *("WorstBelowAveragePage.average", "WorstBelowAveragePage.worst"),
+}
+"""Numbers of pages that limit nothing: scores, places in a row, counts of what comes next."""
+
+
+def _of_the_plan(shown: WalkPage, plan: Plan) -> tuple[float, ...]:
+    """Limits that a page takes from its plan."""
+    tape = plan.tape
+    match shown:
+        case TapeOnPage() | TapeForOutingPage():
+            hours = (tape.first_wear_hours, tape.second_wear_hours, tape.wear_hours)
+            return (*(min(one, tape.cap_hours) for one in hours), tape.cap_hours)
+        case NoTapePage(reasons=("rest",)):
+            return (tape.rest_hours,)
+        case NoHandsPage(reason="rest_pain"):
+            return (rest_pain_limit(plan),)
+        case NoHandsPage(reason="flare"):
+            return (RAISED_POINTS, RAISED_DAYS_RUNNING)
+        case ExercisePage(exercise=exercise):
+            sets = exercise.sets if exercise.sets > 1 else 0
+            return (exercise.repeats, sets, exercise.hold_seconds or 0)
+        case StepPage(technique=technique):
+            return (technique.seconds, technique.repeats if technique.repeats > 1 else 0)
+        case DosePage(dose=dose):
+            planned = [one.repeats for one in plan.exercises]
+            fewer = [pair for pair in zip(dose.repeats, planned, strict=True) if pair[0] < pair[1]]
+            rounds = (dose.rounds, plan.rounds) if dose.rounds < plan.rounds else ()
+            return (*rounds, *(number for pair in fewer for number in pair))
+    return ()
+
+
+def test_every_limit_stands_as_its_number_on_the_page_it_limits() -> None:
+    """Over every page of every walk. A number of a page that is in neither list is a new one: say
+    whether it limits anything."""
+    missing, listed = set(), set[str]()
+    for shown, plan, view in whole_play().shown:
+        kind = type(shown).__name__
+        numbers = {*re.findall(r"\d+", " ".join((*said(view), *_counted(view))))}
+        wanted: list[tuple[str, float]] = [("plan", n) for n in _of_the_plan(shown, plan) if n]
+        for each in fields(cast("Any", shown)):
+            name, value = f"{kind}.{each.name}", getattr(shown, each.name)
+            if isinstance(value, bool) or not isinstance(value, int):
+                continue
+            assert (name in LIMITS) != (name in NO_LIMITS), name
+            listed.add(name)
+            elsewhere = isinstance(shown, NotNowPage) and shown.reason != "pain"
+            wanted += [] if name in NO_LIMITS or elsewhere else [(name, value)]
+        missing |= {(kind, name, n) for name, n in wanted if f"{n:g}" not in numbers}
+    assert sorted(missing) == []
+    assert sorted(LIMITS - listed) == []
+
+
+def test_every_limit_stands_on_the_page_of_the_booklet_it_limits() -> None:
+    """Under every version of the plan, on the page of the step, the exercise, the tape or the day
+    on which it acts: paper is read without the rest of it."""
+    missing = set()
+    for plan, made in zip(diary().plans, booklets(), strict=True):
+        for paper in made.pages:
+            numbers = {*re.findall(r"\d+", " ".join(said(paper)))}
+            missing |= {
+                (plan.version, paper.heading, f"{n:g}")
+                for n in _of_paper(plan, paper.heading)
+                if f"{n:g}" not in numbers
+            }
+    assert sorted(missing) == []
+
+
+def _of_paper(plan: Plan, heading: str) -> Iterator[float]:
+    """Limits of the plan that act on the page of the booklet with this heading."""
+    tape, title = plan.tape, heading.partition(": ")[2]
+    hands, exercise = ceiling_of("hands", plan), ceiling_of("exercise", plan)
+    for technique in plan.techniques:
+        if title == CATALOGUE.technique(technique.technique).title:
+            yield from (hands, plan.stop_amount, technique.seconds)
+            yield from (technique.repeats,) if technique.repeats > 1 else ()
+    for done in plan.exercises:
+        if title == CATALOGUE.exercise(done.exercise).title:
+            yield from (exercise, done.repeats)
+            yield from (n for n in (done.hold_seconds, done.sets if done.sets > 1 else 0) if n)
+    wears = [min(n, tape.cap_hours) for n in (tape.first_wear_hours, tape.second_wear_hours)]
+    wears.append(min(tape.wear_hours, tape.cap_hours))
+    if title == "When the tape comes off":
+        yield from wears
+    if heading.startswith("While the tape is on"):
+        yield from (*wears, tape.cap_hours)
+        yield from (tape.rest_hours,) if tape.rest_hours else ()
+        yield CATALOGUE.tape_steps.skin_again_minutes
+    if heading == "Your home routine":
+        yield from (hands, exercise, plan.stop_amount, rest_pain_limit(plan))
+        rule = bad_day_rule(CATALOGUE.policy)
+        if plan.bad_day_mark is None and not plan.bad_day_mark_off:
+            yield from (rule.above_usual, min(10, plan.pain_ceiling + rule.above_ceiling))
+        elif plan.bad_day_mark is not None and not plan.bad_day_mark_off:
+            yield plan.bad_day_mark
+
+
+@pytest.mark.parametrize("side", SIDES)
+def test_paper_says_how_far_a_strip_is_stretched_as_the_screen_does(side: Side) -> None:
+    steps = [step for stage in CATALOGUE.tape_steps.stages for step in stage.steps]
+    for plan, made in zip(diary().plans, booklets(), strict=True):
+        told = {*stretch_of_strips(plan, side, steps)}
+        taped = [one for one in made.pages if f"{side.capitalize()} knee: Strip" in one.heading]
+        if taped:
+            assert told <= {*said(taped)}
+
+
+def _counted(view: PageView) -> Iterator[str]:
+    """What the control that counts says beside its figure."""
+    for block in view.blocks:
+        if isinstance(block, Counting):
+            yield count_words(block.beats)
 
 
 @pytest.mark.parametrize(

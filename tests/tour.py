@@ -44,7 +44,7 @@ def take(tour: Tour) -> tuple[str, int, list[str]]:
     from PySide6.QtWidgets import QApplication
 
     from companion.ui.kit.page import Page
-    from companion.ui.kit.theme import PALETTES, Theme, apply, current
+    from companion.ui.kit.theme import PALETTES, Theme, apply, current, grown
     from companion.ui.kit.window import PageWindow
     from tests.raw_codes import codes_in, on_page
     from tests.tour_scenes import SCENES, Stage
@@ -68,10 +68,10 @@ def take(tour: Tour) -> tuple[str, int, list[str]]:
         page.take_focus()
         for palette in tour.palettes:
             for percent in tour.percents:
-                theme = Theme(PALETTES[palette], percent)
-                if theme != current():
-                    apply(app, theme)
                 for size in tour.sizes:
+                    theme = Theme(PALETTES[palette], grown(percent, *_pixels(size)))
+                    if theme != current():
+                        apply(app, theme)
                     window.resize(*_pixels(size))
                     settle()
                     colours = "" if palette == "light" else f"-{palette}"

@@ -14,15 +14,16 @@ import argparse
 import os
 import sys
 import tempfile
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from datetime import date
 from itertools import product
 from pathlib import Path
 
 from PySide6.QtCore import QEventLoop, QTimer
 from PySide6.QtWidgets import QApplication
+from pytestqt.qtbot import QtBot
 
-from companion.app.clinic_window import draw_paper, draw_wording
+from companion.app.clinic_window import draw_home_papers, draw_paper, draw_wording
 from companion.exchange.case_files import CaseFolder
 from companion.exchange.files import diary_bytes
 from companion.journal.drafts import DraftFolder
@@ -35,7 +36,7 @@ from companion.system.clock import PinnedClock
 from companion.system.settings import SettingsFile
 from companion.ui.clinic.clinic import Clinic
 from companion.ui.clinic.clinic_page import ClinicPage
-from companion.ui.clinic.desk import Doorways
+from companion.ui.clinic.desk import ClinicDoorways
 from companion.ui.clinic.export_page import ExportPage
 from companion.ui.clinic.import_pages import PreviewPage, ProgressPage
 from companion.ui.clinic.review_more import UsualPage
@@ -73,13 +74,16 @@ class Desk:
         self.clinic = Clinic(
             window,
             self.practice,
-            Doorways(
+            ClinicDoorways(
                 pick_file=self._pick,
                 pick_folder=lambda _title: self._pick(),
                 save_as=self.save_as,
                 settings=lambda: self._settings,
                 use_settings=self._use,
                 draw_paper=draw_paper,
+                draw_home_papers=draw_home_papers,
+                print_out=self._print,
+                on_letter_paper=lambda: self._settings.paper == "letter",
                 draw_wording=draw_wording,
             ),
         )
@@ -87,6 +91,10 @@ class Desk:
     def save_as(self, _offered: str) -> str | None:
         """Where a file is put that is offered by a name."""
         return self._pick()
+
+    def _print(self, name: str, draw: Callable[[], object]) -> str:
+        draw()
+        return f"{name} is on its way."
 
     def _pick(self) -> str | None:
         return self.picks.pop(0) if self.picks else None
@@ -150,6 +158,22 @@ def inbox_of(folder: Path, names: Sequence[str]) -> Path:
         (folder / f"{name}.homeknee").write_bytes(data)
         (folder / "zz-damaged.homeknee").write_bytes(data[:-20])
     return folder
+
+
+def desk_in_sight(qtbot: QtBot, qapp: QApplication, folder: Path) -> Iterator[Desk]:
+    """The clinic's desk in an active window of 1366x768, the list empty; for a fixture."""
+    apply(qapp, Theme())
+    window = PageWindow("Clinic")
+    qtbot.addWidget(window)
+    window.resize(1366, 768)
+    made = Desk(folder, window)
+    made.clinic.show_people()
+    with qtbot.waitActive(window):
+        window.show()
+        window.activateWindow()
+    yield made
+    made.close()
+    apply(qapp, Theme())
 
 
 def next_morning(desk: Desk, code: str, look: Callable[[str], None]) -> None:

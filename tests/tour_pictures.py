@@ -12,6 +12,7 @@ import os
 import sys
 from collections.abc import Iterator, Sequence
 from pathlib import Path
+from typing import get_args
 
 from PySide6.QtCore import QRectF
 from PySide6.QtGui import QColor, QImage, QPainter
@@ -20,22 +21,28 @@ from companion.canvas.drawing import Colours, paint
 from companion.canvas.fonts import load_fonts
 from companion.canvas.typesetting import application
 from companion.care.coded import coded
-from companion.care.records import Side, Zone
+from companion.care.records import MoveName, Side, Zone
 from companion.paper.picture_files import black_and_white
+from companion.picture.board import MOMENTS, STRIPS_OF_STAGE
 from companion.picture.drawing import Drawing
 from companion.picture.profile import POSTURES, posture_picture
 from companion.picture.scenes import (
-    MOMENTS_OF_STAGE,
-    STRIPS_OF_STAGE,
     knee_of,
     landmark_picture,
     measuring_picture,
-    tape_picture,
-    technique_picture,
     zones_picture,
 )
 from companion.picture.views import Viewpoint
-from companion.ui.kit.knee_picture import TAPE
+from companion.presentation.view.figures import (
+    chair_stand_picture,
+    exercise_pictures,
+    move_picture,
+    tape_picture,
+    technique_still,
+    technique_stills,
+)
+from companion.services.settings import SKIN_TONES
+from companion.ui.kit.knee_picture import picture_colours
 from companion.ui.kit.theme import PALETTES
 from tests.care.content import CATALOGUE
 from tests.picture.made import plan
@@ -53,20 +60,23 @@ def sheets(side: Side, viewpoint: Viewpoint) -> Iterator[tuple[str, list[Drawing
     yield (
         "hands",
         [
-            technique_picture(sheet, made, side, viewpoint, time)
+            drawing
             for sheet in CATALOGUE.techniques
-            for time in (0.0, 0.5, 1.0)
+            for drawing in (
+                technique_still(sheet, side, viewpoint, 2),
+                technique_stills(sheet, side, viewpoint)[1],
+            )
         ],
     )
+    people = [one for sheet in CATALOGUE.exercises for one in exercise_pictures(sheet, side)]
+    moves = [move_picture(move, side) for move in get_args(MoveName)]
+    yield "people", [*people, *(one for one in (*moves, chair_stand_picture(side)) if one)]
     tape = []
     for stage, strips in STRIPS_OF_STAGE.items():
         tape.append(tape_picture(made, side, stage, viewpoint))
         for strip in strips:
-            tape += [
-                tape_picture(made, side, stage, viewpoint, strip, moment)
-                for moment in (*MOMENTS_OF_STAGE[stage], "lay")
-            ]
-        tape.append(tape_picture(made, side, stage, viewpoint, None, "rub"))
+            tape += [tape_picture(made, side, stage, viewpoint, strip, one) for one in MOMENTS]
+        tape.append(tape_picture(made, side, stage, viewpoint, strips[-1], "rub"))
     yield "tape", tape
     yield (
         "places",
@@ -88,7 +98,9 @@ def looks() -> dict[str, Colours]:
     """Black on white as printed, and each palette of the screen."""
     found = {"printed": black_and_white()}
     for name, palette in PALETTES.items():
-        found[name] = Colours(QColor(palette.ink), QColor(palette.paper), QColor(TAPE[name]))
+        found[name] = picture_colours(palette)
+    for tone in SKIN_TONES:
+        found[f"skin-{tone}"] = picture_colours(PALETTES["light"], tone)
     return found
 
 

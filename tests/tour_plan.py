@@ -3,8 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from datetime import date
 from pathlib import Path
 from typing import Any, Protocol
+
+from PySide6.QtTest import QTest
 
 from companion.presentation.clinic.plan_form import sections_of
 from companion.ui.clinic.clinic import Clinic
@@ -14,6 +17,7 @@ from companion.ui.clinic.plan_room import PlanRoom
 from companion.ui.clinic.review_pages import AnswersPage
 from companion.ui.kit.asking import AskingPage
 from companion.ui.kit.page import Page
+from companion.ui.kit.weeks_page import WeeksPage, WeeksStartPage
 from companion.ui.kit.window import PageWindow
 from tests.care.content import CATALOGUE
 from tests.services.plan_writing import put, ready
@@ -42,11 +46,11 @@ def go(desk: TourDesk, way: str) -> None:
     page.way_chosen.emit(way)
 
 
-def give(desk: TourDesk, **given: Any) -> None:
+def give(desk: TourDesk, **submitted: Any) -> None:
     """Answer the page on screen."""
     page = desk.page()
     assert isinstance(page, AskingPage)
-    page.given.emit(given)
+    page.submitted.emit(submitted)
 
 
 def room_of(desk: TourDesk) -> PlanRoom:
@@ -78,6 +82,7 @@ def new_plan(desk: TourDesk, look: Look) -> None:
         amounts__0__baseline=200.0,
         amounts__0__goal=300.0,
         cautions__lymphoedema=True,
+        known_signs__gives_way_new=date(2025, 4, 1),
         trial__on=True,
     )
     for number, key in enumerate(sections_of(filled, CATALOGUE), 1):
@@ -95,7 +100,24 @@ def new_plan(desk: TourDesk, look: Look) -> None:
 
 
 def out_of_review(desk: TourDesk, code: str, folder: Path, look: Look) -> None:
-    """The report, and the next version of the plan: changed a little, previewed, to be signed."""
+    """Weeks on paper, the report, and the next version of the plan: changed a little, previewed,
+    to be signed."""
+    go(desk, "weeks")
+    look(f"{code}-weeks-start")
+    start = desk.page()
+    assert isinstance(start, WeeksStartPage)
+    start.begun.emit(start.first.text())
+    look(f"{code}-weeks")
+    page = desk.page()
+    assert isinstance(page, WeeksPage)
+    QTest.keyClicks(page.sheet, "nn5")
+    page.back_wanted.emit()
+    look(f"{code}-weeks-leave")
+    give(desk, weeks="later")
+    go(desk, "weeks")
+    look(f"{code}-weeks-half")
+    desk.clinic.open(code)
+    desk.answers()
     desk.picks = [str(folder / f"{code}-report.pdf")]
     go(desk, "report")
     look(f"{code}-report-saved")
@@ -108,6 +130,10 @@ def out_of_review(desk: TourDesk, code: str, folder: Path, look: Look) -> None:
     changed = put(room.draft, rounds=1, goal="To the end of the mole and back.")
     room.take_up(changed, "hands")
     look(f"{code}-plan-hands")
+    if "open_signs" in sections_of(changed, CATALOGUE):
+        room.take_up(changed, "open_signs")
+        look(f"{code}-plan-open-signs")
+        room.take_up(changed, "hands")
     if "trial" in sections_of(changed, CATALOGUE):
         room.take_up(put(changed, trial__on=True), "trial")
         look(f"{code}-plan-trial")

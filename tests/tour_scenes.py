@@ -12,22 +12,56 @@ from datetime import UTC, date, datetime, time, timedelta
 from pathlib import Path
 
 from companion.app.fault_words import store_fault_words
-from companion.care.records import HandsRound, Plan, Session, StepDone, TapeTrial, WarningSign
+from companion.care.coded import coded
+from companion.care.records import (
+    DayPage,
+    Event,
+    HandsRound,
+    Plan,
+    Question,
+    Session,
+    StepDone,
+    TapeTrial,
+    WarningSign,
+)
 from companion.care.trial_schedule import schedule
 from companion.care.trial_today import trial_today
 from companion.exchange.files import read_bytes
-from companion.journal.faults import JournalFault
+from companion.journal.backups import STORE
+from companion.journal.faults import JournalFault, JournalUnwritable
+from companion.journal.salvage import Lost, Salvage
 from companion.journal.store import Journal
 from companion.presentation.home.chair_pages import chair_name
-from companion.presentation.home.home_pages import told_view
+from companion.presentation.home.home_pages import notice_view
+from companion.presentation.home.mending_pages import (
+    bringing_up_view,
+    gone_view,
+    looking_view,
+    mended_words,
+    mending_view,
+    no_answer_view,
+)
 from companion.presentation.home.record_tables import SECTIONS
 from companion.presentation.home.record_view import Span
+from companion.presentation.home.second_place_pages import (
+    FoundDiary,
+    found_view,
+    moved_away_view,
+    moved_in_words,
+    searching_view,
+    used_before_view,
+    writing_view,
+)
+from companion.presentation.home.settings_pages import taken_away_view
 from companion.presentation.language.phrases import phrase
+from companion.presentation.language.troubles import not_saved_words
 from companion.presentation.view.page import ActionList
 from companion.services.context import Context
 from companion.services.day_page import DayWalk
+from companion.services.second_place import SecondPlace
+from companion.services.trouble import Trouble
 from companion.system.clock import PinnedClock
-from companion.ui.home.record_page import PICK, PickDaysPage, RecordPage
+from companion.ui.home.record_page import PICK, PUT_RIGHT, PickDaysPage, RecordPage
 from companion.ui.kit.asking import AskingPage
 from companion.ui.kit.controls import ChoiceList
 from companion.ui.kit.window import PageWindow
@@ -47,20 +81,25 @@ class Stage:
         self.window = window
         self.look = look
 
-    def visit(self, days_later: int = 1, folder: Path | None = None) -> Visit:
-        """A visit that has begun, `days_later` after the record's last day."""
+    def visit(
+        self, days_later: int = 1, folder: Path | None = None, *, short: bool = False
+    ) -> Visit:
+        """A visit that has begun, `days_later` after the record's last day; its evening is a
+        `short` one or goes page by page."""
         visit = Visit(
             self.person,
             self.window,
             self.look,
             day=self.person.last_day + timedelta(days=days_later),
+            short=short,
         )
         visit.start(folder)
         return visit
 
 
 def first_time(stage: Stage) -> None:
-    """No plan yet; a file that is refused; the plan; the front page of the first day."""
+    """No plan yet; a file that is refused; the plan; the front page of the first day, and what its
+    day page asks once."""
     visit = stage.visit(folder=stage.person.empty())
     visit.look("front-no-plan")
     visit.plan_file = sentence(read_bytes(b"homeknee plan 3 ", name="plan.homeknee"))
@@ -68,7 +107,9 @@ def first_time(stage: Stage) -> None:
     visit.look("plan-refused")
     visit.answer()
     visit.diary_file = stage.person.record
-    visit.through("merge")
+    visit.through("settings")
+    visit.answer({"room": "data"})
+    visit.answer({"do": "merge"})
     visit.look("diary-preview")
     visit.answer(press="Leave it")
     visit.plan_file = stage.person.plan
@@ -76,6 +117,8 @@ def first_time(stage: Stage) -> None:
     visit.look("plan-preview")
     visit.answer()
     visit.look("front-first-day")
+    _to_day(visit)
+    visit.walk(look_at=("last_fortnight",), until=("medicine",))
     visit.leave()
 
 
@@ -115,13 +158,62 @@ def routine(stage: Stage) -> None:
     visit.leave()
 
 
+def short_evening(stage: Stage) -> None:
+    """The routine of somebody who knows its steps; and one in which not all was done."""
+    visit = stage.visit(short=True)
+    visit.through("routine")
+    if visit.key == "knee":
+        visit.answer()
+    visit.walk(
+        look_at=(
+            *("gate", "rest_pain", "no_hands", "ready:", "move:before", "zones", "steps:"),
+            *("move:after_hands", "decision", "exercises", "look_over", "finished"),
+            *("both:", "right:steps", "left:zones", "left:steps"),
+        ),
+        scores=(7, 3, 3, 3, 3),
+        submitted={
+            "both:rest_pain": {"right": 1, "left": 2},
+            "both:move:before": {"right": 6, "left": 5},
+            "both:move:after_hands": {"right": 2, "left": 2},
+        },
+    )
+    visit.look("front-after")
+    visit.leave()
+    visit = stage.visit(short=True)
+    visit.through("routine")
+    if visit.key == "knee":
+        visit.answer()
+    visit.walk(
+        until=("steps:1", "exercises:1", "right:steps:1", "finished"),
+        submitted={
+            "both:rest_pain": {"right": 1, "left": 2},
+            "both:move:before": {"right": 6, "left": 5},
+        },
+    )
+    if visit.key.startswith(("steps", "exercises", "right:steps")):
+        visit.count_out()
+        visit.look("steps-counted")
+        visit.answer(press="Not all, or show me")
+        visit.look("how-each-went")
+    visit.leave()
+    for later in (1, 2):
+        pains = {"average": 3, "worst": 5, "now": 2}
+        visit = stage.visit(days_later=later, short=True)
+        visit.through("day")
+        visit.walk(
+            look_at=("right:", "left:", "pains", "morning", "activities", "rest", "look_over"),
+            submitted={"pains": pains, "right:pains": pains, "left:pains": pains},
+        )
+        visit.leave()
+
+
 def stop_list(stage: Stage) -> None:
     """The gate, all its signs; something new: what it is about, the rows, questions behind a sign;
     not sure with nothing ticked; none ticked."""
     visit = stage.visit()
     _to_gate(visit)
     visit.look("gate")
-    visit.answer(press="Show me every sign")
+    visit.answer(press="Show every sign")
     visit.look("gate-every-sign")
     visit.answer(SOMETHING_NEW | {"q1": "no", "q2": "no", "q4": "no"})
     visit.look("what-about")
@@ -199,7 +291,7 @@ def hard_days(stage: Stage) -> None:
     """Too much pain at rest; a step that hurts; a move made differently; no tape today."""
     visit = stage.visit()
     visit.through("routine")
-    visit.walk(until=("no_hands",), given={"rest_pain": {"score": 8}}, look_at=("no_hands",))
+    visit.walk(until=("no_hands",), submitted={"rest_pain": {"score": 8}}, look_at=("no_hands",))
     visit.leave()
     visit = stage.visit()
     visit.through("routine")
@@ -207,7 +299,7 @@ def hard_days(stage: Stage) -> None:
     visit.walk(
         look_at=(),
         until=("step:1:1:stopped", "no_hands", "finished"),
-        given={"step:1:1": {"pain": 9}},
+        submitted={"step:1:1": {"pain": 9}},
         scores=(8, 8, 8, 8, 8),
     )
     if visit.key == "step:1:1:stopped":
@@ -215,7 +307,7 @@ def hard_days(stage: Stage) -> None:
         visit.walk(
             until=("decision",),
             look_at=("move:after_hands:1:again",),
-            given={"move:after_hands": different},
+            submitted={"move:after_hands": different},
             scores=(7, 7),
         )
         visit.look("decision-not-comparable")
@@ -225,7 +317,7 @@ def hard_days(stage: Stage) -> None:
     visit.walk(
         until=("no_tape", "finished"),
         look_at=("no_tape",),
-        given={"tape_ready": {"skin": "not_clear", "clean": "no", "reach": "no"}},
+        submitted={"tape_ready": {"skin": "not_clear", "clean": "no", "reach": "no"}},
         scores=(8, 7, 7),
     )
     visit.leave()
@@ -274,6 +366,98 @@ def bad_spell(stage: Stage) -> None:
     visit.through("routine")
     visit.walk(look_at=("spell", "no_hands"), scores=(4, 3))
     visit.look("front-after-a-bad-spell")
+    visit.leave()
+    visit = stage.visit(folder=_long_spell(stage))
+    visit.look("bad-spell-call-front")
+    visit.through("card")
+    visit.look("bad-spell-call-card")
+    visit.answer()
+    visit.look("bad-spell-call-talked")
+    visit.answer({"told": "not_reached"})
+    visit.look("bad-spell-call-not-reached")
+    visit.answer()
+    visit.through("card")
+    visit.answer()
+    visit.answer({"told": "all"})
+    visit.answer({"by": "clinic", "days_ago": "0", "who": ""})
+    visit.look("bad-spell-call-told")
+    visit.leave()
+
+
+def _long_spell(stage: Stage) -> Path:
+    """A store in which a bad spell has not settled in its days."""
+    folder, last = stage.person.store(), stage.person.last_day
+    begun = last - timedelta(days=12)
+    journal = Journal.open(folder, PinnedClock(last + timedelta(days=1)))
+    journal.append(
+        Event(
+            id="8" * 32,
+            for_day=begun,
+            written_at=datetime.combine(begun, time(20), tzinfo=UTC),
+            written_by="person",
+            plan_version=stage.person.plan.version,
+            what="bad_spell",
+        )
+    )
+    journal.close()
+    return folder
+
+
+def unsettled(stage: Stage) -> None:
+    """A clock that leapt, days to put right, and two tellings of one thing."""
+    folder = stage.person.store()
+    plan, last = stage.person.plan, stage.person.last_day
+    written = datetime.combine(last, time(19, 42), tzinfo=UTC)
+    asked = Question(
+        id="7" * 32,
+        for_day=last,
+        written_at=written,
+        written_by="person",
+        plan_version=plan.version,
+        text="May I walk to the lighthouse?",
+    )
+    year = timedelta(days=364)
+    journal = Journal.open(folder, PinnedClock(last + timedelta(days=1)))
+    journal.append(
+        asked,
+        replace(asked, id="8" * 32, replaces=asked.id, text="May I walk to the harbour wall?"),
+        replace(
+            asked, id="9" * 32, replaces=asked.id, written_by="helper", text="May she use a stick?"
+        ),
+        replace(asked, id="6" * 32, for_day=last + year, written_at=written + year),
+    )
+    page = max(
+        (one for one in stage.person.record.entries if isinstance(one, DayPage)),
+        key=lambda one: one.written_at,
+    )
+    hers = replace(page, id="4" * 32, replaces=page.id, pain_average=4, pain_worst=6, note=None)
+    journal.append(
+        replace(hers, written_at=page.written_at + timedelta(minutes=5)),
+        replace(
+            hers,
+            id="5" * 32,
+            written_by="helper",
+            written_at=page.written_at + timedelta(minutes=50),
+            pain_average=7,
+            swelling="much",
+            medicine=True,
+            note="She could not sleep and walked about the kitchen half of the night.",
+        ),
+    )
+    journal.close()
+    visit = stage.visit(folder=folder)
+    visit.look("clock-behind")
+    visit.answer({"clock": "wrong"})
+    visit.look("set-clock")
+    visit.answer()
+    visit.answer({"clock": "right"})
+    visit.look("wrong-clock-day")
+    visit.answer({"day": "other"})
+    visit.look("wrong-clock-other-day")
+    visit.answer({"day": f"{last:%d.%m.%Y}"})
+    visit.look("rivals")
+    visit.answer()
+    visit.look("rivals-then")
     visit.leave()
 
 
@@ -376,6 +560,36 @@ def tape(stage: Stage) -> None:
     visit.leave()
 
 
+def test_piece(stage: Stage) -> None:
+    """A test piece of tape goes on, and the skin under it is looked at."""
+    folder, plan = stage.person.store(), stage.person.plan
+    tape = replace(
+        plan.tape, make="Slate 50", patch_test="at_home", highest=max(plan.tape.highest, 1)
+    )
+    with Journal.open(folder, PinnedClock(stage.person.last_day)) as journal:
+        journal.append(plans=[replace(plan, version=plan.version + 1, tape=tape)])
+    visit = stage.visit(folder=folder)
+    if _to_piece(visit, "place"):
+        answers = {"make": {"make": "1"}, "patch_skin": {"skin": "clear", "clean": "yes"}}
+        visit.walk(submitted=answers, look_at=("make", "patch", "finished"))
+        visit.later(25 * 60)
+        visit.show()
+    if _to_piece(visit, "read"):
+        clear = {"look:": {"skin": "clear"}}
+        visit.walk(submitted=clear, look_at=("look", "finished"))
+    visit.leave()
+
+
+def _to_piece(visit: Visit, do: str) -> bool:
+    """To the walk of a test piece, where there is one."""
+    if visit.key == "wrong_clock":
+        visit.answer({"clock": "right"})
+    _to_tape(visit)
+    if visit.key == "tape_choice":
+        visit.answer({"do": do})
+    return visit.key.startswith(("make", "patch", "look"))
+
+
 def _off_again(visit: Visit) -> None:
     """From the tape room: off, the skin at once and half an hour later, with a card and without."""
     visit.answer()
@@ -460,7 +674,7 @@ def _in_trial(plan: Plan, day: date, standings: Sequence[str]) -> Plan:
             seed=planned.seed,
             schedule_sha256=planned.sha256,
         )
-        found = replace(plan, version=plan.version + 1, sign_off=None, trial=trial)
+        found = replace(plan, version=plan.version + 1, trial=trial)
         at = datetime.combine(day, time(18), tzinfo=UTC)
         today = trial_today(found, side, (), today=day, now=at, zone=UTC, policy=shipped_policy())
         if today is not None and today.standing in standings:
@@ -477,7 +691,7 @@ def day_pages(stage: Stage) -> None:
             continue
         visit = stage.visit(later)
         _to_day(visit, f"day-{form}-which-day")
-        visit.walk(look_at=None, until=("finished",), given={"average": {"score": 4}})
+        visit.walk(look_at=None, until=("finished",), submitted={"average": {"score": 4}})
         visit.walk()
         visit.look(f"day-{form}-front-after")
         visit.leave()
@@ -487,12 +701,14 @@ def day_pages(stage: Stage) -> None:
             "worst": {"score": 10},
             "morning": {"swelling": "much", "stiffness_minutes": 120, "night_pain": "yes"},
         }
-        visit.walk(look_at=("sign_of",), until=("medicine", "note", "look_over"), given=alarming)
+        visit.walk(
+            look_at=("sign_of",), until=("medicine", "note", "look_over"), submitted=alarming
+        )
         visit.leave()
     visit = stage.visit()
     _to_day(visit)
     visit.walk(
-        until=("worst_below_average",), given={"average": {"score": 6}, "worst": {"score": 4}}
+        until=("worst_below_average",), submitted={"average": {"score": 6}, "worst": {"score": 4}}
     )
     visit.look("day-worst-below-average")
     visit.leave()
@@ -507,7 +723,7 @@ def day_pages(stage: Stage) -> None:
         "swelling": None,
         "stiffness_minutes": None,
     }
-    visit.walk(until=("look_over",), given={"": nothing})
+    visit.walk(until=("look_over",), submitted={"": nothing})
     visit.look("day-nothing-answered")
     visit.leave()
 
@@ -544,6 +760,9 @@ def rooms(stage: Stage) -> None:
     visit.answer({"text": "May I go back to the allotment?"})
     visit.look("visit-with-question")
     visit.answer()
+    visit.look("visit-asked")
+    visit.back()
+    visit.answer(press="Save both files")
     visit.look("visit-saved")
     visit.answer()
     visit.through("visit")
@@ -564,10 +783,49 @@ def rooms(stage: Stage) -> None:
         visit.leave()
 
 
+def put_right(stage: Stage) -> None:
+    """An answer of an earlier day put right, and an entry that should not be there."""
+    visit = stage.visit()
+    visit.through("record")
+    if visit.key == "knee":
+        visit.answer()
+    record = visit.page
+    assert isinstance(record, RecordPage)
+    record.ways[PUT_RIGHT].click()
+    visit.look("put-right-day")
+    days = [day for day in _ways(visit) if day != "older"]
+    visit.answer({"day": days[1]})
+    visit.look("put-right-entries")
+    visit.answer({"entry": "0"})
+    visit.look("put-right-entry")
+    scored = next(do for do in _ways(visit) if do.endswith(("score", "pain_average")))
+    visit.answer({"do": scored})
+    visit.look("put-right-answer")
+    visit.answer({"value": 9})
+    visit.look("put-right-look-over")
+    visit.answer(press="Put it right")
+    visit.look("put-right-done")
+    visit.answer(press="Back to my record")
+    visit.look("put-right-entries-then")
+    visit.answer({"entry": "0"})
+    visit.look("put-right-what-it-was")
+    visit.answer({"do": "other_day"})
+    visit.look("put-right-other-day")
+    visit.back()
+    visit.answer({"do": "withdraw"})
+    visit.look("put-right-withdraw")
+    visit.answer({"why": "never_happened"})
+    visit.look("put-right-withdrawn")
+    visit.leave()
+
+
 def outing(stage: Stage) -> None:
     """Going out, and how it was; Help from within a walk."""
     visit = stage.visit()
-    for out in ("going", "back"):
+    for out in ("going", "back", "morning"):
+        if out == "morning":
+            visit.later(15 * 60)
+            visit.show()
         visit.through("outing")
         if visit.key == "knee":
             visit.answer()
@@ -617,6 +875,111 @@ def settings(stage: Stage) -> None:
     visit.leave()
 
 
+def away(stage: Stage) -> None:
+    """A journey: its days, what is there, its page, the front page and a card meanwhile."""
+    visit = stage.visit()
+    visit.through("settings")
+    visit.answer({"room": "journey"})
+    visit.look("journey-days")
+    visit.answer({"leave_in": 0, "days": 12})
+    there = {"where": "Lisk", "emergency": "0700 911", "clock": "behind", "hours": 8}
+    visit.fill_in(there)
+    visit.look("journey-there")
+    visit.answer(there)
+    visit.look("journey")
+    visit.show()
+    visit.look("front-away")
+    visit.through("add")
+    visit.answer({"about": "help"})
+    visit.look("card-away")
+    visit.leave()
+
+
+def second_voice(stage: Stage) -> None:
+    """The routine while a helper sits at the screen: whose turn each page is."""
+    visit = stage.visit()
+    visit.through("settings")
+    visit.answer({"room": "who"})
+    visit.answer({"who": "helper"})
+    visit.back()
+    visit.look("front")
+    visit.through("routine")
+    if visit.key == "knee":
+        visit.answer()
+    visit.look("gate")
+    visit.answer()
+    visit.walk(until=("whose_no",))
+    visit.look("whose-no")
+    visit.answer({"whose": "helper"})
+    visit.answer(press="Not with somebody here")
+    visit.look("alone")
+    visit.answer({"alone": "later"})
+    visit.through("routine")
+    if visit.key == "knee":
+        visit.answer()
+    visit.walk(until=("rest_pain",))
+    visit.look("rest-pain")
+    for until in ("move:", "zones", "hands_ready", "step:", "exercise:", "look_over"):
+        visit.walk(until=(until,), scores=(7, 3))
+        visit.look(until.strip(":"))
+    visit.leave()
+
+
+def elsewhere(stage: Stage) -> None:
+    """A second place for copies: asked, written, refused, old; the way to another computer."""
+    visit = stage.visit()
+    visit.elsewhere.said = SecondPlace()
+    visit.show()
+    visit.look("front-asks")
+    visit.through("second")
+    visit.look("second-asked")
+    visit.elsewhere.refused = not_saved_words(Trouble(why="No space left on device"))
+    visit.answer({"way": "choose"})
+    visit.look("second-refused")
+    visit.elsewhere.refused = ""
+    visit.answer({"way": "choose"})
+    visit.look("second-copied")
+    copied = replace(visit.elsewhere.said, last=visit.day - timedelta(days=12))
+    for name, said in (
+        ("in-time", copied),
+        ("old", replace(copied, last=visit.day - timedelta(days=34))),
+        ("other", replace(copied, other=True)),
+    ):
+        visit.elsewhere.said = said
+        visit.show()
+        visit.look(f"front-copy-{name}")
+    visit.through("settings")
+    visit.answer({"room": "data"})
+    visit.answer({"do": "second"})
+    visit.look("second-set")
+    visit.elsewhere.state = "other"
+    visit.back()
+    visit.answer({"do": "second"})
+    visit.look("second-other-stick")
+    visit.elsewhere.state, visit.elsewhere.same_disk = "there", True
+    visit.back()
+    visit.answer({"do": "second"})
+    visit.look("second-same-disk")
+    visit.back()
+    visit.answer({"do": "move"})
+    visit.look("move")
+    visit.answer()
+    visit.look("move-done")
+    visit.leave()
+    found = FoundDiary("K-07", 214, 61, stage.person.last_day)
+    for view in (
+        writing_view(),
+        used_before_view(),
+        used_before_view(phrase("No diary was found there.")),
+        searching_view(),
+        found_view((found, replace(found, person="K-19", things=1, days=1))),
+        notice_view(phrase("Your diary goes on here"), moved_in_words(found)),
+        moved_away_view(stage.person.last_day, stage.person.plan),
+    ):
+        stage.window.show_page(AskingPage(view, help_offered=False))
+        stage.look(spoken(view.key), stage.window.page())  # type: ignore[arg-type]
+
+
 def chair(stage: Stage) -> None:
     """The chair stand from the record and from the visit, to its result; and where it ends."""
     folder = stage.person.store()
@@ -656,7 +1019,7 @@ def chair(stage: Stage) -> None:
             break
         visit.answer({"seat_cm": 44, "stood": "yes", "count": 11, "arms": "no", "there": "yes"})
     visit.answer()
-    for reason, given in (
+    for reason, submitted in (
         ("nobody", {"someone": {"there": "no"}}),
         ("pain", {"try": {"pain": 8}}),
         ("no-stand", {"try": {"stood": "no"}}),
@@ -664,7 +1027,7 @@ def chair(stage: Stage) -> None:
     ):
         visit.through("visit")
         visit.answer(press=chair_name())
-        visit.walk(until=("not_now", "count:1"), given=given)
+        visit.walk(until=("not_now", "count:1"), submitted=submitted)
         if visit.key == "count:1":
             visit.answer(press="I had to stop")
         visit.look(f"not-now-{reason}")
@@ -738,21 +1101,54 @@ def trouble(stage: Stage) -> None:
     visit.disk_full(False)
     visit.answer()
     visit.leave()
+    for why, fault in _cannot_be_opened(stage):
+        words = store_fault_words(fault)
+        view = notice_view(phrase("The diary cannot be opened"), words, ends=True)
+        stage.window.show_page(AskingPage(view))
+        stage.look(f"cannot-be-opened-{why}", stage.window.page())  # type: ignore[arg-type]
+    record = stage.person.record
+    rows = tuple(enumerate(record.entries, 1))
+    lost = tuple(Lost(e.id, e.kind, e.for_day) for e in record.entries[:2])
+    hurt = Salvage(plans=record.plans, rows=rows[2:], lost=lost, store_read=True)
+    for view in (
+        looking_view(),
+        bringing_up_view(),
+        mending_view(hurt, stage.person.last_day - timedelta(days=3)),
+        notice_view(phrase("Your diary is whole again"), mended_words(hurt, "damaged-1.sqlite3")),
+        gone_view(stage.person.last_day, 214, "/media/disk/homeknee"),
+        no_answer_view(),
+        taken_away_view(("Letters", "tax.pdf")),
+    ):
+        stage.window.show_page(AskingPage(view, help_offered=False))
+        stage.look(spoken(view.key), stage.window.page())  # type: ignore[arg-type]
+
+
+def _cannot_be_opened(stage: Stage) -> Iterator[tuple[str, JournalFault]]:
+    """A store that is open elsewhere and one that is damaged, a file in place of the folder, and a
+    folder that may only be read."""
+    clock = PinnedClock(stage.person.last_day)
     folder = stage.person.store()
-    store = next(path for path in folder.iterdir() if path.suffix == ".sqlite3")
-    store.write_bytes(b"\0" * 4096)
+    with Journal.open(folder, clock):
+        yield "in-use", _refused(folder, clock)
+    (folder / STORE).write_bytes(b"\0" * 4096)
+    yield "damaged", _refused(folder, clock)
+    for why in (coded("no_folder"), coded("only_readable")):
+        said = coded("store_unusable", folder="/home/edda/diary", why=why)
+        yield spoken(why.code), JournalUnwritable(said)
+
+
+def _refused(folder: Path, clock: PinnedClock) -> JournalFault:
     try:
-        Journal.open(folder, PinnedClock(stage.person.last_day))
+        Journal.open(folder, clock).close()
     except JournalFault as fault:
-        stage.window.show_page(
-            AskingPage(told_view(phrase("The diary cannot be opened"), store_fault_words(fault)))
-        )
-        stage.look("cannot-be-opened", stage.window.page())  # type: ignore[arg-type]
+        return fault
+    raise AssertionError("it opened")
 
 
 SCENES: dict[str, Scene] = {
     "first-time": first_time,
     "routine": routine,
+    "short": short_evening,
     "stop-list": stop_list,
     "cards": cards,
     "hard-days": hard_days,
@@ -760,16 +1156,22 @@ SCENES: dict[str, Scene] = {
     "decisions": decisions,
     "tape": tape,
     "tape-trial": tape_trial,
+    "test-piece": test_piece,
     "day": day_pages,
     "rooms": rooms,
+    "put_right": put_right,
     "outing": outing,
     "settings": settings,
+    "away": away,
+    "second_voice": second_voice,
+    "elsewhere": elsewhere,
     "chair": chair,
     "papers": papers,
     "stopping": stopping,
     "trouble": trouble,
     "bad_spell": bad_spell,
     "less_today": less_today,
+    "unsettled": unsettled,
 }
 
 _MET_IN_SCENES = {
@@ -825,7 +1227,7 @@ def _to_list(visit: Visit) -> None:
     """Through the gate to the rows of all its questions."""
     _to_gate(visit)
     visit.answer(SOMETHING_NEW)
-    visit.walk(until=("list:1",), given={"list:1:topics": {"topics": ()}})
+    visit.walk(until=("list:1",), submitted={"list:1:topics": {"topics": ()}})
     if visit.key.endswith("topics"):
         visit.answer()
 

@@ -12,21 +12,27 @@ from datetime import date, datetime, timedelta
 from pathlib import Path
 from typing import Any
 
-from PySide6.QtCore import QEvent
+from PySide6.QtCore import QCoreApplication, QEvent, QEventLoop, Qt
+from PySide6.QtTest import QTest
 from PySide6.QtWidgets import QAbstractButton, QApplication, QWidget
 
 from companion.app.demo import fill
+from companion.app.doctor import looked_over
 from companion.care.catalogue import Catalogue
 from companion.care.coded import coded
 from companion.care.records import Diary, Plan
 from companion.journal.faults import JournalFull
 from companion.journal.store import Journal
+from companion.presentation.home.second_place_pages import moved_view
+from companion.presentation.papers.home_sheets import FILE_NAMES
 from companion.presentation.view import page as view
 from companion.services.context import Context
+from companion.services.doctor import Machine
+from companion.services.second_place import PlaceState, SecondPlace, chosen_place
 from companion.services.settings import Settings
 from companion.system.clock import PinnedClock
 from companion.system.resources import resource
-from companion.ui.home.desk import Doorways
+from companion.ui.home.desk import HomeDoorways
 from companion.ui.home.front_page import FrontPage
 from companion.ui.home.home import Home
 from companion.ui.kit.asking import AskingPage
@@ -41,6 +47,8 @@ from companion.ui.kit.controls import (
     TickList,
 )
 from companion.ui.kit.page import Page
+from companion.ui.kit.reading_sheet import ReadingSheet
+from companion.ui.kit.step_clock import StepClock
 from companion.ui.kit.window import PageWindow
 from companion.wire.catalogue_reading import read_catalogue
 from tests.tour_people import diary_of
@@ -77,11 +85,11 @@ class StoreWithoutRoom(Journal):
 
     full = False
 
-    def append(self, *entries: Any, **named: Any) -> int:
+    def write(self, *entries: Any, **named: Any) -> tuple[Any, ...]:
         """As the store's, or JournalFull."""
         if self.full:
             raise JournalFull(coded("no_room"))
-        return super().append(*entries, **named)
+        return super().write(*entries, **named)
 
 
 class LaterClock(PinnedClock):
@@ -94,6 +102,49 @@ class LaterClock(PinnedClock):
     def now(self) -> datetime:
         """The pinned instant, and as much later as it was put forward."""
         return super().now() + self.ahead
+
+
+A_COMPUTER = Machine(
+    program="0.1.0",
+    python="3.11.2",
+    toolkit="6.10.1",
+    fonts=True,
+    display=True,
+    printers=0,
+    voice=False,
+)
+
+
+class OnAStick:
+    """A stick that is plugged in; what would be written there is said to be written."""
+
+    def __init__(self) -> None:
+        self.said = SecondPlace(wanted="never")
+        self.state: PlaceState = "there"
+        self.same_disk = False
+        self.refused = ""
+
+    def use(self, said: SecondPlace) -> None:
+        """Keep what was said."""
+        self.said = said
+
+    def standing(self) -> tuple[PlaceState, bool]:
+        """As it was set."""
+        return self.state, self.same_disk
+
+    def pick(self) -> str | None:
+        """The stick."""
+        return "/media/stick"
+
+    def copy_now(self, chosen: str | None, told: Callable[[str], None]) -> None:
+        """Say that a copy was written, or why not."""
+        if chosen is not None and not self.refused:
+            self.said = chosen_place(self.said, chosen)
+        told(self.refused)
+
+    def move_away(self, chosen: str, told: Callable[[str, str], None]) -> None:
+        """Say that all was written, or why not."""
+        told("" if self.refused else "knee-diary-K-07-2026-11-30", self.refused)
 
 
 class DemoPerson:
@@ -133,23 +184,34 @@ class Visit:
     """Home on a store, and somebody who goes through its pages.
 
     `look` is called with a name and the page whenever something is to be looked at. `plan_file` is
-    what the person picks when Home asks for a plan, or the sentence why not.
+    what the person picks when Home asks for a plan, or the sentence why not. Evenings go page by
+    page, so that each is met, unless they are to be `short`.
     """
 
     def __init__(
-        self, person: DemoPerson, window: PageWindow, look: Look, *, day: date | None = None
+        self,
+        person: DemoPerson,
+        window: PageWindow,
+        look: Look,
+        *,
+        day: date | None = None,
+        short: bool = False,
     ) -> None:
         self.person = person
         self.window = window
         self.plan_file: Plan | Diary | str | None = None
+        self.may_remind_closed = True
+        self.looked_round: list[Plan | Diary | None] = []
         self._look = look
         self._day = day or person.last_day + timedelta(days=1)
         self._journal: StoreWithoutRoom | None = None
         self._home: Home | None = None
         self._clock = LaterClock(self._day)
         self._settings = Settings()
+        self._page_by_page = not short
         self.diary_file: Diary | str | None = None
         self.has_voice = False
+        self.elsewhere = OnAStick()
         self.scores: Iterator[int] = iter(())
 
     def start(self, folder: Path | None = None) -> Page:
@@ -157,34 +219,57 @@ class Visit:
         self.leave()
         self._clock = LaterClock(self._day)
         self._journal = StoreWithoutRoom.open(folder or self.person.store(), self._clock)
-        context = Context(journal=self._journal, clock=self._clock, catalogue=self.person.catalogue)
+        # What a power cut takes is the store's own test: no walk here waits for the disc.
+        self._journal._db.execute("PRAGMA synchronous = OFF")
+        context = Context(
+            journal=self._journal,
+            clock=self._clock,
+            catalogue=self.person.catalogue,
+            long_way=lambda: self._page_by_page or self._settings.long_way,
+        )
         self._home = Home(self.window, context, self._doorways(context))
         self._home.show_front()
         return self.page
 
-    def _doorways(self, _context: Context) -> Doorways:
+    def _doorways(self, _context: Context) -> HomeDoorways:
         """What lies outside the window; here nothing is picked from a machine or saved on it."""
         saved = "Saved in stick: diary-{0}-{1}.homeknee and visit-summary-{0}-{1}.pdf.".format(
             self.person.plan.person, self._day.isoformat()
         )
-        return Doorways(
-            read_plan=lambda: self.plan_file,
-            read_diary=lambda: self.diary_file,
+        return HomeDoorways(
+            read_plan=lambda done: None if self.plan_file is None else done(self.plan_file),
+            read_diary=lambda done: None if self.diary_file is None else done(self.diary_file),
+            open_file=lambda _file, *_told: None,
             save_visit=lambda: saved,
             save_copy=lambda: "Saved in stick: diary-copy.homeknee.",
             save_stop_list=lambda: "Saved in stick: stop-list.pdf.",
             save_record=lambda side, _span: f"Saved as record-{side}.pdf.",
             save_calendar=lambda: "Saved as knee.ics.",
-            save_booklet=lambda: "Saved as booklet.pdf.",
-            save_cutting_sheet=lambda: "Saved as cutting-sheet.pdf.",
+            save_paper=lambda which: f"Saved as {FILE_NAMES[which]}.",
+            save_papers=lambda _for_helper: "Saved in stick: all papers.",
+            save_stay=lambda _days: "Saved as days-away.pdf.",
+            on_letter_paper=lambda: False,
+            may_remind_closed=lambda: self.may_remind_closed,
+            remind_closed=lambda _wanted: self.may_remind_closed,
             has_voice=lambda: self.has_voice,
+            look_over_all=lambda told: told(
+                looked_over(self.person.store(), A_COMPUTER, self._clock)
+            ),
             settings=lambda: self._settings,
             use_settings=self._use,
             data_folder=lambda: "homeknee",
             take_everything_away=lambda: None,
-            look_round=lambda: None,
+            look_round=self.looked_round.append,
             mend=lambda: None,
+            used_before=lambda: None,
+            moved_away=lambda folder: self.window.show_page(AskingPage(moved_view(folder))),
+            elsewhere=self.elsewhere,
         )
+
+    def show(self) -> None:
+        """Come back to the front page."""
+        assert self._home is not None
+        self._home.show_front()
 
     def leave(self) -> None:
         """Close the store and let go of Home."""
@@ -220,7 +305,9 @@ class Visit:
 
     @property
     def page(self) -> Page:
-        """The page that is shown, or the sheet over it."""
+        """The page that is shown, or the sheet over it; a file that is being read is waited for."""
+        while isinstance(self.window.sheet(), ReadingSheet):
+            QCoreApplication.processEvents(QEventLoop.ProcessEventsFlag.WaitForMoreEvents)
         page = self.window.sheet() or self.window.page()
         assert page is not None
         return page
@@ -234,6 +321,19 @@ class Visit:
     def look(self, name: str = "") -> None:
         """Look at the page that is shown."""
         self._look(name or spoken(self.key), self.page)
+
+    def count_out(self) -> None:
+        """Let the clock of a step run to its end; begin it where nobody has."""
+        clock = self.page.findChild(StepClock)
+        assert isinstance(clock, StepClock)
+        # The computer's own clock tells since when it is on: a step begun by it goes on from there.
+        now = [clock._clock()]
+        clock._clock = lambda: now[0]
+        if not clock.is_running():
+            clock.turn()
+        now[0] += 10_000.0
+        clock.tick()
+        assert clock.is_finished()
 
     def wait_out(self, seconds: float) -> None:
         """Press Ready at the timer of the page, and let so many seconds pass."""
@@ -274,12 +374,18 @@ class Visit:
         button.click()
         return self.page
 
-    def answer(self, given: Answers | None = None, press: str = "") -> Page:
+    def answer(self, submitted: Answers | None = None, press: str = "") -> Page:
         """Answer the page and press its main button, or the one whose words are `press`."""
         page = self.page
         assert isinstance(page, AskingPage), f"{self.key} asks nothing"
-        self.fill_in(given or {})
-        press = press or way_on(page.view, given or {})
+        self.fill_in(submitted or {})
+        press = press or way_on(page.view, submitted or {})
+        counts = page.findChild(StepClock) is not None
+        if counts and not press and (submitted or {}).get("pain") is not None:
+            _press(_button(page, "It hurts"))
+            return self.answer(submitted)
+        if counts and not press:
+            self.count_out()
         if press:
             _press(_button(page, press))
         else:
@@ -289,7 +395,7 @@ class Visit:
         QApplication.sendPostedEvents(None, QEvent.Type.DeferredDelete)
         return self.page
 
-    def fill_in(self, given: Answers) -> None:
+    def fill_in(self, submitted: Answers) -> None:
         """Give every answer of the page, and press nothing yet."""
         page = self.page
         assert isinstance(page, AskingPage), f"{self.key} asks nothing"
@@ -303,31 +409,31 @@ class Visit:
         for block in blocks_of(page.view):
             match block:
                 case view.LevelTick(name):
-                    next(ticks).set_values(given.get(name, STEADY.get(name, ())))
+                    next(ticks).set_values(submitted.get(name, STEADY.get(name, ())))
                 case view.Choose(name, _, options):
                     rows = next(choices)
                     offered = [option.value for option in options]
-                    chosen = given.get(name, STEADY.get(name, offered[0]))
-                    if chosen is not None and (name in (*given, *STEADY) or block.needed):
+                    chosen = submitted.get(name, STEADY.get(name, offered[0]))
+                    if chosen is not None and (name in (*submitted, *STEADY) or block.needed):
                         rows.set_value(chosen if chosen in offered else offered[0])
                 case view.Tick(name) | view.KneeTick(name):
-                    next(ticks).set_values(given.get(name, STEADY.get(name, ())))
+                    next(ticks).set_values(submitted.get(name, STEADY.get(name, ())))
                 case view.Scale(name):
-                    self._score(next(scales), block, given)
+                    self._score(next(scales), block, submitted)
                 case view.Number(name):
                     number = next(numbers)
-                    value = given.get(name, STEADY.get(name))
+                    value = submitted.get(name, STEADY.get(name))
                     if value is not None:
                         number.set_value(value)
                 case view.Write(name, _, _, kind):
                     field = next(lines) if kind == "one" else next(notes)
-                    if name in given:
-                        field.set_text(given[name])
+                    if name in submitted:
+                        field.set_text(submitted[name])
                 case _:
                     pass
 
-    def _score(self, scale: PainScale, asked: view.Scale, given: Answers) -> None:
-        score = given.get(asked.name, STEADY.get(asked.name))
+    def _score(self, scale: PainScale, asked: view.Scale, submitted: Answers) -> None:
+        score = submitted.get(asked.name, STEADY.get(asked.name))
         if self.key.startswith("move:"):
             score = next(self.scores, score)
         if score is not None:
@@ -335,12 +441,24 @@ class Visit:
         elif asked.cannot_say:
             _press(_button(scale, asked.cannot_say))
 
+    def _pass_unseen(self) -> None:
+        """Lay the next pages out for nobody: their place in the window costs as much as they do."""
+        if self.window.isHidden():
+            self.window._bring = lambda page: None  # type: ignore[method-assign]
+
+    def _bring(self) -> None:
+        """Put the page that was come to into the window, as its own way of showing it does."""
+        if vars(self.window).pop("_bring", None) is not None:
+            page = self.window.page()
+            assert page is not None
+            self.window._bring(page)
+
     def walk(
         self,
         until: Collection[str] = (),
         *,
         look_at: Collection[str] | None = (),
-        given: Mapping[str, Answers] | None = None,
+        submitted: Mapping[str, Answers] | None = None,
         scores: Sequence[int] = (),
     ) -> Page:
         """Answer page after page until the front page, or a page of `until` is shown.
@@ -352,14 +470,19 @@ class Visit:
         if scores:
             self.scores = iter(scores)
         for _ in range(MOST_PAGES):
-            if not isinstance(self.page, AskingPage):
-                return self.page
             key = self.key
-            if look_at is None or _named(key, look_at) is not None:
+            ends = not isinstance(self.page, AskingPage) or _named(key, until) is not None
+            seen = isinstance(self.page, AskingPage) and (
+                look_at is None or _named(key, look_at) is not None
+            )
+            if seen or ends:
+                self._bring()
+            if seen:
                 self.look()
-            if _named(key, until) is not None:
+            if ends:
                 return self.page
-            answers = given or {}
+            self._pass_unseen()
+            answers = submitted or {}
             called = _named(key, answers)
             chosen = dict(answers[called]) if called is not None else {}
             press = str(chosen.pop("press", ""))
@@ -376,13 +499,13 @@ def blocks_of(shown: view.PageView) -> Iterator[view.Block]:
             yield block
 
 
-def way_on(shown: view.PageView, given: Answers) -> str:
+def way_on(shown: view.PageView, submitted: Answers) -> str:
     """The words of the way on that is given, else of the last list's first; "" where there is
     none."""
     ways = [block for block in shown.blocks if isinstance(block, view.ActionList)]
     if not ways:
         return ""
-    wanted = given.get(ways[-1].name, ways[-1].options[0].value)
+    wanted = submitted.get(ways[-1].name, ways[-1].options[0].value)
     return next(o.word for block in ways for o in block.options if o.value == wanted)
 
 
@@ -414,3 +537,15 @@ def settle() -> None:
         QApplication.sendPostedEvents()
         QApplication.processEvents()
     QApplication.sendPostedEvents(None, QEvent.Type.DeferredDelete)
+
+
+def press(*keys: Qt.Key | str) -> None:
+    """Press keys, or type words, where the focus is."""
+    for key in keys:
+        focus = QApplication.focusWidget()
+        assert focus is not None
+        if isinstance(key, str):
+            QTest.keyClicks(focus, key)
+        else:
+            QTest.keyClick(focus, key)
+        settle()

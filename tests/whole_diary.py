@@ -20,11 +20,11 @@ from typing import Any, Literal, TypeVar
 from companion.care import records
 from companion.care.closures import cleared, open_warnings, ways_to_clear
 from companion.care.course import EndReason
-from companion.care.history import current
+from companion.care.history import current, instant
 from companion.care.ranges import Aware, ClockTime, Length, Range, Token, Words
 from companion.care.records import AnyEntry, Diary, Plan, Record, Side, TapeOff, TapeOn, WarningSign
+from companion.care.tape_applications import current_application
 from companion.care.trial_schedule import planned
-from companion.care.wear import current_wear
 from companion.wire.sign_off import signed
 from tests.care.walking import CATALOGUE
 from tests.raw_codes import TYPED
@@ -66,6 +66,7 @@ KEYS: dict[tuple[type[Record], str], tuple[str, ...]] = {
     (records.StepDone, "step"): (*TECHNIQUES, *EXERCISES),
     (records.CautionAnswer, "caution"): tuple(c.id for c in CATALOGUE.cautions.cautions),
     (records.KnownSign, "sign"): SIGNS,
+    (records.AnsweredSign, "sign"): SIGNS,
     (records.KnownReply, "sign"): SIGNS,
     (records.WarningSign, "sign"): SIGNS,
     (records.WarningSign, "card"): tuple(sign.card for sign in CATALOGUE.stop_list.signs),
@@ -110,10 +111,10 @@ def values(hint: Any, keys: tuple[str, ...] = ()) -> tuple[Any, ...]:
         return keys or _limited(inner, markers[-1])
     if origin in (typing.Union, types.UnionType):
         of = typing.get_args(hint)
-        given = tuple(
+        submitted = tuple(
             value for each in of if each is not type(None) for value in values(each, keys)
         )
-        return (None, *given) if type(None) in of else given
+        return (None, *submitted) if type(None) in of else submitted
     if origin is Literal:
         return typing.get_args(hint)
     if isinstance(hint, type) and issubclass(hint, Record):
@@ -160,6 +161,7 @@ DAYS: dict[str, int] = {
     "on": 0,
     "since": -30,
     "first_day": 1,
+    "last_day": 5,
     "stay_bare_from": 3,
     "replacement_on": 40,
     "cleared_on": 1,
@@ -261,7 +263,29 @@ def entries_by_type(plans: Sequence[Plan]) -> tuple[AnyEntry, ...]:
                 new = _belonging(other, plans, made, day, number, next(numbers))
                 later = made[-1].written_at + timedelta(hours=1)
                 made.append(replace(new, written_at=max(new.written_at, later)))
-    return tuple(made)
+        if cls is not WarningSign:
+            for why in typing.get_args(records.Withdrawn):
+                before = _belonging(loose[0], plans, made, day, 0, next(numbers))
+                later = before.written_at + timedelta(hours=1)
+                made.append(before)
+                new = replace(before, id=f"{next(numbers):032x}", replaces=before.id)
+                made.append(replace(new, withdrawn=why, written_at=later))
+        # It came again under its id, and was chosen.
+        once = _belonging(loose[0], plans, made, day, 0, next(numbers))
+        again_id, chosen_id = (f"{next(numbers):032x}" for _ in range(2))
+        later = once.written_at + timedelta(hours=1)
+        made += [once, replace(once, id=again_id, beside=once.id)]
+        made.append(
+            replace(once, id=chosen_id, replaces=once.id, over=(again_id,), written_at=later)
+        )
+    in_turn = sorted(made, key=lambda entry: (instant(entry.written_at), entry.id))
+    turns = {entry.id: turn for turn, entry in enumerate(in_turn, 1)}
+    # The first of each kind was written before stores had names.
+    first = {next(entry.id for entry in made if entry.kind == kind) for kind in records.ENTRY_KINDS}
+    return tuple(
+        entry if entry.id in first else replace(entry, machine="e" * 32, turn=turns[entry.id])
+        for entry in made
+    )
 
 
 def _open(entry: AnyEntry) -> AnyEntry:
@@ -274,7 +298,10 @@ def _open(entry: AnyEntry) -> AnyEntry:
 def _loose(cls: type[Any]) -> tuple[Any, ...]:
     """Rows of one kind, for both knees where it has one, with codes that belong together."""
     fixed: dict[str, Sequence[Any]] = {"id": ("",), "plan_version": (1,), "replaces": (None,)}
-    fixed |= {"for_day": (_DATE,), "written_at": (_AT,)}
+    fixed |= {"for_day": (_DATE,), "written_at": (_AT,), "machine": (None,), "turn": (None,)}
+    fixed |= {"over": ((),), "beside": (None,)}
+    if cls is not WarningSign:
+        fixed["withdrawn"] = (None,)
     if cls is records.Session:
         of_hands = records.HandsRound
         fixed["rounds"] = tuple(
@@ -357,7 +384,7 @@ def put_right(entries: Sequence[AnyEntry]) -> tuple[AnyEntry, ...]:
         )
     last = max(entry.written_at for entry in entries)
     for side in typing.get_args(Side):
-        wear = current_wear(counting, side)
+        wear = current_application(counting, side)
         if wear is not None:
             on = next(one for one in entries if one.id == wear.on_ids[-1])
             made.append(

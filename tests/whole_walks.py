@@ -13,13 +13,17 @@ from datetime import date, timedelta
 from functools import cache
 from itertools import count
 from pathlib import Path
-from typing import Any, cast, get_args
+from typing import Any, TypeVar, cast, get_args
 from unittest.mock import patch
 
 from companion.care import outing_questions, patch_questions, taping
 from companion.care.closures import NOT_WHOLE
+from companion.care.day_pages_kept import PAGES_TO_KNOW
 from companion.care.day_questions import AmountsPage, NotePage
-from companion.care.flow import Given, Page
+from companion.care.finding import newest_first, oldest_first
+from companion.care.flow import Given, WalkPage
+from companion.care.open_things import tape_things
+from companion.care.patch_looks import PATCH_CALL
 from companion.care.records import (
     AmountPlan,
     AnyEntry,
@@ -28,29 +32,36 @@ from companion.care.records import (
     Contact,
     ContactRole,
     CutLengths,
+    DayPage,
     Depth,
     Diary,
     Event,
     KneeMeasures,
     KnownSign,
+    LastFortnight,
     NextMorning,
     OutingEnded,
     PatchTest,
     Plan,
+    Session,
     Side,
     Skin,
     StairsWay,
     TapeFeeling,
+    TapeOff,
+    TapeOn,
     TapeTrial,
+    WarningSign,
 )
+from companion.care.tape_applications import current_application
 from companion.care.trial_schedule import planned
-from companion.care.wear import current_wear
 from companion.presentation.view.page import PageView
 from companion.services.bad_spell import say_bad_spell
+from companion.services.evening import one_evening
 from companion.services.front import expire_left_behind, front
 from companion.services.settings import Settings
 from companion.services.walks import WalkResult, WalkStep
-from companion.ui.home.desk import Answered, Desk
+from companion.ui.home.desk import Answered, HomeHost
 from companion.ui.home.walking import Walking
 from companion.wire.sign_off import signed
 from tests.builders import NOTHING_NEW, SOMETHING_NEW, at
@@ -88,23 +99,26 @@ MOST_PAGES = 120
 
 @dataclass(frozen=True, slots=True)
 class Played:
-    """The diary, and what was seen on the way."""
+    """The diary, and what was seen on the way: `shown` are the pages of walks as they were drawn,
+    each with its plan."""
 
     diary: Diary
-    pages: tuple[Page, ...]
+    pages: tuple[WalkPage, ...]
     views: tuple[PageView, ...]
     ends: tuple[Any, ...]
+    shown: tuple[tuple[WalkPage, Plan, PageView], ...] = ()
 
 
 class _Walking(Walking):
     """The walks of Home, with whoever looks on."""
 
     def __init__(
-        self, desk: Desk, seen: Callable[[WalkStep[Any] | WalkResult[Any, Any]], None]
+        self, desk: HomeHost, seen: Callable[[WalkStep[Any] | WalkResult[Any, Any]], None]
     ) -> None:
         super().__init__(desk)
         self._seen = seen
         self._made: dict[tuple[object, ...], PageView] = {}
+        self.shown: list[tuple[WalkPage, Plan, PageView]] = []
 
     def _show(self, outcome: WalkStep[Any] | WalkResult[Any, Any]) -> None:
         self._seen(outcome)
@@ -117,7 +131,11 @@ class _Walking(Walking):
         key = (state.walk, repr(step.page), state.plan.version, state.side, day, helping)
         if key not in self._made:
             self._made[key] = super()._view(step)
+            self.shown.append((step.page, state.plan, self._made[key]))
         return self._made[key]
+
+
+T = TypeVar("T")
 
 
 @dataclass
@@ -129,22 +147,29 @@ class _Doorways:
     def settings(self) -> Settings:
         return Settings(helper_view=self.helping)
 
+    def beside(self, work: Callable[[], T]) -> T:
+        """Nothing stands in the way of a walk that no window shows."""
+        return work()
+
 
 class Person:
     """Somebody at Home. It is the desk of the walks too: what is asked is kept until answered."""
 
     def __init__(self, folder: Path, known: Diary, day: date) -> None:
         self._clock = HandClock(at(day, 9))
-        self._kept = Kept(folder, clock=self._clock)
+        self.long_way = True
+        self._kept = Kept(folder, clock=self._clock, long_way=lambda: self.long_way)
         self.context = self._kept.context
         self.context.journal.append(*known.entries, plans=known.plans)
         self.doorways = _Doorways()
-        self.pages: list[Page] = []
+        self.pages: list[WalkPage] = []
         self.views: list[PageView] = []
         self.ends: list[Any] = []
-        self._page: Page | None = None
+        self.corrected: AnyEntry | None = None
+        self._page: WalkPage | None = None
         self._asked: tuple[PageView, Answered] | None = None
-        self._walking = _Walking(cast("Desk", self), self._seen)
+        self._walking = _Walking(cast("HomeHost", self), self._seen)
+        self.shown = self._walking.shown
 
     # ------------------------------------------------------------ the desk
 
@@ -179,7 +204,7 @@ class Person:
 
     def taped(self, side: Side) -> bool:
         """Whether tape is on this knee."""
-        return current_wear(self.context.entries, side) is not None
+        return current_application(self.context.entries, side) is not None
 
     def tape(self, answers: Answers | None = None, side: Side = "right") -> None:
         """Through the tape door, after a look at the skin that is still to be made."""
@@ -189,8 +214,8 @@ class Person:
     def skin_again(self, side: Side) -> None:
         """The look at the skin half an hour after tape, where it is still to be made."""
         self.later(minutes=40)
-        knee = next(knee for knee in front(self.context).knees if knee.side == side)
-        if knee.wear is None and knee.skin_look_at is not None:
+        things = tape_things(front(self.context).open, side)
+        if any("skin" in one.walks for one in things) and not self.taped(side):
             self.go("tape", side)
 
     def put_on(self, side: Side = "right", answers: Answers | None = None) -> None:
@@ -221,6 +246,11 @@ class Person:
                 self.go("card", answers={"open_card": {"how": "mistake", "mistake": "yes"}})
             case _:
                 self.go("card", answers={"open_card": {"how": "asked"}} | OVER)
+
+    def talked(self) -> None:
+        """The clinic was told of the skin under a test piece, where its card is shown."""
+        if any(one.sign == PATCH_CALL for one in front(self.context).open):
+            self.cleared("checked_by_professional")
 
     @property
     def today(self) -> date:
@@ -283,6 +313,22 @@ class Person:
         self._walking.enter(room, side)
         self.on(answers, scores=scores, until=until)
 
+    def evening(self, answers: Answers | None = None, *, until: str = "") -> None:
+        """The routines of both knees in one."""
+        assert one_evening(self.context, self.plan_in_force(), self.today)
+        self._walking.go_on("evening", "right", None)
+        self.on(answers, until=until)
+
+    def put_right(self, entry: AnyEntry, side: Side) -> None:
+        """From My record to the page of an entry."""
+        self._walking.put_right(entry.id, side, self.show_front)
+
+    def give(self, submitted: Given) -> None:
+        """Answer the page that is shown with this alone."""
+        assert self._asked is not None
+        self._clock.pass_by(seconds=20)
+        self._asked[1](submitted)
+
     def stop(self, answers: Answers) -> None:
         """Press Stop on the page that is shown, until it is over and what then is shown."""
         self._walking.stop()
@@ -293,31 +339,32 @@ class Person:
         self, answers: Answers | None = None, *, scores: Sequence[int] = (), until: str = ""
     ) -> None:
         """Answer page after page."""
-        given, left = dict(ON | (answers or {})), list(scores)
+        submitted, left = dict(ON | THEIR_OWN | (answers or {})), list(scores)
         for _ in range(MOST_PAGES):
             if self._asked is None or (until and self._asked[0].key.startswith(until)):
                 return
-            self._answer(given, left)
+            self._answer(submitted, left)
         raise AssertionError(f"no end; it stands at {self._asked}")
 
-    def _answer(self, given: dict[str, Any], scores: list[int] | None = None) -> None:
+    def _answer(self, submitted: dict[str, Any], scores: list[int] | None = None) -> None:
         assert self._asked is not None
         view, answered = self._asked
-        reply = dict(self._reply(view.key, given))
+        reply = dict(self._reply(view.key, submitted))
         if scores and view.key.startswith("move:"):
             reply["score"] = scores.pop(0)
         self._clock.pass_by(seconds=20)
         answered(reply)
 
-    def _reply(self, key: str, given: dict[str, Any]) -> dict[str, Any]:
-        named = max((name for name in given if key.startswith(name)), key=len, default=None)
-        said: Any = {} if named is None else given[named]
+    def _reply(self, key: str, submitted: dict[str, Any]) -> dict[str, Any]:
+        named = max((name for name in submitted if key.startswith(name)), key=len, default=None)
+        said: Any = {} if named is None else submitted[named]
         if isinstance(said, list):
             said = said.pop(0) if said else {}
         page = self._page
         if page is None or page.key != key:
             return {"day": self.today.isoformat(), **said} if key == "which_day" else said
-        return {**steady(page), **DEFAULTS.get(type(page), {}), **said}
+        reply = {**steady(page), **DEFAULTS.get(type(page), {}), **said}
+        return {name: value for name, value in reply.items() if value is not LEFT_OUT}
 
     def end(self) -> Diary:
         """The diary that came of it, tape off and every card cleared."""
@@ -333,6 +380,8 @@ class Person:
 
 # ---------------------------------------------------------------- the days
 
+LEFT_OUT: Any = object()
+"""An answer that is not given."""
 NOTHING_TICKED: Given = {"signs": []}
 LIST: Answers = {"gate": SOMETHING_NEW}
 STOP_ALL: Answers = {"stop:1": {"about": "not_sure"}}
@@ -342,6 +391,8 @@ OVER: Answers = {"open:": {"over": "yes", **FEVER_GONE, **SAID}}
 NOT_OVER: Answers = {"open:": {"over": "no", "told": "not_called"}}
 _STANDING = next(one for one in EXERCISES if one.exercise == "sit_to_stand")
 PLACE, READ, ON = ({"tape_choice": {"do": what}} for what in ("place", "read", "on"))
+THEIR_OWN: Answers = {"whose_no": {"whose": "person"}}
+"""A no that a helper pressed was the person's."""
 OFF, CHECK = ({"tape_room": {"do": what}} for what in ("off", "check"))
 
 
@@ -378,7 +429,7 @@ def plan_for_all(person: str, first_day: date, version: int) -> Plan:
             for number, role in enumerate(get_args(ContactRole))
         ),
         chair_stand="with_someone",
-        known_signs=(KnownSign(sign="stiff_mornings", since=first_day),),
+        known_signs=(KnownSign(sign="stiff_mornings", since=first_day, side="right"),),
         bad_day_mark_off=True,
         knees=tuple(
             KneeMeasures(
@@ -421,6 +472,7 @@ def _test_pieces(person: Person) -> None:
             place("Slate 70")  # nothing goes on a locked knee, until the skin is clear
             person.go("tape", answers=ON)
         person.morning()
+        person.talked()
     place("Slate 0")  # known to be clear
     place("Slate 60")
     person.go("tape", answers=READ)
@@ -514,6 +566,86 @@ def _scored(person: Person) -> None:
     person.go("routine", answers=once, scores=(8, 7, 7, 7, 7))
 
 
+def _short_evenings(person: Person) -> None:
+    """Steps that are known: said to be, done together, too quickly, in part, and stopped. Then day
+    pages of both knees in one, with every answer."""
+    plan = person.plan_in_force()
+    person.long_way = False
+    hands = dict.fromkeys((one.technique for one in plan.techniques), "stopped")
+    exercises = dict.fromkeys((one.exercise for one in plan.exercises), "not_yet")
+    evenings: tuple[Answers, ...] = (
+        {"look_over": {"knows": True}},
+        {"move:before": {"depth": "other"}, "how_set_up": {"how": "a low stool"}},
+        {"steps:": {"took": 1, "each": [[60, 2], [12, 0]]}, "steps:1:1:each": {}},
+        {"exercises:": {"outcome": "some"}, "exercises:1:each": exercises},
+        {"steps:": {"outcome": "some"}, "steps:1:1:each": hands},
+    )
+    for answers in evenings:
+        person.bare_morning()
+        person.go("routine", answers=answers, scores=(6, 2))
+    for side in get_args(Side):
+        person.bare_morning()
+        person.go("routine", side, {"look_over": {"knows": True}}, scores=(6, 2))
+    _both_knees(person)
+    for side in get_args(Side):
+        for _ in range(PAGES_TO_KNOW):
+            person.morning()
+            person.go("day", side)
+    person.put_on()
+    stairs = (*get_args(StairsWay), None)
+    for number in range(14):
+        person.morning()
+        pains = {"average": number % 11, "worst": (10, 3)[number % 2], "skin": "clear"}
+        rest = {"stairs": stairs[number % len(stairs)], "note": (None, "Wet steps.")[number % 2]}
+        sign = {"sign_of": {"sign": "as_before"}, "left:sign_of": {"sign": "not_sure"}}
+        swollen = {"swelling": "much", "night_pain": "yes", "stiffness_minutes": 90}
+        both: Answers = {"right:pains": pains, "left:pains": pains, "rest": rest, **sign}
+        person.go("day", answers=both | {"left:morning": swollen})
+    person.morning()
+    person.go("day", answers={"": {}, "rest": {"medicine": None}})
+    person.go("day", "left")
+    person.cleared("skin_read_clear")
+    for side in get_args(Side):
+        person.bare(side)
+    person.morning()
+    person.go("day")
+
+
+def _both_knees(person: Person) -> None:
+    """Evenings of both knees: ordinary ones, another round, a card, Stop, and one left lying."""
+    person.morning()
+    person.evening({"both:move:before": _SCORED | {"right": 6, "left": 6, "depth": "as_plan"}})
+    person.morning()
+    person.evening({"both:exercise": {"outcome": "some"}})
+    person.morning()
+    person.evening({"both:move:after_hands:1": {"right": 9, "left": 2}})
+    person.morning()
+    person.evening(until="both:move:before")
+    person.stop({"stop:1": {"about": "none"}, "go_on": {"go_on": "no"}})
+    person.morning()
+    person.evening(until="both:move:before")
+    person.morning()
+    lump = LIST | {"list:1": {"signs": ["lump"]}, "list:1:lump:card:knee": {"knee": "left"}}
+    person.evening(lump)
+    person.cleared("checked_by_professional")
+    person.morning()
+    person.evening(ticked("unwell"))
+    person.cleared("ticked_by_mistake")
+    plan = person.plan_in_force()
+    person.new_plan(replace(plan, exercises=(EXERCISES[0],)))
+    person.long_way = True
+    for side in get_args(Side):
+        person.morning()
+        person.go("routine", side, {"look_over": {"knows": True}}, scores=(6, 2))
+    person.long_way = False
+    person.morning()
+    person.evening()
+    person.new_plan(plan)
+
+
+_SCORED: Answers = {"same_depth": True}
+
+
 def _bad_days(person: Person) -> None:
     """Bad days for each reason, bad spells with each call, and the dose down and back."""
     plan = person.plan_in_force()
@@ -553,6 +685,8 @@ def _bad_days(person: Person) -> None:
     person.go("routine", scores=(8,))  # not settled
     person.morning()
     person.go("routine", answers=sore)
+    for how in ("not_yet", "checked_by_professional"):
+        person.cleared(how)  # the call that the bad spell asks for
     say_bad_spell(person.context, over=True)
     person.morning()
     person.new_plan(replace(own, bad_day_mark=None, bad_day_mark_off=True))
@@ -591,8 +725,17 @@ def _broken_off(person: Person) -> None:
     person.bare_morning()
     person.go("routine", answers=OVER | too_much, scores=(6, 6))
     person.bare_morning()
-    said = {"step": {"outcome": "stopped", "pain": None}, "exercise": {"outcome": "stopped"}}
+    too_sore = {"outcome": "stopped", "pain": LEFT_OUT}
+    said = {"step": too_sore, "exercise": too_sore}
     person.go("routine", "left", said, scores=(6, 6))
+    person.bare_morning()
+    quick = {
+        "step:1:1": {"took": 2},
+        "step:1:1:quick": {"outcome": "partly"},
+        "exercise:1": {"took": 1},
+        "exercise:1:quick": {"outcome": "skipped"},
+    }
+    person.go("routine", answers=quick, scores=(6, 6))
     for sign in ("chest_or_breath", "fever", "unwell"):
         person.bare_morning()
         person.go("routine", answers=ticked(sign))
@@ -673,6 +816,12 @@ def _with_cautions(person: Person) -> None:
     careful = with_cautions(plan)
     careful = replace(careful, tape=replace(plan.tape, rest_hours=24), chair_stand="alone")
     person.new_plan(careful)
+    person.morning()
+    person.go("routine", answers={"look_over": {"knows": True}}, scores=(6, 2))
+    person.morning()
+    person.long_way = False
+    person.go("routine", scores=(6, 2))  # what cautions ask for stands beside the known steps
+    person.long_way = True
     person.morning()
     person.go("routine", answers={"ready:hands": {"ready": "no"}})
     for _ in range(5):
@@ -759,13 +908,14 @@ def _outings(person: Person) -> None:
         if number in (0, 3, 4):
             person.put_on()
         felt: Answers = {"tape_check": {"feelings": ["pinching"]}}
-        person.go("outing", answers=({}, own, without, {}, felt, {})[number])
+        chandler: Answers = {"what_for": {"what": "own", "own": "To the chandler"}}
+        person.go("outing", answers=({}, chandler, without, {}, felt, {})[number])
         person.later(hours=1)
         after: Answers = {
             "why_ended": {"because": because},
             "outing_pain": {"score": number or None},
             "amount_done": {"amount": None},
-            "tape_still_on": {"tape": "off" if number in (1, 3) else "on"},
+            "tape_still_on": {"tape": {1: "off", 3: "by_itself"}.get(number, "on")},
         }
         person.go("outing", answers=after)
         person.morning()
@@ -816,6 +966,8 @@ def _days(person: Person) -> None:
     stairs = (*get_args(StairsWay), None)
     person.put_on()
     person.bare()
+    for said in get_args(LastFortnight):  # the first page, and the same one changed
+        person.go("day", "left", {"last_fortnight": {"last_fortnight": said}})
     person.morning(8)  # so long away that the whole list is due
     for number, skin in enumerate(get_args(Skin)):
         person.morning()
@@ -915,11 +1067,70 @@ def _trial(person: Person) -> None:
     person.new_plan(plan)
 
 
+def _put_right(person: Person) -> None:
+    """Entries put right: their answers, their day, their knee, and what that raises or opens."""
+
+    def right(kind: type[AnyEntry], *submitted: Given, side: Side = "right") -> None:
+        entry = next(newest_first(person.context.entries, kind, by="writing"), None)
+        last = person.corrected if entry is None else entry
+        assert last is not None
+        person.corrected = last
+        person.put_right(last, side)
+        for given in submitted:
+            person.give(given)
+        person.shut()
+
+    done: Given = {"do": "put_right"}
+    person.put_on()
+    right(TapeOn, {"do": "happened_at"}, {"hour": 23, "minute": 0}, {}, {"do": "leave"})
+    person.later(hours=3)
+    person.bare()
+    right(TapeOff, {"do": "happened_at"}, {"hour": 8, "minute": 0}, {}, {"do": "leave"})
+    right(TapeOn, {"do": "happened_at"}, {"hour": 8, "minute": 30}, done)
+    person.skin_again("right")
+    person.put_on()
+    later = person.today
+    person.morning()
+    person.bare()
+    tape = oldest_first(person.context.entries, TapeOn)
+    person.put_right(next(tape), "right")
+    person.give({"do": "other_day"})
+    person.give({"day": later.isoformat()})
+    person.shut()
+    person.skin_again("right")
+    person.go("day")
+    right(DayPage, {"do": "pain_average"}, {"value": 7}, done)
+    right(DayPage, {"do": "other_knee"}, done)
+    right(DayPage, {"do": "withdraw"}, {"why": "keep"}, {"do": "leave"})
+    right(DayPage, {"do": "withdraw"}, {"why": "never_happened"})
+    right(DayPage, {"do": "count_again"})
+    person.morning()
+    person.go("routine")
+    fell: tuple[Given, ...] = ({"do": "gate_replies.1.said"}, {"value": "yes"}, done)
+    right(Session, *fell, {"signs": ["fall_unhurt"]}, {"card": "read"}, {"knee": "right"})
+    mistaken: tuple[Given, ...] = ({"do": "gate_replies.1.said"}, {"value": "no"}, done)
+    right(Session, *mistaken, {"mistake": "yes"})
+    right(WarningSign, {"do": "not_over"})
+    right(WarningSign, {"do": "mistake"}, {"mistake": "no"})
+    person.go("day")
+    skin: tuple[Given, ...] = ({"do": "skin_at_once"}, {"value": "clear"}, done)
+    right(TapeOff, {"do": "skin_at_once"}, {"value": "blister"}, done, {"card": "mistake"}, _YES)
+    right(TapeOff, *skin, {"mistake": "yes"})
+    pieces = newest_first(person.context.entries, PatchTest)
+    person.put_right(next(one for one in pieces if one.first_skin == "red"), "right")
+    for given in ({"do": "first_skin"}, {"value": "clear"}, done, {"mistake": "no"}):
+        person.give(given)
+    person.shut()
+
+
+_YES: Given = {"mistake": "yes"}
+
 PARTS: tuple[Callable[[Person], None], ...] = (
     _test_pieces,
     _late_rash,
     _tape,
     _scored,
+    _short_evenings,
     _bad_days,
     _broken_off,
     _stopped,
@@ -931,6 +1142,7 @@ PARTS: tuple[Callable[[Person], None], ...] = (
     _days,
     _cards,
     _trial,
+    _put_right,
 )
 
 
@@ -938,9 +1150,10 @@ PARTS: tuple[Callable[[Person], None], ...] = (
 def played(person: str, first_day: date, version: int) -> Played:
     """Every walk, played once. Each part is played in a store of its own, the later the day."""
     diary = Diary(plans=(plan_for_all(person, first_day, version),))
-    pages: list[Page] = []
+    pages: list[WalkPage] = []
     views: list[PageView] = []
     ends: list[Any] = []
+    shown: list[tuple[WalkPage, Plan, PageView]] = []
     entries: dict[str, AnyEntry] = {}
     day = first_day
     numbers = count(1)
@@ -949,8 +1162,14 @@ def played(person: str, first_day: date, version: int) -> Played:
         patch("companion.services.walks.new_id", lambda: f"{next(numbers):016x}{'e' * 16}"),
     ):
         for part in PARTS:
-            # No tape without a test piece that was clear: so much is known from the first part.
-            known = tuple(one for one in entries.values() if isinstance(one, PatchTest))
+            # No tape without a test piece that was clear: so much is known from the first part,
+            # and what the clinic said of those that were not.
+            known = tuple(
+                one
+                for one in entries.values()
+                if isinstance(one, PatchTest)
+                or (isinstance(one, WarningSign) and one.sign == PATCH_CALL)
+            )
             somebody = Person(Path(folder) / part.__name__, replace(diary, entries=known), day)
             part(somebody)
             day = somebody.today + timedelta(days=1)
@@ -959,5 +1178,6 @@ def played(person: str, first_day: date, version: int) -> Played:
             pages += somebody.pages
             views += somebody.views
             ends += somebody.ends
+            shown += somebody.shown
     diary = replace(diary, entries=tuple(entries.values()))
-    return Played(diary, tuple(pages), tuple(views), tuple(ends))
+    return Played(diary, tuple(pages), tuple(views), tuple(ends), tuple(shown))

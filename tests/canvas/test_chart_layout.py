@@ -13,11 +13,11 @@ from hypothesis import strategies as st
 
 from companion.canvas.box import Box
 from companion.canvas.chart_layout import (
+    ChartText,
     Drawn,
     Line,
     Mark,
     Plot,
-    Text,
     gutter_width,
     hatch,
     height_around,
@@ -147,11 +147,11 @@ def marks(of: Drawn, sign: object) -> list[tuple[float, float]]:
     ]
 
 
-def texts(of: Drawn) -> list[Text]:
-    return [item for item in of.items if isinstance(item, Text)]
+def texts(of: Drawn) -> list[ChartText]:
+    return [item for item in of.items if isinstance(item, ChartText)]
 
 
-def extent(text: Text) -> tuple[float, float]:
+def extent(text: ChartText) -> tuple[float, float]:
     """Left and right edge of a text."""
     wide = FACE.width(text.words)
     left = text.x - {"left": 0, "centre": wide / 2, "right": wide}[text.align]

@@ -9,7 +9,7 @@ from companion.canvas.box import Box
 from companion.canvas.chart_layout import Drawn, Mark
 from companion.canvas.typesetting import application
 from companion.paper.charts import chart_setting
-from companion.presentation.view.chart import Chart, PlanLine, Sign
+from companion.presentation.view.chart import Chart, PlanLine, SeriesSign
 from companion.presentation.view.charts import (
     AVERAGE,
     BEFORE,
@@ -42,7 +42,7 @@ def grey(image: QImage, x: float, y: float) -> int:
     return QColor(image.pixel(round(x * SCALE), round(y * SCALE))).lightness()
 
 
-def radius(drawn: Drawn, sign: Sign) -> float:
+def radius(drawn: Drawn, sign: SeriesSign) -> float:
     """How large a sign is drawn."""
     mark = next(item for item in drawn.items if isinstance(item, Mark) and item.sign == sign)
     return mark.radius * sign.size

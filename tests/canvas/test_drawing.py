@@ -10,9 +10,8 @@ from companion.canvas.drawing import paint
 from companion.canvas.fonts import load_fonts
 from companion.canvas.typesetting import application
 from companion.paper.picture_files import black_and_white
-from companion.picture.scenes import technique_picture
+from companion.presentation.view.figures import technique_still
 from tests.care.content import CATALOGUE
-from tests.picture.made import plan
 
 pytestmark = pytest.mark.usefixtures("qapp")
 
@@ -21,7 +20,7 @@ def test_a_picture_stays_in_its_place() -> None:
     """Hands and cloth reach beyond the frame; nothing of them may run over the page."""
     application()
     load_fonts()
-    drawing = technique_picture(CATALOGUE.techniques[0], plan(), "right", "own")
+    drawing = technique_still(CATALOGUE.techniques[0], "right", "own")
     image = QImage(400, 500, QImage.Format.Format_RGB32)
     image.fill(QColor("#FF00FF"))
     painter = QPainter(image)

@@ -10,7 +10,7 @@ from companion.care.clearing import (
     TalkedPage,
     ToldPartsPage,
 )
-from companion.care.flow import Page
+from companion.care.flow import WalkPage
 from companion.care.records import Told, ToldBy
 from tests.care.content import CATALOGUE, POLICY
 
@@ -33,7 +33,7 @@ def asked(sign: str) -> OpenSign:
     )
 
 
-def answer_asked(page: Page, choose: Callable[[Sequence[Any]], Any]) -> dict[str, Any]:
+def answer_asked(page: WalkPage, choose: Callable[[Sequence[Any]], Any]) -> dict[str, Any]:
     """Any answer the screen could give to a page about an open sign."""
     match page:
         case OpenSignPage():
@@ -52,7 +52,7 @@ def answer_asked(page: Page, choose: Callable[[Sequence[Any]], Any]) -> dict[str
     raise TypeError(page.key)
 
 
-def opens_all(page: Page) -> dict[str, Any]:
+def opens_all(page: WalkPage) -> dict[str, Any]:
     """The answers with which an open sign is over: it is so, or they said do all of it."""
     match page:
         case OpenSignPage():
@@ -67,7 +67,7 @@ def opens_all(page: Page) -> dict[str, Any]:
     raise TypeError(page.key)
 
 
-def opens_nothing(page: Page) -> dict[str, Any]:
+def opens_nothing(page: WalkPage) -> dict[str, Any]:
     """The answers with which an open sign stays as it is."""
     match page:
         case OpenSignPage():

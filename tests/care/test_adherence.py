@@ -23,6 +23,7 @@ from companion.care.records import (
     Plan,
     Side,
     StepDone,
+    Technique,
 )
 from tests.builders import DAY, at, event, page, plan, session, tape_off, tape_on, warning
 from tests.care.content import POLICY
@@ -108,6 +109,22 @@ def test_what_a_sign_closed_leaves_the_count_of_that_part() -> None:
     assert counted_days(skin, "left", plan(side="both"), day(0), day(3)).locked == ()
     far = [warning(1, cleared="checked_by_professional", cleared_on=date(9999, 1, 1))]
     assert len(counted_days(far, "right", prescribed, day(0), day(3)).locked) == 3
+
+
+def test_a_session_cut_short_takes_its_day_out_of_what_it_kept_closed() -> None:
+    """Who sat with pain at rest 9 is not behind with hands; who did them before is not either."""
+    hurt = replace(session(1), rest_pain=9)
+    done = session(2, 5, 3, rounds=(HandsRound(steps=steps("done")),))
+    again = replace(session(2), rest_pain=9)
+    stroke = Technique(technique="stroke_thigh", seconds=30)
+    prescribed = plan(exercises=(exercise("seated_straightening"),), techniques=(stroke,))
+    hands = counted_days([hurt, done, again], "right", prescribed, day(0), day(3))
+    assert hands.locked == (day(1),)
+    exercises = counted_days([hurt], "right", prescribed, day(0), day(3), "exercise")
+    assert exercises.locked == (), "seated exercise was open"
+    standing = plan(exercises=(exercise("sit_to_stand"),))
+    bad = replace(session(1, 9), reason="bad_day")
+    assert counted_days([bad], "right", standing, day(0), day(3), "exercise").locked == (day(1),)
 
 
 def exercise(name: str) -> Exercise:

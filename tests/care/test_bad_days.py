@@ -1,6 +1,6 @@
 """Bad days and bad spells, by the person's own usual."""
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from datetime import timedelta
 from random import Random
 from typing import Any
@@ -13,6 +13,7 @@ from companion.care.bad_days import (
     BadDays,
     bad_day_rule,
     bad_days,
+    by_version,
     mark_in_force,
     offered_mark,
     usual_rest_pain,
@@ -34,7 +35,7 @@ def days_of(
     """How bad days stand after sessions with these before scores, one a day from day 0."""
     sessions = [session(day, before) for day, before in enumerate(befores)]
     now = DAY + timedelta(days=len(befores) if today is None else today)
-    return bad_days(POLICY, (of or plan(),), (*sessions, *more), "right", now)
+    return bad_days(POLICY, by_version([of or plan()]), (*sessions, *more), "right", now)
 
 
 # ------------------------------------------------------------ usual and mark
@@ -84,13 +85,40 @@ def test_a_score_of_another_move_or_depth_is_not_usual() -> None:
     low = Depth(how_low="a low stool")
     other = session(0, 9, depth=low)
     mine = session(1, 4, depth=Depth())
-    found = bad_days(POLICY, (plan(),), (other, mine), "right", DAY)
+    found = bad_days(POLICY, by_version([plan()]), (other, mine), "right", DAY)
     assert found.usual == 4
     earlier = plan(check_move=CheckMove(name="small_squat"))
     now = plan(version=2)
     entries = (session(0, 9), session(1, 4, plan_version=2))
-    assert bad_days(POLICY, (earlier, now), entries, "right", DAY).usual == 4
-    assert bad_days(POLICY, (plan(), now), entries, "right", DAY).usual == 9
+    assert bad_days(POLICY, by_version([earlier, now]), entries, "right", DAY).usual == 4
+    assert bad_days(POLICY, by_version([plan(), now]), entries, "right", DAY).usual == 9
+
+
+class Read(Mapping[int, Plan]):
+    """Plans that say which of them were looked at."""
+
+    def __init__(self, versions: int) -> None:
+        self.versions = range(1, versions + 1)
+        self.touched: set[int] = set()
+
+    def __getitem__(self, version: int) -> Plan:
+        self.touched.add(version)
+        return plan(version=version)
+
+    def __iter__(self) -> Iterator[int]:
+        return iter(self.versions)
+
+    def __len__(self) -> int:
+        return len(self.versions)
+
+
+def test_of_many_plans_only_those_the_scores_need_are_looked_at() -> None:
+    """A store makes a plan when it is touched, and the front page waits for it."""
+    versions = Read(20)
+    entries = [session(day, 5, plan_version=1 + day // 5) for day in range(100)]
+    found = bad_days(POLICY, versions, entries, "right", DAY + timedelta(days=100))
+    assert (found.usual, found.running) == (5, 0)
+    assert versions.touched == {1, 19, 20}, "the first score of all, and the last ten"
 
 
 def test_usual_pain_at_rest() -> None:
@@ -127,10 +155,10 @@ def test_pain_at_rest_above_the_limit_is_a_bad_session_too() -> None:
     """No move is made then, and the worst days would count for nothing."""
     of = plan()
     entries = [session(day, rest_pain=6) for day in range(3)]
-    found = bad_days(POLICY, (of,), entries, "right", DAY + timedelta(days=3))
+    found = bad_days(POLICY, by_version([of]), entries, "right", DAY + timedelta(days=3))
     assert found.running == 3
     own = plan(rest_pain_limit=6)
-    assert bad_days(POLICY, (own,), entries, "right", DAY).running == 0
+    assert bad_days(POLICY, by_version([own]), entries, "right", DAY).running == 0
 
 
 def test_a_spell_begins_and_ends_by_the_persons_press() -> None:

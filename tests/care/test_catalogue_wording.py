@@ -13,6 +13,7 @@ import pytest
 
 from companion.care.catalogue import Catalogue, StopCard
 from companion.care.records import Level
+from companion.presentation.language.said_pictures import PICTURES_SAID
 from companion.wire.catalogue_reading import read_catalogue
 from tests.oracles.readability import (
     grade,
@@ -159,6 +160,7 @@ def tape_pages(catalogue: Catalogue) -> Iterator[tuple[str, list[str]]]:
 
 def card_lines(card: StopCard) -> list[str]:
     lines = [card.heading, *card.actions, card.by_when, card.say, card.say_also]
+    lines += [card.heading_open, *card.actions_open]
     lines += [question.words for question in card.opens_when]
     return [line for line in lines if line is not None]
 
@@ -315,3 +317,25 @@ def test_the_gate_that_finds_nothing_says_what_the_rule_says() -> None:
 
 def test_sentences_split_at_stops_alone() -> None:
     assert sentences(["One. Two", "Three? Four!"]) == ["One.", "Two", "Three?", "Four!"]
+
+
+LAID = re.compile(r"\b[Ll]ay (it|the strip|the last part of strip \d) down\b")
+LEG_DIRECTIONS = re.compile(
+    r"\b(up|down|above|below|under|upper end|lower end|upwards)\b", re.IGNORECASE
+)
+
+
+def test_directions_along_the_leg_are_towards_hip_or_foot_for_whoever_looks() -> None:
+    """One's own drawing has the foot on top, so "above the kneecap" would lie below it there: what
+    is said beside a drawing of the knee goes towards the hip or towards the foot."""
+    tape = CATALOGUE.tape_steps
+    steps = [step for sheet in CATALOGUE.techniques for step in sheet.steps]
+    steps += [step for stage in tape.stages for step in stage.steps if step.moment is not None]
+    lines = [line for step in steps for line in (step.person, step.helper, step.beyond or "")]
+    lines += [sheet.title for sheet in CATALOGUE.techniques]
+    lines += [zone.home_words for zone in CATALOGUE.zones.zones]
+    lines += [
+        words for code, words in PICTURES_SAID.items()
+        if code.startswith(("place_", "zone_", "pull_"))
+    ]  # fmt: skip
+    assert [line for line in lines if LEG_DIRECTIONS.search(LAID.sub("", line))] == []

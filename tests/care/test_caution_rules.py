@@ -40,7 +40,9 @@ CLOSES_EXERCISE = {
 exercise stays open under its condition. Common practice, no source."""
 
 
-def judge(care_plan: Plan, part: Part, *entries: AnyEntry, day: int = 0, **more: bool) -> Judgement:
+def judge(
+    care_plan: Plan, part: Part, *entries: AnyEntry, day: int = 0, in_flare: bool = False
+) -> Judgement:
     return caution_judgement(
         care_plan,
         part,
@@ -48,7 +50,7 @@ def judge(care_plan: Plan, part: Part, *entries: AnyEntry, day: int = 0, **more:
         entries=entries,
         side="right",
         today=DAY + timedelta(days=day),
-        **more,
+        in_flare=in_flare,
     )
 
 

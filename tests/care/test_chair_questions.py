@@ -15,7 +15,7 @@ from hypothesis import given
 from companion.care import chair_questions as chair
 from companion.care.chair_questions import ChairEnd, ChairStart, chair_stand_due, chair_walk
 from companion.care.clearing import TalkedPage
-from companion.care.flow import Page
+from companion.care.flow import WalkPage
 from companion.care.records import Measurement
 from companion.care.stopping import CardPage, GatePage
 from tests.builders import DAY, SOMETHING_NEW, at, new_id, plan
@@ -158,7 +158,7 @@ def test_whatever_is_answered_it_ends(choose: Choose) -> None:
         open_signs=choose([(), (asked(standing_sign()),)]),
     )
 
-    def answer(page: Page) -> Mapping[str, Any]:
+    def answer(page: WalkPage) -> Mapping[str, Any]:
         return any_answer(page, choose)
 
     pages, end = walked(chair_walk(CATALOGUE, start), answer)

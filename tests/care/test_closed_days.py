@@ -11,8 +11,8 @@ from companion.care.closed_days import closed_spans, days_closed_for
 from companion.care.closures import cleared, closures
 from companion.care.history import current
 from companion.care.levels import PARTS
-from companion.care.records import CautionAnswer, Side, WarningSign
-from tests.builders import DAY, at, new_id, plan, warning
+from companion.care.records import CautionAnswer, Part, Side, WarningSign
+from tests.builders import DAY, at, new_id, plan, session, warning
 from tests.care.content import POLICY, no_to_all
 from tests.care.walking import taught_plan
 
@@ -94,3 +94,32 @@ def test_a_caution_closes_no_day_of_what_the_plan_never_held() -> None:
         assert {span.part for span in spans} == (
             {"tape_on", "outing_tape"} if highest else set()
         ), highest
+
+
+def test_a_session_cut_short_and_a_day_without_the_helper_close_their_day_by_their_rule() -> None:
+    """Nobody is behind for what a bad day, pain at rest or an empty chair kept closed."""
+    blind = CautionAnswer(caution="cannot_tell_pain", answer=True, on=DAY)
+    one = taught_plan(
+        None,
+        side="both",
+        cautions=(*(c for c in no_to_all() if c.caution != "cannot_tell_pain"), blind),
+        helper_days=("monday", "thursday"),
+    )
+    entries = [
+        replace(session(2), rest_pain=9),
+        replace(session(3, 9), reason="bad_day"),
+        replace(session(4, side="left"), rest_pain=9),
+    ]
+    spans = closed_spans(POLICY, (one,), entries, "right", day(0), day(13))
+    found = {(span.part, span.rule, span.state): span.days for span in spans}
+    both: tuple[Part, ...] = ("standing", "check_move")
+    for part in ("hands", *both):
+        asked = {day(2)} if part == "hands" else {day(2), day(4)}
+        assert found[part, "r03", "rest_pain_above_limit"] == asked
+    for part in both:
+        assert found[part, "r02", "bad_day"] == {day(3)}
+    assert ("hands", "r02", "bad_day") not in found
+    assert ("seated", "r03", "rest_pain_above_limit") not in found
+    alone = found["seated", "r12", "no_helper"]
+    assert {one.weekday() for one in alone} == {1, 2, 4, 5, 6}, "all but Monday and Thursday"
+    assert len(alone) == 10

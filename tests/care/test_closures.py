@@ -222,10 +222,10 @@ def test_a_caution_closes_until_it_is_ticked() -> None:
 
 
 def test_what_rests_after_an_injection_is_open_again_by_itself() -> None:
-    given = [event(0, side="right")]
+    submitted = [event(0, side="right")]
     for day, parts in ((6, set(PARTS)), (7, set())):
         today = DAY + timedelta(days=day)
-        closed = closures(POLICY, plan(cautions=no_to_all()), given, "right", today=today)
+        closed = closures(POLICY, plan(cautions=no_to_all()), submitted, "right", today=today)
         assert closed.parts == parts
         assert {one.until for one in closed.by} == ({"days"} if parts else set())
 

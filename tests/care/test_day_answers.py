@@ -9,6 +9,7 @@ from dataclasses import replace
 from datetime import timedelta
 from typing import Any
 
+import numpy as np
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
@@ -16,7 +17,9 @@ from hypothesis import strategies as st
 from companion.care.day_answers import RowOffer, offer_of, row_offers, value_of
 from companion.care.records import AnyEntry, DayAnswer
 from tests.builders import DAY, page, small_plan, warning
+from tests.calibration import asked_days
 from tests.care.content import CATALOGUE
+from tests.simulated import Truth, scored
 
 ANSWERS = CATALOGUE.policy.answers
 RULES = {rule.answer: rule for rule in ANSWERS}
@@ -98,11 +101,64 @@ def test_without_two_steps_left_three_days_of_seven_count() -> None:
     assert not {"woken", "swelling", "worst"} & set(offers([quiet, two[1], eighth]))
 
 
+def test_what_is_usual_of_the_main_knee_hides_nothing_of_the_other() -> None:
+    usual = {"side": "both", "usual_swelling": "much", "usual_worst": 8}
+    left = [full(0, side="left", swelling="none", pain_worst=2)]
+    found = {
+        main: {
+            offer.answer: offer.usual
+            for offer in row_offers(
+                ANSWERS, small_plan(**usual, main_side=main), left, "left", NOW, ()
+            )
+        }
+        for main in ("left", "right")
+    }
+    assert found["left"].get("worst") == 8
+    assert (found["right"].get("swelling"), found["right"].get("worst")) == (0, 2)
+
+
 def test_where_nothing_is_usual_three_days_of_seven_count() -> None:
     short = [page(day, pain_worst=8) for day in (25, 27)]
     assert at_least("worst", []) is None
     assert at_least("worst", short) == 8
     assert at_least("worst", [page(day, pain_worst=7) for day in (25, 27)]) is None
+
+
+def test_worst_pain_is_read_against_the_range_of_the_first_pages() -> None:
+    """From day to day it goes up and down by itself: one page of it is chance (our choice)."""
+    first, *later = [3, 5, 4, 6, 5]
+    pages = [full(0, pain_worst=first), *(page(n, pain_worst=w) for n, w in enumerate(later, 1))]
+    assert at_least("worst", pages[:4]) == 5, "of four pages the first alone"
+    assert at_least("worst", pages) == 7, "the middle is 5, the highest 6"
+    assert offers(pages)["worst"].usual == 5
+    high = page(5, pain_worst=8)
+    assert at_least("worst", [*pages, high]) == 9, "as bad was there in the first days"
+    # The tenth page is the last that says what is usual, and a page before the full one never does.
+    more = [page(day, pain_worst=5) for day in range(6, 10)]
+    assert at_least("worst", [*pages, *more, page(11, pain_worst=5), page(12, pain_worst=9)]) == 7
+    assert at_least("worst", [page(-1, pain_worst=9), *pages]) == 7
+    # The other answers go by the first full page alone.
+    stiff = [full(day, stiffness_minutes=10 + 5 * day) for day in range(10)]
+    assert at_least("stiff", stiff) == 40
+
+
+def test_no_room_above_the_range_counts_days_again() -> None:
+    pages = [full(0, pain_worst=7), *(page(day, pain_worst=10 - day % 3) for day in range(1, 10))]
+    assert at_least("worst", pages) is None
+    assert at_least("worst", [*pages, page(26, pain_worst=10), page(28, pain_worst=10)]) == 10
+
+
+def test_calm_days_are_asked_about_half_as_often_as_by_one_page() -> None:
+    """Sixty people with 60 days that only vary; and a rise of three points is asked about."""
+    rng = np.random.default_rng(15)
+    diaries = scored(rng, Truth(days=60, level=5), 60).astype(int).tolist()
+    one_page = replace(RULES["worst"], usual_pages=1, usual_pages_needed=1)
+    by_range = sum(len(asked_days(RULES["worst"], worst)) for worst in diaries)
+    by_page = sum(len(asked_days(one_page, worst)) for worst in diaries)
+    assert by_range <= 0.65 * by_page
+    risen = [[*worst[:30], *(min(10, score + 3) for score in worst[30:40])] for worst in diaries]
+    told = [any(day >= 30 for day in asked_days(RULES["worst"], worst)) for worst in risen]
+    assert sum(told) >= 0.95 * len(told)
 
 
 def test_the_first_full_page_is_not_held_against_itself() -> None:

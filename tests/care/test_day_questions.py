@@ -11,17 +11,19 @@ from companion.care.day_questions import (
     ActivityPage,
     AmountsPage,
     DayEnd,
+    DayEnds,
     DayLookOverPage,
     DayStart,
     MedicinePage,
     NotePage,
+    OtherKnee,
     PainPage,
     SignOfAnswerPage,
     StairsPage,
     WorstBelowAveragePage,
     day_walk,
 )
-from companion.care.flow import Page
+from companion.care.flow import WalkPage, knee_of
 from companion.care.records import Amount, AmountPlan
 from companion.care.stopping import CardPage, NoneTickedPage
 from tests.care.walking import CATALOGUE, Choose, any_answer, choices, pages_of, walked
@@ -30,7 +32,7 @@ from tests.steady import steady
 WALK = AmountPlan(label="Walk to the quay", unit="m", baseline=200, goal=300)
 
 
-def day(start: DayStart, **answers: Any) -> tuple[list[Page], DayEnd]:
+def day(start: DayStart, **answers: Any) -> tuple[list[WalkPage], DayEnd]:
     pages, _, end = walked(
         lambda: day_walk(start, CATALOGUE), lambda page: answers.get(page.key, steady(page))
     )
@@ -40,6 +42,15 @@ def day(start: DayStart, **answers: Any) -> tuple[list[Page], DayEnd]:
 def test_a_short_page_is_pain_medicine_and_a_note() -> None:
     pages, _ = day(DayStart(side="right", form="short"))
     assert [page.key for page in pages] == ["average", "worst", "medicine", "note", "look_over"]
+
+
+def test_the_fortnight_before_is_asked_before_anything_can_end_the_page() -> None:
+    start = DayStart(side="right", form="full", fortnight=True, taped=True)
+    said = {"last_fortnight": {"last_fortnight": "worse"}, "skin": {"skin": "blister"}}
+    pages, end = day(start, **said)
+    keys = [page.key for page in pages]
+    assert keys.index("last_fortnight") == keys.index("now") + 1 < keys.index("skin")
+    assert end.last_fortnight == "worse"
 
 
 def test_the_plans_measure_is_asked_on_short_days_too() -> None:
@@ -128,11 +139,11 @@ def test_absent_is_absent(choose: Choose) -> None:
     )
     seen: dict[str, Any] = {}
 
-    def answer(page: Page) -> Any:
-        given = any_answer(page, choose)
+    def answer(page: WalkPage) -> Any:
+        submitted = any_answer(page, choose)
         if not isinstance(page, CardPage | DayLookOverPage | WorstBelowAveragePage):
-            seen[page.key] = given
-        return given
+            seen[page.key] = submitted
+        return submitted
 
     _, _, end = walked(lambda: day_walk(start, CATALOGUE), answer)
     assert end.pain_average == seen["average"]["score"]
@@ -146,15 +157,15 @@ def test_absent_is_absent(choose: Choose) -> None:
     assert words[end.night_pain] == morning.get("night_pain")
     assert words[end.medicine] == seen.get("medicine", {}).get("medicine")
     assert [s.score for s in end.activities] == [
-        given["score"]
-        for key, given in seen.items()
-        if key == "activity:1" and given["score"] is not None
+        submitted["score"]
+        for key, submitted in seen.items()
+        if key == "activity:1" and submitted["score"] is not None
     ]
     assert [a.amount for a in end.amounts] == [
         amount for amount in seen.get("amounts", {}).values() if amount is not None
     ]
     assert end.note == seen["note"]["note"]
-    answered = [v for given in seen.values() for k, v in given.items() if k != "private"]
+    answered = [v for submitted in seen.values() for k, v in submitted.items() if k != "private"]
     assert end.empty == all(value is None for value in answered)
     assert {field.name for field in fields(DayEnd)} >= {"note_private"}
 
@@ -181,7 +192,7 @@ YES_TO_ALL = {
 
 
 @pytest.mark.parametrize(
-    ("answer", "given", "value"),
+    ("answer", "submitted", "value"),
     [
         ("swelling", {"swelling": "much"}, 2),
         ("woken", {"night_pain": "yes"}, 1),
@@ -189,9 +200,9 @@ YES_TO_ALL = {
     ],
 )
 def test_an_answer_that_is_new_leads_to_the_signs_it_may_mean(
-    answer: str, given: dict[str, Any], value: int
+    answer: str, submitted: dict[str, Any], value: int
 ) -> None:
-    asked = {"worst": {"score": 0}, "average": {"score": 0}, "morning": QUIET | given}
+    asked = {"worst": {"score": 0}, "average": {"score": 0}, "morning": QUIET | submitted}
     pages, end = day(ASKED, **asked)
     (found,) = pages_of(pages, SignOfAnswerPage)
     assert (found.answer, found.value) == (answer, value)
@@ -216,48 +227,121 @@ def test_answers_below_what_is_offered_ask_nothing() -> None:
 
 
 def test_after_a_card_to_be_seen_today_the_rest_is_not_asked() -> None:
-    given = {
+    submitted = {
         "morning": QUIET | {"swelling": "much"},
         "worst": {"score": 0},
         "sign_of:swelling": {"sign": "big_swelling"},
     }
     start = replace(ASKED, activities=("Market",))
-    pages, end = day(start, **given, **YES_TO_ALL)
+    pages, end = day(start, **submitted, **YES_TO_ALL)
     after = pages[pages.index(pages_of(pages, CardPage)[-1]) + 1 :]
     assert [page.key for page in after] == ["look_over"]
     assert (end.swelling, end.activities, end.medicine) == ("much", (), None)
     # A card ticked by mistake: the page goes on where it was.
-    back = given | {"sign_of:big_swelling:card": {"card": "mistake"}}
+    back = submitted | {"sign_of:big_swelling:card": {"card": "mistake"}}
     pages, end = day(start, **back, **YES_TO_ALL)
     assert pages_of(pages, MedicinePage)
 
 
 def test_where_none_fits_one_hears_whom_to_ask_and_is_asked_again() -> None:
-    given = {"worst": {"score": 9}, "sign_of:worst": {"sign": None}}
-    pages, end = day(ASKED, **given)
+    submitted = {"worst": {"score": 9}, "sign_of:worst": {"sign": None}}
+    pages, end = day(ASKED, **submitted)
     assert pages_of(pages, NoneTickedPage)
     assert end.as_before == ()
 
 
 def test_who_is_not_sure_gets_the_card_of_that_question_at_the_gate() -> None:
-    given = {"worst": {"score": 9}, "sign_of:worst": {"sign": "not_sure"}}
-    pages, end = day(ASKED, **given)
+    submitted = {"worst": {"score": 9}, "sign_of:worst": {"sign": "not_sure"}}
+    pages, end = day(ASKED, **submitted)
     assert [page.sign for page in pages_of(pages, CardPage)] == ["not_sure_knee"]
     assert not pages_of(pages, NoneTickedPage)
     assert end.as_before == ()
 
 
 def test_who_meant_another_sign_is_asked_again() -> None:
-    given = {
+    submitted = {
         "worst": {"score": 9},
         "sign_of:worst": {"sign": "fast_worse"},
         "sign_of:fast_worse:card": {"card": "mistake"},
         "sign_of:fast_worse:card:mistake": {"mistake": "another"},
         "sign_of:again:worst": {"sign": "sudden_pain_every_step"},
     }
-    pages, _ = day(ASKED, **given)
+    pages, _ = day(ASKED, **submitted)
     assert len(pages_of(pages, SignOfAnswerPage)) == 2
     assert [page.sign for page in pages_of(pages, CardPage)] == [
         "fast_worse",
         "sudden_pain_every_step",
     ]
+
+
+# ------------------------------------------------------------ questions that share a page
+
+WORST = next(offer for offer in OFFERS if offer.answer == "worst")
+WORST = replace(WORST, at_least=8)
+
+
+def test_whoever_knows_the_questions_has_three_pages() -> None:
+    start = DayStart(side="right", form="short", together=True, amounts=(WALK,), taped=True)
+    said: dict[str, Any] = {
+        "rest": {"medicine": "yes", "amount:0": 150, "note": "Wet.", "private": "yes"}
+    }
+    pages, end = day(start, **said)
+    assert [page.key for page in pages] == ["pains", "rest", "look_over"]
+    long, same = day(
+        replace(start, together=False),
+        amounts={"amount:0": 150},
+        medicine={"medicine": "yes"},
+        note={"note": "Wet.", "private": "yes"},
+    )
+    assert end == same
+    assert len(long) > len(pages)
+
+
+def test_a_full_page_for_both_knees_asks_the_person_once() -> None:
+    other = OtherKnee(side="left", form="short", offers=(WORST,))
+    start = DayStart(side="right", form="full", together=True, other=other, activities=("Market",))
+    pages, end = day(start, **{"left:pains": {"average": 2, "worst": 9}})
+    assert [page.key for page in pages] == [
+        *("right:pains", "right:morning", "left:pains", "left:sign_of:worst"),
+        *("activities", "rest", "look_over"),
+    ]
+    assert isinstance(end, DayEnds)
+    assert (end.pain_worst, end.other.pain_worst) == (5, 9)
+    assert (end.medicine, end.other.medicine) == (False, None)
+    assert end.other.as_before == ("worst",)
+
+
+def test_an_ordinary_day_of_two_knees_has_four_pages() -> None:
+    other = OtherKnee(side="left", form="short")
+    pages, _ = day(DayStart(side="right", form="short", together=True, other=other))
+    assert [page.key for page in pages] == ["right:pains", "left:pains", "rest", "look_over"]
+    assert [knee_of(page) for page in pages] == ["right", "left", None, None]
+
+
+def test_a_card_of_the_other_knee_ends_both_and_loses_nothing() -> None:
+    other = OtherKnee(side="left", form="short", offers=(WORST,))
+    start = DayStart(side="right", form="short", together=True, other=other)
+    sign = {"left:sign_of:worst": {"sign": "fast_worse"}}
+    pages, end = day(start, **{"left:pains": {"average": 2, "worst": 9}}, **sign)
+    card = next(page for page in pages if isinstance(page, CardPage))
+    assert knee_of(card) == "left"
+    assert isinstance(end, DayEnds)
+    assert (end.pain_worst, end.other.pain_worst) == (5, 9)
+
+
+@given(choices)
+def test_any_answers_come_to_pages_that_hold_only_them(choose: Choose) -> None:
+    other = OtherKnee(side="left", form=choose(["short", "full"]), taped=True, offers=(WORST,))
+    start = DayStart(
+        side="right",
+        form=choose(["short", "full"]),
+        together=True,
+        other=choose([None, other]),
+        amounts=(WALK,),
+        offers=(WORST,),
+    )
+    pages, _, end = walked(
+        lambda: day_walk(start, CATALOGUE), lambda page: any_answer(page, choose)
+    )
+    assert len({page.key for page in pages}) == len(pages)
+    assert isinstance(end, DayEnds) == (start.other is not None)

@@ -8,7 +8,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from companion.care.dose import Dose, dose_today
+from companion.care.dose import Dose, dose_today, expected_until
 from companion.care.records import (
     AfterLast,
     AnyEntry,
@@ -85,6 +85,37 @@ def test_three_usual_sessions_give_a_step_back() -> None:
     assert dose([*lower, SAME, SAME]).steps == 1
     back = dose([*lower, SAME, SAME, TWO_HOURS])
     assert (back.steps, back.rounds, back.repeats, back.why) == (0, 2, (8, 15), "given_back")
+
+
+def test_the_mornings_of_the_plan_take_the_step_down() -> None:
+    assert dose([MORE], full(mornings_down=1)).why == "more_next_morning_2_of_3"
+    assert dose([MORE, MORE], full(mornings_down=3)).steps == 0
+    assert dose([MORE, MORE, MORE], full(mornings_down=3)).steps == 1
+
+
+def test_more_pain_that_the_plan_expects_is_no_call_until_its_weeks_are_over() -> None:
+    said = [MORE, MORE, SAME, MORE, MORE]
+    expected = full(expected_weeks=1)
+    assert dose(said).call
+    last = expected_until(expected)
+    assert last == DAY + timedelta(days=6)
+    found = [
+        dose_today(POLICY, expected, told(said), "right", day)
+        for day in (last, last + timedelta(days=1))
+    ]
+    assert [(one.steps, one.why, one.call) for one in found] == [
+        (2, "more_expected", False),
+        (2, "more_goes_on", True),
+    ]
+
+
+def test_a_week_above_usual_is_a_call_though_more_pain_is_expected() -> None:
+    usual = [page(day, pain_average=3) for day in range(-10, 0)]
+    up = [page(day, pain_average=5) for day in range(7)]
+    entries = (*told([MORE, MORE, SAME, MORE, MORE]), *usual, *up)
+    found = dose_today(POLICY, full(expected_weeks=4), entries, "right", DAY + timedelta(days=6))
+    assert found.why == "two_above_usual"
+    assert found.call
 
 
 def test_the_floor_of_the_plan() -> None:

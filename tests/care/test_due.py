@@ -1,27 +1,19 @@
 """What is due today."""
 
-from datetime import UTC, timedelta
+from datetime import timedelta
 from typing import Any
 
 from companion.care.due import Due, PartToday, day_form, due_today, part_today
 from companion.care.records import AnyEntry, HandsRound, Plan, Session, StepDone
-from tests.builders import DAY, at, event, page, patch_test, session, tape_off, tape_on, warning
+from tests.builders import DAY, at, event, page, session, tape_on, warning
 from tests.care.content import CATALOGUE, whole_plan
 
 STOP_LIST = CATALOGUE.policy
 
 
-def due(*entries: AnyEntry, day: int = 3, hour: int = 12, **plan_fields: Any) -> list[Due]:
-    return list(
-        due_today(
-            whole_plan(**plan_fields),
-            entries,
-            today=DAY + timedelta(days=day),
-            now=at(day, hour),
-            zone=UTC,
-            policy=STOP_LIST,
-        )
-    )
+def due(*entries: AnyEntry, day: int = 3, **plan_fields: Any) -> list[Due]:
+    today = DAY + timedelta(days=day)
+    return list(due_today(whole_plan(**plan_fields), entries, today=today, policy=STOP_LIST))
 
 
 def whats(*entries: AnyEntry, **more: Any) -> list[str]:
@@ -36,51 +28,16 @@ def hands_done(day: int, **fields: Any) -> Session:
 def test_an_ordinary_day() -> None:
     assert whats() == ["hands", "day_page"]
     assert whats(hands_done(3)) == ["day_page"]
-    assert due(hands_done(3), page(3)) == [Due("nothing", "all_done")]
+    assert due(hands_done(3), page(3)) == [Due("nothing")]
     only_hands = session(3, 5, 3, rounds=hands_done(3).rounds)
     assert whats(only_hands, page(3)) == ["exercise"]
 
 
-def test_tape() -> None:
-    on = tape_on(at(2, 14))
-    coming = due(on)
-    assert [one.what for one in coming] == ["exercise", "tape_off", "day_page"]
-    assert (coming[1].why, coming[1].at, coming[1].side) == ("due_later", at(3, 14), "right")
-    passed = due(on, hour=15)
-    assert (passed[0].what, passed[0].why) == ("tape_off", "due_passed")
-    over = due(on, day=8)
-    assert (over[0].what, over[0].at) == ("tape_over_cap", at(7, 14))
-
-
-def test_the_skin_is_looked_at_again_for_a_day() -> None:
-    off = tape_off(at(3, 11))
-    first = due(tape_on(at(2, 14)), off)[0]
-    assert (first.what, first.at) == ("skin_look", at(3, 11, 30))
-    assert "skin_look" not in whats(tape_on(at(2, 14)), off, day=4)
-
-
 def test_open_signs() -> None:
     found = due(warning(2))
-    assert found[0] == Due("locked", "open_sign")
+    assert found[0] == Due("locked")
     assert "hands" not in [one.what for one in found]
     assert whats(warning(2, sign="lump", level="call"))[0] == "call_clinic"
-    # Tape off is never locked away.
-    assert "tape_off" in whats(warning(2), tape_on(at(2, 14)))
-
-
-def test_patch_test_readings() -> None:
-    """Looked at after 24 h and again at 48 to 72 h (fact: patch_test_hours)."""
-    assert "patch_test_reading" not in whats(patch_test(at(3, 9)))
-    assert due(patch_test(at(2, 9)))[0] == Due("patch_test_reading", "first_look")
-    read: dict[str, Any] = {"first_read_at": at(2, 9), "first_skin": "clear"}
-    assert due(patch_test(at(1, 9), **read))[0] == Due("patch_test_reading", "second_look")
-    at_24_hours = read | {"first_read_at": at(3, 9)}
-    assert "patch_test_reading" not in whats(patch_test(at(2, 9), **at_24_hours))
-    too_soon = due(patch_test(at(2, 9), **read))
-    assert too_soon[0] == Due("patch_test_reading", "first_look"), "a look at once is none"
-    assert "patch_test_reading" not in whats(patch_test(at(1, 9), **(read | {"first_skin": "red"})))
-    assert "patch_test_reading" not in whats(patch_test(at(0, 9)))
-    assert "patch_test_reading" not in whats(patch_test(at(2, 9), tolerated_in_clinic=True))
 
 
 def test_review_passed() -> None:

@@ -39,8 +39,8 @@ def _two_questions() -> Walk[str]:
     return f"{first['name']} {second['age']}"
 
 
-def _answer(page: str, **given: Any) -> Answer:
-    return Answer(page=page, given=given, at=at(0))
+def _answer(page: str, **submitted: Any) -> Answer:
+    return Answer(page=page, submitted=submitted, at=at(0))
 
 
 def test_no_answer_shows_the_first_page() -> None:

@@ -12,8 +12,8 @@ from hypothesis import strategies as st
 
 from companion.care import patch_looks as looks
 from companion.care import patch_questions as patch
-from companion.care.due import due_today
-from companion.care.flow import Page
+from companion.care.flow import WalkPage
+from companion.care.open_things import open_things
 from companion.care.records import PatchTest
 from companion.care.stopping import CardPage
 from companion.care.tape_gate import TapeReason, patch_test_state
@@ -25,7 +25,7 @@ from tests.care.test_outing_questions import kinds, walked
 READINGS = CATALOGUE.tape_steps.patch_test.readings
 PLACED = at(DAY, 10)
 TEST = patch_test(PLACED)
-Answerer = Callable[[Page], Mapping[str, Any]]
+Answerer = Callable[[WalkPage], Mapping[str, Any]]
 
 
 def hours(number: float) -> datetime:
@@ -53,7 +53,7 @@ def read(
         (TEST, 24, "first"),
         (TEST, 47, "first"),
         (TEST, 60, "first"),  # late, but a first look still
-        (TEST, 72.9, "first"),
+        (TEST, 72.9, "too_late"),  # it would leave no time for the second
         (TEST, 73, "too_late"),
         (TEST, -5, "too_early"),  # the clock was set back
         (read(first=24), 47.9, "too_early"),
@@ -108,11 +108,11 @@ def test_what_the_walk_calls_clear_the_gate_calls_clear(
     what = looks.moment(test, hours(now), READINGS)
     assert (what == "clear") == (state == "clear")
     assert (what == "second") == (state == "second_reading_due")
-    due = due_today(
+    opened = open_things(
         plan, (test,), today=hours(now).date(), now=hours(now), zone=UTC, policy=CATALOGUE.policy
     )
-    asked = [one.why for one in due if one.what == "patch_test_reading"]
-    assert asked == [f"{what}_look"] * (what in ("first", "second"))
+    asked = [one.code for one in opened if one.code in ("patch_first", "patch_second")]
+    assert asked == [f"patch_{what}"] * (what in ("first", "second"))
     if first is None:
         assert what != "clear"
         assert what != "second"
@@ -121,7 +121,7 @@ def test_what_the_walk_calls_clear_the_gate_calls_clear(
 # ---------------------------------------------------------------- the piece on
 
 
-def placing(page: Page) -> Mapping[str, Any]:
+def placing(page: WalkPage) -> Mapping[str, Any]:
     match page:
         case patch.MakePage():
             return {"make": "1"} if page.makes else {"own": "Slate 50"}
@@ -172,7 +172,7 @@ def test_a_missed_look_asks_for_a_new_piece() -> None:
 
 
 def test_a_new_make_starts_again() -> None:
-    def another(page: Page) -> Mapping[str, Any]:
+    def another(page: WalkPage) -> Mapping[str, Any]:
         if isinstance(page, patch.MakePage):
             return {"make": "own", "own": "Harbour tape"}
         return placing(page)
@@ -182,7 +182,7 @@ def test_a_new_make_starts_again() -> None:
 
 
 def test_the_same_make_in_other_letters_is_the_same_make() -> None:
-    def another(page: Page) -> Mapping[str, Any]:
+    def another(page: WalkPage) -> Mapping[str, Any]:
         if isinstance(page, patch.MakePage):
             return {"make": "own", "own": " slate 50 "}
         return placing(page)
@@ -193,7 +193,7 @@ def test_the_same_make_in_other_letters_is_the_same_make() -> None:
 
 
 def test_a_piece_that_came_off_may_start_again() -> None:
-    def again(page: Page) -> Mapping[str, Any]:
+    def again(page: WalkPage) -> Mapping[str, Any]:
         return {"again": "yes"} if isinstance(page, patch.PatchUnderWayPage) else placing(page)
 
     assert walked(patch.patch_walk(CATALOGUE, start("waiting")), again)[1].placed
@@ -210,7 +210,7 @@ def test_a_piece_that_came_off_may_start_again() -> None:
 def test_no_piece_on_skin_that_is_not_clear(
     skin: str, clean: str, reasons: tuple[TapeReason, ...]
 ) -> None:
-    def seen(page: Page) -> Mapping[str, Any]:
+    def seen(page: WalkPage) -> Mapping[str, Any]:
         ready = isinstance(page, patch.PatchSkinPage)
         return {"skin": skin, "clean": clean} if ready else placing(page)
 
@@ -229,21 +229,23 @@ def test_what_rules_tape_out_rules_a_piece_out() -> None:
 # ---------------------------------------------------------------- the two looks
 
 
-def look(test: PatchTest, at_hours: float, *answers: Mapping[str, Any]) -> tuple[list[Page], Any]:
+def look(
+    test: PatchTest, at_hours: float, *answers: Mapping[str, Any]
+) -> tuple[list[WalkPage], Any]:
     given_answers = iter(answers)
     walk = patch.patch_reading_walk(READINGS, patch.PatchReadingStart(test=test), hours(at_hours))
     return walked(walk, lambda _page: next(given_answers))
 
 
 def test_a_clear_first_look_says_when_the_second_is() -> None:
-    pages, end = look(TEST, 25, {"skin": "clear"})
-    assert kinds(pages) == [patch.PatchLookPage]
+    pages, end = look(TEST, 25, {"skin": "clear"}, {})
+    assert kinds(pages) == [patch.PatchLookPage, patch.PatchLookOverPage]
     assert (end.look, end.skin) == ("first", "clear")
     assert (end.look_from, end.look_until) == (hours(48), hours(72))
 
 
 def test_a_clear_second_look_is_the_last() -> None:
-    _, end = look(read(first=25), 50, {"skin": "clear"})
+    _, end = look(read(first=25), 50, {"skin": "clear"}, {})
     assert (end.look, end.skin, end.look_from) == ("second", "clear", None)
 
 
@@ -263,11 +265,11 @@ def test_broken_skin_shows_its_card_first(skin: str) -> None:
 
 
 def test_a_mistake_asks_again() -> None:
-    pages, end = look(TEST, 25, {"skin": "itchy"}, {"skin": "mistake"}, {"skin": "clear"})
-    assert [page.key for page in pages] == ["look:1", "look:1:not_clear", "look:2"]
+    pages, end = look(TEST, 25, {"skin": "itchy"}, {"skin": "mistake"}, {"skin": "clear"}, {})
+    assert [page.key for page in pages] == ["look:1", "look:1:not_clear", "look:2", "look_over:2"]
     assert end.skin == "clear"
     taken_back = ({"card": "mistake"}, {"mistake": "yes"})
-    pages, end = look(TEST, 25, {"skin": "broken"}, *taken_back, {"skin": "clear"})
+    pages, end = look(TEST, 25, {"skin": "broken"}, *taken_back, {"skin": "clear"}, {})
     assert end.skin == "clear"
 
 

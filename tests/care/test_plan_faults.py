@@ -15,6 +15,7 @@ from companion.care.plan_faults import (
 )
 from companion.care.records import (
     AmountPlan,
+    AnsweredSign,
     CautionAnswer,
     CheckMove,
     Contact,
@@ -24,6 +25,7 @@ from companion.care.records import (
     MoveName,
     OverruleReason,
     Plan,
+    PlanSide,
     TapeTrial,
 )
 from companion.care.trial_schedule import schedule
@@ -62,7 +64,7 @@ def opened(caution: str, **fields: Any) -> tuple[CautionAnswer, ...]:
     )
 
 
-GIVES_WAY = KnownSign(sign="gives_way_new", since=DAY)
+GIVES_WAY = KnownSign(sign="gives_way_new", since=DAY, stays_closed=True)
 
 
 def knee(**fields: Any) -> tuple[KneeMeasures, ...]:
@@ -85,6 +87,7 @@ def trial(seed: str = "one", **sizes: Any) -> TapeTrial:
 LAST_DAY = DAY + timedelta(days=64)
 AFTER: dict[str, Any] = {"review_on": LAST_DAY + timedelta(days=1)}
 
+STUCK = AnsweredSign(warning="a" * 32, sign="knee_stuck", since=DAY, answer="seen")
 FAULTS: list[tuple[dict[str, Any], dict[str, Any], str, str]] = [
     ({}, {"review_on": DAY}, "review_on", "review_not_after_written"),
     ({}, {"contacts": WHOLE.contacts[1:]}, "contacts", "contact_missing"),
@@ -179,15 +182,51 @@ FAULTS: list[tuple[dict[str, Any], dict[str, Any], str, str]] = [
     ),
     (
         {},
-        {"known_signs": (replace(GIVES_WAY, stays_open=("standing",)),)},
+        {"known_signs": (replace(GIVES_WAY, stays_closed=None, stays_open=("standing",)),)},
         "known_signs.0.support",
         "known_sign_support_missing",
+    ),
+    (
+        {},
+        {"known_signs": (replace(GIVES_WAY, stays_closed=None),)},
+        "known_signs.0.stays_open",
+        "known_sign_open_missing",
+    ),
+    (
+        {},
+        {"known_signs": (replace(GIVES_WAY, stays_open=("standing",), support="nothing"),)},
+        "known_signs.0.stays_closed",
+        "known_sign_open_both",
+    ),
+    (
+        {"when": "never", "highest": 0},
+        {"known_signs": (GIVES_WAY,), "side": "both"},
+        "known_signs.0.side",
+        "known_sign_knee_missing",
+    ),
+    (
+        {},
+        {"known_signs": (replace(GIVES_WAY, side="left"),)},
+        "known_signs.0.side",
+        "known_sign_knee_not_in_plan",
     ),
     (
         {},
         {"known_signs": (replace(GIVES_WAY, review_by=DAY - timedelta(days=1)),)},
         "known_signs.0.review_by",
         "known_sign_review_passed",
+    ),
+    (
+        {},
+        {"open_signs": (replace(STUCK, answer="known"),)},
+        "open_signs.0",
+        "open_sign_not_known",
+    ),
+    (
+        {},
+        {"open_signs": (replace(STUCK, sign="chest_or_breath", answer="go_on"),)},
+        "open_signs.0",
+        "open_sign_must_be_seen",
     ),
     (
         {},
@@ -265,6 +304,33 @@ def test_each_fault_alone(
     tape: dict[str, Any], fields: dict[str, Any], field: str, code: str
 ) -> None:
     assert found(whole_plan(tape, **fields)) == {(field, code)}
+
+
+def test_in_a_plan_for_both_knees_a_known_sign_says_which() -> None:
+    """What is known of one knee would hide what is new in the other. A sign of no knee has none,
+    and a plan for one knee needs no word."""
+    both: dict[str, Any] = {"side": "both", "main_side": "right"}
+    no_tape = {"when": "never", "highest": 0}
+    missing = ("known_signs.0.side", "known_sign_knee_missing")
+    for sign in (row for row in CATALOGUE.policy.signs if row.known_since):
+        known = replace(GIVES_WAY, sign=sign.sign)
+        asked = found(whole_plan(no_tape, known_signs=(known,), **both))
+        assert (missing in asked) == sign.known_knee, sign.sign
+        for side in get_args(PlanSide):
+            said = whole_plan(no_tape, known_signs=(replace(known, side=side),), **both)
+            assert missing not in found(said)
+        assert found(whole_plan(known_signs=(known,))) == set()
+
+
+def test_only_what_closes_something_as_before_asks_what_of_it_goes_on() -> None:
+    for sign in (row.sign for row in CATALOGUE.policy.signs if row.known_since):
+        known = replace(GIVES_WAY, sign=sign, stays_closed=None)
+        closes = CATALOGUE.closes_as_before(sign)
+        asked = {code for _, code in found(whole_plan(known_signs=(known,)))}
+        assert asked == ({"known_sign_open_missing"} if closes else set()), sign
+        for part in closes:
+            opened = replace(known, stays_open=(part,), support="both_hands")
+            assert found(whole_plan(known_signs=(opened,))) == set()
 
 
 @pytest.mark.parametrize("name", get_args(MoveName))

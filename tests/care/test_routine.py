@@ -9,7 +9,7 @@ from hypothesis import given, settings
 from companion.care.bad_days import BadDays, rest_pain_limit
 from companion.care.clearing import MistakePage, became, closed_after
 from companion.care.dose import Dose
-from companion.care.flow import Answer, Page
+from companion.care.flow import Answer, WalkPage
 from companion.care.minutes import routine_minutes
 from companion.care.policy import PartAsks
 from companion.care.ready import ReadyPage
@@ -30,6 +30,7 @@ from companion.care.routine import (
     RoutineEnd,
     RoutineStart,
     SaidDose,
+    StepHurtPage,
     StepPage,
     StepStoppedPage,
     TenPage,
@@ -74,7 +75,7 @@ def walk_with(
     start: RoutineStart | None = None,
     by_key: dict[str, Any] | None = None,
     **answers: Any,
-) -> tuple[list[Page], RoutineEnd]:
+) -> tuple[list[WalkPage], RoutineEnd]:
     """Walk a routine: `answers` by the beginning of the page's key, the longest first, else a
     steady person's.
 
@@ -84,13 +85,13 @@ def walk_with(
     scores = {name: list(answers.pop(name, ())) for name in ("before", "hands", "tape")}
     roles = {"before": "before", "after_hands": "hands", "after_tape": "tape"}
 
-    def answer(page: Page) -> Any:
+    def answer(page: WalkPage) -> Any:
         if isinstance(page, MovePage):
             left = scores[roles[page.role]]
-            given: dict[str, Any] = {"score": left.pop(0)} if left else dict(steady(page))
+            submitted: dict[str, Any] = {"score": left.pop(0)} if left else dict(steady(page))
             if page.role == "before":
-                return {"score": given["score"]}
-            return {"same_depth": True} | given | answers.get("move", {})
+                return {"score": submitted["score"]}
+            return {"same_depth": True} | submitted | answers.get("move", {})
         for begins in sorted(answers, key=len, reverse=True):
             if page.key.startswith(begins):
                 return answers[begins]
@@ -112,10 +113,10 @@ def test_no_answers_lead_past_the_plan(choose: Choose) -> None:
     start = any_start(choose, plan)
     given_by_key: dict[str, Any] = {}
 
-    def answer(page: Page) -> Any:
-        given = any_answer(page, choose)
-        given_by_key[page.key] = given
-        return given
+    def answer(page: WalkPage) -> Any:
+        submitted = any_answer(page, choose)
+        given_by_key[page.key] = submitted
+        return submitted
 
     pages, answers, end = walked(routine(plan, CATALOGUE, start), answer)
 
@@ -145,7 +146,7 @@ def test_no_answers_lead_past_the_plan(choose: Choose) -> None:
     _dose_holds(start, pages, end)
 
 
-def _rise_ends(plan: Plan, pages: list[Page], end: RoutineEnd) -> None:
+def _rise_ends(plan: Plan, pages: list[WalkPage], end: RoutineEnd) -> None:
     """After a score that rose by the stop amount from the lowest before it: no step, no move, no
     tape; and tape put on in this session comes off."""
     moves = [number for number, page in enumerate(pages) if isinstance(page, MovePage)]
@@ -167,27 +168,31 @@ def _rise_ends(plan: Plan, pages: list[Page], end: RoutineEnd) -> None:
                 assert end.stage == 0
 
 
-def _limits_hold(plan: Plan, pages: list[Page], end: RoutineEnd, given: dict[str, Any]) -> None:
+def _limits_hold(
+    plan: Plan, pages: list[WalkPage], end: RoutineEnd, submitted: dict[str, Any]
+) -> None:
     stopped: set[str] = set()
     for number, page in enumerate(pages):
         if not isinstance(page, StepPage | ExercisePage):
             continue
         name = page.technique.technique if isinstance(page, StepPage) else page.exercise.exercise
         assert name not in stopped, "a step that was stopped is not offered again today"
-        pain = given[page.key]["pain"]
+        asked = isinstance(pages[number + 1], StepHurtPage)
+        told = submitted[pages[number + 1].key if asked else page.key]
+        pain = told.get("pain")
         part: Any = "hands" if isinstance(page, StepPage) else "exercise"
         most = step_limit(part, plan, end.rest_pain).most
         assert page.most_pain == most, "the number on the page is the one that stops it"
         too_much = pain is not None and pain > most
-        if too_much or given[page.key]["outcome"] == "stopped":
+        if too_much or submitted[page.key]["outcome"] == "stopped":
             stopped.add(name)
-            assert isinstance(pages[number + 1], StepStoppedPage)
+            assert isinstance(pages[number + 1 + asked], StepStoppedPage)
         else:
             assert not isinstance(pages[number + 1], StepStoppedPage)
 
 
 def _signs_hold(
-    pages: list[Page], answers: list[Answer], end: RoutineEnd, start: RoutineStart
+    pages: list[WalkPage], answers: list[Answer], end: RoutineEnd, start: RoutineStart
 ) -> None:
     """A sign that ends the session ends it; what a sign closes does not come after its card."""
     policy = CATALOGUE.policy
@@ -196,8 +201,15 @@ def _signs_hold(
         end_of = became(CATALOGUE, sign, answers)
         assert end_of is not None
         locked.update(closed_after(sign, end_of))
-    # What is as before has no card of its own.
-    as_before = {CATALOGUE.sign(sign).known_as for sign in start.known_signs}
+    locked_at_support = {*locked}
+    # A known sign that is not worse has no card of its own.
+    as_before = {
+        CATALOGUE.sign(sign).known_as
+        for answer in answers
+        if answer.page == "known"
+        for sign, said in answer.submitted.items()
+        if said != "worse"
+    }
     ticked = iter(tick for tick in end.signs if tick.sign not in as_before)
     ends = False
     for page in pages:
@@ -207,7 +219,10 @@ def _signs_hold(
             assert "check_move" not in locked
         if isinstance(page, ExercisePage):
             standing = page.exercise.exercise in STANDING
-            assert ("standing" if standing else "seated") not in locked
+            shut = locked
+            if page.exercise.exercise in policy.at_support:
+                shut = locked_at_support
+            assert ("standing" if standing else "seated") not in shut
         if isinstance(page, TapeOnPage | TapeStepPage):
             assert "tape_on" not in locked
         of_cards = (CardPage, MistakePage, WhichKneePage)
@@ -218,13 +233,14 @@ def _signs_hold(
             if not tick.mistake:
                 held = policy.sign(page.sign)
                 locked.update(held.parts)
+                locked_at_support.update(held.parts_at_support)
                 ends = ends or held.ends == "session"
     if ends:
         assert (end.ended, end.reason) == ("stopped", "card")
         assert not pages_of(pages, LookOverPage)
 
 
-def _bad_days_hold(plan: Plan, start: RoutineStart, pages: list[Page], end: RoutineEnd) -> None:
+def _bad_days_hold(plan: Plan, start: RoutineStart, pages: list[WalkPage], end: RoutineEnd) -> None:
     """Scored once, one round, no tape, and of what is done standing only what the plan has in an
     easier form; with pain at rest above the limit nothing standing at all."""
     exercises = pages_of(pages, ExercisePage)
@@ -249,7 +265,7 @@ def _bad_days_hold(plan: Plan, start: RoutineStart, pages: list[Page], end: Rout
                 assert page.exercise.on_bad_days == "easier"
 
 
-def _dose_holds(start: RoutineStart, pages: list[Page], end: RoutineEnd) -> None:
+def _dose_holds(start: RoutineStart, pages: list[WalkPage], end: RoutineEnd) -> None:
     """No more rounds and repeats than today's dose."""
     dose = start.dose(end.after_last)
     if dose is None:
@@ -733,17 +749,22 @@ def test_what_was_done_so_far_is_what_a_session_left_behind_holds(choose: Choose
     )
     count = choose(range(len(pages)))
     held = so_far(
-        plan, CATALOGUE, start, [a.given for a in answers[:count]], ended="left", reason="wanted"
+        plan,
+        CATALOGUE,
+        start,
+        [a.submitted for a in answers[:count]],
+        ended="left",
+        reason="wanted",
     )
     assert held.ended == "left"
     assert held.moves == end.moves[: len(held.moves)]
     assert held.exercises == end.exercises[: len(held.exercises)]
     steps = [step for done in held.rounds for step in done.steps]
     assert steps == [step for done in end.rounds for step in done.steps][: len(steps)]
-    given = {answer.page: answer.given for answer in answers[:count]}
+    submitted = {answer.page: answer.submitted for answer in answers[:count]}
     assert len(held.moves) >= sum(isinstance(p, ZonesPage) for p in pages[:count])
-    if "rest_pain" in given:
-        assert held.rest_pain == given["rest_pain"]["score"]
+    if "rest_pain" in submitted:
+        assert held.rest_pain == submitted["rest_pain"]["score"]
         assert any(isinstance(page, RestPainPage) for page in pages)
 
 
@@ -759,3 +780,15 @@ def test_minutes_count_every_prescribed_round() -> None:
     less = routine_minutes(plan, TECHNIQUES[:1], ())
     more = routine_minutes(plan, TECHNIQUES[:3], EXERCISES)
     assert 1 <= less < more
+
+
+def test_a_step_that_hurt_too_much_asks_its_number_on_its_own_page_and_no_other_asks() -> None:
+    plan = taught_plan({"when": "never"})
+    hurt = {"step:1:1": {"outcome": "stopped", "seconds": 12}, "step:1:1:hurt": {"pain": 7}}
+    pages, end = walk_with(plan, None, hurt, before=[8], hands=[3])
+    (asked,) = pages_of(pages, StepHurtPage)
+    first = end.rounds[0].steps[0]
+    assert (first.outcome, first.seconds, first.pain) == ("stopped", 12, 7)
+    (stopped,) = pages_of(pages, StepStoppedPage)
+    assert (stopped.stop, stopped.pain) == ("above_rest", 7)
+    assert asked.name == first.step

@@ -65,7 +65,8 @@ STEP = (StepDone(step="quad_set", outcome="done"),)
 
 
 def asked(*entries: object, side: Side = "right", day: int = 1) -> bool:
-    return after_last_due(entries, side, DAY + timedelta(days=day))  # type: ignore[arg-type]
+    last = after_last_due(entries, side, DAY + timedelta(days=day))  # type: ignore[arg-type]
+    return last is not None
 
 
 def test_the_routine_of_an_earlier_day_is_asked_about_once() -> None:

@@ -13,9 +13,9 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from companion.care.clearing import MistakePage, TalkedPage
-from companion.care.flow import Answer, Given, Page, Paused, Walk, replay
+from companion.care.flow import Answer, Given, Paused, Walk, WalkPage, replay
 from companion.care.levels import level_rank
-from companion.care.records import GateReplySaid, KnownSaid
+from companion.care.records import GateReplySaid, KnownSaid, KnownSign, Part
 from companion.care.stopping import (
     GATE_ALL,
     CardPage,
@@ -39,13 +39,13 @@ from companion.care.stopping import (
     stop_list_walk,
     stop_walk,
 )
-from tests.builders import NOTHING_NEW, SOMETHING_NEW, at
+from tests.builders import DAY, NOTHING_NEW, SOMETHING_NEW, at
 from tests.care.asking import asked
 from tests.care.walking import CATALOGUE, SIGNS, pages_of, walked
 from tests.steady import steady
 
 LIST = CATALOGUE.stop_list.signs
-ROWS = tuple(sign for sign in LIST if sign.asked_when not in ("stop", "follows"))
+ROWS = tuple(sign for sign in LIST if sign.asked_when not in ("stop", "follows", "state"))
 ALL = (1, 2, 3, 4, 5)
 GATE = CATALOGUE.short_gate
 
@@ -56,7 +56,7 @@ def listed(
     earlier: tuple[str, ...] = (),
     knee: str | None = None,
     **answers: Any,
-) -> tuple[list[Page], list[SignTicked], str]:
+) -> tuple[list[WalkPage], list[SignTicked], str]:
     """Walk the rows alone: the pages, what was ticked, and "" or why the session ended."""
     ticked: list[SignTicked] = []
 
@@ -80,7 +80,7 @@ def listed(
     return pages, ticked, end
 
 
-def _answer(page: Page, answers: dict[str, Any]) -> Given:
+def _answer(page: WalkPage, answers: dict[str, Any]) -> Given:
     match page:
         case TopicsPage():
             return {"topics": answers.get("topics", [])}
@@ -98,7 +98,9 @@ def _answer(page: Page, answers: dict[str, Any]) -> Given:
     return steady(page)
 
 
-def at_gate(start: GateStart | None = None, /, **answers: Given) -> tuple[list[Page], Gate, str]:
+def at_gate(
+    start: GateStart | None = None, /, **answers: Given
+) -> tuple[list[WalkPage], Gate, str]:
     """Walk a gate: its pages, what it gathered, and "" or why the session ended."""
     gathered = Gate()
     start = start or GateStart(asked_signs=SIGNS)
@@ -167,7 +169,7 @@ def test_an_answer_for_all_that_an_older_version_kept_is_asked_again(said: str) 
     first = next(running)
     assert running.send({"gate": said}) == first
     assert gathered.said is None
-    old = Answer(page="stop:1", given={"signs": ["lump"]}, at=at(0))
+    old = Answer(page="stop:1", submitted={"signs": ["lump"]}, at=at(0))
     position = replay(lambda: stop_walk(CATALOGUE, StopStart(asked=SIGNS)), [old])
     assert isinstance(position, Paused)
     assert isinstance(position.page, StopPage)
@@ -250,6 +252,19 @@ def test_what_is_not_over_at_the_next_gate_is_told_to_the_clinic() -> None:
     both = replace(start, open_signs=(asked("not_sure_again"), asked("not_sure_knee")))
     over = {f"open:{one.sign}": {"over": "no"} for one in both.open_signs}
     assert not pages_of(at_gate(both, **over)[0], CardPage), "told once"
+
+
+def test_dizziness_that_is_not_over_at_the_second_session_is_opened_by_a_professional() -> None:
+    """By the table of the policy the person opens it once, after a rise that is clear."""
+    start = GateStart(asked_signs=SIGNS, open_signs=(asked("dizzy_on_rising"),))
+    pages, _, _ = at_gate(start, **{"open:dizzy_on_rising": {"over": "not_sure"}})
+    (card,) = pages_of(pages, CardPage)
+    row = CATALOGUE.policy.sign(card.sign)
+    assert row.parts == ("standing", "check_move")
+    assert [one.opens for one in row.closes] == [("checked_by_professional",)]
+    pages, gate, _ = at_gate(start, **{"open:dizzy_on_rising": {"over": "yes"}})
+    assert not pages_of(pages, CardPage)
+    assert gate.over == ["dizzy_on_rising"]
 
 
 # ------------------------------------------------------------ known signs
@@ -430,13 +445,36 @@ def test_questions_left_unanswered_count_as_not_sure() -> None:
 # ------------------------------------------------------------ Stop
 
 
-def stopped(**answers: Given) -> tuple[list[Page], StopEnd]:
+def stopped(**answers: Given) -> tuple[list[WalkPage], StopEnd]:
     pages, _, end = walked(
         lambda: stop_walk(CATALOGUE, StopStart(asked=SIGNS)),
         lambda page: answers.get(page.key) or steady(page),
     )
     assert isinstance(end, StopEnd)
     return pages, end
+
+
+@pytest.mark.parametrize(
+    ("stays_open", "may_go_on"),
+    [(("standing", "check_move"), True), (("standing",), False), ((), False)],
+)
+def test_stop_for_a_known_sign_ends_only_what_the_plan_does_not_leave_open(
+    stays_open: tuple[Part, ...], may_go_on: bool
+) -> None:
+    known = KnownSign(sign="gives_way_new", since=DAY, stays_open=stays_open, support="both_hands")
+    gone = KnownSign(sign="a_sign_of_another_list", since=DAY)
+    start = StopStart(asked=(*SIGNS, "gives_way_known"), known=(known, gone))
+    answers: dict[str, Given] = {
+        "stop:1": {"about": "3"},
+        "stop:1:list:1": {"signs": ["gives_way_known"]},
+    }
+    pages, _, end = walked(
+        lambda: stop_walk(CATALOGUE, start), lambda page: answers.get(page.key) or steady(page)
+    )
+    assert isinstance(end, StopEnd)
+    assert [one.sign for one in end.signs] == ["gives_way_known"]
+    assert any(isinstance(page, GoOnPage) for page in pages) == may_go_on
+    assert (end.ends == "card") != may_go_on
 
 
 def test_one_press_on_stop_shows_the_emergency_card() -> None:

@@ -175,7 +175,7 @@ def test_not_clear_once_is_not_clear() -> None:
         assert state(clear_test(first_skin=skin)) == "not_clear"
         assert state(clear_test(second_skin=skin)) == "not_clear"
     found = gate(clear_test(second_skin="itchy"))
-    assert found.reasons == ("patch_test_not_clear",)
+    assert found.reasons == ("patch_red", "patch_test_not_clear")
 
 
 def test_the_newest_test_of_the_make_counts_and_a_new_make_starts_again() -> None:

@@ -6,7 +6,7 @@ import pytest
 from hypothesis import given
 
 from companion.care.clearing import OpenSignPage, became, closed_after
-from companion.care.flow import Answer, Page
+from companion.care.flow import Answer, WalkPage
 from companion.care.records import Skin
 from companion.care.stopping import CardPage, GatePage, StopListPage
 from companion.care.taping import (
@@ -37,7 +37,7 @@ from tests.steady import steady
 ASKED = tuple(sign.id for sign in CATALOGUE.stop_list.signs)
 
 
-def on(start: TapeOnStart, **answers: Any) -> tuple[list[Page], TapeOnEnd]:
+def on(start: TapeOnStart, **answers: Any) -> tuple[list[WalkPage], TapeOnEnd]:
     pages, _, end = walked(
         lambda: tape_on_walk(CATALOGUE, start), lambda page: answers.get(page.key, steady(page))
     )
@@ -49,8 +49,8 @@ def test_the_gate_comes_first_then_the_questions_then_every_step() -> None:
     steps = pages_of(pages, TapeStepPage)
     assert [type(pages[0]), type(pages[1])] == [GatePage, TapeReadyPage]
     assert [step.number for step in steps] == list(range(1, len(steps) + 1))
-    assert {step.part for step in steps} == {"before", "stage", "write"}
-    assert steps[-1].part == "write", "the off-day is written on the tape"
+    assert {step.part for step in steps} == {"before", "stage"}
+    assert [step.write is not None for step in steps] == [False] * (len(steps) - 1) + [True]
     assert end == TapeOnEnd(put_on=True, signs=(), signs_over=())
 
 
@@ -65,6 +65,27 @@ def test_stage_two_from_bare_goes_through_both() -> None:
         step.stage for step in pages_of(pages, TapeStepPage) if step.part == "stage"
     )
     assert {s.stage for s in pages_of(pages, TapeStepPage) if s.part == "stage"} == {1, 2}
+
+
+@pytest.mark.parametrize(("on_now", "stage"), [(0, 1), (0, 2), (1, 2)])
+def test_every_step_has_its_page_and_they_are_at_most_five(on_now: int, stage: int) -> None:
+    """With the hands full nobody turns pages; a step of the side strips that the short pieces end
+    with as well is told once, last."""
+    pages, _, _ = walked(lambda: tape_steps(CATALOGUE, on_now, stage), steady)
+    shown = pages_of(pages, TapeStepPage)
+    assert len(shown) <= 5
+    told = []
+    for page in shown:
+        steps = CATALOGUE.tape_steps.before
+        if page.part == "stage":
+            steps = next(s for s in CATALOGUE.tape_steps.stages if s.stage == page.stage).steps
+        told += [steps[index].person for index in page.steps]
+    assert len(told) == len(set(told))
+    wanted = [step.person for step in CATALOGUE.tape_steps.before] if on_now == 0 else []
+    for part in CATALOGUE.tape_steps.stages:
+        wanted += [step.person for step in part.steps] if on_now < part.stage <= stage else []
+    assert set(told) == set(wanted)
+    assert (shown[-1].write is None) == (on_now > 0)
 
 
 def test_short_pieces_on_top_of_side_strips_are_only_their_own_steps() -> None:
@@ -119,10 +140,10 @@ def test_no_tape_goes_on_past_a_reason_against_it(choose: Choose) -> None:
     )
     given_by_key: dict[str, Any] = {}
 
-    def answer(page: Page) -> Any:
-        given = any_answer(page, choose)
-        given_by_key[page.key] = given
-        return given
+    def answer(page: WalkPage) -> Any:
+        submitted = any_answer(page, choose)
+        given_by_key[page.key] = submitted
+        return submitted
 
     pages, _, end = walked(lambda: tape_on_walk(CATALOGUE, start), answer)
     assert all(page.stage <= start.stage for page in pages_of(pages, TapeOnPage))
@@ -134,8 +155,8 @@ def test_no_tape_goes_on_past_a_reason_against_it(choose: Choose) -> None:
     assert (ready["skin"], ready["clean"]) == ("clear", "yes")
     assert ready["reach"] == "helper" or (ready["reach"] == "alone" and not start.helper_needed)
     for sign in start.open_signs:
-        given = [Answer(page=key, given=one, at=at(0)) for key, one in given_by_key.items()]
-        end_of = became(CATALOGUE, sign, given)
+        submitted = [Answer(page=key, submitted=one, at=at(0)) for key, one in given_by_key.items()]
+        end_of = became(CATALOGUE, sign, submitted)
         assert end_of is not None
         assert "tape_on" not in closed_after(sign, end_of)
     meant = [tick.sign for tick in end.signs if not tick.mistake]

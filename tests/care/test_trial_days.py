@@ -11,6 +11,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from companion.care.records import AnyEntry, Plan, TapeTrial
+from companion.care.tape_applications import current_application, wear_clock
 from companion.care.trial_days import (
     hands_rest,
     last_tape_day,
@@ -20,7 +21,6 @@ from companion.care.trial_days import (
 )
 from companion.care.trial_schedule import schedule
 from companion.care.trial_today import TOLD_OVER_FOR, TrialStanding, trial_today
-from companion.care.wear import current_wear, wear_clock
 from tests.builders import DAY, at, page, tape_off, tape_on, warning
 from tests.care.content import CATALOGUE, whole_plan
 
@@ -102,7 +102,7 @@ def test_tape_is_for_tape_days_alone_and_off_by_their_last_evening(
     found = trial_day(plan, "right", day)
     refused = tape_refused(plan, "right", (), today=day, now=now)
     on = tape_on(now)
-    wear = current_wear([on], "right")
+    wear = current_application([on], "right")
     assert wear is not None
     due = wear_clock(wear, plan, now, ZONE).due_at
     if found is None:
@@ -127,7 +127,7 @@ def test_tape_is_for_tape_days_alone_and_off_by_their_last_evening(
 
 def test_tape_from_before_the_trial_is_off_the_evening_before() -> None:
     plan = in_trial(trial_of(DAY + 2 * ONE))
-    wear = current_wear([tape_on(at(1, 9))], "right")
+    wear = current_application([tape_on(at(1, 9))], "right")
     assert wear is not None
     assert wear_clock(wear, plan, at(1, 10), ZONE).due_at == at(1, 21)
     # The trial came with a plan taken in later: due off at once.
@@ -140,7 +140,7 @@ def test_tape_from_before_the_trial_is_off_the_evening_before() -> None:
 
 def test_the_plans_due_time_and_cap_come_first_when_they_are_earlier() -> None:
     day = first("tape", 1)
-    wear = current_wear([tape_on(at(day, 8))], "right")
+    wear = current_application([tape_on(at(day, 8))], "right")
     assert wear is not None
     # A first wear is due after 24 hours, trial or not.
     assert wear_clock(wear, in_trial(), at(day, 9), ZONE).due_at == at(day + ONE, 8)

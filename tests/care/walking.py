@@ -12,6 +12,7 @@ from companion.care import (
     chair_questions,
     clearing,
     day_questions,
+    evening,
     ready,
     routine,
     stopping,
@@ -19,7 +20,7 @@ from companion.care import (
 )
 from companion.care.bad_days import BadDays, Spell
 from companion.care.dose import Dose, DoseWhy
-from companion.care.flow import Answer, Given, Page, Walk
+from companion.care.flow import Answer, Given, Walk, WalkPage
 from companion.care.levels import PARTS
 from companion.care.policy import Ask, PartAsks
 from companion.care.records import (
@@ -27,6 +28,7 @@ from companion.care.records import (
     CautionAnswer,
     Contact,
     Exercise,
+    LastFortnight,
     Plan,
     Skin,
     StairsWay,
@@ -56,7 +58,9 @@ NO_CAUTIONS = tuple(
     if not caution.dated
 )
 SIGNS = tuple(
-    sign.id for sign in CATALOGUE.stop_list.signs if sign.asked_when not in ("stop", "follows")
+    sign.id
+    for sign in CATALOGUE.stop_list.signs
+    if sign.asked_when not in ("stop", "follows", "state")
 )
 """Those with a row of their own."""
 MILD = {
@@ -135,6 +139,12 @@ def start_of(of: Plan, **fields: Any) -> routine.RoutineStart:
     return routine.RoutineStart(**(whole | fields))
 
 
+def names_of(plan: Plan) -> tuple[str, ...]:
+    """Every step and exercise of a plan."""
+    hands = (one.technique for one in plan.techniques)
+    return (*hands, *(one.exercise for one in plan.exercises))
+
+
 def _choice(random: Random) -> Choose:
     return random.choice
 
@@ -186,8 +196,11 @@ def any_start(choose: Choose, of: Plan) -> routine.RoutineStart:
     elif not of.techniques:
         hands_off = "not_in_plan"
     highest = of.tape.highest
+    names = names_of(of)
     return start_of(
         of,
+        known_steps=choose([(), names, tuple(some(choose, names, 3)) if names else ()]),
+        may_know=choose([False, True]),
         hands_off=hands_off,
         wearing_stage=wearing,
         list_reason=choose([None, None, None, "weekly"]),
@@ -237,15 +250,18 @@ def some(choose: Choose, of: Sequence[T], most: int = 2) -> list[T]:
     return found
 
 
-def any_answer(page: Page, choose: Choose) -> Given:  # noqa: PLR0911, PLR0912, PLR0915 - one a page
+def any_answer(page: WalkPage, choose: Choose) -> Given:  # noqa: PLR0911, PLR0912, PLR0915 - one a page
     """Any answer the screen could give to a page."""
     match page:
         case stopping.GatePage():
             said = ["no"] * 12 + ["yes", "not_sure"]
             replies = {f"q{number}": choose(said) for number in page.questions}
-            return replies | (
-                {"after_last": choose(get_args(AfterLast))} if page.after_last else {}
-            )
+            if page.after_last:
+                replies["after_last"] = choose(get_args(AfterLast))
+            each = {
+                f"after_last:{side}": choose(get_args(AfterLast)) for side in page.after_last_of
+            }
+            return replies | each
         case stopping.KnownPage():
             return {
                 sign: choose(["as_before"] * 6 + ["worse", "something_new"]) for sign in page.signs
@@ -288,19 +304,60 @@ def any_answer(page: Page, choose: Choose) -> Given:  # noqa: PLR0911, PLR0912, 
         case routine.DepthPage():
             depth = choose(["as_plan", "other"])
             return {"depth": depth, "how": "a low stool" if depth == "other" else None}
+        case evening.BothRestPage():
+            return {side: choose([0, 0, 1, choose(SCORES)]) for side in page.sides}
+        case evening.BothMovePage():
+            move = page.moves[0]
+            one = any_answer(move, choose)
+            return {
+                **{name: said for name, said in one.items() if name != "score"},
+                **{side: any_answer(move, choose)["score"] for side in page.sides},
+            }
+        case evening.BothExercisePage():
+            return any_answer(page.page, choose)
+        case evening.BothExercisesPage():
+            legs = [[choose([None, 30]), choose([None, 2])] for _ in page.legs]
+            outcome = choose(["done", "done", "some"])
+            return {"outcome": outcome, "each": choose([None, legs]), "took": choose([None, 6000])}
+        case routine.HowSetUpPage():
+            return {"how": choose([None, "a low stool"])}
+        case routine.KnownStepsPage():
+            steps = [[choose([None, 30]), choose([None, 2])] for _ in page.steps]
+            return {
+                "outcome": choose(["done"] * 6 + ["some", "some"]),
+                "each": choose([None, steps]),
+                "took": choose([None, 6000, 6000, 3]),
+            }
+        case routine.EachStepPage():
+            said = ["done", "done", "partly", "stopped", "not_yet"]
+            return {name: choose(said) for name in page.names}
+        case routine.LookOverPage():
+            return {"knows": True} if page.may_know and choose([True, False]) else {}
         case routine.MovePage():
-            same = {} if page.role == "before" else {"same_depth": choose([True, True, False])}
+            same: dict[str, Any] = {}
+            if page.role != "before":
+                same["same_depth"] = choose([True, True, False])
+            if page.depth:
+                same["depth"] = choose(["as_plan", "as_plan", "other"])
             # Mostly moderate before and less after, so that scores rise and fall by little.
-            likely = [2, 3, 4, choose(SCORES)] if same else [6, 8, choose(SCORES)]
+            after = page.role != "before"
+            likely = [2, 3, 4, choose(SCORES)] if after else [6, 8, choose(SCORES)]
             return {"score": choose(likely)} | same
         case routine.ZonesPage():
             return {"zones": some(choose, get_args(Zone), 1)}
         case routine.StepPage() | routine.ExercisePage():
+            told = {"pain": choose([None, 0, 1, choose(SCORES)])}
             return {
                 "outcome": choose(["done"] * 6 + ["skipped", "stopped"]),
                 "seconds": choose([None, 30]),
-                "pain": choose([None, 0, 1, choose(SCORES)]),
+                "took": choose([None, 600, 600, 3]),
+                # As walks begun before it had its page say it, and as they do now.
+                **choose([told, {}]),
             }
+        case routine.StepHurtPage():
+            return {"pain": choose([None, *SCORES])}
+        case routine.QuickStepPage():
+            return {"outcome": choose(["done", "partly", "skipped"])}
         case taping.TapeReadyPage():
             return {
                 "skin": choose(["clear"] * 5 + ["not_clear"]),
@@ -325,6 +382,21 @@ def any_answer(page: Page, choose: Choose) -> Given:  # noqa: PLR0911, PLR0912, 
             return {"skin": choose(["clear", "pink", "itchy", "blister", "broken", *later])}
         case day_questions.PainPage() | day_questions.ActivityPage():
             return {"score": choose([None, *SCORES])}
+        case day_questions.DayPainsPage():
+            scores = {measure: choose([None, *SCORES]) for measure in page.measures}
+            return scores | ({"skin": choose([None, *get_args(Skin)])} if page.skin else {})
+        case day_questions.DayActivitiesPage():
+            return {f"activity:{n}": choose([None, *SCORES]) for n in range(len(page.labels))}
+        case day_questions.DayRestPage():
+            amounts = {f"amount:{n}": choose([None, 12.5]) for n in range(len(page.amounts))}
+            return amounts | {
+                "medicine": choose([None, "yes", "no"]) if page.person else None,
+                "stairs": choose([None, *get_args(StairsWay)]) if page.stairs else None,
+                "note": choose([None, "Long walk to the quay."]),
+                "private": choose([None, "yes", "no"]),
+            }
+        case day_questions.LastFortnightPage():
+            return {"last_fortnight": choose([None, *get_args(LastFortnight)])}
         case day_questions.DaySkinPage():
             return {"skin": choose([None, *get_args(Skin)])}
         case day_questions.MedicinePage():
@@ -368,24 +440,24 @@ def any_answer(page: Page, choose: Choose) -> Given:  # noqa: PLR0911, PLR0912, 
 
 
 def walked(
-    walk: Callable[[], Walk[Any]], answer: Callable[[Page], Given], most_pages: int = 400
-) -> tuple[list[Page], list[Answer], Any]:
+    walk: Callable[[], Walk[Any]], answer: Callable[[WalkPage], Given], most_pages: int = 400
+) -> tuple[list[WalkPage], list[Answer], Any]:
     """The pages of a walk in order, their answers, and how it ended."""
-    pages: list[Page] = []
+    pages: list[WalkPage] = []
     answers: list[Answer] = []
     running = walk()
     try:
         page = next(running)
         for _ in range(most_pages):
             pages.append(page)
-            given = answer(page)
-            answers.append(Answer(page=page.key, given=given, at=at(0)))
-            page = running.send(given)
+            submitted = answer(page)
+            answers.append(Answer(page=page.key, submitted=submitted, at=at(0)))
+            page = running.send(submitted)
     except StopIteration as stop:
         return pages, answers, stop.value
     raise AssertionError(f"no end after {[page.key for page in pages[-20:]]}")
 
 
-def pages_of(pages: Sequence[Page], cls: type[T]) -> list[T]:
+def pages_of(pages: Sequence[WalkPage], cls: type[T]) -> list[T]:
     """The pages of one class."""
     return [page for page in pages if isinstance(page, cls)]

@@ -32,8 +32,8 @@ from companion.care.catalogue import (
 )
 from companion.care.form import PlanForm
 from companion.care.levels import PARTS
-from companion.care.policy import CautionPolicy, Policy, SignPolicy, State
-from companion.care.records import Part
+from companion.care.policy import CautionPolicy, Policy, SignPolicy, State, unknown_id
+from companion.care.records import Level, Part
 from companion.care.records import Zone as ZoneCode
 from companion.wire.catalogue_reading import (
     CARDS_FILE,
@@ -285,7 +285,7 @@ def _stop_list_faults(stop_list: StopList, cards: StopCards | None) -> Iterator[
     if cards is not None:
         by_id = {card.id: card for card in cards.cards}
         yield from _doubled(CARDS_FILE, "cards", (card.id for card in cards.cards))
-        used = {sign.card for sign in stop_list.signs}
+        used = {sign.card for sign in (*stop_list.signs, *stop_list.unknown)}
         for index, card in enumerate(cards.cards):
             if card.id not in used:
                 yield ResourceFault(
@@ -293,8 +293,15 @@ def _stop_list_faults(stop_list: StopList, cards: StopCards | None) -> Iterator[
                 )
             yield from _card_faults(f"cards[{index}]", card)
     for index, sign in enumerate(stop_list.signs):
-        place = f"signs[{index}]"
-        yield from _sign_faults(place, sign, signs)
+        yield from _sign_faults(f"signs[{index}]", sign, signs)
+    standing_in = [(sign.id, sign.level, sign.asked_when) for sign in stop_list.unknown]
+    levels: tuple[Level, ...] = ("emergency", "today", "call")
+    if standing_in != [(unknown_id(level), level, "unknown") for level in levels]:
+        words = "has no row for each level from call on"
+        yield ResourceFault(file=STOP_LIST_FILE, place="unknown", fault=words)
+    places = [f"signs[{index}]" for index in range(len(stop_list.signs))]
+    places += [f"unknown[{index}]" for index in range(len(stop_list.unknown))]
+    for place, sign in zip(places, (*stop_list.signs, *stop_list.unknown), strict=True):
         if cards is None:
             continue
         behind = by_id.get(sign.card)
@@ -354,6 +361,7 @@ def _policy_faults(
     known = {rule.id for rule in policy.rules}
     ruled: list[tuple[str, str, tuple[Part, ...]]] = [
         *((f"signs[{n}]", row.rule, row.parts) for n, row in enumerate(policy.signs)),
+        *((f"unknown[{n}]", row.rule, row.parts) for n, row in enumerate(policy.unknown)),
         *((f"cautions[{n}]", row.rule, row.closes) for n, row in enumerate(policy.cautions)),
         *((f"states[{n}]", row.rule, row.closes) for n, row in enumerate(policy.states)),
     ]
@@ -371,6 +379,13 @@ def _policy_faults(
     for n, row in enumerate(policy.signs):
         if row.sign in signs:
             yield from _row_faults(f"signs[{n}]", row, signs[row.sign])
+    standing_in = stop_list.unknown if stop_list else ()
+    if stop_list and [row.sign for row in policy.unknown] != [sign.id for sign in standing_in]:
+        yield _policy_fault("unknown", "has not the rows of the stop list")
+    for n, (row, sign) in enumerate(zip(policy.unknown, standing_in, strict=False)):
+        yield from _row_faults(f"unknown[{n}]", row, sign)
+        if not row.parts:
+            yield _policy_fault(f"unknown[{n}]", "what nobody knows closes something")
 
 
 def _row_faults(place: str, row: SignPolicy, sign: Sign) -> Iterator[ResourceFault]:
@@ -386,6 +401,8 @@ def _row_faults(place: str, row: SignPolicy, sign: Sign) -> Iterator[ResourceFau
             yield _policy_fault(f"{place}.closes", "only a professional opens an emergency")
         if row.known_since:
             yield _policy_fault(f"{place}.known_since", "an emergency is never known")
+    if row.known_knee and not row.known_since:
+        yield _policy_fault(f"{place}.known_knee", "is said of what may be known")
     if row.known_since != (sign.known_words is not None):
         yield _policy_fault(f"{place}.known_since", "goes with known_words of the stop list")
 
@@ -400,7 +417,7 @@ def _sign_faults(place: str, sign: Sign, signs: dict[str, Sign]) -> Iterator[Res
             yield fault("known_as", f"{sign.known_as!r} is not a care sign asked when known")
     if (sign.question == IN_SESSION) != (sign.asked_when in ("in_session", "tape_worn")):
         yield fault("question", "is 5 for signs of the session and the tape")
-    if sign.question is None and sign.asked_when not in ("stop", "follows"):
+    if sign.question is None and sign.asked_when not in ("stop", "follows", "state"):
         yield fault("question", "is missing for a sign with a row of its own")
     yield from _lead_faults(place, sign, signs)
 

@@ -224,6 +224,11 @@ BAD: list[tuple[str, Callable[[Any], None], str]] = [
         f"signs[{Q1}].known_since: an emergency is never known",
     ),
     (
+        POLICY_FILE,
+        put("signs", Q1, "known_knee", value=True),
+        f"signs[{Q1}].known_knee: is said of what may be known",
+    ),
+    (
         STOP_LIST_FILE,
         put("signs", GIVES_WAY, "known_as", value="fever"),
         f"signs[{GIVES_WAY}].known_as: 'fever' is not a care sign asked when known",

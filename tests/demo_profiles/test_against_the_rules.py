@@ -20,6 +20,7 @@ from companion.care.catalogue import Catalogue
 from companion.care.closures import closures
 from companion.care.course import Course, decide
 from companion.care.days import diary_day, is_late
+from companion.care.dose import dose_today
 from companion.care.due import day_form
 from companion.care.history import current
 from companion.care.plan_faults import faults
@@ -40,10 +41,11 @@ from companion.care.starting_stage import starting_stage
 from companion.care.step_limits import step_limit
 from companion.care.stop_rules import full_list_due
 from companion.care.strips import measure_fault, ratio_verdict
+from companion.care.tape_applications import TapeApplication, tape_applications, wear_clock
 from companion.care.tape_gate import check
 from companion.care.trial_schedule import planned
-from companion.care.wear import Wear, wear_clock, wears
 from companion.evidence.findings import as_json
+from companion.evidence.verdicts import tape_worth
 from companion.picture.scenes import knee_of
 from companion.picture.tape import side_strip_length
 from companion.presentation.language.said import said_words
@@ -103,8 +105,10 @@ def sessions_of(name: str) -> list[Session]:
     return [entry for entry in counting(name) if isinstance(entry, Session)]
 
 
-def all_wears(name: str) -> list[Wear]:
-    return [w for side in diary_of(name).plan.sides for w in wears(counting(name), side)]
+def all_wears(name: str) -> list[TapeApplication]:
+    return [
+        w for side in diary_of(name).plan.sides for w in tape_applications(counting(name), side)
+    ]
 
 
 # ---------------------------------------------------------------- plans
@@ -160,6 +164,10 @@ def test_each_session_went_as_the_course_decides(name: str) -> None:
             assert session.reason == "exercise_only"
             continue
         plan = plan_on(diary_of(name).plans, session.for_day)
+        assert (session.reason == "bad_day") == (before >= (plan.bad_day_mark or 11))
+        if session.reason == "bad_day":
+            assert len(session.moves) == 1  # scored once; nothing is decided by it
+            continue
         start = starting_stage(plan, session.side, written_before(name, session))
         course = Course.from_plan(plan, start=max(start, 1))
         gate = "blocked" if session.reason == "tape_not_allowed_today" else "ok"
@@ -288,7 +296,7 @@ def test_tape_went_on_only_where_the_gate_allows_it(name: str) -> None:
 def test_no_hands_while_tape_is_on(name: str) -> None:
     for session in sessions_of(name):
         if session.rounds:
-            worn = wears(written_before(name, session), session.side)
+            worn = tape_applications(written_before(name, session), session.side)
             assert not worn or worn[-1].ended
 
 
@@ -401,8 +409,7 @@ def test_findings_can_be_made_of_every_knee(name: str) -> None:
 
 def test_edda_does_well_and_tapes_before_outings() -> None:
     found = findings(diary_of("edda"))
-    assert found.pain.band == "clear_better"
-    assert found.pain.beyond_measurement_error
+    assert found.verdicts.better.verdict == "lower"
     assert found.ease.met_percent is not None
     assert found.ease.met_percent > 80
     assert found.tape.skin_events == ()
@@ -448,6 +455,16 @@ def test_wilma_has_two_knees_and_no_tape() -> None:
     assert right.pain.baseline.mean is not None
     assert left.pain.baseline.mean is not None
     assert right.pain.baseline.mean > left.pain.baseline.mean
+    # What a clinic reads of a bad day, a known sign, the gate and the dose is to be seen somewhere.
+    assert any(session.reason == "bad_day" for session in sessions_of("wilma"))
+    home = [session for session in sessions_of("wilma") if session.place == "home"]
+    assert all(len(session.gate_replies) == 4 for session in home)
+    assert {reply.said for session in home for reply in session.known_replies} == {"as_before"}
+    assert plan.lotion is not None
+    dose = dose_today(
+        catalogue().policy, plan, counting("wilma"), "right", diary_of("wilma").entries[-1].for_day
+    )
+    assert (dose.steps, dose.why) == (1, "more_next_morning_2_of_3")
     pages = [entry for entry in counting("wilma") if isinstance(entry, DayPage)]
     assert all(page.activities for page in pages if page.side == "right")
     assert any(page.note_private for page in pages)
@@ -496,7 +513,7 @@ def test_jory_has_a_tape_trial_that_is_over() -> None:
     assert found.flow.days_followed_unknown == 1
     assert (found.flow.pairs_complete, found.harms.pink_days) == (8, 1)
     assert found.harms.skin_events == ()
-    assert found.estimate.outcome == "lower"
+    assert tape_worth(found).verdict == "lower_with_tape"
 
 
 def test_jory_s_trial_kept_its_rules() -> None:

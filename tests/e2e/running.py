@@ -7,10 +7,13 @@ import subprocess
 import sys
 import time
 from collections.abc import Callable, Iterator, Mapping
-from contextlib import contextmanager
+from contextlib import chdir, contextmanager, redirect_stderr, redirect_stdout
+from io import StringIO
 from pathlib import Path
 from threading import Event
 from typing import TypeVar
+
+from companion.__main__ import main
 
 Found = TypeVar("Found")
 
@@ -54,6 +57,19 @@ def homeknee(
         timeout=4 * MOST_SECONDS,
         stdin=subprocess.DEVNULL,
     )
+
+
+def here(*arguments: str | Path, cwd: Path | None = None) -> subprocess.CompletedProcess[str]:
+    """The same command line in this process: a start costs more than most commands, and what a
+    process of its own adds is seen where `homeknee` is called. Not for what shows or paints."""
+    said, told = StringIO(), StringIO()
+    line = [str(argument) for argument in arguments]
+    with redirect_stdout(said), redirect_stderr(told), chdir(cwd or Path.cwd()):
+        try:
+            code = main(line)
+        except SystemExit as left:
+            code = int(left.code or 0)
+    return subprocess.CompletedProcess(line, code, said.getvalue(), told.getvalue())
 
 
 @contextmanager

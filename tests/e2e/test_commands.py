@@ -19,10 +19,11 @@ import jsonschema
 import pytest
 
 from companion.exchange.files import VERSIONS, read
+from companion.journal.backups import made_now
 from companion.journal.store import Journal
 from companion.system.clock import PinnedClock
 from companion.system.resources import demo_profiles, resource
-from tests.e2e.running import bare_environment, homeknee
+from tests.e2e.running import bare_environment, here, homeknee
 
 OFFSCREEN = bare_environment(QT_QPA_PLATFORM="offscreen")
 ROOT = Path(__file__).resolve().parents[2]
@@ -62,6 +63,27 @@ def entries_in(folder: Path) -> int:
 def test_the_version_is_one_line() -> None:
     project = tomllib.loads((ROOT / "pyproject.toml").read_text(encoding="utf-8"))["project"]
     assert well(homeknee("--version")) == f"homeknee {project['version']}\n"
+
+
+# ---------------------------------------------------------------- doctor
+
+
+def test_doctor_says_what_is_well_and_what_mends_the_rest(tmp_path: Path) -> None:
+    folder = tmp_path / "kept"
+    folder.mkdir(mode=0o700)
+    with Journal.open(folder, PinnedClock(date(2026, 11, 23))) as journal:
+        diary = read(DIARY).diary
+        assert diary is not None
+        journal.append(*diary.entries[:3], plans=diary.plans)
+    done = homeknee("doctor", folder, "--json", "--today", "2026-11-23")
+    told = json.loads(done.stdout)
+    by_name = {one["check"]: one for one in told["checks"]}
+    assert (by_name["diary"]["state"], by_name["diary"]["values"]["entries"]) == ("well", 3)
+    # No copy was made yet: that, and nothing else, is to be mended.
+    assert [name for name, one in by_name.items() if one["state"] == "to_mend"] == ["copies"]
+    assert (done.returncode, done.stderr, told["well"]) == (1, "", False)
+    made_now(folder, date(2026, 11, 23))
+    assert well(homeknee("doctor", folder, "--today", "2026-11-23")).endswith("All is well.\n")
 
 
 # ---------------------------------------------------------------- demo
@@ -121,7 +143,7 @@ def test_findings_json_is_the_object_findings_prints(out: Path) -> None:
 
 
 def test_an_unknown_person_is_refused(tmp_path: Path) -> None:
-    assert "nobody" in refused(homeknee("demo", "nobody", "--out", tmp_path / "x"))
+    assert "nobody" in refused(here("demo", "nobody", "--out", tmp_path / "x"))
     assert not (tmp_path / "x").exists()
 
 
@@ -207,7 +229,7 @@ def test_a_command_without_a_window_takes_no_folder_in_either_order(
     apart: tuple[str | Path, ...] = ("--data-dir", tmp_path / "d")
     command = ("verify", DIARY)
     said = (*apart, *command) if order == "before" else (*command, *apart)
-    assert "data-dir" in refused(homeknee(*said), 2)
+    assert "data-dir" in refused(here(*said), 2)
 
 
 def test_a_window_without_a_display_is_the_machines_fault(tmp_path: Path) -> None:
@@ -242,24 +264,25 @@ def table(folder: Path, text: str = TABLE, name: str = "paper.csv") -> Path:
 
 def from_table(folder: Path, text: str, *more: str) -> Done:
     place = table(folder, text)
-    return homeknee("from-table", place, "--plan", PLAN, "--out", folder / "made", *more)
+    return here("from-table", place, "--plan", PLAN, "--out", folder / "made", *more)
 
 
 def test_a_table_becomes_a_diary_file_and_a_table_again(tmp_path: Path) -> None:
-    well(from_table(tmp_path, TABLE, "--today", "2026-11-23"))
+    made = ("--plan", PLAN, "--out", tmp_path / "made", "--today", "2026-11-23")
+    well(homeknee("from-table", table(tmp_path), *made))
     diary = read(tmp_path / "made").diary
     assert diary is not None
     assert [entry.kind for entry in diary.entries].count("day_page") == 3
     assert [entry.kind for entry in diary.entries].count("session") == 2
     assert {entry.written_by for entry in diary.entries} == {"paper"}
-    well(homeknee("export", tmp_path / "made", "--csv", tmp_path / "again.csv"))
+    well(here("export", tmp_path / "made", "--csv", tmp_path / "again.csv"))
     rows = list(csv.DictReader((tmp_path / "again.csv").read_text(encoding="utf-8").splitlines()))
-    given = [row for row in csv.DictReader(TABLE.splitlines()) if row["day"] != "2026-10-07"]
-    assert [{key: row[key] for key in given[0]} for row in rows] == given
+    submitted = [row for row in csv.DictReader(TABLE.splitlines()) if row["day"] != "2026-10-07"]
+    assert [{key: row[key] for key in submitted[0]} for row in rows] == submitted
     # What was exported comes in again, and is then exported the same to the byte.
     again = (tmp_path / "again.csv").read_text(encoding="utf-8")
     well(from_table(tmp_path, again, "--today", "2026-11-23"))
-    well(homeknee("export", tmp_path / "made", "--csv", tmp_path / "third.csv"))
+    well(here("export", tmp_path / "made", "--csv", tmp_path / "third.csv"))
     assert (tmp_path / "third.csv").read_bytes() == (tmp_path / "again.csv").read_bytes()
 
 
@@ -283,14 +306,34 @@ def test_faults_are_listed_by_line_and_column_and_nothing_is_written(tmp_path: P
     assert not (tmp_path / "made").exists()
 
 
-def test_skip_bad_leaves_the_faulty_rows_out(tmp_path: Path) -> None:
+def test_skip_bad_leaves_out_what_is_at_fault(tmp_path: Path) -> None:
     done = from_table(tmp_path, FAULTY, "--skip-bad", "--today", "2026-11-23")
     assert (done.returncode, done.stdout) == (0, "")
     assert len(done.stderr.splitlines()) == 2
     diary = read(tmp_path / "made").diary
     assert diary is not None
     days = {entry.for_day.isoformat() for entry in diary.entries}
-    assert days == {"2026-10-05", "2026-10-06", "2026-10-08", "2026-10-11"}
+    # A slip costs its cell; the row that held nothing else makes no page.
+    assert days == {"2026-10-05", "2026-10-06", "2026-10-08", "2026-10-10", "2026-10-11"}
+
+
+def test_a_blank_table_is_filled_in_and_taken_in(tmp_path: Path) -> None:
+    blank = tmp_path / "blank.csv"
+    well(here("blank-table", PLAN, "--out", blank, "--today", "2026-11-16"))
+    rows = list(csv.DictReader(blank.read_text(encoding="utf-8").splitlines()))
+    # The plan's review is on 24 November.
+    assert [row["day"] for row in rows] == [f"2026-11-{day}" for day in range(16, 25)]
+    assert all(value == "" for row in rows for name, value in row.items() if name != "day")
+    lines = blank.read_text(encoding="utf-8").replace(",", ";").splitlines()
+    filled = "\n".join([lines[0].upper(), "17/11/2026;4", "18 Nov 2026;5"])
+    well(from_table(tmp_path, filled, "--today", "2026-11-20"))
+    diary = read(tmp_path / "made").diary
+    assert diary is not None
+    assert sorted(entry.for_day.day for entry in diary.entries) == [17, 18]
+    well(from_table(tmp_path, "day,pain_now\n11/02/2026,4\n", "--month-first"))
+    diary = read(tmp_path / "made").diary
+    assert diary is not None
+    assert [entry.for_day.month for entry in diary.entries] == [11]
 
 
 def test_today_counts_before_the_command_and_after_it(tmp_path: Path) -> None:
@@ -298,8 +341,8 @@ def test_today_counts_before_the_command_and_after_it(tmp_path: Path) -> None:
     place = table(tmp_path)
     made = ("--plan", PLAN, "--out", tmp_path / "made")
     for when in (("2026-10-06", 1), ("2026-10-08", 0)):
-        before = homeknee("--today", when[0], "from-table", place, *made)
-        after = homeknee("from-table", place, *made, "--today", when[0])
+        before = here("--today", when[0], "from-table", place, *made)
+        after = here("from-table", place, *made, "--today", when[0])
         assert (before.returncode, after.returncode) == (when[1], when[1])
         assert before.stderr == after.stderr
 
@@ -308,7 +351,7 @@ def test_any_file_that_holds_the_plan_is_one(tmp_path: Path) -> None:
     """The clinic hands over the plan and the first session in one diary file, and no other."""
     place = table(tmp_path)
     for plan in (PLAN, DIARY):
-        well(homeknee("from-table", place, "--plan", plan, "--out", tmp_path / plan.name))
+        well(here("from-table", place, "--plan", plan, "--out", tmp_path / plan.name))
     by_plan, by_diary = (read(tmp_path / each.name).diary for each in (PLAN, DIARY))
     assert by_plan is not None
     assert by_diary is not None
@@ -318,8 +361,8 @@ def test_any_file_that_holds_the_plan_is_one(tmp_path: Path) -> None:
 
 def test_what_holds_no_plan_makes_nothing(tmp_path: Path) -> None:
     place = table(tmp_path)
-    refused(homeknee("from-table", place, "--plan", place, "--out", tmp_path / "made"))
-    refused(homeknee("from-table", tmp_path / "none", "--plan", PLAN, "--out", tmp_path / "made"))
+    refused(here("from-table", place, "--plan", place, "--out", tmp_path / "made"))
+    refused(here("from-table", tmp_path / "none", "--plan", PLAN, "--out", tmp_path / "made"))
     assert not (tmp_path / "made").exists()
 
 
@@ -329,9 +372,9 @@ def test_what_holds_no_plan_makes_nothing(tmp_path: Path) -> None:
 def test_findings_are_words_or_one_object_and_silence_alone_depends_on_today() -> None:
     words = well(homeknee("findings", DIARY))
     assert len(words.splitlines()) > 5
-    now = well(homeknee("findings", DIARY, "--json"))
+    now = well(here("findings", DIARY, "--json"))
     found = json.loads(now)
-    later = json.loads(well(homeknee("findings", DIARY, "--json", "--today", "2031-01-01")))
+    later = json.loads(well(here("findings", DIARY, "--json", "--today", "2031-01-01")))
     assert found["side"] == "right"
     assert later.pop("read_on") == "2031-01-01" != found.pop("read_on")
     assert [one["code"] for one in later.pop("unsafe")] == [
@@ -340,21 +383,24 @@ def test_findings_are_words_or_one_object_and_silence_alone_depends_on_today() -
     ]
     for told in (later, found):
         told["provenance"].pop("unsafe")
+        assert told["verdicts"].pop("kept")["need"] is None
+    assert later["verdicts"].pop("unsafe")["verdict"] == "silent"
+    assert found["verdicts"].pop("unsafe")["verdict"] == "none_written"
     assert later == found
 
 
 def test_findings_of_a_folder_ask_for_the_table(tmp_path: Path) -> None:
     for more in ((), ("--json",)):
-        assert "--table" in refused(homeknee("findings", tmp_path, *more))
+        assert "--table" in refused(here("findings", tmp_path, *more))
 
 
 def test_a_plan_for_both_knees_has_a_main_one() -> None:
-    main = json.loads(well(homeknee("findings", BOTH_KNEES, "--json")))
+    main = json.loads(well(here("findings", BOTH_KNEES, "--json")))
     diary = read(BOTH_KNEES).diary
     assert diary is not None
     assert main["side"] == diary.plan.main_side
     sides = {
-        side: json.loads(well(homeknee("findings", BOTH_KNEES, "--json", "--side", side)))
+        side: json.loads(well(here("findings", BOTH_KNEES, "--json", "--side", side)))
         for side in ("left", "right")
     }
     assert {side: found["side"] for side, found in sides.items()} == {
@@ -366,7 +412,7 @@ def test_a_plan_for_both_knees_has_a_main_one() -> None:
 
 
 def test_a_knee_that_is_not_in_the_plan_is_refused() -> None:
-    refused(homeknee("findings", DIARY, "--json", "--side", "left"))
+    refused(here("findings", DIARY, "--json", "--side", "left"))
 
 
 def test_a_table_has_a_row_a_diary_and_side_and_one_bad_file_stops_nothing(tmp_path: Path) -> None:
@@ -375,14 +421,14 @@ def test_a_table_has_a_row_a_diary_and_side_and_one_bad_file_stops_nothing(tmp_p
     shutil.copy(DIARY, folder / "a.homeknee")
     shutil.copy(BOTH_KNEES, folder / "c.txt")
     (folder / "b.homeknee").write_bytes(DIARY.read_bytes()[:-7])
-    done = homeknee("findings", folder, "--table", tmp_path / "t.csv")
+    done = here("findings", folder, "--table", tmp_path / "t.csv")
     assert (done.returncode, done.stdout) == (0, "")
     (fault,) = done.stderr.splitlines()
     assert "b.homeknee" in fault
     rows = list(csv.DictReader((tmp_path / "t.csv").read_text(encoding="utf-8").splitlines()))
     assert [row["side"] for row in rows].count("right") == 2
     assert len(rows) == 3
-    refused(homeknee("findings", DIARY, "--table", tmp_path / "u.csv"))
+    refused(here("findings", DIARY, "--table", tmp_path / "u.csv"))
     assert not (tmp_path / "u.csv").exists()
 
 
@@ -423,15 +469,15 @@ BAD = {
 def test_what_is_not_whole_gets_one_line(what: str, tmp_path: Path) -> None:
     place = tmp_path / "diary.homeknee"
     place.write_bytes(BAD[what])
-    refused(homeknee("verify", place))
+    refused(here("verify", place))
 
 
 def test_the_bad_states_are_told_apart(tmp_path: Path) -> None:
     said = set()
     for what in ("a byte turned", "a picture", "too new", "sealed", "another shape"):
         (tmp_path / "f").write_bytes(BAD[what])
-        said.add(refused(homeknee("verify", tmp_path / "f")))
-    said.add(refused(homeknee("verify", tmp_path / "none")))
+        said.add(refused(here("verify", tmp_path / "f")))
+    said.add(refused(here("verify", tmp_path / "none")))
     assert len(said) == 6
 
 
@@ -440,8 +486,8 @@ def test_the_bad_states_are_told_apart(tmp_path: Path) -> None:
 
 def test_export_writes_exactly_there_and_only_from_a_whole_diary(tmp_path: Path) -> None:
     (tmp_path / "cut").write_bytes(WHOLE[:-1])
-    refused(homeknee("export", tmp_path / "cut", "--csv", tmp_path / "t.csv"))
-    refused(homeknee("export", PLAN, "--csv", tmp_path / "t.csv"))
+    refused(here("export", tmp_path / "cut", "--csv", tmp_path / "t.csv"))
+    refused(here("export", PLAN, "--csv", tmp_path / "t.csv"))
     assert [path.name for path in tmp_path.iterdir()] == ["cut"]
     well(homeknee("export", DIARY, "--csv", "t.csv", cwd=tmp_path))
     assert sorted(path.name for path in tmp_path.iterdir()) == ["cut", "t.csv"]
@@ -451,7 +497,7 @@ def test_export_writes_exactly_there_and_only_from_a_whole_diary(tmp_path: Path)
 
 
 def test_a_place_that_cannot_be_written_is_the_machines_fault(tmp_path: Path) -> None:
-    refused(homeknee("export", DIARY, "--csv", tmp_path / "no" / "such" / "folder.csv"), 3)
+    refused(here("export", DIARY, "--csv", tmp_path / "no" / "such" / "folder.csv"), 3)
     assert not any(tmp_path.iterdir())
 
 
@@ -473,7 +519,7 @@ def test_a_place_that_cannot_be_written_is_the_machines_fault(tmp_path: Path) ->
     ids=lambda arguments: " ".join(Path(part).name for part in arguments),
 )
 def test_a_wrong_command_line_is_usage(arguments: tuple[str, ...], tmp_path: Path) -> None:
-    refused(homeknee(*arguments, cwd=tmp_path), 2)
+    refused(here(*arguments, cwd=tmp_path), 2)
 
 
 def test_help_is_no_fault() -> None:
@@ -490,11 +536,11 @@ def test_what_a_file_is_called_or_holds_never_reaches_the_terminal_raw(tmp_path:
     keyed = tmp_path / "key.homeknee"
     keyed.write_bytes(signed("plan", 3, key))
     for done in (
-        homeknee("verify", diary),
-        homeknee("verify", keyed),
-        homeknee("findings", diary),
-        homeknee("export", tmp_path / f"{loud}2", "--csv", tmp_path / "out.csv"),
-        homeknee("demo", loud),
+        here("verify", diary),
+        here("verify", keyed),
+        here("findings", diary),
+        here("export", tmp_path / f"{loud}2", "--csv", tmp_path / "out.csv"),
+        here("demo", loud),
     ):
         assert done.returncode == 1
         assert len(done.stderr) < 700

@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 from pathlib import Path
 
-from tests.e2e.running import homeknee
+from tests.e2e.running import here, homeknee
 from tests.e2e.test_commands import DIARY, PLAN, refused, well
 
 
@@ -40,3 +40,20 @@ def test_the_papers_of_a_demo_person_without_tape(tmp_path: Path) -> None:
     names = {path.name for path in (tmp_path / "out").iterdir()}
     assert "booklet.pdf" in names
     assert "cutting-sheet.pdf" not in names
+
+
+def test_papers_are_written_for_a_reader_in_a_size(tmp_path: Path) -> None:
+    out = tmp_path / "take" / "home"
+    choices = ("--for", "helper", "--paper", "letter", "--weeks", "2")
+    assert well(homeknee("papers", PLAN, "--out", out, *choices)) == ""
+    assert sorted(path.name for path in out.iterdir()) == [
+        "blank-days.pdf",
+        "booklet.pdf",
+        "cards.pdf",
+        "cutting-sheet.pdf",
+        "fridge.pdf",
+    ]
+    told = here("papers", PLAN, "--out", tmp_path / "x", "--weeks", "0")
+    assert told.returncode == 2
+    assert "1 to 26" in told.stderr
+    assert not (tmp_path / "x").exists()

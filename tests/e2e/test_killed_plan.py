@@ -33,7 +33,7 @@ window.show()
 desk = Desk(Path(sys.argv[1]), window)
 desk.clinic.show_people()
 desk.page().way_chosen.emit("write")
-desk.page().given.emit({"begin": "template:hands_only"})
+desk.page().submitted.emit({"begin": "template:hands_only"})
 for key, text in (("person", "K-77"), ("goal", "To the quay.")):
     QTest.keyClicks(desk.page().boxes[key].field.focusProxy(), text)
 os.kill(os.getpid(), signal.SIGKILL)
@@ -65,7 +65,7 @@ def test_every_answer_of_a_killed_window_is_there(
         assert "A plan was left unfinished here" in page.reading_text()
         assert "K-77" in page.reading_text()
         (kept,) = desk.practice.drafts.kept(None)
-        page.given.emit({"begin": f"draft:{kept.name}"})
+        page.submitted.emit({"begin": f"draft:{kept.name}"})
         answers = room_of(desk).draft.answers
         assert (answers["person"], answers["goal"]) == ("K-77", "To the quay.")
     finally:

@@ -13,11 +13,15 @@ from tests.e2e.running import bare_environment, homeknee
 HEAVY = ("pydantic", "pydantic_core", "numpy", "scipy", "pyqtgraph")
 LATER = (
     "companion.care.catalogue",
+    "companion.care.facts",
+    "companion.care.flow",
     "companion.care.routine",
     "companion.evidence",
     "companion.exchange",
     "companion.paper",
+    "companion.journal.people",
     "companion.presentation.view.page",
+    "companion.ui.kit.background",
     "companion.ui.kit.controls",
 )
 """Parts of ours that the first page does without."""

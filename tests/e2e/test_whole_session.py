@@ -18,9 +18,10 @@ from companion.care.records import AnyEntry, Plan, Session, TapeOn
 from companion.care.routine import RoutineStart
 from companion.exchange.files import read
 from companion.journal.store import Journal
-from companion.presentation.home.walk_pages import Setting, page_view
+from companion.presentation.home.walk_pages import ViewContext, page_view
 from companion.presentation.view.page import (
     Choose,
+    Counting,
     KneeTick,
     PageView,
     Scale,
@@ -80,7 +81,7 @@ class Watched:
             context = Context(journal=journal, clock=clock, catalogue=CATALOGUE)
             position = replay(RoutineWalk().walk(context, state), state.answers)
             assert isinstance(position, Paused)
-            setting = Setting(plan=state.plan, side=state.side, catalogue=CATALOGUE)
+            setting = ViewContext(plan=state.plan, side=state.side, catalogue=CATALOGUE)
             return page_view(position.page, setting)
 
     def entries(self) -> tuple[AnyEntry, ...]:
@@ -127,8 +128,13 @@ def keys_for(view: PageView, scores: Iterator[int]) -> list[str]:
                 keys += ["Tab", "Tab", "space"]  # the picture stands before the places in words
             case _:  # what may be left out is left out, and on no page it stands before the rest
                 pass
-    # Backwards from the heading come Stop, Back and then the main button.
-    leave = ["shift+Tab"] * (1 + view.stop + view.back) + ["space"]
+    # Backwards from the heading come Stop, Help, Leave for now, Back and then the main button.
+    back = ["shift+Tab"] * (3 + view.stop + view.back)
+    leave = [*back, "space"]
+    if any(isinstance(block, Counting) for block in view.blocks):
+        # Nobody waits here for the clock; before the main button stand the other ways on.
+        ways = [other.text for other in view.others]
+        return back + ["shift+Tab"] * (len(ways) - ways.index("Already done")) + ["space"]
     return keys + (["Return"] if view.enter_answers else leave)
 
 
@@ -177,7 +183,8 @@ def test_a_whole_session_by_keyboard_alone(keyboard: Keyboard, tmp_path: Path) -
         "after_hands",
         "after_tape",
     ]
-    assert [move.zones for move in written.moves] == [("above",)] * 4
+    # Her steps are known, so it is not asked where it hurt between hands and tape.
+    assert [move.zones for move in written.moves] == [("above",), ("above",), (), ("above",)]
     assert written.gate == "none"
     assert written.rest_pain == 2
     plan = read_plan()
@@ -199,7 +206,7 @@ def test_killed_in_the_middle_it_goes_on_from_the_same_page(
     scores = iter((9, 4))
     with ended(demo_window(PERSON, tmp_path, keyboard)) as process:
         state: Routine | None = begin(keyboard, store)
-        while state is not None and not store.shown(state).key.startswith("step:1:3"):
+        while state is not None and not store.shown(state).key.startswith("steps:1:"):
             state = go_on(keyboard, store, state, scores)
         assert state is not None
         shown = store.shown(state)

@@ -1,6 +1,7 @@
 """Findings of whole diaries: the contract's keys, one rule at a time."""
 
 import json
+import re
 import subprocess
 import sys
 from dataclasses import replace
@@ -14,11 +15,30 @@ from jsonschema import Draft202012Validator
 
 from companion.care.coded import KnownFault
 from companion.care.levels import PARTS
-from companion.care.records import Diary, HandsRound, Measurement, Question, StepDone
-from companion.evidence.figures import CannotTell, TrialLimitation, Why
+from companion.care.records import (
+    Amount,
+    AmountPlan,
+    Diary,
+    HandsRound,
+    Measurement,
+    Question,
+    StepDone,
+)
+from companion.evidence.change_model import fits, series_of
+from companion.evidence.figures import (
+    BecauseCode,
+    Better,
+    CannotTell,
+    Kept,
+    TapeWorth,
+    TrialLimitation,
+    UnsafeTold,
+    Why,
+)
 from companion.evidence.findings import as_json, sides
 from companion.evidence.sources import SOURCES
 from companion.presentation.language.said import said_words
+from companion.presentation.language.verdict_words import amount_words
 from tests import strategies
 from tests.builders import (
     DAY,
@@ -50,6 +70,7 @@ VALIDATOR = Draft202012Validator(SCHEMA, format_checker=Draft202012Validator.FOR
 # The contract's keys, typed from it and not from the code.
 CONTRACT: dict[str, set[str] | None] = {
     "side": None,
+    "verdicts": {"better", "kept", "tape", "unsafe"},
     "period": {"first_day", "last_day", "days"},
     "diary": {
         "days_kept",
@@ -62,6 +83,7 @@ CONTRACT: dict[str, set[str] | None] = {
     "exercise": {"sessions_done", "sessions_prescribed", "done_percent", "stopped", "left"},
     "pain": {
         "measure",
+        "model",
         "baseline",
         "latest",
         "change_points",
@@ -129,11 +151,21 @@ def test_any_diary_gives_findings_that_meet_the_schema(made: Diary) -> None:
 def test_the_schema_knows_each_code_of_a_reason() -> None:
     known = SCHEMA["$defs"]
     assert known["unknown"]["properties"]["why"]["enum"] == list(get_args(Why))
+    codes = [code for part in get_args(BecauseCode) for code in get_args(part) or (part,)]
+    assert known["because"]["properties"]["code"]["enum"] == codes
+    for key, told in {
+        "better": Better,
+        "kept": Kept,
+        "tape": TapeWorth,
+        "unsafe": UnsafeTold,
+    }.items():
+        verdict = SCHEMA["properties"]["verdicts"]["properties"][key]
+        assert verdict["properties"]["verdict"]["enum"] == list(get_args(told))
     limits = known["trial"]["properties"]["limitations"]["items"]["enum"]
     assert limits == list(get_args(TrialLimitation))
 
 
-@settings(max_examples=25)
+@settings(max_examples=12)
 @given(strategies.diaries(most_entries=20))
 def test_any_diary_of_the_file_form_gives_findings_that_meet_the_schema(made: Diary) -> None:
     for side in sides(made):
@@ -191,6 +223,19 @@ def test_every_key_of_the_contract_is_there_even_in_an_empty_diary() -> None:
     assert plain["trial"] is None  # a plan without a trial lacks nothing
     assert "trial" not in {item["finding"] for item in plain["cannot_tell"]}
     assert set(plain["pain"]["baseline"]) >= {"days", "mean"}
+    run = {
+        "first_day",
+        "last_day",
+        "before",
+        "after",
+        "change",
+        "low",
+        "high",
+        "p_lower",
+        "p_higher",
+    }
+    assert set(plain["pain"]["model"]) == run | {"p_same", "worse_from", "bad_spell", "from_day_15"}
+    assert all(set(each) == {"verdict", "because", "need"} for each in plain["verdicts"].values())
 
 
 def test_the_schema_is_a_schema_and_refuses_what_is_missing_or_renamed() -> None:
@@ -220,7 +265,7 @@ def test_each_figure_carries_its_method_its_number_and_its_source() -> None:
 
 
 def test_nothing_heavy_is_loaded_before_a_finding_needs_it() -> None:
-    # Of the trade's numbers only roots, t and the exact distribution come from scipy and numpy: a
+    # Of the trade’s numbers only t and the exact distribution need numpy: a
     # diary of a few days has none of them, and the way to the front page never asks for findings.
     heavy = "{'numpy', 'scipy', 'pydantic', 'PySide6', 'pyqtgraph'}"
     code = f"""
@@ -929,3 +974,35 @@ def test_a_question_changes_nothing() -> None:
     )
     base = diary(pages("5 5"))
     assert findings(replace(base, entries=(*base.entries, asked))) == findings(base)
+
+
+# ---------------------------------------------------------------- amounts
+
+
+def test_an_amount_of_the_plan_is_told_in_its_unit_by_the_same_model() -> None:
+    """Ten parts of its goal, what is beyond counting as the goal (fact: amount_tenths)."""
+    walk = AmountPlan(label="walk", unit="m", baseline=200, goal=400)
+    no_goal = AmountPlan(label="sit", unit="min", baseline=10, goal=0)
+    own = plan(amounts=(walk, no_goal))
+    done = [160] * 20 + [200, 240, 280, 320] * 5 + [360, 500] * 10
+    days = [
+        page(n, pain_average=4, amounts=(Amount(label="walk", unit="m", amount=amount),))
+        for n, amount in enumerate(done)
+    ]
+    (found,) = findings(diary(days, plans=[own])).amounts
+    tenths = series_of(
+        {page.for_day: 10 * min(a / 400, 1) for page, a in zip(days, done, strict=True)}
+    )
+    (fit,) = fits([tenths])
+    assert fit is not None
+    assert (found.days, found.verdict) == (60, "more")
+    assert found.model.change == pytest.approx(fit.change * 40)
+    assert found.model.low == pytest.approx(fit.low * 40)
+    assert found.model.high == pytest.approx(fit.high * 40)
+    assert found.model.after is not None
+    assert found.model.after <= 400
+    lead, words = amount_words(found)
+    assert lead == "More,"
+    assert re.fullmatch(r"by \d+ m \(\d+ to \d+ more\): 1\d\d to 3\d\d; goal 400", words)
+    (short,) = findings(diary(days[:20], plans=[own])).amounts
+    assert (short.model.change, short.verdict) == (None, "cannot_tell")

@@ -49,11 +49,14 @@ def test_an_unrecorded_day_does_not_make_two_days_running() -> None:
     assert spans("6 - 6 4 4") == []
 
 
-def test_an_unrecorded_day_breaks_the_usual_days_running() -> None:
-    assert spans("6 6 4 4 4 - 4 4 4 6 4") == [(0, 9, 6)]
+def test_an_unrecorded_day_is_passed_over_among_the_usual_ones() -> None:
+    assert spans("6 6 4 4 4 - 4 4 4 6 4") == [(0, 1, 6)]
 
 
-def test_a_flare_is_let_go_after_twenty_eight_days_without_a_raised_day() -> None:
+def test_a_gap_stretches_no_flare() -> None:
+    # Four days between raised ones leave it one flare, five or more begin another.
+    assert spans("6 6 - 4 4 - 6 6") == [(0, 7, 6)]
+    assert spans("6 6 - - 4 4 - - 7 7") == [(0, 1, 6), (8, 9, 7)]
     gap = " ".join("-" * 30)
     found = recorded_flares(by_day(scores(f"{USUAL} 6 6 {gap} 6 6")))
     assert [(flare.days, flare.over) for flare in found] == [(2, False)]
@@ -101,4 +104,4 @@ def test_every_flare_is_what_it_says(row: list[int | None]) -> None:
         assert flare.peak == max(score for score in inside if score is not None)
     for one, other in itertools.pairwise(found):
         assert one.last_day < other.first_day
-        assert one.over or (other.first_day - one.last_day).days > 28
+        assert one.over or (other.first_day - one.last_day).days > 5

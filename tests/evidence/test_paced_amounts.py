@@ -54,13 +54,13 @@ def test_the_larger_amount_of_a_day_counts() -> None:
     assert amounts_done(both) == {("walk", "m"): {DAY + timedelta(days=1): 160.0}}
 
 
-def test_a_recorded_flare_takes_one_step_down() -> None:
+def test_a_recorded_flare_holds_the_amount() -> None:
     """Usual 4, then 6 and 6 is a flare (Parry, Ogollah and Peat; F)."""
     scores = pages("4 4 4 4 4 4 4 4 4 4 4 4 4 4 4 4 6 6 4 4 4 4")
     kept = [replace(entry, amounts=walked(0, 500).amounts) for entry in scores]
     found = flare_days(kept, PLAN)
     assert found == {DAY + timedelta(days=16), DAY + timedelta(days=17)}
-    assert aims(*kept, days=21) == [160, 180, 200, 180]
+    assert aims(*kept, days=21) == [160, 180, 200, 200]
     (paced,) = paced_amounts(kept, [PLAN], DAY + timedelta(days=21))
     outcomes: list[WeekOutcome] = [week.before.outcome for week in paced.weeks if week.before]
     assert outcomes == ["kept", "kept", "flare"]

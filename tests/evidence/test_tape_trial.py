@@ -15,6 +15,7 @@ from companion.care.trial_schedule import PAIRS_NEEDED, Schedule, fair_bit, sche
 from companion.evidence.figures import SkinEvent
 from companion.evidence.sign_flip import hodges_lehmann, sign_flip, smallest_p
 from companion.evidence.tape_trial import estimate, trial_result
+from companion.evidence.verdicts import tape_worth
 from tests.builders import DAY
 
 SEED = "9f3c-harbour"
@@ -193,7 +194,6 @@ def test_nothing_is_tested_without_a_difference() -> None:
         sign_flip([])
     with pytest.raises(ValueError, match="at least one difference"):
         hodges_lehmann([])
-    assert estimate([]).outcome == "cannot_tell"
     assert estimate([]).p is None
 
 
@@ -206,7 +206,10 @@ def test_a_whole_trial() -> None:
         trial, scored(trial, 3, 5), followed(trial), written_on=trial.first_day - timedelta(days=1)
     )
     assert found.estimate.mean_difference == -2
-    assert (found.estimate.low, found.estimate.high, found.estimate.outcome) == (-2, -2, "lower")
+    assert (found.estimate.low, found.estimate.high, found.estimate.favouring) == (-2, -2, 8)
+    told = tape_worth(found)
+    assert told.verdict == "lower_with_tape"
+    assert "trial_surely_a_point" in {each.code for each in told.because}
     assert found.estimate.p == smallest_p(8) == found.design.smallest_p
     assert found.first_day_dropped.mean_difference == -2
     assert found.flow.days_scheduled == 48
@@ -240,7 +243,7 @@ def test_three_dropped_pairs_leave_too_few_to_tell() -> None:
         for day in period.scored_days:
             del row[day]
     found = trial_result(trial, row, followed(trial)).estimate
-    assert (found.pairs, found.outcome) == (5, "cannot_tell")
+    assert found.pairs == 5
     assert (found.low, found.high) == (None, None)
     # Five pairs all one way: the usual threshold cannot be reached.
     assert found.p == found.smallest_p == 0.0625
@@ -254,7 +257,8 @@ def test_a_trial_broken_off() -> None:
     worn = {day: tape for day, tape in followed(trial).items() if day <= end}
     found = trial_result(trial, row, worn)
     assert found.flow.last_day_reached == end
-    assert (found.flow.pairs_complete, found.estimate.outcome) == (5, "cannot_tell")
+    assert found.flow.pairs_complete == 5
+    assert tape_worth(found).verdict == "cannot_tell"
     assert found.flow.days_followed_unknown == 24
     assert "broken_off" in found.limitations
     begun = scored(trial, 4, 5)
@@ -327,5 +331,5 @@ def test_any_record_of_a_trial_gives_a_result(data: st.DataObject) -> None:
     found = trial_result(trial, row, worn)
     assert found.flow.pairs_complete + found.flow.pairs_dropped == 6
     if found.estimate.pairs < 6:
-        assert found.estimate.outcome == "cannot_tell"
+        assert tape_worth(found).verdict == "cannot_tell"
         assert found.estimate.low is None

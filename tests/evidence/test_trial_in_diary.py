@@ -10,9 +10,11 @@ import pytest
 
 from companion.care.records import AnyEntry, DayPage, Diary, Plan, TapeOff, TapeOn, TapeTrial
 from companion.care.trial_schedule import Schedule, planned, schedule
+from companion.care.trial_today import pairs_complete
 from companion.evidence.figures import CannotTell, TrialResult
 from companion.evidence.readings import readings
 from companion.evidence.trial_in_diary import held_trial, taped_by_day
+from companion.evidence.verdicts import tape_worth
 from tests.builders import DAY, at, page, plan, tape_off, tape_on, warning
 from tests.found import findings
 
@@ -100,8 +102,8 @@ def test_the_values_of_statistics_come_out_of_a_diary() -> None:
     assert estimate.hodges_lehmann == pytest.approx(-1, abs=1e-9)
     assert estimate.low == pytest.approx(-1.5, abs=1e-9)
     assert estimate.high == pytest.approx(-0.5, abs=1e-9)
-    # Beyond one point is the line of `outcome`: a mean of exactly one point is not beyond it.
-    assert estimate.outcome == "cannot_tell"
+    assert estimate.favouring == 7
+    assert tape_worth(found).verdict == "lower_with_tape"
     assert found.flow.days_recorded == found.flow.days_scheduled == 32
     assert (found.flow.days_not_followed, found.flow.days_followed_unknown) == (0, 0)
     assert found.randomisation.as_fixed is True
@@ -166,7 +168,7 @@ def test_the_first_scored_day_can_be_left_out() -> None:
     found = result([*worn(of), *entries], plan_with(held))
     assert found.estimate.mean_difference == pytest.approx(-1)
     assert found.first_day_dropped.mean_difference == pytest.approx(-2)
-    assert found.first_day_dropped.outcome == "lower"
+    assert tape_worth(found).verdict == "lower_with_tape"
 
 
 def test_five_pairs_all_one_way_cannot_reach_the_usual_threshold() -> None:
@@ -177,7 +179,11 @@ def test_five_pairs_all_one_way_cannot_reach_the_usual_threshold() -> None:
     entries = [*worn(of), *(entry for entry in whole if entry.for_day not in empty)]
     found = result(entries, plan_with(held))
     assert (found.flow.pairs_complete, found.flow.pairs_dropped) == (5, 1)
-    assert (found.estimate.p, found.estimate.outcome) == (0.0625, "cannot_tell")
+    after = of.last_day + timedelta(days=1)
+    assert pairs_complete(plan_with(held), "right", entries, after) == 5, "home counts as it does"
+    assert pairs_complete(plan_with(held), "right", entries, of.periods[1].last_day) == 0
+    assert found.estimate.p == 0.0625
+    assert tape_worth(found).verdict == "cannot_tell"
     gaps = lacking(entries, plan_with(held))
     assert set(gaps) == {"trial.estimate", "trial.first_day_dropped"}
     gap = gaps["trial.estimate"]

@@ -220,3 +220,18 @@ def test_a_plan_nobody_wrote_under_is_silent_too() -> None:
     found = unsafe(read_on=DAY + timedelta(days=WATCH.silent_days))
     assert [each.code for each in found] == ["silent"]
     assert silence(WATCH, DAY, DAY, after_card=True) is None
+
+
+def test_silence_stands_beside_how_often_chance_makes_it() -> None:
+    # Every fourth day left out of 20: (5 + 1) / (20 + 2) to the power of the days of silence.
+    written = [4 if n % 4 else None for n in range(1, 20)]
+    book = [*pages([4]), *pages(written, first=1)]
+    last = max(each.for_day for each in book)
+    of = (last - DAY).days + 1
+    (found,) = unsafe(book, read_on=last + timedelta(days=WATCH.silent_days))
+    assert (found.count, found.of) == (of - len(book), of)
+    share = (of - len(book) + 1) / (of + 2)
+    assert found.by_chance == pytest.approx(share**WATCH.silent_days)
+    # (fact: silence_by_chance) of fewer than 14 days nothing is told.
+    (early,) = unsafe(pages([4] * 13), read_on=DAY + timedelta(days=12 + WATCH.silent_days))
+    assert early.by_chance is None

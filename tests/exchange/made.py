@@ -8,6 +8,7 @@ from companion.care.records import (
     ActivityScore,
     Amount,
     AmountPlan,
+    AnsweredSign,
     CautionAnswer,
     CheckMove,
     Contact,
@@ -19,6 +20,7 @@ from companion.care.records import (
     Exercise,
     GateAnswer,
     HandsRound,
+    Journey,
     KneeMeasures,
     KnownSign,
     Measurement,
@@ -80,6 +82,29 @@ def full_plan() -> Plan:
     )
 
 
+def fifth_full_plan() -> Plan:
+    """The same with what version 5 of the format added."""
+    return signed(
+        replace(
+            full_plan(),
+            mornings_down=1,
+            expected_weeks=4,
+            open_signs=(
+                AnsweredSign(
+                    warning=an_id(9),
+                    sign="swollen_days",
+                    since=FIRST,
+                    sides=("right",),
+                    answer="go_on",
+                ),
+            ),
+        ),
+        "R. Quay",
+        "PH 0412",
+        at(7, 11),
+    )
+
+
 def first_full_plan() -> Plan:
     """The same as far as version 1 of the format could say it."""
     plan = small_plan(
@@ -107,6 +132,80 @@ def first_full_plan() -> Plan:
         known_signs=(KnownSign(sign="giving_way", since=FIRST),),
     )
     return signed(plan, "R. Quay", "PH 0412", at(7, 11))
+
+
+def sixth_full_diary() -> Diary:
+    """The same with questions of two computers, one chosen over the other, and one that came twice
+    with other words; with what was said of the fortnight before, at the clinic and at home; and
+    with days away."""
+    diary = fifth_full_diary()
+    asked = [
+        Question(
+            id=an_id(number),
+            for_day=FIRST + timedelta(days=8),
+            written_at=at(8, 12, number),
+            written_by="person",
+            plan_version=1,
+            text=f"May I walk to buoy {number}?",
+            machine=an_id(900 + number % 2),
+            turn=number,
+        )
+        for number in (50, 51, 52, 53)
+    ]
+    asked[1] = replace(asked[1], replaces=asked[0].id)
+    asked[2] = replace(asked[2], replaces=asked[0].id, over=(asked[1].id,))
+    asked[3] = replace(asked[3], beside=asked[2].id)
+    away = Journey(
+        id=an_id(56),
+        for_day=FIRST + timedelta(days=8),
+        written_at=at(8, 13),
+        written_by="person",
+        plan_version=1,
+        first_day=FIRST + timedelta(days=12),
+        last_day=FIRST + timedelta(days=15),
+        where="Lisk",
+        clock_ahead=-5.5,
+        home_minutes=60,
+        emergency="0700 300",
+    )
+    before_it_began = (
+        Session(
+            id=an_id(54),
+            for_day=FIRST,
+            written_at=at(0, 11, 30),
+            written_by="clinic",
+            plan_version=2,
+            side="right",
+            place="clinic",
+            ended="finished",
+            last_fortnight="worse",
+        ),
+        DayPage(
+            id=an_id(55),
+            for_day=FIRST + timedelta(days=8),
+            written_at=at(8, 20),
+            written_by="person",
+            plan_version=2,
+            side="left",
+            pain_average=2,
+            last_fortnight="cannot_tell",
+        ),
+    )
+    return replace(diary, entries=(*diary.entries, *asked, away, *before_it_began))
+
+
+def fifth_full_diary() -> Diary:
+    """The same with an entry that was withdrawn, which version 5 of the format can say."""
+    diary = full_diary()
+    taught = next(entry for entry in diary.entries if isinstance(entry, ScoringTaught))
+    withdrawal = replace(
+        taught,
+        id=an_id(16),
+        written_at=at(0, 18, 55),
+        replaces=taught.id,
+        withdrawn="written_twice",
+    )
+    return replace(diary, entries=(*diary.entries, withdrawal))
 
 
 def full_diary() -> Diary:

@@ -6,13 +6,14 @@ import os
 import re
 from collections.abc import Callable
 from dataclasses import replace
-from datetime import date, timedelta
+from datetime import timedelta
 from pathlib import Path
 from typing import Any, get_args
 
 import pytest
 from hypothesis import given, settings
 
+from companion.care.clocks import that_count
 from companion.care.records import ENTRY_KINDS, Diary, Event, Question, ScoringTaught
 from companion.exchange import files
 from companion.exchange.files import (
@@ -28,11 +29,14 @@ from companion.wire.plain import encode
 from companion.wire.sign_off import sign_off_holds
 from tests.builders import small_plan
 from tests.exchange.made import (
+    fifth_full_diary,
+    fifth_full_plan,
     first_full_diary,
     first_full_plan,
     full_diary,
     full_plan,
     second_full_diary,
+    sixth_full_diary,
 )
 from tests.said import sentence
 from tests.strategies import diaries
@@ -40,7 +44,7 @@ from tests.strategies import diaries
 FORMAT = Path(files.__file__).with_name("FORMAT.md")
 
 
-def with_header(body: bytes, opening: bytes = b"homeknee diary 4") -> bytes:
+def with_header(body: bytes, opening: bytes = b"homeknee diary 6") -> bytes:
     """A file under a good digest, worked out here by FORMAT.md and not by the writer."""
     digest = hashlib.sha256(opening + b"\n" + body).hexdigest().encode()
     return opening + b" " + digest + b"\n" + body
@@ -70,7 +74,7 @@ def test_no_entry_is_changed_by_writing_and_reading(diary: Diary) -> None:
 
 
 def test_a_diary_file_is_whole_whatever_it_is_called(tmp_path: Path) -> None:
-    diary = full_diary()
+    diary = sixth_full_diary()
     assert {e.kind for e in diary.entries} == ENTRY_KINDS.keys()
     path = tmp_path / "holiday.jpg"
     write_diary(path, diary)
@@ -97,7 +101,7 @@ def test_the_digest_is_sha_256_of_the_rest() -> None:
     """FIPS 180-4 by the standard library, over the bytes that FORMAT.md names."""
     assert diary_bytes(full_diary()) == with_header(body_of(diary_bytes(full_diary())))
     plan = plan_bytes(full_plan())
-    assert plan == with_header(body_of(plan), b"homeknee plan 4")
+    assert plan == with_header(body_of(plan), b"homeknee plan 5")
 
 
 def test_the_body_is_json_and_one_record_a_line() -> None:
@@ -117,7 +121,7 @@ def test_the_order_of_entries_does_not_matter() -> None:
 
 
 def test_the_example_in_the_description_reads_as_whole() -> None:
-    example = re.search(r"```\n(homeknee diary 4 .*?)```", FORMAT.read_text("utf-8"), re.DOTALL)
+    example = re.search(r"```\n(homeknee diary 6 .*?)```", FORMAT.read_text("utf-8"), re.DOTALL)
     assert example is not None
     reading = read_bytes(example[1].encode())
     assert reading.state == "whole", sentence(reading)
@@ -173,7 +177,7 @@ def test_the_machine_failing_is_told(tmp_path: Path, monkeypatch: pytest.MonkeyP
 def test_too_large_is_known_before_reading(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     path = tmp_path / "big.homeknee"
     with path.open("wb") as file:
-        file.truncate(65 * 1024 * 1024)
+        file.truncate(17 * 1024 * 1024)
 
     def never(*_: object, **__: object) -> None:
         raise AssertionError("the file was opened")
@@ -181,7 +185,7 @@ def test_too_large_is_known_before_reading(tmp_path: Path, monkeypatch: pytest.M
     monkeypatch.setattr(Path, "open", never)
     reading = read(path)
     assert reading.state == "too_large"
-    assert "64 MiB" in sentence(reading)
+    assert "16 MiB" in sentence(reading)
 
 
 def test_a_plan_has_a_smaller_limit() -> None:
@@ -226,7 +230,7 @@ def test_not_ours(data: bytes) -> None:
 
 
 @pytest.mark.parametrize(
-    "opening", [b"homeknee diary 5", b"homeknee plan 9999", b"homeknee pack 1"]
+    "opening", [b"homeknee diary 7", b"homeknee plan 9999", b"homeknee pack 1"]
 )
 def test_too_new_only_under_a_good_digest(opening: bytes) -> None:
     whole = with_header(b"whatever comes later\n", opening)
@@ -248,16 +252,16 @@ def test_a_diary_under_the_name_of_a_plan_is_faulty() -> None:
 def test_an_older_version_passes_the_steps_one_by_one(monkeypatch: pytest.MonkeyPatch) -> None:
     """Played with two made-up later versions: entries change in one step, plans in the other."""
 
-    def entry_from_4(value: dict[str, Any]) -> dict[str, Any]:
+    def entry_from_6(value: dict[str, Any]) -> dict[str, Any]:
         return value | {"written_by": "clinic"}
 
-    def plan_from_5(value: dict[str, Any]) -> dict[str, Any]:
+    def plan_from_7(value: dict[str, Any]) -> dict[str, Any]:
         return value | {"rounds": 3}
 
     data = diary_bytes(Diary(plans=(small_plan(),), entries=full_diary().entries[:1]))
-    monkeypatch.setitem(files.VERSIONS, "diary", 6)
-    monkeypatch.setitem(upgrades.ENTRY_UPGRADES, 4, entry_from_4)
-    monkeypatch.setitem(upgrades.PLAN_UPGRADES, 5, plan_from_5)
+    monkeypatch.setitem(files.VERSIONS, "diary", 8)
+    monkeypatch.setitem(upgrades.ENTRY_UPGRADES, 6, entry_from_6)
+    monkeypatch.setitem(upgrades.PLAN_UPGRADES, 7, plan_from_7)
     diary = read_bytes(data).diary
     assert diary is not None
     assert diary.entries[0].written_by == "clinic"
@@ -358,6 +362,8 @@ CONTENTS = {
     "2": (full_plan, second_full_diary),
     "3": (full_plan, full_diary),
     "4": (full_plan, full_diary),
+    "5": (fifth_full_plan, fifth_full_diary),
+    "6": (full_plan, sixth_full_diary),
 }
 
 
@@ -391,15 +397,19 @@ def test_one_file_is_kept_for_each_version() -> None:
 # ---------------------------------------------------------------- today
 
 
-def test_a_page_from_the_future_is_refused_when_taken_in() -> None:
+def test_a_page_from_the_future_is_taken_in_and_marked() -> None:
     data = diary_bytes(full_diary())
     last = max(entry.written_at for entry in full_diary().entries).date()
-    assert read_bytes(data).state == "whole"
-    assert read_bytes(data, today=last).state == "whole"
-    reading = read_bytes(data, today=last - timedelta(days=2))
-    assert reading.state == "faulty"
-    assert "is in the future" in sentence(reading)
-    assert read_bytes(data, today=date(2026, 3, 3)).state == "faulty"
+    for today in (None, last):
+        diary = read_bytes(data, today=today).diary
+        assert diary is not None
+        assert diary.wrong_clock == ()
+    diary = read_bytes(data, today=last - timedelta(days=2)).diary
+    assert diary is not None
+    assert len(diary.entries) == len(full_diary().entries)
+    late = {e.id for e in diary.entries if e.written_at.date() == last}
+    assert set(diary.wrong_clock) == late
+    assert not late & {entry.id for entry in that_count(diary)}
 
 
 @pytest.mark.parametrize("name", ["x\ny.homeknee", "y" * 5000, "\u202ex"])

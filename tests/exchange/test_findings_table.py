@@ -40,15 +40,15 @@ def rows(table: Path) -> list[dict[str, str]]:
 
 def test_a_few_files_are_read_without_another_process() -> None:
     names = [f"{number}" for number in range(FEW_FILES)]
-    given = list(rows_of_files(paths(*names), readers.fragile))
-    assert {one.rows[0]["process"] for one in given} == {os.getpid()}
+    submitted = list(rows_of_files(paths(*names), readers.fragile))
+    assert {one.rows[0]["process"] for one in submitted} == {os.getpid()}
 
 
 def test_many_files_are_read_elsewhere_and_told_in_their_order() -> None:
     names = [f"{number:02}" for number in range(20, 0, -1)]
-    given = list(rows_of_files(paths(*names), readers.fragile, processes=2))
-    assert [one.rows[0]["file"] for one in given] == names
-    others = {one.rows[0]["process"] for one in given}
+    submitted = list(rows_of_files(paths(*names), readers.fragile, processes=2))
+    assert [one.rows[0]["file"] for one in submitted] == names
+    others = {one.rows[0]["process"] for one in submitted}
     assert os.getpid() not in others
     assert 1 <= len(others) <= 2
 
@@ -56,10 +56,10 @@ def test_many_files_are_read_elsewhere_and_told_in_their_order() -> None:
 def test_a_file_that_ends_its_process_is_one_fault_and_all_others_are_read() -> None:
     names = [f"{number:02}" for number in range(12)]
     names[3], names[9] = "crash-a", "crash-b"
-    given = list(rows_of_files(paths(*names), readers.fragile, processes=2))
-    read = [one.rows[0]["file"] if one.rows else None for one in given]
+    submitted = list(rows_of_files(paths(*names), readers.fragile, processes=2))
+    read = [one.rows[0]["file"] if one.rows else None for one in submitted]
     assert read == [None if name.startswith("crash") else name for name in names]
-    assert [said_words(one.fault) for one in given if one.fault is not None] == [
+    assert [said_words(one.fault) for one in submitted if one.fault is not None] == [
         "'crash-a' ended the process that read it. It was left out.",
         "'crash-b' ended the process that read it. It was left out.",
     ]
@@ -67,9 +67,9 @@ def test_a_file_that_ends_its_process_is_one_fault_and_all_others_are_read() -> 
 
 def test_it_ends_even_when_every_file_ends_its_process(monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr("companion.exchange.findings_table.FEW_FILES", 1)
-    given = list(rows_of_files(paths("1", "2", "3"), readers.all_crash, processes=2))
-    assert len(given) == 3
-    assert all(one.fault is not None and not one.rows for one in given)
+    submitted = list(rows_of_files(paths("1", "2", "3"), readers.all_crash, processes=2))
+    assert len(submitted) == 3
+    assert all(one.fault is not None and not one.rows for one in submitted)
 
 
 # ---------------------------------------------------------------- the command

@@ -7,9 +7,10 @@ from datetime import UTC, date, datetime, timedelta, timezone
 from typing import Any
 
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from companion.care.coded import Coded
 from companion.care.records import (
     ActivityScore,
     Amount,
@@ -30,7 +31,6 @@ from companion.exchange.table import read_table, write_table
 from companion.exchange.table_cells import UNITS, amount, amount_text, defused, undefused
 from companion.system.resources import demo_profiles
 from tests import strategies
-from tests.said import sentence
 
 PLAN = Plan(
     person="K-07",
@@ -46,7 +46,7 @@ DAY = date(2026, 10, 2)
 SUMMER = timezone(timedelta(hours=1))
 FIXED = (
     "day,side,pain_now,pain_average,pain_worst,stiffness_min,before,after_hands,after_tape,"
-    "tape_stage,tape_worn,steps_done,exercise_done,medicine,skin"
+    "tape_stage,tape_worn,steps_done,exercise_done,medicine,skin,night_pain,stairs,fell,sign"
 )
 
 
@@ -96,7 +96,7 @@ def test_a_day_page_is_a_row_with_its_labelled_columns_before_the_note() -> None
     assert text.splitlines() == [
         FIXED + ",activity:walk to the fish quay,activity:stairs to the harbour office,"
         "activity:row the tender,amount:walk to the fish quay:m,note",
-        '2026-10-02,right,0,4,,30,,,,,,,,0,pink,6,7,2,320.5,"wind, and rain"',
+        '2026-10-02,right,0,4,,30,,,,,,,,0,pink,,,,,6,7,2,320.5,"wind, and rain"',
     ]
 
 
@@ -252,17 +252,30 @@ def _with_known_units(diary: Diary) -> Diary:
     return dataclasses.replace(diary, entries=tuple(known(entry) for entry in diary.entries))
 
 
-def _read_again(text: str, plan: Plan) -> Diary:
+CONTRADICTIONS = {
+    "worst_below_average", "stage_without_tape", "stage_beyond_plan", "person_differs",
+}  # fmt: skip
+"""What a diary may hold, question by question, and a table that comes in may not."""
+
+
+def _read_again(text: str, plan: Plan) -> tuple[Diary, list[Coded]]:
     both = dataclasses.replace(plan, side="both")
     reading = read_table(text.encode(), both, AFTER_ALL)
-    assert [sentence(fault) for fault in reading.faults] == []
-    return Diary(plans=(both,), entries=reading.entries)
+    return Diary(plans=(both,), entries=reading.entries), [fault.what for fault in reading.faults]
 
 
+@settings(max_examples=25)
 @given(strategies.diaries(most_entries=12).map(_with_known_units))
 def test_a_table_read_and_written_again_is_the_same_table(diary: Diary) -> None:
     text = write_table(diary)
-    assert write_table(_read_again(text, diary.plan)) == text
+    again, faults = _read_again(text, diary.plan)
+    assert {what.code for what in faults} <= CONTRADICTIONS
+    once = write_table(again)
+    if not faults:
+        assert once == text
+    more, faults = _read_again(once, diary.plan)
+    assert faults == []
+    assert write_table(more) == once
 
 
 def test_a_session_left_before_its_first_score_makes_no_row() -> None:
@@ -276,6 +289,7 @@ def test_a_session_left_before_its_first_score_makes_no_row() -> None:
     assert [(row["day"], row["before"]) for row in rows(left, scored)] == [("2026-10-03", "0")]
 
 
+@settings(max_examples=25)
 @given(strategies.diaries(most_entries=12))
 def test_no_cell_of_any_diary_begins_a_formula(diary: Diary) -> None:
     for row in csv.reader(io.StringIO(write_table(diary), newline=""), strict=True):
@@ -288,7 +302,8 @@ def test_the_demo_diaries_come_back_as_they_went(name: str) -> None:
     diary = read(demo_profiles() / name / "diary.homeknee").diary
     assert diary is not None
     text = write_table(diary)
-    again = _read_again(text, diary.plan)
+    again, faults = _read_again(text, diary.plan)
+    assert faults == []
     assert write_table(again) == text
     pages = {(e.for_day, e.side) for e in diary.entries if isinstance(e, DayPage)}
     assert pages <= {(e.for_day, e.side) for e in again.entries if isinstance(e, DayPage)}

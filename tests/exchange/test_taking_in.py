@@ -8,7 +8,8 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from companion.care.records import Diary, Plan
+from companion.care.records import Diary, Plan, newest_in_force
+from companion.exchange.cross_checks import beside
 from companion.exchange.taking_in import Preview, Refusal, preview, preview_plan
 from companion.wire.plain import encode
 from tests.builders import small_plan
@@ -72,17 +73,22 @@ def test_the_same_code_with_another_birth_year_is_another_person() -> None:
 
 
 def test_an_unknown_birth_year_is_no_reason() -> None:
-    silent = dataclasses.replace(full_plan(), birth_year=None, version=3, sign_off=None)
+    silent = dataclasses.replace(full_plan(), birth_year=None, version=3)
     assert preview_plan(OWN.plans, silent).refused is None
 
 
-def test_a_rival_of_an_entry_refuses_the_whole_file() -> None:
+def test_a_rival_of_an_entry_costs_itself_alone_and_both_are_kept() -> None:
     rival = dataclasses.replace(OWN.entries[0], written_by="helper")
     fresh = dataclasses.replace(OWN.entries[1], id=an_id(99))
     seen = preview(OWN, Diary(plans=OWN.plans, entries=(fresh, rival)))
-    assert refused(seen)
+    assert seen.refused is None
     assert seen.conflicts == (rival.id,)
-    assert seen.refused == Refusal("entries_differ", {"n": 1})
+    assert seen.new == (fresh, beside(rival))
+    again = preview(
+        dataclasses.replace(OWN, entries=(*OWN.entries, *seen.new)),
+        Diary(plans=OWN.plans, entries=(fresh, rival)),
+    )
+    assert again.refused == Refusal("nothing_new")
 
 
 def test_a_rival_of_a_plan_version_refuses_the_whole_file() -> None:
@@ -161,6 +167,28 @@ def test_an_older_version_that_comes_with_its_diary_is_kept_and_changes_no_knee(
     seen = preview(own, Diary(plans=(_version(1, side="left", main_side="left"), _version(2))))
     assert seen.refused is None
     assert not seen.side_changes
+
+
+def test_a_plan_nobody_signed_takes_the_place_of_no_signed_one() -> None:
+    """A draft that was sent to look at locked the real one out, and could not be undone."""
+    draft = dataclasses.replace(full_plan(), version=3, sign_off=None)
+    refusal = Refusal("practice_plan", {"theirs": 3, "ours": 2})
+    assert preview_plan(OWN.plans, draft).refused == refusal
+    assert preview(OWN, Diary(plans=(*OWN.plans, draft))).refused == Refusal("nothing_new")
+    assert preview(OWN, Diary(plans=(draft,))).refused == refusal
+
+
+def test_a_signed_plan_stands_in_the_place_of_one_nobody_signed() -> None:
+    draft = dataclasses.replace(full_plan(), rounds=3, sign_off=None)
+    for own in ((draft,), (small_plan(), draft), (dataclasses.replace(draft, version=7),)):
+        seen = preview_plan(own, full_plan())
+        assert (seen.refused, seen.new_plans) == (None, (full_plan(),))
+        assert preview(Diary(plans=own), Diary(plans=(full_plan(),))).new_plans == (full_plan(),)
+    # The other way round it stays.
+    back = preview(Diary(plans=(full_plan(),)), Diary(plans=(draft, full_plan())))
+    assert back.refused == Refusal("nothing_new")
+    assert newest_in_force((dataclasses.replace(draft, version=9), full_plan())) == full_plan()
+    assert newest_in_force((small_plan(), draft)) == draft
 
 
 def test_the_same_version_again_brings_nothing() -> None:

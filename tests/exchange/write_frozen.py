@@ -6,9 +6,13 @@ To be run once, when a version is handed out for the first time; never again for
 from pathlib import Path
 
 from companion.exchange.files import VERSIONS, plan_bytes, write_diary
-from tests.exchange.made import full_diary, full_plan
+from tests.exchange.made import fifth_full_plan, sixth_full_diary
 
 if __name__ == "__main__":
     folder = Path(__file__).parent / "frozen"
-    (folder / f"plan-{VERSIONS['plan']}.homeknee").write_bytes(plan_bytes(full_plan()))
-    write_diary(folder / f"diary-{VERSIONS['diary']}.homeknee", full_diary())
+    plan = folder / f"plan-{VERSIONS['plan']}.homeknee"
+    if not plan.exists():
+        plan.write_bytes(plan_bytes(fifth_full_plan()))
+    diary = folder / f"diary-{VERSIONS['diary']}.homeknee"
+    if not diary.exists():
+        write_diary(diary, sixth_full_diary())

@@ -1,6 +1,6 @@
 """Write `requirements.lock` anew: `python -m tests.ground.lock` (needs the `uv` command).
 
-The lock has two sections, `# [run]` and `# [test]`. `run.py` installs the first alone, or both.
+The lock has three sections: `# [run]`, and what tools need beside it, `# [test]` and `# [build]`.
 Every requirement is pinned with the hashes of all its published files, for every platform and
 for Python 3.11 and later; no index, host or path is named, so whoever installs chooses where
 the files come from and the hashes decide whether they are the right ones.
@@ -42,16 +42,19 @@ def compile_pins(*extras: str) -> dict[str, str]:
 
 
 def main() -> int:
-    """Write both sections; the test section holds only what the run section lacks."""
-    run, both = compile_pins(), compile_pins("test")
-    changed = sorted(set(run) - set(both))
-    if changed:
-        print(f"The test tools change what is run: {', '.join(changed)}", file=sys.stderr)
-        return 1
-    test = [block for name, block in both.items() if name not in run]
-    parts = [HEAD, "\n# [run]\n", "\n".join(run.values()), "\n\n# [test]\n", "\n".join(test), "\n"]
+    """Write all sections; those of tools hold only what the run section lacks."""
+    run, every = compile_pins(), compile_pins("test", "build")
+    parts = [HEAD, "\n# [run]\n", "\n".join(run.values()), "\n"]
+    for tools in ("test", "build"):
+        both = compile_pins(tools)
+        changed = sorted((set(run) | set(both)) - set(every))
+        if changed:
+            print(f"The tools change what is run: {', '.join(changed)}", file=sys.stderr)
+            return 1
+        more = [block for name, block in both.items() if name not in run]
+        parts += [f"\n# [{tools}]\n", "\n".join(more), "\n"]
+        print(f"{LOCK.name}: {len(run)} to run, {len(more)} more to {tools}")
     LOCK.write_text("".join(parts), encoding="utf-8")
-    print(f"{LOCK.name}: {len(run)} to run, {len(test)} more to test")
     return 0
 
 

@@ -12,7 +12,8 @@ def test_the_package_says_any_in_no_more_lines_than_it_did() -> None:
     said = {
         f"{path.relative_to(ROOT)}:{node.lineno}"
         for path in sorted((ROOT / "companion").rglob("*.py"))
-        for node in ast.walk(ast.parse(path.read_text(encoding="utf-8")))
+        if "Any" in (text := path.read_text(encoding="utf-8"))
+        for node in ast.walk(ast.parse(text))
         if isinstance(node, ast.Name) and node.id == "Any"
     }
     assert len(said) <= MOST, sorted(said)

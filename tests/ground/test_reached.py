@@ -13,8 +13,6 @@ from pathlib import Path
 ROOT = Path(__file__).parents[2]
 
 KEPT = {
-    "__version__": "the version, for whoever imports the package",
-    "back_up": "a copy of the store now: tests of copies cannot wait until one is due",
     "is_known": "tests hold every row of the clinic's answers to a known source",
     "fault_rows": "what a page shows, for the hand of a test",
     "zone_in_reach": "the same of a picture",

@@ -94,7 +94,7 @@ def test_a_second_setup_does_nothing_and_is_quick() -> None:
 def test_a_wrong_command_line_is_a_usage_error(arguments: list[str]) -> None:
     done = call_run(*arguments)
     assert done.returncode == 2
-    assert done.stderr == "Usage: python3 run.py [setup|test]\n"
+    assert done.stderr == "Usage: python3 run.py [setup|test|build]\n"
     assert done.stdout == ""
 
 
@@ -102,6 +102,7 @@ def test_help_is_not_an_error() -> None:
     done = call_run("--help")
     assert done.returncode == 0
     assert "python3 run.py test" in done.stdout
+    assert "python3 run.py build" in done.stdout
 
 
 # --- what the machine lacks --------------------------------------------------------------------
@@ -225,9 +226,9 @@ def test_the_probes_tell_there_from_not_there(run: ModuleType) -> None:
 def test_a_plain_locale_becomes_utf8_and_a_chosen_one_stays(
     run: ModuleType, before: dict[str, str], after: dict[str, str]
 ) -> None:
-    given = dict(before)
-    assert run.with_utf8(given) == after
-    assert given == before
+    submitted = dict(before)
+    assert run.with_utf8(submitted) == after
+    assert submitted == before
 
 
 @pytest.mark.parametrize("name", ["QT_QPA_PLATFORM", "WAYLAND_DISPLAY", "DISPLAY"])
@@ -280,9 +281,9 @@ class Checkout:
         self.run.venv_command("homeknee").touch()
         self.installed.append(list(sections))
 
-    def setup(self, *, with_tests: bool = False) -> None:
+    def setup(self, *tools: str) -> None:
         """Set up once."""
-        self.run.setup({}, with_tests=with_tests)
+        self.run.setup({}, *tools)
 
 
 @pytest.fixture
@@ -299,13 +300,15 @@ def test_setup_makes_once_and_then_leaves_alone(checkout: Checkout) -> None:
 
 def test_the_test_tools_are_added_and_never_taken_away(checkout: Checkout) -> None:
     checkout.setup()
-    checkout.setup(with_tests=True)
+    checkout.setup("test")
     checkout.setup()
     assert (checkout.made, checkout.installed) == (1, [["run"], ["run", "test"]])
+    checkout.setup("build")
+    assert checkout.installed[2:] == [["build", "run", "test"]]
 
 
 def test_changed_pins_refresh_what_is_there(checkout: Checkout) -> None:
-    checkout.setup(with_tests=True)
+    checkout.setup("test")
     lock: Path = checkout.run.LOCK
     lock.write_bytes(lock.read_bytes() + b"# changed\n")
     checkout.setup()
@@ -395,16 +398,16 @@ def test_a_setup_that_brings_a_newer_python_along_has_nothing_to_do_the_next_tim
     assert (checkout.made, checkout.installed) == (1, [["run"]])
 
 
-@pytest.mark.parametrize("with_tests", [False, True], ids=["as before", "with the test tools"])
+@pytest.mark.parametrize("tools", [(), ("test",)], ids=["as before", "with the test tools"])
 def test_a_newer_python_brought_along_later_makes_the_venv_anew_once(
-    checkout: Checkout, tmp_path: Path, monkeypatch: pytest.MonkeyPatch, with_tests: bool
+    checkout: Checkout, tmp_path: Path, monkeypatch: pytest.MonkeyPatch, tools: tuple[str, ...]
 ) -> None:
     python = ReplacedPython(checkout, tmp_path, monkeypatch)
     checkout.setup()
     monkeypatch.setattr(checkout.run, "ensure_packages", lambda *_: python.say("3.11.4"))
-    checkout.setup(with_tests=with_tests)
+    checkout.setup(*tools)
     python.next_process()
-    checkout.setup(with_tests=with_tests)
+    checkout.setup(*tools)
     assert checkout.made == len(checkout.installed) == 2
 
 
@@ -486,3 +489,29 @@ def test_a_demo_that_fails_gives_its_own_code_and_a_crash_gives_3(
     monkeypatch.setattr(run, "OUTPUT", tmp_path / "demo-output")
     fake_homeknee(run, tmp_path, code=code)
     assert run.show_demo({}) == passed_on
+
+
+# --- everything CI runs ------------------------------------------------------------------------
+
+
+@pytest.mark.skipif(os.name == "nt", reason="the stand-ins are scripts with a #! line")
+@pytest.mark.parametrize("fails", ["", "mypy", "pytest"])
+def test_every_check_runs_and_one_that_fails_is_named(
+    run: ModuleType,
+    tmp_path: Path,
+    monkeypatch: pytest.MonkeyPatch,
+    capfd: pytest.CaptureFixture[str],
+    fails: str,
+) -> None:
+    monkeypatch.setattr(run, "VENV", tmp_path / ".venv")
+    for name in ("ruff", "mypy", "lint-imports", "pytest"):
+        command: Path = run.venv_command(name)
+        command.parent.mkdir(parents=True, exist_ok=True)
+        command.write_text(f"#!/bin/sh\necho {name} ran\nexit {int(name == fails)}\n")
+        command.chmod(0o755)
+    assert run.check_all({}) == (run.REFUSED if fails else run.DONE)
+    told, wrong = capfd.readouterr()
+    for name in ("ruff", "mypy", "lint-imports", "pytest"):
+        assert f"{name} ran" in told
+    named = {"": "", "mypy": "Failed: mypy\n", "pytest": "Failed: tests\n"}
+    assert wrong == named[fails]

@@ -11,6 +11,7 @@ import pytest
 from companion.app.fault_words import store_fault_words
 from companion.journal import backups
 from companion.journal.faults import JournalDamaged, JournalFull
+from companion.system.atomic import PART
 from tests.journal.made import DAY, PLAN, SetClock, filled, opened, page
 
 
@@ -71,7 +72,7 @@ def test_a_copy_opens_as_a_store_of_its_own(tmp_path: Path) -> None:
     pages = [page(n) for n in range(30)]
     filled(tmp_path, *pages)
     with opened(tmp_path) as journal:
-        copy = journal.back_up()
+        copy = backups.made_now(tmp_path, DAY)
         journal.append(page(40))
         assert backups.is_good(copy)
     (tmp_path / "other").mkdir()
@@ -83,13 +84,13 @@ def test_a_copy_opens_as_a_store_of_its_own(tmp_path: Path) -> None:
 
 def test_a_good_copy_is_never_replaced_by_a_damaged_one(tmp_path: Path) -> None:
     path = filled(tmp_path, page(0, pain_worst=3))
-    with opened(tmp_path) as journal:
-        copy = journal.back_up()
+    with opened(tmp_path):
+        copy = backups.made_now(tmp_path, DAY)
     good = copy.read_bytes()
     path.write_bytes(path.read_bytes().replace(b'"pain_worst":3', b'"pain_worst":8'))
-    with opened(tmp_path) as journal:
+    with opened(tmp_path):
         with pytest.raises(JournalDamaged):
-            journal.back_up()
+            backups.made_now(tmp_path, DAY)
         with pytest.raises(JournalDamaged):
             backups.tend(tmp_path, DAY + timedelta(days=1))
     assert copy.read_bytes() == good
@@ -106,14 +107,14 @@ def test_a_copy_that_fails_leaves_the_old_one(
 
     filled(tmp_path, page(0))
     with opened(tmp_path) as journal:
-        copy = journal.back_up()
+        copy = backups.made_now(tmp_path, DAY)
         good = copy.read_bytes()
         if step == "replace":
             monkeypatch.setattr(Path, "replace", fails)
         else:
             monkeypatch.setattr(backups, step, fails)
         with pytest.raises(JournalFull, match=r"^no_room"):
-            journal.back_up()
+            backups.made_now(tmp_path, DAY)
         monkeypatch.undo()
         assert copy.read_bytes() == good
         assert _names(tmp_path) == [copy.name]
@@ -135,8 +136,8 @@ def test_copies_are_made_while_another_program_reads(tmp_path: Path) -> None:
     with contextlib.closing(backups.open_read_only(path)) as reader:
         reader.execute("BEGIN")
         reader.execute("SELECT count(*) FROM entries").fetchone()
-        with opened(tmp_path) as journal:
-            assert backups.is_good(journal.back_up())
+        with opened(tmp_path):
+            assert backups.is_good(backups.made_now(tmp_path, DAY))
 
 
 def test_copies_dated_in_the_future_do_not_push_out_those_of_today(tmp_path: Path) -> None:
@@ -171,11 +172,14 @@ def test_the_newest_copy_is_the_one_with_the_most_in_it(tmp_path: Path) -> None:
 def test_what_a_killed_program_left_half_written_is_swept(tmp_path: Path) -> None:
     filled(tmp_path, page(0))
     backups.tend(tmp_path, DAY)
-    half = tmp_path / "backups" / ".daily-2026-03-08.sqlite3.part"
+    half = tmp_path / "backups" / f".daily-2026-03-08.sqlite3{PART}"
     half.write_bytes(b"half a diary")
-    folder = tmp_path / ".journal.sqlite3.0a0b0c0d.part"
+    folder = tmp_path / f".journal.sqlite3.0a0b0c0d{PART}"
     folder.mkdir()
     (folder / "store").write_bytes(b"half a diary")
+    theirs = tmp_path / ".tax.pdf.part"
+    theirs.write_bytes(b"of another program")
     backups.tend(tmp_path, DAY)
     assert not half.exists()
     assert not folder.exists()
+    assert theirs.exists()

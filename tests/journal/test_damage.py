@@ -1,10 +1,8 @@
 """A damaged store is told, left as it is, and never read as if it were good."""
 
 import contextlib
-import os
 import random
 import sqlite3
-import stat
 from datetime import timedelta
 from pathlib import Path
 
@@ -16,7 +14,7 @@ from companion.journal import backups
 from companion.journal.backups import newest_good, restore
 from companion.journal.faults import JournalBusy, JournalConflict, JournalDamaged, JournalFault
 from companion.system.clock import PinnedClock
-from tests.journal.made import DAY, PLAN, SetClock, everything, filled, opened, page
+from tests.journal.made import DAY, PLAN, everything, filled, opened, page
 from tests.said import sentence
 
 CLOCK = PinnedClock(DAY)
@@ -24,8 +22,7 @@ CLOCK = PinnedClock(DAY)
 
 def _with_copy(folder: Path, *entries: AnyEntry) -> Path:
     path = filled(folder, *entries)
-    with opened(folder) as journal:
-        journal.back_up()
+    backups.made_now(folder, DAY)
     return path
 
 
@@ -212,44 +209,10 @@ def test_restoring_moves_the_damaged_store_aside(tmp_path: Path) -> None:
         journal.append(page(1))
 
 
-def test_a_restored_store_is_on_the_disk_before_it_takes_the_name(
-    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
-) -> None:
-    path = _with_copy(tmp_path, page(0))
-    copy = tmp_path / "backups" / f"daily-{DAY}.sqlite3"
-    path.unlink()
-    order: list[str] = []
-    fsync, replace = os.fsync, Path.replace
-
-    def noted_fsync(handle: int) -> None:
-        name = "folder" if stat.S_ISDIR(os.fstat(handle).st_mode) else "file"
-        if name == "folder" or os.fstat(handle).st_ino == part_inode():
-            order.append(name)
-        fsync(handle)
-
-    def part_inode() -> int:
-        part = tmp_path / ".journal.sqlite3.part"
-        return part.stat().st_ino if part.exists() else -1
-
-    def noted_replace(self: Path, target: Path) -> Path:
-        order.append("name")
-        return replace(self, target)
-
-    monkeypatch.setattr("companion.journal.backups.os.fsync", noted_fsync)
-    monkeypatch.setattr(Path, "replace", noted_replace)
-    restore(tmp_path, copy, CLOCK)
-    name = order.index("name")
-    assert order[name - 1] == "file", "the last thing before the name moves is our own sync"
-    assert "folder" in order[name:]
-
-
 def test_a_damaged_copy_is_neither_offered_nor_restored(tmp_path: Path) -> None:
     path = filled(tmp_path, page(0))
-    clock = SetClock(DAY)
-    for _ in range(2):
-        with opened(tmp_path, clock) as journal:
-            journal.back_up()
-        clock.day += timedelta(days=1)
+    for number in range(2):
+        backups.made_now(tmp_path, DAY + timedelta(days=number))
     older, newer = sorted((tmp_path / "backups").iterdir())
     newer.write_bytes(newer.read_bytes().replace(b'"pain_average":0', b'"pain_average":9'))
     assert newest_good(tmp_path) == older

@@ -26,6 +26,7 @@ def close(kinds: Iterable[str]) -> st.SearchStrategy[tuple[AnyEntry, ...]]:
     return close_together([PLAN], TODAY, kinds=tuple(kinds), most_entries=40)
 
 
+@settings(max_examples=30)
 @given(one_kind.flatmap(lambda kind: close([kind])), st.integers(0, 30))
 def test_what_is_found_is_what_a_look_at_every_entry_finds(
     made: tuple[AnyEntry, ...], length: int
@@ -51,7 +52,7 @@ def test_what_is_found_is_what_a_look_at_every_entry_finds(
                     ]
                     assert ([*some], [*reversed(some)]) == (expected, expected[::-1])
         for entry in made:
-            (version,) = current(versions_of(made, entry.id))
+            version = next(iter(current(versions_of(made, entry.id))), None)
             assert index.counting(entry.id) == (version if version in counting else None)
             assert with_id(index, entry.id) == with_id(counting, entry.id)
             assert (entry in index) == (entry in counting)

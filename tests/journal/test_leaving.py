@@ -6,6 +6,7 @@ from pathlib import Path
 from companion.journal import backups
 from companion.journal.leaving import take_off
 from companion.journal.salvage import mend, salvaged
+from companion.system.atomic import PART
 from companion.system.clock import PinnedClock
 from companion.system.logs import PrivateLog
 from companion.system.settings import SettingsFile
@@ -21,7 +22,8 @@ def _all_that_is_ours(folder: Path) -> None:
     mend(folder, salvaged(folder), CLOCK)
     SettingsFile(folder).write({"text_percent": 150})
     PrivateLog(folder, CLOCK).note("a line")
-    (folder / ".settings.json.0a1b2c3d4e5f.part").write_bytes(b"{")
+    for name in (f".settings.json.0a1b2c3d4e5f{PART}", "second-place.json"):
+        (folder / name).write_bytes(b"{")
     (folder / "journal.sqlite3-journal").write_bytes(b"")
     opened(folder).close()
 

@@ -10,9 +10,10 @@ from typing import NoReturn
 
 import pytest
 
-from companion.journal.faults import JournalFull, JournalMachine, JournalUnwritable
+from companion.journal.faults import JournalFull, JournalMachine, JournalMissing, JournalUnwritable
 from companion.journal.people import KeptFile, PeopleStore
 from companion.journal.store import Journal
+from companion.system.atomic import private_folder
 from tests.journal.made import PLAN, everything, filled, opened, page
 from tests.said import sentence
 
@@ -103,6 +104,71 @@ def test_a_folder_that_cannot_be_made_is_told(tmp_path: Path) -> None:
     assert isinstance(fault.value, JournalMachine)
 
 
+@pytest.mark.parametrize("name", ["file", "leads_nowhere", "file/data"])
+@pytest.mark.parametrize("open_one", [opened, PeopleStore.open])
+def test_what_is_no_folder_is_told_in_plain_words(
+    tmp_path: Path, open_one: Callable[[Path], object], name: str
+) -> None:
+    """It said "file exists", which is true and helps nobody."""
+    (tmp_path / "file").write_bytes(b"a letter")
+    (tmp_path / "leads_nowhere").symlink_to(tmp_path / "gone")
+    with pytest.raises(JournalUnwritable) as fault:
+        open_one(tmp_path / name)
+    assert "it is no folder, but a file or a link that leads nowhere" in sentence(fault.value)
+    assert (tmp_path / "file").read_bytes() == b"a letter"
+
+
+@pytest.mark.parametrize("what", ["", "journal.sqlite3"])
+@pytest.mark.parametrize("empty", [True, False])
+def test_what_may_only_be_read_is_told_before_the_first_answer(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, what: str, *, empty: bool
+) -> None:
+    """It opened as if well, and the first answer could not be saved; an empty store was called
+    damaged. The system's answer is put in: tests run as root, who may write everywhere."""
+    filled(tmp_path, page(0))
+    if empty:
+        (tmp_path / "journal.sqlite3").write_bytes(b"")
+    before = everything(tmp_path)
+    may = os.access
+    monkeypatch.setattr(
+        "companion.journal.faults.os.access",
+        lambda path, how: path != tmp_path / what and may(path, how),
+    )
+    with pytest.raises(JournalUnwritable) as fault:
+        opened(tmp_path)
+    assert "cannot be used: it may only be read" in sentence(fault.value)
+    assert everything(tmp_path) == before
+
+
+def test_a_store_with_nothing_in_it_is_no_diary_to_read(tmp_path: Path) -> None:
+    (tmp_path / "journal.sqlite3").write_bytes(b"")
+    with pytest.raises(JournalMissing):
+        opened(tmp_path, read_only=True)
+
+
+@pytest.mark.skipif(os.name == "nt", reason="modes of this kind are of POSIX")
+def test_who_may_look_into_the_folder(tmp_path: Path) -> None:
+    """What is made is its owner's, whatever the system lets through; a folder of the diary that
+    others may read is closed to them, one with other things in it stays as it is."""
+    before = os.umask(0)
+    try:
+        filled(tmp_path / "a" / "b" / "data", page(0))
+        private_folder(tmp_path / "c" / "d")
+    finally:
+        os.umask(before)
+    for made in ("a", "a/b", "a/b/data", "c", "c/d"):
+        assert (tmp_path / made).stat().st_mode & 0o777 == 0o700
+    data = tmp_path / "a" / "b" / "data"
+    (data / "backups").mkdir()
+    data.chmod(0o755)
+    opened(data).close()
+    assert data.stat().st_mode & 0o777 == 0o700
+    (data / "letter.txt").write_text("to my son")
+    data.chmod(0o755)
+    opened(data).close()
+    assert data.stat().st_mode & 0o777 == 0o755
+
+
 def test_a_disk_that_may_only_be_read_is_told(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
@@ -114,7 +180,7 @@ def test_a_disk_that_may_only_be_read_is_told(
         raise OSError(30, "Read-only file system")
 
     monkeypatch.setattr("companion.journal.instance_lock.os.open", fails)
-    with pytest.raises(JournalUnwritable, match="read-only file system"):
+    with pytest.raises(JournalUnwritable, match="only_readable"):
         opened(tmp_path)
     monkeypatch.undo()
     assert everything(tmp_path) == before

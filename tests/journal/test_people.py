@@ -9,8 +9,9 @@ from pathlib import Path
 
 import pytest
 
-from companion.journal.faults import JournalBusy, JournalUnwritable
+from companion.journal.faults import JournalBusy, JournalConflict, JournalUnwritable
 from companion.journal.people import STORE, Case, KeptFile, PeopleStore
+from tests.journal.made import filled, opened
 
 ONE = KeptFile("K-07_a", "aa", 10, 1, "K-07", "20261125T090000Z")
 TWO = KeptFile("K-07_b", "bb", 20, 2, "K-07", "20261126T090000Z")
@@ -29,6 +30,7 @@ CASE = Case(
     of_days=42,
     card_before=True,
     unsafe=(("open_card", 2), ("skin", 1)),
+    answered=((3, "2026-09-12", 2),),
 )
 
 
@@ -127,3 +129,15 @@ def test_a_place_that_is_no_folder_is_told(tmp_path: Path) -> None:
     place.write_text("x")
     with pytest.raises(JournalUnwritable):
         PeopleStore.open(place)
+
+
+def test_a_diary_and_the_desk_do_not_share_a_folder(tmp_path: Path) -> None:
+    """Both were let in, one after the other; taking the diary away then met the clinic's files."""
+    filled(tmp_path / "diary")
+    with pytest.raises(JournalConflict, match=r"^folder_of_a_diary"):
+        PeopleStore.open(tmp_path / "diary")
+    PeopleStore.open(tmp_path / "desk").close()
+    with pytest.raises(JournalConflict, match=r"^folder_of_the_desk"):
+        opened(tmp_path / "desk")
+    assert not (tmp_path / "diary" / "people.sqlite").exists()
+    assert not (tmp_path / "desk" / "journal.sqlite3").exists()

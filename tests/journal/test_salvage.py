@@ -57,6 +57,37 @@ def test_what_is_damaged_here_and_good_in_a_copy_is_not_lost(tmp_path: Path) -> 
     assert _mended(tmp_path, found) == tuple(pages[:7])
 
 
+@pytest.mark.parametrize("seed", range(6))
+def test_what_is_saved_is_just_what_is_whole_anywhere(tmp_path: Path, seed: int) -> None:
+    """The union by id of the good rows of the store, of each copy and of a file, and no more: over
+    any rows that are hurt in any of them."""
+    chance = random.Random(seed)
+    pages = [page(n) for n in range(14)]
+    whole: set[str] = set()
+    path = filled(tmp_path, *pages[:5])
+    for number in range(2):
+        backups.tend(tmp_path, DAY + timedelta(days=10 * number))
+        with opened(tmp_path) as journal:
+            journal.append(*pages[5 + 4 * number : 9 + 4 * number])
+    for store in (path, *(tmp_path / "backups").iterdir()):
+        with contextlib.closing(sqlite3.connect(store)) as db, db:
+            ids = [name for (name,) in db.execute("SELECT id FROM entries ORDER BY seq")]
+            hurt = {name for name in ids if chance.random() < 0.6}
+            for name in hurt:
+                db.execute("UPDATE entries SET body = body || ' ' WHERE id = ?", (name,))
+        whole |= {*ids} - hurt
+    found = salvaged(tmp_path)
+    assert {entry.id for entry in found.entries} == whole
+    assert {entry.id for entry in found.entries} | {one.id for one in found.lost} == {
+        one.id for one in pages[:13]
+    }
+    file = Diary(plans=(PLAN,), entries=tuple(chance.sample(pages[:13], 4)))
+    both = with_diary(found, file)
+    assert {entry.id for entry in both.entries} == whole | {one.id for one in file.entries}
+    assert {*both.entries} <= {*pages}
+    assert _mended(tmp_path, both) == both.entries
+
+
 def test_nothing_is_lost_without_damage_and_the_old_store_is_kept(tmp_path: Path) -> None:
     pages = [page(n) for n in range(5)]
     path = filled(tmp_path, *pages)
@@ -144,10 +175,10 @@ def test_a_diary_file_brings_what_is_whole_nowhere_here(tmp_path: Path) -> None:
     path = filled(tmp_path, *pages)
     _changed(path, "UPDATE entries SET body = replace(body, 'pain', 'pajn') WHERE seq IN (2, 3)")
     found = salvaged(tmp_path)
-    given = Diary(plans=(PLAN,), entries=(pages[1], page(9)))
-    fuller = with_diary(found, given)
+    submitted = Diary(plans=(PLAN,), entries=(pages[1], page(9)))
+    fuller = with_diary(found, submitted)
     assert [lost.id for lost in fuller.lost] == [pages[2].id]
-    assert set(_mended(tmp_path, fuller)) == {*pages, given.entries[1]} - {pages[2]}
+    assert set(_mended(tmp_path, fuller)) == {*pages, submitted.entries[1]} - {pages[2]}
     stranger = builders.small_plan(person="somebody-else")
     with pytest.raises(JournalConflict, match=r"^plan_of_another"):
         with_diary(found, Diary(plans=(stranger,)))
@@ -218,3 +249,16 @@ def test_a_version_below_nothing_is_damage(tmp_path: Path) -> None:
         with pytest.raises(JournalFault) as fault:
             opened(tmp_path, read_only=read_only)
         assert isinstance(fault.value, JournalDamaged)
+
+
+def test_a_name_that_is_no_text_in_what_the_database_says_is_damage(tmp_path: Path) -> None:
+    """It ended the program: the database names the damaged table in its own words."""
+    store = filled(tmp_path, page(0))
+    hurt = store.read_bytes().replace(b"CREATE TABLE entries", b"CREATE \xb6ABLE entries", 1)
+    hurt = hurt.replace(b"tableentriesentries", b"table\xb6ntriesentries", 1)
+    assert hurt != store.read_bytes()
+    store.write_bytes(hurt)
+    with pytest.raises(JournalDamaged):
+        opened(tmp_path)
+    salvaged(tmp_path)
+    assert not backups.is_good(store)

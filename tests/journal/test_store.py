@@ -22,6 +22,7 @@ from companion.journal.backups import open_read_only
 from companion.journal.faults import JournalConflict, JournalFault, JournalMissing
 from companion.system.ids import new_id
 from companion.wire.plain import encode
+from tests.builders import small_plan
 from tests.exchange.made import full_diary
 from tests.journal.made import DAY, PLAN, everything, filled, opened, page
 from tests.strategies import diaries
@@ -46,6 +47,10 @@ def test_whatever_the_order_nothing_is_changed(
         assert {e.id: encode(e) for e in kept.entries} == {e.id: encode(e) for e in diary.entries}
         assert [encode(p) for p in kept.plans] == [encode(p) for p in diary.plans]
         assert journal.plan_in_force() == diary.plan
+        signed_any = any(not plan.practice for plan in diary.plans)
+        in_time = [plan for plan in diary.plans if not (signed_any and plan.practice)]
+        assert {**journal.versions} == {plan.version: plan for plan in in_time}
+        assert journal.versions.get(10_000) is None
         journal.check()
 
 
@@ -194,20 +199,21 @@ def test_closing_twice_is_harmless_and_a_closed_store_is_a_bug(tmp_path: Path) -
         journal.count()
 
 
-def test_another_thread_is_a_bug_and_told_as_one(tmp_path: Path) -> None:
-    seen: list[str] = []
+def test_threads_wait_their_turn(tmp_path: Path) -> None:
+    """Each answer is written whole, with a turn of its own, whoever writes beside it."""
     with opened(tmp_path) as journal:
+        journal.append(plans=(small_plan(),))
 
-        def use() -> None:
-            try:
-                journal.count()
-            except sqlite3.ProgrammingError as fault:
-                seen.append(type(fault).__name__)
+        def use(first: int) -> None:
+            for day in range(first, first + 10):
+                journal.write(page(day, pain_average=4))
 
-        thread = threading.Thread(target=use)
-        thread.start()
-        thread.join()
-    assert seen == ["ProgrammingError"]
+        threads = [threading.Thread(target=use, args=(first,)) for first in (0, 10, 20)]
+        for thread in threads:
+            thread.start()
+        for thread in threads:
+            thread.join()
+        assert sorted(entry.turn or 0 for entry in journal.entries()) == list(range(1, 31))
 
 
 def test_each_write_is_forced_to_the_disk(tmp_path: Path) -> None:
@@ -227,3 +233,29 @@ def test_the_store_is_known_by_its_header(tmp_path: Path) -> None:
     with open_read_only(path) as db:
         assert schema.found(db) == schema.TABLES
     db.close()
+
+
+def test_an_append_costs_the_same_however_much_is_there(tmp_path: Path) -> None:
+    """Counted in steps of the database's machine, which no busy computer changes."""
+
+    def steps(entries: int) -> int:
+        folder = tmp_path / str(entries)
+        filled(folder)
+        with opened(folder) as journal:
+            rows = (schema.entry_row(page(number)) for number in range(entries))
+            with journal._writing():
+                journal._db.executemany(schema.INSERT_ENTRY, rows)
+            one, count = page(entries), [0]
+
+            def step() -> int:
+                count[0] += 1
+                return 0
+
+            journal._db.set_progress_handler(step, 1)
+            journal.append(one, save_draft=("day:right", {"answers": []}))
+            journal._db.set_progress_handler(None, 1)
+        return count[0]
+
+    few, many = steps(20), steps(2_000)
+    assert few > 20
+    assert many <= few * 1.5

@@ -7,7 +7,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from companion.canvas.typesetting import TextStyle, application, text_width, wrapped
-from companion.paper.blocks import Lines, Space, paragraph, set_cell, share_out
+from companion.paper.blocks import Lines, Space, items, paragraph, set_cell, share_out
 
 WORDS = TextStyle(12)
 
@@ -49,6 +49,17 @@ def test_white_space_does_not_begin_a_page() -> None:
 def test_a_block_no_page_can_hold_is_refused() -> None:
     with pytest.raises(ValueError, match="a page of"):
         share_out([of_height(101)], 100)
+
+
+def test_an_item_is_not_cut_by_the_end_of_a_page() -> None:
+    long = "It hurts more and more, or you were sick, or you cannot recall it. " * 3
+    listed = items([("•", long)] * 4, WORDS, 200)
+    lines = [block for block in listed if isinstance(block, Lines)]
+    each = sum(block.height for block in lines) / 4
+    pages = share_out(listed, 2.5 * each)
+    begins = [listed[page[0][1]] for page in pages]
+    assert len(pages) == 2
+    assert all(isinstance(block, Lines) and block.marker for block in begins)
 
 
 def test_a_long_paragraph_parts_between_pages_but_leaves_no_line_alone() -> None:

@@ -23,6 +23,7 @@ from companion.paper.cutting_sheet import (
 )
 from companion.presentation.home.cutting import CutPiece, CuttingSheet, cutting_sheet
 from tests.picture.made import measures, plan
+from tests.presentation.papers.test_booklet import plan_of
 
 pytestmark = pytest.mark.usefixtures("qapp")
 DAY = date(2026, 11, 25)
@@ -180,6 +181,16 @@ def test_words_and_fonts_are_in_the_file(tmp_path: Path) -> None:
 
 def test_the_same_plan_gives_the_same_bytes() -> None:
     assert cutting_sheet_pdf(sheet_of(), on=DAY) == cutting_sheet_pdf(sheet_of(), on=DAY)
+
+
+def test_each_page_has_a_line_to_check_it_by(tmp_path: Path) -> None:
+    """A page of strips may be printed by itself, long after the one before it."""
+    path = tmp_path / "long.pdf"
+    path.write_bytes(cutting_sheet_pdf(cutting_sheet(plan_of("tobin")), on=DAY))
+    done = subprocess.run(["pdftotext", str(path), "-"], capture_output=True, text=True, check=True)
+    pages = done.stdout.split("\f")[:-1]
+    assert len(pages) == 2
+    assert all("100 mm across" in page for page in pages)
 
 
 @pytest.mark.parametrize("letter", [False, True])

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 import re
 import subprocess
+from dataclasses import replace
+from datetime import timedelta
 from pathlib import Path
 
 import pytest
@@ -14,6 +16,7 @@ from companion.paper.visit_summary import visit_summary_pdf
 from companion.presentation.papers.summary import VisitSummary, visit_summary
 from companion.system.resources import demo_profiles, resource
 from companion.wire.catalogue_reading import read_catalogue
+from tests.builders import warning
 from tests.found import findings
 from tests.paper.wording import BANNED, words_in
 
@@ -53,6 +56,34 @@ def test_each_fits_two_pages_and_says_what_the_findings_say(name: str, tmp_path:
     for side in diary.plan.sides:
         kept = findings(diary, side).diary
         assert f"{kept.days_kept} of {kept.days_expected} days" in text
+
+
+@pytest.mark.parametrize("letter", [False, True])
+def test_open_signs_and_what_they_closed_still_fit_two_pages(letter: bool, tmp_path: Path) -> None:
+    """The person with the most to read, both knees, with one open sign and with three."""
+    diary = diary_of("wilma")
+    last = max(entry.for_day for entry in diary.entries) - timedelta(days=2)
+    ticked = [
+        warning(last, sign, level, sides=sides)
+        for sign, level, sides in (
+            ("swollen_days", "call", ("right",)),
+            ("fever", "today", ()),
+            ("skin_broken", "call", ("right",)),
+        )
+    ]
+    for signs in (ticked[:1], ticked):
+        path = tmp_path / "visit.pdf"
+        summary = summary_of(replace(diary, entries=(*diary.entries, *signs)))
+        path.write_bytes(visit_summary_pdf(summary, letter=letter))
+        about = subprocess.run(["pdfinfo", str(path)], capture_output=True, text=True, check=True)
+        assert re.search(r"Pages:\s+2\n", about.stdout)
+        done = subprocess.run(
+            ["pdftotext", str(path), "-"], capture_output=True, text=True, check=True
+        )
+        text = re.sub(r"\s+", " ", done.stdout)
+        assert "of 66 days, by: “" in text
+        for sign in signs:
+            assert read_catalogue(resource()).sign(str(sign.sign)).words.rstrip(".") in text
 
 
 @pytest.mark.parametrize("name", PEOPLE)

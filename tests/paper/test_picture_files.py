@@ -13,7 +13,7 @@ from companion.care.coded import coded
 from companion.paper.picture_files import black_and_white, drawing_png, write_pictures
 from companion.picture.curves import straight
 from companion.picture.drawing import Drawing, Frame, Shape
-from companion.picture.scenes import tape_picture
+from companion.presentation.view.figures import tape_picture
 from tests.care.content import CATALOGUE
 from tests.picture.made import measures, plan
 

@@ -10,11 +10,13 @@ from pathlib import Path
 import pytest
 from pypdf import PdfReader
 
-from companion.care.records import Diary
+from companion.care.records import AnsweredSign, Diary
 from companion.exchange.files import read
 from companion.paper.report import visit_report_pdf
+from companion.paper.visit_summary import visit_summary_pdf
 from companion.presentation.papers.plan_report import VisitReport, plan_rows, visit_report
 from companion.services.plan_draft import plan_of
+from tests.builders import event
 from tests.care.content import CATALOGUE
 from tests.found import findings
 from tests.services.plan_writing import ready, tried
@@ -64,6 +66,60 @@ def test_the_report_says_what_the_summary_says(who: str) -> None:
         assert row.label in text
     for line in report.sources:
         assert line.figure in text
+
+
+def fullest() -> Diary:
+    """Both knees, a bad day, a known sign and a lower dose; and on top of it an overruled caution,
+    two signs the plan answered, a fall and new tablets."""
+    diary = diary_of("wilma")
+    first, last = diary.plan, diary.entries[-1]
+    day = last.for_day
+    plan = replace(
+        first,
+        sign_off=None,
+        cautions=tuple(
+            replace(
+                one,
+                answer=True,
+                allowed=True,
+                reason="other",
+                reason_words="Warfarin for years, Dr Pell agrees",
+            )
+            if one.caution == "blood_thinner"
+            else one
+            for one in first.cautions
+        ),
+        open_signs=tuple(
+            AnsweredSign(warning=letter * 32, sign=sign, since=day, sides=("right",), answer="seen")
+            for letter, sign in (("a", "swollen_days"), ("b", "knee_stuck"))
+        ),
+    )
+    new = (
+        event(day, "fall", note="On the slipway.", written_at=last.written_at),
+        event(day, "new_tablets", note="For the night.", written_at=last.written_at),
+    )
+    return Diary(plans=(plan,), entries=(*diary.entries, *new))
+
+
+@pytest.mark.parametrize("letter", [False, True])
+def test_the_fullest_person_fits_its_pages_and_loses_only_what_says_nothing(letter: bool) -> None:
+    """A further line once went over to a third page."""
+    diary = fullest()
+    report = visit_report(diary, [findings(diary, side) for side in diary.plan.sides], CATALOGUE)
+    pages = pages_of(visit_report_pdf(report, letter=letter))
+    own = pages_of(visit_summary_pdf(report.summary, letter=letter))
+    assert len(pages) <= 2
+    assert len(own) <= 2
+    after_first = " ".join(own[1:])
+    for answer in report.summary.answers:
+        for row in answer.rows:
+            if not row.spare:
+                assert row.label.split()[-1] in after_first
+    assert "Dr Pell agrees" in after_first
+    assert " ".join(pages).count("Dr Pell agrees") == 1
+    cells = {row.label: len(row.cells) for answer in report.summary.answers for row in answer.rows}
+    assert (cells["Weeks kept"], cells["Pain"]) == (1, 2)  # alike for both knees, and not
+    assert "Signs open at signing" in " ".join(pages)
 
 
 def test_the_plan_in_force_is_there_with_its_values_and_who_signed_it() -> None:

@@ -131,3 +131,9 @@ def measured_length(points: list[complex], steps: int = 400) -> float:
 def written(folder: Path) -> set[str]:
     """Names of the files in a folder."""
     return {path.name for path in folder.iterdir()}
+
+
+def on_skin(knee: Knee, point: complex, margin_mm: float = 0.0) -> bool:
+    """Whether a point lies within the outline, `margin_mm` away from it sideways."""
+    outer, inner = knee.skin_at(point.imag)
+    return outer + margin_mm <= point.real <= inner - margin_mm

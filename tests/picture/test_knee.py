@@ -11,7 +11,7 @@ from hypothesis import strategies as st
 from companion.care.catalogue import Landmark
 from companion.picture.curves import ellipse, inside, straight, through, unit
 from companion.picture.knee import BUILDS, Knee, knee_from
-from tests.picture.made import knees, measures
+from tests.picture.made import knees, measures, on_skin
 
 LANDMARKS: tuple[Landmark, ...] = (
     "inner_edge", "outer_edge", "upper_edge", "lower_edge", "tendon", "bony_bump",
@@ -56,7 +56,7 @@ def test_places_lie_where_the_trade_has_them(knee: Knee) -> None:
     assert levels == sorted(levels, reverse=True)
     for name in LANDMARKS:
         place = knee.landmark(name)
-        assert knee.on_skin(place, 4.0), name
+        assert on_skin(knee, place, 4.0), name
         if "inner" in name:
             assert place.real > 0
         if "outer" in name:
@@ -137,7 +137,7 @@ def test_zones_lie_on_the_leg_and_do_not_overlap(
         for other, ring in knee.zones.items():
             if other != name:
                 assert not any(inside(point, ring.chords) for point in area.chords), (name, other)
-        assert all(knee.on_skin(point) for point in area.chords), name
+        assert all(on_skin(knee, point) for point in area.chords), name
 
 
 def test_beside_the_knee_is_no_zone() -> None:

@@ -8,6 +8,7 @@ from companion.care.records import Side
 from companion.picture.profile import POSTURES, posture_picture
 from companion.picture.scenes import plan_pictures
 from companion.presentation.language.said import said_words
+from companion.presentation.view.figures import tape_picture, technique_stills
 from tests.care.content import CATALOGUE
 from tests.picture.made import plan
 
@@ -50,7 +51,9 @@ def test_a_bend_no_knee_is_taped_at_is_refused() -> None:
 
 
 def test_each_posture_of_the_plans_techniques_has_its_picture() -> None:
-    names = {name for name, _ in plan_pictures(plan("right"), CATALOGUE)}
+    names = {
+        name for name, _ in plan_pictures(plan("right"), CATALOGUE, tape_picture, technique_stills)
+    }
     for sheet in CATALOGUE.techniques:
         assert f"right-{sheet.posture}" in names
     assert "right-for-tape" in names

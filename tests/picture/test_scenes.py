@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections import Counter
-from dataclasses import replace
 from xml.etree import ElementTree as ET
 
 import pytest
@@ -14,7 +13,6 @@ from companion.care.records import Side, Zone
 from companion.picture.curves import Path
 from companion.picture.drawing import WEIGHTS_MM, Drawing
 from companion.picture.knee import BUILDS, Knee
-from companion.picture.motions import loop_times, main_step, movement
 from companion.picture.scenes import (
     LANDMARKS,
     ZONES,
@@ -22,15 +20,20 @@ from companion.picture.scenes import (
     landmark_picture,
     measuring_picture,
     plan_pictures,
-    tape_picture,
-    technique_picture,
     zones_picture,
 )
 from companion.picture.svg import svg_text
 from companion.picture.views import View, Viewpoint
 from companion.presentation.language.said import said_words
+from companion.presentation.view.figures import (
+    in_motion,
+    tape_picture,
+    technique_motion,
+    technique_still,
+    technique_stills,
+)
 from tests.care.content import CATALOGUE
-from tests.picture.made import SVG, measures, mirrored_plan, plan
+from tests.picture.made import SVG, measures, mirrored_plan, on_skin, plan
 
 SIDES: tuple[Side, ...] = ("left", "right")
 VIEWPOINTS: tuple[Viewpoint, ...] = ("own", "helper")
@@ -77,7 +80,7 @@ def test_the_words_of_the_measure_stand_clear_of_the_leg(
     assert len(shown) == 4
     for line, at, size_mm in shown:
         for height in (0.0, -size_mm):
-            assert not knee.on_skin(view.to_knee(at + complex(-1, height)))
+            assert not on_skin(knee, view.to_knee(at + complex(-1, height)))
         # Letters are at most as wide as they are high; the words end within the picture.
         assert at.real + 0.7 * size_mm * len(line) <= drawing.frame.right
 
@@ -85,25 +88,19 @@ def test_the_words_of_the_measure_stand_clear_of_the_leg(
 @pytest.mark.parametrize("sheet", SHEETS, ids=ids)
 @pytest.mark.parametrize("viewpoint", VIEWPOINTS)
 def test_left_is_the_mirror_of_right(sheet: TechniqueSheet, viewpoint: Viewpoint) -> None:
-    made = plan("right")
-    for frame in (0.0, 0.4, 1.0):
-        right = technique_picture(sheet, made, "right", viewpoint, frame)
-        left = technique_picture(sheet, mirrored_plan(made), "left", viewpoint, frame)
-        assert bag(left) == bag(right, mirror=True)
+    right = technique_stills(sheet, "right", viewpoint)
+    left = technique_stills(sheet, "left", viewpoint)
+    assert [bag(one) for one in left] == [bag(one, mirror=True) for one in right]
 
 
 @pytest.mark.parametrize("stage", [1, 2])
-def test_tape_turns_and_mirrors_with_the_knee(stage: int) -> None:
+@pytest.mark.parametrize("viewpoint", VIEWPOINTS)
+def test_tape_mirrors_with_the_knee(stage: int, viewpoint: Viewpoint) -> None:
     made = plan("right")
-    own, helper = (tape_picture(made, "right", stage, v) for v in VIEWPOINTS)
-    left = tape_picture(mirrored_plan(made), "left", stage, "own")
-    assert bag(own) == bag(left, mirror=True)
-
-    def knee_only(drawing: Drawing) -> Drawing:
-        return replace(drawing, items=tuple(s for s in drawing.shapes if s.role in KNEE_ROLES))
-
-    assert bag(knee_only(own)) == bag(knee_only(helper), factor=-1)
-    assert bag(knee_only(own)) == bag(knee_only(own), factor=1)
+    right = tape_picture(made, "right", stage, viewpoint)
+    assert bag(right) == bag(
+        tape_picture(mirrored_plan(made), "left", stage, viewpoint), mirror=True
+    )
 
 
 @pytest.mark.parametrize("side", SIDES)
@@ -115,7 +112,7 @@ def test_every_picture_says_in_words_which_knee_and_which_way(
     seen = {"own": "as you see it", "helper": "as your helper sees it"}[viewpoint]
     pictures = [
         drawing
-        for name, drawing in plan_pictures(made, CATALOGUE)
+        for name, drawing in plan_pictures(made, CATALOGUE, tape_picture, technique_stills)
         if name.startswith(f"{side}-{viewpoint}-")
     ]
     pictures += [
@@ -129,9 +126,14 @@ def test_every_picture_says_in_words_which_knee_and_which_way(
         assert f"{side.capitalize()} knee" in places
         assert seen in places
         assert said_words(drawing.description).startswith(f"{side.capitalize()} knee, {seen}. ")
-        inner_is_right = places["inner"].real > places["outer"].real
-        assert inner_is_right == ((side == "right") == (viewpoint == "helper"))
-        assert (places["hip"].imag < places["foot"].imag) == (viewpoint == "helper")
+        leg, width = places["foot"] - places["hip"], places["outer"] - places["inner"]
+        if abs(leg.real) > abs(leg.imag):  # a helper beside the leg: the outer side is near
+            assert viewpoint == "helper"
+            assert (leg.real > 0) == (side == "right")
+            assert width.imag > 0
+        else:
+            assert (width.real < 0) == ((side == "right") == (viewpoint == "helper"))
+            assert (leg.imag > 0) == (viewpoint == "helper")
         for words in drawing.words:
             frame = drawing.frame
             assert frame.left <= words.at.real <= frame.right
@@ -140,66 +142,17 @@ def test_every_picture_says_in_words_which_knee_and_which_way(
 
 @pytest.mark.parametrize("sheet", SHEETS, ids=ids)
 @pytest.mark.parametrize("viewpoint", VIEWPOINTS)
-@pytest.mark.parametrize("side", SIDES)
 def test_each_technique_shows_hands_that_move_and_an_arrow(
-    sheet: TechniqueSheet, viewpoint: Viewpoint, side: Side
-) -> None:
-    made = plan(side)
-    start, end = (technique_picture(sheet, made, side, viewpoint, t) for t in (0.0, 1.0))
-    for drawing in (start, end):
-        roles = {shape.role for shape in drawing.shapes}
-        assert {"skin", "bone", "hand", "arrow", "cloth"} <= roles
-    if sheet.motion != "circles" or len(main_step(sheet).anchors) > 2:
-        assert bag(start) != bag(end)
-    else:
-        half = technique_picture(sheet, made, side, viewpoint, 0.5)
-        assert bag(start) != bag(half)
-
-
-CONTACT_POSES = {
-    "thumbs": {"thumb"},
-    "finger_pads": {"pads"},
-    "flat_hand": {"flat"},
-    "thumb_and_fingers": {"thumb", "pads", "clamp", "pinch"},
-}
-
-
-@pytest.mark.parametrize("sheet", SHEETS, ids=ids)
-@pytest.mark.parametrize("viewpoint", VIEWPOINTS)
-def test_hands_touch_the_knee_where_the_technique_says(
     sheet: TechniqueSheet, viewpoint: Viewpoint
 ) -> None:
-    """The first hand starts near the first landmark: nothing is more than 40 mm from it."""
-    view, knee = View("right", viewpoint), knee_of(plan(), "right")
-    anchors = main_step(sheet).anchors
-    moves = movement(knee, view, sheet.contact, sheet.motion, anchors)
-    for t in (0.0, 0.25, 0.5, 0.75, 1.0):
-        for hand in moves.hands(t):
-            assert hand.pose in CONTACT_POSES[sheet.contact]
-            assert knee.on_skin(view.to_knee(hand.at)), (t, hand)
-    places = [view.to_page(knee.landmark(name)) for name in anchors]
-    first = moves.hands(0.0)[0].at
-    assert min(abs(first - place) for place in places) < 40
-
-
-def test_gliding_along_the_inner_edge_stays_at_the_inner_edge() -> None:
-    sheet = CATALOGUE.technique("glide_inner_edge")
-    knee = knee_of(plan(), "right")
-    for viewpoint in VIEWPOINTS:
-        view = View("right", viewpoint)
-        moves = movement(knee, view, sheet.contact, sheet.motion, main_step(sheet).anchors)
-        tips = [view.to_knee(sum(h.at for h in moves.hands(t)) / 2) for t in (0, 0.5, 1)]
-        assert all(tip.real > knee.half_width * 0.5 for tip in tips)
-        assert tips[0].imag < tips[1].imag < tips[2].imag
-
-
-def test_a_loop_ends_with_a_pause() -> None:
-    times = loop_times(40)
-    assert times[0] == 0.0
-    assert list(times) == sorted(times)
-    assert times.count(1.0) >= 6
-    with pytest.raises(ValueError, match="two"):
-        loop_times(1)
+    laid, moving = technique_stills(sheet, "left", viewpoint)
+    assert "arrow" not in {shape.role for shape in laid.shapes}
+    assert "arrow" in {shape.role for shape in moving.shapes}
+    if not in_motion(sheet, viewpoint):
+        assert sheet.motion == "lift_skin"
+        return
+    loop = technique_motion(sheet, "left", viewpoint)
+    assert bag(loop[0]) != bag(loop[len(loop) * 2 // 3])
 
 
 def test_both_knees_are_drawn_and_never_mixed() -> None:
@@ -207,7 +160,7 @@ def test_both_knees_are_drawn_and_never_mixed() -> None:
     both = plan("both", (right, left))
     assert knee_of(both, "right").measure_mm == 92.0
     assert knee_of(both, "left").measure_mm == 74.0
-    names = [name for name, _ in plan_pictures(both, CATALOGUE)]
+    names = [name for name, _ in plan_pictures(both, CATALOGUE, tape_picture, technique_stills)]
     assert len(names) == len(set(names))
     for side in SIDES:
         assert sum(name.startswith(f"{side}-") for name in names) * 2 == len(names)
@@ -257,7 +210,7 @@ def test_a_count_map_shows_its_numbers() -> None:
     texts = {said_words(words.what) for words in drawing.words}
     assert "12" in texts
     assert {"somewhere else: 3", "Before, 15 sessions"} <= texts
-    assert "above the kneecap: 12" in said_words(drawing.description)
+    assert "hip side of the kneecap: 12" in said_words(drawing.description)
 
 
 @pytest.mark.parametrize("viewpoint", VIEWPOINTS)
@@ -278,7 +231,7 @@ def test_svg_is_whole_and_holds_two_weights_and_three_colours(viewpoint: Viewpoi
         if element.attrib["fill"] == "#999999":
             assert element.attrib["class"] == "tape"
     assert paints == {"none", "#111111", "#EEEEEE", "#999999"}
-    assert ink_widths == {2.2, 1.1}
+    assert ink_widths <= set(WEIGHTS_MM.values())
     texts = list(root.iter(f"{SVG}text"))
     assert all("transform" not in element.attrib for element in [*texts, *root.iter(f"{SVG}g")])
     title = root.find(f"{SVG}title")
@@ -288,24 +241,17 @@ def test_svg_is_whole_and_holds_two_weights_and_three_colours(viewpoint: Viewpoi
 
 @pytest.mark.parametrize("sheet", SHEETS, ids=ids)
 def test_hands_are_drawn_in_the_same_two_weights(sheet: TechniqueSheet) -> None:
-    """A silhouette is drawn at twice the heavy weight and its inner half filled over."""
-    drawing = technique_picture(sheet, plan(), "right", "own")
-    widths = {s.line[1] for s in drawing.shapes if s.line and s.line[0] == "ink"}
-    assert widths <= {WEIGHTS_MM["light"], WEIGHTS_MM["heavy"], WEIGHTS_MM["under"]}
-    assert WEIGHTS_MM["under"] == 2 * WEIGHTS_MM["heavy"] == 4 * WEIGHTS_MM["light"]
+    """The outline of a hand is heavy, what is inside it fine."""
+    drawing = technique_still(sheet, "right", "helper")
+    hands = [s for s in drawing.shapes if (s.name or "").startswith(("hand", "inner"))]
+    widths = {s.line[1] for s in hands if s.line}
+    assert widths <= {WEIGHTS_MM["fine"], WEIGHTS_MM["heavy"]}
     assert not any(s.fill == "tape" for s in drawing.shapes)
 
 
-def test_a_technique_that_touches_nothing_is_refused() -> None:
-    sheet = SHEETS[0]
-    bare = replace(sheet, steps=tuple(replace(step, anchors=()) for step in sheet.steps))
-    with pytest.raises(ValueError, match="touch"):
-        technique_picture(bare, plan(), "right", "own")
-
-
-def test_a_technique_in_motion_keeps_its_frame_and_its_words() -> None:
+def test_a_technique_in_motion_keeps_its_frame() -> None:
     sheet = CATALOGUE.technique("glide_outer_edge")
-    loop = [technique_picture(sheet, plan(), "right", "own", time) for time in loop_times(10)]
-    assert loop[0] != loop[1]
-    assert loop[-1] == loop[-2]
-    assert len({(drawing.frame, said_words(drawing.description)) for drawing in loop}) == 1
+    loop = technique_motion(sheet, "right", "own")
+    assert loop[0] == loop[1]  # a rest before it begins
+    assert loop[-1] != loop[-2]
+    assert len({drawing.frame for drawing in (loop[0], loop[40], loop[-1])}) == 1

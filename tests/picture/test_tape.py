@@ -3,37 +3,39 @@
 from __future__ import annotations
 
 from dataclasses import replace
-from math import pi
+from typing import get_args
 
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from companion.care.catalogue import TapeMoment
-from companion.care.records import CutLengths, Side, TapePlan
+from companion.care.catalogue import CutMoment, TapeMoment
+from companion.care.coded import coded
+from companion.care.records import Build, CutLengths, LengthFrom, Side, TapePlan
+from companion.picture.board import MOMENTS, mirrored, strips_shapes, taped
 from companion.picture.curves import Path, inside
 from companion.picture.drawing import Drawing
+from companion.picture.flat import flat_picture
 from companion.picture.knee import BUILDS, Knee, knee_from
-from companion.picture.scenes import tape_picture
-from companion.picture.svg import svg_text
+from companion.picture.skin import Skin
 from companion.picture.tape import (
-    BARE_KNEECAP,
-    CORNER_MM,
-    DRAWN_MM,
     Strip,
     band,
-    draw_arrow,
+    laid_mm,
+    lay,
     pull_arrow,
     pull_place,
-    pulled_along,
     short_piece_length,
     short_pieces,
     side_strip_length,
     side_strips,
 )
-from companion.picture.views import Viewpoint
+from companion.picture.views import View, Viewpoint
 from companion.presentation.language.said import said_words
-from tests.picture.made import knees, measured_length, measures, path_of, plan, tapes
+from companion.presentation.language.words import step_words
+from companion.presentation.view.figures import stored_knee, tape_picture
+from tests.care.content import CATALOGUE
+from tests.picture.made import knees, measures, plan, tapes
 
 
 def all_strips(knee: Knee, tape: TapePlan) -> list[Strip]:
@@ -41,21 +43,77 @@ def all_strips(knee: Knee, tape: TapePlan) -> list[Strip]:
     return [*side_strips(knee, tape), *short_pieces(knee, tape)]
 
 
-@settings(max_examples=25, deadline=None)
-@given(tape=tapes(), side=st.sampled_from(("left", "right")), own=st.booleans())
-def test_the_written_path_is_as_long_as_the_computed_one(
-    tape: TapePlan, side: str, own: bool
+SKINS: list[tuple[Viewpoint, str, str]] = [
+    (seen, sex, build)
+    for seen in get_args(Viewpoint)
+    for sex in ("woman", "man")
+    for build in get_args(Build)
+]
+
+
+def skin_for(one: tuple[Viewpoint, str, str]) -> Skin:
+    """One of the stored maps."""
+    return stored_knee(*one).skin
+
+
+@settings(max_examples=6, deadline=None)
+@given(knee=knees(), tape=tapes(), one=st.sampled_from(SKINS))
+def test_a_strip_is_as_long_and_as_wide_on_the_skin_as_it_is(
+    knee: Knee, tape: TapePlan, one: tuple[Viewpoint, str, str]
 ) -> None:
-    """Within 0.5 mm, measured anew in the SVG, whose user unit is a millimetre."""
-    made = plan("left" if side == "left" else "right", tape=tape)
-    knee = knee_from(made.knees[0])
-    picture = tape_picture(made, made.main_side, 2, "own" if own else "helper")
-    text = svg_text(picture, said_words)
-    assert f'width="{picture.frame.width:g}mm"' in text
+    """Within 3 %, measured along the net in space, on every body and from both views."""
+    skin = skin_for(one)
     for strip in all_strips(knee, tape):
-        drawn = measured_length(path_of(text, f"strip-{strip.number}-path"))
-        assert drawn == pytest.approx(strip.path_mm, abs=0.5)
-        assert strip.between_mm + 2 * strip.anchor_mm == pytest.approx(drawn, abs=0.5)
+        for long_mm in (strip.path_mm, strip.path_mm * 1.2):
+            laid = lay(skin, strip, long_mm)
+            assert skin.length_mm(laid.middle) == pytest.approx(long_mm, rel=0.03)
+        for stop in (0.3, 0.5, 0.7):
+            at = laid.place(laid.long_mm * stop)
+            way = laid.place(laid.long_mm * stop + 1) - at
+            half = strip.width_mm / 2
+            across = [skin.beside(at, way, half * k / 8) for k in range(-8, 9)]
+            assert skin.length_mm(across) == pytest.approx(strip.width_mm, rel=0.03)
+
+
+@settings(max_examples=8, deadline=None)
+@given(knee=knees(), tape=tapes(), one=st.sampled_from(SKINS))
+def test_no_strip_covers_the_kneecap(
+    knee: Knee, tape: TapePlan, one: tuple[Viewpoint, str, str]
+) -> None:
+    """Beside, never on, the kneecap (fact: tape_placing): no point of it lies under a strip."""
+    skin = skin_for(one)
+    for strip in all_strips(knee, tape):
+        ring = band(lay(skin, strip, strip.path_mm)).chords
+        for share in (0.0, 0.5, 0.97):
+            for angle in range(0, 360, 15):
+                place = knee.kneecap_rim(angle) * share
+                if skin.shown(place):
+                    assert not inside(skin.on_page(place), ring), (strip.number, angle)
+
+
+@pytest.mark.parametrize("length_from", ["as_cut", "as_measured", "path"])
+def test_words_picture_and_length_agree(length_from: LengthFrom) -> None:
+    """A strip lies in its cut length, stretched as planned; only one whose ends lie beyond the
+    measured way begins on the foot side of the bump, and its words say so."""
+    cut = CutLengths(side_strip_mm=95.0, short_piece_mm=50.0)
+    knee, tape = knee_from(measures()), TapePlan(
+        when="always", highest=2, width_mm=25, anchor_mm=20.0, length_from=length_from
+    )  # fmt: skip
+    length = side_strip_length(tape, measures(cut=cut), knee)
+    strip = side_strips(knee, tape)[0]
+    long_mm = laid_mm(strip, tape, length)
+    assert length.slack_mm is not None
+    between = length.slack_mm - 2 * strip.anchor_mm
+    assert long_mm == pytest.approx(length.slack_mm + 0.1 * between, abs=0.1)
+    begins = strip.middle.start.imag
+    step = next(s for s in CATALOGUE.tape_steps.stages[0].steps if s.moment == "anchor")
+    words = step_words(step, plan("right", tape=tape), lambda step: step.person)
+    if length_from == "path":
+        assert begins < knee.bump - 15
+        assert "foot side of the bony bump" in words
+    else:
+        assert begins == pytest.approx(knee.bump, abs=8)
+        assert "on the bony bump" in words
 
 
 @given(knees(), tapes())
@@ -75,50 +133,15 @@ def test_side_strips_run_from_the_bump_to_about_the_upper_edge(knee: Knee, tape:
     strip = side_strips(knee, tape)[0]
     low = strip.middle.at(strip.anchor_mm if tape.length_from == "path" else 0.0)
     high = strip.middle.at(strip.path_mm - (strip.anchor_mm if tape.length_from == "path" else 0))
+    assert low.imag <= knee.bump + 1.5
+    if knee.bottom - knee.bump < tape.width_mm / 2 + 5:
+        return  # half a broad strip has no room between bump and kneecap: it begins lower
     assert low.imag == pytest.approx(knee.bump, abs=1.5)
     assert high.imag == pytest.approx(knee.top, abs=1.5)
     # Beside the kneecap is longer than straight up, and not by half.
     assert knee.measure_mm < strip.middle.length_mm
     if tape.length_from != "path":
         assert strip.path_mm < 1.5 * knee.measure_mm
-
-
-@given(knees(), tapes())
-@settings(max_examples=12, deadline=None)
-def test_tape_stays_on_the_skin_and_off_the_kneecaps_middle(knee: Knee, tape: TapePlan) -> None:
-    """Beside, never on, the kneecap (fact: tape_placing)."""
-    for strip in all_strips(knee, tape):
-        area = band(knee, strip)
-        assert all(knee.on_skin(point) for point in area.chords), strip.number
-        ring = area.chords
-        for share in (0.0, 0.3, 0.6):
-            for angle in range(0, 360, 30):
-                point = knee.kneecap_rim(angle) * share * BARE_KNEECAP
-                assert not inside(point, ring), strip.number
-
-
-def shoelace(path: Path) -> float:
-    """Area within a closed path."""
-    ring = path.points[::3]
-    total = sum(
-        a.real * b.imag - b.real * a.imag for a, b in zip(ring, (*ring[1:], ring[0]), strict=True)
-    )
-    return abs(total) / 2
-
-
-def test_a_band_covers_its_length_times_its_width() -> None:
-    """A narrow strip lies free: length x width less its round corners, (4 - pi) r^2 (D)."""
-    tape = TapePlan(when="always", highest=1, width_mm=18)
-    strip = side_strips(Knee(), tape)[0]
-    radius = min(CORNER_MM, 18 / 2 * 0.8)
-    expected = strip.path_mm * 18 - (4 - pi) * radius**2
-    assert shoelace(band(Knee(), strip)) == pytest.approx(expected, rel=0.01)
-
-
-def test_a_wide_strip_is_cut_off_at_the_skin() -> None:
-    tape = TapePlan(when="always", highest=1, width_mm=50)
-    strip = side_strips(Knee(), tape)[0]
-    assert shoelace(band(Knee(), strip)) < strip.path_mm * 50 * 0.97
 
 
 def test_length_from_the_path_follows_the_formula() -> None:
@@ -202,16 +225,6 @@ def test_the_angle_of_the_plan_stands_on_the_picture() -> None:
     }
 
 
-@given(knees(), tapes())
-@settings(max_examples=15, deadline=None)
-def test_every_strip_shows_which_way_it_is_drawn(knee: Knee, tape: TapePlan) -> None:
-    """The arrow points from the anchor laid first, along the strip, on the strip."""
-    for strip in all_strips(knee, tape):
-        way, first = pull_arrow(knee, strip, tape), strip.middle.start
-        assert abs(way.start - first) < abs(way.end - first)
-        assert inside(way.end, band(knee, strip).chords)
-
-
 PULLS = st.builds(
     replace,
     tapes(),
@@ -230,16 +243,13 @@ def test_the_skin_is_drawn_where_and_as_the_plan_says(knee: Knee, tape: TapePlan
         assert at.imag == pytest.approx(levels[tape.pull_at or "middle"], abs=1.5)
         assert (at.real > 0) == strip.inner
         assert not inside(at, knee.kneecap.chords)
-        for way in (pull_arrow(knee, strip, tape), draw_arrow(knee, strip, tape)):
-            step = way.end - way.start
-            assert step.imag > 8
-            assert knee.on_skin(way.end)
-            if tape.pull_towards in {"inner", "outer"}:
-                side = 1 if tape.pull_towards == "inner" else -1
-                assert step.real * side > 8
-            near = min(abs(point - at) for point in way.chords)
-            if not pulled_along(strip, tape) or way == draw_arrow(knee, strip, tape):
-                assert near < 21
+        way = pull_arrow(strip, tape, knee)
+        step = way.end - way.start
+        assert step.imag > 8
+        if tape.pull_towards in {"inner", "outer"}:
+            side = 1 if tape.pull_towards == "inner" else -1
+            assert step.real * side > 8
+        assert min(abs(point - at) for point in way.chords) < 5
 
 
 @given(knees(), PULLS)
@@ -248,16 +258,13 @@ def test_the_pull_of_the_plan_changes_no_strip_and_no_piece(knee: Knee, tape: Ta
     plain = replace(tape, pull_at=None, pull_towards=None)
     for named, usual in zip(all_strips(knee, tape), all_strips(knee, plain), strict=True):
         assert named == usual
-        if named.number > 2:
-            assert pull_arrow(knee, named, tape) == pull_arrow(knee, usual, plain)
 
 
 def test_a_plan_that_names_no_pull_draws_up_at_the_middle() -> None:
     knee, named = Knee(), TapePlan(when="always", highest=1, pull_at="middle", pull_towards="up")
     plain = replace(named, pull_at=None, pull_towards=None)
     for strip in side_strips(knee, plain):
-        assert pull_arrow(knee, strip, plain) == pull_arrow(knee, strip, named)
-        assert draw_arrow(knee, strip, plain) == draw_arrow(knee, strip, named)
+        assert pull_arrow(strip, plain, knee) == pull_arrow(strip, named, knee)
 
 
 def arrow_line(drawing: Drawing) -> Path:
@@ -266,7 +273,7 @@ def arrow_line(drawing: Drawing) -> Path:
     return line
 
 
-@pytest.mark.parametrize("moment", ["draw", "lay"])
+@pytest.mark.parametrize("moment", ["draw"])
 @pytest.mark.parametrize("towards", ["inner", "outer"])
 @pytest.mark.parametrize("step", [1, 2])
 @pytest.mark.parametrize("viewpoint", ["own", "helper"])
@@ -283,32 +290,49 @@ def test_inner_stays_inner_on_both_knees_from_both_sides(
     step_on_page = line.end - line.start
     assert (step_on_page.real > 0) == (words[towards].real > 0)
     assert (step_on_page.imag > 0) == (words["hip"].imag > words["foot"].imag)
-    assert f"up and to the {towards} side at the upper edge" in said_words(drawing.description)
+    assert f"towards the hip and the {towards} side at the upper edge" in said_words(
+        drawing.description
+    )
 
 
-def test_each_moment_of_a_strip_shows_what_is_done_then() -> None:
-    """First end, guided, skin drawn by finger pads, laid down; what is to come is broken."""
-    found = {
-        moment: tape_picture(plan(), "right", 1, "own", 1, moment)
-        for moment in ("anchor", "guide", "draw", "lay", "rub")
-    }
-    laid = {
-        moment: measured_length(path_of(svg_text(drawing, said_words), "strip-1-path"))
-        for moment, drawing in found.items()
-    }
-    assert laid["anchor"] < laid["guide"] < laid["draw"] < laid["lay"] == laid["rub"]
-    for moment, drawing in found.items():
-        to_come = any(s.role == "tape" and s.dashed for s in drawing.shapes)
-        assert to_come == (moment in {"anchor", "guide", "draw"})
-        assert any(s.role == "hand" for s in drawing.shapes) == (moment in {"draw", "rub"})
-        assert any(s.role == "arrow" for s in drawing.shapes) == (moment != "anchor")
+@pytest.mark.parametrize(("seen", "own"), [("own", "handL"), ("helper", "handR")])
+def test_each_moment_of_a_strip_shows_what_is_done_then(seen: Viewpoint, own: str) -> None:
+    """First end, skin drawn, laid, last end; what is to come is a broken line, and the hand on the
+    strip's own side holds its free end."""
+    for moment in MOMENTS:
+        drawing = tape_picture(plan(), "right", 1, seen, 1, moment)
+        tape = [s for s in drawing.shapes if s.role == "tape"]
+        assert any(s.dashed for s in tape) == (moment != "end")
+        free = any(s.name == "strip-1-free" for s in tape)
+        assert free == (moment in {"anchor", "draw"})
+        hands = {s.name for s in drawing.shapes if s.role == "hand" and s.fill != "none"}
+        wanted = {own} if moment in {"lay", "end"} else {"handL", "handR"}
+        assert {name for name in hands if name and name.startswith("hand")} == wanted
+        assert any(s.role == "arrow" for s in drawing.shapes) == (moment in {"draw", "lay"})
 
 
-def test_the_skin_is_drawn_a_little_way_and_no_strip_moves() -> None:
-    start, end = (tape_picture(plan(), "right", 1, "helper", 1, "draw", t) for t in (0.0, 1.0))
-    hands = [[s.path.start for s in d.shapes if s.role == "hand"] for d in (start, end)]
-    moved = {round(abs(b - a), 3) for a, b in zip(*hands, strict=True)}
-    assert moved == {DRAWN_MM}
-    assert end == tape_picture(plan(), "right", 1, "helper", 1, "draw")
-    rest = [[s for s in d.items if s.role != "hand"] for d in (start, end)]
-    assert rest[0] == rest[1]
+@pytest.mark.parametrize("side", ["left", "right"])
+@pytest.mark.parametrize("one", SKINS)
+def test_inner_is_inner_on_every_body(side: Side, one: tuple[Viewpoint, str, str]) -> None:
+    """The strip of the inner side lies where the picture says that the inner side is."""
+    bare = stored_knee(*one)
+    on = taped(Knee(), TapePlan(when="always", highest=1, width_mm=25), None, bare, 1)
+    inner = View(side, one[0]).inner
+    middles = []
+    for number in (1, 2):
+        shapes = mirrored(strips_shapes(on, (number,)), side)
+        (area,) = (s.path for s in shapes if s.name == f"strip-{number}")
+        middles.append(sum(area.chords) / len(area.chords))
+    assert (middles[0] - middles[1]).real * inner > 20
+
+
+@pytest.mark.parametrize("moment", get_args(CutMoment))
+def test_a_piece_on_its_paper_has_its_proportions_and_its_length(moment: CutMoment) -> None:
+    drawing = flat_picture(moment, 200.0, 50.0, coded("drawn_step", number=4, verb="Cut"))
+    (strip,) = (s.path for s in drawing.shapes if s.role == "tape" and s.fill == "tape")
+    wide = max(p.real for p in strip.chords) - min(p.real for p in strip.chords)
+    high = max(p.imag for p in strip.chords) - min(p.imag for p in strip.chords)
+    assert wide / high == pytest.approx(4.0, rel=0.01)
+    assert ("200 mm" in {said_words(w.what) for w in drawing.words}) == (moment == "cut")
+    unknown = flat_picture(moment, None, 50.0, coded("drawn_mm", mm=1))
+    assert len(unknown.words) == 1

@@ -2,6 +2,7 @@
 is, and what it asks for stands before it; in the booklet too."""
 
 from datetime import timedelta
+from functools import partial
 from typing import Any
 
 import pytest
@@ -13,17 +14,18 @@ from companion.care.caution_rules import (
     tape_looked_at_daily,
 )
 from companion.care.chair_questions import ChairStart, CountPage, HowPage, chair_walk
-from companion.care.flow import Page
+from companion.care.flow import WalkPage
 from companion.care.ready import ReadyPage, asks_of
 from companion.care.records import CheckMove, KnownSign, Part, Plan, Support
 from companion.care.routine import ExercisePage, MovePage, StepPage
 from companion.care.stopping import CardPage, SignTicked, closed_now
 from companion.care.taping import TapeCheckPage, TapeOnPage, TapeReadyPage, TapeStepPage
 from companion.presentation.home.home_pages import tape_room_view
-from companion.presentation.home.walk_pages import Setting, page_view
+from companion.presentation.home.walk_pages import ViewContext, page_view
 from companion.presentation.language.caution_words import ASKS, SAID_ELSEWHERE, asked_for
 from companion.presentation.language.words import daily_look, daily_look_today
 from companion.presentation.papers.booklet import booklet
+from companion.presentation.view import figures
 from companion.services.plan_preview import routine_pages
 from tests.builders import DAY, at
 from tests.care.content import CATALOGUE, POLICY, answered, no_to_all
@@ -35,17 +37,35 @@ ASKED = [row.caution for row in POLICY.cautions if not row.rest]
 TAPED: dict[str, Any] = {"when": "always", "start": 1, "highest": 1, "make": "Slate 50"}
 
 
+@pytest.fixture(autouse=True)
+def drawn_once(monkeypatch: pytest.MonkeyPatch) -> None:
+    """No caution changes a picture of hands or tape: each is drawn once for all of them."""
+    for name in DRAWN:
+        monkeypatch.setattr(figures, name, partial(_once, name))
+
+
+DRAWN = {name: getattr(figures, name) for name in ("tape_picture", "technique_still")}
+_KEPT: dict[object, Any] = {}
+
+
+def _once(name: str, *which: Any) -> Any:
+    key = (name, *((one.knees, one.tape) if isinstance(one, Plan) else one for one in which))
+    if key not in _KEPT:
+        _KEPT[key] = DRAWN[name](*which)
+    return _KEPT[key]
+
+
 def plan_of(caution: str = "", *, allowed: bool = True, **fields: Any) -> Plan:
     said = answered(caution, allowed=allowed) if caution else no_to_all()
     whole: dict[str, Any] = {"cautions": said, "check_move": CheckMove(safe="alone")}
     return taught_plan(TAPED, **(whole | fields))
 
 
-def offered(plan: Plan) -> tuple[Page, ...]:
+def offered(plan: Plan) -> tuple[WalkPage, ...]:
     return routine_pages(plan, "right", CATALOGUE, DAY)
 
 
-def part_at(page: Page) -> Part | None:
+def part_at(page: WalkPage) -> Part | None:
     """The part of the routine a page is of."""
     match page:
         case StepPage():
@@ -59,8 +79,8 @@ def part_at(page: Page) -> Part | None:
     return None
 
 
-def said_on(pages: tuple[Page, ...], plan: Plan, *, helping: bool = False) -> str:
-    setting = Setting(plan=plan, side="right", catalogue=CATALOGUE, helping=helping)
+def said_on(pages: tuple[WalkPage, ...], plan: Plan, *, helping: bool = False) -> str:
+    setting = ViewContext(plan=plan, side="right", catalogue=CATALOGUE, helping=helping)
     return " ".join(line for page in pages for line in lines(page_view(page, setting)))
 
 
@@ -96,7 +116,7 @@ def test_what_a_caution_asks_for_stands_where_it_matters(caution: str, helping: 
             wanted = [ask for ask in wanted if ask != "helper_there"]  # by the reach question
         for sentence in asked_for(wanted, helping=helping, tape=one.part == "tape_on"):
             assert sentence in said, (one.part, sentence)
-    setting = Setting(plan=plan, side="right", catalogue=CATALOGUE, helping=helping)
+    setting = ViewContext(plan=plan, side="right", catalogue=CATALOGUE, helping=helping)
     shown = [page for page in pages if isinstance(page, ReadyPage | TapeReadyPage)]
     assert [fault for page in shown for fault in faults(lines(page_view(page, setting)))] == []
 
@@ -153,10 +173,10 @@ def test_the_chair_stand_obeys_cautions_too(caution: str) -> None:
         )
         walk = chair_walk(CATALOGUE, start)
         pages = [next(walk)]
-        given = {"ready": ready, "seat_cm": 43}
+        submitted = {"ready": ready, "seat_cm": 43}
         while not isinstance(pages[-1], HowPage | CountPage):
             try:
-                pages.append(walk.send(given))
+                pages.append(walk.send(submitted))
             except StopIteration:
                 break
         asked = any(isinstance(page, ReadyPage) for page in pages)
@@ -201,12 +221,13 @@ def test_the_booklet_says_it_too_and_goes_by_no_day_of_the_helper() -> None:
 
 @pytest.mark.parametrize("sign", [sign.id for sign in CATALOGUE.stop_list.signs])
 def test_who_lives_alone_is_told_to_call_first_and_unlock_the_door(sign: str) -> None:
-    """On the cards of what cannot wait for tomorrow; to a helper who is there it is not said."""
-    level = CATALOGUE.sign(sign).level
+    """On the cards of what cannot wait for tomorrow, and of a knock to the head (rule r13); to a
+    helper who is there it is not said."""
+    pressing = CATALOGUE.sign(sign).level in ("emergency", "today") or sign in POLICY.watch.heads
     card = CardPage(key="card", sign=sign)
     for caution, helping in (("lives_alone", False), ("lives_alone", True), ("clot", False)):
         said = said_on((card,), plan_of(caution), helping=helping)
-        wanted = caution == "lives_alone" and not helping and level in ("emergency", "today")
+        wanted = caution == "lives_alone" and not helping and pressing
         assert ("Unlock your door" in said) == wanted
 
 
@@ -223,7 +244,7 @@ def test_a_daily_look_is_told_wherever_tape_is_on(caution: str) -> None:
     assert front_page_daily_look(plan) == wanted, "the front page does without the catalogue"
     assert (caution in DAILY_LOOK_CAUTIONS) == wanted
     for helping in (False, True):
-        setting = Setting(plan=plan, side="right", catalogue=CATALOGUE, helping=helping)
+        setting = ViewContext(plan=plan, side="right", catalogue=CATALOGUE, helping=helping)
         told = daily_look(helping=helping)
         for walked in (TapeOnPage(key="tape_on:1", stage=1), TapeCheckPage()):
             found = lines(page_view(walked, setting))

@@ -7,6 +7,7 @@ of activities, names, numbers to call) are theirs and are left out.
 
 from collections.abc import Iterable, Iterator
 
+from companion.presentation.view.count_words import count_words
 from companion.presentation.view.page import (
     ActionList,
     Block,
@@ -14,16 +15,20 @@ from companion.presentation.view.page import (
     Callout,
     CardBlock,
     Choose,
+    Counting,
     DefinitionList,
+    Folded,
     Heading,
     KneeTick,
     LevelList,
     LevelTick,
+    LookOver,
     Number,
     Numbered,
     PageView,
     Phones,
     Scale,
+    Tellings,
     Text,
     Tick,
     TwoColumns,
@@ -46,8 +51,15 @@ def lines_of(blocks: Iterable[Block]) -> Iterator[str]:  # noqa: PLR0912 - one a
             case DefinitionList(rows):
                 for name, value in rows:
                     yield from (name, value)
-            case CardBlock(_, heading, actions, phones, no_answer):
-                yield from (heading, *actions, no_answer, *(phone.when for phone in phones))
+            case Tellings(heads, told):
+                yield from heads
+                for name, values in told:
+                    yield from (name, *values)
+            case LookOver(looked_over):
+                for line in looked_over:
+                    yield from (line.name, line.value)
+            case CardBlock(_, heading, actions, phones, no_answer, note):
+                yield from (heading, *actions, no_answer, *(phone.when for phone in phones), note)
             case LevelList(_, heading, items):
                 yield from (heading, *items)
             case LevelTick(_, _, heading, options):
@@ -74,6 +86,11 @@ def lines_of(blocks: Iterable[Block]) -> Iterator[str]:  # noqa: PLR0912 - one a
                 yield from (block.question, block.unit)
             case Write():
                 yield block.question
+            case Folded(word, folded):
+                yield word
+                yield from lines_of(folded)
+            case Counting(beats, start):
+                yield from (start, count_words(beats))
             case _:  # a timer and a picture say nothing
                 pass
 

@@ -8,7 +8,7 @@ from pathlib import Path
 from typing import Any
 
 from companion.care.days import diary_day
-from companion.care.flow import Given, Page
+from companion.care.flow import Given, WalkPage
 from companion.care.records import AnyEntry, Plan, Side
 from companion.journal.backups import STORE
 from companion.journal.store import Journal
@@ -57,8 +57,11 @@ class Kept:
         plan: Plan | None = None,
         entries: Iterable[AnyEntry] = (),
         clock: HandClock | None = None,
+        *,
+        long_way: Callable[[], bool] = bool,
     ) -> None:
         self.folder = folder
+        self._long_way = long_way
         if not folder.exists():
             folder.mkdir(parents=True)
             (folder / STORE).write_bytes(_empty_store())
@@ -72,7 +75,9 @@ class Kept:
         # A killed program loses nothing the machine has taken over; a power cut is the store's own
         # test. So no walk here waits for the disc.
         journal._db.execute("PRAGMA synchronous = OFF")
-        return Context(journal=journal, clock=self.clock, catalogue=CATALOGUE)
+        return Context(
+            journal=journal, clock=self.clock, catalogue=CATALOGUE, long_way=self._long_way
+        )
 
     def kill(self) -> Context:
         """End without a clean close, as a killed program does, and open again."""
@@ -92,8 +97,8 @@ def kept(folder: Path, *entries: AnyEntry, plan: Plan | None = None) -> Kept:
 
 
 def answer_by(
-    by_key: Mapping[str, Any], otherwise: Callable[[Page], Given] = steady
-) -> Callable[[Page], Given]:
+    by_key: Mapping[str, Any], otherwise: Callable[[WalkPage], Given] = steady
+) -> Callable[[WalkPage], Given]:
     """Answers by page key, else a steady person's."""
     return lambda page: by_key.get(page.key, otherwise(page))
 
@@ -102,7 +107,7 @@ def walk_on(
     context: Context,
     conduct: WalkKind[Any, Any],
     side: Side = "right",
-    answer: Callable[[Page], Given] = steady,
+    answer: Callable[[WalkPage], Given] = steady,
     *,
     until: str | None = None,
     for_day: date | None = None,
@@ -116,7 +121,7 @@ def walk_on(
     raise AssertionError("the walk did not end")
 
 
-def shown(outcome: WalkStep[Any] | WalkResult[Any, Any]) -> Page:
+def shown(outcome: WalkStep[Any] | WalkResult[Any, Any]) -> WalkPage:
     """The page on screen."""
     assert isinstance(outcome, WalkStep), outcome
     return outcome.page

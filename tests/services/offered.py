@@ -6,9 +6,10 @@ from pathlib import Path
 from typing import Any
 
 from companion.care.chair_questions import ChairPage, CountPage, HowPage, TryPage
-from companion.care.flow import Given, Page
+from companion.care.flow import Given, WalkPage
+from companion.care.policy import SignPolicy
 from companion.care.records import AnyEntry, Part, Plan, Side
-from companion.care.routine import ExercisePage, MovePage, StepPage
+from companion.care.routine import ExercisePage, KnownStepsPage, MovePage, StepPage
 from companion.care.taping import TapeOnPage, TapeStepPage
 from companion.journal import schema
 from companion.journal.store import Journal
@@ -26,10 +27,17 @@ WALKS: tuple[WalkKind[Any, Any], ...] = (RoutineWalk(), TapeOnWalk(), OutingWalk
 """The walks that offer anything a sign may close."""
 
 
-def part_offered(page: Page, walk: str) -> Part | None:
-    """The part a page asks somebody to do; None for a page that asks for none."""
+def parts_offered(page: WalkPage, walk: str) -> set[Part]:
+    """The parts a page asks somebody to do."""
+    if isinstance(page, KnownStepsPage) and page.part == "exercise":
+        return {CATALOGUE.policy.exercise_part(name) for name in page.about}
+    part = _part_offered(page, walk)
+    return set() if part is None else {part}
+
+
+def _part_offered(page: WalkPage, walk: str) -> Part | None:
     match page:
-        case StepPage():
+        case StepPage() | KnownStepsPage():
             return "hands"
         case MovePage() | ChairPage() | HowPage() | TryPage() | CountPage():
             return "check_move"
@@ -38,6 +46,13 @@ def part_offered(page: Page, walk: str) -> Part | None:
         case TapeStepPage() | TapeOnPage():
             return "outing_tape" if walk == "outing" else "tape_on"
     return None
+
+
+def shut_by(row: SignPolicy) -> set[Part]:
+    """What a sign keeps from the person of a plan with every exercise, and with a check move that
+    is made without holding on: of standing exercise only what is not done holding on."""
+    held = {"standing"} - {*row.parts_at_support}
+    return {part for part in row.parts if part not in held}
 
 
 def in_memory(clock: HandClock, entries: Iterable[AnyEntry], *plans: Plan) -> Context:
@@ -49,7 +64,7 @@ def in_memory(clock: HandClock, entries: Iterable[AnyEntry], *plans: Plan) -> Co
     return Context(journal=journal, clock=clock, catalogue=CATALOGUE)
 
 
-def out_and_home(page: Page) -> Given:
+def out_and_home(page: WalkPage) -> Given:
     """A steady person, who goes to the quay and asks for tape, and who is over nothing yet."""
     key = page.key.partition(":")[0]
     match key:
@@ -68,10 +83,10 @@ def pages_of_walk(
     context: Context,
     conduct: WalkKind[Any, Any],
     side: Side,
-    answer: Callable[[Page], Given] = out_and_home,
-) -> list[Page]:
+    answer: Callable[[WalkPage], Given] = out_and_home,
+) -> list[WalkPage]:
     """Every page shown, to the end of the walk."""
-    pages: list[Page] = []
+    pages: list[WalkPage] = []
     outcome = begin(context, conduct, side)
     while isinstance(outcome, WalkStep):
         pages.append(outcome.page)
@@ -85,6 +100,5 @@ def offered(make: Callable[[], Context], side: Side) -> dict[str, set[Part]]:
     found: dict[str, set[Part]] = {}
     for conduct in WALKS:
         pages = pages_of_walk(make(), conduct, side)
-        parts = (part_offered(page, conduct.name) for page in pages)
-        found[conduct.name] = {part for part in parts if part is not None}
+        found[conduct.name] = {part for page in pages for part in parts_offered(page, conduct.name)}
     return found

@@ -8,14 +8,17 @@ from typing import Any
 
 import pytest
 
-from companion.care.records import AnyEntry, Event, Session
+from companion.care.closures import closures
+from companion.care.flow import Given, WalkPage
+from companion.care.records import AnyEntry, Event, Session, WarningSign
 from companion.care.routine import BadDayPage, MovePage, SpellPage
 from companion.presentation.home.bad_spell_pages import bad_spell_view
 from companion.presentation.home.front import front_view
-from companion.services.bad_spell import say_bad_spell
+from companion.services.bad_spell import dose_of, say_bad_spell
 from companion.services.context import Context
 from companion.services.front import front
 from companion.services.routine import RoutineWalk
+from companion.services.signs import ClearWalk
 from companion.services.walks import WalkResult
 from tests.builders import NOTHING_NEW, at, event, session
 from tests.care.test_dose import DID
@@ -43,8 +46,8 @@ def diaries(tmp_path: Path) -> Iterator[Any]:
 
 def walked(context: Context, **by_key: Any) -> Session:
     """Today's session, by these answers and else a steady person's."""
-    given = {key.replace("__", ":"): answer for key, answer in by_key.items()}
-    outcome = walk_on(context, RoutineWalk(), answer=answer_by(given))
+    submitted = {key.replace("__", ":"): answer for key, answer in by_key.items()}
+    outcome = walk_on(context, RoutineWalk(), answer=answer_by(submitted))
     assert isinstance(outcome, WalkResult)
     return next(e for e in outcome.entries if isinstance(e, Session))
 
@@ -80,8 +83,85 @@ def test_what_the_plan_says_for_a_bad_spell_stands_behind_its_door(diaries: Any)
 
 
 def test_a_spell_that_does_not_settle_says_to_call_on_the_front_page(diaries: Any) -> None:
+    """As a card, with whom to call, like every other call; the lines say only how it stands."""
     context = diaries(event(TODAY - 7, "bad_spell"))
-    assert lines(context)[0] == "Call your clinic about your bad spell."
+    view = front_view(front(context), lambda: CATALOGUE)
+    assert view.card is not None
+    assert view.card.level == "call"
+    told = [row.door.line for row in view.today if row.door.name == "card"]
+    assert told == ["I have called about it"]
+    assert view.lines[0] == "Bad spell, day 8: a shorter routine, gently."
+
+
+SORE = [session(TODAY - 9, 6, rounds=DID)] + [
+    session(day, 6, rounds=DID, after_last="more_next_morning") for day in range(3, TODAY)
+]
+"""More pain next morning after every routine, on less and less."""
+
+
+def called(context: Context, told: str) -> WarningSign | None:
+    """The card of a call behind its door: what came of it, said the day after; what is written."""
+    end: dict[str, Given] = {
+        "open_card": {"how": "asked"},
+        "talked": {"told": told},
+        "checked": {"by": "clinic", "who": "Ysolde", "days_ago": 0},
+    }
+
+    def answer(page: WalkPage) -> Given:
+        return end[page.key.rpartition(":")[2]]
+
+    outcome = walk_on(context, ClearWalk(), answer=answer)
+    assert isinstance(outcome, WalkResult)
+    return next((e for e in outcome.entries if isinstance(e, WarningSign)), None)
+
+
+@pytest.mark.parametrize(
+    ("entries", "sign"),
+    [((event(TODAY - 7, "bad_spell"),), "spell_call"), (tuple(SORE), "dose_call")],
+    ids=["spell", "dose"],
+)
+def test_a_call_of_the_days_can_be_answered_for_and_opens_and_closes_nothing(
+    diaries: Any, entries: Any, sign: str
+) -> None:
+    """Nobody ticked it, and it could be answered by nothing: it stood there to be read past. The
+    call closes nothing (rules r02, r05), so what was said opens nothing either."""
+    context = diaries(*entries)
+    clock = context.clock
+    dose = dose_of(context, context.plan(), "right").steps
+    assert front(context).calls == (sign,)
+    assert called(context, "not_called") is None
+    assert front(context).calls == (sign,)
+    kept = called(context, "all")
+    assert kept is not None
+    assert (kept.sign, kept.told, kept.told_by, kept.told_name) == (sign, "all", "clinic", "Ysolde")
+    assert kept.cleared == "checked_by_professional"
+    found = front(context)
+    assert (found.calls, found.locked) == ((), None)
+    assert dose_of(context, context.plan(), "right").steps == dose
+    assert (
+        closures(
+            context.policy, context.plan(), context.entries, "right", today=clock.today()
+        ).parts
+        == frozenset()
+    )
+    clock.pass_by(days=6)
+    assert front(context).calls == ()
+    clock.pass_by(days=1)
+    assert front(context).calls == (sign,), "still so a week later: call again"
+
+
+@pytest.mark.parametrize("told", ["not_yet", "not_reached"])
+def test_who_was_told_not_yet_or_reached_nobody_keeps_the_card(diaries: Any, told: str) -> None:
+    context = diaries(event(TODAY - 7, "bad_spell"))
+    kept = called(context, told)
+    assert kept is not None
+    assert (kept.told, kept.cleared) == (told, None)
+    found = front(context)
+    assert found.locked is not None
+    assert (found.locked.sign, found.calls) == ("spell_call", ())
+    again = called(context, "not_spoken_of")
+    assert again is not None
+    assert front(context).locked is None
 
 
 def test_the_routine_asks_once_the_score_is_below_the_mark_and_writes_the_end_down(

@@ -25,9 +25,9 @@ from companion.exchange.case_files import (
 from companion.exchange.files import diary_bytes, plan_bytes
 from companion.exchange.taking_in import Refusal
 from companion.journal.people import Case, KeptFile, PeopleStore
-from companion.presentation.clinic.people import look_words, reason_words
+from companion.presentation.clinic.people import import_preview, look_words, reason_words
 from companion.services.clinic_import import (
-    Look,
+    FileLook,
     case_of,
     differs,
     last_import,
@@ -68,7 +68,7 @@ class Desk:
         path.write_bytes(diary_bytes(what) if isinstance(what, Diary) else what)
         return str(path)
 
-    def look(self, *paths: str) -> list[Look]:
+    def look(self, *paths: str) -> list[FileLook]:
         return list(looks(paths, self.folder, self.people.files(), TODAY))
 
     def take(self, *paths: str, stamp: str = STAMPS[0]) -> list[str]:
@@ -216,11 +216,12 @@ def test_a_code_much_like_another_waits_for_a_yes(desk: Desk) -> None:
     assert "much like K-07" in look_words(look)
 
 
-def test_rival_content_is_refused(desk: Desk) -> None:
+def test_rival_content_costs_itself_alone(desk: Desk) -> None:
     desk.take(desk.bring("one", diary(page(0, 5, 0))))
-    [look] = desk.look(desk.bring("two", diary(replace(page(0, 5, 0), pain_average=9))))
-    assert look.outcome == "refused"
-    assert look.reason == Refusal("entries_differ", {"n": 1})
+    other = replace(page(0, 5, 0), pain_average=9)
+    [look] = desk.look(desk.bring("two", diary(other, page(1, 4, 1))))
+    assert (look.outcome, look.new, look.differ) == ("more", 2, 1)
+    assert any("both are kept: two" in line for line in import_preview([look]).lead)
 
 
 def test_a_file_that_changed_since_it_was_looked_at_is_left(desk: Desk) -> None:

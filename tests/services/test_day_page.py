@@ -7,7 +7,17 @@ import pytest
 
 from companion.care.closures import closures
 from companion.care.day_pages_kept import days_to_write, page_of
-from companion.care.records import Amount, AmountPlan, CautionAnswer, DayPage, WarningSign
+from companion.care.day_questions import DayStart
+from companion.care.flow import Given
+from companion.care.records import (
+    Amount,
+    AmountPlan,
+    AnyEntry,
+    CautionAnswer,
+    DayPage,
+    Side,
+    WarningSign,
+)
 from companion.exchange.files import diary_bytes
 from companion.services.day_page import (
     DayWalk,
@@ -19,7 +29,7 @@ from companion.services.front import expire_left_behind
 from companion.services.routine import RoutineWalk
 from companion.services.visit import diary_file, summary_file
 from companion.services.walks import WalkStep, begin, give
-from tests.builders import DAY, at, new_id, page, tape_on, warning
+from tests.builders import DAY, at, new_id, page, session, tape_on, warning
 from tests.care.walking import NO_CAUTIONS, taught_plan
 from tests.services.conftest import Keep
 from tests.services.context_for_tests import answer_by, counting, ended, of, walk_on
@@ -31,17 +41,39 @@ SECRET = "The nurse was short with me."
 
 def test_what_was_not_answered_is_absent_in_the_entry(keep: Keep) -> None:
     context = keep().context
-    given: dict[str, Any] = {
+    submitted: dict[str, Any] = {
         "average": {"score": 0},
         "worst": {"score": None},
         "medicine": {"medicine": None},
     }
-    walk_on(context, DayWalk(), answer=lambda found: given.get(found.key, {}))
+    walk_on(context, DayWalk(), answer=lambda found: submitted.get(found.key, {}))
     (written,) = of(context, DayPage)
     assert written.pain_average == 0
     assert (written.pain_worst, written.pain_now, written.medicine) == (None, None, None)
     assert (written.skin, written.stairs, written.stiffness_minutes) == (None, None, None)
     assert b"pain_worst" not in diary_bytes(context.journal.diary())
+
+
+def test_the_fortnight_before_is_asked_on_the_first_page_of_a_knee(keep: Keep) -> None:
+    """Once, and again where that page is changed; not where the first session said it."""
+
+    def asked(*entries: AnyEntry, side: Side = "left") -> bool:
+        begun = begin(keep(*entries, plan=BOTH).context, DayWalk(), side)
+        assert isinstance(begun, WalkStep)
+        start: DayStart = begun.state.start
+        return start.fortnight
+
+    here = session(0, 6, side="left", place="clinic")
+    assert asked()
+    assert asked(here, page(0, side="right"))
+    assert not asked(replace(here, last_fortnight="cannot_tell"))
+    assert asked(replace(here, last_fortnight="cannot_tell"), side="right")
+    assert not asked(page(9, side="left"))
+    context = keep().context
+    said: Given = {"last_fortnight": "worse"}
+    walk_on(context, DayWalk(), answer=answer_by({"last_fortnight": said}))
+    walk_on(context, DayWalk())
+    assert [one.last_fortnight for one in of(context, DayPage)] == ["worse", "not_worse"]
 
 
 def test_nothing_answered_writes_nothing(keep: Keep) -> None:

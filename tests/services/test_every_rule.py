@@ -11,6 +11,7 @@ import pkgutil
 import tempfile
 from collections.abc import Callable, Iterator
 from datetime import UTC, timedelta
+from functools import cache
 from pathlib import Path
 from types import ModuleType
 from typing import Any, get_args
@@ -25,8 +26,10 @@ import companion.services
 from companion.care import finding
 from companion.care.finding import Entries
 from companion.care.history import current
-from companion.care.records import AnyEntry, DayAnswer, Part, Record
+from companion.care.records import AnyEntry, DayAnswer, Measure, Part, Record
+from companion.care.state_calls import StateCall
 from companion.care.taping import TapeWornStart
+from companion.evidence.change_model import series_of
 from companion.services.patch_test import PatchWaiting
 from companion.services.walks import WalkState
 from tests.builders import DAY, at, patch_test
@@ -53,10 +56,12 @@ STATE: WalkState[Record] = WalkState(
     written_by="person",
     start=TapeWornStart(tape_on="a" * 32),
 )
+SCORES = {TODAY - timedelta(days=days): days % 11 for days in range(40)}
 DAYS = tuple(TODAY - timedelta(days=days) for days in (0, 1, 9, 30))
 CHOICES: dict[str, tuple[Any, ...]] = {
     "plan": PLANS[::-1],
     "plans": (PLANS,),
+    "versions": ({plan.version: plan for plan in PLANS},),
     "side": ("left", "right"),
     "part": get_args(Part),
     "today": (TODAY,),
@@ -81,6 +86,10 @@ CHOICES: dict[str, tuple[Any, ...]] = {
     "cap_hours": (OLDER.tape.cap_hours,),
     "flare": (False,),
     "state": (STATE,),
+    "call": get_args(StateCall),
+    "measure": get_args(Measure),
+    "scores": (SCORES,),
+    "series": (series_of(SCORES), None),
     "skin_today": ("clear",),
     "skin_clean": (True,),
     "can_reach": (True,),
@@ -109,6 +118,7 @@ def _rules() -> dict[str, Callable[..., Any]]:
     }
 
 
+@cache
 def _parameters(rule: Callable[..., Any]) -> list[inspect.Parameter]:
     return [*inspect.signature(rule).parameters.values()]
 
@@ -117,9 +127,8 @@ RULES = _rules()
 
 
 def test_the_rules_are_found() -> None:
-    assert {"care.due.due_today", "care.wear.current_wear", "services.tape.tape_outlook"} <= set(
-        RULES
-    )
+    known = ("due.due_today", "tape_applications.current_application")
+    assert {*(f"care.{name}" for name in known), "services.tape.tape_outlook"} <= set(RULES)
     assert len(RULES) > 40
 
 
@@ -133,12 +142,12 @@ def test_what_a_rule_is_given_is_known(name: str) -> None:
 
 def _answer(rule: Callable[..., Any], values: dict[str, Any], entries: Entries) -> Any:
     values = values | {"entries": entries}
-    given = {
+    submitted = {
         one.name: values[one.name] if one.name in values else CHOICES[one.name][0]
         for one in _parameters(rule)
         if one.default is one.empty or one.name in values
     }
-    answer = rule(**given)
+    answer = rule(**submitted)
     return [*answer] if isinstance(answer, Iterator) else answer
 
 
@@ -148,7 +157,7 @@ chosen = st.fixed_dictionaries(
 """Which of the choices; None: the default, where there is one."""
 
 
-@settings(max_examples=40)
+@settings(max_examples=20)
 @given(close_together(PLANS, TODAY), chosen)
 def test_every_rule_sees_a_store_as_it_sees_all_entries(
     made: tuple[AnyEntry, ...], choice: dict[str, int | None]

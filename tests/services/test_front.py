@@ -29,6 +29,10 @@ def due(keep_one: Any) -> list[str]:
     return [one.what for one in front(keep_one.context).due]
 
 
+def opened(keep_one: Any) -> list[str]:
+    return [one.code for one in front(keep_one.context).open]
+
+
 def test_without_a_plan_nothing_is_due(keep: Keep) -> None:
     found = front(keep(with_plan=False).context)
     assert (found.plan, found.due, found.knees) == (None, (), ())
@@ -66,11 +70,11 @@ def test_the_oldest_of_the_highest_signs_is_shown(keep: Keep) -> None:
 def test_a_routine_under_way_is_known(keep: Keep) -> None:
     diary = keep()
     begin(diary.context, RoutineWalk(), "right")
-    assert not front(diary.context).knees[0].underway
+    assert opened(diary) == []
     walk_on(diary.context, RoutineWalk(), until="depth")
-    assert front(diary.context).knees[0].underway
+    assert opened(diary) == ["begun"]
     diary.clock.pass_by(days=1)
-    assert not front(diary.context).knees[0].underway
+    assert opened(diary) == []
 
 
 @pytest.mark.parametrize("days", [1, 7, 40])
@@ -105,10 +109,8 @@ def test_past_the_review_day_a_visit_is_due(keep: Keep) -> None:
 def test_two_windows_of_time_for_a_first_wear(keep: Keep) -> None:
     """A first wear is due after 24 h; put on at 23:00 it comes forward to 21:00 (M, C)."""
     diary = keep(tape_on(at(9, 23)))
-    (knee,) = front(diary.context).knees
-    assert knee.wear is not None
-    assert knee.wear.due_at == at(10, 21)
-    assert "tape_off" in due(diary)
+    (tape,) = front(diary.context).open
+    assert (tape.code, tape.at) == ("tape_on", at(10, 21))
 
 
 # ------------------------------------------------------------ what is offered

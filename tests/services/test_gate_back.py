@@ -50,10 +50,10 @@ def diary(keep: Keep) -> Kept:
     return keep(LISTED_YESTERDAY, plan=taught_plan(chair_stand="alone"))
 
 
-def went(diary: Kept, conduct: WalkKind[Any, Any], *given: Given) -> WalkStep[Any]:
+def went(diary: Kept, conduct: WalkKind[Any, Any], *submitted: Given) -> WalkStep[Any]:
     """Where a walk stands after these answers from where it stood."""
     outcome = begin(diary.context, conduct, "right")
-    for answer in given:
+    for answer in submitted:
         assert isinstance(outcome, WalkStep)
         outcome = give(diary.context, conduct, outcome, answer)
     assert isinstance(outcome, WalkStep)
@@ -165,8 +165,8 @@ def test_killed_anywhere_it_takes_up_at_the_page_that_was_shown(
     went(diary, conduct, NONE)
     diary.kill()
     page = went_back(diary, conduct).page
-    for given in (SOMETHING, {"signs": (CARD,)}, {"card": "read"})[:answered]:
-        page = went(diary, conduct, given).page
+    for submitted in (SOMETHING, {"signs": (CARD,)}, {"card": "read"})[:answered]:
+        page = went(diary, conduct, submitted).page
     before = [*diary.context.journal.entries()]
     diary.kill()
     assert went(diary, conduct).page == page

@@ -11,8 +11,8 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from companion.care import outing_questions as going
-from companion.care.flow import Page
-from companion.care.outings_waiting import outing_waiting
+from companion.care.flow import WalkPage
+from companion.care.outings_waiting import outings_waiting
 from companion.care.records import (
     Amount,
     AmountPlan,
@@ -24,9 +24,10 @@ from companion.care.records import (
     WarningSign,
 )
 from companion.care.stopping import CardPage
+from companion.care.tape_applications import current_application
 from companion.care.taping import NoTapePage, SkinPage, TapeCheckPage, TapeOnPage, TapeTakenOffPage
-from companion.care.wear import current_wear
 from companion.services.context import Context
+from companion.services.front import expire_left_behind
 from companion.services.outing import (
     OutingAfterWalk,
     OutingMorningWalk,
@@ -43,7 +44,7 @@ from tests.versions import versions_of
 TODAY = DAY + timedelta(days=7)
 WALK = AmountPlan(label="Walk", unit="min", baseline=10.0, goal=30.0)
 PLAN = whole_plan(amounts=(WALK,), activities=("Shopping",))
-Answerer = Callable[[Page], Mapping[str, Any]]
+Answerer = Callable[[WalkPage], Mapping[str, Any]]
 
 
 def tolerated() -> PatchTest:
@@ -70,8 +71,8 @@ def later(context: Context, **by: float) -> None:
 
 def through(
     context: Context, conduct: WalkKind[Any, Any], answer: Answerer
-) -> tuple[list[Page], WalkResult[Any, Any]]:
-    pages: list[Page] = []
+) -> tuple[list[WalkPage], WalkResult[Any, Any]]:
+    pages: list[WalkPage] = []
     outcome = begin(context, conduct, "right")
     while isinstance(outcome, WalkStep):
         pages.append(outcome.page)
@@ -91,7 +92,9 @@ def now_told(context: Context, **changed: Mapping[str, Any]) -> WalkResult[Any, 
     return through(context, OutingAfterWalk(), but(told, **changed))[1]
 
 
-def morning(context: Context, answer: str = "more_pain") -> tuple[list[Page], WalkResult[Any, Any]]:
+def morning(
+    context: Context, answer: str = "more_pain"
+) -> tuple[list[WalkPage], WalkResult[Any, Any]]:
     return through(
         context,
         OutingMorningWalk(),
@@ -152,7 +155,7 @@ def test_tape_that_hurts_comes_off_before_the_outing(context: Context) -> None:
         OutingWalk(),
         but(going_out, tape_check={"feelings": ["pain"]}, skin={"skin": "pink"}),
     )
-    assert current_wear(context.entries, "right") is None
+    assert current_application(context.entries, "right") is None
     (off,) = of(context, TapeOff)
     assert off.skin_at_once == "pink"
     assert of(context, Outing)[-1].tape_on is None
@@ -199,7 +202,7 @@ def test_an_open_today_card_comes_first_and_no_tape_goes_on(context: Context) ->
 
 
 def test_a_card_at_the_gate_writes_the_sign_and_no_outing(context: Context) -> None:
-    def ticking(page: Page) -> Mapping[str, Any]:
+    def ticking(page: WalkPage) -> Mapping[str, Any]:
         if isinstance(page, CardPage):
             return {"card": "read"}
         return but(going_out, gate=SOMETHING_NEW, list_1={"signs": ["knee_stuck"]})(page)
@@ -245,6 +248,42 @@ def test_the_tape_of_the_outing_is_to_come_off(context: Context) -> None:
     assert now_told(context).end.next_with_tape == "take_off"
 
 
+def test_tape_that_is_said_to_be_off_is_written_where_it_is_said(context: Context) -> None:
+    """It was asked, shown, and not written: for days the tape was on, and due off."""
+    out(context)
+    (on,) = of(context, TapeOn)
+    later(context, hours=5)
+    now_told(
+        context,
+        tape_still_on={"tape": "by_itself"},
+        off_when={"day": "today", "hour": context.clock.now().hour - 1},
+        skin={"skin": "broken"},
+        skin_card={"card": "read"},
+    )
+    (off,) = of(context, TapeOff)
+    assert (off.tape_on, off.came_off_by_itself, off.skin_at_once) == (on.id, True, "broken")
+    assert off.happened_at is not None
+    assert context.clock.now() - off.happened_at <= timedelta(hours=2)
+    assert current_application(context.entries, "right") is None
+    assert [sign.sign for sign in of(context, WarningSign)] == ["skin_broken"]
+    (told_of,) = of(context, Outing)
+    assert told_of.ended_because == "pain"
+
+
+def test_left_lying_after_it_was_said_that_tape_is_off_it_is_off(context: Context) -> None:
+    out(context)
+    later(context, hours=5)
+    step = begin(context, OutingAfterWalk(), "right")
+    for submitted in ({"because": "done"}, {"amount": None}, {"score": 3}, {"tape": "off"}):
+        assert isinstance(step, WalkStep)
+        step = give(context, OutingAfterWalk(), step, submitted)
+    later(context, hours=24)
+    expire_left_behind(context)
+    (off,) = of(context, TapeOff)
+    assert (off.happened_at, off.skin_at_once) == (None, None)
+    assert current_application(context.entries, "right") is None
+
+
 def test_tape_of_another_day_is_left(context: Context) -> None:
     context.journal.append(
         TapeOn(
@@ -265,8 +304,8 @@ def test_tape_of_another_day_is_left(context: Context) -> None:
 
 def test_what_is_waiting_follows_the_telling(context: Context) -> None:
     def what() -> str | None:
-        found = outing_waiting(context.entries, context.clock.today(), context.clock.now())
-        return None if found is None else found.what
+        found = outings_waiting(context.entries, context.clock.today(), context.clock.now())
+        return found[0].what if found else None
 
     assert what() is None
     out(context)
@@ -411,7 +450,7 @@ def test_tape_off_in_the_check_is_on_disk_before_the_skin_is_asked(context: Cont
     outcome = begin(context, conduct, "right")
     while isinstance(outcome, WalkStep) and not isinstance(outcome.page, SkinPage):
         outcome = give(context, conduct, outcome, answer(outcome.page))
-    assert current_wear(context.entries, "right") is None
+    assert current_application(context.entries, "right") is None
     again = begin(context, conduct, "right")
     assert isinstance(again, WalkStep)
     assert isinstance(again.page, SkinPage)

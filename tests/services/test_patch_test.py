@@ -10,7 +10,8 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from companion.care import patch_questions as patch
-from companion.care.flow import Page
+from companion.care.flow import WalkPage
+from companion.care.patch_looks import PATCH_CALL
 from companion.care.records import PatchTest, WarningSign
 from companion.care.stopping import CardPage
 from companion.care.tape_gate import patch_test_state
@@ -21,11 +22,12 @@ from companion.services.patch_test import (
     late_rash_asked,
     patch_waiting,
 )
-from companion.services.walks import WalkResult, WalkStep, begin, give
+from companion.services.signs import ClearWalk
+from companion.services.walks import WalkResult, WalkStep, begin, give, to_page
 from tests.builders import at, patch_test, warning
 from tests.care.content import CATALOGUE, whole_plan
 from tests.care.test_patch_questions import placing
-from tests.services.context_for_tests import HandClock, Kept
+from tests.services.context_for_tests import HandClock, Kept, answer_by, walk_on
 from tests.services.test_outing import TODAY, later, of, through
 from tests.versions import versions_of
 
@@ -44,9 +46,9 @@ def place(context: Context) -> WalkResult[Any, Any]:
     return through(context, PatchWalk(), placing)[1]
 
 
-def look(context: Context, *answers: Mapping[str, Any]) -> list[Page]:
+def look(context: Context, *answers: Mapping[str, Any]) -> list[WalkPage]:
     given_answers = iter(answers)
-    return through(context, PatchReadingWalk(), lambda _page: next(given_answers))[0]
+    return through(context, PatchReadingWalk(), lambda _page: next(given_answers, {}))[0]
 
 
 def state(context: Context) -> str:
@@ -235,6 +237,40 @@ def test_an_answer_given_too_late_does_not_count(context: Context) -> None:
     assert gate_state(context) == "read_too_late"
 
 
+def test_clear_skin_is_looked_over_before_it_lets_a_make_on(context: Context) -> None:
+    """A slip of the hand was written at once; it is put right on the page it was given on."""
+    place(context)
+    later(context, hours=25)
+    walk = PatchReadingWalk()
+    shown = begin(context, walk, "right")
+    assert isinstance(shown, WalkStep)
+    over = give(context, walk, shown, {"skin": "clear"})
+    assert isinstance(over, WalkStep)
+    assert isinstance(over.page, patch.PatchLookOverPage)
+    (test,) = of(context, PatchTest)
+    assert test.first_skin is None
+    sore = give(context, walk, to_page(over, "look:1"), {"skin": "itchy"})
+    assert isinstance(sore, WalkStep)
+    assert isinstance(sore.page, patch.PatchNotClearPage)
+    (test,) = of(context, PatchTest)
+    assert test.first_skin == "itchy"
+
+
+def test_clear_skin_is_of_when_it_was_looked_at(context: Context) -> None:
+    place(context)
+    later(context, hours=25)
+    walk = PatchReadingWalk()
+    shown = begin(context, walk, "right")
+    assert isinstance(shown, WalkStep)
+    over = give(context, walk, shown, {"skin": "clear"})
+    looked_at = context.clock.now()
+    later(context, hours=1)
+    assert isinstance(over, WalkStep)
+    give(context, walk, over, {})
+    (test,) = of(context, PatchTest)
+    assert (test.first_skin, test.first_read_at) == ("clear", looked_at)
+
+
 def test_clear_skin_too_early_is_not_written(context: Context) -> None:
     place(context)
     later(context, hours=4)
@@ -244,11 +280,22 @@ def test_clear_skin_too_early_is_not_written(context: Context) -> None:
     assert test.first_skin is None
 
 
+def talk(context: Context) -> None:
+    """Tell the clinic of the skin, who say that tape may go on."""
+    answers = {
+        "open_card": {"how": "asked"},
+        f"open:{PATCH_CALL}:talked": {"told": "all"},
+        f"open:{PATCH_CALL}:checked": {"by": "clinic", "days_ago": 0},
+    }
+    walk_on(context, ClearWalk(), answer=answer_by(answers))
+
+
 def test_a_reaction_too_early_is_kept_and_ends_the_make(context: Context) -> None:
     place(context)
     later(context, hours=4)
     look(context, {"look": "reaction"}, {"skin": "itchy"}, {"skin": "kept"})
     assert gate_state(context) == "not_clear"
+    talk(context)
     pages, done = through(context, PatchWalk(), placing)
     assert isinstance(pages[-1], patch.PatchNotClearPage)
     assert not done.end.placed
@@ -258,8 +305,9 @@ def test_a_new_make_starts_again(context: Context) -> None:
     place(context)
     later(context, hours=30)
     look(context, {"skin": "itchy"}, {"skin": "kept"})
+    talk(context)
 
-    def another(page: Page) -> Mapping[str, Any]:
+    def another(page: WalkPage) -> Mapping[str, Any]:
         if isinstance(page, patch.MakePage):
             return {"make": "own", "own": "Harbour tape"}
         return placing(page)

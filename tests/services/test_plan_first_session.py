@@ -20,6 +20,7 @@ from companion.care.records import (
 from companion.care.tape_gate import patch_test_state
 from companion.exchange.files import read_bytes
 from companion.exchange.taking_in import preview
+from companion.presentation.clinic.plan_form import FormMaker
 from companion.services.front import front
 from companion.services.plan_draft import PlanDraft, draft_faults, sign
 from companion.services.plan_first_session import first_session, start_file
@@ -78,6 +79,19 @@ def test_a_session_of_the_clinic_holds_what_was_asked_and_answered() -> None:
     assert any(step.taught_on == TODAY for step in signed(held()).techniques)
     assert (session.rounds, session.exercises, session.stage) == ((), (), None)
     assert all(move.same_depth is None for move in session.moves)
+
+
+def test_the_first_session_asks_how_the_fortnight_before_was() -> None:
+    def is_asked(draft: PlanDraft) -> bool:
+        form = FormMaker(draft, CATALOGUE)
+        fields = form.section(CATALOGUE.plan_form.section("session")).fields
+        return next(each.shown for each in fields if each.key == "session.last_fortnight")
+
+    session = only(written(held(session__last_fortnight="worse")), Session)
+    assert session.last_fortnight == "worse"
+    assert only(written(held()), Session).last_fortnight is None
+    assert is_asked(held())
+    assert not is_asked(replace(held(), last=signed(held())))
 
 
 def test_the_day_of_the_first_session_counts_as_done_where_it_was_scored_after_hands() -> None:

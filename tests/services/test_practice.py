@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 from pathlib import Path
-from typing import TypeVar
+from typing import Any, TypeVar
 
 import pytest
 
@@ -24,14 +24,17 @@ from companion.services.practice import (
     files_in,
     is_in_list,
     open_diary,
+    opened_lately,
     people,
+    remember_opened,
     take_made,
     undo,
     undoing,
 )
 from companion.services.saving import save_file
 from companion.services.trouble import Trouble
-from tests.builders import DAY, small_plan
+from companion.system.settings import SettingsFile
+from tests.builders import DAY, page, small_plan
 from tests.exchange.made import full_diary
 
 Step = TypeVar("Step")
@@ -97,6 +100,39 @@ def test_work_broken_off_keeps_what_it_promises(practice: Practice, brought: str
     assert anew.changed() == taking.changed()
 
 
+class _Enough(BaseException):
+    """Raised as the window's thread does where Cancel was pressed."""
+
+
+@pytest.mark.parametrize("anew", [False, True])
+def test_work_is_broken_off_inside_a_file(
+    practice: Practice, tmp_path: Path, *, anew: bool
+) -> None:
+    """Cancel acted between two files alone: nobody could leave the only one."""
+    pages = tuple(page(0, id=f"{number:032x}") for number in range(500))
+    inbox = tmp_path / "one"
+    inbox.mkdir()
+    (inbox / "a.homeknee").write_bytes(diary_bytes(Diary(plans=(small_plan(),), entries=pages)))
+    task: Task[Any, Any] = Looking(practice, files_in(str(inbox)))
+    if anew:
+        take_in(practice, str(inbox))
+        task = MakingAnew(practice, look_words)
+    seen: list[int] = []
+
+    def beat(percent: int) -> None:
+        seen.append(percent)
+        if percent > 0:
+            raise _Enough
+
+    task.beat = beat
+    with pytest.raises(_Enough):
+        next(task.steps())
+    assert seen[0] == 0
+    assert 0 < seen[-1] < 100
+    assert task.end(stopped=True) is None
+    assert len(people(practice).cases) == anew
+
+
 def test_a_diary_is_read_when_it_is_asked_for(practice: Practice, brought: str) -> None:
     take_in(practice, brought)
     assert open_diary(practice, "K-99") is None
@@ -157,3 +193,19 @@ def test_a_paper_is_drawn_of_every_knee_and_saved(practice: Practice, tmp_path: 
         save_paper(
             "summary", diary, practice.catalogue(), draw, str(tmp_path / "no" / "r.pdf"), DAY
         )
+
+
+def test_the_codes_opened_last_come_first_where_the_list_is_long(
+    practice: Practice, tmp_path: Path
+) -> None:
+    codes = {f"K-{number}" for number in range(9)}
+    assert opened_lately(practice, codes) == ()
+    remember_opened(practice, "K-1")  # nothing is kept
+    file = SettingsFile(tmp_path, "opened.json")
+    kept = replace(practice, opened=file)
+    for number in (1, 2, 1, 3, 4, 5, 6, 77):
+        remember_opened(kept, f"K-{number}")
+    assert opened_lately(kept, codes) == ("K-6", "K-5", "K-4", "K-3")
+    assert opened_lately(kept, {"K-6"}) == ()  # all of it is in sight
+    file.write({"codes": 7})
+    assert opened_lately(kept, codes) == ()

@@ -5,7 +5,7 @@ The hours are the policy's (common practice, no source).
 
 from typing import Any
 
-from companion.care.flow import Given, Page
+from companion.care.flow import Given, WalkPage
 from companion.care.records import Session, WarningSign
 from companion.care.routine import RestPainPage, StepPage
 from companion.care.stopping import GatePage
@@ -35,7 +35,7 @@ def _left(keep: Keep, minutes: int) -> tuple[Kept, WalkStep[Any]]:
 def _on(kept: Kept, step: WalkStep[Any], **answers: Given) -> WalkStep[Any] | WalkResult[Any, Any]:
     """Go on to the end; `answers` by the class of a page."""
 
-    def answer(page: Page) -> Given:
+    def answer(page: WalkPage) -> Given:
         return answers.get(type(page).__name__) or steady(page)
 
     outcome: WalkStep[Any] | WalkResult[Any, Any] = step
@@ -91,12 +91,12 @@ def test_a_new_sign_shows_its_card_and_ends_it_with_what_was_done(keep: Keep) ->
     outcome: WalkStep[Any] | WalkResult[Any, Any] = step
     while isinstance(outcome, WalkStep):
         page = outcome.page
-        given: Given = steady(page)
+        submitted: Given = steady(page)
         if isinstance(page, GatePage):
-            given = SOMETHING_NEW
+            submitted = SOMETHING_NEW
         elif page.key.endswith(":list:1"):
-            given = {"signs": ["fever"]}
-        outcome = give(kept.context, KIND, outcome, given)
+            submitted = {"signs": ["fever"]}
+        outcome = give(kept.context, KIND, outcome, submitted)
     (session,) = of(kept.context, Session)
     assert (session.ended, session.reason) == ("stopped", "card")
     assert session.rounds[0].steps

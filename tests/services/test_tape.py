@@ -6,6 +6,7 @@ from typing import Any
 
 import pytest
 
+from companion.care.open_things import tape_things, wear_of
 from companion.care.records import CautionAnswer, GateAnswer, Session, TapeOff, TapeOn, WarningSign
 from companion.care.stopping import CardPage, GatePage, StopListPage
 from companion.care.taping import NoTapePage, SkinTooEarlyPage, TapeReadyPage
@@ -195,7 +196,7 @@ def test_tape_that_came_off_by_itself_at_no_known_time(keep: Keep) -> None:
     (off,) = of(context, TapeOff)
     assert off.happened_at is None
     assert off.came_off_by_itself
-    assert front(context).knees[0].wear is None
+    assert wear_of(front(context).open, "right") is None
 
 
 def test_an_hour_before_the_tape_was_on_is_no_time_at_all(keep: Keep) -> None:
@@ -204,7 +205,7 @@ def test_an_hour_before_the_tape_was_on_is_no_time_at_all(keep: Keep) -> None:
     walk_on(context, TapeOffWalk(), answer=answer_by(answers))
     (off,) = of(context, TapeOff)
     assert off.happened_at is None
-    assert front(context).knees[0].wear is None
+    assert wear_of(front(context).open, "right") is None
 
 
 @pytest.mark.parametrize(
@@ -238,7 +239,7 @@ def test_the_tape_check_leaves_it_on_or_takes_it_off_with_the_skin(keep: Keep) -
     assert (first.skin_at_once, second.skin_at_once) == (None, "pink")
     assert second.replaces == first.id
     assert first.felt == second.felt == ("numbness", "pain")
-    assert front(context).knees[0].wear is None
+    assert wear_of(front(context).open, "right") is None
 
 
 def test_without_tape_there_is_nothing_to_check_or_take_off(keep: Keep) -> None:
@@ -259,7 +260,7 @@ def test_new_tape_that_made_it_worse_is_written_on_and_off(keep: Keep) -> None:
     assert (done.reason, done.stage) == ("worse", 0)
     (on,), (off,) = of(context, TapeOn), of(context, TapeOff)
     assert off.tape_on == on.id
-    assert front(context).knees[0].wear is None
+    assert wear_of(front(context).open, "right") is None
 
 
 # ------------------------------------------------------------ the second look
@@ -275,7 +276,7 @@ def test_the_second_look_is_not_taken_too_early(keep: Keep) -> None:
     walk_on(diary.context, SkinWalk(), answer=answer_by({"skin": {"skin": "red"}}))
     (off,) = counting(diary.context, TapeOff)
     assert off.skin_after_30_min == "red"
-    assert front(diary.context).knees[0].skin_look_at is None
+    assert tape_things(front(diary.context).open, "right") == ()
 
 
 def test_waiting_on_the_page_that_says_too_early_begins_the_look_in_time(keep: Keep) -> None:
@@ -287,7 +288,7 @@ def test_waiting_on_the_page_that_says_too_early_begins_the_look_in_time(keep: K
 
 def test_a_day_later_a_look_after_thirty_minutes_is_not_made_up(keep: Keep) -> None:
     diary = keep(tape_on(at(7)), tape_off(at(9, 9)), clock=HandClock(at(10, 12)))
-    assert front(diary.context).knees[0].skin_look_at is None
+    assert tape_things(front(diary.context).open, "right") == ()
     with pytest.raises(LookupError):
         begin(diary.context, SkinWalk(), "right")
     assert isinstance(begin(diary.context, TapeOnWalk(), "right"), WalkStep)

@@ -7,10 +7,10 @@ from typing import Any
 import pytest
 
 from companion.care.coded import coded
-from companion.care.flow import Given, Page
+from companion.care.flow import Given, WalkPage
 from companion.care.records import DayPage, Question, Session, TapeOff, TapeOn, WarningSign
 from companion.care.routine import StepPage
-from companion.care.wear import current_wear
+from companion.care.tape_applications import current_application
 from companion.journal.faults import JournalBusy, JournalFull
 from companion.journal.store import Journal
 from companion.services.day_page import DayWalk
@@ -107,13 +107,13 @@ def test_killed_at_every_page_it_resumes_there_and_ends_the_same(case: str, keep
     while isinstance(whole, WalkStep):
         assert isinstance(pieces, WalkStep)
         assert pieces.page == whole.page
-        before = [answered.given for answered in pieces.state.answers]
+        before = [answered.submitted for answered in pieces.state.answers]
         on_disk = killed.context.journal.count()
         context = killed.kill()
         pieces = begin(context, conduct, "right")
         assert isinstance(pieces, WalkStep)
         assert pieces.page == whole.page
-        assert [answered.given for answered in pieces.state.answers] == before
+        assert [answered.submitted for answered in pieces.state.answers] == before
         assert context.journal.count() == on_disk, "a page shown again writes nothing again"
         straight.clock.pass_by(seconds=20)
         killed.clock.pass_by(seconds=20)
@@ -126,10 +126,10 @@ def test_killed_at_every_page_it_resumes_there_and_ends_the_same(case: str, keep
 
 
 def _contents(diary: Kept) -> list[tuple[Any, ...]]:
-    """What a diary holds, but for ids, which are new in each."""
+    """What a diary holds, but for ids and the name of the store, which are new in each."""
     bare = []
     for entry in diary.context.journal.entries():
-        skip = {"id", "replaces", "tape_on"}
+        skip = {"id", "replaces", "tape_on", "machine"}
         names = [n for n in entry.__dataclass_fields__ if n not in skip]
         bare.append(tuple((n, getattr(entry, n)) for n in names))
     return bare
@@ -141,12 +141,12 @@ def test_going_back_keeps_the_answers_it_leads_over(keep: Keep) -> None:
     on = walk_on(context, kind, until="depth")
     assert isinstance(on, WalkStep)
     assert on.given_before is None
-    given = [answered.given for answered in on.state.answers]
+    submitted = [answered.submitted for answered in on.state.answers]
     step: WalkStep[Any] = on
     while step.can_go_back:
         earlier = back(context, kind, step)
         assert isinstance(earlier, WalkStep)
-        assert earlier.given_before == step.state.answers[-1].given
+        assert earlier.given_before == step.state.answers[-1].submitted
         step = earlier
         if step.state.answers:
             assert begin(context, kind, "right") == step, "on disk too"
@@ -155,7 +155,7 @@ def test_going_back_keeps_the_answers_it_leads_over(keep: Keep) -> None:
         assert isinstance(onward, WalkStep)
         step = onward
     assert step.page == on.page
-    assert [answered.given for answered in step.state.answers] == given
+    assert [answered.submitted for answered in step.state.answers] == submitted
     assert step.state.taken_back == ()
 
 
@@ -220,7 +220,7 @@ def test_a_full_disc_at_any_page_loses_nothing_and_trying_again_works(
     while isinstance(outcome, WalkStep):
         count = context.journal.count()
         with monkeypatch.context() as patch:
-            patch.setattr(context.journal, "append", _full)
+            patch.setattr(context.journal, "write", _full)
             with pytest.raises(JournalFull):
                 give(context, conduct, outcome, answer(outcome.page))
         assert context.journal.count() == count
@@ -349,11 +349,11 @@ def test_any_answers_keep_the_diary_readable(keep: Keep) -> None:
     for seed in range(12):
         choose = chooser(seed)
 
-        def answer(page: Page, choose: Any = choose) -> Given:
+        def answer(page: WalkPage, choose: Any = choose) -> Given:
             return any_answer(page, choose)
 
         for conduct in conducts:
-            taped = current_wear(diary.context.entries, "right") is not None
+            taped = current_application(diary.context.entries, "right") is not None
             if taped or not isinstance(conduct, TapeOffWalk):
                 walk_on(diary.context, conduct, answer=answer)
         diary.clock.pass_by(days=1, minutes=7)
@@ -376,13 +376,13 @@ def test_ten_is_told_to_the_clinic_once(keep: Keep) -> None:
     assert len(of(diary.context, Question)) == 1
 
 
-def _never_ten(page: Page) -> Given:
+def _never_ten(page: WalkPage) -> Given:
     assert page.key != "ten"
     return steady(page)
 
 
 def test_one_hands_session_a_day_also_when_its_steps_were_stopped(keep: Keep) -> None:
-    def stopped(page: Page) -> Given:
+    def stopped(page: WalkPage) -> Given:
         return {"outcome": "stopped", "pain": 9} if isinstance(page, StepPage) else steady(page)
 
     diary = keep(plan=taught_plan({"when": "never", "highest": 0}))

@@ -7,7 +7,7 @@ from typing import NoReturn
 
 import pytest
 
-from companion.system.atomic import write_folder_whole, write_whole
+from companion.system.atomic import PART, write_folder_whole, write_whole
 
 
 def _fails(*_: object) -> NoReturn:
@@ -84,6 +84,10 @@ def test_a_link_keeps_pointing_where_it_did(tmp_path: Path) -> None:
 FILES = {"one.csv": b"1", "two.json": b"2"}
 
 
+def _killed(*_: object) -> NoReturn:
+    raise SystemExit
+
+
 def test_a_folder_of_files_is_there_with_all_of_them(tmp_path: Path) -> None:
     folder = write_folder_whole(tmp_path, "out", FILES)
     assert folder == tmp_path / "out"
@@ -118,3 +122,38 @@ def test_a_folder_that_fails_leaves_nothing(
         write_folder_whole(tmp_path, "out", FILES)
     monkeypatch.undo()
     assert list(tmp_path.iterdir()) == []
+
+
+def test_a_folder_whose_writing_was_killed_is_taken_away_by_the_next(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """It had an ending of its own, which nothing swept: a whole export hidden on a stick."""
+    monkeypatch.setattr(Path, "rename", _killed)
+    monkeypatch.setattr("companion.system.atomic.shutil.rmtree", lambda *_, **__: None)
+    with pytest.raises(SystemExit):
+        write_folder_whole(tmp_path, "export", FILES)
+    monkeypatch.undo()
+    (left,) = tmp_path.iterdir()
+    os.utime(left, (1, 1))
+    write_folder_whole(tmp_path, "export", FILES)
+    assert [path.name for path in tmp_path.iterdir()] == ["export"]
+
+
+def test_what_a_killed_program_left_beside_it_goes_and_nothing_else(tmp_path: Path) -> None:
+    """A hidden copy of a whole diary stayed for ever on a stick that is handed on."""
+    left = tmp_path / f".diary-K-07.homeknee.0a1b2c3d4e5f{PART}"
+    left.write_bytes(b"half a diary")
+    folder = tmp_path / f".export-K-07.0a1b2c3d4e5f{PART}"
+    folder.mkdir()
+    (folder / "table.csv").write_bytes(b"half")
+    now = tmp_path / f".being-written.0a1b2c3d4e5f{PART}"
+    now.write_bytes(b"of another window")
+    theirs = tmp_path / ".tax.pdf.part"
+    theirs.write_bytes(b"of another program")
+    for old in (left, folder, theirs):
+        os.utime(old, (1, 1))
+    write_whole(tmp_path / "new", b"x")
+    assert {path.name for path in tmp_path.iterdir()} == {"new", now.name, theirs.name}
+    os.utime(now, (1, 1))
+    write_folder_whole(tmp_path, "export", {"a": b"a"})
+    assert {path.name for path in tmp_path.iterdir()} == {"new", "export", theirs.name}

@@ -5,7 +5,7 @@ from datetime import UTC, date, datetime
 from typing import Any
 
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 
 from companion.care.records import DayPage, KneeMeasures, Plan
 from companion.presentation.language.said import said_words
@@ -23,6 +23,7 @@ PAGE: dict[str, Any] = {
 }
 
 
+@settings(max_examples=30)
 @given(diaries(most_entries=4))
 def test_what_is_written_is_read_back_the_same(diary: Any) -> None:
     for plan in diary.plans:

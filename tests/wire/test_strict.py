@@ -4,7 +4,7 @@ import json
 from typing import Any
 
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 
 from companion.care.records import DayPage, Diary, Plan
 from companion.wire import strict
@@ -30,6 +30,7 @@ def _faults(change: dict[str, Any]) -> tuple[Fault, ...]:
     return read
 
 
+@settings(max_examples=30)
 @given(diaries(most_entries=4))
 def test_both_readers_make_the_same_record(diary: Diary) -> None:
     for plan in diary.plans:

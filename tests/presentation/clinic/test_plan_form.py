@@ -20,7 +20,7 @@ from companion.presentation.clinic.plan_form import (
 from companion.presentation.clinic.plan_pages import preview_begins, preview_view
 from companion.presentation.clinic.plan_signing import differences, signing
 from companion.presentation.clinic.plan_words import fault_sentence, usual_words
-from companion.presentation.home.walk_pages import Setting, page_view
+from companion.presentation.home.walk_pages import ViewContext, page_view
 from companion.services.plan_answers import answers_of, limits
 from companion.services.plan_draft import (
     DraftCode,
@@ -126,6 +126,22 @@ def test_what_a_yes_does_is_said_in_words() -> None:
         assert fields_of(yes)[f"{key}.allowed"].shown == bool(closes)
 
 
+def test_a_caution_that_was_overruled_is_named_at_signing_with_its_reason() -> None:
+    draft = put(
+        replace(ready("hands_only"), last=signed(ready("hands_only"))),
+        cautions__blood_thinner=True,
+        cautions__blood_thinner__allowed=True,
+        cautions__blood_thinner__reason="doctor_agrees",
+        cautions__blood_thinner__reason_words="Warfarin, Dr Pell",
+        cautions__blood_thinner__closed="tape_on outing_tape",
+    )
+    page = signing(draft, CATALOGUE, "0" * 64)
+    (told,) = (words for name, words in page.facts if name == "On your judgement")
+    for part in ("blood thinner", "the treating doctor agrees", "Warfarin, Dr Pell", "tape on"):
+        assert part in told
+    assert "Tape on, Tape for an outing" in [one.now for one in page.differences]
+
+
 # ---------------------------------------------------------------- sentences
 
 
@@ -214,7 +230,7 @@ def test_the_preview_holds_what_was_taught_and_nothing_else() -> None:
 def test_the_preview_is_the_page_of_the_routine() -> None:
     plan = plan_of(ready())
     pages = routine_pages(plan, "right", CATALOGUE, TODAY)
-    setting = Setting(plan=plan, side="right", catalogue=CATALOGUE)
+    setting = ViewContext(plan=plan, side="right", catalogue=CATALOGUE)
     for place, page in enumerate(pages):
         shown = preview_view(pages, place, plan, "right", CATALOGUE)
         home = page_view(page, setting)
@@ -325,10 +341,10 @@ def test_a_running_trial_is_told_and_can_only_be_taken_away() -> None:
 def test_what_a_version_does_to_the_trial_is_said() -> None:
     last, plain = signed(tried()), signed(put(ready(), review_on=TODAY + timedelta(days=84)))
     tick = signing(put(tried(), review_on=plain.review_on), CATALOGUE, "0" * 64)
-    assert (
-        "Tape trial",
-        "8 pairs of 3 days with and without, right knee, 3 March 2026 to 5 May 2026",
-    ) in tick.facts
+    said = dict(tick.facts)["Tape trial"]
+    words = "8 pairs of 3 days with and without, right knee, 3 March 2026 to 5 May 2026"
+    assert last.trial is not None
+    assert said == f"{words}. Order {last.trial.schedule_sha256[:16]}"
     begun = put(drawn(from_last(plain, TODAY), SEED), trial__on=True, review_on=plain.review_on)
     assert any(c.startswith("tape trial: 8 pairs") for c in changes_of(begun))
     assert [(d.label, d.was, d.now) for d in differences(begun, CATALOGUE)] == [

@@ -8,8 +8,9 @@ import pytest
 from companion.care.history import current
 from companion.care.records import Diary
 from companion.care.trial_schedule import planned, schedule
-from companion.evidence.figures import Outcome, TrialEstimate, TrialResult
+from companion.evidence.figures import TapeWorth, TrialEstimate, TrialResult
 from companion.evidence.tape_trial import estimate, trial_result
+from companion.evidence.verdicts import tape_worth
 from companion.exchange.files import read
 from companion.presentation.clinic.answers import clinic_answers, knee_of
 from companion.presentation.clinic.review import (
@@ -53,78 +54,106 @@ def tried() -> TrialResult:
     return trial
 
 
-def ending(outcome: Outcome, low: float | None, high: float | None, mean: float) -> TrialResult:
+def ending(low: float | None, high: float | None, mean: float, p: float) -> TrialResult:
     made = TrialEstimate(
         pairs=8,
+        favouring=7,
         mean_difference=mean,
         low=low,
         high=high,
         hodges_lehmann=mean,
-        p=0.25,
+        p=p,
         smallest_p=2**-7,
-        outcome=outcome,
     )
-    return replace(tried(), estimate=made)
+    return replace(tried(), estimate=made, first_day_dropped=made)
+
+
+def sentence(trial: TrialResult) -> str:
+    return trial_sentence(trial, tape_worth(trial)).replace("\u00a0", " ")
+
+
+def line(trial: TrialResult) -> str:
+    return " ".join(trial_words(trial, tape_worth(trial))).replace("\u00a0", " ")
+
+
+def own(trial: TrialResult) -> str:
+    return own_words_of(trial, tape_worth(trial))
 
 
 # ---------------------------------------------------------------- the answer
 
+ENDS: dict[TapeWorth, tuple[tuple[float, float, float, float], str]] = {
+    "lower_with_tape": (
+        (-2.25, -0.75, -1.5, 0.008),
+        (
+            "Lower with tape, by 1.5 points (0.8 to 2.3 lower), p 0.008; all 8 pairs counted, "
+            "lower with tape in 7; not surely by a point; a hope worth 0.7 points is found "
+            "so in 22 of 100 such trials."
+        ),
+    ),
+    "higher_with_tape": (
+        (1.0, 2.25, 1.5, 0.008),
+        (
+            "Higher with tape, by 1.5 points (1.0 to 2.3 higher), p 0.008; all 8 pairs counted, "
+            "lower with tape in 7; surely by a point; a hope worth 0.7 points is found "
+            "so in 22 of 100 such trials."
+        ),
+    ),
+    "no_difference": (
+        (-0.5, 0.5, -0.1, 0.6),
+        (
+            "No difference that matters (0.5 lower to 0.5 higher), p 0.600; all 8 pairs counted, "
+            "lower with tape in 7."
+        ),
+    ),
+    "cannot_tell": (
+        (-1.5, 0.5, -0.5, 0.25),
+        (
+            "Cannot tell: could be 1.5 lower to 0.5 higher with tape, p 0.250; all 8 pairs "
+            "counted, lower with tape in 7."
+        ),
+    ),
+}
 
-@pytest.mark.parametrize(
-    ("outcome", "low", "high", "mean", "sentence"),
-    [
-        (
-            "lower",
-            -2.25,
-            -0.75,
-            -1.5,
-            "With tape, pain was lower by about 1.5 points (−2.3 to −0.8) than without",
-        ),
-        (
-            "higher",
-            0.75,
-            2.25,
-            1.5,
-            "With tape, pain was higher by about 1.5 points (+0.8 to +2.3) than without",
-        ),
-        (
-            "little_change",
-            -0.5,
-            0.5,
-            0,
-            "With tape and without, pain was much the same (−0.5 to +0.5 points)",
-        ),
-        (
-            "cannot_tell",
-            -1.5,
-            0.5,
-            -0.5,
-            "Cannot tell: with tape, pain could be −1.5 to +0.5 points against without",
-        ),
-    ],
-)
-def test_the_answer_has_three_outcomes(
-    outcome: Outcome, low: float, high: float, mean: float, sentence: str
-) -> None:
-    said = trial_sentence(ending(outcome, low, high, mean))
-    assert said.replace("\u00a0", " ") == f"{sentence}: 8 of 8 pairs, p 0.250."
+
+@pytest.mark.parametrize("told", ENDS)
+def test_the_answer_follows_the_test_and_nothing_else(told: TapeWorth) -> None:
+    numbers, said = ENDS[told]
+    assert tape_worth(ending(*numbers)).verdict == told
+    assert sentence(ending(*numbers)) == said
+
+
+def test_a_first_day_that_turns_it_round_leaves_it_untold() -> None:
+    made = ending(-2.25, -0.75, -1.5, 0.008)
+    other = replace(made.first_day_dropped, mean_difference=0.2)
+    turned = replace(made, first_day_dropped=other)
+    assert tape_worth(turned).verdict == "cannot_tell"
+    assert "without the first day of each period it turns round" in sentence(turned)
+
+
+def test_a_trial_broken_off_tells_nothing() -> None:
+    made = replace(ending(-2.25, -0.75, -1.5, 0.008), limitations=("broken_off",))
+    assert tape_worth(made).verdict == "cannot_tell"
+    assert sentence(made) == "Cannot tell: only a finished trial tells; 8 of 8 pairs complete."
 
 
 def test_five_pairs_all_one_way_cannot_reach_the_usual_threshold() -> None:
     five = replace(tried(), estimate=estimate([-3.0] * 5))
-    assert trial_sentence(five) == (
-        "Cannot tell: 5 complete pairs, and 6 are needed. 5 pairs all one way reach p 0.0625 at "
-        "best, so they cannot reach the usual threshold."
+    assert sentence(five) == (
+        "Cannot tell: 5 complete pairs, 6 needed. 5 pairs all one way reach p 0.0625 at best, so "
+        "they cannot reach the usual threshold."
     )
-    assert " ".join(estimate_words(five.estimate, 8)) == "cannot tell: 5 complete pairs, 6 needed"
+    assert " ".join(estimate_words(five.estimate)) == "cannot tell: 5 complete pairs, 6 needed"
 
 
 def test_a_trial_without_a_pair_tells_nothing() -> None:
     none = trial_result(schedule("a seed", DAY, 6, 2), {}, {}, diary_ends=DAY)
-    assert trial_sentence(none) == "Cannot tell: no pair has a score on both sides yet."
-    assert own_words_of(none) == "The days with tape and without are not over yet."
+    assert sentence(none) == "Cannot tell: no pair has a score on both sides yet."
+    assert own(none) == "The days with tape and without are not over yet."
     over = trial_result(schedule("a seed", DAY, 6, 2), {}, {})
-    assert " ".join(trial_words(over)) == "cannot tell: no complete pair; not blinded, broken off"
+    assert line(over) == (
+        "Cannot tell: only a finished trial tells; 0 of 6 pairs complete; not blinded, broken off"
+    )
 
 
 def test_p_is_never_nothing() -> None:
@@ -134,22 +163,22 @@ def test_p_is_never_nothing() -> None:
 
 
 def test_statistics_own_differences_are_said_as_they_are() -> None:
-    lead, rest = estimate_words(estimate(list(FOUND)), 8)
+    lead, rest = estimate_words(estimate(list(FOUND)))
     assert f"{lead} {rest}".replace("\u00a0", " ") == (
-        "−1.0 points with tape: cannot tell: could be −1.5 to −0.5, 8 of 8 pairs, p 0.016"
+        "−1.0 points with tape (0.5 to 1.5 lower), 8 pairs, p 0.016"
     )
 
 
 # ---------------------------------------------------------------- the person's own words
 
 
-@pytest.mark.parametrize("outcome", ["lower", "higher", "little_change", "cannot_tell"])
-def test_the_person_reads_a_plain_sentence_without_a_promise(outcome: Outcome) -> None:
-    said = own_words_of(ending(outcome, -2, 2, 1.3))
+@pytest.mark.parametrize("told", ENDS)
+def test_the_person_reads_a_plain_sentence_without_a_promise(told: TapeWorth) -> None:
+    said = own(ending(*ENDS[told][0]))
     assert faults([said]) == []
     assert not [word for word in BANNED if word in said.lower()]
-    if outcome in ("lower", "higher"):
-        assert f"{outcome} by about 1½" in said
+    if told in ("lower_with_tape", "higher_with_tape"):
+        assert "by about 1½ points" in said
 
 
 def test_who_scores_the_days_is_told_no_number_before_the_end() -> None:
@@ -161,9 +190,9 @@ def test_who_scores_the_days_is_told_no_number_before_the_end() -> None:
     found = findings(replace(diary, entries=entries))
     assert found.trial is not None
     assert found.trial.estimate.low is not None
-    said = "not over yet: 7 of 8 pairs complete, last day 18 Nov"
-    assert " ".join(trial_words(found.trial)) == said
-    assert own_words_of(found.trial) == "The days with tape and without are not over yet."
+    said = "Not over yet: 7 of 8 pairs complete, last day 18 Nov"
+    assert line(found.trial) == said
+    assert own(found.trial) == "The days with tape and without are not over yet."
     summary = visit_summary(replace(diary, entries=entries), [found], CATALOGUE)
     everything = " ".join(words_in(summary))
     assert said in everything
@@ -183,7 +212,7 @@ def test_the_first_page_answers_the_primary_question_first() -> None:
     placed = first_page_answers(answers, knees, diary.plan.primary_question)
     first, column = placed[0]
     assert (first.question, column) == ("Tape worth it?", 1)
-    assert first.rows[0].label == "Tape trial"
+    assert first.rows[0].label == "Tape"
     assert "not blinded" in first.rows[0].cells[0].rest
     assert "1 day not followed" in first.rows[0].cells[0].rest
     assert first_page_answers(answers, knees)[0][0].question == "Better?"
@@ -256,7 +285,7 @@ def test_a_trial_broken_off_says_so_with_its_day() -> None:
     assert "broken off by the plan of 18 Oct" in said
     assert "Broken off before its end." in said
     assert "Pair 8: dropped" in said
-    assert "4 complete pairs, and 6 are needed" in view.sentence
+    assert "4 complete pairs, 6 needed" in view.sentence
     assert view.table.rows[7][2:] == (None, None, "dropped")
     assert end - timedelta(days=1) == found.trial.flow.last_day_reached  # type: ignore[union-attr]
 
@@ -287,13 +316,14 @@ def test_summary_report_and_terminal_say_it_and_none_promises() -> None:
     found = findings(diary)
     summary = visit_summary(diary, [found], CATALOGUE)
     assert found.trial is not None
-    assert f"Its answer: {trial_sentence(found.trial)}" in summary.clinic_lead
-    own = next(row for row in summary.own_rows if row.label == "Tape trial")
-    assert own.cells[0].words == own_words_of(found.trial)
+    said = trial_sentence(found.trial, found.verdicts.tape)
+    assert f"Its answer: {said}" in summary.clinic_lead
+    mine = next(row for row in summary.own_rows if row.label == "Tape trial")
+    assert mine.cells[0].words == own(found.trial)
     report = visit_report(diary, [found], CATALOGUE)
     assert [line.n for line in report.sources if line.figure == "Tape trial"] == ["8"]
     lines = findings_words(diary, found, CATALOGUE)
-    assert f"  {trial_sentence(found.trial)}" in lines
+    assert f"  {said}" in lines
     everything = " ".join([*words_in(report.trials), *lines[lines.index("Tape trial") :]]).lower()
     assert not [word for word in BANNED if word in everything]
 

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import re
+
 import pytest
 
 from companion.care.records import Amount, Diary
@@ -23,19 +25,27 @@ def test_too_few_days_say_what_they_lack() -> None:
     told = rows(diary(pages([5] * 9)))
     assert told == {
         "Spread of days": "cannot tell: 9 of the last 28 days, 14 needed",
-        "Signals": "none; no decision on the last day: too little was recorded",
+        "Signals": "cannot be seen yet",
     }
 
 
 def test_a_constant_diary() -> None:
-    # By hand: spread at least .5, 1.96 x sqrt 2 x .5 = 1.386; the limit is 4/3, and the chance
-    # Phi(2.2554) = .988 (see tests/evidence/test_edges.py).
+    # By hand: spread at least .6, 1.96 x sqrt 2 x .6 = 1.663; the limit is 1.5, and the chance
+    # Phi(1.15998) = .877 (see tests/evidence/test_edges.py).
     told = rows(diary(pages([5] * 40)))
-    assert told["Spread of days"] == "0.5 points, 28 of the last 28 days; mean 5.0"
-    assert told["One day against another"] == "1.4 points or more are beyond the usual spread"
-    assert told["A rise of 2 for 3 days"] == "99 % chance of a signal; it takes 1.3 above the usual"
-    assert told["Most days lie"] == "5.0 to 5.0, around 5.0, 40 days; a picture, not an alarm"
-    assert told["Signals"] == "none; not on the last day"
+    assert told["Spread of days"] == (
+        "0.6 points, from the days below the usual 5.0; 28 of the last 28 days"
+    )
+    assert told["One day against another"].startswith("1.7 points or more, for two days picked")
+    assert told["A rise of 2 for 3 days"] == "88 % chance of a signal; it takes 1.5 above the usual"
+    assert told["Most days lie"] == "28 of 28 recorded of the last 28 days were 5"
+    assert told["Signals"] == "no signal; none on the last day"
+
+
+def test_where_a_rise_would_hardly_be_noticed_it_says_so() -> None:
+    told = rows(diary(pages([1, 5, 9, 4, 0, 5, 8] * 6)))
+    assert told["A rise of 2 for 3 days"].startswith("hardly noticed: ")
+    assert re.fullmatch(r"\d+ of 28 recorded of .* were \d to \d", told["Most days lie"])
 
 
 def test_near_the_top_a_rise_cannot_be_recorded() -> None:
@@ -77,10 +87,10 @@ def test_a_next_morning_names_other_causes(days: int) -> None:
     assert "Day after walk" not in rows(made)
     told = rows(made, mornings=True)["Day after walk"]
     if days < 57:
-        assert told == "cannot tell: 39 pairs of days; 56 that vary are needed"
+        assert told == "cannot tell: 38 pairs of days; 56 that vary are needed"
     else:
         assert told.startswith(("+", MINUS, "0"))
-        assert told.endswith("69 pairs of days; other causes are possible")
+        assert told.endswith("68 pairs of days; other causes are possible")
 
 
 def walks(days: int) -> Diary:
@@ -106,7 +116,7 @@ def test_every_figure_of_the_page_opens_to_its_source(days: int) -> None:
             assert {"Method", "n", "Source"} <= {name for name, _ in facts}
     (row,) = mornings_answer(found).rows
     ((_, facts),) = figure_source(row, (knee,), made.plans, FACTS).parts
-    assert dict(facts)["n"] == str(days - 1)
+    assert dict(facts)["n"] == str(days - 2)
     assert "other causes are possible" in dict(facts)["Method"]
 
 

@@ -9,7 +9,7 @@ from typing import Any
 import pytest
 
 from companion.care import chair_questions as chair
-from companion.care.flow import Page
+from companion.care.flow import WalkPage
 from companion.care.records import Measurement
 from companion.evidence.chair_stand import chair_stands
 from companion.evidence.figures import ChairStand
@@ -21,7 +21,7 @@ from companion.presentation.home.chair_pages import (
     table_lines,
     with_chair_stand,
 )
-from companion.presentation.home.walk_pages import Setting, page_view
+from companion.presentation.home.walk_pages import ViewContext, page_view
 from companion.presentation.view.page import Number, PageView, Scale, Timer
 from tests.builders import at, new_id
 from tests.care.content import CATALOGUE
@@ -30,11 +30,11 @@ from tests.care.walking import any_answer, chooser, taught_plan
 from tests.presentation.wording import faults, lines
 
 PLAN = taught_plan(chair_stand="with_someone", birth_year=1943, sex="female")
-SETTING = Setting(plan=PLAN, side="right", catalogue=CATALOGUE, about=chair_name())
+SETTING = ViewContext(plan=PLAN, side="right", catalogue=CATALOGUE, about=chair_name())
 FIRST = date(2026, 10, 5)
 
 
-def view_of(page: Page) -> PageView:
+def view_of(page: WalkPage) -> PageView:
     return page_view(page, SETTING)
 
 
@@ -53,7 +53,7 @@ def met() -> dict[str, PageView]:
             asked_signs=tuple(sign.id for sign in CATALOGUE.stop_list.signs),
         )
 
-        def answer(page: Page, choose: Any = choose) -> Mapping[str, Any]:
+        def answer(page: WalkPage, choose: Any = choose) -> Mapping[str, Any]:
             return any_answer(page, choose)
 
         pages, _ = walked(chair.chair_walk(CATALOGUE, start), answer)
@@ -166,9 +166,9 @@ def test_a_flag_for_falls_and_no_grade_of_the_knee() -> None:
         (
             (9, 12),
             (),
-            "Now 12. 3 more. Within one session, 3 or more is beyond what chance gives. Between",
+            "Now 12. 3 more. At one sitting, 3 or more is beyond what chance gives. Between",
         ),
-        ((9, 6), (), "Now 6. 3 fewer. Within one session, 3 or more is beyond what chance gives."),
+        ((9, 6), (), "Now 6. 3 fewer. At one sitting, 3 or more is beyond what chance gives."),
         ((9, 9), (), "First 9, on Monday 5 October. Now 9."),
         ((9, 12), (1,), "With arms it is not compared."),
     ],

@@ -103,8 +103,8 @@ def test_what_the_clinic_typed_as_a_sentence_has_one_full_stop(typed: str) -> No
 def test_the_sheet_says_how_the_skin_is_drawn() -> None:
     named = taped((measures(),), pull_at="middle", pull_towards="inner", pull="gently")
     said = (
-        "Draw the skin beside the middle of the kneecap. Draw it up and to the inner side. "
-        "Your clinic adds: gently."
+        "Draw the skin beside the middle of the kneecap. "
+        "Draw it towards the hip and the inner side. Your clinic adds: gently."
     )
     assert said in cutting_sheet(named).knees[0].lines
     assert not any(

@@ -1,7 +1,6 @@
 """The day page in words: one question a page, nothing filled in, everything may be left out."""
 
 import inspect
-import re
 from collections.abc import Callable, Sequence
 from dataclasses import replace
 from datetime import date, timedelta
@@ -14,11 +13,13 @@ from companion.care import day_questions
 from companion.care.clearing import MistakePage
 from companion.care.day_answers import RowOffer
 from companion.care.day_questions import DayEnd, DayLookOverPage, DayStart, PainPage, day_walk
-from companion.care.flow import Given, Page
+from companion.care.flow import Given, WalkPage
 from companion.care.records import ActivityScore, Amount, AmountPlan, Measure
 from companion.care.stopping import CardPage, NoneTickedPage
-from companion.presentation.home.day_pages import day_facts
-from companion.presentation.home.walk_pages import Setting, about, page_view
+from companion.presentation.home.day_pages import day_lines
+from companion.presentation.home.looking_over import plain
+from companion.presentation.home.walk_pages import ViewContext, about, page_view
+from companion.presentation.language.phrases import long_day
 from companion.presentation.view.page import Choose, Number, Scale, Write
 from tests.care.walking import CATALOGUE, any_answer, chooser, taught_plan, walked
 from tests.presentation.wording import faults, lines
@@ -30,6 +31,7 @@ START = DayStart(
     side="right",
     form="full",
     taped=True,
+    fortnight=True,
     measure="now",
     activities=LABELS,
     amounts=(AmountPlan(label=LABELS[1], unit="m", baseline=200, goal=300),),
@@ -40,26 +42,27 @@ START = DayStart(
 )
 
 
-def setting() -> Setting:
-    return Setting(plan=taught_plan(), side="right", catalogue=CATALOGUE)
+def setting() -> ViewContext:
+    return ViewContext(plan=taught_plan(), side="right", catalogue=CATALOGUE)
 
 
-def view_of(page: Page, **fields: Any) -> Any:
+def view_of(page: WalkPage, **fields: Any) -> Any:
     today = fields.get("today", DAY)
     where = about("day", "right", DAY, today)
-    return page_view(page, replace(setting(), past=today > DAY, about=where))
+    return page_view(page, replace(setting(), day=DAY if today > DAY else None, about=where))
 
 
-def _any_answer(choose: Chooser, page: Page) -> Given:
+def _any_answer(choose: Chooser, page: WalkPage) -> Given:
     return any_answer(page, choose)
 
 
 @cache
-def met() -> dict[type, list[Page]]:
-    found: dict[type, list[Page]] = {}
-    for seed in range(60):
+def met() -> dict[type, list[WalkPage]]:
+    found: dict[type, list[WalkPage]] = {}
+    for seed in range(90):
         choose = chooser(seed)
-        pages, _, _ = walked(lambda: day_walk(START, CATALOGUE), partial(_any_answer, choose))
+        start = replace(START, together=seed >= 60)
+        pages, _, _ = walked(partial(day_walk, start, CATALOGUE), partial(_any_answer, choose))
         for page in pages:
             found.setdefault(type(page), []).append(page)
     return found
@@ -126,20 +129,10 @@ def test_pain_is_asked_since_this_time_yesterday_or_on_the_day_of_the_page(days:
         key: " ".join(lines(view_of(PainPage(key=key), today=DAY + timedelta(days=days))))
         for key in get_args(Measure)
     }
-    when = "Since this time yesterday: " if days == 0 else "On that day: "
+    when = "Since this time yesterday: " if days == 0 else f"On {long_day(DAY)}: "
     assert f"{when}how much did your right knee hurt on average?" in asked["average"]
     assert f"{when}how bad was the worst pain?" in asked["worst"]
     assert all("no pain" in said and "worst possible pain" in said for said in asked.values())
-
-
-def test_a_page_of_a_past_day_asks_of_that_day_alone() -> None:
-    kinds = [page for cls in CLASSES for page in met()[cls]]
-    said = {line for page in kinds for line in lines(view_of(page, today=DAY + timedelta(days=1)))}
-    assert not [line for line in said if re.search(r"\b(today|this morning|last night)\b", line)]
-    past = replace(START, past=True)
-    pages, _, end = walked(lambda: day_walk(past, CATALOGUE), partial(_any_answer, chooser(1)))
-    assert not [page for page in pages if isinstance(page, PainPage) and page.key == "now"]
-    assert end.pain_now is None
 
 
 def test_activities_say_that_higher_is_better() -> None:
@@ -160,7 +153,7 @@ def test_looked_over_is_only_what_was_answered() -> None:
         note="Rain.",
         note_private=True,
     )
-    assert day_facts(end) == (
+    assert plain(day_lines(end, setting())).rows == (
         ("Average pain", "0"),
         ("Night pain", "no"),
         ("Stiff in the morning", "1 minute"),
@@ -169,7 +162,7 @@ def test_looked_over_is_only_what_was_answered() -> None:
         ("Note", "Rain."),
         ("Who may read it", "only you"),
     )
-    assert day_facts(DayEnd()) == ()
+    assert plain(day_lines(DayEnd(), setting())).rows == ()
 
 
 def test_nothing_answered_blames_nobody() -> None:

@@ -129,7 +129,7 @@ def is_said(raw: Any, value: str) -> bool:
     return run_together or bool(CODED.fullmatch(raw))
 
 
-STAGE_FIELDS = ("stage", "tape_stage", "start", "highest")
+NUMBERS_IN_WORDS = ("stage", "tape_stage", "start", "highest", "question")
 
 
 def shown_holds_the_file(diary: Diary) -> None:
@@ -143,7 +143,7 @@ def shown_holds_the_file(diary: Diary) -> None:
             assert row.name
             assert row.value
             for place in row.told:
-                coded = place.split(".")[-1] in STAGE_FIELDS
+                coded = place.split(".")[-1] in NUMBERS_IN_WORDS
                 assert coded or is_said(held[place], row.name + row.value), (place, row)
 
 
@@ -247,7 +247,7 @@ def test_the_entries_are_read_page_by_page_newest_first_and_none_is_left_out() -
     assert any(e.for_day == date(2026, 3, 31) for e in pages[begin])  # type: ignore[attr-defined]
     last = entries_view("day_page", pages, len(pages) - 1, CATALOGUE)
     assert last.main is not None
-    assert last.main.given == (("do", "list"),)
+    assert last.main.submitted == (("do", "list"),)
     assert any(isinstance(b, Heading) and b.text.endswith("2 March 2026") for b in last.blocks)
 
 

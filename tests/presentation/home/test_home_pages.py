@@ -7,24 +7,25 @@ import pytest
 
 from companion.care.clearing import Became, ClearEnd
 from companion.care.day_questions import DayEnd
-from companion.care.records import Diary, KnownSign, Question, Told
+from companion.care.records import AnsweredSign, Diary, KnownSign, OpenSignSaid, Question, Told
 from companion.care.routine import RoutineEnd
+from companion.care.tape_applications import WearClock, current_application, wear_clock
 from companion.care.taping import SkinEnd, TapeCheckEnd, TapeOffEnd, TapeOnEnd
-from companion.care.wear import WearClock, current_wear, wear_clock
 from companion.exchange.taking_in import Preview
 from companion.presentation.home.home_pages import (
     day_choice_view,
     finished_view,
     knee_choice_view,
     not_saved_view,
+    notice_view,
     plan_preview_view,
     question_view,
     tape_room_view,
-    told_view,
     visit_view,
 )
 from companion.presentation.home.settings_pages import merge_view
-from companion.presentation.home.walk_pages import Setting
+from companion.presentation.home.walk_pages import ViewContext
+from companion.presentation.language.open_sign_words import home_answers
 from companion.presentation.view.page import ActionList, Choose, PageView
 from companion.wire.sign_off import signed
 from tests.builders import DAY, at, page, tape_on
@@ -42,12 +43,31 @@ ASKED = Question(
     text="Is a stick of use?",
 )
 MERGED = Preview(new=(ASKED,))
-SETTING = Setting(plan=taught_plan(), side="right", catalogue=CATALOGUE)
+ANSWERED = replace(
+    taught_plan(),
+    open_signs=tuple(
+        AnsweredSign(
+            warning=f"{number}" * 32,
+            sign=sign,
+            since=at(1).date(),
+            sides=("right",),
+            answer=answer,
+        )
+        for number, (sign, answer) in enumerate(
+            zip(
+                ("knee_stuck", "swollen_days", "sore_calf", "lump"),
+                get_args(OpenSignSaid),
+                strict=True,
+            )
+        )
+    ),
+)
+SETTING = ViewContext(plan=taught_plan(), side="right", catalogue=CATALOGUE)
 NOW = at(10)
 
 
 def worn(put_on: Any) -> WearClock:
-    wear = current_wear([tape_on(put_on)], "right")
+    wear = current_application([tape_on(put_on)], "right")
     assert wear is not None
     assert NOW.tzinfo is not None
     return wear_clock(wear, taught_plan(), NOW, NOW.tzinfo)
@@ -127,7 +147,7 @@ def test_the_pages_round_the_walks_read_easily() -> None:
         knee_choice_view(("left", "right"), {"left": "Done today", "right": "About 12 minutes"}),
         day_choice_view([(today, False), (at(9).date(), True)], today, "Right knee"),
         not_saved_view("The disc is full. Nothing was lost."),
-        told_view("For your visit", "Saved in the folder Visit."),
+        notice_view("For your visit", "Saved in the folder Visit."),
         question_view(),
         tape_room_view("Right knee", "Off this evening at 21:00"),
         visit_view(Diary(plans=(taught_plan(),), entries=(page(1, note_private=True), ASKED))),
@@ -138,6 +158,7 @@ def test_the_pages_round_the_walks_read_easily() -> None:
         plan_preview_view(taught_plan(side="both"), side_changes=("right", "both")),
         plan_preview_view(taught_plan(), comes_with=(tape_on(at(0), written_by="clinic"),)),
         plan_preview_view(taught_plan(), comes_with=(tape_on(at(0)),)),
+        plan_preview_view(taught_plan(), of_signs=home_answers(ANSWERED, CATALOGUE)),
         plan_preview_view(taught_plan(trial=trial_of())),
         plan_preview_view(taught_plan(trial=replace(trial_of(), schedule_sha256="0" * 64))),
         merge_view(replace(MERGED, side_changes=("both", "left"))),
@@ -172,6 +193,16 @@ def test_which_day_says_what_is_written_and_what_comes_late() -> None:
     assert words[1][0].startswith("Yesterday, ")
     assert "Written already" in words[1][1]
     assert "late" in words[2][1]
+
+
+def test_what_the_clinic_says_of_open_signs_is_read_before_the_plan_is_taken_in() -> None:
+    signed_plan = signed(ANSWERED, "R. Quay", "PH 0412", at(0))
+    told = home_answers(signed_plan, CATALOGUE)
+    assert len({*told}) == 4 + 1, "and whose wording it is"
+    said = lines(plan_preview_view(signed_plan, of_signs=told))
+    assert "Your warning signs" in said
+    assert {*told} <= {*said}
+    assert "Your warning signs" not in lines(plan_preview_view(signed_plan))
 
 
 def test_a_plan_for_another_knee_is_said_before_it_is_taken_in() -> None:

@@ -20,8 +20,8 @@ VIEWS = [
     edge_view(PLAN, SIDE),
     readings_view(PLAN, SIDE),
     *(measured_view(measured(a, b, "cm"), SIDE) for a, b in ((8, 8), (8, 9), (5, 5), (3, 3))),
-    papers_view(tapes=True),
-    papers_view(tapes=False),
+    papers_view(tapes=True, helper_view=False, letter=False),
+    papers_view(tapes=False, helper_view=False, letter=False),
     days_away_view(),
 ]
 

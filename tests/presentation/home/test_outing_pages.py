@@ -3,34 +3,46 @@
 import re
 from collections.abc import Iterable
 from dataclasses import replace
+from datetime import UTC
 from typing import Any, get_args
 
 import pytest
 
 from companion.care import outing_questions as going
 from companion.care import records
-from companion.care.flow import Page
+from companion.care.flow import WalkPage
+from companion.care.pacing import PacedWeek
 from companion.care.records import Amount
 from companion.care.stopping import CardPage, GatePage, SignTicked
-from companion.care.taping import NoTapePage, TapeCheckPage, TapeOnPage, TapeReadyPage
+from companion.care.tape_applications import TapeApplication, wear_clock
+from companion.care.taping import NoTapePage, TapeCheckPage, TapeOffEnd, TapeOnPage, TapeReadyPage
 from companion.presentation.home import outing_pages
+from companion.presentation.home.home_pages import finished_view
+from companion.presentation.home.looking_over import plain
 from companion.presentation.home.outing_pages import (
-    outing_facts,
+    outing_lines,
     outing_next,
     outing_written,
 )
-from companion.presentation.home.walk_pages import Setting, page_view
+from companion.presentation.home.walk_pages import ViewContext, page_view
 from companion.presentation.view import page as view
+from tests.builders import DAY, at
 from tests.care.content import CATALOGUE, whole_plan
 from tests.care.test_outing_questions import AFTER, START, WALK, going_out, told, walked
 from tests.oracles.readability import grade, longest_sentence, mean_sentence, sentences
 
 PLAN = whole_plan(amounts=(WALK,), activities=("Shopping",))
-SETTING = Setting(plan=PLAN, side="right", catalogue=CATALOGUE)
+SETTING = ViewContext(plan=PLAN, side="right", catalogue=CATALOGUE)
 TWENTY = Amount(label="Walk", unit="min", amount=20.0)
 END = going.OutingEnd(going=True, what_for="Walk", amount=TWENTY, tape="put_on")
-AFTER_END = going.OutingAfterEnd(
-    what_for="Walk", because="pain", amount=TWENTY, pain_worst=6, tape="on"
+AFTER_END = going.OutingAfterEnd(what_for="Walk", because="pain", amount=TWENTY, pain_worst=6)
+AFTER_ENDS: tuple[going.OutingAfterEnd, ...] = (
+    AFTER_END,
+    replace(AFTER_END, next_with_tape="take_off"),
+    replace(AFTER_END, next_with_tape="leave"),
+    replace(AFTER_END, removed=TapeOffEnd(off="earlier", off_day="today", hour=11, skin="pink")),
+    replace(AFTER_END, removed=TapeOffEnd(off="by_itself", off_day="yesterday")),
+    going.OutingAfterEnd(what_for="Walk", removed=TapeOffEnd(off="by_itself", off_day="unknown")),
 )
 
 
@@ -63,7 +75,7 @@ def _lines_of(block: view.Block) -> Iterable[str]:
             return []
 
 
-PAGES: tuple[Page, ...] = (
+PAGES: tuple[WalkPage, ...] = (
     going.CardFirstPage(sign="knee_stuck"),
     going.TapeByTrialPage(),
     going.WhatForPage(key="what_for:1", labels=("Walk", "Shopping")),
@@ -77,16 +89,13 @@ PAGES: tuple[Page, ...] = (
     going.AmountDonePage(label="Walk", unit="min", meant=TWENTY),
     going.OutingPainPage(what_for="Walk"),
     going.TapeStillOnPage(),
-    *(
-        going.OutingAfterLookOverPage(end=replace(AFTER_END, next_with_tape=then))
-        for then in (None, "take_off", "write_off", "leave")
-    ),
+    *(going.OutingAfterLookOverPage(end=end) for end in AFTER_ENDS),
     going.MorningAfterPage(key="next_morning:1", what_for="Walk"),
 )
 ENDS = (
     END,
     replace(END, going=False, card=True),
-    *(replace(AFTER_END, next_with_tape=then) for then in (None, "take_off", "write_off", "leave")),
+    *AFTER_ENDS,
     *(
         going.OutingMorningEnd(what_for="Walk", next_morning=one)
         for one in (None, *get_args(records.NextMorning))
@@ -105,7 +114,7 @@ FORBIDDEN = re.compile(
 
 
 @pytest.mark.parametrize("page", PAGES, ids=lambda page: page.key)
-def test_a_page_reads_easily(page: Page) -> None:
+def test_a_page_reads_easily(page: WalkPage) -> None:
     """Grade 6 at most, mean sentence 12 words, none over 20: what we hold Home to."""
     texts = lines(page_view(page, SETTING))
     assert grade(texts) <= 6
@@ -116,7 +125,10 @@ def test_a_page_reads_easily(page: Page) -> None:
 
 @pytest.mark.parametrize("end", ENDS, ids=str)
 def test_the_end_reads_easily(end: Any) -> None:
-    texts = [*outing_next(end), *(f"{name}: {value}" for name, value in outing_facts(end))]
+    texts = [
+        *outing_next(end),
+        *(f"{name}: {value}" for name, value in plain(outing_lines(end, SETTING)).rows),
+    ]
     for sentence in sentences(texts):
         assert longest_sentence([sentence]) <= 20
     if outing_next(end):
@@ -149,7 +161,7 @@ def test_every_page_of_the_three_walks_has_a_view() -> None:
     ],
     ids=lambda page: page.key,
 )
-def test_a_page_shared_with_the_routine_looks_as_there(page: Page) -> None:
+def test_a_page_shared_with_the_routine_looks_as_there(page: WalkPage) -> None:
     assert page_view(page, SETTING) == page_view(page, SETTING)
 
 
@@ -163,7 +175,7 @@ def _answers(shown: view.PageView) -> set[str]:
             found.add(block.name)
     for button in (shown.main, *shown.others):
         if button is not None:
-            found |= {f"{name}={value}" for name, value in button.given}
+            found |= {f"{name}={value}" for name, value in button.submitted}
     return found
 
 
@@ -186,7 +198,7 @@ def _answers(shown: view.PageView) -> set[str]:
             tuple(f"because={one}" for one in (*get_args(records.OutingEnded), "not_gone")),
         ),
         (going.OutingPainPage(what_for="Walk"), ("score",)),
-        (going.TapeStillOnPage(), ("tape=on", "tape=off")),
+        (going.TapeStillOnPage(), ("tape=on", "tape=off", "tape=by_itself")),
         (
             going.MorningAfterPage(key="next_morning:1", what_for="Walk"),
             tuple(f"next_morning={one}" for one in (*get_args(records.NextMorning), "")),
@@ -194,7 +206,7 @@ def _answers(shown: view.PageView) -> set[str]:
     ],
     ids=str,
 )
-def test_what_a_page_gives_is_what_the_walk_reads(page: Page, gives: tuple[str, ...]) -> None:
+def test_what_a_page_gives_is_what_the_walk_reads(page: WalkPage, gives: tuple[str, ...]) -> None:
     assert _answers(page_view(page, SETTING)) == set(gives)
 
 
@@ -234,19 +246,19 @@ def test_a_practice_plan_is_marked_and_the_knee_named() -> None:
 
 
 def test_facts_of_an_outing() -> None:
-    assert outing_facts(END) == (
+    assert plain(outing_lines(END, SETTING)).rows == (
         ("For", "Walk"),
         ("How much", "20 min"),
         ("Tape", "put on for this"),
     )
-    assert outing_facts(AFTER_END) == (
+    assert plain(outing_lines(AFTER_END, SETTING)).rows == (
         ("For", "Walk"),
         ("How much", "20 min"),
         ("Why it ended", "It hurt too much"),
         ("Worst pain", "6"),
     )
     morning = going.OutingMorningEnd(what_for="Walk", next_morning="less_pain")
-    assert outing_facts(morning) == (
+    assert plain(outing_lines(morning, SETTING)).rows == (
         ("For", "Walk"),
         ("The morning after", "Less pain than usual"),
     )
@@ -254,11 +266,14 @@ def test_facts_of_an_outing() -> None:
 
 def test_what_was_not_said_is_no_fact() -> None:
     bare = going.OutingAfterEnd(what_for="Walk", because="tired")
-    assert outing_facts(bare) == (("For", "Walk"), ("Why it ended", "I was tired"))
+    assert plain(outing_lines(bare, SETTING)).rows == (
+        ("For", "Walk"),
+        ("Why it ended", "I was tired"),
+    )
     nobody = going.OutingAfterEnd(
         what_for="Walk", gone=False, because="other", amount=replace(TWENTY, amount=0.0)
     )
-    assert outing_facts(nobody) == (("For", "Walk"), ("Did you go", "no"))
+    assert plain(outing_lines(nobody, SETTING)).rows == (("For", "Walk"), ("Did you go", "no"))
 
 
 @pytest.mark.parametrize(
@@ -272,12 +287,53 @@ def test_what_was_not_said_is_no_fact() -> None:
 )
 def test_nothing_written_is_said_to_be_nothing(end: Any) -> None:
     assert not outing_written(end)
-    assert outing_facts(end) == ()
+    assert plain(outing_lines(end, SETTING)).rows == ()
 
 
 def test_the_tape_is_named_where_it_must_come_off() -> None:
     off = " ".join(outing_next(replace(AFTER_END, next_with_tape="take_off")))
     assert "Take the tape off now" in off
+
+
+def test_more_pain_the_next_morning_speaks_of_that_walk_and_its_aim() -> None:
+    """It was told as of a routine: fewer repeats, leave out the step that hurt most."""
+    aim = PacedWeek(label="Walk", unit="min", first_day=DAY, aim=12.0, step=2.0)
+    ticked = (SignTicked(sign=going.MORE_PAIN, mistake=False),)
+    end = going.OutingMorningEnd(what_for="Walk", next_morning="more_pain", signs=ticked, aim=aim)
+    assert outing_next(end) == (
+        "Do a little less of it next time: Walk.",
+        "Your plan says 12\u00a0min a day this week. Do no more than that.",
+    )
+    assert outing_next(replace(end, signs=(replace(ticked[0], mistake=True),))) == ()
+    card = CATALOGUE.card("more_pain_after")
+    assert any("walk" in action for action in card.actions)
+
+
+def test_tape_that_is_off_is_looked_over_with_when_and_how_the_skin_is() -> None:
+    rows = [(one.name, one.value) for one in outing_lines(AFTER_ENDS[3], SETTING)]
+    assert rows[-2] == ("Tape", "off, today about 11 o’clock")
+    assert rows[-1][0] == "Skin"
+    assert outing_written(AFTER_ENDS[5])
+
+
+def test_whoever_goes_out_with_tape_is_told_when_it_comes_off() -> None:
+    wear = wear_clock(
+        TapeApplication(
+            side="right",
+            on_ids=("a" * 32,),
+            on_at=at(1, 9),
+            stage=1,
+            make=None,
+            for_outing=True,
+            number=1,
+        ),
+        PLAN,
+        at(1, 9),
+        UTC,
+    )
+    shown = finished_view(END, at(1, 9), SETTING, wear=wear, now=at(1, 9))
+    said = [block.text for block in shown.blocks if isinstance(block, view.Callout)]
+    assert said == ["It comes off tomorrow at 09:00. Write that day on the tape."]
 
 
 def test_words_of_the_person_are_shown_as_written() -> None:

@@ -7,17 +7,18 @@ from typing import Any, get_args
 import pytest
 
 from companion.care import patch_questions as patch
-from companion.care.flow import Page
+from companion.care.flow import WalkPage
 from companion.care.records import Skin
 from companion.care.stopping import CardPage
 from companion.care.taping import NoTapePage
+from companion.presentation.home.looking_over import plain
 from companion.presentation.home.patch_pages import (
     day_and_time,
-    patch_facts,
+    patch_lines,
     patch_next,
     patch_written,
 )
-from companion.presentation.home.walk_pages import Setting, about, page_view
+from companion.presentation.home.walk_pages import ViewContext, about, page_view
 from companion.presentation.view import page as view
 from tests.builders import DAY, at
 from tests.care.content import CATALOGUE, whole_plan
@@ -25,7 +26,7 @@ from tests.oracles.readability import grade, longest_sentence, mean_sentence
 from tests.presentation.home.test_outing_pages import FORBIDDEN, lines
 
 PLAN = whole_plan()
-SETTING = Setting(
+SETTING = ViewContext(
     plan=PLAN, side="right", catalogue=CATALOGUE, about=about("patch", "right", DAY, DAY)
 )
 MAKE = "Slate 50"
@@ -37,7 +38,7 @@ def not_now(when: Any) -> patch.PatchNotNowPage:
     return patch.PatchNotNowPage(make=MAKE, when=when, look_from=FROM, look_until=UNTIL)
 
 
-PAGES: tuple[Page, ...] = (
+PAGES: tuple[WalkPage, ...] = (
     patch.MakePage(key="make:1", makes=(MAKE,)),
     patch.MakePage(key="make:2", makes=(MAKE,), again=True),
     patch.MakePage(key="make:3", makes=()),
@@ -57,6 +58,7 @@ PAGES: tuple[Page, ...] = (
     patch.PatchLookPage(key="look:1", make=MAKE, look="first", counts=True),
     patch.PatchLookPage(key="look:2", make=MAKE, look="second", counts=True),
     patch.PatchLookPage(key="look:3", make=MAKE, look="first", counts=False),
+    patch.PatchLookOverPage(key="look_over:1", make=MAKE, look="first"),
     patch.PatchGonePage(make=MAKE),
 )
 ENDS = (
@@ -73,7 +75,7 @@ ENDS = (
 
 @pytest.mark.parametrize("page", PAGES, ids=lambda page: page.key)
 @pytest.mark.parametrize("helping", [False, True], ids=["person", "helper"])
-def test_a_page_reads_easily(page: Page, helping: bool) -> None:
+def test_a_page_reads_easily(page: WalkPage, helping: bool) -> None:
     """Grade 6 at most, mean sentence 12 words, none over 20: what we hold Home to."""
     texts = lines(page_view(page, replace(SETTING, helping=helping)))
     assert grade(texts) <= 6
@@ -97,9 +99,9 @@ def test_what_comes_next_reads_easily(end: Any) -> None:
     [NoTapePage(reasons=("skin",)), CardPage(key="look:1:card", sign="skin_broken")],
     ids=lambda page: page.key,
 )
-def test_a_shared_page_looks_as_in_the_routine_but_names_no_knee(page: Page) -> None:
+def test_a_shared_page_looks_as_in_the_routine_but_names_no_knee(page: WalkPage) -> None:
     in_routine = page_view(page, replace(SETTING, about=None))
-    assert page_view(page, SETTING) == replace(in_routine, above="Patch test")
+    assert page_view(page, SETTING) == replace(in_routine, above="Test piece")
 
 
 def _options(shown: view.PageView, name: str) -> list[object]:
@@ -124,18 +126,19 @@ def test_the_makes_are_offered_by_name() -> None:
 def test_not_clear_says_no_tape_of_this_make_and_whom_to_call() -> None:
     page = patch.PatchNotClearPage(make=MAKE, just_given=True)
     shown = page_view(page, SETTING)
-    assert "No tape of this make. Call your clinic." in lines(shown)
-    (facts,) = [block for block in shown.blocks if isinstance(block, view.DefinitionList)]
-    assert ("clinic", "0100 555") in facts.rows
-    assert [button.given for button in shown.others] == [(("skin", "mistake"),)]
+    assert "No tape of this make: Slate 50." in lines(shown)
+    (card,) = [block for block in shown.blocks if isinstance(block, view.CardBlock)]
+    assert "0100 555" in [phone.number for phone in card.phones]
+    assert "Use no tape at all until you have talked." in card.actions
+    assert [button.submitted for button in shown.others] == [(("skin", "mistake"),)]
     assert page_view(patch.PatchNotClearPage(make=MAKE), SETTING).others == ()
 
 
 def test_a_plan_without_a_number_says_so() -> None:
     bare = replace(SETTING, plan=whole_plan(contacts=()))
     shown = page_view(patch.PatchNotClearPage(make=MAKE), bare)
-    (facts,) = [block for block in shown.blocks if isinstance(block, view.DefinitionList)]
-    assert ("Your clinic", "no number is written here") in facts.rows
+    (card,) = [block for block in shown.blocks if isinstance(block, view.CardBlock)]
+    assert [phone.number for phone in card.phones] == [""]
 
 
 def test_too_early_says_when_to_come_back() -> None:
@@ -154,8 +157,8 @@ def test_too_late_says_that_a_new_piece_is_needed() -> None:
 
 def test_a_reaction_can_be_said_at_any_time() -> None:
     for when in ("too_early", "too_late"):
-        given = [button.given for button in page_view(not_now(when), SETTING).others]
-        assert given == [(("look", "reaction"),)]
+        submitted = [button.submitted for button in page_view(not_now(when), SETTING).others]
+        assert submitted == [(("look", "reaction"),)]
 
 
 def test_two_clear_looks_ask_for_one_more_a_week_later() -> None:
@@ -172,17 +175,17 @@ def test_the_first_look_is_a_day_after_the_piece_went_on() -> None:
     assert patch_next(end, at(DAY, 10), CATALOGUE)[0] == (
         "Look for the first time from Tuesday 3 March, 10:00."
     )
-    assert patch_facts(end) == (("Tape", MAKE), ("Test piece on", "yes"))
+    assert plain(patch_lines(end)).rows == (("Tape", MAKE), ("Test piece on", "yes"))
 
 
 def test_facts_and_what_was_not_written() -> None:
-    assert patch_facts(LOOKED) == (("Tape", MAKE), ("First look", "Clear, as usual"))
+    assert plain(patch_lines(LOOKED)).rows == (("Tape", MAKE), ("First look", "Clear, as usual"))
     for skin in get_args(Skin):
-        assert len(patch_facts(replace(LOOKED, skin=skin))) == 2
+        assert len(plain(patch_lines(replace(LOOKED, skin=skin))).rows) == 2
     for nothing in (
         patch.PatchEnd(make=MAKE, placed=False),
         patch.PatchEnd(make=None, placed=False),
         replace(LOOKED, skin=None, why="gone"),
     ):
         assert not patch_written(nothing)
-        assert patch_facts(nothing) == ()
+        assert plain(patch_lines(nothing)).rows == ()

@@ -285,6 +285,27 @@ def test_a_gate_answered_again_is_told_once_however_its_list_ended() -> None:
     )
 
 
+def test_a_score_put_right_and_an_entry_taken_out_are_told() -> None:
+    book = DiaryBuilder()
+    moves = (before(6), after_hands(5))
+    first = book.session(0, *moves)
+    later = at(book.day(1), 8)
+    second = book.session(0, before(6), after_hands(2), replaces=first.id, written_at=later)
+    book.session(
+        0,
+        before(6),
+        after_hands(2),
+        replaces=second.id,
+        written_at=later + timedelta(hours=1),
+        withdrawn="never_happened",
+    )
+    (changes,) = tables("changes", book.entries)
+    assert [row[1:4] for row in changes.table.rows] == [
+        ("Routine", "counted", "it never happened"),
+        ("Routine: after hands: score", "5", "2"),
+    ]
+
+
 def test_a_sign_ticked_by_mistake_stays_visible() -> None:
     book = DiaryBuilder()
     sign: dict[str, Any] = {"sign": "fever", "card": "today", "level": "today"}

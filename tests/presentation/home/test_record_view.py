@@ -143,7 +143,7 @@ def test_lateness_paper_and_correction_are_said() -> None:
     book.page(2, 5, written_by="paper", written_at=at(day(30)))
     book.page(3, 5, replaces="f" * 32)
     table = record_table(book.entries, [plan()], "right", day(0), day(3))
-    assert [row[-1] for row in table.rows] == ["corrected", "from paper", "written late", None]
+    assert [row[-1] for row in table.rows] == ["put right", "from paper", "written late", None]
 
 
 def test_a_session_row_says_before_then_after_and_what_with() -> None:
@@ -160,7 +160,7 @@ def test_a_session_row_says_before_then_after_and_what_with() -> None:
         "7, then 3",
         "7, then 3 with tape",
     ]
-    assert table.rows[1][-1] == "session stopped"
+    assert table.rows[1][-1] == "routine stopped"
 
 
 def test_session_chart_takes_the_last_after_score_and_its_stage() -> None:

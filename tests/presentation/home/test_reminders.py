@@ -5,9 +5,9 @@ from dataclasses import replace
 import pytest
 
 from companion.presentation.home.front import front_view
-from companion.presentation.home.reminders import reminders
+from companion.presentation.home.reminders import again_at, reminders
 from companion.services.front import front
-from tests.builders import at, page, tape_off, tape_on, warning
+from tests.builders import at, page, patch_test, tape_off, tape_on, warning
 from tests.care.test_trial_days import first, trial_of
 from tests.care.walking import CATALOGUE, taught_plan
 from tests.presentation.wording import faults
@@ -23,12 +23,12 @@ def test_nothing_by_day_but_what_is_due_off(keep: Keep) -> None:
     kept = keep(tape_on(at(0, 9)), clock=HandClock(at(0, 12)))
     assert keys(kept) == []
     kept.clock.set(at(1, 9))  # the first wear is due after 24 hours
-    assert keys(kept) == ["tape_off"]
+    assert keys(kept) == ["tape_due"]
     due = reminders(front(kept.context))[0].key
     kept.clock.pass_by(hours=3)
     assert reminders(front(kept.context))[0].key == due, "the same due time is one reminder"
     kept.clock.set(at(6, 9))
-    assert keys(kept) == ["over_cap"]
+    assert keys(kept) == ["tape_over_cap"]
 
 
 def test_the_skin_look_comes_when_it_is_due_and_goes_with_the_day(keep: Keep) -> None:
@@ -37,9 +37,9 @@ def test_the_skin_look_comes_when_it_is_due_and_goes_with_the_day(keep: Keep) ->
     )
     assert keys(kept) == []
     kept.clock.set(at(0, 12, 30))
-    assert keys(kept) == ["skin"]
+    assert keys(kept) == ["skin_look"]
     kept.clock.set(at(1, 13))
-    assert "skin" not in keys(kept)
+    assert "skin_look" not in keys(kept)
 
 
 @pytest.mark.parametrize(
@@ -105,3 +105,40 @@ def test_a_clock_behind_the_newest_entry_is_said_in_plain_words(keep: Keep) -> N
     assert faults(said) == []
     facts = replace(front(kept.context), last_written_at=at(0, 20, 9))
     assert not facts.clock_is_behind
+
+
+def test_what_is_not_done_comes_again_and_past_the_cap_each_quarter(keep: Keep) -> None:
+    """ "Later" was never."""
+    kept = keep(tape_on(at(0, 9)), clock=HandClock(at(1, 10)))
+    (tape,) = reminders(front(kept.context))
+    assert again_at(tape, 1, at(1, 10)) == at(1, 10, 15)
+    assert again_at(tape, 2, at(1, 10, 15)) == at(1, 21, 30)
+    assert again_at(tape, 3, at(1, 21, 30)) == at(2, 8)
+    kept.clock.set(at(6, 9))
+    (tape,) = reminders(front(kept.context))
+    assert again_at(tape, 9, at(6, 9)) == at(6, 9, 15)
+
+
+def test_a_look_at_a_test_piece_is_reminded_of_by_day(keep: Keep) -> None:
+    plan = taught_plan({"patch_test": "at_home"})
+    kept = keep(patch_test(at(0, 7)), page(1), plan=plan, clock=HandClock(at(1, 7, 30)))
+    assert keys(kept) == []
+    kept.clock.set(at(1, 8))
+    (look,) = reminders(front(kept.context))
+    assert (look.door.name, look.walks) == ("patch", ("patch_reading",))
+    assert faults([look.sentence, look.go]) == []
+
+
+def test_the_visit_is_said_on_the_day_before_and_on_its_day(keep: Keep) -> None:
+    """No page said when it is, not even the day before."""
+    kept = keep(page(54, pain_average=3), clock=HandClock(at(54, 9)))
+    assert "visit" not in keys(kept)
+    for day in (55, 56):
+        kept.clock.set(at(day, 9))
+        told = next(one for one in reminders(front(kept.context)) if one.door.name == "visit")
+        rows = front_view(front(kept.context), lambda: CATALOGUE).today
+        (word,) = (row.door.word for row in rows if row.door.name == "visit")
+        assert told.sentence.startswith(word)
+        assert faults([told.sentence, told.go]) == []
+    kept.clock.set(at(57, 9))
+    assert "visit" not in keys(kept)

@@ -9,8 +9,9 @@ from typing import Any, get_args
 import pytest
 
 from companion.care import clearing, routine, stopping, taping
+from companion.care.catalogue import Step
 from companion.care.course import Action, Course, Decision, Reason, decide
-from companion.care.flow import Given, Page
+from companion.care.flow import Given, WalkPage
 from companion.care.levels import level_rank
 from companion.care.policy import Ask
 from companion.care.records import (
@@ -26,31 +27,35 @@ from companion.care.records import (
 from companion.care.routine import DecisionPage, MovePage, RoutineEnd, StepPage
 from companion.care.stopping import CardPage, SignTicked
 from companion.care.tape_gate import TapeReason
-from companion.care.taping import NoTapePage, TapeStepPage
+from companion.care.taping import NoTapePage
 from companion.care.trial_days import TrialRefusal
 from companion.presentation.home.card_pages import card_block
+from companion.presentation.home.looking_over import plain
 from companion.presentation.home.routine_pages import (
     NO_TAPE_REASONS,
     decision_sentence,
     no_tape_reason,
     score_sentence,
-    session_facts,
+    session_lines,
 )
-from companion.presentation.home.walk_pages import Setting, page_view
+from companion.presentation.home.walk_pages import ViewContext, page_view
 from companion.presentation.language.field_words import ENDS, end_words
 from companion.presentation.language.said import said_words
 from companion.presentation.papers.booklet import booklet
 from companion.presentation.view.page import (
     ActionList,
     Button,
+    Callout,
     CardBlock,
+    Counting,
     LevelTick,
     Number,
     Numbered,
     PageView,
+    Panels,
+    Picture,
     Scale,
     Text,
-    TwoColumns,
 )
 from companion.presentation.view.page import (
     Choose as ChooseBlock,
@@ -79,8 +84,8 @@ SIGNS = tuple(sign.id for sign in CATALOGUE.stop_list.signs)
 HAS_CARD = {sign.id: sign for sign in CATALOGUE.stop_list.signs}
 
 
-def setting(plan: Plan | None = None, **fields: Any) -> Setting:
-    return Setting(plan=plan or taught_plan(), side="right", catalogue=CATALOGUE, **fields)
+def setting(plan: Plan | None = None, **fields: Any) -> ViewContext:
+    return ViewContext(plan=plan or taught_plan(), side="right", catalogue=CATALOGUE, **fields)
 
 
 def _classes() -> set[type]:
@@ -93,9 +98,9 @@ def _classes() -> set[type]:
 
 
 @cache
-def _met() -> dict[type, dict[str, tuple[Page, Plan]]]:
+def _met() -> dict[type, dict[str, tuple[WalkPage, Plan]]]:
     """Pages of every class as random walks meet them, by key, with the plan they belong to."""
-    met: dict[type, dict[str, tuple[Page, Plan]]] = {}
+    met: dict[type, dict[str, tuple[WalkPage, Plan]]] = {}
     for seed in range(400):
         choose = chooser(seed)
         plan = any_plan(choose)
@@ -112,7 +117,7 @@ def _met() -> dict[type, dict[str, tuple[Page, Plan]]]:
             for page in pages:
                 met.setdefault(type(page), {})[page.key] = (page, plan)
     plan = taught_plan()
-    more: tuple[Page, ...] = (
+    more: tuple[WalkPage, ...] = (
         routine.ClosedPage(sign="fever"),
         taping.SkinTooEarlyPage(at=at(0, 18, 30)),
         clearing.OpenCardPage(key="open_card", sign=asked("knee_stuck")),
@@ -130,7 +135,7 @@ def _met() -> dict[type, dict[str, tuple[Page, Plan]]]:
     return met
 
 
-def _any_answer(choose: Choose, page: Page) -> Given:
+def _any_answer(choose: Choose, page: WalkPage) -> Given:
     return any_answer(page, choose)
 
 
@@ -151,14 +156,14 @@ def test_every_page_has_a_view_in_words_that_can_be_read(cls: type, helping: boo
         assert view.key == page.key
         assert view.heading
         assert view.above.startswith("Right knee")
-        assert view.main is not None or cls is stopping.StopPage
+        assert view.main is not None or cls in (stopping.StopPage, routine.QuickStepPage)
         urgent = _urgent(page)
         found += faults(lines(view), most_grade=5 if urgent else 6)
         _answerable(view)
     assert sorted(set(found)) == []
 
 
-def _urgent(page: Page) -> bool:
+def _urgent(page: WalkPage) -> bool:
     sign = getattr(page, "sign", None)
     sign = getattr(sign, "sign", sign)
     card = isinstance(page, CardPage | clearing.OpenCardPage | routine.ClosedPage)
@@ -219,7 +224,7 @@ def decision_page(before: int, *after: int, plan: Plan, **fields: Any) -> PageVi
 def test_met_is_said_as_the_design_says_it() -> None:
     view = decision_page(7, 3, plan=taught_plan())
     assert " ".join(lines(view)).startswith(
-        "Before 7, now 3. More than half is gone. Your plan says: stop here."
+        "Before 7, now 3. More than half is gone. Your plan says: that is enough for today."
     )
 
 
@@ -254,7 +259,7 @@ def test_numbers_come_first_then_what_the_plan_says(before: int, after: int) -> 
         assert isinstance(view.blocks[0], Text)
         assert "our plan" in view.blocks[0].text
         met = before > 0 and 100 * (before - after) >= target * before
-        assert ("short of the mark" in view.blocks[0].text) <= (not met)
+        assert ("eased less" in view.blocks[0].text) <= (not met)
         assert faults(lines(view)) == []
 
 
@@ -264,7 +269,7 @@ def test_no_reason_of_a_decision_is_without_words() -> None:
             sentence = decision_sentence(Decision(action, reason, 1), taught_plan())
             assert "our plan" in sentence
     met_unscored = decision_sentence(Decision("finish", "moves_used_up"), taught_plan())
-    assert "short of the mark" not in met_unscored
+    assert "eased less" not in met_unscored
 
 
 def test_every_way_a_session_ends_has_words() -> None:
@@ -286,7 +291,7 @@ def test_why_no_tape_goes_on_has_words_for_every_reason_of_the_gate() -> None:
         tape_off=("rest",),
     )
     said = lines(page_view(page, setting(plan)))
-    assert "The skin needs its rest since the last tape: 24 hours in your plan." in said
+    assert "The skin still needs rest: 24 hours from the last tape." in said
 
 
 @pytest.mark.parametrize("reason", get_args(TrialRefusal))
@@ -348,7 +353,7 @@ def test_a_step_over_its_limit_says_pain_and_limit() -> None:
             most_pain=limit,
         )
         said = " ".join(lines(page_view(page, setting())))
-        assert (f"stop above {limit}" in said) == (pain is not None)
+        assert f"stop above {limit}" in said
         assert str(pain or "") in said
 
 
@@ -408,7 +413,9 @@ def test_the_rest_between_rounds_is_told_where_there_are_rounds(sets: int) -> No
     on_paper = str(booklet(plan, CATALOGUE, today=at(0).date()).pages)
     rest = CATALOGUE.exercise(exercise.exercise).rest_seconds.default
     told = f"rest about {rest} seconds"
-    assert (told in lines(page_view(page, setting()))) == (sets > 1)
+    (count,) = (b for b in page_view(page, setting()).blocks if isinstance(b, Counting))
+    rests = [beat.seconds for beat in count.beats if beat.kind == "rest"]
+    assert rests == [rest] * (sets - 1)
     assert (told in on_paper) == (sets > 1)
 
 
@@ -505,7 +512,16 @@ NUMBERS = (
         ),
         ("chest_or_breath", 18, "555 0199", "Call the emergency number.", []),
         ("lump", 12, "555 0101", "Call the clinic.", ["555 0102"]),
-        ("lump", 17, "555 0102", "Call your doctor now.", ["555 0101"]),
+        ("lump", 17, "555 0102", "Call your doctor.", ["555 0101"]),
+        (
+            "faint_in_session",
+            17,
+            "555 0102",
+            "Stop and sit or lie down. Then call your doctor.",
+            ["555 0101"],
+        ),
+        ("tape_tingling", 20, "555 0103", "Take the tape off now, slowly.", ["555 0102"]),
+        ("unwell", 20, "555 0103", "Do no routine until you are well.", ["555 0102"]),
         ("lump", 20, "555 0101", "Call the clinic.", ["555 0102"]),
     ],
 )
@@ -521,7 +537,7 @@ def test_a_card_names_first_whoever_answers_at_that_hour(
 
 def test_the_card_keeps_its_level_wherever_it_is_shown() -> None:
     for sign in CATALOGUE.stop_list.signs:
-        pages: list[Page] = [
+        pages: list[WalkPage] = [
             CardPage(key="c", sign=sign.id),
             clearing.OpenCardPage(key="o", sign=asked(sign.id)),
             routine.ClosedPage(sign=sign.id),
@@ -566,11 +582,10 @@ def test_no_day_before_the_sign_is_offered_for_a_check() -> None:
 
 def test_nothing_ticked_says_what_the_rule_says() -> None:
     unsure = page_view(stopping.NoneTickedPage(key="n", unsure=True), setting())
-    assert "That does not mean that nothing is wrong." in lines(unsure)
+    assert "You can still be ill." in lines(unsure)
     none = page_view(stopping.NoneTickedPage(key="n"), setting())
-    assert [none.heading, *(b.text for b in none.blocks if isinstance(b, Text))] == list(
-        CATALOGUE.short_gate.when_none
-    )
+    said = [b.text for b in none.blocks if isinstance(b, Text) and b.weight != "quiet"]
+    assert [none.heading, *said] == list(CATALOGUE.short_gate.when_none)
 
 
 # ------------------------------------------------------------ set-up and look-over
@@ -608,7 +623,7 @@ def test_a_score_asked_again_is_no_further_round(after: tuple[str, ...], names: 
     moves = [MoveScore(role="before", score=7)]
     moves += [MoveScore(role="after_hands", score=3, same_depth=one == "yes") for one in after]
     end = RoutineEnd(ended="finished", reason="target_met", moves=tuple(moves))
-    told = [name for name, _ in session_facts(end, setting())]
+    told = [name for name, _ in plain(session_lines(end, setting())).rows]
     assert told[1 : 1 + len(after)] == names
 
 
@@ -616,7 +631,7 @@ def test_a_score_with_tape_asked_again_says_so() -> None:
     first = MoveScore(role="after_tape", score=3, stage=1, same_depth=False)
     moves = (MoveScore(role="before", score=7), first, replace(first, same_depth=True))
     end = RoutineEnd(ended="finished", reason="target_met", moves=moves)
-    told = [name for name, _ in session_facts(end, setting())]
+    told = [name for name, _ in plain(session_lines(end, setting())).rows]
     assert told[1:3] == ["With tape", "With tape, again"]
 
 
@@ -629,11 +644,11 @@ def test_a_session_is_looked_over_with_all_it_holds() -> None:
         stage=0,
         comparable=False,
     )
-    rows = session_facts(end, setting())
+    rows = plain(session_lines(end, setting())).rows
     names = [name for name, _ in rows]
     assert {"Pain at rest", "Tape", "Ticked", "Ticked by mistake", "How it ended"} <= set(names)
     assert ("Done the same way", "no") in rows
-    assert session_facts(RoutineEnd(ended="left", reason="left_behind"), setting()) == (
+    assert plain(session_lines(RoutineEnd(ended="left", reason="left_behind"), setting())).rows == (
         ("How it ended", "It was not finished"),
     )
 
@@ -646,33 +661,63 @@ def test_a_page_nobody_described_is_a_bug() -> None:
         page_view(Strange(), setting())
 
 
-def _tape_pages(plan: Plan, *, helping: bool = False) -> list[tuple[taping.TapeStepPage, PageView]]:
-    """Every page of a stage of tape, as it goes on from bare skin up to short pieces."""
-    stages = CATALOGUE.tape_steps.stages
-    pages = [
-        taping.TapeStepPage(
-            key=f"tape:{stage.stage}:{index}", stage=stage.stage, part="stage", index=index,
-            number=index + 1, count=len(stage.steps),
-        )
-        for stage in stages
-        for index in range(len(stage.steps))
-    ]  # fmt: skip
-    return [(page, page_view(page, setting(plan, helping=helping))) for page in pages]
+def _tape_pages(plan: Plan, *, helping: bool = False) -> list[tuple[list[Step], PageView]]:
+    """Every page of tape, as it goes on from bare skin up to short pieces, with its steps."""
+    pages = [page for page, _ in walked_tape(2)]
+    shown = []
+    for page in pages:
+        told = CATALOGUE.tape_steps.before
+        if page.part == "stage":
+            told = CATALOGUE.tape_steps.stages[page.stage - 1].steps
+        steps = [told[index] for index in page.steps]
+        shown.append((steps, page_view(page, setting(plan, helping=helping, now=ON_AT))))
+    return shown
+
+
+ON_AT = datetime(2026, 12, 1, 18, 0, tzinfo=UTC)
+
+
+def walked_tape(stage: int) -> list[tuple[taping.TapeStepPage, int]]:
+    """The pages of tape steps of a walk from bare skin."""
+    walk, found = taping.tape_steps(CATALOGUE, 0, stage, wear=1), []
+    page = next(walk)
+    while isinstance(page, taping.TapeStepPage):
+        found.append((page, page.number))
+        page = walk.send({})
+    return found
 
 
 @pytest.mark.parametrize("helping", [False, True])
 def test_each_tape_step_shows_what_is_done_now(helping: bool) -> None:
-    """Each moment of each strip has a picture of its own, and none stands for two."""
+    """Each moment of each strip has a panel of its own with its number and name, and none stands
+    for two."""
     shown = []
-    for page, view in _tape_pages(taught_plan(), helping=helping):
-        (beside,) = (block for block in view.blocks if isinstance(block, TwoColumns))
-        step = CATALOGUE.tape_steps.stages[page.stage - 1].steps[page.index]
-        seen = "as your helper sees it" if helping else "as you see it"
-        assert seen in said_words(beside.picture.drawing.description)
-        assert (beside.picture.loop is not None) == (step.moment == "draw")
-        if step.piece is not None:
-            shown.append(beside.picture.drawing)
-    assert len({drawing.items for drawing in shown}) == len(shown) == 12
+    for steps, view in _tape_pages(taught_plan(), helping=helping):
+        moments = [n for n, step in enumerate(steps, 1) if step.moment or step.flat]
+        panels = [
+            one for block in view.blocks if isinstance(block, Panels) for one in block.drawings
+        ]
+        assert len(panels) == len(moments)
+        for number, panel in zip(moments, panels, strict=True):
+            words = {said_words(word.what) for word in panel.words}
+            assert f"{number} {steps[number - 1].verb}" in words
+            if steps[number - 1].moment:
+                assert {"inner", "outer", "hip", "foot"} <= words
+                seen = "as your helper sees it" if helping else "as you see it"
+                assert seen in said_words(panel.description)
+        shown += panels
+        (numbered,) = (block for block in view.blocks if isinstance(block, Numbered))
+        assert len(numbered.items) == len(steps)
+    assert len({drawing.items for drawing in shown}) == len(shown) == 15
+
+
+def test_the_day_it_must_come_off_is_named_where_it_is_to_be_written() -> None:
+    """24 hours for the first wear, brought forward to nothing here: 18:00 is before the evening."""
+    *others, (_, last) = _tape_pages(taught_plan())
+    (off,) = (block for block in last.blocks if isinstance(block, Callout))
+    assert off.heading == CATALOGUE.tape_steps.write_off_day.person
+    assert off.text == "Wednesday 2 December, 18:00"
+    assert not [block for _, view in others for block in view.blocks if isinstance(block, Callout)]
 
 
 @pytest.mark.parametrize("helping", [False, True])
@@ -683,13 +728,12 @@ def test_the_step_that_draws_the_skin_says_where_and_which_way(helping: bool) ->
     )
     said = [
         "Draw the skin beside the upper edge of the kneecap.",
-        "Draw it up and to the inner side.",
+        "Draw it towards the hip and the inner side.",
         "Your clinic adds: Only a little, Edda.",
     ]
-    for page, view in _tape_pages(replace(plan, tape=tape), helping=helping):
-        step = CATALOGUE.tape_steps.stages[page.stage - 1].steps[page.index]
+    for steps, view in _tape_pages(replace(plan, tape=tape), helping=helping):
         told = [line for line in lines(view) if line in said]
-        assert told == (said if step.moment == "draw" else [])
+        assert told == (said if any(step.moment == "draw" for step in steps) else [])
         assert faults(line for line in lines(view) if line != said[-1]) == []
     plain = [line for _, view in _tape_pages(plan) for line in lines(view)]
     assert not set(plain) & set(said)
@@ -699,13 +743,11 @@ def test_the_step_that_draws_the_skin_says_where_and_which_way(helping: bool) ->
 def test_how_to_sit_for_the_tape_is_seen_from_the_side(bend: int) -> None:
     plan = taught_plan()
     plan = replace(plan, tape=replace(plan.tape, knee_bend_degrees=bend))
-    before = CATALOGUE.tape_steps.before
-    page = taping.TapeStepPage(
-        key="tape:sit", stage=1, part="before", index=len(before) - 1, number=5, count=16
-    )
-    (beside,) = page_view(page, setting(plan)).blocks
-    assert isinstance(beside, TwoColumns)
-    words = {said_words(word.what) for word in beside.picture.drawing.words}
+    (picture,) = (
+        block for _, view in _tape_pages(plan) for block in view.blocks
+        if isinstance(block, Picture)
+    )  # fmt: skip
+    words = {said_words(word.what) for word in picture.drawing.words}
     assert {"Right knee", "from its outer side"} <= words
     assert ("Knee bent 30 degrees" in words) == bool(bend)
 
@@ -716,8 +758,10 @@ def test_the_step_that_cuts_says_how_long(stage: int, pieces: tuple[str, ...]) -
     knee = KneeMeasures(side="right", cut=CutLengths(side_strip_mm=200.0, short_piece_mm=90.0))
     plan = replace(plan, tape=replace(plan.tape, length_from="as_cut"), knees=(knee,))
     before = CATALOGUE.tape_steps.before
-    (index,) = [n for n, step in enumerate(before) if step.cuts]
-    page = TapeStepPage(key="tape:1:4", stage=stage, part="before", index=index, number=4, count=9)
+    (page,) = (
+        page for page, _ in walked_tape(stage)
+        if page.part == "before" and any(before[index].cuts for index in page.steps)
+    )  # fmt: skip
     said = " ".join(lines(page_view(page, setting(plan))))
     # 200 mm slack on tape that sits 10 % stretched on its paper is 220 mm there: arithmetic.
     assert "Each side strip: 220 mm on its paper." in said

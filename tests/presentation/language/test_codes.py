@@ -147,6 +147,9 @@ def said_again(keys: Keys) -> list[str]:
 
 
 ELSEWHERE = {
+    ("evidence/verdicts.py", "cannot_tell"): "from code to code: pain's verdicts as an activity's",
+    ("evidence/verdicts.py", "fall"): "from code to code: what is unsafe, and the first of it",
+    ("presentation/clinic/behind.py", "cannot_tell"): "from code to code: verdicts and bands",
     ("exchange/fhir.py", "left"): "codes of another system",
     ("exchange/fhir.py", "kneecap_pain"): "codes of another system",
     ("ui/kit/knee_picture.py", "dark"): "how a picture looks in each, no words",

@@ -9,14 +9,14 @@ from companion.care.day_questions import AmountsPage
 from companion.care.outing_questions import AmountMeantPage
 from companion.care.pacing import PacedWeek, paced_weeks
 from companion.care.records import AmountPlan
-from companion.presentation.home.walk_pages import Setting, page_view
+from companion.presentation.home.walk_pages import ViewContext, page_view
 from companion.presentation.language.pacing_words import reason_words, week_rows
 from companion.presentation.view.page import Number
 from tests.care.walking import CATALOGUE, taught_plan
 from tests.presentation.wording import faults, lines
 
 MONDAY = date(2026, 9, 7)
-SETTING = Setting(plan=taught_plan(), side="right", catalogue=CATALOGUE)
+SETTING = ViewContext(plan=taught_plan(), side="right", catalogue=CATALOGUE)
 WALK = AmountPlan(label="Walk to the quay", unit="m", baseline=200, goal=300)
 
 
@@ -51,11 +51,10 @@ CASES = {
     "not written": (weeks({}), "Nothing is written down for last week, so the same again."),
     "flare": (
         weeks({1: 160, 8: 180}, flare=(9,), n=2),
-        "Last week your pain rose for some days, a flare. So one step down: 160 m.",
-    ),
-    "flare at the start": (
-        weeks({}, flare=(2,)),
-        "Last week your pain rose for some days, a flare. This is the lowest step, so it stays.",
+        (
+            "Last week your pain was higher for some days, so the same again. "
+            "Such days come by chance too, so nothing is taken back."
+        ),
     ),
     "to the goal": (
         weeks(up_to(7), n=7),
@@ -144,8 +143,8 @@ def test_the_aim_stands_beside_its_question_and_fills_nothing_in() -> None:
 def test_the_weeks_as_rows_newest_first() -> None:
     shown = weeks({1: 160, 3: 175, 8: 170, 15: 180, 29: 190}, flare=(22,), n=4)
     assert week_rows(shown, MONDAY, MONDAY + timedelta(days=60)) == (
-        ("5 Oct", "180", "190, reached on 1 day", "not over yet"),
-        ("28 Sep", "200", None, "a flare: one step down"),
+        ("5 Oct", "200", "190, not reached", "not over yet"),
+        ("28 Sep", "200", None, "a flare: the same again"),
         ("21 Sep", "180", "180, reached on 1 day", "one step up"),
         ("14 Sep", "180", "170, not reached", "the same again"),
         ("7 Sep", "160", "175, reached on 2 days", "one step up"),
@@ -155,5 +154,3 @@ def test_the_weeks_as_rows_newest_first() -> None:
     ] == ["21 Sep"]
     at_goal = week_rows(weeks(up_to(9), n=9), MONDAY, MONDAY + timedelta(days=90))
     assert at_goal[1][3] == "at the goal: it stays"
-    at_start = week_rows(weeks({}, flare=(1,)), MONDAY, MONDAY + timedelta(days=90))
-    assert at_start[1][3] == "a flare, at the start: it stays"

@@ -10,10 +10,10 @@ import pytest
 
 import companion
 from companion.care.coded import Coded, CodeOf, coded
-from companion.picture.scenes import technique_picture
 from companion.presentation.language import phrases
 from companion.presentation.language.said import SAID, said_words
-from tests.care.walking import CATALOGUE, taught_plan
+from companion.presentation.view.figures import technique_still
+from tests.care.walking import CATALOGUE
 
 SOURCES = sorted(Path(companion.__file__).parent.rglob("*.py"))
 
@@ -66,7 +66,7 @@ def test_a_parameter_may_be_a_code_or_what_a_content_file_says(
         "<<one foot after the other>>"
     )
     sheet = CATALOGUE.technique("stroke_thigh")
-    picture = technique_picture(sheet, taught_plan(), "right", "own")
+    picture = technique_still(sheet, "right", "own")
     assert f"<{sheet.title}>" in said_words(picture.description)
 
 

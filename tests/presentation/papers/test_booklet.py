@@ -2,20 +2,29 @@
 
 from __future__ import annotations
 
-import csv
-import io
 from dataclasses import replace
-from datetime import UTC, date, datetime
+from datetime import date
 from typing import Any
 
 import pytest
 
-from companion.care.records import CautionAnswer, Diary, Plan, Side, TapeTrial
+from companion.care.records import CautionAnswer, Plan, Side, TapeTrial
 from companion.care.trial_schedule import schedule
 from companion.exchange.files import read
-from companion.exchange.table import read_table
+from companion.presentation.home.card_pages import closed_by_card
+from companion.presentation.home.cutting import lengths_to_cut
 from companion.presentation.language.said import said_words
-from companion.presentation.papers.booklet import Booklet, BookletPage, Pictures, booklet
+from companion.presentation.papers.booklet import (
+    Booklet,
+    BookletPage,
+    Pictures,
+    ToFill,
+    Together,
+    booklet,
+    fridge_pages,
+    open_to_print,
+)
+from companion.presentation.view.figures import shown_steps
 from companion.presentation.view.page import (
     Bulleted,
     Callout,
@@ -25,6 +34,7 @@ from companion.presentation.view.page import (
     Text,
 )
 from companion.system.resources import demo_profiles
+from tests.builders import warning
 from tests.care.content import CATALOGUE
 from tests.care.test_trial_days import trial_of
 from tests.presentation import wording
@@ -47,9 +57,16 @@ def made(name: str, **more: Any) -> Booklet:
 
 def words_of(page: BookletPage) -> str:
     """Everything one page says outside its pictures."""
+    flat = [
+        each
+        for block in page.blocks
+        for each in (block.blocks if isinstance(block, Together) else (block,))
+    ]
     found = [page.heading]
-    for block in page.blocks:
+    for block in flat:
         match block:
+            case ToFill(words):
+                found.append(words)
             case Text(text, _):
                 found.append(text)
             case Callout(text, heading):
@@ -68,14 +85,17 @@ def words_of(page: BookletPage) -> str:
 
 
 @pytest.mark.parametrize("name", NAMES)
-def test_each_technique_of_the_plan_has_its_page_with_two_pictures(name: str) -> None:
+def test_each_technique_of_the_plan_has_its_page_with_its_pictures(name: str) -> None:
     plan, content = plan_of(name), made(name)
     for side in plan.sides:
         for technique in plan.techniques:
             heading = f"{side.capitalize()} knee: {CATALOGUE.technique(technique.technique).title}"
             page = next(page for page in content.pages if page.heading == heading)
             pictures = next(block for block in page.blocks if isinstance(block, Pictures))
-            assert len(pictures.drawings) == 2
+            sheet = CATALOGUE.technique(technique.technique)
+            # Hands laid on and hands that move, under the number and verb of their steps.
+            steps = [(number, sheet.steps[number - 1].verb) for number in shown_steps(sheet)]
+            assert list(pictures.captions) == [f"{number} {verb}" for number, verb in steps]
             for drawing in pictures.drawings:
                 assert said_words(drawing.description).startswith(
                     f"{side.capitalize()} knee, as you see it"
@@ -96,27 +116,19 @@ def test_pages_of_one_knee_show_that_knee_alone() -> None:
                             )
 
 
-def test_tape_stages_have_a_picture_for_each_strip() -> None:
+def test_tape_has_a_panel_for_each_moment_of_each_strip() -> None:
     content = made("osric")
-    headings = [page.heading for page in content.pages]
-    assert "Left knee: Side strips" in headings
-    assert "Left knee: Short pieces" in headings
-    captions = [
-        caption
+    panels = {
+        page.heading: sum(len(one.drawings) for one in page.blocks if isinstance(one, Pictures))
         for page in content.pages
-        for block in page.blocks
-        if isinstance(block, Pictures)
-        for caption in block.captions
-    ]
-    assert [caption for caption in captions if caption[:5] in ("Strip", "Piece")] == [
-        "Strip 1",
-        "Strip 2",
-        "Strip 1",
-        "Strip 2",
-        "Piece 3",
-        "Piece 4",
-    ]
-    assert "Left knee: Short pieces" not in [page.heading for page in made("edda").pages]
+        if page.heading.startswith(("Left knee: Strip", "Left knee: Short", "Left knee: Rub"))
+    }
+    assert panels == {
+        "Left knee: Strip 1, inner side": 4,
+        "Left knee: Strip 2, outer side": 5,
+        "Left knee: Short pieces 3 and 4": 5,
+    }
+    assert "Right knee: Short pieces 3 and 4" not in [page.heading for page in made("edda").pages]
 
 
 def test_while_a_tape_trial_runs_the_plan_says_no_other_time_for_tape() -> None:
@@ -132,7 +144,6 @@ def test_while_a_tape_trial_runs_the_plan_says_no_other_time_for_tape() -> None:
 
 def test_a_plan_without_tape_has_no_tape_pages() -> None:
     assert not [page for page in made("wilma").pages if "tape" in page.heading.lower()]
-    assert "tape_stage" not in [row.column for row in made("wilma").day_tables[0].rows]
 
 
 def test_a_blocked_technique_is_not_in_it() -> None:
@@ -180,9 +191,9 @@ def test_the_helper_gets_the_helpers_words_and_pictures() -> None:
         for block in page.blocks
         if isinstance(block, Pictures)
         for drawing in block.drawings
-        if "outer side" not in said_words(drawing.description)[:40]
+        if " see" in said_words(drawing.description)
     ]
-    assert drawings
+    assert len(drawings) > 9
     assert all("as your helper sees it" in said_words(drawing.description) for drawing in drawings)
     assert "Ask them to bend the knee gently." in "".join(words_of(page) for page in helper.pages)
     assert "Ask them to bend the knee gently." not in "".join(words_of(page) for page in own.pages)
@@ -190,15 +201,15 @@ def test_the_helper_gets_the_helpers_words_and_pictures() -> None:
 
 @pytest.mark.parametrize("name", NAMES)
 def test_the_fridge_page_has_the_numbers_and_what_does_not_wait(name: str) -> None:
-    plan, content = plan_of(name), made(name)
-    for page, level in zip(content.pages[1:3], ("emergency", "today"), strict=True):
-        assert page.heading.startswith("For the fridge")
-        assert page.one_page
+    plan = plan_of(name)
+    pages = fridge_pages(plan, CATALOGUE)
+    for page, level in zip(pages, ("emergency", "today"), strict=True):
+        assert page.sheet == "fronts"
         words = words_of(page)
         for contact in plan.contacts:
             assert contact.number in words
         for sign in CATALOGUE.stop_list.signs:
-            does_not_wait = sign.level == level and sign.asked_when != "stop"
+            does_not_wait = sign.level == level and sign.asked_when not in ("stop", "state")
             assert ((sign.told or sign.words) in words.split("\n")) == does_not_wait
 
 
@@ -207,43 +218,14 @@ def test_a_practice_plan_says_so_at_the_foot_of_each_page() -> None:
     content = booklet(practice, CATALOGUE, today=TODAY)
     assert content.foot == "Practice plan: nobody signed it. Not for a real knee."
     assert content.foot in words_of(content.pages[0])
-    assert content.foot in words_of(content.pages[1])
-
-
-VALUES = {
-    "day": "2026-11-23", "pain_average": "4", "pain_worst": "6", "pain_now": "3",
-    "stiffness_min": "10", "before": "6", "steps_done": "1", "after_hands": "3",
-    "exercise_done": "1", "tape_stage": "1", "after_tape": "2", "tape_worn": "1", "skin": "clear",
-    "medicine": "0", "note": "",
-}  # fmt: skip
-
-
-@pytest.mark.parametrize("name", NAMES)
-def test_what_is_written_on_a_day_page_can_be_taken_in(name: str) -> None:
-    """The small word of each row is a column the table knows; every cell is taken."""
-    plan, content = plan_of(name), made(name)
-    assert len(content.day_tables) == 2 * len(plan.sides)
-    for table in content.day_tables:
-        columns = [row.column for row in table.rows]
-        assert len(columns) == len(set(columns))
-        cells = [VALUES.get(column, "5") for column in columns]
-        if plan.side == "both":
-            columns, cells = ["side", *columns], [table.heading.split()[-2], *cells]
-        text = io.StringIO(newline="")
-        writer = csv.writer(text)
-        writer.writerows([columns, cells])
-        taken = read_table(text.getvalue().encode(), plan, datetime(2026, 11, 25, 12, tzinfo=UTC))
-        assert taken.faults == ()
-        assert isinstance(Diary(plans=(plan,), entries=tuple(taken.entries)), Diary)
-        assert taken.entries
+    assert content.foot in words_of(fridge_pages(practice, CATALOGUE)[0])
 
 
 def test_the_pull_the_plan_names_is_told_with_the_tape() -> None:
     plan = plan_of("edda")
     pulled = replace(plan, tape=replace(plan.tape, pull="towards the hip, a little inwards"))
     pages = booklet(pulled, CATALOGUE, today=TODAY).pages
-    page = next(page for page in pages if page.heading == "Right knee: Side strips")
-    assert "How to draw the skin" in words_of(page)
+    page = next(page for page in pages if page.heading == "Right knee: Strip 2, outer side")
     assert "Your clinic adds: towards the hip, a little inwards." in words_of(page)
 
 
@@ -267,7 +249,7 @@ def test_a_tape_trial_is_told_in_place_of_when_to_tape_and_never_its_order() -> 
     assert "Then use tape if too little" not in words
     both = replace(tried, side="both")
     assert "Then use tape if too little" in words_of(booklet(both, CATALOGUE, today=TODAY).pages[0])
-    blocks = tuple(block for block in page.blocks if not isinstance(block, Pictures))
+    blocks = tuple(b for b in page.blocks if not isinstance(b, Pictures | Together | ToFill))
     assert wording.faults(wording.lines_of(blocks)) == []
     over = booklet(tried, CATALOGUE, today=date(2026, 12, 31)).pages[0]
     assert "trial" not in words_of(over)
@@ -285,12 +267,102 @@ def test_where_and_which_way_the_skin_is_drawn_is_told_and_drawn() -> None:
     plan = plan_of("edda")
     tape = replace(plan.tape, pull_at="lower_edge", pull_towards="outer")
     pages = booklet(replace(plan, tape=tape), CATALOGUE, today=TODAY).pages
-    page = next(page for page in pages if page.heading == "Right knee: Side strips")
+    page = next(page for page in pages if page.heading == "Right knee: Strip 1, inner side")
     assert "Draw the skin beside the lower edge of the kneecap." in words_of(page)
-    assert "Draw it up and to the outer side." in words_of(page)
-    drawn = [block.drawings for block in page.blocks if isinstance(block, Pictures)][-1]
-    for drawing in drawn:
-        assert "up and to the outer side at the lower edge of the kneecap" in said_words(
-            drawing.description
-        )
-        assert any(shape.role == "hand" for shape in drawing.shapes)
+    assert "Draw it towards the hip and the outer side." in words_of(page)
+    drawn = [one for block in page.blocks if isinstance(block, Pictures) for one in block.drawings]
+    told = "towards the hip and the outer side at the lower edge of the kneecap"
+    assert [told in said_words(one.description) for one in drawn] == [False, True, False, False]
+    assert all(any(shape.role == "hand" for shape in one.shapes) for one in drawn)
+
+
+def test_a_booklet_says_what_the_plan_says() -> None:
+    """Whoever has it has no other plan: lengths, hours, times a week, which way, the patch test."""
+    plan = plan_of("osric")
+    tape = replace(
+        plan.tape, patch_test="at_home", knee_bend_degrees=30, pull_towards="outer", rest_hours=36
+    )
+    content = booklet(replace(plan, tape=tape), CATALOGUE, today=TODAY)
+    said = "\n".join(words_of(page) for page in content.pages)
+    assert "as your plan says" not in said
+    for words in (
+        f"{plan.hands_days_a_week} days a week",
+        *lengths_to_cut(replace(plan, tape=tape), "left", 2),
+        "Sit with your leg bent by about 30 degrees.",
+        f"off after {tape.first_wear_hours} hours",
+        f"{tape.cap_hours} hours",
+        "36 hours at least",
+        "Each make of tape needs its own test.",
+        "Off no later than 24 hours after, on",
+        "rest about 60 seconds",
+    ):
+        assert words in said, words
+    assert said.count("Draw it towards the hip and the outer side.") >= 2, "once a strip"
+
+
+@pytest.mark.parametrize(
+    ("arms", "words"),
+    [
+        (True, "Stand up slowly. Push up with your hands."),
+        (False, "Stand up slowly. Do not use your hands."),
+        (None, "Stand up slowly. Use your hands if you need them."),
+    ],
+)
+def test_whether_hands_help_in_standing_up_is_that_of_the_check_move(
+    arms: bool | None, words: str
+) -> None:
+    plan = plan_of("osric")
+    move = replace(plan.check_move, depth=replace(plan.check_move.depth, arms_used=arms))
+    content = booklet(replace(plan, check_move=move), CATALOGUE, today=TODAY)
+    assert words in "\n".join(words_of(page) for page in content.pages)
+
+
+def test_what_is_filled_in_or_hung_up_has_paper_of_its_own() -> None:
+    pages = made("osric").pages
+    filled = [page.heading for page in pages if any(isinstance(b, ToFill) for b in page.blocks)]
+    filled += [page.heading for page in pages if any(isinstance(b, Together) for b in page.blocks)]
+    assert {page.heading for page in pages if page.sheet == "own"} == set(filled) != set()
+
+
+@pytest.mark.parametrize("helping", [False, True])
+def test_a_booklet_says_which_warnings_are_open_as_it_is_printed(helping: bool) -> None:
+    """Each with what it closes, at the head; without one nothing of it."""
+    plan = plan_of("edda")
+    stuck = warning(TODAY, "knee_stuck", "today")
+    unknown = warning(TODAY, "not_in_any_list", "call")
+    over = warning(
+        TODAY, "swollen_days", "call", cleared="ticked_by_mistake", cleared_on=TODAY, id="over"
+    )
+    assert open_to_print(plan, CATALOGUE, (over,)) == ()
+    told = open_to_print(plan, CATALOGUE, (stuck, unknown, over), ("spell_call",))
+    assert len(told) == 3
+    paper = booklet(plan, CATALOGUE, today=TODAY, for_helper=helping, still_open=told)
+    callout, first, closes = paper.pages[0].blocks[:3]
+    assert isinstance(callout, Callout)
+    assert callout.heading == "3 warnings are open"
+    assert "their cards" in callout.text
+    sign = CATALOGUE.sign("knee_stuck")
+    assert first == Text(sign.told or sign.words, "strong")
+    assert isinstance(closes, DefinitionList)
+    assert closes.rows == closed_by_card(CATALOGUE.sign("knee_stuck"), plan, CATALOGUE)
+    plain = booklet(plan, CATALOGUE, today=TODAY, for_helper=helping)
+    assert plain.pages[1:] == paper.pages[1:]
+    assert plain.pages[0].blocks == paper.pages[0].blocks[7:]
+
+
+def test_paper_has_a_mark_of_a_bad_day_where_the_plan_says_none() -> None:
+    """By the usual score, as the program works it out; none where the clinic left it off."""
+    plan = replace(plan_of("edda"), bad_day_mark=None, bad_day_mark_off=False, pain_ceiling=5)
+    (told,) = (line for line in bad_day_lines(plan) if "check move" in line)
+    assert told.startswith("2 or more above your usual score, and at least 6, at the check move:")
+    off = replace(plan, bad_day_mark_off=True)
+    assert not any("check move" in line for line in bad_day_lines(off))
+
+
+def bad_day_lines(plan: Plan) -> tuple[str, ...]:
+    """The lines under A bad day."""
+    blocks = booklet(plan, CATALOGUE, today=TODAY).pages[0].blocks
+    (at,) = (n for n, block in enumerate(blocks) if getattr(block, "text", "") == "A bad day")
+    lines = blocks[at + 1]
+    assert isinstance(lines, Bulleted)
+    return lines.items

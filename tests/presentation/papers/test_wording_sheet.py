@@ -6,44 +6,72 @@ import re
 from dataclasses import replace
 from pathlib import Path
 
+import pytest
+
 from companion.app.clinic_window import draw_wording
+from companion.paper.wording import wording_pdf
 from companion.presentation.language import codes
-from companion.presentation.papers.wording_sheet import wording_view
-from companion.presentation.view.page import DefinitionList, Heading, Text
+from companion.presentation.papers.wording_sheet import wording_sheet, wording_view
+from companion.presentation.view.page import Heading, Text
 from tests.builders import DAY
 from tests.care.content import CATALOGUE
 from tests.paper.test_leaflet import words_of
 from tests.presentation.wording import lines
 
 SAID = " ".join(lines(wording_view(CATALOGUE)))
+SHEET = wording_sheet(CATALOGUE, DAY)
 
 
-def test_every_rule_is_there_with_its_words_and_a_line_to_sign() -> None:
+def test_the_page_to_sign_has_every_rule_in_short_with_a_place_for_initials() -> None:
+    *rules, daily = SHEET.rules
+    for rule, line in zip(CATALOGUE.policy.rules, rules, strict=True):
+        assert (line.mark, line.title) == (rule.id, f"{rule.title}.")
+        assert line.words.startswith(rule.in_short)
+        assert set(line.initials) == {"_"}
+    for question in CATALOGUE.short_gate.questions:
+        assert question.words in daily.words
+
+
+def test_the_short_words_of_a_rule_hold_no_number_that_its_whole_words_do_not() -> None:
+    for rule in CATALOGUE.policy.rules:
+        whole = re.findall(r"\d+", rule.clinician_words)
+        assert set(re.findall(r"\d+", rule.in_short)) <= set(whole), rule.id
+
+
+@pytest.mark.parametrize("letter", [False, True])
+def test_what_is_read_and_signed_is_one_page(letter: bool, tmp_path: Path) -> None:
+    words = words_of(wording_pdf(SHEET, on=DAY, letter=letter), tmp_path)
+    first, second, *_ = words.split("\f")
+    for rule in CATALOGUE.policy.rules:
+        assert rule.title in " ".join(first.split())
+    assert "Day and signature" in first
+    assert "Annex" in second
+
+
+def test_every_rule_is_there_with_its_whole_words() -> None:
     view = wording_view(CATALOGUE)
     headings = [block.text for block in view.blocks if isinstance(block, Heading)]
     for rule in CATALOGUE.policy.rules:
         assert f"{rule.id}: {rule.title}" in headings
         assert rule.clinician_words in SAID
-    signed = [
-        block
-        for block in view.blocks
-        if isinstance(block, DefinitionList) and block.rows[0][0] == "Agreed, or to change:"
-    ]
-    assert len(signed) == len(CATALOGUE.policy.rules) + 1  # and one for the daily questions
     assert CATALOGUE.policy.status_note in SAID
 
 
 def test_every_row_of_the_stop_list_is_there_with_what_it_closes_and_its_whole_card() -> None:
-    for sign in CATALOGUE.stop_list.signs:
+    for sign in (*CATALOGUE.stop_list.signs, *CATALOGUE.stop_list.unknown):
         card = CATALOGUE.card(sign.card)
         assert sign.words in SAID
         asked = [question.words for question in sign.questions]
         for words in (*asked, *(question.words for question in card.opens_when)):
             assert words in SAID
-        for line in (card.heading, *card.actions, card.by_when, card.say):
+        for line in (
+            *(card.heading, *card.actions, card.by_when, card.say),
+            *(card.heading_open, *card.actions_open),
+        ):
             assert line is None or line in SAID, sign.id
         row = CATALOGUE.policy.sign(sign.id)
-        said = SAID[SAID.index(f"“{sign.words}”") :].partition("Card “")[0]
+        level = codes.LEVELS[sign.level].clinic.capitalize()
+        said = SAID[SAID.index(f"{level}: “{sign.words}”") :].partition("Card “")[0]
         for part in row.parts:
             assert codes.PARTS[part].clinic in said or "Closes everything" in said, sign.id
         if not row.parts:
@@ -81,6 +109,8 @@ def test_a_rule_somebody_confirmed_says_who() -> None:
     )
     view = wording_view(replace(CATALOGUE, policy=policy))
     assert Text("Confirmed by M. Hale, PH 0412.", "strong") in view.blocks
+    sheet = wording_sheet(replace(CATALOGUE, policy=policy), DAY)
+    assert sheet.rules[0].initials == "M. Hale, PH 0412"
 
 
 def test_no_code_is_on_it() -> None:

@@ -12,7 +12,8 @@ from companion.presentation.language.said import said_words
 from companion.services.export import FORMATS, export_files
 from companion.ui.clinic.export_page import ExportPage, ExportToldPage
 from tests.tour_clinic import TODAY, Desk
-from tests.ui.clinic.test_desk import LARGE, SMALL, USUAL, demo, look_as, press
+from tests.tour_visit import press
+from tests.ui.clinic.test_desk import LARGE, SMALL, USUAL, demo, look_as
 from tests.ui.kit.accessibility import faults as accessibility_faults
 from tests.ui.kit.clipping import faults as clipping_faults
 from tests.ui.kit.clipping import overlaps

@@ -17,6 +17,7 @@ from companion.ui.clinic.plan_pages import SectionPage, SigningPage
 from companion.ui.clinic.plan_room import PlanRoom
 from companion.ui.clinic.review_pages import AnswersPage
 from companion.ui.kit.asking import AskingPage
+from companion.ui.kit.buttons import LookOverRow
 from tests.services.plan_writing import put, ready
 from tests.tour_clinic import TODAY, Desk
 from tests.ui.kit.gallery import settle
@@ -44,10 +45,10 @@ def sign_here(desk: Desk, saved_as: str | None) -> None:
     settle()
 
 
-def give(desk: Desk, **given: Any) -> None:
+def give(desk: Desk, **submitted: Any) -> None:
     page = desk.page()
     assert isinstance(page, AskingPage)
-    page.given.emit(given)
+    page.submitted.emit(submitted)
     settle()
 
 
@@ -246,3 +247,24 @@ def test_a_plan_half_written_is_offered_again_to_the_window_after_this_one(
         assert "unfinished" not in after.page().reading_text()
     finally:
         after.close()
+
+
+def test_each_line_of_the_first_session_leads_to_its_field_and_back(desk: Desk) -> None:
+    draft = put(ready(), **{"session.held": True, "session.rest_pain": 2, "session.before": 6})
+    room = room_for(desk, draft)
+    rows = {row.word: row for row in desk.page().findChildren(LookOverRow)}
+    assert {"2", "6"} <= {row.line for row in rows.values()}
+    for word in list(rows):
+        signing = desk.page()
+        assert isinstance(signing, SigningPage)
+        next(row for row in signing.findChildren(LookOverRow) if row.word == word).click()
+        settle()
+        page = desk.page()
+        assert isinstance(page, SectionPage)
+        assert page.section.key == "session"
+        assert page.main is not None
+        assert page.main.word == "Back to signing"
+        page.main.click()
+        settle()
+    assert room.draft.answers == draft.answers
+    assert isinstance(desk.page(), SigningPage)

@@ -121,9 +121,20 @@ class Writer:
         QTest.keyClick(target, key, modifier)
         settle()
 
-    def give(self, **given: Any) -> None:
+    def sign(self, registration: str) -> None:
+        """Sign on the page that is open."""
+        page = self.signing
+        assert page.name is not None
+        assert page.registration is not None
+        assert page.main is not None
+        page.name.set_text("R. Vane")
+        page.registration.set_text(registration)
+        page.main.click()
+        settle()
+
+    def give(self, **submitted: Any) -> None:
         assert isinstance(self.page, AskingPage)
-        self.page.given.emit(given)
+        self.page.submitted.emit(submitted)
         settle()
 
 
@@ -181,13 +192,7 @@ def test_from_a_template_to_a_signed_file_by_keyboard(writer: Writer) -> None:
     writer.room.open_section("sign")
     settle()
     assert writer.signing.fault_rows == ()
-    assert writer.signing.name is not None
-    assert writer.signing.registration is not None
-    writer.signing.name.set_text("R. Vane")
-    writer.signing.registration.set_text("PT 4711")
-    assert writer.signing.main is not None
-    writer.signing.main.click()
-    settle()
+    writer.sign("PT 4711")
     ((name, data),) = writer.desk.saved
     assert name == "plan-K-07-1.homeknee"
     reading = read_bytes(data)
@@ -216,13 +221,7 @@ def test_a_first_session_goes_home_with_the_plan(writer: Writer) -> None:
     writer.press(Qt.Key.Key_Space)
     writer.room.open_section("sign")
     settle()
-    assert writer.signing.name is not None
-    assert writer.signing.registration is not None
-    assert writer.signing.main is not None
-    writer.signing.name.set_text("R. Vane")
-    writer.signing.registration.set_text("1")
-    writer.signing.main.click()
-    settle()
+    writer.sign("1")
     ((name, data),) = writer.desk.saved
     assert name == "start-K-07-1.homeknee"
     diary = read_bytes(data).diary
@@ -415,7 +414,7 @@ def test_the_preview_is_the_persons_own_page_and_comes_back(writer: Writer) -> N
     page.preview_wanted.emit()
     settle()
     assert first.title == writer.page.heading_text()
-    assert first.position in writer.page.reading_text()
+    assert first.steps[0].person in writer.page.reading_text()
     writer.give(end=False)
     assert writer.page.heading_text() != first.title
     writer.press(Qt.Key.Key_Escape)
@@ -485,16 +484,28 @@ def test_a_signed_file_or_that_of_another_is_not_gone_on_with(writer: Writer) ->
     assert writer.page.heading_text() == "Write a plan"
 
 
+def test_the_pages_for_a_family_without_a_computer_come_with_the_plan(
+    writer: Writer, tmp_path: Path
+) -> None:
+    writer.at(ready("hands_only"), "sign")
+    writer.sign("1")
+    writer.give(papers="helper")  # no place was picked
+    assert "new folder" not in writer.page.reading_text()
+    stick = tmp_path / "stick"
+    stick.mkdir()
+    writer.desk.picks = [str(stick)]
+    writer.give(papers="helper")
+    (folder,) = stick.iterdir()
+    assert folder.name in writer.page.reading_text()
+    assert {path.name for path in folder.iterdir()} >= {"booklet.pdf", "blank-days.pdf"}
+    writer.give()
+    assert writer.times_left == 1
+
+
 def test_a_plan_that_could_not_be_saved_is_not_lost(writer: Writer) -> None:
     writer.at(ready(), "sign")
     writer.desk.place = writer.desk.data / "not there"
-    assert writer.signing.name is not None
-    assert writer.signing.registration is not None
-    assert writer.signing.main is not None
-    writer.signing.name.set_text("R. Vane")
-    writer.signing.registration.set_text("1")
-    writer.signing.main.click()
-    settle()
+    writer.sign("1")
     assert "could not be saved there" in writer.page.reading_text()
     writer.give()
     assert writer.signing.name is not None
@@ -590,12 +601,7 @@ def test_a_draft_goes_when_the_plan_is_signed_kept_or_dropped(writer: Writer, wa
     if way == "signed":
         writer.room.open_section("sign")
         settle()
-        assert writer.signing.name is not None
-        assert writer.signing.registration is not None
-        assert writer.signing.main is not None
-        writer.signing.name.set_text("R. Vane")
-        writer.signing.registration.set_text("1")
-        writer.signing.main.click()
+        writer.sign("1")
     elif way == "practice":
         page.back_wanted.emit()
         writer.room.ask_to_leave()
@@ -748,7 +754,6 @@ def place_of(page: SectionPage, key: str) -> int:
 def test_a_remark_that_goes_leaves_the_next_field_in_its_place(writer: Writer) -> None:
     """A press aimed at the number of the clinic once went into the emergency number."""
     page: SectionPage = writer.at(put(ready(), contacts__emergency__number=None), "calls")
-    writer.type_into("contacts.emergency.number", "1")  # no number to dial yet
     assert any(page.boxes["contacts.emergency.number"].remarks_shown())
     settle()
     before = place_of(page, "contacts.clinic.number")
@@ -758,7 +763,31 @@ def test_a_remark_that_goes_leaves_the_next_field_in_its_place(writer: Writer) -
     assert place_of(page, "contacts.clinic.number") == before
     writer.room.open_section("calls")  # what is drawn anew keeps no room for what is gone
     settle()
-    assert place_of(writer.section, "contacts.clinic.number") < before
+    assert place_of(writer.section, "contacts.clinic.number") <= before
+
+
+@pytest.mark.parametrize(
+    ("section", "key", "half", "whole", "below"),
+    [
+        ("calls", "contacts.emergency.number", "1", "112", "contacts.clinic.number"),
+        ("limits", "ease_target_percent", "5", "50", "stop_amount"),
+    ],
+)
+def test_a_number_half_typed_moves_nothing_below_it(
+    writer: Writer, section: str, key: str, half: str, whole: str, below: str
+) -> None:
+    """A press aimed at the field below once met another one."""
+    page: SectionPage = writer.at(ready(), section)
+    settle()
+    before = place_of(page, below)
+    writer.type_into(key, half)
+    settle()
+    assert page.boxes[key].remarks_shown()[0]
+    assert place_of(page, below) == before
+    writer.type_into(key, whole)
+    settle()
+    assert page.boxes[key].remarks_shown() == ("", "")
+    assert place_of(page, below) == before
 
 
 def test_back_is_in_sight_whatever_is_counted_in_the_contents(writer: Writer) -> None:

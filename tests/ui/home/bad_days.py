@@ -8,6 +8,7 @@ from typing import Any, cast
 
 from companion.care.records import AnyEntry, Plan
 from companion.journal.store import Journal
+from companion.ui.home.front_page import FrontPage
 from companion.ui.home.home import Home
 from companion.ui.kit.page import Page
 from companion.ui.kit.window import PageWindow
@@ -60,6 +61,14 @@ class BadDay(Visit):
     def front_again(self) -> Page:
         """The front page, whatever was shown."""
         self.home.show_front()
+        return self.page
+
+    def line(self, words: str) -> Page:
+        """Through the line of the front page that begins so."""
+        front = self.page
+        assert isinstance(front, FrontPage)
+        (row,) = (row for row in front.rows if row.text().startswith(words))
+        row.click()
         return self.page
 
     @property

@@ -30,15 +30,22 @@ def demo_person(tmp_path_factory: pytest.TempPathFactory) -> Callable[[str], Dem
 
 
 @pytest.fixture
-def window(qtbot: QtBot, qapp: QApplication) -> Iterator[PageWindow]:
-    """An active window of 1024x600 in the light theme at 100 %."""
+def window(
+    request: pytest.FixtureRequest, qtbot: QtBot, qapp: QApplication
+) -> Iterator[PageWindow]:
+    """An active window of 1024x600 in the light theme at 100 %.
+
+    Laying out its pages takes half the time of a walk. A module that only presses buttons and reads
+    what is written says `WINDOW_IS_SHOWN = False`.
+    """
     apply(qapp, Theme())
     made = PageWindow("Home")
     qtbot.addWidget(made)
     made.resize(1024, 600)
-    with qtbot.waitActive(made):
-        made.show()
-        made.activateWindow()
+    if getattr(request.module, "WINDOW_IS_SHOWN", True):
+        with qtbot.waitActive(made):
+            made.show()
+            made.activateWindow()
     yield made
     apply(qapp, Theme())
 

@@ -32,6 +32,7 @@ from companion.ui.kit.controls import (
     TickList,
 )
 from companion.ui.kit.page import Page
+from companion.ui.kit.step_clock import StepClock
 from companion.ui.kit.theme import DARK, LIGHT, Theme, apply
 from tests.tour_visit import STEADY, Answers, settle, way_on
 from tests.ui.home.bad_days import BadDay
@@ -184,9 +185,17 @@ class Keyboard:
         """Go through a door of the front page."""
         front = self.page
         assert isinstance(front, FrontPage), f"{self.key} is not the front page"
-        button = front.doors[door]
+        self._lead(front.doors[door], door)
+
+    def line(self, words: str) -> None:
+        """Through the line of the front page that begins so."""
+        front = self.page
+        assert isinstance(front, FrontPage), f"{self.key} is not the front page"
+        self._lead(next(row for row in front.rows if row.text().startswith(words)), words)
+
+    def _lead(self, button: QWidget, name: str) -> None:
         self.read_to(button)
-        self.tab_to(lambda focus: focus is button, door)
+        self.tab_to(lambda focus: focus is button, name)
         self.press(Qt.Key.Key_Return)
 
     def back(self) -> None:
@@ -202,12 +211,12 @@ class Keyboard:
         if self._focus() is not focus:
             self._fault(f"after Help the focus is on {_name(self._focus())}")
 
-    def answer(self, given: Answers | None = None, press: str = "") -> None:
+    def answer(self, submitted: Answers | None = None, press: str = "") -> None:
         """Answer the page, and press its main button or the one whose words are `press`."""
         page = self.page
         assert isinstance(page, AskingPage), f"{self.key} asks nothing"
-        self._fill_in(page, given or {})
-        press = press or way_on(page.view, given or {})
+        self._fill_in(page, submitted or {})
+        press = press or way_on(page.view, submitted or {})
         if press:
             self.press_button(press)
         else:
@@ -219,6 +228,9 @@ class Keyboard:
         main = page.main
         assert main is not None, f"{self.key} has no main button"
         self.read_to(None)
+        if page.findChild(StepClock) is not None:
+            self.press(Qt.Key.Key_Return)
+            self.visit.count_out()
         focus = self._focus()
         writes_lines = isinstance(focus, QPlainTextEdit)
         presses_itself = isinstance(focus, Pressable) and focus.presses_on_enter
@@ -228,7 +240,7 @@ class Keyboard:
         self.tab_to(lambda focus: focus is main, main.word)
         self.press(Qt.Key.Key_Space)
 
-    def _fill_in(self, page: AskingPage, given: Answers) -> None:
+    def _fill_in(self, page: AskingPage, submitted: Answers) -> None:
         column = page.column
         choices = iter(column.findChildren(ChoiceList))
         ticks = iter(column.findChildren(TickList))
@@ -240,28 +252,30 @@ class Keyboard:
         for block in page.view.blocks:
             match block:
                 case view.Choose():
-                    self._choose(next(choices), block, given, alone=alone)
+                    self._choose(next(choices), block, submitted, alone=alone)
                 case view.Tick(name) | view.KneeTick(name) | view.LevelTick(name):
-                    self._tick(next(ticks), given.get(name, STEADY.get(name, ())))
+                    self._tick(next(ticks), submitted.get(name, STEADY.get(name, ())))
                 case view.Scale():
-                    self._score(next(scales), block, given, alone=alone)
+                    self._score(next(scales), block, submitted, alone=alone)
                 case view.Number(name):
                     number = next(numbers)
-                    value = given.get(name, STEADY.get(name))
+                    value = submitted.get(name, STEADY.get(name))
                     if value is not None:
                         self._write_in(number, f"{value:g}")
                 case view.Write(name, _, _, kind):
                     text = next(lines) if kind == "one" else next(notes)
-                    if name in given:
-                        self._write_in(text, given[name])
+                    if name in submitted:
+                        self._write_in(text, submitted[name])
                 case _:
                     pass
 
-    def _choose(self, rows: ChoiceList, asked: view.Choose, given: Answers, *, alone: bool) -> None:
+    def _choose(
+        self, rows: ChoiceList, asked: view.Choose, submitted: Answers, *, alone: bool
+    ) -> None:
         name = asked.name
         offered = [option.value for option in asked.options]
-        chosen = given.get(name, STEADY.get(name, offered[0]))
-        if chosen is None or not (name in given or name in STEADY or asked.needed):
+        chosen = submitted.get(name, STEADY.get(name, offered[0]))
+        if chosen is None or not (name in submitted or name in STEADY or asked.needed):
             return
         number = offered.index(chosen if chosen in offered else offered[0]) + 1
         self.read_to(rows)
@@ -275,8 +289,10 @@ class Keyboard:
             self.press(step)
         self.press(Qt.Key.Key_Space)
 
-    def _score(self, scale: PainScale, asked: view.Scale, given: Answers, *, alone: bool) -> None:
-        score = given.get(asked.name, STEADY.get(asked.name))
+    def _score(
+        self, scale: PainScale, asked: view.Scale, submitted: Answers, *, alone: bool
+    ) -> None:
+        score = submitted.get(asked.name, STEADY.get(asked.name))
         if self.key.startswith("move:"):
             score = next(self.scores, score)
         self.read_to(scale)
@@ -304,7 +320,7 @@ class Keyboard:
         self,
         until: Sequence[str] = (),
         *,
-        given: Mapping[str, Answers] | None = None,
+        submitted: Mapping[str, Answers] | None = None,
         scores: Sequence[int] = (),
     ) -> None:
         """Answer page after page until the front page, or a page of `until`, is shown."""
@@ -313,7 +329,7 @@ class Keyboard:
         for _ in range(MOST_PAGES):
             if not isinstance(self.page, AskingPage) or self.key.startswith(tuple(until) or "\0"):
                 return
-            answers = given or {}
+            answers = submitted or {}
             called = max((n for n in answers if self.key.startswith(n)), key=len, default=None)
             chosen = {} if called is None else dict(answers[called])
             press = str(chosen.pop("press", ""))

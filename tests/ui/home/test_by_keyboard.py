@@ -24,11 +24,13 @@ from companion.care.records import (
     TapeOn,
     WarningSign,
 )
+from companion.evidence.findings import findings
+from companion.presentation.papers.summary import visit_summary
 from companion.ui.home.front_page import FrontPage
 from companion.ui.kit.theme import LIGHT, Theme, apply
 from companion.ui.kit.window import PageWindow
 from tests.builders import DAY, at, page, session, tape_on
-from tests.care.walking import EXERCISES, taught_plan
+from tests.care.walking import CATALOGUE, EXERCISES, taught_plan
 from tests.ui.home.bad_days import begun
 from tests.ui.home.keyboard import PERCENT, Keyboard
 
@@ -42,7 +44,9 @@ TASKS = (
     "an outing, how it was, next morning",
     "the visit, with a question, and what goes along",
     "helping: tape on, from the helper’s side",
+    "helping: a whole evening",
     "text size and colours",
+    "a score of last Tuesday, put right",
 )
 PLAN = taught_plan(
     exercises=EXERCISES[:3],
@@ -126,7 +130,7 @@ def test_routine(sitting: Sitting) -> None:
 def test_a_bad_evening(sitting: Sitting) -> None:
     keys = sitting(*known())
     keys.through("routine")
-    keys.walk(given={"rest_pain": {"score": 8}})
+    keys.walk(submitted={"rest_pain": {"score": 8}})
     assert is_front(keys)
     assert "no_hands" in keys.met
     (done,) = written(keys, Session)
@@ -142,7 +146,7 @@ def test_a_bad_evening(sitting: Sitting) -> None:
     keys.through("day")
     keys.ask_for_help()
     keys.walk(
-        given={
+        submitted={
             "now": {"score": 8},
             "average": {"score": 7},
             "worst": {"score": 10},
@@ -160,11 +164,11 @@ def test_a_bad_evening(sitting: Sitting) -> None:
 def test_tape_off_with_red_skin(sitting: Sitting) -> None:
     keys = sitting(*known(), tape_on(at(0)))
     keys.through("tape")
-    keys.walk(given={"skin": {"skin": "pink"}})
+    keys.walk(submitted={"skin": {"skin": "pink"}})
     assert is_front(keys)
     keys.visit.put_clock(minutes=35)
     keys.through("tape")
-    keys.walk(given={"skin": {"skin": "red"}})
+    keys.walk(submitted={"skin": {"skin": "red"}})
     assert is_front(keys)
     off = written(keys, TapeOff)
     assert off[-1].skin_at_once == "pink"
@@ -177,7 +181,7 @@ def test_a_yes_on_the_gate(sitting: Sitting) -> None:
     keys.through("routine")
     keys.walk(
         until=("tape_check",),
-        given={
+        submitted={
             "gate": {"q3": "yes"},
             "list:1:topics": {"topics": ("stuck",)},
             "list:1": {"signs": ("knee_stuck",)},
@@ -194,7 +198,7 @@ def test_a_yes_on_the_gate(sitting: Sitting) -> None:
     assert len(written(keys, TapeOff)) == 1
     keys.through("card")
     keys.walk(
-        given={
+        submitted={
             "open:knee_stuck:talked": {"told": "all"},
             "open:knee_stuck:checked": {"by": "doctor", "days_ago": "0", "who": "M. Vane"},
         }
@@ -213,12 +217,12 @@ def test_an_outing(sitting: Sitting) -> None:
     assert is_front(keys)
     assert len(written(keys, TapeOn)) == 1
     keys.visit.put_clock(hours=3)
-    keys.through("outing")
+    keys.line("Say how it was")
     keys.walk()
     keys.visit.put_clock(hours=12)
     keys.visit.front_again()
     keys.begin()
-    keys.through("outing")
+    keys.line("Say how the morning after is")
     keys.walk()
     out = keys.visit.written(Outing)[-1]
     assert (out.what_for, out.ended_because, out.pain_worst) == ("Walk to the quay", "done", 3)
@@ -240,7 +244,7 @@ def test_the_visit(sitting: Sitting) -> None:
     keys.answer()
     keys.back()
     assert keys.key == "visit"
-    keys.answer()
+    keys.answer(press="Save both files")
     keys.walk()
     assert is_front(keys)
     (asked,) = keys.visit.written(Question)
@@ -262,6 +266,25 @@ def test_helping(sitting: Sitting) -> None:
     told(keys, "helping: tape on, from the helper’s side")
 
 
+def test_a_helpers_evening(sitting: Sitting) -> None:
+    """Tape off, the routine and the day page, with the person beside the screen."""
+    keys = sitting(*known(), tape_on(at(0)), plan=replace(PLAN, helper_days=("tuesday",)))
+    keys.through("who")
+    keys.through("tape")
+    keys.walk()
+    keys.through("routine")
+    keys.walk(scores=(7, 3))
+    assert "whose_no" in keys.met
+    keys.through("day")
+    keys.walk()
+    keys.through("who")
+    (off,), (done,) = written(keys, TapeOff), written(keys, Session)
+    (day,) = written(keys, DayPage)
+    assert {one.written_by for one in (off, done, day)} == {"helper"}
+    assert not keys.visit.settings.helper_view
+    told(keys, "helping: a whole evening")
+
+
 def test_text_and_colours(sitting: Sitting) -> None:
     keys = sitting(*known())
     keys.through("settings")
@@ -272,3 +295,31 @@ def test_text_and_colours(sitting: Sitting) -> None:
     assert keys.visit.settings.text_percent == 150
     assert keys.visit.settings.colours == "dark"
     told(keys, "text size and colours")
+
+
+def test_a_score_put_right(sitting: Sitting) -> None:
+    tuesday = DAY + timedelta(days=1)
+    assert tuesday.weekday() == 1
+    keys = sitting(*known(6), days=6)
+    before = summed_up(keys)
+    keys.through("record")
+    keys.press_button("Put something right")
+    keys.answer({"day": tuesday.isoformat()})
+    keys.answer({"entry": "0"})
+    keys.answer({"do": "moves.1.score"})
+    keys.answer({"value": 5})
+    assert "5, not 3" in keys.page.reading_text()
+    keys.answer(press="Put it right")
+    keys.answer()
+    assert is_front(keys)
+    told_now = [move.score for one in written(keys, Session)[-1:] for move in one.moves]
+    assert told_now == [6, 5]
+    assert summed_up(keys) != before, "the summary for the visit goes by it"
+    told(keys, "a score of last Tuesday, put right")
+
+
+def summed_up(keys: Keyboard) -> object:
+    """The answers of the visit's summary."""
+    diary = keys.visit.journal.diary()
+    found = [findings(diary, side, policy=CATALOGUE.policy) for side in diary.plan.sides]
+    return visit_summary(diary, found, CATALOGUE).answers

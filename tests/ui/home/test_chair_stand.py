@@ -57,14 +57,14 @@ def test_from_the_visit_to_the_count_and_its_result(
     looked_over(visit)
     visit.answer(press=chair_name())
     visit.walk(until=("chair",))
-    given = {"seat_cm": 44, "stood": "yes", "count": 8, "arms": "no", "there": "yes"}
+    submitted = {"seat_cm": 44, "stood": "yes", "count": 8, "arms": "no", "there": "yes"}
     while visit.key != "finished":
         looked_over(visit)
         if visit.key.startswith("count:"):
             visit.wait_out(35)
             settle()
             assert "Stop: the 30 seconds are over" in visit.words
-        visit.answer(given)
+        visit.answer(submitted)
     looked_over(visit)
     assert "Yours counts as 8: below average." in visit.words
     assert "This is the first one without arms." in visit.words
@@ -79,7 +79,7 @@ def test_from_the_visit_to_the_count_and_its_result(
 
 def test_a_count_that_was_cut_short_is_not_taken(visit: BadDay) -> None:
     to_the_chair(visit)
-    visit.walk(until=("count:1",), given={"someone": {"there": "yes"}})
+    visit.walk(until=("count:1",), submitted={"someone": {"there": "yes"}})
     visit.wait_out(30)  # five of them to get ready
     visit.answer()
     assert visit.key == "short:1"

@@ -16,6 +16,8 @@ from companion.ui.kit.window import PageWindow
 from tests.tour_visit import DemoPerson, Visit
 from tests.versions import versions_of
 
+WINDOW_IS_SHOWN = False
+
 
 @pytest.fixture
 def window(qtbot: QtBot) -> Iterator[PageWindow]:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from datetime import timedelta
 from pathlib import Path
 
 import pytest
@@ -11,7 +12,7 @@ from companion.care.records import GateAnswer, WarningSign
 from companion.presentation.home.chair_pages import chair_name
 from companion.ui.home.front_page import FrontPage
 from companion.ui.kit.window import PageWindow
-from tests.builders import session
+from tests.builders import DAY, session
 from tests.care.walking import taught_plan
 from tests.tour_visit import settle
 from tests.ui.home.bad_days import BadDay, begun
@@ -24,7 +25,7 @@ CARD = "fall_unhurt"
 def visit(window: PageWindow, tmp_path: Path) -> Iterator[BadDay]:
     listed = session(9, 7, 3, full_list=True)
     plan = taught_plan(chair_stand="alone", birth_year=1943, sex="female")
-    made = begun(tmp_path / "diary", window, listed, plan=plan)
+    made = begun(tmp_path / "diary", window, listed, day=DAY + timedelta(days=10), plan=plan)
     yield made
     made.leave()
 

@@ -12,6 +12,8 @@ from companion.ui.kit.controls import PainScale
 from companion.ui.kit.window import PageWindow
 from tests.tour_visit import DemoPerson, Visit
 
+WINDOW_IS_SHOWN = False
+
 
 @pytest.fixture
 def window(qtbot: QtBot) -> Iterator[PageWindow]:

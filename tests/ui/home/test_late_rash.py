@@ -40,9 +40,9 @@ def test_a_late_rash_can_be_said_at_the_tape_door_and_keeps_tape_off(
         visit.answer(press=press)
         assert visit.key == key
     visit.answer({"skin": "itchy"})
-    assert "No tape of this make." in visit.words
+    assert "No tape of this make: Slate 50." in visit.words
     assert [test.second_skin for test in visit.written(PatchTest)] == ["clear", "itchy"]
     visit.front_again()
     visit.through("tape")
-    assert "The test of this tape is not done" in visit.words
+    assert "The skin was not clear on Monday 2 March" in visit.words
     visit.leave()

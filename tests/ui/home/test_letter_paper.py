@@ -17,7 +17,7 @@ def test_the_paper_follows_the_machine(locale: str, letter: bool) -> None:
         [
             sys.executable,
             "-c",
-            "from companion.app.outside import on_letter_paper as p; print(p())",
+            "from companion.paper.paper_size import on_letter_paper as p; print(p())",
         ],
         env={"LC_ALL": locale, "QT_QPA_PLATFORM": "offscreen", "PATH": "/usr/bin:/bin"},
         capture_output=True,

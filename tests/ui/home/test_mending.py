@@ -5,10 +5,11 @@ from __future__ import annotations
 import contextlib
 import shutil
 import sqlite3
+import threading
 from collections.abc import Callable, Iterator
 from datetime import date
 from pathlib import Path
-from typing import NoReturn
+from typing import Any, NoReturn
 
 import pytest
 from PySide6.QtCore import Qt
@@ -34,6 +35,7 @@ from tests.said import sentence
 from tests.tour_visit import DemoPerson, settle
 from tests.ui.kit import accessibility, clipping
 
+FROZEN = Path(__file__).parents[2] / "journal" / "frozen"
 DAY = date(2026, 11, 30)
 """Later than every demo diary."""
 Damage = Callable[[Path], None]
@@ -101,6 +103,39 @@ def _count(folder: Path) -> int:
         return journal.count()
 
 
+@pytest.mark.parametrize("hurt", [False, True])
+def test_an_older_diary_is_brought_up_to_date_beside_the_window(
+    window: PageWindow, tmp_path: Path, qapp: QApplication, qtbot: QtBot, *, hurt: bool
+) -> None:
+    """It was copied in the window's own thread, without a word."""
+    with contextlib.closing(sqlite3.connect(tmp_path / backups.STORE)) as db:
+        db.executescript((FROZEN / "v3.sql").read_text(encoding="utf-8"))
+    if hurt:
+        _changed(tmp_path, "UPDATE entries SET body = replace(body, 'kind', 'kjnd')")
+    made = HomeProgram(window, tmp_path, PinnedClock(DAY), Looks(qapp, tmp_path))
+    threads: list[threading.Thread] = []
+    make = backups.make
+
+    def noted(*what: Any) -> None:
+        threads.append(threading.current_thread())
+        make(*what)
+
+    with pytest.MonkeyPatch.context() as patched:
+        patched.setattr("companion.journal.backups.make", noted)
+        made.begin()
+        page = window.page()
+        assert isinstance(page, AskingPage)
+        assert "A copy is kept first" in _words(page)
+        if hurt:
+            _shown(qtbot, window, "mending")
+        else:
+            qtbot.waitUntil(lambda: made.was_opened, timeout=20_000)
+            assert threads
+    assert threading.main_thread() not in threads
+    made.end()
+    settle()
+
+
 def test_damage_met_by_the_front_page_is_mended_and_home_opens(
     program: HomeProgram, window: PageWindow, diary: Path, qtbot: QtBot
 ) -> None:
@@ -115,10 +150,10 @@ def test_damage_met_by_the_front_page_is_mended_and_home_opens(
     said = _words(page)
     assert f"{before - 1} of {before} things you wrote down are good" in said
     assert "Gone here" in said
-    page.given.emit({"way": "mend"})
+    page.submitted.emit({"way": "mend"})
     told = _shown(qtbot, window, "told")
     assert "The damaged file is kept as damaged-" in _words(told)
-    told.given.emit({})
+    told.submitted.emit({})
     settle()
     assert _on_front(window)
     program.end()
@@ -136,8 +171,8 @@ def test_a_copy_brings_it_all_back(
     program.mend()
     page = _shown(qtbot, window, "mending")
     assert f"Its copies hold {before} things you wrote down" in _words(page)
-    page.given.emit({"way": "mend"})
-    _shown(qtbot, window, "told").given.emit({})
+    page.submitted.emit({"way": "mend"})
+    _shown(qtbot, window, "told").submitted.emit({})
     settle()
     assert isinstance(window.page(), FrontPage)
     program.end()
@@ -156,10 +191,51 @@ def test_damage_met_behind_a_door_leads_to_where_it_is_mended(
         program.show_fault("JournalDamaged")
     page = _shown(qtbot, window, "mending")
     assert "Mend it from everything here" in _words(page)
-    page.given.emit({"way": "signs"})
+    page.submitted.emit({"way": "signs"})
     signs = _shown(qtbot, window, "signs")
     signs.back_wanted.emit()
     _shown(qtbot, window, "mending")
+
+
+def test_a_disk_that_gives_no_answer_is_told_for_what_it_is(
+    program: HomeProgram, window: PageWindow, qtbot: QtBot
+) -> None:
+    """It was called a fault in the program."""
+    program.begin(accompanied=False)
+    program.show_fault("JournalUnwritable")
+    page = _shown(qtbot, window, "no_answer")
+    assert "The disk it is on gives no answer" in _words(page)
+    page.submitted.emit({})
+    settle()
+    assert _on_front(window)
+
+
+def test_no_store_is_copied_or_mended_in_the_thread_of_the_window(
+    program: HomeProgram,
+    window: PageWindow,
+    diary: Path,
+    qtbot: QtBot,
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    """With a long diary the window stood still just when the person pressed the first button."""
+    threads: list[bool] = []
+    whole_store = backups.whole_store
+
+    def noted(*given: Any) -> Any:
+        threads.append(threading.current_thread() is threading.main_thread())
+        return whole_store(*given)
+
+    monkeypatch.setattr(backups, "whole_store", noted)
+    program.begin()
+    qtbot.waitUntil(lambda: len(threads) >= 2, timeout=20_000)
+    program.end()
+    _hurt_newest(diary)
+    program.mend()
+    page = _shown(qtbot, window, "mending")
+    page.submitted.emit({"way": "mend"})
+    _shown(qtbot, window, "told")
+    assert len(threads) >= 3
+    assert not any(threads)
 
 
 def test_where_a_copy_cannot_be_made_the_front_page_says_so(
@@ -196,7 +272,7 @@ def test_everything_is_taken_away_and_what_stays_is_named(
     page = _shown(qtbot, window, "taken_away")
     assert "tax.pdf" in _words(page)
     assert sorted(path.name for path in diary.iterdir()) == ["tax.pdf"]
-    page.given.emit({})
+    page.submitted.emit({})
     assert not window.isVisible()
 
 
@@ -222,7 +298,7 @@ def test_a_diary_that_is_gone_is_asked_about_and_found_again(
     assert f"{before} things written down" in _words(page)
     diary.rmdir()
     away.rename(diary)
-    page.given.emit({"way": "again"})
+    page.submitted.emit({"way": "again"})
     settle()
     assert _on_front(window)
     program.end()
@@ -238,11 +314,22 @@ def test_a_new_diary_is_begun_only_when_that_is_said(
     with pytest.raises(JournalGone) as gone:
         program.begin(accompanied=False)
     program.ask_where(gone.value)
-    _shown(qtbot, window, "gone").given.emit({"way": "anew"})
+    _shown(qtbot, window, "gone").submitted.emit({"way": "anew"})
     settle()
     assert _on_front(window)
     assert places.kept(folder) is None
     program.end()
+
+
+def test_a_diary_in_use_when_it_is_begun_again_is_told_for_what_it_is(
+    program: HomeProgram, window: PageWindow, diary: Path
+) -> None:
+    """It was called a disk that gives no answer."""
+    with Journal.open(diary, PinnedClock(DAY)):
+        program._begin_again()
+        page = window.page()
+        assert isinstance(page, AskingPage)
+        assert "This diary is open in another window." in _words(page)
 
 
 def test_a_diary_in_use_is_told_once_and_the_program_ends(

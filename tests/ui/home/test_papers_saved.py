@@ -8,12 +8,16 @@ from pathlib import Path
 import pytest
 from PySide6.QtWidgets import QFileDialog
 
+from companion.app import saving
 from companion.app.outside import save_calendar, save_record, write_visit
 from companion.exchange.files import read
 from companion.presentation.home.record_view import Span
+from companion.presentation.home.saving_pages import ELSEWHERE
 from companion.ui.kit.window import PageWindow
 from tests.builders import at, page, tape_on
 from tests.ui.home.bad_days import BadDay, begun
+
+WINDOW_IS_SHOWN = False
 
 
 @pytest.fixture
@@ -23,6 +27,10 @@ def picking(monkeypatch: pytest.MonkeyPatch) -> Callable[[str], None]:
     def pick(name: str) -> None:
         monkeypatch.setattr(
             QFileDialog, "getSaveFileName", staticmethod(lambda *_args, **_named: (name, ""))
+        )
+        elsewhere = {"place": ELSEWHERE}
+        monkeypatch.setattr(
+            saving, "ask_over", lambda _, view: elsewhere if view.key == "where_to" else None
         )
 
     return pick
@@ -38,8 +46,7 @@ def test_the_record_is_a_pdf_where_it_was_wanted(
     visit = visit_of(tmp_path, window)
     target = tmp_path / "record.pdf"
     picking(str(target))
-    said = save_record(window, visit.home.context, "right", Span.LAST_14_DAYS)
-    assert said == "Saved as record.pdf."
+    assert save_record(window, visit.home.context, "right", Span.LAST_14_DAYS) is None
     assert target.read_bytes().startswith(b"%PDF")
     visit.leave()
 
@@ -94,7 +101,7 @@ def test_the_calendar_is_a_calendar_file(
     visit = visit_of(tmp_path, window)
     target = tmp_path / "knee.ics"
     picking(str(target))
-    assert save_calendar(window, visit.home.context) == "Saved as knee.ics."
+    assert save_calendar(window, visit.home.context) is None
     # The first and last lines of an iCalendar object, ended by CRLF: RFC 5545, 3.1 and 3.4 (F).
     data = target.read_bytes()
     assert data.startswith(b"BEGIN:VCALENDAR\r\n")

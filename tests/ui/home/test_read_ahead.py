@@ -6,12 +6,16 @@ from companion.app.home_window import PIECE, read_ahead
 from companion.ui.kit.window import PageWindow
 from tests.journal.made import in_memory, page
 
+WINDOW_IS_SHOWN = False
+
 
 def test_every_entry_is_read_in_pieces(qtbot: QtBot) -> None:
     journal = in_memory(*(page(number) for number in range(3 * PIECE)))
     window = PageWindow("Home")
     qtbot.addWidget(window)
-    read_ahead(window, journal)
+    done: list[bool] = []
+    read_ahead(window, journal, lambda: done.append(True))
     assert not journal.index._entries
     qtbot.waitUntil(lambda: len(journal.index._entries) == 3 * PIECE)
+    qtbot.waitUntil(lambda: done == [True])
     journal.close()

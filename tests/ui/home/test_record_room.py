@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import pytest
+from PySide6.QtCore import Qt
 from PySide6.QtTest import QTest
 from PySide6.QtWidgets import QApplication
 
@@ -122,3 +123,25 @@ def test_nothing_is_clipped_and_everything_has_a_name(
         assert accessibility.faults(page) == [], way
         if way:
             visit.back()
+
+
+def test_a_row_of_the_record_opens_its_day(visiting: Visiting) -> None:
+    """By a click and by Enter; a row of days with nothing leads nowhere."""
+    visit = entered(visiting)
+    view = record(visit).findChildren(DataTable)[0].view
+    nothing = [n for n, day in enumerate(record(visit)._row_days) if day is None]
+    view.clicked.emit(view.model().index(nothing[0], 0))
+    assert isinstance(visit.page, RecordPage)
+    row = next(n for n, day in enumerate(record(visit)._row_days) if day is not None)
+    day = view.model().index(row, 0).data()
+    view.clicked.emit(view.model().index(row, 0))
+    assert visit.key == "correct_entry"
+    assert day.split()[0] in visit.page.heading_text()
+    visit.back()
+    view = record(visit).findChildren(DataTable)[0].view
+    view.setFocus()
+    view.setCurrentIndex(view.model().index(row, 0))
+    QTest.keyClick(view, Qt.Key.Key_Return)
+    assert visit.key == "correct_entry"
+    visit.back()
+    assert isinstance(visit.page, RecordPage)

@@ -95,6 +95,10 @@ def test_the_front_page_says_anew_what_is_due_and_keeps_the_door_in_focus(
     before = one.visit.page
     one.look(minutes=1)
     assert one.visit.page is before, "nothing new to say"
+    one.visit.home.note("No copy could be made.", mend=False)
+    before = one.visit.page
+    one.look()
+    assert one.visit.page is before, "what is said of the diary is not news each time"
     assert isinstance(before, FrontPage)
     before.doors["record"].setFocus()
     one.look(hours=3)
@@ -105,7 +109,9 @@ def test_the_front_page_says_anew_what_is_due_and_keeps_the_door_in_focus(
     assert one.sheet == ""
     assert len(one.alerts) == 1
     one.look(minutes=5)
-    assert len(one.alerts) == 1, "once for each due time"
+    assert len(one.alerts) == 1
+    one.look(minutes=10)
+    assert len(one.alerts) == 2, "again after a quarter of an hour"
 
 
 def test_over_a_calm_page_it_lies_once_and_later_goes_back(reminded: Beginning) -> None:
@@ -123,6 +129,10 @@ def test_over_a_calm_page_it_lies_once_and_later_goes_back(reminded: Beginning) 
     assert one.visit.page is shown
     one.look(minutes=5)
     assert "Your tape" not in one.sheet
+    if one.sheet:
+        one.press("Later")
+    one.look(minutes=10)
+    assert "Your tape is due off now." in one.sheet, "later is no never"
 
 
 def test_it_leads_to_the_tape(reminded: Beginning) -> None:

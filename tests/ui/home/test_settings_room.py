@@ -12,7 +12,9 @@ from companion.presentation.home.settings_pages import (
     aloud_view,
     calendar_view,
     reminders_view,
+    settings_view,
 )
+from companion.presentation.view.page import ActionList, Heading
 from companion.services.settings import Settings
 from companion.ui.kit.theme import LIGHT, Theme, apply
 from companion.ui.kit.window import PageWindow
@@ -29,7 +31,7 @@ def test_reminders_and_reading_aloud_are_set_and_said(window: PageWindow, tmp_pa
     visit.through("settings")
     visit.answer(press="Reminders")
     assert "Now: on." in visit.words
-    visit.answer({"reminders": "off"})
+    visit.answer({"reminders": "off", "when_closed": "off"})
     assert visit.settings == Settings(reminders=False)
     visit.answer(press="Reading aloud")
     visit.answer({"aloud": "on"})
@@ -78,7 +80,8 @@ def test_the_calendar_file_is_saved_and_its_place_said(window: PageWindow, tmp_p
 
 
 VIEWS = [
-    reminders_view(Settings()),
+    reminders_view(Settings(), may_remind_closed=True),
+    reminders_view(Settings(), may_remind_closed=False),
     aloud_view(Settings(), has_voice=True),
     aloud_view(Settings(), has_voice=False),
     calendar_view(),
@@ -108,3 +111,33 @@ def test_nothing_is_clipped(
             found = clipping.faults(page) + clipping.overlaps(page) + accessibility.faults(page)
             assert found == [], room
     visit.leave()
+
+
+def test_reminders_live_without_the_window_where_the_desktop_has_a_way(
+    window: PageWindow, tmp_path: Path
+) -> None:
+    visit = begun(tmp_path / "diary", window)
+    visit.through("settings")
+    visit.answer(press="Reminders")
+    visit.answer({"reminders": "on", "when_closed": "on"})
+    assert visit.settings.when_closed
+    visit.may_remind_closed = False
+    visit.answer(press="Reminders")
+    assert "only your calendar can ring" in visit.page.reading_text()
+    visit.leave()
+
+
+def test_rooms_stand_in_groups_and_what_deletes_is_far_from_what_reads_aloud() -> None:
+    """Twelve doors alike, more than on the front page."""
+    view = settings_view(Settings(), has_plan=True, may_go_back=True)
+    groups = [
+        [option.value for option in block.options]
+        for block in view.blocks
+        if isinstance(block, ActionList)
+    ]
+    assert all(len(group) <= 5 for group in groups)
+    assert next(group for group in groups if "data" in group) != next(
+        group for group in groups if "aloud" in group
+    )
+    headings = [block for block in view.blocks if isinstance(block, Heading)]
+    assert len(headings) == len(groups)

@@ -17,7 +17,8 @@ from PySide6.QtWidgets import (
 )
 
 from companion.ui.kit.buttons import Pressable
-from companion.ui.kit.text import Words, widest_word
+from companion.ui.kit.page import Page
+from companion.ui.kit.text import WrappedText, widest_word
 from companion.ui.kit.theme import COLUMN_WIDTH, current
 
 
@@ -26,10 +27,11 @@ def faults(page: QWidget) -> list[str]:
 
     The page must be shown and laid out. Scrolling up and down is no fault; scrolling sideways is.
     """
+    assert page.isVisible(), "nothing of it is in sight"
     found: list[str] = []
     for widget in _in_sight(page):
         name = f"{type(widget).__name__} {_words_of(widget)[:40]!r}"
-        if isinstance(widget, Words):
+        if isinstance(widget, WrappedText):
             found += _words_faults(widget, name)
         elif isinstance(widget, Pressable):
             found += _pressable_faults(widget, name)
@@ -59,7 +61,7 @@ def _words_of(widget: QWidget) -> str:
     return str(text()) if callable(text) else widget.accessibleName()
 
 
-def _words_faults(words: Words, name: str) -> list[str]:
+def _words_faults(words: WrappedText, name: str) -> list[str]:
     if not words.text():
         return []
     found = []
@@ -106,16 +108,17 @@ def beyond_the_column(column: QWidget) -> list[str]:
     return [
         f"{type(widget).__name__} is {widget.width()} px wide"
         for widget in _in_sight(column)
-        if isinstance(widget, Words | Pressable) and widget.width() > current().column(COLUMN_WIDTH)
+        if isinstance(widget, WrappedText | Pressable)
+        and widget.width() > current().column(COLUMN_WIDTH)
     ]
 
 
-def overlaps(page: QWidget) -> list[str]:
+def overlaps(page: Page) -> list[str]:
     """Pairs of texts or buttons that lie over each other."""
     placed: list[tuple[str, QRect]] = []
     found = []
     for widget in _in_sight(page):
-        if not isinstance(widget, Words | Pressable) or not _words_of(widget):
+        if not isinstance(widget, WrappedText | Pressable) or not _words_of(widget):
             continue
         rect = QRect(widget.mapTo(page, QPoint(0, 0)), widget.size())
         visible = rect.intersected(_clip(page, widget))
@@ -128,10 +131,18 @@ def overlaps(page: QWidget) -> list[str]:
     return found
 
 
-def _clip(page: QWidget, widget: QWidget) -> QRect:
+def _clip(page: Page, widget: QWidget) -> QRect:
     rect = page.rect()
     parent = widget.parentWidget()
     while parent is not None and parent is not page:
         rect = rect.intersected(QRect(parent.mapTo(page, QPoint(0, 0)), parent.size()))
         parent = parent.parentWidget()
+    main = getattr(page, "main", None)
+    if main is not None and page.column.isAncestorOf(widget) and not page.column.isAncestorOf(main):
+        foot = main.parentWidget()
+        over = QRect(foot.mapTo(page, QPoint(0, 0)), foot.size())
+        left = widget.mapTo(page, QPoint(0, 0)).x()
+        # Words go on under the main button of their column, and are read on above it.
+        if over.left() <= left <= over.right():
+            rect.setBottom(min(rect.bottom(), over.top() - 1))
     return rect

@@ -232,8 +232,8 @@ def two_column_page() -> Page:
             [
                 Choice(word, word)
                 for word in (
-                    "Above the kneecap",
-                    "Below the kneecap",
+                    "Hip side of the kneecap",
+                    "Foot side of the kneecap",
                     "Inner edge",
                     "Outer edge",
                     "Behind the kneecap",

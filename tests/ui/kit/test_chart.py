@@ -13,7 +13,7 @@ from PySide6.QtGui import QColor, QWheelEvent
 from PySide6.QtTest import QTest
 from PySide6.QtWidgets import QApplication, QWidget
 
-from companion.canvas.chart_layout import Drawn, Line, Mark, Text
+from companion.canvas.chart_layout import ChartText, Drawn, Line, Mark
 from companion.presentation.view.chart import Chart, DaySpan, PlanLine
 from companion.presentation.view.charts import (
     AVERAGE,
@@ -32,7 +32,7 @@ from companion.ui.kit import chart as chart_module
 from companion.ui.kit.buttons import QuietButton
 from companion.ui.kit.chart import LEAST_DAYS, ChartView
 from companion.ui.kit.page import Page
-from companion.ui.kit.theme import PALETTES, Theme, apply, current
+from companion.ui.kit.theme import COLUMN_WIDTH, PALETTES, Theme, apply, current
 from companion.ui.kit.window import PageWindow
 from tests.canvas.charts import day, pain, span
 from tests.ui.kit import accessibility, clipping, gallery
@@ -42,8 +42,14 @@ LEFT, RIGHT, PLAIN = Qt.Key.Key_Left, Qt.Key.Key_Right, Qt.KeyboardModifier.NoMo
 SHIFT = Qt.KeyboardModifier.ShiftModifier
 
 
+class ChartPage(Page):
+    """Charts stand on pages of one wide column."""
+
+    most_width = COLUMN_WIDTH
+
+
 def shown_chart(window: PageWindow, view: ChartView) -> Page:
-    page = Page("Record")
+    page = ChartPage("Record")
     page.first_focus = page.add(view)
     window.show_page(page)
     settle()
@@ -68,8 +74,8 @@ def lines(view: ChartView, colour: str) -> list[Line]:
     return [i for i in drawn(view).items if isinstance(i, Line) and i.colour == colour]
 
 
-def texts(view: ChartView) -> list[Text]:
-    return [item for item in drawn(view).items if isinstance(item, Text)]
+def texts(view: ChartView) -> list[ChartText]:
+    return [item for item in drawn(view).items if isinstance(item, ChartText)]
 
 
 def words(view: ChartView) -> list[str]:

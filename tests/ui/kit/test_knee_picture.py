@@ -2,10 +2,8 @@
 
 from __future__ import annotations
 
-from functools import partial
-
 import pytest
-from PySide6.QtCore import QPoint, Qt
+from PySide6.QtCore import QPoint, QRect, Qt
 from PySide6.QtGui import QAccessible
 from PySide6.QtTest import QTest
 from PySide6.QtWidgets import QApplication, QScrollArea
@@ -14,9 +12,12 @@ from pytestqt.qtbot import QtBot
 from companion.care.records import Side
 from companion.picture.drawing import Drawing
 from companion.picture.knee import Knee
-from companion.picture.scenes import tape_picture, technique_picture
 from companion.picture.views import Viewpoint
-from companion.ui.kit.beside import PictureBeside
+from companion.presentation.view.figures import (
+    tape_picture,
+    technique_motion,
+    technique_still,
+)
 from companion.ui.kit.knee_picture import (
     LEAST_SHARE,
     PIXELS_PER_MM,
@@ -38,15 +39,14 @@ SHEET = CATALOGUE.technique("glide_inner_edge")
 
 def loop_of(frames: int = 3) -> list[Drawing]:
     """A few drawings of one technique."""
-    return [
-        technique_picture(SHEET, plan(), "right", "own", i / (frames - 1)) for i in range(frames)
-    ]
+    moving = technique_motion(SHEET, "right", "own")
+    return [moving[20 + 10 * i] for i in range(frames)]
 
 
 def test_its_name_tells_what_it_shows(shown: Shown) -> None:
     def build() -> Page:
         page = Page("Glide")
-        page.add(KneePicture(technique_picture(SHEET, plan(), "right", "own")))
+        page.add(KneePicture(technique_still(SHEET, "right", "own")))
         return page
 
     page = shown(build)
@@ -90,7 +90,7 @@ def test_it_grows_half_as_fast_as_the_text(qtbot: QtBot, qapp: QApplication) -> 
 
 
 def test_it_is_still_unless_asked(qtbot: QtBot) -> None:
-    still = technique_picture(SHEET, plan(), "right", "own")
+    still = technique_still(SHEET, "right", "own")
     picture = KneePicture(still, loop=loop_of())
     qtbot.addWidget(picture)
     picture.show()
@@ -170,7 +170,7 @@ def test_what_is_marked_is_shown_and_told(qtbot: QtBot) -> None:
     picture.set_marked(("above", "back_of_knee"))
     assert picture.marked() == ("above", "back_of_knee")
     told = picture.accessibleName()
-    assert "above the kneecap" in told
+    assert "hip side of the kneecap" in told
     assert "back of the knee" in told
 
 
@@ -204,29 +204,36 @@ def test_it_is_no_higher_than_what_is_seen_at_once(shown: Shown, percent: int) -
         return page.findChildren(KneePicture)[0].height(), area.viewport().height()
 
     at_100 = tape_picture(plan(), "right", 1, "own").frame.height * PIXELS_PER_MM
-    low, _ = high((1024, 600))
-    tall, view = high((1024, 1400))
+    low, _ = high((890, 600))
+    tall, view = high((890, 1400))
     assert tall == pytest.approx(at_100 * (100 + percent) / 200, abs=2) or tall <= view
     assert low < tall
     assert low >= min(at_100, tall * LEAST_SHARE) - 2
 
 
-def test_few_words_stand_beside_it_at_large_text_and_many_below(shown: Shown) -> None:
-    def build(words: str) -> Page:
+def test_it_leads_at_full_height_where_there_is_room_for_two_columns(shown: Shown) -> None:
+    def build() -> Page:
         page = Page("Tape")
-        pair = page.add(PictureBeside())
-        pair.add(KneePicture(tape_picture(plan(), "right", 1, "own")), 0)
-        pair.begin_words()
-        pair.add(Paragraph(words), 0)
-        pair.end()
+        page.add(KneePicture(tape_picture(plan(), "right", 1, "own")), part="lead")
+        page.add(Paragraph("Stick one end on the bony bump. " * 40))
         return page
 
-    def places(words: str) -> tuple[int, int]:
-        page = shown(partial(build, words), 200)
+    def places(size: tuple[int, int], percent: int) -> tuple[QRect, QRect, Page]:
+        page = shown(build, percent, size)
         picture, told = page.findChildren(KneePicture)[0], page.findChildren(Paragraph)[0]
-        return picture.geometry().right(), told.geometry().left()
+        return picture.geometry(), told.geometry(), page
 
-    right, left = places("Stick one end on the bony bump.")
-    assert left > right
-    right, left = places("Stick one end on the bony bump. " * 12)
-    assert left < right
+    for size, percent in (((1024, 600), 100), ((1366, 768), 200), ((1920, 1080), 150)):
+        picture, told, page = places(size, percent)
+        assert picture.right() < told.left()
+        room = page.column.parentWidget()
+        assert room is not None
+        assert page.heading.geometry().bottom() < picture.top()
+        assert picture.bottom() <= room.height()
+        # It stays in sight while the words beside it are read on.
+        before = picture.top()
+        page.scroll_bar().setValue(60)
+        after = page.findChildren(KneePicture)[0].geometry().top()
+        assert after - before == page.scroll_bar().value()
+    picture, told, _ = places((1024, 600), 200)
+    assert picture.bottom() <= told.top()

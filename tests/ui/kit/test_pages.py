@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from itertools import cycle
+
 import pytest
 from PySide6.QtCore import QPoint
 from PySide6.QtWidgets import QApplication
@@ -10,36 +12,74 @@ from companion.ui.kit.buttons import Pressable
 from companion.ui.kit.page import Page
 from companion.ui.kit.text import Paragraph
 from companion.ui.kit.theme import PALETTES, Theme, apply
-from companion.ui.kit.window import LEAST_SIZE
+from companion.ui.kit.window import LEAST_SIZE, SMALLEST, PageWindow
 from tests.ui.kit import accessibility, clipping
 from tests.ui.kit.conftest import Shown
 from tests.ui.kit.gallery import PAGES, settle
 
-SIZES = ((1024, 600), (1366, 768))
+STOPLESS = ("stop", "cards")
+"""Pages after Stop."""
+SIZES = ((1024, 600), (1366, 768), LEAST_SIZE)
 
 
-@pytest.mark.parametrize("size", SIZES, ids=lambda size: f"{size[0]}x{size[1]}")
 @pytest.mark.parametrize("percent", [100, 150, 200])
 @pytest.mark.parametrize("name", PAGES)
-def test_nothing_is_clipped(shown: Shown, name: str, percent: int, size: tuple[int, int]) -> None:
-    page = shown(PAGES[name], percent, size)
-    assert clipping.faults(page) == []
-    assert clipping.overlaps(page) == []
-    assert clipping.beyond_the_column(page.column) == []
+def test_nothing_is_clipped_in_any_window(
+    shown: Shown, window: PageWindow, name: str, percent: int
+) -> None:
+    page = shown(PAGES[name], percent)
+    assert (page.bar.stop is None) == (name in STOPLESS)
+    stop_is_in_its_place(page)
+    for size in SIZES:
+        window.resize(*size)
+        settle()
+        assert window.size().toTuple() == size
+        assert clipping.faults(page) == [], size
+        assert clipping.overlaps(page) == [], size
+        assert clipping.beyond_the_column(page.column) == [], size
 
 
-@pytest.mark.parametrize("percent", [100, 200])
 @pytest.mark.parametrize("name", PAGES)
-def test_the_smallest_window_still_holds_everything(shown: Shown, name: str, percent: int) -> None:
-    page = shown(PAGES[name], percent, LEAST_SIZE)
-    assert page.window().width() == LEAST_SIZE[0]
-    assert clipping.faults(page) == []
-    assert clipping.overlaps(page) == []
-
-
-@pytest.mark.parametrize("name", PAGES)
-def test_every_control_has_a_name_and_a_role(shown: Shown, name: str) -> None:
+def test_on_the_smallest_screen_everything_is_reached_by_scrolling(
+    shown: Shown, window: PageWindow, name: str
+) -> None:
     page = shown(PAGES[name])
+    window.setMinimumSize(*SMALLEST)
+    buttons = page.bar.buttons()
+    for size in (SMALLEST, (1024, 600), SMALLEST):
+        window.resize(*size)
+        settle()
+        assert clipping.faults(page) == [], size
+        assert clipping.overlaps(page) == [], size
+        assert all(button.isVisible() for button in buttons)
+    assert page.bar.height() <= 90
+    window.resize(1024, 600)
+    settle()
+    assert page.bar.buttons() == buttons
+
+
+def stop_is_in_its_place(page: Page) -> None:
+    """Low on the right and large, where there is a Stop."""
+    stop = page.bar.stop
+    if stop is None:
+        return
+    corner = stop.mapTo(page, QPoint(stop.width(), stop.height()))
+    assert stop.height() >= 64
+    assert stop.width() >= 64
+    # The bar grows past the column only where its words need it, and then to both sides alike.
+    assert page.height() - corner.y() <= 8
+    assert corner.x() >= page.width() / 2 + 720 / 2 - 1
+
+
+@pytest.mark.parametrize("name", PAGES)
+def test_every_control_has_a_name_and_a_role_and_none_is_a_window(
+    shown: Shown, qapp: QApplication, name: str
+) -> None:
+    page = shown(PAGES[name])
+    # A part shown before it has its place would be a window, and take the focus.
+    assert [w for w in qapp.topLevelWidgets() if w.isVisible()] == [page.window()]
+    assert qapp.activeWindow() is page.window()
+    assert qapp.focusWidget() is not None
     assert accessibility.faults(page) == []
     headings = [s for s in accessibility.walk(page) if s.role is accessibility.Role.Heading]
     assert headings[0].name == page.heading_text()
@@ -49,27 +89,12 @@ def test_every_control_has_a_name_and_a_role(shown: Shown, name: str) -> None:
 def test_a_change_of_theme_reaches_a_page_that_is_shown(
     shown: Shown, qapp: QApplication, name: str
 ) -> None:
+    """Colours move nothing, so each palette comes with a size of its own."""
     page = shown(PAGES[name])
-    for palette in PALETTES.values():
-        for percent in (200, 100, 170):
-            apply(qapp, Theme(palette, percent))
-            settle()
-            assert clipping.faults(page) == [], (palette.name, percent)
-
-
-@pytest.mark.parametrize("percent", [100, 200])
-@pytest.mark.parametrize("name", PAGES)
-def test_stop_is_always_in_the_same_place_and_large(shown: Shown, name: str, percent: int) -> None:
-    page = shown(PAGES[name], percent)
-    stop = page.bar.stop
-    if stop is None:
-        pytest.skip("a page after Stop")
-    corner = stop.mapTo(page, QPoint(stop.width(), stop.height()))
-    assert stop.height() >= 64
-    assert stop.width() >= 64
-    # The bar grows past the column only where its words need it, and then to both sides alike.
-    assert page.height() - corner.y() <= 8
-    assert corner.x() >= page.width() / 2 + 720 / 2 - 1
+    for palette, percent in zip(cycle(PALETTES.values()), (200, 100, 170), strict=False):
+        apply(qapp, Theme(palette, percent))
+        settle()
+        assert clipping.faults(page) == [], (palette.name, percent)
 
 
 @pytest.mark.parametrize("name", PAGES)
@@ -105,13 +130,3 @@ def test_the_line_that_says_more_follows_stands_in_the_bar(shown: Shown, stop: b
     for button in page.bar.buttons():
         assert not more.geometry().intersects(button.geometry())
     assert page.bar.rect().contains(more.geometry())
-
-
-@pytest.mark.parametrize("name", PAGES)
-def test_building_a_page_opens_no_window(shown: Shown, qapp: QApplication, name: str) -> None:
-    """A part shown before it has its place would be a window, and take the focus."""
-    page = shown(PAGES[name])
-    windows = [w for w in qapp.topLevelWidgets() if w.isVisible()]
-    assert windows == [page.window()]
-    assert qapp.activeWindow() is page.window()
-    assert qapp.focusWidget() is not None

@@ -10,7 +10,8 @@ from PySide6.QtWidgets import QApplication, QVBoxLayout, QWidget
 from pytestqt.qtbot import QtBot
 
 from companion.ui.kit.placed import Placed, stack
-from companion.ui.kit.text import Words, show_when
+from companion.ui.kit.side_by_side import SideBySide
+from companion.ui.kit.text import WrappedText, show_when
 from companion.ui.kit.theme import Theme, apply
 from companion.ui.kit.tiles import Tiles
 from tests.ui.kit.gallery import settle
@@ -26,12 +27,12 @@ class Below(Placed):
 
 
 @pytest.fixture
-def words() -> list[Words]:
-    return [Words("One"), Words(LONG), Words("Three")]
+def words() -> list[WrappedText]:
+    return [WrappedText("One"), WrappedText(LONG), WrappedText("Three")]
 
 
 @pytest.fixture
-def shown(qtbot: QtBot, qapp: QApplication, words: list[Words]) -> Iterator[Below]:
+def shown(qtbot: QtBot, qapp: QApplication, words: list[WrappedText]) -> Iterator[Below]:
     """The words below each other, over something that takes the rest of the height."""
     apply(qapp, Theme())
     whole, part = QWidget(), Below(*words)
@@ -47,11 +48,11 @@ def shown(qtbot: QtBot, qapp: QApplication, words: list[Words]) -> Iterator[Belo
     apply(qapp, Theme())
 
 
-def tops(words: list[Words]) -> list[int]:
+def tops(words: list[WrappedText]) -> list[int]:
     return [each.y() for each in words if not each.isHidden()]
 
 
-def test_it_is_as_high_as_its_parts_at_its_width(shown: Below, words: list[Words]) -> None:
+def test_it_is_as_high_as_its_parts_at_its_width(shown: Below, words: list[WrappedText]) -> None:
     high = [each.heightForWidth(300) for each in words]
     assert high[1] > 2 * high[0]
     assert shown.height() == sum(high) + 20
@@ -60,7 +61,7 @@ def test_it_is_as_high_as_its_parts_at_its_width(shown: Below, words: list[Words
 
 
 def test_other_words_a_hidden_part_and_larger_text_are_followed(
-    shown: Below, words: list[Words], qapp: QApplication
+    shown: Below, words: list[WrappedText], qapp: QApplication
 ) -> None:
     before = shown.height()
     words[0].set_text(LONG)
@@ -76,7 +77,7 @@ def test_other_words_a_hidden_part_and_larger_text_are_followed(
     assert shown.height() > 1.8 * small
 
 
-def test_a_part_taken_out_leaves_no_room(shown: Below, words: list[Words]) -> None:
+def test_a_part_taken_out_leaves_no_room(shown: Below, words: list[WrappedText]) -> None:
     shown.take_out(words[0])
     words[0].hide()
     settle()
@@ -86,7 +87,7 @@ def test_a_part_taken_out_leaves_no_room(shown: Below, words: list[Words]) -> No
 
 def test_tiles_run_from_right_to_left_where_the_words_do(qtbot: QtBot) -> None:
     tiles = Tiles((2,), gap=8)
-    one, other = tiles.add(Words("One")), tiles.add(Words("Two"))
+    one, other = tiles.add(WrappedText("One")), tiles.add(WrappedText("Two"))
     qtbot.addWidget(tiles)
     tiles.resize(408, 60)
     tiles.show()
@@ -98,7 +99,7 @@ def test_tiles_run_from_right_to_left_where_the_words_do(qtbot: QtBot) -> None:
 
 
 def test_a_part_put_in_later_is_shown_unless_it_was_put_away(shown: Below) -> None:
-    seen, away = Words("Four"), Words("Five")
+    seen, away = WrappedText("Four"), WrappedText("Five")
     show_when(away, False)
     shown.add_part(seen)
     shown.add_part(away)
@@ -107,3 +108,24 @@ def test_a_part_put_in_later_is_shown_unless_it_was_put_away(shown: Below) -> No
     assert seen.y() > 0
     assert not away.isVisible()
     assert away not in shown.parts()
+
+
+def test_tellings_stand_row_beside_row_where_there_is_room_else_one_after_the_other(
+    qtbot: QtBot, qapp: QApplication
+) -> None:
+    """They stood one below the other at every width, so that nobody saw what differed."""
+    rows = (("Average pain", ("4", "7")), ("Note", ("none", "She could not sleep at all.")))
+    apply(qapp, Theme())
+    shown = SideBySide(("1. You", "2. A helper"), rows)
+    qtbot.addWidget(shown)
+    first, second = (shown.parts()[:5], shown.parts()[5:])
+    for width, beside in ((640, True), (300, False)):
+        shown.resize(width, shown.heightForWidth(width))
+        shown.place(width, move=True)
+        assert shown.stand_beside(width) is beside
+        assert [one.y() == other.y() for one, other in zip(first, second, strict=True)] == [
+            beside
+        ] * 5
+        assert (second[0].y() > first[-1].y()) is not beside
+        assert all(part.geometry().right() <= width for part in (*first, *second))
+        assert max(p.geometry().bottom() for p in (*first, *second)) <= shown.heightForWidth(width)

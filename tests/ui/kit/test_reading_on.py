@@ -63,7 +63,8 @@ def test_tab_goes_on_from_what_is_in_sight(shown: Shown) -> None:
 def test_from_the_end_of_a_long_list_its_button_is_near(shown: Shown) -> None:
     page = shown(long_list, 200)
     press(page, Qt.Key.Key_End)
-    for _ in range(4):
+    in_sight = [row for row in ticks(page).rows if row.mapTo(page, row.rect().topLeft()).y() > 0]
+    for _ in (*in_sight, page.main):
         press(page, Qt.Key.Key_Tab)
         if page.main is not None and page.main.hasFocus():
             return

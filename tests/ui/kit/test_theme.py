@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 import re
 from pathlib import Path
 
@@ -22,6 +23,7 @@ from companion.ui.kit.theme import (
     apply,
     current,
     faint_line,
+    grown,
     qt_palette,
     style_sheet,
 )
@@ -169,3 +171,36 @@ def test_lines_between_rows_are_seen_and_weaker_than_edges(palette: Palette) -> 
     # Common practice, no source: a rule that only parts rows needs no 3:1, yet must not vanish.
     seen = contrast_ratio(mixed.name(), palette.surface)
     assert 1.6 <= seen < contrast_ratio(palette.line, palette.surface)
+
+
+@pytest.mark.parametrize(
+    ("size", "chosen", "percent"),
+    [
+        ((1024, 600), 100, 100),
+        ((1919, 1200), 100, 100),
+        ((1920, 1080), 100, 125),
+        ((1920, 1080), 150, 190),
+        ((2560, 1440), 100, 170),
+        ((3840, 2160), 100, 200),
+        ((3840, 2160), 200, 200),
+        ((2560, 400), 100, 100),
+        ((2560, 400), 150, 150),
+    ],
+)
+def test_on_a_large_screen_the_type_grows_by_itself(
+    size: tuple[int, int], chosen: int, percent: int
+) -> None:
+    """Up to the largest size there is, in steps of five, and never below what was chosen."""
+    assert grown(chosen, *size) == percent
+
+
+@pytest.mark.parametrize(("width", "height"), [(1366, 768), (1920, 1080)])
+def test_the_letters_of_a_stage_are_twelve_millimetres_high(
+    width: int, height: int, qapp: QApplication
+) -> None:
+    """On a screen of 15.6 inches; at 200 % no larger than they are on the largest screen."""
+    load_fonts()
+    millimetres = 15.6 * 25.4 / math.hypot(width, height)
+    theme = Theme(LIGHT, grown(100, width, height))
+    assert QFontMetricsF(theme.font(Type.STAGE)).capHeight() * millimetres >= 11.9
+    assert Theme(LIGHT, 200).points(Type.STAGE) == Theme(LIGHT, 125).points(Type.STAGE)

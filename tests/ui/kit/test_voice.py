@@ -186,3 +186,12 @@ def test_without_the_extra_there_is_no_voice(monkeypatch: pytest.MonkeyPatch) ->
 
 def test_speech_is_loaded_by_nobody_who_does_not_want_it() -> None:
     assert "PySide6.QtTextToSpeech" not in loaded("import companion.ui.kit.voice")
+
+
+def test_a_clock_is_heard_where_reading_aloud_is_wanted(window: PageWindow) -> None:
+    voice = WrittenVoice()
+    ReadingAloud(window, lambda: True, lambda: voice)
+    step = Page("Step")
+    window.show_page(step)
+    step.say_wanted.emit("1 of 2")
+    assert voice.said[-1:] == ["1 of 2"]

@@ -10,16 +10,16 @@ from hypothesis import strategies as st
 from companion.care.days import diary_day
 from companion.care.history import current
 from companion.care.records import AnyEntry, TapeOff, TapeOn
-from companion.care.wear import (
-    Wear,
-    current_wear,
+from companion.care.tape_applications import (
+    TapeApplication,
+    current_application,
     last_wears,
     rest_until,
     same_make,
     skin_look_at,
+    tape_applications,
     taped_days,
     wear_clock,
-    wears,
     worn_hours,
 )
 from tests.builders import DAY, at, page, plan, tape_off, tape_on
@@ -29,8 +29,8 @@ from tests.strategies import close_together
 PLAN = plan()
 
 
-def one_wear(on_at: datetime, number: int = 1) -> Wear:
-    return Wear(
+def one_wear(on_at: datetime, number: int = 1) -> TapeApplication:
+    return TapeApplication(
         side="right",
         on_ids=("a" * 32,),
         on_at=on_at,
@@ -120,7 +120,7 @@ def test_real_hours_across_the_change_of_the_clocks() -> None:
     clock = wear_clock(one_wear(late), PLAN, late, LONDON)
     assert (clock.due_at.hour, clock.due_at.minute) == (21, 0)
     off = tape_off(datetime(2026, 3, 29, 12, tzinfo=LONDON))
-    (wear,) = wears([tape_on(spring), off], "right")
+    (wear,) = tape_applications([tape_on(spring), off], "right")
     assert worn_hours(wear) == 23
 
 
@@ -160,25 +160,25 @@ def test_due_is_after_on_and_not_past_plan_or_cap(
 
 def test_short_pieces_added_later_are_the_same_wear() -> None:
     first, second = tape_on(at(0, 10)), tape_on(at(0, 10, 20), stage=2)
-    wear = current_wear([second, first], "right")
+    wear = current_application([second, first], "right")
     assert wear is not None
     assert (wear.on_at, wear.stage, wear.on_ids) == (at(0, 10), 2, (first.id, second.id))
     assert wear.number == 1
-    assert current_wear([second, first], "left") is None
+    assert current_application([second, first], "left") is None
 
 
 def test_off_ends_the_wear_and_the_next_is_the_second() -> None:
     on, off, again = tape_on(at(0, 10)), tape_off(at(1, 9)), tape_on(at(3, 10))
-    first, second = wears([again, off, on], "right")
+    first, second = tape_applications([again, off, on], "right")
     assert (first.ended, first.off_at, worn_hours(first)) == (True, at(1, 9), 23)
     assert (second.number, second.ended, worn_hours(second)) == (2, False, None)
-    other_make = wears([on, off, replace(again, make="Other")], "right")[1]
+    other_make = tape_applications([on, off, replace(again, make="Other")], "right")[1]
     assert other_make.number == 1, "a new make starts again"
     assert same_make(" slate 50", "Slate 50")
 
 
 def test_tape_on_again_without_an_off_is_a_new_wear() -> None:
-    first, second = wears([tape_on(at(0, 10)), tape_on(at(4, 10))], "right")
+    first, second = tape_applications([tape_on(at(0, 10)), tape_on(at(4, 10))], "right")
     assert (first.ended, first.off_at, first.off_by) == (True, None, at(4, 10))
     assert (second.ended, second.number) == (False, 2)
     assert worn_hours(first) is None
@@ -187,7 +187,7 @@ def test_tape_on_again_without_an_off_is_a_new_wear() -> None:
 def test_dont_know_when_counts_as_late_as_can_be() -> None:
     on = tape_on(at(0, 10))
     off = tape_off(None, written_at=at(2, 18), tape_on=on.id)
-    (wear,) = wears([on, off], "right")
+    (wear,) = tape_applications([on, off], "right")
     assert (wear.ended, wear.off_at, wear.off_by) == (True, None, at(2, 18))
     assert rest_until([on, off], "right", PLAN.tape) == at(3, 18)
     assert skin_look_at([on, off], "right") == at(2, 18, 30)
@@ -196,21 +196,21 @@ def test_dont_know_when_counts_as_late_as_can_be() -> None:
 def test_an_off_written_before_its_own_on_still_ends_it() -> None:
     on = tape_on(at(0, 14))
     off = tape_off(at(0, 13), tape_on=on.id)
-    (wear,) = wears([on, off], "right")
+    (wear,) = tape_applications([on, off], "right")
     assert (wear.ended, wear.off_at, wear.off_id) == (True, None, off.id)
 
 
 def test_an_off_that_names_a_replaced_tape_on_goes_by_its_time() -> None:
     on = tape_on(at(0, 14))
-    (wear,) = wears([on, tape_off(at(1, 13), tape_on="e" * 32)], "right")
+    (wear,) = tape_applications([on, tape_off(at(1, 13), tape_on="e" * 32)], "right")
     assert wear.off_at == at(1, 13)
-    assert wears([tape_off(at(1, 13))], "right") == ()
+    assert tape_applications([tape_off(at(1, 13))], "right") == ()
 
 
 def test_an_off_for_an_earlier_wear_leaves_the_present_one_on() -> None:
     on, off, again = tape_on(at(0, 10)), tape_off(at(1, 9)), tape_on(at(3, 10))
     repeated = tape_off(at(3, 12), tape_on=on.id)
-    assert current_wear([on, off, again, repeated], "right") is not None
+    assert current_application([on, off, again, repeated], "right") is not None
 
 
 def test_rest_after_tape() -> None:
@@ -270,21 +270,23 @@ TODAY = DAY + timedelta(days=60)
 worn = close_together([PLAN], TODAY, kinds=("tape_on", "tape_off", "tape_off"))
 
 
-def _but_for_numbers(found: tuple[Wear, ...]) -> tuple[Wear, ...]:
+def _but_for_numbers(found: tuple[TapeApplication, ...]) -> tuple[TapeApplication, ...]:
     return tuple(replace(wear, number=0) for wear in found)
 
 
 @given(worn)
 def test_the_last_wears_are_the_last_of_all(entries: tuple[AnyEntry, ...]) -> None:
     counting = current(entries)
-    every = wears(counting, "right")
+    every = tape_applications(counting, "right")
     shorter = 0
     for found in last_wears(counting, "right"):
         assert len(found) >= shorter
         assert _but_for_numbers(found) == _but_for_numbers(every[len(every) - len(found) :])
         shorter = len(found)
     assert found == every
-    assert current_wear(counting, "right") == next((w for w in every[-1:] if not w.ended), None)
+    assert current_application(counting, "right") == next(
+        (w for w in every[-1:] if not w.ended), None
+    )
 
 
 @given(worn)

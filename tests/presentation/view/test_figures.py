@@ -1,0 +1,133 @@
+"""Whole people: every exercise and check move is drawn, for both legs, in words too."""
+
+from __future__ import annotations
+
+from itertools import pairwise
+from typing import get_args
+
+import pytest
+
+from companion.care.catalogue import ExerciseSheet, TechniqueSheet
+from companion.care.records import MoveName, Side
+from companion.picture.drawing import Drawing
+from companion.picture.hands_on import FRAMES_A_SECOND
+from companion.picture.views import Viewpoint
+from companion.presentation.language.said import said_words
+from companion.presentation.view.figures import (
+    chair_stand_picture,
+    exercise_pictures,
+    move_picture,
+    shown_steps,
+    technique_motion,
+    technique_still,
+    technique_stills,
+)
+from tests.care.content import CATALOGUE
+
+SIDES: tuple[Side, ...] = get_args(Side)
+VIEWPOINTS: tuple[Viewpoint, ...] = get_args(Viewpoint)
+
+
+@pytest.mark.parametrize("found", CATALOGUE.exercises, ids=lambda sheet: sheet.id)
+def test_each_exercise_has_a_panel_for_each_step_with_its_verb_over_it(
+    found: ExerciseSheet,
+) -> None:
+    for side in SIDES:
+        drawings = exercise_pictures(found, side)
+        told = [said_words(words.what) for drawing in drawings for words in drawing.words[:-1]]
+        assert told == [f"{n} {step.verb}" for n, step in enumerate(found.steps, 1)]
+        assert {said_words(one.words[-1].what) for one in drawings} == {f"{side.capitalize()} knee"}
+        said = [said_words(drawing.description) for drawing in drawings]
+        assert all(one.startswith(f"{found.title}. {side.capitalize()} knee") for one in said)
+        assert all(step.verb in " ".join(said) for step in found.steps)
+
+
+def test_each_check_move_but_the_own_one_is_drawn() -> None:
+    for move in get_args(MoveName):
+        assert (move_picture(move, "left") is None) == (move == "own")
+
+
+def test_the_chair_stand_is_drawn() -> None:
+    drawing = chair_stand_picture()
+    assert drawing is not None
+    assert "crossed arms" in said_words(drawing.description)
+
+
+def pads(drawing: Drawing) -> complex:
+    """The middle of the toned pads on the page; the middle of the kneecap is at 0."""
+    points = [p for shape in drawing.shapes if shape.fill == "limb" for p in shape.path.points]
+    return sum(points) / len(points)
+
+
+@pytest.mark.parametrize("side", SIDES)
+def test_inner_is_inner_and_a_glide_goes_towards_the_hip(side: Side) -> None:
+    """In one's own view the hip is below; a right knee's inner side is on the left."""
+    inner = -1 if side == "right" else 1
+    for name, way in (("glide_inner_edge", inner), ("glide_outer_edge", -inner)):
+        begins, ends = technique_stills(CATALOGUE.technique(name), side, "own")
+        assert pads(begins).real * way > 8
+        assert pads(ends).real * way > 8
+        assert pads(ends).imag > pads(begins).imag + 25
+
+
+@pytest.mark.parametrize("sheet", CATALOGUE.techniques, ids=lambda sheet: sheet.id)
+def test_a_technique_is_drawn_from_a_posed_body(sheet: TechniqueSheet) -> None:
+    for side, seen in ((side, seen) for side in SIDES for seen in VIEWPOINTS):
+        stills = technique_stills(sheet, side, seen)
+        assert len(stills) == len(shown_steps(sheet))
+        for drawing in stills:
+            said = [said_words(words.what) for words in drawing.words]
+            assert {"hip", "foot", "inner", "outer", f"{side.capitalize()} knee"} <= set(said)
+            assert any(shape.role == "person" for shape in drawing.shapes)
+        roles = {shape.role for shape in stills[1].shapes}
+        assert "arrow" in roles
+
+
+@pytest.mark.parametrize("seen", VIEWPOINTS)
+def test_a_glide_moves_calmly_along_its_edge_and_back(seen: Viewpoint) -> None:
+    """Between two frames no pad goes farther than a calm hand does: 150 mm a second (C)."""
+    sheet = CATALOGUE.technique("glide_inner_edge")
+    loop = technique_motion(sheet, "left", seen)
+    assert 3 < len(loop) / FRAMES_A_SECOND < 8
+    places = [pads(loop[i]) for i in range(14, 14 + 2 * FRAMES_A_SECOND)]
+    steps = [abs(b - a) for a, b in pairwise(places)]
+    assert max(steps) < 150 / FRAMES_A_SECOND
+    assert abs(places[-1] - places[0]) > 15
+
+
+def test_wedges_say_how_hard() -> None:
+    sheet = CATALOGUE.technique("glide_outer_edge")
+    for count in (0, 1, 3):
+        drawing = technique_still(sheet, "right", "helper", count)
+        shown = [shape for shape in drawing.shapes if shape.name == "press"]
+        assert len(shown) == count
+    assert said_words(drawing.description).endswith("how hard to press: 3 of 3.")
+
+
+def test_each_still_says_which_digit_of_which_hand_is_where() -> None:
+    sheet = CATALOGUE.technique("ease_across")
+    said = {side: said_words(technique_stills(sheet, side, "own")[0].description) for side in SIDES}
+    assert "Right hand: thumb on the outer edge of the kneecap." in said["right"]
+    assert "Left hand: index finger on the inner edge of the kneecap." in said["right"]
+    assert "Left hand: thumb on the outer edge of the kneecap." in said["left"]
+    assert "Right hand: index finger on the inner edge of the kneecap." in said["left"]
+    one = technique_still(sheet, "left", "own")
+    assert "An arrow goes to and fro." in said_words(one.description)
+
+
+def test_what_both_knees_do_is_named_after_neither() -> None:
+    """On an evening of two knees a picture said "Right knee" under the heading of both."""
+    for drawing in (
+        move_picture("rise_from_chair", "right", of_both=True),
+        *(
+            one
+            for sheet in CATALOGUE.exercises
+            for one in exercise_pictures(sheet, "right", of_both=True)
+        ),
+    ):
+        assert drawing is not None
+        told = [
+            said_words(drawing.description),
+            *(said_words(words.what) for words in drawing.words),
+        ]
+        assert not any("right knee" in one.lower() for one in told)
