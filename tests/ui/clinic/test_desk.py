@@ -128,11 +128,8 @@ def test_the_chart_is_whole_before_the_answers_are_made(desk: Desk) -> None:
     class Painted(QObject):
         def eventFilter(self, chart: QObject, event: QEvent) -> bool:
             if event.type() == QEvent.Type.Paint and isinstance(chart, QWidget):
-                layout = chart.layout()
-                assert layout is not None
-                title, _axis, key = (layout.itemAt(n) for n in range(3))
-                assert title is not None
-                assert key is not None
+                direct = Qt.FindChildOption.FindDirectChildrenOnly
+                title, _axis, key, *_ = chart.findChildren(QWidget, options=direct)
                 painted.append((chart.rect(), key.geometry(), title.geometry()))
             return False
 
