@@ -2,11 +2,11 @@
 
 import hashlib
 from collections import Counter
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 
 from companion.care.clocks import CLOCK_SLACK
-from companion.care.coded import KNEES, CodeOf, coded
+from companion.care.coded import KNEES, Coded, CodeOf, coded
 from companion.care.days import diary_day
 from companion.care.history import instant, on_their_own
 from companion.care.json_values import JsonObject
@@ -88,16 +88,10 @@ def sound(plans: Sequence[Plan], entries: Sequence[AnyEntry]) -> Sound:
     in_circles = _in_circles(by_id)
     faults: dict[str, Fault] = {}
     for index, entry in enumerate(entries):
-        place = f"entries[{index}]"
-        found = [
-            *_against_plan(entry, place, by_version),
-            *_in_time(entry, place),
-            *_references(entry, place, by_id),
-        ]
-        if entry.id in in_circles:
-            found.append(Fault(place, coded("replaced_in_a_circle", entry=entry.id)))
-        if found:
-            faults[entry.id] = found[0]
+        first = next(_misfits(entry, by_version, by_id, in_circles), None)
+        if first is not None:
+            field, what = first
+            faults[entry.id] = Fault(f"entries[{index}]{field}", what)
     if not faults:
         return Sound(tuple(entries))
     kept = [entry for entry in entries if entry.id not in faults]
@@ -118,69 +112,59 @@ def _plans_together(person: str, plans: Sequence[Plan]) -> Iterator[Fault]:
         yield from plan_faults(plan, place)
 
 
-def _against_plan(entry: AnyEntry, place: str, plans: dict[int, Plan]) -> Iterator[Fault]:
+def _misfits(
+    entry: AnyEntry,
+    plans: Mapping[int, Plan],
+    by_id: Mapping[str, AnyEntry],
+    in_circles: Collection[str],
+) -> Iterator[tuple[str, Coded]]:
+    """What does not fit the rest, each with the field it is told of; "" is all of the entry."""
     plan = plans.get(entry.plan_version)
-    if plan is None:
-        yield Fault(f"{place}.plan_version", coded("no_such_version", version=entry.plan_version))
-        return
     side = getattr(entry, "side", None)
-    if entry.kind in KNEE_KINDS and side not in plan.sides:
-        yield Fault(
-            f"{place}.side",
-            coded("side_not_in_plan", side=str(side), version=plan.version, sides=plan.side),
-        )
-
-
-def _in_time(entry: AnyEntry, place: str) -> Iterator[Fault]:
+    if plan is None:
+        yield ".plan_version", coded("no_such_version", version=entry.plan_version)
+    elif entry.kind in KNEE_KINDS and side not in plan.sides:
+        sides = {"version": plan.version, "sides": plan.side}
+        yield ".side", coded("side_not_in_plan", side=str(side), **sides)
     written_on = diary_day(entry.written_at)
     if entry.for_day > written_on:
-        yield Fault(
-            f"{place}.for_day", coded("day_after_written", day=entry.for_day, written=written_on)
-        )
+        yield ".for_day", coded("day_after_written", day=entry.for_day, written=written_on)
     happened_at = getattr(entry, "happened_at", None)
     if happened_at is not None and instant(happened_at) > instant(entry.written_at) + CLOCK_SLACK:
-        yield Fault(f"{place}.happened_at", coded("happened_after_written"))
-
-
-def _references(entry: AnyEntry, place: str, by_id: dict[str, AnyEntry]) -> Iterator[Fault]:
+        yield ".happened_at", coded("happened_after_written")
     if entry.replaces is None and getattr(entry, "withdrawn", None) is not None:
-        yield Fault(f"{place}.withdrawn", coded("withdraws_nothing"))
-    for field, name in (("replaces", entry.replaces), ("beside", entry.beside)):
-        if name is None:
-            continue
-        named = by_id.get(name)
-        if named is None:
-            yield Fault(f"{place}.{field}", coded("no_such_entry"))
-        elif named.kind != entry.kind:
-            yield Fault(
-                f"{place}.{field}",
-                coded(
-                    "replaces_other_kind",
-                    kind=CodeOf("kinds", entry.kind),
-                    replaced=CodeOf("kinds", named.kind),
-                ),
-            )
+        yield ".withdrawn", coded("withdraws_nothing")
+    for field, name in ((".replaces", entry.replaces), (".beside", entry.beside)):
+        named = None if name is None else by_id.get(name)
+        if name is not None and named is None:
+            yield field, coded("no_such_entry")
+        elif named is not None and named.kind != entry.kind:
+            kinds = {"kind": CodeOf("kinds", entry.kind), "replaced": CodeOf("kinds", named.kind)}
+            yield field, coded("replaces_other_kind", **kinds)
     if isinstance(entry, TapeOff | Outing) and entry.tape_on is not None:
         put_on = by_id.get(entry.tape_on)
         if not isinstance(put_on, TapeOn):
-            yield Fault(f"{place}.tape_on", coded("no_such_tape"))
+            yield ".tape_on", coded("no_such_tape")
         elif put_on.side != entry.side:
-            yield Fault(f"{place}.tape_on", coded("tape_on_other_knee", knee=KNEES[put_on.side]))
+            yield ".tape_on", coded("tape_on_other_knee", knee=KNEES[put_on.side])
+    if entry.id in in_circles:
+        yield "", coded("replaced_in_a_circle", entry=entry.id)
 
 
 def _in_circles(by_id: Mapping[str, AnyEntry]) -> set[str]:
     """Entries that replace one another in a circle, which would hide each other."""
     found: set[str] = set()
     passed: set[str] = set()
-    for start in by_id:
+    named = {entry.id: name for entry in by_id.values() if (name := entry.replaces or entry.beside)}
+    for start in named:
         way: dict[str, None] = {}
         here: str | None = start
-        while here is not None and here in by_id and here not in passed:
+        while here in named and here not in passed:
             if here in way:
                 on_way = list(way)
                 found.update(on_way[on_way.index(here) :])
                 break
             way[here] = None
-            here = by_id[here].replaces or by_id[here].beside
+            here = named[here]
         passed.update(way)
     return found

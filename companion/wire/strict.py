@@ -1,21 +1,23 @@
 """Strict reading of what comes from outside. The only user of pydantic, and slow to import.
 
-Two readers that share nothing but the records must both take a value: pydantic, and the plain
-reader of our own store. Where one is lenient (pydantic takes a text of digits for an instant, the
-other a date without dashes) the other refuses, and what is handed back is what the plain reader
-made, so that a record is the same from a file and from the store.
+What pydantic makes of a line is handed back. Where it is lenient (it takes a text of digits for an
+instant, and the last of a key that comes twice) it is held to the form by its own schema and by
+the line itself: read as bare JSON and written again, a line without a key twice is the same bytes.
+Only a line that fails is read by the plain reader of our own store too, for its words. In the
+tests that reader is the oracle: both take the same, and make the same records of it.
 """
 
 import functools
 import json
 from collections.abc import Callable, Iterable, Mapping
-from typing import Annotated, Any, NoReturn, TypeVar
+from typing import Annotated, Any, NoReturn, TypeVar, cast
 
 import pydantic
-from pydantic_core import ErrorDetails
+from pydantic_core import CoreSchema, ErrorDetails, SchemaValidator, from_json, to_json
 
 from companion.care.coded import Coded, coded
 from companion.care.json_values import JsonObject, JsonValue
+from companion.care.ranges import YEARS
 from companion.care.records import ENTRY_KINDS, AnyEntry, Plan
 from companion.wire import plain
 from companion.wire.faults import Fault
@@ -24,6 +26,14 @@ _LONGEST_QUOTE = 60
 T = TypeVar("T")
 
 TaggedEntry = Annotated[AnyEntry, pydantic.Discriminator("kind")]
+
+_DAY = f"(?:{'|'.join(map(str, range(YEARS[0], YEARS[1] + 1)))})-[0-9]{{2}}-[0-9]{{2}}"
+_CLOCK = "[0-9]{2}:[0-9]{2}(?::[0-9]{2}(?:[.][0-9]{1,6})?)?"
+_FORMS = {
+    "date": f"^{_DAY}$",
+    "datetime": f"^{_DAY}[T ]{_CLOCK}(?:Z|[+-][0-9]{{2}}:[0-9]{{2}})?$",
+}
+"""How a day and an instant are written (RFC 3339); the offset is looked for by itself."""
 
 
 class _RefusedError(ValueError):
@@ -36,12 +46,12 @@ class _RefusedError(ValueError):
 
 def read_plan(data: bytes, place: str = "plan") -> Plan | tuple[Fault, ...]:
     """The plan written as JSON in `data`, or all that is wrong with it."""
-    return _read(data, place, _plan_adapter(), plain.decode_plan)
+    return _read(data, place, _plan_validator(), plain.decode_plan)
 
 
 def read_entry(data: bytes, place: str = "entry") -> AnyEntry | tuple[Fault, ...]:
     """The entry written as JSON in `data`, or all that is wrong with it."""
-    return _read(data, place, _entry_adapter(), plain.decode_entry)
+    return _read(data, place, _entry_validator(), plain.decode_entry)
 
 
 def guarded_json(data: bytes, place: str) -> JsonValue | tuple[Fault, ...]:
@@ -69,35 +79,63 @@ def _decoder() -> json.JSONDecoder:
 
 
 @functools.cache
-def _plan_adapter() -> "pydantic.TypeAdapter[Plan]":
-    return pydantic.TypeAdapter(Plan)
+def _plan_validator() -> SchemaValidator:
+    return _validator(pydantic.TypeAdapter(Plan).core_schema)
 
 
 @functools.cache
-def _entry_adapter() -> "pydantic.TypeAdapter[AnyEntry]":
-    return pydantic.TypeAdapter(TaggedEntry)
+def _entry_validator() -> SchemaValidator:
+    return _validator(pydantic.TypeAdapter(TaggedEntry).core_schema)
+
+
+def _validator(schema: CoreSchema) -> SchemaValidator:
+    return SchemaValidator(cast(CoreSchema, _to_the_form(schema)))
+
+
+def _to_the_form(schema: object) -> object:
+    """The schema with each day and instant held to its form, for which pydantic has no setting."""
+    if isinstance(schema, list | tuple):
+        return type(schema)(map(_to_the_form, schema))
+    if not isinstance(schema, dict):
+        return schema
+    kind = schema.get("type")
+    if kind not in _FORMS:
+        return {key: _to_the_form(part) for key, part in schema.items()}
+    text = {"type": "str", "strict": True, "pattern": _FORMS[kind]}
+    named = {"custom_error_type": f"{kind}_form", "custom_error_message": "not of its form"}
+    form = {"type": "custom-error", "schema": text} | named
+    return {"type": "chain", "steps": [form, schema | {"strict": False}]}
 
 
 def _read(
+    data: bytes, place: str, validator: SchemaValidator, decode: Callable[[object, str], T]
+) -> T | tuple[Fault, ...]:
+    try:
+        read: T = validator.validate_json(data)
+    except pydantic.ValidationError as refused:
+        return _told(data, place, refused, decode)
+    if to_json(from_json(data, allow_inf_nan=False, cache_strings="keys")) == data:
+        return read
+    value = guarded_json(data, place)  # laid out in another way, or a key twice
+    return value if isinstance(value, tuple) else read
+
+
+def _told(
     data: bytes,
     place: str,
-    adapter: "pydantic.TypeAdapter[T]",
-    decode: Callable[[object, str], T],
-) -> T | tuple[Fault, ...]:
+    refused: pydantic.ValidationError,
+    decode: Callable[[object, str], object],
+) -> tuple[Fault, ...]:
+    """All that is wrong with a line, in the plain reader's words where it finds it too."""
     value = guarded_json(data, place)
     if isinstance(value, tuple):
         return value
     from_plain = None
     try:
-        read: T | tuple[Fault, ...] = decode(value, place)
+        decode(value, place)
     except plain.PlainFault as fault:
         from_plain = Fault(_short(fault.place), _bounded(fault.what))
-        read = (from_plain,)
-    try:
-        adapter.validate_json(data)
-    except pydantic.ValidationError as refused:
-        return _all_of(refused.errors(include_url=False), place, from_plain)
-    return read
+    return _all_of(refused.errors(include_url=False), place, from_plain)
 
 
 def _single_keys(pairs: list[tuple[str, JsonValue]]) -> JsonObject:

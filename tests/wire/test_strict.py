@@ -1,17 +1,21 @@
-"""Strict reading: nothing is converted, nothing passes that one of two readers refuses."""
+"""Strict reading: nothing is converted, nothing passes that the plain reader would refuse."""
 
 import json
+from collections.abc import Iterator
+from dataclasses import fields
 from typing import Any
 
 import pytest
 from hypothesis import given, settings
 
-from companion.care.records import DayPage, Diary, Plan
+from companion.care.json_values import JsonObject, JsonValue
+from companion.care.records import DayPage, Diary, Entry, Plan
 from companion.wire import strict
 from companion.wire.faults import Fault
-from companion.wire.plain import encode
+from companion.wire.plain import PlainFault, decode_entry, decode_plan, encode
 from tests.said import sentence
 from tests.strategies import diaries
+from tests.whole_diary import entries_by_type, plans_by_type
 from tests.wire.test_plain import PAGE
 
 PLAN: dict[str, Any] = {
@@ -81,10 +85,72 @@ def test_both_readers_make_the_same_record(diary: Diary) -> None:
             {"activities": [{"label": f"walk {n}", "score": 3} for n in range(6)]},
             "entries[12].activities: 6 items, allowed are 5",
         ),
+        ({"for_day": "1899-12-31"}, "entries[12].for_day: "),
+        ({"written_at": "2201-03-09T19:42:00+01:00"}, "entries[12].written_at: "),
+        ({"written_at": "2026-03-09_19:42:00+01:00"}, "entries[12].written_at: "),
     ],
 )
 def test_what_does_not_fit_is_refused_with_its_place(change: Any, fault: str) -> None:
     assert sentence(_faults(change)[0]).startswith(fault)
+
+
+ODD: tuple[JsonValue, ...] = (
+    *(None, True, 2, 3.0, 10**30, -(10**400), "", "3", "\x7f", [], [None], {"kind": "day_page"}),
+    *("left", "2026-03-09", "1899-12-31", "2200-12-31", "2201-01-01", "1741545720"),
+    *("2026-03-09T00:00:00", "2026-03-09T19:42:00Z", "2026-03-09 19:42+01:00"),
+    *("2026-03-09T24:00:00Z", "2201-01-01T00:00:00Z", "2026-03-09T19:42:00+25:00"),
+)
+"""Values that a reader may take for something else than they are."""
+OTHER_FORMS = ("20260309", "2026-W11-1", "2026-03-09T19:42:00.123456789+01:00")
+"""What the plain reader takes and is no form of a file, or would be cut."""
+
+
+def _spoilt(
+    value: JsonValue, odd: JsonValue, but: frozenset[str] = frozenset()
+) -> Iterator[JsonValue]:
+    """The value with one of its parts replaced by `odd`, left out or added, each part in turn but
+    those named."""
+    if isinstance(value, dict):
+        yield value | {"weather": odd}
+        for key in value.keys() - but:
+            yield from (value | {key: other} for other in _spoilt(value[key], odd))
+            yield {name: kept for name, kept in value.items() if name != key}
+    elif isinstance(value, list):
+        yield from ([other] for item in value for other in _spoilt(item, odd))
+    yield odd
+
+
+def _with_one_of_each(value: JsonValue) -> JsonValue:
+    """The value with one item of each list."""
+    if isinstance(value, dict):
+        return {key: _with_one_of_each(part) for key, part in value.items()}
+    return [_with_one_of_each(part) for part in value[:1]] if isinstance(value, list) else value
+
+
+def test_the_plain_reader_takes_and_makes_what_this_one_does() -> None:
+    """The second reader shares nothing with this one but the records: what is spoilt in one place,
+    any place of any kind, both refuse, or both read as the same record."""
+    plans = plans_by_type()
+    longest: dict[str, JsonObject] = {}
+    for record in (*plans, *entries_by_type(plans)):
+        value, kind = encode(record), getattr(record, "kind", "plan")
+        longest[kind] = max(value, longest.get(kind, {}), key=lambda one: len(str(one)))
+    taken, of_all = 0, frozenset(field.name for field in fields(Entry))
+    for kind, value in longest.items():
+        for odd in (*ODD, *OTHER_FORMS):
+            but = frozenset() if kind == "session" else of_all
+            for spoilt in _spoilt(_with_one_of_each(value), odd, but):
+                data = json.dumps(spoilt).encode()
+                read = strict.read_plan(data) if kind == "plan" else strict.read_entry(data)
+                try:
+                    plainly = (decode_plan if kind == "plan" else decode_entry)(spoilt)
+                except PlainFault:
+                    assert isinstance(read, tuple), spoilt
+                else:
+                    same = not isinstance(read, tuple) and encode(read) == encode(plainly)
+                    assert same or odd in OTHER_FORMS, spoilt
+                    taken += same
+    assert taken > len(longest), "hardly anything that was spoilt was read: this compares nothing"
 
 
 def test_every_fault_of_an_entry_is_told() -> None:
