@@ -11,6 +11,7 @@ entry stands by itself, and corrections that name each other in a ring are rival
 from collections.abc import Callable, Collection, Iterable, Sequence
 from dataclasses import fields, replace
 from datetime import UTC, date, datetime
+from itertools import pairwise
 from typing import Protocol, TypeVar
 
 from companion.care.records import AnyEntry, Side
@@ -152,7 +153,10 @@ def trees(entries: Iterable[AnyEntry]) -> tuple[tuple[AnyEntry, ...], ...]:
 
 def in_order(entries: Iterable[_E]) -> tuple[_E, ...]:
     """Entries by day, then by when written (as instants), then by id."""
-    return tuple(sorted(entries, key=lambda entry: (entry.for_day, *seniority(entry))))
+    by_day = sorted(entries, key=lambda entry: entry.for_day)
+    if all(one.for_day < after.for_day for one, after in pairwise(by_day)):
+        return tuple(by_day)  # the pages of a knee, say: one a day, and an instant takes its time
+    return tuple(sorted(by_day, key=lambda entry: (entry.for_day, *seniority(entry))))
 
 
 def on_their_own(entries: Sequence[AnyEntry]) -> dict[str, AnyEntry]:

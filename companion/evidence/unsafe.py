@@ -169,7 +169,8 @@ def _answers(readings: Readings, policy: Policy) -> Iterator[Unsafe]:
     if readings.last_day is None:
         return
     first = readings.last_day - timedelta(days=policy.watch.answer_days - 1)
-    pages = [page for day, page in sorted(readings.pages.items()) if day >= first]
+    of_knee = [page for _, page in sorted(readings.pages.items())]
+    pages = [page for page in of_knee if page.for_day >= first]
     for rule in policy.answers:
         if rule.answer == "worst":
             continue  # told by pain going up, which one day is not
@@ -178,7 +179,7 @@ def _answers(readings: Readings, policy: Policy) -> Iterator[Unsafe]:
         new = []
         for day, value in answered:
             plan = plan_on(readings.plans, day)
-            offer = offer_of(rule, plan, readings.entries, readings.side, day)
+            offer = offer_of(rule, plan, of_knee, readings.side, day)
             if offer is not None and value >= offer.at_least:
                 new.append((day, value, offer.usual))
         if new:

@@ -381,7 +381,7 @@ def _weeks(
     last_day = start + timedelta(days=7 * weeks - 1)
     versions, side = record.plans, record.side
     counted = counted_days(record.entries, side, versions, start, last_day, part, policy=policy)
-    done = days_done(at_home, side, part, first_day=start, last_day=last_day)
+    done = days_done(at_home, side, part, first_day=start)
     asked = [0] * weeks
     did = [0] * weeks
     for day in counted.open_days:
@@ -397,10 +397,9 @@ def _weeks(
     held = sum(week in known and did[week] >= needed_of(wanted[week]) for week in told_weeks)
     unknown = sum(week not in known for week in told_weeks)
     most = max(days_a_week(plan, part) for plan in versions)
-    ever = days_done(at_home, side, part, first_day=start)
     return because(
         "exercise_weeks" if part == "exercise" else "hands_weeks",
-        **({"last_done_days": (read_on - max(ever)).days} if ever else {}),
+        **({"last_done_days": (read_on - max(done)).days} if done else {}),
         kept=held,
         not_kept=len(told_weeks) - held - unknown,
         not_known=unknown,

@@ -1,8 +1,8 @@
 """What a sign-off answers for: the content of the plan, byte by byte.
 
 The content is the plan's JSON without its sign-off, keys sorted, no spaces, UTF-8. It is taken
-from the record as our own reading makes it, so the same plan has one content however it was
-carried: 300 and 300.0 metres are one number.
+from the record as it is written, so the same plan has one content however it was carried: 300 and
+300.0 metres are one number.
 A field added to the plan later must be None by default, or plans signed before it lose their name.
 """
 
@@ -13,12 +13,12 @@ from datetime import datetime
 
 from companion.care.json_values import JsonObject
 from companion.care.records import Plan, SignOff
-from companion.wire.plain import decode_plan, encode
+from companion.wire.plain import encode
 
 
 def content_bytes(plan: Plan) -> bytes:
     """The bytes a sign-off is over: canonical JSON of `plan` without its sign-off."""
-    return canonical(encode(decode_plan(encode(dataclasses.replace(plan, sign_off=None)))))
+    return canonical({name: part for name, part in encode(plan).items() if name != "sign_off"})
 
 
 def canonical(content: JsonObject) -> bytes:
