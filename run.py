@@ -50,7 +50,7 @@ class Need:
     """One Debian package, the probe that shows it is there, and when it is asked for."""
 
     package: str
-    kind: str  # "library": a soname to load; "command": a name on PATH; "module": of this Python
+    kind: str  # "library": a soname to load; "command": on PATH; "module": of this Python; "file"
     name: str
     when: str = "run"  # "run": always; "test", "build": with those tools; "venv": to make .venv
 
@@ -84,6 +84,8 @@ NEEDS = (
     Need("xvfb", "command", "Xvfb", "test"),
     Need("xauth", "command", "xauth", "test"),
     Need("xdotool", "command", "xdotool", "test"),
+    Need("dbus", "command", "dbus-daemon", "test"),
+    Need("at-spi2-core", "file", "/usr/libexec/at-spi-bus-launcher", "test"),
     Need("poppler-utils", "command", "pdftotext", "test"),
     Need("appstream", "command", "appstreamcli", "test"),
     Need("desktop-file-utils", "command", "desktop-file-validate", "test"),
@@ -98,6 +100,8 @@ def is_present(need: Need) -> bool:
     """Say whether this machine has what `need` names."""
     if need.kind == "command":
         return shutil.which(need.name) is not None
+    if need.kind == "file":
+        return Path(need.name).exists()
     if need.kind == "module":
         return importlib.util.find_spec(need.name) is not None
     if not sys.platform.startswith("linux"):

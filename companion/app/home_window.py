@@ -601,7 +601,9 @@ def _attend(window: PageWindow, home: Home, looks: Looks) -> None:
     from companion.ui.home.reminders import Reminders
     from companion.ui.kit.voice import ReadingAloud
 
-    reading = ReadingAloud(window, lambda: looks.settings.reading_aloud)
+    reading = ReadingAloud(
+        window, lambda: looks.settings.reading_aloud, lambda: looks.settings.speaking
+    )
     reminders = Reminders(
         window, home, lambda: looks.settings.reminders, rings=lambda: looks.settings.ring
     )

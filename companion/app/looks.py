@@ -12,6 +12,7 @@ from companion.services.settings import Paper, Settings, keep, read_settings
 from companion.services.trouble import Trouble
 from companion.system.resources import resource
 from companion.system.settings import SettingsFile
+from companion.ui.kit.keys import use_single_keys
 from companion.ui.kit.presses import SETTLE_SECONDS, Presses, use_presses
 from companion.ui.kit.theme import PALETTES, Theme, apply, current, grown
 from companion.ui.kit.window import PageWindow
@@ -62,8 +63,10 @@ class Looks:
         self._grow()
 
     def follow_system(self, window: QWidget) -> None:
-        """Turn light or dark with the machine, as long as there is a window."""
-        self._application.styleHints().colorSchemeChanged.connect(self._system_turned)
+        """Turn light, dark or high in contrast with the machine, as long as there is a window."""
+        wishes = self._application.styleHints()
+        wishes.colorSchemeChanged.connect(self._system_turned)
+        wishes.accessibility().contrastPreferenceChanged.connect(self._contrast_turned)
         window.destroyed.connect(self._leave_system)
 
     def place(self, window: PageWindow, width: int, height: int) -> None:
@@ -86,18 +89,24 @@ class Looks:
     def _system_turned(self, _scheme: Qt.ColorScheme) -> None:
         self._grow()
 
+    def _contrast_turned(self, _preference: Qt.ContrastPreference) -> None:
+        self._grow()
+
     def _window_gone(self) -> None:
         self._window = None
 
     def _leave_system(self) -> None:
         """The program outlives its window by a moment: nothing is looked for in it any more."""
-        self._application.styleHints().colorSchemeChanged.disconnect(self._system_turned)
+        wishes = self._application.styleHints()
+        wishes.colorSchemeChanged.disconnect(self._system_turned)
+        wishes.accessibility().contrastPreferenceChanged.disconnect(self._contrast_turned)
 
     def _grow(self) -> None:
         if self._theme() != current():
             self._apply()
 
     def _apply(self) -> None:
+        use_single_keys(self.settings.single_keys)
         apply(self._application, self._theme())
         paper = self.settings.paper
         if self._paper != paper:  # not on the way to the first paint, where nothing was set
@@ -115,8 +124,15 @@ class Looks:
     def _palette_name(self) -> str:
         if self.settings.colours != "computer":
             return self.settings.colours
+        if self._contrast() == Qt.ContrastPreference.HighContrast:
+            return "high_contrast"
         wish = self._application.styleHints().colorScheme()
         return "dark" if wish == Qt.ColorScheme.Dark else "light"
+
+    def _contrast(self) -> Qt.ContrastPreference:
+        """What contrast this machine is set to."""
+        wishes = self._application.styleHints()  # held: what it gives goes with it
+        return wishes.accessibility().contrastPreference()
 
 
 def give_icon(window: PageWindow) -> None:

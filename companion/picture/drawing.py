@@ -138,5 +138,11 @@ class Drawing:
 
 
 def described(parts: Iterable[Coded]) -> Coded:
-    """A description of some parts, a sentence each."""
-    return coded("drawn", what=reduce(lambda a, b: coded("drawn_then", first=a, then=b), parts))
+    """A description of some parts, a sentence each; a part may be a description itself."""
+    bare = map(_without_stop, parts)
+    return coded("drawn", what=reduce(lambda a, b: coded("drawn_then", first=a, then=b), bare))
+
+
+def _without_stop(part: Coded) -> Coded:
+    inner = dict(part.values).get("what") if part.code == "drawn" else None
+    return inner if isinstance(inner, Coded) else part

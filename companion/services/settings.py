@@ -15,6 +15,8 @@ Paper = Literal["guess", "a4", "letter"]
 """The size of paper there is; guess: that of where the machine says it stands."""
 PAPERS: tuple[Paper, ...] = ("guess", "a4", "letter")
 TEXT_PERCENTS = (100, 125, 150, 175, 200)
+Speaking = Literal["slow", "usual", "quick"]
+SPEAKING: tuple[Speaking, ...] = ("slow", "usual", "quick")
 PRESSING: tuple[Pressing, ...] = ("quick", "steady", "slow")
 SKIN_TONES: tuple[SkinTone, ...] = ("light", "medium", "dark", "lines")
 COLOURS: tuple[Colours, ...] = ("computer", "light", "dark", "high_contrast")
@@ -26,19 +28,22 @@ class Settings(Record):
 
     `skin_tone` is that of the people in pictures.
 
-    `pressing` is how long a page and a button rest before the next press counts.
-    `helper_view` shows steps from the helper's side; `reading_aloud` offers it where a voice is;
-    `reminders` are shown while the program runs; `ring`: with a sound; `when_closed`: by the
-    desktop too while no window is open. `long_way`: each evening page by page, also where the steps
-    are known. `paper` is what is printed on.
+    `pressing` is how long a page and a button rest before the next press counts;
+    `single_keys`: figures and letters answer from anywhere on a page.
+    `helper_view` shows steps from the helper's side; `reading_aloud` offers it where a voice is,
+    which speaks as fast as `speaking` says; `reminders` are shown while the program runs; `ring`:
+    with a sound; `when_closed`: by the desktop too while no window is open. `long_way`: each
+    evening page by page, also where the steps are known. `paper` is what is printed on.
     """
 
     text_percent: int = 100
     colours: Colours = "computer"
     skin_tone: SkinTone = "light"
     pressing: Pressing = "quick"
+    single_keys: bool = True
     helper_view: bool = False
     reading_aloud: bool = False
+    speaking: Speaking = "usual"
     reminders: bool = True
     ring: bool = False
     when_closed: bool = False
@@ -66,6 +71,8 @@ def read_settings(file: SettingsFile) -> Settings:
         kept.pop("skin_tone", None)
     if kept.get("pressing") not in PRESSING:
         kept.pop("pressing", None)
+    if kept.get("speaking") not in SPEAKING:
+        kept.pop("speaking", None)
     if kept.get("paper") not in PAPERS:
         kept.pop("paper", None)
     return Settings(**kept)

@@ -15,6 +15,7 @@ ROOT = Path(__file__).parents[2]
 KEPT = {
     "is_known": "tests hold every row of the clinic's answers to a known source",
     "fault_rows": "what a page shows, for the hand of a test",
+    "reading_text": "the same of all of a page",
     "zone_in_reach": "the same of a picture",
     "place_of": "the same of a picture",
     "in_view": "the same of a chart",

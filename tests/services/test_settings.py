@@ -31,6 +31,8 @@ def test_without_a_file_there_are_defaults(tmp_path: Path) -> None:
         '{"text_percent": true}',
         '{"colours": "pink"}',
         '{"helper_view": 1}',
+        '{"speaking": "loud"}',
+        '{"single_keys": "no"}',
         '{"unknown": 1}',
     ],
 )

@@ -6,10 +6,11 @@ the other knee are left out here; entries of the whole person (medicine) count f
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterable, Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import date, timedelta
 from enum import StrEnum
+from itertools import pairwise
 
 from companion.care.days import diary_day, is_late
 from companion.care.records import (
@@ -26,6 +27,7 @@ from companion.care.records import (
 )
 from companion.care.tape_applications import tape_applications, taped_days
 from companion.presentation.language import codes
+from companion.presentation.language.figures_in_words import half_point
 from companion.presentation.language.phrases import month_year, phrase, short_day
 from companion.presentation.view.chart import (
     Chart,
@@ -257,17 +259,18 @@ def day_chart(
     plans = tuple(plans)
     worn = (day for day in tape_on_days(entries, plans, side, last_day) if day >= first_day)
     average = _given({day: page.pain_average for day, page in pages.items()})
+    worst = _given({day: page.pain_worst for day, page in pages.items()})
     chart = pain_chart(
         phrase("Pain by day"),
         span,
         average=average,
-        worst=_given({day: page.pain_worst for day, page in pages.items()}),
+        worst=worst,
         now=_given({day: page.pain_now for day, page in pages.items()}),
         taped=worn,
         medicine=(day for day, taken in medicine.items() if taken),
         flares=_inside(flares, span),
         plan_lines=plan_lines_of(plans, first_day, last_day),
-        description=_day_description(side, span, average.values()),
+        description=_day_description(side, span, average, worst),
     )
     if not seen:
         return chart
@@ -362,23 +365,65 @@ def _inside(flares: Iterable[DaySpan], span: DaySpan) -> tuple[DaySpan, ...]:
     return tuple(flare for flare in cut if flare is not None)
 
 
-def _day_description(side: Side, span: DaySpan, averages: Collection[float]) -> str:
-    if not averages:
+def _day_description(
+    side: Side, span: DaySpan, average: Mapping[date, float], worst: Mapping[date, float]
+) -> str:
+    """The chart in words: what was kept, the first and the last days, the worst, the gap."""
+    if not average:
         return phrase(
             "{knee}, {days}. No average pain was recorded.",
             knee=knee_words(side),
             days=days_between(span),
         )
-    return phrase(
-        "{knee}, {days}. Average pain on {kept} of {n} day, from {low:g} to {high:g}.",
-        "{knee}, {days}. Average pain on {kept} of {n} days, from {low:g} to {high:g}.",
-        n=span.days,
-        knee=knee_words(side),
-        days=days_between(span),
-        kept=len(averages),
-        low=min(averages),
-        high=max(averages),
-    )
+    said = [
+        phrase(
+            "{knee}, {days}. Average pain on {kept} of {n} day, from {low:g} to {high:g}.",
+            "{knee}, {days}. Average pain on {kept} of {n} days, from {low:g} to {high:g}.",
+            n=span.days,
+            knee=knee_words(side),
+            days=days_between(span),
+            kept=len(average),
+            low=min(average.values()),
+            high=max(average.values()),
+        )
+    ]
+    first = _mean_of(average, span.first_day)
+    last = _mean_of(average, span.last_day - timedelta(days=_FORTNIGHT - 1))
+    if span.days >= 2 * _FORTNIGHT and first is not None and last is not None:
+        said.append(
+            phrase(
+                "In the first {n} days about {first}, in the last {n} about {last}.",
+                n=_FORTNIGHT,
+                first=half_point(first),
+                last=half_point(last),
+            )
+        )
+    if worst:
+        highest = max(worst.values())
+        on = max(day for day, score in worst.items() if score == highest)
+        said.append(
+            phrase("The worst was {score:g}, last on {day}.", score=highest, day=short_day(on))
+        )
+    gap = _longest_gap(average, span)
+    if gap > 1:
+        said.append(phrase("The longest gap is {n} day.", "The longest gap is {n} days.", n=gap))
+    return " ".join(said)
+
+
+_FORTNIGHT = 14
+
+
+def _mean_of(scores: Mapping[date, float], first_day: date) -> float | None:
+    """The mean of the scores of a fortnight; None without any."""
+    given = [score for day, score in scores.items() if 0 <= (day - first_day).days < _FORTNIGHT]
+    return sum(given) / len(given) if given else None
+
+
+def _longest_gap(scores: Mapping[date, float], span: DaySpan) -> int:
+    """The most days one after the other without a score, 0 for none."""
+    edges = [span.first_day.toordinal() - 1, *sorted(day.toordinal() for day in scores)]
+    edges.append(span.last_day.toordinal() + 1)
+    return max(after - before - 1 for before, after in pairwise(edges))
 
 
 # ---------------------------------------------------------------- the table

@@ -29,7 +29,14 @@ from companion.presentation.view.page import (
     Text,
     Write,
 )
-from companion.services.settings import TEXT_PERCENTS, Colours, Pressing, Settings, SkinTone
+from companion.services.settings import (
+    TEXT_PERCENTS,
+    Colours,
+    Pressing,
+    Settings,
+    SkinTone,
+    Speaking,
+)
 
 
 class ColoursWords(Wording):
@@ -215,11 +222,23 @@ def aloud_view(settings: Settings, *, has_voice: bool) -> PageView:
         heading=phrase("Reading aloud"),
         blocks=(
             Text(_now_on_off(settings.reading_aloud), "quiet"),
+            Text(phrase("Speed: {pace}.", pace=inside(_paces()[settings.speaking])), "quiet"),
             Text(phrase("Each page gets a button that reads it to you.")),
+            Text(phrase("A step that keeps both hands busy is read by itself.")),
             Choose("aloud", phrase("From now on:"), _on_off_options()),
+            Choose(
+                "speaking",
+                phrase("How fast?"),
+                tuple(Option(pace, word) for pace, word in _paces().items()),
+                needed=False,
+            ),
         ),
         main=Button(phrase("Use this")),
     )
+
+
+def _paces() -> dict[Speaking, str]:
+    return {"slow": phrase("Slowly"), "usual": phrase("As usual"), "quick": phrase("Quickly")}
 
 
 def _now_on_off(on: bool) -> str:
@@ -280,6 +299,19 @@ def look_view(settings: Settings) -> PageView:
                 "skin_tone",
                 phrase("Which skin in the pictures?"),
                 tuple(Option(code, words.word) for code, words in _SKIN_TONES.items()),
+                needed=False,
+            ),
+            Choose(
+                "single_keys",
+                phrase("May one key answer from anywhere on a page?"),
+                (
+                    Option(True, phrase("Yes"), phrase("Figures choose, letters lead on")),
+                    Option(
+                        False,
+                        phrase("No, only where I am"),
+                        phrase("For whoever dictates, or brushes keys"),
+                    ),
+                ),
                 needed=False,
             ),
         ),

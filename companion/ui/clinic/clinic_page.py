@@ -17,7 +17,7 @@ from PySide6.QtWidgets import QPushButton, QSizePolicy, QWidget
 from companion.presentation.language.phrases import phrase
 from companion.ui.kit.accessible import give_role
 from companion.ui.kit.buttons import Pressable, body_of, brush, draw_body, draw_ring
-from companion.ui.kit.keys import is_plain
+from companion.ui.kit.keys import is_plain, single_keys
 from companion.ui.kit.page import Page
 from companion.ui.kit.presses import presses
 from companion.ui.kit.text import one_line_width, set_text, show_when
@@ -61,8 +61,8 @@ class WayLine(Pressable, QPushButton):
         self._keys = tuple(keys)
         self.word_type = Type.LABEL_STRONG if here else Type.LABEL
         self.prepare(way.words)
-        if way.key:
-            self.setAccessibleDescription(way.key)
+        said = (phrase("you are here") if here else "", way.key)
+        self.setAccessibleDescription(", ".join(filter(None, said)))
 
     def left_mark(self) -> int:
         if not self._keys:
@@ -102,7 +102,8 @@ class Contents(Tiles):
 
     def __init__(self, name: str, ways: Sequence[Way], here: str, columns: Sequence[int]) -> None:
         super().__init__(columns)
-        give_role(self, QAccessible.Role.Grouping, name)
+        give_role(self, QAccessible.Role.ToolBar, name)
+        self.setAccessibleDescription(phrase("The arrow keys go from line to line"))
         keys = [way.key for way in ways if way.key]
         self.lines = [self.add(WayLine(way, here=way.name == here, keys=keys)) for way in ways]
         stop = next((line for line in self.lines if line.here), None) or self.lines[0]
@@ -238,7 +239,8 @@ class ClinicPage(Page):
             return
         pressed = event.text().upper()
         way = next((way for way in self._ways if way.key and way.key == pressed), None)
-        if way is not None and is_plain(event) and not event.isAutoRepeat():
+        plain = single_keys() and is_plain(event) and not event.isAutoRepeat()
+        if way is not None and plain:
             if presses().counts(event.key(), key=event.key()):
                 self.way_chosen.emit(way.name)
             return

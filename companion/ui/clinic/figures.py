@@ -8,7 +8,6 @@ from functools import lru_cache
 
 from PySide6.QtCore import QPointF, QSize, Qt, Signal
 from PySide6.QtGui import (
-    QAccessible,
     QColor,
     QKeyEvent,
     QPaintEvent,
@@ -21,10 +20,9 @@ from PySide6.QtWidgets import QPushButton, QSizePolicy, QWidget
 
 from companion.care.shown_text import shown
 from companion.presentation.clinic.answers import AnswerRow, ReviewQuestion
-from companion.ui.kit.accessible import give_role
 from companion.ui.kit.buttons import Pressable, brush
 from companion.ui.kit.placed import Placed, stack
-from companion.ui.kit.text import WrappedText, set_text, widest_word
+from companion.ui.kit.text import HeadingWords, WrappedText, set_text, widest_word
 from companion.ui.kit.theme import GRID, REACH, Theme, Type, current
 
 _LABEL_WIDTH = 158
@@ -165,9 +163,7 @@ class AnswerBlock(Placed):
 
     def __init__(self, answer: ReviewQuestion, knees: Sequence[str] = ()) -> None:
         super().__init__()
-        heading = self.add_part(WrappedText(answer.question, Type.STRONG))
-        give_role(heading, QAccessible.Role.Heading)
-        give_role(self, QAccessible.Role.Grouping, answer.question)
+        self.add_part(HeadingWords(answer.question, Type.STRONG))
         self.rows = [FigureRow(row, knees) for row in answer.rows]
         for place, row in enumerate(self.rows):
             self.add_part(row)

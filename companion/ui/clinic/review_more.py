@@ -57,6 +57,7 @@ from companion.services.clinic_periods import Days
 from companion.ui.clinic.export_page import ExportPage
 from companion.ui.clinic.figures import AnswerBlock, PartColumns
 from companion.ui.clinic.review_pages import ReviewPage
+from companion.ui.kit.accessible import LEFT_OUT
 from companion.ui.kit.chart import ChartView
 from companion.ui.kit.controls import (
     Choice,
@@ -69,7 +70,8 @@ from companion.ui.kit.controls import (
 from companion.ui.kit.form import DayBox
 from companion.ui.kit.knee_picture import SMALL_SHARE, KneePicture
 from companion.ui.kit.table import DataTable
-from companion.ui.kit.theme import GRID
+from companion.ui.kit.text import WrappedText
+from companion.ui.kit.theme import GRID, Type
 from companion.ui.kit.tiles import Tiles
 
 MOST_ROWS = 400
@@ -117,7 +119,9 @@ class PainChartPage(ReviewPage):
             )
         )
         self.chart = self.add(ChartView(whole, zooms=True))
-        self._said = self.add(Paragraph(whole.description, quiet=True))
+        self._said = self.add(
+            WrappedText(whole.description, Type.LABEL, colour="quiet", told_as=LEFT_OUT)
+        )
         self.spans.set_value(whole.days)
         self.spans.chosen.connect(self.chart.zoom_to)
         self.chart.zoomed.connect(self._zoomed)

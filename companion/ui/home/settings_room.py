@@ -172,7 +172,8 @@ class SettingsRoom:
         if submitted["aloud"] is False:  # there is no voice, and nothing to set
             self._desk.show_front()
             return
-        self._use({"reading_aloud": submitted["aloud"] == "on"})
+        pace = submitted.get("speaking") or self._desk.doorways.settings().speaking
+        self._use({"reading_aloud": submitted["aloud"] == "on", "speaking": pace})
         self.enter()
 
     def _use(self, wanted: Given) -> None:

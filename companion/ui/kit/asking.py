@@ -12,12 +12,15 @@ from PySide6.QtWidgets import QWidget
 from companion.care.records import Zone
 from companion.presentation.language.phrases import phrase
 from companion.presentation.view import page as view
+from companion.ui.kit.accessible import announce, in_sentences, tell_wrong
 from companion.ui.kit.columns import EVEN_SHARE, WIDE, Part, WidgetT
 from companion.ui.kit.controls import (
+    LEVEL_WORDS,
     ActionRow,
     AskedBeside,
     Bullets,
     Card,
+    CardLevel,
     Choice,
     ChoiceList,
     Doors,
@@ -39,7 +42,8 @@ from companion.ui.kit.controls import (
     UrgentRow,
 )
 from companion.ui.kit.facts import FactList
-from companion.ui.kit.page import Page
+from companion.ui.kit.keys import single_keys
+from companion.ui.kit.page import Opening, Page
 from companion.ui.kit.presses import presses
 from companion.ui.kit.side_by_side import SideBySide
 from companion.ui.kit.text import show_when
@@ -78,6 +82,7 @@ class AskingPage(Page):
         )
         self.view = shown
         self._is_even = _is_even(shown.blocks)
+        self.reads_itself = any(isinstance(one, view.Counting) for one in shown.blocks)
         self._late: list[QuietButton] = []
         """On a stage, what would stand under the picture."""
         if shown.far:
@@ -123,16 +128,26 @@ class AskingPage(Page):
                 main.word_type = Type.HEADING
             self._name_main()
 
+    def opening(self) -> Opening:
+        opening = super().opening()
+        if opening.at_once:
+            return opening
+        first = next((words for words in map(_first_words, self.view.blocks) if words), "")
+        return opening.and_then("" if first == self.view.heading else first)
+
     def words_share(self, width: int) -> float:
         even = width < WIDE and self._is_even
         return EVEN_SHARE if even else super().words_share(width)
 
     def keyPressEvent(self, event: QKeyEvent) -> None:
-        far = self.view.far and self.main is not None and not event.isAutoRepeat()
-        if far and event.key() == Qt.Key.Key_Space and self.main is not None:
+        far = self.view.far or self.reads_itself
+        space = event.key() == Qt.Key.Key_Space and not event.isAutoRepeat()
+        if far and space and self.main is not None:
             if presses().counts(event.key(), key=event.key()):
                 self.main.click()
-        elif len(self._fields) == len(self._reads) == 1 and event.text().isdigit():
+        elif (
+            len(self._fields) == len(self._reads) == 1 and event.text().isdigit() and single_keys()
+        ):
             # What is typed goes into the one field there is: it did nothing.
             self._fields[0].type_here(event.text())
         else:
@@ -186,23 +201,29 @@ class AskingPage(Page):
     def _complete(self) -> bool:
         first: QWidget | None = None
         for _read, answered, problem, control in self._needs:
-            missing = not answered()
-            problem.set_text(phrase("Choose an answer first.") if missing else "")
+            missing = "" if answered() else phrase("Choose an answer first.")
+            problem.set_text(missing, aloud=False)
+            tell_wrong(_told_by(control), missing)
             if missing and first is None:
                 first = control
         for field in self._fields:
             if field.problem() and first is None:
                 field.show_problem(field.problem())
                 first = field
-        if first is not None:
+        if first is not None and _told_by(first).hasFocus():
+            # It gets no focus that a reader could hear of.
+            told = _told_by(first)
+            announce(told, in_sentences(told.accessibleName(), told.accessibleDescription()))
+        elif first is not None:
             first.setFocus()
         return first is None
 
     def _answered(self) -> None:
         """What was missing and is there now is no longer said to be missing."""
-        for _read, answered, problem, _control in self._needs:
+        for _read, answered, problem, control in self._needs:
             if answered():
                 problem.set_text("")
+                tell_wrong(_told_by(control), "")
         self._show_figures()
 
     def _need(
@@ -442,6 +463,7 @@ class AskingPage(Page):
             ),
             3 * GRID,
         )
+        hold.told.connect(self.say_wanted)
         self._reads[block.name] = lambda: hold.seconds_held() or None
 
     def _add_count(self, block: view.Counting) -> None:
@@ -535,6 +557,11 @@ class _AskedQuestion(Paragraph):
         self.setFocusPolicy(Qt.FocusPolicy.ClickFocus)
 
 
+def _told_by(question: QWidget) -> QWidget:
+    """What gets the focus for a question: its words, or the field below them."""
+    return question.focusProxy() or question
+
+
 class _Moving:
     """A picture that moves while its button says so; its loop is drawn when first asked for."""
 
@@ -561,6 +588,8 @@ class _Moving:
 def put_cards(page: Page, block: view.CardBlock) -> None:
     """A card as it stands on every page that shows it: whom to call first and what to do, and
     whom to call where nobody answers."""
+    if block.level in ("emergency", "today"):
+        page.urgent = _card_words(block)
     phones, last = _phones(block.phones), block.no_answer
     others = phones[1:] if last else []
     first = phones[: len(phones) - len(others)]
@@ -574,6 +603,43 @@ def put_cards(page: Page, block: view.CardBlock) -> None:
         page.add(Card(block.level, last, (), others, level_word=""), 0, part="lead")
     if block.note:
         page.add(Paragraph(block.note, quiet=True), GRID)
+
+
+def _card_words(card: view.CardBlock) -> str:
+    """Whom to call, the number before all else."""
+    level = phrase(LEVEL_WORDS[CardLevel(card.level)])
+    first = card.phones[0] if card.phones else None
+    if first is None or not first.number:
+        return in_sentences(level, card.heading)
+    if card.level == "emergency":
+        call = phrase("{level}. Call {number} now.", level=level, number=first.number)
+    else:
+        told = {"level": level, "number": first.number, "who": first.who}
+        call = phrase("{level}. Call {number}: {who}", **told)
+    return in_sentences(call, card.heading)
+
+
+def _first_words(block: view.Block) -> str:
+    """What a block asks, or tells in a paragraph; nothing for one that does neither."""
+    match block:
+        case view.Text():
+            return block.text
+        case view.Callout():
+            return in_sentences(block.heading, block.text)
+        case view.Numbered() | view.Bulleted():
+            return block.items[0]
+        case (
+            view.Choose()
+            | view.Tick()
+            | view.KneeTick()
+            | view.Scale()
+            | view.Number()
+            | view.Write()
+        ):
+            return block.question
+        case view.TwoColumns(_, beside):
+            return next((words for words in map(_first_words, beside) if words), "")
+    return ""
 
 
 def _phones(lines: tuple[view.PhoneLine, ...]) -> list[Phone]:

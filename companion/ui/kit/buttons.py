@@ -378,13 +378,12 @@ class LookOverRow(ActionRow):
     def __init__(self, name: str, value: str, parent: QWidget | None = None) -> None:
         super().__init__(name, value, parent)
         self.setAccessibleName(phrase("{name}: {value}", name=name, value=value))
-        self.setAccessibleDescription(phrase("Leads back to where it was answered"))
+        self.setAccessibleDescription("")
         self._leads = True
 
     def lead_nowhere(self) -> None:
         """Only say it: there is no way back to where it was answered."""
         self._leads = False
-        self.setAccessibleDescription("")
         self.setFocusPolicy(Qt.FocusPolicy.NoFocus)
         self.setAttribute(Qt.WidgetAttribute.WA_TransparentForMouseEvents)
         self.unsetCursor()

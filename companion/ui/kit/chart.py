@@ -32,7 +32,7 @@ from companion.canvas.chart_painter import ChartLook, paint_chart
 from companion.canvas.typesetting import TextStyle
 from companion.presentation.language.phrases import phrase
 from companion.presentation.view.chart import Chart, DaySpan, days_between
-from companion.ui.kit.accessible import announce, give_role
+from companion.ui.kit.accessible import LEFT_OUT, announce, give_role, in_sentences
 from companion.ui.kit.buttons import QuietButton, body_of, brush, draw_body, draw_ring
 from companion.ui.kit.text import WrappedText, set_text, show_when
 from companion.ui.kit.theme import GRID, REACH, Theme, Type, current, faint_line
@@ -61,13 +61,14 @@ class ChartView(QWidget):
         self._in_view = chart.days
         self._day: date | None = None
         self._theme = current()
-        self._title = WrappedText("", Type.STRONG, inset=0)
-        self._axis_words = WrappedText("", Type.LABEL, colour="quiet", inset=0)
+        give_role(self, QAccessible.Role.Chart)
+        # All of it is told with the view itself, once.
+        self._title = WrappedText("", Type.STRONG, inset=0, told_as=LEFT_OUT)
+        self._axis_words = WrappedText("", Type.LABEL, colour="quiet", inset=0, told_as=LEFT_OUT)
         self._plot = _Plot(zooms)
-        self._read = WrappedText("", Type.LABEL, inset=0)
+        self._read = WrappedText("", Type.LABEL, inset=0, told_as=LEFT_OUT)
         self._whole = QuietButton(phrase("Show the whole time"), snug=True)
         show_when(self._whole, False)
-        give_role(self, QAccessible.Role.Chart)
         self.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
         column = QVBoxLayout(self)
         column.setContentsMargins(_PAD, _PAD, _PAD, _PAD)
@@ -93,13 +94,16 @@ class ChartView(QWidget):
         self._axis_words.set_text(chart.score_axis)
         name = chart.title or chart.score_axis
         self.setAccessibleName(name)
-        give_role(self._plot, QAccessible.Role.Graphic, name)
         hint = "" if chart.is_empty else self._hint()
         self.setAccessibleDescription(f"{chart.description} {hint}".strip())
         self._read.set_text(hint)
         show_when(self._read, bool(hint))
         show_when(self._whole, False)
         self._fit()
+
+    def spoken(self) -> str:
+        """What the chart says, without how it is read."""
+        return in_sentences(self._chart.title or self._chart.score_axis, self._chart.description)
 
     def in_view(self) -> DaySpan:
         """The days that are shown."""
@@ -247,7 +251,10 @@ class ChartView(QWidget):
 
 
 class _Plot(pg.GraphicsView):  # type: ignore[misc]
-    """The drawing, and over it what moves. The wheel goes to the page."""
+    """The drawing, and over it what moves. The wheel goes to the page. It is told by the words of
+    the view it stands in."""
+
+    told_as = LEFT_OUT
 
     pointed = Signal(object)
     spanned = Signal(object)

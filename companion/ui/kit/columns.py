@@ -118,6 +118,11 @@ class Columns(Placed):
         self._items.append(_Standing(widget, before, part, follows))
         self.add_part(widget)
 
+    def in_order(self) -> list[QWidget]:
+        """All of it, in the order in which it is read."""
+        ending = [item for item in (self._last, self._end) if item is not None]
+        return [item.widget for item in (*self._items, *ending)]
+
     def put_in(self, widget: QWidget, part: Part) -> None:
         """Let a widget that was added stand in the other part."""
         for item in self._items:

@@ -35,7 +35,14 @@ from PySide6.QtWidgets import (
 )
 
 from companion.presentation.language.phrases import phrase
-from companion.ui.kit.accessible import announce, give_role
+from companion.ui.kit.accessible import (
+    LEFT_OUT,
+    announce,
+    give_role,
+    in_sentences,
+    tell_place,
+    tell_wrong,
+)
 from companion.ui.kit.buttons import (
     ActionRow,
     ChoiceRow,
@@ -56,10 +63,18 @@ from companion.ui.kit.buttons import (
     draw_ring,
     uncheck,
 )
+from companion.ui.kit.count_bar import CountBar
 from companion.ui.kit.keys import digit, is_plain
 from companion.ui.kit.placed import Placed
 from companion.ui.kit.presses import presses
-from companion.ui.kit.text import Paragraph, WrappedText, one_line_width, set_text, show_when
+from companion.ui.kit.text import (
+    HeadingWords,
+    Paragraph,
+    WrappedText,
+    one_line_width,
+    set_text,
+    show_when,
+)
 from companion.ui.kit.theme import GRID, REACH, TARGET_HEIGHT, Type, current
 from companion.ui.kit.tiles import Doors, Tiles
 
@@ -99,35 +114,38 @@ __all__ = [
 # Words
 
 
-class SubHeading(WrappedText):
+class SubHeading(HeadingWords):
     """A heading inside the reading column."""
 
     heads_next = True
 
     def __init__(self, text: str, parent: QWidget | None = None) -> None:
         super().__init__(text, Type.SUBHEADING, parent=parent)
-        give_role(self, QAccessible.Role.Heading)
 
 
 class Problem(WrappedText):
     """One plain sentence beside the thing it is about; hidden while there is none."""
 
+    told_as = QAccessible.Role.AlertMessage
+
     def __init__(self, text: str = "", parent: QWidget | None = None) -> None:
         super().__init__(text, Type.STRONG, parent=parent)
-        give_role(self, QAccessible.Role.AlertMessage)
         show_when(self, bool(text))
 
-    def set_text(self, text: str) -> None:
-        """Show a sentence, or hide again for an empty one. A screen reader says it."""
+    def set_text(self, text: str, *, aloud: bool = True) -> None:
+        """Show a sentence, or hide again for an empty one. A screen reader says it, unless it is
+        told so by what gets the focus."""
         changed = text != self.text()
         super().set_text(text)
         show_when(self, bool(text))
-        if changed and text and self.isVisible():
+        if aloud and changed and text and self.isVisible():
             announce(self, text)
 
 
 class _List(QWidget):
     """Items with a mark before each, the texts hanging in line."""
+
+    told_as = QAccessible.Role.List
 
     def __init__(
         self,
@@ -148,7 +166,6 @@ class _List(QWidget):
         ]
         for item in self._items:
             self._column.addWidget(item)
-        give_role(self, QAccessible.Role.List)
 
     def items(self) -> tuple[str, ...]:
         """The texts in order."""
@@ -157,6 +174,8 @@ class _List(QWidget):
 
 class _Item(WrappedText):
     """One text of a list with its mark hanging in the margin."""
+
+    told_as = QAccessible.Role.ListItem
 
     def __init__(
         self,
@@ -170,7 +189,8 @@ class _Item(WrappedText):
         self._mark = mark
         self._marks = tuple(each for each, _ in all_items)
         super().__init__(text, kind, colour=colour, inset=inset)
-        give_role(self, QAccessible.Role.ListItem, f"{mark} {text}" if mark != "•" else text)
+        if mark != _NO_ORDER:
+            self.setAccessibleName(f"{mark} {text}")
 
     def _hang(self) -> int:
         widest = max(one_line_width(mark, Type.STRONG, current()) for mark in self._marks)
@@ -197,11 +217,14 @@ class _Item(WrappedText):
         painter.end()
 
 
+_NO_ORDER = "•"
+
+
 class Bullets(_List):
     """Short items in no order."""
 
     def __init__(self, items: Iterable[str], parent: QWidget | None = None) -> None:
-        super().__init__([("•", item) for item in items], parent=parent)
+        super().__init__([(_NO_ORDER, item) for item in items], parent=parent)
 
 
 class Steps(_List):
@@ -263,12 +286,21 @@ class ChoiceList(Tiles):
         for number, row in enumerate(self._rows_of_choice, 1):
             row.clicked.connect(self._clicked)
             row.figure = str(number) if number <= MOST_FIGURES else ""
+            tell_place(row, row.line, number, len(choices))
         _rove(self._rows_of_choice, 0)
 
     @property
     def rows(self) -> tuple[ChoiceRow, ...]:
         """The rows in order."""
         return tuple(self._rows_of_choice)
+
+    def spoken(self) -> str:
+        """The answers in one sentence."""
+        answers = "; ".join(
+            phrase("{word}, {line}", word=row.word, line=row.line) if row.line else row.word
+            for row in self.rows
+        )
+        return phrase("Answers: {answers}", answers=answers)
 
     def value(self) -> object | None:
         """The chosen value, or None while nothing is chosen."""
@@ -381,7 +413,6 @@ class LevelGroup(Placed):
         self.level = CardLevel(level)
         self._band, self._inner = _LevelBand(self.level, heading), inner
         super().__init__(self._band, inner)
-        give_role(self, QAccessible.Role.Grouping, heading)
 
     def wanted_width(self) -> int:
         return 720
@@ -415,13 +446,12 @@ _LEVEL_MARGIN = REACH + 2 * GRID
 """Where the rows of a level begin, in pixels: its line stands before them."""
 
 
-class _LevelBand(WrappedText):
+class _LevelBand(HeadingWords):
     """The heading of a level, on its colour, after its sign."""
 
     def __init__(self, level: CardLevel, heading: str) -> None:
         self._level = level
         super().__init__(heading, Type.STRONG, colour=f"on_{level.value}", inset=REACH + GRID)
-        give_role(self, QAccessible.Role.Heading)
 
     def _hang(self) -> int:
         return current().scaled(24) + GRID
@@ -474,8 +504,9 @@ class TickList(Tiles):
         self._ticks = [
             self.add(TickRow(choice.word, choice.line, value=choice.value)) for choice in choices
         ]
-        for row in self._ticks:
+        for number, row in enumerate(self._ticks, 1):
             row.clicked.connect(self._clicked)
+            tell_place(row, row.line, number, len(choices))
 
     @property
     def rows(self) -> tuple[TickRow, ...]:
@@ -550,6 +581,15 @@ class _Boxes(Placed):
         return top
 
 
+class _EndWord(WrappedText):
+    """What one end of a scale means. A screen reader is told so with the box."""
+
+    told_as = LEFT_OUT
+
+    def __init__(self, text: str, alignment: Qt.AlignmentFlag = Qt.AlignmentFlag.AlignLeft) -> None:
+        super().__init__(text, Type.LABEL, colour="quiet", alignment=alignment)
+
+
 class PainScale(QWidget):
     """Eleven equal boxes, 0 to 10, none of them filled until the person answers.
 
@@ -575,6 +615,7 @@ class PainScale(QWidget):
     ) -> None:
         super().__init__(parent)
         give_role(self, QAccessible.Role.Grouping, name)
+        self._ends = low, high
         # Two parents: the toolkit gives one stop of the Tab key to all radio buttons below a
         # parent, and the row that says "cannot say" needs one besides that of the boxes.
         apart = Tiles()
@@ -583,8 +624,8 @@ class PainScale(QWidget):
         self._boxes[10].setAccessibleName(f"10, {high}")
         self._scale = _Boxes(
             self._boxes,
-            WrappedText(low, Type.LABEL, colour="quiet"),
-            WrappedText(high, Type.LABEL, colour="quiet", alignment=Qt.AlignmentFlag.AlignRight),
+            _EndWord(low),
+            _EndWord(high, Qt.AlignmentFlag.AlignRight),
         )
         column = QVBoxLayout(self)
         column.setContentsMargins(0, 0, 0, 0)
@@ -606,6 +647,12 @@ class PainScale(QWidget):
     def boxes(self) -> tuple[ScoreBox, ...]:
         """The eleven boxes, 0 first."""
         return tuple(self._boxes)
+
+    def spoken(self) -> str:
+        """What its ends mean, and what may be said in place of a score."""
+        low, high = self._ends
+        said = phrase("0 to 10. 0 is {low}, 10 is {high}", low=low, high=high)
+        return said if self._cant_say is None else in_sentences(said, self._cant_say.word)
 
     def value(self) -> int | None:
         """The score, or None while there is none."""
@@ -773,7 +820,7 @@ class _LabelledField(QWidget):
     def __init__(self, label: str, editor: QLineEdit | QPlainTextEdit, hint: str) -> None:
         super().__init__()
         self.label = WrappedText(label, Type.LABEL_STRONG, colour="ink")
-        self.hint = WrappedText(hint, Type.LABEL, colour="quiet")
+        self.hint = WrappedText(hint, Type.LABEL, colour="quiet", told_as=LEFT_OUT)
         show_when(self.hint, bool(hint))
         self.frame = _Frame(editor)
         self.complaint = Problem()
@@ -792,9 +839,15 @@ class _LabelledField(QWidget):
         column.addWidget(self.complaint)
         self.setFocusProxy(editor)
 
+    def spoken(self) -> str:
+        """What it asks, in which unit, and what is wrong with what is there."""
+        asked = self.frame.editor.accessibleName()
+        return in_sentences(asked, self.hint.text(), self.complaint.text())
+
     def show_problem(self, sentence: str) -> None:
         """Show one plain sentence under the field; an empty one hides it."""
         self.complaint.set_text(sentence)
+        tell_wrong(self.frame.editor, sentence)
 
 
 class _LineField(_LabelledField):
@@ -842,7 +895,7 @@ class NumberField(_LineField):
         )
         self._editor.setInputMethodHints(Qt.InputMethodHint.ImhFormattedNumbersOnly)
         self._editor.setMaxLength(12)
-        self._unit = WrappedText(unit, Type.BODY, colour="ink")
+        self._unit = WrappedText(unit, Type.BODY, colour="ink", told_as=LEFT_OUT)
         show_when(self._unit, bool(unit))
         self.row.addWidget(self._unit, 0, Qt.AlignmentFlag.AlignVCenter)
         self.row.addStretch(1)
@@ -1022,7 +1075,7 @@ class Phone:
     when: str = ""
 
 
-class _Box(QFrame):
+class _Box(QWidget):
     """A filled box with its own colours and room inside."""
 
     def __init__(self, fill: str, edge: str, edge_width: int, parent: QWidget | None) -> None:
@@ -1067,13 +1120,15 @@ class Card(_Box):
         )
         words = f"on_{self.level.value}"
         name = phrase(LEVEL_WORDS[self.level]) if level_word is None else level_word
-        give_role(self, QAccessible.Role.Grouping, ": ".join(filter(None, (name, heading))))
+        self.spoken_first = name
         if name:
-            self.column.addWidget(WrappedText(name, Type.LABEL_STRONG, colour=words, inset=0))
+            give_role(self, QAccessible.Role.Grouping, name)
+            level_words = WrappedText(
+                name, Type.LABEL_STRONG, colour=words, inset=0, told_as=LEFT_OUT
+            )
+            self.column.addWidget(level_words)
         if heading:
-            title = WrappedText(heading, Type.SUBHEADING, colour=words, inset=0)
-            give_role(title, QAccessible.Role.Heading)
-            self.column.addWidget(title)
+            self.column.addWidget(HeadingWords(heading, Type.SUBHEADING, colour=words, inset=0))
         # Whoever must call sees the number at once: below the steps it would be out of sight. The
         # others are for when nobody answers it.
         first, others = (phones[:1], phones[1:]) if no_answer else (phones, ())
@@ -1121,13 +1176,12 @@ class Notice(_Box):
         pad = REACH + 2 * GRID
         self.column.setContentsMargins(pad, REACH + GRID, pad, REACH + GRID)
         self.column.setSpacing(GRID // 2)
-        self._heading = WrappedText(heading, Type.STRONG, inset=0)
+        self._heading = HeadingWords(heading, Type.STRONG, inset=0)
         show_when(self._heading, bool(heading))
         self._text = WrappedText(text, Type.BODY, inset=0)
         show_when(self._text, bool(text))
         self.column.addWidget(self._heading)
         self.column.addWidget(self._text)
-        give_role(self, QAccessible.Role.Grouping, heading or text)
 
     def set_text(self, text: str) -> None:
         """Show other words."""
@@ -1144,7 +1198,7 @@ class _CountLine(Placed):
     The count's room is that of the whole hold's number, so that nothing jumps as it grows.
     """
 
-    def __init__(self, count: WrappedText, words: WrappedText, widest: str) -> None:
+    def __init__(self, count: CountBar, words: WrappedText, widest: str) -> None:
         super().__init__(count, words)
         self._count, self._words, self._widest = count, words, widest
 
@@ -1176,6 +1230,8 @@ class HoldTimer(QWidget):
     """
 
     finished = Signal()
+    told = Signal(str)
+    """What is said aloud: at its start, its half and its end."""
 
     def __init__(
         self,
@@ -1198,12 +1254,9 @@ class HoldTimer(QWidget):
         self._timer = QTimer(self)
         self._timer.setInterval(200)
         self._timer.timeout.connect(self.tick)
-        give_role(
-            self,
-            QAccessible.Role.Grouping,
-            phrase("Hold for {n} second", "Hold for {n} seconds", n=seconds),
-        )
-        self._count = WrappedText("0", Type.COUNT)
+        self._whole = phrase("Hold for {n} second", "Hold for {n} seconds", n=seconds)
+        self._count = CountBar(self._whole)
+        self._half_told = False
         self._below = WrappedText("", Type.BODY, colour="quiet")
         self._button = QuietButton(phrase("Ready, start"))
         self._button.clicked.connect(self._pressed)
@@ -1239,6 +1292,8 @@ class HoldTimer(QWidget):
             self._since = self._clock()
             self._timer.start()
             self._show()
+            self._half_told = self._held_now() * 2 >= self._seconds
+            self._tell(phrase("Get ready") if self._held_now() < 0 else self._whole)
 
     def pause(self) -> None:
         """Stop counting; what was held is kept where a pause is allowed."""
@@ -1266,10 +1321,17 @@ class HoldTimer(QWidget):
             self._since = None
             self._timer.stop()
             self._show()
-            announce(self, self._below.text())
+            self._tell(self._below.text())
             self.finished.emit()
         else:
             self._show()
+            if not self._half_told and self._held_now() * 2 >= self._seconds:
+                self._half_told = True
+                self._tell(phrase("Half"))
+
+    def _tell(self, words: str) -> None:
+        announce(self, words)
+        self.told.emit(words)
 
     def hideEvent(self, event: QHideEvent) -> None:
         # Nobody holds for a page that is not on the screen.
@@ -1299,9 +1361,8 @@ class HoldTimer(QWidget):
         if self._button.word != word:
             self._button.set_words(word)
         to_go = math.ceil(-self._held_now()) if self.is_running() else 0
-        count = str(max(to_go, self.seconds_held()))
-        if self._count.text() != count:
-            self._count.set_text(count)
+        held = self.seconds_held()
+        self._count.show_count(max(to_go, held), passed=held, of=self._seconds)
         if self.is_finished():
             line = (
                 phrase("{n} second held", "{n} seconds held", n=self._seconds)

@@ -7,7 +7,8 @@ from collections.abc import Sequence
 from PySide6.QtGui import QAccessible
 from PySide6.QtWidgets import QWidget
 
-from companion.ui.kit.accessible import give_role
+from companion.presentation.language.phrases import phrase
+from companion.ui.kit.accessible import LEFT_OUT
 from companion.ui.kit.placed import Placed
 from companion.ui.kit.text import WrappedText, one_line_width, widest_word
 from companion.ui.kit.theme import GRID, Theme, Type, current
@@ -17,7 +18,9 @@ _MOST_NAME_SHARE = 0.4
 
 
 class FactList(Placed):
-    """Rows of a name and its value."""
+    """Rows of a name and its value. A screen reader is told each row as one."""
+
+    told_as = QAccessible.Role.List
 
     def __init__(self, rows: Sequence[tuple[str, str]], parent: QWidget | None = None) -> None:
         super().__init__(parent=parent)
@@ -38,10 +41,9 @@ class FactList(Placed):
             part.hide()
             part.deleteLater()
         for name, value in rows:
-            self.add_part(WrappedText(name, Type.BODY, colour="quiet"))
-            told = self.add_part(WrappedText(value, Type.STRONG))
-            told.setAccessibleName(f"{name}: {value}")
-        give_role(self, QAccessible.Role.Grouping, ", ".join(name for name, _ in rows))
+            self.add_part(WrappedText(name, Type.BODY, colour="quiet", told_as=LEFT_OUT))
+            row = WrappedText(value, Type.STRONG, told_as=QAccessible.Role.ListItem)
+            self.add_part(row).setAccessibleName(phrase("{name}: {value}", name=name, value=value))
 
     def _pairs(self) -> list[tuple[WrappedText, WrappedText]]:
         words = [part for part in self.parts() if isinstance(part, WrappedText)]

@@ -15,7 +15,7 @@ from PySide6.QtGui import QKeyEvent, QResizeEvent
 from PySide6.QtWidgets import QLineEdit, QSizePolicy, QVBoxLayout, QWidget
 
 from companion.presentation.language.phrases import phrase
-from companion.ui.kit.accessible import announce
+from companion.ui.kit.accessible import announce, in_sentences, tell_wrong
 from companion.ui.kit.buttons import QuietButton, TickRow
 from companion.ui.kit.controls import (
     Choice,
@@ -137,6 +137,7 @@ class FieldBox(QWidget):
         with self._room.steady():
             if spoken != self._problem.text():
                 self._problem.set_text(spoken)
+                tell_wrong(self._told_by(), spoken)
             if noted != self._advice.text():
                 self._advice.set_text(noted)
                 show_when(self._advice, bool(noted))
@@ -195,6 +196,14 @@ class FieldBox(QWidget):
 
     def _tell(self, answer: Answer) -> None:
         self.changed.emit(self.key, answer)
+
+    def _told_by(self) -> QWidget:
+        """What a screen reader is on while this is answered."""
+        asked = getattr(self, "field", None)
+        if isinstance(asked, ChoiceList | TickList):
+            return asked
+        proxy = self.focusProxy()
+        return self if proxy is None else proxy.focusProxy() or proxy
 
 
 class NumberBox(FieldBox):
@@ -340,8 +349,7 @@ class ChooseBox(FieldBox):
         self._settle(WrappedText(label, Type.LABEL_STRONG), self.field)
         self.setFocusProxy(self.field.rows[0])
         self.field.chosen.connect(self._tell)
-        for row in self.field.rows:
-            row.setAccessibleDescription(about)
+        self.field.setAccessibleDescription(about)
 
     def answer(self) -> Answer:
         return self.field.value()  # type: ignore[return-value]  # the choices' own values
@@ -421,9 +429,7 @@ class YesNoBox(FieldBox):
         self._settle(_Beside(texts, self.field))
         self.setFocusProxy(self.field.rows[0])
         self.field.chosen.connect(self._tell)
-        for row in self.field.rows:
-            row.setAccessibleName(phrase("{answer}: {label}", answer=row.word, label=label))
-            row.setAccessibleDescription(phrase("{line} {about}", line=line, about=about))
+        self.field.setAccessibleDescription(about)
 
     def set_line(self, line: str) -> None:
         if line != self._line.text():
@@ -491,4 +497,4 @@ def _describe(field: QWidget, hint: str, about: str) -> None:
     """What a screen reader says after the label: range and source, without a key."""
     editor = field.focusProxy()
     if editor is not None:
-        editor.setAccessibleDescription(" ".join(words for words in (hint, about) if words))
+        editor.setAccessibleDescription(in_sentences(hint, about))

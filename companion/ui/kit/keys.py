@@ -2,7 +2,8 @@
 
 Enter presses the focused button, else the page's main button; it never chooses an answer, and a
 held-down Enter never runs on into the next page. Digits answer one question of the page: the one
-that has the focus, else the first that is open.
+that has the focus, else the first that is open. Whoever dictates, or whose hand brushes keys, may
+have figures and letters answer only where the focus is (WCAG 2.2, 2.1.4).
 """
 
 from __future__ import annotations
@@ -29,6 +30,19 @@ class TakesKeys(Protocol):
     def take_figures(self, *, here: bool, framed: bool) -> None:
         """Show by what figures it is answered, where figures go `here`; `framed`, that they go to
         this question of several."""
+
+
+_SINGLE_KEYS = [True]
+
+
+def use_single_keys(wanted: bool) -> None:
+    """Let figures and letters answer from anywhere on a page, or only where the focus is."""
+    _SINGLE_KEYS[0] = wanted
+
+
+def single_keys() -> bool:
+    """Whether figures and letters answer from anywhere on a page."""
+    return _SINGLE_KEYS[0]
 
 
 _TAKING: dict[type, bool] = {}

@@ -36,6 +36,7 @@ from companion.picture.hands_on import FRAMES_A_SECOND
 from companion.picture.knee import Knee
 from companion.picture.scenes import ZONES, zone_middle, zones_picture
 from companion.picture.views import View, Viewpoint
+from companion.presentation.language.phrases import phrase
 from companion.presentation.language.said import said_words
 from companion.services.settings import SkinTone
 from companion.ui.kit.accessible import announce, give_role
@@ -128,6 +129,10 @@ class KneePicture(QWidget):
         policy.setHeightForWidth(True)
         self.setSizePolicy(policy)
         give_role(self, QAccessible.Role.Graphic, said_words(drawing.description))
+
+    def spoken(self) -> str:
+        """What it shows."""
+        return self.accessibleName()
 
     def drawing(self) -> Drawing:
         """What is shown when nothing moves."""
@@ -264,6 +269,7 @@ class ZonePicture(KneePicture):
         self._at_zone: Zone = "behind_kneecap"
         super().__init__(zones_picture(side, viewpoint, knee=self._knee), parent=parent)
         self.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
+        self.setAccessibleDescription(phrase("Arrow keys go from place to place, Space ticks one"))
 
     def set_marked(self, zones: Collection[Zone]) -> None:
         """Show these zones as marked."""
@@ -309,6 +315,7 @@ class ZonePicture(KneePicture):
             what = ("key", self._at_zone)
             if not event.isAutoRepeat() and presses().counts(what, key=event.key()):
                 self.zone_pressed.emit(self._at_zone)
+                self._say_zone()
             return
         way = _ARROWS.get(Qt.Key(event.key()))
         if way is None:
@@ -316,7 +323,15 @@ class ZonePicture(KneePicture):
             return
         self._at_zone = self._next_zone(way)
         self.update()
-        announce(self, said_words(ZONES[self._at_zone]))
+        self._say_zone()
+
+    def _say_zone(self) -> None:
+        """The zone that is in reach, and whether it is ticked."""
+        zone = said_words(ZONES[self._at_zone])
+        if self._at_zone in self._marked:
+            announce(self, phrase("{zone}, ticked", zone=zone))
+        else:
+            announce(self, phrase("{zone}, not ticked", zone=zone))
 
     def _next_zone(self, way: complex) -> Zone:
         """The nearest zone in a direction of the page; the same one when there is none."""

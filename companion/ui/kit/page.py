@@ -8,6 +8,7 @@ in words say so.
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator
+from dataclasses import dataclass, replace
 
 from PySide6.QtCore import QEvent, QPoint, QPointF, QRect, QRectF, QSize, Qt, Signal
 from PySide6.QtGui import (
@@ -35,8 +36,16 @@ from PySide6.QtWidgets import (
 )
 
 from companion.presentation.language.phrases import phrase
-from companion.ui.kit.accessible import give_role
-from companion.ui.kit.buttons import STOP_KEY, MainButton, Pressable, QuietButton, StopButton, brush
+from companion.ui.kit.accessible import LEFT_OUT, in_sentences, is_left_out
+from companion.ui.kit.buttons import (
+    STOP_KEY,
+    MainButton,
+    Pressable,
+    QuietButton,
+    StopButton,
+    brush,
+    draw_frame,
+)
 from companion.ui.kit.columns import (
     MARGIN,
     SIDE,
@@ -48,10 +57,10 @@ from companion.ui.kit.columns import (
     one_column,
     two_columns,
 )
-from companion.ui.kit.keys import TakesKeys, is_enter, is_plain, taking_keys
+from companion.ui.kit.keys import TakesKeys, is_enter, is_plain, single_keys, taking_keys
 from companion.ui.kit.placed import Placed, height_of, stack
 from companion.ui.kit.presses import presses
-from companion.ui.kit.text import WrappedText, one_line_width, show_when
+from companion.ui.kit.text import HeadingWords, WrappedText, one_line_width, show_when
 from companion.ui.kit.theme import GRID, REACH, Type, current
 from companion.ui.kit.tiles import Tiles
 
@@ -67,6 +76,26 @@ _SCROLL_KEYS = (
 )
 
 
+@dataclass(frozen=True, slots=True)
+class Readable:
+    """One thing of a page and what a voice says of it."""
+
+    widget: QWidget
+    words: str
+
+
+@dataclass(frozen=True, slots=True)
+class Opening:
+    """What is said when a page comes up; `at_once` cuts off whatever is being said."""
+
+    words: str
+    at_once: bool = False
+
+    def and_then(self, words: str) -> Opening:
+        """With more behind."""
+        return replace(self, words=in_sentences(self.words, words))
+
+
 class Page(QWidget):
     """A page. Build it by adding to the reading column, then naming the main button.
 
@@ -79,6 +108,8 @@ class Page(QWidget):
     most_width: int | None = None
     """For a page of one wide column, such as a table: the most it takes, in pixels at 100 % text;
     see `Theme.column`. Other pages open into two columns where there is room."""
+    reads_itself = False
+    """True for a page that is done with both hands: a voice that is wanted begins by itself."""
     asks_nothing = False
     """True for a page that is only read: a reminder may lie over it at any time."""
 
@@ -109,18 +140,20 @@ class Page(QWidget):
         self._stand: QWidget | None = None
         self._spare: Tiles | None = None
         self.first_focus: QWidget | None = None
+        self.urgent = ""
+        """What a card on the page says before all else, where somebody must be called at once."""
         self._enter_presses_main = enter_presses_main
         self._main_last = False
         self._kept: list[object] = []
         self._seen_since: float | None = None
+        self._read_frame: ReadFrame | None = None
         self._follows_focus = False  # a page may be hidden again before it was ever shown
 
         self._beside = beside
         self._strip = _Strip(above, plan_mark, self.frame)
-        self.heading = WrappedText(heading, Type.HEADING)
+        self.heading = HeadingWords(heading, Type.HEADING, level=1)
         self.heading.setFocusPolicy(Qt.FocusPolicy.ClickFocus)
-        give_role(self.heading, QAccessible.Role.Heading)
-        self._column = _Column(heading, self.frame, opens=self.most_width is None)
+        self._column = _Column(self.frame, opens=self.most_width is None)
         self._column.content.add(self.heading, 0, "lead", follows=False)
         self._more = _More()
         self._more.clicked.connect(self._column.one_screen_down)
@@ -259,35 +292,54 @@ class Page(QWidget):
 
     # Reading
 
+    def opening(self) -> Opening:
+        """What a screen reader says after the heading: all that stands over it, and what is asked
+        first, before it names the first answer. What is urgent comes before all of it, at once."""
+        heading = "" if self.first_focus is None else self.heading_text()
+        words = in_sentences(self.urgent, heading, self._strip.said())
+        return Opening(words, at_once=bool(self.urgent))
+
     def heading_text(self) -> str:
         """The words of the heading."""
         return self.heading.text()
 
     def reading_text(self) -> str:
-        """Everything in sight in reading order, one item a line: what Read aloud speaks."""
-        found: list[tuple[bool, int, int, str]] = []
-        frame = self._column.frame()
-        for thing in self._readable(self):
-            place = thing.mapTo(self, thing.rect().topLeft())
-            words = thing.text()
-            if isinstance(thing, Pressable):
-                end = "" if thing.word.endswith((".", "?")) else "."
-                words = f"{thing.word}{end} {thing.line}" if thing.line else thing.word
-            right = frame.is_two and place.x() >= frame.words_left
-            right = right and not self._strip.isAncestorOf(thing)
-            found.append((right, place.y(), place.x(), words))
-        return "\n".join(words for *_, words in sorted(found) if words)
+        """Everything in sight in reading order, one item a line."""
+        return "\n".join(line.words for line in self.reading_lines())
 
-    def _readable(self, parent: QWidget) -> Iterator[WrappedText | Pressable]:
-        for child in parent.children():
-            if not isinstance(child, QWidget) or child.isHidden():
+    def reading_lines(self) -> list[Readable]:
+        """What Read aloud speaks: what a screen reader is told, in the order in which the page was
+        made, wherever its parts stand; the main button last."""
+        return [line for line in self._readable(self) if line.words]
+
+    def _readable(self, parent: QWidget) -> Iterator[Readable]:
+        for child in _in_order(parent):
+            apart = child in (self._bar, self._more, self._beside)
+            if apart or child.isHidden() or is_left_out(child):
                 continue
-            if child in (self._bar, self._more):
-                continue
-            if isinstance(child, WrappedText | Pressable):
-                yield child
+            whole = getattr(child, "spoken", None)
+            if callable(whole):
+                yield Readable(child, whole())
+            elif isinstance(child, Pressable):
+                yield Readable(child, in_sentences(child.word, child.line))
+            elif isinstance(child, WrappedText):
+                yield Readable(child, child.accessibleName())
             else:
+                yield Readable(child, getattr(child, "spoken_first", ""))
                 yield from self._readable(child)
+
+    def name_reading_aloud(self, word: str) -> None:
+        """What pressing Read aloud does now."""
+        if self._bar.read_aloud is not None and self._bar.read_aloud.word != word:
+            self._bar.read_aloud.set_words(word)
+
+    def frame_what_is_read(self, widget: QWidget | None) -> None:
+        """Frame what is being read, and bring it into sight; None: nothing is."""
+        if self._read_frame is None:
+            self._read_frame = ReadFrame(self._column.content)
+        self._read_frame.put_round(widget)
+        if widget is not None and self._column.content.isAncestorOf(widget):
+            self._column.bring_into_sight(widget)
 
     @property
     def bar(self) -> _Bar:
@@ -376,6 +428,8 @@ class Page(QWidget):
                 return taker
             if focused is not None and focused in _questions_of(taker):
                 return taker
+        if not single_keys():
+            return None
         return next((taker for taker in takers if not taker.is_answered()), None) or (
             takers[0] if len(takers) == 1 else None
         )
@@ -476,6 +530,8 @@ class Page(QWidget):
         ]
         last = inside[-1]  # the heading at least
         beside = [] if self._beside is None else self._beside.findChildren(QWidget)
+        for part in self._bar.buttons():
+            part.raise_()  # a reader goes by the order in which parts lie over each other
         for button in (self.main, *beside, *self._bar.buttons()):
             if button is not None:
                 QWidget.setTabOrder(last, button)
@@ -582,6 +638,39 @@ class Page(QWidget):
         return done
 
 
+def _in_order(parent: QWidget) -> list[QWidget]:
+    """The parts of a widget as they were put into it: some are made, or moved, later."""
+    if isinstance(parent, Columns):
+        return parent.in_order()
+    if isinstance(parent, Placed):
+        return parent.parts()
+    return [child for child in parent.children() if isinstance(child, QWidget)]
+
+
+class ReadFrame(QWidget):
+    """The frame round what is being read; nothing can be pressed on it."""
+
+    told_as = LEFT_OUT
+
+    def __init__(self, column: QWidget) -> None:
+        super().__init__(column)
+        self.setAttribute(Qt.WidgetAttribute.WA_TransparentForMouseEvents)
+        self.hide()
+
+    def put_round(self, widget: QWidget | None) -> None:
+        """Stand round a widget of the column; None or another one: nowhere."""
+        column = self.parentWidget()
+        if widget is None or column is None or not column.isAncestorOf(widget):
+            self.hide()
+            return
+        self.setGeometry(QRect(widget.mapTo(column, QPoint(0, 0)), widget.size()))
+        self.raise_()
+        self.show()
+
+    def paintEvent(self, event: QPaintEvent) -> None:
+        draw_frame(self)
+
+
 def _questions_of(taker: TakesKeys) -> tuple[object, ...]:
     """The words that ask what a control answers, as far as they stand apart from it."""
     asked_by = getattr(taker, "asked_by", None)
@@ -598,14 +687,16 @@ def _framed(line: QHBoxLayout, below: int = 0) -> QHBoxLayout:
 class _Column(QScrollArea):
     """What there is to read: it scrolls up and down only."""
 
-    def __init__(self, name: str, frame: Callable[[int], PageFrame], *, opens: bool) -> None:
+    told_as = QAccessible.Role.Client
+    """The toolkit would take it for a pane of its own."""
+
+    def __init__(self, frame: Callable[[int], PageFrame], *, opens: bool) -> None:
         super().__init__()
         self.setWidgetResizable(True)
         self.setFrameShape(QFrame.Shape.NoFrame)
         self.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
         # Keys reach the column from wherever the focus is on the page.
         self.setFocusPolicy(Qt.FocusPolicy.NoFocus)
-        give_role(self, QAccessible.Role.Pane, name)
         # Its own view, for the one the toolkit makes would be new to Python each time, and finding
         # out what it is costs the start thirty milliseconds.
         self.view = QWidget()
@@ -771,6 +862,10 @@ class _Strip(Placed):
         show_when(self._mark, bool(plan_mark))
         show_when(self, bool(above or plan_mark))
 
+    def said(self) -> str:
+        """Both, as a reader says them."""
+        return in_sentences(self._above.text(), self._mark.text())
+
     def set_kind(self, kind: Type) -> None:
         """Another size for the words that are no mark."""
         self._above.set_kind(kind)
@@ -819,9 +914,11 @@ def _more_words() -> tuple[str, str]:
 class _More(Pressable, QPushButton):
     """Says that the column goes on below, and scrolls there when pressed with the mouse.
 
-    Not a stop of the Tab key: Page Down does the same from anywhere.
+    Not a stop of the Tab key: Page Down does the same from anywhere. Whoever is read to has the
+    whole page anyway.
     """
 
+    told_as = LEFT_OUT
     word_type = Type.LABEL_STRONG
     least_height = 0
     pad_across = 0

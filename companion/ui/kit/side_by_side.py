@@ -6,6 +6,8 @@ from collections.abc import Sequence
 
 from PySide6.QtWidgets import QWidget
 
+from companion.presentation.language.phrases import phrase
+from companion.ui.kit.accessible import LEFT_OUT
 from companion.ui.kit.controls import SubHeading
 from companion.ui.kit.placed import Placed, height_of
 from companion.ui.kit.text import WrappedText
@@ -33,9 +35,11 @@ class SideBySide(Placed):
         for number, head in enumerate(heads):
             column: list[QWidget] = [self.add_part(SubHeading(head))]
             for name, values in rows:
-                column.append(self.add_part(WrappedText(name, Type.BODY, colour="quiet")))
-                told = self.add_part(WrappedText(values[number], Type.STRONG))
-                told.setAccessibleName(f"{name}: {values[number]}")
+                value = values[number]
+                words = WrappedText(name, Type.BODY, colour="quiet", told_as=LEFT_OUT)
+                column.append(self.add_part(words))
+                told = self.add_part(WrappedText(value, Type.STRONG))
+                told.setAccessibleName(phrase("{name}: {value}", name=name, value=value))
                 column.append(told)
             self._columns.append(column)
 

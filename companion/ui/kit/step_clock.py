@@ -8,7 +8,7 @@ import time
 from collections.abc import Callable
 
 from PySide6.QtCore import QEvent, QRectF, QTimer, Signal
-from PySide6.QtGui import QAccessible, QHideEvent, QPaintEvent
+from PySide6.QtGui import QHideEvent, QPaintEvent
 from PySide6.QtWidgets import QApplication
 
 from companion.care.counting import Beat, CountedSoFar, counted, length, moment
@@ -19,10 +19,11 @@ from companion.presentation.view.count_words import (
     count_words,
     together_words,
 )
-from companion.ui.kit.accessible import announce, give_role
+from companion.ui.kit.accessible import announce
 from companion.ui.kit.buttons import brush, draw_body
+from companion.ui.kit.count_bar import CountBar
 from companion.ui.kit.placed import Placed
-from companion.ui.kit.text import WrappedText, one_line_width, set_text, widest_word
+from companion.ui.kit.text import WrappedText, one_line_width, set_text, show_when, widest_word
 from companion.ui.kit.theme import GRID, REACH, Type, current
 
 FLASH_MS = 450
@@ -60,7 +61,7 @@ class StepClock(Placed):
         self._whole = count_words(beats) if not steps else together_words(beats, len(steps))
         self._words = {self._whole, phrase("Done"), *map(beat_words, beats)}
         self._said: tuple[int, bool] | None = None
-        self._count = WrappedText("", Type.COUNT)
+        self._count = CountBar(phrase("Seconds"))
         self._which = WrappedText("", Type.HEADING)
         self._round = WrappedText("", Type.BODY, colour="quiet")
         super().__init__(self._count, self._which, self._round)
@@ -71,7 +72,6 @@ class StepClock(Placed):
         self._flash.setSingleShot(True)
         self._flash.setInterval(FLASH_MS)
         self._flash.timeout.connect(self._flash_over)
-        give_role(self, QAccessible.Role.Grouping, self._whole)
         self._show()
 
     # Asked
@@ -175,13 +175,14 @@ class StepClock(Placed):
         told = phrase("Done") if self.is_finished() else beat_words(beat)
         if not self.is_begun():
             told = self._whole
+        self._count.show_count(to_come, passed=beat.seconds - to_come, of=beat.seconds)
         for words, text in (
-            (self._count, str(to_come)),
             (self._which, told),
             (self._round, "" if self.is_finished() else beat_round(beat, self._steps)),
         ):
             if words.text() != text:
                 words.set_text(text)
+            show_when(words, bool(text))
 
     # Laid out
 

@@ -78,10 +78,8 @@ class _TableTexts(QAbstractTableModel):
         if role == Qt.ItemDataRole.DisplayRole:
             return MISSING if text is None else text
         if role == Qt.ItemDataRole.AccessibleTextRole:
-            said = phrase(MISSING_SAID) if text is None else text
-            if self._is_head(index.row()):
-                return said
-            return f"{self.headers[index.column()]}: {said}"
+            # The head of its column is said by the reader itself.
+            return phrase(MISSING_SAID) if text is None else text
         if role == Qt.ItemDataRole.TextAlignmentRole:
             return Qt.AlignmentFlag.AlignLeft | Qt.AlignmentFlag.AlignVCenter
         if role == Qt.ItemDataRole.FontRole and self._is_head(index.row()):
@@ -224,6 +222,13 @@ class DataTable(QWidget):
         view.installEventFilter(self)
         self.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Minimum)
         self.set_rows(headers, rows)
+
+    def spoken(self) -> str:
+        """Its name and size: a voice does not read cells."""
+        rows = len(self._rows.rows)
+        return phrase(
+            "A table, {name}: {n} row", "A table, {name}: {n} rows", name=self._name, n=rows
+        )
 
     def lead_on(self, to: Callable[[int], None]) -> None:
         """Let rows lead on: a click on one, or Enter, calls `to` with its number."""

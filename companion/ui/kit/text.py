@@ -10,10 +10,19 @@ import math
 from functools import lru_cache
 
 from PySide6.QtCore import QEvent, QPointF, QSize, Qt
-from PySide6.QtGui import QColor, QFontMetricsF, QPainter, QPaintEvent, QTextLayout, QTextOption
+from PySide6.QtGui import (
+    QAccessible,
+    QColor,
+    QFontMetricsF,
+    QPainter,
+    QPaintEvent,
+    QTextLayout,
+    QTextOption,
+)
 from PySide6.QtWidgets import QLabel, QSizePolicy, QWidget
 
 from companion.care.shown_text import shown
+from companion.ui.kit.accessible import ToldAs, give_role, tell_level
 from companion.ui.kit.theme import REACH, Theme, Type, current
 
 _LINE_BREAK = "\u2028"
@@ -104,7 +113,8 @@ def show_when(widget: QWidget, wanted: bool) -> None:
 
 
 class WrappedText(QLabel):
-    """A wrapped text. `colour` names a field of the palette; `inset` keeps it off the edges."""
+    """A wrapped text. `colour` names a field of the palette; `inset` keeps it off the edges;
+    `told_as` is what a screen reader takes it for, where that is not a plain text."""
 
     def __init__(
         self,
@@ -114,9 +124,12 @@ class WrappedText(QLabel):
         colour: str = "ink",
         inset: int = REACH,
         alignment: Qt.AlignmentFlag = Qt.AlignmentFlag.AlignLeft,
+        told_as: ToldAs | None = None,
         parent: QWidget | None = None,
     ) -> None:
         super().__init__(parent)
+        if told_as is not None:
+            give_role(self, told_as)
         self._kind = kind
         self._colour = colour
         self._inset = inset
@@ -186,6 +199,25 @@ class WrappedText(QLabel):
         colour = getattr(current().palette, self._colour)
         self.setting(self.width()).draw(painter, self._inset, 0, colour)
         painter.end()
+
+
+class HeadingWords(WrappedText):
+    """A heading: `level` 1 is that of the page."""
+
+    told_as = QAccessible.Role.Heading
+
+    def __init__(
+        self,
+        text: str,
+        kind: Type,
+        *,
+        level: int = 2,
+        colour: str = "ink",
+        inset: int = REACH,
+        parent: QWidget | None = None,
+    ) -> None:
+        super().__init__(text, kind, colour=colour, inset=inset, parent=parent)
+        tell_level(self, level)
 
 
 class Paragraph(WrappedText):

@@ -112,12 +112,13 @@ class PageWindow(QMainWindow):
         sheet, self._sheet = self._sheet, None
         before, self._focus_before = self._focus_before, None
         if self._page is not None:
-            self._stack.setCurrentWidget(self._page)
             if restore_focus:
+                self._put_over(self._page)
                 if before is not None and self._page.isAncestorOf(before):
                     before.setFocus(Qt.FocusReason.OtherFocusReason)
                 else:
                     self._page.take_focus()
+            self._stack.setCurrentWidget(self._page)
         self._discard(sheet)
 
     def _bring(self, page: Page) -> None:
@@ -125,9 +126,20 @@ class PageWindow(QMainWindow):
             self._stack.addWidget(page)
         if not self._painted:
             page.heading.installEventFilter(self)
-        self._stack.setCurrentWidget(page)
+        self._put_over(page)
         page.take_focus()
-        announce(page.heading, page.heading_text(), at_once=True)
+        self._stack.setCurrentWidget(page)
+        opening = page.opening()
+        if opening.words:
+            announce(page.heading, opening.words, at_once=opening.at_once)
+
+    def _put_over(self, page: Page) -> None:
+        """Show a page over the one before it. Were that hidden first it would hand the focus on to
+        whatever is next, and a screen reader would name each stop on the way."""
+        if self._stack.currentWidget() not in (None, page):
+            page.setGeometry(self._stack.rect())
+            page.raise_()
+            page.show()
 
     def _discard(self, page: Page) -> None:
         page.hide()

@@ -230,10 +230,27 @@ def test_the_view_counts_days_and_speaks_for_the_picture() -> None:
     assert view.heading == "Right knee, 12 Oct to 25 Oct"
     assert view.counted == "Pain written down on 12 of 14 days."
     assert view.day_chart.description == (
-        "Right knee, 12 Oct to 25 Oct. Average pain on 12 of 14 days, from 4 to 5."
+        "Right knee, 12 Oct to 25 Oct. Average pain on 12 of 14 days, from 4 to 5. "
+        "The worst was 7, last on 24 Oct."
     )
     assert not view.is_empty
     assert record_view([], [own], "right", Span.ALL, day(55)).is_empty
+
+
+def test_whoever_cannot_see_the_chart_is_told_its_course_worst_and_gap() -> None:
+    book = DiaryBuilder()
+    for number in range(40):
+        if not 20 <= number < 26:
+            start = 6 if number < 14 else 4
+            book.page(
+                number, start if number % 2 else start + 1, pain_worst=9 if number == 3 else 8
+            )
+    chart = day_chart(book.entries, [plan()], "right", day(0), day(39))
+    # By hand: fortnights of seven 6s and seven 7s, and seven 4s and seven 5s; days 20 to 25 empty.
+    assert chart.description.endswith(
+        "Average pain on 34 of 40 days, from 4 to 7. In the first 14 days about 6½, in the last 14 "
+        "about 4½. The worst was 9, last on 3 Sep. The longest gap is 6 days."
+    )
 
 
 def test_flares_are_cut_to_the_chart() -> None:

@@ -37,11 +37,12 @@ def people(tmp_path_factory: pytest.TempPathFactory) -> dict[str, DemoPerson]:
 @pytest.fixture
 def window(qtbot: QtBot, qapp: QApplication) -> Iterator[PageWindow]:
     apply(qapp, Theme())
-    made = PageWindow("Home")
-    made.resize(*SIZE)
-    yield made
-    made.close()
-    made.deleteLater()
+    with accessibility.switched_on():
+        made = PageWindow("Home")
+        made.resize(*SIZE)
+        yield made
+        made.close()
+        made.deleteLater()
     apply(qapp, Theme())
 
 
@@ -119,7 +120,7 @@ def test_pages_are_told_and_whole(
                 apply(qapp, Theme(LIGHT, percent))
             settle()
             faults = [
-                *accessibility.faults(page),
+                *accessibility.page_faults(page),
                 *clipping.faults(page),
                 *clipping.overlaps(page),
                 *wrong_with_stop(page),

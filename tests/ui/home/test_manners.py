@@ -60,6 +60,14 @@ def test_a_window_turns_dark_with_the_machine(
     monkeypatch.undo()
     qapp.styleHints().colorSchemeChanged.emit(Qt.ColorScheme.Light)
     assert current() == light
+    monkeypatch.setattr(looks, "_contrast", lambda: Qt.ContrastPreference.HighContrast)
+    wishes = qapp.styleHints()
+    hints = wishes.accessibility()
+    hints.contrastPreferenceChanged.emit(Qt.ContrastPreference.HighContrast)
+    assert current().palette.name == "high_contrast"
+    monkeypatch.undo()
+    hints.contrastPreferenceChanged.emit(Qt.ContrastPreference.NoPreference)
+    assert current() == light
     # A window that is gone is asked for nothing: it was, by the next that turned in that process.
     delete(window)
     monkeypatch.setattr(looks, "_palette_name", lambda: "dark")

@@ -6,6 +6,7 @@ from companion.care.counting import technique_beats
 from companion.care.records import Technique
 from companion.presentation.view.page import Button, Counting, PageView
 from companion.ui.kit.asking import AskingPage
+from companion.ui.kit.count_bar import CountBar
 from companion.ui.kit.step_clock import StepClock
 from companion.ui.kit.text import WrappedText
 from companion.ui.kit.window import PageWindow
@@ -35,7 +36,9 @@ def _page(window: PageWindow) -> tuple[AskingPage, StepClock, list[float], list[
 
 
 def _words(clock: StepClock) -> str:
-    return " | ".join(words.text() for words in clock.findChildren(WrappedText) if words.text())
+    words = (one.text() for one in clock.findChildren(WrappedText))
+    count = clock.findChildren(CountBar)[0].text()
+    return " | ".join(filter(None, (count, *words)))
 
 
 def test_it_counts_holds_and_rests_and_only_then_is_the_step_done(window: PageWindow) -> None:
