@@ -219,9 +219,11 @@ def draw_paper(
 
 
 def draw_home_papers(
-    plan: Plan, catalogue: Catalogue, today: date, reader: Reader
+    plan: Plan, catalogue: Catalogue, today: date, reader: Reader, diary: Diary | None
 ) -> Mapping[str, bytes]:
-    """All pages for home of a plan as PDFs, with blank days to its review."""
+    """All pages for home of a plan as PDFs, with blank days to its review, and with the warnings
+    that are open in the diary at hand."""
+    from companion.app.open_on_paper import still_open_in
     from companion.paper.home_papers import home_papers
     from companion.presentation.papers.home_sheets import weeks_until
 
@@ -232,6 +234,7 @@ def draw_home_papers(
         weeks=weeks_until(plan, today),
         for_helper=reader == "helper",
         letter=on_letter_paper(),
+        still_open=still_open_in(diary, plan, catalogue, today),
     )
 
 

@@ -459,22 +459,25 @@ def _papers(options: argparse.Namespace) -> int:
     from companion.system.resources import resource
     from companion.wire.catalogue_reading import read_catalogue
 
-    plan, today = _read_plan(options.plan), _clock(options).today()
+    diary, plan = _read_either(options.plan)
+    today, catalogue = _clock(options).today(), read_catalogue(resource())
     weeks = weeks_until(plan, today) if options.weeks is None else options.weeks
     if not 1 <= weeks <= MOST_WEEKS:
         _say(f"homeknee papers: --weeks is a number from 1 to {MOST_WEEKS}.")
         return USAGE
     _windowless()
+    from companion.app.open_on_paper import still_open_in
     from companion.paper.home_papers import home_papers
     from companion.paper.paper_size import on_letter_paper
 
     papers = home_papers(
         plan,
-        read_catalogue(resource()),
+        catalogue,
         on=today,
         weeks=weeks,
         for_helper=options.reader == "helper",
         letter=on_letter_paper() if options.paper is None else options.paper == "letter",
+        still_open=still_open_in(diary, plan, catalogue, today),
     )
     private_folder(options.out)
     for name, data in papers.items():
@@ -484,12 +487,17 @@ def _papers(options: argparse.Namespace) -> int:
 
 def _read_plan(path: Path) -> Plan:
     """The plan in any file of ours. Raises Refused."""
+    return _read_either(path)[1]
+
+
+def _read_either(path: Path) -> tuple[Diary | None, Plan]:
+    """What any file of ours holds: the diary, where it is one, and the plan. Raises Refused."""
     from companion.exchange.files import read
 
     reading = read(path)
     if reading.plan_in_force is None:
         raise Refused(said_words(reading.said))
-    return reading.plan_in_force
+    return reading.diary, reading.plan_in_force
 
 
 def _blank_table(options: argparse.Namespace) -> int:

@@ -41,7 +41,7 @@ from companion.ui.kit.window import PageWindow
 
 if TYPE_CHECKING:
     from companion.app.saving import Saving
-    from companion.presentation.papers.booklet import OpenWarning
+    from companion.presentation.papers.still_open import StillOpen
 
 PRACTICE_PERSON = "edda"
 
@@ -273,9 +273,9 @@ def save_calendar(window: PageWindow, context: Context) -> str | None:
     return _saving(window, context).file(f"knee-{plan.person}.ics", made)
 
 
-def _still_open(plan: Plan, context: Context) -> tuple[OpenWarning, ...]:
-    """The warnings that are open now, for the head of a booklet."""
-    from companion.presentation.papers.booklet import open_to_print
+def _still_open(plan: Plan, context: Context) -> StillOpen:
+    """The warnings that are open now, for the head of each paper."""
+    from companion.presentation.papers.still_open import open_to_print
     from companion.services.bad_spell import calls_of
 
     calls = calls_of(context, plan)

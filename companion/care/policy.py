@@ -118,6 +118,14 @@ PERSON_OPENS: tuple[Opener, ...] = (
 )
 """What a person may say at the gate; the rest is a professional's."""
 
+_WHAT_IS_SO: dict[Opener, Until] = {
+    "skin_read_clear": "skin_clear",
+    "well_again": "well",
+    "as_before": "as_before",
+    "has_gone": "has_gone",
+    "asked_again": "not_again",
+}
+
 Sentence = Annotated[str, Words(400)]
 
 
@@ -155,6 +163,11 @@ class Closing(Record):
     def asked(self) -> Opener | None:
         """What the person may say at a gate to open it; None: not theirs to open."""
         return next((how for how in self.opens if how in PERSON_OPENS), None)
+
+    @property
+    def person_says(self) -> Until | None:
+        """What is so once the person opens it; None: not theirs to open."""
+        return None if self.asked is None else _WHAT_IS_SO[self.asked]
 
 
 @record

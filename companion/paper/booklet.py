@@ -75,7 +75,8 @@ class _Sheet:
 def _paint_all(
     content: Booklet, painter: QPainter, next_page: Callable[[], object], sheet: Box
 ) -> None:
-    column = Box(MARGIN, MARGIN + 8, sheet.width - 2 * MARGIN, sheet.height - 2 * MARGIN - 8)
+    head = MARGIN + 8 + (RUNNING.line_height if content.warned else 0)
+    column = Box(MARGIN, head, sheet.width - 2 * MARGIN, sheet.height - MARGIN - head)
     pages = list(_in_order(content.pages, column))
     for number, page in enumerate(pages, 1):
         if number > 1:
@@ -226,6 +227,9 @@ def _running(painter: QPainter, content: Booklet, sheet: Box, number: int, count
     """Head and foot of a page: whose it is, which page of how many, what must not be missed."""
     left, right = MARGIN, sheet.width - MARGIN
     page = phrase("Page {number} of {count}", number=number, count=count)
+    if content.warned:
+        base = EDGE + 6 + RUNNING.line_height
+        draw_line(painter, content.warned, FOOT, QPointF(left, base))
     with for_the_eye():
         draw_line(painter, content.running_head, RUNNING, QPointF(left, EDGE))
         draw_line(painter, page, RUNNING, QPointF(right, EDGE), Align.RIGHT)

@@ -179,7 +179,7 @@ def _head_words(
     lines = [(title, _TITLE), (sheet.who, _WORDS)]
     if sheet.plan_mark is not None:
         lines.append((sheet.plan_mark, _STRONG))
-    lines.append((sheet.print_words, _STRONG))
+    lines += [(words, _STRONG) for words in (sheet.warned, sheet.print_words) if words]
     lines += [(line, _LINES) for line in knee.lines]
     for text, style in lines:
         broken = wrapped(text, style, width)

@@ -29,11 +29,13 @@ _EDGE = 10 * POINTS_PER_MM
 _CORNER = 6 * POINTS_PER_MM
 """How far the marks stand from the corners, by which a scan is set straight."""
 _HEADING = TextStyle(16, bold=True, leading=1.25)
-_HEAD = _HEADING.line_height + 7
+_HEAD = _HEADING.line_height + 5
 """Points that the head of a form takes."""
 _WORDS = TextStyle(14, leading=1.2)
 _NUMBER = TextStyle(14, bold=True, leading=1.2)
 _RUNNING = TextStyle(10, leading=1.3)
+_LEAD = TextStyle(10, leading=1.2)
+_WARNED = TextStyle(10, bold=True, leading=1.3)
 _CODE = TextStyle(9, leading=1.2)
 _LEAST_LINE, _MOST_LINE = 16.3, 26.0
 """Points that a line of a form takes: room to ring a number, more where the paper has it."""
@@ -52,12 +54,16 @@ def _paint_all(
     content: DayForms, painter: QPainter, next_page: Callable[[], object], sheet: Place
 ) -> None:
     width = sheet.width - 2 * _EDGE
-    top, bottom = _EDGE + 18, sheet.height - _EDGE - 8
+    head = [
+        line for words in (content.lead, *content.limits) for line in wrapped(words, _LEAD, width)
+    ]
+    top = _EDGE + 6 + len(head) * _LEAD.line_height
+    bottom = sheet.height - _EDGE - 8
     sides = _sides(content.forms, width, bottom - top)
     for number, forms in enumerate(sides, 1):
         if number > 1:
             next_page()
-        _running(painter, content, sheet, number, len(sides))
+        _running(painter, content, head, sheet, number, len(sides))
         room = (bottom - top) / max(len(forms), 1)
         for place, form in enumerate(forms):
             _form(painter, form, Place(_EDGE, top + place * room, width, room), first=place == 0)
@@ -163,14 +169,26 @@ def _row_width(options: Sequence[str], style: TextStyle) -> float:
     return sum(_BOX + 4 + text_width(option, style) + _GAP for option in options) - _GAP
 
 
-def _running(painter: QPainter, content: DayForms, sheet: Place, number: int, count: int) -> None:
+def _running(
+    painter: QPainter,
+    content: DayForms,
+    head: Sequence[str],
+    sheet: Place,
+    number: int,
+    count: int,
+) -> None:
     left, right = _EDGE, sheet.width - _EDGE
     page = phrase("Page {number} of {count}", number=number, count=count)
     with for_the_eye():
         draw_line(painter, content.running_head, _RUNNING, QPointF(left, _EDGE))
         draw_line(painter, page, _RUNNING, QPointF(right, _EDGE), Align.RIGHT)
         draw_line(painter, content.foot, _RUNNING, QPointF(left, sheet.height - _EDGE + 6))
-    draw_line(painter, content.lead, _RUNNING, QPointF(left, _EDGE + 13))
+    if content.warned:
+        after = left + text_width(content.running_head, _RUNNING) + 14
+        draw_line(painter, content.warned, _WARNED, QPointF(after, _EDGE))
+    for line, words in enumerate(head):
+        base = _EDGE + 13 + line * _LEAD.line_height
+        draw_line(painter, words, _LEAD, QPointF(left, base))
     solid(painter, INK, 1.6)
     for x, inwards in ((_CORNER, 1), (sheet.width - _CORNER, -1)):
         for y, down in ((_CORNER, 1), (sheet.height - _CORNER, -1)):

@@ -4,23 +4,43 @@ says that it began or is over.
 This is on the way to the first paint: it loads neither the walks nor the content of the trade.
 """
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from dataclasses import replace
+from datetime import date
+from typing import TYPE_CHECKING
 
 from companion.care.bad_days import BadDays, Spell, bad_days
 from companion.care.dose import Dose, dose_today
+from companion.care.finding import Entries
 from companion.care.patch_looks import red_test
 from companion.care.records import AfterLast, Event, PatchTest, Plan, Side
 from companion.care.state_calls import StateCall, told_of
 from companion.services.context import Context
 from companion.system.ids import new_id
 
+if TYPE_CHECKING:
+    from companion.care.policy import Policy
+
 
 def bad_days_of(context: Context, side: Side) -> BadDays:
     """Usual score, mark and spell of a knee today; no call that was answered for. Raises ValueError
     without a plan."""
-    today, policy, entries = context.clock.today(), context.policy, context.entries
-    found = bad_days(policy, context.journal.versions, entries, side, today)
+    return _bad_days(context.policy, context.journal.versions, context.entries, side, _day(context))
+
+
+def dose_of(context: Context, plan: Plan, side: Side, said: AfterLast | None = None) -> Dose:
+    """Today's dose of a knee; `said` is an answer about the last routine, in no entry yet."""
+    return _dose(context.policy, plan, context.entries, side, _day(context), said)
+
+
+def _day(context: Context) -> date:
+    return context.clock.today()
+
+
+def _bad_days(
+    policy: "Policy", versions: Mapping[int, Plan], entries: Entries, side: Side, today: date
+) -> BadDays:
+    found = bad_days(policy, versions, entries, side, today)
     spell = found.spell
     if spell is None or spell.call is None:
         return found
@@ -29,9 +49,14 @@ def bad_days_of(context: Context, side: Side) -> BadDays:
     return replace(found, spell=replace(spell, call=None))
 
 
-def dose_of(context: Context, plan: Plan, side: Side, said: AfterLast | None = None) -> Dose:
-    """Today's dose of a knee; `said` is an answer about the last routine, in no entry yet."""
-    today, policy, entries = context.clock.today(), context.policy, context.entries
+def _dose(
+    policy: "Policy",
+    plan: Plan,
+    entries: Entries,
+    side: Side,
+    today: date,
+    said: AfterLast | None = None,
+) -> Dose:
     dose = dose_today(policy, plan, entries, side, today, said)
     if not dose.call:
         return dose
@@ -53,10 +78,17 @@ def calls_due(
 
 def calls_of(context: Context, plan: Plan) -> tuple[StateCall, ...]:
     """The same, for the knees of a plan."""
+    return calls_in(context.policy, context.journal.versions, context.entries, plan, _day(context))
+
+
+def calls_in(
+    policy: "Policy", versions: Mapping[int, Plan], entries: Entries, plan: Plan, today: date
+) -> tuple[StateCall, ...]:
+    """The same of any diary: of all its plans, and of the entries that count."""
     return calls_due(
-        red_test(context.entries),
-        (bad_days_of(context, side).spell for side in plan.sides),
-        (dose_of(context, plan, side) for side in plan.sides),
+        red_test(entries),
+        (_bad_days(policy, versions, entries, side, today).spell for side in plan.sides),
+        (_dose(policy, plan, entries, side, today) for side in plan.sides),
     )
 
 

@@ -17,8 +17,9 @@ DrawPaper = Callable[[PaperName, Diary, tuple[Findings, ...], Catalogue], bytes]
 
 
 Reader = Literal["person", "helper"]
-DrawHomePapers = Callable[[Plan, Catalogue, date, Reader], Mapping[str, bytes]]
-"""Draws all pages for home of a plan for one reader, by the names of their files."""
+DrawHomePapers = Callable[[Plan, Catalogue, date, Reader, Diary | None], Mapping[str, bytes]]
+"""Draws all pages for home of a plan for one reader, by the names of their files; with the diary
+at hand, whose open warnings they say."""
 
 
 def save_paper(
@@ -39,8 +40,9 @@ def save_home_papers(
     name: str,
     today: date,
     reader: Reader,
+    diary: Diary | None,
 ) -> tuple[str, tuple[str, ...]]:
     """Draw all pages for home and save them in a new folder in `place`, called `name` or that with
     a number; the folder's name, and those of the files. Raises Trouble."""
-    papers = draw(plan, catalogue, today, reader)
+    papers = draw(plan, catalogue, today, reader, diary)
     return save_folder(place, name, papers), tuple(papers)

@@ -93,7 +93,7 @@ def pictures_of(paper: str, name: str) -> Iterator[np.ndarray]:
     next_page()
     plan = plan_of(name)
     if paper == "days":
-        day_paper._paint_all(blank_days(plan, DAY, 1), painter, next_page, A4)
+        day_paper._paint_all(blank_days(plan, CATALOGUE.policy, DAY, 1), painter, next_page, A4)
     else:
         made = booklet(plan, CATALOGUE, today=DAY)
         made = replace(made, pages=made.pages[:3])

@@ -152,10 +152,24 @@ def closed_rows(sign: SignPolicy, opened: Collection[Part] = ()) -> tuple[tuple[
 
 
 def _until(closing: Closing) -> str:
-    until = phrase(codes.UNTIL[closing.until].home)
-    if closing.asked is not None and "checked_by_professional" in closing.opens:
-        until = phrase("{until}, or a doctor or the clinic says go on", until=until)
-    return until
+    """Until when it closes: what somebody must have said, or what the person may say, and from
+    which day on."""
+    told = phrase(codes.UNTIL[closing.until].home)
+    if closing.person_says is None:
+        return told
+    gone = phrase(codes.UNTIL[closing.person_says].home)
+    if closing.after_days:
+        gone = phrase(
+            "{gone}, after {n} day at the earliest",
+            "{gone}, after {n} days at the earliest",
+            n=closing.after_days,
+            gone=gone,
+        )
+    if gone != told and closing.until == "told":
+        return phrase("{told}, or {gone}", told=told, gone=gone)
+    if "checked_by_professional" in closing.opens:
+        return phrase("{gone}, or a doctor or the clinic says go on", gone=gone)
+    return gone
 
 
 def _alone(sign: Sign, setting: ViewContext) -> tuple[Block, ...]:

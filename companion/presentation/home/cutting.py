@@ -47,7 +47,8 @@ class KneeCuts:
 
 @dataclass(frozen=True, slots=True)
 class CuttingSheet:
-    """Everything the sheet says; one part for each knee, never mixed."""
+    """Everything the sheet says; one part for each knee, never mixed. `warned`: which warnings were
+    open when it was printed."""
 
     title: str
     who: str
@@ -55,6 +56,7 @@ class CuttingSheet:
     print_words: str
     check_words: str
     knees: tuple[KneeCuts, ...]
+    warned: str = ""
 
 
 class NoCuttingSheet(ValueError):

@@ -6,7 +6,7 @@ caution blocks. Both knees of a plan have their own pages.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from datetime import date
 from functools import partial
@@ -16,8 +16,7 @@ from companion.care import taping
 from companion.care.bad_days import bad_day_rule, rest_pain_limit
 from companion.care.catalogue import Catalogue, Step, TapeStageSteps, TechniqueSheet
 from companion.care.caution_rules import caution_judgement, tape_looked_at_daily
-from companion.care.closures import closed_by_plan, open_to_act_on
-from companion.care.finding import Entries
+from companion.care.closures import closed_by_plan
 from companion.care.plan_faults import playable_exercises, playable_techniques
 from companion.care.policy import Policy
 from companion.care.records import (
@@ -30,14 +29,13 @@ from companion.care.records import (
     TapeTrial,
     Technique,
 )
-from companion.care.state_calls import StateCall
 from companion.care.step_limits import ceiling_of
 from companion.care.trial_days import trial_schedule
 from companion.care.trial_schedule import planned
 from companion.picture.drawing import Drawing
 from companion.picture.profile import posture_picture
 from companion.picture.views import Viewpoint
-from companion.presentation.home.card_pages import closed_by_card, unsigned
+from companion.presentation.home.card_pages import unsigned
 from companion.presentation.home.cutting import lengths_to_cut, stretch_of_strips
 from companion.presentation.home.numbers import phone_lines
 from companion.presentation.home.routine_pages import hands_ready, lotion_off, stop_words
@@ -64,6 +62,7 @@ from companion.presentation.language.words import (
     step_words,
     this_knee,
 )
+from companion.presentation.papers.still_open import StillOpen, head_blocks, head_line
 from companion.presentation.view.figures import (
     exercise_pictures,
     move_picture,
@@ -120,21 +119,15 @@ class BookletPage:
 
 
 @dataclass(frozen=True, slots=True)
-class OpenWarning:
-    """A warning that is open when a booklet is printed: its words, what it closes until when."""
-
-    words: str
-    closes: tuple[tuple[str, str], ...]
-
-
-@dataclass(frozen=True, slots=True)
 class Booklet:
-    """Everything in the booklet, in order."""
+    """Everything in the booklet, in order. `warned` stands on every page: which warnings were open
+    when it was printed."""
 
     title: str
     running_head: str
     foot: str
     pages: tuple[BookletPage, ...]
+    warned: str = ""
 
 
 def booklet(
@@ -143,14 +136,10 @@ def booklet(
     *,
     today: date,
     for_helper: bool = False,
-    still_open: Sequence[OpenWarning] = (),
 ) -> Booklet:
-    """The booklet of a plan as it stands on a day, for the person or for the helper. The warnings
-    `still_open` when it is printed stand at its head."""
-    opening = _opening(plan, catalogue, today, for_helper=for_helper)
-    warned = _still_open(still_open)
+    """The booklet of a plan as it stands on a day, for the person or for the helper."""
     pages = [
-        replace(opening, blocks=(*warned, *opening.blocks)),
+        _opening(plan, catalogue, today, for_helper=for_helper),
         _begin(plan, catalogue, for_helper=for_helper),
     ]
     for side in plan.sides:
@@ -178,43 +167,6 @@ def booklet(
     return bound(plan, catalogue, phrase("Your home routine"), pages)
 
 
-def open_to_print(
-    plan: Plan, catalogue: Catalogue, entries: Entries, calls: Iterable[StateCall] = ()
-) -> tuple[OpenWarning, ...]:
-    """What is open in a diary, as paper says it. `entries` are those that count; `calls` those that
-    its days ask for, see `care.state_calls`."""
-    warnings = open_to_act_on(entries, catalogue.policy)
-    ticked = {one.sign for one in warnings}
-    signs = [(catalogue.sign(one.sign, one.level), one.opened) for one in warnings]
-    signs += [(catalogue.sign(call), ()) for call in calls if call not in ticked]
-    found = (
-        OpenWarning(phrase(sign.told or sign.words), closed_by_card(sign, plan, catalogue, opened))
-        for sign, opened in signs
-    )
-    return tuple(dict.fromkeys(found))
-
-
-def _still_open(still_open: Sequence[OpenWarning]) -> Iterator[Block]:
-    """The warnings that were open when this was printed, and what each closes."""
-    if not still_open:
-        return
-    yield Callout(
-        phrase(
-            "See its card on the first page of the program, and do what it says before you do "
-            "anything of this booklet."
-        )
-        if len(still_open) == 1
-        else phrase(
-            "See their cards on the first page of the program, and do what they say before you do "
-            "anything of this booklet."
-        ),
-        phrase("A warning is open", "{n} warnings are open", n=len(still_open)),
-    )
-    for one in still_open:
-        yield Text(one.words, "strong")
-        yield DefinitionList(one.closes)
-
-
 def bound(plan: Plan, catalogue: Catalogue, title: str, pages: Sequence[BookletPage]) -> Booklet:
     """Pages of a plan, each saying whose they are, what must not be missed, and that nobody
     licensed signed the wording."""
@@ -227,6 +179,17 @@ def bound(plan: Plan, catalogue: Catalogue, title: str, pages: Sequence[BookletP
         foot=plan_mark(plan) or phrase("In an emergency, call the emergency number first."),
         pages=tuple(pages),
     )
+
+
+def warned(sheet: Booklet, still_open: StillOpen, on: date, *, whole: bool = False) -> Booklet:
+    """A paper that says on every page which warnings are open when it is printed; `whole`, with
+    what each closes at its head, where somebody does the routine by it."""
+    if not still_open:
+        return sheet
+    first, *others = sheet.pages
+    if whole:
+        first = replace(first, blocks=(*head_blocks(still_open, on), *first.blocks))
+    return replace(sheet, pages=(first, *others), warned=head_line(still_open, on))
 
 
 def plan_mark(plan: Plan) -> str:
@@ -267,7 +230,7 @@ def _opening(plan: Plan, catalogue: Catalogue, today: date, *, for_helper: bool)
         Heading(phrase("When to stop a step")),
         Bulleted(
             (
-                phrase("Hands: {pain}", pain=_hands_stop(plan)),
+                phrase("Hands: {pain}", pain=hands_stop(plan)),
                 phrase("Exercises: the pain goes above {n}.", n=ceiling_of("exercise", plan)),
                 phrase(
                     "Does it hurt more than that at rest? Stop once it hurts {more} more than "
@@ -283,7 +246,7 @@ def _opening(plan: Plan, catalogue: Catalogue, today: date, *, for_helper: bool)
     return BookletPage(phrase("Your home routine"), tuple(blocks))
 
 
-def _hands_stop(plan: Plan) -> str:
+def hands_stop(plan: Plan) -> str:
     """Above which pain hands stop: on paper nobody works out the lower of the two."""
     return phrase(
         "the pain goes above {n}, or more than {more} above the pain at rest.",
@@ -327,7 +290,7 @@ def _bad_day(plan: Plan, policy: Policy) -> tuple[Block, ...]:
     """From which numbers on a day is a bad one, and what is done on it."""
     limit = rest_pain_limit(plan)
     lines = [phrase("Pain at rest above {n}: no hands, nothing done standing.", n=limit)]
-    from_what = _bad_day_mark(plan, policy)
+    from_what = bad_day_mark(plan, policy)
     if from_what:
         lines.append(
             phrase(
@@ -341,7 +304,7 @@ def _bad_day(plan: Plan, policy: Policy) -> tuple[Block, ...]:
     return Bulleted(tuple(lines)), *words
 
 
-def _bad_day_mark(plan: Plan, policy: Policy) -> str:
+def bad_day_mark(plan: Plan, policy: Policy) -> str:
     """The score from which on a day is bad; where the plan says none, as the program works it out.
     "" where no score makes one."""
     if plan.bad_day_mark_off:

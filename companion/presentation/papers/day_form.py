@@ -5,15 +5,19 @@ What a table takes has its column; the rest is for the clinic to read (`exchange
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import dataclass
 from datetime import date, timedelta
 from typing import get_args
 
+from companion.care.bad_days import rest_pain_limit
+from companion.care.policy import Policy
 from companion.care.records import Plan, Side, Skin, StairsWay
+from companion.care.step_limits import ceiling_of
 from companion.presentation.language import codes
 from companion.presentation.language.phrases import dated, phrase, weekday
 from companion.presentation.language.words import this_knee
-from companion.presentation.papers.booklet import plan_mark
+from companion.presentation.papers.booklet import bad_day_mark, hands_stop, plan_mark
 
 
 @dataclass(frozen=True, slots=True)
@@ -62,16 +66,19 @@ class DayForm:
 
 @dataclass(frozen=True, slots=True)
 class DayForms:
-    """All forms in order, and what every sheet of them says."""
+    """All forms in order, and what every sheet of them says: how it is filled in, the `limits` of
+    the plan that act on such a day, and which warnings were open when it was printed."""
 
     title: str
     running_head: str
     foot: str
     lead: str
+    limits: tuple[str, ...]
     forms: tuple[DayForm, ...]
+    warned: str = ""
 
 
-def day_forms(plan: Plan, first_day: date, days: int) -> DayForms:
+def day_forms(plan: Plan, policy: Policy, first_day: date, days: int) -> DayForms:
     """Forms of so many days from `first_day`; with two knees one each, the person asked once."""
     return DayForms(
         title=phrase("Days on paper"),
@@ -81,12 +88,41 @@ def day_forms(plan: Plan, first_day: date, days: int) -> DayForms:
             "Ring a number, tick a box. Do not know? Leave it empty. "
             "Pain: 0 none, 10 worst possible. What you do: 10 as before."
         ),
-        forms=tuple(
-            _form(plan, side, first_day + timedelta(days=number))
-            for number in range(days)
-            for side in _main_first(plan)
-        ),
+        limits=tuple(_limits(plan, policy)),
+        forms=forms_of(plan, first_day, days),
     )
+
+
+def forms_of(plan: Plan, first_day: date, days: int) -> tuple[DayForm, ...]:
+    """The forms alone."""
+    return tuple(
+        _form(plan, side, first_day + timedelta(days=number))
+        for number in range(days)
+        for side in _main_first(plan)
+    )
+
+
+def _limits(plan: Plan, policy: Policy) -> Iterator[str]:
+    """The numbers of the plan by which a day on paper is cut short; each line of them is room that
+    a day needs."""
+    hands, exercise = hands_stop(plan), ceiling_of("exercise", plan)
+    stops = phrase("Stop a hands-on step: {pain} ", pain=hands) if plan.techniques else ""
+    stops += phrase("Stop an exercise: above {n}. ", n=exercise) if plan.exercises else ""
+    mark, rest = bad_day_mark(plan, policy).rstrip(","), rest_pain_limit(plan)
+    bad = phrase("{mark} at the check move, or ", mark=mark) if mark else ""
+    yield stops + phrase("A bad day: {bad}above {rest} at rest.", bad=bad, rest=rest)
+    tape = plan.tape
+    if tape.highest:
+        hours = (tape.first_wear_hours, tape.second_wear_hours, tape.wear_hours)
+        first, second, later = (min(one, tape.cap_hours) for one in hours)
+        yield phrase(
+            "Tape off after {first} hours the first time, {second} the second, then {later}; "
+            "never later than {cap}.",
+            first=first,
+            second=second,
+            later=later,
+            cap=tape.cap_hours,
+        )
 
 
 def _main_first(plan: Plan) -> tuple[Side, ...]:

@@ -7,6 +7,7 @@ from datetime import date
 from typing import Literal
 
 from companion.care.catalogue import Catalogue
+from companion.care.policy import Policy
 from companion.care.records import Level, Plan
 from companion.presentation.home.card_pages import card_block, closed_by_card, unsigned
 from companion.presentation.language import codes
@@ -80,8 +81,8 @@ def weeks_until(plan: Plan, today: date) -> int:
     return min(max(-(-days // 7), 1), MOST_WEEKS)
 
 
-def blank_days(plan: Plan, first_day: date, weeks: int) -> DayForms:
+def blank_days(plan: Plan, policy: Policy, first_day: date, weeks: int) -> DayForms:
     """Forms of so many weeks. Raises ValueError for less than one or more than `MOST_WEEKS`."""
     if not 1 <= weeks <= MOST_WEEKS:
         raise ValueError(phrase("Give a number of weeks from 1 to {most}.", most=MOST_WEEKS))
-    return day_forms(plan, first_day, 7 * weeks)
+    return day_forms(plan, policy, first_day, 7 * weeks)

@@ -17,7 +17,7 @@ from companion.presentation.home.record_view import day_chart
 from companion.presentation.language.phrases import dated, phrase, weekday
 from companion.presentation.language.said import said_words
 from companion.presentation.language.words import this_knee
-from companion.presentation.papers.day_form import Boxes, DayForm, Gap, Part, Ring, day_forms
+from companion.presentation.papers.day_form import Boxes, DayForm, Gap, Part, Ring, forms_of
 from companion.presentation.view.chart import Chart
 from companion.presentation.view.page import Block, Bulleted, Button, Heading, PageView, Text
 from companion.services.paper_weeks import Slip, TypedDay, read_days, written_days
@@ -44,7 +44,7 @@ class TypedWeeks:
     def __init__(self, diary: Diary, first_day: date, days: int, now: datetime) -> None:
         """`now` (aware) is when the days are typed."""
         self.diary, self._plan, self._now = diary, diary.plan, now
-        self.forms: tuple[DayForm, ...] = day_forms(diary.plan, first_day, days).forms
+        self.forms: tuple[DayForm, ...] = forms_of(diary.plan, first_day, days)
         self.days = (first_day, first_day + timedelta(days=days - 1))
         self._texts: list[dict[str, str]] = [{} for _ in self.forms]
         self._cells = [tuple(_typed_cells(form)) for form in self.forms]

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 
 from companion.care.flow import Given
-from companion.care.records import Plan
+from companion.care.records import Diary, Plan
 from companion.presentation.home.papers_pages import papers_folder, papers_saved_words
 from companion.presentation.language.phrases import phrase
 from companion.presentation.language.troubles import not_saved_words
@@ -14,9 +14,9 @@ from companion.services.trouble import Trouble
 from companion.ui.clinic.desk import ClinicHost
 
 
-def pages_for_home(desk: ClinicHost, plan: Plan, given: Given) -> str | None:
+def pages_for_home(desk: ClinicHost, plan: Plan, given: Given, diary: Diary | None) -> str | None:
     """Do with the pages what was answered, or take the other paper; what came of it, None where
-    the answer was about something else."""
+    the answer was about something else. `diary`: the one at hand."""
     if "paper" in given:
         desk.doorways.use_settings(replace(desk.doorways.settings(), paper=given["paper"]))
         return ""
@@ -25,12 +25,14 @@ def pages_for_home(desk: ClinicHost, plan: Plan, given: Given) -> str | None:
         today = practice.clock.today()
         return desk.doorways.print_out(
             papers_folder(plan),
-            lambda: desk.doorways.draw_home_papers(plan, practice.catalogue(), today, reader),
+            lambda: desk.doorways.draw_home_papers(
+                plan, practice.catalogue(), today, reader, diary
+            ),
         )
-    return _saved_for_home(desk, plan, given["papers"]) if given.get("papers") else None
+    return _saved_for_home(desk, plan, given["papers"], diary) if given.get("papers") else None
 
 
-def _saved_for_home(desk: ClinicHost, plan: Plan, reader: Reader) -> str:
+def _saved_for_home(desk: ClinicHost, plan: Plan, reader: Reader, diary: Diary | None) -> str:
     """Let the clinician pick a place and write the pages there; where they are, why not, or "" when
     no place was picked."""
     place = desk.doorways.pick_folder(phrase("Where to save the pages for home"))
@@ -45,6 +47,7 @@ def _saved_for_home(desk: ClinicHost, plan: Plan, reader: Reader) -> str:
             papers_folder(plan),
             desk.practice.clock.today(),
             reader,
+            diary,
         )
     except Trouble as trouble:
         return not_saved_words(trouble)

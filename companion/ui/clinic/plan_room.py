@@ -424,7 +424,7 @@ class PlanRoom(QObject):
         def answered(given: Given) -> None:
             from companion.ui.clinic.home_papers import pages_for_home
 
-            said = pages_for_home(self._desk, made.plan, given)
+            said = pages_for_home(self._desk, made.plan, given, self._diary)
             if said is None:
                 self._done()
             else:

@@ -225,12 +225,12 @@ class ReviewRoom(QObject):
     def _home_papers(self, told: str = "") -> None:
         from companion.presentation.clinic.plan_pages import home_papers_view
 
-        desk, plan = self._desk, self.record.plan
+        desk, plan, diary = self._desk, self.record.plan, self.record.diary
 
         def answered(given: Given) -> None:
             from companion.ui.clinic.home_papers import pages_for_home
 
-            said = pages_for_home(desk, plan, given)
+            said = pages_for_home(desk, plan, given, diary)
             if said is None:
                 self.enter()
             else:

@@ -13,6 +13,7 @@ from companion.care.trial_schedule import schedule
 from companion.exchange.files import read
 from companion.presentation.home.card_pages import closed_by_card
 from companion.presentation.home.cutting import lengths_to_cut
+from companion.presentation.language.phrases import dated
 from companion.presentation.language.said import said_words
 from companion.presentation.papers.booklet import (
     Booklet,
@@ -22,8 +23,9 @@ from companion.presentation.papers.booklet import (
     Together,
     booklet,
     fridge_pages,
-    open_to_print,
+    warned,
 )
+from companion.presentation.papers.still_open import open_to_print
 from companion.presentation.view.figures import shown_steps
 from companion.presentation.view.page import (
     Bulleted,
@@ -336,16 +338,17 @@ def test_a_booklet_says_which_warnings_are_open_as_it_is_printed(helping: bool) 
     assert open_to_print(plan, CATALOGUE, (over,)) == ()
     told = open_to_print(plan, CATALOGUE, (stuck, unknown, over), ("spell_call",))
     assert len(told) == 3
-    paper = booklet(plan, CATALOGUE, today=TODAY, for_helper=helping, still_open=told)
+    plain = booklet(plan, CATALOGUE, today=TODAY, for_helper=helping)
+    assert warned(plain, (), TODAY) == plain
+    paper = warned(plain, told, TODAY, whole=True)
     callout, first, closes = paper.pages[0].blocks[:3]
     assert isinstance(callout, Callout)
-    assert callout.heading == "3 warnings are open"
+    assert callout.heading == f"3 warnings were open on {dated(TODAY)}"
     assert "their cards" in callout.text
     sign = CATALOGUE.sign("knee_stuck")
     assert first == Text(sign.told or sign.words, "strong")
     assert isinstance(closes, DefinitionList)
     assert closes.rows == closed_by_card(CATALOGUE.sign("knee_stuck"), plan, CATALOGUE)
-    plain = booklet(plan, CATALOGUE, today=TODAY, for_helper=helping)
     assert plain.pages[1:] == paper.pages[1:]
     assert plain.pages[0].blocks == paper.pages[0].blocks[7:]
 

@@ -7,7 +7,7 @@ from datetime import UTC, date, datetime
 import pytest
 
 from companion.exchange.table import read_table
-from companion.presentation.papers.day_form import Part, day_forms, form_headings
+from companion.presentation.papers.day_form import Part, form_headings, forms_of
 from tests.presentation.papers.test_booklet import NAMES, plan_of
 
 DAY = date(2026, 11, 20)
@@ -20,7 +20,8 @@ CELLS = {
 
 
 def parts_of(name: str, number: int = 0) -> list[Part]:
-    return [part for row in day_forms(plan_of(name), DAY, 1).forms[number].rows for part in row]
+    form = forms_of(plan_of(name), DAY, 1)[number]
+    return [part for row in form.rows for part in row]
 
 
 @pytest.mark.parametrize("name", NAMES)
@@ -40,7 +41,7 @@ def test_a_form_typed_as_it_stands_is_taken_in(name: str) -> None:
 
 def test_the_person_is_asked_once_where_there_are_two_knees() -> None:
     plan = plan_of("wilma")
-    forms = day_forms(plan, DAY, 2).forms
+    forms = forms_of(plan, DAY, 2)
     assert [form.code for form in forms] == [
         "K-19 1 R 2026-11-20",
         "K-19 1 L 2026-11-20",
